@@ -1,0 +1,25 @@
+FUZZTIME ?= 30s
+
+.PHONY: run test check bench fuzz
+
+run:
+	go run ./cmd/coolhold
+
+test:
+	go test ./...
+
+# Everything that must hold before a change goes in.
+check:
+	.ci/run
+
+bench:
+	go test -run '^$$' -bench . -benchmem ./...
+
+# Each fuzz test in turn, for FUZZTIME each.
+fuzz:
+	@set -e; for pkg in $$(go list ./...); do \
+		for fuzz in $$(go test -run '^$$' -list '^Fuzz' $$pkg | grep '^Fuzz' || true); do \
+			echo "$$pkg $$fuzz"; \
+			go test -run '^$$' -fuzz "^$$fuzz\$$" -fuzztime $(FUZZTIME) $$pkg; \
+		done; \
+	done
