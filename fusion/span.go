@@ -1,0 +1,74 @@
+package fusion
+
+import "time"
+
+// A Span is a stretch of time that must pass: a fusion, a hold, a pressure
+// wait. It is stored as its start; what is left is computed from a now that is
+// handed in, so a crash, a flat battery or a closed lid cannot stop it.
+type Span struct {
+	Began Stamp         `json:"began"`
+	Done  time.Duration `json:"done_ns,omitempty"` // already run before Began, as far as it can be trusted
+	Want  time.Duration `json:"want_ns"`
+}
+
+// Doubt says why the time a span has run is less certain than one boot clock.
+type Doubt string
+
+// The reasons for doubt.
+const (
+	Sure      Doubt = ""
+	Restarted Doubt = "the machine was restarted while it ran"
+	NoBoot    Doubt = "the machine's start cannot be told; the smaller of two clocks counts"
+)
+
+// Ran is how long the span has run at now, never more than what is certain:
+// on one start of the machine the difference of its boot clock, whatever the
+// wall clock says; across a restart the time to the last heartbeat of the old
+// start plus the time since the new one. Every error makes it shorter, so the
+// hold longer.
+func (s Span) Ran(now, beat Stamp) (time.Duration, Doubt) {
+	run, doubt := between(s.Began, now, beat)
+	return s.Done + run, doubt
+}
+
+// Left is what remains of the span at now; negative once it is over.
+func (s Span) Left(now, beat Stamp) (time.Duration, Doubt) {
+	run, doubt := s.Ran(now, beat)
+	return s.Want - run, doubt
+}
+
+// Over tells whether the span has run out at now.
+func (s Span) Over(now, beat Stamp) bool {
+	left, _ := s.Left(now, beat)
+	return left <= 0
+}
+
+// Ends is the wall time at which the span will run out if the machine stays on.
+func (s Span) Ends(now, beat Stamp) time.Time {
+	left, _ := s.Left(now, beat)
+	return now.Local().Add(left)
+}
+
+// ByWall is what the wall clocks alone say has run: an estimate that a named
+// person may accept.
+func (s Span) ByWall(now Stamp) time.Duration {
+	return s.Done + max(0, now.Wall.Sub(s.Began.Wall))
+}
+
+func between(began, now, beat Stamp) (time.Duration, Doubt) {
+	run := now.Boot - began.Boot
+	switch {
+	case began.BootID == "" || now.BootID == "":
+		if run < 0 { // the boot clock went back: it was restarted
+			run = now.Boot
+		}
+		return max(0, min(run, now.Wall.Sub(began.Wall))), NoBoot
+	case began.BootID == now.BootID:
+		return max(0, run), Sure
+	}
+	before := time.Duration(0)
+	if beat.BootID == began.BootID {
+		before = max(0, beat.Boot-began.Boot)
+	}
+	return before + now.Boot, Restarted
+}

@@ -1,0 +1,99 @@
+package fusion
+
+import (
+	"encoding/json"
+	"testing"
+	"time"
+
+	"pgregory.net/rapid"
+)
+
+var noon = time.Date(2026, 3, 9, 12, 0, 0, 0, time.UTC)
+
+func at(wall, boot time.Duration, id string) Stamp {
+	return Stamp{Wall: noon.Add(wall), Offset: 3600, Boot: boot, BootID: id}
+}
+
+func TestSpanLeft(t *testing.T) {
+	const m = time.Minute
+	hold := Span{Began: at(0, 100*m, "one"), Want: 6 * m}
+	for _, c := range []struct {
+		name      string
+		span      Span
+		now, beat Stamp
+		left      time.Duration
+		doubt     Doubt
+	}{
+		{"runs by the boot clock", hold, at(2*m, 102*m, "one"), Stamp{}, 4 * m, Sure},
+		{"a clock set forward does not shorten it", hold, at(60*m, 102*m, "one"), Stamp{}, 4 * m, Sure},
+		{"a clock set back does not lengthen it", hold, at(-60*m, 102*m, "one"), Stamp{}, 4 * m, Sure},
+		{"a closed lid counts", hold, at(7*m, 107*m, "one"), Stamp{}, -m, Sure},
+		{"restart: heartbeat plus uptime", hold, at(5*m, m, "two"), at(2*m, 102*m, "one"), 3 * m, Restarted},
+		{"restart with no heartbeat: uptime only", hold, at(50*m, m, "two"), Stamp{}, 5 * m, Restarted},
+		{"a heartbeat of another start is no help", hold, at(5*m, m, "two"), at(2*m, 102*m, "zero"), 5 * m, Restarted},
+		{"a heartbeat before the start of the span is nothing", hold, at(5*m, m, "two"), at(-m, 99*m, "one"), 5 * m, Restarted},
+		{"start unknown: the smaller clock, wall", hold, at(m, 103*m, ""), Stamp{}, 5 * m, NoBoot},
+		{"start unknown: the smaller clock, boot", hold, at(9*m, 101*m, ""), Stamp{}, 5 * m, NoBoot},
+		{"start unknown and boot clock gone back: uptime", hold, at(9*m, m, ""), Stamp{}, 5 * m, NoBoot},
+		{"start unknown and the wall set back: nothing ran", hold, at(-9*m, 103*m, ""), Stamp{}, 6 * m, NoBoot},
+		{"what ran before counts", Span{Began: at(0, 0, "two"), Done: 4 * m, Want: 6 * m}, at(m, m, "two"), Stamp{}, m, Sure},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			left, doubt := c.span.Left(c.now, c.beat)
+			if left != c.left || doubt != c.doubt {
+				t.Errorf("left %v, %q; want %v, %q", left, doubt, c.left, c.doubt)
+			}
+			if got := c.span.Over(c.now, c.beat); got != (c.left <= 0) {
+				t.Errorf("over is %v with %v left", got, c.left)
+			}
+			if got, want := c.span.Ends(c.now, c.beat), c.now.Local().Add(c.left); !got.Equal(want) {
+				t.Errorf("ends %v, want %v", got, want)
+			}
+		})
+	}
+}
+
+// Whatever a restart, a sleep and a set wall clock do, the time that counts is
+// never more than the time that really passed.
+func TestSpanNeverCountsMoreThanPassed(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		secs := func(name string, most int) time.Duration {
+			return time.Duration(rapid.IntRange(0, most).Draw(t, name)) * time.Second
+		}
+		jump := time.Duration(rapid.IntRange(-5000, 5000).Draw(t, "wall jump")) * time.Second
+		beforeBeat, beatToOff, off, up := secs("to heartbeat", 900), secs("to power loss", 15), secs("off", 9000), secs("up", 900)
+		span := Span{Began: at(0, time.Hour, "one"), Want: time.Hour}
+		beat := at(beforeBeat, time.Hour+beforeBeat, "one")
+		passed := beforeBeat + beatToOff + off + up
+		now := at(passed+jump, up, "two")
+		ran, doubt := span.Ran(now, beat)
+		if ran > passed || ran < 0 {
+			t.Fatalf("counts %v of %v passed", ran, passed)
+		}
+		if doubt != Restarted {
+			t.Fatalf("doubt %q", doubt)
+		}
+	})
+}
+
+func TestStampStored(t *testing.T) {
+	s := Stamp{Wall: noon.Add(123456789 * time.Nanosecond), Offset: -7200, Boot: 90*time.Second + 999, BootID: "one"}
+	data, err := json.Marshal(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	const want = `{"wall":"2026-03-09T12:00:00.123Z","offset_s":-7200,"boot_ms":90000,"boot_id":"one"}`
+	if string(data) != want {
+		t.Errorf("stored as %s\nwant      %s", data, want)
+	}
+	var back Stamp
+	if err := json.Unmarshal(data, &back); err != nil || back != s.Cut() {
+		t.Errorf("read back as %+v, %v; want %+v", back, err, s.Cut())
+	}
+	if got := back.Local().Format("15:04 -07:00"); got != "10:00 -02:00" {
+		t.Errorf("local time is %s", got)
+	}
+	if err := json.Unmarshal([]byte(`{"wall":"soon"}`), &back); err == nil {
+		t.Error("an unreadable time was read")
+	}
+}

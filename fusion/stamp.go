@@ -1,0 +1,71 @@
+package fusion
+
+import (
+	"encoding/json"
+	"fmt"
+	"time"
+)
+
+// A Stamp says when something happened, by two clocks at once: the wall clock,
+// which people set and which jumps, and the boot clock, which only runs on and
+// counts through sleep. It is taken when a key arrives, not when it is saved.
+type Stamp struct {
+	Wall   time.Time     // UTC, to the millisecond
+	Offset int           // local time is Wall plus Offset seconds
+	Boot   time.Duration // time since the machine started, sleep included
+	BootID string        // names that start; "" where the system does not tell
+}
+
+// stampJSON is the stored form: milliseconds are enough for a crew, and whole
+// numbers survive every reader.
+type stampJSON struct {
+	Wall   string `json:"wall"`
+	Offset int    `json:"offset_s"`
+	Boot   int64  `json:"boot_ms"`
+	BootID string `json:"boot_id,omitempty"`
+}
+
+const wallLayout = "2006-01-02T15:04:05.000Z"
+
+// MarshalJSON writes the stored form, cut to the millisecond.
+func (s Stamp) MarshalJSON() ([]byte, error) {
+	return json.Marshal(stampJSON{s.Wall.UTC().Format(wallLayout), s.Offset, s.Boot.Milliseconds(), s.BootID})
+}
+
+// UnmarshalJSON reads what MarshalJSON wrote.
+func (s *Stamp) UnmarshalJSON(data []byte) error {
+	var j stampJSON
+	if err := json.Unmarshal(data, &j); err != nil {
+		return err
+	}
+	wall, err := time.Parse(wallLayout, j.Wall)
+	if err != nil {
+		return fmt.Errorf("time %q of an entry is not readable: %w", j.Wall, err)
+	}
+	*s = Stamp{wall, j.Offset, time.Duration(j.Boot) * time.Millisecond, j.BootID}
+	return nil
+}
+
+// Cut drops what the stored form cannot hold, so that a stamp in memory equals
+// the same stamp read back.
+func (s Stamp) Cut() Stamp {
+	s.Wall = s.Wall.UTC().Truncate(time.Millisecond)
+	s.Boot = s.Boot.Truncate(time.Millisecond)
+	return s
+}
+
+// Local is the wall time as the clock on site showed it.
+func (s Stamp) Local() time.Time {
+	return s.Wall.In(time.FixedZone("", s.Offset))
+}
+
+// Add moves both clocks by d: the stamp of something stated as d later, or
+// earlier if d is negative, on the same start of the machine.
+func (s Stamp) Add(d time.Duration) Stamp {
+	s.Wall = s.Wall.Add(d)
+	s.Boot = max(0, s.Boot+d)
+	return s
+}
+
+// IsZero tells whether the stamp was never set.
+func (s Stamp) IsZero() bool { return s.Wall.IsZero() }

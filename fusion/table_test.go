@@ -1,0 +1,302 @@
+package fusion
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"os"
+	"reflect"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+func loadTable(t testing.TB, name string) Table {
+	t.Helper()
+	data, err := os.ReadFile("../testdata/tables/" + name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	table, err := ParseTable(data)
+	if err != nil {
+		t.Fatalf("%s:\n%v", name, err)
+	}
+	return table
+}
+
+// The figures are invented, except 40 s in 5…14 °C, 39.5 V and 6 min: common
+// practice, no source.
+func TestParseTable(t *testing.T) {
+	valley := loadTable(t, "valley.toml")
+	want := Fitting{
+		Name: "coupler 40", Kind: "coupler", SizesMM: []int{40}, Ends: 2, Indicators: ptr(2), SDR: []int{11, 17},
+		Volts: 39.5, Seconds: []int{44, 42, 40, 38, 36}, CoolingMin: []int{6, 6, 6, 6, 6},
+		PressureWaitMin: ptr(60), PressureWaitFrom: "cooling end",
+		Ohms: ptr(2.4), OhmsTolerancePct: ptr(10.0), PinMM: ptr(4.0),
+	}
+	if got := valley.Fittings[0]; !reflect.DeepEqual(got, want) {
+		t.Errorf("got  %+v\nwant %+v", got, want)
+	}
+	bands := []Band{{-10, -1}, {0, 4}, {5, 14}, {15, 24}, {25, 40}}
+	if !reflect.DeepEqual(valley.Bands, bands) || len(valley.Fittings) != 6 {
+		t.Errorf("got %d fittings in the bands %v", len(valley.Fittings), valley.Bands)
+	}
+	bare, _ := loadTable(t, "ridge.toml").Find("coupler 32")
+	if bare.Indicators != nil || bare.PressureWaitMin != nil || bare.Ohms != nil || bare.PinMM != nil || bare.Ends != 2 {
+		t.Errorf("what is not printed was filled in: %+v", bare)
+	}
+	none, _ := loadTable(t, "ridge.toml").Find("saddle 63x32")
+	if none.Indicators == nil || *none.Indicators != 0 {
+		t.Error("a fitting without indicators is not the same as one where nothing is stated")
+	}
+}
+
+func TestEndsByKind(t *testing.T) {
+	for kind, want := range map[string]int{
+		"coupler": 2, "reducer": 2, "elbow": 2, "tee": 3, "saddle": 1, "cap": 1, "transition": 2,
+	} {
+		if got := endsOf(kind); got != want {
+			t.Errorf("%s: got %d, want %d", kind, got, want)
+		}
+	}
+	if len(kinds) != 7 {
+		t.Errorf("a kind without a case here: %v", kinds)
+	}
+}
+
+func TestFind(t *testing.T) {
+	table := Table{Fittings: []Fitting{{Name: "coupler 40"}, {Name: "Tee  63"}}}
+	for _, name := range []string{"coupler 40", " Coupler  40 ", "COUPLER\u00a040"} {
+		if f, ok := table.Find(name); !ok || f.Name != "coupler 40" {
+			t.Errorf("%q was not found", name)
+		}
+	}
+	if f, ok := table.Find("tee 63"); !ok || f.Name != "Tee  63" {
+		t.Error("the width of blanks in the table counted")
+	}
+	for _, name := range []string{"", "coupler", "coupler 400", "coupler40"} {
+		if f, ok := table.Find(name); ok {
+			t.Errorf("%q found %q", name, f.Name)
+		}
+	}
+}
+
+func TestBandFor(t *testing.T) {
+	table := Table{Bands: []Band{{-10, -1}, {0, 4}, {5, 14}}}
+	for in, want := range map[string]int{
+		"-10": 0, "-10.49": 0, "-1": 0, "-0.5": 0, "-0.49": 1, "0": 1, "4.5": 1, "4.51": 2, "14": 2, "14.5": 2,
+	} {
+		c, _ := ParseCelsius(in)
+		if got, ok := table.BandFor(c); got != want || !ok {
+			t.Errorf("%s °C: got band %d, %t, want %d", in, got, ok, want)
+		}
+	}
+	for _, in := range []string{"-10.5", "-11", "14.51", "15", "60"} {
+		c, _ := ParseCelsius(in)
+		if got, ok := table.BandFor(c); ok {
+			t.Errorf("%s °C: got band %d, want none", in, got)
+		}
+	}
+}
+
+// tables draws tables whose bands touch and whose times never rise.
+func tables(t *rapid.T) Table {
+	table := Table{Title: "t", Source: "s"}
+	f := Fitting{Name: "f", Volts: 39.5}
+	low, seconds := rapid.IntRange(-30, 0).Draw(t, "low"), 3600
+	for range rapid.IntRange(1, 5).Draw(t, "bands") {
+		high := low + rapid.IntRange(0, 10).Draw(t, "width")
+		table.Bands = append(table.Bands, Band{low, high})
+		low = high + 1
+		seconds -= rapid.IntRange(0, 700).Draw(t, "less")
+		f.Seconds = append(f.Seconds, seconds)
+		f.CoolingMin = append(f.CoolingMin, rapid.IntRange(1, 600).Draw(t, "cooling"))
+	}
+	table.Fittings = []Fitting{f}
+	return table
+}
+
+// Settings are always those of the one band that holds the degree read; without
+// such a band there are none; and it is never warmer with a longer fusion.
+func TestSettingsFollowTheBands(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		table := tables(t)
+		c := Celsius(rapid.IntRange(int(coldest), int(hottest)).Draw(t, "c"))
+		s, err := table.Settings("f", c)
+		holding := 0
+		for i, b := range table.Bands {
+			if !b.Holds(c.Degree()) {
+				continue
+			}
+			holding++
+			if s.Band != b || s.Seconds != table.Fittings[0].Seconds[i] || s.CoolingMin != table.Fittings[0].CoolingMin[i] {
+				t.Fatalf("%s °C: got %+v out of band %s", c, s, b)
+			}
+		}
+		if holding > 1 || (holding == 1) != (err == nil) {
+			t.Fatalf("%s °C lies in %d bands and gave the error %v", c, holding, err)
+		}
+		if err != nil && (!errors.Is(err, ErrOutsideBands) || s != Settings{}) {
+			t.Fatalf("%s °C: got %+v with %v", c, s, err)
+		}
+		warmer := c + Celsius(rapid.IntRange(0, 3000).Draw(t, "warmer"))
+		if w, err2 := table.Settings("f", warmer); err == nil && err2 == nil && w.Seconds > s.Seconds {
+			t.Fatalf("%d s at %s °C, but %d s at %s °C", s.Seconds, c, w.Seconds, warmer)
+		}
+	})
+}
+
+// Common practice, no source: 40 s for 5…14 °C, 39.5 V, 6 min, keyed as 040.
+func TestSettings(t *testing.T) {
+	table := loadTable(t, "valley.toml")
+	for _, tc := range []struct {
+		ambient        Celsius
+		want           Settings
+		rounding, wait string
+	}{
+		{1450, Settings{"coupler 40", 1450, 14, Band{5, 14}, 39.5, 40, 6, ptr(60), "cooling end"},
+			"14.5 °C read as 14 °C", "60 min from the end of cooling"},
+		{500, Settings{"coupler 40", 500, 5, Band{5, 14}, 39.5, 40, 6, ptr(60), "cooling end"},
+			"", "60 min from the end of cooling"},
+	} {
+		got, err := table.Settings("coupler 40", tc.ambient)
+		if err != nil || !reflect.DeepEqual(got, tc.want) {
+			t.Errorf("%s °C: got %+v, %v", tc.ambient, got, err)
+		}
+		if got.Keyed() != "040" || got.RoundingLine() != tc.rounding || got.WaitLine() != tc.wait {
+			t.Errorf("%s °C: got %q, %q, %q", tc.ambient, got.Keyed(), got.RoundingLine(), got.WaitLine())
+		}
+	}
+}
+
+func TestWaitLine(t *testing.T) {
+	for _, tc := range []struct {
+		min  *int
+		from string
+		want string
+	}{
+		{nil, "", "not in the table, see the fitting's own instructions"},
+		{ptr(90), FromFusionEnd, "90 min from the end of fusion"},
+		{ptr(90), FromCoolingEnd, "90 min from the end of cooling"},
+		{ptr(0), "", "0 min from the end of cooling (the table does not say from when, so the later)"},
+	} {
+		if got := (Settings{PressureWaitMin: tc.min, PressureWaitFrom: tc.from}).WaitLine(); got != tc.want {
+			t.Errorf("got %q, want %q", got, tc.want)
+		}
+	}
+}
+
+func TestSettingsRefuse(t *testing.T) {
+	table := loadTable(t, "valley.toml")
+	many := Table{}
+	for i := range 9 {
+		many.Fittings = append(many.Fittings, Fitting{Name: fmt.Sprint("tee ", i)})
+	}
+	for _, tc := range []struct {
+		table   Table
+		fitting string
+		ambient Celsius
+		is      error
+		parts   []string
+	}{
+		{table, "coupler 40", 4051, ErrOutsideBands, []string{"40.51 °C", "-10…40 °C", "extrapolated", "shelter", "warm", "wait"}},
+		{table, "coupler 40", -1050, ErrOutsideBands, []string{"-10.5 °C"}},
+		{table, "cuopler 63", 1000, ErrNoFitting, []string{`"cuopler 63"`, `is "coupler 63"`, "meant?"}},
+		{table, "valve", 1000, ErrNoFitting, []string{`it holds "coupler 40", "reducer 40x32"`}},
+		{many, "valve", 1000, ErrNoFitting, []string{`"tee 5" and others`}},
+		{Table{Fittings: []Fitting{{Name: "x"}}}, "x", 1000, ErrOutsideBands, []string{"it has none"}},
+	} {
+		got, err := tc.table.Settings(tc.fitting, tc.ambient)
+		if !errors.Is(err, tc.is) || got != (Settings{}) {
+			t.Errorf("%s at %s: got %+v, %v", tc.fitting, tc.ambient, got, err)
+			continue
+		}
+		for _, part := range tc.parts {
+			if !strings.Contains(err.Error(), part) {
+				t.Errorf("%q does not say %q", err, part)
+			}
+		}
+	}
+}
+
+func TestSettingsJSON(t *testing.T) {
+	s, err := loadTable(t, "valley.toml").Settings("cap 40", 1450)
+	if err != nil {
+		t.Fatal(err)
+	}
+	data, err := json.Marshal(s)
+	want := `{"fitting":"cap 40","ambient_c":14.5,"degree_read":14,"band":[5,14],"volts":39.5,"seconds":40,"cooling_min":6,"pressure_wait_min":60}`
+	if err != nil || string(data) != want {
+		t.Errorf("got  %s, %v\nwant %s", data, err, want)
+	}
+	var back Settings
+	if err := json.Unmarshal(data, &back); err != nil || !reflect.DeepEqual(back, s) {
+		t.Errorf("came back as %+v, %v", back, err)
+	}
+}
+
+func TestBandJSON(t *testing.T) {
+	for _, in := range []string{`[14,5]`, `[5]`, `[5,14,15]`, `5`, `["a","b"]`, `[1.5,2]`, `null`} {
+		var b Band
+		if err := json.Unmarshal([]byte(in), &b); err == nil {
+			t.Errorf("%s was read as %s", in, b)
+		}
+	}
+	var b Band
+	if err := json.Unmarshal([]byte(`[-10,-1]`), &b); err != nil || b != (Band{-10, -1}) {
+		t.Errorf("got %s, %v", b, err)
+	}
+}
+
+// Every figure of this example is invented, except 40 s for 5…14 °C, 39.5 V
+// and 6 min, which are common practice, no source.
+func ExampleTable_Settings() {
+	table, err := ParseTable([]byte(`
+title  = "An invented table"
+source = "typed from an invented bag"
+bands  = [[-10, 4], [5, 14], [15, 30]]
+
+[[fitting]]
+name        = "coupler 40"
+kind        = "coupler"
+sizes_mm    = [40]
+sdr         = [11]
+volts       = 39.5
+seconds     = [42, 40, 38]
+cooling_min = 6
+`))
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	ambient, _ := ParseCelsius("14,5")
+	s, _ := table.Settings("coupler 40", ambient)
+	fmt.Println(s.RoundingLine())
+	fmt.Printf("%g V, %d s keyed as %s, %d min for %s\n", s.Volts, s.Seconds, s.Keyed(), s.CoolingMin, s.Band)
+	// Output:
+	// 14.5 °C read as 14 °C
+	// 39.5 V, 40 s keyed as 040, 6 min for 5…14 °C
+}
+
+func ExampleParseTable() {
+	_, err := ParseTable([]byte(`
+title  = "An invented table"
+source = "typed from an invented bag"
+bands  = [[-10, 4], [5, 14], [15, 30]]
+
+[[fitting]]
+name        = "coupler 40"
+kind        = "coupler"
+sizes_mm    = [42]
+sdr         = [11]
+volts       = 395
+seconds     = [42, 40, 83]
+cooling_min = 6
+`))
+	fmt.Println(err)
+	// Output:
+	// 9: coupler 40: sizes_mm: 42 mm is no size of PE pipe (16, 20, 25, 32, 40, 50, 63, 75, 90, 110 … 630)
+	// 11: coupler 40: volts: 395 is outside 8…80 V
+	// 12: coupler 40: seconds: 83 s at 15…30 °C is longer than 40 s at 5…14 °C: a fusion time never rises as it gets warmer
+}
