@@ -1,0 +1,105 @@
+package plan
+
+import (
+	"strings"
+
+	"coolhold/fusion/sheet"
+)
+
+// Bounds of a plan's figures: sanity bounds of our choice, without a source.
+var (
+	saneNo     = sheet.Range{Low: 1, High: 999}
+	saneLength = sheet.Range{Low: 0.1, High: 5000, Unit: "m"}
+	anyNumber  = sheet.Range{Low: -1e9, High: 1e9}
+)
+
+const (
+	maxName     = 40 // characters, so that a name fits a column of a screen
+	maxChamber  = 6  // characters, so that a label with it still fits a pipe
+	maxLabel    = 12 // characters that can be written on a pipe with a marker
+	maxChambers = 50
+	maxPorts    = 100
+	maxCircuits = 100
+	maxExtra    = 500
+)
+
+// Parse reads a site plan and checks it as a whole. The error is sheet.Faults
+// with everything that is wrong in it; then the plan is empty.
+func Parse(data []byte) (Plan, error) {
+	r, err := sheet.Open(data)
+	if err != nil {
+		return Plan{}, err
+	}
+	p := Plan{
+		Site: r.Str("site", sheet.MaxText), Client: r.Str("client", sheet.MaxText),
+		Firm: r.Str("firm", sheet.MaxText), Address: r.Str("address", sheet.MaxText),
+	}
+	if require := r.Table("require"); require != nil {
+		p.Scraping = require.OptWord("scraping", "rotary tool", "hand tool")
+		require.Done()
+	}
+	l := labels{lines: map[string]int{}, joints: map[string]Joint{}}
+	p.Chambers = readChambers(r, &l)
+	p.Extra = readExtras(r, &l)
+	if !l.any {
+		r.Fault("", "no joint in the plan: give a chamber with a circuit or a header, or a [[joint]]")
+	}
+	r.Done()
+	if err := r.Err(); err != nil {
+		return Plan{}, err
+	}
+	return p, nil
+}
+
+// labels are the joints read so far, by what is written on the pipe.
+type labels struct {
+	any    bool           // some joint was met, be it faulty
+	doubt  bool           // some joint has no label, being faulty: one that is missed may be meant
+	lines  map[string]int // where a label was given
+	joints map[string]Joint
+}
+
+// fold makes labels equal that look the same in a hurry.
+func fold(label string) string { return strings.ToLower(label) }
+
+// take gives a joint its label, or notes that another joint has it.
+func (l *labels) take(r *sheet.Reader, key string, j Joint) {
+	if first, taken := l.lines[fold(j.Label)]; taken {
+		r.Fault(key, "the label %q is that of the joint in line %d already", j.Label, first)
+		return
+	}
+	l.lines[fold(j.Label)] = r.Line(key)
+	l.joints[fold(j.Label)] = j
+}
+
+// names are the names or numbers taken so far, with their lines.
+type names[K comparable] map[K]int
+
+// take notes a fault and is false when the name is taken already.
+func (n names[K]) take(r *sheet.Reader, key string, name K) bool {
+	if first, taken := n[name]; taken {
+		r.Fault(key, "stands in line %d already", first)
+		return false
+	}
+	n[name] = r.Line(key)
+	return true
+}
+
+func limit(r *sheet.Reader, key string, n, most int) {
+	if n > most {
+		r.Fault(key, "%d are too many, at most %d", n, most)
+	}
+}
+
+// checkMarks notes what cannot be written on a pipe with a marker and read
+// again by anybody.
+func checkMarks(r *sheet.Reader, key, s string) bool {
+	for _, c := range s {
+		letter := c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z'
+		if !letter && !(c >= '0' && c <= '9') && c != '-' && c != '.' {
+			r.Fault(key, "%q is written on pipes: only letters A to Z, digits, '-' and '.'", s)
+			return false
+		}
+	}
+	return true
+}

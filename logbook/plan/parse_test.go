@@ -1,0 +1,276 @@
+package plan
+
+import (
+	"bytes"
+	"fmt"
+	"os"
+	"path/filepath"
+	"reflect"
+	"strings"
+	"testing"
+
+	"coolhold/fusion"
+	"coolhold/fusion/sheet"
+)
+
+// Each file of testdata/bad/plan has its exact faults beside it.
+func TestBadPlans(t *testing.T) {
+	files, err := filepath.Glob("../../testdata/bad/plan/*.toml")
+	if err != nil || len(files) < 17 {
+		t.Fatalf("%d bad plans found, %v", len(files), err)
+	}
+	for _, file := range files {
+		t.Run(filepath.Base(file), func(t *testing.T) {
+			data, err := os.ReadFile(file)
+			if err != nil {
+				t.Fatal(err)
+			}
+			want, err := os.ReadFile(strings.TrimSuffix(file, ".toml") + ".want")
+			if err != nil {
+				t.Fatal(err)
+			}
+			p, err := Parse(data)
+			if _, ok := err.(sheet.Faults); !ok {
+				t.Fatalf("the error is %T: %v", err, err)
+			}
+			if !reflect.DeepEqual(p, Plan{}) {
+				t.Error("a faulty plan was handed out")
+			}
+			if got := err.Error() + "\n"; got != strings.ReplaceAll(string(want), "\r", "") {
+				t.Errorf("got\n%swant\n%s", got, want)
+			}
+		})
+	}
+}
+
+const (
+	head = "site = \"s\"\nclient = \"c\"\nfirm = \"f\"\naddress = \"a\"\n"
+	ring = `[[chamber]]
+name = "A"
+ports = [{no = 1, row = "low", bar = "from ground"}, {no = 2, row = "low", bar = "to ground"}]
+[[chamber.circuit]]
+no = 1
+od_mm = 32
+sdr = 11
+length_m = 200
+ports = [1, 2]
+fitting = "x"
+`
+	bend = "[[joint]]\nlabel = \"E1\"\nfitting = \"x\"\nwhere = \"w\"\n"
+)
+
+// A fault is not followed by others that only it has made, and what is nearly
+// a fault is none.
+func TestParseEdges(t *testing.T) {
+	sub := func(s, old, new string) string {
+		if !strings.Contains(s, old) {
+			t.Fatalf("%q is not there", old)
+		}
+		return strings.Replace(s, old, new, 1)
+	}
+	other := sub(sub(ring, `"A"`, `"B"`), "no = 1\n", "no = 7\n")
+	for _, tc := range []struct{ name, data, want string }{
+		{"only a chamber", head + ring, ""},
+		{"only a joint", head + bend, ""},
+		{"CRLF and BOM", "\ufeff" + strings.ReplaceAll(head+ring, "\n", "\r\n"), ""},
+		{"a chamber without circuits beside a joint", head + ring[:strings.Index(ring, "[[chamber.c")] + bend, ""},
+		{"shortest and longest", head + sub(ring, "200", "0.1") + sub(other, "200", "5000"), ""},
+		{"lists that are empty", head + "chamber = []\njoint = []\n",
+			"1: no joint in the plan: give a chamber with a circuit or a header, or a [[joint]]"},
+		{"no ports in the list", head + sub(ring, ring[strings.Index(ring, "[{"):strings.Index(ring, "[[chamber.c")], "[]\n"),
+			"7: chamber A: ports: is empty"},
+		{"a port without number", head + sub(ring, "no = 2, ", ""), "7: chamber A port 2: no is missing"},
+		{"a chamber without name", head + sub(ring, "name = \"A\"\n", "") + sub(bend, "E1", "E2") + "pipe = \"1A\"\n",
+			"5: chamber 1: name is missing"},
+		{"a circuit without number", head + sub(ring, "no = 1\n", "") + bend + "pipe = \"1A\"\n",
+			"8: chamber A circuit 1: no is missing"},
+		{"a pipe of another chamber", head + ring + other + bend + "pipe = \"b-7a\"\n", ""},
+		{"a pipe by a label without its chamber", head + ring + other + bend + "pipe = \"7A\"\n",
+			"29: joint E1: pipe: \"7A\" is no joint of this plan, or one further down: name one that stands above"},
+		{"a pipe of its own", head + bend + "pipe = \"E1\"\n",
+			"9: joint E1: pipe: \"E1\" is no joint of this plan, or one further down: name one that stands above"},
+		{"a label of a circuit of another chamber", head + ring + other + sub(bend, "E1", "B-7A"),
+			"26: joint B-7A: label: the label \"B-7A\" is that of the joint in line 19 already"},
+		{"the same label with one chamber is free", head + ring + sub(bend, "E1", "A-1A"), ""},
+		{"a circuit number too large for a label", head + sub(ring, "no = 1\n", "no = 1000\n"),
+			"9: chamber A circuit 1: no: 1000 is outside 1…999"},
+		{"three ports", head + sub(ring, "[1, 2]", "[1, 2, 1]"),
+			"13: chamber A circuit 1: ports: two ports are needed, for leg A and leg B, not 3"},
+		{"port nought", head + sub(ring, "[1, 2]", "[0, 2]"),
+			"13: chamber A circuit 1: ports: port 0 is not among the ports of the chamber"},
+		{"a size alone", head + bend + "od_mm = 20\n", ""},
+		{"size and class that nobody lists", head + bend + "od_mm = 20\nsdr = 17\n",
+			"10: joint E1: sdr: no wall is listed for 20 mm pipe of SDR 17: check both against the pipe's print"},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			_, err := Parse([]byte(tc.data))
+			got := ""
+			if err != nil {
+				got = err.Error()
+			}
+			if got != tc.want {
+				t.Errorf("got\n%s\nwant\n%s\n%s", got, tc.want, tc.data)
+			}
+		})
+	}
+}
+
+// Joints that share a pipe through each other share the first one's.
+func TestSharedPipes(t *testing.T) {
+	second := strings.Replace(bend, "E1", "E2", 1)
+	third := strings.Replace(bend, "E1", "E3", 1)
+	p, err := Parse([]byte(head + ring + bend + "pipe = \"1b\"\n" + second + "od_mm = 40\n" + third + "pipe = \"e1\"\nsdr = 11\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := map[string]string{}
+	for _, j := range p.Joints() {
+		got[j.Label] = fmt.Sprint(j.Pipe, " ", j.OdMM, " ", j.SDR, " ", j.LengthM)
+	}
+	want := map[string]string{
+		"1A": "A/1 32 11 200", "1B": "A/1 32 11 200", "E1": "A/1 32 11 200", "E2": "E2 40 0 0", "E3": "A/1 32 11 200",
+	}
+	if !reflect.DeepEqual(got, want) {
+		t.Errorf("got  %v\nwant %v", got, want)
+	}
+}
+
+// render writes a plan as a file again.
+func render(p Plan) []byte {
+	var b bytes.Buffer
+	put := func(key, s string) {
+		if s != "" {
+			fmt.Fprintf(&b, "%s = \"%s\"\n", key, strings.NewReplacer(`\`, `\\`, `"`, `\"`).Replace(s))
+		}
+	}
+	pipe := func(od, sdr int, m float64) {
+		fmt.Fprintf(&b, "od_mm = %d\nsdr = %d\nlength_m = %f\n", od, sdr, m)
+	}
+	put("site", p.Site)
+	put("client", p.Client)
+	put("firm", p.Firm)
+	put("address", p.Address)
+	put("require.scraping", p.Scraping)
+	for _, c := range p.Chambers {
+		b.WriteString("[[chamber]]\n")
+		put("name", c.Name)
+		put("lid", c.Lid)
+		for _, port := range c.Ports {
+			fmt.Fprintf(&b, "[[chamber.ports]]\nno = %d\nrow = %q\nbar = %q\n", port.No, port.Row, port.Bar)
+		}
+		for _, k := range c.Circuits {
+			fmt.Fprintf(&b, "[[chamber.circuit]]\nno = %d\nports = [%d, %d]\n", k.No, k.Ports[0], k.Ports[1])
+			put("fitting", k.Fitting)
+			pipe(k.OdMM, k.SDR, k.LengthM)
+		}
+		for _, h := range c.Headers {
+			fmt.Fprintf(&b, "[[chamber.header]]\nway = %q\n", h.Way)
+			put("fitting", h.Fitting)
+			pipe(h.OdMM, h.SDR, h.LengthM)
+		}
+	}
+	for _, e := range p.Extra {
+		b.WriteString("[[joint]]\n")
+		put("label", e.Label)
+		put("fitting", e.Fitting)
+		put("where", e.Where)
+		put("pipe", e.Pipe)
+		for key, n := range map[string]int{"od_mm": e.OdMM, "sdr": e.SDR} {
+			if n != 0 {
+				fmt.Fprintf(&b, "%s = %d\n", key, n)
+			}
+		}
+	}
+	return b.Bytes()
+}
+
+func TestRenderedPlanIsTheSame(t *testing.T) {
+	for _, name := range []string{"hillfoot.toml", "orchard.toml"} {
+		p := loadPlan(t, name)
+		back, err := Parse(render(p))
+		if err != nil || !reflect.DeepEqual(back, p) {
+			t.Errorf("%s came back as %+v, %v", name, back, err)
+		}
+	}
+}
+
+// The joints of an accepted plan have labels of their own that can be written,
+// legs on two bars, and pipes with walls; and the plan reads the same again. A
+// refused plan says why, in printable lines in the order of the file.
+func FuzzParsePlan(f *testing.F) {
+	for _, pattern := range []string{"../../testdata/plans/*.toml", "../../testdata/bad/plan/*.toml"} {
+		files, _ := filepath.Glob(pattern)
+		for _, file := range files {
+			data, err := os.ReadFile(file)
+			if err != nil {
+				f.Fatal(err)
+			}
+			f.Add(data)
+		}
+	}
+	f.Fuzz(func(t *testing.T, data []byte) {
+		p, err := Parse(data)
+		if err != nil {
+			checkFaults(t, data, err)
+			return
+		}
+		checkJoints(t, p.Joints())
+		p.CheckFittings(fusion.Table{})
+		// Lengths are written with six decimals, so compare from there on.
+		again, err := Parse(render(p))
+		if err != nil {
+			t.Fatalf("%+v is not readable again: %v", p, err)
+		}
+		third, err := Parse(render(again))
+		if err != nil || !reflect.DeepEqual(third, again) || labelsOf(again.Joints()) != labelsOf(p.Joints()) {
+			t.Fatalf("%+v came back as %+v, %v", again, third, err)
+		}
+	})
+}
+
+func checkFaults(t *testing.T, data []byte, err error) {
+	t.Helper()
+	faults, ok := err.(sheet.Faults)
+	if !ok || len(faults) == 0 {
+		t.Fatalf("the error is %T: %v", err, err)
+	}
+	last, lines := 0, bytes.Count(data, []byte("\n"))+1
+	for _, f := range faults {
+		if f.Line < last || f.Line > lines || f.What == "" {
+			t.Fatalf("the fault %q after line %d, in a file of %d lines", f, last, lines)
+		}
+		if strings.ContainsFunc(f.String(), func(c rune) bool { return c < ' ' || c == 0x7f }) {
+			t.Fatalf("the fault %q would act on a screen", f)
+		}
+		last = f.Line
+	}
+}
+
+func checkJoints(t *testing.T, joints []Joint) {
+	t.Helper()
+	if len(joints) == 0 {
+		t.Fatal("an accepted plan without joints")
+	}
+	seen := map[string]bool{}
+	legs := map[string]string{}
+	for _, j := range joints {
+		label := strings.ToLower(j.Label)
+		if label == "" || len(label) > 12 || label == "flow" || seen[label] ||
+			strings.Trim(label, "abcdefghijklmnopqrstuvwxyz0123456789-.") != "" {
+			t.Fatalf("the label %q", j.Label)
+		}
+		seen[label] = true
+		if _, ok := fusion.WallMM(j.OdMM, j.SDR); !ok && j.OdMM != 0 && j.SDR != 0 {
+			t.Fatalf("%s: no pipe has %d mm and SDR %d", j.Label, j.OdMM, j.SDR)
+		}
+		if j.AskPlace == (j.Chamber != "") || j.Fitting == "" || j.Pipe == "" {
+			t.Fatalf("%+v", j)
+		}
+		if j.Leg != "" && (j.Port == 0 || j.Row == "" || j.Bar == legs[j.Pipe]) {
+			t.Fatalf("%s: port %d, row %q, bar %q, the other leg on %q", j.Label, j.Port, j.Row, j.Bar, legs[j.Pipe])
+		}
+		if j.Leg != "" {
+			legs[j.Pipe] = j.Bar
+		}
+	}
+}

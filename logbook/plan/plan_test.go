@@ -1,0 +1,202 @@
+package plan
+
+import (
+	"encoding/json"
+	"fmt"
+	"os"
+	"reflect"
+	"strings"
+	"testing"
+
+	"coolhold/fusion"
+)
+
+func loadPlan(t testing.TB, name string) Plan {
+	t.Helper()
+	data, err := os.ReadFile("../../testdata/plans/" + name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := Parse(data)
+	if err != nil {
+		t.Fatalf("%s:\n%v", name, err)
+	}
+	return p
+}
+
+func loadTable(t testing.TB, name string) fusion.Table {
+	t.Helper()
+	data, err := os.ReadFile("../../testdata/tables/" + name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	table, err := fusion.ParseTable(data)
+	if err != nil {
+		t.Fatalf("%s:\n%v", name, err)
+	}
+	return table
+}
+
+func labelsOf(joints []Joint) string {
+	var ls []string
+	for _, j := range joints {
+		ls = append(ls, j.Label)
+	}
+	return strings.Join(ls, " ")
+}
+
+func TestJoints(t *testing.T) {
+	for name, want := range map[string]string{
+		"hillfoot.toml": "1A 1B 2A 2B 3A 3B 4A 4B FG TG E1",
+		"orchard.toml":  "A-1A A-1B A-FG B-1A B-1B B-3A B-3B B-TG T.1 T.1-cap",
+	} {
+		if got := labelsOf(loadPlan(t, name).Joints()); got != want {
+			t.Errorf("%s: got  %s\nwant %s", name, got, want)
+		}
+	}
+}
+
+// One of each sort of joint, whole.
+func TestJointFields(t *testing.T) {
+	hill, orchard := loadPlan(t, "hillfoot.toml").Joints(), loadPlan(t, "orchard.toml").Joints()
+	for _, tc := range []struct {
+		got, want Joint
+	}{
+		{hill[5], Joint{
+			Label: "3B", Chamber: "A", Circuit: 3, Leg: "B", Port: 7, Row: "high", Bar: "to ground",
+			Fitting: "reducer 40x32", OdMM: 32, SDR: 11, LengthM: 180, Pipe: "A/3",
+		}},
+		{hill[8], Joint{
+			Label: "FG", Chamber: "A", Way: "FG", Bar: "from ground",
+			Fitting: "coupler 63", OdMM: 63, SDR: 11, LengthM: 18, Pipe: "A/FG",
+		}},
+		{hill[10], Joint{
+			Label: "E1", Fitting: "elbow 63", OdMM: 63, SDR: 11, LengthM: 18, Pipe: "A/FG",
+			Where: "header from ground, bend before the plant room wall", AskPlace: true,
+		}},
+		{orchard[3], Joint{
+			Label: "B-1A", Chamber: "B", Circuit: 1, Leg: "A", Port: 2, Row: "low", Bar: "from ground",
+			Fitting: "coupler 40", OdMM: 40, SDR: 11, LengthM: 240, Pipe: "B/1",
+		}},
+		{orchard[9], Joint{
+			Label: "T.1-cap", Fitting: "cap 40", Pipe: "T.1-cap", Where: "end of the spare branch", AskPlace: true,
+		}},
+	} {
+		if tc.got != tc.want {
+			t.Errorf("got  %+v\nwant %+v", tc.got, tc.want)
+		}
+	}
+}
+
+func TestPlanFields(t *testing.T) {
+	hill, orchard := loadPlan(t, "hillfoot.toml"), loadPlan(t, "orchard.toml")
+	if hill.Site != "Hillfoot barn (invented)" || hill.Scraping != "rotary tool" || hill.Chambers[0].Lid != "ground level" {
+		t.Errorf("got %q, %q, %q", hill.Site, hill.Scraping, hill.Chambers[0].Lid)
+	}
+	if orchard.Scraping != "" || orchard.Chambers[0].Lid != "" {
+		t.Errorf("what is not in the file was filled in: %q, %q", orchard.Scraping, orchard.Chambers[0].Lid)
+	}
+}
+
+// The stored form names its units and leaves out what is not there.
+func TestJointJSON(t *testing.T) {
+	j := loadPlan(t, "hillfoot.toml").Joints()[7]
+	data, err := json.Marshal(j)
+	want := `{"label":"4B","chamber":"A","circuit":4,"leg":"B","port":8,"row":"high","bar":"to ground",` +
+		`"fitting":"reducer 40x32","od_mm":32,"sdr":11,"length_m":180.5,"pipe":"A/4"}`
+	if err != nil || string(data) != want {
+		t.Errorf("got  %s, %v\nwant %s", data, err, want)
+	}
+	var back Joint
+	if err := json.Unmarshal(data, &back); err != nil || back != j {
+		t.Errorf("came back as %+v, %v", back, err)
+	}
+}
+
+func TestCheckFittings(t *testing.T) {
+	valley, ridge := loadTable(t, "valley.toml"), loadTable(t, "ridge.toml")
+	thick := valley
+	thick.Fittings = nil
+	for _, f := range valley.Fittings {
+		f.SDR = []int{17}
+		thick.Fittings = append(thick.Fittings, f)
+	}
+	hill, orchard := loadPlan(t, "hillfoot.toml"), loadPlan(t, "orchard.toml")
+	wrong := hill
+	wrong.Extra = []Extra{
+		{Label: "E1", Fitting: "elbow 63", OdMM: 40, SDR: 11},
+		{Label: "E2", Fitting: "Elbow  63"},
+		{Label: "E3", Fitting: "manifold", Pipe: "FG"},
+	}
+	for _, tc := range []struct {
+		name   string
+		plan   Plan
+		tables []fusion.Table
+		want   []string
+	}{
+		{"all fits", hill, []fusion.Table{valley}, nil},
+		{"all fits, two chambers", orchard, []fusion.Table{valley}, nil},
+		{"in the second table", hill, []fusion.Table{ridge, valley}, nil},
+		{"the first does not fit, the second does", hill, []fusion.Table{thick, valley}, nil},
+		{"wrong ones", wrong, []fusion.Table{valley, ridge}, []string{
+			"E1: elbow 63 takes pipe of 63 mm, not 40 mm",
+			`E3: the fitting "manifold" is in no table`,
+		}},
+	} {
+		if got := tc.plan.CheckFittings(tc.tables...); !reflect.DeepEqual(got, tc.want) {
+			t.Errorf("%s: got %q, want %q", tc.name, got, tc.want)
+		}
+	}
+	if got := hill.CheckFittings(thick); len(got) != 11 || got[0] != "1A: reducer 40x32 is for SDR 17, not SDR 11" {
+		t.Errorf("of the wrong class: %q", got)
+	}
+	if got := hill.CheckFittings(); len(got) != 11 || got[10] != `E1: the fitting "elbow 63" is in no table` {
+		t.Errorf("without a table: %q", got)
+	}
+}
+
+func ExamplePlan_Joints() {
+	p, err := Parse([]byte(`
+site    = "An invented site"
+client  = "N. Body"
+firm    = "No Such Firm"
+address = "Nowhere"
+
+[[chamber]]
+name  = "A"
+ports = [{no = 1, row = "low", bar = "from ground"}, {no = 2, row = "high", bar = "to ground"}]
+
+[[chamber.circuit]]
+no       = 3
+od_mm    = 32
+sdr      = 11
+length_m = 200
+ports    = [1, 2]
+fitting  = "reducer 40x32"
+
+[[chamber.header]]
+way      = "to ground"
+od_mm    = 63
+sdr      = 11
+length_m = 18
+fitting  = "coupler 63"
+
+[[joint]]
+label   = "E1"
+fitting = "elbow 63"
+where   = "before the wall"
+pipe    = "TG"
+`))
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for _, j := range p.Joints() {
+		fmt.Println(j.Label, j.Fitting, "on pipe", j.Pipe)
+	}
+	// Output:
+	// 3A reducer 40x32 on pipe A/3
+	// 3B reducer 40x32 on pipe A/3
+	// TG coupler 63 on pipe A/TG
+	// E1 elbow 63 on pipe A/TG
+}
