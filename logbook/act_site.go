@@ -1,0 +1,227 @@
+package logbook
+
+import (
+	"fmt"
+	"strings"
+	"unicode"
+
+	"coolhold/fusion"
+	"coolhold/logbook/plan"
+)
+
+// A File is a text to be taken into the log, with the name it had.
+type File struct {
+	Name string
+	Text string
+}
+
+// SiteID is the short name of a site in keys and on the command line: its
+// letters and digits, lower case.
+func SiteID(name string) string {
+	id := strings.Map(func(r rune) rune {
+		switch {
+		case unicode.IsLetter(r) || unicode.IsDigit(r):
+			return unicode.ToLower(r)
+		default:
+			return '-'
+		}
+	}, name)
+	for strings.Contains(id, "--") {
+		id = strings.ReplaceAll(id, "--", "-")
+	}
+	return strings.Trim(id, "-")
+}
+
+// OpenSite takes a plan and its tables and lists every joint that must exist.
+func OpenSite(h Head, planFile File, tables []File) Act {
+	return func(r Reader) ([]Draft, error) {
+		p, err := plan.Parse([]byte(planFile.Text))
+		if err != nil {
+			return nil, err
+		}
+		h.Site = SiteID(p.Site)
+		if h.Site == "" {
+			return nil, refuse("the site's name %q has no letter or digit", p.Site)
+		}
+		if _, had := r.Site(h.Site); had {
+			return nil, fmt.Errorf("site %q: %w", h.Site, ErrExists)
+		}
+		opened := SiteOpened{Name: p.Site, Client: p.Client, Firm: p.Firm, Address: p.Address, Scraping: p.Scraping}
+		for _, c := range p.Chambers {
+			opened.Chambers = append(opened.Chambers, Chamber{Name: c.Name, Lid: c.Lid})
+		}
+		drafts := []Draft{h.draft(opened), h.draft(PlanTaken{planFile.Name, Hash(planFile.Text), planFile.Text})}
+		for _, j := range p.Joints() {
+			drafts = append(drafts, h.joint(j.Label, JointPlanned{j}))
+		}
+		taken, err := takeTables(h, Site{}, tables)
+		return append(drafts, taken...), err
+	}
+}
+
+// TakeTable adds a table to a site that is open: a further maker, or the
+// corrected copy of one.
+func TakeTable(h Head, table File) Act {
+	return func(r Reader) ([]Draft, error) {
+		s, ok := r.Site(h.Site)
+		if !ok {
+			return nil, fmt.Errorf("site %q: %w", h.Site, ErrUnknown)
+		}
+		return takeTables(h, s, []File{table})
+	}
+}
+
+func takeTables(h Head, s Site, tables []File) ([]Draft, error) {
+	var drafts []Draft
+	had := map[string]bool{}
+	for _, t := range s.Tables {
+		had[t.Hash] = true
+	}
+	for _, f := range tables {
+		t, err := fusion.ParseTable([]byte(f.Text))
+		if err != nil {
+			return nil, err
+		}
+		hash := Hash(f.Text)
+		if had[hash] {
+			return nil, fmt.Errorf("table %q: %w", f.Name, ErrExists)
+		}
+		had[hash] = true
+		drafts = append(drafts, h.draft(TableTaken{f.Name, hash, t.Title, f.Text}))
+	}
+	return drafts, nil
+}
+
+// ReadBack records that the head's person compared a table with its print.
+func ReadBack(h Head, hash string) Act {
+	return func(r Reader) ([]Draft, error) {
+		if strings.TrimSpace(h.By) == "" {
+			return nil, refuse("a read-back needs the name of the person who did it")
+		}
+		s, _ := r.Site(h.Site)
+		for _, t := range s.Tables {
+			if t.Hash == hash {
+				return []Draft{h.draft(TableReadBack{hash})}, nil
+			}
+		}
+		return nil, fmt.Errorf("table %s: %w", hash, ErrUnknown)
+	}
+}
+
+// StartShift begins a day. Its id is the day, with a letter where it is not
+// the day's first.
+func StartShift(h Head, b ShiftStarted) Act {
+	return func(r Reader) ([]Draft, error) {
+		s, ok := r.Site(h.Site)
+		switch {
+		case !ok:
+			return nil, fmt.Errorf("site %q: %w", h.Site, ErrUnknown)
+		case s.Shift != "":
+			return nil, refuse("shift %s is still open", s.Shift)
+		case len(b.Operators) == 0 || len(b.Units) == 0:
+			return nil, refuse("a shift needs an operator and a control unit")
+		}
+		h.Shift = b.Day
+		for n := 'b'; ; n++ {
+			if _, had := r.Shift(h.Site, h.Shift); !had {
+				break
+			}
+			h.Shift = b.Day + string(n)
+		}
+		return []Draft{h.draft(b)}, nil
+	}
+}
+
+// CloseShift ends the head's shift.
+func CloseShift(h Head) Act {
+	return func(r Reader) ([]Draft, error) {
+		if s, _ := r.Site(h.Site); s.Shift == "" || s.Shift != h.Shift {
+			return nil, refuse("no shift is open")
+		}
+		return []Draft{h.draft(ShiftClosed{})}, nil
+	}
+}
+
+// ChangeWeather records the weather from now on.
+func ChangeWeather(h Head, w Weather) Act {
+	return func(r Reader) ([]Draft, error) {
+		return []Draft{h.draft(WeatherChanged{w})}, nil
+	}
+}
+
+// AddJoint adds a joint that turned out to be needed.
+func AddJoint(h Head, j plan.Joint, why string) Act {
+	return func(r Reader) ([]Draft, error) {
+		if err := newLabel(r, h.Site, j.Label); err != nil {
+			return nil, err
+		}
+		return []Draft{h.joint(j.Label, JointAdded{j, why})}, nil
+	}
+}
+
+// LabelFault says what is wrong with a label that must be written on a pipe.
+func LabelFault(label string) error {
+	if label == "" || len(label) > 12 || strings.IndexFunc(label, notMarker) >= 0 {
+		return refuse("label %q: up to 12 letters, digits, '-' and '.', as written with a marker", label)
+	}
+	return nil
+}
+
+func notMarker(c rune) bool {
+	return !(unicode.IsLetter(c) || unicode.IsDigit(c) || c == '-' || c == '.')
+}
+
+func newLabel(r Reader, site, label string) error {
+	if err := LabelFault(label); err != nil {
+		return err
+	}
+	if _, had := r.Joint(site, label); had {
+		return fmt.Errorf("joint %s: %w", label, ErrExists)
+	}
+	return nil
+}
+
+// StrikeJoint takes a joint off the list, with a reason. One in which a weld
+// stands cannot be struck off.
+func StrikeJoint(h Head, label, why string) Act {
+	return onJoint(h, label, func(r Reader, j Joint) ([]Draft, error) {
+		if j.Stands != "" || j.Walk != "" {
+			return nil, refuse("weld %s is in joint %s", j.Stands+j.Walk, label)
+		}
+		return []Draft{h.joint(label, JointStruck{why})}, nil
+	})
+}
+
+// SplitJoint replaces an open joint by two: a piece of pipe was let in after a
+// cut-out, so the fitting is fused at both ends of the piece.
+func SplitJoint(h Head, label, why string) Act {
+	return onJoint(h, label, func(r Reader, j Joint) ([]Draft, error) {
+		if !j.Open() || j.Walk != "" {
+			return nil, refuse("joint %s is not open: cut out the weld in it first", label)
+		}
+		into := []string{label + ".1", label + ".2"}
+		drafts := []Draft{h.joint(label, JointSplit{into, why})}
+		for _, l := range into {
+			if err := newLabel(r, h.Site, l); err != nil {
+				return nil, err
+			}
+			piece := j.Joint
+			piece.Label = l
+			drafts = append(drafts, h.joint(l, JointAdded{piece, "piece let in at " + label}))
+		}
+		return drafts, nil
+	})
+}
+
+func onJoint(h Head, label string, decide func(Reader, Joint) ([]Draft, error)) Act {
+	return func(r Reader) ([]Draft, error) {
+		j, ok := r.Joint(h.Site, label)
+		if !ok {
+			return nil, fmt.Errorf("joint %s: %w", label, ErrUnknown)
+		}
+		if !j.Counts() {
+			return nil, refuse("joint %s was struck off or split", label)
+		}
+		return decide(r, j)
+	}
+}

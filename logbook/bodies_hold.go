@@ -1,0 +1,228 @@
+package logbook
+
+import (
+	"fmt"
+	"strings"
+	"time"
+)
+
+// The times at which a weld is looked at.
+const (
+	LookHot     = "after fusion"
+	LookRelease = "at release"
+	LookRound   = "at the round"
+)
+
+// What can be seen of an indicator.
+const (
+	Up     = "up"
+	Part   = "part"
+	Flat   = "flat"
+	None   = "none on this fitting"
+	Unseen = "not seen"
+)
+
+// A Look is one look at a weld. An empty field was not asked on that occasion;
+// Unseen was asked and could not be seen.
+type Look struct {
+	When       string   `json:"when"`
+	Indicators []string `json:"indicators,omitempty"` // one a side
+	Melt       string   `json:"melt,omitempty"`       // none, outside
+	Wire       string   `json:"wire,omitempty"`       // none, seen
+	Marks      string   `json:"marks,omitempty"`      // in place, moved
+	Straight   string   `json:"straight,omitempty"`   // yes, no
+	Felt       string   `json:"felt,omitempty"`       // cold and firm, warm, moves
+	How        How      `json:"how"`
+}
+
+// IndicatorsRead is a look at a weld.
+type IndicatorsRead struct {
+	Look
+}
+
+// Kind is "indicators read".
+func (IndicatorsRead) Kind() Kind { return "indicators read" }
+
+// Line is what was seen.
+func (b IndicatorsRead) Line() string {
+	parts := []string{b.When + ": indicators " + strings.Join(b.Indicators, ", ")}
+	for _, p := range [][2]string{{"melt", b.Melt}, {"wire", b.Wire}, {"marks", b.Marks}, {"straight", b.Straight}, {"felt", b.Felt}} {
+		if p[1] != "" {
+			parts = append(parts, p[0]+" "+p[1])
+		}
+	}
+	return strings.Join(parts, "; ")
+}
+
+// Released ends a hold: felt, and not moved before.
+type Released struct {
+	Stated *time.Time `json:"stated,omitempty"`
+}
+
+// Kind is "released".
+func (Released) Kind() Kind { return "released" }
+
+// Line says so.
+func (b Released) Line() string {
+	if b.Stated != nil {
+		return "released at " + b.Stated.Format("15:04") + ", as stated later: not moved before"
+	}
+	return "released: not moved before"
+}
+
+// Disturbed ends a hold the other way: the joint was moved or its clamp came off.
+type Disturbed struct {
+	AfterMin int    `json:"after_min"` // whole minutes after the end of fusion, as stated
+	Early    bool   `json:"early"`     // before the cooling time was over
+	What     string `json:"what,omitempty"`
+}
+
+// Kind is "disturbed".
+func (Disturbed) Kind() Kind { return "disturbed" }
+
+// Line says when.
+func (b Disturbed) Line() string {
+	line := fmt.Sprintf("disturbed %d min after fusion", b.AfterMin)
+	if b.Early {
+		line += ", before its cooling time was over"
+	}
+	if b.What != "" {
+		line += ": " + b.What
+	}
+	return line
+}
+
+// CutOut takes a weld out of its joint, which is open again.
+type CutOut struct {
+	Why string `json:"why"`
+}
+
+// Kind is "cut out".
+func (CutOut) Kind() Kind { return "cut out" }
+
+// Line says why.
+func (b CutOut) Line() string { return "cut out: " + b.Why }
+
+// WalkLeft is a walk left in the middle.
+type WalkLeft struct {
+	Step Step `json:"step"`
+}
+
+// Kind is "walk left".
+func (WalkLeft) Kind() Kind { return "walk left" }
+
+// Line says where.
+func (b WalkLeft) Line() string { return "walk left at " + string(b.Step) }
+
+// WalkResumed takes it up again. Found is set where a restart of the program
+// found the weld in the middle of its fusion.
+type WalkResumed struct {
+	Step  Step `json:"step"`
+	Found bool `json:"found,omitempty"`
+}
+
+// Kind is "walk resumed".
+func (WalkResumed) Kind() Kind { return "walk resumed" }
+
+// Line says where.
+func (b WalkResumed) Line() string {
+	if b.Found {
+		return "found in mid-fusion after a restart: its end was not watched"
+	}
+	return "walk resumed at " + string(b.Step)
+}
+
+// WalkAbandoned ends a weld before any current was on.
+type WalkAbandoned struct {
+	Why string `json:"why"`
+}
+
+// Kind is "walk abandoned".
+func (WalkAbandoned) Kind() Kind { return "walk abandoned" }
+
+// Line says why.
+func (b WalkAbandoned) Line() string { return "abandoned before any current: " + b.Why }
+
+// EnteredLater marks a weld that was made without the laptop.
+type EnteredLater struct {
+	Why string `json:"why"`
+}
+
+// Kind is "entered later".
+func (EnteredLater) Kind() Kind { return "entered later" }
+
+// Line says why.
+func (b EnteredLater) Line() string { return "entered later: " + b.Why }
+
+// Note is free text on whatever the entry names.
+type Note struct {
+	Text string `json:"text"`
+}
+
+// Kind is "note".
+func (Note) Kind() Kind { return "note" }
+
+// Line is the text.
+func (b Note) Line() string { return "note: " + b.Text }
+
+// ClockDoubted records that time is less certain than one boot clock: on a
+// weld it sets what its hold has surely run; without a weld the two clocks
+// drifted apart.
+type ClockDoubted struct {
+	Why     string  `json:"why"`
+	RanS    float64 `json:"ran_s,omitempty"`     // of the weld's hold, trusted
+	ByWallS float64 `json:"by_wall_s,omitempty"` // of the weld's hold, by the wall clocks
+	DriftS  float64 `json:"drift_s,omitempty"`   // wall minus boot, where they drifted
+}
+
+// Kind is "clock doubted".
+func (ClockDoubted) Kind() Kind { return "clock doubted" }
+
+// Line says what is doubted.
+func (b ClockDoubted) Line() string {
+	if b.DriftS != 0 {
+		return fmt.Sprintf("clock doubted: %s (%+.0f s)", b.Why, b.DriftS)
+	}
+	return fmt.Sprintf("clock doubted: %s; hold counts %.0f s as run, wall clocks say %.0f s", b.Why, b.RanS, b.ByWallS)
+}
+
+// GapAccepted is a named person's word that a hold ran through a gap.
+type GapAccepted struct {
+	RanS float64 `json:"ran_s"`
+	Why  string  `json:"why"`
+}
+
+// Kind is "gap accepted".
+func (GapAccepted) Kind() Kind { return "gap accepted" }
+
+// Line says how much is accepted.
+func (b GapAccepted) Line() string {
+	return fmt.Sprintf("gap accepted: hold counts %.0f s as run (%s)", b.RanS, b.Why)
+}
+
+// Reviewed is a named person's answer to a finding of the audit.
+type Reviewed struct {
+	Key      string `json:"key"`   // of the finding
+	Facts    string `json:"facts"` // what it said; when that changes the finding is open again
+	Accepted bool   `json:"accepted"`
+	Why      string `json:"why"`
+}
+
+// Kind is "reviewed".
+func (Reviewed) Kind() Kind { return "reviewed" }
+
+// Line says what was decided.
+func (b Reviewed) Line() string {
+	verb := "not accepted"
+	if b.Accepted {
+		verb = "accepted"
+	}
+	return fmt.Sprintf("%s %s: %s", b.Key, verb, b.Why)
+}
+
+func orDash(s string) string {
+	if s == "" {
+		return "-"
+	}
+	return s
+}

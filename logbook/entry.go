@@ -1,0 +1,162 @@
+// Package logbook holds what a fusion crew said and did and what follows from
+// it: entries, the records folded from them, and the steps a weld needs. It
+// reads no file and knows no screen; times are handed in.
+//
+// An Entry is a fact with a time and is never changed. The records (Site,
+// Joint, Weld, Shift) are the state: each has a method After that takes one
+// more entry, and that fold is the only way a record comes about. A record
+// holds no verdict: verdicts come from the rules in logbook/audit.
+package logbook
+
+import (
+	"encoding/json"
+	"fmt"
+
+	"coolhold/fusion"
+)
+
+// A Kind names what an entry is about, in the words of the trade.
+type Kind string
+
+// An Entry is one thing somebody said or did. Seq orders the log; the wall
+// time never does.
+type Entry struct {
+	Seq   uint64          `json:"seq"`
+	ID    string          `json:"id"` // given when the key arrived, before it was saved
+	At    fusion.Stamp    `json:"at"`
+	By    string          `json:"by,omitempty"`
+	Site  string          `json:"site,omitempty"`
+	Shift string          `json:"shift,omitempty"`
+	Weld  string          `json:"weld,omitempty"`
+	Joint string          `json:"joint,omitempty"`
+	Kind  Kind            `json:"kind"`
+	V     int             `json:"v"` // version of the body
+	Body  json.RawMessage `json:"body"`
+}
+
+// A Body is the part of an entry that its kind gives meaning to. Line is the
+// entry as one line for a person. Bodies only ever gain optional fields.
+type Body interface {
+	Kind() Kind
+	Line() string
+}
+
+// A Draft is an entry before it has its place in the log.
+type Draft struct {
+	ID                           string
+	At                           fusion.Stamp
+	By, Site, Shift, Weld, Joint string
+	Body                         Body
+}
+
+// Entry gives the draft its place: the sequence number and, as one save may
+// hold several drafts, an id that ends in its position among them.
+func (d Draft) Entry(seq uint64, pos int) (Entry, error) {
+	body, err := json.Marshal(d.Body)
+	if err != nil {
+		return Entry{}, fmt.Errorf("entry %q cannot be written down: %w", d.Body.Kind(), err)
+	}
+	return Entry{
+		Seq: seq, ID: fmt.Sprintf("%s.%d", d.ID, pos), At: d.At.Cut(), By: d.By,
+		Site: d.Site, Shift: d.Shift, Weld: d.Weld, Joint: d.Joint,
+		Kind: d.Body.Kind(), V: 1, Body: body,
+	}, nil
+}
+
+// Unknown stands for a body that this version cannot read: written by a newer
+// one. It is shown and kept, never written.
+type Unknown struct {
+	Of  Kind
+	Raw json.RawMessage
+}
+
+// Kind is the kind that was read.
+func (u Unknown) Kind() Kind { return u.Of }
+
+// Line says that the entry is there and not understood.
+func (u Unknown) Line() string { return string(u.Of) + " (written by a newer coolhold)" }
+
+// Open reads the body of an entry. One it does not know comes back as Unknown.
+func (e Entry) Open() Body {
+	read, known := bodies[e.Kind]
+	if !known || e.V > 1 {
+		return Unknown{e.Kind, e.Body}
+	}
+	body, err := read(e.Body)
+	if err != nil {
+		return Unknown{e.Kind, e.Body}
+	}
+	return body
+}
+
+// bodies maps each kind to its reader.
+var bodies = map[Kind]func(json.RawMessage) (Body, error){}
+
+// kinds lists every body once; a body missing here would be written and not
+// read back, which TestEveryBodyIsReadBack guards.
+func init() {
+	known[TableTaken]()
+	known[TableReadBack]()
+	known[PlanTaken]()
+	known[SiteOpened]()
+	known[JointPlanned]()
+	known[JointAdded]()
+	known[JointStruck]()
+	known[JointSplit]()
+	known[ShiftStarted]()
+	known[ShiftClosed]()
+	known[WeatherChanged]()
+	known[WeldBegun]()
+	known[StepAnswered]()
+	known[BagRead]()
+	known[AmbientRead]()
+	known[SettingsKeyed]()
+	known[StepStopped]()
+	known[ResistanceRead]()
+	known[AttemptRefused]()
+	known[FusionStarted]()
+	known[FusionEnded]()
+	known[RunRead]()
+	known[IndicatorsRead]()
+	known[Released]()
+	known[Disturbed]()
+	known[CutOut]()
+	known[WalkLeft]()
+	known[WalkResumed]()
+	known[WalkAbandoned]()
+	known[EnteredLater]()
+	known[Note]()
+	known[ClockDoubted]()
+	known[GapAccepted]()
+	known[Reviewed]()
+}
+
+func known[B Body]() {
+	var zero B
+	bodies[zero.Kind()] = func(raw json.RawMessage) (Body, error) {
+		var b B
+		err := json.Unmarshal(raw, &b)
+		return b, err
+	}
+}
+
+// How says how a stored value came to be known.
+type How string
+
+// The ways a value can come.
+const (
+	Typed    How = "typed"
+	Scanned  How = "scanned"
+	Computed How = "computed"
+	Offered  How = "default taken"
+	Later    How = "entered later"
+)
+
+// An Answer is one value given at one step.
+type Answer struct {
+	Item string        `json:"item"`
+	V    string        `json:"v"`
+	How  How           `json:"how"`
+	Why  string        `json:"why,omitempty"`
+	At   *fusion.Stamp `json:"at,omitempty"` // filled in by the fold
+}

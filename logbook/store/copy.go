@@ -1,0 +1,143 @@
+package store
+
+import (
+	"context"
+	"crypto/rand"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"runtime"
+)
+
+// Copy writes the log as it is now to dst, which must not be there yet
+// (ErrExists): under another name first, synced and then named. The shared lock
+// is held meanwhile, for about 0.1 s for 50 MB. The journal is not copied; that
+// of the copy is made anew when the copy is first opened.
+func (l *Log) Copy(ctx context.Context, dst string) error {
+	return l.session(ctx, false, func(s *session) error {
+		if err := s.transact(false, l.ready); err != nil {
+			return err
+		}
+		return s.copyTo(dst)
+	})
+}
+
+func (s *session) copyTo(dst string) error {
+	return publish(dst, func(part string) error {
+		f, err := createOnly(part, os.O_WRONLY, 0o666)
+		if err != nil {
+			return err
+		}
+		return errors.Join(s.writeTo(f), f.Close())
+	})
+}
+
+// writeTo writes the file as the newest transaction left it. It reads the file,
+// not the map.
+func (s *session) writeTo(w io.Writer) error {
+	raw, err := s.db.Begin(false)
+	if err != nil {
+		return err
+	}
+	defer func() { _ = raw.Rollback() }()
+	_, err = raw.WriteTo(w)
+	if errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
+		return damaged(s.path, "it ends too early")
+	}
+	return err
+}
+
+// publish lets write make a file under another name in the folder of path, and
+// gives it that name once it is synced. It replaces nothing.
+func publish(path string, write func(part string) error) error {
+	if err := vacant(path); err != nil {
+		return err
+	}
+	mark := make([]byte, 4)
+	_, _ = rand.Read(mark) // never fails
+	part := fmt.Sprintf("%s.part-%x", path, mark)
+	err := write(part)
+	if err == nil {
+		err = syncFile(part)
+	}
+	if err == nil {
+		err = place(part, path)
+	}
+	if err != nil {
+		_ = os.Remove(part)
+		if errors.Is(err, ErrExists) || errors.Is(err, ErrDamaged) {
+			return err
+		}
+		return fmt.Errorf("%s: not written: %w", path, err)
+	}
+	return syncFolder(path)
+}
+
+// vacant refuses a name that is taken, or beside which a journal stands: it
+// would count as the new file's, and may be all that is left of another log.
+func vacant(path string) error {
+	for _, name := range []string{path, journalOf(path)} {
+		info, err := os.Lstat(name)
+		if errors.Is(err, fs.ErrNotExist) || (err == nil && name != path && info.Size() == 0) {
+			continue
+		}
+		if err != nil {
+			return fmt.Errorf("%s: not written: %w", path, err)
+		}
+		return refuse(name, ErrExists, "", "give another name or move it away")
+	}
+	return nil
+}
+
+// place names a finished file without replacing another. A hard link does that
+// in one step; where the file system has none, the name is taken first.
+func place(part, path string) error {
+	err := os.Link(part, path)
+	if err == nil {
+		return os.Remove(part)
+	}
+	if !errors.Is(err, fs.ErrExist) {
+		err = takeName(part, path)
+	}
+	if errors.Is(err, fs.ErrExist) {
+		return refuse(path, ErrExists, "", "give another name or move it away")
+	}
+	return err
+}
+
+// takeName is place for file systems without links. A crash between its two
+// steps leaves an empty file, which is refused as such at the next open.
+func takeName(part, path string) error {
+	f, err := createOnly(path, os.O_WRONLY, 0o666)
+	if err != nil {
+		return err
+	}
+	return errors.Join(f.Close(), os.Rename(part, path))
+}
+
+func syncFile(path string) error {
+	f, err := os.OpenFile(path, os.O_RDWR, 0)
+	if err != nil {
+		return err
+	}
+	return errors.Join(f.Sync(), f.Close())
+}
+
+// syncFolder makes the name of a new file last. Windows has no such call and
+// needs none.
+func syncFolder(path string) error {
+	if runtime.GOOS == "windows" {
+		return nil
+	}
+	f, err := os.Open(filepath.Dir(path))
+	if err != nil {
+		return fmt.Errorf("%s: its folder is not synced: %w", path, err)
+	}
+	if err := errors.Join(f.Sync(), f.Close()); err != nil {
+		return fmt.Errorf("%s: its folder is not synced: %w", path, err)
+	}
+	return nil
+}

@@ -1,0 +1,331 @@
+package store
+
+import (
+	"bytes"
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"hash/crc32"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	bolt "go.etcd.io/bbolt"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+)
+
+func TestCreate(t *testing.T) {
+	short := errors.New("no more chance")
+	seq := func(b ...byte) io.Reader { return io.MultiReader(bytes.NewReader(b), failing{short}) }
+	id := bytes.Repeat([]byte{7}, 16)
+	for _, c := range []struct {
+		name string
+		o    Options
+		tag  string
+		want error
+	}{
+		{"tag given", Options{Tag: "ZA"}, "ZA", nil},
+		{"tag drawn", Options{Rand: seq(append([]byte{0, 23}, id...)...)}, "AZ", nil},
+		{"tag drawn evenly", Options{Rand: seq(append([]byte{255, 240, 239, 24}, id...)...)}, "ZA", nil},
+		{"letter that reads as a digit", Options{Tag: "OK"}, "", errTag},
+		{"small letters", Options{Tag: "km"}, "", errTag},
+		{"one letter", Options{Tag: "K"}, "", errTag},
+		{"three letters", Options{Tag: "KMM"}, "", errTag},
+		{"no chance for a tag", Options{Rand: seq(1)}, "", short},
+		{"no chance for an id", Options{Tag: "KM", Rand: seq(1, 2, 3)}, "", short},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			dir := t.TempDir()
+			path := filepath.Join(dir, "site.log")
+			l, err := Create(path, c.o)
+			if !errors.Is(err, c.want) {
+				t.Fatalf("got %v", err)
+			}
+			if c.want == nil {
+				if l.Tag() != c.tag || l.Path() != path || len(l.ID()) != 32 {
+					t.Errorf("tag %q, id %q, path %q", l.Tag(), l.ID(), l.Path())
+				}
+				o, err := Open(path)
+				if err != nil || o.ID() != l.ID() || o.Tag() != l.Tag() {
+					t.Errorf("opened as %+v, %v", o, err)
+				}
+				sound(t, path)
+			}
+			if names := parts(dir); len(names) > 0 {
+				t.Errorf("left behind: %q", names)
+			}
+		})
+	}
+}
+
+type failing struct{ err error }
+
+func (f failing) Read([]byte) (int, error) { return 0, f.err }
+
+// parts are the unfinished files of a folder.
+func parts(dir string) []string {
+	names, _ := filepath.Glob(filepath.Join(dir, "*.part-*"))
+	return names
+}
+
+func TestNothingIsReplaced(t *testing.T) {
+	l := fresh(t)
+	dir := filepath.Dir(l.path)
+	file := func(name, content string) string {
+		path := filepath.Join(dir, name)
+		rewrite(t, path, []byte(content))
+		return path
+	}
+	taken := file("taken", "a letter")
+	file("lost.journal", "{}\n")
+	file("empty.journal", "")
+	for name, want := range map[string]error{"taken": ErrExists, "lost": ErrExists, "site.log": ErrExists, "empty": nil, "no/folder": os.ErrNotExist} {
+		path := filepath.Join(dir, name)
+		if _, err := Create(path, Options{}); !errors.Is(err, want) {
+			t.Errorf("create %s: %v", name, err)
+		}
+		if want == nil {
+			os.Remove(path)
+		}
+		if err := l.Copy(bg, path); !errors.Is(err, want) {
+			t.Errorf("copy to %s: %v", name, err)
+		}
+	}
+	if data, err := os.ReadFile(taken); string(data) != "a letter" {
+		t.Errorf("replaced: %q, %v", data, err)
+	}
+	if names := parts(dir); len(names) > 0 {
+		t.Errorf("left behind: %q", names)
+	}
+}
+
+// Of many that make the same log at once, one does.
+func TestCreateAtOnce(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "site.log")
+	errs := make([]error, 8)
+	var all sync.WaitGroup
+	for i := range errs {
+		all.Go(func() { _, errs[i] = Create(path, Options{}) })
+	}
+	all.Wait()
+	made := 0
+	for _, err := range errs {
+		if err == nil {
+			made++
+		} else if !errors.Is(err, ErrExists) {
+			t.Error(err)
+		}
+	}
+	if made != 1 {
+		t.Errorf("made %d times", made)
+	}
+	if names := parts(filepath.Dir(path)); len(names) > 0 {
+		t.Errorf("left behind: %q", names)
+	}
+	sound(t, path)
+}
+
+// What breaks off in the middle leaves nothing behind.
+func TestPublishBreaksOff(t *testing.T) {
+	dir := t.TempDir()
+	full := errors.New("no space left")
+	err := publish(filepath.Join(dir, "site.log"), func(part string) error {
+		rewrite(t, part, []byte("half of it"))
+		return full
+	})
+	if !errors.Is(err, full) {
+		t.Errorf("got %v", err)
+	}
+	if names, _ := os.ReadDir(dir); len(names) > 0 {
+		t.Errorf("left behind: %v", names)
+	}
+}
+
+// Where the file system has no links the name is taken first.
+func TestTakeName(t *testing.T) {
+	dir := t.TempDir()
+	part, path := filepath.Join(dir, "part"), filepath.Join(dir, "file")
+	rewrite(t, part, []byte("new"))
+	if err := takeName(part, path); err != nil {
+		t.Fatal(err)
+	}
+	rewrite(t, part, []byte("newer"))
+	if err := takeName(part, path); !errors.Is(err, os.ErrExist) {
+		t.Errorf("second time: %v", err)
+	}
+	if data, err := os.ReadFile(path); string(data) != "new" {
+		t.Errorf("holds %q, %v", data, err)
+	}
+}
+
+func TestMigrate(t *testing.T) {
+	l := aDay(t)
+	path := clone(t, l.path)
+	want := dumpLog(t, l)
+	mark := func(n byte) step {
+		return func(b *bolt.Tx) error {
+			key := []byte("mark")
+			old := b.Bucket([]byte("meta")).Get(key)
+			return b.Bucket([]byte("meta")).Put(key, append(bytes.Clone(old), n))
+		}
+	}
+	broken := errors.New("broken")
+	twice := []step{mark('a'), mark('b')}
+	old, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, err = open(path, []step{mark('a'), func(*bolt.Tx) error { return broken }})
+	if !errors.Is(err, broken) || !strings.Contains(err.Error(), "not brought to format 3") {
+		t.Fatalf("broken step: %v", err)
+	}
+	if _, err := Open(path); err != nil {
+		t.Fatalf("after a broken step: %v", err)
+	}
+	m, err := open(path, twice)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := dumpLog(t, m); got != want {
+		t.Errorf("migrated to\n%s\nfrom\n%s", got, want)
+	}
+	raw(t, path, func(b *bolt.Tx) error {
+		if got := b.Bucket([]byte("meta")).Get([]byte("mark")); string(got) != "ab" {
+			t.Errorf("steps taken: %q", got)
+		}
+		return nil
+	})
+	if _, err := open(path, twice); err != nil {
+		t.Errorf("opened again: %v", err)
+	}
+	for name, err := range tryAll(path) {
+		if !errors.Is(err, ErrNewer) || !strings.Contains(err.Error(), "format 3, this one reads up to 1") {
+			t.Errorf("%s by an older program: %v", name, err)
+		}
+	}
+	if err := l.View(bg, func(logbook.Reader) error { return nil }); err != nil {
+		t.Error(err)
+	}
+	if _, err := l.at(path).Append(bg, saves("x", 1)); !errors.Is(err, ErrNewer) {
+		t.Errorf("append by an older program: %v", err)
+	}
+	for _, kept := range []string{".before-v3", ".before-v3-2"} { // one of the broken try
+		kept = path + kept
+		k, err := Open(kept)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := dumpLog(t, k); got != want {
+			t.Errorf("%s shows\n%s", kept, got)
+		}
+	}
+	rewrite(t, path, old)
+	if _, err := m.Append(bg, saves("x", 1)); err == nil || !strings.Contains(err.Error(), "open it once") {
+		t.Errorf("append to an older format: %v", err)
+	}
+}
+
+// at is the same log as if it had been opened under another name.
+func (l *Log) at(path string) *Log {
+	c := newLog(path, l.steps)
+	c.id, c.tag = l.id, l.tag
+	return c
+}
+
+func TestBeat(t *testing.T) {
+	l := fresh(t)
+	read := func(want fusion.Stamp) {
+		t.Helper()
+		if got, err := l.LastBeat(); err != nil || got != want {
+			t.Errorf("got %+v, %v; want %+v", got, err, want)
+		}
+		if snap := readAll(t, l.path); snap.Beat != want {
+			t.Errorf("read with the log: %+v, want %+v", snap.Beat, want)
+		}
+	}
+	read(fusion.Stamp{})
+	west := fusion.Stamp{Wall: noon.Add(123 * time.Millisecond), Offset: -12600, Boot: 99 * time.Hour, BootID: "one"}
+	for _, at := range []fusion.Stamp{stamp(0), west, {Wall: noon, Boot: time.Second}, stamp(15)} {
+		if err := l.Beat(at); err != nil {
+			t.Fatal(err)
+		}
+		read(at)
+	}
+	long := stamp(0)
+	long.BootID += "0"
+	if err := l.Beat(long); !errors.Is(err, errBoot) {
+		t.Errorf("a boot id of 37 bytes: %v", err)
+	}
+	read(stamp(15))
+	whole, err := os.ReadFile(l.path + ".beat")
+	if err != nil || len(whole) != 64 {
+		t.Fatalf("%d bytes, %v", len(whole), err)
+	}
+	for i := range whole {
+		rewrite(t, l.path+".beat", spoil(t, l.path+".beat", i))
+		if got, err := l.LastBeat(); err != nil || !got.IsZero() {
+			t.Fatalf("with byte %d wrong: %+v, %v", i, got, err)
+		}
+		rewrite(t, l.path+".beat", whole)
+	}
+	whole[5] = 37 // the sum is right, the length cannot be
+	binary.BigEndian.PutUint32(whole[beatSum:], crc32.Checksum(whole[:beatSum], castagnoli))
+	rewrite(t, l.path+".beat", whole)
+	read(fusion.Stamp{})
+	for _, n := range []int{0, 63} {
+		rewrite(t, l.path+".beat", whole[:n])
+		read(fusion.Stamp{})
+	}
+	rewrite(t, l.path+".beat", append(whole, 0))
+	read(fusion.Stamp{})
+	if err := l.Beat(stamp(30)); err != nil {
+		t.Fatal(err)
+	}
+	read(stamp(30))
+}
+
+// How long a save, a keyed read and the reading of a whole log take, on a log
+// of 2,000 entries.
+func benchLog(b testing.TB) *Log {
+	l := aDay(b)
+	for i := range 8 {
+		if _, err := l.Append(bg, saves(fmt.Sprint("fill ", i), 250)); err != nil {
+			b.Fatal(err)
+		}
+	}
+	return l
+}
+
+func BenchmarkAppend(b *testing.B) {
+	l := benchLog(b)
+	for i := 0; b.Loop(); i++ {
+		if _, err := l.Append(bg, saves(fmt.Sprint("bench ", i), 1)); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkView(b *testing.B) {
+	l := benchLog(b)
+	for b.Loop() {
+		err := l.View(bg, func(r logbook.Reader) error { logbook.Load(r, "meadow"); return nil })
+		if err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkReadAll(b *testing.B) {
+	l := benchLog(b)
+	for b.Loop() {
+		if n := len(readAll(b, l.path).Entries); n < 2000 {
+			b.Fatalf("%d entries", n)
+		}
+	}
+}

@@ -1,0 +1,171 @@
+package store
+
+import (
+	"context"
+	"crypto/rand"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+
+	bolt "go.etcd.io/bbolt"
+
+	"coolhold/logbook"
+)
+
+// projections is the version of the records in the file. It is raised whenever
+// the fold or a record changes, and every log then makes them anew.
+const projections = 1
+
+// Options are what a new log is made with.
+type Options struct {
+	Tag  string    // two capitals, A to Z without I and O, which read as digits; "": drawn from Rand
+	Rand io.Reader // nil: the system's
+}
+
+const letters = "ABCDEFGHJKLMNPQRSTUVWXYZ"
+
+var errTag = errors.New("a tag is two capitals, A to Z without I and O")
+
+func (o Options) tag(random io.Reader) (string, error) {
+	if o.Tag == "" {
+		return drawTag(random)
+	}
+	if len(o.Tag) != 2 || strings.Trim(o.Tag, letters) != "" {
+		return "", fmt.Errorf("%w: %q is none; give another or none", errTag, o.Tag)
+	}
+	return o.Tag, nil
+}
+
+// drawTag draws two letters, each as likely as any other: bytes past the last
+// whole alphabet are thrown away.
+func drawTag(random io.Reader) (string, error) {
+	var tag, b []byte = nil, make([]byte, 1)
+	for len(tag) < 2 {
+		if _, err := io.ReadFull(random, b); err != nil {
+			return "", fmt.Errorf("no tag could be drawn: %w", err)
+		}
+		if int(b[0]) < 256/len(letters)*len(letters) {
+			tag = append(tag, letters[int(b[0])%len(letters)])
+		}
+	}
+	return string(tag), nil
+}
+
+// Create makes a new, empty log. It is written under another name in the same
+// folder, synced and then named, so that it is there whole or not at all; a
+// file that is there already is never replaced (ErrExists), nor is a journal
+// that would seem to be the new log's.
+func Create(path string, o Options) (*Log, error) {
+	random := o.Rand
+	if random == nil {
+		random = rand.Reader
+	}
+	tag, err := o.tag(random)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", path, err)
+	}
+	id := make([]byte, 16)
+	if _, err := io.ReadFull(random, id); err != nil {
+		return nil, fmt.Errorf("%s: no id could be drawn: %w", path, err)
+	}
+	l := newLog(path, steps)
+	l.id, l.tag = hex.EncodeToString(id), tag
+	return l, publish(path, func(part string) error { return l.make(part) })
+}
+
+func newLog(path string, steps []step) *Log {
+	return &Log{path: path, steps: steps, turn: make(chan struct{}, 1)}
+}
+
+// make writes the empty log to a file that is not there yet.
+func (l *Log) make(part string) error {
+	db, err := bolt.Open(part, 0o666, &bolt.Options{PageSize: pageSize, Timeout: patience, OpenFile: createOnly})
+	if err != nil {
+		return err
+	}
+	err = db.Update(func(raw *bolt.Tx) error {
+		for _, name := range bucketNames {
+			if _, err := raw.CreateBucket([]byte(name)); err != nil {
+				return err
+			}
+		}
+		s := &session{path: l.path}
+		return s.unbroken(func() error { return l.found(newTx(s, raw)) })
+	})
+	return errors.Join(err, db.Close())
+}
+
+func createOnly(name string, flag int, perm os.FileMode) (*os.File, error) {
+	return os.OpenFile(name, flag|os.O_CREATE|os.O_EXCL, perm)
+}
+
+// found writes what a log holds before its first entry.
+func (l *Log) found(t *tx) error {
+	t.meta.putNumber("format", len(l.steps)+1)
+	t.meta.put([]byte("id"), []byte(l.id))
+	t.meta.put([]byte("tag"), []byte(l.tag))
+	t.meta.putNumber("projections", projections)
+	t.meta.putNumber("next", 1)
+	return nil
+}
+
+// Open opens a log that is there. It refuses a file that is no log or is cut
+// short (ErrDamaged) or newer than this program (ErrNewer), migrates an older
+// one after keeping a copy, makes the records anew if their version differs,
+// and brings a journal that is behind up. If the journal holds entries that the
+// log does not, it names them, changes nothing and gives ErrJournalAhead. No
+// lock is held afterwards.
+func Open(path string) (*Log, error) { return open(path, steps) }
+
+func open(path string, steps []step) (*Log, error) {
+	l := newLog(path, steps)
+	s := &session{file: path, path: path}
+	err := s.with(context.Background(), true, func() error {
+		if err := migrate(s, steps); err != nil {
+			return err
+		}
+		version := 0
+		err := s.transact(false, func(t *tx) error {
+			l.id, l.tag, version = t.word("id"), t.word("tag"), t.meta.number("projections")
+			return nil
+		})
+		if err == nil && version != projections {
+			err = s.transact(true, rebuild)
+		}
+		if err != nil {
+			return err
+		}
+		j, err := l.journal(s)
+		if err != nil {
+			return err
+		}
+		j.close()
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	return l, nil
+}
+
+// rebuild makes all records anew from the entries.
+func rebuild(t *tx) error {
+	for _, name := range projected {
+		if t.raw.Bucket([]byte(name)) != nil {
+			if err := t.raw.DeleteBucket([]byte(name)); err != nil {
+				return fmt.Errorf("%s: records not made anew: %w", t.s.path, err)
+			}
+		}
+		if _, err := t.raw.CreateBucket([]byte(name)); err != nil {
+			return fmt.Errorf("%s: records not made anew: %w", t.s.path, err)
+		}
+	}
+	t.meta.putNumber("next", 1)
+	t.meta.putNumber("projections", projections)
+	t.bind()
+	t.entries(func(e logbook.Entry) { logbook.Apply(t, e) })
+	return nil
+}

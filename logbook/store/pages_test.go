@@ -1,0 +1,122 @@
+package store
+
+import (
+	"bytes"
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"strings"
+	"testing"
+)
+
+// A page is named by what the walk finds in it.
+type found struct {
+	branch, leaf, long int // a branch page, a leaf under it, a page that runs on
+}
+
+// tree is the used part of a log that is large enough to have branch pages and
+// an entry longer than a page.
+func tree(t *testing.T) (data []byte, f found) {
+	t.Helper()
+	l := benchLog(t)
+	if _, err := l.Append(bg, saves("long "+strings.Repeat("n", pageSize), 1)); err != nil {
+		t.Fatal(err)
+	}
+	data = spoil(t, l.path)
+	h := newest(bytes.NewReader(data))
+	data = data[:h.pages*pageSize]
+	w := &walker{r: bytes.NewReader(data), seen: make([]bool, h.pages), todo: []uint64{h.root}}
+	num := binary.NativeEndian
+	for len(w.todo) > 0 {
+		id := w.todo[0]
+		w.todo = w.todo[1:]
+		if err := w.visit(id); err != nil {
+			t.Fatal(err)
+		}
+		at := int(id) * pageSize
+		switch {
+		case num.Uint16(data[at+8:]) == pageBranch:
+			f.branch, f.leaf = at, int(num.Uint64(data[at+pageHeader+8:]))*pageSize
+		case num.Uint32(data[at+12:]) > 0:
+			f.long = at
+		}
+	}
+	if f.branch == 0 || f.long == 0 {
+		t.Fatalf("the tree has not all sorts of pages: %+v", f)
+	}
+	return data, f
+}
+
+// bbolt would run in a circle or read past the end of its map on most of these.
+func TestPages(t *testing.T) {
+	data, f := tree(t)
+	num := binary.NativeEndian
+	if err := checkPages(bytes.NewReader(data), "x"); err != nil {
+		t.Fatal(err)
+	}
+	path := clone(t, benchLog(t).path)
+	for _, c := range []struct {
+		name string
+		do   func(d []byte)
+		want string
+	}{
+		{"a branch leads back to itself", func(d []byte) { num.PutUint64(d[f.branch+pageHeader+8:], uint64(f.branch/pageSize)) }, "is used twice"},
+		{"two branches lead to one page", func(d []byte) { num.PutUint64(d[f.branch+2*pageHeader+8:], uint64(f.leaf/pageSize)) }, "is used twice"},
+		{"a branch leads to a head", func(d []byte) { num.PutUint64(d[f.branch+pageHeader+8:], 1) }, "page 1: lies outside"},
+		{"a branch leads out of the file", func(d []byte) { num.PutUint64(d[f.branch+pageHeader+8:], 1<<40) }, "lies outside the file"},
+		{"a branch without elements", func(d []byte) { num.PutUint16(d[f.branch+10:], 0) }, "cannot hold 0 elements"},
+		{"a branch with a long key", func(d []byte) { num.PutUint32(d[f.branch+pageHeader+4:], 1<<31) }, "a key runs out of it"},
+		{"a page with another number", func(d []byte) { num.PutUint64(d[f.leaf:], 3) }, "says that it is page 3"},
+		{"a page of another sort", func(d []byte) { num.PutUint16(d[f.leaf+8:], 16) }, "is of no known sort (0x10)"},
+		{"a page with too many elements", func(d []byte) { num.PutUint16(d[f.leaf+10:], 65535) }, "cannot hold 65535"},
+		{"a value that is too long", func(d []byte) { num.PutUint32(d[f.leaf+pageHeader+12:], 1<<31) }, "a value runs out of it"},
+		{"a bucket without a head", func(d []byte) {
+			num.PutUint32(d[f.leaf+pageHeader:], leafBucket)
+			num.PutUint32(d[f.leaf+pageHeader+12:], 4)
+		}, "a bucket has no head"},
+		{"a bucket that leads nowhere", func(d []byte) { num.PutUint32(d[f.leaf+pageHeader:], leafBucket) }, "lies outside the file"},
+		{"a page that runs on for ever", func(d []byte) { num.PutUint32(d[f.leaf+12:], 1<<31) }, "runs on past the end"},
+		{"a page that runs on into another", func(d []byte) { num.PutUint32(d[f.branch+12:], uint32(len(d)-f.branch)/pageSize-1) }, "is used twice"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			bad := bytes.Clone(data)
+			c.do(bad)
+			err := checkPages(bytes.NewReader(bad), "x")
+			if !errors.Is(err, ErrDamaged) || !strings.Contains(err.Error(), c.want) {
+				t.Errorf("got %v, want %q", err, c.want)
+			}
+			rewrite(t, path, bad)
+			if _, err := ReadAll(bg, path); !errors.Is(err, ErrDamaged) {
+				t.Errorf("read: %v", err)
+			}
+		})
+	}
+}
+
+// In a bucket that lies within a leaf the same holds.
+func TestInnerBucket(t *testing.T) {
+	num := binary.NativeEndian
+	leaf := func(bucket []byte) []byte {
+		page := make([]byte, pageHeader+elementSize)
+		num.PutUint16(page[8:], pageLeaf)
+		num.PutUint16(page[10:], 1)
+		num.PutUint32(page[pageHeader:], leafBucket)
+		num.PutUint32(page[pageHeader+4:], elementSize)
+		num.PutUint32(page[pageHeader+12:], uint32(len(bucket)))
+		return append(page, bucket...)
+	}
+	inner := make([]byte, bucketHead+pageHeader)
+	num.PutUint16(inner[bucketHead+8:], pageLeaf)
+	full := bytes.Clone(inner)
+	num.PutUint16(full[bucketHead+10:], 3)
+	for want, bucket := range map[string][]byte{
+		"<nil>":                  inner,
+		"cannot hold 3 elements": full,
+		"a bucket has no page":   inner[:bucketHead+4],
+		"a bucket has no head":   inner[:4],
+	} {
+		if err := new(walker).elements(leaf(bucket)); fmt.Sprint(err) != want {
+			t.Errorf("got %v, want %s", err, want)
+		}
+	}
+}

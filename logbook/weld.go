@@ -1,0 +1,306 @@
+package logbook
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+	"time"
+
+	"coolhold/fusion"
+)
+
+// A Seen is a look at a weld with its time.
+type Seen struct {
+	Look
+	At fusion.Stamp `json:"at"`
+	By string       `json:"by,omitempty"`
+}
+
+// A Review is what a named person decided on one finding.
+type Review struct {
+	Reviewed
+	By string       `json:"by"`
+	At fusion.Stamp `json:"at"`
+}
+
+// A Weld is one attempt at a joint with one fitting, folded from its entries.
+// A nil pointer means: not answered yet.
+type Weld struct {
+	ID       string       `json:"id"`
+	Site     string       `json:"site"`
+	Joint    string       `json:"joint"`
+	Shift    string       `json:"shift"`
+	Operator string       `json:"operator"`
+	Unit     string       `json:"unit"`
+	Corrects string       `json:"corrects"`
+	Begun    fusion.Stamp `json:"begun"`
+
+	Answers map[string]Answer `json:"answers,omitempty"` // by item: fitting, batches, the card
+	Scraped *fusion.Stamp     `json:"scraped,omitempty"` // when scraping was first said to be done
+	Left    bool              `json:"left,omitempty"`    // the walk is left, not yet resumed
+	Resumed int               `json:"resumed,omitempty"`
+
+	Bag      *BagRead        `json:"bag,omitempty"`
+	Ambient  *AmbientRead    `json:"ambient,omitempty"`
+	Settings *SettingsKeyed  `json:"settings,omitempty"`
+	Ohms     *ResistanceRead `json:"ohms,omitempty"`
+	Stops    []StepStopped   `json:"stops,omitempty"`
+	Refused  []string        `json:"refused,omitempty"` // what the unit said, each time
+
+	Started       *fusion.Stamp `json:"started,omitempty"`
+	StartedStated *time.Time    `json:"started_stated,omitempty"`
+	Ended         *fusion.Stamp `json:"ended,omitempty"`
+	EndedStated   *time.Time    `json:"ended_stated,omitempty"`
+	Outcome       string        `json:"outcome,omitempty"`
+	StoppedAt     *int          `json:"stopped_at,omitempty"` // seconds
+	Said          string        `json:"said,omitempty"`
+	Unwatched     bool          `json:"unwatched,omitempty"` // a restart found it in mid-fusion
+	RunAsked      bool          `json:"run_asked,omitempty"`
+	Run           *int          `json:"run,omitempty"` // seconds, as the unit showed
+
+	Looks          []Seen        `json:"looks,omitempty"`
+	Hold           *fusion.Span  `json:"hold,omitempty"`
+	Released       *fusion.Stamp `json:"released,omitempty"`
+	ReleasedStated *time.Time    `json:"released_stated,omitempty"`
+	Disturbed      *Disturbed    `json:"disturbed,omitempty"`
+	CutOut         *fusion.Stamp `json:"cut_out,omitempty"`
+	CutWhy         string        `json:"cut_why,omitempty"`
+	Abandoned      string        `json:"abandoned,omitempty"`
+	LateWhy        string        `json:"late_why,omitempty"` // entered later, and why
+	Doubts         []string      `json:"doubts,omitempty"`
+	Gap            string        `json:"gap,omitempty"` // who accepted a gap
+	Reviews        []Review      `json:"reviews,omitempty"`
+	Notes          []string      `json:"notes,omitempty"`
+}
+
+// After is the weld after one more entry: the one fold, for the transaction,
+// the rebuild and the check alike.
+func (w Weld) After(e Entry) Weld {
+	switch b := e.Open().(type) {
+	case WeldBegun:
+		w.ID, w.Site, w.Joint, w.Shift, w.Begun = e.Weld, e.Site, e.Joint, e.Shift, e.At
+		w.Operator, w.Unit, w.Corrects = b.Operator, b.Unit, b.Corrects
+	case StepAnswered:
+		w = w.answered(e, b)
+	case BagRead:
+		w = w.bagged(b)
+	case AmbientRead:
+		w.Ambient, w.Settings = &b, nil // another temperature may be another band
+	case SettingsKeyed:
+		w.Settings = &b
+	case StepStopped:
+		w.Stops = append(slices.Clone(w.Stops), b)
+	case ResistanceRead:
+		w.Ohms = &b
+	case AttemptRefused:
+		w.Refused = append(slices.Clone(w.Refused), b.Said)
+		w.Started, w.StartedStated = nil, nil // no current went in after all
+		w.Ohms = nil                          // the contact is mended, so it is read again
+	case WalkLeft:
+		w.Left = true
+	case WalkResumed:
+		w = w.resumed(b)
+	case WalkAbandoned:
+		w.Abandoned = b.Why
+	case EnteredLater:
+		w.LateWhy = b.Why
+	case Note:
+		w.Notes = append(slices.Clone(w.Notes), b.Text)
+	case Reviewed:
+		w.Reviews = append(slices.Clone(w.Reviews), Review{b, e.By, e.At})
+	default:
+		w = w.afterCurrent(e, b)
+	}
+	return w
+}
+
+// afterCurrent folds what follows once the current is on.
+func (w Weld) afterCurrent(e Entry, body Body) Weld {
+	switch b := body.(type) {
+	case FusionStarted:
+		began := e.At.Add(-time.Duration(b.AgoS) * time.Second)
+		w.Started, w.StartedStated, w.Left = &began, b.Stated, false
+	case FusionEnded:
+		w = w.ended(e, b)
+	case RunRead:
+		w.RunAsked, w.Run = true, b.Seconds
+	case IndicatorsRead:
+		w.Looks = append(slices.Clone(w.Looks), Seen{b.Look, e.At, e.By})
+	case Released:
+		w.Released, w.ReleasedStated = &e.At, b.Stated
+	case Disturbed:
+		w.Disturbed = &b
+	case CutOut:
+		w.CutOut, w.CutWhy = &e.At, b.Why
+	case ClockDoubted:
+		w.Doubts = append(slices.Clone(w.Doubts), b.Line())
+		w = w.rebase(e, b.RanS)
+	case GapAccepted:
+		w.Gap = e.By
+		w = w.rebase(e, b.RanS)
+	}
+	return w
+}
+
+func (w Weld) answered(e Entry, b StepAnswered) Weld {
+	answers := maps.Clone(w.Answers)
+	if answers == nil {
+		answers = map[string]Answer{}
+	}
+	for _, a := range b.Answers {
+		a.At = &e.At
+		answers[a.Item] = a
+		if a.Item == "scraped" && a.V == Done && w.Scraped == nil {
+			w.Scraped = &e.At
+		}
+	}
+	w.Answers = answers
+	return w
+}
+
+// bagged keeps what the bag prints. A bag unlike the table takes the fitting
+// back: another row must be chosen, or a corrected table taken.
+func (w Weld) bagged(b BagRead) Weld {
+	w.Bag = &b
+	if !b.Matches {
+		w.Answers = maps.Clone(w.Answers)
+		delete(w.Answers, ItemFitting)
+		delete(w.Answers, ItemBatch)
+	}
+	return w
+}
+
+// resumed takes a walk up again. What was scraped may be wet or dirty by now,
+// so the items that spoil are asked again; the old answers stay as entries.
+func (w Weld) resumed(b WalkResumed) Weld {
+	w.Left = false
+	w.Resumed++
+	if b.Found {
+		w.Unwatched = true
+		return w
+	}
+	if w.Started != nil || w.Scraped == nil {
+		return w
+	}
+	w.Answers = maps.Clone(w.Answers)
+	for _, p := range PrepItems {
+		if p.Again {
+			delete(w.Answers, p.Item)
+		}
+	}
+	w.Ambient, w.Settings, w.Ohms = nil, nil, nil
+	return w
+}
+
+// ended begins the hold. It runs from the later of the entry and the time the
+// fusion should have taken, so a key struck early never shortens it.
+func (w Weld) ended(e Entry, b FusionEnded) Weld {
+	end := e.At
+	if w.Started != nil && w.Settings != nil && b.Outcome == Completed && b.Stated == nil && !w.Unwatched {
+		due := w.Started.Add(time.Duration(w.Settings.SecondsShown) * time.Second)
+		if due.Boot > end.Boot && due.BootID == end.BootID {
+			end = due
+		}
+	}
+	w.Ended, w.EndedStated, w.Outcome, w.StoppedAt, w.Said = &end, b.Stated, b.Outcome, b.AtS, b.Said
+	if w.Settings != nil && w.Settings.CoolingMin > 0 {
+		w.Hold = &fusion.Span{Began: end, Want: time.Duration(w.Settings.CoolingMin) * time.Minute}
+		if b.HoldStated && b.Stated != nil {
+			w.Hold.Done = max(0, e.At.Wall.Sub(*b.Stated))
+		}
+	}
+	return w
+}
+
+// rebase makes the hold count ranS seconds as run at the entry's moment.
+func (w Weld) rebase(e Entry, ranS float64) Weld {
+	if w.Hold == nil {
+		return w
+	}
+	hold := *w.Hold
+	hold.Began, hold.Done = e.At, time.Duration(ranS*float64(time.Second))
+	w.Hold = &hold
+	return w
+}
+
+// Fitting is the row of the table the weld was made with.
+func (w Weld) Fitting() string { return w.Answers[ItemFitting].V }
+
+// Batch is the fitting's batch.
+func (w Weld) Batch() string { return w.Answers[ItemBatch].V }
+
+// Fused tells whether current was on: from then on it stands until cut out.
+func (w Weld) Fused() bool { return w.Started != nil }
+
+// Stands tells whether the weld is in its joint.
+func (w Weld) Stands() bool { return w.Started != nil && w.CutOut == nil }
+
+// Walking tells whether the walk is open and no current was on yet.
+func (w Weld) Walking() bool { return w.Started == nil && w.Abandoned == "" && w.CutOut == nil }
+
+// Fusing tells whether the current is on as far as the log knows.
+func (w Weld) Fusing() bool { return w.Stands() && w.Ended == nil }
+
+// Holding tells whether the weld is in its hold: not released, not disturbed.
+func (w Weld) Holding() bool {
+	return w.Stands() && w.Ended != nil && w.Released == nil && w.Disturbed == nil
+}
+
+// FusionSpan is the fusion as a span of time.
+func (w Weld) FusionSpan() (fusion.Span, bool) {
+	if w.Started == nil || w.Settings == nil {
+		return fusion.Span{}, false
+	}
+	return fusion.Span{Began: *w.Started, Want: time.Duration(w.Settings.SecondsShown) * time.Second}, true
+}
+
+// FusedAt is the local time the fusion began, as stated if it was entered later.
+func (w Weld) FusedAt() (time.Time, bool) { return when(w.Started, w.StartedStated) }
+
+// EndedAt is the local time the fusion ended.
+func (w Weld) EndedAt() (time.Time, bool) { return when(w.Ended, w.EndedStated) }
+
+func when(s *fusion.Stamp, stated *time.Time) (time.Time, bool) {
+	switch {
+	case stated != nil:
+		return *stated, true
+	case s != nil:
+		return s.Local(), true
+	}
+	return time.Time{}, false
+}
+
+// HoldUntil is the local time to which the weld is held, if the machine that
+// counts it stays on.
+func (w Weld) HoldUntil() (time.Time, bool) {
+	if w.Hold == nil {
+		return time.Time{}, false
+	}
+	return w.Hold.Began.Local().Add(w.Hold.Want - w.Hold.Done), true
+}
+
+// Ink is what to write on the pipe beside the joint: joint, weld, date,
+// operator's mark and the end of the hold.
+func (w Weld) Ink(mark string) string {
+	parts := []string{w.Joint, w.ID}
+	if t, ok := w.EndedAt(); ok {
+		parts = append(parts, t.Format("2 Jan"), mark)
+	}
+	if t, ok := w.HoldUntil(); ok {
+		parts = append(parts, "hold to "+UpMinute(t).Format("15:04"))
+	}
+	return strings.Join(parts, "  ")
+}
+
+// UpMinute rounds up to the whole minute, so that no hold is written short.
+func UpMinute(t time.Time) time.Time {
+	if cut := t.Truncate(time.Minute); !cut.Equal(t) {
+		return cut.Add(time.Minute)
+	}
+	return t
+}
+
+// WeldNumber writes the n-th weld of a log: numbered once, never renumbered,
+// since ink on a buried pipe cannot be.
+func WeldNumber(tag string, n int) string { return fmt.Sprintf("%s-%04d", tag, n) }
