@@ -1,0 +1,173 @@
+package main
+
+import (
+	"errors"
+	"io"
+	"os"
+	"os/signal"
+	"path/filepath"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"coolhold/cmd/coolhold/example"
+	"coolhold/logbook"
+	"coolhold/logbook/store"
+	"coolhold/tui"
+	"coolhold/tui/shell"
+)
+
+// runBoard is coolhold without a verb: the board, or the welcome screen where
+// there is no log yet.
+func runBoard(e edges, log, site, theme string) error {
+	if err := canShow(e); err != nil {
+		return err
+	}
+	o := screens(e, logPath(e, log), site, theme)
+	l, err := store.Open(logPath(e, log))
+	switch {
+	case err == nil:
+		o.Log = l
+	case !errors.Is(err, store.ErrNoLog):
+		return exitWith(exitLog, err)
+	}
+	return tui.Run(o)
+}
+
+// canShow refuses terminals that cannot show the screens, with what to do
+// instead.
+func canShow(e edges) error {
+	if !tui.IsTerminal(e.in) || !tui.IsTerminal(e.out) {
+		return usage("the board needs a terminal; without one use the verbs: coolhold --help")
+	}
+	if e.getenv("TERM") == "dumb" {
+		return usage("this terminal cannot show the board; use the verbs (coolhold --help), or another terminal")
+	}
+	return nil
+}
+
+// screens are the options that every way of showing the board shares.
+func screens(e edges, path, site, theme string) tui.Options {
+	begun := e.now()
+	return tui.Options{
+		Site: site, Theme: themeOf(e, theme), Clock: e.now, NewID: newID(e.rand), In: e.in, Out: e.out,
+		Mono: func() time.Duration { return e.now().Boot - begun.Boot },
+		Quit: hangup(),
+		Outside: shell.Outside{
+			Example: func() (shell.Log, error) { l, _, err := writeExample(e, ""); return l, err },
+			OpenSite: func(h logbook.Head, tag, plan string, tables []string) (shell.Log, error) {
+				l, _, err := openSite(e, h, path, tag, plan, tables)
+				return l, err
+			},
+			TakeTable: func(h logbook.Head, file string) (shell.Log, error) { return takeTable(e, h, path, file) },
+		},
+	}
+}
+
+func themeOf(e edges, flag string) string {
+	switch {
+	case flag != "":
+		return flag
+	case e.getenv("NO_COLOR") != "":
+		return "plain"
+	}
+	return e.getenv("COOLHOLD_THEME")
+}
+
+// hangup is closed when the terminal goes away, so that it is left in order and
+// no ghost lives on.
+func hangup() <-chan struct{} {
+	gone := make(chan struct{})
+	signals := make(chan os.Signal, 1)
+	signal.Notify(signals, hangups...)
+	go func() {
+		<-signals
+		close(gone)
+	}()
+	return gone
+}
+
+// writeExample writes the worked example to a file, or to a fresh temporary
+// one. The caller keeps the file.
+func writeExample(e edges, file string) (*store.Log, string, error) {
+	if file == "" {
+		dir, err := os.MkdirTemp("", "coolhold-example-*")
+		if err != nil {
+			return nil, "", err
+		}
+		file = filepath.Join(dir, "example.coolhold")
+	}
+	l, err := store.Create(file, store.Options{Tag: example.Tag, Rand: e.rand})
+	if err != nil {
+		return nil, "", exitWith(exitLog, err)
+	}
+	return l, file, acted(example.Write(l, e.now()))
+}
+
+func newDemo(e edges) *cobra.Command {
+	var keep, theme string
+	var pace float64
+	var noScreen bool
+	cmd := &cobra.Command{
+		Use:   "demo",
+		Short: "Show the board on a worked example",
+		Long: `demo writes a worked example to a fresh temporary log and opens the board on it:
+an invented site half done, yesterday's shift with welds of each verdict and one
+cut out and replaced, today's joints open. Nothing of it touches your own log.`,
+		Example: `  coolhold demo
+  coolhold demo --pace 20
+  coolhold demo --keep example.coolhold --no-screen`,
+		Args: noArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if pace != 1 && keep != "" {
+				return usage("--pace and --keep do not go together: a log keeps real times")
+			}
+			if !(pace > 0 && pace <= 1000) {
+				return usage("--pace %g is out of range; write a number from 1 to 1000", pace)
+			}
+			if noScreen {
+				return demoFile(cmd.OutOrStdout(), e, keep)
+			}
+			return demoBoard(e, keep, theme, pace)
+		},
+	}
+	cmd.Flags().Float64Var(&pace, "pace", 1, "run the example's clock this many times faster")
+	cmd.Flags().StringVar(&keep, "keep", "", "keep the example's log in this `file`")
+	cmd.Flags().BoolVar(&noScreen, "no-screen", false, "only write the log and say what to try next")
+	themeFlag(cmd, &theme)
+	return cmd
+}
+
+func themeFlag(cmd *cobra.Command, theme *string) {
+	cmd.Flags().StringVar(theme, "theme", "", "dark, bright (for the sun) or plain (no colour); else COOLHOLD_THEME")
+}
+
+func demoFile(w io.Writer, e edges, keep string) error {
+	_, file, err := writeExample(e, keep)
+	if err != nil {
+		return err
+	}
+	_, err = io.WriteString(w, "The worked example is in "+file+". Try next:\n"+
+		"  coolhold --log "+file+"\n  coolhold audit --log "+file+"\n  coolhold register --format csv --log "+file+"\n")
+	return err
+}
+
+func demoBoard(e edges, keep, theme string, pace float64) error {
+	if err := canShow(e); err != nil {
+		return err
+	}
+	real := e
+	if pace != 1 {
+		e.now = paced(e.now, pace)
+	}
+	l, file, err := writeExample(e, keep)
+	if err != nil {
+		return err
+	}
+	if keep == "" {
+		defer os.RemoveAll(filepath.Dir(file))
+	}
+	o := screens(real, file, "", theme)
+	o.Clock, o.Log = e.now, l
+	return tui.Run(o)
+}

@@ -1,0 +1,27 @@
+package main
+
+import (
+	"sync"
+	"time"
+
+	"coolhold/fusion"
+)
+
+var thisBoot = sync.OnceValue(bootID)
+
+// now is the one place at which the program asks for the time.
+func now() fusion.Stamp {
+	t := time.Now()
+	_, offset := t.Zone()
+	return fusion.Stamp{Wall: t.UTC(), Offset: offset, Boot: bootClock(), BootID: thisBoot()}.Cut()
+}
+
+// paced is a clock that runs n times faster from this moment on, for the worked
+// example.
+func paced(clock func() fusion.Stamp, n float64) func() fusion.Stamp {
+	start := clock()
+	return func() fusion.Stamp {
+		passed := clock().Boot - start.Boot
+		return start.Add(time.Duration(float64(passed) * n)).Cut()
+	}
+}

@@ -1,0 +1,28 @@
+package main
+
+import (
+	"strconv"
+	"time"
+
+	"golang.org/x/sys/windows"
+	"golang.org/x/sys/windows/registry"
+)
+
+// bootClock is the time since the machine started, sleep included. A fast
+// start-up does not reset it, and the number below does not change then either.
+func bootClock() time.Duration { return windows.DurationSinceBoot() }
+
+// bootID is the number of this start, which the system counts.
+func bootID() string {
+	const path = `SYSTEM\CurrentControlSet\Control\Session Manager\Memory Management\PrefetchParameters`
+	key, err := registry.OpenKey(registry.LOCAL_MACHINE, path, registry.QUERY_VALUE)
+	if err != nil {
+		return ""
+	}
+	defer key.Close()
+	n, _, err := key.GetIntegerValue("BootId")
+	if err != nil {
+		return ""
+	}
+	return strconv.FormatUint(n, 10)
+}

@@ -1,0 +1,315 @@
+// Package example writes the worked example into a log: an invented site half
+// done, yesterday's shift with welds of each verdict and one cut out and
+// replaced, today's joints open. It uses the acts of the screens, so that it
+// can hold nothing that a crew could not have entered.
+package example
+
+import (
+	"context"
+	_ "embed"
+	"fmt"
+	"time"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+)
+
+//go:embed plan.toml
+var planText string
+
+//go:embed table.toml
+var tableText string
+
+// Log is all that the example needs of a store.
+type Log interface {
+	Append(context.Context, func(logbook.Reader) ([]logbook.Draft, error)) ([]logbook.Entry, error)
+}
+
+// Tag is the tag of the example's log.
+const Tag = "XM"
+
+const (
+	ona  = "Ona Brill"
+	tam  = "Tam Velding"
+	unit = "CU-208"
+)
+
+// A pen writes one act after another, as a person would, at times of its own.
+type pen struct {
+	log  Log
+	h    logbook.Head
+	last []logbook.Entry
+	n    int
+	err  error
+}
+
+func (p *pen) do(act func(logbook.Head) logbook.Act) {
+	if p.err != nil {
+		return
+	}
+	p.n++
+	p.h.ID = fmt.Sprintf("example-%d", p.n)
+	p.last, p.err = p.log.Append(context.Background(), act(p.h))
+}
+
+func (p *pen) wait(d time.Duration) { p.h.At = p.h.At.Add(d) }
+
+// Write writes the example as seen at now.
+func Write(log Log, now fusion.Stamp) error {
+	p := &pen{log: log}
+	p.h.At = yesterday(now)
+	p.h.By = ona
+	p.do(func(h logbook.Head) logbook.Act {
+		return logbook.OpenSite(h, logbook.File{Name: "plan.toml", Text: planText}, []logbook.File{{Name: "table.toml", Text: tableText}})
+	})
+	if p.err != nil {
+		return p.err
+	}
+	p.h.Site = p.last[0].Site
+	p.do(func(h logbook.Head) logbook.Act { return logbook.ReadBack(h, logbook.Hash(tableText)) })
+	p.yesterday(now)
+	p.today(now)
+	return p.err
+}
+
+// yesterday at one, on another start of the machine.
+func yesterday(now fusion.Stamp) fusion.Stamp {
+	local := now.Local()
+	at := time.Date(local.Year(), local.Month(), local.Day()-1, 13, 2, 0, 0, local.Location())
+	return fusion.Stamp{Wall: at.UTC(), Offset: now.Offset, Boot: time.Hour, BootID: "example-yesterday"}
+}
+
+func shift(day time.Time, w logbook.Weather) logbook.ShiftStarted {
+	return logbook.ShiftStarted{
+		Day: day.Format("2006-01-02"),
+		Operators: []logbook.Operator{
+			{Name: ona, Mark: "OB", Number: "Q-1177 (invented)", Expiry: day.AddDate(1, 2, 0).Format("2006-01-02")},
+			{Name: tam, Mark: "TV", Number: "Q-2048 (invented)", Expiry: day.AddDate(0, 5, 0).Format("2006-01-02")},
+		},
+		Units:     []logbook.Unit{{Serial: unit, Calibrated: day.AddDate(0, -7, 0).Format("2006-01-02"), Corrects: logbook.No}},
+		Generator: "6 kVA, on the trailer", Thermometer: "TH-3", Weather: w,
+	}
+}
+
+func (p *pen) startShift(w logbook.Weather) {
+	p.do(func(h logbook.Head) logbook.Act { return logbook.StartShift(h, shift(h.At.Local(), w)) })
+	if p.err == nil {
+		p.h.Shift = p.last[0].Shift
+	}
+}
+
+func (p *pen) yesterday(now fusion.Stamp) {
+	p.startShift(logbook.Weather{Sky: "dry", Shelter: "none"})
+	first := p.weld("1A", good())
+	second := p.weld("1B", good())
+	stopped := p.weld("2A", stoppedAt(17))
+	p.wait(9 * time.Minute)
+	p.release(first, logbook.Up)
+	p.release(second, logbook.Up)
+	p.do(func(h logbook.Head) logbook.Act {
+		return logbook.Cut(h, stopped, "lead pulled off the terminal at 17 s")
+	})
+	again := p.weld("2A", good())
+	part := p.weld("2B", good())
+	p.h.By = tam
+	noClamp := p.weld("3A", couldNotClamp())
+	refusedOnce := p.weld("3B", refusedFirst())
+	moved := p.weld("FG", good())
+	p.wait(13 * time.Minute)
+	p.release(again, logbook.Up)
+	p.release(part, logbook.Part)
+	p.release(noClamp, logbook.Up)
+	p.release(refusedOnce, logbook.Up)
+	p.do(func(h logbook.Head) logbook.Act {
+		return logbook.Disturb(h, moved, 4, "digger touched the header pipe")
+	})
+	p.late("TG")
+	p.wait(20 * time.Minute)
+	for _, id := range []string{first, second, again, part, noClamp, refusedOnce} {
+		p.look(id, logbook.LookRound, logbook.Up)
+	}
+	p.do(logbook.CloseShift)
+	p.accept(now, part)
+}
+
+func (p *pen) today(now fusion.Stamp) {
+	p.h.At, p.h.By, p.h.Shift = now.Add(-8*time.Minute), ona, ""
+	p.startShift(logbook.Weather{Sky: "dry", Shelter: "none"})
+	p.wait(time.Minute)
+	p.weld("4A", good())
+	p.h.At = now
+}
+
+// accept is the foreman's answer to the indicator that came only part up.
+func (p *pen) accept(now fusion.Stamp, weld string) {
+	by := p.h.By
+	p.h.By = "Hedda Roan, foreman"
+	p.wait(30 * time.Minute)
+	p.do(func(h logbook.Head) logbook.Act {
+		return logbook.Accept(h, weld, logbook.Reviewed{
+			Key: "indicator-part:" + weld, Facts: weld + ": indicator part " + logbook.LookRelease,
+			Accepted: true, Why: "looked at it with the operator; the other side stands full",
+		})
+	})
+	p.h.By = by
+}
+
+// A manner is how one weld of the example goes.
+type manner struct {
+	prep   []logbook.Answer
+	refuse string
+	stop   *int
+}
+
+func good() manner { return manner{} }
+
+func stoppedAt(s int) manner { return manner{stop: &s} }
+
+func refusedFirst() manner { return manner{refuse: "contact"} }
+
+func couldNotClamp() manner {
+	return manner{prep: []logbook.Answer{{Item: "clamped", V: logbook.CouldNot, How: logbook.Typed, Why: "no access: chamber wall in the way"}}}
+}
+
+// weld makes one weld from its number to the look after fusion.
+func (p *pen) weld(joint string, m manner) string {
+	p.do(func(h logbook.Head) logbook.Act { return logbook.BeginWeld(h, joint, h.By, unit) })
+	if p.err != nil {
+		return ""
+	}
+	id := p.last[0].Weld
+	p.fitting(id, joint)
+	p.wait(40 * time.Second)
+	p.prepare(id, m)
+	c, _ := fusion.ParseCelsius("8.5")
+	p.do(func(h logbook.Head) logbook.Act { return logbook.ReadAmbient(h, id, c, logbook.Typed, nil) })
+	s := settings(joint)
+	p.do(func(h logbook.Head) logbook.Act {
+		return logbook.KeySettings(h, id, logbook.ModeKeyed, s.seconds, &s.volts)
+	})
+	p.do(func(h logbook.Head) logbook.Act { return logbook.ReadOhms(h, id, &s.ohms) })
+	if m.refuse != "" {
+		p.do(func(h logbook.Head) logbook.Act { return logbook.RefuseStart(h, id, m.refuse) })
+		p.wait(20 * time.Second)
+		p.do(func(h logbook.Head) logbook.Act { return logbook.ReadOhms(h, id, &s.ohms) })
+	}
+	p.do(func(h logbook.Head) logbook.Act { return logbook.StartFusion(h, id, 0) })
+	p.end(id, s.seconds, m)
+	return id
+}
+
+func (p *pen) fitting(id, joint string) {
+	fitting := map[string]string{"FG": "coupler 63", "TG": "coupler 63", "E1": "elbow 63"}[joint]
+	batch := "W-6312"
+	if fitting == "" {
+		fitting, batch = "reducer 40x32", "W-4032-7"
+	}
+	answers := []logbook.Answer{
+		{Item: logbook.ItemFitting, V: fitting, How: logbook.Offered},
+		{Item: logbook.ItemBatch, V: batch, How: logbook.Typed},
+		{Item: logbook.ItemPrint, V: logbook.AsPlanned, How: logbook.Typed},
+		{Item: logbook.ItemPipeBatch, V: "coil 5519", How: logbook.Typed},
+		{Item: logbook.ItemStubBatch, V: "stub 071", How: logbook.Offered},
+	}
+	p.do(func(h logbook.Head) logbook.Act { return logbook.AnswerStep(h, id, logbook.StepFitting, answers) })
+	p.do(func(h logbook.Head) logbook.Act {
+		return func(r logbook.Reader) ([]logbook.Draft, error) {
+			site, _ := r.Site(h.Site)
+			w, _ := r.Weld(h.Site, id)
+			if !logbook.BagDue(logbook.ShelfOf(r, site), w) {
+				return nil, nil
+			}
+			return logbook.ReadBag(h, id, true)(r)
+		}
+	})
+}
+
+func (p *pen) prepare(id string, m manner) {
+	answers := append([]logbook.Answer{}, m.prep...)
+	marked := map[string]bool{}
+	for _, a := range answers {
+		marked[a.Item] = true
+	}
+	for _, item := range logbook.PrepItems {
+		if !marked[item.Item] {
+			answers = append(answers, logbook.Answer{Item: item.Item, V: logbook.Done, How: logbook.Typed})
+		}
+	}
+	answers = append(answers, logbook.Answer{Item: logbook.ItemMethod, V: "rotary tool", How: logbook.Offered})
+	p.do(func(h logbook.Head) logbook.Act { return logbook.AnswerStep(h, id, logbook.StepPrep, answers) })
+}
+
+type figures struct {
+	seconds     int
+	volts, ohms float64
+}
+
+// settings are those of the example's table in its band 5…14 °C.
+func settings(joint string) figures {
+	switch joint {
+	case "FG", "TG":
+		return figures{80, 39.5, 1.22}
+	case "E1":
+		return figures{89, 39.5, 0}
+	}
+	return figures{40, 39.5, 2.43}
+}
+
+func (p *pen) end(id string, seconds int, m manner) {
+	if m.stop != nil {
+		p.wait(time.Duration(*m.stop) * time.Second)
+		p.do(func(h logbook.Head) logbook.Act {
+			return logbook.EndFusion(h, id, logbook.FusionEnded{Outcome: logbook.Stopped, AtS: m.stop, Said: "voltage lost"})
+		})
+		return
+	}
+	p.wait(time.Duration(seconds+1) * time.Second)
+	p.do(func(h logbook.Head) logbook.Act {
+		return logbook.EndFusion(h, id, logbook.FusionEnded{Outcome: logbook.Completed})
+	})
+	p.do(func(h logbook.Head) logbook.Act { return logbook.ReadRun(h, id, &seconds) })
+	p.wait(15 * time.Second)
+	p.do(func(h logbook.Head) logbook.Act {
+		return logbook.ReadLook(h, id, logbook.Look{
+			When: logbook.LookHot, Indicators: []string{logbook.Up, logbook.Up}, Melt: "none", Wire: "none seen", Marks: "in place", Straight: "yes", How: logbook.Typed,
+		})
+	})
+}
+
+func (p *pen) look(id, when, second string) {
+	p.do(func(h logbook.Head) logbook.Act { return logbook.ReadLook(h, id, felt(when, second)) })
+	p.wait(20 * time.Second)
+}
+
+func (p *pen) release(id, second string) {
+	p.do(func(h logbook.Head) logbook.Act {
+		return logbook.Release(h, id, felt(logbook.LookRelease, second), fusion.Stamp{})
+	})
+	p.wait(20 * time.Second)
+}
+
+func felt(when, second string) logbook.Look {
+	return logbook.Look{When: when, Indicators: []string{logbook.Up, second}, Felt: "cold and firm", How: logbook.Typed}
+}
+
+// late is a weld made while the laptop was in the van.
+func (p *pen) late(joint string) {
+	started := p.h.At.Local().Add(-15 * time.Minute)
+	s := settings(joint)
+	l := logbook.LateWeld{
+		Joint: joint, Operator: tam, Unit: unit, Corrects: logbook.No, Mode: logbook.ModeKeyed,
+		SecondsShown: s.seconds, VoltsShown: &s.volts, Ohms: &s.ohms, Started: started, Ended: started.Add(time.Duration(s.seconds) * time.Second),
+		Outcome: logbook.Completed, Run: &s.seconds, HoldStated: true, Released: started.Add(14 * time.Minute),
+		Look: logbook.Look{When: logbook.LookHot, Indicators: []string{logbook.Up}, Melt: "none", Wire: "none seen", Marks: "in place", Straight: "yes"},
+		Why:  "laptop in the van, battery flat; hold from the stated end on the word of Tam Velding",
+		Answers: []logbook.Answer{
+			{Item: logbook.ItemFitting, V: "coupler 63"}, {Item: logbook.ItemBatch, V: "W-6312"},
+			{Item: logbook.ItemPipeBatch, V: "coil 5519"}, {Item: logbook.ItemMethod, V: "rotary tool"},
+		},
+	}
+	for _, item := range logbook.PrepItems {
+		l.Answers = append(l.Answers, logbook.Answer{Item: item.Item, V: logbook.Done})
+	}
+	l.Ambient, p.err = fusion.ParseCelsius("9")
+	p.do(func(h logbook.Head) logbook.Act { return logbook.EnterLater(h, l) })
+}

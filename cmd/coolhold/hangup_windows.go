@@ -1,0 +1,8 @@
+package main
+
+import (
+	"os"
+	"syscall"
+)
+
+var hangups = []os.Signal{syscall.SIGTERM}

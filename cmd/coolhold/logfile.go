@@ -1,0 +1,181 @@
+package main
+
+import (
+	"context"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"github.com/adrg/xdg"
+	"github.com/spf13/cobra"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+	"coolhold/logbook/store"
+	"coolhold/tui/shell"
+)
+
+// logFlag adds --log to a verb.
+func logFlag(cmd *cobra.Command, file *string) {
+	cmd.Flags().StringVar(file, "log", "", "the log's `file` (else COOLHOLD_LOG, else the data folder)")
+}
+
+// logPath is the log that a verb works on.
+func logPath(e edges, flag string) string {
+	if flag != "" {
+		return flag
+	}
+	if env := e.getenv("COOLHOLD_LOG"); env != "" {
+		return env
+	}
+	return filepath.Join(xdg.DataHome, "coolhold", "welds.coolhold")
+}
+
+// openLog opens a log that is there.
+func openLog(path string) (*store.Log, error) {
+	l, err := store.Open(path)
+	if errors.Is(err, store.ErrNoLog) {
+		err = fmt.Errorf("%w; make one with coolhold site new, or name one with --log", err)
+	}
+	return l, exitWith(exitLog, err)
+}
+
+// openOrCreate opens a log, making it where there is none.
+func openOrCreate(e edges, path, tag string) (*store.Log, error) {
+	l, err := store.Open(path)
+	if !errors.Is(err, store.ErrNoLog) {
+		return l, exitWith(exitLog, err)
+	}
+	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+		return nil, exitWith(exitLog, err)
+	}
+	l, err = store.Create(path, store.Options{Tag: tag, Rand: e.rand})
+	return l, exitWith(exitLog, err)
+}
+
+// newID draws the id of an act.
+func newID(random io.Reader) func() string {
+	return func() string {
+		b := make([]byte, 12)
+		if _, err := io.ReadFull(random, b); err != nil {
+			panic(fmt.Sprintf("no randomness: %v", err)) // ids would no longer be unique
+		}
+		return hex.EncodeToString(b)
+	}
+}
+
+// head is the head of an act on the command line.
+func head(e edges, by string) logbook.Head {
+	return logbook.Head{ID: newID(e.rand)(), At: e.now(), By: by}
+}
+
+// acted maps the error of an act to an exit code.
+func acted(err error) error {
+	switch {
+	case err == nil:
+		return nil
+	case errors.Is(err, logbook.ErrRule), errors.Is(err, logbook.ErrExists):
+		return exitWith(exitRefused, err)
+	case errors.Is(err, logbook.ErrUnknown):
+		return exitWith(exitFindings, err)
+	}
+	var ee *exitError
+	if errors.As(err, &ee) {
+		return err
+	}
+	return exitWith(exitLog, err)
+}
+
+// A reading is a log folded for a verb that reads it, as of a moment.
+type reading struct {
+	snap store.Snapshot
+	book *logbook.Book
+	asOf fusion.Stamp
+	beat fusion.Stamp
+}
+
+// readLog reads a whole log as it was at asOf, or as it is.
+func readLog(e edges, flag, asOf string) (reading, error) {
+	path := logPath(e, flag)
+	snap, err := store.ReadAll(context.Background(), path)
+	if err != nil {
+		return reading{}, exitWith(exitLog, err)
+	}
+	r := reading{snap: snap, asOf: e.now(), beat: snap.Beat}
+	entries := snap.Entries
+	if asOf != "" {
+		t, err := parseAsOf(asOf, r.asOf)
+		if err != nil {
+			return reading{}, err
+		}
+		entries = until(entries, t)
+		r.asOf, r.beat = stampAt(entries, t), fusion.Stamp{}
+	}
+	r.book = logbook.Fold(snap.Tag, entries)
+	return r, nil
+}
+
+// parseAsOf takes RFC 3339, or a local date and time.
+func parseAsOf(s string, now fusion.Stamp) (time.Time, error) {
+	if t, err := time.Parse(time.RFC3339, s); err == nil {
+		return t, nil
+	}
+	for _, layout := range []string{"2006-01-02 15:04", "2006-01-02T15:04"} {
+		if t, err := time.ParseInLocation(layout, s, now.Local().Location()); err == nil {
+			return t, nil
+		}
+	}
+	return time.Time{}, usage("--as-of %q is no time; write 2026-03-09T18:00:00+01:00 or \"2026-03-09 18:00\"", s)
+}
+
+// until is the log up to the last entry made at or before t. Sequence orders
+// the log, so what stands before that entry belongs to it whatever its clock
+// said.
+func until(entries []logbook.Entry, t time.Time) []logbook.Entry {
+	for i := len(entries) - 1; i >= 0; i-- {
+		if !entries[i].At.Wall.After(t) {
+			return entries[:i+1]
+		}
+	}
+	return nil
+}
+
+// stampAt is the stamp that the machine of the last entry would have made at t
+// had it stayed on: the same log and the same time give the same answer.
+func stampAt(entries []logbook.Entry, t time.Time) fusion.Stamp {
+	if len(entries) == 0 {
+		_, offset := t.Zone()
+		return fusion.Stamp{Wall: t.UTC(), Offset: offset}
+	}
+	last := entries[len(entries)-1].At
+	return last.Add(t.Sub(last.Wall))
+}
+
+// pickSite is the site that a verb speaks of: the one named, or the only one.
+func pickSite(r logbook.Reader, name string) (logbook.Site, error) {
+	sites := r.Sites()
+	if name == "" && len(sites) == 1 {
+		return sites[0], nil
+	}
+	var names []string
+	for _, s := range sites {
+		if s.ID == name || s.Name == name {
+			return s, nil
+		}
+		names = append(names, s.ID)
+	}
+	switch {
+	case len(sites) == 0:
+		return logbook.Site{}, exitWith(exitFindings, errors.New("no site is open in this log; coolhold site new opens one"))
+	case name == "":
+		return logbook.Site{}, usage("the log has several sites; name one with --site: %s", strings.Join(names, ", "))
+	}
+	return logbook.Site{}, exitWith(exitFindings, fmt.Errorf("no site %q in this log; it has %s", name, strings.Join(names, ", ")))
+}
+
+var _ shell.Log = (*store.Log)(nil)

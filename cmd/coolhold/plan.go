@@ -1,0 +1,105 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"strconv"
+	"text/tabwriter"
+
+	"github.com/spf13/cobra"
+
+	"coolhold/logbook/plan"
+)
+
+func newPlan(edges) *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "plan",
+		Short: "Check site plans and list their joints",
+		RunE:  group,
+	}
+	cmd.AddCommand(newPlanCheck(), newPlanJoints())
+	return cmd
+}
+
+func newPlanCheck() *cobra.Command {
+	return &cobra.Command{
+		Use:   "check FILE…",
+		Short: "List everything that is wrong in site plans",
+		Long: `check reads site plans and prints every fault in them as
+
+  FILE:LINE: place: key: what is wrong
+
+to stdout, and ends with exit code 3. A sound plan gets one line.`,
+		Example:               `  coolhold plan check hillfoot.toml`,
+		Args:                  files,
+		DisableFlagsInUseLine: true,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return check(cmd, args, plan.Parse, func(p plan.Plan) string {
+				return fmt.Sprintf("%s in %s", count(len(p.Joints()), "joint"), count(len(p.Chambers), "chamber"))
+			})
+		},
+	}
+}
+
+func newPlanJoints() *cobra.Command {
+	var asJSON bool
+	cmd := &cobra.Command{
+		Use:   "joints FILE",
+		Short: "List the joints that a site plan asks for",
+		Long: `joints lists every joint that must exist when the site is done, in the order of
+the plan, with the label that is written on the pipe. FG is the header from
+ground, TG the header to ground. Joints with the same pipe move together.`,
+		Example: `  coolhold plan joints hillfoot.toml
+  coolhold plan joints hillfoot.toml --json`,
+		Args: oneFile,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			p, err := loadPlan(args[0])
+			if err != nil {
+				return err
+			}
+			if asJSON {
+				return printJSON(cmd.OutOrStdout(), p.Joints())
+			}
+			return printJoints(cmd.OutOrStdout(), p.Joints())
+		},
+	}
+	cmd.Flags().BoolVar(&asJSON, "json", false, "print a JSON list with one object a joint")
+	return cmd
+}
+
+func printJSON(w io.Writer, v any) error {
+	enc := json.NewEncoder(w)
+	enc.SetEscapeHTML(false)
+	enc.SetIndent("", "  ")
+	return enc.Encode(v)
+}
+
+func printJoints(w io.Writer, joints []plan.Joint) error {
+	tw := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(tw, "JOINT\tPORT\tROW\tBAR\tFITTING\tOD MM\tSDR\tPIPE\tWHERE")
+	for _, j := range joints {
+		where := j.Where
+		if where == "" {
+			where = "chamber " + j.Chamber
+		}
+		fmt.Fprintf(tw, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", j.Label, dash(j.Port), orDash(j.Row),
+			orDash(j.Bar), j.Fitting, dash(j.OdMM), dash(j.SDR), j.Pipe, where)
+	}
+	return tw.Flush()
+}
+
+// dash shows a number, and what is not stated as "-".
+func dash(n int) string {
+	if n == 0 {
+		return "-"
+	}
+	return strconv.Itoa(n)
+}
+
+func orDash(s string) string {
+	if s == "" {
+		return "-"
+	}
+	return s
+}

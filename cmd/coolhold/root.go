@@ -1,0 +1,123 @@
+package main
+
+import (
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+)
+
+// run is the whole program: one command line, one exit code.
+func run(args []string, e edges) int {
+	root := newRoot(e)
+	root.SetArgs(args)
+	out := &watched{w: e.out}
+	root.SetOut(out)
+	err := root.Execute()
+	if err == nil && out.err != nil {
+		err = fmt.Errorf("the output is not complete: %w", out.err)
+	}
+	return report(e.err, err)
+}
+
+// watched is stdout with a memory, so that a full disk behind a redirection is
+// not taken for success.
+type watched struct {
+	w   io.Writer
+	err error
+}
+
+func (o *watched) Write(p []byte) (int, error) {
+	n, err := o.w.Write(p)
+	if o.err == nil {
+		o.err = err
+	}
+	return n, err
+}
+
+// newRoot builds the verbs afresh, so that no flag of one run reaches another.
+func newRoot(e edges) *cobra.Command {
+	// A double click on the program must start it, not a lecture.
+	cobra.MousetrapHelpText = ""
+	var log, site, theme string
+	root := &cobra.Command{
+		Use:   "coolhold",
+		Short: "A logbook for the electrofusion welds of a ground loop",
+		Long: `coolhold walks a crew through the electrofusion welds of a ground loop, holds
+every cooling time and keeps every weld. It never says that a weld is good: it
+says that no fault is recorded. The instructions of the fitting's maker, the
+site's own rules and the law come first.
+
+Exit codes: 0 done, 1 something found or not found, 2 wrong command line,
+3 wrong input file, 4 log locked, damaged or unreadable, 5 refused by a rule of
+the trade.`,
+		SilenceUsage:  true,
+		SilenceErrors: true,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return group(cmd, args)
+			}
+			return runBoard(e, log, site, theme)
+		},
+	}
+	logFlag(root, &log)
+	root.Flags().StringVar(&site, "site", "", "open the board on this `site` of the log")
+	themeFlag(root, &theme)
+	root.SetIn(e.in)
+	root.SetErr(e.err)
+	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
+		return usage("%w; see %s --help", err, cmd.CommandPath())
+	})
+	root.AddCommand(newDemo(e), newTime(e), newTable(e), newPlan(e), newSite(e), newAudit(e), newRegister(e), newCopy(e))
+	for _, cmd := range root.Commands() {
+		openArgs(cmd)
+	}
+	openArgs(root)
+	return root
+}
+
+// openArgs lets a command that only holds others take any words, so that group
+// can say what was meant.
+func openArgs(cmd *cobra.Command) {
+	if cmd.HasSubCommands() {
+		cmd.Args = cobra.ArbitraryArgs
+	}
+}
+
+// group runs a command that only holds others: alone it shows its help, with a
+// word it does not know it says which was likely meant.
+func group(cmd *cobra.Command, args []string) error {
+	if len(args) == 0 {
+		return cmd.Help()
+	}
+	hint := ""
+	cmd.SuggestionsMinimumDistance = 2
+	if near := cmd.SuggestionsFor(args[0]); len(near) > 0 {
+		hint = fmt.Sprintf("is %q meant? ", near[0])
+	}
+	return usage("%q is no verb of %s; %ssee %s --help", args[0], cmd.CommandPath(), hint, cmd.CommandPath())
+}
+
+// files wants at least one file named.
+func files(cmd *cobra.Command, args []string) error {
+	if len(args) == 0 {
+		return usage("no file given; write %s", cmd.UseLine())
+	}
+	return nil
+}
+
+// oneFile wants just one file named.
+func oneFile(cmd *cobra.Command, args []string) error {
+	if len(args) != 1 {
+		return usage("one file is needed, not %d; write %s", len(args), cmd.UseLine())
+	}
+	return nil
+}
+
+// noArgs wants nothing but flags.
+func noArgs(cmd *cobra.Command, args []string) error {
+	if len(args) > 0 {
+		return usage("%q is not expected; write %s", args[0], cmd.UseLine())
+	}
+	return nil
+}

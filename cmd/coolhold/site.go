@@ -1,0 +1,148 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+
+	"coolhold/logbook"
+	"coolhold/logbook/store"
+	"coolhold/tui/shell"
+)
+
+func newSite(e edges) *cobra.Command {
+	cmd := &cobra.Command{Use: "site", Short: "Open sites and take tables for them", RunE: group}
+	cmd.AddCommand(newSiteNew(e), newSiteTable(e))
+	return cmd
+}
+
+func newSiteNew(e edges) *cobra.Command {
+	var log, plan, tag string
+	var tables []string
+	cmd := &cobra.Command{
+		Use:   "new --plan FILE --table FILE…",
+		Short: "Open a site from its plan and its fusion tables",
+		Long: `new takes a site plan and its fusion tables into the log with their exact text
+and lists every joint that must exist. Where there is no log it makes one, with
+two letters of its own that stand in every weld number.
+
+Each table must then be read back once against its print by a named person:
+the board asks for it.`,
+		Example: `  coolhold site new --plan testdata/plans/hillfoot.toml --table testdata/tables/valley.toml
+  coolhold site new --log /media/stick/valley.coolhold --tag KM --plan plan.toml --table a.toml --table b.toml`,
+		Args: noArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if plan == "" || len(tables) == 0 {
+				return usage("a plan and at least one table are needed; write coolhold site %s", cmd.Use)
+			}
+			l, site, err := openSite(e, head(e, ""), logPath(e, log), tag, plan, tables)
+			if err != nil {
+				return err
+			}
+			joints := 0
+			err = l.View(context.Background(), func(r logbook.Reader) error { joints = len(r.Joints(site)); return nil })
+			fmt.Fprintf(cmd.OutOrStdout(), "%s: %s to weld; log %s, weld numbers %s-…\n", site, count(joints, "joint"), l.Path(), l.Tag())
+			return exitWith(exitLog, err)
+		},
+	}
+	logFlag(cmd, &log)
+	cmd.Flags().StringVar(&plan, "plan", "", "the site plan's `file`")
+	cmd.Flags().StringArrayVar(&tables, "table", nil, "a fusion table's `file`; may be given more than once")
+	cmd.Flags().StringVar(&tag, "tag", "", "two `letters` for a new log (else drawn at random)")
+	return cmd
+}
+
+// openSite reads the files before anything is made, so that bad input changes
+// nothing.
+func openSite(e edges, h logbook.Head, path, tag, plan string, tables []string) (*store.Log, string, error) {
+	if _, err := loadPlan(plan); err != nil {
+		return nil, "", err
+	}
+	planFile, err := takeFile(plan)
+	if err != nil {
+		return nil, "", err
+	}
+	var files []logbook.File
+	for _, name := range tables {
+		if _, err := loadTable(name); err != nil {
+			return nil, "", err
+		}
+		f, err := takeFile(name)
+		if err != nil {
+			return nil, "", err
+		}
+		files = append(files, f)
+	}
+	act := logbook.OpenSite(h, planFile, files)
+	if _, err := act(logbook.NewBook("", 1)); err != nil { // before a log is made for it
+		return nil, "", acted(err)
+	}
+	l, err := openOrCreate(e, path, tag)
+	if err != nil {
+		return nil, "", err
+	}
+	entries, err := l.Append(context.Background(), act)
+	if err != nil {
+		return nil, "", acted(err)
+	}
+	return l, entries[0].Site, nil
+}
+
+func takeFile(name string) (logbook.File, error) {
+	data, err := readInput(name)
+	return logbook.File{Name: filepath.Base(name), Text: string(data)}, err
+}
+
+func newSiteTable(e edges) *cobra.Command {
+	var log, site, table string
+	cmd := &cobra.Command{
+		Use:   "table --table FILE",
+		Short: "Take a further table, or a corrected one, for a site",
+		Long: `table takes one more fusion table for a site that is open. A row of it goes
+before the same row of an older table. Like every table it must be read back.`,
+		Example: `  coolhold site table --site hillfoot-barn --table valley-2.toml`,
+		Args:    noArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if table == "" {
+				return usage("no table given; write coolhold site %s", cmd.Use)
+			}
+			h := head(e, "")
+			r, err := readLog(e, log, "")
+			if err != nil {
+				return err
+			}
+			s, err := pickSite(r.book, site)
+			if err != nil {
+				return err
+			}
+			h.Site = s.ID
+			if _, err := takeTable(e, h, logPath(e, log), table); err != nil {
+				return err
+			}
+			fmt.Fprintf(cmd.OutOrStdout(), "%s: table %s taken; read it back on the board (key 5)\n", s.ID, table)
+			return nil
+		},
+	}
+	logFlag(cmd, &log)
+	cmd.Flags().StringVar(&site, "site", "", "the `site`, where the log has several")
+	cmd.Flags().StringVar(&table, "table", "", "the fusion table's `file`")
+	return cmd
+}
+
+func takeTable(e edges, h logbook.Head, path, table string) (shell.Log, error) {
+	if _, err := loadTable(table); err != nil {
+		return nil, err
+	}
+	f, err := takeFile(table)
+	if err != nil {
+		return nil, err
+	}
+	l, err := openLog(path)
+	if err != nil {
+		return nil, err
+	}
+	_, err = l.Append(context.Background(), logbook.TakeTable(h, f))
+	return l, acted(err)
+}

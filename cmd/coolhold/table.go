@@ -1,0 +1,38 @@
+package main
+
+import (
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"coolhold/fusion"
+)
+
+func newTable(edges) *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "table",
+		Short: "Check fusion tables",
+		RunE:  group,
+	}
+	cmd.AddCommand(&cobra.Command{
+		Use:   "check FILE…",
+		Short: "List everything that is wrong in fusion tables",
+		Long: `check reads fusion tables and prints every fault in them as
+
+  FILE:LINE: fitting: key: what is wrong
+
+to stdout, and ends with exit code 3. A sound table gets one line. That a table
+has no fault found does not mean that it was copied rightly: have somebody read
+it back against the bag.`,
+		Example: `  coolhold table check valley.toml
+  coolhold table check tables/*.toml`,
+		Args:                  files,
+		DisableFlagsInUseLine: true,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return check(cmd, args, fusion.ParseTable, func(t fusion.Table) string {
+				return fmt.Sprintf("%s in %s", count(len(t.Fittings), "fitting"), count(len(t.Bands), "band"))
+			})
+		},
+	})
+	return cmd
+}

@@ -1,0 +1,357 @@
+package tui
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"coolhold/logbook"
+	"coolhold/tui/shell"
+	"coolhold/tui/walk"
+	"coolhold/tui/widget"
+)
+
+// board is all joints of the site, by chamber, circuit and leg. Its cursor
+// follows a joint, not a row.
+type board struct {
+	at string // label of the chosen joint; "" is the one to take next
+}
+
+func newBoard() board { return board{} }
+
+// Update moves the cursor and opens what is chosen.
+func (s board) Update(env shell.Env, msg tea.Msg) shell.Screen {
+	key, ok := msg.(tea.KeyMsg)
+	if !ok {
+		return s
+	}
+	switch key.Type {
+	case tea.KeyUp:
+		s.at = s.move(env, -1)
+	case tea.KeyDown:
+		s.at = s.move(env, 1)
+	case tea.KeyPgUp:
+		s.at = s.move(env, -8)
+	case tea.KeyPgDown:
+		s.at = s.move(env, 8)
+	case tea.KeyEnter:
+		s.open(env)
+	case tea.KeyEsc:
+		env.Do.Push(leaving(env))
+	case tea.KeyRunes:
+		s.digit(env, string(key.Runes))
+	}
+	return s
+}
+
+func (s board) digit(env shell.Env, key string) {
+	switch key {
+	case "1":
+		takeNext(env)
+	case "2":
+		if needShift(env) {
+			env.Do.Push(newWeather(env))
+		}
+	case "3":
+		shiftKey(env)
+	case "4":
+		if needShift(env) {
+			env.Do.Push(newLater(env, s.chosen(env).Label))
+		}
+	case "5":
+		env.Do.Push(newTables())
+	case "6":
+		env.Do.Push(newAddJoint())
+	case "7":
+		env.Do.Push(newSites())
+	case "8":
+		env.Do.Theme()
+	}
+}
+
+func shiftKey(env shell.Env) {
+	if env.Shift.ID == "" {
+		env.Do.Push(newShift(env))
+		return
+	}
+	env.Do.Push(newRound(env))
+}
+
+func needShift(env shell.Env) bool {
+	if env.Shift.ID == "" {
+		env.Do.Say("start a shift first: key 3")
+		return false
+	}
+	return true
+}
+
+// takeNext begins the joint that is next, or resumes the walk that is open.
+func takeNext(env shell.Env) {
+	if j, ok := openWalk(env); ok {
+		walk.TakeUp(env, env.Weld(j.Walk))
+		return
+	}
+	if j, ok := logbook.NextJoint(env.Book, env.Site.ID, env.Now, env.Beat); ok && needShift(env) {
+		walk.Begin(env, j.Label)
+	}
+}
+
+func openWalk(env shell.Env) (logbook.Joint, bool) {
+	for _, j := range env.Book.Joints(env.Site.ID) {
+		if j.Walk != "" {
+			return j, true
+		}
+	}
+	return logbook.Joint{}, false
+}
+
+// open goes straight on with a walk where there is nothing to choose.
+func (s board) open(env shell.Env) {
+	j := s.chosen(env)
+	if j.Label == "" {
+		return
+	}
+	env.Do.Push(joint{label: j.Label})
+}
+
+func (s board) chosen(env shell.Env) logbook.Joint {
+	if s.at != "" {
+		return env.Joint(s.at)
+	}
+	if j, ok := openWalk(env); ok {
+		return j
+	}
+	if j, ok := logbook.NextJoint(env.Book, env.Site.ID, env.Now, env.Beat); ok {
+		return j
+	}
+	if all := env.Book.Joints(env.Site.ID); len(all) > 0 {
+		return all[0]
+	}
+	return logbook.Joint{}
+}
+
+func (s board) move(env shell.Env, by int) string {
+	joints := env.Book.Joints(env.Site.ID)
+	at := 0
+	for i, j := range joints {
+		if j.Label == s.chosen(env).Label {
+			at = i
+		}
+	}
+	if len(joints) == 0 {
+		return ""
+	}
+	return joints[min(max(0, at+by), len(joints)-1)].Label
+}
+
+// View draws the sentence that says what to do, what is ahead, and the joints.
+func (s board) View(env shell.Env) string {
+	lines := []string{env.Style.Bold(widget.Cut(" "+sentence(env), env.W))}
+	for _, l := range ahead(env) {
+		lines = append(lines, widget.Cut(" "+l, env.W))
+	}
+	lines = append(lines, "")
+	rows, at := s.rows(env)
+	from, to := widget.Window(len(rows), at, env.H-len(lines))
+	return strings.Join(append(lines, rows[from:to]...), "\n")
+}
+
+// sentence says what to do next, in one line.
+func sentence(env shell.Env) string {
+	for _, t := range env.Site.Tables {
+		if t.ReadBack == "" {
+			return "Read table " + quoted(t.Title) + " back against its print: key 5."
+		}
+	}
+	if env.Shift.ID == "" && len(logbook.OpenJoints(env.Book, env.Site.ID)) > 0 {
+		return "Start a shift: key 3."
+	}
+	for _, line := range env.Running {
+		if line.Over() || line.Fusing && line.Weld.Unwatched {
+			if line.Fusing {
+				return line.Weld.Joint + ": say how its fusion ended: →"
+			}
+			return line.Weld.Joint + ": its hold is over. Feel it, look at it, release it: →"
+		}
+	}
+	if j, ok := failStands(env); ok {
+		return fmt.Sprintf("%s: %s failed. When it is cold, cut it out and say so: choose it, Enter.", j.Label, j.Stands)
+	}
+	if j, ok := openWalk(env); ok {
+		return j.Label + ": go on with " + j.Walk + ": key 1."
+	}
+	j, ok := logbook.NextJoint(env.Book, env.Site.ID, env.Now, env.Beat)
+	if !ok {
+		return "Every joint has its weld. Make the last round and close the shift: key 3."
+	}
+	where := ""
+	if j.Row != "" {
+		where = ", " + j.Row + " row"
+	}
+	return fmt.Sprintf("Next: %s, %s%s: key 1.", j.Label, logbook.Clean(j.Fitting), where)
+}
+
+func quoted(s string) string { return fmt.Sprintf("%q", logbook.Clean(s)) }
+
+func failStands(env shell.Env) (logbook.Joint, bool) {
+	for _, j := range env.Book.Joints(env.Site.ID) {
+		if w := env.Weld(j.Stands); w.Stands() && env.Audit.StateOf(j) == "fail" && !w.Fusing() {
+			return j, true
+		}
+	}
+	return logbook.Joint{}, false
+}
+
+// ahead is what is left, when the last hold ends, and from when a pressure test
+// may start as far as the tables say.
+func ahead(env shell.Env) []string {
+	f := logbook.ForecastOf(env.Book, env.Site.ID, env.Now, env.Beat)
+	first := fmt.Sprintf("%d of %d joints open.", f.Open, len(counting(env)))
+	if !f.LastHold.IsZero() {
+		first += " Last hold ends " + logbook.UpMinute(f.LastHold).Format("15:04") + "."
+	}
+	if env.Shift.ID != "" {
+		first += " " + env.Shift.Weather.String() + "."
+	}
+	return []string{first, testLine(env, f)}
+}
+
+func counting(env shell.Env) []logbook.Joint {
+	var out []logbook.Joint
+	for _, j := range env.Book.Joints(env.Site.ID) {
+		if j.Counts() {
+			out = append(out, j)
+		}
+	}
+	return out
+}
+
+func testLine(env shell.Env, f logbook.Forecast) string {
+	unsettled := 0
+	for _, j := range counting(env) {
+		if !env.Audit.Settled(j) {
+			unsettled++
+		}
+	}
+	line := "Pressure test: not before "
+	switch {
+	case unsettled > 0 && f.Wait.After(env.Now.Local()):
+		line += fmt.Sprintf("%s and not before %d joints are settled.", day(env, f.Wait), unsettled)
+	case unsettled > 0:
+		line += fmt.Sprintf("%d joints are settled.", unsettled)
+	case !f.Wait.IsZero():
+		line += day(env, f.Wait) + ", by the tables."
+	default:
+		line += "the fittings' own wait is over."
+	}
+	if len(f.NoWait) > 0 {
+		line += " No wait printed for " + strings.Join(f.NoWait, ", ") + ": see the bag."
+	}
+	return line
+}
+
+func day(env shell.Env, t time.Time) string {
+	t = logbook.UpMinute(t)
+	if t.Format("2006-01-02") == env.Now.Local().Format("2006-01-02") {
+		return t.Format("15:04")
+	}
+	return t.Format("2 Jan 15:04")
+}
+
+// rows are the joints under their chambers; at is the chosen one's row.
+func (s board) rows(env shell.Env) (rows []string, at int) {
+	chosen := s.chosen(env).Label
+	group := "\x00"
+	for _, j := range env.Book.Joints(env.Site.ID) {
+		if j.Chamber != group {
+			group = j.Chamber
+			rows = append(rows, env.Style.Dim(" "+groupName(env, group)))
+		}
+		line := jointLine(env, j)
+		if j.Label == chosen {
+			at = len(rows)
+			rows = append(rows, env.Style.Pick(widget.Pad(" ▸ "+line, env.W)))
+			continue
+		}
+		rows = append(rows, widget.Cut("   "+line, env.W))
+	}
+	return rows, at
+}
+
+func groupName(env shell.Env, chamber string) string {
+	if chamber == "" {
+		return "Outside the chambers"
+	}
+	for _, c := range env.Site.Chambers {
+		if c.Name == chamber && c.Lid != "" {
+			return "Chamber " + chamber + ", lid " + logbook.Clean(c.Lid)
+		}
+	}
+	return "Chamber " + chamber
+}
+
+func jointLine(env shell.Env, j logbook.Joint) string {
+	place := j.Row
+	if j.Port > 0 {
+		place = fmt.Sprintf("%s %d", j.Row, j.Port)
+	}
+	switch j.Way {
+	case "FG":
+		place = "from ground"
+	case "TG":
+		place = "to ground"
+	}
+	id := j.Stands
+	if id == "" {
+		id = j.Walk
+	}
+	return widget.Columns([]int{8, 16, 12, 8, 11}, j.Label, logbook.Clean(j.Fitting), place, id, stateWord(env, j), lacks(env, j))
+}
+
+func stateWord(env shell.Env, j logbook.Joint) string {
+	state := env.Audit.StateOf(j)
+	for _, line := range env.Running {
+		if line.Weld.Joint != j.Label {
+			continue
+		}
+		if state == "fail" {
+			return "fail, cools"
+		}
+		if line.Known && !line.Over() {
+			return state + " " + shell.Clock(line.Left)
+		}
+		return state + " over"
+	}
+	return state
+}
+
+// lacks is what is missing at a joint, the worst first.
+func lacks(env shell.Env, j logbook.Joint) string {
+	id := j.Stands
+	if id == "" {
+		return ""
+	}
+	for _, f := range env.Audit.OfWeld(id) {
+		if !f.Settled && f.Severity.String() != "note" && !(f.Work && f.Rule == "unreleased") {
+			return strings.TrimPrefix(strings.TrimPrefix(f.Says, id+": "), id+" ")
+		}
+	}
+	return ""
+}
+
+// Keys are the board's.
+func (s board) Keys(env shell.Env) []shell.Hint {
+	shift := "start shift"
+	if env.Shift.ID != "" {
+		shift = "last round"
+	}
+	return []shell.Hint{
+		{Key: "Enter", Does: "open"}, {Key: "1", Does: "next"}, {Key: "2", Does: "weather"}, {Key: "3", Does: shift},
+		{Key: "4", Does: "enter later"}, {Key: "5", Does: "tables"}, {Key: "6", Does: "add"}, {Key: "7", Does: "sites"}, {Key: "8", Does: "theme"},
+	}
+}
+
+// Takes wants no scan: it is swallowed and said.
+func (s board) Takes(shell.Env) shell.Taking { return shell.NoScan }

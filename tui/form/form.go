@@ -1,0 +1,300 @@
+// Package form asks one field after another and keeps what was given and how
+// it came. A form is a list of fields: what they are about is nothing to it.
+package form
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"coolhold/logbook"
+	"coolhold/tui/shell"
+)
+
+// A Kind says how a field is answered.
+type Kind int
+
+// The kinds of fields.
+const (
+	Choice Kind = iota // a digit, or arrows and Enter
+	Number             // digits, point or comma, Enter
+	Text               // anything, Enter
+)
+
+// A Field is one question. A field without an Offer is answered only by giving
+// something: Enter alone answers nothing. So an observation never has one.
+type Field struct {
+	Item    string // as stored
+	Label   string
+	Hint    string
+	Kind    Kind
+	Options []string
+	Offer   string // of a circumstance: the last answer, taken by Enter
+	Blank   bool   // may be left empty by Enter
+	Scan    bool   // a scanner's burst is an answer
+	Check   func(string) (string, error)
+	Skip    func(Answers) bool
+}
+
+// Answers are the answers so far, by item.
+type Answers map[string]logbook.Answer
+
+// V is the value given for an item.
+func (a Answers) V(item string) string { return a[item].V }
+
+// Int is the value of an item as a whole number, nil where it is none or 0.
+func (a Answers) Int(item string) *int {
+	n, err := strconv.Atoi(a[item].V)
+	if err != nil || n == 0 {
+		return nil
+	}
+	return &n
+}
+
+// Float is the value of an item as a decimal, nil where it is none or 0.
+func (a Answers) Float(item string) *float64 {
+	f, err := strconv.ParseFloat(a[item].V, 64)
+	if err != nil || f == 0 {
+		return nil
+	}
+	return &f
+}
+
+// A Form is the fields with what was given. The zero At is the first field.
+type Form struct {
+	Fields  []Field
+	Given   Answers
+	at      int
+	cursor  int // of a choice: -1 is none yet
+	buf     string
+	touched bool
+	Fault   string
+}
+
+// New is a form at its first field.
+func New(fields []Field) Form {
+	f := Form{Fields: fields, Given: Answers{}, at: -1}
+	return f.advance()
+}
+
+// An Event is what an update of a form came to.
+type Event int
+
+// The events.
+const (
+	Nothing  Event = iota
+	Answered       // the field before the present one was answered
+	Complete       // and it was the last
+)
+
+// Done tells whether every field is answered.
+func (f Form) Done() bool { return f.at >= len(f.Fields) }
+
+// Field is the present field.
+func (f Form) Field() (Field, bool) {
+	if f.Done() {
+		return Field{}, false
+	}
+	return f.Fields[f.at], true
+}
+
+// Last is the answer given last.
+func (f Form) Last() logbook.Answer {
+	for i := min(f.at, len(f.Fields)) - 1; i >= 0; i-- {
+		if a, ok := f.Given[f.Fields[i].Item]; ok {
+			return a
+		}
+	}
+	return logbook.Answer{}
+}
+
+// Empty tells whether nothing is typed into the present field.
+func (f Form) Empty() bool { return f.buf == "" }
+
+func (f Form) advance() Form {
+	f.buf, f.Fault, f.touched = "", "", false
+	for f.at++; f.at < len(f.Fields); f.at++ {
+		if skip := f.Fields[f.at].Skip; skip == nil || !skip(f.Given) {
+			break
+		}
+	}
+	f.cursor = -1
+	if field, ok := f.Field(); ok && field.Kind == Choice {
+		f.cursor = slices.Index(field.Options, field.Offer)
+	}
+	return f
+}
+
+// Back goes to the field before the present one; false at the first.
+func (f Form) Back() (Form, bool) {
+	for at := f.at - 1; at >= 0; at-- {
+		if skip := f.Fields[at].Skip; skip == nil || !skip(f.Given) {
+			f.at = at - 1
+			return f.advance(), true
+		}
+	}
+	return f, false
+}
+
+// Update takes a key or a scan.
+func (f Form) Update(msg tea.Msg) (Form, Event) {
+	field, ok := f.Field()
+	if !ok {
+		return f, Nothing
+	}
+	switch m := msg.(type) {
+	case shell.Scan:
+		return f.give(field, strings.TrimSpace(m.Text), logbook.Scanned)
+	case tea.KeyMsg:
+		if field.Kind == Choice {
+			return f.choose(field, m)
+		}
+		return f.typed(field, m)
+	}
+	return f, Nothing
+}
+
+func (f Form) choose(field Field, m tea.KeyMsg) (Form, Event) {
+	switch m.Type {
+	case tea.KeyUp, tea.KeyDown:
+		if len(field.Options) == 0 {
+			return f, Nothing
+		}
+		f.touched = true
+		f.cursor = step(f.cursor, m.Type == tea.KeyDown, len(field.Options))
+	case tea.KeyEnter:
+		if f.cursor < 0 {
+			f.Fault = "press a digit"
+			return f, Nothing
+		}
+		how := logbook.Typed
+		if !f.touched && field.Options[f.cursor] == field.Offer {
+			how = logbook.Offered
+		}
+		return f.give(field, field.Options[f.cursor], how)
+	case tea.KeyRunes:
+		if n, err := strconv.Atoi(string(m.Runes)); err == nil && n >= 1 && n <= min(9, len(field.Options)) {
+			return f.give(field, field.Options[n-1], logbook.Typed)
+		}
+	}
+	return f, Nothing
+}
+
+func step(at int, down bool, n int) int {
+	switch {
+	case down:
+		return (at + 1) % n
+	case at <= 0:
+		return n - 1
+	}
+	return at - 1
+}
+
+func (f Form) typed(field Field, m tea.KeyMsg) (Form, Event) {
+	switch m.Type {
+	case tea.KeyBackspace:
+		if r := []rune(f.buf); len(r) > 0 {
+			f.buf = string(r[:len(r)-1])
+		}
+		f.Fault = ""
+	case tea.KeyRunes, tea.KeySpace:
+		f.buf = typeInto(f.buf, field.Kind, string(m.Runes))
+		f.Fault = ""
+	case tea.KeyEnter:
+		return f.enter(field)
+	}
+	return f, Nothing
+}
+
+const longest = 200 // runes of a typed text
+
+func typeInto(buf string, kind Kind, s string) string {
+	for _, r := range s {
+		if kind == Number && !strings.ContainsRune("0123456789.,-", r) {
+			continue
+		}
+		if len([]rune(buf)) < longest {
+			buf += string(r)
+		}
+	}
+	return buf
+}
+
+func (f Form) enter(field Field) (Form, Event) {
+	text := strings.TrimSpace(f.buf)
+	switch {
+	case text != "":
+		return f.give(field, text, logbook.Typed)
+	case field.Offer != "":
+		return f.give(field, field.Offer, logbook.Offered)
+	case field.Blank:
+		return f.give(field, "", logbook.Typed)
+	}
+	f.Fault = "type it first: nothing is taken for granted here"
+	return f, Nothing
+}
+
+func (f Form) give(field Field, v string, how logbook.How) (Form, Event) {
+	if field.Kind == Number {
+		v = strings.ReplaceAll(v, ",", ".")
+	}
+	if field.Check != nil {
+		checked, err := field.Check(v)
+		if err != nil {
+			f.Fault, f.buf = err.Error(), ""
+			return f, Nothing
+		}
+		v = checked
+	}
+	given := Answers{}
+	for k, a := range f.Given {
+		given[k] = a
+	}
+	given[field.Item] = logbook.Answer{Item: field.Item, V: v, How: how}
+	f.Given = given
+	f = f.advance()
+	if f.Done() {
+		return f, Complete
+	}
+	return f, Answered
+}
+
+// Takes says whether the present field wants a scan.
+func (f Form) Takes() shell.Taking {
+	if field, ok := f.Field(); ok && field.Scan {
+		return shell.ScanField
+	}
+	return shell.NoScan
+}
+
+// Whole checks for a whole number from low to high.
+func Whole(low, high int, unit string) func(string) (string, error) {
+	return func(s string) (string, error) {
+		n, err := strconv.Atoi(s)
+		if err != nil || n < low || n > high {
+			return "", fmt.Errorf("%q is no whole number from %d to %d%s", s, low, high, spaced(unit))
+		}
+		return strconv.Itoa(n), nil
+	}
+}
+
+// Decimal checks for a decimal from low to high.
+func Decimal(low, high float64, unit string) func(string) (string, error) {
+	return func(s string) (string, error) {
+		n, err := strconv.ParseFloat(s, 64)
+		if err != nil || !(n >= low && n <= high) {
+			return "", fmt.Errorf("%q is no number from %g to %g%s", s, low, high, spaced(unit))
+		}
+		return strconv.FormatFloat(n, 'f', -1, 64), nil
+	}
+}
+
+func spaced(unit string) string {
+	if unit == "" {
+		return ""
+	}
+	return " " + unit
+}

@@ -1,0 +1,117 @@
+package form
+
+import (
+	"fmt"
+	"strings"
+
+	"coolhold/logbook"
+	"coolhold/tui/shell"
+	"coolhold/tui/widget"
+)
+
+// View draws the form in width by height: what was given, the present field
+// in full, what is still to come.
+func (f Form) View(st *shell.Style, width, height int) string {
+	label := f.labelWidth(width)
+	now := f.present(st, width)
+	var before, after []string
+	for i, field := range f.Fields {
+		if a, ok := f.Given[field.Item]; ok && i < f.at {
+			before = append(before, st.Dim(widget.Cut("  "+widget.Pad(field.Label, label)+"  "+shown(a), width)))
+		}
+		if i > f.at && (field.Skip == nil || !field.Skip(f.Given)) {
+			after = append(after, st.Dim(widget.Cut("  "+field.Label, width)))
+		}
+	}
+	room := height - len(now)
+	if keep := max(0, room-min(len(after), 2)); len(before) > keep {
+		before = before[len(before)-keep:]
+	}
+	if keep := max(0, room-len(before)); len(after) > keep {
+		after = after[:keep]
+	}
+	return strings.Join(append(append(before, now...), after...), "\n")
+}
+
+func (f Form) labelWidth(width int) int {
+	w := 0
+	for _, field := range f.Fields {
+		w = max(w, widget.Width(field.Label))
+	}
+	return min(w, width/2)
+}
+
+func shown(a logbook.Answer) string {
+	v := logbook.Clean(a.V)
+	if v == "" {
+		v = "-"
+	}
+	switch a.How {
+	case logbook.Offered:
+		return v + "  (as before)"
+	case logbook.Scanned:
+		return v + "  (scanned)"
+	}
+	return v
+}
+
+func (f Form) present(st *shell.Style, width int) []string {
+	field, ok := f.Field()
+	if !ok {
+		return nil
+	}
+	lines := []string{st.Bold(widget.Cut("▸ "+field.Label, width))}
+	for _, l := range widget.Wrap(field.Hint, width-4) {
+		if l != "" {
+			lines = append(lines, "    "+l)
+		}
+	}
+	if field.Kind == Choice {
+		lines = append(lines, f.options(field, st, width)...)
+	} else {
+		lines = append(lines, f.input(field, st, width))
+	}
+	if f.Fault != "" {
+		for _, l := range widget.Wrap(f.Fault, width-4) {
+			lines = append(lines, st.Warn("  ! "+l))
+		}
+	}
+	return lines
+}
+
+// options are the choices; a long list is windowed round the cursor.
+func (f Form) options(field Field, st *shell.Style, width int) []string {
+	from, to := widget.Window(len(field.Options), max(0, f.cursor), 9)
+	var lines []string
+	for i := from; i < to; i++ {
+		key := " "
+		if i < 9 {
+			key = fmt.Sprint(i + 1)
+		}
+		text := field.Options[i]
+		if text == field.Offer {
+			text += "   (as before: Enter)"
+		}
+		line := widget.Cut(fmt.Sprintf("    %s  %s", key, text), width)
+		if i == f.cursor {
+			line = st.Pick(widget.Cut(fmt.Sprintf("  ▸ %s  %s", key, text), width))
+		}
+		lines = append(lines, line)
+	}
+	if to < len(field.Options) {
+		lines = append(lines, st.Dim(fmt.Sprintf("       %d more: ↓", len(field.Options)-to)))
+	}
+	return lines
+}
+
+func (f Form) input(field Field, st *shell.Style, width int) string {
+	line := "    " + logbook.Clean(f.buf) + "█"
+	switch {
+	case f.buf != "":
+	case field.Offer != "":
+		line += st.Dim("   Enter: " + logbook.Clean(field.Offer))
+	case field.Blank:
+		line += st.Dim("   Enter: leave blank")
+	}
+	return widget.Cut(line, width)
+}

@@ -1,0 +1,186 @@
+package tui
+
+import (
+	"fmt"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"coolhold/logbook"
+	"coolhold/tui/form"
+	"coolhold/tui/shell"
+	"coolhold/tui/walk"
+	"coolhold/tui/widget"
+)
+
+// holds lists everything that runs or waits for an answer, the first to end
+// first. Its cursor follows a weld.
+type holds struct {
+	at string
+}
+
+// Update chooses one and opens it.
+func (s holds) Update(env shell.Env, msg tea.Msg) shell.Screen {
+	key, ok := msg.(tea.KeyMsg)
+	if !ok {
+		return s
+	}
+	at := s.index(env)
+	switch key.Type {
+	case tea.KeyEsc, tea.KeyLeft:
+		env.Do.Pop()
+	case tea.KeyUp:
+		s.at = weldAt(env, at-1)
+	case tea.KeyDown:
+		s.at = weldAt(env, at+1)
+	case tea.KeyEnter:
+		s.answer(env, at)
+	case tea.KeyRunes:
+		if n := int(key.Runes[0] - '1'); n >= 0 && n < len(env.Running) {
+			s.answer(env, n)
+		}
+	}
+	return s
+}
+
+func (s holds) index(env shell.Env) int {
+	for i, line := range env.Running {
+		if line.Weld.ID == s.at {
+			return i
+		}
+	}
+	return 0
+}
+
+func weldAt(env shell.Env, i int) string {
+	if len(env.Running) == 0 {
+		return ""
+	}
+	return env.Running[min(max(0, i), len(env.Running)-1)].Weld.ID
+}
+
+func (s holds) answer(env shell.Env, i int) {
+	if i >= len(env.Running) {
+		env.Do.Pop()
+		return
+	}
+	w := env.Running[i].Weld
+	if w.Fusing() || w.Next(env.Joint(w.Joint), false) != logbook.StepDone {
+		env.Do.Push(walk.Open(env, w))
+		return
+	}
+	env.Do.Push(newRelease(env, w))
+}
+
+// View draws the list.
+func (s holds) View(env shell.Env) string {
+	lines := []string{env.Style.Bold(" What runs and what waits"), ""}
+	if len(env.Running) == 0 {
+		lines = append(lines, " Nothing. Esc goes back.")
+	}
+	at := s.index(env)
+	for i, line := range env.Running {
+		text := fmt.Sprintf("%d  %s", i+1, holdLine(line))
+		if i == at {
+			lines = append(lines, env.Style.Pick(widget.Pad(" ▸ "+text, env.W)))
+			continue
+		}
+		lines = append(lines, widget.Cut("   "+text, env.W))
+	}
+	return strings.Join(lines, "\n")
+}
+
+func holdLine(line logbook.Running) string {
+	w := line.Weld
+	until := ""
+	if line.Known && !line.Over() {
+		until = "to " + line.Ends.Format("15:04:05")
+	}
+	doubt := ""
+	if n := len(w.Doubts); n > 0 && w.Gap == "" {
+		doubt = "restart: the longer time counts"
+	}
+	return widget.Columns([]int{8, 9, 30, 12}, w.Joint, w.ID, strings.TrimPrefix(shell.StripItem(line), w.Joint+" "), until, doubt)
+}
+
+// Keys are the list's.
+func (s holds) Keys(shell.Env) []shell.Hint {
+	return []shell.Hint{{Key: "Enter or digit", Does: "answer"}, {Key: "Esc", Does: "back"}}
+}
+
+// Takes wants no scan.
+func (s holds) Takes(shell.Env) shell.Taking { return shell.NoScan }
+
+// The ways a hold can end, as asked.
+const (
+	heldStill  = "held to the end: not moved, clamp on until now"
+	heldBroken = "it was moved or unclamped before"
+	heldGap    = "accept the time of the wall clock"
+)
+
+// newRelease asks how a hold ended. While it runs it can only have been broken.
+func newRelease(env shell.Env, w logbook.Weld) shell.Screen {
+	options := []string{heldBroken}
+	if over(env, w) {
+		options = []string{heldStill, heldBroken}
+	} else if len(w.Doubts) > 0 {
+		options = append(options, heldGap)
+	}
+	is := func(v string) func(form.Answers) bool {
+		return func(a form.Answers) bool { return a.V("held") != v }
+	}
+	fields := []form.Field{
+		{Item: "held", Label: "the hold", Kind: form.Choice, Options: options},
+		{Item: "after", Label: "how many minutes after the fusion", Kind: form.Number, Check: form.Whole(0, 9999, "min"), Skip: is(heldBroken)},
+		{Item: "what", Label: "what happened", Kind: form.Text, Blank: true, Skip: is(heldBroken)},
+		{Item: "by", Label: "who accepts", Kind: form.Text, Skip: is(heldGap)},
+		{Item: "why", Label: "why the wall clock can be trusted", Kind: form.Text, Skip: is(heldGap)},
+		{Item: "felt", Label: "felt by hand", Kind: form.Choice, Options: felt, Skip: is(heldStill)},
+	}
+	for _, f := range walk.IndicatorFields(env, w) {
+		inner := f.Skip
+		f.Skip = func(a form.Answers) bool { return a.V("held") != heldStill || inner != nil && inner(a) }
+		fields = append(fields, f)
+	}
+	return ask{title: w.Joint + "  " + w.ID, text: releaseText(w.ID), form: form.New(fields), done: func(env shell.Env, a form.Answers) { release(env, w, a) }}
+}
+
+// felt is what a hand can tell of a weld.
+var felt = []string{"cold and firm", "still warm", "moves"}
+
+func over(env shell.Env, w logbook.Weld) bool {
+	return w.Hold == nil || w.Hold.Over(env.Now, env.Beat)
+}
+
+func releaseText(id string) func(shell.Env) []string {
+	return func(env shell.Env) []string {
+		w := env.Weld(id)
+		lines := []string{"The hold is over. Feel it and look at its indicators, then take the clamp off."}
+		if !over(env, w) {
+			left, _ := w.Hold.Left(env.Now, env.Beat)
+			lines = []string{"The hold runs: " + shell.Clock(left) + " left. Leave it alone. Holding longer is harmless."}
+		}
+		if n := len(w.Doubts); n > 0 {
+			lines = append(lines, logbook.Clean(w.Doubts[n-1]))
+		}
+		return lines
+	}
+}
+
+func release(env shell.Env, w logbook.Weld, a form.Answers) {
+	switch a.V("held") {
+	case heldBroken:
+		after := 0
+		if n := a.Int("after"); n != nil {
+			after = *n
+		}
+		saves(env, w.ID+" disturbed", func(h logbook.Head) logbook.Act { return logbook.Disturb(h, w.ID, after, a.V("what")) })
+	case heldGap:
+		env.By = a.V("by")
+		saves(env, w.ID+" gap accepted", func(h logbook.Head) logbook.Act { return logbook.AcceptGap(h, w.ID, a.V("why")) })
+	default:
+		look := walk.LookOf(a)
+		look.When = logbook.LookRelease
+		saves(env, w.ID+" released", func(h logbook.Head) logbook.Act { return logbook.Release(h, w.ID, look, env.Beat) })
+	}
+}

@@ -1,0 +1,236 @@
+package tui
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"coolhold/logbook"
+	"coolhold/logbook/plan"
+	"coolhold/logbook/register"
+	"coolhold/tui/form"
+	"coolhold/tui/shell"
+	"coolhold/tui/walk"
+	"coolhold/tui/widget"
+)
+
+// joint is one joint: what can be done there, and what is recorded of it.
+type joint struct {
+	label  string
+	scroll int
+}
+
+// A choice is one line of a menu.
+type choice struct {
+	text string
+	do   func(shell.Env)
+}
+
+func (s joint) choices(env shell.Env) []choice {
+	j := env.Joint(s.label)
+	var out []choice
+	add := func(when bool, text string, do func(shell.Env)) {
+		if when {
+			out = append(out, choice{text, do})
+		}
+	}
+	w := env.Weld(j.Stands)
+	add(j.Walk != "", "go on with "+j.Walk, func(env shell.Env) { env.Do.Pop(); walk.TakeUp(env, env.Weld(j.Walk)) })
+	add(j.Open() && j.Walk == "", "weld it", func(env shell.Env) {
+		if needShift(env) {
+			env.Do.Pop()
+			walk.Begin(env, j.Label)
+		}
+	})
+	add(w.Stands(), "go to "+w.ID+": "+whatNext(w, j), func(env shell.Env) { env.Do.Push(goTo(env, w)) })
+	add(w.Stands(), "record that "+w.ID+" was cut out", func(env shell.Env) { env.Do.Push(cutting(w)) })
+	add(j.Open() && j.Walk == "", "enter a weld made without the laptop", func(env shell.Env) {
+		if needShift(env) {
+			env.Do.Push(newLater(env, j.Label))
+		}
+	})
+	add(j.Open() && j.Walk == "", "split: a piece of pipe is let in", func(env shell.Env) { env.Do.Push(splitting(j)) })
+	add(j.Open() && j.Walk == "", "strike it off", func(env shell.Env) { env.Do.Push(striking(j)) })
+	return out
+}
+
+func whatNext(w logbook.Weld, j logbook.Joint) string {
+	if step := w.Next(j, false); step != logbook.StepDone {
+		return string(step)
+	}
+	if w.Holding() {
+		return "hold"
+	}
+	return "what to write on the pipe"
+}
+
+func goTo(env shell.Env, w logbook.Weld) shell.Screen {
+	if w.Holding() && w.Next(env.Joint(w.Joint), false) == logbook.StepDone {
+		return newRelease(env, w)
+	}
+	return walk.Open(env, w)
+}
+
+// Update runs the menu.
+func (s joint) Update(env shell.Env, msg tea.Msg) shell.Screen {
+	key, ok := msg.(tea.KeyMsg)
+	if !ok {
+		return s
+	}
+	choices := s.choices(env)
+	switch key.Type {
+	case tea.KeyEsc, tea.KeyLeft:
+		env.Do.Pop()
+	case tea.KeyUp:
+		s.scroll = max(0, s.scroll-1)
+	case tea.KeyDown:
+		s.scroll++
+	case tea.KeyEnter:
+		env.Do.Say("press a digit")
+	case tea.KeyRunes:
+		if n := int(key.Runes[0] - '1'); n >= 0 && n < len(choices) {
+			choices[n].do(env)
+		}
+	}
+	return s
+}
+
+// View draws the menu and the records, newest weld first.
+func (s joint) View(env shell.Env) string {
+	j := env.Joint(s.label)
+	lines := []string{env.Style.Bold(widget.Cut(fmt.Sprintf(" %s   %s   %s", j.Label, logbook.Clean(j.Fitting), env.Audit.StateOf(j)), env.W))}
+	if where := jointPlace(j); where != "" {
+		lines = append(lines, widget.Cut(" "+where, env.W))
+	}
+	lines = append(lines, "")
+	for i, c := range s.choices(env) {
+		lines = append(lines, widget.Cut(fmt.Sprintf("  %d  %s", i+1, c.text), env.W))
+	}
+	lines = append(lines, "")
+	facts := jointFacts(env, j)
+	room := max(1, env.H-len(lines))
+	from := min(s.scroll, max(0, len(facts)-room))
+	return strings.Join(append(lines, facts[from:min(len(facts), from+room)]...), "\n")
+}
+
+func jointPlace(j logbook.Joint) string {
+	var parts []string
+	if j.Circuit > 0 {
+		parts = append(parts, fmt.Sprintf("circuit %d, leg %s, port %d %s on bar %s", j.Circuit, j.Leg, j.Port, j.Row, j.Bar))
+	}
+	if j.Way != "" {
+		parts = append(parts, map[string]string{"FG": "header from ground", "TG": "header to ground"}[j.Way])
+	}
+	if j.OdMM > 0 {
+		parts = append(parts, fmt.Sprintf("pipe %d mm SDR %d", j.OdMM, j.SDR))
+	}
+	if j.Where != "" {
+		parts = append(parts, logbook.Clean(j.Where))
+	}
+	return strings.Join(parts, "; ")
+}
+
+// jointFacts are the findings and the register's cells of every weld here.
+func jointFacts(env shell.Env, j logbook.Joint) []string {
+	var lines []string
+	rows := register.Rows(env.Book, env.Site.ID, env.Audit)
+	for i := len(rows) - 1; i >= 0; i-- {
+		if rows[i].Weld.ID == "" || rows[i].Weld.Joint != j.Label {
+			continue
+		}
+		lines = append(lines, env.Style.Bold(fmt.Sprintf(" %s: %s", rows[i].Weld.ID, rows[i].Verdict)))
+		for _, f := range rows[i].Findings {
+			lines = append(lines, env.Style.Warn(widget.Cut(fmt.Sprintf("   %s: %s", f.Severity, logbook.Clean(f.Says)), env.W)))
+		}
+		lines = append(lines, weldFacts(env, rows[i])...)
+	}
+	return lines
+}
+
+func weldFacts(env shell.Env, row register.Row) []string {
+	var lines []string
+	for _, c := range register.Columns {
+		v := c.Cell(row)
+		switch c.Name {
+		case "weld", "joint", "verdict", "findings", "chamber", "circuit", "leg":
+			continue
+		}
+		if v == nil {
+			continue
+		}
+		if t, ok := v.(time.Time); ok {
+			v = t.Format("2 Jan 2006 15:04:05")
+		}
+		lines = append(lines, widget.Cut(fmt.Sprintf("   %s %s", widget.Pad(strings.ReplaceAll(c.Name, "_", " "), 18), logbook.Clean(fmt.Sprint(v))), env.W))
+	}
+	return lines
+}
+
+// Keys are the menu's.
+func (s joint) Keys(shell.Env) []shell.Hint {
+	return []shell.Hint{{Key: "digit"}, {Key: "↑↓", Does: "read"}, {Key: "Esc", Does: "back"}}
+}
+
+// Takes wants no scan.
+func (s joint) Takes(shell.Env) shell.Taking { return shell.NoScan }
+
+func whyField(label string) []form.Field {
+	return []form.Field{{Item: "why", Label: label, Kind: form.Text}}
+}
+
+func cutting(w logbook.Weld) shell.Screen {
+	return ask{
+		title: w.ID + " was cut out of " + w.Joint,
+		text: func(shell.Env) []string {
+			return []string{"The weld keeps its number and stays in the register. The joint is open again; the next weld takes a new fitting."}
+		},
+		form: form.New(whyField("why it was cut out")),
+		done: func(env shell.Env, a form.Answers) {
+			saves(env, w.ID+" cut out", func(h logbook.Head) logbook.Act { return logbook.Cut(h, w.ID, a.V("why")) })
+		},
+	}
+}
+
+func striking(j logbook.Joint) shell.Screen {
+	return ask{
+		title: "Strike " + j.Label + " off: it will not be made",
+		form:  form.New(whyField("why")),
+		done: func(env shell.Env, a form.Answers) {
+			saves(env, j.Label+" struck off", func(h logbook.Head) logbook.Act { return logbook.StrikeJoint(h, j.Label, a.V("why")) })
+		},
+	}
+}
+
+func splitting(j logbook.Joint) shell.Screen {
+	return ask{
+		title: fmt.Sprintf("Split %s into %s.1 and %s.2", j.Label, j.Label, j.Label),
+		text: func(shell.Env) []string {
+			return []string{"The stub has become too short: a piece of pipe is let in and fused at both its ends."}
+		},
+		form: form.New(whyField("why")),
+		done: func(env shell.Env, a form.Answers) {
+			saves(env, j.Label+" split", func(h logbook.Head) logbook.Act { return logbook.SplitJoint(h, j.Label, a.V("why")) })
+		},
+	}
+}
+
+// newAddJoint adds a joint that is not in the plan.
+func newAddJoint() shell.Screen {
+	return ask{
+		title: "Add a joint that is not in the plan",
+		form: form.New([]form.Field{
+			{Item: "label", Label: "label, as written on the pipe", Kind: form.Text, Check: checkLabel},
+			{Item: "fitting", Label: "fitting", Kind: form.Text},
+			{Item: "where", Label: "where", Kind: form.Text},
+			{Item: "why", Label: "why it is needed", Kind: form.Text},
+		}),
+		done: func(env shell.Env, a form.Answers) {
+			j := plan.Joint{Label: a.V("label"), Fitting: a.V("fitting"), Where: a.V("where"), AskPlace: true}
+			saves(env, j.Label+" added", func(h logbook.Head) logbook.Act { return logbook.AddJoint(h, j, a.V("why")) })
+		},
+	}
+}
+
+func checkLabel(s string) (string, error) { return s, logbook.LabelFault(s) }

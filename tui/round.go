@@ -1,0 +1,163 @@
+package tui
+
+import (
+	"fmt"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"coolhold/logbook"
+	"coolhold/tui/form"
+	"coolhold/tui/shell"
+	"coolhold/tui/walk"
+	"coolhold/tui/widget"
+)
+
+// round is the last round before the crew leaves: every weld of the day once
+// more by hand, then the shift is closed. Among many alike one is soon
+// overlooked (common practice).
+type round struct {
+	weld string // the one being answered
+	form form.Form
+}
+
+func newRound(shell.Env) shell.Screen { return round{} }
+
+// todo are the standing welds of the shift that the round has not reached.
+func todo(env shell.Env) []logbook.Weld {
+	var out []logbook.Weld
+	for _, w := range env.Book.Welds(env.Site.ID) {
+		if w.Shift == env.Shift.ID && w.Stands() && w.Outcome == logbook.Completed && !rounded(w) {
+			out = append(out, w)
+		}
+	}
+	return out
+}
+
+func rounded(w logbook.Weld) bool {
+	for _, l := range w.Looks {
+		if l.When == logbook.LookRound {
+			return true
+		}
+	}
+	return false
+}
+
+// Update answers for the weld at hand; without one it offers the next or the
+// close of the shift.
+func (s round) Update(env shell.Env, msg tea.Msg) shell.Screen {
+	key, isKey := msg.(tea.KeyMsg)
+	if isKey && key.Type == tea.KeyEsc {
+		if s.weld != "" {
+			return round{}
+		}
+		env.Do.Pop()
+		return s
+	}
+	if s.weld != "" {
+		return s.answer(env, msg)
+	}
+	if !isKey {
+		return s
+	}
+	switch {
+	case key.Type == tea.KeyEnter:
+		return s.next(env)
+	case string(key.Runes) == "9":
+		env.Do.Push(closing(env))
+	}
+	return s
+}
+
+// next takes up the first weld of the round that is not in its hold.
+func (s round) next(env shell.Env) shell.Screen {
+	for _, w := range todo(env) {
+		if !w.Holding() {
+			fields := append([]form.Field{{Item: "felt", Label: "felt by hand", Kind: form.Choice, Options: felt}}, walk.IndicatorFields(env, w)...)
+			return round{weld: w.ID, form: form.New(fields)}
+		}
+	}
+	if len(todo(env)) > 0 {
+		env.Do.Say("what is left is in its hold: release it first (→)")
+	}
+	return s
+}
+
+func (s round) answer(env shell.Env, msg tea.Msg) shell.Screen {
+	if key, ok := msg.(tea.KeyMsg); ok && key.Type == tea.KeyLeft {
+		s.form, _ = s.form.Back()
+		return s
+	}
+	f, event := s.form.Update(msg)
+	s.form = f
+	if event != form.Complete {
+		return s
+	}
+	look := walk.LookOf(f.Given)
+	look.When = logbook.LookRound
+	id := s.weld
+	saves(env, id+" round", func(h logbook.Head) logbook.Act { return logbook.ReadLook(h, id, look) })
+	return round{}
+}
+
+// View draws the weld at hand, or what is left of the round.
+func (s round) View(env shell.Env) string {
+	left := todo(env)
+	lines := []string{env.Style.Bold(fmt.Sprintf(" Last round of shift %s: %d welds to feel and look at", env.Shift.ID, len(left))), ""}
+	if s.weld != "" {
+		w := env.Weld(s.weld)
+		lines = append(lines, env.Style.Bold(fmt.Sprintf(" %s   %s   %s", w.Joint, w.ID, logbook.Clean(w.Fitting()))), "")
+		return strings.Join(append(lines, s.form.View(env.Style, env.W, env.H-len(lines))), "\n")
+	}
+	for _, w := range left {
+		state := ""
+		if w.Holding() {
+			state = "in its hold"
+		}
+		lines = append(lines, widget.Cut("   "+widget.Columns([]int{8, 9, 18}, w.Joint, w.ID, logbook.Clean(w.Fitting()), state), env.W))
+	}
+	if len(lines) > env.H-3 {
+		lines = lines[:max(3, env.H-3)]
+	}
+	lines = append(lines, "")
+	if len(left) > 0 {
+		lines = append(lines, "  Enter: the next weld")
+	}
+	return strings.Join(append(lines, "  9: close the shift"), "\n")
+}
+
+// Keys are the round's.
+func (s round) Keys(shell.Env) []shell.Hint {
+	if s.weld != "" {
+		return []shell.Hint{{Key: "digit"}, {Key: "←", Does: "one back"}, {Key: "Esc", Does: "to the round"}}
+	}
+	return []shell.Hint{{Key: "Enter", Does: "next weld"}, {Key: "9", Does: "close the shift"}, {Key: "Esc", Does: "back"}}
+}
+
+// Takes wants no scan.
+func (s round) Takes(shell.Env) shell.Taking { return shell.NoScan }
+
+// closing asks once more; what is left undone stays a finding.
+func closing(env shell.Env) shell.Screen {
+	left := len(todo(env))
+	return ask{
+		title: "Close shift " + env.Shift.ID,
+		text: func(env shell.Env) []string {
+			lines := []string{"Tape or cap every open end (UFGS 15741N 3.2). Tell the plumber which header is from ground (FG) and which is to ground (TG)."}
+			if left > 0 {
+				lines = append(lines, fmt.Sprintf("%d welds are not felt and looked at yet; the audit will say so.", left))
+			}
+			if n := len(env.Running); n > 0 {
+				lines = append(lines, fmt.Sprintf("%d holds wait or run on; they can be released tomorrow.", n))
+			}
+			return lines
+		},
+		form: form.New([]form.Field{{Item: "close", Label: "close the shift", Kind: form.Choice, Options: []string{"not yet", "close it"}}}),
+		done: func(env shell.Env, a form.Answers) {
+			if a.V("close") == "close it" {
+				saves(env, "shift closed", logbook.CloseShift)
+				env.Do.Home()
+			}
+		},
+	}
+}

@@ -1,0 +1,83 @@
+// Package tui is the screens of the logbook: the board, the walk through a
+// weld, and the plain screens round them. It reaches the log only through the
+// small interface in tui/shell.
+package tui
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"runtime/debug"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+	"coolhold/tui/shell"
+	"coolhold/tui/walk"
+)
+
+// Options is what the screens need of the program.
+type Options struct {
+	Log     shell.Log // nil: none yet, and the welcome screen opens
+	Site    string
+	Theme   string
+	Clock   func() fusion.Stamp
+	Mono    func() time.Duration
+	NewID   func() string
+	In      io.Reader
+	Out     io.Writer
+	Outside shell.Outside
+	Quit    <-chan struct{} // closed when the terminal hangs up
+}
+
+// New is the root of the screens; Run gives it a terminal, a test gives it
+// messages.
+func New(o Options) shell.Root {
+	return shell.New(shell.Options{
+		Log: o.Log, Site: o.Site, Theme: o.Theme, Clock: o.Clock, Mono: o.Mono, NewID: o.NewID,
+		Bell:    func() { fmt.Fprint(o.Out, "\a") },
+		Outside: o.Outside,
+		Start:   start,
+		Open:    func(env shell.Env, w logbook.Weld) shell.Screen { return walk.Open(env, w) },
+		Waiting: func(env shell.Env) shell.Screen { return holds{} },
+	})
+}
+
+func start(env shell.Env) shell.Screen {
+	if env.Site.ID == "" {
+		return newWelcome()
+	}
+	return newBoard()
+}
+
+// Run shows the screens until somebody leaves. A tick comes once a second, so
+// ten frames a second are plenty and spare the battery.
+func Run(o Options) (err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			err = fmt.Errorf("the screens failed: %v; everything shown as stored is in the log\n%s", p, debug.Stack())
+		}
+	}()
+	p := tea.NewProgram(New(o), tea.WithAltScreen(), tea.WithInput(o.In), tea.WithOutput(o.Out), tea.WithFPS(10))
+	if o.Quit != nil {
+		go func() {
+			<-o.Quit
+			p.Quit()
+		}()
+	}
+	_, err = p.Run()
+	return err
+}
+
+// IsTerminal tells whether a reader or writer is a terminal that can show the
+// screens.
+func IsTerminal(f any) bool {
+	file, ok := f.(*os.File)
+	if !ok {
+		return false
+	}
+	info, err := file.Stat()
+	return err == nil && info.Mode()&os.ModeCharDevice != 0
+}

@@ -1,0 +1,178 @@
+package shell
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"coolhold/logbook"
+	"coolhold/tui/widget"
+)
+
+// The smallest window in which every screen shows what it must.
+const (
+	MinWidth  = 60
+	MinHeight = 20
+)
+
+// View draws the window: title, what runs, banners, the screen, its keys. It
+// is exactly as wide and high as the window.
+func (r Root) View() string {
+	if r.w <= 0 || r.h <= 0 {
+		return ""
+	}
+	var lines []string
+	if r.w < MinWidth || r.h < MinHeight {
+		lines = r.small()
+	} else {
+		lines = r.whole()
+	}
+	lines = widget.Fit(strings.Join(lines, "\n"), r.w, r.h)
+	for i := range lines {
+		lines[i] = r.style.Page(lines[i])
+	}
+	return strings.Join(lines, "\n")
+}
+
+func (r Root) whole() []string {
+	env := r.env()
+	lines := r.head(env)
+	if len(r.stack) > 0 {
+		lines = append(lines, widget.Fit(r.top().View(env), r.w, env.H)...)
+	} else {
+		lines = append(lines, widget.Fit("reading the log …", r.w, env.H)...)
+	}
+	return append(lines, r.foot(env))
+}
+
+// head is everything above the screen.
+func (r Root) head(env Env) []string {
+	lines := []string{r.title(env)}
+	lines = append(lines, r.strip(env)...)
+	for _, b := range r.lines {
+		lines = append(lines, r.style.Alarm(widget.Pad(" "+b.text, r.w)))
+	}
+	return append(lines, r.style.Dim(strings.Repeat("─", r.w)))
+}
+
+func (r Root) bodyHeight() int {
+	return max(1, r.h-1-len(r.stripLines(r.runningNow()))-len(r.lines)-1-1)
+}
+
+func (r Root) runningNow() []logbook.Running {
+	return logbook.RunningOn(r.book, r.site, r.now, r.beat)
+}
+
+func (r Root) title(env Env) string {
+	left := "coolhold"
+	if env.Site.Name != "" {
+		left = logbook.Clean(env.Site.Name)
+	}
+	if env.Shift.ID != "" {
+		left += "  shift " + env.Shift.ID + "  " + logbook.Clean(r.by)
+	}
+	right := env.Now.Local().Format("Mon 2 Jan 15:04:05")
+	if n := env.Pending; n > 0 {
+		right = fmt.Sprintf("storing %d  %s", n, right)
+	}
+	return r.style.Bold(widget.Pad(widget.Cut(left, r.w-widget.Width(right)-2), r.w-widget.Width(right)) + right)
+}
+
+// strip is every running fusion and hold with joint and time left, what waits
+// for an answer first.
+func (r Root) strip(env Env) []string {
+	var lines []string
+	flash := r.flash(env)
+	for i, l := range r.stripLines(env.Running) {
+		if i == 0 && flash {
+			lines = append(lines, r.style.Alarm(widget.Pad(l, r.w)))
+			continue
+		}
+		lines = append(lines, r.style.Warn(l))
+	}
+	return lines
+}
+
+// flash is on every other second while an ended fusion waits unacknowledged.
+func (r Root) flash(env Env) bool {
+	for _, line := range env.Running {
+		if line.Fusing && line.Over() && !r.acked[line.Weld.ID] {
+			return r.odd
+		}
+	}
+	return false
+}
+
+func (r Root) stripLines(running []logbook.Running) []string {
+	var items []string
+	for _, line := range running {
+		items = append(items, StripItem(line))
+	}
+	var lines []string
+	for _, item := range items {
+		if n := len(lines); n > 0 && widget.Width(lines[n-1])+3+widget.Width(item) <= r.w-1 {
+			lines[n-1] += " · " + item
+			continue
+		}
+		lines = append(lines, " "+item)
+	}
+	if most := max(2, r.h/6); len(lines) > most {
+		lines = lines[:most]
+		lines[most-1] = widget.Cut(lines[most-1], r.w-12) + " · more: →"
+	}
+	return lines
+}
+
+// StripItem is one running weld in a few words.
+func StripItem(line logbook.Running) string {
+	w := line.Weld
+	switch {
+	case line.Fusing && w.Unwatched:
+		return w.Joint + " fusion end not watched: →"
+	case line.Fusing && line.Over():
+		return w.Joint + " FUSION ENDED: →"
+	case line.Fusing:
+		return w.Joint + " fusing " + Clock(line.Left)
+	case !line.Known:
+		return w.Joint + " hold, no time known"
+	case line.Over():
+		return w.Joint + " hold over: release →"
+	case w.Outcome != logbook.Completed:
+		return w.Joint + " cools " + Clock(line.Left)
+	}
+	return w.Joint + " hold " + Clock(line.Left)
+}
+
+// Clock writes a time left as minutes and seconds, rounded up, so that 0:00
+// never shows while something is left.
+func Clock(d time.Duration) string {
+	s := int((max(0, d) + time.Second - 1) / time.Second)
+	if s >= 3600 {
+		return fmt.Sprintf("%d:%02d:%02d", s/3600, s/60%60, s%60)
+	}
+	return fmt.Sprintf("%d:%02d", s/60, s%60)
+}
+
+func (r Root) foot(env Env) string {
+	if len(r.stack) == 0 {
+		return ""
+	}
+	var parts []string
+	for _, h := range r.top().Keys(env) {
+		parts = append(parts, h.Key+" "+h.Does)
+	}
+	if len(env.Running) > 0 {
+		parts = append(parts, "→ what runs")
+	}
+	return r.style.Dim(widget.Pad(" "+strings.Join(parts, " · "), r.w))
+}
+
+// small is what a window too small for the screens shows: the holds, and what
+// to do.
+func (r Root) small() []string {
+	lines := []string{fmt.Sprintf("window %d×%d: make it %d×%d or larger", r.w, r.h, MinWidth, MinHeight)}
+	for _, line := range r.runningNow() {
+		lines = append(lines, StripItem(line))
+	}
+	return lines
+}

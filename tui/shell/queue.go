@@ -1,0 +1,215 @@
+package shell
+
+import (
+	"context"
+	"errors"
+	"slices"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"coolhold/logbook"
+	"coolhold/logbook/audit"
+)
+
+// enqueue folds an act into the book the screens see and queues it to be
+// stored. One that the records refuse is said and goes no further.
+func (r Root) enqueue(s save) (Root, tea.Cmd) {
+	if r.log == nil {
+		return r.banner("NOT STORED: there is no log open", true), nil
+	}
+	book := r.book.Clone()
+	if err := foldIn(book, s.act); err != nil {
+		return r.banner(oneLine(err), false), nil
+	}
+	r.queue = append(r.queue[:len(r.queue):len(r.queue)], job(s))
+	r = r.show(book)
+	return r.next()
+}
+
+func foldIn(book *logbook.Book, act logbook.Act) error {
+	drafts, err := act(book)
+	if err != nil {
+		return err
+	}
+	for i, d := range drafts {
+		e, err := d.Entry(0, i)
+		if err != nil {
+			return err
+		}
+		logbook.Apply(book, e)
+	}
+	return nil
+}
+
+// next stores the first job of the queue, one at a time: the newer value must
+// never be overtaken by the older.
+func (r Root) next() (Root, tea.Cmd) {
+	if r.busy || len(r.queue) == 0 {
+		return r, nil
+	}
+	r.busy = true
+	log, site, first := r.log, r.site, r.queue[0]
+	return r, func() tea.Msg {
+		entries, err := log.Append(context.Background(), first.act)
+		if err != nil {
+			return storedMsg{id: first.id, err: err}
+		}
+		book, err := read(log, site)
+		return storedMsg{first.id, entries, book, err}
+	}
+}
+
+// stored takes the outcome of a save. A failed one empties the queue and shows
+// the records as they are stored, so the walk is back at that step.
+func (r Root) stored(msg storedMsg) (Root, tea.Cmd) {
+	r.busy = false
+	if len(r.queue) == 0 {
+		return r, nil
+	}
+	if msg.err != nil {
+		return r.failed(msg.err)
+	}
+	r.queue = r.queue[1:]
+	r.base = msg.book
+	book := msg.book.Clone()
+	for _, j := range r.queue {
+		if err := foldIn(book, j.act); err != nil {
+			return r.failed(err)
+		}
+	}
+	r = r.show(book)
+	r, told := r.tell(Saved{msg.id, msg.entries})
+	if r.leaving && len(r.queue) == 0 {
+		return r, tea.Quit
+	}
+	r, cmd := r.next()
+	return r, tea.Batch(told, cmd)
+}
+
+// tell gives every screen the news that an act is stored; the one that asked
+// knows it by its id.
+func (r Root) tell(msg Saved) (Root, tea.Cmd) {
+	var cmds []tea.Cmd
+	for i := 0; i < len(r.stack); i++ {
+		env := r.env()
+		r.stack = slices.Clone(r.stack)
+		r.stack[i] = r.stack[i].Update(env, msg)
+		var cmd tea.Cmd
+		r, cmd = r.do(env.Do)
+		cmds = append(cmds, cmd)
+	}
+	return r, tea.Batch(cmds...)
+}
+
+func (r Root) failed(err error) (Root, tea.Cmd) {
+	label := r.queue[0].label
+	r.queue, r.leaving = nil, false
+	if errors.Is(err, logbook.ErrRule) || errors.Is(err, logbook.ErrUnknown) || errors.Is(err, logbook.ErrExists) {
+		r = r.banner(oneLine(err), true)
+	} else {
+		r = r.banner("NOT STORED: "+label+": "+oneLine(err)+" (try again; Esc hides this)", true)
+	}
+	return r.show(r.base), nil
+}
+
+// rebook takes a book as stored.
+func (r Root) rebook(book *logbook.Book) Root {
+	r.base = book
+	return r.show(book)
+}
+
+// show makes a book the one the screens see, and derives from it what they
+// need.
+func (r Root) show(book *logbook.Book) Root {
+	r.book = book
+	if _, ok := book.Site(r.site); !ok {
+		if sites := book.Sites(); len(sites) > 0 {
+			r.site = sites[len(sites)-1].ID
+		}
+	}
+	var v derived
+	v.site, _ = book.Site(r.site)
+	v.shift, _ = book.Shift(r.site, v.site.Shift)
+	v.shelf = logbook.ShelfOf(book, v.site)
+	v.audit = audit.Run(book, r.site, r.now, r.beat)
+	r.view = v
+	if _, ok := v.shift.Operator(r.by); !ok && len(v.shift.Operators) > 0 {
+		r.by = v.shift.Operators[0].Name
+	}
+	return r
+}
+
+// loaded takes the log as read at the start, or a log that was just opened.
+func (r Root) loaded(msg loadedMsg) (Root, tea.Cmd) {
+	if msg.err != nil {
+		r = r.banner("the log cannot be read: "+oneLine(msg.err), true)
+	}
+	r.log, r.beat = msg.log, msg.beat
+	r = r.rebook(msg.book)
+	if len(r.stack) == 0 {
+		r.stack = []Screen{r.opts.Start(r.env())}
+	}
+	return r, nil
+}
+
+// ticked is the one chain of ticks: the time, the bells, the heartbeat, and
+// the look at the two clocks.
+func (r Root) ticked() (Root, tea.Cmd) {
+	r.odd = !r.odd
+	cmds := []tea.Cmd{tick()}
+	ring := false
+	running := logbook.RunningOn(r.book, r.site, r.now, r.beat)
+	alive := false
+	for _, line := range running {
+		alive = alive || !line.Over()
+		if r.rings(line) {
+			ring = true
+		}
+	}
+	if ring && r.opts.Bell != nil {
+		cmds = append(cmds, func() tea.Msg { r.opts.Bell(); return nil })
+	}
+	if alive && r.log != nil && (r.now.Boot-r.beaten >= beatEvery || r.beaten == 0) {
+		r.beaten = r.now.Boot
+		r.beat = r.now
+		log, now := r.log, r.now
+		cmds = append(cmds, func() tea.Msg { return beatMsg{log.Beat(now)} })
+	}
+	r, cmd := r.watchClocks()
+	return r, tea.Batch(append(cmds, cmd)...)
+}
+
+const beatEvery = 15 * time.Second
+
+// rings says whether the bell is due: for an ended fusion every second until
+// somebody acknowledges, for an ended hold once.
+func (r Root) rings(line logbook.Running) bool {
+	if !line.Over() {
+		return false
+	}
+	if line.Fusing {
+		return !r.acked[line.Weld.ID]
+	}
+	key := line.Weld.ID + " hold"
+	if r.rung[key] {
+		return false
+	}
+	r.rung[key] = true
+	return true
+}
+
+// watchClocks records it once when wall clock and boot clock drift apart.
+func (r Root) watchClocks() (Root, tea.Cmd) {
+	d := drift(r.now) - r.drift
+	if d.Abs() <= logbook.DriftMost {
+		return r, nil
+	}
+	r.drift = drift(r.now)
+	r = r.banner("the wall clock moved by "+d.Round(time.Second).String()+": holds go by the boot clock and are not touched", true)
+	if r.log == nil || r.site == "" {
+		return r, nil
+	}
+	h := r.env().Head()
+	return r.enqueue(save{h.ID, "clock doubted", logbook.DoubtDrift(h, d)})
+}

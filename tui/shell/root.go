@@ -1,0 +1,393 @@
+// Package shell is the root of the screens: it knows the window's size, the
+// time, where a key goes and what waits to be stored, and nothing of what a
+// screen is about.
+package shell
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+	"coolhold/logbook/audit"
+)
+
+// Options is what the root needs of the program around it.
+type Options struct {
+	Log     Log // nil: none yet
+	Site    string
+	Theme   string
+	Clock   func() fusion.Stamp
+	Mono    func() time.Duration // real time since any moment: a demonstration may run its clock fast, a scanner does not
+	NewID   func() string
+	Bell    func()
+	Outside Outside
+	Start   func(Env) Screen               // the first screen
+	Open    func(Env, logbook.Weld) Screen // where a running weld is answered
+	Waiting func(Env) Screen               // the list of what runs and waits
+}
+
+// Root is the bubbletea model. Times come from its clock; the only messages
+// that come by themselves are one tick a second and the scan buffer's.
+type Root struct {
+	opts    Options
+	log     Log
+	w, h    int
+	now     fusion.Stamp
+	beat    fusion.Stamp
+	beaten  time.Duration // boot time of the last heartbeat
+	style   *Style
+	stack   []Screen
+	scan    ScanBuffer
+	site    string
+	by      string
+	base    *logbook.Book // as stored
+	book    *logbook.Book // base and what is being stored
+	view    derived
+	queue   []job
+	busy    bool
+	lines   []banner
+	rung    map[string]bool // weld and phase for which the bell has rung
+	acked   map[string]bool // fusions whose end is acknowledged
+	drift   time.Duration   // wall minus boot when last looked
+	leaving bool
+
+	odd bool // every other second, for the flash
+}
+
+// A banner is a line above the screen. One that sticks stays until Esc.
+type banner struct {
+	text  string
+	stick bool
+}
+
+// derived is what follows from the book at a moment.
+type derived struct {
+	site  logbook.Site
+	shift logbook.Shift
+	shelf logbook.Shelf
+	audit audit.Result
+}
+
+type job struct {
+	id, label string
+	act       logbook.Act
+}
+
+type (
+	tickMsg   struct{}
+	flushMsg  struct{}
+	loadedMsg struct {
+		log  Log
+		book *logbook.Book
+		beat fusion.Stamp
+		err  error
+	}
+	storedMsg struct {
+		id      string
+		entries []logbook.Entry
+		book    *logbook.Book
+		err     error
+	}
+	beatMsg struct{ err error }
+)
+
+// New is the root at its first moment; Init loads the log.
+func New(o Options) Root {
+	r := Root{
+		opts: o, log: o.Log, site: o.Site, style: NewStyle(o.Theme), now: o.Clock().Cut(),
+		rung: map[string]bool{}, acked: map[string]bool{}, base: logbook.NewBook("", 1),
+	}
+	r.book = r.base
+	r.drift = drift(r.now)
+	return r
+}
+
+func drift(s fusion.Stamp) time.Duration {
+	return time.Duration(s.Wall.UnixNano()) - s.Boot
+}
+
+// Init loads the log and starts the one chain of ticks.
+func (r Root) Init() tea.Cmd {
+	return tea.Batch(tick(), r.load(r.log, true))
+}
+
+func tick() tea.Cmd {
+	return tea.Tick(time.Second, func(time.Time) tea.Msg { return tickMsg{} })
+}
+
+// load reads the book of the site. At the start of the program it first
+// records what the log shows as left in the middle.
+func (r Root) load(log Log, first bool) tea.Cmd {
+	head := logbook.Head{ID: r.opts.NewID(), At: r.now}
+	site := r.site
+	return func() tea.Msg {
+		if log == nil {
+			return loadedMsg{book: logbook.NewBook("", 1)}
+		}
+		beat, err := log.LastBeat()
+		if err == nil && first {
+			err = found(log, head, beat)
+		}
+		if err != nil {
+			return loadedMsg{log: log, book: logbook.NewBook("", 1), err: err}
+		}
+		book, err := read(log, site)
+		return loadedMsg{log: log, book: book, beat: beat, err: err}
+	}
+}
+
+func found(log Log, head logbook.Head, beat fusion.Stamp) error {
+	_, err := log.Append(context.Background(), logbook.FoundAtStart(head, beat))
+	return err
+}
+
+// read loads a site's book; without a name that of the last site opened.
+func read(log Log, site string) (*logbook.Book, error) {
+	var book *logbook.Book
+	err := log.View(context.Background(), func(reader logbook.Reader) error {
+		if sites := reader.Sites(); site == "" && len(sites) > 0 {
+			site = sites[len(sites)-1].ID
+		}
+		book = logbook.Load(reader, site)
+		return nil
+	})
+	if err != nil {
+		return logbook.NewBook("", 1), err
+	}
+	return book, nil
+}
+
+// Update answers one message.
+func (r Root) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
+	r.now = r.opts.Clock().Cut()
+	switch msg := msg.(type) {
+	case tea.WindowSizeMsg:
+		r.w, r.h = msg.Width, msg.Height
+		return r, nil
+	case tickMsg:
+		return r.ticked()
+	case flushMsg:
+		scan, out, wait := r.scan.Flush(r.opts.Mono())
+		r.scan = scan
+		return r.deliver(out, wait)
+	case tea.KeyMsg:
+		if msg.Type == tea.KeyCtrlC {
+			return r.leave()
+		}
+		scan, out, wait := r.scan.Take(msg, r.opts.Mono())
+		r.scan = scan
+		return r.deliver(out, wait)
+	case loadedMsg:
+		return r.loaded(msg)
+	case storedMsg:
+		return r.stored(msg)
+	case beatMsg:
+		return r.noted(msg.err)
+	case followMsg:
+		return r.following(msg)
+	}
+	return r, nil
+}
+
+// deliver hands keys and scans to the top screen, one after another.
+func (r Root) deliver(msgs []tea.Msg, wait time.Duration) (Root, tea.Cmd) {
+	var cmds []tea.Cmd
+	if wait > 0 {
+		cmds = append(cmds, tea.Tick(wait, func(time.Time) tea.Msg { return flushMsg{} }))
+	}
+	for _, m := range msgs {
+		var cmd tea.Cmd
+		r, cmd = r.key(m)
+		cmds = append(cmds, cmd)
+	}
+	return r, tea.Batch(cmds...)
+}
+
+func (r Root) key(msg tea.Msg) (Root, tea.Cmd) {
+	if len(r.stack) == 0 {
+		return r, nil
+	}
+	switch m := msg.(type) {
+	case Scan:
+		if r.top().Takes(r.env()) != ScanField {
+			return r.banner("scan ignored here: "+short(m.Text), false), nil
+		}
+	case tea.KeyMsg:
+		r.lines = slices.DeleteFunc(slices.Clone(r.lines), func(b banner) bool { return !b.stick || m.Type == tea.KeyEsc })
+		if m.Type == tea.KeyRight {
+			return r.waiting()
+		}
+	}
+	return r.pass(msg)
+}
+
+func short(s string) string {
+	s = logbook.Clean(s)
+	if runes := []rune(s); len(runes) > 8 {
+		return fmt.Sprintf("%s… (%d characters)", string(runes[:4]), len(runes))
+	}
+	return s
+}
+
+// waiting goes to what waits for an answer: an ended fusion first, else the
+// list of everything that runs.
+func (r Root) waiting() (Root, tea.Cmd) {
+	env := r.env()
+	for _, line := range env.Running {
+		if line.Fusing && (line.Over() || line.Weld.Unwatched) {
+			env.Do.Push(r.opts.Open(env, line.Weld))
+			env.Do.Ack(line.Weld.ID)
+			return r.do(env.Do)
+		}
+	}
+	if len(env.Running) == 0 {
+		env.Do.Say("nothing runs and nothing waits")
+	} else {
+		env.Do.Push(r.opts.Waiting(env))
+	}
+	return r.do(env.Do)
+}
+
+func (r Root) top() Screen { return r.stack[len(r.stack)-1] }
+
+// pass gives a message to the top screen and does what it wants.
+func (r Root) pass(msg tea.Msg) (Root, tea.Cmd) {
+	if len(r.stack) == 0 {
+		return r, nil
+	}
+	env := r.env()
+	r.stack = slices.Clone(r.stack)
+	r.stack[len(r.stack)-1] = r.top().Update(env, msg)
+	return r.do(env.Do)
+}
+
+func (r Root) env() Env {
+	return Env{
+		Now: r.now, Beat: r.beat, W: r.w, H: r.bodyHeight(), Style: r.style, Book: r.book,
+		Site: r.view.site, Shift: r.view.shift, Shelf: r.view.shelf, Audit: r.view.audit,
+		Running: logbook.RunningOn(r.book, r.site, r.now, r.beat), By: r.by,
+		Pending: len(r.queue), Do: &Do{}, NewID: r.opts.NewID, Outside: r.opts.Outside,
+	}
+}
+
+// do carries out what a screen wants.
+func (r Root) do(d *Do) (Root, tea.Cmd) {
+	var cmds []tea.Cmd
+	for _, want := range d.wants {
+		var cmd tea.Cmd
+		switch w := want.(type) {
+		case save:
+			r, cmd = r.enqueue(w)
+		case follow:
+			cmd = followed(w)
+		case site:
+			r.site = w.id
+			cmd = r.load(r.log, false)
+		case quit:
+			r, cmd = r.leave()
+		case say:
+			r = r.banner(w.text, false)
+		default:
+			r = r.turn(want)
+		}
+		cmds = append(cmds, cmd)
+	}
+	return r, tea.Batch(cmds...)
+}
+
+// turn does what only changes the root itself.
+func (r Root) turn(want any) Root {
+	switch w := want.(type) {
+	case push:
+		r.stack = append(slices.Clone(r.stack), w.s)
+	case pop:
+		r.stack = r.stack[:max(1, len(r.stack)-w.n)]
+	case replace:
+		r.stack = append(slices.Clone(r.stack[:len(r.stack)-1]), w.s)
+	case home:
+		r.stack = r.stack[:1]
+	case by:
+		r.by = w.name
+	case theme:
+		r.style = NextStyle(r.style)
+	case ack:
+		r.acked[w.weld] = true
+	}
+	return r
+}
+
+// followed runs something slow, then reads the log it returned.
+func followed(f follow) tea.Cmd {
+	return func() tea.Msg {
+		log, err := f.run()
+		if err != nil {
+			return followMsg{err: err}
+		}
+		book, err := read(log, "")
+		return followMsg{log, book, err}
+	}
+}
+
+type followMsg struct {
+	log  Log
+	book *logbook.Book
+	err  error
+}
+
+// following takes up a log that was opened on behalf of a screen. Where that
+// is another one, the screens start anew.
+func (r Root) following(msg followMsg) (Root, tea.Cmd) {
+	if msg.err != nil {
+		faults := strings.Split(msg.err.Error(), "\n")
+		for _, f := range faults[:min(2, len(faults))] {
+			r = r.banner(logbook.Clean(f), true)
+		}
+		if n := len(faults) - 2; n > 0 {
+			r = r.banner(fmt.Sprintf("and %d more faults: coolhold plan check, coolhold table check", n), true)
+		}
+		return r, nil
+	}
+	other := r.log == nil || r.log.Path() != msg.log.Path()
+	if other {
+		r.site = ""
+	}
+	r.log = msg.log
+	r = r.rebook(msg.book)
+	if other {
+		r.lines = nil
+		r.stack = []Screen{r.opts.Start(r.env())}
+	}
+	return r, nil
+}
+
+func (r Root) banner(text string, stick bool) Root {
+	r.lines = append(slices.Clone(r.lines), banner{text, stick})
+	if len(r.lines) > 3 {
+		r.lines = r.lines[len(r.lines)-3:]
+	}
+	return r
+}
+
+func (r Root) noted(err error) (Root, tea.Cmd) {
+	if err != nil {
+		return r.banner("heartbeat not written: "+oneLine(err), false), nil
+	}
+	return r, nil
+}
+
+func oneLine(err error) string { return strings.Join(strings.Fields(logbook.Clean(err.Error())), " ") }
+
+// leave ends the program once everything is stored.
+func (r Root) leave() (Root, tea.Cmd) {
+	if len(r.queue) > 0 {
+		r.leaving = true
+		return r, nil
+	}
+	return r, tea.Quit
+}

@@ -1,0 +1,169 @@
+package shell
+
+import (
+	"context"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+	"coolhold/logbook/audit"
+)
+
+// A Screen is a value that the root keeps on its stack. It holds what the
+// person is doing on it and nothing of the log: that comes with every Env.
+type Screen interface {
+	// Update answers one message: a tea.KeyMsg of a person, a Scan, or a Saved
+	// of its own act. What it wants done it says to Env.Do.
+	Update(Env, tea.Msg) Screen
+	// View draws the body in Env.W columns and Env.H rows.
+	View(Env) string
+	// Keys are the hints of the last line.
+	Keys(Env) []Hint
+	// Takes says which bursts of a scanner the screen wants.
+	Takes(Env) Taking
+}
+
+// Taking says what a screen does with a scanner's burst.
+type Taking int
+
+// A burst is either the answer that the screen asks for, or swallowed and said.
+const (
+	NoScan Taking = iota
+	ScanField
+)
+
+// A Hint is a key and what it does here.
+type Hint struct{ Key, Does string }
+
+// Log is all that the screens need of the store.
+type Log interface {
+	Append(context.Context, func(logbook.Reader) ([]logbook.Draft, error)) ([]logbook.Entry, error)
+	View(context.Context, func(logbook.Reader) error) error
+	Beat(fusion.Stamp) error
+	LastBeat() (fusion.Stamp, error)
+	Path() string
+}
+
+// Env is what a screen is given with each call: never kept, except that a
+// screen may remember what it read out of it.
+type Env struct {
+	Now     fusion.Stamp
+	Beat    fusion.Stamp
+	W, H    int
+	Style   *Style
+	Book    *logbook.Book
+	Site    logbook.Site
+	Shift   logbook.Shift // the open one; ID is empty where none is
+	Shelf   logbook.Shelf
+	Audit   audit.Result
+	Running []logbook.Running
+	By      string // who is at the laptop, as last said
+	Pending int    // saves under way
+	Do      *Do
+	NewID   func() string
+	Outside Outside
+}
+
+// Outside is what the program around the screens can do for them. Each is slow
+// or fails, so the root runs it as a command.
+type Outside struct {
+	// Example makes the worked example in a fresh log.
+	Example func() (Log, error)
+	// OpenSite reads a plan and tables from files and opens the site,
+	// making the log where there is none.
+	OpenSite func(at logbook.Head, tag, plan string, tables []string) (Log, error)
+	// TakeTable reads a further table for the site of the head.
+	TakeTable func(h logbook.Head, file string) (Log, error)
+}
+
+// Head is the head of an act at this moment.
+func (e Env) Head() logbook.Head {
+	return logbook.Head{ID: e.NewID(), At: e.Now, By: e.By, Site: e.Site.ID, Shift: e.Shift.ID}
+}
+
+// Weld finds a weld of the site.
+func (e Env) Weld(id string) logbook.Weld { w, _ := e.Book.Weld(e.Site.ID, id); return w }
+
+// Joint finds a joint of the site.
+func (e Env) Joint(label string) logbook.Joint { j, _ := e.Book.Joint(e.Site.ID, label); return j }
+
+// Mark is an operator's initials.
+func (e Env) Mark(operator string) string {
+	for i := len(e.Site.Shifts) - 1; i >= 0; i-- {
+		sh, _ := e.Book.Shift(e.Site.ID, e.Site.Shifts[i])
+		if o, ok := sh.Operator(operator); ok && o.Mark != "" {
+			return o.Mark
+		}
+	}
+	return operator
+}
+
+// Do gathers what a screen wants done. The root does it in that order once the
+// screen's Update has returned.
+type Do struct{ wants []any }
+
+type (
+	push    struct{ s Screen }
+	pop     struct{ n int }
+	replace struct{ s Screen }
+	home    struct{}
+	save    struct {
+		id    string
+		label string
+		act   logbook.Act
+	}
+	say    struct{ text string }
+	by     struct{ name string }
+	site   struct{ id string }
+	quit   struct{}
+	theme  struct{}
+	ack    struct{ weld string }
+	follow struct{ run func() (Log, error) }
+)
+
+// Push puts a screen on top.
+func (d *Do) Push(s Screen) { d.wants = append(d.wants, push{s}) }
+
+// Pop takes the top screen away.
+func (d *Do) Pop() { d.wants = append(d.wants, pop{1}) }
+
+// Replace puts a screen in place of the top one.
+func (d *Do) Replace(s Screen) { d.wants = append(d.wants, replace{s}) }
+
+// Home takes all screens away but the board.
+func (d *Do) Home() { d.wants = append(d.wants, home{}) }
+
+// Save stores an act. The screens see it at once, marked as pending; label
+// says what it was should the save fail. h.ID comes back in Saved.
+func (d *Do) Save(h logbook.Head, label string, act logbook.Act) {
+	d.wants = append(d.wants, save{h.ID, label, act})
+}
+
+// Say shows one line until the next key.
+func (d *Do) Say(text string) { d.wants = append(d.wants, say{text}) }
+
+// By sets who is at the laptop.
+func (d *Do) By(name string) { d.wants = append(d.wants, by{name}) }
+
+// Site turns to another site of the log.
+func (d *Do) Site(id string) { d.wants = append(d.wants, site{id}) }
+
+// Quit leaves, once everything is stored.
+func (d *Do) Quit() { d.wants = append(d.wants, quit{}) }
+
+// Theme turns to the next theme.
+func (d *Do) Theme() { d.wants = append(d.wants, theme{}) }
+
+// Ack silences the alarm of a weld's ended fusion.
+func (d *Do) Ack(weld string) { d.wants = append(d.wants, ack{weld}) }
+
+// Follow runs something slow and then opens the log it returns. What went wrong
+// is said.
+func (d *Do) Follow(run func() (Log, error)) { d.wants = append(d.wants, follow{run}) }
+
+// Saved tells the screen that asked that its act is stored.
+type Saved struct {
+	ID      string
+	Entries []logbook.Entry
+}

@@ -1,0 +1,174 @@
+package tui
+
+import (
+	"fmt"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+	"coolhold/tui/form"
+	"coolhold/tui/shell"
+	"coolhold/tui/widget"
+)
+
+// tables shows the site's fusion tables; each must be read back once against
+// its print by a named person before it is used.
+type tables struct {
+	at     int
+	scroll int
+}
+
+func newTables() shell.Screen { return tables{} }
+
+// Update turns pages, scrolls, and opens the read-back.
+func (s tables) Update(env shell.Env, msg tea.Msg) shell.Screen {
+	key, ok := msg.(tea.KeyMsg)
+	if !ok {
+		return s
+	}
+	n := len(env.Site.Tables)
+	switch key.Type {
+	case tea.KeyEsc, tea.KeyLeft:
+		env.Do.Pop()
+	case tea.KeyUp:
+		s.scroll = max(0, s.scroll-1)
+	case tea.KeyDown:
+		s.scroll++
+	case tea.KeyRunes:
+		if d := int(key.Runes[0] - '1'); d >= 0 && d < n {
+			return tables{at: d}
+		}
+		if string(key.Runes) == "9" && env.Site.ID != "" {
+			env.Do.Push(takingTable())
+		}
+	case tea.KeyEnter:
+		if s.at < n && env.Site.Tables[s.at].ReadBack == "" {
+			env.Do.Push(readingBack(env.Site.Tables[s.at]))
+		}
+	}
+	return s
+}
+
+// View draws one table as it would be printed.
+func (s tables) View(env shell.Env) string {
+	var lines []string
+	for i, t := range env.Site.Tables {
+		state := "read back by " + logbook.Clean(t.ReadBack)
+		if t.ReadBack == "" {
+			state = "NOT read back"
+		}
+		line := fmt.Sprintf(" %d  %s  (%s)", i+1, logbook.Clean(t.Title), state)
+		if i == s.at {
+			lines = append(lines, env.Style.Pick(widget.Pad(line, env.W)))
+			continue
+		}
+		lines = append(lines, widget.Cut(line, env.W))
+	}
+	lines = append(lines, "")
+	if s.at >= len(env.Site.Tables) {
+		return strings.Join(append(lines, " No tables. Open a site with its plan and tables first."), "\n")
+	}
+	body := tableLines(env, env.Site.Tables[s.at])
+	room := max(1, env.H-len(lines)-2)
+	from := min(s.scroll, max(0, len(body)-room))
+	lines = append(lines, body[from:min(len(body), from+room)]...)
+	if from+room < len(body) {
+		lines = append(lines, env.Style.Dim(fmt.Sprintf("   %d more lines: ↓", len(body)-from-room)))
+	}
+	if env.Site.Tables[s.at].ReadBack == "" {
+		lines = append(lines, env.Style.Bold(" Enter: I have compared each figure with the print"))
+	}
+	return strings.Join(lines, "\n")
+}
+
+func tableLines(env shell.Env, ref logbook.TableRef) []string {
+	for _, row := range env.Shelf.Tables() {
+		if row.Ref.Hash == ref.Hash {
+			return printed(row, env.W)
+		}
+	}
+	return []string{" This table cannot be read."}
+}
+
+// printed is a table row by row, as on a bag.
+func printed(row logbook.Row, width int) []string {
+	lines := []string{widget.Cut(" copied from: "+logbook.Clean(row.Table.Source), width)}
+	head := widget.Pad(" fitting", 18)
+	for _, b := range row.Table.Bands {
+		head += widget.Pad(strings.TrimSuffix(b.String(), " °C"), 8)
+	}
+	lines = append(lines, widget.Cut(head+"°C", width))
+	for _, f := range row.Table.Fittings {
+		line := widget.Pad(" "+f.Name, 18)
+		for i := range row.Table.Bands {
+			line += widget.Pad(fmt.Sprintf("%d s", f.Seconds[i]), 8)
+		}
+		lines = append(lines, widget.Cut(line, width), widget.Cut("    "+rest(f), width))
+		if why := row.Ref.Stopped[f.Name]; why != "" {
+			lines = append(lines, widget.Cut("    STOPPED: "+logbook.Clean(why), width))
+		}
+	}
+	return lines
+}
+
+func rest(f fusion.Fitting) string {
+	cooling := make([]string, 0, len(f.CoolingMin))
+	for _, m := range f.CoolingMin {
+		if s := fmt.Sprint(m); len(cooling) == 0 || cooling[len(cooling)-1] != s {
+			cooling = append(cooling, s)
+		}
+	}
+	parts := []string{fmt.Sprintf("%g V", f.Volts), "cooling " + strings.Join(cooling, "/") + " min"}
+	if f.PressureWaitMin != nil {
+		parts = append(parts, fmt.Sprintf("pressure wait %d min", *f.PressureWaitMin))
+	}
+	if f.Ohms != nil {
+		parts = append(parts, fmt.Sprintf("%g Ω", *f.Ohms))
+	}
+	if f.Indicators != nil {
+		parts = append(parts, fmt.Sprintf("%d indicators", *f.Indicators))
+	}
+	return strings.Join(parts, ", ")
+}
+
+// Keys are the tables'.
+func (s tables) Keys(shell.Env) []shell.Hint {
+	return []shell.Hint{{Key: "1-8", Does: "table"}, {Key: "↑↓", Does: "read"}, {Key: "Enter", Does: "read back"}, {Key: "9", Does: "take a further table"}, {Key: "Esc", Does: "back"}}
+}
+
+// Takes wants no scan.
+func (s tables) Takes(shell.Env) shell.Taking { return shell.NoScan }
+
+func readingBack(t logbook.TableRef) shell.Screen {
+	return ask{
+		title: "Read back: " + logbook.Clean(t.Title),
+		text: func(shell.Env) []string {
+			return []string{"One person holds the bag or the print, another reads every figure here aloud. A wrong time here is wrong in every weld."}
+		},
+		form: form.New([]form.Field{
+			{Item: "same", Label: "every figure is as printed", Kind: form.Choice, Options: []string{"yes", "no"}},
+			{Item: "by", Label: "compared by (name)", Kind: form.Text, Skip: func(a form.Answers) bool { return a.V("same") != "yes" }},
+		}),
+		done: func(env shell.Env, a form.Answers) {
+			if a.V("same") != "yes" {
+				env.Do.Say("correct the file and take it as a further table: key 9")
+				return
+			}
+			env.By = a.V("by")
+			saves(env, "table read back", func(h logbook.Head) logbook.Act { return logbook.ReadBack(h, t.Hash) })
+		},
+	}
+}
+
+func takingTable() shell.Screen {
+	return ask{
+		title: "Take a further table, or a corrected one",
+		form:  form.New([]form.Field{{Item: "file", Label: "table file", Kind: form.Text}}),
+		done: func(env shell.Env, a form.Answers) {
+			h, file, take := env.Head(), a.V("file"), env.Outside.TakeTable
+			env.Do.Follow(func() (shell.Log, error) { return take(h, file) })
+		},
+	}
+}

@@ -1,0 +1,193 @@
+package walk
+
+import (
+	"fmt"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"coolhold/logbook"
+	"coolhold/tui/form"
+	"coolhold/tui/shell"
+)
+
+// The ways a fusion can end, as asked.
+const (
+	endCompleted = "completed: the unit ran to its end"
+	endStopped   = "stopped before its end"
+	endRefused   = "the unit refused: no current went in"
+	endNotSeen   = "nobody saw"
+)
+
+func openFusion(c ctx) stepper {
+	return formStep{
+		text: fusionText, form: endForm(c), again: endForm,
+		done: func(c ctx, a form.Answers) {
+			save(c, "end of fusion", func(h logbook.Head) logbook.Act { return endAct(c, h, a) })
+		},
+		keys: "digit",
+	}
+}
+
+func fusionText(c ctx) []string {
+	if c.w.Unwatched {
+		return []string{"The program was not running when this fusion should have ended. What happened? Ask whoever stood at the unit."}
+	}
+	span, ok := c.w.FusionSpan()
+	if !ok {
+		return nil
+	}
+	left, _ := span.Left(c.Now, c.Beat)
+	if left > 0 {
+		return []string{
+			fmt.Sprintf("Fusing: %s left of %d s. Nobody moves the joint, nobody touches terminals.", shell.Clock(left), c.w.Settings.SecondsShown),
+			"Esc goes to the board: the next preparation may begin. The bell calls you back.",
+		}
+	}
+	return []string{c.Style.Alarm("  FUSION TIME IS OVER  "), "Look at the unit's display. The hold begins with your answer."}
+}
+
+func endForm(c ctx) form.Form {
+	options := []string{endCompleted, endStopped, endRefused}
+	if c.w.Unwatched {
+		options = append(options, endNotSeen)
+	}
+	is := func(vs ...string) func(form.Answers) bool {
+		return func(a form.Answers) bool { return !strings.Contains(strings.Join(vs, "\n"), a.V("end")) }
+	}
+	return form.New([]form.Field{
+		{Item: "end", Label: "how the fusion ended", Kind: form.Choice, Options: options},
+		{Item: "at", Label: "stopped at how many seconds", Kind: form.Number, Check: form.Whole(0, 9999, "s"), Hint: "As the unit shows.", Skip: is(endStopped)},
+		{Item: "said", Label: "what the unit said", Kind: form.Text, Blank: true, Skip: is(endStopped, endRefused)},
+	})
+}
+
+func endAct(c ctx, h logbook.Head, a form.Answers) logbook.Act {
+	switch a.V("end") {
+	case endStopped:
+		at := 0
+		if n := a.Int("at"); n != nil {
+			at = *n
+		}
+		return logbook.EndFusion(h, c.w.ID, logbook.FusionEnded{Outcome: logbook.Stopped, AtS: &at, Said: a.V("said")})
+	case endRefused:
+		return logbook.RefuseStart(h, c.w.ID, a.V("said"))
+	case endNotSeen:
+		return logbook.EndFusion(h, c.w.ID, logbook.FusionEnded{Outcome: logbook.NotSeen})
+	}
+	return logbook.EndFusion(h, c.w.ID, logbook.FusionEnded{Outcome: logbook.Completed})
+}
+
+func openRun(c ctx) stepper {
+	return formStep{
+		text: func(c ctx) []string {
+			return []string{"The hold runs. Do not touch the joint.", "Read the unit's display: your own keys are never used as a measure."}
+		},
+		form: form.New([]form.Field{{
+			Item: "run", Label: "seconds the unit says it ran", Kind: form.Number, Check: form.Whole(0, 9999, "s"), Hint: "0 if it shows none.",
+		}}),
+		done: func(c ctx, a form.Answers) {
+			save(c, "seconds run", func(h logbook.Head) logbook.Act { return logbook.ReadRun(h, c.w.ID, a.Int("run")) })
+		},
+		keys: "digits, Enter",
+	}
+}
+
+func openLook(c ctx) stepper {
+	return formStep{
+		text: func(ctx) []string {
+			return []string{"Look, do not touch: the indicators are hot, and a push moves the joint."}
+		},
+		form: form.New(append(IndicatorFields(c.Env, c.w), eyeFields()...)),
+		done: func(c ctx, a form.Answers) {
+			look := LookOf(a)
+			look.When = logbook.LookHot
+			save(c, "look", func(h logbook.Head) logbook.Act { return logbook.ReadLook(h, c.w.ID, look) })
+		},
+		keys: "digit · ← back one",
+	}
+}
+
+var indicatorStates = []string{logbook.Up, logbook.Part, logbook.Flat, logbook.None, logbook.Unseen}
+
+// IndicatorFields ask for each indicator that the table prints for the weld's
+// fitting; where it prints no number, for all of them at once, the worst.
+func IndicatorFields(env shell.Env, w logbook.Weld) []form.Field {
+	n := -1
+	if row, _ := env.Shelf.Row(w.Fitting()); row.Fitting.Indicators != nil {
+		n = *row.Fitting.Indicators
+	}
+	switch {
+	case n < 0:
+		return []form.Field{{Item: "indicator 1", Label: "indicators (the worst of them)", Kind: form.Choice, Options: indicatorStates}}
+	case n == 0:
+		return []form.Field{{Item: "indicator 1", Label: "indicators (the table says there are none)", Kind: form.Choice, Options: indicatorStates}}
+	}
+	var fields []form.Field
+	for i := 1; i <= n; i++ {
+		f := form.Field{Item: fmt.Sprintf("indicator %d", i), Label: fmt.Sprintf("indicator %d of %d", i, n), Kind: form.Choice, Options: indicatorStates}
+		if i > 1 {
+			f.Skip = func(a form.Answers) bool { return a.V("indicator 1") == logbook.None }
+		}
+		fields = append(fields, f)
+	}
+	return fields
+}
+
+func eyeFields() []form.Field {
+	return []form.Field{
+		{Item: "melt", Label: "melt outside the fitting", Kind: form.Choice, Options: []string{"none", "outside", logbook.Unseen}},
+		{Item: "wire", Label: "heating wire", Kind: form.Choice, Options: []string{"none seen", "seen", logbook.Unseen}},
+		{Item: "marks", Label: "insertion marks", Kind: form.Choice, Options: []string{"in place", "moved", logbook.Unseen}},
+		{Item: "straight", Label: "pipe and fitting in line", Kind: form.Choice, Options: []string{"yes", "no", logbook.Unseen}},
+	}
+}
+
+// LookOf makes a look of the answers given.
+func LookOf(a form.Answers) logbook.Look {
+	look := logbook.Look{
+		Melt: a.V("melt"), Wire: a.V("wire"), Marks: a.V("marks"), Straight: a.V("straight"), Felt: a.V("felt"), How: logbook.Typed,
+	}
+	for i := 1; ; i++ {
+		given, ok := a[fmt.Sprintf("indicator %d", i)]
+		if !ok {
+			return look
+		}
+		look.Indicators = append(look.Indicators, given.V)
+	}
+}
+
+// done shows what to write on the pipe.
+type done struct{}
+
+func openDone(ctx) stepper { return done{} }
+
+func (done) update(c ctx, msg tea.Msg) stepper {
+	if key, ok := msg.(tea.KeyMsg); ok && key.Type == tea.KeyEnter {
+		c.Do.Pop()
+	}
+	return done{}
+}
+
+func (done) view(c ctx, height int) string {
+	var lines []string
+	switch {
+	case c.w.Abandoned != "":
+		lines = wrapped("Given up before any current: "+logbook.Clean(c.w.Abandoned)+". The joint is open.", c.W)
+	case c.w.CutOut != nil:
+		lines = wrapped("Cut out: "+logbook.Clean(c.w.CutWhy)+". The joint is open again.", c.W)
+	case c.w.Outcome != logbook.Completed:
+		lines = wrapped("Let it cool, then cut it out. A fitting is fused once: start again with a new one.", c.W)
+	default:
+		lines = wrapped("Recorded. Leave the joint alone until its hold is over.", c.W)
+	}
+	if c.w.Stands() {
+		lines = append(lines, "", "  Write on the pipe:", "", "      "+c.Style.Bold(c.w.Ink(c.Mark(c.w.Operator))))
+	}
+	return join(append(lines, "", "  Enter: back"))
+}
+
+func (done) takes(ctx) shell.Taking { return shell.NoScan }
+func (done) hint() string           { return "Enter back" }
+
+func join(lines []string) string { return strings.Join(lines, "\n") }

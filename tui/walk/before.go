@@ -1,0 +1,297 @@
+package walk
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+	"coolhold/tui/form"
+	"coolhold/tui/shell"
+	"coolhold/tui/widget"
+)
+
+const notKnown = logbook.NotKnown
+
+// openFitting asks the first item of the fitting step that has no answer.
+func openFitting(c ctx) stepper {
+	item := ""
+	for _, i := range logbook.FittingItems(c.j) {
+		if _, given := c.w.Answers[i]; !given {
+			item = i
+			break
+		}
+	}
+	s := formStep{
+		form: form.New([]form.Field{fittingField(c, item)}),
+		text: fittingText,
+		answered: func(c ctx, a logbook.Answer) {
+			save(c, a.Item, func(h logbook.Head) logbook.Act {
+				return logbook.AnswerStep(h, c.w.ID, logbook.StepFitting, []logbook.Answer{a})
+			})
+		},
+	}
+	s.again = func(c ctx) form.Form { return form.New([]form.Field{fittingField(c, item)}) }
+	if item == logbook.ItemFitting {
+		s.scanned = keepCode
+	}
+	return s
+}
+
+// save stores an act of this weld under a label.
+func save(c ctx, label string, act func(logbook.Head) logbook.Act) {
+	h := c.Head()
+	c.Do.Save(h, fmt.Sprintf("%s %s", c.w.ID, label), act(h))
+}
+
+// keepCode keeps a scanned code exactly as it came; nothing is read out of it.
+func keepCode(c ctx, scan shell.Scan) bool {
+	save(c, logbook.ItemCode, func(h logbook.Head) logbook.Act {
+		return logbook.AnswerStep(h, c.w.ID, logbook.StepFitting, []logbook.Answer{
+			{Item: logbook.ItemCode, V: scan.Text, How: logbook.Scanned},
+		})
+	})
+	return true
+}
+
+func fittingText(c ctx) []string {
+	lines := []string{"Take the fitting in its closed bag. What is printed on it goes before everything here."}
+	if last := lastStop(c, logbook.StepFitting); last != "" {
+		lines = append(lines, c.Style.Warn("  "+last))
+	}
+	if c.w.Bag != nil && !c.w.Bag.Matches {
+		lines = append(lines, "The row was stopped: its bag prints another time. Choose another fitting, or take a corrected table (coolhold site table).")
+	}
+	for _, item := range logbook.FittingItems(c.j) {
+		if a, ok := c.w.Answers[item]; ok {
+			lines = append(lines, "    "+c.Style.Dim(widget.Cut(fmt.Sprintf("%-14s %s", item, logbook.Clean(a.V)), c.W-6)))
+		}
+	}
+	if a, ok := c.w.Answers[logbook.ItemCode]; ok {
+		lines = append(lines, "    "+widget.Cut(fmt.Sprintf("%-14s %s  (kept as scanned)", "code", logbook.Clean(a.V)), c.W-6))
+	}
+	return lines
+}
+
+func fittingField(c ctx, item string) form.Field {
+	offer := logbook.BatchOffer(c.Book, c.w, item)
+	switch item {
+	case logbook.ItemFitting:
+		return form.Field{
+			Item: item, Label: "fitting, as printed on the bag", Kind: form.Choice,
+			Hint: "Or scan its code: it is kept as it is, then choose the row.", Options: fittingsFor(c), Offer: planned(c),
+		}
+	case logbook.ItemBatch:
+		return batchField(item, "batch of the fitting", offer)
+	case logbook.ItemPrint:
+		return form.Field{
+			Item: item, Label: "print on the pipe", Kind: form.Choice,
+			Hint:    fmt.Sprintf("The plan says %d mm SDR %d. Read size, SDR and material on the pipe.", c.j.OdMM, c.j.SDR),
+			Options: []string{logbook.AsPlanned, logbook.UnlikePlan},
+		}
+	case logbook.ItemPipeBatch:
+		return batchField(item, "batch of the coil or pipe", offer)
+	case logbook.ItemStubBatch:
+		return batchField(item, "batch of the chamber's stubs", offer)
+	}
+	return form.Field{
+		Item: item, Label: "position", Kind: form.Text,
+		Hint: "Offsets from fixed points, and depth: this joint lies outside a chamber.",
+	}
+}
+
+func batchField(item, label, offer string) form.Field {
+	if offer == "" {
+		offer = notKnown
+	}
+	return form.Field{Item: item, Label: label, Kind: form.Text, Offer: offer, Scan: true, Hint: "Type or scan it."}
+}
+
+// planned is the plan's fitting if a table has it: a circumstance, offered.
+func planned(c ctx) string {
+	if _, err := c.Shelf.Row(c.j.Fitting); err != nil {
+		return ""
+	}
+	return c.j.Fitting
+}
+
+// fittingsFor are the rows that fit the pipe, the plan's first.
+func fittingsFor(c ctx) []string {
+	var first, rest []string
+	for _, row := range c.Shelf.Rows() {
+		name := row.Fitting.Name
+		switch {
+		case name == c.j.Fitting:
+			first = append(first, name)
+		case c.j.OdMM == 0 || row.Fitting.Fits(c.j.OdMM, c.j.SDR) == nil:
+			rest = append(rest, name)
+		}
+	}
+	return append(first, rest...)
+}
+
+func lastStop(c ctx, step logbook.Step) string {
+	if n := len(c.w.Stops); n > 0 && c.w.Stops[n-1].Step == step {
+		return "STOPPED: " + c.w.Stops[n-1].Why
+	}
+	return ""
+}
+
+// openBag asks whether the bag of a new batch prints the table's time.
+func openBag(c ctx) stepper {
+	row, err := c.Shelf.Row(c.w.Fitting())
+	if err != nil {
+		return note(err.Error())
+	}
+	band := row.BagBand(c.Site.Ambient)
+	question := fmt.Sprintf("This bag prints %d s for %s", row.Fitting.Seconds[band], row.Table.Bands[band])
+	return formStep{
+		text: func(ctx) []string {
+			return []string{fmt.Sprintf("Batch %s of %s is new here. Read the bag itself.", logbook.Clean(c.w.Batch()), c.w.Fitting())}
+		},
+		form: form.New([]form.Field{{
+			Item: "bag", Label: question + ":", Kind: form.Choice, Options: []string{"yes", "no, it prints something else"},
+			Hint: "No stops this row of the table for the whole site.",
+		}}),
+		done: func(c ctx, a form.Answers) {
+			save(c, "bag", func(h logbook.Head) logbook.Act { return logbook.ReadBag(h, c.w.ID, a.V("bag") == "yes") })
+		},
+	}
+}
+
+func openAmbient(c ctx) stepper {
+	return formStep{
+		text: func(c ctx) []string {
+			lines := []string{"Let pipe, fitting and unit reach the same temperature. Measure in the shade beside the joint."}
+			if last := lastStop(c, logbook.StepAmbient); last != "" {
+				lines = append(lines, last)
+			}
+			return lines
+		},
+		form: ambientForm(c), again: ambientForm,
+		done: func(c ctx, a form.Answers) {
+			save(c, "ambient", func(h logbook.Head) logbook.Act { return ambientAct(c, h, a) })
+		},
+	}
+}
+
+const readAgain = "read it again"
+
+func ambientForm(c ctx) form.Form {
+	var fields []form.Field
+	last, age, fresh := logbook.FreshAmbient(c.Site, c.Now, c.Beat)
+	if fresh {
+		fields = append(fields, form.Field{
+			Item: "confirm", Label: "ambient temperature", Kind: form.Choice,
+			Options: []string{
+				fmt.Sprintf("still %s °C, read %d min ago, weather unchanged", last.C, int(age.Minutes())), readAgain,
+			},
+		})
+	}
+	fields = append(fields, form.Field{
+		Item: "ambient", Label: "ambient temperature in °C", Kind: form.Number, Check: celsius,
+		Skip: func(a form.Answers) bool { return fresh && a.V("confirm") != readAgain },
+	})
+	return form.New(fields)
+}
+
+func celsius(s string) (string, error) {
+	c, err := fusion.ParseCelsius(s)
+	if err != nil {
+		return "", err
+	}
+	return c.String(), nil
+}
+
+func ambientAct(c ctx, h logbook.Head, a form.Answers) logbook.Act {
+	if last, _, fresh := logbook.FreshAmbient(c.Site, c.Now, c.Beat); fresh && a.V("ambient") == "" {
+		return logbook.ReadAmbient(h, c.w.ID, last.C, logbook.Offered, &last.At)
+	}
+	v, err := fusion.ParseCelsius(a.V("ambient"))
+	if err != nil {
+		return func(logbook.Reader) ([]logbook.Draft, error) { return nil, err }
+	}
+	return logbook.ReadAmbient(h, c.w.ID, v, logbook.Typed, nil)
+}
+
+func openResistance(c ctx) stepper {
+	return formStep{
+		text: func(c ctx) []string {
+			lines := []string{"Connect the leads, their weight off the fitting. The unit reads the coil before it starts."}
+			if n := len(c.w.Refused); n > 0 {
+				lines = append(lines, "The unit refused: "+logbook.Clean(c.w.Refused[n-1])+". Nothing is to be cut: mend the contact, then read again.")
+			}
+			if row, err := c.Shelf.Row(c.w.Fitting()); err == nil {
+				if win, ok := row.Fitting.OhmsWindow(); ok {
+					lines = append(lines, fmt.Sprintf("Window %.2f … %.2f Ω (%s). Outside it is a query, no stop: the unit stops by itself.", win.Low, win.High, win.Basis))
+				}
+			}
+			return lines
+		},
+		form: form.New([]form.Field{{
+			Item: "ohms", Label: "resistance the unit shows, in Ω", Kind: form.Number, Check: form.Decimal(0, 100, "Ω"),
+			Hint: "0 if the unit does not show it.",
+		}}),
+		done: func(c ctx, a form.Answers) {
+			save(c, "resistance", func(h logbook.Head) logbook.Act { return logbook.ReadOhms(h, c.w.ID, a.Float("ohms")) })
+		},
+	}
+}
+
+// The ways a start can go.
+const (
+	startNow    = "the current is on"
+	startAgo    = "it went on some seconds ago"
+	startNo     = "the unit refused to start"
+	startGiveUp = "give this weld up; no current was on"
+)
+
+func openStart(c ctx) stepper {
+	return formStep{
+		text: func(c ctx) []string {
+			lines := []string{"Stand clear; touch neither terminals nor leads. The unit stays out of the pit, on residual-current protection. The fitting's and the site's own rules go first."}
+			if other, busy := logbook.Busy(c.Book, c.Site.ID, c.w.Unit); busy {
+				lines = append(lines, fmt.Sprintf("Unit %s is fusing %s: wait for its end.", c.w.Unit, other.Joint))
+			}
+			if c.w.Settings != nil {
+				lines = append(lines, fmt.Sprintf("Set: %d s. Then leave the joint alone for %d min.", c.w.Settings.SecondsShown, c.w.Settings.CoolingMin))
+			}
+			return lines
+		},
+		form: startForm(c), again: startForm,
+		done: func(c ctx, a form.Answers) {
+			save(c, "start", func(h logbook.Head) logbook.Act { return startAct(c, h, a) })
+		},
+	}
+}
+
+func startForm(ctx) form.Form {
+	is := func(v string) func(form.Answers) bool {
+		return func(a form.Answers) bool { return a.V("start") != v }
+	}
+	return form.New([]form.Field{
+		{Item: "start", Label: "start", Kind: form.Choice, Options: []string{startNow, startAgo, startNo, startGiveUp}},
+		{Item: "ago", Label: "seconds ago", Kind: form.Number, Check: form.Whole(1, 3600, "s"), Skip: is(startAgo)},
+		{Item: "said", Label: "what the unit said", Kind: form.Text, Blank: true, Skip: is(startNo)},
+		{Item: "why", Label: "why it is given up", Kind: form.Text, Skip: is(startGiveUp)},
+	})
+}
+
+func startAct(c ctx, h logbook.Head, a form.Answers) logbook.Act {
+	switch a.V("start") {
+	case startAgo:
+		ago, _ := strconv.Atoi(a.V("ago"))
+		return logbook.StartFusion(h, c.w.ID, ago)
+	case startNo:
+		return logbook.RefuseStart(h, c.w.ID, a.V("said"))
+	case startGiveUp:
+		return logbook.AbandonWalk(h, c.w.ID, a.V("why"))
+	}
+	return logbook.StartFusion(h, c.w.ID, 0)
+}
+
+// note is a step that can only be read.
+func note(text string) stepper {
+	return formStep{text: func(ctx) []string { return strings.Split(text, "\n") }}
+}

@@ -1,0 +1,116 @@
+package walk
+
+import (
+	"fmt"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"coolhold/logbook"
+	"coolhold/tui/form"
+	"coolhold/tui/shell"
+	"coolhold/tui/widget"
+)
+
+// begin asks what a weld must know before it has a number: whether to work on
+// a pipe that is held, and whose hands and which unit, where there are several.
+type begin struct {
+	joint string
+	form  form.Form
+}
+
+const (
+	otherJoint = "take another joint"
+	allTheSame = "weld here all the same"
+)
+
+// Begin starts the next weld of a joint, or asks first.
+func Begin(env shell.Env, joint string) {
+	fields := beginFields(env, env.Joint(joint))
+	if len(fields) > 0 {
+		env.Do.Push(begin{joint, form.New(fields)})
+		return
+	}
+	env.Do.Push(number(env, joint, form.Answers{}))
+}
+
+func beginFields(env shell.Env, j logbook.Joint) []form.Field {
+	var fields []form.Field
+	if held, is := logbook.PipeHeld(env.Book, j, env.Now, env.Beat); is {
+		fields = append(fields, form.Field{
+			Item: "held", Label: fmt.Sprintf("%s shares its pipe with %s, which must not move", j.Label, shell.StripItem(held)),
+			Kind: form.Choice, Options: []string{otherJoint, allTheSame},
+		})
+	}
+	if len(env.Shift.Operators) > 1 {
+		var names []string
+		for _, o := range env.Shift.Operators {
+			names = append(names, o.Name)
+		}
+		fields = append(fields, form.Field{Item: "operator", Label: "who welds", Kind: form.Choice, Options: names, Offer: env.By, Skip: leaves})
+	}
+	if len(env.Shift.Units) > 1 {
+		var serials []string
+		for _, u := range env.Shift.Units {
+			serials = append(serials, u.Serial)
+		}
+		fields = append(fields, form.Field{Item: "unit", Label: "control unit", Kind: form.Choice, Options: serials, Offer: lastUnit(env), Skip: leaves})
+	}
+	return fields
+}
+
+func leaves(a form.Answers) bool { return a.V("held") == otherJoint }
+
+func lastUnit(env shell.Env) string {
+	if welds := env.Book.Welds(env.Site.ID); len(welds) > 0 {
+		return welds[len(welds)-1].Unit
+	}
+	return ""
+}
+
+// number stores that the weld is begun and opens its walk.
+func number(env shell.Env, joint string, a form.Answers) shell.Screen {
+	operator, unit := a.V("operator"), a.V("unit")
+	if operator == "" {
+		operator = env.By
+	}
+	if unit == "" && len(env.Shift.Units) > 0 {
+		unit = env.Shift.Units[0].Serial
+	}
+	env.Do.By(operator)
+	env.By = operator
+	h := env.Head()
+	env.Do.Save(h, "weld begun", logbook.BeginWeld(h, joint, operator, unit))
+	return Walk{joint: joint, asked: h.ID}
+}
+
+// Update answers the questions, then goes on.
+func (s begin) Update(env shell.Env, msg tea.Msg) shell.Screen {
+	if key, ok := msg.(tea.KeyMsg); ok && key.Type == tea.KeyEsc {
+		env.Do.Pop()
+		return s
+	}
+	f, event := s.form.Update(msg)
+	s.form = f
+	switch {
+	case event != form.Nothing && leaves(f.Given):
+		env.Do.Pop()
+	case event == form.Complete:
+		env.Do.Replace(number(env, s.joint, f.Given))
+	}
+	return s
+}
+
+// View draws the questions.
+func (s begin) View(env shell.Env) string {
+	lines := []string{env.Style.Bold(widget.Cut("New weld in "+s.joint, env.W)), ""}
+	return strings.Join(append(lines, s.form.View(env.Style, env.W, env.H-2)), "\n")
+}
+
+// Keys are the form's.
+func (s begin) Keys(shell.Env) []shell.Hint {
+	return []shell.Hint{{Key: "digit"}, {Key: "Esc", Does: "back"}}
+}
+
+// Takes wants no scan.
+func (s begin) Takes(shell.Env) shell.Taking { return shell.NoScan }

@@ -1,0 +1,170 @@
+package walk
+
+import (
+	"fmt"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"coolhold/logbook"
+	"coolhold/tui/form"
+	"coolhold/tui/shell"
+	"coolhold/tui/widget"
+)
+
+// prep is the preparation card. People prepare with both hands and then walk
+// to the laptop: one key says that all is done, digits mark what is not.
+type prep struct {
+	item int       // 1…9: the item being marked; 0: none
+	form form.Form // of the item, or of the method
+	all  bool      // the method is asked, then everything is done
+}
+
+func openPrep(ctx) stepper { return prep{} }
+
+func (s prep) update(c ctx, msg tea.Msg) stepper {
+	if s.item == 0 && !s.all {
+		return s.card(c, msg)
+	}
+	f, event := s.form.Update(msg)
+	s.form = f
+	if event != form.Complete {
+		return s
+	}
+	if s.all {
+		s.finish(c, f.Given[logbook.ItemMethod])
+		return prep{}
+	}
+	p := logbook.PrepItems[s.item-1]
+	mark(c, logbook.Answer{Item: p.Item, V: f.Given.V("mark"), How: logbook.Typed, Why: reason(f.Given)})
+	return prep{}
+}
+
+func reason(a form.Answers) string {
+	parts := []string{}
+	for _, item := range []string{"why", "text"} {
+		if v := a.V(item); v != "" {
+			parts = append(parts, v)
+		}
+	}
+	return strings.Join(parts, ": ")
+}
+
+func (s prep) card(c ctx, msg tea.Msg) stepper {
+	key, ok := msg.(tea.KeyMsg)
+	if !ok || key.Type != tea.KeyRunes || len(key.Runes) != 1 {
+		return s
+	}
+	switch d := int(key.Runes[0] - '0'); {
+	case d == 0:
+		return s.allDone(c)
+	case d >= 1 && d <= len(logbook.PrepItems):
+		s.item, s.form = d, markForm(d)
+	}
+	return s
+}
+
+func markForm(d int) form.Form {
+	not := func(a form.Answers) bool { return a.V("mark") != logbook.CouldNot }
+	return form.New([]form.Field{
+		{Item: "mark", Label: fmt.Sprintf("%d  %s", d, logbook.PrepItems[d-1].Label), Kind: form.Choice, Options: []string{logbook.Done, logbook.NotYet, logbook.CouldNot}},
+		{Item: "why", Label: "why", Kind: form.Choice, Options: logbook.CouldNotReasons, Skip: not},
+		{Item: "text", Label: "in words", Kind: form.Text, Blank: true, Skip: not},
+	})
+}
+
+// allDone asks the method of scraping, the last one offered, where the pipe was
+// scraped; then everything not marked otherwise is done.
+func (s prep) allDone(c ctx) stepper {
+	if c.w.Answers["scraped"].V == logbook.CouldNot {
+		s.finish(c, logbook.Answer{})
+		return s
+	}
+	any := func(logbook.Weld) bool { return true }
+	s.all = true
+	s.form = form.New([]form.Field{{
+		Item: logbook.ItemMethod, Label: "scraped with", Kind: form.Choice, Options: logbook.ScrapeMethods,
+		Offer: logbook.LastAnswer(c.Book, c.Site.ID, logbook.ItemMethod, any),
+	}})
+	return s
+}
+
+func (s prep) finish(c ctx, method logbook.Answer) {
+	var answers []logbook.Answer
+	for _, p := range logbook.PrepItems {
+		if v := c.w.Answers[p.Item].V; v != logbook.CouldNot && v != logbook.Done {
+			answers = append(answers, logbook.Answer{Item: p.Item, V: logbook.Done, How: logbook.Typed})
+		}
+	}
+	if method.V != "" {
+		answers = append(answers, method)
+	}
+	mark(c, answers...)
+}
+
+func mark(c ctx, answers ...logbook.Answer) {
+	save(c, "preparation", func(h logbook.Head) logbook.Act {
+		return logbook.AnswerStep(h, c.w.ID, logbook.StepPrep, answers)
+	})
+}
+
+func (s prep) view(c ctx, height int) string {
+	lines := []string{"  Prepare with both hands, then say so here."}
+	if c.w.Scraped != nil && c.w.Resumed > 0 {
+		lines = append(lines, c.Style.Warn(widget.Cut(fmt.Sprintf("  Scraped %d min ago; the walk was left since: scrape, wipe and dry again.", minutesSince(c)), c.W)))
+	}
+	if want := c.Site.Scraping; want != "" {
+		lines = append(lines, "  The site requires scraping by "+logbook.Clean(want)+".")
+	}
+	if s.item > 0 || s.all {
+		lines = append(lines, "", s.form.View(c.Style, c.W, height-len(lines)-1))
+		return strings.Join(lines, "\n")
+	}
+	if height > 14 {
+		lines = append(lines, "")
+	}
+	for i, p := range logbook.PrepItems {
+		lines = append(lines, prepLine(c, i+1, p))
+	}
+	lines = append(lines, "", c.Style.Bold("  0  all done"+s.exceptions(c)))
+	return strings.Join(lines, "\n")
+}
+
+// minutesSince scraping was first said to be done; no limit is known.
+func minutesSince(c ctx) int {
+	return int(c.Now.Wall.Sub(c.w.Scraped.Wall).Minutes())
+}
+
+func (s prep) exceptions(c ctx) string {
+	for _, p := range logbook.PrepItems {
+		if c.w.Answers[p.Item].V == logbook.CouldNot {
+			return " but what is marked"
+		}
+	}
+	return ""
+}
+
+func prepLine(c ctx, n int, p logbook.PrepItem) string {
+	a := c.w.Answers[p.Item]
+	state := a.V
+	if a.Why != "" {
+		state += " (" + a.Why + ")"
+	}
+	line := widget.Cut(fmt.Sprintf("  %d  %s  %s", n, widget.Pad(p.Label, 44), logbook.Clean(state)), c.W)
+	switch a.V {
+	case logbook.CouldNot, logbook.NotYet:
+		return c.Style.Warn(line)
+	case logbook.Done:
+		return c.Style.Dim(line)
+	}
+	return line
+}
+
+func (s prep) takes(ctx) shell.Taking { return shell.NoScan }
+
+func (s prep) hint() string {
+	if s.item > 0 || s.all {
+		return "digit"
+	}
+	return "0 all done · 1-9 mark an exception"
+}

@@ -1,0 +1,163 @@
+package walk
+
+import (
+	"fmt"
+	"strconv"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+	"coolhold/tui/form"
+	"coolhold/tui/shell"
+	"coolhold/tui/widget"
+)
+
+// settings shows what to key, then takes it from the screen and asks what the
+// unit's display shows: nobody can copy the answer from here.
+type settings struct {
+	shown formStep // how the time is set, with the figures
+	typed formStep // what the display shows
+	away  bool     // the figures are away
+	mode  string
+}
+
+func openSettings(c ctx) stepper {
+	s := settings{mode: logbook.ModeSelf}
+	s.typed = formStep{text: typedText, form: displayForm()}
+	if c.w.Corrects == logbook.Yes {
+		return s
+	}
+	last := c.w.Stops
+	if n := len(last); n > 0 && last[n-1].Step == logbook.StepSettings {
+		s.mode, s.away = logbook.ModeKeyed, true // it was keyed, and shown wrong
+		return s
+	}
+	s.mode = ""
+	s.shown = formStep{text: func(ctx) []string { return nil }, form: form.New([]form.Field{{
+		Item: "mode", Label: "the unit's time is", Kind: form.Choice,
+		Options: []string{logbook.ModeKeyed, logbook.ModeCode},
+		Offer:   lastMode(c),
+	}})}
+	return s
+}
+
+// lastMode is how the time was set for the newest weld on this unit.
+func lastMode(c ctx) string {
+	welds := c.Book.Welds(c.Site.ID)
+	for i := len(welds) - 1; i >= 0; i-- {
+		if s := welds[i].Settings; s != nil && welds[i].Unit == c.w.Unit && s.Mode != logbook.ModeSelf {
+			return s.Mode
+		}
+	}
+	return ""
+}
+
+func displayForm() form.Form {
+	return form.New([]form.Field{
+		{Item: "seconds", Label: "seconds the unit's display shows", Kind: form.Number, Check: form.Whole(1, 9999, "s"), Hint: "Read them off the display."},
+		{Item: "volts", Label: "volts it shows", Kind: form.Number, Check: form.Decimal(0, 400, "V"), Hint: "0 if it shows none."},
+	})
+}
+
+func typedText(c ctx) []string {
+	if last := lastStop(c, logbook.StepSettings); last != "" {
+		return []string{last, "Do not start. Key the fitting's own time into the unit, then read its display again. Esc leaves the walk."}
+	}
+	return []string{"The figures are away on purpose. Look at the unit, not here."}
+}
+
+func (s settings) update(c ctx, msg tea.Msg) stepper {
+	switch {
+	case s.mode == "":
+		return s.chooses(c, msg)
+	case !s.away:
+		if key, ok := msg.(tea.KeyMsg); ok && key.Type == tea.KeyEnter {
+			s.away = true
+		}
+		return s
+	}
+	f, event := s.typed.form.Update(msg)
+	s.typed.form = f
+	if event == form.Complete {
+		seconds, _ := strconv.Atoi(f.Given.V("seconds"))
+		save(c, "settings", func(h logbook.Head) logbook.Act {
+			return logbook.KeySettings(h, c.w.ID, s.mode, seconds, f.Given.Float("volts"))
+		})
+		s.typed.form = displayForm()
+	}
+	return s
+}
+
+func (s settings) chooses(c ctx, msg tea.Msg) stepper {
+	f, event := s.shown.form.Update(msg)
+	s.shown.form = f
+	if event == form.Complete {
+		s.mode = f.Given.V("mode")
+	}
+	return s
+}
+
+func (s settings) view(c ctx, height int) string {
+	if s.away {
+		return s.typed.view(c, height)
+	}
+	set, row, err := logbook.SettingsFor(c.Book, c.w)
+	if err != nil {
+		return c.Style.Warn("  " + err.Error())
+	}
+	lines := settingLines(c, set, row, s.mode)
+	if s.mode == "" {
+		s.shown.text = func(ctx) []string { return nil }
+		return join(append(lines[:min(len(lines), 4)], "", s.shown.form.View(c.Style, c.W, height-6)))
+	}
+	return join(append(lines, "", c.Style.Bold("  Enter: it is in the unit (the figures go away)")))
+}
+
+func settingLines(c ctx, set fusion.Settings, row logbook.Row, mode string) []string {
+	from := fmt.Sprintf("  %s at %s °C, band %s, table %q", set.Fitting, set.Ambient, set.Band, logbook.Clean(row.Ref.Title))
+	lines := []string{widget.Cut(from, c.W)}
+	if round := set.RoundingLine(); round != "" {
+		lines = append(lines, "  "+round)
+	}
+	lines = append(lines, fmt.Sprintf("  %g V · cooling %d min · %s", set.Volts, set.CoolingMin, waitLine(set)))
+	switch mode {
+	case logbook.ModeSelf:
+		return append(lines, wrapped("This unit corrects for temperature itself. Follow the fitting's and the unit's own instructions; no time is keyed from here, and the time it shows is recorded.", c.W)...)
+	case logbook.ModeCode:
+		return append(lines, wrapped("The unit reads its time from the fitting's code. Follow the fitting's and the unit's own instructions; the time it shows is recorded.", c.W)...)
+	case "":
+		if c.w.Corrects == logbook.NotKnown {
+			lines = append(lines, wrapped("Whether this unit corrects for temperature itself is not known: find out first, a banded time would be corrected twice (common practice).", c.W)...)
+		}
+		return lines
+	}
+	lines = append(lines, "", "  Key into the unit, in seconds:", "")
+	for _, l := range widget.Big(fmt.Sprintf("%03d", set.Seconds)) {
+		lines = append(lines, "      "+c.Style.Bold(l))
+	}
+	return lines
+}
+
+func waitLine(set fusion.Settings) string {
+	if set.PressureWaitMin == nil {
+		return "no pressure wait in the table"
+	}
+	from := set.PressureWaitFrom
+	if from == "" {
+		from = "cooling end (the table does not say)"
+	}
+	return fmt.Sprintf("pressure wait %d min from %s", *set.PressureWaitMin, from)
+}
+
+func (s settings) takes(ctx) shell.Taking { return shell.NoScan }
+
+func (s settings) hint() string {
+	switch {
+	case s.mode == "":
+		return "digit"
+	case s.away:
+		return "digits, Enter"
+	}
+	return "Enter keyed"
+}

@@ -1,0 +1,269 @@
+// Package walk leads an operator through one weld: a list of steps that know
+// no neighbours. Which step is next follows from the weld's record (package
+// logbook), so a walk taken up after a crash, or thrown back by a save that
+// failed, stands where the record stands.
+package walk
+
+import (
+	"fmt"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"coolhold/logbook"
+	"coolhold/tui/form"
+	"coolhold/tui/shell"
+	"coolhold/tui/widget"
+)
+
+// A ctx is what a step sees.
+type ctx struct {
+	shell.Env
+	w logbook.Weld
+	j logbook.Joint
+}
+
+// A stepper shows one step. It answers keys and scans, and saves what was
+// given the moment it is given.
+type stepper interface {
+	update(ctx, tea.Msg) stepper
+	view(c ctx, height int) string
+	takes(ctx) shell.Taking
+	hint() string
+}
+
+// steps opens the screen of each step.
+var steps = map[logbook.Step]func(ctx) stepper{
+	logbook.StepFitting:    openFitting,
+	logbook.StepBag:        openBag,
+	logbook.StepPrep:       openPrep,
+	logbook.StepAmbient:    openAmbient,
+	logbook.StepSettings:   openSettings,
+	logbook.StepResistance: openResistance,
+	logbook.StepStart:      openStart,
+	logbook.StepFusion:     openFusion,
+	logbook.StepRun:        openRun,
+	logbook.StepLook:       openLook,
+	logbook.StepDone:       openDone,
+}
+
+// order is the walk as counted on the screen.
+var order = []logbook.Step{
+	logbook.StepFitting, logbook.StepPrep, logbook.StepAmbient, logbook.StepSettings, logbook.StepResistance,
+	logbook.StepStart, logbook.StepFusion, logbook.StepRun, logbook.StepLook,
+}
+
+// Walk is the screen. It remembers the joint, the weld, and which step its
+// stepper was opened for.
+type Walk struct {
+	joint string
+	weld  string
+	asked string // id of the save that gives the weld its number
+	place string // what ui was opened for
+	ui    stepper
+}
+
+// Open opens the walk of a weld that is past its start: nothing is asked again.
+func Open(_ shell.Env, w logbook.Weld) shell.Screen {
+	return Walk{joint: w.Joint, weld: w.ID}
+}
+
+// TakeUp opens a walk that was left, or that a crash broke off, before the
+// current was on, and stores that it is resumed: what may have spoiled since is
+// asked again.
+func TakeUp(env shell.Env, w logbook.Weld) {
+	h := env.Head()
+	j := env.Joint(w.Joint)
+	env.Do.Save(h, "walk resumed", logbook.ResumeWalk(h, w.ID, w.Next(j, logbook.BagDue(env.Shelf, w))))
+	env.Do.Push(Walk{joint: w.Joint, weld: w.ID})
+}
+
+func (s Walk) ctx(env shell.Env) ctx {
+	c := ctx{Env: env, j: env.Joint(s.joint)}
+	id := s.weld
+	if id == "" { // the number is being stored
+		id = c.j.Walk
+	}
+	c.w = env.Weld(id)
+	return c
+}
+
+// current opens the stepper of the weld's next step, unless it is open.
+func (s Walk) current(c ctx) Walk {
+	step := c.w.Next(c.j, logbook.BagDue(c.Shelf, c.w))
+	place := fmt.Sprint(step, len(c.w.Answers), len(c.w.Stops), len(c.w.Refused), c.w.Resumed)
+	if step == logbook.StepPrep { // the card stays while marks are set on it
+		place = fmt.Sprint(step, c.w.Resumed)
+	}
+	if s.ui == nil || s.place != place {
+		s.ui, s.place = steps[step](c), place
+	}
+	return s
+}
+
+// Update answers Esc itself and hands the rest to the step.
+func (s Walk) Update(env shell.Env, msg tea.Msg) shell.Screen {
+	if saved, ok := msg.(shell.Saved); ok {
+		if s.weld == "" && saved.ID == s.asked && len(saved.Entries) > 0 {
+			s.weld = saved.Entries[0].Weld
+		}
+		return s
+	}
+	c := s.ctx(env)
+	key, isKey := msg.(tea.KeyMsg)
+	if c.w.ID == "" {
+		if isKey {
+			env.Do.Pop()
+		}
+		return s
+	}
+	if isKey && key.Type == tea.KeyEsc {
+		s.leave(c)
+		return s
+	}
+	s = s.current(c)
+	s.ui = s.ui.update(c, msg)
+	return s
+}
+
+// leave stores that a walk is left in the middle; what was scraped must be
+// scraped again when it is resumed.
+func (s Walk) leave(c ctx) {
+	if c.w.Walking() {
+		h := c.Head()
+		step := c.w.Next(c.j, logbook.BagDue(c.Shelf, c.w))
+		c.Do.Save(h, "walk left", logbook.LeaveWalk(h, c.w.ID, step))
+	}
+	c.Do.Pop()
+}
+
+// View draws the weld's line, then the step.
+func (s Walk) View(env shell.Env) string {
+	c := s.ctx(env)
+	if c.w.ID == "" {
+		return "this weld was not begun: any key goes back"
+	}
+	s = s.current(c)
+	head := s.header(c)
+	return strings.Join(append(head, s.ui.view(c, c.H-len(head))), "\n")
+}
+
+func (s Walk) header(c ctx) []string {
+	step := c.w.Next(c.j, logbook.BagDue(c.Shelf, c.w))
+	name := string(step)
+	for i, o := range order {
+		if o == step {
+			name = fmt.Sprintf("step %d of %d: %s", i+1, len(order), step)
+		}
+	}
+	fitting := c.w.Fitting()
+	if fitting == "" {
+		fitting = c.j.Fitting
+	}
+	left := fmt.Sprintf("%s   %s   %s", c.j.Label, c.w.ID, logbook.Clean(fitting))
+	line := widget.Pad(left, c.W-widget.Width(name)-1) + name
+	lines := []string{c.Style.Bold(widget.Cut(line, c.W))}
+	if c.H > 16 {
+		lines = append(lines, "")
+	}
+	return lines
+}
+
+// Keys are the step's keys.
+func (s Walk) Keys(env shell.Env) []shell.Hint {
+	c := s.ctx(env)
+	if c.w.ID == "" {
+		return nil
+	}
+	s = s.current(c)
+	hints := []shell.Hint{}
+	if h := s.ui.hint(); h != "" {
+		hints = append(hints, shell.Hint{Key: h})
+	}
+	leave := "leave the walk"
+	if !c.w.Walking() {
+		leave = "back"
+	}
+	return append(hints, shell.Hint{Key: "Esc", Does: leave})
+}
+
+// Takes is the step's wish.
+func (s Walk) Takes(env shell.Env) shell.Taking {
+	c := s.ctx(env)
+	if c.w.ID == "" {
+		return shell.NoScan
+	}
+	return s.current(c).ui.takes(c)
+}
+
+// A formStep is a step made of a form.
+type formStep struct {
+	text     func(ctx) []string         // above the form
+	form     form.Form                  //
+	answered func(ctx, logbook.Answer)  // each answer, at once; may be nil
+	done     func(ctx, form.Answers)    // all of them; may be nil
+	scanned  func(ctx, shell.Scan) bool // a scan that is no answer to the field
+	again    func(ctx) form.Form        // the form anew, where the step stays
+	keys     string
+}
+
+func (s formStep) update(c ctx, msg tea.Msg) stepper {
+	c.Do.Ack(c.w.ID)
+	if scan, ok := msg.(shell.Scan); ok && s.scanned != nil && s.scanned(c, scan) {
+		return s
+	}
+	if key, ok := msg.(tea.KeyMsg); ok && key.Type == tea.KeyLeft {
+		s.form, _ = s.form.Back()
+		return s
+	}
+	f, event := s.form.Update(msg)
+	s.form = f
+	if event == form.Nothing {
+		return s
+	}
+	if s.answered != nil {
+		s.answered(c, f.Last())
+	}
+	if event == form.Complete {
+		if s.done != nil {
+			s.done(c, f.Given)
+		}
+		if s.again != nil {
+			s.form = s.again(c)
+		}
+	}
+	return s
+}
+
+func (s formStep) view(c ctx, height int) string {
+	var lines []string
+	for _, t := range s.text(c) {
+		lines = append(lines, wrapped(t, c.W)...)
+	}
+	if len(lines) > 0 && height-len(lines) > 8 {
+		lines = append(lines, "")
+	}
+	return strings.Join(append(lines, s.form.View(c.Style, c.W, height-len(lines))), "\n")
+}
+
+// wrapped breaks a text to the window; one that is styled or drawn already is
+// left alone.
+func wrapped(text string, width int) []string {
+	if strings.Contains(text, "\x1b") || strings.HasPrefix(text, "    ") {
+		return []string{text}
+	}
+	lines := widget.Wrap(text, width-4)
+	for i := range lines {
+		lines[i] = "  " + lines[i]
+	}
+	return lines
+}
+
+func (s formStep) takes(ctx) shell.Taking {
+	if s.scanned != nil {
+		return shell.ScanField
+	}
+	return s.form.Takes()
+}
+
+func (s formStep) hint() string { return s.keys }

@@ -1,0 +1,116 @@
+package tui
+
+import (
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"coolhold/logbook"
+	"coolhold/tui/form"
+	"coolhold/tui/shell"
+	"coolhold/tui/widget"
+)
+
+// welcome is what a person sees who has no log yet.
+type welcome struct{}
+
+func newWelcome() shell.Screen { return welcome{} }
+
+// Update opens a new site or the worked example.
+func (s welcome) Update(env shell.Env, msg tea.Msg) shell.Screen {
+	key, ok := msg.(tea.KeyMsg)
+	if !ok {
+		return s
+	}
+	switch {
+	case key.Type == tea.KeyEsc:
+		env.Do.Push(leaving(env))
+	case string(key.Runes) == "1":
+		env.Do.Push(newSite())
+	case string(key.Runes) == "2" && env.Outside.Example != nil:
+		env.Do.Say("writing the worked example …")
+		env.Do.Follow(env.Outside.Example)
+	}
+	return s
+}
+
+// View says what this is and what can be done.
+func (s welcome) View(env shell.Env) string {
+	lines := []string{env.Style.Bold(" coolhold: a logbook for electrofusion welds in ground loops"), ""}
+	text := "It walks you through each joint, looks up fusion and cooling times in the fitting's own table, holds every joint until it has cooled, and keeps every weld. It records; it does not say that a weld is good. The fitting's instructions, the site's rules and local codes go first."
+	for _, l := range widget.Wrap(text, env.W-2) {
+		lines = append(lines, " "+l)
+	}
+	return strings.Join(append(lines, "", "  1  open a new site from its plan and its fusion tables", "  2  look at the worked example (invented; in a log of its own)"), "\n")
+}
+
+// Keys are the two ways on.
+func (s welcome) Keys(shell.Env) []shell.Hint {
+	return []shell.Hint{{Key: "1", Does: "new site"}, {Key: "2", Does: "example"}, {Key: "Esc", Does: "leave"}}
+}
+
+// Takes wants no scan.
+func (s welcome) Takes(shell.Env) shell.Taking { return shell.NoScan }
+
+// newSite asks for the files that describe a site.
+func newSite() shell.Screen {
+	return ask{
+		title: "Open a new site",
+		text: func(shell.Env) []string {
+			return []string{"The plan lists the joints that must exist; each table is a typed copy of what is printed on a bag. See testdata for examples."}
+		},
+		form: form.New([]form.Field{
+			{Item: "plan", Label: "plan file", Kind: form.Text},
+			{Item: "tables", Label: "table files, with a space between", Kind: form.Text},
+			{Item: "tag", Label: "two letters for this laptop's log", Kind: form.Text, Blank: true, Hint: "They stand in every weld number, as ink on the pipe. Blank: drawn at random; kept where the log exists."},
+		}),
+		done: func(env shell.Env, a form.Answers) {
+			h, open := env.Head(), env.Outside.OpenSite
+			plan, tables, tag := a.V("plan"), strings.Fields(a.V("tables")), strings.ToUpper(a.V("tag"))
+			env.Do.Follow(func() (shell.Log, error) { return open(h, tag, plan, tables) })
+		},
+	}
+}
+
+// newSites turns to another site of the log, or opens a new one.
+func newSites() shell.Screen { return sites{} }
+
+type sites struct{}
+
+// Update chooses.
+func (s sites) Update(env shell.Env, msg tea.Msg) shell.Screen {
+	key, ok := msg.(tea.KeyMsg)
+	if !ok {
+		return s
+	}
+	switch {
+	case key.Type == tea.KeyEsc || key.Type == tea.KeyLeft:
+		env.Do.Pop()
+	case string(key.Runes) == "9":
+		env.Do.Replace(newSite())
+	case key.Type == tea.KeyRunes:
+		all := env.Book.Sites()
+		if n := int(key.Runes[0] - '1'); n >= 0 && n < len(all) {
+			env.Do.Site(all[n].ID)
+			env.Do.Pop()
+		}
+	}
+	return s
+}
+
+// View lists the sites.
+func (s sites) View(env shell.Env) string {
+	lines := []string{env.Style.Bold(" Sites in this log"), ""}
+	for i, site := range env.Book.Sites() {
+		lines = append(lines, widget.Cut("  "+string(rune('1'+i))+"  "+logbook.Clean(site.Name)+", "+logbook.Clean(site.Address), env.W))
+	}
+	return strings.Join(append(lines, "", "  9  open a new site"), "\n")
+}
+
+// Keys are the list's.
+func (s sites) Keys(shell.Env) []shell.Hint {
+	return []shell.Hint{{Key: "digit"}, {Key: "9", Does: "new site"}, {Key: "Esc", Does: "back"}}
+}
+
+// Takes wants no scan.
+func (s sites) Takes(shell.Env) shell.Taking { return shell.NoScan }

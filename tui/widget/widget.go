@@ -1,0 +1,106 @@
+// Package widget draws text in boxes of a given size. It knows no word of the
+// trade.
+package widget
+
+import (
+	"strings"
+
+	"github.com/charmbracelet/x/ansi"
+)
+
+// Cut makes a line fit width columns, with a mark where something is missing.
+func Cut(line string, width int) string {
+	if width <= 0 {
+		return ""
+	}
+	return ansi.Truncate(line, width, "…")
+}
+
+// Pad makes a line exactly width columns.
+func Pad(line string, width int) string {
+	line = Cut(line, width)
+	return line + strings.Repeat(" ", max(0, width-ansi.StringWidth(line)))
+}
+
+// Width is the number of columns a line takes.
+func Width(line string) int { return ansi.StringWidth(line) }
+
+// Wrap breaks a text into lines of at most width columns, at spaces where it
+// can.
+func Wrap(text string, width int) []string {
+	if width <= 0 {
+		return nil
+	}
+	return strings.Split(ansi.Wrap(text, width, ""), "\n")
+}
+
+// Fit makes a block of exactly width by height: lines cut, the rest blank.
+func Fit(block string, width, height int) []string {
+	lines := strings.Split(block, "\n")
+	if len(lines) > height {
+		lines = lines[:max(0, height)]
+	}
+	for i := range lines {
+		lines[i] = Pad(lines[i], width)
+	}
+	for len(lines) < height {
+		lines = append(lines, strings.Repeat(" ", max(0, width)))
+	}
+	return lines
+}
+
+// Columns lays cells side by side, each padded to its width; the last runs on.
+func Columns(widths []int, cells ...string) string {
+	var b strings.Builder
+	for i, c := range cells {
+		if i < len(widths) && i < len(cells)-1 {
+			b.WriteString(Pad(c, widths[i]))
+			b.WriteByte(' ')
+			continue
+		}
+		b.WriteString(c)
+	}
+	return b.String()
+}
+
+// Window is the part of n rows of which height fit, with row at in it: the
+// first and one past the last.
+func Window(n, at, height int) (from, to int) {
+	if n <= height {
+		return 0, n
+	}
+	from = min(max(0, at-height/2), n-height)
+	return from, from + height
+}
+
+// big are digits three columns wide and three rows high, in quarter blocks
+// that every terminal font has.
+var big = map[rune][3]string{
+	'0': {"┏━┓", "┃ ┃", "┗━┛"},
+	'1': {" ┓ ", " ┃ ", " ┻ "},
+	'2': {"╺━┓", "┏━┛", "┗━╸"},
+	'3': {"╺━┓", "╺━┫", "╺━┛"},
+	'4': {"╻ ╻", "┗━┫", "  ╹"},
+	'5': {"┏━╸", "┗━┓", "╺━┛"},
+	'6': {"┏━╸", "┣━┓", "┗━┛"},
+	'7': {"╺━┓", "  ┃", "  ╹"},
+	'8': {"┏━┓", "┣━┫", "┗━┛"},
+	'9': {"┏━┓", "┗━┫", "╺━┛"},
+	':': {" ╻ ", "   ", " ╹ "},
+	'.': {"   ", "   ", " ▪ "},
+}
+
+// Big writes digits large, for figures that are keyed into something else.
+func Big(digits string) []string {
+	var rows [3]strings.Builder
+	for _, d := range digits {
+		glyph, ok := big[d]
+		if !ok {
+			continue
+		}
+		for i := range rows {
+			rows[i].WriteString(glyph[i] + " ")
+		}
+	}
+	return []string{rows[0].String(), rows[1].String(), rows[2].String()}
+}
