@@ -343,13 +343,13 @@ func lacks(env shell.Env, j logbook.Joint) string {
 
 // Keys are the board's.
 func (s board) Keys(env shell.Env) []shell.Hint {
-	shift := "start shift"
+	shift := "shift"
 	if env.Shift.ID != "" {
-		shift = "last round"
+		shift = "round"
 	}
 	return []shell.Hint{
 		{Key: "Enter", Does: "open"}, {Key: "1", Does: "next"}, {Key: "2", Does: "weather"}, {Key: "3", Does: shift},
-		{Key: "4", Does: "enter later"}, {Key: "5", Does: "tables"}, {Key: "6", Does: "add"}, {Key: "7", Does: "sites"}, {Key: "8", Does: "theme"},
+		{Key: "4", Does: "later"}, {Key: "5", Does: "tables"}, {Key: "6", Does: "add"}, {Key: "7", Does: "sites"}, {Key: "8", Does: "theme"},
 	}
 }
 

@@ -27,7 +27,7 @@ func newRound(shell.Env) shell.Screen { return round{} }
 func todo(env shell.Env) []logbook.Weld {
 	var out []logbook.Weld
 	for _, w := range env.Book.Welds(env.Site.ID) {
-		if w.Shift == env.Shift.ID && w.Stands() && w.Outcome == logbook.Completed && !rounded(w) {
+		if w.Shift == env.Shift.ID && w.Stands() && w.Outcome == logbook.Completed && w.Disturbed == nil && !rounded(w) {
 			out = append(out, w)
 		}
 	}

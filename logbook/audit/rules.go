@@ -465,7 +465,7 @@ func unreleased(c Case) string {
 
 func roundNotDone(c Case) string {
 	w := c.Weld
-	if !w.Stands() || w.Outcome != logbook.Completed || c.Shift.Closed == nil {
+	if !w.Stands() || w.Outcome != logbook.Completed || w.Disturbed != nil || c.Shift.Closed == nil {
 		return ""
 	}
 	for _, l := range w.Looks {

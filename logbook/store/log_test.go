@@ -186,11 +186,6 @@ func TestLocked(t *testing.T) {
 		for name := range calls {
 			try(t, name, ErrLocked)
 		}
-		ctx, cancel := context.WithCancel(bg)
-		cancel()
-		if err := calls["append"](ctx); !errors.Is(err, context.Canceled) || errors.Is(err, ErrLocked) {
-			t.Errorf("cancelled: %v", err)
-		}
 	})
 	t.Run("shared", func(t *testing.T) {
 		hold(t, true)
@@ -204,7 +199,25 @@ func TestLocked(t *testing.T) {
 			t.Error(err)
 		}
 	})
-	try(t, "append", nil)
+	t.Run("cancelled", func(t *testing.T) {
+		ctx, cancel := context.WithCancel(bg)
+		cancel()
+		for _, held := range []bool{false, true} {
+			for name, call := range calls {
+				if err := call(ctx); !errors.Is(err, context.Canceled) || errors.Is(err, ErrLocked) {
+					t.Errorf("%s, held %v: %v", name, held, err)
+				}
+			}
+			hold(t, false)
+		}
+	})
+	t.Run("the deadline is over but nobody has it", func(t *testing.T) {
+		ctx, cancel := context.WithTimeout(bg, 0)
+		defer cancel()
+		if err := calls["append"](ctx); err != nil {
+			t.Error(err)
+		}
+	})
 }
 
 // The tree is computed here a second time, straight from RFC 6962.
@@ -239,6 +252,9 @@ func TestHashTree(t *testing.T) {
 
 func TestIndexes(t *testing.T) {
 	l := aDay(t)
+	late := draft("later", logbook.FusionStarted{}) // says that it began on another day
+	late.Joint, late.Weld, late.At = "C4A", "KM-0003", stamp(24*60*60)
+	add(t, l, late)
 	keys := func(name string) (out []string) {
 		raw(t, l.path, func(b *bolt.Tx) error {
 			return b.Bucket([]byte(name)).ForEach(func(k, v []byte) error {
@@ -254,8 +270,8 @@ func TestIndexes(t *testing.T) {
 	}
 	for name, want := range map[string][]string{
 		"open": {"meadow\x00\x07KM-0001=walking", "meadow\x00\x07KM-0002=fusing", "meadow\x00\x07KM-0003=holding"},
-		"day": {"meadow\x002026-03-09\x00KM-0002=", "meadow\x002026-03-09\x00KM-0003=",
-			"meadow\x002026-03-09\x00KM-0004=", "meadow\x002026-03-09\x00KM-0005="},
+		"day": {"meadow\x002026-03-09\x00KM-0002=", "meadow\x002026-03-09\x00KM-0004=",
+			"meadow\x002026-03-09\x00KM-0005=", "meadow\x002026-03-10\x00KM-0003="},
 		"meta": {"format=1", "id=" + l.id, "next=6", "projections=1", "tag=KM"},
 	} {
 		if got := keys(name); !reflect.DeepEqual(got, want) {

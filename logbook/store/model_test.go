@@ -33,9 +33,9 @@ func drawDraft(t *rapid.T, id string) logbook.Draft {
 	}
 	return logbook.Draft{
 		ID: id, At: stamp(rapid.IntRange(0, 90000).Draw(t, "time")), By: pick("by", "", "Ada Invented", "\xfe"),
-		Site: pick("site", "", "meadow", "hill", "hill 2", "never opened"), Joint: label,
-		Weld: pick("weld", "", "KM-0001", "KM-0002", "KM-9999", "KM-10000"), Shift: pick("shift", "", "s1", "s2"),
-		Body: rapid.SampledFrom(bodies).Draw(t, "body"),
+		Site: pick("site", "", "meadow", "meadow", "hill", "never opened"), Joint: label,
+		Weld: pick("weld", "", "KM-9999", "KM-10000"), Shift: pick("shift", "", "s1", "s2"),
+		Body: rapid.SampledFrom(append(bodies, bodies[0], bodies[6], bodies[9], bodies[9])).Draw(t, "body"), // begun and fused oftener
 	}
 }
 
@@ -148,7 +148,7 @@ func TestAgainstThePlainModel(t *testing.T) {
 // indexed holds the buckets day and open against the welds of the model.
 func indexed(t *testing.T, rt *rapid.T, l *Log, book *logbook.Book) {
 	want := map[string]string{}
-	for _, site := range []string{"meadow", "hill", "hill 2", "never opened"} {
+	for _, site := range []string{"meadow", "hill", "never opened"} {
 		for _, w := range book.Welds(site) {
 			switch {
 			case w.Walking():

@@ -158,11 +158,11 @@ func (r Root) foot(env Env) string {
 		return ""
 	}
 	var parts []string
-	for _, h := range r.top().Keys(env) {
-		parts = append(parts, h.Key+" "+h.Does)
-	}
 	if len(env.Running) > 0 {
-		parts = append(parts, "→ what runs")
+		parts = append(parts, "→ runs")
+	}
+	for _, h := range r.top().Keys(env) {
+		parts = append(parts, strings.TrimSpace(h.Key+" "+h.Does))
 	}
 	return r.style.Dim(widget.Pad(" "+strings.Join(parts, " · "), r.w))
 }

@@ -123,9 +123,9 @@ func (p *pen) yesterday(now fusion.Stamp) {
 	p.do(func(h logbook.Head) logbook.Act {
 		return logbook.Disturb(h, moved, 4, "digger touched the header pipe")
 	})
-	p.late("TG")
+	inVan := p.late("TG")
 	p.wait(20 * time.Minute)
-	for _, id := range []string{first, second, again, part, noClamp, refusedOnce} {
+	for _, id := range []string{first, second, again, part, noClamp, refusedOnce, inVan} {
 		p.look(id, logbook.LookRound, logbook.Up)
 	}
 	p.do(logbook.CloseShift)
@@ -293,7 +293,7 @@ func felt(when, second string) logbook.Look {
 }
 
 // late is a weld made while the laptop was in the van.
-func (p *pen) late(joint string) {
+func (p *pen) late(joint string) string {
 	started := p.h.At.Local().Add(-15 * time.Minute)
 	s := settings(joint)
 	l := logbook.LateWeld{
@@ -312,4 +312,8 @@ func (p *pen) late(joint string) {
 	}
 	l.Ambient, p.err = fusion.ParseCelsius("9")
 	p.do(func(h logbook.Head) logbook.Act { return logbook.EnterLater(h, l) })
+	if p.err != nil {
+		return ""
+	}
+	return p.last[0].Weld
 }
