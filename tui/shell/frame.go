@@ -38,11 +38,15 @@ func (r Root) whole() []string {
 	env := r.env()
 	lines := r.head(env)
 	if len(r.stack) > 0 {
-		lines = append(lines, widget.Fit(r.top().View(env), r.w, env.H)...)
+		env.H -= len(r.footLines(env))
+		lines = append(lines, widget.Fit(r.top().View(env), r.w, max(1, env.H))...)
 	} else {
 		lines = append(lines, widget.Fit("reading the log …", r.w, env.H)...)
 	}
-	return append(lines, r.foot(env))
+	for _, l := range r.footLines(env) {
+		lines = append(lines, r.style.Dim(widget.Pad(l, r.w)))
+	}
+	return lines
 }
 
 // head is everything above the screen.
@@ -56,7 +60,7 @@ func (r Root) head(env Env) []string {
 }
 
 func (r Root) bodyHeight() int {
-	return max(1, r.h-1-len(r.stripLines(r.runningNow()))-len(r.lines)-1-1)
+	return max(1, r.h-1-len(r.stripLines(r.runningNow()))-len(r.lines)-1)
 }
 
 func (r Root) runningNow() []logbook.Running {
@@ -108,14 +112,7 @@ func (r Root) stripLines(running []logbook.Running) []string {
 	for _, line := range running {
 		items = append(items, StripItem(line))
 	}
-	var lines []string
-	for _, item := range items {
-		if n := len(lines); n > 0 && widget.Width(lines[n-1])+3+widget.Width(item) <= r.w-1 {
-			lines[n-1] += " · " + item
-			continue
-		}
-		lines = append(lines, " "+item)
-	}
+	lines := flow(items, r.w-1)
 	if most := max(2, r.h/6); len(lines) > most {
 		lines = lines[:most]
 		lines[most-1] = widget.Cut(lines[most-1], r.w-12) + " · more: →"
@@ -153,18 +150,33 @@ func Clock(d time.Duration) string {
 	return fmt.Sprintf("%d:%02d", s/60, s%60)
 }
 
-func (r Root) foot(env Env) string {
+// footLines are the keys of the top screen, two lines of them at most.
+func (r Root) footLines(env Env) []string {
 	if len(r.stack) == 0 {
-		return ""
+		return nil
 	}
-	var parts []string
+	var items []string
 	if len(env.Running) > 0 {
-		parts = append(parts, "→ runs")
+		items = append(items, "→ runs")
 	}
 	for _, h := range r.top().Keys(env) {
-		parts = append(parts, strings.TrimSpace(h.Key+" "+h.Does))
+		items = append(items, strings.TrimSpace(h.Key+" "+h.Does))
 	}
-	return r.style.Dim(widget.Pad(" "+strings.Join(parts, " · "), r.w))
+	lines := flow(items, r.w-1)
+	return lines[:min(2, len(lines))]
+}
+
+// flow sets items one after another, on as many lines as they need.
+func flow(items []string, width int) []string {
+	var lines []string
+	for _, item := range items {
+		if n := len(lines); n > 0 && widget.Width(lines[n-1])+3+widget.Width(item) <= width {
+			lines[n-1] += " · " + item
+			continue
+		}
+		lines = append(lines, " "+item)
+	}
+	return lines
 }
 
 // small is what a window too small for the screens shows: the holds, and what

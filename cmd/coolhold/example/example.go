@@ -133,7 +133,7 @@ func (p *pen) yesterday(now fusion.Stamp) {
 }
 
 func (p *pen) today(now fusion.Stamp) {
-	p.h.At, p.h.By, p.h.Shift = now.Add(-8*time.Minute), ona, ""
+	p.h.At, p.h.By, p.h.Shift = now.Add(-270*time.Second), ona, ""
 	p.startShift(logbook.Weather{Sky: "dry", Shelter: "none"})
 	p.wait(time.Minute)
 	p.weld("4A", good())
