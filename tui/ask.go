@@ -23,11 +23,11 @@ type ask struct {
 // Update answers Esc and ← and hands the rest to the form.
 func (s ask) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	if key, ok := msg.(tea.KeyMsg); ok {
-		switch key.Type {
-		case tea.KeyEsc:
+		switch {
+		case shell.Is(key, shell.Leave):
 			env.Do.Pop()
 			return s
-		case tea.KeyLeft:
+		case shell.Is(key, shell.BackOne):
 			s.form, _ = s.form.Back()
 			return s
 		}

@@ -27,20 +27,20 @@ func (s board) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	if !ok {
 		return s
 	}
-	switch key.Type {
-	case tea.KeyUp:
+	switch {
+	case shell.Is(key, shell.Up):
 		s.at = s.move(env, -1)
-	case tea.KeyDown:
+	case shell.Is(key, shell.Down):
 		s.at = s.move(env, 1)
-	case tea.KeyPgUp:
+	case shell.Is(key, shell.PageUp):
 		s.at = s.move(env, -8)
-	case tea.KeyPgDown:
+	case shell.Is(key, shell.PageDown):
 		s.at = s.move(env, 8)
-	case tea.KeyEnter:
+	case shell.Is(key, shell.Enter):
 		s.open(env)
-	case tea.KeyEsc:
+	case shell.Is(key, shell.Leave):
 		env.Do.Push(leaving(env))
-	case tea.KeyRunes:
+	case key.Type == tea.KeyRunes:
 		s.digit(env, string(key.Runes))
 	}
 	return s

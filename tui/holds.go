@@ -26,17 +26,17 @@ func (s holds) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		return s
 	}
 	at := s.index(env)
-	switch key.Type {
-	case tea.KeyEsc, tea.KeyLeft:
+	switch {
+	case shell.Is(key, shell.Leave, shell.BackOne):
 		env.Do.Pop()
-	case tea.KeyUp:
+	case shell.Is(key, shell.Up):
 		s.at = weldAt(env, at-1)
-	case tea.KeyDown:
+	case shell.Is(key, shell.Down):
 		s.at = weldAt(env, at+1)
-	case tea.KeyEnter:
+	case shell.Is(key, shell.Enter):
 		s.answer(env, at)
-	case tea.KeyRunes:
-		if n := int(key.Runes[0] - '1'); n >= 0 && n < len(env.Running) {
+	case key.Type == tea.KeyRunes:
+		if n := shell.Digit(key) - 1; n >= 0 && n < len(env.Running) {
 			s.answer(env, n)
 		}
 	}

@@ -80,17 +80,17 @@ func (s joint) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		return s
 	}
 	choices := s.choices(env)
-	switch key.Type {
-	case tea.KeyEsc, tea.KeyLeft:
+	switch {
+	case shell.Is(key, shell.Leave, shell.BackOne):
 		env.Do.Pop()
-	case tea.KeyUp:
+	case shell.Is(key, shell.Up):
 		s.scroll = max(0, s.scroll-1)
-	case tea.KeyDown:
+	case shell.Is(key, shell.Down):
 		s.scroll++
-	case tea.KeyEnter:
+	case shell.Is(key, shell.Enter):
 		env.Do.Say("press a digit")
-	case tea.KeyRunes:
-		if n := int(key.Runes[0] - '1'); n >= 0 && n < len(choices) {
+	case key.Type == tea.KeyRunes:
+		if n := shell.Digit(key) - 1; n >= 0 && n < len(choices) {
 			choices[n].do(env)
 		}
 	}

@@ -47,7 +47,7 @@ func rounded(w logbook.Weld) bool {
 // close of the shift.
 func (s round) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	key, isKey := msg.(tea.KeyMsg)
-	if isKey && key.Type == tea.KeyEsc {
+	if isKey && shell.Is(key, shell.Leave) {
 		if s.weld != "" {
 			return round{}
 		}
@@ -61,7 +61,7 @@ func (s round) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		return s
 	}
 	switch {
-	case key.Type == tea.KeyEnter:
+	case shell.Is(key, shell.Enter):
 		return s.next(env)
 	case string(key.Runes) == "9":
 		env.Do.Push(closing(env))
@@ -84,7 +84,7 @@ func (s round) next(env shell.Env) shell.Screen {
 }
 
 func (s round) answer(env shell.Env, msg tea.Msg) shell.Screen {
-	if key, ok := msg.(tea.KeyMsg); ok && key.Type == tea.KeyLeft {
+	if key, ok := msg.(tea.KeyMsg); ok && shell.Is(key, shell.BackOne) {
 		s.form, _ = s.form.Back()
 		return s
 	}

@@ -29,21 +29,21 @@ func (s tables) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		return s
 	}
 	n := len(env.Site.Tables)
-	switch key.Type {
-	case tea.KeyEsc, tea.KeyLeft:
+	switch {
+	case shell.Is(key, shell.Leave, shell.BackOne):
 		env.Do.Pop()
-	case tea.KeyUp:
+	case shell.Is(key, shell.Up):
 		s.scroll = max(0, s.scroll-1)
-	case tea.KeyDown:
+	case shell.Is(key, shell.Down):
 		s.scroll++
-	case tea.KeyRunes:
-		if d := int(key.Runes[0] - '1'); d >= 0 && d < n {
+	case key.Type == tea.KeyRunes:
+		if d := shell.Digit(key) - 1; d >= 0 && d < n {
 			return tables{at: d}
 		}
 		if string(key.Runes) == "9" && env.Site.ID != "" {
 			env.Do.Push(takingTable())
 		}
-	case tea.KeyEnter:
+	case shell.Is(key, shell.Enter):
 		if s.at < n && env.Site.Tables[s.at].ReadBack == "" {
 			env.Do.Push(readingBack(env.Site.Tables[s.at]))
 		}

@@ -23,7 +23,7 @@ func (s welcome) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		return s
 	}
 	switch {
-	case key.Type == tea.KeyEsc:
+	case shell.Is(key, shell.Leave):
 		env.Do.Push(leaving(env))
 	case string(key.Runes) == "1":
 		env.Do.Push(newSite())
@@ -84,13 +84,13 @@ func (s sites) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		return s
 	}
 	switch {
-	case key.Type == tea.KeyEsc || key.Type == tea.KeyLeft:
+	case shell.Is(key, shell.Leave) || shell.Is(key, shell.BackOne):
 		env.Do.Pop()
 	case string(key.Runes) == "9":
 		env.Do.Replace(newSite())
 	case key.Type == tea.KeyRunes:
 		all := env.Book.Sites()
-		if n := int(key.Runes[0] - '1'); n >= 0 && n < len(all) {
+		if n := shell.Digit(key) - 1; n >= 0 && n < len(all) {
 			env.Do.Site(all[n].ID)
 			env.Do.Pop()
 		}

@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"github.com/charmbracelet/bubbles/textinput"
 	tea "github.com/charmbracelet/bubbletea"
 
 	"coolhold/logbook"
@@ -68,8 +69,8 @@ type Form struct {
 	Fields  []Field
 	Given   Answers
 	at      int
-	cursor  int // of a choice: -1 is none yet
-	buf     string
+	cursor  int             // of a choice: -1 is none yet
+	input   textinput.Model // of a typed field
 	touched bool
 	Fault   string
 }
@@ -112,10 +113,10 @@ func (f Form) Last() logbook.Answer {
 }
 
 // Empty tells whether nothing is typed into the present field.
-func (f Form) Empty() bool { return f.buf == "" }
+func (f Form) Empty() bool { return f.input.Value() == "" }
 
 func (f Form) advance() Form {
-	f.buf, f.Fault, f.touched = "", "", false
+	f.input, f.Fault, f.touched = newInput(), "", false
 	for f.at++; f.at < len(f.Fields); f.at++ {
 		if skip := f.Fields[f.at].Skip; skip == nil || !skip(f.Given) {
 			break
@@ -158,14 +159,14 @@ func (f Form) Update(msg tea.Msg) (Form, Event) {
 }
 
 func (f Form) choose(field Field, m tea.KeyMsg) (Form, Event) {
-	switch m.Type {
-	case tea.KeyUp, tea.KeyDown:
+	switch {
+	case shell.Is(m, shell.Up, shell.Down):
 		if len(field.Options) == 0 {
 			return f, Nothing
 		}
 		f.touched = true
-		f.cursor = step(f.cursor, m.Type == tea.KeyDown, len(field.Options))
-	case tea.KeyEnter:
+		f.cursor = step(f.cursor, shell.Is(m, shell.Down), len(field.Options))
+	case shell.Is(m, shell.Enter):
 		if f.cursor < 0 {
 			f.Fault = "press a digit"
 			return f, Nothing
@@ -175,7 +176,7 @@ func (f Form) choose(field Field, m tea.KeyMsg) (Form, Event) {
 			how = logbook.Offered
 		}
 		return f.give(field, field.Options[f.cursor], how)
-	case tea.KeyRunes:
+	case m.Type == tea.KeyRunes:
 		if n, err := strconv.Atoi(string(m.Runes)); err == nil && n >= 1 && n <= min(9, len(field.Options)) {
 			return f.give(field, field.Options[n-1], logbook.Typed)
 		}
@@ -194,37 +195,28 @@ func step(at int, down bool, n int) int {
 }
 
 func (f Form) typed(field Field, m tea.KeyMsg) (Form, Event) {
-	switch m.Type {
-	case tea.KeyBackspace:
-		if r := []rune(f.buf); len(r) > 0 {
-			f.buf = string(r[:len(r)-1])
-		}
-		f.Fault = ""
-	case tea.KeyRunes, tea.KeySpace:
-		f.buf = typeInto(f.buf, field.Kind, string(m.Runes))
-		f.Fault = ""
-	case tea.KeyEnter:
+	if shell.Is(m, shell.Enter) {
 		return f.enter(field)
 	}
+	if m.Type == tea.KeyRunes && field.Kind == Number && strings.Trim(string(m.Runes), "0123456789.,-") != "" {
+		return f, Nothing
+	}
+	f.input, _ = f.input.Update(m)
+	f.Fault = ""
 	return f, Nothing
 }
 
 const longest = 200 // runes of a typed text
 
-func typeInto(buf string, kind Kind, s string) string {
-	for _, r := range s {
-		if kind == Number && !strings.ContainsRune("0123456789.,-", r) {
-			continue
-		}
-		if len([]rune(buf)) < longest {
-			buf += string(r)
-		}
-	}
-	return buf
+func newInput() textinput.Model {
+	in := textinput.New()
+	in.CharLimit = longest
+	in.Focus()
+	return in
 }
 
 func (f Form) enter(field Field) (Form, Event) {
-	text := strings.TrimSpace(f.buf)
+	text := strings.TrimSpace(f.input.Value())
 	switch {
 	case text != "":
 		return f.give(field, text, logbook.Typed)
@@ -244,7 +236,8 @@ func (f Form) give(field Field, v string, how logbook.How) (Form, Event) {
 	if field.Check != nil {
 		checked, err := field.Check(v)
 		if err != nil {
-			f.Fault, f.buf = err.Error(), ""
+			f.Fault = err.Error()
+			f.input.Reset()
 			return f, Nothing
 		}
 		v = checked

@@ -69,7 +69,7 @@ func (f Form) present(st *shell.Style, width int) []string {
 	if field.Kind == Choice {
 		lines = append(lines, f.options(field, st, width)...)
 	} else {
-		lines = append(lines, f.input(field, st, width))
+		lines = append(lines, f.box(field, st, width))
 	}
 	if f.Fault != "" {
 		for _, l := range widget.Wrap(f.Fault, width-4) {
@@ -104,10 +104,10 @@ func (f Form) options(field Field, st *shell.Style, width int) []string {
 	return lines
 }
 
-func (f Form) input(field Field, st *shell.Style, width int) string {
-	line := "    " + logbook.Clean(f.buf) + "█"
+func (f Form) box(field Field, st *shell.Style, width int) string {
+	line := "    " + logbook.Clean(f.input.Value()) + "█"
 	switch {
-	case f.buf != "":
+	case !f.Empty():
 	case field.Offer != "":
 		line += st.Dim("   Enter: " + logbook.Clean(field.Offer))
 	case field.Blank:

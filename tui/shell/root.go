@@ -177,7 +177,7 @@ func (r Root) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		r.scan = scan
 		return r.deliver(out, wait)
 	case tea.KeyMsg:
-		if msg.Type == tea.KeyCtrlC {
+		if Is(msg, Quit) {
 			return r.leave()
 		}
 		scan, out, wait := r.scan.Take(msg, r.opts.Mono())
@@ -219,8 +219,8 @@ func (r Root) key(msg tea.Msg) (Root, tea.Cmd) {
 			return r.banner("scan ignored here: "+short(m.Text), false), nil
 		}
 	case tea.KeyMsg:
-		r.lines = slices.DeleteFunc(slices.Clone(r.lines), func(b banner) bool { return !b.stick || m.Type == tea.KeyEsc })
-		if m.Type == tea.KeyRight {
+		r.lines = slices.DeleteFunc(slices.Clone(r.lines), func(b banner) bool { return !b.stick || Is(m, Leave) })
+		if Is(m, Runs) {
 			return r.waiting()
 		}
 	}

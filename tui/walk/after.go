@@ -163,7 +163,7 @@ type done struct{}
 func openDone(ctx) stepper { return done{} }
 
 func (done) update(c ctx, msg tea.Msg) stepper {
-	if key, ok := msg.(tea.KeyMsg); ok && key.Type == tea.KeyEnter {
+	if key, ok := msg.(tea.KeyMsg); ok && shell.Is(key, shell.Enter) {
 		c.Do.Pop()
 	}
 	return done{}

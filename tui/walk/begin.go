@@ -86,7 +86,7 @@ func number(env shell.Env, joint string, a form.Answers) shell.Screen {
 
 // Update answers the questions, then goes on.
 func (s begin) Update(env shell.Env, msg tea.Msg) shell.Screen {
-	if key, ok := msg.(tea.KeyMsg); ok && key.Type == tea.KeyEsc {
+	if key, ok := msg.(tea.KeyMsg); ok && shell.Is(key, shell.Leave) {
 		env.Do.Pop()
 		return s
 	}

@@ -51,11 +51,7 @@ func reason(a form.Answers) string {
 }
 
 func (s prep) card(c ctx, msg tea.Msg) stepper {
-	key, ok := msg.(tea.KeyMsg)
-	if !ok || key.Type != tea.KeyRunes || len(key.Runes) != 1 {
-		return s
-	}
-	switch d := int(key.Runes[0] - '0'); {
+	switch d := shell.Digit(msg); {
 	case d == 0:
 		return s.allDone(c)
 	case d >= 1 && d <= len(logbook.PrepItems):

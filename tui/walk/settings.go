@@ -72,7 +72,7 @@ func (s settings) update(c ctx, msg tea.Msg) stepper {
 	case s.mode == "":
 		return s.chooses(c, msg)
 	case !s.away:
-		if key, ok := msg.(tea.KeyMsg); ok && key.Type == tea.KeyEnter {
+		if key, ok := msg.(tea.KeyMsg); ok && shell.Is(key, shell.Enter) {
 			s.away = true
 		}
 		return s

@@ -117,7 +117,7 @@ func (s Walk) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		}
 		return s
 	}
-	if isKey && key.Type == tea.KeyEsc {
+	if isKey && shell.Is(key, shell.Leave) {
 		s.leave(c)
 		return s
 	}
@@ -212,7 +212,7 @@ func (s formStep) update(c ctx, msg tea.Msg) stepper {
 	if scan, ok := msg.(shell.Scan); ok && s.scanned != nil && s.scanned(c, scan) {
 		return s
 	}
-	if key, ok := msg.(tea.KeyMsg); ok && key.Type == tea.KeyLeft {
+	if key, ok := msg.(tea.KeyMsg); ok && shell.Is(key, shell.BackOne) {
 		s.form, _ = s.form.Back()
 		return s
 	}
