@@ -98,9 +98,9 @@ func holdLine(line logbook.Running) string {
 	}
 	doubt := ""
 	if n := len(w.Doubts); n > 0 && w.Gap == "" {
-		doubt = "restart: the longer time counts"
+		doubt = "restarted"
 	}
-	return widget.Columns([]int{8, 9, 30, 12}, w.Joint, w.ID, strings.TrimPrefix(shell.StripItem(line), w.Joint+" "), until, doubt)
+	return widget.Columns([]int{8, 9, 23, 11}, w.Joint, w.ID, strings.TrimPrefix(shell.StripItem(line), w.Joint+" "), until, doubt)
 }
 
 // Keys are the list's.

@@ -26,6 +26,7 @@ type Options struct {
 	Clock   func() fusion.Stamp
 	Mono    func() time.Duration
 	NewID   func() string
+	After   func(time.Duration, tea.Msg) tea.Cmd // nil: real time
 	In      io.Reader
 	Out     io.Writer
 	Outside shell.Outside
@@ -35,8 +36,11 @@ type Options struct {
 // New is the root of the screens; Run gives it a terminal, a test gives it
 // messages.
 func New(o Options) shell.Root {
+	if o.After == nil {
+		o.After = shell.After
+	}
 	return shell.New(shell.Options{
-		Log: o.Log, Site: o.Site, Theme: o.Theme, Clock: o.Clock, Mono: o.Mono, NewID: o.NewID,
+		Log: o.Log, Site: o.Site, Theme: o.Theme, Clock: o.Clock, Mono: o.Mono, NewID: o.NewID, After: o.After,
 		Bell:    func() { fmt.Fprint(o.Out, "\a") },
 		Outside: o.Outside,
 		Start:   start,

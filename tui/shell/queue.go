@@ -157,7 +157,7 @@ func (r Root) loaded(msg loadedMsg) (Root, tea.Cmd) {
 // the look at the two clocks.
 func (r Root) ticked() (Root, tea.Cmd) {
 	r.odd = !r.odd
-	cmds := []tea.Cmd{tick()}
+	cmds := []tea.Cmd{r.tick()}
 	ring := false
 	running := logbook.RunningOn(r.book, r.site, r.now, r.beat)
 	alive := false

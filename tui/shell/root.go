@@ -25,6 +25,7 @@ type Options struct {
 	Clock   func() fusion.Stamp
 	Mono    func() time.Duration // real time since any moment: a demonstration may run its clock fast, a scanner does not
 	NewID   func() string
+	After   func(time.Duration, tea.Msg) tea.Cmd // a message after a while
 	Bell    func()
 	Outside Outside
 	Start   func(Env) Screen               // the first screen
@@ -114,11 +115,14 @@ func drift(s fusion.Stamp) time.Duration {
 
 // Init loads the log and starts the one chain of ticks.
 func (r Root) Init() tea.Cmd {
-	return tea.Batch(tick(), r.load(r.log, true))
+	return tea.Batch(r.tick(), r.load(r.log, true))
 }
 
-func tick() tea.Cmd {
-	return tea.Tick(time.Second, func(time.Time) tea.Msg { return tickMsg{} })
+func (r Root) tick() tea.Cmd { return r.opts.After(time.Second, tickMsg{}) }
+
+// After is the way messages are delayed outside tests.
+func After(d time.Duration, msg tea.Msg) tea.Cmd {
+	return tea.Tick(d, func(time.Time) tea.Msg { return msg })
 }
 
 // load reads the book of the site. At the start of the program it first
@@ -199,7 +203,7 @@ func (r Root) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 func (r Root) deliver(msgs []tea.Msg, wait time.Duration) (Root, tea.Cmd) {
 	var cmds []tea.Cmd
 	if wait > 0 {
-		cmds = append(cmds, tea.Tick(wait, func(time.Time) tea.Msg { return flushMsg{} }))
+		cmds = append(cmds, r.opts.After(wait, flushMsg{}))
 	}
 	for _, m := range msgs {
 		var cmd tea.Cmd
@@ -391,3 +395,10 @@ func (r Root) leave() (Root, tea.Cmd) {
 	}
 	return r, tea.Quit
 }
+
+// Tick is the message of the one chain of ticks, for a driver that moves the
+// clock by hand.
+func Tick() tea.Msg { return tickMsg{} }
+
+// Quiet is the message that a burst of keys is over, for the same driver.
+func Quiet() tea.Msg { return flushMsg{} }

@@ -208,7 +208,9 @@ type formStep struct {
 }
 
 func (s formStep) update(c ctx, msg tea.Msg) stepper {
-	c.Do.Ack(c.w.ID)
+	if span, ok := c.w.FusionSpan(); ok && c.w.Fusing() && span.Over(c.Now, c.Beat) {
+		c.Do.Ack(c.w.ID) // whoever presses a key here has seen that it is over
+	}
 	if scan, ok := msg.(shell.Scan); ok && s.scanned != nil && s.scanned(c, scan) {
 		return s
 	}

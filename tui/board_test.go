@@ -1,0 +1,247 @@
+package tui
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"pgregory.net/rapid"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"coolhold/logbook"
+)
+
+// toStart walks from the board to the start step of the next joint.
+func (d *driver) toStart(seconds string) {
+	d.t.Helper()
+	d.keys("1")
+	d.sees("who welds")
+	d.keys("enter")
+	d.sees("step 1 of 9: fitting")
+	d.keys("enter", "enter", "1", "enter")
+	if strings.Contains(d.frame(), "▸ position") {
+		d.text("2 m N")
+	}
+	if strings.Contains(d.frame(), "This bag prints") {
+		d.keys("1")
+	}
+	d.sees("step 2 of 9: preparation")
+	d.keys("0", "enter")
+	d.sees("step 3 of 9: ambient")
+	d.keys("1", "enter")
+	d.sees("Key into the unit")
+	d.keys("enter")
+	d.text(seconds)
+	d.text("39.5")
+	d.sees("step 5 of 9: resistance")
+	d.text("0")
+	d.sees("step 6 of 9: start")
+}
+
+func TestAWeldByKeys(t *testing.T) {
+	log := exampleAt(t, monday)
+	d := drive(t, log, monday, 80, 24)
+	d.sees("Larkrise cottage", "4A hold", "FG: KM-0008 failed", "Outside the chambers")
+	d.toStart("89")
+	d.keys("1")
+	d.sees("Fusing: 1:29 left", "E1 fusing 1:29")
+	d.pass(89 * time.Second)
+	d.sees("E1 FUSION ENDED", "FUSION TIME IS OVER")
+	bells := d.bells
+	d.pass(time.Second)
+	if d.bells <= bells {
+		t.Error("the bell stopped before anybody acknowledged")
+	}
+	d.keys("1")
+	d.sees("The hold runs", "E1 hold 12:00")
+	bells = d.bells
+	d.pass(time.Second)
+	if d.bells != bells {
+		t.Error("the bell rings on after the answer")
+	}
+	d.text("89")
+	d.sees("Look, do not touch")
+	d.keys("1", "1", "1", "1", "1")
+	d.sees("Write on the pipe", "E1  KM-0011  9 Mar  OB  hold to 09:14")
+	d.keys("enter")
+	d.sees("E1 hold 11:59")
+}
+
+func TestEnterAloneAnswersNoObservation(t *testing.T) {
+	d := drive(t, exampleAt(t, monday), monday, 80, 24)
+	d.toStart("89")
+	d.keys("enter")
+	d.sees("step 6 of 9: start", "press a digit")
+	d.keys("1")
+	d.pass(90 * time.Second)
+	d.keys("enter", "enter")
+	d.sees("how the fusion ended")
+	d.keys("1", "enter")
+	d.sees("seconds the unit says it ran", "nothing is taken for granted")
+	d.text("89")
+	for range 5 {
+		d.keys("enter")
+		d.sees("press a digit")
+		d.keys("1")
+	}
+	d.sees("Write on the pipe")
+}
+
+func TestADisplayUnlikeTheTableStops(t *testing.T) {
+	log := exampleAt(t, monday)
+	d := drive(t, log, monday, 80, 24)
+	d.keys("1", "enter", "enter", "enter", "1", "enter")
+	d.text("2 m N")
+	d.keys("1", "0", "enter", "1", "enter", "enter")
+	d.lacks("89 s")
+	d.text("98")
+	d.text("39.5")
+	d.sees("STOPPED: the unit shows 98 s, the fitting's table says 89 s for 5…14 °C", "Do not start")
+	stops := 0
+	for _, e := range log.entries {
+		if e.Kind == (logbook.StepStopped{}).Kind() {
+			stops++
+		}
+	}
+	if stops != 1 {
+		t.Errorf("%d stops are stored, want the one that was tried", stops)
+	}
+	d.text("89")
+	d.text("39.5")
+	d.sees("step 5 of 9: resistance")
+}
+
+func TestAFailedSaveGoesBackToItsStep(t *testing.T) {
+	log := exampleAt(t, monday)
+	d := drive(t, log, monday, 80, 24)
+	d.keys("1", "enter")
+	log.fail = errDisk
+	d.keys("enter")
+	d.sees("NOT STORED", "no space left on device", "fitting, as printed on the bag")
+	log.fail = nil
+	d.keys("esc")
+	d.lacks("NOT STORED")
+	d.keys("1")
+	d.keys("enter")
+	d.sees("batch of the fitting")
+}
+
+func TestAScanIsSwallowedAndSaid(t *testing.T) {
+	log := exampleAt(t, monday)
+	d := drive(t, log, monday, 80, 24)
+	before := len(log.entries)
+	d.scan("132435465768798012345678")
+	d.sees("scan ignored here: 1324… (24 characters)", "Enter open")
+	if len(log.entries) != before {
+		t.Error("a scan on the board stored something")
+	}
+	d.keys("1", "enter")
+	d.scan("132435465768798012345678")
+	d.sees("132435465768798012345678  (kept as scanned)")
+	w, _ := log.book.Weld(log.book.Sites()[0].ID, "KM-0011")
+	if a := w.Answers[logbook.ItemCode]; a.V != "132435465768798012345678" || a.How != logbook.Scanned {
+		t.Errorf("the code is kept as %+v", a)
+	}
+}
+
+func TestHoldsOnEveryScreenAndReleased(t *testing.T) {
+	log := exampleAt(t, monday)
+	d := drive(t, log, monday, 80, 24)
+	for _, key := range []string{"2", "3", "4", "5", "6", "7"} {
+		d.keys(key)
+		d.sees("4A hold")
+		d.keys("esc")
+	}
+	d.keys("right")
+	d.keys("enter")
+	d.sees("Leave it alone", "it was moved or unclamped before")
+	d.lacks("held to the end")
+	d.keys("esc", "esc")
+	bells := d.bells
+	d.pass(4 * time.Minute)
+	d.pass(time.Second)
+	if d.bells != bells+1 {
+		t.Errorf("%d bells at the end of a hold, want 1", d.bells-bells)
+	}
+	d.sees("4A hold over: release")
+	d.keys("right", "1")
+	d.keys("1", "1", "1", "1")
+	d.sees("What runs and what waits", "Nothing")
+	d.keys("esc")
+	d.lacks("4A hold over")
+}
+
+func TestAClosedLidAndASetClock(t *testing.T) {
+	log := exampleAt(t, monday)
+	d := drive(t, log, monday, 80, 24)
+	d.sees("4A hold 3:5")
+	d.now.Wall = d.now.Wall.Add(-2 * time.Hour)
+	d.pass(time.Minute)
+	d.sees("4A hold 2:5", "the wall clock moved by -2h0m0s")
+	d.now.Wall = d.now.Wall.Add(3 * time.Hour)
+	d.pass(time.Minute)
+	d.sees("4A hold 1:5")
+}
+
+func TestARestartOfTheMachineNeverShortensAHold(t *testing.T) {
+	log := exampleAt(t, monday)
+	d := drive(t, log, monday, 80, 24)
+	d.pass(20 * time.Second)
+	after := monday.Add(time.Hour)
+	after.Boot, after.BootID = 30*time.Second, "boot-2"
+	d = drive(t, log, after, 80, 24)
+	d.sees("4A hold 3:0")
+	d.keys("right")
+	d.sees("restarted")
+	d.keys("enter")
+	d.sees("the machine was restarted while it ran", "accept the time of the wall clock")
+	d.keys("2")
+	d.text("Hedda Roan")
+	d.text("laptop clock is set by radio")
+	d.keys("esc")
+	d.sees("4A hold over")
+}
+
+func TestFusionFoundOpenAfterARestart(t *testing.T) {
+	log := exampleAt(t, monday)
+	d := drive(t, log, monday, 80, 24)
+	d.toStart("89")
+	d.keys("1")
+	d.pass(10 * time.Second)
+	d = drive(t, log, d.now.Add(2*time.Minute), 80, 24)
+	d.sees("E1 fusion end not watched")
+	d.keys("right")
+	d.sees("The program was not running", "nobody saw")
+	d.keys("1")
+	d.sees("E1 hold 12:00")
+}
+
+// Whatever keys come, at whatever size, the frame fits and nothing panics.
+func TestAnyKeysAtAnySize(t *testing.T) {
+	sizes := [][2]int{{80, 24}, {120, 40}, {60, 20}, {200, 60}, {30, 8}, {1, 1}}
+	keys := []string{
+		"enter", "esc", "up", "down", "left", "right", "pgdown", "backspace",
+		"0", "1", "2", "3", "4", "5", "6", "7", "8", "9", "a", "é", ".",
+	}
+	rapid.Check(t, func(rt *rapid.T) {
+		size := rapid.SampledFrom(sizes).Draw(rt, "size")
+		d := drive(t, exampleAt(t, monday), monday, size[0], size[1])
+		for range rapid.IntRange(1, 25).Draw(rt, "keys") {
+			if d.quit {
+				return
+			}
+			switch k := rapid.SampledFrom(append(keys, "tick", "scan", "resize")).Draw(rt, "key"); k {
+			case "tick":
+				d.pass(time.Duration(rapid.IntRange(1, 200).Draw(rt, "s")) * time.Second)
+			case "scan":
+				d.scan("400612345678")
+			case "resize":
+				size := rapid.SampledFrom(sizes).Draw(rt, "new size")
+				d.send(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
+			default:
+				d.keys(k)
+			}
+		}
+	})
+}

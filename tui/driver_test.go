@@ -1,0 +1,216 @@
+package tui
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/x/ansi"
+
+	"coolhold/cmd/coolhold/example"
+	"coolhold/fusion"
+	"coolhold/logbook"
+	"coolhold/tui/shell"
+)
+
+// memLog is a log in memory; fail makes the next saves fail.
+type memLog struct {
+	book    *logbook.Book
+	entries []logbook.Entry
+	beats   []fusion.Stamp
+	beat    fusion.Stamp
+	fail    error
+}
+
+func newMemLog() *memLog { return &memLog{book: logbook.NewBook("KM", 1)} }
+
+func (l *memLog) Append(_ context.Context, decide func(logbook.Reader) ([]logbook.Draft, error)) ([]logbook.Entry, error) {
+	if l.fail != nil {
+		return nil, l.fail
+	}
+	drafts, err := decide(l.book)
+	if err != nil {
+		return nil, err
+	}
+	var out []logbook.Entry
+	for i, d := range drafts {
+		e, err := d.Entry(uint64(len(l.entries)+1), i)
+		if err != nil {
+			return nil, err
+		}
+		l.entries = append(l.entries, e)
+		l.book.Add(e)
+		out = append(out, e)
+	}
+	return out, nil
+}
+
+func (l *memLog) View(_ context.Context, f func(logbook.Reader) error) error {
+	return f(l.book.Clone())
+}
+func (l *memLog) Beat(at fusion.Stamp) error      { l.beat = at; l.beats = append(l.beats, at); return nil }
+func (l *memLog) LastBeat() (fusion.Stamp, error) { return l.beat, nil }
+func (l *memLog) Path() string                    { return "memory" }
+
+// driver plays the program without a terminal: keys and a held clock in, the
+// frame out. It never sleeps, and after every message it checks that the frame
+// has the window's size.
+type driver struct {
+	t     *testing.T
+	m     tea.Model
+	now   *fusion.Stamp
+	mono  *time.Duration
+	w, h  int
+	bells int
+	ids   int
+	quit  bool
+}
+
+var monday = fusion.Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Offset: 3600, Boot: 5 * time.Hour, BootID: "boot-1"}
+
+func drive(t *testing.T, log shell.Log, now fusion.Stamp, w, h int) *driver {
+	t.Helper()
+	mono := time.Hour
+	d := &driver{t: t, now: &now, mono: &mono, w: w, h: h}
+	o := Options{
+		Clock: func() fusion.Stamp { return *d.now }, Mono: func() time.Duration { return *d.mono },
+		NewID: func() string { d.ids++; return fmt.Sprintf("id-%d-%d", now.Boot, d.ids) },
+		Out:   bell{d}, Theme: "plain",
+		After: func(time.Duration, tea.Msg) tea.Cmd { return nil },
+	}
+	if log != nil {
+		o.Log = log
+	}
+	d.m = New(o)
+	d.send(tea.WindowSizeMsg{Width: w, Height: h})
+	d.run(d.m.Init())
+	return d
+}
+
+type bell struct{ d *driver }
+
+func (b bell) Write(p []byte) (int, error) {
+	b.d.bells += strings.Count(string(p), "\a")
+	return len(p), nil
+}
+
+func (d *driver) send(msg tea.Msg) {
+	d.t.Helper()
+	if size, ok := msg.(tea.WindowSizeMsg); ok {
+		d.w, d.h = size.Width, size.Height
+	}
+	m, cmd := d.m.Update(msg)
+	d.m = m
+	d.check()
+	d.run(cmd)
+}
+
+// run carries out commands at once; ticks are sent by hand.
+func (d *driver) run(cmd tea.Cmd) {
+	d.t.Helper()
+	if cmd == nil {
+		return
+	}
+	switch msg := cmd().(type) {
+	case nil:
+	case tea.BatchMsg:
+		for _, c := range msg {
+			d.run(c)
+		}
+	case tea.QuitMsg:
+		d.quit = true
+	default:
+		d.send(msg)
+	}
+}
+
+func (d *driver) check() {
+	d.t.Helper()
+	lines := strings.Split(d.m.View(), "\n")
+	if len(lines) != d.h {
+		d.t.Fatalf("the frame has %d lines in a window of %d\n%s", len(lines), d.h, d.m.View())
+	}
+	for i, l := range lines {
+		if n := ansi.StringWidth(l); n != d.w {
+			d.t.Fatalf("line %d is %d wide in a window of %d: %q", i+1, n, d.w, l)
+		}
+	}
+}
+
+func (d *driver) frame() string { return ansi.Strip(d.m.View()) }
+
+var named = map[string]tea.KeyType{
+	"enter": tea.KeyEnter, "esc": tea.KeyEsc, "up": tea.KeyUp, "down": tea.KeyDown, "left": tea.KeyLeft,
+	"right": tea.KeyRight, "backspace": tea.KeyBackspace, "pgup": tea.KeyPgUp, "pgdown": tea.KeyPgDown, "ctrl+c": tea.KeyCtrlC,
+}
+
+// keys presses keys one after another, as a hand does.
+func (d *driver) keys(keys ...string) {
+	d.t.Helper()
+	for _, k := range keys {
+		*d.mono += 200 * time.Millisecond
+		if typ, ok := named[k]; ok {
+			d.send(tea.KeyMsg{Type: typ})
+			continue
+		}
+		d.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(k)})
+		*d.mono += 50 * time.Millisecond
+		d.send(shell.Quiet())
+	}
+}
+
+// text types a text and Enter.
+func (d *driver) text(s string) {
+	d.t.Helper()
+	for _, r := range s {
+		d.keys(string(r))
+	}
+	d.keys("enter")
+}
+
+// scan is a scanner's burst and its Enter.
+func (d *driver) scan(s string) {
+	d.t.Helper()
+	*d.mono += time.Second
+	d.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(s)})
+	d.send(tea.KeyMsg{Type: tea.KeyEnter})
+}
+
+// pass lets time pass on both clocks, with its ticks.
+func (d *driver) pass(by time.Duration) {
+	d.t.Helper()
+	*d.now = d.now.Add(by)
+	d.send(shell.Tick())
+}
+
+func (d *driver) sees(texts ...string) {
+	d.t.Helper()
+	for _, text := range texts {
+		if !strings.Contains(d.frame(), text) {
+			d.t.Fatalf("%q is not on the screen:\n%s", text, d.frame())
+		}
+	}
+}
+
+func (d *driver) lacks(text string) {
+	d.t.Helper()
+	if strings.Contains(d.frame(), text) {
+		d.t.Fatalf("%q is on the screen:\n%s", text, d.frame())
+	}
+}
+
+// exampleAt is the worked example as it stands at now.
+func exampleAt(t *testing.T, now fusion.Stamp) *memLog {
+	t.Helper()
+	log := newMemLog()
+	if err := example.Write(log, now); err != nil {
+		t.Fatal(err)
+	}
+	return log
+}
+
+var errDisk = errors.New("no space left on device")
