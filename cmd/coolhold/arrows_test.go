@@ -1,0 +1,98 @@
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"io"
+	"os/exec"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// arrows say which packages of ours each package may import, and which of the
+// outside it must keep away from. A package that is not listed is a fault.
+var arrows = map[string][]string{
+	"coolhold/fusion/sheet":         {},
+	"coolhold/fusion":               {"fusion/sheet"},
+	"coolhold/logbook/plan":         {"fusion", "fusion/sheet"},
+	"coolhold/logbook":              {"fusion", "logbook/plan"},
+	"coolhold/logbook/audit":        {"fusion", "logbook"},
+	"coolhold/logbook/register":     {"fusion", "logbook", "logbook/audit"},
+	"coolhold/logbook/store":        {"fusion", "logbook"},
+	"coolhold/tui/widget":           {},
+	"coolhold/tui/shell":            {"fusion", "logbook", "logbook/audit", "tui/widget"},
+	"coolhold/tui/form":             {"logbook", "tui/shell", "tui/widget"},
+	"coolhold/tui/walk":             {"fusion", "logbook", "tui/form", "tui/shell", "tui/widget"},
+	"coolhold/tui":                  {"fusion", "logbook", "logbook/plan", "logbook/register", "tui/form", "tui/shell", "tui/walk", "tui/widget"},
+	"coolhold/cmd/coolhold/early":   {},
+	"coolhold/cmd/coolhold/example": {"fusion", "logbook"},
+}
+
+// keepOut are imports that belong to a few packages only.
+var keepOut = map[string]func(pkg string) bool{
+	"github.com/charmbracelet/bubbletea": func(p string) bool { return strings.HasPrefix(p, "coolhold/tui") },
+	"go.etcd.io/bbolt":                   func(p string) bool { return p == "coolhold/logbook/store" },
+	"os": func(p string) bool {
+		return strings.HasPrefix(p, "coolhold/cmd") || p == "coolhold/logbook/store" || p == "coolhold/tui"
+	},
+	"net": func(string) bool { return false },
+}
+
+type listed struct {
+	ImportPath string
+	Imports    []string
+}
+
+func packages(t *testing.T) []listed {
+	t.Helper()
+	cmd := exec.Command("go", "list", "-json=ImportPath,Imports", "./...")
+	cmd.Dir = "../.."
+	out, err := cmd.Output()
+	if err != nil {
+		t.Fatalf("go list: %v", err)
+	}
+	var all []listed
+	for dec := json.NewDecoder(strings.NewReader(string(out))); ; {
+		var p listed
+		if err := dec.Decode(&p); errors.Is(err, io.EOF) {
+			return all
+		} else if err != nil {
+			t.Fatal(err)
+		}
+		all = append(all, p)
+	}
+}
+
+func TestArrows(t *testing.T) {
+	for _, p := range packages(t) {
+		may, known := arrows[p.ImportPath]
+		if !known && p.ImportPath != "coolhold/cmd/coolhold" {
+			t.Errorf("%s is not in the table of arrows", p.ImportPath)
+		}
+		for _, i := range p.Imports {
+			ours, is := strings.CutPrefix(i, "coolhold/")
+			if is && p.ImportPath != "coolhold/cmd/coolhold" && !slices.Contains(may, ours) {
+				t.Errorf("%s must not import %s", p.ImportPath, i)
+			}
+			if may, guarded := keepOut[i]; guarded && !may(p.ImportPath) {
+				t.Errorf("%s must not import %s", p.ImportPath, i)
+			}
+		}
+	}
+}
+
+// The time is asked for in one place, the clock files of this package.
+func TestTheTimeEntersInOnePlace(t *testing.T) {
+	cmd := exec.Command("git", "grep", "-n", `time\.Now()`, "--", "*.go", ":!*_test.go")
+	cmd.Dir = "../.."
+	out, err := cmd.Output()
+	if err != nil {
+		t.Skipf("not a git checkout: %v", err)
+	}
+	for _, line := range strings.Split(strings.TrimSpace(string(out)), "\n") {
+		if !strings.HasPrefix(line, "cmd/coolhold/clock.go:") {
+			t.Errorf("the time is asked for at %s", line)
+		}
+	}
+}
