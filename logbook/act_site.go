@@ -175,8 +175,10 @@ func newLabel(r Reader, site, label string) error {
 	if err := LabelFault(label); err != nil {
 		return err
 	}
-	if _, had := r.Joint(site, label); had {
-		return fmt.Errorf("joint %s: %w", label, ErrExists)
+	for _, j := range r.Joints(site) {
+		if strings.EqualFold(j.Label, label) { // they look the same in a hurry
+			return fmt.Errorf("joint %s: %w", j.Label, ErrExists)
+		}
 	}
 	return nil
 }

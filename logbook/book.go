@@ -189,7 +189,9 @@ func (b *Book) PutSite(s Site) {
 
 // Joints are a site's joints in the plan's order.
 func (b *Book) Joints(site string) []Joint {
-	return sorted(b.joints[site], func(x, y Joint) int { return cmp.Compare(x.Order, y.Order) })
+	return sorted(b.joints[site], func(x, y Joint) int {
+		return cmp.Or(cmp.Compare(x.Order, y.Order), cmp.Compare(x.Label, y.Label))
+	})
 }
 
 // Joint finds a joint.

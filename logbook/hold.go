@@ -154,12 +154,16 @@ func (w Weld) WaitOver() (time.Time, bool) {
 	return from.Add(wait), ok
 }
 
-// wallRan is what the wall clocks say has run since the fusion ended.
+// wallRan is what the wall clocks say has run of the hold. A stated end of
+// fusion counts only where the hold was said to count from it.
 func (w Weld) wallRan(now fusion.Stamp) time.Duration {
-	if ended, ok := w.EndedAt(); ok {
-		return max(0, now.Wall.Sub(ended))
+	switch {
+	case w.Ended == nil:
+		return 0
+	case w.HoldStated:
+		return max(0, now.Wall.Sub(*w.EndedStated))
 	}
-	return 0
+	return max(0, now.Wall.Sub(w.Ended.Wall))
 }
 
 // FoundAtStart is what a fresh start of the program must record before

@@ -29,18 +29,19 @@ type LateWeld struct {
 // EnterLater records a weld that has already been made: nothing of it is
 // refused for being wrong, whatever is wrong with it becomes a finding. Only a
 // joint in which another weld stands must be cleared first, since two fittings
-// cannot stand in one place.
+// cannot stand in one place. Where a walk is open in the joint its weld was
+// fused all the same, and keeps its number.
 func EnterLater(h Head, l LateWeld) Act {
 	return onJoint(h, l.Joint, func(r Reader, j Joint) ([]Draft, error) {
 		if j.Stands != "" {
 			return nil, refuse("weld %s stands in joint %s: say first that it was cut out", j.Stands, l.Joint)
 		}
-		if l.Started.After(h.At.Wall) || l.Ended.After(h.At.Wall) || l.Ended.Before(l.Started) {
-			return nil, refuse("the stated times are not in order: start, end, now")
+		if !l.inOrder(h.At.Wall) {
+			return nil, refuse("the stated times are not in order: start, end, release, now")
 		}
-		w := Weld{
-			ID: WeldNumber(r.Tag(), r.NextWeld()), Site: h.Site, Joint: l.Joint,
-			Unit: l.Unit, Answers: map[string]Answer{},
+		w := Weld{ID: j.Walk, Site: h.Site, Joint: l.Joint, Unit: l.Unit, Answers: map[string]Answer{}}
+		if w.ID == "" {
+			w.ID = WeldNumber(r.Tag(), r.NextWeld())
 		}
 		for i := range l.Answers {
 			if l.Answers[i].How != Offered {
@@ -50,12 +51,31 @@ func EnterLater(h Head, l LateWeld) Act {
 		}
 		w.Ambient = &AmbientRead{C: l.Ambient, How: Later}
 		bodies := append(l.before(r, w), l.after()...)
+		if j.Walk == "" {
+			bodies = append([]Body{WeldBegun{l.Operator, l.Unit, l.Corrects}}, bodies...)
+		}
 		drafts := make([]Draft, len(bodies))
 		for i, b := range bodies {
 			drafts[i] = h.weld(w, b)
 		}
 		return drafts, nil
 	})
+}
+
+// inOrder tells whether the times that are stated can be: a release before the
+// end of fusion, or anything that is still to come, was not seen by anybody.
+func (l LateWeld) inOrder(now time.Time) bool {
+	before := l.Started
+	for _, t := range []time.Time{l.Ended, l.Released} {
+		if t.IsZero() {
+			continue
+		}
+		if t.Before(before) {
+			return false
+		}
+		before = t
+	}
+	return !before.After(now)
 }
 
 func (l LateWeld) before(r Reader, w Weld) []Body {
@@ -73,13 +93,15 @@ func (l LateWeld) before(r Reader, w Weld) []Body {
 	}
 	ohms := ohmsOf(r, w, l.Ohms, Later)
 	return []Body{
-		WeldBegun{l.Operator, l.Unit, l.Corrects}, EnteredLater{l.Why},
-		StepAnswered{StepFitting, l.Answers}, *w.Ambient, settings, ohms,
+		EnteredLater{l.Why}, StepAnswered{StepFitting, l.Answers}, *w.Ambient, settings, ohms,
 	}
 }
 
 func (l LateWeld) after() []Body {
-	ended := FusionEnded{Outcome: l.Outcome, AtS: l.StoppedAt, Said: l.Said, Stated: &l.Ended, HoldStated: l.HoldStated}
+	ended := FusionEnded{Outcome: l.Outcome, AtS: l.StoppedAt, Said: l.Said}
+	if !l.Ended.IsZero() {
+		ended.Stated, ended.HoldStated = &l.Ended, l.HoldStated
+	}
 	bodies := []Body{FusionStarted{Stated: &l.Started}, ended}
 	if l.Outcome != Completed {
 		return bodies

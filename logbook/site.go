@@ -142,15 +142,26 @@ func (j Joint) After(e Entry) Joint {
 	case WeldBegun:
 		j.Welds, j.Walk = append(slices.Clone(j.Welds), e.Weld), e.Weld
 	case FusionStarted:
-		j.Stands, j.Walk = e.Weld, ""
+		j.Stands = e.Weld
+		j = j.walkOver(e.Weld)
 	case AttemptRefused:
-		j.Stands, j.Walk = "", e.Weld
+		if j.Stands == e.Weld {
+			j.Stands, j.Walk = "", e.Weld
+		}
 	case WalkAbandoned:
-		j.Walk = ""
+		j = j.walkOver(e.Weld)
 	case CutOut:
 		if j.Stands == e.Weld {
 			j.Stands = ""
 		}
+	}
+	return j
+}
+
+// walkOver ends the walk of one weld; that of another goes on.
+func (j Joint) walkOver(weld string) Joint {
+	if j.Walk == weld {
+		j.Walk = ""
 	}
 	return j
 }

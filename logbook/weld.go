@@ -61,6 +61,7 @@ type Weld struct {
 
 	Looks          []Seen        `json:"looks,omitempty"`
 	Hold           *fusion.Span  `json:"hold,omitempty"`
+	HoldStated     bool          `json:"hold_stated,omitempty"` // it counts from EndedStated, on somebody's word
 	Released       *fusion.Stamp `json:"released,omitempty"`
 	ReleasedStated *time.Time    `json:"released_stated,omitempty"`
 	Disturbed      *Disturbed    `json:"disturbed,omitempty"`
@@ -150,6 +151,9 @@ func (w Weld) answered(e Entry, b StepAnswered) Weld {
 	}
 	for _, a := range b.Answers {
 		a.At = &e.At
+		if a.Item == ItemFitting && w.Started == nil && a.V != answers[a.Item].V {
+			w.Ambient, w.Settings, w.Ohms = nil, nil, nil // they were read for another row
+		}
 		answers[a.Item] = a
 		if a.Item == "scraped" && a.V == Done && w.Scraped == nil {
 			w.Scraped = &e.At
@@ -207,7 +211,7 @@ func (w Weld) ended(e Entry, b FusionEnded) Weld {
 	if w.Settings != nil && w.Settings.CoolingMin > 0 {
 		w.Hold = &fusion.Span{Began: end, Want: time.Duration(w.Settings.CoolingMin) * time.Minute}
 		if b.HoldStated && b.Stated != nil {
-			w.Hold.Done = max(0, e.At.Wall.Sub(*b.Stated))
+			w.HoldStated, w.Hold.Done = true, max(0, e.At.Wall.Sub(*b.Stated))
 		}
 	}
 	return w

@@ -46,7 +46,12 @@ func (s joint) choices(env shell.Env) []choice {
 	})
 	add(w.Stands(), "go to "+w.ID+": "+whatNext(w, j), func(env shell.Env) { env.Do.Push(goTo(env, w)) })
 	add(w.Stands(), "record that "+w.ID+" was cut out", func(env shell.Env) { env.Do.Push(cutting(w)) })
-	add(j.Open() && j.Walk == "", "enter a weld made without the laptop", func(env shell.Env) {
+	add(j.Walk != "", "give "+j.Walk+" up: no current was on", func(env shell.Env) { env.Do.Push(givingUp(j)) })
+	late := "enter a weld made without the laptop"
+	if j.Walk != "" {
+		late = "it was fused all the same: enter it as it was"
+	}
+	add(j.Open(), late, func(env shell.Env) {
 		if needShift(env) {
 			env.Do.Push(newLater(env, j.Label))
 		}
@@ -189,6 +194,16 @@ func cutting(w logbook.Weld) shell.Screen {
 		form: form.New(whyField("why it was cut out")),
 		done: func(env shell.Env, a form.Answers) {
 			saves(env, w.ID+" cut out", func(h logbook.Head) logbook.Act { return logbook.Cut(h, w.ID, a.V("why")) })
+		},
+	}
+}
+
+func givingUp(j logbook.Joint) shell.Screen {
+	return ask{
+		title: "Give " + j.Walk + " up before any current",
+		form:  form.New(whyField("why")),
+		done: func(env shell.Env, a form.Answers) {
+			saves(env, j.Walk+" given up", func(h logbook.Head) logbook.Act { return logbook.AbandonWalk(h, j.Walk, a.V("why")) })
 		},
 	}
 }

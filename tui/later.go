@@ -23,7 +23,7 @@ const (
 // newLater is the one form for a weld made without the laptop. Nothing on it
 // is refused for being wrong; what is wrong becomes a finding.
 func newLater(env shell.Env, label string) shell.Screen {
-	if j := env.Joint(label); !j.Open() || j.Walk != "" {
+	if !env.Joint(label).Open() {
 		label = ""
 	}
 	return ask{
@@ -96,9 +96,7 @@ func endFields() []form.Field {
 func openLabels(env shell.Env) []string {
 	var out []string
 	for _, j := range logbook.OpenJoints(env.Book, env.Site.ID) {
-		if j.Walk == "" {
-			out = append(out, j.Label)
-		}
+		out = append(out, j.Label)
 	}
 	return out
 }
@@ -158,8 +156,10 @@ func enterLater(env shell.Env, a form.Answers) {
 	cooling, _ := strconv.Atoi(a.V("cooling"))
 	u, _ := env.Shift.Unit(a.V("unit"))
 	ran := time.Duration(seconds) * time.Second
-	if n := a.Int("run"); n != nil {
-		ran = time.Duration(*n) * time.Second
+	for _, item := range []string{"run", "at"} {
+		if n := a.Int(item); n != nil {
+			ran = time.Duration(*n) * time.Second
+		}
 	}
 	ended := started.Add(ran)
 	if now := env.Now.Local(); ended.After(now) {

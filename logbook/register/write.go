@@ -1,6 +1,7 @@
 package register
 
 import (
+	"bytes"
 	"encoding/csv"
 	"encoding/json"
 	"fmt"
@@ -8,6 +9,9 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode"
+	"unicode/utf16"
+	"unicode/utf8"
 
 	"coolhold/logbook"
 )
@@ -59,12 +63,15 @@ func plain(v Value) string {
 	}
 }
 
-// harmless guards a text cell against being run: a spreadsheet takes what
-// begins with one of these for a formula. Tab and CR are gone by Clean, and
-// what stood behind them is guarded too.
+// formula are the characters, narrow and wide, at which a spreadsheet takes a
+// text for a formula.
+const formula = "=+-@\uff1d\uff0b\uff0d\uff20"
+
+// harmless guards a text cell against being run. Tab and CR are gone by Clean;
+// what stands behind blanks of any kind is guarded too.
 func harmless(s string) string {
-	head := strings.TrimLeft(s, " ")
-	if head != "" && strings.IndexByte("=+-@", head[0]) >= 0 {
+	head, size := utf8.DecodeRuneInString(strings.TrimLeftFunc(s, unicode.IsSpace))
+	if size > 0 && strings.ContainsRune(formula, head) {
 		return "'" + s
 	}
 	return s
@@ -109,8 +116,34 @@ func JSON(w io.Writer, site logbook.Site, log string, asOf time.Time, rows []Row
 		}
 		doc.Rows = append(doc.Rows, m)
 	}
-	enc := json.NewEncoder(w)
+	var text bytes.Buffer
+	enc := json.NewEncoder(&text)
 	enc.SetIndent("", "  ")
 	enc.SetEscapeHTML(false)
-	return enc.Encode(doc)
+	if err := enc.Encode(doc); err != nil {
+		return err
+	}
+	_, err := io.WriteString(w, shown(text.String()))
+	return err
+}
+
+// shown writes as \u escapes what encoding/json leaves as it is and what would
+// act on a terminal or turn the direction of writing. Such can stand in JSON
+// only within its strings, so every reader gives the same text.
+func shown(text string) string {
+	acts := func(r rune) bool { return r >= 0x7f && (unicode.IsControl(r) || unicode.Is(unicode.Cf, r)) }
+	if strings.IndexFunc(text, acts) < 0 {
+		return text
+	}
+	var out strings.Builder
+	for _, r := range text {
+		if !acts(r) {
+			out.WriteRune(r)
+			continue
+		}
+		for _, unit := range utf16.Encode([]rune{r}) {
+			fmt.Fprintf(&out, `\u%04x`, unit)
+		}
+	}
+	return out.String()
 }

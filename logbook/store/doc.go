@@ -19,7 +19,7 @@
 //
 // FILE is a bbolt database (data file version 2) with pages of 16384 bytes. A
 // file that is smaller than either of its meta pages says is cut short and is
-// not read. It holds ten buckets, all at the top:
+// not read. It holds nine buckets, all at the top:
 //
 //	meta    a word             → see below
 //	entry   seq                → the entry's line

@@ -1,0 +1,216 @@
+package audit
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+)
+
+// The figures of this table are invented, except 40 s in 5…14 °C, 39.5 V and
+// 6 min (common practice, no source).
+const tableText = `title = "invented table"
+source = "invented"
+bands = [[-5, 4], [5, 14], [15, 25]]
+[[fitting]]
+name = "coupler 40"
+kind = "coupler"
+sizes_mm = [40]
+sdr = [11]
+volts = 39.5
+seconds = [44, 40, 36]
+cooling_min = 6
+ohms = 2.4
+[[fitting]]
+name = "elbow 40"
+kind = "elbow"
+sizes_mm = [40]
+sdr = [11]
+volts = 39.5
+seconds = [44, 40, 36]
+cooling_min = 6
+`
+
+const planText = `site = "Meadow"
+client = "invented client"
+firm = "invented firm"
+address = "invented address"
+[require]
+scraping = "rotary tool"
+[[chamber]]
+name = "A"
+ports = [{no = 1, row = "low", bar = "from ground"}, {no = 2, row = "low", bar = "to ground"}]
+[[chamber.circuit]]
+no = 1
+od_mm = 40
+sdr = 11
+length_m = 200
+ports = [1, 2]
+fitting = "coupler 40"
+`
+
+const (
+	ada  = "Ada Invented"
+	unit = "CU-1"
+)
+
+// A crew works on an invented site of two joints, 1A and 1B, in memory.
+type crew struct {
+	t    testing.TB
+	book *logbook.Book
+	seq  uint64
+	h    logbook.Head
+	last logbook.Entry
+}
+
+func onSite(t testing.TB) *crew {
+	c := &crew{t: t, book: logbook.NewBook("KM", 1)}
+	c.h = logbook.Head{By: ada, At: fusion.Stamp{
+		Wall: time.Date(2026, 3, 9, 7, 0, 0, 0, time.UTC), Offset: 3600, Boot: time.Hour, BootID: "boot one",
+	}}
+	c.do(logbook.OpenSite(c.h, logbook.File{Name: "p", Text: planText}, []logbook.File{{Name: "t", Text: tableText}}))
+	c.h.Site = "meadow"
+	c.do(logbook.ReadBack(c.h, logbook.Hash(tableText)))
+	c.do(logbook.StartShift(c.h, logbook.ShiftStarted{
+		Day: "2026-03-09", Operators: []logbook.Operator{{Name: ada}},
+		Units:   []logbook.Unit{{Serial: unit, Corrects: logbook.No}},
+		Weather: logbook.Weather{Sky: "dry", Shelter: "none"},
+	}))
+	c.h.Shift = c.last.Shift
+	return c
+}
+
+func (c *crew) do(act logbook.Act) {
+	c.t.Helper()
+	drafts, err := act(c.book)
+	if err != nil {
+		c.t.Fatal(err)
+	}
+	for i, d := range drafts {
+		c.seq++
+		c.h.ID = fmt.Sprint("act ", c.seq)
+		if c.last, err = d.Entry(c.seq, i); err != nil {
+			c.t.Fatal(err)
+		}
+		c.book.Add(c.last)
+	}
+}
+
+func (c *crew) wait(d time.Duration) { c.h.At = c.h.At.Add(d) }
+
+func (c *crew) run() Result { return Run(c.book, c.h.Site, c.h.At, fusion.Stamp{}) }
+
+func say(item, v string) logbook.Answer {
+	return logbook.Answer{Item: item, V: v, How: logbook.Typed}
+}
+
+// A manner is how one weld was made: well, but for what a case changes.
+type manner struct {
+	answers map[string]string
+	ohms    float64
+	ended   logbook.FusionEnded
+	ran     int
+	hot     logbook.Look
+	felt    logbook.Look
+}
+
+func well() manner {
+	m := manner{
+		answers: map[string]string{
+			logbook.ItemFitting: "coupler 40", logbook.ItemBatch: "W-1", logbook.ItemPrint: logbook.AsPlanned,
+			logbook.ItemPipeBatch: "coil 7", logbook.ItemStubBatch: "stub 3", logbook.ItemMethod: "rotary tool",
+		},
+		ohms: 2.4, ended: logbook.FusionEnded{Outcome: logbook.Completed}, ran: 40,
+		hot: logbook.Look{
+			When: logbook.LookHot, Indicators: []string{logbook.Up, logbook.Up}, Melt: "none", Wire: "none",
+			Marks: "in place", Straight: "yes", How: logbook.Typed,
+		},
+		felt: logbook.Look{When: logbook.LookRelease, Indicators: []string{logbook.Up, logbook.Up}, Felt: "cold and firm", How: logbook.Typed},
+	}
+	for _, p := range logbook.PrepItems {
+		m.answers[p.Item] = logbook.Done
+	}
+	return m
+}
+
+// given are the answers of a manner, in an order that does not change.
+func (m manner) given() (answers []logbook.Answer) {
+	for item, v := range m.answers {
+		answers = append(answers, say(item, v))
+	}
+	slices.SortFunc(answers, func(a, b logbook.Answer) int { return strings.Compare(a.Item, b.Item) })
+	return answers
+}
+
+// begun begins a weld and takes it up to the start.
+func (c *crew) begun(label string, m manner) string {
+	c.t.Helper()
+	c.do(logbook.BeginWeld(c.h, label, ada, unit))
+	id := c.last.Weld
+	c.do(logbook.AnswerStep(c.h, id, logbook.StepFitting, m.given()))
+	c.do(logbook.ReadBag(c.h, id, true))
+	c.do(logbook.ReadAmbient(c.h, id, 9_00, logbook.Typed, nil))
+	volts := 39.5
+	c.do(logbook.KeySettings(c.h, id, logbook.ModeKeyed, 40, &volts))
+	c.do(logbook.ReadOhms(c.h, id, &m.ohms))
+	return id
+}
+
+// fused takes a weld through its fusion and the look at it.
+func (c *crew) fused(label string, m manner) string {
+	c.t.Helper()
+	id := c.begun(label, m)
+	c.do(logbook.StartFusion(c.h, id, 0))
+	c.wait(40 * time.Second)
+	c.do(logbook.EndFusion(c.h, id, m.ended))
+	if m.ended.Outcome == logbook.Completed {
+		c.do(logbook.ReadRun(c.h, id, &m.ran))
+		c.do(logbook.ReadLook(c.h, id, m.hot))
+	}
+	return id
+}
+
+// made is a whole weld, released.
+func (c *crew) made(label string, m manner) string {
+	c.t.Helper()
+	id := c.fused(label, m)
+	c.wait(6 * time.Minute)
+	c.do(logbook.Release(c.h, id, m.felt, fusion.Stamp{}))
+	return id
+}
+
+// late is a weld of 1B made without the laptop, changed as given.
+func (c *crew) late(change func(*logbook.LateWeld)) {
+	c.t.Helper()
+	volts, ohms, ran, m := 39.5, 2.4, 40, well()
+	ended := c.h.At.Local().Add(-20 * time.Minute)
+	l := logbook.LateWeld{
+		Joint: "1B", Operator: ada, Unit: unit, Corrects: logbook.No, Answers: m.given(), Ambient: 9_00,
+		Mode: logbook.ModeKeyed, SecondsShown: 40, VoltsShown: &volts, Ohms: &ohms, CoolingMin: 6,
+		Started: ended.Add(-40 * time.Second), Ended: ended, Outcome: logbook.Completed, Run: &ran, Look: m.hot,
+		HoldStated: true, Released: ended.Add(8 * time.Minute), Why: "laptop in the van",
+	}
+	change(&l)
+	c.do(logbook.EnterLater(c.h, l))
+}
+
+// restart is another start of the machine, 30 s ago, an hour later.
+func (c *crew) restart() {
+	c.h.At.Wall = c.h.At.Wall.Add(time.Hour)
+	c.h.At.Boot, c.h.At.BootID = 30*time.Second, "boot two"
+	c.do(logbook.FoundAtStart(c.h, fusion.Stamp{}))
+}
+
+// round looks once more at every weld that stands, fused to its end.
+func (c *crew) round() {
+	c.t.Helper()
+	for _, w := range c.book.Welds(c.h.Site) {
+		if w.Stands() && w.Ended != nil && w.Outcome == logbook.Completed {
+			c.do(logbook.ReadLook(c.h, w.ID, logbook.Look{When: logbook.LookRound, Indicators: []string{logbook.Up, logbook.Up}, How: logbook.Typed}))
+		}
+	}
+}

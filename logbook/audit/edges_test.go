@@ -1,0 +1,82 @@
+package audit
+
+import (
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+)
+
+// The reasons of rules that have more than one, and what is just no fault.
+// says is "" where the rule must be silent.
+func TestEdgesOfRules(t *testing.T) {
+	stop, volts := 17, 40.0
+	other := strings.Replace(tableText, "invented table", "another invented table", 1)
+	tests := []struct {
+		name, rule, says string
+		seed             func(*crew)
+	}{
+		{"released just in time", "released-early", "", late(func(l *logbook.LateWeld) { l.Released = l.Ended.Add(6 * time.Minute) })},
+		{"not released", "released-early", "", late(func(l *logbook.LateWeld) { l.Released = time.Time{} })},
+		{"other volts", "keyed-unlike-table", "40 V", late(func(l *logbook.LateWeld) { l.VoltsShown = &volts })},
+		{"time by a code", "keyed-unlike-table", "", late(func(l *logbook.LateWeld) { l.Mode, l.SecondsShown = logbook.ModeCode, 44 })},
+		{"stopped at a known second", "stopped-in-fusion", "stopped at 17 s (voltage lost)", how(func(m *manner) {
+			m.ended = logbook.FusionEnded{Outcome: logbook.Stopped, AtS: &stop, Said: "voltage lost"}
+		})},
+		{"low end of the window", "resistance-outside", "", how(func(m *manner) { m.ohms = 2.16 })},  // Rn×0.90, from memory
+		{"high end of the window", "resistance-outside", "", how(func(m *manner) { m.ohms = 2.74 })}, // Rn×1.10+0.1, from memory
+		{"above the window", "resistance-outside", "2.75 Ω", how(func(m *manner) { m.ohms = 2.75 })},
+		{"unwatched and said to be completed", "nobody-saw", "not watched", func(c *crew) {
+			id := c.begun("1B", well())
+			c.do(logbook.StartFusion(c.h, id, 0))
+			c.do(logbook.FoundAtStart(c.h, fusion.Stamp{}))
+			c.do(logbook.EndFusion(c.h, id, logbook.FusionEnded{Outcome: logbook.Completed}))
+		}},
+		{"table not read back", "row-not-allowed", "was not read back", func(c *crew) {
+			c.do(logbook.TakeTable(c.h, logbook.File{Name: "t2", Text: other}))
+			c.late(func(*logbook.LateWeld) {})
+		}},
+		{"row stopped by a bag", "row-not-allowed", "stopped by a bag", func(c *crew) {
+			c.do(logbook.BeginWeld(c.h, "1A", ada, unit))
+			id := c.last.Weld
+			c.do(logbook.AnswerStep(c.h, id, logbook.StepFitting, well().given()))
+			c.do(logbook.ReadBag(c.h, id, false))
+			c.late(func(*logbook.LateWeld) {})
+		}},
+		{"marks seen at a later look", "not-seen", "", func(c *crew) {
+			m := well()
+			m.hot.Marks, m.felt.Marks = logbook.Unseen, "in place"
+			c.made("1B", m)
+		}},
+		{"indicators hidden at the last look", "not-seen", "indicators", how(func(m *manner) { m.felt.Indicators = []string{logbook.Unseen} })},
+		{"flat at the first look only", "indicator-flat", "after fusion", hot(func(l *logbook.Look) { l.Indicators = []string{logbook.Flat, logbook.Up} })},
+		{"fitting without indicators", "indicator-flat", "", hot(func(l *logbook.Look) { l.Indicators = []string{logbook.None} })},
+		{"unscraped, not fused", "unscraped", "", func(c *crew) {
+			m := well()
+			m.answers["scraped"] = logbook.CouldNot
+			c.begun("1B", m)
+		}},
+		{"the start was refused", "end-unsaid", "", func(c *crew) {
+			id := c.begun("1B", well())
+			c.do(logbook.StartFusion(c.h, id, 0))
+			c.do(logbook.RefuseStart(c.h, id, "contact fault"))
+		}},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			c := onSite(t)
+			tt.seed(c)
+			res := c.run()
+			i := slices.IndexFunc(res.Findings, func(f Finding) bool { return f.Rule == tt.rule })
+			switch {
+			case tt.says == "" && i >= 0:
+				t.Errorf("found %q", res.Findings[i].Says)
+			case tt.says != "" && (i < 0 || !strings.Contains(res.Findings[i].Says, tt.says)):
+				t.Errorf("%s does not say %q among %+v", tt.rule, tt.says, res.Findings)
+			}
+		})
+	}
+}

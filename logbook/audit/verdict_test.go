@@ -1,0 +1,252 @@
+package audit
+
+import (
+	"encoding/json"
+	"testing"
+	"time"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+)
+
+// only is the finding of a rule, which must be there once.
+func only(t *testing.T, res Result, rule string) (found Finding) {
+	t.Helper()
+	n := 0
+	for _, f := range res.Findings {
+		if f.Rule == rule {
+			n, found = n+1, f
+		}
+	}
+	if n != 1 {
+		t.Fatalf("%s is found %d times among %q", rule, n, rulesOf(res))
+	}
+	return found
+}
+
+func (c *crew) answer(f Finding, accepted bool) {
+	c.t.Helper()
+	c.do(logbook.Accept(c.h, f.Weld, logbook.Reviewed{Key: f.Key, Facts: f.Says, Accepted: accepted, Why: "seen on site"}))
+}
+
+func isOpen(res Result, key string) bool {
+	for _, f := range res.Open() {
+		if f.Key == key {
+			return true
+		}
+	}
+	return false
+}
+
+func TestReviews(t *testing.T) {
+	c := onSite(t)
+	m := well()
+	m.answers["clamped"] = logbook.CouldNot
+	id := c.made("1A", m)
+	want := func(v Verdict, settled bool, when string) Finding {
+		t.Helper()
+		res := c.run()
+		f := only(t, res, "preparation-could-not")
+		j, _ := c.book.Joint(c.h.Site, "1A")
+		if got := res.Verdict(id); got != v || f.Settled != settled || isOpen(res, f.Key) == settled || res.Settled(j) != settled {
+			t.Errorf("%s: verdict %q, want %q; finding settled %v, want %v", when, got, v, f.Settled, settled)
+		}
+		return f
+	}
+	f := want(Queried, false, "before any review")
+	c.answer(f, false)
+	want(Queried, false, "not accepted")
+	c.answer(f, true)
+	if f = want(Accepted, true, "accepted"); f.Accepted.By != ada || f.Accepted.Why != "seen on site" {
+		t.Errorf("accepted as %+v", f.Accepted)
+	}
+	c.answer(f, false)
+	want(Queried, false, "taken back")
+	c.do(logbook.Accept(c.h, id, logbook.Reviewed{Key: f.Key, Facts: "other facts", Accepted: true, Why: "seen"}))
+	want(Queried, false, "accepted for other facts")
+	c.do(logbook.Accept(c.h, id, logbook.Reviewed{Key: "wet:" + id, Facts: f.Says, Accepted: true, Why: "seen"}))
+	want(Queried, false, "another finding accepted")
+}
+
+// When the facts change, what was accepted is open again.
+func TestChangedFactsReopen(t *testing.T) {
+	c := onSite(t)
+	m := well()
+	m.hot.Indicators = []string{logbook.Part, logbook.Up}
+	m.hot.Marks = logbook.Unseen
+	id := c.made("1A", m)
+	c.answer(only(t, c.run(), "indicator-part"), true)
+	c.answer(only(t, c.run(), "not-seen"), true)
+	if got := c.run().Verdict(id); got != Accepted {
+		t.Fatalf("verdict %q", got)
+	}
+	c.do(logbook.ReadLook(c.h, id, logbook.Look{When: logbook.LookRound, Indicators: []string{logbook.Unseen}, How: logbook.Typed}))
+	res := c.run()
+	if f := only(t, res, "not-seen"); f.Settled || f.Accepted != nil || res.Verdict(id) != Queried {
+		t.Errorf("after another look: %+v, verdict %q", f, res.Verdict(id))
+	}
+	if f := only(t, res, "indicator-part"); !f.Settled {
+		t.Error("what did not change is open again")
+	}
+}
+
+func TestAFailIsNeverReviewedAway(t *testing.T) {
+	c := onSite(t)
+	m := well()
+	m.hot.Wire = "seen"
+	id := c.made("1A", m)
+	c.answer(only(t, c.run(), "wire-seen"), true)
+	res := c.run()
+	if f := only(t, res, "wire-seen"); f.Settled || f.Accepted != nil || res.Verdict(id) != Failed {
+		t.Errorf("a fail was accepted: %+v, verdict %q", f, res.Verdict(id))
+	}
+	if j, _ := c.book.Joint(c.h.Site, "1A"); res.StateOf(j) != "fail" || res.Settled(j) {
+		t.Errorf("its joint is %q", res.StateOf(j))
+	}
+	c.do(logbook.Cut(c.h, id, "wire seen"))
+	res = c.run()
+	if f := only(t, res, "wire-seen"); !f.Settled || isOpen(res, f.Key) || res.Verdict(id) != Failed {
+		t.Errorf("cut out: %+v, verdict %q", f, res.Verdict(id))
+	}
+	if j, _ := c.book.Joint(c.h.Site, "1A"); res.StateOf(j) != "open again" || res.Settled(j) || !isOpen(res, "missing-weld:1A") {
+		t.Errorf("its joint is %q", res.StateOf(j))
+	}
+}
+
+func TestVerdicts(t *testing.T) {
+	query := well()
+	query.ran = 39
+	flat := well()
+	flat.hot.Indicators = []string{logbook.Flat}
+	noBatch := well()
+	noBatch.answers[logbook.ItemBatch] = logbook.NotKnown
+	stopped := well()
+	stopped.ended = logbook.FusionEnded{Outcome: logbook.Stopped}
+	tests := []struct {
+		name  string
+		seed  func(*crew)
+		want  Verdict
+		state string
+	}{
+		{"walk open", func(c *crew) { c.begun("1A", well()) }, Unfinished, "in the walk"},
+		{"given up", func(c *crew) { c.do(logbook.AbandonWalk(c.h, c.begun("1A", well()), "rain")) }, NoHeat, "open"},
+		{"fusing", func(c *crew) { c.do(logbook.StartFusion(c.h, c.begun("1A", well()), 0)) }, Unfinished, "fusing"},
+		{"hold", func(c *crew) { c.fused("1A", well()) }, Unfinished, "hold"},
+		{"hold over, not released", func(c *crew) { c.fused("1A", well()); c.wait(time.Hour) }, Unfinished, "hold"},
+		{"released", func(c *crew) { c.made("1A", well()) }, Clear, "clear"},
+		{"a note only", func(c *crew) { c.made("1A", noBatch) }, Clear, "clear"},
+		{"a query", func(c *crew) { c.made("1A", query) }, Queried, "query"},
+		{"a query in the hold", func(c *crew) { c.fused("1A", query) }, Unfinished, "hold"},
+		{"a fail in the hold", func(c *crew) { c.fused("1A", flat) }, Failed, "fail"},
+		{"stopped", func(c *crew) { c.fused("1A", stopped) }, Failed, "fail"},
+		{"disturbed early", func(c *crew) { c.do(logbook.Disturb(c.h, c.fused("1A", well()), 0, "why")) }, Failed, "fail"},
+		{"disturbed after its time", func(c *crew) { c.do(logbook.Disturb(c.h, c.fused("1A", well()), 6, "why")) }, Clear, "clear"},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			c := onSite(t)
+			tt.seed(c)
+			res := c.run()
+			j, _ := c.book.Joint(c.h.Site, "1A")
+			if got, state := res.Verdict("KM-0001"), res.StateOf(j); got != tt.want || state != tt.state {
+				t.Errorf("verdict %q, want %q; joint %q, want %q", got, tt.want, state, tt.state)
+			}
+		})
+	}
+	c := onSite(t)
+	if got := c.run().Verdict("KM-0099"); got != "" {
+		t.Errorf("a weld that is not there is %q", got)
+	}
+	c.do(logbook.StrikeJoint(c.h, "1A", "why"))
+	c.do(logbook.SplitJoint(c.h, "1B", "why"))
+	for label, want := range map[string]string{"1A": "struck off", "1B": "split", "1B.1": "open"} {
+		if j, _ := c.book.Joint(c.h.Site, label); c.run().StateOf(j) != want || c.run().Settled(j) != (want != "open") {
+			t.Errorf("%s is %q, want %q", label, c.run().StateOf(j), want)
+		}
+	}
+}
+
+// The weather that counts is that at the start of the fusion.
+func TestWetCountsAtTheStart(t *testing.T) {
+	rain := logbook.Weather{Sky: "rain or snow", Shelter: "none"}
+	tests := []struct {
+		name          string
+		before, after logbook.Weather
+		want          bool
+	}{
+		{"rain under a tent", logbook.Weather{Sky: "rain or snow", Shelter: "tent"}, rain, false},
+		{"rain that stopped", rain, logbook.Weather{Sky: "dry", Shelter: "none"}, true},
+		{"sun, then rain", logbook.Weather{Sky: "sun", Shelter: "none"}, rain, false},
+	}
+	for _, tt := range tests {
+		c := onSite(t)
+		c.do(logbook.ChangeWeather(c.h, tt.before))
+		c.wait(time.Second)
+		id := c.made("1A", well())
+		c.do(logbook.ChangeWeather(c.h, tt.after))
+		if got := isOpen(c.run(), "wet:"+id); got != tt.want {
+			t.Errorf("%s: found %v, want %v", tt.name, got, tt.want)
+		}
+	}
+}
+
+// The same records and the same time give the same bytes; only the time that
+// is asked for moves what depends on it.
+func TestAsOf(t *testing.T) {
+	c := onSite(t)
+	id := c.fused("1A", well())
+	c.begun("1B", well())
+	running, over := c.h.At, c.h.At.Add(6*time.Minute)
+	text := func(asOf fusion.Stamp) string {
+		data, err := json.Marshal(Run(c.book, c.h.Site, asOf, fusion.Stamp{}).Findings)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return string(data)
+	}
+	first := text(running)
+	c.h.At = over.Add(time.Hour) // the crew's clock does not matter
+	for range 20 {
+		if again := text(running); again != first {
+			t.Fatalf("first\n%s\nthen\n%s", first, again)
+		}
+	}
+	says := map[string]fusion.Stamp{id + ": its hold is running": running, id + ": its hold was not ended by a release": over}
+	for want, asOf := range says {
+		if f := only(t, Run(c.book, c.h.Site, asOf, fusion.Stamp{}), "unreleased"); f.Says != want {
+			t.Errorf("says %q, want %q", f.Says, want)
+		}
+	}
+	for _, tt := range []struct {
+		after time.Duration
+		open  bool
+	}{{15 * time.Hour, false}, {16 * time.Hour, true}} { // midnight by local time
+		if got := isOpen(Run(c.book, c.h.Site, running.Add(tt.after), fusion.Stamp{}), "shift-open:meadow"); got != tt.open {
+			t.Errorf("%v on: shift left open %v", tt.after, got)
+		}
+	}
+}
+
+func TestOrderOfFindings(t *testing.T) {
+	c := onSite(t)
+	m := well()
+	m.hot.Wire, m.ran = "seen", 39
+	m.answers[logbook.ItemBatch] = logbook.NotKnown
+	c.made("1B", m)
+	c.made("1A", m)
+	res := c.run()
+	for i := 1; i < len(res.Findings); i++ {
+		a, b := res.Findings[i-1], res.Findings[i]
+		if a.Severity > b.Severity || a.Severity == b.Severity && a.Joint > b.Joint {
+			t.Errorf("%s comes before %s", a.Key, b.Key)
+		}
+	}
+	if n := len(res.OfWeld("KM-0001")); n != 3 {
+		t.Errorf("%d findings on the weld, want wire, run and batch", n)
+	}
+	for _, f := range res.Open() {
+		if f.Severity == Note {
+			t.Errorf("%s is only a note", f.Key)
+		}
+	}
+}

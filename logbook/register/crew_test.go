@@ -1,0 +1,167 @@
+package register
+
+import (
+	"bytes"
+	"encoding/csv"
+	"fmt"
+	"testing"
+	"time"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+	"coolhold/logbook/audit"
+)
+
+// The figures of this table are invented, except 40 s in 5…14 °C, 39.5 V and
+// 6 min (common practice, no source).
+const tableText = `title = "invented table"
+source = "invented"
+bands = [[-5, 4], [5, 14], [15, 25]]
+[[fitting]]
+name = "coupler 40"
+kind = "coupler"
+sizes_mm = [40]
+sdr = [11]
+volts = 39.5
+seconds = [44, 40, 36]
+cooling_min = 6
+ohms = 2.4
+`
+
+const planText = `site = "Meadow"
+client = "invented client"
+firm = "invented firm"
+address = "invented address"
+[[chamber]]
+name = "A"
+ports = [{no = 1, row = "low", bar = "from ground"}, {no = 2, row = "low", bar = "to ground"}]
+[[chamber.circuit]]
+no = 1
+od_mm = 40
+sdr = 11
+length_m = 200
+ports = [1, 2]
+fitting = "coupler 40"
+[[chamber.header]]
+way = "to ground"
+od_mm = 40
+sdr = 11
+length_m = 30
+fitting = "coupler 40"
+[[joint]]
+label = "E1"
+fitting = "coupler 40"
+where = "bend in the trench"
+`
+
+const (
+	ada  = "Ada Invented"
+	unit = "CU-1"
+)
+
+// A crew works on an invented site in memory.
+type crew struct {
+	t    testing.TB
+	book *logbook.Book
+	seq  uint64
+	h    logbook.Head
+	last logbook.Entry
+}
+
+func onSite(t testing.TB) *crew {
+	c := &crew{t: t, book: logbook.NewBook("KM", 1)}
+	c.h = logbook.Head{By: ada, At: fusion.Stamp{
+		Wall: time.Date(2026, 3, 9, 7, 0, 0, 0, time.UTC), Offset: 3600, Boot: time.Hour, BootID: "boot one",
+	}}
+	c.do(logbook.OpenSite(c.h, logbook.File{Name: "p", Text: planText}, []logbook.File{{Name: "t", Text: tableText}}))
+	c.h.Site = "meadow"
+	c.do(logbook.ReadBack(c.h, logbook.Hash(tableText)), logbook.StartShift(c.h, logbook.ShiftStarted{
+		Day: "2026-03-09", Operators: []logbook.Operator{{Name: ada, Number: "Q-7", Expiry: "2027-01-01"}},
+		Units:   []logbook.Unit{{Serial: unit, Calibrated: "2026-01-02", Corrects: logbook.No}},
+		Weather: logbook.Weather{Sky: "dry", Shelter: "none"},
+	}))
+	c.h.Shift = c.last.Shift
+	return c
+}
+
+func (c *crew) do(acts ...logbook.Act) {
+	c.t.Helper()
+	for _, act := range acts {
+		drafts, err := act(c.book)
+		if err != nil {
+			c.t.Fatal(err)
+		}
+		for i, d := range drafts {
+			c.seq++
+			c.h.ID = fmt.Sprint("act ", c.seq)
+			if c.last, err = d.Entry(c.seq, i); err != nil {
+				c.t.Fatal(err)
+			}
+			c.book.Add(c.last)
+		}
+	}
+}
+
+func (c *crew) wait(d time.Duration) { c.h.At = c.h.At.Add(d) }
+
+func (c *crew) begin(label string) string {
+	c.t.Helper()
+	c.do(logbook.BeginWeld(c.h, label, ada, unit))
+	return c.last.Weld
+}
+
+// made is a whole weld: 9 °C, as in the table, fused, held and released. batch
+// is that of its fitting.
+func (c *crew) made(label, batch string) string {
+	c.t.Helper()
+	id, volts, ohms, ran := c.begin(label), 39.5, 2.43, 40
+	answers := []logbook.Answer{
+		{Item: logbook.ItemFitting, V: "coupler 40"}, {Item: logbook.ItemBatch, V: batch}, {Item: logbook.ItemPipeBatch, V: "0042"},
+		{Item: logbook.ItemMethod, V: "rotary tool"}, {Item: logbook.ItemPrint, V: logbook.AsPlanned},
+	}
+	for _, p := range logbook.PrepItems {
+		answers = append(answers, logbook.Answer{Item: p.Item, V: logbook.Done})
+	}
+	c.do(logbook.AnswerStep(c.h, id, logbook.StepFitting, answers), logbook.ReadAmbient(c.h, id, 9_00, logbook.Typed, nil))
+	c.do(logbook.KeySettings(c.h, id, logbook.ModeKeyed, 40, &volts), logbook.ReadOhms(c.h, id, &ohms))
+	c.do(logbook.StartFusion(c.h, id, 0))
+	c.wait(40 * time.Second)
+	c.do(logbook.EndFusion(c.h, id, logbook.FusionEnded{Outcome: logbook.Completed}), logbook.ReadRun(c.h, id, &ran))
+	c.do(logbook.ReadLook(c.h, id, look(logbook.LookHot)))
+	c.wait(7 * time.Minute)
+	c.do(logbook.Release(c.h, id, look(logbook.LookRelease), fusion.Stamp{}))
+	return id
+}
+
+func look(when string) logbook.Look {
+	return logbook.Look{When: when, Indicators: []string{logbook.Up, logbook.Up}, How: logbook.Typed}
+}
+
+func (c *crew) rows() []Row {
+	return Rows(c.book, c.h.Site, audit.Run(c.book, c.h.Site, c.h.At, fusion.Stamp{}))
+}
+
+// table reads what CSV wrote: a map from column to cell for each row.
+func table(t testing.TB, rows []Row) []map[string]string {
+	t.Helper()
+	var out bytes.Buffer
+	if err := CSV(&out, rows); err != nil {
+		t.Fatal(err)
+	}
+	lines, err := csv.NewReader(&out).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(lines) != len(rows)+1 {
+		t.Fatalf("%d lines for %d rows", len(lines), len(rows))
+	}
+	var cells []map[string]string
+	for _, line := range lines[1:] {
+		m := map[string]string{}
+		for i, v := range line {
+			m[lines[0][i]] = v
+		}
+		cells = append(cells, m)
+	}
+	return cells
+}
