@@ -70,13 +70,17 @@ func PipeHeld(r Reader, j Joint, now, beat fusion.Stamp) (Running, bool) {
 // planned (common practice, no source).
 func OpenJoints(r Reader, site string) []Joint {
 	var open []Joint
+	chamber := map[string]int{} // in the plan's order; what lies outside comes after
 	for _, j := range r.Joints(site) {
+		if _, met := chamber[j.Chamber]; !met {
+			chamber[j.Chamber] = len(chamber)
+		}
 		if j.Open() {
 			open = append(open, j)
 		}
 	}
 	slices.SortStableFunc(open, func(a, b Joint) int {
-		return cmp.Or(cmp.Compare(a.Chamber, b.Chamber), cmp.Compare(rowRank(a.Row), rowRank(b.Row)), cmp.Compare(a.Order, b.Order))
+		return cmp.Or(cmp.Compare(chamber[a.Chamber], chamber[b.Chamber]), cmp.Compare(rowRank(a.Row), rowRank(b.Row)), cmp.Compare(a.Order, b.Order))
 	})
 	return open
 }

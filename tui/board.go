@@ -162,7 +162,7 @@ func (s board) View(env shell.Env) string {
 func sentence(env shell.Env) string {
 	for _, t := range env.Site.Tables {
 		if t.ReadBack == "" {
-			return "Read table " + quoted(t.Title) + " back against its print: key 5."
+			return "A fusion table is not read back against its print yet: key 5."
 		}
 	}
 	if env.Shift.ID == "" && len(logbook.OpenJoints(env.Book, env.Site.ID)) > 0 {
@@ -192,8 +192,6 @@ func sentence(env shell.Env) string {
 	}
 	return fmt.Sprintf("Next: %s, %s%s: key 1.", j.Label, logbook.Clean(j.Fitting), where)
 }
-
-func quoted(s string) string { return fmt.Sprintf("%q", logbook.Clean(s)) }
 
 func failStands(env shell.Env) (logbook.Joint, bool) {
 	for _, j := range env.Book.Joints(env.Site.ID) {

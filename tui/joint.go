@@ -26,6 +26,8 @@ type joint struct {
 type choice struct {
 	text string
 	do   func(shell.Env)
+	// first is set where Enter may take it: it only goes on to questions.
+	first bool
 }
 
 func (s joint) choices(env shell.Env) []choice {
@@ -33,7 +35,7 @@ func (s joint) choices(env shell.Env) []choice {
 	var out []choice
 	add := func(when bool, text string, do func(shell.Env)) {
 		if when {
-			out = append(out, choice{text, do})
+			out = append(out, choice{text, do, false})
 		}
 	}
 	w := env.Weld(j.Stands)
@@ -58,6 +60,10 @@ func (s joint) choices(env shell.Env) []choice {
 	})
 	add(j.Open() && j.Walk == "", "split: a piece of pipe is let in", func(env shell.Env) { env.Do.Push(splitting(j)) })
 	add(j.Open() && j.Walk == "", "strike it off", func(env shell.Env) { env.Do.Push(striking(j)) })
+	if len(out) > 0 && j.Open() {
+		out[0].first = true
+		out[0].text += "   (Enter)"
+	}
 	return out
 }
 
@@ -93,7 +99,9 @@ func (s joint) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	case shell.Is(key, shell.Down):
 		s.scroll++
 	case shell.Is(key, shell.Enter):
-		env.Do.Say("press a digit")
+		if len(choices) > 0 && choices[0].first {
+			choices[0].do(env)
+		}
 	case key.Type == tea.KeyRunes:
 		if n := shell.Digit(key) - 1; n >= 0 && n < len(choices) {
 			choices[n].do(env)

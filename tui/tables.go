@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -105,7 +106,17 @@ func printed(row logbook.Row, width int) []string {
 		for i := range row.Table.Bands {
 			line += widget.Pad(fmt.Sprintf("%d s", f.Seconds[i]), 8)
 		}
-		lines = append(lines, widget.Cut(line, width), widget.Cut("    "+rest(f), width))
+		lines = append(lines, widget.Cut(line, width))
+		if slices.Min(f.CoolingMin) != slices.Max(f.CoolingMin) {
+			line = widget.Pad("    cooling", 18)
+			for _, m := range f.CoolingMin {
+				line += widget.Pad(fmt.Sprintf("%d min", m), 8)
+			}
+			lines = append(lines, widget.Cut(line, width))
+		}
+		for _, l := range widget.Wrap(rest(f), width-4) {
+			lines = append(lines, "    "+l)
+		}
 		if why := row.Ref.Stopped[f.Name]; why != "" {
 			lines = append(lines, widget.Cut("    STOPPED: "+logbook.Clean(why), width))
 		}
@@ -113,22 +124,30 @@ func printed(row logbook.Row, width int) []string {
 	return lines
 }
 
+// rest is every other figure of a row, so that nothing goes unread.
 func rest(f fusion.Fitting) string {
-	cooling := make([]string, 0, len(f.CoolingMin))
-	for _, m := range f.CoolingMin {
-		if s := fmt.Sprint(m); len(cooling) == 0 || cooling[len(cooling)-1] != s {
-			cooling = append(cooling, s)
-		}
+	parts := []string{fmt.Sprintf("%v mm, SDR %v, %g V", f.SizesMM, f.SDR, f.Volts)}
+	if slices.Min(f.CoolingMin) == slices.Max(f.CoolingMin) {
+		parts = append(parts, fmt.Sprintf("cooling %d min", f.CoolingMin[0]))
 	}
-	parts := []string{fmt.Sprintf("%g V", f.Volts), "cooling " + strings.Join(cooling, "/") + " min"}
 	if f.PressureWaitMin != nil {
-		parts = append(parts, fmt.Sprintf("pressure wait %d min", *f.PressureWaitMin))
+		from := f.PressureWaitFrom
+		if from == "" {
+			from = "a moment not said"
+		}
+		parts = append(parts, fmt.Sprintf("pressure wait %d min from %s", *f.PressureWaitMin, from))
 	}
 	if f.Ohms != nil {
 		parts = append(parts, fmt.Sprintf("%g Ω", *f.Ohms))
 	}
+	if f.OhmsTolerancePct != nil {
+		parts = append(parts, fmt.Sprintf("±%g %%", *f.OhmsTolerancePct))
+	}
+	if f.PinMM != nil {
+		parts = append(parts, fmt.Sprintf("pins %g mm", *f.PinMM))
+	}
 	if f.Indicators != nil {
-		parts = append(parts, fmt.Sprintf("%d indicators", *f.Indicators))
+		parts = append(parts, fmt.Sprintf("indicators: %d", *f.Indicators))
 	}
 	return strings.Join(parts, ", ")
 }

@@ -48,10 +48,10 @@ func canShow(e edges) error {
 
 // screens are the options that every way of showing the board shares.
 func screens(e edges, path, site, theme string) tui.Options {
-	begun := e.now()
+	begun := bootClock() // not e.now, which a demonstration or a test may pace or hold: a scanner is told from a hand by real time
 	return tui.Options{
 		Site: site, Theme: themeOf(e, theme), Clock: e.now, NewID: newID(e.rand), In: e.in, Out: e.out,
-		Mono: func() time.Duration { return e.now().Boot - begun.Boot },
+		Mono: func() time.Duration { return bootClock() - begun },
 		Quit: hangup(),
 		Outside: shell.Outside{
 			Example: func() (shell.Log, error) { l, _, err := writeExample(e, ""); return l, err },
@@ -99,7 +99,7 @@ func writeExample(e edges, file string) (*store.Log, string, error) {
 	}
 	l, err := store.Create(file, store.Options{Tag: example.Tag, Rand: e.rand})
 	if err != nil {
-		return nil, "", exitWith(exitLog, err)
+		return nil, "", stored(err)
 	}
 	return l, file, acted(example.Write(l, e.now()))
 }
@@ -123,7 +123,7 @@ cut out and replaced, today's joints open. Nothing of it touches your own log.`,
 				return usage("--pace and --keep do not go together: a log keeps real times")
 			}
 			if !(pace > 0 && pace <= 1000) {
-				return usage("--pace %g is out of range; write a number from 1 to 1000", pace)
+				return usage("--pace %g is out of range; write a number above 0 and up to 1000", pace)
 			}
 			if noScreen {
 				return demoFile(cmd.OutOrStdout(), e, keep)

@@ -22,7 +22,7 @@ A plain copy of a file that is in use can be corrupt; this one is not.`,
 				return err
 			}
 			if err := l.Copy(context.Background(), args[0]); err != nil {
-				return exitWith(exitLog, err)
+				return stored(err)
 			}
 			fmt.Fprintf(cmd.OutOrStdout(), "%s copied to %s\n", l.Path(), args[0])
 			return nil

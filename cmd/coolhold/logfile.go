@@ -54,8 +54,17 @@ func openOrCreate(e edges, path, tag string) (*store.Log, error) {
 	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
 		return nil, exitWith(exitLog, err)
 	}
-	l, err = store.Create(path, store.Options{Tag: tag, Rand: e.rand})
-	return l, exitWith(exitLog, err)
+	l, err = store.Create(path, store.Options{Tag: strings.ToUpper(tag), Rand: e.rand})
+	return l, stored(err)
+}
+
+// stored gives an error of making a file its exit code: a name or a tag that
+// cannot be taken is the command line's fault.
+func stored(err error) error {
+	if errors.Is(err, store.ErrTag) || errors.Is(err, store.ErrExists) {
+		return exitWith(exitUsage, err)
+	}
+	return exitWith(exitLog, err)
 }
 
 // newID draws the id of an act.

@@ -1,11 +1,8 @@
-//go:build scripts
-
-// The tag stands here as long as go.mod does not list what the scripts import.
-
 package main
 
 import (
 	"errors"
+	"flag"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -15,11 +12,18 @@ import (
 	"github.com/rogpeppe/go-internal/testscript"
 )
 
-// TestMain lets the test binary be the program, for the scripts.
+// TestMain lets the test binary be the program: as coolhold in the scripts,
+// and wherever selfEnv is set.
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){
-		"coolhold": func() { os.Exit(run(os.Args[1:], realEdges())) },
-	})
+	program := func() { os.Exit(run(os.Args[1:], testEdges())) }
+	if os.Getenv(selfEnv) != "" {
+		program()
+	}
+	// The tests in a terminal wait for hands, not for the processor.
+	if err := flag.Set("test.parallel", "5"); err != nil {
+		panic(err)
+	}
+	testscript.Main(m, map[string]func(){"coolhold": program})
 }
 
 // The scripts in testdata read like a manual: what is typed, what is answered,
@@ -27,15 +31,27 @@ func TestMain(m *testing.M) {
 func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{
 		Dir:   "testdata",
-		Setup: copyExamples,
-		Cmds:  map[string]func(*testscript.TestScript, bool, []string){"exits": exits},
+		Setup: prepare,
+		Cmds:  map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "holds": holds},
 	})
 }
 
-func copyExamples(env *testscript.Env) error {
+// prepare copies the examples and holds the clock: the same script gives the
+// same bytes on any day.
+func prepare(env *testscript.Env) error {
+	clock := filepath.Join(env.WorkDir, ".clock")
+	env.Setenv(clockEnv, clock)
+	env.Vars = append(env.Vars, raceEnv)
+	if err := os.WriteFile(clock, []byte("1773043200000 3600000 boot-1\n"), 0o600); err != nil { // 2026-03-09 08:00 UTC
+		return err
+	}
+	return copyExamples(env.WorkDir)
+}
+
+func copyExamples(work string) error {
 	for _, dir := range []string{"tables", "plans"} {
 		from := os.DirFS(filepath.Join("..", "..", "testdata", dir))
-		if err := os.CopyFS(filepath.Join(env.WorkDir, dir), from); err != nil {
+		if err := os.CopyFS(filepath.Join(work, dir), from); err != nil {
 			return err
 		}
 	}
@@ -58,5 +74,19 @@ func exits(ts *testscript.TestScript, neg bool, args []string) {
 	}
 	if got != want {
 		ts.Fatalf("exit code %d, want %d", got, want)
+	}
+}
+
+// holds N FOLDER counts the files in a folder, hidden ones too.
+func holds(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 2 {
+		ts.Fatalf("usage: holds N FOLDER")
+	}
+	want, err := strconv.Atoi(args[0])
+	ts.Check(err)
+	found, err := os.ReadDir(ts.MkAbs(args[1]))
+	ts.Check(err)
+	if len(found) != want {
+		ts.Fatalf("%d files in %s, want %d: %v", len(found), args[1], want, found)
 	}
 }

@@ -129,8 +129,8 @@ func printOpen(w io.Writer, findings []audit.Finding) {
 	for _, f := range findings {
 		word := f.Severity.String()
 		if f.Work && f.Severity != audit.Fail {
-			word = "to do"
+			word = "open"
 		}
-		fmt.Fprintf(w, "%-5s  %s. %s.\n", word, f.Says, f.Do)
+		fmt.Fprintf(w, "%-5s  %s; %s\n", word, f.Says, f.Do)
 	}
 }

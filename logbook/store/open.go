@@ -27,14 +27,15 @@ type Options struct {
 
 const letters = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 
-var errTag = errors.New("a tag is two capitals, A to Z without I and O")
+// ErrTag: the tag that was asked for cannot be one.
+var ErrTag = errors.New("a tag is two capitals, A to Z without I and O")
 
 func (o Options) tag(random io.Reader) (string, error) {
 	if o.Tag == "" {
 		return drawTag(random)
 	}
 	if len(o.Tag) != 2 || strings.Trim(o.Tag, letters) != "" {
-		return "", fmt.Errorf("%w: %q is none; give another or none", errTag, o.Tag)
+		return "", fmt.Errorf("%w: %q is none; give another or none", ErrTag, o.Tag)
 	}
 	return o.Tag, nil
 }

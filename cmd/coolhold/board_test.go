@@ -1,0 +1,207 @@
+//go:build unix
+
+package main
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"coolhold/logbook"
+	"coolhold/logbook/store"
+)
+
+// A terminal that answers no question must not hold up the start: the screen
+// library would wait five seconds for its background colour. The limit lies
+// halfway, so that a slow machine does not trip it.
+func TestFirstFrameOnASilentTerminal(t *testing.T) {
+	dir := t.TempDir()
+	self, err := os.Executable()
+	if err != nil {
+		t.Fatal(err)
+	}
+	began := time.Now()
+	x := startSilentTerminal(t, 80, 24, []string{selfEnv + "=1", raceEnv, "TMPDIR=" + dir}, self, "demo")
+	x.waitFor("joints open.")
+	took := time.Since(began)
+	t.Logf("the first frame came after %v", took)
+	if took > 2500*time.Millisecond {
+		t.Errorf("the first frame came after %v", took)
+	}
+	x.press("esc")
+	x.waitFor("▸ leave")
+	x.press("2")
+	if code := x.exitCode(); code != exitDone {
+		t.Errorf("exit code %d", code)
+	}
+	if left, err := os.ReadDir(dir); err != nil || len(left) > 0 {
+		t.Errorf("the demonstration left %v, %v", left, err)
+	}
+}
+
+func TestDemoShowsTheBoard(t *testing.T) {
+	t.Parallel()
+	x := openBoard(t, []string{selfEnv + "=1", raceEnv, "TMPDIR=" + t.TempDir()}, "demo", "--pace", "20")
+	x.waitFor("4A hold ")
+	for _, want := range []string{"(invented)", "1A       reducer 40x32", "Chamber "} {
+		if !strings.Contains(x.screen(), want) {
+			t.Errorf("no %q on the board:\n%s", want, x.screen())
+		}
+	}
+	for i, line := range strings.Split(x.screen(), "\n") {
+		if n := len([]rune(line)); n > 80 {
+			t.Errorf("row %d is %d wide", i, n)
+		}
+	}
+	if n := strings.Count(x.screen(), "\n") + 1; n != 24 {
+		t.Errorf("%d rows", n)
+	}
+}
+
+// readyToWeld is a crew whose table is read back and whose shift has begun, by
+// the acts of the screens: TestWholeShift does it by hand.
+func readyToWeld(t *testing.T, clock *heldClock) *crew {
+	t.Helper()
+	c := newCrew(t, clock)
+	at := now()
+	if clock != nil {
+		at = clock.at
+	}
+	h := logbook.Head{ID: "read-back", At: at, By: "Ada", Site: "hillfoot-barn-invented"}
+	c.stores(logbook.ReadBack(h, logbook.Hash(fileText(t, valley))))
+	h.ID = "shift"
+	c.stores(logbook.StartShift(h, logbook.ShiftStarted{
+		Day:       at.Local().Format("2006-01-02"),
+		Operators: []logbook.Operator{{Name: "Ada", Mark: "A"}},
+		Units:     []logbook.Unit{{Serial: "U7", Corrects: logbook.No}},
+		Weather:   logbook.Weather{Sky: "dry", Shelter: "none"},
+	}))
+	c.opens()
+	c.waitFor("Next: 1A, reducer 40x32")
+	return c
+}
+
+// stores puts an act into the log.
+func (c *crew) stores(act logbook.Act) {
+	c.t.Helper()
+	l, err := store.Open(c.log)
+	if err == nil {
+		_, err = l.Append(context.Background(), act)
+	}
+	if err != nil {
+		c.t.Fatal(err)
+	}
+}
+
+func fileText(t *testing.T, file string) string {
+	t.Helper()
+	data, err := os.ReadFile(file)
+	if err != nil || len(data) == 0 {
+		t.Fatalf("%s: %d bytes, %v", file, len(data), err)
+	}
+	return string(data)
+}
+
+// upToStart goes through a walk up to its start.
+func (c *crew) upToStart(joint, batch string) {
+	c.t.Helper()
+	c.begins(joint)
+	c.fits(batch)
+	c.prepares()
+	c.reads("8.5")
+	c.keysIn()
+	c.display("40", "39.5")
+	c.resistance("2.6")
+	c.asked("start")
+}
+
+// The same core once on the machine's own clock: a hold outlives the program.
+// The end is said at once, so its hold runs from the end that was due.
+func TestHoldOutlivesTheProgram(t *testing.T) {
+	t.Parallel()
+	c := readyToWeld(t, nil)
+	c.upToStart("1A", "B1")
+	began := time.Now()
+	c.current()
+	c.fuses("40")
+	left := c.holdLeft("1A")
+	c.kill()
+	c.opens()
+	again := c.holdLeft("1A")
+	if longest := 40*time.Second + 6*time.Minute; left > longest || again > left {
+		t.Errorf("%v left, then %v", left, again)
+	}
+	if ran := left - again; ran > time.Since(began)+time.Second {
+		t.Errorf("the hold ran %v within %v", ran, time.Since(began))
+	}
+	c.leaves()
+	c.register()["HF-0001"].shows(t, row{"state": "stands", "outcome": "completed", "seconds_run": "40", "verdict": "unfinished"})
+}
+
+// After a restart of the machine the longer hold counts: without a heartbeat
+// after its end nothing but the time since the start is certain.
+func TestHoldAcrossARestart(t *testing.T) {
+	t.Parallel()
+	c := readyToWeld(t, holdClock(t))
+	c.upToStart("1A", "B1")
+	c.current()
+	c.passes(41 * time.Second)
+	c.fuses("40")
+	c.waitFor("1A hold 6:00")
+	c.kill()
+	if err := os.Remove(c.log + ".beat"); err != nil && !os.IsNotExist(err) {
+		t.Fatal(err)
+	}
+	c.clock.reboot(20*time.Minute, 30*time.Second)
+	c.opens()
+	c.waitFor("1A hold 5:30")
+	c.leaves()
+	c.register()["HF-0001"].shows(t, row{"verdict": "unfinished"})
+}
+
+// Verbs read the log while the board is open, and the board goes on.
+func TestVerbsBesideTheBoard(t *testing.T) {
+	t.Parallel()
+	c := readyToWeld(t, holdClock(t))
+	c.begins("1A")
+	c.answers("fitting, as printed on the bag", "enter")
+	c.asked("batch of the fitting")
+	audit := c.runs(exitFindings, "audit")
+	if !strings.Contains(audit, "HF-0001") {
+		t.Errorf("the audit says nothing of the open walk:\n%s", audit)
+	}
+	c.register()["HF-0001"].shows(t, row{"joint": "1A", "state": "in the walk", "fitting": "reducer 40x32", "fitting_batch": ""})
+	stick := filepath.Join(t.TempDir(), "stick.coolhold")
+	c.runs(exitDone, "copy", stick)
+	if a, b := c.runs(exitDone, "register"), c.runs(exitDone, "register", "--log", stick); a != b {
+		t.Errorf("the copy gives another register:\n%s\n%s", a, b)
+	}
+	c.types("batch of the fitting", "B1")
+	c.asked("print on the pipe")
+	c.register()["HF-0001"].shows(t, row{"fitting_batch": "B1"})
+	c.register("--log", stick)["HF-0001"].shows(t, row{"fitting_batch": ""})
+}
+
+// A terminal that goes away ends the board in order: stored, screen given back.
+func TestHangup(t *testing.T) {
+	t.Parallel()
+	c := readyToWeld(t, holdClock(t))
+	c.begins("1A")
+	c.answers("fitting, as printed on the bag", "enter")
+	c.asked("batch of the fitting")
+	if err := c.cmd.Process.Signal(syscall.SIGHUP); err != nil {
+		t.Fatal(err)
+	}
+	if code := c.exitCode(); code != exitDone {
+		t.Errorf("exit code %d", code)
+	}
+	c.waitGone("joints open.")
+	c.waitGone("batch of the fitting")
+	c.register()["HF-0001"].shows(t, row{"fitting": "reducer 40x32"})
+	c.opens()
+	c.waitFor("1A: go on with HF-0001: key 1.")
+}

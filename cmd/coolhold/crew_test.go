@@ -1,0 +1,337 @@
+//go:build unix
+
+package main
+
+import (
+	"bytes"
+	"encoding/csv"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+)
+
+// All people, machines and figures below are invented, except 40 s for
+// 5…14 °C, 39.5 V and 6 min (common practice, no source).
+const (
+	hillfoot = "../../testdata/plans/hillfoot.toml"
+	valley   = "../../testdata/tables/valley.toml"
+)
+
+// The labels of hillfoot.toml in the order of the board.
+var joints = []string{"1A", "1B", "2A", "2B", "3A", "3B", "4A", "4B", "FG", "TG", "E1"}
+
+// A crew is a site with its log, and the board while it is open.
+type crew struct {
+	*terminal
+	t     *testing.T
+	log   string
+	env   []string
+	clock *heldClock // nil: the machine's own
+}
+
+// newCrew opens a site through the verb.
+func newCrew(t *testing.T, clock *heldClock) *crew {
+	t.Helper()
+	c := &crew{t: t, log: filepath.Join(t.TempDir(), "site.coolhold"), clock: clock, env: []string{selfEnv + "=1", raceEnv}}
+	if clock != nil {
+		c.env = clock.env()
+	}
+	c.env = append(c.env, "COOLHOLD_LOG="+c.log, "COOLHOLD_THEME=")
+	c.runs(exitDone, "site", "new", "--tag", "HF", "--plan", hillfoot, "--table", valley)
+	return c
+}
+
+// runs runs a verb on the log, which must end with the code.
+func (c *crew) runs(code int, args ...string) string {
+	c.t.Helper()
+	got := verb(c.t, c.env, args...)
+	if got.code != code {
+		c.t.Fatalf("%s: exit code %d, want %d\n%s%s", args, got.code, code, got.out, got.err)
+	}
+	return got.out
+}
+
+// opens starts the board; a board before it must have ended.
+func (c *crew) opens() {
+	c.t.Helper()
+	c.terminal = openBoard(c.t, c.env)
+	c.waitFor("joints open.")
+}
+
+func openBoard(t *testing.T, env []string, args ...string) *terminal {
+	t.Helper()
+	self, err := os.Executable()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return startTerminal(t, 80, 24, env, self, args...)
+}
+
+// dies: the program is killed in the middle of whatever is done, time passes,
+// and the board is opened again.
+func (c *crew) dies(away time.Duration) {
+	c.t.Helper()
+	c.kill()
+	c.clock.pass(away)
+	c.opens()
+}
+
+// passes moves the held clock; a key that does nothing makes the board look at
+// it before its next tick.
+func (c *crew) passes(d time.Duration) {
+	c.t.Helper()
+	c.clock.pass(d)
+	c.press("left")
+}
+
+// asked waits until a field is the present one.
+func (c *crew) asked(label string) {
+	c.t.Helper()
+	c.waitFor("▸ " + label)
+}
+
+// answers gives a field one key after another.
+func (c *crew) answers(label string, keys ...string) {
+	c.t.Helper()
+	c.asked(label)
+	c.press(keys...)
+}
+
+// types gives a field a text.
+func (c *crew) types(label, text string) {
+	c.t.Helper()
+	c.asked(label)
+	c.typeText(text)
+	c.press("enter")
+}
+
+// leaves closes the board as a person does.
+func (c *crew) leaves() {
+	c.t.Helper()
+	c.press("esc")
+	c.answers("leave", "2")
+	if code := c.exitCode(); code != exitDone {
+		c.t.Errorf("the board ended with exit code %d", code)
+	}
+}
+
+func (c *crew) readsTableBack() {
+	c.t.Helper()
+	c.waitFor(`A fusion table is not read back`)
+	c.press("5")
+	c.waitFor("NOT read back")
+	c.press("enter")
+	c.answers("every figure is as printed", "1")
+	c.types("compared by", "Ada")
+	c.waitFor("(read back by Ada)")
+	c.press("esc")
+}
+
+// startsShift: Ada on one unit that does not correct for temperature, dry.
+func (c *crew) startsShift() {
+	c.t.Helper()
+	c.waitFor("Start a shift: key 3.")
+	c.press("3")
+	c.types("operator 1: name", "Ada")
+	c.press("enter", "enter", "1") // no number, no date, nobody else
+	c.types("control unit 1: serial", "U7")
+	c.press("enter") // no calibration known
+	c.answers("does it correct", "2")
+	c.answers("another control unit", "1")
+	c.press("enter", "enter") // no generator, no thermometer named
+	c.answers("weather", "2", "1")
+	c.waitFor("Next: 1A, reducer 40x32")
+}
+
+var chosen = regexp.MustCompile(`(?m)^ ▸ (\S+) `)
+
+// opensJoint moves the cursor of the board to a joint and opens it.
+func (c *crew) opensJoint(label string) {
+	c.t.Helper()
+	c.waitFor("joints open.")
+	c.waitFor(" ▸ ")
+	at := chosen.FindStringSubmatch(c.screen())
+	if at == nil {
+		c.t.Fatalf("no joint is chosen:\n%s", c.screen())
+	}
+	by := slices.Index(joints, label) - slices.Index(joints, at[1])
+	for range max(by, -by) {
+		c.press(map[bool]string{true: "down", false: "up"}[by > 0])
+	}
+	c.waitFor(" ▸ " + label + " ")
+	c.press("enter")
+}
+
+// begins a weld in a joint.
+func (c *crew) begins(joint string) {
+	c.t.Helper()
+	c.opensJoint(joint)
+	c.waitFor("1  weld it")
+	c.press("1")
+	c.waitFor("step 1 of 9: fitting")
+}
+
+// fits takes the plan's fitting out of its bag, with a new batch.
+func (c *crew) fits(batch string) {
+	c.t.Helper()
+	c.answers("fitting, as printed on the bag", "enter")
+	c.typeText(batch)
+	c.press("enter", "1", "enter", "enter") // print as planned, coil and stubs as offered
+	c.answers("This bag prints", "1")
+}
+
+func (c *crew) prepares() {
+	c.t.Helper()
+	c.waitFor("0  all done")
+	c.press("0")
+	c.answers("scraped with", "1")
+}
+
+// reads gives the ambient temperature; "" confirms the last reading.
+func (c *crew) reads(celsius string) {
+	c.t.Helper()
+	if celsius == "" {
+		c.waitFor("still 8.5 °C")
+		c.press("1")
+		return
+	}
+	c.types("ambient temperature in", celsius)
+}
+
+// keysIn says how the unit is set, and that the figures shown are in it.
+func (c *crew) keysIn() {
+	c.t.Helper()
+	c.answers("the unit's time is", "1")
+	c.waitFor("Enter: it is in the unit")
+	c.press("enter")
+}
+
+// display gives what is read off the unit.
+func (c *crew) display(seconds, volts string) {
+	c.t.Helper()
+	c.types("seconds the unit's display shows", seconds)
+	c.typeText(volts)
+	c.press("enter")
+}
+
+func (c *crew) resistance(ohms string) {
+	c.t.Helper()
+	c.types("resistance the unit shows", ohms)
+}
+
+// current says that the current is on.
+func (c *crew) current() {
+	c.t.Helper()
+	c.answers("start", "1")
+	c.waitFor("Fusing:")
+}
+
+// fuses for so many seconds and says what the unit says.
+func (c *crew) fuses(seconds string) {
+	c.t.Helper()
+	c.answers("how the fusion ended", "1")
+	c.ran(seconds)
+}
+
+// ran is what follows a completed fusion: seconds run, and the look.
+func (c *crew) ran(seconds string) {
+	c.t.Helper()
+	c.types("seconds the unit says it ran", seconds)
+	c.asked("indicator 1 of 2")
+	c.press("1", "1", "1", "1", "1", "1") // both up; no melt, no wire, marks, straight
+	c.waitFor("Write on the pipe:")
+	c.press("enter")
+	c.waitFor("joints open.")
+}
+
+// releases ends the first hold that is over.
+func (c *crew) releases(joint, weld string) {
+	c.t.Helper()
+	c.waitFor(joint + " hold over")
+	c.press("right")
+	c.waitFor("What runs and what waits")
+	c.waitFor(joint + "  ")
+	c.press("1")
+	c.waitFor(joint + "  " + weld)
+	c.answers("the hold", "1", "1", "1", "1") // held to the end; cold and firm; both up
+	c.waitFor("What runs and what waits")
+	c.press("esc")
+	c.waitGone(joint + " hold over")
+}
+
+// goesRound feels and looks at so many welds, then closes the shift.
+func (c *crew) goesRound(welds int) {
+	c.t.Helper()
+	c.press("3")
+	for range welds {
+		c.waitFor("Enter: the next weld")
+		c.press("enter")
+		c.answers("felt by hand", "1", "1", "1")
+	}
+	c.waitFor(": 0 welds to feel and look at")
+	c.press("9")
+	c.answers("close the shift", "2")
+	c.waitFor("Start a shift: key 3.")
+}
+
+// A row of the register, by column.
+type row map[string]string
+
+// register reads the register in CSV, by weld; joints without one by joint.
+func (c *crew) register(args ...string) map[string]row {
+	c.t.Helper()
+	return rowsOf(c.t, c.runs(exitDone, append([]string{"register", "--format", "csv"}, args...)...))
+}
+
+func rowsOf(t *testing.T, text string) map[string]row {
+	t.Helper()
+	lines, err := csv.NewReader(bytes.NewReader(bytes.TrimPrefix([]byte(text), []byte("\ufeff")))).ReadAll()
+	if err != nil || len(lines) < 2 {
+		t.Fatalf("register: %v\n%s", err, text)
+	}
+	rows := map[string]row{}
+	for _, line := range lines[1:] {
+		r := row{}
+		for i, name := range lines[0] {
+			r[name] = line[i]
+		}
+		id := r["weld"]
+		if id == "" {
+			id = r["joint"]
+		}
+		if _, twice := rows[id]; twice {
+			t.Errorf("%s stands twice in the register", id)
+		}
+		rows[id] = r
+	}
+	return rows
+}
+
+// shows checks cells of a row.
+func (r row) shows(t *testing.T, want row) {
+	t.Helper()
+	for name, cell := range want {
+		if got, ok := r[name]; !ok || got != cell {
+			t.Errorf("%s %s: %s is %q, want %q", r["weld"], r["joint"], name, got, cell)
+		}
+	}
+}
+
+// holdLeft is the time left that the screen shows for a joint.
+func (c *crew) holdLeft(joint string) time.Duration {
+	c.t.Helper()
+	c.waitFor(joint + " hold ")
+	m := regexp.MustCompile(joint + ` hold (\d+):(\d\d)`).FindStringSubmatch(c.screen())
+	if m == nil {
+		c.t.Fatalf("no hold of %s:\n%s", joint, c.screen())
+	}
+	left, err := time.ParseDuration(strings.Join(m[1:], "m") + "s")
+	if err != nil {
+		c.t.Fatal(err)
+	}
+	return left
+}
