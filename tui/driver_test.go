@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -81,6 +82,11 @@ func drive(t *testing.T, log shell.Log, now fusion.Stamp, w, h int) *driver {
 		NewID: func() string { d.ids++; return fmt.Sprintf("id-%d-%d", now.Boot, d.ids) },
 		Out:   bell{d}, Theme: "plain",
 		After: func(time.Duration, tea.Msg) tea.Cmd { return nil },
+		Outside: shell.Outside{
+			Example:   func() (shell.Log, error) { return exampleAt(t, now), nil },
+			OpenSite:  func(logbook.Head, string, string, []string) (shell.Log, error) { return nil, errDisk },
+			TakeTable: func(logbook.Head, string) (shell.Log, error) { return nil, errDisk },
+		},
 	}
 	if log != nil {
 		o.Log = log
@@ -203,8 +209,28 @@ func (d *driver) lacks(text string) {
 	}
 }
 
-// exampleAt is the worked example as it stands at now.
+// exampleAt is the worked example as it stands at now; written once for the
+// moment that most tests begin at.
 func exampleAt(t *testing.T, now fusion.Stamp) *memLog {
+	t.Helper()
+	if now != monday {
+		return writeExample(t, now)
+	}
+	written.Do(func() { mondayEntries = writeExample(t, now).entries })
+	log := newMemLog()
+	for _, e := range mondayEntries {
+		log.book.Add(e)
+	}
+	log.entries = append(log.entries, mondayEntries...)
+	return log
+}
+
+var (
+	written       sync.Once
+	mondayEntries []logbook.Entry
+)
+
+func writeExample(t *testing.T, now fusion.Stamp) *memLog {
 	t.Helper()
 	log := newMemLog()
 	if err := example.Write(log, now); err != nil {
