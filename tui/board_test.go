@@ -68,6 +68,22 @@ func TestAWeldByKeys(t *testing.T) {
 	d.sees("E1 hold 11:59")
 }
 
+// The same weld in every size of window: each frame fits, after every message.
+func TestAWeldInEveryWindow(t *testing.T) {
+	for _, size := range [][2]int{{80, 24}, {120, 40}, {60, 20}, {200, 60}} {
+		d := drive(t, exampleAt(t, monday), monday, size[0], size[1])
+		d.toStart("89")
+		d.keys("1")
+		d.pass(89 * time.Second)
+		d.keys("1")
+		d.text("89")
+		d.keys("1", "1", "1", "1", "1")
+		d.sees("Write on the pipe", "E1  KM-0011  9 Mar  OB  hold to 09:14")
+		d.keys("esc")
+		d.sees("E1 hold 12:00")
+	}
+}
+
 func TestEnterAloneAnswersNoObservation(t *testing.T) {
 	d := drive(t, exampleAt(t, monday), monday, 80, 24)
 	d.toStart("89")

@@ -1,0 +1,152 @@
+package audit
+
+import (
+	"fmt"
+	"strings"
+
+	"coolhold/logbook"
+)
+
+func fused(c Case, says string) string {
+	if !c.Weld.Fused() {
+		return ""
+	}
+	return says
+}
+
+func unscraped(c Case) string {
+	a := c.Weld.Answers["scraped"]
+	if a.V != logbook.CouldNot {
+		return ""
+	}
+	return fused(c, fmt.Sprintf("%s was fused unscraped (%s)", c.Weld.ID, orNone(a.Why)))
+}
+
+func couldNot(c Case) string {
+	var items []string
+	for _, p := range logbook.PrepItems {
+		if a := c.Weld.Answers[p.Item]; a.V == logbook.CouldNot && p.Item != "scraped" {
+			items = append(items, fmt.Sprintf("%s (%s)", p.Item, orNone(a.Why)))
+		}
+	}
+	if len(items) == 0 {
+		return ""
+	}
+	return fused(c, fmt.Sprintf("%s: could not: %s", c.Weld.ID, strings.Join(items, ", ")))
+}
+
+func prepUnsaid(c Case) string {
+	var items []string
+	for _, p := range logbook.PrepItems {
+		if v := c.Weld.Answers[p.Item].V; v != logbook.Done && v != logbook.CouldNot {
+			items = append(items, p.Item)
+		}
+	}
+	if len(items) == 0 {
+		return ""
+	}
+	return fused(c, fmt.Sprintf("%s: not answered: %s", c.Weld.ID, strings.Join(items, ", ")))
+}
+
+func scrapingMethod(c Case) string {
+	want, got := c.Site.Scraping, c.Weld.Answers[logbook.ItemMethod].V
+	if want == "" || got == "" || got == want {
+		return ""
+	}
+	return fused(c, fmt.Sprintf("%s was scraped by %s, the site requires %s", c.Weld.ID, got, want))
+}
+
+func fittingUnlike(c Case) string {
+	want, got := c.Joint.Fitting, c.Weld.Fitting()
+	if want == "" || got == "" || want == got {
+		return ""
+	}
+	return fused(c, fmt.Sprintf("%s is a %s, the plan says %s", c.Weld.ID, got, want))
+}
+
+func pipeUnlike(c Case) string {
+	if c.Weld.Answers[logbook.ItemPrint].V != logbook.UnlikePlan {
+		return ""
+	}
+	return fused(c, c.Weld.ID+": the print on its pipe is unlike the plan")
+}
+
+func keyedUnlike(c Case) string {
+	if c.Weld.Settings == nil || c.Weld.Settings.Unlike() == "" {
+		return ""
+	}
+	return fused(c, fmt.Sprintf("%s: %s", c.Weld.ID, c.Weld.Settings.Unlike()))
+}
+
+func ambientOutside(c Case) string {
+	if c.Weld.Settings == nil || c.Weld.Settings.Band != nil || c.Weld.Ambient == nil {
+		return ""
+	}
+	return fused(c, fmt.Sprintf("%s was fused at %s °C, outside its table's bands", c.Weld.ID, c.Weld.Ambient.C))
+}
+
+func resistanceOutside(c Case) string {
+	if o := c.Weld.Ohms; o != nil && o.Outside() {
+		return fused(c, fmt.Sprintf("%s read %g Ω, its window is %.2f…%.2f Ω", c.Weld.ID, *o.Ohms, o.Low, o.High))
+	}
+	return ""
+}
+
+func rowNotAllowed(c Case) string {
+	if c.Weld.Settings == nil || c.Weld.LateWhy == "" {
+		return "" // the walk itself lets no such row pass
+	}
+	for _, t := range c.Site.Tables {
+		if t.Hash != c.Weld.Settings.Table {
+			continue
+		}
+		if t.ReadBack == "" {
+			return fused(c, fmt.Sprintf("%s: its table %q was not read back", c.Weld.ID, t.Title))
+		}
+		if t.Stopped[c.Weld.Fitting()] != "" {
+			return fused(c, fmt.Sprintf("%s: row %q was stopped by a bag", c.Weld.ID, c.Weld.Fitting()))
+		}
+		return ""
+	}
+	return fused(c, fmt.Sprintf("%s: its fitting is in no table of the site", c.Weld.ID))
+}
+
+func stoppedInFusion(c Case) string {
+	if c.Weld.Outcome != logbook.Stopped {
+		return ""
+	}
+	at := ""
+	if c.Weld.StoppedAt != nil {
+		at = fmt.Sprintf(" at %d s", *c.Weld.StoppedAt)
+	}
+	return fmt.Sprintf("%s: fusion stopped%s (%s)", c.Weld.ID, at, orNone(c.Weld.Said))
+}
+
+func runUnlike(c Case) string {
+	w := c.Weld
+	if w.Run == nil || w.Settings == nil || *w.Run == w.Settings.SecondsShown {
+		return ""
+	}
+	return fmt.Sprintf("%s ran %d s, its unit was set to %d s", w.ID, *w.Run, w.Settings.SecondsShown)
+}
+
+func nobodySaw(c Case) string {
+	switch {
+	case c.Weld.Outcome == logbook.NotSeen:
+		return c.Weld.ID + ": nobody saw how its fusion ended"
+	case c.Weld.Unwatched && c.Weld.Outcome == logbook.Completed:
+		return c.Weld.ID + ": its fusion was not watched to the end by the log; stated completed after a restart"
+	}
+	return ""
+}
+
+func wet(c Case) string {
+	if c.Weld.Started == nil || c.Weld.LateWhy != "" {
+		return ""
+	}
+	at := c.Shift.WeatherAt(*c.Weld.Started)
+	if at.Sky != "rain or snow" || at.Shelter != "none" {
+		return ""
+	}
+	return c.Weld.ID + " was fused in rain or snow without a shelter"
+}
