@@ -173,6 +173,9 @@ func sentence(env shell.Env) string {
 			if line.Fusing {
 				return line.Weld.Joint + ": say how its fusion ended: →"
 			}
+			if line.Weld.Outcome == logbook.Stopped {
+				return line.Weld.Joint + ": its fusion stopped, and it is cold. Cut it out and say so: →"
+			}
 			return line.Weld.Joint + ": its hold is over. Feel it, look at it, release it: →"
 		}
 	}

@@ -261,3 +261,46 @@ func TestAnyKeysAtAnySize(t *testing.T) {
 		}
 	})
 }
+
+func TestAStoppedFusionIsCutOutWhenCold(t *testing.T) {
+	log := exampleAt(t, monday)
+	d := drive(t, log, monday, 80, 24)
+	d.toStart("89")
+	d.keys("1")
+	d.pass(31 * time.Second)
+	d.keys("2")
+	d.text("31")
+	d.text("voltage lost")
+	d.sees("Let it cool, then cut it out", "E1 cools 12:00")
+	d.keys("enter")
+	d.sees("fail, cools")
+	d.pass(12 * time.Minute)
+	d.sees("E1 is cold: cut it out")
+	d.keys("right", "2")
+	d.sees("was cut out of E1")
+	d.text("stopped at 31 s")
+	d.keys("esc")
+	d.lacks("E1 is cold")
+	d.sees("open again")
+	w, _ := log.book.Weld(log.book.Sites()[0].ID, "KM-0011")
+	if *w.StoppedAt != 31 || w.Said != "voltage lost" || w.CutOut == nil {
+		t.Errorf("stored as %+v", w)
+	}
+}
+
+// What another program writes comes up by itself, and never over a save that is
+// under way.
+func TestAnotherProgramWrites(t *testing.T) {
+	log := exampleAt(t, monday)
+	d := drive(t, log, monday, 80, 24)
+	site := log.book.Sites()[0].ID
+	h := logbook.Head{ID: "other", At: monday, By: "Hedda Roan", Site: site}
+	if _, err := log.Append(t.Context(), logbook.StrikeJoint(h, "4B", "not needed")); err != nil {
+		t.Fatal(err)
+	}
+	d.lacks("struck off")
+	for range 10 {
+		d.pass(time.Second)
+	}
+	d.sees("struck off")
+}

@@ -69,7 +69,16 @@ func (s holds) answer(env shell.Env, i int) {
 		env.Do.Push(walk.Open(env, w))
 		return
 	}
-	env.Do.Push(newRelease(env, w))
+	env.Do.Push(ending(env, w))
+}
+
+// ending is the screen on which a hold ends: a fusion that stopped is cut out
+// when it is cold, everything else is released.
+func ending(env shell.Env, w logbook.Weld) shell.Screen {
+	if w.Outcome == logbook.Stopped && over(env, w) {
+		return cutting(w)
+	}
+	return newRelease(env, w)
 }
 
 // View draws the list.

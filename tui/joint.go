@@ -79,7 +79,7 @@ func whatNext(w logbook.Weld, j logbook.Joint) string {
 
 func goTo(env shell.Env, w logbook.Weld) shell.Screen {
 	if w.Holding() && w.Next(env.Joint(w.Joint), false) == logbook.StepDone {
-		return newRelease(env, w)
+		return ending(env, w)
 	}
 	return walk.Open(env, w)
 }

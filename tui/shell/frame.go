@@ -132,6 +132,8 @@ func StripItem(line logbook.Running) string {
 		return w.Joint + " fusing " + Clock(line.Left)
 	case !line.Known:
 		return w.Joint + " hold, no time known"
+	case line.Over() && w.Outcome == logbook.Stopped:
+		return w.Joint + " is cold: cut it out →"
 	case line.Over():
 		return w.Joint + " hold over: release →"
 	case w.Outcome != logbook.Completed:

@@ -22,6 +22,7 @@ func (r Root) enqueue(s save) (Root, tea.Cmd) {
 	if err := foldIn(book, s.act); err != nil {
 		return r.banner(oneLine(err), false), nil
 	}
+	r.saves++
 	r.queue = append(r.queue[:len(r.queue):len(r.queue)], job(s))
 	r = r.show(book)
 	return r.next()
@@ -142,8 +143,14 @@ func (r Root) show(book *logbook.Book) Root {
 
 // loaded takes the log as read at the start, or a log that was just opened.
 func (r Root) loaded(msg loadedMsg) (Root, tea.Cmd) {
+	if msg.at != r.saves {
+		return r, nil
+	}
 	if msg.err != nil {
 		r = r.banner("the log cannot be read: "+oneLine(msg.err), true)
+		if len(r.stack) > 0 {
+			return r, nil // what was read before stays on the screen
+		}
 	}
 	r.log, r.beat = msg.log, msg.beat
 	r = r.rebook(msg.book)
@@ -176,11 +183,18 @@ func (r Root) ticked() (Root, tea.Cmd) {
 		log, now := r.log, r.now
 		cmds = append(cmds, func() tea.Msg { return beatMsg{log.Beat(now)} })
 	}
+	r.ticks++
+	if r.ticks%rereadEvery == 0 && r.log != nil && len(r.queue) == 0 && len(r.stack) > 0 {
+		cmds = append(cmds, r.load(r.log, false)) // another program may have written
+	}
 	r, cmd := r.watchClocks()
 	return r, tea.Batch(append(cmds, cmd)...)
 }
 
-const beatEvery = 15 * time.Second
+const (
+	beatEvery   = 15 * time.Second
+	rereadEvery = 10 // ticks: a reader that polls fast would starve a writer
+)
 
 // rings says whether the bell is due: for an ended fusion every second until
 // somebody acknowledges, for an ended hold once.

@@ -58,7 +58,9 @@ type Root struct {
 	drift   time.Duration   // wall minus boot when last looked
 	leaving bool
 
-	odd bool // every other second, for the flash
+	odd   bool // every other second, for the flash
+	saves int  // acts queued so far: a book read before the newest of them is stale
+	ticks int
 }
 
 // A banner is a line above the screen. One that sticks stays until Esc.
@@ -88,6 +90,7 @@ type (
 		book *logbook.Book
 		beat fusion.Stamp
 		err  error
+		at   int // saves when it was asked for
 	}
 	storedMsg struct {
 		id      string
@@ -129,20 +132,20 @@ func After(d time.Duration, msg tea.Msg) tea.Cmd {
 // records what the log shows as left in the middle.
 func (r Root) load(log Log, first bool) tea.Cmd {
 	head := logbook.Head{ID: r.opts.NewID(), At: r.now}
-	site := r.site
+	site, at := r.site, r.saves
 	return func() tea.Msg {
 		if log == nil {
-			return loadedMsg{book: logbook.NewBook("", 1)}
+			return loadedMsg{book: logbook.NewBook("", 1), at: at}
 		}
 		beat, err := log.LastBeat()
 		if err == nil && first {
 			err = found(log, head, beat)
 		}
 		if err != nil {
-			return loadedMsg{log: log, book: logbook.NewBook("", 1), err: err}
+			return loadedMsg{log: log, book: logbook.NewBook("", 1), err: err, at: at}
 		}
 		book, err := read(log, site)
-		return loadedMsg{log: log, book: book, beat: beat, err: err}
+		return loadedMsg{log, book, beat, err, at}
 	}
 }
 
