@@ -246,7 +246,8 @@ func Disturb(h Head, weld string, afterMin int, what string) Act {
 		if err := mustBeEnded(w); err != nil {
 			return nil, err
 		}
-		early := w.Hold == nil || float64(afterMin) < w.Hold.Want.Minutes()
+		// A hold that still runs was cut short, whatever minute is stated.
+		early := w.Hold == nil || float64(afterMin) < w.Hold.Want.Minutes() || !w.Hold.Over(h.At, fusion.Stamp{})
 		return []Body{Disturbed{afterMin, early, what}}, nil
 	})
 }

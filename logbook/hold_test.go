@@ -57,11 +57,13 @@ func TestReleaseWaitsForTheHold(t *testing.T) {
 
 func TestDisturb(t *testing.T) {
 	for _, tt := range []struct {
+		said  int // minutes after the fusion
 		after int
 		early bool
-	}{{0, true}, {5, true}, {6, false}, {30, false}} {
+	}{{0, 0, true}, {6, 5, true}, {6, 6, false}, {40, 30, false}, {3, 99, true}} { // the last: a typo while the hold runs
 		c := onSite(t)
 		id := c.fused("1A")
+		c.wait(time.Duration(tt.said) * time.Minute)
 		c.do(Disturb(c.h, id, tt.after, "digger"))
 		if b := last[Disturbed](c); b.Early != tt.early || b.AfterMin != tt.after {
 			t.Errorf("%d min: %+v", tt.after, b)
@@ -186,8 +188,8 @@ func TestFusionFoundAtStart(t *testing.T) {
 		t.Error("found twice")
 	}
 	c.do(EndFusion(c.h, id, FusionEnded{Outcome: Completed})) // after 10 of 40 s
-	if w := c.weld(id); w.Hold.Began != c.h.At || w.Answers["scraped"].V != Done {
-		t.Errorf("an end nobody watched is moved: %+v", w.Hold)
+	if w := c.weld(id); w.Hold.Began != c.h.At.Add(30*time.Second) || w.Answers["scraped"].V != Done {
+		t.Errorf("said after 10 of 40 s, on the same start: the hold must begin when the fusion was due to end: %+v", w.Hold)
 	}
 }
 

@@ -63,5 +63,8 @@ func BagDue(shelf Shelf, w Weld) bool {
 		return false
 	}
 	row, err := shelf.Row(w.Fitting())
-	return err == nil && !row.Ref.BagKnown(w.Fitting(), w.Batch())
+	if err != nil || w.Bag != nil && w.Bag.Matches && w.Bag.Fitting == w.Fitting() && w.Bag.Batch == w.Batch() {
+		return false
+	}
+	return w.Batch() == NotKnown || !row.Ref.BagKnown(w.Fitting(), w.Batch()) // each unknown batch may be a new one
 }

@@ -201,7 +201,7 @@ func (w Weld) resumed(b WalkResumed) Weld {
 // fusion should have taken, so a key struck early never shortens it.
 func (w Weld) ended(e Entry, b FusionEnded) Weld {
 	end := e.At
-	if w.Started != nil && w.Settings != nil && b.Outcome == Completed && b.Stated == nil && !w.Unwatched {
+	if w.Started != nil && w.Settings != nil && b.Outcome == Completed && b.Stated == nil {
 		due := w.Started.Add(time.Duration(w.Settings.SecondsShown) * time.Second)
 		if due.Boot > end.Boot && due.BootID == end.BootID {
 			end = due
@@ -291,7 +291,7 @@ func (w Weld) Ink(mark string) string {
 	if t, ok := w.EndedAt(); ok {
 		parts = append(parts, t.Format("2 Jan"), mark)
 	}
-	if t, ok := w.HoldUntil(); ok {
+	if t, ok := w.HoldUntil(); ok && w.Disturbed == nil {
 		parts = append(parts, "hold to "+UpMinute(t).Format("15:04"))
 	}
 	return strings.Join(parts, "  ")

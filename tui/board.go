@@ -155,7 +155,11 @@ func (s board) View(env shell.Env) string {
 	lines = append(lines, "")
 	rows, at := s.rows(env)
 	from, to := widget.Window(len(rows), at, env.H-len(lines))
-	return strings.Join(append(lines, rows[from:to]...), "\n")
+	shown := append(lines, rows[from:to]...)
+	if more := len(rows) - to; more > 0 && to > from {
+		shown[len(shown)-1] = env.Style.Dim(fmt.Sprintf("   %d more: ↓", more+1))
+	}
+	return strings.Join(shown, "\n")
 }
 
 // sentence says what to do next, in one line.
@@ -169,7 +173,7 @@ func sentence(env shell.Env) string {
 		return "Start a shift: key 3."
 	}
 	for _, line := range env.Running {
-		if line.Over() || line.Fusing && line.Weld.Unwatched {
+		if line.Over() {
 			if line.Fusing {
 				return line.Weld.Joint + ": say how its fusion ended: →"
 			}
@@ -308,7 +312,7 @@ func jointLine(env shell.Env, j logbook.Joint) string {
 	if id == "" {
 		id = j.Walk
 	}
-	return widget.Columns([]int{8, 16, 12, 8, 11}, j.Label, logbook.Clean(j.Fitting), place, id, stateWord(env, j), lacks(env, j))
+	return strings.TrimRight(widget.Columns([]int{8, 16, 12, 8, 11}, j.Label, logbook.Clean(j.Fitting), place, id, stateWord(env, j), lacks(env, j)), " ")
 }
 
 func stateWord(env shell.Env, j logbook.Joint) string {

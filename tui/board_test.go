@@ -27,7 +27,7 @@ func (d *driver) toStart(seconds string) {
 		d.keys("1")
 	}
 	d.sees("step 2 of 9: preparation")
-	d.keys("0", "enter")
+	d.keys("0", "1")
 	d.sees("step 3 of 9: ambient")
 	d.keys("1", "enter")
 	d.sees("Key into the unit")
@@ -109,7 +109,7 @@ func TestADisplayUnlikeTheTableStops(t *testing.T) {
 	d := drive(t, log, monday, 80, 24)
 	d.keys("1", "enter", "enter", "enter", "1", "enter")
 	d.text("2 m N")
-	d.keys("1", "0", "enter", "1", "enter", "enter")
+	d.keys("1", "0", "1", "1", "enter", "enter")
 	d.lacks("89 s")
 	d.text("98")
 	d.text("39.5")
@@ -182,7 +182,7 @@ func TestHoldsOnEveryScreenAndReleased(t *testing.T) {
 	}
 	d.sees("4A hold over: release")
 	d.keys("right", "1")
-	d.keys("1", "1", "1", "1")
+	d.keys("2", "1", "1", "1")
 	d.sees("What runs and what waits", "Nothing")
 	d.keys("esc")
 	d.lacks("4A hold over")
@@ -212,7 +212,7 @@ func TestARestartOfTheMachineNeverShortensAHold(t *testing.T) {
 	d.sees("restarted")
 	d.keys("enter")
 	d.sees("the machine was restarted while it ran", "accept the time of the wall clock")
-	d.keys("2")
+	d.keys("3")
 	d.text("Hedda Roan")
 	d.text("laptop clock is set by radio")
 	d.keys("esc")
@@ -303,4 +303,56 @@ func TestAnotherProgramWrites(t *testing.T) {
 		d.pass(time.Second)
 	}
 	d.sees("struck off")
+}
+
+// A key that bounces ends no fusion that has just begun.
+func TestABouncedKeyEndsNoFusion(t *testing.T) {
+	log := exampleAt(t, monday)
+	d := drive(t, log, monday, 80, 24)
+	d.toStart("89")
+	d.keys("1", "1", "1", "1")
+	d.sees("E1 fusing 1:29")
+	w, _ := log.book.Weld(log.book.Sites()[0].ID, "KM-0011")
+	if w.Ended != nil {
+		t.Error("the fusion is recorded as ended")
+	}
+	d.pass(89 * time.Second)
+	d.keys("1")
+	d.sees("The hold runs")
+}
+
+// While somebody waits on the release of a running hold, no digit turns into
+// its opposite, and a disturbance then is early whatever minute is typed.
+func TestARunningHoldIsBrokenNotEnded(t *testing.T) {
+	log := exampleAt(t, monday)
+	d := drive(t, log, monday, 80, 24)
+	d.keys("right", "1")
+	d.sees("1  it was moved or unclamped before", "2  leave it alone and go back")
+	d.pass(5 * time.Minute)
+	d.keys("2")
+	d.sees("What runs and what waits", "hold over")
+	d.keys("1")
+	d.sees("1  it was moved or unclamped before", "2  held to the end")
+	d = drive(t, exampleAt(t, monday), monday, 80, 24)
+	d.keys("right", "1", "1")
+	d.text("99")
+	d.text("kicked")
+	d.keys("esc")
+	d.sees("4A: KM-0010 failed")
+}
+
+func TestAQueryIsAcceptedByName(t *testing.T) {
+	log := exampleAt(t, monday)
+	d := drive(t, log, monday, 80, 24)
+	for !strings.Contains(d.frame(), "▸ 3A ") {
+		d.keys("up")
+	}
+	d.keys("enter")
+	d.sees("accept by name: could not: clamped")
+	d.keys("3")
+	d.keys("enter")
+	d.sees("nothing is taken for granted")
+	d.text("Hedda Roan")
+	d.text("seen with Tam")
+	d.sees("3A   reducer 40x32   accepted")
 }

@@ -124,14 +124,15 @@ func (s holds) Takes(shell.Env) shell.Taking { return shell.NoScan }
 const (
 	heldStill  = "held to the end: not moved, clamp on until now"
 	heldBroken = "it was moved or unclamped before"
+	heldOn     = "leave it alone and go back"
 	heldGap    = "accept the time of the wall clock"
 )
 
 // newRelease asks how a hold ended. While it runs it can only have been broken.
 func newRelease(env shell.Env, w logbook.Weld) shell.Screen {
-	options := []string{heldBroken}
+	options := []string{heldBroken, heldOn} // a digit never turns into its opposite while somebody waits
 	if over(env, w) {
-		options = []string{heldStill, heldBroken}
+		options = []string{heldBroken, heldStill}
 	} else if len(w.Doubts) > 0 {
 		options = append(options, heldGap)
 	}
@@ -178,6 +179,7 @@ func releaseText(id string) func(shell.Env) []string {
 
 func release(env shell.Env, w logbook.Weld, a form.Answers) {
 	switch a.V("held") {
+	case heldOn:
 	case heldBroken:
 		after := 0
 		if n := a.Int("after"); n != nil {

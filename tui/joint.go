@@ -8,6 +8,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"coolhold/logbook"
+	"coolhold/logbook/audit"
 	"coolhold/logbook/plan"
 	"coolhold/logbook/register"
 	"coolhold/tui/form"
@@ -52,6 +53,9 @@ func (s joint) choices(env shell.Env) []choice {
 	late := "enter a weld made without the laptop"
 	if j.Walk != "" {
 		late = "it was fused all the same: enter it as it was"
+	}
+	for _, f := range env.Audit.OfWeld(w.ID) {
+		add(w.Stands() && f.Severity == audit.Query && !f.Work && !f.Settled, "accept by name: "+strings.TrimLeft(strings.TrimPrefix(f.Says, w.ID), ": "), func(env shell.Env) { env.Do.Push(accepting(w, f)) })
 	}
 	add(j.Open(), late, func(env shell.Env) {
 		if needShift(env) {
@@ -202,6 +206,22 @@ func cutting(w logbook.Weld) shell.Screen {
 		form: form.New(whyField("why it was cut out")),
 		done: func(env shell.Env, a form.Answers) {
 			saves(env, w.ID+" cut out", func(h logbook.Head) logbook.Act { return logbook.Cut(h, w.ID, a.V("why")) })
+		},
+	}
+}
+
+// accepting is a named person's yes to a query, with a reason. A fail is never
+// accepted.
+func accepting(w logbook.Weld, f audit.Finding) shell.Screen {
+	return ask{
+		title: "Accept a query on " + w.ID,
+		text:  func(shell.Env) []string { return []string{logbook.Clean(f.Says)} },
+		form:  form.New([]form.Field{{Item: "by", Label: "accepted by (name)", Kind: form.Text}, {Item: "why", Label: "reason", Kind: form.Text}}),
+		done: func(env shell.Env, a form.Answers) {
+			env.By = a.V("by")
+			saves(env, w.ID+" query accepted", func(h logbook.Head) logbook.Act {
+				return logbook.Accept(h, w.ID, logbook.Reviewed{Key: f.Key, Facts: f.Says, Accepted: true, Why: a.V("why")})
+			})
 		},
 	}
 }

@@ -39,8 +39,8 @@ func newLater(env shell.Env, label string) shell.Screen {
 func laterFields(env shell.Env, label string) []form.Field {
 	open := openLabels(env)
 	fields := []form.Field{
-		{Item: "joint", Label: "joint", Kind: form.Choice, Options: open, Offer: label},
-		{Item: logbook.ItemFitting, Label: "fitting", Kind: form.Choice, Options: fittingNames(env), Offer: env.Joint(label).Fitting},
+		{Item: "joint", Label: "joint", Kind: form.Choice, Options: open},
+		{Item: logbook.ItemFitting, Label: "fitting", Kind: form.Choice, Options: fittingNames(env)},
 		{Item: logbook.ItemBatch, Label: "batch of the fitting", Kind: form.Text, Offer: logbook.NotKnown, Scan: true},
 		{Item: logbook.ItemPipeBatch, Label: "batch of the coil or pipe", Kind: form.Text, Offer: logbook.NotKnown, Scan: true},
 	}

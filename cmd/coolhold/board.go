@@ -77,6 +77,9 @@ func themeOf(e edges, flag string) string {
 // hangup is closed when the terminal goes away, so that it is left in order and
 // no ghost lives on.
 func hangup() <-chan struct{} {
+	if len(hangups) == 0 {
+		return nil
+	}
 	gone := make(chan struct{})
 	signals := make(chan os.Signal, 1)
 	signal.Notify(signals, hangups...)

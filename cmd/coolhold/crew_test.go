@@ -257,7 +257,7 @@ func (c *crew) releases(joint, weld string) {
 	c.waitFor(joint + "  ")
 	c.press("1")
 	c.waitFor(joint + "  " + weld)
-	c.answers("the hold", "1", "1", "1", "1") // held to the end; cold and firm; both up
+	c.answers("the hold", "2", "1", "1", "1") // held to the end; cold and firm; both up
 	c.waitFor("What runs and what waits")
 	c.press("esc")
 	c.waitGone(joint + " hold over")
@@ -272,7 +272,7 @@ func (c *crew) goesRound(welds int) {
 		c.press("enter")
 		c.answers("felt by hand", "1", "1", "1")
 	}
-	c.waitFor(": 0 welds to feel and look at")
+	c.waitFor(": 0 to feel and look at")
 	c.press("9")
 	c.answers("close the shift", "2")
 	c.waitFor("Start a shift: key 3.")

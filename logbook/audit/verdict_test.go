@@ -140,7 +140,11 @@ func TestVerdicts(t *testing.T) {
 		{"a fail in the hold", func(c *crew) { c.fused("1A", flat) }, Failed, "fail"},
 		{"stopped", func(c *crew) { c.fused("1A", stopped) }, Failed, "fail"},
 		{"disturbed early", func(c *crew) { c.do(logbook.Disturb(c.h, c.fused("1A", well()), 0, "why")) }, Failed, "fail"},
-		{"disturbed after its time", func(c *crew) { c.do(logbook.Disturb(c.h, c.fused("1A", well()), 6, "why")) }, Clear, "clear"},
+		{"disturbed after its time", func(c *crew) {
+			id := c.fused("1A", well())
+			c.wait(6 * time.Minute)
+			c.do(logbook.Disturb(c.h, id, 6, "why"))
+		}, Clear, "clear"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {

@@ -113,6 +113,12 @@ var Columns = []Column{
 	{"cooling_min", "min", Number, settings(func(s *logbook.SettingsKeyed) Value { return positive(s.CoolingMin) })},
 	{"hold_until", "", Time, func(r Row) Value { return moment(r.Weld.HoldUntil()) }},
 	{"released_at", "", Time, released},
+	{"disturbed", "", Text, func(r Row) Value {
+		if r.Weld.Disturbed == nil {
+			return nil
+		}
+		return r.Weld.Disturbed.Line()
+	}},
 	{"indicators", "", Text, indicators},
 	{"entered", "", Text, func(r Row) Value {
 		if r.Weld.ID == "" {

@@ -48,7 +48,7 @@ func shown(a logbook.Answer) string {
 	}
 	switch a.How {
 	case logbook.Offered:
-		return v + "  (as before)"
+		return v + "  (taken by Enter)"
 	case logbook.Scanned:
 		return v + "  (scanned)"
 	}
@@ -90,7 +90,7 @@ func (f Form) options(field Field, st *shell.Style, width int) []string {
 		}
 		text := field.Options[i]
 		if text == field.Offer {
-			text += "   (as before: Enter)"
+			text += "   (Enter)"
 		}
 		line := widget.Cut(fmt.Sprintf("    %s  %s", key, text), width)
 		if i == f.cursor {

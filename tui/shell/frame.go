@@ -124,7 +124,7 @@ func (r Root) stripLines(running []logbook.Running) []string {
 func StripItem(line logbook.Running) string {
 	w := line.Weld
 	switch {
-	case line.Fusing && w.Unwatched:
+	case line.Fusing && w.Unwatched && line.Over():
 		return w.Joint + " fusion end not watched: →"
 	case line.Fusing && line.Over():
 		return w.Joint + " FUSION ENDED: →"

@@ -247,7 +247,7 @@ func short(s string) string {
 func (r Root) waiting() (Root, tea.Cmd) {
 	env := r.env()
 	for _, line := range env.Running {
-		if line.Fusing && (line.Over() || line.Weld.Unwatched) {
+		if line.Fusing && line.Over() {
 			env.Do.Push(r.opts.Open(env, line.Weld))
 			env.Do.Ack(line.Weld.ID)
 			return r.do(env.Do)

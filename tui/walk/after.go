@@ -3,6 +3,7 @@ package walk
 import (
 	"fmt"
 	"strings"
+	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -23,6 +24,9 @@ func openFusion(c ctx) stepper {
 	return formStep{
 		text: fusionText, form: endForm(c), again: endForm,
 		done: func(c ctx, a form.Answers) {
+			if a.V("early") == runsOn {
+				return
+			}
 			save(c, "end of fusion", func(h logbook.Head) logbook.Act { return endAct(c, h, a) })
 		},
 		keys: "digit",
@@ -30,14 +34,13 @@ func openFusion(c ctx) stepper {
 }
 
 func fusionText(c ctx) []string {
-	if c.w.Unwatched {
+	left, known := fusionLeft(c)
+	if c.w.Unwatched && left <= 0 {
 		return []string{"The program was not running when this fusion should have ended. What happened? Ask whoever stood at the unit."}
 	}
-	span, ok := c.w.FusionSpan()
-	if !ok {
+	if !known {
 		return nil
 	}
-	left, _ := span.Left(c.Now, c.Beat)
 	if left > 0 {
 		return []string{
 			fmt.Sprintf("Fusing: %s left of %d s. Nobody moves the joint, nobody touches terminals.", shell.Clock(left), c.w.Settings.SecondsShown),
@@ -46,6 +49,21 @@ func fusionText(c ctx) []string {
 	}
 	return []string{c.Style.Alarm("  FUSION TIME IS OVER  "), "Look at the unit's display. The hold begins with your answer."}
 }
+
+// fusionLeft is what is left of the time set.
+func fusionLeft(c ctx) (left time.Duration, known bool) {
+	span, known := c.w.FusionSpan()
+	if known {
+		left, _ = span.Left(c.Now, c.Beat)
+	}
+	return left, known
+}
+
+// The answers to "is it really over".
+const (
+	runsOn   = "no, it runs on"
+	isEnding = "yes, the unit says that it is complete"
+)
 
 func endForm(c ctx) form.Form {
 	options := []string{endCompleted, endStopped, endRefused}
@@ -57,6 +75,11 @@ func endForm(c ctx) form.Form {
 	}
 	return form.New([]form.Field{
 		{Item: "end", Label: "how the fusion ended", Kind: form.Choice, Options: options},
+		// A key that bounces must not end a fusion that has just begun.
+		{Item: "early", Label: "the time set is not over: has it really ended", Kind: form.Choice, Options: []string{runsOn, isEnding}, Skip: func(a form.Answers) bool {
+			left, _ := fusionLeft(c)
+			return a.V("end") != endCompleted || left <= 2*time.Second
+		}},
 		{Item: "at", Label: "stopped at how many seconds", Kind: form.Number, Check: form.Whole(0, 9999, "s"), Hint: "As the unit shows.", Skip: is(endStopped)},
 		{Item: "said", Label: "what the unit said", Kind: form.Text, Blank: true, Skip: is(endStopped, endRefused)},
 	})

@@ -69,18 +69,15 @@ func markForm(d int) form.Form {
 	})
 }
 
-// allDone asks the method of scraping, the last one offered, where the pipe was
-// scraped; then everything not marked otherwise is done.
+// allDone asks the method of scraping where the pipe was scraped; then everything not marked otherwise is done.
 func (s prep) allDone(c ctx) stepper {
 	if c.w.Answers["scraped"].V == logbook.CouldNot {
 		s.finish(c, logbook.Answer{})
 		return s
 	}
-	any := func(logbook.Weld) bool { return true }
 	s.all = true
 	s.form = form.New([]form.Field{{
 		Item: logbook.ItemMethod, Label: "scraped with", Kind: form.Choice, Options: logbook.ScrapeMethods,
-		Offer: logbook.LastAnswer(c.Book, c.Site.ID, logbook.ItemMethod, any),
 	}})
 	return s
 }

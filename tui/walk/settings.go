@@ -62,7 +62,7 @@ func displayForm() form.Form {
 
 func typedText(c ctx) []string {
 	if last := lastStop(c, logbook.StepSettings); last != "" {
-		return []string{last, "Do not start. Key the fitting's own time into the unit, then read its display again. Esc leaves the walk."}
+		return []string{last, "Do not start. Make the unit show the fitting's own time and voltage, or take a unit that can; then read its display again. Esc leaves the walk."}
 	}
 	return []string{"The figures are away on purpose. Look at the unit, not here."}
 }

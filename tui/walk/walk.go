@@ -7,6 +7,7 @@ package walk
 import (
 	"fmt"
 	"strings"
+	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -92,6 +93,9 @@ func (s Walk) ctx(env shell.Env) ctx {
 func (s Walk) current(c ctx) Walk {
 	step := c.w.Next(c.j, logbook.BagDue(c.Shelf, c.w))
 	place := fmt.Sprint(step, len(c.w.Answers), len(c.w.Stops), len(c.w.Refused), c.w.Resumed)
+	if left, _ := fusionLeft(c); step == logbook.StepFusion {
+		place = fmt.Sprint(step, left <= 2*time.Second) // asked otherwise once its time is over
+	}
 	if step == logbook.StepPrep { // the card stays while marks are set on it
 		place = fmt.Sprint(step, c.w.Resumed)
 	}
