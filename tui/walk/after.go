@@ -36,7 +36,7 @@ func openFusion(c ctx) stepper {
 func fusionText(c ctx) []string {
 	left, known := fusionLeft(c)
 	if c.w.Unwatched && left <= 0 {
-		return []string{"The program was not running when this fusion should have ended. What happened? Ask whoever stood at the unit."}
+		return []string{"The program was not running all through this fusion. What happened? Ask whoever stood at the unit."}
 	}
 	if !known {
 		return nil
