@@ -240,3 +240,13 @@ func writeExample(t *testing.T, now fusion.Stamp) *memLog {
 }
 
 var errDisk = errors.New("no space left on device")
+
+// chosenIs tells whether the cursor stands on a row that names what.
+func chosenIs(frame, what string) bool {
+	for _, line := range strings.Split(frame, "\n") {
+		if row, ok := strings.CutPrefix(strings.TrimLeft(line, " "), "▸ "); ok && strings.Contains(row, what) {
+			return true
+		}
+	}
+	return false
+}

@@ -50,7 +50,7 @@ func laterFields(env shell.Env, label string) []form.Field {
 		form.Field{Item: "prep item", Label: "what could not be done", Kind: form.Choice, Options: prepNames(), Skip: func(a form.Answers) bool { return a.V("prep") != otherwise }},
 		form.Field{Item: "prep why", Label: "why", Kind: form.Text, Skip: func(a form.Answers) bool { return a.V("prep") == allDone }},
 		form.Field{Item: logbook.ItemMethod, Label: "scraped with", Kind: form.Choice, Options: logbook.ScrapeMethods, Skip: func(a form.Answers) bool { return a.V("prep") == notScraped }},
-		form.Field{Item: "ambient", Label: "ambient temperature in °C", Kind: form.Number, Check: checkCelsius},
+		form.Field{Item: "ambient", Label: "ambient temperature in °C", Kind: form.Number, Check: walk.Celsius},
 		form.Field{Item: "cooling", Label: "cooling minutes printed on the fitting", Kind: form.Number, Check: form.Whole(1, 600, "min"), Hint: "The table has no band for that temperature.", Skip: func(a form.Answers) bool { return hasBand(env, a) }},
 		form.Field{Item: "mode", Label: "the unit's time was", Kind: form.Choice, Options: []string{logbook.ModeKeyed, logbook.ModeCode, logbook.ModeSelf}},
 		form.Field{Item: "seconds", Label: "seconds the unit was set to", Kind: form.Number, Check: form.Whole(1, 9999, "s")},
@@ -77,20 +77,21 @@ func peopleFields(env shell.Env) []form.Field {
 }
 
 func endFields() []form.Field {
-	completed := func(a form.Answers) bool { return a.V("outcome") != logbook.Completed }
+	unlessCompleted := func(a form.Answers) bool { return a.V("outcome") != logbook.Completed }
 	fields := []form.Field{
 		{Item: "outcome", Label: "the fusion", Kind: form.Choice, Options: []string{logbook.Completed, logbook.Stopped, logbook.NotSeen}},
 		{Item: "at", Label: "stopped at how many seconds", Kind: form.Number, Check: form.Whole(0, 9999, "s"), Skip: func(a form.Answers) bool { return a.V("outcome") != logbook.Stopped }},
-		{Item: "run", Label: "seconds the unit said it ran", Kind: form.Number, Check: form.Whole(0, 9999, "s"), Hint: "0 if not known.", Skip: completed},
-		{Item: "indicator 1", Label: "indicators (the worst of them)", Kind: form.Choice, Options: []string{logbook.Up, logbook.Part, logbook.Flat, logbook.None, logbook.Unseen}, Skip: completed},
-		{Item: "melt", Label: "melt outside the fitting", Kind: form.Choice, Options: []string{"none", "outside", logbook.Unseen}, Skip: completed},
-		{Item: "wire", Label: "heating wire", Kind: form.Choice, Options: []string{"none seen", "seen", logbook.Unseen}, Skip: completed},
-		{Item: "marks", Label: "insertion marks", Kind: form.Choice, Options: []string{"in place", "moved", logbook.Unseen}, Skip: completed},
-		{Item: "straight", Label: "pipe and fitting in line", Kind: form.Choice, Options: []string{"yes", "no", logbook.Unseen}, Skip: completed},
-		{Item: "hold", Label: "the hold counts", Kind: form.Choice, Options: []string{holdFromNow, holdStated}, Hint: "From the stated end only on somebody's word."},
-		{Item: "hold by", Label: "on whose word", Kind: form.Text, Skip: func(a form.Answers) bool { return a.V("hold") != holdStated }},
+		{Item: "run", Label: "seconds the unit said it ran", Kind: form.Number, Check: form.Whole(0, 9999, "s"), Hint: "0 if not known.", Skip: unlessCompleted},
+		{Item: "indicator 1", Label: "indicators (the worst of them)", Kind: form.Choice, Options: []string{logbook.Up, logbook.Part, logbook.Flat, logbook.None, logbook.Unseen}, Skip: unlessCompleted},
 	}
-	return fields
+	for _, f := range walk.EyeFields() {
+		f.Skip = unlessCompleted
+		fields = append(fields, f)
+	}
+	return append(fields,
+		form.Field{Item: "hold", Label: "the hold counts", Kind: form.Choice, Options: []string{holdFromNow, holdStated}, Hint: "From the stated end only on somebody's word."},
+		form.Field{Item: "hold by", Label: "on whose word", Kind: form.Text, Skip: func(a form.Answers) bool { return a.V("hold") != holdStated }},
+	)
 }
 
 func openLabels(env shell.Env) []string {
@@ -107,14 +108,6 @@ func fittingNames(env shell.Env) []string {
 		out = append(out, row.Fitting.Name)
 	}
 	return out
-}
-
-func checkCelsius(s string) (string, error) {
-	c, err := fusion.ParseCelsius(s)
-	if err != nil {
-		return "", err
-	}
-	return c.String(), nil
 }
 
 func hasBand(env shell.Env, a form.Answers) bool {

@@ -25,14 +25,6 @@ func Is(msg tea.Msg, any ...key.Binding) bool {
 	return ok && key.Matches(k, any...)
 }
 
-// HintOf is the hint of a key with what it does here.
-func HintOf(b key.Binding, does string) Hint {
-	if does == "" {
-		does = b.Help().Desc
-	}
-	return Hint{b.Help().Key, does}
-}
-
 // Digit is the digit of a key, -1 where it is none.
 func Digit(msg tea.Msg) int {
 	k, ok := msg.(tea.KeyMsg)

@@ -121,7 +121,7 @@ func openLook(c ctx) stepper {
 		text: func(ctx) []string {
 			return []string{"Look, do not touch: the indicators are hot, and a push moves the joint."}
 		},
-		form: form.New(append(IndicatorFields(c.Env, c.w), eyeFields()...)),
+		form: form.New(append(IndicatorFields(c.Env, c.w), EyeFields()...)),
 		done: func(c ctx, a form.Answers) {
 			look := LookOf(a)
 			look.When = logbook.LookHot
@@ -157,7 +157,8 @@ func IndicatorFields(env shell.Env, w logbook.Weld) []form.Field {
 	return fields
 }
 
-func eyeFields() []form.Field {
+// EyeFields ask for what can be seen without touching.
+func EyeFields() []form.Field {
 	return []form.Field{
 		{Item: "melt", Label: "melt outside the fitting", Kind: form.Choice, Options: []string{"none", "outside", logbook.Unseen}},
 		{Item: "wire", Label: "heating wire", Kind: form.Choice, Options: []string{"none seen", "seen", logbook.Unseen}},

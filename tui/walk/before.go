@@ -190,13 +190,14 @@ func ambientForm(c ctx) form.Form {
 		})
 	}
 	fields = append(fields, form.Field{
-		Item: "ambient", Label: "ambient temperature in °C", Kind: form.Number, Check: celsius,
+		Item: "ambient", Label: "ambient temperature in °C", Kind: form.Number, Check: Celsius,
 		Skip: func(a form.Answers) bool { return fresh && a.V("confirm") != readAgain },
 	})
 	return form.New(fields)
 }
 
-func celsius(s string) (string, error) {
+// Celsius checks for a temperature in °C.
+func Celsius(s string) (string, error) {
 	c, err := fusion.ParseCelsius(s)
 	if err != nil {
 		return "", err
