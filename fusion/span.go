@@ -49,12 +49,6 @@ func (s Span) Ends(now, beat Stamp) time.Time {
 	return now.Local().Add(left)
 }
 
-// ByWall is what the wall clocks alone say has run: an estimate that a named
-// person may accept.
-func (s Span) ByWall(now Stamp) time.Duration {
-	return s.Done + max(0, now.Wall.Sub(s.Began.Wall))
-}
-
 func between(began, now, beat Stamp) (time.Duration, Doubt) {
 	run := now.Boot - began.Boot
 	switch {

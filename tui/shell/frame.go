@@ -59,8 +59,8 @@ func (r Root) head(env Env) []string {
 	return append(lines, r.style.Dim(strings.Repeat("─", r.w)))
 }
 
-func (r Root) bodyHeight() int {
-	return max(1, r.h-1-len(r.stripLines(r.runningNow()))-len(r.lines)-1)
+func (r Root) bodyHeight(running []logbook.Running) int {
+	return max(1, r.h-1-len(r.stripLines(running))-len(r.lines)-1)
 }
 
 func (r Root) runningNow() []logbook.Running {

@@ -166,7 +166,7 @@ func (r Root) ticked() (Root, tea.Cmd) {
 	r.odd = !r.odd
 	cmds := []tea.Cmd{r.tick()}
 	ring := false
-	running := logbook.RunningOn(r.book, r.site, r.now, r.beat)
+	running := r.runningNow()
 	alive := false
 	for _, line := range running {
 		alive = alive || !line.Over()

@@ -275,10 +275,11 @@ func (r Root) pass(msg tea.Msg) (Root, tea.Cmd) {
 }
 
 func (r Root) env() Env {
+	running := r.runningNow()
 	return Env{
-		Now: r.now, Beat: r.beat, W: r.w, H: r.bodyHeight(), Style: r.style, Book: r.book,
+		Now: r.now, Beat: r.beat, W: r.w, H: r.bodyHeight(running), Style: r.style, Book: r.book,
 		Site: r.view.site, Shift: r.view.shift, Shelf: r.view.shelf, Audit: r.view.audit,
-		Running: logbook.RunningOn(r.book, r.site, r.now, r.beat), By: r.by,
+		Running: running, By: r.by,
 		Pending: len(r.queue), Do: &Do{}, NewID: r.opts.NewID, Outside: r.opts.Outside,
 	}
 }

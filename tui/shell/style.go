@@ -12,7 +12,6 @@ import (
 // meaning; the styles only help the eye.
 type Style struct {
 	Name  string
-	Plain func(string) string
 	Dim   func(string) string
 	Bold  func(string) string
 	Warn  func(string) string // must be read
@@ -40,7 +39,7 @@ func NewStyle(name string) *Style {
 		name = "dark"
 	}
 	s := &Style{Name: name}
-	s.Plain, s.Page = render(base), func(line string) string { return line }
+	s.Page = func(line string) string { return line }
 	s.Dim, s.Bold = render(base), render(base.Bold(true))
 	s.Warn, s.Alarm = render(base.Bold(true)), render(base.Bold(true).Reverse(true))
 	s.Pick = render(base.Reverse(true))
@@ -71,7 +70,7 @@ func paper(line string) string {
 // plain marks with signs what the others mark with weight: no escape at all.
 func plain(s *Style) {
 	same := func(text string) string { return text }
-	s.Plain, s.Dim, s.Bold, s.Page, s.Warn, s.Alarm, s.Pick = same, same, same, same, same, same, same
+	s.Dim, s.Bold, s.Page, s.Warn, s.Alarm, s.Pick = same, same, same, same, same, same
 }
 
 // NextStyle is the theme after s.
