@@ -161,31 +161,31 @@ func (s tables) Keys(shell.Env) []shell.Hint {
 func (s tables) Takes(shell.Env) shell.Taking { return shell.NoScan }
 
 func readingBack(t logbook.TableRef) shell.Screen {
-	return ask{
-		title: "Read back: " + logbook.Clean(t.Title),
-		text: func(shell.Env) []string {
+	return form.Ask{
+		Title: "Read back: " + logbook.Clean(t.Title),
+		Text: func(shell.Env) []string {
 			return []string{"One person holds the bag or the print, another reads every figure here aloud. A wrong time here is wrong in every weld."}
 		},
-		form: form.New([]form.Field{
+		Form: form.New([]form.Field{
 			{Item: "same", Label: "every figure is as printed", Kind: form.Choice, Options: []string{"yes", "no"}},
 			{Item: "by", Label: "compared by (name)", Kind: form.Text, Skip: func(a form.Answers) bool { return a.V("same") != "yes" }},
 		}),
-		done: func(env shell.Env, a form.Answers) {
+		Done: func(env shell.Env, a form.Answers) {
 			if a.V("same") != "yes" {
 				env.Do.Say("correct the file and take it as a further table: key 9")
 				return
 			}
 			env.By = a.V("by")
-			saves(env, "table read back", func(h logbook.Head) logbook.Act { return logbook.ReadBack(h, t.Hash) })
+			form.Saves(env, "table read back", func(h logbook.Head) logbook.Act { return logbook.ReadBack(h, t.Hash) })
 		},
 	}
 }
 
 func takingTable() shell.Screen {
-	return ask{
-		title: "Take a further table, or a corrected one",
-		form:  form.New([]form.Field{{Item: "file", Label: "table file", Kind: form.Text}}),
-		done: func(env shell.Env, a form.Answers) {
+	return form.Ask{
+		Title: "Take a further table, or a corrected one",
+		Form:  form.New([]form.Field{{Item: "file", Label: "table file", Kind: form.Text}}),
+		Done: func(env shell.Env, a form.Answers) {
 			h, file, take := env.Head(), a.V("file"), env.Outside.TakeTable
 			env.Do.Follow(func() (shell.Log, error) { return take(h, file) })
 		},

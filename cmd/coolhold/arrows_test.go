@@ -25,7 +25,8 @@ var arrows = map[string][]string{
 	"coolhold/tui/shell":            {"fusion", "logbook", "logbook/audit", "tui/widget"},
 	"coolhold/tui/form":             {"logbook", "tui/shell", "tui/widget"},
 	"coolhold/tui/walk":             {"fusion", "logbook", "tui/form", "tui/shell", "tui/widget"},
-	"coolhold/tui":                  {"fusion", "logbook", "logbook/audit", "logbook/plan", "logbook/register", "tui/form", "tui/shell", "tui/walk", "tui/widget"},
+	"coolhold/tui/desk":             {"fusion", "logbook", "logbook/audit", "logbook/history", "logbook/chart", "tui/form", "tui/shell", "tui/widget"},
+	"coolhold/tui":                  {"fusion", "logbook", "logbook/audit", "logbook/plan", "logbook/register", "tui/desk", "tui/form", "tui/shell", "tui/walk", "tui/widget"},
 	"coolhold/cmd/coolhold/early":   {},
 	"coolhold/cmd/coolhold/example": {"fusion", "logbook"},
 }
