@@ -187,7 +187,7 @@ func (r *Report) checkJournal(journal []byte) {
 			break
 		}
 		if n >= len(r.lines) {
-			r.fault("the journal holds an entry %d, which the log does not", n+1)
+			r.damage("the journal holds an entry %d, which the log does not", n+1)
 			return
 		}
 		if !bytes.Equal(line, r.lines[n]) {
