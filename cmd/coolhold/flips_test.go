@@ -1,0 +1,174 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+)
+
+// flipsEnv says how many bits of the file TestRawFlips turns, each with two
+// programs of its own. All of a check run is 2,000 of them, which take minutes:
+// make flips. Without it there are 120, and 30 with -short.
+const flipsEnv = "COOLHOLD_FLIPS"
+
+func flips(t *testing.T) int {
+	t.Helper()
+	if s := os.Getenv(flipsEnv); s != "" {
+		n, err := strconv.Atoi(s)
+		if err != nil || n < 1 {
+			t.Fatalf("%s=%q is no number of flips", flipsEnv, s)
+		}
+		return n
+	}
+	if testing.Short() {
+		return 30
+	}
+	return 120
+}
+
+// limited runs a verb in a process of its own that is not waited for too long.
+func limited(t *testing.T, env []string, args ...string) ran {
+	t.Helper()
+	self, err := os.Executable()
+	if err != nil {
+		t.Error(err)
+		return ran{code: -1}
+	}
+	ctx, cancel := context.WithTimeout(context.Background(), 20*time.Second)
+	defer cancel()
+	var out, errs strings.Builder
+	cmd := exec.CommandContext(ctx, self, args...)
+	cmd.Env = append(os.Environ(), env...)
+	cmd.Stdout, cmd.Stderr = &out, &errs
+	var ee *exec.ExitError
+	if err := cmd.Run(); err != nil && !errors.As(err, &ee) || ctx.Err() != nil {
+		t.Errorf("%s: %v, %v", args, err, ctx.Err())
+	}
+	return ran{cmd.ProcessState.ExitCode(), out.String(), errs.String()}
+}
+
+// A flipper turns bits of a log of its own, one at a time, and holds what the
+// verbs say against what they said of the sound log.
+type flipper struct {
+	t              *testing.T
+	env            []string
+	log            string
+	data           []byte
+	register, sure ran // of the sound log
+	refused, found int // by register, by verify
+}
+
+func (f *flipper) asked(args ...string) ran {
+	return limited(f.t, f.env, append(args, "--log", f.log)...)
+}
+
+// turn turns one bit, lets both verbs look, and turns it back.
+func (f *flipper) turn(at int, bit byte) {
+	f.write(at, f.data[at]^bit)
+	what := fmt.Sprintf("byte %d turned by %#x", at, bit)
+	f.refused += f.outcome(what+", register", f.asked("register"), f.register, false)
+	f.found += f.outcome(what+", verify", f.asked("verify"), f.sure, true)
+	f.write(at, f.data[at])
+}
+
+func (f *flipper) write(at int, b byte) {
+	file, err := os.OpenFile(f.log, os.O_WRONLY, 0)
+	if err == nil {
+		_, err = file.WriteAt([]byte{b}, int64(at))
+		err = errors.Join(err, file.Close())
+	}
+	if err != nil {
+		f.t.Error(err)
+	}
+}
+
+// outcome is 1 for a refusal in one clear line, 0 for the right answer.
+func (f *flipper) outcome(what string, got, want ran, lists bool) int {
+	if got == want {
+		return 0
+	}
+	clear := got.code == exitLog && strings.Count(got.err, "\n") == 1 && strings.HasPrefix(got.err, "coolhold: "+f.log+": ")
+	if !clear || got.out != "" && !lists {
+		f.t.Errorf("%s: exit code %d\n%.300s\n%.2000s", what, got.code, got.out, got.err)
+	}
+	return 1
+}
+
+// places draws where to turn bits: every second one anywhere in the file, the
+// others where something is written.
+func places(random *rand.Rand, data []byte, n int) (at []int) {
+	for len(at) < n {
+		i := random.IntN(len(data))
+		if len(at)%2 == 0 || data[i] != 0 {
+			at = append(at, i)
+		}
+	}
+	return at
+}
+
+// Whatever bit of the file is turned: the register is the right one byte for
+// byte, or it is refused in one clear line; and so is what verify says.
+func TestRawFlips(t *testing.T) {
+	t.Parallel()
+	const workers = 2
+	dir := t.TempDir()
+	first := filepath.Join(dir, "0.coolhold")
+	e, key, _ := sealEdges(t)
+	e.rand = rand.NewChaCha8([32]byte{9}) // the same bytes and the same flips each time
+	if _, _, err := writeExample(e, first); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := sealNow(e, first, head(e, "Ada Invented"), ""); err != nil {
+		t.Fatal(err)
+	}
+	env := append(holdClock(t).env(), "COOLHOLD_KEY="+key)
+	data, err := os.ReadFile(first)
+	if err != nil {
+		t.Fatal(err)
+	}
+	journal, err := os.ReadFile(first + ".journal")
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := places(rand.New(rand.NewPCG(20260309, 1)), data, flips(t))
+	all := make([]*flipper, workers)
+	var running sync.WaitGroup
+	for i := range all {
+		f := &flipper{t: t, env: env, data: data, log: filepath.Join(dir, fmt.Sprint(i, ".coolhold"))}
+		if err := errors.Join(os.WriteFile(f.log, data, 0o600), os.WriteFile(f.log+".journal", journal, 0o600)); err != nil {
+			t.Fatal(err)
+		}
+		f.register, f.sure = f.asked("register"), f.asked("verify")
+		if f.register.code != 0 || !strings.Contains(f.register.out, "XM-0001") || f.sure.code != 0 || !strings.Contains(f.sure.out, "signed by") {
+			t.Fatal(f.register, f.sure)
+		}
+		all[i] = f
+		running.Go(func() {
+			for n := i; n < len(at); n += workers {
+				f.turn(at[n], 1<<(n/2%8))
+			}
+		})
+	}
+	running.Wait()
+	refused, found := 0, 0
+	for _, f := range all {
+		refused, found = refused+f.refused, found+f.found
+		if now, err := os.ReadFile(f.log); err != nil || !bytes.Equal(now, data) {
+			t.Errorf("a verb that reads changed the log (%v)", err)
+		}
+	}
+	t.Logf("%d bits turned: register refused %d, verify found %d", len(at), refused, found)
+	if refused == 0 || found <= refused || found == len(at) {
+		t.Error("the flips did not show the difference between a sound log and a spoilt one")
+	}
+}
