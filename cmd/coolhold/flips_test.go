@@ -124,7 +124,7 @@ func TestRawFlips(t *testing.T) {
 	dir := t.TempDir()
 	first := filepath.Join(dir, "0.coolhold")
 	e, key, _ := sealEdges(t)
-	e.rand = rand.NewChaCha8([32]byte{9}) // the same bytes and the same flips each time
+	e.rand = rand.NewChaCha8([32]byte{9}) // the same entries each time; bbolt lays their pages out as it likes
 	if _, _, err := writeExample(e, first); err != nil {
 		t.Fatal(err)
 	}
@@ -160,6 +160,9 @@ func TestRawFlips(t *testing.T) {
 		})
 	}
 	running.Wait()
+	if t.Failed() {
+		keepFor(t, data)
+	}
 	refused, found := 0, 0
 	for _, f := range all {
 		refused, found = refused+f.refused, found+f.found
@@ -170,5 +173,16 @@ func TestRawFlips(t *testing.T) {
 	t.Logf("%d bits turned: register refused %d, verify found %d", len(at), refused, found)
 	if refused == 0 || found <= refused || found == len(at) {
 		t.Error("the flips did not show the difference between a sound log and a spoilt one")
+	}
+}
+
+// keepFor keeps the log of a failed test: its pages will not lie like that again.
+func keepFor(t *testing.T, data []byte) {
+	t.Helper()
+	f, err := os.CreateTemp("", "flips-*.coolhold")
+	if err == nil {
+		_, err = f.Write(data)
+		err = errors.Join(err, f.Close())
+		t.Logf("the sound log is kept in %s (%v)", f.Name(), err)
 	}
 }
