@@ -116,45 +116,57 @@ func places(random *rand.Rand, data []byte, n int) (at []int) {
 	return at
 }
 
+// newFlipper writes the sound log once more and asks what is right to say of it.
+func newFlipper(t *testing.T, env []string, path string, data, journal []byte) *flipper {
+	t.Helper()
+	f := &flipper{t: t, env: env, data: data, log: path}
+	if err := errors.Join(os.WriteFile(path, data, 0o600), os.WriteFile(path+".journal", journal, 0o600)); err != nil {
+		t.Fatal(err)
+	}
+	f.register, f.sure = f.asked("register"), f.asked("verify")
+	if f.register.code != 0 || !strings.Contains(f.register.out, "XM-0001") || f.sure.code != 0 || !strings.Contains(f.sure.out, "signed by") {
+		t.Fatal(f.register, f.sure)
+	}
+	return f
+}
+
+// sealedExample is the worked example, sealed: its file, its journal and the
+// environment in which a program knows the key.
+func sealedExample(t *testing.T) (data, journal []byte, env []string) {
+	t.Helper()
+	e, key, _ := sealEdges(t)
+	e.rand = rand.NewChaCha8([32]byte{9}) // the same entries each time; bbolt lays their pages out as it likes
+	path := filepath.Join(t.TempDir(), "example.coolhold")
+	_, _, err := writeExample(e, path)
+	if err == nil {
+		_, err = sealNow(e, path, head(e, "Ada Invented"), "")
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	data, err = os.ReadFile(path)
+	journal, err2 := os.ReadFile(path + ".journal")
+	if err := errors.Join(err, err2); err != nil {
+		t.Fatal(err)
+	}
+	return data, journal, append(holdClock(t).env(), "COOLHOLD_KEY="+key)
+}
+
 // Whatever bit of the file is turned: the register is the right one byte for
 // byte, or it is refused in one clear line; and so is what verify says.
 func TestRawFlips(t *testing.T) {
 	t.Parallel()
-	const workers = 2
+	data, journal, env := sealedExample(t)
 	dir := t.TempDir()
-	first := filepath.Join(dir, "0.coolhold")
-	e, key, _ := sealEdges(t)
-	e.rand = rand.NewChaCha8([32]byte{9}) // the same entries each time; bbolt lays their pages out as it likes
-	if _, _, err := writeExample(e, first); err != nil {
-		t.Fatal(err)
-	}
-	if _, err := sealNow(e, first, head(e, "Ada Invented"), ""); err != nil {
-		t.Fatal(err)
-	}
-	env := append(holdClock(t).env(), "COOLHOLD_KEY="+key)
-	data, err := os.ReadFile(first)
-	if err != nil {
-		t.Fatal(err)
-	}
-	journal, err := os.ReadFile(first + ".journal")
-	if err != nil {
-		t.Fatal(err)
+	all := make([]*flipper, 2)
+	for i := range all {
+		all[i] = newFlipper(t, env, filepath.Join(dir, fmt.Sprint(i, ".coolhold")), data, journal)
 	}
 	at := places(rand.New(rand.NewPCG(20260309, 1)), data, flips(t))
-	all := make([]*flipper, workers)
 	var running sync.WaitGroup
-	for i := range all {
-		f := &flipper{t: t, env: env, data: data, log: filepath.Join(dir, fmt.Sprint(i, ".coolhold"))}
-		if err := errors.Join(os.WriteFile(f.log, data, 0o600), os.WriteFile(f.log+".journal", journal, 0o600)); err != nil {
-			t.Fatal(err)
-		}
-		f.register, f.sure = f.asked("register"), f.asked("verify")
-		if f.register.code != 0 || !strings.Contains(f.register.out, "XM-0001") || f.sure.code != 0 || !strings.Contains(f.sure.out, "signed by") {
-			t.Fatal(f.register, f.sure)
-		}
-		all[i] = f
+	for i, f := range all {
 		running.Go(func() {
-			for n := i; n < len(at); n += workers {
+			for n := i; n < len(at); n += len(all) {
 				f.turn(at[n], 1<<(n/2%8))
 			}
 		})
