@@ -120,3 +120,56 @@ func TestInnerBucket(t *testing.T) {
 		}
 	}
 }
+
+// Every bit of the list of free pages counts: a page that is listed and used
+// would be written over, one that is neither was lost.
+func TestFreePages(t *testing.T) {
+	data, _ := tree(t)
+	num := binary.NativeEndian
+	at := int(newest(bytes.NewReader(data)).free) * pageSize
+	count := int(num.Uint16(data[at+10:]))
+	if count < 2 {
+		t.Fatalf("%d free pages are too few to try", count)
+	}
+	if err := checkAllPages(bytes.NewReader(data), "x"); err != nil {
+		t.Fatal(err)
+	}
+	for i := at; i < at+pageHeader+8*count; i++ {
+		for bit := range 8 {
+			data[i] ^= 1 << bit
+			if err := checkAllPages(bytes.NewReader(data), "x"); !errors.Is(err, ErrDamaged) {
+				t.Errorf("byte %d, bit %d: %v", i-at, bit, err)
+			}
+			data[i] ^= 1 << bit
+		}
+	}
+	num.PutUint16(data[at+10:], manyFree)
+	copy(data[at+pageHeader+8:], bytes.Clone(data[at+pageHeader:at+pageHeader+8*count]))
+	num.PutUint64(data[at+pageHeader:], uint64(count))
+	if err := checkAllPages(bytes.NewReader(data), "x"); err != nil {
+		t.Errorf("a number that stands before the pages: %v", err)
+	}
+	num.PutUint64(data[at+pageHeader:], 1<<40)
+	if err := checkAllPages(bytes.NewReader(data), "x"); !errors.Is(err, ErrDamaged) {
+		t.Errorf("a number that is too large: %v", err)
+	}
+}
+
+// A wrong key on the way down hides values from whoever asks for them by key,
+// not from whoever goes through them all: Verify does both.
+func TestKeysOnTheWay(t *testing.T) {
+	data, f := tree(t)
+	num := binary.NativeEndian
+	second := f.branch + pageHeader + elementSize
+	key := second + int(num.Uint32(data[second:]))
+	data[key] ^= 0x80 // of a number of eight bytes
+	path := clone(t, benchLog(t).path)
+	rewrite(t, path, data)
+	if _, err := ReadAll(bg, path); err != nil {
+		t.Fatalf("read in order: %v", err)
+	}
+	r, err := Verify(bg, path, false)
+	if err != nil || len(r.Faults) == 0 || !strings.Contains(r.Faults[0].What, "is not found by its key") {
+		t.Errorf("%d faults, %v", len(r.Faults), err)
+	}
+}

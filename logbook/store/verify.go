@@ -74,7 +74,7 @@ func Verify(ctx context.Context, path string, deep bool) (r Report, err error) {
 	defer os.Remove(tmp.Name())
 	journal, err := copyBoth(ctx, path, tmp)
 	if err == nil {
-		err = checkPages(tmp, path)
+		err = checkAllPages(tmp, path)
 	}
 	if err = errors.Join(err, tmp.Close()); err != nil {
 		return Report{}, err

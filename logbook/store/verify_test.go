@@ -383,8 +383,12 @@ func TestSealEntryUnlikeItsNote(t *testing.T) {
 		}
 		b := logbook.Sealed{Entries: n, Root: root.String(), Note: string(note)}
 		change(&b)
-		add(t, l, draft("seal", b))
-		r, err := Verify(bg, l.path, true)
+		c, err := Open(clone(t, l.path))
+		if err != nil {
+			t.Fatal(err)
+		}
+		add(t, c, draft("seal", b))
+		r, err := Verify(bg, c.path, true)
 		if err != nil || len(r.Faults) != 1 || len(r.Seals) != 0 || !strings.Contains(r.Faults[0].What, "the seal in entry 2 does not hold") {
 			t.Errorf("%s: %v, %v", name, r.Faults, err)
 		}
