@@ -212,6 +212,10 @@ func TestKeysThatAreNotKnown(t *testing.T) {
 			t.Errorf("%s: %+v, %v", name, s, err)
 		}
 	}
+	text, _, _ := strings.Cut(string(data), "— ")
+	if _, err := Parse([]byte(text + "— laptop AAAAAAAA\n")); !errors.Is(err, ErrNoSeal) {
+		t.Errorf("a signature of two bytes: %v", err)
+	}
 	if s, err := Parse(data); err != nil || len(s.Signed) != 0 || s.By != "Ada Invented" {
 		t.Errorf("parsed as %+v, %v", s, err)
 	}
@@ -241,8 +245,14 @@ func TestCountersign(t *testing.T) {
 		t.Errorf("its own signature does not hold: %v", err)
 	}
 	twice := append(bytes.Clone(both), both[bytes.LastIndex(both, []byte("— ")):]...)
-	if _, err := Verify(twice, verifier(t, foreman)); !errors.Is(err, ErrNoSeal) {
-		t.Errorf("a signature that stands twice: %v", err)
+	other := statement()
+	other.Entries++
+	also := sealed(t, other, laptop) // a signature of the same key, of another text
+	also = append(bytes.Clone(both), also[bytes.LastIndex(also, []byte("— ")):]...)
+	for name, bad := range map[string][]byte{"a signature": twice, "a key": also} {
+		if _, err := Verify(bad, verifier(t, foreman)); !errors.Is(err, ErrNoSeal) {
+			t.Errorf("%s that stands twice: %v", name, err)
+		}
 	}
 }
 
@@ -376,6 +386,9 @@ func TestExtendedBy(t *testing.T) {
 	}
 	if err := s.ExtendedBy(s.Log, s.Tag, 8, plant(t, all[:8]...)); !errors.Is(err, ErrNotExtended) {
 		t.Errorf("cut off: %v", err)
+	}
+	if err := s.ExtendedBy(s.Log, s.Tag, 8, plant(t, all...)); !errors.Is(err, ErrNotExtended) {
+		t.Errorf("more sealed than there were: %v", err)
 	}
 	for i := range n {
 		changed := append([]string{}, all...)

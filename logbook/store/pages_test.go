@@ -124,7 +124,7 @@ func TestInnerBucket(t *testing.T) {
 // Every bit of the list of free pages counts: a page that is listed and used
 // would be written over, one that is neither was lost.
 func TestFreePages(t *testing.T) {
-	data, _ := tree(t)
+	data, f := tree(t)
 	num := binary.NativeEndian
 	at := int(newest(bytes.NewReader(data)).free) * pageSize
 	count := int(num.Uint16(data[at+10:]))
@@ -142,6 +142,12 @@ func TestFreePages(t *testing.T) {
 			}
 			data[i] ^= 1 << bit
 		}
+	}
+	more := bytes.Clone(data)
+	num.PutUint16(more[at+10:], uint16(count+1))
+	num.PutUint64(more[at+pageHeader+8*count:], uint64(f.leaf/pageSize))
+	if err := checkAllPages(bytes.NewReader(more), "x"); !errors.Is(err, ErrDamaged) {
+		t.Errorf("a page that is used and free: %v", err)
 	}
 	num.PutUint16(data[at+10:], manyFree)
 	copy(data[at+pageHeader+8:], bytes.Clone(data[at+pageHeader:at+pageHeader+8*count]))
@@ -171,5 +177,20 @@ func TestKeysOnTheWay(t *testing.T) {
 	r, err := Verify(bg, path, false)
 	if err != nil || len(r.Faults) == 0 || !strings.Contains(r.Faults[0].What, "is not found by its key") {
 		t.Errorf("%d faults, %v", len(r.Faults), err)
+	}
+}
+
+// An element that leads to the key and value of its neighbour is sound in itself.
+func TestTheSameValueTwice(t *testing.T) {
+	data, f := tree(t)
+	num := binary.NativeEndian
+	one, two := data[f.leaf+pageHeader:], data[f.leaf+pageHeader+elementSize:]
+	copy(two[:elementSize], one[:elementSize])
+	num.PutUint32(two[4:], num.Uint32(one[4:])-elementSize)
+	path := clone(t, benchLog(t).path)
+	rewrite(t, path, data)
+	r, err := Verify(bg, path, false)
+	if err != nil || len(r.Faults) == 0 || !strings.Contains(r.Faults[0].What, "stands out of order") {
+		t.Errorf("%v, %v", r.Faults, err)
 	}
 }
