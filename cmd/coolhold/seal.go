@@ -1,10 +1,12 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/mod/sumdb/note"
@@ -172,14 +174,20 @@ func sealByHand(e edges, cmd *cobra.Command, f sealFlags) error {
 	return handOut(cmd, f.out, []byte(b.Note), s.Statement)
 }
 
-// sealDay seals a log after a day was signed, and says so in one line. The head
-// names who signed and the site.
+// sealDay seals a log after a day was signed, and says so in one line for a
+// screen, where stderr must stay silent. The head names who signed and the site.
 func sealDay(e edges, path string, h logbook.Head, day string) (line string, err error) {
+	var said bytes.Buffer
+	e.err = &said
 	b, err := sealNow(e, path, h, day)
 	if err != nil {
 		return "", err
 	}
-	return b.Line(), nil
+	line = b.Line()
+	for notice := range strings.Lines(said.String()) {
+		line += "; " + strings.TrimPrefix(strings.TrimSpace(notice), "coolhold: ")
+	}
+	return line, nil
 }
 
 // errMoved: entries were stored between the check and the seal.

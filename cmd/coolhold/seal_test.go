@@ -136,12 +136,15 @@ func TestKeyOnTheCommandLine(t *testing.T) {
 
 // A day that was signed is sealed under its date and the name of who signed.
 func TestSealDay(t *testing.T) {
-	e, path, _ := sealEdges(t)
+	e, path, said := sealEdges(t)
 	l := smallLog(t, e)
 	h := head(e, "Ada Invented")
 	line, err := sealDay(e, l.Path(), h, "2026-03-09")
-	if err != nil || !strings.HasPrefix(line, "sealed over 1 entries") {
+	if err != nil || !strings.HasPrefix(line, "sealed over 1 entr") || !strings.Contains(line, "a key was made") || strings.Contains(line, "\n") {
 		t.Fatalf("%q, %v", line, err)
+	}
+	if said.Len() > 0 {
+		t.Errorf("stderr, behind the screen: %q", said)
 	}
 	v, err := verifyLog(e, l.Path(), "", []string{path}, true)
 	if err != nil || len(v.faults) > 0 || len(v.seals) != 1 {
