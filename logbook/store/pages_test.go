@@ -5,6 +5,7 @@ import (
 	"encoding/binary"
 	"errors"
 	"fmt"
+	"path/filepath"
 	"strings"
 	"testing"
 )
@@ -121,76 +122,85 @@ func TestInnerBucket(t *testing.T) {
 	}
 }
 
+// What the pages say must fit together in full for Verify, though every value
+// can be read.
+func TestPagesInFull(t *testing.T) {
+	data, f := tree(t)
+	t.Run("free pages", func(t *testing.T) { freePages(t, bytes.Clone(data), f) })
+	t.Run("keys on the way", func(t *testing.T) { keysOnTheWay(t, bytes.Clone(data), f) })
+	t.Run("a value twice", func(t *testing.T) { valueTwice(t, bytes.Clone(data), f) })
+}
+
 // Every bit of the list of free pages counts: a page that is listed and used
 // would be written over, one that is neither was lost.
-func TestFreePages(t *testing.T) {
-	data, f := tree(t)
+func freePages(t *testing.T, data []byte, f found) {
 	num := binary.NativeEndian
 	at := int(newest(bytes.NewReader(data)).free) * pageSize
 	count := int(num.Uint16(data[at+10:]))
 	if count < 2 {
 		t.Fatalf("%d free pages are too few to try", count)
 	}
-	if err := checkAllPages(bytes.NewReader(data), "x"); err != nil {
+	check := func() error { return checkAllPages(bytes.NewReader(data), "x") }
+	if err := check(); err != nil {
 		t.Fatal(err)
 	}
 	for i := at; i < at+pageHeader+8*count; i++ {
 		for bit := range 8 {
 			data[i] ^= 1 << bit
-			if err := checkAllPages(bytes.NewReader(data), "x"); !errors.Is(err, ErrDamaged) {
+			if err := check(); !errors.Is(err, ErrDamaged) {
 				t.Errorf("byte %d, bit %d: %v", i-at, bit, err)
 			}
 			data[i] ^= 1 << bit
 		}
 	}
-	more := bytes.Clone(data)
-	num.PutUint16(more[at+10:], uint16(count+1))
-	num.PutUint64(more[at+pageHeader+8*count:], uint64(f.leaf/pageSize))
-	if err := checkAllPages(bytes.NewReader(more), "x"); !errors.Is(err, ErrDamaged) {
+	num.PutUint16(data[at+10:], uint16(count+1))
+	num.PutUint64(data[at+pageHeader+8*count:], uint64(f.leaf/pageSize))
+	if err := check(); !errors.Is(err, ErrDamaged) {
 		t.Errorf("a page that is used and free: %v", err)
 	}
 	num.PutUint16(data[at+10:], manyFree)
 	copy(data[at+pageHeader+8:], bytes.Clone(data[at+pageHeader:at+pageHeader+8*count]))
 	num.PutUint64(data[at+pageHeader:], uint64(count))
-	if err := checkAllPages(bytes.NewReader(data), "x"); err != nil {
+	if err := check(); err != nil {
 		t.Errorf("a number that stands before the pages: %v", err)
 	}
 	num.PutUint64(data[at+pageHeader:], 1<<40)
-	if err := checkAllPages(bytes.NewReader(data), "x"); !errors.Is(err, ErrDamaged) {
+	if err := check(); !errors.Is(err, ErrDamaged) {
 		t.Errorf("a number that is too large: %v", err)
 	}
 }
 
 // A wrong key on the way down hides values from whoever asks for them by key,
 // not from whoever goes through them all: Verify does both.
-func TestKeysOnTheWay(t *testing.T) {
-	data, f := tree(t)
+func keysOnTheWay(t *testing.T, data []byte, f found) {
 	num := binary.NativeEndian
 	second := f.branch + pageHeader + elementSize
 	key := second + int(num.Uint32(data[second:]))
 	data[key] ^= 0x80 // of a number of eight bytes
-	path := clone(t, benchLog(t).path)
+	path := filepath.Join(t.TempDir(), "x.log")
 	rewrite(t, path, data)
 	if _, err := ReadAll(bg, path); err != nil {
 		t.Fatalf("read in order: %v", err)
 	}
-	r, err := Verify(bg, path, false)
-	if err != nil || len(r.Faults) == 0 || !strings.Contains(r.Faults[0].What, "is not found by its key") {
-		t.Errorf("%d faults, %v", len(r.Faults), err)
-	}
+	wants(t, path, "is not found by its key")
 }
 
 // An element that leads to the key and value of its neighbour is sound in itself.
-func TestTheSameValueTwice(t *testing.T) {
-	data, f := tree(t)
+func valueTwice(t *testing.T, data []byte, f found) {
 	num := binary.NativeEndian
 	one, two := data[f.leaf+pageHeader:], data[f.leaf+pageHeader+elementSize:]
 	copy(two[:elementSize], one[:elementSize])
 	num.PutUint32(two[4:], num.Uint32(one[4:])-elementSize)
-	path := clone(t, benchLog(t).path)
+	path := filepath.Join(t.TempDir(), "x.log")
 	rewrite(t, path, data)
+	wants(t, path, "stands out of order")
+}
+
+// wants makes sure that the first fault of the log is that one.
+func wants(t *testing.T, path, want string) {
+	t.Helper()
 	r, err := Verify(bg, path, false)
-	if err != nil || len(r.Faults) == 0 || !strings.Contains(r.Faults[0].What, "stands out of order") {
-		t.Errorf("%v, %v", r.Faults, err)
+	if err != nil || len(r.Faults) == 0 || !strings.Contains(r.Faults[0].What, want) {
+		t.Errorf("%d faults, %v, want %q", len(r.Faults), err, want)
 	}
 }
