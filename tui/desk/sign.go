@@ -1,9 +1,304 @@
 package desk
 
 import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+	"coolhold/logbook/audit"
 	"coolhold/tui/form"
 	"coolhold/tui/shell"
+	"coolhold/tui/widget"
 )
 
+const settlesNothing = "Signing settles nothing: what is open stays open."
+
+// readAtLeast is how long a fail stands on the screen before a key counts as
+// having seen it, so that a key that bounces does not see two: our choice.
+const readAtLeast = time.Second
+
+// sign closes a day by name: what stands in it, then each open fail, then who.
+type sign struct {
+	day    string // local date, YYYY-MM-DD
+	fails  bool   // past what stands in the day
+	acks   []logbook.Ack
+	since  fusion.Stamp // when the present fail came up
+	scroll int
+}
+
 // newSign closes a day by name.
-func newSign(_ shell.Env, day string) shell.Screen { return form.Ask{Title: "Sign " + day} }
+func newSign(_ shell.Env, day string) shell.Screen { return sign{day: day} }
+
+// Update reads, and goes from the day to its fails and on to the name.
+func (s sign) Update(env shell.Env, msg tea.Msg) shell.Screen {
+	key, ok := msg.(tea.KeyMsg)
+	if !ok {
+		return s
+	}
+	next, waits := s.next(env)
+	switch {
+	case shell.Is(key, shell.Leave):
+		env.Do.Pop()
+	case shell.Is(key, shell.BackOne):
+		return s.back(env)
+	case shell.Is(key, shell.Enter) && !s.fails && waits:
+		s.fails, s.since, s.scroll = true, env.Now, 0
+	case shell.Is(key, shell.Enter) && !waits:
+		env.Do.Push(newSigned(s))
+	case shell.Is(key, shell.Enter):
+		env.Do.Say("this fail is answered by its digit")
+	case string(key.Runes) == "1" && s.fails && waits:
+		return s.seen(env, next)
+	default:
+		_, body := s.lines(env)
+		s.scroll = min(max(0, s.scroll+scrolledBy(key, 8)), max(0, len(body)-s.room(env)))
+	}
+	return s
+}
+
+// seen acknowledges the fail on the screen.
+func (s sign) seen(env shell.Env, f openFail) shell.Screen {
+	if env.Now.Boot-s.since.Boot < readAtLeast {
+		env.Do.Say("read it first: then the key counts")
+		return s
+	}
+	s.acks, s.since, s.scroll = append(slices.Clone(s.acks), f.acks()...), env.Now, 0
+	return s
+}
+
+// back takes the answers back and shows the day again; from there it leaves.
+func (s sign) back(env shell.Env) shell.Screen {
+	if !s.fails {
+		env.Do.Pop()
+	}
+	return sign{day: s.day}
+}
+
+// next is the first fail that is not acknowledged as it now is.
+func (s sign) next(env shell.Env) (openFail, bool) {
+	for _, f := range openFails(env, s.day) {
+		if slices.ContainsFunc(f.acks(), func(a logbook.Ack) bool { return !slices.Contains(s.acks, a) }) {
+			return f, true
+		}
+	}
+	return openFail{}, false
+}
+
+// View draws the day, the fail, or that all are seen.
+func (s sign) View(env shell.Env) string {
+	head, body := s.lines(env)
+	from := min(s.scroll, max(0, len(body)-s.room(env)))
+	return strings.Join(append(head, body[from:min(len(body), from+s.room(env))]...), "\n")
+}
+
+func (s sign) room(env shell.Env) int {
+	head, _ := s.lines(env)
+	return max(1, env.H-len(head))
+}
+
+func (s sign) lines(env shell.Env) (head, body []string) {
+	head = []string{env.Style.Bold(widget.Cut(logbook.Clean(" Sign "+longDay(s.day)), env.W))}
+	next, waits := s.next(env)
+	switch {
+	case !s.fails:
+		return s.dayLines(env, head)
+	case waits:
+		return s.failLines(env, head, next)
+	}
+	head = append(head, "")
+	for _, l := range []string{"Every open fail was shown and is acknowledged.", settlesNothing, "Enter: sign by name. ←: look at the day again."} {
+		body = append(body, hanging(" ", l, env.W)...)
+	}
+	return head, body
+}
+
+func longDay(day string) string {
+	t, err := time.Parse(time.DateOnly, day)
+	if err != nil {
+		return day
+	}
+	return t.Format("Mon 2 Jan 2006")
+}
+
+// dayLines are what stands in the day: who signed it, its welds by verdict, and
+// what is open.
+func (s sign) dayLines(env shell.Env, head []string) (_, body []string) {
+	for _, d := range env.Site.Signed {
+		if d.Day == s.day {
+			head = append(head, hanging(" ", logbook.Clean(signedLine(d)), env.W)...)
+		}
+	}
+	open := openOn(env, s.day)
+	head = append(head, hanging(" ", dayCounts(env, s.day), env.W)...)
+	head = append(head, hanging(" ", fmt.Sprintf("Open: %d. %s", len(open), settlesNothing), env.W)...)
+	head = append(head, "")
+	for _, f := range open {
+		body = append(body, hanging("   "+widget.Pad(severityWord(f), 6), logbook.Clean(f.Says+"; "+f.Do), env.W)...)
+	}
+	return head, body
+}
+
+func signedLine(d logbook.SignedDay) string {
+	return fmt.Sprintf("Signed by %s on %s: %d open fails acknowledged, %d other findings open.", d.By, d.At.Local().Format("2 Jan 2006 15:04"), len(d.Acks), d.Open)
+}
+
+// failLines are one open fail: what it says, what to do, and by which rule.
+func (s sign) failLines(env shell.Env, head []string, f openFail) (_, body []string) {
+	all := openFails(env, s.day)
+	at := slices.IndexFunc(all, func(o openFail) bool { return o.acks()[0] == f.acks()[0] })
+	head = append(head, env.Style.Bold(widget.Cut(fmt.Sprintf(" Open fail %d of %d", at+1, len(all)), env.W)), "")
+	for _, found := range f {
+		for _, l := range hanging(" ", logbook.Clean(found.Says), env.W) {
+			body = append(body, env.Style.Warn(l))
+		}
+	}
+	body = append(body, hanging(" To do: ", logbook.Clean(f[0].Do), env.W)...)
+	if w := env.Weld(f[0].Weld); w.ID != "" {
+		body = append(body, hanging(" ", logbook.Clean(fmt.Sprintf("%s in joint %s, %s, by %s", w.ID, w.Joint, longDay(dayOf(w)), w.Operator)), env.W)...)
+	}
+	body = append(body, hanging(" Basis: ", logbook.Clean(f[0].Basis), env.W)...)
+	return head, append(body, "", "   1  I have seen this")
+}
+
+// Keys are those of the present part.
+func (s sign) Keys(env shell.Env) []shell.Hint {
+	_, waits := s.next(env)
+	does := "sign by name"
+	switch {
+	case s.fails && waits:
+		return []shell.Hint{{Key: "1", Does: "I have seen this"}, {Key: "←", Does: "back to the day"}, {Key: "Esc", Does: "leave unsigned"}}
+	case waits:
+		does = "go through the open fails"
+	}
+	return []shell.Hint{{Key: "Enter", Does: does}, {Key: "↑↓", Does: "read"}, {Key: "Esc", Does: "leave"}}
+}
+
+// Takes wants no scan.
+func (s sign) Takes(shell.Env) shell.Taking { return shell.NoScan }
+
+// An openFail is an open fail, and with it that its weld still stands, which a
+// rule finds at the joint.
+type openFail []audit.Finding
+
+func (f openFail) acks() []logbook.Ack {
+	var out []logbook.Ack
+	for _, found := range f {
+		out = append(out, logbook.Ack{Key: found.Key, Facts: found.Says})
+	}
+	return out
+}
+
+// openFails are the fails open on a day's welds and those before it.
+func openFails(env shell.Env, day string) []openFail {
+	var fails []openFail
+	var joints []audit.Finding
+	for _, f := range openOn(env, day) {
+		switch {
+		case f.Severity != audit.Fail:
+		case f.Weld == "":
+			joints = append(joints, f)
+		default:
+			fails = append(fails, openFail{f})
+		}
+	}
+	for _, f := range joints {
+		stands := env.Joint(f.Joint).Stands
+		at := slices.IndexFunc(fails, func(o openFail) bool { return stands != "" && o[0].Weld == stands })
+		if at < 0 {
+			fails = append(fails, openFail{f})
+			continue
+		}
+		fails[at] = append(fails[at], f)
+	}
+	return fails
+}
+
+// openOn is what is open once the day is over: nothing of a later day's welds.
+func openOn(env shell.Env, day string) []audit.Finding {
+	return slices.DeleteFunc(env.Audit.Open(), func(f audit.Finding) bool {
+		id := f.Weld
+		if id == "" && f.Severity == audit.Fail {
+			id = env.Joint(f.Joint).Stands
+		}
+		w := env.Weld(id)
+		return w.ID != "" && dayOf(w) > day
+	})
+}
+
+// dayOf is the local date that a weld belongs to: of its fusion, else of the
+// walk to it.
+func dayOf(w logbook.Weld) string {
+	if at, fused := w.FusedAt(); fused {
+		return at.Format(time.DateOnly)
+	}
+	return w.Begun.Local().Format(time.DateOnly)
+}
+
+// dayCounts are a day's welds by verdict.
+func dayCounts(env shell.Env, day string) string {
+	counts := map[audit.Verdict]int{}
+	n, cut := 0, 0
+	for _, w := range env.Book.Welds(env.Site.ID) {
+		if dayOf(w) != day {
+			continue
+		}
+		n++
+		counts[env.Audit.Verdict(w.ID)]++
+		if w.CutOut != nil {
+			cut++
+		}
+	}
+	if n == 0 {
+		return "No weld was begun that day."
+	}
+	line := fmt.Sprintf("Welds begun: %d", n)
+	sep := ": "
+	for _, v := range []audit.Verdict{audit.Clear, audit.Accepted, audit.Queried, audit.Failed, audit.Unfinished, audit.NoHeat} {
+		if counts[v] > 0 {
+			line, sep = fmt.Sprintf("%s%s%d %s", line, sep, counts[v], v), ", "
+		}
+	}
+	if cut > 0 {
+		line += fmt.Sprintf("; of them cut out: %d", cut)
+	}
+	return line + "."
+}
+
+// newSigned asks for the name under a day.
+func newSigned(s sign) shell.Screen {
+	return form.Ask{
+		Title: logbook.Clean("Sign " + longDay(s.day)),
+		Text:  func(shell.Env) []string { return []string{settlesNothing} },
+		Form:  form.New([]form.Field{{Item: "by", Label: "signed by (name)", Kind: form.Text}}),
+		Done:  func(env shell.Env, a form.Answers) { s.signed(env, a.V("by")) },
+	}
+}
+
+// signed stores the signature and then has the log sealed. A fail that came up
+// since is shown first.
+func (s sign) signed(env shell.Env, by string) {
+	if _, waits := s.next(env); waits {
+		env.Do.Say("not signed: another fail has come up, look at it first")
+		return
+	}
+	env.By = by
+	h, seal, day := env.Head(), env.Outside.SealDay, s.day
+	b := logbook.DaySigned{Day: day}
+	for _, f := range openFails(env, day) {
+		b.Acks = append(b.Acks, f.acks()...)
+	}
+	b.Open = len(openOn(env, day)) - len(b.Acks)
+	env.Do.Save(h, "day signed", logbook.SignDay(h, b))
+	env.Do.Replace(sign{day: day})
+	if seal == nil {
+		env.Do.Say("signed; a seal is not available here")
+		return
+	}
+	sealed := env.Head()
+	env.Do.Fetch(func(log shell.Log) (string, error) { return seal(sealed, log, day) })
+}
