@@ -6,6 +6,7 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
+	"sync"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -49,20 +50,44 @@ func canShow(e edges) error {
 // screens are the options that every way of showing the board shares.
 func screens(e edges, path, site, theme string) tui.Options {
 	begun := bootClock() // not e.now, which a demonstration or a test may pace or hold: a scanner is told from a hand by real time
+	shown := &shownLog{path: path}
 	return tui.Options{
 		Site: site, Theme: themeOf(e, theme), Clock: e.now, NewID: newID(e.rand), In: e.in, Out: e.out,
 		Mono: func() time.Duration { return bootClock() - begun },
 		Quit: hangup(),
 		Outside: shell.Outside{
-			Example: func() (shell.Log, error) { l, _, err := writeExample(e, ""); return l, err },
+			Example: func() (shell.Log, error) { l, _, err := writeExample(e, ""); return shown.take(l, err) },
 			OpenSite: func(h logbook.Head, tag, plan string, tables []string) (shell.Log, error) {
 				l, _, err := openSite(e, h, path, tag, plan, tables)
-				return l, err
+				return shown.take(l, err)
 			},
-			TakeTable: func(h logbook.Head, file string) (shell.Log, error) { return takeTable(e, h, path, file) },
-			OpenLog:   func(file string) (shell.Log, error) { return openLog(file) },
+			TakeTable: func(h logbook.Head, file string) (shell.Log, error) { return takeTable(e, h, shown.file(), file) },
+			OpenLog:   func(file string) (shell.Log, error) { return shown.take(openLog(file)) },
 		},
 	}
+}
+
+// shownLog is the file of the log that the screens show: a further table goes
+// into that one, which may have been handed over, and not into one's own.
+type shownLog struct {
+	mu   sync.Mutex
+	path string
+}
+
+func (s *shownLog) take(l *store.Log, err error) (shell.Log, error) {
+	if err != nil {
+		return nil, err
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.path = l.Path()
+	return l, nil
+}
+
+func (s *shownLog) file() string {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.path
 }
 
 func themeOf(e edges, flag string) string {

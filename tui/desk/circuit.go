@@ -40,11 +40,16 @@ func (s circuit) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	case string(key.Runes) == "1":
 		env.Do.Push(newHappened(env, j))
 	default:
+		env.H -= footMost
 		most := max(0, len(circuitLines(env, j))-circuitRoom(env))
-		s.up = min(max(0, min(s.up, most)-scrolledBy(key, circuitRoom(env))), most)
+		s.up = min(max(0, s.up-scrolledBy(key, circuitRoom(env))), most)
 	}
 	return s
 }
+
+// footMost are the lines of keys under a screen at most: an Update's Env.H still
+// counts them, a View's no longer.
+const footMost = 2
 
 // circuitRoom are the rows under the title and over the line that says what is
 // below.
@@ -81,6 +86,18 @@ func moreLines(env shell.Env, n int, which, key string) string {
 		return ""
 	}
 	return env.Style.Dim(widget.Cut(fmt.Sprintf("   %d %s: %s", n, which, key), env.W))
+}
+
+// paged are the rows of a list from one on that fit in so many; the last of them
+// says how many more there are.
+func paged(env shell.Env, rows []string, from, room int) []string {
+	from = max(0, min(from, len(rows)-room))
+	to := min(len(rows), from+room)
+	shown := slices.Clone(rows[from:to])
+	if more := len(rows) - to; more > 0 {
+		shown[len(shown)-1] = moreLines(env, more+1, "more", "↓")
+	}
+	return shown
 }
 
 func circuitTitle(env shell.Env, j logbook.Joint) string {

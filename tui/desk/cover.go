@@ -49,7 +49,7 @@ func (s cover) index(parts []logbook.Section) int {
 
 // View draws a line or more a section.
 func (s cover) View(env shell.Env) string {
-	head := append([]string{env.Style.Bold(" What may be covered with ground")}, hanging(" ", coverCaution, env.W)...)
+	head := append([]string{env.Style.Bold(" Covering with ground")}, hanging(" ", coverCaution, env.W)...)
 	head = append(head, "")
 	parts := logbook.Sections(env.Book, env.Site.ID)
 	var rows []string
@@ -64,8 +64,9 @@ func (s cover) View(env shell.Env) string {
 			rows = append(rows, paint(l))
 		}
 	}
-	from, to := widget.Window(len(rows), at, max(1, env.H-len(head)))
-	return strings.Join(append(head, rows[from:to]...), "\n")
+	room := max(1, env.H-len(head))
+	from, _ := widget.Window(len(rows), at, room)
+	return strings.Join(append(head, paged(env, rows, from, room)...), "\n")
 }
 
 // Keys are the list's.
@@ -221,7 +222,7 @@ func (s coverPart) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		env.Do.Push(newCovered(env, s))
 	default:
 		head, rows := s.lines(env)
-		most := max(0, len(rows)-max(1, env.H-len(head)))
+		most := max(0, len(rows)-max(1, env.H-footMost-len(head)))
 		s.scroll = min(max(0, s.scroll+scrolledBy(key, 8)), most)
 	}
 	return s
@@ -230,9 +231,7 @@ func (s coverPart) Update(env shell.Env, msg tea.Msg) shell.Screen {
 // View draws what stands of the section, then each joint.
 func (s coverPart) View(env shell.Env) string {
 	head, rows := s.lines(env)
-	room := max(1, env.H-len(head))
-	from := min(s.scroll, max(0, len(rows)-room))
-	return strings.Join(append(head, rows[from:min(len(rows), from+room)]...), "\n")
+	return strings.Join(append(head, paged(env, rows, s.scroll, max(1, env.H-len(head)))...), "\n")
 }
 
 func (s coverPart) lines(env shell.Env) (head, rows []string) {

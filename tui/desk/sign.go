@@ -55,6 +55,7 @@ func (s sign) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	case string(key.Runes) == "1" && s.fails && waits:
 		return s.seen(env, next)
 	default:
+		env.H -= footMost
 		_, body := s.lines(env)
 		s.scroll = min(max(0, s.scroll+scrolledBy(key, 8)), max(0, len(body)-s.room(env)))
 	}
@@ -92,8 +93,7 @@ func (s sign) next(env shell.Env) (openFail, bool) {
 // View draws the day, the fail, or that all are seen.
 func (s sign) View(env shell.Env) string {
 	head, body := s.lines(env)
-	from := min(s.scroll, max(0, len(body)-s.room(env)))
-	return strings.Join(append(head, body[from:min(len(body), from+s.room(env))]...), "\n")
+	return strings.Join(append(head, paged(env, body, s.scroll, s.room(env))...), "\n")
 }
 
 func (s sign) room(env shell.Env) int {
@@ -256,15 +256,15 @@ func dayCounts(env shell.Env, day string) string {
 	if n == 0 {
 		return "No weld was begun that day."
 	}
-	line := fmt.Sprintf("Welds begun: %d", n)
-	sep := ": "
+	var parts []string
 	for _, v := range []audit.Verdict{audit.Clear, audit.Accepted, audit.Queried, audit.Failed, audit.Unfinished, audit.NoHeat} {
 		if counts[v] > 0 {
-			line, sep = fmt.Sprintf("%s%s%d %s", line, sep, counts[v], v), ", "
+			parts = append(parts, fmt.Sprintf("%d %s", counts[v], v))
 		}
 	}
+	line := fmt.Sprintf("Welds begun: %d (%s)", n, strings.Join(parts, ", "))
 	if cut > 0 {
-		line += fmt.Sprintf("; of them cut out: %d", cut)
+		line += fmt.Sprintf("; cut out since: %d", cut)
 	}
 	return line + "."
 }
