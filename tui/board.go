@@ -368,8 +368,8 @@ func (s board) Keys(env shell.Env) []shell.Hint {
 	}
 	return []shell.Hint{
 		{Key: "Enter", Does: "open"}, {Key: "1", Does: "next"}, {Key: "2", Does: "weather"}, {Key: "3", Does: shift},
-		{Key: "4", Does: "later"}, {Key: "5", Does: "tables"}, {Key: "6", Does: "add"}, {Key: "7", Does: "sites"}, {Key: "8", Does: "theme"},
-		{Key: "0", Does: "register"},
+		{Key: "4", Does: "later"}, {Key: "5", Does: "tables"}, {Key: "6", Does: "add"}, {Key: "7", Does: "sites"},
+		{Key: "0", Does: "register"}, {Key: "8", Does: "theme"}, // the last one falls off a narrow window first
 	}
 }
 

@@ -3,8 +3,10 @@ package tui
 import (
 	"strings"
 	"testing"
+	"time"
 
-	"coolhold/logbook"
+	tea "github.com/charmbracelet/bubbletea"
+
 	"coolhold/tui/shell"
 )
 
@@ -91,13 +93,28 @@ func TestTheRegisterByOneKey(t *testing.T) {
 func TestNoOtherLogWhileSomethingIsNotStored(t *testing.T) {
 	var files []string
 	d := driveWith(t, exampleAt(t, monday), monday, 80, 24, onStick(t, &files))
-	d.keys("7", "0")
-	for _, r := range "/stick/monday.coolhold" {
+	d.keys("6")
+	d.text("E9")
+	d.text("elbow 63")
+	d.text("at the wall")
+	for _, r := range "one more" {
 		d.keys(string(r))
 	}
-	env := shell.Env{Pending: 1, Do: &shell.Do{}, Book: logbook.NewBook("KM", 1)}
-	openHanded(env, func(string) (shell.Log, error) { t.Error("opened"); return nil, errDisk }, "x")
-	d.keys("enter")
+	*d.mono += time.Second
+	m, storing := d.m.Update(tea.KeyMsg{Type: tea.KeyEnter})
+	d.m = m
+	d.sees("storing 1")
+	d.keys("7", "0")
+	d.text("/stick/monday.coolhold")
+	d.sees("not opened: something is not stored yet")
+	d.run(storing)
+	d.lacks("storing 1")
+	if len(files) != 0 {
+		t.Fatalf("opened %q", files)
+	}
+	d.keys("0")
+	d.text("/stick/monday.coolhold")
+	d.lacks("E9")
 	if len(files) != 1 {
 		t.Errorf("opened %q", files)
 	}

@@ -6,7 +6,6 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
-	"sync"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -54,7 +53,7 @@ func screens(e edges, path, site, theme string) tui.Options {
 	return tui.Options{
 		Site: site, Theme: themeOf(e, theme), Clock: e.now, NewID: newID(e.rand), In: e.in, Out: e.out,
 		Mono: func() time.Duration { return bootClock() - begun },
-		Quit: hangup(),
+		Quit: hangup(), Trace: keepTrace,
 		Outside: shell.Outside{
 			Example: func() (shell.Log, error) { l, _, err := writeExample(e, ""); return shown.take(l, err) },
 			OpenSite: func(h logbook.Head, tag, plan string, tables []string) (shell.Log, error) {
@@ -67,27 +66,17 @@ func screens(e edges, path, site, theme string) tui.Options {
 	}
 }
 
-// shownLog is the file of the log that the screens show: a further table goes
-// into that one, which may have been handed over, and not into one's own.
-type shownLog struct {
-	mu   sync.Mutex
-	path string
-}
-
-func (s *shownLog) take(l *store.Log, err error) (shell.Log, error) {
+// keepTrace writes the trace of a panic to a file of its own.
+func keepTrace(trace string) string {
+	f, err := os.CreateTemp("", "coolhold-trace-*.txt")
 	if err != nil {
-		return nil, err
+		return "no file (" + err.Error() + ")"
 	}
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	s.path = l.Path()
-	return l, nil
-}
-
-func (s *shownLog) file() string {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	return s.path
+	_, err = f.WriteString(trace)
+	if err = errors.Join(err, f.Close()); err != nil {
+		return "no file (" + err.Error() + ")"
+	}
+	return f.Name()
 }
 
 func themeOf(e edges, flag string) string {

@@ -40,16 +40,11 @@ func (s circuit) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	case string(key.Runes) == "1":
 		env.Do.Push(newHappened(env, j))
 	default:
-		env.H -= footMost
 		most := max(0, len(circuitLines(env, j))-circuitRoom(env))
 		s.up = min(max(0, s.up-scrolledBy(key, circuitRoom(env))), most)
 	}
 	return s
 }
-
-// footMost are the lines of keys under a screen at most: an Update's Env.H still
-// counts them, a View's no longer.
-const footMost = 2
 
 // circuitRoom are the rows under the title and over the line that says what is
 // below.

@@ -222,7 +222,7 @@ func (s coverPart) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		env.Do.Push(newCovered(env, s))
 	default:
 		head, rows := s.lines(env)
-		most := max(0, len(rows)-max(1, env.H-footMost-len(head)))
+		most := max(0, len(rows)-max(1, env.H-len(head)))
 		s.scroll = min(max(0, s.scroll+scrolledBy(key, 8)), most)
 	}
 	return s

@@ -55,17 +55,15 @@ func (s sign) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	case string(key.Runes) == "1" && s.fails && waits:
 		return s.seen(env, next)
 	default:
-		env.H -= footMost
-		_, body := s.lines(env)
-		s.scroll = min(max(0, s.scroll+scrolledBy(key, 8)), max(0, len(body)-s.room(env)))
+		s.scroll = min(max(0, s.scroll+scrolledBy(key, 8)), s.below(env))
 	}
 	return s
 }
 
-// seen acknowledges the fail on the screen.
+// seen acknowledges the fail on the screen, once all of it was there.
 func (s sign) seen(env shell.Env, f openFail) shell.Screen {
-	if env.Now.Boot-s.since.Boot < readAtLeast {
-		env.Do.Say("read it first: then the key counts")
+	if env.Now.Boot-s.since.Boot < readAtLeast || s.scroll < s.below(env) {
+		env.Do.Say("read it to its end first (↓): then the key counts")
 		return s
 	}
 	s.acks, s.since, s.scroll = append(slices.Clone(s.acks), f.acks()...), env.Now, 0
@@ -99,6 +97,12 @@ func (s sign) View(env shell.Env) string {
 func (s sign) room(env shell.Env) int {
 	head, _ := s.lines(env)
 	return max(1, env.H-len(head))
+}
+
+// below is how many lines lie below the first page.
+func (s sign) below(env shell.Env) int {
+	_, body := s.lines(env)
+	return max(0, len(body)-s.room(env))
 }
 
 func (s sign) lines(env shell.Env) (head, body []string) {

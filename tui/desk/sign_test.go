@@ -83,7 +83,7 @@ func TestFailsAreSeenOneByOne(t *testing.T) {
 	b.keys("enter")
 	b.sees("Open fail 1 of 3", "indicator flat")
 	b.keys("1")
-	b.sees("Open fail 1 of 3", "read it first")
+	b.sees("Open fail 1 of 3", "read it to its end first")
 	b.pass(time.Second)
 	b.keys("1", "1", "1")
 	b.sees("Open fail 2 of 3", "moves when felt")
@@ -95,6 +95,24 @@ func TestFailsAreSeenOneByOne(t *testing.T) {
 		b.keys("1")
 	}
 	b.sees("Every open fail was shown")
+}
+
+// A fail that does not fit is read to its end before it is answered.
+func TestALongFailIsReadToItsEnd(t *testing.T) {
+	b := onBench(t)
+	b.does(logbook.Disturb(b.head("Ona Brill"), b.joint("4A").Stands, 1, strings.Repeat("a long story of a digger ", 30)+"END"))
+	b.show(60, 20, func(env shell.Env) shell.Screen { return newSign(env, "2026-03-09") })
+	b.keys("enter")
+	b.pass(time.Second)
+	b.sees("Open fail 1 of 2", "a long story", "more: ↓")
+	b.keys("1")
+	b.sees("Open fail 1 of 2", "read it to its end first")
+	for range 5 {
+		b.keys("pgdown")
+	}
+	b.sees("END", "1 I have seen this")
+	b.keys("1")
+	b.sees("Open fail 2 of 2")
 }
 
 // A fail that comes up while the name is asked for is shown before anything is
