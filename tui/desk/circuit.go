@@ -71,9 +71,21 @@ func (s circuit) View(env shell.Env) string {
 	lines, room := circuitLines(env, j), circuitRoom(env)
 	to := max(min(len(lines), room), len(lines)-s.up)
 	from := max(0, to-room)
-	out := []string{env.Style.Bold(widget.Cut(" "+circuitTitle(env, j), env.W)), moreLines(env, from, "earlier", "↑")}
+	above := ""
+	if from > 0 {
+		above = env.Style.Dim(widget.Cut(fmt.Sprintf("%s, %d earlier: ↑", dateAt(lines, from), from), env.W))
+	}
+	out := []string{env.Style.Bold(widget.Cut(" "+circuitTitle(env, j), env.W)), above}
 	out = append(out, lines[from:to]...)
 	return strings.Join(append(out, moreLines(env, len(lines)-to, "later", "↓")), "\n")
+}
+
+// dateAt is the date under which a line stands: dates are set one column in,
+// entries three.
+func dateAt(lines []string, at int) string {
+	for ; at > 0 && strings.HasPrefix(lines[at], "   "); at-- {
+	}
+	return lines[at]
 }
 
 func moreLines(env shell.Env, n int, which, key string) string {

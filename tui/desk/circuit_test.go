@@ -108,7 +108,7 @@ func TestALaterEventByKeys(t *testing.T) {
 	for _, size := range [][2]int{{60, 20}, {80, 24}} {
 		b := onBench(t)
 		b.show(size[0], size[1], b.circuit("2A"))
-		b.sees("2B KM-0005: indicator-part:KM-0005 accepted", "earlier: ↑")
+		b.sees("2B KM-0005: indicator-part:KM-0005 accepted", "Sun 8 Mar 2026,", "earlier: ↑")
 		b.keys("1", "enter")
 		b.sees("press a digit")
 		b.keys("1")

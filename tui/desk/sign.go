@@ -62,8 +62,12 @@ func (s sign) Update(env shell.Env, msg tea.Msg) shell.Screen {
 
 // seen acknowledges the fail on the screen, once all of it was there.
 func (s sign) seen(env shell.Env, f openFail) shell.Screen {
-	if env.Now.Boot-s.since.Boot < readAtLeast || s.scroll < s.below(env) {
-		env.Do.Say("read it to its end first (↓): then the key counts")
+	switch {
+	case s.scroll < s.below(env):
+		env.Do.Say("first read it to its end: ↓")
+		return s
+	case env.Now.Boot-s.since.Boot < readAtLeast:
+		env.Do.Say("that was quick: read it, then press 1")
 		return s
 	}
 	s.acks, s.since, s.scroll = append(slices.Clone(s.acks), f.acks()...), env.Now, 0
@@ -153,9 +157,7 @@ func signedLine(d logbook.SignedDay) string {
 
 // failLines are one open fail: what it says, what to do, and by which rule.
 func (s sign) failLines(env shell.Env, head []string, f openFail) (_, body []string) {
-	all := openFails(env, s.day)
-	at := slices.IndexFunc(all, func(o openFail) bool { return o.acks()[0] == f.acks()[0] })
-	head = append(head, env.Style.Bold(widget.Cut(fmt.Sprintf(" Open fail %d of %d", at+1, len(all)), env.W)), "")
+	head = append(head, env.Style.Bold(widget.Cut(" "+failCount(openFails(env, s.day), f), env.W)), "")
 	for _, found := range f {
 		for _, l := range hanging(" ", logbook.Clean(found.Says), env.W) {
 			body = append(body, env.Style.Warn(l))
@@ -167,6 +169,21 @@ func (s sign) failLines(env shell.Env, head []string, f openFail) (_, body []str
 	}
 	body = append(body, hanging(" Basis: ", logbook.Clean(f[0].Basis), env.W)...)
 	return head, append(body, "", "   1  I have seen this")
+}
+
+// failCount says which of all findings these are: "Open fail 3 of 5".
+func failCount(all []openFail, f openFail) string {
+	at, n := 0, 0
+	for _, o := range all {
+		if o[0].Key == f[0].Key {
+			at = n + 1
+		}
+		n += len(o)
+	}
+	if len(f) > 1 {
+		return fmt.Sprintf("Open fails %d and %d of %d", at, at+1, n)
+	}
+	return fmt.Sprintf("Open fail %d of %d", at, n)
 }
 
 // Keys are those of the present part.
@@ -185,8 +202,8 @@ func (s sign) Keys(env shell.Env) []shell.Hint {
 // Takes wants no scan.
 func (s sign) Takes(shell.Env) shell.Taking { return shell.NoScan }
 
-// An openFail is an open fail, and with it that its weld still stands, which a
-// rule finds at the joint.
+// An openFail is what one key acknowledges: an open fail of a weld, and with
+// the first of them that the weld still stands, which a rule finds at the joint.
 type openFail []audit.Finding
 
 func (f openFail) acks() []logbook.Ack {

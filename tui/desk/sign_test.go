@@ -41,9 +41,9 @@ func TestADayIsSignedByName(t *testing.T) {
 		b.keys("1") // nothing is acknowledged before it was shown
 		b.sees("Open: 6.")
 		b.keys("enter")
-		b.sees("Open fail 1 of 1", "disturbed 4 min after fusion", "failed and still stands in joint FG", "To do: cut it out", "KM-0008 in joint FG, Sun 8 Mar 2026, by Tam Velding")
+		b.sees("Open fails 1 and 2 of 2", "disturbed 4 min after fusion", "failed and still stands in joint FG", "To do: cut it out", "KM-0008 in joint FG, Sun 8 Mar 2026, by Tam Velding")
 		b.keys("enter")
-		b.sees("this fail is answered by its digit", "Open fail 1 of 1")
+		b.sees("this fail is answered by its digit", "Open fails 1 and 2 of 2")
 		b.pass(time.Second)
 		b.keys("1")
 		b.sees("Every open fail was shown")
@@ -81,15 +81,15 @@ func TestFailsAreSeenOneByOne(t *testing.T) {
 	b.does(logbook.ReadLook(b.head("Ona Brill"), b.joint("1A").Stands, flat))
 	b.show(80, 24, signing)
 	b.keys("enter")
-	b.sees("Open fail 1 of 3", "indicator flat")
+	b.sees("Open fails 1 and 2 of 5", "indicator flat", "still stands in joint 1A")
 	b.keys("1")
-	b.sees("Open fail 1 of 3", "read it to its end first")
+	b.sees("Open fails 1 and 2 of 5", "that was quick")
 	b.pass(time.Second)
 	b.keys("1", "1", "1")
-	b.sees("Open fail 2 of 3", "moves when felt")
+	b.sees("Open fail 3 of 5", "moves when felt")
 	b.pass(time.Second)
 	b.keys("left", "enter")
-	b.sees("Open fail 1 of 3") // taken back
+	b.sees("Open fails 1 and 2 of 5") // taken back
 	for range 3 {
 		b.pass(time.Second)
 		b.keys("1")
@@ -104,15 +104,15 @@ func TestALongFailIsReadToItsEnd(t *testing.T) {
 	b.show(60, 20, func(env shell.Env) shell.Screen { return newSign(env, "2026-03-09") })
 	b.keys("enter")
 	b.pass(time.Second)
-	b.sees("Open fail 1 of 2", "a long story", "more: ↓")
+	b.sees("Open fails 1 and 2 of 4", "a long story", "more: ↓")
 	b.keys("1")
-	b.sees("Open fail 1 of 2", "read it to its end first")
+	b.sees("Open fails 1 and 2 of 4", "first read it to its end")
 	for range 5 {
 		b.keys("pgdown")
 	}
 	b.sees("END", "1 I have seen this")
 	b.keys("1")
-	b.sees("Open fail 2 of 2")
+	b.sees("Open fails 3 and 4 of 4")
 }
 
 // A fail that comes up while the name is asked for is shown before anything is
@@ -127,7 +127,7 @@ func TestAFailThatComesUpMeanwhile(t *testing.T) {
 	b.pass(time.Second)
 	before := len(b.log.entries)
 	b.text("Hedda Roan")
-	b.sees("not signed: another fail has come up", "Open fail 1 of 2", "indicator flat")
+	b.sees("not signed: another fail has come up", "Open fails 1 and 2 of 4", "indicator flat")
 	if len(b.log.entries) != before {
 		t.Error("it was signed all the same")
 	}
@@ -145,7 +145,7 @@ func TestADaySpeaksOfItselfAndBefore(t *testing.T) {
 	b.show(80, 24, func(env shell.Env) shell.Screen { return newSign(env, "2026-03-09") })
 	b.sees("Welds begun: 1 (1 fail)", "kicked", "KM-0008")
 	b.keys("enter")
-	b.sees("Open fail 1 of 2")
+	b.sees("Open fails 1 and 2 of 4")
 	b.show(80, 24, func(env shell.Env) shell.Screen { return newSign(env, "2026-03-07") })
 	b.sees("No weld was begun that day.")
 	b.lacks("KM-0008")
