@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"coolhold/logbook"
+	"coolhold/logbook/plan"
 	"coolhold/tui/shell"
 )
 
@@ -43,6 +44,10 @@ func TestACircuitHoldsEveryEntryOfBothLegsOnce(t *testing.T) {
 	}
 	if got, want := b.seqs("FG"), b.entriesOn("FG"); !slices.Equal(got, want) {
 		t.Errorf("a header joint: entries %v, want %v", got, want)
+	}
+	b.does(logbook.AddJoint(b.head("Ona Brill"), plan.Joint{Label: "B-2A", Chamber: "B", Circuit: 2, Leg: "A"}, "another chamber"))
+	if got, want := b.seqs("2A"), b.entriesOn("2A", "2B"); !slices.Equal(got, want) {
+		t.Errorf("with a circuit 2 in another chamber: entries %v, want %v", got, want)
 	}
 	whole := b.whole(b.circuit("2B"))
 	for _, want := range []string{"Circuit 2, chamber A: 2A, 2B", "Sun 8 Mar 2026", "2A KM-0003: cut out: lead pulled off", "(Hedda Roan, foreman)"} {

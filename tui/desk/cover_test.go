@@ -91,6 +91,10 @@ func TestACoverIsAnEntryByName(t *testing.T) {
 	b.does(logbook.Happen(b.head("Nils Ormond"), "E1", logbook.Happened{What: logbook.DugUp, On: "2026-03-09", Text: "a leak"}))
 	b.pass(time.Second)
 	b.sees("dug up since, on 2026-03-09", "may be covered")
+	b.keys("1")
+	b.text("Hedda Roan")
+	b.sees("covered on 9 Mar 2026 by Hedda Roan")
+	b.lacks("dug up", "may be covered")
 }
 
 func TestCoveringOverWhatIsMissingIsAskedFirst(t *testing.T) {
@@ -103,6 +107,7 @@ func TestCoveringOverWhatIsMissingIsAskedFirst(t *testing.T) {
 	b.sees("press a digit")
 	b.keys("1")
 	b.sees("Covering chamber A")
+	b.lacks("needs a name") // it was not even tried
 	if len(b.log.entries) != before {
 		t.Fatal("going back stored something")
 	}

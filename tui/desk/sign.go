@@ -27,7 +27,8 @@ type sign struct {
 	day    string // local date, YYYY-MM-DD
 	fails  bool   // past what stands in the day
 	acks   []logbook.Ack
-	since  fusion.Stamp // when the present fail came up
+	of     logbook.Ack  // what came up last to be seen
+	since  fusion.Stamp // and when
 	scroll int
 }
 
@@ -47,7 +48,8 @@ func (s sign) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	case shell.Is(key, shell.BackOne):
 		return s.back(env)
 	case shell.Is(key, shell.Enter) && !s.fails && waits:
-		s.fails, s.since, s.scroll = true, env.Now, 0
+		s.fails = true
+		return s.comesUp(env)
 	case shell.Is(key, shell.Enter) && !waits:
 		env.Do.Push(newSigned(s))
 	case shell.Is(key, shell.Enter):
@@ -63,6 +65,9 @@ func (s sign) Update(env shell.Env, msg tea.Msg) shell.Screen {
 // seen acknowledges the fail on the screen, once all of it was there.
 func (s sign) seen(env shell.Env, f openFail) shell.Screen {
 	switch {
+	case s.of != f.acks()[0]: // it came up by itself, maybe just as the key was struck
+		env.Do.Say("this is another fail: read it, then press 1")
+		return s.comesUp(env)
 	case s.scroll < s.below(env):
 		env.Do.Say("first read it to its end: ↓")
 		return s
@@ -70,7 +75,16 @@ func (s sign) seen(env shell.Env, f openFail) shell.Screen {
 		env.Do.Say("that was quick: read it, then press 1")
 		return s
 	}
-	s.acks, s.since, s.scroll = append(slices.Clone(s.acks), f.acks()...), env.Now, 0
+	s.acks = append(slices.Clone(s.acks), f.acks()...)
+	return s.comesUp(env)
+}
+
+// comesUp notes that the next fail is on the screen from now on.
+func (s sign) comesUp(env shell.Env) sign {
+	s.since, s.scroll = env.Now, 0
+	if f, waits := s.next(env); waits {
+		s.of = f.acks()[0]
+	}
 	return s
 }
 

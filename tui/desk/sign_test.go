@@ -133,6 +133,28 @@ func TestAFailThatComesUpMeanwhile(t *testing.T) {
 	}
 }
 
+// What was seen is the facts as they were: when they change it is shown again.
+func TestAFailWhoseFactsChangeIsShownAgain(t *testing.T) {
+	b := onBench(t)
+	b.show(80, 24, signing)
+	b.keys("enter")
+	b.pass(time.Second)
+	b.keys("1")
+	b.sees("Every open fail was shown")
+	b.does(logbook.Correct(b.head("Tam Velding"), "KM-0008", "disturbed", "2", "misread the watch"))
+	b.pass(time.Second)
+	b.sees("Open fails 1 and 2 of 2", "disturbed 2 min after fusion")
+	b.keys("1")
+	b.sees("this is another fail", "disturbed 2 min after fusion")
+	b.pass(time.Second)
+	b.keys("1", "enter")
+	b.text("Hedda Roan")
+	s, ok := b.last().(logbook.DaySigned)
+	if !ok || len(s.Acks) != 2 || !strings.Contains(s.Acks[0].Facts, "disturbed 2 min") {
+		t.Errorf("stored as %+v", b.last())
+	}
+}
+
 // A day is not signed for what a later day left open; a later one is signed for
 // what still stands from before.
 func TestADaySpeaksOfItselfAndBefore(t *testing.T) {
