@@ -86,13 +86,13 @@ func handedOver(env shell.Env) {
 		Text: func(shell.Env) []string {
 			return []string{"From then on the screens show that log, and what is recorded goes into it. coolhold begins with your own again at its next start."}
 		},
-		Form: form.New([]form.Field{{Item: "file", Label: "file of the log, with its folder", Kind: form.Text}}),
+		Form: form.New([]form.Field{{Item: "file", Label: "file of the log, with its folder", Kind: form.Text, Scan: true}}),
 		Done: func(env shell.Env, a form.Answers) {
 			if env.Pending > 0 {
 				env.Do.Say("not opened: something is not stored yet in this log; try again")
 				return
 			}
-			file := a.V("file")
+			file := strings.Trim(a.V("file"), `'"`) // as a terminal quotes a file that is dropped on it
 			env.Do.Follow(func() (shell.Log, error) { return open(file) })
 		},
 	})
