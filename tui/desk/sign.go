@@ -179,7 +179,7 @@ func (s sign) failLines(env shell.Env, head []string, f openFail) (_, body []str
 	}
 	body = append(body, hanging(" To do: ", logbook.Clean(f[0].Do), env.W)...)
 	if w := env.Weld(f[0].Weld); w.ID != "" {
-		body = append(body, hanging(" ", logbook.Clean(fmt.Sprintf("%s in joint %s, %s, by %s", w.ID, w.Joint, longDay(dayOf(w)), w.Operator)), env.W)...)
+		body = append(body, hanging(" ", logbook.Clean(fmt.Sprintf("%s in joint %s, %s, by %s", w.ID, w.Joint, longDay(weldDay(w)), w.Operator)), env.W)...)
 	}
 	body = append(body, hanging(" Basis: ", logbook.Clean(f[0].Basis), env.W)...)
 	return head, append(body, "", "   1  I have seen this")
@@ -261,13 +261,13 @@ func openOn(env shell.Env, day string) []audit.Finding {
 			id = env.Joint(f.Joint).Stands
 		}
 		w := env.Weld(id)
-		return w.ID != "" && dayOf(w) > day
+		return w.ID != "" && weldDay(w) > day
 	})
 }
 
-// dayOf is the local date that a weld belongs to: of its fusion, else of the
+// weldDay is the local date that a weld belongs to: of its fusion, else of the
 // walk to it.
-func dayOf(w logbook.Weld) string {
+func weldDay(w logbook.Weld) string {
 	if at, fused := w.FusedAt(); fused {
 		return at.Format(time.DateOnly)
 	}
@@ -279,7 +279,7 @@ func dayCounts(env shell.Env, day string) string {
 	counts := map[audit.Verdict]int{}
 	n, cut := 0, 0
 	for _, w := range env.Book.Welds(env.Site.ID) {
-		if dayOf(w) != day {
+		if weldDay(w) != day {
 			continue
 		}
 		n++
