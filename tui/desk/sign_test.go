@@ -17,7 +17,7 @@ import (
 
 const benchSunday = "2026-03-08"
 
-func signing(env shell.Env) shell.Screen { return newSign(env, benchSunday) }
+func signSunday(env shell.Env) shell.Screen { return newSign(env, benchSunday) }
 
 // ackFG is what the example's one open fail acknowledges: it, and that its weld
 // still stands.
@@ -36,7 +36,7 @@ func TestADayIsSignedByName(t *testing.T) {
 			}
 			return "sealed: 1f2e \x1b[2J", nil
 		}
-		b.show(size[0], size[1], signing)
+		b.show(size[0], size[1], signSunday)
 		b.sees("Sign Sun 8 Mar 2026", "Welds begun: 9 (4 clear, 1 accepted, 2 query, 2 fail); cut out since: 1.", "Open: 6.", "Signing settles nothing")
 		b.keys("1") // nothing is acknowledged before it was shown
 		b.sees("Open: 6.")
@@ -62,7 +62,7 @@ func TestALaterSignatureStandsBesideTheFirst(t *testing.T) {
 	b := onBench(t)
 	b.does(logbook.SignDay(b.head("Nils \x1b[1mOrmond"), logbook.DaySigned{Day: benchSunday}))
 	b.does(logbook.SignDay(b.head("Nils Ormond"), logbook.DaySigned{Day: "2026-03-07"}))
-	b.show(80, 24, signing)
+	b.show(80, 24, signSunday)
 	b.sees("Signed by Nils ·[1mOrmond on 9 Mar 2026 09:00: 0 open fails acknowledged")
 	b.keys("enter")
 	b.pass(time.Second)
@@ -79,7 +79,7 @@ func TestFailsAreSeenOneByOne(t *testing.T) {
 	b := onBench(t)
 	flat := logbook.Look{When: logbook.LookRound, Indicators: []string{logbook.Flat}, Felt: "moves"}
 	b.does(logbook.ReadLook(b.head("Ona Brill"), b.joint("1A").Stands, flat))
-	b.show(80, 24, signing)
+	b.show(80, 24, signSunday)
 	b.keys("enter")
 	b.sees("Open fails 1 and 2 of 5", "indicator flat", "still stands in joint 1A")
 	b.keys("1")
@@ -119,7 +119,7 @@ func TestALongFailIsReadToItsEnd(t *testing.T) {
 // signed.
 func TestAFailThatComesUpMeanwhile(t *testing.T) {
 	b := onBench(t)
-	b.show(80, 24, signing)
+	b.show(80, 24, signSunday)
 	b.keys("enter")
 	b.pass(time.Second)
 	b.keys("1", "enter")
@@ -136,7 +136,7 @@ func TestAFailThatComesUpMeanwhile(t *testing.T) {
 // What was seen is the facts as they were: when they change it is shown again.
 func TestAFailWhoseFactsChangeIsShownAgain(t *testing.T) {
 	b := onBench(t)
-	b.show(80, 24, signing)
+	b.show(80, 24, signSunday)
 	b.keys("enter")
 	b.pass(time.Second)
 	b.keys("1")
@@ -161,7 +161,7 @@ func TestADaySpeaksOfItselfAndBefore(t *testing.T) {
 	b := onBench(t)
 	today := b.joint("4A").Stands
 	b.does(logbook.Disturb(b.head("Ona Brill"), today, 1, "kicked"))
-	b.show(80, 24, signing)
+	b.show(80, 24, signSunday)
 	b.sees("Open: 6.")
 	b.lacks("kicked")
 	b.show(80, 24, func(env shell.Env) shell.Screen { return newSign(env, "2026-03-09") })
@@ -179,7 +179,7 @@ func TestAFailedSignatureSealsNothing(t *testing.T) {
 	b := onBench(t)
 	sealed := 0
 	b.outside.SealDay = func(logbook.Head, shell.Log, string) (string, error) { sealed++; return "", nil }
-	b.show(80, 24, signing)
+	b.show(80, 24, signSunday)
 	b.keys("enter")
 	b.pass(time.Second)
 	b.keys("1", "enter")
@@ -211,7 +211,7 @@ func TestAnyKeysOnTheDesk(t *testing.T) {
 	sizes := [][2]int{{80, 24}, {60, 20}, {200, 60}, {30, 8}, {1, 1}}
 	entries := onBench(t).log.entries
 	screens := []func(shell.Env) shell.Screen{
-		newCover, signing,
+		newCover, signSunday,
 		func(env shell.Env) shell.Screen { return newCircuit(env.Joint("2A")) },
 		func(env shell.Env) shell.Screen { return newCircuit(env.Joint("no such")) },
 	}
