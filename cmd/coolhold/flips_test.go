@@ -17,8 +17,9 @@ import (
 )
 
 // flipsEnv says how many bits of the file TestRawFlips turns, each with two
-// programs of its own. 2,000 of them take most of a minute: make flips. Without it there are 120, and 30 with -short or where races are
-// looked for, as nothing in one of these programs runs at once.
+// programs of its own. 2,000 of them take most of a minute: make flips. Without
+// it there are 120, and 30 with -short or where races are looked for, as nothing
+// in one of these programs runs at once.
 const flipsEnv = "COOLHOLD_FLIPS"
 
 func flips(t *testing.T) int {
