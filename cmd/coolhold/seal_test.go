@@ -139,7 +139,8 @@ func TestSealDay(t *testing.T) {
 	e, path, said := sealEdges(t)
 	l := smallLog(t, e)
 	h := head(e, "Ada Invented")
-	line, err := sealDay(e, l.Path(), h, "2026-03-09")
+	theDay := screens(e, l.Path(), "", "").Outside.SealDay
+	line, err := theDay(h, l, "2026-03-09")
 	if err != nil || !strings.HasPrefix(line, "sealed over 1 entr") || !strings.Contains(line, "a key was made") || strings.Contains(line, "\n") {
 		t.Fatalf("%q, %v", line, err)
 	}
@@ -154,7 +155,7 @@ func TestSealDay(t *testing.T) {
 	if s.Day != "2026-03-09" || s.By != "Ada Invented" || !s.At.Equal(h.At.Wall) || len(s.Signed) != 1 {
 		t.Errorf("sealed as %+v", s)
 	}
-	if _, err := sealDay(e, l.Path(), h, "today"); !errors.Is(err, seal.ErrStatement) {
+	if _, err := theDay(h, l, "today"); !errors.Is(err, seal.ErrStatement) {
 		t.Errorf("a day without a date: %v", err)
 	}
 }
