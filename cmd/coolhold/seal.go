@@ -179,6 +179,7 @@ func sealByHand(e edges, cmd *cobra.Command, f sealFlags) error {
 func sealDay(e edges, path string, h logbook.Head, day string) (line string, err error) {
 	var said bytes.Buffer
 	e.err = &said
+	h.By = seal.Fitting(h.By) // in full it stands in the day's signature
 	b, err := sealNow(e, path, h, day)
 	if err != nil {
 		return "", err

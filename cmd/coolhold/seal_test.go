@@ -155,6 +155,10 @@ func TestSealDay(t *testing.T) {
 	if s.Day != "2026-03-09" || s.By != "Ada Invented" || !s.At.Equal(h.At.Wall) || len(s.Signed) != 1 {
 		t.Errorf("sealed as %+v", s)
 	}
+	h = head(e, strings.Repeat("Ada Invented ", 10))
+	if _, err := theDay(h, l, "2026-03-10"); err != nil {
+		t.Errorf("a long name: %v", err)
+	}
 	if _, err := theDay(h, l, "today"); !errors.Is(err, seal.ErrStatement) {
 		t.Errorf("a day without a date: %v", err)
 	}

@@ -133,6 +133,24 @@ func TestWhatCannotBeStated(t *testing.T) {
 	}
 }
 
+// A name that was given long before is made to fit, and seen to be.
+func TestFitting(t *testing.T) {
+	for name, want := range map[string]string{
+		"Ada Invented": "Ada Invented", " Ada\u202eInvented\n": "Ada·Invented", "Ada\xff\ufffd": "Ada··", "": "",
+		strings.Repeat("a", 80): strings.Repeat("a", 80), strings.Repeat("a", 81): strings.Repeat("a", 77) + "…",
+		strings.Repeat("ä", 41): strings.Repeat("ä", 38) + "…",
+	} {
+		got := Fitting(name)
+		s := statement()
+		if s.By = got; got != want {
+			t.Errorf("%q is %q, want %q", name, got, want)
+		}
+		if _, err := s.Text(); err != nil {
+			t.Errorf("%q as %q: %v", name, got, err)
+		}
+	}
+}
+
 // Whatever single bit of a seal is turned, and whatever byte is taken out or
 // doubled: it is not a seal of the key any more.
 func TestEveryBitCounts(t *testing.T) {

@@ -75,10 +75,32 @@ func isDay(s string) bool {
 }
 
 func isName(s string) bool {
-	odd := func(r rune) bool {
-		return unicode.IsControl(r) || unicode.In(r, unicode.Cf, unicode.Zl, unicode.Zp) || r == unicode.ReplacementChar
-	}
 	return len(s) <= maxName && utf8.ValidString(s) && strings.IndexFunc(s, odd) < 0 && strings.TrimSpace(s) == s
+}
+
+// odd tells of what stays out of a seal: it must read the same on paper.
+func odd(r rune) bool {
+	return unicode.IsControl(r) || unicode.In(r, unicode.Cf, unicode.Zl, unicode.Zp) || r == unicode.ReplacementChar
+}
+
+// Fitting is a name as a seal can hold it: one that is too long ends in "…", and
+// what cannot be printed is a middle dot.
+func Fitting(name string) string {
+	name = strings.TrimSpace(strings.ToValidUTF8(name, "·"))
+	name = strings.Map(func(r rune) rune {
+		if odd(r) {
+			return '·'
+		}
+		return r
+	}, name)
+	if len(name) <= maxName {
+		return name
+	}
+	end := maxName - len("…")
+	for !utf8.RuneStart(name[end]) {
+		end--
+	}
+	return name[:end] + "…"
 }
 
 // parseText reads the text of a seal. Only the very bytes that Text writes are
