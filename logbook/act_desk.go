@@ -62,7 +62,7 @@ func asTable(r Reader, w Weld) (*SettingsKeyed, *ResistanceRead) {
 	was := *w.Settings
 	s, row, err := SettingsFor(r, w)
 	if row.Fitting.Name == "" {
-		return &SettingsKeyed{Mode: was.Mode, SecondsShown: was.SecondsShown, VoltsShown: was.VoltsShown, How: was.How, CoolingMin: was.CoolingMin, CoolingHow: was.CoolingHow}, nil
+		return &SettingsKeyed{Mode: was.Mode, SecondsShown: was.SecondsShown, VoltsShown: was.VoltsShown, How: was.How, CoolingMin: was.CoolingMin, CoolingHow: was.CoolingHow, SecondsUnsaid: was.SecondsUnsaid}, nil
 	}
 	if s == (fusion.Settings{}) {
 		if s, err = row.Table.Settings(w.Fitting(), w.Ambient.C); err != nil {
@@ -72,6 +72,7 @@ func asTable(r Reader, w Weld) (*SettingsKeyed, *ResistanceRead) {
 		}
 	}
 	b := keyed(s, row, was.Mode, was.SecondsShown, was.VoltsShown, was.How)
+	b.SecondsUnsaid = was.SecondsUnsaid
 	if w.Ohms == nil {
 		return &b, nil
 	}
