@@ -33,13 +33,25 @@ func text(limit int, at func(*logbook.LateWeld) *string) func(*reading, string) 
 	}
 }
 
+// shortest is how much of an option must be written for it to be known: our
+// choice.
+const shortest = 4
+
+// oneOf finds an option, or the only one that begins with these words.
 func oneOf(v string, options []string) (string, error) {
+	var begun []string
 	for _, o := range options {
 		if fold(o) == fold(v) {
 			return o, nil
 		}
+		if strings.HasPrefix(fold(o), fold(v)+" ") && len(v) >= shortest {
+			begun = append(begun, o)
+		}
 	}
-	return "", fmt.Errorf("%s is not known: write %s", brief(v), either(options))
+	if len(begun) == 1 {
+		return begun[0], nil
+	}
+	return "", fmt.Errorf("%s is not known: write %s", brief(strings.TrimSpace(v)), either(options))
 }
 
 func either(options []string) string {

@@ -133,7 +133,7 @@ func quoteFault(err error) *sheet.Fault {
 // separator is the one between the names of the columns.
 func separator(data []byte) (rune, *sheet.Fault) {
 	head, line := headLine(data)
-	best, count, tied := ',', 0, false
+	best, count := ',', 0
 	for _, c := range separators {
 		n := 0
 		for _, name := range strings.Split(head, string(c)) {
@@ -141,18 +141,17 @@ func separator(data []byte) (rune, *sheet.Fault) {
 				n++
 			}
 		}
-		switch {
-		case n > count:
-			best, count, tied = c, n, false
-		case n == count && n > 0 && strings.ContainsRune(head, c) && strings.ContainsRune(head, best):
-			tied = true
+		if n > count {
+			best, count = c, n
 		}
 	}
-	switch {
-	case tied:
-		return 0, &sheet.Fault{Line: line, What: "the separator is not clear: write either commas, semicolons or tabs between the names of the columns"}
-	case count == 0:
+	if count == 0 {
 		return 0, &sheet.Fault{Line: line, What: "no name of a column is known here: the first line names the columns, with commas, semicolons or tabs between them (see --template)"}
+	}
+	for _, c := range separators {
+		if c != best && strings.ContainsRune(strings.TrimRight(head, " \t"), c) {
+			return 0, &sheet.Fault{Line: line, What: fmt.Sprintf("the separator is not clear: %ss and %ss stand between the names of the columns", separatorName(best), separatorName(c))}
+		}
 	}
 	return best, nil
 }

@@ -174,7 +174,11 @@ func (p *page) given(row []cell) (map[string]cell, bool) {
 	}
 	given := map[string]cell{}
 	if last != len(p.cols) {
-		p.fault(row[0].line, "", "%d cells, the head names %d columns: a cell with the separator in it must stand in quotation marks", last, len(p.cols))
+		why := "cells are missing, or another separator stands between them"
+		if last > len(p.cols) {
+			why = "a cell with the separator in it must stand in quotation marks"
+		}
+		p.fault(row[0].line, "", "%s, and the head names %d columns: %s", counted(last, "cell"), len(p.cols), why)
 		return given, false
 	}
 	for i, c := range row[:last] {
@@ -241,4 +245,11 @@ func (r *reading) done() logbook.LateWeld {
 	l.Look.When = logbook.LookHot
 	l.HoldStated = !l.Ended.IsZero()
 	return l
+}
+
+func counted(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
 }

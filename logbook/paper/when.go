@@ -1,7 +1,6 @@
 package paper
 
 import (
-	"errors"
 	"fmt"
 	"regexp"
 	"strconv"
@@ -119,24 +118,22 @@ func parseClock(v string) (h, m, s int, err error) {
 	return h, m, s, nil
 }
 
-var errOverMidnight = errors.New("past midnight write its date too: 2026-03-10 00:10")
-
-// inOrder notes times of a row that cannot follow one another.
+// inOrder notes times of a row that cannot follow one another, and drops them.
 func (r *reading) inOrder(note func(column, what string)) {
-	l := r.l
-	if l.Started.IsZero() {
-		return
-	}
-	if !l.Ended.IsZero() && l.Ended.Before(l.Started) {
-		note(colEnd, fmt.Sprintf("%s is before the start, %s; %v", hm(l.Ended), hm(l.Started), errOverMidnight))
-		return
-	}
-	after, name := l.Started, "the start"
-	if !l.Ended.IsZero() {
-		after, name = l.Ended, "the end"
-	}
-	if !l.Released.IsZero() && l.Released.Before(after) {
-		note(colReleased, fmt.Sprintf("%s is before %s, %s; %v", hm(l.Released), name, hm(after), errOverMidnight))
+	after, name := r.l.Started, "the start"
+	for _, s := range []struct {
+		column, name string
+		at           *time.Time
+	}{{colEnd, "the end", &r.l.Ended}, {colReleased, "the release", &r.l.Released}} {
+		if s.at.IsZero() || after.IsZero() {
+			continue
+		}
+		if s.at.Before(after) {
+			note(s.column, fmt.Sprintf("%s is before %s, %s; if it was past midnight, write %s %s", hm(*s.at), name, hm(after), s.at.AddDate(0, 0, 1).Format(dayLayout), hm(*s.at)))
+			*s.at = time.Time{}
+			continue
+		}
+		after, name = *s.at, s.name
 	}
 }
 

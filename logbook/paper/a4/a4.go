@@ -20,7 +20,7 @@ const (
 	margin     = 9.0
 	headHigh   = 15.0 // of the page's head
 	jointHigh  = 14.0 // of the lines over the boxes of a joint
-	boxHigh    = 18.6
+	boxHigh    = 18.2
 	perPage    = 2 // joints
 	family     = "go"
 )
