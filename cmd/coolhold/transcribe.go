@@ -89,14 +89,11 @@ func (t transcription) run(e edges, w io.Writer) error {
 	if err != nil {
 		return err
 	}
-	err = l.View(context.Background(), func(r logbook.Reader) error {
-		s, err := pickSite(r, t.site)
-		h.Site = s.ID
-		return err
-	})
+	site, err := siteOf(l, t.site)
 	if err != nil {
-		return acted(err)
+		return err
 	}
+	h.Site = site.ID
 	if len(faults) > 0 {
 		return t.refuse(w, append(faults, t.against(l, h, lines)...))
 	}
