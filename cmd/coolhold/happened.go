@@ -101,7 +101,7 @@ func appendTo(path, site string, h logbook.Head, decide func(logbook.Reader, log
 	if err != nil {
 		return logbook.Site{}, err
 	}
-	s, err := siteOf(l, site)
+	s, err := siteIn(l, site)
 	if err != nil {
 		return s, err
 	}
@@ -116,8 +116,8 @@ func appendTo(path, site string, h logbook.Head, decide func(logbook.Reader, log
 	return s, acted(err)
 }
 
-// siteOf is the site of a log that a verb writes to.
-func siteOf(l *store.Log, name string) (s logbook.Site, err error) {
+// siteIn is the site of a log that a verb writes to.
+func siteIn(l *store.Log, name string) (s logbook.Site, err error) {
 	err = l.View(context.Background(), func(r logbook.Reader) error {
 		s, err = pickSite(r, name)
 		return err

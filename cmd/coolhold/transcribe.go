@@ -89,7 +89,7 @@ func (t transcription) run(e edges, w io.Writer) error {
 	if err != nil {
 		return err
 	}
-	site, err := siteOf(l, t.site)
+	site, err := siteIn(l, t.site)
 	if err != nil {
 		return err
 	}
