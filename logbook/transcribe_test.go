@@ -25,6 +25,7 @@ func onJointOf(label string) func(*LateWeld) { return func(l *LateWeld) { l.Join
 func TestTranscribe(t *testing.T) {
 	c := onSite(t)
 	rows := []LateWeld{c.onPaper(3, onJointOf("2b")), c.onPaper(2, onJointOf("2A"))}
+	rows[0].Answers[0].V = "Coupler 40"
 	c.h.By = "Bo Invented"
 	c.do(Transcribe(c.h, rows))
 	first, second := c.weld("KM-0001"), c.weld("KM-0002")
@@ -43,7 +44,7 @@ func TestTranscribe(t *testing.T) {
 	if got := c.weld("KM-0003"); got.Joint != "1A" || len(c.entries) == before {
 		t.Errorf("what was new is %+v", got)
 	}
-	if rows[0].Answers[0].How != Typed && rows[0].Joint != "2b" {
+	if a := rows[0].Answers[0]; a.V != "Coupler 40" || a.How == Later || rows[0].Joint != "2b" || rows[0].Paper.Row != 3 {
 		t.Error("the rows of the caller were changed")
 	}
 	c.wantRebuilt()

@@ -112,9 +112,13 @@ func (c *crew) happens(joint, chamber string, circuit int, text string) {
 // tells checks which texts a history tells, and that it tells no other of all.
 func (c *crew) tells(q Query, all []string, want ...string) {
 	c.t.Helper()
-	told := ""
+	told, once := "", map[uint64]bool{}
 	for _, l := range Of(c.book, site, q) {
 		told += l.What + "\n"
+		if once[l.Seq] {
+			c.t.Errorf("%s tells %q twice", q, l.What)
+		}
+		once[l.Seq] = true
 	}
 	for _, text := range all {
 		if got := strings.Contains(told, text); got != slices.Contains(want, text) {
