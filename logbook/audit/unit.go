@@ -112,8 +112,13 @@ func unitsOf(welds []logbook.Weld) (overlap, quick map[string]beside) {
 	return overlap, quick
 }
 
+// compare puts a finding on the later of two fusions, or on the one whose time
+// was only stated.
 func compare(before, a current, overlap, quick map[string]beside) {
 	if both := shared(before.sure(), a.sure()); both > 0 {
+		if before.stated && !a.stated {
+			before, a = a, before
+		}
 		overlap[a.weld] = beside{before.weld, both}
 	} else if !before.stated && !a.stated && -both < LeadsLeast {
 		quick[a.weld] = beside{before.weld, -both}
