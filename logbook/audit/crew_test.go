@@ -290,3 +290,20 @@ func (c *crew) merged(other *crew) {
 	}
 	c.book = logbook.Fold(c.book.Tag(), all)
 }
+
+// says checks what a rule says: nothing, or one finding with that in it.
+func (c *crew) says(rule, want string) {
+	c.t.Helper()
+	var got []string
+	for _, f := range c.run().Findings {
+		if f.Rule == rule {
+			got = append(got, f.Says)
+		}
+	}
+	switch {
+	case want == "" && len(got) > 0:
+		c.t.Errorf("%s speaks: %q", rule, got)
+	case want != "" && (len(got) != 1 || !strings.Contains(got[0], want)):
+		c.t.Errorf("%s says %q, want %q", rule, got, want)
+	}
+}

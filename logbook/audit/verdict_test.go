@@ -10,7 +10,7 @@ import (
 )
 
 // only is the finding of a rule, which must be there once.
-func only(t *testing.T, res Result, rule string) (found Finding) {
+func only(t testing.TB, res Result, rule string) (found Finding) {
 	t.Helper()
 	n := 0
 	for _, f := range res.Findings {
