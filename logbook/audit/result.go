@@ -69,14 +69,15 @@ func (res Result) where(is func(Finding) bool) []Finding {
 // about.
 func (res Result) Worst(weld string) (Finding, bool) {
 	for _, i := range res.byWeld[weld] {
-		if f := res.Findings[i]; f.open() {
+		if f := res.Findings[i]; f.Open() {
 			return f, true
 		}
 	}
 	return Finding{}, false
 }
 
-func (f Finding) open() bool { return !f.Settled && f.Severity != Note }
+// Open tells whether somebody must still do something about it.
+func (f Finding) Open() bool { return !f.Settled && f.Severity != Note }
 
 // Missing are the labels of the joints of a section that are not settled. A
 // section without any may be covered.
@@ -131,7 +132,7 @@ func finished(w logbook.Weld) bool {
 
 // Open are the findings that somebody must still do something about, notes
 // left out.
-func (res Result) Open() []Finding { return res.where(Finding.open) }
+func (res Result) Open() []Finding { return res.where(Finding.Open) }
 
 // StateOf is a joint's state in a word or two, for lists.
 func (res Result) StateOf(j logbook.Joint) string {
