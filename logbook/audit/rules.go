@@ -188,7 +188,7 @@ var Rules = []Rule{
 		Says: "a weld taken in from a paper sheet", Check: transcribed,
 	},
 	{
-		Slug: slugCutOrdered, Severity: Fail, Scope: OnWeld, Do: cutOutDo, Basis: "the foreman's order",
+		Slug: slugCutOrdered, Severity: Fail, Scope: OnWeld, Do: cutOutDo, Basis: practice + ": the foreman decides",
 		Says: "a weld that a named person ordered cut out", Check: cutOrdered,
 	},
 	{
@@ -232,7 +232,7 @@ var Rules = []Rule{
 		Says: "a weld of a closed shift that the last round did not reach", Check: roundNotDone,
 	},
 	{
-		Slug: "recheck-asked", Severity: Query, Scope: OnWeld, Work: true, Do: "look at it once more", Basis: "the foreman's order",
+		Slug: "recheck-asked", Severity: Query, Scope: OnWeld, Work: true, Do: "look at it once more", Basis: practice + ": the foreman decides",
 		Says: "another look that was asked for and not made", Check: recheckAsked,
 	},
 	{
