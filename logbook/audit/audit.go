@@ -144,12 +144,11 @@ func (c Case) of(w logbook.Weld) Case {
 	return c
 }
 
-// failsOf runs the rules on a weld whose facts make it fail. An order is none:
-// no correction takes it away.
+// failsOf runs the rules that make a weld fail.
 func failsOf(c Case, w logbook.Weld) (out []ruled) {
 	c = c.of(w)
 	for _, rule := range Rules {
-		if rule.Scope != OnWeld || rule.Severity != Fail || rule.Work || rule.Slug == slugCutOrdered {
+		if rule.Scope != OnWeld || rule.Severity != Fail || rule.Work {
 			continue
 		}
 		if says := rule.Check(c); says != "" {

@@ -1,6 +1,8 @@
 package audit
 
 import (
+	"fmt"
+	"slices"
 	"strconv"
 	"testing"
 	"time"
@@ -66,12 +68,10 @@ func TestEdgesBesideEachOther(t *testing.T) {
 			})
 		}},
 		{"stated, too quick for leads", "leads-too-quick", "", func(c *crew) {
-			c.made("1A", well())
-			c.wait(10 * time.Minute)
 			c.late(func(l *logbook.LateWeld) {
-				l.Started = c.fusedAt("KM-0001").Add(41 * time.Second)
-				l.Ended, l.Released = l.Started.Add(time.Minute), l.Started.Add(10*time.Minute)
+				l.Ended, l.Released = c.h.At.Local().Add(-5*time.Second), time.Time{}
 			})
+			c.made("1A", well())
 		}},
 		{"the clock was set back in between", "fusions-overlap", "", func(c *crew) {
 			c.made("1A", well())
@@ -151,6 +151,37 @@ func TestWithoutAPlan(t *testing.T) {
 	c.book.PutSite(s)
 	c.says("legs-on-one-bar", "")
 	c.says("leg-on-wrong-port", "")
+}
+
+// A long fusion is held against all that began while it ran.
+func TestOverlapsOfALongFusion(t *testing.T) {
+	c := onSite(t)
+	c.wait(time.Hour)
+	began := c.h.At.Local().Add(-30 * time.Minute)
+	for i, from := range []time.Duration{0, 2, 6, 10} {
+		took := 2 * time.Minute
+		if i == 0 {
+			took = 9 * time.Minute
+		}
+		label := c.added(fmt.Sprint("X", i))
+		c.late(func(l *logbook.LateWeld) {
+			l.Joint, l.Started, l.Released = label, began.Add(from*time.Minute), time.Time{}
+			l.Ended = l.Started.Add(took)
+		})
+	}
+	var got []string
+	for _, f := range c.run().Findings {
+		if f.Rule == "fusions-overlap" {
+			got = append(got, f.Says)
+		}
+	}
+	want := []string{
+		"KM-0002 and KM-0001 ran at the same time on unit CU-1, for 60 s at least: that cannot be",
+		"KM-0003 and KM-0001 ran at the same time on unit CU-1, for 60 s at least: that cannot be",
+	}
+	if !slices.Equal(got, want) {
+		t.Errorf("found %q", got)
+	}
 }
 
 // Each item of the card that could not be done is named.

@@ -9,8 +9,6 @@ import (
 	"coolhold/logbook"
 )
 
-const slugCutOrdered = "cut-ordered"
-
 // corrected lists the corrections of a weld's values, its joint left out.
 func corrected(c Case) string {
 	var parts []string

@@ -266,6 +266,19 @@ func TestReviewsOfJointAndSite(t *testing.T) {
 	}
 }
 
+// A query on the site, as a later rule may have one, is accepted there.
+func TestReviewsOfTheSite(t *testing.T) {
+	rule := Rule{Slug: "any", Severity: Query, Scope: OnSite}
+	s := logbook.Site{ID: "meadow"}
+	s.Reviews = []logbook.Review{{Reviewed: logbook.Reviewed{Key: "any:meadow", Facts: "so", Accepted: true}, By: ada}}
+	if f := finding(rule, Case{Site: s}, "so"); f.Accepted == nil || !f.Settled || f.Key != "any:meadow" {
+		t.Errorf("%+v", f)
+	}
+	if f := finding(rule, Case{Site: s}, "otherwise"); f.Accepted != nil || f.Settled {
+		t.Errorf("other facts: %+v", f)
+	}
+}
+
 // A weld's work is never accepted away either.
 func TestWorkIsNotAccepted(t *testing.T) {
 	c := onSite(t)

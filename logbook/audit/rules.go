@@ -188,7 +188,7 @@ var Rules = []Rule{
 		Says: "a weld taken in from a paper sheet", Check: transcribed,
 	},
 	{
-		Slug: slugCutOrdered, Severity: Fail, Scope: OnWeld, Do: cutOutDo, Basis: practice + ": the foreman decides",
+		Slug: "cut-ordered", Severity: Fail, Scope: OnWeld, Do: cutOutDo, Basis: practice + ": the foreman decides",
 		Says: "a weld that a named person ordered cut out", Check: cutOrdered,
 	},
 	{

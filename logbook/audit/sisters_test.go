@@ -7,6 +7,8 @@ import (
 
 	"gonum.org/v1/gonum/stat"
 	"pgregory.net/rapid"
+
+	"coolhold/logbook"
 )
 
 // statMedian is the median by a general statistics library: the middle of its
@@ -56,7 +58,7 @@ func TestUnlikeSisters(t *testing.T) {
 		ohms []float64 // beside 1A with 2.4 Ω; the last is in question
 		says string
 	}{
-		{"four are too few", []float64{2.4, 2.4, 2.7}, ""},
+		{"four are too few", []float64{2.4, 2.4, 2.72}, ""},
 		{"three steps of a coarse display", []float64{2.4, 2.4, 2.4, 2.7}, ""},
 		{"five are enough", []float64{2.4, 2.4, 2.4, 2.72}, "2.72 Ω"},
 		{"far off in fine steps", []float64{2.41, 2.4, 2.4, 2.44}, "2.44 Ω, unlike its sisters of batch W-1 (median 2.4 Ω)"},
@@ -74,18 +76,37 @@ func TestUnlikeSisters(t *testing.T) {
 	}
 }
 
+// four welds of 2.4 Ω stand in joints of their own.
+func (c *crew) four(change func(*manner)) {
+	for _, label := range []string{"1A", c.added("X1"), c.added("X2"), c.added("X3")} {
+		m := well()
+		change(&m)
+		c.made(label, m)
+	}
+}
+
+func ofBatch(batch string, ohms float64) func(*manner) {
+	return func(m *manner) { m.answers[logbook.ItemBatch], m.ohms = batch, ohms }
+}
+
 // Another batch is no sister, and a batch not known is nobody's.
 func TestSistersAreOfOneBatch(t *testing.T) {
-	for _, batch := range []string{"W-2", "not known"} {
+	for _, tt := range []struct{ four, fifth, says string }{
+		{"W-1", "W-1", "2.6 Ω"}, {"W-1", "W-2", ""}, {logbook.NotKnown, logbook.NotKnown, ""},
+	} {
 		c := onSite(t)
-		for _, label := range []string{"1A", c.added("X1"), c.added("X2"), c.added("X3")} {
-			m := well()
-			m.ohms = 2.41
-			c.made(label, m)
-		}
-		m := well()
-		m.answers["fitting batch"], m.ohms = batch, 2.6
-		c.made("1B", m)
-		c.says("resistance-unlike-sisters", "")
+		c.four(ofBatch(tt.four, 2.41))
+		how(ofBatch(tt.fifth, 2.6))(c)
+		c.says("resistance-unlike-sisters", tt.says)
 	}
+}
+
+// Where the units of a batch show steps of two sizes, the coarser counts.
+func TestSistersOnTwoUnits(t *testing.T) {
+	c := onSite(t)
+	c.four(as)
+	how(ofBatch("W-1", 2.47))(c)
+	c.says("resistance-unlike-sisters", "2.47 Ω")
+	c.correct("KM-0005", "control unit", "CU-2")
+	c.says("resistance-unlike-sisters", "")
 }
