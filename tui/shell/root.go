@@ -272,6 +272,7 @@ func (r Root) pass(msg tea.Msg) (Root, tea.Cmd) {
 		return r, nil
 	}
 	env := r.env()
+	env.H -= len(r.footLines(env)) // the rows that its View will have
 	r.stack = slices.Clone(r.stack)
 	r.stack[len(r.stack)-1] = r.top().Update(env, msg)
 	return r.do(env.Do)
