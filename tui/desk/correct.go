@@ -98,7 +98,7 @@ func (s values) View(env shell.Env) string {
 	at := s.index(fields)
 	from, to := widget.Window(len(fields), at, max(1, env.H-len(lines)))
 	for i := from; i < to; i++ {
-		text := fmt.Sprintf("%2d  %s %s%s", i+1, widget.Pad(fields[i].Name, 27), recorded(fields[i].Value(w)), correctedMark(w, fields[i].Name))
+		text := fmt.Sprintf("%2d  %s %s%s", i+1, widget.Pad(fields[i].Name, 33), recorded(fields[i].Value(w)), correctedMark(w, fields[i].Name))
 		if i == at {
 			lines = append(lines, env.Style.Pick(widget.Pad(" ▸ "+text, env.W)))
 			continue

@@ -120,16 +120,36 @@ func (s Day) move(env shell.Env, by int) string {
 	return lines[min(max(0, s.index(lines)+by), len(lines)-1)].key
 }
 
-// View draws the day.
+// View draws the day, and under it the chosen line's text in full: the column
+// is narrow.
 func (s Day) View(env shell.Env) string {
 	lines := s.head(env)
 	rows, at := s.rows(env)
-	from, to := widget.Window(len(rows), at, max(1, env.H-len(lines)))
+	room := max(1, env.H-len(lines)-detailLines)
+	from, to := widget.Window(len(rows), at, room)
 	shown := append(lines, rows[from:to]...)
 	if more := len(rows) - to; more > 0 && to-1 > at {
 		shown[len(shown)-1] = env.Style.Dim(fmt.Sprintf("   %d more: ↓", more+1))
 	}
-	return strings.Join(shown, "\n")
+	return strings.Join(append(shown, s.detail(env)...), "\n")
+}
+
+const detailLines = 3
+
+// detail is what the chosen line says, with a blank line before it.
+func (s Day) detail(env shell.Env) []string {
+	l, ok := s.chosen(env)
+	if !ok || l.says == "" {
+		return nil
+	}
+	wrapped := widget.Wrap(l.joint.Label+": "+l.says, env.W-2)
+	if most := detailLines - 1; len(wrapped) > most {
+		wrapped = append(wrapped[:most-1], widget.Cut(wrapped[most-1]+"…", env.W-2))
+	}
+	for i := range wrapped {
+		wrapped[i] = " " + wrapped[i]
+	}
+	return append([]string{""}, wrapped...)
 }
 
 // head says which day it is, how it stands, and which part of it is shown.
@@ -233,7 +253,7 @@ func cells(widths []int, texts ...string) string {
 
 // Keys are the day's; the days beside it only where there are any.
 func (s Day) Keys(env shell.Env) []shell.Hint {
-	hints := []shell.Hint{{Key: "↑↓"}, {Key: "Enter", Does: "read"}}
+	hints := []shell.Hint{{Key: "Enter", Does: "read"}}
 	if _, ok := s.beside(env, -1); ok {
 		hints = append(hints, shell.Hint{Key: "1", Does: "earlier day"})
 	}
@@ -244,7 +264,7 @@ func (s Day) Keys(env shell.Env) []shell.Hint {
 	if !s.filter.none() {
 		hints = append(hints, shell.Hint{Key: "0", Does: "show all"})
 	}
-	return append(hints, shell.Hint{Key: "4", Does: "cover"}, shell.Hint{Key: "5", Does: "sign the day"}, shell.Hint{Key: "Esc", Does: "back"})
+	return append(hints, shell.Hint{Key: "4", Does: "cover"}, shell.Hint{Key: "5", Does: "sign"}, shell.Hint{Key: "Esc", Does: "back"})
 }
 
 // Takes wants no scan.

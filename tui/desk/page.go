@@ -134,7 +134,7 @@ func (p *weldPage) verdict() {
 	}
 	for _, m := range p.j.Moves {
 		if m.Weld == p.w.ID {
-			p.put(" ", movedText(m))
+			p.put(" ", "logged at "+m.From+", made at "+m.To+" (corrected)")
 		}
 	}
 }
@@ -211,8 +211,8 @@ func wordOf(f audit.Finding) string {
 
 // decisions are what named people asked for, decided and noted.
 func (p *weldPage) decisions() {
-	w := p.w
-	if w.CutOrdered == nil && w.Recheck == nil && len(w.Reviews) == 0 && len(w.Notes) == 0 {
+	w, reviews := p.w, p.pastReviews()
+	if w.CutOrdered == nil && w.Recheck == nil && len(reviews) == 0 && len(w.Notes) == 0 {
 		return
 	}
 	p.head("Decided, asked and noted")
@@ -222,7 +222,7 @@ func (p *weldPage) decisions() {
 	if o := w.Recheck; o != nil {
 		p.put("   re-check asked: ", o.Why+" ("+signedBy(o.Signature)+")"+done(!recheckDue(w), "; looked at since"))
 	}
-	for _, r := range w.Reviews {
+	for _, r := range reviews {
 		verb := "not accepted"
 		if r.Accepted {
 			verb = "accepted"
@@ -232,6 +232,14 @@ func (p *weldPage) decisions() {
 	for _, n := range w.Notes {
 		p.put("   note: ", n.Text+" ("+signedBy(n.Signature)+")")
 	}
+}
+
+// pastReviews are those that do not stand beside their finding: its facts have
+// changed since, or another review came later.
+func (p *weldPage) pastReviews() []logbook.Review {
+	return slices.DeleteFunc(slices.Clone(p.w.Reviews), func(r logbook.Review) bool {
+		return slices.ContainsFunc(findingsAt(p.env, p.w), func(f audit.Finding) bool { return f.Accepted != nil && f.Accepted.Seq == r.Seq })
+	})
 }
 
 func done(is bool, text string) string {
@@ -364,10 +372,10 @@ func (p *weldPage) trail(traces []logbook.Trace) {
 		if at, err := time.Parse(time.RFC3339, t.At); err == nil {
 			when = clockOn(p.day, at, "15:04:05")
 		}
-		who := ""
-		if t.By != "" {
-			who = " (" + t.By + ")"
+		initials, who := p.env.Mark(t.By), ""
+		if initials == t.By && t.By != "" {
+			initials, who = "", " ("+t.By+")"
 		}
-		p.put("   "+when+" ", t.Line+who)
+		p.put("   "+when+" "+widget.Pad(logbook.Clean(initials), 3)+" ", t.Line+who)
 	}
 }

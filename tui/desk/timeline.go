@@ -7,6 +7,7 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/audit"
 	"coolhold/tui/shell"
 	"coolhold/tui/widget"
 )
@@ -40,7 +41,7 @@ func (p *weldPage) settings() {
 	if o := w.Ohms; o != nil {
 		p.value("resistance", ohmsText(*o)+correctedMark(w, "ohms"))
 	}
-	if t, ok := w.WaitOver(); ok && w.Stands() {
+	if t, ok := w.WaitOver(); ok && w.Stands() && p.env.Audit.Verdict(w.ID) != audit.Failed {
 		p.value("under pressure", "not before "+clockOn(p.day, logbook.UpMinute(t), "15:04")+", by the table")
 	}
 }
@@ -199,18 +200,15 @@ func (p *weldPage) holdText() {
 	if w.Hold == nil {
 		return
 	}
-	text := "hold of " + lasted(w.Hold.Want)
+	text := "hold needed: " + lasted(w.Hold.Want)
 	if until, ok := w.HoldUntil(); ok && w.Disturbed == nil {
-		text += ", to " + clockOn(p.day, until, "15:04:05")
+		text += ", until " + clockOn(p.day, until, "15:04:05")
 	}
 	if left, doubt := w.Hold.Left(p.env.Now, p.env.Beat); w.Holding() && left > 0 {
 		text += ", " + shell.Clock(left) + " left"
 		if doubt != fusion.Sure {
 			text += " (" + string(doubt) + ")"
 		}
-	}
-	if w.Disturbed != nil {
-		text += "; " + w.Disturbed.Line()
 	}
 	for _, d := range w.Doubts {
 		text += "; " + d

@@ -170,12 +170,13 @@ func placeOf(j logbook.Joint) string {
 
 // Keys are the page's.
 func (s Weld) Keys(shell.Env) []shell.Hint {
-	hints := []shell.Hint{{Key: "↑↓ PgDn", Does: "read"}}
+	var hints []shell.Hint
 	if s.id != "" {
-		hints = append(hints, shell.Hint{Key: "1", Does: "accept"}, shell.Hint{Key: "2", Does: "order cut-out"}, shell.Hint{Key: "3", Does: "re-check"},
-			shell.Hint{Key: "4", Does: "note"}, shell.Hint{Key: "5", Does: "correct"})
+		hints = []shell.Hint{
+			{Key: "1", Does: "accept"}, {Key: "2", Does: "order cut-out"}, {Key: "3", Does: "re-check"}, {Key: "4", Does: "note"}, {Key: "5", Does: "correct"},
+		}
 	}
-	return append(hints, shell.Hint{Key: "6", Does: "other weld here"}, shell.Hint{Key: "7", Does: "circuit"}, shell.Hint{Key: "Esc", Does: "back"})
+	return append(hints, shell.Hint{Key: "6", Does: "others here"}, shell.Hint{Key: "7", Does: "circuit"}, shell.Hint{Key: "↑↓"}, shell.Hint{Key: "Esc", Does: "back"})
 }
 
 // Takes wants no scan.
