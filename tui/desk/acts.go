@@ -33,6 +33,12 @@ func heard(by string, msg tea.Msg) string {
 	return by
 }
 
+// decided tells whether something that was signed here of a weld is stored.
+func decided(weld string, msg tea.Msg) bool {
+	saved, ok := msg.(shell.Saved)
+	return ok && slices.ContainsFunc(saved.Entries, func(e logbook.Entry) bool { return e.Weld == weld && slices.Contains(signing, e.Kind) })
+}
+
 func whose(by string) form.Field {
 	return form.Field{Item: "by", Label: "your name", Kind: form.Text, Offer: by}
 }

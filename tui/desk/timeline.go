@@ -155,20 +155,27 @@ func (p *weldPage) timeLine() {
 	for from := 0; from < len(marks); from += each {
 		var what, when, bar strings.Builder
 		for i := from; i < min(len(marks), from+each); i++ {
-			m := marks[i]
-			what.WriteString(widget.Pad(m.what, cell))
+			what.WriteString(widget.Pad(marks[i].what, cell))
+			when.WriteString(widget.Pad(p.whenOf(marks[i]), cell))
 			bar.WriteString(widget.Pad(between(marks, i, cell-1), cell))
-			text := m.said
-			if text == "" {
-				text = clockOn(p.day, m.at, "15:04:05")
-			}
-			when.WriteString(widget.Pad(text, cell))
 		}
 		for _, line := range []string{what.String(), when.String(), bar.String()} {
 			p.lines = append(p.lines, strings.TrimRight("   "+line, " "))
 		}
 	}
 	p.holdText()
+}
+
+// whenOf is the time of a mark in the width of one: on another day the minute
+// is enough.
+func (p *weldPage) whenOf(m mark) string {
+	switch {
+	case m.said != "":
+		return m.said
+	case m.at.Format(dateLayout) != p.day:
+		return m.at.Format("2 Jan 15:04")
+	}
+	return m.at.Format("15:04:05")
 }
 
 // between draws what lies between a mark and the next: its bar with the time

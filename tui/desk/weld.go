@@ -29,6 +29,9 @@ func NewWeld(id string) shell.Screen { return Weld{id: id} }
 // Update scrolls; a digit opens a form and never acts by itself.
 func (s Weld) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	s.by = heard(s.by, msg)
+	if decided(s.id, msg) {
+		s.top = 0 // where it shows what came of it
+	}
 	key, ok := msg.(tea.KeyMsg)
 	if !ok {
 		return s
