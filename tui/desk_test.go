@@ -321,7 +321,7 @@ func TestAValueIsCorrected(t *testing.T) {
 	d.text("16,5")
 	d.keys("enter")
 	d.text("the reading stood in the sun")
-	d.reads("ambient: was 8.5, now 16.5", "by the table that is 36 s, was 40 s", "made by Ida Nord (corrected)")
+	d.reads("ambient: was 8.5, now 16.5", "by the table that is 38 s, was 40 s", "made by Ida Nord (corrected)")
 	w := weldOf(t, log, "KM-0001")
 	if w.Batch() != "W-4032-8" || w.Operator != "Ida Nord" || w.Ambient.C.String() != "16.5" || len(w.Corrections) != 3 {
 		t.Errorf("stored as %+v", w)
