@@ -195,7 +195,7 @@ func TestADigitOnAPageOpensAForm(t *testing.T) {
 func TestANameIsGivenBeforeItIsOffered(t *testing.T) {
 	d, log := foreman(t, 80, 24)
 	d.choose("KM-0009")
-	d.keys("enter", "1")
+	d.keys("enter", "pgdown", "pgdown", "1")
 	d.lacks("Enter: Ona Brill")
 	d.keys("enter")
 	d.sees("nothing is taken for granted")
@@ -361,8 +361,10 @@ func TestTwoWeldsTakenForEachOther(t *testing.T) {
 		d.keys("enter")
 		d.sees("press a digit")
 		d.keys(c.answer)
-		d.text("Hedda Roan")
-		d.text("asked both")
+		if c.answer == "1" {
+			d.text("Hedda Roan")
+			d.text("asked both")
+		}
 		site := log.book.Sites()[0].ID
 		a, _ := log.book.Joint(site, "3A")
 		b, _ := log.book.Joint(site, "3B")
@@ -370,7 +372,7 @@ func TestTwoWeldsTakenForEachOther(t *testing.T) {
 			t.Errorf("after %s: %s stands in 3A and %s in 3B", c.answer, a.Stands, b.Stands)
 		}
 		if c.answer == "2" {
-			d.sees("KM-0007 stands in 3B")
+			d.sees("two welds cannot stand in one joint")
 			continue
 		}
 		d.keys("esc")

@@ -39,6 +39,9 @@ func decided(weld string, msg tea.Msg) bool {
 	return ok && slices.ContainsFunc(saved.Entries, func(e logbook.Entry) bool { return e.Weld == weld && slices.Contains(signing, e.Kind) })
 }
 
+// say shows a line that may hold stored text.
+func say(env shell.Env, text string) { env.Do.Say(logbook.Clean(text)) }
+
 func whose(by string) form.Field {
 	return form.Field{Item: "by", Label: "your name", Kind: form.Text, Offer: by}
 }
@@ -61,7 +64,7 @@ type deed struct {
 
 func (d deed) screen(by string) shell.Screen {
 	return form.Ask{
-		Title: d.title,
+		Title: logbook.Clean(d.title),
 		Text:  func(shell.Env) []string { return []string{d.text} },
 		Form:  form.New([]form.Field{whose(by), because(d.ask)}),
 		Done: func(env shell.Env, a form.Answers) {
@@ -128,11 +131,11 @@ func accept(env shell.Env, by string, w logbook.Weld) {
 	worst, open := worstOf(found)
 	switch {
 	case failed(found):
-		env.Do.Say(w.ID + ": a fail is never accepted: cut it out")
+		say(env, w.ID+": a fail is never accepted: cut it out")
 	case open && worst.Work:
-		env.Do.Say(w.ID + ": what is not done is not accepted: " + worst.Do)
+		say(env, w.ID+": what is not done is not accepted: "+worst.Do)
 	default:
-		env.Do.Say(w.ID + ": no query is open")
+		say(env, w.ID+": no query is open")
 	}
 }
 
@@ -149,7 +152,7 @@ func accepting(by string, w logbook.Weld, open []audit.Finding, fails bool) shel
 		return open[max(0, slices.Index(options, a.V("which")))]
 	}
 	return form.Ask{
-		Title: "Accept a query on " + w.ID + " in " + w.Joint,
+		Title: logbook.Clean("Accept a query on " + w.ID + " in " + w.Joint),
 		Text:  func(shell.Env) []string { return acceptText(open, fails) },
 		Form: form.New([]form.Field{
 			{Item: "which", Label: "which query", Kind: form.Choice, Options: options, Skip: func(form.Answers) bool { return len(open) == 1 }},

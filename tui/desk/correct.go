@@ -92,7 +92,7 @@ func (s values) View(env shell.Env) string {
 	w := env.Weld(s.weld)
 	fields := logbook.Fields(w)
 	lines := []string{
-		env.Style.Bold(widget.Cut(" What is recorded wrongly of "+w.ID+" in "+w.Joint+"?", env.W)),
+		env.Style.Bold(widget.Cut(logbook.Clean(" What is recorded wrongly of "+w.ID+" in "+w.Joint+"?"), env.W)),
 		widget.Cut(" Arrows or its number, then Enter. Nothing is changed yet.", env.W), "",
 	}
 	at := s.index(fields)
@@ -142,7 +142,7 @@ func correcting(env shell.Env, by string, w logbook.Weld, f logbook.Field) shell
 		fields = jointFields(env, w)
 	}
 	return form.Ask{
-		Title: "Correct " + f.Name + " of " + w.ID,
+		Title: logbook.Clean("Correct " + f.Name + " of " + w.ID),
 		Text: func(shell.Env) []string {
 			return []string{"Recorded: " + recorded(f.Value(w)), "It stays on the page as what was recorded before."}
 		},
@@ -217,8 +217,7 @@ func known(env shell.Env, field string) []string {
 			out = append(out, row.Fitting.Name)
 		}
 	}
-	slices.Sort(out)
-	return slices.Compact(out)
+	return tidy(out)
 }
 
 // hintOf says how a value is written that is not free text.
@@ -254,7 +253,7 @@ func plainly(err error) error {
 	if err == nil {
 		return nil
 	}
-	return errors.New(strings.TrimPrefix(err.Error(), logbook.ErrRule.Error()+": "))
+	return errors.New(logbook.Clean(strings.TrimPrefix(err.Error(), logbook.ErrRule.Error()+": ")))
 }
 
 // jointFields ask for the joint that a weld was made at and, where another
@@ -277,7 +276,13 @@ func jointFields(env shell.Env, w logbook.Weld) []form.Field {
 		},
 		{
 			Item: "swap", Label: "another weld stands there: were the two taken for each other", Kind: form.Choice, Options: []string{logbook.Yes, logbook.No},
-			Hint: "Yes puts both right. With no nothing can be changed: two welds cannot stand in one joint.",
+			Hint: "Yes puts both right.",
+			Check: func(v string) (string, error) {
+				if v == logbook.No {
+					return "", errors.New("then nothing is changed: two welds cannot stand in one joint. Esc; put the other weld right first")
+				}
+				return v, nil
+			},
 			Skip: func(a form.Answers) bool { return there(a) == "" },
 		},
 	}

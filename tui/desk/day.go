@@ -142,7 +142,7 @@ func (s Day) detail(env shell.Env) []string {
 	if !ok || l.says == "" {
 		return nil
 	}
-	wrapped := widget.Wrap(l.joint.Label+": "+l.says, env.W-2)
+	wrapped := widget.Wrap(logbook.Clean(l.joint.Label)+": "+l.says, env.W-2)
 	if most := detailLines - 1; len(wrapped) > most {
 		wrapped = append(wrapped[:most-1], widget.Cut(wrapped[most-1]+"…", env.W-2))
 	}
@@ -212,7 +212,7 @@ func (s Day) text(env shell.Env, widths []int, l dayLine) string {
 		if l.joint.Port > 0 {
 			place = fmt.Sprintf("%s row, port %d", l.joint.Row, l.joint.Port)
 		}
-		return strings.TrimRight(widget.Columns([]int{widths[0], 18, 18}, l.joint.Label, logbook.Clean(l.joint.Fitting), l.verdict, place), " ")
+		return strings.TrimRight(cells([]int{widths[0], 18, 18}, l.joint.Label, l.joint.Fitting, l.verdict, place), " ")
 	}
 	time := ""
 	if t, ok := l.weld.FusedAt(); ok {

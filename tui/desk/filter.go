@@ -9,7 +9,8 @@ import (
 	"coolhold/tui/shell"
 )
 
-// A filter says which welds of a day are shown; an empty value is any.
+// A filter says which welds of a day are shown; an empty value is any. It holds
+// values as they are drawn.
 type filter struct{ operator, unit, chamber, verdict, text string }
 
 // anything is the choice that filters nothing; noChamber is a joint on no
@@ -41,7 +42,7 @@ func (f filter) String() string {
 // fits tells whether a line passes. A joint without a weld has no operator, no
 // unit and no verdict.
 func (f filter) fits(env shell.Env, l dayLine) bool {
-	same := func(want, got string) bool { return want == "" || want == got }
+	same := func(want, got string) bool { return want == "" || want == logbook.Clean(got) }
 	return same(f.operator, l.weld.Operator) && same(f.unit, l.weld.Unit) && same(f.chamber, chamberOf(l.joint)) &&
 		(f.verdict == "" || l.weld.ID != "" && f.verdict == l.verdict) && f.reads(env, l)
 }
@@ -104,7 +105,7 @@ func filtering(env shell.Env, d Day) shell.Screen {
 	}
 	return form.Ask{
 		Title: "Show only some welds",
-		Text:  func(shell.Env) []string { return []string{"Enter takes \"any\". Key 0 shows all of them again."} },
+		Text:  func(shell.Env) []string { return []string{"Enter takes what is marked. Later key 0 shows all again."} },
 		Form:  form.New(fields),
 		Done: func(env shell.Env, a form.Answers) {
 			d.filter = filterOf(a)
@@ -129,6 +130,20 @@ func choicesOf(env shell.Env) (operators, units, chambers []string) {
 		operators, units = append(operators, w.Operator), append(units, w.Unit)
 		chambers = append(chambers, chamberOf(env.Joint(w.Joint)))
 	}
-	tidy := func(all []string) []string { slices.Sort(all); return slices.Compact(all) }
 	return tidy(operators), tidy(units), tidy(chambers)
+}
+
+func tidy(all []string) []string {
+	all = cleaned(all)
+	slices.Sort(all)
+	return slices.Compact(all)
+}
+
+// cleaned are texts as they may be drawn.
+func cleaned(all []string) []string {
+	out := make([]string, len(all))
+	for i, text := range all {
+		out[i] = logbook.Clean(text)
+	}
+	return out
 }

@@ -21,12 +21,13 @@ type leaf struct {
 
 // head begins a part of the page.
 func (l *leaf) head(text string) {
-	l.lines = append(l.lines, "", l.st.Bold(widget.Cut(" "+text, l.width)))
+	l.lines = append(l.lines, "", l.st.Bold(widget.Cut(" "+logbook.Clean(text), l.width)))
 }
 
 // put writes a text behind a prefix, wrapped under itself. What was stored is
 // made safe to draw here, for the whole page.
 func (l *leaf) put(prefix, text string, style ...func(string) string) {
+	prefix = logbook.Clean(prefix)
 	indent := strings.Repeat(" ", widget.Width(prefix))
 	for i, line := range widget.Wrap(logbook.Clean(text), max(8, l.width-widget.Width(prefix)-1)) {
 		if i > 0 {
@@ -44,7 +45,7 @@ const labelWidth = 19
 
 // value writes a label and what belongs to it.
 func (l *leaf) value(label, text string) {
-	l.put("   "+widget.Pad(logbook.Clean(label), labelWidth)+" ", text)
+	l.put("   "+widget.Pad(label, labelWidth)+" ", text)
 }
 
 // clockOn writes a time, with its date where that is not the day of the page.
@@ -376,6 +377,6 @@ func (p *weldPage) trail(traces []logbook.Trace) {
 		if initials == t.By && t.By != "" {
 			initials, who = "", " ("+t.By+")"
 		}
-		p.put("   "+when+" "+widget.Pad(logbook.Clean(initials), 3)+" ", t.Line+who)
+		p.put("   "+when+" "+widget.Pad(initials, 3)+" ", t.Line+who)
 	}
 }

@@ -138,6 +138,10 @@ func TestAVerdictInWords(t *testing.T) {
 			t.Errorf("the page of %s says good", id)
 		}
 	}
+	// once beside the finding, once among the entries
+	if n := strings.Count(b.read("KM-0005", 120), "looked at it with the operator"); n != 2 {
+		t.Errorf("the accepted finding of KM-0005 is told %d times", n)
+	}
 	b.do(logbook.BeginWeld(logbook.Head{At: b.h.At, By: "Ona Brill", Site: b.h.Site, Shift: b.env().Site.Shift}, "4B", "Ona Brill", "CU-208"))
 	b.do(logbook.AbandonWalk(b.h, "KM-0011", "rain"))
 	if read := b.read("KM-0011", 80); !strings.HasPrefix(read, "given up before any current") || !strings.Contains(read, "given up: rain") {
@@ -152,6 +156,10 @@ func TestWhatSomebodyTypedNeverActsOnAPage(t *testing.T) {
 	b := onBench(t)
 	b.do(logbook.NoteOn(b.h, "KM-0001", "red\x1b[31m alarm\x07 and\u202eback"))
 	b.do(logbook.Correct(b.h, "KM-0001", "operator", "Ida\x1b[2J Nord", "new\x9bm name"))
+	b.do(logbook.Cut(b.h, "KM-0002", "gone\x1b[2J"))
+	if says := weldLine(b.env(), b.weld("KM-0002")).says; says != "gone·[2J" {
+		t.Errorf("its line would act: %q", says)
+	}
 	for _, line := range append(page(b.env(), b.weld("KM-0001"), 80), weldLine(b.env(), b.weld("KM-0001")).says) {
 		if line != logbook.Clean(line) {
 			t.Errorf("it would act: %q", line)

@@ -70,7 +70,7 @@ func (s Weld) digit(env shell.Env, n int) {
 		env.Do.Push(newCircuit(j))
 	case n < 1 || n > 5:
 	case w.ID == "":
-		env.Do.Say("no weld stands in " + j.Label + ": there is nothing to decide")
+		say(env, "no weld stands in "+j.Label+": there is nothing to decide")
 	case n == 1:
 		accept(env, s.by, w)
 	case n == 2 && mustStand(env, w):
@@ -86,7 +86,7 @@ func (s Weld) digit(env shell.Env, n int) {
 
 func mustStand(env shell.Env, w logbook.Weld) bool {
 	if !w.Stands() {
-		env.Do.Say(w.ID + " does not stand in " + w.Joint)
+		say(env, w.ID+" does not stand in "+w.Joint)
 	}
 	return w.Stands()
 }
@@ -104,15 +104,22 @@ func (s Weld) others(env shell.Env, j logbook.Joint) {
 	ids := otherWelds(j, s.id)
 	switch len(ids) {
 	case 0:
-		env.Do.Say("no other weld was made in " + j.Label)
+		say(env, "no other weld was made in "+j.Label)
 	case 1:
 		env.Do.Push(Weld{id: ids[0], by: s.by})
 	default:
-		env.Do.Push(form.Ask{
-			Title: "Other welds in " + j.Label,
-			Form:  form.New([]form.Field{{Item: "weld", Label: "which", Kind: form.Choice, Options: ids}}),
-			Done:  func(env shell.Env, a form.Answers) { env.Do.Push(Weld{id: a.V("weld"), by: s.by}) },
-		})
+		env.Do.Push(whichWeld(j, ids, s.by))
+	}
+}
+
+func whichWeld(j logbook.Joint, ids []string, by string) shell.Screen {
+	options := cleaned(ids)
+	return form.Ask{
+		Title: logbook.Clean("Other welds in " + j.Label),
+		Form:  form.New([]form.Field{{Item: "weld", Label: "which", Kind: form.Choice, Options: options}}),
+		Done: func(env shell.Env, a form.Answers) {
+			env.Do.Push(Weld{id: ids[max(0, slices.Index(options, a.V("weld")))], by: by})
+		},
 	}
 }
 
@@ -137,7 +144,7 @@ func (s Weld) View(env shell.Env) string {
 	if len(lines) > room {
 		where = fmt.Sprintf("%d-%d of %d ", top+1, to, len(lines))
 	}
-	title := widget.Pad(" "+s.title(env), env.W-widget.Width(where)) + where
+	title := widget.Pad(" "+logbook.Clean(s.title(env)), env.W-widget.Width(where)) + where
 	return strings.Join(append([]string{env.Style.Bold(title)}, lines[top:to]...), "\n")
 }
 
