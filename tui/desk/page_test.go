@@ -152,6 +152,18 @@ func TestAVerdictInWords(t *testing.T) {
 	}
 }
 
+// From when a weld may be put under pressure is not said of one that must be
+// cut out.
+func TestNoPressureOnAFail(t *testing.T) {
+	b := onBench(t)
+	if read := b.read("KM-0006", 80); !strings.Contains(read, "under pressure not before 14:27, by the table") {
+		t.Errorf("the wait is not on the page:\n%s", read)
+	}
+	if read := b.read("KM-0008", 80); strings.Contains(read, "under pressure") {
+		t.Errorf("a fail is put under pressure:\n%s", read)
+	}
+}
+
 func TestWhatSomebodyTypedNeverActsOnAPage(t *testing.T) {
 	b := onBench(t)
 	b.do(logbook.NoteOn(b.h, "KM-0001", "red\x1b[31m alarm\x07 and\u202eback"))
@@ -272,6 +284,16 @@ func TestTheDayOfAWeld(t *testing.T) {
 	} {
 		if got := dayOf(c.w); got != c.want {
 			t.Errorf("%+v belongs to %s, want %s", c.w.Begun, got, c.want)
+		}
+	}
+	env := onBench(t).env()
+	for _, c := range []struct {
+		day  string
+		by   int
+		want string
+	}{{"2026-03-01", 1, "2026-03-08"}, {"2026-03-01", -1, ""}, {"2026-03-08", 1, "2026-03-09"}, {"2026-03-20", -1, "2026-03-09"}, {"2026-03-20", 1, ""}} {
+		if got, ok := (Day{day: c.day}).beside(env, c.by); got != c.want || ok != (c.want != "") {
+			t.Errorf("%+d from %s is %q, want %q", c.by, c.day, got, c.want)
 		}
 	}
 	if days := daysOf(onBench(t).env()); !slices.Equal(days, []string{"2026-03-08", "2026-03-09"}) {
