@@ -275,8 +275,8 @@ func jointFields(env shell.Env, w logbook.Weld) []form.Field {
 			},
 		},
 		{
-			Item: "swap", Label: "another weld stands there: were the two taken for each other", Kind: form.Choice, Options: []string{logbook.Yes, logbook.No},
-			Hint: "Yes puts both right.",
+			Item: "swap", Label: "were the two taken for each other", Kind: form.Choice, Options: []string{logbook.Yes, logbook.No},
+			Hint: "Another weld stands there. Yes puts both right.",
 			Check: func(v string) (string, error) {
 				if v == logbook.No {
 					return "", errors.New("then nothing is changed: two welds cannot stand in one joint. Esc; put the other weld right first")
