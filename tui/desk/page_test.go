@@ -17,27 +17,27 @@ import (
 	"coolhold/tui/shell"
 )
 
-// A bench is the worked example in memory, for the pages without their screens.
-type bench struct {
+// A sample is the worked example in memory, for the pages without their screens.
+type sample struct {
 	t    *testing.T
 	book *logbook.Book
 	h    logbook.Head
 	seq  uint64
 }
 
-var monday = fusion.Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Offset: 3600, Boot: 5 * time.Hour, BootID: "boot-1"}
+var sampleNow = fusion.Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Offset: 3600, Boot: 5 * time.Hour, BootID: "boot-1"}
 
-func onBench(t *testing.T) *bench {
+func sampleLog(t *testing.T) *sample {
 	t.Helper()
-	b := &bench{t: t, book: logbook.NewBook("KM", 1)}
-	if err := example.Write(b, monday); err != nil {
+	b := &sample{t: t, book: logbook.NewBook("KM", 1)}
+	if err := example.Write(b, sampleNow); err != nil {
 		t.Fatal(err)
 	}
-	b.h = logbook.Head{At: monday, By: "Hedda Roan", Site: b.book.Sites()[0].ID}
+	b.h = logbook.Head{At: sampleNow, By: "Hedda Roan", Site: b.book.Sites()[0].ID}
 	return b
 }
 
-func (b *bench) Append(_ context.Context, decide func(logbook.Reader) ([]logbook.Draft, error)) ([]logbook.Entry, error) {
+func (b *sample) Append(_ context.Context, decide func(logbook.Reader) ([]logbook.Draft, error)) ([]logbook.Entry, error) {
 	drafts, err := decide(b.book)
 	if err != nil {
 		return nil, err
@@ -55,14 +55,14 @@ func (b *bench) Append(_ context.Context, decide func(logbook.Reader) ([]logbook
 	return out, nil
 }
 
-func (b *bench) do(act logbook.Act) {
+func (b *sample) do(act logbook.Act) {
 	b.t.Helper()
 	if _, err := b.Append(b.t.Context(), act); err != nil {
 		b.t.Fatal(err)
 	}
 }
 
-func (b *bench) env() shell.Env {
+func (b *sample) env() shell.Env {
 	site, _ := b.book.Site(b.h.Site)
 	shift, _ := b.book.Shift(b.h.Site, site.Shift)
 	return shell.Env{
@@ -72,10 +72,10 @@ func (b *bench) env() shell.Env {
 	}
 }
 
-func (b *bench) weld(id string) logbook.Weld { return b.env().Weld(id) }
+func (b *sample) weld(id string) logbook.Weld { return b.env().Weld(id) }
 
 // read is a page as one line of words.
-func (b *bench) read(id string, width int) string {
+func (b *sample) read(id string, width int) string {
 	return strings.Join(strings.Fields(strings.Join(page(b.env(), b.weld(id), width), " ")), " ")
 }
 
@@ -84,7 +84,7 @@ func unspaced(s string) string { return strings.Join(strings.Fields(s), "") }
 // Every page of the example holds its verdict and each entry whole, in every
 // width.
 func TestNothingOfAPageIsLost(t *testing.T) {
-	b := onBench(t)
+	b := sampleLog(t)
 	b.do(logbook.Enclose(b.h, "KM-0007", "3B", logbook.Enclosed{File: "3b.jpg", Hash: "0123456789abcdef", Bytes: 1, What: "photo of the indicators"}))
 	b.do(logbook.Enclose(b.h, "", "3B", logbook.Enclosed{File: "3b-open.jpg", Hash: "fedcba9876543210", Bytes: 1, What: "the joint before"}))
 	for _, w := range b.book.Welds(b.h.Site) {
@@ -126,7 +126,7 @@ func TestNothingOfAPageIsLost(t *testing.T) {
 
 // No page says more than the record shows.
 func TestAVerdictInWords(t *testing.T) {
-	b := onBench(t)
+	b := sampleLog(t)
 	for id, want := range map[string]string{
 		"KM-0001": "clear: no fault is recorded", "KM-0003": "fail, and cut out", "KM-0005": "accepted: each query was accepted by name",
 		"KM-0006": "query: the foreman must decide", "KM-0008": "fail: cut it out", "KM-0010": "unfinished: ",
@@ -155,7 +155,7 @@ func TestAVerdictInWords(t *testing.T) {
 // From when a weld may be put under pressure is not said of one that must be
 // cut out.
 func TestNoPressureOnAFail(t *testing.T) {
-	b := onBench(t)
+	b := sampleLog(t)
 	if read := b.read("KM-0006", 80); !strings.Contains(read, "under pressure not before 14:27, by the table") {
 		t.Errorf("the wait is not on the page:\n%s", read)
 	}
@@ -165,7 +165,7 @@ func TestNoPressureOnAFail(t *testing.T) {
 }
 
 func TestWhatSomebodyTypedNeverActsOnAPage(t *testing.T) {
-	b := onBench(t)
+	b := sampleLog(t)
 	b.do(logbook.NoteOn(b.h, "KM-0001", "red\x1b[31m alarm\x07 and\u202eback"))
 	b.do(logbook.Correct(b.h, "KM-0001", "operator", "Ida\x1b[2J Nord", "new\x9bm name"))
 	b.do(logbook.Cut(b.h, "KM-0002", "gone\x1b[2J"))
@@ -195,7 +195,7 @@ func TestCorrectedValuesAreMarked(t *testing.T) {
 		{"ohms", "9", "9 Ω (typed), OUTSIDE its window 2.16…2.64 Ω: printed tolerance ±10 % (corrected)"},
 		{"melt after fusion (look 1)", "outside", "melt outside; wire none seen; marks in place; straight yes (Ona Brill, typed) (corrected)"},
 	} {
-		b := onBench(t)
+		b := sampleLog(t)
 		b.do(logbook.Correct(b.h, "KM-0001", c.field, c.value, "it was so"))
 		read := b.read("KM-0001", 120)
 		if !strings.Contains(read, c.want) || !strings.Contains(read, c.field+": was ") {
@@ -208,7 +208,7 @@ func TestCorrectedValuesAreMarked(t *testing.T) {
 }
 
 func TestTheTimeLine(t *testing.T) {
-	b := onBench(t)
+	b := sampleLog(t)
 	words := func(id string) (out []string) {
 		for _, m := range marksOn(b.weld(id), b.env()) {
 			out = append(out, m.what)
@@ -246,7 +246,7 @@ func TestTheTimeLine(t *testing.T) {
 // A finding is answered where it was found; work that is still to be done and a
 // fail are not among what can be.
 func TestWhatCanBeAccepted(t *testing.T) {
-	b := onBench(t)
+	b := sampleLog(t)
 	onJoint := audit.Finding{Key: "k:3A", Severity: audit.Query, Joint: "3A", Says: "something at the joint"}
 	b.do(acceptance(b.h, onJoint, " seen "))
 	if j := b.env().Joint("3A"); len(j.Reviews) != 1 || j.Reviews[0].Key != "k:3A" || j.Reviews[0].Why != "seen" {
@@ -279,14 +279,14 @@ func TestTheDayOfAWeld(t *testing.T) {
 		want string
 	}{
 		{logbook.Weld{Begun: late}, "2026-03-09"},
-		{logbook.Weld{Begun: monday, Started: &late}, "2026-03-09"},
-		{logbook.Weld{Begun: monday, Started: &monday, StartedStated: &stated}, "2026-03-07"},
+		{logbook.Weld{Begun: sampleNow, Started: &late}, "2026-03-09"},
+		{logbook.Weld{Begun: sampleNow, Started: &sampleNow, StartedStated: &stated}, "2026-03-07"},
 	} {
 		if got := dayOf(c.w); got != c.want {
 			t.Errorf("%+v belongs to %s, want %s", c.w.Begun, got, c.want)
 		}
 	}
-	env := onBench(t).env()
+	env := sampleLog(t).env()
 	for _, c := range []struct {
 		day  string
 		by   int
@@ -296,13 +296,13 @@ func TestTheDayOfAWeld(t *testing.T) {
 			t.Errorf("%+d from %s is %q, want %q", c.by, c.day, got, c.want)
 		}
 	}
-	if days := daysOf(onBench(t).env()); !slices.Equal(days, []string{"2026-03-08", "2026-03-09"}) {
+	if days := daysOf(sampleLog(t).env()); !slices.Equal(days, []string{"2026-03-08", "2026-03-09"}) {
 		t.Errorf("days %q", days)
 	}
 }
 
 func TestAFilter(t *testing.T) {
-	b := onBench(t)
+	b := sampleLog(t)
 	env := b.env()
 	all := dayLines(env, "2026-03-08")
 	for _, c := range []struct {
