@@ -70,7 +70,7 @@ func weldOf(t *testing.T, log *memLog, id string) logbook.Weld {
 
 func TestTheDayBeginsWithWhatIsOpen(t *testing.T) {
 	d := drive(t, exampleAt(t, monday), monday, 80, 24)
-	d.sees("9 foreman")
+	d.sees("9 day")
 	d.keys("9")
 	d.sees("Mon 9 Mar 2026   1 weld: 1 unfinished", "its hold is running")
 	d.lacks("later day")
@@ -90,7 +90,7 @@ func TestTheDayBeginsWithWhatIsOpen(t *testing.T) {
 	d.keys("2", "2")
 	d.sees("no weld was made on a later day", "Mon 9 Mar 2026")
 	d.keys("esc")
-	d.sees("9 foreman")
+	d.sees("9 day")
 }
 
 // The cursor stays on its weld when the weld's place in the list changes.
