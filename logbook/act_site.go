@@ -46,7 +46,7 @@ func OpenSite(h Head, planFile File, tables []File) Act {
 		if _, had := r.Site(h.Site); had {
 			return nil, fmt.Errorf("site %q: %w", h.Site, ErrExists)
 		}
-		opened := SiteOpened{Name: p.Site, Client: p.Client, Firm: p.Firm, Address: p.Address, Scraping: p.Scraping}
+		opened := SiteOpened{Name: p.Site, Client: p.Client, Firm: p.Firm, Address: p.Address, Contract: p.Contract, Scraping: p.Scraping}
 		for _, c := range p.Chambers {
 			opened.Chambers = append(opened.Chambers, Chamber{Name: c.Name, Lid: c.Lid})
 		}

@@ -145,14 +145,28 @@ func (b WalkAbandoned) Line() string { return "abandoned before any current: " +
 
 // EnteredLater marks a weld that was made without the laptop.
 type EnteredLater struct {
-	Why string `json:"why"`
+	Why   string    `json:"why"`
+	Paper *PaperRow `json:"paper,omitempty"` // set where it was taken in from paper
+}
+
+// A PaperRow is one line of a paper sheet. Key is the same for the same
+// content, so that a line is taken in once.
+type PaperRow struct {
+	File string `json:"file"`
+	Row  int    `json:"row"` // line of the file
+	Key  string `json:"key"`
 }
 
 // Kind is "entered later".
 func (EnteredLater) Kind() Kind { return "entered later" }
 
 // Line says why.
-func (b EnteredLater) Line() string { return "entered later: " + b.Why }
+func (b EnteredLater) Line() string {
+	if b.Paper != nil {
+		return fmt.Sprintf("transcribed from paper (%s, line %d): %s", b.Paper.File, b.Paper.Row, b.Why)
+	}
+	return "entered later: " + b.Why
+}
 
 // Note is free text on whatever the entry names.
 type Note struct {

@@ -59,6 +59,7 @@ type SiteOpened struct {
 	Client   string    `json:"client"`
 	Firm     string    `json:"firm"`
 	Address  string    `json:"address"`
+	Contract string    `json:"contract,omitempty"`
 	Scraping string    `json:"scraping,omitempty"` // the method the site requires
 	Chambers []Chamber `json:"chambers,omitempty"`
 }

@@ -40,7 +40,7 @@ func Apply(r Records, e Entry) {
 	site, _ := r.Site(e.Site)
 	order := site.Joints
 	r.PutSite(site.After(e))
-	if label := e.Joint; label != "" {
+	for _, label := range e.Joints() {
 		joint, had := r.Joint(e.Site, label)
 		if !had {
 			joint.Order = order
@@ -52,11 +52,26 @@ func Apply(r Records, e Entry) {
 		if !had {
 			r.Began()
 		}
-		r.PutWeld(weld.After(e))
+		weld = weld.After(e)
+		r.PutWeld(weld)
+		standing(r, e, weld)
 	}
 	if e.Shift != "" {
 		shift, _ := r.Shift(e.Site, e.Shift)
 		r.PutShift(shift.After(e))
+	}
+}
+
+// standing puts a weld whose joint was corrected into the joint it was made at:
+// only the weld knows whether it stands.
+func standing(r Records, e Entry, w Weld) {
+	if e.Kind != (Correction{}).Kind() || !w.Stands() {
+		return
+	}
+	j, ok := r.Joint(w.Site, w.Joint)
+	if n := len(j.Moves); ok && n > 0 && j.Moves[n-1].Seq == e.Seq {
+		j.Stands = w.ID
+		r.PutJoint(j)
 	}
 }
 
@@ -120,11 +135,16 @@ func Load(r Reader, site string) *Book {
 		}
 	}
 	for _, t := range s.Tables {
-		if e, ok := r.Entry(t.Seq); ok {
-			b.entries[t.Seq] = e
-		}
+		b.keep(r, t.Seq)
 	}
+	b.keep(r, s.PlanSeq)
 	return b
+}
+
+func (b *Book) keep(r Reader, seq uint64) {
+	if e, ok := r.Entry(seq); ok {
+		b.entries[seq] = e
+	}
 }
 
 // Clone is a copy that can be added to without touching the original: records

@@ -89,6 +89,20 @@ func (e Entry) Open() Body {
 	return body
 }
 
+// Joints are the joints that the entry is about: its own, and where it says
+// that a weld was made elsewhere that one too.
+func (e Entry) Joints() []string {
+	if e.Joint == "" {
+		return nil
+	}
+	if e.Kind == (Correction{}).Kind() {
+		if c, ok := e.Open().(Correction); ok && c.Field == FieldJoint {
+			return []string{c.Old, c.New}
+		}
+	}
+	return []string{e.Joint}
+}
+
 // bodies maps each kind to its reader.
 var bodies = map[Kind]func(json.RawMessage) (Body, error){}
 
@@ -129,6 +143,14 @@ func init() {
 	known[ClockDoubted]()
 	known[GapAccepted]()
 	known[Reviewed]()
+	known[Correction]()
+	known[CutOrdered]()
+	known[RecheckAsked]()
+	known[Covered]()
+	known[DaySigned]()
+	known[Sealed]()
+	known[Enclosed]()
+	known[Happened]()
 }
 
 func known[B Body]() {

@@ -22,7 +22,7 @@ func filled() []Body {
 	joint := plan.Joint{Label: "1A", Fitting: "coupler 40", OdMM: 40, SDR: 11}
 	return []Body{
 		TableTaken{"f", "h", "t", "text"}, TableReadBack{"h"}, PlanTaken{"f", "h", "text"},
-		SiteOpened{"n", "c", "f", "a", "rotary tool", []Chamber{{"A", "lid"}}},
+		SiteOpened{"n", "c", "f", "a", "contract", "rotary tool", []Chamber{{"A", "lid"}}},
 		JointPlanned{joint}, JointAdded{joint, "why"}, JointStruck{"why"}, JointSplit{[]string{"1A.1", "1A.2"}, "why"},
 		ShiftStarted{
 			"2026-03-09", []Operator{{ada, "AI", "7", "2027-01-01"}}, []Unit{{unit, "2026-01-01", No}},
@@ -36,8 +36,11 @@ func filled() []Body {
 		AttemptRefused{"said"}, FusionStarted{3, &at}, FusionEnded{Stopped, ptr(17), "said", &at, true},
 		RunRead{ptr(40), Later}, Released{&at}, Disturbed{4, true, "what"}, CutOut{"why"},
 		IndicatorsRead{Look{LookHot, []string{Up, Part}, "none", "seen", "moved", "no", "warm", Typed}},
-		WalkLeft{StepPrep}, WalkResumed{StepPrep, true}, WalkAbandoned{"why"}, EnteredLater{"why"}, Note{"text"},
+		WalkLeft{StepPrep}, WalkResumed{StepPrep, true}, WalkAbandoned{"why"}, EnteredLater{"why", &PaperRow{"f.csv", 2, "key"}}, Note{"text"},
 		ClockDoubted{"why", 1.5, 2.5, 3.5}, GapAccepted{1.5, "why"}, Reviewed{"key", "facts", true, "why"},
+		Correction{"fitting", "a", "b", "why", &SettingsKeyed{"h", "t", &band, 9, 39.5, 40, 6, Computed, ptr(20), "cooling end", ModeKeyed, ptr(39.5), 40, Typed}, &ResistanceRead{ptr(2.4), 2, 3, "basis", Typed}},
+		CutOrdered{"why"}, RecheckAsked{"why"}, Covered{"chamber A", []string{"1A"}}, DaySigned{"2026-03-09", []Ack{{"key", "facts"}}, 2},
+		Sealed{9, "root", "note", "2026-03-09"}, Enclosed{"f.pdf", "hash", 12, "what"}, Happened{DugUp, "2027-01-02", "A", 3, "text"},
 	}
 }
 
@@ -149,6 +152,12 @@ func TestWhatIsNotKnownIsKept(t *testing.T) {
 				t.Errorf("opened as %#v", u)
 			}
 			c.book.Add(e)
+			w, _ := c.book.Weld(c.h.Site, id)
+			if last := w.Trail[len(w.Trail)-1]; last.Line != u.Line() || last.Seq != e.Seq {
+				t.Errorf("it is shown as %+v", last)
+			}
+			w.Trail = w.Trail[:len(w.Trail)-1]
+			c.book.PutWeld(w)
 			if got := dump(t, c.book); got != was {
 				t.Errorf("it changed the records to\n%s\nfrom\n%s", got, was)
 			}

@@ -24,6 +24,7 @@ type LateWeld struct {
 	HoldStated                      bool // a named person states that the hold began with Ended
 	Released                        time.Time
 	Why                             string
+	Paper                           *PaperRow // nil: from memory, on the form
 }
 
 // EnterLater records a weld that has already been made: nothing of it is
@@ -93,7 +94,7 @@ func (l LateWeld) before(r Reader, w Weld) []Body {
 	}
 	ohms := ohmsOf(r, w, l.Ohms, Later)
 	return []Body{
-		EnteredLater{l.Why}, StepAnswered{StepFitting, l.Answers}, *w.Ambient, settings, ohms,
+		EnteredLater{l.Why, l.Paper}, StepAnswered{StepFitting, l.Answers}, *w.Ambient, settings, ohms,
 	}
 }
 

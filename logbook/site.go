@@ -47,6 +47,11 @@ type Site struct {
 	Weather  *fusion.Stamp  `json:"weather_at,omitempty"` // when it last changed
 	Drifts   []fusion.Stamp `json:"drifts,omitempty"`     // clock doubts without a weld
 	LastAt   fusion.Stamp   `json:"last_at"`              // of the newest entry
+	Covers   []Cover        `json:"covers,omitempty"`
+	Signed   []SignedDay    `json:"signed,omitempty"`
+	Enclosed []Enclosure    `json:"enclosed,omitempty"`
+	Events   []Event        `json:"events,omitempty"` // what happened later
+	Reviews  []Review       `json:"reviews,omitempty"`
 }
 
 // After is the site after one more entry.
@@ -82,6 +87,8 @@ func (s Site) After(e Entry) Site {
 		if e.Weld == "" {
 			s.Drifts = append(slices.Clone(s.Drifts), e.At)
 		}
+	default:
+		s = s.signedOff(e, b)
 	}
 	return s
 }
@@ -120,6 +127,10 @@ type Joint struct {
 	Stands string       `json:"stands,omitempty"` // the weld that stands in it
 	Walk   string       `json:"walk,omitempty"`   // the weld whose walk is open
 	Since  fusion.Stamp `json:"since"`
+	// Moves are welds logged here and made elsewhere, or the other way round.
+	Moves   []Move   `json:"moves,omitempty"`
+	Reviews []Review `json:"reviews,omitempty"`
+	Trail   []Trace  `json:"trail,omitempty"` // what was said of the joint itself
 }
 
 // Counts tells whether the joint must still be made or stand.
@@ -130,7 +141,11 @@ func (j Joint) Open() bool { return j.Counts() && j.Stands == "" }
 
 // After is the joint after one more entry.
 func (j Joint) After(e Entry) Joint {
-	switch b := e.Open().(type) {
+	body := e.Open()
+	if e.Weld == "" {
+		j.Trail = append(slices.Clip(j.Trail), TraceOf(e, body))
+	}
+	switch b := body.(type) {
 	case JointPlanned:
 		j.Joint, j.Site, j.Since = b.Joint, e.Site, e.At
 	case JointAdded:
@@ -153,6 +168,12 @@ func (j Joint) After(e Entry) Joint {
 	case CutOut:
 		if j.Stands == e.Weld {
 			j.Stands = ""
+		}
+	case Correction:
+		j = j.moved(e, b)
+	case Reviewed:
+		if e.Weld == "" {
+			j.Reviews = append(slices.Clone(j.Reviews), Review{b, e.By, e.At, e.Seq})
 		}
 	}
 	return j

@@ -30,6 +30,7 @@ const (
 	ItemPlace     = "position"
 	ItemPrint     = "pipe print"
 	ItemMethod    = "scraping method"
+	ItemPort      = "port as welded" // where it is not the plan's
 )
 
 // The answers about the print on the pipe: size, SDR and material.

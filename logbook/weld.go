@@ -13,15 +13,17 @@ import (
 // A Seen is a look at a weld with its time.
 type Seen struct {
 	Look
-	At fusion.Stamp `json:"at"`
-	By string       `json:"by,omitempty"`
+	At  fusion.Stamp `json:"at"`
+	By  string       `json:"by,omitempty"`
+	Seq uint64       `json:"seq,omitempty"`
 }
 
 // A Review is what a named person decided on one finding.
 type Review struct {
 	Reviewed
-	By string       `json:"by"`
-	At fusion.Stamp `json:"at"`
+	By  string       `json:"by"`
+	At  fusion.Stamp `json:"at"`
+	Seq uint64       `json:"seq,omitempty"`
 }
 
 // A Weld is one attempt at a joint with one fitting, folded from its entries.
@@ -69,16 +71,24 @@ type Weld struct {
 	CutWhy         string        `json:"cut_why,omitempty"`
 	Abandoned      string        `json:"abandoned,omitempty"`
 	LateWhy        string        `json:"late_why,omitempty"` // entered later, and why
+	LateBy         string        `json:"late_by,omitempty"`  // who entered it
+	Paper          *PaperRow     `json:"paper,omitempty"`    // the paper it was taken in from
 	Doubts         []string      `json:"doubts,omitempty"`
 	Gap            string        `json:"gap,omitempty"` // who accepted a gap
 	Reviews        []Review      `json:"reviews,omitempty"`
-	Notes          []string      `json:"notes,omitempty"`
+	Notes          []Noted       `json:"notes,omitempty"`
+	Corrections    []Corrected   `json:"corrections,omitempty"`
+	CutOrdered     *Order        `json:"cut_ordered,omitempty"`
+	Recheck        *Order        `json:"recheck,omitempty"` // another look that was asked for last
+	Trail          []Trace       `json:"trail,omitempty"`   // all that was said of it, a line each
 }
 
 // After is the weld after one more entry: the one fold, for the transaction,
 // the rebuild and the check alike.
 func (w Weld) After(e Entry) Weld {
-	switch b := e.Open().(type) {
+	body := e.Open()
+	w.Trail = append(slices.Clip(w.Trail), TraceOf(e, body))
+	switch b := body.(type) {
 	case WeldBegun:
 		w.ID, w.Site, w.Joint, w.Shift, w.Begun = e.Weld, e.Site, e.Joint, e.Shift, e.At
 		w.Operator, w.Unit, w.Corrects = b.Operator, b.Unit, b.Corrects
@@ -105,13 +115,9 @@ func (w Weld) After(e Entry) Weld {
 	case WalkAbandoned:
 		w.Abandoned = b.Why
 	case EnteredLater:
-		w.LateWhy = b.Why
-	case Note:
-		w.Notes = append(slices.Clone(w.Notes), b.Text)
-	case Reviewed:
-		w.Reviews = append(slices.Clone(w.Reviews), Review{b, e.By, e.At})
+		w.LateWhy, w.LateBy, w.Paper = b.Why, e.By, b.Paper
 	default:
-		w = w.afterCurrent(e, b)
+		w = w.afterCurrent(e, b).judged(e, b)
 	}
 	return w
 }
@@ -127,7 +133,7 @@ func (w Weld) afterCurrent(e Entry, body Body) Weld {
 	case RunRead:
 		w.RunAsked, w.Run = true, b.Seconds
 	case IndicatorsRead:
-		w.Looks = append(slices.Clone(w.Looks), Seen{b.Look, e.At, e.By})
+		w.Looks = append(slices.Clone(w.Looks), Seen{b.Look, e.At, e.By, e.Seq})
 	case Released:
 		w.Released, w.ReleasedStated = &e.At, b.Stated
 	case Disturbed:

@@ -12,6 +12,7 @@ import (
 // A Plan is a site plan. One that came from Parse holds no contradiction.
 type Plan struct {
 	Site, Client, Firm, Address string
+	Contract                    string // number or name; may be ""
 	Scraping                    string // method required: "rotary tool", "hand tool", or "" for either
 	Chambers                    []Chamber
 	Extra                       []Extra

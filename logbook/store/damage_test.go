@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -236,7 +237,7 @@ func TestEveryRecordIsChecked(t *testing.T) {
 				return nil, nil
 			})
 			turn(t, c.path, data, all, 1<<(at%8))
-			version := bytes.HasPrefix(value, []byte("1")) && len(value) == 5 // of the projections: only Open asks
+			version := bytes.HasPrefix(value, []byte(strconv.Itoa(projections))) && len(value) == 5 // of the projections: only Open asks
 			if (!errors.Is(err, ErrDamaged) || reads > 0) && !version {
 				t.Fatalf("byte %d of %q: %v after %d reads", at, value, err, reads)
 			}

@@ -274,7 +274,7 @@ func TestIndexes(t *testing.T) {
 		"open": {"meadow\x00\x07KM-0001=walking", "meadow\x00\x07KM-0002=fusing", "meadow\x00\x07KM-0003=holding"},
 		"day": {"meadow\x002026-03-09\x00KM-0002=", "meadow\x002026-03-09\x00KM-0004=",
 			"meadow\x002026-03-09\x00KM-0005=", "meadow\x002026-03-10\x00KM-0003="},
-		"meta": {"format=1", "id=" + l.id, "next=6", "projections=1", "tag=KM"},
+		"meta": {"format=1", "id=" + l.id, "next=6", fmt.Sprint("projections=", projections), "tag=KM"},
 	} {
 		if got := keys(name); !reflect.DeepEqual(got, want) {
 			t.Errorf("%s: %q\nwant %q", name, got, want)

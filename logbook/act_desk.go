@@ -1,0 +1,228 @@
+package logbook
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"coolhold/fusion"
+)
+
+// named refuses what nobody stands behind: it needs a name, and a reason where
+// one is given to it.
+func named(h Head, what string, reasons ...string) error {
+	if strings.TrimSpace(h.By) == "" {
+		return refuse("%s needs a name", what)
+	}
+	for _, why := range reasons {
+		if strings.TrimSpace(why) == "" {
+			return refuse("%s needs a reason", what)
+		}
+	}
+	return nil
+}
+
+// Correct puts one value of a weld right. The joint goes by MoveWeld. Before
+// the current a walk asks again, so only what does not steer it is corrected
+// then.
+func Correct(h Head, weld, field, value, why string) Act {
+	return onWeld(h, weld, func(r Reader, w Weld) ([]Body, error) {
+		if err := named(h, "a correction", why); err != nil {
+			return nil, err
+		}
+		f, ok := FieldOf(w, field)
+		if !ok || field == FieldJoint {
+			return nil, refuse("%q is no value of %s that can be corrected so", field, w.ID)
+		}
+		if _, answer := w.Answers[field]; w.Walking() && (!answer || f.table || len(f.Options) > 0) {
+			return nil, refuse("the walk of %s is open: answer there, or give it up", w.ID)
+		}
+		value = strings.TrimSpace(value)
+		next, err := f.set(w, value)
+		if err != nil {
+			return nil, fmt.Errorf("%w: %w", ErrRule, err)
+		}
+		if value = f.get(next); value == "" || value == f.get(w) {
+			return nil, refuse("%s of %s is %q already, or nothing was given", field, w.ID, f.get(w))
+		}
+		b := Correction{Field: field, Old: f.get(w), New: value, Why: why}
+		if f.table {
+			b.Settings, b.Ohms = asTable(r, next)
+		}
+		return []Body{b}, nil
+	})
+}
+
+// asTable is what the table says for a weld as it is now known, beside what
+// its unit showed.
+func asTable(r Reader, w Weld) (*SettingsKeyed, *ResistanceRead) {
+	if w.Settings == nil || w.Ambient == nil {
+		return nil, nil
+	}
+	was := *w.Settings
+	s, row, err := SettingsFor(r, w)
+	if row.Fitting.Name == "" {
+		return &SettingsKeyed{Mode: was.Mode, SecondsShown: was.SecondsShown, VoltsShown: was.VoltsShown, How: was.How, CoolingMin: was.CoolingMin, CoolingHow: was.CoolingHow}, nil
+	}
+	if s == (fusion.Settings{}) {
+		if s, err = row.Table.Settings(w.Fitting(), w.Ambient.C); err != nil {
+			out := was
+			out.Table, out.Title, out.Band, out.SecondsTable, out.VoltsTable = row.Ref.Hash, row.Ref.Title, nil, 0, row.Fitting.Volts
+			return &out, nil
+		}
+	}
+	b := keyed(s, row, was.Mode, was.SecondsShown, was.VoltsShown, was.How)
+	if w.Ohms == nil {
+		return &b, nil
+	}
+	ohms := ohmsOf(r, w, w.Ohms.Ohms, w.Ohms.How)
+	return &b, &ohms
+}
+
+// MoveWeld corrects the joint of a weld: logged at one, made at another. Where
+// another weld stands there the two were taken for each other, and with swap
+// both are put right.
+func MoveWeld(h Head, weld, to, why string, swap bool) Act {
+	return func(r Reader) ([]Draft, error) {
+		w, ok := r.Weld(h.Site, weld)
+		if !ok {
+			return nil, fmt.Errorf("weld %s: %w", weld, ErrUnknown)
+		}
+		j, ok := r.Joint(h.Site, to)
+		switch err := named(h, "a correction", why); {
+		case err != nil:
+			return nil, err
+		case !ok:
+			return nil, fmt.Errorf("joint %s: %w", to, ErrUnknown)
+		case w.Joint == to:
+			return nil, refuse("%s is recorded at %s already", weld, to)
+		case w.Walking():
+			return nil, refuse("the walk of %s is open: give it up and begin at %s", weld, to)
+		}
+		drafts := []Draft{moving(h, w, to, why)}
+		if !w.Stands() {
+			return drafts, nil
+		}
+		if j.Walk != "" {
+			return nil, refuse("joint %s has a walk open: %s; give it up first", to, j.Walk)
+		}
+		if j.Stands == "" {
+			return drafts, nil
+		}
+		other, _ := r.Weld(h.Site, j.Stands)
+		if !swap {
+			return nil, refuse("%s stands in %s: if the two were taken for each other, say so and both are put right", other.ID, to)
+		}
+		return append(drafts, moving(h, other, w.Joint, why)), nil
+	}
+}
+
+func moving(h Head, w Weld, to, why string) Draft {
+	return h.weld(w, Correction{Field: FieldJoint, Old: w.Joint, New: to, Why: why})
+}
+
+// OrderCut orders a weld to be cut out.
+func OrderCut(h Head, weld, why string) Act { return order(h, weld, "a cut-out", why, CutOrdered{why}) }
+
+// AskRecheck asks for another look at a weld.
+func AskRecheck(h Head, weld, why string) Act {
+	return order(h, weld, "a re-check", why, RecheckAsked{why})
+}
+
+func order(h Head, weld, what, why string, b Body) Act {
+	return one(h, weld, b, func(w Weld) error {
+		if err := named(h, what, why); err != nil {
+			return err
+		}
+		return mustStand(w)
+	})
+}
+
+// AcceptAt records a named person's answer to a finding on a joint, or with an
+// empty joint on the site. Accept is for those on a weld.
+func AcceptAt(h Head, joint string, b Reviewed) Act {
+	return func(r Reader) ([]Draft, error) {
+		if err := named(h, "a review", b.Why); err != nil {
+			return nil, err
+		}
+		if _, ok := r.Joint(h.Site, joint); joint != "" && !ok {
+			return nil, fmt.Errorf("joint %s: %w", joint, ErrUnknown)
+		}
+		return []Draft{h.joint(joint, b)}, nil
+	}
+}
+
+// CoverPart records that a part of the site was covered, with the joints of it
+// that were not settled. It has happened, so it is never refused for them.
+func CoverPart(h Head, part string, missing []string) Act {
+	return func(r Reader) ([]Draft, error) {
+		if err := named(h, "covering"); err != nil {
+			return nil, err
+		}
+		if !slices.ContainsFunc(Sections(r, h.Site), func(p Section) bool { return p.Name == part }) {
+			return nil, fmt.Errorf("%q: no chamber or run of the site: %w", part, ErrUnknown)
+		}
+		return []Draft{h.draft(Covered{part, missing})}, nil
+	}
+}
+
+// SignDay closes a day by name, with the open fails acknowledged one by one.
+func SignDay(h Head, b DaySigned) Act {
+	return func(r Reader) ([]Draft, error) {
+		if err := named(h, "signing a day"); err != nil {
+			return nil, err
+		}
+		if _, ok := r.Site(h.Site); !ok {
+			return nil, fmt.Errorf("site %q: %w", h.Site, ErrUnknown)
+		}
+		return []Draft{h.draft(b)}, nil
+	}
+}
+
+// Enclose names a file of the warranty file; weld and joint may be empty.
+func Enclose(h Head, weld, joint string, b Enclosed) Act {
+	return func(r Reader) ([]Draft, error) {
+		s, ok := r.Site(h.Site)
+		if !ok {
+			return nil, fmt.Errorf("site %q: %w", h.Site, ErrUnknown)
+		}
+		if slices.ContainsFunc(s.Enclosed, func(e Enclosure) bool { return e.Hash == b.Hash && e.Weld == weld && e.Joint == joint }) {
+			return nil, fmt.Errorf("%s with this content: %w", b.File, ErrExists)
+		}
+		if _, ok := r.Joint(h.Site, joint); joint != "" && !ok {
+			return nil, fmt.Errorf("joint %s: %w", joint, ErrUnknown)
+		}
+		w, ok := r.Weld(h.Site, weld)
+		if weld == "" {
+			return []Draft{h.joint(joint, b)}, nil
+		}
+		if !ok {
+			return nil, fmt.Errorf("weld %s: %w", weld, ErrUnknown)
+		}
+		return []Draft{h.weld(w, b)}, nil
+	}
+}
+
+// Happen records something that happened later; joint may be empty.
+func Happen(h Head, joint string, b Happened) Act {
+	return func(r Reader) ([]Draft, error) {
+		if err := named(h, "an event", b.Text); err != nil {
+			return nil, err
+		}
+		if _, ok := r.Site(h.Site); !ok {
+			return nil, fmt.Errorf("site %q: %w", h.Site, ErrUnknown)
+		}
+		if _, ok := r.Joint(h.Site, joint); joint != "" && !ok {
+			return nil, fmt.Errorf("joint %s: %w", joint, ErrUnknown)
+		}
+		if !slices.Contains(Events, b.What) {
+			return nil, refuse("%q is no event; write %s", b.What, strings.Join(Events, ", "))
+		}
+		return []Draft{h.joint(joint, b)}, nil
+	}
+}
+
+// SealLog keeps a seal in the log it is about.
+func SealLog(h Head, b Sealed) Act {
+	return func(Reader) ([]Draft, error) { return []Draft{h.draft(b)}, nil }
+}

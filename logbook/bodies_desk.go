@@ -1,0 +1,167 @@
+package logbook
+
+import (
+	"fmt"
+	"strings"
+)
+
+// Correction puts one recorded value of a weld right. The old value stays in
+// it, and every view says that the value was corrected.
+type Correction struct {
+	Field string `json:"field"` // a Field's name
+	Old   string `json:"old"`   // as recorded until now; "" where nothing was
+	New   string `json:"new"`
+	Why   string `json:"why"`
+	// What follows from the table for the new value, where the field decides
+	// which row and band count.
+	Settings *SettingsKeyed  `json:"settings,omitempty"`
+	Ohms     *ResistanceRead `json:"ohms,omitempty"`
+}
+
+// Kind is "correction".
+func (Correction) Kind() Kind { return "correction" }
+
+// Line names the value before and after.
+func (b Correction) Line() string {
+	return fmt.Sprintf("corrected %s: %s, was %s (%s)", b.Field, orDash(b.New), orDash(b.Old), b.Why)
+}
+
+// CutOrdered is the order of a named person to cut a weld out. That it was cut
+// out is another entry.
+type CutOrdered struct {
+	Why string `json:"why"`
+}
+
+// Kind is "cut-out ordered".
+func (CutOrdered) Kind() Kind { return "cut-out ordered" }
+
+// Line says why.
+func (b CutOrdered) Line() string { return "cut-out ordered: " + b.Why }
+
+// RecheckAsked asks the crew to look at a weld once more.
+type RecheckAsked struct {
+	Why string `json:"why"`
+}
+
+// Kind is "re-check asked".
+func (RecheckAsked) Kind() Kind { return "re-check asked" }
+
+// Line says why.
+func (b RecheckAsked) Line() string { return "re-check asked: " + b.Why }
+
+// Covered says that a part of the site was covered with ground, with what was
+// missing at that moment.
+type Covered struct {
+	Part    string   `json:"part"`
+	Missing []string `json:"missing,omitempty"` // labels of joints that were not settled
+}
+
+// Kind is "covered".
+func (Covered) Kind() Kind { return "covered" }
+
+// Line names the part and what was missing.
+func (b Covered) Line() string {
+	if len(b.Missing) == 0 {
+		return b.Part + " covered"
+	}
+	return b.Part + " covered while not settled: " + strings.Join(b.Missing, ", ")
+}
+
+// An Ack is one finding that was read to a person and answered with "seen".
+type Ack struct {
+	Key   string `json:"key"`
+	Facts string `json:"facts"`
+}
+
+// DaySigned closes a day by name. What was open is named in it.
+type DaySigned struct {
+	Day  string `json:"day"`            // local date, YYYY-MM-DD
+	Acks []Ack  `json:"acks,omitempty"` // open fails, acknowledged one by one
+	Open int    `json:"open"`           // other findings that were open
+}
+
+// Kind is "day signed".
+func (DaySigned) Kind() Kind { return "day signed" }
+
+// Line names the day and how much was open.
+func (b DaySigned) Line() string {
+	return fmt.Sprintf("day %s signed; %s acknowledged, %d other findings open", b.Day, count(len(b.Acks), "open fail"), b.Open)
+}
+
+func count(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}
+
+// Sealed keeps the signed note that was made over all entries before it.
+type Sealed struct {
+	Entries int64  `json:"entries"`       // how many stood before this one
+	Root    string `json:"root"`          // of their tree, base64
+	Note    string `json:"note"`          // the signed note, as it left the log
+	Day     string `json:"day,omitempty"` // that was signed with it
+}
+
+// Kind is "sealed".
+func (Sealed) Kind() Kind { return "sealed" }
+
+// Line says over how much.
+func (b Sealed) Line() string {
+	return fmt.Sprintf("sealed over %d entries, root %.12s…", b.Entries, b.Root)
+}
+
+// Enclosed names a file that belongs to the warranty file, a certificate or a
+// photo, by its hash. The file itself is kept elsewhere.
+type Enclosed struct {
+	File  string `json:"file"` // its name without folder
+	Hash  string `json:"hash"` // SHA-256, hex
+	Bytes int64  `json:"bytes"`
+	What  string `json:"what"`
+}
+
+// Kind is "enclosed".
+func (Enclosed) Kind() Kind { return "enclosed" }
+
+// Line names the file and what it is.
+func (b Enclosed) Line() string {
+	return fmt.Sprintf("enclosed %s: %s (%.12s, %d bytes)", b.File, b.What, b.Hash, b.Bytes)
+}
+
+// The things that can happen to a site once its welds are made.
+const (
+	PressureLost = "pressure lost"
+	DugUp        = "dug up"
+	Repaired     = "repaired"
+	OtherEvent   = "other"
+)
+
+// Events are the words offered.
+var Events = []string{PressureLost, DugUp, Repaired, OtherEvent}
+
+// Happened is something that happened to a site, a circuit or a joint later.
+type Happened struct {
+	What    string `json:"what"`
+	On      string `json:"on"` // local date as stated, YYYY-MM-DD
+	Chamber string `json:"chamber,omitempty"`
+	Circuit int    `json:"circuit,omitempty"` // 0: no single one
+	Text    string `json:"text"`
+}
+
+// Kind is "happened".
+func (Happened) Kind() Kind { return "happened" }
+
+// Line says what, when and to what.
+func (b Happened) Line() string {
+	line := b.On + ": " + b.What
+	if b.Circuit > 0 {
+		line += fmt.Sprintf(", circuit %d", b.Circuit)
+	}
+	if b.Chamber != "" {
+		line += ", chamber " + b.Chamber
+	}
+	if b.Text != "" {
+		line += ": " + b.Text
+	}
+	return line
+}

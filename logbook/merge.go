@@ -1,0 +1,89 @@
+package logbook
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"slices"
+)
+
+// A LogCopy is what one file holds of one log.
+type LogCopy struct {
+	Name    string // for errors
+	ID, Tag string
+	Entries []Entry
+}
+
+// ErrForked: two files say they are the same log and differ.
+var ErrForked = errors.New("the copies of one log differ")
+
+// Merge puts the entries of several logs into one list, ordered by the wall
+// clock between logs and by sequence within each; the numbers are given anew.
+// Copies of one log count once, the longest. Shifts are told apart by the tag.
+// Two logs with one tag are refused: their weld numbers would mean two things.
+func Merge(copies []LogCopy) ([]Entry, error) {
+	logs, err := distinct(copies)
+	if err != nil || len(logs) == 1 {
+		return first(logs).Entries, err
+	}
+	var out []Entry
+	for at := make([]int, len(logs)); ; {
+		next := -1
+		for i, l := range logs {
+			if at[i] < len(l.Entries) && (next < 0 || l.Entries[at[i]].At.Wall.Before(logs[next].Entries[at[next]].At.Wall)) {
+				next = i
+			}
+		}
+		if next < 0 {
+			return out, nil
+		}
+		e := logs[next].Entries[at[next]]
+		at[next]++
+		e.Seq = uint64(len(out) + 1)
+		if e.Shift != "" {
+			e.Shift += " " + logs[next].Tag
+		}
+		out = append(out, e)
+	}
+}
+
+func first(logs []LogCopy) LogCopy {
+	if len(logs) == 0 {
+		return LogCopy{}
+	}
+	return logs[0]
+}
+
+func distinct(copies []LogCopy) ([]LogCopy, error) {
+	var logs []LogCopy
+	for _, c := range copies {
+		i := slices.IndexFunc(logs, func(l LogCopy) bool { return l.ID == c.ID })
+		if i < 0 {
+			for _, l := range logs {
+				if l.Tag == c.Tag {
+					return nil, refuse("%s and %s are two logs with the tag %s: their weld numbers cannot be told apart", l.Name, c.Name, c.Tag)
+				}
+			}
+			logs = append(logs, c)
+			continue
+		}
+		if n, same := shared(logs[i].Entries, c.Entries); !same {
+			return nil, fmt.Errorf("%s and %s: %w at entry %d: one of them was changed after it was copied; keep both and ask which counts", logs[i].Name, c.Name, ErrForked, n+1)
+		}
+		if len(c.Entries) > len(logs[i].Entries) {
+			logs[i] = c
+		}
+	}
+	return logs, nil
+}
+
+// shared tells whether the shorter of two lists begins the longer, and where
+// they part.
+func shared(a, b []Entry) (int, bool) {
+	for i := range min(len(a), len(b)) {
+		if a[i].ID != b[i].ID || a[i].Kind != b[i].Kind || !bytes.Equal(a[i].Body, b[i].Body) {
+			return i, false
+		}
+	}
+	return 0, true
+}
