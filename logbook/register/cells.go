@@ -230,3 +230,44 @@ func cameBy(r Row) Value {
 	}
 	return text(strings.Join(parts, "; "))
 }
+
+func entered(r Row) Value {
+	switch {
+	case r.Weld.ID == "":
+		return nil
+	case r.Weld.Paper != nil:
+		return "from paper"
+	case r.Weld.LateWhy != "":
+		return "later"
+	}
+	return "in the walk"
+}
+
+func notes(r Row) Value {
+	var parts []string
+	for _, n := range r.Weld.Notes {
+		parts = append(parts, n.Text+" ("+n.By+")")
+	}
+	return text(strings.Join(parts, "; "))
+}
+
+// looks are all looks at a weld, each as one line.
+func looks(r Row) Value {
+	var parts []string
+	for _, l := range r.Weld.Looks {
+		parts = append(parts, logbook.IndicatorsRead{Look: l.Look}.Line())
+	}
+	return text(strings.Join(parts, " | "))
+}
+
+func ordered(o *logbook.Order) Value {
+	if o == nil {
+		return nil
+	}
+	return o.Why + " (" + signed(o.Signature) + ")"
+}
+
+// signed is who and when, in a few words.
+func signed(s logbook.Signature) string {
+	return s.By + ", " + s.At.Local().Format("2006-01-02 15:04")
+}

@@ -11,6 +11,7 @@ import (
 	"unicode"
 	"unicode/utf16"
 
+	"coolhold/logbook"
 	"coolhold/logbook/audit"
 )
 
@@ -22,25 +23,31 @@ var Schema []byte
 
 // A Document is the register as JSON, the lossless form.
 type Document struct {
-	Format   string           `json:"format"`
-	Version  int              `json:"version"`
-	Site     string           `json:"site"`
-	Client   string           `json:"client"`
-	Firm     string           `json:"firm"`
-	Address  string           `json:"address"`
-	Log      string           `json:"log"` // the first of Logs
-	Logs     []Log            `json:"logs"`
-	AsOf     string           `json:"as_of"`
-	Says     string           `json:"says"`
-	Filter   string           `json:"filter"` // what is listed, in words; "" for everything
-	Seal     string           `json:"seal"`
-	Counts   []Count          `json:"counts"`
-	People   []Person         `json:"people"`
-	Units    []Device         `json:"units"`
-	Tables   []DocumentTable  `json:"tables"`
-	Findings []audit.Finding  `json:"findings"`
-	Columns  []string         `json:"columns"`
-	Rows     []map[string]any `json:"rows"`
+	Format    string              `json:"format"`
+	Version   int                 `json:"version"`
+	Site      string              `json:"site"`
+	Client    string              `json:"client"`
+	Firm      string              `json:"firm"`
+	Address   string              `json:"address"`
+	Contract  string              `json:"contract"`
+	Log       string              `json:"log"` // the first of Logs
+	Logs      []Log               `json:"logs"`
+	AsOf      string              `json:"as_of"`
+	Says      string              `json:"says"`
+	Filter    string              `json:"filter"` // what is listed, in words; "" for everything
+	Seal      string              `json:"seal"`
+	Counts    []Count             `json:"counts"`
+	People    []Person            `json:"people"`
+	Units     []Device            `json:"units"`
+	Tables    []DocumentTable     `json:"tables"`
+	Findings  []audit.Finding     `json:"findings"`
+	Corrected []Correction        `json:"corrections"`
+	Enclosed  []logbook.Enclosure `json:"enclosures"`
+	Covers    []logbook.Cover     `json:"covers"`
+	Signed    []logbook.SignedDay `json:"days_signed"`
+	Events    []logbook.Event     `json:"events"` // what happened after the welds were made
+	Columns   []string            `json:"columns"`
+	Rows      []map[string]any    `json:"rows"`
 }
 
 // A DocumentTable names a fusion table that the site uses.
@@ -72,9 +79,10 @@ func JSON(w io.Writer, rep Report) error {
 func document(rep Report) Document {
 	s := rep.Site
 	doc := Document{
-		Format: "coolhold register", Version: 1, Site: s.Name, Client: s.Client, Firm: s.Firm, Address: s.Address,
+		Format: "coolhold register", Version: 1, Site: s.Name, Client: s.Client, Firm: s.Firm, Address: s.Address, Contract: s.Contract,
 		Logs: list(rep.Logs), AsOf: rep.AsOf.Format(time.RFC3339), Says: Caveat, Filter: rep.FilterLine(), Seal: rep.Seal,
 		Counts: list(rep.Counts), People: list(rep.People), Units: list(rep.Units), Findings: list(rep.Findings),
+		Corrected: list(rep.Corrections()), Enclosed: list(s.Enclosed), Covers: list(s.Covers), Signed: list(s.Signed), Events: list(s.Events),
 		Tables: []DocumentTable{}, Rows: []map[string]any{},
 	}
 	if len(rep.Logs) > 0 {

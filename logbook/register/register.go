@@ -134,12 +134,7 @@ var Columns = []Column{
 		return r.Weld.Disturbed.Line()
 	}},
 	{"indicators", "", Text, indicators},
-	{"entered", "", Text, func(r Row) Value {
-		if r.Weld.ID == "" {
-			return nil
-		}
-		return first(map[bool]string{true: "later"}[r.Weld.LateWhy != ""], "in the walk")
-	}},
+	{"entered", "", Text, entered},
 	{"verdict", "", Text, func(r Row) Value { return text(string(r.Verdict)) }},
 	{"findings", "", Text, findings},
 	{"table", "", Text, settings(func(s *logbook.SettingsKeyed) Value {
@@ -157,7 +152,13 @@ var Columns = []Column{
 	{"entered_later_why", "", Text, func(r Row) Value { return text(r.Weld.LateWhy) }},
 	{"came_by", "", Text, cameBy},
 	{"starts_refused", "", Text, func(r Row) Value { return text(strings.Join(r.Weld.Refused, "; ")) }},
-	{"notes", "", Text, func(r Row) Value { return text(strings.Join(r.Weld.Notes, "; ")) }},
+	{"notes", "", Text, notes},
+	{"pipe_print", "", Text, answer(logbook.ItemPrint)},
+	{"port_welded", "", Text, answer(logbook.ItemPort)},
+	{"looks", "", Text, looks},
+	{"corrections", "", Text, corrections},
+	{"cut_out_ordered", "", Text, func(r Row) Value { return ordered(r.Weld.CutOrdered) }},
+	{"recheck_asked", "", Text, func(r Row) Value { return ordered(r.Weld.Recheck) }},
 }
 
 // Cell is the value of the column of that name.

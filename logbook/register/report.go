@@ -8,6 +8,7 @@ import (
 	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/audit"
+	"coolhold/logbook/chart"
 )
 
 // A Log is one log that a register was made from.
@@ -41,22 +42,15 @@ var Verdicts = []string{
 type Report struct {
 	Options
 	Site     logbook.Site
-	Joints   []Place // every joint of the site, in the plan's order
-	Rows     []Row   // those that the options let through
-	All      int     // rows before that
-	Counts   []Count // of all welds, by verdict
+	Joints   []chart.Place // every joint of the site, in the plan's order
+	Rows     []Row         // those that the options let through
+	All      int           // rows before that
+	Counts   []Count       // of all welds, by verdict
 	Shifts   []logbook.Shift
 	People   []Person
 	Units    []Device
 	Findings []audit.Finding // of the rows, and of joints and site where nothing is left out
 	Tables   []Table
-}
-
-// A Place is a joint and its state in a word or two.
-type Place struct {
-	logbook.Joint
-	State string
-	Weld  string // the weld that stands or is made in it, or ""
 }
 
 // A Count is how many welds have a verdict.
@@ -87,14 +81,7 @@ type Table struct {
 // New makes the report of a site from the records and what the audit found.
 func New(r logbook.Reader, site string, res audit.Result, o Options) Report {
 	s, _ := r.Site(site)
-	rep := Report{Options: o, Site: s, Tables: tablesOf(r, s)}
-	for _, j := range r.Joints(site) {
-		p := Place{Joint: j, State: res.StateOf(j), Weld: j.Stands}
-		if p.Weld == "" {
-			p.Weld = j.Walk
-		}
-		rep.Joints = append(rep.Joints, p)
-	}
+	rep := Report{Options: o, Site: s, Joints: chart.Places(r, site, res), Tables: tablesOf(r, s)}
 	all := Rows(r, site, res)
 	rep.All, rep.Counts = len(all), counts(all)
 	rep.Rows = slices.DeleteFunc(all, func(row Row) bool { return !o.lets(row) })
@@ -218,6 +205,9 @@ func day(days []string, d string) []string {
 func tablesOf(r logbook.Reader, s logbook.Site) []Table {
 	var out []Table
 	for _, ref := range s.Tables {
+		if slices.ContainsFunc(out, func(t Table) bool { return t.Hash == ref.Hash }) {
+			continue // taken on each of two laptops
+		}
 		t := Table{TableRef: ref}
 		if e, ok := r.Entry(ref.Seq); ok {
 			if taken, ok := e.Open().(logbook.TableTaken); ok {
