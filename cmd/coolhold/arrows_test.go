@@ -13,20 +13,23 @@ import (
 // arrows say which packages of ours each package may import, and which of the
 // outside it must keep away from. A package that is not listed is a fault.
 var arrows = map[string][]string{
-	"coolhold/fusion/sheet":         {},
-	"coolhold/fusion":               {"fusion/sheet"},
-	"coolhold/logbook/plan":         {"fusion", "fusion/sheet"},
-	"coolhold/logbook":              {"fusion", "logbook/plan"},
-	"coolhold/logbook/audit":        {"fusion", "logbook"},
-	"coolhold/logbook/register":     {"fusion", "logbook", "logbook/audit"},
-	"coolhold/logbook/store":        {"fusion", "logbook"},
-	"coolhold/tui/widget":           {},
-	"coolhold/tui/shell":            {"fusion", "logbook", "logbook/audit", "tui/widget"},
-	"coolhold/tui/form":             {"logbook", "tui/shell", "tui/widget"},
-	"coolhold/tui/walk":             {"fusion", "logbook", "tui/form", "tui/shell", "tui/widget"},
-	"coolhold/tui":                  {"fusion", "logbook", "logbook/audit", "logbook/plan", "logbook/register", "tui/form", "tui/shell", "tui/walk", "tui/widget"},
-	"coolhold/cmd/coolhold/early":   {},
-	"coolhold/cmd/coolhold/example": {"fusion", "logbook"},
+	"coolhold/fusion/sheet":          {},
+	"coolhold/fusion":                {"fusion/sheet"},
+	"coolhold/logbook/plan":          {"fusion", "fusion/sheet"},
+	"coolhold/logbook":               {"fusion", "logbook/plan"},
+	"coolhold/logbook/audit":         {"fusion", "logbook"},
+	"coolhold/logbook/chart":         {"logbook", "logbook/audit"},
+	"coolhold/logbook/register":      {"fusion", "logbook", "logbook/audit", "logbook/chart"},
+	"coolhold/logbook/register/pdf":  {"logbook", "logbook/audit", "logbook/chart", "logbook/register"},
+	"coolhold/logbook/register/xlsx": {"logbook/register"},
+	"coolhold/logbook/store":         {"fusion", "logbook"},
+	"coolhold/tui/widget":            {},
+	"coolhold/tui/shell":             {"fusion", "logbook", "logbook/audit", "tui/widget"},
+	"coolhold/tui/form":              {"logbook", "tui/shell", "tui/widget"},
+	"coolhold/tui/walk":              {"fusion", "logbook", "tui/form", "tui/shell", "tui/widget"},
+	"coolhold/tui":                   {"fusion", "logbook", "logbook/audit", "logbook/plan", "logbook/register", "tui/form", "tui/shell", "tui/walk", "tui/widget"},
+	"coolhold/cmd/coolhold/early":    {},
+	"coolhold/cmd/coolhold/example":  {"fusion", "logbook"},
 }
 
 // keepOut are imports that belong to a few packages only.

@@ -17,6 +17,7 @@ import (
 	"coolhold/logbook/audit"
 	"coolhold/logbook/register"
 	"coolhold/logbook/register/pdf"
+	"coolhold/logbook/register/xlsx"
 )
 
 // A registering is what was asked for on the command line.
@@ -60,6 +61,7 @@ var formats = map[string]func(w io.Writer, rep register.Report, step func(done, 
 	"csv":  func(w io.Writer, rep register.Report, _ func(done, of int)) error { return register.CSV(w, rep) },
 	"json": func(w io.Writer, rep register.Report, _ func(done, of int)) error { return register.JSON(w, rep) },
 	"pdf":  pdf.Write,
+	"xlsx": xlsx.Write,
 }
 
 // formatOf is the format asked for.

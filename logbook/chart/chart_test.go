@@ -35,6 +35,8 @@ func site(n int) []Place {
 	for way, bar := range map[string]string{"FG": "from ground", "TG": "to ground"} {
 		put(way, func(p *Place) { p.Chamber, p.Way, p.Bar, p.OdMM, p.SDR, p.State = "A", way, bar, 63, 11, "fail" })
 	}
-	put("E1", func(p *Place) { p.Where, p.Fitting, p.OdMM, p.SDR, p.State, p.Weld = "bend in the trench", "elbow 63", 63, 11, "open", "" })
+	put("E1", func(p *Place) {
+		p.Where, p.Fitting, p.OdMM, p.SDR, p.State, p.Weld = "bend in the trench", "elbow 63", 63, 11, "open", ""
+	})
 	return out
 }

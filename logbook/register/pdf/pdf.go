@@ -31,7 +31,17 @@ func Write(w io.Writer, rep register.Report, step func(done, of int)) error {
 		return err
 	}
 	d.title()
+	d.open()
+	d.charts()
 	d.register()
+	d.welds()
+	d.replaced()
+	d.corrections()
+	d.afterwards()
+	d.rules()
+	d.seal()
+	d.signatures()
+	d.cautions()
 	if err := d.f.Output(w); err != nil {
 		return fmt.Errorf("the PDF is not made: %w", err)
 	}
@@ -88,11 +98,26 @@ func (d *doc) page(lying bool) {
 
 func (d *doc) lying() bool { w, h := d.f.GetPageSize(); return w > h }
 
+// left and top are where the page's text begins. They follow from the page
+// itself: the foot of one page is drawn when the next has been asked for.
+func (d *doc) left() float64 {
+	if d.lying() {
+		return margin
+	}
+	return binding
+}
+
+func (d *doc) top() float64 {
+	if d.lying() {
+		return binding
+	}
+	return margin
+}
+
 // width is the room between the margins.
 func (d *doc) width() float64 {
 	w, _ := d.f.GetPageSize()
-	left, _, right, _ := d.f.GetMargins()
-	return w - left - right
+	return w - d.left() - margin
 }
 
 // bottom is where the foot begins.
@@ -111,7 +136,7 @@ func (d *doc) head() {
 	if d.f.PageNo() == 1 {
 		return
 	}
-	left, top, _, _ := d.f.GetMargins()
+	left, top := d.left(), d.top()
 	d.font("", 8)
 	d.f.SetXY(left, top-3)
 	d.f.CellFormat(d.width(), 4, d.fit("Register of welds: "+d.rep.Site.Name, d.width()*0.7), "", 0, "L", false, 0, "")
@@ -121,22 +146,23 @@ func (d *doc) head() {
 }
 
 func (d *doc) foot() {
-	left, _, _, _ := d.f.GetMargins()
+	left := d.left()
 	y := d.bottom() + 3
 	d.rule(y)
 	d.font("", 8)
 	d.f.SetXY(left, y+1)
 	d.f.CellFormat(d.width(), 4, d.fit(d.sealShort(), d.width()*0.8), "", 0, "L", false, 0, "")
 	// The alias for the number of pages is wider than what replaces it.
-	d.f.SetXY(left+d.width()-24, y+1)
-	d.f.CellFormat(24, 4, fmt.Sprintf("page %d of {pages}", d.f.PageNo()), "", 0, "L", false, 0, "")
+	wide := d.f.GetStringWidth(fmt.Sprintf("page %d of 88", d.f.PageNo()))
+	d.f.SetXY(left+d.width()-wide, y+1)
+	d.f.CellFormat(wide, 4, fmt.Sprintf("page %d of {pages}", d.f.PageNo()), "", 0, "L", false, 0, "")
 	d.f.SetXY(left, y+4.5)
 	d.f.CellFormat(d.width(), 4, "\"clear\" means that no fault is recorded. It does not say that a weld is good.", "", 0, "L", false, 0, "")
 }
 
 // rule is a fine line across the page.
 func (d *doc) rule(y float64) {
-	left, _, _, _ := d.f.GetMargins()
+	left := d.left()
 	d.f.SetLineWidth(0.2)
 	d.f.SetDashPattern(nil, 0)
 	d.f.Line(left, y, left+d.width(), y)

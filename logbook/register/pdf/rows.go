@@ -15,9 +15,9 @@ func (d *doc) register() {
 		d.text("", 10, "No row is listed.")
 		return
 	}
-	t := d.grid(7, column{"weld", 16}, column{"joint", 15}, column{"place, pipe", 36}, column{"fitting, batches", 36},
-		column{"operator, unit", 27}, column{"prepared, weather", 27}, column{"ambient", 17}, column{"set and run", 22},
-		column{"fused, held until, released", 26}, column{"indicators", 18}, column{"state, verdict", 0})
+	t := d.grid(7, column{"weld", 15}, column{"joint", 15}, column{"place, pipe", 36}, column{"fitting, batches", 31},
+		column{"operator, unit", 25}, column{"prepared, weather", 29}, column{"ambient", 21}, column{"set and run", 20},
+		column{"fused, held until, released", 28}, column{"indicators", 17}, column{"state, verdict", 0})
 	for _, row := range d.rep.Rows {
 		c := cells{row}
 		t.row(c.v("weld"), c.v("joint"), c.place(), c.fitting(), c.lines("operator", "unit"), c.lines("preparation", "scraping_method", "weather"),
@@ -40,7 +40,14 @@ func (d *doc) all() int { return len(d.rep.Rows) + len(d.notClear()) }
 // cells are the cells of a row as the table puts them together.
 type cells struct{ register.Row }
 
-func (c cells) v(name string) string { return show(c.Cell(name)) }
+// v is a value with a mark where it was corrected.
+func (c cells) v(name string) string {
+	v := show(c.Cell(name))
+	if was := c.Was(name); was != "" {
+		return strings.TrimSpace(v + " (" + was + ")")
+	}
+	return v
+}
 
 // show is a value for a reader: local times without their offset.
 func show(v register.Value) string {
@@ -90,7 +97,7 @@ func (c cells) fitting() string {
 }
 
 func (c cells) ambient() string {
-	return join("\n", c.with("%s °C", "ambient_c"), c.with("table: %s", "band"))
+	return join("\n", c.with("%s °C", "ambient_c"), c.with("band %s", "band"))
 }
 
 func (c cells) set() string {
@@ -98,11 +105,26 @@ func (c cells) set() string {
 		c.with("ran %s s", "seconds_run"), c.with("%s Ω", "ohms"), c.v("outcome"))
 }
 
+// times are those of a weld; the day is not repeated.
 func (c cells) times() string {
-	if c.v("fused_at") == "" {
+	fused := c.v("fused_at")
+	if fused == "" {
 		return ""
 	}
-	return join("\n", c.v("fused_at"), c.with("until %s", "hold_until"), c.with("released %s", "released_at"), c.v("disturbed"))
+	short := func(name string) string {
+		v := c.v(name)
+		if len(v) >= len("2006-01-02 ") && strings.HasPrefix(fused, v[:11]) {
+			return v[11:]
+		}
+		return v
+	}
+	parts := []string{fused}
+	for _, p := range [][2]string{{"held until ", "hold_until"}, {"released ", "released_at"}} {
+		if v := short(p[1]); v != "" {
+			parts = append(parts, p[0]+v)
+		}
+	}
+	return join("\n", append(parts, c.v("disturbed"))...)
 }
 
 func (c cells) state() string {
@@ -123,6 +145,3 @@ func (d *doc) notClear() []register.Row {
 	}
 	return out
 }
-
-// sealShort names what the seal covers, for every foot.
-func (d *doc) sealShort() string { return "not sealed" }

@@ -7,14 +7,14 @@ type column struct {
 }
 
 // A table draws rows of wrapped cells under heads that are repeated on every
-// page. Its first column is bold.
+// page. Its first column is bold, and any headed like it.
 type table struct {
 	*doc
 	cols []column
 	size float64 // of the letters, in points
 }
 
-const pad = 1.0 // mm between a cell's text and its lines
+const pad = 0.7 // mm between a cell's text and its lines
 
 func (t table) high() float64 { return t.size * 0.43 }
 
@@ -28,7 +28,7 @@ func (t table) heads() {
 	t.font("B", t.size)
 	cells := make([][]string, len(t.cols))
 	for i, c := range t.cols {
-		cells[i] = t.lines(c.head, c.w-2*pad)
+		cells[i] = t.lines(c.head, c.w-4*pad)
 	}
 	t.f.SetFillColor(225, 225, 225)
 	t.draw(cells, "B", true)
@@ -40,7 +40,7 @@ func (t table) row(texts ...string) {
 	cells := make([][]string, len(t.cols))
 	for i, c := range t.cols {
 		t.font(t.style(i), t.size)
-		cells[i] = t.lines(texts[i], c.w-2*pad)
+		cells[i] = t.lines(texts[i], c.w-4*pad)
 	}
 	for first := true; first || most(cells) > 0; first = false {
 		fits := int((t.bottom() - t.f.GetY() - 2*pad) / t.high())
@@ -56,7 +56,7 @@ func (t table) row(texts ...string) {
 }
 
 func (t table) style(column int) string {
-	if column == 0 {
+	if t.cols[column].head == t.cols[0].head {
 		return "B"
 	}
 	return ""
@@ -78,8 +78,8 @@ func (t table) draw(cells [][]string, style string, fill bool) {
 			t.font(t.style(i), t.size)
 		}
 		for n, line := range cells[i] {
-			t.f.SetXY(x+pad, y+pad+float64(n)*t.high())
-			t.f.CellFormat(c.w-2*pad, t.high(), line, "", 0, "L", false, 0, "")
+			t.f.SetXY(x+2*pad, y+pad+float64(n)*t.high())
+			t.f.CellFormat(c.w-4*pad, t.high(), line, "", 0, "L", false, 0, "")
 		}
 		x += c.w
 	}

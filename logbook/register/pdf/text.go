@@ -77,13 +77,17 @@ func (d *doc) wrap(para string, w float64) []string {
 	return append(out, line)
 }
 
-// pieces breaks a word that is too wide for a line.
+// pieces breaks a word that is too wide for a line, after a hyphen if it can.
 func (d *doc) pieces(word string, w float64) []string {
 	var out []string
 	piece := ""
 	for _, r := range word {
 		if piece != "" && d.f.GetStringWidth(piece+string(r)) > w {
-			out, piece = append(out, piece), ""
+			end := strings.LastIndexAny(piece, "-_/") + 1
+			if end < len(piece)/3 {
+				end = len(piece)
+			}
+			out, piece = append(out, piece[:end]), piece[end:]
 		}
 		piece += string(r)
 	}

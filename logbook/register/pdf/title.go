@@ -12,6 +12,10 @@ import (
 func (d *doc) title() {
 	d.page(false)
 	d.f.Bookmark("Title", 0, -1)
+	if d.rep.Seal != "" {
+		d.code(d.left()+d.width()-34, d.top(), 34)
+		d.f.SetXY(d.left(), d.top())
+	}
 	d.text("B", 20, "Register of welds")
 	d.gap(1)
 	d.text("", 14, d.rep.Site.Name)
@@ -19,6 +23,7 @@ func (d *doc) title() {
 	d.facts()
 	d.verdicts()
 	d.people()
+	d.enclosures()
 	d.isAndIsNot()
 }
 
@@ -51,7 +56,7 @@ func (d *doc) facts() {
 		days = append(days, sh.Day)
 	}
 	pairs := [][2]string{
-		{"Site", s.Name}, {"Address", s.Address}, {"Client", s.Client}, {"Firm", s.Firm},
+		{"Site", s.Name}, {"Address", s.Address}, {"Client", s.Client}, {"Firm", s.Firm}, {"Contract", orWord(s.Contract, "not named")},
 		{"As of", d.rep.AsOf.Format("2006-01-02 15:04:05 -07:00")},
 		{"Made from", strings.Join(logs, "; ")},
 		{"Chambers", d.chambers()},
@@ -148,4 +153,18 @@ func (d *doc) isAndIsNot() {
 	d.text("", 9, "Times are local, as the clock of the laptop on site showed them. Headers are named by the way the water goes: "+
 		"from ground (FG) and to ground (TG). A letter for which the font of this document has no sign is written as its number, [U+…]; "+
 		"the same register as JSON holds every text as it was stored.")
+}
+
+// enclosures are the files that belong to the warranty file, named by hash.
+func (d *doc) enclosures() {
+	d.heading("Enclosures", 12)
+	if len(d.rep.Site.Enclosed) == 0 {
+		d.text("", 9, "No certificate, photo or other file is named in the log.")
+		return
+	}
+	t := d.grid(8, column{"file", 42}, column{"what", 40}, column{"of", 20}, column{"SHA-256, bytes", 0})
+	for _, e := range d.rep.Site.Enclosed {
+		of := join(" ", e.Weld, e.Joint)
+		t.row(e.File, e.What, orWord(of, "the site"), fmt.Sprintf("%s\n%d", e.Hash, e.Bytes))
+	}
 }
