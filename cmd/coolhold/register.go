@@ -22,8 +22,8 @@ import (
 
 // A registering is what was asked for on the command line.
 type registering struct {
-	verdicts                                  []string
-	log, site, asOf, day, since, format, file string
+	logs, verdicts                       []string
+	site, asOf, day, since, format, file string
 }
 
 func newRegister(e edges) *cobra.Command {
@@ -37,17 +37,22 @@ stands. It says what was recorded; "clear" means that no fault is recorded.
 The format is that of --format, else of the ending of --out, else csv. The PDF
 is the document for the warranty file.
 
+Several logs of one site, as kept on several laptops, go into one register with
+--log for each. Copies of one log count once.
+
 With --as-of it is the register as it was at that time: the same log and the
 same time give the same content.`,
 		Example: `  coolhold register --out register.pdf
   coolhold register --out register.xlsx --day 2026-03-09
   coolhold register --verdict fail --verdict query
+  coolhold register --log monday.coolhold --log van.coolhold --out register.pdf
   coolhold register --format json --as-of "2026-03-09 18:00"`,
 		Args: noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error { return q.run(e, cmd.OutOrStdout()) },
 	}
-	readFlags(cmd, &q.log, &q.site, &q.asOf)
 	f := cmd.Flags()
+	f.StringArrayVar(&q.logs, "log", nil, "the log's `file` (else COOLHOLD_LOG, else the data folder); give it again for further logs of the site")
+	siteFlags(cmd, &q.site, &q.asOf)
 	f.StringVar(&q.day, "day", "", "only welds of this `day`, YYYY-MM-DD")
 	f.StringVar(&q.since, "since", "", "only welds from this `time` on (a day, RFC 3339, or \"2026-03-09 18:00\")")
 	f.StringSliceVar(&q.verdicts, "verdict", nil, "only welds of this `verdict`: "+strings.Join(register.Verdicts, ", "))
@@ -56,8 +61,11 @@ same time give the same content.`,
 	return cmd
 }
 
-// formats write a report; step is told how far it is, where that can take long.
-var formats = map[string]func(w io.Writer, rep register.Report, step func(done, of int)) error{
+// A format writes a report; step is told how far it is, where that can take
+// long.
+type format func(w io.Writer, rep register.Report, step func(done, of int)) error
+
+var formats = map[string]format{
 	"csv":  func(w io.Writer, rep register.Report, _ func(done, of int)) error { return register.CSV(w, rep) },
 	"json": func(w io.Writer, rep register.Report, _ func(done, of int)) error { return register.JSON(w, rep) },
 	"pdf":  pdf.Write,
@@ -96,7 +104,10 @@ func (q registering) run(e edges, w io.Writer) error {
 		return err
 	}
 	var buf bytes.Buffer
-	if err := formats[format](&buf, rep, nil); err != nil {
+	bar := newProgress(e)
+	err = formats[format](&buf, rep, bar.step)
+	bar.end()
+	if err != nil {
 		return err
 	}
 	return deliver(w, q.file, buf.Bytes())
@@ -120,9 +131,9 @@ func (q registering) options(now fusion.Stamp) (register.Options, error) {
 	return o, err
 }
 
-// reportOf reads the log and makes the report of a site.
+// reportOf reads the logs and makes the report of a site.
 func reportOf(e edges, q registering, o register.Options) (register.Report, error) {
-	r, err := readLog(e, q.log, q.asOf)
+	r, logs, err := readLogs(e, q.logs, q.asOf)
 	if err != nil {
 		return register.Report{}, err
 	}
@@ -130,13 +141,16 @@ func reportOf(e edges, q registering, o register.Options) (register.Report, erro
 	if err != nil {
 		return register.Report{}, err
 	}
-	o.AsOf = r.asOf.Local()
-	o.Logs = []register.Log{{ID: r.snap.ID, Tag: r.snap.Tag, Entries: r.entries}}
+	o.AsOf, o.Logs = r.asOf.Local(), logs
 	return register.New(r.book, s.ID, audit.Run(r.book, s.ID, r.asOf, r.beat), o), nil
 }
 
 func readFlags(cmd *cobra.Command, log, site, asOf *string) {
 	logFlag(cmd, log)
+	siteFlags(cmd, site, asOf)
+}
+
+func siteFlags(cmd *cobra.Command, site, asOf *string) {
 	cmd.Flags().StringVar(site, "site", "", "the `site`, where the log has several")
 	cmd.Flags().StringVar(asOf, "as-of", "", "as it was at this `time` (RFC 3339, or \"2026-03-09 18:00\")")
 }

@@ -30,6 +30,7 @@ ohms = 2.4
 
 const planText = `site = "Meadow"
 client = "invented client"
+contract = "C-17 (invented)"
 firm = "invented firm"
 address = "invented address"
 [[chamber]]
@@ -137,6 +138,12 @@ func look(when string) logbook.Look {
 	return logbook.Look{When: when, Indicators: []string{logbook.Up, logbook.Up}, How: logbook.Typed}
 }
 
+func (c *crew) report(o Options) Report {
+	o.AsOf = c.h.At.Local()
+	o.Logs = []Log{{ID: "log 1", Tag: "KM", Entries: int(c.seq)}}
+	return New(c.book, c.h.Site, audit.Run(c.book, c.h.Site, c.h.At, fusion.Stamp{}), o)
+}
+
 func (c *crew) rows() []Row {
 	return Rows(c.book, c.h.Site, audit.Run(c.book, c.h.Site, c.h.At, fusion.Stamp{}))
 }
@@ -145,7 +152,7 @@ func (c *crew) rows() []Row {
 func table(t testing.TB, rows []Row) []map[string]string {
 	t.Helper()
 	var out bytes.Buffer
-	if err := CSV(&out, rows); err != nil {
+	if err := CSV(&out, Report{Rows: rows}); err != nil {
 		t.Fatal(err)
 	}
 	lines, err := csv.NewReader(&out).ReadAll()
