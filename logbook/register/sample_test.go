@@ -35,6 +35,19 @@ func worked(t testing.TB) *crew {
 // Sample is the report of that site, for tests from outside the package.
 func Sample(t testing.TB) Report { return worked(t).report(Options{Seal: sampleSeal}) }
 
+// Open is a site with welds that are not clear: one that failed, one in its
+// hold, one given up, one in the walk, beside one that is clear.
+func Open(t testing.TB) Report {
+	c := onSite(t)
+	c.made("1A", "W-1")
+	moved := c.fused("1B")
+	c.do(logbook.Disturb(c.h, moved, 2, "the trench wall slid"))
+	c.fused("TG")
+	c.do(logbook.AbandonWalk(c.h, c.begin("E1"), "rain"))
+	c.begin("E1")
+	return c.report(Options{})
+}
+
 // With is a site on which one weld was made with a hostile batch, and a note
 // was written.
 func With(t testing.TB, batch string) Report {

@@ -23,6 +23,10 @@ const (
 	foot    = 17.0 // room for the two lines at the foot
 )
 
+// pagesMark stands for the number of pages until it is known. The font has no
+// letter for it, so no stored text can hold it once it went through say.
+const pagesMark = "\ue000"
+
 // Write draws the report. step, where it is not nil, is told how many of all
 // rows and pages of welds are drawn. The same report gives the same content.
 func Write(w io.Writer, rep register.Report, step func(done, of int)) error {
@@ -72,7 +76,7 @@ func newDoc(rep register.Report, step func(done, of int)) (*doc, error) {
 	f.SetLang("en")
 	f.SetAutoPageBreak(false, foot)
 	f.SetCellMargin(0)
-	f.AliasNbPages("{pages}")
+	f.AliasNbPages(pagesMark)
 	for style, ttf := range map[string][]byte{"": goregular.TTF, "B": gobold.TTF, "I": goitalic.TTF} {
 		f.AddUTF8FontFromBytes("go", style, ttf)
 	}
@@ -155,7 +159,7 @@ func (d *doc) foot() {
 	// The alias for the number of pages is wider than what replaces it.
 	wide := d.f.GetStringWidth(fmt.Sprintf("page %d of 88", d.f.PageNo()))
 	d.f.SetXY(left+d.width()-wide, y+1)
-	d.f.CellFormat(wide, 4, fmt.Sprintf("page %d of {pages}", d.f.PageNo()), "", 0, "L", false, 0, "")
+	d.f.CellFormat(wide, 4, fmt.Sprintf("page %d of "+pagesMark, d.f.PageNo()), "", 0, "L", false, 0, "")
 	d.f.SetXY(left, y+4.5)
 	d.f.CellFormat(d.width(), 4, "\"clear\" means that no fault is recorded. It does not say that a weld is good.", "", 0, "L", false, 0, "")
 }
