@@ -124,8 +124,11 @@ func (q registering) options(now fusion.Stamp) (register.Options, error) {
 			return o, usage("--verdict %q is not known; write one of: %s", v, strings.Join(register.Verdicts, ", "))
 		}
 	}
+	if q.since == "" {
+		return o, nil
+	}
 	var err error
-	if q.since != "" {
+	if o.Since, err = time.ParseInLocation(time.DateOnly, q.since, now.Local().Location()); err != nil {
 		o.Since, err = parseTime("--since", q.since, now)
 	}
 	return o, err

@@ -63,7 +63,11 @@ func (d *doc) drawing(g chart.Drawing) {
 	s.h = min(s.h, (d.bottom()-s.y-13)/float64(max(1, g.H)))
 	for _, l := range g.Lines {
 		d.edge(l.Edge)
-		d.f.Line(s.x+(float64(l.X1)+0.5)*s.w, s.y+s.line(l.Y1, l), s.x+(float64(l.X2)+0.5)*s.w, s.y+s.line(l.Y2, l))
+		x, y := 0.5, 0.0 // an upright line runs in the middle of its column
+		if l.Y1 == l.Y2 {
+			x, y = 0, 0.5 // a level one in the middle of its row
+		}
+		d.f.Line(s.x+(float64(l.X1)+x)*s.w, s.y+(float64(l.Y1)+y)*s.h, s.x+(float64(l.X2)+x)*s.w, s.y+(float64(l.Y2)+y)*s.h)
 	}
 	for _, b := range g.Boxes {
 		d.box(s, b)
@@ -77,15 +81,6 @@ func (d *doc) drawing(g chart.Drawing) {
 	}
 	d.edge(chart.Solid)
 	d.f.SetXY(s.x, s.y+float64(g.H)*s.h+2)
-}
-
-// line is the height of a line's end: a level one runs in the middle of its
-// row.
-func (s scale) line(y int, l chart.Line) float64 {
-	if l.Y1 == l.Y2 {
-		return (float64(y) + 0.5) * s.h
-	}
-	return float64(y) * s.h
 }
 
 // edge sets how lines are drawn.

@@ -63,9 +63,9 @@ func (d *doc) afterwards() {
 	if len(s.Signed) == 0 {
 		d.text("", 9, "No day was signed in the log.")
 	} else {
-		t := d.grid(8, column{"day", 22}, column{"signed by", 45}, column{"when", 28}, column{"open at that moment", 0})
+		t := d.grid(8, column{"day", 22}, column{"signed by", 45}, column{"when", 28}, column{"what was open then", 0})
 		for _, g := range s.Signed {
-			open := fmt.Sprintf("%d fails acknowledged, %d other findings open", len(g.Acks), g.Open)
+			open := g.Line()
 			for _, a := range g.Acks {
 				open += "\n" + a.Facts
 			}

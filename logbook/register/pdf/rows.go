@@ -41,13 +41,7 @@ func (d *doc) all() int { return len(d.rep.Rows) + len(d.notClear()) }
 type cells struct{ register.Row }
 
 // v is a value with a mark where it was corrected.
-func (c cells) v(name string) string {
-	v := show(c.Cell(name))
-	if was := c.Was(name); was != "" {
-		return strings.TrimSpace(v + " (" + was + ")")
-	}
-	return v
-}
+func (c cells) v(name string) string { return c.with("%s", name) }
 
 // show is a value for a reader: local times without their offset.
 func show(v register.Value) string {
@@ -67,12 +61,17 @@ func (c cells) lines(names ...string) string {
 	return strings.Join(parts, "\n")
 }
 
-// with is a value with words around it, or nothing.
+// with is a value with words around it and a mark where it was corrected, or
+// nothing.
 func (c cells) with(format, name string) string {
-	if v := c.v(name); v != "" {
-		return fmt.Sprintf(format, v)
+	v, was := show(c.Cell(name)), c.Was(name)
+	if v != "" {
+		v = fmt.Sprintf(format, v)
 	}
-	return ""
+	if was != "" {
+		v = strings.TrimSpace(v + " (" + was + ")")
+	}
+	return v
 }
 
 func join(sep string, parts ...string) string {

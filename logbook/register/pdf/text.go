@@ -100,11 +100,14 @@ func (d *doc) fit(s string, w float64) string {
 	if d.f.GetStringWidth(s) <= w {
 		return s
 	}
-	runes := []rune(s)
-	for len(runes) > 0 && d.f.GetStringWidth(string(runes)+"…") > w {
-		runes = runes[:len(runes)-1]
+	out := ""
+	for _, r := range s {
+		if d.f.GetStringWidth(out+string(r)+"…") > w {
+			break
+		}
+		out += string(r)
 	}
-	return string(runes) + "…"
+	return out + "…"
 }
 
 // text writes wrapped text over the whole width, on the next page where it

@@ -13,7 +13,8 @@ func (d *doc) title() {
 	d.page(false)
 	d.f.Bookmark("Title", 0, -1)
 	if d.rep.Seal != "" {
-		d.code(d.left()+d.width()-34, d.top(), 34)
+		d.code(d.left()+d.width()-36, d.top()-4, 36)
+		d.words(d.left()+d.width()-36, d.top()+31, 36, 4, "", "C", "the seal of the log")
 		d.f.SetXY(d.left(), d.top())
 	}
 	d.text("B", 20, "Register of welds")
