@@ -67,10 +67,14 @@ type crew struct {
 	seq  uint64
 	h    logbook.Head
 	last logbook.Entry
+	all  []logbook.Entry
 }
 
-func onSite(t testing.TB) *crew {
-	c := &crew{t: t, book: logbook.NewBook("KM", 1)}
+func onSite(t testing.TB) *crew { return onSiteWith(t, "KM") }
+
+// onSiteWith is a crew whose laptop has that tag.
+func onSiteWith(t testing.TB, tag string) *crew {
+	c := &crew{t: t, book: logbook.NewBook(tag, 1)}
 	c.h = logbook.Head{By: ada, At: fusion.Stamp{
 		Wall: time.Date(2026, 3, 9, 7, 0, 0, 0, time.UTC), Offset: 3600, Boot: time.Hour, BootID: "boot one",
 	}}
@@ -99,6 +103,7 @@ func (c *crew) do(acts ...logbook.Act) {
 				c.t.Fatal(err)
 			}
 			c.book.Add(c.last)
+			c.all = append(c.all, c.last)
 		}
 	}
 }

@@ -11,6 +11,7 @@ import (
 
 	"github.com/santhosh-tekuri/jsonschema/v6"
 
+	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/audit"
 )
@@ -98,6 +99,35 @@ func TestCrewOfShifts(t *testing.T) {
 	}
 	if len(units) != 1 || !slices.Equal(units[0].Days, []string{"d1", "d2"}) {
 		t.Errorf("units %+v", units)
+	}
+}
+
+// Two laptops on one site, each with a shift and welds of its own, and a copy
+// of the one: every weld once, every joint once, every table once.
+func TestTwoLaptops(t *testing.T) {
+	a, b := onSiteWith(t, "KM"), onSiteWith(t, "VN")
+	a.made("1A", "W-1")
+	b.wait(time.Minute)
+	b.made("1B", "W-2")
+	entries, err := logbook.Merge([]logbook.LogCopy{
+		{ID: "a", Tag: "KM", Entries: a.all}, {ID: "b", Tag: "VN", Entries: b.all}, {ID: "a", Tag: "KM", Entries: a.all[:5]},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	book := logbook.Fold("KM", entries)
+	at := b.h.At
+	rep := New(book, "meadow", audit.Run(book, "meadow", at, fusion.Stamp{}), Options{AsOf: at.Local(), Logs: []Log{{ID: "a", Tag: "KM"}, {ID: "b", Tag: "VN"}}})
+	if got := listed(rep); got != "KM-0001 1A, VN-0001 1B, TG, E1" {
+		t.Errorf("rows %q", got)
+	}
+	if len(rep.Joints) != 4 || len(rep.Tables) != 1 || len(rep.Shifts) != 2 || len(rep.People) != 1 {
+		t.Errorf("%d joints, %d tables, %d shifts, %d people", len(rep.Joints), len(rep.Tables), len(rep.Shifts), len(rep.People))
+	}
+	for _, cells := range table(t, rep.Rows)[:2] {
+		if cells["operator_number"] != "Q-7" || cells["verdict"] != "clear" || !strings.HasSuffix(cells["shift"], cells["weld"][:2]) {
+			t.Errorf("%s: number %q, verdict %q (%s), shift %q", cells["weld"], cells["operator_number"], cells["verdict"], cells["findings"], cells["shift"])
+		}
 	}
 }
 

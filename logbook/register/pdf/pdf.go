@@ -59,6 +59,7 @@ type doc struct {
 	glyph glyphs
 	step  func(done, of int)
 	done  int
+	all   int // rows and pages of welds to draw
 }
 
 func newDoc(rep register.Report, step func(done, of int)) (*doc, error) {
@@ -67,6 +68,7 @@ func newDoc(rep register.Report, step func(done, of int)) (*doc, error) {
 		return nil, fmt.Errorf("the PDF is not made: its font cannot be read: %w", err)
 	}
 	d := &doc{f: fpdf.New("P", "mm", "A4", ""), rep: rep, glyph: g, step: step}
+	d.all = len(rep.Rows) + len(d.notClear())
 	f := d.f
 	f.SetCatalogSort(true)
 	f.SetCreationDate(rep.AsOf.UTC())

@@ -30,12 +30,9 @@ func (d *doc) register() {
 func (d *doc) tick() {
 	d.done++
 	if d.step != nil {
-		d.step(d.done, d.all())
+		d.step(d.done, d.all)
 	}
 }
-
-// all is how many rows and pages of welds there are to draw.
-func (d *doc) all() int { return len(d.rep.Rows) + len(d.notClear()) }
 
 // cells are the cells of a row as the table puts them together.
 type cells struct{ register.Row }

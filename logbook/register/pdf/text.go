@@ -82,9 +82,9 @@ func (d *doc) pieces(word string, w float64) []string {
 	var out []string
 	piece := ""
 	for _, r := range word {
-		if piece != "" && d.f.GetStringWidth(piece+string(r)) > w {
+		for piece != "" && d.f.GetStringWidth(piece+string(r)) > w {
 			end := strings.LastIndexAny(piece, "-_/") + 1
-			if end < len(piece)/3 {
+			if end <= len(piece)/3 {
 				end = len(piece)
 			}
 			out, piece = append(out, piece[:end]), piece[end:]
