@@ -158,6 +158,7 @@ var Columns = []Column{
 	{"looks", "", Text, looks},
 	{"corrections", "", Text, corrections},
 	{"cut_out_ordered", "", Text, func(r Row) Value { return ordered(r.Weld.CutOrdered) }},
+	{"joint_added_why", "", Text, func(r Row) Value { return text(r.Joint.Added) }},
 	{"recheck_asked", "", Text, func(r Row) Value { return ordered(r.Weld.Recheck) }},
 }
 
@@ -170,11 +171,13 @@ func (r Row) Cell(name string) Value {
 	return Columns[i].Cell(r)
 }
 
+var words = strings.NewReplacer("_od", " OD", "_sdr", " SDR", "_", " ")
+
 // Label is the column's name in words, with its unit.
 func (c Column) Label() string {
 	if c.Unit == "" {
-		return strings.ReplaceAll(c.Name, "_", " ")
+		return words.Replace(c.Name)
 	}
 	name := strings.TrimSuffix(strings.TrimSuffix(c.Name, "_"+strings.ToLower(c.Unit)), "_c")
-	return strings.ReplaceAll(name, "_", " ") + ", " + c.Unit
+	return words.Replace(name) + ", " + c.Unit
 }

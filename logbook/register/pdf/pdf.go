@@ -54,12 +54,13 @@ func Write(w io.Writer, rep register.Report, step func(done, of int)) error {
 
 // A doc is the document while it is drawn.
 type doc struct {
-	f     *fpdf.Fpdf
-	rep   register.Report
-	glyph glyphs
-	step  func(done, of int)
-	done  int
-	all   int // rows and pages of welds to draw
+	f      *fpdf.Fpdf
+	rep    register.Report
+	glyph  glyphs
+	step   func(done, of int)
+	beside float64 // mm kept free at the right, beside a seal
+	done   int
+	all    int // rows and pages of welds to draw
 }
 
 func newDoc(rep register.Report, step func(done, of int)) (*doc, error) {
@@ -120,11 +121,14 @@ func (d *doc) top() float64 {
 	return margin
 }
 
-// width is the room between the margins.
-func (d *doc) width() float64 {
+// full is the room between the margins.
+func (d *doc) full() float64 {
 	w, _ := d.f.GetPageSize()
 	return w - d.left() - margin
 }
+
+// width is the room that texts and tables take.
+func (d *doc) width() float64 { return d.full() - d.beside }
 
 // bottom is where the foot begins.
 func (d *doc) bottom() float64 { _, h := d.f.GetPageSize(); return h - foot }
@@ -145,9 +149,9 @@ func (d *doc) head() {
 	left, top := d.left(), d.top()
 	d.font("", 8)
 	d.f.SetXY(left, top-3)
-	d.f.CellFormat(d.width(), 4, d.fit("Register of welds: "+d.rep.Site.Name, d.width()*0.7), "", 0, "L", false, 0, "")
+	d.f.CellFormat(d.full(), 4, d.fit("Register of welds: "+d.rep.Site.Name, d.full()*0.7), "", 0, "L", false, 0, "")
 	d.f.SetX(left)
-	d.f.CellFormat(d.width(), 4, "as of "+clock(d.rep.AsOf), "", 0, "R", false, 0, "")
+	d.f.CellFormat(d.full(), 4, "as of "+clock(d.rep.AsOf), "", 0, "R", false, 0, "")
 	d.rule(top + 2)
 }
 
@@ -157,13 +161,13 @@ func (d *doc) foot() {
 	d.rule(y)
 	d.font("", 8)
 	d.f.SetXY(left, y+1)
-	d.f.CellFormat(d.width(), 4, d.fit(d.sealShort(), d.width()*0.8), "", 0, "L", false, 0, "")
+	d.f.CellFormat(d.full(), 4, d.fit(d.sealShort(), d.full()*0.8), "", 0, "L", false, 0, "")
 	// The alias for the number of pages is wider than what replaces it.
 	wide := d.f.GetStringWidth(fmt.Sprintf("page %d of 88", d.f.PageNo()))
-	d.f.SetXY(left+d.width()-wide, y+1)
+	d.f.SetXY(left+d.full()-wide, y+1)
 	d.f.CellFormat(wide, 4, fmt.Sprintf("page %d of "+pagesMark, d.f.PageNo()), "", 0, "L", false, 0, "")
 	d.f.SetXY(left, y+4.5)
-	d.f.CellFormat(d.width(), 4, "\"clear\" means that no fault is recorded. It does not say that a weld is good.", "", 0, "L", false, 0, "")
+	d.f.CellFormat(d.full(), 4, "\"clear\" means that no fault is recorded. It does not say that a weld is good.", "", 0, "L", false, 0, "")
 }
 
 // rule is a fine line across the page.
@@ -171,5 +175,5 @@ func (d *doc) rule(y float64) {
 	left := d.left()
 	d.f.SetLineWidth(0.2)
 	d.f.SetDashPattern(nil, 0)
-	d.f.Line(left, y, left+d.width(), y)
+	d.f.Line(left, y, left+d.full(), y)
 }

@@ -13,15 +13,17 @@ func (d *doc) title() {
 	d.page(false)
 	d.f.Bookmark("Title", 0, -1)
 	if d.rep.Seal != "" {
-		d.code(d.left()+d.width()-36, d.top()-4, 36)
-		d.words(d.left()+d.width()-36, d.top()+31, 36, 4, "", "C", "the seal of the log")
+		d.code(d.left()+d.full()-36, d.top()-4, 36)
+		d.words(d.left()+d.full()-36, d.top()+31, 36, 4, "", "C", "the seal of the log")
 		d.f.SetXY(d.left(), d.top())
+		d.beside = 40
 	}
 	d.text("B", 20, "Register of welds")
 	d.gap(1)
 	d.text("", 14, d.rep.Site.Name)
 	d.gap(3)
 	d.facts()
+	d.beside = 0
 	d.verdicts()
 	d.people()
 	d.enclosures()
