@@ -186,7 +186,7 @@ func Enclose(h Head, weld, joint string, b Enclosed) Act {
 		if !ok {
 			return nil, fmt.Errorf("site %q: %w", h.Site, ErrUnknown)
 		}
-		if slices.ContainsFunc(s.Enclosed, func(e Enclosure) bool { return e.Hash == b.Hash && e.Weld == weld && e.Joint == joint }) {
+		if slices.ContainsFunc(s.Enclosed, func(e Enclosure) bool { return e.Hash == b.Hash && e.Weld == weld && (weld != "" || e.Joint == joint) }) {
 			return nil, fmt.Errorf("%s with this content: %w", b.File, ErrExists)
 		}
 		if _, ok := r.Joint(h.Site, joint); joint != "" && !ok {

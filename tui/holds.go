@@ -152,7 +152,7 @@ func newRelease(env shell.Env, w logbook.Weld) shell.Screen {
 		f.Skip = func(a form.Answers) bool { return a.V("held") != heldStill || inner != nil && inner(a) }
 		fields = append(fields, f)
 	}
-	return ask{title: w.Joint + "  " + w.ID, text: releaseText(w.ID), form: form.New(fields), done: func(env shell.Env, a form.Answers) { release(env, w, a) }}
+	return form.Ask{Title: w.Joint + "  " + w.ID, Text: releaseText(w.ID), Form: form.New(fields), Done: func(env shell.Env, a form.Answers) { release(env, w, a) }}
 }
 
 // felt is what a hand can tell of a weld.
@@ -185,13 +185,13 @@ func release(env shell.Env, w logbook.Weld, a form.Answers) {
 		if n := a.Int("after"); n != nil {
 			after = *n
 		}
-		saves(env, w.ID+" disturbed", func(h logbook.Head) logbook.Act { return logbook.Disturb(h, w.ID, after, a.V("what")) })
+		form.Saves(env, w.ID+" disturbed", func(h logbook.Head) logbook.Act { return logbook.Disturb(h, w.ID, after, a.V("what")) })
 	case heldGap:
 		env.By = a.V("by")
-		saves(env, w.ID+" gap accepted", func(h logbook.Head) logbook.Act { return logbook.AcceptGap(h, w.ID, a.V("why")) })
+		form.Saves(env, w.ID+" gap accepted", func(h logbook.Head) logbook.Act { return logbook.AcceptGap(h, w.ID, a.V("why")) })
 	default:
 		look := walk.LookOf(a)
 		look.When = logbook.LookRelease
-		saves(env, w.ID+" released", func(h logbook.Head) logbook.Act { return logbook.Release(h, w.ID, look, env.Beat) })
+		form.Saves(env, w.ID+" released", func(h logbook.Head) logbook.Act { return logbook.Release(h, w.ID, look, env.Beat) })
 	}
 }

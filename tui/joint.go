@@ -198,14 +198,14 @@ func whyField(label string) []form.Field {
 }
 
 func cutting(w logbook.Weld) shell.Screen {
-	return ask{
-		title: w.ID + " was cut out of " + w.Joint,
-		text: func(shell.Env) []string {
+	return form.Ask{
+		Title: w.ID + " was cut out of " + w.Joint,
+		Text: func(shell.Env) []string {
 			return []string{"The weld keeps its number and stays in the register. The joint is open again; the next weld takes a new fitting."}
 		},
-		form: form.New(whyField("why it was cut out")),
-		done: func(env shell.Env, a form.Answers) {
-			saves(env, w.ID+" cut out", func(h logbook.Head) logbook.Act { return logbook.Cut(h, w.ID, a.V("why")) })
+		Form: form.New(whyField("why it was cut out")),
+		Done: func(env shell.Env, a form.Answers) {
+			form.Saves(env, w.ID+" cut out", func(h logbook.Head) logbook.Act { return logbook.Cut(h, w.ID, a.V("why")) })
 		},
 	}
 }
@@ -213,13 +213,13 @@ func cutting(w logbook.Weld) shell.Screen {
 // accepting is a named person's yes to a query, with a reason. A fail is never
 // accepted.
 func accepting(w logbook.Weld, f audit.Finding) shell.Screen {
-	return ask{
-		title: "Accept a query on " + w.ID,
-		text:  func(shell.Env) []string { return []string{logbook.Clean(f.Says)} },
-		form:  form.New([]form.Field{{Item: "by", Label: "accepted by (name)", Kind: form.Text}, {Item: "why", Label: "reason", Kind: form.Text}}),
-		done: func(env shell.Env, a form.Answers) {
+	return form.Ask{
+		Title: "Accept a query on " + w.ID,
+		Text:  func(shell.Env) []string { return []string{logbook.Clean(f.Says)} },
+		Form:  form.New([]form.Field{{Item: "by", Label: "accepted by (name)", Kind: form.Text}, {Item: "why", Label: "reason", Kind: form.Text}}),
+		Done: func(env shell.Env, a form.Answers) {
 			env.By = a.V("by")
-			saves(env, w.ID+" query accepted", func(h logbook.Head) logbook.Act {
+			form.Saves(env, w.ID+" query accepted", func(h logbook.Head) logbook.Act {
 				return logbook.Accept(h, w.ID, logbook.Reviewed{Key: f.Key, Facts: f.Says, Accepted: true, Why: a.V("why")})
 			})
 		},
@@ -227,51 +227,51 @@ func accepting(w logbook.Weld, f audit.Finding) shell.Screen {
 }
 
 func givingUp(j logbook.Joint) shell.Screen {
-	return ask{
-		title: "Give " + j.Walk + " up before any current",
-		form:  form.New(whyField("why")),
-		done: func(env shell.Env, a form.Answers) {
-			saves(env, j.Walk+" given up", func(h logbook.Head) logbook.Act { return logbook.AbandonWalk(h, j.Walk, a.V("why")) })
+	return form.Ask{
+		Title: "Give " + j.Walk + " up before any current",
+		Form:  form.New(whyField("why")),
+		Done: func(env shell.Env, a form.Answers) {
+			form.Saves(env, j.Walk+" given up", func(h logbook.Head) logbook.Act { return logbook.AbandonWalk(h, j.Walk, a.V("why")) })
 		},
 	}
 }
 
 func striking(j logbook.Joint) shell.Screen {
-	return ask{
-		title: "Strike " + j.Label + " off: it will not be made",
-		form:  form.New(whyField("why")),
-		done: func(env shell.Env, a form.Answers) {
-			saves(env, j.Label+" struck off", func(h logbook.Head) logbook.Act { return logbook.StrikeJoint(h, j.Label, a.V("why")) })
+	return form.Ask{
+		Title: "Strike " + j.Label + " off: it will not be made",
+		Form:  form.New(whyField("why")),
+		Done: func(env shell.Env, a form.Answers) {
+			form.Saves(env, j.Label+" struck off", func(h logbook.Head) logbook.Act { return logbook.StrikeJoint(h, j.Label, a.V("why")) })
 		},
 	}
 }
 
 func splitting(j logbook.Joint) shell.Screen {
-	return ask{
-		title: fmt.Sprintf("Split %s into %s.1 and %s.2", j.Label, j.Label, j.Label),
-		text: func(shell.Env) []string {
+	return form.Ask{
+		Title: fmt.Sprintf("Split %s into %s.1 and %s.2", j.Label, j.Label, j.Label),
+		Text: func(shell.Env) []string {
 			return []string{"The stub has become too short: a piece of pipe is let in and fused at both its ends."}
 		},
-		form: form.New(whyField("why")),
-		done: func(env shell.Env, a form.Answers) {
-			saves(env, j.Label+" split", func(h logbook.Head) logbook.Act { return logbook.SplitJoint(h, j.Label, a.V("why")) })
+		Form: form.New(whyField("why")),
+		Done: func(env shell.Env, a form.Answers) {
+			form.Saves(env, j.Label+" split", func(h logbook.Head) logbook.Act { return logbook.SplitJoint(h, j.Label, a.V("why")) })
 		},
 	}
 }
 
 // newAddJoint adds a joint that is not in the plan.
 func newAddJoint() shell.Screen {
-	return ask{
-		title: "Add a joint that is not in the plan",
-		form: form.New([]form.Field{
+	return form.Ask{
+		Title: "Add a joint that is not in the plan",
+		Form: form.New([]form.Field{
 			{Item: "label", Label: "label, as written on the pipe", Kind: form.Text, Check: checkLabel},
 			{Item: "fitting", Label: "fitting", Kind: form.Text},
 			{Item: "where", Label: "where", Kind: form.Text},
 			{Item: "why", Label: "why it is needed", Kind: form.Text},
 		}),
-		done: func(env shell.Env, a form.Answers) {
+		Done: func(env shell.Env, a form.Answers) {
 			j := plan.Joint{Label: a.V("label"), Fitting: a.V("fitting"), Where: a.V("where"), AskPlace: true}
-			saves(env, j.Label+" added", func(h logbook.Head) logbook.Act { return logbook.AddJoint(h, j, a.V("why")) })
+			form.Saves(env, j.Label+" added", func(h logbook.Head) logbook.Act { return logbook.AddJoint(h, j, a.V("why")) })
 		},
 	}
 }

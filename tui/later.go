@@ -26,13 +26,13 @@ func newLater(env shell.Env, label string) shell.Screen {
 	if !env.Joint(label).Open() {
 		label = ""
 	}
-	return ask{
-		title: "A weld made without the laptop",
-		text: func(shell.Env) []string {
+	return form.Ask{
+		Title: "A weld made without the laptop",
+		Text: func(shell.Env) []string {
 			return []string{"Give what was seen and written down. It is marked as entered later."}
 		},
-		form: form.New(laterFields(env, label)),
-		done: enterLater,
+		Form: form.New(laterFields(env, label)),
+		Done: enterLater,
 	}
 }
 
@@ -170,7 +170,7 @@ func enterLater(env shell.Env, a form.Answers) {
 	if by := a.V("hold by"); by != "" {
 		l.Why += "; hold from the stated end on the word of " + by
 	}
-	saves(env, "weld entered later", func(h logbook.Head) logbook.Act { return logbook.EnterLater(h, l) })
+	form.Saves(env, "weld entered later", func(h logbook.Head) logbook.Act { return logbook.EnterLater(h, l) })
 }
 
 // prepNames are the items of the card; scraping has an answer of its own.

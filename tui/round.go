@@ -96,7 +96,7 @@ func (s round) answer(env shell.Env, msg tea.Msg) shell.Screen {
 	look := walk.LookOf(f.Given)
 	look.When = logbook.LookRound
 	id := s.weld
-	saves(env, id+" round", func(h logbook.Head) logbook.Act { return logbook.ReadLook(h, id, look) })
+	form.Saves(env, id+" round", func(h logbook.Head) logbook.Act { return logbook.ReadLook(h, id, look) })
 	return round{}
 }
 
@@ -140,9 +140,9 @@ func (s round) Takes(shell.Env) shell.Taking { return shell.NoScan }
 // closing asks once more; what is left undone stays a finding.
 func closing(env shell.Env) shell.Screen {
 	left := len(todo(env))
-	return ask{
-		title: "Close shift " + env.Shift.ID,
-		text: func(env shell.Env) []string {
+	return form.Ask{
+		Title: "Close shift " + env.Shift.ID,
+		Text: func(env shell.Env) []string {
 			lines := []string{"Tape or cap every open end (UFGS 15741N 3.2). Tell the plumber which header is from ground (FG) and which is to ground (TG)."}
 			if left > 0 {
 				lines = append(lines, fmt.Sprintf("%d welds are not felt and looked at yet; the audit will say so.", left))
@@ -152,10 +152,10 @@ func closing(env shell.Env) shell.Screen {
 			}
 			return lines
 		},
-		form: form.New([]form.Field{{Item: "close", Label: "close the shift", Kind: form.Choice, Options: []string{"not yet", "close it"}}}),
-		done: func(env shell.Env, a form.Answers) {
+		Form: form.New([]form.Field{{Item: "close", Label: "close the shift", Kind: form.Choice, Options: []string{"not yet", "close it"}}}),
+		Done: func(env shell.Env, a form.Answers) {
 			if a.V("close") == "close it" {
-				saves(env, "shift closed", logbook.CloseShift)
+				form.Saves(env, "shift closed", logbook.CloseShift)
 				env.Do.Home()
 			}
 		},

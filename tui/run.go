@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"runtime/debug"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -31,6 +30,8 @@ type Options struct {
 	Out     io.Writer
 	Outside shell.Outside
 	Quit    <-chan struct{} // closed when the terminal hangs up
+	// Trace keeps the trace of a panic and says where.
+	Trace func(string) string
 }
 
 // New is the root of the screens; Run gives it a terminal, a test gives it
@@ -58,20 +59,19 @@ func start(env shell.Env) shell.Screen {
 
 // Run shows the screens until somebody leaves. A tick comes once a second, so
 // ten frames a second are plenty and spare the battery.
-func Run(o Options) (err error) {
-	defer func() {
-		if p := recover(); p != nil {
-			err = fmt.Errorf("the screens failed: %v; everything shown as stored is in the log\n%s", p, debug.Stack())
-		}
-	}()
-	p := tea.NewProgram(New(o), tea.WithAltScreen(), tea.WithInput(o.In), tea.WithOutput(o.Out), tea.WithFPS(10))
+func Run(o Options) error {
+	trace := ""
+	p := tea.NewProgram(guarded{New(o), &trace}, tea.WithAltScreen(), tea.WithInput(o.In), tea.WithOutput(o.Out), tea.WithFPS(10))
 	if o.Quit != nil {
 		go func() {
 			<-o.Quit
 			p.Quit()
 		}()
 	}
-	_, err = p.Run()
+	_, err := p.Run()
+	if trace != "" {
+		return fmt.Errorf("the screens failed; everything shown as stored is in the log; what happened is in %s: please send it to who gave you coolhold", o.Trace(trace))
+	}
 	return err
 }
 

@@ -31,7 +31,7 @@ func newShift(env shell.Env) shell.Screen {
 		form.Field{Item: "thermometer", Label: "thermometer", Kind: form.Text, Offer: last.Thermometer, Blank: true},
 	)
 	fields = append(fields, weatherFields(logbook.Weather{})...)
-	return ask{title: "Start a shift", text: cautions, form: form.New(fields), done: startShift}
+	return form.Ask{Title: "Start a shift", Text: cautions, Form: form.New(fields), Done: startShift}
 }
 
 // cautions are the usual ones; what the site, the fitting and the law say goes
@@ -146,7 +146,7 @@ func startShift(env shell.Env, a form.Answers) {
 	}
 	env.By = b.Operators[0].Name
 	env.Do.By(env.By)
-	saves(env, "shift started", func(h logbook.Head) logbook.Act { return logbook.StartShift(h, b) })
+	form.Saves(env, "shift started", func(h logbook.Head) logbook.Act { return logbook.StartShift(h, b) })
 }
 
 // initials are the mark that goes on the pipe.
@@ -160,12 +160,12 @@ func initials(name string) string {
 
 // newWeather changes weather and shelter from now on.
 func newWeather(env shell.Env) shell.Screen {
-	return ask{
-		title: "Weather and shelter from now on",
-		form:  form.New(weatherFields(env.Shift.Weather)),
-		done: func(env shell.Env, a form.Answers) {
+	return form.Ask{
+		Title: "Weather and shelter from now on",
+		Form:  form.New(weatherFields(env.Shift.Weather)),
+		Done: func(env shell.Env, a form.Answers) {
 			w := logbook.Weather{Sky: a.V("sky"), Shelter: a.V("shelter")}
-			saves(env, "weather", func(h logbook.Head) logbook.Act { return logbook.ChangeWeather(h, w) })
+			form.Saves(env, "weather", func(h logbook.Head) logbook.Act { return logbook.ChangeWeather(h, w) })
 		},
 	}
 }

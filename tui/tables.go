@@ -36,7 +36,11 @@ func (s tables) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	case shell.Is(key, shell.Up):
 		s.scroll = max(0, s.scroll-1)
 	case shell.Is(key, shell.Down):
-		s.scroll++
+		s.scroll = min(s.scroll+1, s.below(env))
+	case shell.Is(key, shell.PageDown):
+		s.scroll = min(s.scroll+8, s.below(env))
+	case shell.Is(key, shell.PageUp):
+		s.scroll = max(0, s.scroll-8)
 	case key.Type == tea.KeyRunes:
 		if d := shell.Digit(key) - 1; d >= 0 && d < n {
 			return tables{at: d}
@@ -45,12 +49,33 @@ func (s tables) Update(env shell.Env, msg tea.Msg) shell.Screen {
 			env.Do.Push(takingTable())
 		}
 	case shell.Is(key, shell.Enter):
-		if s.at < n && env.Site.Tables[s.at].ReadBack == "" {
-			env.Do.Push(readingBack(env.Site.Tables[s.at]))
-		}
+		s.readBack(env)
 	}
 	return s
 }
+
+// readBack asks for the comparison once the table was shown to its end: what
+// was never on the screen was not compared.
+func (s tables) readBack(env shell.Env) {
+	switch {
+	case s.at >= len(env.Site.Tables) || env.Site.Tables[s.at].ReadBack != "":
+	case s.scroll < s.below(env):
+		env.Do.Say("first read to the end of the table: ↓")
+	default:
+		env.Do.Push(readingBack(env.Site.Tables[s.at]))
+	}
+}
+
+// below is how many lines lie below the first page.
+func (s tables) below(env shell.Env) int {
+	if s.at >= len(env.Site.Tables) {
+		return 0
+	}
+	return max(0, len(tableLines(env, env.Site.Tables[s.at]))-s.room(env))
+}
+
+// room is how many lines of a table are shown.
+func (s tables) room(env shell.Env) int { return max(1, env.H-len(env.Site.Tables)-4) }
 
 // View draws one table as it would be printed.
 func (s tables) View(env shell.Env) string {
@@ -72,8 +97,8 @@ func (s tables) View(env shell.Env) string {
 		return strings.Join(append(lines, " No tables. Open a site with its plan and tables first."), "\n")
 	}
 	body := tableLines(env, env.Site.Tables[s.at])
-	room := max(1, env.H-len(lines)-2)
-	from := min(s.scroll, max(0, len(body)-room))
+	room := s.room(env)
+	from := min(s.scroll, s.below(env))
 	lines = append(lines, body[from:min(len(body), from+room)]...)
 	if from+room < len(body) {
 		lines = append(lines, env.Style.Dim(fmt.Sprintf("   %d more lines: ↓", len(body)-from-room)))
@@ -154,38 +179,38 @@ func rest(f fusion.Fitting) string {
 
 // Keys are the tables'.
 func (s tables) Keys(shell.Env) []shell.Hint {
-	return []shell.Hint{{Key: "1-8", Does: "table"}, {Key: "↑↓", Does: "read"}, {Key: "Enter", Does: "read back"}, {Key: "9", Does: "take a further table"}, {Key: "Esc", Does: "back"}}
+	return []shell.Hint{{Key: "1-8", Does: "table"}, {Key: "↑↓ PgDn", Does: "read"}, {Key: "Enter", Does: "read back"}, {Key: "9", Does: "take a further table"}, {Key: "Esc", Does: "back"}}
 }
 
 // Takes wants no scan.
 func (s tables) Takes(shell.Env) shell.Taking { return shell.NoScan }
 
 func readingBack(t logbook.TableRef) shell.Screen {
-	return ask{
-		title: "Read back: " + logbook.Clean(t.Title),
-		text: func(shell.Env) []string {
+	return form.Ask{
+		Title: "Read back: " + logbook.Clean(t.Title),
+		Text: func(shell.Env) []string {
 			return []string{"One person holds the bag or the print, another reads every figure here aloud. A wrong time here is wrong in every weld."}
 		},
-		form: form.New([]form.Field{
+		Form: form.New([]form.Field{
 			{Item: "same", Label: "every figure is as printed", Kind: form.Choice, Options: []string{"yes", "no"}},
 			{Item: "by", Label: "compared by (name)", Kind: form.Text, Skip: func(a form.Answers) bool { return a.V("same") != "yes" }},
 		}),
-		done: func(env shell.Env, a form.Answers) {
+		Done: func(env shell.Env, a form.Answers) {
 			if a.V("same") != "yes" {
 				env.Do.Say("correct the file and take it as a further table: key 9")
 				return
 			}
 			env.By = a.V("by")
-			saves(env, "table read back", func(h logbook.Head) logbook.Act { return logbook.ReadBack(h, t.Hash) })
+			form.Saves(env, "table read back", func(h logbook.Head) logbook.Act { return logbook.ReadBack(h, t.Hash) })
 		},
 	}
 }
 
 func takingTable() shell.Screen {
-	return ask{
-		title: "Take a further table, or a corrected one",
-		form:  form.New([]form.Field{{Item: "file", Label: "table file", Kind: form.Text}}),
-		done: func(env shell.Env, a form.Answers) {
+	return form.Ask{
+		Title: "Take a further table, or a corrected one",
+		Form:  form.New([]form.Field{{Item: "file", Label: "table file", Kind: form.Text}}),
+		Done: func(env shell.Env, a form.Answers) {
 			h, file, take := env.Head(), a.V("file"), env.Outside.TakeTable
 			env.Do.Follow(func() (shell.Log, error) { return take(h, file) })
 		},

@@ -54,17 +54,17 @@ func (s welcome) Takes(shell.Env) shell.Taking { return shell.NoScan }
 
 // newSite asks for the files that describe a site.
 func newSite() shell.Screen {
-	return ask{
-		title: "Open a new site",
-		text: func(shell.Env) []string {
+	return form.Ask{
+		Title: "Open a new site",
+		Text: func(shell.Env) []string {
 			return []string{"The plan lists the joints that must exist; each table is a typed copy of what is printed on a bag. See testdata for examples."}
 		},
-		form: form.New([]form.Field{
+		Form: form.New([]form.Field{
 			{Item: "plan", Label: "plan file", Kind: form.Text},
 			{Item: "tables", Label: "table files, with a space between", Kind: form.Text},
 			{Item: "tag", Label: "two letters for this laptop's log", Kind: form.Text, Blank: true, Hint: "They stand in every weld number, as ink on the pipe. Blank: drawn at random; kept where the log exists."},
 		}),
-		done: func(env shell.Env, a form.Answers) {
+		Done: func(env shell.Env, a form.Answers) {
 			h, open := env.Head(), env.Outside.OpenSite
 			plan, tables, tag := a.V("plan"), strings.Fields(a.V("tables")), strings.ToUpper(a.V("tag"))
 			env.Do.Follow(func() (shell.Log, error) { return open(h, tag, plan, tables) })

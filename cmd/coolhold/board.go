@@ -52,7 +52,7 @@ func screens(e edges, path, site, theme string) tui.Options {
 	return tui.Options{
 		Site: site, Theme: themeOf(e, theme), Clock: e.now, NewID: newID(e.rand), In: e.in, Out: e.out,
 		Mono: func() time.Duration { return bootClock() - begun },
-		Quit: hangup(),
+		Quit: hangup(), Trace: keepTrace,
 		Outside: shell.Outside{
 			Example: func() (shell.Log, error) { l, _, err := writeExample(e, ""); return l, err },
 			OpenSite: func(h logbook.Head, tag, plan string, tables []string) (shell.Log, error) {
@@ -62,6 +62,19 @@ func screens(e edges, path, site, theme string) tui.Options {
 			TakeTable: func(h logbook.Head, file string) (shell.Log, error) { return takeTable(e, h, path, file) },
 		},
 	}
+}
+
+// keepTrace writes the trace of a panic to a file of its own.
+func keepTrace(trace string) string {
+	f, err := os.CreateTemp("", "coolhold-trace-*.txt")
+	if err != nil {
+		return "no file (" + err.Error() + ")"
+	}
+	_, err = f.WriteString(trace)
+	if err = errors.Join(err, f.Close()); err != nil {
+		return "no file (" + err.Error() + ")"
+	}
+	return f.Name()
 }
 
 func themeOf(e edges, flag string) string {

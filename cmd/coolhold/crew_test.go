@@ -125,6 +125,8 @@ func (c *crew) readsTableBack() {
 	c.press("5")
 	c.waitFor("NOT read back")
 	c.press("enter")
+	c.waitFor("first read to the end")
+	c.press("pgdown", "pgdown", "enter")
 	c.answers("every figure is as printed", "1")
 	c.types("compared by", "Ada")
 	c.waitFor("(read back by Ada)")

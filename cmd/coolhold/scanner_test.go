@@ -67,6 +67,7 @@ func TestScanElsewhere(t *testing.T) {
 func (c *crew) ignoresScans(where string) {
 	c.t.Helper()
 	c.waitFor(where)
+	c.waitGone("storing") // what was answered before
 	before := c.journal()
 	for how, chunks := range cuts(code + "\r") {
 		c.burst(chunks...)

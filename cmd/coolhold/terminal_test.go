@@ -140,6 +140,7 @@ func (x *terminal) next() <-chan struct{} {
 var bytesOf = map[string]string{
 	"enter": "\r", "esc": "\x1b", "tab": "\t", "backspace": "\x7f", "ctrl+c": "\x03",
 	"up": "\x1b[A", "down": "\x1b[B", "right": "\x1b[C", "left": "\x1b[D",
+	"pgdown": "\x1b[6~", "pgup": "\x1b[5~",
 }
 
 // press strikes keys as a hand does: each is read by the program before the

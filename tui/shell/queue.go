@@ -28,13 +28,16 @@ func (r Root) enqueue(s save) (Root, tea.Cmd) {
 	return r.next()
 }
 
+// notYet is the number of an entry that is not stored: behind all that are.
+const notYet = 1 << 60
+
 func foldIn(book *logbook.Book, act logbook.Act) error {
 	drafts, err := act(book)
 	if err != nil {
 		return err
 	}
 	for i, d := range drafts {
-		e, err := d.Entry(0, i)
+		e, err := d.Entry(notYet+uint64(i), i)
 		if err != nil {
 			return err
 		}
@@ -46,8 +49,11 @@ func foldIn(book *logbook.Book, act logbook.Act) error {
 // next stores the first job of the queue, one at a time: the newer value must
 // never be overtaken by the older.
 func (r Root) next() (Root, tea.Cmd) {
-	if r.busy || len(r.queue) == 0 {
+	if r.busy {
 		return r, nil
+	}
+	if len(r.queue) == 0 {
+		return r.fetch()
 	}
 	r.busy = true
 	log, site, first := r.log, r.site, r.queue[0]
@@ -81,7 +87,7 @@ func (r Root) stored(msg storedMsg) (Root, tea.Cmd) {
 	}
 	r = r.show(book)
 	r, told := r.tell(Saved{msg.id, msg.entries})
-	if r.leaving && len(r.queue) == 0 {
+	if r.leaving && !r.underWay() {
 		return r, tea.Quit
 	}
 	r, cmd := r.next()
@@ -105,7 +111,7 @@ func (r Root) tell(msg Saved) (Root, tea.Cmd) {
 
 func (r Root) failed(err error) (Root, tea.Cmd) {
 	label := r.queue[0].label
-	r.queue, r.leaving = nil, false
+	r.queue, r.fetches, r.leaving = nil, nil, false
 	if errors.Is(err, logbook.ErrRule) || errors.Is(err, logbook.ErrUnknown) || errors.Is(err, logbook.ErrExists) {
 		r = r.banner(oneLine(err), true)
 	} else {

@@ -58,9 +58,10 @@ type Root struct {
 	drift   time.Duration   // wall minus boot when last looked
 	leaving bool
 
-	odd   bool // every other second, for the flash
-	saves int  // acts queued so far: a book read before the newest of them is stale
-	ticks int
+	odd     bool                        // every other second, for the flash
+	fetches []func(Log) (string, error) // asked for and not begun
+	saves   int                         // acts queued so far: a book read before the newest of them is stale
+	ticks   int
 }
 
 // A banner is a line above the screen. One that sticks stays until Esc.
@@ -198,6 +199,8 @@ func (r Root) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		return r.noted(msg.err)
 	case followMsg:
 		return r.following(msg)
+	case fetchedMsg:
+		return r.fetched(msg)
 	}
 	return r, nil
 }
@@ -269,6 +272,7 @@ func (r Root) pass(msg tea.Msg) (Root, tea.Cmd) {
 		return r, nil
 	}
 	env := r.env()
+	env.H -= len(r.footLines(env)) // the rows that its View will have
 	r.stack = slices.Clone(r.stack)
 	r.stack[len(r.stack)-1] = r.top().Update(env, msg)
 	return r.do(env.Do)
@@ -294,6 +298,9 @@ func (r Root) do(d *Do) (Root, tea.Cmd) {
 			r, cmd = r.enqueue(w)
 		case follow:
 			cmd = followed(w)
+		case fetch:
+			r.fetches = append(slices.Clone(r.fetches), w.run)
+			r, cmd = r.next()
 		case site:
 			r.site = w.id
 			cmd = r.load(r.log, false)
@@ -349,12 +356,15 @@ func oneLine(err error) string { return strings.Join(strings.Fields(logbook.Clea
 
 // leave ends the program once everything is stored.
 func (r Root) leave() (Root, tea.Cmd) {
-	if len(r.queue) > 0 {
+	if r.underWay() {
 		r.leaving = true
 		return r, nil
 	}
 	return r, tea.Quit
 }
+
+// underWay tells whether something is not stored or not finished yet.
+func (r Root) underWay() bool { return r.busy || len(r.queue) > 0 || len(r.fetches) > 0 }
 
 // Tick is the message of the one chain of ticks, for a driver that moves the
 // clock by hand.

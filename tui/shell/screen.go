@@ -75,6 +75,14 @@ type Outside struct {
 	OpenSite func(at logbook.Head, tag, plan string, tables []string) (Log, error)
 	// TakeTable reads a further table for the site of the head.
 	TakeTable func(h logbook.Head, file string) (Log, error)
+	// OpenLog opens a log that was handed over, on a stick say.
+	OpenLog func(file string) (Log, error)
+	// WriteRegister writes the register of a site for the warranty file and
+	// says where it is.
+	WriteRegister func(log Log, site string) (string, error)
+	// SealDay checks the whole log, seals it, and says so; the day's signature
+	// is in the log already.
+	SealDay func(h logbook.Head, log Log, day string) (string, error)
 }
 
 // Head is the head of an act at this moment.
@@ -120,6 +128,7 @@ type (
 	theme  struct{}
 	ack    struct{ weld string }
 	follow struct{ run func() (Log, error) }
+	fetch  struct{ run func(Log) (string, error) }
 )
 
 // Push puts a screen on top.
@@ -161,6 +170,10 @@ func (d *Do) Ack(weld string) { d.wants = append(d.wants, ack{weld}) }
 // Follow runs something slow and then opens the log it returns. What went wrong
 // is said.
 func (d *Do) Follow(run func() (Log, error)) { d.wants = append(d.wants, follow{run}) }
+
+// Fetch runs something slow on the log once all that was asked before is stored,
+// and says its line or what went wrong.
+func (d *Do) Fetch(run func(Log) (string, error)) { d.wants = append(d.wants, fetch{run}) }
 
 // Saved tells the screen that asked that its act is stored.
 type Saved struct {

@@ -1,0 +1,72 @@
+package form
+
+import (
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"coolhold/logbook"
+	"coolhold/tui/shell"
+	"coolhold/tui/widget"
+)
+
+// An Ask is a screen made of a form: a title, lines above it, and what to do with
+// the answers. It closes itself when it is done.
+type Ask struct {
+	Title string
+	Text  func(shell.Env) []string // nil: no lines
+	Form  Form
+	Done  func(shell.Env, Answers)
+}
+
+// Update answers Esc and ← and hands the rest to the form.
+func (s Ask) Update(env shell.Env, msg tea.Msg) shell.Screen {
+	if key, ok := msg.(tea.KeyMsg); ok {
+		switch {
+		case shell.Is(key, shell.Leave):
+			env.Do.Pop()
+			return s
+		case shell.Is(key, shell.BackOne):
+			s.Form, _ = s.Form.Back()
+			return s
+		}
+	}
+	if _, saved := msg.(shell.Saved); saved {
+		return s
+	}
+	f, event := s.Form.Update(msg)
+	s.Form = f
+	if event == Complete {
+		env.Do.Pop()
+		s.Done(env, f.Given)
+	}
+	return s
+}
+
+// View draws title, lines and form.
+func (s Ask) View(env shell.Env) string {
+	lines := []string{env.Style.Bold(widget.Cut(" "+s.Title, env.W))}
+	if s.Text != nil {
+		for _, t := range s.Text(env) {
+			for _, l := range widget.Wrap(t, env.W-2) {
+				lines = append(lines, " "+l)
+			}
+		}
+	}
+	lines = append(lines, "")
+	return strings.Join(append(lines, s.Form.View(env.Style, env.W, env.H-len(lines))), "\n")
+}
+
+// Keys are the same for every form.
+func (s Ask) Keys(shell.Env) []shell.Hint {
+	return []shell.Hint{{Key: "digit or type, Enter"}, {Key: "←", Does: "one back"}, {Key: "Esc", Does: "leave"}}
+}
+
+// Takes is the present field's wish.
+func (s Ask) Takes(shell.Env) shell.Taking { return s.Form.Takes() }
+
+// Saves is the common end of a form: one act under a label.
+func Saves(env shell.Env, label string, act func(logbook.Head) logbook.Act) {
+	h := env.Head()
+	env.Do.Save(h, label, act(h))
+}

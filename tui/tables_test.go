@@ -1,0 +1,43 @@
+package tui
+
+import (
+	"os"
+	"testing"
+
+	"coolhold/logbook"
+)
+
+func fileOf(t *testing.T, name string) logbook.File {
+	t.Helper()
+	text, err := os.ReadFile("../testdata/" + name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return logbook.File{Name: name, Text: string(text)}
+}
+
+// A table is compared with its print only once all of it was on the screen.
+func TestATableIsReadBackToItsEnd(t *testing.T) {
+	log := newMemLog()
+	h := logbook.Head{ID: "open", At: monday, By: "Ona Brill"}
+	if _, err := log.Append(t.Context(), logbook.OpenSite(h, fileOf(t, "plans/hillfoot.toml"), []logbook.File{fileOf(t, "tables/valley.toml")})); err != nil {
+		t.Fatal(err)
+	}
+	d := drive(t, log, monday, 60, 20)
+	d.keys("5")
+	d.sees("NOT read back", "more lines: ↓")
+	d.keys("enter")
+	d.sees("first read to the end of the table")
+	d.lacks("every figure is as printed")
+	for range 80 {
+		d.keys("down")
+	}
+	d.lacks("more lines: ↓")
+	d.keys("up")
+	d.sees("1 more lines: ↓") // it stops at the end and does not count on
+	d.keys("pgup", "pgdown", "pgdown", "enter")
+	d.sees("every figure is as printed")
+	d.keys("1")
+	d.text("Ada")
+	d.sees("(read back by")
+}
