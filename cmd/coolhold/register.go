@@ -18,6 +18,7 @@ import (
 	"coolhold/logbook/register"
 	"coolhold/logbook/register/pdf"
 	"coolhold/logbook/register/xlsx"
+	"coolhold/tui"
 )
 
 // A registering is what was asked for on the command line.
@@ -94,6 +95,9 @@ func (q registering) run(e edges, w io.Writer) error {
 	format, err := q.formatOf()
 	if err != nil {
 		return err
+	}
+	if binary := format == "pdf" || format == "xlsx"; binary && q.file == "" && tui.IsTerminal(e.out) {
+		return usage("%s is nothing to read in a terminal; name a file with --out", format)
 	}
 	o, err := q.options(e.now())
 	if err != nil {

@@ -28,11 +28,25 @@ func (d *doc) charts() {
 				title += ", continued"
 			}
 			d.chapter(true, title)
+			d.covered("chamber " + name)
 			d.drawing(drawing)
 			d.legend()
 		}
 	}
 	d.runs()
+}
+
+// covered says that a part is under the ground, and what was missing then.
+func (d *doc) covered(part string) {
+	c, ok := d.rep.Site.CoverOf(part)
+	if !ok {
+		return
+	}
+	line := fmt.Sprintf("Covered with ground: said by %s, %s.", c.By, clock(c.At.Local()))
+	if len(c.Missing) > 0 {
+		line += " Not settled then: " + strings.Join(c.Missing, ", ") + "."
+	}
+	d.text("", 9, line)
 }
 
 // runs lists the joints outside the chambers, a few boxes a page.

@@ -8,7 +8,6 @@ import (
 
 	"codeberg.org/go-pdf/fpdf"
 	"golang.org/x/image/font/gofont/gobold"
-	"golang.org/x/image/font/gofont/goitalic"
 	"golang.org/x/image/font/gofont/gomono"
 	"golang.org/x/image/font/gofont/goregular"
 
@@ -80,7 +79,7 @@ func newDoc(rep register.Report, step func(done, of int)) (*doc, error) {
 	f.SetAutoPageBreak(false, foot)
 	f.SetCellMargin(0)
 	f.AliasNbPages(pagesMark)
-	for style, ttf := range map[string][]byte{"": goregular.TTF, "B": gobold.TTF, "I": goitalic.TTF} {
+	for style, ttf := range map[string][]byte{"": goregular.TTF, "B": gobold.TTF} {
 		f.AddUTF8FontFromBytes("go", style, ttf)
 	}
 	f.AddUTF8FontFromBytes("mono", "", gomono.TTF)
