@@ -68,7 +68,21 @@ func (s board) digit(env shell.Env, key string) {
 		env.Do.Push(newSites())
 	case "8":
 		env.Do.Theme()
+	case "0":
+		writeRegister(env)
 	}
+}
+
+// writeRegister has the register written for the warranty file; the program
+// round the screens knows where, and says it.
+func writeRegister(env shell.Env) {
+	write, site := env.Outside.WriteRegister, env.Site.ID
+	if write == nil {
+		env.Do.Say("writing the register is not available here")
+		return
+	}
+	env.Do.Say("writing the register …")
+	env.Do.Fetch(func(log shell.Log) (string, error) { return write(log, site) })
 }
 
 func shiftKey(env shell.Env) {
@@ -354,7 +368,8 @@ func (s board) Keys(env shell.Env) []shell.Hint {
 	}
 	return []shell.Hint{
 		{Key: "Enter", Does: "open"}, {Key: "1", Does: "next"}, {Key: "2", Does: "weather"}, {Key: "3", Does: shift},
-		{Key: "4", Does: "later"}, {Key: "5", Does: "tables"}, {Key: "6", Does: "add"}, {Key: "7", Does: "sites"}, {Key: "8", Does: "theme"},
+		{Key: "4", Does: "later"}, {Key: "5", Does: "tables"}, {Key: "6", Does: "add"}, {Key: "7", Does: "sites"},
+		{Key: "0", Does: "register"}, {Key: "8", Does: "theme"}, // the last one falls off a narrow window first
 	}
 }
 

@@ -75,6 +75,12 @@ var monday = fusion.Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Off
 
 func drive(t *testing.T, log shell.Log, now fusion.Stamp, w, h int) *driver {
 	t.Helper()
+	return driveWith(t, log, now, w, h, func(*shell.Outside) {})
+}
+
+// driveWith is drive with more of an outside.
+func driveWith(t *testing.T, log shell.Log, now fusion.Stamp, w, h int, more func(*shell.Outside)) *driver {
+	t.Helper()
 	mono := time.Hour
 	d := &driver{t: t, now: &now, mono: &mono, w: w, h: h}
 	o := Options{
@@ -91,6 +97,7 @@ func drive(t *testing.T, log shell.Log, now fusion.Stamp, w, h int) *driver {
 	if log != nil {
 		o.Log = log
 	}
+	more(&o.Outside)
 	d.m = New(o)
 	d.send(tea.WindowSizeMsg{Width: w, Height: h})
 	d.run(d.m.Init())

@@ -16,7 +16,7 @@ type welcome struct{}
 
 func newWelcome() shell.Screen { return welcome{} }
 
-// Update opens a new site or the worked example.
+// Update opens a new site, the worked example, or a log that is there.
 func (s welcome) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	key, ok := msg.(tea.KeyMsg)
 	if !ok {
@@ -30,6 +30,8 @@ func (s welcome) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	case string(key.Runes) == "2" && env.Outside.Example != nil:
 		env.Do.Say("writing the worked example …")
 		env.Do.Follow(env.Outside.Example)
+	case string(key.Runes) == "3":
+		handedOver(env)
 	}
 	return s
 }
@@ -41,12 +43,12 @@ func (s welcome) View(env shell.Env) string {
 	for _, l := range widget.Wrap(text, env.W-2) {
 		lines = append(lines, " "+l)
 	}
-	return strings.Join(append(lines, "", "  1  open a new site from its plan and its fusion tables", "  2  look at the worked example (invented; in a log of its own)"), "\n")
+	return strings.Join(append(lines, "", "  1  open a new site from its plan and its fusion tables", "  2  look at the worked example (invented; in a log of its own)", "  3  open a log that was handed over, on a stick say"), "\n")
 }
 
-// Keys are the two ways on.
+// Keys are the ways on.
 func (s welcome) Keys(shell.Env) []shell.Hint {
-	return []shell.Hint{{Key: "1", Does: "new site"}, {Key: "2", Does: "example"}, {Key: "Esc", Does: "leave"}}
+	return []shell.Hint{{Key: "1", Does: "new site"}, {Key: "2", Does: "example"}, {Key: "3", Does: "open a log"}, {Key: "Esc", Does: "leave"}}
 }
 
 // Takes wants no scan.
@@ -72,6 +74,30 @@ func newSite() shell.Screen {
 	}
 }
 
+// handedOver asks for the file of a log that somebody else kept, and opens it.
+func handedOver(env shell.Env) {
+	open := env.Outside.OpenLog
+	if open == nil {
+		env.Do.Say("opening a log is not available here")
+		return
+	}
+	env.Do.Push(form.Ask{
+		Title: "Open a log that was handed over",
+		Text: func(shell.Env) []string {
+			return []string{"From then on the screens show that log, and what is recorded goes into it. coolhold begins with your own again at its next start."}
+		},
+		Form: form.New([]form.Field{{Item: "file", Label: "file of the log, with its folder", Kind: form.Text, Scan: true}}),
+		Done: func(env shell.Env, a form.Answers) {
+			if env.Pending > 0 {
+				env.Do.Say("not opened: something is not stored yet in this log; try again")
+				return
+			}
+			file := strings.Trim(a.V("file"), `'"`) // as a terminal quotes a file that is dropped on it
+			env.Do.Follow(func() (shell.Log, error) { return open(file) })
+		},
+	})
+}
+
 // newSites turns to another site of the log, or opens a new one.
 func newSites() shell.Screen { return sites{} }
 
@@ -88,6 +114,8 @@ func (s sites) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		env.Do.Pop()
 	case string(key.Runes) == "9":
 		env.Do.Replace(newSite())
+	case string(key.Runes) == "0":
+		handedOver(env)
 	case key.Type == tea.KeyRunes:
 		all := env.Book.Sites()
 		if n := shell.Digit(key) - 1; n >= 0 && n < len(all) {
@@ -104,12 +132,12 @@ func (s sites) View(env shell.Env) string {
 	for i, site := range env.Book.Sites() {
 		lines = append(lines, widget.Cut("  "+string(rune('1'+i))+"  "+logbook.Clean(site.Name)+", "+logbook.Clean(site.Address), env.W))
 	}
-	return strings.Join(append(lines, "", "  9  open a new site"), "\n")
+	return strings.Join(append(lines, "", "  9  open a new site", "  0  open a log that was handed over, on a stick say"), "\n")
 }
 
 // Keys are the list's.
 func (s sites) Keys(shell.Env) []shell.Hint {
-	return []shell.Hint{{Key: "digit"}, {Key: "9", Does: "new site"}, {Key: "Esc", Does: "back"}}
+	return []shell.Hint{{Key: "digit"}, {Key: "9", Does: "new site"}, {Key: "0", Does: "open a log"}, {Key: "Esc", Does: "back"}}
 }
 
 // Takes wants no scan.

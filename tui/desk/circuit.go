@@ -3,10 +3,284 @@
 package desk
 
 import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
 	"coolhold/logbook"
 	"coolhold/tui/form"
 	"coolhold/tui/shell"
+	"coolhold/tui/widget"
 )
 
+// circuit is everything that ever happened to the circuit of a joint, the
+// newest at the bottom. A joint of no circuit stands for itself.
+type circuit struct {
+	label string
+	up    int // lines below the window; 0 shows the newest
+}
+
 // newCircuit is everything that ever happened to the circuit of a joint.
-func newCircuit(j logbook.Joint) shell.Screen { return form.Ask{Title: "Circuit of " + j.Label} }
+func newCircuit(j logbook.Joint) shell.Screen { return circuit{label: j.Label} }
+
+// Update reads up and down and opens the form for what happened later.
+func (s circuit) Update(env shell.Env, msg tea.Msg) shell.Screen {
+	key, ok := msg.(tea.KeyMsg)
+	if !ok {
+		return s
+	}
+	j := env.Joint(s.label)
+	switch {
+	case shell.Is(key, shell.Leave, shell.BackOne):
+		env.Do.Pop()
+	case string(key.Runes) == "1":
+		env.Do.Push(newHappened(env, j))
+	default:
+		most := max(0, len(circuitLines(env, j))-circuitRoom(env))
+		s.up = min(max(0, s.up-scrolledBy(key, circuitRoom(env))), most)
+	}
+	return s
+}
+
+// circuitRoom are the rows under the title and over the line that says what is
+// below.
+func circuitRoom(env shell.Env) int { return max(1, env.H-3) }
+
+// scrolledBy is how many lines a key goes down.
+func scrolledBy(key tea.KeyMsg, page int) int {
+	switch {
+	case shell.Is(key, shell.Up):
+		return -1
+	case shell.Is(key, shell.Down):
+		return 1
+	case shell.Is(key, shell.PageUp):
+		return -page
+	case shell.Is(key, shell.PageDown):
+		return page
+	}
+	return 0
+}
+
+// View draws the end of the story, or the part of it that was scrolled to.
+func (s circuit) View(env shell.Env) string {
+	j := env.Joint(s.label)
+	lines, room := circuitLines(env, j), circuitRoom(env)
+	to := max(min(len(lines), room), len(lines)-s.up)
+	from := max(0, to-room)
+	above := ""
+	if from > 0 {
+		above = env.Style.Dim(widget.Cut(fmt.Sprintf("%s, %d earlier: ↑", dateAt(lines, from), from), env.W))
+	}
+	out := []string{env.Style.Bold(widget.Cut(" "+circuitTitle(env, j), env.W)), above}
+	out = append(out, lines[from:to]...)
+	return strings.Join(append(out, moreLines(env, len(lines)-to, "later", "↓")), "\n")
+}
+
+// dateAt is the date under which a line stands: dates are set one column in,
+// entries three.
+func dateAt(lines []string, at int) string {
+	for ; at > 0 && strings.HasPrefix(lines[at], "   "); at-- {
+	}
+	return lines[at]
+}
+
+func moreLines(env shell.Env, n int, which, key string) string {
+	if n == 0 {
+		return ""
+	}
+	return env.Style.Dim(widget.Cut(fmt.Sprintf("   %d %s: %s", n, which, key), env.W))
+}
+
+// paged are the rows of a list from one on that fit in so many; the last of them
+// says how many more there are.
+func paged(env shell.Env, rows []string, from, room int) []string {
+	from = max(0, min(from, len(rows)-room))
+	to := min(len(rows), from+room)
+	shown := slices.Clone(rows[from:to])
+	if more := len(rows) - to; more > 0 {
+		shown[len(shown)-1] = moreLines(env, more+1, "more", "↓")
+	}
+	return shown
+}
+
+func circuitTitle(env shell.Env, j logbook.Joint) string {
+	if j.Circuit == 0 {
+		return logbook.Clean("Joint " + j.Label + ": all that was recorded of it")
+	}
+	var labels []string
+	for _, j := range circuitJoints(env, j) {
+		labels = append(labels, j.Label)
+	}
+	return logbook.Clean(fmt.Sprintf("Circuit %d, chamber %s: %s", j.Circuit, j.Chamber, strings.Join(labels, ", ")))
+}
+
+// Keys are the screen's.
+func (s circuit) Keys(shell.Env) []shell.Hint {
+	return []shell.Hint{{Key: "1", Does: "record what happened later"}, {Key: "↑↓", Does: "read"}, {Key: "Esc", Does: "back"}}
+}
+
+// Takes wants no scan.
+func (s circuit) Takes(shell.Env) shell.Taking { return shell.NoScan }
+
+// A moment is one entry with what it is about.
+type moment struct {
+	logbook.Trace
+	about string
+}
+
+// circuitLines are all entries on a circuit in the order of the log, in Env.W
+// columns, under their dates.
+func circuitLines(env shell.Env, j logbook.Joint) []string {
+	var lines []string
+	day := ""
+	for _, m := range circuitMoments(env, j) {
+		date, clock := dateAndClock(m.At)
+		if date != day {
+			lines, day = append(lines, widget.Cut(" "+date, env.W)), date
+		}
+		text := m.about + ": " + m.Line
+		if m.By != "" {
+			text += " (" + m.By + ")"
+		}
+		lines = append(lines, hanging("   "+clock+"  ", logbook.Clean(text), env.W)...)
+	}
+	return lines
+}
+
+func dateAndClock(at string) (date, clock string) {
+	t, err := time.Parse(time.RFC3339, at)
+	if err != nil {
+		return logbook.Clean(at), "--:--:--"
+	}
+	return t.Format("Mon 2 Jan 2006"), t.Format("15:04:05")
+}
+
+// hanging wraps a text behind a lead; further lines stand under its beginning.
+func hanging(lead, text string, width int) []string {
+	indent := strings.Repeat(" ", widget.Width(lead))
+	var lines []string
+	for i, l := range widget.Wrap(text, max(8, width-len(indent)-1)) {
+		if i > 0 {
+			lead = indent
+		}
+		lines = append(lines, widget.Cut(lead+strings.TrimLeft(l, " "), width))
+	}
+	return lines
+}
+
+// circuitMoments are the entries on the joints of a circuit, on every weld that
+// was ever recorded in one of them, and on the part of the site they lie in.
+func circuitMoments(env shell.Env, j logbook.Joint) []moment {
+	var all []moment
+	joints := circuitJoints(env, j)
+	for _, j := range joints {
+		for _, t := range j.Trail {
+			all = append(all, moment{t, j.Label})
+		}
+		for _, id := range weldsEverIn(j) {
+			w := env.Weld(id)
+			for _, t := range w.Trail {
+				all = append(all, moment{t, w.Joint + " " + w.ID})
+			}
+		}
+	}
+	all = append(all, siteMoments(env, joints)...)
+	slices.SortStableFunc(all, func(a, b moment) int { return cmp.Compare(a.Seq, b.Seq) })
+	// A weld that was moved from one joint of the circuit to another is met twice.
+	return slices.Compact(all)
+}
+
+// circuitJoints are both legs of the circuit that a joint ends, with what was
+// split or struck off; of any other joint itself.
+func circuitJoints(env shell.Env, j logbook.Joint) []logbook.Joint {
+	if j.Circuit == 0 {
+		return []logbook.Joint{j}
+	}
+	return slices.DeleteFunc(env.Book.Joints(env.Site.ID), func(o logbook.Joint) bool {
+		return o.Chamber != j.Chamber || o.Circuit != j.Circuit
+	})
+}
+
+// weldsEverIn are the welds of a joint and those that were moved away from it.
+func weldsEverIn(j logbook.Joint) []string {
+	ids := slices.Clone(j.Welds)
+	for _, m := range j.Moves {
+		if !slices.Contains(ids, m.Weld) {
+			ids = append(ids, m.Weld)
+		}
+	}
+	return ids
+}
+
+// siteMoments are later events and covers that concern these joints and stand
+// with the site.
+func siteMoments(env shell.Env, joints []logbook.Joint) []moment {
+	var all []moment
+	for _, e := range env.Site.Events {
+		if e.Joint == "" && slices.ContainsFunc(joints, func(j logbook.Joint) bool { return concerns(e, j) }) {
+			all = append(all, momentOf(e.Signature, e.Happened, "site"))
+		}
+	}
+	for _, c := range env.Site.Covers {
+		if slices.ContainsFunc(joints, func(j logbook.Joint) bool { return logbook.SectionOf(j) == c.Part }) {
+			all = append(all, momentOf(c.Signature, c.Covered, "site"))
+		}
+	}
+	return all
+}
+
+// concerns tells whether an event touches a joint: its own, its circuit's, its
+// chamber's or the whole site's.
+func concerns(e logbook.Event, j logbook.Joint) bool {
+	if e.Joint != "" {
+		return e.Joint == j.Label
+	}
+	return (e.Chamber == "" || e.Chamber == j.Chamber) && (e.Circuit == 0 || e.Circuit == j.Circuit)
+}
+
+func momentOf(s logbook.Signature, b logbook.Body, about string) moment {
+	return moment{logbook.Trace{Seq: s.Seq, At: s.At.Local().Format(time.RFC3339), By: s.By, Kind: b.Kind(), Line: b.Line()}, about}
+}
+
+// newHappened asks what happened to a circuit, or to a joint of none, later.
+func newHappened(env shell.Env, j logbook.Joint) shell.Screen {
+	title := "What happened later to joint " + j.Label
+	if j.Circuit > 0 {
+		title = fmt.Sprintf("What happened later to circuit %d, chamber %s", j.Circuit, j.Chamber)
+	}
+	return form.Ask{
+		Title: logbook.Clean(title),
+		Form: form.New([]form.Field{
+			{Item: "what", Label: "what happened", Kind: form.Choice, Options: logbook.Events},
+			{Item: "on", Label: "on which date, YYYY-MM-DD", Kind: form.Text, Check: pastDate(env.Now.Local())},
+			{Item: "text", Label: "what was found, and where", Kind: form.Text},
+			{Item: "by", Label: "recorded by (name)", Kind: form.Text},
+		}),
+		Done: func(env shell.Env, a form.Answers) {
+			b, at := logbook.Happened{What: a.V("what"), On: a.V("on"), Text: a.V("text")}, j.Label
+			if j.Circuit > 0 {
+				b.Chamber, b.Circuit, at = j.Chamber, j.Circuit, ""
+			}
+			env.By = a.V("by")
+			form.Saves(env, b.What, func(h logbook.Head) logbook.Act { return logbook.Happen(h, at, b) })
+		},
+	}
+}
+
+// pastDate checks for a date that has come.
+func pastDate(now time.Time) func(string) (string, error) {
+	return func(s string) (string, error) {
+		t, err := time.Parse(time.DateOnly, s)
+		switch {
+		case err != nil:
+			return "", fmt.Errorf("%q is no date; write it like %s", logbook.Clean(s), now.Format(time.DateOnly))
+		case t.Format(time.DateOnly) > now.Format(time.DateOnly):
+			return "", fmt.Errorf("%s has not come yet", s)
+		}
+		return s, nil
+	}
+}

@@ -1,0 +1,65 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"coolhold/cmd/coolhold/example"
+	"coolhold/logbook"
+	"coolhold/logbook/store"
+	"coolhold/tui/shell"
+)
+
+// A further table goes into the log that is shown: two laptops on one site have
+// logs that hold the same site.
+func TestAFurtherTableGoesIntoTheLogThatIsShown(t *testing.T) {
+	dir := t.TempDir()
+	own, stick := filepath.Join(dir, "own.coolhold"), filepath.Join(dir, "stick.coolhold")
+	if _, _, err := writeExample(realEdges(), own); err != nil {
+		t.Fatal(err)
+	}
+	raw, err := os.ReadFile(own)
+	if err = errors.Join(err, os.WriteFile(stick, raw, 0o600)); err != nil {
+		t.Fatal(err)
+	}
+	outside := screens(realEdges(), own, "", "plain").Outside
+	tables := func(l shell.Log) int {
+		t.Helper()
+		n := 0
+		if err := l.View(context.Background(), func(r logbook.Reader) error { n = len(r.Sites()[0].Tables); return nil }); err != nil {
+			t.Fatal(err)
+		}
+		return n
+	}
+	if _, err := outside.OpenLog(filepath.Join(dir, "none")); !errors.Is(err, store.ErrNoLog) {
+		t.Errorf("a log that is not there: %v", err)
+	}
+	if _, err := os.Stat(filepath.Join(dir, "none")); !errors.Is(err, fs.ErrNotExist) {
+		t.Errorf("a log was made: %v", err)
+	}
+	l, err := outside.OpenLog(stick)
+	if err != nil || l.Path() != stick {
+		t.Fatalf("opened %v, %v", l, err)
+	}
+	h := logbook.Head{ID: "take", At: now(), By: "Hedda Roan", Site: siteOf(t, l)}
+	got, err := outside.TakeTable(h, "../../testdata/tables/valley.toml")
+	if err != nil || got.Path() != stick || tables(got) != 2 {
+		t.Errorf("taken into %v, %v", got, err)
+	}
+	mine, err := openLog(own)
+	if err != nil || tables(mine) != 1 || mine.Tag() != example.Tag {
+		t.Errorf("one's own log has %d tables, %v", tables(mine), err)
+	}
+}
+
+func siteOf(t *testing.T, l shell.Log) (id string) {
+	t.Helper()
+	if err := l.View(context.Background(), func(r logbook.Reader) error { id = r.Sites()[0].ID; return nil }); err != nil {
+		t.Fatal(err)
+	}
+	return id
+}

@@ -1,0 +1,150 @@
+package desk
+
+import (
+	"reflect"
+	"strings"
+	"testing"
+	"time"
+
+	"coolhold/logbook"
+)
+
+func TestCoverNamesWhatIsMissing(t *testing.T) {
+	for _, size := range [][2]int{{60, 20}, {80, 24}} {
+		b := onBench(t)
+		b.show(size[0], size[1], newCover)
+		b.sees("chamber A", "5 joints missing: 3A query, 4A hold, 4B open, FG fail, TG query", "1 joint missing: E1 open", "pressure proof")
+		b.lacks("may be covered ")
+		b.keys("enter")
+		b.sees("Covering chamber A", "query: KM-0006: could not: clamped", "more: ↓")
+		b.keys("pgdown", "pgdown")
+		b.sees("KM-0009 was entered later")
+		b.keys("esc", "down", "enter")
+		b.sees("Covering run A/FG", "open: joint E1: no weld stands in it")
+		b.keys("left", "left")
+		b.sees("below")
+	}
+}
+
+// What may be covered: all settled, nothing held on the same pipe, no order
+// unanswered, and the last round made.
+func TestMayBeCoveredOnlyWhenNothingIsLeft(t *testing.T) {
+	b := onBench(t)
+	says := func() string {
+		for _, p := range logbook.Sections(b.log.book, b.site().ID) {
+			if p.Name == "run A/FG" {
+				return strings.Join(coverSays(b.env(), p), "; ")
+			}
+		}
+		t.Fatal("no run A/FG")
+		return ""
+	}
+	expect := func(want string) {
+		t.Helper()
+		if got := says(); got != want {
+			t.Errorf("it says %q, want %q", got, want)
+		}
+	}
+	id := b.fuse("E1", 60, true)
+	expect("may be covered")
+	b.show(60, 20, newCover)
+	b.sees("may be covered", "As far as the record shows.")
+
+	b.does(logbook.Cut(b.head("Ona Brill"), b.joint("FG").Stands, "disturbed"))
+	fg := b.fuse("FG", 3, false)
+	expect("1 joint missing: FG hold")
+	b.now = b.now.Add(time.Hour)
+	expect("1 joint missing: FG hold") // over, and not released
+	b.does(logbook.Release(b.head("Ona Brill"), fg, logbook.Look{When: logbook.LookRelease, Indicators: []string{logbook.Up}}, b.now))
+	expect("may be covered")
+
+	b.does(logbook.AskRecheck(b.head("Hedda Roan"), id, "the melt"))
+	expect("1 joint missing: E1 re-check asked")
+	b.does(logbook.ReadLook(b.head("Ona Brill"), id, logbook.Look{When: logbook.LookRelease, Indicators: []string{logbook.Up}}))
+	expect("may be covered")
+
+	h := b.head("Ona Brill")
+	h.Shift = b.site().Shift
+	b.does(logbook.CloseShift(h))
+	expect("1 joint missing: E1 round not done")
+	b.does(logbook.ReadLook(b.head("Ona Brill"), id, logbook.Look{When: logbook.LookRound, Indicators: []string{logbook.Up}}))
+	expect("may be covered")
+
+	b.does(logbook.OrderCut(b.head("Hedda Roan"), id, "wrong place"))
+	expect("1 joint missing: E1 cut-out ordered")
+}
+
+func TestACoverIsAnEntryByName(t *testing.T) {
+	b := onBench(t)
+	b.fuse("E1", 60, true)
+	b.show(80, 24, newCover)
+	b.keys("down", "enter", "1")
+	b.lacks("not all is settled")
+	b.keys("enter")
+	b.sees("nothing is taken for granted")
+	b.text("Hedda Roan")
+	b.sees("Covering run A/FG", "covered on 9 Mar 2026 by Hedda Roan")
+	b.lacks("may be covered")
+	if got := b.last(); !reflect.DeepEqual(got, logbook.Covered{Part: "run A/FG"}) {
+		t.Errorf("stored as %+v", got)
+	}
+	b.does(logbook.Happen(b.head("Nils Ormond"), "E1", logbook.Happened{What: logbook.DugUp, On: "2026-03-09", Text: "a leak"}))
+	b.pass(time.Second)
+	b.sees("dug up since, on 2026-03-09", "may be covered")
+	b.keys("1")
+	b.text("Hedda Roan")
+	b.sees("covered on 9 Mar 2026 by Hedda Roan")
+	b.lacks("dug up", "may be covered")
+}
+
+func TestCoveringOverWhatIsMissingIsAskedFirst(t *testing.T) {
+	b := onBench(t)
+	b.show(80, 24, newCover)
+	b.keys("enter", "1")
+	before := len(b.log.entries)
+	b.sees("5 joints missing: 3A query, 4A hold, 4B open, FG fail, TG query", "1 it is not covered: go back", "2 covered all the same")
+	b.keys("enter")
+	b.sees("press a digit")
+	b.keys("1")
+	b.sees("Covering chamber A")
+	b.lacks("needs a name") // it was not even tried
+	if len(b.log.entries) != before {
+		t.Fatal("going back stored something")
+	}
+	b.keys("1", "2")
+	b.text("Hedda \x1b[1mRoan")
+	b.sees("covered on 9 Mar 2026 by Hedda [1mRoan", "while not settled: 3A, 4A, 4B, FG, TG", "5 joints missing")
+	want := logbook.Covered{Part: "chamber A", Missing: []string{"3A", "4A", "4B", "FG", "TG"}}
+	if got := b.last(); !reflect.DeepEqual(got, want) {
+		t.Errorf("stored as %+v", got)
+	}
+}
+
+// What is stored as missing is what the person was shown.
+func TestWhatIsMissingChangesWhileTheNameIsAsked(t *testing.T) {
+	b := onBench(t)
+	b.show(80, 24, newCover)
+	b.keys("enter", "1", "2")
+	b.does(logbook.StrikeJoint(b.head("Ona Brill"), "4B", "not needed"))
+	b.pass(time.Second)
+	before := len(b.log.entries)
+	b.text("Hedda Roan")
+	b.sees("what is missing there has changed", "4 joints missing")
+	if len(b.log.entries) != before {
+		t.Error("it was stored all the same")
+	}
+}
+
+func TestEscapesOnTheCoverScreensDoNotAct(t *testing.T) {
+	b := onBench(t)
+	b.does(logbook.CoverPart(b.head("Nils\x1b[2J"), "chamber A", []string{"3A\x1b[2J"}))
+	b.does(logbook.OrderCut(b.head("Hedda\x1b[2J"), b.joint("1A").Stands, "\x1b[2Jwhy"))
+	b.show(80, 24, newCover)
+	b.sees("by Nils·[2J", "not settled: 3A·[2J")
+	for _, keys := range [][]string{nil, {"enter"}, {"1"}, {"2"}} {
+		b.keys(keys...)
+		if strings.Contains(b.m.View(), "\x1b") {
+			t.Errorf("an escape is drawn after %v: %q", keys, b.m.View())
+		}
+	}
+}
