@@ -93,7 +93,7 @@ func TestPDFReadBack(t *testing.T) {
 			t.Errorf("rule %s is not named", r.Slug)
 		}
 	}
-	if strings.Contains(text, "not sealed") || regexp.MustCompile(`(?i)\bgood weld|\bflow\b`).MatchString(strings.ReplaceAll(text, "flow meter", "")) {
+	if strings.Contains(text, "not sealed") || regexp.MustCompile(`(?i)\bgood weld|\bflow\b`).MatchString(text) {
 		t.Error("a word that must not stand there")
 	}
 	plain := rep
