@@ -61,7 +61,7 @@ func asTable(r Reader, w Weld) (*SettingsKeyed, *ResistanceRead) {
 	site, _ := r.Site(w.Site)
 	row, _ := ShelfOf(r, site).Row(w.Fitting()) // a row that may not be used was used all the same
 	if row.Fitting.Name == "" {
-		return &SettingsKeyed{Mode: was.Mode, SecondsShown: was.SecondsShown, VoltsShown: was.VoltsShown, How: was.How, CoolingMin: was.CoolingMin, CoolingHow: was.CoolingHow}, nil
+		return &SettingsKeyed{Mode: was.Mode, SecondsShown: was.SecondsShown, VoltsShown: was.VoltsShown, How: was.How, CoolingMin: was.CoolingMin, CoolingHow: was.CoolingHow, SecondsUnsaid: was.SecondsUnsaid}, nil
 	}
 	s, err := row.Table.Settings(w.Fitting(), w.Ambient.C)
 	if err != nil { // outside its bands
@@ -69,6 +69,7 @@ func asTable(r Reader, w Weld) (*SettingsKeyed, *ResistanceRead) {
 		return &was, nil
 	}
 	b := keyed(s, row, was.Mode, was.SecondsShown, was.VoltsShown, was.How)
+	b.SecondsUnsaid = was.SecondsUnsaid
 	if w.Ohms == nil {
 		return &b, nil
 	}

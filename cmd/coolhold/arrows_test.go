@@ -21,6 +21,9 @@ var arrows = map[string][]string{
 	"coolhold/logbook/register":     {"fusion", "logbook", "logbook/audit"},
 	"coolhold/logbook/seal":         {},
 	"coolhold/logbook/store":        {"fusion", "logbook", "logbook/seal"},
+	"coolhold/logbook/paper":        {"fusion", "fusion/sheet", "logbook"},
+	"coolhold/logbook/paper/a4":     {"logbook/paper"},
+	"coolhold/logbook/history":      {"logbook"},
 	"coolhold/tui/widget":           {},
 	"coolhold/tui/shell":            {"fusion", "logbook", "logbook/audit", "tui/widget"},
 	"coolhold/tui/form":             {"logbook", "tui/shell", "tui/widget"},
@@ -37,6 +40,9 @@ var keepOut = map[string]func(pkg string) bool{
 	"go.etcd.io/bbolt":                   func(p string) bool { return p == "coolhold/logbook/store" },
 	"os": func(p string) bool {
 		return strings.HasPrefix(p, "coolhold/cmd") || p == "coolhold/logbook/store" || p == "coolhold/tui"
+	},
+	"codeberg.org/go-pdf/fpdf": func(p string) bool {
+		return !strings.HasPrefix(p, "coolhold/tui") && p != "coolhold/logbook" && p != "coolhold/logbook/paper"
 	},
 	"net": func(string) bool { return false },
 }

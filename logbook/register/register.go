@@ -120,12 +120,7 @@ var Columns = []Column{
 		return r.Weld.Disturbed.Line()
 	}},
 	{"indicators", "", Text, indicators},
-	{"entered", "", Text, func(r Row) Value {
-		if r.Weld.ID == "" {
-			return nil
-		}
-		return first(map[bool]string{true: "later"}[r.Weld.LateWhy != ""], "in the walk")
-	}},
+	{"entered", "", Text, entered},
 	{"verdict", "", Text, func(r Row) Value { return text(string(r.Verdict)) }},
 	{"findings", "", Text, findings},
 }
@@ -214,6 +209,30 @@ func state(r Row) Value {
 		return "split into " + strings.Join(r.Joint.Split, " and ")
 	}
 	return "no weld"
+}
+
+// entered says how a weld came into the log; of one from paper also by whom
+// and when.
+func entered(r Row) Value {
+	switch {
+	case r.Weld.ID == "":
+		return nil
+	case r.Weld.Paper != nil:
+		return fmt.Sprintf("transcribed from paper by %s, %s", r.Weld.LateBy, lateAt(r.Weld))
+	case r.Weld.LateWhy != "":
+		return "later"
+	}
+	return "in the walk"
+}
+
+// lateAt is when a weld was entered later, local time.
+func lateAt(w logbook.Weld) string {
+	for _, t := range w.Trail {
+		if t.Kind == (logbook.EnteredLater{}).Kind() {
+			return t.At
+		}
+	}
+	return ""
 }
 
 // header is the header's way in full: the bare word for it means both ways in
