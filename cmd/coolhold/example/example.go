@@ -105,7 +105,7 @@ func (p *pen) startShift(w logbook.Weather) {
 func (p *pen) yesterday() {
 	p.startShift(logbook.Weather{Sky: "dry", Shelter: "none"})
 	first := p.weld("1A", good())
-	second := p.weld("1B", manner{coil: "coil 5591", ohms: 2.42})
+	second := p.weld("1B", manner{ohms: 2.42})
 	stopped := p.weld("2A", loose(17))
 	p.wait(9 * time.Minute)
 	p.release(first, logbook.Up)
@@ -117,7 +117,7 @@ func (p *pen) yesterday() {
 	part := p.weld("2B", manner{ohms: 2.58})
 	p.h.By = tam
 	noClamp := p.weld("3A", couldNotClamp())
-	refusedOnce := p.weld("3B", refusedFirst())
+	refusedOnce := p.weld("3B", manner{refuse: "contact", coil: "coil 5591"})
 	moved := p.weld("FG", good())
 	p.wait(13 * time.Minute)
 	p.release(again, logbook.Up)
@@ -133,10 +133,9 @@ func (p *pen) yesterday() {
 		p.look(id, logbook.LookRound, logbook.Up)
 	}
 	p.do(logbook.CloseShift)
-	p.h.By = ona
 	p.wait(4 * time.Minute)
 	p.do(func(h logbook.Head) logbook.Act {
-		return logbook.Correct(h, second, logbook.ItemPipeBatch, "coil 5519", "two digits changed over in typing; read again on the coil")
+		return logbook.Correct(h, refusedOnce, logbook.ItemPipeBatch, "coil 5519", "two digits changed over in typing; read again on the coil")
 	})
 	p.evening(part, inVan)
 }
@@ -179,8 +178,6 @@ func good() manner { return manner{} }
 
 // loose is a lead that reads too high, and comes off after s seconds.
 func loose(s int) manner { return manner{ohms: 2.71, stop: &s} }
-
-func refusedFirst() manner { return manner{refuse: "contact"} }
 
 func couldNotClamp() manner {
 	return manner{prep: []logbook.Answer{{Item: "clamped", V: logbook.CouldNot, How: logbook.Typed, Why: "no access: chamber wall in the way"}}}
