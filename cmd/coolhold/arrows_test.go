@@ -18,12 +18,13 @@ var arrows = map[string][]string{
 	"coolhold/logbook/plan":         {"fusion", "fusion/sheet"},
 	"coolhold/logbook":              {"fusion", "logbook/plan"},
 	"coolhold/logbook/audit":        {"fusion", "logbook", "logbook/plan"},
-	"coolhold/logbook/register":     {"fusion", "logbook", "logbook/audit"},
+	"coolhold/logbook/register":     {"fusion", "logbook", "logbook/audit", "logbook/chart"},
 	"coolhold/logbook/seal":         {},
 	"coolhold/logbook/store":        {"fusion", "logbook", "logbook/seal"},
 	"coolhold/logbook/paper":        {"fusion", "fusion/sheet", "logbook"},
 	"coolhold/logbook/paper/a4":     {"logbook/paper"},
 	"coolhold/logbook/history":      {"logbook"},
+	"coolhold/logbook/chart":        {"logbook", "logbook/audit"},
 	"coolhold/tui/widget":           {},
 	"coolhold/tui/shell":            {"fusion", "logbook", "logbook/audit", "tui/widget"},
 	"coolhold/tui/form":             {"logbook", "tui/shell", "tui/widget"},
@@ -32,17 +33,21 @@ var arrows = map[string][]string{
 	"coolhold/tui":                  {"fusion", "logbook", "logbook/audit", "logbook/plan", "logbook/register", "tui/desk", "tui/form", "tui/shell", "tui/walk", "tui/widget"},
 	"coolhold/cmd/coolhold/early":   {},
 	"coolhold/cmd/coolhold/example": {"fusion", "logbook"},
+
+	"coolhold/logbook/register/pdf":  {"logbook", "logbook/audit", "logbook/chart", "logbook/register"},
+	"coolhold/logbook/register/xlsx": {"logbook/register"},
 }
 
 // keepOut are imports that belong to a few packages only.
 var keepOut = map[string]func(pkg string) bool{
 	"github.com/charmbracelet/bubbletea": func(p string) bool { return strings.HasPrefix(p, "coolhold/tui") },
-	"go.etcd.io/bbolt":                   func(p string) bool { return p == "coolhold/logbook/store" },
+	"codeberg.org/go-pdf/fpdf": func(p string) bool {
+		return p == "coolhold/logbook/register/pdf" || p == "coolhold/logbook/paper/a4"
+	},
+	"github.com/xuri/excelize/v2": func(p string) bool { return p == "coolhold/logbook/register/xlsx" },
+	"go.etcd.io/bbolt":            func(p string) bool { return p == "coolhold/logbook/store" },
 	"os": func(p string) bool {
 		return strings.HasPrefix(p, "coolhold/cmd") || p == "coolhold/logbook/store" || p == "coolhold/tui"
-	},
-	"codeberg.org/go-pdf/fpdf": func(p string) bool {
-		return !strings.HasPrefix(p, "coolhold/tui") && p != "coolhold/logbook" && p != "coolhold/logbook/paper"
 	},
 	"net": func(string) bool { return false },
 }

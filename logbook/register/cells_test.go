@@ -74,10 +74,10 @@ func (f *full) Write(p []byte) (int, error) {
 func TestAFullDiskIsSaid(t *testing.T) {
 	rows := make([]Row, 200)
 	for _, room := range []int{0, 5000} {
-		if err := CSV(&full{room}, rows); !errors.Is(err, errFull) {
+		if err := CSV(&full{room}, Report{Rows: rows}); !errors.Is(err, errFull) {
 			t.Errorf("CSV with room for %d: %v", room, err)
 		}
-		if err := JSON(&full{room}, logbook.Site{}, "KM", time.Time{}, rows); !errors.Is(err, errFull) {
+		if err := JSON(&full{room}, Report{Rows: rows}); !errors.Is(err, errFull) {
 			t.Errorf("JSON with room for %d: %v", room, err)
 		}
 	}

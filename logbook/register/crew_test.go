@@ -30,6 +30,7 @@ ohms = 2.4
 
 const planText = `site = "Meadow"
 client = "invented client"
+contract = "C-17 (invented)"
 firm = "invented firm"
 address = "invented address"
 [[chamber]]
@@ -66,10 +67,14 @@ type crew struct {
 	seq  uint64
 	h    logbook.Head
 	last logbook.Entry
+	all  []logbook.Entry
 }
 
-func onSite(t testing.TB) *crew {
-	c := &crew{t: t, book: logbook.NewBook("KM", 1)}
+func onSite(t testing.TB) *crew { return onSiteWith(t, "KM") }
+
+// onSiteWith is a crew whose laptop has that tag.
+func onSiteWith(t testing.TB, tag string) *crew {
+	c := &crew{t: t, book: logbook.NewBook(tag, 1)}
 	c.h = logbook.Head{By: ada, At: fusion.Stamp{
 		Wall: time.Date(2026, 3, 9, 7, 0, 0, 0, time.UTC), Offset: 3600, Boot: time.Hour, BootID: "boot one",
 	}}
@@ -98,6 +103,7 @@ func (c *crew) do(acts ...logbook.Act) {
 				c.t.Fatal(err)
 			}
 			c.book.Add(c.last)
+			c.all = append(c.all, c.last)
 		}
 	}
 }
@@ -114,6 +120,17 @@ func (c *crew) begin(label string) string {
 // is that of its fitting.
 func (c *crew) made(label, batch string) string {
 	c.t.Helper()
+	id := c.fusedOf(label, batch)
+	c.wait(7 * time.Minute)
+	c.do(logbook.Release(c.h, id, look(logbook.LookRelease), fusion.Stamp{}))
+	return id
+}
+
+// fused is a weld in its hold.
+func (c *crew) fused(label string) string { c.t.Helper(); return c.fusedOf(label, "W-1") }
+
+func (c *crew) fusedOf(label, batch string) string {
+	c.t.Helper()
 	id, volts, ohms, ran := c.begin(label), 39.5, 2.43, 40
 	answers := []logbook.Answer{
 		{Item: logbook.ItemFitting, V: "coupler 40"}, {Item: logbook.ItemBatch, V: batch}, {Item: logbook.ItemPipeBatch, V: "0042"},
@@ -128,13 +145,17 @@ func (c *crew) made(label, batch string) string {
 	c.wait(40 * time.Second)
 	c.do(logbook.EndFusion(c.h, id, logbook.FusionEnded{Outcome: logbook.Completed}), logbook.ReadRun(c.h, id, &ran))
 	c.do(logbook.ReadLook(c.h, id, look(logbook.LookHot)))
-	c.wait(7 * time.Minute)
-	c.do(logbook.Release(c.h, id, look(logbook.LookRelease), fusion.Stamp{}))
 	return id
 }
 
 func look(when string) logbook.Look {
 	return logbook.Look{When: when, Indicators: []string{logbook.Up, logbook.Up}, How: logbook.Typed}
+}
+
+func (c *crew) report(o Options) Report {
+	o.AsOf = c.h.At.Local()
+	o.Logs = []Log{{ID: "log 1", Tag: "KM", Entries: int(c.seq)}}
+	return New(c.book, c.h.Site, audit.Run(c.book, c.h.Site, c.h.At, fusion.Stamp{}), o)
 }
 
 func (c *crew) rows() []Row {
@@ -145,7 +166,7 @@ func (c *crew) rows() []Row {
 func table(t testing.TB, rows []Row) []map[string]string {
 	t.Helper()
 	var out bytes.Buffer
-	if err := CSV(&out, rows); err != nil {
+	if err := CSV(&out, Report{Rows: rows}); err != nil {
 		t.Fatal(err)
 	}
 	lines, err := csv.NewReader(&out).ReadAll()

@@ -59,7 +59,7 @@ func TestHeaderNames(t *testing.T) {
 		}
 	}
 	var out bytes.Buffer
-	if err := CSV(&out, nil); err != nil {
+	if err := CSV(&out, Report{}); err != nil {
 		t.Fatal(err)
 	}
 	if got := out.String(); got != strings.Join(names, ",")+"\r\n" {
@@ -167,7 +167,9 @@ func decoded(t *testing.T, rows []Row) (doc Document) {
 	t.Helper()
 	var out bytes.Buffer
 	site := logbook.Site{SiteOpened: logbook.SiteOpened{Name: "Meadow", Client: "c", Firm: "f", Address: "a"}}
-	if err := JSON(&out, site, "KM", time.Date(2026, 3, 9, 8, 0, 0, 0, time.FixedZone("", 3600)), rows); err != nil {
+	at := time.Date(2026, 3, 9, 8, 0, 0, 0, time.FixedZone("", 3600))
+	rep := Report{Site: site, Rows: rows, Options: Options{Logs: []Log{{ID: "KM"}}, AsOf: at}}
+	if err := JSON(&out, rep); err != nil {
 		t.Fatal(err)
 	}
 	acts := func(r rune) bool { return r != '\n' && (unicode.IsControl(r) || unicode.Is(unicode.Cf, r)) }

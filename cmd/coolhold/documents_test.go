@@ -1,0 +1,132 @@
+package main
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"coolhold/fusion"
+)
+
+// atDesk are edges with a documents folder of their own, and the worked example
+// in a log.
+func atDesk(t *testing.T) (e edges, log, folder string) {
+	t.Helper()
+	dir := t.TempDir()
+	folder, log = filepath.Join(dir, "papers"), filepath.Join(dir, "example.coolhold")
+	at := fusion.Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Boot: time.Hour, BootID: "boot-1"}
+	e = edges{
+		in: strings.NewReader(""), out: &bytes.Buffer{}, err: &bytes.Buffer{},
+		now:    func() fusion.Stamp { return at },
+		getenv: func(name string) string { return map[string]string{"COOLHOLD_DOCUMENTS": folder}[name] },
+		rand:   strings.NewReader(strings.Repeat("random", 1000)),
+	}
+	if code := run([]string{"demo", "--keep", log, "--no-screen"}, e); code != exitDone {
+		t.Fatalf("demo: exit code %d: %s", code, e.err)
+	}
+	return e, log, folder
+}
+
+func base(files []string) []string {
+	var out []string
+	for _, f := range files {
+		out = append(out, filepath.Base(f))
+	}
+	return out
+}
+
+// The register is laid into the documents folder, and never over another.
+func TestRegisterIntoTheDocuments(t *testing.T) {
+	e, log, folder := atDesk(t)
+	want := [][]string{
+		{"larkrise-cottage-invented-register-2026-03-09.pdf", "larkrise-cottage-invented-register-2026-03-09.xlsx"},
+		{"larkrise-cottage-invented-register-2026-03-09-2.pdf", "larkrise-cottage-invented-register-2026-03-09-2.xlsx"},
+	}
+	for _, names := range want {
+		files, err := writeRegisterFiles(e, log, "")
+		if err != nil || !slices.Equal(base(files), names) {
+			t.Fatalf("%q, %v", files, err)
+		}
+		for i, head := range []string{"%PDF-", "PK"} {
+			data, err := os.ReadFile(files[i])
+			if err != nil || !bytes.HasPrefix(data, []byte(head)) || len(data) < 10_000 {
+				t.Errorf("%s: %d bytes, %v", files[i], len(data), err)
+			}
+		}
+	}
+	// One of the two names is taken: neither is used.
+	if err := os.WriteFile(filepath.Join(folder, "larkrise-cottage-invented-register-2026-03-09-3.xlsx"), []byte("mine"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	files, err := writeRegisterFiles(e, log, "larkrise-cottage-invented")
+	if err != nil || !strings.HasSuffix(files[0], "-4.pdf") || !strings.HasSuffix(files[1], "-4.xlsx") {
+		t.Errorf("%q, %v", files, err)
+	}
+	if found, err := os.ReadDir(folder); err != nil || len(found) != 7 {
+		t.Errorf("%d files in the folder, %v", len(found), err)
+	}
+}
+
+func TestRegisterThatCannotBeWritten(t *testing.T) {
+	e, log, folder := atDesk(t)
+	if _, err := writeRegisterFiles(e, log, "nowhere"); err == nil {
+		t.Error("no such site")
+	}
+	if _, err := os.Stat(folder); err == nil {
+		t.Error("a folder was made for nothing")
+	}
+	if err := os.WriteFile(folder, nil, 0o600); err != nil { // a file where the folder should be
+		t.Fatal(err)
+	}
+	if files, err := writeRegisterFiles(e, log, ""); err == nil || len(files) > 0 {
+		t.Errorf("%q, %v", files, err)
+	}
+}
+
+func TestFileNames(t *testing.T) {
+	for site, want := range map[string]string{
+		"meadow": "meadow", "../../etc/x": "etc-x", "a b/c\\d:e": "a-b-c-d-e", "": "site", "…": "site", "-rf": "rf",
+	} {
+		if got := fileName(site); got != want {
+			t.Errorf("%q: %q, want %q", site, got, want)
+		}
+	}
+}
+
+// A bar only for what takes longer than a second, and not at every row.
+func TestProgress(t *testing.T) {
+	var boot time.Duration
+	now := func() fusion.Stamp { return fusion.Stamp{Boot: boot} }
+	for _, tt := range []struct {
+		name  string
+		every time.Duration // a row
+		bars  int
+	}{
+		{"quick", 9 * time.Millisecond, 0}, {"slow", 20 * time.Millisecond, 11}, {"very slow", time.Second, 100},
+	} {
+		var out bytes.Buffer
+		boot = time.Hour
+		p := &progress{w: &out, now: now, began: boot}
+		for i := range 100 {
+			boot += tt.every
+			p.step(i+1, 100)
+		}
+		p.end()
+		if got := strings.Count(out.String(), "register ["); got != tt.bars {
+			t.Errorf("%s: %d bars: %q", tt.name, got, out.String())
+		}
+		if tt.bars > 0 && !strings.HasSuffix(out.String(), "[##############################] 100 of 100\r\x1b[K") {
+			t.Errorf("%s ends %q", tt.name, out.String())
+		}
+	}
+	quiet := newProgress(edges{err: &bytes.Buffer{}, now: now})
+	boot += time.Hour
+	quiet.step(1, 2)
+	if quiet.end(); quiet.w != nil || quiet.drawn != 0 {
+		t.Error("a bar where stderr is no terminal")
+	}
+}

@@ -1,0 +1,75 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"slices"
+	"time"
+
+	"coolhold/logbook"
+	"coolhold/logbook/register"
+	"coolhold/logbook/store"
+)
+
+// readLogs reads one log or several of the same site into one book. The
+// heartbeat of one machine says nothing of another's holds, so with several
+// logs none is taken, and the longer remaining hold counts.
+func readLogs(e edges, flags []string, asOf string) (reading, []register.Log, error) {
+	if len(flags) < 2 {
+		r, err := readLog(e, slices.Concat(flags, []string{""})[0], asOf)
+		return r, []register.Log{{ID: r.snap.ID, Tag: r.snap.Tag, Entries: r.entries}}, err
+	}
+	r := reading{asOf: e.now()}
+	var t time.Time
+	if asOf != "" {
+		var err error
+		if t, err = parseAsOf(asOf, r.asOf); err != nil {
+			return r, nil, err
+		}
+	}
+	copies, err := readCopies(flags, t)
+	if err != nil {
+		return r, nil, err
+	}
+	entries, err := logbook.Merge(copies)
+	if errors.Is(err, logbook.ErrForked) {
+		return r, nil, exitWith(exitLog, err)
+	} else if err != nil {
+		return r, nil, acted(err)
+	}
+	if asOf != "" {
+		r.asOf = stampAt(entries, t)
+	}
+	r.book, r.entries = logbook.Fold(copies[0].Tag, entries), len(entries)
+	return r, logsOf(copies), nil
+}
+
+// readCopies reads files as they are, or as they were at t.
+func readCopies(files []string, t time.Time) ([]logbook.LogCopy, error) {
+	var copies []logbook.LogCopy
+	for _, file := range files {
+		snap, err := store.ReadAll(context.Background(), file)
+		if err != nil {
+			return nil, exitWith(exitLog, err)
+		}
+		entries := snap.Entries
+		if !t.IsZero() {
+			entries = until(entries, t)
+		}
+		copies = append(copies, logbook.LogCopy{Name: file, ID: snap.ID, Tag: snap.Tag, Entries: entries})
+	}
+	return copies, nil
+}
+
+// logsOf names each log once, by its longest copy.
+func logsOf(copies []logbook.LogCopy) []register.Log {
+	var logs []register.Log
+	for _, c := range copies {
+		i := slices.IndexFunc(logs, func(l register.Log) bool { return l.ID == c.ID })
+		if i < 0 {
+			i, logs = len(logs), append(logs, register.Log{ID: c.ID, Tag: c.Tag})
+		}
+		logs[i].Entries = max(logs[i].Entries, len(c.Entries))
+	}
+	return logs
+}

@@ -1,0 +1,171 @@
+package chart
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+	"unicode"
+	"unicode/utf8"
+
+	"coolhold/logbook"
+	"coolhold/logbook/plan"
+)
+
+// chamber is an invented chamber with so many circuits, its headers, and one
+// joint outside it.
+func chamber(circuits int) []Place {
+	var out []Place
+	put := func(j plan.Joint, state string) {
+		out = append(out, Place{Joint: logbook.Joint{Joint: j}, Weld: fmt.Sprintf("KM-%04d", len(out)+1), State: state})
+	}
+	for i := 1; i <= circuits; i++ {
+		put(plan.Joint{Label: fmt.Sprint("A-", i, "A"), Chamber: "A", Circuit: i, Leg: "A", Port: i, Row: "low", Bar: fromGround, OdMM: 40, SDR: 11, LengthM: 200}, "clear")
+		put(plan.Joint{Label: fmt.Sprint("A-", i, "B"), Chamber: "A", Circuit: i, Leg: "B", Port: circuits + i, Row: "high", Bar: toGround, OdMM: 40, SDR: 11}, "query")
+	}
+	put(plan.Joint{Label: "A-FG", Chamber: "A", Way: "FG", Bar: fromGround, OdMM: 63, SDR: 11}, "fail")
+	put(plan.Joint{Label: "A-TG", Chamber: "A", Way: "TG", Bar: toGround, OdMM: 63, SDR: 11}, "open")
+	put(plan.Joint{Label: "E1", Where: "bend in the trench", Fitting: "elbow 63", OdMM: 63}, "hold")
+	return out
+}
+
+func names(drawings ...Drawing) []string {
+	var out []string
+	for _, d := range drawings {
+		for _, b := range d.Boxes {
+			if len(b.Lines) == 3 {
+				out = append(out, b.Lines[0])
+			}
+		}
+	}
+	slices.Sort(out)
+	return out
+}
+
+func labels(places []Place, chamber string) []string {
+	var out []string
+	for _, p := range places {
+		if p.Chamber == chamber && len(p.Split) == 0 {
+			out = append(out, p.Label)
+		}
+	}
+	slices.Sort(out)
+	return out
+}
+
+// Whatever the number of circuits and the width: every joint is drawn once,
+// nothing lies outside the drawing, no two boxes meet.
+func TestEveryJointOnceAndApart(t *testing.T) {
+	for circuits := range 13 {
+		for _, width := range []int{0, 80, 197} {
+			places := chamber(circuits)
+			drawings := Chamber("A", places, width)
+			if got, want := names(drawings...), labels(places, "A"); !slices.Equal(got, want) {
+				t.Errorf("%d circuits in %d: %q, want %q", circuits, width, got, want)
+			}
+			for _, d := range drawings {
+				inside(t, d, max(width, Least))
+			}
+			if width == 197 && len(drawings) != 1 {
+				t.Errorf("%d circuits on a page take %d drawings", circuits, len(drawings))
+			}
+		}
+	}
+}
+
+func inside(t *testing.T, d Drawing, width int) {
+	t.Helper()
+	if d.W > width || d.H <= 0 {
+		t.Errorf("drawing is %d by %d", d.W, d.H)
+	}
+	for i, b := range d.Boxes {
+		if b.X < 0 || b.Y < 0 || b.X+b.W > d.W || b.Y+b.H > d.H {
+			t.Errorf("box %q lies outside: %+v of %d by %d", b.Lines, b, d.W, d.H)
+		}
+		for _, o := range d.Boxes[:i] {
+			if b.X < o.X+o.W && o.X < b.X+b.W && b.Y < o.Y+o.H && o.Y < b.Y+b.H {
+				t.Errorf("boxes %q and %q meet", b.Lines, o.Lines)
+			}
+		}
+		for _, l := range d.Labels {
+			if l.Text != "" && l.Y >= b.Y && l.Y < b.Y+b.H && l.X < b.X+b.W && b.X < l.X+l.W {
+				t.Errorf("%q is written over box %q", l.Text, b.Lines)
+			}
+		}
+	}
+	for _, l := range d.Lines {
+		if l.X1 != l.X2 && l.Y1 != l.Y2 || l.X1 > l.X2 || l.Y1 > l.Y2 || l.X1 < 0 || l.X2 >= d.W || l.Y1 < 0 || l.Y2 > d.H {
+			t.Errorf("line %+v", l)
+		}
+	}
+}
+
+// A leg whose joint was split has its pieces one above the other, a header too.
+func TestSplitAndStruck(t *testing.T) {
+	places := chamber(2)
+	for _, i := range []int{0, 5} { // A-1A and A-TG
+		places[i].Split = []string{places[i].Label + ".1", places[i].Label + ".2"}
+		for _, label := range places[i].Split {
+			piece := places[i]
+			piece.Label, piece.Split = label, nil
+			places = append(places, piece)
+		}
+	}
+	places[3].Struck, places[3].State, places[3].Weld = "not needed", "struck off", ""
+	d := Chamber("A", places, 100)
+	if len(d) != 1 || !slices.Equal(names(d...), labels(places, "A")) {
+		t.Fatalf("%q", names(d...))
+	}
+	inside(t, d[0], 100)
+	i := slices.IndexFunc(d[0].Boxes, func(b Box) bool { return b.Lines[0] == "A-2B" })
+	if b := d[0].Boxes[i]; b.Edge != Dotted || b.Lines[1] != "no weld" || b.Lines[2] != "struck off" {
+		t.Errorf("struck off: %+v", b)
+	}
+}
+
+// Only clear and accepted look settled; a word of a later version does not.
+func TestStyles(t *testing.T) {
+	for state, want := range map[string]Style{
+		"clear": {Edge: Solid}, "accepted": {Edge: Solid}, "query": {Edge: Heavy}, "fail": {Edge: Heavy, Hatch: true}, "open": {Edge: Dotted},
+		"hold": {Edge: Dashed}, "fusing": {Edge: Dashed}, "unfinished": {Edge: Dashed}, "in the walk": {Edge: Dashed},
+		"open again": {Edge: Dotted}, "a new word": {Edge: Dashed}, "": {Edge: Dashed},
+	} {
+		if got := styleOf(state); got.Edge != want.Edge || got.Hatch != want.Hatch {
+			t.Errorf("%q is drawn as %+v", state, got)
+		}
+	}
+}
+
+func TestText(t *testing.T) {
+	places := chamber(3)
+	places[0].Label = strings.Repeat("long", 9)
+	places[1].Label = "\x1b[2J焊"
+	places[2].Port = "9"
+	d := Chamber("A", places, 80)[0]
+	text := d.Text()
+	all := strings.Join(text, "\n")
+	for _, want := range []string{"longlonglo…", "·[2J焊", "bar from ground", "bar to ground", "port 2", "made 9", "circuit 3", "40 mm SDR 11", "┃░░░fail░░░░┃", "to ground"} {
+		if !strings.Contains(all, want) {
+			t.Errorf("the text does not show %q:\n%s", want, all)
+		}
+	}
+	for _, line := range text {
+		if utf8.RuneCountInString(line) > d.W || strings.ContainsFunc(line, unicode.IsControl) {
+			t.Errorf("line %q", line)
+		}
+	}
+	if len(text) != d.H {
+		t.Errorf("%d lines, want %d", len(text), d.H)
+	}
+}
+
+func TestRuns(t *testing.T) {
+	d := Runs(chamber(2), 60)
+	inside(t, d, 60)
+	if got := strings.Join(d.Text(), "\n"); !strings.Contains(got, "bend in the trench") || !strings.Contains(got, "E1") || strings.Contains(got, "A-1A") {
+		t.Errorf("runs:\n%s", got)
+	}
+	if d := Runs(nil, 60); d.H != 0 || len(d.Boxes) > 0 {
+		t.Errorf("no runs: %+v", d)
+	}
+}

@@ -1,0 +1,264 @@
+package register_test
+
+import (
+	"bytes"
+	"fmt"
+	"image"
+	_ "image/png"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	qr "github.com/piglig/go-qr"
+
+	"coolhold/logbook/audit"
+	"coolhold/logbook/register"
+	"coolhold/logbook/register/pdf"
+)
+
+// A document is a PDF on disk with what poppler reads of it.
+type document struct {
+	file string
+	text string // as laid out
+	flow string // in the order it was drawn, blanks made one
+}
+
+func drawn(t testing.TB, rep register.Report) document {
+	t.Helper()
+	for _, tool := range []string{"pdftotext", "pdftoppm"} {
+		if _, err := exec.LookPath(tool); err != nil {
+			t.Skipf("%s of poppler is not installed: the PDF is not read back", tool)
+		}
+	}
+	d := document{file: filepath.Join(t.TempDir(), "r.pdf")}
+	f, err := os.Create(d.file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := pdf.Write(f, rep, nil); err != nil {
+		t.Fatal(err)
+	}
+	if err := f.Close(); err != nil {
+		t.Fatal(err)
+	}
+	d.text = output(t, "pdftotext", "-layout", d.file, "-")
+	d.flow = flat(output(t, "pdftotext", "-raw", d.file, "-"))
+	return d
+}
+
+func output(t testing.TB, name string, args ...string) string {
+	t.Helper()
+	var errs bytes.Buffer
+	cmd := exec.Command(name, args...)
+	cmd.Stderr = &errs
+	out, err := cmd.Output()
+	if err != nil || errs.Len() > 0 {
+		t.Fatalf("%s: %v %s", name, err, errs.String())
+	}
+	return string(out)
+}
+
+func (d document) pages() []string { return strings.Split(strings.TrimSuffix(d.text, "\f"), "\f") }
+
+// flat is a text without its breaks, so that what wraps is found.
+func flat(s string) string { return strings.Join(strings.Fields(s), " ") }
+
+func TestPDFReadBack(t *testing.T) {
+	rep := register.Sample(t)
+	d := drawn(t, rep)
+	text := d.flow
+	for _, want := range []string{
+		rep.Site.Name, rep.Site.Client, rep.Site.Firm, rep.Site.Contract, rep.Site.Address, "2026-03-09", "Ada Invented", "Q-7", "CU-1",
+		"coil-0042.pdf", "certificate of the coil", "What this document is and is not", "Chamber A", "bar from ground", "bar to ground",
+		"Joints outside the chambers", "bend in the trench", "Cut-outs and their replacements", "moved by the digger", "misread the thermometer",
+		"corrected: was 9", "Covered with ground: said by Ada Invented, 2026-03-09", "Not settled then: 1B.", "1B had failed", "a fence post beside it", "Rules and tables used", "invented table",
+		"Signatures", "Cautions", "AzX3m0invented0signature0AAAA==", "sealed: log KM, 31 entries, root q83vEjRWeJCr",
+	} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the document does not say %q", want)
+		}
+	}
+	for _, row := range rep.Rows {
+		if n := strings.Count(text, row.Weld.ID); row.Weld.ID != "" && n < 2 {
+			t.Errorf("%s stands %d times", row.Weld.ID, n)
+		}
+	}
+	for _, r := range audit.Rules {
+		if !strings.Contains(text, r.Slug) {
+			t.Errorf("rule %s is not named", r.Slug)
+		}
+	}
+	if strings.Contains(text, "not sealed") || regexp.MustCompile(`(?i)\bgood weld|\bflow\b`).MatchString(text) {
+		t.Error("a word that must not stand there")
+	}
+	plain := rep
+	plain.Seal = ""
+	if text := drawn(t, plain).flow; !strings.Contains(text, "not sealed") || strings.Contains(text, "sealed: log") {
+		t.Error("a document without a seal must say so")
+	}
+}
+
+func TestEveryPageIsCounted(t *testing.T) {
+	pages := drawn(t, register.Many(t, 120)).pages()
+	if len(pages) < 10 {
+		t.Fatalf("%d pages", len(pages))
+	}
+	heads := 0
+	for i, page := range pages {
+		if want := fmt.Sprintf("page %d of %d", i+1, len(pages)); !strings.Contains(flat(page), want) {
+			t.Errorf("page %d does not say %q", i+1, want)
+		}
+		table := strings.Contains(page, "set and run")
+		if table {
+			heads++
+		}
+		if !table && strings.Count(page, "reducer") > 3 {
+			t.Errorf("page %d has rows of the register without its head", i+1)
+		}
+	}
+	if heads < 10 {
+		t.Errorf("the head of the register stands on %d pages", heads)
+	}
+}
+
+// A page for every weld that is not clear, and for no other.
+func TestAPageForEveryWeldThatIsNotClear(t *testing.T) {
+	rep := register.Open(t)
+	own := map[string]bool{}
+	for _, m := range regexp.MustCompile(`(?m)^ *Weld (KM-\d+) in joint (\S+): (.+)$`).FindAllStringSubmatch(drawn(t, rep).text, -1) {
+		own[m[1]] = true
+	}
+	notClear := 0
+	for _, row := range rep.Rows {
+		if row.Weld.ID == "" {
+			continue
+		}
+		if row.Verdict != audit.Clear {
+			notClear++
+		}
+		if own[row.Weld.ID] != (row.Verdict != audit.Clear) {
+			t.Errorf("%s is %s; has a page of its own: %v", row.Weld.ID, row.Verdict, own[row.Weld.ID])
+		}
+	}
+	if notClear < 3 || notClear == len(rep.Rows) {
+		t.Errorf("%d of %d are not clear: the test shows little", notClear, len(rep.Rows))
+	}
+}
+
+var word = regexp.MustCompile(`<word xMin="([\d.-]+)" yMin="([\d.-]+)" xMax="([\d.-]+)" yMax="([\d.-]+)">(.*)</word>`)
+var sheet = regexp.MustCompile(`<page width="([\d.]+)" height="([\d.]+)">`)
+
+// No word lies outside the margins, however long the texts are.
+func TestNothingRunsOffThePage(t *testing.T) {
+	long := strings.Repeat("averylongwordwithoutanyblank", 40) + " " + strings.Repeat("many short words ", 200)
+	rep := register.With(t, long)
+	rep.Site.Name, rep.Site.Client = long, long
+	rep.Joints[0].Label = strings.Repeat("W", 60)
+	d := drawn(t, rep)
+	var w, h float64
+	words := 0
+	for _, line := range strings.Split(output(t, "pdftotext", "-bbox", d.file, "-"), "\n") {
+		if m := sheet.FindStringSubmatch(line); m != nil {
+			w, h = number(m[1]), number(m[2])
+		}
+		m := word.FindStringSubmatch(line)
+		if m == nil {
+			continue
+		}
+		words++
+		const edge = 12 * 72 / 25.4 // 12 mm
+		if number(m[1]) < edge || number(m[3]) > w-edge || number(m[2]) < edge/2 || number(m[4]) > h-edge/2 {
+			t.Fatalf("%q lies at %s, %s to %s, %s on a page of %g by %g", m[5], m[1], m[2], m[3], m[4], w, h)
+		}
+	}
+	if words < 1000 {
+		t.Errorf("%d words read", words)
+	}
+	if n := strings.Count(d.flow, "many short words"); n < 200 {
+		t.Errorf("a long text was cut: %d of 200", n)
+	}
+}
+
+func number(s string) float64 { f, _ := strconv.ParseFloat(s, 64); return f }
+
+// Texts that a person or a scanner may bring in are drawn harmless, and what
+// the font has no letter for is still told apart.
+func TestHostileTextsInThePDF(t *testing.T) {
+	texts := [][2]string{
+		{"\u202ecba", "·cba"}, {"\x1b[2Jx", "·[2Jx"}, {"焊口", "[U+710A][U+53E3]"}, {"\U0001f525", "[U+1F525]"}, {"Ωμ°…", "Ωμ°…"},
+		{`(x)\`, `(x)\`}, {"\ue000", "[U+E000]"}, {"{pages}", "{pages}"}, {"a\tb", "a b"},
+	}
+	all := ""
+	for _, text := range texts {
+		all += text[0] + " / "
+	}
+	flow := drawn(t, register.With(t, all)).flow
+	for _, text := range texts {
+		if !strings.Contains(flow, text[1]+" /") {
+			t.Errorf("%q is not shown as %q", text[0], text[1])
+		}
+	}
+}
+
+func TestSameReportSameText(t *testing.T) {
+	a, b := drawn(t, register.Sample(t)), drawn(t, register.Sample(t))
+	if a.text != b.text {
+		t.Error("two drawings of one report differ")
+	}
+	if info := output(t, "pdfinfo", a.file); !strings.Contains(info, "A4") || !strings.Contains(info, "coolhold") {
+		t.Errorf("the file says %s", info)
+	}
+}
+
+// What is drawn has no colour, and the picture of the seal reads as the seal.
+func TestPictures(t *testing.T) {
+	rep := register.Sample(t)
+	d := drawn(t, rep)
+	seal := slices.IndexFunc(d.pages(), func(p string) bool { return strings.Contains(p, "AzX3m0invented") }) + 1
+	base := strings.TrimSuffix(d.file, ".pdf")
+	output(t, "pdftoppm", "-r", "24", "-png", d.file, base)
+	output(t, "pdftoppm", "-r", "150", "-f", fmt.Sprint(seal), "-l", fmt.Sprint(seal), "-singlefile", "-png", d.file, base+"-seal")
+	pages, err := filepath.Glob(base + "-[0-9]*.png")
+	if err != nil || len(pages) != len(d.pages()) {
+		t.Fatalf("%d pictures of %d pages, %v", len(pages), len(d.pages()), err)
+	}
+	for _, page := range pages {
+		if x, y, grey := colour(picture(t, page)); !grey {
+			t.Errorf("%s has a colour at %d, %d", filepath.Base(page), x, y)
+		}
+	}
+	got, err := qr.Decode(picture(t, base+"-seal.png"))
+	if err != nil || got != rep.Seal {
+		t.Errorf("the seal's picture reads as %q, %v", got, err)
+	}
+}
+
+func picture(t testing.TB, file string) image.Image {
+	t.Helper()
+	f, err := os.Open(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	img, _, err := image.Decode(f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return img
+}
+
+func colour(img image.Image) (x, y int, grey bool) {
+	for y := img.Bounds().Min.Y; y < img.Bounds().Max.Y; y++ {
+		for x := img.Bounds().Min.X; x < img.Bounds().Max.X; x++ {
+			if r, g, b, _ := img.At(x, y).RGBA(); r != g || g != b {
+				return x, y, false
+			}
+		}
+	}
+	return 0, 0, true
+}

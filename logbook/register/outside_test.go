@@ -1,0 +1,196 @@
+package register_test
+
+import (
+	"archive/zip"
+	"bytes"
+	"encoding/csv"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/thedatashed/xlsxreader"
+
+	"coolhold/logbook/register"
+	"coolhold/logbook/register/xlsx"
+)
+
+// What was written is read back by software that did not write it.
+
+// workbook reads a workbook: sheet, row, column letter.
+func workbook(t testing.TB, rep register.Report) map[string][]map[string]xlsxreader.Cell {
+	t.Helper()
+	var out bytes.Buffer
+	if err := xlsx.Write(&out, rep, nil); err != nil {
+		t.Fatal(err)
+	}
+	f, err := xlsxreader.NewReader(out.Bytes())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want := []string{xlsx.Summary, xlsx.Register, xlsx.Findings, xlsx.Tables}; !slices.Equal(f.Sheets, want) {
+		t.Fatalf("sheets %q", f.Sheets)
+	}
+	sheets := map[string][]map[string]xlsxreader.Cell{}
+	for _, name := range f.Sheets {
+		for row := range f.ReadRows(name) {
+			if row.Error != nil {
+				t.Fatal(row.Error)
+			}
+			cells := map[string]xlsxreader.Cell{}
+			for _, c := range row.Cells {
+				cells[c.Column] = c
+			}
+			sheets[name] = append(sheets[name], cells)
+		}
+	}
+	return sheets
+}
+
+// named are the rows below the head, by the head's names.
+func named(rows []map[string]xlsxreader.Cell) []map[string]xlsxreader.Cell {
+	var out []map[string]xlsxreader.Cell
+	for _, row := range rows[1:] {
+		m := map[string]xlsxreader.Cell{}
+		for letter, head := range rows[0] {
+			if c, ok := row[letter]; ok {
+				m[head.Value] = c
+			}
+		}
+		out = append(out, m)
+	}
+	return out
+}
+
+func TestWorkbookReadBack(t *testing.T) {
+	rep := register.Sample(t)
+	book := workbook(t, rep)
+	rows := named(book[xlsx.Register])
+	if len(rows) != len(rep.Rows) {
+		t.Fatalf("%d rows, want %d", len(rows), len(rep.Rows))
+	}
+	seen := map[register.ColumnKind]int{}
+	for i, row := range rep.Rows {
+		for _, c := range register.Columns {
+			cell, ok := rows[i][c.Name]
+			v := c.Cell(row)
+			if ok != (v != nil) {
+				t.Errorf("row %d, %s: a cell is there: %v, a value: %v", i, c.Name, ok, v)
+			}
+			if v == nil {
+				continue
+			}
+			seen[c.Kind]++
+			checkCell(t, row, c, cell)
+		}
+	}
+	if seen[register.Text] < 50 || seen[register.Number] < 20 || seen[register.Time] < 6 {
+		t.Errorf("cells seen: %v", seen)
+	}
+	if got := rows[1]["fitting_batch"]; got.Value != "007" || got.Type != xlsxreader.TypeString {
+		t.Errorf("a code lost its zeros: %+v", got)
+	}
+	if len(named(book[xlsx.Findings])) != len(rep.Findings) || len(named(book[xlsx.Tables])) != 3 {
+		t.Errorf("%d findings, %d table rows", len(book[xlsx.Findings]), len(book[xlsx.Tables]))
+	}
+	text := fmt.Sprint(book[xlsx.Summary])
+	for _, want := range []string{rep.Site.Name, rep.Site.Contract, "Ada Invented", "coil-0042.pdf", "misread the thermometer", "chamber A covered", register.Caveat} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the summary does not say %q", want)
+		}
+	}
+}
+
+func checkCell(t *testing.T, row register.Row, c register.Column, cell xlsxreader.Cell) {
+	t.Helper()
+	switch v := c.Cell(row).(type) {
+	case string:
+		want := v
+		if was := row.Was(c.Name); was != "" {
+			want += " (" + was + ")"
+		}
+		if cell.Type != xlsxreader.TypeString || cell.Value != want {
+			t.Errorf("%s: %+v, want %q", c.Name, cell, want)
+		}
+	case time.Time: // a spreadsheet counts days in a float: half a second is what is left
+		got, err := time.Parse(time.RFC3339, cell.Value)
+		want := time.Date(v.Year(), v.Month(), v.Day(), v.Hour(), v.Minute(), v.Second(), 0, time.UTC)
+		if cell.Type != xlsxreader.TypeDateTime || err != nil || got.Sub(want).Abs() > time.Second {
+			t.Errorf("%s: %+v, want %v", c.Name, cell, v)
+		}
+	default:
+		n, err := strconv.ParseFloat(cell.Value, 64)
+		if cell.Type != xlsxreader.TypeNumerical || err != nil || fmt.Sprint(n) != fmt.Sprint(v) {
+			t.Errorf("%s: %+v, want %v", c.Name, cell, v)
+		}
+	}
+}
+
+// The head stays in sight and every list can be filtered.
+func TestWorkbookHeads(t *testing.T) {
+	dir := t.TempDir()
+	file := filepath.Join(dir, "r.xlsx")
+	f, err := os.Create(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := xlsx.Write(f, register.Sample(t), nil); err != nil {
+		t.Fatal(err)
+	}
+	f.Close()
+	for sheet, ref := range map[int]string{2: `\$A\$1:\$[A-Z]+\$6`, 3: `\$A\$1:\$J\$\d+`, 4: `\$A\$1:\$J\$4`} {
+		data := unzip(t, file, fmt.Sprintf("xl/worksheets/sheet%d.xml", sheet))
+		pane := regexp.MustCompile(`<pane [^>]*>`).FindString(data)
+		if !strings.Contains(pane, `ySplit="1"`) || !strings.Contains(pane, `state="frozen"`) {
+			t.Errorf("sheet %d: the head is not frozen", sheet)
+		}
+		if !regexp.MustCompile(`<autoFilter ref="` + ref + `"`).MatchString(data) {
+			t.Errorf("sheet %d: no filter over all rows", sheet)
+		}
+	}
+}
+
+var dangerous = []string{"=1+1", "+1", "-1", "@x", "\t=1", "\u3000=1", "\uff1d1"}
+
+func TestNoTextIsAFormula(t *testing.T) {
+	for _, text := range dangerous {
+		rep := register.With(t, text)
+		var out bytes.Buffer
+		if err := register.CSV(&out, rep); err != nil {
+			t.Fatal(err)
+		}
+		lines, err := csv.NewReader(&out).ReadAll()
+		if err != nil {
+			t.Fatal(err)
+		}
+		batch := slices.Index(lines[0], "fitting_batch")
+		cell := named(workbook(t, rep)[xlsx.Register])[0]["fitting_batch"]
+		if !strings.HasPrefix(cell.Value, "'") || cell.Value != lines[1][batch] {
+			t.Errorf("%q is %q in the workbook, %q in the CSV", text, cell.Value, lines[1][batch])
+		}
+	}
+}
+
+func unzip(t testing.TB, file, part string) string {
+	t.Helper()
+	z, err := zip.OpenReader(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer z.Close()
+	f, err := z.Open(part)
+	if err != nil {
+		t.Fatal(err)
+	}
+	data, err := io.ReadAll(f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(data)
+}

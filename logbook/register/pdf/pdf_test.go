@@ -1,0 +1,134 @@
+package pdf
+
+import (
+	"errors"
+	"strings"
+	"testing"
+	"time"
+
+	"coolhold/logbook"
+	"coolhold/logbook/register"
+)
+
+func blank(t testing.TB) *doc {
+	t.Helper()
+	d, err := newDoc(register.Report{Options: register.Options{AsOf: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC)}}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	d.page(false)
+	d.font("", 8)
+	return d
+}
+
+// Every line fits, and no letter is lost.
+func TestLinesFitAndLoseNothing(t *testing.T) {
+	d := blank(t)
+	for _, text := range []string{
+		"", "one", "several short words in a row", strings.Repeat("x", 300), "a " + strings.Repeat("long-hyphened-word-", 9), "äöü Ω 焊口 words", "two\nlines",
+	} {
+		for _, w := range []float64{5, 11, 40, 200} {
+			lines := d.lines(text, w)
+			for _, line := range lines {
+				if got := d.f.GetStringWidth(line); got > w && len([]rune(line)) > 1 {
+					t.Errorf("%q is %g mm wide, of %g", line, got, w)
+				}
+			}
+			squeeze := func(s string) string { return strings.Join(strings.Fields(s), "") }
+			if got, want := squeeze(strings.Join(lines, " ")), squeeze(d.say(strings.ReplaceAll(text, "\n", " "))); got != want {
+				t.Errorf("%q in %g mm became %q", text, w, lines)
+			}
+		}
+	}
+	if got := d.lines("a-hyphened-word", d.f.GetStringWidth("a-hyphened-w")); len(got) != 2 || got[0] != "a-hyphened-" {
+		t.Errorf("broken as %q", got)
+	}
+}
+
+func TestFit(t *testing.T) {
+	d := blank(t)
+	long := strings.Repeat("word ", 50)
+	if got := d.fit(long, 30); !strings.HasSuffix(got, "…") || d.f.GetStringWidth(got) > 30 || d.f.GetStringWidth(got) < 25 {
+		t.Errorf("%q", got)
+	}
+	if got := d.fit("short", 30); got != "short" {
+		t.Errorf("%q", got)
+	}
+}
+
+// A row higher than a page goes on on the next one, all of it.
+func TestARowHigherThanAPage(t *testing.T) {
+	d := blank(t)
+	g := d.grid(8, column{"a", 40}, column{"b", 0})
+	before := d.f.PageNo()
+	g.row("x", strings.Repeat("line\n", 199)+"line")
+	if got := d.f.PageNo() - before; got < 2 || got > 4 {
+		t.Errorf("200 lines took %d further pages", got)
+	}
+	if y := d.f.GetY(); y > d.bottom() {
+		t.Errorf("the row ends at %g, below %g", y, d.bottom())
+	}
+}
+
+func TestCut(t *testing.T) {
+	now, rest := cut([][]string{{"1", "2", "3"}, {"1"}, {}}, 2)
+	if len(now[0]) != 2 || len(rest[0]) != 1 || len(now[1]) != 1 || len(rest[1]) != 0 || most(rest) != 1 {
+		t.Errorf("%q, %q", now, rest)
+	}
+	if now, rest := cut([][]string{{"1", "2"}}, 0); len(now[0]) != 1 || len(rest[0]) != 1 {
+		t.Errorf("no room must still end: %q, %q", now, rest)
+	}
+}
+
+// The short form of a seal, for every foot.
+func TestSealShort(t *testing.T) {
+	for seal, want := range map[string]string{
+		"": "not sealed", "coolhold KM\n31\nq83vEjRWeJCrze8=\n\n— sig\n": "sealed: log KM, 31 entries, root q83vEjRWeJCr",
+		"odd": "sealed: log KM", "a\n\x1b[2J\n\u202eb\nc": "sealed: log KM, ·[2J entries, root ·b",
+	} {
+		d := &doc{rep: register.Report{Options: register.Options{Seal: seal, Logs: []register.Log{{Tag: "KM"}}}}}
+		if got := d.sealShort(); got != want {
+			t.Errorf("%q: %q, want %q", seal, got, want)
+		}
+	}
+}
+
+// A seal of the longest size still is a code; one that is none harms nothing.
+func TestSealAsCode(t *testing.T) {
+	for _, n := range []int{1, 400, 5000} {
+		rep := register.Report{Options: register.Options{Seal: "a\n1\nr\n\n" + strings.Repeat("s", n)}}
+		var out strings.Builder
+		if err := Write(&out, rep, nil); err != nil || !strings.HasPrefix(out.String(), "%PDF-") {
+			t.Errorf("%d: %v", n, err)
+		}
+	}
+}
+
+var errFull = errors.New("disk full")
+
+type full struct{}
+
+func (full) Write([]byte) (int, error) { return 0, errFull }
+
+func TestAFullDiskIsSaid(t *testing.T) {
+	if err := Write(full{}, register.Report{}, nil); !errors.Is(err, errFull) {
+		t.Errorf("%v", err)
+	}
+}
+
+// What is done is told once for each row and each page of a weld, to the end.
+func TestSteps(t *testing.T) {
+	rep := register.Report{Rows: []register.Row{
+		{Weld: logbook.Weld{ID: "KM-0001"}, Verdict: "clear"}, {Weld: logbook.Weld{ID: "KM-0002"}, Verdict: "fail"}, {},
+	}}
+	var told []int
+	err := Write(&strings.Builder{}, rep, func(done, of int) {
+		if of != 4 {
+			t.Errorf("%d in all", of)
+		}
+		told = append(told, done)
+	})
+	if err != nil || len(told) != 4 || told[3] != 4 {
+		t.Errorf("%v, %v", told, err)
+	}
+}

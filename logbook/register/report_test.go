@@ -1,0 +1,333 @@
+package register
+
+import (
+	"bytes"
+	"encoding/json"
+	"reflect"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/santhosh-tekuri/jsonschema/v6"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+	"coolhold/logbook/audit"
+)
+
+// What is listed, by joint: the last of a joint is enough to tell the rows.
+func listed(rep Report) string {
+	var out []string
+	for _, row := range rep.Rows {
+		out = append(out, strings.TrimSpace(row.Weld.ID+" "+row.Joint.Label))
+	}
+	return strings.Join(out, ", ")
+}
+
+func TestFilters(t *testing.T) {
+	c := onSite(t)
+	c.made("1A", "W-1") // 08:00, round not made
+	c.wait(24 * time.Hour)
+	c.made("1B", "W-1")
+	for _, tt := range []struct {
+		name string
+		o    Options
+		want string
+	}{
+		{"everything", Options{}, "KM-0001 1A, KM-0002 1B, TG, E1"},
+		{"first day", Options{Day: "2026-03-09"}, "KM-0001 1A"},
+		{"second day", Options{Day: "2026-03-10"}, "KM-0002 1B"},
+		{"no such day", Options{Day: "2026-03-11"}, ""},
+		{"since the very second", Options{Since: time.Date(2026, 3, 9, 7, 0, 0, 0, time.UTC)}, "KM-0001 1A, KM-0002 1B"},
+		{"since a second later", Options{Since: time.Date(2026, 3, 9, 7, 0, 1, 0, time.UTC)}, "KM-0002 1B"},
+		{"clear", Options{Verdicts: []string{"clear"}}, "KM-0001 1A, KM-0002 1B"},
+		{"no weld", Options{Verdicts: []string{NoWeld}}, "TG, E1"},
+		{"two words", Options{Verdicts: []string{NoWeld, "clear"}}, "KM-0001 1A, KM-0002 1B, TG, E1"},
+		{"fail", Options{Verdicts: []string{"fail"}}, ""},
+	} {
+		rep := c.report(tt.o)
+		if got := listed(rep); got != tt.want {
+			t.Errorf("%s: %q, want %q", tt.name, got, tt.want)
+		}
+		if rep.All != 4 || rep.Filtered() == (tt.name == "everything") || rep.Filtered() != (rep.FilterLine() != "") {
+			t.Errorf("%s: %d rows in all, filtered %v, says %q", tt.name, rep.All, rep.Filtered(), rep.FilterLine())
+		}
+	}
+}
+
+func TestWhatTheReportSays(t *testing.T) {
+	c := worked(t)
+	rep := c.report(Options{})
+	counted := 0
+	for _, n := range rep.Counts {
+		counted += n.Standing + n.CutOut
+	}
+	if counted != len(c.book.Welds(c.h.Site)) {
+		t.Errorf("%d welds counted of %d: %+v", counted, len(c.book.Welds(c.h.Site)), rep.Counts)
+	}
+	// Corrected: 9 °C, now 8.5 °C. The same band, so it stays clear.
+	if got := rep.Counts[len(rep.Counts)-1]; got != (Count{audit.Clear, 3, 1}) {
+		t.Errorf("clear: %+v", got)
+	}
+	if len(rep.People) != 1 || rep.People[0].Name != ada || !slices.Equal(rep.People[0].Days, []string{"2026-03-09"}) || rep.Units[0].Serial != unit {
+		t.Errorf("people %+v, units %+v", rep.People, rep.Units)
+	}
+	if len(rep.Tables) != 1 || rep.Tables[0].ReadBack != ada || len(rep.Tables[0].Fittings) != 1 {
+		t.Errorf("tables %+v", rep.Tables)
+	}
+	if len(rep.Joints) != 4 || rep.Joints[1].Weld != "KM-0003" || rep.Joints[3].State != "open" {
+		t.Errorf("joints %+v", rep.Joints)
+	}
+	only := c.report(Options{Verdicts: []string{NoWeld}})
+	if len(only.Findings) != 0 || len(rep.Findings) == 0 || !reflect.DeepEqual(only.Counts, rep.Counts) {
+		t.Errorf("findings %d and %d, counts %+v", len(rep.Findings), len(only.Findings), only.Counts)
+	}
+}
+
+// People and units of two shifts: once each, but again where what is said of
+// them differs.
+func TestCrewOfShifts(t *testing.T) {
+	shift := func(day, expiry string) logbook.Shift {
+		return logbook.Shift{ShiftStarted: logbook.ShiftStarted{
+			Day: day, Operators: []logbook.Operator{{Name: ada, Expiry: expiry}, {Name: "Bo Invented"}}, Units: []logbook.Unit{{Serial: unit}},
+		}}
+	}
+	people, units := crewOf([]logbook.Shift{shift("d1", "2027"), shift("d2", "2028"), shift("d2", "2028")})
+	if len(people) != 3 || !slices.Equal(people[1].Days, []string{"d1", "d2"}) || !slices.Equal(people[2].Days, []string{"d2"}) {
+		t.Errorf("people %+v", people)
+	}
+	if len(units) != 1 || !slices.Equal(units[0].Days, []string{"d1", "d2"}) {
+		t.Errorf("units %+v", units)
+	}
+}
+
+// Two laptops on one site, each with a shift and welds of its own, and a copy
+// of the one: every weld once, every joint once, every table once.
+func TestTwoLaptops(t *testing.T) {
+	a, b := onSiteWith(t, "KM"), onSiteWith(t, "VN")
+	a.made("1A", "W-1")
+	b.wait(time.Minute)
+	b.made("1B", "W-2")
+	entries, err := logbook.Merge([]logbook.LogCopy{
+		{ID: "a", Tag: "KM", Entries: a.all}, {ID: "b", Tag: "VN", Entries: b.all}, {ID: "a", Tag: "KM", Entries: a.all[:5]},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	book := logbook.Fold("KM", entries)
+	at := b.h.At
+	rep := New(book, "meadow", audit.Run(book, "meadow", at, fusion.Stamp{}), Options{AsOf: at.Local(), Logs: []Log{{ID: "a", Tag: "KM"}, {ID: "b", Tag: "VN"}}})
+	if got := listed(rep); got != "KM-0001 1A, VN-0001 1B, TG, E1" {
+		t.Errorf("rows %q", got)
+	}
+	if len(rep.Joints) != 4 || len(rep.Tables) != 1 || len(rep.Shifts) != 2 || len(rep.People) != 1 {
+		t.Errorf("%d joints, %d tables, %d shifts, %d people", len(rep.Joints), len(rep.Tables), len(rep.Shifts), len(rep.People))
+	}
+	for _, cells := range table(t, rep.Rows)[:2] {
+		if cells["operator_number"] != "Q-7" || cells["verdict"] != "clear" || !strings.HasSuffix(cells["shift"], cells["weld"][:2]) {
+			t.Errorf("%s: number %q, verdict %q (%s), shift %q", cells["weld"], cells["operator_number"], cells["verdict"], cells["findings"], cells["shift"])
+		}
+	}
+}
+
+// Every value that can be corrected has a column that shows it.
+func TestEveryFieldHasAColumn(t *testing.T) {
+	c := worked(t)
+	w, _ := c.book.Weld(c.h.Site, "KM-0001")
+	names := map[string]bool{}
+	for _, col := range Columns {
+		names[col.Name] = true
+	}
+	for _, f := range logbook.Fields(w) {
+		name := ColumnOf(f.Name)
+		look := strings.Contains(f.Name, "(look ") && !strings.HasPrefix(f.Name, "indicators")
+		if !names[name] || (name == "looks") != look {
+			t.Errorf("%s is shown by %q", f.Name, name)
+		}
+	}
+	for field, column := range columnOf {
+		if !names[column] {
+			t.Errorf("%s: no column %s", field, column)
+		}
+	}
+}
+
+func TestCorrectedValuesAreMarked(t *testing.T) {
+	rep := worked(t).report(Options{})
+	row := rep.Rows[0]
+	if got := row.Was("ambient_c"); got != "corrected: was 9" {
+		t.Errorf("ambient %q", got)
+	}
+	if got := row.Was("unit"); got != "" {
+		t.Errorf("unit %q", got)
+	}
+	cells := table(t, rep.Rows)[0]
+	want := "ambient: 8.5, corrected: was 9 (misread the thermometer; Ada Invented, 2026-03-09 "
+	if !strings.HasPrefix(cells["corrections"], want) || cells["ambient_c"] != "8.5" || cells["fitting_batch"] != "W-11" {
+		t.Errorf("CSV %q, %q, %q", cells["corrections"], cells["ambient_c"], cells["fitting_batch"])
+	}
+	all := rep.Corrections()
+	if len(all) != 2 || all[1].Column != "fitting_batch" || all[1].Old != "W-1" || all[1].New != "W-11" || all[1].By != ada {
+		t.Errorf("corrections %+v", all)
+	}
+	w := logbook.Weld{ID: "KM-0009", Corrections: []logbook.Corrected{
+		{Correction: logbook.Correction{Field: "ohms", New: "2.4"}}, {Correction: logbook.Correction{Field: "ohms", Old: "2.4", New: "2.5"}},
+		{Correction: logbook.Correction{Field: "wiped", Old: "done", New: "could not"}},
+	}}
+	if got := (Row{Weld: w}).Was("ohms") + "; " + (Row{Weld: w}).Was("preparation"); got != "corrected: was not recorded, then was 2.4; corrected: was wiped done" {
+		t.Errorf("twice: %q", got)
+	}
+}
+
+func TestCutOutsNameTheirReplacement(t *testing.T) {
+	rep := worked(t).report(Options{})
+	cells := table(t, rep.Rows)
+	if got := cells[1]; got["state"] != "cut out" || got["replaced_by"] != "KM-0003" || got["cut_out_why"] != "moved by the digger" ||
+		!strings.HasPrefix(got["cut_out_ordered"], "moved by the digger (Ada Invented, 2026-03-09 ") || got["cut_out_at"] == "" {
+		t.Errorf("cut out: %v", got)
+	}
+	if cells[0]["replaced_by"] != "" || cells[2]["replaced_by"] != "" {
+		t.Error("a weld that stands is replaced by nothing")
+	}
+	split := Row{Weld: *row(t, rep, "KM-0002"), Joint: logbook.Joint{Split: []string{"1B.1", "1B.2"}}}
+	if got := split.Cell("replaced_by"); got != "joint split into 1B.1 and 1B.2" {
+		t.Errorf("split: %v", got)
+	}
+}
+
+func row(t testing.TB, rep Report, weld string) *logbook.Weld {
+	t.Helper()
+	i := slices.IndexFunc(rep.Rows, func(r Row) bool { return r.Weld.ID == weld })
+	if i < 0 {
+		t.Fatalf("no %s", weld)
+	}
+	return &rep.Rows[i].Weld
+}
+
+// schema compiles the published schema with a library that is none of ours.
+func schema(t testing.TB) *jsonschema.Schema {
+	t.Helper()
+	doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(Schema))
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := jsonschema.NewCompiler()
+	c.AssertFormat()
+	if err := c.AddResource("register.schema.json", doc); err != nil {
+		t.Fatal(err)
+	}
+	s, err := c.Compile("register.schema.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+func written(t testing.TB, rep Report) map[string]any {
+	t.Helper()
+	var out bytes.Buffer
+	if err := JSON(&out, rep); err != nil {
+		t.Fatal(err)
+	}
+	doc, err := jsonschema.UnmarshalJSON(&out)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return doc.(map[string]any)
+}
+
+func TestJSONFollowsItsSchema(t *testing.T) {
+	s := schema(t)
+	empty := onSite(t)
+	for name, rep := range map[string]Report{
+		"worked": Sample(t), "no welds": empty.report(Options{}), "nothing": {}, "filtered": worked(t).report(Options{Verdicts: []string{"fail"}}),
+		"hostile": With(t, "\u202e=1+1\x00"),
+	} {
+		if name == "nothing" {
+			rep.AsOf = time.Unix(0, 0).UTC()
+		}
+		if err := s.Validate(written(t, rep)); err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}
+
+// The schema must refuse what is not a register, or it would check nothing.
+func TestTheSchemaRefuses(t *testing.T) {
+	s := schema(t)
+	for name, spoil := range map[string]func(doc map[string]any){
+		"another version":    func(doc map[string]any) { doc["version"] = json.Number("2") },
+		"no site":            func(doc map[string]any) { delete(doc, "site") },
+		"rows that are null": func(doc map[string]any) { doc["rows"] = nil },
+		"a day for a time":   func(doc map[string]any) { doc["as_of"] = "2026-03-09" },
+		"text for seconds":   func(doc map[string]any) { firstRow(doc)["seconds_set"] = "40" },
+		"a column missing":   func(doc map[string]any) { delete(firstRow(doc), "verdict") },
+		"another verdict":    func(doc map[string]any) { firstRow(doc)["verdict"] = "passed" },
+		"no log number":      func(doc map[string]any) { doc["logs"] = []any{map[string]any{"tag": "KM"}} },
+	} {
+		doc := written(t, Sample(t))
+		spoil(doc)
+		if s.Validate(doc) == nil {
+			t.Errorf("%s passed", name)
+		}
+	}
+}
+
+func firstRow(doc map[string]any) map[string]any { return doc["rows"].([]any)[0].(map[string]any) }
+
+// The schema's rows are the columns, each of its kind.
+func TestTheSchemaHasEveryColumn(t *testing.T) {
+	var s struct {
+		Properties struct {
+			Rows struct {
+				Items struct {
+					Required   []string
+					Properties map[string]struct {
+						Type   []string
+						Format string
+						Enum   []any
+					}
+				}
+			}
+		}
+	}
+	if err := json.Unmarshal(Schema, &s); err != nil {
+		t.Fatal(err)
+	}
+	rows := s.Properties.Rows.Items
+	if len(rows.Properties) != len(Columns) || len(rows.Required) != len(Columns) {
+		t.Errorf("%d properties, %d required, %d columns", len(rows.Properties), len(rows.Required), len(Columns))
+	}
+	for i, c := range Columns {
+		p := rows.Properties[c.Name]
+		kind := map[ColumnKind]string{Text: "string", Number: "number", Time: "string"}[c.Kind]
+		if c.Name != "verdict" && !slices.Equal(p.Type, []string{kind, "null"}) || (p.Format == "date-time") != (c.Kind == Time) {
+			t.Errorf("%s: %+v", c.Name, p)
+		}
+		if i < len(rows.Required) && rows.Required[i] != c.Name {
+			t.Errorf("column %d is %s, the schema requires %s there", i, c.Name, rows.Required[i])
+		}
+	}
+	if got := len(rows.Properties["verdict"].Enum); got != len(Verdicts) {
+		t.Errorf("%d verdicts in the schema", got) // with null for no weld
+	}
+}
+
+// The same log and the same options give the same bytes.
+func TestSameReportSameBytes(t *testing.T) {
+	write := func() string {
+		rep := Sample(t)
+		var out bytes.Buffer
+		if err := CSV(&out, rep); err != nil {
+			t.Fatal(err)
+		}
+		if err := JSON(&out, rep); err != nil {
+			t.Fatal(err)
+		}
+		return out.String()
+	}
+	if a, b := write(), write(); a != b {
+		t.Error("two writings differ")
+	}
+}

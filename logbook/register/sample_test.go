@@ -1,0 +1,67 @@
+package register
+
+import (
+	"testing"
+
+	"coolhold/logbook"
+)
+
+// A seal as a log would give it: invented, like its key.
+const sampleSeal = "coolhold KM\n31\nq83vEjRWeJCrze8SNFZ4kKvN7xI0VniQq83vEjRWeJA=\n\n— KM+5c1e77aa AzX3m0invented0signature0AAAA==\n"
+
+// Worked is a site with everything on it that a register shows: welds of each
+// verdict, a cut-out and its replacement, corrections, enclosures, covers,
+// signatures, events.
+func worked(t testing.TB) *crew {
+	c := onSite(t)
+	first := c.made("1A", "W-1")
+	c.do(logbook.ReadLook(c.h, first, look(logbook.LookRound)))
+	cut := c.made("1B", "007")
+	c.do(logbook.OrderCut(c.h, cut, "moved by the digger"), logbook.Cut(c.h, cut, "moved by the digger"))
+	c.made("1B", "007")
+	c.made("TG", "W-2")
+	c.do(logbook.Correct(c.h, first, logbook.FieldAmbient, "8.5", "misread the thermometer"))
+	c.do(logbook.Correct(c.h, first, logbook.ItemBatch, "W-11", "the bag was found"))
+	c.do(
+		logbook.Enclose(c.h, "", "", logbook.Enclosed{File: "coil-0042.pdf", Hash: "0f1e2d3c4b5a69788796a5b4c3d2e1f00f1e2d3c4b5a69788796a5b4c3d2e1f0", Bytes: 4711, What: "certificate of the coil"}),
+		logbook.Enclose(c.h, first, "", logbook.Enclosed{File: "1A.jpg", Hash: "ff1e2d3c4b5a69788796a5b4c3d2e1f00f1e2d3c4b5a69788796a5b4c3d2e1f0", Bytes: 99, What: "photo"}),
+		logbook.CoverPart(c.h, "chamber A", []string{"1B"}),
+		logbook.SignDay(c.h, logbook.DaySigned{Day: "2026-03-09", Acks: []logbook.Ack{{Key: "k", Facts: "1B had failed"}}, Open: 2}),
+		logbook.Happen(c.h, "1A", logbook.Happened{What: logbook.DugUp, On: "2026-05-01", Circuit: 1, Text: "a fence post beside it"}),
+	)
+	return c
+}
+
+// Sample is the report of that site, for tests from outside the package.
+func Sample(t testing.TB) Report { return worked(t).report(Options{Seal: sampleSeal}) }
+
+// Open is a site with welds that are not clear: one that failed, one in its
+// hold, one given up, one in the walk, beside one that is clear.
+func Open(t testing.TB) Report {
+	c := onSite(t)
+	c.made("1A", "W-1")
+	moved := c.fused("1B")
+	c.do(logbook.Disturb(c.h, moved, 2, "the trench wall slid"))
+	c.fused("TG")
+	c.do(logbook.AbandonWalk(c.h, c.begin("E1"), "rain"))
+	c.begin("E1")
+	return c.report(Options{})
+}
+
+// With is a site on which one weld was made with a hostile batch, and a note
+// was written.
+func With(t testing.TB, batch string) Report {
+	c := onSite(t)
+	id := c.made("1A", batch)
+	c.do(logbook.NoteOn(c.h, id, batch))
+	return c.report(Options{})
+}
+
+// Many is a site with so many rows.
+func Many(t testing.TB, rows int) Report {
+	rep := worked(t).report(Options{})
+	for len(rep.Rows) < rows {
+		rep.Rows = append(rep.Rows, rep.Rows[:min(len(rep.Rows), rows-len(rep.Rows))]...)
+	}
+	return rep
+}
