@@ -110,10 +110,8 @@ func (f *floor) soonest(job int) time.Duration {
 func (f *floor) place(job int) Slot {
 	j := f.jobs[job]
 	s := Slot{Job: job, Start: f.soonest(job)}
-	for u, free := range f.units {
-		if free < f.units[s.Unit] {
-			s.Unit = u
-		}
+	for f.units[s.Unit] > s.Start { // one is free by then
+		s.Unit++
 	}
 	s.Fuse = s.Start + j.Prepare
 	s.Fused = s.Fuse + j.Fuse

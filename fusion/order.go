@@ -49,11 +49,10 @@ type Schedule struct {
 // first, which is optimal (J. R. Jackson, 1955): whatever the order the unit is
 // through at the same time, so what cools longest must not come late. What
 // shares a pipe with others has all their time to come after its own. The rule
-// is then held against other orders, so up to five jobs stand in the best there
+// is then held against other orders, so up to six jobs stand in the best there
 // is; for more it is near to it as measured in the tests, which is no proof.
 func Order(jobs []Job, shop Shop) []int {
-	f := newFloor(jobs, shop)
-	return f.improve(f.greedy())
+	return newFloor(jobs, shop).order()
 }
 
 // Simulate gives the times of the jobs begun in an order: each as soon as a
@@ -65,20 +64,34 @@ func Simulate(jobs []Job, shop Shop, order []int) Schedule {
 	return newFloor(jobs, shop).run(whole(order, len(jobs)))
 }
 
-// greedy is the order that the rule gives.
-func (f *floor) greedy() []int {
+// A rule says what a job is chosen by: the smallest of one time, and of jobs
+// alike in it the largest of the other.
+type rule func(f *floor, job int) (least, most time.Duration)
+
+// rules are what an order may begin with; the first is the one that Order tells
+// of. Each of the others leads to better ends in some small cases.
+var rules = []rule{
+	func(f *floor, j int) (time.Duration, time.Duration) { return f.soonest(j), f.tail(j) },
+	func(f *floor, j int) (time.Duration, time.Duration) { return f.soonest(j), f.jobs[j].Cool },
+	func(f *floor, j int) (time.Duration, time.Duration) {
+		return f.soonest(j) + f.jobs[j].work(), f.tail(j)
+	},
+}
+
+// by is the order that a rule gives.
+func (f *floor) by(r rule) []int {
 	f.reset()
 	var order []int
 	placed := make([]bool, len(f.jobs))
 	for range f.jobs {
-		best, soonest, tail := -1, time.Duration(0), time.Duration(0)
+		best, least, most := -1, time.Duration(0), time.Duration(0)
 		for j := range f.jobs {
 			if placed[j] || f.waits[j] > 0 {
 				continue
 			}
-			at, to := f.soonest(j), f.tail(j)
-			if best < 0 || cmp.Or(cmp.Compare(at, soonest), cmp.Compare(tail, to)) < 0 {
-				best, soonest, tail = j, at, to
+			l, m := r(f, j)
+			if best < 0 || cmp.Or(cmp.Compare(l, least), cmp.Compare(most, m)) < 0 {
+				best, least, most = j, l, m
 			}
 		}
 		f.place(best)
@@ -92,22 +105,39 @@ func (f *floor) greedy() []int {
 // times a job is placed at most where there are more, so that a long list costs
 // no more than a short one: our choice.
 const (
-	fewJobs = 5
+	fewJobs = 6
 	effort  = 8000
 )
 
-// improve tries other orders as long as the last hold does not end as early as
-// it can: all of a few jobs, of more those that differ by one job moved or two
-// swapped, again and again while one is better.
-func (f *floor) improve(order []int) []int {
-	s := search{floor: f, order: order, best: f.run(order).LastHold, least: f.bound(), left: effort}
-	if len(order) <= fewJobs {
-		s.all(slices.Clone(order), 0)
+// order is the first rule's order, or a better one that is found. As long as the
+// last hold does not end as early as it can, all orders of a few jobs are tried;
+// of more, those that differ from a rule's by one job moved or two swapped, again
+// and again while one is better.
+func (f *floor) order() []int {
+	first := f.by(rules[0])
+	s := &search{floor: f, order: first, best: f.run(first).LastHold, least: f.bound()}
+	if len(first) <= fewJobs {
+		s.left = effort
+		s.all(slices.Clone(first), 0)
 		return s.order
 	}
-	for s.pass() {
+	out, end := s.order, s.best
+	for i, r := range rules {
+		if end <= s.least {
+			break
+		}
+		if i > 0 {
+			s.order = f.by(r)
+			s.best = f.run(s.order).LastHold
+		}
+		s.left = effort / len(rules)
+		for s.pass() {
+		}
+		if s.best < end {
+			out, end = s.order, s.best
+		}
 	}
-	return s.order
+	return out
 }
 
 // A search is the best order found so far.

@@ -68,7 +68,7 @@ func TestLongestCoolingFirstIsOptimal(t *testing.T) {
 	})
 }
 
-// Up to five jobs stand in the best of all orders, whatever the shop.
+// Up to six jobs stand in the best of all orders, whatever the shop.
 func TestFewJobsStandInTheBestOrder(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		jobs := drawJobs(t, fewJobs)
@@ -90,7 +90,7 @@ type setting struct {
 
 func (s setting) draw(r *rand.Rand) ([]Job, Shop) {
 	var jobs []Job
-	n := []int{5, 6, 6, 6, 7}[r.IntN(5)]
+	const n = 7
 	for range n {
 		j := Job{Prepare: 8 * time.Minute, Fuse: time.Duration(30+r.IntN(150)) * time.Second, Cool: time.Duration(4+r.IntN(26)) * time.Minute}
 		if r.IntN(2) == 0 {
@@ -114,14 +114,14 @@ func (s setting) draw(r *rand.Rand) ([]Job, Shop) {
 // Elsewhere the rule is no proof: its distance to the best of all orders is
 // reported, and must not become larger than it was measured.
 func TestDistanceToTheOptimum(t *testing.T) {
-	const cases = 100
+	const cases = 50
 	for i, s := range []setting{
-		{"one unit, shared pipes", 1, false, true, false, 1.005, 1.08},
-		{"one unit, few clamps", 1, true, false, false, 1.003, 1.034},
+		{"one unit, shared pipes", 1, false, true, false, 1.003, 1.034},
+		{"one unit, few clamps", 1, true, false, false, 1.003, 1.038},
 		{"one unit, rows", 1, false, false, true, 1, 1},
-		{"two units", 2, false, false, false, 1.002, 1.027},
-		{"one unit, few clamps, shared pipes, rows", 1, true, true, true, 1.006, 1.057},
-		{"two units, few clamps, shared pipes, rows", 2, true, true, true, 1.002, 1.073},
+		{"two units", 2, false, false, false, 1, 1},
+		{"one unit, few clamps, shared pipes, rows", 1, true, true, true, 1.003, 1.046},
+		{"two units, few clamps, shared pipes, rows", 2, true, true, true, 1.001, 1.021},
 	} {
 		r := rand.New(rand.NewPCG(1955, uint64(i)))
 		sum, rule, worst, hit, at := 0.0, 0.0, 1.0, 0, ""
@@ -138,7 +138,7 @@ func TestDistanceToTheOptimum(t *testing.T) {
 			if got == best {
 				hit++
 			}
-			rule += float64(Simulate(jobs, shop, newFloor(jobs, shop).greedy()).LastHold) / float64(best)
+			rule += float64(Simulate(jobs, shop, newFloor(jobs, shop).by(rules[0])).LastHold) / float64(best)
 		}
 		t.Logf("%s: optimal in %d of %d cases, on average %.4f of the optimum (the rule alone %.4f), at worst %.3f%s", s.name, hit, cases, sum/cases, rule/cases, worst, at)
 		if sum/cases > s.mean || worst > s.worst {
