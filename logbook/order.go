@@ -3,6 +3,7 @@ package logbook
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"coolhold/fusion"
@@ -70,10 +71,7 @@ func OrderOf(r Reader, shelf Shelf, site string, g OrderGiven, now, beat fusion.
 			out.Without = append(out.Without, p.Joint.Label)
 		}
 	}
-	out.LastFusion, out.LastHold, out.Test = o.end(o.fused), o.end(o.held), o.end(o.wait)
-	if f := ForecastOf(r, site, now, beat); f.Wait.After(out.Test) {
-		out.Test = f.Wait
-	}
+	out.LastFusion, out.LastHold, out.Test = o.end(o.fused), o.end(o.held), o.test()
 	return out
 }
 
@@ -119,9 +117,12 @@ func (o *orderer) order() {
 		p.Unit = o.units[slot.Unit]
 		p.Start, p.Fused, p.Held = o.at(slot.Start), o.at(slot.Fused), o.at(slot.Held)
 		o.rows = append(o.rows, p)
+		if jobs[slot.Job].Wait > 0 { // one that prints none does not say from when
+			o.wait = max(o.wait, slot.Wait)
+		}
 	}
 	o.rows = append(o.rows, without...)
-	o.fused, o.held, o.wait = max(o.fused, s.LastFusion), max(o.held, s.LastHold), max(o.wait, s.Wait)
+	o.fused, o.held = max(o.fused, s.LastFusion), max(o.held, s.LastHold)
 }
 
 // job is a joint as fusion.Order sees it. The low row of a chamber comes before
@@ -156,6 +157,21 @@ func (o *orderer) noWait() []string {
 	return slices.Compact(none)
 }
 
+// test is from when a pressure test may begin as far as the tables print it:
+// after every wait, standing or to come, and after the last hold.
+func (o *orderer) test() time.Time {
+	test := o.end(o.wait)
+	for _, w := range o.welds {
+		if from, ok := w.WaitOver(); ok && w.Stands() && from.After(test) {
+			test = from
+		}
+	}
+	if held := o.end(o.held); !test.IsZero() && held.After(test) {
+		return held
+	}
+	return test
+}
+
 // at is the local time so long from now.
 func (o *orderer) at(d time.Duration) time.Time { return o.now.Local().Add(d) }
 
@@ -165,4 +181,40 @@ func (o *orderer) end(d time.Duration) time.Time {
 		return time.Time{}
 	}
 	return o.at(d)
+}
+
+// Ahead is the forecast in one line, "last fusion 15:42, last hold 15:48,
+// pressure test from 16:48", without what is not known; test is what the test
+// is called.
+func (o WorkOrder) Ahead(now fusion.Stamp, test string) string {
+	var parts []string
+	for _, p := range []struct {
+		what string
+		at   time.Time
+	}{{"last fusion", o.LastFusion}, {"last hold", o.LastHold}, {test + " from", o.Test}} {
+		if !p.at.IsZero() {
+			parts = append(parts, p.what+" "+clockOn(UpMinute(p.at), now))
+		}
+	}
+	return strings.Join(parts, ", ")
+}
+
+// Lacks says what the forecast does not know, a line each.
+func (o WorkOrder) Lacks() []string {
+	var lines []string
+	if len(o.Without) > 0 {
+		lines = append(lines, "without "+strings.Join(o.Without, ", ")+": no times")
+	}
+	if len(o.NoWait) > 0 {
+		lines = append(lines, "no wait printed for "+strings.Join(o.NoWait, ", ")+": see the bag")
+	}
+	return lines
+}
+
+// clockOn is a local time of day, with its date where that is not today's.
+func clockOn(t time.Time, now fusion.Stamp) string {
+	if t.Format(time.DateOnly) == now.Local().Format(time.DateOnly) {
+		return t.Format("15:04")
+	}
+	return t.Format("2 Jan 15:04")
 }

@@ -88,8 +88,14 @@ func TestOrderOfAWholeSite(t *testing.T) {
 	if first := c.lines(o)[0]; first != "2A CU-1 0:00 10:40 16:40" {
 		t.Errorf("first comes %q", first)
 	}
-	if o.NoWait != nil || o.Without != nil {
+	if o.NoWait != nil || o.Without != nil || o.Lacks() != nil {
 		t.Errorf("no wait for %q, without %q", o.NoWait, o.Without)
+	}
+	if got := o.Ahead(c.h.At, "pressure test"); got != "last fusion 09:05, last hold 09:11, pressure test from 09:31" {
+		t.Errorf("ahead: %q", got)
+	}
+	if got := o.Ahead(c.h.At.Add(-24*time.Hour), "test"); got != "last fusion 9 Mar 09:05, last hold 9 Mar 09:11, test from 9 Mar 09:31" {
+		t.Errorf("ahead, the day before: %q", got)
 	}
 	clamped := c.order(OrderGiven{Units: 1, Clamps: 1, Prepare: 10 * time.Minute, Ambient: &nine})
 	if d := clamped.LastHold.Sub(c.h.At.Local()); d != minutes(103, 40) { // 64:40 and all cooling, 39 min
@@ -155,10 +161,24 @@ func TestOrderWithoutTimes(t *testing.T) {
 	if got := c.lines(o); got[len(got)-1] != "E2: its fitting is in no table" {
 		t.Errorf("%q", got)
 	}
+	if lacks := []string{"without E2: no times", "no wait printed for cap 40: see the bag"}; !slices.Equal(o.Lacks(), lacks) {
+		t.Errorf("lacks %q, want %q", o.Lacks(), lacks)
+	}
 	if !slices.Equal(o.Without, []string{"E2"}) || !slices.Equal(o.NoWait, []string{"cap 40"}) || o.LastHold.IsZero() {
 		t.Errorf("without %q, no wait for %q", o.Without, o.NoWait)
 	}
 
+	for _, label := range []string{"1A", "1B", "2A", "2B", "FG", "E1"} {
+		c.do(StrikeJoint(c.h, label, "not needed"))
+	}
+	o = c.order(OrderGiven{Ambient: &nine}) // E3 alone, whose table prints no wait
+	if !o.Test.IsZero() || o.Ahead(c.h.At, "test") != "last fusion 08:09, last hold 08:15" {
+		t.Errorf("ahead: %q", o.Ahead(c.h.At, "test"))
+	}
+}
+
+func TestOrderOfAStoppedRow(t *testing.T) {
+	c := onSite(t)
 	id := c.fitted("E1")
 	c.do(ReadBag(c.h, id, false)) // another bag stops the row
 	if got := c.lines(c.order(OrderGiven{Ambient: &nine})); !slices.Contains(got, "E1 "+id+": its table is not read back, or the row is stopped") {

@@ -251,12 +251,7 @@ func (o *orderer) ambientLine() string {
 	case o.given.Ambient != nil:
 		return fmt.Sprintf("times as printed for %s °C, as given", o.ambient)
 	}
-	at := o.site.Ambient.At.Local()
-	layout := "15:04"
-	if at.Format(time.DateOnly) != o.now.Local().Format(time.DateOnly) {
-		layout = "2 Jan 15:04"
-	}
-	return fmt.Sprintf("times as printed for %s °C, read %s", o.ambient, at.Format(layout))
+	return fmt.Sprintf("times as printed for %s °C, read %s", o.ambient, clockOn(o.site.Ambient.At.Local(), o.now))
 }
 
 func (o *orderer) prepareLine() string {
