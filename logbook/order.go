@@ -193,7 +193,7 @@ func (o WorkOrder) Ahead(now fusion.Stamp, test string) string {
 		at   time.Time
 	}{{"last fusion", o.LastFusion}, {"last hold", o.LastHold}, {test + " from", o.Test}} {
 		if !p.at.IsZero() {
-			parts = append(parts, p.what+" "+clockOn(UpMinute(p.at), now))
+			parts = append(parts, p.what+" "+ClockOn(UpMinute(p.at), now))
 		}
 	}
 	return strings.Join(parts, ", ")
@@ -211,8 +211,8 @@ func (o WorkOrder) Lacks() []string {
 	return lines
 }
 
-// clockOn is a local time of day, with its date where that is not today's.
-func clockOn(t time.Time, now fusion.Stamp) string {
+// ClockOn is a local time of day, with its date where that is not today's.
+func ClockOn(t time.Time, now fusion.Stamp) string {
 	if t.Format(time.DateOnly) == now.Local().Format(time.DateOnly) {
 		return t.Format("15:04")
 	}

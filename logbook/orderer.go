@@ -3,6 +3,7 @@ package logbook
 import (
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"time"
 
@@ -251,11 +252,11 @@ func (o *orderer) ambientLine() string {
 	case o.given.Ambient != nil:
 		return fmt.Sprintf("times as printed for %s °C, as given", o.ambient)
 	}
-	return fmt.Sprintf("times as printed for %s °C, read %s", o.ambient, clockOn(o.site.Ambient.At.Local(), o.now))
+	return fmt.Sprintf("times as printed for %s °C, read %s", o.ambient, ClockOn(o.site.Ambient.At.Local(), o.now))
 }
 
 func (o *orderer) prepareLine() string {
-	minutes := fmt.Sprintf("%.3g min a joint", o.prepare.Minutes())
+	minutes := fmt.Sprintf("%g min a joint", math.Round(10*o.prepare.Minutes())/10)
 	switch {
 	case o.given.Prepare > 0:
 		return minutes + " for preparation, as given"
