@@ -241,7 +241,7 @@ func (o *orderer) assumed() []string {
 	return []string{
 		o.ambientLine(), o.prepareLine(), o.unitsLine(), o.clampsLine(),
 		"low row before high row in a chamber (common practice, no source)",
-		"each unit has hands of its own, which prepare and stay until the fusion is over (our choice)",
+		"hands at each unit prepare, and stay until the fusion is over (our choice)",
 	}
 }
 

@@ -125,11 +125,8 @@ func (s order) View(env shell.Env) string {
 	for _, l := range o.Lacks() {
 		lines = append(lines, widget.Cut(" "+logbook.Clean(l), env.W))
 	}
-	foot := []string{""}
-	for _, l := range widget.Wrap("Built on: "+logbook.Clean(strings.Join(o.Assumed, "; "))+".", env.W-2) {
-		foot = append(foot, env.Style.Dim(" "+l))
-	}
 	lines = append(lines, "")
+	foot := builtOn(env, o, env.H-len(lines)-len(o.Rows))
 	at := s.index(o.Rows)
 	from, to := widget.Window(len(o.Rows), at, max(3, env.H-len(lines)-len(foot)))
 	for i, p := range o.Rows[from:to] {
@@ -141,6 +138,25 @@ func (s order) View(env shell.Env) string {
 		lines = append(lines, widget.Cut("   "+text, env.W))
 	}
 	return strings.Join(append(lines, foot...), "\n")
+}
+
+// builtOn is what the order is built on: a line each where there is room, else
+// one text.
+func builtOn(env shell.Env, o logbook.WorkOrder, room int) []string {
+	texts := []string{"Built on: " + strings.Join(o.Assumed, "; ") + "."}
+	if len(o.Assumed)+2 <= room {
+		texts = []string{"Built on:"}
+		for _, a := range o.Assumed {
+			texts = append(texts, "· "+a)
+		}
+	}
+	lines := []string{""}
+	for _, text := range texts {
+		for _, l := range widget.Wrap(logbook.Clean(text), env.W-3) {
+			lines = append(lines, env.Style.Dim(" "+l))
+		}
+	}
+	return lines
 }
 
 func orderTitle(o logbook.WorkOrder) string {
