@@ -60,6 +60,7 @@ func screens(e edges, path, site, theme string) tui.Options {
 				return l, err
 			},
 			TakeTable: func(h logbook.Head, file string) (shell.Log, error) { return takeTable(e, h, path, file) },
+			TakeKit:   func(h logbook.Head, file string) (shell.Log, error) { return takeKit(h, path, file) },
 		},
 	}
 }

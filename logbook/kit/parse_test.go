@@ -16,7 +16,7 @@ func ptr[T any](v T) *T { return &v }
 // Each file of testdata/bad/kits has its exact faults beside it.
 func TestBadKits(t *testing.T) {
 	files, err := filepath.Glob("../../testdata/bad/kits/*.toml")
-	if err != nil || len(files) < 16 {
+	if err != nil || len(files) < 17 {
 		t.Fatalf("%d bad kits found, %v", len(files), err)
 	}
 	for _, file := range files {
