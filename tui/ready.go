@@ -110,7 +110,7 @@ func summary(lines []logready.Line) string {
 			parts = append(parts, fmt.Sprintf("%d %s", n, state))
 		}
 	}
-	return "Before anything is scraped: " + strings.Join(parts, ", ") + "."
+	return "Readiness: " + strings.Join(parts, ", ") + "."
 }
 
 // Keys are the screen's.

@@ -78,7 +78,7 @@ func hillfoot(t *testing.T) *memLog {
 func TestReadyScreen(t *testing.T) {
 	log := hillfoot(t)
 	d := driveReady(t, log, 80, 24, map[string]logbook.File{"van.toml": kitFrom(t, "count   = 2", "count   = 1")})
-	d.sees("Before anything is scraped: 3 open, 5 not known.", "open: reducer 40x32: its table", "not known: today's ambient temperature")
+	d.sees("Readiness: 3 open, 5 not known.", "open: reducer 40x32: its table", "not known: today's ambient temperature")
 
 	d.keys("1")
 	d.sees("Ambient temperatures expected")

@@ -53,7 +53,7 @@ func outfitted(t *testing.T) string {
 			return logbook.StartShift(h, logbook.ShiftStarted{
 				Day:       day.Format("2006-01-02"),
 				Operators: []logbook.Operator{{Name: "Ona Brill", Mark: "OB", Expiry: day.AddDate(1, 0, 0).Format("2006-01-02")}},
-				Units:     []logbook.Unit{{Serial: "CU-208 (invented)", Calibrated: day.AddDate(0, -3, 0).Format("2006-01-02"), Corrects: logbook.No}},
+				Units:     []logbook.Unit{{Serial: "CU-208", Calibrated: day.AddDate(0, -3, 0).Format("2006-01-02"), Corrects: logbook.No}},
 			})
 		},
 	} {

@@ -55,7 +55,7 @@ func TestParse(t *testing.T) {
 	}
 	want := Kit{
 		Units: []Unit{{
-			Serial: "CU-208 (invented)", InputKVA: ptr(3.5), InputVolts: ptr(230.0), InputVoltsLow: ptr(195.0), InputAmps: ptr(16.0),
+			Serial: "CU-208", InputKVA: ptr(3.5), InputVolts: ptr(230.0), InputVoltsLow: ptr(195.0), InputAmps: ptr(16.0),
 			VoltsLow: ptr(8.0), VoltsHigh: ptr(48.0), LongestS: ptr(900), LeadPinsMM: []float64{4},
 		}},
 		Adapters:  []Adapter{{4, 4.7}},

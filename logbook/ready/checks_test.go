@@ -34,7 +34,7 @@ func with(t *testing.T, pairs ...string) *kit.Kit {
 
 // Each change to a kit that was in order turns one line, and says by how much.
 func TestKits(t *testing.T) {
-	const cu = "CU-208 (invented): "
+	const cu = "CU-208: "
 	v := outfitted(t)
 	for _, tc := range []struct {
 		slug  string
@@ -46,13 +46,13 @@ func TestKits(t *testing.T) {
 			"short: " + cu + "coupler 63 needs 39.5 V, its output is 40…48 V: 0.5 V short",
 			"short: " + cu + "elbow 63 needs 39.5 V, its output is 40…48 V: 0.5 V short",
 		}},
-		{"volts", []string{"output_volts_low  = 8\n", ""}, []string{"not known: the output voltage of CU-208 (invented) from lowest to highest: to 48 V, from what is not declared"}},
-		{"volts", []string{"output_volts_high = 48\n", ""}, []string{"not known: the output voltage of CU-208 (invented) from lowest to highest: from 8 V, to what is not declared"}},
-		{"volts", []string{"output_volts_high = 48\n", "", "output_volts_low  = 8\n", ""}, []string{"not known: the output voltage of CU-208 (invented) from lowest to highest: not declared"}},
+		{"volts", []string{"output_volts_low  = 8\n", ""}, []string{"not known: the output voltage of CU-208 from lowest to highest: to 48 V, from what is not declared"}},
+		{"volts", []string{"output_volts_high = 48\n", ""}, []string{"not known: the output voltage of CU-208 from lowest to highest: from 8 V, to what is not declared"}},
+		{"volts", []string{"output_volts_high = 48\n", "", "output_volts_low  = 8\n", ""}, []string{"not known: the output voltage of CU-208 from lowest to highest: not declared"}},
 		{"volts", []string{"= 48\n", "= 39.5\n", "= 8\n", "= 39.5\n"}, []string{"in order: " + cu + "its output of 39.5…39.5 V covers 39.5 V"}},
 		{"time", []string{"= 900", "= 84"}, []string{"short: " + cu + "elbow 63 needs 90 s, it can be set to 84 s at most: 6 s short"}},
 		{"time", []string{"= 900", "= 90"}, []string{"in order: " + cu + "it can be set to 90 s, the longest time needed is 90 s (elbow 63)"}},
-		{"time", []string{"longest_seconds   = 900\n", ""}, []string{"not known: the longest time that CU-208 (invented) can be set to: not declared"}},
+		{"time", []string{"longest_seconds   = 900\n", ""}, []string{"not known: the longest time that CU-208 can be set to: not declared"}},
 		{"pins", []string{"[4.0]", "[4.7, 6]"}, []string{
 			"short: " + cu + "its leads of 4.7 and 6 mm do not take the pins of reducer 40x32, 4 mm: an adapter from 4.7 to 4 mm is missing",
 			"short: " + cu + "its leads of 4.7 and 6 mm do not take the pins of coupler 63, 4 mm: an adapter from 4.7 to 4 mm is missing",
@@ -61,22 +61,22 @@ func TestKits(t *testing.T) {
 		{"pins", []string{"[4.0]", "[4.7]", "from_mm = 4.0\nto_mm   = 4.7", "from_mm = 4.7\nto_mm   = 4.0"}, []string{
 			"in order: " + cu + "its leads take the pins of reducer 40x32 (4 mm, by an adapter from 4.7 mm), coupler 63 (4 mm, by an adapter from 4.7 mm), elbow 63 (4 mm, by an adapter from 4.7 mm)",
 		}},
-		{"pins", []string{"lead_pins_mm      = [4.0]\n", ""}, []string{"not known: which pins the leads of CU-208 (invented) take: not declared"}},
+		{"pins", []string{"lead_pins_mm      = [4.0]\n", ""}, []string{"not known: which pins the leads of CU-208 take: not declared"}},
 		{"power", []string{"kva = 6", "kva = 1"}, []string{"short: elbow 63 takes 1114 W, the generator gives 1 kVA: 0.11 kVA short at least"}},
 		{"power", []string{"kva = 6\n", ""}, []string{"not known: what the generator gives in kVA; elbow 63 takes 1114 W"}},
 		{"plate", []string{"kva = 6", "kva = 3"}, []string{"short: " + cu + "its plate input is 3.5 kVA, the generator gives 3 kVA: 0.5 kVA short"}},
 		{"plate", []string{"kva = 6", "kva = 3.5"}, []string{"no shortage found: " + cu + "its plate input is 3.5 kVA, the generator gives 3.5 kVA"}},
-		{"plate", []string{"input_kva         = 3.5\n", ""}, []string{"not known: the plate input of CU-208 (invented) in kVA: not declared"}},
-		{"plate", []string{"kva = 6\n", ""}, []string{"not known: what the generator gives in kVA; the plate of CU-208 (invented) says 3.5 kVA"}},
+		{"plate", []string{"input_kva         = 3.5\n", ""}, []string{"not known: the plate input of CU-208 in kVA: not declared"}},
+		{"plate", []string{"kva = 6\n", ""}, []string{"not known: what the generator gives in kVA; the plate of CU-208 says 3.5 kVA"}},
 		// 16 A · 0.0172 · 2 · 180 m / 2.5 mm² = 39.63 V, derived.
 		{"extension", []string{"= 25 ", "= 180 "}, []string{"short: " + cu + "180 m of 2.5 mm² lose 39.63 V at 16 A, 17.2 % of 230 V; 190.4 V are left, its instructions ask for 195 V: 4.6 V short"}},
 		{"extension", []string{"= 25 ", "= 0 "}, []string{"no shortage found: no extension between generator and unit, so nothing is lost in one"}},
-		{"extension", []string{"input_amps        = 16\n", ""}, []string{"not known: what 25 m of 2.5 mm² lose: the input amperes of CU-208 (invented) are not declared"}},
+		{"extension", []string{"input_amps        = 16\n", ""}, []string{"not known: what 25 m of 2.5 mm² lose: the input amperes of CU-208 are not declared"}},
 		{"extension", []string{"input_volts       = 230\n", ""}, []string{"not known: " + cu + "25 m of 2.5 mm² lose 5.50 V at 16 A; what part of its input that is: its input volts are not declared"}},
 		{"extension", []string{"input_volts_low   = 195 ", "# "}, []string{"not known: " + cu + "25 m of 2.5 mm² lose 5.50 V at 16 A, 2.4 % of 230 V; how much it allows stands in its own instructions (input_volts_low)"}},
 		{"extension", []string{"section_mm2 = 2.5\n", ""}, []string{"not known: the cross-section of the extension: declare its section_mm2"}},
 		{"extension", []string{"length_m    = 25 ", "# "}, []string{"not known: how long the extension between generator and unit is: declare its length_m, 0 where there is none"}},
-		{"kit", []string{"CU-208", "CU-301"}, []string{"not known: what control unit CU-208 (invented) of the shift can do: the kit does not declare it"}},
+		{"kit", []string{"CU-208", "CU-301"}, []string{"not known: what control unit CU-208 of the shift can do: the kit does not declare it"}},
 		{"pick", []string{"count   = 10", "count   = 7", "fitting = \"elbow 63\"", "fitting = \"elbow 40\""}, []string{
 			"short: reducer 40x32: 8 needed, 7 in the van: 1 short",
 			"in order: coupler 63: 2 needed, 2 in the van",
@@ -93,9 +93,9 @@ func TestBareKits(t *testing.T) {
 	lines := v.check(Options{Expect: mild, Kit: &kit.Kit{}})
 	wantLines(t, lines, "kit", "not known: what the control units can do: the kit declares none")
 	wantLines(t, lines, "pick", "not known: what is in the van; needed are 8 × reducer 40x32, 2 × coupler 63, 1 × elbow 63")
-	two := &kit.Kit{Units: []kit.Unit{{Serial: "A", InputKVA: ptr(4.0)}, {Serial: "CU-208 (invented)", InputKVA: ptr(3.0)}}, Generator: ptr(3.5)}
+	two := &kit.Kit{Units: []kit.Unit{{Serial: "A", InputKVA: ptr(4.0)}, {Serial: "CU-208", InputKVA: ptr(3.0)}}, Generator: ptr(3.5)}
 	lines = v.check(Options{Expect: mild, Kit: two})
-	wantLines(t, lines, "plate", "short: A: its plate input is 4 kVA, the generator gives 3.5 kVA: 0.5 kVA short", "no shortage found: CU-208 (invented): its plate input is 3 kVA, the generator gives 3.5 kVA")
+	wantLines(t, lines, "plate", "short: A: its plate input is 4 kVA, the generator gives 3.5 kVA: 0.5 kVA short", "no shortage found: CU-208: its plate input is 3 kVA, the generator gives 3.5 kVA")
 	for _, l := range lines {
 		if l.Slug == "plate" && (!l.Assumed || !strings.Contains(l.Basis, "one unit runs at a time")) {
 			t.Errorf("that the units run one at a time is assumed and not said: %s", l.Ground())
@@ -236,22 +236,22 @@ func TestDates(t *testing.T) {
 		want               []string
 	}{
 		{"2026-03-09", "2025-03-09", []string{
-			"in order: the qualification of Ona Brill runs out on 2026-03-09, in 0 days", "in order: the calibration of CU-208 (invented) runs out on 2026-03-09, in 0 days",
+			"in order: the qualification of Ona Brill runs out on 2026-03-09, in 0 days", "in order: the calibration of CU-208 runs out on 2026-03-09, in 0 days",
 		}},
 		{"2026-03-08", "2025-03-08", []string{
-			"short: the qualification of Ona Brill ran out on 2026-03-08: 1 day short", "short: the calibration of CU-208 (invented) ran out on 2026-03-08: 1 day short",
+			"short: the qualification of Ona Brill ran out on 2026-03-08: 1 day short", "short: the calibration of CU-208 ran out on 2026-03-08: 1 day short",
 		}},
 		{"2026-04-08", "2025-04-08", []string{
-			"in order: the qualification of Ona Brill runs out on 2026-04-08, in 30 days", "in order: the calibration of CU-208 (invented) runs out on 2026-04-08, in 30 days",
+			"in order: the qualification of Ona Brill runs out on 2026-04-08, in 30 days", "in order: the calibration of CU-208 runs out on 2026-04-08, in 30 days",
 		}},
 		{"2026-04-09", "2025-04-09", []string{
-			"in order: the qualification of Ona Brill is valid to 2026-04-09", "in order: the calibration of CU-208 (invented) is valid to 2026-04-09",
+			"in order: the qualification of Ona Brill is valid to 2026-04-09", "in order: the calibration of CU-208 is valid to 2026-04-09",
 		}},
 		{"", "", []string{
-			"not known: until when the qualification of Ona Brill is valid: not stated", "not known: when control unit CU-208 (invented) was calibrated: not stated",
+			"not known: until when the qualification of Ona Brill is valid: not stated", "not known: when control unit CU-208 was calibrated: not stated",
 		}},
 		{"soon", "2026-03-10", []string{
-			"not known: until when the qualification of Ona Brill is valid: not stated", "not known: when control unit CU-208 (invented) was calibrated: 2026-03-10 is still to come",
+			"not known: until when the qualification of Ona Brill is valid: not stated", "not known: when control unit CU-208 was calibrated: 2026-03-10 is still to come",
 		}},
 	} {
 		v := arrived(t, text(t, "tables/valley.toml"))

@@ -74,7 +74,7 @@ func day() logbook.ShiftStarted {
 	return logbook.ShiftStarted{
 		Day:       "2026-03-09",
 		Operators: []logbook.Operator{{Name: ona, Mark: "OB", Expiry: "2027-01-31"}},
-		Units:     []logbook.Unit{{Serial: "CU-208 (invented)", Calibrated: "2025-08-01", Corrects: logbook.No}},
+		Units:     []logbook.Unit{{Serial: "CU-208", Calibrated: "2025-08-01", Corrects: logbook.No}},
 		Weather:   logbook.Weather{Sky: "dry", Shelter: "none"},
 	}
 }
@@ -130,16 +130,16 @@ func TestAllInOrder(t *testing.T) {
 		"in order: reducer 40x32: 5…14 °C lies in its bands, -10…40 °C",
 		"in order: coupler 63: 5…14 °C lies in its bands, -10…40 °C",
 		"in order: elbow 63: 5…14 °C lies in its bands, -10…40 °C")
-	wantLines(t, lines, "pins", "in order: CU-208 (invented): its leads take the pins of reducer 40x32 (4 mm), coupler 63 (4 mm), elbow 63 (4 mm)")
-	wantLines(t, lines, "volts", "in order: CU-208 (invented): its output of 8…48 V covers 39.5 V")
-	wantLines(t, lines, "time", "in order: CU-208 (invented): it can be set to 900 s, the longest time needed is 90 s (elbow 63)")
+	wantLines(t, lines, "pins", "in order: CU-208: its leads take the pins of reducer 40x32 (4 mm), coupler 63 (4 mm), elbow 63 (4 mm)")
+	wantLines(t, lines, "volts", "in order: CU-208: its output of 8…48 V covers 39.5 V")
+	wantLines(t, lines, "time", "in order: CU-208: it can be set to 900 s, the longest time needed is 90 s (elbow 63)")
 	// P = 39.5²/1.4 is derived; 1.4 Ω is invented.
 	wantLines(t, lines, "power", "no shortage found: elbow 63 takes 1114 W, the generator gives 6 kVA")
-	wantLines(t, lines, "plate", "no shortage found: CU-208 (invented): its plate input is 3.5 kVA, the generator gives 6 kVA")
+	wantLines(t, lines, "plate", "no shortage found: CU-208: its plate input is 3.5 kVA, the generator gives 6 kVA")
 	// 16 A · 0.0172 · 2 · 25 m / 2.5 mm² = 5.504 V, derived.
-	wantLines(t, lines, "extension", "no shortage found: CU-208 (invented): 25 m of 2.5 mm² lose 5.50 V at 16 A, 2.4 % of 230 V; 224.5 V are left, its instructions ask for 195 V")
+	wantLines(t, lines, "extension", "no shortage found: CU-208: 25 m of 2.5 mm² lose 5.50 V at 16 A, 2.4 % of 230 V; 224.5 V are left, its instructions ask for 195 V")
 	wantLines(t, lines, "qualification", "in order: the qualification of Ona Brill is valid to 2027-01-31")
-	wantLines(t, lines, "calibration", "in order: the calibration of CU-208 (invented) is valid to 2026-08-01")
+	wantLines(t, lines, "calibration", "in order: the calibration of CU-208 is valid to 2026-08-01")
 	wantLines(t, lines, "pick", "in order: reducer 40x32: 8 needed, 10 in the van", "in order: coupler 63: 2 needed, 2 in the van", "in order: elbow 63: 1 needed, 1 in the van")
 	if !Settled(lines) || len(lines) != 17 {
 		t.Errorf("%d lines, settled: %t", len(lines), Settled(lines))
