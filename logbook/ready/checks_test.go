@@ -125,6 +125,7 @@ func TestAmbient(t *testing.T) {
 		{Range{-10_49, 40_50}, "in order: elbow 63: -10.49…40.5 °C lies in its bands, -10…40 °C"}, // a half goes to the colder degree
 		{Range{-12_00, 5_00}, "short: elbow 63: -12…5 °C is not all in its bands, -10…40 °C: 2 °C short at the cold end; no time is ever extrapolated"},
 		{Range{-11_00, 43_00}, "short: elbow 63: -11…43 °C is not all in its bands, -10…40 °C: 1 °C short at the cold end, 3 °C short at the warm end; no time is ever extrapolated"},
+		{Range{-10_50, 40_51}, "short: elbow 63: -10.5…40.51 °C is not all in its bands, -10…40 °C: 1 °C short at the cold end, 1 °C short at the warm end; no time is ever extrapolated"},
 		{Range{41_00, 41_00}, "short: elbow 63: 41 °C is not in its bands, -10…40 °C: 1 °C short at the warm end; no time is ever extrapolated"},
 	} {
 		got := said(v.check(Options{Expect: &tc.expect}), "ambient")
@@ -143,6 +144,8 @@ func TestBandsThatCount(t *testing.T) {
 		ground string
 	}{
 		{&Range{4_51, 14_50}, "90 s (elbow 63)", "assumed: "},
+		{&Range{5_00, 5_00}, "90 s (elbow 63)", "the bands of 5 °C count"},
+		{&Range{14_50, 14_50}, "90 s (elbow 63)", "the bands of 14.5 °C count"},
 		{&Range{4_50, 14_00}, "94 s (elbow 63)", "the bands of 4.5…14 °C count"},
 		{&Range{30_00, 30_00}, "82 s (elbow 63)", "the bands of 30 °C count"},
 		{&Range{-20_00, -15_00}, "98 s (elbow 63)", "every band of the table counts"},
