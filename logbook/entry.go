@@ -112,6 +112,7 @@ func init() {
 	known[TableTaken]()
 	known[TableReadBack]()
 	known[PlanTaken]()
+	known[KitTaken]()
 	known[SiteOpened]()
 	known[JointPlanned]()
 	known[JointAdded]()

@@ -21,7 +21,7 @@ func filled() []Body {
 	band := fusion.Band{Low: 5, High: 14}
 	joint := plan.Joint{Label: "1A", Fitting: "coupler 40", OdMM: 40, SDR: 11}
 	return []Body{
-		TableTaken{"f", "h", "t", "text"}, TableReadBack{"h"}, PlanTaken{"f", "h", "text"},
+		TableTaken{"f", "h", "t", "text"}, TableReadBack{"h"}, PlanTaken{"f", "h", "text"}, KitTaken{"f", "h", "text"},
 		SiteOpened{"n", "c", "f", "a", "contract", "rotary tool", []Chamber{{"A", "lid"}}},
 		JointPlanned{joint}, JointAdded{joint, "why"}, JointStruck{"why"}, JointSplit{[]string{"1A.1", "1A.2"}, "why"},
 		ShiftStarted{
