@@ -98,6 +98,26 @@ const (
 	ItemPipeTrace = "pipe traceability"
 )
 
+// WithTrace is an answer and, where a scanned batch is a traceability code of
+// the standard, that code in its own place too.
+func WithTrace(a Answer) []Answer {
+	answers := []Answer{a}
+	if a.How != Scanned {
+		return answers
+	}
+	switch fusion.ReadCode(a.V).Form {
+	case fusion.ComponentTrace, fusion.TwoDimensional:
+		if a.Item == ItemBatch {
+			answers = append(answers, Answer{Item: ItemTrace, V: a.V, How: Scanned})
+		}
+	case fusion.PipeTrace:
+		if a.Item == ItemPipeBatch {
+			answers = append(answers, Answer{Item: ItemPipeTrace, V: a.V, How: Scanned})
+		}
+	}
+	return answers
+}
+
 // ScanCode takes a code scanned at the fitting step. One that was taught
 // recalls its row. Where that is another fitting than the one that was chosen,
 // or than the plan's, the step is stopped, and that it was tried is stored.
