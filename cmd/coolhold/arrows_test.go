@@ -16,7 +16,7 @@ var arrows = map[string][]string{
 	"coolhold/fusion/sheet":         {},
 	"coolhold/fusion":               {"fusion/sheet"},
 	"coolhold/logbook/plan":         {"fusion", "fusion/sheet"},
-	"coolhold/logbook":              {"fusion", "logbook/plan"},
+	"coolhold/logbook":              {"fusion", "fusion/sheet", "logbook/plan"},
 	"coolhold/logbook/audit":        {"fusion", "logbook"},
 	"coolhold/logbook/register":     {"fusion", "logbook", "logbook/audit"},
 	"coolhold/logbook/store":        {"fusion", "logbook"},
