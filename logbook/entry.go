@@ -152,6 +152,7 @@ func init() {
 	known[Sealed]()
 	known[Enclosed]()
 	known[Happened]()
+	known[CodeTaught]()
 }
 
 func known[B Body]() {

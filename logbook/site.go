@@ -53,6 +53,7 @@ type Site struct {
 	Enclosed []Enclosure    `json:"enclosed,omitempty"`
 	Events   []Event        `json:"events,omitempty"` // what happened later
 	Reviews  []Review       `json:"reviews,omitempty"`
+	Codes    []Taught       `json:"codes,omitempty"` // in the order of teaching
 }
 
 // After is the site after one more entry.

@@ -16,7 +16,7 @@ var arrows = map[string][]string{
 	"coolhold/fusion/sheet":         {},
 	"coolhold/fusion":               {"fusion/sheet"},
 	"coolhold/logbook/plan":         {"fusion", "fusion/sheet"},
-	"coolhold/logbook":              {"fusion", "logbook/kit", "logbook/plan"},
+	"coolhold/logbook":              {"fusion", "fusion/sheet", "logbook/kit", "logbook/plan"},
 	"coolhold/logbook/audit":        {"fusion", "logbook", "logbook/plan"},
 	"coolhold/logbook/register":     {"fusion", "logbook", "logbook/audit", "logbook/chart"},
 	"coolhold/logbook/seal":         {},
