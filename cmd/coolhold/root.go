@@ -69,6 +69,7 @@ the trade.`,
 		return usage("%w; see %s --help", err, cmd.CommandPath())
 	})
 	root.AddCommand(newDemo(e), newTime(e), newTable(e), newPlan(e), newSite(e), newAudit(e), newRegister(e), newCopy(e))
+	root.AddCommand(newSeal(e), newVerify(e))
 	for _, cmd := range root.Commands() {
 		openArgs(cmd)
 	}
