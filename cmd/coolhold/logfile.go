@@ -102,10 +102,11 @@ func acted(err error) error {
 
 // A reading is a log folded for a verb that reads it, as of a moment.
 type reading struct {
-	snap store.Snapshot
-	book *logbook.Book
-	asOf fusion.Stamp
-	beat fusion.Stamp
+	snap    store.Snapshot
+	book    *logbook.Book
+	entries int // of the log as of asOf
+	asOf    fusion.Stamp
+	beat    fusion.Stamp
 }
 
 // readLog reads a whole log as it was at asOf, or as it is.
@@ -125,12 +126,14 @@ func readLog(e edges, flag, asOf string) (reading, error) {
 		entries = until(entries, t)
 		r.asOf, r.beat = stampAt(entries, t), fusion.Stamp{}
 	}
-	r.book = logbook.Fold(snap.Tag, entries)
+	r.book, r.entries = logbook.Fold(snap.Tag, entries), len(entries)
 	return r, nil
 }
 
 // parseAsOf takes RFC 3339, or a local date and time.
-func parseAsOf(s string, now fusion.Stamp) (time.Time, error) {
+func parseAsOf(s string, now fusion.Stamp) (time.Time, error) { return parseTime("--as-of", s, now) }
+
+func parseTime(flag, s string, now fusion.Stamp) (time.Time, error) {
 	if t, err := time.Parse(time.RFC3339, s); err == nil {
 		return t, nil
 	}
@@ -139,7 +142,7 @@ func parseAsOf(s string, now fusion.Stamp) (time.Time, error) {
 			return t, nil
 		}
 	}
-	return time.Time{}, usage("--as-of %q is no time; write 2026-03-09T18:00:00+01:00 or \"2026-03-09 18:00\"", s)
+	return time.Time{}, usage("%s %q is no time; write 2026-03-09T18:00:00+01:00 or \"2026-03-09 18:00\"", flag, s)
 }
 
 // until is the log up to the last entry made at or before t. Sequence orders

@@ -7,55 +7,132 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
+	"coolhold/fusion"
 	"coolhold/logbook/audit"
 	"coolhold/logbook/register"
+	"coolhold/logbook/register/pdf"
+	"coolhold/logbook/register/xlsx"
 )
 
+// A registering is what was asked for on the command line.
+type registering struct {
+	verdicts                                  []string
+	log, site, asOf, day, since, format, file string
+}
+
 func newRegister(e edges) *cobra.Command {
-	var log, site, asOf, format, out string
+	var q registering
 	cmd := &cobra.Command{
-		Use:   "register --format csv|json",
+		Use:   "register",
 		Short: "Write the register of joints and welds",
 		Long: `register lists every weld of a site in order, then the joints in which nothing
 stands. It says what was recorded; "clear" means that no fault is recorded.
 
+The format is that of --format, else of the ending of --out, else csv. The PDF
+is the document for the warranty file.
+
 With --as-of it is the register as it was at that time: the same log and the
-same time give the same bytes.`,
-		Example: `  coolhold register --format csv --out register.csv
+same time give the same content.`,
+		Example: `  coolhold register --out register.pdf
+  coolhold register --out register.xlsx --day 2026-03-09
+  coolhold register --verdict fail --verdict query
   coolhold register --format json --as-of "2026-03-09 18:00"`,
 		Args: noArgs,
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			if format != "csv" && format != "json" {
-				return usage("--format %q is not known; write csv or json", format)
-			}
-			r, err := readLog(e, log, asOf)
-			if err != nil {
-				return err
-			}
-			s, err := pickSite(r.book, site)
-			if err != nil {
-				return err
-			}
-			rows := register.Rows(r.book, s.ID, audit.Run(r.book, s.ID, r.asOf, r.beat))
-			var buf bytes.Buffer
-			if format == "csv" {
-				err = register.CSV(&buf, rows)
-			} else {
-				err = register.JSON(&buf, s, r.snap.ID, r.asOf.Local(), rows)
-			}
-			if err != nil {
-				return err
-			}
-			return deliver(cmd.OutOrStdout(), out, buf.Bytes())
-		},
+		RunE: func(cmd *cobra.Command, _ []string) error { return q.run(e, cmd.OutOrStdout()) },
 	}
-	readFlags(cmd, &log, &site, &asOf)
-	cmd.Flags().StringVar(&format, "format", "csv", "csv or json")
-	cmd.Flags().StringVar(&out, "out", "", "write to this `file` instead of stdout, whole or not at all")
+	readFlags(cmd, &q.log, &q.site, &q.asOf)
+	f := cmd.Flags()
+	f.StringVar(&q.day, "day", "", "only welds of this `day`, YYYY-MM-DD")
+	f.StringVar(&q.since, "since", "", "only welds from this `time` on (a day, RFC 3339, or \"2026-03-09 18:00\")")
+	f.StringSliceVar(&q.verdicts, "verdict", nil, "only welds of this `verdict`: "+strings.Join(register.Verdicts, ", "))
+	f.StringVar(&q.format, "format", "", "csv, json, xlsx or pdf")
+	f.StringVar(&q.file, "out", "", "write to this `file` instead of stdout, whole or not at all")
 	return cmd
+}
+
+// formats write a report; step is told how far it is, where that can take long.
+var formats = map[string]func(w io.Writer, rep register.Report, step func(done, of int)) error{
+	"csv":  func(w io.Writer, rep register.Report, _ func(done, of int)) error { return register.CSV(w, rep) },
+	"json": func(w io.Writer, rep register.Report, _ func(done, of int)) error { return register.JSON(w, rep) },
+	"pdf":  pdf.Write,
+	"xlsx": xlsx.Write,
+}
+
+// formatOf is the format asked for.
+func (q registering) formatOf() (string, error) {
+	format := q.format
+	if format == "" {
+		format = strings.ToLower(strings.TrimPrefix(filepath.Ext(q.file), "."))
+	}
+	if format == "" {
+		format = "csv"
+	}
+	if _, known := formats[format]; known {
+		return format, nil
+	}
+	if q.format == "" {
+		return "", usage("--out %q does not end in csv, json, xlsx or pdf; name one of them with --format", q.file)
+	}
+	return "", usage("--format %q is not known; write csv, json, xlsx or pdf", format)
+}
+
+func (q registering) run(e edges, w io.Writer) error {
+	format, err := q.formatOf()
+	if err != nil {
+		return err
+	}
+	o, err := q.options(e.now())
+	if err != nil {
+		return err
+	}
+	rep, err := reportOf(e, q, o)
+	if err != nil {
+		return err
+	}
+	var buf bytes.Buffer
+	if err := formats[format](&buf, rep, nil); err != nil {
+		return err
+	}
+	return deliver(w, q.file, buf.Bytes())
+}
+
+// options are the filters, checked.
+func (q registering) options(now fusion.Stamp) (register.Options, error) {
+	o := register.Options{Day: q.day, Verdicts: q.verdicts}
+	if _, err := time.Parse(time.DateOnly, q.day); q.day != "" && err != nil {
+		return o, usage("--day %q is no day; write 2026-03-09", q.day)
+	}
+	for _, v := range q.verdicts {
+		if !slices.Contains(register.Verdicts, v) {
+			return o, usage("--verdict %q is not known; write one of: %s", v, strings.Join(register.Verdicts, ", "))
+		}
+	}
+	var err error
+	if q.since != "" {
+		o.Since, err = parseTime("--since", q.since, now)
+	}
+	return o, err
+}
+
+// reportOf reads the log and makes the report of a site.
+func reportOf(e edges, q registering, o register.Options) (register.Report, error) {
+	r, err := readLog(e, q.log, q.asOf)
+	if err != nil {
+		return register.Report{}, err
+	}
+	s, err := pickSite(r.book, q.site)
+	if err != nil {
+		return register.Report{}, err
+	}
+	o.AsOf = r.asOf.Local()
+	o.Logs = []register.Log{{ID: r.snap.ID, Tag: r.snap.Tag, Entries: r.entries}}
+	return register.New(r.book, s.ID, audit.Run(r.book, s.ID, r.asOf, r.beat), o), nil
 }
 
 func readFlags(cmd *cobra.Command, log, site, asOf *string) {
@@ -81,56 +158,4 @@ func deliver(w io.Writer, file string, data []byte) error {
 		return fmt.Errorf("%s is not written: %w", file, err)
 	}
 	return os.Rename(tmp.Name(), file)
-}
-
-func newAudit(e edges) *cobra.Command {
-	var log, site, asOf string
-	var asJSON bool
-	cmd := &cobra.Command{
-		Use:   "audit",
-		Short: "List what is still open on a site",
-		Long: `audit lists joints without an accepted weld, failed welds not cut out, and
-everything unread, unreleased or doubtful, the worst first, a line each. It ends
-with exit code 1 while something is open, 0 when nothing is.`,
-		Example: `  coolhold audit
-  coolhold audit --json --as-of "2026-03-09 18:00"`,
-		Args: noArgs,
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			r, err := readLog(e, log, asOf)
-			if err != nil {
-				return err
-			}
-			s, err := pickSite(r.book, site)
-			if err != nil {
-				return err
-			}
-			open := append([]audit.Finding{}, audit.Run(r.book, s.ID, r.asOf, r.beat).Open()...)
-			if asJSON {
-				err = printJSON(cmd.OutOrStdout(), open)
-			} else {
-				printOpen(cmd.OutOrStdout(), open)
-			}
-			if err == nil && len(open) > 0 {
-				return &exitError{code: exitFindings}
-			}
-			return err
-		},
-	}
-	readFlags(cmd, &log, &site, &asOf)
-	cmd.Flags().BoolVar(&asJSON, "json", false, "write JSON")
-	return cmd
-}
-
-func printOpen(w io.Writer, findings []audit.Finding) {
-	if len(findings) == 0 {
-		fmt.Fprintln(w, "nothing is open: no fault is recorded, and every joint has its weld")
-		return
-	}
-	for _, f := range findings {
-		word := f.Severity.String()
-		if f.Work && f.Severity != audit.Fail {
-			word = "open"
-		}
-		fmt.Fprintf(w, "%-5s  %s; %s\n", word, f.Says, f.Do)
-	}
 }

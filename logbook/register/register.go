@@ -4,11 +4,9 @@
 package register
 
 import (
-	"fmt"
+	"slices"
 	"strings"
-	"time"
 
-	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/audit"
 )
@@ -21,6 +19,7 @@ type Row struct {
 	Shift    logbook.Shift
 	Verdict  audit.Verdict
 	Findings []audit.Finding
+	Next     string // the weld made in the same joint after it, or ""
 }
 
 // Rows are all rows of a site, with the verdicts of res.
@@ -31,6 +30,7 @@ func Rows(r logbook.Reader, site string, res audit.Result) []Row {
 		row := Row{Site: s, Weld: w, Verdict: res.Verdict(w.ID), Findings: res.OfWeld(w.ID)}
 		row.Joint, _ = r.Joint(site, w.Joint)
 		row.Shift, _ = r.Shift(site, w.Shift)
+		row.Next = after(r, site, row.Joint, w.ID)
 		rows = append(rows, row)
 	}
 	for _, j := range r.Joints(site) {
@@ -39,6 +39,20 @@ func Rows(r logbook.Reader, site string, res audit.Result) []Row {
 		}
 	}
 	return rows
+}
+
+// after is the next weld in a joint whose walk was not given up.
+func after(r logbook.Reader, site string, j logbook.Joint, id string) string {
+	i := slices.Index(j.Welds, id)
+	if i < 0 {
+		return ""
+	}
+	for _, next := range j.Welds[i+1:] {
+		if w, ok := r.Weld(site, next); ok && w.Abandoned == "" {
+			return next
+		}
+	}
+	return ""
 }
 
 // A ColumnKind says what a column's values are, for formats that have types.
@@ -120,186 +134,47 @@ var Columns = []Column{
 		return r.Weld.Disturbed.Line()
 	}},
 	{"indicators", "", Text, indicators},
-	{"entered", "", Text, func(r Row) Value {
-		if r.Weld.ID == "" {
-			return nil
-		}
-		return first(map[bool]string{true: "later"}[r.Weld.LateWhy != ""], "in the walk")
-	}},
+	{"entered", "", Text, entered},
 	{"verdict", "", Text, func(r Row) Value { return text(string(r.Verdict)) }},
 	{"findings", "", Text, findings},
-}
-
-func text(s string) Value {
-	if s == "" {
-		return nil
-	}
-	return s
-}
-
-func first(texts ...string) Value {
-	for _, s := range texts {
-		if s != "" {
-			return s
-		}
-	}
-	return nil
-}
-
-func positive(n int) Value {
-	if n <= 0 {
-		return nil
-	}
-	return n
-}
-
-func nonzero(f float64) Value {
-	if f == 0 {
-		return nil
-	}
-	return f
-}
-
-func pointer[T any](p *T) Value {
-	if p == nil {
-		return nil
-	}
-	return *p
-}
-
-func firstOf[T any](ps ...*T) *T {
-	for _, p := range ps {
-		if p != nil {
-			return p
-		}
-	}
-	return nil
-}
-
-func moment(t time.Time, ok bool) Value {
-	if !ok {
-		return nil
-	}
-	return t
-}
-
-func answer(item string) func(Row) Value {
-	return func(r Row) Value { return text(r.Weld.Answers[item].V) }
-}
-
-func settings(cell func(*logbook.SettingsKeyed) Value) func(Row) Value {
-	return func(r Row) Value {
-		if r.Weld.Settings == nil {
+	{"table", "", Text, settings(func(s *logbook.SettingsKeyed) Value {
+		return text(strings.TrimSpace(s.Title + " " + s.Table))
+	})},
+	{"cut_out_at", "", Time, func(r Row) Value {
+		if r.Weld.CutOut == nil {
 			return nil
 		}
-		return cell(r.Weld.Settings)
-	}
+		return r.Weld.CutOut.Local()
+	}},
+	{"cut_out_why", "", Text, func(r Row) Value { return text(r.Weld.CutWhy) }},
+	{"replaced_by", "", Text, replacedBy},
+	{"given_up_why", "", Text, func(r Row) Value { return text(r.Weld.Abandoned) }},
+	{"entered_later_why", "", Text, func(r Row) Value { return text(r.Weld.LateWhy) }},
+	{"came_by", "", Text, cameBy},
+	{"starts_refused", "", Text, func(r Row) Value { return text(strings.Join(r.Weld.Refused, "; ")) }},
+	{"notes", "", Text, notes},
+	{"pipe_print", "", Text, answer(logbook.ItemPrint)},
+	{"port_welded", "", Text, answer(logbook.ItemPort)},
+	{"looks", "", Text, looks},
+	{"corrections", "", Text, corrections},
+	{"cut_out_ordered", "", Text, func(r Row) Value { return ordered(r.Weld.CutOrdered) }},
+	{"recheck_asked", "", Text, func(r Row) Value { return ordered(r.Weld.Recheck) }},
 }
 
-// state says what the row is: the weld stands, was cut out, was given up; or a
-// joint is open, struck off or split.
-func state(r Row) Value {
-	switch {
-	case r.Weld.ID != "" && r.Weld.CutOut != nil:
-		return "cut out"
-	case r.Weld.ID != "" && r.Weld.Abandoned != "":
-		return "given up"
-	case r.Weld.ID != "" && r.Weld.Walking():
-		return "in the walk"
-	case r.Weld.ID != "":
-		return "stands"
-	case r.Joint.Struck != "":
-		return "struck off: " + r.Joint.Struck
-	case len(r.Joint.Split) > 0:
-		return "split into " + strings.Join(r.Joint.Split, " and ")
-	}
-	return "no weld"
-}
-
-// header is the header's way in full: the bare word for it means both ways in
-// this trade.
-func header(r Row) Value {
-	switch r.Joint.Way {
-	case "FG":
-		return "from ground"
-	case "TG":
-		return "to ground"
-	}
-	return nil
-}
-
-func weather(r Row) Value {
-	if r.Weld.Started == nil || r.Weld.LateWhy != "" || r.Shift.ID == "" {
+// Cell is the value of the column of that name.
+func (r Row) Cell(name string) Value {
+	i := slices.IndexFunc(Columns, func(c Column) bool { return c.Name == name })
+	if i < 0 {
 		return nil
 	}
-	return r.Shift.WeatherAt(*r.Weld.Started).String()
+	return Columns[i].Cell(r)
 }
 
-func preparation(r Row) Value {
-	var parts []string
-	done := 0
-	for _, p := range logbook.PrepItems {
-		a := r.Weld.Answers[p.Item]
-		switch a.V {
-		case logbook.Done:
-			done++
-		case "":
-		default:
-			parts = append(parts, strings.TrimSpace(fmt.Sprintf("%s: %s %s", p.Item, a.V, a.Why)))
-		}
+// Label is the column's name in words, with its unit.
+func (c Column) Label() string {
+	if c.Unit == "" {
+		return strings.ReplaceAll(c.Name, "_", " ")
 	}
-	if done == len(logbook.PrepItems) {
-		return "all done"
-	}
-	if done > 0 {
-		parts = append(parts, fmt.Sprintf("%d of %d done", done, len(logbook.PrepItems)))
-	}
-	return text(strings.Join(parts, "; "))
-}
-
-func ambient(r Row) Value {
-	if r.Weld.Ambient == nil {
-		return nil
-	}
-	return celsius(r.Weld.Ambient.C)
-}
-
-func celsius(c fusion.Celsius) float64 { return float64(c) / 100 }
-
-func released(r Row) Value {
-	switch {
-	case r.Weld.ReleasedStated != nil:
-		return *r.Weld.ReleasedStated
-	case r.Weld.Released != nil:
-		return r.Weld.Released.Local()
-	}
-	return nil
-}
-
-// indicators are those of the last look, side by side, and the worst before it
-// where it was worse.
-func indicators(r Row) Value {
-	if len(r.Weld.Looks) == 0 {
-		return nil
-	}
-	var looks []string
-	for _, l := range r.Weld.Looks {
-		line := strings.Join(l.Indicators, " ")
-		if line != "" && (len(looks) == 0 || looks[len(looks)-1] != line) {
-			looks = append(looks, line)
-		}
-	}
-	return text(strings.Join(looks, "; then "))
-}
-
-func findings(r Row) Value {
-	var parts []string
-	for _, f := range r.Findings {
-		line := f.Severity.String() + " " + f.Rule
-		if f.Accepted != nil {
-			line += " (accepted by " + f.Accepted.By + ": " + f.Accepted.Why + ")"
-		}
-		parts = append(parts, line)
-	}
-	return text(strings.Join(parts, "; "))
+	name := strings.TrimSuffix(strings.TrimSuffix(c.Name, "_"+strings.ToLower(c.Unit)), "_c")
+	return strings.ReplaceAll(name, "_", " ") + ", " + c.Unit
 }

@@ -1,0 +1,224 @@
+package chart
+
+import (
+	"fmt"
+	"slices"
+
+	"coolhold/logbook"
+)
+
+// The two bars of a chamber, named by the way the water goes.
+const (
+	fromGround = "from ground"
+	toGround   = "to ground"
+)
+
+// A ladder is the drawing of one chamber: the bar from ground at the top, the
+// bar to ground at the bottom, a circuit from bar to bar in each column. Drawn
+// so no lines cross, whatever rows the ports are in.
+type ladder struct {
+	Drawing
+	circuits      [][]Place
+	headers       map[string][]Place // by bar
+	tall          map[string]int     // the most joints one leg has on that bar
+	upper, middle int                // where the upper joints and the words between begin
+	lower, bar    int                // where the lower joints and the lower bar begin
+}
+
+// Chamber draws a chamber at most width units wide: as many drawings, one after
+// another, as its circuits need. Joints that were split are drawn as the pieces
+// they became. Places of other chambers are left out.
+func Chamber(name string, places []Place, width int) []Drawing {
+	var circuits [][]Place
+	headers := map[string][]Place{}
+	at := map[int]int{}
+	for _, p := range places {
+		switch {
+		case p.Chamber != name || len(p.Split) > 0:
+		case p.Circuit == 0:
+			headers[barOf(p)] = append(headers[barOf(p)], p)
+		default:
+			i, known := at[p.Circuit]
+			if !known {
+				i, circuits = len(circuits), append(circuits, nil)
+				at[p.Circuit] = i
+			}
+			circuits[i] = append(circuits[i], p)
+		}
+	}
+	fit := max(1, (width-side)/column)
+	var out []Drawing
+	for first := 0; first == 0 || first < len(circuits); first += fit {
+		l := ladder{circuits: circuits[first:min(len(circuits), first+fit)], headers: headers}
+		if first > 0 {
+			l.headers = nil
+		}
+		out = append(out, l.draw())
+	}
+	return out
+}
+
+// barOf is the bar that a joint is on; a joint that does not say is drawn by
+// its leg or way.
+func barOf(p Place) string {
+	switch {
+	case p.Bar != "":
+		return p.Bar
+	case p.Leg == "B" || p.Way == "TG":
+		return toGround
+	}
+	return fromGround
+}
+
+func on(bar string, places []Place) []Place {
+	return slices.DeleteFunc(slices.Clone(places), func(p Place) bool { return barOf(p) != bar })
+}
+
+func (l ladder) draw() Drawing {
+	l.tall = map[string]int{fromGround: 1, toGround: 1}
+	for _, c := range l.circuits {
+		for _, bar := range []string{fromGround, toGround} {
+			l.tall[bar] = max(l.tall[bar], len(on(bar, c)))
+		}
+	}
+	l.upper = barH + portH + shortestLine
+	l.middle = l.upper + l.tall[fromGround]*boxPitch
+	l.lower = l.middle + middleH + shortestLine
+	l.bar = l.lower + l.tall[toGround]*boxPitch + portH
+	l.W, l.H = side+max(1, len(l.circuits))*column, l.bar+barH
+	l.bars()
+	for i, c := range l.circuits {
+		l.circuit(side+i*column, c)
+	}
+	l.header(fromGround, 0, 1)
+	l.header(toGround, l.H-boxH, -1)
+	return l.Drawing
+}
+
+func (l *ladder) bars() {
+	for _, b := range []struct {
+		name string
+		y    int
+	}{{fromGround, 0}, {toGround, l.bar}} {
+		l.Boxes = append(l.Boxes, Box{X: side, Y: b.y, W: l.W - side, H: barH, Edge: Solid, Lines: []string{"bar " + b.name}})
+	}
+}
+
+// circuit draws one loop of pipe from bar to bar.
+func (l *ladder) circuit(x int, joints []Place) {
+	centre := x + boxW/2
+	top, bottom := on(fromGround, joints), on(toGround, joints)
+	l.port(x, barH, top)
+	l.port(x, l.bar-portH, bottom)
+	from := barH + portH
+	if len(top) == 0 {
+		from = barH
+	}
+	for i, p := range top {
+		y := l.upper + i*boxPitch
+		l.Lines = append(l.Lines, Line{centre, from, centre, y, Solid})
+		l.Boxes = append(l.Boxes, p.box(x, y))
+		from = y + boxH
+	}
+	l.Lines = append(l.Lines, Line{centre, from, centre, l.middle, Solid})
+	l.words(x, joints[0].Joint)
+	from = l.middle + middleH
+	for i, p := range bottom {
+		y := l.bar - portH - (len(bottom)-i)*boxPitch
+		l.Lines = append(l.Lines, Line{centre, from, centre, y, Solid})
+		l.Boxes = append(l.Boxes, p.box(x, y))
+		from = y + boxH
+	}
+	end := l.bar - portH
+	if len(bottom) == 0 {
+		end = l.bar
+	}
+	l.Lines = append(l.Lines, Line{centre, from, centre, end, Solid})
+}
+
+// port draws the stub that the joints of a leg are on.
+func (l *ladder) port(x, y int, leg []Place) {
+	if len(leg) == 0 {
+		return
+	}
+	p := leg[0]
+	lines := []string{"port ?", p.Row}
+	if p.Joint.Port > 0 {
+		lines[0] = fmt.Sprintf("port %d", p.Joint.Port)
+	}
+	for _, q := range leg {
+		if q.Port != "" && q.Port != fmt.Sprint(q.Joint.Port) {
+			lines = []string{lines[0], "made " + q.Port}
+		}
+	}
+	l.Boxes = append(l.Boxes, Box{X: x + (boxW-portW)/2, Y: y, W: portW, H: portH, Edge: Solid, Lines: lines})
+}
+
+// words stand at the far end of a circuit, in the ground.
+func (l *ladder) words(x int, j logbook.Joint) {
+	size, length := pipe(j)
+	for i, text := range []string{fmt.Sprintf("circuit %d", j.Circuit), size, length} {
+		l.Labels = append(l.Labels, Label{X: x, Y: l.middle + i, W: boxW, Text: text})
+	}
+}
+
+// header draws the joints between a bar and the pipe to the plant room, from
+// the bar inwards.
+func (l *ladder) header(bar string, y, way int) {
+	joints := l.headers[bar]
+	if len(joints) == 0 {
+		return
+	}
+	l.Lines = append(l.Lines, Line{boxW, barY(bar, l.bar), side, barY(bar, l.bar), Solid})
+	for i, p := range joints {
+		l.Boxes = append(l.Boxes, p.box(0, y+way*i*boxPitch))
+		if i > 0 {
+			low := max(y+way*i*boxPitch, y+way*(i-1)*boxPitch)
+			l.Lines = append(l.Lines, Line{boxW / 2, low - 1, boxW / 2, low, Solid})
+		}
+	}
+	size, _ := pipe(joints[0].Joint)
+	text, at := []string{"header", bar, size}, y+len(joints)*boxPitch-1
+	if way < 0 {
+		at = y - (len(joints)-1)*boxPitch - len(text)
+	}
+	for i, t := range text {
+		l.Labels = append(l.Labels, Label{X: 0, Y: at + i, W: boxW, Text: t})
+	}
+}
+
+func barY(bar string, lower int) int {
+	if bar == fromGround {
+		return barH / 2
+	}
+	return lower + barH/2
+}
+
+// Runs draws the joints outside the chambers as a list, each with what is known
+// of its place.
+func Runs(places []Place, width int) Drawing {
+	d := Drawing{W: max(Least, width)}
+	for _, p := range places {
+		if p.Chamber != "" || len(p.Split) > 0 {
+			continue
+		}
+		d.Boxes = append(d.Boxes, p.box(0, d.H))
+		size, length := pipe(p.Joint)
+		for i, text := range []string{p.Where, p.Fitting, joined("pipe", p.Pipe, size, length)} {
+			d.Labels = append(d.Labels, Label{X: boxW + 2, Y: d.H + 1 + i, W: d.W - boxW - 2, Text: text, Left: true})
+		}
+		d.H += boxPitch
+	}
+	return d
+}
+
+func joined(parts ...string) string {
+	out := ""
+	for _, p := range parts {
+		if p != "" && out != "" {
+			out += " "
+		}
+		out += p
+	}
+	return out
+}

@@ -1,0 +1,141 @@
+// Package chart lays out a chamber with its circuits and the state of every
+// joint as boxes, lines and words on a grid: one unit is a character wide and a
+// line high. It knows no colour: words, the styles of edges and a hatch carry
+// the meaning, so that a terminal and a black and white print say the same.
+package chart
+
+import (
+	"fmt"
+
+	"coolhold/logbook"
+	"coolhold/logbook/audit"
+)
+
+// An Edge is how a box is bordered or a line drawn.
+type Edge int
+
+// The edges, from the quietest.
+const (
+	Dotted Edge = iota // nothing stands there
+	Dashed             // not finished, or a person must decide
+	Solid              // no fault is recorded
+	Heavy              // a fault is recorded
+)
+
+// A Box is a rectangle with words in it; the first line is the name.
+type Box struct {
+	X, Y, W, H int // H counts both edges
+	Edge       Edge
+	Hatch      bool
+	Lines      []string
+}
+
+// A Line is upright or level.
+type Line struct {
+	X1, Y1, X2, Y2 int
+	Edge           Edge
+}
+
+// A Label is words in the open, centred in W.
+type Label struct {
+	X, Y, W int
+	Text    string
+	Left    bool // not centred
+}
+
+// A Drawing is one picture, W by H units.
+type Drawing struct {
+	W, H   int
+	Boxes  []Box
+	Lines  []Line
+	Labels []Label
+}
+
+// A Place is a joint with what is made in it.
+type Place struct {
+	logbook.Joint
+	Weld  string // that stands or is made in it, or ""
+	State string // in a word or two, as audit.Result.StateOf
+	Port  string // as welded, where that was said; else ""
+}
+
+// Places are the joints of a site in the plan's order.
+func Places(r logbook.Reader, site string, res audit.Result) []Place {
+	var out []Place
+	for _, j := range r.Joints(site) {
+		p := Place{Joint: j, Weld: j.Stands, State: res.StateOf(j)}
+		if p.Weld == "" {
+			p.Weld = j.Walk
+		}
+		if w, ok := r.Weld(site, p.Weld); ok {
+			p.Port = w.Answers[logbook.ItemPort].V
+		}
+		out = append(out, p)
+	}
+	return out
+}
+
+// A Style is how the states of joints are drawn.
+type Style struct {
+	States []string
+	Edge   Edge
+	Hatch  bool
+}
+
+// Styles is the legend, the worst first.
+var Styles = []Style{
+	{[]string{string(audit.Failed)}, Heavy, true},
+	{[]string{string(audit.Queried)}, Heavy, false},
+	{[]string{"fusing", "hold", string(audit.Unfinished), "in the walk"}, Dashed, false},
+	{[]string{"open", "open again", "struck off", "split"}, Dotted, false},
+	{[]string{string(audit.Clear), string(audit.Accepted)}, Solid, false},
+}
+
+func styleOf(state string) Style {
+	for _, s := range Styles {
+		for _, word := range s.States {
+			if word == state {
+				return s
+			}
+		}
+	}
+	return Style{Edge: Dashed} // a word that is not known yet must not look settled
+}
+
+// The measures of the grid. A column holds one circuit.
+const (
+	boxW, boxH   = 13, 5
+	column       = 14
+	side         = 17 // room at the left for the headers
+	barH, portH  = 3, 4
+	portW        = 9
+	middleH      = 3 // lines of words at the far end of a circuit
+	boxPitch     = boxH + 1
+	shortestLine = 1
+)
+
+// Least is the least width at which a chamber can be drawn.
+const Least = side + column
+
+func (p Place) box(x, y int) Box {
+	s := styleOf(p.State)
+	weld := p.Weld
+	if weld == "" {
+		weld = "no weld"
+	}
+	return Box{X: x, Y: y, W: boxW, H: boxH, Edge: s.Edge, Hatch: s.Hatch, Lines: []string{p.Label, weld, p.State}}
+}
+
+// pipe says what a joint's pipe is.
+func pipe(j logbook.Joint) (size, length string) {
+	if j.OdMM > 0 {
+		size = fmt.Sprintf("%d mm", j.OdMM)
+	}
+	if j.SDR > 0 {
+		size += fmt.Sprintf(" SDR %d", j.SDR)
+	}
+	if j.LengthM > 0 {
+		length = fmt.Sprintf("%g m", j.LengthM)
+	}
+	return size, length
+}

@@ -1,0 +1,93 @@
+package chart
+
+import (
+	"strings"
+
+	"coolhold/logbook"
+)
+
+// strokes are the characters of each edge: level, upright and the corners.
+var strokes = map[Edge][6]rune{
+	Dotted: {'┈', '┊', '┌', '┐', '└', '┘'},
+	Dashed: {'╌', '╎', '┌', '┐', '└', '┘'},
+	Solid:  {'─', '│', '┌', '┐', '└', '┘'},
+	Heavy:  {'━', '┃', '┏', '┓', '┗', '┛'},
+}
+
+// Text is the drawing in characters, one string a line, for a terminal. Words
+// that do not fit their box end in an ellipsis.
+func (d Drawing) Text() []string {
+	c := make(canvas, d.H)
+	for y := range c {
+		c[y] = []rune(strings.Repeat(" ", d.W))
+	}
+	for _, l := range d.Lines {
+		for x := l.X1; x < l.X2; x++ {
+			c.set(x, l.Y1, strokes[l.Edge][0])
+		}
+		for y := l.Y1; y < l.Y2; y++ {
+			c.set(l.X1, y, strokes[l.Edge][1])
+		}
+	}
+	for _, b := range d.Boxes {
+		c.box(b)
+	}
+	for _, l := range d.Labels {
+		c.words(l.X, l.Y, l.W, l.Text, l.Left)
+	}
+	out := make([]string, d.H)
+	for y := range c {
+		out[y] = strings.TrimRight(string(c[y]), " ")
+	}
+	return out
+}
+
+type canvas [][]rune
+
+func (c canvas) set(x, y int, r rune) {
+	if y >= 0 && y < len(c) && x >= 0 && x < len(c[y]) {
+		c[y][x] = r
+	}
+}
+
+func (c canvas) box(b Box) {
+	s := strokes[b.Edge]
+	inside := ' '
+	if b.Hatch {
+		inside = '░'
+	}
+	right, low := b.X+b.W-1, b.Y+b.H-1
+	for y := b.Y; y <= low; y++ {
+		for x := b.X; x <= right; x++ {
+			c.set(x, y, inside)
+		}
+		c.set(b.X, y, s[1])
+		c.set(right, y, s[1])
+	}
+	for x := b.X; x <= right; x++ {
+		c.set(x, b.Y, s[0])
+		c.set(x, low, s[0])
+	}
+	c.set(b.X, b.Y, s[2])
+	c.set(right, b.Y, s[3])
+	c.set(b.X, low, s[4])
+	c.set(right, low, s[5])
+	for i, text := range b.Lines {
+		c.words(b.X+1, b.Y+1+i, b.W-2, text, false)
+	}
+}
+
+// words writes a text into w places, one rune a place: labels and words of
+// other scripts than these are rare here, and a wide one only shifts its line.
+func (c canvas) words(x, y, w int, text string, left bool) {
+	runes := []rune(logbook.Clean(text))
+	if len(runes) > w {
+		runes = append(runes[:max(0, w-1)], '…')
+	}
+	if !left {
+		x += (w - len(runes)) / 2
+	}
+	for i, r := range runes {
+		c.set(x+i, y, r)
+	}
+}

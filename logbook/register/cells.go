@@ -1,0 +1,273 @@
+package register
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+)
+
+func text(s string) Value {
+	if s == "" {
+		return nil
+	}
+	return s
+}
+
+func first(texts ...string) Value {
+	for _, s := range texts {
+		if s != "" {
+			return s
+		}
+	}
+	return nil
+}
+
+func positive(n int) Value {
+	if n <= 0 {
+		return nil
+	}
+	return n
+}
+
+func nonzero(f float64) Value {
+	if f == 0 {
+		return nil
+	}
+	return f
+}
+
+func pointer[T any](p *T) Value {
+	if p == nil {
+		return nil
+	}
+	return *p
+}
+
+func firstOf[T any](ps ...*T) *T {
+	for _, p := range ps {
+		if p != nil {
+			return p
+		}
+	}
+	return nil
+}
+
+func moment(t time.Time, ok bool) Value {
+	if !ok {
+		return nil
+	}
+	return t
+}
+
+func answer(item string) func(Row) Value {
+	return func(r Row) Value { return text(r.Weld.Answers[item].V) }
+}
+
+func settings(cell func(*logbook.SettingsKeyed) Value) func(Row) Value {
+	return func(r Row) Value {
+		if r.Weld.Settings == nil {
+			return nil
+		}
+		return cell(r.Weld.Settings)
+	}
+}
+
+// state says what the row is: the weld stands, was cut out, was given up; or a
+// joint is open, struck off or split.
+func state(r Row) Value {
+	switch {
+	case r.Weld.ID != "" && r.Weld.CutOut != nil:
+		return "cut out"
+	case r.Weld.ID != "" && r.Weld.Abandoned != "":
+		return "given up"
+	case r.Weld.ID != "" && r.Weld.Walking():
+		return "in the walk"
+	case r.Weld.ID != "":
+		return "stands"
+	case r.Joint.Struck != "":
+		return "struck off: " + r.Joint.Struck
+	case len(r.Joint.Split) > 0:
+		return "split into " + strings.Join(r.Joint.Split, " and ")
+	}
+	return "no weld"
+}
+
+// header is the header's way in full: the bare word for it means both ways in
+// this trade.
+func header(r Row) Value {
+	switch r.Joint.Way {
+	case "FG":
+		return "from ground"
+	case "TG":
+		return "to ground"
+	}
+	return nil
+}
+
+func weather(r Row) Value {
+	if r.Weld.Started == nil || r.Weld.LateWhy != "" || r.Shift.ID == "" {
+		return nil
+	}
+	return r.Shift.WeatherAt(*r.Weld.Started).String()
+}
+
+func preparation(r Row) Value {
+	var parts []string
+	done := 0
+	for _, p := range logbook.PrepItems {
+		a := r.Weld.Answers[p.Item]
+		switch a.V {
+		case logbook.Done:
+			done++
+		case "":
+		default:
+			parts = append(parts, strings.TrimSpace(fmt.Sprintf("%s: %s %s", p.Item, a.V, a.Why)))
+		}
+	}
+	if done == len(logbook.PrepItems) {
+		return "all done"
+	}
+	if done > 0 {
+		parts = append(parts, fmt.Sprintf("%d of %d done", done, len(logbook.PrepItems)))
+	}
+	return text(strings.Join(parts, "; "))
+}
+
+func ambient(r Row) Value {
+	if r.Weld.Ambient == nil {
+		return nil
+	}
+	return celsius(r.Weld.Ambient.C)
+}
+
+func celsius(c fusion.Celsius) float64 { return float64(c) / 100 }
+
+func released(r Row) Value {
+	switch {
+	case r.Weld.ReleasedStated != nil:
+		return *r.Weld.ReleasedStated
+	case r.Weld.Released != nil:
+		return r.Weld.Released.Local()
+	}
+	return nil
+}
+
+// indicators are those of the last look, side by side, and the worst before it
+// where it was worse.
+func indicators(r Row) Value {
+	if len(r.Weld.Looks) == 0 {
+		return nil
+	}
+	var looks []string
+	for _, l := range r.Weld.Looks {
+		line := strings.Join(l.Indicators, " ")
+		if line != "" && (len(looks) == 0 || looks[len(looks)-1] != line) {
+			looks = append(looks, line)
+		}
+	}
+	return text(strings.Join(looks, "; then "))
+}
+
+func findings(r Row) Value {
+	var parts []string
+	for _, f := range r.Findings {
+		line := f.Severity.String() + " " + f.Rule
+		if f.Accepted != nil {
+			line += " (accepted by " + f.Accepted.By + ": " + f.Accepted.Why + ")"
+		}
+		parts = append(parts, line)
+	}
+	return text(strings.Join(parts, "; "))
+}
+
+// replacedBy is what came into the joint after a weld was cut out.
+func replacedBy(r Row) Value {
+	switch {
+	case r.Weld.CutOut == nil:
+		return nil
+	case r.Next != "":
+		return r.Next
+	case len(r.Joint.Split) > 0:
+		return "joint split into " + strings.Join(r.Joint.Split, " and ")
+	}
+	return nil
+}
+
+// cameBy lists how the values of a weld came to be known, each way with its
+// items: what was typed, scanned, taken as offered.
+func cameBy(r Row) Value {
+	ways := []logbook.How{logbook.Scanned, logbook.Typed, logbook.Offered, logbook.Computed, logbook.Later}
+	items := map[logbook.How][]string{}
+	add := func(how logbook.How, item string) {
+		if how != "" {
+			items[how] = append(items[how], item)
+		}
+	}
+	for _, item := range []string{
+		logbook.ItemFitting, logbook.ItemCode, logbook.ItemBatch, logbook.ItemPrint, logbook.ItemPipeBatch,
+		logbook.ItemStubBatch, logbook.ItemPlace, logbook.ItemMethod,
+	} {
+		add(r.Weld.Answers[item].How, item)
+	}
+	if a := r.Weld.Ambient; a != nil {
+		add(a.How, "ambient")
+	}
+	if s := r.Weld.Settings; s != nil {
+		add(s.How, "settings")
+		add(s.CoolingHow, "cooling time")
+	}
+	if o := r.Weld.Ohms; o != nil {
+		add(o.How, "resistance")
+	}
+	var parts []string
+	for _, how := range ways {
+		if len(items[how]) > 0 {
+			parts = append(parts, string(how)+": "+strings.Join(items[how], ", "))
+		}
+	}
+	return text(strings.Join(parts, "; "))
+}
+
+func entered(r Row) Value {
+	switch {
+	case r.Weld.ID == "":
+		return nil
+	case r.Weld.Paper != nil:
+		return "from paper"
+	case r.Weld.LateWhy != "":
+		return "later"
+	}
+	return "in the walk"
+}
+
+func notes(r Row) Value {
+	var parts []string
+	for _, n := range r.Weld.Notes {
+		parts = append(parts, n.Text+" ("+n.By+")")
+	}
+	return text(strings.Join(parts, "; "))
+}
+
+// looks are all looks at a weld, each as one line.
+func looks(r Row) Value {
+	var parts []string
+	for _, l := range r.Weld.Looks {
+		parts = append(parts, logbook.IndicatorsRead{Look: l.Look}.Line())
+	}
+	return text(strings.Join(parts, " | "))
+}
+
+func ordered(o *logbook.Order) Value {
+	if o == nil {
+		return nil
+	}
+	return o.Why + " (" + signed(o.Signature) + ")"
+}
+
+// signed is who and when, in a few words.
+func signed(s logbook.Signature) string {
+	return s.By + ", " + s.At.Local().Format("2006-01-02 15:04")
+}

@@ -1,0 +1,137 @@
+package register
+
+import (
+	"bytes"
+	_ "embed"
+	"encoding/json"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+	"unicode"
+	"unicode/utf16"
+
+	"coolhold/logbook"
+	"coolhold/logbook/audit"
+)
+
+// Schema is the JSON Schema (2020-12) of a Document. Within a version it only
+// ever gains.
+//
+//go:embed register.schema.json
+var Schema []byte
+
+// A Document is the register as JSON, the lossless form.
+type Document struct {
+	Format    string              `json:"format"`
+	Version   int                 `json:"version"`
+	Site      string              `json:"site"`
+	Client    string              `json:"client"`
+	Firm      string              `json:"firm"`
+	Address   string              `json:"address"`
+	Contract  string              `json:"contract"`
+	Log       string              `json:"log"` // the first of Logs
+	Logs      []Log               `json:"logs"`
+	AsOf      string              `json:"as_of"`
+	Says      string              `json:"says"`
+	Filter    string              `json:"filter"` // what is listed, in words; "" for everything
+	Seal      string              `json:"seal"`
+	Counts    []Count             `json:"counts"`
+	People    []Person            `json:"people"`
+	Units     []Device            `json:"units"`
+	Tables    []DocumentTable     `json:"tables"`
+	Findings  []audit.Finding     `json:"findings"`
+	Corrected []Correction        `json:"corrections"`
+	Enclosed  []logbook.Enclosure `json:"enclosures"`
+	Covers    []logbook.Cover     `json:"covers"`
+	Signed    []logbook.SignedDay `json:"days_signed"`
+	Events    []logbook.Event     `json:"events"` // what happened after the welds were made
+	Columns   []string            `json:"columns"`
+	Rows      []map[string]any    `json:"rows"`
+}
+
+// A DocumentTable names a fusion table that the site uses.
+type DocumentTable struct {
+	Hash     string `json:"hash"`
+	Title    string `json:"title"`
+	Source   string `json:"source"`
+	File     string `json:"file"`
+	ReadBack string `json:"read_back"` // by whom, or ""
+}
+
+// Caveat stands in every register: what the list is and is not.
+const Caveat = "The list says what was recorded. \"clear\" means that no fault is recorded; it does not say that a weld is good."
+
+// JSON writes the report as one Document. Every row has every column; what is
+// not known is null.
+func JSON(w io.Writer, rep Report) error {
+	var text bytes.Buffer
+	enc := json.NewEncoder(&text)
+	enc.SetIndent("", "  ")
+	enc.SetEscapeHTML(false)
+	if err := enc.Encode(document(rep)); err != nil {
+		return err
+	}
+	_, err := io.WriteString(w, shown(text.String()))
+	return err
+}
+
+func document(rep Report) Document {
+	s := rep.Site
+	doc := Document{
+		Format: "coolhold register", Version: 1, Site: s.Name, Client: s.Client, Firm: s.Firm, Address: s.Address, Contract: s.Contract,
+		Logs: list(rep.Logs), AsOf: rep.AsOf.Format(time.RFC3339), Says: Caveat, Filter: rep.FilterLine(), Seal: rep.Seal,
+		Counts: list(rep.Counts), People: list(rep.People), Units: list(rep.Units), Findings: list(rep.Findings),
+		Corrected: list(rep.Corrections()), Enclosed: list(s.Enclosed), Covers: list(s.Covers), Signed: list(s.Signed), Events: list(s.Events),
+		Tables: []DocumentTable{}, Rows: []map[string]any{},
+	}
+	if len(rep.Logs) > 0 {
+		doc.Log = rep.Logs[0].ID
+	}
+	for _, t := range rep.Tables {
+		doc.Tables = append(doc.Tables, DocumentTable{t.Hash, t.TableRef.Title, t.Source, t.File, t.ReadBack})
+	}
+	for _, c := range Columns {
+		doc.Columns = append(doc.Columns, c.Name)
+	}
+	for _, row := range rep.Rows {
+		doc.Rows = append(doc.Rows, object(row))
+	}
+	return doc
+}
+
+// list is never null in JSON.
+func list[T any](s []T) []T { return append([]T{}, s...) }
+
+func object(row Row) map[string]any {
+	m := map[string]any{}
+	for _, c := range Columns {
+		v := c.Cell(row)
+		if t, ok := v.(time.Time); ok {
+			v = t.Format(time.RFC3339)
+		}
+		m[c.Name] = v
+	}
+	return m
+}
+
+// shown writes as \u escapes what encoding/json leaves as it is and what would
+// act on a terminal or turn the direction of writing. Such can stand in JSON
+// only within its strings, so every reader gives the same text.
+func shown(text string) string {
+	acts := func(r rune) bool { return r >= 0x7f && (unicode.IsControl(r) || unicode.Is(unicode.Cf, r)) }
+	if strings.IndexFunc(text, acts) < 0 {
+		return text
+	}
+	var out strings.Builder
+	for _, r := range text {
+		if !acts(r) {
+			out.WriteRune(r)
+			continue
+		}
+		for _, unit := range utf16.Encode([]rune{r}) {
+			fmt.Fprintf(&out, `\u%04x`, unit)
+		}
+	}
+	return out.String()
+}

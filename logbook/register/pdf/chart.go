@@ -1,0 +1,183 @@
+package pdf
+
+import (
+	"fmt"
+	"strings"
+
+	"coolhold/logbook/chart"
+)
+
+// The measures of the chart: mm a unit of its grid at most, and how many units
+// a lying page takes.
+const (
+	unitWide, unitHigh = 3.2, 4.4
+	unitsAcross        = 197
+)
+
+// charts are the chambers, each on lying pages of its own, then what lies
+// outside them.
+func (d *doc) charts() {
+	var names []string
+	for _, c := range d.rep.Site.Chambers {
+		names = append(names, c.Name)
+	}
+	for _, name := range names {
+		for i, drawing := range chart.Chamber(name, d.rep.Joints, unitsAcross) {
+			title := "Chamber " + name
+			if i > 0 {
+				title += ", continued"
+			}
+			d.chapter(true, title)
+			d.drawing(drawing)
+			d.legend()
+		}
+	}
+	d.runs()
+}
+
+// runs lists the joints outside the chambers, a few boxes a page.
+func (d *doc) runs() {
+	var outside []chart.Place
+	for _, p := range d.rep.Joints {
+		if p.Chamber == "" && len(p.Split) == 0 {
+			outside = append(outside, p)
+		}
+	}
+	const most = 6 // boxes that fit a lying page
+	for i := 0; i < len(outside); i += most {
+		title := "Joints outside the chambers"
+		if i > 0 {
+			title += ", continued"
+		}
+		d.chapter(true, title)
+		d.drawing(chart.Runs(outside[i:min(len(outside), i+most)], 120))
+		d.legend()
+	}
+}
+
+// A scale turns units of the grid into mm on the page.
+type scale struct{ x, y, w, h float64 }
+
+func (d *doc) drawing(g chart.Drawing) {
+	s := scale{d.f.GetX(), d.f.GetY() + 1, min(unitWide, d.width()/float64(g.W)), unitHigh}
+	s.h = min(s.h, (d.bottom()-s.y-13)/float64(max(1, g.H)))
+	for _, l := range g.Lines {
+		d.edge(l.Edge)
+		d.f.Line(s.x+(float64(l.X1)+0.5)*s.w, s.y+s.line(l.Y1, l), s.x+(float64(l.X2)+0.5)*s.w, s.y+s.line(l.Y2, l))
+	}
+	for _, b := range g.Boxes {
+		d.box(s, b)
+	}
+	for _, l := range g.Labels {
+		align := "C"
+		if l.Left {
+			align = "L"
+		}
+		d.words(s.x+float64(l.X)*s.w, s.y+float64(l.Y)*s.h, float64(l.W)*s.w, s.h, "", align, l.Text)
+	}
+	d.edge(chart.Solid)
+	d.f.SetXY(s.x, s.y+float64(g.H)*s.h+2)
+}
+
+// line is the height of a line's end: a level one runs in the middle of its
+// row.
+func (s scale) line(y int, l chart.Line) float64 {
+	if l.Y1 == l.Y2 {
+		return (float64(y) + 0.5) * s.h
+	}
+	return float64(y) * s.h
+}
+
+// edge sets how lines are drawn.
+func (d *doc) edge(e chart.Edge) {
+	width, dash := 0.25, []float64(nil)
+	switch e {
+	case chart.Dotted:
+		dash = []float64{0.4, 0.9}
+	case chart.Dashed:
+		dash = []float64{2, 1}
+	case chart.Heavy:
+		width = 0.8
+	}
+	d.f.SetLineWidth(width)
+	d.f.SetDashPattern(dash, 0)
+}
+
+func (d *doc) box(s scale, b chart.Box) {
+	x, y, w, h := s.x+float64(b.X)*s.w, s.y+float64(b.Y)*s.h, float64(b.W)*s.w, float64(b.H)*s.h
+	d.f.SetFillColor(255, 255, 255)
+	d.edge(b.Edge)
+	d.f.Rect(x, y, w, h, "FD")
+	if b.Hatch {
+		d.hatch(x, y, w, h)
+	}
+	high := h / float64(len(b.Lines)+1)
+	high = min(high, s.h)
+	at := y + (h-high*float64(len(b.Lines)))/2
+	for i, text := range b.Lines {
+		style := ""
+		if i == 0 || i == 2 {
+			style = "B"
+		}
+		if b.Hatch { // words stay readable on a hatch
+			d.plate(x, at+float64(i)*high, w, high, style, text)
+		}
+		d.words(x+0.6, at+float64(i)*high, w-1.2, high, style, "C", text)
+	}
+}
+
+// hatch draws slanting lines over a box.
+func (d *doc) hatch(x, y, w, h float64) {
+	d.f.ClipRect(x, y, w, h, false)
+	d.f.SetLineWidth(0.2)
+	d.f.SetDashPattern(nil, 0)
+	for at := x - h; at < x+w; at += 1.6 {
+		d.f.Line(at, y+h, at+h, y)
+	}
+	d.f.ClipEnd()
+}
+
+func (d *doc) plate(x, y, w, h float64, style, text string) {
+	d.font(style, wordSize(h))
+	wide := min(w-1.2, d.f.GetStringWidth(d.say(text))+1.5)
+	d.f.Rect(x+(w-wide)/2, y, wide, h, "F")
+}
+
+// wordSize is the size of letters, in points, that fill a line so high.
+func wordSize(h float64) float64 { return min(9, h/0.3528*0.8) }
+
+// words writes one line into a width, with smaller letters where it is long.
+func (d *doc) words(x, y, w, h float64, style, align, text string) {
+	size := wordSize(h)
+	d.font(style, size)
+	if wide := d.f.GetStringWidth(d.say(text)); wide > w {
+		size = max(5, size*w/wide)
+		d.font(style, size)
+	}
+	d.f.SetXY(x, y)
+	d.f.CellFormat(w, h, d.fit(text, w), "", 0, align, false, 0, "")
+}
+
+// legend explains the edges, and that the picture is drawn apart.
+func (d *doc) legend() {
+	left, y := d.left(), d.bottom()-9
+	x := left
+	for i := len(chart.Styles) - 1; i >= 0; i-- {
+		st := chart.Styles[i]
+		d.f.SetFillColor(255, 255, 255)
+		d.edge(st.Edge)
+		d.f.Rect(x, y, 7, 4, "D")
+		if st.Hatch {
+			d.hatch(x, y, 7, 4)
+		}
+		d.font("", 7.5)
+		text := strings.Join(st.States, ", ")
+		d.f.SetXY(x+8.5, y)
+		d.f.CellFormat(40, 4, text, "", 0, "L", false, 0, "")
+		x += 8.5 + d.f.GetStringWidth(text) + 6
+	}
+	d.edge(chart.Solid)
+	d.font("", 7.5)
+	d.f.SetXY(left, y+4.5)
+	d.f.CellFormat(d.width(), 4, fmt.Sprintf("Drawn so that no lines cross; both bars lie in the chamber. As of %s. Under each joint: its weld and the state of its record.", clock(d.rep.AsOf)), "", 0, "L", false, 0, "")
+}

@@ -1,0 +1,119 @@
+package pdf
+
+import (
+	"fmt"
+	"strings"
+
+	qr "github.com/piglig/go-qr"
+
+	"coolhold/logbook"
+)
+
+// sealShort names what the seal covers, for every foot: a seal proves nothing
+// until it has left the laptop, and paper is one way out.
+func (d *doc) sealShort() string {
+	if d.rep.Seal == "" {
+		return "not sealed"
+	}
+	var tags []string
+	for _, l := range d.rep.Logs {
+		tags = append(tags, l.Tag)
+	}
+	line := "sealed: log " + strings.Join(tags, ", ")
+	// A note over a tree: its name, its number of entries, its root, a line each.
+	if note := strings.Split(d.rep.Seal, "\n"); len(note) > 2 {
+		line += fmt.Sprintf(", %s entries, root %.12s", logbook.Clean(note[1]), logbook.Clean(note[2]))
+	}
+	return line
+}
+
+// seal is the seal whole, to be held against the log in later years.
+func (d *doc) seal() {
+	if d.rep.Seal == "" {
+		return // said with the signatures
+	}
+	d.chapter(false, "Seal")
+	d.text("", 10, "The seal is a signed statement of what the log held. A log that holds the same entries gives the same root; one that was changed does not. "+
+		"A key on a laptop proves nothing against the owner of the laptop: the seal counts from the moment it left it, on this paper or otherwise.")
+	d.gap(4)
+	d.f.SetFont("mono", "", 9)
+	for _, line := range strings.Split(strings.TrimRight(d.rep.Seal, "\n"), "\n") {
+		for _, part := range d.pieces(d.say(line), d.width()) {
+			d.room(5)
+			d.f.CellFormat(d.width(), 4.5, part, "", 2, "L", false, 0, "")
+		}
+	}
+	d.gap(6)
+	d.code(d.f.GetX(), d.f.GetY(), 70)
+	d.gap(72)
+}
+
+// code draws the seal as a QR code of so many mm, with its quiet border. A note
+// too long for one is shown in words only.
+func (d *doc) code(x, y, size float64) {
+	q, err := qr.EncodeText(d.rep.Seal, qr.Low)
+	if err != nil {
+		return
+	}
+	const quiet = 4 // modules, as the standard asks
+	m := size / float64(q.Size()+2*quiet)
+	d.f.SetFillColor(0, 0, 0)
+	for row := range q.Size() {
+		for from := 0; from < q.Size(); from++ {
+			to := from
+			for to < q.Size() && q.Module(to, row) {
+				to++
+			}
+			if to > from {
+				d.f.Rect(x+float64(quiet+from)*m, y+float64(quiet+row)*m, float64(to-from)*m, m, "F")
+				from = to
+			}
+		}
+	}
+}
+
+// signatures is room to sign on paper.
+func (d *doc) signatures() {
+	d.chapter(false, "Signatures")
+	if d.rep.Seal == "" {
+		d.text("", 10, "This document is not sealed. Nothing in it proves that the log was not changed after the work.")
+		d.gap(1)
+	}
+	d.text("", 10, "Signed below is that this document was handed over and read. It is no statement on any weld beyond what is recorded.")
+	d.gap(8)
+	for _, who := range []string{"For the firm: " + d.rep.Site.Firm, "Foreman on site", "For the client: " + d.rep.Site.Client} {
+		d.text("B", 10, who)
+		d.gap(12)
+		x, y := d.f.GetX(), d.f.GetY()
+		d.f.SetLineWidth(0.2)
+		for _, part := range []struct {
+			label string
+			at, w float64
+		}{{"name", 0, 65}, {"signature", 70, 65}, {"date", 140, 35}} {
+			d.f.Line(x+part.at, y, x+part.at+part.w, y)
+			d.font("", 8)
+			d.f.SetXY(x+part.at, y+0.5)
+			d.f.CellFormat(part.w, 4, part.label, "", 0, "L", false, 0, "")
+		}
+		d.f.SetXY(x, y+14)
+	}
+}
+
+// cautions are general safety matters, each with where it comes from.
+var cautions = []string{
+	"The instructions of the fitting's maker, the site's own safe system of work, local codes and licensed trades go before anything in this document.",
+	"A raised indicator shows melt pressure. It says nothing of dirt or water in the joint (WIS 4-32-08 and BPF guide, from memory).",
+	"A pressure test starts only after the longest pressure wait printed on any fitting of the section has passed. Test with water, people out of the trench, no air (HSE GS4; ASTM F2164).",
+	"Never test above the rated pressure of the weakest part: pipe, valve, flow meter or manifold. Heat pump and vessel are shut off before.",
+	"Before anybody digs: find the services. No ground stands unsupported; inspect after rain (HSE practice, as restated).",
+	"A joint named fail in this document and not cut out must not be covered, and where it is covered it must be found again by its position.",
+	"Headers are named from ground (FG) and to ground (TG), because the shorter trade words are used both ways.",
+}
+
+func (d *doc) cautions() {
+	d.heading("Cautions", 20)
+	for _, c := range cautions {
+		d.text("", 9, "– "+c)
+		d.gap(1.2)
+	}
+}

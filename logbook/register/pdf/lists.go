@@ -1,0 +1,144 @@
+package pdf
+
+import (
+	"fmt"
+	"strings"
+
+	"coolhold/logbook"
+	"coolhold/logbook/audit"
+)
+
+// replaced lists the welds that were cut out, with what came in their place.
+func (d *doc) replaced() {
+	var rows []cells
+	for _, row := range d.rep.Rows {
+		if row.Weld.CutOut != nil {
+			rows = append(rows, cells{row})
+		}
+	}
+	d.chapter(false, "Cut-outs and their replacements")
+	if len(rows) == 0 {
+		d.text("", 10, "No weld that is listed was cut out.")
+		return
+	}
+	t := d.grid(8, column{"weld", 20}, column{"joint", 17}, column{"made by", 30}, column{"cut out", 28}, column{"why", 48}, column{"replaced by", 0})
+	for _, c := range rows {
+		by := c.v("replaced_by")
+		if by == "" {
+			by = "nothing yet"
+		}
+		t.row(c.v("weld"), c.v("joint"), c.v("operator"), c.v("cut_out_at"), c.v("cut_out_why"), by)
+	}
+}
+
+func (d *doc) corrections() {
+	all := d.rep.Corrections()
+	d.heading("Corrections", 15)
+	if len(all) == 0 {
+		d.text("", 9, "No value was corrected.")
+		return
+	}
+	d.text("", 9, "A corrected value is marked wherever it stands. What was recorded first stays in the log.")
+	d.gap(1)
+	t := d.grid(8, column{"weld", 20}, column{"value", 28}, column{"was", 28}, column{"now", 28}, column{"why", 40}, column{"by, when", 0})
+	for _, c := range all {
+		t.row(c.Weld, c.Field, orNone(c.Old), c.New, c.Why, c.By+"\n"+strings.Replace(c.At[:min(16, len(c.At))], "T", " ", 1))
+	}
+}
+
+// afterwards is what was said of the site as a whole: covered, signed, and what
+// happened later.
+func (d *doc) afterwards() {
+	s := d.rep.Site
+	d.heading("Covered with ground", 15)
+	if len(s.Covers) == 0 {
+		d.text("", 9, "Nothing is recorded as covered.")
+	} else {
+		t := d.grid(8, column{"part", 40}, column{"when", 28}, column{"said by", 40}, column{"not settled at that moment", 0})
+		for _, c := range s.Covers {
+			t.row(c.Part, clock(c.At.Local()), c.By, orWord(strings.Join(c.Missing, ", "), "nothing"))
+		}
+	}
+	d.heading("Days signed", 15)
+	if len(s.Signed) == 0 {
+		d.text("", 9, "No day was signed in the log.")
+	} else {
+		t := d.grid(8, column{"day", 22}, column{"signed by", 45}, column{"when", 28}, column{"open at that moment", 0})
+		for _, g := range s.Signed {
+			open := fmt.Sprintf("%d fails acknowledged, %d other findings open", len(g.Acks), g.Open)
+			for _, a := range g.Acks {
+				open += "\n" + a.Facts
+			}
+			t.row(g.Day, g.By, clock(g.At.Local()), open)
+		}
+	}
+	d.events(s.Events)
+}
+
+func (d *doc) events(events []logbook.Event) {
+	d.heading("What happened later", 15)
+	if len(events) == 0 {
+		d.text("", 9, "Nothing is recorded.")
+		return
+	}
+	t := d.grid(8, column{"day", 22}, column{"what", 30}, column{"where", 40}, column{"told", 60}, column{"said by", 0})
+	for _, e := range events {
+		at := join(", ", e.Chamber, e.Joint)
+		if e.Circuit > 0 {
+			at = join(", ", at, fmt.Sprintf("circuit %d", e.Circuit))
+		}
+		t.row(e.On, e.What, orWord(at, "the site"), e.Text, e.By)
+	}
+}
+
+// open are the findings that somebody must still do something about.
+func (d *doc) open() {
+	d.chapter(false, "Still open")
+	var open []audit.Finding
+	for _, f := range d.rep.Findings {
+		if !f.Settled && f.Severity != audit.Note {
+			open = append(open, f)
+		}
+	}
+	if len(open) == 0 {
+		d.text("", 10, "Nothing that is listed is open: no fault is recorded, and every joint has its weld.")
+		return
+	}
+	t := d.grid(8, column{"severity", 20}, column{"joint", 18}, column{"weld", 20}, column{"what is found", 62}, column{"what to do", 0})
+	for _, f := range open {
+		t.row(severity(f), f.Joint, f.Weld, f.Says, f.Do)
+	}
+}
+
+// rules are those that the verdicts follow from, each with its basis.
+func (d *doc) rules() {
+	d.chapter(true, "Rules and tables used")
+	d.text("", 9, "No verdict is stored: each follows from these rules, applied to the record as of "+clock(d.rep.AsOf)+". A fail cannot be accepted; it ends by a cut-out. A query is accepted by a named person with a reason, or cut out.")
+	d.gap(2)
+	found := map[string]int{}
+	for _, f := range d.rep.Findings {
+		found[f.Rule]++
+	}
+	t := d.grid(7.5, column{"rule", 40}, column{"severity", 18}, column{"on", 14}, column{"looks for", 82}, column{"found", 13}, column{"basis", 0})
+	for _, r := range audit.Rules {
+		severity := r.Severity.String()
+		if r.Work {
+			severity += ", work"
+		}
+		t.row(r.Slug, severity, string(r.Scope), r.Says, fmt.Sprint(found[r.Slug]), r.Basis)
+	}
+	d.heading("Fusion tables", 15)
+	d.text("", 9, "Times and voltages come from these tables, typed from what is printed on the fittings' bags, and from nowhere else.")
+	d.gap(1)
+	t = d.grid(8, column{"table", 60}, column{"hash", 28}, column{"file", 40}, column{"read back by", 45}, column{"source", 0})
+	for _, tab := range d.rep.Tables {
+		t.row(tab.TableRef.Title, tab.Hash, tab.File, orWord(tab.ReadBack, "NOT read back"), tab.Source)
+	}
+}
+
+func orWord(s, word string) string {
+	if s == "" {
+		return word
+	}
+	return s
+}

@@ -1,0 +1,169 @@
+// Package pdf draws a register as an A4 document for the warranty file. It can
+// be printed in black and white: words, lines and hatches carry the meaning.
+package pdf
+
+import (
+	"fmt"
+	"io"
+
+	"codeberg.org/go-pdf/fpdf"
+	"golang.org/x/image/font/gofont/gobold"
+	"golang.org/x/image/font/gofont/goitalic"
+	"golang.org/x/image/font/gofont/gomono"
+	"golang.org/x/image/font/gofont/goregular"
+
+	"coolhold/logbook/register"
+)
+
+// Measures of the page in mm. The wider margin is for the holes of the file:
+// on the left of an upright page, at the top of a lying one.
+const (
+	binding = 20.0
+	margin  = 15.0
+	foot    = 17.0 // room for the two lines at the foot
+)
+
+// Write draws the report. step, where it is not nil, is told how many of all
+// rows and pages of welds are drawn. The same report gives the same content.
+func Write(w io.Writer, rep register.Report, step func(done, of int)) error {
+	d, err := newDoc(rep, step)
+	if err != nil {
+		return err
+	}
+	d.title()
+	d.open()
+	d.charts()
+	d.register()
+	d.welds()
+	d.replaced()
+	d.corrections()
+	d.afterwards()
+	d.rules()
+	d.seal()
+	d.signatures()
+	d.cautions()
+	if err := d.f.Output(w); err != nil {
+		return fmt.Errorf("the PDF is not made: %w", err)
+	}
+	return nil
+}
+
+// A doc is the document while it is drawn.
+type doc struct {
+	f     *fpdf.Fpdf
+	rep   register.Report
+	glyph glyphs
+	step  func(done, of int)
+	done  int
+}
+
+func newDoc(rep register.Report, step func(done, of int)) (*doc, error) {
+	g, err := newGlyphs(goregular.TTF)
+	if err != nil {
+		return nil, fmt.Errorf("the PDF is not made: its font cannot be read: %w", err)
+	}
+	d := &doc{f: fpdf.New("P", "mm", "A4", ""), rep: rep, glyph: g, step: step}
+	f := d.f
+	f.SetCatalogSort(true)
+	f.SetCreationDate(rep.AsOf.UTC())
+	f.SetModificationDate(rep.AsOf.UTC())
+	f.SetProducer("coolhold", true)
+	f.SetTitle(d.say("Register of welds: "+rep.Site.Name), true)
+	f.SetLang("en")
+	f.SetAutoPageBreak(false, foot)
+	f.SetCellMargin(0)
+	f.AliasNbPages("{pages}")
+	for style, ttf := range map[string][]byte{"": goregular.TTF, "B": gobold.TTF, "I": goitalic.TTF} {
+		f.AddUTF8FontFromBytes("go", style, ttf)
+	}
+	f.AddUTF8FontFromBytes("mono", "", gomono.TTF)
+	f.SetHeaderFuncMode(d.head, false)
+	f.SetFooterFunc(d.foot)
+	return d, nil
+}
+
+// page begins a page, upright or lying.
+func (d *doc) page(lying bool) {
+	left, top, orientation := binding, margin, "P"
+	if lying {
+		left, top, orientation = margin, binding, "L"
+	}
+	d.f.SetMargins(left, top, margin)
+	d.f.AddPageFormat(orientation, d.f.GetPageSizeStr("A4"))
+	d.f.SetXY(left, top)
+	if d.f.PageNo() > 1 {
+		d.f.SetY(top + 6)
+	}
+}
+
+func (d *doc) lying() bool { w, h := d.f.GetPageSize(); return w > h }
+
+// left and top are where the page's text begins. They follow from the page
+// itself: the foot of one page is drawn when the next has been asked for.
+func (d *doc) left() float64 {
+	if d.lying() {
+		return margin
+	}
+	return binding
+}
+
+func (d *doc) top() float64 {
+	if d.lying() {
+		return binding
+	}
+	return margin
+}
+
+// width is the room between the margins.
+func (d *doc) width() float64 {
+	w, _ := d.f.GetPageSize()
+	return w - d.left() - margin
+}
+
+// bottom is where the foot begins.
+func (d *doc) bottom() float64 { _, h := d.f.GetPageSize(); return h - foot }
+
+// room makes a new page unless so many mm are left.
+func (d *doc) room(mm float64) {
+	if d.f.GetY()+mm > d.bottom() {
+		d.page(d.lying())
+	}
+}
+
+func (d *doc) font(style string, size float64) { d.f.SetFont("go", style, size) }
+
+func (d *doc) head() {
+	if d.f.PageNo() == 1 {
+		return
+	}
+	left, top := d.left(), d.top()
+	d.font("", 8)
+	d.f.SetXY(left, top-3)
+	d.f.CellFormat(d.width(), 4, d.fit("Register of welds: "+d.rep.Site.Name, d.width()*0.7), "", 0, "L", false, 0, "")
+	d.f.SetX(left)
+	d.f.CellFormat(d.width(), 4, "as of "+clock(d.rep.AsOf), "", 0, "R", false, 0, "")
+	d.rule(top + 2)
+}
+
+func (d *doc) foot() {
+	left := d.left()
+	y := d.bottom() + 3
+	d.rule(y)
+	d.font("", 8)
+	d.f.SetXY(left, y+1)
+	d.f.CellFormat(d.width(), 4, d.fit(d.sealShort(), d.width()*0.8), "", 0, "L", false, 0, "")
+	// The alias for the number of pages is wider than what replaces it.
+	wide := d.f.GetStringWidth(fmt.Sprintf("page %d of 88", d.f.PageNo()))
+	d.f.SetXY(left+d.width()-wide, y+1)
+	d.f.CellFormat(wide, 4, fmt.Sprintf("page %d of {pages}", d.f.PageNo()), "", 0, "L", false, 0, "")
+	d.f.SetXY(left, y+4.5)
+	d.f.CellFormat(d.width(), 4, "\"clear\" means that no fault is recorded. It does not say that a weld is good.", "", 0, "L", false, 0, "")
+}
+
+// rule is a fine line across the page.
+func (d *doc) rule(y float64) {
+	left := d.left()
+	d.f.SetLineWidth(0.2)
+	d.f.SetDashPattern(nil, 0)
+	d.f.Line(left, y, left+d.width(), y)
+}

@@ -1,0 +1,147 @@
+package pdf
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"coolhold/logbook/register"
+)
+
+// register is the table of all rows, on lying pages.
+func (d *doc) register() {
+	d.chapter(true, "Register")
+	if len(d.rep.Rows) == 0 {
+		d.text("", 10, "No row is listed.")
+		return
+	}
+	t := d.grid(7, column{"weld", 15}, column{"joint", 15}, column{"place, pipe", 36}, column{"fitting, batches", 31},
+		column{"operator, unit", 25}, column{"prepared, weather", 29}, column{"ambient", 21}, column{"set and run", 20},
+		column{"fused, held until, released", 28}, column{"indicators", 17}, column{"state, verdict", 0})
+	for _, row := range d.rep.Rows {
+		c := cells{row}
+		t.row(c.v("weld"), c.v("joint"), c.place(), c.fitting(), c.lines("operator", "unit"), c.lines("preparation", "scraping_method", "weather"),
+			c.ambient(), c.set(), c.times(), c.v("indicators"), c.state())
+		d.tick()
+	}
+}
+
+// tick tells how far the drawing is.
+func (d *doc) tick() {
+	d.done++
+	if d.step != nil {
+		d.step(d.done, d.all())
+	}
+}
+
+// all is how many rows and pages of welds there are to draw.
+func (d *doc) all() int { return len(d.rep.Rows) + len(d.notClear()) }
+
+// cells are the cells of a row as the table puts them together.
+type cells struct{ register.Row }
+
+// v is a value with a mark where it was corrected.
+func (c cells) v(name string) string {
+	v := show(c.Cell(name))
+	if was := c.Was(name); was != "" {
+		return strings.TrimSpace(v + " (" + was + ")")
+	}
+	return v
+}
+
+// show is a value for a reader: local times without their offset.
+func show(v register.Value) string {
+	if t, ok := v.(time.Time); ok {
+		return clock(t)
+	}
+	return register.Plain(v)
+}
+
+func (c cells) lines(names ...string) string {
+	var parts []string
+	for _, name := range names {
+		if v := c.v(name); v != "" {
+			parts = append(parts, v)
+		}
+	}
+	return strings.Join(parts, "\n")
+}
+
+// with is a value with words around it, or nothing.
+func (c cells) with(format, name string) string {
+	if v := c.v(name); v != "" {
+		return fmt.Sprintf(format, v)
+	}
+	return ""
+}
+
+func join(sep string, parts ...string) string {
+	var some []string
+	for _, p := range parts {
+		if p != "" {
+			some = append(some, p)
+		}
+	}
+	return strings.Join(some, sep)
+}
+
+func (c cells) place() string {
+	at := join(", ", c.with("chamber %s", "chamber"), c.with("circuit %s", "circuit"), c.with("leg %s", "leg"),
+		c.with("header %s", "header"), c.with("port %s", "port"))
+	return join("\n", at, c.v("position"), join(" ", c.with("pipe %s mm", "pipe_od_mm"), c.with("SDR %s", "pipe_sdr")))
+}
+
+func (c cells) fitting() string {
+	return join("\n", c.v("fitting"), c.with("batch %s", "fitting_batch"), c.with("code %s", "fitting_code"),
+		c.v("coil_batch"), c.v("stub_batch"))
+}
+
+func (c cells) ambient() string {
+	return join("\n", c.with("%s °C", "ambient_c"), c.with("band %s", "band"))
+}
+
+func (c cells) set() string {
+	return join("\n", join(", ", c.with("%s s", "seconds_set"), c.with("%s V", "volts_set")),
+		c.with("ran %s s", "seconds_run"), c.with("%s Ω", "ohms"), c.v("outcome"))
+}
+
+// times are those of a weld; the day is not repeated.
+func (c cells) times() string {
+	fused := c.v("fused_at")
+	if fused == "" {
+		return ""
+	}
+	short := func(name string) string {
+		v := c.v(name)
+		if len(v) >= len("2006-01-02 ") && strings.HasPrefix(fused, v[:11]) {
+			return v[11:]
+		}
+		return v
+	}
+	parts := []string{fused}
+	for _, p := range [][2]string{{"held until ", "hold_until"}, {"released ", "released_at"}} {
+		if v := short(p[1]); v != "" {
+			parts = append(parts, p[0]+v)
+		}
+	}
+	return join("\n", append(parts, c.v("disturbed"))...)
+}
+
+func (c cells) state() string {
+	state := c.v("state")
+	if by := c.v("replaced_by"); by != "" {
+		state += ", replaced by " + by
+	}
+	return join("\n", state, c.with("verdict: %s", "verdict"), c.v("findings"))
+}
+
+// notClear are the rows of welds that get a page of their own.
+func (d *doc) notClear() []register.Row {
+	var out []register.Row
+	for _, row := range d.rep.Rows {
+		if row.Weld.ID != "" && row.Verdict != "clear" {
+			out = append(out, row)
+		}
+	}
+	return out
+}

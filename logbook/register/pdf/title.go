@@ -1,0 +1,170 @@
+package pdf
+
+import (
+	"fmt"
+	"strings"
+
+	"coolhold/logbook/audit"
+	"coolhold/logbook/register"
+)
+
+// title is the first page: what the document is about and what it is not.
+func (d *doc) title() {
+	d.page(false)
+	d.f.Bookmark("Title", 0, -1)
+	if d.rep.Seal != "" {
+		d.code(d.left()+d.width()-34, d.top(), 34)
+		d.f.SetXY(d.left(), d.top())
+	}
+	d.text("B", 20, "Register of welds")
+	d.gap(1)
+	d.text("", 14, d.rep.Site.Name)
+	d.gap(3)
+	d.facts()
+	d.verdicts()
+	d.people()
+	d.enclosures()
+	d.isAndIsNot()
+}
+
+// pairs writes names and values in two columns.
+func (d *doc) pairs(wide float64, pairs [][2]string) {
+	for _, p := range pairs {
+		d.font("", 9)
+		lines := d.lines(p[1], d.width()-wide)
+		d.room(4.5)
+		d.font("B", 9)
+		x := d.f.GetX()
+		d.f.CellFormat(wide, 4.5, d.say(p[0]), "", 0, "L", false, 0, "")
+		d.font("", 9)
+		for _, line := range lines {
+			d.room(4.5)
+			d.f.SetX(x + wide)
+			d.f.CellFormat(d.width()-wide, 4.5, line, "", 2, "L", false, 0, "")
+		}
+		d.f.SetX(x)
+	}
+}
+
+func (d *doc) facts() {
+	s := d.rep.Site
+	var logs, days []string
+	for _, l := range d.rep.Logs {
+		logs = append(logs, fmt.Sprintf("%s (%d entries, log %s)", l.Tag, l.Entries, l.ID))
+	}
+	for _, sh := range d.rep.Shifts {
+		days = append(days, sh.Day)
+	}
+	pairs := [][2]string{
+		{"Site", s.Name}, {"Address", s.Address}, {"Client", s.Client}, {"Firm", s.Firm}, {"Contract", orWord(s.Contract, "not named")},
+		{"As of", d.rep.AsOf.Format("2006-01-02 15:04:05 -07:00")},
+		{"Made from", strings.Join(logs, "; ")},
+		{"Chambers", d.chambers()},
+		{"Shifts", orNone(strings.Join(days, ", "))},
+		{"Seal", d.sealShort()},
+	}
+	if d.rep.Filtered() {
+		pairs = append(pairs, [2]string{"Listed", fmt.Sprintf("ONLY A PART: %s (%d of %d rows)", d.rep.FilterLine(), len(d.rep.Rows), d.rep.All)})
+	}
+	d.pairs(32, pairs)
+}
+
+func orNone(s string) string {
+	if s == "" {
+		return "none recorded"
+	}
+	return s
+}
+
+func (d *doc) chambers() string {
+	var parts []string
+	for _, c := range d.rep.Site.Chambers {
+		n := 0
+		for _, j := range d.rep.Joints {
+			if j.Chamber == c.Name && j.Counts() {
+				n++
+			}
+		}
+		part := fmt.Sprintf("%s with %d joints", c.Name, n)
+		if c.Lid != "" {
+			part += ", lid: " + c.Lid
+		}
+		parts = append(parts, part)
+	}
+	return orNone(strings.Join(parts, "; "))
+}
+
+// means says what a verdict is, for somebody who never saw one.
+var means = map[audit.Verdict]string{
+	audit.Failed:     "a fault is recorded that cannot be accepted: it must be cut out",
+	audit.Queried:    "something is recorded that a named person must decide on",
+	audit.Unfinished: "the record is not complete yet: fusing, in its hold, or not looked at",
+	audit.NoHeat:     "the walk was given up before any current; nothing is to be cut out",
+	audit.Accepted:   "a query that a named person accepted, with a reason",
+	audit.Clear:      "no fault is recorded",
+}
+
+func (d *doc) verdicts() {
+	d.heading("Welds by verdict", 30)
+	t := d.grid(8.5, column{"verdict", 26}, column{"in place", 18}, column{"cut out", 18}, column{"means", 0})
+	for _, c := range d.rep.Counts {
+		t.row(string(c.Verdict), fmt.Sprint(c.Standing), fmt.Sprint(c.CutOut), means[c.Verdict])
+	}
+	d.gap(1)
+	d.text("", 9, d.jointLine())
+}
+
+func (d *doc) jointLine() string {
+	made, settled, open := 0, 0, 0
+	for _, j := range d.rep.Joints {
+		if !j.Counts() {
+			continue
+		}
+		made++
+		switch {
+		case j.State == string(audit.Clear) || j.State == string(audit.Accepted):
+			settled++
+		case j.Stands == "":
+			open++
+		}
+	}
+	return fmt.Sprintf("Of %d joints that count, %d have a weld that is clear or accepted, %d have a weld that is not, %d have no weld.",
+		made, settled, made-settled-open, open)
+}
+
+func (d *doc) people() {
+	d.heading("People and control units", 12)
+	t := d.grid(8.5, column{"operator", 44}, column{"mark", 14}, column{"number", 38}, column{"expires", 22}, column{"days", 0})
+	for _, p := range d.rep.People {
+		t.row(p.Name, p.Mark, p.Number, p.Expiry, strings.Join(p.Days, ", "))
+	}
+	d.gap(2)
+	t = d.grid(8.5, column{"control unit", 44}, column{"calibrated", 22}, column{"corrects for temperature", 40}, column{"days", 0})
+	for _, u := range d.rep.Units {
+		t.row(u.Serial, u.Calibrated, u.Corrects, strings.Join(u.Days, ", "))
+	}
+}
+
+func (d *doc) isAndIsNot() {
+	d.heading("What this document is and is not", 30)
+	d.text("", 9, "It lists what a crew recorded of each weld while it was made, and what the rules named at the end find in that record. "+
+		"It is not a test of any weld: a raised indicator shows melt pressure and says nothing of dirt in the joint. "+register.Caveat)
+	d.gap(1)
+	d.text("", 9, "Times are local, as the clock of the laptop on site showed them. Headers are named by the way the water goes: "+
+		"from ground (FG) and to ground (TG). A letter for which the font of this document has no sign is written as its number, [U+…]; "+
+		"the same register as JSON holds every text as it was stored.")
+}
+
+// enclosures are the files that belong to the warranty file, named by hash.
+func (d *doc) enclosures() {
+	d.heading("Enclosures", 12)
+	if len(d.rep.Site.Enclosed) == 0 {
+		d.text("", 9, "No certificate, photo or other file is named in the log.")
+		return
+	}
+	t := d.grid(8, column{"file", 42}, column{"what", 40}, column{"of", 20}, column{"SHA-256, bytes", 0})
+	for _, e := range d.rep.Site.Enclosed {
+		of := join(" ", e.Weld, e.Joint)
+		t.row(e.File, e.What, orWord(of, "the site"), fmt.Sprintf("%s\n%d", e.Hash, e.Bytes))
+	}
+}

@@ -1,0 +1,220 @@
+package register
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+	"coolhold/logbook/audit"
+	"coolhold/logbook/chart"
+)
+
+// A Log is one log that a register was made from.
+type Log struct {
+	ID      string `json:"id"`
+	Tag     string `json:"tag"`     // two letters, in its weld numbers
+	Entries int    `json:"entries"` // as of the register's time
+}
+
+// Options say what a report is made from and what of it is listed.
+type Options struct {
+	Logs     []Log
+	AsOf     time.Time // local, stands in the document
+	Day      string    // YYYY-MM-DD: only welds fused, or else begun, on that local day
+	Since    time.Time // only welds fused, or else begun, at or after this; zero: all
+	Verdicts []string  // only welds of these verdicts, or NoWeld; none: all
+	Seal     string    // signed note over the log, or ""
+}
+
+// NoWeld is the word for a joint in which nothing stands, beside the verdicts.
+const NoWeld = "no weld"
+
+// Verdicts are the words that a report can be filtered by, the worst first.
+var Verdicts = []string{
+	string(audit.Failed), string(audit.Queried), string(audit.Unfinished), string(audit.NoHeat),
+	string(audit.Accepted), string(audit.Clear), NoWeld,
+}
+
+// A Report is all that a register shows, in whatever format. It holds no time
+// but those handed in: the same log and the same options give the same report.
+type Report struct {
+	Options
+	Site     logbook.Site
+	Joints   []chart.Place // every joint of the site, in the plan's order
+	Rows     []Row         // those that the options let through
+	All      int           // rows before that
+	Counts   []Count       // of all welds, by verdict
+	Shifts   []logbook.Shift
+	People   []Person
+	Units    []Device
+	Findings []audit.Finding // of the rows, and of joints and site where nothing is left out
+	Tables   []Table
+}
+
+// A Count is how many welds have a verdict.
+type Count struct {
+	Verdict  audit.Verdict `json:"verdict"`
+	Standing int           `json:"standing"` // in their joints, or still in the walk
+	CutOut   int           `json:"cut_out"`
+}
+
+// A Person is one operator with the days of the shifts.
+type Person struct {
+	logbook.Operator
+	Days []string `json:"days"` // YYYY-MM-DD
+}
+
+// A Device is one control unit with the days of the shifts.
+type Device struct {
+	logbook.Unit
+	Days []string `json:"days"`
+}
+
+// A Table is a fusion table taken for the site, with its figures.
+type Table struct {
+	logbook.TableRef
+	fusion.Table
+}
+
+// New makes the report of a site from the records and what the audit found.
+func New(r logbook.Reader, site string, res audit.Result, o Options) Report {
+	s, _ := r.Site(site)
+	rep := Report{Options: o, Site: s, Joints: chart.Places(r, site, res), Tables: tablesOf(r, s)}
+	all := Rows(r, site, res)
+	rep.All, rep.Counts = len(all), counts(all)
+	rep.Rows = slices.DeleteFunc(all, func(row Row) bool { return !o.lets(row) })
+	rep.Findings = o.findings(res, rep.Rows)
+	for _, id := range s.Shifts {
+		if sh, ok := r.Shift(site, id); ok {
+			rep.Shifts = append(rep.Shifts, sh)
+		}
+	}
+	rep.People, rep.Units = crewOf(rep.Shifts)
+	return rep
+}
+
+// Filtered tells whether anything may be left out.
+func (o Options) Filtered() bool {
+	return o.Day != "" || !o.Since.IsZero() || len(o.Verdicts) > 0
+}
+
+// FilterLine says in words what is listed.
+func (o Options) FilterLine() string {
+	var parts []string
+	if o.Day != "" {
+		parts = append(parts, "welds of "+o.Day)
+	}
+	if !o.Since.IsZero() {
+		parts = append(parts, "welds since "+o.Since.Format("2006-01-02 15:04"))
+	}
+	if len(o.Verdicts) > 0 {
+		parts = append(parts, "verdict "+strings.Join(o.Verdicts, " or "))
+	}
+	return strings.Join(parts, "; ")
+}
+
+func (o Options) lets(row Row) bool {
+	verdict := string(row.Verdict)
+	if row.Weld.ID == "" {
+		verdict = NoWeld
+	}
+	if len(o.Verdicts) > 0 && !slices.Contains(o.Verdicts, verdict) {
+		return false
+	}
+	if row.Weld.ID == "" {
+		return o.Day == "" && o.Since.IsZero()
+	}
+	at := row.When()
+	return (o.Day == "" || at.Format(time.DateOnly) == o.Day) && !at.Before(o.Since)
+}
+
+// When is the local time of a weld: of its fusion, or else of its beginning.
+func (r Row) When() time.Time {
+	if at, ok := r.Weld.FusedAt(); ok {
+		return at
+	}
+	return r.Weld.Begun.Local()
+}
+
+func (o Options) findings(res audit.Result, rows []Row) []audit.Finding {
+	if !o.Filtered() {
+		return res.Findings
+	}
+	welds := map[string]bool{}
+	for _, row := range rows {
+		welds[row.Weld.ID] = true
+	}
+	var out []audit.Finding
+	for _, f := range res.Findings {
+		if f.Weld != "" && welds[f.Weld] {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+func counts(rows []Row) []Count {
+	var out []Count
+	for _, word := range Verdicts[:len(Verdicts)-1] {
+		c := Count{Verdict: audit.Verdict(word)}
+		for _, row := range rows {
+			switch {
+			case row.Weld.ID == "" || row.Verdict != c.Verdict:
+			case row.Weld.CutOut != nil:
+				c.CutOut++
+			default:
+				c.Standing++
+			}
+		}
+		out = append(out, c)
+	}
+	return out
+}
+
+// crewOf lists the people and units of the shifts, each once with its days. One
+// whose number or date differs is listed again: both were said.
+func crewOf(shifts []logbook.Shift) (people []Person, units []Device) {
+	for _, s := range shifts {
+		for _, o := range s.Operators {
+			i := slices.IndexFunc(people, func(p Person) bool { return p.Operator == o })
+			if i < 0 {
+				i, people = len(people), append(people, Person{Operator: o})
+			}
+			people[i].Days = day(people[i].Days, s.Day)
+		}
+		for _, u := range s.Units {
+			i := slices.IndexFunc(units, func(d Device) bool { return d.Unit == u })
+			if i < 0 {
+				i, units = len(units), append(units, Device{Unit: u})
+			}
+			units[i].Days = day(units[i].Days, s.Day)
+		}
+	}
+	return people, units
+}
+
+func day(days []string, d string) []string {
+	if d == "" || slices.Contains(days, d) {
+		return days
+	}
+	return append(days, d)
+}
+
+func tablesOf(r logbook.Reader, s logbook.Site) []Table {
+	var out []Table
+	for _, ref := range s.Tables {
+		if slices.ContainsFunc(out, func(t Table) bool { return t.Hash == ref.Hash }) {
+			continue // taken on each of two laptops
+		}
+		t := Table{TableRef: ref}
+		if e, ok := r.Entry(ref.Seq); ok {
+			if taken, ok := e.Open().(logbook.TableTaken); ok {
+				t.Table, _ = fusion.ParseTable([]byte(taken.Text))
+			}
+		}
+		out = append(out, t)
+	}
+	return out
+}
