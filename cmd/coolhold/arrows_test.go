@@ -31,13 +31,14 @@ var arrows = map[string][]string{
 	"coolhold/tui/shell":            {"fusion", "logbook", "logbook/audit", "tui/widget"},
 	"coolhold/tui/form":             {"logbook", "tui/shell", "tui/widget"},
 	"coolhold/tui/walk":             {"fusion", "logbook", "tui/form", "tui/shell", "tui/widget"},
-	"coolhold/tui/desk":             {"fusion", "logbook", "logbook/audit", "logbook/history", "logbook/chart", "tui/form", "tui/shell", "tui/widget"},
+	"coolhold/tui/desk":             {"fusion", "logbook", "logbook/audit", "logbook/chart", "logbook/history", "tui/form", "tui/shell", "tui/widget"},
 	"coolhold/tui":                  {"fusion", "logbook", "logbook/audit", "logbook/plan", "logbook/ready", "logbook/register", "tui/desk", "tui/form", "tui/shell", "tui/walk", "tui/widget"},
 	"coolhold/cmd/coolhold/early":   {},
 	"coolhold/cmd/coolhold/example": {"fusion", "logbook"},
 
 	"coolhold/logbook/register/pdf":  {"logbook", "logbook/audit", "logbook/chart", "logbook/register"},
 	"coolhold/logbook/register/xlsx": {"logbook/register"},
+	"coolhold/logbook/proof":         {"fusion", "logbook", "logbook/audit", "logbook/register", "logbook/seal"},
 }
 
 // keepOut are imports that belong to a few packages only.

@@ -48,6 +48,7 @@ type Document struct {
 	Events    []logbook.Event     `json:"events"` // what happened after the welds were made
 	Columns   []string            `json:"columns"`
 	Rows      []map[string]any    `json:"rows"`
+	Proof     any                 `json:"proof,omitempty"`
 }
 
 // A DocumentTable names a fusion table that the site uses.
@@ -83,7 +84,7 @@ func document(rep Report) Document {
 		Logs: list(rep.Logs), AsOf: rep.AsOf.Format(time.RFC3339), Says: Caveat, Filter: rep.FilterLine(), Seal: rep.Seal,
 		Counts: list(rep.Counts), People: list(rep.People), Units: list(rep.Units), Findings: list(rep.Findings),
 		Corrected: list(rep.Corrections()), Enclosed: list(s.Enclosed), Covers: list(s.Covers), Signed: list(s.Signed), Events: list(s.Events),
-		Tables: []DocumentTable{}, Rows: []map[string]any{},
+		Tables: []DocumentTable{}, Rows: []map[string]any{}, Proof: rep.Proof,
 	}
 	if len(rep.Logs) > 0 {
 		doc.Log = rep.Logs[0].ID

@@ -51,6 +51,7 @@ type Report struct {
 	Units    []Device
 	Findings []audit.Finding // of the rows, and of joints and site where nothing is left out
 	Tables   []Table
+	Proof    any // what lets the JSON be checked without the log; nil: none
 }
 
 // A Count is how many welds have a verdict.

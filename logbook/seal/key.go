@@ -87,3 +87,6 @@ func ReadPublic(text string) (note.Verifier, error) {
 	}
 	return v, nil
 }
+
+// Signer signs other notes with the key.
+func (k Key) Signer() note.Signer { return k.signer }

@@ -1,0 +1,227 @@
+// Package proof makes a register that can be checked without the log it came
+// from, and checks it. Beside what every register in JSON holds, such a file
+// carries
+//
+//   - the seal: the signed note over the first n entries of the log;
+//   - all n entries, each the very line that was stored. Nothing less would do:
+//     where one may be left out, a fail may be;
+//   - what the register was asked for: site, time, filters;
+//   - a signature over the file itself, as it is with an empty signature.
+//
+// The check reads the note and both signatures, computes the tree over the
+// entries and holds its root against the seal, and makes the register anew from
+// the entries. What another version of the program wrote cannot always be made
+// anew to the byte: then the signature over the file stands for it alone, and
+// the check says so.
+package proof
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"time"
+
+	"golang.org/x/mod/sumdb/note"
+	"golang.org/x/mod/sumdb/tlog"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+	"coolhold/logbook/audit"
+	"coolhold/logbook/register"
+	"coolhold/logbook/seal"
+)
+
+// Sentinels of the check; each comes wrapped in a line for a person.
+var (
+	ErrNoProof = errors.New("no register with a proof")
+	ErrAltered = errors.New("altered since it was written")
+	ErrEntries = errors.New("its entries are not those that were sealed")
+	ErrRows    = errors.New("what it lists does not follow from its entries")
+)
+
+// A Request is what a register was asked for.
+type Request struct {
+	Site     string       `json:"site"`
+	Entries  int          `json:"entries"` // how many count, from the first: fewer than are sealed where it is as of an earlier time
+	AsOf     fusion.Stamp `json:"as_of"`
+	Beat     fusion.Stamp `json:"beat"`
+	Day      string       `json:"day,omitempty"`
+	Since    time.Time    `json:"since,omitzero"`
+	Verdicts []string     `json:"verdicts,omitempty"`
+}
+
+// A Proof is what a register carries beside its rows.
+type Proof struct {
+	Program   string   `json:"program"` // the version that wrote it
+	Asked     Request  `json:"asked"`
+	Entries   []string `json:"entries"`   // every sealed entry, as stored
+	Signature string   `json:"signature"` // over the file with this empty
+}
+
+// Make makes a register with its proof. lines are the entries that the seal is
+// over, as stored; the seal is its note.
+func Make(w io.Writer, program string, q Request, lines [][]byte, sealed string, k seal.Key) error {
+	s, err := seal.Parse([]byte(sealed))
+	if err != nil {
+		return err
+	}
+	if int64(len(lines)) != s.Entries {
+		return fmt.Errorf("%w: %d entries, the seal is over %d", ErrEntries, len(lines), s.Entries)
+	}
+	q.AsOf, q.Beat = q.AsOf.Cut(), q.Beat.Cut() // as they will be read
+	p := Proof{Program: program, Asked: q}
+	for _, l := range lines {
+		p.Entries = append(p.Entries, string(l))
+	}
+	text, err := p.write(s.Statement, sealed)
+	if err != nil {
+		return err
+	}
+	signed, err := note.Sign(&note.Note{Text: statement(s.Statement, text)}, k.Signer())
+	if err != nil {
+		return err
+	}
+	p.Signature = string(signed)
+	if text, err = p.write(s.Statement, sealed); err == nil {
+		_, err = w.Write(text)
+	}
+	return err
+}
+
+// write is the whole file, made from the entries.
+func (p Proof) write(s seal.Statement, sealed string) ([]byte, error) {
+	q := p.Asked
+	var entries []logbook.Entry
+	for n, line := range p.Entries[:min(len(p.Entries), max(0, q.Entries))] {
+		var e logbook.Entry
+		if err := json.Unmarshal([]byte(line), &e); err != nil || e.Seq != uint64(n+1) {
+			return nil, fmt.Errorf("%w: entry %d cannot be read", ErrEntries, n+1)
+		}
+		entries = append(entries, e)
+	}
+	book := logbook.Fold(s.Tag, entries)
+	rep := register.New(book, q.Site, audit.Run(book, q.Site, q.AsOf, q.Beat), register.Options{
+		Logs: []register.Log{{ID: s.Log, Tag: s.Tag, Entries: len(entries)}},
+		AsOf: q.AsOf.Local(), Day: q.Day, Since: q.Since, Verdicts: q.Verdicts, Seal: sealed,
+	})
+	rep.Proof = p
+	var text bytes.Buffer
+	err := register.JSON(&text, rep)
+	return text.Bytes(), err
+}
+
+// statement is the text that is signed for a file.
+func statement(s seal.Statement, text []byte) string {
+	sum := sha256.Sum256(text)
+	return fmt.Sprintf("coolhold register 1\nlog %s %s\nentries %d\nsha256 %s\n", s.Log, s.Tag, s.Entries, hex.EncodeToString(sum[:]))
+}
+
+// A Checked is what a check found to hold.
+type Checked struct {
+	Seal    seal.Seal
+	Signed  []string // the keys, of those known, that signed the file
+	Asked   Request
+	Program string
+	MadeNew bool // the rows were made anew from the entries, and are these
+}
+
+// Check checks a register against the proof in it. Only keys that are known
+// count. program is the version that checks: where it is the one that wrote the
+// file, rows that cannot be made anew are ErrRows.
+func Check(data []byte, program string, known ...note.Verifier) (Checked, error) {
+	var doc struct {
+		Seal  string `json:"seal"`
+		Proof *Proof `json:"proof"`
+	}
+	if err := json.Unmarshal(data, &doc); err != nil || doc.Proof == nil {
+		return Checked{}, fmt.Errorf("%w: make one with register --format json --prove", ErrNoProof)
+	}
+	s, err := seal.Verify([]byte(doc.Seal), known...)
+	if err != nil {
+		return Checked{}, fmt.Errorf("its seal: %w", err)
+	}
+	c := Checked{Seal: s, Asked: doc.Proof.Asked, Program: doc.Proof.Program}
+	if c.Signed, err = doc.Proof.signedBy(data, s.Statement, known); err != nil {
+		return Checked{}, err
+	}
+	if err := doc.Proof.sealed(s.Statement); err != nil {
+		return Checked{}, err
+	}
+	again, err := doc.Proof.write(s.Statement, doc.Seal)
+	if err != nil {
+		return Checked{}, err
+	}
+	c.MadeNew = bytes.Equal(again, data)
+	if !c.MadeNew && doc.Proof.Program == program {
+		return Checked{}, ErrRows
+	}
+	return c, nil
+}
+
+// signedBy checks the signature over the file.
+func (p Proof) signedBy(data []byte, s seal.Statement, known []note.Verifier) ([]string, error) {
+	n, err := note.Open([]byte(p.Signature), note.VerifierList(known...))
+	if err != nil {
+		return nil, fmt.Errorf("%w: the signature over it does not hold: %w", ErrAltered, err)
+	}
+	quoted := quote(p.Signature)
+	if bytes.Count(data, quoted) != 1 {
+		return nil, fmt.Errorf("%w: its signature is not written as it was", ErrAltered)
+	}
+	if n.Text != statement(s, bytes.Replace(data, quoted, []byte(`""`), 1)) {
+		return nil, fmt.Errorf("%w: its content is not what was signed", ErrAltered)
+	}
+	var ids []string
+	for _, sig := range n.Sigs {
+		ids = append(ids, fmt.Sprintf("%s+%08x", sig.Name, sig.Hash))
+	}
+	return ids, nil
+}
+
+// quote writes a text as register.JSON does.
+func quote(s string) []byte {
+	var b bytes.Buffer
+	enc := json.NewEncoder(&b)
+	enc.SetEscapeHTML(false)
+	_ = enc.Encode(s) // a string always can be
+	return bytes.TrimSpace(b.Bytes())
+}
+
+// sealed holds the entries against the root in the seal.
+func (p Proof) sealed(s seal.Statement) error {
+	if int64(len(p.Entries)) != s.Entries {
+		return fmt.Errorf("%w: %d entries, the seal is over %d", ErrEntries, len(p.Entries), s.Entries)
+	}
+	var tree hashes
+	for n, line := range p.Entries {
+		more, err := tlog.StoredHashes(int64(n), []byte(line), tree)
+		if err != nil {
+			return fmt.Errorf("%w: %w", ErrEntries, err)
+		}
+		tree = append(tree, more...)
+	}
+	root, err := tlog.TreeHash(s.Entries, tree)
+	if err != nil || root != s.Root {
+		return fmt.Errorf("%w: their root is %s, the seal says %s", ErrEntries, root, s.Root)
+	}
+	return nil
+}
+
+// hashes are stored hashes in memory, for tlog.
+type hashes []tlog.Hash
+
+// ReadHashes reads them.
+func (h hashes) ReadHashes(indexes []int64) ([]tlog.Hash, error) {
+	out := make([]tlog.Hash, len(indexes))
+	for i, at := range indexes {
+		if at < 0 || at >= int64(len(h)) {
+			return nil, fmt.Errorf("hash %d is missing", at)
+		}
+		out[i] = h[at]
+	}
+	return out, nil
+}
