@@ -22,7 +22,10 @@ var arrows = map[string][]string{
 	"coolhold/logbook/seal":         {},
 	"coolhold/logbook/store":        {"fusion", "logbook", "logbook/seal"},
 	"coolhold/logbook/paper":        {"fusion", "fusion/sheet", "logbook"},
-	"coolhold/logbook/paper/a4":     {"logbook/paper"},
+	"coolhold/logbook/paper/page":   {"logbook"},
+	"coolhold/logbook/paper/a4":     {"logbook/paper", "logbook/paper/page"},
+	"coolhold/logbook/labels":       {"fusion", "logbook"},
+	"coolhold/logbook/labels/a4":    {"logbook/labels", "logbook/paper/page"},
 	"coolhold/logbook/history":      {"logbook"},
 	"coolhold/logbook/chart":        {"logbook", "logbook/audit"},
 	"coolhold/logbook/kit":          {"fusion/sheet"},
@@ -32,11 +35,11 @@ var arrows = map[string][]string{
 	"coolhold/tui/form":             {"logbook", "tui/shell", "tui/widget"},
 	"coolhold/tui/walk":             {"fusion", "logbook", "tui/form", "tui/shell", "tui/widget"},
 	"coolhold/tui/desk":             {"fusion", "logbook", "logbook/audit", "logbook/chart", "logbook/history", "tui/form", "tui/shell", "tui/widget"},
-	"coolhold/tui":                  {"fusion", "logbook", "logbook/audit", "logbook/plan", "logbook/ready", "logbook/register", "tui/desk", "tui/form", "tui/shell", "tui/walk", "tui/widget"},
+	"coolhold/tui":                  {"fusion", "logbook", "logbook/audit", "logbook/labels", "logbook/plan", "logbook/ready", "logbook/register", "tui/desk", "tui/form", "tui/shell", "tui/walk", "tui/widget"},
 	"coolhold/cmd/coolhold/early":   {},
 	"coolhold/cmd/coolhold/example": {"fusion", "logbook"},
 
-	"coolhold/logbook/register/pdf":  {"logbook", "logbook/audit", "logbook/chart", "logbook/register"},
+	"coolhold/logbook/register/pdf":  {"logbook", "logbook/audit", "logbook/chart", "logbook/paper/page", "logbook/register"},
 	"coolhold/logbook/register/xlsx": {"logbook/register"},
 	"coolhold/logbook/proof":         {"fusion", "logbook", "logbook/audit", "logbook/register", "logbook/seal"},
 }
@@ -45,7 +48,7 @@ var arrows = map[string][]string{
 var keepOut = map[string]func(pkg string) bool{
 	"github.com/charmbracelet/bubbletea": func(p string) bool { return strings.HasPrefix(p, "coolhold/tui") },
 	"codeberg.org/go-pdf/fpdf": func(p string) bool {
-		return p == "coolhold/logbook/register/pdf" || p == "coolhold/logbook/paper/a4"
+		return p == "coolhold/logbook/register/pdf" || p == "coolhold/logbook/paper/page"
 	},
 	"github.com/xuri/excelize/v2": func(p string) bool { return p == "coolhold/logbook/register/xlsx" },
 	"go.etcd.io/bbolt":            func(p string) bool { return p == "coolhold/logbook/store" },

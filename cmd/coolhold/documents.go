@@ -3,8 +3,10 @@ package main
 import (
 	"bytes"
 	"fmt"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -67,7 +69,7 @@ func deliverNew(base string, made map[string][]byte) ([]string, error) {
 	for n := 2; taken(name, made); n++ {
 		name = fmt.Sprintf("%s-%d", base, n)
 	}
-	for _, ending := range []string{"pdf", "xlsx"} {
+	for _, ending := range slices.Sorted(maps.Keys(made)) {
 		file := name + "." + ending
 		if err := deliver(nil, file, made[ending]); err != nil {
 			return files, err

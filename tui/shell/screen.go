@@ -82,6 +82,9 @@ type Outside struct {
 	// WriteRegister writes the register of a site for the warranty file and
 	// says where it is.
 	WriteRegister func(log Log, site string) (string, error)
+	// WriteLabels writes the labels of a site as a sheet to print and cut, and
+	// says where it is.
+	WriteLabels func(log Log, site string) (string, error)
 	// SealDay checks the whole log, seals it, and says so; the day's signature
 	// is in the log already.
 	SealDay func(h logbook.Head, log Log, day string) (string, error)

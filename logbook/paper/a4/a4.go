@@ -7,11 +7,8 @@ import (
 	"io"
 	"time"
 
-	"codeberg.org/go-pdf/fpdf"
-	"golang.org/x/image/font/gofont/gobold"
-	"golang.org/x/image/font/gofont/goregular"
-
 	"coolhold/logbook/paper"
+	"coolhold/logbook/paper/page"
 )
 
 // Lengths in mm; all are our choice.
@@ -22,7 +19,6 @@ const (
 	jointHigh  = 14.0 // of the lines over the boxes of a joint
 	boxHigh    = 18.2
 	perPage    = 2 // joints
-	family     = "go"
 )
 
 // weights are boxes that are wider or narrower than the rest of their row.
@@ -34,7 +30,7 @@ var weights = map[string]float64{
 
 // A drawing is a sheet while it is drawn.
 type drawing struct {
-	*fpdf.Fpdf
+	page.Sheet
 	s     paper.Sheet
 	pages int
 }
@@ -42,18 +38,13 @@ type drawing struct {
 // Write writes the sheet as a PDF that says it was made at at. The same sheet
 // and the same time give the same bytes.
 func Write(w io.Writer, s paper.Sheet, at time.Time) error {
-	d := drawing{Fpdf: fpdf.New("L", "mm", "A4", ""), s: s, pages: max(1, (len(s.Blocks)+perPage-1)/perPage)}
-	d.SetCatalogSort(true)
-	d.SetCreationDate(at)
-	d.SetModificationDate(at)
-	d.SetTitle("Sheet for the van, "+s.Site+", "+s.Day, true)
-	d.AddUTF8FontFromBytes(family, "", goregular.TTF)
-	d.AddUTF8FontFromBytes(family, "B", gobold.TTF)
-	d.SetAutoPageBreak(false, 0)
-	d.SetMargins(margin, margin, margin)
-	d.SetLineWidth(0.3)
-	for page := range d.pages {
-		d.page(page)
+	p, err := page.New("L", "Sheet for the van, "+s.Site+", "+s.Day, margin, at)
+	if err != nil {
+		return fmt.Errorf("the sheet is not made: %w", err)
+	}
+	d := drawing{p, s, max(1, (len(s.Blocks)+perPage-1)/perPage)}
+	for n := range d.pages {
+		d.page(n)
 	}
 	return d.Output(w)
 }
@@ -62,7 +53,7 @@ func (d drawing) page(n int) {
 	d.AddPage()
 	d.line(margin, margin, 0, 11, "B", fmt.Sprintf("%s   |   joints to weld, %s", d.s.Site, d.s.Day))
 	d.SetXY(wide-margin-40, margin)
-	d.SetFont(family, "", 9)
+	d.SetFont(page.Family, "", 9)
 	d.CellFormat(40, 5, fmt.Sprintf("page %d of %d", n+1, d.pages), "", 0, "R", false, 0, "")
 	d.line(margin, margin+5, 0, 9, "B", paper.Caution)
 	d.line(margin, margin+9.5, 0, 8, "", paper.How)
@@ -73,16 +64,12 @@ func (d drawing) page(n int) {
 	}
 }
 
-// line is one line of text, made smaller until it fits.
+// line is one line of text; one without a width goes to the margin.
 func (d drawing) line(x, y, width, size float64, style, text string) {
 	if width == 0 {
 		width = wide - margin - x
 	}
-	for d.SetFont(family, style, size); d.GetStringWidth(text) > width && size > 5; size -= 0.25 {
-		d.SetFont(family, style, size-0.25)
-	}
-	d.SetXY(x, y)
-	d.CellFormat(width, size*0.5, text, "", 0, "L", false, 0, "")
+	d.Line(x, y, width, size, style, text)
 }
 
 func (d drawing) block(b paper.Block, y float64) {
@@ -111,7 +98,7 @@ func (d drawing) boxes(row []paper.Column, y float64) {
 		w := (wide - 2*margin) * weight(c) / all
 		d.Rect(x, y, w, boxHigh, "D")
 		d.line(x, y+0.8, w-1, 7.5, "B", c.Name)
-		d.SetFont(family, "", 6.3)
+		d.SetFont(page.Family, "", 6.3)
 		for i, hint := range d.SplitText(c.Hint(), w-2) {
 			d.line(x, y+4+float64(i)*2.4, w, 6.3, "", hint)
 		}

@@ -37,14 +37,14 @@ func pdf(t *testing.T, s paper.Sheet) []byte {
 	return out.Bytes()
 }
 
-var page = regexp.MustCompile(`/Type /Page\b[^s]`)
+var onePage = regexp.MustCompile(`/Type /Page\b[^s]`)
 
 // Two joints a page, A4 across, and the same bytes each time.
 func TestWrite(t *testing.T) {
 	for joints, pages := range map[int]int{0: 1, 1: 1, 2: 1, 3: 2, 11: 6} {
 		out := pdf(t, sheetOf(joints))
-		if !bytes.HasPrefix(out, []byte("%PDF-")) || len(page.FindAll(out, -1)) != pages {
-			t.Errorf("%d joints are on %d pages, want %d", joints, len(page.FindAll(out, -1)), pages)
+		if !bytes.HasPrefix(out, []byte("%PDF-")) || len(onePage.FindAll(out, -1)) != pages {
+			t.Errorf("%d joints are on %d pages, want %d", joints, len(onePage.FindAll(out, -1)), pages)
 		}
 		if !bytes.Contains(out, []byte("/MediaBox [0 0 841.89 595.28]")) {
 			t.Errorf("no A4 across: %s", regexp.MustCompile(`/MediaBox[^\]]*`).Find(out))

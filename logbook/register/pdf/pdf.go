@@ -11,6 +11,7 @@ import (
 	"golang.org/x/image/font/gofont/gomono"
 	"golang.org/x/image/font/gofont/goregular"
 
+	"coolhold/logbook/paper/page"
 	"coolhold/logbook/register"
 )
 
@@ -55,7 +56,7 @@ func Write(w io.Writer, rep register.Report, step func(done, of int)) error {
 type doc struct {
 	f      *fpdf.Fpdf
 	rep    register.Report
-	glyph  glyphs
+	glyph  page.Glyphs
 	step   func(done, of int)
 	beside float64 // mm kept free at the right, beside a seal
 	done   int
@@ -63,7 +64,7 @@ type doc struct {
 }
 
 func newDoc(rep register.Report, step func(done, of int)) (*doc, error) {
-	g, err := newGlyphs(goregular.TTF)
+	g, err := page.NewGlyphs(goregular.TTF)
 	if err != nil {
 		return nil, fmt.Errorf("the PDF is not made: its font cannot be read: %w", err)
 	}

@@ -1,49 +1,12 @@
 package pdf
 
 import (
-	"fmt"
 	"strings"
 	"time"
-
-	"golang.org/x/image/font/sfnt"
-
-	"coolhold/logbook"
 )
 
-// Glyphs knows what the document's font can draw.
-type glyphs struct {
-	font *sfnt.Font
-	buf  *sfnt.Buffer
-}
-
-func newGlyphs(ttf []byte) (glyphs, error) {
-	f, err := sfnt.Parse(ttf)
-	return glyphs{f, &sfnt.Buffer{}}, err
-}
-
-func (g glyphs) has(r rune) bool {
-	i, err := g.font.GlyphIndex(g.buf, r)
-	return err == nil && i != 0
-}
-
-// say makes a stored text fit to be drawn: cleaned, and what the font has no
-// letter for written as its number, so that nothing is lost.
-func (d *doc) say(s string) string {
-	s = logbook.Clean(s)
-	ascii := func(r rune) bool { return r < 0x7f }
-	if strings.IndexFunc(s, func(r rune) bool { return !ascii(r) && !d.glyph.has(r) }) < 0 {
-		return s
-	}
-	var out strings.Builder
-	for _, r := range s {
-		if ascii(r) || d.glyph.has(r) {
-			out.WriteRune(r)
-		} else {
-			fmt.Fprintf(&out, "[U+%04X]", r)
-		}
-	}
-	return out.String()
-}
+// say makes a stored text fit to be drawn in the document's font.
+func (d *doc) say(s string) string { return d.glyph.Say(s) }
 
 // lines breaks a text at its line ends and at blanks so that each line is at
 // most w mm wide in the present font; a word that is wider is broken.

@@ -1,0 +1,244 @@
+// Package labels says what to write or print for each joint, each leg of a
+// circuit and each header of a site. What is written on a buried pipe stays
+// there, so a label holds only what was recorded, and "flow" never stands on one.
+package labels
+
+import (
+	"fmt"
+	"strings"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+)
+
+// A Kind says what a label is for.
+type Kind string
+
+// The kinds, in the order in which the labels of one joint stand.
+const (
+	Joint  Kind = "joint"  // the weld: number, date, operator's mark
+	Leg    Kind = "leg"    // the pipe end: which circuit, which port
+	Header Kind = "header" // for the plumber: which way the water goes
+)
+
+// Options choose labels and say when they are read.
+type Options struct {
+	Chamber   string // only of this chamber, by its whole name; "" is all
+	Joint     string // only of the joint with this label; "" is all
+	Now, Beat fusion.Stamp
+}
+
+// A Label is one thing to write on a pipe or to print and fix there. It is
+// written as JSON for other programs, so its keys never change. What is not
+// known is empty.
+type Label struct {
+	Kind    Kind   `json:"kind"`
+	Joint   string `json:"joint"` // label of the joint
+	Chamber string `json:"chamber,omitempty"`
+	Circuit int    `json:"circuit,omitempty"`
+	Leg     string `json:"leg,omitempty"`
+	Way     string `json:"way,omitempty"` // of a header: "from ground" or "to ground"
+	Port    int    `json:"port,omitempty"`
+	Bar     string `json:"bar,omitempty"` // "from ground" or "to ground"
+	Where   string `json:"where,omitempty"`
+	Weld    string `json:"weld,omitempty"`
+	Date    string `json:"date,omitempty"` // of the fusion, local, YYYY-MM-DD
+	Mark    string `json:"mark,omitempty"` // the operator's
+	Hold    string `json:"hold,omitempty"` // while a hold runs: "hold to HH:MM", rounded up
+	Ink     string `json:"ink"`            // short, for a marker
+	Text    string `json:"text"`           // long, in a sentence's worth of words
+}
+
+// Of is the labels of a site, those of one joint together, in the plan's order.
+// A joint that was struck off or split has none.
+func Of(r logbook.Reader, site logbook.Site, o Options) []Label {
+	running := map[string]logbook.Running{}
+	for _, line := range logbook.RunningOn(r, site.ID, o.Now, o.Beat) {
+		running[line.Weld.ID] = line
+	}
+	var out []Label
+	for _, j := range r.Joints(site.ID) {
+		if !j.Counts() || o.Chamber != "" && j.Chamber != o.Chamber || o.Joint != "" && j.Label != o.Joint {
+			continue
+		}
+		out = append(out, jointLabel(r, j, running))
+		if j.Leg != "" {
+			out = append(out, legLabel(j))
+		}
+		if j.Way != "" {
+			out = append(out, headerLabel(j))
+		}
+	}
+	return out
+}
+
+// at is what every label of a joint shares.
+func at(kind Kind, j logbook.Joint) Label {
+	return Label{
+		Kind: kind, Joint: logbook.Clean(j.Label), Chamber: logbook.Clean(j.Chamber), Circuit: j.Circuit,
+		Leg: logbook.Clean(j.Leg), Way: ways[j.Way], Port: j.Port, Bar: logbook.Clean(j.Bar), Where: logbook.Clean(j.Where),
+	}
+}
+
+// The ways of the headers, in full and as marks, and what the plumber must know
+// of each.
+var (
+	ways      = map[string]string{"FG": "from ground", "TG": "to ground"}
+	shortWays = map[string]string{"from ground": "FG", "to ground": "TG"}
+	waters    = map[string]string{
+		"from ground": "water comes from the loops here",
+		"to ground":   "water goes to the loops here",
+	}
+)
+
+func jointLabel(r logbook.Reader, j logbook.Joint, running map[string]logbook.Running) Label {
+	l, day := at(Joint, j), ""
+	if w, ok := r.Weld(j.Site, j.Stands); ok {
+		l.Weld, l.Mark, l.Hold = w.ID, logbook.Clean(markOf(r, w)), holdOf(running[w.ID])
+		if t, ok := w.EndedAt(); ok {
+			l.Date, day = t.Format("2006-01-02"), t.Format("2 Jan")
+		}
+	}
+	ink, text := []string{l.Joint}, []string{"joint " + l.Joint, l.Place()}
+	for _, f := range l.Fields() {
+		text = append(text, joined(" ", f.Name, or(f.Value, f.blank())))
+		if f.Name == "date" {
+			f.Value = day // the year stands in the log; a marker is slow
+		}
+		ink = append(ink, or(f.Value, f.Name+" "+f.blank()))
+	}
+	l.Ink, l.Text = joined("  ", ink...), joined(", ", text...)
+	return l
+}
+
+// A Field is one thing that a joint's label says of its weld. An empty value is
+// room to write; an empty name means that the value says it all.
+type Field struct{ Name, Value string }
+
+// Fields are what a joint's label says of its weld; none on other labels. Of a
+// weld whose hold is over nothing is said of it.
+func (l Label) Fields() []Field {
+	if l.Kind != Joint {
+		return nil
+	}
+	fields := []Field{{"weld", l.Weld}, {"date", l.Date}, {"mark", l.Mark}}
+	switch {
+	case l.Hold != "":
+		return append(fields, Field{"", l.Hold})
+	case l.Date == "":
+		return append(fields, Field{"hold to", ""})
+	}
+	return fields
+}
+
+// blank is room for what a marker writes.
+func (f Field) blank() string { return strings.Repeat("_", 6) }
+
+// holdOf is the end of a hold that runs, by the clock that counts it.
+func holdOf(line logbook.Running) string {
+	switch {
+	case line.Weld.ID == "" || line.Fusing || line.Over():
+		return ""
+	case !line.Known:
+		return "hold: no time known"
+	}
+	return "hold to " + logbook.UpMinute(line.Ends).Format("15:04")
+}
+
+// markOf is the mark of a weld's operator, as the shift has it; the name where
+// none was given.
+func markOf(r logbook.Reader, w logbook.Weld) string {
+	sh, _ := r.Shift(w.Site, w.Shift)
+	if o, ok := sh.Operator(w.Operator); ok && o.Mark != "" {
+		return o.Mark
+	}
+	return w.Operator
+}
+
+func legLabel(j logbook.Joint) Label {
+	l := at(Leg, j)
+	l.Ink, l.Text = joined("  ", l.Joint, l.AtPort(), marks[l.Bar]), l.Place()
+	return l
+}
+
+// marks are the bars as a marker writes them.
+var marks = map[string]string{"from ground": "FG bar", "to ground": "TG bar"}
+
+func headerLabel(j logbook.Joint) Label {
+	l := at(Header, j)
+	l.Ink, l.Text = joined("  ", l.Title(), l.chamber()), joined(", ", l.Title()+": "+l.Water(), l.chamber())
+	return l
+}
+
+// Title is the largest words of a label: the joint, "circuit 3, leg A", or a
+// header's way in full, "FROM GROUND (FG)".
+func (l Label) Title() string {
+	switch l.Kind {
+	case Leg:
+		return fmt.Sprintf("circuit %d, leg %s", l.Circuit, l.Leg)
+	case Header:
+		return strings.ToUpper(l.Way) + " (" + shortWays[l.Way] + ")"
+	}
+	return l.Joint
+}
+
+// Water says for the plumber which way the water goes in a header; it is true
+// at either end. It is empty on other labels.
+func (l Label) Water() string {
+	if l.Kind != Header {
+		return ""
+	}
+	return waters[l.Way]
+}
+
+// Place is where a joint or pipe end is: "chamber A, circuit 3, leg A, from
+// ground bar, port 3".
+func (l Label) Place() string {
+	circuit, leg, bar := "", "", ""
+	if l.Circuit > 0 {
+		circuit = fmt.Sprintf("circuit %d", l.Circuit)
+	}
+	if l.Leg != "" {
+		leg = "leg " + l.Leg
+	}
+	switch {
+	case l.Way != "":
+		bar = "header " + l.Way
+	case l.Bar != "":
+		bar = l.Bar + " bar"
+	}
+	return joined(", ", l.chamber(), circuit, leg, bar, l.AtPort(), l.Where)
+}
+
+// AtPort is "port 3", or nothing where there is none.
+func (l Label) AtPort() string {
+	if l.Port == 0 {
+		return ""
+	}
+	return fmt.Sprintf("port %d", l.Port)
+}
+
+func (l Label) chamber() string {
+	if l.Chamber == "" {
+		return ""
+	}
+	return "chamber " + l.Chamber
+}
+
+func or(s, blank string) string {
+	if s == "" {
+		return blank
+	}
+	return s
+}
+
+// joined sets parts one after another, without the empty ones.
+func joined(sep string, parts ...string) string {
+	var out []string
+	for _, p := range parts {
+		if p != "" {
+			out = append(out, p)
+		}
+	}
+	return strings.Join(out, sep)
+}

@@ -1,0 +1,103 @@
+package tui
+
+import (
+	"fmt"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"coolhold/logbook/labels"
+	"coolhold/tui/shell"
+	"coolhold/tui/widget"
+)
+
+// labelList shows what to write on the pipe for each joint, leg and header.
+type labelList struct{ scroll int }
+
+func newLabels(shell.Env) shell.Screen { return labelList{} }
+
+// Update scrolls, and writes the sheet.
+func (s labelList) Update(env shell.Env, msg tea.Msg) shell.Screen {
+	key, ok := msg.(tea.KeyMsg)
+	if !ok {
+		return s
+	}
+	switch {
+	case shell.Is(key, shell.Leave, shell.BackOne):
+		env.Do.Pop()
+	case shell.Is(key, shell.Up):
+		s.scroll = s.from(env, -1)
+	case shell.Is(key, shell.Down):
+		s.scroll = s.from(env, 1)
+	case shell.Is(key, shell.PageUp):
+		s.scroll = s.from(env, 1-s.room(env))
+	case shell.Is(key, shell.PageDown):
+		s.scroll = s.from(env, s.room(env)-1)
+	case shell.Digit(key) == 1 && env.Site.ID != "":
+		s.write(env)
+	}
+	return s
+}
+
+// write has the sheet written once what was asked before is stored.
+func (s labelList) write(env shell.Env) {
+	write, site := env.Outside.WriteLabels, env.Site.ID
+	if write == nil {
+		env.Do.Say("writing the labels is not available here")
+		return
+	}
+	env.Do.Say("writing the labels …")
+	env.Do.Fetch(func(log shell.Log) (string, error) { return write(log, site) })
+}
+
+// from is the first line shown after a move, inside what there is.
+func (s labelList) from(env shell.Env, by int) int {
+	return min(max(0, s.scroll+by), max(0, len(s.body(env))-s.room(env)))
+}
+
+// room is how many lines are shown, without the head and what is below.
+func (s labelList) room(env shell.Env) int { return max(1, env.H-3) }
+
+// body is a line a label, or several where it is long: what it is for, and what
+// a marker writes.
+func (s labelList) body(env shell.Env) []string {
+	var out []string
+	for _, l := range labels.Of(env.Book, env.Site, labels.Options{Now: env.Now, Beat: env.Beat}) {
+		for i, part := range widget.Wrap(l.Ink, env.W-12) {
+			kind := string(l.Kind)
+			if i > 0 {
+				kind = ""
+			}
+			line := fmt.Sprintf(" %-7s  %s", kind, part)
+			if l.Kind == labels.Joint {
+				line = env.Style.Bold(line)
+			}
+			out = append(out, line)
+		}
+	}
+	return out
+}
+
+// View draws what to write, the joints in bold.
+func (s labelList) View(env shell.Env) string {
+	body := s.body(env)
+	if len(body) == 0 {
+		return env.Style.Bold(" No joint is planned, so there is nothing to write.")
+	}
+	lines := []string{env.Style.Bold(widget.Cut(" What to write on the pipe", env.W)), ""}
+	from := s.from(env, 0)
+	to := min(len(body), from+s.room(env))
+	lines = append(lines, body[from:to]...)
+	if to < len(body) {
+		lines = append(lines, env.Style.Dim(fmt.Sprintf("   %d more lines: ↓", len(body)-to)))
+	}
+	return strings.Join(lines, "\n")
+}
+
+// Keys are the screen's.
+func (s labelList) Keys(shell.Env) []shell.Hint {
+	return []shell.Hint{{Key: "1", Does: "write the sheet to print"}, {Key: "↑↓ PgDn", Does: "read"}, {Key: "Esc", Does: "back"}}
+}
+
+// Takes wants no scan.
+func (s labelList) Takes(shell.Env) shell.Taking { return shell.NoScan }
