@@ -41,7 +41,7 @@ func Write(w io.Writer, s Sheet) error {
 	if err != nil {
 		return fmt.Errorf("the labels are not made: %w", err)
 	}
-	cells := cells(s.Labels)
+	cells := cellsOf(s.Labels)
 	d := drawing{p, s, max(1, (len(cells)+columns*rows-1)/(columns*rows))}
 	for n := range d.pages {
 		d.head(n + 1)
@@ -54,9 +54,9 @@ func Write(w io.Writer, s Sheet) error {
 	return d.Output(w)
 }
 
-// cells set the two labels of a joint side by side: one that has a single label
-// leaves the place beside it empty only where the next has two.
-func cells(list []labels.Label) []*labels.Label {
+// cellsOf sets the two labels of a joint side by side, with an empty place (nil)
+// before them where they would stand below each other.
+func cellsOf(list []labels.Label) []*labels.Label {
 	var out []*labels.Label
 	for i := range list {
 		pair := i+1 < len(list) && list[i+1].Joint == list[i].Joint

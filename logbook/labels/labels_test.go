@@ -1,0 +1,219 @@
+package labels
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"coolhold/cmd/coolhold/example"
+	"coolhold/fusion"
+	"coolhold/logbook"
+)
+
+var monday = fusion.Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Offset: 3600, Boot: 5 * time.Hour, BootID: "boot-1"}
+
+// folder is a log in memory.
+type folder struct {
+	*logbook.Book
+	seq uint64
+}
+
+func (f *folder) Append(_ context.Context, act func(logbook.Reader) ([]logbook.Draft, error)) ([]logbook.Entry, error) {
+	drafts, err := act(f.Book)
+	var out []logbook.Entry
+	for i, d := range drafts {
+		f.seq++
+		e, err := d.Entry(f.seq, i)
+		if err != nil {
+			return nil, err
+		}
+		f.Add(e)
+		out = append(out, e)
+	}
+	return out, err
+}
+
+// larkrise is the worked example, an invented site with one chamber.
+func larkrise(t *testing.T) (*folder, logbook.Site) {
+	t.Helper()
+	f := &folder{Book: logbook.NewBook("XM", 1)}
+	if err := example.Write(f, monday); err != nil {
+		t.Fatal(err)
+	}
+	return f, f.Sites()[0]
+}
+
+func (f *folder) do(t *testing.T, act logbook.Act) {
+	t.Helper()
+	if _, err := f.Append(t.Context(), act); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func (f *folder) labels(t *testing.T, o Options) []Label {
+	t.Helper()
+	return Of(f, f.Sites()[0], o)
+}
+
+// only is the one label of a kind that a joint has.
+func (f *folder) only(t *testing.T, joint string, kind Kind, now fusion.Stamp) Label {
+	t.Helper()
+	list := slices.DeleteFunc(f.labels(t, Options{Joint: joint, Now: now}), func(l Label) bool { return l.Kind != kind })
+	if len(list) != 1 {
+		t.Fatalf("joint %s has %d labels of kind %s", joint, len(list), kind)
+	}
+	return list[0]
+}
+
+// One label a joint, one more for each end of a circuit and each header.
+func TestOneForEachJointLegAndHeader(t *testing.T) {
+	f, _ := larkrise(t)
+	var got []string
+	for _, l := range f.labels(t, Options{Now: monday}) {
+		got = append(got, l.Joint+" "+string(l.Kind))
+	}
+	want := "1A joint, 1A leg, 1B joint, 1B leg, 2A joint, 2A leg, 2B joint, 2B leg, 3A joint, 3A leg, 3B joint, 3B leg, " +
+		"4A joint, 4A leg, 4B joint, 4B leg, FG joint, FG header, TG joint, TG header, E1 joint"
+	if strings.Join(got, ", ") != want {
+		t.Errorf("labels\n%s, want\n%s", strings.Join(got, ", "), want)
+	}
+}
+
+func TestWhatIsWritten(t *testing.T) {
+	f, _ := larkrise(t)
+	for _, tt := range []struct {
+		joint     string
+		kind      Kind
+		ink, text string
+	}{
+		{"1A", Joint, "1A  XM-0001  8 Mar  OB", "joint 1A, chamber A, circuit 1, leg A, from ground bar, port 1, weld XM-0001, date 2026-03-08, mark OB"},
+		{"2A", Joint, "2A  XM-0004  8 Mar  OB", "joint 2A, chamber A, circuit 2, leg A, from ground bar, port 2, weld XM-0004, date 2026-03-08, mark OB"}, // the one that stands
+		{"3B", Joint, "3B  XM-0007  8 Mar  TV", "joint 3B, chamber A, circuit 3, leg B, to ground bar, port 7, weld XM-0007, date 2026-03-08, mark TV"},
+		{"4A", Joint, "4A  XM-0010  9 Mar  OB  hold to 09:04", "joint 4A, chamber A, circuit 4, leg A, from ground bar, port 4, weld XM-0010, date 2026-03-09, mark OB, hold to 09:04"},
+		{"4B", Joint, "4B  weld ______  date ______  mark ______  hold to ______", "joint 4B, chamber A, circuit 4, leg B, to ground bar, port 8, weld ______, date ______, mark ______, hold to ______"},
+		{"E1", Joint, "E1  weld ______  date ______  mark ______  hold to ______", "joint E1, header from ground, before the plant room wall, weld ______, date ______, mark ______, hold to ______"},
+		{"3A", Leg, "3A  port 3  FG bar", "chamber A, circuit 3, leg A, from ground bar, port 3"},
+		{"3B", Leg, "3B  port 7  TG bar", "chamber A, circuit 3, leg B, to ground bar, port 7"},
+		{"FG", Header, "FROM GROUND (FG)  chamber A", "FROM GROUND (FG): water comes from the loops here, chamber A"},
+		{"TG", Header, "TO GROUND (TG)  chamber A", "TO GROUND (TG): water goes to the loops here, chamber A"},
+	} {
+		l := f.only(t, tt.joint, tt.kind, monday)
+		if l.Ink != tt.ink || l.Text != tt.text {
+			t.Errorf("%s %s:\nink  %q, want\n     %q\ntext %q, want\n     %q", tt.joint, tt.kind, l.Ink, tt.ink, l.Text, tt.text)
+		}
+	}
+}
+
+// A hold stands on a label while it runs: by the boot clock, to the full minute
+// after it, and no longer.
+func TestHoldWhileItRuns(t *testing.T) {
+	f, _ := larkrise(t)
+	set := monday
+	set.Wall = set.Wall.Add(3 * time.Hour) // the wall clock was set; the hold was not
+	restarted := fusion.Stamp{Wall: monday.Wall, Offset: monday.Offset, Boot: time.Minute, BootID: "boot-2"}
+	for _, tt := range []struct {
+		name, want string
+		now        fusion.Stamp
+	}{
+		{"running", "hold to 09:04", monday},
+		{"over", "", monday.Add(10 * time.Minute)},
+		{"wall clock set", "hold to 12:04", set},
+		{"restarted a minute ago: only that minute is sure", "hold to 09:05", restarted},
+	} {
+		l := f.only(t, "4A", Joint, tt.now)
+		if l.Hold != tt.want || strings.Contains(l.Ink, "hold") != (tt.want != "") || l.Weld != "XM-0010" {
+			t.Errorf("%s: hold %q, want %q; ink %q", tt.name, l.Hold, tt.want, l.Ink)
+		}
+	}
+}
+
+// What is not known is not made up: a weld that fuses has its number and lines
+// for the rest, one whose hold has no time says so.
+func TestWhatIsNotKnown(t *testing.T) {
+	f, site := larkrise(t)
+	put := func(weld, joint string, b logbook.Body) {
+		f.do(t, func(logbook.Reader) ([]logbook.Draft, error) {
+			return []logbook.Draft{{ID: "x", At: monday, By: "Bo Invented", Site: site.ID, Weld: weld, Joint: joint, Body: b}}, nil
+		})
+	}
+	put("XM-0011", "4B", logbook.WeldBegun{Operator: "Bo Invented\x1b"})
+	if l := f.only(t, "4B", Joint, monday); l.Weld != "" {
+		t.Errorf("a walk that is open stands as weld %s", l.Weld)
+	}
+	put("XM-0011", "4B", logbook.FusionStarted{})
+	if l := f.only(t, "4B", Joint, monday); l.Ink != "4B  XM-0011  date ______  Bo Invented·  hold to ______" || l.Date != "" {
+		t.Errorf("fusing: %q", l.Ink)
+	}
+	put("XM-0011", "4B", logbook.FusionEnded{Outcome: logbook.Completed})
+	if l := f.only(t, "4B", Joint, monday); l.Ink != "4B  XM-0011  9 Mar  Bo Invented·  hold: no time known" {
+		t.Errorf("held for nobody knows how long: %q", l.Ink)
+	}
+}
+
+func TestStruckAndSplitJointsHaveNone(t *testing.T) {
+	f, site := larkrise(t)
+	h := logbook.Head{ID: "s", At: monday, By: "Ona Brill", Site: site.ID}
+	f.do(t, logbook.StrikeJoint(h, "E1", "the wall was opened elsewhere"))
+	if got := f.labels(t, Options{Joint: "E1", Now: monday}); len(got) != 0 {
+		t.Errorf("struck off: %v", got)
+	}
+	h.ID = "t"
+	f.do(t, logbook.SplitJoint(h, "4B", "a piece let in"))
+	var got []string
+	for _, l := range f.labels(t, Options{Now: monday}) {
+		if strings.HasPrefix(l.Joint, "4B") {
+			got = append(got, l.Joint+" "+string(l.Kind))
+		}
+	}
+	if want := "4B.1 joint, 4B.1 leg, 4B.2 joint, 4B.2 leg"; strings.Join(got, ", ") != want {
+		t.Errorf("split: %s, want %s", strings.Join(got, ", "), want)
+	}
+}
+
+func TestOfAChamber(t *testing.T) {
+	f, _ := larkrise(t)
+	if got := len(f.labels(t, Options{Chamber: "A", Now: monday})); got != 20 {
+		t.Errorf("chamber A has %d labels, want 20: all but E1", got)
+	}
+	if got := f.labels(t, Options{Chamber: "B", Now: monday}); len(got) != 0 {
+		t.Errorf("chamber B: %v", got)
+	}
+}
+
+// "Flow" is used both ways in the trade, so it stands on no label.
+func TestFlowIsNeverPrinted(t *testing.T) {
+	f, _ := larkrise(t)
+	var text strings.Builder
+	list := f.labels(t, Options{Now: monday})
+	if err := WriteText(&text, list); err != nil {
+		t.Fatal(err)
+	}
+	data, err := json.Marshal(list)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, s := range []string{text.String(), string(data)} {
+		if strings.Contains(strings.ToLower(s), "flow") || !strings.Contains(s, "FROM GROUND (FG)") {
+			t.Errorf("printed: %s", s)
+		}
+	}
+	if !strings.Contains(text.String(), "header  TO GROUND (TG): water goes to the loops here, chamber A\n        write: TO GROUND (TG)  chamber A\n") {
+		t.Errorf("text:\n%s", text.String())
+	}
+}
+
+var errFull = errors.New("disk full")
+
+type full struct{}
+
+func (full) Write([]byte) (int, error) { return 0, errFull }
+
+func TestAFullDiskIsSaid(t *testing.T) {
+	if err := WriteText(full{}, []Label{{Kind: Leg}}); !errors.Is(err, errFull) {
+		t.Errorf("got %v", err)
+	}
+}
