@@ -130,3 +130,30 @@ func TestProgress(t *testing.T) {
 		t.Error("a bar where stderr is no terminal")
 	}
 }
+
+// The labels are laid into the documents folder, and never over another.
+func TestLabelsIntoTheDocuments(t *testing.T) {
+	e, log, folder := atDesk(t)
+	out := screens(e, log, "", "plain").Outside
+	l, err := openLog(log)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range []string{"larkrise-cottage-invented-labels-2026-03-09.pdf", "larkrise-cottage-invented-labels-2026-03-09-2.pdf"} {
+		said, err := out.WriteLabels(l, "larkrise-cottage-invented")
+		file := filepath.Join(folder, name)
+		if data, rerr := os.ReadFile(file); err != nil || rerr != nil || said != "labels: "+file || !bytes.HasPrefix(data, []byte("%PDF-")) {
+			t.Errorf("%q, %v; %v", said, err, rerr)
+		}
+	}
+	if _, err := out.WriteLabels(l, "nowhere"); err == nil {
+		t.Error("no such site")
+	}
+	if found, err := os.ReadDir(folder); err != nil || len(found) != 2 {
+		t.Errorf("%d files in the folder, %v", len(found), err)
+	}
+	said, err := out.WriteRegister(l, "larkrise-cottage-invented")
+	if want := "register: " + filepath.Join(folder, "larkrise-cottage-invented-register-2026-03-09.pdf") + " and "; err != nil || !strings.HasPrefix(said, want) {
+		t.Errorf("%q, %v", said, err)
+	}
+}

@@ -1,0 +1,112 @@
+package tui
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"coolhold/fusion"
+	"coolhold/tui/shell"
+)
+
+// labelDoor is the board with one more key, which pushes the labels.
+type labelDoor struct{ board }
+
+func (s labelDoor) Update(env shell.Env, msg tea.Msg) shell.Screen {
+	if key, ok := msg.(tea.KeyMsg); ok && string(key.Runes) == "l" {
+		env.Do.Push(newLabels(env))
+		return s
+	}
+	s.board.Update(env, msg)
+	return s
+}
+
+func driveLabels(t *testing.T, log shell.Log, w, h int, write func(shell.Log, string) (string, error)) *driver {
+	t.Helper()
+	now, mono := monday, time.Hour
+	d := &driver{t: t, now: &now, mono: &mono, w: w, h: h}
+	d.m = shell.New(shell.Options{
+		Log: log, Theme: "plain", Clock: func() fusion.Stamp { return *d.now }, Mono: func() time.Duration { return *d.mono },
+		NewID: func() string { return "id" }, Bell: func() {}, After: func(time.Duration, tea.Msg) tea.Cmd { return nil },
+		Start: func(shell.Env) shell.Screen { return labelDoor{} }, Outside: shell.Outside{WriteLabels: write},
+	})
+	d.send(tea.WindowSizeMsg{Width: w, Height: h})
+	d.run(d.m.Init())
+	d.keys("l")
+	return d
+}
+
+// Every label can be reached, in a small window too, and scrolling stops at both
+// ends; a hold stands there while it runs.
+func TestLabelsOnScreen(t *testing.T) {
+	for _, size := range [][2]int{{60, 20}, {80, 24}, {120, 50}} {
+		d := driveLabels(t, exampleAt(t, monday), size[0], size[1], nil)
+		d.sees("What to write on the pipe", "joint    1A  KM-0001  8 Mar  OB", "leg      1A  port 1  FG bar")
+		first := d.frame()
+		seen := first
+		for range 30 {
+			d.keys("down")
+			seen += d.frame()
+		}
+		for _, want := range []string{
+			"joint    4A  KM-0010  9 Mar  OB  hold to 09:04", "joint    4B  weld ______  date ______  mark ______",
+			"header   FROM GROUND (FG)  chamber A", "header   TO GROUND (TG)  chamber A", "joint    E1  weld ______",
+		} {
+			if !strings.Contains(seen, want) {
+				t.Errorf("%v: %q was never on the screen:\n%s", size, want, d.frame())
+			}
+		}
+		d.lacks("more lines: ↓")
+		last := d.frame()
+		d.keys("pgup", "pgup", "pgup", "up")
+		if d.frame() != first {
+			t.Errorf("%v: back at the top\n%s\nwas\n%s", size, d.frame(), first)
+		}
+		d.keys("pgdown", "pgdown", "pgdown")
+		if d.frame() != last {
+			t.Errorf("%v: at the end\n%s\nwas\n%s", size, d.frame(), last)
+		}
+		d.keys("esc")
+		d.lacks("What to write on the pipe")
+	}
+}
+
+func TestLabelsFollowTheHold(t *testing.T) {
+	d := driveLabels(t, exampleAt(t, monday), 120, 50, nil)
+	d.sees("OB  hold to 09:04")
+	d.pass(5 * time.Minute)
+	d.lacks("hold to 09:04")
+	d.sees("joint    4A  KM-0010  9 Mar  OB")
+}
+
+func TestTheSheetOfLabelsByOneKey(t *testing.T) {
+	log := exampleAt(t, monday)
+	var of []string
+	d := driveLabels(t, log, 80, 24, func(l shell.Log, site string) (string, error) {
+		of = append(of, l.Path()+" "+site)
+		if len(of) > 1 {
+			return "", errDisk
+		}
+		return "labels: /home/ada/Documents/labels.pdf\x1b[2J", nil
+	})
+	d.sees("1 write the sheet to print")
+	d.keys("1")
+	d.sees("labels: /home/ada/Documents/labels.pdf·[2J", "What to write on the pipe")
+	d.keys("1")
+	d.sees("no space left on device")
+	if want := "memory " + log.book.Sites()[0].ID; len(of) != 2 || of[0] != want {
+		t.Errorf("written of %q, want %q", of, want)
+	}
+	d = driveLabels(t, log, 80, 24, nil)
+	d.keys("1")
+	d.sees("writing the labels is not available here")
+}
+
+func TestLabelsWithoutASite(t *testing.T) {
+	d := driveLabels(t, newMemLog(), 60, 20, func(shell.Log, string) (string, error) { return "written", nil })
+	d.sees("No joint is planned, so there is nothing to write.")
+	d.keys("1", "down", "pgdown", "up")
+	d.lacks("written")
+}
