@@ -28,6 +28,12 @@ func tryReady(out io.Writer, args ...string) int {
 // outfitted is a log of the invented Hillfoot site with its table read back and
 // a shift begun today.
 func outfitted(t *testing.T) string {
+	return arrived(t, "hillfoot", "hillfoot-barn-invented", "CU-208", "valley")
+}
+
+// arrived is a log of an invented site with its tables read back and a shift
+// begun today.
+func arrived(t *testing.T, plan, site, unit string, tables ...string) string {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "site.coolhold")
 	l, err := store.Create(path, store.Options{Tag: "HF"})
@@ -41,22 +47,26 @@ func outfitted(t *testing.T) string {
 		}
 		return logbook.File{Name: filepath.Base(name), Text: string(data)}
 	}
-	table := file("tables/valley.toml")
-	h := logbook.Head{ID: "a", At: heldMorning, By: "Ona Brill", Site: "hillfoot-barn-invented"}
+	var files []logbook.File
+	for _, name := range tables {
+		files = append(files, file("tables/"+name+".toml"))
+	}
+	h := logbook.Head{At: heldMorning, By: "Ona Brill", Site: site}
 	day := h.At.Local()
-	for i, act := range []func(logbook.Head) logbook.Act{
-		func(h logbook.Head) logbook.Act {
-			return logbook.OpenSite(h, file("plans/hillfoot.toml"), []logbook.File{table})
-		},
-		func(h logbook.Head) logbook.Act { return logbook.ReadBack(h, logbook.Hash(table.Text)) },
-		func(h logbook.Head) logbook.Act {
-			return logbook.StartShift(h, logbook.ShiftStarted{
-				Day:       day.Format("2006-01-02"),
-				Operators: []logbook.Operator{{Name: "Ona Brill", Mark: "OB", Expiry: day.AddDate(1, 0, 0).Format("2006-01-02")}},
-				Units:     []logbook.Unit{{Serial: "CU-208", Calibrated: day.AddDate(0, -3, 0).Format("2006-01-02"), Corrects: logbook.No}},
-			})
-		},
-	} {
+	acts := []func(logbook.Head) logbook.Act{
+		func(h logbook.Head) logbook.Act { return logbook.OpenSite(h, file("plans/"+plan+".toml"), files) },
+	}
+	for _, table := range files {
+		acts = append(acts, func(h logbook.Head) logbook.Act { return logbook.ReadBack(h, logbook.Hash(table.Text)) })
+	}
+	acts = append(acts, func(h logbook.Head) logbook.Act {
+		return logbook.StartShift(h, logbook.ShiftStarted{
+			Day:       day.Format("2006-01-02"),
+			Operators: []logbook.Operator{{Name: "Ona Brill", Mark: "OB", Expiry: day.AddDate(1, 0, 0).Format("2006-01-02")}},
+			Units:     []logbook.Unit{{Serial: unit, Calibrated: day.AddDate(0, -3, 0).Format("2006-01-02"), Corrects: logbook.No}},
+		})
+	})
+	for i, act := range acts {
 		h.ID = string(rune('a' + i))
 		if _, err := l.Append(t.Context(), act(h)); err != nil {
 			t.Fatal(err)

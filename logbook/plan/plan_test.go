@@ -136,6 +136,7 @@ func TestCheckFittings(t *testing.T) {
 	}{
 		{"all fits", hill, []fusion.Table{valley}, nil},
 		{"all fits, two chambers", orchard, []fusion.Table{valley}, nil},
+		{"three chambers, two tables", loadPlan(t, "fallow.toml"), []fusion.Table{loadTable(t, "harrow.toml"), loadTable(t, "fen.toml")}, nil},
 		{"in the second table", hill, []fusion.Table{ridge, valley}, nil},
 		{"the first does not fit, the second does", hill, []fusion.Table{thick, valley}, nil},
 		{"wrong ones", wrong, []fusion.Table{valley, ridge}, []string{
