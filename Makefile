@@ -1,6 +1,6 @@
 FUZZTIME ?= 30s
 
-.PHONY: run test check bench fuzz
+.PHONY: run test check bench fuzz flips
 
 run:
 	go run ./cmd/coolhold
@@ -23,3 +23,7 @@ fuzz:
 			go test -run '^$$' -fuzz "^$$fuzz\$$" -fuzztime $(FUZZTIME) $$pkg; \
 		done; \
 	done
+
+# 2,000 single bits turned in the file of a log, each seen by two programs.
+flips:
+	COOLHOLD_FLIPS=2000 go test -count=1 -v -run '^TestRawFlips$$' ./cmd/coolhold

@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-
-	"coolhold/fusion"
 )
 
 // named refuses what nobody stands behind: it needs a name, and a reason where
@@ -60,18 +58,18 @@ func asTable(r Reader, w Weld) (*SettingsKeyed, *ResistanceRead) {
 		return nil, nil
 	}
 	was := *w.Settings
-	s, row, err := SettingsFor(r, w)
+	site, _ := r.Site(w.Site)
+	row, _ := ShelfOf(r, site).Row(w.Fitting()) // a row that may not be used was used all the same
 	if row.Fitting.Name == "" {
-		return &SettingsKeyed{Mode: was.Mode, SecondsShown: was.SecondsShown, VoltsShown: was.VoltsShown, How: was.How, CoolingMin: was.CoolingMin, CoolingHow: was.CoolingHow}, nil
+		return &SettingsKeyed{Mode: was.Mode, SecondsShown: was.SecondsShown, VoltsShown: was.VoltsShown, How: was.How, CoolingMin: was.CoolingMin, CoolingHow: was.CoolingHow, SecondsUnsaid: was.SecondsUnsaid}, nil
 	}
-	if s == (fusion.Settings{}) {
-		if s, err = row.Table.Settings(w.Fitting(), w.Ambient.C); err != nil {
-			out := was
-			out.Table, out.Title, out.Band, out.SecondsTable, out.VoltsTable = row.Ref.Hash, row.Ref.Title, nil, 0, row.Fitting.Volts
-			return &out, nil
-		}
+	s, err := row.Table.Settings(w.Fitting(), w.Ambient.C)
+	if err != nil { // outside its bands
+		was.Table, was.Title, was.Band, was.SecondsTable, was.VoltsTable = row.Ref.Hash, row.Ref.Title, nil, 0, row.Fitting.Volts
+		return &was, nil
 	}
 	b := keyed(s, row, was.Mode, was.SecondsShown, was.VoltsShown, was.How)
+	b.SecondsUnsaid = was.SecondsUnsaid
 	if w.Ohms == nil {
 		return &b, nil
 	}

@@ -108,7 +108,11 @@ func (Sealed) Kind() Kind { return "sealed" }
 
 // Line says over how much.
 func (b Sealed) Line() string {
-	return fmt.Sprintf("sealed over %d entries, root %.12s…", b.Entries, b.Root)
+	entries := "entries"
+	if b.Entries == 1 {
+		entries = "entry"
+	}
+	return fmt.Sprintf("sealed over %d %s, root %.12s…", b.Entries, entries, b.Root)
 }
 
 // Enclosed names a file that belongs to the warranty file, a certificate or a

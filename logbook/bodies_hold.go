@@ -35,6 +35,11 @@ type Look struct {
 	How        How      `json:"how"`
 }
 
+// Any tells whether anything of the weld was looked at.
+func (l Look) Any() bool {
+	return len(l.Indicators) > 0 || l.Melt+l.Wire+l.Marks+l.Straight+l.Felt != ""
+}
+
 // IndicatorsRead is a look at a weld.
 type IndicatorsRead struct {
 	Look

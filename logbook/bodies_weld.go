@@ -103,6 +103,8 @@ type SettingsKeyed struct {
 	VoltsShown       *float64     `json:"volts_shown,omitempty"`
 	SecondsShown     int          `json:"seconds_shown"`
 	How              How          `json:"how"`
+	// SecondsUnsaid is set where nobody wrote down what the display showed.
+	SecondsUnsaid bool `json:"seconds_unsaid,omitempty"`
 }
 
 // The ways a unit comes by its time.
@@ -112,8 +114,9 @@ const (
 	ModeSelf  = "unit corrects for temperature"
 )
 
-// Compared tells whether the time shown must equal the table's.
-func (b SettingsKeyed) Compared() bool { return b.Mode == ModeKeyed }
+// Compared tells whether the time shown must equal the table's. Where nobody
+// wrote down how it came, it must.
+func (b SettingsKeyed) Compared() bool { return b.Mode == ModeKeyed || b.Mode == "" }
 
 // Unlike says in one sentence how the display differs from the table, or
 // nothing. DVS 2207-1 Suppl. 1, 4.4: time shown must equal that of the fitting.
@@ -121,7 +124,7 @@ func (b SettingsKeyed) Unlike() string {
 	if !b.Compared() || b.Band == nil {
 		return ""
 	}
-	if b.SecondsShown != b.SecondsTable {
+	if !b.SecondsUnsaid && b.SecondsShown != b.SecondsTable {
 		return fmt.Sprintf("the unit shows %d s, the fitting's table says %d s for %s", b.SecondsShown, b.SecondsTable, *b.Band)
 	}
 	if b.VoltsShown != nil && *b.VoltsShown != b.VoltsTable {
@@ -136,13 +139,16 @@ func (SettingsKeyed) Kind() Kind { return "settings keyed" }
 // Line is what the unit showed beside the table's figures.
 func (b SettingsKeyed) Line() string {
 	line := fmt.Sprintf("unit shows %d s", b.SecondsShown)
+	if b.SecondsUnsaid {
+		line = "seconds set not written down"
+	}
 	if b.VoltsShown != nil {
 		line += fmt.Sprintf(" at %g V", *b.VoltsShown)
 	}
 	if b.Band != nil {
 		line += fmt.Sprintf("; table %d s, %g V for %s", b.SecondsTable, b.VoltsTable, *b.Band)
 	}
-	return fmt.Sprintf("%s; cooling %d min; %s", line, b.CoolingMin, b.Mode)
+	return fmt.Sprintf("%s; cooling %d min; %s", line, b.CoolingMin, orDash(b.Mode))
 }
 
 // StepStopped is a step that coolhold stopped before the current was on, with
@@ -181,6 +187,9 @@ func (ResistanceRead) Kind() Kind { return "resistance read" }
 
 // Line is the reading and its window.
 func (b ResistanceRead) Line() string {
+	if b.Ohms == nil && b.How == Later {
+		return "resistance not written down"
+	}
 	if b.Ohms == nil {
 		return "resistance not shown by the unit"
 	}
@@ -270,6 +279,9 @@ func (RunRead) Kind() Kind { return "run read" }
 
 // Line is the time run.
 func (b RunRead) Line() string {
+	if b.Seconds == nil && b.How == Later {
+		return "seconds run not written down"
+	}
 	if b.Seconds == nil {
 		return "seconds run not shown by the unit"
 	}

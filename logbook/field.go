@@ -164,9 +164,15 @@ func settingsFields() []Field {
 		},
 		{
 			Name: "seconds set",
-			get:  func(w Weld) string { return strconv.Itoa(w.Settings.SecondsShown) },
+			get: func(w Weld) string {
+				if w.Settings.SecondsUnsaid {
+					return ""
+				}
+				return strconv.Itoa(w.Settings.SecondsShown)
+			},
 			set: onSettings(func(s *SettingsKeyed, v string) (err error) {
 				s.SecondsShown, err = whole("seconds set", v)
+				s.SecondsUnsaid = err != nil && s.SecondsUnsaid
 				return err
 			}),
 		},

@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"fmt"
 	"time"
 
 	"coolhold/fusion"
@@ -12,10 +13,11 @@ type LateWeld struct {
 	Joint, Operator, Unit, Corrects string
 	Answers                         []Answer // fitting, batches, card, method
 	Ambient                         fusion.Celsius
+	NoAmbient                       bool // no temperature was written down
 	Mode                            string
-	SecondsShown                    int
+	SecondsShown                    int // 0: not written down
 	VoltsShown, Ohms                *float64
-	CoolingMin                      int // as printed; asked only where the table has no band
+	CoolingMin                      int // as printed; 0: not stated. Where the table has another, the longer counts
 	Started, Ended                  time.Time
 	Outcome                         string
 	StoppedAt, Run                  *int
@@ -23,6 +25,9 @@ type LateWeld struct {
 	Look                            Look
 	HoldStated                      bool // a named person states that the hold began with Ended
 	Released                        time.Time
+	Disturbed                       *int   // minutes after the end of fusion
+	CutOut                          string // why it was cut out since; "": it stands
+	Remarks                         string
 	Why                             string
 	Paper                           *PaperRow // nil: from memory, on the form
 }
@@ -50,8 +55,12 @@ func EnterLater(h Head, l LateWeld) Act {
 			}
 			w.Answers[l.Answers[i].Item] = l.Answers[i]
 		}
-		w.Ambient = &AmbientRead{C: l.Ambient, How: Later}
-		bodies := append(l.before(r, w), l.after()...)
+		if !l.NoAmbient {
+			w.Ambient = &AmbientRead{C: l.Ambient, How: Later}
+		}
+		settings := l.settings(r, w)
+		bodies := append(l.before(r, w, settings), l.after(h.At.Wall, settings.CoolingMin)...)
+		bodies = append(bodies, l.since(settings)...)
 		if j.Walk == "" {
 			bodies = append([]Body{WeldBegun{l.Operator, l.Unit, l.Corrects}}, bodies...)
 		}
@@ -79,38 +88,79 @@ func (l LateWeld) inOrder(now time.Time) bool {
 	return !before.After(now)
 }
 
-func (l LateWeld) before(r Reader, w Weld) []Body {
-	settings := SettingsKeyed{
-		Mode: l.Mode, VoltsShown: l.VoltsShown, SecondsShown: l.SecondsShown, How: Later,
-		CoolingMin: l.CoolingMin, CoolingHow: Later,
-	}
+// settings are what the unit was set to beside what the table says, as far as
+// both are known.
+func (l LateWeld) settings(r Reader, w Weld) SettingsKeyed {
 	site, _ := r.Site(w.Site)
 	row, _ := ShelfOf(r, site).Row(w.Fitting()) // a row that may not be used was used all the same
-	if s, err := row.Table.Settings(w.Fitting(), l.Ambient); err == nil {
-		settings = keyed(s, row, l.Mode, l.SecondsShown, l.VoltsShown, Later)
-	} else {
-		settings.Table, settings.Title = row.Ref.Hash, row.Ref.Title
-		settings.VoltsTable = row.Fitting.Volts
+	s := SettingsKeyed{
+		Mode: l.Mode, VoltsShown: l.VoltsShown, SecondsShown: l.SecondsShown, How: Later,
+		Table: row.Ref.Hash, Title: row.Ref.Title, VoltsTable: row.Fitting.Volts,
 	}
-	ohms := ohmsOf(r, w, l.Ohms, Later)
-	return []Body{
-		EnteredLater{l.Why, l.Paper}, StepAnswered{StepFitting, l.Answers}, *w.Ambient, settings, ohms,
+	if w.Ambient != nil {
+		if table, err := row.Table.Settings(w.Fitting(), l.Ambient); err == nil {
+			s = keyed(table, row, l.Mode, l.SecondsShown, l.VoltsShown, Later)
+		}
 	}
+	if l.CoolingMin > s.CoolingMin || s.CoolingHow == "" {
+		s.CoolingMin, s.CoolingHow = l.CoolingMin, Later
+	}
+	s.SecondsUnsaid = l.SecondsShown == 0
+	return s
 }
 
-func (l LateWeld) after() []Body {
+func (l LateWeld) before(r Reader, w Weld, settings SettingsKeyed) []Body {
+	bodies := []Body{EnteredLater{l.Why, l.Paper}, StepAnswered{StepFitting, l.Answers}}
+	if w.Ambient != nil {
+		bodies = append(bodies, *w.Ambient)
+	}
+	return append(bodies, settings, ohmsOf(r, w, l.Ohms, Later))
+}
+
+func (l LateWeld) after(now time.Time, coolingMin int) []Body {
 	ended := FusionEnded{Outcome: l.Outcome, AtS: l.StoppedAt, Said: l.Said}
 	if !l.Ended.IsZero() {
 		ended.Stated, ended.HoldStated = &l.Ended, l.HoldStated
 	}
 	bodies := []Body{FusionStarted{Stated: &l.Started}, ended}
-	if l.Outcome != Completed {
-		return bodies
+	if l.Outcome != Completed && l.Paper == nil {
+		return bodies // the form asks no more
 	}
-	l.Look.How = Later
-	bodies = append(bodies, RunRead{l.Run, Later}, IndicatorsRead{l.Look})
+	if l.Outcome == Completed || l.Run != nil {
+		bodies = append(bodies, RunRead{l.Run, Later})
+	}
+	if l.Paper == nil || l.Look.Any() {
+		l.Look.How = Later
+		bodies = append(bodies, IndicatorsRead{l.Look})
+	}
+	if l.Disturbed != nil {
+		bodies = append(bodies, Disturbed{AfterMin: *l.Disturbed, Early: l.early(now, coolingMin)})
+	}
 	if !l.Released.IsZero() {
 		bodies = append(bodies, Released{&l.Released})
+	}
+	return bodies
+}
+
+// early tells whether a joint was disturbed before its cooling time was over,
+// as Disturb does: where that is not known, it was.
+func (l LateWeld) early(now time.Time, coolingMin int) bool {
+	held := time.Duration(coolingMin) * time.Minute
+	running := !l.Ended.IsZero() && now.Before(l.Ended.Add(held))
+	return coolingMin == 0 || *l.Disturbed < coolingMin || running
+}
+
+// since is what was said of the weld beside the work itself.
+func (l LateWeld) since(s SettingsKeyed) []Body {
+	var bodies []Body
+	if l.CoolingMin > 0 && l.CoolingMin < s.CoolingMin {
+		bodies = append(bodies, Note{fmt.Sprintf("cooling time stated as %d min, the table has %d min: the longer counts", l.CoolingMin, s.CoolingMin)})
+	}
+	if l.Remarks != "" {
+		bodies = append(bodies, Note{l.Remarks})
+	}
+	if l.CutOut != "" {
+		bodies = append(bodies, CutOut{l.CutOut})
 	}
 	return bodies
 }

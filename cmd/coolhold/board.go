@@ -62,6 +62,9 @@ func screens(e edges, path, site, theme string) tui.Options {
 			},
 			TakeTable: func(h logbook.Head, file string) (shell.Log, error) { return takeTable(e, h, shown.file(), file) },
 			OpenLog:   func(file string) (shell.Log, error) { return shown.take(openLog(file)) },
+			SealDay: func(h logbook.Head, log shell.Log, day string) (string, error) {
+				return sealDay(e, log.Path(), h, day)
+			},
 		},
 	}
 }

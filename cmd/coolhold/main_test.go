@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"errors"
 	"flag"
 	"os"
@@ -32,7 +33,7 @@ func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{
 		Dir:   "testdata",
 		Setup: prepare,
-		Cmds:  map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "holds": holds},
+		Cmds:  map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "holds": holds, "flip": flip},
 	})
 }
 
@@ -89,4 +90,18 @@ func holds(ts *testscript.TestScript, neg bool, args []string) {
 	if len(found) != want {
 		ts.Fatalf("%d files in %s, want %d: %v", len(found), args[1], want, found)
 	}
+}
+
+// flip FILE TEXT turns one bit wherever the file holds the text.
+func flip(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 2 {
+		ts.Fatalf("usage: flip FILE TEXT")
+	}
+	data := []byte(ts.ReadFile(args[0]))
+	turned := bytes.Clone([]byte(args[1]))
+	turned[0] ^= 1
+	if !bytes.Contains(data, []byte(args[1])) {
+		ts.Fatalf("%s does not hold %q", args[0], args[1])
+	}
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), bytes.ReplaceAll(data, []byte(args[1]), turned), 0o600))
 }

@@ -68,7 +68,9 @@ the trade.`,
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
 		return usage("%w; see %s --help", err, cmd.CommandPath())
 	})
-	root.AddCommand(newDemo(e), newTime(e), newTable(e), newPlan(e), newSite(e), newAudit(e), newRegister(e), newCopy(e))
+	root.AddCommand(
+		newDemo(e), newTime(e), newTable(e), newPlan(e), newSite(e), newAudit(e), newRegister(e), newCopy(e), newSeal(e), newVerify(e), newSheet(e), newTranscribe(e), newHistory(e), newHappened(e), newEnclose(e),
+	)
 	for _, cmd := range root.Commands() {
 		openArgs(cmd)
 	}

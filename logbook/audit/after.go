@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"coolhold/logbook"
 )
@@ -78,11 +79,21 @@ func releasedEarly(c Case) string {
 	if w.LateWhy == "" || w.Released == nil || w.ReleasedStated == nil || w.Settings == nil {
 		return ""
 	}
-	ended, ok := w.EndedAt()
-	if ran := w.ReleasedStated.Sub(ended); ok && ran.Minutes() < float64(w.Settings.CoolingMin) {
-		return fmt.Sprintf("%s was released %.0f min after fusion, its cooling time is %d min", w.ID, ran.Minutes(), w.Settings.CoolingMin)
+	ended, about := firstEnd(w)
+	if ran := w.ReleasedStated.Sub(ended); ran.Minutes() < float64(w.Settings.CoolingMin) {
+		return fmt.Sprintf("%s was released %s%.0f min after fusion, its cooling time is %d min", w.ID, about, ran.Minutes(), w.Settings.CoolingMin)
 	}
 	return ""
+}
+
+// firstEnd is when the fusion of a weld entered later ended. Where nobody
+// wrote that down it is the earliest end there can be, its start and the
+// seconds set, and what follows from it is "at most".
+func firstEnd(w logbook.Weld) (at time.Time, about string) {
+	if at, _ = w.EndedAt(); w.EndedStated != nil || w.StartedStated == nil {
+		return at, ""
+	}
+	return w.StartedStated.Add(time.Duration(w.Settings.SecondsShown) * time.Second), "at most "
 }
 
 func clockDoubted(c Case) string {
@@ -102,6 +113,9 @@ func heldAcrossRestart(c Case) string {
 func enteredLater(c Case) string {
 	if c.Weld.LateWhy == "" {
 		return ""
+	}
+	if c.Weld.Paper != nil {
+		return fmt.Sprintf("%s was transcribed from paper by %s (%s)", c.Weld.ID, orNone(c.Weld.LateBy), c.Weld.LateWhy)
 	}
 	return fmt.Sprintf("%s was entered later (%s)", c.Weld.ID, c.Weld.LateWhy)
 }

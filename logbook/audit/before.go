@@ -124,7 +124,7 @@ func stoppedInFusion(c Case) string {
 
 func runUnlike(c Case) string {
 	w := c.Weld
-	if w.Run == nil || w.Settings == nil || *w.Run == w.Settings.SecondsShown {
+	if w.Run == nil || w.Settings == nil || w.Settings.SecondsUnsaid || *w.Run == w.Settings.SecondsShown {
 		return ""
 	}
 	return fmt.Sprintf("%s ran %d s, its unit was set to %d s", w.ID, *w.Run, w.Settings.SecondsShown)

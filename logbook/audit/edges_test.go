@@ -21,6 +21,18 @@ func TestEdgesOfRules(t *testing.T) {
 	}{
 		{"released just in time", "released-early", "", late(func(l *logbook.LateWeld) { l.Released = l.Ended.Add(6 * time.Minute) })},
 		{"not released", "released-early", "", late(func(l *logbook.LateWeld) { l.Released = time.Time{} })},
+		{"released in time, the end not written down", "released-early", "", late(func(l *logbook.LateWeld) {
+			l.Ended, l.Released = time.Time{}, l.Started.Add(40*time.Second+6*time.Minute)
+		})},
+		{"released early, the end not written down", "released-early", "at most 5 min after fusion", late(func(l *logbook.LateWeld) {
+			l.Ended, l.Released = time.Time{}, l.Started.Add(40*time.Second+5*time.Minute)
+		})},
+		{"seconds not written down", "keyed-unlike-table", "", late(func(l *logbook.LateWeld) { l.SecondsShown = 0 })},
+		{"seconds not written down, those run were", "run-unlike-set", "", late(func(l *logbook.LateWeld) { l.SecondsShown = 0 })},
+		{"how the time came not written down", "keyed-unlike-table", "44 s", late(func(l *logbook.LateWeld) { l.Mode, l.SecondsShown = "", 44 })},
+		{"from paper", "entered-later", "was transcribed from paper by " + ada + " (left blank: ohms)", late(func(l *logbook.LateWeld) {
+			l.Paper, l.Why = &logbook.PaperRow{File: "van.csv", Row: 2, Key: "k"}, "left blank: ohms"
+		})},
 		{"other volts", "keyed-unlike-table", "40 V", late(func(l *logbook.LateWeld) { l.VoltsShown = &volts })},
 		{"time by a code", "keyed-unlike-table", "", late(func(l *logbook.LateWeld) { l.Mode, l.SecondsShown = logbook.ModeCode, 44 })},
 		{"stopped at a known second", "stopped-in-fusion", "stopped at 17 s (voltage lost)", how(func(m *manner) {

@@ -231,16 +231,28 @@ func cameBy(r Row) Value {
 	return text(strings.Join(parts, "; "))
 }
 
+// entered says how a weld came into the log; of one from paper also by whom
+// and when.
 func entered(r Row) Value {
 	switch {
 	case r.Weld.ID == "":
 		return nil
 	case r.Weld.Paper != nil:
-		return "from paper"
+		return fmt.Sprintf("transcribed from paper by %s, %s", r.Weld.LateBy, lateAt(r.Weld))
 	case r.Weld.LateWhy != "":
 		return "later"
 	}
 	return "in the walk"
+}
+
+// lateAt is when a weld was entered later, local time.
+func lateAt(w logbook.Weld) string {
+	for _, t := range w.Trail {
+		if t.Kind == (logbook.EnteredLater{}).Kind() {
+			return t.At
+		}
+	}
+	return ""
 }
 
 func notes(r Row) Value {

@@ -16,6 +16,25 @@ import (
 	"coolhold/logbook/audit"
 )
 
+// The short form of the seals, for every foot.
+func TestSealLine(t *testing.T) {
+	open, other := Log{Tag: "KM", Entries: 40}, Log{Tag: "VN", Entries: 9, Seal: &logbook.Sealed{Entries: 8, Root: "abcdefghijklmnop"}}
+	first := open
+	first.Seal = sampleSeal
+	for _, tt := range []struct {
+		logs []Log
+		want string
+	}{
+		{nil, "not sealed"}, {[]Log{open}, "not sealed"}, {[]Log{first}, "sealed: log KM, 31 of 40 entries, root q83vEjRWeJCr"},
+		{[]Log{first, other}, "sealed: log KM, 31 of 40 entries, root q83vEjRWeJCr; log VN, 8 of 9 entries, root abcdefghijkl"},
+		{[]Log{open, other}, "sealed: log VN, 8 of 9 entries, root abcdefghijkl; the others not"},
+	} {
+		if got := (Options{Logs: tt.logs}).SealLine(); got != tt.want {
+			t.Errorf("%q, want %q", got, tt.want)
+		}
+	}
+}
+
 // What is listed, by joint: the last of a joint is enough to tell the rows.
 func listed(rep Report) string {
 	var out []string

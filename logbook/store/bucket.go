@@ -19,13 +19,13 @@ func checksum(key, payload []byte) uint32 {
 	return crc32.Update(crc32.Checksum(key, castagnoli), castagnoli, payload)
 }
 
-// seal is the stored form of a payload.
-func seal(key, payload []byte) []byte {
+// summed is the stored form of a payload.
+func summed(key, payload []byte) []byte {
 	return binary.BigEndian.AppendUint32(slices.Clone(payload), checksum(key, payload))
 }
 
-// unseal is the one way in which a stored value is read.
-func unseal(key, value []byte) (payload []byte, ok bool) {
+// unsum is the one way in which a stored value is read.
+func unsum(key, value []byte) (payload []byte, ok bool) {
 	if len(value) < crc32.Size {
 		return nil, false
 	}
@@ -40,8 +40,9 @@ var (
 	projected   = bucketNames[3:]
 )
 
-// A bucket reads and writes sealed values. Its methods break the transaction
-// off where something is damaged; payloads die with the transaction.
+// A bucket reads and writes values with their checksums. Its methods break the
+// transaction off where something is damaged; payloads die with the
+// transaction.
 type bucket struct {
 	s    *session
 	name string
@@ -66,27 +67,21 @@ func (b bucket) get(key []byte) (payload []byte, ok bool) {
 	if value == nil {
 		return nil, false
 	}
-	return b.unseal(key, value), true
+	return b.unsum(key, value), true
 }
 
-func (b bucket) unseal(key, value []byte) []byte {
-	payload, ok := unseal(key, value)
+func (b bucket) unsum(key, value []byte) []byte {
+	payload, ok := unsum(key, value)
 	if !ok {
 		b.s.fail(damaged(b.s.path, b.place(key)+" does not match its checksum"))
 	}
 	return payload
 }
 
-// place names a value for a person.
-func (b bucket) place(key []byte) string {
-	if (b.name == "entry" || b.name == "hash") && len(key) == 8 {
-		return fmt.Sprintf("%s %d", b.name, binary.BigEndian.Uint64(key))
-	}
-	return fmt.Sprintf("%s %q", b.name, key)
-}
+func (b bucket) place(key []byte) string { return named(b.name, key) }
 
 func (b bucket) put(key, payload []byte) {
-	if err := b.b.Put(key, seal(key, payload)); err != nil {
+	if err := b.b.Put(key, summed(key, payload)); err != nil {
 		b.s.fail(fmt.Errorf("%s: %s not stored: %w", b.s.path, b.place(key), err))
 	}
 }
@@ -102,7 +97,7 @@ func (b bucket) delete(key []byte) {
 func (b bucket) each(prefix []byte, f func(key, payload []byte)) {
 	c := b.b.Cursor()
 	for k, v := c.Seek(prefix); k != nil && bytes.HasPrefix(k, prefix); k, v = c.Next() {
-		f(k, b.unseal(k, v))
+		f(k, b.unsum(k, v))
 	}
 }
 

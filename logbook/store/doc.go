@@ -64,6 +64,9 @@
 // StoredHashCount(n)-1 for n entries, which shows a log whose last entries are
 // missing.
 //
+// An entry of kind "sealed" holds a seal, whose format is that of package seal,
+// over just the entries before it. Its secret key is kept elsewhere.
+//
 // # Records
 //
 // The buckets site, joint, weld, shift, day and open, and the word next, hold

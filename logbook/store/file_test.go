@@ -329,3 +329,12 @@ func BenchmarkReadAll(b *testing.B) {
 		}
 	}
 }
+
+func BenchmarkVerify(b *testing.B) {
+	l := benchLog(b)
+	for b.Loop() {
+		if r, err := Verify(bg, l.path, true); err != nil || len(r.Faults) > 0 {
+			b.Fatal(r.Faults, err)
+		}
+	}
+}

@@ -26,6 +26,7 @@ type head struct {
 	whole bool   // its own checksum is right
 	size  int    // of a page
 	root  uint64 // page of the top bucket
+	free  uint64 // page of the list of free pages
 	pages uint64 // the file is at least so many long
 	txid  uint64
 }
@@ -41,7 +42,7 @@ func readHead(r io.ReaderAt, n int64) head {
 	num := binary.NativeEndian
 	h := head{
 		magic: num.Uint32(b[0:]) == headMagic, size: int(num.Uint32(b[8:])),
-		root: num.Uint64(b[16:]), pages: num.Uint64(b[40:]), txid: num.Uint64(b[48:]),
+		root: num.Uint64(b[16:]), free: num.Uint64(b[32:]), pages: num.Uint64(b[40:]), txid: num.Uint64(b[48:]),
 	}
 	h.whole = h.magic && num.Uint32(b[4:]) == 2 && num.Uint64(b[56:]) == sum.Sum64()
 	return h

@@ -260,7 +260,7 @@ func TestIndexes(t *testing.T) {
 	keys := func(name string) (out []string) {
 		raw(t, l.path, func(b *bolt.Tx) error {
 			return b.Bucket([]byte(name)).ForEach(func(k, v []byte) error {
-				payload, ok := unseal(k, v)
+				payload, ok := unsum(k, v)
 				if !ok {
 					t.Errorf("%s %q has a wrong checksum", name, k)
 				}

@@ -167,7 +167,7 @@ func indexed(t *testing.T, rt *rapid.T, l *Log, book *logbook.Book) {
 	raw(t, l.path, func(b *bolt.Tx) error {
 		for _, name := range []string{"day", "open"} {
 			err := b.Bucket([]byte(name)).ForEach(func(k, v []byte) error {
-				payload, _ := unseal(k, v)
+				payload, _ := unsum(k, v)
 				got[name+" "+string(k)] = string(payload)
 				return nil
 			})

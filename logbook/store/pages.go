@@ -11,6 +11,8 @@ import (
 const (
 	pageBranch  = 1
 	pageLeaf    = 2
+	pageFree    = 0x10
+	manyFree    = 0xFFFF
 	elementSize = 16 // of branch and leaf pages alike
 	leafBucket  = 1  // flag of a leaf element that holds a bucket
 	bucketHead  = 16
@@ -29,41 +31,100 @@ type walker struct {
 // checkPages makes sure that every page is what it is taken for, lies in the
 // file, is used once and holds its elements.
 func checkPages(r io.ReaderAt, path string) error {
+	_, err := walk(r, path, newest(r))
+	return err
+}
+
+// checkAllPages makes sure too that every page is either used or listed as free,
+// once: a page that is both would be written over by a later save.
+func checkAllPages(r io.ReaderAt, path string) error {
 	h := newest(r)
-	w := &walker{r: r, seen: make([]bool, h.pages), todo: []uint64{h.root}}
-	for len(w.todo) > 0 {
-		id := w.todo[len(w.todo)-1]
-		w.todo = w.todo[:len(w.todo)-1]
-		if err := w.visit(id); err != nil {
-			return damaged(path, fmt.Sprintf("page %d: %v", id, err))
+	w, err := walk(r, path, h)
+	if err != nil {
+		return err
+	}
+	if err := w.free(h.free); err != nil {
+		return damaged(path, fmt.Sprintf("page %d, the list of free pages: %v", h.free, err))
+	}
+	for id, seen := range w.seen {
+		if id > 1 && !seen {
+			return damaged(path, fmt.Sprintf("page %d is neither used nor free", id))
 		}
 	}
 	return nil
 }
 
+func walk(r io.ReaderAt, path string, h head) (*walker, error) {
+	w := &walker{r: r, seen: make([]bool, h.pages), todo: []uint64{h.root}}
+	for len(w.todo) > 0 {
+		id := w.todo[len(w.todo)-1]
+		w.todo = w.todo[:len(w.todo)-1]
+		if err := w.visit(id); err != nil {
+			return nil, damaged(path, fmt.Sprintf("page %d: %v", id, err))
+		}
+	}
+	return w, nil
+}
+
 func (w *walker) visit(id uint64) error {
+	page, err := w.take(id)
+	if err != nil {
+		return err
+	}
+	return w.elements(page)
+}
+
+// take reads a page with those that it runs on into, and marks them as used.
+func (w *walker) take(id uint64) ([]byte, error) {
 	if id < 2 || id >= uint64(len(w.seen)) {
-		return fmt.Errorf("lies outside the file")
+		return nil, fmt.Errorf("lies outside the file")
 	}
 	page := make([]byte, pageSize)
 	if _, err := w.r.ReadAt(page, int64(id)*pageSize); err != nil {
-		return err
+		return nil, err
 	}
 	num := binary.NativeEndian
 	if own := num.Uint64(page); own != id {
-		return fmt.Errorf("says that it is page %d", own)
+		return nil, fmt.Errorf("says that it is page %d", own)
 	}
 	more := uint64(num.Uint32(page[12:]))
 	if err := w.claim(id, more); err != nil {
-		return err
+		return nil, err
 	}
 	if more > 0 {
 		page = make([]byte, (more+1)*pageSize)
 		if _, err := w.r.ReadAt(page, int64(id)*pageSize); err != nil {
-			return err
+			return nil, err
 		}
 	}
-	return w.elements(page)
+	return page, nil
+}
+
+// free takes the pages that the list at id names.
+func (w *walker) free(id uint64) error {
+	page, err := w.take(id)
+	if err != nil {
+		return err
+	}
+	num := binary.NativeEndian
+	if flags := num.Uint16(page[8:]); flags != pageFree {
+		return fmt.Errorf("is of no known sort (%#x)", flags)
+	}
+	at, count := pageHeader, uint64(num.Uint16(page[10:]))
+	if count == manyFree { // then the number stands before the pages
+		at, count = at+8, num.Uint64(page[at:])
+	}
+	if count > uint64(len(page)-at)/8 {
+		return fmt.Errorf("cannot hold %d pages", count)
+	}
+	for ; count > 0; at, count = at+8, count-1 {
+		id := num.Uint64(page[at:])
+		if id < 2 || id >= uint64(len(w.seen)) || w.seen[id] {
+			return fmt.Errorf("names page %d, which is used or not there", id)
+		}
+		w.seen[id] = true
+	}
+	return nil
 }
 
 // claim marks a page and those it runs on into as used.

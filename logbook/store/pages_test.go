@@ -5,6 +5,7 @@ import (
 	"encoding/binary"
 	"errors"
 	"fmt"
+	"path/filepath"
 	"strings"
 	"testing"
 )
@@ -118,5 +119,88 @@ func TestInnerBucket(t *testing.T) {
 		if err := new(walker).elements(leaf(bucket)); fmt.Sprint(err) != want {
 			t.Errorf("got %v, want %s", err, want)
 		}
+	}
+}
+
+// What the pages say must fit together in full for Verify, though every value
+// can be read.
+func TestPagesInFull(t *testing.T) {
+	data, f := tree(t)
+	t.Run("free pages", func(t *testing.T) { freePages(t, bytes.Clone(data), f) })
+	t.Run("keys on the way", func(t *testing.T) { keysOnTheWay(t, bytes.Clone(data), f) })
+	t.Run("a value twice", func(t *testing.T) { valueTwice(t, bytes.Clone(data), f) })
+}
+
+// Every bit of the list of free pages counts: a page that is listed and used
+// would be written over, one that is neither was lost.
+func freePages(t *testing.T, data []byte, f found) {
+	num := binary.NativeEndian
+	at := int(newest(bytes.NewReader(data)).free) * pageSize
+	count := int(num.Uint16(data[at+10:]))
+	if count < 2 {
+		t.Fatalf("%d free pages are too few to try", count)
+	}
+	check := func() error { return checkAllPages(bytes.NewReader(data), "x") }
+	if err := check(); err != nil {
+		t.Fatal(err)
+	}
+	for i := at; i < at+pageHeader+8*count; i++ {
+		for bit := range 8 {
+			data[i] ^= 1 << bit
+			if err := check(); !errors.Is(err, ErrDamaged) {
+				t.Errorf("byte %d, bit %d: %v", i-at, bit, err)
+			}
+			data[i] ^= 1 << bit
+		}
+	}
+	num.PutUint16(data[at+10:], uint16(count+1))
+	num.PutUint64(data[at+pageHeader+8*count:], uint64(f.leaf/pageSize))
+	if err := check(); !errors.Is(err, ErrDamaged) {
+		t.Errorf("a page that is used and free: %v", err)
+	}
+	num.PutUint16(data[at+10:], manyFree)
+	copy(data[at+pageHeader+8:], bytes.Clone(data[at+pageHeader:at+pageHeader+8*count]))
+	num.PutUint64(data[at+pageHeader:], uint64(count))
+	if err := check(); err != nil {
+		t.Errorf("a number that stands before the pages: %v", err)
+	}
+	num.PutUint64(data[at+pageHeader:], 1<<40)
+	if err := check(); !errors.Is(err, ErrDamaged) {
+		t.Errorf("a number that is too large: %v", err)
+	}
+}
+
+// A wrong key on the way down hides values from whoever asks for them by key,
+// not from whoever goes through them all: Verify does both.
+func keysOnTheWay(t *testing.T, data []byte, f found) {
+	num := binary.NativeEndian
+	second := f.branch + pageHeader + elementSize
+	key := second + int(num.Uint32(data[second:]))
+	data[key] ^= 0x80 // of a number of eight bytes
+	path := filepath.Join(t.TempDir(), "x.log")
+	rewrite(t, path, data)
+	if _, err := ReadAll(bg, path); err != nil {
+		t.Fatalf("read in order: %v", err)
+	}
+	wants(t, path, "is not found by its key")
+}
+
+// An element that leads to the key and value of its neighbour is sound in itself.
+func valueTwice(t *testing.T, data []byte, f found) {
+	num := binary.NativeEndian
+	one, two := data[f.leaf+pageHeader:], data[f.leaf+pageHeader+elementSize:]
+	copy(two[:elementSize], one[:elementSize])
+	num.PutUint32(two[4:], num.Uint32(one[4:])-elementSize)
+	path := filepath.Join(t.TempDir(), "x.log")
+	rewrite(t, path, data)
+	wants(t, path, "stands out of order")
+}
+
+// wants makes sure that the first fault of the log is that one.
+func wants(t *testing.T, path, want string) {
+	t.Helper()
+	r, err := Verify(bg, path, false)
+	if err != nil || len(r.Faults) == 0 || !strings.Contains(r.Faults[0].What, want) {
+		t.Errorf("%d faults, %v, want %q", len(r.Faults), err, want)
 	}
 }

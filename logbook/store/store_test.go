@@ -107,7 +107,7 @@ func fresh(t testing.TB) *Log {
 }
 
 // sound runs bbolt's own check, opens the log and holds journal, hashes and
-// records against the entries.
+// records against the entries, by hand and by Verify.
 func sound(t testing.TB, path string) {
 	t.Helper()
 	db, err := bolt.Open(path, 0, &bolt.Options{ReadOnly: true, Timeout: time.Second})
@@ -127,6 +127,9 @@ func sound(t testing.TB, path string) {
 		t.Fatalf("not opened again: %v", err)
 	}
 	inStep(t, path)
+	if r, err := Verify(bg, path, true); err != nil || len(r.Faults) > 0 || len(r.Remarks) > 0 || !r.Deep {
+		t.Errorf("the check of the whole: %v, %v, %v", err, r.Faults, r.Remarks)
+	}
 }
 
 // inStep makes sure that the journal holds the stored lines and nothing else.

@@ -1,0 +1,126 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"coolhold/logbook"
+	"coolhold/logbook/paper"
+	"coolhold/logbook/store"
+)
+
+func newHappened(e edges) *cobra.Command {
+	var log, site, on, by, joint string
+	var b logbook.Happened
+	cmd := &cobra.Command{
+		Use:   "happened --what WORD --on DATE --by NAME TEXT",
+		Short: "Record what happened to a site after its welds were made",
+		Long: `happened records something that happened to a site later: pressure lost, dug up,
+repaired, or other. With --joint, --circuit or --chamber it is said of that part,
+without them of the whole site. coolhold history tells it with the rest.`,
+		Example: `  coolhold happened --what "pressure lost" --circuit 3 --on 2027-01-14 --by "Bo Invented" "gauge fell by 0.4 bar overnight"
+  coolhold happened --what "dug up" --joint 3A --on 2027-01-20 --by "Bo Invented" "leak at the low stub"`,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if strings.TrimSpace(strings.Join(args, "")) == "" {
+				return usage("what happened is not said; write coolhold %s", cmd.Use)
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			h := head(e, by)
+			day, err := paper.ParseDay(on, zoneOf(h.At))
+			switch {
+			case strings.TrimSpace(by) == "":
+				return usage("--by is missing: who says so?")
+			case !slices.Contains(logbook.Events, b.What):
+				return usage("--what %q is not known; write %s", b.What, strings.Join(logbook.Events, ", "))
+			case err != nil:
+				return usage("--on: %w", err)
+			}
+			b.On, b.Text = day.Format("2006-01-02"), strings.Join(args, " ")
+			if today := h.At.Local().Format("2006-01-02"); b.On > today {
+				return usage("--on %s is still to come: today is %s", b.On, today)
+			}
+			s, err := appendTo(logPath(e, log), site, h, func(r logbook.Reader, h logbook.Head, s logbook.Site) (logbook.Act, error) {
+				label, err := partOf(r, s, joint, &b)
+				return logbook.Happen(h, label, b), err
+			})
+			if err == nil {
+				fmt.Fprintf(cmd.OutOrStdout(), "%s: %s\n", s.ID, logbook.Clean(b.Line()))
+			}
+			return err
+		},
+	}
+	logFlag(cmd, &log)
+	cmd.Flags().StringVar(&site, "site", "", "the `site`, where the log has several")
+	cmd.Flags().StringVar(&b.What, "what", "", "`word`: "+strings.Join(logbook.Events, ", "))
+	cmd.Flags().StringVar(&on, "on", "", "`date` on which it happened, 2027-01-14")
+	cmd.Flags().StringVar(&by, "by", "", "`name` of the person who says so")
+	cmd.Flags().IntVar(&b.Circuit, "circuit", 0, "`number` of the circuit it happened to")
+	cmd.Flags().StringVar(&b.Chamber, "chamber", "", "`name` of the chamber it happened to")
+	cmd.Flags().StringVar(&joint, "joint", "", "`label` of the joint it happened to")
+	return cmd
+}
+
+// partOf sees that the part of the site is there, and names it as the log does.
+func partOf(r logbook.Reader, s logbook.Site, joint string, b *logbook.Happened) (string, error) {
+	if b.Circuit < 0 {
+		return "", usage("--circuit %d is no number of a circuit", b.Circuit)
+	}
+	if b.Chamber != "" {
+		i := slices.IndexFunc(s.Chambers, func(c logbook.Chamber) bool { return strings.EqualFold(c.Name, b.Chamber) })
+		if i < 0 {
+			return "", exitWith(exitFindings, fmt.Errorf("no chamber %q on %s", b.Chamber, s.ID))
+		}
+		b.Chamber = s.Chambers[i].Name
+	}
+	if b.Circuit > 0 {
+		in := chambersOf(r, s, b.Circuit)
+		switch {
+		case len(in) == 0 || b.Chamber != "" && !slices.Contains(in, b.Chamber):
+			return "", exitWith(exitFindings, fmt.Errorf("no circuit %d in %s", b.Circuit, strings.TrimSpace(s.ID+" "+b.Chamber)))
+		case len(in) > 1 && b.Chamber == "":
+			return "", usage("circuit %d is in several chambers; name one with --chamber: %s", b.Circuit, strings.Join(in, ", "))
+		}
+	}
+	if joint == "" {
+		return "", nil
+	}
+	j, err := jointOf(r, s, joint)
+	return j.Label, err
+}
+
+// appendTo writes an act on a site of a log. decide sees the site and gives the
+// act.
+func appendTo(path, site string, h logbook.Head, decide func(logbook.Reader, logbook.Head, logbook.Site) (logbook.Act, error)) (logbook.Site, error) {
+	l, err := openLog(path)
+	if err != nil {
+		return logbook.Site{}, err
+	}
+	s, err := siteIn(l, site)
+	if err != nil {
+		return s, err
+	}
+	h.Site = s.ID
+	_, err = l.Append(context.Background(), func(r logbook.Reader) ([]logbook.Draft, error) {
+		act, err := decide(r, h, s)
+		if err != nil {
+			return nil, err
+		}
+		return act(r)
+	})
+	return s, acted(err)
+}
+
+// siteIn is the site of a log that a verb writes to.
+func siteIn(l *store.Log, name string) (s logbook.Site, err error) {
+	err = l.View(context.Background(), func(r logbook.Reader) error {
+		s, err = pickSite(r, name)
+		return err
+	})
+	return s, acted(err)
+}

@@ -1,0 +1,265 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"golang.org/x/mod/sumdb/note"
+
+	"coolhold/logbook"
+	"coolhold/logbook/seal"
+	"coolhold/logbook/store"
+)
+
+// sealFlags are what the verb seal was asked for.
+type sealFlags struct {
+	log, by, out     string
+	countersign, key string
+	newKey, name     string
+	showKey          bool
+}
+
+func newSeal(e edges) *cobra.Command {
+	var f sealFlags
+	cmd := &cobra.Command{
+		Use:   "seal",
+		Short: "Sign what the log holds, so that a later change can be found",
+		Long: `seal checks the whole log and signs a statement of its entries: how many there
+are and the root of the tree of hashes over them. The log keeps the seal, and the
+same text goes to stdout or to --out FILE. Give a copy away: on the laptop alone
+it proves nothing against the laptop's owner, and only a copy that was handed over
+dates it. coolhold verify says what a seal proves and what not.
+
+The laptop's key is made on first use, kept outside the log in a file that only
+its owner can read (the data folder, or COOLHOLD_KEY), and shown with --show-key.
+Whoever takes a seal can sign it too, with a key of his own kept elsewhere.`,
+		Example: `  coolhold seal --by "Ada Invented" --out monday.seal
+  coolhold seal --show-key
+  coolhold seal --new-key foreman.key --name f-invented
+  coolhold seal --countersign monday.seal --key foreman.key --out monday-both.seal`,
+		Args: noArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			mode, err := f.mode()
+			if err != nil {
+				return err
+			}
+			return mode(e, cmd, f)
+		},
+	}
+	logFlag(cmd, &f.log)
+	cmd.Flags().StringVar(&f.by, "by", "", "the `name` of who seals, which stands in the seal")
+	cmd.Flags().StringVar(&f.out, "out", "", "write the seal to this `file` instead of stdout, whole or not at all")
+	cmd.Flags().StringVar(&f.countersign, "countersign", "", "sign the seal in this `file` too; needs --key")
+	cmd.Flags().StringVar(&f.key, "key", "", "the `file` of the key to sign with, or to show")
+	cmd.Flags().StringVar(&f.newKey, "new-key", "", "make a key in this `file`; needs --name")
+	cmd.Flags().StringVar(&f.name, "name", "", "the `word` that stands at the signatures of the new key")
+	cmd.Flags().BoolVar(&f.showKey, "show-key", false, "print the public half of the laptop's key, or of --key")
+	return cmd
+}
+
+// mode is what is to be done; flags that do not go together are refused.
+func (f sealFlags) mode() (func(edges, *cobra.Command, sealFlags) error, error) {
+	type flags map[string]bool
+	given := flags{
+		"--log": f.log != "", "--by": f.by != "", "--out": f.out != "", "--countersign": f.countersign != "",
+		"--key": f.key != "", "--new-key": f.newKey != "", "--name": f.name != "", "--show-key": f.showKey,
+	}
+	run, takes, needs := sealByHand, []string{"--log", "--by", "--out"}, ""
+	switch {
+	case f.countersign != "":
+		run, takes, needs = countersign, []string{"--countersign", "--key", "--out"}, "--key"
+	case f.newKey != "":
+		run, takes, needs = makeKey, []string{"--new-key", "--name"}, "--name"
+	case f.showKey:
+		run, takes = showKey, []string{"--show-key", "--key"}
+	}
+	if needs != "" && !given[needs] {
+		return nil, usage("%s is missing; see coolhold seal --help", needs)
+	}
+	for flag, is := range given {
+		if is && !slices.Contains(takes, flag) {
+			return nil, usage("%s does not go with the other flags; see coolhold seal --help", flag)
+		}
+	}
+	return run, nil
+}
+
+func makeKey(e edges, cmd *cobra.Command, f sealFlags) error {
+	k, err := newKey(e, f.newKey, f.name)
+	if err == nil {
+		fmt.Fprintf(cmd.OutOrStdout(), "%s: keep this file to yourself; its public half, for whoever will check:\n%s\n", f.newKey, k.Public())
+	}
+	return err
+}
+
+func showKey(e edges, cmd *cobra.Command, f sealFlags) (err error) {
+	var k seal.Key
+	if f.key != "" {
+		k, err = readKey(e, f.key)
+	} else {
+		k, err = laptopKey(e)
+	}
+	if err == nil {
+		fmt.Fprintln(cmd.OutOrStdout(), k.Public())
+	}
+	return err
+}
+
+// countersign adds a signature to a seal that was handed over.
+func countersign(e edges, cmd *cobra.Command, f sealFlags) error {
+	data, err := readSmall(f.countersign)
+	if err != nil {
+		return err
+	}
+	k, err := readKey(e, f.key)
+	if err != nil {
+		return err
+	}
+	own, err := seal.ReadPublic(k.Public())
+	if err != nil {
+		return err
+	}
+	s, err := seal.Verify(data, own)
+	if err == nil {
+		return exitWith(exitRefused, fmt.Errorf("%s: the key %s has signed it already; sign with another", f.countersign, seal.KeyID(own)))
+	}
+	var both []byte
+	if errors.Is(err, seal.ErrUnsigned) {
+		both, err = seal.Countersign(data, k)
+	}
+	if err != nil {
+		return exitWith(exitInput, fmt.Errorf("%s: %w", f.countersign, err))
+	}
+	return handOut(cmd, f.out, both, s.Statement)
+}
+
+// handOut gives a seal to whoever asked for it; beside a file it says what the
+// seal is about.
+func handOut(cmd *cobra.Command, file string, data []byte, s seal.Statement) error {
+	if err := deliver(cmd.OutOrStdout(), file, data); err != nil || file == "" {
+		return err
+	}
+	_, err := fmt.Fprintf(cmd.OutOrStdout(), "%s: %s\n%s\n", file, sealLine(s), giveAway)
+	return err
+}
+
+const giveAway = "Give a copy away today, on paper or in a message: only that dates it, and only that holds against the laptop's owner."
+
+// sealLine is a seal in one line for a person.
+func sealLine(s seal.Statement) string {
+	line := fmt.Sprintf("%s of log %s, root %s, claimed %s", entries(s.Entries), s.Tag, s.Root, s.At.Format("2006-01-02 15:04 -07:00"))
+	if s.Day != "" {
+		line += ", day " + s.Day
+	}
+	if s.By != "" {
+		line += ", by " + logbook.Clean(s.By)
+	}
+	return line
+}
+
+func sealByHand(e edges, cmd *cobra.Command, f sealFlags) error {
+	b, err := sealNow(e, logPath(e, f.log), head(e, f.by), "")
+	if err != nil {
+		return err
+	}
+	s, err := seal.Parse([]byte(b.Note))
+	if err != nil {
+		return err
+	}
+	return handOut(cmd, f.out, []byte(b.Note), s.Statement)
+}
+
+// sealDay seals a log after a day was signed, and says so in one line for a
+// screen, where stderr must stay silent. The head names who signed and the site.
+func sealDay(e edges, path string, h logbook.Head, day string) (line string, err error) {
+	var said bytes.Buffer
+	e.err = &said
+	h.By = seal.Fitting(h.By) // in full it stands in the day's signature
+	b, err := sealNow(e, path, h, day)
+	if err != nil {
+		return "", err
+	}
+	line = b.Line()
+	for notice := range strings.Lines(said.String()) {
+		line += "; " + strings.TrimPrefix(strings.TrimSpace(notice), "coolhold: ")
+	}
+	return line, nil
+}
+
+// errMoved: entries were stored between the check and the seal.
+var errMoved = errors.New("the log was written to while it was checked")
+
+// sealTries is how often a check is made anew because another program wrote.
+const sealTries = 5
+
+// sealNow checks a whole log and seals just what was checked.
+func sealNow(e edges, path string, h logbook.Head, day string) (b logbook.Sealed, err error) {
+	l, err := openLog(path)
+	if err != nil {
+		return b, err
+	}
+	k, err := laptopKey(e)
+	if err != nil {
+		return b, err
+	}
+	for range sealTries {
+		var r store.Report
+		if r, err = sound(path, k); err != nil {
+			return b, err
+		}
+		if b, err = sealed(r, h, day, k); err != nil {
+			return b, err
+		}
+		if _, err = l.Append(context.Background(), onTree(r, logbook.SealLog(h, b))); !errors.Is(err, errMoved) {
+			return b, acted(err)
+		}
+	}
+	return b, exitWith(exitLog, fmt.Errorf("%s: not sealed: %w; try again when the other program rests", path, err))
+}
+
+// sound is the report on a log that may be sealed.
+func sound(path string, k seal.Key) (store.Report, error) {
+	own, err := seal.ReadPublic(k.Public())
+	if err != nil {
+		return store.Report{}, err
+	}
+	v, err := checkLog(path, true, []note.Verifier{own})
+	if err != nil {
+		return store.Report{}, err
+	}
+	if n := len(v.faults); n > 0 {
+		err = fmt.Errorf("%s: not sealed: %s (%s); coolhold verify lists what does not hold", path, v.faults[0].What, count(n, "fault"))
+		return v.Report, exitWith(v.code(), err)
+	}
+	return v.Report, nil
+}
+
+// sealed is the seal over all entries of a report.
+func sealed(r store.Report, h logbook.Head, day string, k seal.Key) (b logbook.Sealed, err error) {
+	s := seal.Statement{Log: r.ID, Tag: r.Tag, Entries: r.Entries, Root: r.Root, At: h.At.Local(), Day: day, By: h.By}
+	data, err := seal.Sign(s, k)
+	switch {
+	case errors.Is(err, seal.ErrStatement) && r.Entries > 0:
+		err = exitWith(exitUsage, err) // the name
+	case err != nil:
+		err = exitWith(exitFindings, err)
+	}
+	return logbook.Sealed{Entries: r.Entries, Root: r.Root.String(), Note: string(data), Day: day}, err
+}
+
+// onTree lets an act pass only while the log holds just what was checked. It is
+// asked inside the transaction: nobody writes between this and the entry.
+func onTree(r store.Report, act logbook.Act) logbook.Act {
+	return func(records logbook.Reader) ([]logbook.Draft, error) {
+		n, root, ok := store.Tree(records)
+		if !ok || n != r.Entries || root != r.Root {
+			return nil, errMoved
+		}
+		return act(records)
+	}
+}

@@ -1,0 +1,99 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"coolhold/logbook"
+	"coolhold/logbook/paper"
+	"coolhold/logbook/paper/a4"
+	"coolhold/tui"
+)
+
+func newSheet(e edges) *cobra.Command {
+	var log, site, joints, format, out string
+	cmd := &cobra.Command{
+		Use:   "sheet --out FILE.pdf",
+		Short: "Print a blank sheet for the van",
+		Long: `sheet prints an A4 sheet for a day without the laptop: the open joints, the times
+of their fittings by band as they stand in the table that was read back, and
+boxes with the names of the columns that coolhold transcribe takes in.`,
+		Example: `  coolhold sheet --out van.pdf
+  coolhold sheet --joints 1A,1B --format text`,
+		Args: noArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			switch {
+			case format != "pdf" && format != "text":
+				return usage("--format %q is not known; write pdf or text", format)
+			case format == "pdf" && out == "" && tui.IsTerminal(e.out):
+				return usage("a PDF is no text for a terminal: name a file with --out, or write --format text")
+			}
+			r, err := readLog(e, log, "")
+			if err != nil {
+				return err
+			}
+			s, err := pickSite(r.book, site)
+			if err != nil {
+				return err
+			}
+			list, err := jointsFor(r.book, s, joints)
+			if err != nil {
+				return err
+			}
+			data, err := printed(paper.SheetOf(r.book, s, list, r.asOf.Local().Format("2006-01-02")), format, e)
+			if err != nil {
+				return err
+			}
+			return deliver(cmd.OutOrStdout(), out, data)
+		},
+	}
+	logFlag(cmd, &log)
+	cmd.Flags().StringVar(&site, "site", "", "the `site`, where the log has several")
+	cmd.Flags().StringVar(&joints, "joints", "", "only these `joints`, with commas between them (else all that are open)")
+	cmd.Flags().StringVar(&format, "format", "pdf", "pdf or text")
+	cmd.Flags().StringVar(&out, "out", "", "write to this `file` instead of stdout, whole or not at all")
+	return cmd
+}
+
+func printed(s paper.Sheet, format string, e edges) ([]byte, error) {
+	var buf bytes.Buffer
+	if format == "text" {
+		err := s.WriteText(&buf)
+		return buf.Bytes(), err
+	}
+	err := a4.Write(&buf, s, e.now().Local())
+	return buf.Bytes(), err
+}
+
+// jointsFor are the joints named, or those that are open.
+func jointsFor(r logbook.Reader, s logbook.Site, names string) ([]logbook.Joint, error) {
+	if names == "" {
+		open := logbook.OpenJoints(r, s.ID)
+		if len(open) == 0 {
+			return nil, exitWith(exitFindings, fmt.Errorf("no joint of %s is open; name joints with --joints", s.ID))
+		}
+		return open, nil
+	}
+	var out []logbook.Joint
+	for _, name := range strings.Split(names, ",") {
+		j, err := jointOf(r, s, strings.TrimSpace(name))
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, j)
+	}
+	return out, nil
+}
+
+// jointOf finds a joint by its label, in either case.
+func jointOf(r logbook.Reader, s logbook.Site, name string) (logbook.Joint, error) {
+	for _, j := range r.Joints(s.ID) {
+		if strings.EqualFold(j.Label, name) {
+			return j, nil
+		}
+	}
+	return logbook.Joint{}, exitWith(exitFindings, fmt.Errorf("no joint %q on %s", name, s.ID))
+}

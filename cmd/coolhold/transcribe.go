@@ -1,0 +1,182 @@
+package main
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"coolhold/fusion"
+	"coolhold/fusion/sheet"
+	"coolhold/logbook"
+	"coolhold/logbook/paper"
+	"coolhold/logbook/store"
+)
+
+func newTranscribe(e edges) *cobra.Command {
+	var t transcription
+	var template bool
+	cmd := &cobra.Command{
+		Use:   "transcribe FILE.csv --by NAME",
+		Short: "Take in welds that were written on paper",
+		Long: `transcribe takes the welds of a sheet in that somebody typed from paper: all of
+them or none. Faults are listed a line each, and nothing is changed. The welds
+are marked as transcribed, by whom and when; the same rules speak of them as of
+any other. What was left blank stays unsaid. A second run of the same file
+changes nothing.
+
+The file is CSV in UTF-8, with commas, semicolons or tabs; --template prints its
+first line. Joint, operator, date, start and outcome must be there. A weld that
+was cut out since says why in cut_out; then its joint is free for the next.
+
+` + columnHelp(),
+		Example: `  coolhold transcribe --template > van.csv
+  coolhold transcribe van.csv --by "Ada Invented"`,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if template {
+				return noArgs(cmd, args)
+			}
+			return oneFile(cmd, args)
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if template {
+				_, err := io.WriteString(cmd.OutOrStdout(), paper.Template())
+				return err
+			}
+			t.file = args[0]
+			return t.run(e, cmd.OutOrStdout())
+		},
+	}
+	logFlag(cmd, &t.log)
+	cmd.Flags().StringVar(&t.site, "site", "", "the `site`, where the log has several")
+	cmd.Flags().StringVar(&t.by, "by", "", "`name` of the person who typed the sheet")
+	cmd.Flags().BoolVar(&template, "template", false, "print the first line of a file to fill in")
+	return cmd
+}
+
+// columnHelp lists the columns with what to write in them.
+func columnHelp() string {
+	var b strings.Builder
+	b.WriteString("Columns, what to write, an example:")
+	for _, c := range paper.Columns {
+		fmt.Fprintf(&b, "\n  %-17s %s; %s", c.Name, c.Hint(), c.Example)
+	}
+	return b.String()
+}
+
+type transcription struct {
+	log, site, by, file string
+}
+
+func (t transcription) run(e edges, w io.Writer) error {
+	if strings.TrimSpace(t.by) == "" {
+		return usage("--by is missing: whose word is it that the sheet says so?")
+	}
+	data, err := readInput(t.file)
+	if err != nil {
+		return err
+	}
+	h := head(e, t.by)
+	lines, faults := paper.Parse(data, zoneOf(h.At))
+	l, err := openLog(logPath(e, t.log))
+	if err != nil {
+		return err
+	}
+	site, err := siteIn(l, t.site)
+	if err != nil {
+		return err
+	}
+	h.Site = site.ID
+	if len(faults) > 0 {
+		return t.refuse(w, append(faults, t.against(l, h, lines)...))
+	}
+	entries, err := l.Append(context.Background(), logbook.Transcribe(h, t.welds(lines)))
+	if rows, is := logbook.AsRowFaults(err); is {
+		return t.refuse(w, asFaults(rows))
+	}
+	if err != nil {
+		return acted(err)
+	}
+	t.report(w, entries, len(lines))
+	return nil
+}
+
+func (t transcription) welds(lines []paper.Line) []logbook.LateWeld {
+	var welds []logbook.LateWeld
+	for _, l := range lines {
+		if l.Placed() {
+			welds = append(welds, l.Weld(filepath.Base(t.file)))
+		}
+	}
+	return welds
+}
+
+// against is what else is wrong when the rows are held against the log, so
+// that all faults of a sheet come at once. Nothing is written.
+func (t transcription) against(l *store.Log, h logbook.Head, lines []paper.Line) sheet.Faults {
+	var rows logbook.RowFaults
+	_ = l.View(context.Background(), func(r logbook.Reader) error {
+		_, err := logbook.Transcribe(h, t.welds(lines))(r)
+		errors.As(err, &rows)
+		return nil
+	})
+	return asFaults(rows)
+}
+
+func asFaults(rows logbook.RowFaults) sheet.Faults {
+	faults := make(sheet.Faults, len(rows))
+	for i, f := range rows {
+		faults[i] = sheet.Fault{Line: f.Line, Field: f.Field, What: logbook.Clean(f.What)}
+	}
+	return faults
+}
+
+func (t transcription) refuse(w io.Writer, faults sheet.Faults) error {
+	slices.SortStableFunc(faults, func(a, b sheet.Fault) int { return cmp.Compare(a.Line, b.Line) })
+	for _, f := range faults {
+		fmt.Fprintf(w, "%s:%s\n", t.file, f)
+	}
+	return exitWith(exitInput, fmt.Errorf("%s in %s: nothing was taken in; mend what is listed and run it again", count(len(faults), "fault"), t.file))
+}
+
+// report names what was taken in.
+func (t transcription) report(w io.Writer, entries []logbook.Entry, rows int) {
+	taken := 0
+	for _, e := range entries {
+		if b, ok := e.Open().(logbook.EnteredLater); ok {
+			taken++
+			fmt.Fprintf(w, "%s  joint %s  from line %d\n", e.Weld, logbook.Clean(e.Joint), b.Paper.Row)
+		}
+	}
+	switch had := rows - taken; {
+	case taken == 0:
+		fmt.Fprintf(w, "%s: nothing new, %s in the log already\n", t.file, stand(had))
+	case had > 0:
+		fmt.Fprintf(w, "%s: %s transcribed by %s; %s in the log already\n", t.file, count(taken, "weld"), logbook.Clean(t.by), stand(had))
+	default:
+		fmt.Fprintf(w, "%s: %s transcribed by %s\n", t.file, count(taken, "weld"), logbook.Clean(t.by))
+	}
+}
+
+func stand(n int) string {
+	if n == 1 {
+		return "its row stands"
+	}
+	return fmt.Sprintf("%d rows stand", n)
+}
+
+// zoneOf is the zone of the clock on site: the machine's own where it is the
+// one of the stamp, so that a day before the clocks changed is read rightly.
+func zoneOf(now fusion.Stamp) *time.Location {
+	if _, offset := now.Wall.In(time.Local).Zone(); offset == now.Offset {
+		return time.Local
+	}
+	return now.Local().Location()
+}

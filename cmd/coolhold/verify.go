@@ -1,0 +1,180 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"github.com/spf13/cobra"
+	"golang.org/x/mod/sumdb/note"
+
+	"coolhold/logbook"
+	"coolhold/logbook/seal"
+	"coolhold/logbook/store"
+)
+
+func newVerify(e edges) *cobra.Command {
+	var log, sealFile string
+	var keys []string
+	var deep, asJSON bool
+	cmd := &cobra.Command{
+		Use:   "verify [LOG]",
+		Short: "Check a log against its hashes and its seals",
+		Long: `verify checks every stored value against its checksum, every entry against the
+tree of hashes, every seal against the tree, and the journal against the entries.
+With --deep it also makes all records anew from the entries and compares them.
+With --seal FILE it proves that the log extends a seal that was handed over
+earlier: that what was sealed is still there, unchanged and in that order.
+
+Signatures are checked with the keys given with --key (a public key, or a file
+that holds one), else with the laptop's own. It ends with exit code 0 if
+everything holds, 1 if something does not or no seal bears a known key, 4 if the
+file is damaged. It changes nothing.`,
+		Example: `  coolhold verify
+  coolhold verify monday.coolhold --deep
+  coolhold verify monday.coolhold --seal monday.seal --key foreman.key`,
+		Args: cobra.ArbitraryArgs,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) > 1 || len(args) == 1 && log != "" {
+				return usage("one log is checked at a time; write coolhold %s", cmd.Use)
+			}
+			path := logPath(e, log)
+			if len(args) == 1 {
+				path = args[0]
+			}
+			v, err := verifyLog(e, path, sealFile, keys, deep)
+			if err != nil {
+				return err
+			}
+			if asJSON {
+				err = printJSON(cmd.OutOrStdout(), v.json())
+			} else {
+				err = v.print(cmd.OutOrStdout())
+			}
+			return errors.Join(err, v.verdict())
+		},
+	}
+	logFlag(cmd, &log)
+	cmd.Flags().StringVar(&sealFile, "seal", "", "prove that the log extends the seal in this `file`")
+	cmd.Flags().StringArrayVar(&keys, "key", nil, "a public `key` that is trusted, or a file that holds it; may be given more than once")
+	cmd.Flags().BoolVar(&deep, "deep", false, "compare the records with the entries too")
+	cmd.Flags().BoolVar(&asJSON, "json", false, "write JSON")
+	return cmd
+}
+
+// A checkedSeal is a seal with what was found of it.
+type checkedSeal struct {
+	seal.Seal
+	seq  uint64 // of its entry; 0 for one from a file
+	file string
+}
+
+// A verification is the check of a log with the signatures of its seals.
+type verification struct {
+	store.Report
+	path   string
+	faults []store.Fault
+	seals  []checkedSeal // those that hold, a given one last
+}
+
+func verifyLog(e edges, path, sealFile string, given []string, deep bool) (*verification, error) {
+	keys, err := knownKeys(e, given)
+	if err != nil {
+		return nil, err
+	}
+	var data []byte
+	if sealFile != "" {
+		if data, err = readSmall(sealFile); err != nil {
+			return nil, err
+		}
+		if _, err := seal.Parse(data); err != nil {
+			return nil, exitWith(exitInput, fmt.Errorf("%s: %w", sealFile, err))
+		}
+	}
+	v, err := checkLog(path, deep, keys)
+	if err != nil {
+		return nil, err
+	}
+	if sealFile != "" {
+		v.hold(checkedSeal{file: sealFile}, data, keys)
+	}
+	return v, nil
+}
+
+// checkLog checks a log and the signatures of the seals in it.
+func checkLog(path string, deep bool, keys []note.Verifier) (*verification, error) {
+	r, err := store.Verify(context.Background(), path, deep)
+	if err != nil {
+		return nil, exitWith(exitLog, err)
+	}
+	v := &verification{Report: r, path: path, faults: r.Faults}
+	for _, s := range r.Seals {
+		v.hold(checkedSeal{seq: s.Seq}, []byte(s.Sealed.Note), keys)
+	}
+	return v, nil
+}
+
+// hold checks the signatures of a seal, and of one that comes from outside that
+// the log extends it. In the log itself a key may be unknown, say of another
+// laptop; a seal from outside is worth what its known keys are.
+func (v *verification) hold(s checkedSeal, data []byte, keys []note.Verifier) {
+	var err error
+	s.Seal, err = seal.Verify(data, keys...)
+	if s.file == "" && errors.Is(err, seal.ErrUnsigned) {
+		err = nil
+	}
+	if err == nil {
+		err = s.ExtendedBy(v.ID, v.Tag, v.Entries, v.Report)
+	}
+	if err != nil {
+		v.faults = append(v.faults, store.Fault{What: fmt.Sprintf("the seal in %s does not hold: %v", s.where(), err)})
+		return
+	}
+	v.seals = append(v.seals, s)
+}
+
+func (s checkedSeal) where() string {
+	if s.file != "" {
+		return s.file
+	}
+	return fmt.Sprintf("entry %d", s.seq)
+}
+
+// best is the seal that bears a known key and covers most.
+func (v *verification) best() (best checkedSeal, ok bool) {
+	for _, s := range v.seals {
+		if len(s.Signed) > 0 && s.Entries >= best.Entries {
+			best, ok = s, true
+		}
+	}
+	return best, ok
+}
+
+// code is the exit code that the faults amount to.
+func (v *verification) code() int {
+	for _, f := range v.faults {
+		if f.Damage {
+			return exitLog
+		}
+	}
+	return exitFindings
+}
+
+// verdict is the one line for stderr if not everything holds.
+func (v *verification) verdict() error {
+	if n := len(v.faults); n > 0 {
+		todo := "keep the file as it is and hold a copy against it"
+		return exitWith(v.code(), fmt.Errorf("%s: %s; %s", v.path, logbook.Clean(more(v.faults[0].What, n)), todo))
+	}
+	if _, ok := v.best(); !ok && len(v.seals) > 0 {
+		return exitWith(exitFindings, fmt.Errorf("%s: no seal bears a key that is known here, so no signature was checked; give the key with --key", v.path))
+	}
+	return nil
+}
+
+func more(what string, n int) string {
+	if n > 1 {
+		what += fmt.Sprintf(" (and %d more)", n-1)
+	}
+	return what
+}

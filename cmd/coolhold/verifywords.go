@@ -1,0 +1,143 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"coolhold/logbook"
+	"coolhold/logbook/store"
+)
+
+// print says in plain words what holds, what does not, and what is proved.
+func (v *verification) print(w io.Writer) error {
+	var b strings.Builder
+	say := func(format string, args ...any) { fmt.Fprintln(&b, logbook.Clean(fmt.Sprintf(format, args...))) }
+	say("%s: log %s %s, %s, root %s", v.path, v.Tag, v.ID, entries(v.Entries), v.Root)
+	for _, f := range v.faults {
+		say("DOES NOT HOLD  %s", f.What)
+	}
+	if len(v.faults) == 0 {
+		say("holds  %d stored values, each against its checksum", v.Values)
+		say("holds  %s, each against its hash, and all hashes above them", entries(v.Entries))
+	}
+	if v.Deep {
+		say("holds  the records: they are what the entries make")
+	}
+	for _, s := range v.seals {
+		word := "holds"
+		if len(s.Signed) == 0 {
+			word = "fits " // the tree has its root; who signed it is not known
+		}
+		say("%s  %s", word, s.line())
+	}
+	for _, line := range v.Remarks {
+		say("note   %s", line)
+	}
+	say("")
+	for _, line := range v.proved() {
+		say("PROVED      %s", line)
+	}
+	for _, line := range v.notProved() {
+		say("NOT PROVED  %s", line)
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+// entries gives "1 entry" or "3 entries".
+func entries(n int64) string {
+	if n == 1 {
+		return "1 entry"
+	}
+	return fmt.Sprintf("%d entries", n)
+}
+
+// line is a seal that holds, in one line.
+func (s checkedSeal) line() string {
+	line := fmt.Sprintf("the seal in %s: %s; ", s.where(), sealLine(s.Statement))
+	if len(s.Signed) > 0 {
+		line += "signed by " + strings.Join(s.Signed, " and ")
+	}
+	if len(s.Unknown) > 0 {
+		line += strings.Repeat("; ", min(1, len(s.Signed))) + "not checked, for the key is not known here: " + strings.Join(s.Unknown, ", ")
+	}
+	return line
+}
+
+// proved is what follows if nothing is wrong.
+func (v *verification) proved() (lines []string) {
+	if len(v.faults) > 0 {
+		return nil
+	}
+	lines = []string{"order and content: no entry was changed, removed, swapped or inserted, unless whoever did it made every hash after it anew."}
+	best, ok := v.best()
+	if !ok {
+		return lines
+	}
+	line := fmt.Sprintf("the first %s are those that %s signed, in that order: %s.", entries(best.Entries), strings.Join(best.Signed, " and "), best.where())
+	if best.file != "" {
+		line += " The log extends that seal."
+	}
+	return append(lines, line)
+}
+
+// notProved is what no such check can prove, in words for whoever relies on it.
+func (v *verification) notProved() (lines []string) {
+	if len(v.faults) > 0 {
+		lines = append(lines, "that the log is what was stored: see what does not hold.")
+	}
+	best, ok := v.best()
+	switch rest := v.Entries - best.Entries; {
+	case !ok:
+		lines = append(lines, "that somebody stands for it: no seal bears a key that is known here.")
+	case rest > 0:
+		lines = append(lines, fmt.Sprintf("that somebody stands for what came after: no seal with a known key covers the last %s.", entries(rest)))
+	}
+	return append(lines,
+		"the date: the time in a seal is what the laptop's clock showed. Only a copy handed over that day dates it.",
+		"the truth: that what was entered is so.",
+		"anything against the laptop's owner, by a key on the laptop: log and seals can be made anew with it. Only a seal that left the laptop counts, best counter-signed with a key kept elsewhere: coolhold verify --seal FILE --key KEY.")
+}
+
+// sealJSON is a seal for other programs.
+type sealJSON struct {
+	Entry     uint64   `json:"entry,omitempty"` // where it stands in the log
+	File      string   `json:"file,omitempty"`  // where it comes from otherwise
+	Entries   int64    `json:"entries"`
+	Root      string   `json:"root"`
+	Claimed   string   `json:"claimed"`
+	Day       string   `json:"day,omitempty"`
+	By        string   `json:"by,omitempty"`
+	Signed    []string `json:"signed"`
+	Unchecked []string `json:"unchecked"`
+}
+
+// verifyJSON is the answer for other programs; its keys never change.
+type verifyJSON struct {
+	File    string        `json:"file"`
+	Log     string        `json:"log"`
+	Tag     string        `json:"tag"`
+	Entries int64         `json:"entries"`
+	Root    string        `json:"root"`
+	Values  int           `json:"values"`
+	Deep    bool          `json:"deep"` // records were compared
+	Holds   bool          `json:"holds"`
+	Faults  []store.Fault `json:"faults"`
+	Remarks []string      `json:"remarks"`
+	Seals   []sealJSON    `json:"seals"` // those that hold
+}
+
+func (v *verification) json() verifyJSON {
+	out := verifyJSON{
+		File: v.path, Log: v.ID, Tag: v.Tag, Entries: v.Entries, Root: v.Root.String(), Values: v.Values, Deep: v.Deep,
+		Holds: len(v.faults) == 0, Faults: append([]store.Fault{}, v.faults...), Remarks: append([]string{}, v.Remarks...), Seals: []sealJSON{},
+	}
+	for _, s := range v.seals {
+		out.Seals = append(out.Seals, sealJSON{
+			Entry: s.seq, File: s.file, Entries: s.Entries, Root: s.Root.String(), Claimed: s.At.Format("2006-01-02T15:04:05-07:00"),
+			Day: s.Day, By: s.By, Signed: append([]string{}, s.Signed...), Unchecked: append([]string{}, s.Unknown...),
+		})
+	}
+	return out
+}

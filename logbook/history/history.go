@@ -1,0 +1,271 @@
+// Package history gathers everything that ever happened to a circuit, a joint,
+// a batch or a weld, in order. It adds nothing to what stands in the log.
+package history
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"coolhold/logbook"
+)
+
+// A Query says whose history is asked for. One of Circuit, Joint, Batch and
+// Weld is given; Chamber tells circuits of one number apart.
+type Query struct {
+	Circuit            int
+	Chamber            string
+	Joint, Batch, Weld string
+}
+
+// String is what is asked for in words.
+func (q Query) String() string {
+	switch {
+	case q.Weld != "":
+		return "weld " + q.Weld
+	case q.Joint != "":
+		return "joint " + q.Joint
+	case q.Batch != "":
+		return "batch " + q.Batch
+	case q.Chamber != "":
+		return fmt.Sprintf("circuit %d of chamber %s", q.Circuit, q.Chamber)
+	}
+	return fmt.Sprintf("circuit %d", q.Circuit)
+}
+
+// A Line is one thing that happened.
+type Line struct {
+	Seq   uint64       `json:"seq"` // its place in the log, or among all logs that were merged
+	At    string       `json:"at"`  // local time of the entry, RFC 3339
+	By    string       `json:"by,omitempty"`
+	Joint string       `json:"joint,omitempty"`
+	Weld  string       `json:"weld,omitempty"`
+	Kind  logbook.Kind `json:"kind"`
+	What  string       `json:"what"`
+}
+
+// Of is the history that a query asks for, the oldest entry first. It is empty
+// where nothing in the site's records is meant.
+func Of(r logbook.Reader, site string, q Query) []Line {
+	s, ok := r.Site(site)
+	if !ok {
+		return nil
+	}
+	g := gathering{seen: map[uint64]bool{}, days: map[string]bool{}}
+	g.joints, g.welds = about(r, site, q)
+	if len(g.joints) == 0 && len(g.welds) == 0 {
+		return nil
+	}
+	g.on = onCircuits(r, site, g.joints)
+	g.tell(q)
+	g.tellSite(s, q)
+	slices.SortStableFunc(g.lines, func(a, b Line) int { return cmp.Compare(a.Seq, b.Seq) })
+	return g.lines
+}
+
+// about are the joints and welds that a query means.
+func about(r logbook.Reader, site string, q Query) (joints []logbook.Joint, welds []logbook.Weld) {
+	switch {
+	case q.Weld != "" || q.Batch != "":
+		for _, w := range r.Welds(site) {
+			if strings.EqualFold(w.ID, q.Weld) || q.Batch != "" && HasBatch(w, q.Batch) {
+				welds = append(welds, w)
+				joints = with(joints, r, site, w.Joint)
+			}
+		}
+	case q.Joint != "":
+		joints = jointsOf(r, site, func(j logbook.Joint) bool { return strings.EqualFold(j.Label, q.Joint) })
+	case q.Circuit > 0:
+		joints = circuit(r, site, q)
+	}
+	if q.Weld == "" && q.Batch == "" {
+		welds = everIn(r, site, joints)
+	}
+	return joints, welds
+}
+
+func with(joints []logbook.Joint, r logbook.Reader, site, label string) []logbook.Joint {
+	if j, ok := r.Joint(site, label); ok && !slices.ContainsFunc(joints, func(o logbook.Joint) bool { return o.Label == label }) {
+		joints = append(joints, j)
+	}
+	return joints
+}
+
+func jointsOf(r logbook.Reader, site string, is func(logbook.Joint) bool) (out []logbook.Joint) {
+	for _, j := range r.Joints(site) {
+		if is(j) {
+			out = append(out, j)
+		}
+	}
+	return out
+}
+
+// circuit are the joints of a circuit, and those that lie on its pipe.
+func circuit(r logbook.Reader, site string, q Query) []logbook.Joint {
+	pipes := map[string]bool{}
+	is := func(j logbook.Joint) bool {
+		return j.Circuit == q.Circuit && (q.Chamber == "" || strings.EqualFold(j.Chamber, q.Chamber))
+	}
+	for _, j := range jointsOf(r, site, is) {
+		if j.Pipe != "" {
+			pipes[j.Pipe] = true
+		}
+	}
+	return jointsOf(r, site, func(j logbook.Joint) bool { return is(j) || j.Circuit == 0 && pipes[j.Pipe] })
+}
+
+// onCircuits gives a joint outside the chambers the circuit whose pipe it is
+// on: what happens to the one happens to the other.
+func onCircuits(r logbook.Reader, site string, joints []logbook.Joint) []logbook.Joint {
+	out := slices.Clone(joints)
+	for i, j := range out {
+		if j.Circuit > 0 || j.Pipe == "" {
+			continue
+		}
+		for _, o := range jointsOf(r, site, func(o logbook.Joint) bool { return o.Circuit > 0 && o.Pipe == j.Pipe }) {
+			out[i].Circuit, out[i].Chamber = o.Circuit, o.Chamber
+		}
+	}
+	return out
+}
+
+// everIn are all welds that were ever logged at these joints, also those that
+// were made elsewhere in truth.
+func everIn(r logbook.Reader, site string, joints []logbook.Joint) (out []logbook.Weld) {
+	ids := map[string]bool{}
+	for _, j := range joints {
+		for _, id := range j.Welds {
+			ids[id] = true
+		}
+		for _, m := range j.Moves {
+			ids[m.Weld] = true
+		}
+	}
+	for _, w := range r.Welds(site) {
+		if ids[w.ID] {
+			out = append(out, w)
+		}
+	}
+	return out
+}
+
+// HasBatch tells whether a weld was ever recorded with a batch: of its fitting,
+// coil or stub, as it stands or before a correction, or on a bag that was read.
+// Upper and lower case and the width of blanks do not count.
+func HasBatch(w logbook.Weld, batch string) bool {
+	is := func(v string) bool { return v != "" && fold(v) == fold(batch) }
+	items := []string{logbook.ItemBatch, logbook.ItemPipeBatch, logbook.ItemStubBatch}
+	for _, item := range items {
+		if is(w.Answers[item].V) {
+			return true
+		}
+	}
+	for _, c := range w.Corrections {
+		if slices.Contains(items, c.Field) && (is(c.Old) || is(c.New)) {
+			return true
+		}
+	}
+	return w.Bag != nil && is(w.Bag.Batch)
+}
+
+func fold(s string) string { return strings.ToLower(strings.Join(strings.Fields(s), " ")) }
+
+// A gathering collects the lines of joints and welds, each entry once.
+type gathering struct {
+	joints []logbook.Joint
+	on     []logbook.Joint // the same, each with the circuit of its pipe
+	welds  []logbook.Weld
+	days   map[string]bool // on which one of the welds was made
+	seen   map[uint64]bool
+	lines  []Line
+}
+
+func (g *gathering) add(l Line) {
+	if !g.seen[l.Seq] {
+		g.seen[l.Seq] = true
+		g.lines = append(g.lines, l)
+	}
+}
+
+func (g *gathering) trace(t logbook.Trace, joint, weld string) {
+	g.add(Line{t.Seq, t.At, t.By, joint, weld, t.Kind, t.Line})
+}
+
+func (g *gathering) sign(s logbook.Signature, joint, weld string, b logbook.Body) {
+	at := s.At.Local().Format("2006-01-02T15:04:05Z07:00")
+	g.add(Line{s.Seq, at, s.By, joint, weld, b.Kind(), b.Line()})
+}
+
+// tell tells what was said of the welds, and of the joints where it is they
+// that are asked for.
+func (g *gathering) tell(q Query) {
+	for _, w := range g.welds {
+		for _, t := range w.Trail {
+			g.trace(t, w.Joint, w.ID)
+		}
+		if at, ok := w.FusedAt(); ok {
+			g.days[at.Format("2006-01-02")] = true
+		}
+	}
+	if q.Weld != "" || q.Batch != "" {
+		return
+	}
+	for _, j := range g.joints {
+		for _, t := range j.Trail {
+			g.trace(t, j.Label, "")
+		}
+	}
+}
+
+// tellSite tells what was said of the site and concerns the joints and welds:
+// covers over them, signatures under their days, files about them, and what
+// happened to them later.
+func (g *gathering) tellSite(s logbook.Site, q Query) {
+	for _, c := range s.Covers {
+		if slices.ContainsFunc(g.joints, func(j logbook.Joint) bool { return logbook.SectionOf(j) == c.Part }) {
+			g.sign(c.Signature, "", "", c.Covered)
+		}
+	}
+	for _, d := range s.Signed {
+		if g.days[d.Day] {
+			g.sign(d.Signature, "", "", d.DaySigned)
+		}
+	}
+	for _, e := range s.Enclosed {
+		if g.encloses(e, q) {
+			g.sign(e.Signature, e.Joint, e.Weld, e.Enclosed)
+		}
+	}
+	for _, e := range s.Events {
+		if g.concerns(e) {
+			g.sign(e.Signature, e.Joint, "", e.Happened)
+		}
+	}
+}
+
+func (g *gathering) encloses(e logbook.Enclosure, q Query) bool {
+	switch {
+	case e.Weld != "":
+		return slices.ContainsFunc(g.welds, func(w logbook.Weld) bool { return w.ID == e.Weld })
+	case e.Joint != "":
+		return g.has(e.Joint)
+	}
+	// A file about no joint may still name the batch, as a certificate does.
+	return q.Batch != "" && strings.Contains(fold(e.What+" "+e.File), fold(q.Batch))
+}
+
+func (g *gathering) has(label string) bool {
+	return slices.ContainsFunc(g.joints, func(j logbook.Joint) bool { return j.Label == label })
+}
+
+// concerns tells whether an event happened to the joints: to one of them, to
+// their circuit or chamber, or to the whole site.
+func (g *gathering) concerns(e logbook.Event) bool {
+	if e.Joint != "" {
+		return g.has(e.Joint)
+	}
+	return slices.ContainsFunc(g.on, func(j logbook.Joint) bool {
+		return (e.Circuit == 0 || e.Circuit == j.Circuit) && (e.Chamber == "" || strings.EqualFold(e.Chamber, j.Chamber))
+	})
+}

@@ -1,0 +1,264 @@
+package history
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+)
+
+// The figures of this table are invented, except 40 s, 39.5 V and 6 min
+// (common practice, no source).
+const tableText = `title = "invented table"
+source = "invented"
+bands = [[5, 14]]
+[[fitting]]
+name = "coupler 40"
+kind = "coupler"
+sizes_mm = [40]
+sdr = [11]
+volts = 39.5
+seconds = [40]
+cooling_min = 6
+`
+
+// An invented site of two chambers with a circuit 1 each; E1 lies on the pipe
+// of the first.
+const planText = `site = "Meadow"
+client = "invented client"
+firm = "invented firm"
+address = "invented address"
+[[chamber]]
+name = "A"
+ports = [{no = 1, row = "low", bar = "from ground"}, {no = 2, row = "low", bar = "to ground"}]
+[[chamber.circuit]]
+no = 1
+od_mm = 40
+sdr = 11
+length_m = 200
+ports = [1, 2]
+fitting = "coupler 40"
+[[chamber]]
+name = "B"
+ports = [{no = 1, row = "low", bar = "from ground"}, {no = 2, row = "low", bar = "to ground"}]
+[[chamber.circuit]]
+no = 1
+od_mm = 40
+sdr = 11
+length_m = 200
+ports = [1, 2]
+fitting = "coupler 40"
+[[joint]]
+label = "E1"
+fitting = "coupler 40"
+where = "bend in the trench"
+pipe = "A-1A"
+`
+
+const site = "meadow"
+
+// A crew says things of the site, a minute apart.
+type crew struct {
+	t       *testing.T
+	book    *logbook.Book
+	h       logbook.Head
+	entries []logbook.Entry
+}
+
+func onSite(t *testing.T, tag string) *crew {
+	c := &crew{t: t, book: logbook.NewBook(tag, 1), h: logbook.Head{By: "Ada Invented", At: fusion.Stamp{Wall: time.Date(2026, 3, 9, 7, 0, 0, 0, time.UTC)}}}
+	c.do(logbook.OpenSite(c.h, logbook.File{Name: "p", Text: planText}, []logbook.File{{Name: "t", Text: tableText}}))
+	c.h.Site = site
+	return c
+}
+
+func (c *crew) do(act logbook.Act) {
+	c.t.Helper()
+	drafts, err := act(c.book)
+	if err != nil {
+		c.t.Fatal(err)
+	}
+	for i, d := range drafts {
+		d.ID = fmt.Sprint(c.book.Tag(), len(c.entries))
+		e, err := d.Entry(uint64(len(c.entries)+1), i)
+		if err != nil {
+			c.t.Fatal(err)
+		}
+		c.entries = append(c.entries, e)
+		c.book.Add(e)
+	}
+	c.h.At = c.h.At.Add(time.Minute)
+}
+
+// weld is a weld in a joint with a batch of its fitting.
+func (c *crew) weld(joint, batch string) string {
+	c.t.Helper()
+	c.do(logbook.EnterLater(c.h, logbook.LateWeld{
+		Joint: joint, Operator: "Ada Invented", Started: c.h.At.Local(), Outcome: logbook.NotSeen, Why: "van", NoAmbient: true,
+		Answers: []logbook.Answer{{Item: logbook.ItemBatch, V: batch}, {Item: logbook.ItemPipeBatch, V: "coil 7"}},
+	}))
+	return c.entries[len(c.entries)-1].Weld
+}
+
+func (c *crew) happens(joint, chamber string, circuit int, text string) {
+	c.t.Helper()
+	c.do(logbook.Happen(c.h, joint, logbook.Happened{What: logbook.OtherEvent, On: "2026-03-09", Chamber: chamber, Circuit: circuit, Text: text}))
+}
+
+// tells checks which texts a history tells, and that it tells no other of all.
+func (c *crew) tells(q Query, all []string, want ...string) {
+	c.t.Helper()
+	told, once := "", map[uint64]bool{}
+	for _, l := range Of(c.book, site, q) {
+		told += l.What + "\n"
+		if once[l.Seq] {
+			c.t.Errorf("%s tells %q twice", q, l.What)
+		}
+		once[l.Seq] = true
+	}
+	for _, text := range all {
+		if got := strings.Contains(told, text); got != slices.Contains(want, text) {
+			c.t.Errorf("%s tells %q: %v in\n%s", q, text, got, told)
+		}
+	}
+}
+
+// What happened to a part concerns what lies in it, and nothing else.
+func TestEvents(t *testing.T) {
+	c := onSite(t, "KM")
+	all := []string{"site-wide", "chamber A only", "circuit A/1 only", "circuit B/1 only", "joint A-1B only", "joint E1 only"}
+	c.happens("", "", 0, all[0])
+	c.happens("", "A", 0, all[1])
+	c.happens("", "A", 1, all[2])
+	c.happens("", "B", 1, all[3])
+	c.happens("A-1B", "", 0, all[4])
+	c.happens("E1", "", 0, all[5])
+	c.tells(Query{Circuit: 1, Chamber: "a"}, all, all[0], all[1], all[2], all[4], all[5])
+	c.tells(Query{Circuit: 1, Chamber: "B"}, all, all[0], all[3])
+	c.tells(Query{Joint: "a-1a"}, all, all[0], all[1], all[2])
+	c.tells(Query{Joint: "E1"}, all, all[0], all[1], all[2], all[5])
+	id := c.weld("A-1B", "W-1")
+	c.tells(Query{Weld: strings.ToLower(id)}, all, all[0], all[1], all[2], all[4])
+	c.tells(Query{Batch: "w-1"}, all, all[0], all[1], all[2], all[4])
+}
+
+func TestWhatIsSaidOfTheSite(t *testing.T) {
+	c := onSite(t, "KM")
+	id := c.weld("A-1A", "W-1")
+	other := c.weld("B-1A", "W-2")
+	all := []string{"chamber A covered", "chamber B covered", "day 2026-03-09 signed", "day 2026-03-10 signed", "photo of one", "photo of other", "of joint", "certificate of W-1"}
+	c.do(logbook.CoverPart(c.h, "chamber A", nil))
+	c.do(logbook.CoverPart(c.h, "chamber B", nil))
+	for _, day := range []string{"2026-03-09", "2026-03-10"} {
+		c.do(logbook.SignDay(c.h, logbook.DaySigned{Day: day}))
+	}
+	c.do(logbook.Enclose(c.h, id, "", logbook.Enclosed{File: "1.jpg", Hash: "1", What: "photo of one"}))
+	c.do(logbook.Enclose(c.h, other, "", logbook.Enclosed{File: "2.jpg", Hash: "2", What: "photo of other"}))
+	c.do(logbook.Enclose(c.h, "", "A-1A", logbook.Enclosed{File: "3.jpg", Hash: "3", What: "of joint"}))
+	c.do(logbook.Enclose(c.h, "", "", logbook.Enclosed{File: "4.pdf", Hash: "4", What: "certificate of W-1"}))
+	c.tells(Query{Circuit: 1, Chamber: "A"}, all, all[0], all[2], all[4], all[6])
+	c.tells(Query{Weld: id}, all, all[0], all[2], all[4], all[6])
+	c.tells(Query{Batch: "w-1"}, all, all[0], all[2], all[4], all[6], all[7])
+	c.tells(Query{Joint: "B-1B"}, all, all[1])
+}
+
+// A batch is found wherever it was ever recorded.
+func TestBatch(t *testing.T) {
+	c := onSite(t, "KM")
+	first, second, third := c.weld("A-1A", "W-1"), c.weld("A-1B", "W-2"), c.weld("B-1A", "W-3")
+	c.do(logbook.Correct(c.h, second, logbook.ItemBatch, "W-1b", "read off the bag again"))
+	c.do(logbook.Correct(c.h, third, "operator", "W-2", "an odd name"))
+	for batch, want := range map[string][]string{
+		"w-1": {first}, " W-2 ": {second}, "W-1B": {second}, "COIL  7": {first, second, third}, "W-9": nil, "W": nil,
+	} {
+		var got []string
+		for _, l := range Of(c.book, site, Query{Batch: batch}) {
+			if l.Weld != "" && !slices.Contains(got, l.Weld) {
+				got = append(got, l.Weld)
+			}
+		}
+		if !slices.Equal(got, want) {
+			t.Errorf("%q: %v, want %v", batch, got, want)
+		}
+	}
+	bag := logbook.Weld{Bag: &logbook.BagRead{Batch: "W-7"}}
+	if !HasBatch(bag, "w-7") || HasBatch(logbook.Weld{}, "") || HasBatch(bag, "W-8") {
+		t.Error("a batch on a bag that was unlike the table")
+	}
+}
+
+// A weld that was logged at the wrong joint belongs to both, and every entry
+// is told once, in order, with who said it.
+func TestMovedWeld(t *testing.T) {
+	c := onSite(t, "KM")
+	id := c.weld("A-1A", "W-1")
+	c.do(logbook.MoveWeld(c.h, id, "B-1A", "the label was misread", false))
+	for _, q := range []Query{{Joint: "A-1A"}, {Joint: "B-1A"}, {Weld: id}} {
+		lines := Of(c.book, site, q)
+		told := 0
+		for i, l := range lines {
+			if i > 0 && l.Seq <= lines[i-1].Seq {
+				t.Errorf("%s: entry %d after %d", q, l.Seq, lines[i-1].Seq)
+			}
+			if l.Kind == "correction" {
+				told++
+			}
+			if l.By != "Ada Invented" || l.At == "" || l.What == "" {
+				t.Errorf("%+v", l)
+			}
+		}
+		if told != 1 {
+			t.Errorf("%s tells the correction %d times", q, told)
+		}
+	}
+}
+
+// Logs that were merged tell one history, in the order of the clock.
+func TestMergedLogs(t *testing.T) {
+	first, second := onSite(t, "KM"), onSite(t, "XT")
+	a := first.weld("A-1A", "W-1")
+	second.h.At = first.h.At
+	b := second.weld("A-1B", "W-1")
+	first.h.At = second.h.At
+	first.happens("", "A", 1, "gauge fell")
+	entries, err := logbook.Merge([]logbook.LogCopy{{Name: "a", ID: "1", Tag: "KM", Entries: first.entries}, {Name: "b", ID: "2", Tag: "XT", Entries: second.entries}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var order []string
+	lines := Of(logbook.Fold("KM", entries), site, Query{Batch: "w-1"})
+	for _, l := range lines {
+		if n := len(order); n == 0 || order[n-1] != l.Weld {
+			order = append(order, l.Weld)
+		}
+	}
+	if !slices.Equal(order, []string{a, b, ""}) || lines[len(lines)-1].Kind != "happened" {
+		t.Errorf("told in the order %v", order)
+	}
+}
+
+func TestNothing(t *testing.T) {
+	c := onSite(t, "KM")
+	for _, q := range []Query{{}, {Weld: "KM-0099"}, {Joint: "9Z"}, {Circuit: 7}, {Circuit: 1, Chamber: "C"}, {Batch: "none"}} {
+		if lines := Of(c.book, site, q); lines != nil {
+			t.Errorf("%s: %v", q, lines)
+		}
+	}
+	if lines := Of(c.book, "elsewhere", Query{Circuit: 1}); lines != nil {
+		t.Errorf("on no site: %v", lines)
+	}
+}
+
+func TestQueryInWords(t *testing.T) {
+	for want, q := range map[string]Query{
+		"weld KM-0001": {Weld: "KM-0001"}, "joint 1A": {Joint: "1A"}, "batch W": {Batch: "W"}, "circuit 3": {Circuit: 3}, "circuit 3 of chamber A": {Circuit: 3, Chamber: "A"},
+	} {
+		if q.String() != want {
+			t.Errorf("%q, want %q", q, want)
+		}
+	}
+}

@@ -1,0 +1,167 @@
+package paper
+
+import (
+	"bytes"
+	"encoding/binary"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+	"unicode/utf16"
+	"unicode/utf8"
+
+	"coolhold/fusion/sheet"
+)
+
+// A cell is one field of the file with the line it begins on.
+type cell struct {
+	line int
+	text string
+}
+
+// decode gives the file as UTF-8 text with line feeds, or its faults. With a
+// byte order mark it may be UTF-16, as some spreadsheets save it.
+func decode(data []byte) ([]byte, sheet.Faults) {
+	if len(data) > sheet.MaxBytes {
+		return nil, sheet.Faults{{Line: 1, What: "the file is larger than 1 MiB: is it the right file?"}}
+	}
+	switch {
+	case bytes.HasPrefix(data, []byte{0xff, 0xfe}):
+		data = fromUTF16(data[2:], binary.LittleEndian)
+	case bytes.HasPrefix(data, []byte{0xfe, 0xff}):
+		data = fromUTF16(data[2:], binary.BigEndian)
+	}
+	data = bytes.TrimPrefix(data, []byte("\ufeff"))
+	if i := bytes.IndexByte(data, 0); i >= 0 {
+		return nil, sheet.Faults{{Line: lineAt(data, i), What: "a NUL byte: save the sheet as CSV in UTF-8"}}
+	}
+	if faults := badBytes(data); faults != nil {
+		return nil, faults
+	}
+	data = bytes.ReplaceAll(data, []byte("\r\n"), []byte("\n"))
+	return bytes.ReplaceAll(data, []byte("\r"), []byte("\n")), nil
+}
+
+func fromUTF16(data []byte, order binary.ByteOrder) []byte {
+	units := make([]uint16, 0, len(data)/2+1)
+	for ; len(data) > 1; data = data[2:] {
+		units = append(units, order.Uint16(data))
+	}
+	if len(data) == 1 {
+		units = append(units, utf8.RuneError) // half a character is none
+	}
+	return []byte(string(utf16.Decode(units)))
+}
+
+func lineAt(data []byte, offset int) int { return 1 + bytes.Count(data[:offset], []byte("\n")) }
+
+// badBytes names each line that is no UTF-8.
+func badBytes(data []byte) (faults sheet.Faults) {
+	for i, line := range bytes.Split(data, []byte("\n")) {
+		for len(line) > 0 {
+			c, n := utf8.DecodeRune(line)
+			if c == utf8.RuneError && n == 1 {
+				faults = append(faults, sheet.Fault{Line: i + 1, What: fmt.Sprintf("the byte %02X is no UTF-8 (saved as Latin-1?): save the sheet as CSV in UTF-8", line[0])})
+				break
+			}
+			line = line[n:]
+		}
+		if len(faults) == sheet.MaxFaults {
+			break
+		}
+	}
+	return faults
+}
+
+var separators = []rune{',', ';', '\t'}
+
+func separatorName(c rune) string {
+	return map[rune]string{',': "comma", ';': "semicolon", '\t': "tab"}[c]
+}
+
+// cells splits the file into rows of cells; rows in which nothing stands are
+// left out. After a fault of the quotes the rest cannot be read.
+func cells(data []byte) ([][]cell, *sheet.Fault) {
+	comma, fault := separator(data)
+	if fault != nil {
+		return nil, fault
+	}
+	r := csv.NewReader(bytes.NewReader(data))
+	r.Comma, r.FieldsPerRecord = comma, -1
+	var rows [][]cell
+	for {
+		record, err := r.Read()
+		if errors.Is(err, io.EOF) {
+			return rows, nil
+		}
+		if err != nil {
+			return rows, quoteFault(err)
+		}
+		row, any := make([]cell, len(record)), false
+		for i, f := range record {
+			line, _ := r.FieldPos(i)
+			row[i] = cell{line, strings.Join(strings.Fields(f), " ")}
+			any = any || row[i].text != ""
+		}
+		if any && !(len(rows) == 0 && isSep(record)) {
+			rows = append(rows, row)
+		}
+	}
+}
+
+// isSep knows the line by which some spreadsheets name the separator.
+func isSep(record []string) bool { return strings.HasPrefix(fold(record[0]), "sep=") }
+
+func quoteFault(err error) *sheet.Fault {
+	f := &sheet.Fault{What: err.Error()}
+	var pe *csv.ParseError
+	if !errors.As(err, &pe) {
+		return f
+	}
+	f.Line = pe.StartLine
+	const rest = "; the rest was not read"
+	switch {
+	case errors.Is(pe.Err, csv.ErrBareQuote):
+		f.What = `a quotation mark stands inside a cell: put the whole cell into marks and write the inner one twice` + rest
+	case errors.Is(pe.Err, csv.ErrQuote):
+		f.What = `a cell in quotation marks is not closed, or goes on behind them` + rest
+	}
+	return f
+}
+
+// separator is the one between the names of the columns.
+func separator(data []byte) (rune, *sheet.Fault) {
+	head, line := headLine(data)
+	best, count := ',', 0
+	for _, c := range separators {
+		n := 0
+		for _, name := range strings.Split(head, string(c)) {
+			if _, known := columnOf(strings.Trim(strings.TrimSpace(name), `"`)); known {
+				n++
+			}
+		}
+		if n > count {
+			best, count = c, n
+		}
+	}
+	if count == 0 {
+		return 0, &sheet.Fault{Line: line, What: "no name of a column is known here: the first line names the columns, with commas, semicolons or tabs between them (see --template)"}
+	}
+	for _, c := range separators {
+		if c != best && strings.ContainsRune(strings.TrimRight(head, " \t"), c) {
+			return 0, &sheet.Fault{Line: line, What: fmt.Sprintf("the separator is not clear: %ss and %ss stand between the names of the columns", separatorName(best), separatorName(c))}
+		}
+	}
+	return best, nil
+}
+
+// headLine is the first line in which something stands.
+func headLine(data []byte) (string, int) {
+	for i, l := range strings.Split(string(data), "\n") {
+		if strings.Trim(l, " \t,;") != "" && !strings.HasPrefix(fold(l), "sep=") {
+			return l, i + 1
+		}
+	}
+	return "", 1
+}

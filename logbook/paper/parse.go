@@ -1,0 +1,255 @@
+package paper
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+	"unicode"
+
+	"coolhold/fusion/sheet"
+	"coolhold/logbook"
+)
+
+// A Line is one row of the file as it was read.
+type Line struct {
+	No     int      // line of the file on which it begins
+	Key    string   // the same for the same content, however it is written
+	Blank  []string // columns left blank that no rule asks for
+	Faulty bool     // something of it is among the faults
+	weld   logbook.LateWeld
+}
+
+// Placed tells whether joint and start of a row are known, so that it can be
+// held against the log though it is faulty.
+func (l Line) Placed() bool { return l.weld.Joint != "" && !l.weld.Started.IsZero() }
+
+// Weld is the weld of a row, of a file with that name.
+func (l Line) Weld(file string) logbook.LateWeld {
+	w := l.weld
+	w.Paper = &logbook.PaperRow{File: file, Row: l.No, Key: l.Key}
+	w.Why = "nothing left blank"
+	if len(l.Blank) > 0 {
+		w.Why = "left blank: " + strings.Join(l.Blank, ", ")
+	}
+	return w
+}
+
+// A page is a file while it is read.
+type page struct {
+	zone   *time.Location
+	cols   []*Column // nil for a column without a name
+	faults sheet.Faults
+	seen   map[string]int // line of a row by its key
+}
+
+func (p *page) fault(line int, column, format string, args ...any) {
+	p.faults = append(p.faults, sheet.Fault{Line: line, Field: column, What: fmt.Sprintf(format, args...)})
+}
+
+// Parse reads a sheet that was typed from paper. Times are of the clock on
+// site, in zone. All faults come back at once, in the order of their lines;
+// rows without one are read all the same.
+func Parse(data []byte, zone *time.Location) ([]Line, sheet.Faults) {
+	data, faults := decode(data)
+	if faults != nil {
+		return nil, faults
+	}
+	rows, broken := cells(data)
+	p := page{zone: zone, seen: map[string]int{}}
+	var lines []Line
+	switch {
+	case len(rows) > sheet.MaxItems+1:
+		p.fault(rows[0][0].line, "", "%d rows are too many, at most %d: split the file", len(rows)-1, sheet.MaxItems)
+	case len(rows) > 0 && p.head(rows[0]):
+		for _, row := range rows[1:] {
+			lines = append(lines, p.row(row))
+		}
+		if len(rows) == 1 && broken == nil {
+			p.fault(rows[0][0].line, "", "no weld stands below the names of the columns")
+		}
+	}
+	if broken != nil {
+		p.faults = append(p.faults, *broken)
+	}
+	return lines, ordered(p.faults)
+}
+
+func ordered(faults sheet.Faults) sheet.Faults {
+	slices.SortStableFunc(faults, func(a, b sheet.Fault) int { return cmp.Compare(a.Line, b.Line) })
+	if more := len(faults) - sheet.MaxFaults; more > 0 {
+		last := faults[sheet.MaxFaults-1].Line
+		faults = append(faults[:sheet.MaxFaults:sheet.MaxFaults], sheet.Fault{Line: last, What: fmt.Sprintf("and %d more: is it the right file?", more)})
+	}
+	return faults
+}
+
+// columnOf finds a column by its name, however its words are joined.
+func columnOf(name string) (*Column, bool) {
+	name = strings.ReplaceAll(fold(strings.NewReplacer("_", " ", "-", " ").Replace(name)), " ", "_")
+	for i := range Columns {
+		if Columns[i].Name == name {
+			return &Columns[i], true
+		}
+	}
+	return nil, false
+}
+
+// head reads the names of the columns. Without sound names no row is read.
+func (p *page) head(row []cell) bool {
+	at := map[string]int{}
+	for i, c := range row {
+		col, known := columnOf(c.text)
+		switch {
+		case c.text == "":
+		case !known:
+			p.fault(c.line, "", "%s is no column of the sheet%s", brief(c.text), nearest(c.text))
+		case at[col.Name] > 0:
+			p.fault(c.line, col.Name, "stands twice, in columns %d and %d", at[col.Name], i+1)
+		default:
+			at[col.Name] = i + 1
+		}
+		p.cols = append(p.cols, col)
+	}
+	for _, c := range Columns {
+		if c.Must && at[c.Name] == 0 {
+			p.fault(row[0].line, c.Name, "the column is missing")
+		}
+	}
+	return len(p.faults) == 0
+}
+
+func nearest(name string) string {
+	near := sheet.Nearest(strings.ReplaceAll(fold(name), " ", "_"), Names(), 2)
+	if len(near) == 0 {
+		return "; take the names from --template"
+	}
+	return "; is " + either(near) + " meant?"
+}
+
+// row reads one row, in the order of the columns and not of the file: a time
+// needs its date.
+func (p *page) row(row []cell) Line {
+	before := len(p.faults)
+	no := row[0].line
+	given, sound := p.given(row)
+	if !sound {
+		return Line{No: no, Faulty: true}
+	}
+	r := reading{zone: p.zone, l: logbook.LateWeld{NoAmbient: true}}
+	line := Line{No: no}
+	var key []string
+	for i := range Columns {
+		col := &Columns[i]
+		c, ok := given[col.Name]
+		if !ok {
+			c.line = no
+		}
+		kept := p.value(&r, col, c)
+		if kept != "" {
+			key = append(key, col.Name+"="+kept)
+		} else if col.Say && p.due(r.l, col.Name) {
+			line.Blank = append(line.Blank, col.Name)
+		}
+	}
+	note := func(column, what string) { p.fault(cmp.Or(given[column].line, no), column, "%s", what) }
+	r.inOrder(note)
+	contradicts(r.l, note)
+	line.Key, line.weld = logbook.Hash(strings.ToLower(strings.Join(key, "\x1f"))), r.done()
+	if twin := p.seen[line.Key]; twin > 0 && len(p.faults) == before {
+		p.fault(no, "", "the same as line %d: take one of them out", twin)
+	}
+	p.seen[line.Key] = cmp.Or(p.seen[line.Key], no)
+	line.Faulty = len(p.faults) > before
+	return line
+}
+
+// given are the cells of a row by column. A row of another length than the
+// head was cut wrongly, so nothing in it is where it should be.
+func (p *page) given(row []cell) (map[string]cell, bool) {
+	last := len(row)
+	for last > len(p.cols) && row[last-1].text == "" {
+		last--
+	}
+	given := map[string]cell{}
+	if last != len(p.cols) {
+		why := "cells are missing, or another separator stands between them"
+		if last > len(p.cols) {
+			why = "a cell with the separator in it must stand in quotation marks"
+		}
+		p.fault(row[0].line, "", "%s, and the head names %d columns: %s", counted(last, "cell"), len(p.cols), why)
+		return given, false
+	}
+	for i, c := range row[:last] {
+		switch {
+		case p.cols[i] != nil:
+			given[p.cols[i].Name] = c
+		case c.text != "":
+			p.fault(c.line, "", "column %d has no name, and %s stands in it", i+1, brief(c.text))
+		}
+	}
+	return given, true
+}
+
+// value reads one cell and gives it as it is kept, "" where nothing was given.
+func (p *page) value(r *reading, col *Column, c cell) string {
+	if c.text == "" {
+		if col.Must {
+			p.fault(c.line, col.Name, "is blank; without it the weld cannot be taken in")
+		}
+		return ""
+	}
+	for _, x := range c.text {
+		if !unicode.IsGraphic(x) || x == unicode.ReplacementChar {
+			p.fault(c.line, col.Name, "holds the character %U, which cannot be read: take it out", x)
+			return ""
+		}
+	}
+	kept, err := col.read(r, c.text)
+	if err != nil {
+		p.fault(c.line, col.Name, "%v", err)
+		return c.text // it is not blank
+	}
+	return kept
+}
+
+// due tells whether a blank column would have had something to say: nothing
+// after a fusion that was not completed, no method where there was no scraping.
+func (p *page) due(l logbook.LateWeld, column string) bool {
+	switch column {
+	case "seconds_run":
+		return l.Outcome == logbook.Completed
+	case colMethod:
+		return !slices.ContainsFunc(l.Answers, func(a logbook.Answer) bool { return a.Item == "scraped" && a.V == logbook.CouldNot })
+	}
+	return true
+}
+
+// contradicts notes cells of a row that cannot both be so.
+func contradicts(l logbook.LateWeld, note func(column, what string)) {
+	if l.Outcome == logbook.Completed && l.StoppedAt != nil {
+		note(colStopped, "is filled in, and the outcome is completed: one of them is wrong")
+	}
+}
+
+// done is the weld of a row. What was looked at in part was not seen in the
+// rest; where nothing was, the look is still to come.
+func (r *reading) done() logbook.LateWeld {
+	l := r.l
+	if l.Look.Any() {
+		for _, seen := range []*string{&l.Look.Melt, &l.Look.Wire, &l.Look.Marks, &l.Look.Straight} {
+			*seen = cmp.Or(*seen, logbook.Unseen)
+		}
+	}
+	l.Look.When = logbook.LookHot
+	l.HoldStated = !l.Ended.IsZero()
+	return l
+}
+
+func counted(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
+}

@@ -1,0 +1,159 @@
+package paper
+
+import (
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+)
+
+// A Sheet is what is printed for the van: the joints of a day, each with the
+// times of its fitting and boxes to write in.
+type Sheet struct {
+	Site, Day string // Day is a local date, YYYY-MM-DD
+	Blocks    []Block
+}
+
+// A Block is one joint of the sheet.
+type Block struct {
+	Joint, Place, Fitting string
+	Table                 string // whose times these are, and who read them back; "" where there are none
+	Volts                 float64
+	Figures               []Figure
+	Warn                  string // why there are no times
+}
+
+// A Figure is what a fitting's table prints for one band.
+type Figure struct {
+	Band                fusion.Band
+	Seconds, CoolingMin int
+}
+
+// Caution stands on every page.
+const Caution = "The print on the bag goes first. Where it differs from the times here, weld by the bag and write what it prints."
+
+// How says how a page is filled in.
+const How = "Write what you see. Leave blank what you did not see; it counts as not seen. Joint, operator, date, start and outcome are always needed."
+
+// SheetOf is the sheet of these joints on a day. The times are the table's own;
+// of one that may not be used none are printed.
+func SheetOf(r logbook.Reader, site logbook.Site, joints []logbook.Joint, day string) Sheet {
+	s := Sheet{Site: logbook.Clean(site.Name), Day: day}
+	shelf := logbook.ShelfOf(r, site)
+	for _, j := range joints {
+		s.Blocks = append(s.Blocks, blockOf(shelf, j))
+	}
+	return s
+}
+
+func blockOf(shelf logbook.Shelf, j logbook.Joint) Block {
+	b := Block{Joint: logbook.Clean(j.Label), Place: logbook.Clean(place(j)), Fitting: logbook.Clean(j.Fitting)}
+	row, err := shelf.Row(j.Fitting)
+	switch {
+	case row.Fitting.Name == "":
+		b.Warn = "no times: its fitting is in no table of the site; take them from the bag"
+		return b
+	case err != nil && row.Ref.ReadBack == "":
+		b.Warn = fmt.Sprintf("no times: table %q is not read back; take them from the bag", logbook.Clean(row.Ref.Title))
+		return b
+	case err != nil:
+		b.Warn = fmt.Sprintf("no times: a bag printed other times than table %q; take them from the bag", logbook.Clean(row.Ref.Title))
+		return b
+	}
+	b.Table = logbook.Clean(fmt.Sprintf("%s, read back by %s", row.Ref.Title, row.Ref.ReadBack))
+	b.Volts = row.Fitting.Volts
+	for i, band := range row.Table.Bands {
+		b.Figures = append(b.Figures, Figure{band, row.Fitting.Seconds[i], row.Fitting.CoolingMin[i]})
+	}
+	return b
+}
+
+// place is where a joint is, in a few words.
+func place(j logbook.Joint) string {
+	var parts []string
+	add := func(format string, v any, ok bool) {
+		if ok {
+			parts = append(parts, fmt.Sprintf(format, v))
+		}
+	}
+	add("chamber %s", j.Chamber, j.Chamber != "")
+	add("circuit %d", j.Circuit, j.Circuit > 0)
+	add("leg %s", j.Leg, j.Leg != "")
+	add("header %s", map[string]string{"FG": "from ground", "TG": "to ground"}[j.Way], j.Way != "")
+	add("port %d", j.Port, j.Port > 0)
+	add("%s row", j.Row, j.Row != "")
+	add("pipe %d mm", j.OdMM, j.OdMM > 0)
+	add("SDR %d", j.SDR, j.SDR > 0)
+	add("%s", j.Where, j.Where != "")
+	return strings.Join(parts, ", ")
+}
+
+// Times are the figures of a block in one line, each band with its own.
+func (b Block) Times() string {
+	if len(b.Figures) == 0 {
+		return b.Warn
+	}
+	parts := make([]string, len(b.Figures))
+	for i, f := range b.Figures {
+		parts[i] = fmt.Sprintf("%s: %d s, cooling %d min", f.Band, f.Seconds, f.CoolingMin)
+	}
+	return strings.Join(parts, "  |  ")
+}
+
+// Supply is the line under the times: the supply and whose times they are.
+func (b Block) Supply() string {
+	if len(b.Figures) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%g V  |  %s", b.Volts, b.Table)
+}
+
+// Boxes are the columns that are written into the boxes of a block, in rows.
+// The joint stands above them.
+func Boxes() [][]Column {
+	var rows [][]Column
+	for _, first := range []string{colOperator, colMethod, "ambient_c", "indicators"} {
+		at := slices.IndexFunc(Columns, func(c Column) bool { return c.Name == first })
+		if len(rows) > 0 {
+			rows[len(rows)-1] = before(rows[len(rows)-1], first)
+		}
+		rows = append(rows, Columns[at:])
+	}
+	return rows
+}
+
+func before(cols []Column, name string) []Column {
+	return cols[:slices.IndexFunc(cols, func(c Column) bool { return c.Name == name })]
+}
+
+// WriteText writes the sheet as plain text, a line a column to write on.
+func (s Sheet) WriteText(w io.Writer) error {
+	var b strings.Builder
+	fmt.Fprintf(&b, "%s\n%s\n\n%s\n%s\n", s.Site, s.Day, Caution, How)
+	for _, block := range s.Blocks {
+		fmt.Fprintf(&b, "\nJOINT %s   %s   (%s)\n", block.Joint, block.Fitting, block.Place)
+		for _, line := range []string{block.Times(), block.Supply()} {
+			if line != "" {
+				fmt.Fprintf(&b, "  %s\n", line)
+			}
+		}
+		for _, row := range Boxes() {
+			for _, c := range row {
+				fmt.Fprintf(&b, "  %-17s ____________________  %s\n", c.Name, c.Hint())
+			}
+		}
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+// Hint is what to write in a box, with its unit.
+func (c Column) Hint() string {
+	if c.Unit == "" {
+		return c.Write
+	}
+	return c.Write + ", " + c.Unit
+}

@@ -1,0 +1,155 @@
+package paper
+
+import (
+	"bytes"
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+)
+
+// The figures of this table are invented, except 40 s in 5…14 °C, 39.5 V and
+// 6 min (common practice, no source).
+const tableText = `title = "invented table"
+source = "invented"
+bands = [[-5, 4], [5, 14]]
+[[fitting]]
+name = "coupler 40"
+kind = "coupler"
+sizes_mm = [40]
+sdr = [11]
+volts = 39.5
+seconds = [44, 40]
+cooling_min = [7, 6]
+[[fitting]]
+name = "elbow 40"
+kind = "elbow"
+sizes_mm = [40]
+sdr = [11]
+volts = 39.5
+seconds = [44, 40]
+cooling_min = 6
+`
+
+const planText = `site = "Invented Meadow"
+client = "invented client"
+firm = "invented firm"
+address = "invented address"
+[[chamber]]
+name = "A"
+ports = [{no = 1, row = "low", bar = "from ground"}, {no = 2, row = "high", bar = "to ground"}]
+[[chamber.circuit]]
+no = 1
+od_mm = 40
+sdr = 11
+length_m = 200
+ports = [1, 2]
+fitting = "coupler 40"
+[[chamber.header]]
+way = "to ground"
+od_mm = 40
+sdr = 11
+length_m = 30
+fitting = "odd one"
+[[joint]]
+label = "E1"
+fitting = "elbow 40"
+where = "bend in the trench"
+`
+
+// meadow is an invented site whose table was read back if back is set.
+func meadow(t *testing.T, acts ...func(logbook.Head) logbook.Act) (*logbook.Book, logbook.Site) {
+	t.Helper()
+	book, seq := logbook.NewBook("KM", 1), uint64(0)
+	h := logbook.Head{By: "Ada Invented", At: fusion.Stamp{Wall: time.Date(2026, 3, 9, 7, 0, 0, 0, time.UTC)}}
+	open := func(h logbook.Head) logbook.Act {
+		return logbook.OpenSite(h, logbook.File{Name: "p", Text: planText}, []logbook.File{{Name: "t", Text: tableText}})
+	}
+	for i, act := range append([]func(logbook.Head) logbook.Act{open}, acts...) {
+		h.ID = fmt.Sprint(i)
+		drafts, err := act(h)(book)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for n, d := range drafts {
+			seq++
+			e, err := d.Entry(seq, n)
+			if err != nil {
+				t.Fatal(err)
+			}
+			book.Add(e)
+		}
+		h.Site = "invented-meadow"
+	}
+	site, _ := book.Site("invented-meadow")
+	return book, site
+}
+
+func readBack(h logbook.Head) logbook.Act { return logbook.ReadBack(h, logbook.Hash(tableText)) }
+
+func TestSheetOf(t *testing.T) {
+	book, site := meadow(t, readBack)
+	s := SheetOf(book, site, book.Joints(site.ID), "2026-03-09")
+	if s.Site != "Invented Meadow" || s.Day != "2026-03-09" || len(s.Blocks) != 4 {
+		t.Fatalf("%+v", s)
+	}
+	b := s.Blocks[0]
+	if b.Joint != "1A" || b.Place != "chamber A, circuit 1, leg A, port 1, low row, pipe 40 mm, SDR 11" || b.Fitting != "coupler 40" {
+		t.Errorf("%+v", b)
+	}
+	if got := b.Times(); got != "-5…4 °C: 44 s, cooling 7 min  |  5…14 °C: 40 s, cooling 6 min" {
+		t.Errorf("times %q", got)
+	}
+	if got := b.Supply(); got != "39.5 V  |  invented table, read back by Ada Invented" {
+		t.Errorf("supply %q", got)
+	}
+	header := s.Blocks[2]
+	if !strings.Contains(header.Place, "header to ground") || header.Times() != "no times: its fitting is in no table of the site; take them from the bag" || header.Supply() != "" {
+		t.Errorf("%+v", header)
+	}
+	if at := s.Blocks[3].Place; at != "bend in the trench" {
+		t.Errorf("E1 is at %q", at)
+	}
+}
+
+// Times that may not be used are not printed.
+func TestNoTimesOnTheSheet(t *testing.T) {
+	book, site := meadow(t)
+	if b := SheetOf(book, site, book.Joints(site.ID)[:1], "d").Blocks[0]; b.Figures != nil || !strings.Contains(b.Times(), "is not read back") {
+		t.Errorf("%+v", b)
+	}
+	site.Tables[0].ReadBack, site.Tables[0].Stopped = "Ada", map[string]string{"coupler 40": "bag"}
+	if b := SheetOf(book, site, book.Joints(site.ID)[:1], "d").Blocks[0]; b.Figures != nil || !strings.Contains(b.Times(), "a bag printed other times") {
+		t.Errorf("%+v", b)
+	}
+}
+
+// Each column has its box, but for the joint that stands above them.
+func TestBoxes(t *testing.T) {
+	var names []string
+	for _, row := range Boxes() {
+		for _, c := range row {
+			names = append(names, c.Name)
+		}
+	}
+	if want := slices.DeleteFunc(Names(), func(n string) bool { return n == colJoint }); !slices.Equal(names, want) {
+		t.Errorf("boxes %v", names)
+	}
+}
+
+func TestWriteText(t *testing.T) {
+	book, site := meadow(t, readBack)
+	var out bytes.Buffer
+	if err := SheetOf(book, site, book.Joints(site.ID)[:2], "2026-03-09").WriteText(&out); err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{"Invented Meadow\n2026-03-09\n", Caution, How, "\nJOINT 1A   coupler 40", "\nJOINT 1B ", "  ambient_c         ____________________  in the shade beside the joint, °C\n", "read back by Ada Invented"} {
+		if !strings.Contains(out.String(), want) {
+			t.Errorf("%q is missing in\n%s", want, out.String())
+		}
+	}
+}

@@ -1,0 +1,145 @@
+package paper
+
+import (
+	"fmt"
+	"regexp"
+	"strconv"
+	"strings"
+	"time"
+
+	"coolhold/logbook"
+)
+
+const dayLayout = "2006-01-02"
+
+var (
+	isoDay    = regexp.MustCompile(`^(\d{4})-(\d{1,2})-(\d{1,2})$`)
+	dottedDay = regexp.MustCompile(`^(\d{1,2})\.\s?(\d{1,2})\.\s?(\d{4})$`)
+	slashDay  = regexp.MustCompile(`^(\d{1,2})/(\d{1,2})/(\d{4})$`)
+	shortYear = regexp.MustCompile(`^\d{1,2}[-./]\s?\d{1,2}[-./]\s?\d{2}$`)
+	serialDay = regexp.MustCompile(`^\d{5}([.,]\d+)?$`)
+	midnight  = regexp.MustCompile(`[ T]00:00(:00)?$`)
+	clockTime = regexp.MustCompile(`^(\d{1,2})[:.](\d{2})(?:[:.](\d{2}))?$`)
+)
+
+// ParseDay reads a date as people write it, at noon in zone: 2026-03-09, or
+// with dots the day first, 9.3.2026. What can mean two days is refused.
+func ParseDay(v string, zone *time.Location) (time.Time, error) {
+	v = midnight.ReplaceAllString(v, "") // as a spreadsheet writes a day
+	switch {
+	case isoDay.MatchString(v):
+		m := isoDay.FindStringSubmatch(v)
+		return day(v, m[1], m[2], m[3], zone)
+	case dottedDay.MatchString(v):
+		m := dottedDay.FindStringSubmatch(v)
+		return day(v, m[3], m[2], m[1], zone)
+	case slashDay.MatchString(v):
+		return time.Time{}, slashed(v)
+	case shortYear.MatchString(v):
+		return time.Time{}, fmt.Errorf("%s has no whole year: write 2026-03-09", brief(v))
+	case serialDay.MatchString(v):
+		return time.Time{}, fmt.Errorf("%s looks like a spreadsheet's count of days: show the cell as text, 2026-03-09", brief(v))
+	}
+	return time.Time{}, fmt.Errorf("%s is no date: write 2026-03-09", brief(v))
+}
+
+// slashed says which days a date with strokes can mean.
+func slashed(v string) error {
+	m := slashDay.FindStringSubmatch(v)
+	first, errFirst := day(v, m[3], m[2], m[1], time.UTC)
+	second, errSecond := day(v, m[3], m[1], m[2], time.UTC)
+	switch {
+	case errFirst != nil && errSecond != nil:
+		return fmt.Errorf("%s: there is no such day", brief(v))
+	case errFirst != nil:
+		first = second
+	case errSecond == nil && !first.Equal(second):
+		return fmt.Errorf("%s can mean two days: write %s or %s", brief(v), first.Format(dayLayout), second.Format(dayLayout))
+	}
+	return fmt.Errorf("%s: strokes stand for another order elsewhere: write %s", brief(v), first.Format(dayLayout))
+}
+
+func day(v, y, m, d string, zone *time.Location) (time.Time, error) {
+	n := make([]int, 3)
+	for i, s := range []string{y, m, d} {
+		n[i], _ = strconv.Atoi(s) // digits by the pattern
+	}
+	t := time.Date(n[0], time.Month(n[1]), n[2], 12, 0, 0, 0, zone)
+	if t.Year() != n[0] || int(t.Month()) != n[1] || t.Day() != n[2] {
+		return time.Time{}, fmt.Errorf("%s: there is no such day", brief(v))
+	}
+	return t, nil
+}
+
+func readDate(r *reading, v string) (string, error) {
+	t, err := ParseDay(v, r.zone)
+	if err != nil {
+		return "", err
+	}
+	r.day = t
+	return t.Format(dayLayout), nil
+}
+
+// readClock reads a time of the row's day, or of the day that stands with it.
+func readClock(at func(*logbook.LateWeld) *time.Time) func(*reading, string) (string, error) {
+	return func(r *reading, v string) (string, error) {
+		on, clock := r.day, v
+		if i := strings.LastIndexAny(v, " T"); i >= len("9.3.2026") && !strings.HasSuffix(fold(v), "m") {
+			d, err := ParseDay(strings.TrimSpace(v[:i]), r.zone)
+			if err != nil {
+				return "", err
+			}
+			on, clock = d, v[i+1:]
+		}
+		h, m, s, err := parseClock(clock)
+		if err != nil || on.IsZero() { // the fault of the day is noted already
+			return "", err
+		}
+		t := time.Date(on.Year(), on.Month(), on.Day(), h, m, s, 0, r.zone)
+		if t.Hour() != h || t.Minute() != m {
+			return "", fmt.Errorf("%s: the clock was put forward over that time", brief(v))
+		}
+		*at(&r.l) = t
+		return t.Format("2006-01-02 15:04:05"), nil
+	}
+}
+
+func parseClock(v string) (h, m, s int, err error) {
+	p := clockTime.FindStringSubmatch(v)
+	if p == nil {
+		return 0, 0, 0, fmt.Errorf("%s is no time: write 14:05", brief(v))
+	}
+	h, _ = strconv.Atoi(p[1])
+	m, _ = strconv.Atoi(p[2])
+	s, _ = strconv.Atoi(p[3]) // "" is nought
+	if h > 23 || m > 59 || s > 59 {
+		return 0, 0, 0, fmt.Errorf("%s: there is no such time", brief(v))
+	}
+	return h, m, s, nil
+}
+
+// inOrder notes times of a row that cannot follow one another, and drops them.
+func (r *reading) inOrder(note func(column, what string)) {
+	after, name := r.l.Started, "the start"
+	for _, s := range []struct {
+		column, name string
+		at           *time.Time
+	}{{colEnd, "the end", &r.l.Ended}, {colReleased, "the release", &r.l.Released}} {
+		if s.at.IsZero() || after.IsZero() {
+			continue
+		}
+		if s.at.Before(after) {
+			note(s.column, fmt.Sprintf("%s is before %s, %s; if it was past midnight, write %s %s", hm(*s.at), name, hm(after), s.at.AddDate(0, 0, 1).Format(dayLayout), hm(*s.at)))
+			*s.at = time.Time{}
+			continue
+		}
+		after, name = *s.at, s.name
+	}
+}
+
+func hm(t time.Time) string {
+	if t.Second() != 0 {
+		return t.Format("15:04:05")
+	}
+	return t.Format("15:04")
+}

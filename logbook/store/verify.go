@@ -1,0 +1,157 @@
+package store
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"strconv"
+
+	"golang.org/x/mod/sumdb/tlog"
+
+	"coolhold/logbook"
+	"coolhold/logbook/seal"
+)
+
+// A Fault is something in a log that does not hold.
+type Fault struct {
+	What   string `json:"what"`   // one line: where, and what is wrong
+	Damage bool   `json:"damage"` // bytes are not what a program wrote; else they are, and do not fit the rest
+}
+
+// A SealedAt is a seal that stands in the log.
+type SealedAt struct {
+	Seq    uint64 // of the entry
+	Sealed logbook.Sealed
+	Seal   seal.Seal // what its note says; no signature is checked yet
+}
+
+// A Report is what a check of a whole log found.
+type Report struct {
+	ID, Tag string
+	Entries int64
+	Root    tlog.Hash // of the tree over all entries, computed from their lines
+	Values  int       // how many stored values were held against their checksums
+	Deep    bool      // the records were made anew from the entries and compared
+	Faults  []Fault   // none: everything holds
+	Remarks []string  // what is no fault, but should be known: one line each
+	Seals   []SealedAt
+
+	lines  [][]byte
+	hashes hashTree
+}
+
+// ReadHashes reads hashes of the tree, all computed from the entries' lines, for
+// tlog and for seal.Statement.ExtendedBy.
+func (r Report) ReadHashes(indexes []int64) ([]tlog.Hash, error) { return r.hashes.ReadHashes(indexes) }
+
+func (r *Report) fault(format string, args ...any) {
+	r.Faults = append(r.Faults, Fault{What: fmt.Sprintf(format, args...)})
+}
+
+func (r *Report) damage(format string, args ...any) {
+	r.Faults = append(r.Faults, Fault{fmt.Sprintf(format, args...), true})
+}
+
+func (r *Report) remark(format string, args ...any) {
+	r.Remarks = append(r.Remarks, fmt.Sprintf(format, args...))
+}
+
+// Verify checks a whole log, on a copy of it that is made under the shared lock
+// and removed again: every stored value against its checksum, every entry
+// against its hash, every hash against the entries, every seal against the
+// tree, and the journal, if there is one, against the entries. If deep is set it
+// also makes all records anew from the entries and compares them byte by byte.
+// What does not hold comes as Faults of the report. An error means that the
+// check could not be made: ErrLocked, ErrNoLog, ErrNewer, and ErrDamaged where
+// the file cannot be read through.
+func Verify(ctx context.Context, path string, deep bool) (r Report, err error) {
+	tmp, err := os.CreateTemp("", "coolhold-*.copy")
+	if err != nil {
+		return Report{}, fmt.Errorf("%s: no copy can be made to check: %w", path, err)
+	}
+	defer os.Remove(tmp.Name())
+	journal, err := copyBoth(ctx, path, tmp)
+	if err == nil {
+		err = checkAllPages(tmp, path)
+	}
+	if err = errors.Join(err, tmp.Close()); err != nil {
+		return Report{}, err
+	}
+	if r, err = verifyCopy(tmp.Name(), path, deep); err != nil {
+		return Report{}, err
+	}
+	r.checkJournal(journal)
+	return r, nil
+}
+
+// copyBoth copies the log and reads its journal under the same lock. The
+// journal is nil if there is none.
+func copyBoth(ctx context.Context, path string, tmp *os.File) (journal []byte, err error) {
+	s := &session{file: path, path: path}
+	err = s.with(ctx, false, func() error {
+		if err := s.writeTo(tmp); err != nil {
+			return err
+		}
+		journal, err = os.ReadFile(journalOf(path))
+		if errors.Is(err, fs.ErrNotExist) {
+			return nil
+		}
+		return err
+	})
+	return journal, err
+}
+
+func verifyCopy(file, path string, deep bool) (r Report, err error) {
+	s := &session{file: file, path: path}
+	err = s.with(context.Background(), deep, func() error {
+		var all values
+		err := s.transact(false, func(t *tx) error {
+			if err := checkFormat(t, len(steps)+1); err != nil {
+				return err
+			}
+			var faults []Fault
+			all, faults = readValues(t.raw)
+			r = all.check(faults)
+			return nil
+		})
+		if err != nil || !deep || len(r.Faults) > 0 {
+			return err
+		}
+		return r.checkRecords(s, all)
+	})
+	return r, err
+}
+
+// checkRecords compares the records with those that the entries make now.
+func (r *Report) checkRecords(s *session, has values) error {
+	if v := word(has["meta"], "projections"); v != strconv.Itoa(projections) {
+		r.remark("its records were made by another version of coolhold (%s, this one has %d) and are not compared: opening the log makes them anew", v, projections)
+		return nil
+	}
+	want, err := madeAnew(s)
+	if err != nil {
+		return err
+	}
+	r.compare(has, want)
+	r.Deep = true
+	return nil
+}
+
+// madeAnew is what a copy holds once its records are made anew, in a transaction
+// that is never committed.
+func madeAnew(s *session) (want values, err error) {
+	err = s.transact(true, func(t *tx) error {
+		if err := rebuild(t); err != nil {
+			return err
+		}
+		t.flush()
+		want, _ = readValues(t.raw)
+		return errNothing
+	})
+	if err == errNothing {
+		err = nil
+	}
+	return want, err
+}

@@ -1,0 +1,379 @@
+package store
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"reflect"
+	"strings"
+	"testing"
+
+	"github.com/transparency-dev/merkle/compact"
+	"github.com/transparency-dev/merkle/rfc6962"
+	bolt "go.etcd.io/bbolt"
+	"golang.org/x/mod/sumdb/tlog"
+
+	"coolhold/logbook"
+	"coolhold/logbook/plan"
+	"coolhold/logbook/seal"
+)
+
+func laptop(t testing.TB) seal.Key {
+	t.Helper()
+	k, err := seal.NewKey(rand.NewChaCha8([32]byte{7}), "laptop")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return k
+}
+
+// sealNow seals a log as it stands.
+func sealNow(t testing.TB, l *Log, id string) {
+	t.Helper()
+	_, err := l.Append(bg, func(r logbook.Reader) ([]logbook.Draft, error) {
+		n, root, ok := Tree(r)
+		if !ok {
+			return nil, errors.New("no tree")
+		}
+		data, err := seal.Sign(seal.Statement{Log: l.id, Tag: l.tag, Entries: n, Root: root, At: stamp(0).Local()}, laptop(t))
+		return []logbook.Draft{draft(id, logbook.Sealed{Entries: n, Root: root.String(), Note: string(data)})}, err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+// sealedTwice adds two seals and an entry between them.
+func sealedTwice(t testing.TB, l *Log) *Log {
+	t.Helper()
+	sealNow(t, l, "first seal")
+	add(t, l, draft("after", logbook.Note{Text: "after the first seal"}))
+	sealNow(t, l, "second seal")
+	return l
+}
+
+// aSealedHour is a small log that has a value in every bucket.
+func aSealedHour(t testing.TB) *Log {
+	t.Helper()
+	l := fresh(t)
+	add(t, l, draft("open", logbook.SiteOpened{Name: "Invented meadow"}))
+	started := draft("shift", logbook.ShiftStarted{Day: "2026-03-09", Operators: []logbook.Operator{{Name: "Ada Invented"}}})
+	started.Shift = "s1"
+	add(t, l, started)
+	for i, label := range []string{"C1A", "C2A"} {
+		planned := draft("joint "+label, logbook.JointPlanned{Joint: plan.Joint{Label: label, Fitting: "invented coupler"}})
+		planned.Joint = label
+		add(t, l, planned)
+		weldTo(t, l, label, i+1)
+	}
+	return sealedTwice(t, l)
+}
+
+// holds is a report without faults, records compared.
+func holds(t testing.TB, path string) Report {
+	t.Helper()
+	r, err := Verify(bg, path, true)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(r.Faults) > 0 || !r.Deep {
+		t.Fatalf("deep %v, faults %v, remarks %v", r.Deep, r.Faults, r.Remarks)
+	}
+	return r
+}
+
+func TestVerify(t *testing.T) {
+	l := sealedTwice(t, aDay(t))
+	before := spoil(t, l.path)
+	r := holds(t, l.path)
+	if !bytes.Equal(before, spoil(t, l.path)) {
+		t.Error("the log was changed")
+	}
+	if n := len(readAll(t, l.path).Entries); r.ID != l.id || r.Tag != l.tag || r.Entries != int64(n) || len(r.Remarks) != 0 {
+		t.Errorf("of %d entries: %+v", n, r)
+	}
+	if len(r.Seals) != 2 {
+		t.Fatalf("%d seals", len(r.Seals))
+	}
+	for _, s := range r.Seals {
+		if s.Sealed.Entries != int64(s.Seq)-1 || s.Seal.Entries != s.Sealed.Entries || len(s.Seal.Signed) > 0 {
+			t.Errorf("got %+v", s)
+		}
+	}
+	var root tlog.Hash
+	if err := l.View(bg, func(r logbook.Reader) error { _, root, _ = Tree(r); return nil }); err != nil || root != r.Root {
+		t.Errorf("root %v, the transaction has %v (%v)", r.Root, root, err)
+	}
+	if _, _, ok := Tree(logbook.NewBook("KM", 1)); ok {
+		t.Error("a book has a tree")
+	}
+}
+
+// An independent implementation of the tree, over the lines as bbolt gives
+// them, finds the root at every size.
+func TestTheTreeAgainstAnother(t *testing.T) {
+	l := sealedTwice(t, aDay(t))
+	r := holds(t, l.path)
+	theirs := (&compact.RangeFactory{Hash: rfc6962.DefaultHasher.HashChildren}).NewEmptyRange(0)
+	lines := bytes.SplitAfter(storedLines(t, l.path), []byte("\n"))
+	for i, line := range lines[:len(lines)-1] {
+		if err := theirs.Append(rfc6962.DefaultHasher.HashLeaf(bytes.TrimSuffix(line, []byte("\n"))), nil); err != nil {
+			t.Fatal(err)
+		}
+		want, err := theirs.GetRootHash(nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got, err := tlog.TreeHash(int64(i+1), r); err != nil || !bytes.Equal(got[:], want) {
+			t.Errorf("root of %d entries %v, want %x (%v)", i+1, got, want, err)
+		}
+	}
+	if int64(theirs.End()) != r.Entries {
+		t.Errorf("%d lines, %d entries", theirs.End(), r.Entries)
+	}
+}
+
+// An empty log, and one brought along without its journal, hold.
+func TestVerifyWithLittle(t *testing.T) {
+	l := fresh(t)
+	if r := holds(t, l.path); r.Entries != 0 || len(r.Seals) != 0 {
+		t.Errorf("got %+v", r)
+	}
+	add(t, l, draft("one", logbook.Note{Text: "one"}))
+	to := clone(t, l.path)
+	os.Remove(to + ".journal")
+	if r := holds(t, to); len(r.Remarks) != 1 || !strings.Contains(r.Remarks[0], "no journal") {
+		t.Errorf("got %+v", r)
+	}
+	if _, err := os.Stat(to + ".journal"); err == nil {
+		t.Error("a journal was made")
+	}
+}
+
+func TestVerifyWhatCannotBeRead(t *testing.T) {
+	l := aDay(t)
+	if _, err := Verify(bg, l.path+"x", false); !errors.Is(err, ErrNoLog) {
+		t.Errorf("missing: %v", err)
+	}
+	to := clone(t, l.path)
+	rewrite(t, to, spoil(t, l.path)[:3*pageSize])
+	if _, err := Verify(bg, to, false); !errors.Is(err, ErrDamaged) {
+		t.Errorf("cut: %v", err)
+	}
+	rewrite(t, to, spoil(t, l.path))
+	raw(t, to, func(b *bolt.Tx) error { return store(b, "meta", "format", []byte("99")) })
+	if _, err := Verify(bg, to, false); !errors.Is(err, ErrNewer) {
+		t.Errorf("newer: %v", err)
+	}
+	ctx, cancel := context.WithCancel(bg)
+	cancel()
+	if _, err := Verify(ctx, l.path, false); !errors.Is(err, context.Canceled) {
+		t.Errorf("given up: %v", err)
+	}
+}
+
+// store puts a value with its checksum behind the back of the package.
+func store(b *bolt.Tx, bucket, key string, payload []byte) error {
+	return b.Bucket([]byte(bucket)).Put([]byte(key), summed([]byte(key), payload))
+}
+
+// loaded are the values of a log as they are, and as its entries make them.
+func loaded(t testing.TB, path string) (has, want values) {
+	t.Helper()
+	to := clone(t, path)
+	raw(t, to, func(b *bolt.Tx) error { has, _ = readValues(b); return nil })
+	s := &session{file: to, path: to}
+	err := s.with(bg, true, func() (err error) { want, err = madeAnew(s); return err })
+	if err != nil {
+		t.Fatal(err)
+	}
+	return has, want
+}
+
+// everyByte turns one bit of every byte of every stored value, one byte at a
+// time, and lets try say whether that is found.
+func everyByte(t *testing.T, all values, payloads bool, try func(bucket string, v value, at int)) {
+	t.Helper()
+	tried := 0
+	for _, name := range bucketNames {
+		if len(all[name]) == 0 {
+			t.Errorf("no value in %s", name)
+		}
+		for _, v := range all[name] {
+			bytes := v.stored
+			if payloads {
+				bytes = v.payload()
+			}
+			for at := range bytes {
+				if tried++; tried%stride != 0 {
+					continue
+				}
+				bit := byte(1) << (tried / stride % 8)
+				bytes[at] ^= bit
+				try(name, v, at)
+				bytes[at] ^= bit
+			}
+		}
+	}
+	t.Logf("%d bytes, every %dth turned", tried, stride)
+}
+
+// Every byte of every stored value: its checksum tells, and the report names it.
+func TestEveryByteOfEveryValue(t *testing.T) {
+	all, _ := loaded(t, aSealedHour(t).path)
+	everyByte(t, all, false, func(bucket string, v value, at int) {
+		r := all.check(nil)
+		if len(r.Faults) == 0 || !r.Faults[0].Damage || r.Faults[0].What != named(bucket, v.key)+" does not match its checksum" {
+			t.Fatalf("%s, byte %d: %v", named(bucket, v.key), at, r.Faults)
+		}
+	})
+	if r := all.check(nil); len(r.Faults) > 0 {
+		t.Error(r.Faults)
+	}
+}
+
+// The same by somebody who makes the checksum anew. An entry is not the one that
+// was hashed, a hash is not that of the entries, a record is not what they make,
+// id and tag are not those of the seals. Two words of meta are left to tests of
+// their own: the format is asked before all else, and records of another version
+// are not compared.
+func TestEveryByteWithItsChecksum(t *testing.T) {
+	all, want := loaded(t, aSealedHour(t).path)
+	everyByte(t, all, true, func(bucket string, v value, at int) {
+		if key := string(v.key); bucket == "meta" && (key == "format" || key == "projections") {
+			return
+		}
+		was := bytes.Clone(v.stored)
+		copy(v.stored, summed(v.key, v.payload()))
+		r := all.check(nil)
+		sums := 0
+		for _, f := range r.Faults {
+			if strings.Contains(f.What, "checksum") {
+				sums++
+			}
+		}
+		r.compare(all, want)
+		copy(v.stored, was)
+		if len(r.Faults) == 0 || sums > 0 {
+			t.Fatalf("%s, byte %d: %v", named(bucket, v.key), at, r.Faults)
+		}
+	})
+}
+
+// What is no change of a byte: values too many, too few and at the wrong place.
+func TestValuesOutOfPlace(t *testing.T) {
+	path := aSealedHour(t).path
+	n := uint64(holds(t, path).Entries)
+	hashes := uint64(tlog.StoredHashCount(int64(n)))
+	put := func(bucket, key string) func(*bolt.Tx) error {
+		return func(b *bolt.Tx) error { return store(b, bucket, key, []byte("{}")) }
+	}
+	drop := func(bucket, key string) func(*bolt.Tx) error {
+		return func(b *bolt.Tx) error { return b.Bucket([]byte(bucket)).Delete([]byte(key)) }
+	}
+	weld := "meadow\x00\x07KM-0001"
+	for _, c := range []struct {
+		want  string
+		spoil func(*bolt.Tx) error
+	}{
+		{"entry 1 is missing", drop("entry", string(key64(1)))},
+		{"entry 4 is missing", drop("entry", string(key64(4)))},
+		{fmt.Sprintf("entry %d is missing", n), drop("entry", string(key64(n)))},
+		{"says that it is entry 0", put("entry", string(key64(n+1)))},
+		{"hash 3 is missing", drop("hash", string(key64(3)))},
+		{fmt.Sprintf("hash %d is missing", hashes-1), drop("hash", string(key64(hashes-1)))},
+		{fmt.Sprintf("entry %d is missing", n+1), put("hash", string(key64(hashes)))},
+		{`meta "more" is no word of the format`, put("meta", "more")},
+		{"its tag is missing", drop("meta", "tag")},
+		{"its next is missing", drop("meta", "next")},
+		{`weld "meadow\x00\aKM-0001" is missing`, drop("weld", weld)},
+		{`weld "meadow\x00\aKM-0009" comes from no entry`, put("weld", "meadow\x00\x07KM-0009")},
+		{`weld "meadow\x00\aKM-0001" is not what the entries make it`, put("weld", weld)},
+		{`open "meadow\x00\aKM-0001" is missing`, drop("open", weld)},
+		{`day "x" comes from no entry`, put("day", "x")},
+		{`meta "next" is not what the entries make it`, func(b *bolt.Tx) error { return store(b, "meta", "next", []byte("9")) }},
+		{`its part "shift" is missing`, func(b *bolt.Tx) error { return b.DeleteBucket([]byte("shift")) }},
+		{`it has a part "more", which no log has`, func(b *bolt.Tx) error { _, err := b.CreateBucket([]byte("more")); return err }},
+		{`site "x" is no value`, func(b *bolt.Tx) error { _, err := b.Bucket([]byte("site")).CreateBucket([]byte("x")); return err }},
+	} {
+		to := clone(t, path)
+		raw(t, to, c.spoil)
+		r, err := Verify(bg, to, true)
+		if err != nil || !strings.Contains(fmt.Sprint(r.Faults), c.want) {
+			t.Errorf("want %q: %v, %v", c.want, r.Faults, err)
+		}
+	}
+}
+
+// Records of another version are made anew at the next open: they are not
+// compared, and the report says so.
+func TestRecordsOfAnotherVersion(t *testing.T) {
+	to := clone(t, aSealedHour(t).path)
+	raw(t, to, func(b *bolt.Tx) error { return store(b, "meta", "projections", []byte("1")) })
+	r, err := Verify(bg, to, true)
+	if err != nil || len(r.Faults) > 0 || r.Deep || len(r.Remarks) != 1 || !strings.Contains(r.Remarks[0], "another version") {
+		t.Errorf("%+v, %v", r, err)
+	}
+	if _, err := Open(to); err != nil {
+		t.Fatal(err)
+	}
+	holds(t, to)
+}
+
+func TestVerifyTheJournal(t *testing.T) {
+	path := aSealedHour(t).path
+	journal := storedLines(t, path)
+	lines := bytes.SplitAfter(journal, []byte("\n"))
+	lines = lines[:len(lines)-1]
+	last := len(lines) - 1
+	for _, c := range []struct {
+		name, fault, remark string
+		data                []byte
+	}{
+		{"as it is", "", "", journal},
+		{"behind", "", fmt.Sprintf("ends at entry %d;", last), bytes.Join(lines[:last], nil)},
+		{"empty", "", "ends at entry 0;", []byte{}},
+		{"torn", "", "ends within a line", append(bytes.Clone(journal), `{"seq":`...)},
+		{"ahead", fmt.Sprintf("an entry %d, which the log does not", last+2), "", append(bytes.Clone(journal), "{}\n"...)},
+		{"one left out", "line 3 of the journal is not entry 3", "", bytes.Join(append(lines[:2:2], lines[3:]...), nil)},
+	} {
+		to := clone(t, path)
+		rewrite(t, to+".journal", c.data)
+		r, err := Verify(bg, to, true)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := fmt.Sprint(r.Faults); (c.fault == "") != (len(r.Faults) == 0) || !strings.Contains(got, c.fault) {
+			t.Errorf("%s: faults %s", c.name, got)
+		}
+		if got := fmt.Sprint(r.Remarks); (c.remark == "") != (len(r.Remarks) == 0) || !strings.Contains(got, c.remark) {
+			t.Errorf("%s: remarks %s", c.name, got)
+		}
+	}
+	whole := Report{}
+	for _, line := range lines {
+		whole.lines = append(whole.lines, bytes.TrimSuffix(line, []byte("\n")))
+	}
+	for at := range journal {
+		r := whole
+		bad := bytes.Clone(journal)
+		bad[at] ^= 1 << (at % 8)
+		if r.checkJournal(bad); len(r.Faults) == 0 && at < len(journal)-1 {
+			t.Errorf("byte %d of the journal", at)
+		}
+	}
+}
+
+// Every record of a day's work is byte for byte what the entries make at one
+// go, as Verify wants it.
+func TestRecordsAreWhatTheEntriesMake(t *testing.T) {
+	has, want := loaded(t, sealedTwice(t, aDay(t)).path)
+	for _, name := range projected {
+		if !reflect.DeepEqual(has[name], want[name]) {
+			t.Errorf("%s differs", name)
+		}
+	}
+}
