@@ -8,6 +8,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"coolhold/logbook"
+	"coolhold/tui/desk"
 	"coolhold/tui/shell"
 	"coolhold/tui/walk"
 	"coolhold/tui/widget"
@@ -68,6 +69,8 @@ func (s board) digit(env shell.Env, key string) {
 		env.Do.Push(newSites())
 	case "8":
 		env.Do.Theme()
+	case "9":
+		env.Do.Push(desk.NewDay(env))
 	case "0":
 		writeRegister(env)
 	}
@@ -369,7 +372,7 @@ func (s board) Keys(env shell.Env) []shell.Hint {
 	return []shell.Hint{
 		{Key: "Enter", Does: "open"}, {Key: "1", Does: "next"}, {Key: "2", Does: "weather"}, {Key: "3", Does: shift},
 		{Key: "4", Does: "later"}, {Key: "5", Does: "tables"}, {Key: "6", Does: "add"}, {Key: "7", Does: "sites"},
-		{Key: "0", Does: "register"}, {Key: "8", Does: "theme"}, // the last one falls off a narrow window first
+		{Key: "9", Does: "day"}, {Key: "0", Does: "register"}, {Key: "8", Does: "theme"}, // the last one falls off a narrow window first
 	}
 }
 

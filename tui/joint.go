@@ -11,6 +11,7 @@ import (
 	"coolhold/logbook/audit"
 	"coolhold/logbook/plan"
 	"coolhold/logbook/register"
+	"coolhold/tui/desk"
 	"coolhold/tui/form"
 	"coolhold/tui/shell"
 	"coolhold/tui/walk"
@@ -64,6 +65,13 @@ func (s joint) choices(env shell.Env) []choice {
 	})
 	add(j.Open() && j.Walk == "", "split: a piece of pipe is let in", func(env shell.Env) { env.Do.Push(splitting(j)) })
 	add(j.Open() && j.Walk == "", "strike it off", func(env shell.Env) { env.Do.Push(striking(j)) })
+	if n := len(j.Welds); n > 0 {
+		id := j.Welds[n-1]
+		if j.Stands != "" {
+			id = j.Stands
+		}
+		add(true, "everything known of "+id, func(env shell.Env) { env.Do.Push(desk.NewWeld(id)) })
+	}
 	if len(out) > 0 && j.Open() {
 		out[0].first = true
 		out[0].text += "   (Enter)"

@@ -17,7 +17,7 @@ var arrows = map[string][]string{
 	"coolhold/fusion":               {"fusion/sheet"},
 	"coolhold/logbook/plan":         {"fusion", "fusion/sheet"},
 	"coolhold/logbook":              {"fusion", "logbook/plan"},
-	"coolhold/logbook/audit":        {"fusion", "logbook"},
+	"coolhold/logbook/audit":        {"fusion", "logbook", "logbook/plan"},
 	"coolhold/logbook/chart":        {"logbook", "logbook/audit"},
 	"coolhold/logbook/register":     {"fusion", "logbook", "logbook/audit", "logbook/chart"},
 	"coolhold/logbook/seal":         {},

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -10,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"coolhold/logbook/plan"
+	"coolhold/logbook/register"
 )
 
 func newPlan(edges) *cobra.Command {
@@ -68,11 +70,17 @@ ground, TG the header to ground. Joints with the same pipe move together.`,
 	return cmd
 }
 
+// printJSON writes JSON in which no text of a log acts on a terminal.
 func printJSON(w io.Writer, v any) error {
-	enc := json.NewEncoder(w)
+	var text bytes.Buffer
+	enc := json.NewEncoder(&text)
 	enc.SetEscapeHTML(false)
 	enc.SetIndent("", "  ")
-	return enc.Encode(v)
+	if err := enc.Encode(v); err != nil {
+		return err
+	}
+	_, err := io.WriteString(w, register.Shown(text.String()))
+	return err
 }
 
 func printJoints(w io.Writer, joints []plan.Joint) error {

@@ -111,7 +111,7 @@ func heldAcrossRestart(c Case) string {
 }
 
 func enteredLater(c Case) string {
-	if c.Weld.LateWhy == "" {
+	if c.Weld.LateWhy == "" || c.Weld.Paper != nil {
 		return ""
 	}
 	if c.Weld.Paper != nil {
@@ -175,20 +175,6 @@ func roundNotDone(c Case) string {
 		}
 	}
 	return w.ID + ": the last round did not reach it"
-}
-
-func missingWeld(c Case) string {
-	if !c.Joint.Open() {
-		return ""
-	}
-	return fmt.Sprintf("joint %s: no weld stands in it", c.Joint.Label)
-}
-
-func failNotCut(c Case) string {
-	if c.Joint.Stands == "" || c.verdict(c.Joint.Stands) != Failed {
-		return ""
-	}
-	return fmt.Sprintf("%s failed and still stands in joint %s", c.Joint.Stands, c.Joint.Label)
 }
 
 func shiftOpen(c Case) string {

@@ -53,15 +53,24 @@ type Rule struct {
 
 // A Case is what a rule is given.
 type Case struct {
-	Read    logbook.Reader
-	Site    logbook.Site
-	Joint   logbook.Joint
-	Weld    logbook.Weld
-	Shift   logbook.Shift
-	AsOf    fusion.Stamp
-	Beat    fusion.Stamp
-	verdict func(weld string) Verdict
+	Read  logbook.Reader
+	Site  logbook.Site
+	Joint logbook.Joint
+	Weld  logbook.Weld
+	Shift logbook.Shift
+	AsOf  fusion.Stamp
+	Beat  fusion.Stamp
+	scene *scene // the site as a whole: its plan, its welds beside each other
+	// found is what is known of the welds so far: all of it for rules on joints
+	// and on the site.
+	found *Result
+	// fails are the rules of severity fail that speak on a state of a weld: Run
+	// gives it, since Rules cannot speak of itself.
+	fails func(Case, logbook.Weld) []ruled
 }
+
+// A ruled is what one rule says.
+type ruled struct{ slug, says string }
 
 // A Finding is what a rule found. Its key is stable: the same rule on the same
 // weld or joint.
@@ -97,6 +106,7 @@ type Result struct {
 	Findings []Finding
 	read     logbook.Reader
 	site     string
+	welds    []logbook.Weld
 	byWeld   map[string][]int
 }
 
@@ -108,20 +118,16 @@ func Run(r logbook.Reader, site string, asOf, beat fusion.Stamp) Result {
 	if !ok {
 		return res
 	}
-	base := Case{Read: r, Site: s, AsOf: asOf, Beat: beat}
-	for _, w := range r.Welds(site) {
-		c := base
-		c.Weld = w
-		c.Joint, _ = r.Joint(site, w.Joint)
-		c.Shift, _ = r.Shift(site, w.Shift)
-		res.apply(OnWeld, c)
+	scene := sceneOf(r, s)
+	res.welds = scene.welds
+	base := Case{Read: r, Site: s, AsOf: asOf, Beat: beat, scene: scene, found: &res, fails: failsOf}
+	for _, w := range scene.welds {
+		res.apply(OnWeld, base.of(w))
 	}
 	res.index()
-	base.verdict = res.Verdict // of the welds as found so far: all of them
-	for _, j := range r.Joints(site) {
+	for _, j := range scene.inOrder {
 		c := base
-		c.Joint = j
-		c.Weld, _ = r.Weld(site, j.Stands)
+		c.Joint, c.Weld = j, scene.byID[j.Stands]
 		res.apply(OnJoint, c)
 	}
 	res.apply(OnSite, base)
@@ -132,16 +138,34 @@ func Run(r logbook.Reader, site string, asOf, beat fusion.Stamp) Result {
 	return res
 }
 
+// of is the case of one weld, be it as it stood before.
+func (c Case) of(w logbook.Weld) Case {
+	c.Weld, c.Joint, c.Shift = w, c.scene.joints[w.Joint], c.scene.shifts[w.Shift]
+	return c
+}
+
+// failsOf runs the rules that make a weld fail.
+func failsOf(c Case, w logbook.Weld) (out []ruled) {
+	c = c.of(w)
+	for _, rule := range Rules {
+		if rule.Scope != OnWeld || rule.Severity != Fail || rule.Work {
+			continue
+		}
+		if says := rule.Check(c); says != "" {
+			out = append(out, ruled{rule.Slug, says})
+		}
+	}
+	return out
+}
+
 func (res *Result) apply(scope Scope, c Case) {
 	for _, rule := range Rules {
 		if rule.Scope != scope {
 			continue
 		}
-		says := rule.Check(c)
-		if says == "" {
-			continue
+		if says := rule.Check(c); says != "" {
+			res.Findings = append(res.Findings, finding(rule, c, says))
 		}
-		res.Findings = append(res.Findings, finding(rule, c, says))
 	}
 }
 
@@ -159,17 +183,17 @@ func finding(rule Rule, c Case, says string) Finding {
 		Rule: rule.Slug, Severity: rule.Severity, Joint: c.Joint.Label, Says: says,
 		Do: rule.Do, Basis: rule.Basis, Work: rule.Work,
 	}
-	about := c.Joint.Label
-	if rule.Scope == OnWeld {
-		f.Weld, about = c.Weld.ID, c.Weld.ID
+	about, reviews := c.Joint.Label, c.Joint.Reviews
+	switch rule.Scope {
+	case OnWeld:
+		f.Weld, about, reviews = c.Weld.ID, c.Weld.ID, c.Weld.Reviews
 		f.Settled = c.Weld.CutOut != nil || c.Weld.Abandoned != ""
-	}
-	if rule.Scope == OnSite {
-		about = c.Site.ID
+	case OnSite:
+		about, reviews = c.Site.ID, c.Site.Reviews
 	}
 	f.Key = rule.Slug + ":" + about
-	if rule.Severity == Query {
-		f.Accepted = reviewOf(c.Weld, f)
+	if rule.Severity == Query && !rule.Work { // a fail is cut out, work is done
+		f.Accepted = reviewOf(reviews, f)
 		f.Settled = f.Settled || f.Accepted != nil
 	}
 	return f
@@ -177,9 +201,9 @@ func finding(rule Rule, c Case, says string) Finding {
 
 // reviewOf is the last review of a finding, if it accepts the facts as they
 // are now. When they change the finding is open again.
-func reviewOf(w logbook.Weld, f Finding) *logbook.Review {
-	for i := len(w.Reviews) - 1; i >= 0; i-- {
-		if v := w.Reviews[i]; v.Key == f.Key {
+func reviewOf(reviews []logbook.Review, f Finding) *logbook.Review {
+	for i := len(reviews) - 1; i >= 0; i-- {
+		if v := reviews[i]; v.Key == f.Key {
 			if v.Accepted && v.Facts == f.Says {
 				return &v
 			}
@@ -187,103 +211,4 @@ func reviewOf(w logbook.Weld, f Finding) *logbook.Review {
 		}
 	}
 	return nil
-}
-
-// OfWeld are the findings on one weld, faults only or unfinished work too.
-func (res Result) OfWeld(id string) []Finding {
-	var out []Finding
-	for _, i := range res.byWeld[id] {
-		out = append(out, res.Findings[i])
-	}
-	return out
-}
-
-// Verdict is what the record of a weld shows.
-func (res Result) Verdict(id string) Verdict {
-	w, ok := res.read.Weld(res.site, id)
-	if !ok {
-		return ""
-	}
-	queries, accepted := 0, 0
-	for _, f := range res.OfWeld(id) {
-		switch {
-		case f.Work || f.Severity == Note:
-		case f.Severity == Fail:
-			return Failed
-		case f.Accepted != nil:
-			accepted++
-		default:
-			queries++
-		}
-	}
-	switch {
-	case w.Abandoned != "":
-		return NoHeat
-	case !finished(w):
-		return Unfinished
-	case queries > 0:
-		return Queried
-	case accepted > 0:
-		return Accepted
-	}
-	return Clear
-}
-
-// finished: fused, its indicators read, and out of its hold.
-func finished(w logbook.Weld) bool {
-	return w.Ended != nil && (w.Released != nil || w.Disturbed != nil) && (len(w.Looks) > 0 || w.Outcome != logbook.Completed)
-}
-
-// Open are the findings that somebody must still do something about, notes
-// left out.
-func (res Result) Open() []Finding {
-	var out []Finding
-	for _, f := range res.Findings {
-		if !f.Settled && f.Severity != Note {
-			out = append(out, f)
-		}
-	}
-	return out
-}
-
-// StateOf is a joint's state in a word or two, for lists.
-func (res Result) StateOf(j logbook.Joint) string {
-	switch {
-	case j.Struck != "":
-		return "struck off"
-	case len(j.Split) > 0:
-		return "split"
-	case j.Stands == "" && j.Walk != "":
-		return "in the walk"
-	case j.Stands == "" && slices.ContainsFunc(j.Welds, res.wasCut):
-		return "open again"
-	case j.Stands == "":
-		return "open"
-	}
-	w, _ := res.read.Weld(res.site, j.Stands)
-	switch v := res.Verdict(j.Stands); {
-	case v == Failed:
-		return "fail"
-	case w.Fusing():
-		return "fusing"
-	case w.Holding():
-		return "hold"
-	default:
-		return string(v)
-	}
-}
-
-func (res Result) wasCut(id string) bool {
-	w, _ := res.read.Weld(res.site, id)
-	return w.CutOut != nil
-}
-
-// Settled tells whether a joint needs nothing more: an accepted weld, or a
-// clear one, stands in it, or it does not count.
-func (res Result) Settled(j logbook.Joint) bool {
-	if !j.Counts() {
-		return true
-	}
-	v := res.Verdict(j.Stands)
-	return v == Clear || v == Accepted
 }

@@ -2,6 +2,7 @@ package audit
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"coolhold/logbook"
@@ -109,6 +110,28 @@ func rowNotAllowed(c Case) string {
 		return ""
 	}
 	return fused(c, fmt.Sprintf("%s: its fitting is in no table of the site", c.Weld.ID))
+}
+
+// bagNotRead is silent where the row itself was not allowed. A weld whose own
+// bag was read keeps that where its batch was corrected later.
+func bagNotRead(c Case) string {
+	w := c.Weld
+	if rowNotAllowed(c) != "" || w.Fitting() == "" {
+		return ""
+	}
+	if b := w.Bag; b != nil && b.Fitting == w.Fitting() {
+		switch {
+		case b.Matches:
+			return ""
+		case w.Settings != nil && b.Table == w.Settings.Table:
+			return fused(c, fmt.Sprintf("%s: its bag, batch %s, prints otherwise than the table", w.ID, orNothing(b.Batch)))
+		}
+	}
+	known := func(t logbook.TableRef) bool { return t.BagKnown(w.Fitting(), w.Batch()) }
+	if w.Batch() != logbook.NotKnown && slices.ContainsFunc(c.Site.Tables, known) {
+		return ""
+	}
+	return fused(c, fmt.Sprintf("%s: the bag of %s, batch %s, was not read against the table", w.ID, w.Fitting(), orNothing(w.Batch())))
 }
 
 func stoppedInFusion(c Case) string {

@@ -9,6 +9,7 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/plan"
 )
 
 // The figures of this table are invented, except 40 s in 5…14 °C, 39.5 V and
@@ -43,7 +44,8 @@ address = "invented address"
 scraping = "rotary tool"
 [[chamber]]
 name = "A"
-ports = [{no = 1, row = "low", bar = "from ground"}, {no = 2, row = "low", bar = "to ground"}]
+ports = [{no = 1, row = "low", bar = "from ground"}, {no = 2, row = "low", bar = "to ground"},
+  {no = 3, row = "high", bar = "from ground"}, {no = 4, row = "high", bar = "to ground"}]
 [[chamber.circuit]]
 no = 1
 od_mm = 40
@@ -65,23 +67,53 @@ type crew struct {
 	seq  uint64
 	h    logbook.Head
 	last logbook.Entry
+	all  []logbook.Entry
 }
 
-func onSite(t testing.TB) *crew {
-	c := &crew{t: t, book: logbook.NewBook("KM", 1)}
+func onSite(t testing.TB) *crew { return crewOf(t, "KM") }
+
+// crewOf is a crew with a log of its own on the same site.
+func crewOf(t testing.TB, tag string) *crew {
+	c := &crew{t: t, book: logbook.NewBook(tag, 1)}
 	c.h = logbook.Head{By: ada, At: fusion.Stamp{
 		Wall: time.Date(2026, 3, 9, 7, 0, 0, 0, time.UTC), Offset: 3600, Boot: time.Hour, BootID: "boot one",
 	}}
 	c.do(logbook.OpenSite(c.h, logbook.File{Name: "p", Text: planText}, []logbook.File{{Name: "t", Text: tableText}}))
 	c.h.Site = "meadow"
 	c.do(logbook.ReadBack(c.h, logbook.Hash(tableText)))
+	c.shift("", "")
+	return c
+}
+
+// shift starts a shift with these dates of operator and unit.
+func (c *crew) shift(expiry, calibrated string) {
+	c.t.Helper()
 	c.do(logbook.StartShift(c.h, logbook.ShiftStarted{
-		Day: "2026-03-09", Operators: []logbook.Operator{{Name: ada}},
-		Units:   []logbook.Unit{{Serial: unit, Corrects: logbook.No}},
+		Day: "2026-03-09", Operators: []logbook.Operator{{Name: ada, Expiry: expiry}},
+		Units:   []logbook.Unit{{Serial: unit, Calibrated: calibrated, Corrects: logbook.No}},
 		Weather: logbook.Weather{Sky: "dry", Shelter: "none"},
 	}))
 	c.h.Shift = c.last.Shift
-	return c
+}
+
+// closed makes the round and closes the shift.
+func (c *crew) closed() {
+	c.t.Helper()
+	c.round()
+	c.do(logbook.CloseShift(c.h))
+}
+
+// added is a joint that was not in the plan.
+func (c *crew) added(label string) string {
+	c.t.Helper()
+	c.do(logbook.AddJoint(c.h, plan.Joint{Label: label, Fitting: "coupler 40"}, "needed"))
+	return label
+}
+
+// correct puts a value of a weld right.
+func (c *crew) correct(weld, field, value string) {
+	c.t.Helper()
+	c.do(logbook.Correct(c.h, weld, field, value, "misread"))
 }
 
 func (c *crew) do(act logbook.Act) {
@@ -97,6 +129,7 @@ func (c *crew) do(act logbook.Act) {
 			c.t.Fatal(err)
 		}
 		c.book.Add(c.last)
+		c.all = append(c.all, c.last)
 	}
 }
 
@@ -111,6 +144,10 @@ func say(item, v string) logbook.Answer {
 // A manner is how one weld was made: well, but for what a case changes.
 type manner struct {
 	answers map[string]string
+	air     fusion.Celsius
+	noBag   bool          // its bag is not read
+	idle    time.Duration // between the last reading and the start
+	ago     int           // seconds since the start, when it is keyed
 	ohms    float64
 	ended   logbook.FusionEnded
 	ran     int
@@ -124,7 +161,7 @@ func well() manner {
 			logbook.ItemFitting: "coupler 40", logbook.ItemBatch: "W-1", logbook.ItemPrint: logbook.AsPlanned,
 			logbook.ItemPipeBatch: "coil 7", logbook.ItemStubBatch: "stub 3", logbook.ItemMethod: "rotary tool",
 		},
-		ohms: 2.4, ended: logbook.FusionEnded{Outcome: logbook.Completed}, ran: 40,
+		air: 9_00, ohms: 2.4, ended: logbook.FusionEnded{Outcome: logbook.Completed}, ran: 40,
 		hot: logbook.Look{
 			When: logbook.LookHot, Indicators: []string{logbook.Up, logbook.Up}, Melt: "none", Wire: "none",
 			Marks: "in place", Straight: "yes", How: logbook.Typed,
@@ -152,8 +189,10 @@ func (c *crew) begun(label string, m manner) string {
 	c.do(logbook.BeginWeld(c.h, label, ada, unit))
 	id := c.last.Weld
 	c.do(logbook.AnswerStep(c.h, id, logbook.StepFitting, m.given()))
-	c.do(logbook.ReadBag(c.h, id, true))
-	c.do(logbook.ReadAmbient(c.h, id, 9_00, logbook.Typed, nil))
+	if !m.noBag {
+		c.do(logbook.ReadBag(c.h, id, true))
+	}
+	c.do(logbook.ReadAmbient(c.h, id, m.air, logbook.Typed, nil))
 	volts := 39.5
 	c.do(logbook.KeySettings(c.h, id, logbook.ModeKeyed, 40, &volts))
 	c.do(logbook.ReadOhms(c.h, id, &m.ohms))
@@ -164,7 +203,8 @@ func (c *crew) begun(label string, m manner) string {
 func (c *crew) fused(label string, m manner) string {
 	c.t.Helper()
 	id := c.begun(label, m)
-	c.do(logbook.StartFusion(c.h, id, 0))
+	c.wait(m.idle)
+	c.do(logbook.StartFusion(c.h, id, m.ago))
 	c.wait(40 * time.Second)
 	c.do(logbook.EndFusion(c.h, id, m.ended))
 	if m.ended.Outcome == logbook.Completed {
@@ -212,5 +252,58 @@ func (c *crew) round() {
 		if w.Stands() && w.Ended != nil && w.Outcome == logbook.Completed {
 			c.do(logbook.ReadLook(c.h, w.ID, logbook.Look{When: logbook.LookRound, Indicators: []string{logbook.Up, logbook.Up}, How: logbook.Typed}))
 		}
+	}
+}
+
+// fusedAt is when the fusion of a weld began.
+func (c *crew) fusedAt(weld string) time.Time {
+	c.t.Helper()
+	w, _ := c.book.Weld(c.h.Site, weld)
+	at, ok := w.FusedAt()
+	if !ok {
+		c.t.Fatalf("%s is not fused", weld)
+	}
+	return at
+}
+
+// batch makes welds with these resistances, the last in 1B as KM-0002, the
+// others in joints of their own.
+func (c *crew) batch(ohms ...float64) {
+	c.t.Helper()
+	for i := len(ohms) - 1; i >= 0; i-- {
+		m, label := well(), "1B"
+		if m.ohms = ohms[i]; i < len(ohms)-1 {
+			label = c.added(fmt.Sprint("X", i))
+		}
+		c.made(label, m)
+	}
+}
+
+// merged folds the log of another crew into this one's.
+func (c *crew) merged(other *crew) {
+	c.t.Helper()
+	all, err := logbook.Merge([]logbook.LogCopy{
+		{Name: "ours", ID: "1", Tag: c.book.Tag(), Entries: c.all}, {Name: "theirs", ID: "2", Tag: other.book.Tag(), Entries: other.all},
+	})
+	if err != nil {
+		c.t.Fatal(err)
+	}
+	c.book = logbook.Fold(c.book.Tag(), all)
+}
+
+// says checks what a rule says: nothing, or one finding with that in it.
+func (c *crew) says(rule, want string) {
+	c.t.Helper()
+	var got []string
+	for _, f := range c.run().Findings {
+		if f.Rule == rule {
+			got = append(got, f.Says)
+		}
+	}
+	switch {
+	case want == "" && len(got) > 0:
+		c.t.Errorf("%s speaks: %q", rule, got)
+	case want != "" && (len(got) != 1 || !strings.Contains(got[0], want)):
+		c.t.Errorf("%s says %q, want %q", rule, got, want)
 	}
 }

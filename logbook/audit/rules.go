@@ -72,6 +72,30 @@ var Rules = []Rule{
 		Says: "a pipe whose print is unlike the plan", Check: pipeUnlike,
 	},
 	{
+		Slug: "legs-on-one-bar", Severity: Fail, Scope: OnWeld, Basis: practice, Do: cutOutDo,
+		Says: "both legs of a circuit on ports of one bar: nothing would move in it", Check: oneBar,
+	},
+	{
+		Slug: "leg-on-wrong-port", Severity: Query, Scope: OnWeld, Basis: practice,
+		Do:   "correct labels and valves by name, or cut it out",
+		Says: "a leg on a port other than the plan's, the bars being two", Check: wrongPort,
+	},
+	{
+		Slug: "two-in-joint", Severity: Query, Scope: OnWeld, Basis: ourChoice,
+		Do:   "say which was cut out, or correct the joint of one",
+		Says: "a weld that stands in a joint where another stands (several logs)", Check: twoInJoint,
+	},
+	{
+		Slug: "operator-out-of-date", Severity: Query, Scope: OnWeld, Do: decideDo,
+		Basis: "qualification number and expiry stand in the record (ISO 12176-3 and others, from memory)",
+		Says:  "the operator's qualification, where its end is known, was over on the day", Check: operatorOutOfDate,
+	},
+	{
+		Slug: "unit-out-of-date", Severity: Query, Scope: OnWeld, Do: decideDo,
+		Basis: "control unit calibrated every 12 months, from memory",
+		Says:  "the control unit's calibration, where its date is known, was over 12 months old on the day", Check: unitOutOfDate,
+	},
+	{
 		Slug: "wet", Severity: Query, Scope: OnWeld, Do: decideDo,
 		Basis: "no water in the zone, steam makes voids (Rubeiz, PPI); shelter from rain (CJJ 63-2008)",
 		Says:  "fused in rain or snow without a shelter", Check: wet,
@@ -82,17 +106,44 @@ var Rules = []Rule{
 		Says:  "fused at a temperature outside the table's bands", Check: ambientOutside,
 	},
 	{
+		Slug: "ambient-stale", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: ourChoice,
+		Says: "fused by an ambient temperature read more than 30 min before", Check: ambientStale,
+	},
+	{
+		Slug: "ambient-leaping", Severity: Query, Scope: OnWeld, Do: "read it again in the shade; " + decideDo, Basis: ourChoice,
+		Says: "an ambient temperature more than 5 °C from the one read on the site within 30 min before", Check: ambientLeaping,
+	},
+	{
 		Slug: "resistance-outside", Severity: Query, Scope: OnWeld, Do: decideDo,
 		Basis: "printed tolerance, else ISO 8085-3 and EN 1555-3, from memory",
 		Says:  "resistance outside the fitting's window", Check: resistanceOutside,
+	},
+	{
+		Slug: "resistance-unlike-sisters", Severity: Query, Scope: OnWeld, Do: decideDo,
+		Basis: ourChoice + ": 3 spreads (1.4826 × median absolute deviation, or a step of the display) from the median of at least 5",
+		Says:  "resistance unlike that of the other fittings of its type and batch", Check: unlikeSisters,
 	},
 	{
 		Slug: "row-not-allowed", Severity: Query, Scope: OnWeld, Do: "compare bag and table; " + decideDo, Basis: ourChoice,
 		Says: "fused by a table row not read back, or stopped by a bag", Check: rowNotAllowed,
 	},
 	{
+		Slug: "bag-not-read", Severity: Query, Scope: OnWeld, Do: "compare bag and table; " + decideDo,
+		Basis: "time and cooling come from the fitting's own marking; the read-back of each batch is our choice",
+		Says:  "a bag not read against the table, or read and found unlike it", Check: bagNotRead,
+	},
+	{
 		Slug: "run-unlike-set", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: rejectLists,
 		Says: "seconds run, as the unit showed, unlike the seconds set", Check: runUnlike,
+	},
+	{
+		Slug: "fusions-overlap", Severity: Query, Scope: OnWeld, Do: "ask which of the two times or units is right and correct it; else the foreman decides",
+		Basis: practice + ": a control unit feeds one fitting at a time",
+		Says:  "two fusions at the same time on one unit (a stated time counts to the minute)", Check: overlapping,
+	},
+	{
+		Slug: "leads-too-quick", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: ourChoice,
+		Says: "a fusion started on a unit less than 20 s after the end of the one before", Check: tooQuick,
 	},
 	{
 		Slug: "nobody-saw", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: practice,
@@ -130,7 +181,31 @@ var Rules = []Rule{
 	},
 	{
 		Slug: "entered-later", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: ourChoice,
-		Says: "a weld entered from memory or paper", Check: enteredLater,
+		Says: "a weld entered from memory", Check: enteredLater,
+	},
+	{
+		Slug: "transcribed", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: ourChoice,
+		Says: "a weld taken in from a paper sheet", Check: transcribed,
+	},
+	{
+		Slug: "cut-ordered", Severity: Fail, Scope: OnWeld, Do: cutOutDo, Basis: practice + ": the foreman decides",
+		Says: "a weld that a named person ordered cut out", Check: cutOrdered,
+	},
+	{
+		Slug: "corrected-away-fail", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: ourChoice,
+		Says: "a weld that failed as it was recorded and no longer does, a value being corrected", Check: correctedAwayFail,
+	},
+	{
+		Slug: "corrected-after-review", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: ourChoice,
+		Says: "a value corrected after the weld was reviewed or its day signed", Check: correctedAfterReview,
+	},
+	{
+		Slug: "corrected", Severity: Note, Scope: OnWeld, Do: "nothing: both values stay in the log", Basis: ourChoice,
+		Says: "a recorded value that was corrected", Check: corrected,
+	},
+	{
+		Slug: "weld-moved", Severity: Note, Scope: OnWeld, Do: "look that the ink on the pipe says the same", Basis: ourChoice,
+		Says: "a weld logged at one joint and made at another", Check: weldMoved,
 	},
 	{
 		Slug: "batch-missing", Severity: Note, Scope: OnWeld, Do: "look for the bag or the print on the pipe", Basis: rejectLists,
@@ -157,13 +232,38 @@ var Rules = []Rule{
 		Says: "a weld of a closed shift that the last round did not reach", Check: roundNotDone,
 	},
 	{
+		Slug: "recheck-asked", Severity: Query, Scope: OnWeld, Work: true, Do: "look at it once more", Basis: practice + ": the foreman decides",
+		Says: "another look that was asked for and not made", Check: recheckAsked,
+	},
+	{
 		Slug: "missing-weld", Severity: Query, Scope: OnJoint, Work: true, Do: "weld it, or strike it off with a reason", Basis: practice,
-		Says: "a joint of the plan in which nothing stands", Check: missingWeld,
+		Says: "a joint in which no weld was ever made", Check: missingWeld,
+	},
+	{
+		Slug: "cut-not-replaced", Severity: Query, Scope: OnJoint, Work: true, Do: "weld it again with a new fitting, split it, or strike it off with a reason",
+		Basis: practice, Says: "a joint whose weld was cut out and in which nothing stands", Check: cutNotReplaced,
 	},
 	{
 		Slug: "fail-not-cut-out", Severity: Fail, Scope: OnJoint, Work: true, Do: cutOutDo,
 		Basis: "UK gas checklists DN.14A/DN.27",
 		Says:  "a failed weld that still stands in its joint", Check: failNotCut,
+	},
+	{
+		Slug: "covered-before-accepted", Severity: Query, Scope: OnJoint, Do: "the foreman decides: accept by name with a reason, or dig it up",
+		Basis: "see every weld, test by water before backfill (Northwest geothermal standards 1.8.4; UFGS 15741N 3.7)",
+		Says:  "a joint covered with ground before its weld was settled", Check: coveredEarly,
+	},
+	{
+		Slug: "pressure-lost", Severity: Query, Scope: OnJoint, Work: true, Do: "find the leak, repair it and say so", Basis: practice,
+		Says: "pressure lost on a joint or its circuit and not repaired", Check: pressureLost,
+	},
+	{
+		Slug: "site-pressure-lost", Severity: Query, Scope: OnSite, Work: true, Do: "find the leak, repair it and say so", Basis: practice,
+		Says: "pressure lost on a site, no circuit named, and not repaired", Check: sitePressureLost,
+	},
+	{
+		Slug: "clock-drifted", Severity: Note, Scope: OnSite, Do: "look at the clock of the machine; holds go by its boot clock", Basis: ourChoice,
+		Says: "a wall clock that was set or drifted while the log was in use", Check: clockDrifted,
 	},
 	{
 		Slug: "shift-open", Severity: Query, Scope: OnSite, Work: true, Do: "make the last round and close the shift", Basis: practice,

@@ -10,7 +10,7 @@ import (
 )
 
 // only is the finding of a rule, which must be there once.
-func only(t *testing.T, res Result, rule string) (found Finding) {
+func only(t testing.TB, res Result, rule string) (found Finding) {
 	t.Helper()
 	n := 0
 	for _, f := range res.Findings {
@@ -108,7 +108,7 @@ func TestAFailIsNeverReviewedAway(t *testing.T) {
 	if f := only(t, res, "wire-seen"); !f.Settled || isOpen(res, f.Key) || res.Verdict(id) != Failed {
 		t.Errorf("cut out: %+v, verdict %q", f, res.Verdict(id))
 	}
-	if j, _ := c.book.Joint(c.h.Site, "1A"); res.StateOf(j) != "open again" || res.Settled(j) || !isOpen(res, "missing-weld:1A") {
+	if j, _ := c.book.Joint(c.h.Site, "1A"); res.StateOf(j) != "open again" || res.Settled(j) || !isOpen(res, "cut-not-replaced:1A") {
 		t.Errorf("its joint is %q", res.StateOf(j))
 	}
 }

@@ -139,7 +139,7 @@ func (c *crew) fusedOf(label, batch string) string {
 	for _, p := range logbook.PrepItems {
 		answers = append(answers, logbook.Answer{Item: p.Item, V: logbook.Done})
 	}
-	c.do(logbook.AnswerStep(c.h, id, logbook.StepFitting, answers), logbook.ReadAmbient(c.h, id, 9_00, logbook.Typed, nil))
+	c.do(logbook.AnswerStep(c.h, id, logbook.StepFitting, answers), logbook.ReadBag(c.h, id, true), logbook.ReadAmbient(c.h, id, 9_00, logbook.Typed, nil))
 	c.do(logbook.KeySettings(c.h, id, logbook.ModeKeyed, 40, &volts), logbook.ReadOhms(c.h, id, &ohms))
 	c.do(logbook.StartFusion(c.h, id, 0))
 	c.wait(40 * time.Second)

@@ -72,7 +72,7 @@ func JSON(w io.Writer, rep Report) error {
 	if err := enc.Encode(document(rep)); err != nil {
 		return err
 	}
-	_, err := io.WriteString(w, shown(text.String()))
+	_, err := io.WriteString(w, Shown(text.String()))
 	return err
 }
 
@@ -115,10 +115,10 @@ func object(row Row) map[string]any {
 	return m
 }
 
-// shown writes as \u escapes what encoding/json leaves as it is and what would
+// Shown writes as \u escapes what encoding/json leaves as it is and what would
 // act on a terminal or turn the direction of writing. Such can stand in JSON
 // only within its strings, so every reader gives the same text.
-func shown(text string) string {
+func Shown(text string) string {
 	acts := func(r rune) bool { return r >= 0x7f && (unicode.IsControl(r) || unicode.Is(unicode.Cf, r)) }
 	if strings.IndexFunc(text, acts) < 0 {
 		return text

@@ -1,6 +1,6 @@
 // Package example writes the worked example into a log: an invented site half
 // done, yesterday's shift with welds of each verdict and one cut out and
-// replaced, today's joints open. It uses the acts of the screens, so that it
+// replaced, what the foreman said of them in the evening, today's joints open. It uses the acts of the screens, so that it
 // can hold nothing that a crew could not have entered.
 package example
 
@@ -29,9 +29,10 @@ type Log interface {
 const Tag = "XM"
 
 const (
-	ona  = "Ona Brill"
-	tam  = "Tam Velding"
-	unit = "CU-208"
+	ona   = "Ona Brill"
+	tam   = "Tam Velding"
+	hedda = "Hedda Roan, foreman"
+	unit  = "CU-208"
 )
 
 // A pen writes one act after another, as a person would, at times of its own.
@@ -67,7 +68,7 @@ func Write(log Log, now fusion.Stamp) error {
 	}
 	p.h.Site = p.last[0].Site
 	p.do(func(h logbook.Head) logbook.Act { return logbook.ReadBack(h, logbook.Hash(tableText)) })
-	p.yesterday(now)
+	p.yesterday()
 	p.today(now)
 	return p.err
 }
@@ -98,10 +99,13 @@ func (p *pen) startShift(w logbook.Weather) {
 	}
 }
 
-func (p *pen) yesterday(now fusion.Stamp) {
+// yesterday goes as such days go: a lead pulled off, a fitting that reads
+// unlike its sisters, a wall in the way of the clamp, a digger, the last weld
+// while the laptop was in the van.
+func (p *pen) yesterday() {
 	p.startShift(logbook.Weather{Sky: "dry", Shelter: "none"})
 	first := p.weld("1A", good())
-	second := p.weld("1B", good())
+	second := p.weld("1B", manner{coil: "coil 5591", ohms: 2.42})
 	stopped := p.weld("2A", stoppedAt(17))
 	p.wait(9 * time.Minute)
 	p.release(first, logbook.Up)
@@ -110,7 +114,7 @@ func (p *pen) yesterday(now fusion.Stamp) {
 		return logbook.Cut(h, stopped, "lead pulled off the terminal at 17 s")
 	})
 	again := p.weld("2A", good())
-	part := p.weld("2B", good())
+	part := p.weld("2B", manner{ohms: 2.58})
 	p.h.By = tam
 	noClamp := p.weld("3A", couldNotClamp())
 	refusedOnce := p.weld("3B", refusedFirst())
@@ -129,7 +133,29 @@ func (p *pen) yesterday(now fusion.Stamp) {
 		p.look(id, logbook.LookRound, logbook.Up)
 	}
 	p.do(logbook.CloseShift)
-	p.accept(now, part)
+	p.h.By = ona
+	p.wait(4 * time.Minute)
+	p.do(func(h logbook.Head) logbook.Act {
+		return logbook.Correct(h, second, logbook.ItemPipeBatch, "coil 5519", "two digits changed over in typing; read again on the coil")
+	})
+	p.evening(part, noClamp, moved, inVan)
+}
+
+// evening is the foreman's answer to what the crew left open.
+func (p *pen) evening(part, noClamp, moved, inVan string) {
+	p.h.By = hedda
+	p.wait(30 * time.Minute)
+	p.accept(part, "indicator-part", part+": indicator part "+logbook.LookRelease, "looked at it with the operator; the other side stands full")
+	p.accept(part, "resistance-unlike-sisters", part+" read 2.58 Ω, unlike its sisters of batch W-4032-7 (median 2.43 Ω)",
+		"inside its window; the terminals of this one were dull")
+	p.accept(inVan, "scraping-method", inVan+" was scraped by hand tool, the site requires rotary tool",
+		"the blade of the rotary tool broke on FG; the band is even all round")
+	p.do(func(h logbook.Head) logbook.Act {
+		return logbook.OrderCut(h, moved, "moved 4 min after fusion; no pressure on this one")
+	})
+	p.do(func(h logbook.Head) logbook.Act {
+		return logbook.AskRecheck(h, noClamp, "the wall side could only be felt; look with a mirror in daylight")
+	})
 }
 
 func (p *pen) today(now fusion.Stamp) {
@@ -140,23 +166,17 @@ func (p *pen) today(now fusion.Stamp) {
 	p.h.At = now
 }
 
-// accept is the foreman's answer to the indicator that came only part up.
-func (p *pen) accept(now fusion.Stamp, weld string) {
-	by := p.h.By
-	p.h.By = "Hedda Roan, foreman"
-	p.wait(30 * time.Minute)
+func (p *pen) accept(weld, rule, facts, why string) {
 	p.do(func(h logbook.Head) logbook.Act {
-		return logbook.Accept(h, weld, logbook.Reviewed{
-			Key: "indicator-part:" + weld, Facts: weld + ": indicator part " + logbook.LookRelease,
-			Accepted: true, Why: "looked at it with the operator; the other side stands full",
-		})
+		return logbook.Accept(h, weld, logbook.Reviewed{Key: rule + ":" + weld, Facts: facts, Accepted: true, Why: why})
 	})
-	p.h.By = by
 }
 
 // A manner is how one weld of the example goes.
 type manner struct {
 	prep   []logbook.Answer
+	coil   string  // as typed; "" is the one in the trench
+	ohms   float64 // 0 is what most of its sisters read
 	refuse string
 	stop   *int
 }
@@ -178,12 +198,15 @@ func (p *pen) weld(joint string, m manner) string {
 		return ""
 	}
 	id := p.last[0].Weld
-	p.fitting(id, joint)
+	p.fitting(id, joint, m)
 	p.wait(40 * time.Second)
 	p.prepare(id, m)
 	c, _ := fusion.ParseCelsius("8.5")
 	p.do(func(h logbook.Head) logbook.Act { return logbook.ReadAmbient(h, id, c, logbook.Typed, nil) })
 	s := settings(joint)
+	if m.ohms > 0 {
+		s.ohms = m.ohms
+	}
 	p.do(func(h logbook.Head) logbook.Act {
 		return logbook.KeySettings(h, id, logbook.ModeKeyed, s.seconds, &s.volts)
 	})
@@ -198,17 +221,20 @@ func (p *pen) weld(joint string, m manner) string {
 	return id
 }
 
-func (p *pen) fitting(id, joint string) {
+func (p *pen) fitting(id, joint string, m manner) {
 	fitting := map[string]string{"FG": "coupler 63", "TG": "coupler 63", "E1": "elbow 63"}[joint]
-	batch := "W-6312"
+	batch, coil := "W-6312", "length 63-18"
 	if fitting == "" {
-		fitting, batch = "reducer 40x32", "W-4032-7"
+		fitting, batch, coil = "reducer 40x32", "W-4032-7", "coil 5519"
+	}
+	if m.coil != "" {
+		coil = m.coil
 	}
 	answers := []logbook.Answer{
 		{Item: logbook.ItemFitting, V: fitting, How: logbook.Offered},
 		{Item: logbook.ItemBatch, V: batch, How: logbook.Typed},
 		{Item: logbook.ItemPrint, V: logbook.AsPlanned, How: logbook.Typed},
-		{Item: logbook.ItemPipeBatch, V: "coil 5519", How: logbook.Typed},
+		{Item: logbook.ItemPipeBatch, V: coil, How: logbook.Typed},
 		{Item: logbook.ItemStubBatch, V: "stub 071", How: logbook.Offered},
 	}
 	p.do(func(h logbook.Head) logbook.Act { return logbook.AnswerStep(h, id, logbook.StepFitting, answers) })
@@ -304,7 +330,7 @@ func (p *pen) late(joint string) string {
 		Why:  "laptop in the van, battery flat; hold from the stated end on the word of Tam Velding",
 		Answers: []logbook.Answer{
 			{Item: logbook.ItemFitting, V: "coupler 63"}, {Item: logbook.ItemBatch, V: "W-6312"},
-			{Item: logbook.ItemPipeBatch, V: "coil 5519"}, {Item: logbook.ItemMethod, V: "rotary tool"},
+			{Item: logbook.ItemPipeBatch, V: logbook.NotKnown}, {Item: logbook.ItemMethod, V: "hand tool"},
 		},
 	}
 	for _, item := range logbook.PrepItems {

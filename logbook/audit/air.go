@@ -1,0 +1,76 @@
+package audit
+
+import (
+	"fmt"
+	"slices"
+	"time"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+)
+
+// LeapMost is how far two ambient readings on one site may lie apart within
+// logbook.FreshFor, in hundredths of a °C: our choice, adjustable, no source.
+const LeapMost fusion.Celsius = 5_00
+
+// A warmer is an earlier reading that lies far from a weld's own.
+type warmer struct {
+	weld  string
+	c     fusion.Celsius
+	since time.Duration
+}
+
+// airRead is when the temperature that a weld was made by was read, and
+// whether it was read for this weld. One stated later has no such time.
+func airRead(w logbook.Weld) (at time.Time, own, ok bool) {
+	switch {
+	case w.Ambient == nil || w.Ambient.How == logbook.Later:
+		return at, false, false
+	case w.Ambient.Taken != nil:
+		return w.Ambient.Taken.Wall, false, true
+	}
+	_, at, ok = lastTrace(w, logbook.AmbientRead{}.Kind())
+	return at, true, ok
+}
+
+func leapsOf(welds []logbook.Weld) map[string]warmer {
+	type reading struct {
+		at time.Time
+		w  logbook.Weld
+	}
+	var list []reading
+	for _, w := range welds {
+		if at, own, ok := airRead(w); ok && own {
+			list = append(list, reading{at, w})
+		}
+	}
+	slices.SortStableFunc(list, func(a, b reading) int { return a.at.Compare(b.at) })
+	leaps := map[string]warmer{}
+	for i := 1; i < len(list); i++ {
+		a, b := list[i-1], list[i]
+		apart, since := b.w.Ambient.C-a.w.Ambient.C, b.at.Sub(a.at)
+		if max(apart, -apart) > LeapMost && since <= logbook.FreshFor {
+			leaps[b.w.ID] = warmer{a.w.ID, a.w.Ambient.C, since}
+		}
+	}
+	return leaps
+}
+
+func ambientLeaping(c Case) string {
+	l, ok := c.scene.leap[c.Weld.ID]
+	if !ok {
+		return ""
+	}
+	return fused(c, fmt.Sprintf("%s: %s °C was read, %.0f min after %s °C for %s", c.Weld.ID, c.Weld.Ambient.C, l.since.Minutes(), l.c, l.weld))
+}
+
+func ambientStale(c Case) string {
+	at, _, ok := airRead(c.Weld)
+	if !ok || c.Weld.Started == nil || c.Weld.StartedStated != nil {
+		return ""
+	}
+	if age := c.Weld.Started.Wall.Sub(at); age > logbook.FreshFor {
+		return fmt.Sprintf("%s was fused by a temperature read %.0f min before", c.Weld.ID, age.Minutes())
+	}
+	return ""
+}

@@ -1,0 +1,217 @@
+package audit
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"testing"
+	"time"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+)
+
+func atPort(v string) func(*manner) { return func(m *manner) { m.answers[logbook.ItemPort] = v } }
+
+// made2 makes 1A and then 1B, changed as given.
+func made2(a, b func(*manner)) func(*crew) {
+	return func(c *crew) {
+		first, second := well(), well()
+		a(&first)
+		b(&second)
+		c.made("1A", first)
+		c.made("1B", second)
+	}
+}
+
+func as(*manner) {}
+
+// What welds show beside each other: says is "" where the rule must be silent.
+func TestEdgesBesideEachOther(t *testing.T) {
+	tests := []struct {
+		name, rule, says string
+		seed             func(*crew)
+	}{
+		{"both legs named", "legs-on-one-bar", "1B on port 3 and 1A on port 1 (KM-0001) are both on the bar from ground", made2(as, atPort("3"))},
+		{"the other leg is the wrong one", "legs-on-one-bar", "KM-0001: 1A on port 4 and 1B on port 2", made2(atPort("4"), as)},
+		{"both wrong, one bar", "legs-on-one-bar", "KM-0002: 1B on port 1", made2(atPort("3"), atPort("1"))},
+		{"bars changed over", "legs-on-one-bar", "", made2(atPort("4"), atPort("3"))},
+		{"the other leg is open", "legs-on-one-bar", "", how(func(m *manner) { atPort("3")(m) })},
+		{"the other leg is open: only the port", "leg-on-wrong-port", "leg 1B is on port 3 (from ground), the plan says port 2 (to ground)", how(func(m *manner) { atPort("3")(m) })},
+		{"the other leg was cut out", "legs-on-one-bar", "", func(c *crew) {
+			made2(as, atPort("3"))(c)
+			c.do(logbook.Cut(c.h, "KM-0001", "crooked"))
+		}},
+		{"one bar, not said twice", "leg-on-wrong-port", "", made2(as, atPort("3"))},
+		{"the planned port, said", "leg-on-wrong-port", "", how(func(m *manner) { atPort(" 2 ")(m) })},
+		{"no number", "leg-on-wrong-port", "port the spare (no port of the plan)", how(func(m *manner) { atPort("the spare")(m) })},
+
+		{"20 s are enough", "leads-too-quick", "", made2(as, func(m *manner) { m.ago = 6*60 - 20 })},
+		{"19 s are not", "leads-too-quick", "KM-0002 was started 19 s after KM-0001 ended on the same unit CU-1", made2(as, func(m *manner) { m.ago = 6*60 - 19 })},
+		{"started before the other ended", "fusions-overlap", "for 3 s at least", made2(as, func(m *manner) { m.ago = 6*60 + 3 })},
+		{"an end keyed late is none of the unit's", "fusions-overlap", "", func(c *crew) {
+			id := c.begun("1A", well())
+			c.do(logbook.StartFusion(c.h, id, 0))
+			c.wait(time.Hour)
+			c.do(logbook.EndFusion(c.h, id, logbook.FusionEnded{Outcome: logbook.NotSeen}))
+			m := well()
+			m.ago = 20 * 60
+			c.made("1B", m)
+		}},
+		{"stated to the minute", "fusions-overlap", "", func(c *crew) {
+			c.made("1A", well())
+			c.wait(5 * time.Minute)
+			c.late(func(l *logbook.LateWeld) {
+				l.Started = c.fusedAt("KM-0001").Add(-30 * time.Second)
+				l.Ended = l.Started.Add(time.Minute)
+				l.Released = l.Started.Add(8 * time.Minute)
+			})
+		}},
+		{"stated, too quick for leads", "leads-too-quick", "", func(c *crew) {
+			c.late(func(l *logbook.LateWeld) {
+				l.Ended, l.Released = c.h.At.Local().Add(-5*time.Second), time.Time{}
+			})
+			c.made("1A", well())
+		}},
+		{"the clock was set back in between", "fusions-overlap", "", func(c *crew) {
+			c.made("1A", well())
+			c.h.At.Wall = c.fusedAt("KM-0001").UTC()
+			c.made("1B", well())
+		}},
+
+		{"half an hour is fresh", "ambient-stale", "", how(func(m *manner) { m.idle = logbook.FreshFor })},
+		{"an earlier reading confirmed", "ambient-stale", "read 45 min before", func(c *crew) {
+			id := c.begun("1B", well())
+			taken := c.h.At.Add(-44 * time.Minute)
+			volts, ohms := 39.5, 2.4
+			c.do(logbook.ReadAmbient(c.h, id, 9_00, logbook.Typed, &taken))
+			c.do(logbook.KeySettings(c.h, id, logbook.ModeKeyed, 40, &volts))
+			c.do(logbook.ReadOhms(c.h, id, &ohms))
+			c.wait(time.Minute)
+			c.do(logbook.StartFusion(c.h, id, 0))
+		}},
+		{"five degrees", "ambient-leaping", "", made2(as, func(m *manner) { m.air = 14_00 })},
+		{"five degrees and a bit", "ambient-leaping", "14.01 °C was read, 7 min after 9 °C for KM-0001", made2(as, func(m *manner) { m.air = 14_01 })},
+		{"after half an hour", "ambient-leaping", "", func(c *crew) {
+			c.made("1A", well())
+			c.wait(logbook.FreshFor)
+			how(func(m *manner) { m.air = 14_01 })(c)
+		}},
+
+		{"the last day of a qualification", "operator-out-of-date", "", func(c *crew) { c.closed(); c.shift("2026-03-09", ""); c.made("1B", well()) }},
+		{"twelve months to the day", "unit-out-of-date", "", func(c *crew) { c.closed(); c.shift("", "2025-03-09"); c.made("1B", well()) }},
+		{"a unit the shift does not know", "unit-out-of-date", "", func(c *crew) {
+			c.closed()
+			c.shift("", "2025-03-08")
+			c.late(func(l *logbook.LateWeld) { l.Unit = "CU-9" })
+		}},
+
+		{"each unknown batch may be a new one", "bag-not-read", "batch not known, was not read", func(c *crew) {
+			m := well()
+			m.answers[logbook.ItemBatch] = logbook.NotKnown
+			c.made("1A", m)
+			m.noBag = true
+			c.made("1B", m)
+		}},
+		{"the bag in hand was read, its batch mistyped", "bag-not-read", "", func(c *crew) { c.correct(c.made("1B", well()), logbook.ItemBatch, "W-11") }},
+		{"known from another weld, then corrected", "bag-not-read", "batch W-11", func(c *crew) {
+			c.made("1A", well())
+			m := well()
+			m.noBag = true
+			c.correct(c.made("1B", m), logbook.ItemBatch, "W-11")
+		}},
+		{"the bag says no and the walk goes on", "bag-not-read", "its bag, batch W-1, prints otherwise than the table", func(c *crew) {
+			id := c.begun("1B", well())
+			c.do(logbook.ReadBag(c.h, id, false))
+			w, _ := c.book.Weld(c.h.Site, id)
+			w.Answers = map[string]logbook.Answer{} // as the crew took it all the same
+			for _, a := range well().given() {
+				w.Answers[a.Item] = a
+			}
+			c.book.PutWeld(w)
+			c.do(logbook.StartFusion(c.h, id, 0))
+		}},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			c := onSite(t)
+			tt.seed(c)
+			c.says(tt.rule, tt.says)
+		})
+	}
+}
+
+// Without its plan nothing is said of ports.
+func TestWithoutAPlan(t *testing.T) {
+	c := onSite(t)
+	made2(as, atPort("3"))(c)
+	c.says("legs-on-one-bar", "both on the bar")
+	s, _ := c.book.Site(c.h.Site)
+	s.PlanSeq = 0
+	c.book.PutSite(s)
+	c.says("legs-on-one-bar", "")
+	c.says("leg-on-wrong-port", "")
+}
+
+// A long fusion is held against all that began while it ran.
+func TestOverlapsOfALongFusion(t *testing.T) {
+	c := onSite(t)
+	c.wait(time.Hour)
+	began := c.h.At.Local().Add(-30 * time.Minute)
+	for i, from := range []time.Duration{0, 2, 6, 10} {
+		took := 2 * time.Minute
+		if i == 0 {
+			took = 9 * time.Minute
+		}
+		label := c.added(fmt.Sprint("X", i))
+		c.late(func(l *logbook.LateWeld) {
+			l.Joint, l.Started, l.Released = label, began.Add(from*time.Minute), time.Time{}
+			l.Ended = l.Started.Add(took)
+		})
+	}
+	var got []string
+	for _, f := range c.run().Findings {
+		if f.Rule == "fusions-overlap" {
+			got = append(got, f.Says)
+		}
+	}
+	want := []string{
+		"KM-0002 and KM-0001 ran at the same time on unit CU-1, for 60 s at least: that cannot be",
+		"KM-0003 and KM-0001 ran at the same time on unit CU-1, for 60 s at least: that cannot be",
+	}
+	if !slices.Equal(got, want) {
+		t.Errorf("found %q", got)
+	}
+}
+
+// Each item of the card that could not be done is named.
+func TestEachItemThatCouldNot(t *testing.T) {
+	for _, p := range logbook.PrepItems {
+		c := onSite(t)
+		m := well()
+		m.answers[p.Item] = logbook.CouldNot
+		c.made("1B", m)
+		rule, says := "preparation-could-not", "could not: "+p.Item+" ("
+		if p.Item == "scraped" {
+			rule, says = "unscraped", "was fused unscraped"
+		}
+		c.says(rule, says)
+	}
+}
+
+// The time for each weld stays the same: nothing is looked up again for each
+// rule and weld.
+func BenchmarkRun(b *testing.B) {
+	for _, n := range []int{100, 400} {
+		b.Run(strconv.Itoa(n), func(b *testing.B) {
+			c := onSite(b)
+			for range n {
+				c.do(logbook.Cut(c.h, c.made("1A", well()), "for the count"))
+			}
+			for b.Loop() {
+				Run(c.book, c.h.Site, c.h.At, fusion.Stamp{})
+			}
+			b.ReportMetric(float64(b.Elapsed().Microseconds())/float64(b.N*n), "µs/weld")
+		})
+	}
+}

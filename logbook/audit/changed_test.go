@@ -1,0 +1,302 @@
+package audit
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+)
+
+const hotIndicators = "indicators after fusion (look 1)"
+
+func flat() manner {
+	m := well()
+	m.hot.Indicators = []string{logbook.Flat, logbook.Up}
+	return m
+}
+
+// What is corrected, ordered, asked, signed and covered: says is "" where the
+// rule must be silent.
+func TestEdgesOfChanges(t *testing.T) {
+	tests := []struct {
+		name, rule, says string
+		seed             func(*crew)
+	}{
+		{"old value, person, reason and fault are named", "corrected-away-fail",
+			"KM-0001: " + hotIndicators + " corrected from flat, up to up, up by Ada Invented (misread); as recorded it failed: indicator flat after fusion",
+			func(c *crew) { c.correct(c.made("1A", flat()), hotIndicators, "up, up") }},
+		{"in two steps", "corrected-away-fail", "corrected from flat, up to part, up",
+			func(c *crew) {
+				id := c.made("1A", flat())
+				c.correct(id, hotIndicators, "part, up")
+				c.correct(id, hotIndicators, "up, up")
+			}},
+		{"corrected back", "corrected-away-fail", "", func(c *crew) {
+			id := c.made("1A", flat())
+			c.correct(id, hotIndicators, "up, up")
+			c.correct(id, hotIndicators, "flat, up")
+		}},
+		{"a fail that came by a correction and went", "corrected-away-fail", "corrected from flat, up to up, up", func(c *crew) {
+			id := c.made("1A", well())
+			c.correct(id, hotIndicators, "flat, up")
+			c.correct(id, hotIndicators, "up, up")
+		}},
+		{"another fail is left", "corrected-away-fail", "as recorded it failed: indicator flat after fusion", func(c *crew) {
+			m := flat()
+			m.hot.Wire = "seen"
+			c.correct(c.made("1A", m), hotIndicators, "up, up")
+		}},
+		{"a query was corrected", "corrected-away-fail", "", func(c *crew) {
+			m := well()
+			m.ran = 39
+			c.correct(c.made("1A", m), "seconds run", "40")
+		}},
+		{"seconds set, keyed unlike the table", "corrected-away-fail", "seconds set corrected from 44 to 40", func(c *crew) {
+			c.late(func(l *logbook.LateWeld) { l.SecondsShown = 44 })
+			c.correct("KM-0001", "seconds set", "40")
+		}},
+		{"a key struck in error", "corrected-away-fail", "disturbed corrected from 2 to no", func(c *crew) {
+			id := c.fused("1A", well())
+			c.do(logbook.Disturb(c.h, id, 2, "digger"))
+			c.correct(id, "disturbed", logbook.No)
+		}},
+		{"a port put right", "corrected-away-fail", "port as welded corrected from 3 to 2", func(c *crew) {
+			made2(as, atPort("3"))(c)
+			c.correct("KM-0002", logbook.ItemPort, "2")
+		}},
+		{"an order stays", "corrected-away-fail", "", func(c *crew) {
+			id := c.made("1A", well())
+			c.do(logbook.OrderCut(c.h, id, "too deep"))
+			c.correct(id, logbook.ItemPipeBatch, "coil 8")
+		}},
+		{"both values", "corrected", "KM-0001: coil batch corrected from coil 7 to coil 8 by Ada Invented (misread)",
+			func(c *crew) { c.correct(c.made("1A", well()), logbook.ItemPipeBatch, "coil 8") }},
+		{"a joint is no value", "corrected", "", func(c *crew) {
+			c.do(logbook.MoveWeld(c.h, c.made("1A", well()), "1B", "taken for it", false))
+		}},
+		{"where from, where to", "weld-moved", "KM-0001: logged at 1A, made at 1B, as corrected by Ada Invented (taken for it)", func(c *crew) {
+			c.do(logbook.MoveWeld(c.h, c.made("1A", well()), "1B", "taken for it", false))
+		}},
+
+		{"corrected, then signed", "corrected-after-review", "", func(c *crew) {
+			c.correct(c.made("1A", well()), logbook.ItemPipeBatch, "coil 8")
+			c.do(logbook.SignDay(c.h, logbook.DaySigned{Day: "2026-03-09"}))
+		}},
+		{"another day was signed", "corrected-after-review", "", func(c *crew) {
+			id := c.made("1A", well())
+			c.do(logbook.SignDay(c.h, logbook.DaySigned{Day: "2026-03-08"}))
+			c.correct(id, logbook.ItemPipeBatch, "coil 8")
+		}},
+		{"the clock was set back after signing", "corrected-after-review", "after Ada Invented had signed the day 2026-03-09", func(c *crew) {
+			id := c.made("1A", well())
+			c.do(logbook.SignDay(c.h, logbook.DaySigned{Day: "2026-03-09"}))
+			c.h.At.Wall = c.h.At.Wall.Add(-24 * time.Hour)
+			c.correct(id, logbook.ItemPipeBatch, "coil 8")
+		}},
+		{"after a review", "corrected-after-review", "after Ada Invented had reviewed it", func(c *crew) {
+			m := well()
+			m.ran = 39
+			id := c.made("1A", m)
+			c.answer(only(c.t, c.run(), "run-unlike-set"), true)
+			c.correct(id, logbook.ItemPipeBatch, "coil 8")
+		}},
+		{"after its old day was signed", "corrected-after-review", "had signed the day 2026-03-09", func(c *crew) {
+			c.late(func(*logbook.LateWeld) {})
+			c.do(logbook.SignDay(c.h, logbook.DaySigned{Day: "2026-03-09"}))
+			c.correct("KM-0001", "started", "2026-03-08 07:00")
+		}},
+
+		{"who ordered it, and why", "cut-ordered", "KM-0001 was ordered cut out by Ada Invented (too deep)", func(c *crew) { c.do(logbook.OrderCut(c.h, c.made("1A", well()), "too deep")) }},
+		{"looked at again", "recheck-asked", "", func(c *crew) {
+			c.do(logbook.AskRecheck(c.h, c.made("1A", well()), "shade"))
+			c.round()
+		}},
+		{"looked at before", "recheck-asked", "KM-0001: Ada Invented asked for another look (shade)", func(c *crew) {
+			id := c.made("1A", well())
+			c.round()
+			c.do(logbook.AskRecheck(c.h, id, "shade"))
+		}},
+		{"cut out since", "recheck-asked", "", func(c *crew) {
+			id := c.made("1A", well())
+			c.do(logbook.AskRecheck(c.h, id, "shade"))
+			c.do(logbook.Cut(c.h, id, "flat"))
+		}},
+		{"cut out and made again", "cut-not-replaced", "", func(c *crew) {
+			c.do(logbook.Cut(c.h, c.made("1A", well()), "flat"))
+			c.made("1A", well())
+		}},
+		{"why it was cut out", "cut-not-replaced", "joint 1A: KM-0001 was cut out (flat) and not replaced", func(c *crew) { c.do(logbook.Cut(c.h, c.made("1A", well()), "flat")) }},
+		{"struck off since", "cut-not-replaced", "", func(c *crew) {
+			c.do(logbook.Cut(c.h, c.made("1A", well()), "flat"))
+			c.do(logbook.StrikeJoint(c.h, "1A", "not needed"))
+		}},
+		{"from paper", "entered-later", "", late(func(l *logbook.LateWeld) { l.Paper = &logbook.PaperRow{File: "s.csv", Row: 3} })},
+		{"from memory", "transcribed", "", late(func(*logbook.LateWeld) {})},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			c := onSite(t)
+			tt.seed(c)
+			c.says(tt.rule, tt.says)
+		})
+	}
+}
+
+// What was accepted opens again when a further value is corrected, not when a
+// further day is signed.
+func TestALaterCorrectionOpensTheQueryAgain(t *testing.T) {
+	c := onSite(t)
+	id := c.made("1A", well())
+	sign := logbook.DaySigned{Day: "2026-03-09"}
+	c.do(logbook.SignDay(c.h, sign))
+	c.correct(id, logbook.ItemPipeBatch, "coil 8")
+	c.answer(only(t, c.run(), "corrected-after-review"), true)
+	c.do(logbook.SignDay(c.h, sign))
+	if f := only(t, c.run(), "corrected-after-review"); !f.Settled {
+		t.Errorf("signed again, it is open again: %s", f.Says)
+	}
+	c.correct(id, logbook.ItemStubBatch, "stub 4")
+	if f := only(t, c.run(), "corrected-after-review"); f.Settled || !strings.Contains(f.Says, "stub 4") {
+		t.Errorf("a further correction is taken as accepted: %+v", f)
+	}
+}
+
+func (c *crew) cover(missing ...string) { c.do(logbook.CoverPart(c.h, "chamber A", missing)) }
+
+func TestEdgesOfCovering(t *testing.T) {
+	query := well()
+	query.ran = 39
+	both := func(c *crew) { c.made("1A", well()); c.made("1B", well()) }
+	accept := func(c *crew) { c.answer(only(c.t, c.run(), "run-unlike-set"), true) }
+	tests := []struct {
+		name, says string
+		seed       func(*crew)
+	}{
+		{"all settled", "", func(c *crew) { both(c); c.cover() }},
+		{"looked at once more since", "", func(c *crew) { both(c); c.cover(); c.round() }},
+		{"named as missing", "joint 1B was not settled when chamber A was covered on 9 Mar 08:", func(c *crew) { both(c); c.cover("1B") }},
+		{"covered again without it", "joint 1B was not settled when", func(c *crew) { both(c); c.cover("1B"); c.cover() }},
+		{"not settled now", "joint 1B is not settled and chamber A was covered", func(c *crew) { c.made("1A", well()); c.made("1B", query); c.cover() }},
+		{"accepted before", "", func(c *crew) { c.made("1A", well()); c.made("1B", query); accept(c); c.cover() }},
+		{"accepted after, by the order of the log", "joint 1B was settled only after chamber A was covered", func(c *crew) {
+			c.made("1A", well())
+			c.made("1B", query)
+			c.cover()
+			c.h.At.Wall = c.h.At.Wall.Add(-time.Hour)
+			accept(c)
+		}},
+		{"made after", "joint 1B was settled only after", func(c *crew) { c.made("1A", well()); c.cover(); c.made("1B", well()) }},
+		{"struck off", "", func(c *crew) { c.made("1A", well()); c.cover("1B"); c.do(logbook.StrikeJoint(c.h, "1B", "not needed")) }},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			c := onSite(t)
+			tt.seed(c)
+			c.says("covered-before-accepted", tt.says)
+		})
+	}
+}
+
+func TestPressureLostUntilRepaired(t *testing.T) {
+	lost := func(joint string, circuit int) func(*crew) {
+		return func(c *crew) {
+			e := logbook.Happened{What: logbook.PressureLost, On: "2026-05-01", Circuit: circuit, Text: "fell"}
+			c.do(logbook.Happen(c.h, joint, e))
+		}
+	}
+	repaired := func(joint string, circuit int) func(*crew) {
+		return func(c *crew) {
+			e := logbook.Happened{What: logbook.Repaired, On: "2026-05-02", Circuit: circuit, Text: "sleeve"}
+			c.do(logbook.Happen(c.h, joint, e))
+		}
+	}
+	tests := []struct {
+		name string
+		seed []func(*crew)
+		want string // keys
+	}{
+		{"on a circuit", []func(*crew){lost("", 1)}, "pressure-lost:1A pressure-lost:1B"},
+		{"on a joint", []func(*crew){lost("1B", 0)}, "pressure-lost:1B"},
+		{"on another circuit", []func(*crew){lost("", 2)}, ""},
+		{"on the site", []func(*crew){lost("", 0)}, "site-pressure-lost:meadow"},
+		{"circuit repaired", []func(*crew){lost("", 1), repaired("", 1)}, ""},
+		{"the joint of the circuit repaired", []func(*crew){lost("", 1), repaired("1B", 0)}, ""},
+		{"another circuit repaired", []func(*crew){lost("", 1), repaired("", 2)}, "pressure-lost:1A pressure-lost:1B"},
+		{"lost again", []func(*crew){lost("", 1), repaired("", 1), lost("1A", 0)}, "pressure-lost:1A"},
+		{"repaired before", []func(*crew){repaired("1B", 0), lost("1B", 0)}, "pressure-lost:1B"},
+		{"site, a circuit repaired", []func(*crew){lost("", 0), repaired("", 1)}, ""},
+	}
+	for _, tt := range tests {
+		c := onSite(t)
+		for _, step := range tt.seed {
+			step(c)
+		}
+		var keys []string
+		for _, f := range c.run().Open() {
+			if strings.Contains(f.Rule, "pressure") {
+				keys = append(keys, f.Key)
+			}
+		}
+		if got := strings.Join(keys, " "); got != tt.want {
+			t.Errorf("%s: %q, want %q", tt.name, got, tt.want)
+		}
+	}
+}
+
+// Queries on a joint are accepted there; work on joint or site is done, not
+// accepted.
+func TestReviewsOfJointAndSite(t *testing.T) {
+	c := onSite(t)
+	c.made("1A", well())
+	c.made("1B", well())
+	c.cover("1B")
+	c.do(logbook.Happen(c.h, "", logbook.Happened{What: logbook.PressureLost, On: "2026-05-01", Text: "fell"}))
+	for rule, joint := range map[string]string{"covered-before-accepted": "1B", "site-pressure-lost": ""} {
+		f := only(t, c.run(), rule)
+		c.do(logbook.AcceptAt(c.h, joint, logbook.Reviewed{Key: f.Key, Facts: f.Says, Accepted: true, Why: "dug up and seen"}))
+		if f = only(t, c.run(), rule); f.Settled == f.Work || (f.Accepted == nil) != f.Work {
+			t.Errorf("%s: settled %v, accepted %+v", f.Key, f.Settled, f.Accepted)
+		}
+	}
+	c.cover("1A", "1B")
+	if f := only(t, Result{Findings: c.run().OfJoint("1B")}, "covered-before-accepted"); !f.Settled {
+		t.Error("the facts of 1B are the same and it is open again")
+	}
+}
+
+// A query on the site, as a later rule may have one, is accepted there.
+func TestReviewsOfTheSite(t *testing.T) {
+	rule := Rule{Slug: "any", Severity: Query, Scope: OnSite}
+	s := logbook.Site{ID: "meadow"}
+	s.Reviews = []logbook.Review{{Reviewed: logbook.Reviewed{Key: "any:meadow", Facts: "so", Accepted: true}, By: ada}}
+	if f := finding(rule, Case{Site: s}, "so"); f.Accepted == nil || !f.Settled || f.Key != "any:meadow" {
+		t.Errorf("%+v", f)
+	}
+	if f := finding(rule, Case{Site: s}, "otherwise"); f.Accepted != nil || f.Settled {
+		t.Errorf("other facts: %+v", f)
+	}
+}
+
+// A weld's work is never accepted away either.
+func TestWorkIsNotAccepted(t *testing.T) {
+	c := onSite(t)
+	id := c.fused("1A", well())
+	f := only(t, c.run(), "unreleased")
+	c.answer(f, true)
+	if f = only(t, c.run(), "unreleased"); f.Settled || f.Accepted != nil {
+		t.Errorf("the hold of %s was accepted away: %+v", id, f)
+	}
+}
+
+// The same log gives the same findings from its records as from its entries.
+func TestFindingsOfALoadedBook(t *testing.T) {
+	c := onSite(t)
+	made2(as, atPort("3"))(c)
+	c.correct("KM-0001", logbook.ItemPipeBatch, "coil 8")
+	loaded := Run(logbook.Load(c.book, c.h.Site), c.h.Site, c.h.At, fusion.Stamp{})
+	if got, want := strings.Join(rulesOf(loaded), " "), strings.Join(rulesOf(c.run()), " "); got != want || !strings.Contains(got, "legs-on-one-bar") {
+		t.Errorf("found %s, then %s", want, got)
+	}
+}

@@ -1,0 +1,158 @@
+package audit
+
+import (
+	"slices"
+	"time"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+)
+
+// how is a case in which 1B was welded in one other manner.
+func how(change func(*manner)) func(*crew) {
+	return func(c *crew) {
+		m := well()
+		change(&m)
+		c.made("1B", m)
+	}
+}
+
+func answered(item, v string) func(*crew) { return how(func(m *manner) { m.answers[item] = v }) }
+
+func hot(change func(*logbook.Look)) func(*crew) { return how(func(m *manner) { change(&m.hot) }) }
+
+func late(change func(*logbook.LateWeld)) func(*crew) { return func(c *crew) { c.late(change) } }
+
+// faults holds one seeded fault for each rule: 1A is well made, 1B as said.
+// with are the further rules that must speak up with it, and no others may.
+var faults = []struct {
+	rule string
+	with []string
+	seed func(*crew)
+}{
+	{"unscraped", failed, answered("scraped", logbook.CouldNot)},
+	{"keyed-unlike-table", failedLate, late(func(l *logbook.LateWeld) { l.SecondsShown, *l.Run = 44, 44 })},
+	{"stopped-in-fusion", failed, how(func(m *manner) {
+		m.ended = logbook.FusionEnded{Outcome: logbook.Stopped, Said: "voltage lost"}
+	})},
+	{"indicator-flat", failed, hot(func(l *logbook.Look) { l.Indicators = []string{logbook.Up, logbook.Flat} })},
+	{"melt-outside", failed, hot(func(l *logbook.Look) { l.Melt = "outside" })},
+	{"wire-seen", failed, hot(func(l *logbook.Look) { l.Wire = "seen" })},
+	{"moves", failed, how(func(m *manner) { m.felt.Felt = "moves" })},
+	{"disturbed", failed, func(c *crew) { c.do(logbook.Disturb(c.h, c.fused("1B", well()), 5, "digger")) }},
+	{"released-early", failedLate, late(func(l *logbook.LateWeld) { l.Released = l.Ended.Add(6*time.Minute - time.Second) })},
+	{"preparation-could-not", nil, answered("clamped", logbook.CouldNot)},
+	{"preparation-unsaid", nil, answered("wiped", logbook.NotYet)},
+	{"scraping-method", nil, answered(logbook.ItemMethod, "hand tool")},
+	{"fitting-unlike-plan", nil, answered(logbook.ItemFitting, "elbow 40")},
+	{"pipe-unlike-plan", nil, answered(logbook.ItemPrint, logbook.UnlikePlan)},
+	{"wet", nil, func(c *crew) {
+		c.do(logbook.ChangeWeather(c.h, logbook.Weather{Sky: "rain or snow", Shelter: "none"}))
+		c.made("1B", well())
+	}},
+	{"ambient-outside", []string{"entered-later"}, late(func(l *logbook.LateWeld) { l.Ambient = 25_51 })},
+	{"resistance-outside", nil, how(func(m *manner) { m.ohms = 2.1 })},
+	{"row-not-allowed", []string{"entered-later", "fitting-unlike-plan", "ambient-outside"}, late(func(l *logbook.LateWeld) {
+		i := slices.IndexFunc(l.Answers, func(a logbook.Answer) bool { return a.Item == logbook.ItemFitting })
+		l.Answers[i].V = "odd one"
+	})},
+	{"run-unlike-set", nil, how(func(m *manner) { m.ran = 39 })},
+	{"nobody-saw", nil, how(func(m *manner) { m.ended.Outcome = logbook.NotSeen })},
+	{"indicator-part", nil, hot(func(l *logbook.Look) { l.Indicators = []string{logbook.Part, logbook.Up} })},
+	{"not-seen", nil, hot(func(l *logbook.Look) { l.Marks = logbook.Unseen })},
+	{"marks-moved", nil, hot(func(l *logbook.Look) { l.Marks = "moved" })},
+	{"not-straight", nil, hot(func(l *logbook.Look) { l.Straight = "no" })},
+	{"hold-across-restart", nil, func(c *crew) {
+		id := c.fused("1B", well())
+		c.restart()
+		c.wait(6 * time.Minute)
+		c.do(logbook.Release(c.h, id, well().felt, fusion.Stamp{}))
+	}},
+	{"clock-doubted", []string{"hold-across-restart"}, func(c *crew) {
+		id := c.fused("1B", well())
+		c.restart()
+		c.do(logbook.AcceptGap(c.h, id, "sat beside it"))
+		c.do(logbook.Release(c.h, id, well().felt, fusion.Stamp{}))
+	}},
+	{"entered-later", nil, late(func(*logbook.LateWeld) {})},
+	{"batch-missing", nil, answered(logbook.ItemBatch, logbook.NotKnown)},
+	{"walk-open", []string{"missing-weld"}, func(c *crew) { c.begun("1B", well()) }},
+	{"end-unsaid", nil, func(c *crew) { c.do(logbook.StartFusion(c.h, c.begun("1B", well()), 0)) }},
+	{"unread", []string{"unreleased", "round-not-done"}, func(c *crew) {
+		id := c.begun("1B", well())
+		c.do(logbook.StartFusion(c.h, id, 0))
+		c.do(logbook.EndFusion(c.h, id, logbook.FusionEnded{Outcome: logbook.Completed}))
+		c.do(logbook.CloseShift(c.h)) // without the round, in which it would be looked at
+	}},
+	{"unreleased", nil, func(c *crew) { c.fused("1B", well()) }},
+	{"round-not-done", nil, func(c *crew) {
+		c.round()
+		c.made("1B", well())
+		c.do(logbook.CloseShift(c.h))
+	}},
+	{"missing-weld", nil, func(*crew) {}},
+	{"fail-not-cut-out", []string{"wire-seen"}, hot(func(l *logbook.Look) { l.Wire = "seen" })},
+	{"shift-open", nil, func(c *crew) { c.made("1B", well()); c.wait(24 * time.Hour) }},
+	{"legs-on-one-bar", failed, answered(logbook.ItemPort, "3")},
+	{"leg-on-wrong-port", nil, answered(logbook.ItemPort, "4")},
+	{"two-in-joint", nil, func(c *crew) {
+		c.made("1B", well())
+		other := crewOf(c.t, "KN")
+		other.wait(time.Hour)
+		other.made("1B", well())
+		c.closed()
+		other.closed()
+		c.merged(other)
+	}},
+	{"operator-out-of-date", nil, func(c *crew) { c.closed(); c.shift("2026-03-08", ""); c.made("1B", well()) }},
+	{"unit-out-of-date", nil, func(c *crew) { c.closed(); c.shift("", "2025-03-08"); c.made("1B", well()) }},
+	{"ambient-stale", nil, how(func(m *manner) { m.idle = 30*time.Minute + time.Second })},
+	{"ambient-leaping", nil, how(func(m *manner) { m.air = 14_01 })},
+	{"resistance-unlike-sisters", nil, func(c *crew) { c.batch(2.4, 2.41, 2.39, 2.6) }},
+	{"bag-not-read", nil, how(func(m *manner) { m.answers[logbook.ItemBatch], m.noBag = "W-2", true })},
+	{"fusions-overlap", []string{"entered-later"}, func(c *crew) {
+		c.wait(5 * time.Minute)
+		c.late(func(l *logbook.LateWeld) {
+			l.Started = c.fusedAt("KM-0001").Add(-time.Minute)
+			l.Ended, l.Released = l.Started.Add(3*time.Minute), l.Started.Add(10*time.Minute)
+		})
+	}},
+	{"leads-too-quick", nil, how(func(m *manner) { m.ago = 6*60 - 19 })},
+	{"transcribed", nil, late(func(l *logbook.LateWeld) { l.Paper = &logbook.PaperRow{File: "sheet.csv", Row: 7, Key: "k"} })},
+	{"cut-ordered", failed, func(c *crew) { c.do(logbook.OrderCut(c.h, c.made("1B", well()), "sits too deep")) }},
+	{"corrected-away-fail", []string{"corrected"}, func(c *crew) {
+		m := well()
+		m.hot.Indicators = []string{logbook.Flat, logbook.Up}
+		c.correct(c.made("1B", m), "indicators after fusion (look 1)", "up, up")
+	}},
+	{"corrected-after-review", []string{"corrected"}, func(c *crew) {
+		id := c.made("1B", well())
+		c.do(logbook.SignDay(c.h, logbook.DaySigned{Day: "2026-03-09"}))
+		c.correct(id, logbook.ItemPipeBatch, "coil 8")
+	}},
+	{"corrected", nil, func(c *crew) { c.correct(c.made("1B", well()), logbook.ItemPipeBatch, "coil 8") }},
+	{"weld-moved", nil, func(c *crew) {
+		id := c.made(c.added("X1"), well())
+		c.do(logbook.MoveWeld(c.h, id, "1B", "taken for the other", false))
+		c.do(logbook.StrikeJoint(c.h, "X1", "not needed"))
+	}},
+	{"recheck-asked", nil, func(c *crew) {
+		id := c.made("1B", well())
+		c.closed()
+		c.do(logbook.AskRecheck(c.h, id, "one side was in the shade"))
+	}},
+	{"cut-not-replaced", nil, func(c *crew) { c.do(logbook.Cut(c.h, c.made("1B", well()), "crooked")) }},
+	{"covered-before-accepted", nil, func(c *crew) {
+		c.do(logbook.CoverPart(c.h, "chamber A", []string{"1B"}))
+		c.made("1B", well())
+	}},
+	{"pressure-lost", nil, func(c *crew) {
+		c.made("1B", well())
+		c.do(logbook.Happen(c.h, "1B", logbook.Happened{What: logbook.PressureLost, On: "2026-05-01", Text: "0.3 bar in a day"}))
+	}},
+	{"site-pressure-lost", nil, func(c *crew) {
+		c.made("1B", well())
+		c.do(logbook.Happen(c.h, "", logbook.Happened{What: logbook.PressureLost, On: "2026-05-01", Text: "0.3 bar in a day"}))
+	}},
+	{"clock-drifted", nil, func(c *crew) { c.made("1B", well()); c.do(logbook.DoubtDrift(c.h, time.Hour)) }},
+}

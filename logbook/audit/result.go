@@ -1,0 +1,177 @@
+package audit
+
+import (
+	"slices"
+	"time"
+
+	"coolhold/logbook"
+)
+
+// OfWeld are the findings on one weld, faults only or unfinished work too.
+func (res Result) OfWeld(id string) []Finding {
+	var out []Finding
+	for _, i := range res.byWeld[id] {
+		out = append(out, res.Findings[i])
+	}
+	return out
+}
+
+// OfJoint are the findings on a joint and on every weld of it.
+func (res Result) OfJoint(label string) []Finding {
+	return res.where(func(f Finding) bool { return label != "" && f.Joint == label })
+}
+
+// OnDay are the findings on the welds fused on a local day, YYYY-MM-DD, or
+// begun then and not fused, and on the joints of those welds.
+func (res Result) OnDay(day string) []Finding { return res.OnDays(day, day) }
+
+// OnDays are the findings of all days from one to another, both in it.
+func (res Result) OnDays(from, to string) []Finding {
+	joints, welds := map[string]bool{}, map[string]bool{}
+	for _, w := range res.WeldsOn(from, to) {
+		joints[w.Joint], welds[w.ID] = true, true
+	}
+	return res.where(func(f Finding) bool { return welds[f.Weld] || f.Weld == "" && joints[f.Joint] })
+}
+
+// WeldsOn are the welds of all days from one to another, both in it.
+func (res Result) WeldsOn(from, to string) []logbook.Weld {
+	var out []logbook.Weld
+	for _, w := range res.welds {
+		if day := dayOf(w); from <= day && day <= to {
+			out = append(out, w)
+		}
+	}
+	return out
+}
+
+// dayOf is the local day on which a weld was fused, or begun where no current
+// was on.
+func dayOf(w logbook.Weld) string {
+	at, ok := w.FusedAt()
+	if !ok {
+		at = w.Begun.Local()
+	}
+	return at.Format(time.DateOnly)
+}
+
+func (res Result) where(is func(Finding) bool) []Finding {
+	var out []Finding
+	for _, f := range res.Findings {
+		if is(f) {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// Worst is the gravest finding on a weld that somebody must still do something
+// about.
+func (res Result) Worst(weld string) (Finding, bool) {
+	for _, i := range res.byWeld[weld] {
+		if f := res.Findings[i]; f.Open() {
+			return f, true
+		}
+	}
+	return Finding{}, false
+}
+
+// Open tells whether somebody must still do something about it.
+func (f Finding) Open() bool { return !f.Settled && f.Severity != Note }
+
+// Missing are the labels of the joints of a section that are not settled. A
+// section without any may be covered.
+func Missing(r logbook.Reader, res Result, section logbook.Section) []string {
+	var labels []string
+	for _, j := range section.Joints {
+		if now, ok := r.Joint(res.site, j.Label); ok {
+			j = now
+		}
+		if !res.Settled(j) {
+			labels = append(labels, j.Label)
+		}
+	}
+	return labels
+}
+
+// Verdict is what the record of a weld shows.
+func (res Result) Verdict(id string) Verdict {
+	w, ok := res.read.Weld(res.site, id)
+	if !ok {
+		return ""
+	}
+	queries, accepted := 0, 0
+	for _, f := range res.OfWeld(id) {
+		switch {
+		case f.Work || f.Severity == Note:
+		case f.Severity == Fail:
+			return Failed
+		case f.Accepted != nil:
+			accepted++
+		default:
+			queries++
+		}
+	}
+	switch {
+	case w.Abandoned != "":
+		return NoHeat
+	case !finished(w):
+		return Unfinished
+	case queries > 0:
+		return Queried
+	case accepted > 0:
+		return Accepted
+	}
+	return Clear
+}
+
+// finished: fused, its indicators read, and out of its hold.
+func finished(w logbook.Weld) bool {
+	return w.Ended != nil && (w.Released != nil || w.Disturbed != nil) && (len(w.Looks) > 0 || w.Outcome != logbook.Completed)
+}
+
+// Open are the findings that somebody must still do something about, notes
+// left out.
+func (res Result) Open() []Finding { return res.where(Finding.Open) }
+
+// StateOf is a joint's state in a word or two, for lists.
+func (res Result) StateOf(j logbook.Joint) string {
+	switch {
+	case j.Struck != "":
+		return "struck off"
+	case len(j.Split) > 0:
+		return "split"
+	case j.Stands == "" && j.Walk != "":
+		return "in the walk"
+	case j.Stands == "" && slices.ContainsFunc(j.Welds, res.wasCut):
+		return "open again"
+	case j.Stands == "":
+		return "open"
+	}
+	w, _ := res.read.Weld(res.site, j.Stands)
+	switch v := res.Verdict(j.Stands); {
+	case v == Failed:
+		return "fail"
+	case w.Fusing():
+		return "fusing"
+	case w.Holding():
+		return "hold"
+	default:
+		return string(v)
+	}
+}
+
+func (res Result) wasCut(id string) bool {
+	w, _ := res.read.Weld(res.site, id)
+	return w.CutOut != nil
+}
+
+// Settled tells whether a joint needs nothing more: an accepted weld, or a
+// clear one, stands in it, or it does not count.
+func (res Result) Settled(j logbook.Joint) bool {
+	if !j.Counts() {
+		return true
+	}
+	v := res.Verdict(j.Stands)
+	return v == Clear || v == Accepted
+}

@@ -1,0 +1,112 @@
+package audit
+
+import (
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"coolhold/logbook"
+)
+
+func keysOf(findings []Finding) string {
+	var keys []string
+	for _, f := range findings {
+		keys = append(keys, f.Key)
+	}
+	slices.Sort(keys)
+	return strings.Join(keys, " ")
+}
+
+func TestFindingsOfAJoint(t *testing.T) {
+	c := onSite(t)
+	wire := well()
+	wire.hot.Wire = "seen"
+	c.do(logbook.Cut(c.h, c.made("1A", wire), "wire"))
+	c.begun("1B", well())
+	res := c.run()
+	for label, want := range map[string]string{
+		"1A": "cut-not-replaced:1A wire-seen:KM-0001", "1B": "missing-weld:1B walk-open:KM-0002", "": "", "9Z": "",
+	} {
+		if got := keysOf(res.OfJoint(label)); got != want {
+			t.Errorf("%q: %s, want %s", label, got, want)
+		}
+	}
+}
+
+// A day is the local day of the fusion, as stated where it was stated; of a
+// walk that is open, the day it was begun. What is of no weld is of no day.
+func TestFindingsOfADay(t *testing.T) {
+	c := onSite(t)
+	wire := well()
+	wire.hot.Wire = "seen"
+	c.made("1A", wire)
+	c.wait(16 * time.Hour) // past midnight by local time
+	c.late(func(l *logbook.LateWeld) {
+		l.Started = l.Started.Add(-24 * time.Hour)
+		l.Ended, l.Released = l.Started.Add(40*time.Second), l.Started.Add(10*time.Minute)
+	})
+	c.begun(c.added("X1"), well())
+	res := c.run()
+	nine, ten := "entered-later:KM-0002 fail-not-cut-out:1A wire-seen:KM-0001", "missing-weld:X1 walk-open:KM-0003"
+	if got := keysOf(res.OnDay("2026-03-09")); got != "fail-not-cut-out:1A wire-seen:KM-0001" {
+		t.Errorf("9 March: %s", got)
+	}
+	if got := keysOf(res.OnDays("2026-03-08", "2026-03-09")); got != nine {
+		t.Errorf("to 9 March: %s", got)
+	}
+	if got := keysOf(res.OnDay("2026-03-10")); got != ten {
+		t.Errorf("10 March: %s", got)
+	}
+	if got := keysOf(res.OnDay("2026-03-11")); got != "" {
+		t.Errorf("11 March: %s", got)
+	}
+	if n := len(res.WeldsOn("2026-03-08", "2026-03-10")); n != 3 {
+		t.Errorf("%d welds on three days", n)
+	}
+}
+
+func TestWorst(t *testing.T) {
+	c := onSite(t)
+	m := well()
+	m.ran, m.answers[logbook.ItemPipeBatch] = 39, logbook.NotKnown
+	id := c.made("1A", m)
+	if f, ok := c.run().Worst(id); !ok || f.Rule != "run-unlike-set" {
+		t.Errorf("the worst is %+v, %v", f, ok)
+	}
+	c.answer(only(t, c.run(), "run-unlike-set"), true)
+	if f, ok := c.run().Worst(id); ok {
+		t.Errorf("after it was accepted a note is left, the worst is %+v", f)
+	}
+	m.hot.Wire = "seen"
+	bad := c.made("1B", m)
+	if f, _ := c.run().Worst(bad); f.Rule != "wire-seen" {
+		t.Errorf("a query goes before a fail: %+v", f)
+	}
+}
+
+func TestMissingInASection(t *testing.T) {
+	c := onSite(t)
+	m := well()
+	m.ran = 39
+	c.made("1A", m)
+	c.added("X1")
+	c.made("1B", well())
+	sections := logbook.Sections(c.book, c.h.Site)
+	want := map[string]string{"chamber A": "1A", "run X1": "X1"}
+	for _, s := range sections {
+		if got := strings.Join(Missing(c.book, c.run(), s), " "); got != want[s.Name] {
+			t.Errorf("%s: missing %q, want %q", s.Name, got, want[s.Name])
+		}
+	}
+	c.answer(only(t, c.run(), "run-unlike-set"), true)
+	c.do(logbook.StrikeJoint(c.h, "X1", "not needed"))
+	for _, s := range sections { // as they were, the joints as they are
+		if got := Missing(c.book, c.run(), s); len(got) > 0 {
+			t.Errorf("%s: still missing %q", s.Name, got)
+		}
+	}
+	if len(sections) != 2 {
+		t.Errorf("%d sections", len(sections))
+	}
+}

@@ -1,0 +1,89 @@
+package audit
+
+import (
+	"time"
+
+	"coolhold/logbook"
+	"coolhold/logbook/plan"
+)
+
+// A scene is a site seen as a whole, read once for all rules: what one record
+// alone does not show.
+type scene struct {
+	inOrder []logbook.Joint
+	joints  map[string]logbook.Joint // by label
+	welds   []logbook.Weld           // in the order they were begun
+	byID    map[string]logbook.Weld
+	shifts  map[string]logbook.Shift
+	legs    map[circuit][]string // labels of the joints of each circuit
+	bars    map[port]string      // of the plan; empty where there is none
+	overlap map[string]beside    // by weld: the fusion on its unit that it overlaps
+	quick   map[string]beside    // by weld: the fusion on its unit that ended just before
+	leap    map[string]warmer    // by weld: the reading before its own, far from it
+	batches map[batch]spread
+}
+
+type circuit struct {
+	chamber string
+	no      int
+}
+
+type port struct {
+	chamber string
+	no      int
+}
+
+func sceneOf(r logbook.Reader, s logbook.Site) *scene {
+	sc := &scene{
+		inOrder: r.Joints(s.ID), welds: r.Welds(s.ID), joints: map[string]logbook.Joint{}, byID: map[string]logbook.Weld{},
+		shifts: map[string]logbook.Shift{}, legs: map[circuit][]string{}, bars: map[port]string{},
+	}
+	for _, j := range sc.inOrder {
+		sc.joints[j.Label] = j
+		if j.Circuit > 0 {
+			k := circuit{j.Chamber, j.Circuit}
+			sc.legs[k] = append(sc.legs[k], j.Label)
+		}
+	}
+	for _, w := range sc.welds {
+		sc.byID[w.ID] = w
+	}
+	for _, id := range s.Shifts {
+		sc.shifts[id], _ = r.Shift(s.ID, id)
+	}
+	sc.readPlan(r, s)
+	sc.overlap, sc.quick = unitsOf(sc.welds)
+	sc.leap = leapsOf(sc.welds)
+	sc.batches = batchesOf(sc.welds)
+	return sc
+}
+
+// readPlan reads the ports of the plan as it was taken. Without it the rules
+// on ports are silent.
+func (sc *scene) readPlan(r logbook.Reader, s logbook.Site) {
+	e, ok := r.Entry(s.PlanSeq)
+	if !ok {
+		return
+	}
+	taken, _ := e.Open().(logbook.PlanTaken)
+	p, err := plan.Parse([]byte(taken.Text))
+	if err != nil {
+		return
+	}
+	for _, c := range p.Chambers {
+		for _, at := range c.Ports {
+			sc.bars[port{c.Name, at.No}] = at.Bar
+		}
+	}
+}
+
+// lastTrace is when an entry of this kind last came to a weld.
+func lastTrace(w logbook.Weld, kind logbook.Kind) (t logbook.Trace, at time.Time, ok bool) {
+	for i := len(w.Trail) - 1; i >= 0; i-- {
+		if t = w.Trail[i]; t.Kind == kind {
+			at, err := time.Parse("2006-01-02T15:04:05Z07:00", t.At)
+			return t, at, err == nil
+		}
+	}
+	return t, at, false
+}

@@ -1,0 +1,188 @@
+package desk
+
+import (
+	"slices"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"coolhold/logbook"
+	"coolhold/logbook/audit"
+	"coolhold/tui/form"
+	"coolhold/tui/shell"
+)
+
+// signing are the kinds of entries that somebody signs on these screens.
+var signing = []logbook.Kind{
+	logbook.Reviewed{}.Kind(), logbook.CutOrdered{}.Kind(), logbook.RecheckAsked{}.Kind(), logbook.Note{}.Kind(),
+	logbook.Correction{}.Kind(), logbook.Covered{}.Kind(), logbook.DaySigned{}.Kind(),
+}
+
+// heard is the name to offer next: the one given with what was stored last.
+// Who is at the laptop is not taken for granted before.
+func heard(by string, msg tea.Msg) string {
+	saved, ok := msg.(shell.Saved)
+	if !ok {
+		return by
+	}
+	for _, e := range saved.Entries {
+		if e.By != "" && slices.Contains(signing, e.Kind) {
+			by = e.By
+		}
+	}
+	return by
+}
+
+// decided tells whether something that was signed here of a weld is stored.
+func decided(weld string, msg tea.Msg) bool {
+	saved, ok := msg.(shell.Saved)
+	return ok && slices.ContainsFunc(saved.Entries, func(e logbook.Entry) bool { return e.Weld == weld && slices.Contains(signing, e.Kind) })
+}
+
+// say shows a line that may hold stored text.
+func say(env shell.Env, text string) { env.Do.Say(logbook.Clean(text)) }
+
+func whose(by string) form.Field {
+	return form.Field{Item: "by", Label: "your name", Kind: form.Text, Offer: by}
+}
+
+func because(label string) form.Field {
+	return form.Field{Item: "why", Label: label, Kind: form.Text}
+}
+
+// saveAs stores an act under the name that was given.
+func saveAs(env shell.Env, a form.Answers, label string, act func(logbook.Head) logbook.Act) {
+	env.By = a.V("by")
+	form.Saves(env, label, act)
+}
+
+// A deed is one act that needs a name and a text.
+type deed struct {
+	title, text, ask, label string
+	act                     func(h logbook.Head, why string) logbook.Act
+}
+
+func (d deed) screen(by string) shell.Screen {
+	return form.Ask{
+		Title: logbook.Clean(d.title),
+		Text:  func(shell.Env) []string { return []string{d.text} },
+		Form:  form.New([]form.Field{whose(by), because(d.ask)}),
+		Done: func(env shell.Env, a form.Answers) {
+			saveAs(env, a, d.label, func(h logbook.Head) logbook.Act { return d.act(h, a.V("why")) })
+		},
+	}
+}
+
+func ordering(by string, w logbook.Weld) shell.Screen {
+	return deed{
+		title: "Order " + w.ID + " to be cut out of " + w.Joint,
+		text:  "The order stands on the weld until the crew has cut it out and said so.",
+		ask:   "why", label: w.ID + " cut-out ordered",
+		act: func(h logbook.Head, why string) logbook.Act { return logbook.OrderCut(h, w.ID, why) },
+	}.screen(by)
+}
+
+func rechecking(by string, w logbook.Weld) shell.Screen {
+	return deed{
+		title: "Ask for another look at " + w.ID + " in " + w.Joint,
+		text:  "It stands on the weld until somebody looks at it again.",
+		ask:   "what to look at, and why", label: w.ID + " re-check asked",
+		act: func(h logbook.Head, why string) logbook.Act { return logbook.AskRecheck(h, w.ID, why) },
+	}.screen(by)
+}
+
+func noting(by string, w logbook.Weld) shell.Screen {
+	return deed{
+		title: "A note on " + w.ID,
+		text:  "It stays with the weld.",
+		ask:   "note", label: w.ID + " note",
+		act: func(h logbook.Head, text string) logbook.Act { return logbook.NoteOn(h, w.ID, text) },
+	}.screen(by)
+}
+
+// findingsAt are the findings on a weld and, where it stands in it, on its
+// joint.
+func findingsAt(env shell.Env, w logbook.Weld) []audit.Finding {
+	found := env.Audit.OfWeld(w.ID)
+	for _, f := range env.Audit.Findings {
+		if f.Weld == "" && f.Joint != "" && f.Joint == w.Joint && w.Stands() {
+			found = append(found, f)
+		}
+	}
+	return found
+}
+
+// acceptable are the queries that a name can settle: no fail, and no work that
+// is still to be done.
+func acceptable(findings []audit.Finding) []audit.Finding {
+	return slices.DeleteFunc(slices.Clone(findings), func(f audit.Finding) bool {
+		return f.Severity != audit.Query || f.Work || f.Settled
+	})
+}
+
+// accept asks for the answer to an open query, or says why there is none to
+// give.
+func accept(env shell.Env, by string, w logbook.Weld) {
+	found := findingsAt(env, w)
+	if open := acceptable(found); len(open) > 0 {
+		env.Do.Push(accepting(by, w, open, failed(found)))
+		return
+	}
+	worst, open := worstOf(found)
+	switch {
+	case failed(found):
+		say(env, w.ID+": a fail is never accepted: cut it out")
+	case open && worst.Work:
+		say(env, w.ID+": what is not done is not accepted: "+worst.Do)
+	default:
+		say(env, w.ID+": no query is open")
+	}
+}
+
+func failed(findings []audit.Finding) bool {
+	return slices.ContainsFunc(findings, func(f audit.Finding) bool { return f.Severity == audit.Fail && !f.Settled })
+}
+
+func accepting(by string, w logbook.Weld, open []audit.Finding, fails bool) shell.Screen {
+	options := make([]string, len(open))
+	for i, f := range open {
+		options[i] = logbook.Clean(bare(w, f.Says))
+	}
+	which := func(a form.Answers) audit.Finding {
+		return open[max(0, slices.Index(options, a.V("which")))]
+	}
+	return form.Ask{
+		Title: logbook.Clean("Accept a query on " + w.ID + " in " + w.Joint),
+		Text:  func(shell.Env) []string { return acceptText(open, fails) },
+		Form: form.New([]form.Field{
+			{Item: "which", Label: "which query", Kind: form.Choice, Options: options, Skip: func(form.Answers) bool { return len(open) == 1 }},
+			whose(by), because("reason"),
+		}),
+		Done: func(env shell.Env, a form.Answers) {
+			f := which(a)
+			saveAs(env, a, w.ID+" query accepted", func(h logbook.Head) logbook.Act {
+				return acceptance(h, f, a.V("why"))
+			})
+		},
+	}
+}
+
+func acceptText(open []audit.Finding, fails bool) []string {
+	var text []string
+	if len(open) == 1 {
+		text = append(text, logbook.Clean(open[0].Says), "Basis: "+open[0].Basis)
+	}
+	if fails {
+		text = append(text, "It has a fail too. A fail is never accepted: cut it out.")
+	}
+	return append(text, "Your name stands under it. When the facts change the query is open again.")
+}
+
+// acceptance answers a finding where it was found: on a weld or on a joint.
+func acceptance(h logbook.Head, f audit.Finding, why string) logbook.Act {
+	b := logbook.Reviewed{Key: f.Key, Facts: f.Says, Accepted: true, Why: strings.TrimSpace(why)}
+	if f.Weld == "" {
+		return logbook.AcceptAt(h, f.Joint, b)
+	}
+	return logbook.Accept(h, f.Weld, b)
+}

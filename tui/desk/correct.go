@@ -1,0 +1,300 @@
+package desk
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"coolhold/logbook"
+	"coolhold/tui/form"
+	"coolhold/tui/shell"
+	"coolhold/tui/widget"
+)
+
+// values is the list of what is recorded of a weld, to choose what is wrong.
+// The cursor goes by arrows, by page, or to the number that is typed; only
+// Enter opens a form.
+type values struct {
+	weld  string
+	by    string
+	at    string // name of the chosen value; "" is the first
+	typed string // of a number of two digits, the first
+}
+
+// Update moves the cursor and opens the form of the chosen value.
+func (s values) Update(env shell.Env, msg tea.Msg) shell.Screen {
+	key, ok := msg.(tea.KeyMsg)
+	if !ok {
+		return s
+	}
+	typed := s.typed
+	s.typed = ""
+	fields := logbook.Fields(env.Weld(s.weld))
+	at := s.index(fields)
+	switch {
+	case shell.Is(key, shell.Leave, shell.BackOne):
+		env.Do.Pop()
+	case shell.Is(key, shell.Up):
+		s = s.to(fields, at-1)
+	case shell.Is(key, shell.Down):
+		s = s.to(fields, at+1)
+	case shell.Is(key, shell.PageUp):
+		s = s.to(fields, at-8)
+	case shell.Is(key, shell.PageDown):
+		s = s.to(fields, at+8)
+	case shell.Is(key, shell.Enter):
+		if at < len(fields) {
+			env.Do.Push(correcting(env, s.by, env.Weld(s.weld), fields[at]))
+		}
+	default:
+		if d := shell.Digit(key); d >= 0 {
+			s = s.number(fields, typed+strconv.Itoa(d))
+		}
+	}
+	return s
+}
+
+// number goes to the value with the number typed so far. A digit that makes no
+// number of the list begins anew.
+func (s values) number(fields []logbook.Field, typed string) values {
+	n, _ := strconv.Atoi(typed)
+	if n > len(fields) || n == 0 {
+		typed = typed[len(typed)-1:]
+		n, _ = strconv.Atoi(typed)
+	}
+	if n < 1 || n > len(fields) {
+		return s
+	}
+	s = s.to(fields, n-1)
+	if len(typed) == 1 {
+		s.typed = typed
+	}
+	return s
+}
+
+func (s values) to(fields []logbook.Field, i int) values {
+	if len(fields) > 0 {
+		s.at = fields[min(max(0, i), len(fields)-1)].Name
+	}
+	return s
+}
+
+func (s values) index(fields []logbook.Field) int {
+	return max(0, slices.IndexFunc(fields, func(f logbook.Field) bool { return f.Name == s.at }))
+}
+
+// View draws the list round the cursor.
+func (s values) View(env shell.Env) string {
+	w := env.Weld(s.weld)
+	fields := logbook.Fields(w)
+	lines := []string{
+		env.Style.Bold(widget.Cut(logbook.Clean(" What is recorded wrongly of "+w.ID+" in "+w.Joint+"?"), env.W)),
+		widget.Cut(" Arrows or its number, then Enter. Nothing is changed yet.", env.W), "",
+	}
+	at := s.index(fields)
+	from, to := widget.Window(len(fields), at, max(1, env.H-len(lines)))
+	for i := from; i < to; i++ {
+		text := fmt.Sprintf("%2d  %s %s%s", i+1, widget.Pad(fields[i].Name, 33), recorded(fields[i].Value(w)), correctedMark(w, fields[i].Name))
+		if i == at {
+			lines = append(lines, env.Style.Pick(widget.Pad(" ▸ "+text, env.W)))
+			continue
+		}
+		lines = append(lines, widget.Cut("   "+text, env.W))
+	}
+	return strings.Join(lines, "\n")
+}
+
+func recorded(v string) string {
+	if v == "" {
+		return "-"
+	}
+	return logbook.Clean(v)
+}
+
+// correctedMark is put behind a value that was corrected.
+func correctedMark(w logbook.Weld, field string) string {
+	if slices.ContainsFunc(w.Corrections, func(c logbook.Corrected) bool { return c.Field == field }) {
+		return " (corrected)"
+	}
+	return ""
+}
+
+// Keys are the list's.
+func (s values) Keys(shell.Env) []shell.Hint {
+	return []shell.Hint{{Key: "↑↓ PgDn or number"}, {Key: "Enter", Does: "this one"}, {Key: "Esc", Does: "back"}}
+}
+
+// Takes wants no scan.
+func (s values) Takes(shell.Env) shell.Taking { return shell.NoScan }
+
+// other is the choice that asks for a text instead.
+const other = "another: type it"
+
+// correcting asks for the new value of one field. Nothing is filled in: the
+// value that was wrong must not be taken by Enter.
+func correcting(env shell.Env, by string, w logbook.Weld, f logbook.Field) shell.Screen {
+	fields := valueFields(env, w, f)
+	if f.Name == logbook.FieldJoint {
+		fields = jointFields(env, w)
+	}
+	return form.Ask{
+		Title: logbook.Clean("Correct " + f.Name + " of " + w.ID),
+		Text: func(shell.Env) []string {
+			return []string{"Recorded: " + recorded(f.Value(w)), "It stays on the page as what was recorded before."}
+		},
+		Form: form.New(append(fields, whose(by), because("why it was wrong, and how you know"))),
+		Done: func(env shell.Env, a form.Answers) {
+			env.Do.Pop() // the list too: the page shows what came of it
+			correct(env, w, f, a)
+		},
+	}
+}
+
+func correct(env shell.Env, w logbook.Weld, f logbook.Field, a form.Answers) {
+	value := a.V("value")
+	if value == other {
+		value = a.V("other")
+	}
+	why, label := a.V("why"), w.ID+" "+f.Name+" corrected"
+	if f.Name != logbook.FieldJoint {
+		saveAs(env, a, label, func(h logbook.Head) logbook.Act { return logbook.Correct(h, w.ID, f.Name, value, why) })
+		return
+	}
+	saveAs(env, a, label, func(h logbook.Head) logbook.Act {
+		return logbook.MoveWeld(h, w.ID, value, why, a.V("swap") == logbook.Yes)
+	})
+}
+
+// valueFields are a choice where the possible values are known, else a text.
+func valueFields(env shell.Env, w logbook.Weld, f logbook.Field) []form.Field {
+	check := func(v string) (string, error) { return v, wouldCorrect(env, w, f.Name, v) }
+	text := form.Field{Item: "value", Label: "right value of " + f.Name, Kind: form.Text, Hint: hintOf(f.Name), Check: check, Scan: true}
+	options, open := f.Options, false
+	if len(options) == 0 {
+		options, open = known(env, f.Name), true
+	}
+	options = slices.DeleteFunc(slices.Clone(options), func(o string) bool { return o == f.Value(w) })
+	if len(options) == 0 {
+		return []form.Field{text}
+	}
+	choice := form.Field{Item: "value", Label: text.Label, Kind: form.Choice, Options: options, Check: check}
+	if !open {
+		return []form.Field{choice}
+	}
+	choice.Options = append(choice.Options, other)
+	choice.Check = func(v string) (string, error) {
+		if v == other {
+			return v, nil
+		}
+		return check(v)
+	}
+	text.Item, text.Skip = "other", func(a form.Answers) bool { return a.V("value") != other }
+	return []form.Field{choice, text}
+}
+
+// known are the values that the site has for a field already.
+func known(env shell.Env, field string) []string {
+	var out []string
+	for _, id := range env.Site.Shifts {
+		sh, _ := env.Book.Shift(env.Site.ID, id)
+		for _, o := range sh.Operators {
+			if field == "operator" {
+				out = append(out, o.Name)
+			}
+		}
+		for _, u := range sh.Units {
+			if field == "control unit" {
+				out = append(out, u.Serial)
+			}
+		}
+	}
+	for _, row := range env.Shelf.Rows() {
+		if field == logbook.ItemFitting {
+			out = append(out, row.Fitting.Name)
+		}
+	}
+	return tidy(out)
+}
+
+// hintOf says how a value is written that is not free text.
+func hintOf(field string) string {
+	switch {
+	case strings.HasPrefix(field, "indicators"):
+		return fmt.Sprintf("One a side, with a comma between: %s, %s, %s, %s.", logbook.Up, logbook.Part, logbook.Flat, logbook.Unseen)
+	case field == logbook.FieldAmbient:
+		return "In °C."
+	case field == "seconds set" || field == "seconds run" || field == "stopped at":
+		return "In seconds."
+	case field == "started" || field == "ended" || field == "released":
+		return "As 2026-03-09 14:05."
+	case field == "disturbed":
+		return "Minutes after fusion, or: no."
+	}
+	return ""
+}
+
+// dry is the head of an act that is only tried on the records as shown.
+func dry(env shell.Env) logbook.Head {
+	return logbook.Head{ID: "dry", At: env.Now, By: "dry", Site: env.Site.ID}
+}
+
+// wouldCorrect is what the records would say to a corrected value.
+func wouldCorrect(env shell.Env, w logbook.Weld, field, v string) error {
+	_, err := logbook.Correct(dry(env), w.ID, field, v, "dry")(env.Book)
+	return plainly(err)
+}
+
+// plainly is a refusal without the word that marks it as one.
+func plainly(err error) error {
+	if err == nil {
+		return nil
+	}
+	return errors.New(logbook.Clean(strings.TrimPrefix(err.Error(), logbook.ErrRule.Error()+": ")))
+}
+
+// jointFields ask for the joint that a weld was made at and, where another
+// weld stands there, whether the two were taken for each other.
+func jointFields(env shell.Env, w logbook.Weld) []form.Field {
+	there := func(a form.Answers) string {
+		if !w.Stands() {
+			return ""
+		}
+		return env.Joint(a.V("value")).Stands
+	}
+	return []form.Field{
+		{
+			Item: "value", Label: "made at which joint", Kind: form.Text, Hint: "Its label, as on the pipe. Both joints show the correction.",
+			Check: func(v string) (string, error) {
+				v = labelled(env, v)
+				_, err := logbook.MoveWeld(dry(env), w.ID, v, "dry", true)(env.Book)
+				return v, plainly(err)
+			},
+		},
+		{
+			Item: "swap", Label: "were the two taken for each other", Kind: form.Choice, Options: []string{logbook.Yes, logbook.No},
+			Hint: "Another weld stands there. Yes puts both right.",
+			Check: func(v string) (string, error) {
+				if v == logbook.No {
+					return "", errors.New("then nothing is changed: two welds cannot stand in one joint. Esc; put the other weld right first")
+				}
+				return v, nil
+			},
+			Skip: func(a form.Answers) bool { return there(a) == "" },
+		},
+	}
+}
+
+// labelled is the label of the joint that was meant: they look the same in
+// capitals on a pipe.
+func labelled(env shell.Env, v string) string {
+	for _, j := range env.Book.Joints(env.Site.ID) {
+		if strings.EqualFold(j.Label, v) {
+			return j.Label
+		}
+	}
+	return v
+}

@@ -1,0 +1,271 @@
+package desk
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"coolhold/logbook"
+	"coolhold/tui/shell"
+	"coolhold/tui/widget"
+)
+
+// A Day is the foreman's first screen: one day's welds, a line each, what is
+// open first, and below them the joints that lack a weld. Its cursor follows a
+// weld or a joint, not a row.
+type Day struct {
+	day    string // local date
+	at     string // key of the chosen line; "" is the first
+	filter filter
+	by     string // the name last given on the foreman's screens; nobody's at first
+}
+
+// NewDay opens on the last day with welds.
+func NewDay(env shell.Env) shell.Screen { return Day{day: lastDay(env)} }
+
+// Update moves the cursor, turns the days and opens what is chosen.
+func (s Day) Update(env shell.Env, msg tea.Msg) shell.Screen {
+	s.by = heard(s.by, msg)
+	key, ok := msg.(tea.KeyMsg)
+	if !ok {
+		return s
+	}
+	switch {
+	case shell.Is(key, shell.Leave, shell.BackOne):
+		env.Do.Pop()
+	case shell.Is(key, shell.Up):
+		s.at = s.move(env, -1)
+	case shell.Is(key, shell.Down):
+		s.at = s.move(env, 1)
+	case shell.Is(key, shell.PageUp):
+		s.at = s.move(env, -8)
+	case shell.Is(key, shell.PageDown):
+		s.at = s.move(env, 8)
+	case shell.Is(key, shell.Enter):
+		if l, ok := s.chosen(env); ok {
+			env.Do.Push(Weld{id: l.weld.ID, label: l.joint.Label, by: s.by})
+		}
+	default:
+		s = s.digit(env, shell.Digit(key))
+	}
+	return s
+}
+
+func (s Day) digit(env shell.Env, n int) Day {
+	switch n {
+	case 1:
+		return s.turn(env, -1)
+	case 2:
+		return s.turn(env, 1)
+	case 3:
+		env.Do.Push(filtering(env, s))
+	case 4:
+		env.Do.Push(newCover(env))
+	case 5:
+		env.Do.Push(newSign(env, s.day))
+	case 0:
+		s.filter = filter{}
+	}
+	return s
+}
+
+// turn goes to another day; a day between two is never skipped.
+func (s Day) turn(env shell.Env, by int) Day {
+	next, ok := s.beside(env, by)
+	if !ok {
+		env.Do.Say(map[int]string{-1: "no weld was made on an earlier day", 1: "no weld was made on a later day"}[by])
+		return s
+	}
+	s.day, s.at = next, ""
+	return s
+}
+
+func (s Day) beside(env shell.Env, by int) (string, bool) {
+	days := daysOf(env)
+	at, found := slices.BinarySearch(days, s.day)
+	if by > 0 && !found {
+		by = 0
+	}
+	if at += by; at < 0 || at >= len(days) {
+		return "", false
+	}
+	return days[at], true
+}
+
+// lines are the day's welds that pass the filter, then the joints that lack one.
+func (s Day) lines(env shell.Env) []dayLine {
+	return append(s.filter.sift(env, dayLines(env, s.day)), s.filter.sift(env, lacking(env))...)
+}
+
+// index is the row of the chosen line.
+func (s Day) index(lines []dayLine) int {
+	return max(0, slices.IndexFunc(lines, func(l dayLine) bool { return l.key == s.at }))
+}
+
+func (s Day) chosen(env shell.Env) (dayLine, bool) {
+	lines := s.lines(env)
+	if len(lines) == 0 {
+		return dayLine{}, false
+	}
+	return lines[s.index(lines)], true
+}
+
+func (s Day) move(env shell.Env, by int) string {
+	lines := s.lines(env)
+	if len(lines) == 0 {
+		return ""
+	}
+	return lines[min(max(0, s.index(lines)+by), len(lines)-1)].key
+}
+
+// View draws the day, and under it the chosen line's text in full: the column
+// is narrow.
+func (s Day) View(env shell.Env) string {
+	lines := s.head(env)
+	rows, at := s.rows(env)
+	room := max(1, env.H-len(lines)-detailLines)
+	from, to := widget.Window(len(rows), at, room)
+	shown := append(lines, rows[from:to]...)
+	if more := len(rows) - to; more > 0 && to-1 > at {
+		shown[len(shown)-1] = env.Style.Dim(fmt.Sprintf("   %d more: ↓", more+1))
+	}
+	return strings.Join(append(shown, s.detail(env)...), "\n")
+}
+
+const detailLines = 3
+
+// detail is what the chosen line says, with a blank line before it.
+func (s Day) detail(env shell.Env) []string {
+	l, ok := s.chosen(env)
+	if !ok || l.says == "" {
+		return nil
+	}
+	wrapped := widget.Wrap(logbook.Clean(l.joint.Label)+": "+l.says, env.W-2)
+	if most := detailLines - 1; len(wrapped) > most {
+		wrapped = append(wrapped[:most-1], widget.Cut(wrapped[most-1]+"…", env.W-2))
+	}
+	for i := range wrapped {
+		wrapped[i] = " " + wrapped[i]
+	}
+	return append([]string{""}, wrapped...)
+}
+
+// head says which day it is, how it stands, and which part of it is shown.
+func (s Day) head(env shell.Env) []string {
+	all := dayLines(env, s.day)
+	var lines []string
+	for _, l := range widget.Wrap(dayName(s.day)+"   "+countOf(all), env.W-2) {
+		lines = append(lines, env.Style.Bold(" "+l))
+	}
+	signed := "not signed"
+	if sig, ok := env.Site.SignatureOf(s.day); ok {
+		signed = "signed by " + logbook.Clean(sig.By) + ", " + sig.At.Local().Format("2 Jan 15:04")
+	}
+	lines = append(lines, env.Style.Dim(widget.Cut(" "+signed, env.W)))
+	if !s.filter.none() {
+		text := fmt.Sprintf(" shown %d of %d: %s   (0 shows all)", len(s.filter.sift(env, all)), len(all), s.filter)
+		lines = append(lines, env.Style.Warn(widget.Cut(text, env.W)))
+	}
+	return append(lines, "")
+}
+
+// rows are the lines under their headings; at is the chosen one's row.
+func (s Day) rows(env shell.Env) (rows []string, at int) {
+	lines := s.lines(env)
+	chosen := s.index(lines)
+	widths := s.widths(env, lines)
+	joints := false
+	if len(lines) > 0 && lines[0].weld.ID != "" {
+		rows = append(rows, env.Style.Dim(widget.Cut("   "+cells(widths, "joint", "weld", "time", "by", "unit", "verdict", "worst that is open"), env.W)))
+	}
+	for i, l := range lines {
+		if l.weld.ID == "" && !joints {
+			joints = true
+			rows = append(rows, env.Style.Dim(fmt.Sprintf(" Joints without a weld now: %d", len(lines)-i)))
+		}
+		text := s.text(env, widths, l)
+		if i == chosen {
+			at = len(rows)
+			rows = append(rows, env.Style.Pick(widget.Pad(" ▸ "+text, env.W)))
+			continue
+		}
+		rows = append(rows, tinted(env.Style, l)(widget.Cut("   "+text, env.W)))
+	}
+	if len(lines) == 0 {
+		rows = append(rows, " No weld of this day is shown.")
+	}
+	return rows, at
+}
+
+func tinted(st *shell.Style, l dayLine) func(string) string {
+	if l.weld.ID != "" && l.rank < rankWork {
+		return st.Warn
+	}
+	return func(text string) string { return text }
+}
+
+func (s Day) text(env shell.Env, widths []int, l dayLine) string {
+	if l.weld.ID == "" {
+		place := ""
+		if l.joint.Port > 0 {
+			place = fmt.Sprintf("%s row, port %d", l.joint.Row, l.joint.Port)
+		}
+		return strings.TrimRight(cells([]int{widths[0], 18, 18}, l.joint.Label, l.joint.Fitting, l.verdict, place), " ")
+	}
+	time := ""
+	if t, ok := l.weld.FusedAt(); ok {
+		time = t.Format("15:04")
+	}
+	return strings.TrimRight(cells(widths, l.joint.Label, l.key, time, env.Mark(l.weld.Operator), l.weld.Unit, l.verdict, l.says), " ")
+}
+
+// widths are of joint, weld, time, mark, unit and verdict. A narrow window
+// does without the unit: it stands on the weld's page.
+func (s Day) widths(env shell.Env, lines []dayLine) []int {
+	joint, unit := 5, 4
+	for _, l := range lines {
+		joint = max(joint, widget.Width(l.joint.Label))
+		unit = max(unit, widget.Width(l.weld.Unit))
+	}
+	if unit = min(unit, 10); env.W < 76 {
+		unit = 0
+	}
+	return []int{min(joint, 12), 8, 5, 3, unit, 10}
+}
+
+// cells lays cells side by side; a column of no width is left out.
+func cells(widths []int, texts ...string) string {
+	var kept []int
+	var shown []string
+	for i, t := range texts {
+		if i < len(widths) && widths[i] == 0 {
+			continue
+		}
+		if i < len(widths) {
+			kept = append(kept, widths[i])
+		}
+		shown = append(shown, logbook.Clean(t))
+	}
+	return widget.Columns(kept, shown...)
+}
+
+// Keys are the day's; the days beside it only where there are any.
+func (s Day) Keys(env shell.Env) []shell.Hint {
+	hints := []shell.Hint{{Key: "Enter", Does: "read"}}
+	if _, ok := s.beside(env, -1); ok {
+		hints = append(hints, shell.Hint{Key: "1", Does: "earlier day"})
+	}
+	if _, ok := s.beside(env, 1); ok {
+		hints = append(hints, shell.Hint{Key: "2", Does: "later day"})
+	}
+	hints = append(hints, shell.Hint{Key: "3", Does: "filter"})
+	if !s.filter.none() {
+		hints = append(hints, shell.Hint{Key: "0", Does: "show all"})
+	}
+	return append(hints, shell.Hint{Key: "4", Does: "cover"}, shell.Hint{Key: "5", Does: "sign"}, shell.Hint{Key: "Esc", Does: "back"})
+}
+
+// Takes wants no scan.
+func (s Day) Takes(shell.Env) shell.Taking { return shell.NoScan }

@@ -1,0 +1,331 @@
+package desk
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/charmbracelet/x/ansi"
+
+	"coolhold/cmd/coolhold/example"
+	"coolhold/fusion"
+	"coolhold/logbook"
+	"coolhold/logbook/audit"
+	"coolhold/tui/shell"
+)
+
+// A sample is the worked example in memory, for the pages without their screens.
+type sample struct {
+	t    *testing.T
+	book *logbook.Book
+	h    logbook.Head
+	seq  uint64
+}
+
+var sampleNow = fusion.Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Offset: 3600, Boot: 5 * time.Hour, BootID: "boot-1"}
+
+func sampleLog(t *testing.T) *sample {
+	t.Helper()
+	b := &sample{t: t, book: logbook.NewBook("KM", 1)}
+	if err := example.Write(b, sampleNow); err != nil {
+		t.Fatal(err)
+	}
+	b.h = logbook.Head{At: sampleNow, By: "Hedda Roan", Site: b.book.Sites()[0].ID}
+	return b
+}
+
+func (b *sample) Append(_ context.Context, decide func(logbook.Reader) ([]logbook.Draft, error)) ([]logbook.Entry, error) {
+	drafts, err := decide(b.book)
+	if err != nil {
+		return nil, err
+	}
+	var out []logbook.Entry
+	for i, d := range drafts {
+		b.seq++
+		e, err := d.Entry(b.seq, i)
+		if err != nil {
+			return nil, err
+		}
+		b.book.Add(e)
+		out = append(out, e)
+	}
+	return out, nil
+}
+
+func (b *sample) do(act logbook.Act) {
+	b.t.Helper()
+	if _, err := b.Append(b.t.Context(), act); err != nil {
+		b.t.Fatal(err)
+	}
+}
+
+func (b *sample) env() shell.Env {
+	site, _ := b.book.Site(b.h.Site)
+	shift, _ := b.book.Shift(b.h.Site, site.Shift)
+	return shell.Env{
+		Now: b.h.At, Style: shell.NewStyle("plain"), Book: b.book, Site: site, Shift: shift, W: 80, H: 20,
+		Shelf: logbook.ShelfOf(b.book, site), Audit: audit.Run(b.book, site.ID, b.h.At, fusion.Stamp{}), Do: &shell.Do{},
+		NewID: func() string { return "id" },
+	}
+}
+
+func (b *sample) weld(id string) logbook.Weld { return b.env().Weld(id) }
+
+// read is a page as one line of words.
+func (b *sample) read(id string, width int) string {
+	return strings.Join(strings.Fields(strings.Join(page(b.env(), b.weld(id), width), " ")), " ")
+}
+
+func unspaced(s string) string { return strings.Join(strings.Fields(s), "") }
+
+// Every page of the example holds its verdict and each entry whole, in every
+// width.
+func TestNothingOfAPageIsLost(t *testing.T) {
+	b := sampleLog(t)
+	b.do(logbook.Enclose(b.h, "KM-0007", "3B", logbook.Enclosed{File: "3b.jpg", Hash: "0123456789abcdef", Bytes: 1, What: "photo of the indicators"}))
+	b.do(logbook.Enclose(b.h, "", "3B", logbook.Enclosed{File: "3b-open.jpg", Hash: "fedcba9876543210", Bytes: 1, What: "the joint before"}))
+	for _, w := range b.book.Welds(b.h.Site) {
+		for _, width := range []int{60, 80, 120} {
+			for _, line := range page(b.env(), w, width) {
+				if n := ansi.StringWidth(line); n > width {
+					t.Errorf("%s at %d: %d columns: %q", w.ID, width, n, line)
+				}
+			}
+			read := b.read(w.ID, width)
+			holds := func(text string) bool { return strings.Contains(unspaced(read), unspaced(text)) } // a line may end at a hyphen
+			for _, trace := range w.Trail {
+				if !holds(trace.Line) {
+					t.Errorf("%s at %d lacks %q", w.ID, width, trace.Line)
+				}
+			}
+			for _, f := range b.env().Audit.OfWeld(w.ID) {
+				if !holds(bare(w, f.Says)) || !holds(f.Basis) {
+					t.Errorf("%s at %d lacks the finding %q", w.ID, width, f.Says)
+				}
+			}
+			for _, a := range w.Answers {
+				if !holds(a.Item + " " + a.V) {
+					t.Errorf("%s at %d lacks the answer %+v", w.ID, width, a)
+				}
+			}
+		}
+	}
+	read := b.read("KM-0007", 60)
+	for _, want := range []string{"3b.jpg: photo of the indicators (Hedda Roan, 9 Mar 09:00; 0123456789ab)", "3b-open.jpg: the joint before", "start refused by the unit: contact"} {
+		if !strings.Contains(read, want) {
+			t.Errorf("the page lacks %q:\n%s", want, read)
+		}
+	}
+	if strings.Contains(b.read("KM-0006", 60), "3b-open.jpg") {
+		t.Error("a file of joint 3B stands on a weld of 3A")
+	}
+}
+
+// No page says more than the record shows.
+func TestAVerdictInWords(t *testing.T) {
+	b := sampleLog(t)
+	for id, want := range map[string]string{
+		"KM-0001": "clear: no fault is recorded", "KM-0003": "fail, and cut out", "KM-0005": "accepted: each query was accepted by name",
+		"KM-0006": "query: the foreman must decide", "KM-0008": "fail: cut it out", "KM-0010": "unfinished: ",
+	} {
+		if read := b.read(id, 80); !strings.HasPrefix(read, want) {
+			t.Errorf("%s reads %.60q, want %q", id, read, want)
+		}
+		if strings.Contains(strings.ToLower(b.read(id, 80)), " good") {
+			t.Errorf("the page of %s says good", id)
+		}
+	}
+	// once beside the finding, once among the entries
+	if n := strings.Count(b.read("KM-0005", 120), "looked at it with the operator"); n != 2 {
+		t.Errorf("the accepted finding of KM-0005 is told %d times", n)
+	}
+	b.do(logbook.BeginWeld(logbook.Head{At: b.h.At, By: "Ona Brill", Site: b.h.Site, Shift: b.env().Site.Shift}, "4B", "Ona Brill", "CU-208"))
+	b.do(logbook.AbandonWalk(b.h, "KM-0011", "rain"))
+	if read := b.read("KM-0011", 80); !strings.HasPrefix(read, "given up before any current") || !strings.Contains(read, "given up: rain") {
+		t.Errorf("a weld given up reads %.80q", read)
+	}
+	if l := weldLine(b.env(), b.weld("KM-0011")); l.verdict != "given up" || l.says != "rain" || l.rank != rankRest {
+		t.Errorf("its line is %+v", l)
+	}
+}
+
+// From when a weld may be put under pressure is not said of one that must be
+// cut out.
+func TestNoPressureOnAFail(t *testing.T) {
+	b := sampleLog(t)
+	if read := b.read("KM-0006", 80); !strings.Contains(read, "under pressure not before 14:27, by the table") {
+		t.Errorf("the wait is not on the page:\n%s", read)
+	}
+	if read := b.read("KM-0008", 80); strings.Contains(read, "under pressure") {
+		t.Errorf("a fail is put under pressure:\n%s", read)
+	}
+}
+
+func TestWhatSomebodyTypedNeverActsOnAPage(t *testing.T) {
+	b := sampleLog(t)
+	b.do(logbook.NoteOn(b.h, "KM-0001", "red\x1b[31m alarm\x07 and\u202eback"))
+	b.do(logbook.Correct(b.h, "KM-0001", "operator", "Ida\x1b[2J Nord", "new\x9bm name"))
+	b.do(logbook.Cut(b.h, "KM-0002", "gone\x1b[2J"))
+	if says := weldLine(b.env(), b.weld("KM-0002")).says; says != "gone·[2J" {
+		t.Errorf("its line would act: %q", says)
+	}
+	for _, line := range append(page(b.env(), b.weld("KM-0001"), 80), weldLine(b.env(), b.weld("KM-0001")).says) {
+		if line != logbook.Clean(line) {
+			t.Errorf("it would act: %q", line)
+		}
+	}
+	if read := b.read("KM-0001", 80); !strings.Contains(read, "note: red·[31m alarm· and·back (Hedda Roan, 9 Mar 09:00)") {
+		t.Errorf("the note is lost:\n%s", read)
+	}
+}
+
+// Each value that was corrected is marked where it stands.
+func TestCorrectedValuesAreMarked(t *testing.T) {
+	for _, c := range []struct{ field, value, want string }{
+		{"control unit", "CU-9", "with unit CU-9 (corrected)"},
+		{"fitting", "coupler 63", "fitting coupler 63 (default taken) (corrected)"},
+		{"ambient", "2", "2 °C (typed) (corrected)"},
+		{"time from", logbook.ModeSelf, "unit corrects for temperature (typed) (corrected); set and table need not agree"},
+		{"seconds set", "41", "seconds 41 40 40 (corrected)"},
+		{"seconds run", "41", "seconds 40 40 41 (corrected)"},
+		{"volts set", "40", "volts 40 39.5 (corrected)"},
+		{"ohms", "9", "9 Ω (typed), OUTSIDE its window 2.16…2.64 Ω: printed tolerance ±10 % (corrected)"},
+		{"melt after fusion (look 1)", "outside", "melt outside; wire none seen; marks in place; straight yes (Ona Brill, typed) (corrected)"},
+	} {
+		b := sampleLog(t)
+		b.do(logbook.Correct(b.h, "KM-0001", c.field, c.value, "it was so"))
+		read := b.read("KM-0001", 120)
+		if !strings.Contains(read, c.want) || !strings.Contains(read, c.field+": was ") {
+			t.Errorf("%s: %q is not on the page:\n%s", c.field, c.want, read)
+		}
+		if l := weldLine(b.env(), b.weld("KM-0001")); !strings.HasPrefix(l.says, "corrected") {
+			t.Errorf("%s: the line says %q", c.field, l.says)
+		}
+	}
+}
+
+func TestTheTimeLine(t *testing.T) {
+	b := sampleLog(t)
+	words := func(id string) (out []string) {
+		for _, m := range marksOn(b.weld(id), b.env()) {
+			out = append(out, m.what)
+		}
+		return out
+	}
+	for id, want := range map[string][]string{
+		"KM-0001": {"scraped", "fusion", "hold", "released"},
+		"KM-0003": {"scraped", "fusion", "stopped 17 s", "cut out"},
+		"KM-0008": {"scraped", "fusion", "hold", "disturbed"},
+		"KM-0009": {"fusion", "hold", "released"}, // entered later: when it was scraped, nobody said
+		"KM-0010": {"scraped", "fusion", "hold", "now"},
+	} {
+		if got := words(id); !slices.Equal(got, want) {
+			t.Errorf("%s: %q, want %q", id, got, want)
+		}
+	}
+	read := b.read("KM-0010", 80)
+	for _, want := range []string{"━━ 0:41 ━", "── 2:09 ─", "hold needed: 6:00, until", "3:51 left"} {
+		if !strings.Contains(read, want) {
+			t.Errorf("the page lacks %q:\n%s", want, read)
+		}
+	}
+	b.do(logbook.Cut(b.h, "KM-0001", "for the school"))
+	if read := b.read("KM-0001", 60); !strings.Contains(read, "cut out 9 Mar 09:00 ┃") || !strings.Contains(read, "clear: no fault is recorded made by Ona Brill with unit CU-208 on Sun 8 Mar 2026; cut out 9 Mar 09:00: for the school") {
+		t.Errorf("the cut-out is not on it:\n%s", read)
+	}
+	for d, want := range map[time.Duration]string{0: "0:00", 41 * time.Second: "0:41", 61 * time.Minute: "1 h 01", 26 * time.Hour: "26 h 00"} {
+		if got := lasted(d); got != want {
+			t.Errorf("%v is written %q", d, got)
+		}
+	}
+}
+
+// A finding is answered where it was found; work that is still to be done and a
+// fail are not among what can be.
+func TestWhatCanBeAccepted(t *testing.T) {
+	b := sampleLog(t)
+	onJoint := audit.Finding{Key: "k:3A", Severity: audit.Query, Joint: "3A", Says: "something at the joint"}
+	b.do(acceptance(b.h, onJoint, " seen "))
+	if j := b.env().Joint("3A"); len(j.Reviews) != 1 || j.Reviews[0].Key != "k:3A" || j.Reviews[0].Why != "seen" {
+		t.Errorf("reviews of the joint: %+v", j.Reviews)
+	}
+	onWeld := onJoint
+	onWeld.Weld = "KM-0006"
+	b.do(acceptance(b.h, onWeld, "seen"))
+	if w := b.weld("KM-0006"); len(w.Reviews) != 1 {
+		t.Errorf("reviews of the weld: %+v", w.Reviews)
+	}
+	settled, work := onWeld, onWeld
+	settled.Settled, work.Work = true, true
+	fail := audit.Finding{Key: "f", Severity: audit.Fail}
+	if got := acceptable([]audit.Finding{fail, settled, work, onJoint}); len(got) != 1 || got[0].Key != "k:3A" {
+		t.Errorf("acceptable: %+v", got)
+	}
+	if !failed([]audit.Finding{fail}) || failed([]audit.Finding{settled}) {
+		t.Error("a fail is not told from a query")
+	}
+}
+
+// A weld belongs to the day its fusion began, by the clock on site; one without
+// current to the day of its walk.
+func TestTheDayOfAWeld(t *testing.T) {
+	late := fusion.Stamp{Wall: time.Date(2026, 3, 8, 23, 30, 0, 0, time.UTC), Offset: 3600}
+	stated := time.Date(2026, 3, 7, 9, 0, 0, 0, time.UTC)
+	for _, c := range []struct {
+		w    logbook.Weld
+		want string
+	}{
+		{logbook.Weld{Begun: late}, "2026-03-09"},
+		{logbook.Weld{Begun: sampleNow, Started: &late}, "2026-03-09"},
+		{logbook.Weld{Begun: sampleNow, Started: &sampleNow, StartedStated: &stated}, "2026-03-07"},
+	} {
+		if got := dayOf(c.w); got != c.want {
+			t.Errorf("%+v belongs to %s, want %s", c.w.Begun, got, c.want)
+		}
+	}
+	env := sampleLog(t).env()
+	for _, c := range []struct {
+		day  string
+		by   int
+		want string
+	}{{"2026-03-01", 1, "2026-03-08"}, {"2026-03-01", -1, ""}, {"2026-03-08", 1, "2026-03-09"}, {"2026-03-20", -1, "2026-03-09"}, {"2026-03-20", 1, ""}} {
+		if got, ok := (Day{day: c.day}).beside(env, c.by); got != c.want || ok != (c.want != "") {
+			t.Errorf("%+d from %s is %q, want %q", c.by, c.day, got, c.want)
+		}
+	}
+	if days := daysOf(sampleLog(t).env()); !slices.Equal(days, []string{"2026-03-08", "2026-03-09"}) {
+		t.Errorf("days %q", days)
+	}
+}
+
+func TestAFilter(t *testing.T) {
+	b := sampleLog(t)
+	env := b.env()
+	all := dayLines(env, "2026-03-08")
+	for _, c := range []struct {
+		f    filter
+		want int
+	}{
+		{filter{}, 9},
+		{filter{operator: "Tam Velding"}, 4},
+		{filter{unit: "CU-9"}, 0},
+		{filter{chamber: noChamber}, 0},
+		{filter{chamber: "A", verdict: cutOut}, 1},
+		{filter{text: "w-6312"}, 2},
+		{filter{text: "CHAMBER WALL"}, 1},
+		{filter{text: "battery"}, 1},
+	} {
+		if got := len(c.f.sift(env, all)); got != c.want {
+			t.Errorf("%s: %d lines, want %d", c.f, got, c.want)
+		}
+	}
+	if got := (filter{operator: "Ona", chamber: noChamber, text: "x"}).String(); got != `operator Ona, outside the chambers, "x"` {
+		t.Errorf("the filter reads %s", got)
+	}
+	if got := fmt.Sprint(len((filter{chamber: noChamber}).sift(env, lacking(env))), len((filter{verdict: "clear"}).sift(env, lacking(env)))); got != "1 0" {
+		t.Errorf("joints that pass: %s", got)
+	}
+}

@@ -1,0 +1,193 @@
+package desk
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"coolhold/logbook"
+	"coolhold/tui/form"
+	"coolhold/tui/shell"
+	"coolhold/tui/widget"
+)
+
+// A Weld is everything known of one weld as a page to read, and what the
+// foreman can do about it. Without a number it is the page of a joint in which
+// no weld stands.
+type Weld struct {
+	id    string
+	label string // joint; only where there is no weld
+	top   int    // first line of the page that is shown
+	by    string // the name last given on the foreman's screens
+}
+
+// NewWeld opens the page of a weld.
+func NewWeld(id string) shell.Screen { return Weld{id: id} }
+
+// Update scrolls; a digit opens a form and never acts by itself.
+func (s Weld) Update(env shell.Env, msg tea.Msg) shell.Screen {
+	s.by = heard(s.by, msg)
+	if decided(s.id, msg) {
+		s.top = 0 // where it shows what came of it
+	}
+	key, ok := msg.(tea.KeyMsg)
+	if !ok {
+		return s
+	}
+	room := max(1, env.H-4)
+	switch {
+	case shell.Is(key, shell.Leave, shell.BackOne):
+		env.Do.Pop()
+	case shell.Is(key, shell.Up):
+		s = s.scroll(env, -1)
+	case shell.Is(key, shell.Down):
+		s = s.scroll(env, 1)
+	case shell.Is(key, shell.PageUp):
+		s = s.scroll(env, -room)
+	case shell.Is(key, shell.PageDown):
+		s = s.scroll(env, room)
+	default:
+		s.digit(env, shell.Digit(key))
+	}
+	return s
+}
+
+func (s Weld) scroll(env shell.Env, by int) Weld {
+	most := len(s.page(env)) - max(1, env.H-3)
+	s.top = max(0, min(s.top+by, most))
+	return s
+}
+
+func (s Weld) digit(env shell.Env, n int) {
+	j := s.joint(env)
+	w := env.Weld(s.id)
+	switch {
+	case n == 6:
+		s.others(env, j)
+	case n == 7:
+		env.Do.Push(newCircuit(j))
+	case n < 1 || n > 5:
+	case w.ID == "":
+		say(env, "no weld stands in "+j.Label+": there is nothing to decide")
+	case n == 1:
+		accept(env, s.by, w)
+	case n == 2 && mustStand(env, w):
+		env.Do.Push(ordering(s.by, w))
+	case n == 3 && mustStand(env, w):
+		env.Do.Push(rechecking(s.by, w))
+	case n == 4:
+		env.Do.Push(noting(s.by, w))
+	case n == 5:
+		env.Do.Push(values{weld: w.ID, by: s.by})
+	}
+}
+
+func mustStand(env shell.Env, w logbook.Weld) bool {
+	if !w.Stands() {
+		say(env, w.ID+" does not stand in "+w.Joint)
+	}
+	return w.Stands()
+}
+
+// joint is the joint of the page: of a weld the one it was made at.
+func (s Weld) joint(env shell.Env) logbook.Joint {
+	if w := env.Weld(s.id); w.ID != "" {
+		return env.Joint(w.Joint)
+	}
+	return env.Joint(s.label)
+}
+
+// others goes to another weld of the joint.
+func (s Weld) others(env shell.Env, j logbook.Joint) {
+	ids := otherWelds(j, s.id)
+	switch len(ids) {
+	case 0:
+		say(env, "no other weld was made in "+j.Label)
+	case 1:
+		env.Do.Push(Weld{id: ids[0], by: s.by})
+	default:
+		env.Do.Push(whichWeld(j, ids, s.by))
+	}
+}
+
+func whichWeld(j logbook.Joint, ids []string, by string) shell.Screen {
+	options := cleaned(ids)
+	return form.Ask{
+		Title: logbook.Clean("Other welds in " + j.Label),
+		Form:  form.New([]form.Field{{Item: "weld", Label: "which", Kind: form.Choice, Options: options}}),
+		Done: func(env shell.Env, a form.Answers) {
+			env.Do.Push(Weld{id: ids[max(0, slices.Index(options, a.V("weld")))], by: by})
+		},
+	}
+}
+
+func otherWelds(j logbook.Joint, id string) []string {
+	return slices.DeleteFunc(slices.Clone(j.Welds), func(other string) bool { return other == id })
+}
+
+func (s Weld) page(env shell.Env) []string {
+	if s.id == "" {
+		return jointPage(env, s.joint(env), env.W)
+	}
+	return page(env, env.Weld(s.id), env.W)
+}
+
+// View draws the part of the page that fits under its title.
+func (s Weld) View(env shell.Env) string {
+	lines := s.page(env)
+	room := max(1, env.H-1)
+	top := max(0, min(s.top, len(lines)-room))
+	to := min(len(lines), top+room)
+	where := ""
+	if len(lines) > room {
+		where = fmt.Sprintf("%d-%d of %d ", top+1, to, len(lines))
+	}
+	title := widget.Pad(" "+logbook.Clean(s.title(env)), env.W-widget.Width(where)) + where
+	return strings.Join(append([]string{env.Style.Bold(title)}, lines[top:to]...), "\n")
+}
+
+func (s Weld) title(env shell.Env) string {
+	j := s.joint(env)
+	place := placeOf(j)
+	if s.id == "" {
+		return "Joint " + j.Label + ", " + place
+	}
+	return s.id + "   joint " + j.Label + ", " + place
+}
+
+// placeOf is where a joint is in the site: chamber, circuit and leg, or header.
+func placeOf(j logbook.Joint) string {
+	var parts []string
+	if j.Chamber != "" {
+		parts = append(parts, "chamber "+j.Chamber)
+	}
+	if j.Circuit > 0 {
+		parts = append(parts, fmt.Sprintf("circuit %d leg %s", j.Circuit, j.Leg))
+	}
+	switch j.Way {
+	case "FG":
+		parts = append(parts, "header from ground")
+	case "TG":
+		parts = append(parts, "header to ground")
+	}
+	if len(parts) == 0 {
+		return noChamber
+	}
+	return logbook.Clean(strings.Join(parts, ", "))
+}
+
+// Keys are the page's.
+func (s Weld) Keys(shell.Env) []shell.Hint {
+	var hints []shell.Hint
+	if s.id != "" {
+		hints = []shell.Hint{
+			{Key: "1", Does: "accept"}, {Key: "2", Does: "order cut-out"}, {Key: "3", Does: "re-check"}, {Key: "4", Does: "note"}, {Key: "5", Does: "correct"},
+		}
+	}
+	return append(hints, shell.Hint{Key: "6", Does: "others here"}, shell.Hint{Key: "7", Does: "circuit"}, shell.Hint{Key: "↑↓"}, shell.Hint{Key: "Esc", Does: "back"})
+}
+
+// Takes wants no scan.
+func (s Weld) Takes(shell.Env) shell.Taking { return shell.NoScan }
