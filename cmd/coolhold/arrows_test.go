@@ -18,13 +18,13 @@ var arrows = map[string][]string{
 	"coolhold/logbook/plan":         {"fusion", "fusion/sheet"},
 	"coolhold/logbook":              {"fusion", "logbook/plan"},
 	"coolhold/logbook/audit":        {"fusion", "logbook", "logbook/plan"},
-	"coolhold/logbook/chart":        {"logbook", "logbook/audit"},
 	"coolhold/logbook/register":     {"fusion", "logbook", "logbook/audit", "logbook/chart"},
 	"coolhold/logbook/seal":         {},
 	"coolhold/logbook/store":        {"fusion", "logbook", "logbook/seal"},
 	"coolhold/logbook/paper":        {"fusion", "fusion/sheet", "logbook"},
 	"coolhold/logbook/paper/a4":     {"logbook/paper"},
 	"coolhold/logbook/history":      {"logbook"},
+	"coolhold/logbook/chart":        {"logbook", "logbook/audit"},
 	"coolhold/tui/widget":           {},
 	"coolhold/tui/shell":            {"fusion", "logbook", "logbook/audit", "tui/widget"},
 	"coolhold/tui/form":             {"logbook", "tui/shell", "tui/widget"},
@@ -41,13 +41,13 @@ var arrows = map[string][]string{
 // keepOut are imports that belong to a few packages only.
 var keepOut = map[string]func(pkg string) bool{
 	"github.com/charmbracelet/bubbletea": func(p string) bool { return strings.HasPrefix(p, "coolhold/tui") },
-	"github.com/xuri/excelize/v2":        func(p string) bool { return p == "coolhold/logbook/register/xlsx" },
-	"go.etcd.io/bbolt":                   func(p string) bool { return p == "coolhold/logbook/store" },
+	"codeberg.org/go-pdf/fpdf": func(p string) bool {
+		return p == "coolhold/logbook/register/pdf" || p == "coolhold/logbook/paper/a4"
+	},
+	"github.com/xuri/excelize/v2": func(p string) bool { return p == "coolhold/logbook/register/xlsx" },
+	"go.etcd.io/bbolt":            func(p string) bool { return p == "coolhold/logbook/store" },
 	"os": func(p string) bool {
 		return strings.HasPrefix(p, "coolhold/cmd") || p == "coolhold/logbook/store" || p == "coolhold/tui"
-	},
-	"codeberg.org/go-pdf/fpdf": func(p string) bool {
-		return !strings.HasPrefix(p, "coolhold/tui") && p != "coolhold/logbook" && p != "coolhold/logbook/paper" && p != "coolhold/logbook/register"
 	},
 	"net": func(string) bool { return false },
 }

@@ -1,8 +1,6 @@
 package main
 
 import (
-	"context"
-	"errors"
 	"fmt"
 	"io"
 	"strings"
@@ -12,7 +10,6 @@ import (
 
 	"coolhold/logbook"
 	"coolhold/logbook/history"
-	"coolhold/logbook/store"
 )
 
 func newHistory(e edges) *cobra.Command {
@@ -37,10 +34,11 @@ lower case alike, and also where a correction replaced it.`,
 			if err := oneSubject(cmd, q); err != nil {
 				return err
 			}
-			book, err := readLogs(e, logs)
+			r, _, err := readLogs(e, logs, "")
 			if err != nil {
 				return err
 			}
+			book := r.book
 			s, err := pickSite(book, site)
 			if err != nil {
 				return err
@@ -110,27 +108,6 @@ func chambersOf(r logbook.Reader, s logbook.Site, circuit int) []string {
 		}
 	}
 	return in
-}
-
-// readLogs reads one log or several as one.
-func readLogs(e edges, files []string) (*logbook.Book, error) {
-	if len(files) == 0 {
-		files = []string{""}
-	}
-	var copies []logbook.LogCopy
-	for _, f := range files {
-		path := logPath(e, f)
-		snap, err := store.ReadAll(context.Background(), path)
-		if err != nil {
-			return nil, exitWith(exitLog, err)
-		}
-		copies = append(copies, logbook.LogCopy{Name: path, ID: snap.ID, Tag: snap.Tag, Entries: snap.Entries})
-	}
-	entries, err := logbook.Merge(copies)
-	if errors.Is(err, logbook.ErrForked) {
-		return nil, exitWith(exitLog, err)
-	}
-	return logbook.Fold(copies[0].Tag, entries), acted(err)
 }
 
 func printHistory(w io.Writer, lines []history.Line) error {
