@@ -125,7 +125,7 @@ const paperHead = "joint,operator,date,start,end,outcome,unit,unit_corrects,fitt
 // paperRow is a weld with nothing left blank, as the table asks at 8.5 °C. Its
 // figures are those of the invented table.
 func paperRow(joint, start, end, released string) string {
-	return joint + ",Ada Invented,2026-03-09," + start + "," + end + ",completed,CU-1,no,Reducer  40x32,W-1,0042,stub 3,5,as planned,rotary tool," +
+	return joint + ",Ada Invented,2026-03-09," + start + "," + end + ",completed,CU-1,no,Reducer  40x32,W-1,0042,stub 3,,as planned,rotary tool," +
 		"done,done,done,done,done,done,done,done,done," +
 		"8.5,keyed by hand,40,39.5,2.61,40,up / up,none,none,in place,yes," + released + ",,\n"
 }
@@ -152,7 +152,7 @@ func TestSheetIntoTheRegister(t *testing.T) {
 		"joint": "1A", "operator": "Ada Invented", "unit": "CU-1", "fitting": "reducer 40x32", "fitting_batch": "W-1", "seconds_set": "40",
 		"fused_at": "2026-03-09T09:00:00Z", "released_at": "2026-03-09T09:10:00Z", "preparation": "all done", "shift": "",
 		"entered": "transcribed from paper by Bo Invented, 2026-03-10T18:00:00Z", "verdict": "query",
-		"findings": "query row-not-allowed; query entered-later", // the table is not read back
+		"findings": "query row-not-allowed; query transcribed", // the table is not read back
 	})
 	rows["HF-0001"].shows(t, row{"entered": "transcribed from paper by Bo Invented, 2026-03-10T18:00:00Z", "seconds_set": "", "preparation": "", "indicators": ""})
 	for weld, finding := range map[string]string{"HF-0003": "fail indicator-flat", "HF-0004": "fail released-early", "HF-0001": "unread"} {

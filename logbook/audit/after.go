@@ -114,9 +114,6 @@ func enteredLater(c Case) string {
 	if c.Weld.LateWhy == "" || c.Weld.Paper != nil {
 		return ""
 	}
-	if c.Weld.Paper != nil {
-		return fmt.Sprintf("%s was transcribed from paper by %s (%s)", c.Weld.ID, orNone(c.Weld.LateBy), c.Weld.LateWhy)
-	}
 	return fmt.Sprintf("%s was entered later (%s)", c.Weld.ID, c.Weld.LateWhy)
 }
 

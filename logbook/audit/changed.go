@@ -148,5 +148,5 @@ func transcribed(c Case) string {
 	if p == nil {
 		return ""
 	}
-	return fmt.Sprintf("%s was transcribed from paper (%s, line %d): %s", c.Weld.ID, p.File, p.Row, orNone(c.Weld.LateWhy))
+	return fmt.Sprintf("%s was transcribed from paper by %s (%s, line %d: %s)", c.Weld.ID, c.Weld.LateBy, p.File, p.Row, orNone(c.Weld.LateWhy))
 }
