@@ -150,13 +150,15 @@ func TestNextJoint(t *testing.T) {
 		t.Errorf("order %q, want %q", order, want)
 	}
 	c.do(StrikeJoint(c.h, "E1", "not needed"))
-	want("2A", "low row first")
+	want("2A", "low row first, since no ambient temperature is known")
 	c.fused("2A")
+	want("FG", "the pipe of 2B is held; of the rest the header cools longest")
+	c.fused("FG")
 	want("1A", "the pipe of 2B is held")
 	c.begin("1A")
 	want("1B", "a walk is open in 1A")
 	c.fused("1B")
-	want("FG", "the pipe of 1A is held and its walk open")
+	want("1A", "nothing else is free")
 	if line, held := PipeHeld(c.book, c.joint("2B"), c.h.At, fusion.Stamp{}); !held || line.Weld.Joint != "2A" {
 		t.Errorf("2B is held by %q", line.Weld.Joint)
 	}
@@ -166,9 +168,8 @@ func TestNextJoint(t *testing.T) {
 	c.wait(6 * time.Minute)
 	want("2B", "the hold is over")
 	c.fused("2B")
-	c.fused("FG")
 	want("1A", "only an open walk is left")
-	c.do(AbandonWalk(c.h, "KM-0002", "rain"), StrikeJoint(c.h, "1A", "not needed"))
+	c.do(AbandonWalk(c.h, c.joint("1A").Walk, "rain"), StrikeJoint(c.h, "1A", "not needed"))
 	if j, ok := NextJoint(c.book, c.h.Site, c.h.At, fusion.Stamp{}); ok {
 		t.Errorf("nothing is left, but %s", j.Label)
 	}

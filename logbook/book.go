@@ -113,7 +113,7 @@ func (b *Book) Add(e Entry) {
 }
 
 // Load is the book of one site as a Reader has it, with the entries that hold
-// its tables and plan. An empty site gives the list of sites only.
+// its tables, plan and kit. An empty site gives the list of sites only.
 func Load(r Reader, site string) *Book {
 	b := NewBook(r.Tag(), r.NextWeld())
 	for _, s := range r.Sites() {
@@ -138,6 +138,7 @@ func Load(r Reader, site string) *Book {
 		b.keep(r, t.Seq)
 	}
 	b.keep(r, s.PlanSeq)
+	b.keep(r, s.KitSeq)
 	return b
 }
 
@@ -249,7 +250,7 @@ func (b *Book) PutShift(s Shift) {
 	}
 }
 
-// Entry finds an entry; a book keeps those that hold tables and plan.
+// Entry finds an entry; a book keeps those that hold tables, plan and kit.
 func (b *Book) Entry(seq uint64) (Entry, bool) { e, ok := b.entries[seq]; return e, ok }
 
 func put[T any](m map[string]map[string]T, site, id string, v T) {

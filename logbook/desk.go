@@ -105,6 +105,8 @@ func (s Site) signedOff(e Entry, body Body) Site {
 		s.Enclosed = append(slices.Clone(s.Enclosed), Enclosure{b, signature(e), e.Weld, e.Joint})
 	case Happened:
 		s.Events = append(slices.Clone(s.Events), Event{b, signature(e), e.Joint})
+	case CodeTaught:
+		s.Codes = append(slices.Clone(s.Codes), Taught{b, signature(e)})
 	case Reviewed:
 		if e.Weld == "" && e.Joint == "" {
 			s.Reviews = append(slices.Clone(s.Reviews), Review{b, e.By, e.At, e.Seq})

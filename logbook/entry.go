@@ -112,6 +112,7 @@ func init() {
 	known[TableTaken]()
 	known[TableReadBack]()
 	known[PlanTaken]()
+	known[KitTaken]()
 	known[SiteOpened]()
 	known[JointPlanned]()
 	known[JointAdded]()
@@ -151,6 +152,7 @@ func init() {
 	known[Sealed]()
 	known[Enclosed]()
 	known[Happened]()
+	known[CodeTaught]()
 }
 
 func known[B Body]() {

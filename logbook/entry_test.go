@@ -21,7 +21,7 @@ func filled() []Body {
 	band := fusion.Band{Low: 5, High: 14}
 	joint := plan.Joint{Label: "1A", Fitting: "coupler 40", OdMM: 40, SDR: 11}
 	return []Body{
-		TableTaken{"f", "h", "t", "text"}, TableReadBack{"h"}, PlanTaken{"f", "h", "text"},
+		TableTaken{"f", "h", "t", "text"}, TableReadBack{"h"}, PlanTaken{"f", "h", "text"}, KitTaken{"f", "h", "text"},
 		SiteOpened{"n", "c", "f", "a", "contract", "rotary tool", []Chamber{{"A", "lid"}}},
 		JointPlanned{joint}, JointAdded{joint, "why"}, JointStruck{"why"}, JointSplit{[]string{"1A.1", "1A.2"}, "why"},
 		ShiftStarted{
@@ -41,6 +41,7 @@ func filled() []Body {
 		Correction{"fitting", "a", "b", "why", &SettingsKeyed{"h", "t", &band, 9, 39.5, 40, 6, Computed, ptr(20), "cooling end", ModeKeyed, ptr(39.5), 40, Typed, true}, &ResistanceRead{ptr(2.4), 2, 3, "basis", Typed}},
 		CutOrdered{"why"}, RecheckAsked{"why"}, Covered{"chamber A", []string{"1A"}}, DaySigned{"2026-03-09", []Ack{{"key", "facts"}}, 2},
 		Sealed{9, "root", "note", "2026-03-09"}, Enclosed{"f.pdf", "hash", 12, "what"}, Happened{DugUp, "2027-01-02", "A", 3, "text"},
+		CodeTaught{"123456789012345678901234", "coupler 40", "h", "elbow 40", "why"},
 	}
 }
 

@@ -92,21 +92,6 @@ func rowRank(row string) int {
 	return 1
 }
 
-// NextJoint is the open joint to offer: the first whose pipe is not held and
-// whose walk is not open; else the first.
-func NextJoint(r Reader, site string, now, beat fusion.Stamp) (Joint, bool) {
-	open := OpenJoints(r, site)
-	for _, j := range open {
-		if _, held := PipeHeld(r, j, now, beat); !held && j.Walk == "" {
-			return j, true
-		}
-	}
-	if len(open) == 0 {
-		return Joint{}, false
-	}
-	return open[0], true
-}
-
 // A Forecast says what is left and from when a pressure test may start as far
 // as the tables say.
 type Forecast struct {

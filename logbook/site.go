@@ -39,6 +39,7 @@ type Site struct {
 	SiteOpened
 	OpenedAt fusion.Stamp   `json:"opened_at"`
 	PlanSeq  uint64         `json:"plan_seq,omitempty"`
+	KitSeq   uint64         `json:"kit_seq,omitempty"` // of the newest kit
 	Tables   []TableRef     `json:"tables,omitempty"`
 	Shifts   []string       `json:"shifts,omitempty"`
 	Shift    string         `json:"shift,omitempty"` // the one that is open
@@ -52,6 +53,7 @@ type Site struct {
 	Enclosed []Enclosure    `json:"enclosed,omitempty"`
 	Events   []Event        `json:"events,omitempty"` // what happened later
 	Reviews  []Review       `json:"reviews,omitempty"`
+	Codes    []Taught       `json:"codes,omitempty"` // in the order of teaching
 }
 
 // After is the site after one more entry.
@@ -62,6 +64,8 @@ func (s Site) After(e Entry) Site {
 		s.ID, s.SiteOpened, s.OpenedAt = e.Site, b, e.At
 	case PlanTaken:
 		s.PlanSeq = e.Seq
+	case KitTaken:
+		s.KitSeq = e.Seq
 	case TableTaken:
 		s.Tables = append(slices.Clone(s.Tables), TableRef{Hash: b.Hash, Title: b.Title, File: b.File, Seq: e.Seq})
 	case TableReadBack:

@@ -110,7 +110,7 @@ func takeNext(env shell.Env) {
 		walk.TakeUp(env, env.Weld(j.Walk))
 		return
 	}
-	if j, ok := logbook.NextJoint(env.Book, env.Site.ID, env.Now, env.Beat); ok && needShift(env) {
+	if j, ok := logbook.NextOf(env.Book, env.Shelf, env.Site.ID, env.Now, env.Beat); ok && needShift(env) {
 		walk.Begin(env, j.Label)
 	}
 }
@@ -140,7 +140,7 @@ func (s board) chosen(env shell.Env) logbook.Joint {
 	if j, ok := openWalk(env); ok {
 		return j
 	}
-	if j, ok := logbook.NextJoint(env.Book, env.Site.ID, env.Now, env.Beat); ok {
+	if j, ok := logbook.NextOf(env.Book, env.Shelf, env.Site.ID, env.Now, env.Beat); ok {
 		return j
 	}
 	if all := env.Book.Joints(env.Site.ID); len(all) > 0 {
@@ -206,7 +206,7 @@ func sentence(env shell.Env) string {
 	if j, ok := openWalk(env); ok {
 		return j.Label + ": go on with " + j.Walk + ": key 1."
 	}
-	j, ok := logbook.NextJoint(env.Book, env.Site.ID, env.Now, env.Beat)
+	j, ok := logbook.NextOf(env.Book, env.Shelf, env.Site.ID, env.Now, env.Beat)
 	if !ok {
 		return "Every joint has its weld. Make the last round and close the shift: key 3."
 	}
@@ -237,7 +237,25 @@ func ahead(env shell.Env) []string {
 	if env.Shift.ID != "" {
 		first += " " + env.Shift.Weather.String() + "."
 	}
-	return []string{first, testLine(env, f)}
+	return append([]string{first, testLine(env, f)}, orderAhead(env)...)
+}
+
+// orderAhead is the forecast of the proposed order, where joints with times are
+// left and it is not wider than the window.
+func orderAhead(env shell.Env) []string {
+	o := logbook.OrderOf(env.Book, env.Shelf, env.Site.ID, logbook.OrderGiven{}, env.Now, env.Beat)
+	if len(o.Without) == len(o.Rows) {
+		return nil
+	}
+	line := o.Ahead(env.Now, "test")
+	line = strings.ToUpper(line[:1]) + line[1:] + " if all goes on so."
+	if len(o.Without) > 0 {
+		line = "Without " + strings.Join(o.Without, ", ") + ": " + o.Ahead(env.Now, "test") + "."
+	}
+	if widget.Width(line)+1 > env.W {
+		return nil
+	}
+	return []string{line}
 }
 
 func counting(env shell.Env) []logbook.Joint {

@@ -65,6 +65,7 @@ func screens(e edges, path, site, theme string) tui.Options {
 			SealDay: func(h logbook.Head, log shell.Log, day string) (string, error) {
 				return sealDay(e, log.Path(), h, day)
 			},
+			TakeKit: func(h logbook.Head, file string) (shell.Log, error) { return takeKit(h, shown.file(), file) },
 		},
 	}
 }

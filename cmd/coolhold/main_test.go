@@ -50,7 +50,7 @@ func prepare(env *testscript.Env) error {
 }
 
 func copyExamples(work string) error {
-	for _, dir := range []string{"tables", "plans"} {
+	for _, dir := range []string{"tables", "plans", "kits"} {
 		from := os.DirFS(filepath.Join("..", "..", "testdata", dir))
 		if err := os.CopyFS(filepath.Join(work, dir), from); err != nil {
 			return err

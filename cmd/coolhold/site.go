@@ -13,8 +13,8 @@ import (
 )
 
 func newSite(e edges) *cobra.Command {
-	cmd := &cobra.Command{Use: "site", Short: "Open sites and take tables for them", RunE: group}
-	cmd.AddCommand(newSiteNew(e), newSiteTable(e))
+	cmd := &cobra.Command{Use: "site", Short: "Open sites, take tables and kits for them", RunE: group}
+	cmd.AddCommand(newSiteNew(e), newSiteTable(e), newSiteKit(e))
 	return cmd
 }
 

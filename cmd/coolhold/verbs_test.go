@@ -33,8 +33,8 @@ func tryRun(args ...string) ran {
 // Each fault of the bad files comes out with its file in front, and nothing
 // else does.
 func TestCheckBadFiles(t *testing.T) {
-	for _, verb := range []string{"table", "plan"} {
-		files, err := filepath.Glob("../../testdata/bad/" + verb + "/*.toml")
+	for verb, folder := range map[string]string{"table": "table", "plan": "plan", "kit": "kits"} {
+		files, err := filepath.Glob("../../testdata/bad/" + folder + "/*.toml")
 		if err != nil || len(files) < 17 {
 			t.Fatalf("%d bad files for %s, %v", len(files), verb, err)
 		}

@@ -175,6 +175,10 @@ func (r *Reader) OptNum(key string, in Range) *float64 {
 	if v == nil {
 		return nil
 	}
+	return r.num(key, v, in)
+}
+
+func (r *Reader) num(key string, v *value, in Range) *float64 {
 	if v.kind == whole {
 		it := r.whole(key, v, in)
 		if x := float64(it.N); it.OK {

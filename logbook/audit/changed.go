@@ -144,9 +144,8 @@ func recheckAsked(c Case) string {
 }
 
 func transcribed(c Case) string {
-	p := c.Weld.Paper
-	if p == nil {
+	if c.Weld.Paper == nil {
 		return ""
 	}
-	return fmt.Sprintf("%s was transcribed from paper by %s (%s, line %d: %s)", c.Weld.ID, c.Weld.LateBy, p.File, p.Row, orNone(c.Weld.LateWhy))
+	return fmt.Sprintf("%s was transcribed from paper by %s (%s)", c.Weld.ID, c.Weld.LateBy, orNone(c.Weld.LateWhy))
 }

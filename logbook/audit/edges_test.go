@@ -29,7 +29,7 @@ func TestEdgesOfRules(t *testing.T) {
 		{"seconds not written down", "keyed-unlike-table", "", late(func(l *logbook.LateWeld) { l.SecondsShown = 0 })},
 		{"seconds not written down, those run were", "run-unlike-set", "", late(func(l *logbook.LateWeld) { l.SecondsShown = 0 })},
 		{"how the time came not written down", "keyed-unlike-table", "44 s", late(func(l *logbook.LateWeld) { l.Mode, l.SecondsShown = "", 44 })},
-		{"from paper", "transcribed", "was transcribed from paper by " + ada + " (van.csv, line 2: left blank: ohms)", late(func(l *logbook.LateWeld) {
+		{"from paper", "transcribed", "was transcribed from paper by " + ada + " (left blank: ohms)", late(func(l *logbook.LateWeld) {
 			l.Paper, l.Why = &logbook.PaperRow{File: "van.csv", Row: 2, Key: "k"}, "left blank: ohms"
 		})},
 		{"other volts", "keyed-unlike-table", "40 V", late(func(l *logbook.LateWeld) { l.VoltsShown = &volts })},

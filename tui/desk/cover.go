@@ -117,12 +117,6 @@ func lackOf(env shell.Env, j logbook.Joint) (lack, bool) {
 			l.add(strings.ReplaceAll(f.Rule, "-", " "), severityWord(f)+": "+f.Says)
 		}
 	}
-	if w.CutOrdered != nil && w.Stands() {
-		l.add("cut-out ordered", "cut-out ordered by "+w.CutOrdered.By+": "+w.CutOrdered.Why)
-	}
-	if lookAwaited(w) {
-		l.add("re-check asked", "re-check asked by "+w.Recheck.By+": "+w.Recheck.Why)
-	}
 	return l, l.word != ""
 }
 
@@ -138,11 +132,6 @@ func severityWord(f audit.Finding) string {
 		return "open"
 	}
 	return f.Severity.String()
-}
-
-// lookAwaited tells whether a re-check was asked for and nobody has looked since.
-func lookAwaited(w logbook.Weld) bool {
-	return w.Stands() && w.Recheck != nil && !slices.ContainsFunc(w.Looks, func(l logbook.Seen) bool { return l.Seq > w.Recheck.Seq })
 }
 
 // coverSays is what stands of a section: covered, and by whom; may be covered;

@@ -59,7 +59,7 @@ func TestMayBeCoveredOnlyWhenNothingIsLeft(t *testing.T) {
 	expect("may be covered")
 
 	b.does(logbook.AskRecheck(b.head("Hedda Roan"), id, "the melt"))
-	expect("1 joint missing: E1 re-check asked")
+	expect("1 joint missing: E1 recheck asked")
 	b.does(logbook.ReadLook(b.head("Ona Brill"), id, logbook.Look{When: logbook.LookRelease, Indicators: []string{logbook.Up}}))
 	expect("may be covered")
 
@@ -71,7 +71,7 @@ func TestMayBeCoveredOnlyWhenNothingIsLeft(t *testing.T) {
 	expect("may be covered")
 
 	b.does(logbook.OrderCut(b.head("Hedda Roan"), id, "wrong place"))
-	expect("1 joint missing: E1 cut-out ordered")
+	expect("1 joint missing: E1 fail")
 }
 
 func TestACoverIsAnEntryByName(t *testing.T) {

@@ -372,3 +372,6 @@ func Tick() tea.Msg { return tickMsg{} }
 
 // Quiet is the message that a burst of keys is over, for the same driver.
 func Quiet() tea.Msg { return flushMsg{} }
+
+// With is the root with one more screen on top, for a driver.
+func (r Root) With(s Screen) Root { return r.turn(push{s}) }

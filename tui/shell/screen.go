@@ -75,6 +75,8 @@ type Outside struct {
 	OpenSite func(at logbook.Head, tag, plan string, tables []string) (Log, error)
 	// TakeTable reads a further table for the site of the head.
 	TakeTable func(h logbook.Head, file string) (Log, error)
+	// TakeKit reads what the crew has with it, declared by the head's person.
+	TakeKit func(h logbook.Head, file string) (Log, error)
 	// OpenLog opens a log that was handed over, on a stick say.
 	OpenLog func(file string) (Log, error)
 	// WriteRegister writes the register of a site for the warranty file and

@@ -28,7 +28,7 @@ func openFitting(c ctx) stepper {
 		text: fittingText,
 		answered: func(c ctx, a logbook.Answer) {
 			save(c, a.Item, func(h logbook.Head) logbook.Act {
-				return logbook.AnswerStep(h, c.w.ID, logbook.StepFitting, []logbook.Answer{a})
+				return logbook.AnswerStep(h, c.w.ID, logbook.StepFitting, logbook.WithTrace(a))
 			})
 		},
 	}
@@ -45,13 +45,10 @@ func save(c ctx, label string, act func(logbook.Head) logbook.Act) {
 	c.Do.Save(h, fmt.Sprintf("%s %s", c.w.ID, label), act(h))
 }
 
-// keepCode keeps a scanned code exactly as it came; nothing is read out of it.
+// keepCode keeps a scanned code exactly as it came; one that was taught chooses
+// its row.
 func keepCode(c ctx, scan shell.Scan) bool {
-	save(c, logbook.ItemCode, func(h logbook.Head) logbook.Act {
-		return logbook.AnswerStep(h, c.w.ID, logbook.StepFitting, []logbook.Answer{
-			{Item: logbook.ItemCode, V: scan.Text, How: logbook.Scanned},
-		})
-	})
+	save(c, logbook.ItemCode, func(h logbook.Head) logbook.Act { return logbook.ScanCode(h, c.w.ID, scan.Text) })
 	return true
 }
 
@@ -68,8 +65,21 @@ func fittingText(c ctx) []string {
 			lines = append(lines, "    "+c.Style.Dim(widget.Cut(fmt.Sprintf("%-14s %s", item, logbook.Clean(a.V)), c.W-6)))
 		}
 	}
-	if a, ok := c.w.Answers[logbook.ItemCode]; ok {
-		lines = append(lines, "    "+widget.Cut(fmt.Sprintf("%-14s %s  (kept as scanned)", "code", logbook.Clean(a.V)), c.W-6))
+	return append(lines, codeLines(c)...)
+}
+
+// codeLines are the codes scanned with the weld, and whether its row is taught.
+func codeLines(c ctx) (lines []string) {
+	for _, item := range []string{logbook.ItemCode, logbook.ItemTrace, logbook.ItemPipeTrace} {
+		a, ok := c.w.Answers[item]
+		if !ok {
+			continue
+		}
+		says := "kept as scanned"
+		if t, known := c.Site.TaughtAs(a.V); known {
+			says = "taught as " + t.Fitting
+		}
+		lines = append(lines, "    "+widget.Cut(fmt.Sprintf("%-14s %s  (%s)", strings.TrimSuffix(item, " scanned"), logbook.Clean(a.V), says), c.W-6))
 	}
 	return lines
 }

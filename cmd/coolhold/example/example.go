@@ -105,8 +105,8 @@ func (p *pen) startShift(w logbook.Weather) {
 func (p *pen) yesterday() {
 	p.startShift(logbook.Weather{Sky: "dry", Shelter: "none"})
 	first := p.weld("1A", good())
-	second := p.weld("1B", manner{coil: "coil 5591", ohms: 2.42})
-	stopped := p.weld("2A", stoppedAt(17))
+	second := p.weld("1B", manner{ohms: 2.42})
+	stopped := p.weld("2A", loose(17))
 	p.wait(9 * time.Minute)
 	p.release(first, logbook.Up)
 	p.release(second, logbook.Up)
@@ -117,7 +117,7 @@ func (p *pen) yesterday() {
 	part := p.weld("2B", manner{ohms: 2.58})
 	p.h.By = tam
 	noClamp := p.weld("3A", couldNotClamp())
-	refusedOnce := p.weld("3B", refusedFirst())
+	refusedOnce := p.weld("3B", manner{refuse: "contact", coil: "coil 5591"})
 	moved := p.weld("FG", good())
 	p.wait(13 * time.Minute)
 	p.release(again, logbook.Up)
@@ -133,16 +133,15 @@ func (p *pen) yesterday() {
 		p.look(id, logbook.LookRound, logbook.Up)
 	}
 	p.do(logbook.CloseShift)
-	p.h.By = ona
 	p.wait(4 * time.Minute)
 	p.do(func(h logbook.Head) logbook.Act {
-		return logbook.Correct(h, second, logbook.ItemPipeBatch, "coil 5519", "two digits changed over in typing; read again on the coil")
+		return logbook.Correct(h, refusedOnce, logbook.ItemPipeBatch, "coil 5519", "two digits changed over in typing; read again on the coil")
 	})
-	p.evening(part, noClamp, moved, inVan)
+	p.evening(part, inVan)
 }
 
 // evening is the foreman's answer to what the crew left open.
-func (p *pen) evening(part, noClamp, moved, inVan string) {
+func (p *pen) evening(part, inVan string) {
 	p.h.By = hedda
 	p.wait(30 * time.Minute)
 	p.accept(part, "indicator-part", part+": indicator part "+logbook.LookRelease, "looked at it with the operator; the other side stands full")
@@ -150,12 +149,6 @@ func (p *pen) evening(part, noClamp, moved, inVan string) {
 		"inside its window; the terminals of this one were dull")
 	p.accept(inVan, "scraping-method", inVan+" was scraped by hand tool, the site requires rotary tool",
 		"the blade of the rotary tool broke on FG; the band is even all round")
-	p.do(func(h logbook.Head) logbook.Act {
-		return logbook.OrderCut(h, moved, "moved 4 min after fusion; no pressure on this one")
-	})
-	p.do(func(h logbook.Head) logbook.Act {
-		return logbook.AskRecheck(h, noClamp, "the wall side could only be felt; look with a mirror in daylight")
-	})
 }
 
 func (p *pen) today(now fusion.Stamp) {
@@ -183,9 +176,8 @@ type manner struct {
 
 func good() manner { return manner{} }
 
-func stoppedAt(s int) manner { return manner{stop: &s} }
-
-func refusedFirst() manner { return manner{refuse: "contact"} }
+// loose is a lead that reads too high, and comes off after s seconds.
+func loose(s int) manner { return manner{ohms: 2.71, stop: &s} }
 
 func couldNotClamp() manner {
 	return manner{prep: []logbook.Answer{{Item: "clamped", V: logbook.CouldNot, How: logbook.Typed, Why: "no access: chamber wall in the way"}}}

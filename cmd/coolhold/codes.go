@@ -1,0 +1,239 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+	"text/tabwriter"
+
+	"github.com/spf13/cobra"
+
+	"coolhold/fusion"
+	"coolhold/fusion/sheet"
+	"coolhold/logbook"
+)
+
+// newCodes lists and teaches the codes of fitting types.
+func newCodes(e edges) *cobra.Command {
+	var o codesFlags
+	cmd := &cobra.Command{
+		Use:   "codes",
+		Short: "List, teach and hand on the codes of fittings",
+		Long: `codes lists the 24-digit codes that were taught to rows of the site's tables, and
+those that were scanned and are not taught yet. No time is read out of a code: it
+stands for a row of your own table, and is recalled exactly at the next scan.`,
+		Example: `  coolhold codes
+  coolhold codes read 123456789012345678901234
+  coolhold codes teach 123456789012345678901234 --fitting "coupler 40" --by "Ona Brill"
+  coolhold codes export --out codes.csv
+  coolhold codes import codes.csv --by "Ona Brill"`,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return group(cmd, args)
+			}
+			return o.list(e, cmd.OutOrStdout())
+		},
+	}
+	o.flags(cmd)
+	cmd.Flags().BoolVar(&o.json, "json", false, "write JSON")
+	cmd.AddCommand(newCodesRead(), newCodesTeach(e), newCodesExport(e), newCodesImport(e))
+	return cmd
+}
+
+type codesFlags struct {
+	log, site, by string
+	json          bool
+}
+
+func (o *codesFlags) flags(cmd *cobra.Command) {
+	logFlag(cmd, &o.log)
+	cmd.Flags().StringVar(&o.site, "site", "", "the `site`, where the log has several")
+}
+
+// on reads the log and finds the site.
+func (o codesFlags) on(e edges) (reading, logbook.Site, error) {
+	r, err := readLog(e, o.log, "")
+	if err != nil {
+		return r, logbook.Site{}, err
+	}
+	s, err := pickSite(r.book, o.site)
+	return r, s, err
+}
+
+// store runs an act on the site as it is found in the log.
+func (o codesFlags) store(e edges, act func(logbook.Head) logbook.Act) (int, error) {
+	_, s, err := o.on(e)
+	if err != nil {
+		return 0, err
+	}
+	l, err := openLog(logPath(e, o.log))
+	if err != nil {
+		return 0, err
+	}
+	h := head(e, o.by)
+	h.Site = s.ID
+	entries, err := l.Append(context.Background(), act(h))
+	return len(entries), acted(err)
+}
+
+// codeJSON is one code for other programs.
+type codeJSON struct {
+	Code    string            `json:"code"`
+	Fitting string            `json:"fitting"`
+	Table   string            `json:"table"`
+	By      string            `json:"by"`
+	Taught  bool              `json:"taught"`
+	Check   fusion.CheckDigit `json:"check_digit"`
+}
+
+func (o codesFlags) list(e edges, w io.Writer) error {
+	r, s, err := o.on(e)
+	if err != nil {
+		return err
+	}
+	codes := []codeJSON{}
+	for _, c := range s.TaughtCodes() {
+		codes = append(codes, codeJSON{c.Code, c.Fitting, c.Table, c.By, true, fusion.ReadCode(c.Code).Check})
+	}
+	for _, c := range logbook.Untaught(r.book, s.ID) {
+		codes = append(codes, codeJSON{Code: c.Code, Fitting: c.Fitting, Check: fusion.ReadCode(c.Code).Check})
+	}
+	if o.json {
+		return printJSON(w, codes)
+	}
+	if len(codes) == 0 {
+		fmt.Fprintln(w, "no code was taught or scanned on this site")
+		return nil
+	}
+	tw := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(tw, "CODE\tFITTING\tTABLE\tTAUGHT BY\tCHECK DIGIT")
+	for _, c := range codes {
+		by := logbook.Clean(c.By)
+		if !c.Taught {
+			by = "not taught"
+		}
+		fmt.Fprintf(tw, "%s\t%s\t%s\t%s\t%s\n", c.Code, logbook.Clean(c.Fitting), c.Table, by, c.Check)
+	}
+	return tw.Flush()
+}
+
+func newCodesRead() *cobra.Command {
+	var asJSON bool
+	cmd := &cobra.Command{
+		Use:   "read CODE",
+		Short: "Say what a scanned code is by its form",
+		Long: `read says of what form a code is and whether its last digit is the check digit of
+Interleaved 2 of 5. Nothing is read out of its digits, and nothing is refused.`,
+		Example: `  coolhold codes read 1234567890123456789012345678901234567890`,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) != 1 || strings.TrimSpace(args[0]) == "" {
+				return usage("one code is needed; write coolhold codes %s", cmd.Use)
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			c := fusion.ReadCode(args[0])
+			if asJSON {
+				return printJSON(cmd.OutOrStdout(), map[string]any{"raw": c.Raw, "form": c.Form, "check_digit": c.Check, "parts": c.Parts})
+			}
+			w := cmd.OutOrStdout()
+			fmt.Fprintf(w, "%s\n%s; check digit: %s\n", logbook.Clean(c.Raw), c.Form, c.Check)
+			for i, p := range c.Parts {
+				fmt.Fprintf(w, "  field %d: %s\n", i+1, logbook.Clean(strings.Join(p, " | ")))
+			}
+			return nil
+		},
+	}
+	cmd.Flags().BoolVar(&asJSON, "json", false, "write JSON")
+	return cmd
+}
+
+func newCodesTeach(e edges) *cobra.Command {
+	var o codesFlags
+	var fitting, why string
+	cmd := &cobra.Command{
+		Use:     "teach CODE --fitting ROW --by NAME",
+		Short:   "Bind a 24-digit code to a row of the site's tables",
+		Example: `  coolhold codes teach 123456789012345678901234 --fitting "coupler 40" --by "Ona Brill"`,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) != 1 || fitting == "" {
+				return usage("a code and --fitting are needed; write coolhold codes %s", cmd.Use)
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			_, err := o.store(e, func(h logbook.Head) logbook.Act { return logbook.TeachCode(h, args[0], fitting, why) })
+			if err == nil {
+				fmt.Fprintf(cmd.OutOrStdout(), "taught: %s is %s\n", fusion.ReadCode(args[0]).Raw, fitting)
+			}
+			return err
+		},
+	}
+	o.flags(cmd)
+	cmd.Flags().StringVar(&fitting, "fitting", "", "the `row` of a table that was read back")
+	cmd.Flags().StringVar(&o.by, "by", "", "`name` of the person who compared code and bag")
+	cmd.Flags().StringVar(&why, "why", "", "`reason`, where the code was taught as another fitting before")
+	return cmd
+}
+
+func newCodesExport(e edges) *cobra.Command {
+	var o codesFlags
+	var out string
+	cmd := &cobra.Command{
+		Use:     "export",
+		Short:   "Write the taught codes for another crew",
+		Example: `  coolhold codes export --out codes.csv`,
+		Args:    noArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			_, s, err := o.on(e)
+			if err != nil {
+				return err
+			}
+			var buf bytes.Buffer
+			if err := logbook.WriteCodes(&buf, s.TaughtCodes()); err != nil {
+				return err
+			}
+			return deliver(cmd.OutOrStdout(), out, buf.Bytes())
+		},
+	}
+	o.flags(cmd)
+	cmd.Flags().StringVar(&out, "out", "", "write to this `file` instead of stdout, whole or not at all")
+	return cmd
+}
+
+func newCodesImport(e edges) *cobra.Command {
+	var o codesFlags
+	cmd := &cobra.Command{
+		Use:   "import FILE --by NAME",
+		Short: "Take the codes that another crew has taught, all or none",
+		Long: `import takes the codes of a file that codes export wrote. Each must belong to a
+table that this site uses, text for text; one fault and none is taken.`,
+		Example: `  coolhold codes import codes.csv --by "Ona Brill"`,
+		Args:    oneFile,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			data, err := readInput(args[0])
+			if err != nil {
+				return err
+			}
+			lines, err := logbook.ReadCodes(data)
+			var faults sheet.Faults
+			if errors.As(err, &faults) {
+				for _, f := range faults {
+					fmt.Fprintf(cmd.OutOrStdout(), "%s:%s\n", args[0], f)
+				}
+				return exitWith(exitInput, fmt.Errorf("%s: %s; nothing is taken", args[0], count(len(faults), "fault")))
+			}
+			n, err := o.store(e, func(h logbook.Head) logbook.Act { return logbook.TakeCodes(h, lines) })
+			if err == nil {
+				fmt.Fprintf(cmd.OutOrStdout(), "%s taken, %d taught already\n", count(n, "code"), len(lines)-n)
+			}
+			return err
+		},
+	}
+	o.flags(cmd)
+	cmd.Flags().StringVar(&o.by, "by", "", "`name` of the person who takes them")
+	return cmd
+}

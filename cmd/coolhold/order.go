@@ -1,0 +1,190 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"text/tabwriter"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+)
+
+func newOrder(e edges) *cobra.Command {
+	var q orderQuery
+	cmd := &cobra.Command{
+		Use:   "order",
+		Short: "Propose an order of the joints left, and say when all is over",
+		Long: `order proposes in which order to take the joints that are left, so that the last
+hold ends early, and forecasts the last fusion, the last hold and from when a
+pressure test may start as far as the tables print it. The longest cooling comes
+first; the low row of a chamber comes before its high one; no joint is worked
+while another on its pipe fuses or cools.
+
+Fusion and cooling times are those of the fitting's own table at the last ambient
+reading. What is assumed stands below. It is a proposal: the operator may always
+take another joint.`,
+		Example: `  coolhold order
+  coolhold order --units 2 --clamps 4 --prepare 10
+  coolhold order --ambient 9 --json`,
+		Args: noArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error { return q.run(e, cmd) },
+	}
+	readFlags(cmd, &q.log, &q.site, &q.asOf)
+	cmd.Flags().IntVar(&q.units, "units", 0, "control units at work (else those of the open shift)")
+	cmd.Flags().IntVar(&q.clamps, "clamps", 0, "clamp sets in all (else enough)")
+	cmd.Flags().Float64Var(&q.prepare, "prepare", 0, "minutes to prepare a joint (else as measured on this site)")
+	cmd.Flags().StringVar(&q.ambient, "ambient", "", "ambient temperature in °`C` (else the last reading)")
+	cmd.Flags().BoolVar(&q.json, "json", false, "print one JSON object")
+	return cmd
+}
+
+type orderQuery struct {
+	log, site, asOf, ambient string
+	units, clamps            int
+	prepare                  float64
+	json                     bool
+}
+
+func (q orderQuery) run(e edges, cmd *cobra.Command) error {
+	g, err := q.given(cmd.Flags().Changed)
+	if err != nil {
+		return err
+	}
+	r, err := readLog(e, q.log, q.asOf)
+	if err != nil {
+		return err
+	}
+	s, err := pickSite(r.book, q.site)
+	if err != nil {
+		return err
+	}
+	o := logbook.OrderOf(r.book, logbook.ShelfOf(r.book, s), s.ID, g, r.asOf, r.beat)
+	if q.json {
+		return printJSON(cmd.OutOrStdout(), orderJSONOf(s, o, r.asOf))
+	}
+	return printOrder(cmd.OutOrStdout(), s, o, r.asOf)
+}
+
+// given checks what the flags say. A flag that is written must be in its range;
+// none is not 0.
+func (q orderQuery) given(changed func(string) bool) (g logbook.OrderGiven, err error) {
+	for _, f := range []struct {
+		name      string
+		ok        bool
+		got, most any
+	}{
+		{"units", q.units >= 1 && q.units <= logbook.MostUnits, q.units, logbook.MostUnits},
+		{"clamps", q.clamps >= 1 && q.clamps <= logbook.MostClamps, q.clamps, logbook.MostClamps},
+		{"prepare", q.prepare >= 1 && q.prepare <= logbook.MostPrepareMin, q.prepare, logbook.MostPrepareMin},
+	} {
+		if changed(f.name) && !f.ok {
+			return g, usage("--%s %v is out of range; write 1 to %v", f.name, f.got, f.most)
+		}
+	}
+	g = logbook.OrderGiven{Units: q.units, Clamps: q.clamps, Prepare: time.Duration(q.prepare * float64(time.Minute))}
+	if changed("ambient") {
+		c, err := fusion.ParseCelsius(q.ambient)
+		if err != nil {
+			return g, usage("--ambient: %w", err)
+		}
+		g.Ambient = &c
+	}
+	return g, nil
+}
+
+func printOrder(w io.Writer, s logbook.Site, o logbook.WorkOrder, now fusion.Stamp) error {
+	if len(o.Rows) == 0 {
+		fmt.Fprintf(w, "%s: no joint is open\n", logbook.Clean(s.Name))
+	} else {
+		fmt.Fprintf(w, "%s: %s open, proposed at %s\n\n", logbook.Clean(s.Name), count(len(o.Rows), "joint"), now.Local().Format("2006-01-02 15:04"))
+	}
+	rows := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	for i, p := range o.Rows {
+		row := p.Joint.Row
+		if row != "" {
+			row += " row"
+		}
+		fmt.Fprintf(rows, "%3d\t%s\t%s\t%s\t", i+1, logbook.Clean(p.Joint.Label), logbook.Clean(p.Fitting), row)
+		if p.Why != "" {
+			fmt.Fprintf(rows, "%s\t\t%s\n", logbook.Clean(p.Unit), logbook.Clean(p.Why))
+			continue
+		}
+		fmt.Fprintf(rows, "%s\t%s–%s\thold to %s%s\n", logbook.Clean(p.Unit), logbook.ClockOn(p.Start, now),
+			logbook.UpMinute(p.Fused).Format("15:04"), logbook.UpMinute(p.Held).Format("15:04"), inHand(p))
+	}
+	if err := rows.Flush(); err != nil {
+		return err
+	}
+	fmt.Fprintln(w)
+	for _, line := range append(ahead(o, now), o.Lacks()...) {
+		fmt.Fprintln(w, logbook.Clean(line))
+	}
+	fmt.Fprintln(w, "\nBuilt on:")
+	for _, line := range o.Assumed {
+		fmt.Fprintln(w, "  "+logbook.Clean(line))
+	}
+	return nil
+}
+
+func inHand(p logbook.Planned) string {
+	if p.Weld == "" {
+		return ""
+	}
+	return ", in hand: " + p.Weld
+}
+
+func ahead(o logbook.WorkOrder, now fusion.Stamp) []string {
+	if line := o.Ahead(now, "pressure test"); line != "" {
+		return []string{"If all goes on so: " + line}
+	}
+	return []string{"No forecast: nothing runs, and no joint has times"}
+}
+
+// orderJSON is the answer for other programs; its keys never change. Times are
+// null where none is known.
+type orderJSON struct {
+	Site         string         `json:"site"`
+	At           time.Time      `json:"at"`
+	Order        []orderRowJSON `json:"order"`
+	LastFusion   *time.Time     `json:"last_fusion"`
+	LastHold     *time.Time     `json:"last_hold"`
+	PressureTest *time.Time     `json:"pressure_test_from"`
+	NoWait       []string       `json:"no_wait_printed"`
+	WithoutTimes []string       `json:"without_times"`
+	BuiltOn      []string       `json:"built_on"`
+}
+
+type orderRowJSON struct {
+	Joint     string     `json:"joint"`
+	Fitting   string     `json:"fitting"`
+	Row       string     `json:"row"`
+	Weld      string     `json:"weld"` // in hand; "" where not begun
+	Unit      string     `json:"unit"`
+	Start     *time.Time `json:"start"`
+	FusionEnd *time.Time `json:"fusion_end"`
+	HoldEnd   *time.Time `json:"hold_end"`
+	Why       string     `json:"why_no_times"`
+}
+
+func orderJSONOf(s logbook.Site, o logbook.WorkOrder, now fusion.Stamp) orderJSON {
+	out := orderJSON{
+		Site: s.ID, At: now.Local().Truncate(time.Second), Order: []orderRowJSON{}, LastFusion: known(o.LastFusion), LastHold: known(o.LastHold), PressureTest: known(o.Test),
+		NoWait: append([]string{}, o.NoWait...), WithoutTimes: append([]string{}, o.Without...), BuiltOn: o.Assumed,
+	}
+	for _, p := range o.Rows {
+		out.Order = append(out.Order, orderRowJSON{p.Joint.Label, p.Fitting, p.Joint.Row, p.Weld, p.Unit, known(p.Start), known(p.Fused), known(p.Held), p.Why})
+	}
+	return out
+}
+
+// known is a time to the second, or nil for none.
+func known(t time.Time) *time.Time {
+	if t.IsZero() {
+		return nil
+	}
+	t = t.Truncate(time.Second)
+	return &t
+}

@@ -1,0 +1,94 @@
+package main
+
+import (
+	"encoding/json"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+	"coolhold/logbook/ready"
+	"coolhold/logbook/store"
+)
+
+var heldMorning = fusion.Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Boot: time.Hour, BootID: "boot"}
+
+// tryReady runs ready in the morning of the test's day.
+func tryReady(out io.Writer, args ...string) int {
+	return run(args, edges{
+		out: out, err: io.Discard, now: func() fusion.Stamp { return heldMorning },
+		getenv: func(string) string { return "" }, rand: strings.NewReader(""),
+	})
+}
+
+// outfitted is a log of the invented Hillfoot site with its table read back and
+// a shift begun today.
+func outfitted(t *testing.T) string {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "site.coolhold")
+	l, err := store.Create(path, store.Options{Tag: "HF"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	file := func(name string) logbook.File {
+		data, err := os.ReadFile("../../testdata/" + name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return logbook.File{Name: filepath.Base(name), Text: string(data)}
+	}
+	table := file("tables/valley.toml")
+	h := logbook.Head{ID: "a", At: heldMorning, By: "Ona Brill", Site: "hillfoot-barn-invented"}
+	day := h.At.Local()
+	for i, act := range []func(logbook.Head) logbook.Act{
+		func(h logbook.Head) logbook.Act {
+			return logbook.OpenSite(h, file("plans/hillfoot.toml"), []logbook.File{table})
+		},
+		func(h logbook.Head) logbook.Act { return logbook.ReadBack(h, logbook.Hash(table.Text)) },
+		func(h logbook.Head) logbook.Act {
+			return logbook.StartShift(h, logbook.ShiftStarted{
+				Day:       day.Format("2006-01-02"),
+				Operators: []logbook.Operator{{Name: "Ona Brill", Mark: "OB", Expiry: day.AddDate(1, 0, 0).Format("2006-01-02")}},
+				Units:     []logbook.Unit{{Serial: "CU-208", Calibrated: day.AddDate(0, -3, 0).Format("2006-01-02"), Corrects: logbook.No}},
+			})
+		},
+	} {
+		h.ID = string(rune('a' + i))
+		if _, err := l.Append(t.Context(), act(h)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return path
+}
+
+// With everything there the exit code is 0, and the JSON is what was printed.
+func TestReadyEndsWithNothingFound(t *testing.T) {
+	log := outfitted(t)
+	args := []string{"ready", "--log", log, "--kit", "../../testdata/kits/brookside.toml", "--expect", "5..14"}
+	var text, asJSON, less strings.Builder
+	if code := tryReady(&text, args...); code != exitDone || strings.Count(text.String(), "\n") != 34 {
+		t.Errorf("exit code %d\n%s", code, text.String())
+	}
+	var lines []ready.Line
+	code := tryReady(&asJSON, append(args, "--json")...)
+	if err := json.Unmarshal([]byte(asJSON.String()), &lines); err != nil || code != exitDone {
+		t.Fatalf("exit code %d, %v\n%s", code, err, asJSON.String())
+	}
+	same := ""
+	for _, l := range lines {
+		same += l.String() + "\n    " + l.Ground() + "\n"
+	}
+	if same != text.String() {
+		t.Errorf("JSON says\n%stext says\n%s", same, text.String())
+	}
+	if code := tryReady(&less, args[:len(args)-2]...); code != exitFindings || !strings.HasPrefix(less.String(), "not known: today's ambient temperature") {
+		t.Errorf("without a temperature: exit code %d\n%s", code, less.String())
+	}
+	if code := tryReady(fullDisk{}, args...); code != exitFindings {
+		t.Errorf("a full disk ends with %d", code)
+	}
+}

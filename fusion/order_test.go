@@ -1,0 +1,302 @@
+package fusion
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"slices"
+	"testing"
+	"time"
+
+	"pgregory.net/rapid"
+)
+
+// permute calls f with every order of n jobs.
+func permute(n int, f func([]int)) {
+	p := whole(nil, n)
+	var rec func(int)
+	rec = func(at int) {
+		if at == n {
+			f(p)
+			return
+		}
+		for i := at; i < n; i++ {
+			p[at], p[i] = p[i], p[at]
+			rec(at + 1)
+			p[at], p[i] = p[i], p[at]
+		}
+	}
+	rec(0)
+}
+
+// optimum is the earliest end of the last hold over all orders. Simulate begins
+// each job as soon as the order lets it, so no schedule ends earlier than the
+// best of them: the order of its starts would give one as good.
+func optimum(jobs []Job, shop Shop) time.Duration {
+	f := newFloor(jobs, shop)
+	best := time.Duration(1 << 62)
+	permute(len(jobs), func(p []int) { best = min(best, f.run(p).LastHold) })
+	return best
+}
+
+// All durations of these tests are drawn or invented.
+func drawJobs(t *rapid.T, most int) []Job {
+	minutes := func(low, high int, what string) time.Duration {
+		return time.Duration(rapid.IntRange(60*low, 60*high).Draw(t, what)) * time.Second
+	}
+	return rapid.SliceOfN(rapid.Custom(func(t *rapid.T) Job {
+		return Job{
+			Prepare: minutes(0, 20, "prepare"), Fuse: minutes(0, 5, "fuse"), Cool: minutes(0, 40, "cool"), Wait: minutes(0, 90, "wait"),
+			WaitFromFusion: rapid.Bool().Draw(t, "from fusion"),
+		}
+	}), 0, most).Draw(t, "jobs")
+}
+
+// One unit, enough clamps, no pipe shared, no rows: the longest cooling first
+// is optimal (J. R. Jackson, 1955), against every order.
+func TestLongestCoolingFirstIsOptimal(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		jobs := drawJobs(t, 7)
+		order := Order(jobs, Shop{})
+		for i := 1; i < len(order); i++ {
+			if jobs[order[i-1]].Cool < jobs[order[i]].Cool {
+				t.Fatalf("order %v of %+v: not the longest cooling first", order, jobs)
+			}
+		}
+		if got, best := Simulate(jobs, Shop{}, order).LastHold, optimum(jobs, Shop{}); len(jobs) > 0 && got != best {
+			t.Fatalf("order %v of %+v ends at %v, the best at %v", order, jobs, got, best)
+		}
+	})
+}
+
+// Up to six jobs stand in the best of all orders, whatever the shop.
+func TestFewJobsStandInTheBestOrder(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		jobs := drawJobs(t, fewJobs)
+		shop := drawShop(t, jobs)
+		if got := Simulate(jobs, shop, Order(jobs, shop)).LastHold; len(jobs) > 0 && got != optimum(jobs, shop) {
+			t.Fatalf("%+v in %+v end at %v, the best at %v", jobs, shop, got, optimum(jobs, shop))
+		}
+	})
+}
+
+// A setting is a kind of small case, with the distance to the optimum that was
+// measured over its draws, rounded up.
+type setting struct {
+	name                string
+	units               int
+	clamps, pipes, rows bool
+	mean, worst         float64
+}
+
+func (s setting) draw(r *rand.Rand) ([]Job, Shop) {
+	var jobs []Job
+	const n = 7
+	for range n {
+		j := Job{Prepare: 8 * time.Minute, Fuse: time.Duration(30+r.IntN(150)) * time.Second, Cool: time.Duration(4+r.IntN(26)) * time.Minute}
+		if r.IntN(2) == 0 {
+			j.Prepare = time.Duration(5+r.IntN(10)) * time.Minute
+		}
+		if s.pipes {
+			j.Pipe = fmt.Sprint(r.IntN(n))
+		}
+		if s.rows {
+			j.Group, j.Rank = []string{"A", "B", ""}[r.IntN(3)], r.IntN(2)
+		}
+		jobs = append(jobs, j)
+	}
+	shop := Shop{Units: make([]time.Duration, s.units)}
+	if s.clamps {
+		shop.Clamps = 1 + r.IntN(3)
+	}
+	return jobs, shop
+}
+
+// Elsewhere the rule is no proof: its distance to the best of all orders is
+// reported, and must not become larger than it was measured.
+func TestDistanceToTheOptimum(t *testing.T) {
+	const cases = 50
+	for i, s := range []setting{
+		{"one unit, shared pipes", 1, false, true, false, 1.003, 1.034},
+		{"one unit, few clamps", 1, true, false, false, 1.003, 1.038},
+		{"one unit, rows", 1, false, false, true, 1, 1},
+		{"two units", 2, false, false, false, 1, 1},
+		{"one unit, few clamps, shared pipes, rows", 1, true, true, true, 1.003, 1.046},
+		{"two units, few clamps, shared pipes, rows", 2, true, true, true, 1.001, 1.021},
+	} {
+		r := rand.New(rand.NewPCG(1955, uint64(i)))
+		sum, rule, worst, hit, at := 0.0, 0.0, 1.0, 0, ""
+		for range cases {
+			jobs, shop := s.draw(r)
+			got, best := Simulate(jobs, shop, Order(jobs, shop)).LastHold, optimum(jobs, shop)
+			if least := newFloor(jobs, shop).bound(); least > best {
+				t.Fatalf("%s: the bound %v is above the optimum %v of %+v in %+v", s.name, least, best, jobs, shop)
+			}
+			ratio := float64(got) / float64(best)
+			if sum += ratio; ratio > worst {
+				worst, at = ratio, fmt.Sprintf("; worst: %v for %v, %+v in %+v", got, best, jobs, shop)
+			}
+			if got == best {
+				hit++
+			}
+			rule += float64(Simulate(jobs, shop, newFloor(jobs, shop).by(rules[0])).LastHold) / float64(best)
+		}
+		t.Logf("%s: optimal in %d of %d cases, on average %.4f of the optimum (the rule alone %.4f), at worst %.3f%s", s.name, hit, cases, sum/cases, rule/cases, worst, at)
+		if sum/cases > s.mean || worst > s.worst {
+			t.Errorf("%s: on average %.4f (measured %.4f), at worst %.3f (measured %.3f)", s.name, sum/cases, s.mean, worst, s.worst)
+		}
+	}
+}
+
+func drawShop(t *rapid.T, jobs []Job) Shop {
+	name := func(what string, of ...string) string { return rapid.SampledFrom(of).Draw(t, what) }
+	for i := range jobs {
+		jobs[i].Pipe, jobs[i].Group = name("pipe", "", "1", "2", "3"), name("group", "", "A", "B")
+		jobs[i].Rank = rapid.IntRange(0, 2).Draw(t, "rank")
+		jobs[i].Ready = time.Duration(rapid.IntRange(0, 30).Draw(t, "ready")) * time.Minute
+	}
+	soon := rapid.Map(rapid.IntRange(0, 20), func(m int) time.Duration { return time.Duration(m) * time.Minute })
+	return Shop{
+		Units: rapid.SliceOfN(soon, 0, 3).Draw(t, "units"), Clamps: rapid.IntRange(0, 3).Draw(t, "clamps"),
+		Held:  rapid.SliceOfN(soon, 0, 4).Draw(t, "held"),
+		Pipes: map[string]time.Duration{"1": soon.Draw(t, "pipe 1"), "9": soon.Draw(t, "pipe 9")},
+	}
+}
+
+// Whatever order is given, the schedule keeps to the shop.
+func TestScheduleKeepsToTheShop(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		jobs := drawJobs(t, 10)
+		shop := drawShop(t, jobs)
+		order := rapid.SliceOf(rapid.IntRange(-1, 11)).Draw(t, "order")
+		if rapid.Bool().Draw(t, "by the rule") {
+			order = Order(jobs, shop)
+		}
+		s := Simulate(jobs, shop, order)
+		if len(s.Slots) != len(jobs) {
+			t.Fatalf("%d jobs in %d slots", len(jobs), len(s.Slots))
+		}
+		seen := map[int]bool{}
+		for i, a := range s.Slots {
+			seen[a.Job] = true
+			keepsAlone(t, jobs[a.Job], a, shop)
+			for _, b := range s.Slots[i+1:] {
+				keepsApart(t, jobs, a, b)
+			}
+			if shop.Clamps > 0 && clamped(s.Slots, shop.Held, a.Start) > shop.Clamps {
+				t.Fatalf("more than %d clamp sets are on at %v: %+v", shop.Clamps, a.Start, s.Slots)
+			}
+			if a.Fused > s.LastFusion || a.Held > s.LastHold || a.Wait > s.Wait {
+				t.Fatalf("%+v ends after its schedule %+v", a, s)
+			}
+		}
+		if len(seen) != len(jobs) {
+			t.Fatalf("a job is there twice: %+v", s.Slots)
+		}
+	})
+}
+
+func keepsAlone(t *rapid.T, j Job, a Slot, shop Shop) {
+	wait := a.Held + j.Wait
+	if j.WaitFromFusion {
+		wait = max(a.Held, a.Fused+j.Wait)
+	}
+	if a.Fuse != a.Start+j.Prepare || a.Fused != a.Fuse+j.Fuse || a.Held != a.Fused+j.Cool || a.Wait != wait {
+		t.Fatalf("%+v is not timed as %+v", a, j)
+	}
+	if a.Start < j.Ready || a.Start < shop.Pipes[j.Pipe] || len(shop.Units) > 0 && a.Start < shop.Units[a.Unit] {
+		t.Fatalf("%+v begins before it can, %+v in %+v", a, j, shop)
+	}
+}
+
+// keepsApart checks two jobs of which a begins no later.
+func keepsApart(t *rapid.T, jobs []Job, a, b Slot) {
+	ja, jb := jobs[a.Job], jobs[b.Job]
+	if b.Start < a.Start {
+		t.Fatalf("%+v stands before %+v", a, b)
+	}
+	if a.Unit == b.Unit && b.Start < a.Fused {
+		t.Fatalf("one unit at two joints: %+v, %+v", a, b)
+	}
+	if ja.Pipe != "" && ja.Pipe == jb.Pipe && b.Start < a.Held {
+		t.Fatalf("one pipe worked in a hold: %+v, %+v", a, b)
+	}
+	if ja.Group == "" || ja.Group != jb.Group {
+		return
+	}
+	if ja.Rank > jb.Rank || ja.Rank < jb.Rank && b.Start < a.Fused {
+		t.Fatalf("the rows are not kept: %+v, %+v", a, b)
+	}
+}
+
+func clamped(slots []Slot, held []time.Duration, at time.Duration) int {
+	n := 0
+	for _, s := range slots {
+		if s.Start <= at && at < s.Held {
+			n++
+		}
+	}
+	for _, h := range held {
+		if at < h {
+			n++
+		}
+	}
+	return n
+}
+
+// A morning of three joints by hand.
+func TestScheduleByHand(t *testing.T) {
+	m := func(n int) time.Duration { return time.Duration(n) * time.Minute }
+	jobs := []Job{
+		{Prepare: m(8), Fuse: m(1), Cool: m(6), Wait: m(60)},
+		{Prepare: m(8), Fuse: m(2), Cool: m(20), Pipe: "header"},
+		{Prepare: m(8), Fuse: m(2), Cool: m(12), Pipe: "header", Wait: m(90), WaitFromFusion: true},
+	}
+	tests := []struct {
+		name  string
+		shop  Shop
+		order []int
+		starts, held,
+		ends []time.Duration // ends: last fusion, last hold, wait
+	}{
+		{"one unit", Shop{}, []int{1, 0, 2}, []time.Duration{0, m(10), m(30)}, []time.Duration{m(30), m(25), m(52)}, []time.Duration{m(40), m(52), m(130)}},
+		{"as typed", Shop{}, []int{0, 1, 2}, []time.Duration{0, m(9), m(39)}, []time.Duration{m(15), m(39), m(61)}, []time.Duration{m(49), m(61), m(139)}},
+		{"one clamp", Shop{Clamps: 1}, []int{1, 0, 2}, []time.Duration{0, m(30), m(45)}, []time.Duration{m(30), m(45), m(67)}, []time.Duration{m(55), m(67), m(145)}},
+		{"two units, one busy", Shop{Units: []time.Duration{m(5), 0}}, []int{1, 0, 2}, []time.Duration{0, m(5), m(30)}, []time.Duration{m(30), m(20), m(52)}, []time.Duration{m(40), m(52), m(130)}},
+		{"the pipe is held", Shop{Pipes: map[string]time.Duration{"header": m(3)}}, []int{0, 1, 2}, []time.Duration{0, m(9), m(39)}, []time.Duration{m(15), m(39), m(61)}, []time.Duration{m(49), m(61), m(139)}},
+	}
+	for _, tt := range tests {
+		s := Simulate(jobs, tt.shop, tt.order)
+		var starts, held []time.Duration
+		for _, a := range s.Slots {
+			starts, held = append(starts, a.Start), append(held, a.Held)
+		}
+		if ends := []time.Duration{s.LastFusion, s.LastHold, s.Wait}; !slices.Equal(starts, tt.starts) || !slices.Equal(held, tt.held) || !slices.Equal(ends, tt.ends) {
+			t.Errorf("%s: begun %v, held to %v, ends %v; want %v, %v, %v", tt.name, starts, held, ends, tt.starts, tt.held, tt.ends)
+		}
+	}
+	if got := Order(jobs, Shop{}); !slices.Equal(got, []int{1, 0, 2}) {
+		t.Errorf("order %v", got)
+	}
+}
+
+// Sixty joints of ten chambers in equal pairs, and sixty of all kinds.
+func BenchmarkOrder(b *testing.B) {
+	equal, mixed := make([]Job, 60), make([]Job, 60)
+	r := rand.New(rand.NewPCG(1, 1))
+	for i := range equal {
+		equal[i] = Job{Prepare: 8 * time.Minute, Fuse: 40 * time.Second, Cool: 6 * time.Minute, Pipe: fmt.Sprint(i / 2), Group: fmt.Sprint(i / 6), Rank: i % 2}
+		mixed[i] = equal[i]
+		mixed[i].Cool = time.Duration(r.IntN(1800)) * time.Second
+	}
+	for _, bb := range []struct {
+		name string
+		jobs []Job
+		shop Shop
+	}{{"equal", equal, Shop{}}, {"mixed", mixed, Shop{}}, {"mixed, two units, three clamps", mixed, Shop{Units: make([]time.Duration, 2), Clamps: 3}}} {
+		b.Run(bb.name, func(b *testing.B) {
+			for b.Loop() {
+				Order(bb.jobs, bb.shop)
+			}
+		})
+	}
+}

@@ -1,0 +1,110 @@
+package kit
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"reflect"
+	"strconv"
+	"strings"
+	"testing"
+
+	"coolhold/fusion/sheet"
+)
+
+// Whatever is read as a kit can be written down and read again as the same;
+// whatever is not has its faults inside the file.
+func FuzzParseKit(f *testing.F) {
+	for _, pattern := range []string{"../../testdata/kits/*.toml", "../../testdata/bad/kits/*.toml"} {
+		files, _ := filepath.Glob(pattern)
+		for _, file := range files {
+			data, err := os.ReadFile(file)
+			if err != nil {
+				f.Fatal(err)
+			}
+			f.Add(data)
+		}
+	}
+	f.Fuzz(func(t *testing.T, data []byte) {
+		k, err := Parse(data)
+		if err != nil {
+			wantFaults(t, data, err)
+			return
+		}
+		again, err := Parse(render(k))
+		if err != nil || !reflect.DeepEqual(again, k) {
+			t.Fatalf("%+v came back as %+v, %v\n%s", k, again, err, render(k))
+		}
+	})
+}
+
+func wantFaults(t *testing.T, data []byte, err error) {
+	t.Helper()
+	var faults sheet.Faults
+	if !errors.As(err, &faults) || len(faults) == 0 {
+		t.Fatalf("%v is no list of faults", err)
+	}
+	for _, f := range faults {
+		if f.Line < 1 || f.Line > 1+strings.Count(string(data), "\n") || f.What == "" || strings.ContainsAny(f.String(), "\n\r\x1b") {
+			t.Fatalf("%+v of %q", f, data)
+		}
+	}
+}
+
+// render writes a kit as a file.
+func render(k Kit) []byte {
+	var b strings.Builder
+	opt := func(key string, x *float64) {
+		if x != nil {
+			fmt.Fprintf(&b, "%s = %s\n", key, decimal(*x))
+		}
+	}
+	b.WriteString("[generator]\n")
+	opt("kva", k.Generator)
+	if k.Extension != nil {
+		b.WriteString("[extension]\n")
+		opt("length_m", k.Extension.LengthM)
+		opt("section_mm2", k.Extension.SectionMM2)
+	}
+	for _, u := range k.Units {
+		fmt.Fprintf(&b, "[[unit]]\nserial = %s\n", quoted(u.Serial))
+		opt("input_kva", u.InputKVA)
+		opt("input_volts", u.InputVolts)
+		opt("input_volts_low", u.InputVoltsLow)
+		opt("input_amps", u.InputAmps)
+		opt("output_volts_low", u.VoltsLow)
+		opt("output_volts_high", u.VoltsHigh)
+		if u.LongestS != nil {
+			fmt.Fprintf(&b, "longest_seconds = %d\n", *u.LongestS)
+		}
+		var pins []string
+		for _, p := range u.LeadPinsMM {
+			pins = append(pins, decimal(p))
+		}
+		if len(pins) > 0 {
+			fmt.Fprintf(&b, "lead_pins_mm = [%s]\n", strings.Join(pins, ", "))
+		}
+	}
+	for _, a := range k.Adapters {
+		fmt.Fprintf(&b, "[[adapter]]\nfrom_mm = %s\nto_mm = %s\n", decimal(a.From), decimal(a.To))
+	}
+	for _, s := range k.Stock {
+		fmt.Fprintf(&b, "[[stock]]\nfitting = %s\ncount = %d\n", quoted(s.Fitting), s.Count)
+	}
+	return []byte(b.String())
+}
+
+// decimal is a number with a point, so that none is too long for a whole one.
+func decimal(x float64) string {
+	s := strconv.FormatFloat(x, 'f', -1, 64)
+	if !strings.Contains(s, ".") {
+		s += ".0"
+	}
+	return s
+}
+
+// quoted is a text of printable characters only, as TOML writes it.
+func quoted(s string) string {
+	return `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`).Replace(s) + `"`
+}

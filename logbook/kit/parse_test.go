@@ -1,0 +1,142 @@
+package kit
+
+import (
+	"os"
+	"path/filepath"
+	"reflect"
+	"strings"
+	"testing"
+
+	"coolhold/fusion"
+	"coolhold/fusion/sheet"
+)
+
+func ptr[T any](v T) *T { return &v }
+
+// Each file of testdata/bad/kits has its exact faults beside it.
+func TestBadKits(t *testing.T) {
+	files, err := filepath.Glob("../../testdata/bad/kits/*.toml")
+	if err != nil || len(files) < 17 {
+		t.Fatalf("%d bad kits found, %v", len(files), err)
+	}
+	for _, file := range files {
+		t.Run(filepath.Base(file), func(t *testing.T) {
+			data, err := os.ReadFile(file)
+			if err != nil {
+				t.Fatal(err)
+			}
+			want, err := os.ReadFile(strings.TrimSuffix(file, ".toml") + ".want")
+			if err != nil {
+				t.Fatal(err)
+			}
+			k, err := Parse(data)
+			if _, ok := err.(sheet.Faults); !ok {
+				t.Fatalf("the error is %T: %v", err, err)
+			}
+			if !reflect.DeepEqual(k, Kit{}) {
+				t.Error("a faulty kit was handed out")
+			}
+			if got := err.Error() + "\n"; got != strings.ReplaceAll(string(want), "\r", "") {
+				t.Errorf("got\n%swant\n%s", got, want)
+			}
+		})
+	}
+}
+
+// The invented kit of the examples. 230 V and the pin sizes are from memory.
+func TestParse(t *testing.T) {
+	data, err := os.ReadFile("../../testdata/kits/brookside.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err := Parse(data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := Kit{
+		Units: []Unit{{
+			Serial: "CU-208", InputKVA: ptr(3.5), InputVolts: ptr(230.0), InputVoltsLow: ptr(195.0), InputAmps: ptr(16.0),
+			VoltsLow: ptr(8.0), VoltsHigh: ptr(48.0), LongestS: ptr(900), LeadPinsMM: []float64{4},
+		}},
+		Adapters:  []Adapter{{4, 4.7}},
+		Generator: ptr(6.0),
+		Extension: &Extension{ptr(25.0), ptr(2.5)},
+		Stock:     []Stock{{"reducer 40x32", 10}, {"coupler 63", 2}, {"elbow 63", 1}},
+	}
+	if !reflect.DeepEqual(got, want) {
+		t.Errorf("got  %+v\nwant %+v", got, want)
+	}
+}
+
+// All but the serial may be left out, and what is left out stays not known.
+func TestParseLittle(t *testing.T) {
+	for data, want := range map[string]Kit{
+		"[[unit]]\nserial = \"CU-1\"\n":                         {Units: []Unit{{Serial: "CU-1"}}},
+		"\ufeff[generator]\r\n":                                 {},
+		"[extension]\nlength_m = 0\n":                           {Extension: &Extension{LengthM: ptr(0.0)}},
+		"[[adapter]]\nfrom_mm = 4\nto_mm = 4.7\n":               {Adapters: []Adapter{{4, 4.7}}},
+		"[[stock]]\nfitting = \"x\"\ncount = 0\n":               {Stock: []Stock{{"x", 0}}},
+		"[[unit]]\nserial = \"1\"\noutput_volts_low = 40\n":     {Units: []Unit{{Serial: "1", VoltsLow: ptr(40.0)}}},
+		"unit = [{serial = \"1\", longest_seconds = 9999}]\n":   {Units: []Unit{{Serial: "1", LongestS: ptr(9999)}}},
+		"[[unit]]\nserial = \"1\"\nlead_pins_mm = [4, 4.031]\n": {Units: []Unit{{Serial: "1", LeadPinsMM: []float64{4, 4.031}}}},
+	} {
+		got, err := Parse([]byte(data))
+		if err != nil || !reflect.DeepEqual(got, want) {
+			t.Errorf("%q: got %+v, %v, want %+v", data, got, err, want)
+		}
+	}
+}
+
+// Whatever a kit may declare can be computed with.
+func TestBoundsCanBeComputedWith(t *testing.T) {
+	for _, amps := range []float64{saneAmps.Low, saneAmps.High} {
+		for _, length := range []float64{saneLength.Low, saneLength.High} {
+			for _, section := range []float64{saneSection.Low, saneSection.High} {
+				if _, err := fusion.CopperDrop(amps, length, section); err != nil {
+					t.Error(err)
+				}
+			}
+		}
+	}
+}
+
+func TestReaches(t *testing.T) {
+	k := Kit{Adapters: []Adapter{{4.7, 4}, {4, 6}}}
+	for _, tc := range []struct {
+		leads []float64
+		pin   float64
+		with  *Adapter
+		ok    bool
+	}{
+		{[]float64{4}, 4, nil, true},
+		{[]float64{4}, 4.03, nil, true}, // ±0.03 mm, ISO 8085-3 annex from memory
+		{[]float64{4}, 4.04, nil, false},
+		{[]float64{4}, 4.7, nil, false}, // no adapter is used the other way round
+		{[]float64{4.7}, 4, &Adapter{4.7, 4}, true},
+		{[]float64{4.7}, 6, nil, false}, // nor are two put together
+		{[]float64{4.7, 4}, 6, &Adapter{4, 6}, true},
+		{[]float64{4.7, 4}, 4, nil, true},
+		{nil, 4, nil, false},
+	} {
+		with, ok := k.Reaches(Unit{LeadPinsMM: tc.leads}, tc.pin)
+		if ok != tc.ok || !reflect.DeepEqual(with, tc.with) {
+			t.Errorf("leads %v, pin %g: got %v, %t", tc.leads, tc.pin, with, ok)
+		}
+	}
+}
+
+func TestNamesInAKit(t *testing.T) {
+	k := Kit{Units: []Unit{{Serial: "CU-1"}}, Stock: []Stock{{"coupler 40", 3}}}
+	if n, ok := k.InVan(" Coupler  40"); n != 3 || !ok {
+		t.Errorf("got %d, %t", n, ok)
+	}
+	if n, ok := k.InVan("coupler 63"); n != 0 || ok {
+		t.Errorf("got %d, %t", n, ok)
+	}
+	if u, ok := k.Unit("cu-1 "); u.Serial != "CU-1" || !ok {
+		t.Errorf("got %+v, %t", u, ok)
+	}
+	if _, ok := k.Unit("CU-2"); ok {
+		t.Error("a unit that is not there was found")
+	}
+}

@@ -1,0 +1,313 @@
+package ready
+
+import (
+	"errors"
+	"strings"
+	"testing"
+
+	"coolhold/logbook"
+	"coolhold/logbook/kit"
+	"coolhold/logbook/plan"
+)
+
+// swap changes texts that must be there.
+func swap(t *testing.T, s string, pairs ...string) string {
+	t.Helper()
+	for i := 0; i < len(pairs); i += 2 {
+		if !strings.Contains(s, pairs[i]) {
+			t.Fatalf("%q is not there", pairs[i])
+		}
+		s = strings.ReplaceAll(s, pairs[i], pairs[i+1])
+	}
+	return s
+}
+
+// with is the invented kit with some of its text changed.
+func with(t *testing.T, pairs ...string) *kit.Kit {
+	t.Helper()
+	k, err := kit.Parse([]byte(swap(t, text(t, "kits/brookside.toml"), pairs...)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return &k
+}
+
+// Each change to a kit that was in order turns one line, and says by how much.
+func TestKits(t *testing.T) {
+	const cu = "CU-208: "
+	v := outfitted(t)
+	for _, tc := range []struct {
+		slug  string
+		pairs []string
+		want  []string
+	}{
+		{"volts", []string{"= 8\n", "= 40\n"}, []string{
+			"short: " + cu + "reducer 40x32 needs 39.5 V, its output is 40…48 V: 0.5 V short",
+			"short: " + cu + "coupler 63 needs 39.5 V, its output is 40…48 V: 0.5 V short",
+			"short: " + cu + "elbow 63 needs 39.5 V, its output is 40…48 V: 0.5 V short",
+		}},
+		{"volts", []string{"output_volts_low  = 8\n", ""}, []string{"not known: the output voltage of CU-208 from lowest to highest: to 48 V, from what is not declared"}},
+		{"volts", []string{"output_volts_high = 48\n", ""}, []string{"not known: the output voltage of CU-208 from lowest to highest: from 8 V, to what is not declared"}},
+		{"volts", []string{"output_volts_high = 48\n", "", "output_volts_low  = 8\n", ""}, []string{"not known: the output voltage of CU-208 from lowest to highest: not declared"}},
+		{"volts", []string{"= 48\n", "= 39.5\n", "= 8\n", "= 39.5\n"}, []string{"in order: " + cu + "its output of 39.5…39.5 V covers 39.5 V"}},
+		{"time", []string{"= 900", "= 84"}, []string{"short: " + cu + "elbow 63 needs 90 s, it can be set to 84 s at most: 6 s short"}},
+		{"time", []string{"= 900", "= 90"}, []string{"in order: " + cu + "it can be set to 90 s, the longest time needed is 90 s (elbow 63)"}},
+		{"time", []string{"longest_seconds   = 900\n", ""}, []string{"not known: the longest time that CU-208 can be set to: not declared"}},
+		{"pins", []string{"[4.0]", "[4.7, 6]"}, []string{
+			"short: " + cu + "its leads of 4.7 and 6 mm do not take the pins of reducer 40x32, 4 mm: an adapter from 4.7 to 4 mm is missing",
+			"short: " + cu + "its leads of 4.7 and 6 mm do not take the pins of coupler 63, 4 mm: an adapter from 4.7 to 4 mm is missing",
+			"short: " + cu + "its leads of 4.7 and 6 mm do not take the pins of elbow 63, 4 mm: an adapter from 4.7 to 4 mm is missing",
+		}},
+		{"pins", []string{"[4.0]", "[4.7]", "from_mm = 4.0\nto_mm   = 4.7", "from_mm = 4.7\nto_mm   = 4.0"}, []string{
+			"in order: " + cu + "its leads take the pins of reducer 40x32 (4 mm, by an adapter from 4.7 mm), coupler 63 (4 mm, by an adapter from 4.7 mm), elbow 63 (4 mm, by an adapter from 4.7 mm)",
+		}},
+		{"pins", []string{"lead_pins_mm      = [4.0]\n", ""}, []string{"not known: which pins the leads of CU-208 take: not declared"}},
+		{"power", []string{"kva = 6", "kva = 1"}, []string{"short: elbow 63 takes 1114 W, the generator gives 1 kVA: 0.11 kVA short at least"}},
+		{"power", []string{"kva = 6\n", ""}, []string{"not known: what the generator gives in kVA; elbow 63 takes 1114 W"}},
+		{"plate", []string{"kva = 6", "kva = 3"}, []string{"short: " + cu + "its plate input is 3.5 kVA, the generator gives 3 kVA: 0.5 kVA short"}},
+		{"plate", []string{"kva = 6", "kva = 3.5"}, []string{"no shortage found: " + cu + "its plate input is 3.5 kVA, the generator gives 3.5 kVA"}},
+		{"plate", []string{"input_kva         = 3.5\n", ""}, []string{"not known: the plate input of CU-208 in kVA: not declared"}},
+		{"plate", []string{"kva = 6\n", ""}, []string{"not known: what the generator gives in kVA; the plate of CU-208 says 3.5 kVA"}},
+		// 16 A · 0.0172 · 2 · 180 m / 2.5 mm² = 39.63 V, derived.
+		{"extension", []string{"= 25 ", "= 180 "}, []string{"short: " + cu + "180 m of 2.5 mm² lose 39.63 V at 16 A, 17.2 % of 230 V; 190.4 V are left, its instructions ask for 195 V: 4.6 V short"}},
+		{"extension", []string{"= 25 ", "= 0 "}, []string{"no shortage found: no extension between generator and unit, so nothing is lost in one"}},
+		{"extension", []string{"input_amps        = 16\n", ""}, []string{"not known: what 25 m of 2.5 mm² lose: the input amperes of CU-208 are not declared"}},
+		{"extension", []string{"input_volts       = 230\n", ""}, []string{"not known: " + cu + "25 m of 2.5 mm² lose 5.50 V at 16 A; what part of its input that is: its input volts are not declared"}},
+		{"extension", []string{"input_volts_low   = 195 ", "# "}, []string{"not known: " + cu + "25 m of 2.5 mm² lose 5.50 V at 16 A, 2.4 % of 230 V; how much it allows stands in its own instructions (input_volts_low)"}},
+		{"extension", []string{"section_mm2 = 2.5\n", ""}, []string{"not known: the cross-section of the extension: declare its section_mm2"}},
+		{"extension", []string{"length_m    = 25 ", "# "}, []string{"not known: how long the extension between generator and unit is: declare its length_m, 0 where there is none"}},
+		{"kit", []string{"CU-208", "CU-301"}, []string{"not known: what control unit CU-208 of the shift can do: the kit does not declare it"}},
+		{"pick", []string{"count   = 10", "count   = 7", "fitting = \"elbow 63\"", "fitting = \"elbow 40\""}, []string{
+			"short: reducer 40x32: 8 needed, 7 in the van: 1 short",
+			"in order: coupler 63: 2 needed, 2 in the van",
+			"short: elbow 63: 1 needed, not among what is in the van: 1 short",
+		}},
+	} {
+		wantLines(t, v.check(Options{Expect: mild, Kit: with(t, tc.pairs...)}), tc.slug, tc.want...)
+	}
+}
+
+// A kit may leave out nearly everything.
+func TestBareKits(t *testing.T) {
+	v := outfitted(t)
+	lines := v.check(Options{Expect: mild, Kit: &kit.Kit{}})
+	wantLines(t, lines, "kit", "not known: what the control units can do: the kit declares none")
+	wantLines(t, lines, "pick", "not known: what is in the van; needed are 8 × reducer 40x32, 2 × coupler 63, 1 × elbow 63")
+	two := &kit.Kit{Units: []kit.Unit{{Serial: "A", InputKVA: ptr(4.0)}, {Serial: "CU-208", InputKVA: ptr(3.0)}}, Generator: ptr(3.5)}
+	lines = v.check(Options{Expect: mild, Kit: two})
+	wantLines(t, lines, "plate", "short: A: its plate input is 4 kVA, the generator gives 3.5 kVA: 0.5 kVA short", "no shortage found: CU-208: its plate input is 3 kVA, the generator gives 3.5 kVA")
+	for _, l := range lines {
+		if l.Slug == "plate" && (!l.Assumed || !strings.Contains(l.Basis, "one unit runs at a time")) {
+			t.Errorf("that the units run one at a time is assumed and not said: %s", l.Ground())
+		}
+	}
+}
+
+// The line about power can turn short and never in order, whatever is declared.
+func TestPowerIsNeverInOrder(t *testing.T) {
+	v := outfitted(t)
+	for _, kva := range []string{"0.5", "1.2", "6", "500"} {
+		for _, l := range v.check(Options{Expect: mild, Kit: with(t, "kva = 6", "kva = "+kva)}) {
+			if (l.Slug == "power" || l.Slug == "plate" || l.Slug == "extension") && l.State == InOrder {
+				t.Errorf("%s kVA: %s", kva, l)
+			}
+		}
+	}
+}
+
+func TestAmbient(t *testing.T) {
+	v := outfitted(t)
+	for _, tc := range []struct {
+		expect Range
+		want   string
+	}{
+		{Range{-10_00, 40_00}, "in order: elbow 63: -10…40 °C lies in its bands, -10…40 °C"},
+		{Range{-10_49, 40_50}, "in order: elbow 63: -10.49…40.5 °C lies in its bands, -10…40 °C"}, // a half goes to the colder degree
+		{Range{-12_00, 5_00}, "short: elbow 63: -12…5 °C is not all in its bands, -10…40 °C: 2 °C short at the cold end; no time is ever extrapolated"},
+		{Range{-11_00, 43_00}, "short: elbow 63: -11…43 °C is not all in its bands, -10…40 °C: 1 °C short at the cold end, 3 °C short at the warm end; no time is ever extrapolated"},
+		{Range{-10_50, 40_51}, "short: elbow 63: -10.5…40.51 °C is not all in its bands, -10…40 °C: 1 °C short at the cold end, 1 °C short at the warm end; no time is ever extrapolated"},
+		{Range{41_00, 41_00}, "short: elbow 63: 41 °C is not in its bands, -10…40 °C: 1 °C short at the warm end; no time is ever extrapolated"},
+	} {
+		got := said(v.check(Options{Expect: &tc.expect}), "ambient")
+		if len(got) != 3 || got[2] != tc.want {
+			t.Errorf("%s: got %q, want %q", tc.expect, got, tc.want)
+		}
+	}
+}
+
+// The longest time is taken over the bands that the temperature touches.
+func TestBandsThatCount(t *testing.T) {
+	v := outfitted(t)
+	for _, tc := range []struct {
+		expect *Range
+		want   string
+		ground string
+	}{
+		{&Range{4_51, 14_50}, "90 s (elbow 63)", "assumed: "},
+		{&Range{5_00, 5_00}, "90 s (elbow 63)", "the bands of 5 °C count"},
+		{&Range{14_50, 14_50}, "90 s (elbow 63)", "the bands of 14.5 °C count"},
+		{&Range{4_50, 14_00}, "94 s (elbow 63)", "the bands of 4.5…14 °C count"},
+		{&Range{30_00, 30_00}, "82 s (elbow 63)", "the bands of 30 °C count"},
+		{&Range{-20_00, -15_00}, "98 s (elbow 63)", "every band of the table counts"},
+		{nil, "98 s (elbow 63)", "every band of the table counts"},
+	} {
+		for _, l := range v.check(Options{Expect: tc.expect}) {
+			if l.Slug == "time" && (!strings.HasSuffix(l.Says, tc.want) || !strings.Contains(l.Ground(), tc.ground) || !l.Assumed) {
+				t.Errorf("%v: got %s, %s", tc.expect, l, l.Ground())
+			}
+		}
+	}
+}
+
+// The reading of today counts unless a range is given; yesterday's does not.
+func TestReadings(t *testing.T) {
+	v := outfitted(t)
+	v.put(logbook.AmbientRead{C: 9_50, How: logbook.Typed})
+	lines := v.check(Options{})
+	if got := said(lines, "ambient"); len(got) != 3 || got[0] != "in order: reducer 40x32: 9.5 °C lies in its bands, -10…40 °C" {
+		t.Errorf("got %q", got)
+	}
+	for _, l := range lines {
+		if (l.Slug == "ambient" || l.Slug == "time") && (l.Assumed || !strings.Contains(l.Basis, "read today at 08:00")) {
+			t.Errorf("%s: %s", l, l.Ground())
+		}
+	}
+	if got := said(v.check(Options{Expect: &Range{10_00, 14_00}}), "ambient"); len(got) != 4 || got[0] != "open: 9.5 °C was read today, outside the 10…14 °C that you expect: give another range" {
+		t.Errorf("got %q", got)
+	}
+	if got := said(v.check(Options{Now: morning.Add(24 * 3600e9)}), "ambient"); len(got) != 1 || !strings.HasPrefix(got[0], "not known: ") {
+		t.Errorf("a reading of yesterday counts: %q", got)
+	}
+}
+
+// A joint that is welded needs no fitting any more: the list shrinks with it.
+func TestOnlyOpenJointsCount(t *testing.T) {
+	v := outfitted(t)
+	for _, label := range []string{"FG", "TG", "E1"} {
+		v.do(logbook.StrikeJoint(v.h, label, "not built (invented)"))
+	}
+	lines := v.check(Options{Expect: mild})
+	wantLines(t, lines, "pick", "in order: reducer 40x32: 8 needed, 10 in the van")
+	for i := range 4 {
+		for _, leg := range []string{"A", "B"} {
+			v.do(logbook.StrikeJoint(v.h, string(rune('1'+i))+leg, "not built (invented)"))
+		}
+	}
+	if lines = v.check(Options{}); len(lines) != 1 || lines[0].String() != "in order: no joint is open, so nothing is needed" {
+		t.Errorf("got %v", lines)
+	}
+}
+
+// Rows that are missing, stopped, or not made for the pipe.
+func TestRows(t *testing.T) {
+	valley := text(t, "tables/valley.toml")
+	v := arrived(t, swap(t, valley, `"elbow 63"`, `"elbow 75"`, "sizes_mm           = [63]\nindicators         = 2\nsdr                = [11, 17]\nvolts              = 39.5\nseconds            = [92",
+		"sizes_mm           = [75]\nindicators         = 2\nsdr                = [11, 17]\nvolts              = 39.5\nseconds            = [92", "pin_mm             = 4.0\n", "", "ohms               = 2.6\n", ""))
+	s, _ := v.book.Site(v.h.Site)
+	v.do(logbook.ReadBack(v.h, s.Tables[0].Hash))
+	v.do(logbook.AddJoint(v.h, plan.Joint{Label: "E2", Fitting: "cap 40", Where: "end (invented)"}, "let in (invented)"))
+	lines := v.check(Options{Expect: mild, Kit: with(t)})
+	wantLines(t, lines, "row",
+		`in order: reducer 40x32: in table "Valley Fittings, all sizes (invented)", read back by Ona Brill; fits 1A, 2A, 3A, 4A, 1B, 2B, 3B, 4B`,
+		"short: elbow 63 is in no table of this site: 1 row missing for E1")
+	wantLines(t, lines, "fits",
+		"short: FG: coupler 63 takes pipe of 75 mm, not 63 mm", "short: TG: coupler 63 takes pipe of 75 mm, not 63 mm",
+		"not known: whether cap 40 fits the pipe of E2: the plan does not state its size and SDR in full")
+	wantLines(t, lines, "pins",
+		"not known: the pin size of reducer 40x32: its table prints none; read it off the fitting and try the leads",
+		"not known: the pin size of coupler 63: its table prints none; read it off the fitting and try the leads",
+		"not known: the pin size of cap 40: its table prints none; read it off the fitting and try the leads")
+	wantLines(t, lines, "power",
+		"not known: the power of reducer 40x32: its table prints no resistance", "not known: the power of cap 40: its table prints no resistance",
+		"no shortage found: coupler 63 takes 1040 W, the generator gives 6 kVA")
+}
+
+func TestStoppedRow(t *testing.T) {
+	v := outfitted(t)
+	s, _ := v.book.Site(v.h.Site)
+	v.put(logbook.BagRead{Fitting: "elbow 63", Batch: "W-1", Table: s.Tables[0].Hash, Seconds: 60})
+	got := said(v.check(Options{Expect: mild}), "row")
+	if len(got) != 3 || got[2] != `short: elbow 63: its row in table "Valley Fittings, all sizes (invented)" is stopped by a bag: a corrected table is missing` {
+		t.Errorf("got %q", got)
+	}
+}
+
+// Dates are compared by the day; the last one is still in.
+func TestDates(t *testing.T) {
+	for _, tc := range []struct {
+		expiry, calibrated string
+		want               []string
+	}{
+		{"2026-03-09", "2025-03-09", []string{
+			"in order: the qualification of Ona Brill runs out on 2026-03-09, in 0 days", "in order: the calibration of CU-208 runs out on 2026-03-09, in 0 days",
+		}},
+		{"2026-03-08", "2025-03-08", []string{
+			"short: the qualification of Ona Brill ran out on 2026-03-08: 1 day short", "short: the calibration of CU-208 ran out on 2026-03-08: 1 day short",
+		}},
+		{"2026-04-08", "2025-04-08", []string{
+			"in order: the qualification of Ona Brill runs out on 2026-04-08, in 30 days", "in order: the calibration of CU-208 runs out on 2026-04-08, in 30 days",
+		}},
+		{"2026-04-09", "2025-04-09", []string{
+			"in order: the qualification of Ona Brill is valid to 2026-04-09", "in order: the calibration of CU-208 is valid to 2026-04-09",
+		}},
+		{"", "", []string{
+			"not known: until when the qualification of Ona Brill is valid: not stated", "not known: when control unit CU-208 was calibrated: not stated",
+		}},
+		{"soon", "2026-03-10", []string{
+			"not known: until when the qualification of Ona Brill is valid: not stated", "not known: when control unit CU-208 was calibrated: 2026-03-10 is still to come",
+		}},
+	} {
+		v := arrived(t, text(t, "tables/valley.toml"))
+		b := day()
+		b.Operators[0].Expiry, b.Units[0].Calibrated = tc.expiry, tc.calibrated
+		v.do(logbook.StartShift(v.h, b))
+		lines := v.check(Options{})
+		wantLines(t, lines, "qualification", tc.want[0])
+		wantLines(t, lines, "calibration", tc.want[1])
+		v.do(logbook.CloseShift(v.h))
+		for _, l := range v.check(Options{}) {
+			if l.Slug == "qualification" && (!l.Assumed || !strings.Contains(l.Basis, "those of the last shift, 2026-03-09")) {
+				t.Errorf("that the last shift's people come again is assumed and not said: %s", l.Ground())
+			}
+		}
+	}
+}
+
+// Nothing that stands in a stored text acts on a screen.
+func TestLinesAreClean(t *testing.T) {
+	v := arrived(t, text(t, "tables/valley.toml"))
+	b := day()
+	b.Operators[0].Name = "Ona\x1b[2J"
+	v.do(logbook.StartShift(v.h, b))
+	for _, l := range v.check(Options{}) {
+		if strings.ContainsRune(l.String()+l.About+l.Basis, 0x1b) {
+			t.Errorf("%q", l)
+		}
+	}
+}
+
+func TestParseRange(t *testing.T) {
+	for in, want := range map[string]string{
+		"5..14": "5…14 °C", "-2,5..0": "-2.5…0 °C", " -10 … 40 ": "-10…40 °C", "7..7": "7 °C", "−3..−1": "-3…-1 °C",
+	} {
+		if r, err := ParseRange(in); err != nil || r.String() != want {
+			t.Errorf("%q: got %s, %v", in, r, err)
+		}
+	}
+	for in, want := range map[string]string{
+		"":         `"" is not a range of temperatures: write it as -2..14, the colder end first`,
+		"14":       `"14" is not a range`,
+		"14..5":    "14 to 5 °C is not a range of temperatures: the colder end comes first",
+		"..5":      `"" is not a temperature`,
+		"5..":      `"" is not a temperature`,
+		"5..warm":  `"warm" is not a temperature`,
+		"5..400":   "not a temperature of the air on a site",
+		"1..2..3":  `"2..3" is not a temperature`,
+		"nan..inf": `"nan" is not a temperature`,
+		"a range that is far too long to be quoted": `"a range that is far…" is not a range`,
+	} {
+		if r, err := ParseRange(in); !errors.Is(err, ErrRange) || !strings.Contains(err.Error(), want) || r != (Range{}) {
+			t.Errorf("%q: got %v, %v", in, r, err)
+		}
+	}
+}

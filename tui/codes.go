@@ -1,0 +1,141 @@
+package tui
+
+import (
+	"fmt"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+	"coolhold/tui/form"
+	"coolhold/tui/shell"
+	"coolhold/tui/widget"
+)
+
+// codes lists the codes of fitting types: those that wait to be taught, and
+// those that were.
+type codes struct{ at int }
+
+func newCodes() shell.Screen { return codes{} }
+
+// codeRow is one line of the list.
+type codeRow struct {
+	code, fitting, by string
+}
+
+func codeRows(env shell.Env) (rows []codeRow, waiting int) {
+	for _, c := range logbook.Untaught(env.Book, env.Site.ID) {
+		rows = append(rows, codeRow{c.Code, c.Fitting, ""})
+	}
+	waiting = len(rows)
+	for _, c := range env.Site.TaughtCodes() {
+		rows = append(rows, codeRow{c.Code, c.Fitting, c.By})
+	}
+	return rows, waiting
+}
+
+// Update chooses a code, teaches it, or takes one by hand or scanner.
+func (s codes) Update(env shell.Env, msg tea.Msg) shell.Screen {
+	rows, _ := codeRows(env)
+	if scan, ok := msg.(shell.Scan); ok {
+		s.scanned(env, rows, scan.Text)
+		return s
+	}
+	switch {
+	case shell.Is(msg, shell.Leave, shell.BackOne):
+		env.Do.Pop()
+	case shell.Is(msg, shell.Up):
+		s.at = max(0, s.at-1)
+	case shell.Is(msg, shell.Down):
+		s.at = min(s.at+1, max(0, len(rows)-1))
+	case shell.Digit(msg) == 1 && s.at < len(rows):
+		env.Do.Push(teaching(env, rows[s.at].code))
+	}
+	return s
+}
+
+// scanned teaches a code of a fitting type, or says what it is known as.
+func (s codes) scanned(env shell.Env, rows []codeRow, text string) {
+	c := fusion.ReadCode(text)
+	if c.Form != fusion.FusionData {
+		env.Do.Say("no code of a fitting type: " + string(c.Form))
+		return
+	}
+	env.Do.Push(teaching(env, c.Raw))
+}
+
+// View lists the codes.
+func (s codes) View(env shell.Env) string {
+	rows, waiting := codeRows(env)
+	lines := []string{env.Style.Bold(" Codes of fittings"), ""}
+	for _, l := range widget.Wrap("A 24-digit code is the same on every fitting of one type. Taught once, its next scan chooses the row of your own table. Nothing is read out of its digits.", env.W-2) {
+		lines = append(lines, " "+l)
+	}
+	lines = append(lines, "")
+	if len(rows) == 0 {
+		return strings.Join(append(lines, " No code was scanned yet. Scan one here, or at the fitting step of a weld."), "\n")
+	}
+	from, to := widget.Window(len(rows), s.at, max(1, env.H-len(lines)))
+	for i := from; i < to; i++ {
+		r := rows[i]
+		says := "taught as " + logbook.Clean(r.fitting) + " by " + logbook.Clean(r.by)
+		if i < waiting {
+			says = "NOT taught; scanned with " + orUnchosen(logbook.Clean(r.fitting))
+		}
+		line := fmt.Sprintf(" %s  %s", r.code, says)
+		if i == s.at {
+			lines = append(lines, env.Style.Pick(widget.Pad(line, env.W)))
+			continue
+		}
+		lines = append(lines, widget.Cut(line, env.W))
+	}
+	return strings.Join(lines, "\n")
+}
+
+func orUnchosen(fitting string) string {
+	if fitting == "" {
+		return "no fitting chosen"
+	}
+	return fitting
+}
+
+// Keys are the list's.
+func (s codes) Keys(shell.Env) []shell.Hint {
+	return []shell.Hint{{Key: "↑↓"}, {Key: "1", Does: "teach"}, {Key: "scan", Does: "teach it"}, {Key: "Esc", Does: "back"}}
+}
+
+// Takes wants a code.
+func (s codes) Takes(shell.Env) shell.Taking { return shell.ScanField }
+
+// teaching binds a code to a row: somebody holds code and bag side by side.
+func teaching(env shell.Env, code string) shell.Screen {
+	was, had := env.Site.TaughtAs(code)
+	var rows []string
+	for _, row := range env.Shelf.Rows() {
+		if _, err := env.Shelf.Row(row.Fitting.Name); err == nil {
+			rows = append(rows, row.Fitting.Name)
+		}
+	}
+	return form.Ask{
+		Title: "Teach code " + code,
+		Text: func(shell.Env) []string {
+			lines := []string{"Hold the bag beside the screen: the code must be this fitting's own."}
+			if had {
+				lines = append(lines, "It is taught as "+logbook.Clean(was.Fitting)+" by "+logbook.Clean(was.By)+".")
+			}
+			return lines
+		},
+		Form: form.New([]form.Field{
+			{Item: "fitting", Label: "fitting, as printed on the bag", Kind: form.Choice, Options: rows},
+			{Item: "why", Label: "why it is another fitting now", Kind: form.Text, Skip: func(a form.Answers) bool { return !had || a.V("fitting") == was.Fitting }},
+			{Item: "by", Label: "compared by (name)", Kind: form.Text},
+		}),
+		Done: func(env shell.Env, a form.Answers) {
+			env.By = a.V("by")
+			form.Saves(env, "code taught", func(h logbook.Head) logbook.Act {
+				return logbook.TeachCode(h, code, a.V("fitting"), a.V("why"))
+			})
+		},
+	}
+}

@@ -1,0 +1,194 @@
+package tui
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"coolhold/logbook"
+	"coolhold/tui/form"
+	"coolhold/tui/shell"
+	"coolhold/tui/walk"
+	"coolhold/tui/widget"
+)
+
+// order proposes in which order to take the open joints, and says when all
+// would be over. Its cursor follows a joint. What is given on it is forgotten
+// with it: a proposal is no fact.
+type order struct {
+	given logbook.OrderGiven
+	at    string // label of the chosen joint; "" is the first
+}
+
+func newOrder(shell.Env) shell.Screen { return order{} }
+
+func (s order) proposed(env shell.Env) logbook.WorkOrder {
+	return logbook.OrderOf(env.Book, env.Shelf, env.Site.ID, s.given, env.Now, env.Beat)
+}
+
+// Update moves the cursor, begins the chosen joint, or asks for a figure.
+func (s order) Update(env shell.Env, msg tea.Msg) shell.Screen {
+	key, ok := msg.(tea.KeyMsg)
+	if !ok {
+		return s
+	}
+	switch {
+	case shell.Is(key, shell.Leave, shell.BackOne):
+		env.Do.Pop()
+	case shell.Is(key, shell.Up):
+		s.at = s.move(env, -1)
+	case shell.Is(key, shell.Down):
+		s.at = s.move(env, 1)
+	case shell.Is(key, shell.PageUp):
+		s.at = s.move(env, -8)
+	case shell.Is(key, shell.PageDown):
+		s.at = s.move(env, 8)
+	case shell.Is(key, shell.Enter):
+		s.begin(env)
+	case shell.Digit(key) == 1:
+		env.Do.Push(s.askClamps())
+	case shell.Digit(key) == 2:
+		env.Do.Push(s.askPrepare())
+	}
+	return s
+}
+
+// index is the place of the chosen joint. One that is no longer open leaves the
+// cursor at the first.
+func (s order) index(rows []logbook.Planned) int {
+	for i, p := range rows {
+		if p.Joint.Label == s.at {
+			return i
+		}
+	}
+	return 0
+}
+
+func (s order) move(env shell.Env, by int) string {
+	rows := s.proposed(env).Rows
+	if len(rows) == 0 {
+		return ""
+	}
+	return rows[min(max(0, s.index(rows)+by), len(rows)-1)].Joint.Label
+}
+
+// begin takes the chosen joint, as the board does.
+func (s order) begin(env shell.Env) {
+	rows := s.proposed(env).Rows
+	if len(rows) == 0 || !needShift(env) {
+		return
+	}
+	p := rows[s.index(rows)]
+	env.Do.Pop()
+	if p.Weld != "" {
+		walk.TakeUp(env, env.Weld(p.Weld))
+		return
+	}
+	walk.Begin(env, p.Joint.Label)
+}
+
+func (s order) askClamps() shell.Screen {
+	return s.ask("How many clamp sets there are", "clamp sets; 0: enough", logbook.MostClamps, "clamp sets", func(g *logbook.OrderGiven, n int) { g.Clamps = n })
+}
+
+func (s order) askPrepare() shell.Screen {
+	return s.ask("How long a joint takes to prepare", "minutes a joint; 0: as measured on this site", logbook.MostPrepareMin, "min", func(g *logbook.OrderGiven, n int) {
+		g.Prepare = time.Duration(n) * time.Minute
+	})
+}
+
+// ask asks for one figure and proposes anew.
+func (s order) ask(title, label string, most int, unit string, set func(*logbook.OrderGiven, int)) shell.Screen {
+	return form.Ask{
+		Title: title,
+		Text:  func(shell.Env) []string { return []string{"For this proposal only: it is not stored."} },
+		Form:  form.New([]form.Field{{Item: "n", Label: label, Kind: form.Number, Check: form.Whole(0, most, unit)}}),
+		Done: func(env shell.Env, a form.Answers) {
+			n, _ := strconv.Atoi(a.V("n"))
+			set(&s.given, n)
+			env.Do.Replace(s)
+		},
+	}
+}
+
+// View draws the forecast, the joints with their times, and what they are built
+// on.
+func (s order) View(env shell.Env) string {
+	o := s.proposed(env)
+	lines := []string{env.Style.Bold(widget.Cut(" "+orderTitle(o), env.W))}
+	if ahead := o.Ahead(env.Now, "pressure test"); ahead != "" {
+		lines = append(lines, widget.Cut(" If all goes on so: "+ahead, env.W))
+	}
+	for _, l := range o.Lacks() {
+		lines = append(lines, widget.Cut(" "+logbook.Clean(l), env.W))
+	}
+	lines = append(lines, "")
+	foot := builtOn(env, o, env.H-len(lines)-len(o.Rows))
+	at := s.index(o.Rows)
+	from, to := widget.Window(len(o.Rows), at, max(3, env.H-len(lines)-len(foot)))
+	for i, p := range o.Rows[from:to] {
+		text := orderLine(env, from+i, p)
+		if from+i == at {
+			lines = append(lines, env.Style.Pick(widget.Pad(" ▸ "+text, env.W)))
+			continue
+		}
+		lines = append(lines, widget.Cut("   "+text, env.W))
+	}
+	return strings.Join(append(lines, foot...), "\n")
+}
+
+// builtOn is what the order is built on: a line each where there is room, else
+// one text.
+func builtOn(env shell.Env, o logbook.WorkOrder, room int) []string {
+	texts := []string{"Built on: " + strings.Join(o.Assumed, "; ") + "."}
+	if len(o.Assumed)+2 <= room {
+		texts = []string{"Built on:"}
+		for _, a := range o.Assumed {
+			texts = append(texts, "· "+a)
+		}
+	}
+	lines := []string{""}
+	for _, text := range texts {
+		for _, l := range widget.Wrap(logbook.Clean(text), env.W-3) {
+			lines = append(lines, env.Style.Dim(" "+l))
+		}
+	}
+	return lines
+}
+
+func orderTitle(o logbook.WorkOrder) string {
+	switch len(o.Rows) {
+	case 0:
+		return "No joint is open."
+	case 1:
+		return "The order proposed: 1 joint left"
+	}
+	return fmt.Sprintf("The order proposed: %d joints left", len(o.Rows))
+}
+
+func orderLine(env shell.Env, i int, p logbook.Planned) string {
+	when, held := logbook.Clean(p.Why), ""
+	if p.Why == "" {
+		when = fmt.Sprintf("%s–%s", logbook.ClockOn(p.Start, env.Now), logbook.UpMinute(p.Fused).Format("15:04"))
+		held = "hold to " + logbook.UpMinute(p.Held).Format("15:04")
+	}
+	cells := []string{strconv.Itoa(i + 1), p.Joint.Label, logbook.Clean(p.Fitting), p.Joint.Row, logbook.Clean(p.Unit), when}
+	if p.Weld != "" {
+		held = strings.TrimSpace(held + "  " + p.Weld)
+	}
+	if held != "" {
+		cells = append(cells, held)
+	}
+	return strings.TrimRight(widget.Columns([]int{3, 8, 15, 4, 8, 11}, cells...), " ")
+}
+
+// Keys are the order's.
+func (s order) Keys(shell.Env) []shell.Hint {
+	return []shell.Hint{{Key: "Enter", Does: "weld it"}, {Key: "↑↓", Does: "choose"}, {Key: "1", Does: "clamp sets"}, {Key: "2", Does: "minutes to prepare"}, {Key: "Esc", Does: "back"}}
+}
+
+// Takes wants no scan.
+func (s order) Takes(shell.Env) shell.Taking { return shell.NoScan }

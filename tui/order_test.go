@@ -1,0 +1,142 @@
+package tui
+
+import (
+	"fmt"
+	"testing"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+	"coolhold/logbook/plan"
+	"coolhold/tui/shell"
+	"coolhold/tui/walk"
+)
+
+// door is the board with one more key, which pushes the order.
+type door struct{ board }
+
+func (s door) Update(env shell.Env, msg tea.Msg) shell.Screen {
+	if key, ok := msg.(tea.KeyMsg); ok && string(key.Runes) == "o" {
+		env.Do.Push(newOrder(env))
+		return s
+	}
+	s.board.Update(env, msg)
+	return s
+}
+
+func driveOrder(t *testing.T, log shell.Log, w, h int) *driver {
+	t.Helper()
+	now, mono := monday, time.Hour
+	d := &driver{t: t, now: &now, mono: &mono, w: w, h: h}
+	d.m = shell.New(shell.Options{
+		Log: log, Theme: "plain", Clock: func() fusion.Stamp { return *d.now }, Mono: func() time.Duration { return *d.mono },
+		NewID: func() string { d.ids++; return fmt.Sprintf("order-%d", d.ids) }, Bell: func() {},
+		After: func(time.Duration, tea.Msg) tea.Cmd { return nil },
+		Start: func(shell.Env) shell.Screen { return door{} },
+		Open:  func(env shell.Env, w logbook.Weld) shell.Screen { return walk.Open(env, w) },
+	})
+	d.send(tea.WindowSizeMsg{Width: w, Height: h})
+	d.run(d.m.Init())
+	d.keys("o")
+	return d
+}
+
+// The example prepares a joint in 40 s and its elbow cools longest; 4A holds the
+// pipe of 4B.
+func TestTheOrderOnScreen(t *testing.T) {
+	for _, size := range [][2]int{{80, 24}, {60, 20}, {120, 40}} {
+		d := driveOrder(t, exampleAt(t, monday), size[0], size[1])
+		d.sees("The order proposed: 2 joints left", "last fusion 09:06, last hold 09:15", "no wait printed for elbow 63: see the bag")
+		d.sees("▸ 1   E1", "09:00–09:03", "2   4B", "high", "Built on:", "times as printed for 8.5 °C, read 08:57")
+		d.keys("down", "down", "down")
+		if !chosenIs(d.frame(), "4B") {
+			t.Errorf("4B is not chosen:\n%s", d.frame())
+		}
+		d.keys("up")
+		if !chosenIs(d.frame(), "E1") {
+			t.Errorf("E1 is not chosen:\n%s", d.frame())
+		}
+		d.keys("esc")
+		d.sees("FG: KM-0008 failed.", "Outside the chambers")
+	}
+}
+
+func TestTheOrderAsksForFigures(t *testing.T) {
+	d := driveOrder(t, exampleAt(t, monday), 80, 24)
+	d.sees("enough clamp sets assumed", "0.7 min a joint for preparation, the median")
+	d.keys("1")
+	d.text("100")
+	d.sees(`"100" is no whole number from 0 to 99 clamp sets`)
+	d.text("1")
+	d.sees("1 clamp set, as given", "▸ 1   E1", "09:03–09:06", "last hold 09:26") // 4A keeps the one clamp until 09:03
+	d.keys("2")
+	d.text("20")
+	d.sees("1 clamp set, as given", "20 min a joint for preparation, as given", "last hold 10:04")
+	d.keys("2")
+	d.text("0")
+	d.sees("the median of 9 welds", "last hold 09:26")
+	d.keys("1", "esc")
+	d.sees("1 clamp set, as given")
+	d.keys("esc")
+	d.sees("Outside the chambers")
+}
+
+func TestTheOrderBeginsAWalk(t *testing.T) {
+	log := exampleAt(t, monday)
+	d := driveOrder(t, log, 80, 24)
+	d.keys("enter")
+	d.sees("New weld in E1", "who welds")
+	d.keys("enter")
+	d.sees("step 1 of 9: fitting")
+	d.keys("esc")
+	d.sees("KM-0011  in the walk")
+	d.keys("o")
+	d.sees("▸ 1   E1", "KM-0011", "2   4B")
+	d.keys("enter")
+	d.sees("step 1 of 9: fitting")
+}
+
+// Joints without times say why; without a shift no walk begins; a site that is
+// done says so.
+func TestTheOrderAtItsEdges(t *testing.T) {
+	log := exampleAt(t, monday)
+	site := log.book.Sites()[0]
+	n := 0
+	save := func(act func(logbook.Head) logbook.Act) {
+		t.Helper()
+		n++
+		h := logbook.Head{ID: fmt.Sprint("edge ", n), At: monday, Site: site.ID, Shift: site.Shift, By: "Ona Brill"}
+		if _, err := log.Append(t.Context(), act(h)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	save(func(h logbook.Head) logbook.Act { return logbook.StrikeJoint(h, "4B", "not needed") })
+	save(func(h logbook.Head) logbook.Act {
+		return logbook.AddJoint(h, plan.Joint{Label: "E2", Fitting: "tee 63"}, "forgotten")
+	})
+	save(func(h logbook.Head) logbook.Act { return logbook.CloseShift(h) })
+	d := driveOrder(t, log, 80, 24)
+	d.sees("2   E2", "its fitting is in no table", "without E2: no times", "1 control unit assumed: no shift is open")
+	d.keys("enter")
+	d.sees("start a shift first: key 3", "The order proposed")
+	d.keys("esc")
+	d.sees("Without E2: last fusion 09:03, last hold 09:15, test from")
+	save(func(h logbook.Head) logbook.Act { return logbook.StrikeJoint(h, "E1", "not needed") })
+	save(func(h logbook.Head) logbook.Act { return logbook.StrikeJoint(h, "E2", "not needed") })
+	d = driveOrder(t, log, 80, 24)
+	d.sees("No joint is open.", "If all goes on so: last hold 09:04")
+	d.keys("down", "enter")
+	d.sees("No joint is open.")
+}
+
+// The board says the forecast in a line of its own where it fits.
+func TestTheBoardForecasts(t *testing.T) {
+	const line = "Last fusion 09:06, last hold 09:15, test from 10:12 if all goes on so."
+	d := drive(t, exampleAt(t, monday), monday, 80, 24)
+	d.sees(line, "2 of ", "joints open. Last hold ends 09:04.")
+	d = drive(t, exampleAt(t, monday), monday, 60, 20)
+	d.sees("joints open. Last hold ends 09:04.")
+	d.lacks("Last fusion")
+}

@@ -1,0 +1,159 @@
+package tui
+
+import (
+	"fmt"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"coolhold/logbook"
+	logready "coolhold/logbook/ready"
+	"coolhold/tui/form"
+	"coolhold/tui/shell"
+	"coolhold/tui/walk"
+	"coolhold/tui/widget"
+)
+
+// ready shows plan, tables, kit and shift side by side before anything is
+// scraped, what is short first.
+type ready struct {
+	expect *logready.Range // nil: the last reading of today
+	scroll int
+}
+
+func newReady(shell.Env) shell.Screen { return ready{} }
+
+// Update scrolls, and opens the two forms.
+func (s ready) Update(env shell.Env, msg tea.Msg) shell.Screen {
+	key, ok := msg.(tea.KeyMsg)
+	if !ok {
+		return s
+	}
+	switch {
+	case shell.Is(key, shell.Leave, shell.BackOne):
+		env.Do.Pop()
+	case shell.Is(key, shell.Up):
+		s.scroll = s.from(env, -1)
+	case shell.Is(key, shell.Down):
+		s.scroll = s.from(env, 1)
+	case shell.Is(key, shell.PageUp):
+		s.scroll = s.from(env, 1-s.room(env))
+	case shell.Is(key, shell.PageDown):
+		s.scroll = s.from(env, s.room(env)-1)
+	case shell.Digit(key) == 1 && env.Site.ID != "":
+		env.Do.Push(expecting())
+	case shell.Digit(key) == 2 && env.Site.ID != "":
+		env.Do.Push(takingKit(env))
+	}
+	return s
+}
+
+// from is the first line shown after a move, inside what there is.
+func (s ready) from(env shell.Env, by int) int {
+	return min(max(0, s.scroll+by), max(0, len(s.body(env))-s.room(env)))
+}
+
+// room is how many lines are shown, without the head and what is below.
+func (s ready) room(env shell.Env) int { return max(1, env.H-3) }
+
+func (s ready) lines(env shell.Env) []logready.Line {
+	return logready.WorstFirst(logready.Check(env.Book, env.Site.ID, logready.Options{Now: env.Now, Expect: s.expect}))
+}
+
+// body is each line wrapped under its state, and what it stands on.
+func (s ready) body(env shell.Env) []string {
+	var out []string
+	for _, l := range s.lines(env) {
+		for i, part := range widget.Wrap(l.String(), env.W-4) {
+			if indent := "   "; i > 0 {
+				part = indent + part
+			}
+			if !l.State.Settled() {
+				part = env.Style.Bold(part)
+			}
+			out = append(out, " "+part)
+		}
+		for _, part := range widget.Wrap(l.Ground(), env.W-8) {
+			out = append(out, env.Style.Dim("       "+part))
+		}
+	}
+	return out
+}
+
+// View draws how many lines are short, then all of them.
+func (s ready) View(env shell.Env) string {
+	lines := []string{env.Style.Bold(widget.Cut(" "+summary(s.lines(env)), env.W)), ""}
+	body := s.body(env)
+	from := s.from(env, 0)
+	to := min(len(body), from+s.room(env))
+	lines = append(lines, body[from:to]...)
+	if to < len(body) {
+		lines = append(lines, env.Style.Dim(fmt.Sprintf("   %d more lines: ↓", len(body)-to)))
+	}
+	return strings.Join(lines, "\n")
+}
+
+// summary counts the lines of each state that is there, the worst first.
+func summary(lines []logready.Line) string {
+	if len(lines) == 0 {
+		return "Nothing to compare: open a site with its plan and tables first."
+	}
+	var parts []string
+	for _, state := range logready.States {
+		n := 0
+		for _, l := range lines {
+			if l.State == state {
+				n++
+			}
+		}
+		if n > 0 {
+			parts = append(parts, fmt.Sprintf("%d %s", n, state))
+		}
+	}
+	return "Readiness: " + strings.Join(parts, ", ") + "."
+}
+
+// Keys are the screen's.
+func (s ready) Keys(shell.Env) []shell.Hint {
+	return []shell.Hint{{Key: "1", Does: "temperatures expected"}, {Key: "2", Does: "take a kit file"}, {Key: "↑↓ PgDn", Does: "read"}, {Key: "Esc", Does: "back"}}
+}
+
+// Takes wants no scan.
+func (s ready) Takes(shell.Env) shell.Taking { return shell.NoScan }
+
+// expecting asks for the range of ambient temperatures that the day will bring.
+func expecting() shell.Screen {
+	return form.Ask{
+		Title: "Ambient temperatures expected",
+		Text: func(shell.Env) []string {
+			return []string{"In °C, in the shade beside the joints. Each weld is still set by the temperature read at it."}
+		},
+		Form: form.New([]form.Field{
+			{Item: "low", Label: "coldest, °C", Kind: form.Number, Check: walk.Celsius},
+			{Item: "high", Label: "warmest, °C", Kind: form.Number, Check: walk.Celsius},
+		}),
+		Done: func(env shell.Env, a form.Answers) {
+			r, err := logready.NewRange(a.V("low"), a.V("high"))
+			if err != nil {
+				env.Do.Say(logbook.Clean(err.Error()))
+				return
+			}
+			env.Do.Replace(ready{expect: &r})
+		},
+	}
+}
+
+func takingKit(env shell.Env) shell.Screen {
+	return form.Ask{
+		Title: "Take a kit file: units, leads, generator, extension, the van",
+		Form: form.New([]form.Field{
+			{Item: "file", Label: "kit file", Kind: form.Text},
+			{Item: "by", Label: "declared by (name)", Kind: form.Text, Offer: env.By},
+		}),
+		Done: func(env shell.Env, a form.Answers) {
+			h, file, take := env.Head(), a.V("file"), env.Outside.TakeKit
+			h.By = a.V("by")
+			env.Do.Follow(func() (shell.Log, error) { return take(h, file) })
+		},
+	}
+}
