@@ -6,6 +6,7 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -62,6 +63,10 @@ func screens(e edges, path, site, theme string) tui.Options {
 			},
 			TakeTable: func(h logbook.Head, file string) (shell.Log, error) { return takeTable(e, h, shown.file(), file) },
 			OpenLog:   func(file string) (shell.Log, error) { return shown.take(openLog(file)) },
+			WriteRegister: func(log shell.Log, site string) (string, error) {
+				files, err := writeRegisterFiles(e, log.Path(), site)
+				return "the register is in " + strings.Join(files, " and "), err
+			},
 			SealDay: func(h logbook.Head, log shell.Log, day string) (string, error) {
 				return sealDay(e, log.Path(), h, day)
 			},

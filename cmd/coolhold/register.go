@@ -25,6 +25,7 @@ import (
 type registering struct {
 	logs, verdicts                       []string
 	site, asOf, day, since, format, file string
+	prove                                bool
 }
 
 func newRegister(e edges) *cobra.Command {
@@ -47,7 +48,8 @@ same time give the same content.`,
   coolhold register --out register.xlsx --day 2026-03-09
   coolhold register --verdict fail --verdict query
   coolhold register --log monday.coolhold --log van.coolhold --out register.pdf
-  coolhold register --format json --as-of "2026-03-09 18:00"`,
+  coolhold register --format json --as-of "2026-03-09 18:00"
+  coolhold register --format json --prove --out register.json`,
 		Args: noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error { return q.run(e, cmd.OutOrStdout()) },
 	}
@@ -58,6 +60,7 @@ same time give the same content.`,
 	f.StringVar(&q.since, "since", "", "only welds from this `time` on (a day, RFC 3339, or \"2026-03-09 18:00\")")
 	f.StringSliceVar(&q.verdicts, "verdict", nil, "only welds of this `verdict`: "+strings.Join(register.Verdicts, ", "))
 	f.StringVar(&q.format, "format", "", "csv, json, xlsx or pdf")
+	f.BoolVar(&q.prove, "prove", false, "with JSON: carry the seal and all entries, so that it can be checked without the log")
 	f.StringVar(&q.file, "out", "", "write to this `file` instead of stdout, whole or not at all")
 	return cmd
 }
@@ -102,6 +105,12 @@ func (q registering) run(e edges, w io.Writer) error {
 	o, err := q.options(e.now())
 	if err != nil {
 		return err
+	}
+	if q.prove {
+		if format != "json" {
+			return usage("--prove goes with JSON; write --format json")
+		}
+		return q.proved(e, w, o)
 	}
 	rep, err := reportOf(e, q, o)
 	if err != nil {
