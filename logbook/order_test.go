@@ -153,6 +153,8 @@ func TestOrderWhenTimesAreOver(t *testing.T) {
 	for _, label := range []string{"2A", "2B", "FG"} {
 		c.do(StrikeJoint(c.h, label, "not needed"))
 	}
+	c.do(AddJoint(c.h, plan.Joint{Label: "E2", Fitting: "tee 40"}, "forgotten"))
+	const last = "E2: its fitting is in no table"
 	id := c.prepared("1A")
 	c.do(StartFusion(c.h, id, 0))
 	c.wait(41 * time.Second)
@@ -161,13 +163,16 @@ func TestOrderWhenTimesAreOver(t *testing.T) {
 		return is
 	}
 	g := OrderGiven{Prepare: 4 * time.Minute}
-	c.wantLines(c.order(g), "1B CU-1 6:00 10:40 16:40", "E1 CU-1 16:40 21:20 28:20")
+	c.wantLines(c.order(g), "1B CU-1 6:00 10:40 16:40", "E1 CU-1 16:40 21:20 28:20", last)
 	if !held("1B") {
 		t.Error("the pipe of a fusion that nobody has answered for is free")
 	}
+	if j, _ := NextJoint(c.book, c.h.Site, c.h.At, fusion.Stamp{}); j.Label != "E2" {
+		t.Errorf("%s is offered on that pipe", j.Label)
+	}
 	c.do(EndFusion(c.h, id, FusionEnded{Outcome: Completed}))
 	c.wait(6 * time.Minute)
-	c.wantLines(c.order(g), "1B CU-1 0:00 4:40 10:40", "E1 CU-1 10:40 15:20 22:20")
+	c.wantLines(c.order(g), "1B CU-1 0:00 4:40 10:40", "E1 CU-1 10:40 15:20 22:20", last)
 	if held("1B") {
 		t.Error("a hold that is over holds the pipe")
 	}
