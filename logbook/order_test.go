@@ -323,6 +323,10 @@ func TestMeasuredPreparation(t *testing.T) {
 			t.Errorf("after %s: %q, want %q", tt.label, o.Assumed, tt.want)
 		}
 	}
+	c.late(func(l *LateWeld) { l.Joint, l.Answers = "E1", fitting("elbow 40", "W-1") })
+	if o := c.order(OrderGiven{}); !slices.Contains(o.Assumed, tests[4].want) {
+		t.Errorf("a weld entered later was measured: %q", o.Assumed)
+	}
 	if o := c.order(OrderGiven{Prepare: 90 * time.Second}); !slices.Contains(o.Assumed, "1.5 min a joint for preparation, as given") {
 		t.Errorf("%q", o.Assumed)
 	}

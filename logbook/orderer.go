@@ -234,8 +234,8 @@ func measuredPrepare(welds []Weld) (median time.Duration, n int) {
 			continue
 		}
 		run, doubt := fusion.Span{Began: w.Begun}.Ran(*w.Started, fusion.Stamp{})
-		if doubt == fusion.Sure && run > 0 && // a weld entered later begins and starts in one moment
-			run <= mostMeasured {
+		later := run == 0 // entered later, it begins and starts in one moment
+		if doubt != fusion.Restarted && !later && run <= mostMeasured {
 			took = append(took, run)
 		}
 	}
