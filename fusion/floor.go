@@ -37,6 +37,8 @@ type floor struct {
 	held   []time.Duration // of clamp sets: until when, rising
 	ready  []time.Duration // of a job
 	waits  []int           // of a job: how many it still waits for
+	todo   []int
+	slots  []Slot
 	latest time.Duration   // no job begins before the one placed last
 	first  []time.Duration // busy at the beginning
 	chain  []time.Duration // of a job: what must follow its fusion in its group
@@ -68,6 +70,7 @@ func newFloor(jobs []Job, shop Shop) *floor {
 			}
 		}
 	}
+	f.left, f.waits = make([]time.Duration, len(f.first)), make([]int, len(jobs))
 	f.chain = f.chains()
 	f.reset()
 	return f
@@ -79,8 +82,9 @@ func (f *floor) reset() {
 	f.busy = append(f.busy[:0], f.first...)
 	f.held = append(f.held[:0], f.shop.Held...)
 	slices.Sort(f.held)
-	f.left = append(f.left[:0], make([]time.Duration, len(f.first))...)
-	f.ready, f.waits, f.latest = f.ready[:0], append(f.waits[:0], make([]int, len(f.jobs))...), 0
+	clear(f.left)
+	clear(f.waits)
+	f.ready, f.latest = f.ready[:0], 0
 	for i, j := range f.jobs {
 		f.ready = append(f.ready, j.Ready)
 		if p := f.pipe[i]; p >= 0 {
@@ -136,18 +140,19 @@ func (f *floor) place(job int) Slot {
 	return s
 }
 
-// run places all jobs in an order.
+// run places all jobs in an order. The slots are good until it runs again.
 func (f *floor) run(order []int) Schedule {
 	f.reset()
-	out := Schedule{Slots: make([]Slot, 0, len(order))}
-	todo := slices.Clone(order)
-	for len(todo) > 0 {
+	out := Schedule{Slots: f.slots[:0]}
+	f.todo = append(f.todo[:0], order...)
+	for todo := f.todo; len(todo) > 0; {
 		at := slices.IndexFunc(todo, func(j int) bool { return f.waits[j] == 0 })
 		s := f.place(todo[at])
 		todo = slices.Delete(todo, at, at+1)
 		out.Slots = append(out.Slots, s)
 		out.LastFusion, out.LastHold, out.Wait = max(out.LastFusion, s.Fused), max(out.LastHold, s.Held), max(out.Wait, s.Wait)
 	}
+	f.slots = out.Slots
 	return out
 }
 

@@ -21,6 +21,10 @@ type Running struct {
 // Over tells whether the time has run out, so that somebody must answer.
 func (r Running) Over() bool { return r.Known && r.Left <= 0 }
 
+// moves tells whether work on the pipe would still do harm: until the hold is
+// over, which a fusion that nobody has answered for yet has before it.
+func (r Running) moves() bool { return r.Fusing || !r.Over() }
+
 // RunningOn are the fusions and holds of a site at now, the first to end first.
 func RunningOn(r Reader, site string, now, beat fusion.Stamp) []Running {
 	var out []Running
@@ -58,7 +62,7 @@ func runningOf(w Weld, now, beat fusion.Stamp) (Running, bool) {
 func PipeHeld(r Reader, j Joint, now, beat fusion.Stamp) (Running, bool) {
 	for _, line := range RunningOn(r, j.Site, now, beat) {
 		other, _ := r.Joint(j.Site, line.Weld.Joint)
-		if !line.Over() && j.Pipe != "" && other.Pipe == j.Pipe && other.Label != j.Label {
+		if line.moves() && j.Pipe != "" && other.Pipe == j.Pipe && other.Label != j.Label {
 			return line, true
 		}
 	}

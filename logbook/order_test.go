@@ -7,6 +7,8 @@ import (
 	"testing"
 	"time"
 
+	"pgregory.net/rapid"
+
 	"coolhold/fusion"
 	"coolhold/logbook/plan"
 )
@@ -126,6 +128,92 @@ func TestOrderAmongWhatRuns(t *testing.T) {
 	c.wantLines(one, "2B CU-2 -3:00 5:40 11:40", "1A CU-1 11:40 20:20 26:20", "1B CU-1 26:20 35:00 41:00")
 }
 
+// What is in hand counts as it was answered so far, each on its unit.
+func TestOrderOfWhatIsInHand(t *testing.T) {
+	c := onSite(t)
+	for _, label := range []string{"2A", "2B", "1A", "1B"} {
+		c.do(StrikeJoint(c.h, label, "not needed"))
+	}
+	c.do(AddJoint(c.h, plan.Joint{Label: "E2", Fitting: "elbow 40"}, "forgotten"))
+	first := c.begin("E2")
+	c.do(AnswerStep(c.h, first, StepFitting, fitting("coupler 40", "W-1")), ReadBag(c.h, first, true)) // a coupler after all
+	c.do(AnswerStep(c.h, first, StepPrep, card()), ReadAmbient(c.h, first, 2_00, Typed, nil))          // 44 s there
+	c.wait(5 * time.Minute)
+	c.begin("E1") // on the same unit
+	g := OrderGiven{Prepare: 4 * time.Minute, Ambient: &nine}
+	c.wantLines(c.order(g), "E2 CU-1 -5:00 0:44 6:44", "E1 CU-1 0:00 5:24 12:24", "FG CU-2 0:00 5:20 13:20")
+	c.wait(4 * time.Minute)
+	c.wantLines(c.order(g), "E2 CU-1 -9:00 0:44 6:44", "E1 CU-1 -4:00 1:24 8:24", "FG CU-2 0:00 5:20 13:20")
+}
+
+// A fusion that is over and not answered for still has its hold before it; a
+// hold that is over is in nobody's way.
+func TestOrderWhenTimesAreOver(t *testing.T) {
+	c := onSite(t)
+	for _, label := range []string{"2A", "2B", "FG"} {
+		c.do(StrikeJoint(c.h, label, "not needed"))
+	}
+	c.do(AddJoint(c.h, plan.Joint{Label: "E2", Fitting: "tee 40"}, "forgotten"))
+	const last = "E2: its fitting is in no table"
+	id := c.prepared("1A")
+	c.do(StartFusion(c.h, id, 0))
+	c.wait(41 * time.Second)
+	held := func(label string) bool {
+		_, is := PipeHeld(c.book, c.joint(label), c.h.At, fusion.Stamp{})
+		return is
+	}
+	g := OrderGiven{Prepare: 4 * time.Minute}
+	c.wantLines(c.order(g), "1B CU-1 6:00 10:40 16:40", "E1 CU-1 16:40 21:20 28:20", last)
+	if !held("1B") {
+		t.Error("the pipe of a fusion that nobody has answered for is free")
+	}
+	if j, _ := NextJoint(c.book, c.h.Site, c.h.At, fusion.Stamp{}); j.Label != "E2" {
+		t.Errorf("%s is offered on that pipe", j.Label)
+	}
+	c.do(EndFusion(c.h, id, FusionEnded{Outcome: Completed}))
+	c.wait(6 * time.Minute)
+	c.wantLines(c.order(g), "1B CU-1 0:00 4:40 10:40", "E1 CU-1 10:40 15:20 22:20", last)
+	if held("1B") {
+		t.Error("a hold that is over holds the pipe")
+	}
+}
+
+// A unit at work is not free, and a wait may count from the end of a fusion.
+func TestOrderWithAUnitAtWork(t *testing.T) {
+	c := onSite(t)
+	for _, label := range []string{"2A", "2B", "1A", "1B"} {
+		c.do(StrikeJoint(c.h, label, "not needed"))
+	}
+	id := c.prepared("FG")
+	c.do(StartFusion(c.h, id, 0)) // 80 s
+	o := c.order(OrderGiven{Units: 1, Prepare: 4 * time.Minute})
+	c.wantLines(o, "E1 CU-1 1:20 6:00 13:00")
+	c.wantAhead(o, minutes(6, 0), minutes(13, 0), minutes(33, 0)) // 20 min after E1; FG 30 min after its fusion
+	c.do(StrikeJoint(c.h, "E1", "not needed"))
+	c.wantAhead(c.order(OrderGiven{}), minutes(1, 20), minutes(9, 20), minutes(31, 20))
+}
+
+// Whatever was done, each open joint is in the order once, its times follow one
+// another, and one is offered as long as one is open.
+func TestOrderAfterRandomActs(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		c := onSite(t)
+		for range rapid.IntRange(1, 40).Draw(rt, "acts") {
+			c.wait(time.Duration(rapid.IntRange(0, 300).Draw(rt, "seconds")) * time.Second)
+			c.act(rt)
+		}
+		o := c.order(OrderGiven{Clamps: rapid.IntRange(0, 3).Draw(rt, "clamps")})
+		for _, p := range o.Rows {
+			if timed := !p.Start.IsZero(); timed != (p.Why == "") || timed && (p.Fused.Before(p.Start) || p.Held.Before(p.Fused) || p.Held.After(o.LastHold) || p.Fused.After(o.LastFusion)) {
+				rt.Fatalf("%+v in %+v", p, o)
+			}
+		}
+		if _, ok := NextJoint(c.book, c.h.Site, c.h.At, fusion.Stamp{}); ok != (len(o.Rows) > 0) {
+			rt.Fatalf("offered: %v, open: %d", ok, len(o.Rows))
+		}
+	})
+}
+
 func TestOrderIsDone(t *testing.T) {
 	c := onSite(t)
 	c.fused("2A")
@@ -234,6 +322,10 @@ func TestMeasuredPreparation(t *testing.T) {
 		if !slices.Contains(o.Assumed, tt.want) {
 			t.Errorf("after %s: %q, want %q", tt.label, o.Assumed, tt.want)
 		}
+	}
+	c.late(func(l *LateWeld) { l.Joint, l.Answers = "E1", fitting("elbow 40", "W-1") })
+	if o := c.order(OrderGiven{}); !slices.Contains(o.Assumed, tests[4].want) {
+		t.Errorf("a weld entered later was measured: %q", o.Assumed)
 	}
 	if o := c.order(OrderGiven{Prepare: 90 * time.Second}); !slices.Contains(o.Assumed, "1.5 min a joint for preparation, as given") {
 		t.Errorf("%q", o.Assumed)

@@ -43,6 +43,7 @@ type timed struct {
 	Planned
 	fusion.Settings
 	fuse, cool time.Duration
+	begun      fusion.Stamp // of the walk that is open there
 }
 
 func newOrderer(r Reader, shelf Shelf, site string, g OrderGiven, now, beat fusion.Stamp) *orderer {
@@ -81,19 +82,20 @@ func (o *orderer) setUnits() {
 	o.shop.Units = make([]time.Duration, n)
 }
 
-// runs takes a running fusion or hold into account. One that is over leaves
-// unit, pipe and clamp free: it only waits for an answer.
+// runs takes a running fusion or hold into account. A hold that is over leaves
+// pipe and clamp free: it only waits for an answer. A fusion that is over has its
+// whole hold before it.
 func (o *orderer) runs(line Running) {
 	j, _ := o.r.Joint(o.site.ID, line.Weld.Joint)
 	switch {
-	case line.Over():
+	case !line.moves():
 	case !line.Known:
 		if j.Pipe != "" {
 			o.stuck[j.Pipe] = fmt.Sprintf("its pipe is held by %s, no time known", j.Label)
 		}
 	case line.Fusing:
 		s := fusion.Settings{PressureWaitMin: line.Weld.Settings.PressureWaitMin, PressureWaitFrom: line.Weld.Settings.PressureWaitFrom}
-		o.commits(j, line.Weld.Unit, line.Left, time.Duration(line.Weld.Settings.CoolingMin)*time.Minute, s)
+		o.commits(j, line.Weld.Unit, max(0, line.Left), time.Duration(line.Weld.Settings.CoolingMin)*time.Minute, s)
 	default:
 		o.keeps(j, line.Left)
 	}
@@ -133,20 +135,18 @@ func (o *orderer) commits(j Joint, unit string, fused, cool time.Duration, s fus
 func (o *orderer) isHeld(j Joint) bool {
 	return slices.ContainsFunc(o.running, func(line Running) bool {
 		other, _ := o.r.Joint(o.site.ID, line.Weld.Joint)
-		return !line.Over() && j.Pipe != "" && other.Pipe == j.Pipe && other.Label != j.Label
+		return line.moves() && j.Pipe != "" && other.Pipe == j.Pipe && other.Label != j.Label
 	})
 }
 
 // open are the open joints that nobody has in hand, with what their tables
-// print. Those in hand become rows at once.
+// print. Those in hand become rows at once, the first begun first.
 func (o *orderer) open() []timed {
-	var out []timed
+	var out, begun []timed
 	known := map[string]timed{}
 	for _, j := range OpenJoints(o.r, o.site.ID) {
 		if j.Walk != "" {
-			if p, ok := o.inHand(j); !ok {
-				out = append(out, p)
-			}
+			begun = append(begun, o.walking(j))
 			continue
 		}
 		p, met := known[j.Fitting]
@@ -157,11 +157,19 @@ func (o *orderer) open() []timed {
 		p.Joint = j
 		out = append(out, p)
 	}
+	slices.SortFunc(begun, func(a, b timed) int { return byNumber(Weld{ID: a.Weld}, Weld{ID: b.Weld}) })
+	for _, p := range begun {
+		if p.Why != "" {
+			out = append(out, p)
+			continue
+		}
+		o.inHand(p)
+	}
 	return out
 }
 
-// inHand makes a row of a joint whose walk is open; false where it has no times.
-func (o *orderer) inHand(j Joint) (timed, bool) {
+// walking is a joint whose walk is open, as it was answered so far.
+func (o *orderer) walking(j Joint) timed {
 	w, _ := o.r.Weld(o.site.ID, j.Walk)
 	fitting, ambient := j.Fitting, o.ambient
 	if w.Fitting() != "" {
@@ -171,19 +179,21 @@ func (o *orderer) inHand(j Joint) (timed, bool) {
 		ambient = &w.Ambient.C
 	}
 	p := o.times(fitting, ambient)
-	p.Joint, p.Weld, p.Unit = j, w.ID, w.Unit
-	if p.Why != "" {
-		return p, false
-	}
-	left, _ := fusion.Span{Began: w.Begun, Want: o.prepare}.Left(o.now, o.beat)
+	p.Joint, p.Weld, p.Unit, p.begun = j, w.ID, w.Unit, w.Begun
+	return p
+}
+
+// inHand makes a row of a joint whose walk is open: what is left of its
+// preparation, after what its unit is at.
+func (o *orderer) inHand(p timed) {
+	left, _ := fusion.Span{Began: p.begun, Want: o.prepare}.Left(o.now, o.beat)
 	fused := max(0, left) + p.fuse
-	if u := slices.Index(o.units, w.Unit); u >= 0 {
-		fused = max(fused, o.shop.Units[u]+p.fuse)
+	if u := slices.Index(o.units, p.Unit); u >= 0 {
+		fused += o.shop.Units[u]
 	}
-	o.commits(j, w.Unit, fused, p.cool, p.Settings)
-	p.Start, p.Fused, p.Held = w.Begun.Local(), o.at(fused), o.at(fused+p.cool)
+	o.commits(p.Joint, p.Unit, fused, p.cool, p.Settings)
+	p.Start, p.Fused, p.Held = p.begun.Local(), o.at(fused), o.at(fused+p.cool)
 	o.rows = append(o.rows, p.Planned)
-	return p, true
 }
 
 // times reads what the table prints for a fitting. Nothing is made up where it
@@ -220,11 +230,12 @@ const (
 func measuredPrepare(welds []Weld) (median time.Duration, n int) {
 	var took []time.Duration
 	for _, w := range welds {
-		if w.Started == nil || w.StartedStated != nil || w.LateWhy != "" {
+		if w.Started == nil {
 			continue
 		}
 		run, doubt := fusion.Span{Began: w.Begun}.Ran(*w.Started, fusion.Stamp{})
-		if doubt == fusion.Sure && run > 0 && run <= mostMeasured {
+		later := run == 0 // entered later, it begins and starts in one moment
+		if doubt != fusion.Restarted && !later && run <= mostMeasured {
 			took = append(took, run)
 		}
 	}

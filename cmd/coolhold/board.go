@@ -65,11 +65,11 @@ func screens(e edges, path, site, theme string) tui.Options {
 			OpenLog:   func(file string) (shell.Log, error) { return shown.take(openLog(file)) },
 			WriteRegister: func(log shell.Log, site string) (string, error) {
 				files, err := writeRegisterFiles(e, log.Path(), site)
-				return "register: " + strings.Join(files, " and "), err
+				return "the register is in " + strings.Join(files, " and "), err
 			},
 			WriteLabels: func(log shell.Log, site string) (string, error) {
 				file, err := writeLabelFile(e, log.Path(), site)
-				return "labels: " + file, err
+				return "the labels are in " + file, err
 			},
 			SealDay: func(h logbook.Head, log shell.Log, day string) (string, error) {
 				return sealDay(e, log.Path(), h, day)

@@ -104,7 +104,8 @@ func acted(err error) error {
 type reading struct {
 	snap    store.Snapshot
 	book    *logbook.Book
-	entries int // of the log as of asOf
+	entries int             // of the log as of asOf
+	seal    *logbook.Sealed // the last of them then; nil for none
 	asOf    fusion.Stamp
 	beat    fusion.Stamp
 }
@@ -126,7 +127,7 @@ func readLog(e edges, flag, asOf string) (reading, error) {
 		entries = until(entries, t)
 		r.asOf, r.beat = stampAt(entries, t), fusion.Stamp{}
 	}
-	r.book, r.entries = logbook.Fold(snap.Tag, entries), len(entries)
+	r.book, r.entries, r.seal = logbook.Fold(snap.Tag, entries), len(entries), lastSeal(entries)
 	return r, nil
 }
 

@@ -17,7 +17,7 @@ import (
 func readLogs(e edges, flags []string, asOf string) (reading, []register.Log, error) {
 	if len(flags) < 2 {
 		r, err := readLog(e, slices.Concat(flags, []string{""})[0], asOf)
-		return r, []register.Log{{ID: r.snap.ID, Tag: r.snap.Tag, Entries: r.entries}}, err
+		return r, []register.Log{{ID: r.snap.ID, Tag: r.snap.Tag, Entries: r.entries, Seal: r.seal}}, err
 	}
 	r := reading{asOf: e.now()}
 	var t time.Time
@@ -69,7 +69,22 @@ func logsOf(copies []logbook.LogCopy) []register.Log {
 		if i < 0 {
 			i, logs = len(logs), append(logs, register.Log{ID: c.ID, Tag: c.Tag})
 		}
-		logs[i].Entries = max(logs[i].Entries, len(c.Entries))
+		if len(c.Entries) >= logs[i].Entries {
+			logs[i].Entries, logs[i].Seal = len(c.Entries), lastSeal(c.Entries)
+		}
 	}
 	return logs
+}
+
+// lastSeal is the newest seal among entries, or nil.
+func lastSeal(entries []logbook.Entry) *logbook.Sealed {
+	for _, e := range slices.Backward(entries) {
+		if e.Kind != (logbook.Sealed{}).Kind() {
+			continue
+		}
+		if b, ok := e.Open().(logbook.Sealed); ok {
+			return &b
+		}
+	}
+	return nil
 }

@@ -25,6 +25,7 @@ import (
 type registering struct {
 	logs, verdicts                       []string
 	site, asOf, day, since, format, file string
+	prove                                bool
 }
 
 func newRegister(e edges) *cobra.Command {
@@ -47,17 +48,19 @@ same time give the same content.`,
   coolhold register --out register.xlsx --day 2026-03-09
   coolhold register --verdict fail --verdict query
   coolhold register --log monday.coolhold --log van.coolhold --out register.pdf
-  coolhold register --format json --as-of "2026-03-09 18:00"`,
+  coolhold register --format json --as-of "2026-03-09 18:00"
+  coolhold register --format json --prove --out register.json`,
 		Args: noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error { return q.run(e, cmd.OutOrStdout()) },
 	}
 	f := cmd.Flags()
 	f.StringArrayVar(&q.logs, "log", nil, "the log's `file` (else COOLHOLD_LOG, else the data folder); give it again for further logs of the site")
 	siteFlags(cmd, &q.site, &q.asOf)
-	f.StringVar(&q.day, "day", "", "only welds of this `day`, YYYY-MM-DD")
+	f.StringVar(&q.day, "day", "", "only welds of this `day`: 2026-03-09, yesterday or today")
 	f.StringVar(&q.since, "since", "", "only welds from this `time` on (a day, RFC 3339, or \"2026-03-09 18:00\")")
 	f.StringSliceVar(&q.verdicts, "verdict", nil, "only welds of this `verdict`: "+strings.Join(register.Verdicts, ", "))
 	f.StringVar(&q.format, "format", "", "csv, json, xlsx or pdf")
+	f.BoolVar(&q.prove, "prove", false, "with JSON: carry the seal and all entries, so that it can be checked without the log")
 	f.StringVar(&q.file, "out", "", "write to this `file` instead of stdout, whole or not at all")
 	return cmd
 }
@@ -103,6 +106,12 @@ func (q registering) run(e edges, w io.Writer) error {
 	if err != nil {
 		return err
 	}
+	if q.prove {
+		if format != "json" {
+			return usage("--prove goes with JSON; write --format json")
+		}
+		return q.proved(e, w, o)
+	}
 	rep, err := reportOf(e, q, o)
 	if err != nil {
 		return err
@@ -117,11 +126,22 @@ func (q registering) run(e edges, w io.Writer) error {
 	return deliver(w, q.file, buf.Bytes())
 }
 
-// options are the filters, checked.
+// options are the filters, checked. "yesterday" is the day before the time
+// that the register is as of.
 func (q registering) options(now fusion.Stamp) (register.Options, error) {
-	o := register.Options{Day: q.day, Verdicts: q.verdicts}
-	if _, err := time.Parse(time.DateOnly, q.day); q.day != "" && err != nil {
-		return o, usage("--day %q is no day; write 2026-03-09", q.day)
+	if q.asOf != "" {
+		t, err := parseAsOf(q.asOf, now)
+		if err != nil {
+			return register.Options{}, err
+		}
+		now.Wall = t.UTC()
+	}
+	o := register.Options{Verdicts: q.verdicts}
+	var err error
+	if q.day != "" {
+		if o.Day, err = parseDay("--day", q.day, now.Local()); err != nil {
+			return o, err
+		}
 	}
 	for _, v := range q.verdicts {
 		if !slices.Contains(register.Verdicts, v) {
@@ -131,10 +151,12 @@ func (q registering) options(now fusion.Stamp) (register.Options, error) {
 	if q.since == "" {
 		return o, nil
 	}
-	var err error
-	if o.Since, err = time.ParseInLocation(time.DateOnly, q.since, now.Local().Location()); err != nil {
+	from, err := parseDay("--since", q.since, now.Local())
+	if err != nil {
 		o.Since, err = parseTime("--since", q.since, now)
+		return o, err
 	}
+	o.Since, err = time.ParseInLocation(time.DateOnly, from, now.Local().Location())
 	return o, err
 }
 

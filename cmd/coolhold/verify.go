@@ -4,6 +4,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"path/filepath"
+	"strings"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/mod/sumdb/note"
@@ -18,13 +20,16 @@ func newVerify(e edges) *cobra.Command {
 	var keys []string
 	var deep, asJSON bool
 	cmd := &cobra.Command{
-		Use:   "verify [LOG]",
-		Short: "Check a log against its hashes and its seals",
+		Use:   "verify [LOG | REGISTER.json]",
+		Short: "Check a log, or a register with its proof",
 		Long: `verify checks every stored value against its checksum, every entry against the
 tree of hashes, every seal against the tree, and the journal against the entries.
 With --deep it also makes all records anew from the entries and compares them.
 With --seal FILE it proves that the log extends a seal that was handed over
 earlier: that what was sealed is still there, unchanged and in that order.
+
+A register that was made with --prove is checked without its log: its seal, its
+signature, its entries, and that its rows follow from them.
 
 Signatures are checked with the keys given with --key (a public key, or a file
 that holds one), else with the laptop's own. It ends with exit code 0 if
@@ -32,7 +37,8 @@ everything holds, 1 if something does not or no seal bears a known key, 4 if the
 file is damaged. It changes nothing.`,
 		Example: `  coolhold verify
   coolhold verify monday.coolhold --deep
-  coolhold verify monday.coolhold --seal monday.seal --key foreman.key`,
+  coolhold verify monday.coolhold --seal monday.seal --key foreman.key
+  coolhold verify register.json --key laptop.pub`,
 		Args: cobra.ArbitraryArgs,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 1 || len(args) == 1 && log != "" {
@@ -41,6 +47,12 @@ file is damaged. It changes nothing.`,
 			path := logPath(e, log)
 			if len(args) == 1 {
 				path = args[0]
+			}
+			if strings.EqualFold(filepath.Ext(path), ".json") {
+				if sealFile != "" || deep {
+					return usage("--seal and --deep are for logs; a register carries what is needed")
+				}
+				return verifyRegister(e, cmd.OutOrStdout(), path, keys, asJSON)
 			}
 			v, err := verifyLog(e, path, sealFile, keys, deep)
 			if err != nil {

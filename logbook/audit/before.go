@@ -65,6 +65,17 @@ func fittingUnlike(c Case) string {
 	return fused(c, fmt.Sprintf("%s is a %s, the plan says %s", c.Weld.ID, got, want))
 }
 
+// codeUnlike speaks where the code of the fitting is known, now, as another
+// fitting than the one whose row gave the time.
+func codeUnlike(c Case) string {
+	code, fitting := c.Weld.Answers[logbook.ItemCode].V, c.Weld.Fitting()
+	taught, known := c.Site.TaughtAs(code)
+	if !known || fitting == "" || taught.Fitting == fitting {
+		return ""
+	}
+	return fused(c, fmt.Sprintf("%s was fused as %s, the code scanned with it is taught as %s", c.Weld.ID, fitting, taught.Fitting))
+}
+
 func pipeUnlike(c Case) string {
 	if c.Weld.Answers[logbook.ItemPrint].V != logbook.UnlikePlan {
 		return ""

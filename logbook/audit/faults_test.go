@@ -45,6 +45,12 @@ var faults = []struct {
 	{"preparation-unsaid", nil, answered("wiped", logbook.NotYet)},
 	{"scraping-method", nil, answered(logbook.ItemMethod, "hand tool")},
 	{"fitting-unlike-plan", nil, answered(logbook.ItemFitting, "elbow 40")},
+	{"code-unlike-fitting", nil, func(c *crew) {
+		m := well()
+		m.answers[logbook.ItemCode] = "123456789012345678901234"
+		c.made("1B", m)
+		c.do(logbook.TeachCode(c.h, "123456789012345678901234", "elbow 40", ""))
+	}},
 	{"pipe-unlike-plan", nil, answered(logbook.ItemPrint, logbook.UnlikePlan)},
 	{"wet", nil, func(c *crew) {
 		c.do(logbook.ChangeWeather(c.h, logbook.Weather{Sky: "rain or snow", Shelter: "none"}))

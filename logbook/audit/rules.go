@@ -68,6 +68,11 @@ var Rules = []Rule{
 		Says: "a fitting other than the plan's", Check: fittingUnlike,
 	},
 	{
+		Slug: "code-unlike-fitting", Severity: Query, Scope: OnWeld, Do: "compare bag, code and table; " + decideDo,
+		Basis: "DVS 2207-1 Suppl. 1, 4.4: time shown must equal that of the fitting; that codes are taught is our choice",
+		Says:  "a fitting whose code is taught as another one", Check: codeUnlike,
+	},
+	{
 		Slug: "pipe-unlike-plan", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: "PIPA POP001: limits for unlike pipes are printed on the fitting",
 		Says: "a pipe whose print is unlike the plan", Check: pipeUnlike,
 	},

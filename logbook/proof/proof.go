@@ -105,8 +105,8 @@ func (p Proof) write(s seal.Statement, sealed string) ([]byte, error) {
 	}
 	book := logbook.Fold(s.Tag, entries)
 	rep := register.New(book, q.Site, audit.Run(book, q.Site, q.AsOf, q.Beat), register.Options{
-		Logs: []register.Log{{ID: s.Log, Tag: s.Tag, Entries: len(entries)}},
-		AsOf: q.AsOf.Local(), Day: q.Day, Since: q.Since, Verdicts: q.Verdicts, Seal: sealed,
+		Logs: []register.Log{{ID: s.Log, Tag: s.Tag, Entries: len(entries), Seal: &logbook.Sealed{Entries: s.Entries, Root: s.Root.String(), Note: sealed, Day: s.Day}}},
+		AsOf: q.AsOf.Local(), Day: q.Day, Since: q.Since, Verdicts: q.Verdicts,
 	})
 	rep.Proof = p
 	var text bytes.Buffer
@@ -134,13 +134,14 @@ type Checked struct {
 // file, rows that cannot be made anew are ErrRows.
 func Check(data []byte, program string, known ...note.Verifier) (Checked, error) {
 	var doc struct {
-		Seal  string `json:"seal"`
-		Proof *Proof `json:"proof"`
+		Logs  []register.Log `json:"logs"`
+		Proof *Proof         `json:"proof"`
 	}
-	if err := json.Unmarshal(data, &doc); err != nil || doc.Proof == nil {
+	if err := json.Unmarshal(data, &doc); err != nil || doc.Proof == nil || len(doc.Logs) != 1 || doc.Logs[0].Seal == nil {
 		return Checked{}, fmt.Errorf("%w: make one with register --format json --prove", ErrNoProof)
 	}
-	s, err := seal.Verify([]byte(doc.Seal), known...)
+	sealed := doc.Logs[0].Seal.Note
+	s, err := seal.Verify([]byte(sealed), known...)
 	if err != nil {
 		return Checked{}, fmt.Errorf("its seal: %w", err)
 	}
@@ -151,7 +152,7 @@ func Check(data []byte, program string, known ...note.Verifier) (Checked, error)
 	if err := doc.Proof.sealed(s.Statement); err != nil {
 		return Checked{}, err
 	}
-	again, err := doc.Proof.write(s.Statement, doc.Seal)
+	again, err := doc.Proof.write(s.Statement, sealed)
 	if err != nil {
 		return Checked{}, err
 	}

@@ -231,6 +231,8 @@ func cameBy(r Row) Value {
 	return text(strings.Join(parts, "; "))
 }
 
+// entered says how a weld came into the log; of one from paper also by whom
+// and when.
 func entered(r Row) Value {
 	switch {
 	case r.Weld.ID == "":

@@ -35,7 +35,7 @@ type Document struct {
 	AsOf      string              `json:"as_of"`
 	Says      string              `json:"says"`
 	Filter    string              `json:"filter"` // what is listed, in words; "" for everything
-	Seal      string              `json:"seal"`
+	Seal      string              `json:"seal"`   // which entries are sealed, in words; the seals stand with the logs
 	Counts    []Count             `json:"counts"`
 	People    []Person            `json:"people"`
 	Units     []Device            `json:"units"`
@@ -81,7 +81,7 @@ func document(rep Report) Document {
 	s := rep.Site
 	doc := Document{
 		Format: "coolhold register", Version: 1, Site: s.Name, Client: s.Client, Firm: s.Firm, Address: s.Address, Contract: s.Contract,
-		Logs: list(rep.Logs), AsOf: rep.AsOf.Format(time.RFC3339), Says: Caveat, Filter: rep.FilterLine(), Seal: rep.Seal,
+		Logs: list(rep.Logs), AsOf: rep.AsOf.Format(time.RFC3339), Says: Caveat, Filter: rep.FilterLine(), Seal: rep.SealLine(),
 		Counts: list(rep.Counts), People: list(rep.People), Units: list(rep.Units), Findings: list(rep.Findings),
 		Corrected: list(rep.Corrections()), Enclosed: list(s.Enclosed), Covers: list(s.Covers), Signed: list(s.Signed), Events: list(s.Events),
 		Tables: []DocumentTable{}, Rows: []map[string]any{}, Proof: rep.Proof,

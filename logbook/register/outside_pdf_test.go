@@ -77,7 +77,7 @@ func TestPDFReadBack(t *testing.T) {
 		"coil-0042.pdf", "certificate of the coil", "What this document is and is not", "Chamber A", "bar from ground", "bar to ground",
 		"Joints outside the chambers", "bend in the trench", "Cut-outs and their replacements", "moved by the digger", "misread the thermometer",
 		"corrected: was 9", "Covered with ground: said by Ada Invented, 2026-03-09", "Not settled then: 1B.", "1B had failed", "a fence post beside it", "Rules and tables used", "invented table",
-		"Signatures", "Cautions", "AzX3m0invented0signature0AAAA==", "sealed: log KM, 31 entries, root q83vEjRWeJCr",
+		"Signatures", "Cautions", "AzX3m0invented0signature", fmt.Sprintf("sealed: log KM, 31 of %d entries, root q83vEjRWeJCr", rep.Logs[0].Entries), "Seal of log KM",
 	} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the document does not say %q", want)
@@ -97,7 +97,7 @@ func TestPDFReadBack(t *testing.T) {
 		t.Error("a word that must not stand there")
 	}
 	plain := rep
-	plain.Seal = ""
+	plain.Logs = []register.Log{{Tag: "KM"}}
 	if text := drawn(t, plain).flow; !strings.Contains(text, "not sealed") || strings.Contains(text, "sealed: log") {
 		t.Error("a document without a seal must say so")
 	}
@@ -233,7 +233,7 @@ func TestPictures(t *testing.T) {
 		}
 	}
 	got, err := qr.Decode(picture(t, base+"-seal.png"))
-	if err != nil || got != rep.Seal {
+	if err != nil || got != rep.Logs[0].Seal.Note {
 		t.Errorf("the seal's picture reads as %q, %v", got, err)
 	}
 }

@@ -1,6 +1,7 @@
 package register
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -16,6 +17,9 @@ type Log struct {
 	ID      string `json:"id"`
 	Tag     string `json:"tag"`     // two letters, in its weld numbers
 	Entries int    `json:"entries"` // as of the register's time
+
+	// Seal is the last one that the log held at that time; nil for none.
+	Seal *logbook.Sealed `json:"seal,omitempty"`
 }
 
 // Options say what a report is made from and what of it is listed.
@@ -25,7 +29,6 @@ type Options struct {
 	Day      string    // YYYY-MM-DD: only welds fused, or else begun, on that local day
 	Since    time.Time // only welds fused, or else begun, at or after this; zero: all
 	Verdicts []string  // only welds of these verdicts, or NoWeld; none: all
-	Seal     string    // signed note over the log, or ""
 }
 
 // NoWeld is the word for a joint in which nothing stands, beside the verdicts.
@@ -99,6 +102,27 @@ func New(r logbook.Reader, site string, res audit.Result, o Options) Report {
 // Filtered tells whether anything may be left out.
 func (o Options) Filtered() bool {
 	return o.Day != "" || !o.Since.IsZero() || len(o.Verdicts) > 0
+}
+
+// Sealed are the logs that hold a seal.
+func (o Options) Sealed() []Log {
+	return slices.DeleteFunc(slices.Clone(o.Logs), func(l Log) bool { return l.Seal == nil })
+}
+
+// SealLine says which entries of which logs are sealed: "not sealed", or the
+// number of entries and the first letters of the root.
+func (o Options) SealLine() string {
+	var parts []string
+	for _, l := range o.Sealed() {
+		parts = append(parts, fmt.Sprintf("log %s, %d of %d entries, root %.12s", l.Tag, l.Seal.Entries, l.Entries, l.Seal.Root))
+	}
+	switch {
+	case len(parts) == 0:
+		return "not sealed"
+	case len(parts) < len(o.Logs):
+		parts = append(parts, "the others not")
+	}
+	return "sealed: " + strings.Join(parts, "; ")
 }
 
 // FilterLine says in words what is listed.

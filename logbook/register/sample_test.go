@@ -7,7 +7,11 @@ import (
 )
 
 // A seal as a log would give it: invented, like its key.
-const sampleSeal = "coolhold KM\n31\nq83vEjRWeJCrze8SNFZ4kKvN7xI0VniQq83vEjRWeJA=\n\n— KM+5c1e77aa AzX3m0invented0signature0AAAA==\n"
+var sampleSeal = &logbook.Sealed{
+	Entries: 31, Root: "q83vEjRWeJCrze8SNFZ4kKvN7xI0VniQq83vEjRWeJA=",
+	Note: "coolhold seal 1\nlog 00112233445566778899aabbccddeeff KM\nentries 31\nroot q83vEjRWeJCrze8SNFZ4kKvN7xI0VniQq83vEjRWeJA=\n" +
+		"claimed 2026-03-09T17:00:00+01:00\nby Ada Invented\n\n— KM-laptop AzX3m0invented0signature0AAAAnotarealone0AzX3m0invented0signature0AAAAnotarealone0==\n",
+}
 
 // Worked is a site with everything on it that a register shows: welds of each
 // verdict, a cut-out and its replacement, corrections, enclosures, covers,
@@ -33,7 +37,11 @@ func worked(t testing.TB) *crew {
 }
 
 // Sample is the report of that site, for tests from outside the package.
-func Sample(t testing.TB) Report { return worked(t).report(Options{Seal: sampleSeal}) }
+func Sample(t testing.TB) Report {
+	rep := worked(t).report(Options{})
+	rep.Logs[0].Seal = sampleSeal
+	return rep
+}
 
 // Open is a site with welds that are not clear: one that failed, one in its
 // hold, one given up, one in the walk, beside one that is clear.

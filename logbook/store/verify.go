@@ -42,6 +42,9 @@ type Report struct {
 	hashes hashTree
 }
 
+// Lines are the entries as stored, from the first.
+func (r Report) Lines() [][]byte { return r.lines }
+
 // ReadHashes reads hashes of the tree, all computed from the entries' lines, for
 // tlog and for seal.Statement.ExtendedBy.
 func (r Report) ReadHashes(indexes []int64) ([]tlog.Hash, error) { return r.hashes.ReadHashes(indexes) }

@@ -42,6 +42,7 @@ type pen struct {
 	last []logbook.Entry
 	n    int
 	err  error
+	base time.Time // that the dates of cards and calibrations count from
 }
 
 func (p *pen) do(act func(logbook.Head) logbook.Act) {
@@ -59,6 +60,7 @@ func (p *pen) wait(d time.Duration) { p.h.At = p.h.At.Add(d) }
 func Write(log Log, now fusion.Stamp) error {
 	p := &pen{log: log}
 	p.h.At = yesterday(now)
+	p.base = p.h.At.Local()
 	p.h.By = ona
 	p.do(func(h logbook.Head) logbook.Act {
 		return logbook.OpenSite(h, logbook.File{Name: "plan.toml", Text: planText}, []logbook.File{{Name: "table.toml", Text: tableText}})
@@ -80,20 +82,22 @@ func yesterday(now fusion.Stamp) fusion.Stamp {
 	return fusion.Stamp{Wall: at.UTC(), Offset: now.Offset, Boot: time.Hour, BootID: "example-yesterday"}
 }
 
-func shift(day time.Time, w logbook.Weather) logbook.ShiftStarted {
+// shift is one day of the crew. Their cards and the unit's calibration carry
+// dates by base, the same on both days.
+func shift(day, base time.Time, w logbook.Weather) logbook.ShiftStarted {
 	return logbook.ShiftStarted{
 		Day: day.Format("2006-01-02"),
 		Operators: []logbook.Operator{
-			{Name: ona, Mark: "OB", Number: "Q-1177 (invented)", Expiry: day.AddDate(1, 2, 0).Format("2006-01-02")},
-			{Name: tam, Mark: "TV", Number: "Q-2048 (invented)", Expiry: day.AddDate(0, 5, 0).Format("2006-01-02")},
+			{Name: ona, Mark: "OB", Number: "Q-1177 (invented)", Expiry: base.AddDate(1, 2, 0).Format("2006-01-02")},
+			{Name: tam, Mark: "TV", Number: "Q-2048 (invented)", Expiry: base.AddDate(0, 5, 0).Format("2006-01-02")},
 		},
-		Units:     []logbook.Unit{{Serial: unit, Calibrated: day.AddDate(0, -7, 0).Format("2006-01-02"), Corrects: logbook.No}},
+		Units:     []logbook.Unit{{Serial: unit, Calibrated: base.AddDate(0, -7, 0).Format("2006-01-02"), Corrects: logbook.No}},
 		Generator: "6 kVA, on the trailer", Thermometer: "TH-3", Weather: w,
 	}
 }
 
 func (p *pen) startShift(w logbook.Weather) {
-	p.do(func(h logbook.Head) logbook.Act { return logbook.StartShift(h, shift(h.At.Local(), w)) })
+	p.do(func(h logbook.Head) logbook.Act { return logbook.StartShift(h, shift(h.At.Local(), p.base, w)) })
 	if p.err == nil {
 		p.h.Shift = p.last[0].Shift
 	}

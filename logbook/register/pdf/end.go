@@ -5,53 +5,34 @@ import (
 	"strings"
 
 	qr "github.com/piglig/go-qr"
-
-	"coolhold/logbook"
 )
 
-// sealShort names what the seal covers, for every foot: a seal proves nothing
-// until it has left the laptop, and paper is one way out.
-func (d *doc) sealShort() string {
-	if d.rep.Seal == "" {
-		return "not sealed"
-	}
-	var tags []string
-	for _, l := range d.rep.Logs {
-		tags = append(tags, l.Tag)
-	}
-	line := "sealed: log " + strings.Join(tags, ", ")
-	// A note over a tree: its name, its number of entries, its root, a line each.
-	if note := strings.Split(d.rep.Seal, "\n"); len(note) > 2 {
-		line += fmt.Sprintf(", %s entries, root %.12s", logbook.Clean(note[1]), logbook.Clean(note[2]))
-	}
-	return line
-}
-
-// seal is the seal whole, to be held against the log in later years.
+// seal is the seals whole, to be held against the logs in later years.
 func (d *doc) seal() {
-	if d.rep.Seal == "" {
-		return // said with the signatures
-	}
-	d.chapter(false, "Seal")
-	d.text("", 10, "The seal is a signed statement of what the log held. A log that holds the same entries gives the same root; one that was changed does not. "+
-		"A key on a laptop proves nothing against the owner of the laptop: the seal counts from the moment it left it, on this paper or otherwise.")
-	d.gap(4)
-	d.f.SetFont("mono", "", 9)
-	for _, line := range strings.Split(strings.TrimRight(d.rep.Seal, "\n"), "\n") {
-		for _, part := range d.pieces(d.say(line), d.width()) {
-			d.room(5)
-			d.f.CellFormat(d.width(), 4.5, part, "", 2, "L", false, 0, "")
+	for _, l := range d.rep.Sealed() {
+		d.chapter(false, "Seal of log "+l.Tag)
+		d.text("", 10, fmt.Sprintf("The seal is a signed statement of the first %d entries of the log, which held %d when this document was made. "+
+			"A log that begins with the same entries gives the same root; one in which they were changed does not. "+
+			"A key on a laptop proves nothing against the owner of the laptop: the seal counts from the moment it left it, on this paper or otherwise.",
+			l.Seal.Entries, l.Entries))
+		d.gap(4)
+		d.f.SetFont("mono", "", 9)
+		for _, line := range strings.Split(strings.TrimRight(l.Seal.Note, "\n"), "\n") {
+			for _, part := range d.pieces(d.say(line), d.width()) {
+				d.room(5)
+				d.f.CellFormat(d.width(), 4.5, part, "", 2, "L", false, 0, "")
+			}
 		}
+		d.gap(6)
+		d.room(72)
+		d.code(l.Seal.Note, d.f.GetX(), d.f.GetY(), 70)
 	}
-	d.gap(6)
-	d.code(d.f.GetX(), d.f.GetY(), 70)
-	d.gap(72)
 }
 
-// code draws the seal as a QR code of so many mm, with its quiet border. A note
+// code draws a seal as a QR code of so many mm, with its quiet border. A note
 // too long for one is shown in words only.
-func (d *doc) code(x, y, size float64) {
-	q, err := qr.EncodeText(d.rep.Seal, qr.Low)
+func (d *doc) code(text string, x, y, size float64) {
+	q, err := qr.EncodeText(text, qr.Low)
 	if err != nil {
 		return
 	}
@@ -75,7 +56,7 @@ func (d *doc) code(x, y, size float64) {
 // signatures is room to sign on paper.
 func (d *doc) signatures() {
 	d.chapter(false, "Signatures")
-	if d.rep.Seal == "" {
+	if len(d.rep.Sealed()) == 0 {
 		d.text("", 10, "This document is not sealed. Nothing in it proves that the log was not changed after the work.")
 		d.gap(1)
 	}

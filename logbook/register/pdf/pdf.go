@@ -161,7 +161,7 @@ func (d *doc) foot() {
 	d.rule(y)
 	d.font("", 8)
 	d.f.SetXY(left, y+1)
-	d.f.CellFormat(d.full(), 4, d.fit(d.sealShort(), d.full()*0.8), "", 0, "L", false, 0, "")
+	d.f.CellFormat(d.full(), 4, d.fit(d.rep.SealLine(), d.full()*0.8), "", 0, "L", false, 0, "")
 	// The alias for the number of pages is wider than what replaces it.
 	wide := d.f.GetStringWidth(fmt.Sprintf("page %d of 88", d.f.PageNo()))
 	d.f.SetXY(left+d.full()-wide, y+1)

@@ -80,23 +80,11 @@ func TestCut(t *testing.T) {
 	}
 }
 
-// The short form of a seal, for every foot.
-func TestSealShort(t *testing.T) {
-	for seal, want := range map[string]string{
-		"": "not sealed", "coolhold KM\n31\nq83vEjRWeJCrze8=\n\n— sig\n": "sealed: log KM, 31 entries, root q83vEjRWeJCr",
-		"odd": "sealed: log KM", "a\n\x1b[2J\n\u202eb\nc": "sealed: log KM, ·[2J entries, root ·b",
-	} {
-		d := &doc{rep: register.Report{Options: register.Options{Seal: seal, Logs: []register.Log{{Tag: "KM"}}}}}
-		if got := d.sealShort(); got != want {
-			t.Errorf("%q: %q, want %q", seal, got, want)
-		}
-	}
-}
-
 // A seal of the longest size still is a code; one that is none harms nothing.
 func TestSealAsCode(t *testing.T) {
 	for _, n := range []int{1, 400, 5000} {
-		rep := register.Report{Options: register.Options{Seal: "a\n1\nr\n\n" + strings.Repeat("s", n)}}
+		seal := &logbook.Sealed{Entries: 1, Note: "a\n1\nr\n\n" + strings.Repeat("s", n)}
+		rep := register.Report{Options: register.Options{Logs: []register.Log{{Tag: "KM", Seal: seal}}}}
 		var out strings.Builder
 		if err := Write(&out, rep, nil); err != nil || !strings.HasPrefix(out.String(), "%PDF-") {
 			t.Errorf("%d: %v", n, err)

@@ -128,7 +128,21 @@ func (c cells) state() string {
 	if by := c.v("replaced_by"); by != "" {
 		state += ", replaced by " + by
 	}
-	return join("\n", state, c.with("verdict: %s", "verdict"), c.v("findings"))
+	return join("\n", state, c.with("verdict: %s", "verdict"), c.found())
+}
+
+// found names the findings, one a line; who accepted one and why stands on the
+// weld's own page.
+func (c cells) found() string {
+	var lines []string
+	for _, f := range c.Findings {
+		line := severity(f) + ": " + f.Rule
+		if f.Accepted != nil {
+			line += ", accepted"
+		}
+		lines = append(lines, line)
+	}
+	return strings.Join(lines, "\n")
 }
 
 // notClear are the rows of welds that get a page of their own.

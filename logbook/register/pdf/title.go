@@ -12,9 +12,9 @@ import (
 func (d *doc) title() {
 	d.page(false)
 	d.f.Bookmark("Title", 0, -1)
-	if d.rep.Seal != "" {
-		d.code(d.left()+d.full()-36, d.top()-4, 36)
-		d.words(d.left()+d.full()-36, d.top()+31, 36, 4, "", "C", "the seal of the log")
+	if sealed := d.rep.Sealed(); len(sealed) > 0 {
+		d.code(sealed[0].Seal.Note, d.left()+d.full()-36, d.top()-4, 36)
+		d.words(d.left()+d.full()-36, d.top()+31, 36, 4, "", "C", "the seal of log "+sealed[0].Tag)
 		d.f.SetXY(d.left(), d.top())
 		d.beside = 40
 	}
@@ -64,7 +64,7 @@ func (d *doc) facts() {
 		{"Made from", strings.Join(logs, "; ")},
 		{"Chambers", d.chambers()},
 		{"Shifts", orNone(strings.Join(days, ", "))},
-		{"Seal", d.sealShort()},
+		{"Seal", d.rep.SealLine()},
 	}
 	if d.rep.Filtered() {
 		pairs = append(pairs, [2]string{"Listed", fmt.Sprintf("ONLY A PART: %s (%d of %d rows)", d.rep.FilterLine(), len(d.rep.Rows), d.rep.All)})

@@ -40,9 +40,9 @@ func (d *doc) found(row register.Row) {
 		d.text("", 9, "Nothing: the record is not complete, or the walk was given up before any current.")
 		return
 	}
-	t := d.grid(8, column{"severity", 20}, column{"what is found", 62}, column{"what to do", 45}, column{"accepted", 0})
+	t := d.grid(8, column{"severity", 20}, column{"what is found, by what basis", 70}, column{"what to do", 40}, column{"accepted", 0})
 	for _, f := range row.Findings {
-		t.row(severity(f), f.Says, f.Do+"\n("+f.Basis+")", accepted(f))
+		t.row(severity(f), f.Says+"\n("+f.Basis+")", f.Do, accepted(f))
 	}
 }
 
@@ -68,7 +68,7 @@ func accepted(f audit.Finding) string {
 // its trail shows better.
 var shownAbove = map[string]bool{
 	"weld": true, "joint": true, "verdict": true, "findings": true, "corrections": true, "notes": true, "looks": true,
-	"starts_refused": true, "position": true, "chamber": true, "circuit": true, "leg": true, "header": true, "state": true, "replaced_by": true,
+	"starts_refused": true, "came_by": true, "recheck_asked": true, "cut_out_ordered": true, "cut_out_why": true, "position": true, "chamber": true, "circuit": true, "leg": true, "header": true, "state": true, "replaced_by": true,
 }
 
 // twoUp lists every value of a weld in two columns of names and values.
@@ -90,6 +90,10 @@ func (d *doc) twoUp(row register.Row) {
 		}
 		t.row(names[i], values[i], right, value)
 	}
+	if by := show(row.Cell("came_by")); by != "" {
+		d.gap(1)
+		d.text("", 7.5, "How the values came: "+by+".")
+	}
 }
 
 // marked says of a corrected value what it was, who corrected it and why.
@@ -108,7 +112,7 @@ func marked(row register.Row, name string) string {
 // trail is everything that was said of a weld, a line each.
 func (d *doc) trail(row register.Row) {
 	d.heading("What was said, in order", 20)
-	t := d.grid(7.5, column{"time", 29}, column{"by", 32}, column{"entry", 0})
+	t := d.grid(7, column{"time", 28}, column{"by", 32}, column{"entry", 0})
 	for _, e := range row.Weld.Trail {
 		at := e.At
 		if len(at) >= 19 {

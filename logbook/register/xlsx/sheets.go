@@ -22,7 +22,7 @@ func (b *book) summary() error {
 		b.says("contract", site.Contract),
 		{b.say("as of"), excelize.Cell{StyleID: b.moment, Value: local(b.rep.AsOf)}, b.say("UTC" + b.rep.AsOf.Format("-07:00"))},
 		b.says("listed", orAll(b.rep.FilterLine())), {b.say("rows listed"), len(b.rep.Rows)}, {b.say("rows in all"), b.rep.All},
-		b.says("seal", orNone(b.rep.Seal)), {b.say("what it says"), b.long(register.Caveat)}, nil,
+		b.says("seal", b.rep.SealLine()), {b.say("what it says"), b.long(register.Caveat)}, nil,
 	}
 	for _, part := range [][][]any{b.logs(), b.counts(), b.people(), b.units(), b.corrections(), b.enclosures(), b.covers()} {
 		rows = append(append(rows, part...), nil)
@@ -42,13 +42,6 @@ func orAll(s string) string {
 	return s
 }
 
-func orNone(s string) string {
-	if s == "" {
-		return "not sealed"
-	}
-	return s
-}
-
 func (b *book) heads(names ...string) []any {
 	var cells []any
 	for _, n := range names {
@@ -58,9 +51,13 @@ func (b *book) heads(names ...string) []any {
 }
 
 func (b *book) logs() [][]any {
-	out := [][]any{b.heads("log", "id", "entries")}
+	out := [][]any{b.heads("log", "id", "entries", "sealed", "seal")}
 	for _, l := range b.rep.Logs {
-		out = append(out, []any{b.say(l.Tag), b.say(l.ID), l.Entries})
+		cells := []any{b.say(l.Tag), b.say(l.ID), l.Entries}
+		if l.Seal != nil {
+			cells = append(cells, l.Seal.Entries, b.say(l.Seal.Note))
+		}
+		out = append(out, cells)
 	}
 	return out
 }
