@@ -89,7 +89,7 @@ func (s holds) View(env shell.Env) string {
 	}
 	at := s.index(env)
 	for i, line := range env.Running {
-		text := fmt.Sprintf("%d  %s", i+1, holdLine(line))
+		text := fmt.Sprintf("%d  %s", i+1, holdLine(env, line))
 		if i == at {
 			lines = append(lines, env.Style.Pick(widget.Pad(" ▸ "+text, env.W)))
 			continue
@@ -99,7 +99,7 @@ func (s holds) View(env shell.Env) string {
 	return strings.Join(lines, "\n")
 }
 
-func holdLine(line logbook.Running) string {
+func holdLine(env shell.Env, line logbook.Running) string {
 	w := line.Weld
 	until := ""
 	if line.Known && !line.Over() {
@@ -109,7 +109,7 @@ func holdLine(line logbook.Running) string {
 	if n := len(w.Doubts); n > 0 && w.Gap == "" {
 		doubt = "restarted"
 	}
-	return widget.Columns([]int{8, 9, 23, 11}, w.Joint, w.ID, strings.TrimPrefix(shell.StripItem(line), w.Joint+" "), until, doubt)
+	return widget.Columns([]int{jointColumn(env), 9, 23, 11}, w.Joint, w.ID, strings.TrimPrefix(shell.StripItem(line), w.Joint+" "), until, doubt)
 }
 
 // Keys are the list's.

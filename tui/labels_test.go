@@ -8,6 +8,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"coolhold/fusion"
+	"coolhold/logbook"
 	"coolhold/tui/shell"
 )
 
@@ -109,4 +110,52 @@ func TestLabelsWithoutASite(t *testing.T) {
 	d.sees("No joint is planned, so there is nothing to write.")
 	d.keys("1", "down", "pgdown", "up")
 	d.lacks("written")
+}
+
+// fallow is the invented site with three chambers, with two joints held whose
+// labels begin alike.
+func fallow(t *testing.T) *memLog {
+	t.Helper()
+	log := newMemLog()
+	h := logbook.Head{ID: "open", At: monday, By: "Ona Brill", Site: "fallow-court-invented", Shift: "2026-03-09"}
+	do := func(act logbook.Act) {
+		t.Helper()
+		if _, err := log.Append(t.Context(), act); err != nil {
+			t.Fatal(err)
+		}
+	}
+	do(logbook.OpenSite(h, fileOf(t, "plans/fallow.toml"), []logbook.File{fileOf(t, "tables/harrow.toml"), fileOf(t, "tables/fen.toml")}))
+	do(logbook.StartShift(h, logbook.ShiftStarted{Day: "2026-03-09", Operators: []logbook.Operator{{Name: "Ona Brill", Mark: "OB"}}, Units: []logbook.Unit{{Serial: "CU-311"}}}))
+	for i, joint := range []string{"North-10A", "North-10B"} {
+		do(func(logbook.Reader) ([]logbook.Draft, error) {
+			var drafts []logbook.Draft
+			for _, b := range []logbook.Body{
+				logbook.WeldBegun{Operator: "Ona Brill", Unit: "CU-311"}, logbook.SettingsKeyed{SecondsShown: 40, CoolingMin: 6},
+				logbook.FusionStarted{}, logbook.FusionEnded{Outcome: logbook.Completed},
+			} {
+				drafts = append(drafts, logbook.Draft{ID: "x", At: monday, By: "Ona Brill", Site: h.Site, Shift: h.Shift, Weld: logbook.WeldNumber("KM", i+1), Joint: joint, Body: b})
+			}
+			return drafts, nil
+		})
+	}
+	return log
+}
+
+// Labels that begin alike are told apart wherever welds are listed.
+func TestLongLabelsAreToldApart(t *testing.T) {
+	for _, width := range []int{60, 80} {
+		d := drive(t, fallow(t), monday, width, 24)
+		d.keys("right")
+		d.sees("1  North-10A KM-0001", "2  North-10B KM-0002")
+		d.keys("esc", "3")
+		d.sees("Last round", "   North-10A KM-0001", "   North-10B KM-0002")
+	}
+	d := driveLabels(t, fallow(t), 80, 24, nil)
+	for range 10 {
+		d.keys("pgdown")
+		if strings.Contains(d.frame(), "North-10B  KM-0002") {
+			break
+		}
+	}
+	d.sees("joint    North-10A  KM-0001  9 Mar  OB  hold to 09:07", "joint    North-10B  KM-0002  9 Mar  OB  hold to 09:07", "leg      North-10B  port 20  TG bar", "header   FROM GROUND (FG)  chamber North")
 }

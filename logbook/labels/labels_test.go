@@ -154,6 +154,25 @@ func TestWhatIsNotKnown(t *testing.T) {
 	}
 }
 
+// A fusion said to be over at 09:00, when it should be at 09:00:40, is held from
+// then on: 6 min (common practice, no source) end at 09:06:40.
+func TestNoHoldIsWrittenShort(t *testing.T) {
+	f, site := larkrise(t)
+	for _, b := range []logbook.Body{
+		logbook.WeldBegun{Operator: "Ona Brill"}, logbook.SettingsKeyed{SecondsShown: 40, CoolingMin: 6},
+		logbook.FusionStarted{}, logbook.FusionEnded{Outcome: logbook.Completed},
+	} {
+		f.do(t, func(logbook.Reader) ([]logbook.Draft, error) {
+			return []logbook.Draft{{ID: "x", At: monday, By: "Ona Brill", Site: site.ID, Weld: "XM-0011", Joint: "4B", Body: b}}, nil
+		})
+	}
+	for _, after := range []time.Duration{0, 30 * time.Second, time.Minute, 6 * time.Minute} {
+		if l := f.only(t, "4B", Joint, monday.Add(after)); l.Hold != "hold to 09:07" {
+			t.Errorf("%v after the answer: %q", after, l.Hold)
+		}
+	}
+}
+
 func TestStruckAndSplitJointsHaveNone(t *testing.T) {
 	f, site := larkrise(t)
 	h := logbook.Head{ID: "s", At: monday, By: "Ona Brill", Site: site.ID}
