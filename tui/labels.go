@@ -2,7 +2,6 @@ package tui
 
 import (
 	"fmt"
-	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -12,7 +11,7 @@ import (
 )
 
 // labelList shows what to write on the pipe for each joint, leg and header.
-type labelList struct{ scroll int }
+type labelList struct{ scrolled }
 
 func newLabels(shell.Env) shell.Screen { return labelList{} }
 
@@ -25,16 +24,10 @@ func (s labelList) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	switch {
 	case shell.Is(key, shell.Leave, shell.BackOne):
 		env.Do.Pop()
-	case shell.Is(key, shell.Up):
-		s.scroll = s.from(env, -1)
-	case shell.Is(key, shell.Down):
-		s.scroll = s.from(env, 1)
-	case shell.Is(key, shell.PageUp):
-		s.scroll = s.from(env, 1-s.room(env))
-	case shell.Is(key, shell.PageDown):
-		s.scroll = s.from(env, s.room(env)-1)
 	case shell.Digit(key) == 1 && env.Site.ID != "":
 		s.write(env)
+	default:
+		s.scrolled = s.move(env, key, len(s.body(env)))
 	}
 	return s
 }
@@ -49,14 +42,6 @@ func (s labelList) write(env shell.Env) {
 	env.Do.Say("writing the labels …")
 	env.Do.Fetch(func(log shell.Log) (string, error) { return write(log, site) })
 }
-
-// from is the first line shown after a move, inside what there is.
-func (s labelList) from(env shell.Env, by int) int {
-	return min(max(0, s.scroll+by), max(0, len(s.body(env))-s.room(env)))
-}
-
-// room is how many lines are shown, without the head and what is below.
-func (s labelList) room(env shell.Env) int { return max(1, env.H-3) }
 
 // body is a line a label, or several where it is long: what it is for, and what
 // a marker writes.
@@ -84,14 +69,7 @@ func (s labelList) View(env shell.Env) string {
 	if len(body) == 0 {
 		return env.Style.Bold(" No joint is planned, so there is nothing to write.")
 	}
-	lines := []string{env.Style.Bold(widget.Cut(" What to write on the pipe", env.W)), ""}
-	from := s.from(env, 0)
-	to := min(len(body), from+s.room(env))
-	lines = append(lines, body[from:to]...)
-	if to < len(body) {
-		lines = append(lines, env.Style.Dim(fmt.Sprintf("   %d more lines: ↓", len(body)-to)))
-	}
-	return strings.Join(lines, "\n")
+	return s.view(env, "What to write on the pipe", body)
 }
 
 // Keys are the screen's.

@@ -5,37 +5,15 @@ import (
 	"testing"
 	"time"
 
-	tea "github.com/charmbracelet/bubbletea"
-
-	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/tui/shell"
 )
 
-// labelDoor is the board with one more key, which pushes the labels.
-type labelDoor struct{ board }
-
-func (s labelDoor) Update(env shell.Env, msg tea.Msg) shell.Screen {
-	if key, ok := msg.(tea.KeyMsg); ok && string(key.Runes) == "l" {
-		env.Do.Push(newLabels(env))
-		return s
-	}
-	s.board.Update(env, msg)
-	return s
-}
-
+// driveLabels opens the labels of a log; write makes the sheet.
 func driveLabels(t *testing.T, log shell.Log, w, h int, write func(shell.Log, string) (string, error)) *driver {
 	t.Helper()
-	now, mono := monday, time.Hour
-	d := &driver{t: t, now: &now, mono: &mono, w: w, h: h}
-	d.m = shell.New(shell.Options{
-		Log: log, Theme: "plain", Clock: func() fusion.Stamp { return *d.now }, Mono: func() time.Duration { return *d.mono },
-		NewID: func() string { return "id" }, Bell: func() {}, After: func(time.Duration, tea.Msg) tea.Cmd { return nil },
-		Start: func(shell.Env) shell.Screen { return labelDoor{} }, Outside: shell.Outside{WriteLabels: write},
-	})
-	d.send(tea.WindowSizeMsg{Width: w, Height: h})
-	d.run(d.m.Init())
-	d.keys("l")
+	d := driveWith(t, log, monday, w, h, func(o *shell.Outside) { o.WriteLabels = write })
+	d.open(newLabels(shell.Env{}))
 	return d
 }
 
