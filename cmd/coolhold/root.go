@@ -3,6 +3,8 @@ package main
 import (
 	"fmt"
 	"io"
+	"strconv"
+	"strings"
 
 	"github.com/spf13/cobra"
 )
@@ -95,9 +97,18 @@ func group(cmd *cobra.Command, args []string) error {
 	hint := ""
 	cmd.SuggestionsMinimumDistance = 2
 	if near := cmd.SuggestionsFor(args[0]); len(near) > 0 {
-		hint = fmt.Sprintf("is %q meant? ", near[0])
+		hint = "is " + quoted(near) + " meant? "
 	}
 	return usage("%q is no verb of %s; %ssee %s --help", args[0], cmd.CommandPath(), hint, cmd.CommandPath())
+}
+
+// quoted sets words in quotes, with "or" between them.
+func quoted(words []string) string {
+	var out []string
+	for _, w := range words {
+		out = append(out, strconv.Quote(w))
+	}
+	return strings.Join(out, " or ")
 }
 
 // files wants at least one file named.
