@@ -25,7 +25,7 @@ const (
 // on one start of the machine the difference of its boot clock, whatever the
 // wall clock says; across a restart the time to the last heartbeat of the old
 // start plus the time since the new one. Every error makes it shorter, so the
-// hold longer.
+// hold longer. Before a start that is still to come it is negative.
 func (s Span) Ran(now, beat Stamp) (time.Duration, Doubt) {
 	run, doubt := between(s.Began, now, beat)
 	return s.Done + run, doubt
@@ -58,7 +58,7 @@ func between(began, now, beat Stamp) (time.Duration, Doubt) {
 		}
 		return max(0, min(run, now.Wall.Sub(began.Wall))), NoBoot
 	case began.BootID == now.BootID:
-		return max(0, run), Sure
+		return run, Sure // negative where it begins only when a fusion that was ended early is due
 	}
 	before := time.Duration(0)
 	if beat.BootID == began.BootID {

@@ -97,3 +97,19 @@ func TestStampStored(t *testing.T) {
 		t.Error("an unreadable time was read")
 	}
 }
+
+// A hold that begins when the fusion is due, though its end was said before,
+// is never shown shorter than it is.
+func TestASpanThatIsStillToBegin(t *testing.T) {
+	now := Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Boot: time.Hour, BootID: "one"}
+	s := Span{Began: now.Add(30 * time.Second), Want: 6 * time.Minute}
+	if left, doubt := s.Left(now, Stamp{}); left != 6*time.Minute+30*time.Second || doubt != Sure {
+		t.Errorf("%v left, %q", left, doubt)
+	}
+	if ends := s.Ends(now, Stamp{}); !ends.Equal(now.Wall.Add(6*time.Minute + 30*time.Second)) {
+		t.Errorf("ends %v", ends)
+	}
+	if s.Over(now.Add(6*time.Minute+29*time.Second), Stamp{}) || !s.Over(now.Add(6*time.Minute+30*time.Second), Stamp{}) {
+		t.Error("it is over at another time")
+	}
+}

@@ -61,7 +61,7 @@ func Of(r logbook.Reader, site logbook.Site, o Options) []Label {
 		if !j.Counts() || o.Chamber != "" && j.Chamber != o.Chamber || o.Joint != "" && j.Label != o.Joint {
 			continue
 		}
-		out = append(out, jointLabel(r, j, running, o.Now))
+		out = append(out, jointLabel(r, j, running))
 		if j.Leg != "" {
 			out = append(out, legLabel(j))
 		}
@@ -91,10 +91,10 @@ var (
 	}
 )
 
-func jointLabel(r logbook.Reader, j logbook.Joint, running map[string]logbook.Running, now fusion.Stamp) Label {
+func jointLabel(r logbook.Reader, j logbook.Joint, running map[string]logbook.Running) Label {
 	l, day := at(Joint, j), ""
 	if w, ok := r.Weld(j.Site, j.Stands); ok {
-		l.Weld, l.Mark, l.Hold = w.ID, logbook.Clean(markOf(r, w)), holdOf(running[w.ID], now)
+		l.Weld, l.Mark, l.Hold = w.ID, logbook.Clean(markOf(r, w)), holdOf(running[w.ID])
 		if t, ok := w.EndedAt(); ok {
 			l.Date, day = t.Format("2006-01-02"), t.Format("2 Jan")
 		}
@@ -134,20 +134,15 @@ func (l Label) Fields() []Field {
 // blank is room for what a marker writes.
 func (f Field) blank() string { return strings.Repeat("_", 6) }
 
-// holdOf is the end of a hold that runs, by the clock that counts it. A hold
-// whose fusion was said to be over too soon begins only when it should be.
-func holdOf(line logbook.Running, now fusion.Stamp) string {
+// holdOf is the end of a hold that runs, by the clock that counts it.
+func holdOf(line logbook.Running) string {
 	switch {
 	case line.Weld.ID == "" || line.Fusing || line.Over():
 		return ""
 	case !line.Known:
 		return "hold: no time known"
 	}
-	ends := line.Ends
-	if began := line.Weld.Hold.Began; began.BootID == now.BootID {
-		ends = ends.Add(max(0, began.Boot-now.Boot))
-	}
-	return "hold to " + logbook.UpMinute(ends).Format("15:04")
+	return "hold to " + logbook.UpMinute(line.Ends).Format("15:04")
 }
 
 // markOf is the mark of a weld's operator, as the shift has it; the name where
