@@ -58,8 +58,8 @@ func keepCode(c ctx, scan shell.Scan) bool {
 func fittingText(c ctx) []string {
 	lines := []string{"Take the fitting in its closed bag. What is printed on it goes before everything here."}
 	if last := lastStop(c, logbook.StepFitting); last != "" && !answeredSince(c.w) {
-		for _, l := range widget.Wrap(last, c.W-4) {
-			lines = append(lines, c.Style.Warn("  "+l))
+		for _, l := range widget.Wrap(last, c.W-6) {
+			lines = append(lines, c.Style.Warn("    "+l))
 		}
 	}
 	if c.w.Bag != nil && !c.w.Bag.Matches {
