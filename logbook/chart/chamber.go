@@ -18,6 +18,7 @@ const (
 // so no lines cross, whatever rows the ports are in.
 type ladder struct {
 	Drawing
+	name          string // of the chamber; only the small drawing bears it
 	circuits      [][]Place
 	headers       map[string][]Place // by bar
 	tall          map[string]int     // the most joints one leg has on that bar

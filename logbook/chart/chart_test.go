@@ -109,7 +109,7 @@ func TestSmallText(t *testing.T) {
 	got := "\n" + strings.Join(Small("A", places, 80)[0].Chosen("SOUTHEND-1B").Chosen("A-FG").Text(), "\n") + "\n"
 	want := `
 [▸A-FG  open again     ] header from ground 63 mm SDR 11
-━━━━━━━━━━━━━━━━━━━━━ bar from ground ━━━━━━━━━━━━━━━━━━━━━━
+━━━━━━━━━━━━━━━━ chamber A, bar from ground ━━━━━━━━━━━━━━━━
 ┌port 1╌╌┐┌port 2╌╌┐
 ╎  A-1A  ╎╎  A-2A  ╎
 ╎  hold  ╎╎ unfin- ╎
@@ -122,7 +122,7 @@ circuit 1 circuit 2
 ╎ in the ╎┃░░fail░░┃
 ╎  walk  ╎┃░░░░░░░░┃
 └╌╌╌╌╌╌╌╌┘┗━━━━━━━━┛
-━━━━━━━━━━━━━━━━━━━━━━ bar to ground ━━━━━━━━━━━━━━━━━━━━━━━
+━━━━━━━━━━━━━━━━━ chamber A, bar to ground ━━━━━━━━━━━━━━━━━
 `
 	if got != want {
 		t.Errorf("drawn\n%s\nwant\n%s", got, want)
@@ -218,6 +218,21 @@ func TestText(t *testing.T) {
 	}
 	if len(text) != d.H {
 		t.Errorf("%d lines, want %d", len(text), d.H)
+	}
+}
+
+// A drawing set over another keeps both, one below the other.
+func TestAbove(t *testing.T) {
+	places := chamber(2)
+	top, low := Heading("Chamber A", 60), Small("A", places, 80)[0]
+	d := top.Above(low).Above(SmallRuns(places, 80))
+	want := append(append(top.Text(), low.Text()...), SmallRuns(places, 80).Text()...)
+	if got := d.Text(); !slices.Equal(got, want) {
+		t.Errorf("drawn\n%s\nwant\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
+	}
+	inside(t, d, 80)
+	if b, ok := d.Find("E1"); !ok || b.Y != d.H-1 {
+		t.Errorf("E1 is found %v at %+v", ok, b)
 	}
 }
 

@@ -3,6 +3,7 @@ package chart
 import (
 	"fmt"
 	"strings"
+	"unicode/utf8"
 )
 
 // The measures of the small drawing, of which eight circuits fit a terminal of
@@ -19,6 +20,7 @@ const (
 func Small(name string, places []Place, width int) []Drawing {
 	var out []Drawing
 	for _, l := range ladders(name, places, max(1, width/smallW)) {
+		l.name = name
 		out = append(out, l.drawSmall(width))
 	}
 	return out
@@ -58,8 +60,9 @@ func (l ladder) drawSmall(width int) Drawing {
 
 func (l *ladder) smallBar(name string, y int) {
 	l.Lines = append(l.Lines, Line{0, y, l.W, y, Heavy})
-	text := " bar " + name + " "
-	l.Labels = append(l.Labels, Label{X: (l.W - len(text)) / 2, Y: y, W: len(text), Text: text, Left: true})
+	text := " chamber " + l.name + ", bar " + name + " "
+	wide := utf8.RuneCountInString(text)
+	l.Labels = append(l.Labels, Label{X: (l.W - wide) / 2, Y: y, W: wide, Text: text, Left: true})
 }
 
 // smallCircuit draws one loop of pipe from bar to bar.

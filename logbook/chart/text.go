@@ -43,6 +43,29 @@ func (d Drawing) Text() []string {
 	return out
 }
 
+// Heading is a line of words, to be set over a drawing.
+func Heading(text string, width int) Drawing {
+	return Drawing{W: width, H: 1, Labels: []Label{{W: width, Text: text, Left: true}}}
+}
+
+// Above sets a drawing over another.
+func (d Drawing) Above(o Drawing) Drawing {
+	out := Drawing{W: max(d.W, o.W), H: d.H + o.H, Boxes: slices.Clone(d.Boxes), Lines: slices.Clone(d.Lines), Labels: slices.Clone(d.Labels)}
+	for _, b := range o.Boxes {
+		b.Y += d.H
+		out.Boxes = append(out.Boxes, b)
+	}
+	for _, l := range o.Lines {
+		l.Y1, l.Y2 = l.Y1+d.H, l.Y2+d.H
+		out.Lines = append(out.Lines, l)
+	}
+	for _, l := range o.Labels {
+		l.Y += d.H
+		out.Labels = append(out.Labels, l)
+	}
+	return out
+}
+
 // Find is the box of a joint.
 func (d Drawing) Find(joint string) (Box, bool) {
 	i := slices.IndexFunc(d.Boxes, func(b Box) bool { return joint != "" && b.Joint == joint })
