@@ -13,7 +13,7 @@ import (
 	"coolhold/logbook"
 )
 
-var marked = regexp.MustCompile(`▸ ?(\S+)`)
+var marked = regexp.MustCompile(`▸ ?([\w.]+)`)
 
 // at is the joint that is marked as chosen, in the list or the drawing.
 func (d *driver) at() string {

@@ -172,7 +172,7 @@ func (l *ladder) port(x, y int, leg []Place) {
 // words stand at the far end of a circuit, in the ground.
 func (l *ladder) words(x int, j logbook.Joint) {
 	size, length := pipe(j)
-	for i, text := range []string{fmt.Sprintf("circuit %d", j.Circuit), size, length} {
+	for i, text := range []string{fmt.Sprintf("circuit %d", j.Circuit), size, joined(j.Tape, length)} {
 		l.Labels = append(l.Labels, Label{X: x, Y: l.middle + i, W: boxW, Text: text})
 	}
 }

@@ -202,11 +202,11 @@ func TestText(t *testing.T) {
 	places := chamber(3)
 	places[0].Label = strings.Repeat("long", 9)
 	places[1].Label = "\x1b[2J焊"
-	places[2].Port = "9"
+	places[2].Port, places[2].Tape = "9", "red"
 	d := Chamber("A", places, 80)[0]
 	text := d.Text()
 	all := strings.Join(text, "\n")
-	for _, want := range []string{"longlonglo…", "·[2J焊", "bar from ground", "bar to ground", "port 2", "made 9", "circuit 3", "40 mm SDR 11", "┃░░░fail░░░░┃", "to ground"} {
+	for _, want := range []string{"longlonglo…", "·[2J焊", "bar from ground", "bar to ground", "port 2", "made 9", "circuit 3", "40 mm SDR 11", "  red 200 m  ", "┃░░░fail░░░░┃", "to ground"} {
 		if !strings.Contains(all, want) {
 			t.Errorf("the text does not show %q:\n%s", want, all)
 		}
