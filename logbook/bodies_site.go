@@ -79,7 +79,13 @@ type JointPlanned struct {
 func (JointPlanned) Kind() Kind { return "joint planned" }
 
 // Line names the joint.
-func (b JointPlanned) Line() string { return fmt.Sprintf("joint %s planned: %s", b.Label, b.Fitting) }
+func (b JointPlanned) Line() string {
+	line := fmt.Sprintf("joint %s planned: %s", b.Label, b.Fitting)
+	if b.Tape != "" {
+		line += ", " + b.Tape + " tape"
+	}
+	return line
+}
 
 // JointAdded is one joint that turned out to be needed.
 type JointAdded struct {

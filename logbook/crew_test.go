@@ -249,7 +249,18 @@ func last[B Body](c *crew) B {
 	return b
 }
 
+// begin begins a weld; its leg goes to the port that is planned for it.
 func (c *crew) begin(label string) string {
+	c.t.Helper()
+	id := c.numbered(label)
+	if j := c.joint(label); AsksPort(j) {
+		c.do(ChoosePort(c.h, id, say(ItemPort, fmt.Sprint(j.Port))))
+	}
+	return id
+}
+
+// numbered begins a weld of which nothing is said yet.
+func (c *crew) numbered(label string) string {
 	c.t.Helper()
 	c.do(BeginWeld(c.h, label, ada, unit))
 	return c.entries[len(c.entries)-1].Weld

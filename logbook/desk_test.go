@@ -35,7 +35,7 @@ func TestCorrect(t *testing.T) {
 		{"control unit", "CU-9", unit, "CU-9"},
 		{ItemMethod, "hand tool", "rotary tool", "hand tool"},
 		{"clamped", CouldNot, Done, CouldNot},
-		{ItemPort, "3", "", "3"},
+		{ItemPort, "3", "1", "3"},
 		{FieldAmbient, "12,5", "9", "12.5"},
 		{"seconds set", "44", "40", "44"},
 		{"volts set", "40", "39.5", "40"},

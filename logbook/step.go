@@ -30,7 +30,7 @@ const (
 	ItemPlace     = "position"
 	ItemPrint     = "pipe print"
 	ItemMethod    = "scraping method"
-	ItemPort      = "port as welded" // where it is not the plan's
+	ItemPort      = "port as welded" // its number; not asked before there was such a question
 )
 
 // The answers about the print on the pipe: size, SDR and material.
@@ -124,7 +124,11 @@ func (w Weld) fittingOpen(j Joint) bool {
 
 // FittingItems are the items of the fitting step for a joint, in order.
 func FittingItems(j Joint) []string {
-	items := []string{ItemFitting, ItemBatch}
+	items := []string{ItemFitting}
+	if AsksPort(j) {
+		items = append(items, ItemPort)
+	}
+	items = append(items, ItemBatch)
 	if j.OdMM > 0 {
 		items = append(items, ItemPrint)
 	}

@@ -46,7 +46,8 @@ func TestFittingItems(t *testing.T) {
 		label string
 		want  []string
 	}{
-		{"1A", []string{ItemFitting, ItemBatch, ItemPrint, ItemPipeBatch, ItemStubBatch}},
+		{"1A", []string{ItemFitting, ItemPort, ItemBatch, ItemPrint, ItemPipeBatch, ItemStubBatch}},
+		{"FG", []string{ItemFitting, ItemBatch, ItemPrint, ItemPipeBatch, ItemStubBatch}},
 		{"E1", []string{ItemFitting, ItemBatch, ItemPrint, ItemPipeBatch, ItemPlace}},
 	}
 	for _, tt := range tests {

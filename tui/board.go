@@ -8,16 +8,16 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"coolhold/logbook"
-	"coolhold/tui/desk"
 	"coolhold/tui/shell"
-	"coolhold/tui/walk"
 	"coolhold/tui/widget"
 )
 
-// board is all joints of the site, by chamber, circuit and leg. Its cursor
-// follows a joint, not a row.
+// board is all joints of the site, as a list by chamber, circuit and leg, or as
+// a drawing. Its cursor follows a joint, so that it is the same in both.
 type board struct {
-	at string // label of the chosen joint; "" is the one to take next
+	at    string // label of the chosen joint; "" is the one to take next
+	drawn bool   // the drawing is wanted
+	part  int    // page of the drawing, for joints that are on each
 }
 
 func newBoard() board { return board{} }
@@ -28,7 +28,10 @@ func (s board) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	if !ok {
 		return s
 	}
+	arrows := shell.Is(key, shell.Up, shell.Down, shell.PageUp, shell.PageDown, shell.Runs, shell.BackOne)
 	switch {
+	case arrows && s.draws(env):
+		return s.roam(env, key)
 	case shell.Is(key, shell.Up):
 		s.at = s.move(env, -1)
 	case shell.Is(key, shell.Down):
@@ -41,87 +44,12 @@ func (s board) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		s.open(env)
 	case shell.Is(key, shell.Leave):
 		env.Do.Push(leaving(env))
+	case shell.Digit(key) == 7:
+		s.drawn = !s.drawn
 	case key.Type == tea.KeyRunes:
 		s.digit(env, string(key.Runes))
 	}
 	return s
-}
-
-func (s board) digit(env shell.Env, key string) {
-	switch key {
-	case "1":
-		takeNext(env)
-	case "2":
-		if needShift(env) {
-			env.Do.Push(newWeather(env))
-		}
-	case "3":
-		shiftKey(env)
-	case "4":
-		if needShift(env) {
-			env.Do.Push(newLater(env, s.chosen(env).Label))
-		}
-	case "5":
-		env.Do.Push(newTables())
-	case "6":
-		env.Do.Push(newAddJoint())
-	case "7":
-		env.Do.Push(newSites())
-	case "8":
-		env.Do.Theme()
-	case "9":
-		env.Do.Push(desk.NewDay(env))
-	case "0":
-		writeRegister(env)
-	}
-}
-
-// writeRegister has the register written for the warranty file; the program
-// round the screens knows where, and says it.
-func writeRegister(env shell.Env) {
-	write, site := env.Outside.WriteRegister, env.Site.ID
-	if write == nil {
-		env.Do.Say("writing the register is not available here")
-		return
-	}
-	env.Do.Say("writing the register …")
-	env.Do.Fetch(func(log shell.Log) (string, error) { return write(log, site) })
-}
-
-func shiftKey(env shell.Env) {
-	if env.Shift.ID == "" {
-		env.Do.Push(newShift(env))
-		return
-	}
-	env.Do.Push(newRound(env))
-}
-
-func needShift(env shell.Env) bool {
-	if env.Shift.ID == "" {
-		env.Do.Say("start a shift first: key 3")
-		return false
-	}
-	return true
-}
-
-// takeNext begins the joint that is next, or resumes the walk that is open.
-func takeNext(env shell.Env) {
-	if j, ok := openWalk(env); ok {
-		walk.TakeUp(env, env.Weld(j.Walk))
-		return
-	}
-	if j, ok := logbook.NextOf(env.Book, env.Shelf, env.Site.ID, env.Now, env.Beat); ok && needShift(env) {
-		walk.Begin(env, j.Label)
-	}
-}
-
-func openWalk(env shell.Env) (logbook.Joint, bool) {
-	for _, j := range env.Book.Joints(env.Site.ID) {
-		if j.Walk != "" {
-			return j, true
-		}
-	}
-	return logbook.Joint{}, false
 }
 
 // open goes straight on with a walk where there is nothing to choose.
@@ -165,11 +93,18 @@ func (s board) move(env shell.Env, by int) string {
 
 // View draws the sentence that says what to do, what is ahead, and the joints.
 func (s board) View(env shell.Env) string {
+	if s.draws(env) {
+		return s.drawing(env)
+	}
 	lines := []string{env.Style.Bold(widget.Cut(" "+sentence(env), env.W))}
 	for _, l := range ahead(env) {
 		lines = append(lines, widget.Cut(" "+l, env.W))
 	}
-	lines = append(lines, "")
+	apart := ""
+	if s.drawn {
+		apart = env.Style.Dim(fmt.Sprintf(" The drawing needs a window %d wide: this is the list.", drawingWide))
+	}
+	lines = append(lines, widget.Cut(apart, env.W))
 	rows, at := s.rows(env)
 	from, to := widget.Window(len(rows), at, env.H-len(lines))
 	shown := append(lines, rows[from:to]...)
@@ -351,20 +286,35 @@ func jointLine(env shell.Env, j logbook.Joint) string {
 }
 
 func stateWord(env shell.Env, j logbook.Joint) string {
-	state := env.Audit.StateOf(j)
+	state, left := env.Audit.StateOf(j), timeLeft(env, j)
+	switch {
+	case left == "":
+		return state
+	case left == cools:
+		return state + ", " + left
+	}
+	return state + " " + left
+}
+
+// cools is said of a failed joint that is not cold yet: it is in no hold.
+const cools = "cools"
+
+// timeLeft is what is left of the fusion or hold that runs in a joint, or a
+// word; "" where nothing runs.
+func timeLeft(env shell.Env, j logbook.Joint) string {
 	for _, line := range env.Running {
 		if line.Weld.Joint != j.Label {
 			continue
 		}
-		if state == "fail" {
-			return "fail, cools"
+		if env.Audit.StateOf(j) == "fail" {
+			return cools
 		}
 		if line.Known && !line.Over() {
-			return state + " " + shell.Clock(line.Left)
+			return shell.Clock(line.Left)
 		}
-		return state + " over"
+		return "over"
 	}
-	return state
+	return ""
 }
 
 // lacks is what is missing at a joint, the worst first.
@@ -387,10 +337,14 @@ func (s board) Keys(env shell.Env) []shell.Hint {
 	if env.Shift.ID != "" {
 		shift = "round"
 	}
+	view := "draw"
+	if s.drawn {
+		view = "list"
+	}
 	return []shell.Hint{
 		{Key: "Enter", Does: "open"}, {Key: "1", Does: "next"}, {Key: "2", Does: "weather"}, {Key: "3", Does: shift},
-		{Key: "4", Does: "later"}, {Key: "5", Does: "tables"}, {Key: "6", Does: "add"}, {Key: "7", Does: "sites"},
-		{Key: "9", Does: "day"}, {Key: "0", Does: "register"}, {Key: "8", Does: "theme"}, // the last one falls off a narrow window first
+		{Key: "4", Does: "later"}, {Key: "5", Does: "tables"}, {Key: "6", Does: "ahead"}, {Key: "7", Does: view},
+		{Key: "9", Does: "day"}, {Key: "0", Does: "register"}, {Key: "8", Does: "more"}, // the last one falls off a narrow window first
 	}
 }
 

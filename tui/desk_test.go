@@ -342,7 +342,7 @@ func TestTheJointOfAWeldIsCorrected(t *testing.T) {
 	d.text("the ink says 4B")
 	d.sees("KM-0006   joint 4B", "logged at 3A, made at 4B (corrected)")
 	d.keys("esc")
-	d.sees("corrected, logged at 3A; could not", "3A    reducer 40x32      open")
+	d.sees("corrected, logged at 3A; 4B on po", "3A    reducer 40x32      open")
 	d.choose("3A ")
 	d.keys("enter")
 	d.sees("Joint 3A", "KM-0006: logged at 3A, made at 4B: the ink says 4B (Hedda Roan, 9 Mar 09:00)")

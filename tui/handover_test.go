@@ -53,13 +53,13 @@ func TestAHandedOverLogFromTheSites(t *testing.T) {
 	d.keys("3")
 	d.text("/stick/monday.coolhold")
 	d.sees("4A hold")
-	d.keys("7")
+	d.keys("8", "1")
 	d.sees("0  open a log that was handed over", "Larkrise cottage")
 	d.keys("0")
 	d.text("/stick/other")
 	d.sees("no space left on device", "Sites in this log")
 	d = drive(t, exampleAt(t, monday), monday, 80, 24)
-	d.keys("7", "0")
+	d.keys("8", "1", "0")
 	d.sees("opening a log is not available here")
 }
 
@@ -93,7 +93,7 @@ func TestTheRegisterByOneKey(t *testing.T) {
 func TestNoOtherLogWhileSomethingIsNotStored(t *testing.T) {
 	var files []string
 	d := driveWith(t, exampleAt(t, monday), monday, 80, 24, onStick(t, &files))
-	d.keys("6")
+	d.keys("6", "5")
 	d.text("E9")
 	d.text("elbow 63")
 	d.text("at the wall")
@@ -104,7 +104,7 @@ func TestNoOtherLogWhileSomethingIsNotStored(t *testing.T) {
 	m, storing := d.m.Update(tea.KeyMsg{Type: tea.KeyEnter})
 	d.m = m
 	d.sees("storing 1")
-	d.keys("7", "0")
+	d.keys("8", "1", "0")
 	d.text("/stick/monday.coolhold")
 	d.sees("not opened: something is not stored yet")
 	d.run(storing)

@@ -145,6 +145,9 @@ func jointPlace(j logbook.Joint) string {
 	if j.Circuit > 0 {
 		parts = append(parts, fmt.Sprintf("circuit %d, leg %s, port %d %s on bar %s", j.Circuit, j.Leg, j.Port, j.Row, j.Bar))
 	}
+	if j.Tape != "" {
+		parts = append(parts, logbook.Clean(j.Tape)+" tape")
+	}
 	if j.Way != "" {
 		parts = append(parts, map[string]string{"FG": "header from ground", "TG": "header to ground"}[j.Way])
 	}

@@ -33,9 +33,9 @@ var arrows = map[string][]string{
 	"coolhold/tui/widget":           {},
 	"coolhold/tui/shell":            {"fusion", "logbook", "logbook/audit", "tui/widget"},
 	"coolhold/tui/form":             {"logbook", "tui/shell", "tui/widget"},
-	"coolhold/tui/walk":             {"fusion", "logbook", "tui/form", "tui/shell", "tui/widget"},
+	"coolhold/tui/walk":             {"fusion", "logbook", "logbook/plan", "tui/form", "tui/shell", "tui/widget"},
 	"coolhold/tui/desk":             {"fusion", "logbook", "logbook/audit", "logbook/chart", "logbook/history", "tui/form", "tui/shell", "tui/widget"},
-	"coolhold/tui":                  {"fusion", "logbook", "logbook/audit", "logbook/labels", "logbook/plan", "logbook/ready", "logbook/register", "tui/desk", "tui/form", "tui/shell", "tui/walk", "tui/widget"},
+	"coolhold/tui": {"fusion", "logbook", "logbook/audit", "logbook/chart", "logbook/labels", "logbook/plan", "logbook/ready", "logbook/register", "tui/desk", "tui/form", "tui/shell", "tui/walk", "tui/widget"},
 	"coolhold/cmd/coolhold/early":   {},
 	"coolhold/cmd/coolhold/example": {"fusion", "logbook"},
 

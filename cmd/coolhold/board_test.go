@@ -106,11 +106,11 @@ func fileText(t *testing.T, file string) string {
 	return string(data)
 }
 
-// upToStart goes through a walk up to its start.
-func (c *crew) upToStart(joint, batch string) {
+// upToStart goes through the walk of 1A up to its start.
+func (c *crew) upToStart(batch string) {
 	c.t.Helper()
-	c.begins(joint)
-	c.fits(batch)
+	c.begins("1A")
+	c.fits("1", batch)
 	c.prepares()
 	c.reads("8.5")
 	c.keysIn()
@@ -124,7 +124,7 @@ func (c *crew) upToStart(joint, batch string) {
 func TestHoldOutlivesTheProgram(t *testing.T) {
 	t.Parallel()
 	c := readyToWeld(t, nil)
-	c.upToStart("1A", "B1")
+	c.upToStart("B1")
 	began := time.Now()
 	c.current()
 	c.answers("how the fusion ended", "1")
@@ -149,7 +149,7 @@ func TestHoldOutlivesTheProgram(t *testing.T) {
 func TestHoldAcrossARestart(t *testing.T) {
 	t.Parallel()
 	c := readyToWeld(t, holdClock(t))
-	c.upToStart("1A", "B1")
+	c.upToStart("B1")
 	c.current()
 	c.passes(41 * time.Second)
 	c.fuses("40")
@@ -171,6 +171,7 @@ func TestVerbsBesideTheBoard(t *testing.T) {
 	c := readyToWeld(t, holdClock(t))
 	c.begins("1A")
 	c.answers("fitting, as printed on the bag", "enter")
+	c.answers("port this leg goes to", "1")
 	c.asked("batch of the fitting")
 	audit := c.runs(exitFindings, "audit")
 	if !strings.Contains(audit, "HF-0001") {
@@ -194,6 +195,7 @@ func TestHangup(t *testing.T) {
 	c := readyToWeld(t, holdClock(t))
 	c.begins("1A")
 	c.answers("fitting, as printed on the bag", "enter")
+	c.answers("port this leg goes to", "1")
 	c.asked("batch of the fitting")
 	if err := c.cmd.Process.Signal(syscall.SIGHUP); err != nil {
 		t.Fatal(err)

@@ -177,12 +177,16 @@ func (c *crew) begins(joint string) {
 	c.waitFor("step 1 of 9: fitting")
 }
 
-// fits takes the plan's fitting out of its bag, with a new batch.
-func (c *crew) fits(batch string) {
+// fits takes the plan's fitting out of its bag, with a new batch, for the leg
+// of a port ("" where the joint goes to none).
+func (c *crew) fits(port, batch string) {
 	c.t.Helper()
 	c.answers("fitting, as printed on the bag", "enter")
-	c.typeText(batch)
-	c.press("enter", "1", "enter", "enter") // print as planned, coil and stubs as offered
+	if port != "" {
+		c.answers("port this leg goes to", port)
+	}
+	c.types("batch of the fitting", batch)
+	c.press("1", "enter", "enter") // print as planned, coil and stubs as offered
 	c.answers("This bag prints", "1")
 }
 

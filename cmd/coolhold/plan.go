@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"strconv"
+	"strings"
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
@@ -32,13 +33,15 @@ func newPlanCheck() *cobra.Command {
 
   FILE:LINE: place: key: what is wrong
 
-to stdout, and ends with exit code 3. A sound plan gets one line.`,
+to stdout, and ends with exit code 3. A sound plan gets one line; it says where
+two circuits of a chamber have tape of one colour, which is no fault.`,
 		Example:               `  coolhold plan check hillfoot.toml`,
 		Args:                  files,
 		DisableFlagsInUseLine: true,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			return check(cmd, args, plan.Parse, func(p plan.Plan) string {
-				return fmt.Sprintf("%s in %s", count(len(p.Joints()), "joint"), count(len(p.Chambers), "chamber"))
+				sound := fmt.Sprintf("%s in %s", count(len(p.Joints()), "joint"), count(len(p.Chambers), "chamber"))
+				return strings.Join(append([]string{sound}, p.SameTape()...), "; ")
 			})
 		},
 	}

@@ -71,7 +71,7 @@ the trade.`,
 		return usage("%w; see %s --help", err, cmd.CommandPath())
 	})
 	root.AddCommand(
-		newDemo(e), newTime(e), newTable(e), newPlan(e), newSite(e), newAudit(e), newRegister(e), newCopy(e), newSeal(e), newVerify(e), newSheet(e), newTranscribe(e), newHistory(e), newHappened(e), newEnclose(e), newRules(e), newOrder(e), newKit(e), newReady(e), newCodes(e), newLabels(e),
+		newDemo(e), newTime(e), newTable(e), newPlan(e), newSite(e), newAudit(e), newRegister(e), newCopy(e), newSeal(e), newVerify(e), newSheet(e), newTranscribe(e), newHistory(e), newHappened(e), newEnclose(e), newRules(e), newOrder(e), newKit(e), newReady(e), newCodes(e), newLabels(e), newDrawing(e),
 	)
 	for _, cmd := range root.Commands() {
 		openArgs(cmd)

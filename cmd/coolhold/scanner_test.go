@@ -53,7 +53,7 @@ func TestScanElsewhere(t *testing.T) {
 	c := readyToWeld(t, holdClock(t))
 	c.ignoresScans("Next: 1A, reducer 40x32, low row: key 1.")
 	c.begins("1A")
-	c.fits("B1")
+	c.fits("1", "B1")
 	c.ignoresScans("0  all done")
 	c.prepares()
 	c.reads("8.5")

@@ -31,7 +31,7 @@ func TestWholeShift(t *testing.T) {
 func firstWeld(c *crew) {
 	c.t.Helper()
 	c.begins("1A")
-	c.fits("B1")
+	c.fits("1", "B1")
 	c.prepares()
 	c.reads("45")
 	c.waitFor("45 °C is outside the bands of the table")
@@ -56,7 +56,7 @@ func firstWeld(c *crew) {
 func secondWeld(c *crew) {
 	c.t.Helper()
 	c.begins("TG")
-	c.fits("B2")
+	c.fits("", "B2")
 	c.prepares()
 	c.reads("")
 	c.keysIn()
@@ -135,7 +135,7 @@ func askedAgain(c *crew) {
 func stoppedAndRedone(c *crew) {
 	c.t.Helper()
 	c.begins("2A")
-	c.fits("B4")
+	c.fits("2", "B4")
 	c.prepares()
 	c.reads("")
 	c.keysIn()
@@ -157,7 +157,7 @@ func stoppedAndRedone(c *crew) {
 	c.waitFor("1  weld it")
 	c.press("esc")
 	c.begins("2A")
-	c.fits("B5")
+	c.fits("2", "B5")
 	c.waitFor("0  all done")
 	c.press("7")
 	c.asked("7  clamped")

@@ -110,6 +110,18 @@ func (c *crew) added(label string) string {
 	return label
 }
 
+// circuits makes the chamber one of so many circuits, the new ones welded, with
+// a header of odMM to which nothing is welded yet.
+func (c *crew) circuits(odMM, n int) {
+	c.t.Helper()
+	for no := 2; no <= n; no++ {
+		label := fmt.Sprintf("%dA", no)
+		c.do(logbook.AddJoint(c.h, plan.Joint{Label: label, Chamber: "A", Circuit: no, Leg: "A", Fitting: "coupler 40"}, "needed"))
+		c.made(label, well())
+	}
+	c.do(logbook.AddJoint(c.h, plan.Joint{Label: "FG", Chamber: "A", Way: "FG", OdMM: odMM, SDR: 11, Fitting: "coupler 63"}, "needed"))
+}
+
 // correct puts a value of a weld right.
 func (c *crew) correct(weld, field, value string) {
 	c.t.Helper()

@@ -61,6 +61,32 @@ func wrongPort(c Case) string {
 	return fused(c, fmt.Sprintf("%s: leg %s is on port %s (%s), the plan says port %d (%s)", c.Weld.ID, c.Joint.Label, said, bar, c.Joint.Port, c.Joint.Bar))
 }
 
+// The largest header that is called small, and the circuits it is made for
+// (trade practice: up to six on 63 mm stubs, above that 90 or 110 mm).
+const (
+	smallHeaderMM = 63
+	mostOnSmall   = 6
+)
+
+// manyOnSmall speaks on a header's joint. Circuits count as the list of joints
+// has them now: one whose joints are struck off is none.
+func manyOnSmall(c Case) string {
+	j := c.Joint
+	if j.Way == "" || j.OdMM == 0 || j.OdMM > smallHeaderMM || !j.Counts() {
+		return ""
+	}
+	n := 0
+	for k, labels := range c.scene.legs {
+		if k.chamber == j.Chamber && slices.ContainsFunc(labels, func(l string) bool { return c.scene.joints[l].Counts() }) {
+			n++
+		}
+	}
+	if n <= mostOnSmall {
+		return ""
+	}
+	return fmt.Sprintf("joint %s: %d circuits on a header of %d mm; %d mm is for up to %d", j.Label, n, j.OdMM, smallHeaderMM, mostOnSmall)
+}
+
 func twoInJoint(c Case) string {
 	if !c.Weld.Stands() || c.Joint.Stands == "" || c.Joint.Stands == c.Weld.ID {
 		return ""

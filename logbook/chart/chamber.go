@@ -18,6 +18,7 @@ const (
 // so no lines cross, whatever rows the ports are in.
 type ladder struct {
 	Drawing
+	name          string // of the chamber; only the small drawing bears it
 	circuits      [][]Place
 	headers       map[string][]Place // by bar
 	tall          map[string]int     // the most joints one leg has on that bar
@@ -29,6 +30,16 @@ type ladder struct {
 // another, as its circuits need. Joints that were split are drawn as the pieces
 // they became. Places of other chambers are left out.
 func Chamber(name string, places []Place, width int) []Drawing {
+	var out []Drawing
+	for _, l := range ladders(name, places, max(1, (width-side)/column)) {
+		out = append(out, l.draw())
+	}
+	return out
+}
+
+// ladders are the circuits of a chamber, so many a ladder; the headers are on
+// the first.
+func ladders(name string, places []Place, fit int) []ladder {
 	var circuits [][]Place
 	headers := map[string][]Place{}
 	at := map[int]int{}
@@ -46,14 +57,13 @@ func Chamber(name string, places []Place, width int) []Drawing {
 			circuits[i] = append(circuits[i], p)
 		}
 	}
-	fit := max(1, (width-side)/column)
-	var out []Drawing
+	var out []ladder
 	for first := 0; first == 0 || first < len(circuits); first += fit {
 		l := ladder{circuits: circuits[first:min(len(circuits), first+fit)], headers: headers}
 		if first > 0 {
 			l.headers = nil
 		}
-		out = append(out, l.draw())
+		out = append(out, l)
 	}
 	return out
 }
@@ -75,12 +85,7 @@ func on(bar string, places []Place) []Place {
 }
 
 func (l ladder) draw() Drawing {
-	l.tall = map[string]int{fromGround: 1, toGround: 1}
-	for _, c := range l.circuits {
-		for _, bar := range []string{fromGround, toGround} {
-			l.tall[bar] = max(l.tall[bar], len(on(bar, c)))
-		}
-	}
+	l.measure()
 	l.upper = barH + portH + shortestLine
 	l.middle = l.upper + l.tall[fromGround]*boxPitch
 	l.lower = l.middle + middleH + shortestLine
@@ -93,6 +98,16 @@ func (l ladder) draw() Drawing {
 	l.header(fromGround, 0, 1)
 	l.header(toGround, l.H-boxH, -1)
 	return l.Drawing
+}
+
+// measure finds the most joints that a leg has on each bar.
+func (l *ladder) measure() {
+	l.tall = map[string]int{fromGround: 1, toGround: 1}
+	for _, c := range l.circuits {
+		for _, bar := range []string{fromGround, toGround} {
+			l.tall[bar] = max(l.tall[bar], len(on(bar, c)))
+		}
+	}
 }
 
 func (l *ladder) bars() {
@@ -157,7 +172,7 @@ func (l *ladder) port(x, y int, leg []Place) {
 // words stand at the far end of a circuit, in the ground.
 func (l *ladder) words(x int, j logbook.Joint) {
 	size, length := pipe(j)
-	for i, text := range []string{fmt.Sprintf("circuit %d", j.Circuit), size, length} {
+	for i, text := range []string{fmt.Sprintf("circuit %d", j.Circuit), size, joined(j.Tape, length)} {
 		l.Labels = append(l.Labels, Label{X: x, Y: l.middle + i, W: boxW, Text: text})
 	}
 }

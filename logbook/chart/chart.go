@@ -22,12 +22,15 @@ const (
 	Heavy              // a fault is recorded
 )
 
-// A Box is a rectangle with words in it; the first line is the name.
+// A Box is a rectangle with words in it; the first line is the name. One that is
+// a single line high has no edges but brackets.
 type Box struct {
 	X, Y, W, H int // H counts both edges
 	Edge       Edge
 	Hatch      bool
+	Title      string // on the upper edge; may be ""
 	Lines      []string
+	Joint      string // label of the joint that it shows, or ""
 }
 
 // A Line is upright or level.
@@ -56,6 +59,7 @@ type Place struct {
 	logbook.Joint
 	Weld  string // that stands or is made in it, or ""
 	State string // in a word or two, as audit.Result.StateOf
+	Left  string // of a fusion or hold that runs: time left or a word; else ""
 	Port  string // as welded, where that was said; else ""
 }
 
@@ -123,7 +127,7 @@ func (p Place) box(x, y int) Box {
 	if weld == "" {
 		weld = "no weld"
 	}
-	return Box{X: x, Y: y, W: boxW, H: boxH, Edge: s.Edge, Hatch: s.Hatch, Lines: []string{p.Label, weld, p.State}}
+	return Box{X: x, Y: y, W: boxW, H: boxH, Edge: s.Edge, Hatch: s.Hatch, Joint: p.Label, Lines: []string{p.Label, weld, joined(p.State, p.Left)}}
 }
 
 // pipe says what a joint's pipe is.

@@ -73,6 +73,68 @@ func TestEveryJointOnceAndApart(t *testing.T) {
 	}
 }
 
+// The small drawing as well: and eight circuits fit 80 columns and 16 lines.
+func TestSmallEveryJointOnceAndApart(t *testing.T) {
+	for circuits := range 13 {
+		for _, width := range []int{0, 60, 80, 120} {
+			places := chamber(circuits)
+			drawings := Small("A", places, width)
+			var got []string
+			for _, d := range drawings {
+				for _, b := range d.Boxes {
+					got = append(got, b.Joint)
+				}
+				inside(t, d, max(width, 2*smallHeader+1))
+			}
+			slices.Sort(got)
+			if want := labels(places, "A"); !slices.Equal(got, want) {
+				t.Errorf("%d circuits in %d: %q, want %q", circuits, width, got, want)
+			}
+			if width == 80 && circuits <= 8 && (len(drawings) != 1 || drawings[0].H != 16) {
+				t.Errorf("%d circuits take %d drawings, %d lines", circuits, len(drawings), drawings[0].H)
+			}
+		}
+	}
+}
+
+// What is drawn, letter by letter, for a case that was drawn by hand: a hold, a
+// leg made on another port than the plan's, long words, a split header.
+func TestSmallText(t *testing.T) {
+	places := chamber(2)[:5]
+	for i, state := range []string{"hold", "in the walk", "unfinished", "fail", "open again"} {
+		places[i].State = state
+	}
+	places[0].Left, places[0].Tape = "3:51", "red"
+	places[1].Label, places[1].Port = "SOUTHEND-1B", "4"
+	got := "\n" + strings.Join(Small("A", places, 80)[0].Chosen("SOUTHEND-1B").Chosen("A-FG").Text(), "\n") + "\n"
+	want := `
+[▸A-FG  open again     ] header from ground 63 mm SDR 11
+━━━━━━━━━━━━━━━━ chamber A, bar from ground ━━━━━━━━━━━━━━━━
+┌port 1╌╌┐┌port 2╌╌┐
+╎  A-1A  ╎╎  A-2A  ╎
+╎  hold  ╎╎ unfin- ╎
+╎  3:51  ╎╎ ished  ╎
+└╌╌╌╌╌╌╌╌┘└╌╌╌╌╌╌╌╌┘
+circuit 1 circuit 2
+   red      40 mm
+┌made 4╌╌┐┏port 4━━┓
+╎▸…END-1B╎┃░░A-2B░░┃
+╎ in the ╎┃░░fail░░┃
+╎  walk  ╎┃░░░░░░░░┃
+└╌╌╌╌╌╌╌╌┘┗━━━━━━━━┛
+━━━━━━━━━━━━━━━━━ chamber A, bar to ground ━━━━━━━━━━━━━━━━━
+`
+	if got != want {
+		t.Errorf("drawn\n%s\nwant\n%s", got, want)
+	}
+	if _, ok := Small("A", places, 80)[0].Find("A-2B"); !ok {
+		t.Error("a joint that is drawn is not found")
+	}
+	if b, ok := Small("A", places, 80)[0].Find(""); ok {
+		t.Errorf("no joint is found as %+v", b)
+	}
+}
+
 func inside(t *testing.T, d Drawing, width int) {
 	t.Helper()
 	if d.W > width || d.H <= 0 {
@@ -94,7 +156,7 @@ func inside(t *testing.T, d Drawing, width int) {
 		}
 	}
 	for _, l := range d.Lines {
-		if l.X1 != l.X2 && l.Y1 != l.Y2 || l.X1 > l.X2 || l.Y1 > l.Y2 || l.X1 < 0 || l.X2 >= d.W || l.Y1 < 0 || l.Y2 > d.H {
+		if l.X1 != l.X2 && l.Y1 != l.Y2 || l.X1 > l.X2 || l.Y1 > l.Y2 || l.X1 < 0 || l.X2 > d.W || l.X1 >= d.W || l.Y1 < 0 || l.Y2 > d.H {
 			t.Errorf("line %+v", l)
 		}
 	}
@@ -140,11 +202,11 @@ func TestText(t *testing.T) {
 	places := chamber(3)
 	places[0].Label = strings.Repeat("long", 9)
 	places[1].Label = "\x1b[2J焊"
-	places[2].Port = "9"
+	places[2].Port, places[2].Tape = "9", "red"
 	d := Chamber("A", places, 80)[0]
 	text := d.Text()
 	all := strings.Join(text, "\n")
-	for _, want := range []string{"longlonglo…", "·[2J焊", "bar from ground", "bar to ground", "port 2", "made 9", "circuit 3", "40 mm SDR 11", "┃░░░fail░░░░┃", "to ground"} {
+	for _, want := range []string{"longlonglo…", "·[2J焊", "bar from ground", "bar to ground", "port 2", "made 9", "circuit 3", "40 mm SDR 11", "  red 200 m  ", "┃░░░fail░░░░┃", "to ground"} {
 		if !strings.Contains(all, want) {
 			t.Errorf("the text does not show %q:\n%s", want, all)
 		}
@@ -156,6 +218,21 @@ func TestText(t *testing.T) {
 	}
 	if len(text) != d.H {
 		t.Errorf("%d lines, want %d", len(text), d.H)
+	}
+}
+
+// A drawing set over another keeps both, one below the other.
+func TestAbove(t *testing.T) {
+	places := chamber(2)
+	top, low := Heading("Chamber A", 60), Small("A", places, 80)[0]
+	d := top.Above(low).Above(SmallRuns(places, 80))
+	want := append(append(top.Text(), low.Text()...), SmallRuns(places, 80).Text()...)
+	if got := d.Text(); !slices.Equal(got, want) {
+		t.Errorf("drawn\n%s\nwant\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
+	}
+	inside(t, d, 80)
+	if b, ok := d.Find("E1"); !ok || b.Y != d.H-1 {
+		t.Errorf("E1 is found %v at %+v", ok, b)
 	}
 }
 

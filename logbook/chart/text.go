@@ -1,6 +1,7 @@
 package chart
 
 import (
+	"slices"
 	"strings"
 
 	"coolhold/logbook"
@@ -42,6 +43,49 @@ func (d Drawing) Text() []string {
 	return out
 }
 
+// Heading is a line of words, to be set over a drawing.
+func Heading(text string, width int) Drawing {
+	return Drawing{W: width, H: 1, Labels: []Label{{W: width, Text: text, Left: true}}}
+}
+
+// Above sets a drawing over another.
+func (d Drawing) Above(o Drawing) Drawing {
+	out := Drawing{W: max(d.W, o.W), H: d.H + o.H, Boxes: slices.Clone(d.Boxes), Lines: slices.Clone(d.Lines), Labels: slices.Clone(d.Labels)}
+	for _, b := range o.Boxes {
+		b.Y += d.H
+		out.Boxes = append(out.Boxes, b)
+	}
+	for _, l := range o.Lines {
+		l.Y1, l.Y2 = l.Y1+d.H, l.Y2+d.H
+		out.Lines = append(out.Lines, l)
+	}
+	for _, l := range o.Labels {
+		l.Y += d.H
+		out.Labels = append(out.Labels, l)
+	}
+	return out
+}
+
+// Find is the box of a joint.
+func (d Drawing) Find(joint string) (Box, bool) {
+	i := slices.IndexFunc(d.Boxes, func(b Box) bool { return joint != "" && b.Joint == joint })
+	if i < 0 {
+		return Box{}, false
+	}
+	return d.Boxes[i], true
+}
+
+// Chosen is the drawing with a mark before the name of a joint.
+func (d Drawing) Chosen(joint string) Drawing {
+	d.Boxes = slices.Clone(d.Boxes)
+	for i, b := range d.Boxes {
+		if joint != "" && b.Joint == joint {
+			d.Boxes[i].Lines = append([]string{"▸" + b.Lines[0]}, b.Lines[1:]...)
+		}
+	}
+	return d
+}
+
 type canvas [][]rune
 
 func (c canvas) set(x, y int, r rune) {
@@ -51,6 +95,10 @@ func (c canvas) set(x, y int, r rune) {
 }
 
 func (c canvas) box(b Box) {
+	if b.H == 1 {
+		c.bracketed(b)
+		return
+	}
 	s := strokes[b.Edge]
 	inside := ' '
 	if b.Hatch {
@@ -72,9 +120,16 @@ func (c canvas) box(b Box) {
 	c.set(right, b.Y, s[3])
 	c.set(b.X, low, s[4])
 	c.set(right, low, s[5])
+	c.words(b.X+1, b.Y, b.W-2, b.Title, true)
 	for i, text := range b.Lines {
 		c.words(b.X+1, b.Y+1+i, b.W-2, text, false)
 	}
+}
+
+// bracketed is a box that is a single line high.
+func (c canvas) bracketed(b Box) {
+	c.words(b.X, b.Y, b.W, "["+strings.Repeat(" ", max(0, b.W-2))+"]", true)
+	c.words(b.X+1, b.Y, b.W-2, strings.Join(b.Lines, "  "), true)
 }
 
 // words writes a text into w places, one rune a place: labels and words of

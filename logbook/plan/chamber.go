@@ -2,6 +2,8 @@ package plan
 
 import (
 	"slices"
+	"strings"
+	"unicode"
 
 	"coolhold/fusion"
 	"coolhold/fusion/sheet"
@@ -76,6 +78,7 @@ func (r *chamberReader) readCircuits() {
 		k.OdMM, k.SDR, k.LengthM = readPipe(row)
 		k.Ports = readLegs(row, r.c, used)
 		k.Fitting = row.Str("fitting", maxName)
+		k.Tape = readTape(row)
 		row.Done()
 		r.c.Circuits = append(r.c.Circuits, k)
 		r.label(row, "no", ok, r.c.legs(r.prefix, k)...)
@@ -135,6 +138,15 @@ func checkPipe(r *sheet.Reader, odMM, sdr int, haveOd, haveSDR bool) {
 			r.Fault("sdr", "no wall is listed for %d mm pipe of SDR %d: check both against the pipe's print", odMM, sdr)
 		}
 	}
+}
+
+// readTape reads the colour of a circuit's tape, one word.
+func readTape(r *sheet.Reader) string {
+	tape := r.OptStr("tape", maxTape)
+	if strings.ContainsFunc(tape, func(c rune) bool { return !unicode.IsLetter(c) && c != '-' }) {
+		r.Fault("tape", "%q: write the colour as one word of letters, such as light-blue", tape)
+	}
+	return tape
 }
 
 // readLegs reads the two ports of a circuit and checks that its legs land on

@@ -17,6 +17,7 @@ const (
 	maxName     = 40 // characters, so that a name fits a column of a screen
 	maxChamber  = 6  // characters, so that a label with it still fits a pipe
 	maxLabel    = 12 // characters that can be written on a pipe with a marker
+	maxTape     = 20 // characters
 	maxChambers = 50
 	maxPorts    = 100
 	maxCircuits = 100

@@ -161,6 +161,7 @@ func render(p Plan) []byte {
 		for _, k := range c.Circuits {
 			fmt.Fprintf(&b, "[[chamber.circuit]]\nno = %d\nports = [%d, %d]\n", k.No, k.Ports[0], k.Ports[1])
 			put("fitting", k.Fitting)
+			put("tape", k.Tape)
 			pipe(k.OdMM, k.SDR, k.LengthM)
 		}
 		for _, h := range c.Headers {

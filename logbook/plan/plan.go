@@ -42,6 +42,7 @@ type Circuit struct {
 	LengthM   float64
 	Ports     [2]int
 	Fitting   string
+	Tape      string // colour of the tape on its pipe, one word; may be ""
 }
 
 // A Header is one of the two pipes between a chamber and the plant room.
@@ -75,6 +76,7 @@ type Joint struct {
 	SDR      int     `json:"sdr,omitempty"`      // pipe; 0 where not stated
 	LengthM  float64 `json:"length_m,omitempty"` // pipe, m
 	Pipe     string  `json:"pipe,omitempty"`     // joints with the same pipe move together
+	Tape     string  `json:"tape,omitempty"`     // colour of the tape on the pipe
 	Where    string  `json:"where,omitempty"`
 	AskPlace bool    `json:"ask_place,omitempty"` // outside a chamber: the position must be asked
 }
@@ -137,7 +139,7 @@ func (c Chamber) legs(prefix string, k Circuit) []Joint {
 			Label: fmt.Sprintf("%s%d%s", prefix, k.No, leg), Chamber: c.Name,
 			Circuit: k.No, Leg: leg, Port: port.No, Row: port.Row, Bar: port.Bar,
 			Fitting: k.Fitting, OdMM: k.OdMM, SDR: k.SDR, LengthM: k.LengthM,
-			Pipe: fmt.Sprintf("%s/%d", c.Name, k.No),
+			Pipe: fmt.Sprintf("%s/%d", c.Name, k.No), Tape: k.Tape,
 		})
 	}
 	return joints
@@ -171,7 +173,7 @@ func (e Extra) joint(before map[string]Joint) Joint {
 	}
 	if e.Pipe != "" {
 		on := before[fold(e.Pipe)]
-		j.Pipe, j.OdMM, j.SDR, j.LengthM = on.Pipe, on.OdMM, on.SDR, on.LengthM
+		j.Pipe, j.OdMM, j.SDR, j.LengthM, j.Tape = on.Pipe, on.OdMM, on.SDR, on.LengthM, on.Tape
 		if e.OdMM != 0 {
 			j.OdMM = e.OdMM
 		}
@@ -180,6 +182,22 @@ func (e Extra) joint(before map[string]Joint) Joint {
 		}
 	}
 	return j
+}
+
+// SameTape gives one line for each two circuits of a chamber whose pipes have
+// tape of one colour. It is no fault: they may lie far apart.
+func (p Plan) SameTape() []string {
+	var lines []string
+	for _, c := range p.Chambers {
+		for i, k := range c.Circuits {
+			for _, o := range c.Circuits[:i] {
+				if k.Tape != "" && fold(k.Tape) == fold(o.Tape) {
+					lines = append(lines, fmt.Sprintf("circuits %d and %d of chamber %s both have %s tape", o.No, k.No, c.Name, o.Tape))
+				}
+			}
+		}
+	}
+	return lines
 }
 
 // CheckFittings gives one line for each joint whose fitting is in none of the

@@ -201,3 +201,40 @@ pipe    = "TG"
 	// TG coupler 63 on pipe A/TG
 	// E1 elbow 63 on pipe A/TG
 }
+
+// The colour of a circuit's tape is on both its legs and on whatever shares
+// their pipe. The same colour twice in a chamber is said and is no fault.
+func TestTape(t *testing.T) {
+	data, err := os.ReadFile("../../testdata/plans/orchard.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := string(data)
+	for i, tape := range []string{"blue", "Green", "green"} { // of A1, B1, B3
+		at, fitting := 0, `fitting  = "coupler 40"`+"\n"
+		for range i + 1 {
+			at += strings.Index(text[at:], fitting) + len(fitting)
+		}
+		text = text[:at] + "tape = \"" + tape + "\"\n" + text[at:]
+	}
+	text += "[[joint]]\nlabel = \"X\"\nfitting = \"coupler 40\"\nwhere = \"at the hedge\"\npipe = \"B-3A\"\n"
+	p, err := Parse([]byte(text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := ""
+	for _, j := range p.Joints() {
+		if j.Tape != "" {
+			got += j.Label + " " + j.Tape + ", "
+		}
+	}
+	if want := "A-1A blue, A-1B blue, B-1A Green, B-1B Green, B-3A green, B-3B green, X green, "; got != want {
+		t.Errorf("got  %s\nwant %s", got, want)
+	}
+	if got, want := p.SameTape(), []string{"circuits 1 and 3 of chamber B both have Green tape"}; !reflect.DeepEqual(got, want) {
+		t.Errorf("got %q, want %q", got, want)
+	}
+	if got := loadPlan(t, "orchard.toml").SameTape(); got != nil {
+		t.Errorf("without tapes: %q", got)
+	}
+}

@@ -160,6 +160,7 @@ var Columns = []Column{
 	{"cut_out_ordered", "", Text, func(r Row) Value { return ordered(r.Weld.CutOrdered) }},
 	{"joint_added_why", "", Text, func(r Row) Value { return text(r.Joint.Added) }},
 	{"recheck_asked", "", Text, func(r Row) Value { return ordered(r.Weld.Recheck) }},
+	{"tape", "", Text, func(r Row) Value { return text(r.Joint.Tape) }},
 }
 
 // Cell is the value of the column of that name.

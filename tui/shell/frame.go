@@ -158,7 +158,7 @@ func (r Root) footLines(env Env) []string {
 		return nil
 	}
 	var items []string
-	if len(env.Running) > 0 {
+	if len(env.Running) > 0 && !r.sideways(env) {
 		items = append(items, "→ runs")
 	}
 	for _, h := range r.top().Keys(env) {

@@ -230,11 +230,18 @@ func (r Root) key(msg tea.Msg) (Root, tea.Cmd) {
 		}
 	case tea.KeyMsg:
 		r.lines = slices.DeleteFunc(slices.Clone(r.lines), func(b banner) bool { return !b.stick || Is(m, Leave) })
-		if Is(m, Runs) {
+		if Is(m, Runs) && !r.sideways(r.env()) {
 			return r.waiting()
 		}
 	}
 	return r.pass(msg)
+}
+
+// sideways tells whether the right arrow moves on the top screen. While something
+// waits for an answer it goes there instead, as the strip says.
+func (r Root) sideways(env Env) bool {
+	s, can := r.top().(Roamer)
+	return can && !slices.ContainsFunc(env.Running, logbook.Running.Over) && s.Sideways(env)
 }
 
 func short(s string) string {

@@ -24,6 +24,10 @@ type Screen interface {
 	Takes(Env) Taking
 }
 
+// A Roamer is a screen on which joints lie side by side: where it says so the
+// right arrow moves there.
+type Roamer interface{ Sideways(Env) bool }
+
 // Taking says what a screen does with a scanner's burst.
 type Taking int
 

@@ -28,6 +28,9 @@ func openFitting(c ctx) stepper {
 		text: fittingText,
 		answered: func(c ctx, a logbook.Answer) {
 			save(c, a.Item, func(h logbook.Head) logbook.Act {
+				if a.Item == logbook.ItemPort {
+					return logbook.ChoosePort(h, c.w.ID, a)
+				}
 				return logbook.AnswerStep(h, c.w.ID, logbook.StepFitting, logbook.WithTrace(a))
 			})
 		},
@@ -54,11 +57,16 @@ func keepCode(c ctx, scan shell.Scan) bool {
 
 func fittingText(c ctx) []string {
 	lines := []string{"Take the fitting in its closed bag. What is printed on it goes before everything here."}
-	if last := lastStop(c, logbook.StepFitting); last != "" {
-		lines = append(lines, c.Style.Warn("  "+last))
+	if last := lastStop(c, logbook.StepFitting); last != "" && !answeredSince(c.w) {
+		for _, l := range widget.Wrap(last, c.W-6) {
+			lines = append(lines, c.Style.Warn("    "+l))
+		}
 	}
 	if c.w.Bag != nil && !c.w.Bag.Matches {
 		lines = append(lines, "The row was stopped: its bag prints another time. Choose another fitting, or take a corrected table (coolhold site table).")
+	}
+	if says := logbook.UnlikePort(c.w, c.j); says != "" {
+		lines = append(lines, says)
 	}
 	for _, item := range logbook.FittingItems(c.j) {
 		if a, ok := c.w.Answers[item]; ok {
@@ -92,6 +100,8 @@ func fittingField(c ctx, item string) form.Field {
 			Item: item, Label: "fitting, as printed on the bag", Kind: form.Choice,
 			Hint: "Or scan its code: it is kept as it is, then choose the row.", Options: fittingsFor(c), Offer: planned(c),
 		}
+	case logbook.ItemPort:
+		return portField(c)
 	case logbook.ItemBatch:
 		return batchField(item, "batch of the fitting", offer)
 	case logbook.ItemPrint:
@@ -146,6 +156,19 @@ func lastStop(c ctx, step logbook.Step) string {
 		return "STOPPED: " + c.w.Stops[n-1].Why
 	}
 	return ""
+}
+
+// answeredSince tells whether something was answered after the last stop.
+func answeredSince(w logbook.Weld) bool {
+	for i := len(w.Trail) - 1; i >= 0; i-- {
+		switch w.Trail[i].Kind {
+		case logbook.StepAnswered{}.Kind():
+			return true
+		case logbook.StepStopped{}.Kind():
+			return false
+		}
+	}
+	return false
 }
 
 // openBag asks whether the bag of a new batch prints the table's time.

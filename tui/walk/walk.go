@@ -164,7 +164,14 @@ func (s Walk) header(c ctx) []string {
 	if fitting == "" {
 		fitting = c.j.Fitting
 	}
-	left := fmt.Sprintf("%s   %s   %s", c.j.Label, c.w.ID, logbook.Clean(fitting))
+	parts := []string{c.j.Label, c.w.ID, logbook.Clean(fitting)}
+	if c.j.Tape != "" {
+		parts = append(parts, logbook.Clean(c.j.Tape)+" tape")
+	}
+	left := strings.Join(parts, "   ")
+	if widget.Width(left+name) > c.W-3 {
+		left = strings.Join(parts, "  ")
+	}
 	line := widget.Pad(left, c.W-widget.Width(name)-1) + name
 	lines := []string{c.Style.Bold(widget.Cut(line, c.W))}
 	if c.H > 16 {

@@ -8,6 +8,7 @@ import (
 	"context"
 	_ "embed"
 	"fmt"
+	"strconv"
 	"time"
 
 	"coolhold/fusion"
@@ -233,6 +234,7 @@ func (p *pen) fitting(id, joint string, m manner) {
 		{Item: logbook.ItemPipeBatch, V: coil, How: logbook.Typed},
 		{Item: logbook.ItemStubBatch, V: "stub 071", How: logbook.Offered},
 	}
+	p.port(id, joint)
 	p.do(func(h logbook.Head) logbook.Act { return logbook.AnswerStep(h, id, logbook.StepFitting, answers) })
 	p.do(func(h logbook.Head) logbook.Act {
 		return func(r logbook.Reader) ([]logbook.Draft, error) {
@@ -242,6 +244,19 @@ func (p *pen) fitting(id, joint string, m manner) {
 				return nil, nil
 			}
 			return logbook.ReadBag(h, id, true)(r)
+		}
+	})
+}
+
+// port says that the leg goes to the port of the plan, where there is one.
+func (p *pen) port(id, joint string) {
+	p.do(func(h logbook.Head) logbook.Act {
+		return func(r logbook.Reader) ([]logbook.Draft, error) {
+			j, _ := r.Joint(h.Site, joint)
+			if !logbook.AsksPort(j) {
+				return nil, nil
+			}
+			return logbook.ChoosePort(h, id, logbook.Answer{V: strconv.Itoa(j.Port), How: logbook.Typed})(r)
 		}
 	})
 }

@@ -1,0 +1,157 @@
+package chart
+
+import (
+	"fmt"
+	"strings"
+	"unicode/utf8"
+)
+
+// The measures of the small drawing, of which eight circuits fit a terminal of
+// 80 columns. It leaves out the weld's number; the port is on the box's edge.
+const (
+	smallW, smallH = 10, 5
+	smallMiddle    = 2  // lines of words between the legs
+	smallHeader    = 24 // width of a header's joint
+	smallLeast     = 60 // so that what is beside the header's joint can be read
+)
+
+// Small draws a chamber as Chamber does, in less room: at most width columns,
+// and 16 lines where no joint was split.
+func Small(name string, places []Place, width int) []Drawing {
+	var out []Drawing
+	for _, l := range ladders(name, places, max(1, width/smallW)) {
+		l.name = name
+		out = append(out, l.drawSmall(width))
+	}
+	return out
+}
+
+// SmallRuns lists the joints outside the chambers, a line each.
+func SmallRuns(places []Place, width int) Drawing {
+	d := Drawing{W: max(smallLeast, width)}
+	for _, p := range places {
+		if p.Chamber != "" || len(p.Split) > 0 {
+			continue
+		}
+		d.Boxes = append(d.Boxes, p.line(0, d.H))
+		d.Labels = append(d.Labels, Label{X: smallHeader + 1, Y: d.H, W: d.W - smallHeader - 1, Text: joined(p.Fitting, p.Where), Left: true})
+		d.H++
+	}
+	return d
+}
+
+func (l ladder) drawSmall(width int) Drawing {
+	l.measure()
+	head, foot := min(1, len(l.headers[fromGround])), min(1, len(l.headers[toGround]))
+	l.upper = head + 1
+	l.middle = l.upper + l.tall[fromGround]*smallH
+	l.lower = l.middle + smallMiddle
+	l.bar = l.lower + l.tall[toGround]*smallH
+	l.W, l.H = max(len(l.circuits)*smallW, min(width, smallLeast)), l.bar+1+foot
+	l.smallBar(fromGround, head)
+	l.smallBar(toGround, l.bar)
+	for i, c := range l.circuits {
+		l.smallCircuit(i*smallW, c)
+	}
+	l.smallHeaders(fromGround, 0)
+	l.smallHeaders(toGround, l.H-1)
+	return l.Drawing
+}
+
+func (l *ladder) smallBar(name string, y int) {
+	l.Lines = append(l.Lines, Line{0, y, l.W, y, Heavy})
+	text := " chamber " + l.name + ", bar " + name + " "
+	wide := utf8.RuneCountInString(text)
+	l.Labels = append(l.Labels, Label{X: (l.W - wide) / 2, Y: y, W: wide, Text: text, Left: true})
+}
+
+// smallCircuit draws one loop of pipe from bar to bar.
+func (l *ladder) smallCircuit(x int, joints []Place) {
+	centre := x + smallW/2
+	top, bottom := on(fromGround, joints), on(toGround, joints)
+	for i, p := range top {
+		l.Boxes = append(l.Boxes, p.small(x, l.upper+i*smallH, i == 0))
+	}
+	l.Lines = append(l.Lines, Line{centre, l.upper + len(top)*smallH, centre, l.middle, Solid})
+	for i, text := range smallWords(joints[0]) {
+		l.Labels = append(l.Labels, Label{X: x, Y: l.middle + i, W: smallW - 1, Text: text})
+	}
+	first := l.bar - len(bottom)*smallH
+	l.Lines = append(l.Lines, Line{centre, l.lower, centre, first, Solid})
+	for i, p := range bottom {
+		l.Boxes = append(l.Boxes, p.small(x, first+i*smallH, i == len(bottom)-1))
+	}
+}
+
+// smallWords name a circuit, and say by what its pipe is told from the others.
+func smallWords(p Place) []string {
+	name, mark := fmt.Sprintf("circuit %d", p.Circuit), p.Tape
+	if len(name) >= smallW {
+		name = fmt.Sprintf("circ. %d", p.Circuit)
+	}
+	if mark == "" && p.OdMM > 0 {
+		mark = fmt.Sprintf("%d mm", p.OdMM)
+	}
+	return []string{name, mark}
+}
+
+// smallHeaders draws the joints between a bar and the pipe to the plant room.
+func (l *ladder) smallHeaders(bar string, y int) {
+	joints := l.headers[bar]
+	if len(joints) == 0 {
+		return
+	}
+	x := 0
+	for _, p := range joints {
+		l.Boxes = append(l.Boxes, p.line(x, y))
+		x += smallHeader + 1
+	}
+	size, _ := pipe(joints[0].Joint)
+	l.W = max(l.W, x)
+	l.Labels = append(l.Labels, Label{X: x, Y: y, W: l.W - x, Text: joined("header", bar, size), Left: true})
+}
+
+// small is the box of a joint with its port, as welded where that is not the
+// plan's, on its edge.
+func (p Place) small(x, y int, port bool) Box {
+	s := styleOf(p.State)
+	b := Box{X: x, Y: y, W: smallW, H: smallH, Edge: s.Edge, Hatch: s.Hatch, Joint: p.Label, Lines: append([]string{tail(p.Label, smallW-3)}, p.twoLines()...)}
+	switch {
+	case !port:
+	case p.Port != "" && p.Port != fmt.Sprint(p.Joint.Port):
+		b.Title = "made " + p.Port
+	case p.Joint.Port > 0:
+		b.Title = fmt.Sprintf("port %d", p.Joint.Port)
+	}
+	return b
+}
+
+// tail is the end of a label that is too long: labels of a chamber begin alike.
+func tail(label string, most int) string {
+	runes := []rune(label)
+	if len(runes) <= most {
+		return label
+	}
+	return "…" + string(runes[len(runes)-most+1:])
+}
+
+// twoLines is the state on two narrow lines, the time left on the second.
+func (p Place) twoLines() []string {
+	if p.Left != "" {
+		return []string{p.State, p.Left}
+	}
+	if len(p.State) <= smallW-2 {
+		return []string{p.State, ""}
+	}
+	if i := strings.LastIndexByte(p.State, ' '); i > 0 {
+		return []string{p.State[:i], p.State[i+1:]}
+	}
+	half := len(p.State) / 2
+	return []string{p.State[:half] + "-", p.State[half:]}
+}
+
+// line is a joint on a line of its own.
+func (p Place) line(x, y int) Box {
+	s := styleOf(p.State)
+	return Box{X: x, Y: y, W: smallHeader, H: 1, Edge: s.Edge, Joint: p.Label, Lines: []string{p.Label, joined(p.State, p.Left)}}
+}

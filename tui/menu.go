@@ -1,0 +1,74 @@
+package tui
+
+import (
+	"fmt"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"coolhold/tui/shell"
+)
+
+// A menu is a plain choice of further screens. It stores nothing, so its digits
+// act at once.
+type menu struct {
+	title string
+	lines []menuLine
+}
+
+// A menuLine is one digit of a menu. Digits stay what they are when lines come
+// and go.
+type menuLine struct {
+	digit int
+	text  string
+	open  func(shell.Env)
+}
+
+// planAhead is everything about the work that is still to come.
+func planAhead() menu {
+	return menu{"Plan ahead", []menuLine{
+		{1, "readiness: plan, tables, kit and shift side by side", func(env shell.Env) { env.Do.Replace(newReady(env)) }},
+		{2, "order of the joints left", func(env shell.Env) { env.Do.Replace(newOrder(env)) }},
+		{3, "codes of fittings, to be taught", func(env shell.Env) { env.Do.Replace(newCodes()) }},
+		{5, "add a joint that is not in the plan", func(env shell.Env) { env.Do.Replace(newAddJoint()) }},
+	}}
+}
+
+// seldom is what is needed seldom.
+func seldom() menu {
+	return menu{"More", []menuLine{
+		{1, "sites", func(env shell.Env) { env.Do.Replace(newSites()) }},
+		{2, "theme: light on dark, for the sun, without colour", func(env shell.Env) { env.Do.Theme() }},
+	}}
+}
+
+// Update opens a line.
+func (s menu) Update(env shell.Env, msg tea.Msg) shell.Screen {
+	if shell.Is(msg, shell.Leave, shell.BackOne) {
+		env.Do.Pop()
+		return s
+	}
+	for _, l := range s.lines {
+		if shell.Digit(msg) == l.digit {
+			l.open(env)
+		}
+	}
+	return s
+}
+
+// View lists the lines.
+func (s menu) View(env shell.Env) string {
+	lines := []string{env.Style.Bold(" " + s.title), ""}
+	for _, l := range s.lines {
+		lines = append(lines, fmt.Sprintf("  %d  %s", l.digit, l.text))
+	}
+	return strings.Join(lines, "\n")
+}
+
+// Keys are the menu's.
+func (s menu) Keys(shell.Env) []shell.Hint {
+	return []shell.Hint{{Key: "digit"}, {Key: "Esc", Does: "back"}}
+}
+
+// Takes wants no scan.
+func (s menu) Takes(shell.Env) shell.Taking { return shell.NoScan }

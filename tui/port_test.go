@@ -1,0 +1,118 @@
+package tui
+
+import (
+	"fmt"
+	"os"
+	"strings"
+	"testing"
+
+	"coolhold/logbook"
+)
+
+// bigSite is an invented site of one chamber A with so many circuits, leg A of
+// circuit i on port i and leg B on port n+i, tapes in turn; its shift is open.
+func bigSite(t *testing.T, n int) *memLog {
+	t.Helper()
+	table, err := os.ReadFile("../testdata/tables/valley.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var p strings.Builder
+	p.WriteString("site = \"Copse\"\nclient = \"N. Body\"\nfirm = \"No Such Firm\"\naddress = \"Nowhere\"\n[[chamber]]\nname = \"A\"\n")
+	for i := 1; i <= n; i++ {
+		fmt.Fprintf(&p, "[[chamber.ports]]\nno = %d\nrow = \"low\"\nbar = \"from ground\"\n", i)
+		fmt.Fprintf(&p, "[[chamber.ports]]\nno = %d\nrow = \"high\"\nbar = \"to ground\"\n", n+i)
+	}
+	for i := 1; i <= n; i++ {
+		fmt.Fprintf(&p, "[[chamber.circuit]]\nno = %d\nod_mm = 32\nsdr = 11\nlength_m = 200\nports = [%d, %d]\nfitting = \"reducer 40x32\"\ntape = %q\n", i, i, n+i, []string{"red", "blue"}[i%2])
+	}
+	for _, way := range []string{"from ground", "to ground"} {
+		fmt.Fprintf(&p, "[[chamber.header]]\nway = %q\nod_mm = 90\nsdr = 11\nlength_m = 14\nfitting = \"coupler 90\"\n", way)
+	}
+	log := newMemLog()
+	h := logbook.Head{ID: "open", At: monday, By: "Ona Brill"}
+	do := func(act logbook.Act) {
+		t.Helper()
+		entries, err := log.Append(t.Context(), act)
+		if err != nil {
+			t.Fatal(err)
+		}
+		h.ID += "+"
+		h.Site, h.Shift = entries[0].Site, entries[0].Shift
+	}
+	do(logbook.OpenSite(h, logbook.File{Name: "p", Text: p.String()}, []logbook.File{{Name: "t", Text: string(table)}}))
+	do(logbook.ReadBack(h, logbook.Hash(string(table))))
+	do(logbook.StartShift(h, logbook.ShiftStarted{
+		Day: "2026-03-09", Operators: []logbook.Operator{{Name: "Ona Brill", Mark: "OB"}},
+		Units: []logbook.Unit{{Serial: "CU-1", Corrects: logbook.No}}, Weather: logbook.Weather{Sky: "dry", Shelter: "none"},
+	}))
+	return log
+}
+
+// does appends an act to a log as another program would.
+func (l *memLog) does(t *testing.T, act func(logbook.Head) logbook.Act) {
+	t.Helper()
+	site := l.book.Sites()[0].ID
+	if _, err := l.Append(t.Context(), act(logbook.Head{ID: fmt.Sprint("other ", len(l.entries)), At: monday, By: "Ona Brill", Site: site})); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// toPort takes the walk of 4B up to the question of its port.
+func (d *driver) toPort() {
+	d.t.Helper()
+	for !chosenIs(d.frame(), "4B") {
+		d.keys("up")
+	}
+	d.keys("enter", "1")
+	d.sees("4B shares its pipe with 4A")
+	d.keys("2", "enter")
+	d.sees("step 1 of 9: fitting", "white tape")
+	d.keys("enter")
+	d.sees("port this leg goes to", "4  port 4: low row, from ground", "8  port 8: high row, to ground   planned")
+}
+
+func TestThePortIsAskedAndStops(t *testing.T) {
+	for _, size := range [][2]int{{80, 24}, {60, 20}, {120, 40}} {
+		log := exampleAt(t, monday)
+		d := drive(t, log, monday, size[0], size[1])
+		d.toPort()
+		d.keys("enter")
+		d.sees("press a digit") // nothing is offered
+		d.keys("4")
+		d.sees("STOPPED: port 4 has leg 4A already (KM-0010)", "port this leg goes to")
+		w, _ := log.book.Weld(log.book.Sites()[0].ID, "KM-0011")
+		if n := len(w.Stops); n != 1 || w.Stops[0].Tried != "port 4" || w.Answers[logbook.ItemPort].V != "" {
+			t.Errorf("kept as %+v, %+v", w.Stops, w.Answers)
+		}
+		d.keys("8")
+		d.sees("batch of the fitting", "port as welded 8")
+		d.lacks("STOPPED")
+		d.lacks("where the plan has")
+	}
+}
+
+// On another port of the right bar it goes on and says so; the query follows.
+func TestAnotherPortOfTheRightBarGoesOn(t *testing.T) {
+	log := exampleAt(t, monday)
+	log.does(t, func(h logbook.Head) logbook.Act { return logbook.Cut(h, "KM-0005", "to be made anew") }) // 2B
+	d := drive(t, log, monday, 80, 24)
+	d.toPort()
+	d.keys("6")
+	d.sees("Port 6, where the plan has port 8 for 4B", "the foreman is asked", "batch of the fitting")
+}
+
+// With more than nine ports a digit could not choose each: the number is typed.
+func TestAPortBeyondTheDigitsIsTyped(t *testing.T) {
+	d := drive(t, bigSite(t, 6), monday, 80, 24)
+	d.keys("1")
+	d.sees("1A   KM-0001", "blue tape")
+	d.keys("enter")
+	d.sees("number of the port this leg goes to", "The plan says port 1, low row, from")
+	d.text("13")
+	d.sees("chamber A has no port 13; its ports are 1…12")
+	d.text("12")
+	d.sees("STOPPED: port 12 is on the bar to ground, and so is port 7, planned for", "ends are changed")
+	d.text("1")
+	d.sees("batch of the fitting")
+}
