@@ -28,15 +28,9 @@ func (s board) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	if !ok {
 		return s
 	}
-	switch {
-	case shell.Is(key, shell.Up):
-		s.at = s.move(env, -1)
-	case shell.Is(key, shell.Down):
-		s.at = s.move(env, 1)
-	case shell.Is(key, shell.PageUp):
-		s.at = s.move(env, -8)
-	case shell.Is(key, shell.PageDown):
-		s.at = s.move(env, 8)
+	switch by := shell.Steps(key, 8); {
+	case by != 0:
+		s.at = s.move(env, by)
 	case shell.Is(key, shell.Enter):
 		s.open(env)
 	case shell.Is(key, shell.Leave):

@@ -33,7 +33,7 @@ func TestMayBeCoveredOnlyWhenNothingIsLeft(t *testing.T) {
 	says := func() string {
 		for _, p := range logbook.Sections(b.log.book, b.site().ID) {
 			if p.Name == "run A/FG" {
-				return strings.Join(coverSays(b.env(), p), "; ")
+				return strings.Join(covering(b.env(), p).Lines(), "; ")
 			}
 		}
 		t.Fatal("no run A/FG")

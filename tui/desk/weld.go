@@ -36,18 +36,11 @@ func (s Weld) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	if !ok {
 		return s
 	}
-	room := max(1, env.H-4)
-	switch {
+	switch by := shell.Steps(key, max(1, env.H-4)); {
 	case shell.Is(key, shell.Leave, shell.BackOne):
 		env.Do.Pop()
-	case shell.Is(key, shell.Up):
-		s = s.scroll(env, -1)
-	case shell.Is(key, shell.Down):
-		s = s.scroll(env, 1)
-	case shell.Is(key, shell.PageUp):
-		s = s.scroll(env, -room)
-	case shell.Is(key, shell.PageDown):
-		s = s.scroll(env, room)
+	case by != 0:
+		s = s.scroll(env, by)
 	default:
 		s.digit(env, shell.Digit(key))
 	}
