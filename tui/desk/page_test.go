@@ -248,20 +248,20 @@ func TestTheTimeLine(t *testing.T) {
 func TestWhatCanBeAccepted(t *testing.T) {
 	b := sampleLog(t)
 	onJoint := audit.Finding{Key: "k:3A", Severity: audit.Query, Joint: "3A", Says: "something at the joint"}
-	b.do(acceptance(b.h, onJoint, " seen "))
+	b.do(audit.Accept(b.h, onJoint, " seen "))
 	if j := b.env().Joint("3A"); len(j.Reviews) != 1 || j.Reviews[0].Key != "k:3A" || j.Reviews[0].Why != "seen" {
 		t.Errorf("reviews of the joint: %+v", j.Reviews)
 	}
 	onWeld := onJoint
 	onWeld.Weld = "KM-0006"
-	b.do(acceptance(b.h, onWeld, "seen"))
+	b.do(audit.Accept(b.h, onWeld, "seen"))
 	if w := b.weld("KM-0006"); len(w.Reviews) != 1 {
 		t.Errorf("reviews of the weld: %+v", w.Reviews)
 	}
 	settled, work := onWeld, onWeld
 	settled.Settled, work.Work = true, true
 	fail := audit.Finding{Key: "f", Severity: audit.Fail}
-	if got := acceptable([]audit.Finding{fail, settled, work, onJoint}); len(got) != 1 || got[0].Key != "k:3A" {
+	if got := audit.Acceptable([]audit.Finding{fail, settled, work, onJoint}); len(got) != 1 || got[0].Key != "k:3A" {
 		t.Errorf("acceptable: %+v", got)
 	}
 	if !failed([]audit.Finding{fail}) || failed([]audit.Finding{settled}) {
@@ -282,7 +282,7 @@ func TestTheDayOfAWeld(t *testing.T) {
 		{logbook.Weld{Begun: sampleNow, Started: &late}, "2026-03-09"},
 		{logbook.Weld{Begun: sampleNow, Started: &sampleNow, StartedStated: &stated}, "2026-03-07"},
 	} {
-		if got := dayOf(c.w); got != c.want {
+		if got := c.w.Day(); got != c.want {
 			t.Errorf("%+v belongs to %s, want %s", c.w.Begun, got, c.want)
 		}
 	}
@@ -313,7 +313,7 @@ func TestAFilter(t *testing.T) {
 		{filter{operator: "Tam Velding"}, 4},
 		{filter{unit: "CU-9"}, 0},
 		{filter{chamber: noChamber}, 0},
-		{filter{chamber: "A", verdict: cutOut}, 1},
+		{filter{chamber: "A", verdict: audit.CutOut}, 1},
 		{filter{text: "w-6312"}, 2},
 		{filter{text: "CHAMBER WALL"}, 1},
 		{filter{text: "battery"}, 1},
