@@ -64,7 +64,8 @@ type Root struct {
 	ticks   int
 }
 
-// A banner is a line above the screen. One that sticks stays until Esc.
+// A banner is a text above the screen. One that sticks stays until Esc, which
+// then does nothing else.
 type banner struct {
 	text  string
 	stick bool
@@ -229,7 +230,11 @@ func (r Root) key(msg tea.Msg) (Root, tea.Cmd) {
 			return r.banner("scan ignored here: "+short(m.Text), false), nil
 		}
 	case tea.KeyMsg:
+		stuck := slices.ContainsFunc(r.lines, func(b banner) bool { return b.stick })
 		r.lines = slices.DeleteFunc(slices.Clone(r.lines), func(b banner) bool { return !b.stick || Is(m, Leave) })
+		if stuck && Is(m, Leave) {
+			return r, nil // it was meant for what stuck; the next one leaves
+		}
 		if Is(m, Runs) {
 			return r.waiting()
 		}
@@ -338,7 +343,7 @@ func (r Root) turn(want any) Root {
 }
 
 func (r Root) banner(text string, stick bool) Root {
-	r.lines = append(slices.Clone(r.lines), banner{text, stick})
+	r.lines = append(slices.Clone(r.lines), banner{logbook.Clean(text), stick})
 	if len(r.lines) > 3 {
 		r.lines = r.lines[len(r.lines)-3:]
 	}
