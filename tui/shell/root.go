@@ -57,6 +57,8 @@ type Root struct {
 	acked   map[string]bool // fusions whose end is acknowledged
 	drift   time.Duration   // wall minus boot when last looked
 	leaving bool
+	owed    save // found at the opening of this log and not recorded yet
+	owing   bool // it is queued
 
 	odd     bool                        // every other second, for the flash
 	fetches []func(Log) (string, error) // asked for and not begun
@@ -302,7 +304,7 @@ func (r Root) do(d *Do) (Root, tea.Cmd) {
 		case save:
 			r, cmd = r.enqueue(w)
 		case follow:
-			cmd = followed(w)
+			cmd = r.followed(w)
 		case fetch:
 			r.fetches = append(slices.Clone(r.fetches), w.run)
 			r, cmd = r.next()
