@@ -208,3 +208,23 @@ func TestALogOfThisMachineIsMarkedAtOnce(t *testing.T) {
 	d.sees("E1 fusion end not watched")
 	d.lacks("no space left")
 }
+
+// Two things said one right after the other: what was found goes before both,
+// once.
+func TestWhatWasFoundIsRecordedOnce(t *testing.T) {
+	log, now := midFusion(t)
+	before := len(log.entries)
+	now.BootID, now.Boot = "boot-of-another", 5*time.Second
+	d := opens(t, log, now)
+	d.keys("2", "1")
+	*d.mono += time.Second
+	m, storing := d.m.Update(tea.KeyMsg{Type: tea.KeyEnter}) // no shelter, as before
+	d.m = m
+	d.sees("storing 2")
+	d.keys("2", "2", "1")
+	d.sees("storing 3")
+	d.run(storing)
+	if got := log.kinds(before); got != "clock doubted, walk resumed, weather changed, weather changed" {
+		t.Errorf("recorded: %s", got)
+	}
+}
