@@ -70,6 +70,7 @@ the trade.`,
 	})
 	root.AddCommand(
 		newDemo(e), newTime(e), newTable(e), newPlan(e), newSite(e), newAudit(e), newRegister(e), newCopy(e), newSeal(e), newVerify(e), newSheet(e), newTranscribe(e), newHistory(e), newHappened(e), newEnclose(e), newRules(e), newOrder(e), newKit(e), newReady(e), newCodes(e),
+		newCover(e), newSign(e), newReview(e), newCorrect(e), newCutOrder(e), newRecheck(e), newNote(e),
 	)
 	for _, cmd := range root.Commands() {
 		openArgs(cmd)

@@ -46,12 +46,3 @@ func Accept(h logbook.Head, f Finding, why string) logbook.Act {
 	}
 	return logbook.Accept(h, f.Weld, b)
 }
-
-// Find is the finding with a key.
-func (res Result) Find(key string) (Finding, bool) {
-	i := slices.IndexFunc(res.Findings, func(f Finding) bool { return f.Key == key })
-	if i < 0 {
-		return Finding{}, false
-	}
-	return res.Findings[i], true
-}
