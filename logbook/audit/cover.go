@@ -11,8 +11,8 @@ import (
 // A Lack is a joint that keeps a section from being covered.
 type Lack struct {
 	Joint  string   `json:"joint"`
-	State  string   `json:"state"` // the worst in a word or two
-	Says   []string `json:"says"`  // all of it
+	State  string   `json:"state"`          // the worst in a word or two
+	Says   []string `json:"says,omitempty"` // all of it
 	Beside bool     `json:"beside,omitempty"`
 }
 
