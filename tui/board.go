@@ -368,7 +368,7 @@ func lacks(env shell.Env, j logbook.Joint) string {
 		return ""
 	}
 	for _, f := range env.Audit.OfWeld(id) {
-		if !f.Settled && f.Severity.String() != "note" && !(f.Work && f.Rule == "unreleased") {
+		if f.Open() && !(f.Work && f.Rule == "unreleased") {
 			return strings.TrimPrefix(strings.TrimPrefix(f.Says, id+": "), id+" ")
 		}
 	}

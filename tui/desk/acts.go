@@ -119,6 +119,11 @@ func failed(findings []audit.Finding) bool {
 	return slices.ContainsFunc(findings, func(f audit.Finding) bool { return f.Severity == audit.Fail && !f.Settled })
 }
 
+// Accepting asks for the answer to one open query on a weld or its joint.
+func Accepting(w logbook.Weld, f audit.Finding) shell.Screen {
+	return accepting("", w, []audit.Finding{f}, false)
+}
+
 func accepting(by string, w logbook.Weld, open []audit.Finding, fails bool) shell.Screen {
 	options := make([]string, len(open))
 	for i, f := range open {
