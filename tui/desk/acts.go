@@ -63,7 +63,7 @@ type deed struct {
 
 func (d deed) screen(by string) shell.Screen {
 	return form.Ask{
-		Title: logbook.Clean(d.title),
+		Title: d.title,
 		Text:  func(shell.Env) []string { return []string{d.text} },
 		Form:  form.New([]form.Field{whose(by), because(d.ask)}),
 		Done: func(env shell.Env, a form.Answers) {
@@ -133,7 +133,7 @@ func accepting(by string, w logbook.Weld, open []audit.Finding, fails bool) shel
 		return open[max(0, slices.Index(options, a.V("which")))]
 	}
 	return form.Ask{
-		Title: logbook.Clean("Accept a query on " + w.ID + " in " + w.Joint),
+		Title: "Accept a query on " + w.ID + " in " + w.Joint,
 		Text:  func(shell.Env) []string { return acceptText(open, fails) },
 		Form: form.New([]form.Field{
 			{Item: "which", Label: "which query", Kind: form.Choice, Options: options, Skip: func(form.Answers) bool { return len(open) == 1 }},

@@ -170,7 +170,7 @@ func newHappened(env shell.Env, j logbook.Joint) shell.Screen {
 		title = fmt.Sprintf("What happened later to circuit %d, chamber %s", j.Circuit, j.Chamber)
 	}
 	return form.Ask{
-		Title: logbook.Clean(title),
+		Title: title,
 		Form: form.New([]form.Field{
 			{Item: "what", Label: "what happened", Kind: form.Choice, Options: logbook.Events},
 			{Item: "on", Label: "on which date, YYYY-MM-DD", Kind: form.Text, Check: pastDate(env.Now.Local())},

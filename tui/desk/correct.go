@@ -136,7 +136,7 @@ func correcting(env shell.Env, by string, w logbook.Weld, f logbook.Field) shell
 		fields = jointFields(env, w)
 	}
 	return form.Ask{
-		Title: logbook.Clean("Correct " + f.Name + " of " + w.ID),
+		Title: "Correct " + f.Name + " of " + w.ID,
 		Text: func(shell.Env) []string {
 			return []string{"Recorded: " + recorded(f.Value(w)), "It stays on the page as what was recorded before."}
 		},

@@ -174,7 +174,7 @@ func newCovered(env shell.Env, s coverPart) shell.Screen {
 		text = []string{logbook.Clean(now.Lacks())}
 	}
 	return form.Ask{
-		Title: logbook.Clean(s.name + " was covered"),
+		Title: s.name + " was covered",
 		Text:  func(shell.Env) []string { return text },
 		Form: form.New([]form.Field{
 			{Item: "all the same", Label: "not all is settled there", Kind: form.Choice, Options: []string{notCovered, coveredAll}, Skip: func(form.Answers) bool { return len(now.Missing) == 0 }},

@@ -211,7 +211,7 @@ func (s sign) Takes(shell.Env) shell.Taking { return shell.NoScan }
 // newSigned asks for the name under a day.
 func newSigned(s sign) shell.Screen {
 	return form.Ask{
-		Title: logbook.Clean("Sign " + dayName(s.day)),
+		Title: "Sign " + dayName(s.day),
 		Text:  func(shell.Env) []string { return []string{settlesNothing} },
 		Form:  form.New([]form.Field{{Item: "by", Label: "signed by (name)", Kind: form.Text}}),
 		Done:  func(env shell.Env, a form.Answers) { s.signed(env, a.V("by")) },

@@ -106,12 +106,11 @@ func (s Weld) others(env shell.Env, j logbook.Joint) {
 }
 
 func whichWeld(j logbook.Joint, ids []string, by string) shell.Screen {
-	options := cleaned(ids)
 	return form.Ask{
-		Title: logbook.Clean("Other welds in " + j.Label),
-		Form:  form.New([]form.Field{{Item: "weld", Label: "which", Kind: form.Choice, Options: options}}),
+		Title: "Other welds in " + j.Label,
+		Form:  form.New([]form.Field{{Item: "weld", Label: "which", Kind: form.Choice, Options: ids}}),
 		Done: func(env shell.Env, a form.Answers) {
-			env.Do.Push(Weld{id: ids[max(0, slices.Index(options, a.V("weld")))], by: by})
+			env.Do.Push(Weld{id: a.V("weld"), by: by})
 		},
 	}
 }
