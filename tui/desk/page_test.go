@@ -1,7 +1,6 @@
 package desk
 
 import (
-	"context"
 	"fmt"
 	"slices"
 	"strings"
@@ -10,7 +9,6 @@ import (
 
 	"github.com/charmbracelet/x/ansi"
 
-	"coolhold/cmd/coolhold/example"
 	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/audit"
@@ -20,44 +18,22 @@ import (
 // A sample is the worked example in memory, for the pages without their screens.
 type sample struct {
 	t    *testing.T
+	log  *benchLog
 	book *logbook.Book
 	h    logbook.Head
-	seq  uint64
 }
 
-var sampleNow = fusion.Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Offset: 3600, Boot: 5 * time.Hour, BootID: "boot-1"}
+var sampleNow = benchMonday
 
 func sampleLog(t *testing.T) *sample {
 	t.Helper()
-	b := &sample{t: t, book: logbook.NewBook("KM", 1)}
-	if err := example.Write(b, sampleNow); err != nil {
-		t.Fatal(err)
-	}
-	b.h = logbook.Head{At: sampleNow, By: "Hedda Roan", Site: b.book.Sites()[0].ID}
-	return b
-}
-
-func (b *sample) Append(_ context.Context, decide func(logbook.Reader) ([]logbook.Draft, error)) ([]logbook.Entry, error) {
-	drafts, err := decide(b.book)
-	if err != nil {
-		return nil, err
-	}
-	var out []logbook.Entry
-	for i, d := range drafts {
-		b.seq++
-		e, err := d.Entry(b.seq, i)
-		if err != nil {
-			return nil, err
-		}
-		b.book.Add(e)
-		out = append(out, e)
-	}
-	return out, nil
+	b := onBench(t)
+	return &sample{t, b.log, b.log.book, logbook.Head{At: sampleNow, By: "Hedda Roan", Site: b.site().ID}}
 }
 
 func (b *sample) do(act logbook.Act) {
 	b.t.Helper()
-	if _, err := b.Append(b.t.Context(), act); err != nil {
+	if _, err := b.log.Append(b.t.Context(), act); err != nil {
 		b.t.Fatal(err)
 	}
 }
