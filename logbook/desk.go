@@ -2,6 +2,7 @@ package logbook
 
 import (
 	"slices"
+	"strings"
 
 	"coolhold/fusion"
 )
@@ -92,6 +93,21 @@ type Event struct {
 	Happened
 	Signature
 	Joint string `json:"joint,omitempty"`
+}
+
+// Touches tells whether an event happened to a joint: to itself, to its circuit
+// or chamber, or to the whole site. Upper and lower case do not count in the
+// name of a chamber.
+func (e Event) Touches(j Joint) bool {
+	if e.Joint != "" {
+		return e.Joint == j.Label
+	}
+	return (e.Circuit == 0 || e.Circuit == j.Circuit) && (e.Chamber == "" || strings.EqualFold(e.Chamber, j.Chamber))
+}
+
+// RecheckDue tells whether another look was asked for and nobody looked since.
+func (w Weld) RecheckDue() bool {
+	return w.Recheck != nil && !slices.ContainsFunc(w.Looks, func(l Seen) bool { return l.Seq > w.Recheck.Seq })
 }
 
 // signedOff folds what the foreman and the office say of the site as a whole.

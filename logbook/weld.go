@@ -271,6 +271,16 @@ func (w Weld) FusedAt() (time.Time, bool) { return when(w.Started, w.StartedStat
 // EndedAt is the local time the fusion ended.
 func (w Weld) EndedAt() (time.Time, bool) { return when(w.Ended, w.EndedStated) }
 
+// Day is the local date that a weld belongs to, YYYY-MM-DD: that of its fusion,
+// or that of its begin where no current was on.
+func (w Weld) Day() string {
+	at, ok := w.FusedAt()
+	if !ok {
+		at = w.Begun.Local()
+	}
+	return at.Format(time.DateOnly)
+}
+
 func when(s *fusion.Stamp, stated *time.Time) (time.Time, bool) {
 	switch {
 	case stated != nil:

@@ -29,17 +29,11 @@ func (s board) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		return s
 	}
 	arrows := shell.Is(key, shell.Up, shell.Down, shell.PageUp, shell.PageDown, shell.Runs, shell.BackOne)
-	switch {
+	switch by := shell.Steps(key, 8); {
 	case arrows && s.draws(env):
 		return s.roam(env, key)
-	case shell.Is(key, shell.Up):
-		s.at = s.move(env, -1)
-	case shell.Is(key, shell.Down):
-		s.at = s.move(env, 1)
-	case shell.Is(key, shell.PageUp):
-		s.at = s.move(env, -8)
-	case shell.Is(key, shell.PageDown):
-		s.at = s.move(env, 8)
+	case by != 0:
+		s.at = s.move(env, by)
 	case shell.Is(key, shell.Enter):
 		s.open(env)
 	case shell.Is(key, shell.Leave):
@@ -324,7 +318,7 @@ func lacks(env shell.Env, j logbook.Joint) string {
 		return ""
 	}
 	for _, f := range env.Audit.OfWeld(id) {
-		if !f.Settled && f.Severity.String() != "note" && !(f.Work && f.Rule == "unreleased") {
+		if f.Open() && !(f.Work && f.Rule == "unreleased") {
 			return strings.TrimPrefix(strings.TrimPrefix(f.Says, id+": "), id+" ")
 		}
 	}

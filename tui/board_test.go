@@ -138,6 +138,9 @@ func TestAFailedSaveGoesBackToItsStep(t *testing.T) {
 	log.fail = nil
 	d.keys("esc")
 	d.lacks("NOT STORED")
+	d.sees("fitting, as printed on the bag") // Esc was meant for what stuck
+	d.keys("esc")
+	d.lacks("fitting, as printed on the bag")
 	d.keys("1")
 	d.keys("enter")
 	d.sees("batch of the fitting")

@@ -7,6 +7,7 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"coolhold/fusion"
 	"coolhold/tui/shell"
 )
 
@@ -117,5 +118,113 @@ func TestNoOtherLogWhileSomethingIsNotStored(t *testing.T) {
 	d.lacks("E9")
 	if len(files) != 1 {
 		t.Errorf("opened %q", files)
+	}
+}
+
+// midFusion is the example with a fusion at E1 that began 30 s ago.
+func midFusion(t *testing.T) (*memLog, fusion.Stamp) {
+	t.Helper()
+	log := exampleAt(t, monday)
+	d := drive(t, log, monday, 80, 24)
+	d.toStart("89")
+	d.keys("1")
+	d.pass(30 * time.Second)
+	return log, *d.now
+}
+
+// opens a log that was handed over, from the first screen of a machine.
+func opens(t *testing.T, log *memLog, at fusion.Stamp) *driver {
+	t.Helper()
+	d := driveWith(t, nil, at, 80, 24, func(o *shell.Outside) {
+		o.OpenLog = func(string) (shell.Log, error) { return elsewhere{log}, nil }
+	})
+	d.keys("3")
+	d.text("/stick/monday.coolhold")
+	return d
+}
+
+func (l *memLog) kinds(from int) string {
+	var kinds []string
+	for _, e := range l.entries[from:] {
+		kinds = append(kinds, string(e.Kind))
+	}
+	return strings.Join(kinds, ", ")
+}
+
+// A log of another machine is read without a trace: no entry, no heartbeat. The
+// screens ask all the same what somebody must say who did not watch, and what
+// was found is recorded before what is said.
+func TestAHandedOverLogIsReadWithoutATrace(t *testing.T) {
+	log, now := midFusion(t)
+	before, beats := len(log.entries), len(log.beats)
+	now.BootID, now.Boot = "boot-of-another", 5*time.Second
+	d := opens(t, log, now)
+	d.pass(time.Second)
+	d.sees("E1 fusing")
+	d.now.Wall = d.now.Wall.Add(time.Minute) // its clock is set
+	d.pass(2 * time.Minute)
+	d.sees("the wall clock moved", "E1 fusion end not watched")
+	d.keys("esc", "9", "esc", "right", "enter")
+	d.sees("The program was not running all through this fusion", "nobody saw")
+	if got := log.kinds(before); got != "" || len(log.beats) != beats {
+		t.Fatalf("only read, and written: %s; %d heartbeats", got, len(log.beats)-beats)
+	}
+	log.fail = errDisk
+	d.keys("4")
+	d.sees("NOT STORED: what was found at the opening", "The program was not running all through this fusion")
+	log.fail = nil
+	d.keys("4")
+	if got := log.kinds(before); got != "clock doubted, walk resumed, fusion ended" {
+		t.Errorf("recorded: %s", got)
+	}
+	d.pass(time.Minute)
+	if len(log.beats) == beats {
+		t.Error("no heartbeat once it is recorded in")
+	}
+	d.keys("esc", "esc")
+	n := len(log.entries)
+	d.keys("2", "1", "1")
+	if got := log.kinds(n); strings.Contains(got, "resumed") {
+		t.Errorf("found once more: %s", got)
+	}
+}
+
+// A log whose newest entry was made since this machine started is its own: who
+// watched it did so here, and no longer does.
+func TestALogOfThisMachineIsMarkedAtOnce(t *testing.T) {
+	log, now := midFusion(t)
+	before := len(log.entries)
+	d := opens(t, log, now)
+	if got := log.kinds(before); got != "walk resumed" {
+		t.Errorf("recorded: %q", got)
+	}
+	d.pass(2 * time.Minute)
+	d.sees("E1 fusion end not watched")
+
+	log, now = midFusion(t)
+	log.fail = errDisk // read only, as a stick can be
+	d = opens(t, log, now)
+	d.pass(2 * time.Minute)
+	d.sees("E1 fusion end not watched")
+	d.lacks("no space left")
+}
+
+// Two things said one right after the other: what was found goes before both,
+// once.
+func TestWhatWasFoundIsRecordedOnce(t *testing.T) {
+	log, now := midFusion(t)
+	before := len(log.entries)
+	now.BootID, now.Boot = "boot-of-another", 5*time.Second
+	d := opens(t, log, now)
+	d.keys("2", "1")
+	*d.mono += time.Second
+	m, storing := d.m.Update(tea.KeyMsg{Type: tea.KeyEnter}) // no shelter, as before
+	d.m = m
+	d.sees("storing 2")
+	d.keys("2", "2", "1")
+	d.sees("storing 3")
+	d.run(storing)
+	if got := log.kinds(before); got != "clock doubted, walk resumed, weather changed, weather changed" {
+		t.Errorf("recorded: %s", got)
 	}
 }

@@ -26,13 +26,11 @@ func (s holds) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		return s
 	}
 	at := s.index(env)
-	switch {
+	switch by := shell.Steps(key, 8); {
 	case shell.Is(key, shell.Leave, shell.BackOne):
 		env.Do.Pop()
-	case shell.Is(key, shell.Up):
-		s.at = weldAt(env, at-1)
-	case shell.Is(key, shell.Down):
-		s.at = weldAt(env, at+1)
+	case by != 0:
+		s.at = weldAt(env, at+by)
 	case shell.Is(key, shell.Enter):
 		s.answer(env, at)
 	case key.Type == tea.KeyRunes:

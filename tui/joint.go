@@ -55,8 +55,8 @@ func (s joint) choices(env shell.Env) []choice {
 	if j.Walk != "" {
 		late = "it was fused all the same: enter it as it was"
 	}
-	for _, f := range env.Audit.OfWeld(w.ID) {
-		add(w.Stands() && f.Severity == audit.Query && !f.Work && !f.Settled, "accept by name: "+strings.TrimLeft(strings.TrimPrefix(f.Says, w.ID), ": "), func(env shell.Env) { env.Do.Push(accepting(w, f)) })
+	for _, f := range audit.Acceptable(env.Audit.At(w)) {
+		add(w.Stands(), "accept by name: "+strings.TrimLeft(strings.TrimPrefix(f.Says, w.ID), ": "), func(env shell.Env) { env.Do.Push(desk.Accepting(w, f)) })
 	}
 	add(j.Open(), late, func(env shell.Env) {
 		if needShift(env) {
@@ -170,7 +170,7 @@ func jointFacts(env shell.Env, j logbook.Joint) []string {
 		}
 		lines = append(lines, env.Style.Bold(fmt.Sprintf(" %s: %s", rows[i].Weld.ID, rows[i].Verdict)))
 		for _, f := range rows[i].Findings {
-			lines = append(lines, env.Style.Warn(widget.Cut(fmt.Sprintf("   %s: %s", f.Severity, logbook.Clean(f.Says)), env.W)))
+			lines = append(lines, env.Style.Warn(widget.Cut(fmt.Sprintf("   %s: %s", f.Word(), logbook.Clean(f.Says)), env.W)))
 		}
 		lines = append(lines, weldFacts(env, rows[i])...)
 	}
@@ -217,22 +217,6 @@ func cutting(w logbook.Weld) shell.Screen {
 		Form: form.New(whyField("why it was cut out")),
 		Done: func(env shell.Env, a form.Answers) {
 			form.Saves(env, w.ID+" cut out", func(h logbook.Head) logbook.Act { return logbook.Cut(h, w.ID, a.V("why")) })
-		},
-	}
-}
-
-// accepting is a named person's yes to a query, with a reason. A fail is never
-// accepted.
-func accepting(w logbook.Weld, f audit.Finding) shell.Screen {
-	return form.Ask{
-		Title: "Accept a query on " + w.ID,
-		Text:  func(shell.Env) []string { return []string{logbook.Clean(f.Says)} },
-		Form:  form.New([]form.Field{{Item: "by", Label: "accepted by (name)", Kind: form.Text}, {Item: "why", Label: "reason", Kind: form.Text}}),
-		Done: func(env shell.Env, a form.Answers) {
-			env.By = a.V("by")
-			form.Saves(env, w.ID+" query accepted", func(h logbook.Head) logbook.Act {
-				return logbook.Accept(h, w.ID, logbook.Reviewed{Key: f.Key, Facts: f.Says, Accepted: true, Why: a.V("why")})
-			})
 		},
 	}
 }

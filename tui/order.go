@@ -35,17 +35,11 @@ func (s order) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	if !ok {
 		return s
 	}
-	switch {
+	switch by := shell.Steps(key, 8); {
 	case shell.Is(key, shell.Leave, shell.BackOne):
 		env.Do.Pop()
-	case shell.Is(key, shell.Up):
-		s.at = s.move(env, -1)
-	case shell.Is(key, shell.Down):
-		s.at = s.move(env, 1)
-	case shell.Is(key, shell.PageUp):
-		s.at = s.move(env, -8)
-	case shell.Is(key, shell.PageDown):
-		s.at = s.move(env, 8)
+	case by != 0:
+		s.at = s.move(env, by)
 	case shell.Is(key, shell.Enter):
 		s.begin(env)
 	case shell.Digit(key) == 1:

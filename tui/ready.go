@@ -29,17 +29,11 @@ func (s ready) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	if !ok {
 		return s
 	}
-	switch {
+	switch by := shell.Steps(key, s.room(env)-1); {
 	case shell.Is(key, shell.Leave, shell.BackOne):
 		env.Do.Pop()
-	case shell.Is(key, shell.Up):
-		s.scroll = s.from(env, -1)
-	case shell.Is(key, shell.Down):
-		s.scroll = s.from(env, 1)
-	case shell.Is(key, shell.PageUp):
-		s.scroll = s.from(env, 1-s.room(env))
-	case shell.Is(key, shell.PageDown):
-		s.scroll = s.from(env, s.room(env)-1)
+	case by != 0:
+		s.scroll = s.from(env, by)
 	case shell.Digit(key) == 1 && env.Site.ID != "":
 		env.Do.Push(expecting())
 	case shell.Digit(key) == 2 && env.Site.ID != "":

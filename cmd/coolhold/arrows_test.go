@@ -35,7 +35,7 @@ var arrows = map[string][]string{
 	"coolhold/tui/form":             {"logbook", "tui/shell", "tui/widget"},
 	"coolhold/tui/walk":             {"fusion", "logbook", "logbook/plan", "tui/form", "tui/shell", "tui/widget"},
 	"coolhold/tui/desk":             {"fusion", "logbook", "logbook/audit", "logbook/chart", "logbook/history", "tui/form", "tui/shell", "tui/widget"},
-	"coolhold/tui": {"fusion", "logbook", "logbook/audit", "logbook/chart", "logbook/labels", "logbook/plan", "logbook/ready", "logbook/register", "tui/desk", "tui/form", "tui/shell", "tui/walk", "tui/widget"},
+	"coolhold/tui":                  {"fusion", "logbook", "logbook/audit", "logbook/chart", "logbook/labels", "logbook/plan", "logbook/ready", "logbook/register", "tui/desk", "tui/form", "tui/shell", "tui/walk", "tui/widget"},
 	"coolhold/cmd/coolhold/early":   {},
 	"coolhold/cmd/coolhold/example": {"fusion", "logbook"},
 

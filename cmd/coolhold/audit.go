@@ -141,9 +141,5 @@ func printDays(w io.Writer, res audit.Result, d days, findings []audit.Finding) 
 }
 
 func printFinding(w io.Writer, f audit.Finding, then string) {
-	word := f.Severity.String()
-	if f.Work && f.Severity != audit.Fail {
-		word = "open"
-	}
-	fmt.Fprintf(w, "%-5s  %s; %s\n", word, logbook.Clean(f.Says), logbook.Clean(then))
+	fmt.Fprintf(w, "%-5s  %s; %s\n", f.Word(), logbook.Clean(f.Says), logbook.Clean(then))
 }

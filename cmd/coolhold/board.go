@@ -61,7 +61,7 @@ func screens(e edges, path, site, theme string) tui.Options {
 				l, _, err := openSite(e, h, path, tag, plan, tables)
 				return shown.take(l, err)
 			},
-			TakeTable: func(h logbook.Head, file string) (shell.Log, error) { return takeTable(e, h, shown.file(), file) },
+			TakeTable: func(h logbook.Head, file string) (shell.Log, error) { return takeTable(h, shown.file(), file) },
 			OpenLog:   func(file string) (shell.Log, error) { return shown.take(openLog(file)) },
 			WriteRegister: func(log shell.Log, site string) (string, error) {
 				files, err := writeRegisterFiles(e, log.Path(), site)

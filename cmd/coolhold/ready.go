@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	"fmt"
 	"io"
 
@@ -168,20 +167,6 @@ them. The newest kit of a site counts; coolhold ready compares with it.`,
 	return cmd
 }
 
-// takeKit reads a kit file before the log is touched, so that bad input changes
-// nothing.
 func takeKit(h logbook.Head, path, name string) (shell.Log, error) {
-	if _, err := loadKit(name); err != nil {
-		return nil, err
-	}
-	f, err := takeFile(name)
-	if err != nil {
-		return nil, err
-	}
-	l, err := openLog(path)
-	if err != nil {
-		return nil, err
-	}
-	_, err = l.Append(context.Background(), logbook.TakeKit(h, f))
-	return l, acted(err)
+	return takeInto(h, path, name, loadKit, logbook.TakeKit)
 }

@@ -71,7 +71,11 @@ the trade.`,
 		return usage("%w; see %s --help", err, cmd.CommandPath())
 	})
 	root.AddCommand(
-		newDemo(e), newTime(e), newTable(e), newPlan(e), newSite(e), newAudit(e), newRegister(e), newCopy(e), newSeal(e), newVerify(e), newSheet(e), newTranscribe(e), newHistory(e), newHappened(e), newEnclose(e), newRules(e), newOrder(e), newKit(e), newReady(e), newCodes(e), newLabels(e), newDrawing(e),
+		newDemo(e), newTime(e), newTable(e), newPlan(e), newKit(e), newSite(e), // before the first weld
+		newReady(e), newOrder(e), newCodes(e), newLabels(e), newDrawing(e),
+		newSheet(e), newTranscribe(e), // without the laptop
+		newAudit(e), newRules(e), newReview(e), newCorrect(e), newCutOrder(e), newRecheck(e), newNote(e), newCover(e), newSign(e), // the morning after
+		newRegister(e), newCopy(e), newSeal(e), newVerify(e), newHistory(e), newHappened(e), newEnclose(e), // for the file
 	)
 	for _, cmd := range root.Commands() {
 		openArgs(cmd)

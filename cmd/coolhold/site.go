@@ -118,7 +118,7 @@ before the same row of an older table. Like every table it must be read back.`,
 				return err
 			}
 			h.Site = s.ID
-			if _, err := takeTable(e, h, logPath(e, log), table); err != nil {
+			if _, err := takeTable(h, logPath(e, log), table); err != nil {
 				return err
 			}
 			fmt.Fprintf(cmd.OutOrStdout(), "%s: table %s taken; read it back on the board (key 5)\n", s.ID, table)
@@ -131,11 +131,17 @@ before the same row of an older table. Like every table it must be read back.`,
 	return cmd
 }
 
-func takeTable(e edges, h logbook.Head, path, table string) (shell.Log, error) {
-	if _, err := loadTable(table); err != nil {
+func takeTable(h logbook.Head, path, table string) (shell.Log, error) {
+	return takeInto(h, path, table, loadTable, logbook.TakeTable)
+}
+
+// takeInto takes a file into a log. It is read before the log is touched, so
+// that bad input changes nothing.
+func takeInto[T any](h logbook.Head, path, name string, load func(string) (T, error), act func(logbook.Head, logbook.File) logbook.Act) (shell.Log, error) {
+	if _, err := load(name); err != nil {
 		return nil, err
 	}
-	f, err := takeFile(table)
+	f, err := takeFile(name)
 	if err != nil {
 		return nil, err
 	}
@@ -143,6 +149,6 @@ func takeTable(e edges, h logbook.Head, path, table string) (shell.Log, error) {
 	if err != nil {
 		return nil, err
 	}
-	_, err = l.Append(context.Background(), logbook.TakeTable(h, f))
+	_, err = l.Append(context.Background(), act(h, f))
 	return l, acted(err)
 }

@@ -103,7 +103,7 @@ func (c Case) signedSeqs() []logbook.Order {
 	}
 	var days []string
 	for _, w := range c.Weld.AsRecorded() {
-		days = append(days, dayOf(w))
+		days = append(days, w.Day())
 	}
 	for _, s := range c.Site.Signed {
 		if slices.Contains(days, s.Day) {
@@ -137,7 +137,7 @@ func cutOrdered(c Case) string {
 
 func recheckAsked(c Case) string {
 	o := c.Weld.Recheck
-	if o == nil || !c.Weld.Stands() || slices.ContainsFunc(c.Weld.Looks, func(l logbook.Seen) bool { return l.Seq > o.Seq }) {
+	if !c.Weld.Stands() || !c.Weld.RecheckDue() {
 		return ""
 	}
 	return fmt.Sprintf("%s: %s asked for another look (%s)", c.Weld.ID, o.By, o.Why)

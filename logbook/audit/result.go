@@ -2,7 +2,6 @@ package audit
 
 import (
 	"slices"
-	"time"
 
 	"coolhold/logbook"
 )
@@ -38,21 +37,11 @@ func (res Result) OnDays(from, to string) []Finding {
 func (res Result) WeldsOn(from, to string) []logbook.Weld {
 	var out []logbook.Weld
 	for _, w := range res.welds {
-		if day := dayOf(w); from <= day && day <= to {
+		if day := w.Day(); from <= day && day <= to {
 			out = append(out, w)
 		}
 	}
 	return out
-}
-
-// dayOf is the local day on which a weld was fused, or begun where no current
-// was on.
-func dayOf(w logbook.Weld) string {
-	at, ok := w.FusedAt()
-	if !ok {
-		at = w.Begun.Local()
-	}
-	return at.Format(time.DateOnly)
 }
 
 func (res Result) where(is func(Finding) bool) []Finding {
@@ -65,33 +54,43 @@ func (res Result) where(is func(Finding) bool) []Finding {
 	return out
 }
 
+// At are the findings on a weld and, while it stands in it, on its joint.
+func (res Result) At(w logbook.Weld) []Finding {
+	found := res.OfWeld(w.ID)
+	if w.Stands() {
+		found = append(found, res.where(func(f Finding) bool { return f.Weld == "" && f.Joint != "" && f.Joint == w.Joint })...)
+	}
+	return found
+}
+
 // Worst is the gravest finding on a weld that somebody must still do something
 // about.
-func (res Result) Worst(weld string) (Finding, bool) {
-	for _, i := range res.byWeld[weld] {
-		if f := res.Findings[i]; f.Open() {
-			return f, true
+func (res Result) Worst(weld string) (Finding, bool) { return Worst(res.OfWeld(weld)) }
+
+// Worst is the gravest of some findings that is open: of one severity a fault
+// goes before unfinished work.
+func Worst(findings []Finding) (worst Finding, found bool) {
+	for _, f := range findings {
+		if !f.Open() {
+			continue
+		}
+		if !found || f.Severity < worst.Severity || f.Severity == worst.Severity && worst.Work && !f.Work {
+			worst, found = f, true
 		}
 	}
-	return Finding{}, false
+	return worst, found
 }
 
 // Open tells whether somebody must still do something about it.
 func (f Finding) Open() bool { return !f.Settled && f.Severity != Note }
 
-// Missing are the labels of the joints of a section that are not settled. A
-// section without any may be covered.
-func Missing(r logbook.Reader, res Result, section logbook.Section) []string {
-	var labels []string
-	for _, j := range section.Joints {
-		if now, ok := r.Joint(res.site, j.Label); ok {
-			j = now
-		}
-		if !res.Settled(j) {
-			labels = append(labels, j.Label)
-		}
+// Word is its severity in a list; work that is not done is "open", be it not
+// left undone on a fail.
+func (f Finding) Word() string {
+	if f.Work && f.Severity != Fail {
+		return "open"
 	}
-	return labels
+	return f.Severity.String()
 }
 
 // Verdict is what the record of a weld shows.

@@ -85,6 +85,15 @@ func TestWorst(t *testing.T) {
 	}
 }
 
+// missingIn are the joints that a section lacks, each with its state.
+func missingIn(c *crew, s logbook.Section) string {
+	var out []string
+	for _, l := range Missing(c.book, c.run(), s) {
+		out = append(out, l.Joint+" "+l.State)
+	}
+	return strings.Join(out, ", ")
+}
+
 func TestMissingInASection(t *testing.T) {
 	c := onSite(t)
 	m := well()
@@ -93,16 +102,16 @@ func TestMissingInASection(t *testing.T) {
 	c.added("X1")
 	c.made("1B", well())
 	sections := logbook.Sections(c.book, c.h.Site)
-	want := map[string]string{"chamber A": "1A", "run X1": "X1"}
+	want := map[string]string{"chamber A": "1A query", "run X1": "X1 open"}
 	for _, s := range sections {
-		if got := strings.Join(Missing(c.book, c.run(), s), " "); got != want[s.Name] {
+		if got := missingIn(c, s); got != want[s.Name] {
 			t.Errorf("%s: missing %q, want %q", s.Name, got, want[s.Name])
 		}
 	}
 	c.answer(only(t, c.run(), "run-unlike-set"), true)
 	c.do(logbook.StrikeJoint(c.h, "X1", "not needed"))
 	for _, s := range sections { // as they were, the joints as they are
-		if got := Missing(c.book, c.run(), s); len(got) > 0 {
+		if got := missingIn(c, s); got != "" {
 			t.Errorf("%s: still missing %q", s.Name, got)
 		}
 	}

@@ -149,7 +149,7 @@ func inSeconds(d time.Duration) string { return fmt.Sprintf("%.0f s", d.Seconds(
 func operatorOutOfDate(c Case) string {
 	o, _ := c.Shift.Operator(c.Weld.Operator)
 	until, err := time.Parse(time.DateOnly, o.Expiry)
-	if err != nil || dayOf(c.Weld) <= until.Format(time.DateOnly) {
+	if err != nil || c.Weld.Day() <= until.Format(time.DateOnly) {
 		return ""
 	}
 	return fused(c, fmt.Sprintf("%s: the qualification of %s ended on %s", c.Weld.ID, o.Name, o.Expiry))
@@ -162,7 +162,7 @@ const CalibrationMonths = 12
 func unitOutOfDate(c Case) string {
 	u, _ := c.Shift.Unit(c.Weld.Unit)
 	was, err := time.Parse(time.DateOnly, u.Calibrated)
-	if err != nil || dayOf(c.Weld) <= was.AddDate(0, CalibrationMonths, 0).Format(time.DateOnly) {
+	if err != nil || c.Weld.Day() <= was.AddDate(0, CalibrationMonths, 0).Format(time.DateOnly) {
 		return ""
 	}
 	return fused(c, fmt.Sprintf("%s: unit %s was last calibrated on %s, more than %d months before", c.Weld.ID, u.Serial, u.Calibrated, CalibrationMonths))

@@ -64,6 +64,12 @@ func Of(r logbook.Reader, site string, q Query) []Line {
 	return g.lines
 }
 
+// Joints are the joints that a query means, in the order of the plan.
+func Joints(r logbook.Reader, site string, q Query) []logbook.Joint {
+	joints, _ := about(r, site, q)
+	return joints
+}
+
 // about are the joints and welds that a query means.
 func about(r logbook.Reader, site string, q Query) (joints []logbook.Joint, welds []logbook.Weld) {
 	switch {
@@ -265,7 +271,5 @@ func (g *gathering) concerns(e logbook.Event) bool {
 	if e.Joint != "" {
 		return g.has(e.Joint)
 	}
-	return slices.ContainsFunc(g.on, func(j logbook.Joint) bool {
-		return (e.Circuit == 0 || e.Circuit == j.Circuit) && (e.Chamber == "" || strings.EqualFold(e.Chamber, j.Chamber))
-	})
+	return slices.ContainsFunc(g.on, e.Touches)
 }

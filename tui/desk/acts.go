@@ -2,7 +2,6 @@ package desk
 
 import (
 	"slices"
-	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -64,7 +63,7 @@ type deed struct {
 
 func (d deed) screen(by string) shell.Screen {
 	return form.Ask{
-		Title: logbook.Clean(d.title),
+		Title: d.title,
 		Text:  func(shell.Env) []string { return []string{d.text} },
 		Form:  form.New([]form.Field{whose(by), because(d.ask)}),
 		Done: func(env shell.Env, a form.Answers) {
@@ -100,47 +99,29 @@ func noting(by string, w logbook.Weld) shell.Screen {
 	}.screen(by)
 }
 
-// findingsAt are the findings on a weld and, where it stands in it, on its
-// joint.
-func findingsAt(env shell.Env, w logbook.Weld) []audit.Finding {
-	found := env.Audit.OfWeld(w.ID)
-	for _, f := range env.Audit.Findings {
-		if f.Weld == "" && f.Joint != "" && f.Joint == w.Joint && w.Stands() {
-			found = append(found, f)
-		}
-	}
-	return found
-}
-
-// acceptable are the queries that a name can settle: no fail, and no work that
-// is still to be done.
-func acceptable(findings []audit.Finding) []audit.Finding {
-	return slices.DeleteFunc(slices.Clone(findings), func(f audit.Finding) bool {
-		return f.Severity != audit.Query || f.Work || f.Settled
-	})
-}
-
 // accept asks for the answer to an open query, or says why there is none to
 // give.
 func accept(env shell.Env, by string, w logbook.Weld) {
-	found := findingsAt(env, w)
-	if open := acceptable(found); len(open) > 0 {
+	found := env.Audit.At(w)
+	if open := audit.Acceptable(found); len(open) > 0 {
 		env.Do.Push(accepting(by, w, open, failed(found)))
 		return
 	}
-	worst, open := worstOf(found)
-	switch {
-	case failed(found):
-		say(env, w.ID+": a fail is never accepted: cut it out")
-	case open && worst.Work:
-		say(env, w.ID+": what is not done is not accepted: "+worst.Do)
-	default:
+	worst, open := audit.Worst(found)
+	if !open {
 		say(env, w.ID+": no query is open")
+		return
 	}
+	say(env, w.ID+": "+worst.Unanswerable())
 }
 
 func failed(findings []audit.Finding) bool {
 	return slices.ContainsFunc(findings, func(f audit.Finding) bool { return f.Severity == audit.Fail && !f.Settled })
+}
+
+// Accepting asks for the answer to one open query on a weld or its joint.
+func Accepting(w logbook.Weld, f audit.Finding) shell.Screen {
+	return accepting("", w, []audit.Finding{f}, false)
 }
 
 func accepting(by string, w logbook.Weld, open []audit.Finding, fails bool) shell.Screen {
@@ -152,7 +133,7 @@ func accepting(by string, w logbook.Weld, open []audit.Finding, fails bool) shel
 		return open[max(0, slices.Index(options, a.V("which")))]
 	}
 	return form.Ask{
-		Title: logbook.Clean("Accept a query on " + w.ID + " in " + w.Joint),
+		Title: "Accept a query on " + w.ID + " in " + w.Joint,
 		Text:  func(shell.Env) []string { return acceptText(open, fails) },
 		Form: form.New([]form.Field{
 			{Item: "which", Label: "which query", Kind: form.Choice, Options: options, Skip: func(form.Answers) bool { return len(open) == 1 }},
@@ -161,7 +142,7 @@ func accepting(by string, w logbook.Weld, open []audit.Finding, fails bool) shel
 		Done: func(env shell.Env, a form.Answers) {
 			f := which(a)
 			saveAs(env, a, w.ID+" query accepted", func(h logbook.Head) logbook.Act {
-				return acceptance(h, f, a.V("why"))
+				return audit.Accept(h, f, a.V("why"))
 			})
 		},
 	}
@@ -176,13 +157,4 @@ func acceptText(open []audit.Finding, fails bool) []string {
 		text = append(text, "It has a fail too. A fail is never accepted: cut it out.")
 	}
 	return append(text, "Your name stands under it. When the facts change the query is open again.")
-}
-
-// acceptance answers a finding where it was found: on a weld or on a joint.
-func acceptance(h logbook.Head, f audit.Finding, why string) logbook.Act {
-	b := logbook.Reviewed{Key: f.Key, Facts: f.Says, Accepted: true, Why: strings.TrimSpace(why)}
-	if f.Weld == "" {
-		return logbook.AcceptAt(h, f.Joint, b)
-	}
-	return logbook.Accept(h, f.Weld, b)
 }

@@ -3,7 +3,6 @@
 package desk
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -12,6 +11,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"coolhold/logbook"
+	"coolhold/logbook/history"
 	"coolhold/tui/form"
 	"coolhold/tui/shell"
 	"coolhold/tui/widget"
@@ -41,7 +41,7 @@ func (s circuit) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		env.Do.Push(newHappened(env, j))
 	default:
 		most := max(0, len(circuitLines(env, j))-circuitRoom(env))
-		s.up = min(max(0, s.up-scrolledBy(key, circuitRoom(env))), most)
+		s.up = min(max(0, s.up-shell.Steps(key, circuitRoom(env))), most)
 	}
 	return s
 }
@@ -49,21 +49,6 @@ func (s circuit) Update(env shell.Env, msg tea.Msg) shell.Screen {
 // circuitRoom are the rows under the title and over the line that says what is
 // below.
 func circuitRoom(env shell.Env) int { return max(1, env.H-3) }
-
-// scrolledBy is how many lines a key goes down.
-func scrolledBy(key tea.KeyMsg, page int) int {
-	switch {
-	case shell.Is(key, shell.Up):
-		return -1
-	case shell.Is(key, shell.Down):
-		return 1
-	case shell.Is(key, shell.PageUp):
-		return -page
-	case shell.Is(key, shell.PageDown):
-		return page
-	}
-	return 0
-}
 
 // View draws the end of the story, or the part of it that was scrolled to.
 func (s circuit) View(env shell.Env) string {
@@ -112,7 +97,7 @@ func circuitTitle(env shell.Env, j logbook.Joint) string {
 		return logbook.Clean("Joint " + j.Label + ": all that was recorded of it")
 	}
 	var labels []string
-	for _, j := range circuitJoints(env, j) {
+	for _, j := range history.Joints(env.Book, env.Site.ID, about(j)) {
 		labels = append(labels, j.Label)
 	}
 	return logbook.Clean(fmt.Sprintf("Circuit %d, chamber %s: %s", j.Circuit, j.Chamber, strings.Join(labels, ", ")))
@@ -126,10 +111,13 @@ func (s circuit) Keys(shell.Env) []shell.Hint {
 // Takes wants no scan.
 func (s circuit) Takes(shell.Env) shell.Taking { return shell.NoScan }
 
-// A moment is one entry with what it is about.
-type moment struct {
-	logbook.Trace
-	about string
+// about asks for the circuit that a joint ends; any other joint stands for
+// itself.
+func about(j logbook.Joint) history.Query {
+	if j.Circuit == 0 {
+		return history.Query{Joint: j.Label}
+	}
+	return history.Query{Circuit: j.Circuit, Chamber: j.Chamber}
 }
 
 // circuitLines are all entries on a circuit in the order of the log, in Env.W
@@ -137,12 +125,15 @@ type moment struct {
 func circuitLines(env shell.Env, j logbook.Joint) []string {
 	var lines []string
 	day := ""
-	for _, m := range circuitMoments(env, j) {
+	for _, m := range history.Of(env.Book, env.Site.ID, about(j)) {
 		date, clock := dateAndClock(m.At)
 		if date != day {
 			lines, day = append(lines, widget.Cut(" "+date, env.W)), date
 		}
-		text := m.about + ": " + m.Line
+		text := strings.TrimSpace(m.Joint+" "+m.Weld) + ": " + m.What
+		if m.Joint == "" {
+			text = "site: " + m.What
+		}
 		if m.By != "" {
 			text += " (" + m.By + ")"
 		}
@@ -172,80 +163,6 @@ func hanging(lead, text string, width int) []string {
 	return lines
 }
 
-// circuitMoments are the entries on the joints of a circuit, on every weld that
-// was ever recorded in one of them, and on the part of the site they lie in.
-func circuitMoments(env shell.Env, j logbook.Joint) []moment {
-	var all []moment
-	joints := circuitJoints(env, j)
-	for _, j := range joints {
-		for _, t := range j.Trail {
-			all = append(all, moment{t, j.Label})
-		}
-		for _, id := range weldsEverIn(j) {
-			w := env.Weld(id)
-			for _, t := range w.Trail {
-				all = append(all, moment{t, w.Joint + " " + w.ID})
-			}
-		}
-	}
-	all = append(all, siteMoments(env, joints)...)
-	slices.SortStableFunc(all, func(a, b moment) int { return cmp.Compare(a.Seq, b.Seq) })
-	// A weld that was moved from one joint of the circuit to another is met twice.
-	return slices.Compact(all)
-}
-
-// circuitJoints are both legs of the circuit that a joint ends, with what was
-// split or struck off; of any other joint itself.
-func circuitJoints(env shell.Env, j logbook.Joint) []logbook.Joint {
-	if j.Circuit == 0 {
-		return []logbook.Joint{j}
-	}
-	return slices.DeleteFunc(env.Book.Joints(env.Site.ID), func(o logbook.Joint) bool {
-		return o.Chamber != j.Chamber || o.Circuit != j.Circuit
-	})
-}
-
-// weldsEverIn are the welds of a joint and those that were moved away from it.
-func weldsEverIn(j logbook.Joint) []string {
-	ids := slices.Clone(j.Welds)
-	for _, m := range j.Moves {
-		if !slices.Contains(ids, m.Weld) {
-			ids = append(ids, m.Weld)
-		}
-	}
-	return ids
-}
-
-// siteMoments are later events and covers that concern these joints and stand
-// with the site.
-func siteMoments(env shell.Env, joints []logbook.Joint) []moment {
-	var all []moment
-	for _, e := range env.Site.Events {
-		if e.Joint == "" && slices.ContainsFunc(joints, func(j logbook.Joint) bool { return concerns(e, j) }) {
-			all = append(all, momentOf(e.Signature, e.Happened, "site"))
-		}
-	}
-	for _, c := range env.Site.Covers {
-		if slices.ContainsFunc(joints, func(j logbook.Joint) bool { return logbook.SectionOf(j) == c.Part }) {
-			all = append(all, momentOf(c.Signature, c.Covered, "site"))
-		}
-	}
-	return all
-}
-
-// concerns tells whether an event touches a joint: its own, its circuit's, its
-// chamber's or the whole site's.
-func concerns(e logbook.Event, j logbook.Joint) bool {
-	if e.Joint != "" {
-		return e.Joint == j.Label
-	}
-	return (e.Chamber == "" || e.Chamber == j.Chamber) && (e.Circuit == 0 || e.Circuit == j.Circuit)
-}
-
-func momentOf(s logbook.Signature, b logbook.Body, about string) moment {
-	return moment{logbook.Trace{Seq: s.Seq, At: s.At.Local().Format(time.RFC3339), By: s.By, Kind: b.Kind(), Line: b.Line()}, about}
-}
-
 // newHappened asks what happened to a circuit, or to a joint of none, later.
 func newHappened(env shell.Env, j logbook.Joint) shell.Screen {
 	title := "What happened later to joint " + j.Label
@@ -253,7 +170,7 @@ func newHappened(env shell.Env, j logbook.Joint) shell.Screen {
 		title = fmt.Sprintf("What happened later to circuit %d, chamber %s", j.Circuit, j.Chamber)
 	}
 	return form.Ask{
-		Title: logbook.Clean(title),
+		Title: title,
 		Form: form.New([]form.Field{
 			{Item: "what", Label: "what happened", Kind: form.Choice, Options: logbook.Events},
 			{Item: "on", Label: "on which date, YYYY-MM-DD", Kind: form.Text, Check: pastDate(env.Now.Local())},

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"coolhold/logbook"
+	"coolhold/logbook/history"
 	"coolhold/logbook/plan"
 	"coolhold/tui/shell"
 )
@@ -18,7 +19,7 @@ func (b *bench) circuit(label string) func(shell.Env) shell.Screen {
 func (b *bench) seqs(label string) []uint64 {
 	b.t.Helper()
 	var out []uint64
-	for _, m := range circuitMoments(b.env(), b.joint(label)) {
+	for _, m := range history.Of(b.log.book, b.site().ID, about(b.joint(label))) {
 		out = append(out, m.Seq)
 	}
 	return out

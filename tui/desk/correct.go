@@ -35,17 +35,11 @@ func (s values) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	s.typed = ""
 	fields := logbook.Fields(env.Weld(s.weld))
 	at := s.index(fields)
-	switch {
+	switch by := shell.Steps(key, 8); {
 	case shell.Is(key, shell.Leave, shell.BackOne):
 		env.Do.Pop()
-	case shell.Is(key, shell.Up):
-		s = s.to(fields, at-1)
-	case shell.Is(key, shell.Down):
-		s = s.to(fields, at+1)
-	case shell.Is(key, shell.PageUp):
-		s = s.to(fields, at-8)
-	case shell.Is(key, shell.PageDown):
-		s = s.to(fields, at+8)
+	case by != 0:
+		s = s.to(fields, at+by)
 	case shell.Is(key, shell.Enter):
 		if at < len(fields) {
 			env.Do.Push(correcting(env, s.by, env.Weld(s.weld), fields[at]))
@@ -142,7 +136,7 @@ func correcting(env shell.Env, by string, w logbook.Weld, f logbook.Field) shell
 		fields = jointFields(env, w)
 	}
 	return form.Ask{
-		Title: logbook.Clean("Correct " + f.Name + " of " + w.ID),
+		Title: "Correct " + f.Name + " of " + w.ID,
 		Text: func(shell.Env) []string {
 			return []string{"Recorded: " + recorded(f.Value(w)), "It stays on the page as what was recorded before."}
 		},

@@ -32,17 +32,11 @@ func (s Day) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	if !ok {
 		return s
 	}
-	switch {
+	switch by := shell.Steps(key, 8); {
 	case shell.Is(key, shell.Leave, shell.BackOne):
 		env.Do.Pop()
-	case shell.Is(key, shell.Up):
-		s.at = s.move(env, -1)
-	case shell.Is(key, shell.Down):
-		s.at = s.move(env, 1)
-	case shell.Is(key, shell.PageUp):
-		s.at = s.move(env, -8)
-	case shell.Is(key, shell.PageDown):
-		s.at = s.move(env, 8)
+	case by != 0:
+		s.at = s.move(env, by)
 	case shell.Is(key, shell.Enter):
 		if l, ok := s.chosen(env); ok {
 			env.Do.Push(Weld{id: l.weld.ID, label: l.joint.Label, by: s.by})
@@ -156,7 +150,7 @@ func (s Day) detail(env shell.Env) []string {
 func (s Day) head(env shell.Env) []string {
 	all := dayLines(env, s.day)
 	var lines []string
-	for _, l := range widget.Wrap(dayName(s.day)+"   "+countOf(all), env.W-2) {
+	for _, l := range widget.Wrap(dayName(s.day)+"   "+env.Audit.Tally(env.Audit.WeldsOn(s.day, s.day)), env.W-2) {
 		lines = append(lines, env.Style.Bold(" "+l))
 	}
 	signed := "not signed"

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"coolhold/logbook"
+	"coolhold/logbook/audit"
 	"coolhold/tui/form"
 	"coolhold/tui/shell"
 )
@@ -97,7 +98,7 @@ func filtering(env shell.Env, d Day) shell.Screen {
 		}
 	}
 	fields := []form.Field{
-		field("verdict", "verdict", verdictWords, d.filter.verdict),
+		field("verdict", "verdict", audit.Words, d.filter.verdict),
 		field("operator", "who welded", operators, d.filter.operator),
 		field("unit", "control unit", units, d.filter.unit),
 		field("chamber", "chamber", chambers, d.filter.chamber),

@@ -27,13 +27,7 @@ func (l *leaf) head(text string) {
 // put writes a text behind a prefix, wrapped under itself. What was stored is
 // made safe to draw here, for the whole page.
 func (l *leaf) put(prefix, text string, style ...func(string) string) {
-	prefix = logbook.Clean(prefix)
-	indent := strings.Repeat(" ", widget.Width(prefix))
-	for i, line := range widget.Wrap(logbook.Clean(text), max(8, l.width-widget.Width(prefix)-1)) {
-		if i > 0 {
-			prefix = indent
-		}
-		line = widget.Cut(prefix+line, l.width)
+	for _, line := range hanging(logbook.Clean(prefix), logbook.Clean(text), l.width) {
 		for _, s := range style {
 			line = s(line)
 		}
@@ -50,7 +44,7 @@ func (l *leaf) value(label, text string) {
 
 // clockOn writes a time, with its date where that is not the day of the page.
 func clockOn(day string, t time.Time, layout string) string {
-	if t.Format(dateLayout) != day {
+	if t.Format(time.DateOnly) != day {
 		layout = "2 Jan " + layout
 	}
 	return t.Format(layout)
@@ -61,7 +55,7 @@ func clockOn(day string, t time.Time, layout string) string {
 // was seen and answered, what else stood in the joint, and every entry.
 func page(env shell.Env, w logbook.Weld, width int) []string {
 	l := &leaf{st: env.Style, width: width}
-	p := weldPage{leaf: l, env: env, w: w, j: env.Joint(w.Joint), day: dayOf(w)}
+	p := weldPage{leaf: l, env: env, w: w, j: env.Joint(w.Joint), day: w.Day()}
 	p.verdict()
 	p.findings()
 	p.decisions()
@@ -79,7 +73,7 @@ func page(env shell.Env, w logbook.Weld, width int) []string {
 // jointPage is everything known of a joint in which no weld stands.
 func jointPage(env shell.Env, j logbook.Joint, width int) []string {
 	l := &leaf{st: env.Style, width: width}
-	p := weldPage{leaf: l, env: env, j: j, day: env.Now.Local().Format(dateLayout)}
+	p := weldPage{leaf: l, env: env, j: j, day: env.Now.Local().Format(time.DateOnly)}
 	l.put(" ", "no weld stands in it: "+env.Audit.StateOf(j), l.st.Bold)
 	l.put(" ", jointText(j))
 	p.before()
@@ -178,7 +172,7 @@ func jointText(j logbook.Joint) string {
 
 // findings are what the rules find, with what to do and on what basis.
 func (p *weldPage) findings() {
-	found := findingsAt(p.env, p.w)
+	found := p.env.Audit.At(p.w)
 	if len(found) == 0 {
 		return
 	}
@@ -200,10 +194,7 @@ func (p *weldPage) findings() {
 }
 
 func wordOf(f audit.Finding) string {
-	word := f.Severity.String()
-	if f.Work {
-		word = "to do"
-	}
+	word := f.Word()
 	if f.Settled && f.Accepted == nil {
 		word += " (settled)"
 	}
@@ -221,7 +212,7 @@ func (p *weldPage) decisions() {
 		p.put("   cut-out ordered: ", o.Why+" ("+signedBy(o.Signature)+")"+done(w.CutOut != nil, "; it is cut out"))
 	}
 	if o := w.Recheck; o != nil {
-		p.put("   re-check asked: ", o.Why+" ("+signedBy(o.Signature)+")"+done(!recheckDue(w), "; looked at since"))
+		p.put("   re-check asked: ", o.Why+" ("+signedBy(o.Signature)+")"+done(!w.RecheckDue(), "; looked at since"))
 	}
 	for _, r := range reviews {
 		verb := "not accepted"
@@ -239,7 +230,7 @@ func (p *weldPage) decisions() {
 // changed since, or another review came later.
 func (p *weldPage) pastReviews() []logbook.Review {
 	return slices.DeleteFunc(slices.Clone(p.w.Reviews), func(r logbook.Review) bool {
-		return slices.ContainsFunc(findingsAt(p.env, p.w), func(f audit.Finding) bool { return f.Accepted != nil && f.Accepted.Seq == r.Seq })
+		return slices.ContainsFunc(p.env.Audit.At(p.w), func(f audit.Finding) bool { return f.Accepted != nil && f.Accepted.Seq == r.Seq })
 	})
 }
 
@@ -354,7 +345,7 @@ func (p *weldPage) before() {
 	p.head("Else in joint " + p.j.Label + " (key 6)")
 	for _, id := range ids {
 		o := p.env.Weld(id)
-		p.put("   "+id+" ", fmt.Sprintf("of %s: %s%s", dayName(dayOf(o)), p.env.Audit.Verdict(id), stands(o)))
+		p.put("   "+id+" ", fmt.Sprintf("of %s: %s%s", dayName(o.Day()), p.env.Audit.Verdict(id), stands(o)))
 	}
 	for _, m := range moves {
 		p.put("   ", movedText(m))

@@ -1,7 +1,6 @@
 package desk
 
 import (
-	"context"
 	"fmt"
 	"slices"
 	"strings"
@@ -10,7 +9,6 @@ import (
 
 	"github.com/charmbracelet/x/ansi"
 
-	"coolhold/cmd/coolhold/example"
 	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/audit"
@@ -20,44 +18,22 @@ import (
 // A sample is the worked example in memory, for the pages without their screens.
 type sample struct {
 	t    *testing.T
+	log  *benchLog
 	book *logbook.Book
 	h    logbook.Head
-	seq  uint64
 }
 
-var sampleNow = fusion.Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Offset: 3600, Boot: 5 * time.Hour, BootID: "boot-1"}
+var sampleNow = benchMonday
 
 func sampleLog(t *testing.T) *sample {
 	t.Helper()
-	b := &sample{t: t, book: logbook.NewBook("KM", 1)}
-	if err := example.Write(b, sampleNow); err != nil {
-		t.Fatal(err)
-	}
-	b.h = logbook.Head{At: sampleNow, By: "Hedda Roan", Site: b.book.Sites()[0].ID}
-	return b
-}
-
-func (b *sample) Append(_ context.Context, decide func(logbook.Reader) ([]logbook.Draft, error)) ([]logbook.Entry, error) {
-	drafts, err := decide(b.book)
-	if err != nil {
-		return nil, err
-	}
-	var out []logbook.Entry
-	for i, d := range drafts {
-		b.seq++
-		e, err := d.Entry(b.seq, i)
-		if err != nil {
-			return nil, err
-		}
-		b.book.Add(e)
-		out = append(out, e)
-	}
-	return out, nil
+	b := onBench(t)
+	return &sample{t, b.log, b.log.book, logbook.Head{At: sampleNow, By: "Hedda Roan", Site: b.site().ID}}
 }
 
 func (b *sample) do(act logbook.Act) {
 	b.t.Helper()
-	if _, err := b.Append(b.t.Context(), act); err != nil {
+	if _, err := b.log.Append(b.t.Context(), act); err != nil {
 		b.t.Fatal(err)
 	}
 }
@@ -248,20 +224,20 @@ func TestTheTimeLine(t *testing.T) {
 func TestWhatCanBeAccepted(t *testing.T) {
 	b := sampleLog(t)
 	onJoint := audit.Finding{Key: "k:3A", Severity: audit.Query, Joint: "3A", Says: "something at the joint"}
-	b.do(acceptance(b.h, onJoint, " seen "))
+	b.do(audit.Accept(b.h, onJoint, " seen "))
 	if j := b.env().Joint("3A"); len(j.Reviews) != 1 || j.Reviews[0].Key != "k:3A" || j.Reviews[0].Why != "seen" {
 		t.Errorf("reviews of the joint: %+v", j.Reviews)
 	}
 	onWeld := onJoint
 	onWeld.Weld = "KM-0006"
-	b.do(acceptance(b.h, onWeld, "seen"))
+	b.do(audit.Accept(b.h, onWeld, "seen"))
 	if w := b.weld("KM-0006"); len(w.Reviews) != 1 {
 		t.Errorf("reviews of the weld: %+v", w.Reviews)
 	}
 	settled, work := onWeld, onWeld
 	settled.Settled, work.Work = true, true
 	fail := audit.Finding{Key: "f", Severity: audit.Fail}
-	if got := acceptable([]audit.Finding{fail, settled, work, onJoint}); len(got) != 1 || got[0].Key != "k:3A" {
+	if got := audit.Acceptable([]audit.Finding{fail, settled, work, onJoint}); len(got) != 1 || got[0].Key != "k:3A" {
 		t.Errorf("acceptable: %+v", got)
 	}
 	if !failed([]audit.Finding{fail}) || failed([]audit.Finding{settled}) {
@@ -282,7 +258,7 @@ func TestTheDayOfAWeld(t *testing.T) {
 		{logbook.Weld{Begun: sampleNow, Started: &late}, "2026-03-09"},
 		{logbook.Weld{Begun: sampleNow, Started: &sampleNow, StartedStated: &stated}, "2026-03-07"},
 	} {
-		if got := dayOf(c.w); got != c.want {
+		if got := c.w.Day(); got != c.want {
 			t.Errorf("%+v belongs to %s, want %s", c.w.Begun, got, c.want)
 		}
 	}
@@ -313,7 +289,7 @@ func TestAFilter(t *testing.T) {
 		{filter{operator: "Tam Velding"}, 4},
 		{filter{unit: "CU-9"}, 0},
 		{filter{chamber: noChamber}, 0},
-		{filter{chamber: "A", verdict: cutOut}, 1},
+		{filter{chamber: "A", verdict: audit.CutOut}, 1},
 		{filter{text: "w-6312"}, 2},
 		{filter{text: "CHAMBER WALL"}, 1},
 		{filter{text: "battery"}, 1},

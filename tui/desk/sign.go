@@ -57,15 +57,15 @@ func (s sign) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	case string(key.Runes) == "1" && s.fails && waits:
 		return s.seen(env, next)
 	default:
-		s.scroll = min(max(0, s.scroll+scrolledBy(key, 8)), s.below(env))
+		s.scroll = min(max(0, s.scroll+shell.Steps(key, 8)), s.below(env))
 	}
 	return s
 }
 
 // seen acknowledges the fail on the screen, once all of it was there.
-func (s sign) seen(env shell.Env, f openFail) shell.Screen {
+func (s sign) seen(env shell.Env, f audit.OpenFail) shell.Screen {
 	switch {
-	case s.of != f.acks()[0]: // it came up by itself, maybe just as the key was struck
+	case s.of != f.Acks()[0]: // it came up by itself, maybe just as the key was struck
 		env.Do.Say("this is another fail: read it, then press 1")
 		return s.comesUp(env)
 	case s.scroll < s.below(env):
@@ -75,7 +75,7 @@ func (s sign) seen(env shell.Env, f openFail) shell.Screen {
 		env.Do.Say("that was quick: read it, then press 1")
 		return s
 	}
-	s.acks = append(slices.Clone(s.acks), f.acks()...)
+	s.acks = append(slices.Clone(s.acks), f.Acks()...)
 	return s.comesUp(env)
 }
 
@@ -83,7 +83,7 @@ func (s sign) seen(env shell.Env, f openFail) shell.Screen {
 func (s sign) comesUp(env shell.Env) sign {
 	s.since, s.scroll = env.Now, 0
 	if f, waits := s.next(env); waits {
-		s.of = f.acks()[0]
+		s.of = f.Acks()[0]
 	}
 	return s
 }
@@ -97,13 +97,13 @@ func (s sign) back(env shell.Env) shell.Screen {
 }
 
 // next is the first fail that is not acknowledged as it now is.
-func (s sign) next(env shell.Env) (openFail, bool) {
-	for _, f := range openFails(env, s.day) {
-		if slices.ContainsFunc(f.acks(), func(a logbook.Ack) bool { return !slices.Contains(s.acks, a) }) {
+func (s sign) next(env shell.Env) (audit.OpenFail, bool) {
+	for _, f := range env.Audit.OpenFails(s.day) {
+		if slices.ContainsFunc(f.Acks(), func(a logbook.Ack) bool { return !slices.Contains(s.acks, a) }) {
 			return f, true
 		}
 	}
-	return openFail{}, false
+	return audit.OpenFail{}, false
 }
 
 // View draws the day, the fail, or that all are seen.
@@ -124,7 +124,7 @@ func (s sign) below(env shell.Env) int {
 }
 
 func (s sign) lines(env shell.Env) (head, body []string) {
-	head = []string{env.Style.Bold(widget.Cut(logbook.Clean(" Sign "+longDay(s.day)), env.W))}
+	head = []string{env.Style.Bold(widget.Cut(logbook.Clean(" Sign "+dayName(s.day)), env.W))}
 	next, waits := s.next(env)
 	switch {
 	case !s.fails:
@@ -139,14 +139,6 @@ func (s sign) lines(env shell.Env) (head, body []string) {
 	return head, body
 }
 
-func longDay(day string) string {
-	t, err := time.Parse(time.DateOnly, day)
-	if err != nil {
-		return day
-	}
-	return t.Format("Mon 2 Jan 2006")
-}
-
 // dayLines are what stands in the day: who signed it, its welds by verdict, and
 // what is open.
 func (s sign) dayLines(env shell.Env, head []string) (_, body []string) {
@@ -155,12 +147,12 @@ func (s sign) dayLines(env shell.Env, head []string) (_, body []string) {
 			head = append(head, hanging(" ", logbook.Clean(signedLine(d)), env.W)...)
 		}
 	}
-	open := openOn(env, s.day)
-	head = append(head, hanging(" ", dayCounts(env, s.day), env.W)...)
+	open := env.Audit.OpenOn(s.day)
+	head = append(head, hanging(" ", env.Audit.Tally(env.Audit.WeldsOn(s.day, s.day)), env.W)...)
 	head = append(head, hanging(" ", fmt.Sprintf("Open: %d. %s", len(open), settlesNothing), env.W)...)
 	head = append(head, "")
 	for _, f := range open {
-		body = append(body, hanging("   "+widget.Pad(severityWord(f), 6), logbook.Clean(f.Says+"; "+f.Do), env.W)...)
+		body = append(body, hanging("   "+widget.Pad(f.Word(), 6), logbook.Clean(f.Says+"; "+f.Do), env.W)...)
 	}
 	return head, body
 }
@@ -170,8 +162,8 @@ func signedLine(d logbook.SignedDay) string {
 }
 
 // failLines are one open fail: what it says, what to do, and by which rule.
-func (s sign) failLines(env shell.Env, head []string, f openFail) (_, body []string) {
-	head = append(head, env.Style.Bold(widget.Cut(" "+failCount(openFails(env, s.day), f), env.W)), "")
+func (s sign) failLines(env shell.Env, head []string, f audit.OpenFail) (_, body []string) {
+	head = append(head, env.Style.Bold(widget.Cut(" "+failCount(env.Audit.OpenFails(s.day), f), env.W)), "")
 	for _, found := range f {
 		for _, l := range hanging(" ", logbook.Clean(found.Says), env.W) {
 			body = append(body, env.Style.Warn(l))
@@ -179,14 +171,14 @@ func (s sign) failLines(env shell.Env, head []string, f openFail) (_, body []str
 	}
 	body = append(body, hanging(" To do: ", logbook.Clean(f[0].Do), env.W)...)
 	if w := env.Weld(f[0].Weld); w.ID != "" {
-		body = append(body, hanging(" ", logbook.Clean(fmt.Sprintf("%s in joint %s, %s, by %s", w.ID, w.Joint, longDay(weldDay(w)), w.Operator)), env.W)...)
+		body = append(body, hanging(" ", logbook.Clean(fmt.Sprintf("%s in joint %s, %s, by %s", w.ID, w.Joint, dayName(w.Day()), w.Operator)), env.W)...)
 	}
 	body = append(body, hanging(" Basis: ", logbook.Clean(f[0].Basis), env.W)...)
 	return head, append(body, "", "   1  I have seen this")
 }
 
 // failCount says which of all findings these are: "Open fail 3 of 5".
-func failCount(all []openFail, f openFail) string {
+func failCount(all []audit.OpenFail, f audit.OpenFail) string {
 	at, n := 0, 0
 	for _, o := range all {
 		if o[0].Key == f[0].Key {
@@ -216,98 +208,10 @@ func (s sign) Keys(env shell.Env) []shell.Hint {
 // Takes wants no scan.
 func (s sign) Takes(shell.Env) shell.Taking { return shell.NoScan }
 
-// An openFail is what one key acknowledges: an open fail of a weld, and with
-// the first of them that the weld still stands, which a rule finds at the joint.
-type openFail []audit.Finding
-
-func (f openFail) acks() []logbook.Ack {
-	var out []logbook.Ack
-	for _, found := range f {
-		out = append(out, logbook.Ack{Key: found.Key, Facts: found.Says})
-	}
-	return out
-}
-
-// openFails are the fails open on a day's welds and those before it.
-func openFails(env shell.Env, day string) []openFail {
-	var fails []openFail
-	var joints []audit.Finding
-	for _, f := range openOn(env, day) {
-		switch {
-		case f.Severity != audit.Fail:
-		case f.Weld == "":
-			joints = append(joints, f)
-		default:
-			fails = append(fails, openFail{f})
-		}
-	}
-	for _, f := range joints {
-		stands := env.Joint(f.Joint).Stands
-		at := slices.IndexFunc(fails, func(o openFail) bool { return stands != "" && o[0].Weld == stands })
-		if at < 0 {
-			fails = append(fails, openFail{f})
-			continue
-		}
-		fails[at] = append(fails[at], f)
-	}
-	return fails
-}
-
-// openOn is what is open once the day is over: nothing of a later day's welds.
-func openOn(env shell.Env, day string) []audit.Finding {
-	return slices.DeleteFunc(env.Audit.Open(), func(f audit.Finding) bool {
-		id := f.Weld
-		if id == "" && f.Severity == audit.Fail {
-			id = env.Joint(f.Joint).Stands
-		}
-		w := env.Weld(id)
-		return w.ID != "" && weldDay(w) > day
-	})
-}
-
-// weldDay is the local date that a weld belongs to: of its fusion, else of the
-// walk to it.
-func weldDay(w logbook.Weld) string {
-	if at, fused := w.FusedAt(); fused {
-		return at.Format(time.DateOnly)
-	}
-	return w.Begun.Local().Format(time.DateOnly)
-}
-
-// dayCounts are a day's welds by verdict.
-func dayCounts(env shell.Env, day string) string {
-	counts := map[audit.Verdict]int{}
-	n, cut := 0, 0
-	for _, w := range env.Book.Welds(env.Site.ID) {
-		if weldDay(w) != day {
-			continue
-		}
-		n++
-		counts[env.Audit.Verdict(w.ID)]++
-		if w.CutOut != nil {
-			cut++
-		}
-	}
-	if n == 0 {
-		return "No weld was begun that day."
-	}
-	var parts []string
-	for _, v := range []audit.Verdict{audit.Clear, audit.Accepted, audit.Queried, audit.Failed, audit.Unfinished, audit.NoHeat} {
-		if counts[v] > 0 {
-			parts = append(parts, fmt.Sprintf("%d %s", counts[v], v))
-		}
-	}
-	line := fmt.Sprintf("Welds begun: %d (%s)", n, strings.Join(parts, ", "))
-	if cut > 0 {
-		line += fmt.Sprintf("; cut out since: %d", cut)
-	}
-	return line + "."
-}
-
 // newSigned asks for the name under a day.
 func newSigned(s sign) shell.Screen {
 	return form.Ask{
-		Title: logbook.Clean("Sign " + longDay(s.day)),
+		Title: "Sign " + dayName(s.day),
 		Text:  func(shell.Env) []string { return []string{settlesNothing} },
 		Form:  form.New([]form.Field{{Item: "by", Label: "signed by (name)", Kind: form.Text}}),
 		Done:  func(env shell.Env, a form.Answers) { s.signed(env, a.V("by")) },
@@ -323,12 +227,7 @@ func (s sign) signed(env shell.Env, by string) {
 	}
 	env.By = by
 	h, seal, day := env.Head(), env.Outside.SealDay, s.day
-	b := logbook.DaySigned{Day: day}
-	for _, f := range openFails(env, day) {
-		b.Acks = append(b.Acks, f.acks()...)
-	}
-	b.Open = len(openOn(env, day)) - len(b.Acks)
-	env.Do.Save(h, "day signed", logbook.SignDay(h, b))
+	env.Do.Save(h, "day signed", logbook.SignDay(h, env.Audit.Closing(day)))
 	env.Do.Replace(sign{day: day})
 	if seal == nil {
 		env.Do.Say("signed; a seal is not available here")

@@ -37,7 +37,7 @@ func TestADayIsSignedByName(t *testing.T) {
 			return "sealed: 1f2e \x1b[2J", nil
 		}
 		b.show(size[0], size[1], signSunday)
-		b.sees("Sign Sun 8 Mar 2026", "Welds begun: 9 (4 clear, 1 accepted, 2 query, 2 fail); cut out since: 1.", "Open: 6.", "Signing settles nothing")
+		b.sees("Sign Sun 8 Mar 2026", "9 welds: 4 clear, 1 accepted, 2 query, 1 fail, 1 cut out", "Open: 6.", "Signing settles nothing")
 		b.keys("1") // nothing is acknowledged before it was shown
 		b.sees("Open: 6.")
 		b.keys("enter")
@@ -165,11 +165,11 @@ func TestADaySpeaksOfItselfAndBefore(t *testing.T) {
 	b.sees("Open: 6.")
 	b.lacks("kicked")
 	b.show(80, 24, func(env shell.Env) shell.Screen { return newSign(env, "2026-03-09") })
-	b.sees("Welds begun: 1 (1 fail)", "kicked", "KM-0008")
+	b.sees("1 weld: 1 fail", "kicked", "KM-0008")
 	b.keys("enter")
 	b.sees("Open fails 1 and 2 of 4")
 	b.show(80, 24, func(env shell.Env) shell.Screen { return newSign(env, "2026-03-07") })
-	b.sees("No weld was begun that day.")
+	b.sees("no weld")
 	b.lacks("KM-0008")
 	b.keys("enter")
 	b.sees("signed by (name)") // nothing failed, so nothing is to be seen

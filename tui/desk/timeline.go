@@ -124,7 +124,7 @@ func marksOn(w logbook.Weld, env shell.Env) []mark {
 		marks = append(marks, mark{what: "now", at: env.Now.Local(), bar: " "})
 	}
 	if w.CutOut != nil {
-		add(cutOut, "", w.CutOut.Local(), true)
+		add(audit.CutOut, "", w.CutOut.Local(), true)
 	}
 	return marks
 }
@@ -172,7 +172,7 @@ func (p *weldPage) whenOf(m mark) string {
 	switch {
 	case m.said != "":
 		return m.said
-	case m.at.Format(dateLayout) != p.day:
+	case m.at.Format(time.DateOnly) != p.day:
 		return m.at.Format("2 Jan 15:04")
 	}
 	return m.at.Format("15:04:05")

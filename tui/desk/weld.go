@@ -36,18 +36,11 @@ func (s Weld) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	if !ok {
 		return s
 	}
-	room := max(1, env.H-4)
-	switch {
+	switch by := shell.Steps(key, max(1, env.H-4)); {
 	case shell.Is(key, shell.Leave, shell.BackOne):
 		env.Do.Pop()
-	case shell.Is(key, shell.Up):
-		s = s.scroll(env, -1)
-	case shell.Is(key, shell.Down):
-		s = s.scroll(env, 1)
-	case shell.Is(key, shell.PageUp):
-		s = s.scroll(env, -room)
-	case shell.Is(key, shell.PageDown):
-		s = s.scroll(env, room)
+	case by != 0:
+		s = s.scroll(env, by)
 	default:
 		s.digit(env, shell.Digit(key))
 	}
@@ -113,12 +106,11 @@ func (s Weld) others(env shell.Env, j logbook.Joint) {
 }
 
 func whichWeld(j logbook.Joint, ids []string, by string) shell.Screen {
-	options := cleaned(ids)
 	return form.Ask{
-		Title: logbook.Clean("Other welds in " + j.Label),
-		Form:  form.New([]form.Field{{Item: "weld", Label: "which", Kind: form.Choice, Options: options}}),
+		Title: "Other welds in " + j.Label,
+		Form:  form.New([]form.Field{{Item: "weld", Label: "which", Kind: form.Choice, Options: ids}}),
 		Done: func(env shell.Env, a form.Answers) {
-			env.Do.Push(Weld{id: ids[max(0, slices.Index(options, a.V("weld")))], by: by})
+			env.Do.Push(Weld{id: a.V("weld"), by: by})
 		},
 	}
 }

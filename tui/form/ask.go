@@ -43,12 +43,13 @@ func (s Ask) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	return s
 }
 
-// View draws title, lines and form.
+// View draws title, lines and form. What was stored is made safe to draw here,
+// for every form.
 func (s Ask) View(env shell.Env) string {
-	lines := []string{env.Style.Bold(widget.Cut(" "+s.Title, env.W))}
+	lines := []string{env.Style.Bold(widget.Cut(" "+logbook.Clean(s.Title), env.W))}
 	if s.Text != nil {
 		for _, t := range s.Text(env) {
-			for _, l := range widget.Wrap(t, env.W-2) {
+			for _, l := range widget.Wrap(logbook.Clean(t), env.W-2) {
 				lines = append(lines, " "+l)
 			}
 		}

@@ -17,10 +17,10 @@ func (f Form) View(st *shell.Style, width, height int) string {
 	var before, after []string
 	for i, field := range f.Fields {
 		if a, ok := f.Given[field.Item]; ok && i < f.at {
-			before = append(before, st.Dim(widget.Cut("  "+widget.Pad(field.Label, label)+"  "+shown(a), width)))
+			before = append(before, st.Dim(widget.Cut("  "+widget.Pad(logbook.Clean(field.Label), label)+"  "+shown(a), width)))
 		}
 		if i > f.at && (field.Skip == nil || !field.Skip(f.Given)) {
-			after = append(after, st.Dim(widget.Cut("  "+field.Label, width)))
+			after = append(after, st.Dim(widget.Cut("  "+logbook.Clean(field.Label), width)))
 		}
 	}
 	room := height - len(now)
@@ -36,7 +36,7 @@ func (f Form) View(st *shell.Style, width, height int) string {
 func (f Form) labelWidth(width int) int {
 	w := 0
 	for _, field := range f.Fields {
-		w = max(w, widget.Width(field.Label))
+		w = max(w, widget.Width(logbook.Clean(field.Label)))
 	}
 	return min(w, width/2)
 }
@@ -60,8 +60,8 @@ func (f Form) present(st *shell.Style, width int) []string {
 	if !ok {
 		return nil
 	}
-	lines := []string{st.Bold(widget.Cut("▸ "+field.Label, width))}
-	for _, l := range widget.Wrap(field.Hint, width-4) {
+	lines := []string{st.Bold(widget.Cut("▸ "+logbook.Clean(field.Label), width))}
+	for _, l := range widget.Wrap(logbook.Clean(field.Hint), width-4) {
 		if l != "" {
 			lines = append(lines, "    "+l)
 		}
@@ -72,7 +72,7 @@ func (f Form) present(st *shell.Style, width int) []string {
 		lines = append(lines, f.box(field, st, width))
 	}
 	if f.Fault != "" {
-		for _, l := range widget.Wrap(f.Fault, width-4) {
+		for _, l := range widget.Wrap(logbook.Clean(f.Fault), width-4) {
 			lines = append(lines, st.Warn("  ! "+l))
 		}
 	}
@@ -88,8 +88,8 @@ func (f Form) options(field Field, st *shell.Style, width int) []string {
 		if i < 9 {
 			key = fmt.Sprint(i + 1)
 		}
-		text := field.Options[i]
-		if text == field.Offer {
+		text := logbook.Clean(field.Options[i])
+		if field.Options[i] == field.Offer {
 			text += "   (Enter)"
 		}
 		line := widget.Cut(fmt.Sprintf("    %s  %s", key, text), width)

@@ -41,7 +41,7 @@ func (r Root) fetched(msg fetchedMsg) (Root, tea.Cmd) {
 		r = r.banner(oneLine(msg.err), true)
 		return r.next()
 	}
-	r = r.banner(logbook.Clean(msg.line), true)
+	r = r.banner(msg.line, true)
 	if len(r.queue) == 0 {
 		r = r.rebook(msg.book)
 	}

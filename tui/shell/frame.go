@@ -53,14 +53,34 @@ func (r Root) whole() []string {
 func (r Root) head(env Env) []string {
 	lines := []string{r.title(env)}
 	lines = append(lines, r.strip(env)...)
-	for _, b := range r.lines {
-		lines = append(lines, r.style.Alarm(widget.Pad(" "+b.text, r.w)))
+	for _, l := range r.bannerLines() {
+		lines = append(lines, r.style.Alarm(widget.Pad(l, r.w)))
 	}
 	return append(lines, r.style.Dim(strings.Repeat("─", r.w)))
 }
 
+// bannerRows are the rows that each of so many banners may take, so that the
+// screen below keeps its place in the smallest window.
+var bannerRows = [...]int{0, 3, 3, 2}
+
+// bannerLines are the banners, each wrapped over a few rows: an error says at
+// its end what to do.
+func (r Root) bannerLines() []string {
+	var lines []string
+	for _, b := range r.lines {
+		rows, most := widget.Wrap(b.text, max(1, r.w-2)), bannerRows[len(r.lines)]
+		if len(rows) > most {
+			rows = append(rows[:most-1], widget.Cut(rows[most-1]+"…", r.w-2))
+		}
+		for _, l := range rows {
+			lines = append(lines, " "+l)
+		}
+	}
+	return lines
+}
+
 func (r Root) bodyHeight(running []logbook.Running) int {
-	return max(1, r.h-1-len(r.stripLines(running))-len(r.lines)-1)
+	return max(1, r.h-1-len(r.stripLines(running))-len(r.bannerLines())-1)
 }
 
 func (r Root) runningNow() []logbook.Running {

@@ -25,6 +25,22 @@ func Is(msg tea.Msg, any ...key.Binding) bool {
 	return ok && key.Matches(k, any...)
 }
 
+// Steps is how many lines a key goes down, the page keys a page; 0 for any other
+// key.
+func Steps(msg tea.Msg, page int) int {
+	switch {
+	case Is(msg, Up):
+		return -1
+	case Is(msg, Down):
+		return 1
+	case Is(msg, PageUp):
+		return -page
+	case Is(msg, PageDown):
+		return page
+	}
+	return 0
+}
+
 // Digit is the digit of a key, -1 where it is none.
 func Digit(msg tea.Msg) int {
 	k, ok := msg.(tea.KeyMsg)

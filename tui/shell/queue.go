@@ -19,25 +19,33 @@ func (r Root) enqueue(s save) (Root, tea.Cmd) {
 		return r.banner("NOT STORED: there is no log open", true), nil
 	}
 	book := r.book.Clone()
-	if err := foldIn(book, s.act); err != nil {
+	if err := foldIn(book, len(r.queue)+1, s.act); err != nil {
 		return r.banner(oneLine(err), false), nil
 	}
 	r.saves++
+	r = r.pay()
 	r.queue = append(r.queue[:len(r.queue):len(r.queue)], job(s))
 	r = r.show(book)
 	return r.next()
 }
 
-// notYet is the number of an entry that is not stored: behind all that are.
-const notYet = 1 << 60
+// notYet is the number of an entry that is not stored: behind all that are. Each
+// act of the queue has so many numbers of its own: what lists entries goes by
+// them.
+const (
+	notYet = 1 << 60
+	perAct = 1 << 16
+)
 
-func foldIn(book *logbook.Book, act logbook.Act) error {
+// foldIn folds the act that stands at a place of the queue, counted from 1, into
+// a book; at 0 stands what was found at the opening of the log.
+func foldIn(book *logbook.Book, place int, act logbook.Act) error {
 	drafts, err := act(book)
 	if err != nil {
 		return err
 	}
 	for i, d := range drafts {
-		e, err := d.Entry(notYet+uint64(i), i)
+		e, err := d.Entry(notYet+uint64(place)*perAct+uint64(i), i)
 		if err != nil {
 			return err
 		}
@@ -78,10 +86,13 @@ func (r Root) stored(msg storedMsg) (Root, tea.Cmd) {
 		return r.failed(msg.err)
 	}
 	r.queue = r.queue[1:]
+	if msg.id == r.owed.id {
+		r.owed, r.owing = save{}, false
+	}
 	r.base = msg.book
 	book := msg.book.Clone()
-	for _, j := range r.queue {
-		if err := foldIn(book, j.act); err != nil {
+	for i, j := range r.queue {
+		if err := foldIn(book, i+1, j.act); err != nil {
 			return r.failed(err)
 		}
 	}
@@ -111,19 +122,19 @@ func (r Root) tell(msg Saved) (Root, tea.Cmd) {
 
 func (r Root) failed(err error) (Root, tea.Cmd) {
 	label := r.queue[0].label
-	r.queue, r.fetches, r.leaving = nil, nil, false
+	r.queue, r.fetches, r.leaving, r.owing = nil, nil, false, false
 	if errors.Is(err, logbook.ErrRule) || errors.Is(err, logbook.ErrUnknown) || errors.Is(err, logbook.ErrExists) {
 		r = r.banner(oneLine(err), true)
 	} else {
 		r = r.banner("NOT STORED: "+label+": "+oneLine(err)+" (try again; Esc hides this)", true)
 	}
-	return r.show(r.base), nil
+	return r.rebook(r.base), nil
 }
 
 // rebook takes a book as stored.
 func (r Root) rebook(book *logbook.Book) Root {
 	r.base = book
-	return r.show(book)
+	return r.show(r.asFound(book))
 }
 
 // show makes a book the one the screens see, and derives from it what they
@@ -183,7 +194,7 @@ func (r Root) ticked() (Root, tea.Cmd) {
 	if ring && r.opts.Bell != nil {
 		cmds = append(cmds, func() tea.Msg { r.opts.Bell(); return nil })
 	}
-	if alive && r.log != nil && (r.now.Boot-r.beaten >= beatEvery || r.beaten == 0) {
+	if alive && r.log != nil && !r.reading() && (r.now.Boot-r.beaten >= beatEvery || r.beaten == 0) {
 		r.beaten = r.now.Boot
 		r.beat = r.now
 		log, now := r.log, r.now
@@ -227,7 +238,7 @@ func (r Root) watchClocks() (Root, tea.Cmd) {
 	}
 	r.drift = drift(r.now)
 	r = r.banner("the wall clock moved by "+d.Round(time.Second).String()+": holds go by the boot clock and are not touched", true)
-	if r.log == nil || r.site == "" {
+	if r.log == nil || r.site == "" || r.reading() {
 		return r, nil
 	}
 	h := r.env().Head()

@@ -57,6 +57,8 @@ type Root struct {
 	acked   map[string]bool // fusions whose end is acknowledged
 	drift   time.Duration   // wall minus boot when last looked
 	leaving bool
+	owed    save // found at the opening of this log and not recorded yet
+	owing   bool // it is queued
 
 	odd     bool                        // every other second, for the flash
 	fetches []func(Log) (string, error) // asked for and not begun
@@ -64,7 +66,8 @@ type Root struct {
 	ticks   int
 }
 
-// A banner is a line above the screen. One that sticks stays until Esc.
+// A banner is a text above the screen. One that sticks stays until Esc, which
+// then does nothing else.
 type banner struct {
 	text  string
 	stick bool
@@ -229,7 +232,11 @@ func (r Root) key(msg tea.Msg) (Root, tea.Cmd) {
 			return r.banner("scan ignored here: "+short(m.Text), false), nil
 		}
 	case tea.KeyMsg:
+		stuck := slices.ContainsFunc(r.lines, func(b banner) bool { return b.stick })
 		r.lines = slices.DeleteFunc(slices.Clone(r.lines), func(b banner) bool { return !b.stick || Is(m, Leave) })
+		if stuck && Is(m, Leave) {
+			return r, nil // it was meant for what stuck; the next one leaves
+		}
 		if Is(m, Runs) && !r.sideways(r.env()) {
 			return r.waiting()
 		}
@@ -304,7 +311,7 @@ func (r Root) do(d *Do) (Root, tea.Cmd) {
 		case save:
 			r, cmd = r.enqueue(w)
 		case follow:
-			cmd = followed(w)
+			cmd = r.followed(w)
 		case fetch:
 			r.fetches = append(slices.Clone(r.fetches), w.run)
 			r, cmd = r.next()
@@ -345,7 +352,7 @@ func (r Root) turn(want any) Root {
 }
 
 func (r Root) banner(text string, stick bool) Root {
-	r.lines = append(slices.Clone(r.lines), banner{text, stick})
+	r.lines = append(slices.Clone(r.lines), banner{logbook.Clean(text), stick})
 	if len(r.lines) > 3 {
 		r.lines = r.lines[len(r.lines)-3:]
 	}

@@ -106,7 +106,7 @@ func (d *doc) open() {
 	}
 	t := d.grid(8, column{"severity", 20}, column{"joint", 18}, column{"weld", 20}, column{"what is found", 62}, column{"what to do", 0})
 	for _, f := range open {
-		t.row(severity(f), f.Joint, f.Weld, f.Says, f.Do)
+		t.row(f.Word(), f.Joint, f.Weld, f.Says, f.Do)
 	}
 }
 

@@ -42,16 +42,8 @@ func (d *doc) found(row register.Row) {
 	}
 	t := d.grid(8, column{"severity", 20}, column{"what is found, by what basis", 70}, column{"what to do", 40}, column{"accepted", 0})
 	for _, f := range row.Findings {
-		t.row(severity(f), f.Says+"\n("+f.Basis+")", f.Do, accepted(f))
+		t.row(f.Word(), f.Says+"\n("+f.Basis+")", f.Do, accepted(f))
 	}
-}
-
-// severity is the word for a finding; unfinished work is open, no fault.
-func severity(f audit.Finding) string {
-	if f.Work && f.Severity != audit.Fail {
-		return "open"
-	}
-	return f.Severity.String()
 }
 
 func accepted(f audit.Finding) string {

@@ -1,0 +1,242 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+	"coolhold/logbook/audit"
+)
+
+// said is what the foreman's verbs have in common: who says it and why, of
+// which site in which log.
+type said struct{ log, site, by, why string }
+
+func (f *said) flags(cmd *cobra.Command) {
+	logFlag(cmd, &f.log)
+	cmd.Flags().StringVar(&f.site, "site", "", "the `site`, where the log has several")
+	cmd.Flags().StringVar(&f.by, "by", "", "the `name` of who says so")
+}
+
+func (f *said) whyFlag(cmd *cobra.Command, what string) {
+	f.flags(cmd)
+	cmd.Flags().StringVar(&f.why, "why", "", "`text`: "+what)
+}
+
+// named wants a person and, where there is the flag, a reason.
+func (f said) named(cmd *cobra.Command) error {
+	switch {
+	case strings.TrimSpace(f.by) == "":
+		return usage("--by is missing: who says so?")
+	case cmd.Flags().Lookup("why") != nil && strings.TrimSpace(f.why) == "":
+		return usage("--why is missing: write coolhold %s", cmd.Use)
+	}
+	return nil
+}
+
+// A scene is what an act of the foreman is decided on, inside the transaction
+// that stores it.
+type scene struct {
+	book *logbook.Book
+	site logbook.Site
+	head logbook.Head
+	beat fusion.Stamp
+}
+
+func (s scene) audit() audit.Result { return audit.Run(s.book, s.site.ID, s.head.At, s.beat) }
+
+// weld finds a weld by its number, in upper and lower case alike.
+func (s scene) weld(id string) (logbook.Weld, error) {
+	for _, w := range s.book.Welds(s.site.ID) {
+		if strings.EqualFold(w.ID, id) {
+			return w, nil
+		}
+	}
+	return logbook.Weld{}, exitWith(exitFindings, fmt.Errorf("no weld %q on %s", id, s.site.ID))
+}
+
+// store stores an act that is decided on the records as they stand, and gives
+// what it wrote.
+func (f said) store(e edges, decide func(scene) (logbook.Act, error)) (s logbook.Site, wrote []logbook.Draft, err error) {
+	path := logPath(e, f.log)
+	l, err := openLog(path)
+	if err != nil {
+		return s, nil, err
+	}
+	beat, err := l.LastBeat()
+	if err != nil {
+		return s, nil, exitWith(exitLog, err)
+	}
+	s, err = appendTo(path, f.site, head(e, strings.TrimSpace(f.by)), func(r logbook.Reader, h logbook.Head, s logbook.Site) (logbook.Act, error) {
+		act, err := decide(scene{logbook.Load(r, s.ID), s, h, beat})
+		if err != nil {
+			return nil, err
+		}
+		return func(r logbook.Reader) (drafts []logbook.Draft, err error) {
+			wrote, err = act(r)
+			return wrote, err
+		}, nil
+	})
+	return s, wrote, err
+}
+
+// put stores an act and prints each entry that it wrote.
+func (f said) put(e edges, cmd *cobra.Command, decide func(scene) (logbook.Act, error)) error {
+	s, wrote, err := f.store(e, decide)
+	if err == nil {
+		printWrote(cmd.OutOrStdout(), s, wrote)
+	}
+	return err
+}
+
+func printWrote(w io.Writer, s logbook.Site, wrote []logbook.Draft) {
+	for _, d := range wrote {
+		fmt.Fprintf(w, "%s: %s\n", strings.TrimSpace(s.ID+" "+d.Weld), logbook.Clean(d.Body.Line()))
+	}
+}
+
+// onWeld is a verb that says one thing of one weld.
+func onWeld(e edges, cmd *cobra.Command, f *said, words int, act func(logbook.Head, logbook.Weld, []string) (logbook.Act, error)) *cobra.Command {
+	cmd.Args = func(cmd *cobra.Command, args []string) error {
+		if len(args) < words {
+			return usage("write coolhold %s", cmd.Use)
+		}
+		return nil
+	}
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		if err := f.named(cmd); err != nil {
+			return err
+		}
+		return f.put(e, cmd, func(s scene) (logbook.Act, error) {
+			w, err := s.weld(args[0])
+			if err != nil {
+				return nil, err
+			}
+			return act(s.head, w, args[1:])
+		})
+	}
+	return cmd
+}
+
+// noMore refuses words that nobody asked for.
+func noMore(args []string) error {
+	if len(args) > 0 {
+		return usage("%q is not expected", args[0])
+	}
+	return nil
+}
+
+func newCutOrder(e edges) *cobra.Command {
+	f := new(said)
+	cmd := &cobra.Command{
+		Use:   "cut-order WELD --by NAME --why TEXT",
+		Short: "Order a weld to be cut out",
+		Long: `cut-order orders a weld that stands in its joint to be cut out. From then on it
+counts as a fail; that it was cut out is another entry, of the crew.`,
+		Example: `  coolhold cut-order KM-0006 --by "Hedda Invented" --why "clamped on one side only"`,
+	}
+	f.whyFlag(cmd, "why it must go")
+	return onWeld(e, cmd, f, 1, func(h logbook.Head, w logbook.Weld, rest []string) (logbook.Act, error) {
+		return logbook.OrderCut(h, w.ID, f.why), noMore(rest)
+	})
+}
+
+func newRecheck(e edges) *cobra.Command {
+	f := new(said)
+	cmd := &cobra.Command{
+		Use:     "recheck WELD --by NAME --why TEXT",
+		Short:   "Ask for another look at a weld",
+		Long:    `recheck asks the crew to look at a weld once more. It is open until somebody did.`,
+		Example: `  coolhold recheck KM-0006 --by "Hedda Invented" --why "the melt at the far side"`,
+	}
+	f.whyFlag(cmd, "what to look at, and why")
+	return onWeld(e, cmd, f, 1, func(h logbook.Head, w logbook.Weld, rest []string) (logbook.Act, error) {
+		return logbook.AskRecheck(h, w.ID, f.why), noMore(rest)
+	})
+}
+
+func newNote(e edges) *cobra.Command {
+	f := new(said)
+	cmd := &cobra.Command{
+		Use:     "note WELD TEXT --by NAME",
+		Short:   "Write a note on a weld",
+		Long:    `note writes a text on a weld. It stays with the weld and settles nothing.`,
+		Example: `  coolhold note KM-0006 "photo taken from above" --by "Hedda Invented"`,
+	}
+	f.flags(cmd)
+	return onWeld(e, cmd, f, 2, func(h logbook.Head, w logbook.Weld, rest []string) (logbook.Act, error) {
+		text := strings.TrimSpace(strings.Join(rest, " "))
+		if text == "" {
+			return nil, usage("the note is blank; write coolhold %s", cmd.Use)
+		}
+		return logbook.NoteOn(h, w.ID, text), nil
+	})
+}
+
+func newCorrect(e edges) *cobra.Command {
+	var joint string
+	var swap bool
+	f := new(said)
+	cmd := &cobra.Command{
+		Use:   "correct WELD FIELD VALUE --by NAME --why TEXT",
+		Short: "Put a recorded value of a weld, or its joint, right",
+		Long: `correct puts one recorded value of a weld right. What was recorded stays in the
+log, and every form of the record marks the value as corrected. What the table says
+for the new value is looked up anew.
+
+With --joint the weld was logged at one joint and made at another. Where a weld
+stands there the two were taken for each other: with --swap both are put right.`,
+		Example: `  coolhold correct KM-0003 "coil batch" 5519 --by "Tam Invented" --why "read upside down"
+  coolhold correct KM-0006 --joint 4B --by "Hedda Invented" --why "the ink says 4B"
+  coolhold correct KM-0006 --joint 3B --swap --by "Hedda Invented" --why "asked both"`,
+	}
+	f.whyFlag(cmd, "why it was wrong, and how you know")
+	cmd.Flags().StringVar(&joint, "joint", "", "the weld was made at the joint with this `label`")
+	cmd.Flags().BoolVar(&swap, "swap", false, "the weld that stands there was made at this one's joint; with --joint")
+	return onWeld(e, cmd, f, 1, func(h logbook.Head, w logbook.Weld, rest []string) (logbook.Act, error) {
+		switch {
+		case joint != "":
+			return moving(h, w, joint, f.why, swap), noMore(rest)
+		case swap:
+			return nil, usage("--swap goes with --joint")
+		case len(rest) != 2:
+			return nil, usage("a field and its value are needed; write coolhold %s", cmd.Use)
+		}
+		name, err := fieldOf(w, rest[0])
+		return logbook.Correct(h, w.ID, name, rest[1], f.why), err
+	})
+}
+
+// moving corrects the joint of a weld, its label in upper and lower case alike.
+func moving(h logbook.Head, w logbook.Weld, joint, why string, swap bool) logbook.Act {
+	return func(r logbook.Reader) ([]logbook.Draft, error) {
+		j, err := jointOf(r, logbook.Site{ID: h.Site}, joint)
+		if err != nil {
+			return nil, err
+		}
+		drafts, err := logbook.MoveWeld(h, w.ID, j.Label, why, swap)(r)
+		if there := j.Stands; err != nil && there != "" && !swap && w.Stands() {
+			err = fmt.Errorf("%w (--swap)", err)
+		}
+		return drafts, err
+	}
+}
+
+// fieldOf is a field's name as the log has it.
+func fieldOf(w logbook.Weld, name string) (string, error) {
+	var names []string
+	for _, f := range logbook.Fields(w) {
+		switch {
+		case f.Name == logbook.FieldJoint: // by --joint
+		case strings.EqualFold(f.Name, name):
+			return f.Name, nil
+		default:
+			names = append(names, f.Name)
+		}
+	}
+	return "", exitWith(exitFindings, fmt.Errorf("%s has no field %q; it has %s; for its joint write --joint", w.ID, name, strings.Join(names, ", ")))
+}

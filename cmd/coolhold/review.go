@@ -1,0 +1,63 @@
+package main
+
+import (
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"coolhold/logbook"
+	"coolhold/logbook/audit"
+)
+
+func newReview(e edges) *cobra.Command {
+	var f said
+	var weld string
+	cmd := &cobra.Command{
+		Use:   "review KEY --by NAME --why TEXT",
+		Short: "Accept a query by name, with a reason",
+		Long: `review accepts one open query of the audit by its key, as coolhold audit --json
+prints it. With --weld the name of the rule is enough. When the facts change the
+query is open again.
+
+A fail is never accepted: it is cut out. What is not done is not accepted either.`,
+		Example: `  coolhold review indicator-part:KM-0005 --by "Hedda Invented" --why "seen: the seat holds it"
+  coolhold review indicator-part --weld KM-0005 --by "Hedda Invented" --why "seen: the seat holds it"`,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) != 1 {
+				return usage("one key is needed, not %d; write coolhold %s", len(args), cmd.Use)
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := f.named(cmd); err != nil {
+				return err
+			}
+			return f.put(e, cmd, func(s scene) (logbook.Act, error) {
+				found, err := s.finding(args[0], weld)
+				return audit.Accept(s.head, found, f.why), err
+			})
+		},
+	}
+	f.whyFlag(cmd, "why it can stay as it is")
+	cmd.Flags().StringVar(&weld, "weld", "", "`number` of the weld it is about; then the rule's name is enough")
+	return cmd
+}
+
+// finding is the one with a key, or the one of a rule on a weld and its joint.
+func (s scene) finding(key, weld string) (audit.Finding, error) {
+	res := s.audit()
+	among, on := res.Findings, s.site.ID
+	if weld != "" {
+		w, err := s.weld(weld)
+		if err != nil {
+			return audit.Finding{}, err
+		}
+		among, on = res.At(w), w.ID
+	}
+	for _, f := range among {
+		if f.Key == key || weld != "" && f.Rule == key {
+			return f, nil
+		}
+	}
+	return audit.Finding{}, exitWith(exitFindings, fmt.Errorf("nothing with the key %q is found on %s; coolhold audit --json prints the keys", key, on))
+}

@@ -1,0 +1,114 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"coolhold/logbook"
+	"coolhold/logbook/audit"
+)
+
+func newSign(e edges) *cobra.Command {
+	var f said
+	var day string
+	var seen []string
+	cmd := &cobra.Command{
+		Use:   "sign --day DAY --by NAME [--seen KEY]…",
+		Short: "Sign a day by name, and seal the log",
+		Long: `sign closes a day by name. It lists the fails that are open on the day's welds and
+on those before it; each must be acknowledged with --seen and the key that stands
+under it, else nothing is signed and the exit code is 5. The entry keeps each fail
+as it is listed then. Signing settles nothing: what is open stays open.
+
+Then the log is sealed, as coolhold seal does.`,
+		Example: `  coolhold sign --day yesterday --by "Hedda Invented"
+  coolhold sign --day 2026-03-09 --by "Hedda Invented" --seen disturbed:KM-0008`,
+		Args: noArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if err := f.named(cmd); err != nil {
+				return err
+			}
+			now := e.now().Local()
+			d, err := parseDay("--day", day, now)
+			switch today := now.Format("2006-01-02"); {
+			case day == "":
+				return usage("--day is missing; write coolhold %s", cmd.Use)
+			case err != nil:
+				return err
+			case d > today:
+				return usage("--day %s is still to come: today is %s", d, today)
+			}
+			return signDay(e, cmd, f, d, seen)
+		},
+	}
+	f.flags(cmd)
+	cmd.Flags().StringVar(&day, "day", "", "the `day`: 2026-03-09, yesterday or today")
+	cmd.Flags().StringArrayVar(&seen, "seen", nil, "`key` of an open fail that was seen; may be given more than once")
+	return cmd
+}
+
+func signDay(e edges, cmd *cobra.Command, f said, day string, seen []string) error {
+	var list strings.Builder
+	s, wrote, err := f.store(e, func(s scene) (logbook.Act, error) {
+		list.Reset()
+		res := s.audit()
+		fails := res.OpenFails(day)
+		printDayToSign(&list, res, day, fails, seen)
+		return logbook.SignDay(s.head, res.Closing(day)), allSeen(fails, day, seen)
+	})
+	fmt.Fprint(cmd.OutOrStdout(), list.String())
+	if err != nil {
+		return err
+	}
+	printWrote(cmd.OutOrStdout(), s, wrote)
+	h := head(e, strings.TrimSpace(f.by))
+	h.Site = s.ID
+	line, err := sealDay(e, logPath(e, f.log), h, day)
+	if err != nil {
+		return fmt.Errorf("the day is signed, and the log is not sealed: %w; coolhold seal does it", err)
+	}
+	_, err = fmt.Fprintln(cmd.OutOrStdout(), logbook.Clean(line))
+	return err
+}
+
+// printDayToSign lists what a person must have seen who signs a day.
+func printDayToSign(w io.Writer, res audit.Result, day string, fails []audit.OpenFail, seen []string) {
+	fmt.Fprintf(w, "%s: %s\n", day, res.Tally(res.WeldsOn(day, day)))
+	for _, f := range fails {
+		var says []string
+		for _, found := range f {
+			says = append(says, found.Says)
+		}
+		fmt.Fprintf(w, "fail   %s; %s\n", logbook.Clean(strings.Join(says, "; ")), logbook.Clean(f[0].Do))
+		word := "--seen"
+		if isSeen(f, seen) {
+			word = "seen:"
+		}
+		fmt.Fprintf(w, "       %s %s\n", word, logbook.Clean(f[0].Key))
+	}
+	fmt.Fprintf(w, "%s open; signing settles nothing\n", count(res.Closing(day).Open, "other finding"))
+}
+
+func isSeen(f audit.OpenFail, seen []string) bool {
+	return slices.ContainsFunc(f, func(found audit.Finding) bool { return slices.Contains(seen, found.Key) })
+}
+
+// allSeen wants each open fail acknowledged, and nothing acknowledged that is
+// none: it may have been another that was read.
+func allSeen(fails []audit.OpenFail, day string, seen []string) error {
+	for _, key := range seen {
+		if !slices.ContainsFunc(fails, func(f audit.OpenFail) bool { return isSeen(f, []string{key}) }) {
+			return exitWith(exitFindings, fmt.Errorf("not signed: no open fail of %s or before has the key %q", day, key))
+		}
+	}
+	left := slices.DeleteFunc(slices.Clone(fails), func(f audit.OpenFail) bool { return isSeen(f, seen) })
+	if len(left) > 0 {
+		return exitWith(exitRefused, errors.New("not signed: "+count(len(left), "open fail")+" to be seen first; read each and give --seen KEY"))
+	}
+	return nil
+}

@@ -1,0 +1,137 @@
+package audit
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"coolhold/logbook"
+)
+
+// A Lack is a joint that keeps a section from being covered.
+type Lack struct {
+	Joint  string   `json:"joint"`
+	State  string   `json:"state"`          // the worst in a word or two
+	Says   []string `json:"says,omitempty"` // all of it
+	Beside bool     `json:"beside,omitempty"`
+}
+
+// Missing are the joints that keep a section from being covered, in its order,
+// then joints outside it that are not released on a pipe of it: ground would
+// move them. What a joint still needs is a settled weld, nothing left to do at
+// it while it can be reached, and no order of the foreman unanswered.
+func Missing(r logbook.Reader, res Result, section logbook.Section) []Lack {
+	var out []Lack
+	pipes, in := map[string]bool{}, map[string]bool{}
+	for _, j := range section.Joints {
+		if now, ok := r.Joint(res.site, j.Label); ok {
+			j = now
+		}
+		in[j.Label] = true
+		if j.Pipe != "" {
+			pipes[j.Pipe] = true
+		}
+		if l := res.lack(j); l.State != "" {
+			out = append(out, l)
+		}
+	}
+	for _, w := range res.welds {
+		j, _ := r.Joint(res.site, w.Joint)
+		if pipes[j.Pipe] && !in[j.Label] && (w.Fusing() || w.Holding()) {
+			out = append(out, Lack{j.Label, res.StateOf(j), []string{"is not released, and lies on the same pipe"}, true})
+		}
+	}
+	return out
+}
+
+// lack is what a joint still needs; without a state it is nothing.
+func (res Result) lack(j logbook.Joint) Lack {
+	l := Lack{Joint: j.Label}
+	if !res.Settled(j) {
+		l.State = res.StateOf(j)
+	}
+	for _, f := range res.OfJoint(j.Label) {
+		if !f.Open() || f.Weld != "" && f.Weld != j.Stands {
+			continue
+		}
+		if l.State == "" {
+			l.State = strings.ReplaceAll(f.Rule, "-", " ")
+		}
+		l.Says = append(l.Says, f.Word()+": "+f.Says)
+	}
+	return l
+}
+
+// A Covering is how a section stands towards being covered with ground.
+type Covering struct {
+	Part    string         `json:"part"`
+	May     bool           `json:"may_be_covered"` // as far as the record shows
+	Covered *logbook.Cover `json:"covered,omitempty"`
+	DugUp   *logbook.Event `json:"dug_up,omitempty"` // since it was covered
+	Missing []Lack         `json:"missing"`
+}
+
+// CoveringOf is how a section stands.
+func CoveringOf(r logbook.Reader, res Result, section logbook.Section) Covering {
+	c := Covering{Part: section.Name, Missing: append([]Lack{}, Missing(r, res, section)...)}
+	s, _ := r.Site(res.site)
+	if k, ok := s.CoverOf(section.Name); ok {
+		c.Covered, c.DugUp = &k, dugSince(s, section, k)
+	}
+	c.May = len(c.Missing) == 0 && (c.Covered == nil || c.DugUp != nil)
+	return c
+}
+
+// dugSince finds the last time that a covered section was dug up again.
+func dugSince(s logbook.Site, section logbook.Section, c logbook.Cover) *logbook.Event {
+	for i := len(s.Events) - 1; i >= 0; i-- {
+		if e := s.Events[i]; e.What == logbook.DugUp && e.Seq > c.Seq && slices.ContainsFunc(section.Joints, e.Touches) {
+			return &e
+		}
+	}
+	return nil
+}
+
+// Lines say it for a person: covered, and by whom; may be covered; or what is
+// missing.
+func (c Covering) Lines() []string {
+	var says []string
+	if k := c.Covered; k != nil {
+		says = append(says, fmt.Sprintf("covered on %s by %s", k.At.Local().Format("2 Jan 2006"), k.By))
+		if len(k.Missing) > 0 {
+			says = append(says, "while not settled: "+strings.Join(k.Missing, ", "))
+		}
+	}
+	if c.DugUp != nil {
+		says = append(says, "dug up since, on "+c.DugUp.On)
+	}
+	switch {
+	case len(c.Missing) > 0:
+		says = append(says, c.Lacks())
+	case c.May:
+		says = append(says, "may be covered")
+	}
+	return says
+}
+
+// Lacks names the joints that are missing, each with its state.
+func (c Covering) Lacks() string {
+	var names []string
+	for _, l := range c.Missing {
+		names = append(names, l.Joint+" "+l.State)
+	}
+	joints := "joints"
+	if len(names) == 1 {
+		joints = "joint"
+	}
+	return fmt.Sprintf("%d %s missing: %s", len(names), joints, strings.Join(names, ", "))
+}
+
+// Labels are the joints that are missing, as a cover names them.
+func (c Covering) Labels() []string {
+	var labels []string
+	for _, l := range c.Missing {
+		labels = append(labels, l.Joint)
+	}
+	return labels
+}

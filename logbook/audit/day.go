@@ -1,0 +1,109 @@
+package audit
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"coolhold/logbook"
+)
+
+// CutOut is what a list says of a weld that is cut out, whatever its verdict.
+const CutOut = "cut out"
+
+// Words are what a list can say of a weld, in the order of a count.
+var Words = []string{string(Clear), string(Accepted), string(Queried), string(Failed), string(Unfinished), CutOut, string(NoHeat)}
+
+// Word is what a list says of a weld: its verdict, or that it is cut out.
+func (res Result) Word(w logbook.Weld) string {
+	if w.CutOut != nil {
+		return CutOut
+	}
+	return string(res.Verdict(w.ID))
+}
+
+// Tally is how many welds a list has of each word: "3 welds: 2 clear, 1 fail".
+func (res Result) Tally(welds []logbook.Weld) string {
+	n := map[string]int{}
+	for _, w := range welds {
+		n[res.Word(w)]++
+	}
+	var parts []string
+	for _, word := range Words {
+		if n[word] > 0 {
+			parts = append(parts, fmt.Sprintf("%d %s", n[word], word))
+		}
+	}
+	switch len(welds) {
+	case 0:
+		return "no weld"
+	case 1:
+		return "1 weld: " + parts[0]
+	}
+	return fmt.Sprintf("%d welds: %s", len(welds), strings.Join(parts, ", "))
+}
+
+// OpenOn is what is open once a day is over: nothing of a later day's welds.
+func (res Result) OpenOn(day string) []Finding {
+	return res.where(func(f Finding) bool {
+		id := f.Weld
+		if id == "" && f.Severity == Fail {
+			id = res.standsIn(f.Joint)
+		}
+		w, ok := res.read.Weld(res.site, id)
+		return f.Open() && (!ok || w.Day() <= day)
+	})
+}
+
+func (res Result) standsIn(label string) string {
+	j, _ := res.read.Joint(res.site, label)
+	return j.Stands
+}
+
+// An OpenFail is what a person sees at once: an open fail of a weld, and with
+// the first of them that the weld still stands, which a rule finds at the joint.
+type OpenFail []Finding
+
+// OpenFails are the fails open on a day's welds and those before it.
+func (res Result) OpenFails(day string) []OpenFail {
+	var fails []OpenFail
+	var joints []Finding
+	for _, f := range res.OpenOn(day) {
+		switch {
+		case f.Severity != Fail:
+		case f.Weld == "":
+			joints = append(joints, f)
+		default:
+			fails = append(fails, OpenFail{f})
+		}
+	}
+	for _, f := range joints {
+		stands := res.standsIn(f.Joint)
+		at := slices.IndexFunc(fails, func(o OpenFail) bool { return stands != "" && o[0].Weld == stands })
+		if at < 0 {
+			fails = append(fails, OpenFail{f})
+			continue
+		}
+		fails[at] = append(fails[at], f)
+	}
+	return fails
+}
+
+// Acks are what a person acknowledges who has seen it.
+func (f OpenFail) Acks() []logbook.Ack {
+	var out []logbook.Ack
+	for _, found := range f {
+		out = append(out, logbook.Ack{Key: found.Key, Facts: found.Says})
+	}
+	return out
+}
+
+// Closing is a day's signature with every open fail acknowledged.
+func (res Result) Closing(day string) logbook.DaySigned {
+	b := logbook.DaySigned{Day: day}
+	for _, f := range res.OpenFails(day) {
+		b.Acks = append(b.Acks, f.Acks()...)
+	}
+	b.Open = len(res.OpenOn(day)) - len(b.Acks)
+	return b
+}

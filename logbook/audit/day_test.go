@@ -1,0 +1,89 @@
+package audit
+
+import (
+	"errors"
+	"strings"
+	"testing"
+	"time"
+
+	"coolhold/logbook"
+)
+
+// failing is a weld with its wire seen.
+func failing() manner {
+	m := well()
+	m.hot.Wire = "seen"
+	return m
+}
+
+// A weld that is cut out is counted as that and not as a fail too.
+func TestTallyOfADay(t *testing.T) {
+	c := onSite(t)
+	if got := c.run().Tally(nil); got != "no weld" {
+		t.Errorf("%q", got)
+	}
+	c.made("1A", failing())
+	if got := c.run().Tally(c.run().WeldsOn("2026-03-09", "2026-03-09")); got != "1 weld: 1 fail" {
+		t.Errorf("%q", got)
+	}
+	c.do(logbook.Cut(c.h, c.made("1B", failing()), "wire"))
+	c.made("1B", well())
+	if got := c.run().Tally(c.run().WeldsOn("2026-03-09", "2026-03-09")); got != "3 welds: 1 clear, 1 fail, 1 cut out" {
+		t.Errorf("%q", got)
+	}
+}
+
+// A day speaks of itself and of what still stands from before; what a person
+// sees at once is the fail with its joint's.
+func TestClosingOfADay(t *testing.T) {
+	c := onSite(t)
+	c.made("1A", failing())
+	c.wait(24 * time.Hour)
+	m := failing()
+	m.felt.Felt = "moves"
+	c.made("1B", m)
+	res := c.run()
+	for day, want := range map[string]string{
+		"2026-03-08": "", "2026-03-09": "wire-seen:KM-0001 fail-not-cut-out:1A",
+		"2026-03-10": "wire-seen:KM-0001 fail-not-cut-out:1A, wire-seen:KM-0002 fail-not-cut-out:1B, moves:KM-0002",
+	} {
+		var got []string
+		for _, f := range res.OpenFails(day) {
+			var keys []string
+			for _, a := range f.Acks() {
+				keys = append(keys, a.Key)
+			}
+			got = append(got, strings.Join(keys, " "))
+		}
+		if strings.Join(got, ", ") != want {
+			t.Errorf("%s: %q, want %q", day, got, want)
+		}
+		b := res.Closing(day)
+		if n := len(strings.Fields(strings.ReplaceAll(want, ",", " "))); len(b.Acks) != n || b.Day != day || b.Open != len(res.OpenOn(day))-n {
+			t.Errorf("%s: %+v", day, b)
+		}
+	}
+}
+
+// What no name can settle is refused with what to do instead.
+func TestWhatIsNotAccepted(t *testing.T) {
+	c := onSite(t)
+	m := failing()
+	m.ran, m.answers[logbook.ItemPipeBatch] = 39, logbook.NotKnown
+	c.made("1A", m)
+	for key, want := range map[string]string{
+		"wire-seen:KM-0001": "a fail is never accepted: cut it out", "batch-missing:KM-0001": "a note asks for no answer",
+		"missing-weld:1B": "what is not done is not accepted: ",
+	} {
+		f := only(t, c.run(), strings.Split(key, ":")[0])
+		_, err := Accept(c.h, f, "seen")(c.book)
+		if f.Key != key || !errors.Is(err, logbook.ErrRule) || !strings.Contains(err.Error(), want) {
+			t.Errorf("%s: %s, %v", key, f.Key, err)
+		}
+	}
+	c.do(Accept(c.h, only(t, c.run(), "run-unlike-set"), " read twice "))
+	f := only(t, c.run(), "run-unlike-set")
+	if f.Accepted == nil || f.Accepted.Why != "read twice" || !strings.HasPrefix(f.Unanswerable(), "accepted by "+ada) {
+		t.Errorf("%+v", f)
+	}
+}

@@ -1,0 +1,46 @@
+package form
+
+import (
+	"errors"
+	"strings"
+	"testing"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"coolhold/logbook"
+	"coolhold/tui/shell"
+)
+
+// A name with an escape in it is harmless wherever a form draws it, and stays
+// what it is as an answer.
+func TestEscapesInAFormDoNotAct(t *testing.T) {
+	const name = "Ada\x1b[2J Invented\x07"
+	field := Field{Item: "who", Label: name + " label", Hint: name + " hint", Kind: Choice, Options: []string{"Bo", name}, Offer: name}
+	later := Field{Item: "why", Label: name + " later", Kind: Text, Hint: name, Check: func(string) (string, error) { return "", errors.New(name + " fault") }}
+	ask := Ask{
+		Title: name + " title", Text: func(shell.Env) []string { return []string{name + " text"} },
+		Form: New([]Field{field, later}), Done: func(shell.Env, Answers) {},
+	}
+	env := shell.Env{W: 80, H: 24, Style: shell.NewStyle("plain"), Do: &shell.Do{}}
+	sees := func(texts ...string) {
+		t.Helper()
+		frame := ask.View(env)
+		if strings.ContainsAny(frame, "\x1b\x07") {
+			t.Errorf("an escape is drawn: %q", frame)
+		}
+		for _, text := range texts {
+			if !strings.Contains(frame, "Ada·[2J Invented·"+text) {
+				t.Errorf("%q is not drawn:\n%s", text, frame)
+			}
+		}
+	}
+	key := func(k tea.KeyMsg) { ask = ask.Update(env, k).(Ask) }
+	sees(" title", " text", " label", " hint", "   (Enter)", " later")
+	key(tea.KeyMsg{Type: tea.KeyEnter})
+	if a := ask.Form.Given["who"]; a.V != name || a.How != logbook.Offered {
+		t.Errorf("answered %+v", a)
+	}
+	key(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("x")})
+	key(tea.KeyMsg{Type: tea.KeyEnter})
+	sees(" label", "  (taken by Enter)", " fault")
+}
