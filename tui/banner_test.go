@@ -44,7 +44,7 @@ func TestALongErrorIsWrapped(t *testing.T) {
 func TestEscTakesAwayWhatStuckFirst(t *testing.T) {
 	log := exampleAt(t, monday)
 	d := drive(t, log, monday, 80, 24)
-	d.keys("7", "0")
+	d.keys("8", "1", "0")
 	d.sees("opening a log is not available here", "Sites in this log")
 	d.keys("esc")
 	d.lacks("Sites in this log")

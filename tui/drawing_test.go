@@ -184,7 +184,7 @@ func TestTheMenusOfTheBoard(t *testing.T) {
 		want string
 	}{
 		{"6", "5  add a joint that is not in the plan"}, {"6 1", "Readiness: "}, {"6 2", "The order proposed"}, {"6 3", "Codes of fittings"}, {"6 5", "Add a joint that is not in the plan"},
-		{"8", "2  theme"}, {"8 1", "Sites in this log"}, {"8 2", "More"}, {"6 4", "Plan ahead"}, {"8 9", "More"},
+		{"8", "2  theme"}, {"8 1", "Sites in this log"}, {"8 2", "More"}, {"6 4", "What to write on the pipe"}, {"6 7", "Plan ahead"}, {"8 9", "More"},
 	} {
 		d := drive(t, exampleAt(t, monday), monday, 80, 24)
 		d.keys(strings.Fields(tt.keys)...)

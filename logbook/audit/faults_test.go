@@ -101,7 +101,7 @@ var faults = []struct {
 	{"shift-open", nil, func(c *crew) { c.made("1B", well()); c.wait(24 * time.Hour) }},
 	{"legs-on-one-bar", failed, answered(logbook.ItemPort, "3")},
 	{"leg-on-wrong-port", nil, answered(logbook.ItemPort, "4")},
-	{"many-circuits-on-small-header", []string{"missing-weld"}, func(c *crew) { c.made("1B", well()); c.circuits(63, 7) }},
+	{"small-header", []string{"missing-weld"}, func(c *crew) { c.made("1B", well()); c.circuits(63, 7) }},
 	{"two-in-joint", nil, func(c *crew) {
 		c.made("1B", well())
 		other := crewOf(c.t, "KN")

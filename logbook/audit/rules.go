@@ -249,7 +249,7 @@ var Rules = []Rule{
 		Basis: practice, Says: "a joint whose weld was cut out and in which nothing stands", Check: cutNotReplaced,
 	},
 	{
-		Slug: "many-circuits-on-small-header", Severity: Query, Scope: OnJoint, Basis: practice,
+		Slug: "small-header", Severity: Query, Scope: OnJoint, Basis: practice,
 		Do:   "the foreman decides: accept by name with a reason, or have the header made larger",
 		Says: "a header of 63 mm or smaller in a chamber with more than six circuits", Check: manyOnSmall,
 	},

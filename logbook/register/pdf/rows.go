@@ -136,7 +136,7 @@ func (c cells) state() string {
 func (c cells) found() string {
 	var lines []string
 	for _, f := range c.Findings {
-		line := severity(f) + ": " + f.Rule
+		line := f.Word() + ": " + f.Rule
 		if f.Accepted != nil {
 			line += ", accepted"
 		}
