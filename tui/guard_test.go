@@ -72,7 +72,7 @@ func TestAPanicLeavesTheTerminalInOrder(t *testing.T) {
 		if !quit {
 			m.View()
 			next, cmd := m.Update(tea.KeyMsg{Type: tea.KeyEnter})
-			m, quit = play(next, cmd)
+			_, quit = play(next, cmd)
 		}
 		if !quit || !strings.Contains(trace, "invented fault") || !strings.Contains(trace, "guard_test.go") {
 			t.Errorf("in %s: quit %v, trace %.80q", in, quit, trace)
