@@ -24,7 +24,8 @@ const (
 // Ran is how long the span has run at now, never more than what is certain:
 // on one start of the machine the difference of its boot clock, whatever the
 // wall clock says; across a restart the time to the last heartbeat of the old
-// start plus the time since the new one. Every error makes it shorter, so the
+// start plus the time since the new one, and not more than the wall clocks say
+// where they went forward. Every error makes it shorter, so the
 // hold longer. Before a start that is still to come it is negative.
 func (s Span) Ran(now, beat Stamp) (time.Duration, Doubt) {
 	run, doubt := between(s.Began, now, beat)
@@ -64,5 +65,9 @@ func between(began, now, beat Stamp) (time.Duration, Doubt) {
 	if beat.BootID == began.BootID {
 		before = max(0, beat.Boot-began.Boot)
 	}
-	return before + now.Boot, Restarted
+	run = before + now.Boot
+	if wall := now.Wall.Sub(began.Wall); wall > 0 {
+		run = min(run, wall) // the log may have come to another machine, on for long
+	}
+	return run, Restarted
 }

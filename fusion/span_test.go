@@ -113,3 +113,19 @@ func TestASpanThatIsStillToBegin(t *testing.T) {
 		t.Error("it is over at another time")
 	}
 }
+
+// A log that comes to another machine, which has been on for long: its boot
+// clock says nothing of the hold, so not more counts than the wall clocks say.
+// Where the wall clock went back it says nothing either.
+func TestASpanOnAnotherMachine(t *testing.T) {
+	began := Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Boot: time.Hour, BootID: "one"}
+	s := Span{Began: began, Want: 6 * time.Minute}
+	other := Stamp{Wall: began.Wall.Add(time.Minute), Boot: 50 * time.Hour, BootID: "two"}
+	if left, doubt := s.Left(other, Stamp{}); left != 5*time.Minute || doubt != Restarted {
+		t.Errorf("%v left, %q", left, doubt)
+	}
+	other.Wall, other.Boot = began.Wall.Add(-24*time.Hour), 2*time.Minute
+	if left, _ := s.Left(other, Stamp{}); left != 4*time.Minute {
+		t.Errorf("a wall clock set back: %v left", left)
+	}
+}
