@@ -4,20 +4,43 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode"
 )
 
 // named refuses what nobody stands behind: it needs a name, and a reason where
 // one is given to it.
 func named(h Head, what string, reasons ...string) error {
-	if strings.TrimSpace(h.By) == "" {
+	switch said := strings.TrimSpace(h.By); {
+	case said == "":
 		return refuse("%s needs a name", what)
+	case lettersOf(said, unicode.IsLetter) < nameLeast:
+		return refuse("%s needs a name, not %q: write at least %d letters of it", what, said, nameLeast)
 	}
 	for _, why := range reasons {
-		if strings.TrimSpace(why) == "" {
+		switch said := strings.TrimSpace(why); {
+		case said == "":
 			return refuse("%s needs a reason", what)
+		case lettersOf(said, func(c rune) bool { return unicode.IsLetter(c) || unicode.IsDigit(c) }) < reasonLeast:
+			return refuse("%s needs a reason that others understand later, not %q", what, said)
 		}
 	}
 	return nil
+}
+
+// What a name and a reason have at least, in letters, or letters and digits:
+// our choice. It goes into the client's file.
+const (
+	nameLeast   = 2
+	reasonLeast = 3
+)
+
+func lettersOf(s string, counts func(rune) bool) (n int) {
+	for _, c := range s {
+		if counts(c) {
+			n++
+		}
+	}
+	return n
 }
 
 // Correct puts one value of a weld right. The joint goes by MoveWeld. Before
@@ -198,25 +221,6 @@ func Enclose(h Head, weld, joint string, b Enclosed) Act {
 			return nil, fmt.Errorf("weld %s: %w", weld, ErrUnknown)
 		}
 		return []Draft{h.weld(w, b)}, nil
-	}
-}
-
-// Happen records something that happened later; joint may be empty.
-func Happen(h Head, joint string, b Happened) Act {
-	return func(r Reader) ([]Draft, error) {
-		if err := named(h, "an event", b.Text); err != nil {
-			return nil, err
-		}
-		if _, ok := r.Site(h.Site); !ok {
-			return nil, fmt.Errorf("site %q: %w", h.Site, ErrUnknown)
-		}
-		if _, ok := r.Joint(h.Site, joint); joint != "" && !ok {
-			return nil, fmt.Errorf("joint %s: %w", joint, ErrUnknown)
-		}
-		if !slices.Contains(Events, b.What) {
-			return nil, refuse("%q is no event; write %s", b.What, strings.Join(Events, ", "))
-		}
-		return []Draft{h.joint(joint, b)}, nil
 	}
 }
 

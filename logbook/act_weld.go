@@ -273,10 +273,7 @@ func AbandonWalk(h Head, weld, why string) Act {
 // Accept records a named person's answer to a finding.
 func Accept(h Head, weld string, b Reviewed) Act {
 	return onWeld(h, weld, func(Reader, Weld) ([]Body, error) {
-		if h.By == "" || b.Why == "" {
-			return nil, refuse("a review needs a name and a reason")
-		}
-		return []Body{b}, nil
+		return []Body{b}, named(h, "a review", b.Why)
 	})
 }
 
@@ -290,8 +287,9 @@ func AcceptGap(h Head, weld string, why string) Act {
 		switch {
 		case !w.Holding() || w.Hold == nil || len(w.Doubts) == 0:
 			return nil, refuse("%s has no doubted hold", w.ID)
-		case h.By == "" || why == "":
-			return nil, refuse("accepting a gap needs a name and a reason")
+		}
+		if err := named(h, "accepting a gap", why); err != nil {
+			return nil, err
 		}
 		return []Body{GapAccepted{w.wallRan(h.At).Seconds(), why}}, nil
 	})

@@ -143,7 +143,7 @@ func TestGapAccepted(t *testing.T) {
 	c.refused(AcceptGap(c.h, id, "why"), ErrRule, "no doubted hold")
 	c.boot("boot two", 4*time.Minute, 30*time.Second)
 	c.do(FoundAtStart(c.h, fusion.Stamp{}))
-	c.refused(AcceptGap(c.h, id, ""), ErrRule, "name and a reason")
+	c.refused(AcceptGap(c.h, id, ""), ErrRule, "needs a")
 	c.wait(30 * time.Second)
 	c.do(AcceptGap(c.h, id, "sat beside it"))
 	if b := last[GapAccepted](c); b.RanS != 300 {

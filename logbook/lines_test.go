@@ -60,9 +60,9 @@ func TestOutside(t *testing.T) {
 func TestReviewNeedsNameAndReason(t *testing.T) {
 	c := onSite(t)
 	id := c.fused("1A")
-	c.refused(Accept(c.h, id, Reviewed{Key: "k", Accepted: true}), ErrRule, "name and a reason")
+	c.refused(Accept(c.h, id, Reviewed{Key: "k", Accepted: true}), ErrRule, "needs a")
 	c.h.By = ""
-	c.refused(Accept(c.h, id, Reviewed{Key: "k", Accepted: true, Why: "w"}), ErrRule, "name and a reason")
+	c.refused(Accept(c.h, id, Reviewed{Key: "k", Accepted: true, Why: "w"}), ErrRule, "needs a")
 }
 
 // After a fusion that did not complete nothing is asked: it is to be cut out.

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"io"
 	"slices"
 	"strings"
 
@@ -21,7 +22,13 @@ func newHappened(e edges) *cobra.Command {
 		Short: "Record what happened to a site after its welds were made",
 		Long: `happened records something that happened to a site later: pressure lost, dug up,
 repaired, or other. With --joint, --circuit or --chamber it is said of that part,
-without them of the whole site. coolhold history tells it with the rest.`,
+without them of the whole site. coolhold history tells it with the rest.
+
+A loss of pressure is open until it is repaired. A repair closes what was lost on
+its own part and on parts within it, on its day or before: that of a circuit closes
+its circuit and the joints of it, that of the whole site closes all. That of a joint
+closes no loss of its circuit, and that of a circuit none of the whole site. What it
+closes is printed.`,
 		Example: `  coolhold happened --what "pressure lost" --circuit 3 --on 2027-01-14 --by "Bo Invented" "gauge fell by 0.4 bar overnight"
   coolhold happened --what "dug up" --joint 3A --on 2027-01-20 --by "Bo Invented" "leak at the low stub"`,
 		Args: func(cmd *cobra.Command, args []string) error {
@@ -45,12 +52,15 @@ without them of the whole site. coolhold history tells it with the rest.`,
 			if today := h.At.Local().Format("2006-01-02"); b.On > today {
 				return usage("--on %s is still to come: today is %s", b.On, today)
 			}
+			var closed []logbook.Event
+			var label string
 			s, err := appendTo(logPath(e, log), site, h, func(r logbook.Reader, h logbook.Head, s logbook.Site) (logbook.Act, error) {
-				label, err := partOf(r, s, joint, &b)
+				label, err = partOf(r, s, joint, &b)
+				closed = logbook.ClosedBy(r, s, label, b)
 				return logbook.Happen(h, label, b), err
 			})
 			if err == nil {
-				fmt.Fprintf(cmd.OutOrStdout(), "%s: %s\n", s.ID, logbook.Clean(b.Line()))
+				printHappened(cmd.OutOrStdout(), s, label, b, closed)
 			}
 			return err
 		},
@@ -64,6 +74,17 @@ without them of the whole site. coolhold history tells it with the rest.`,
 	cmd.Flags().StringVar(&b.Chamber, "chamber", "", "`name` of the chamber it happened to")
 	cmd.Flags().StringVar(&joint, "joint", "", "`label` of the joint it happened to")
 	return cmd
+}
+
+// printHappened says what was recorded and, of a repair, what it closes.
+func printHappened(w io.Writer, s logbook.Site, label string, b logbook.Happened, closed []logbook.Event) {
+	fmt.Fprintf(w, "%s: %s\n", strings.TrimSpace(s.ID+" "+logbook.Clean(label)), logbook.Clean(b.Line()))
+	for _, l := range closed {
+		fmt.Fprintf(w, "  closes: %s\n", logbook.Clean(l.Place()))
+	}
+	if b.What == logbook.Repaired && len(closed) == 0 {
+		fmt.Fprintln(w, "  closes no loss of pressure")
+	}
 }
 
 // partOf sees that the part of the site is there, and names it as the log does.

@@ -202,13 +202,13 @@ func TestEdgesOfCovering(t *testing.T) {
 func TestPressureLostUntilRepaired(t *testing.T) {
 	lost := func(joint string, circuit int) func(*crew) {
 		return func(c *crew) {
-			e := logbook.Happened{What: logbook.PressureLost, On: "2026-05-01", Circuit: circuit, Text: "fell"}
+			e := logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Circuit: circuit, Text: "fell"}
 			c.do(logbook.Happen(c.h, joint, e))
 		}
 	}
 	repaired := func(joint string, circuit int) func(*crew) {
 		return func(c *crew) {
-			e := logbook.Happened{What: logbook.Repaired, On: "2026-05-02", Circuit: circuit, Text: "sleeve"}
+			e := logbook.Happened{What: logbook.Repaired, On: "2026-03-09", Circuit: circuit, Text: "sleeve"}
 			c.do(logbook.Happen(c.h, joint, e))
 		}
 	}
@@ -222,11 +222,13 @@ func TestPressureLostUntilRepaired(t *testing.T) {
 		{"on another circuit", []func(*crew){lost("", 2)}, ""},
 		{"on the site", []func(*crew){lost("", 0)}, "site-pressure-lost:meadow"},
 		{"circuit repaired", []func(*crew){lost("", 1), repaired("", 1)}, ""},
-		{"the joint of the circuit repaired", []func(*crew){lost("", 1), repaired("1B", 0)}, ""},
+		{"the joint of the circuit repaired", []func(*crew){lost("", 1), repaired("1B", 0)}, "pressure-lost:1A pressure-lost:1B"},
 		{"another circuit repaired", []func(*crew){lost("", 1), repaired("", 2)}, "pressure-lost:1A pressure-lost:1B"},
 		{"lost again", []func(*crew){lost("", 1), repaired("", 1), lost("1A", 0)}, "pressure-lost:1A"},
 		{"repaired before", []func(*crew){repaired("1B", 0), lost("1B", 0)}, "pressure-lost:1B"},
-		{"site, a circuit repaired", []func(*crew){lost("", 0), repaired("", 1)}, ""},
+		{"site, a circuit repaired", []func(*crew){lost("", 0), repaired("", 1)}, "site-pressure-lost:meadow"},
+		{"joint, its circuit repaired", []func(*crew){lost("1B", 0), repaired("", 1)}, ""},
+		{"all of it, the site repaired", []func(*crew){lost("", 0), lost("", 1), lost("1B", 0), repaired("", 0)}, ""},
 	}
 	for _, tt := range tests {
 		c := onSite(t)
@@ -252,7 +254,7 @@ func TestReviewsOfJointAndSite(t *testing.T) {
 	c.made("1A", well())
 	c.made("1B", well())
 	c.cover("1B")
-	c.do(logbook.Happen(c.h, "", logbook.Happened{What: logbook.PressureLost, On: "2026-05-01", Text: "fell"}))
+	c.do(logbook.Happen(c.h, "", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "fell"}))
 	for rule, joint := range map[string]string{"covered-before-accepted": "1B", "site-pressure-lost": ""} {
 		f := only(t, c.run(), rule)
 		c.do(logbook.AcceptAt(c.h, joint, logbook.Reviewed{Key: f.Key, Facts: f.Says, Accepted: true, Why: "dug up and seen"}))

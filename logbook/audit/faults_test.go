@@ -155,11 +155,11 @@ var faults = []struct {
 	}},
 	{"pressure-lost", nil, func(c *crew) {
 		c.made("1B", well())
-		c.do(logbook.Happen(c.h, "1B", logbook.Happened{What: logbook.PressureLost, On: "2026-05-01", Text: "0.3 bar in a day"}))
+		c.do(logbook.Happen(c.h, "1B", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "0.3 bar in a day"}))
 	}},
 	{"site-pressure-lost", nil, func(c *crew) {
 		c.made("1B", well())
-		c.do(logbook.Happen(c.h, "", logbook.Happened{What: logbook.PressureLost, On: "2026-05-01", Text: "0.3 bar in a day"}))
+		c.do(logbook.Happen(c.h, "", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "0.3 bar in a day"}))
 	}},
 	{"clock-drifted", nil, func(c *crew) { c.made("1B", well()); c.do(logbook.DoubtDrift(c.h, time.Hour)) }},
 }

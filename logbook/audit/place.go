@@ -168,35 +168,24 @@ func settledSeq(w logbook.Weld, findings []Finding) (seq uint64) {
 	return seq
 }
 
-// pressureLost is a loss on the joint or on its circuit after which neither
-// was repaired.
+// pressureLost is an open loss on the joint or on its circuit.
 func pressureLost(c Case) string {
 	j := c.Joint
-	return lostOn(c, j.Label, func(e logbook.Event) bool {
-		if e.Joint != "" {
-			o := c.scene.joints[e.Joint]
-			return e.Joint == j.Label || e.What == logbook.Repaired && j.Circuit > 0 && o.Circuit == j.Circuit && o.Chamber == j.Chamber
-		}
-		return j.Circuit > 0 && e.Circuit == j.Circuit && (e.Chamber == j.Chamber || e.Chamber == "")
+	return c.lost(j.Label, func(e logbook.Event) bool {
+		return e.Joint == j.Label || e.Joint == "" && e.Circuit > 0 && e.Touches(j)
 	})
 }
 
-// sitePressureLost is a loss that names no joint and no circuit. Where it was
-// is not known, so any repair after it may be the one.
+// sitePressureLost is an open loss that names no joint and no circuit.
 func sitePressureLost(c Case) string {
-	return lostOn(c, c.Site.Name, func(e logbook.Event) bool {
-		return e.What == logbook.Repaired || e.Joint == "" && e.Circuit == 0
-	})
+	return c.lost(c.Site.Name, func(e logbook.Event) bool { return e.Joint == "" && e.Circuit == 0 })
 }
 
-func lostOn(c Case, what string, about func(logbook.Event) bool) string {
+// lost is the newest open loss of a part.
+func (c Case) lost(what string, of func(logbook.Event) bool) string {
 	says := ""
-	for _, e := range c.Site.Events {
-		switch {
-		case !about(e):
-		case e.What == logbook.Repaired:
-			says = ""
-		case e.What == logbook.PressureLost:
+	for _, e := range c.scene.losses {
+		if of(e) {
 			says = fmt.Sprintf("%s: %s", what, e.Line())
 		}
 	}

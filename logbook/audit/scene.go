@@ -21,6 +21,7 @@ type scene struct {
 	quick   map[string]beside    // by weld: the fusion on its unit that ended just before
 	leap    map[string]warmer    // by weld: the reading before its own, far from it
 	batches map[batch]spread
+	losses  []logbook.Event // of pressure, and open
 }
 
 type circuit struct {
@@ -55,6 +56,7 @@ func sceneOf(r logbook.Reader, s logbook.Site) *scene {
 	sc.overlap, sc.quick = unitsOf(sc.welds)
 	sc.leap = leapsOf(sc.welds)
 	sc.batches = batchesOf(sc.welds)
+	sc.losses = logbook.OpenLosses(r, s)
 	return sc
 }
 
