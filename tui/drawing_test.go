@@ -11,6 +11,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"coolhold/logbook"
+	"coolhold/logbook/plan"
 )
 
 var marked = regexp.MustCompile(`▸ ?([\w.]+)`)
@@ -156,6 +157,20 @@ func TestLargeChambers(t *testing.T) {
 			t.Errorf("%d circuits: %q is not chosen:\n%s", n, want, d.frame())
 		}
 	}
+}
+
+// A joint outside the chambers stands under every page: going to it does not
+// turn the page.
+func TestAJointOutsideKeepsThePage(t *testing.T) {
+	log := bigSite(t, 12)
+	log.does(t, func(h logbook.Head) logbook.Act {
+		return logbook.AddJoint(h, plan.Joint{Label: "X1", Fitting: "elbow 63", AskPlace: true}, "needed")
+	})
+	d := drive(t, log, monday, 80, 24)
+	d.keys("7")
+	d.goes("pgdown:9A down:9B down:X1")
+	d.sees("part 2 of 2", "circuit 9", "circ. 10")
+	d.goes("up:9B")
 }
 
 // A leg of several pieces is higher than the window: the chosen piece is shown.

@@ -43,6 +43,10 @@ func laterFields(env shell.Env, label string) []form.Field {
 		{Item: logbook.ItemFitting, Label: "fitting", Kind: form.Choice, Options: fittingNames(env)},
 		{Item: logbook.ItemBatch, Label: "batch of the fitting", Kind: form.Text, Offer: logbook.NotKnown, Scan: true},
 		{Item: logbook.ItemPipeBatch, Label: "batch of the coil or pipe", Kind: form.Text, Offer: logbook.NotKnown, Scan: true},
+		{
+			Item: logbook.ItemPort, Label: "port the leg went to", Kind: form.Number, Check: form.Whole(0, 999, ""), Hint: "0 if not known.",
+			Skip: func(a form.Answers) bool { return !logbook.AsksPort(env.Joint(a.V("joint"))) },
+		},
 	}
 	fields = append(fields, peopleFields(env)...)
 	fields = append(fields,
@@ -190,6 +194,9 @@ func lateAnswers(a form.Answers) []logbook.Answer {
 		if given, ok := a[item]; ok {
 			out = append(out, given)
 		}
+	}
+	if port := a.Int(logbook.ItemPort); port != nil {
+		out = append(out, a[logbook.ItemPort])
 	}
 	for _, p := range logbook.PrepItems {
 		given := logbook.Answer{Item: p.Item, V: logbook.Done, How: logbook.Later}

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"slices"
 	"testing"
 
 	"coolhold/logbook"
@@ -71,5 +72,33 @@ func TestWhatTheWalkStopsIsEnteredLaterAsAFact(t *testing.T) {
 			d.keys("enter")
 			d.sees("E1   elbow 63   "+c.state, c.finding, "was entered later")
 		})
+	}
+}
+
+// A leg's port is asked; that of an elbow in the trench is not.
+func TestALaterLegSaysItsPort(t *testing.T) {
+	log := exampleAt(t, monday)
+	d := drive(t, log, monday, 80, 24)
+	d.keys("4")
+	for range 9 {
+		d.keys("down")
+		if chosenIs(d.frame(), "4B") {
+			break
+		}
+	}
+	d.keys("enter", "down", "enter", "enter", "enter")
+	d.sees("▸ port the leg went to", "0 if not known")
+	d.text("8")
+	d.sees("who welded")
+	given := logbook.Answer{Item: logbook.ItemPort, V: "8", How: logbook.Typed}
+	for _, tt := range []struct {
+		v    string
+		want bool
+	}{{"8", true}, {"0", false}} {
+		given.V = tt.v
+		has := slices.ContainsFunc(lateAnswers(map[string]logbook.Answer{logbook.ItemPort: given}), func(a logbook.Answer) bool { return a.Item == logbook.ItemPort })
+		if has != tt.want {
+			t.Errorf("port %s is an answer: %v", tt.v, has)
+		}
 	}
 }

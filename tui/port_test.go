@@ -99,7 +99,7 @@ func TestAnotherPortOfTheRightBarGoesOn(t *testing.T) {
 	d := drive(t, log, monday, 80, 24)
 	d.toPort()
 	d.keys("6")
-	d.sees("Port 6, where the plan has port 8 for 4B", "the foreman is asked", "batch of the fitting")
+	d.sees("Port 6, where the plan has port 8 for 4B", "the foreman is asked", "batch of the fitting", "port 6, plan 8")
 }
 
 // With more than nine ports a digit could not choose each: the number is typed.

@@ -161,6 +161,9 @@ func jointText(j logbook.Joint) string {
 	if j.Port > 0 {
 		parts = append(parts, fmt.Sprintf("port %d, %s row, bar %s", j.Port, j.Row, j.Bar))
 	}
+	if j.Tape != "" {
+		parts = append(parts, j.Tape+" tape")
+	}
 	if j.Where != "" {
 		parts = append(parts, j.Where)
 	}

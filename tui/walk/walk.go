@@ -168,6 +168,9 @@ func (s Walk) header(c ctx) []string {
 	if c.j.Tape != "" {
 		parts = append(parts, logbook.Clean(c.j.Tape)+" tape")
 	}
+	if logbook.UnlikePort(c.w, c.j) != "" {
+		parts = append(parts, fmt.Sprintf("port %d, plan %d", logbook.PortOf(c.w, c.j), c.j.Port))
+	}
 	left := strings.Join(parts, "   ")
 	if widget.Width(left+name) > c.W-3 {
 		left = strings.Join(parts, "  ")

@@ -119,7 +119,7 @@ func (d *doc) rules() {
 	for _, f := range d.rep.Findings {
 		found[f.Rule]++
 	}
-	t := d.grid(7.5, column{"rule", 40}, column{"severity", 18}, column{"on", 14}, column{"looks for", 82}, column{"found", 13}, column{"basis", 0})
+	t := d.grid(7.5, column{"rule", 46}, column{"severity", 18}, column{"on", 14}, column{"looks for", 76}, column{"found", 13}, column{"basis", 0})
 	for _, r := range audit.Rules {
 		severity := r.Severity.String()
 		if r.Work {
