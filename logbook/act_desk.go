@@ -143,7 +143,23 @@ func moving(h Head, w Weld, to, why string) Draft {
 }
 
 // OrderCut orders a weld to be cut out.
-func OrderCut(h Head, weld, why string) Act { return order(h, weld, "a cut-out", why, CutOrdered{why}) }
+func OrderCut(h Head, weld, why string) Act {
+	return order(h, weld, "a cut-out", why, CutOrdered{Why: why})
+}
+
+// WithdrawCut takes the order to cut a weld out back. Order and withdrawal stay
+// in the log.
+func WithdrawCut(h Head, weld, why string) Act {
+	return one(h, weld, CutOrdered{Why: why, Withdrawn: true}, func(w Weld) error {
+		if err := named(h, "the withdrawal of an order", why); err != nil {
+			return err
+		}
+		if w.CutOrdered == nil {
+			return refuse("no cut-out of %s is ordered", w.ID)
+		}
+		return mustStand(w)
+	})
+}
 
 // AskRecheck asks for another look at a weld.
 func AskRecheck(h Head, weld, why string) Act {

@@ -26,17 +26,23 @@ func (b Correction) Line() string {
 	return fmt.Sprintf("corrected %s: %s, was %s (%s)", b.Field, orDash(b.New), orDash(b.Old), b.Why)
 }
 
-// CutOrdered is the order of a named person to cut a weld out. That it was cut
-// out is another entry.
+// CutOrdered is the order of a named person to cut a weld out, or that such an
+// order is withdrawn. That it was cut out is another entry.
 type CutOrdered struct {
-	Why string `json:"why"`
+	Why       string `json:"why"`
+	Withdrawn bool   `json:"withdrawn,omitempty"`
 }
 
 // Kind is "cut-out ordered".
 func (CutOrdered) Kind() Kind { return "cut-out ordered" }
 
 // Line says why.
-func (b CutOrdered) Line() string { return "cut-out ordered: " + b.Why }
+func (b CutOrdered) Line() string {
+	if b.Withdrawn {
+		return "cut-out no longer ordered: " + b.Why
+	}
+	return "cut-out ordered: " + b.Why
+}
 
 // RecheckAsked asks the crew to look at a weld once more.
 type RecheckAsked struct {

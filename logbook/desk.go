@@ -139,7 +139,9 @@ func (w Weld) judged(e Entry, body Body) Weld {
 	case Note:
 		w.Notes = append(slices.Clone(w.Notes), Noted{signature(e), b.Text})
 	case CutOrdered:
-		w.CutOrdered = &Order{signature(e), b.Why}
+		if w.CutOrdered = (&Order{signature(e), b.Why}); b.Withdrawn {
+			w.CutOrdered, w.CutWithdrawn = nil, w.CutOrdered
+		}
 	case RecheckAsked:
 		w.Recheck = &Order{signature(e), b.Why}
 	case Correction:

@@ -79,8 +79,9 @@ type Weld struct {
 	Notes          []Noted       `json:"notes,omitempty"`
 	Corrections    []Corrected   `json:"corrections,omitempty"`
 	CutOrdered     *Order        `json:"cut_ordered,omitempty"`
-	Recheck        *Order        `json:"recheck,omitempty"` // another look that was asked for last
-	Trail          []Trace       `json:"trail,omitempty"`   // all that was said of it, a line each
+	CutWithdrawn   *Order        `json:"cut_withdrawn,omitempty"` // the last such order taken back
+	Recheck        *Order        `json:"recheck,omitempty"`       // another look that was asked for last
+	Trail          []Trace       `json:"trail,omitempty"`         // all that was said of it, a line each
 }
 
 // After is the weld after one more entry: the one fold, for the transaction,

@@ -26,6 +26,20 @@ func made2(a, b func(*manner)) func(*crew) {
 
 func as(*manner) {}
 
+// statedFrom is a weld of which two minutes past the hour were written down,
+// an hour after.
+func (c *crew) statedFrom(label string, start, end int) {
+	c.t.Helper()
+	if c.h.At.Wall.Hour() == 7 {
+		c.wait(time.Hour)
+	}
+	hour := time.Date(2026, 3, 9, 7, 0, 0, 0, time.UTC).In(c.h.At.Local().Location())
+	c.late(func(l *logbook.LateWeld) {
+		l.Joint, l.Started, l.Released = label, hour.Add(time.Duration(start)*time.Minute), time.Time{}
+		l.Ended = hour.Add(time.Duration(end) * time.Minute)
+	})
+}
+
 // What welds show beside each other: says is "" where the rule must be silent.
 func TestEdgesBesideEachOther(t *testing.T) {
 	tests := []struct {
@@ -62,10 +76,44 @@ func TestEdgesBesideEachOther(t *testing.T) {
 			c.made("1A", well())
 			c.wait(5 * time.Minute)
 			c.late(func(l *logbook.LateWeld) {
-				l.Started = c.fusedAt("KM-0001").Add(-30 * time.Second)
+				l.Started = c.fusedAt("KM-0001").Add(-time.Minute) // as the current of the other came on
 				l.Ended = l.Started.Add(time.Minute)
 				l.Released = l.Started.Add(8 * time.Minute)
 			})
+		}},
+		{"another runs over the turn of a stated minute", "fusions-overlap", "KM-0001 and KM-0002 ran at the same time on unit CU-1: that cannot be", func(c *crew) {
+			c.statedFrom("1B", 10, 11)
+			c.wait(11*time.Minute - 19*time.Second - time.Hour)
+			c.made("1A", well())
+		}},
+		{"another ends before the turn", "fusions-overlap", "", func(c *crew) {
+			c.statedFrom("1B", 10, 11)
+			c.wait(10*time.Minute + 19*time.Second - time.Hour)
+			c.made("1A", well())
+		}},
+		{"one stated within another", "fusions-overlap", "KM-0002 and KM-0001 ran at the same time on unit CU-1: that cannot be", func(c *crew) {
+			c.statedFrom("1A", 5, 8)
+			c.statedFrom("1B", 6, 7)
+		}},
+		{"within a minute of another", "fusions-overlap", "KM-0002 and KM-0001", func(c *crew) {
+			c.statedFrom("1A", 5, 8)
+			c.statedFrom("1B", 6, 6)
+		}},
+		{"a minute in common", "fusions-overlap", "KM-0002 and KM-0001", func(c *crew) {
+			c.statedFrom("1A", 5, 7)
+			c.statedFrom("1B", 6, 8)
+		}},
+		{"three minutes in common", "fusions-overlap", "for 120 s at least", func(c *crew) {
+			c.statedFrom("1A", 5, 9)
+			c.statedFrom("1B", 6, 9)
+		}},
+		{"one ends in the minute in which the next begins", "fusions-overlap", "", func(c *crew) {
+			c.statedFrom("1A", 5, 7)
+			c.statedFrom("1B", 7, 8)
+		}},
+		{"in one and the same minute", "fusions-overlap", "", func(c *crew) {
+			c.statedFrom("1A", 5, 5)
+			c.statedFrom("1B", 5, 5)
 		}},
 		{"stated, too quick for leads", "leads-too-quick", "", func(c *crew) {
 			c.late(func(l *logbook.LateWeld) {

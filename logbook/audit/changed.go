@@ -135,6 +135,14 @@ func cutOrdered(c Case) string {
 	return fmt.Sprintf("%s was ordered cut out by %s (%s)", c.Weld.ID, o.By, o.Why)
 }
 
+func cutWithdrawn(c Case) string {
+	o := c.Weld.CutWithdrawn
+	if o == nil {
+		return ""
+	}
+	return fmt.Sprintf("%s: the order to cut it out was withdrawn by %s (%s)", c.Weld.ID, o.By, o.Why)
+}
+
 func recheckAsked(c Case) string {
 	o := c.Weld.Recheck
 	if !c.Weld.Stands() || !c.Weld.RecheckDue() {

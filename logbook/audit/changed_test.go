@@ -95,7 +95,7 @@ func TestEdgesOfChanges(t *testing.T) {
 			c.h.At.Wall = c.h.At.Wall.Add(-24 * time.Hour)
 			c.correct(id, logbook.ItemPipeBatch, "coil 8")
 		}},
-		{"after a review", "corrected-after-review", "after Ada Invented had reviewed it", func(c *crew) {
+		{"after a review", "corrected-after-review", "after Hedda Invented, foreman had reviewed it", func(c *crew) {
 			m := well()
 			m.ran = 39
 			id := c.made("1A", m)

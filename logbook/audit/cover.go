@@ -44,20 +44,22 @@ func Missing(r logbook.Reader, res Result, section logbook.Section) []Lack {
 	return out
 }
 
-// lack is what a joint still needs; without a state it is nothing.
+// lack is what a joint still needs; without a state it is nothing. What does
+// not count needs nothing.
 func (res Result) lack(j logbook.Joint) Lack {
 	l := Lack{Joint: j.Label}
-	if !res.Settled(j) {
+	if !j.Counts() {
+		return l
+	}
+	if !res.sound(j) {
 		l.State = res.StateOf(j)
 	}
-	for _, f := range res.OfJoint(j.Label) {
-		if !f.Open() || f.Weld != "" && f.Weld != j.Stands {
-			continue
-		}
-		if l.State == "" {
-			l.State = strings.ReplaceAll(f.Rule, "-", " ")
-		}
+	open := slices.DeleteFunc(res.OfJoint(j.Label), func(f Finding) bool { return !f.Open() || f.Weld != "" && f.Weld != j.Stands })
+	for _, f := range open {
 		l.Says = append(l.Says, f.Word()+": "+f.Says)
+	}
+	if worst, found := Worst(open); found && (l.State == "" || worst.Work && l.State == string(Queried)) {
+		l.State = strings.ReplaceAll(worst.Rule, "-", " ")
 	}
 	return l
 }

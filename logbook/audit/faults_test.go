@@ -102,7 +102,7 @@ var faults = []struct {
 	{"legs-on-one-bar", failed, answered(logbook.ItemPort, "3")},
 	{"leg-on-wrong-port", nil, answered(logbook.ItemPort, "4")},
 	{"small-header", []string{"missing-weld"}, func(c *crew) { c.made("1B", well()); c.circuits(63, 7) }},
-	{"two-in-joint", nil, func(c *crew) {
+	{"two-in-joint", []string{"two-in-joint"}, func(c *crew) {
 		c.made("1B", well())
 		other := crewOf(c.t, "KN")
 		other.wait(time.Hour)
@@ -121,8 +121,23 @@ var faults = []struct {
 		c.wait(5 * time.Minute)
 		c.late(func(l *logbook.LateWeld) {
 			l.Started = c.fusedAt("KM-0001").Add(-time.Minute)
-			l.Ended, l.Released = l.Started.Add(3*time.Minute), l.Started.Add(10*time.Minute)
+			l.Ended, l.Released = l.Started.Add(2*time.Minute), l.Started.Add(10*time.Minute)
 		})
+	}},
+	{"stated-times-unlike", []string{"entered-later"}, late(func(l *logbook.LateWeld) { l.Started = l.Ended.Add(-2*time.Minute - 41*time.Second) })},
+	{"not-on-a-shift", []string{"entered-later"}, late(func(l *logbook.LateWeld) { l.Unit = "CU-999" })},
+	{"day-changed-after-signing", []string{"entered-later"}, func(c *crew) {
+		c.do(logbook.SignDay(c.h, logbook.DaySigned{Day: "2026-03-09"}))
+		c.late(func(*logbook.LateWeld) {})
+	}},
+	{"cut-order-withdrawn", nil, func(c *crew) {
+		id := c.made("1B", well())
+		c.do(logbook.OrderCut(c.h, id, "sits too deep"))
+		c.do(logbook.WithdrawCut(c.h, id, "it was another one"))
+	}},
+	{"self-accepted", []string{"run-unlike-set"}, func(c *crew) {
+		how(func(m *manner) { m.ran = 39 })(c)
+		c.do(Accept(c.h, only(c.t, c.run(), "run-unlike-set"), "read twice"))
 	}},
 	{"leads-too-quick", nil, how(func(m *manner) { m.ago = 6*60 - 19 })},
 	{"transcribed", nil, late(func(l *logbook.LateWeld) { l.Paper = &logbook.PaperRow{File: "sheet.csv", Row: 7, Key: "k"} })},

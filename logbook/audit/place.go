@@ -88,10 +88,14 @@ func manyOnSmall(c Case) string {
 }
 
 func twoInJoint(c Case) string {
-	if !c.Weld.Stands() || c.Joint.Stands == "" || c.Joint.Stands == c.Weld.ID {
+	if !c.Weld.Stands() {
 		return ""
 	}
-	return fmt.Sprintf("%s stands in joint %s, and so does %s", c.Weld.ID, c.Joint.Label, c.Joint.Stands)
+	others := slices.DeleteFunc(slices.Clone(c.scene.stand[c.Joint.Label]), func(id string) bool { return id == c.Weld.ID })
+	if len(others) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%s stands in joint %s, and so does %s", c.Weld.ID, c.Joint.Label, strings.Join(others, ", "))
 }
 
 // cutWeld is the last weld of an open joint that was cut out of it.
@@ -144,7 +148,7 @@ func coveredEarly(c Case) string {
 	}
 	when := k.At.Local().Format("2 Jan 15:04")
 	switch {
-	case !c.found.Settled(c.Joint):
+	case !c.found.sound(c.Joint):
 		return fmt.Sprintf("joint %s is not settled and %s was covered on %s", c.Joint.Label, part, when)
 	case settledSeq(c.Weld, c.found.OfWeld(c.Weld.ID)) > k.Seq:
 		return fmt.Sprintf("joint %s was settled only after %s was covered on %s", c.Joint.Label, part, when)

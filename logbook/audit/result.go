@@ -93,13 +93,17 @@ func (f Finding) Word() string {
 	return f.Severity.String()
 }
 
-// Verdict is what the record of a weld shows.
+// Verdict is what the record of a weld shows. While another look was asked for
+// and nobody made it, that is a query.
 func (res Result) Verdict(id string) Verdict {
 	w, ok := res.read.Weld(res.site, id)
 	if !ok {
 		return ""
 	}
 	queries, accepted := 0, 0
+	if w.Stands() && w.RecheckDue() {
+		queries++
+	}
 	for _, f := range res.OfWeld(id) {
 		switch {
 		case f.Work || f.Severity == Note:
@@ -133,6 +137,10 @@ func finished(w logbook.Weld) bool {
 // left out.
 func (res Result) Open() []Finding { return res.where(Finding.Open) }
 
+// PressureLost is the state of a joint on which, or on whose circuit, pressure
+// was lost and not repaired.
+const PressureLost = "pressure lost"
+
 // StateOf is a joint's state in a word or two, for lists.
 func (res Result) StateOf(j logbook.Joint) string {
 	switch {
@@ -155,6 +163,8 @@ func (res Result) StateOf(j logbook.Joint) string {
 		return "fusing"
 	case w.Holding():
 		return "hold"
+	case res.lost[j.Label]:
+		return PressureLost
 	default:
 		return string(v)
 	}
@@ -165,9 +175,25 @@ func (res Result) wasCut(id string) bool {
 	return w.CutOut != nil
 }
 
-// Settled tells whether a joint needs nothing more: an accepted weld, or a
-// clear one, stands in it, or it does not count.
-func (res Result) Settled(j logbook.Joint) bool {
+// Settled tells whether a joint needs nothing more: a clear or an accepted weld
+// stands in it and nothing is open at it, or it does not count.
+func (res Result) Settled(j logbook.Joint) bool { return res.lack(j).State == "" }
+
+// Unsettled are the joints of a site that need something more, each once, in
+// the order of the plan. Board, cover and register count these.
+func (res Result) Unsettled() []Lack {
+	var out []Lack
+	for _, j := range res.read.Joints(res.site) {
+		if l := res.lack(j); l.State != "" {
+			out = append(out, l)
+		}
+	}
+	return out
+}
+
+// sound tells whether an accepted weld, or a clear one, stands in a joint, or
+// it does not count.
+func (res Result) sound(j logbook.Joint) bool {
 	if !j.Counts() {
 		return true
 	}

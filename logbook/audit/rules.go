@@ -101,6 +101,10 @@ var Rules = []Rule{
 		Says:  "the control unit's calibration, where its date is known, was over 12 months old on the day", Check: unitOutOfDate,
 	},
 	{
+		Slug: "not-on-a-shift", Severity: Query, Scope: OnWeld, Do: "correct the name or the number, or ask who that is; else the foreman decides", Basis: ourChoice,
+		Says: "an operator or a control unit that no shift of the site knows, where there was a shift", Check: notOnAShift,
+	},
+	{
 		Slug: "wet", Severity: Query, Scope: OnWeld, Do: decideDo,
 		Basis: "no water in the zone, steam makes voids (Rubeiz, PPI); shelter from rain (CJJ 63-2008)",
 		Says:  "fused in rain or snow without a shelter", Check: wet,
@@ -145,6 +149,11 @@ var Rules = []Rule{
 		Slug: "fusions-overlap", Severity: Query, Scope: OnWeld, Do: "ask which of the two times or units is right and correct it; else the foreman decides",
 		Basis: practice + ": a control unit feeds one fitting at a time",
 		Says:  "two fusions at the same time on one unit (a stated time counts to the minute)", Check: overlapping,
+	},
+	{
+		Slug: "stated-times-unlike", Severity: Query, Scope: OnWeld, Do: "ask which of the times is right and correct it; else the foreman decides",
+		Basis: ourChoice + ": whole minutes are stated",
+		Says:  "a fusion whose stated minutes differ by more than 2 min from the seconds its unit ran or was set to", Check: statedUnlike,
 	},
 	{
 		Slug: "leads-too-quick", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: ourChoice,
@@ -205,6 +214,14 @@ var Rules = []Rule{
 		Says: "a value corrected after the weld was reviewed or its day signed", Check: correctedAfterReview,
 	},
 	{
+		Slug: "day-changed-after-signing", Severity: Query, Scope: OnWeld, Do: "look at it and sign the day again, or accept it by name with a reason", Basis: ourChoice,
+		Says: "a weld that came to a day after its last signature", Check: changedAfterSigning,
+	},
+	{
+		Slug: "cut-order-withdrawn", Severity: Note, Scope: OnWeld, Do: "nothing: order and withdrawal stay in the log", Basis: ourChoice,
+		Says: "a cut-out that was ordered and withdrawn", Check: cutWithdrawn,
+	},
+	{
 		Slug: "corrected", Severity: Note, Scope: OnWeld, Do: "nothing: both values stay in the log", Basis: ourChoice,
 		Says: "a recorded value that was corrected", Check: corrected,
 	},
@@ -239,6 +256,11 @@ var Rules = []Rule{
 	{
 		Slug: "recheck-asked", Severity: Query, Scope: OnWeld, Work: true, Do: "look at it once more", Basis: practice + ": the foreman decides",
 		Says: "another look that was asked for and not made", Check: recheckAsked,
+	},
+	{
+		Slug: selfSlug, Severity: Query, Scope: OnWeld, Do: "somebody else than its operator looks at it and accepts this, or it is cut out",
+		Basis: practice + ": nobody passes his own work",
+		Says:  "a query that was accepted by the operator who made the weld", Check: selfAccepted,
 	},
 	{
 		Slug: "missing-weld", Severity: Query, Scope: OnJoint, Work: true, Do: "weld it, or strike it off with a reason", Basis: practice,

@@ -22,6 +22,8 @@ type scene struct {
 	leap    map[string]warmer    // by weld: the reading before its own, far from it
 	batches map[batch]spread
 	losses  []logbook.Event // of pressure, and open
+	roll    roll
+	stand   map[string][]string // welds that stand, by joint
 }
 
 type circuit struct {
@@ -37,7 +39,7 @@ type port struct {
 func sceneOf(r logbook.Reader, s logbook.Site) *scene {
 	sc := &scene{
 		inOrder: r.Joints(s.ID), welds: r.Welds(s.ID), joints: map[string]logbook.Joint{}, byID: map[string]logbook.Weld{},
-		shifts: map[string]logbook.Shift{}, legs: map[circuit][]string{}, bars: map[port]string{},
+		shifts: map[string]logbook.Shift{}, legs: map[circuit][]string{}, bars: map[port]string{}, stand: map[string][]string{},
 	}
 	for _, j := range sc.inOrder {
 		sc.joints[j.Label] = j
@@ -48,16 +50,28 @@ func sceneOf(r logbook.Reader, s logbook.Site) *scene {
 	}
 	for _, w := range sc.welds {
 		sc.byID[w.ID] = w
+		if w.Stands() {
+			sc.stand[w.Joint] = append(sc.stand[w.Joint], w.ID)
+		}
 	}
 	for _, id := range s.Shifts {
 		sc.shifts[id], _ = r.Shift(s.ID, id)
 	}
+	sc.roll = rollOf(sc.shifts)
 	sc.readPlan(r, s)
 	sc.overlap, sc.quick = unitsOf(sc.welds)
 	sc.leap = leapsOf(sc.welds)
 	sc.batches = batchesOf(sc.welds)
 	sc.losses = logbook.OpenLosses(r, s)
 	return sc
+}
+
+// place is where a joint stands in the plan; what has no joint comes first.
+func (sc *scene) place(label string) int {
+	if j, ok := sc.joints[label]; ok {
+		return j.Order
+	}
+	return -1
 }
 
 // readPlan reads the ports of the plan as it was taken. Without it the rules

@@ -63,31 +63,40 @@ func currentOf(w logbook.Weld) (current, bool) {
 	return a, true
 }
 
-// sure is the part of a stated fusion that it surely ran: a time stated as
-// 14:02 may be any second of that minute, so its first minute is in doubt.
-func (a current) sure() current {
+// latest is the last moment at which a fusion may have begun: a start stated
+// as 14:02 may be any second of that minute.
+func (a current) latest() time.Time {
 	if a.stated {
-		lost := min(a.took, time.Minute)
-		a.start, a.took = a.start.Add(lost), a.took-lost
+		return a.start.Add(time.Minute)
 	}
-	return a
+	return a.start
 }
 
-// shared is how long two fusions ran at the same time; less than nothing is
-// the time between them. On one start of the machine its boot clock counts,
-// since the wall clock may have been set in between.
-func shared(a, b current) time.Duration {
+// shared is how long two fusions surely ran at the same time, and whether they
+// did: each must have begun before the other ended, in whatever second of its
+// minute. One stated within another is sure, be nothing left to count. On one
+// start of the machine its boot clock counts, since the wall clock may have
+// been set in between. Less than nothing is the time between two that were not
+// stated.
+func shared(a, b current) (time.Duration, bool) {
 	if a.bootID != "" && a.bootID == b.bootID {
-		return min(a.boot+a.took, b.boot+b.took) - max(a.boot, b.boot)
+		both := min(a.boot+a.took, b.boot+b.took) - max(a.boot, b.boot)
+		return both, both > 0
 	}
-	start, end := a.start, a.end()
-	if b.start.After(start) {
-		start = b.start
+	start, end := a.latest(), a.end()
+	if b.latest().After(start) {
+		start = b.latest()
 	}
 	if b.end().Before(end) {
 		end = b.end()
 	}
-	return end.Sub(start)
+	return end.Sub(start), a.before(b) && b.before(a)
+}
+
+// before tells whether a fusion surely began before another ended. A minute
+// stated is not over when the next one begins.
+func (a current) before(b current) bool {
+	return a.latest().Before(b.end()) || a.stated && a.latest().Equal(b.end())
 }
 
 // unitsOf lays the fusions of each unit beside each other.
@@ -101,9 +110,19 @@ func unitsOf(welds []logbook.Weld) (overlap, quick map[string]beside) {
 	overlap, quick = map[string]beside{}, map[string]beside{}
 	for _, list := range units {
 		slices.SortStableFunc(list, func(a, b current) int { return cmp.Or(a.start.Compare(b.start), cmp.Compare(a.weld, b.weld)) })
-		last := 0 // the one that ended last of those before
+		last := 0             // the one that ended last of those before
+		var running []current // those before that were not over when the one before began
 		for i := 1; i < len(list); i++ {
-			compare(list[last], list[i], overlap, quick)
+			running = slices.DeleteFunc(running, func(a current) bool { return a.end().Before(list[i].start) })
+			if !overlapOf(list[last], list[i], overlap) && !list[last].stated && !list[i].stated {
+				quickly(list[last], list[i], quick)
+			}
+			for _, a := range running {
+				if _, found := overlap[list[i].weld]; !found {
+					overlapOf(a, list[i], overlap)
+				}
+			}
+			running = append(running, list[i])
 			if list[i].end().After(list[last].end()) {
 				last = i
 			}
@@ -112,15 +131,23 @@ func unitsOf(welds []logbook.Weld) (overlap, quick map[string]beside) {
 	return overlap, quick
 }
 
-// compare puts a finding on the later of two fusions, or on the one whose time
-// was only stated.
-func compare(before, a current, overlap, quick map[string]beside) {
-	if both := shared(before.sure(), a.sure()); both > 0 {
-		if before.stated && !a.stated {
-			before, a = a, before
-		}
-		overlap[a.weld] = beside{before.weld, both}
-	} else if !before.stated && !a.stated && -both < LeadsLeast {
+// overlapOf puts a finding on the later of two fusions, or on the one whose
+// time was only stated.
+func overlapOf(before, a current, overlap map[string]beside) bool {
+	both, sure := shared(before, a)
+	if !sure {
+		return false
+	}
+	if before.stated && !a.stated {
+		before, a = a, before
+	}
+	overlap[a.weld] = beside{before.weld, max(0, both)}
+	return true
+}
+
+// quickly finds the leads that were moved too quickly.
+func quickly(before, a current, quick map[string]beside) {
+	if both, _ := shared(before, a); -both < LeadsLeast {
 		quick[a.weld] = beside{before.weld, -both}
 	}
 }
@@ -130,7 +157,11 @@ func overlapping(c Case) string {
 	if !ok {
 		return ""
 	}
-	return fmt.Sprintf("%s and %s ran at the same time on unit %s, for %s at least: that cannot be", c.Weld.ID, o.weld, c.Weld.Unit, inSeconds(o.by))
+	long := ""
+	if o.by > 0 {
+		long = ", for " + inSeconds(o.by) + " at least"
+	}
+	return fmt.Sprintf("%s and %s ran at the same time on unit %s%s: that cannot be", c.Weld.ID, o.weld, c.Weld.Unit, long)
 }
 
 func tooQuick(c Case) string {

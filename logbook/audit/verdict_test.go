@@ -24,9 +24,18 @@ func only(t testing.TB, res Result, rule string) (found Finding) {
 	return found
 }
 
+const hedda = "Hedda Invented, foreman"
+
+// foreman is the head of what somebody says who made none of the welds.
+func (c *crew) foreman() logbook.Head {
+	h := c.h
+	h.By = hedda
+	return h
+}
+
 func (c *crew) answer(f Finding, accepted bool) {
 	c.t.Helper()
-	c.do(logbook.Accept(c.h, f.Weld, logbook.Reviewed{Key: f.Key, Facts: f.Says, Accepted: accepted, Why: "seen on site"}))
+	c.do(logbook.Accept(c.foreman(), f.Weld, logbook.Reviewed{Key: f.Key, Facts: f.Says, Accepted: accepted, Why: "seen on site"}))
 }
 
 func isOpen(res Result, key string) bool {
@@ -57,7 +66,7 @@ func TestReviews(t *testing.T) {
 	c.answer(f, false)
 	want(Queried, false, "not accepted")
 	c.answer(f, true)
-	if f = want(Accepted, true, "accepted"); f.Accepted.By != ada || f.Accepted.Why != "seen on site" {
+	if f = want(Accepted, true, "accepted"); f.Accepted.By != hedda || f.Accepted.Why != "seen on site" {
 		t.Errorf("accepted as %+v", f.Accepted)
 	}
 	c.answer(f, false)

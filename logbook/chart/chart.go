@@ -89,7 +89,7 @@ type Style struct {
 // Styles is the legend, the worst first.
 var Styles = []Style{
 	{[]string{string(audit.Failed)}, Heavy, true},
-	{[]string{string(audit.Queried)}, Heavy, false},
+	{[]string{string(audit.Queried), audit.PressureLost}, Heavy, false},
 	{[]string{"fusing", "hold", string(audit.Unfinished), "in the walk"}, Dashed, false},
 	{[]string{"open", "open again", "struck off", "split"}, Dotted, false},
 	{[]string{string(audit.Clear), string(audit.Accepted)}, Solid, false},

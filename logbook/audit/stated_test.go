@@ -1,0 +1,224 @@
+package audit
+
+import (
+	"errors"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"coolhold/logbook"
+)
+
+// What is stated of a weld beside what its unit and the shifts say.
+func TestEdgesOfWhatIsStated(t *testing.T) {
+	from := func(before time.Duration) func(*logbook.LateWeld) {
+		return func(l *logbook.LateWeld) { l.Started = l.Ended.Add(-before) }
+	}
+	tests := []struct {
+		name, rule, says string
+		seed             func(*crew)
+	}{
+		{"two minutes off", "stated-times-unlike", "", late(from(2*time.Minute + 40*time.Second))},
+		{"more", "stated-times-unlike", "is 85 min, its unit ran 40 s", late(from(85 * time.Minute))},
+		{"too short", "stated-times-unlike", "is 0 min, its unit ran 190 s", late(func(l *logbook.LateWeld) { l.Started, *l.Run = l.Ended, 190 })},
+		{"not run, but set", "stated-times-unlike", "its unit was set to 40 s", late(func(l *logbook.LateWeld) { from(time.Hour)(l); l.Run = nil })},
+		{"neither is known", "stated-times-unlike", "", late(func(l *logbook.LateWeld) { from(time.Hour)(l); l.Run, l.SecondsShown = nil, 0 })},
+		{"stopped, and nobody said when", "stated-times-unlike", "", late(func(l *logbook.LateWeld) {
+			from(time.Hour)(l)
+			l.Run, l.Outcome = nil, logbook.Stopped
+		})},
+		{"stopped at", "stated-times-unlike", "its unit stopped at 17 s", late(func(l *logbook.LateWeld) {
+			at := 17
+			from(time.Hour)(l)
+			l.Run, l.Outcome, l.StoppedAt = nil, logbook.Stopped, &at
+		})},
+		{"no end", "stated-times-unlike", "", late(func(l *logbook.LateWeld) { from(time.Hour)(l); l.Ended, l.Released = time.Time{}, time.Time{} })},
+
+		{"nobody knows him", "not-on-a-shift", `KM-0001: operator "Nobody Known" is on no shift of the site; unit "CU-999" is`, late(func(l *logbook.LateWeld) { l.Operator, l.Unit = "Nobody Known", "CU-999" })},
+		{"in other letters", "not-on-a-shift", "", late(func(l *logbook.LateWeld) { l.Operator, l.Unit = " ada  INVENTED", "cu-1" })},
+		{"a mark", "not-on-a-shift", `operator "ai" is on no shift of the site (ai is the mark of Ada Invented)`, func(c *crew) {
+			c.closed()
+			c.marked("AI")
+			c.late(func(l *logbook.LateWeld) { l.Operator = "ai" })
+		}},
+		{"no shift was ever started", "not-on-a-shift", "", func(c *crew) {
+			c.late(func(l *logbook.LateWeld) { l.Unit = "CU-999" })
+			s, _ := c.book.Site(c.h.Site)
+			s.Shifts = nil
+			c.book.PutSite(s)
+		}},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			c := onSite(t)
+			tt.seed(c)
+			c.says(tt.rule, tt.says)
+		})
+	}
+}
+
+// marked starts a shift on which Ada writes a mark.
+func (c *crew) marked(mark string) {
+	c.t.Helper()
+	c.do(logbook.StartShift(c.h, logbook.ShiftStarted{
+		Day: "2026-03-09", Operators: []logbook.Operator{{Name: ada, Mark: mark}}, Units: []logbook.Unit{{Serial: unit}},
+		Weather: logbook.Weather{Sky: "dry", Shelter: "none"},
+	}))
+	c.h.Shift = c.last.Shift
+}
+
+// What comes to a day once it was signed is found until it is signed again.
+func TestADayChangedAfterItsSignature(t *testing.T) {
+	c := onSite(t)
+	since := func(want string) {
+		t.Helper()
+		s, _ := c.run().SinceSigned("2026-03-09")
+		if got := s.Line(); got != want || s.Any() != (want != "") {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+	sign := func() { c.do(logbook.SignDay(c.foreman(), c.run().Closing("2026-03-09"))) }
+	if _, signed := c.run().SinceSigned("2026-03-09"); signed {
+		t.Error("never signed, and signed")
+	}
+	id := c.made("1A", well())
+	walk := c.begun("1B", well())
+	sign()
+	since("")
+	c.says("day-changed-after-signing", "")
+	c.do(logbook.StartFusion(c.h, walk, 0)) // begun before, and fused after
+	c.says("day-changed-after-signing", "KM-0002 came to 2026-03-09 after "+hedda+" had signed that day on 9 Mar 08:")
+	since("changed since: KM-0002 added")
+	c.correct(id, logbook.ItemPipeBatch, "coil 8")
+	since("changed since: KM-0002 added, KM-0001 corrected")
+	sign()
+	since("")
+	c.says("day-changed-after-signing", "")
+	c.do(logbook.EndFusion(c.h, walk, logbook.FusionEnded{Outcome: logbook.Completed}))
+	c.wait(24 * time.Hour)
+	c.made(c.added("X1"), well())
+	c.says("day-changed-after-signing", "") // of another day
+	since("")
+}
+
+// Who made a weld and passed it himself is named, by name or by mark, and
+// cannot answer that either; another can, and what is withdrawn is open again.
+func TestAcceptedByItsOwnOperator(t *testing.T) {
+	c := onSite(t)
+	c.closed()
+	c.marked("AI")
+	m := well()
+	m.ran = 39
+	id := c.made("1A", m)
+	own := c.h
+	own.By = "ai"
+	c.do(Accept(own, only(t, c.run(), "run-unlike-set"), "read twice"))
+	c.says("self-accepted", "KM-0001 was made by Ada Invented, and ai accepted its run-unlike-set")
+	f := only(t, c.run(), "self-accepted")
+	own.By = "ADA Invented, welder"
+	if _, err := Accept(own, f, "still mine")(c.book); !errors.Is(err, logbook.ErrRule) || !strings.Contains(err.Error(), "somebody else") {
+		t.Errorf("the operator accepts it: %v", err)
+	}
+	c.do(logbook.Accept(c.h, id, logbook.Reviewed{Key: f.Key, Facts: f.Says, Accepted: true, Why: "past the act"}))
+	if f = only(t, c.run(), "self-accepted"); f.Settled || c.run().Verdict(id) != Queried {
+		t.Errorf("settled by himself: %+v", f)
+	}
+	c.do(Accept(c.foreman(), f, "looked at it too"))
+	if f = only(t, c.run(), "self-accepted"); !f.Settled || c.run().Verdict(id) != Accepted {
+		t.Errorf("%+v", f)
+	}
+	c.do(Withdraw(c.foreman(), only(t, c.run(), "run-unlike-set"), "it was another weld"))
+	c.says("self-accepted", "")
+	f = only(t, c.run(), "run-unlike-set")
+	if f.Settled || c.run().Verdict(id) != Queried {
+		t.Errorf("withdrawn: %+v", f)
+	}
+	if _, err := Withdraw(c.foreman(), f, "once more")(c.book); !errors.Is(err, logbook.ErrRule) {
+		t.Errorf("withdrawn twice: %v", err)
+	}
+	c.do(Accept(c.foreman(), f, "read it myself"))
+	c.says("self-accepted", "")
+}
+
+// While the foreman waits for an answer nothing is clear, and a circuit that
+// lost its pressure is not either.
+func TestNothingIsClearThatWaits(t *testing.T) {
+	c := onSite(t)
+	id := c.made("1A", well())
+	c.made("1B", well())
+	state := func(want string, v Verdict, settled bool) {
+		t.Helper()
+		j, _ := c.book.Joint(c.h.Site, "1A")
+		res := c.run()
+		if got := res.StateOf(j); got != want || res.Verdict(id) != v || res.Settled(j) != settled {
+			t.Errorf("%q, %q, settled %v; want %q, %q, %v", got, res.Verdict(id), res.Settled(j), want, v, settled)
+		}
+	}
+	state("clear", Clear, true)
+	c.do(logbook.AskRecheck(c.foreman(), id, "the melt"))
+	state("query", Queried, false)
+	c.do(logbook.ReadLook(c.h, id, well().felt))
+	state("clear", Clear, true)
+	c.do(logbook.Happen(c.h, "", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Circuit: 1, Text: "fell"}))
+	state("pressure lost", Clear, false)
+	c.do(logbook.OrderCut(c.foreman(), id, "leaks"))
+	state("fail", Failed, false)
+	c.do(logbook.WithdrawCut(c.foreman(), id, "it was the other leg"))
+	if _, err := logbook.WithdrawCut(c.foreman(), id, "once more")(c.book); !errors.Is(err, logbook.ErrRule) {
+		t.Errorf("withdrawn twice: %v", err)
+	}
+	state("pressure lost", Clear, false)
+	c.do(logbook.Happen(c.h, "", logbook.Happened{What: logbook.Repaired, On: "2026-03-09", Circuit: 1, Text: "sleeve"}))
+	state("clear", Clear, true)
+}
+
+// What is not settled is counted once, and as the sections count it.
+func TestUnsettledAsTheSectionsSay(t *testing.T) {
+	c := onSite(t)
+	c.onPipe("X1", "spine", "")
+	c.onPipe("X2", "spine", "")
+	c.made("1A", well())
+	c.made("X1", well())
+	c.closed() // X1 and 1A settled
+	c.shift("", "")
+	c.made("1B", failing())
+	c.do(logbook.CoverPart(c.h, "run spine", []string{"X1", "X2"}))
+	c.do(logbook.StrikeJoint(c.h, "X2", "not needed"))
+	var got, want []string
+	res := c.run()
+	for _, l := range res.Unsettled() {
+		got = append(got, l.Joint+" "+l.State)
+	}
+	for _, s := range logbook.Sections(c.book, c.h.Site) {
+		for _, l := range Missing(c.book, res, s) {
+			want = append(want, l.Joint+" "+l.State)
+		}
+	}
+	slices.Sort(want)
+	if !slices.Equal(got, want) || strings.Join(got, ", ") != "1B fail, X1 covered before accepted" {
+		t.Errorf("%q, the sections %q", got, want)
+	}
+	for _, j := range c.book.Joints(c.h.Site) {
+		if lacking := slices.ContainsFunc(got, func(s string) bool { return strings.HasPrefix(s, j.Label+" ") }); res.Settled(j) == lacking {
+			t.Errorf("%s: settled and missing, or neither", j.Label)
+		}
+	}
+}
+
+// Findings are in the order of the plan, not of letters.
+func TestFindingsInTheOrderOfThePlan(t *testing.T) {
+	c := onSite(t)
+	c.made("1A", well())
+	c.made("1B", well())
+	c.added("N-10A")
+	c.added("N-2A")
+	c.added("A1")
+	var got []string
+	for _, f := range c.run().Findings {
+		got = append(got, f.Joint)
+	}
+	if want := []string{"N-10A", "N-2A", "A1"}; !slices.Equal(got, want) {
+		t.Errorf("%q, want %q", got, want)
+	}
+}
