@@ -231,7 +231,7 @@ func TestACutOutIsOrderedAndALookAskedFor(t *testing.T) {
 	d.keys("enter", "3", "enter")
 	d.text("marks, they look short")
 	d.keys("esc")
-	d.sees("KM-0001  13:02 OB  CU-208 clear      re-check asked", "cut-out ordered; disturbed")
+	d.sees("KM-0001  13:02 OB  CU-208 query      re-check asked", "cut-out ordered; disturbed")
 	if i := strings.Index(d.frame(), "KM-0001"); i > strings.Index(d.frame(), "KM-0002") {
 		t.Errorf("what was asked for does not come first:\n%s", d.frame())
 	}

@@ -21,6 +21,10 @@ func newAudit(e edges) *cobra.Command {
 everything unread, unreleased or doubtful, the worst first, a line each. It ends
 with exit code 1 while something is open, 0 when nothing is.
 
+The first word of a line: fail, to be cut out; query, for the foreman to accept by
+name or to have cut out; open, work that is not done yet and is never accepted;
+note, for the file. In JSON what is open has "work": true.
+
 With --day or --since it lists every finding on the welds of those days and on
 their joints, also what is settled and what is only noted, and the welds on
 which no fault is recorded; then only these count for the exit code. The rules

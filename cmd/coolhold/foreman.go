@@ -131,16 +131,24 @@ func noMore(args []string) error {
 }
 
 func newCutOrder(e edges) *cobra.Command {
-	f := new(said)
+	f, withdraw := new(said), false
 	cmd := &cobra.Command{
-		Use:   "cut-order WELD --by NAME --why TEXT",
-		Short: "Order a weld to be cut out",
+		Use:   "cut-order WELD --by NAME --why TEXT [--withdraw]",
+		Short: "Order a weld to be cut out, or take that back",
 		Long: `cut-order orders a weld that stands in its joint to be cut out. From then on it
-counts as a fail; that it was cut out is another entry, of the crew.`,
-		Example: `  coolhold cut-order KM-0006 --by "Hedda Invented" --why "clamped on one side only"`,
+counts as a fail; that it was cut out is another entry, of the crew.
+
+With --withdraw an order is taken back. Order and withdrawal stay in the log, and
+the audit notes them.`,
+		Example: `  coolhold cut-order KM-0006 --by "Hedda Invented" --why "clamped on one side only"
+  coolhold cut-order KM-0006 --withdraw --by "Hedda Invented" --why "it was KM-0007"`,
 	}
-	f.whyFlag(cmd, "why it must go")
+	f.whyFlag(cmd, "why it must go, or need not")
+	cmd.Flags().BoolVar(&withdraw, "withdraw", false, "take the order back")
 	return onWeld(e, cmd, f, 1, func(h logbook.Head, w logbook.Weld, rest []string) (logbook.Act, error) {
+		if withdraw {
+			return logbook.WithdrawCut(h, w.ID, f.why), noMore(rest)
+		}
 		return logbook.OrderCut(h, w.ID, f.why), noMore(rest)
 	})
 }

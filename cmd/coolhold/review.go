@@ -12,16 +12,23 @@ import (
 func newReview(e edges) *cobra.Command {
 	var f said
 	var weld string
+	var withdraw bool
 	cmd := &cobra.Command{
-		Use:   "review KEY --by NAME --why TEXT",
-		Short: "Accept a query by name, with a reason",
+		Use:   "review KEY --by NAME --why TEXT [--withdraw]",
+		Short: "Accept a query by name, with a reason, or take that back",
 		Long: `review accepts one open query of the audit by its key, as coolhold audit --json
 prints it. With --weld the name of the rule is enough. When the facts change the
 query is open again.
 
-A fail is never accepted: it is cut out. What is not done is not accepted either.`,
+A fail is never accepted: it is cut out. What is not done is not accepted either.
+Where the operator who made the weld accepts a query of it, that is a query in turn,
+for somebody else to answer.
+
+With --withdraw an acceptance is taken back: the query is open again, and both
+answers stay in the log.`,
 		Example: `  coolhold review indicator-part:KM-0005 --by "Hedda Invented" --why "seen: the seat holds it"
-  coolhold review indicator-part --weld KM-0005 --by "Hedda Invented" --why "seen: the seat holds it"`,
+  coolhold review indicator-part --weld KM-0005 --by "Hedda Invented" --why "seen: the seat holds it"
+  coolhold review indicator-part:KM-0005 --withdraw --by "Hedda Invented" --why "it was KM-0006"`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) != 1 {
 				return usage("one key is needed, not %d; write coolhold %s", len(args), cmd.Use)
@@ -34,12 +41,16 @@ A fail is never accepted: it is cut out. What is not done is not accepted either
 			}
 			return f.put(e, cmd, func(s scene) (logbook.Act, error) {
 				found, err := s.finding(args[0], weld)
+				if withdraw {
+					return audit.Withdraw(s.head, found, f.why), err
+				}
 				return audit.Accept(s.head, found, f.why), err
 			})
 		},
 	}
 	f.whyFlag(cmd, "why it can stay as it is")
 	cmd.Flags().StringVar(&weld, "weld", "", "`number` of the weld it is about; then the rule's name is enough")
+	cmd.Flags().BoolVar(&withdraw, "withdraw", false, "take the acceptance of this query back")
 	return cmd
 }
 

@@ -17,7 +17,12 @@ func newRules(edges) *cobra.Command {
 		Short: "List the rules of the audit and what each rests on",
 		Long: `rules lists every rule that the audit applies, as it stands in the code: what it
 looks for, what to do about it, and its basis: a source, "common practice, no
-source", or "our choice, adjustable".`,
+source", or "our choice, adjustable".
+
+A fail is cut out. A query is for the foreman: accepted by name with a reason, or
+cut out. What is open is work that is not done yet: it is done, never accepted. A
+note asks for nothing. With --json what is open has the severity "query"; coolhold
+audit --json marks it "work".`,
 		Example: `  coolhold rules
   coolhold rules --json`,
 		Args: noArgs,
@@ -52,7 +57,7 @@ func rulesJSON() []ruleJSON {
 
 func printRules(w io.Writer) {
 	for _, r := range audit.Rules {
-		fmt.Fprintf(w, "%s  (%s, on each %s)\n  %s\n  do: %s\n  basis: %s\n", r.Slug, r.Severity, r.Scope, r.Says, r.Do, r.Basis)
+		fmt.Fprintf(w, "%s  (%s, on each %s)\n  %s\n  do: %s\n  basis: %s\n", r.Slug, r.Word(), r.Scope, r.Says, r.Do, r.Basis)
 	}
 }
 
@@ -62,7 +67,7 @@ func rulesTable() string {
 	b.WriteString("| rule | severity | on each | what it looks for | basis |\n|---|---|---|---|---|\n")
 	cell := strings.NewReplacer("|", `\|`)
 	for _, r := range audit.Rules {
-		fmt.Fprintf(&b, "| `%s` | %s | %s | %s | %s |\n", r.Slug, r.Severity, r.Scope, cell.Replace(r.Says), cell.Replace(r.Basis))
+		fmt.Fprintf(&b, "| `%s` | %s | %s | %s | %s |\n", r.Slug, r.Word(), r.Scope, cell.Replace(r.Says), cell.Replace(r.Basis))
 	}
 	return b.String()
 }

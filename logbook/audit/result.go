@@ -86,11 +86,17 @@ func (f Finding) Open() bool { return !f.Settled && f.Severity != Note }
 
 // Word is its severity in a list; work that is not done is "open", be it not
 // left undone on a fail.
-func (f Finding) Word() string {
-	if f.Work && f.Severity != Fail {
+func (f Finding) Word() string { return word(f.Severity, f.Work) }
+
+// Word is the severity of what the rule finds, as a list says it of a finding:
+// fail, query, open or note.
+func (r Rule) Word() string { return word(r.Severity, r.Work) }
+
+func word(s Severity, work bool) string {
+	if work && s != Fail {
 		return "open"
 	}
-	return f.Severity.String()
+	return s.String()
 }
 
 // Verdict is what the record of a weld shows. While another look was asked for

@@ -31,7 +31,7 @@ func worked(t testing.TB) *crew {
 		logbook.Enclose(c.h, first, "", logbook.Enclosed{File: "1A.jpg", Hash: "ff1e2d3c4b5a69788796a5b4c3d2e1f00f1e2d3c4b5a69788796a5b4c3d2e1f0", Bytes: 99, What: "photo"}),
 		logbook.CoverPart(c.h, "chamber A", []string{"1B"}),
 		logbook.SignDay(c.h, logbook.DaySigned{Day: "2026-03-09", Acks: []logbook.Ack{{Key: "k", Facts: "1B had failed"}}, Open: 2}),
-		logbook.Happen(c.h, "1A", logbook.Happened{What: logbook.DugUp, On: "2026-05-01", Circuit: 1, Text: "a fence post beside it"}),
+		logbook.Happen(c.h, "1A", logbook.Happened{What: logbook.DugUp, On: "2026-03-09", Circuit: 1, Text: "a fence post beside it"}),
 	)
 	return c
 }
