@@ -24,7 +24,8 @@ inspection come first. It ends with exit code 1 while a joint is missing.
 
 A joint is missing until a settled weld stands in it, nothing is open at it, and no
 order of the foreman is unanswered; a joint elsewhere that is held on the same pipe
-is missing too, because ground would move it.
+is missing too, because ground would move it. A loss of pressure of which nobody
+said the circuit keeps every section open that it may be in.
 
 With a section it records that it was covered. Where joints are missing it refuses
 with exit code 5, unless it has happened --all-the-same: then the entry names them.`,
@@ -66,7 +67,7 @@ func listCovers(e edges, cmd *cobra.Command, f said, asJSON bool) error {
 	res, all, missing := audit.Run(r.book, s.ID, r.asOf, r.beat), []audit.Covering{}, false
 	for _, p := range logbook.Sections(r.book, s.ID) {
 		c := audit.CoveringOf(r.book, res, p)
-		all, missing = append(all, c), missing || len(c.Missing) > 0
+		all, missing = append(all, c), missing || c.Lacking()
 	}
 	if asJSON {
 		err = printJSON(cmd.OutOrStdout(), all)
@@ -102,7 +103,7 @@ func covered(s scene, part string, allTheSame bool) (logbook.Act, error) {
 			continue
 		}
 		c := audit.CoveringOf(s.book, s.audit(), p)
-		if len(c.Missing) > 0 && !allTheSame {
+		if c.Lacking() && !allTheSame {
 			return nil, exitWith(exitRefused, fmt.Errorf("%s: not recorded: %s; if it was covered, --all-the-same records it and names them", p.Name, c.Lacks()))
 		}
 		return logbook.CoverPart(s.head, p.Name, c.Labels()), nil

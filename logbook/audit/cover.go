@@ -71,6 +71,10 @@ type Covering struct {
 	Covered *logbook.Cover `json:"covered,omitempty"`
 	DugUp   *logbook.Event `json:"dug_up,omitempty"` // since it was covered
 	Missing []Lack         `json:"missing"`
+	// Lost are open losses of pressure of which nobody said the circuit or the
+	// joint: the leak may be in this section. One that was said stands at its
+	// joints.
+	Lost []string `json:"pressure_lost,omitempty"`
 }
 
 // CoveringOf is how a section stands.
@@ -80,7 +84,12 @@ func CoveringOf(r logbook.Reader, res Result, section logbook.Section) Covering 
 	if k, ok := s.CoverOf(section.Name); ok {
 		c.Covered, c.DugUp = &k, dugSince(s, section, k)
 	}
-	c.May = len(c.Missing) == 0 && (c.Covered == nil || c.DugUp != nil)
+	for _, e := range logbook.OpenLosses(r, s) {
+		if e.Joint == "" && e.Circuit == 0 && slices.ContainsFunc(section.Joints, e.Touches) {
+			c.Lost = append(c.Lost, e.Place())
+		}
+	}
+	c.May = !c.Lacking() && (c.Covered == nil || c.DugUp != nil)
 	return c
 }
 
@@ -108,7 +117,7 @@ func (c Covering) Lines() []string {
 		says = append(says, "dug up since, on "+c.DugUp.On)
 	}
 	switch {
-	case len(c.Missing) > 0:
+	case c.Lacking():
 		says = append(says, c.Lacks())
 	case c.May:
 		says = append(says, "may be covered")
@@ -116,17 +125,27 @@ func (c Covering) Lines() []string {
 	return says
 }
 
-// Lacks names the joints that are missing, each with its state.
+// Lacking tells whether anything keeps the ground away.
+func (c Covering) Lacking() bool { return len(c.Missing)+len(c.Lost) > 0 }
+
+// Lacks names the joints that are missing, each with its state, and what was
+// lost that may be in this section.
 func (c Covering) Lacks() string {
-	var names []string
+	var names, says []string
 	for _, l := range c.Missing {
 		names = append(names, l.Joint+" "+l.State)
 	}
-	joints := "joints"
-	if len(names) == 1 {
-		joints = "joint"
+	switch len(names) {
+	case 0:
+	case 1:
+		says = append(says, "1 joint missing: "+names[0])
+	default:
+		says = append(says, fmt.Sprintf("%d joints missing: %s", len(names), strings.Join(names, ", ")))
 	}
-	return fmt.Sprintf("%d %s missing: %s", len(names), joints, strings.Join(names, ", "))
+	for _, l := range c.Lost {
+		says = append(says, l+", and not repaired")
+	}
+	return strings.Join(says, "; ")
 }
 
 // Labels are the joints that are missing, as a cover names them.

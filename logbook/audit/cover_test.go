@@ -109,3 +109,23 @@ func TestCoveredAndDugUp(t *testing.T) {
 	c.do(logbook.CoverPart(c.h, "run spine", []string{"X1"}))
 	c.stands("run spine", "covered on 10 Mar 2026 by "+ada+"; while not settled: X1; 1 joint missing: X1 covered before accepted")
 }
+
+// A loss that names no circuit may be anywhere it was said of.
+func TestALossThatMayBeHere(t *testing.T) {
+	c := onSite(t)
+	c.onPipe("X1", "spine", "")
+	c.made("X1", well())
+	c.made("1A", well())
+	c.made("1B", well())
+	event := func(what, chamber string) {
+		c.do(logbook.Happen(c.h, "", logbook.Happened{What: what, On: "2026-03-09", Chamber: chamber, Text: "gauge"}))
+	}
+	event(logbook.PressureLost, "A")
+	c.stands("run spine", "may be covered")
+	c.stands("chamber A", "pressure lost on 2026-03-09, chamber A, and not repaired")
+	event(logbook.PressureLost, "")
+	c.stands("run spine", "pressure lost on 2026-03-09, the whole site, and not repaired")
+	event(logbook.Repaired, "")
+	c.stands("run spine", "may be covered")
+	c.stands("chamber A", "may be covered")
+}
