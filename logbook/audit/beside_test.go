@@ -111,6 +111,12 @@ func TestEdgesBesideEachOther(t *testing.T) {
 			c.statedFrom("1A", 5, 7)
 			c.statedFrom("1B", 7, 8)
 		}},
+		{"two within a long one that is not sure", "fusions-overlap", "KM-0003 and KM-0002 ran at the same time on unit CU-1, for 30 s at least", func(c *crew) {
+			c.statedFrom(c.added("X1"), 10, 12)
+			c.wait(10*time.Minute + 5*time.Second - time.Hour)
+			c.made("1A", well())
+			how(func(m *manner) { m.ago = 6*60 + 30 })(c)
+		}},
 		{"in one and the same minute", "fusions-overlap", "", func(c *crew) {
 			c.statedFrom("1A", 5, 5)
 			c.statedFrom("1B", 5, 5)

@@ -107,3 +107,49 @@ func (res Result) Closing(day string) logbook.DaySigned {
 	b.Open = len(res.OpenOn(day)) - len(b.Acks)
 	return b
 }
+
+// A SinceSigned is what became of a signed day after its last signature.
+type SinceSigned struct {
+	Signed  logbook.SignedDay
+	Added   []string // welds that came to it since
+	Changed []string // welds of it that were corrected since
+}
+
+// Any tells whether anything did.
+func (s SinceSigned) Any() bool { return len(s.Added)+len(s.Changed) > 0 }
+
+// Line says it in a few words behind a signature, or is empty: "changed since:
+// KM-0011 added, KM-0007 corrected".
+func (s SinceSigned) Line() string {
+	var parts []string
+	for _, id := range s.Added {
+		parts = append(parts, id+" added")
+	}
+	for _, id := range s.Changed {
+		parts = append(parts, id+" corrected")
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return "changed since: " + strings.Join(parts, ", ")
+}
+
+// SinceSigned is how a day stands to its last signature; false where it was
+// never signed.
+func (res Result) SinceSigned(day string) (SinceSigned, bool) {
+	s, _ := res.read.Site(res.site)
+	signed, ok := s.SignatureOf(day)
+	if !ok {
+		return SinceSigned{}, false
+	}
+	out := SinceSigned{Signed: signed}
+	for _, w := range res.welds {
+		switch later := func(k logbook.Corrected) bool { return k.Seq > signed.Seq }; {
+		case w.Day() == day && cameSeq(w) > signed.Seq:
+			out.Added = append(out.Added, w.ID)
+		case slices.ContainsFunc(w.Corrections, later) && slices.ContainsFunc(w.AsRecorded(), func(w logbook.Weld) bool { return w.Day() == day }):
+			out.Changed = append(out.Changed, w.ID)
+		}
+	}
+	return out, true
+}

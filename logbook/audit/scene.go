@@ -57,7 +57,7 @@ func sceneOf(r logbook.Reader, s logbook.Site) *scene {
 	for _, id := range s.Shifts {
 		sc.shifts[id], _ = r.Shift(s.ID, id)
 	}
-	sc.roll = rollOf(sc.shifts)
+	sc.roll = rollOf(s.Shifts, sc.shifts)
 	sc.readPlan(r, s)
 	sc.overlap, sc.quick = unitsOf(sc.welds)
 	sc.leap = leapsOf(sc.welds)

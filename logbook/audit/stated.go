@@ -47,9 +47,12 @@ type roll struct {
 	names, marks, units map[string]string // marks: whose
 }
 
-func rollOf(shifts map[string]logbook.Shift) roll {
+// rollOf goes by the order of the shifts: a mark that two have had is that of
+// the later.
+func rollOf(order []string, shifts map[string]logbook.Shift) roll {
 	r := roll{map[string]string{}, map[string]string{}, map[string]string{}}
-	for _, sh := range shifts {
+	for _, id := range order {
+		sh := shifts[id]
 		for _, o := range sh.Operators {
 			r.names[plainName(o.Name)] = o.Name
 			if o.Mark != "" {
@@ -103,7 +106,7 @@ func (c Case) madeBy(name string) bool {
 		}
 		return s
 	}
-	return own != "" && whole(own) == whole(by)
+	return whole(own) == whole(by)
 }
 
 // selfSlug is the one rule whose findings the operator of a weld cannot accept.
@@ -150,50 +153,4 @@ func cameSeq(w logbook.Weld) uint64 {
 		return 0
 	}
 	return w.Trail[0].Seq
-}
-
-// A SinceSigned is what became of a signed day after its last signature.
-type SinceSigned struct {
-	Signed  logbook.SignedDay
-	Added   []string // welds that came to it since
-	Changed []string // welds of it that were corrected since
-}
-
-// Any tells whether anything did.
-func (s SinceSigned) Any() bool { return len(s.Added)+len(s.Changed) > 0 }
-
-// Line says it in a few words behind a signature, or is empty: "changed since:
-// KM-0011 added, KM-0007 corrected".
-func (s SinceSigned) Line() string {
-	var parts []string
-	for _, id := range s.Added {
-		parts = append(parts, id+" added")
-	}
-	for _, id := range s.Changed {
-		parts = append(parts, id+" corrected")
-	}
-	if len(parts) == 0 {
-		return ""
-	}
-	return "changed since: " + strings.Join(parts, ", ")
-}
-
-// SinceSigned is how a day stands to its last signature; false where it was
-// never signed.
-func (res Result) SinceSigned(day string) (SinceSigned, bool) {
-	s, _ := res.read.Site(res.site)
-	signed, ok := s.SignatureOf(day)
-	if !ok {
-		return SinceSigned{}, false
-	}
-	out := SinceSigned{Signed: signed}
-	for _, w := range res.welds {
-		switch later := func(k logbook.Corrected) bool { return k.Seq > signed.Seq }; {
-		case w.Day() == day && cameSeq(w) > signed.Seq:
-			out.Added = append(out.Added, w.ID)
-		case slices.ContainsFunc(w.Corrections, later) && slices.ContainsFunc(w.AsRecorded(), func(w logbook.Weld) bool { return w.Day() == day }):
-			out.Changed = append(out.Changed, w.ID)
-		}
-	}
-	return out, true
 }
