@@ -52,15 +52,15 @@ closes is printed.`,
 			if today := h.At.Local().Format("2006-01-02"); b.On > today {
 				return usage("--on %s is still to come: today is %s", b.On, today)
 			}
-			var closed []logbook.Event
+			var open, closed []logbook.Event
 			var label string
 			s, err := appendTo(logPath(e, log), site, h, func(r logbook.Reader, h logbook.Head, s logbook.Site) (logbook.Act, error) {
 				label, err = partOf(r, s, joint, &b)
-				closed = logbook.ClosedBy(r, s, label, b)
+				open, closed = logbook.OpenLosses(r, s), logbook.ClosedBy(r, s, label, b)
 				return logbook.Happen(h, label, b), err
 			})
 			if err == nil {
-				printHappened(cmd.OutOrStdout(), s, label, b, closed)
+				printHappened(cmd.OutOrStdout(), s, label, b, open, closed)
 			}
 			return err
 		},
@@ -76,14 +76,22 @@ closes is printed.`,
 	return cmd
 }
 
-// printHappened says what was recorded and, of a repair, what it closes.
-func printHappened(w io.Writer, s logbook.Site, label string, b logbook.Happened, closed []logbook.Event) {
+// printHappened says what was recorded and, of a repair, what it closes and what
+// it leaves open.
+func printHappened(w io.Writer, s logbook.Site, label string, b logbook.Happened, open, closed []logbook.Event) {
 	fmt.Fprintf(w, "%s: %s\n", strings.TrimSpace(s.ID+" "+logbook.Clean(label)), logbook.Clean(b.Line()))
-	for _, l := range closed {
-		fmt.Fprintf(w, "  closes: %s\n", logbook.Clean(l.Place()))
+	if b.What != logbook.Repaired {
+		return
 	}
-	if b.What == logbook.Repaired && len(closed) == 0 {
+	if len(closed) == 0 {
 		fmt.Fprintln(w, "  closes no loss of pressure")
+	}
+	for _, l := range open {
+		word := "still open"
+		if slices.ContainsFunc(closed, func(c logbook.Event) bool { return c.Seq == l.Seq }) {
+			word = "closes"
+		}
+		fmt.Fprintf(w, "  %s: %s\n", word, logbook.Clean(l.Place()))
 	}
 }
 

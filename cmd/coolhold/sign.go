@@ -79,6 +79,9 @@ func signDay(e edges, cmd *cobra.Command, f said, day string, seen []string) err
 // printDayToSign lists what a person must have seen who signs a day.
 func printDayToSign(w io.Writer, res audit.Result, day string, fails []audit.OpenFail, seen []string) {
 	fmt.Fprintf(w, "%s: %s\n", day, res.Tally(res.WeldsOn(day, day)))
+	if s, signed := res.SinceSigned(day); signed && s.Any() {
+		fmt.Fprintf(w, "signed by %s, %s\n", logbook.Clean(s.Signed.By), logbook.Clean(s.Line()))
+	}
 	for _, f := range fails {
 		var says []string
 		for _, found := range f {
