@@ -108,13 +108,14 @@ type Result struct {
 	site     string
 	welds    []logbook.Weld
 	byWeld   map[string][]int
+	byJoint  map[string][]int
 	lost     map[string]bool // joints on which pressure was lost and not found again
 }
 
 // Run applies every rule to a site. The same records and the same time give
 // the same result.
 func Run(r logbook.Reader, site string, asOf, beat fusion.Stamp) Result {
-	res := Result{read: r, site: site, byWeld: map[string][]int{}, lost: map[string]bool{}}
+	res := Result{read: r, site: site, byWeld: map[string][]int{}, byJoint: map[string][]int{}, lost: map[string]bool{}}
 	s, ok := r.Site(site)
 	if !ok {
 		return res
@@ -172,7 +173,11 @@ func (res *Result) apply(scope Scope, c Case) {
 
 func (res *Result) index() {
 	clear(res.byWeld)
+	clear(res.byJoint)
 	for i, f := range res.Findings {
+		if f.Joint != "" {
+			res.byJoint[f.Joint] = append(res.byJoint[f.Joint], i)
+		}
 		if f.Rule == "pressure-lost" {
 			res.lost[f.Joint] = true
 		}

@@ -7,9 +7,11 @@ import (
 )
 
 // OfWeld are the findings on one weld, faults only or unfinished work too.
-func (res Result) OfWeld(id string) []Finding {
+func (res Result) OfWeld(id string) []Finding { return res.pick(res.byWeld[id]) }
+
+func (res Result) pick(at []int) []Finding {
 	var out []Finding
-	for _, i := range res.byWeld[id] {
+	for _, i := range at {
 		out = append(out, res.Findings[i])
 	}
 	return out
@@ -17,7 +19,7 @@ func (res Result) OfWeld(id string) []Finding {
 
 // OfJoint are the findings on a joint and on every weld of it.
 func (res Result) OfJoint(label string) []Finding {
-	return res.where(func(f Finding) bool { return label != "" && f.Joint == label })
+	return res.pick(res.byJoint[label])
 }
 
 // OnDay are the findings on the welds fused on a local day, YYYY-MM-DD, or
