@@ -3,6 +3,7 @@ package logbook
 import (
 	"fmt"
 	"strings"
+	"time"
 )
 
 // OpenLosses are the losses of pressure after which the same thing was not
@@ -61,7 +62,11 @@ func (e Event) About() string {
 func LossLine(open []Event) string {
 	var parts []string
 	for _, e := range open {
-		parts = append(parts, e.About()+" on "+e.On)
+		on := e.On
+		if day, err := time.Parse(time.DateOnly, on); err == nil {
+			on = day.Format("2 Jan 2006")
+		}
+		parts = append(parts, e.About()+" on "+on)
 	}
 	if len(parts) == 0 {
 		return ""

@@ -230,7 +230,7 @@ func testLine(env shell.Env, f logbook.Forecast) string {
 	line := "Pressure test: not before "
 	switch {
 	case len(f.Lost) > 0:
-		return "Pressure test: none is forecast before the loss is repaired."
+		return "Pressure test: none is forecast before a repair."
 	case len(f.Again) > 0:
 		line = "Pressure test: after the cut-outs: " + logbook.InShort(f.Again) + "."
 	case unsettled > 0 && f.Wait.After(env.Now.Local()):
