@@ -4,6 +4,8 @@ package main
 
 import (
 	"encoding/json"
+	"fmt"
+	"os"
 	"strings"
 	"testing"
 	"time"
@@ -134,15 +136,24 @@ func firstOffered(c *crew) string {
 	c.types("batch of the fitting", "B1")
 	c.press("1", "enter", "enter") // print as planned, coil and stubs not known
 	c.answers("This bag prints 38 s", "1")
-	c.weldsOn("8", "40", "2.5", 40*time.Second)
+	c.weldsOn("8.5", "40", "2.5", 40*time.Second)
 	return j.Joint
 }
 
-// secondOffered is offered once the times are known, while the first is held.
+// secondOffered is the one that cools longest, now that the temperature is known.
+// The code of a reducer stops its walk: the plan says another fitting.
 func secondOffered(c *crew) string {
 	c.t.Helper()
 	j := c.offered()
-	c.t.Logf("%+v\n%s", j, c.screen())
+	c.press("1")
+	c.waitFor("step 1 of 9: fitting")
+	c.burst(code + "\r")
+	c.waitFor("STOPPED: the code is taught as reducer 40x32")
+	c.answers("fitting, as printed on the bag", "enter")
+	c.types("batch of the fitting", "B2")
+	c.press("1", "enter", "enter")
+	c.answers("This bag prints", "1")
+	c.weldsOn("", "150", "0.9", 150*time.Second)
 	return j.Joint
 }
 
@@ -157,4 +168,28 @@ func (c *crew) weldsOn(celsius, seconds, ohms string, fuses time.Duration) {
 	c.current()
 	c.passes(fuses + time.Second)
 	c.fuses(seconds)
+}
+
+// With only the journal left the first screen says so, and nothing is made over it.
+func TestAJournalWithoutItsLogIsSaid(t *testing.T) {
+	t.Parallel()
+	c := newCrew(t, nil)
+	if got := journalAlone(c.log + "x"); got != "" {
+		t.Errorf("without a journal %q is said", got)
+	}
+	entries := strings.Count(fileText(t, c.log+".journal"), "\n")
+	if err := os.Remove(c.log); err != nil {
+		t.Fatal(err)
+	}
+	c.terminal = openBoard(t, c.env)
+	c.waitFor("1  open a new site")
+	said := strings.Join(strings.Fields(c.screen()), "")
+	want := strings.ReplaceAll(fmt.Sprintf("A journal of %d entries lies beside %s, but no log: coolhold restore", entries, c.log), " ", "")
+	if !strings.Contains(said, want) {
+		t.Errorf("no %q on the first screen:\n%s", want, c.screen())
+	}
+	c.leaves()
+	if _, err := os.Stat(c.log); !os.IsNotExist(err) {
+		t.Errorf("looking made a log: %v", err)
+	}
 }
