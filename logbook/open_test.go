@@ -41,6 +41,12 @@ func TestALossIsOpenUntilTheSameThingIsRepaired(t *testing.T) {
 	lost("Pressure lost, no repair recorded: the whole site on 10 Mar 2026.")
 	c.happens(Repaired, "2026-03-10", "", 0)
 	lost("")
+	c.happens(PressureLost, "2026-03-10", "1A", 0)
+	c.happens(Repaired, "2026-03-10", "1B", 0)
+	c.happens(Repaired, "2026-03-10", "", 0)
+	lost("Pressure lost, no repair recorded: joint 1A on 10 Mar 2026.")
+	c.happens(Repaired, "2026-03-10", "1A", 0)
+	lost("")
 }
 
 // While pressure is lost no test is forecast, and what stands is not forgotten.
@@ -102,6 +108,10 @@ func TestACoveredJointComesLast(t *testing.T) {
 	if j, _ := NextJoint(c.book, c.h.Site, c.h.At, fusion.Stamp{}); j.Label != "E1" {
 		t.Errorf("next is %s", j.Label)
 	}
+	c.happens(PressureLost, "2026-03-09", "2A", 0)
+	if !IsCovered(c.site(), c.joint("2A")) {
+		t.Error("a loss digs nothing up")
+	}
 	c.happens(DugUp, "2026-03-09", "2A", 0)
 	if IsCovered(c.site(), c.joint("2A")) || !IsCovered(c.site(), c.joint("2B")) {
 		t.Error("2A was dug up, 2B was not")
@@ -112,6 +122,25 @@ func TestACoveredJointComesLast(t *testing.T) {
 	c.do(StrikeJoint(c.h, "2A", "not needed"), StrikeJoint(c.h, "E1", "not needed"))
 	if j, ok := NextJoint(c.book, c.h.Site, c.h.At, fusion.Stamp{}); !ok || !IsCovered(c.site(), j) {
 		t.Errorf("only covered joints are left, and next is %s", j.Label)
+	}
+}
+
+// A joint whose pipe is held is offered before one that must be dug up.
+func TestAHeldJointGoesBeforeACoveredOne(t *testing.T) {
+	c := onSite(t)
+	c.do(CoverPart(c.h, SectionOf(c.joint("E1")), []string{"E1"}))
+	if !IsCovered(c.site(), c.joint("E1")) || IsCovered(c.site(), c.joint("2A")) {
+		t.Fatal("E1 alone is covered")
+	}
+	for _, label := range []string{"FG", "1A", "1B"} {
+		c.do(StrikeJoint(c.h, label, "not needed"))
+	}
+	c.fused("2A")
+	if _, held := PipeHeld(c.book, c.joint("2B"), c.h.At, fusion.Stamp{}); !held {
+		t.Fatal("the pipe of 2B is not held")
+	}
+	if j, _ := NextJoint(c.book, c.h.Site, c.h.At, fusion.Stamp{}); j.Label != "2B" {
+		t.Errorf("next is %s", j.Label)
 	}
 }
 

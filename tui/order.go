@@ -159,6 +159,9 @@ func builtOn(env shell.Env, o logbook.WorkOrder, room int) []string {
 func orderTitle(o logbook.WorkOrder) string {
 	switch len(o.Rows) {
 	case 0:
+		if n := len(o.Again); n > 0 {
+			return fmt.Sprintf("No joint is open. %d to cut out.", n)
+		}
 		return "No joint is open."
 	case 1:
 		return "The order proposed: 1 joint left"

@@ -126,7 +126,7 @@ func TestTheOrderAtItsEdges(t *testing.T) {
 	save(func(h logbook.Head) logbook.Act { return logbook.StrikeJoint(h, "E1", "not needed") })
 	save(func(h logbook.Head) logbook.Act { return logbook.StrikeJoint(h, "E2", "not needed") })
 	d = driveOrder(t, log, 80, 24)
-	d.sees("No joint is open.", "If all goes on so: last hold 09:04")
+	d.sees("No joint is open. 1 to cut out.", "If all goes on so: last hold 09:04")
 	d.keys("down", "enter")
 	d.sees("No joint is open.")
 }

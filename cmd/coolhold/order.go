@@ -101,9 +101,12 @@ func (q orderQuery) given(changed func(string) bool) (g logbook.OrderGiven, err 
 }
 
 func printOrder(w io.Writer, s logbook.Site, o logbook.WorkOrder, now fusion.Stamp) error {
-	if len(o.Rows) == 0 {
+	switch {
+	case len(o.Rows) == 0 && len(o.Again) > 0:
+		fmt.Fprintf(w, "%s: no joint is open, %d to cut out\n", logbook.Clean(s.Name), len(o.Again))
+	case len(o.Rows) == 0:
 		fmt.Fprintf(w, "%s: no joint is open\n", logbook.Clean(s.Name))
-	} else {
+	default:
 		fmt.Fprintf(w, "%s: %s open, proposed at %s\n\n", logbook.Clean(s.Name), count(len(o.Rows), "joint"), now.Local().Format("2006-01-02 15:04"))
 	}
 	rows := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
