@@ -84,7 +84,7 @@ func TestConfirmedAmbientKeepsItsAge(t *testing.T) {
 
 func TestForecast(t *testing.T) {
 	c := onSite(t)
-	if f := ForecastOf(c.book, c.h.Site, c.h.At, fusion.Stamp{}); f.Open != 6 || !f.LastHold.IsZero() || !f.Wait.IsZero() || f.NoWait != nil {
+	if f := ForecastOf(c.book, c.h.Site, nil, c.h.At, fusion.Stamp{}); f.Open != 6 || !f.LastHold.IsZero() || !f.Wait.IsZero() || f.NoWait != nil {
 		t.Errorf("before any weld %+v", f)
 	}
 	var want time.Time
@@ -105,7 +105,7 @@ func TestForecast(t *testing.T) {
 		if got, ok := c.weld(id).WaitOver(); !ok || !got.Equal(c.h.At.Local().Add(tt.wait)) {
 			t.Errorf("%s: %v, want %v on", tt.label, got, tt.wait)
 		}
-		if f := ForecastOf(c.book, c.h.Site, c.h.At, fusion.Stamp{}); !f.Wait.Equal(want) {
+		if f := ForecastOf(c.book, c.h.Site, nil, c.h.At, fusion.Stamp{}); !f.Wait.Equal(want) {
 			t.Errorf("after %s the wait is over at %v, want %v", tt.label, f.Wait, want)
 		}
 	}
@@ -115,7 +115,7 @@ func TestForecast(t *testing.T) {
 	c.do(StartFusion(c.h, capped, 0))
 	c.wait(40 * time.Second)
 	c.do(EndFusion(c.h, capped, FusionEnded{Outcome: Completed}))
-	f := ForecastOf(c.book, c.h.Site, c.h.At, fusion.Stamp{})
+	f := ForecastOf(c.book, c.h.Site, nil, c.h.At, fusion.Stamp{})
 	if f.Open != 2 || !slices.Equal(f.NoWait, []string{"cap 40"}) || !f.Wait.Equal(want) {
 		t.Errorf("forecast %+v", f)
 	}
@@ -123,7 +123,7 @@ func TestForecast(t *testing.T) {
 		t.Errorf("last hold %v, want no earlier than %v", f.LastHold, hold)
 	}
 	c.wait(time.Hour)
-	if f = ForecastOf(c.book, c.h.Site, c.h.At, fusion.Stamp{}); !f.LastHold.IsZero() {
+	if f = ForecastOf(c.book, c.h.Site, nil, c.h.At, fusion.Stamp{}); !f.LastHold.IsZero() {
 		t.Errorf("an hour later a hold runs to %v", f.LastHold)
 	}
 }

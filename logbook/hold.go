@@ -103,11 +103,14 @@ type Forecast struct {
 	LastHold time.Time // when the last running hold ends; zero: none runs
 	Wait     time.Time // when the longest pressure wait is over; zero: none known
 	NoWait   []string  // fittings standing whose table prints no pressure wait
+	Again    []string  // joints whose weld must be cut out and made again first
+	Lost     []Event   // losses of pressure not repaired: no test is forecast
 }
 
-// ForecastOf looks ahead from now.
-func ForecastOf(r Reader, site string, now, beat fusion.Stamp) Forecast {
-	f := Forecast{Open: len(OpenJoints(r, site))}
+// ForecastOf looks ahead from now; failed says which weld failed by the audit.
+func ForecastOf(r Reader, site string, failed func(weld string) bool, now, beat fusion.Stamp) Forecast {
+	s, _ := r.Site(site)
+	f := Forecast{Open: len(OpenJoints(r, site)), Again: MadeAgain(r, site, failed), Lost: s.OpenLosses()}
 	for _, line := range RunningOn(r, site, now, beat) {
 		if !line.Fusing && line.Known && !line.Over() && line.Ends.After(f.LastHold) {
 			f.LastHold = line.Ends

@@ -16,6 +16,9 @@ type OrderGiven struct {
 	Clamps  int // clamp sets; 0: enough
 	Prepare time.Duration
 	Ambient *fusion.Celsius
+	// Failed says which weld failed by the audit; it stands in a joint that must
+	// be made again. nil: none is known.
+	Failed func(weld string) bool
 }
 
 // The ranges of what can be given.
@@ -47,6 +50,18 @@ type Planned struct {
 	Unit               string // serial, or its number where none is known
 	Start, Fused, Held time.Time
 	Why                string // why there are no times
+	Covered            bool   // it lies under the ground
+}
+
+// Span is when the joint is worked, "08:03–08:06". What is only proposed is
+// rounded up at both ends, so that one that begins when another ends is not seen
+// to begin before it.
+func (p Planned) Span(now fusion.Stamp) string {
+	start := p.Start
+	if p.Weld == "" {
+		start = UpMinute(start)
+	}
+	return ClockOn(start, now) + "–" + UpMinute(p.Fused).Format("15:04")
 }
 
 // A WorkOrder proposes in which order to take the open joints, and says when
@@ -56,12 +71,14 @@ type WorkOrder struct {
 	LastFusion, LastHold, Test time.Time // zero: none is known
 	NoWait                     []string  // fittings without a printed pressure wait
 	Without                    []string  // joints without times: the forecast is without them
+	Again                      []string  // joints whose weld must be cut out and made again: there is no Test before
+	Lost                       []Event   // losses of pressure not repaired: there is no Test before
 	Assumed                    []string  // what it is built on, a line each
 }
 
 // OrderOf proposes an order of a site's open joints that ends the last hold
-// early, by fusion.Order: first what is in hand, then the joints with times,
-// last those without.
+// early, by fusion.Order: first what is in hand, then the joints with times, then
+// those without, last those that are covered.
 func OrderOf(r Reader, shelf Shelf, site string, g OrderGiven, now, beat fusion.Stamp) WorkOrder {
 	o := newOrderer(r, shelf, site, g, now, beat)
 	o.order()
@@ -71,12 +88,17 @@ func OrderOf(r Reader, shelf Shelf, site string, g OrderGiven, now, beat fusion.
 			out.Without = append(out.Without, p.Joint.Label)
 		}
 	}
-	out.LastFusion, out.LastHold, out.Test = o.end(o.fused), o.end(o.held), o.test()
+	out.LastFusion, out.LastHold = o.end(o.fused), o.end(o.held)
+	out.Again, out.Lost = MadeAgain(r, site, g.Failed), o.site.OpenLosses()
+	if len(out.Again)+len(out.Lost) == 0 {
+		out.Test = o.test()
+	}
 	return out
 }
 
 // NextJoint is the open joint to offer: the first of the proposed order whose
-// pipe is not held and whose walk is not open; else the first.
+// pipe is not held and whose walk is not open; else the first. It is Covered only
+// where no other is left.
 func NextJoint(r Reader, site string, now, beat fusion.Stamp) (Joint, bool) {
 	s, _ := r.Site(site)
 	return NextOf(r, ShelfOf(r, s), site, now, beat)
@@ -87,7 +109,7 @@ func NextOf(r Reader, shelf Shelf, site string, now, beat fusion.Stamp) (Joint, 
 	o := newOrderer(r, shelf, site, OrderGiven{}, now, beat)
 	o.order()
 	for _, p := range o.rows {
-		if p.Weld == "" && !o.isHeld(p.Joint) {
+		if p.Weld == "" && !p.Covered && !o.isHeld(p.Joint) {
 			return p.Joint, true
 		}
 	}
@@ -97,13 +119,21 @@ func NextOf(r Reader, shelf Shelf, site string, now, beat fusion.Stamp) (Joint, 
 	return o.rows[0].Joint, true
 }
 
+// coveredOpen is said of an open joint under the ground.
+const coveredOpen = "covered: dig it up"
+
 // order fills the rows.
 func (o *orderer) order() {
 	var jobs []fusion.Job
-	var planned, without []Planned
+	var planned, without, covered []Planned
 	for _, p := range o.open() {
 		if p.Why == "" {
 			p.Why = o.stuck[p.Joint.Pipe]
+		}
+		if IsCovered(o.site, p.Joint) {
+			p.Why, p.Covered = coveredOpen, true
+			covered = append(covered, p.Planned)
+			continue
 		}
 		if p.Why != "" {
 			without = append(without, p.Planned)
@@ -121,7 +151,7 @@ func (o *orderer) order() {
 			o.wait = max(o.wait, slot.Wait)
 		}
 	}
-	o.rows = append(o.rows, without...)
+	o.rows = append(append(o.rows, without...), covered...)
 	o.fused, o.held = max(o.fused, s.LastFusion), max(o.held, s.LastHold)
 }
 
@@ -199,11 +229,36 @@ func (o WorkOrder) Ahead(now fusion.Stamp, test string) string {
 	return strings.Join(parts, ", ")
 }
 
+// Before says what must be done before a test can be forecast at all, a line
+// each.
+func (o WorkOrder) Before() []string {
+	var lines []string
+	if len(o.Lost) > 0 {
+		lines = append(lines, LossLine(o.Lost)+" No pressure test is forecast.")
+	}
+	if len(o.Again) > 0 {
+		lines = append(lines, "pressure test: after the cut-outs: "+InShort(o.Again))
+	}
+	return lines
+}
+
 // Lacks says what the forecast does not know, a line each.
 func (o WorkOrder) Lacks() []string {
-	var lines []string
-	if len(o.Without) > 0 {
-		lines = append(lines, "without "+strings.Join(o.Without, ", ")+": no times")
+	lines := o.Before()
+	var covered, none []string
+	for _, p := range o.Rows {
+		switch {
+		case p.Covered:
+			covered = append(covered, p.Joint.Label)
+		case p.Why != "":
+			none = append(none, p.Joint.Label)
+		}
+	}
+	if len(none) > 0 {
+		lines = append(lines, "without "+InShort(none)+": no times")
+	}
+	if len(covered) > 0 {
+		lines = append(lines, "without "+InShort(covered)+": "+coveredOpen)
 	}
 	if len(o.NoWait) > 0 {
 		lines = append(lines, "no wait printed for "+strings.Join(o.NoWait, ", ")+": see the bag")

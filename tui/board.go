@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -15,12 +16,13 @@ import (
 // board is all joints of the site, as a list by chamber, circuit and leg, or as
 // a drawing. Its cursor follows a joint, so that it is the same in both.
 type board struct {
-	at    string // label of the chosen joint; "" is the one to take next
-	drawn bool   // the drawing is wanted
-	part  int    // page of the drawing, for joints that are on each
+	at     string // label of the chosen joint; "" is the one to take next
+	drawn  bool   // the drawing is wanted
+	part   int    // page of the drawing, for joints that are on each
+	notice string // of the start, until the first key
 }
 
-func newBoard() board { return board{} }
+func newBoard(notice string) board { return board{notice: notice} }
 
 // Update moves the cursor and opens what is chosen.
 func (s board) Update(env shell.Env, msg tea.Msg) shell.Screen {
@@ -28,6 +30,7 @@ func (s board) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	if !ok {
 		return s
 	}
+	s.notice = ""
 	arrows := shell.Is(key, shell.Up, shell.Down, shell.PageUp, shell.PageDown, shell.Runs, shell.BackOne)
 	switch by := shell.Steps(key, 8); {
 	case arrows && s.draws(env):
@@ -90,7 +93,7 @@ func (s board) View(env shell.Env) string {
 	if s.draws(env) {
 		return s.drawing(env)
 	}
-	lines := []string{env.Style.Bold(widget.Cut(" "+sentence(env), env.W))}
+	lines := s.head(env)
 	for _, l := range ahead(env) {
 		lines = append(lines, widget.Cut(" "+l, env.W))
 	}
@@ -106,6 +109,20 @@ func (s board) View(env shell.Env) string {
 		shown[len(shown)-1] = env.Style.Dim(fmt.Sprintf("   %d more: ↓", more+1))
 	}
 	return strings.Join(shown, "\n")
+}
+
+// head is what must be seen first: a notice of the start, a loss of pressure, and
+// what to do next.
+func (s board) head(env shell.Env) []string {
+	var lines []string
+	for _, text := range []string{s.notice, logbook.Clean(logbook.LossLine(env.Site.OpenLosses()))} {
+		for _, l := range widget.Wrap(text, env.W-2) {
+			if l != "" {
+				lines = append(lines, env.Style.Warn(" "+l))
+			}
+		}
+	}
+	return append(lines, env.Style.Bold(widget.Cut(" "+sentence(env), env.W)))
 }
 
 // sentence says what to do next, in one line.
@@ -143,6 +160,9 @@ func sentence(env shell.Env) string {
 	if j.Row != "" {
 		where = ", " + j.Row + " row"
 	}
+	if logbook.IsCovered(env.Site, j) {
+		where += ", covered: dig it up"
+	}
 	return fmt.Sprintf("Next: %s, %s%s: key 1.", j.Label, logbook.Clean(j.Fitting), where)
 }
 
@@ -158,8 +178,11 @@ func failStands(env shell.Env) (logbook.Joint, bool) {
 // ahead is what is left, when the last hold ends, and from when a pressure test
 // may start as far as the tables say.
 func ahead(env shell.Env) []string {
-	f := logbook.ForecastOf(env.Book, env.Site.ID, env.Now, env.Beat)
+	f := logbook.ForecastOf(env.Book, env.Site.ID, env.Failed, env.Now, env.Beat)
 	first := fmt.Sprintf("%d of %d joints open.", f.Open, len(counting(env)))
+	if n := len(f.Again); n > 0 {
+		first += fmt.Sprintf(" %d to cut out.", n)
+	}
 	if !f.LastHold.IsZero() {
 		first += " Last hold ends " + logbook.UpMinute(f.LastHold).Format("15:04") + "."
 	}
@@ -172,14 +195,14 @@ func ahead(env shell.Env) []string {
 // orderAhead is the forecast of the proposed order, where joints with times are
 // left and it is not wider than the window.
 func orderAhead(env shell.Env) []string {
-	o := logbook.OrderOf(env.Book, env.Shelf, env.Site.ID, logbook.OrderGiven{}, env.Now, env.Beat)
+	o := logbook.OrderOf(env.Book, env.Shelf, env.Site.ID, logbook.OrderGiven{Failed: env.Failed}, env.Now, env.Beat)
 	if len(o.Without) == len(o.Rows) {
 		return nil
 	}
 	line := o.Ahead(env.Now, "test")
 	line = strings.ToUpper(line[:1]) + line[1:] + " if all goes on so."
-	if len(o.Without) > 0 {
-		line = "Without " + strings.Join(o.Without, ", ") + ": " + o.Ahead(env.Now, "test") + "."
+	if none := append(slices.Clone(o.Without), o.Again...); len(none) > 0 {
+		line = "Without " + logbook.InShort(none) + ": " + o.Ahead(env.Now, "test") + "."
 	}
 	if widget.Width(line)+1 > env.W {
 		return nil
@@ -206,6 +229,10 @@ func testLine(env shell.Env, f logbook.Forecast) string {
 	}
 	line := "Pressure test: not before "
 	switch {
+	case len(f.Lost) > 0:
+		return "Pressure test: none is forecast before a repair."
+	case len(f.Again) > 0:
+		line = "Pressure test: after the cut-outs: " + logbook.InShort(f.Again) + "."
 	case unsettled > 0 && f.Wait.After(env.Now.Local()):
 		line += fmt.Sprintf("%s and not before %d joints are settled.", day(env, f.Wait), unsettled)
 	case unsettled > 0:
@@ -232,13 +259,13 @@ func day(env shell.Env, t time.Time) string {
 // rows are the joints under their chambers; at is the chosen one's row.
 func (s board) rows(env shell.Env) (rows []string, at int) {
 	chosen := s.chosen(env).Label
-	group := "\x00"
+	group, column := "\x00", env.JointColumn()
 	for _, j := range env.Book.Joints(env.Site.ID) {
 		if j.Chamber != group {
 			group = j.Chamber
 			rows = append(rows, env.Style.Dim(" "+groupName(env, group)))
 		}
-		line := jointLine(env, j)
+		line := jointLine(env, j, column)
 		if j.Label == chosen {
 			at = len(rows)
 			rows = append(rows, env.Style.Pick(widget.Pad(" ▸ "+line, env.W)))
@@ -261,7 +288,7 @@ func groupName(env shell.Env, chamber string) string {
 	return "Chamber " + chamber
 }
 
-func jointLine(env shell.Env, j logbook.Joint) string {
+func jointLine(env shell.Env, j logbook.Joint, column int) string {
 	place := j.Row
 	if j.Port > 0 {
 		place = fmt.Sprintf("%s %d", j.Row, j.Port)
@@ -276,7 +303,7 @@ func jointLine(env shell.Env, j logbook.Joint) string {
 	if id == "" {
 		id = j.Walk
 	}
-	return strings.TrimRight(widget.Columns([]int{8, 16, 12, 8, 11}, j.Label, logbook.Clean(j.Fitting), place, id, stateWord(env, j), lacks(env, j)), " ")
+	return strings.TrimRight(widget.Columns([]int{column, 16, 12, 8, 11}, j.Label, logbook.Clean(j.Fitting), place, id, stateWord(env, j), lacks(env, j)), " ")
 }
 
 func stateWord(env shell.Env, j logbook.Joint) string {
@@ -315,11 +342,20 @@ func timeLeft(env shell.Env, j logbook.Joint) string {
 func lacks(env shell.Env, j logbook.Joint) string {
 	id := j.Stands
 	if id == "" {
+		if j.Open() && logbook.IsCovered(env.Site, j) {
+			return "covered"
+		}
 		return ""
 	}
 	for _, f := range env.Audit.OfWeld(id) {
 		if f.Open() && !(f.Work && f.Rule == "unreleased") {
 			return strings.TrimPrefix(strings.TrimPrefix(f.Says, id+": "), id+" ")
+		}
+	}
+	for _, e := range env.Site.OpenLosses() {
+		whole := e.Joint+e.Chamber == "" && e.Circuit == 0 // said above all rows
+		if !whole && e.Touches(j) {
+			return logbook.PressureLost
 		}
 	}
 	return ""

@@ -357,7 +357,7 @@ func TestTwoWeldsTakenForEachOther(t *testing.T) {
 		d.choose("KM-0006")
 		d.keys("enter", "5", "enter")
 		d.text("3B")
-		d.sees("were the two taken for each other")
+		d.sees("were the two taken for each other", "KM-0007 stands in 3B, made on 8 Mar 13:21 by Tam Velding.", "KM-0006 goes to 3B, KM-0007 to 3A.")
 		d.keys("enter")
 		d.sees("press a digit")
 		d.keys(c.answer)

@@ -166,7 +166,7 @@ func (s board) drawing(env shell.Env) string {
 	label := s.chosen(env).Label
 	all := pages(env)
 	d := all[s.page(all, label)]
-	lines := []string{env.Style.Bold(widget.Cut(" "+sentence(env), env.W))}
+	lines := s.head(env)
 	for _, l := range ahead(env) {
 		if len(lines)+1+d.H <= env.H {
 			lines = append(lines, widget.Cut(" "+l, env.W))

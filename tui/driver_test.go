@@ -83,7 +83,19 @@ func driveWith(t *testing.T, log shell.Log, now fusion.Stamp, w, h int, more fun
 	t.Helper()
 	mono := time.Hour
 	d := &driver{t: t, now: &now, mono: &mono, w: w, h: h}
-	o := Options{
+	o := d.options()
+	if log != nil {
+		o.Log = log
+	}
+	more(&o.Outside)
+	d.begin(o)
+	return d
+}
+
+// options are those of a program without a log.
+func (d *driver) options() Options {
+	t, now := d.t, *d.now
+	return Options{
 		Clock: func() fusion.Stamp { return *d.now }, Mono: func() time.Duration { return *d.mono },
 		NewID: func() string { d.ids++; return fmt.Sprintf("id-%d-%d", now.Boot, d.ids) },
 		Out:   bell{d}, Theme: "plain",
@@ -94,14 +106,13 @@ func driveWith(t *testing.T, log shell.Log, now fusion.Stamp, w, h int, more fun
 			TakeTable: func(logbook.Head, string) (shell.Log, error) { return nil, errDisk },
 		},
 	}
-	if log != nil {
-		o.Log = log
-	}
-	more(&o.Outside)
+}
+
+func (d *driver) begin(o Options) {
+	d.t.Helper()
 	d.m = New(o)
-	d.send(tea.WindowSizeMsg{Width: w, Height: h})
+	d.send(tea.WindowSizeMsg{Width: d.w, Height: d.h})
 	d.run(d.m.Init())
-	return d
 }
 
 type bell struct{ d *driver }

@@ -107,7 +107,7 @@ func holdLine(env shell.Env, line logbook.Running) string {
 	if n := len(w.Doubts); n > 0 && w.Gap == "" {
 		doubt = "restarted"
 	}
-	return widget.Columns([]int{jointColumn(env), 9, 23, 11}, w.Joint, w.ID, strings.TrimPrefix(shell.StripItem(line), w.Joint+" "), until, doubt)
+	return widget.Columns([]int{env.JointColumn(), 9, 23, 11}, w.Joint, w.ID, strings.TrimPrefix(shell.StripItem(line), w.Joint+" "), until, doubt)
 }
 
 // Keys are the list's.

@@ -79,13 +79,3 @@ func (s labelList) Keys(shell.Env) []shell.Hint {
 
 // Takes wants no scan.
 func (s labelList) Takes(shell.Env) shell.Taking { return shell.NoScan }
-
-// jointColumn is how wide a column must be so that no label of a site's joints is
-// cut: North-10A and North-10B cut alike would be one joint to the eye.
-func jointColumn(env shell.Env) int {
-	width := 8
-	for _, j := range env.Book.Joints(env.Site.ID) {
-		width = max(width, widget.Width(j.Label))
-	}
-	return width
-}

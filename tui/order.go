@@ -26,6 +26,7 @@ type order struct {
 func newOrder(shell.Env) shell.Screen { return order{} }
 
 func (s order) proposed(env shell.Env) logbook.WorkOrder {
+	s.given.Failed = env.Failed
 	return logbook.OrderOf(env.Book, env.Shelf, env.Site.ID, s.given, env.Now, env.Beat)
 }
 
@@ -117,14 +118,16 @@ func (s order) View(env shell.Env) string {
 		lines = append(lines, widget.Cut(" If all goes on so: "+ahead, env.W))
 	}
 	for _, l := range o.Lacks() {
-		lines = append(lines, widget.Cut(" "+logbook.Clean(l), env.W))
+		for _, part := range widget.Wrap(logbook.Clean(l), env.W-2) {
+			lines = append(lines, " "+part)
+		}
 	}
 	lines = append(lines, "")
 	foot := builtOn(env, o, env.H-len(lines)-len(o.Rows))
-	at := s.index(o.Rows)
+	at, column := s.index(o.Rows), env.JointColumn()
 	from, to := widget.Window(len(o.Rows), at, max(3, env.H-len(lines)-len(foot)))
 	for i, p := range o.Rows[from:to] {
-		text := orderLine(env, from+i, p)
+		text := orderLine(env, from+i, column, p)
 		if from+i == at {
 			lines = append(lines, env.Style.Pick(widget.Pad(" ▸ "+text, env.W)))
 			continue
@@ -156,6 +159,9 @@ func builtOn(env shell.Env, o logbook.WorkOrder, room int) []string {
 func orderTitle(o logbook.WorkOrder) string {
 	switch len(o.Rows) {
 	case 0:
+		if n := len(o.Again); n > 0 {
+			return fmt.Sprintf("No joint is open. %d to cut out.", n)
+		}
 		return "No joint is open."
 	case 1:
 		return "The order proposed: 1 joint left"
@@ -163,10 +169,10 @@ func orderTitle(o logbook.WorkOrder) string {
 	return fmt.Sprintf("The order proposed: %d joints left", len(o.Rows))
 }
 
-func orderLine(env shell.Env, i int, p logbook.Planned) string {
+func orderLine(env shell.Env, i, column int, p logbook.Planned) string {
 	when, held := logbook.Clean(p.Why), ""
 	if p.Why == "" {
-		when = fmt.Sprintf("%s–%s", logbook.ClockOn(p.Start, env.Now), logbook.UpMinute(p.Fused).Format("15:04"))
+		when = p.Span(env.Now)
 		held = "hold to " + logbook.UpMinute(p.Held).Format("15:04")
 	}
 	cells := []string{strconv.Itoa(i + 1), p.Joint.Label, logbook.Clean(p.Fitting), p.Joint.Row, logbook.Clean(p.Unit), when}
@@ -176,7 +182,7 @@ func orderLine(env shell.Env, i int, p logbook.Planned) string {
 	if held != "" {
 		cells = append(cells, held)
 	}
-	return strings.TrimRight(widget.Columns([]int{3, 8, 15, 4, 8, 11}, cells...), " ")
+	return strings.TrimRight(widget.Columns([]int{3, column, 15, 4, 8, 11}, cells...), " ")
 }
 
 // Keys are the order's.

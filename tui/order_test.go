@@ -70,7 +70,7 @@ func TestTheOrderAsksForFigures(t *testing.T) {
 	d.text("100")
 	d.sees(`"100" is no whole number from 0 to 99 clamp sets`)
 	d.text("1")
-	d.sees("1 clamp set, as given", "▸ 1   E1", "09:03–09:06", "last hold 09:26") // 4A keeps the one clamp until 09:03
+	d.sees("1 clamp set, as given", "▸ 1   E1", "09:04–09:06", "last hold 09:26", "pressure test: after the cut-outs: FG") // 4A keeps the one clamp until 09:03
 	d.keys("2")
 	d.text("20")
 	d.sees("1 clamp set, as given", "20 min a joint for preparation, as given", "last hold 10:04")
@@ -122,21 +122,20 @@ func TestTheOrderAtItsEdges(t *testing.T) {
 	d.keys("enter")
 	d.sees("start a shift first: key 3", "The order proposed")
 	d.keys("esc")
-	d.sees("Without E2: last fusion 09:03, last hold 09:15, test from")
+	d.sees("Without E2, FG: last fusion 09:03, last hold 09:15.")
 	save(func(h logbook.Head) logbook.Act { return logbook.StrikeJoint(h, "E1", "not needed") })
 	save(func(h logbook.Head) logbook.Act { return logbook.StrikeJoint(h, "E2", "not needed") })
 	d = driveOrder(t, log, 80, 24)
-	d.sees("No joint is open.", "If all goes on so: last hold 09:04")
+	d.sees("No joint is open. 1 to cut out.", "If all goes on so: last hold 09:04")
 	d.keys("down", "enter")
 	d.sees("No joint is open.")
 }
 
 // The board says the forecast in a line of its own where it fits.
 func TestTheBoardForecasts(t *testing.T) {
-	const line = "Last fusion 09:06, last hold 09:15, test from 10:12 if all goes on so."
+	const line = "Without FG: last fusion 09:06, last hold 09:15."
 	d := drive(t, exampleAt(t, monday), monday, 80, 24)
-	d.sees(line, "2 of ", "joints open. Last hold ends 09:04.")
+	d.sees(line, "2 of 11 joints open. 1 to cut out. Last hold ends 09:04.", "Pressure test: after the cut-outs: FG.")
 	d = drive(t, exampleAt(t, monday), monday, 60, 20)
-	d.sees("joints open. Last hold ends 09:04.")
-	d.lacks("Last fusion")
+	d.sees("joints open. 1 to cut out. Last hold ends 09:04.", line)
 }

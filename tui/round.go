@@ -114,7 +114,7 @@ func (s round) View(env shell.Env) string {
 		if w.Holding() {
 			state = "in its hold"
 		}
-		lines = append(lines, widget.Cut("   "+widget.Columns([]int{jointColumn(env), 9, 18}, w.Joint, w.ID, logbook.Clean(w.Fitting()), state), env.W))
+		lines = append(lines, widget.Cut("   "+widget.Columns([]int{env.JointColumn(), 9, 18}, w.Joint, w.ID, logbook.Clean(w.Fitting()), state), env.W))
 	}
 	if len(lines) > env.H-3 {
 		lines = lines[:max(3, env.H-3)]

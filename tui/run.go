@@ -32,6 +32,9 @@ type Options struct {
 	Quit    <-chan struct{} // closed when the terminal hangs up
 	// Trace keeps the trace of a panic and says where.
 	Trace func(string) string
+	// Notice is shown at the start: something about the log's file that a person
+	// must know before anything is recorded. "" for none.
+	Notice string
 }
 
 // New is the root of the screens; Run gives it a terminal, a test gives it
@@ -44,17 +47,17 @@ func New(o Options) shell.Root {
 		Log: o.Log, Site: o.Site, Theme: o.Theme, Clock: o.Clock, Mono: o.Mono, NewID: o.NewID, After: o.After,
 		Bell:    func() { fmt.Fprint(o.Out, "\a") },
 		Outside: o.Outside,
-		Start:   start,
+		Start:   func(env shell.Env) shell.Screen { return start(env, o.Notice) },
 		Open:    func(env shell.Env, w logbook.Weld) shell.Screen { return walk.Open(env, w) },
 		Waiting: func(env shell.Env) shell.Screen { return holds{} },
 	})
 }
 
-func start(env shell.Env) shell.Screen {
+func start(env shell.Env, notice string) shell.Screen {
 	if env.Site.ID == "" {
-		return newWelcome()
+		return welcome{notice}
 	}
-	return newBoard()
+	return newBoard(notice)
 }
 
 // Run shows the screens until somebody leaves. A tick comes once a second, so

@@ -12,9 +12,9 @@ import (
 )
 
 // welcome is what a person sees who has no log yet.
-type welcome struct{}
-
-func newWelcome() shell.Screen { return welcome{} }
+type welcome struct {
+	notice string // what is wrong about the log's file, as found at the start
+}
 
 // Update opens a new site, the worked example, or a log that is there.
 func (s welcome) Update(env shell.Env, msg tea.Msg) shell.Screen {
@@ -39,6 +39,14 @@ func (s welcome) Update(env shell.Env, msg tea.Msg) shell.Screen {
 // View says what this is and what can be done.
 func (s welcome) View(env shell.Env) string {
 	lines := []string{env.Style.Bold(" coolhold: a logbook for electrofusion welds in ground loops"), ""}
+	for _, l := range widget.Wrap(s.notice, env.W-2) {
+		if l != "" {
+			lines = append(lines, env.Style.Warn(" "+l))
+		}
+	}
+	if s.notice != "" {
+		lines = append(lines, "")
+	}
 	text := "It walks you through each joint, looks up fusion and cooling times in the fitting's own table, holds every joint until it has cooled, and keeps every weld. It records; it does not say that a weld is good. The fitting's instructions, the site's rules and local codes go first."
 	for _, l := range widget.Wrap(text, env.W-2) {
 		lines = append(lines, " "+l)

@@ -1,7 +1,9 @@
 package main
 
 import (
+	"bytes"
 	"errors"
+	"fmt"
 	"io"
 	"os"
 	"os/signal"
@@ -13,6 +15,7 @@ import (
 
 	"coolhold/cmd/coolhold/example"
 	"coolhold/logbook"
+	"coolhold/logbook/seal"
 	"coolhold/logbook/store"
 	"coolhold/tui"
 	"coolhold/tui/shell"
@@ -31,8 +34,31 @@ func runBoard(e edges, log, site, theme string) error {
 		o.Log = l
 	case !errors.Is(err, store.ErrNoLog):
 		return exitWith(exitLog, err)
+	default:
+		o.Notice = journalAlone(logPath(e, log))
 	}
 	return tui.Run(o)
+}
+
+// journalAlone says that a journal is there without its log; "" where none is.
+func journalAlone(path string) string {
+	f, err := os.Open(path + ".journal")
+	if err != nil {
+		return ""
+	}
+	defer f.Close()
+	n, buf := 0, make([]byte, 64<<10)
+	for {
+		got, err := f.Read(buf)
+		n += bytes.Count(buf[:got], []byte("\n"))
+		if err != nil {
+			break
+		}
+	}
+	if n == 0 {
+		return ""
+	}
+	return fmt.Sprintf("A journal of %s lies beside %s, but no log: coolhold restore", entries(int64(n)), logbook.Clean(path))
 }
 
 // canShow refuses terminals that cannot show the screens, with what to do
@@ -72,11 +98,28 @@ func screens(e edges, path, site, theme string) tui.Options {
 				return "the labels are in " + file, err
 			},
 			SealDay: func(h logbook.Head, log shell.Log, day string) (string, error) {
-				return sealDay(e, log.Path(), h, day)
+				return sealShort(e, log.Path(), h, day)
 			},
 			TakeKit: func(h logbook.Head, file string) (shell.Log, error) { return takeKit(h, shown.file(), file) },
 		},
 	}
+}
+
+// sealShort seals a log after a day was signed and says so in one line of a narrow
+// screen; a key that was made for it is shown by the verb.
+func sealShort(e edges, path string, h logbook.Head, day string) (string, error) {
+	var said bytes.Buffer
+	e.err = &said
+	h.By = seal.Fitting(h.By) // in full it stands in the day's signature
+	b, err := sealNow(e, path, h, day)
+	if err != nil {
+		return "", fmt.Errorf("signed, but not sealed: %w", err)
+	}
+	line := "signed; sealed over " + entries(b.Entries)
+	if strings.Contains(said.String(), "a key was made") {
+		line += "; key made: coolhold seal --show-key"
+	}
+	return line, nil
 }
 
 // keepTrace writes the trace of a panic to a file of its own.

@@ -33,15 +33,25 @@ type crew struct {
 	clock *heldClock // nil: the machine's own
 }
 
-// newCrew opens a site through the verb.
+// newCrew opens the site of Hillfoot through the verb.
 func newCrew(t *testing.T, clock *heldClock) *crew {
+	t.Helper()
+	return crewAt(t, clock, hillfoot, valley)
+}
+
+// crewAt opens the site of a plan through the verb.
+func crewAt(t *testing.T, clock *heldClock, plan string, tables ...string) *crew {
 	t.Helper()
 	c := &crew{t: t, log: filepath.Join(t.TempDir(), "site.coolhold"), clock: clock, env: []string{selfEnv + "=1", raceEnv}}
 	if clock != nil {
 		c.env = clock.env()
 	}
 	c.env = append(c.env, "COOLHOLD_LOG="+c.log, "COOLHOLD_THEME=")
-	c.runs(exitDone, "site", "new", "--tag", "HF", "--plan", hillfoot, "--table", valley)
+	args := []string{"site", "new", "--tag", "HF", "--plan", plan}
+	for _, table := range tables {
+		args = append(args, "--table", table)
+	}
+	c.runs(exitDone, args...)
 	return c
 }
 

@@ -10,6 +10,7 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/audit"
 )
 
 func newOrder(e edges) *cobra.Command {
@@ -21,7 +22,9 @@ func newOrder(e edges) *cobra.Command {
 hold ends early, and forecasts the last fusion, the last hold and from when a
 pressure test may start as far as the tables print it. The longest cooling comes
 first; the low row of a chamber comes before its high one; no joint is worked
-while another on its pipe fuses or cools.
+while another on its pipe fuses or cools. A joint that is covered with ground comes
+last. While a weld that failed still stands, or a loss of pressure is not repaired,
+no pressure test is forecast.
 
 Fusion and cooling times are those of the fitting's own table at the last ambient
 reading. What is assumed stands below. It is a proposal: the operator may always
@@ -61,6 +64,8 @@ func (q orderQuery) run(e edges, cmd *cobra.Command) error {
 	if err != nil {
 		return err
 	}
+	res := audit.Run(r.book, s.ID, r.asOf, r.beat)
+	g.Failed = func(weld string) bool { return res.Verdict(weld) == audit.Failed }
 	o := logbook.OrderOf(r.book, logbook.ShelfOf(r.book, s), s.ID, g, r.asOf, r.beat)
 	if q.json {
 		return printJSON(cmd.OutOrStdout(), orderJSONOf(s, o, r.asOf))
@@ -96,9 +101,12 @@ func (q orderQuery) given(changed func(string) bool) (g logbook.OrderGiven, err 
 }
 
 func printOrder(w io.Writer, s logbook.Site, o logbook.WorkOrder, now fusion.Stamp) error {
-	if len(o.Rows) == 0 {
+	switch {
+	case len(o.Rows) == 0 && len(o.Again) > 0:
+		fmt.Fprintf(w, "%s: no joint is open, %d to cut out\n", logbook.Clean(s.Name), len(o.Again))
+	case len(o.Rows) == 0:
 		fmt.Fprintf(w, "%s: no joint is open\n", logbook.Clean(s.Name))
-	} else {
+	default:
 		fmt.Fprintf(w, "%s: %s open, proposed at %s\n\n", logbook.Clean(s.Name), count(len(o.Rows), "joint"), now.Local().Format("2006-01-02 15:04"))
 	}
 	rows := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
@@ -112,8 +120,7 @@ func printOrder(w io.Writer, s logbook.Site, o logbook.WorkOrder, now fusion.Sta
 			fmt.Fprintf(rows, "%s\t\t%s\n", logbook.Clean(p.Unit), logbook.Clean(p.Why))
 			continue
 		}
-		fmt.Fprintf(rows, "%s\t%s–%s\thold to %s%s\n", logbook.Clean(p.Unit), logbook.ClockOn(p.Start, now),
-			logbook.UpMinute(p.Fused).Format("15:04"), logbook.UpMinute(p.Held).Format("15:04"), inHand(p))
+		fmt.Fprintf(rows, "%s\t%s\thold to %s%s\n", logbook.Clean(p.Unit), p.Span(now), logbook.UpMinute(p.Held).Format("15:04"), inHand(p))
 	}
 	if err := rows.Flush(); err != nil {
 		return err
@@ -154,6 +161,8 @@ type orderJSON struct {
 	PressureTest *time.Time     `json:"pressure_test_from"`
 	NoWait       []string       `json:"no_wait_printed"`
 	WithoutTimes []string       `json:"without_times"`
+	CutOutFirst  []string       `json:"cut_out_first"`
+	PressureLost []string       `json:"pressure_lost"`
 	BuiltOn      []string       `json:"built_on"`
 }
 
@@ -173,6 +182,10 @@ func orderJSONOf(s logbook.Site, o logbook.WorkOrder, now fusion.Stamp) orderJSO
 	out := orderJSON{
 		Site: s.ID, At: now.Local().Truncate(time.Second), Order: []orderRowJSON{}, LastFusion: known(o.LastFusion), LastHold: known(o.LastHold), PressureTest: known(o.Test),
 		NoWait: append([]string{}, o.NoWait...), WithoutTimes: append([]string{}, o.Without...), BuiltOn: o.Assumed,
+		CutOutFirst: append([]string{}, o.Again...), PressureLost: []string{},
+	}
+	for _, e := range o.Lost {
+		out.PressureLost = append(out.PressureLost, e.About()+" on "+e.On)
 	}
 	for _, p := range o.Rows {
 		out.Order = append(out.Order, orderRowJSON{p.Joint.Label, p.Fitting, p.Joint.Row, p.Weld, p.Unit, known(p.Start), known(p.Fused), known(p.Held), p.Why})

@@ -270,7 +270,7 @@ func jointFields(env shell.Env, w logbook.Weld) []form.Field {
 		},
 		{
 			Item: "swap", Label: "were the two taken for each other", Kind: form.Choice, Options: []string{logbook.Yes, logbook.No},
-			Hint: "Another weld stands there. Yes puts both right.",
+			Say: func(a form.Answers) string { return standsThere(env, w, there(a)) },
 			Check: func(v string) (string, error) {
 				if v == logbook.No {
 					return "", errors.New("then nothing is changed: two welds cannot stand in one joint. Esc; put the other weld right first")
@@ -280,6 +280,20 @@ func jointFields(env shell.Env, w logbook.Weld) []form.Field {
 			Skip: func(a form.Answers) bool { return there(a) == "" },
 		},
 	}
+}
+
+// standsThere names the weld that stands where another is said to have been made,
+// and what a swap does to it.
+func standsThere(env shell.Env, w logbook.Weld, other string) string {
+	o := env.Weld(other)
+	made := ""
+	if at, ok := o.FusedAt(); ok {
+		made = ", made on " + at.Format("2 Jan 15:04")
+	}
+	if o.Operator != "" {
+		made += " by " + o.Operator
+	}
+	return fmt.Sprintf("%s stands in %s%s. Yes puts both right: %s goes to %s, %s to %s.", o.ID, o.Joint, made, w.ID, o.Joint, o.ID, w.Joint)
 }
 
 // labelled is the label of the joint that was meant: they look the same in

@@ -49,7 +49,7 @@ func (s cover) index(parts []logbook.Section) int {
 // View draws a line or more a section.
 func (s cover) View(env shell.Env) string {
 	head := append([]string{env.Style.Bold(" Covering with ground")}, hanging(" ", coverCaution, env.W)...)
-	head = append(head, "")
+	head = append(append(head, lost(env)...), "")
 	parts := logbook.Sections(env.Book, env.Site.ID)
 	var rows []string
 	at := 0
@@ -75,6 +75,19 @@ func (s cover) Keys(shell.Env) []shell.Hint {
 
 // Takes wants no scan.
 func (s cover) Takes(shell.Env) shell.Taking { return shell.NoScan }
+
+// lost says that pressure was lost and no repair is recorded.
+func lost(env shell.Env) []string {
+	text := logbook.LossLine(env.Site.OpenLosses())
+	if text == "" {
+		return nil
+	}
+	var out []string
+	for _, l := range hanging(" ", logbook.Clean(text), env.W) {
+		out = append(out, env.Style.Warn(l))
+	}
+	return out
+}
 
 func covering(env shell.Env, p logbook.Section) audit.Covering {
 	return audit.CoveringOf(env.Book, env.Audit, p)
@@ -127,12 +140,12 @@ func (s coverPart) lines(env shell.Env) (head, rows []string) {
 	for _, says := range stands.Lines() {
 		head = append(head, hanging(" ", logbook.Clean(says), env.W)...)
 	}
-	head = append(append(head, hanging(" ", coverCaution, env.W)...), "")
+	head = append(append(append(head, hanging(" ", coverCaution, env.W)...), lost(env)...), "")
 	for _, j := range p.Joints {
-		rows = append(rows, widget.Cut(logbook.Clean("   "+widget.Columns([]int{8, 16}, j.Label, j.Fitting, env.Audit.StateOf(j))), env.W))
+		rows = append(rows, widget.Cut(logbook.Clean("   "+widget.Columns([]int{env.JointColumn(), 16}, j.Label, j.Fitting, env.Audit.StateOf(j))), env.W))
 		for _, l := range stands.Missing {
 			if l.Joint == j.Label {
-				rows = append(rows, lackLines(l, env.W)...)
+				rows = append(rows, lackLines(env, l)...)
 			}
 		}
 	}
@@ -144,10 +157,10 @@ func (s coverPart) lines(env shell.Env) (head, rows []string) {
 	return head, rows
 }
 
-func lackLines(l audit.Lack, width int) []string {
+func lackLines(env shell.Env, l audit.Lack) []string {
 	var out []string
 	for _, says := range l.Says {
-		out = append(out, hanging("            ", logbook.Clean(says), width)...)
+		out = append(out, hanging(strings.Repeat(" ", env.JointColumn()+4), logbook.Clean(says), env.W)...)
 	}
 	return out
 }

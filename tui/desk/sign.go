@@ -16,7 +16,11 @@ import (
 	"coolhold/tui/widget"
 )
 
-const settlesNothing = "Signing settles nothing: what is open stays open."
+const (
+	settlesNothing = "Signing settles nothing: what is open stays open."
+	sealsToo       = "Signing also seals the log with this laptop's key, which is made on first use."
+	alreadySigned  = "This day is signed. Sign it again? 1: yes, once more. Esc: leave it as it is."
+)
 
 // readAtLeast is how long a fail stands on the screen before a key counts as
 // having seen it, so that a key that bounces does not see two: our choice.
@@ -25,6 +29,7 @@ const readAtLeast = time.Second
 // sign closes a day by name: what stands in it, then each open fail, then who.
 type sign struct {
 	day    string // local date, YYYY-MM-DD
+	again  bool   // the day is signed, and it was said that it is signed once more
 	fails  bool   // past what stands in the day
 	acks   []logbook.Ack
 	of     logbook.Ack  // what came up last to be seen
@@ -47,6 +52,11 @@ func (s sign) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		env.Do.Pop()
 	case shell.Is(key, shell.BackOne):
 		return s.back(env)
+	case s.asks(env) && string(key.Runes) == "1":
+		s.again = true
+		return s
+	case s.asks(env) && shell.Is(key, shell.Enter):
+		env.Do.Say("this day is signed; 1 signs it again")
 	case shell.Is(key, shell.Enter) && !s.fails && waits:
 		s.fails = true
 		return s.comesUp(env)
@@ -60,6 +70,13 @@ func (s sign) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		s.scroll = min(max(0, s.scroll+shell.Steps(key, 8)), s.below(env))
 	}
 	return s
+}
+
+// asks tells whether the day is signed and nobody said yet that it shall be signed
+// again.
+func (s sign) asks(env shell.Env) bool {
+	_, signed := env.Site.SignatureOf(s.day)
+	return signed && !s.again
 }
 
 // seen acknowledges the fail on the screen, once all of it was there.
@@ -93,7 +110,7 @@ func (s sign) back(env shell.Env) shell.Screen {
 	if !s.fails {
 		env.Do.Pop()
 	}
-	return sign{day: s.day}
+	return sign{day: s.day, again: s.again}
 }
 
 // next is the first fail that is not acknowledged as it now is.
@@ -133,7 +150,7 @@ func (s sign) lines(env shell.Env) (head, body []string) {
 		return s.failLines(env, head, next)
 	}
 	head = append(head, "")
-	for _, l := range []string{"Every open fail was shown and is acknowledged.", settlesNothing, "Enter: sign by name. ←: look at the day again."} {
+	for _, l := range []string{"Every open fail was shown and is acknowledged.", settlesNothing, sealsToo, "Enter: sign by name. ←: look at the day again."} {
 		body = append(body, hanging(" ", l, env.W)...)
 	}
 	return head, body
@@ -145,6 +162,11 @@ func (s sign) dayLines(env shell.Env, head []string) (_, body []string) {
 	for _, d := range env.Site.Signed {
 		if d.Day == s.day {
 			head = append(head, hanging(" ", logbook.Clean(signedLine(d)), env.W)...)
+		}
+	}
+	if s.asks(env) {
+		for _, l := range hanging(" ", alreadySigned, env.W) {
+			head = append(head, env.Style.Bold(l))
 		}
 	}
 	open := env.Audit.OpenOn(s.day)
@@ -195,10 +217,15 @@ func failCount(all []audit.OpenFail, f audit.OpenFail) string {
 // Keys are those of the present part.
 func (s sign) Keys(env shell.Env) []shell.Hint {
 	_, waits := s.next(env)
-	does := "sign by name"
+	does, leave := "sign by name", "leave unsigned"
+	if s.again {
+		leave = "leave it as signed"
+	}
 	switch {
+	case s.asks(env):
+		return []shell.Hint{{Key: "1", Does: "sign it again"}, {Key: "↑↓", Does: "read"}, {Key: "Esc", Does: "leave it as signed"}}
 	case s.fails && waits:
-		return []shell.Hint{{Key: "1", Does: "I have seen this"}, {Key: "←", Does: "back to the day"}, {Key: "Esc", Does: "leave unsigned"}}
+		return []shell.Hint{{Key: "1", Does: "I have seen this"}, {Key: "←", Does: "back to the day"}, {Key: "Esc", Does: leave}}
 	case waits:
 		does = "go through the open fails"
 	}
@@ -212,7 +239,7 @@ func (s sign) Takes(shell.Env) shell.Taking { return shell.NoScan }
 func newSigned(s sign) shell.Screen {
 	return form.Ask{
 		Title: "Sign " + dayName(s.day),
-		Text:  func(shell.Env) []string { return []string{settlesNothing} },
+		Text:  func(shell.Env) []string { return []string{settlesNothing, sealsToo} },
 		Form:  form.New([]form.Field{{Item: "by", Label: "signed by (name)", Kind: form.Text}}),
 		Done:  func(env shell.Env, a form.Answers) { s.signed(env, a.V("by")) },
 	}

@@ -48,7 +48,7 @@ func TestADayIsSignedByName(t *testing.T) {
 		b.keys("1")
 		b.sees("Every open fail was shown")
 		b.keys("1", "enter", "enter")
-		b.sees("signed by (name)", "nothing is taken for granted")
+		b.sees("signed by (name)", "nothing is taken for granted", "Signing also seals the log with this laptop's key", "on first use")
 		b.text("Hedda Roan")
 		want := logbook.DaySigned{Day: benchSunday, Acks: ackFG, Open: 4}
 		if got := b.last(); !reflect.DeepEqual(got, want) {
@@ -63,8 +63,13 @@ func TestALaterSignatureStandsBesideTheFirst(t *testing.T) {
 	b.does(logbook.SignDay(b.head("Nils \x1b[1mOrmond"), logbook.DaySigned{Day: benchSunday}))
 	b.does(logbook.SignDay(b.head("Nils Ormond"), logbook.DaySigned{Day: "2026-03-07"}))
 	b.show(80, 24, signSunday)
-	b.sees("Signed by Nils ·[1mOrmond on 9 Mar 2026 09:00: 0 open fails acknowledged")
+	b.sees("Signed by Nils ·[1mOrmond on 9 Mar 2026 09:00: 0 open fails acknowledged", "This day is signed. Sign it again?", "Esc leave it as signed")
 	b.keys("enter")
+	b.sees("this day is signed; 1 signs it again", "This day is signed.")
+	b.keys("1")
+	b.lacks("Sign it again?")
+	b.keys("enter")
+	b.sees("I have seen this", "Esc leave it as signed")
 	b.pass(time.Second)
 	b.keys("1", "enter")
 	b.text("Hedda Roan")

@@ -31,6 +31,7 @@ type Field struct {
 	Item    string // as stored
 	Label   string
 	Hint    string
+	Say     func(Answers) string // a hint by the answers before, in place of Hint
 	Kind    Kind
 	Options []string
 	Offer   string // of a circumstance: the last answer, taken by Enter

@@ -61,7 +61,11 @@ func (f Form) present(st *shell.Style, width int) []string {
 		return nil
 	}
 	lines := []string{st.Bold(widget.Cut("▸ "+logbook.Clean(field.Label), width))}
-	for _, l := range widget.Wrap(logbook.Clean(field.Hint), width-4) {
+	hint := field.Hint
+	if field.Say != nil {
+		hint = field.Say(f.Given)
+	}
+	for _, l := range widget.Wrap(logbook.Clean(hint), width-4) {
 		if l != "" {
 			lines = append(lines, "    "+l)
 		}

@@ -8,6 +8,7 @@ import (
 	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/audit"
+	"coolhold/tui/widget"
 )
 
 // A Screen is a value that the root keeps on its stack. It holds what the
@@ -104,6 +105,19 @@ func (e Env) Weld(id string) logbook.Weld { w, _ := e.Book.Weld(e.Site.ID, id); 
 
 // Joint finds a joint of the site.
 func (e Env) Joint(label string) logbook.Joint { j, _ := e.Book.Joint(e.Site.ID, label); return j }
+
+// JointColumn is how wide a column must be so that no label of the site's joints
+// is cut: North-10A and North-10B cut alike would be one joint to the eye.
+func (e Env) JointColumn() int {
+	width := 8
+	for _, j := range e.Book.Joints(e.Site.ID) {
+		width = max(width, widget.Width(j.Label))
+	}
+	return width
+}
+
+// Failed tells whether a weld failed by the audit.
+func (e Env) Failed(weld string) bool { return e.Audit.Verdict(weld) == audit.Failed }
 
 // Mark is an operator's initials.
 func (e Env) Mark(operator string) string {

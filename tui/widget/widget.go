@@ -26,13 +26,19 @@ func Pad(line string, width int) string {
 func Width(line string) int { return ansi.StringWidth(line) }
 
 // Wrap breaks a text into lines of at most width columns, at spaces where it
-// can.
+// can, never at a hyphen.
 func Wrap(text string, width int) []string {
 	if width <= 0 {
 		return nil
 	}
-	return strings.Split(ansi.Wrap(text, width, ""), "\n")
+	whole := strings.ReplaceAll(text, "-", unbroken)
+	return strings.Split(strings.ReplaceAll(ansi.Wrap(whole, width, ""), unbroken, "-"), "\n")
 }
+
+// unbroken stands for a hyphen while a text is wrapped: a label such as North-10B
+// and a date stay in one piece. It is one column wide, and logbook.Clean lets none
+// through.
+const unbroken = "\uFFFD"
 
 // Fit makes a block of exactly width by height: lines cut, the rest blank.
 func Fit(block string, width, height int) []string {

@@ -1,0 +1,119 @@
+package logbook
+
+import (
+	"fmt"
+	"strings"
+	"time"
+)
+
+// OpenLosses are the losses of pressure after which the same thing was not
+// repaired: the same joint, circuit or chamber, or the whole site. A repair that
+// is dated before the loss settles nothing.
+func (s Site) OpenLosses() []Event {
+	var open []Event
+	for _, e := range s.Events {
+		switch e.What {
+		case PressureLost:
+			open = append(open, e)
+		case Repaired:
+			var left []Event
+			for _, l := range open {
+				if !s.sameThing(l, e) || e.On < l.On {
+					left = append(left, l)
+				}
+			}
+			open = left
+		}
+	}
+	return open
+}
+
+// sameThing tells whether two events are about the same joint, circuit or
+// chamber. The one chamber of a site need not be named.
+func (s Site) sameThing(a, b Event) bool {
+	return a.Joint == b.Joint && a.Circuit == b.Circuit && strings.EqualFold(s.chamberOf(a), s.chamberOf(b))
+}
+
+func (s Site) chamberOf(e Event) string {
+	if e.Chamber == "" && e.Circuit > 0 && len(s.Chambers) == 1 {
+		return s.Chambers[0].Name
+	}
+	return e.Chamber
+}
+
+// About says what an event happened to: "joint 3A", "circuit 3 of chamber A",
+// "chamber A", "the whole site".
+func (e Event) About() string {
+	switch {
+	case e.Joint != "":
+		return "joint " + e.Joint
+	case e.Circuit > 0 && e.Chamber != "":
+		return fmt.Sprintf("circuit %d of chamber %s", e.Circuit, e.Chamber)
+	case e.Circuit > 0:
+		return fmt.Sprintf("circuit %d", e.Circuit)
+	case e.Chamber != "":
+		return "chamber " + e.Chamber
+	}
+	return "the whole site"
+}
+
+// LossLine says of open losses of pressure what was lost and when, in one line;
+// "" for none.
+func LossLine(open []Event) string {
+	var parts []string
+	for _, e := range open {
+		on := e.On
+		if day, err := time.Parse(time.DateOnly, on); err == nil {
+			on = day.Format("2 Jan 2006")
+		}
+		parts = append(parts, e.About()+" on "+on)
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return "Pressure lost, no repair recorded: " + strings.Join(parts, ", ") + "."
+}
+
+// IsCovered tells whether a joint lies under the ground: its section was covered
+// and it was not dug up since.
+func IsCovered(s Site, j Joint) bool {
+	c, ok := s.CoverOf(SectionOf(j))
+	if !ok {
+		return false
+	}
+	for _, e := range s.Events {
+		if e.What == DugUp && e.Seq > c.Seq && e.Touches(j) {
+			return false
+		}
+	}
+	return true
+}
+
+// MadeAgain are the joints in which a weld stands that must be cut out: it
+// failed, or its cut-out is ordered. failed says what the audit found of a weld;
+// without one only orders count.
+func MadeAgain(r Reader, site string, failed func(weld string) bool) []string {
+	var out []string
+	for _, j := range r.Joints(site) {
+		w, ok := r.Weld(site, j.Stands)
+		if !ok || !j.Counts() || !w.Stands() {
+			continue
+		}
+		if w.CutOrdered != nil || failed != nil && failed(w.ID) {
+			out = append(out, j.Label)
+		}
+	}
+	return out
+}
+
+// mostNamed is how many labels a line names before it only counts: our choice.
+const mostNamed = 6
+
+// InShort names joints in one line: "1A, 1B", of many only the first,
+// "60 joints (1A, 1B, 2A, 2B …)".
+func InShort(labels []string) string {
+	if len(labels) <= mostNamed {
+		return strings.Join(labels, ", ")
+	}
+	return fmt.Sprintf("%d joints (%s …)", len(labels), strings.Join(labels[:mostNamed-2], ", "))
+}

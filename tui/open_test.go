@@ -1,0 +1,145 @@
+package tui
+
+import (
+	"strings"
+	"testing"
+
+	"coolhold/logbook"
+	"coolhold/logbook/plan"
+)
+
+// happens records what happened later of a joint, a circuit or the whole site.
+func (l *memLog) happens(t *testing.T, what, joint string, circuit int) {
+	t.Helper()
+	l.does(t, func(h logbook.Head) logbook.Act {
+		return logbook.Happen(h, joint, logbook.Happened{What: what, On: "2026-03-09", Circuit: circuit, Text: "as told"})
+	})
+}
+
+// A loss of pressure stands first on the board, in its list and its drawing, and
+// on the pages for covering, until the same thing is repaired.
+func TestALossStandsFirst(t *testing.T) {
+	for _, size := range [][2]int{{80, 24}, {60, 20}, {120, 40}} {
+		log := exampleAt(t, monday)
+		log.happens(t, logbook.PressureLost, "", 3)
+		log.happens(t, logbook.Repaired, "3A", 0)
+		d := drive(t, log, monday, size[0], size[1])
+		d.sees("Pressure lost, no repair recorded: circuit 3 on 9 Mar", "Pressure test: none is forecast before a repair.")
+		d.lacks("test from")
+		d.keys("7")
+		d.sees("Pressure lost, no repair recorded: circuit 3 on 9 Mar")
+		d.keys("7", "9", "4")
+		d.sees("Covering with ground", "Pressure lost, no repair recorded: circuit 3 on 9 Mar")
+		d.keys("enter")
+		d.sees("Covering chamber A", "Pressure lost, no repair recorded: circuit 3 on 9 Mar")
+		log.happens(t, logbook.Repaired, "", 3)
+		d = drive(t, log, monday, size[0], size[1])
+		d.lacks("Pressure lost")
+		d.sees("Pressure test: after the cut-outs: FG.")
+	}
+}
+
+// The joints of the circuit that lost pressure say so in their rows; a loss of
+// the whole site is said once, above them.
+func TestTheRowsOfALoss(t *testing.T) {
+	log := exampleAt(t, monday)
+	log.happens(t, logbook.PressureLost, "", 2)
+	d := drive(t, log, monday, 80, 24)
+	if n := strings.Count(d.frame(), "pressure lo"); n != 2 {
+		t.Errorf("%d rows say it, want 2A and 2B:\n%s", n, d.frame())
+	}
+	log.happens(t, logbook.Repaired, "", 2)
+	log.happens(t, logbook.PressureLost, "", 0)
+	d = drive(t, log, monday, 80, 24)
+	d.sees("Pressure lost, no repair recorded: the whole site on 9 Mar 2026.")
+	d.lacks("pressure lo")
+}
+
+// An open joint under the ground says so in its row, is offered last, and with
+// the word.
+func TestACoveredJointIsOfferedLast(t *testing.T) {
+	log := exampleAt(t, monday)
+	log.does(t, func(h logbook.Head) logbook.Act { return logbook.CoverPart(h, "run A/FG", []string{"E1"}) })
+	d := drive(t, log, monday, 120, 40)
+	row := func(label string) string {
+		for _, l := range strings.Split(d.frame(), "\n") {
+			if strings.HasPrefix(strings.TrimLeft(l, " ▸"), label+" ") {
+				return l
+			}
+		}
+		return ""
+	}
+	if !strings.Contains(row("E1"), "covered") || strings.Contains(row("4B"), "covered") {
+		t.Errorf("rows %q, %q", row("E1"), row("4B"))
+	}
+	d.keys("6", "2")
+	d.sees("covered: dig it up", "without E1: covered: dig it up")
+	if strings.Index(d.frame(), "  4B ") > strings.Index(d.frame(), "  E1 ") {
+		t.Errorf("E1 is not last:\n%s", d.frame())
+	}
+	d.keys("esc")
+	for _, label := range []string{"4B", "FG"} {
+		log.does(t, func(h logbook.Head) logbook.Act {
+			if j, _ := log.book.Joint(h.Site, label); j.Stands != "" {
+				return logbook.Cut(h, j.Stands, "failed")
+			}
+			return logbook.StrikeJoint(h, label, "not needed")
+		})
+	}
+	log.does(t, func(h logbook.Head) logbook.Act { return logbook.StrikeJoint(h, "FG", "not needed") })
+	d = drive(t, log, monday, 80, 24)
+	d.sees("Next: E1, elbow 63, covered: dig it up: key 1.")
+}
+
+// Labels of one beginning stay two joints in every list.
+func TestLongLabelsAreNotCutAlike(t *testing.T) {
+	log := bigSite(t, 2)
+	for _, leg := range []string{"A", "B"} {
+		log.does(t, func(h logbook.Head) logbook.Act {
+			return logbook.AddJoint(h, plan.Joint{Label: "North-10" + leg, Fitting: "reducer 40x32", Chamber: "A"}, "forgotten")
+		})
+	}
+	for _, size := range [][2]int{{80, 24}, {60, 20}} {
+		d := drive(t, log, monday, size[0], size[1])
+		d.keys("pgdown")
+		d.sees("North-10A ", "North-10B ")
+		d.keys("6", "2", "pgdown")
+		d.sees("North-10A ", "North-10B ")
+		d.keys("esc", "9", "4", "enter", "pgdown")
+		d.sees("North-10A ", "North-10B ")
+	}
+}
+
+// Sixty joints without times are not one endless line.
+func TestManyJointsWithoutTimes(t *testing.T) {
+	log := bigSite(t, 5)
+	d := drive(t, log, monday, 80, 24)
+	d.keys("6", "2")
+	d.sees("without 12 joints (1A, 2A, 3A, 4A …): no times", "no ambient temperature is known")
+	if strings.Contains(d.frame(), "without 1A, 2A") {
+		t.Error(d.frame())
+	}
+}
+
+// What was found at the start stands on the first screen, and on the board until
+// a key is struck.
+func TestTheNoticeOfTheStart(t *testing.T) {
+	const notice = "A journal of 12 entries lies beside my.log, but no log: coolhold restore"
+	for _, log := range []*memLog{nil, exampleAt(t, monday)} {
+		d := drive(t, nil, monday, 60, 20)
+		o := d.options()
+		o.Notice = notice
+		if log != nil {
+			o.Log = log
+		}
+		d.begin(o)
+		flat := strings.Join(strings.Fields(d.frame()), " ")
+		if !strings.Contains(flat, notice) {
+			t.Errorf("the notice is not shown:\n%s", d.frame())
+		}
+		d.keys("down")
+		if shown := strings.Contains(d.frame(), "A journal of 12"); shown != (log == nil) {
+			t.Errorf("after a key, with a log %v, it is shown %v", log != nil, shown)
+		}
+	}
+}
