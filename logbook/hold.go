@@ -110,7 +110,7 @@ type Forecast struct {
 // ForecastOf looks ahead from now; failed says which weld failed by the audit.
 func ForecastOf(r Reader, site string, failed func(weld string) bool, now, beat fusion.Stamp) Forecast {
 	s, _ := r.Site(site)
-	f := Forecast{Open: len(OpenJoints(r, site)), Again: MadeAgain(r, site, failed), Lost: s.OpenLosses()}
+	f := Forecast{Open: len(OpenJoints(r, site)), Again: MadeAgain(r, site, failed), Lost: OpenLosses(r, s)}
 	for _, line := range RunningOn(r, site, now, beat) {
 		if !line.Fusing && line.Known && !line.Over() && line.Ends.After(f.LastHold) {
 			f.LastHold = line.Ends

@@ -96,7 +96,12 @@ func ClosedBy(r Reader, s Site, joint string, b Happened) []Event {
 // OpenLosses are the losses of pressure that no repair recorded since has
 // closed, in the order of the log. Of a circuit that only one chamber has, they
 // name the chamber.
-func OpenLosses(r Reader, s Site) []Event { return placesOf(r, s).openLosses(s.Events) }
+func OpenLosses(r Reader, s Site) []Event {
+	if len(s.Events) == 0 {
+		return nil
+	}
+	return placesOf(r, s).openLosses(s.Events)
+}
 
 // places is where the joints of a site are.
 type places struct {

@@ -6,41 +6,6 @@ import (
 	"time"
 )
 
-// OpenLosses are the losses of pressure after which the same thing was not
-// repaired: the same joint, circuit or chamber, or the whole site. A repair that
-// is dated before the loss settles nothing.
-func (s Site) OpenLosses() []Event {
-	var open []Event
-	for _, e := range s.Events {
-		switch e.What {
-		case PressureLost:
-			open = append(open, e)
-		case Repaired:
-			var left []Event
-			for _, l := range open {
-				if !s.sameThing(l, e) || e.On < l.On {
-					left = append(left, l)
-				}
-			}
-			open = left
-		}
-	}
-	return open
-}
-
-// sameThing tells whether two events are about the same joint, circuit or
-// chamber. The one chamber of a site need not be named.
-func (s Site) sameThing(a, b Event) bool {
-	return a.Joint == b.Joint && a.Circuit == b.Circuit && strings.EqualFold(s.chamberOf(a), s.chamberOf(b))
-}
-
-func (s Site) chamberOf(e Event) string {
-	if e.Chamber == "" && e.Circuit > 0 && len(s.Chambers) == 1 {
-		return s.Chambers[0].Name
-	}
-	return e.Chamber
-}
-
 // About says what an event happened to: "joint 3A", "circuit 3 of chamber A",
 // "chamber A", "the whole site".
 func (e Event) About() string {

@@ -15,37 +15,21 @@ func (c *crew) happens(what, on, joint string, circuit int) {
 	c.do(Happen(c.h, joint, Happened{What: what, On: on, Circuit: circuit, Text: "as told"}))
 }
 
-func TestALossIsOpenUntilTheSameThingIsRepaired(t *testing.T) {
+func TestALossInOneLine(t *testing.T) {
 	c := onSite(t)
 	lost := func(want string) {
 		t.Helper()
-		if got := LossLine(c.site().OpenLosses()); got != want {
+		if got := LossLine(OpenLosses(c.book, c.site())); got != want {
 			t.Errorf("open is %q, want %q", got, want)
 		}
 	}
 	lost("")
-	c.happens(Repaired, "2026-03-09", "", 1)
 	c.happens(PressureLost, "2026-03-09", "", 1)
-	const one = "Pressure lost, no repair recorded: circuit 1 on 9 Mar 2026."
-	lost(one)
-	for _, other := range []struct {
-		on, joint string
-		circuit   int
-	}{{"2026-03-09", "1A", 0}, {"2026-03-09", "", 0}, {"2026-03-09", "", 2}, {"2026-03-08", "", 1}} {
-		c.happens(Repaired, other.on, other.joint, other.circuit)
-		lost(one)
-	}
-	c.happens(PressureLost, "2026-03-10", "", 0)
-	lost("Pressure lost, no repair recorded: circuit 1 on 9 Mar 2026, the whole site on 10 Mar 2026.")
-	c.do(Happen(c.h, "", Happened{What: Repaired, On: "2026-03-09", Circuit: 1, Chamber: "a", Text: "the one chamber, named"}))
-	lost("Pressure lost, no repair recorded: the whole site on 10 Mar 2026.")
-	c.happens(Repaired, "2026-03-10", "", 0)
-	lost("")
-	c.happens(PressureLost, "2026-03-10", "1A", 0)
-	c.happens(Repaired, "2026-03-10", "1B", 0)
-	c.happens(Repaired, "2026-03-10", "", 0)
-	lost("Pressure lost, no repair recorded: joint 1A on 10 Mar 2026.")
-	c.happens(Repaired, "2026-03-10", "1A", 0)
+	lost("Pressure lost, no repair recorded: circuit 1 of chamber A on 9 Mar 2026.")
+	c.happens(PressureLost, "2026-03-09", "", 0)
+	c.happens(PressureLost, "2026-03-09", "E1", 0)
+	lost("Pressure lost, no repair recorded: circuit 1 of chamber A on 9 Mar 2026, the whole site on 9 Mar 2026, joint E1 on 9 Mar 2026.")
+	c.happens(Repaired, "2026-03-09", "", 0)
 	lost("")
 }
 

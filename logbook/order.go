@@ -89,7 +89,7 @@ func OrderOf(r Reader, shelf Shelf, site string, g OrderGiven, now, beat fusion.
 		}
 	}
 	out.LastFusion, out.LastHold = o.end(o.fused), o.end(o.held)
-	out.Again, out.Lost = MadeAgain(r, site, g.Failed), o.site.OpenLosses()
+	out.Again, out.Lost = MadeAgain(r, site, g.Failed), OpenLosses(r, o.site)
 	if len(out.Again)+len(out.Lost) == 0 {
 		out.Test = o.test()
 	}

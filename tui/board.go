@@ -115,7 +115,7 @@ func (s board) View(env shell.Env) string {
 // what to do next.
 func (s board) head(env shell.Env) []string {
 	var lines []string
-	for _, text := range []string{s.notice, logbook.Clean(logbook.LossLine(env.Site.OpenLosses()))} {
+	for _, text := range []string{s.notice, logbook.Clean(logbook.LossLine(logbook.OpenLosses(env.Book, env.Site)))} {
 		for _, l := range widget.Wrap(text, env.W-2) {
 			if l != "" {
 				lines = append(lines, env.Style.Warn(" "+l))
@@ -352,7 +352,7 @@ func lacks(env shell.Env, j logbook.Joint) string {
 			return strings.TrimPrefix(strings.TrimPrefix(f.Says, id+": "), id+" ")
 		}
 	}
-	for _, e := range env.Site.OpenLosses() {
+	for _, e := range logbook.OpenLosses(env.Book, env.Site) {
 		whole := e.Joint+e.Chamber == "" && e.Circuit == 0 // said above all rows
 		if !whole && e.Touches(j) {
 			return logbook.PressureLost

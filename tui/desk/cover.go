@@ -78,7 +78,7 @@ func (s cover) Takes(shell.Env) shell.Taking { return shell.NoScan }
 
 // lost says that pressure was lost and no repair is recorded.
 func lost(env shell.Env) []string {
-	text := logbook.LossLine(env.Site.OpenLosses())
+	text := logbook.LossLine(logbook.OpenLosses(env.Book, env.Site))
 	if text == "" {
 		return nil
 	}
