@@ -129,6 +129,9 @@ func (s joint) View(env shell.Env) string {
 	if where := jointPlace(j); where != "" {
 		lines = append(lines, widget.Cut(" "+where, env.W))
 	}
+	if j.Open() && logbook.IsCovered(env.Site, j) {
+		lines = append(lines, env.Style.Warn(widget.Cut(" Covered while open: dig it up first. "+logbook.Clean(logbook.SectionOf(j))+" is said to be covered.", env.W)))
+	}
 	lines = append(lines, "")
 	for i, c := range s.choices(env) {
 		lines = append(lines, widget.Cut(fmt.Sprintf("  %d  %s", i+1, c.text), env.W))

@@ -89,6 +89,8 @@ func TestACoveredJointIsOfferedLast(t *testing.T) {
 	log.does(t, func(h logbook.Head) logbook.Act { return logbook.StrikeJoint(h, "FG", "not needed") })
 	d = drive(t, log, monday, 80, 24)
 	d.sees("Next: E1, elbow 63, covered: dig it up: key 1.")
+	d.keys("enter")
+	d.sees("Covered while open: dig it up first. run A/FG is said to be covered.")
 }
 
 // Labels of one beginning stay two joints in every list.

@@ -141,7 +141,7 @@ func TestSealDay(t *testing.T) {
 	h := head(e, "Ada Invented")
 	theDay := screens(e, l.Path(), "", "").Outside.SealDay
 	line, err := theDay(h, l, "2026-03-09")
-	if err != nil || !strings.HasPrefix(line, "sealed over 1 entr") || !strings.Contains(line, "a key was made") || strings.Contains(line, "\n") {
+	if want := "signed; sealed over 1 entry; key made: coolhold seal --show-key"; err != nil || line != want {
 		t.Fatalf("%q, %v", line, err)
 	}
 	if said.Len() > 0 {
@@ -156,8 +156,8 @@ func TestSealDay(t *testing.T) {
 		t.Errorf("sealed as %+v", s)
 	}
 	h = head(e, strings.Repeat("Ada Invented ", 10))
-	if _, err := theDay(h, l, "2026-03-10"); err != nil {
-		t.Errorf("a long name: %v", err)
+	if line, err := theDay(h, l, "2026-03-10"); err != nil || line != "signed; sealed over 2 entries" {
+		t.Errorf("a long name, with the key there: %q, %v", line, err)
 	}
 	if _, err := theDay(h, l, "today"); !errors.Is(err, seal.ErrStatement) {
 		t.Errorf("a day without a date: %v", err)
