@@ -22,7 +22,7 @@ import (
 
 // logFlag adds --log to a verb.
 func logFlag(cmd *cobra.Command, file *string) {
-	cmd.Flags().StringVar(file, "log", "", "the log's `file` (else COOLHOLD_LOG, else the data folder)")
+	cmd.Flags().Var(&once{to: file}, "log", "the log's `file` (else COOLHOLD_LOG, else the data folder)")
 }
 
 // logPath is the log that a verb works on.

@@ -191,6 +191,7 @@ func (r *Report) checkJournal(journal []byte) {
 			return
 		}
 		if !bytes.Equal(line, r.lines[n]) {
+			r.unlike = n + 1
 			r.fault("line %d of the journal is not entry %d", n+1, n+1)
 			return
 		}

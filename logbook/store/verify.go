@@ -40,6 +40,7 @@ type Report struct {
 
 	lines  [][]byte
 	hashes hashTree
+	unlike int // the line of the journal that is another than the log's entry; 0 for none
 }
 
 // Lines are the entries as stored, from the first.
