@@ -68,7 +68,7 @@ func (j *journal) catchUp(t *tx) error {
 	return j.bringUp(t, end, seq, last)
 }
 
-const journalAdvice = "nothing was changed: keep both files; "+restoreAdvice
+const journalAdvice = "nothing was changed: keep both files; " + restoreAdvice
 
 func ahead(path string, last, seq uint64) error {
 	which := fmt.Sprintf("entry %d", seq)

@@ -48,11 +48,13 @@ func TestRestore(t *testing.T) {
 		t.Fatal(err)
 	}
 	for name, spoil := range map[string]func(path string) error{
-		"lost":          os.Remove,
-		"empty":         func(path string) error { return os.WriteFile(path, nil, 0o666) },
-		"cut short":     func(path string) error { return os.Truncate(path, 2*pageSize) },
-		"heads gone":    func(path string) error { return os.WriteFile(path, spoilBytes(whole, 40, pageSize+40), 0o666) },
-		"one byte flip": func(path string) error { return os.WriteFile(path, spoilBytes(whole, occurrences(whole, []byte(`{"seq":3,`), 20)...), 0o666) },
+		"lost":       os.Remove,
+		"empty":      func(path string) error { return os.WriteFile(path, nil, 0o666) },
+		"cut short":  func(path string) error { return os.Truncate(path, 2*pageSize) },
+		"heads gone": func(path string) error { return os.WriteFile(path, spoilBytes(whole, 40, pageSize+40), 0o666) },
+		"one byte flip": func(path string) error {
+			return os.WriteFile(path, spoilBytes(whole, occurrences(whole, []byte(`{"seq":3,`), 20)...), 0o666)
+		},
 	} {
 		t.Run(name, func(t *testing.T) {
 			path := clone(t, l.path)
