@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -16,6 +17,7 @@ import (
 func newHappened(e edges) *cobra.Command {
 	var log, site, on, by, joint string
 	var b logbook.Happened
+	label := "" // the joint as the log names it
 	cmd := &cobra.Command{
 		Use:   "happened --what WORD --on DATE --by NAME TEXT",
 		Short: "Record what happened to a site after its welds were made",
@@ -46,11 +48,25 @@ without them of the whole site. coolhold history tells it with the rest.`,
 				return usage("--on %s is still to come: today is %s", b.On, today)
 			}
 			s, err := appendTo(logPath(e, log), site, h, func(r logbook.Reader, h logbook.Head, s logbook.Site) (logbook.Act, error) {
-				label, err := partOf(r, s, joint, &b)
-				return logbook.Happen(h, label, b), err
+				var err error
+				if label, err = partOf(r, s, joint, &b); err != nil {
+					return nil, err
+				}
+				if recorded(s, label, b) {
+					return nil, logbook.ErrExists
+				}
+				return logbook.Happen(h, label, b), nil
 			})
+			if errors.Is(err, logbook.ErrExists) {
+				fmt.Fprintf(cmd.OutOrStdout(), "%s: this is recorded already, word for word; nothing was changed\n", s.ID)
+				return nil
+			}
 			if err == nil {
-				fmt.Fprintf(cmd.OutOrStdout(), "%s: %s\n", s.ID, logbook.Clean(b.Line()))
+				where := s.ID
+				if label != "" {
+					where += ", joint " + label
+				}
+				fmt.Fprintf(cmd.OutOrStdout(), "%s: %s\n", logbook.Clean(where), logbook.Clean(b.Line()))
 			}
 			return err
 		},
@@ -64,6 +80,11 @@ without them of the whole site. coolhold history tells it with the rest.`,
 	cmd.Flags().StringVar(&b.Chamber, "chamber", "", "`name` of the chamber it happened to")
 	cmd.Flags().StringVar(&joint, "joint", "", "`label` of the joint it happened to")
 	return cmd
+}
+
+// recorded tells whether just this was recorded before: the same run twice.
+func recorded(s logbook.Site, joint string, b logbook.Happened) bool {
+	return slices.ContainsFunc(s.Events, func(e logbook.Event) bool { return e.Happened == b && e.Joint == joint })
 }
 
 // partOf sees that the part of the site is there, and names it as the log does.

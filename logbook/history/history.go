@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode"
 
 	"coolhold/logbook"
 )
@@ -52,7 +53,7 @@ func Of(r logbook.Reader, site string, q Query) []Line {
 	if !ok {
 		return nil
 	}
-	g := gathering{seen: map[uint64]bool{}, days: map[string]bool{}}
+	g := gathering{r: r, seen: map[uint64]bool{}, days: map[string]bool{}}
 	g.joints, g.welds = about(r, site, q)
 	if len(g.joints) == 0 && len(g.welds) == 0 {
 		return nil
@@ -156,11 +157,37 @@ func everIn(r logbook.Reader, site string, joints []logbook.Joint) (out []logboo
 	return out
 }
 
+// Said is an entry as one line for a person, from the entry itself where its
+// stored line is in the program's own words: a decision on a finding names the
+// facts, not the finding's key.
+func Said(r logbook.Reader, t logbook.Trace) string {
+	if t.Kind != (logbook.Reviewed{}).Kind() {
+		return t.Line
+	}
+	e, ok := r.Entry(t.Seq)
+	if !ok || e.Kind != t.Kind {
+		return t.Line
+	}
+	b, ok := e.Open().(logbook.Reviewed)
+	if !ok || b.Facts == "" {
+		return t.Line
+	}
+	verb := "not accepted"
+	if b.Accepted {
+		verb = "accepted"
+	}
+	return fmt.Sprintf("%s by %s: %s: %s", verb, t.By, b.Facts, b.Why)
+}
+
 // HasBatch tells whether a weld was ever recorded with a batch: of its fitting,
 // coil or stub, as it stands or before a correction, or on a bag that was read.
-// Upper and lower case and the width of blanks do not count.
+// Upper and lower case and the width of blanks do not count, and "5591" finds
+// "coil 5591": people write the word before the number or leave it out.
 func HasBatch(w logbook.Weld, batch string) bool {
-	is := func(v string) bool { return v != "" && fold(v) == fold(batch) }
+	is := func(v string) bool {
+		v, want := fold(v), fold(batch)
+		return v != "" && (v == want || bare(v) == want || v == bare(want))
+	}
 	items := []string{logbook.ItemBatch, logbook.ItemPipeBatch, logbook.ItemStubBatch}
 	for _, item := range items {
 		if is(w.Answers[item].V) {
@@ -175,10 +202,22 @@ func HasBatch(w logbook.Weld, batch string) bool {
 	return w.Bag != nil && is(w.Bag.Batch)
 }
 
+// bare is a batch without the words before it.
+func bare(batch string) string {
+	for {
+		word, rest, more := strings.Cut(batch, " ")
+		if !more || strings.ContainsFunc(word, func(r rune) bool { return !unicode.IsLetter(r) }) {
+			return batch
+		}
+		batch = rest
+	}
+}
+
 func fold(s string) string { return strings.ToLower(strings.Join(strings.Fields(s), " ")) }
 
 // A gathering collects the lines of joints and welds, each entry once.
 type gathering struct {
+	r      logbook.Reader
 	joints []logbook.Joint
 	on     []logbook.Joint // the same, each with the circuit of its pipe
 	welds  []logbook.Weld
@@ -195,7 +234,7 @@ func (g *gathering) add(l Line) {
 }
 
 func (g *gathering) trace(t logbook.Trace, joint, weld string) {
-	g.add(Line{t.Seq, t.At, t.By, joint, weld, t.Kind, t.Line})
+	g.add(Line{t.Seq, t.At, t.By, joint, weld, t.Kind, Said(g.r, t)})
 }
 
 func (g *gathering) sign(s logbook.Signature, joint, weld string, b logbook.Body) {

@@ -191,6 +191,52 @@ func TestBatch(t *testing.T) {
 	}
 }
 
+// The words before a batch's number may be left out, on either side.
+func TestBatchWithoutItsWords(t *testing.T) {
+	for _, c := range []struct {
+		stored, asked string
+		is            bool
+	}{
+		{"coil 5591", "5591", true}, {"Coil 5591", "coil  5591", true}, {"5591", "coil 5591", true}, {"pipe coil 5591", "5591", true},
+		{"coil 5591", "591", false}, {"coil 3", "stub 3", false}, {"7", "W-4032 7", false}, {"coil", "coil", true}, {"coil 5591", "coil", false},
+	} {
+		w := logbook.Weld{Bag: &logbook.BagRead{Batch: c.stored}}
+		if got := HasBatch(w, c.asked); got != c.is {
+			t.Errorf("%q asked for as %q: %v", c.stored, c.asked, got)
+		}
+	}
+}
+
+// A decision on a finding is told by its facts, not by its key; what cannot be
+// read again keeps its stored line.
+func TestSaid(t *testing.T) {
+	b := logbook.Reviewed{Key: "wet:KM-0001", Facts: "KM-0001 was fused in rain", Accepted: true, Why: "seen"}
+	no := b
+	no.Accepted = false
+	old := b
+	old.Facts = ""
+	for i, c := range []struct {
+		body logbook.Body
+		want string
+	}{
+		{b, "accepted by Bo Invented: KM-0001 was fused in rain: seen"},
+		{no, "not accepted by Bo Invented: KM-0001 was fused in rain: seen"},
+		{old, old.Line()}, {logbook.Note{Text: "n"}, "note: n"},
+	} {
+		e, err := logbook.Draft{ID: "r", By: "Bo Invented", Body: c.body}.Entry(uint64(i+1), 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		book := logbook.Fold("KM", []logbook.Entry{e})
+		if got := Said(book, logbook.TraceOf(e, e.Open())); got != c.want {
+			t.Errorf("told %q, want %q", got, c.want)
+		}
+	}
+	if got := Said(logbook.NewBook("KM", 1), logbook.Trace{Seq: 99, Kind: b.Kind(), Line: "kept"}); got != "kept" {
+		t.Errorf("an entry that is not there: %q", got)
+	}
+}
+
 // A weld that was logged at the wrong joint belongs to both, and every entry
 // is told once, in order, with who said it.
 func TestMovedWeld(t *testing.T) {

@@ -16,7 +16,7 @@ import (
 type Line struct {
 	No     int      // line of the file on which it begins
 	Key    string   // the same for the same content, however it is written
-	Blank  []string // columns left blank that no rule asks for
+	Blank  []string // columns left blank that are said with the weld
 	Faulty bool     // something of it is among the faults
 	weld   logbook.LateWeld
 }

@@ -124,7 +124,7 @@ func preparation(r Row) Value {
 			done++
 		case "":
 		default:
-			parts = append(parts, strings.TrimSpace(fmt.Sprintf("%s: %s %s", p.Item, a.V, a.Why)))
+			parts = append(parts, p.Item+": "+a.V+because(a.Why))
 		}
 	}
 	if done == len(logbook.PrepItems) {
@@ -134,6 +134,14 @@ func preparation(r Row) Value {
 		parts = append(parts, fmt.Sprintf("%d of %d done", done, len(logbook.PrepItems)))
 	}
 	return text(strings.Join(parts, "; "))
+}
+
+// because is a reason in brackets, or nothing.
+func because(why string) string {
+	if why == "" {
+		return ""
+	}
+	return " (" + why + ")"
 }
 
 func ambient(r Row) Value {

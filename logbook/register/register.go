@@ -9,6 +9,7 @@ import (
 
 	"coolhold/logbook"
 	"coolhold/logbook/audit"
+	"coolhold/logbook/history"
 )
 
 // A Row is what the columns look at: a weld, or a joint without one.
@@ -28,6 +29,7 @@ func Rows(r logbook.Reader, site string, res audit.Result) []Row {
 	var rows []Row
 	for _, w := range r.Welds(site) {
 		row := Row{Site: s, Weld: w, Verdict: res.Verdict(w.ID), Findings: res.OfWeld(w.ID)}
+		row.Weld.Trail = told(r, w.Trail)
 		row.Joint, _ = r.Joint(site, w.Joint)
 		row.Shift, _ = r.Shift(site, w.Shift)
 		row.Next = after(r, site, row.Joint, w.ID)
@@ -39,6 +41,15 @@ func Rows(r logbook.Reader, site string, res audit.Result) []Row {
 		}
 	}
 	return rows
+}
+
+// told is a trail with each line as a person is told it.
+func told(r logbook.Reader, trail []logbook.Trace) []logbook.Trace {
+	out := slices.Clone(trail)
+	for i, t := range out {
+		out[i].Line = history.Said(r, t)
+	}
+	return out
 }
 
 // after is the next weld in a joint whose walk was not given up.

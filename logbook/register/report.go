@@ -110,11 +110,12 @@ func (o Options) Sealed() []Log {
 }
 
 // SealLine says which entries of which logs are sealed: "not sealed", or the
-// number of entries and the first letters of the root.
+// number of entries, how many came since, and the first letters of the root. The
+// seal stands in the log as the next entry and is not counted among those since.
 func (o Options) SealLine() string {
 	var parts []string
 	for _, l := range o.Sealed() {
-		parts = append(parts, fmt.Sprintf("log %s, %d of %d entries, root %.12s", l.Tag, l.Seal.Entries, l.Entries, l.Seal.Root))
+		parts = append(parts, fmt.Sprintf("log %s, its first %d entries (%s), root %.12s", l.Tag, l.Seal.Entries, l.since(), l.Seal.Root))
 	}
 	switch {
 	case len(parts) == 0:
@@ -123,6 +124,18 @@ func (o Options) SealLine() string {
 		parts = append(parts, "the others not")
 	}
 	return "sealed: " + strings.Join(parts, "; ")
+}
+
+// since says how many entries came after the last seal.
+func (l Log) since() string {
+	switch n := int64(l.Entries) - l.Seal.Entries - 1; {
+	case n <= 0:
+		return "none since"
+	case n == 1:
+		return "1 entry since"
+	default:
+		return fmt.Sprintf("%d entries since", n)
+	}
 }
 
 // FilterLine says in words what is listed.

@@ -25,9 +25,9 @@ func TestSealLine(t *testing.T) {
 		logs []Log
 		want string
 	}{
-		{nil, "not sealed"}, {[]Log{open}, "not sealed"}, {[]Log{first}, "sealed: log KM, 31 of 40 entries, root q83vEjRWeJCr"},
-		{[]Log{first, other}, "sealed: log KM, 31 of 40 entries, root q83vEjRWeJCr; log VN, 8 of 9 entries, root abcdefghijkl"},
-		{[]Log{open, other}, "sealed: log VN, 8 of 9 entries, root abcdefghijkl; the others not"},
+		{nil, "not sealed"}, {[]Log{open}, "not sealed"}, {[]Log{first}, "sealed: log KM, its first 31 entries (8 entries since), root q83vEjRWeJCr"},
+		{[]Log{first, other}, "sealed: log KM, its first 31 entries (8 entries since), root q83vEjRWeJCr; log VN, its first 8 entries (none since), root abcdefghijkl"},
+		{[]Log{open, other}, "sealed: log VN, its first 8 entries (none since), root abcdefghijkl; the others not"},
 	} {
 		if got := (Options{Logs: tt.logs}).SealLine(); got != tt.want {
 			t.Errorf("%q, want %q", got, tt.want)

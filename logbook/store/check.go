@@ -196,6 +196,7 @@ func (r *Report) checkJournal(journal []byte) {
 			return
 		}
 		journal = rest
+		r.Journal = n + 1
 	}
 	if n < len(r.lines) {
 		r.remark("the journal ends at entry %d; opening the log brings it up", n)

@@ -33,6 +33,7 @@ type Report struct {
 	Entries int64
 	Root    tlog.Hash // of the tree over all entries, computed from their lines
 	Values  int       // how many stored values were held against their checksums
+	Journal int       // lines of the journal that are the entries of their places
 	Deep    bool      // the records were made anew from the entries and compared
 	Faults  []Fault   // none: everything holds
 	Remarks []string  // what is no fault, but should be known: one line each
