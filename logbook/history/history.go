@@ -53,7 +53,7 @@ func Of(r logbook.Reader, site string, q Query) []Line {
 	if !ok {
 		return nil
 	}
-	g := gathering{r: r, seen: map[uint64]bool{}, days: map[string]bool{}}
+	g := gathering{seen: map[uint64]bool{}, days: map[string]bool{}}
 	g.joints, g.welds = about(r, site, q)
 	if len(g.joints) == 0 && len(g.welds) == 0 {
 		return nil
@@ -157,26 +157,19 @@ func everIn(r logbook.Reader, site string, joints []logbook.Joint) (out []logboo
 	return out
 }
 
-// Said is an entry as one line for a person, from the entry itself where its
-// stored line is in the program's own words: a decision on a finding names the
-// facts, not the finding's key.
-func Said(r logbook.Reader, t logbook.Trace) string {
-	if t.Kind != (logbook.Reviewed{}).Kind() {
-		return t.Line
-	}
-	e, ok := r.Entry(t.Seq)
-	if !ok || e.Kind != t.Kind {
-		return t.Line
-	}
-	b, ok := e.Open().(logbook.Reviewed)
-	if !ok || b.Facts == "" {
+// Said is an entry of a record as one line for a person. A decision on a finding,
+// which is among the record's reviews, names the facts and not the
+// finding's key; who decided stands beside the line, as with every other.
+func Said(t logbook.Trace, reviews []logbook.Review) string {
+	i := slices.IndexFunc(reviews, func(r logbook.Review) bool { return r.Seq == t.Seq })
+	if i < 0 || t.Kind != reviews[i].Kind() || reviews[i].Facts == "" {
 		return t.Line
 	}
 	verb := "not accepted"
-	if b.Accepted {
+	if reviews[i].Accepted {
 		verb = "accepted"
 	}
-	return fmt.Sprintf("%s by %s: %s: %s", verb, t.By, b.Facts, b.Why)
+	return fmt.Sprintf("%s: %s: %s", verb, reviews[i].Facts, reviews[i].Why)
 }
 
 // HasBatch tells whether a weld was ever recorded with a batch: of its fitting,
@@ -217,7 +210,6 @@ func fold(s string) string { return strings.ToLower(strings.Join(strings.Fields(
 
 // A gathering collects the lines of joints and welds, each entry once.
 type gathering struct {
-	r      logbook.Reader
 	joints []logbook.Joint
 	on     []logbook.Joint // the same, each with the circuit of its pipe
 	welds  []logbook.Weld
@@ -233,8 +225,8 @@ func (g *gathering) add(l Line) {
 	}
 }
 
-func (g *gathering) trace(t logbook.Trace, joint, weld string) {
-	g.add(Line{t.Seq, t.At, t.By, joint, weld, t.Kind, Said(g.r, t)})
+func (g *gathering) trace(t logbook.Trace, reviews []logbook.Review, joint, weld string) {
+	g.add(Line{t.Seq, t.At, t.By, joint, weld, t.Kind, Said(t, reviews)})
 }
 
 func (g *gathering) sign(s logbook.Signature, joint, weld string, b logbook.Body) {
@@ -247,7 +239,7 @@ func (g *gathering) sign(s logbook.Signature, joint, weld string, b logbook.Body
 func (g *gathering) tell(q Query) {
 	for _, w := range g.welds {
 		for _, t := range w.Trail {
-			g.trace(t, w.Joint, w.ID)
+			g.trace(t, w.Reviews, w.Joint, w.ID)
 		}
 		if at, ok := w.FusedAt(); ok {
 			g.days[at.Format("2006-01-02")] = true
@@ -258,7 +250,7 @@ func (g *gathering) tell(q Query) {
 	}
 	for _, j := range g.joints {
 		for _, t := range j.Trail {
-			g.trace(t, j.Label, "")
+			g.trace(t, j.Reviews, j.Label, "")
 		}
 	}
 }

@@ -207,33 +207,31 @@ func TestBatchWithoutItsWords(t *testing.T) {
 	}
 }
 
-// A decision on a finding is told by its facts, not by its key; what cannot be
-// read again keeps its stored line.
+// A decision on a finding is told by its facts, not by its key; what has none
+// keeps its stored line.
 func TestSaid(t *testing.T) {
 	b := logbook.Reviewed{Key: "wet:KM-0001", Facts: "KM-0001 was fused in rain", Accepted: true, Why: "seen"}
-	no := b
-	no.Accepted = false
-	old := b
-	old.Facts = ""
-	for i, c := range []struct {
+	no, old := b, b
+	no.Accepted, old.Facts = false, ""
+	for _, c := range []struct {
 		body logbook.Body
 		want string
 	}{
-		{b, "accepted by Bo Invented: KM-0001 was fused in rain: seen"},
-		{no, "not accepted by Bo Invented: KM-0001 was fused in rain: seen"},
+		{b, "accepted: KM-0001 was fused in rain: seen"},
+		{no, "not accepted: KM-0001 was fused in rain: seen"},
 		{old, old.Line()}, {logbook.Note{Text: "n"}, "note: n"},
 	} {
-		e, err := logbook.Draft{ID: "r", By: "Bo Invented", Body: c.body}.Entry(uint64(i+1), 0)
+		e, err := logbook.Draft{ID: "r", By: "Bo Invented", Weld: "KM-0001", Body: c.body}.Entry(7, 0)
 		if err != nil {
 			t.Fatal(err)
 		}
-		book := logbook.Fold("KM", []logbook.Entry{e})
-		if got := Said(book, logbook.TraceOf(e, e.Open())); got != c.want {
+		w := logbook.Weld{ID: "KM-0001"}.After(e)
+		if got := Said(logbook.TraceOf(e, e.Open()), w.Reviews); got != c.want {
 			t.Errorf("told %q, want %q", got, c.want)
 		}
-	}
-	if got := Said(logbook.NewBook("KM", 1), logbook.Trace{Seq: 99, Kind: b.Kind(), Line: "kept"}); got != "kept" {
-		t.Errorf("an entry that is not there: %q", got)
+		if got := Said(logbook.Trace{Seq: 8, Kind: b.Kind(), Line: "kept"}, w.Reviews); got != "kept" {
+			t.Errorf("another decision is told as %q", got)
+		}
 	}
 }
 

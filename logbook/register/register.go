@@ -29,7 +29,7 @@ func Rows(r logbook.Reader, site string, res audit.Result) []Row {
 	var rows []Row
 	for _, w := range r.Welds(site) {
 		row := Row{Site: s, Weld: w, Verdict: res.Verdict(w.ID), Findings: res.OfWeld(w.ID)}
-		row.Weld.Trail = told(r, w.Trail)
+		row.Weld.Trail = told(w)
 		row.Joint, _ = r.Joint(site, w.Joint)
 		row.Shift, _ = r.Shift(site, w.Shift)
 		row.Next = after(r, site, row.Joint, w.ID)
@@ -43,11 +43,11 @@ func Rows(r logbook.Reader, site string, res audit.Result) []Row {
 	return rows
 }
 
-// told is a trail with each line as a person is told it.
-func told(r logbook.Reader, trail []logbook.Trace) []logbook.Trace {
-	out := slices.Clone(trail)
+// told is the trail of a weld with each line as a person is told it.
+func told(w logbook.Weld) []logbook.Trace {
+	out := slices.Clone(w.Trail)
 	for i, t := range out {
-		out[i].Line = history.Said(r, t)
+		out[i].Line = history.Said(t, w.Reviews)
 	}
 	return out
 }
