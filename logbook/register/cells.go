@@ -2,6 +2,7 @@ package register
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -278,6 +279,18 @@ func looks(r Row) Value {
 		parts = append(parts, logbook.IndicatorsRead{Look: l.Look}.Line())
 	}
 	return text(strings.Join(parts, " | "))
+}
+
+// coveredBy says who covered the joint with ground and when, and where it was not
+// settled then.
+func coveredBy(r Row) Value {
+	if r.Cover == nil {
+		return nil
+	}
+	if slices.Contains(r.Cover.Missing, r.Joint.Label) {
+		return signed(r.Cover.Signature) + ", not settled then"
+	}
+	return signed(r.Cover.Signature)
 }
 
 func ordered(o *logbook.Order) Value {

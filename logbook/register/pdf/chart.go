@@ -22,7 +22,7 @@ func (d *doc) charts() {
 		names = append(names, c.Name)
 	}
 	for _, name := range names {
-		for i, drawing := range chart.Chamber(name, d.rep.Joints, unitsAcross) {
+		for i, drawing := range chart.Chamber(name, d.rep.Joints, unitsAcross, d.rep.Spares...) {
 			title := "Chamber " + name
 			if i > 0 {
 				title += ", continued"
@@ -30,7 +30,7 @@ func (d *doc) charts() {
 			d.chapter(true, title)
 			d.covered("chamber " + name)
 			d.drawing(drawing)
-			d.legend()
+			d.legend("Drawn so that no lines cross; both bars lie in the chamber.")
 		}
 	}
 	d.runs()
@@ -65,7 +65,7 @@ func (d *doc) runs() {
 		}
 		d.chapter(true, title)
 		d.drawing(chart.Runs(outside[i:min(len(outside), i+most)], 120))
-		d.legend()
+		d.legend("A list, not a picture of the trench: each joint with its place, its fitting and the pipe it is on.")
 	}
 }
 
@@ -120,6 +120,10 @@ func (d *doc) box(s scale, b chart.Box) {
 	if b.Hatch {
 		d.hatch(x, y, w, h)
 	}
+	if b.Title != "" {
+		d.plate(x, y-s.h/2, w, s.h, "B", b.Title)
+		d.words(x, y-s.h/2, w, s.h, "B", "C", b.Title)
+	}
 	high := h / float64(len(b.Lines)+1)
 	high = min(high, s.h)
 	at := y + (h-high*float64(len(b.Lines)))/2
@@ -168,7 +172,7 @@ func (d *doc) words(x, y, w, h float64, style, align, text string) {
 }
 
 // legend explains the edges, and that the picture is drawn apart.
-func (d *doc) legend() {
+func (d *doc) legend(how string) {
 	left, y := d.left(), d.bottom()-9
 	x := left
 	for i := len(chart.Styles) - 1; i >= 0; i-- {
@@ -188,5 +192,5 @@ func (d *doc) legend() {
 	d.edge(chart.Solid)
 	d.font("", 7.5)
 	d.f.SetXY(left, y+4.5)
-	d.f.CellFormat(d.width(), 4, fmt.Sprintf("Drawn so that no lines cross; both bars lie in the chamber. As of %s. Under each joint: its weld and the state of its record.", clock(d.rep.AsOf)), "", 0, "L", false, 0, "")
+	d.f.CellFormat(d.width(), 4, how+" As of "+clock(d.rep.AsOf)+". Under each joint: its weld and the state of its record; \"covered\" is under the ground and not settled.", "", 0, "L", false, 0, "")
 }

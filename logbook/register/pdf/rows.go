@@ -128,7 +128,7 @@ func (c cells) state() string {
 	if by := c.v("replaced_by"); by != "" {
 		state += ", replaced by " + by
 	}
-	return join("\n", state, c.with("verdict: %s", "verdict"), c.found())
+	return join("\n", state, c.with("covered with ground: %s", "covered"), c.with("verdict: %s", "verdict"), c.found())
 }
 
 // found names the findings, one a line; who accepted one and why stands on the

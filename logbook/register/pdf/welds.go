@@ -52,8 +52,14 @@ func accepted(f audit.Finding) string {
 		return fmt.Sprintf("by %s, %s: %s", f.Accepted.By, clock(f.Accepted.At.Local()), f.Accepted.Why)
 	case f.Settled:
 		return "settled: cut out or given up"
+	case f.Severity == audit.Note:
+		return "nothing to accept"
+	case f.Severity == audit.Fail:
+		return "cannot be: cut out"
+	case f.Work:
+		return "cannot be: work to do"
 	}
-	return "no"
+	return "not yet"
 }
 
 // shownAbove are columns that the head of a weld's page shows already, or that
