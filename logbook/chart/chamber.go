@@ -256,7 +256,7 @@ func Runs(places []Place, width int) Drawing {
 		}
 		d.Boxes = append(d.Boxes, p.box(0, d.H))
 		size, length := pipe(p.Joint)
-		for i, text := range []string{p.Where, p.Fitting, listed("on "+pipeOf(places, p), size, length)} {
+		for i, text := range []string{p.Where, p.Fitting, listed(p.On, size, length)} {
 			d.Labels = append(d.Labels, Label{X: boxW + 2, Y: d.H + 1 + i, W: d.W - boxW - 2, Text: text, Left: true})
 		}
 		d.H += boxPitch
@@ -271,17 +271,17 @@ func pipeOf(places []Place, p Place) string {
 		switch {
 		case o.Chamber == "" || o.Pipe != p.Pipe:
 		case o.Circuit > 0:
-			return fmt.Sprintf("the pipe of circuit %d, chamber %s", o.Circuit, o.Chamber)
+			return fmt.Sprintf("on the pipe of circuit %d, chamber %s", o.Circuit, o.Chamber)
 		default:
-			return fmt.Sprintf("the header %s, chamber %s", barOf(o), o.Chamber)
+			return fmt.Sprintf("on the header %s, chamber %s", barOf(o), o.Chamber)
 		}
 	}
 	for _, o := range places {
 		if o.Pipe == p.Pipe && o.Label != p.Label {
-			return "the pipe of joint " + o.Label
+			return "on the pipe of joint " + o.Label
 		}
 	}
-	return "a pipe of its own"
+	return "on a pipe of its own"
 }
 
 // listed sets what is said behind another with commas.

@@ -64,7 +64,8 @@ type Place struct {
 	Left  string // of a fusion or hold that runs: time left or a word; else ""
 	Port  string // as welded, where that was said; else ""
 
-	Covered bool // under the ground though not settled
+	Covered bool   // under the ground though not settled
+	On      string // the pipe that a joint outside the chambers is on, in words; else ""
 }
 
 // Places are the joints of a site in the plan's order.
@@ -83,6 +84,11 @@ func Places(r logbook.Reader, site string, res audit.Result) []Place {
 			p.Port = w.Answers[logbook.ItemPort].V
 		}
 		out = append(out, p)
+	}
+	for i, p := range out {
+		if p.Chamber == "" {
+			out[i].On = pipeOf(out, p)
+		}
 	}
 	return out
 }

@@ -25,6 +25,9 @@ type Line struct {
 // held against the log though it is faulty.
 func (l Line) Placed() bool { return l.weld.Joint != "" && !l.weld.Started.IsZero() }
 
+// Named tells whether the joint of a row is known, though its start may not be.
+func (l Line) Named() bool { return l.weld.Joint != "" }
+
 // Weld is the weld of a row, of a file with that name.
 func (l Line) Weld(file string) logbook.LateWeld {
 	w := l.weld

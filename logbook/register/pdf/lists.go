@@ -16,7 +16,7 @@ func (d *doc) replaced() {
 			rows = append(rows, cells{row})
 		}
 	}
-	d.chapter(false, "Cut-outs and their replacements")
+	d.section(false, 90, "Cut-outs and their replacements")
 	if len(rows) == 0 {
 		d.text("", 10, "No weld that is listed was cut out.")
 		return

@@ -18,7 +18,7 @@ func (d *doc) welds() {
 
 func (d *doc) weld(row register.Row) {
 	c := cells{row}
-	d.chapter(false, fmt.Sprintf("Weld %s in joint %s: %s", row.Weld.ID, row.Weld.Joint, row.Verdict))
+	d.section(false, 150, fmt.Sprintf("Weld %s in joint %s: %s", row.Weld.ID, row.Weld.Joint, row.Verdict))
 	d.text("", 9.5, join("; ", c.v("state"), c.place1()))
 	if by := c.v("replaced_by"); by != "" {
 		d.text("", 9.5, "Replaced by "+by+".")
