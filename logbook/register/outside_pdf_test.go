@@ -103,6 +103,37 @@ func TestPDFReadBack(t *testing.T) {
 	}
 }
 
+// A page of a part says so, whichever of them is handed on; what is open is
+// listed all the same, each fail with its weld.
+func TestEveryPageOfAPartSaysSo(t *testing.T) {
+	rep := register.Open(t)
+	rep.Verdicts = []string{"clear"}
+	rep.Rows = slices.DeleteFunc(rep.Rows, func(r register.Row) bool { return r.Verdict != audit.Clear })
+	rep.Findings = nil
+	pages := drawn(t, rep).pages()
+	for i, page := range pages {
+		if !strings.Contains(flat(page), "only a part: verdict clear") {
+			t.Errorf("page %d of %d does not say that it is a part", i+1, len(pages))
+		}
+	}
+	text := flat(strings.Join(pages, "\n"))
+	if !strings.Contains(text, "This page lists everything that is open on the site") || len(rep.Open) < 3 {
+		t.Errorf("%d open, and it is not said that all are listed", len(rep.Open))
+	}
+	if !regexp.MustCompile(`fail 1B KM-0002 KM-0002 failed`).MatchString(text) {
+		t.Error("a failed weld is not named beside its joint")
+	}
+	whole := register.Open(t)
+	if strings.Contains(drawn(t, whole).flow, "only a part") {
+		t.Error("the whole says that it is a part")
+	}
+	for _, want := range []string{"cannot be: cut out", "cannot be: work to do"} {
+		if !strings.Contains(drawn(t, whole).flow, want) {
+			t.Errorf("the document does not say %q", want)
+		}
+	}
+}
+
 func TestEveryPageIsCounted(t *testing.T) {
 	pages := drawn(t, register.Many(t, 120)).pages()
 	if len(pages) < 10 {

@@ -16,7 +16,9 @@ func (d *doc) replaced() {
 			rows = append(rows, cells{row})
 		}
 	}
-	d.section(false, 90, "Cut-outs and their replacements")
+	const need = 90
+	lying := d.lying() && d.f.GetY()+need <= d.bottom() // below a short end of the register
+	d.section(lying, need, "Cut-outs and their replacements")
 	if len(rows) == 0 {
 		d.text("", 10, "No weld that is listed was cut out.")
 		return
@@ -124,7 +126,7 @@ func (d *doc) weldOf(f audit.Finding) string {
 
 // rules are those that the verdicts follow from, each with its basis.
 func (d *doc) rules() {
-	d.chapter(true, "Rules and tables used")
+	d.section(true, 90, "Rules and tables used")
 	d.text("", 9, "No verdict is stored: each follows from these rules, applied to the record as of "+clock(d.rep.AsOf)+". A fail cannot be accepted; it ends by a cut-out. A query is accepted by a named person with a reason, or cut out.")
 	d.gap(2)
 	found := map[string]int{}
