@@ -39,7 +39,7 @@ func logPath(e edges, flag string) string {
 // openLog opens a log that is there.
 func openLog(path string) (*store.Log, error) {
 	l, err := store.Open(path)
-	if errors.Is(err, store.ErrNoLog) {
+	if _, journal := store.JournalBeside(path); errors.Is(err, store.ErrNoLog) && !journal {
 		err = fmt.Errorf("%w; make one with coolhold site new, or name one with --log", err)
 	}
 	return l, exitWith(exitLog, err)
