@@ -41,7 +41,11 @@ func (b StepAnswered) Line() string {
 			parts[i] += " (" + a.Why + ")"
 		}
 	}
-	return string(b.Step) + ": " + strings.Join(parts, "; ")
+	line := strings.Join(parts, "; ")
+	if strings.HasPrefix(line, string(b.Step)+": ") {
+		return line // an answer that has the name of its step
+	}
+	return string(b.Step) + ": " + line
 }
 
 // BagRead is what the bag of a new batch prints for one band, against the table.

@@ -87,6 +87,11 @@ func (t *transcript) take(l LateWeld) error {
 		return nil
 	}
 	t.had[l.Paper.Key] = true
+	if l.Started.IsZero() { // a row that cannot be read in full: its joint can be told all the same
+		t.joint(l)
+		t.fault(l, "start", "is not known")
+		return nil
+	}
 	sound := t.inTime(l)
 	j, ok := t.joint(l)
 	if !sound || !ok {
@@ -146,9 +151,9 @@ func (t *transcript) free(l LateWeld, j Joint) bool {
 	case w.Paper != nil && w.Paper.File == l.Paper.File && w.LateBy == t.h.By && w.Begun == t.h.At:
 		t.fault(l, "joint", "the weld of line %d stands in %s: if it was cut out, write why in its column cut_out", w.Paper.Row, j.Label)
 	case w.Paper != nil:
-		t.fault(l, "joint", "%s, taken in from %s line %d, stands in %s: correct it on the board, or say first that it was cut out", w.ID, w.Paper.File, w.Paper.Row, j.Label)
+		t.fault(l, "joint", "%s, taken in from %s line %d, stands in %s: correct it on the board, or say first that it was cut out, on the board at the joint (Enter)", w.ID, w.Paper.File, w.Paper.Row, j.Label)
 	default:
-		t.fault(l, "joint", "%s stands in %s: say first that it was cut out", w.ID, j.Label)
+		t.fault(l, "joint", "%s stands in %s: say first that it was cut out, on the board at the joint (Enter)", w.ID, j.Label)
 	}
 	return false
 }

@@ -156,7 +156,7 @@ func TestTranscribeRefused(t *testing.T) {
 	}
 	before := len(c.entries)
 	err := c.try(Transcribe(c.h, rows))
-	want := `2: joint: KM-0001 stands in 1A: say first that it was cut out
+	want := `2: joint: KM-0001 stands in 1A: say first that it was cut out, on the board at the joint (Enter)
 3: joint: "9Z" is no joint of this site; open are 1B, 2A, 2B, FG
 4: joint: joint E1 was struck off or split
 5: start: 2026-03-09 09:00 is still to come: it is 2026-03-09 08:00

@@ -18,7 +18,7 @@ var arrows = map[string][]string{
 	"coolhold/logbook/plan":         {"fusion", "fusion/sheet"},
 	"coolhold/logbook":              {"fusion", "fusion/sheet", "logbook/kit", "logbook/plan"},
 	"coolhold/logbook/audit":        {"fusion", "logbook", "logbook/plan"},
-	"coolhold/logbook/register":     {"fusion", "logbook", "logbook/audit", "logbook/chart"},
+	"coolhold/logbook/register":     {"fusion", "logbook", "logbook/audit", "logbook/chart", "logbook/history"},
 	"coolhold/logbook/seal":         {},
 	"coolhold/logbook/store":        {"fusion", "logbook", "logbook/seal"},
 	"coolhold/logbook/paper":        {"fusion", "fusion/sheet", "logbook"},

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -42,20 +43,8 @@ func runBoard(e edges, log, site, theme string) error {
 
 // journalAlone says that a journal is there without its log; "" where none is.
 func journalAlone(path string) string {
-	f, err := os.Open(path + ".journal")
-	if err != nil {
-		return ""
-	}
-	defer f.Close()
-	n, buf := 0, make([]byte, 64<<10)
-	for {
-		got, err := f.Read(buf)
-		n += bytes.Count(buf[:got], []byte("\n"))
-		if err != nil {
-			break
-		}
-	}
-	if n == 0 {
+	n, ok := store.JournalBeside(path)
+	if !ok || n == 0 {
 		return ""
 	}
 	return fmt.Sprintf("A journal of %s lies beside %s, but no log: coolhold restore", entries(int64(n)), logbook.Clean(path))
@@ -82,7 +71,7 @@ func screens(e edges, path, site, theme string) tui.Options {
 		Mono: func() time.Duration { return bootClock() - begun },
 		Quit: hangup(), Trace: keepTrace,
 		Outside: shell.Outside{
-			Example: func() (shell.Log, error) { l, _, err := writeExample(e, ""); return shown.take(l, err) },
+			Example: func() (shell.Log, error) { l, _, err := writeExample(e, "", ""); return shown.take(l, err) },
 			OpenSite: func(h logbook.Head, tag, plan string, tables []string) (shell.Log, error) {
 				l, _, err := openSite(e, h, path, tag, plan, tables)
 				return shown.take(l, err)
@@ -163,7 +152,7 @@ func hangup() <-chan struct{} {
 
 // writeExample writes the worked example to a file, or to a fresh temporary
 // one. The caller keeps the file.
-func writeExample(e edges, file string) (*store.Log, string, error) {
+func writeExample(e edges, file, tag string) (*store.Log, string, error) {
 	if file == "" {
 		dir, err := os.MkdirTemp("", "coolhold-example-*")
 		if err != nil {
@@ -171,7 +160,7 @@ func writeExample(e edges, file string) (*store.Log, string, error) {
 		}
 		file = filepath.Join(dir, "example.coolhold")
 	}
-	l, err := store.Create(file, store.Options{Tag: example.Tag, Rand: e.rand})
+	l, err := store.Create(file, store.Options{Tag: cmp.Or(strings.ToUpper(tag), example.Tag), Rand: e.rand})
 	if err != nil {
 		return nil, "", stored(err)
 	}
@@ -179,7 +168,7 @@ func writeExample(e edges, file string) (*store.Log, string, error) {
 }
 
 func newDemo(e edges) *cobra.Command {
-	var keep, theme string
+	var keep, tag, theme string
 	var pace float64
 	var noScreen bool
 	cmd := &cobra.Command{
@@ -190,7 +179,8 @@ an invented site half done, yesterday's shift with welds of each verdict and one
 cut out and replaced, today's joints open. Nothing of it touches your own log.`,
 		Example: `  coolhold demo
   coolhold demo --pace 20
-  coolhold demo --keep example.coolhold --no-screen`,
+  coolhold demo --keep example.coolhold --no-screen
+  coolhold demo --keep van.coolhold --no-screen --tag QT   # a second laptop's log, to read together with the first`,
 		Args: noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if pace != 1 && keep != "" {
@@ -200,13 +190,14 @@ cut out and replaced, today's joints open. Nothing of it touches your own log.`,
 				return usage("--pace %g is out of range; write a number above 0 and up to 1000", pace)
 			}
 			if noScreen {
-				return demoFile(cmd.OutOrStdout(), e, keep)
+				return demoFile(cmd.OutOrStdout(), e, keep, tag)
 			}
-			return demoBoard(e, keep, theme, pace)
+			return demoBoard(e, keep, tag, theme, pace)
 		},
 	}
 	cmd.Flags().Float64Var(&pace, "pace", 1, "run the example's clock this many times faster")
 	cmd.Flags().StringVar(&keep, "keep", "", "keep the example's log in this `file`")
+	cmd.Flags().StringVar(&tag, "tag", "", "the two `letters` of the example's weld numbers (else "+example.Tag+")")
 	cmd.Flags().BoolVar(&noScreen, "no-screen", false, "only write the log and say what to try next")
 	themeFlag(cmd, &theme)
 	return cmd
@@ -216,8 +207,8 @@ func themeFlag(cmd *cobra.Command, theme *string) {
 	cmd.Flags().StringVar(theme, "theme", "", "dark, bright (for the sun) or plain (no colour); else COOLHOLD_THEME")
 }
 
-func demoFile(w io.Writer, e edges, keep string) error {
-	_, file, err := writeExample(e, keep)
+func demoFile(w io.Writer, e edges, keep, tag string) error {
+	_, file, err := writeExample(e, keep, tag)
 	if err != nil {
 		return err
 	}
@@ -226,7 +217,7 @@ func demoFile(w io.Writer, e edges, keep string) error {
 	return err
 }
 
-func demoBoard(e edges, keep, theme string, pace float64) error {
+func demoBoard(e edges, keep, tag, theme string, pace float64) error {
 	if err := canShow(e); err != nil {
 		return err
 	}
@@ -234,7 +225,7 @@ func demoBoard(e edges, keep, theme string, pace float64) error {
 	if pace != 1 {
 		e.now = paced(e.now, pace)
 	}
-	l, file, err := writeExample(e, keep)
+	l, file, err := writeExample(e, keep, tag)
 	if err != nil {
 		return err
 	}

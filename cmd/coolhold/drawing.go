@@ -69,7 +69,7 @@ func (q drawingQuery) run(e edges, w io.Writer) error {
 	}
 	fmt.Fprintf(w, "%s, as of %s\n", logbook.Clean(s.Name), at.Format("2006-01-02 15:04"))
 	for _, name := range names {
-		for i, d := range chart.Chamber(name, places, q.width) {
+		for i, d := range chart.Chamber(name, places, q.width, chart.Spares(r.book, s.ID, places)...) {
 			printDrawing(w, chamberTitle(s, name, i), d)
 		}
 	}
@@ -142,6 +142,7 @@ type drawnPlaceOut struct {
 	Fitting string `json:"fitting"`
 	Weld    string `json:"weld"`
 	State   string `json:"state"`
+	Covered bool   `json:"covered"` // under the ground and not settled
 }
 
 func drawingJSONOf(s logbook.Site, names []string, all bool, places []chart.Place, at time.Time) drawingJSON {
@@ -160,7 +161,7 @@ func placesIn(chamber string, places []chart.Place) []drawnPlaceOut {
 	for _, p := range places {
 		if p.Chamber == chamber && len(p.Split) == 0 {
 			out = append(out, drawnPlaceOut{
-				p.Label, p.Circuit, p.Leg, p.Way, p.Joint.Port, p.Row, p.Bar, p.Port, p.Tape, p.Fitting, p.Weld, p.State,
+				p.Label, p.Circuit, p.Leg, p.Way, p.Joint.Port, p.Row, p.Bar, p.Port, p.Tape, p.Fitting, p.Weld, p.State, p.Covered,
 			})
 		}
 	}

@@ -138,7 +138,7 @@ func sealedExample(t *testing.T) (data, journal []byte, env []string) {
 	e, key, _ := sealEdges(t)
 	e.rand = rand.NewChaCha8([32]byte{9}) // the same entries each time; bbolt lays their pages out as it likes
 	path := filepath.Join(t.TempDir(), "example.coolhold")
-	_, _, err := writeExample(e, path)
+	_, _, err := writeExample(e, path, "")
 	if err == nil {
 		_, err = sealNow(e, path, head(e, "Ada Invented"), "")
 	}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"slices"
@@ -55,10 +56,20 @@ closes is printed.`,
 			var open, closed []logbook.Event
 			var label string
 			s, err := appendTo(logPath(e, log), site, h, func(r logbook.Reader, h logbook.Head, s logbook.Site) (logbook.Act, error) {
-				label, err = partOf(r, s, joint, &b)
+				var err error
+				if label, err = partOf(r, s, joint, &b); err != nil {
+					return nil, err
+				}
+				if recorded(s, label, b) {
+					return nil, logbook.ErrExists
+				}
 				open, closed = logbook.OpenLosses(r, s), logbook.ClosedBy(r, s, label, b)
-				return logbook.Happen(h, label, b), err
+				return logbook.Happen(h, label, b), nil
 			})
+			if errors.Is(err, logbook.ErrExists) {
+				fmt.Fprintf(cmd.OutOrStdout(), "%s: this is recorded already, word for word; nothing was changed\n", s.ID)
+				return nil
+			}
 			if err == nil {
 				printHappened(cmd.OutOrStdout(), s, label, b, open, closed)
 			}
@@ -79,7 +90,7 @@ closes is printed.`,
 // printHappened says what was recorded and, of a repair, what it closes and what
 // it leaves open.
 func printHappened(w io.Writer, s logbook.Site, label string, b logbook.Happened, open, closed []logbook.Event) {
-	fmt.Fprintf(w, "%s: %s\n", strings.TrimSpace(s.ID+" "+logbook.Clean(label)), logbook.Clean(b.Line()))
+	fmt.Fprintf(w, "%s: %s\n", where(s, label), logbook.Clean(b.Line()))
 	if b.What != logbook.Repaired {
 		return
 	}
@@ -93,6 +104,19 @@ func printHappened(w io.Writer, s logbook.Site, label string, b logbook.Happened
 		}
 		fmt.Fprintf(w, "  %s: %s\n", word, logbook.Clean(l.Place()))
 	}
+}
+
+// where names the site and, if the event has one, its joint.
+func where(s logbook.Site, joint string) string {
+	if joint == "" {
+		return logbook.Clean(s.ID)
+	}
+	return logbook.Clean(s.ID + ", joint " + joint)
+}
+
+// recorded tells whether just this was recorded before: the same run twice.
+func recorded(s logbook.Site, joint string, b logbook.Happened) bool {
+	return slices.ContainsFunc(s.Events, func(e logbook.Event) bool { return e.Happened == b && e.Joint == joint })
 }
 
 // partOf sees that the part of the site is there, and names it as the log does.

@@ -22,7 +22,7 @@ import (
 
 // logFlag adds --log to a verb.
 func logFlag(cmd *cobra.Command, file *string) {
-	cmd.Flags().StringVar(file, "log", "", "the log's `file` (else COOLHOLD_LOG, else the data folder)")
+	cmd.Flags().Var(&once{to: file}, "log", "the log's `file` (else COOLHOLD_LOG, else the data folder)")
 }
 
 // logPath is the log that a verb works on.
@@ -39,7 +39,7 @@ func logPath(e edges, flag string) string {
 // openLog opens a log that is there.
 func openLog(path string) (*store.Log, error) {
 	l, err := store.Open(path)
-	if errors.Is(err, store.ErrNoLog) {
+	if _, journal := store.JournalBeside(path); errors.Is(err, store.ErrNoLog) && !journal {
 		err = fmt.Errorf("%w; make one with coolhold site new, or name one with --log", err)
 	}
 	return l, exitWith(exitLog, err)

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"strconv"
@@ -68,6 +69,9 @@ the trade.`,
 	root.SetIn(e.in)
 	root.SetErr(e.err)
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
+		if errors.Is(err, errTwice) {
+			err = errTwice
+		}
 		return usage("%w; see %s --help", err, cmd.CommandPath())
 	})
 	root.AddCommand(
@@ -75,7 +79,7 @@ the trade.`,
 		newReady(e), newOrder(e), newCodes(e), newLabels(e), newDrawing(e),
 		newSheet(e), newTranscribe(e), // without the laptop
 		newAudit(e), newRules(e), newReview(e), newCorrect(e), newCutOrder(e), newRecheck(e), newNote(e), newCover(e), newSign(e), // the morning after
-		newRegister(e), newCopy(e), newSeal(e), newVerify(e), newHistory(e), newHappened(e), newEnclose(e), // for the file
+		newRegister(e), newCopy(e), newSeal(e), newVerify(e), newRestore(e), newHistory(e), newHappened(e), newEnclose(e), // for the file
 	)
 	for _, cmd := range root.Commands() {
 		openArgs(cmd)

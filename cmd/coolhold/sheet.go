@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"coolhold/logbook"
+	"coolhold/logbook/audit"
 	"coolhold/logbook/paper"
 	"coolhold/logbook/paper/a4"
 	"coolhold/tui"
@@ -18,8 +19,8 @@ func newSheet(e edges) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "sheet --out FILE.pdf",
 		Short: "Print a blank sheet for the van",
-		Long: `sheet prints an A4 sheet for a day without the laptop: the open joints, the times
-of their fittings by band as they stand in the table that was read back, and
+		Long: `sheet prints an A4 sheet for a day without the laptop: the open joints and those
+whose weld failed, the times of their fittings by band as they stand in the table that was read back, and
 boxes with the names of the columns that coolhold transcribe takes in.`,
 		Example: `  coolhold sheet --out van.pdf
   coolhold sheet --joints 1A,1B --format text`,
@@ -39,7 +40,7 @@ boxes with the names of the columns that coolhold transcribe takes in.`,
 			if err != nil {
 				return err
 			}
-			list, err := jointsFor(r.book, s, joints)
+			list, err := jointsFor(r, s, joints)
 			if err != nil {
 				return err
 			}
@@ -52,7 +53,7 @@ boxes with the names of the columns that coolhold transcribe takes in.`,
 	}
 	logFlag(cmd, &log)
 	cmd.Flags().StringVar(&site, "site", "", "the `site`, where the log has several")
-	cmd.Flags().StringVar(&joints, "joints", "", "only these `joints`, with commas between them (else all that are open)")
+	cmd.Flags().StringVar(&joints, "joints", "", "only these `joints`, with commas between them (else all that are open or failed)")
 	cmd.Flags().StringVar(&format, "format", "pdf", "pdf or text")
 	cmd.Flags().StringVar(&out, "out", "", "write to this `file` instead of stdout, whole or not at all")
 	return cmd
@@ -68,22 +69,36 @@ func printed(s paper.Sheet, format string, e edges) ([]byte, error) {
 	return buf.Bytes(), err
 }
 
-// jointsFor are the joints named, or those that are open.
-func jointsFor(r logbook.Reader, s logbook.Site, names string) ([]logbook.Joint, error) {
-	if names == "" {
-		open := logbook.OpenJoints(r, s.ID)
-		if len(open) == 0 {
-			return nil, exitWith(exitFindings, fmt.Errorf("no joint of %s is open; name joints with --joints", s.ID))
+// jointsFor are the joints named, or those that are open and, after them, those
+// whose weld failed: they are to be welded anew.
+func jointsFor(r reading, s logbook.Site, names string) (out []paper.ToWeld, err error) {
+	res := audit.Run(r.book, s.ID, r.asOf, r.beat)
+	must := func(j logbook.Joint) paper.ToWeld {
+		if j.Stands != "" && res.Verdict(j.Stands) == audit.Failed {
+			return paper.ToWeld{Joint: j, CutOut: j.Stands}
 		}
-		return open, nil
+		return paper.ToWeld{Joint: j}
 	}
-	var out []logbook.Joint
+	if names == "" {
+		for _, j := range logbook.OpenJoints(r.book, s.ID) {
+			out = append(out, must(j))
+		}
+		for _, j := range r.book.Joints(s.ID) {
+			if m := must(j); m.CutOut != "" {
+				out = append(out, m)
+			}
+		}
+		if len(out) == 0 {
+			err = exitWith(exitFindings, fmt.Errorf("no joint of %s is open and none failed; name joints with --joints", s.ID))
+		}
+		return out, err
+	}
 	for _, name := range strings.Split(names, ",") {
-		j, err := jointOf(r, s, strings.TrimSpace(name))
+		j, err := jointOf(r.book, s, strings.TrimSpace(name))
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, j)
+		out = append(out, must(j))
 	}
 	return out, nil
 }

@@ -201,7 +201,7 @@ func whatTheRegisterSays(c *crew) {
 		rows[id].shows(c.t, every)
 		rows[id].shows(c.t, want)
 	}
-	if got := rows["HF-0005"]["preparation"]; !strings.Contains(got, "clamped: could not no access") {
+	if got := rows["HF-0005"]["preparation"]; !strings.Contains(got, "clamped: could not (no access)") {
 		c.t.Errorf("preparation of HF-0005: %q", got)
 	}
 	rows["1B"].shows(c.t, row{"state": "no weld", "verdict": ""})

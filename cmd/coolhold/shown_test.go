@@ -19,7 +19,7 @@ import (
 func TestAFurtherTableGoesIntoTheLogThatIsShown(t *testing.T) {
 	dir := t.TempDir()
 	own, stick := filepath.Join(dir, "own.coolhold"), filepath.Join(dir, "stick.coolhold")
-	if _, _, err := writeExample(realEdges(), own); err != nil {
+	if _, _, err := writeExample(realEdges(), own, ""); err != nil {
 		t.Fatal(err)
 	}
 	raw, err := os.ReadFile(own)

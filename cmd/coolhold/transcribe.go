@@ -111,7 +111,7 @@ func (t transcription) run(e edges, w io.Writer) error {
 func (t transcription) welds(lines []paper.Line) []logbook.LateWeld {
 	var welds []logbook.LateWeld
 	for _, l := range lines {
-		if l.Placed() {
+		if l.Named() {
 			welds = append(welds, l.Weld(filepath.Base(t.file)))
 		}
 	}
@@ -127,6 +127,11 @@ func (t transcription) against(l *store.Log, h logbook.Head, lines []paper.Line)
 		errors.As(err, &rows)
 		return nil
 	})
+	unread := map[int]bool{}
+	for _, l := range lines {
+		unread[l.No] = !l.Placed()
+	}
+	rows = slices.DeleteFunc(rows, func(f logbook.RowFault) bool { return unread[f.Line] && f.Field != "joint" })
 	return asFaults(rows)
 }
 

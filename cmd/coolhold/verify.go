@@ -33,8 +33,9 @@ signature, its entries, and that its rows follow from them.
 
 Signatures are checked with the keys given with --key (a public key, or a file
 that holds one), else with the laptop's own. It ends with exit code 0 if
-everything holds, 1 if something does not or no seal bears a known key, 4 if the
-file is damaged. It changes nothing.`,
+everything holds, 1 if something does not or if there are seals and none bears a
+known key, 4 if the file is damaged. A log without any seal ends with 0 and says
+that nobody stands for it. It changes nothing.`,
 		Example: `  coolhold verify
   coolhold verify monday.coolhold --deep
   coolhold verify monday.coolhold --seal monday.seal --key foreman.key

@@ -21,6 +21,9 @@ func (v *verification) print(w io.Writer) error {
 		say("holds  %d stored values, each against its checksum", v.Values)
 		say("holds  %s, each against its hash, and all hashes above them", entries(v.Entries))
 	}
+	if v.Journal > 0 {
+		say("holds  the journal: %s, each the entry of its place", count(v.Journal, "line"))
+	}
 	if v.Deep {
 		say("holds  the records: they are what the entries make")
 	}
@@ -88,7 +91,7 @@ func (v *verification) notProved() (lines []string) {
 		lines = append(lines, "that the log is what was stored: see what does not hold.")
 	}
 	best, ok := v.best()
-	switch rest := v.Entries - best.Entries; {
+	switch rest := v.after(best); {
 	case !ok:
 		lines = append(lines, "that somebody stands for it: no seal bears a key that is known here.")
 	case rest > 0:
@@ -98,6 +101,18 @@ func (v *verification) notProved() (lines []string) {
 		"the date: the time in a seal is what the laptop's clock showed. Only a copy handed over that day dates it.",
 		"the truth: that what was entered is so.",
 		"anything against the laptop's owner, by a key on the laptop: log and seals can be made anew with it. Only a seal that left the laptop counts, best counter-signed with a key kept elsewhere: coolhold verify --seal FILE --key KEY.")
+}
+
+// after is how many entries a seal does not reach. The seals themselves are not
+// counted: each would need another seal over it, for ever.
+func (v *verification) after(best checkedSeal) int64 {
+	rest := v.Entries - best.Entries
+	for _, s := range v.Seals {
+		if int64(s.Seq) > best.Entries {
+			rest--
+		}
+	}
+	return rest
 }
 
 // sealJSON is a seal for other programs.
@@ -121,7 +136,8 @@ type verifyJSON struct {
 	Entries int64         `json:"entries"`
 	Root    string        `json:"root"`
 	Values  int           `json:"values"`
-	Deep    bool          `json:"deep"` // records were compared
+	Journal int           `json:"journal"` // lines of it that are the entries of their places
+	Deep    bool          `json:"deep"`    // records were compared
 	Holds   bool          `json:"holds"`
 	Faults  []store.Fault `json:"faults"`
 	Remarks []string      `json:"remarks"`
@@ -130,7 +146,7 @@ type verifyJSON struct {
 
 func (v *verification) json() verifyJSON {
 	out := verifyJSON{
-		File: v.path, Log: v.ID, Tag: v.Tag, Entries: v.Entries, Root: v.Root.String(), Values: v.Values, Deep: v.Deep,
+		File: v.path, Log: v.ID, Tag: v.Tag, Entries: v.Entries, Root: v.Root.String(), Values: v.Values, Journal: v.Journal, Deep: v.Deep,
 		Holds: len(v.faults) == 0, Faults: append([]store.Fault{}, v.faults...), Remarks: append([]string{}, v.Remarks...), Seals: []sealJSON{},
 	}
 	for _, s := range v.seals {

@@ -3,6 +3,7 @@ package chart
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"coolhold/logbook"
 )
@@ -20,6 +21,7 @@ type ladder struct {
 	Drawing
 	name          string // of the chamber; only the small drawing bears it
 	circuits      [][]Place
+	spares        [][]Place          // ports without a joint, a column each
 	headers       map[string][]Place // by bar
 	tall          map[string]int     // the most joints one leg has on that bar
 	upper, middle int                // where the upper joints and the words between begin
@@ -29,10 +31,31 @@ type ladder struct {
 // Chamber draws a chamber at most width units wide: as many drawings, one after
 // another, as its circuits need. Joints that were split are drawn as the pieces
 // they became. Places of other chambers are left out.
-func Chamber(name string, places []Place, width int) []Drawing {
+// Spare ports, as Spares gives them, stand on their bars after the circuits.
+func Chamber(name string, places []Place, width int, spares ...Place) []Drawing {
 	var out []Drawing
-	for _, l := range ladders(name, places, max(1, (width-side)/column)) {
+	fit := max(1, (width-side)/column)
+	all := ladders(name, places, fit)
+	for _, pair := range pairs(name, spares) {
+		last := &all[len(all)-1]
+		if len(last.circuits)+len(last.spares) == fit {
+			all = append(all, ladder{})
+			last = &all[len(all)-1]
+		}
+		last.spares = append(last.spares, pair)
+	}
+	for _, l := range all {
 		out = append(out, l.draw())
+	}
+	return out
+}
+
+// pairs are the spare ports of a chamber, one of each bar to a column.
+func pairs(name string, spares []Place) (out [][]Place) {
+	spares = slices.DeleteFunc(slices.Clone(spares), func(p Place) bool { return p.Chamber != name })
+	top, bottom := on(fromGround, spares), on(toGround, spares)
+	for i := range max(len(top), len(bottom)) {
+		out = append(out, slices.Concat(top[min(i, len(top)):min(i+1, len(top))], bottom[min(i, len(bottom)):min(i+1, len(bottom))]))
 	}
 	return out
 }
@@ -90,10 +113,13 @@ func (l ladder) draw() Drawing {
 	l.middle = l.upper + l.tall[fromGround]*boxPitch
 	l.lower = l.middle + middleH + shortestLine
 	l.bar = l.lower + l.tall[toGround]*boxPitch + portH
-	l.W, l.H = side+max(1, len(l.circuits))*column, l.bar+barH
+	l.W, l.H = side+max(1, len(l.circuits)+len(l.spares))*column, l.bar+barH
 	l.bars()
 	for i, c := range l.circuits {
 		l.circuit(side+i*column, c)
+	}
+	for i, pair := range l.spares {
+		l.spare(side+(len(l.circuits)+i)*column, pair)
 	}
 	l.header(fromGround, 0, 1)
 	l.header(toGround, l.H-boxH, -1)
@@ -169,6 +195,17 @@ func (l *ladder) port(x, y int, leg []Place) {
 	l.Boxes = append(l.Boxes, Box{X: x + (boxW-portW)/2, Y: y, W: portW, H: portH, Edge: Solid, Lines: lines})
 }
 
+// spare draws ports on which nothing is.
+func (l *ladder) spare(x int, pair []Place) {
+	for _, p := range pair {
+		y := barH
+		if barOf(p) == toGround {
+			y = l.bar - portH
+		}
+		l.Boxes = append(l.Boxes, Box{X: x + (boxW-portW)/2, Y: y, W: portW, H: portH, Edge: Dotted, Lines: []string{fmt.Sprintf("port %d", p.Joint.Port), "spare"}})
+	}
+}
+
 // words stand at the far end of a circuit, in the ground.
 func (l *ladder) words(x int, j logbook.Joint) {
 	size, length := pipe(j)
@@ -219,12 +256,37 @@ func Runs(places []Place, width int) Drawing {
 		}
 		d.Boxes = append(d.Boxes, p.box(0, d.H))
 		size, length := pipe(p.Joint)
-		for i, text := range []string{p.Where, p.Fitting, joined("pipe", p.Pipe, size, length)} {
+		for i, text := range []string{p.Where, p.Fitting, listed(p.On, size, length)} {
 			d.Labels = append(d.Labels, Label{X: boxW + 2, Y: d.H + 1 + i, W: d.W - boxW - 2, Text: text, Left: true})
 		}
 		d.H += boxPitch
 	}
 	return d
+}
+
+// pipeOf says in words which pipe a joint outside the chambers is on: that of a
+// header, that of a circuit, or one of its own.
+func pipeOf(places []Place, p Place) string {
+	for _, o := range places {
+		switch {
+		case o.Chamber == "" || o.Pipe != p.Pipe:
+		case o.Circuit > 0:
+			return fmt.Sprintf("on the pipe of circuit %d, chamber %s", o.Circuit, o.Chamber)
+		default:
+			return fmt.Sprintf("on the header %s, chamber %s", barOf(o), o.Chamber)
+		}
+	}
+	for _, o := range places {
+		if o.Pipe == p.Pipe && o.Label != p.Label {
+			return "on the pipe of joint " + o.Label
+		}
+	}
+	return "on a pipe of its own"
+}
+
+// listed sets what is said behind another with commas.
+func listed(parts ...string) string {
+	return strings.Join(slices.DeleteFunc(parts, func(s string) bool { return s == "" }), ", ")
 }
 
 func joined(parts ...string) string {

@@ -6,6 +6,8 @@ package chart
 
 import (
 	"fmt"
+	"slices"
+	"strconv"
 
 	"coolhold/logbook"
 	"coolhold/logbook/audit"
@@ -61,13 +63,20 @@ type Place struct {
 	State string // in a word or two, as audit.Result.StateOf
 	Left  string // of a fusion or hold that runs: time left or a word; else ""
 	Port  string // as welded, where that was said; else ""
+
+	Covered bool   // under the ground though not settled
+	On      string // the pipe that a joint outside the chambers is on, in words; else ""
 }
 
 // Places are the joints of a site in the plan's order.
 func Places(r logbook.Reader, site string, res audit.Result) []Place {
 	var out []Place
+	s, _ := r.Site(site)
 	for _, j := range r.Joints(site) {
 		p := Place{Joint: j, Weld: j.Stands, State: res.StateOf(j)}
+		if _, under := s.Under(j); under {
+			p.Covered = p.State != string(audit.Clear) && p.State != string(audit.Accepted)
+		}
 		if p.Weld == "" {
 			p.Weld = j.Walk
 		}
@@ -75,6 +84,32 @@ func Places(r logbook.Reader, site string, res audit.Result) []Place {
 			p.Port = w.Answers[logbook.ItemPort].V
 		}
 		out = append(out, p)
+	}
+	for i, p := range out {
+		if p.Chamber == "" {
+			out[i].On = pipeOf(out, p)
+		}
+	}
+	return out
+}
+
+// Spares are the ports of the plan on which no joint is and at which none was
+// made, a place each with nothing but its chamber and port.
+func Spares(r logbook.Reader, site string, places []Place) []Place {
+	s, _ := r.Site(site)
+	var out []Place
+	for _, c := range s.Chambers {
+		for _, port := range logbook.PortsOf(r, s, c.Name) {
+			used := func(p Place) bool {
+				return p.Chamber == c.Name && (p.Joint.Port == port.No || p.Port == strconv.Itoa(port.No))
+			}
+			if slices.ContainsFunc(places, used) {
+				continue
+			}
+			spare := Place{}
+			spare.Chamber, spare.Joint.Port, spare.Row, spare.Bar = c.Name, port.No, port.Row, port.Bar
+			out = append(out, spare)
+		}
 	}
 	return out
 }
@@ -127,8 +162,15 @@ func (p Place) box(x, y int) Box {
 	if weld == "" {
 		weld = "no weld"
 	}
-	return Box{X: x, Y: y, W: boxW, H: boxH, Edge: s.Edge, Hatch: s.Hatch, Joint: p.Label, Lines: []string{p.Label, weld, joined(p.State, p.Left)}}
+	b := Box{X: x, Y: y, W: boxW, H: boxH, Edge: s.Edge, Hatch: s.Hatch, Joint: p.Label, Lines: []string{p.Label, weld, joined(p.State, p.Left)}}
+	if p.Covered {
+		b.Title = covered
+	}
+	return b
 }
+
+// covered stands on the edge of a joint that is under the ground and not settled.
+const covered = "covered"
 
 // pipe says what a joint's pipe is.
 func pipe(j logbook.Joint) (size, length string) {

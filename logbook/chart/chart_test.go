@@ -246,3 +246,66 @@ func TestRuns(t *testing.T) {
 		t.Errorf("no runs: %+v", d)
 	}
 }
+
+// Spare ports stand on their bars, after the circuits or on a drawing of their own.
+func TestSparePorts(t *testing.T) {
+	spare := func(no int, chamber, bar string) Place {
+		p := Place{}
+		p.Chamber, p.Joint.Port, p.Bar = chamber, no, bar
+		return p
+	}
+	spares := []Place{spare(3, "A", fromGround), spare(6, "A", toGround), spare(7, "A", toGround), spare(9, "B", toGround)}
+	for _, width := range []int{0, 60, 197} {
+		places, shown := chamber(2), 0
+		for _, d := range Chamber("A", places, width, spares...) {
+			inside(t, d, max(width, Least))
+			for _, b := range d.Boxes {
+				if len(b.Lines) == 2 && b.Lines[1] == "spare" {
+					shown++
+				}
+			}
+		}
+		if shown != 3 {
+			t.Errorf("%d spare ports in %d columns, want 3", shown, width)
+		}
+	}
+}
+
+// What lies under the ground and is not settled says so in each drawing.
+func TestCoveredIsDrawn(t *testing.T) {
+	places := chamber(1)
+	for i := range places {
+		places[i].Covered = places[i].State != "clear"
+	}
+	large := strings.Join(Chamber("A", places, 80)[0].Text(), "\n")
+	small := strings.Join(Small("A", places, 80)[0].Text(), "\n")
+	if n := strings.Count(large, "covered"); n != 3 {
+		t.Errorf("covered %d times in\n%s", n, large)
+	}
+	if n := strings.Count(small, "covered"); n != 3 {
+		t.Errorf("covered %d times in\n%s", n, small)
+	}
+	if runs := strings.Join(SmallRuns(places, 80).Text(), "\n"); !strings.Contains(runs, "hold covered") {
+		t.Errorf("runs:\n%s", runs)
+	}
+}
+
+// The pipe of a joint outside the chambers is named in words.
+func TestPipeOfARun(t *testing.T) {
+	at := func(label, chamber, pipe string, circuit int) Place {
+		p := Place{}
+		p.Label, p.Chamber, p.Pipe, p.Circuit, p.Bar = label, chamber, pipe, circuit, fromGround
+		return p
+	}
+	places := []Place{at("FG", "North", "North/FG", 0), at("1A", "North", "North/1", 1), at("E1", "", "North/FG", 0), at("E2", "", "North/1", 0), at("E3", "", "E3", 0), at("E4", "", "E3", 0)}
+	for i, want := range map[int]string{
+		2: "on the header from ground, chamber North", 3: "on the pipe of circuit 1, chamber North", 5: "on the pipe of joint E3",
+	} {
+		if got := pipeOf(places, places[i]); got != want {
+			t.Errorf("%s is %q, want %q", places[i].Label, got, want)
+		}
+	}
+	if got := pipeOf(places[4:5], places[4]); got != "on a pipe of its own" {
+		t.Errorf("got %q", got)
+	}
+}

@@ -140,6 +140,9 @@ func (p Place) twoLines() []string {
 	if p.Left != "" {
 		return []string{p.State, p.Left}
 	}
+	if p.Covered && len(p.State) <= smallW-2 {
+		return []string{p.State, covered}
+	}
 	if len(p.State) <= smallW-2 {
 		return []string{p.State, ""}
 	}
@@ -153,5 +156,9 @@ func (p Place) twoLines() []string {
 // line is a joint on a line of its own.
 func (p Place) line(x, y int) Box {
 	s := styleOf(p.State)
-	return Box{X: x, Y: y, W: smallHeader, H: 1, Edge: s.Edge, Joint: p.Label, Lines: []string{p.Label, joined(p.State, p.Left)}}
+	state := joined(p.State, p.Left)
+	if p.Covered {
+		state = joined(state, covered)
+	}
+	return Box{X: x, Y: y, W: smallHeader, H: 1, Edge: s.Edge, Joint: p.Label, Lines: []string{p.Label, state}}
 }

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode"
 
 	"coolhold/logbook"
 )
@@ -156,11 +157,30 @@ func everIn(r logbook.Reader, site string, joints []logbook.Joint) (out []logboo
 	return out
 }
 
+// Said is an entry of a record as one line for a person. A decision on a finding,
+// which is among the record's reviews, names the facts and not the
+// finding's key; who decided stands beside the line, as with every other.
+func Said(t logbook.Trace, reviews []logbook.Review) string {
+	i := slices.IndexFunc(reviews, func(r logbook.Review) bool { return r.Seq == t.Seq })
+	if i < 0 || t.Kind != reviews[i].Kind() || reviews[i].Facts == "" {
+		return t.Line
+	}
+	verb := "not accepted"
+	if reviews[i].Accepted {
+		verb = "accepted"
+	}
+	return fmt.Sprintf("%s: %s: %s", verb, reviews[i].Facts, reviews[i].Why)
+}
+
 // HasBatch tells whether a weld was ever recorded with a batch: of its fitting,
 // coil or stub, as it stands or before a correction, or on a bag that was read.
-// Upper and lower case and the width of blanks do not count.
+// Upper and lower case and the width of blanks do not count, and "5591" finds
+// "coil 5591": people write the word before the number or leave it out.
 func HasBatch(w logbook.Weld, batch string) bool {
-	is := func(v string) bool { return v != "" && fold(v) == fold(batch) }
+	is := func(v string) bool {
+		v, want := fold(v), fold(batch)
+		return v != "" && (v == want || bare(v) == want || v == bare(want))
+	}
 	items := []string{logbook.ItemBatch, logbook.ItemPipeBatch, logbook.ItemStubBatch}
 	for _, item := range items {
 		if is(w.Answers[item].V) {
@@ -173,6 +193,17 @@ func HasBatch(w logbook.Weld, batch string) bool {
 		}
 	}
 	return w.Bag != nil && is(w.Bag.Batch)
+}
+
+// bare is a batch without the words before it.
+func bare(batch string) string {
+	for {
+		word, rest, more := strings.Cut(batch, " ")
+		if !more || strings.ContainsFunc(word, func(r rune) bool { return !unicode.IsLetter(r) }) {
+			return batch
+		}
+		batch = rest
+	}
 }
 
 func fold(s string) string { return strings.ToLower(strings.Join(strings.Fields(s), " ")) }
@@ -194,8 +225,8 @@ func (g *gathering) add(l Line) {
 	}
 }
 
-func (g *gathering) trace(t logbook.Trace, joint, weld string) {
-	g.add(Line{t.Seq, t.At, t.By, joint, weld, t.Kind, t.Line})
+func (g *gathering) trace(t logbook.Trace, reviews []logbook.Review, joint, weld string) {
+	g.add(Line{t.Seq, t.At, t.By, joint, weld, t.Kind, Said(t, reviews)})
 }
 
 func (g *gathering) sign(s logbook.Signature, joint, weld string, b logbook.Body) {
@@ -208,7 +239,7 @@ func (g *gathering) sign(s logbook.Signature, joint, weld string, b logbook.Body
 func (g *gathering) tell(q Query) {
 	for _, w := range g.welds {
 		for _, t := range w.Trail {
-			g.trace(t, w.Joint, w.ID)
+			g.trace(t, w.Reviews, w.Joint, w.ID)
 		}
 		if at, ok := w.FusedAt(); ok {
 			g.days[at.Format("2006-01-02")] = true
@@ -219,7 +250,7 @@ func (g *gathering) tell(q Query) {
 	}
 	for _, j := range g.joints {
 		for _, t := range j.Trail {
-			g.trace(t, j.Label, "")
+			g.trace(t, j.Reviews, j.Label, "")
 		}
 	}
 }

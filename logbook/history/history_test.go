@@ -191,6 +191,50 @@ func TestBatch(t *testing.T) {
 	}
 }
 
+// The words before a batch's number may be left out, on either side.
+func TestBatchWithoutItsWords(t *testing.T) {
+	for _, c := range []struct {
+		stored, asked string
+		is            bool
+	}{
+		{"coil 5591", "5591", true}, {"Coil 5591", "coil  5591", true}, {"5591", "coil 5591", true}, {"pipe coil 5591", "5591", true},
+		{"coil 5591", "591", false}, {"coil 3", "stub 3", false}, {"7", "W-4032 7", false}, {"coil", "coil", true}, {"coil 5591", "coil", false},
+	} {
+		w := logbook.Weld{Bag: &logbook.BagRead{Batch: c.stored}}
+		if got := HasBatch(w, c.asked); got != c.is {
+			t.Errorf("%q asked for as %q: %v", c.stored, c.asked, got)
+		}
+	}
+}
+
+// A decision on a finding is told by its facts, not by its key; what has none
+// keeps its stored line.
+func TestSaid(t *testing.T) {
+	b := logbook.Reviewed{Key: "wet:KM-0001", Facts: "KM-0001 was fused in rain", Accepted: true, Why: "seen"}
+	no, old := b, b
+	no.Accepted, old.Facts = false, ""
+	for _, c := range []struct {
+		body logbook.Body
+		want string
+	}{
+		{b, "accepted: KM-0001 was fused in rain: seen"},
+		{no, "not accepted: KM-0001 was fused in rain: seen"},
+		{old, old.Line()}, {logbook.Note{Text: "n"}, "note: n"},
+	} {
+		e, err := logbook.Draft{ID: "r", By: "Bo Invented", Weld: "KM-0001", Body: c.body}.Entry(7, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		w := logbook.Weld{ID: "KM-0001"}.After(e)
+		if got := Said(logbook.TraceOf(e, e.Open()), w.Reviews); got != c.want {
+			t.Errorf("told %q, want %q", got, c.want)
+		}
+		if got := Said(logbook.Trace{Seq: 8, Kind: b.Kind(), Line: "kept"}, w.Reviews); got != "kept" {
+			t.Errorf("another decision is told as %q", got)
+		}
+	}
+}
+
 // A weld that was logged at the wrong joint belongs to both, and every entry
 // is told once, in order, with who said it.
 func TestMovedWeld(t *testing.T) {

@@ -18,8 +18,8 @@ type Column struct {
 	Unit    string // "" where it has none
 	Example string
 	Must    bool // cannot be left blank
-	// Say is set where no rule of the audit asks for the value: that it was
-	// left blank is said with the weld.
+	// Say is set where that it was left blank is said with the weld: no rule of
+	// the audit asks for the value, or a reader of the sheet would miss it there.
 	Say  bool
 	read func(*reading, string) (string, error) // gives the value as it is kept
 }
@@ -88,13 +88,13 @@ func fusionColumns() []Column {
 
 func afterColumns() []Column {
 	return []Column{
-		{Name: "indicators", Write: "one a side: up, part, flat, not seen; none on this fitting", Example: "up / up", read: readIndicators},
+		{Name: "indicators", Write: "one a side: up, part, flat, not seen; none on this fitting", Example: "up / up", Say: true, read: readIndicators},
 		{Name: "melt", Write: "melt: none, outside, not seen", Example: "none", read: words(func(l *logbook.LateWeld) *string { return &l.Look.Melt }, eye("none", "outside")...)},
 		{Name: "wire", Write: "wire: none, seen, not seen", Example: "none", read: words(func(l *logbook.LateWeld) *string { return &l.Look.Wire }, eye("none", "seen")...)},
 		{Name: "marks", Write: "insertion marks: in place, moved, not seen", Example: "in place", read: words(func(l *logbook.LateWeld) *string { return &l.Look.Marks }, eye("in place", "moved")...)},
 		{Name: "straight", Write: "in line: yes, no, not seen", Example: "yes", read: words(func(l *logbook.LateWeld) *string { return &l.Look.Straight }, eye("yes", "no")...)},
-		{Name: "cooling_min", Write: "cooling time as printed on the bag", Unit: "min", Example: "6", read: whole(1, 600, func(l *logbook.LateWeld, n int) { l.CoolingMin = n })},
-		{Name: colReleased, Write: "clamp off and not moved before, 24 h", Example: "14:15", read: readClock(func(l *logbook.LateWeld) *time.Time { return &l.Released })},
+		{Name: "cooling_min", Write: "cooling time as printed on the bag", Unit: "min", Example: "6", Say: true, read: whole(1, 600, func(l *logbook.LateWeld, n int) { l.CoolingMin = n })},
+		{Name: colReleased, Write: "clamp off and not moved before, 24 h", Example: "14:15", Say: true, read: readClock(func(l *logbook.LateWeld) *time.Time { return &l.Released })},
 		{Name: "disturbed_min", Write: "if moved: minutes after the end of fusion", Unit: "min", Example: "4", read: whole(0, 9999, func(l *logbook.LateWeld, n int) { l.Disturbed = &n })},
 		{Name: "cut_out", Write: "if cut out since: why", Example: "clamp slipped", read: text(200, func(l *logbook.LateWeld) *string { return &l.CutOut })},
 		{Name: "remarks", Write: "anything else", Example: "rain at noon", read: text(200, func(l *logbook.LateWeld) *string { return &l.Remarks })},

@@ -16,7 +16,7 @@ import (
 type Line struct {
 	No     int      // line of the file on which it begins
 	Key    string   // the same for the same content, however it is written
-	Blank  []string // columns left blank that no rule asks for
+	Blank  []string // columns left blank that are said with the weld
 	Faulty bool     // something of it is among the faults
 	weld   logbook.LateWeld
 }
@@ -24,6 +24,9 @@ type Line struct {
 // Placed tells whether joint and start of a row are known, so that it can be
 // held against the log though it is faulty.
 func (l Line) Placed() bool { return l.weld.Joint != "" && !l.weld.Started.IsZero() }
+
+// Named tells whether the joint of a row is known, though its start may not be.
+func (l Line) Named() bool { return l.weld.Joint != "" }
 
 // Weld is the weld of a row, of a file with that name.
 func (l Line) Weld(file string) logbook.LateWeld {

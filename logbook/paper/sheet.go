@@ -24,6 +24,7 @@ type Block struct {
 	Volts                 float64
 	Figures               []Figure
 	Warn                  string // why there are no times
+	First                 string // what has to be done before it can be welded; "" for nothing
 }
 
 // A Figure is what a fitting's table prints for one band.
@@ -38,15 +39,37 @@ const Caution = "The print on the bag goes first. Where it differs from the time
 // How says how a page is filled in.
 const How = "Write what you see. Leave blank what you did not see; it counts as not seen. Joint, operator, date, start and outcome are always needed."
 
+// A ToWeld is a joint of the sheet in which a weld stands that has to be cut out
+// first, or "".
+type ToWeld struct {
+	logbook.Joint
+	CutOut string // number of that weld
+}
+
 // SheetOf is the sheet of these joints on a day. The times are the table's own;
 // of one that may not be used none are printed.
-func SheetOf(r logbook.Reader, site logbook.Site, joints []logbook.Joint, day string) Sheet {
+func SheetOf(r logbook.Reader, site logbook.Site, joints []ToWeld, day string) Sheet {
 	s := Sheet{Site: logbook.Clean(site.Name), Day: day}
 	shelf := logbook.ShelfOf(r, site)
 	for _, j := range joints {
-		s.Blocks = append(s.Blocks, blockOf(shelf, j))
+		b := blockOf(shelf, j.Joint)
+		b.First = logbook.Clean(first(site, j))
+		s.Blocks = append(s.Blocks, b)
 	}
 	return s
+}
+
+// first is what comes before the weld: a joint under the ground is dug up, a
+// failed weld is cut out and that is said in the log, else its row is refused.
+func first(site logbook.Site, j ToWeld) string {
+	var parts []string
+	if c, under := site.Under(j.Joint); under {
+		parts = append(parts, fmt.Sprintf("covered with ground on %s by %s: dig it up", c.At.Local().Format("2006-01-02"), c.By))
+	}
+	if j.CutOut != "" {
+		parts = append(parts, fmt.Sprintf("cut %s out and say so on the board, at the joint, before this sheet is typed in", j.CutOut))
+	}
+	return strings.Join(parts, "; ")
 }
 
 func blockOf(shelf logbook.Shelf, j logbook.Joint) Block {
@@ -103,6 +126,14 @@ func (b Block) Times() string {
 	return strings.Join(parts, "  |  ")
 }
 
+// before is what is to be done first, as a line.
+func (b Block) before() string {
+	if b.First == "" {
+		return ""
+	}
+	return "FIRST: " + b.First
+}
+
 // Supply is the line under the times: the supply and whose times they are.
 func (b Block) Supply() string {
 	if len(b.Figures) == 0 {
@@ -135,7 +166,7 @@ func (s Sheet) WriteText(w io.Writer) error {
 	fmt.Fprintf(&b, "%s\n%s\n\n%s\n%s\n", s.Site, s.Day, Caution, How)
 	for _, block := range s.Blocks {
 		fmt.Fprintf(&b, "\nJOINT %s   %s   (%s)\n", block.Joint, block.Fitting, block.Place)
-		for _, line := range []string{block.Times(), block.Supply()} {
+		for _, line := range []string{block.before(), block.Times(), block.Supply()} {
 			if line != "" {
 				fmt.Fprintf(&b, "  %s\n", line)
 			}

@@ -91,9 +91,43 @@ func meadow(t *testing.T, acts ...func(logbook.Head) logbook.Act) (*logbook.Book
 
 func readBack(h logbook.Head) logbook.Act { return logbook.ReadBack(h, logbook.Hash(tableText)) }
 
+// toWeld are all joints of a site.
+func toWeld(r logbook.Reader, site logbook.Site) (out []ToWeld) {
+	for _, j := range r.Joints(site.ID) {
+		out = append(out, ToWeld{Joint: j})
+	}
+	return out
+}
+
+// What comes before the weld stands above its times: ground to be moved, unless
+// it was moved since, and a failed weld to be cut out.
+func TestWhatComesFirst(t *testing.T) {
+	cover := func(h logbook.Head) logbook.Act { return logbook.CoverPart(h, "chamber A", nil) }
+	dig := func(h logbook.Head) logbook.Act {
+		return logbook.Happen(h, "1A", logbook.Happened{What: logbook.DugUp, On: "2026-03-09", Text: "again"})
+	}
+	book, site := meadow(t, readBack, cover, dig)
+	joints := toWeld(book, site)
+	joints[0].CutOut, joints[1].CutOut = "KM-0001", "KM-0002"
+	const cut = "out and say so on the board, at the joint, before this sheet is typed in"
+	s := SheetOf(book, site, joints, "2026-03-09")
+	for i, want := range []string{
+		"cut KM-0001 " + cut, "covered with ground on 2026-03-09 by Ada Invented: dig it up; cut KM-0002 " + cut,
+		"covered with ground on 2026-03-09 by Ada Invented: dig it up", "",
+	} {
+		if got := s.Blocks[i].First; got != want {
+			t.Errorf("%s: first %q, want %q", s.Blocks[i].Joint, got, want)
+		}
+	}
+	var out bytes.Buffer
+	if err := s.WriteText(&out); err != nil || !strings.Contains(out.String(), "\n  FIRST: cut KM-0001 out") || strings.Count(out.String(), "FIRST") != 3 {
+		t.Errorf("%v in\n%s", err, out.String())
+	}
+}
+
 func TestSheetOf(t *testing.T) {
 	book, site := meadow(t, readBack)
-	s := SheetOf(book, site, book.Joints(site.ID), "2026-03-09")
+	s := SheetOf(book, site, toWeld(book, site), "2026-03-09")
 	if s.Site != "Invented Meadow" || s.Day != "2026-03-09" || len(s.Blocks) != 4 {
 		t.Fatalf("%+v", s)
 	}
@@ -119,11 +153,11 @@ func TestSheetOf(t *testing.T) {
 // Times that may not be used are not printed.
 func TestNoTimesOnTheSheet(t *testing.T) {
 	book, site := meadow(t)
-	if b := SheetOf(book, site, book.Joints(site.ID)[:1], "d").Blocks[0]; b.Figures != nil || !strings.Contains(b.Times(), "is not read back") {
+	if b := SheetOf(book, site, toWeld(book, site)[:1], "d").Blocks[0]; b.Figures != nil || !strings.Contains(b.Times(), "is not read back") {
 		t.Errorf("%+v", b)
 	}
 	site.Tables[0].ReadBack, site.Tables[0].Stopped = "Ada", map[string]string{"coupler 40": "bag"}
-	if b := SheetOf(book, site, book.Joints(site.ID)[:1], "d").Blocks[0]; b.Figures != nil || !strings.Contains(b.Times(), "a bag printed other times") {
+	if b := SheetOf(book, site, toWeld(book, site)[:1], "d").Blocks[0]; b.Figures != nil || !strings.Contains(b.Times(), "a bag printed other times") {
 		t.Errorf("%+v", b)
 	}
 }
@@ -144,7 +178,7 @@ func TestBoxes(t *testing.T) {
 func TestWriteText(t *testing.T) {
 	book, site := meadow(t, readBack)
 	var out bytes.Buffer
-	if err := SheetOf(book, site, book.Joints(site.ID)[:2], "2026-03-09").WriteText(&out); err != nil {
+	if err := SheetOf(book, site, toWeld(book, site)[:2], "2026-03-09").WriteText(&out); err != nil {
 		t.Fatal(err)
 	}
 	for _, want := range []string{"Invented Meadow\n2026-03-09\n", Caution, How, "\nJOINT 1A   coupler 40", "\nJOINT 1B ", "  ambient_c         ____________________  in the shade beside the joint, °C\n", "read back by Ada Invented"} {

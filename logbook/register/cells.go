@@ -2,6 +2,7 @@ package register
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -124,7 +125,7 @@ func preparation(r Row) Value {
 			done++
 		case "":
 		default:
-			parts = append(parts, strings.TrimSpace(fmt.Sprintf("%s: %s %s", p.Item, a.V, a.Why)))
+			parts = append(parts, p.Item+": "+a.V+because(a.Why))
 		}
 	}
 	if done == len(logbook.PrepItems) {
@@ -134,6 +135,14 @@ func preparation(r Row) Value {
 		parts = append(parts, fmt.Sprintf("%d of %d done", done, len(logbook.PrepItems)))
 	}
 	return text(strings.Join(parts, "; "))
+}
+
+// because is a reason in brackets, or nothing.
+func because(why string) string {
+	if why == "" {
+		return ""
+	}
+	return " (" + why + ")"
 }
 
 func ambient(r Row) Value {
@@ -270,6 +279,18 @@ func looks(r Row) Value {
 		parts = append(parts, logbook.IndicatorsRead{Look: l.Look}.Line())
 	}
 	return text(strings.Join(parts, " | "))
+}
+
+// coveredBy says who covered the joint with ground and when, and where it was not
+// settled then.
+func coveredBy(r Row) Value {
+	if r.Cover == nil {
+		return nil
+	}
+	if slices.Contains(r.Cover.Missing, r.Joint.Label) {
+		return signed(r.Cover.Signature) + ", not settled then"
+	}
+	return signed(r.Cover.Signature)
 }
 
 func ordered(o *logbook.Order) Value {

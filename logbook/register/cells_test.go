@@ -36,7 +36,7 @@ func TestCells(t *testing.T) {
 		{"no volts in the table", "volts_table", "", weld(func(w *logbook.Weld) { w.Settings = &logbook.SettingsKeyed{} })},
 		{"preparation in part", "preparation", "1 of 9 done", weld(done)},
 		{"preparation not given", "preparation", "", weld(func(*logbook.Weld) {})},
-		{"preparation that could not", "preparation", "clamped: could not no access; 1 of 9 done", weld(func(w *logbook.Weld) {
+		{"preparation that could not", "preparation", "clamped: could not (no access); 1 of 9 done", weld(func(w *logbook.Weld) {
 			done(w)
 			w.Answers["clamped"] = logbook.Answer{V: logbook.CouldNot, Why: "no access"}
 		})},

@@ -77,7 +77,7 @@ func TestPDFReadBack(t *testing.T) {
 		"coil-0042.pdf", "certificate of the coil", "What this document is and is not", "Chamber A", "bar from ground", "bar to ground",
 		"Joints outside the chambers", "bend in the trench", "Cut-outs and their replacements", "moved by the digger", "misread the thermometer",
 		"corrected: was 9", "Covered with ground: said by Ada Invented, 2026-03-09", "Not settled then: 1B.", "1B had failed", "a fence post beside it", "Rules and tables used", "invented table",
-		"Signatures", "Cautions", "AzX3m0invented0signature", fmt.Sprintf("sealed: log KM, 31 of %d entries, root q83vEjRWeJCr", rep.Logs[0].Entries), "Seal of log KM",
+		"Signatures", "Cautions", "AzX3m0invented0signature", fmt.Sprintf("sealed: log KM, its first 31 entries (%d entries since), root q83vEjRWeJCr", rep.Logs[0].Entries-32), "Seal of log KM",
 	} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the document does not say %q", want)
@@ -100,6 +100,37 @@ func TestPDFReadBack(t *testing.T) {
 	plain.Logs = []register.Log{{Tag: "KM"}}
 	if text := drawn(t, plain).flow; !strings.Contains(text, "not sealed") || strings.Contains(text, "sealed: log") {
 		t.Error("a document without a seal must say so")
+	}
+}
+
+// A page of a part says so, whichever of them is handed on; what is open is
+// listed all the same, each fail with its weld.
+func TestEveryPageOfAPartSaysSo(t *testing.T) {
+	rep := register.Open(t)
+	rep.Verdicts = []string{"clear"}
+	rep.Rows = slices.DeleteFunc(rep.Rows, func(r register.Row) bool { return r.Verdict != audit.Clear })
+	rep.Findings = nil
+	pages := drawn(t, rep).pages()
+	for i, page := range pages {
+		if !strings.Contains(flat(page), "only a part: verdict clear") {
+			t.Errorf("page %d of %d does not say that it is a part", i+1, len(pages))
+		}
+	}
+	text := flat(strings.Join(pages, "\n"))
+	if !strings.Contains(text, "This page lists everything that is open on the site") || len(rep.Open) < 3 {
+		t.Errorf("%d open, and it is not said that all are listed", len(rep.Open))
+	}
+	if !regexp.MustCompile(`fail 1B KM-0002 KM-0002 failed`).MatchString(text) {
+		t.Error("a failed weld is not named beside its joint")
+	}
+	whole := register.Open(t)
+	if strings.Contains(drawn(t, whole).flow, "only a part") {
+		t.Error("the whole says that it is a part")
+	}
+	for _, want := range []string{"cannot be: cut out", "cannot be: work to do"} {
+		if !strings.Contains(drawn(t, whole).flow, want) {
+			t.Errorf("the document does not say %q", want)
+		}
 	}
 }
 

@@ -9,6 +9,7 @@ import (
 
 	"coolhold/logbook"
 	"coolhold/logbook/audit"
+	"coolhold/logbook/history"
 )
 
 // A Row is what the columns look at: a weld, or a joint without one.
@@ -19,7 +20,8 @@ type Row struct {
 	Shift    logbook.Shift
 	Verdict  audit.Verdict
 	Findings []audit.Finding
-	Next     string // the weld made in the same joint after it, or ""
+	Cover    *logbook.Cover // with ground over the joint, and not dug up since; nil for none
+	Next     string         // the weld made in the same joint after it, or ""
 }
 
 // Rows are all rows of a site, with the verdicts of res.
@@ -28,17 +30,36 @@ func Rows(r logbook.Reader, site string, res audit.Result) []Row {
 	var rows []Row
 	for _, w := range r.Welds(site) {
 		row := Row{Site: s, Weld: w, Verdict: res.Verdict(w.ID), Findings: res.OfWeld(w.ID)}
+		row.Weld.Trail = told(w)
 		row.Joint, _ = r.Joint(site, w.Joint)
 		row.Shift, _ = r.Shift(site, w.Shift)
+		row.Cover = under(s, row.Joint)
 		row.Next = after(r, site, row.Joint, w.ID)
 		rows = append(rows, row)
 	}
 	for _, j := range r.Joints(site) {
 		if j.Stands == "" && j.Walk == "" {
-			rows = append(rows, Row{Site: s, Joint: j})
+			rows = append(rows, Row{Site: s, Joint: j, Cover: under(s, j)})
 		}
 	}
 	return rows
+}
+
+// told is the trail of a weld with each line as a person is told it.
+func told(w logbook.Weld) []logbook.Trace {
+	out := slices.Clone(w.Trail)
+	for i, t := range out {
+		out[i].Line = history.Said(t, w.Reviews)
+	}
+	return out
+}
+
+func under(s logbook.Site, j logbook.Joint) *logbook.Cover {
+	c, ok := s.Under(j)
+	if !ok {
+		return nil
+	}
+	return &c
 }
 
 // after is the next weld in a joint whose walk was not given up.
@@ -161,6 +182,7 @@ var Columns = []Column{
 	{"joint_added_why", "", Text, func(r Row) Value { return text(r.Joint.Added) }},
 	{"recheck_asked", "", Text, func(r Row) Value { return ordered(r.Weld.Recheck) }},
 	{"tape", "", Text, func(r Row) Value { return text(r.Joint.Tape) }},
+	{"covered", "", Text, coveredBy},
 }
 
 // Cell is the value of the column of that name.

@@ -53,6 +53,8 @@ type Report struct {
 	People   []Person
 	Units    []Device
 	Findings []audit.Finding // of the rows, and of joints and site where nothing is left out
+	Open     []audit.Finding // everything that is open on the site, whatever is listed
+	Spares   []chart.Place   // ports of the chambers without a joint
 	Tables   []Table
 	Proof    any // what lets the JSON be checked without the log; nil: none
 }
@@ -67,13 +69,15 @@ type Count struct {
 // A Person is one operator with the days of the shifts.
 type Person struct {
 	logbook.Operator
-	Days []string `json:"days"` // YYYY-MM-DD
+	Days     []string `json:"days"`                     // YYYY-MM-DD
+	OffShift bool     `json:"not_on_a_shift,omitempty"` // only welds name them
 }
 
 // A Device is one control unit with the days of the shifts.
 type Device struct {
 	logbook.Unit
-	Days []string `json:"days"`
+	Days     []string `json:"days"`
+	OffShift bool     `json:"not_on_a_shift,omitempty"` // only welds name it
 }
 
 // A Table is a fusion table taken for the site, with its figures.
@@ -90,12 +94,14 @@ func New(r logbook.Reader, site string, res audit.Result, o Options) Report {
 	rep.All, rep.Counts = len(all), counts(all)
 	rep.Rows = slices.DeleteFunc(all, func(row Row) bool { return !o.lets(row) })
 	rep.Findings = o.findings(res, rep.Rows)
+	rep.Open, rep.Spares = stillOpen(res), chart.Spares(r, site, rep.Joints)
 	for _, id := range s.Shifts {
 		if sh, ok := r.Shift(site, id); ok {
 			rep.Shifts = append(rep.Shifts, sh)
 		}
 	}
 	rep.People, rep.Units = crewOf(rep.Shifts)
+	rep.offShift(r.Welds(site))
 	return rep
 }
 
@@ -110,11 +116,12 @@ func (o Options) Sealed() []Log {
 }
 
 // SealLine says which entries of which logs are sealed: "not sealed", or the
-// number of entries and the first letters of the root.
+// number of entries, how many came since, and the first letters of the root. The
+// seal stands in the log as the next entry and is not counted among those since.
 func (o Options) SealLine() string {
 	var parts []string
 	for _, l := range o.Sealed() {
-		parts = append(parts, fmt.Sprintf("log %s, %d of %d entries, root %.12s", l.Tag, l.Seal.Entries, l.Entries, l.Seal.Root))
+		parts = append(parts, fmt.Sprintf("log %s, its first %d entries (%s), root %.12s", l.Tag, l.Seal.Entries, l.since(), l.Seal.Root))
 	}
 	switch {
 	case len(parts) == 0:
@@ -123,6 +130,18 @@ func (o Options) SealLine() string {
 		parts = append(parts, "the others not")
 	}
 	return "sealed: " + strings.Join(parts, "; ")
+}
+
+// since says how many entries came after the last seal.
+func (l Log) since() string {
+	switch n := int64(l.Entries) - l.Seal.Entries - 1; {
+	case n <= 0:
+		return "none since"
+	case n == 1:
+		return "1 entry since"
+	default:
+		return fmt.Sprintf("%d entries since", n)
+	}
 }
 
 // FilterLine says in words what is listed.
@@ -180,6 +199,11 @@ func (o Options) findings(res audit.Result, rows []Row) []audit.Finding {
 	return out
 }
 
+// stillOpen are the findings that somebody must still do something about.
+func stillOpen(res audit.Result) []audit.Finding {
+	return slices.DeleteFunc(slices.Clone(res.Findings), func(f audit.Finding) bool { return f.Settled || f.Severity == audit.Note })
+}
+
 func counts(rows []Row) []Count {
 	var out []Count
 	for _, word := range Verdicts[:len(Verdicts)-1] {
@@ -218,6 +242,41 @@ func crewOf(shifts []logbook.Shift) (people []Person, units []Device) {
 		}
 	}
 	return people, units
+}
+
+// offShift adds the people and units that welds name and no shift does, such as
+// those of a sheet from another day: a list without them would look complete.
+func (rep *Report) offShift(welds []logbook.Weld) {
+	for _, w := range welds {
+		at := Row{Weld: w}.When().Format(time.DateOnly)
+		i := slices.IndexFunc(rep.People, func(p Person) bool { return p.Name == w.Operator })
+		if i < 0 && w.Operator != "" {
+			i, rep.People = len(rep.People), append(rep.People, Person{Operator: logbook.Operator{Name: w.Operator}, OffShift: true})
+		}
+		if i >= 0 && rep.People[i].OffShift {
+			rep.People[i].Days = day(rep.People[i].Days, at)
+		}
+		i = slices.IndexFunc(rep.Units, func(d Device) bool { return d.Serial == w.Unit })
+		if i < 0 && w.Unit != "" {
+			i, rep.Units = len(rep.Units), append(rep.Units, Device{Unit: logbook.Unit{Serial: w.Unit}, OffShift: true})
+		}
+		if i >= 0 && rep.Units[i].OffShift {
+			rep.Units[i].Days = day(rep.Units[i].Days, at)
+		}
+	}
+}
+
+// DaysLine are the days in one line, marked where no shift has the person.
+func (p Person) DaysLine() string { return daysLine(p.Days, p.OffShift) }
+
+// DaysLine are the days in one line, marked where no shift has the unit.
+func (d Device) DaysLine() string { return daysLine(d.Days, d.OffShift) }
+
+func daysLine(days []string, offShift bool) string {
+	if offShift {
+		return strings.Join(days, ", ") + " (not on a shift)"
+	}
+	return strings.Join(days, ", ")
 }
 
 func day(days []string, d string) []string {

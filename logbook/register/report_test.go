@@ -25,9 +25,9 @@ func TestSealLine(t *testing.T) {
 		logs []Log
 		want string
 	}{
-		{nil, "not sealed"}, {[]Log{open}, "not sealed"}, {[]Log{first}, "sealed: log KM, 31 of 40 entries, root q83vEjRWeJCr"},
-		{[]Log{first, other}, "sealed: log KM, 31 of 40 entries, root q83vEjRWeJCr; log VN, 8 of 9 entries, root abcdefghijkl"},
-		{[]Log{open, other}, "sealed: log VN, 8 of 9 entries, root abcdefghijkl; the others not"},
+		{nil, "not sealed"}, {[]Log{open}, "not sealed"}, {[]Log{first}, "sealed: log KM, its first 31 entries (8 entries since), root q83vEjRWeJCr"},
+		{[]Log{first, other}, "sealed: log KM, its first 31 entries (8 entries since), root q83vEjRWeJCr; log VN, its first 8 entries (none since), root abcdefghijkl"},
+		{[]Log{open, other}, "sealed: log VN, its first 8 entries (none since), root abcdefghijkl; the others not"},
 	} {
 		if got := (Options{Logs: tt.logs}).SealLine(); got != tt.want {
 			t.Errorf("%q, want %q", got, tt.want)
@@ -118,6 +118,58 @@ func TestCrewOfShifts(t *testing.T) {
 	}
 	if len(units) != 1 || !slices.Equal(units[0].Days, []string{"d1", "d2"}) {
 		t.Errorf("units %+v", units)
+	}
+}
+
+// People and units that only a weld names are listed, and said to be on no shift;
+// one of a shift is not listed again.
+func TestThoseOfNoShift(t *testing.T) {
+	began := fusion.Stamp{Wall: time.Date(2026, 3, 10, 9, 0, 0, 0, time.UTC)}
+	rep := Report{}
+	rep.People, rep.Units = crewOf([]logbook.Shift{{ShiftStarted: logbook.ShiftStarted{Day: "2026-03-09", Operators: []logbook.Operator{{Name: ada}}, Units: []logbook.Unit{{Serial: unit}}}}})
+	rep.offShift([]logbook.Weld{
+		{ID: "KM-0001", Operator: ada, Unit: unit, Begun: began}, {ID: "KM-0002", Operator: "Nobody Known", Unit: "CU-999", Begun: began},
+		{ID: "KM-0003", Operator: "Nobody Known", Begun: began}, {ID: "KM-0004", Begun: began},
+	})
+	if len(rep.People) != 2 || rep.People[0].OffShift || rep.People[0].DaysLine() != "2026-03-09" || rep.People[1].Name != "Nobody Known" || rep.People[1].DaysLine() != "2026-03-10 (not on a shift)" {
+		t.Errorf("people %+v", rep.People)
+	}
+	if len(rep.Units) != 2 || rep.Units[0].OffShift || rep.Units[1].Serial != "CU-999" || rep.Units[1].DaysLine() != "2026-03-10 (not on a shift)" {
+		t.Errorf("units %+v", rep.Units)
+	}
+}
+
+// Ground over a joint is said with its row, until the joint was dug up.
+func TestCoveredRows(t *testing.T) {
+	c := worked(t)
+	covered := func() map[string]string {
+		out := map[string]string{}
+		for _, row := range table(t, c.rows()) {
+			out[row["joint"]] = row["covered"]
+		}
+		return out
+	}
+	by := ada + ", " + c.h.At.Local().Format("2006-01-02 15:04")
+	if got := covered(); got["1A"] != "" || got["1B"] != by+", not settled then" || got["TG"] != by || got["E1"] != "" {
+		t.Errorf("got %q, by %q", got, by)
+	}
+	c.do(logbook.Happen(c.h, "", logbook.Happened{What: logbook.DugUp, On: "2026-03-09", Chamber: "A", Text: "all of it"}))
+	if got := covered(); got["1B"] != "" {
+		t.Errorf("dug up since: %q", got)
+	}
+}
+
+// A part of the register still has everything that is open on the site.
+func TestOpenIsNeverAPart(t *testing.T) {
+	c := worked(t)
+	whole, part := c.report(Options{}), c.report(Options{Verdicts: []string{"clear"}})
+	if len(whole.Open) == 0 || !reflect.DeepEqual(whole.Open, part.Open) || len(part.Findings) >= len(whole.Findings) {
+		t.Errorf("open %d and %d, findings %d and %d", len(whole.Open), len(part.Open), len(whole.Findings), len(part.Findings))
+	}
+	for _, f := range whole.Open {
+		if f.Settled || f.Severity == audit.Note {
+			t.Errorf("%+v is not open", f)
+		}
 	}
 }
 

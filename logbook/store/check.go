@@ -191,10 +191,12 @@ func (r *Report) checkJournal(journal []byte) {
 			return
 		}
 		if !bytes.Equal(line, r.lines[n]) {
+			r.unlike = n + 1
 			r.fault("line %d of the journal is not entry %d", n+1, n+1)
 			return
 		}
 		journal = rest
+		r.Journal = n + 1
 	}
 	if n < len(r.lines) {
 		r.remark("the journal ends at entry %d; opening the log brings it up", n)

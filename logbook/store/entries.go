@@ -81,13 +81,19 @@ func (t *tx) add(drafts []logbook.Draft) (added []logbook.Entry, lines []byte) {
 	for i, d := range drafts {
 		seq++
 		line := t.encode(d, seq, i)
-		t.entry.put(key64(seq), line)
-		t.addHashes(seq, line)
-		e := t.decode(seq, line)
-		logbook.Apply(t, e)
+		e := t.take(seq, line)
 		added, lines = append(added, e), append(append(lines, line...), '\n')
 	}
 	return added, lines
+}
+
+// take stores a line as the next entry and folds it in.
+func (t *tx) take(seq uint64, line []byte) logbook.Entry {
+	t.entry.put(key64(seq), line)
+	t.addHashes(seq, line)
+	e := t.decode(seq, line)
+	logbook.Apply(t, e)
+	return e
 }
 
 func (t *tx) encode(d logbook.Draft, seq uint64, pos int) []byte {

@@ -30,7 +30,10 @@ func refuse(path string, what error, detail, todo string) error {
 	return fmt.Errorf("%s: %w%s; %s", path, what, detail, todo)
 }
 
+// restoreAdvice is what to do about a log that cannot be gone on with.
+const restoreAdvice = "coolhold restore makes the log anew from its journal, else go by a copy"
+
 // damaged is the refusal of a file whose bytes are not what was written.
 func damaged(path, detail string) error {
-	return refuse(path, ErrDamaged, detail, "keep the file as it is and restore the log from its journal or a copy")
+	return refuse(path, ErrDamaged, detail, "keep the file as it is; "+restoreAdvice)
 }

@@ -82,7 +82,7 @@ func checkHead(f *os.File, path string) error {
 		return damaged(path, "neither of its two heads is whole")
 	}
 	return refuse(path, ErrDamaged, "it does not begin like a log",
-		"check the name, else restore the log from its journal or a copy")
+		"check the name, else "+restoreAdvice)
 }
 
 // fits holds the heads against the size of the file, which is asked after they

@@ -68,7 +68,7 @@ func (j *journal) catchUp(t *tx) error {
 	return j.bringUp(t, end, seq, last)
 }
 
-const journalAdvice = "nothing was changed: keep both files and restore the log from the journal or a copy"
+const journalAdvice = "nothing was changed: keep both files; " + restoreAdvice
 
 func ahead(path string, last, seq uint64) error {
 	which := fmt.Sprintf("entry %d", seq)

@@ -135,7 +135,7 @@ func (s *session) explain(err error) error {
 
 func (s *session) missing() error {
 	if _, err := os.Stat(journalOf(s.path)); err == nil {
-		return refuse(s.path, ErrNoLog, "but its journal is there", "restore the log from it or from a copy")
+		return refuse(s.path, ErrNoLog, "but its journal is there", restoreAdvice)
 	}
 	return refuse(s.path, ErrNoLog, "", "check the name or make a new log")
 }

@@ -33,6 +33,7 @@ type Report struct {
 	Entries int64
 	Root    tlog.Hash // of the tree over all entries, computed from their lines
 	Values  int       // how many stored values were held against their checksums
+	Journal int       // lines of the journal that are the entries of their places
 	Deep    bool      // the records were made anew from the entries and compared
 	Faults  []Fault   // none: everything holds
 	Remarks []string  // what is no fault, but should be known: one line each
@@ -40,6 +41,7 @@ type Report struct {
 
 	lines  [][]byte
 	hashes hashTree
+	unlike int // the line of the journal that is another than the log's entry; 0 for none
 }
 
 // Lines are the entries as stored, from the first.

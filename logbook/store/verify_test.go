@@ -349,6 +349,9 @@ func TestVerifyTheJournal(t *testing.T) {
 		if got := fmt.Sprint(r.Faults); (c.fault == "") != (len(r.Faults) == 0) || !strings.Contains(got, c.fault) {
 			t.Errorf("%s: faults %s", c.name, got)
 		}
+		if want := bytes.Count(c.data, []byte("\n")); c.fault == "" && r.Journal != want {
+			t.Errorf("%s: %d lines of the journal held, want %d", c.name, r.Journal, want)
+		}
 		if got := fmt.Sprint(r.Remarks); (c.remark == "") != (len(r.Remarks) == 0) || !strings.Contains(got, c.remark) {
 			t.Errorf("%s: remarks %s", c.name, got)
 		}

@@ -114,7 +114,7 @@ func TestALaterEventByKeys(t *testing.T) {
 	for _, size := range [][2]int{{60, 20}, {80, 24}} {
 		b := onBench(t)
 		b.show(size[0], size[1], b.circuit("2A"))
-		b.sees("2B KM-0005: indicator-part:KM-0005 accepted", "Sun 8 Mar 2026,", "earlier: ↑")
+		b.sees("2B KM-0005: accepted: KM-0005: ", "Sun 8 Mar 2026,", "earlier: ↑")
 		b.keys("1", "enter")
 		b.sees("press a digit")
 		b.keys("1")

@@ -75,6 +75,10 @@ func (d drawing) line(x, y, width, size float64, style, text string) {
 func (d drawing) block(b paper.Block, y float64) {
 	d.line(margin, y, 34, 20, "B", b.Joint)
 	d.line(margin+35, y, 0, 9, "B", fmt.Sprintf("planned: %s   |   %s", b.Fitting, b.Place))
+	if b.First != "" {
+		d.line(margin+35, y+12.2, 0, 8, "B", "FIRST: "+b.First)
+		y += 2.5
+	}
 	style := ""
 	if len(b.Figures) == 0 {
 		style = "B"

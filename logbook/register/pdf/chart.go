@@ -2,6 +2,7 @@ package pdf
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"coolhold/logbook/chart"
@@ -22,7 +23,7 @@ func (d *doc) charts() {
 		names = append(names, c.Name)
 	}
 	for _, name := range names {
-		for i, drawing := range chart.Chamber(name, d.rep.Joints, unitsAcross) {
+		for i, drawing := range chart.Chamber(name, d.rep.Joints, unitsAcross, d.rep.Spares...) {
 			title := "Chamber " + name
 			if i > 0 {
 				title += ", continued"
@@ -30,7 +31,7 @@ func (d *doc) charts() {
 			d.chapter(true, title)
 			d.covered("chamber " + name)
 			d.drawing(drawing)
-			d.legend()
+			d.legend("Drawn so that no lines cross; both bars lie in the chamber.")
 		}
 	}
 	d.runs()
@@ -65,7 +66,7 @@ func (d *doc) runs() {
 		}
 		d.chapter(true, title)
 		d.drawing(chart.Runs(outside[i:min(len(outside), i+most)], 120))
-		d.legend()
+		d.legendAt(d.f.GetY()+2, "A list, not a picture of the trench: each joint with its place, its fitting and the pipe it is on.")
 	}
 }
 
@@ -120,12 +121,15 @@ func (d *doc) box(s scale, b chart.Box) {
 	if b.Hatch {
 		d.hatch(x, y, w, h)
 	}
+	if b.Title != "" { // on paper there is room for it within
+		b.Lines = append(slices.Clone(b.Lines), b.Title)
+	}
 	high := h / float64(len(b.Lines)+1)
 	high = min(high, s.h)
 	at := y + (h-high*float64(len(b.Lines)))/2
 	for i, text := range b.Lines {
 		style := ""
-		if i == 0 || i == 2 {
+		if i == 0 || i >= 2 {
 			style = "B"
 		}
 		if b.Hatch { // words stay readable on a hatch
@@ -167,9 +171,12 @@ func (d *doc) words(x, y, w, h float64, style, align, text string) {
 	d.f.CellFormat(w, h, d.fit(text, w), "", 0, align, false, 0, "")
 }
 
-// legend explains the edges, and that the picture is drawn apart.
-func (d *doc) legend() {
-	left, y := d.left(), d.bottom()-9
+// legend explains the edges, at the foot of the page.
+func (d *doc) legend(how string) { d.legendAt(d.bottom()-9, how) }
+
+// legendAt explains the edges, and how the picture is to be read.
+func (d *doc) legendAt(y float64, how string) {
+	left := d.left()
 	x := left
 	for i := len(chart.Styles) - 1; i >= 0; i-- {
 		st := chart.Styles[i]
@@ -188,5 +195,6 @@ func (d *doc) legend() {
 	d.edge(chart.Solid)
 	d.font("", 7.5)
 	d.f.SetXY(left, y+4.5)
-	d.f.CellFormat(d.width(), 4, fmt.Sprintf("Drawn so that no lines cross; both bars lie in the chamber. As of %s. Under each joint: its weld and the state of its record.", clock(d.rep.AsOf)), "", 0, "L", false, 0, "")
+	d.f.CellFormat(d.width(), 4, how+" As of "+clock(d.rep.AsOf)+". Under each joint: its weld and the state of its record; \"covered\" is under the ground and not settled.", "", 0, "L", false, 0, "")
+	d.f.SetXY(left, y+9)
 }

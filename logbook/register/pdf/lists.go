@@ -16,7 +16,9 @@ func (d *doc) replaced() {
 			rows = append(rows, cells{row})
 		}
 	}
-	d.chapter(false, "Cut-outs and their replacements")
+	const need = 90
+	lying := d.lying() && d.f.GetY()+need <= d.bottom() // below a short end of the register
+	d.section(lying, need, "Cut-outs and their replacements")
 	if len(rows) == 0 {
 		d.text("", 10, "No weld that is listed was cut out.")
 		return
@@ -65,7 +67,7 @@ func (d *doc) afterwards() {
 	} else {
 		t := d.grid(8, column{"day", 22}, column{"signed by", 45}, column{"when", 28}, column{"what was open then", 0})
 		for _, g := range s.Signed {
-			open := g.Line()
+			open := fmt.Sprintf("%d open fails acknowledged, each named here; %d other findings open, which were counted and not named", len(g.Acks), g.Open)
 			for _, a := range g.Acks {
 				open += "\n" + a.Facts
 			}
@@ -94,25 +96,37 @@ func (d *doc) events(events []logbook.Event) {
 // open are the findings that somebody must still do something about.
 func (d *doc) open() {
 	d.chapter(false, "Still open")
-	var open []audit.Finding
-	for _, f := range d.rep.Findings {
-		if !f.Settled && f.Severity != audit.Note {
-			open = append(open, f)
-		}
-	}
-	if len(open) == 0 {
-		d.text("", 10, "Nothing that is listed is open: no fault is recorded, and every joint has its weld.")
+	if len(d.rep.Open) == 0 {
+		d.text("", 10, "Nothing is open on the site: no fault is recorded, and every joint has its weld.")
 		return
 	}
-	t := d.grid(8, column{"severity", 20}, column{"joint", 18}, column{"weld", 20}, column{"what is found", 62}, column{"what to do", 0})
-	for _, f := range open {
-		t.row(f.Word(), f.Joint, f.Weld, f.Says, f.Do)
+	if d.rep.Filtered() {
+		d.text("B", 9.5, "This page lists everything that is open on the site, also of welds that this document leaves out.")
+		d.gap(1.5)
 	}
+	t := d.grid(8, column{"severity", 20}, column{"joint", 18}, column{"weld", 20}, column{"what is found", 62}, column{"what to do", 0})
+	for _, f := range d.rep.Open {
+		t.row(f.Word(), f.Joint, d.weldOf(f), f.Says, f.Do)
+	}
+}
+
+// weldOf is the weld that a finding is about: its own, else what stands in its
+// joint.
+func (d *doc) weldOf(f audit.Finding) string {
+	if f.Weld != "" || f.Joint == "" {
+		return f.Weld
+	}
+	for _, p := range d.rep.Joints {
+		if p.Label == f.Joint {
+			return p.Weld
+		}
+	}
+	return ""
 }
 
 // rules are those that the verdicts follow from, each with its basis.
 func (d *doc) rules() {
-	d.chapter(true, "Rules and tables used")
+	d.section(true, 90, "Rules and tables used")
 	d.text("", 9, "No verdict is stored: each follows from these rules, applied to the record as of "+clock(d.rep.AsOf)+". A fail cannot be accepted; it ends by a cut-out. A query is accepted by a named person with a reason, or cut out.")
 	d.gap(2)
 	found := map[string]int{}

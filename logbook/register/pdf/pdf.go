@@ -143,16 +143,28 @@ func (d *doc) room(mm float64) {
 func (d *doc) font(style string, size float64) { d.f.SetFont("go", style, size) }
 
 func (d *doc) head() {
+	left, top := d.left(), d.top()
+	d.part(left, top-7)
 	if d.f.PageNo() == 1 {
 		return
 	}
-	left, top := d.left(), d.top()
 	d.font("", 8)
 	d.f.SetXY(left, top-3)
 	d.f.CellFormat(d.full(), 4, d.fit("Register of welds: "+d.rep.Site.Name, d.full()*0.7), "", 0, "L", false, 0, "")
 	d.f.SetX(left)
 	d.f.CellFormat(d.full(), 4, "as of "+clock(d.rep.AsOf), "", 0, "R", false, 0, "")
 	d.rule(top + 2)
+}
+
+// part says on every page that something is left out: a page may be handed on
+// alone.
+func (d *doc) part(x, y float64) {
+	if !d.rep.Filtered() {
+		return
+	}
+	d.font("B", 9)
+	d.f.SetXY(x, y)
+	d.f.CellFormat(d.full(), 4, d.fit("only a part: "+d.rep.FilterLine(), d.full()), "", 0, "C", false, 0, "")
 }
 
 func (d *doc) foot() {

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"coolhold/logbook"
+	"coolhold/logbook/audit"
 	"coolhold/logbook/register"
 )
 
@@ -89,6 +90,39 @@ func TestSealAsCode(t *testing.T) {
 		if err := Write(&out, rep, nil); err != nil || !strings.HasPrefix(out.String(), "%PDF-") {
 			t.Errorf("%d: %v", n, err)
 		}
+	}
+}
+
+// What can never be accepted does not look as if it had been left undone.
+func TestAccepted(t *testing.T) {
+	for _, c := range []struct {
+		f    audit.Finding
+		want string
+	}{
+		{audit.Finding{Severity: audit.Note}, "nothing to accept"}, {audit.Finding{Severity: audit.Fail}, "cannot be: cut out"},
+		{audit.Finding{Severity: audit.Query, Work: true}, "cannot be: work to do"}, {audit.Finding{Severity: audit.Query}, "not yet"},
+		{audit.Finding{Severity: audit.Fail, Settled: true}, "settled: cut out or given up"},
+	} {
+		if got := accepted(c.f); got != c.want {
+			t.Errorf("%+v: %q, want %q", c.f, got, c.want)
+		}
+	}
+}
+
+// A section goes on where there is room, on a page that lies the same way.
+func TestSection(t *testing.T) {
+	d := blank(t)
+	d.section(false, 100, "below")
+	if d.f.PageNo() != 1 {
+		t.Error("a section left a page with room")
+	}
+	d.section(true, 10, "lying")
+	if d.f.PageNo() != 2 || !d.lying() {
+		t.Error("a lying section went onto an upright page")
+	}
+	d.section(true, 1000, "no room")
+	if d.f.PageNo() != 3 {
+		t.Error("a section went on where there was no room")
 	}
 }
 

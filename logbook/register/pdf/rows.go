@@ -2,6 +2,7 @@ package pdf
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -10,7 +11,7 @@ import (
 
 // register is the table of all rows, on lying pages.
 func (d *doc) register() {
-	d.chapter(true, "Register")
+	d.section(true, 75, "Register")
 	if len(d.rep.Rows) == 0 {
 		d.text("", 10, "No row is listed.")
 		return
@@ -128,7 +129,19 @@ func (c cells) state() string {
 	if by := c.v("replaced_by"); by != "" {
 		state += ", replaced by " + by
 	}
-	return join("\n", state, c.with("verdict: %s", "verdict"), c.found())
+	return join("\n", state, c.under(), c.with("verdict: %s", "verdict"), c.found())
+}
+
+// under says that ground lies over the joint; by whom and when stands in the list
+// of what was covered.
+func (c cells) under() string {
+	switch {
+	case c.Cover == nil:
+		return ""
+	case slices.Contains(c.Cover.Missing, c.Joint.Label):
+		return "covered with ground, not settled then"
+	}
+	return "covered with ground"
 }
 
 // found names the findings, one a line; who accepted one and why stands on the

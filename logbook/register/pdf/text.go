@@ -100,6 +100,21 @@ func (d *doc) chapter(lying bool, s string) {
 	d.gap(2)
 }
 
+// section begins as chapter does, but goes on below what stands on the page where
+// need mm are left on it: pages with a few lines only are not read.
+func (d *doc) section(lying bool, need float64, s string) {
+	if d.lying() != lying || d.f.GetY()+need > d.bottom() {
+		d.chapter(lying, s)
+		return
+	}
+	d.gap(5)
+	d.rule(d.f.GetY())
+	d.gap(3)
+	d.f.Bookmark(d.say(s), 0, -1)
+	d.text("B", 15, s)
+	d.gap(2)
+}
+
 func (d *doc) gap(mm float64) { d.f.SetY(d.f.GetY() + mm) }
 
 // clock writes a time as the clock on site showed it.

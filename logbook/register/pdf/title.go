@@ -139,12 +139,12 @@ func (d *doc) people() {
 	d.heading("People and control units", 12)
 	t := d.grid(8.5, column{"operator", 44}, column{"mark", 14}, column{"number", 38}, column{"expires", 22}, column{"days", 0})
 	for _, p := range d.rep.People {
-		t.row(p.Name, p.Mark, p.Number, p.Expiry, strings.Join(p.Days, ", "))
+		t.row(p.Name, p.Mark, p.Number, p.Expiry, p.DaysLine())
 	}
 	d.gap(2)
 	t = d.grid(8.5, column{"control unit", 44}, column{"calibrated", 22}, column{"corrects for temperature", 40}, column{"days", 0})
 	for _, u := range d.rep.Units {
-		t.row(u.Serial, u.Calibrated, u.Corrects, strings.Join(u.Days, ", "))
+		t.row(u.Serial, u.Calibrated, u.Corrects, u.DaysLine())
 	}
 }
 

@@ -18,7 +18,7 @@ func (d *doc) welds() {
 
 func (d *doc) weld(row register.Row) {
 	c := cells{row}
-	d.chapter(false, fmt.Sprintf("Weld %s in joint %s: %s", row.Weld.ID, row.Weld.Joint, row.Verdict))
+	d.section(false, 150, fmt.Sprintf("Weld %s in joint %s: %s", row.Weld.ID, row.Weld.Joint, row.Verdict))
 	d.text("", 9.5, join("; ", c.v("state"), c.place1()))
 	if by := c.v("replaced_by"); by != "" {
 		d.text("", 9.5, "Replaced by "+by+".")
@@ -52,8 +52,14 @@ func accepted(f audit.Finding) string {
 		return fmt.Sprintf("by %s, %s: %s", f.Accepted.By, clock(f.Accepted.At.Local()), f.Accepted.Why)
 	case f.Settled:
 		return "settled: cut out or given up"
+	case f.Severity == audit.Note:
+		return "nothing to accept"
+	case f.Severity == audit.Fail:
+		return "cannot be: cut out"
+	case f.Work:
+		return "cannot be: work to do"
 	}
-	return "no"
+	return "not yet"
 }
 
 // shownAbove are columns that the head of a weld's page shows already, or that

@@ -2,7 +2,6 @@ package xlsx
 
 import (
 	"fmt"
-	"strings"
 
 	"github.com/xuri/excelize/v2"
 
@@ -73,7 +72,7 @@ func (b *book) counts() [][]any {
 func (b *book) people() [][]any {
 	out := [][]any{b.heads("operator", "mark", "number", "expires", "days")}
 	for _, p := range b.rep.People {
-		out = append(out, b.says(p.Name, p.Mark, p.Number, p.Expiry, strings.Join(p.Days, ", ")))
+		out = append(out, b.says(p.Name, p.Mark, p.Number, p.Expiry, p.DaysLine()))
 	}
 	return out
 }
@@ -81,7 +80,7 @@ func (b *book) people() [][]any {
 func (b *book) units() [][]any {
 	out := [][]any{b.heads("control unit", "calibrated", "corrects for temperature", "days")}
 	for _, u := range b.rep.Units {
-		out = append(out, b.says(u.Serial, u.Calibrated, u.Corrects, strings.Join(u.Days, ", ")))
+		out = append(out, b.says(u.Serial, u.Calibrated, u.Corrects, u.DaysLine()))
 	}
 	return out
 }

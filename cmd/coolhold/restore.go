@@ -1,0 +1,137 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"coolhold/logbook"
+	"coolhold/logbook/store"
+)
+
+func newRestore(e edges) *cobra.Command {
+	var log, out, tag string
+	cmd := &cobra.Command{
+		Use:   "restore [LOG]",
+		Short: "Make a damaged or lost log anew from its journal",
+		Long: `restore makes a log anew from LOG.journal, which holds every entry once more, and
+writes it to LOG.restored or to --out. Nothing that stands there already is
+changed or replaced.
+
+Each line of the journal must be the entry of its place. A line has no checksum of
+its own: it is held against the entry in the damaged file, where that can still be
+read, and against the seals in the journal. What neither reaches is taken as it
+stands. At a line that is not what was written restore stops and names it.
+
+The new log has the id and the letters of the old one, as its seals, the damaged
+file or the numbers of its welds name them. Where nothing names the letters they
+are those of --tag; where nothing names the id a new one is drawn, and that is
+said: older copies then count as another log.`,
+		Example: `  coolhold restore site.coolhold
+  coolhold restore site.coolhold --out mended.coolhold`,
+		Args: cobra.ArbitraryArgs,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) > 1 || len(args) == 1 && log != "" {
+				return usage("one log is restored at a time; write coolhold %s", cmd.Use)
+			}
+			path := logPath(e, log)
+			if len(args) == 1 {
+				path = args[0]
+			}
+			if out == "" {
+				out = path + ".restored"
+			}
+			r, err := store.Restore(context.Background(), path, out, store.Options{Tag: tag, Rand: e.rand})
+			switch {
+			case errors.Is(err, store.ErrSound):
+				return exitWith(exitFindings, err)
+			case err != nil:
+				return stored(err)
+			}
+			return printRestored(e, cmd.OutOrStdout(), path, r)
+		},
+	}
+	logFlag(cmd, &log)
+	cmd.Flags().StringVar(&out, "out", "", "write the log to this `file` instead of LOG.restored")
+	cmd.Flags().StringVar(&tag, "tag", "", "the two `letters` of the log's weld numbers, where neither journal nor damaged file names them")
+	return cmd
+}
+
+// printRestored says what there is now, what holds over it and what to do next.
+func printRestored(e edges, w io.Writer, path string, r store.Restored) error {
+	keys, err := knownKeys(e, nil)
+	if err != nil {
+		return err
+	}
+	v, err := checkLog(r.Path, false, keys)
+	if err != nil {
+		return err
+	}
+	say := func(format string, args ...any) { fmt.Fprintln(w, logbook.Clean(fmt.Sprintf(format, args...))) }
+	say("%s: log %s made anew from %s.journal: %s, root %s", r.Path, r.Tag, path, entries(r.Entries), v.Root)
+	sayNames(say, r)
+	saySeal(say, v)
+	if r.LogMissing {
+		say("note   there was no old file to hold the lines against")
+	}
+	if r.Cut {
+		say("note   the journal ends within a line, which was never acknowledged and is left out")
+	}
+	if r.Unknown > 0 {
+		say("note   %s not understood by this coolhold; kept as they stand", entries(int64(r.Unknown)))
+	}
+	for _, lost := range r.OnlyInLog {
+		say("MISSING  entry %d of the damaged file is not in the journal: %s %s; enter it anew if it is true",
+			lost.Seq, lost.At.Local().Format("2006-01-02 15:04"), lostLine(lost))
+	}
+	say("Next: coolhold verify %s. Then move %s and %s.journal to another folder and keep them, and give %s the name %s.", r.Path, path, path, r.Path, path)
+	return v.damaged()
+}
+
+func sayNames(say func(string, ...any), r store.Restored) {
+	if r.IDFrom == "" {
+		say("note   nothing named the log's id, so it has a new one, %s: older copies of it count as another log", r.ID)
+	} else {
+		say("id     %s, by %s", r.ID, r.IDFrom)
+	}
+	if r.TagFrom == "" {
+		say("note   nothing named the log's letters: they are %s, as asked for or drawn", r.Tag)
+	} else {
+		say("tag    %s, by %s", r.Tag, r.TagFrom)
+	}
+}
+
+// saySeal names the seal that holds over most of the log.
+func saySeal(say func(string, ...any), v *verification) {
+	if len(v.seals) == 0 {
+		say("note   no seal stands in it: the lines are taken as they stood in the journal")
+		return
+	}
+	last := v.seals[len(v.seals)-1]
+	say("holds  %s", last.line())
+	if rest := v.Entries - int64(last.seq); rest > 0 {
+		say("note   no seal reaches the last %s", entries(rest))
+	}
+}
+
+// damaged is the error of a restored log that does not hold after all.
+func (v *verification) damaged() error {
+	if len(v.faults) == 0 {
+		return nil
+	}
+	return v.verdict()
+}
+
+// lostLine is an entry that only the damaged file has, in one line.
+func lostLine(e logbook.Entry) string {
+	line := e.Open().Line()
+	for _, part := range []string{e.Joint, e.Weld, e.By} {
+		if part != "" {
+			line += ", " + part
+		}
+	}
+	return line
+}

@@ -1,0 +1,240 @@
+package store
+
+import (
+	"bytes"
+	"context"
+	"crypto/rand"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"unicode/utf8"
+
+	bolt "go.etcd.io/bbolt"
+
+	"coolhold/logbook"
+)
+
+var (
+	// ErrSound: the log holds, so there is nothing to restore.
+	ErrSound = errors.New("the log holds, and so does its journal")
+	// ErrNoJournal: there is nothing to restore from.
+	ErrNoJournal = errors.New("no journal with entries stands beside it")
+)
+
+// A Restored says what a log made anew holds and where that comes from.
+type Restored struct {
+	Path       string
+	ID, Tag    string
+	IDFrom     string // what names the id: "" where it was drawn anew
+	TagFrom    string // what names the tag: "" where it was drawn anew
+	Entries    int64
+	Cut        bool            // the journal ended within a line, which was left out
+	Unknown    int             // entries of a kind that this program cannot read; they are kept
+	OnlyInLog  []logbook.Entry // entries after those of the journal, whole in the old file and not restored
+	LogMissing bool            // there was no old file
+}
+
+// JournalBeside tells whether a journal with entries stands beside the log of
+// that name, which may itself be missing, and how many it has by its last line.
+func JournalBeside(path string) (entries int, ok bool) {
+	seq, err := journalSeq(path)
+	return int(seq), err == nil && seq > 0
+}
+
+// Restore makes a log anew from the journal beside path and writes it to out,
+// which must not be there yet (ErrExists). What stands at path, and the journal,
+// are only read. Each line of the journal must be the entry of its place; hashes
+// and records are made anew. Where the old file still holds an entry whose
+// checksum is right, the line must be the same, and each seal must hold over the
+// lines before it. The id and the tag are those that the seals, the old file or
+// the numbers of welds name; where nothing does, the tag is that of o or drawn,
+// and the id is drawn. Errors: ErrNoJournal, ErrSound, ErrDamaged with the line
+// at which the journal is not what was written, ErrTag, and those of Verify for
+// a log that is in use or newer.
+func Restore(ctx context.Context, path, out string, o Options) (r Restored, err error) {
+	journal, err := os.ReadFile(journalOf(path))
+	if errors.Is(err, fs.ErrNotExist) || err == nil && bytes.IndexByte(journal, '\n') < 0 {
+		return r, refuse(path, ErrNoJournal, "", "look for a copy of the log or of its journal")
+	}
+	if err != nil {
+		return r, fmt.Errorf("%s: the journal cannot be read: %w", journalOf(path), err)
+	}
+	if err := wanting(ctx, path); err != nil {
+		return r, err
+	}
+	lines, cut, err := journalLines(journalOf(path), journal)
+	if err != nil {
+		return r, err
+	}
+	old, err := salvage(path)
+	if err != nil {
+		return r, err
+	}
+	r = Restored{Path: out, Entries: int64(len(lines)), Cut: cut, LogMissing: old.missing}
+	if err := old.holdAgainst(journalOf(path), lines); err != nil {
+		return r, err
+	}
+	entries := decodeAll(lines)
+	r.Unknown, r.OnlyInLog = unknown(entries), old.after(len(lines))
+	if err := r.name(journalOf(path), entries, old, o); err != nil {
+		return r, err
+	}
+	return r, r.write(ctx, journalOf(path), lines)
+}
+
+// wanting refuses a log at which nothing is wrong, one that is in use, and one
+// that is newer.
+func wanting(ctx context.Context, path string) error {
+	v, err := Verify(ctx, path, true)
+	switch {
+	case errors.Is(err, ErrDamaged), errors.Is(err, ErrNoLog):
+		return nil
+	case err != nil:
+		return err
+	case len(v.Faults) == 0:
+		return refuse(path, ErrSound, "", "there is nothing to restore; coolhold copy makes a copy")
+	case len(v.Faults) == 1 && v.unlike > 0:
+		return badLine(journalOf(path), v.unlike, fmt.Sprintf("it is not entry %d of the log, which itself holds", v.unlike),
+			"nothing was written: move the journal away, it is made anew from the log")
+	}
+	return nil
+}
+
+// journalLines are the whole lines of a journal, each the entry of its place.
+func journalLines(name string, journal []byte) (lines [][]byte, cut bool, err error) {
+	for len(journal) > 0 {
+		line, rest, whole := bytes.Cut(journal, []byte("\n"))
+		if !whole {
+			return lines, true, nil
+		}
+		if what := wrongLine(line, uint64(len(lines)+1)); what != "" {
+			return nil, false, badLine(name, len(lines)+1, what, noHelp)
+		}
+		lines, journal = append(lines, line), rest
+	}
+	return lines, false, nil
+}
+
+// noHelp is what to do where log and journal are both damaged.
+const noHelp = "nothing was written: keep both files, and go by a copy of the log or of its journal"
+
+func badLine(name string, n int, what, todo string) error {
+	return refuse(name, ErrDamaged, fmt.Sprintf("line %d: %s", n, what), todo)
+}
+
+// wrongLine says why a line cannot be the entry of that place, "" where it can.
+func wrongLine(line []byte, seq uint64) string {
+	var e logbook.Entry
+	if !utf8.Valid(line) {
+		return "it holds bytes that are no text"
+	}
+	if err := json.Unmarshal(line, &e); err != nil {
+		return "it cannot be read: " + err.Error()
+	}
+	switch {
+	case e.Seq != seq:
+		return fmt.Sprintf("it says that it is entry %d", e.Seq)
+	case e.ID == "" || e.Kind == "" || e.V < 1 || len(e.Body) == 0:
+		return "it lacks the id, the kind or the body of an entry"
+	}
+	return ""
+}
+
+func decodeAll(lines [][]byte) []logbook.Entry {
+	entries := make([]logbook.Entry, len(lines))
+	for i, line := range lines {
+		_ = json.Unmarshal(line, &entries[i]) // journalLines has read it
+	}
+	return entries
+}
+
+func unknown(entries []logbook.Entry) (n int) {
+	for _, e := range entries {
+		if _, is := e.Open().(logbook.Unknown); is {
+			n++
+		}
+	}
+	return n
+}
+
+// write makes the log, and gives it its name only when it was read back whole.
+func (r *Restored) write(ctx context.Context, journal string, lines [][]byte) error {
+	l := newLog(r.Path, steps)
+	l.id, l.tag = r.ID, r.Tag
+	return publish(r.Path, func(part string) error {
+		if err := l.make(part); err != nil {
+			return err
+		}
+		if err := l.fill(part, lines); err != nil {
+			return err
+		}
+		v, err := Verify(ctx, part, true)
+		if err == nil && len(v.Faults) > 0 {
+			err = refuse(journal, ErrDamaged, v.Faults[0].What, "a line before it is not what was sealed; "+noHelp)
+		}
+		return err
+	})
+}
+
+// fill stores lines as the entries of an empty log.
+func (l *Log) fill(part string, lines [][]byte) error {
+	db, err := bolt.Open(part, 0, &bolt.Options{Timeout: patience})
+	if err != nil {
+		return err
+	}
+	err = db.Update(func(raw *bolt.Tx) error {
+		s := &session{path: l.path}
+		return s.unbroken(func() error {
+			t := newTx(s, raw)
+			t.bind()
+			for i, line := range lines {
+				t.take(uint64(i+1), line)
+			}
+			t.flush()
+			return nil
+		})
+	})
+	return errors.Join(err, db.Close())
+}
+
+// name finds the id and the tag of the log. A line of the journal that cannot
+// be of the log that the others name is a fault.
+func (r *Restored) name(journal string, entries []logbook.Entry, old remains, o Options) error {
+	random := o.Rand
+	if random == nil {
+		random = rand.Reader
+	}
+	r.fromSeals(entries)
+	if r.ID != "" && old.id != "" && old.id != r.ID {
+		return refuse(journal, ErrDamaged, "its seals are of another log than the file beside it", "find out which journal is whose; nothing was written")
+	}
+	if r.ID == "" && old.id != "" {
+		r.ID, r.IDFrom = old.id, "the old file"
+	}
+	if r.Tag == "" && old.tag != "" {
+		r.Tag, r.TagFrom = old.tag, "the old file"
+	}
+	if r.Tag == "" {
+		r.fromWelds(entries)
+	}
+	if r.ID == "" {
+		b := make([]byte, 16)
+		if _, err := io.ReadFull(random, b); err != nil {
+			return fmt.Errorf("%s: no id could be drawn: %w", r.Path, err)
+		}
+		r.ID = hex.EncodeToString(b)
+	}
+	if r.Tag == "" {
+		tag, err := o.tag(random)
+		r.Tag = tag
+		return err
+	}
+	if o.Tag != "" && o.Tag != r.Tag {
+		return fmt.Errorf("%w: the log's own is %s, by %s, not %q; leave the tag out", ErrTag, r.Tag, r.TagFrom, o.Tag)
+	}
+	return nil
+}

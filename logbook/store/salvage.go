@@ -1,0 +1,146 @@
+package store
+
+import (
+	"bytes"
+	"encoding/binary"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"hash/crc32"
+	"io/fs"
+	"os"
+	"regexp"
+	"strings"
+
+	"coolhold/logbook"
+	"coolhold/logbook/seal"
+)
+
+// remains are what can be read of a file that bbolt need not understand: the
+// key of a value stands right before it, and the value ends in the checksum of
+// both, so that each can be found and checked wherever it lies.
+type remains struct {
+	missing bool
+	id, tag string
+	entries map[uint64][][]byte // by seq; more than one where a save was broken off
+}
+
+var (
+	idBytes  = regexp.MustCompile(`id[0-9a-f]{32}`)
+	tagBytes = regexp.MustCompile(`tag[A-HJ-NP-Z]{2}`)
+	seqBytes = []byte(`{"seq":`)
+)
+
+// salvage reads what is left of a log.
+func salvage(path string) (remains, error) {
+	m := remains{entries: map[uint64][][]byte{}}
+	data, err := os.ReadFile(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		m.missing = true
+		return m, nil
+	}
+	if err != nil {
+		return m, fmt.Errorf("%s: what is left of the log cannot be read: %w", path, err)
+	}
+	m.id = summedWord(data, idBytes, "id")
+	m.tag = summedWord(data, tagBytes, "tag")
+	for at := 0; ; {
+		i := bytes.Index(data[at:], seqBytes)
+		if i < 0 {
+			return m, nil
+		}
+		at += i
+		m.take(data, at)
+		at += len(seqBytes)
+	}
+}
+
+// summedWord is a word of meta whose checksum follows it, "" if there is none.
+func summedWord(data []byte, form *regexp.Regexp, key string) string {
+	for _, at := range form.FindAllIndex(data, -1) {
+		end := at[1] + crc32.Size
+		if end > len(data) {
+			continue
+		}
+		if payload, ok := unsum([]byte(key), data[at[0]+len(key):end]); ok {
+			return string(payload)
+		}
+	}
+	return ""
+}
+
+// take keeps the entry whose line begins at, if its checksum is right.
+func (m *remains) take(data []byte, at int) {
+	if at < 8 {
+		return
+	}
+	var line json.RawMessage
+	if json.NewDecoder(bytes.NewReader(data[at:])).Decode(&line) != nil {
+		return
+	}
+	end := at + len(line) + crc32.Size
+	if end > len(data) {
+		return
+	}
+	key := data[at-8 : at]
+	payload, ok := unsum(key, data[at:end])
+	seq := binary.BigEndian.Uint64(key)
+	if ok && wrongLine(payload, seq) == "" {
+		m.entries[seq] = append(m.entries[seq], payload)
+	}
+}
+
+// holdAgainst stops at the first line that is another than the entry in the old
+// file: that one has a checksum, the line has none.
+func (m remains) holdAgainst(journal string, lines [][]byte) error {
+	for i, line := range lines {
+		found := m.entries[uint64(i+1)]
+		same := len(found) == 0
+		for _, f := range found {
+			same = same || bytes.Equal(f, line)
+		}
+		if !same {
+			return badLine(journal, i+1, "it is not the entry that the old file holds, whose checksum is right", noHelp)
+		}
+	}
+	return nil
+}
+
+// after are the entries that follow the n of the journal, up to the first gap.
+func (m remains) after(n int) (out []logbook.Entry) {
+	for seq := uint64(n) + 1; len(m.entries[seq]) > 0; seq++ {
+		var e logbook.Entry
+		_ = json.Unmarshal(m.entries[seq][0], &e) // wrongLine has read it
+		out = append(out, e)
+	}
+	return out
+}
+
+// fromSeals takes the id and the tag that the last seal names; whether the seals
+// hold is checked when the log is made.
+func (r *Restored) fromSeals(entries []logbook.Entry) {
+	for _, e := range entries {
+		if e.Kind != (logbook.Sealed{}).Kind() {
+			continue
+		}
+		b, ok := e.Open().(logbook.Sealed)
+		if !ok {
+			continue
+		}
+		if s, err := seal.Parse([]byte(b.Note)); err == nil {
+			from := fmt.Sprintf("the seal in entry %d", e.Seq)
+			r.ID, r.Tag, r.IDFrom, r.TagFrom = s.Log, s.Tag, from, from
+		}
+	}
+}
+
+// fromWelds takes the tag of the first weld.
+func (r *Restored) fromWelds(entries []logbook.Entry) {
+	for _, e := range entries {
+		tag, _, _ := strings.Cut(e.Weld, "-")
+		if len(tag) == 2 && strings.Trim(tag, letters) == "" {
+			r.Tag, r.TagFrom = tag, "weld "+e.Weld
+			return
+		}
+	}
+}
