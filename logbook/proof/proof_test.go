@@ -238,7 +238,12 @@ func TestEveryValueCounts(t *testing.T) {
 	if len(spots) < 1000 {
 		t.Fatalf("only %d values found", len(spots))
 	}
-	for _, s := range spots {
+	step := 1
+	if testing.Short() {
+		step = 11 // where races are looked for
+	}
+	for i := 0; i < len(spots); i += step {
+		s := spots[i]
 		changed := bytes.Join([][]byte{data[:s.from], []byte(other(string(data[s.from:s.to]))), data[s.to:]}, nil)
 		if !json.Valid(changed) {
 			t.Fatalf("value %q was changed into no JSON", data[s.from:s.to])
