@@ -221,12 +221,7 @@ func counting(env shell.Env) []logbook.Joint {
 }
 
 func testLine(env shell.Env, f logbook.Forecast) string {
-	unsettled := 0
-	for _, j := range counting(env) {
-		if !env.Audit.Settled(j) {
-			unsettled++
-		}
-	}
+	unsettled := len(env.Audit.Unsettled())
 	line := "Pressure test: not before "
 	switch {
 	case len(f.Lost) > 0:

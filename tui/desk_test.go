@@ -414,3 +414,19 @@ func TestTheDeskInEveryWindow(t *testing.T) {
 		d.sees("One a side, with a comma between")
 	}
 }
+
+// What changed in a day after it was signed stands behind the signature.
+func TestASignedDayThatChanged(t *testing.T) {
+	log := exampleAt(t, monday)
+	log.does(t, func(h logbook.Head) logbook.Act { return logbook.SignDay(h, logbook.DaySigned{Day: "2026-03-08"}) })
+	d := drive(t, log, monday, 80, 24)
+	d.keys("9", "1")
+	d.sees("signed by ")
+	d.lacks("changed since")
+	log.does(t, func(h logbook.Head) logbook.Act {
+		return logbook.Correct(h, "KM-0001", logbook.ItemBatch, "W-9", "misread on the bag")
+	})
+	d = drive(t, log, monday, 80, 24)
+	d.keys("9", "1")
+	d.sees("changed since: KM-0001 corrected")
+}

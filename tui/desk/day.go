@@ -154,10 +154,16 @@ func (s Day) head(env shell.Env) []string {
 		lines = append(lines, env.Style.Bold(" "+l))
 	}
 	signed := "not signed"
-	if sig, ok := env.Site.SignatureOf(s.day); ok {
+	since, ok := env.Audit.SinceSigned(s.day)
+	if ok {
+		sig := since.Signed
 		signed = "signed by " + logbook.Clean(sig.By) + ", " + sig.At.Local().Format("2 Jan 15:04")
 	}
-	lines = append(lines, env.Style.Dim(widget.Cut(" "+signed, env.W)))
+	if since.Any() {
+		lines = append(lines, env.Style.Warn(widget.Cut(" "+signed+"; "+since.Line(), env.W)))
+	} else {
+		lines = append(lines, env.Style.Dim(widget.Cut(" "+signed, env.W)))
+	}
 	if !s.filter.none() {
 		text := fmt.Sprintf(" shown %d of %d: %s   (0 shows all)", len(s.filter.sift(env, all)), len(all), s.filter)
 		lines = append(lines, env.Style.Warn(widget.Cut(text, env.W)))

@@ -135,11 +135,7 @@ func (d *doc) rules() {
 	}
 	t := d.grid(7.5, column{"rule", 46}, column{"severity", 18}, column{"on", 14}, column{"looks for", 76}, column{"found", 13}, column{"basis", 0})
 	for _, r := range audit.Rules {
-		severity := r.Severity.String()
-		if r.Work {
-			severity += ", work"
-		}
-		t.row(r.Slug, severity, string(r.Scope), r.Says, fmt.Sprint(found[r.Slug]), r.Basis)
+		t.row(r.Slug, r.Word(), string(r.Scope), r.Says, fmt.Sprint(found[r.Slug]), r.Basis)
 	}
 	d.heading("Fusion tables", 15)
 	d.text("", 9, "Times and voltages come from these tables, typed from what is printed on the fittings' bags, and from nowhere else.")
