@@ -37,7 +37,8 @@ type Label struct {
 	Chamber string `json:"chamber,omitempty"`
 	Circuit int    `json:"circuit,omitempty"`
 	Leg     string `json:"leg,omitempty"`
-	Way     string `json:"way,omitempty"` // of a header: "from ground" or "to ground"
+	Tape    string `json:"tape,omitempty"` // colour, where the plan gives one
+	Way     string `json:"way,omitempty"`  // of a header: "from ground" or "to ground"
 	Port    int    `json:"port,omitempty"`
 	Bar     string `json:"bar,omitempty"` // "from ground" or "to ground"
 	Where   string `json:"where,omitempty"`
@@ -61,6 +62,7 @@ func Of(r logbook.Reader, site logbook.Site, o Options) []Label {
 		if !j.Counts() || o.Chamber != "" && j.Chamber != o.Chamber || o.Joint != "" && j.Label != o.Joint {
 			continue
 		}
+		j = asWelded(r, site, j)
 		out = append(out, jointLabel(r, j, running))
 		if j.Leg != "" {
 			out = append(out, legLabel(j))
@@ -72,11 +74,27 @@ func Of(r logbook.Reader, site logbook.Site, o Options) []Label {
 	return out
 }
 
+// asWelded is a joint at the port that its weld went to: a label must not say
+// the plan's where the pipe is on another.
+func asWelded(r logbook.Reader, site logbook.Site, j logbook.Joint) logbook.Joint {
+	w, ok := r.Weld(j.Site, j.Stands)
+	if !ok || logbook.PortOf(w, j) == j.Port {
+		return j
+	}
+	j.Port, j.Row, j.Bar = logbook.PortOf(w, j), "", ""
+	for _, p := range logbook.PortsOf(r, site, j.Chamber) {
+		if p.No == j.Port {
+			j.Row, j.Bar = p.Row, p.Bar
+		}
+	}
+	return j
+}
+
 // at is what every label of a joint shares.
 func at(kind Kind, j logbook.Joint) Label {
 	return Label{
 		Kind: kind, Joint: logbook.Clean(j.Label), Chamber: logbook.Clean(j.Chamber), Circuit: j.Circuit,
-		Leg: logbook.Clean(j.Leg), Way: ways[j.Way], Port: j.Port, Bar: logbook.Clean(j.Bar), Where: logbook.Clean(j.Where),
+		Leg: logbook.Clean(j.Leg), Tape: logbook.Clean(j.Tape), Way: ways[j.Way], Port: j.Port, Bar: logbook.Clean(j.Bar), Where: logbook.Clean(j.Where),
 	}
 }
 
@@ -194,12 +212,15 @@ func (l Label) Water() string {
 // Place is where a joint or pipe end is: "chamber A, circuit 3, leg A, from
 // ground bar, port 3".
 func (l Label) Place() string {
-	circuit, leg, bar := "", "", ""
+	circuit, leg, tape, bar := "", "", "", ""
 	if l.Circuit > 0 {
 		circuit = fmt.Sprintf("circuit %d", l.Circuit)
 	}
 	if l.Leg != "" {
 		leg = "leg " + l.Leg
+	}
+	if l.Tape != "" {
+		tape = l.Tape + " tape"
 	}
 	switch {
 	case l.Way != "":
@@ -207,7 +228,7 @@ func (l Label) Place() string {
 	case l.Bar != "":
 		bar = l.Bar + " bar"
 	}
-	return joined(", ", l.chamber(), circuit, leg, bar, l.AtPort(), l.Where)
+	return joined(", ", l.chamber(), circuit, leg, tape, bar, l.AtPort(), l.Where)
 }
 
 // AtPort is "port 3", or nothing where there is none.

@@ -90,14 +90,14 @@ func TestWhatIsWritten(t *testing.T) {
 		kind      Kind
 		ink, text string
 	}{
-		{"1A", Joint, "1A  XM-0001  8 Mar  OB", "joint 1A, chamber A, circuit 1, leg A, from ground bar, port 1, weld XM-0001, date 2026-03-08, mark OB"},
-		{"2A", Joint, "2A  XM-0004  8 Mar  OB", "joint 2A, chamber A, circuit 2, leg A, from ground bar, port 2, weld XM-0004, date 2026-03-08, mark OB"}, // the one that stands
-		{"3B", Joint, "3B  XM-0007  8 Mar  TV", "joint 3B, chamber A, circuit 3, leg B, to ground bar, port 7, weld XM-0007, date 2026-03-08, mark TV"},
-		{"4A", Joint, "4A  XM-0010  9 Mar  OB  hold to 09:04", "joint 4A, chamber A, circuit 4, leg A, from ground bar, port 4, weld XM-0010, date 2026-03-09, mark OB, hold to 09:04"},
-		{"4B", Joint, "4B  weld ______  date ______  mark ______  hold to ______", "joint 4B, chamber A, circuit 4, leg B, to ground bar, port 8, weld ______, date ______, mark ______, hold to ______"},
+		{"1A", Joint, "1A  XM-0001  8 Mar  OB", "joint 1A, chamber A, circuit 1, leg A, red tape, from ground bar, port 1, weld XM-0001, date 2026-03-08, mark OB"},
+		{"2A", Joint, "2A  XM-0004  8 Mar  OB", "joint 2A, chamber A, circuit 2, leg A, blue tape, from ground bar, port 2, weld XM-0004, date 2026-03-08, mark OB"}, // the one that stands
+		{"3B", Joint, "3B  XM-0007  8 Mar  TV", "joint 3B, chamber A, circuit 3, leg B, yellow tape, to ground bar, port 7, weld XM-0007, date 2026-03-08, mark TV"},
+		{"4A", Joint, "4A  XM-0010  9 Mar  OB  hold to 09:04", "joint 4A, chamber A, circuit 4, leg A, white tape, from ground bar, port 4, weld XM-0010, date 2026-03-09, mark OB, hold to 09:04"},
+		{"4B", Joint, "4B  weld ______  date ______  mark ______  hold to ______", "joint 4B, chamber A, circuit 4, leg B, white tape, to ground bar, port 8, weld ______, date ______, mark ______, hold to ______"},
 		{"E1", Joint, "E1  weld ______  date ______  mark ______  hold to ______", "joint E1, header from ground, before the plant room wall, weld ______, date ______, mark ______, hold to ______"},
-		{"3A", Leg, "3A  port 3  FG bar", "chamber A, circuit 3, leg A, from ground bar, port 3"},
-		{"3B", Leg, "3B  port 7  TG bar", "chamber A, circuit 3, leg B, to ground bar, port 7"},
+		{"3A", Leg, "3A  port 3  FG bar", "chamber A, circuit 3, leg A, yellow tape, from ground bar, port 3"},
+		{"3B", Leg, "3B  port 7  TG bar", "chamber A, circuit 3, leg B, yellow tape, to ground bar, port 7"},
 		{"FG", Header, "FROM GROUND (FG)  chamber A", "FROM GROUND (FG): water comes from the loops here, chamber A"},
 		{"TG", Header, "TO GROUND (TG)  chamber A", "TO GROUND (TG): water goes to the loops here, chamber A"},
 	} {
@@ -234,5 +234,25 @@ func (full) Write([]byte) (int, error) { return 0, errFull }
 func TestAFullDiskIsSaid(t *testing.T) {
 	if err := WriteText(full{}, []Label{{Kind: Leg}}); !errors.Is(err, errFull) {
 		t.Errorf("got %v", err)
+	}
+}
+
+// A label says the port that the pipe is on, not the plan's.
+func TestThePortAsWelded(t *testing.T) {
+	f, site := larkrise(t)
+	h := logbook.Head{ID: "port", At: monday, By: "Hedda Roan", Site: site.ID}
+	if l := f.only(t, "1A", Leg, monday); l.Port != 1 || l.Bar != "from ground" || l.Tape != "red" {
+		t.Errorf("before: %+v", l)
+	}
+	f.do(t, logbook.Correct(h, "XM-0001", logbook.ItemPort, "6", "looked at in the chamber"))
+	for _, kind := range []Kind{Joint, Leg} {
+		if l := f.only(t, "1A", kind, monday); l.Port != 6 || l.Bar != "to ground" || !strings.Contains(l.Text, "port 6") {
+			t.Errorf("%s: %+v", kind, l)
+		}
+	}
+	h.ID = "odd"
+	f.do(t, logbook.Correct(h, "XM-0001", logbook.ItemPort, "99", "no such port"))
+	if l := f.only(t, "1A", Leg, monday); l.Port != 99 || l.Bar != "" {
+		t.Errorf("a port that is none of the chamber's: %+v", l)
 	}
 }
