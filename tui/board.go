@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -287,6 +288,9 @@ func jointLine(env shell.Env, j logbook.Joint, column int) string {
 	place := j.Row
 	if j.Port > 0 {
 		place = fmt.Sprintf("%s %d", j.Row, j.Port)
+	}
+	if port := logbook.PortOf(env.Weld(cmp.Or(j.Stands, j.Walk)), j); port != j.Port {
+		place = fmt.Sprintf("at %d, not %d", port, j.Port) // the place that the plan has is not where it is
 	}
 	switch j.Way {
 	case "FG":

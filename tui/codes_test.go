@@ -26,7 +26,9 @@ func TestACodeIsTaughtAndRecalled(t *testing.T) {
 	d.sees("step 1 of 9: fitting")
 	d.scan(code24)
 	d.sees(code24 + "  (kept as scanned)")
-	d.keys("enter", "esc")
+	d.keys("enter")
+	d.sees("press a digit") // nothing is offered beside a code that is not known
+	d.keys("1", "esc")
 	d.open(newCodes())
 	d.sees("NOT taught; scanned with elbow 63")
 	d.keys("1", "enter")

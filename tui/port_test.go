@@ -116,3 +116,14 @@ func TestAPortBeyondTheDigitsIsTyped(t *testing.T) {
 	d.text("1")
 	d.sees("batch of the fitting")
 }
+
+// The board's row says the port that a leg is on, not the plan's.
+func TestTheRowSaysTheOtherPort(t *testing.T) {
+	log := exampleAt(t, monday)
+	log.does(t, func(h logbook.Head) logbook.Act {
+		return logbook.Correct(h, "KM-0001", logbook.ItemPort, "2", "looked at in the chamber")
+	})
+	d := drive(t, log, monday, 80, 24)
+	d.sees("at 2, not 1")
+	d.lacks("low 1 ")
+}

@@ -77,7 +77,11 @@ func Of(r logbook.Reader, site logbook.Site, o Options) []Label {
 // asWelded is a joint at the port that its weld went to: a label must not say
 // the plan's where the pipe is on another.
 func asWelded(r logbook.Reader, site logbook.Site, j logbook.Joint) logbook.Joint {
-	w, ok := r.Weld(j.Site, j.Stands)
+	id := j.Stands
+	if id == "" {
+		id = j.Walk // what was answered there counts already
+	}
+	w, ok := r.Weld(j.Site, id)
 	if !ok || logbook.PortOf(w, j) == j.Port {
 		return j
 	}
@@ -193,7 +197,7 @@ func headerLabel(j logbook.Joint) Label {
 func (l Label) Title() string {
 	switch l.Kind {
 	case Leg:
-		return fmt.Sprintf("circuit %d, leg %s", l.Circuit, l.Leg)
+		return fmt.Sprintf("%s: circuit %d, leg %s", l.Joint, l.Circuit, l.Leg)
 	case Header:
 		return strings.ToUpper(l.Way) + " (" + shortWays[l.Way] + ")"
 	}

@@ -130,10 +130,20 @@ func batchField(item, label, offer string) form.Field {
 
 // planned is the plan's fitting if a table has it: a circumstance, offered.
 func planned(c ctx) string {
+	if untaught(c) {
+		return "" // the code may be another fitting's: the bag is to be read
+	}
 	if _, err := c.Shelf.Row(c.j.Fitting); err != nil {
 		return ""
 	}
 	return c.j.Fitting
+}
+
+// untaught tells whether a fitting's code was scanned that nobody taught yet.
+func untaught(c ctx) bool {
+	code := c.w.Answers[logbook.ItemCode].V
+	_, known := c.Site.TaughtAs(code)
+	return !known && fusion.ReadCode(code).Form == fusion.FusionData
 }
 
 // fittingsFor are the rows that fit the pipe, the plan's first.
