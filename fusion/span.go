@@ -11,18 +11,31 @@ type Span struct {
 	Want  time.Duration `json:"want_ns"`
 }
 
-// Doubt says why the time a span has run is less certain than one boot clock.
+// Doubt is the code of why the time a span has run is less certain than one
+// boot clock.
 type Doubt string
 
-// The reasons for doubt.
+// The reasons for doubt, as they are stored.
 const (
 	Sure      Doubt = ""
-	Restarted Doubt = "the machine was restarted while it ran"
-	NoBoot    Doubt = "the machine's start cannot be told; the smaller of two clocks counts"
+	Elsewhere Doubt = "elsewhere"
+	Restarted Doubt = "restarted"
+	NoBoot    Doubt = "no-boot"
 )
 
-// Ran is how long the span has run at now, never more than what is certain:
-// on one start of the machine the difference of its boot clock, whatever the
+// doubts are the reasons in words.
+var doubts = map[Doubt]string{
+	Elsewhere: "the log is on another machine",
+	Restarted: "the machine was restarted while it ran",
+	NoBoot:    "the machine's start cannot be told; the smaller of two clocks counts",
+}
+
+// Says is the reason in words.
+func (d Doubt) Says() string { return doubts[d] }
+
+// Ran is how long the span has run at now, never more than what is certain: on
+// another machine what the heartbeat of the first proves; on one start of the
+// machine the difference of its boot clock, whatever the
 // wall clock says; across a restart the time to the last heartbeat of the old
 // start plus the time since the new one, and not more than the wall clocks say
 // where they went forward. Every error makes it shorter, so the
@@ -53,6 +66,8 @@ func (s Span) Ends(now, beat Stamp) time.Time {
 func between(began, now, beat Stamp) (time.Duration, Doubt) {
 	run := now.Boot - began.Boot
 	switch {
+	case !began.SameMachine(now):
+		return beaten(began, beat), Elsewhere
 	case began.BootID == "" || now.BootID == "":
 		if run < 0 { // the boot clock went back: it was restarted
 			run = now.Boot
@@ -61,13 +76,17 @@ func between(began, now, beat Stamp) (time.Duration, Doubt) {
 	case began.BootID == now.BootID:
 		return run, Sure // negative where it begins only when a fusion that was ended early is due
 	}
-	before := time.Duration(0)
-	if beat.BootID == began.BootID {
-		before = max(0, beat.Boot-began.Boot)
-	}
-	run = before + now.Boot
+	run = beaten(began, beat) + now.Boot
 	if wall := now.Wall.Sub(began.Wall); wall > 0 {
-		run = min(run, wall) // the log may have come to another machine, on for long
+		run = min(run, wall)
 	}
 	return run, Restarted
+}
+
+// beaten is what the last heartbeat of the start on which a span began proves.
+func beaten(began, beat Stamp) time.Duration {
+	if !beat.SameBoot(began) {
+		return 0
+	}
+	return max(0, beat.Boot-began.Boot)
 }

@@ -11,7 +11,7 @@ import (
 var noon = time.Date(2026, 3, 9, 12, 0, 0, 0, time.UTC)
 
 func at(wall, boot time.Duration, id string) Stamp {
-	return Stamp{Wall: noon.Add(wall), Offset: 3600, Boot: boot, BootID: id}
+	return Stamp{Wall: noon.Add(wall), Offset: 3600, Boot: boot, BootID: id, Machine: "laptop"}
 }
 
 func TestSpanLeft(t *testing.T) {
@@ -77,12 +77,12 @@ func TestSpanNeverCountsMoreThanPassed(t *testing.T) {
 }
 
 func TestStampStored(t *testing.T) {
-	s := Stamp{Wall: noon.Add(123456789 * time.Nanosecond), Offset: -7200, Boot: 90*time.Second + 999, BootID: "one"}
+	s := Stamp{Wall: noon.Add(123456789 * time.Nanosecond), Offset: -7200, Boot: 90*time.Second + 999, BootID: "one", Machine: "laptop"}
 	data, err := json.Marshal(s)
 	if err != nil {
 		t.Fatal(err)
 	}
-	const want = `{"wall":"2026-03-09T12:00:00.123Z","offset_s":-7200,"boot_ms":90000,"boot_id":"one"}`
+	const want = `{"wall":"2026-03-09T12:00:00.123Z","offset_s":-7200,"boot_ms":90000,"boot_id":"one","machine":"laptop"}`
 	if string(data) != want {
 		t.Errorf("stored as %s\nwant      %s", data, want)
 	}
@@ -101,7 +101,7 @@ func TestStampStored(t *testing.T) {
 // A hold that begins when the fusion is due, though its end was said before,
 // is never shown shorter than it is.
 func TestASpanThatIsStillToBegin(t *testing.T) {
-	now := Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Boot: time.Hour, BootID: "one"}
+	now := Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Boot: time.Hour, BootID: "one", Machine: "laptop"}
 	s := Span{Began: now.Add(30 * time.Second), Want: 6 * time.Minute}
 	if left, doubt := s.Left(now, Stamp{}); left != 6*time.Minute+30*time.Second || doubt != Sure {
 		t.Errorf("%v left, %q", left, doubt)
@@ -118,9 +118,9 @@ func TestASpanThatIsStillToBegin(t *testing.T) {
 // clock says nothing of the hold, so not more counts than the wall clocks say.
 // Where the wall clock went back it says nothing either.
 func TestASpanOnAnotherMachine(t *testing.T) {
-	began := Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Boot: time.Hour, BootID: "one"}
+	began := Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Boot: time.Hour, BootID: "one", Machine: "laptop"}
 	s := Span{Began: began, Want: 6 * time.Minute}
-	other := Stamp{Wall: began.Wall.Add(time.Minute), Boot: 50 * time.Hour, BootID: "two"}
+	other := Stamp{Wall: began.Wall.Add(time.Minute), Boot: 50 * time.Hour, BootID: "two", Machine: "laptop"}
 	if left, doubt := s.Left(other, Stamp{}); left != 5*time.Minute || doubt != Restarted {
 		t.Errorf("%v left, %q", left, doubt)
 	}

@@ -10,26 +10,38 @@ import (
 // which people set and which jumps, and the boot clock, which only runs on and
 // counts through sleep. It is taken when a key arrives, not when it is saved.
 type Stamp struct {
-	Wall   time.Time     // UTC, to the millisecond
-	Offset int           // local time is Wall plus Offset seconds
-	Boot   time.Duration // time since the machine started, sleep included
-	BootID string        // names that start; "" where the system does not tell
+	Wall    time.Time     // UTC, to the millisecond
+	Offset  int           // local time is Wall plus Offset seconds
+	Boot    time.Duration // time since the machine started, sleep included
+	BootID  string        // names that start; "" where the system does not tell
+	Machine string        // names the machine; "" counts as another one
+}
+
+// SameMachine tells whether two stamps were made on one machine: only then do
+// their boot clocks speak of one clock. Where one does not say it is another.
+func (s Stamp) SameMachine(o Stamp) bool { return s.Machine != "" && s.Machine == o.Machine }
+
+// SameBoot tells whether two stamps were made on one start of one machine, so
+// that the difference of their boot clocks is the time between them.
+func (s Stamp) SameBoot(o Stamp) bool {
+	return s.SameMachine(o) && s.BootID != "" && s.BootID == o.BootID
 }
 
 // stampJSON is the stored form: milliseconds are enough for a crew, and whole
 // numbers survive every reader.
 type stampJSON struct {
-	Wall   string `json:"wall"`
-	Offset int    `json:"offset_s"`
-	Boot   int64  `json:"boot_ms"`
-	BootID string `json:"boot_id,omitempty"`
+	Wall    string `json:"wall"`
+	Offset  int    `json:"offset_s"`
+	Boot    int64  `json:"boot_ms"`
+	BootID  string `json:"boot_id,omitempty"`
+	Machine string `json:"machine,omitempty"`
 }
 
 const wallLayout = "2006-01-02T15:04:05.000Z"
 
 // MarshalJSON writes the stored form, cut to the millisecond.
 func (s Stamp) MarshalJSON() ([]byte, error) {
-	return json.Marshal(stampJSON{s.Wall.UTC().Format(wallLayout), s.Offset, s.Boot.Milliseconds(), s.BootID})
+	return json.Marshal(stampJSON{s.Wall.UTC().Format(wallLayout), s.Offset, s.Boot.Milliseconds(), s.BootID, s.Machine})
 }
 
 // UnmarshalJSON reads what MarshalJSON wrote.
@@ -42,7 +54,7 @@ func (s *Stamp) UnmarshalJSON(data []byte) error {
 	if err != nil {
 		return fmt.Errorf("time %q of an entry is not readable: %w", j.Wall, err)
 	}
-	*s = Stamp{wall, j.Offset, time.Duration(j.Boot) * time.Millisecond, j.BootID}
+	*s = Stamp{wall, j.Offset, time.Duration(j.Boot) * time.Millisecond, j.BootID, j.Machine}
 	return nil
 }
 

@@ -82,7 +82,7 @@ func asTable(r Reader, w Weld) (*SettingsKeyed, *ResistanceRead) {
 	}
 	was := *w.Settings
 	site, _ := r.Site(w.Site)
-	row, _ := ShelfOf(r, site).Row(w.Fitting()) // a row that may not be used was used all the same
+	row, _ := ShelfOf(site).Row(w.Fitting()) // a row that may not be used was used all the same
 	if row.Fitting.Name == "" {
 		return &SettingsKeyed{Mode: was.Mode, SecondsShown: was.SecondsShown, VoltsShown: was.VoltsShown, How: was.How, CoolingMin: was.CoolingMin, CoolingHow: was.CoolingHow, SecondsUnsaid: was.SecondsUnsaid}, nil
 	}

@@ -21,7 +21,7 @@ func TakeKit(h Head, file File) Act {
 			return nil, err
 		}
 		hash := Hash(file.Text)
-		if now, ok := kitTaken(r, s); ok && now.Hash == hash {
+		if s.Kit != nil && s.Kit.Hash == hash {
 			return nil, fmt.Errorf("kit %q as it counts now: %w", file.Name, ErrExists)
 		}
 		return []Draft{h.draft(KitTaken{file.Name, hash, file.Text})}, nil

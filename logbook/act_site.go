@@ -1,6 +1,8 @@
 package logbook
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"fmt"
 	"strings"
 	"unicode"
@@ -32,6 +34,12 @@ func SiteID(name string) string {
 	return strings.Trim(id, "-")
 }
 
+// siteUID is drawn from the act's own id, which is random.
+func (h Head) siteUID() string {
+	sum := sha256.Sum256([]byte("site " + h.ID))
+	return hex.EncodeToString(sum[:8])
+}
+
 // OpenSite takes a plan and its tables and lists every joint that must exist.
 func OpenSite(h Head, planFile File, tables []File) Act {
 	return func(r Reader) ([]Draft, error) {
@@ -46,11 +54,11 @@ func OpenSite(h Head, planFile File, tables []File) Act {
 		if _, had := r.Site(h.Site); had {
 			return nil, fmt.Errorf("site %q: %w", h.Site, ErrExists)
 		}
-		opened := SiteOpened{Name: p.Site, Client: p.Client, Firm: p.Firm, Address: p.Address, Contract: p.Contract, Scraping: p.Scraping}
+		opened := SiteOpened{UID: h.siteUID(), Name: p.Site, Client: p.Client, Firm: p.Firm, Address: p.Address, Contract: p.Contract, Scraping: p.Scraping}
 		for _, c := range p.Chambers {
 			opened.Chambers = append(opened.Chambers, Chamber{Name: c.Name, Lid: c.Lid})
 		}
-		drafts := []Draft{h.draft(opened), h.draft(PlanTaken{planFile.Name, Hash(planFile.Text), planFile.Text})}
+		drafts := []Draft{h.draft(opened), h.draft(PlanTaken{File: planFile.Name, Hash: Hash(planFile.Text), Text: planFile.Text, Version: p.Version})}
 		for _, j := range p.Joints() {
 			drafts = append(drafts, h.joint(j.Label, JointPlanned{j}))
 		}

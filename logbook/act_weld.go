@@ -47,7 +47,7 @@ func AnswerStep(h Head, weld string, step Step, answers []Answer) Act {
 
 func fits(r Reader, w Weld, fitting string) error {
 	site, _ := r.Site(w.Site)
-	row, err := ShelfOf(r, site).Row(fitting)
+	row, err := ShelfOf(site).Row(fitting)
 	if err != nil {
 		return err
 	}
@@ -69,7 +69,7 @@ func ReadBag(h Head, weld string, matches bool) Act {
 			return nil, err
 		}
 		site, _ := r.Site(w.Site)
-		row, err := ShelfOf(r, site).Row(w.Fitting())
+		row, err := ShelfOf(site).Row(w.Fitting())
 		if err != nil {
 			return nil, err
 		}
@@ -90,7 +90,7 @@ func ReadAmbient(h Head, weld string, c fusion.Celsius, how How, taken *fusion.S
 			return nil, err
 		}
 		site, _ := r.Site(w.Site)
-		row, err := ShelfOf(r, site).Row(w.Fitting())
+		row, err := ShelfOf(site).Row(w.Fitting())
 		if err != nil {
 			return nil, err
 		}
@@ -104,7 +104,7 @@ func ReadAmbient(h Head, weld string, c fusion.Celsius, how How, taken *fusion.S
 // SettingsFor is what the table of the weld's fitting says at its ambient.
 func SettingsFor(r Reader, w Weld) (fusion.Settings, Row, error) {
 	site, _ := r.Site(w.Site)
-	row, err := ShelfOf(r, site).Row(w.Fitting())
+	row, err := ShelfOf(site).Row(w.Fitting())
 	if err != nil {
 		return fusion.Settings{}, row, err
 	}
@@ -158,7 +158,7 @@ func ReadOhms(h Head, weld string, ohms *float64) Act {
 func ohmsOf(r Reader, w Weld, ohms *float64, how How) ResistanceRead {
 	b := ResistanceRead{Ohms: ohms, How: how}
 	site, _ := r.Site(w.Site)
-	row, err := ShelfOf(r, site).Row(w.Fitting())
+	row, err := ShelfOf(site).Row(w.Fitting())
 	if err != nil && row.Fitting.Name == "" {
 		return b
 	}

@@ -1,9 +1,12 @@
 package logbook
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 	"time"
+
+	"coolhold/fusion"
 )
 
 // The times at which a weld is looked at.
@@ -188,10 +191,20 @@ func (b Note) Line() string { return "note: " + b.Text }
 // weld it sets what its hold has surely run; without a weld the two clocks
 // drifted apart.
 type ClockDoubted struct {
-	Why     string  `json:"why"`
+	Why     string  `json:"why"`                 // a code: a fusion.Doubt, or WhyDrift
 	RanS    float64 `json:"ran_s,omitempty"`     // of the weld's hold, trusted
 	ByWallS float64 `json:"by_wall_s,omitempty"` // of the weld's hold, by the wall clocks
 	DriftS  float64 `json:"drift_s,omitempty"`   // wall minus boot, where they drifted
+}
+
+// WhyDrift is the code of wall clock and boot clock drifting apart.
+const WhyDrift = "drift"
+
+func (b ClockDoubted) why() string {
+	if b.Why == WhyDrift {
+		return "wall clock and boot clock drifted apart"
+	}
+	return cmp.Or(fusion.Doubt(b.Why).Says(), b.Why)
 }
 
 // Kind is "clock doubted".
@@ -200,9 +213,9 @@ func (ClockDoubted) Kind() Kind { return "clock doubted" }
 // Line says what is doubted.
 func (b ClockDoubted) Line() string {
 	if b.DriftS != 0 {
-		return fmt.Sprintf("clock doubted: %s (%+.0f s)", b.Why, b.DriftS)
+		return fmt.Sprintf("clock doubted: %s (%+.0f s)", b.why(), b.DriftS)
 	}
-	return fmt.Sprintf("clock doubted: %s; hold counts %.0f s as run, wall clocks say %.0f s", b.Why, b.RanS, b.ByWallS)
+	return fmt.Sprintf("clock doubted: %s; hold counts %.0f s as run, wall clocks say %.0f s", b.why(), b.RanS, b.ByWallS)
 }
 
 // GapAccepted is a named person's word that a hold ran through a gap.

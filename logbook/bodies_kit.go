@@ -20,22 +20,26 @@ func (KitTaken) Kind() Kind { return "kit taken" }
 // Line names the kit file.
 func (b KitTaken) Line() string { return fmt.Sprintf("kit %s taken (%s)", b.File, b.Hash) }
 
-// KitOf reads a site's newest kit from its text in the log; false where none
-// was taken.
-func KitOf(r Reader, s Site) (kit.Kit, bool) {
-	taken, ok := kitTaken(r, s)
-	if !ok {
-		return kit.Kit{}, false
-	}
-	k, err := kit.Parse([]byte(taken.Text))
-	return k, err == nil // a text that was valid when it was taken is valid for ever
+// A Kit is what the crew has with it, as a site keeps it.
+type Kit struct {
+	kit.Kit
+	Hash string
+	Signature
 }
 
-func kitTaken(r Reader, s Site) (KitTaken, bool) {
-	e, ok := r.Entry(s.KitSeq)
-	if !ok {
-		return KitTaken{}, false
+// kit is the kit that the text holds, nil where it cannot be read.
+func (b KitTaken) kit(e Entry) *Kit {
+	k, err := kit.Parse([]byte(b.Text))
+	if err != nil {
+		return nil
 	}
-	taken, ok := e.Open().(KitTaken)
-	return taken, ok
+	return &Kit{k, b.Hash, signature(e)}
+}
+
+// KitOf is a site's newest kit; false where none was taken.
+func KitOf(s Site) (kit.Kit, bool) {
+	if s.Kit == nil {
+		return kit.Kit{}, false
+	}
+	return s.Kit.Kit, true
 }

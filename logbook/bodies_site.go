@@ -39,10 +39,21 @@ type PlanTaken struct {
 	File string `json:"file"`
 	Hash string `json:"hash"`
 	Text string `json:"text"`
+	// Version is what the plan itself says, where it does.
+	Version string `json:"version,omitempty"`
 }
 
 // Kind is "plan taken".
 func (PlanTaken) Kind() Kind { return "plan taken" }
+
+// plan is the plan that the text holds, nil where it cannot be read.
+func (b PlanTaken) plan() *plan.Plan {
+	p, err := plan.Parse([]byte(b.Text))
+	if err != nil {
+		return nil
+	}
+	return &p
+}
 
 // Line names the plan file.
 func (b PlanTaken) Line() string { return fmt.Sprintf("plan %s taken (%s)", b.File, b.Hash) }
@@ -55,6 +66,9 @@ type Chamber struct {
 
 // SiteOpened begins a site.
 type SiteOpened struct {
+	// UID tells the site from every other, whatever their names: 16 hex digits,
+	// drawn. The index of a log and its seals go by it.
+	UID      string    `json:"uid,omitempty"`
 	Name     string    `json:"name"`
 	Client   string    `json:"client"`
 	Firm     string    `json:"firm"`

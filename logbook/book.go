@@ -2,7 +2,9 @@ package logbook
 
 import (
 	"cmp"
+	"maps"
 	"slices"
+	"sync/atomic"
 )
 
 // A Reader gives the current records. It serves the decision inside a
@@ -10,91 +12,91 @@ import (
 type Reader interface {
 	Tag() string   // two letters of the log, in every weld number
 	NextWeld() int // the number the next weld will have
-	Sites() []Site // in the order they were opened
+	// Sites are the sites in the order they were opened. Of one that is not the
+	// one at hand it may hold no more than what was said at its opening and when
+	// its newest entry was made.
+	Sites() []Site
 	Site(id string) (Site, bool)
 	Joints(site string) []Joint // in the plan's order
 	Joint(site, label string) (Joint, bool)
 	Welds(site string) []Weld // in the order they were begun
 	Weld(site, id string) (Weld, bool)
 	Shift(site, id string) (Shift, bool)
-	Entry(seq uint64) (Entry, bool)
+	// MayRun are the welds of a site whose walk may be open, whose fusion or
+	// hold may run: more than are, never fewer.
+	MayRun(site string) []string
 }
 
-// A Records is a Reader that keeps what the fold makes. Store's transaction
-// and Book are the two.
-type Records interface {
-	Reader
-	PutSite(Site)
-	PutJoint(Joint)
-	PutWeld(Weld)
-	PutShift(Shift)
-	Began() // one more weld number is taken
-}
-
-// Apply folds one entry into the records it names. Each record's After decides
-// what of it concerns the record.
-func Apply(r Records, e Entry) {
-	if e.Site == "" {
-		return
-	}
-	site, _ := r.Site(e.Site)
-	order := site.Joints
-	r.PutSite(site.After(e))
-	for _, label := range e.Joints() {
-		joint, had := r.Joint(e.Site, label)
-		if !had {
-			joint.Order = order
-		}
-		r.PutJoint(joint.After(e))
-	}
-	if e.Weld != "" {
-		weld, had := r.Weld(e.Site, e.Weld)
-		if !had {
-			r.Began()
-		}
-		weld = weld.After(e)
-		r.PutWeld(weld)
-		standing(r, e, weld)
-	}
-	if e.Shift != "" {
-		shift, _ := r.Shift(e.Site, e.Shift)
-		r.PutShift(shift.After(e))
-	}
-}
-
-// standing puts a weld whose joint was corrected into the joint it was made at:
-// only the weld knows whether it stands.
-func standing(r Records, e Entry, w Weld) {
-	if e.Kind != (Correction{}).Kind() || !w.Stands() {
-		return
-	}
-	j, ok := r.Joint(w.Site, w.Joint)
-	if n := len(j.Moves); ok && n > 0 && j.Moves[n-1].Seq == e.Seq {
-		j.Stands = w.ID
-		r.PutJoint(j)
-	}
-}
-
-// A Book is the records in memory: the board's cache, and what a verb folds
-// from a copy of the log.
+// A Book is the records in memory: what the entries that were added make, and
+// the one place where a record comes about. Each record's After decides what of
+// an entry concerns the record.
 type Book struct {
-	tag     string
-	next    int
-	order   []string
-	sites   map[string]Site
-	joints  map[string]map[string]Joint
-	welds   map[string]map[string]Weld
-	shifts  map[string]map[string]Shift
-	entries map[uint64]Entry
+	tag   string
+	next  int
+	order []string
+	sites map[string]*part
+	hand  atomic.Pointer[hand]
+}
+
+// A hand marks the parts that a book has made itself and may change. Others it
+// shares with its clones; after a clone both books have a new hand.
+type hand struct{ _ byte }
+
+// A part is the records of one site.
+type part struct {
+	by     *hand
+	site   Site
+	joints shelfOf[Joint]
+	welds  shelfOf[Weld]
+	shifts map[string]Shift
+}
+
+// A shelfOf is the records of one kind by name, and in their order: a record is
+// a value that is replaced, never changed.
+type shelfOf[T any] struct {
+	byName map[string]*T
+	sorted []*T
+}
+
+func (s *shelfOf[T]) get(name string) (v T, ok bool) {
+	if p, ok := s.byName[name]; ok {
+		return *p, true
+	}
+	return v, false
+}
+
+// put replaces a record, or puts a new one where it belongs.
+func (s *shelfOf[T]) put(name string, v T, less func(a, b *T) int) {
+	if old, had := s.byName[name]; had {
+		at, _ := slices.BinarySearchFunc(s.sorted, old, less)
+		s.sorted = slices.Delete(s.sorted, at, at+1)
+	}
+	at, _ := slices.BinarySearchFunc(s.sorted, &v, less)
+	s.sorted = slices.Insert(s.sorted, at, &v)
+	if s.byName == nil {
+		s.byName = map[string]*T{}
+	}
+	s.byName[name] = &v
+}
+
+func (s *shelfOf[T]) all() []T {
+	out := make([]T, len(s.sorted))
+	for i, p := range s.sorted {
+		out[i] = *p
+	}
+	return out
+}
+
+func (s *shelfOf[T]) clone() shelfOf[T] {
+	return shelfOf[T]{maps.Clone(s.byName), slices.Clone(s.sorted)}
 }
 
 // NewBook is an empty book of the log with that tag; the next weld has number
 // next.
 func NewBook(tag string, next int) *Book {
-	return &Book{
-		tag: tag, next: next, sites: map[string]Site{}, joints: map[string]map[string]Joint{},
-		welds: map[string]map[string]Weld{}, shifts: map[string]map[string]Shift{}, entries: map[uint64]Entry{},
-	}
+	b := &Book{tag: tag, next: next, sites: map[string]*part{}}
+	b.hand.Store(new(hand))
+	return b
 }
 
 // Fold is the book of these entries.
@@ -106,14 +108,50 @@ func Fold(tag string, entries []Entry) *Book {
 	return b
 }
 
-// Add keeps an entry and folds it in.
+// Add folds an entry into the records it names.
 func (b *Book) Add(e Entry) {
-	b.entries[e.Seq] = e
-	Apply(b, e)
+	if e.Site == "" {
+		return
+	}
+	e = e.Opened()
+	site, _ := b.Site(e.Site)
+	order := site.Joints
+	b.PutSite(site.After(e))
+	for _, label := range e.Joints() {
+		joint, had := b.Joint(e.Site, label)
+		if !had {
+			joint.Order = order
+		}
+		b.PutJoint(joint.After(e))
+	}
+	if e.Weld != "" {
+		b.next = max(b.next, numberAfter(b.tag, e.Weld))
+		weld, _ := b.Weld(e.Site, e.Weld)
+		weld = weld.After(e)
+		b.PutWeld(weld)
+		b.standing(e, weld)
+	}
+	if e.Shift != "" {
+		shift, _ := b.Shift(e.Site, e.Shift)
+		b.PutShift(shift.After(e))
+	}
 }
 
-// Load is the book of one site as a Reader has it, with the entries that hold
-// its tables, plan and kit. An empty site gives the list of sites only.
+// standing puts a weld whose joint was corrected into the joint it was made at:
+// only the weld knows whether it stands.
+func (b *Book) standing(e Entry, w Weld) {
+	if e.Kind != (Correction{}).Kind() || !w.Stands() {
+		return
+	}
+	j, ok := b.Joint(w.Site, w.Joint)
+	if n := len(j.Moves); ok && n > 0 && j.Moves[n-1].Seq == e.Seq {
+		j.Stands = w.ID
+		b.PutJoint(j)
+	}
+}
+
+// Load is the book of one site as a Reader has it, and of the others what it
+// lists. An empty site gives the list only.
 func Load(r Reader, site string) *Book {
 	b := NewBook(r.Tag(), r.NextWeld())
 	for _, s := range r.Sites() {
@@ -123,6 +161,7 @@ func Load(r Reader, site string) *Book {
 	if !ok {
 		return b
 	}
+	b.PutSite(s)
 	for _, j := range r.Joints(site) {
 		b.PutJoint(j)
 	}
@@ -134,47 +173,35 @@ func Load(r Reader, site string) *Book {
 			b.PutShift(sh)
 		}
 	}
-	for _, t := range s.Tables {
-		b.keep(r, t.Seq)
-	}
-	b.keep(r, s.PlanSeq)
-	b.keep(r, s.KitSeq)
 	return b
 }
 
-func (b *Book) keep(r Reader, seq uint64) {
-	if e, ok := r.Entry(seq); ok {
-		b.entries[seq] = e
-	}
-}
-
-// Clone is a copy that can be added to without touching the original: records
-// are values that are replaced, never changed.
+// Clone is a copy that can be added to without touching the original. It costs
+// what the sites that are then added to hold, in pointers.
 func (b *Book) Clone() *Book {
 	c := NewBook(b.tag, b.next)
-	for _, s := range b.Sites() {
-		c.PutSite(s)
-	}
-	for site := range b.joints {
-		for _, j := range b.joints[site] {
-			c.PutJoint(j)
-		}
-	}
-	for site := range b.welds {
-		for _, w := range b.welds[site] {
-			c.PutWeld(w)
-		}
-	}
-	for site := range b.shifts {
-		for _, s := range b.shifts[site] {
-			c.PutShift(s)
-		}
-	}
-	for seq, e := range b.entries {
-		c.entries[seq] = e
-	}
+	c.order, c.sites = slices.Clone(b.order), maps.Clone(b.sites)
+	b.hand.Store(new(hand)) // several may clone it at once
 	return c
 }
+
+// of is the part of a site, the book's own to change.
+func (b *Book) of(site string) *part {
+	p, by := b.sites[site], b.hand.Load()
+	switch {
+	case p == nil:
+		p = &part{by: by, shifts: map[string]Shift{}}
+	case p.by != by:
+		p = &part{by: by, site: p.site, joints: p.joints.clone(), welds: p.welds.clone(), shifts: maps.Clone(p.shifts)}
+	}
+	b.sites[site] = p
+	return p
+}
+
+// nothing is the part of a site that is not there.
+var nothing = new(part)
+
+func (b *Book) at(site string) *part { return cmp.Or(b.sites[site], nothing) }
 
 // Tag is the log's tag.
 func (b *Book) Tag() string { return b.tag }
@@ -182,94 +209,86 @@ func (b *Book) Tag() string { return b.tag }
 // NextWeld is the number of the next weld.
 func (b *Book) NextWeld() int { return b.next }
 
-// Began takes a weld number.
-func (b *Book) Began() { b.next++ }
+// StartAt says that weld numbers below next are taken: by sites that are not in
+// the book.
+func (b *Book) StartAt(next int) { b.next = max(b.next, next) }
 
 // Sites are the sites in the order they were opened.
 func (b *Book) Sites() []Site {
 	var out []Site
 	for _, id := range b.order {
-		out = append(out, b.sites[id])
+		out = append(out, b.sites[id].site)
 	}
 	return out
 }
 
 // Site finds a site.
-func (b *Book) Site(id string) (Site, bool) { s, ok := b.sites[id]; return s, ok }
+func (b *Book) Site(id string) (Site, bool) {
+	p := b.at(id)
+	return p.site, p.site.ID != ""
+}
 
-// PutSite keeps a site.
+// PutSite keeps a site; one that was never opened is none.
 func (b *Book) PutSite(s Site) {
 	if s.ID == "" {
 		return
 	}
-	if _, had := b.sites[s.ID]; !had {
+	if _, had := b.Site(s.ID); !had {
 		b.order = append(b.order, s.ID)
 	}
-	b.sites[s.ID] = s
+	b.of(s.ID).site = s
 }
 
 // Joints are a site's joints in the plan's order.
-func (b *Book) Joints(site string) []Joint {
-	return sorted(b.joints[site], func(x, y Joint) int {
-		return cmp.Or(cmp.Compare(x.Order, y.Order), cmp.Compare(x.Label, y.Label))
-	})
-}
+func (b *Book) Joints(site string) []Joint { return b.at(site).joints.all() }
 
 // Joint finds a joint.
-func (b *Book) Joint(site, label string) (Joint, bool) { j, ok := b.joints[site][label]; return j, ok }
+func (b *Book) Joint(site, label string) (Joint, bool) { return b.at(site).joints.get(label) }
 
-// PutJoint keeps a joint.
+// PutJoint keeps a joint; one that was neither planned nor added is none.
 func (b *Book) PutJoint(j Joint) {
 	if j.Label != "" {
-		put(b.joints, j.Site, j.Label, j)
+		b.of(j.Site).joints.put(j.Label, j, func(x, y *Joint) int {
+			return cmp.Or(cmp.Compare(x.Order, y.Order), cmp.Compare(x.Label, y.Label))
+		})
 	}
 }
 
 // Welds are a site's welds in the order they were begun.
-func (b *Book) Welds(site string) []Weld {
-	return sorted(b.welds[site], byNumber)
-}
+func (b *Book) Welds(site string) []Weld { return b.at(site).welds.all() }
 
 // Weld finds a weld.
-func (b *Book) Weld(site, id string) (Weld, bool) { w, ok := b.welds[site][id]; return w, ok }
+func (b *Book) Weld(site, id string) (Weld, bool) { return b.at(site).welds.get(id) }
 
-// PutWeld keeps a weld.
+// PutWeld keeps a weld; one that was never begun is none.
 func (b *Book) PutWeld(w Weld) {
 	if w.ID != "" {
-		put(b.welds, w.Site, w.ID, w)
+		b.of(w.Site).welds.put(w.ID, w, byNumber)
 	}
 }
 
-// Shift finds a shift.
-func (b *Book) Shift(site, id string) (Shift, bool) { s, ok := b.shifts[site][id]; return s, ok }
-
-// PutShift keeps a shift.
-func (b *Book) PutShift(s Shift) {
-	if s.ID != "" {
-		put(b.shifts, s.Site, s.ID, s)
+// MayRun are the welds of a site whose walk is open, that are fusing or held.
+func (b *Book) MayRun(site string) []string {
+	var out []string
+	for _, w := range b.at(site).welds.sorted {
+		if w.Walking() || w.Fusing() || w.Holding() {
+			out = append(out, w.ID)
+		}
 	}
-}
-
-// Entry finds an entry; a book keeps those that hold tables, plan and kit.
-func (b *Book) Entry(seq uint64) (Entry, bool) { e, ok := b.entries[seq]; return e, ok }
-
-func put[T any](m map[string]map[string]T, site, id string, v T) {
-	if m[site] == nil {
-		m[site] = map[string]T{}
-	}
-	m[site][id] = v
-}
-
-func sorted[T any](m map[string]T, less func(x, y T) int) []T {
-	out := make([]T, 0, len(m))
-	for _, v := range m {
-		out = append(out, v)
-	}
-	slices.SortFunc(out, less)
 	return out
 }
 
+// Shift finds a shift.
+func (b *Book) Shift(site, id string) (Shift, bool) { s, ok := b.at(site).shifts[id]; return s, ok }
+
+// PutShift keeps a shift; one that was never started is none.
+func (b *Book) PutShift(s Shift) {
+	if s.ID != "" {
+		b.of(s.Site).shifts[s.ID] = s
+	}
+}
+
 // byNumber orders weld numbers of one log, past 9999 too.
-func byNumber(x, y Weld) int {
+func byNumber(x, y *Weld) int {
 	return cmp.Or(cmp.Compare(len(x.ID), len(y.ID)), cmp.Compare(x.ID, y.ID))
 }

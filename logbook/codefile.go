@@ -95,7 +95,7 @@ func TakeCodes(h Head, lines []CodeLine) Act {
 			return nil, err
 		}
 		var drafts []Draft
-		shelf := ShelfOf(r, s)
+		shelf := ShelfOf(s)
 		for _, l := range lines {
 			row, err := shelf.Row(l.Fitting)
 			if err != nil {

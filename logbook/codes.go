@@ -74,7 +74,7 @@ func TeachCode(h Head, code, fitting, why string) Act {
 		if err := named(h, "teaching a code"); err != nil {
 			return nil, err
 		}
-		row, err := ShelfOf(r, s).Row(fitting)
+		row, err := ShelfOf(s).Row(fitting)
 		if err != nil {
 			return nil, err
 		}

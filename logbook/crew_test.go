@@ -105,7 +105,7 @@ const (
 
 // morning is where every test begins; its figures are invented.
 var morning = fusion.Stamp{
-	Wall: time.Date(2026, 3, 9, 7, 0, 0, 0, time.UTC), Offset: 3600, Boot: time.Hour, BootID: "boot one",
+	Wall: time.Date(2026, 3, 9, 7, 0, 0, 0, time.UTC), Offset: 3600, Boot: time.Hour, BootID: "boot one", Machine: "laptop",
 }
 
 // A crew says and does things at times moved by hand, in memory.
@@ -221,7 +221,7 @@ func (c *crew) site() Site { s, _ := c.book.Site(c.h.Site); return s }
 // next is the step the weld needs now.
 func (c *crew) next(id string) Step {
 	w := c.weld(id)
-	return w.Next(c.joint(w.Joint), BagDue(ShelfOf(c.book, c.site()), w))
+	return w.Next(c.joint(w.Joint), BagDue(ShelfOf(c.site()), w))
 }
 
 func (c *crew) wantNext(id string, want Step) {

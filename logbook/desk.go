@@ -3,6 +3,7 @@ package logbook
 import (
 	"slices"
 	"strings"
+	"time"
 
 	"coolhold/fusion"
 )
@@ -17,18 +18,18 @@ type Signature struct {
 
 func signature(e Entry) Signature { return Signature{e.By, e.At, e.Seq} }
 
-// A Trace is one entry as one line, kept with the record that it is about.
+// A Trace is one entry as it is shown: one line, in the words of today.
 type Trace struct {
-	Seq  uint64 `json:"seq"`
-	At   string `json:"at"` // local time, RFC 3339
-	By   string `json:"by,omitempty"`
-	Kind Kind   `json:"kind"`
-	Line string `json:"line"`
+	Seq  uint64
+	At   string // local time, RFC 3339
+	By   string
+	Kind Kind
+	Line string
 }
 
 // TraceOf is an entry as one line.
-func TraceOf(e Entry, b Body) Trace {
-	return Trace{Seq: e.Seq, At: e.At.Local().Format("2006-01-02T15:04:05Z07:00"), By: e.By, Kind: e.Kind, Line: b.Line()}
+func TraceOf(e Entry) Trace {
+	return Trace{Seq: e.Seq, At: e.At.Local().Format(time.RFC3339), By: e.By, Kind: e.Kind, Line: e.Open().Line()}
 }
 
 // A Corrected is a correction as a record keeps it, with what the table said

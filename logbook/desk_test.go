@@ -206,7 +206,7 @@ func TestOrders(t *testing.T) {
 	c.refused(OrderCut(c.h, id, "why"), ErrRule, "does not stand")
 	var lines []string
 	for _, l := range c.weld(id).Trail {
-		lines = append(lines, l.Line)
+		lines = append(lines, TraceOf(l).Line)
 	}
 	if all := strings.Join(lines, "\n"); !strings.Contains(all, "cut-out ordered: flat\nnote: seen\ncut out: as ordered") {
 		t.Errorf("its trail is\n%s", all)
@@ -315,7 +315,7 @@ func TestMerge(t *testing.T) {
 		t.Errorf("shift %q of %+v", w.Shift, sh)
 	}
 	s, _ := book.Site(site)
-	if row, err := ShelfOf(book, s).Row("coupler 40"); err != nil || row.Fitting.Seconds[1] != 40 {
+	if row, err := ShelfOf(s).Row("coupler 40"); err != nil || row.Fitting.Seconds[1] != 40 {
 		t.Errorf("its tables: %v", err)
 	}
 	for i := 1; i < len(all); i++ {

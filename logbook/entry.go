@@ -22,7 +22,8 @@ type Kind string
 // time never does.
 type Entry struct {
 	Seq   uint64          `json:"seq"`
-	ID    string          `json:"id"` // given when the key arrived, before it was saved
+	N     uint64          `json:"n,omitempty"` // its number within its site, from 1; 0: of no site that was opened
+	ID    string          `json:"id"`          // given when the key arrived, before it was saved
 	At    fusion.Stamp    `json:"at"`
 	By    string          `json:"by,omitempty"`
 	Site  string          `json:"site,omitempty"`
@@ -32,6 +33,17 @@ type Entry struct {
 	Kind  Kind            `json:"kind"`
 	V     int             `json:"v"` // version of the body
 	Body  json.RawMessage `json:"body"`
+
+	body Body // Body as it was read, once; nil: not yet
+}
+
+// ReadEntry reads the line of an entry with its body, which is decoded here and
+// nowhere else.
+func ReadEntry(line []byte) (e Entry, err error) {
+	if err := json.Unmarshal(line, &e); err != nil {
+		return Entry{}, err
+	}
+	return e.Opened(), nil
 }
 
 // A Body is the part of an entry that its kind gives meaning to. Line is the
@@ -76,8 +88,18 @@ func (u Unknown) Kind() Kind { return u.Of }
 // Line says that the entry is there and not understood.
 func (u Unknown) Line() string { return string(u.Of) + " (written by a newer coolhold)" }
 
-// Open reads the body of an entry. One it does not know comes back as Unknown.
-func (e Entry) Open() Body {
+// Opened is the entry with its body read.
+func (e Entry) Opened() Entry {
+	if e.body == nil {
+		e.body = e.read()
+	}
+	return e
+}
+
+// Open is the body of an entry. One that is not known comes back as Unknown.
+func (e Entry) Open() Body { return e.Opened().body }
+
+func (e Entry) read() Body {
 	read, known := bodies[e.Kind]
 	if !known || e.V > 1 {
 		return Unknown{e.Kind, e.Body}

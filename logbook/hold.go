@@ -2,6 +2,8 @@ package logbook
 
 import (
 	"cmp"
+	"crypto/sha256"
+	"encoding/hex"
 	"slices"
 	"time"
 
@@ -169,21 +171,41 @@ func FoundAtStart(h Head, beat fusion.Stamp) Act {
 	return func(r Reader) ([]Draft, error) {
 		var drafts []Draft
 		for _, s := range r.Sites() {
-			h.Site, h.Shift = s.ID, s.Shift
-			if d := driftSince(s.LastAt, h.At); d.Abs() > DriftMost {
-				drafts = append(drafts, h.draft(ClockDoubted{Why: driftWhy, DriftS: d.Seconds()}))
+			drift := driftSince(s.LastAt, h.At)
+			running := r.MayRun(s.ID)
+			if drift.Abs() <= DriftMost && len(running) == 0 {
+				continue
 			}
-			for _, w := range r.Welds(s.ID) {
-				if w.Fusing() && !w.Unwatched {
-					drafts = append(drafts, h.weld(w, WalkResumed{Step: StepFusion, Found: true}))
-				}
-				if b, doubt := w.doubted(h.At, beat); doubt {
-					drafts = append(drafts, h.weld(w, b))
-				}
+			s, _ = r.Site(s.ID)
+			h := h.at(s)
+			if drift.Abs() > DriftMost {
+				drafts = append(drafts, h.draft(ClockDoubted{Why: WhyDrift, DriftS: drift.Seconds()}))
+			}
+			for _, id := range running {
+				w, _ := r.Weld(s.ID, id)
+				drafts = append(drafts, found(h, w, beat)...)
 			}
 		}
 		return drafts, nil
 	}
+}
+
+// at is the head of what is said of one site in a save over several: each has
+// an id of its own, so that the entries of one site do not tell of another's.
+func (h Head) at(s Site) Head {
+	sum := sha256.Sum256([]byte(s.UID + " " + h.ID))
+	h.ID, h.Site, h.Shift = hex.EncodeToString(sum[:12]), s.ID, s.Shift
+	return h
+}
+
+func found(h Head, w Weld, beat fusion.Stamp) (drafts []Draft) {
+	if w.Fusing() && !w.Unwatched {
+		drafts = append(drafts, h.weld(w, WalkResumed{Step: StepFusion, Found: true}))
+	}
+	if b, doubt := w.doubted(h.At, beat); doubt {
+		drafts = append(drafts, h.weld(w, b))
+	}
+	return drafts
 }
 
 func (w Weld) doubted(now, beat fusion.Stamp) (ClockDoubted, bool) {
@@ -191,7 +213,7 @@ func (w Weld) doubted(now, beat fusion.Stamp) (ClockDoubted, bool) {
 		return ClockDoubted{}, false
 	}
 	ran, doubt := w.Hold.Ran(now, beat)
-	restarted := doubt == fusion.Restarted || doubt == fusion.NoBoot && now.Boot < w.Hold.Began.Boot
+	restarted := doubt == fusion.Restarted || doubt == fusion.Elsewhere || doubt == fusion.NoBoot && now.Boot < w.Hold.Began.Boot
 	return ClockDoubted{Why: string(doubt), RanS: ran.Seconds(), ByWallS: w.wallRan(now).Seconds()}, restarted
 }
 
@@ -199,12 +221,10 @@ func (w Weld) doubted(now, beat fusion.Stamp) (ClockDoubted, bool) {
 // recorded: our choice.
 const DriftMost = 2 * time.Second
 
-const driftWhy = "wall clock and boot clock drifted apart"
-
 // driftSince is how far the wall clock moved against the boot clock between two
 // stamps of one start of the machine.
 func driftSince(then, now fusion.Stamp) time.Duration {
-	if then.BootID == "" || then.BootID != now.BootID {
+	if !then.SameBoot(now) {
 		return 0
 	}
 	return now.Wall.Sub(then.Wall) - (now.Boot - then.Boot)
@@ -213,6 +233,6 @@ func driftSince(then, now fusion.Stamp) time.Duration {
 // DoubtDrift records that wall clock and boot clock drifted apart by drift.
 func DoubtDrift(h Head, drift time.Duration) Act {
 	return func(Reader) ([]Draft, error) {
-		return []Draft{h.draft(ClockDoubted{Why: driftWhy, DriftS: drift.Seconds()})}, nil
+		return []Draft{h.draft(ClockDoubted{Why: WhyDrift, DriftS: drift.Seconds()})}, nil
 	}
 }

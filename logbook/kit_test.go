@@ -17,22 +17,22 @@ const (
 func TestTakeKit(t *testing.T) {
 	c := onSite(t)
 	s, _ := c.book.Site(c.h.Site)
-	if _, ok := KitOf(c.book, s); ok || s.KitSeq != 0 {
+	if _, ok := KitOf(s); ok {
 		t.Fatal("a kit before one was taken")
 	}
 	for _, text := range []string{firstKit, secondKit, firstKit} {
 		c.do(TakeKit(c.h, File{"kit.toml", text}))
 		s, _ = c.book.Site(c.h.Site)
-		e, _ := c.book.Entry(s.KitSeq)
-		if got, ok := e.Open().(KitTaken); !ok || got.Text != text || got.Hash != Hash(text) || got.File != "kit.toml" || e.By != ada {
-			t.Errorf("the newest kit is %+v", e)
+		e := c.entries[len(c.entries)-1]
+		if got, ok := e.Open().(KitTaken); !ok || got.Text != text || got.Hash != Hash(text) || got.File != "kit.toml" || s.Kit.By != ada || s.Kit.Seq != e.Seq {
+			t.Errorf("the newest kit is %+v, kept as %+v", e, s.Kit)
 		}
-		if k, ok := KitOf(c.book, s); !ok || (len(k.Units) == 1) != (text == firstKit) {
+		if k, ok := KitOf(s); !ok || (len(k.Units) == 1) != (text == firstKit) {
 			t.Errorf("read as %+v, %t", k, ok)
 		}
 	}
-	loaded := Load(c.book, c.h.Site)
-	if k, ok := KitOf(loaded, s); !ok || len(k.Units) != 1 {
+	loaded, _ := Load(c.book, c.h.Site).Site(c.h.Site)
+	if k, ok := KitOf(loaded); !ok || len(k.Units) != 1 {
 		t.Errorf("the book of the site lost its kit: %+v, %t", k, ok)
 	}
 }

@@ -92,7 +92,7 @@ func (l LateWeld) inOrder(now time.Time) bool {
 // both are known.
 func (l LateWeld) settings(r Reader, w Weld) SettingsKeyed {
 	site, _ := r.Site(w.Site)
-	row, _ := ShelfOf(r, site).Row(w.Fitting()) // a row that may not be used was used all the same
+	row, _ := ShelfOf(site).Row(w.Fitting()) // a row that may not be used was used all the same
 	s := SettingsKeyed{
 		Mode: l.Mode, VoltsShown: l.VoltsShown, SecondsShown: l.SecondsShown, How: Later,
 		Table: row.Ref.Hash, Title: row.Ref.Title, VoltsTable: row.Fitting.Volts,

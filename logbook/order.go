@@ -101,7 +101,7 @@ func OrderOf(r Reader, shelf Shelf, site string, g OrderGiven, now, beat fusion.
 // where no other is left.
 func NextJoint(r Reader, site string, now, beat fusion.Stamp) (Joint, bool) {
 	s, _ := r.Site(site)
-	return NextOf(r, ShelfOf(r, s), site, now, beat)
+	return NextOf(r, ShelfOf(s), site, now, beat)
 }
 
 // NextOf is NextJoint for a caller that has read the tables already.

@@ -15,7 +15,7 @@ import (
 
 func (c *crew) order(g OrderGiven) WorkOrder {
 	c.t.Helper()
-	o := OrderOf(c.book, ShelfOf(c.book, c.site()), c.h.Site, g, c.h.At, fusion.Stamp{})
+	o := OrderOf(c.book, ShelfOf(c.site()), c.h.Site, g, c.h.At, fusion.Stamp{})
 	var left, rows []string
 	for _, j := range OpenJoints(c.book, c.h.Site) {
 		left = append(left, j.Label)
@@ -395,7 +395,7 @@ func largeSite(t testing.TB) *crew {
 func BenchmarkNextJoint(b *testing.B) {
 	c := largeSite(b)
 	s := c.site()
-	shelf := ShelfOf(c.book, s)
+	shelf := ShelfOf(s)
 	b.Run("with its tables", func(b *testing.B) {
 		for b.Loop() {
 			NextJoint(c.book, c.h.Site, c.h.At, fusion.Stamp{})
@@ -408,7 +408,7 @@ func BenchmarkNextJoint(b *testing.B) {
 	})
 	b.Run("tables alone", func(b *testing.B) {
 		for b.Loop() {
-			ShelfOf(c.book, s)
+			ShelfOf(s)
 		}
 	})
 	b.Run("order", func(b *testing.B) {

@@ -157,7 +157,7 @@ func (o *orderer) open() []timed {
 		p.Joint = j
 		out = append(out, p)
 	}
-	slices.SortFunc(begun, func(a, b timed) int { return byNumber(Weld{ID: a.Weld}, Weld{ID: b.Weld}) })
+	slices.SortFunc(begun, func(a, b timed) int { return byNumber(&Weld{ID: a.Weld}, &Weld{ID: b.Weld}) })
 	for _, p := range begun {
 		if p.Why != "" {
 			out = append(out, p)
@@ -235,7 +235,7 @@ func measuredPrepare(welds []Weld) (median time.Duration, n int) {
 		}
 		run, doubt := fusion.Span{Began: w.Begun}.Ran(*w.Started, fusion.Stamp{})
 		later := run == 0 // entered later, it begins and starts in one moment
-		if doubt != fusion.Restarted && !later && run <= mostMeasured {
+		if doubt != fusion.Restarted && doubt != fusion.Elsewhere && !later && run <= mostMeasured {
 			took = append(took, run)
 		}
 	}

@@ -15,9 +15,9 @@ import (
 func AsksPort(j Joint) bool { return j.Chamber != "" && j.Circuit > 0 && j.Port > 0 }
 
 // PortsOf are the ports of a chamber by number, as the plan of its site has
-// them. Where its text is not at hand they are those that joints name.
+// them. Where it cannot be read they are those that joints name.
 func PortsOf(r Reader, site Site, chamber string) []plan.Port {
-	ports := plannedPorts(r, site, chamber)
+	ports := plannedPorts(site, chamber)
 	if len(ports) == 0 {
 		for _, j := range r.Joints(site.ID) {
 			if j.Chamber == chamber && j.Port > 0 && !slices.ContainsFunc(ports, func(p plan.Port) bool { return p.No == j.Port }) {
@@ -29,17 +29,11 @@ func PortsOf(r Reader, site Site, chamber string) []plan.Port {
 	return ports
 }
 
-func plannedPorts(r Reader, site Site, chamber string) []plan.Port {
-	e, ok := r.Entry(site.PlanSeq)
-	if !ok {
+func plannedPorts(site Site, chamber string) []plan.Port {
+	if site.Plan == nil {
 		return nil
 	}
-	taken, _ := e.Open().(PlanTaken)
-	p, err := plan.Parse([]byte(taken.Text))
-	if err != nil {
-		return nil
-	}
-	for _, c := range p.Chambers {
+	for _, c := range site.Plan.Chambers {
 		if c.Name == chamber {
 			return slices.Clone(c.Ports)
 		}

@@ -126,7 +126,7 @@ func TestPortsOf(t *testing.T) {
 		t.Errorf("ports %+v", got)
 	}
 	site := c.site()
-	site.PlanSeq = 0 // its text is not at hand: the joints' own
+	site.Plan = nil // its text is not at hand: the joints' own
 	if got := PortsOf(c.book, site, "A"); !slices.Equal(got, want) {
 		t.Errorf("ports of the joints %+v", got)
 	}

@@ -21,29 +21,19 @@ type Row struct {
 	Fitting fusion.Fitting
 }
 
-// A Shelf is the fusion tables of a site, read from their texts in the log,
-// newest first: a corrected table comes before the one it corrects.
+// A Shelf is the fusion tables of a site, newest first: a corrected table comes before the one it corrects.
 type Shelf struct {
 	tables []fusion.Table
 	refs   []TableRef
 }
 
-// ShelfOf reads a site's tables. A text that was valid when it was taken is
-// valid for ever, so one that cannot be read is left out and its rows are not
-// found.
-func ShelfOf(r Reader, s Site) Shelf {
+// ShelfOf is a site's tables. One that cannot be read is left out, and its rows
+// are not found.
+func ShelfOf(s Site) Shelf {
 	var shelf Shelf
 	for i := len(s.Tables) - 1; i >= 0; i-- {
-		e, ok := r.Entry(s.Tables[i].Seq)
-		if !ok {
-			continue
-		}
-		taken, ok := e.Open().(TableTaken)
-		if !ok {
-			continue
-		}
-		if t, err := fusion.ParseTable([]byte(taken.Text)); err == nil {
-			shelf.tables, shelf.refs = append(shelf.tables, t), append(shelf.refs, s.Tables[i])
+		if t := s.Tables[i].Table; t != nil {
+			shelf.tables, shelf.refs = append(shelf.tables, *t), append(shelf.refs, s.Tables[i])
 		}
 	}
 	return shelf

@@ -7,13 +7,14 @@ import (
 	"coolhold/logbook/plan"
 )
 
-// A TableRef is a fusion table that a site uses. Its text stands in the entry
-// Seq.
+// A TableRef is a fusion table that a site uses, as its text in the entry Seq
+// has it.
 type TableRef struct {
 	Hash     string            `json:"hash"`
 	Title    string            `json:"title"`
 	File     string            `json:"file"`
 	Seq      uint64            `json:"seq"`
+	Table    *fusion.Table     `json:"-"`                   // read from the entry's text, once; nil: it cannot be read
 	ReadBack string            `json:"read_back,omitempty"` // the person who read it back
 	Stopped  map[string]string `json:"stopped,omitempty"`   // rows stopped by a bag, with the reason
 	Bags     []string          `json:"bags,omitempty"`      // fitting/batch pairs read and found alike
@@ -38,8 +39,8 @@ type Site struct {
 	ID string `json:"id"`
 	SiteOpened
 	OpenedAt fusion.Stamp   `json:"opened_at"`
-	PlanSeq  uint64         `json:"plan_seq,omitempty"`
-	KitSeq   uint64         `json:"kit_seq,omitempty"` // of the newest kit
+	Plan     *plan.Plan     `json:"-"` // read from its text, once; nil: none was taken, or it cannot be read
+	Kit      *Kit           `json:"-"` // the newest
 	Tables   []TableRef     `json:"tables,omitempty"`
 	Shifts   []string       `json:"shifts,omitempty"`
 	Shift    string         `json:"shift,omitempty"` // the one that is open
@@ -63,11 +64,11 @@ func (s Site) After(e Entry) Site {
 	case SiteOpened:
 		s.ID, s.SiteOpened, s.OpenedAt = e.Site, b, e.At
 	case PlanTaken:
-		s.PlanSeq = e.Seq
+		s.Plan = b.plan()
 	case KitTaken:
-		s.KitSeq = e.Seq
+		s.Kit = b.kit(e)
 	case TableTaken:
-		s.Tables = append(slices.Clone(s.Tables), TableRef{Hash: b.Hash, Title: b.Title, File: b.File, Seq: e.Seq})
+		s.Tables = append(slices.Clone(s.Tables), TableRef{Hash: b.Hash, Title: b.Title, File: b.File, Seq: e.Seq, Table: s.table(b)})
 	case TableReadBack:
 		s.Tables = mapTables(s.Tables, b.Hash, func(t *TableRef) { t.ReadBack = e.By })
 	case BagRead:
@@ -95,6 +96,22 @@ func (s Site) After(e Entry) Site {
 		s = s.signedOff(e, b)
 	}
 	return s
+}
+
+// table reads a table's text. One that was valid when it was taken is valid for
+// ever; where it cannot be read its rows are not found. The same text is read
+// once.
+func (s Site) table(b TableTaken) *fusion.Table {
+	for _, t := range s.Tables {
+		if t.Hash == b.Hash {
+			return t.Table
+		}
+	}
+	t, err := fusion.ParseTable([]byte(b.Text))
+	if err != nil {
+		return nil
+	}
+	return &t
 }
 
 func mapTables(tables []TableRef, hash string, change func(*TableRef)) []TableRef {
@@ -134,7 +151,7 @@ type Joint struct {
 	// Moves are welds logged here and made elsewhere, or the other way round.
 	Moves   []Move   `json:"moves,omitempty"`
 	Reviews []Review `json:"reviews,omitempty"`
-	Trail   []Trace  `json:"trail,omitempty"` // what was said of the joint itself
+	Trail   []Entry  `json:"trail,omitempty"` // what was said of the joint itself
 }
 
 // Counts tells whether the joint must still be made or stand.
@@ -147,7 +164,7 @@ func (j Joint) Open() bool { return j.Counts() && j.Stands == "" }
 func (j Joint) After(e Entry) Joint {
 	body := e.Open()
 	if e.Weld == "" {
-		j.Trail = append(slices.Clip(j.Trail), TraceOf(e, body))
+		j.Trail = append(slices.Clip(j.Trail), e)
 	}
 	switch b := body.(type) {
 	case JointPlanned:

@@ -22,11 +22,14 @@ func TestOpenSite(t *testing.T) {
 	if want := []string{"1A", "1B", "2A", "2B", "FG", "E1"}; !slices.Equal(labels, want) {
 		t.Errorf("joints %q, want %q", labels, want)
 	}
-	if e, ok := c.book.Entry(s.PlanSeq); !ok || e.Open().(PlanTaken).Text != planText {
-		t.Error("the plan's text is not kept")
+	if e := c.entries[1]; e.Open().(PlanTaken).Text != planText || s.Plan == nil || s.Plan.Site != s.Name {
+		t.Errorf("the plan is kept as %+v", s.Plan)
 	}
-	if e, ok := c.book.Entry(s.Tables[0].Seq); !ok || e.Open().(TableTaken).Text != tableText {
+	if e := c.entries[s.Tables[0].Seq]; e.Open().(TableTaken).Text != tableText || s.Tables[0].Table == nil {
 		t.Error("the table's text is not kept")
+	}
+	if len(s.UID) != 16 {
+		t.Errorf("its own id is %q", s.UID)
 	}
 	if s.Tables[0].ReadBack != ada {
 		t.Errorf("read back by %q", s.Tables[0].ReadBack)
@@ -216,7 +219,7 @@ func TestBagStopsTheRow(t *testing.T) {
 	c.wantNext(id, StepBag)
 	c.do(ReadBag(c.h, id, true))
 	c.wantNext(id, StepPrep)
-	shelf := ShelfOf(c.book, c.site())
+	shelf := ShelfOf(c.site())
 	if rows := shelf.Rows(); len(rows) != 4 || rows[0].Ref.Hash != Hash(corrected) || len(shelf.Tables()) != 2 {
 		t.Errorf("%d rows, %d tables", len(rows), len(shelf.Tables()))
 	}
@@ -226,7 +229,7 @@ func TestBagStopsTheRow(t *testing.T) {
 // The bag is read for the band of the last reading.
 func TestBagBand(t *testing.T) {
 	c := onSite(t)
-	row, err := ShelfOf(c.book, c.site()).Row("coupler 40")
+	row, err := ShelfOf(c.site()).Row("coupler 40")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -111,7 +111,7 @@ func (t *transcript) take(l LateWeld) error {
 		if err != nil {
 			return err
 		}
-		Apply(t.book, e)
+		t.book.Add(e)
 	}
 	t.drafts = append(t.drafts, drafts...)
 	return nil
@@ -212,7 +212,7 @@ func (t *transcript) fitting(l *LateWeld) Row {
 		if l.Answers[i].Item != ItemFitting {
 			continue
 		}
-		row, _ := ShelfOf(t.book, t.site).Row(l.Answers[i].V) // also one that may not be used
+		row, _ := ShelfOf(t.site).Row(l.Answers[i].V) // also one that may not be used
 		if row.Fitting.Name != "" {
 			l.Answers[i].V = row.Fitting.Name
 		}

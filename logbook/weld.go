@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -81,14 +82,14 @@ type Weld struct {
 	CutOrdered     *Order        `json:"cut_ordered,omitempty"`
 	CutWithdrawn   *Order        `json:"cut_withdrawn,omitempty"` // the last such order taken back
 	Recheck        *Order        `json:"recheck,omitempty"`       // another look that was asked for last
-	Trail          []Trace       `json:"trail,omitempty"`         // all that was said of it, a line each
+	Trail          []Entry       `json:"trail,omitempty"`         // all that was said of it
 }
 
 // After is the weld after one more entry: the one fold, for the transaction,
 // the rebuild and the check alike.
 func (w Weld) After(e Entry) Weld {
 	body := e.Open()
-	w.Trail = append(slices.Clip(w.Trail), TraceOf(e, body))
+	w.Trail = append(slices.Clip(w.Trail), e)
 	switch b := body.(type) {
 	case WeldBegun:
 		w.ID, w.Site, w.Joint, w.Shift, w.Begun = e.Weld, e.Site, e.Joint, e.Shift, e.At
@@ -210,7 +211,7 @@ func (w Weld) ended(e Entry, b FusionEnded) Weld {
 	end := e.At
 	if w.Started != nil && w.Settings != nil && b.Outcome == Completed && b.Stated == nil {
 		due := w.Started.Add(time.Duration(w.Settings.SecondsShown) * time.Second)
-		if due.Boot > end.Boot && due.BootID == end.BootID {
+		if due.Boot > end.Boot && due.BootID == end.BootID && due.Machine == end.Machine {
 			end = due
 		}
 	}
@@ -325,3 +326,12 @@ func UpMinute(t time.Time) time.Time {
 // WeldNumber writes the n-th weld of a log: numbered once, never renumbered,
 // since ink on a buried pipe cannot be.
 func WeldNumber(tag string, n int) string { return fmt.Sprintf("%s-%04d", tag, n) }
+
+// numberAfter is the number that follows a weld's, 0 for a weld of another log.
+func numberAfter(tag, id string) int {
+	n, err := strconv.Atoi(strings.TrimPrefix(id, tag+"-"))
+	if err != nil || WeldNumber(tag, n) != id {
+		return 0
+	}
+	return n + 1
+}

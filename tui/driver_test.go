@@ -71,7 +71,7 @@ type driver struct {
 	quit  bool
 }
 
-var monday = fusion.Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Offset: 3600, Boot: 5 * time.Hour, BootID: "boot-1"}
+var monday = fusion.Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Offset: 3600, Boot: 5 * time.Hour, BootID: "boot-1", Machine: "laptop"}
 
 func drive(t *testing.T, log shell.Log, now fusion.Stamp, w, h int) *driver {
 	t.Helper()

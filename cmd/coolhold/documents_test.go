@@ -18,7 +18,7 @@ func atDesk(t *testing.T) (e edges, log, folder string) {
 	t.Helper()
 	dir := t.TempDir()
 	folder, log = filepath.Join(dir, "papers"), filepath.Join(dir, "example.coolhold")
-	at := fusion.Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Boot: time.Hour, BootID: "boot-1"}
+	at := fusion.Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Boot: time.Hour, BootID: "boot-1", Machine: "laptop"}
 	e = edges{
 		in: strings.NewReader(""), out: &bytes.Buffer{}, err: &bytes.Buffer{},
 		now:    func() fusion.Stamp { return at },

@@ -66,7 +66,7 @@ func (q orderQuery) run(e edges, cmd *cobra.Command) error {
 	}
 	res := audit.Run(r.book, s.ID, r.asOf, r.beat)
 	g.Failed = func(weld string) bool { return res.Verdict(weld) == audit.Failed }
-	o := logbook.OrderOf(r.book, logbook.ShelfOf(r.book, s), s.ID, g, r.asOf, r.beat)
+	o := logbook.OrderOf(r.book, logbook.ShelfOf(s), s.ID, g, r.asOf, r.beat)
 	if q.json {
 		return printJSON(cmd.OutOrStdout(), orderJSONOf(s, o, r.asOf))
 	}

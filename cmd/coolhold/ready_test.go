@@ -15,7 +15,7 @@ import (
 	"coolhold/logbook/store"
 )
 
-var heldMorning = fusion.Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Boot: time.Hour, BootID: "boot"}
+var heldMorning = fusion.Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Boot: time.Hour, BootID: "boot", Machine: "laptop"}
 
 // tryReady runs ready in the morning of the test's day.
 func tryReady(out io.Writer, args ...string) int {

@@ -45,7 +45,7 @@ func readClock(file string) fusion.Stamp {
 	if err != nil {
 		panic(fmt.Sprintf("held clock %s: %v", file, err))
 	}
-	return fusion.Stamp{Wall: time.UnixMilli(wall).UTC(), Boot: time.Duration(boot) * time.Millisecond, BootID: id}
+	return fusion.Stamp{Wall: time.UnixMilli(wall).UTC(), Boot: time.Duration(boot) * time.Millisecond, BootID: id, Machine: "laptop"}
 }
 
 // A heldClock stands still until it is moved; several programs may read it.
@@ -59,7 +59,7 @@ type heldClock struct {
 func holdClock(t *testing.T) *heldClock {
 	t.Helper()
 	c := &heldClock{t: t, file: filepath.Join(t.TempDir(), "clock"), at: fusion.Stamp{
-		Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Boot: time.Hour, BootID: "boot-1",
+		Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Boot: time.Hour, BootID: "boot-1", Machine: "laptop",
 	}}
 	c.set(c.at)
 	return c
@@ -83,7 +83,7 @@ func (c *heldClock) pass(d time.Duration) { c.t.Helper(); c.set(c.at.Add(d)) }
 // reboot is d on the wall, a new start of the machine up seconds ago.
 func (c *heldClock) reboot(d, up time.Duration) {
 	c.t.Helper()
-	c.set(fusion.Stamp{Wall: c.at.Wall.Add(d), Boot: up, BootID: "boot-2"})
+	c.set(fusion.Stamp{Wall: c.at.Wall.Add(d), Boot: up, BootID: "boot-2", Machine: "laptop"})
 }
 
 func (c *heldClock) env() []string { return []string{selfEnv + "=1", raceEnv, clockEnv + "=" + c.file} }

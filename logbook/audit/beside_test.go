@@ -201,7 +201,7 @@ func TestWithoutAPlan(t *testing.T) {
 	made2(as, atPort("3"))(c)
 	c.says("legs-on-one-bar", "both on the bar")
 	s, _ := c.book.Site(c.h.Site)
-	s.PlanSeq = 0
+	s.Plan = nil
 	c.book.PutSite(s)
 	c.says("legs-on-one-bar", "")
 	c.says("leg-on-wrong-port", "")

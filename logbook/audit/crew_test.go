@@ -76,7 +76,7 @@ func onSite(t testing.TB) *crew { return crewOf(t, "KM") }
 func crewOf(t testing.TB, tag string) *crew {
 	c := &crew{t: t, book: logbook.NewBook(tag, 1)}
 	c.h = logbook.Head{By: ada, At: fusion.Stamp{
-		Wall: time.Date(2026, 3, 9, 7, 0, 0, 0, time.UTC), Offset: 3600, Boot: time.Hour, BootID: "boot one",
+		Wall: time.Date(2026, 3, 9, 7, 0, 0, 0, time.UTC), Offset: 3600, Boot: time.Hour, BootID: "boot one", Machine: "laptop",
 	}}
 	c.do(logbook.OpenSite(c.h, logbook.File{Name: "p", Text: planText}, []logbook.File{{Name: "t", Text: tableText}}))
 	c.h.Site = "meadow"

@@ -4,7 +4,6 @@ import (
 	"time"
 
 	"coolhold/logbook"
-	"coolhold/logbook/plan"
 )
 
 // A scene is a site seen as a whole, read once for all rules: what one record
@@ -58,7 +57,7 @@ func sceneOf(r logbook.Reader, s logbook.Site) *scene {
 		sc.shifts[id], _ = r.Shift(s.ID, id)
 	}
 	sc.roll = rollOf(s.Shifts, sc.shifts)
-	sc.readPlan(r, s)
+	sc.readPlan(s)
 	sc.overlap, sc.quick = unitsOf(sc.welds)
 	sc.leap = leapsOf(sc.welds)
 	sc.batches = batchesOf(sc.welds)
@@ -76,17 +75,11 @@ func (sc *scene) place(label string) int {
 
 // readPlan reads the ports of the plan as it was taken. Without it the rules
 // on ports are silent.
-func (sc *scene) readPlan(r logbook.Reader, s logbook.Site) {
-	e, ok := r.Entry(s.PlanSeq)
-	if !ok {
+func (sc *scene) readPlan(s logbook.Site) {
+	if s.Plan == nil {
 		return
 	}
-	taken, _ := e.Open().(logbook.PlanTaken)
-	p, err := plan.Parse([]byte(taken.Text))
-	if err != nil {
-		return
-	}
-	for _, c := range p.Chambers {
+	for _, c := range s.Plan.Chambers {
 		for _, at := range c.Ports {
 			sc.bars[port{c.Name, at.No}] = at.Bar
 		}
@@ -94,12 +87,11 @@ func (sc *scene) readPlan(r logbook.Reader, s logbook.Site) {
 }
 
 // lastTrace is when an entry of this kind last came to a weld.
-func lastTrace(w logbook.Weld, kind logbook.Kind) (t logbook.Trace, at time.Time, ok bool) {
+func lastTrace(w logbook.Weld, kind logbook.Kind) (e logbook.Entry, at time.Time, ok bool) {
 	for i := len(w.Trail) - 1; i >= 0; i-- {
-		if t = w.Trail[i]; t.Kind == kind {
-			at, err := time.Parse("2006-01-02T15:04:05Z07:00", t.At)
-			return t, at, err == nil
+		if e = w.Trail[i]; e.Kind == kind {
+			return e, e.At.Local().Truncate(time.Second), true // as it is shown
 		}
 	}
-	return t, at, false
+	return e, at, false
 }

@@ -41,12 +41,15 @@ func currentOf(w logbook.Weld) (current, bool) {
 	}
 	a := current{weld: w.ID, start: start, stated: w.StartedStated != nil || w.EndedStated != nil}
 	if !a.stated {
-		a.boot, a.bootID = w.Started.Boot, w.Started.BootID
+		a.boot, a.bootID = w.Started.Boot, w.Started.Machine+" "+w.Started.BootID
+		if w.Started.BootID == "" || w.Started.Machine == "" {
+			a.bootID = ""
+		}
 	}
 	end, ended := w.EndedAt()
 	if ended {
 		a.took = max(0, end.Sub(start))
-		if a.bootID != "" && w.Ended.BootID == a.bootID {
+		if a.bootID != "" && w.Ended.SameBoot(*w.Started) {
 			a.took = max(0, w.Ended.Boot-a.boot)
 		}
 	}

@@ -239,7 +239,7 @@ func (g *gathering) sign(s logbook.Signature, joint, weld string, b logbook.Body
 func (g *gathering) tell(q Query) {
 	for _, w := range g.welds {
 		for _, t := range w.Trail {
-			g.trace(t, w.Reviews, w.Joint, w.ID)
+			g.trace(logbook.TraceOf(t), w.Reviews, w.Joint, w.ID)
 		}
 		if at, ok := w.FusedAt(); ok {
 			g.days[at.Format("2006-01-02")] = true
@@ -250,7 +250,7 @@ func (g *gathering) tell(q Query) {
 	}
 	for _, j := range g.joints {
 		for _, t := range j.Trail {
-			g.trace(t, j.Reviews, j.Label, "")
+			g.trace(logbook.TraceOf(t), j.Reviews, j.Label, "")
 		}
 	}
 }

@@ -14,7 +14,7 @@ import (
 	"coolhold/logbook"
 )
 
-var monday = fusion.Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Offset: 3600, Boot: 5 * time.Hour, BootID: "boot-1"}
+var monday = fusion.Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Offset: 3600, Boot: 5 * time.Hour, BootID: "boot-1", Machine: "laptop"}
 
 // folder is a log in memory.
 type folder struct {
@@ -114,7 +114,7 @@ func TestHoldWhileItRuns(t *testing.T) {
 	f, _ := larkrise(t)
 	set := monday
 	set.Wall = set.Wall.Add(3 * time.Hour) // the wall clock was set; the hold was not
-	restarted := fusion.Stamp{Wall: monday.Wall, Offset: monday.Offset, Boot: time.Minute, BootID: "boot-2"}
+	restarted := fusion.Stamp{Wall: monday.Wall, Offset: monday.Offset, Boot: time.Minute, BootID: "boot-2", Machine: "laptop"}
 	for _, tt := range []struct {
 		name, want string
 		now        fusion.Stamp

@@ -50,7 +50,7 @@ type ToWeld struct {
 // of one that may not be used none are printed.
 func SheetOf(r logbook.Reader, site logbook.Site, joints []ToWeld, day string) Sheet {
 	s := Sheet{Site: logbook.Clean(site.Name), Day: day}
-	shelf := logbook.ShelfOf(r, site)
+	shelf := logbook.ShelfOf(site)
 	for _, j := range joints {
 		b := blockOf(shelf, j.Joint)
 		b.First = logbook.Clean(first(site, j))

@@ -34,7 +34,7 @@ func Parse(data []byte) (Plan, error) {
 	p := Plan{
 		Site: r.Str("site", sheet.MaxText), Client: r.Str("client", sheet.MaxText),
 		Firm: r.Str("firm", sheet.MaxText), Address: r.Str("address", sheet.MaxText),
-		Contract: r.OptStr("contract", sheet.MaxText),
+		Contract: r.OptStr("contract", sheet.MaxText), Version: r.OptStr("version", maxName),
 	}
 	if require := r.Table("require"); require != nil {
 		p.Scraping = require.OptWord("scraping", "rotary tool", "hand tool")

@@ -13,6 +13,7 @@ import (
 type Plan struct {
 	Site, Client, Firm, Address string
 	Contract                    string // number or name; may be ""
+	Version                     string // of the plan, as it says itself; may be ""
 	Scraping                    string // method required: "rotary tool", "hand tool", or "" for either
 	Chambers                    []Chamber
 	Extra                       []Extra

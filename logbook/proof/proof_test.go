@@ -20,7 +20,7 @@ import (
 	"coolhold/logbook/seal"
 )
 
-var monday = fusion.Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Offset: 3600, Boot: 5 * time.Hour, BootID: "boot-1"}
+var monday = fusion.Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Offset: 3600, Boot: 5 * time.Hour, BootID: "boot-1", Machine: "laptop"}
 
 // memory keeps the lines of the worked example.
 type memory struct {

@@ -141,9 +141,8 @@ func gather(r logbook.Reader, s logbook.Site, o Options) *compared {
 	c := &compared{o: o, site: s, needs: needs(r, s)}
 	if o.Kit != nil {
 		c.kit, c.kitBasis = *o.Kit, "the kit as given, not taken into the log"
-	} else if k, ok := logbook.KitOf(r, s); ok {
-		e, _ := r.Entry(s.KitSeq)
-		c.kit, c.kitBasis = k, fmt.Sprintf("the kit as declared by %s on %s", e.By, e.At.Local().Format(dateLayout))
+	} else if k, ok := logbook.KitOf(s); ok {
+		c.kit, c.kitBasis = k, fmt.Sprintf("the kit as declared by %s on %s", s.Kit.By, s.Kit.At.Local().Format(dateLayout))
 	}
 	id := s.Shift
 	if n := len(s.Shifts); id == "" && n > 0 {
@@ -157,7 +156,7 @@ func gather(r logbook.Reader, s logbook.Site, o Options) *compared {
 // needs are the fittings of the open joints, in the order in which they are
 // welded.
 func needs(r logbook.Reader, s logbook.Site) []need {
-	shelf := logbook.ShelfOf(r, s)
+	shelf := logbook.ShelfOf(s)
 	var out []need
 	for _, j := range logbook.OpenJoints(r, s.ID) {
 		i := slices.IndexFunc(out, func(n need) bool { return n.name == j.Fitting })

@@ -13,7 +13,7 @@ import (
 
 // morning is where every test begins. People and figures are invented, except
 // those that trade tables name beside them.
-var morning = fusion.Stamp{Wall: time.Date(2026, 3, 9, 7, 0, 0, 0, time.UTC), Offset: 3600, Boot: time.Hour, BootID: "boot"}
+var morning = fusion.Stamp{Wall: time.Date(2026, 3, 9, 7, 0, 0, 0, time.UTC), Offset: 3600, Boot: time.Hour, BootID: "boot", Machine: "laptop"}
 
 const ona = "Ona Brill"
 

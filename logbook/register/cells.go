@@ -258,7 +258,7 @@ func entered(r Row) Value {
 func lateAt(w logbook.Weld) string {
 	for _, t := range w.Trail {
 		if t.Kind == (logbook.EnteredLater{}).Kind() {
-			return t.At
+			return logbook.TraceOf(t).At
 		}
 	}
 	return ""

@@ -18,6 +18,7 @@ type Row struct {
 	Joint    logbook.Joint
 	Weld     logbook.Weld // ID is empty for a joint without a weld
 	Shift    logbook.Shift
+	Told     []logbook.Trace // all that was said of the weld, in order
 	Verdict  audit.Verdict
 	Findings []audit.Finding
 	Cover    *logbook.Cover // with ground over the joint, and not dug up since; nil for none
@@ -30,7 +31,7 @@ func Rows(r logbook.Reader, site string, res audit.Result) []Row {
 	var rows []Row
 	for _, w := range r.Welds(site) {
 		row := Row{Site: s, Weld: w, Verdict: res.Verdict(w.ID), Findings: res.OfWeld(w.ID)}
-		row.Weld.Trail = told(w)
+		row.Told = told(w)
 		row.Joint, _ = r.Joint(site, w.Joint)
 		row.Shift, _ = r.Shift(site, w.Shift)
 		row.Cover = under(s, row.Joint)
@@ -47,9 +48,10 @@ func Rows(r logbook.Reader, site string, res audit.Result) []Row {
 
 // told is the trail of a weld with each line as a person is told it.
 func told(w logbook.Weld) []logbook.Trace {
-	out := slices.Clone(w.Trail)
-	for i, t := range out {
-		out[i].Line = history.Said(t, w.Reviews)
+	out := make([]logbook.Trace, len(w.Trail))
+	for i, e := range w.Trail {
+		out[i] = logbook.TraceOf(e)
+		out[i].Line = history.Said(out[i], w.Reviews)
 	}
 	return out
 }

@@ -293,10 +293,8 @@ func tablesOf(r logbook.Reader, s logbook.Site) []Table {
 			continue // taken on each of two laptops
 		}
 		t := Table{TableRef: ref}
-		if e, ok := r.Entry(ref.Seq); ok {
-			if taken, ok := e.Open().(logbook.TableTaken); ok {
-				t.Table, _ = fusion.ParseTable([]byte(taken.Text))
-			}
+		if ref.Table != nil {
+			t.Table = *ref.Table
 		}
 		out = append(out, t)
 	}

@@ -250,7 +250,7 @@ func TestBeat(t *testing.T) {
 		}
 	}
 	read(fusion.Stamp{})
-	west := fusion.Stamp{Wall: noon.Add(123 * time.Millisecond), Offset: -12600, Boot: 99 * time.Hour, BootID: "one"}
+	west := fusion.Stamp{Wall: noon.Add(123 * time.Millisecond), Offset: -12600, Boot: 99 * time.Hour, BootID: "one", Machine: "laptop"}
 	for _, at := range []fusion.Stamp{stamp(0), west, {Wall: noon, Boot: time.Second}, stamp(15)} {
 		if err := l.Beat(at); err != nil {
 			t.Fatal(err)

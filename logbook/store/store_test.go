@@ -74,7 +74,7 @@ var (
 
 func stamp(s int) fusion.Stamp {
 	d := time.Duration(s) * time.Second
-	return fusion.Stamp{Wall: noon.Add(d), Offset: 3600, Boot: time.Hour + d, BootID: "0f8c3b52-1e0d-4a7b-9a57-2d1f0b6c1e11"}
+	return fusion.Stamp{Wall: noon.Add(d), Offset: 3600, Boot: time.Hour + d, BootID: "0f8c3b52-1e0d-4a7b-9a57-2d1f0b6c1e11", Machine: "laptop"}
 }
 
 func draft(id string, body logbook.Body) logbook.Draft {

@@ -66,7 +66,7 @@ type bench struct {
 	ids     int
 }
 
-var benchMonday = fusion.Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Offset: 3600, Boot: 5 * time.Hour, BootID: "boot-1"}
+var benchMonday = fusion.Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Offset: 3600, Boot: 5 * time.Hour, BootID: "boot-1", Machine: "laptop"}
 
 func onBench(t *testing.T) *bench {
 	t.Helper()

@@ -361,8 +361,9 @@ func (p *weldPage) steps() {
 	p.trail(p.w.Trail)
 }
 
-func (p *weldPage) trail(traces []logbook.Trace) {
-	for _, t := range traces {
+func (p *weldPage) trail(entries []logbook.Entry) {
+	for _, e := range entries {
+		t := logbook.TraceOf(e)
 		when := t.At
 		if at, err := time.Parse(time.RFC3339, t.At); err == nil {
 			when = clockOn(p.day, at, "15:04:05")

@@ -43,7 +43,7 @@ func (b *sample) env() shell.Env {
 	shift, _ := b.book.Shift(b.h.Site, site.Shift)
 	return shell.Env{
 		Now: b.h.At, Style: shell.NewStyle("plain"), Book: b.book, Site: site, Shift: shift, W: 80, H: 20,
-		Shelf: logbook.ShelfOf(b.book, site), Audit: audit.Run(b.book, site.ID, b.h.At, fusion.Stamp{}), Do: &shell.Do{},
+		Shelf: logbook.ShelfOf(site), Audit: audit.Run(b.book, site.ID, b.h.At, fusion.Stamp{}), Do: &shell.Do{},
 		NewID: func() string { return "id" },
 	}
 }

@@ -214,7 +214,7 @@ func (p *weldPage) holdText() {
 	if left, doubt := w.Hold.Left(p.env.Now, p.env.Beat); w.Holding() && left > 0 {
 		text += ", " + shell.Clock(left) + " left"
 		if doubt != fusion.Sure {
-			text += " (" + string(doubt) + ")"
+			text += " (" + doubt.Says() + ")"
 		}
 	}
 	for _, d := range w.Doubts {

@@ -51,7 +51,7 @@ func madeHere(r logbook.Reader, now fusion.Stamp) bool {
 			last = s.LastAt
 		}
 	}
-	return last.BootID != "" && last.BootID == now.BootID
+	return last.SameBoot(now)
 }
 
 type followMsg struct {

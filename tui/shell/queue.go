@@ -49,7 +49,7 @@ func foldIn(book *logbook.Book, place int, act logbook.Act) error {
 		if err != nil {
 			return err
 		}
-		logbook.Apply(book, e)
+		book.Add(e)
 	}
 	return nil
 }
@@ -149,7 +149,7 @@ func (r Root) show(book *logbook.Book) Root {
 	var v derived
 	v.site, _ = book.Site(r.site)
 	v.shift, _ = book.Shift(r.site, v.site.Shift)
-	v.shelf = logbook.ShelfOf(book, v.site)
+	v.shelf = logbook.ShelfOf(v.site)
 	v.audit = audit.Run(book, r.site, r.now, r.beat)
 	r.view = v
 	if _, ok := v.shift.Operator(r.by); !ok && len(v.shift.Operators) > 0 {

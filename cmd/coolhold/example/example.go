@@ -80,7 +80,7 @@ func Write(log Log, now fusion.Stamp) error {
 func yesterday(now fusion.Stamp) fusion.Stamp {
 	local := now.Local()
 	at := time.Date(local.Year(), local.Month(), local.Day()-1, 13, 2, 0, 0, local.Location())
-	return fusion.Stamp{Wall: at.UTC(), Offset: now.Offset, Boot: time.Hour, BootID: "example-yesterday"}
+	return fusion.Stamp{Wall: at.UTC(), Offset: now.Offset, Boot: time.Hour, BootID: "example-yesterday", Machine: now.Machine}
 }
 
 // shift is one day of the crew. Their cards and the unit's calibration carry
@@ -240,7 +240,7 @@ func (p *pen) fitting(id, joint string, m manner) {
 		return func(r logbook.Reader) ([]logbook.Draft, error) {
 			site, _ := r.Site(h.Site)
 			w, _ := r.Weld(h.Site, id)
-			if !logbook.BagDue(logbook.ShelfOf(r, site), w) {
+			if !logbook.BagDue(logbook.ShelfOf(site), w) {
 				return nil, nil
 			}
 			return logbook.ReadBag(h, id, true)(r)

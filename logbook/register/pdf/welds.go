@@ -111,7 +111,7 @@ func marked(row register.Row, name string) string {
 func (d *doc) trail(row register.Row) {
 	d.heading("What was said, in order", 20)
 	t := d.grid(7, column{"time", 28}, column{"by", 32}, column{"entry", 0})
-	for _, e := range row.Weld.Trail {
+	for _, e := range row.Told {
 		at := e.At
 		if len(at) >= 19 {
 			at = at[:10] + " " + at[11:19]
