@@ -55,6 +55,25 @@ func (RecheckAsked) Kind() Kind { return "re-check asked" }
 // Line says why.
 func (b RecheckAsked) Line() string { return "re-check asked: " + b.Why }
 
+// LogRestored says that the log was made anew, from what, and how far the
+// entries before this one are those of the log as it was.
+type LogRestored struct {
+	From string `json:"from"` // a code: FromJournal
+	Last uint64 `json:"last"` // the newest entry that was there
+	Root string `json:"root"` // of the tree over the entries up to it, base64
+}
+
+// FromJournal is the code of a log made anew from its journal.
+const FromJournal = "journal"
+
+// Kind is "log restored".
+func (LogRestored) Kind() Kind { return "log restored" }
+
+// Line says how far.
+func (b LogRestored) Line() string {
+	return fmt.Sprintf("log made anew from its %s, up to entry %d, root %.12s…", b.From, b.Last, b.Root)
+}
+
 // Covered says that a part of the site was covered with ground, with what was
 // missing at that moment.
 type Covered struct {

@@ -209,6 +209,19 @@ func (b *Book) Tag() string { return b.tag }
 // NextWeld is the number of the next weld.
 func (b *Book) NextWeld() int { return b.next }
 
+// Adopt takes a site over as another book has it.
+func (b *Book) Adopt(from *Book, site string) {
+	s, ok := from.Site(site)
+	if !ok {
+		return
+	}
+	b.PutSite(s)
+	p := *from.sites[site]
+	p.by = nil // both have it now
+	b.sites[site] = &p
+	from.hand.Store(new(hand))
+}
+
 // StartAt says that weld numbers below next are taken: by sites that are not in
 // the book.
 func (b *Book) StartAt(next int) { b.next = max(b.next, next) }

@@ -99,6 +99,13 @@ func (e Entry) Opened() Entry {
 // Open is the body of an entry. One that is not known comes back as Unknown.
 func (e Entry) Open() Body { return e.Opened().body }
 
+// Garbled tells whether the body is of a kind and version that is known, and
+// cannot be read all the same.
+func (e Entry) Garbled() bool {
+	_, unknown := e.Open().(Unknown)
+	return unknown && bodies[e.Kind] != nil && e.V <= 1
+}
+
 func (e Entry) read() Body {
 	read, known := bodies[e.Kind]
 	if !known || e.V > 1 {
@@ -172,6 +179,7 @@ func init() {
 	known[Covered]()
 	known[DaySigned]()
 	known[Sealed]()
+	known[LogRestored]()
 	known[Enclosed]()
 	known[Happened]()
 	known[CodeTaught]()

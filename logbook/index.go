@@ -1,6 +1,12 @@
 package logbook
 
-import "slices"
+import (
+	"cmp"
+	"encoding/hex"
+	"fmt"
+	"maps"
+	"slices"
+)
 
 // An Index says of the entries of a log what stays when a word, a rule or the
 // fold changes: which of them belong to which site, and which welds may walk,
@@ -29,10 +35,27 @@ func NewIndex(tag string) *Index {
 	return &Index{Next: 1, at: map[string]*Place{}, tag: tag}
 }
 
-// Put keeps a place that was read.
+// Put keeps a place that was read, or puts it in the stead of the one it had.
+// A place is a value that is replaced, never changed.
 func (x *Index) Put(p Place) {
-	x.Places = append(x.Places, &p)
+	if x.at[p.Site] == nil {
+		x.Places = append(x.Places, &p)
+	} else {
+		x.Places[slices.Index(x.Places, x.at[p.Site])] = &p
+	}
 	x.at[p.Site] = &p
+}
+
+// Sort puts the places that were read into the order of opening.
+func (x *Index) Sort() {
+	slices.SortFunc(x.Places, func(a, b *Place) int { return cmp.Compare(a.No, b.No) })
+}
+
+// Clone is a copy that can be added to without touching the original.
+func (x *Index) Clone() *Index {
+	c := *x
+	c.Places, c.at = slices.Clone(x.Places), maps.Clone(x.at)
+	return &c
 }
 
 // At is the place of a site, nil where it was never opened.
@@ -60,15 +83,28 @@ func (x *Index) Take(e Entry) *Place {
 	if x.Number(e.Site, e.Kind) == 0 {
 		return nil
 	}
-	p := x.at[e.Site]
-	if p == nil {
-		opened, _ := e.Open().(SiteOpened)
-		x.Put(Place{UID: opened.UID, Site: e.Site, No: len(x.Places) + 1, Opened: e.Seq})
-		p = x.at[e.Site]
+	p := Place{Site: e.Site, No: len(x.Places) + 1, Opened: e.Seq}
+	if had := x.at[e.Site]; had != nil {
+		p = *had
+	} else {
+		p.UID = x.uid(e)
 	}
 	p.Entries, p.Newest = p.Entries+1, e.Seq
 	p.run(e)
-	return p
+	x.Put(p)
+	return x.at[e.Site]
+}
+
+// uid is the id of a site that is being opened. Where it has none of its own, as
+// no log has that this program made, it gets one by its place.
+func (x *Index) uid(e Entry) string {
+	opened, _ := e.Open().(SiteOpened)
+	id, err := hex.DecodeString(opened.UID)
+	taken := func(p *Place) bool { return p.UID == opened.UID }
+	if err == nil && len(id) == 8 && hex.EncodeToString(id) == opened.UID && !slices.ContainsFunc(x.Places, taken) {
+		return opened.UID
+	}
+	return fmt.Sprintf("%016d", len(x.Places)+1)
 }
 
 // run keeps the list of welds that may run. Whatever could set a weld going

@@ -88,6 +88,7 @@ func TestRandomActs(t *testing.T) {
 		if got, want := dump(t, Fold("KM", c.entries)), dump(t, c.book); got != want {
 			rt.Fatalf("rebuilt\n%s\nrunning\n%s", got, want)
 		}
+		wantIndexed(rt, c)
 		if got, want := dump(t, c.book.Clone()), dump(t, c.book); got != want {
 			rt.Fatal("a clone differs")
 		}
@@ -95,6 +96,25 @@ func TestRandomActs(t *testing.T) {
 			rt.Fatal("what is loaded differs")
 		}
 	})
+}
+
+// wantIndexed: the index numbers the entries of the site, gives the next weld
+// its number and lists every weld that may run.
+func wantIndexed(t *rapid.T, c *crew) {
+	x := NewIndex("KM")
+	for i, e := range c.entries {
+		if p := x.Take(e); p == nil || p.Entries != uint64(i+1) || p.Newest != e.Seq {
+			t.Fatalf("entry %d stands at %+v", i, p)
+		}
+	}
+	if x.Next != c.book.NextWeld() {
+		t.Fatalf("the next weld is %d by the index, %d by the book", x.Next, c.book.NextWeld())
+	}
+	for _, id := range c.book.MayRun(c.h.Site) {
+		if !slices.Contains(x.At(c.h.Site).Run, id) {
+			t.Fatalf("%s may run, the index has %v", id, x.At(c.h.Site).Run)
+		}
+	}
 }
 
 // wantSameNumbers: every weld is still there with its number, joint and begin.

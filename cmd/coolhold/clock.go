@@ -7,13 +7,16 @@ import (
 	"coolhold/fusion"
 )
 
-var thisBoot = sync.OnceValue(bootID)
+var (
+	thisBoot    = sync.OnceValue(bootID)
+	thisMachine = sync.OnceValue(machine)
+)
 
 // now is the one place at which the program asks for the time.
 func now() fusion.Stamp {
 	t := time.Now()
 	_, offset := t.Zone()
-	return fusion.Stamp{Wall: t.UTC(), Offset: offset, Boot: bootClock(), BootID: thisBoot()}.Cut()
+	return fusion.Stamp{Wall: t.UTC(), Offset: offset, Boot: bootClock(), BootID: thisBoot(), Machine: thisMachine()}.Cut()
 }
 
 // paced is a clock that runs n times faster from this moment on, for the worked

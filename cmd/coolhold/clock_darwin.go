@@ -24,3 +24,12 @@ func bootID() string {
 	}
 	return id
 }
+
+// systemID is what the system calls this machine, "" where it does not say.
+func systemID() string {
+	id, err := unix.Sysctl("kern.uuid")
+	if err != nil {
+		return ""
+	}
+	return id
+}

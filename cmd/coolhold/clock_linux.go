@@ -26,3 +26,12 @@ func bootID() string {
 	}
 	return strings.TrimSpace(string(id))
 }
+
+// systemID is what the system calls this machine, "" where it does not say.
+func systemID() string {
+	id, err := os.ReadFile("/etc/machine-id")
+	if err != nil {
+		return ""
+	}
+	return strings.TrimSpace(string(id))
+}

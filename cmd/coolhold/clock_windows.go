@@ -26,3 +26,14 @@ func bootID() string {
 	}
 	return strconv.FormatUint(n, 10)
 }
+
+// systemID is what the system calls this machine, "" where it does not say.
+func systemID() string {
+	key, err := registry.OpenKey(registry.LOCAL_MACHINE, `SOFTWARE\Microsoft\Cryptography`, registry.QUERY_VALUE|registry.WOW64_64KEY)
+	if err != nil {
+		return ""
+	}
+	defer key.Close()
+	id, _, _ := key.GetStringValue("MachineGuid")
+	return id
+}

@@ -13,7 +13,7 @@ import (
 )
 
 func newRestore(e edges) *cobra.Command {
-	var log, out, tag string
+	var log, out string
 	cmd := &cobra.Command{
 		Use:   "restore [LOG]",
 		Short: "Make a damaged or lost log anew from its journal",
@@ -21,15 +21,13 @@ func newRestore(e edges) *cobra.Command {
 writes it to LOG.restored or to --out. Nothing that stands there already is
 changed or replaced.
 
-Each line of the journal must be the entry of its place. A line has no checksum of
-its own: it is held against the entry in the damaged file, where that can still be
-read, and against the seals in the journal. What neither reaches is taken as it
-stands. At a line that is not what was written restore stops and names it.
+Each line of the journal must be the entry of its place and match its checksum. It
+is held against the entry in the damaged file too, where that can still be read,
+and against the seals in the journal. At a line that is not what was written
+restore stops and names it.
 
-The new log has the id and the letters of the old one, as its seals, the damaged
-file or the numbers of its welds name them. Where nothing names the letters they
-are those of --tag; where nothing names the id a new one is drawn, and that is
-said: older copies then count as another log.`,
+The new log has the id and the letters that the journal begins with. That it was
+made anew is its last entry.`,
 		Example: `  coolhold restore site.coolhold
   coolhold restore site.coolhold --out mended.coolhold`,
 		Args: cobra.ArbitraryArgs,
@@ -44,7 +42,7 @@ said: older copies then count as another log.`,
 			if out == "" {
 				out = path + ".restored"
 			}
-			r, err := store.Restore(context.Background(), path, out, store.Options{Tag: tag, Rand: e.rand})
+			r, err := store.Restore(context.Background(), path, out, e.now())
 			switch {
 			case errors.Is(err, store.ErrSound):
 				return exitWith(exitFindings, err)
@@ -56,7 +54,6 @@ said: older copies then count as another log.`,
 	}
 	logFlag(cmd, &log)
 	cmd.Flags().StringVar(&out, "out", "", "write the log to this `file` instead of LOG.restored")
-	cmd.Flags().StringVar(&tag, "tag", "", "the two `letters` of the log's weld numbers, where neither journal nor damaged file names them")
 	return cmd
 }
 
@@ -72,7 +69,7 @@ func printRestored(e edges, w io.Writer, path string, r store.Restored) error {
 	}
 	say := func(format string, args ...any) { fmt.Fprintln(w, logbook.Clean(fmt.Sprintf(format, args...))) }
 	say("%s: log %s made anew from %s.journal: %s, root %s", r.Path, r.Tag, path, entries(r.Entries), v.Root)
-	sayNames(say, r)
+	say("id     %s", r.ID)
 	saySeal(say, v)
 	if r.LogMissing {
 		say("note   there was no old file to hold the lines against")
@@ -89,19 +86,6 @@ func printRestored(e edges, w io.Writer, path string, r store.Restored) error {
 	}
 	say("Next: coolhold verify %s. Then move %s and %s.journal to another folder and keep them, and give %s the name %s.", r.Path, path, path, r.Path, path)
 	return v.damaged()
-}
-
-func sayNames(say func(string, ...any), r store.Restored) {
-	if r.IDFrom == "" {
-		say("note   nothing named the log's id, so it has a new one, %s: older copies of it count as another log", r.ID)
-	} else {
-		say("id     %s, by %s", r.ID, r.IDFrom)
-	}
-	if r.TagFrom == "" {
-		say("note   nothing named the log's letters: they are %s, as asked for or drawn", r.Tag)
-	} else {
-		say("tag    %s, by %s", r.Tag, r.TagFrom)
-	}
 }
 
 // saySeal names the seal that holds over most of the log.

@@ -1,6 +1,7 @@
 package store
 
 import (
+	"bytes"
 	"encoding/binary"
 	"errors"
 	"fmt"
@@ -15,28 +16,31 @@ import (
 
 // The layout of FILE.beat; see the package comment.
 const (
-	beatSize    = 64
+	beatSize    = 80
 	beatMagic   = "beat"
-	beatVersion = 1
+	beatVersion = 2
 	beatID      = 8  // where the boot id stands
 	beatIDSize  = 36 // a UUID in its usual form
 	beatBoot    = beatID + beatIDSize
 	beatWall    = beatBoot + 8
-	beatSum     = beatWall + 8
+	beatMachine = beatWall + 8 // the machine's name, to its end or a zero byte
+	beatNames   = 16           // bytes of it
+	beatSum     = beatMachine + beatNames
 )
 
-var errBoot = errors.New("the boot id is too long for a heartbeat")
+var errBoot = errors.New("the name of the machine or of its start is too long for a heartbeat")
 
 func beatOf(path string) string { return path + ".beat" }
 
 // Beat overwrites the heartbeat: the machine was on at this moment. It is not
 // synced, as an older one only makes a hold longer. Wall and boot clock are
 // kept to the millisecond, the offset to the minute. A boot id of more than 36
-// bytes cannot be kept and is an error: cut short it would name another start.
+// bytes, or a machine's name of more than 16, cannot be kept and is an error: cut
+// short it would name another.
 func (l *Log) Beat(at fusion.Stamp) error {
 	path := beatOf(l.path)
-	if len(at.BootID) > beatIDSize {
-		return fmt.Errorf("%s: no heartbeat: %w (%d bytes)", path, errBoot, len(at.BootID))
+	if len(at.BootID) > beatIDSize || len(at.Machine) > beatNames {
+		return fmt.Errorf("%s: no heartbeat: %w (%d and %d bytes)", path, errBoot, len(at.Machine), len(at.BootID))
 	}
 	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE, 0o666)
 	if err != nil {
@@ -81,6 +85,7 @@ func encodeBeat(at fusion.Stamp) []byte {
 	copy(b[beatID:], at.BootID)
 	binary.BigEndian.PutUint64(b[beatBoot:], uint64(at.Boot.Milliseconds()))
 	binary.BigEndian.PutUint64(b[beatWall:], uint64(at.Wall.UnixMilli()))
+	copy(b[beatMachine:beatSum], at.Machine)
 	binary.BigEndian.PutUint32(b[beatSum:], crc32.Checksum(b[:beatSum], castagnoli))
 	return b
 }
@@ -96,5 +101,7 @@ func decodeBeat(b []byte) fusion.Stamp {
 		Offset: int(int16(binary.BigEndian.Uint16(b[6:]))) * 60,
 		Boot:   time.Duration(binary.BigEndian.Uint64(b[beatBoot:])) * time.Millisecond,
 		BootID: string(b[beatID : beatID+int(b[5])]),
+
+		Machine: string(bytes.TrimRight(b[beatMachine:beatSum], "\x00")),
 	}
 }

@@ -5,6 +5,8 @@ import (
 	"encoding/binary"
 	"encoding/json"
 	"fmt"
+	"slices"
+	"strconv"
 
 	"golang.org/x/mod/sumdb/tlog"
 
@@ -25,50 +27,53 @@ func (all values) check(found []Fault) Report {
 		}
 	}
 	r.checkMeta(all["meta"])
-	entries := r.checkEntries(all["entry"])
+	r.entries = r.checkEntries(all["entry"])
 	r.checkHashes(all["hash"])
 	if root, err := tlog.TreeHash(r.Entries, r.hashes); err == nil {
 		r.Root = root
 	}
-	for _, e := range entries {
+	for _, e := range r.entries {
 		r.checkSealed(e)
 	}
 	return r
 }
 
+// words are all that stand in meta.
+var words = []string{"format", "id", "tag", "next", "sealed"}
+
 // checkMeta makes sure that just the words of the format are there.
 func (r *Report) checkMeta(meta []value) {
-	for _, key := range []string{"format", "id", "tag", "projections", "next"} {
-		if word(meta, key) == "" {
+	for _, key := range words {
+		if wordOf(meta, key) == "" {
 			r.damage("its %s is missing", key)
 		}
 	}
 	for _, v := range meta {
-		switch string(v.key) {
-		case "format", "id", "tag", "projections", "next":
-		default:
+		if !slices.Contains(words, string(v.key)) {
 			r.damage("%s is no word of the format", named("meta", v.key))
 		}
 	}
-	r.ID, r.Tag = word(meta, "id"), word(meta, "tag")
+	r.ID, r.Tag = wordOf(meta, "id"), wordOf(meta, "tag")
 }
 
-// checkEntries reads the entries and plants the tree of their lines.
+// checkEntries reads the entries, counts them within their sites and plants the
+// tree of their lines.
 func (r *Report) checkEntries(stored []value) (entries []logbook.Entry) {
+	r.index = logbook.NewIndex(r.Tag)
 	for _, v := range stored {
 		r.Entries++
 		if len(v.key) != 8 || binary.BigEndian.Uint64(v.key) != uint64(r.Entries) {
 			r.damage("entry %d is missing", r.Entries)
 			return entries // what follows has other places: one fault is enough
 		}
-		var e logbook.Entry
 		line := v.payload()
-		if err := json.Unmarshal(line, &e); err != nil {
+		e, err := logbook.ReadEntry(line)
+		if err != nil {
 			r.damage("entry %d cannot be read: %v", r.Entries, err)
 		} else if e.Seq != uint64(r.Entries) {
 			r.damage("entry %d says that it is entry %d", r.Entries, e.Seq)
 		}
-		var err error
+		r.count(e)
 		if r.hashes, err = r.hashes.grow(uint64(r.Entries), line); err != nil {
 			r.damage("entry %d has no place in the tree: %v", r.Entries, err)
 			return entries
@@ -76,6 +81,18 @@ func (r *Report) checkEntries(stored []value) (entries []logbook.Entry) {
 		entries, r.lines = append(entries, e), append(r.lines, line)
 	}
 	return entries
+}
+
+// count takes an entry into the index, and sees that it says which of its site's
+// it is: one that were left out would leave a gap.
+func (r *Report) count(e logbook.Entry) {
+	n := r.index.Number(e.Site, e.Kind)
+	if e.N != n {
+		r.fault("entry %d says that it is entry %d of its site, it is entry %d", e.Seq, e.N, n)
+	}
+	if p := r.index.Take(e); p != nil {
+		r.within = append(r.within, value{withinKey(p.UID, p.Entries), key64(e.Seq)})
+	}
 }
 
 // checkHashes holds the stored hashes against those of the lines. Where an entry
@@ -144,32 +161,74 @@ func agrees(seq uint64, b logbook.Sealed, s seal.Statement) error {
 	return nil
 }
 
-// compare holds the records against those that the entries make. Of meta only
-// the next number is one.
-func (r *Report) compare(has, want values) {
-	if next := word(want["meta"], "next"); word(has["meta"], "next") != next {
-		r.fault("%s is not what the entries make it, %s", named("meta", []byte("next")), next)
-	}
-	for _, name := range projected {
-		stored := map[string][]byte{}
-		for _, v := range has[name] {
-			stored[string(v.key)] = v.stored
-		}
-		for _, v := range want[name] {
-			got, ok := stored[string(v.key)]
-			delete(stored, string(v.key))
-			if !ok {
-				r.fault("%s is missing: the entries make it", named(name, v.key))
-			} else if !bytes.Equal(got, v.stored) {
-				r.fault("%s is not what the entries make it", named(name, v.key))
-			}
-		}
-		for _, v := range has[name] {
-			if _, over := stored[string(v.key)]; over {
-				r.fault("%s comes from no entry", named(name, v.key))
-			}
+// checkIndex holds the index against what the entries make.
+func (r *Report) checkIndex(has values) {
+	for word, n := range map[string]uint64{"next": uint64(r.index.Next), "sealed": r.index.Sealed} {
+		want := strconv.FormatUint(n, 10)
+		if got := wordOf(has["meta"], word); got != want {
+			r.fault("%s is %s, the entries make it %s", named("meta", []byte(word)), got, want)
 		}
 	}
+	var rows []value
+	for _, p := range r.index.Places {
+		row, _ := json.Marshal(p) // words and numbers always can be
+		rows = append(rows, value{[]byte(p.UID), row})
+	}
+	r.compare("site", has["site"], rows)
+	r.compare("within", has["within"], r.within)
+}
+
+// compare holds the values of a part of the index against what they should be,
+// which has no checksums.
+func (r *Report) compare(name string, has, want []value) {
+	stored := map[string][]byte{}
+	for _, v := range has {
+		stored[string(v.key)] = v.payload()
+	}
+	for _, v := range want {
+		got, ok := stored[string(v.key)]
+		delete(stored, string(v.key))
+		if !ok {
+			r.fault("%s is missing: the entries make it", named(name, v.key))
+		} else if !bytes.Equal(got, v.stored) {
+			r.fault("%s is not what the entries make it", named(name, v.key))
+		}
+	}
+	for _, v := range has {
+		if _, over := stored[string(v.key)]; over {
+			r.fault("%s comes from no entry", named(name, v.key))
+		}
+	}
+}
+
+// checkBodies sees that every body of a kind that is known is read, and that
+// every site can be folded.
+func (r *Report) checkBodies() {
+	for _, e := range r.entries {
+		if e.Garbled() {
+			r.fault("entry %d: what it says cannot be read as %q", e.Seq, e.Kind)
+		}
+	}
+	for _, p := range r.index.Places {
+		if why := unfoldable(r.Tag, r.entries, p.Site); why != "" {
+			r.fault("the records of site %s cannot be made: %s", p.Site, why)
+		}
+	}
+}
+
+func unfoldable(tag string, entries []logbook.Entry, site string) (why string) {
+	defer func() {
+		if p := recover(); p != nil {
+			why = fmt.Sprint(p)
+		}
+	}()
+	book := logbook.NewBook(tag, 1)
+	for _, e := range entries {
+		if e.Site == site {
+			book.Add(e)
+		}
+	}
+	return ""
 }
 
 // checkJournal holds the journal against the lines of the entries. One that is
@@ -179,7 +238,7 @@ func (r *Report) checkJournal(journal []byte) {
 		r.remark("no journal stands beside it")
 		return
 	}
-	n := 0
+	n := -1 // the first line is no entry
 	for ; len(journal) > 0; n++ {
 		line, rest, whole := bytes.Cut(journal, []byte("\n"))
 		if !whole {
@@ -190,15 +249,28 @@ func (r *Report) checkJournal(journal []byte) {
 			r.damage("the journal holds an entry %d, which the log does not", n+1)
 			return
 		}
-		if !bytes.Equal(line, r.lines[n]) {
-			r.unlike = n + 1
-			r.fault("line %d of the journal is not entry %d", n+1, n+1)
+		if what := r.unlikeLine(n, line); what != "" {
+			r.unlike = n + 2
+			r.fault("line %d of the journal is not %s", n+2, what)
 			return
 		}
 		journal = rest
 		r.Journal = n + 1
 	}
-	if n < len(r.lines) {
+	if n = max(n, 0); n < len(r.lines) {
 		r.remark("the journal ends at entry %d; opening the log brings it up", n)
 	}
+}
+
+// unlikeLine says what a line of the journal should be and is not; n is the
+// number of entries before it, -1 for the first line.
+func (r *Report) unlikeLine(n int, line []byte) string {
+	bare, ok := unjournal(line)
+	switch {
+	case n < 0 && (!ok || !bytes.Equal(bare, headOf(r.ID, r.Tag))):
+		return "the one that a journal of this log begins with"
+	case n >= 0 && (!ok || !bytes.Equal(bare, r.lines[n])):
+		return fmt.Sprintf("entry %d", n+1)
+	}
+	return ""
 }

@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"crypto/rand"
 	"errors"
 	"fmt"
 	"io"
@@ -25,14 +24,29 @@ func (l *Log) Copy(ctx context.Context, dst string) error {
 	})
 }
 
-func (s *session) copyTo(dst string) error {
-	return publish(dst, func(part string) error {
-		f, err := createOnly(part, os.O_WRONLY, 0o666)
-		if err != nil {
-			return err
-		}
-		return errors.Join(s.writeTo(f), f.Close())
-	})
+func (s *session) copyTo(dst string) error { return publish(dst, s.copyPart) }
+
+func (s *session) copyPart(part string) error {
+	f, err := createOnly(part, os.O_WRONLY, 0o666)
+	if err != nil {
+		return err
+	}
+	return errors.Join(s.writeTo(f), f.Close())
+}
+
+// copyFile copies a file that nobody writes to a name that is not taken.
+func copyFile(from, to string) error {
+	in, err := os.Open(from)
+	if err != nil {
+		return err
+	}
+	defer in.Close()
+	out, err := createOnly(to, os.O_WRONLY, 0o666)
+	if err != nil {
+		return err
+	}
+	_, err = io.Copy(out, in)
+	return errors.Join(err, out.Sync(), out.Close())
 }
 
 // writeTo writes the file as the newest transaction left it. It reads the file,
@@ -56,9 +70,7 @@ func publish(path string, write func(part string) error) error {
 	if err := vacant(path); err != nil {
 		return err
 	}
-	mark := make([]byte, 4)
-	_, _ = rand.Read(mark) // never fails
-	part := fmt.Sprintf("%s.part-%x", path, mark)
+	part := partOf(path)
 	err := write(part)
 	if err == nil {
 		err = syncFile(part)

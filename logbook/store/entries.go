@@ -33,25 +33,24 @@ func (t *tx) line(seq uint64) []byte {
 	return line
 }
 
-func (t *tx) decode(seq uint64, line []byte) (e logbook.Entry) {
-	if err := json.Unmarshal(line, &e); err != nil {
-		t.s.fail(damaged(t.s.path, fmt.Sprintf("entry %d cannot be read: %v", seq, err)))
+// read reads an entry of the log at path with its body.
+func read(path string, seq uint64, line []byte) (logbook.Entry, error) {
+	e, err := logbook.ReadEntry(line)
+	switch {
+	case err != nil:
+		return e, damaged(path, fmt.Sprintf("entry %d cannot be read: %v", seq, err))
+	case e.Seq != seq:
+		return e, damaged(path, fmt.Sprintf("entry %d says that it is entry %d", seq, e.Seq))
 	}
-	if e.Seq != seq {
-		t.s.fail(damaged(t.s.path, fmt.Sprintf("entry %d says that it is entry %d", seq, e.Seq)))
-	}
-	return e
+	return e, nil
 }
 
-// Entry finds an entry.
-func (t *tx) Entry(seq uint64) (e logbook.Entry, ok bool) {
-	t.s.ours(func() {
-		var line []byte
-		if line, ok = t.entry.get(key64(seq)); ok {
-			e = t.decode(seq, line)
-		}
-	})
-	return e, ok
+func (t *tx) decode(seq uint64, line []byte) logbook.Entry {
+	e, err := read(t.s.path, seq, line)
+	if err != nil {
+		t.s.fail(err)
+	}
+	return e
 }
 
 // entries goes through all entries and makes sure that none is missing, at the
@@ -73,34 +72,36 @@ func (t *tx) entries(f func(logbook.Entry)) {
 	}
 }
 
-// add stores the drafts behind the last entry and folds them in. What is folded
-// and given back is what was stored, read back: so a record made now equals the
-// same record made anew from the entries.
-func (t *tx) add(drafts []logbook.Draft) (added []logbook.Entry, lines []byte) {
-	seq := t.lastSeq()
-	for i, d := range drafts {
+// add stores the drafts behind the last entry. What is given back is what was
+// stored, read back: so a record made now equals the same record made anew from
+// the entries.
+func (t *tx) add(x *logbook.Index, drafts []logbook.Draft) (added []logbook.Entry, lines [][]byte) {
+	seq, pos := t.lastSeq(), map[string]int{}
+	for _, d := range drafts {
 		seq++
-		line := t.encode(d, seq, i)
-		e := t.take(seq, line)
-		added, lines = append(added, e), append(append(lines, line...), '\n')
+		line := t.encode(x, d, seq, pos[d.ID])
+		pos[d.ID]++
+		added, lines = append(added, t.take(x, seq, line)), append(lines, line)
 	}
 	return added, lines
 }
 
-// take stores a line as the next entry and folds it in.
-func (t *tx) take(seq uint64, line []byte) logbook.Entry {
+// take stores a line as the next entry, with its hashes and its place in the
+// index.
+func (t *tx) take(x *logbook.Index, seq uint64, line []byte) logbook.Entry {
 	t.entry.put(key64(seq), line)
 	t.addHashes(seq, line)
 	e := t.decode(seq, line)
-	logbook.Apply(t, e)
+	t.note(x, e, x.Take(e))
 	return e
 }
 
-func (t *tx) encode(d logbook.Draft, seq uint64, pos int) []byte {
+func (t *tx) encode(x *logbook.Index, d logbook.Draft, seq uint64, pos int) []byte {
 	e, err := d.Entry(seq, pos)
 	if err != nil {
 		t.s.fail(fmt.Errorf("%s: %w", t.s.path, err))
 	}
+	e.N = x.Number(e.Site, e.Kind)
 	line, err := json.Marshal(e)
 	if err != nil {
 		t.s.fail(fmt.Errorf("%s: entry %q cannot be written down: %w", t.s.path, e.Kind, err))
@@ -134,27 +135,38 @@ func (t *tx) ReadHashes(indexes []int64) ([]tlog.Hash, error) {
 }
 
 // saved looks for an earlier try of the same save among the last entries and
-// gives its entries, or none.
-func (t *tx) saved(id string) (found []logbook.Entry) {
-	mark, _ := json.Marshal(id + ".0") // a string always can be
+// gives its entries, or none. A save over several sites has several ids, in the
+// order of its drafts.
+func (t *tx) saved(drafts []logbook.Draft) (found []logbook.Entry) {
+	var ids []string
+	for _, d := range drafts {
+		if !slices.Contains(ids, d.ID) {
+			ids = append(ids, d.ID)
+		}
+	}
+	mark, _ := json.Marshal(ids[0] + ".0") // a string always can be
 	last := t.lastSeq()
 	for seq := last; seq > 0 && last-seq < recent; seq-- {
 		line := t.line(seq)
-		if bytes.Contains(line, mark) && t.decode(seq, line).ID == id+".0" {
-			return t.saveAt(seq, last)
+		if bytes.Contains(line, mark) && t.decode(seq, line).ID == ids[0]+".0" {
+			return t.saveAt(seq, last, ids)
 		}
 	}
 	return nil
 }
 
-// saveAt are the entries of the save that begins at seq: the ids of a save end
-// in .0, .1 and so on.
-func (t *tx) saveAt(seq, last uint64) (found []logbook.Entry) {
+// saveAt are the entries of the save that begins at seq: under each of its ids
+// they end in .0, .1 and so on.
+func (t *tx) saveAt(seq, last uint64, ids []string) (found []logbook.Entry) {
+	pos := map[string]int{}
 	for at := seq; at <= last; at++ {
 		e := t.decode(at, t.line(at))
-		if !strings.HasSuffix(e.ID, fmt.Sprintf(".%d", at-seq)) {
+		dot := max(0, strings.LastIndexByte(e.ID, '.'))
+		id := e.ID[:dot]
+		if !slices.Contains(ids, id) || e.ID[dot:] != fmt.Sprintf(".%d", pos[id]) {
 			break
 		}
+		pos[id]++
 		found = append(found, e)
 	}
 	return found

@@ -16,6 +16,8 @@ var (
 	ErrExists = errors.New("a file of that name is there already")
 	// ErrNewer: the format is newer than this program.
 	ErrNewer = errors.New("the log was written by a newer coolhold")
+	// ErrOld: the format is one that was written before any release.
+	ErrOld = errors.New("the log was made before the first release and cannot be read")
 	// ErrDamaged: bytes in the file are not what was written.
 	ErrDamaged = errors.New("the log is damaged")
 	// ErrJournalAhead: the log lost entries that its journal has.

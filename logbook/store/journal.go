@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"hash/crc32"
 	"io"
 	"io/fs"
 	"os"
@@ -18,18 +19,50 @@ func journalOf(path string) string { return path + ".journal" }
 type journal struct {
 	f    *os.File
 	path string
-	end  int64 // where the next line goes
+	head []byte // its first line, as it must be
+	end  int64  // where the next line goes
+}
+
+// A journalHead is the first line of a journal: it is no entry, and names the
+// log, so that the log can be made anew from its journal alone.
+type journalHead struct {
+	Journal int    `json:"journal"` // its format
+	Log     string `json:"log"`     // its id
+	Tag     string `json:"tag"`
+}
+
+// journalFormat is that of the journals that this program writes and reads.
+const journalFormat = 1
+
+// headOf is the first line of a log's journal.
+func headOf(id, tag string) []byte {
+	line, _ := json.Marshal(journalHead{journalFormat, id, tag}) // words and a number always can be
+	return line
+}
+
+// journalLine is a line as a journal has it: with its checksum and its end.
+func journalLine(line []byte) []byte {
+	return fmt.Appendf(bytes.Clone(line), "\t%08x\n", crc32.Checksum(line, castagnoli))
+}
+
+// unjournal takes the checksum off a line without its end.
+func unjournal(line []byte) (bare []byte, ok bool) {
+	at := len(line) - 9
+	if at < 0 || line[at] != '\t' {
+		return nil, false
+	}
+	return line[:at], string(line[at+1:]) == fmt.Sprintf("%08x", crc32.Checksum(line[:at], castagnoli))
 }
 
 // openJournal opens the journal and brings it in step with the log, in the rule
 // by reading no more than its last line.
-func openJournal(t *tx) (_ *journal, err error) {
+func openJournal(t *tx, id, tag string) (_ *journal, err error) {
 	path := journalOf(t.s.path)
 	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o666)
 	if err != nil {
 		return nil, fmt.Errorf("%s: the journal cannot be opened: %w", path, err)
 	}
-	j := &journal{f: f, path: path}
+	j := &journal{f: f, path: path, head: headOf(id, tag)}
 	done := false
 	defer func() {
 		if !done {
@@ -55,6 +88,9 @@ func (j *journal) catchUp(t *tx) error {
 	if j.endsIn(t, last) {
 		return nil
 	}
+	if err := j.begins(); err != nil {
+		return err
+	}
 	seq, line, end, err := lastEntry(j.f, j.end, j.path)
 	if err != nil {
 		return err
@@ -78,18 +114,32 @@ func ahead(path string, last, seq uint64) error {
 	return refuse(path, ErrJournalAhead, which, journalAdvice)
 }
 
+// begins refuses a journal that is another log's. One that ends within its first
+// line, or has none, is none yet.
+func (j *journal) begins() error {
+	want := journalLine(j.head)
+	has := make([]byte, min(j.end, int64(len(want))))
+	if _, err := j.f.ReadAt(has, 0); err != nil {
+		return j.failed(err)
+	}
+	if !bytes.HasPrefix(want, has) {
+		return refuse(j.path, ErrDamaged, "its first line is not that of this log", "move it away; it is made anew from the log")
+	}
+	return nil
+}
+
 // endsIn tells whether the journal's last line is entry last.
 func (j *journal) endsIn(t *tx, last uint64) bool {
 	if last == 0 || j.end == 0 {
-		return last == 0 && j.end == 0
+		return false
 	}
-	line := t.line(last)
-	want := append(append([]byte{'\n'}, line...), '\n')
+	line := journalLine(t.line(last))
+	want := append([]byte{'\n'}, line...)
 	tail := make([]byte, min(j.end, int64(len(want))))
 	if _, err := j.f.ReadAt(tail, j.end-int64(len(tail))); err != nil {
 		return false // the long way will say what is wrong
 	}
-	return len(tail) > len(line) && bytes.HasSuffix(want, tail)
+	return bytes.Equal(want, tail)
 }
 
 // bringUp cuts what follows the last whole line and writes the entries after
@@ -100,11 +150,15 @@ func (j *journal) bringUp(t *tx, end int64, seq, last uint64) error {
 		return j.failed(err)
 	}
 	w := bufio.NewWriter(io.NewOffsetWriter(j.f, end))
+	write := func(line []byte) {
+		n, _ := w.Write(journalLine(line)) // Flush gives the error
+		end += int64(n)
+	}
+	if end == 0 {
+		write(j.head)
+	}
 	for n := seq + 1; n <= last; n++ {
-		line := t.line(n)
-		_, _ = w.Write(line) // Flush gives the error
-		_ = w.WriteByte('\n')
-		end += int64(len(line)) + 1
+		write(t.line(n))
 	}
 	if err := errors.Join(w.Flush(), j.f.Sync()); err != nil {
 		return j.failed(err)
@@ -123,13 +177,14 @@ func (j *journal) failed(err error) error {
 // append adds the lines of a save that is committed. If that fails, the save is
 // not acknowledged; trying it once more finds it by its id and brings the
 // journal up.
-func (j *journal) append(lines []byte) error {
-	_, err := j.f.WriteAt(lines, j.end)
+func (j *journal) append(lines [][]byte) error {
+	var all []byte
+	for _, line := range lines {
+		all = append(all, journalLine(line)...)
+	}
+	_, err := j.f.WriteAt(all, j.end)
 	if err := errors.Join(err, j.f.Sync()); err != nil {
 		return fmt.Errorf("%s: the entry is in the log but not in its journal: %w; save it once more", j.path, err)
-	}
-	if j.end == 0 {
-		return syncFolder(j.path)
 	}
 	return nil
 }
@@ -168,11 +223,15 @@ func lastEntry(r io.ReaderAt, size int64, path string) (seq uint64, line []byte,
 	if _, err := r.ReadAt(line, start); err != nil {
 		return 0, nil, 0, err
 	}
-	var e struct{ Seq uint64 }
-	if err := json.Unmarshal(line, &e); err != nil || e.Seq == 0 {
+	var e struct {
+		Seq     uint64
+		Journal int
+	}
+	bare, ok := unjournal(line)
+	if !ok || json.Unmarshal(bare, &e) != nil || e.Seq == 0 && (e.Journal == 0 || start > 0) {
 		return 0, nil, 0, refuse(path, ErrDamaged, "the last line is not an entry", "move it away; it is made anew from the log")
 	}
-	return e.Seq, line, end, nil
+	return e.Seq, bare, end, nil
 }
 
 // lastBreak is the place behind the last line feed before size, 0 if there is

@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"errors"
 	"fmt"
 
 	"coolhold/logbook"
@@ -15,6 +16,8 @@ type Log struct {
 	tag   string
 	steps []step
 	turn  chan struct{} // one call at a time within the program: no waiting for retries
+	known known         // what was read so far; guarded by turn
+	most  int           // the most entries read under one lock since the opening, for a test
 }
 
 // Path is the file, as it was named at the opening.
@@ -35,22 +38,47 @@ func (l *Log) Tag() string { return l.tag }
 // other error the save may or may not have happened: it can be repeated with
 // drafts of the same id. If the entry that the first draft would become (its id
 // and ".0") stands among the last 256 entries, nothing is written and the
-// stored entries of that save are returned. decide must not call the log.
+// stored entries of that save are returned. decide must not call the log, and
+// may be called more than once: where it asks for a site that is not in memory,
+// or others have written much meanwhile, the lock is let go, what is wanted is
+// read, and it decides anew.
 //
 // The lock is waited for until the deadline of ctx, 1 s if it has none, and
 // tried for at least once; then the error is ErrLocked. Others are ErrNoLog, ErrDamaged, ErrNewer and
 // ErrJournalAhead.
 func (l *Log) Append(ctx context.Context, decide func(logbook.Reader) ([]logbook.Draft, error)) ([]logbook.Entry, error) {
-	var entries []logbook.Entry
-	err := l.session(ctx, true, func(s *session) error {
+	release, err := l.takeTurn(ctx)
+	if err != nil {
+		return nil, err
+	}
+	defer release()
+	for {
+		entries, err := l.tryAppend(ctx, decide)
+		var want wanted
+		if !errors.As(err, &want) {
+			return entries, err
+		}
+		if err := l.fetch(ctx, want); err != nil {
+			return nil, err
+		}
+	}
+}
+
+// mostUnderLock is how many entries of others an append folds under the
+// exclusive lock. Where there are more it lets the lock go and reads them first.
+const mostUnderLock = 256
+
+func (l *Log) tryAppend(ctx context.Context, decide func(logbook.Reader) ([]logbook.Draft, error)) (entries []logbook.Entry, err error) {
+	var now known
+	err = l.session(ctx, true, func(s *session) error {
 		j, err := l.journal(s)
 		if err != nil {
 			return err
 		}
 		defer j.close()
-		var lines []byte
+		var lines [][]byte
 		err = s.transact(true, func(t *tx) error {
-			entries, lines, err = l.save(t, decide)
+			now, entries, lines, err = l.save(t, decide)
 			return err
 		})
 		if err == errNothing {
@@ -64,32 +92,39 @@ func (l *Log) Append(ctx context.Context, decide func(logbook.Reader) ([]logbook
 	if err != nil {
 		return nil, err
 	}
+	if len(entries) > 0 && entries[len(entries)-1].Seq > now.upto {
+		now = now.with(entries) // folded after the commit
+	}
+	l.known = now
 	return entries, nil
 }
 
 // errNothing ends a transaction that has nothing to commit.
 var errNothing = fmt.Errorf("nothing to write")
 
-func (l *Log) save(t *tx, decide func(logbook.Reader) ([]logbook.Draft, error)) (entries []logbook.Entry, lines []byte, err error) {
+func (l *Log) save(t *tx, decide func(logbook.Reader) ([]logbook.Draft, error)) (now known, entries []logbook.Entry, lines [][]byte, err error) {
 	if err := l.ready(t); err != nil {
-		return nil, nil, err
+		return now, nil, nil, err
+	}
+	if now, err = l.caughtUp(t); err != nil {
+		return now, nil, nil, err
 	}
 	var drafts []logbook.Draft
-	err = t.s.theirs(func() (err error) { drafts, err = decide(t); return err })
+	err = t.s.theirs(func() (err error) { drafts, err = decide(&reader{known: &now, tx: t}); return err })
 	if err != nil {
-		return nil, nil, err
+		return now, nil, nil, err
 	}
 	if err := checkDrafts(drafts); err != nil {
-		return nil, nil, fmt.Errorf("%s: %w", l.path, err)
+		return now, nil, nil, fmt.Errorf("%s: %w", l.path, err)
 	}
 	if len(drafts) == 0 {
-		return nil, nil, errNothing
+		return now, nil, nil, errNothing
 	}
-	if entries = t.saved(drafts[0].ID); entries != nil {
-		return entries, nil, errNothing
+	if entries = t.saved(drafts); entries != nil {
+		return now, entries, nil, errNothing
 	}
-	entries, lines = t.add(drafts)
-	return entries, lines, nil
+	entries, lines = t.add(now.index.Clone(), drafts)
+	return now, entries, lines, nil
 }
 
 // journal opens the journal in step with the log.
@@ -98,64 +133,91 @@ func (l *Log) journal(s *session) (j *journal, err error) {
 		if err := l.ready(t); err != nil {
 			return err
 		}
-		j, err = openJournal(t)
+		j, err = openJournal(t, l.id, l.tag)
 		return err
 	})
 	return j, err
 }
 
-// View lets f read the records as they are now, under the shared lock: it is to
-// take milliseconds. The reader is good until f returns; f must not call the
-// log. Waiting and errors are as for Append, except that the journal is not
-// looked at.
+// Book is the records as they are now: of the site named, and of the others what
+// Reader.Sites promises. Without a name it is the site opened last. The book is
+// the caller's to read and to clone, not to change. Waiting and errors are as
+// for Append, except that the journal is not looked at.
+func (l *Log) Book(ctx context.Context, site string) (book *logbook.Book, err error) {
+	release, err := l.takeTurn(ctx)
+	if err != nil {
+		return nil, err
+	}
+	defer release()
+	if err := l.fetch(ctx, wanted{}); err != nil {
+		return nil, err
+	}
+	if places := l.known.index.Places; site == "" && len(places) > 0 {
+		site = places[len(places)-1].Site
+	}
+	if err := l.fetch(ctx, wanted{site}); err != nil {
+		return nil, err
+	}
+	return l.known.book, nil
+}
+
+// View lets f read the records as they were at one moment. No lock is held while
+// it reads; what it asks for is read from the log as needed. f must not call the
+// log. Waiting and errors are as for Book.
 func (l *Log) View(ctx context.Context, f func(logbook.Reader) error) error {
-	return l.session(ctx, false, func(s *session) error {
-		return s.transact(false, func(t *tx) error {
-			if err := l.ready(t); err != nil {
-				return err
-			}
-			return s.theirs(func() error { return f(t) })
-		})
+	release, err := l.takeTurn(ctx)
+	if err != nil {
+		return err
+	}
+	defer release()
+	if err := l.fetch(ctx, wanted{}); err != nil {
+		return err
+	}
+	return reading(func() error {
+		return f(&reader{known: &l.known, fetch: func(site string) error { return l.load(ctx, site) }})
 	})
 }
 
-// session waits for the log's turn within this program and then for its lock.
+// session waits for the log's lock and runs f under it.
 func (l *Log) session(ctx context.Context, write bool, f func(*session) error) error {
 	ctx, cancel := patient(ctx)
 	defer cancel()
-	if err := l.takeTurn(ctx); err != nil {
-		return err
-	}
-	defer func() { <-l.turn }()
 	s := &session{file: l.path, path: l.path}
 	return s.with(ctx, write, func() error { return f(s) })
 }
 
-// takeTurn waits until the context is done, and takes a turn that is free even
-// if its deadline has passed.
-func (l *Log) takeTurn(ctx context.Context) error {
+// takeTurn waits for the log's turn within this program until the context is
+// done, and takes a turn that is free even if its deadline has passed.
+func (l *Log) takeTurn(ctx context.Context) (release func(), err error) {
+	ctx, cancel := patient(ctx)
+	defer cancel()
+	release = func() { <-l.turn }
 	select {
 	case l.turn <- struct{}{}:
-		return nil
+		return release, nil
 	default:
 	}
 	select {
 	case l.turn <- struct{}{}:
-		return nil
+		return release, nil
 	case <-ctx.Done():
-		return expired(ctx, l.path)
+		return nil, expired(ctx, l.path)
 	}
 }
 
 // ready makes the transaction usable if the file still is the log that was
-// opened: somebody may have put another in its place.
+// opened: somebody may have put another in its place, or an older copy.
 func (l *Log) ready(t *tx) error {
-	if err := checkFormat(t, len(l.steps)+1); err != nil {
+	if err := checkFormat(t, firstFormat+len(l.steps)); err != nil {
 		return err
 	}
 	if id := t.word("id"); id != l.id {
 		return refuse(l.path, ErrNoLog, "another log stands in its place", "start again to work with that one")
 	}
 	t.bind()
+	if last := t.lastSeq(); last < l.known.upto {
+		return refuse(l.path, ErrNoLog, fmt.Sprintf("an older copy stands in its place: it ends at entry %d, %d were there", last, l.known.upto),
+			"put the newer one back, or start again to work with that one")
+	}
 	return nil
 }

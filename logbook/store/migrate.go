@@ -1,28 +1,36 @@
 package store
 
 import (
+	"context"
+	"crypto/rand"
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 
 	bolt "go.etcd.io/bbolt"
 )
 
-// A step takes a log from one format to the next, within one transaction. It
-// reads and writes the buckets as they are; records need no step, since a
-// raised version of the projections makes them anew.
+// A step takes a log from one format to the next, within one transaction on a
+// copy of it. It reads and writes the buckets as they are.
 type step func(*bolt.Tx) error
 
-// steps lead from format 1 to the one this program writes: steps[0] from 1 to
-// 2, and so on. Its length gives the current format.
+// firstFormat is the oldest format that is read. The one before it was written
+// before any release.
+const firstFormat = 2
+
+// steps lead from firstFormat to the one this program writes: steps[0] from 2 to
+// 3, and so on. Their number gives the current format.
 var steps = []step{}
 
 // format reads the number of the file's format.
-func format(t *tx) int { return t.meta.number("format") }
+func format(t *tx) int { return int(t.meta.number("format")) }
 
 // checkFormat refuses a file that is not of the format that is wanted.
 func checkFormat(t *tx, want int) error {
 	switch has := format(t); {
+	case has < firstFormat:
+		return old(t.s.path, has)
 	case has > want:
 		return newer(t.s.path, has, want)
 	case has < want:
@@ -35,44 +43,106 @@ func newer(path string, has, want int) error {
 	return refuse(path, ErrNewer, fmt.Sprintf("format %d, this one reads up to %d", has, want), "use a coolhold at least as new")
 }
 
-// migrate brings an older file to the current format in one transaction, after
-// a copy of it is kept. The caller holds the exclusive lock.
-func migrate(s *session, steps []step) error {
-	has, want := 0, len(steps)+1
-	err := s.transact(false, func(t *tx) error { has = format(t); return nil })
-	switch {
-	case err != nil || has == want:
-		return err
-	case has > want:
-		return newer(s.path, has, want)
-	}
-	if err := keep(s, want); err != nil {
-		return err
-	}
-	return s.transact(true, func(t *tx) error {
-		for i, step := range steps[has-1:] {
-			if err := step(t.raw); err != nil {
-				return fmt.Errorf("%s: not brought to format %d, nothing was changed: %w", s.path, has+i+1, err)
-			}
+func old(path string, has int) error {
+	return refuse(path, ErrOld, fmt.Sprintf("format %d", has), "make a new log; this one is not touched")
+}
+
+// migrate brings an older file to the current format. Under the exclusive lock a
+// copy is made, changed, checked, and only then takes the old one's name; the old
+// one keeps another. At whatever point it is broken off, a whole log has the
+// name, and unfinished copies have names of their own.
+func migrate(path string, steps []step) error {
+	s := &session{file: path, path: path}
+	return s.with(context.Background(), true, func() error {
+		has, want := 0, firstFormat+len(steps)
+		err := s.transact(false, func(t *tx) error { has = format(t); return nil })
+		switch {
+		case err != nil || has == want:
+			return err
+		case has < firstFormat:
+			return old(path, has)
+		case has > want:
+			return newer(path, has, want)
 		}
-		t.meta = t.bucket("meta") // a step may have made it anew
-		t.meta.putNumber("format", want)
-		return nil
+		return s.change(steps[has-firstFormat:], want)
 	})
 }
 
-// keep puts the old file by. A copy of an earlier try is left as it is.
-func keep(s *session, want int) error {
+// change makes the new file beside the old one and lets it take its name. Other
+// programs that wait for the lock have the old file in their hands; they see by
+// its name that it is no longer the log (session.same).
+func (s *session) change(steps []step, want int) error {
+	part := partOf(s.path)
+	defer os.Remove(part) // nothing, once it is renamed
+	if err := s.copyPart(part); err != nil {
+		return err
+	}
+	if err := raise(part, s.path, steps, want); err != nil {
+		return err
+	}
+	if err := errors.Join(unharmed(part, s.path, want), syncFile(part)); err != nil {
+		return err
+	}
+	if err := keep(s.path, want); err != nil {
+		return err
+	}
+	if err := s.rename(part); err != nil {
+		return fmt.Errorf("%s: not brought to format %d, nothing was changed: %w", s.path, want, err)
+	}
+	return syncFolder(s.path)
+}
+
+// raise takes the steps on a copy.
+func raise(part, path string, steps []step, want int) error {
+	s := &session{file: part, path: path}
+	return s.with(context.Background(), true, func() error {
+		return s.transact(true, func(t *tx) error {
+			for i, step := range steps {
+				if err := step(t.raw); err != nil {
+					return fmt.Errorf("%s: not brought to format %d, nothing was changed: %w", path, want-len(steps)+i+1, err)
+				}
+			}
+			t.meta = t.bucket("meta") // a step may have made it anew
+			t.meta.putNumber("format", uint64(want))
+			return nil
+		})
+	})
+}
+
+// unharmed refuses a changed copy that does not hold.
+func unharmed(part, path string, want int) error {
+	r, err := verifyCopy(part, path, want, true)
+	if err == nil && len(r.Faults) > 0 {
+		err = fmt.Errorf("%s: not brought to format %d, nothing was changed: %s", path, want, r.Faults[0].What)
+	}
+	return err
+}
+
+// keep gives the old file another name too. One of an earlier try is left as it
+// is.
+func keep(path string, want int) error {
 	for n := 1; ; n++ {
-		name := fmt.Sprintf("%s.before-v%d", s.path, want)
+		name := fmt.Sprintf("%s.before-v%d", path, want)
 		if n > 1 {
 			name = fmt.Sprintf("%s-%d", name, n)
 		}
-		if _, err := os.Lstat(name); err == nil {
+		err := os.Link(path, name)
+		if errors.Is(err, fs.ErrExist) {
 			continue
 		}
-		if err := s.copyTo(name); !errors.Is(err, ErrExists) {
-			return err
+		if err != nil { // no links on this file system
+			err = copyFile(path, name)
+		}
+		if err != nil && !errors.Is(err, fs.ErrExist) {
+			return fmt.Errorf("%s: the log as it was cannot be kept, nothing was changed: %w", path, err)
+		} else if err == nil {
+			return nil
 		}
 	}
+}
+
+func partOf(path string) string {
+	mark := make([]byte, 4)
+	_, _ = rand.Read(mark) // never fails
+	return fmt.Sprintf("%s.part-%x", path, mark)
 }

@@ -11,13 +11,7 @@ import (
 	"strings"
 
 	bolt "go.etcd.io/bbolt"
-
-	"coolhold/logbook"
 )
-
-// projections is the version of the records in the file. It is raised whenever
-// the fold or a record changes, and every log then makes them anew.
-const projections = 5
 
 // Options are what a new log is made with.
 type Options struct {
@@ -105,37 +99,36 @@ func createOnly(name string, flag int, perm os.FileMode) (*os.File, error) {
 
 // found writes what a log holds before its first entry.
 func (l *Log) found(t *tx) error {
-	t.meta.putNumber("format", len(l.steps)+1)
+	t.meta.putNumber("format", uint64(firstFormat+len(l.steps)))
 	t.meta.put([]byte("id"), []byte(l.id))
 	t.meta.put([]byte("tag"), []byte(l.tag))
-	t.meta.putNumber("projections", projections)
 	t.meta.putNumber("next", 1)
+	t.meta.putNumber("sealed", 0)
 	return nil
 }
 
 // Open opens a log that is there. It refuses a file that is no log or is cut
-// short (ErrDamaged) or newer than this program (ErrNewer), migrates an older
-// one after keeping a copy, makes the records anew if their version differs,
-// and brings a journal that is behind up. If the journal holds entries that the
-// log does not, it names them, changes nothing and gives ErrJournalAhead. No
-// lock is held afterwards.
+// short (ErrDamaged), newer than this program (ErrNewer) or made before any
+// release (ErrOld), migrates an older one and keeps it, and brings a journal
+// that is behind up. If the journal holds entries that the log does not, it
+// names them, changes nothing and gives ErrJournalAhead. No lock is held
+// afterwards.
 func Open(path string) (*Log, error) { return open(path, steps) }
 
 func open(path string, steps []step) (*Log, error) {
 	l := newLog(path, steps)
+	if err := migrate(path, steps); err != nil {
+		return nil, err
+	}
 	s := &session{file: path, path: path}
 	err := s.with(context.Background(), true, func() error {
-		if err := migrate(s, steps); err != nil {
-			return err
-		}
-		version := 0
 		err := s.transact(false, func(t *tx) error {
-			l.id, l.tag, version = t.word("id"), t.word("tag"), t.meta.number("projections")
+			if err := checkFormat(t, firstFormat+len(steps)); err != nil {
+				return err
+			}
+			l.id, l.tag = t.word("id"), t.word("tag")
 			return nil
 		})
-		if err == nil && version != projections {
-			err = s.transact(true, rebuild)
-		}
 		if err != nil {
 			return err
 		}
@@ -150,23 +143,4 @@ func open(path string, steps []step) (*Log, error) {
 		return nil, err
 	}
 	return l, nil
-}
-
-// rebuild makes all records anew from the entries.
-func rebuild(t *tx) error {
-	for _, name := range projected {
-		if t.raw.Bucket([]byte(name)) != nil {
-			if err := t.raw.DeleteBucket([]byte(name)); err != nil {
-				return fmt.Errorf("%s: records not made anew: %w", t.s.path, err)
-			}
-		}
-		if _, err := t.raw.CreateBucket([]byte(name)); err != nil {
-			return fmt.Errorf("%s: records not made anew: %w", t.s.path, err)
-		}
-	}
-	t.meta.putNumber("next", 1)
-	t.meta.putNumber("projections", projections)
-	t.bind()
-	t.entries(func(e logbook.Entry) { logbook.Apply(t, e) })
-	return nil
 }

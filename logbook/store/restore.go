@@ -3,18 +3,17 @@ package store
 import (
 	"bytes"
 	"context"
-	"crypto/rand"
-	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"unicode/utf8"
 
 	bolt "go.etcd.io/bbolt"
+	"golang.org/x/mod/sumdb/tlog"
 
+	"coolhold/fusion"
 	"coolhold/logbook"
 )
 
@@ -29,8 +28,6 @@ var (
 type Restored struct {
 	Path       string
 	ID, Tag    string
-	IDFrom     string // what names the id: "" where it was drawn anew
-	TagFrom    string // what names the tag: "" where it was drawn anew
 	Entries    int64
 	Cut        bool            // the journal ended within a line, which was left out
 	Unknown    int             // entries of a kind that this program cannot read; they are kept
@@ -50,14 +47,13 @@ func JournalBeside(path string) (entries int, ok bool) {
 // are only read. Each line of the journal must be the entry of its place; hashes
 // and records are made anew. Where the old file still holds an entry whose
 // checksum is right, the line must be the same, and each seal must hold over the
-// lines before it. The id and the tag are those that the seals, the old file or
-// the numbers of welds name; where nothing does, the tag is that of o or drawn,
-// and the id is drawn. Errors: ErrNoJournal, ErrSound, ErrDamaged with the line
-// at which the journal is not what was written, ErrTag, and those of Verify for
-// a log that is in use or newer.
-func Restore(ctx context.Context, path, out string, o Options) (r Restored, err error) {
+// lines before it. The id and the tag are those that the journal begins with. That
+// the log was made anew is its last entry, made at the given moment. Errors:
+// ErrNoJournal, ErrSound, ErrDamaged with the line at which the journal is not
+// what was written, and those of Verify for a log that is in use or newer.
+func Restore(ctx context.Context, path, out string, at fusion.Stamp) (r Restored, err error) {
 	journal, err := os.ReadFile(journalOf(path))
-	if errors.Is(err, fs.ErrNotExist) || err == nil && bytes.IndexByte(journal, '\n') < 0 {
+	if errors.Is(err, fs.ErrNotExist) || err == nil && bytes.Count(journal, []byte("\n")) < 2 {
 		return r, refuse(path, ErrNoJournal, "", "look for a copy of the log or of its journal")
 	}
 	if err != nil {
@@ -66,7 +62,7 @@ func Restore(ctx context.Context, path, out string, o Options) (r Restored, err 
 	if err := wanting(ctx, path); err != nil {
 		return r, err
 	}
-	lines, cut, err := journalLines(journalOf(path), journal)
+	begins, lines, cut, err := journalLines(journalOf(path), journal)
 	if err != nil {
 		return r, err
 	}
@@ -80,10 +76,10 @@ func Restore(ctx context.Context, path, out string, o Options) (r Restored, err 
 	}
 	entries := decodeAll(lines)
 	r.Unknown, r.OnlyInLog = unknown(entries), old.after(len(lines))
-	if err := r.name(journalOf(path), entries, old, o); err != nil {
+	if err := r.name(journalOf(path), begins, entries, old); err != nil {
 		return r, err
 	}
-	return r, r.write(ctx, journalOf(path), lines)
+	return r, r.write(ctx, journalOf(path), lines, at)
 }
 
 // wanting refuses a log at which nothing is wrong, one that is in use, and one
@@ -104,19 +100,40 @@ func wanting(ctx context.Context, path string) error {
 	return nil
 }
 
-// journalLines are the whole lines of a journal, each the entry of its place.
-func journalLines(name string, journal []byte) (lines [][]byte, cut bool, err error) {
-	for len(journal) > 0 {
+// journalLines are the whole lines of a journal without their checksums: the one
+// it begins with, and each entry at its place.
+func journalLines(name string, journal []byte) (begins journalHead, lines [][]byte, cut bool, err error) {
+	for n := 0; len(journal) > 0; n++ {
 		line, rest, whole := bytes.Cut(journal, []byte("\n"))
 		if !whole {
-			return lines, true, nil
+			return begins, lines, true, nil
 		}
-		if what := wrongLine(line, uint64(len(lines)+1)); what != "" {
-			return nil, false, badLine(name, len(lines)+1, what, noHelp)
+		bare, ok := unjournal(line)
+		what := "it does not match its checksum"
+		switch {
+		case !ok:
+		case n == 0:
+			begins, what = readHeadLine(bare)
+		default:
+			lines, what = append(lines, bare), wrongLine(bare, uint64(n))
 		}
-		lines, journal = append(lines, line), rest
+		if what != "" {
+			return begins, nil, false, badLine(name, n+1, what, noHelp)
+		}
+		journal = rest
 	}
-	return lines, false, nil
+	return begins, lines, false, nil
+}
+
+// readHeadLine reads the line that a journal begins with.
+func readHeadLine(line []byte) (h journalHead, what string) {
+	if err := json.Unmarshal(line, &h); err != nil || h.Journal == 0 {
+		return h, "it is not the line that a journal begins with"
+	}
+	if h.Journal > journalFormat {
+		return h, "the journal was written by a newer coolhold"
+	}
+	return h, ""
 }
 
 // noHelp is what to do where log and journal are both damaged.
@@ -162,17 +179,17 @@ func unknown(entries []logbook.Entry) (n int) {
 }
 
 // write makes the log, and gives it its name only when it was read back whole.
-func (r *Restored) write(ctx context.Context, journal string, lines [][]byte) error {
+func (r *Restored) write(ctx context.Context, journal string, lines [][]byte, at fusion.Stamp) error {
 	l := newLog(r.Path, steps)
 	l.id, l.tag = r.ID, r.Tag
 	return publish(r.Path, func(part string) error {
 		if err := l.make(part); err != nil {
 			return err
 		}
-		if err := l.fill(part, lines); err != nil {
+		if err := l.fill(part, lines, at); err != nil {
 			return err
 		}
-		v, err := Verify(ctx, part, true)
+		v, err := Verify(ctx, part, false)
 		if err == nil && len(v.Faults) > 0 {
 			err = refuse(journal, ErrDamaged, v.Faults[0].What, "a line before it is not what was sealed; "+noHelp)
 		}
@@ -180,8 +197,9 @@ func (r *Restored) write(ctx context.Context, journal string, lines [][]byte) er
 	})
 }
 
-// fill stores lines as the entries of an empty log.
-func (l *Log) fill(part string, lines [][]byte) error {
+// fill stores lines as the entries of an empty log, and as one more that it was
+// made anew.
+func (l *Log) fill(part string, lines [][]byte, at fusion.Stamp) error {
 	db, err := bolt.Open(part, 0, &bolt.Options{Timeout: patience})
 	if err != nil {
 		return err
@@ -191,50 +209,31 @@ func (l *Log) fill(part string, lines [][]byte) error {
 		return s.unbroken(func() error {
 			t := newTx(s, raw)
 			t.bind()
+			x := logbook.NewIndex(l.tag)
 			for i, line := range lines {
-				t.take(uint64(i+1), line)
+				t.take(x, uint64(i+1), line)
 			}
-			t.flush()
+			root, err := tlog.TreeHash(int64(len(lines)), t)
+			if err != nil {
+				return err
+			}
+			body := logbook.LogRestored{From: logbook.FromJournal, Last: uint64(len(lines)), Root: root.String()}
+			t.add(x, []logbook.Draft{{ID: "restored-" + body.Root[:12], At: at, Body: body}})
 			return nil
 		})
 	})
 	return errors.Join(err, db.Close())
 }
 
-// name finds the id and the tag of the log. A line of the journal that cannot
-// be of the log that the others name is a fault.
-func (r *Restored) name(journal string, entries []logbook.Entry, old remains, o Options) error {
-	random := o.Rand
-	if random == nil {
-		random = rand.Reader
+// name takes the id and the tag that the journal begins with. A seal, or an old
+// file, of another log is a fault.
+func (r *Restored) name(journal string, begins journalHead, entries []logbook.Entry, old remains) error {
+	r.ID, r.Tag = begins.Log, begins.Tag
+	if sealed := logOfSeals(entries); sealed != "" && sealed != r.ID {
+		return refuse(journal, ErrDamaged, "its seals are of another log than its first line", "find out which lines are whose; nothing was written")
 	}
-	r.fromSeals(entries)
-	if r.ID != "" && old.id != "" && old.id != r.ID {
-		return refuse(journal, ErrDamaged, "its seals are of another log than the file beside it", "find out which journal is whose; nothing was written")
-	}
-	if r.ID == "" && old.id != "" {
-		r.ID, r.IDFrom = old.id, "the old file"
-	}
-	if r.Tag == "" && old.tag != "" {
-		r.Tag, r.TagFrom = old.tag, "the old file"
-	}
-	if r.Tag == "" {
-		r.fromWelds(entries)
-	}
-	if r.ID == "" {
-		b := make([]byte, 16)
-		if _, err := io.ReadFull(random, b); err != nil {
-			return fmt.Errorf("%s: no id could be drawn: %w", r.Path, err)
-		}
-		r.ID = hex.EncodeToString(b)
-	}
-	if r.Tag == "" {
-		tag, err := o.tag(random)
-		r.Tag = tag
-		return err
-	}
-	if o.Tag != "" && o.Tag != r.Tag {
-		return fmt.Errorf("%w: the log's own is %s, by %s, not %q; leave the tag out", ErrTag, r.Tag, r.TagFrom, o.Tag)
+	if old.id != "" && old.id != r.ID {
+		return refuse(journal, ErrDamaged, "it is the journal of another log than the file beside it", "find out which journal is whose; nothing was written")
 	}
 	return nil
 }

@@ -10,7 +10,6 @@ import (
 	"io/fs"
 	"os"
 	"regexp"
-	"strings"
 
 	"coolhold/logbook"
 	"coolhold/logbook/seal"
@@ -21,13 +20,12 @@ import (
 // both, so that each can be found and checked wherever it lies.
 type remains struct {
 	missing bool
-	id, tag string
+	id      string
 	entries map[uint64][][]byte // by seq; more than one where a save was broken off
 }
 
 var (
 	idBytes  = regexp.MustCompile(`id[0-9a-f]{32}`)
-	tagBytes = regexp.MustCompile(`tag[A-HJ-NP-Z]{2}`)
 	seqBytes = []byte(`{"seq":`)
 )
 
@@ -43,7 +41,6 @@ func salvage(path string) (remains, error) {
 		return m, fmt.Errorf("%s: what is left of the log cannot be read: %w", path, err)
 	}
 	m.id = summedWord(data, idBytes, "id")
-	m.tag = summedWord(data, tagBytes, "tag")
 	for at := 0; ; {
 		i := bytes.Index(data[at:], seqBytes)
 		if i < 0 {
@@ -116,31 +113,17 @@ func (m remains) after(n int) (out []logbook.Entry) {
 	return out
 }
 
-// fromSeals takes the id and the tag that the last seal names; whether the seals
-// hold is checked when the log is made.
-func (r *Restored) fromSeals(entries []logbook.Entry) {
+// logOfSeals is the id of the log that the last seal names, "" where there is
+// none; whether the seals hold is checked when the log is made.
+func logOfSeals(entries []logbook.Entry) (id string) {
 	for _, e := range entries {
-		if e.Kind != (logbook.Sealed{}).Kind() {
-			continue
-		}
 		b, ok := e.Open().(logbook.Sealed)
 		if !ok {
 			continue
 		}
 		if s, err := seal.Parse([]byte(b.Note)); err == nil {
-			from := fmt.Sprintf("the seal in entry %d", e.Seq)
-			r.ID, r.Tag, r.IDFrom, r.TagFrom = s.Log, s.Tag, from, from
+			id = s.Log
 		}
 	}
-}
-
-// fromWelds takes the tag of the first weld.
-func (r *Restored) fromWelds(entries []logbook.Entry) {
-	for _, e := range entries {
-		tag, _, _ := strings.Cut(e.Weld, "-")
-		if len(tag) == 2 && strings.Trim(tag, letters) == "" {
-			r.Tag, r.TagFrom = tag, "weld "+e.Weld
-			return
-		}
-	}
+	return id
 }

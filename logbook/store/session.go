@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"runtime"
 	"runtime/debug"
 	"time"
 
@@ -41,6 +42,9 @@ func (s *session) with(ctx context.Context, write bool, f func() error) (err err
 		return err
 	}
 	err = f()
+	if s.closed {
+		return err
+	}
 	closing := s.db.Close()
 	s.closed = true
 	if err == nil && closing != nil {
@@ -79,6 +83,9 @@ func (s *session) enter(ctx context.Context, write bool) error {
 	options := &bolt.Options{ReadOnly: !write, Timeout: 1, NoStatistics: true, OpenFile: s.open}
 	for {
 		db, err := bolt.Open(s.file, 0, options)
+		if err == nil && !s.same() { // another file took its name before we had the lock
+			err = errors.Join(db.Close(), boltErrors.ErrTimeout)
+		}
 		if !errors.Is(err, boltErrors.ErrTimeout) {
 			s.db = db
 			return s.explain(err)
@@ -89,6 +96,16 @@ func (s *session) enter(ctx context.Context, write bool) error {
 		case <-time.After(retry):
 		}
 	}
+}
+
+// same tells whether the file that was opened still is the one of that name.
+func (s *session) same() bool {
+	has, err := s.f.Stat()
+	if err != nil {
+		return false
+	}
+	now, err := os.Stat(s.file)
+	return err == nil && os.SameFile(has, now)
 }
 
 // patient gives a context without a deadline the usual one.
@@ -140,6 +157,18 @@ func (s *session) missing() error {
 	return refuse(s.path, ErrNoLog, "", "check the name or make a new log")
 }
 
+// rename lets a finished file take the log's name under its lock. Where the
+// system does not rename over an open file, the lock is let go for the moment
+// between.
+func (s *session) rename(part string) error {
+	err := os.Rename(part, s.path)
+	if err == nil || runtime.GOOS != "windows" {
+		return err
+	}
+	s.closed = true
+	return errors.Join(s.db.Close(), os.Rename(part, s.path))
+}
+
 // transact runs f in one transaction, which is committed if write is set and f
 // gives no error.
 func (s *session) transact(write bool, f func(*tx) error) error {
@@ -148,12 +177,7 @@ func (s *session) transact(write bool, f func(*tx) error) error {
 		return fmt.Errorf("%s: no transaction: %w", s.path, err)
 	}
 	err = s.unbroken(func() error {
-		t := newTx(s, raw)
-		if err := f(t); err != nil || !write {
-			return err
-		}
-		t.flush()
-		return nil
+		return f(newTx(s, raw))
 	})
 	if err != nil || !write {
 		_ = raw.Rollback() // nothing was written
@@ -171,7 +195,7 @@ func (s *session) unbroken(f func() error) (err error) {
 	defer func() {
 		if s.stop != nil {
 			_ = recover()
-			err = s.stop
+			err, s.stop, s.caller = s.stop, nil, false
 		}
 	}()
 	return f()

@@ -62,12 +62,11 @@ func readCopy(file, path string) (snap Snapshot, err error) {
 	s := &session{file: file, path: path}
 	err = s.with(context.Background(), false, func() error {
 		return s.transact(false, func(t *tx) error {
-			if err := checkFormat(t, len(steps)+1); err != nil {
+			if err := checkFormat(t, firstFormat+len(steps)); err != nil {
 				return err
 			}
-			snap.ID = t.word("id")
+			snap.ID, snap.Tag = t.word("id"), t.word("tag")
 			t.bind()
-			snap.Tag = t.tag
 			t.entries(func(e logbook.Entry) { snap.Entries = append(snap.Entries, e) })
 			return nil
 		})

@@ -8,14 +8,15 @@ import (
 	"coolhold/logbook"
 )
 
-// Tree gives, within a decision of Append or within View, how many entries the
+// Tree gives, within a decision of Append, how many entries the
 // log holds at this moment and the root of the tree over them. ok is false for
 // records that are not those of a log on disk.
 func Tree(r logbook.Reader) (n int64, root tlog.Hash, ok bool) {
-	t, ok := r.(*tx)
-	if !ok {
+	at, ok := r.(*reader)
+	if !ok || at.tx == nil {
 		return 0, root, false
 	}
+	t := at.tx
 	t.s.ours(func() {
 		n = int64(t.lastSeq())
 		var err error

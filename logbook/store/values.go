@@ -14,8 +14,8 @@ type value struct{ key, stored []byte }
 
 func (v value) payload() []byte { return v.stored[:max(0, len(v.stored)-4)] }
 
-// word is the payload of a word of meta.
-func word(meta []value, key string) string {
+// wordOf is the payload of a word of meta.
+func wordOf(meta []value, key string) string {
 	for _, v := range meta {
 		if string(v.key) == key {
 			return string(v.payload())

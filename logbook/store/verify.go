@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
-	"strconv"
 
 	"golang.org/x/mod/sumdb/tlog"
 
@@ -34,14 +33,17 @@ type Report struct {
 	Root    tlog.Hash // of the tree over all entries, computed from their lines
 	Values  int       // how many stored values were held against their checksums
 	Journal int       // lines of the journal that are the entries of their places
-	Deep    bool      // the records were made anew from the entries and compared
+	Deep    bool      // the index was held against the entries, and every body and site was read
 	Faults  []Fault   // none: everything holds
 	Remarks []string  // what is no fault, but should be known: one line each
 	Seals   []SealedAt
 
-	lines  [][]byte
-	hashes hashTree
-	unlike int // the line of the journal that is another than the log's entry; 0 for none
+	lines   [][]byte
+	entries []logbook.Entry
+	index   *logbook.Index
+	within  []value // as the entries make it, without checksums
+	hashes  hashTree
+	unlike  int // the line of the journal that is another than the log's entry; 0 for none
 }
 
 // Lines are the entries as stored, from the first.
@@ -66,8 +68,9 @@ func (r *Report) remark(format string, args ...any) {
 // Verify checks a whole log, on a copy of it that is made under the shared lock
 // and removed again: every stored value against its checksum, every entry
 // against its hash, every hash against the entries, every seal against the
-// tree, and the journal, if there is one, against the entries. If deep is set it
-// also makes all records anew from the entries and compares them byte by byte.
+// tree, the entries of each site against their numbers, and the journal, if there
+// is one, against the entries. If deep is set it also holds the index against
+// what the entries make, reads every body and makes the records of every site.
 // What does not hold comes as Faults of the report. An error means that the
 // check could not be made: ErrLocked, ErrNoLog, ErrNewer, and ErrDamaged where
 // the file cannot be read through.
@@ -84,7 +87,7 @@ func Verify(ctx context.Context, path string, deep bool) (r Report, err error) {
 	if err = errors.Join(err, tmp.Close()); err != nil {
 		return Report{}, err
 	}
-	if r, err = verifyCopy(tmp.Name(), path, deep); err != nil {
+	if r, err = verifyCopy(tmp.Name(), path, firstFormat+len(steps), deep); err != nil {
 		return Report{}, err
 	}
 	r.checkJournal(journal)
@@ -108,55 +111,22 @@ func copyBoth(ctx context.Context, path string, tmp *os.File) (journal []byte, e
 	return journal, err
 }
 
-func verifyCopy(file, path string, deep bool) (r Report, err error) {
+func verifyCopy(file, path string, format int, deep bool) (r Report, err error) {
 	s := &session{file: file, path: path}
-	err = s.with(context.Background(), deep, func() error {
-		var all values
-		err := s.transact(false, func(t *tx) error {
-			if err := checkFormat(t, len(steps)+1); err != nil {
+	err = s.with(context.Background(), false, func() error {
+		return s.transact(false, func(t *tx) error {
+			if err := checkFormat(t, format); err != nil {
 				return err
 			}
-			var faults []Fault
-			all, faults = readValues(t.raw)
+			all, faults := readValues(t.raw)
 			r = all.check(faults)
+			if deep && len(r.Faults) == 0 {
+				r.checkIndex(all)
+				r.checkBodies()
+				r.Deep = true
+			}
 			return nil
 		})
-		if err != nil || !deep || len(r.Faults) > 0 {
-			return err
-		}
-		return r.checkRecords(s, all)
 	})
 	return r, err
-}
-
-// checkRecords compares the records with those that the entries make now.
-func (r *Report) checkRecords(s *session, has values) error {
-	if v := word(has["meta"], "projections"); v != strconv.Itoa(projections) {
-		r.remark("its records were made by another version of coolhold (%s, this one has %d) and are not compared: opening the log makes them anew", v, projections)
-		return nil
-	}
-	want, err := madeAnew(s)
-	if err != nil {
-		return err
-	}
-	r.compare(has, want)
-	r.Deep = true
-	return nil
-}
-
-// madeAnew is what a copy holds once its records are made anew, in a transaction
-// that is never committed.
-func madeAnew(s *session) (want values, err error) {
-	err = s.transact(true, func(t *tx) error {
-		if err := rebuild(t); err != nil {
-			return err
-		}
-		t.flush()
-		want, _ = readValues(t.raw)
-		return errNothing
-	})
-	if err == errNothing {
-		err = nil
-	}
-	return want, err
 }

@@ -73,8 +73,8 @@ func TestNothingOfAPageIsLost(t *testing.T) {
 			read := b.read(w.ID, width)
 			holds := func(text string) bool { return strings.Contains(unspaced(read), unspaced(text)) } // a line may end at a hyphen
 			for _, trace := range w.Trail {
-				if !holds(trace.Line) {
-					t.Errorf("%s at %d lacks %q", w.ID, width, trace.Line)
+				if !holds(logbook.TraceOf(trace).Line) {
+					t.Errorf("%s at %d lacks %q", w.ID, width, logbook.TraceOf(trace).Line)
 				}
 			}
 			for _, f := range b.env().Audit.OfWeld(w.ID) {

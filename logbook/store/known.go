@@ -1,0 +1,231 @@
+package store
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"maps"
+	"runtime"
+	"sync"
+
+	"coolhold/logbook"
+)
+
+// known is what was read of a log: its index and the records of the sites that
+// somebody asked for, as of one entry. It is a value that is replaced, never
+// changed, so that a book that was given out stays as it was.
+type known struct {
+	upto  uint64
+	index *logbook.Index
+	book  *logbook.Book
+	whole map[string]bool // sites whose records are all in the book
+}
+
+// with is what is known after some more entries.
+func (k known) with(entries []logbook.Entry) known {
+	if len(entries) == 0 {
+		return k
+	}
+	k.index, k.book, k.whole = k.index.Clone(), k.book.Clone(), maps.Clone(k.whole)
+	for _, e := range entries {
+		if k.index.At(e.Site) == nil && k.index.Number(e.Site, e.Kind) == 1 {
+			k.whole[e.Site] = true // all of it is seen from its first entry on
+		}
+		p := k.index.Take(e)
+		switch {
+		case p == nil:
+		case k.whole[e.Site]:
+			k.book.Add(e)
+		default:
+			s, _ := k.book.Site(e.Site)
+			s.LastAt = e.At
+			k.book.PutSite(s)
+		}
+		k.upto = e.Seq
+	}
+	k.book.StartAt(k.index.Next)
+	return k
+}
+
+// A wanted is a site whose records are asked for, or without a name the entries
+// that came meanwhile. It ends a transaction that cannot go on without.
+type wanted struct{ site string }
+
+func (w wanted) Error() string {
+	return fmt.Sprintf("the records of site %q are not in memory", w.site)
+}
+
+// fetch reads what is wanted, under the shared lock in pieces.
+func (l *Log) fetch(ctx context.Context, want wanted) error {
+	if l.known.index == nil {
+		if err := l.begin(ctx); err != nil {
+			return err
+		}
+	}
+	if err := l.catchUp(ctx); err != nil || want.site == "" {
+		return err
+	}
+	return l.load(ctx, want.site)
+}
+
+// begin reads the index, and of each site the entries that opened it and that
+// came last: what it costs grows with the sites, not with the entries.
+func (l *Log) begin(ctx context.Context) error {
+	now := known{whole: map[string]bool{}}
+	var lines []numbered
+	err := l.glance(ctx, func(t *tx) error {
+		now.index, now.upto = t.index(l.tag), t.lastSeq()
+		for _, p := range now.index.Places {
+			lines = append(lines, t.numbered(p.Opened), t.numbered(p.Newest))
+		}
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	entries, err := l.decode(lines)
+	if err != nil {
+		return err
+	}
+	now.book = logbook.NewBook(l.tag, now.index.Next)
+	for i := 0; i < len(entries); i += 2 {
+		s := logbook.Site{}.After(entries[i])
+		s.LastAt = entries[i+1].At
+		now.book.PutSite(s)
+	}
+	l.known = now
+	return nil
+}
+
+// atOnce is how many entries are read under one shared lock: a writer waits for
+// no more.
+const atOnce = 2000
+
+// A numbered is the line of an entry with its number in the log.
+type numbered struct {
+	seq  uint64
+	line []byte
+}
+
+// numbered copies a line, which dies with the transaction.
+func (t *tx) numbered(seq uint64) numbered { return numbered{seq, append([]byte(nil), t.line(seq)...)} }
+
+// catchUp reads the entries that came since.
+func (l *Log) catchUp(ctx context.Context) error {
+	for more := true; more; {
+		var lines []numbered
+		err := l.glance(ctx, func(t *tx) error {
+			lines, more = t.after(l.known.upto, atOnce)
+			return nil
+		})
+		if err != nil {
+			return err
+		}
+		entries, err := l.decode(lines)
+		if err != nil {
+			return err
+		}
+		l.known = l.known.with(entries)
+	}
+	return nil
+}
+
+// after are up to most lines behind an entry, and whether there are more.
+func (t *tx) after(seq uint64, most int) (lines []numbered, more bool) {
+	last := t.lastSeq()
+	for seq++; seq <= last && len(lines) < most; seq++ {
+		lines = append(lines, t.numbered(seq))
+	}
+	return lines, seq <= last
+}
+
+// caughtUp is what is known as of a transaction that holds the exclusive lock.
+func (l *Log) caughtUp(t *tx) (known, error) {
+	if l.known.index == nil {
+		return l.known, wanted{}
+	}
+	lines, more := t.after(l.known.upto, mostUnderLock)
+	if more {
+		return l.known, wanted{}
+	}
+	l.most = max(l.most, len(lines))
+	entries, err := l.decode(lines)
+	return l.known.with(entries), err
+}
+
+// load reads the records of a site, where it is one, as of what is known.
+func (l *Log) load(ctx context.Context, site string) error {
+	p := l.known.index.At(site)
+	if p == nil || l.known.whole[site] {
+		return nil
+	}
+	folded := logbook.NewBook(l.tag, 1)
+	for n := uint64(1); n <= p.Entries; {
+		var lines []numbered
+		err := l.glance(ctx, func(t *tx) error { lines = t.of(p, n, atOnce); return nil })
+		if err != nil {
+			return err
+		}
+		entries, err := l.decode(lines)
+		if err != nil {
+			return err
+		}
+		for _, e := range entries {
+			folded.Add(e)
+		}
+		n += uint64(len(entries))
+	}
+	book, whole := l.known.book.Clone(), maps.Clone(l.known.whole)
+	book.Adopt(folded, site)
+	whole[site] = true
+	l.known.book, l.known.whole = book, whole
+	return nil
+}
+
+// of are up to most lines of a site, from its n-th on. One that is missing breaks
+// the transaction off.
+func (t *tx) of(p *logbook.Place, n uint64, most int) (lines []numbered) {
+	t.within.from(withinKey(p.UID, n), func(key, payload []byte) bool {
+		if n > p.Entries || len(lines) == most {
+			return false
+		}
+		if string(key) != string(withinKey(p.UID, n)) || len(payload) != 8 {
+			return false
+		}
+		lines = append(lines, t.numbered(num64(payload)))
+		n++
+		return true
+	})
+	if n <= p.Entries && len(lines) < most {
+		t.s.fail(damaged(t.s.path, fmt.Sprintf("entry %d of site %s is missing in its index", n, p.Site)))
+	}
+	return lines
+}
+
+// glance runs f on the log under the shared lock.
+func (l *Log) glance(ctx context.Context, f func(*tx) error) error {
+	return l.session(ctx, false, func(s *session) error {
+		return s.transact(false, func(t *tx) error {
+			if err := l.ready(t); err != nil {
+				return err
+			}
+			return f(t)
+		})
+	})
+}
+
+// decode reads lines, on all processors.
+func (l *Log) decode(lines []numbered) ([]logbook.Entry, error) {
+	entries, errs := make([]logbook.Entry, len(lines)), make([]error, len(lines))
+	parts := max(1, min(runtime.GOMAXPROCS(0), len(lines)/100))
+	var wait sync.WaitGroup
+	for part := range parts {
+		wait.Go(func() {
+			for i := part; i < len(lines); i += parts {
+				entries[i], errs[i] = read(l.path, lines[i].seq, lines[i].line)
+			}
+		})
+	}
+	wait.Wait()
+	return entries, errors.Join(errs...)
+}
