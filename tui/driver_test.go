@@ -50,9 +50,8 @@ func (l *memLog) Append(_ context.Context, decide func(logbook.Reader) ([]logboo
 	return out, nil
 }
 
-func (l *memLog) View(_ context.Context, f func(logbook.Reader) error) error {
-	return f(l.book.Clone())
-}
+func (l *memLog) Book(context.Context, string) (*logbook.Book, error) { return l.book.Clone(), nil }
+
 func (l *memLog) Beat(at fusion.Stamp) error      { l.beat = at; l.beats = append(l.beats, at); return nil }
 func (l *memLog) LastBeat() (fusion.Stamp, error) { return l.beat, nil }
 func (l *memLog) Path() string                    { return "memory" }

@@ -35,7 +35,7 @@ are listed by coolhold rules.`,
   coolhold audit --json --as-of "2026-03-09 18:00"`,
 		Args: noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			r, err := readLog(e, log, asOf)
+			r, err := readLog(e, log, site, asOf)
 			if err != nil {
 				return err
 			}

@@ -55,7 +55,7 @@ func (o *codesFlags) flags(cmd *cobra.Command) {
 
 // on reads the log and finds the site.
 func (o codesFlags) on(e edges) (reading, logbook.Site, error) {
-	r, err := readLog(e, o.log, "")
+	r, err := readLog(e, o.log, o.site, "")
 	if err != nil {
 		return r, logbook.Site{}, err
 	}

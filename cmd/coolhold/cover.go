@@ -56,7 +56,7 @@ with exit code 5, unless it has happened --all-the-same: then the entry names th
 }
 
 func listCovers(e edges, cmd *cobra.Command, f said, asJSON bool) error {
-	r, err := readLog(e, f.log, "")
+	r, err := readLog(e, f.log, f.site, "")
 	if err != nil {
 		return err
 	}

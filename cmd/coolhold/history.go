@@ -34,7 +34,7 @@ lower case alike, and also where a correction replaced it.`,
 			if err := oneSubject(cmd, q); err != nil {
 				return err
 			}
-			r, _, err := readLogs(e, logs, "")
+			r, _, err := readLogs(e, logs, site, "")
 			if err != nil {
 				return err
 			}

@@ -102,33 +102,46 @@ func acted(err error) error {
 
 // A reading is a log folded for a verb that reads it, as of a moment.
 type reading struct {
-	snap    store.Snapshot
-	book    *logbook.Book
+	id, tag string
+	book    *logbook.Book   // with all of the site that is asked for
 	entries int             // of the log as of asOf
 	seal    *logbook.Sealed // the last of them then; nil for none
 	asOf    fusion.Stamp
 	beat    fusion.Stamp
 }
 
-// readLog reads a whole log as it was at asOf, or as it is.
-func readLog(e edges, flag, asOf string) (reading, error) {
+// readLog reads of a log what concerns a site, as it was at asOf, or as it is.
+// What it was is told by the whole log, since sequence orders it.
+func readLog(e edges, flag, site, asOf string) (reading, error) {
 	path := logPath(e, flag)
+	if asOf != "" {
+		return readAsOf(e, path, asOf)
+	}
+	shot, err := store.ReadSite(context.Background(), path, site)
+	if err != nil {
+		return reading{}, exitWith(exitLog, err)
+	}
+	r := reading{id: shot.ID, tag: shot.Tag, book: shot.Book, entries: shot.Entries, asOf: e.now(), beat: shot.Beat}
+	if shot.Sealed != nil {
+		r.seal = lastSeal([]logbook.Entry{*shot.Sealed})
+	}
+	return r, nil
+}
+
+func readAsOf(e edges, path, asOf string) (reading, error) {
 	snap, err := store.ReadAll(context.Background(), path)
 	if err != nil {
 		return reading{}, exitWith(exitLog, err)
 	}
-	r := reading{snap: snap, asOf: e.now(), beat: snap.Beat}
-	entries := snap.Entries
-	if asOf != "" {
-		t, err := parseAsOf(asOf, r.asOf)
-		if err != nil {
-			return reading{}, err
-		}
-		entries = until(entries, t)
-		r.asOf, r.beat = stampAt(entries, t), fusion.Stamp{}
+	t, err := parseAsOf(asOf, e.now())
+	if err != nil {
+		return reading{}, err
 	}
-	r.book, r.entries, r.seal = logbook.Fold(snap.Tag, entries), len(entries), lastSeal(entries)
-	return r, nil
+	entries := until(snap.Entries, t)
+	return reading{
+		id: snap.ID, tag: snap.Tag, book: logbook.Fold(snap.Tag, entries), entries: len(entries),
+		seal: lastSeal(entries), asOf: stampAt(entries, t),
+	}, nil
 }
 
 // parseAsOf takes RFC 3339, or a local date and time.
@@ -172,12 +185,10 @@ func stampAt(entries []logbook.Entry, t time.Time) fusion.Stamp {
 // pickSite is the site that a verb speaks of: the one named, or the only one.
 func pickSite(r logbook.Reader, name string) (logbook.Site, error) {
 	sites := r.Sites()
-	if name == "" && len(sites) == 1 {
-		return sites[0], nil
-	}
 	var names []string
 	for _, s := range sites {
-		if s.ID == name || s.Name == name {
+		if s.ID == name || s.Name == name || name == "" && len(sites) == 1 {
+			s, _ = r.Site(s.ID) // all that is known of it
 			return s, nil
 		}
 		names = append(names, s.ID)

@@ -14,10 +14,10 @@ import (
 // readLogs reads one log or several of the same site into one book. The
 // heartbeat of one machine says nothing of another's holds, so with several
 // logs none is taken, and the longer remaining hold counts.
-func readLogs(e edges, flags []string, asOf string) (reading, []register.Log, error) {
+func readLogs(e edges, flags []string, site, asOf string) (reading, []register.Log, error) {
 	if len(flags) < 2 {
-		r, err := readLog(e, slices.Concat(flags, []string{""})[0], asOf)
-		return r, []register.Log{{ID: r.snap.ID, Tag: r.snap.Tag, Entries: r.entries, Seal: r.seal}}, err
+		r, err := readLog(e, slices.Concat(flags, []string{""})[0], site, asOf)
+		return r, []register.Log{{ID: r.id, Tag: r.tag, Entries: r.entries, Seal: r.seal}}, err
 	}
 	r := reading{asOf: e.now()}
 	var t time.Time

@@ -56,7 +56,7 @@ func (q orderQuery) run(e edges, cmd *cobra.Command) error {
 	if err != nil {
 		return err
 	}
-	r, err := readLog(e, q.log, q.asOf)
+	r, err := readLog(e, q.log, q.site, q.asOf)
 	if err != nil {
 		return err
 	}

@@ -87,7 +87,7 @@ func sealedToItsEnd(r store.Report, k seal.Key) (logbook.Sealed, error) {
 
 // asked is what the register is asked for, on the entries that are sealed.
 func (q registering) asked(e edges, path string, last logbook.Sealed, o register.Options) (proof.Request, error) {
-	r, err := readLog(e, path, "")
+	r, err := readLog(e, path, q.site, "")
 	if err != nil {
 		return proof.Request{}, err
 	}
@@ -103,9 +103,13 @@ func (q registering) asked(e edges, path string, last logbook.Sealed, o register
 	if err != nil {
 		return a, err
 	}
-	entries := until(r.snap.Entries[:last.Entries], t)
+	snap, err := store.ReadAll(context.Background(), logPath(e, path))
+	if err != nil {
+		return a, exitWith(exitLog, err)
+	}
+	entries := until(snap.Entries[:last.Entries], t)
 	a.Entries, a.AsOf, a.Beat = len(entries), stampAt(entries, t), fusion.Stamp{}
-	if s, ok := logbook.Fold(r.snap.Tag, entries).Site(a.Site); !ok || s.ID == "" {
+	if s, ok := logbook.Fold(snap.Tag, entries).Site(a.Site); !ok || s.ID == "" {
 		return a, exitWith(exitFindings, fmt.Errorf("site %q was not open then", a.Site))
 	}
 	return a, nil

@@ -51,7 +51,7 @@ func (q readyQuery) run(w io.Writer, e edges) error {
 	if err != nil {
 		return err
 	}
-	r, err := readLog(e, q.log, "")
+	r, err := readLog(e, q.log, q.site, "")
 	if err != nil {
 		return err
 	}
@@ -145,7 +145,7 @@ them. The newest kit of a site counts; coolhold ready compares with it.`,
 				return err
 			}
 			h := head(e, by)
-			r, err := readLog(e, log, "")
+			r, err := readLog(e, log, site, "")
 			if err != nil {
 				return err
 			}

@@ -165,7 +165,7 @@ func (q registering) options(now fusion.Stamp) (register.Options, error) {
 
 // reportOf reads the logs and makes the report of a site.
 func reportOf(e edges, q registering, o register.Options) (register.Report, error) {
-	r, logs, err := readLogs(e, q.logs, q.asOf)
+	r, logs, err := readLogs(e, q.logs, q.site, q.asOf)
 	if err != nil {
 		return register.Report{}, err
 	}

@@ -32,7 +32,7 @@ boxes with the names of the columns that coolhold transcribe takes in.`,
 			case format == "pdf" && out == "" && tui.IsTerminal(e.out):
 				return usage("a PDF is no text for a terminal: name a file with --out, or write --format text")
 			}
-			r, err := readLog(e, log, "")
+			r, err := readLog(e, log, site, "")
 			if err != nil {
 				return err
 			}

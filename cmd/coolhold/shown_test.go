@@ -29,11 +29,11 @@ func TestAFurtherTableGoesIntoTheLogThatIsShown(t *testing.T) {
 	outside := screens(realEdges(), own, "", "plain").Outside
 	tables := func(l shell.Log) int {
 		t.Helper()
-		n := 0
-		if err := l.View(context.Background(), func(r logbook.Reader) error { n = len(r.Sites()[0].Tables); return nil }); err != nil {
+		book, err := l.Book(context.Background(), "")
+		if err != nil {
 			t.Fatal(err)
 		}
-		return n
+		return len(book.Sites()[0].Tables)
 	}
 	if _, err := outside.OpenLog(filepath.Join(dir, "none")); !errors.Is(err, store.ErrNoLog) {
 		t.Errorf("a log that is not there: %v", err)
@@ -58,8 +58,9 @@ func TestAFurtherTableGoesIntoTheLogThatIsShown(t *testing.T) {
 
 func siteOf(t *testing.T, l shell.Log) (id string) {
 	t.Helper()
-	if err := l.View(context.Background(), func(r logbook.Reader) error { id = r.Sites()[0].ID; return nil }); err != nil {
+	book, err := l.Book(context.Background(), "")
+	if err != nil {
 		t.Fatal(err)
 	}
-	return id
+	return book.Sites()[0].ID
 }

@@ -109,7 +109,7 @@ before the same row of an older table. Like every table it must be read back.`,
 				return usage("no table given; write coolhold site %s", cmd.Use)
 			}
 			h := head(e, "")
-			r, err := readLog(e, log, "")
+			r, err := readLog(e, log, site, "")
 			if err != nil {
 				return err
 			}

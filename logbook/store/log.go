@@ -12,6 +12,7 @@ import (
 // can be used by any number of goroutines.
 type Log struct {
 	path  string
+	file  string // what is opened: the log, or a copy of it that is read in its stead
 	id    string
 	tag   string
 	steps []step
@@ -182,7 +183,7 @@ func (l *Log) View(ctx context.Context, f func(logbook.Reader) error) error {
 func (l *Log) session(ctx context.Context, write bool, f func(*session) error) error {
 	ctx, cancel := patient(ctx)
 	defer cancel()
-	s := &session{file: l.path, path: l.path}
+	s := &session{file: l.file, path: l.path}
 	return s.with(ctx, write, func() error { return f(s) })
 }
 

@@ -72,7 +72,7 @@ func Create(path string, o Options) (*Log, error) {
 }
 
 func newLog(path string, steps []step) *Log {
-	return &Log{path: path, steps: steps, turn: make(chan struct{}, 1)}
+	return &Log{path: path, file: path, steps: steps, turn: make(chan struct{}, 1)}
 }
 
 // make writes the empty log to a file that is not there yet.

@@ -23,9 +23,65 @@ type Snapshot struct {
 // written; ErrJournalAhead names entries that the log lost. Waiting and other
 // errors are as for Append.
 func ReadAll(ctx context.Context, path string) (snap Snapshot, err error) {
+	err = onCopy(ctx, path, func(l *Log) error {
+		return l.glance(ctx, func(t *tx) error {
+			snap.ID, snap.Tag = l.id, l.tag
+			t.entries(func(e logbook.Entry) { snap.Entries = append(snap.Entries, e) })
+			return nil
+		})
+	})
+	if err == nil {
+		snap.Beat, err = readBeat(path)
+	}
+	return snap, err
+}
+
+// A SiteShot is what a log held of one site at one moment.
+type SiteShot struct {
+	ID, Tag string
+	Book    *logbook.Book  // with all of the site, and of the others what Reader.Sites promises
+	Entries int            // of the whole log
+	Sealed  *logbook.Entry // the newest seal in the log, nil if there is none
+	Beat    fusion.Stamp   // the last heartbeat, zero if there is none
+}
+
+// ReadSite reads a log as ReadAll does, but of its entries only those of one
+// site: the one of that name or short name, or without a name the only one. Where
+// that names none the book holds no site whole.
+func ReadSite(ctx context.Context, path, name string) (shot SiteShot, err error) {
+	err = onCopy(ctx, path, func(l *Log) error {
+		if err := l.fetch(ctx, wanted{}); err != nil {
+			return err
+		}
+		shot.ID, shot.Tag, shot.Entries = l.id, l.tag, int(l.known.upto)
+		for _, s := range l.known.book.Sites() {
+			if s.ID == name || s.Name == name || name == "" && len(l.known.index.Places) == 1 {
+				if err := l.load(ctx, s.ID); err != nil {
+					return err
+				}
+			}
+		}
+		shot.Book = l.known.book
+		return l.glance(ctx, func(t *tx) error {
+			if seq := l.known.index.Sealed; seq > 0 {
+				e := t.decode(seq, t.line(seq))
+				shot.Sealed = &e
+			}
+			return nil
+		})
+	})
+	if err == nil {
+		shot.Beat, err = readBeat(path)
+	}
+	return shot, err
+}
+
+// onCopy lets read work on a copy of a log, which is made under the shared lock,
+// walked through and removed again.
+func onCopy(ctx context.Context, path string, read func(*Log) error) error {
 	tmp, err := os.CreateTemp("", "coolhold-*.copy")
 	if err != nil {
-		return Snapshot{}, fmt.Errorf("%s: no copy can be made to read: %w", path, err)
+		return fmt.Errorf("%s: no copy can be made to read: %w", path, err)
 	}
 	defer os.Remove(tmp.Name())
 	journalled, err := copyOut(ctx, path, tmp)
@@ -33,16 +89,32 @@ func ReadAll(ctx context.Context, path string) (snap Snapshot, err error) {
 		err = checkPages(tmp, path)
 	}
 	if err = errors.Join(err, tmp.Close()); err != nil {
-		return Snapshot{}, err
+		return err
 	}
-	if snap, err = readCopy(tmp.Name(), path); err != nil {
-		return Snapshot{}, err
+	l := newLog(path, steps)
+	l.file = tmp.Name()
+	if err := l.identify(ctx, journalled); err != nil {
+		return err
 	}
-	if n := uint64(len(snap.Entries)); journalled > n {
-		return Snapshot{}, ahead(path, n, journalled)
-	}
-	snap.Beat, err = readBeat(path)
-	return snap, err
+	return read(l)
+}
+
+// identify reads whose log it is, and sees that it did not lose entries that its
+// journal has.
+func (l *Log) identify(ctx context.Context, journalled uint64) error {
+	return l.session(ctx, false, func(s *session) error {
+		return s.transact(false, func(t *tx) error {
+			if err := checkFormat(t, firstFormat+len(l.steps)); err != nil {
+				return err
+			}
+			l.id, l.tag = t.word("id"), t.word("tag")
+			t.bind()
+			if n := t.lastSeq(); journalled > n {
+				return ahead(l.path, n, journalled)
+			}
+			return nil
+		})
+	})
 }
 
 // copyOut copies the log and sees, under the same lock, how far its journal is.
@@ -56,20 +128,4 @@ func copyOut(ctx context.Context, path string, tmp *os.File) (journalled uint64,
 		return err
 	})
 	return journalled, err
-}
-
-func readCopy(file, path string) (snap Snapshot, err error) {
-	s := &session{file: file, path: path}
-	err = s.with(context.Background(), false, func() error {
-		return s.transact(false, func(t *tx) error {
-			if err := checkFormat(t, firstFormat+len(steps)); err != nil {
-				return err
-			}
-			snap.ID, snap.Tag = t.word("id"), t.word("tag")
-			t.bind()
-			t.entries(func(e logbook.Entry) { snap.Entries = append(snap.Entries, e) })
-			return nil
-		})
-	})
-	return snap, err
 }

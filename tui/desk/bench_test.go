@@ -45,9 +45,8 @@ func (l *benchLog) Append(_ context.Context, decide func(logbook.Reader) ([]logb
 	return out, nil
 }
 
-func (l *benchLog) View(_ context.Context, f func(logbook.Reader) error) error {
-	return f(l.book.Clone())
-}
+func (l *benchLog) Book(context.Context, string) (*logbook.Book, error) { return l.book.Clone(), nil }
+
 func (l *benchLog) Beat(fusion.Stamp) error         { return nil }
 func (l *benchLog) LastBeat() (fusion.Stamp, error) { return fusion.Stamp{}, nil }
 func (l *benchLog) Path() string                    { return "memory" }

@@ -158,16 +158,9 @@ func found(log Log, head logbook.Head, beat fusion.Stamp) error {
 	return err
 }
 
-// read loads a site's book; without a name that of the last site opened.
+// read is a site's book; without a name that of the last site opened.
 func read(log Log, site string) (*logbook.Book, error) {
-	var book *logbook.Book
-	err := log.View(context.Background(), func(reader logbook.Reader) error {
-		if sites := reader.Sites(); site == "" && len(sites) > 0 {
-			site = sites[len(sites)-1].ID
-		}
-		book = logbook.Load(reader, site)
-		return nil
-	})
+	book, err := log.Book(context.Background(), site)
 	if err != nil {
 		return logbook.NewBook("", 1), err
 	}

@@ -44,7 +44,9 @@ type Hint struct{ Key, Does string }
 // Log is all that the screens need of the store.
 type Log interface {
 	Append(context.Context, func(logbook.Reader) ([]logbook.Draft, error)) ([]logbook.Entry, error)
-	View(context.Context, func(logbook.Reader) error) error
+	// Book is the records as stored, with all of one site; without a name of the
+	// site opened last. It is not to be changed.
+	Book(ctx context.Context, site string) (*logbook.Book, error)
 	Beat(fusion.Stamp) error
 	LastBeat() (fusion.Stamp, error)
 	Path() string
