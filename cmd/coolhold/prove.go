@@ -58,6 +58,9 @@ func (q registering) proved(e edges, w io.Writer, o register.Options) error {
 	if err != nil {
 		return err
 	}
+	if s, err := seal.Parse([]byte(last.Note)); err == nil && s.Site != r.Place(asked.Site).UID {
+		return exitWith(exitFindings, fmt.Errorf("%s: its last seal does not name site %s; coolhold seal --site %s first", path, asked.Site, asked.Site))
+	}
 	var buf bytes.Buffer
 	if err := proof.Make(&buf, version(), asked, r.Lines()[:last.Entries], last.Note, k); err != nil {
 		return exitWith(exitFindings, err)

@@ -19,6 +19,7 @@ import (
 // sealFlags are what the verb seal was asked for.
 type sealFlags struct {
 	log, by, out     string
+	site             string
 	countersign, key string
 	newKey, name     string
 	showKey          bool
@@ -53,6 +54,7 @@ Whoever takes a seal can sign it too, with a key of his own kept elsewhere.`,
 	}
 	logFlag(cmd, &f.log)
 	cmd.Flags().StringVar(&f.by, "by", "", "the `name` of who seals, which stands in the seal")
+	cmd.Flags().StringVar(&f.site, "site", "", "the `site` that the seal names, where the log has several: a register with --prove needs one that names its own")
 	cmd.Flags().StringVar(&f.out, "out", "", "write the seal to this `file` instead of stdout, whole or not at all")
 	cmd.Flags().StringVar(&f.countersign, "countersign", "", "sign the seal in this `file` too; needs --key")
 	cmd.Flags().StringVar(&f.key, "key", "", "the `file` of the key to sign with, or to show")
@@ -67,9 +69,9 @@ func (f sealFlags) mode() (func(edges, *cobra.Command, sealFlags) error, error) 
 	type flags map[string]bool
 	given := flags{
 		"--log": f.log != "", "--by": f.by != "", "--out": f.out != "", "--countersign": f.countersign != "",
-		"--key": f.key != "", "--new-key": f.newKey != "", "--name": f.name != "", "--show-key": f.showKey,
+		"--site": f.site != "", "--key": f.key != "", "--new-key": f.newKey != "", "--name": f.name != "", "--show-key": f.showKey,
 	}
-	run, takes, needs := sealByHand, []string{"--log", "--by", "--out"}, ""
+	run, takes, needs := sealByHand, []string{"--log", "--by", "--out", "--site"}, ""
 	switch {
 	case f.countersign != "":
 		run, takes, needs = countersign, []string{"--countersign", "--key", "--out"}, "--key"
@@ -163,7 +165,11 @@ func sealLine(s seal.Statement) string {
 }
 
 func sealByHand(e edges, cmd *cobra.Command, f sealFlags) error {
-	b, err := sealNow(e, logPath(e, f.log), head(e, f.by), "")
+	h, err := f.head(e)
+	if err != nil {
+		return err
+	}
+	b, err := sealNow(e, logPath(e, f.log), h, "")
 	if err != nil {
 		return err
 	}
@@ -172,6 +178,22 @@ func sealByHand(e edges, cmd *cobra.Command, f sealFlags) error {
 		return err
 	}
 	return handOut(cmd, f.out, []byte(b.Note), s.Statement)
+}
+
+// head names the site that the seal is to name: the one asked for, or the only
+// one.
+func (f sealFlags) head(e edges) (logbook.Head, error) {
+	h := head(e, f.by)
+	r, err := readLog(e, f.log, f.site, "")
+	if err != nil {
+		return h, err
+	}
+	if f.site == "" && len(r.book.Sites()) != 1 {
+		return h, nil
+	}
+	s, err := pickSite(r.book, f.site)
+	h.Site = s.ID
+	return h, err
 }
 
 // sealDay seals a log after a day was signed, and says so in one line for a
@@ -242,6 +264,9 @@ func sound(path string, k seal.Key) (store.Report, error) {
 // sealed is the seal over all entries of a report.
 func sealed(r store.Report, h logbook.Head, day string, k seal.Key) (b logbook.Sealed, err error) {
 	s := seal.Statement{Log: r.ID, Tag: r.Tag, Entries: r.Entries, Root: r.Root, At: h.At.Local(), Day: day, By: h.By}
+	if p := r.Place(h.Site); p != nil {
+		s.Site, s.OfSite = p.UID, int64(p.Entries)
+	}
 	data, err := seal.Sign(s, k)
 	switch {
 	case errors.Is(err, seal.ErrStatement) && r.Entries > 0:

@@ -2,9 +2,12 @@
 // from, and checks it. Beside what every register in JSON holds, such a file
 // carries
 //
-//   - the seal: the signed note over the first n entries of the log;
-//   - all n entries, each the very line that was stored. Nothing less would do:
-//     where one may be left out, a fail may be;
+//   - the seal: the signed note over the first n entries of the log, which names
+//     the site and how many of them are its own;
+//   - each of the n entries: of the site the very line that was stored, of all
+//     others only the hash, so that nobody reads of another client's site. The
+//     site's entries are numbered from 1: one that is left out leaves a gap, and
+//     the newest one is missed by the number in the seal;
 //   - what the register was asked for: site, time, filters;
 //   - a signature over the file itself, as it is with an empty signature.
 //
@@ -23,6 +26,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"strings"
 	"time"
 
 	"golang.org/x/mod/sumdb/note"
@@ -58,7 +62,7 @@ type Request struct {
 type Proof struct {
 	Program   string   `json:"program"` // the version that wrote it
 	Asked     Request  `json:"asked"`
-	Entries   []string `json:"entries"`   // every sealed entry, as stored
+	Entries   []string `json:"entries"`   // every sealed entry: of the site as stored, else its hash in base64
 	Signature string   `json:"signature"` // over the file with this empty
 }
 
@@ -75,7 +79,10 @@ func Make(w io.Writer, program string, q Request, lines [][]byte, sealed string,
 	q.AsOf, q.Beat = q.AsOf.Cut(), q.Beat.Cut() // as they will be read
 	p := Proof{Program: program, Asked: q}
 	for _, l := range lines {
-		p.Entries = append(p.Entries, string(l))
+		p.Entries = append(p.Entries, shown(l, q.Site))
+	}
+	if err := p.complete(s.Statement); err != nil {
+		return err
 	}
 	text, err := p.write(s.Statement, sealed)
 	if err != nil {
@@ -92,20 +99,59 @@ func Make(w io.Writer, program string, q Request, lines [][]byte, sealed string,
 	return err
 }
 
+// shown is an entry as the file has it: its line where it is of the site, else the
+// hash of its line.
+func shown(line []byte, site string) string {
+	if e, err := logbook.ReadEntry(line); err == nil && e.Site == site && e.N > 0 {
+		return string(line)
+	}
+	return tlog.RecordHash(line).String()
+}
+
+// isLine tells a line from a hash.
+func isLine(entry string) bool { return strings.HasPrefix(entry, "{") }
+
+// complete makes sure that the entries of the site are all that the seal counts:
+// it is the site that the first of them opened, and they are numbered without a
+// gap.
+func (p Proof) complete(s seal.Statement) error {
+	n := uint64(0)
+	for at, line := range p.Entries {
+		if !isLine(line) {
+			continue
+		}
+		e, err := logbook.ReadEntry([]byte(line))
+		if n++; err != nil || e.Seq != uint64(at+1) || e.Site != p.Asked.Site || e.N != n {
+			return fmt.Errorf("%w: entry %d is not entry %d of site %s", ErrEntries, at+1, n, p.Asked.Site)
+		}
+		if opened, ok := e.Open().(logbook.SiteOpened); n == 1 && (!ok || opened.UID != s.Site) {
+			return fmt.Errorf("%w: the seal names another site than %s", ErrEntries, p.Asked.Site)
+		}
+	}
+	if n != uint64(s.OfSite) {
+		return fmt.Errorf("%w: %d entries of site %s, the seal counts %d", ErrEntries, n, p.Asked.Site, s.OfSite)
+	}
+	return nil
+}
+
 // write is the whole file, made from the entries.
 func (p Proof) write(s seal.Statement, sealed string) ([]byte, error) {
 	q := p.Asked
 	var entries []logbook.Entry
-	for n, line := range p.Entries[:min(len(p.Entries), max(0, q.Entries))] {
-		var e logbook.Entry
-		if err := json.Unmarshal([]byte(line), &e); err != nil || e.Seq != uint64(n+1) {
+	counted := min(len(p.Entries), max(0, q.Entries))
+	for n, line := range p.Entries[:counted] {
+		if !isLine(line) {
+			continue
+		}
+		e, err := logbook.ReadEntry([]byte(line))
+		if err != nil || e.Seq != uint64(n+1) {
 			return nil, fmt.Errorf("%w: entry %d cannot be read", ErrEntries, n+1)
 		}
 		entries = append(entries, e)
 	}
 	book := logbook.Fold(s.Tag, entries)
 	rep := register.New(book, q.Site, audit.Run(book, q.Site, q.AsOf, q.Beat), register.Options{
-		Logs: []register.Log{{ID: s.Log, Tag: s.Tag, Entries: len(entries), Seal: &logbook.Sealed{Entries: s.Entries, Root: s.Root.String(), Note: sealed, Day: s.Day}}},
+		Logs: []register.Log{{ID: s.Log, Tag: s.Tag, Entries: counted, Seal: &logbook.Sealed{Entries: s.Entries, Root: s.Root.String(), Note: sealed, Day: s.Day}}},
 		AsOf: q.AsOf.Local(), Day: q.Day, Since: q.Since, Verdicts: q.Verdicts,
 	})
 	rep.Proof = p
@@ -199,7 +245,11 @@ func (p Proof) sealed(s seal.Statement) error {
 	}
 	var tree hashes
 	for n, line := range p.Entries {
-		more, err := tlog.StoredHashes(int64(n), []byte(line), tree)
+		leaf, err := leafOf(line)
+		if err != nil {
+			return fmt.Errorf("%w: entry %d: %w", ErrEntries, n+1, err)
+		}
+		more, err := tlog.StoredHashesForRecordHash(int64(n), leaf, tree)
 		if err != nil {
 			return fmt.Errorf("%w: %w", ErrEntries, err)
 		}
@@ -209,7 +259,14 @@ func (p Proof) sealed(s seal.Statement) error {
 	if err != nil || root != s.Root {
 		return fmt.Errorf("%w: their root is %s, the seal says %s", ErrEntries, root, s.Root)
 	}
-	return nil
+	return p.complete(s)
+}
+
+func leafOf(entry string) (tlog.Hash, error) {
+	if isLine(entry) {
+		return tlog.RecordHash([]byte(entry)), nil
+	}
+	return tlog.ParseHash(entry)
 }
 
 // hashes are stored hashes in memory, for tlog.

@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"math/rand/v2"
 	"strings"
 	"testing"
@@ -25,7 +26,12 @@ var monday = fusion.Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Off
 // memory keeps the lines of the worked example.
 type memory struct {
 	book  *logbook.Book
+	index *logbook.Index
 	lines [][]byte
+}
+
+func newMemory() *memory {
+	return &memory{book: logbook.NewBook(example.Tag, 1), index: logbook.NewIndex(example.Tag)}
 }
 
 func (m *memory) Append(_ context.Context, decide func(logbook.Reader) ([]logbook.Draft, error)) (out []logbook.Entry, err error) {
@@ -35,6 +41,8 @@ func (m *memory) Append(_ context.Context, decide func(logbook.Reader) ([]logboo
 		if err != nil {
 			return nil, err
 		}
+		e.N = m.index.Number(e.Site, e.Kind)
+		m.index.Take(e)
 		line, err := json.Marshal(e)
 		if err != nil {
 			return nil, err
@@ -85,11 +93,27 @@ func rootOf(t testing.TB, lines [][]byte) tlog.Hash {
 	return root
 }
 
-const logID = "00112233445566778899aabbccddeeff"
+const (
+	logID       = "00112233445566778899aabbccddeeff"
+	exampleSite = "larkrise-cottage-invented"
+)
 
 func sealOver(t testing.TB, lines [][]byte, k seal.Key) string {
 	t.Helper()
-	data, err := seal.Sign(seal.Statement{Log: logID, Tag: example.Tag, Entries: int64(len(lines)), Root: rootOf(t, lines), At: monday.Local(), By: "Hedda Roan"}, k)
+	s := seal.Statement{Log: logID, Tag: example.Tag, Entries: int64(len(lines)), Root: rootOf(t, lines), At: monday.Local(), By: "Hedda Roan"}
+	for _, line := range lines { // of the first site named
+		e, err := logbook.ReadEntry(line)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if opened, ok := e.Open().(logbook.SiteOpened); ok && e.Site == exampleSite {
+			s.Site = opened.UID
+		}
+		if e.Site == exampleSite {
+			s.OfSite++
+		}
+	}
+	data, err := seal.Sign(s, k)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -99,12 +123,12 @@ func sealOver(t testing.TB, lines [][]byte, k seal.Key) string {
 // worked is a register of the worked example with its proof.
 func worked(t testing.TB) (data []byte, m *memory, k seal.Key, v note.Verifier, q Request) {
 	t.Helper()
-	m = &memory{book: logbook.NewBook(example.Tag, 1)}
+	m = newMemory()
 	if err := example.Write(m, monday); err != nil {
 		t.Fatal(err)
 	}
 	k, v = keyOf(t, "laptop-1", 1)
-	q = Request{Site: m.book.Sites()[0].ID, Entries: len(m.lines), AsOf: monday.Add(1234567 * time.Nanosecond)}
+	q = Request{Site: exampleSite, Entries: len(m.lines), AsOf: monday.Add(1234567 * time.Nanosecond)}
 	return made(t, q, m.lines, k), m, k, v, q
 }
 
@@ -218,6 +242,90 @@ func TestForgeries(t *testing.T) {
 	data := forge(func(*Proof) {}, func(s string) string { return strings.Replace(s, `"verdict": "fail"`, `"verdict": "failed"`, 1) })
 	if c, err := Check(data, "v2", v); err != nil || c.MadeNew || c.Program != "v1" {
 		t.Errorf("by another version: %+v %v", c, err)
+	}
+}
+
+// threeSites is a log in which entries of the worked example stand between those
+// of two other sites. All of it is invented.
+func threeSites(t *testing.T) *memory {
+	t.Helper()
+	m := newMemory()
+	say := func(act logbook.Act) {
+		t.Helper()
+		if _, err := m.Append(context.Background(), act); err != nil {
+			t.Fatal(err)
+		}
+	}
+	other := func(name string) logbook.Head {
+		text := strings.ReplaceAll(otherPlan, "NAME", name)
+		h := logbook.Head{ID: "open " + name, At: monday, By: "Ivo Secret"}
+		say(logbook.OpenSite(h, logbook.File{Name: name + ".toml", Text: text}, nil))
+		h.Site = logbook.SiteID(name)
+		return h
+	}
+	first := other("Secret Mews")
+	if err := example.Write(m, monday); err != nil {
+		t.Fatal(err)
+	}
+	second := other("Hidden Close")
+	for i, h := range []logbook.Head{first, {Site: exampleSite, By: "Ona Brill"}, second, {Site: exampleSite, By: "Ona Brill"}, first} {
+		h.ID, h.At = fmt.Sprint("weather ", i), monday.Add(time.Duration(i)*time.Minute)
+		say(logbook.ChangeWeather(h, logbook.Weather{Sky: "dry", Shelter: "none"}))
+	}
+	return m
+}
+
+const otherPlan = `site = "NAME"
+client = "Client of NAME"
+firm = "Firm of NAME"
+address = "Lane of NAME"
+[[joint]]
+label = "E1"
+fitting = "elbow 40"
+where = "behind NAME"
+`
+
+// One site is shown whole and nothing of the others; whichever of its entries is
+// left out, the newest too, is missed.
+func TestOneSiteOfThree(t *testing.T) {
+	m := threeSites(t)
+	k, v := keyOf(t, "laptop-1", 1)
+	q := Request{Site: exampleSite, Entries: len(m.lines), AsOf: monday}
+	data := made(t, q, m.lines, k)
+	if c, err := Check(data, "v1", v); err != nil || !c.MadeNew {
+		t.Fatalf("%+v: %v", c, err)
+	}
+	for _, word := range []string{"Secret", "secret", "Hidden", "hidden", "Ivo"} {
+		if bytes.Contains(data, []byte(word)) {
+			t.Errorf("the file says %q", word)
+		}
+	}
+	sealed := sealOver(t, m.lines, k)
+	s, err := seal.Parse([]byte(sealed))
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := Proof{Program: "v1", Asked: q}
+	for _, line := range m.lines {
+		p.Entries = append(p.Entries, shown(line, exampleSite))
+	}
+	own := 0
+	for i, line := range p.Entries {
+		if !isLine(line) {
+			continue
+		}
+		own++
+		p.Entries[i] = tlog.RecordHash([]byte(line)).String()
+		if err := p.sealed(s.Statement); !errors.Is(err, ErrEntries) {
+			t.Errorf("entry %d as if it were another site's: %v", i+1, err)
+		}
+		p.Entries[i] = line
+	}
+	if err := p.sealed(s.Statement); err != nil || own != int(s.OfSite) || own == len(m.lines) {
+		t.Errorf("%d of %d entries shown: %v", own, len(m.lines), err)
+	}
+	if err := Make(io.Discard, "v1", Request{Site: logbook.SiteID("Secret Mews")}, m.lines, sealed, k); !errors.Is(err, ErrEntries) {
+		t.Errorf("by a seal that names another site: %v", err)
 	}
 }
 

@@ -10,6 +10,7 @@
 //	log ID TAG
 //	entries N
 //	root ROOT
+//	site SITE M
 //	claimed TIME
 //	day DATE
 //	by NAME
@@ -17,12 +18,15 @@
 // ID and TAG are those of the log: 32 hex digits in small letters, and two
 // capitals. N is the number of entries that were sealed, decimal, at least 1:
 // those with seq 1 to N. ROOT is the root of the hash tree over their lines (RFC
-// 6962 with SHA-256; entry seq is leaf seq-1), in base64, 44 characters. TIME is
+// 6962 with SHA-256; entry seq is leaf seq-1), in base64, 44 characters. SITE is
+// the id of a site, 16 hex digits, and M the number of its entries among those N,
+// decimal, at least 1: with them in hand, numbered 1 to M, nobody can have left
+// one out that was there when the seal was made. TIME is
 // the local time that the laptop's clock showed, RFC 3339 with seconds and an
 // offset in digits (a zero offset is +00:00). DATE, YYYY-MM-DD, is the day of
-// work that was signed; NAME is who sealed, at most 80 bytes without control or
-// formatting characters. The last two lines may each be missing; nothing else
-// may.
+// work that was signed; NAME is who sealed, at most 48 bytes without control or
+// formatting characters. The lines site, day and by may each be missing; nothing
+// else may.
 //
 // A signature line is an em dash, a space, the name of the key, a space and the
 // base64 of 68 bytes: the number of the key, 4 bytes, and an Ed25519 signature

@@ -102,6 +102,7 @@ func TestReadBack(t *testing.T) {
 func TestTheLongestFitsACode(t *testing.T) {
 	s := statement()
 	s.Entries, s.By = 1<<63-1, strings.Repeat("ä", maxName/2)
+	s.Site, s.OfSite = "0123456789abcdef", 1<<63-1
 	if n := len(sealed(t, s, key(t, 1, strings.Repeat("k", maxKeyName)))); n > 400 {
 		t.Errorf("%d bytes, more than 400", n)
 	}
@@ -116,6 +117,9 @@ func TestWhatCannotBeStated(t *testing.T) {
 		"tag with break": func(s *Statement) { s.Tag = "KM\n" },
 		"no entry":       func(s *Statement) { s.Entries = 0 },
 		"negative":       func(s *Statement) { s.Entries = -1 },
+		"no such site":   func(s *Statement) { s.Site, s.OfSite = "meadow", 1 },
+		"none of a site": func(s *Statement) { s.Site, s.OfSite = "0123456789abcdef", 0 },
+		"more than all":  func(s *Statement) { s.Site, s.OfSite = "0123456789abcdef", s.Entries+1 },
 		"far year":       func(s *Statement) { s.At = time.Date(10000, 1, 1, 0, 0, 0, 0, time.UTC) },
 		"no such day":    func(s *Statement) { s.Day = "2026-02-30" },
 		"day and time":   func(s *Statement) { s.Day = "2026-03-09T00" },
@@ -137,8 +141,8 @@ func TestWhatCannotBeStated(t *testing.T) {
 func TestFitting(t *testing.T) {
 	for name, want := range map[string]string{
 		"Ada Invented": "Ada Invented", " Ada\u202eInvented\n": "Ada·Invented", "Ada\xff\ufffd": "Ada··", "": "",
-		strings.Repeat("a", 80): strings.Repeat("a", 80), strings.Repeat("a", 81): strings.Repeat("a", 77) + "…",
-		strings.Repeat("ä", 41): strings.Repeat("ä", 38) + "…",
+		strings.Repeat("a", 48): strings.Repeat("a", 48), strings.Repeat("a", 49): strings.Repeat("a", 45) + "…",
+		strings.Repeat("ä", 25): strings.Repeat("ä", 22) + "…",
 	} {
 		got := Fitting(name)
 		s := statement()

@@ -15,7 +15,7 @@ import (
 const (
 	heading  = "coolhold seal 1"
 	atLayout = "2006-01-02T15:04:05-07:00"
-	maxName  = 80 // bytes
+	maxName  = 48 // bytes: a seal is to fit 400
 )
 
 // A Statement is what a seal says.
@@ -23,6 +23,8 @@ type Statement struct {
 	Log, Tag string    // id and letters of the log
 	Entries  int64     // how many were sealed, from 1
 	Root     tlog.Hash // of the tree over them
+	Site     string    // id of a site, 16 hex digits: of that site nothing else was sealed than OfSite entries; "" for none
+	OfSite   int64     // how many of the entries are the site's: those with the numbers 1 to OfSite
 	At       time.Time // local time as the laptop's clock showed it, to the second
 	Day      string    // YYYY-MM-DD, the day of work that was signed; "" for none
 	By       string    // who sealed; "" if nobody was named
@@ -31,6 +33,7 @@ type Statement struct {
 var (
 	idForm  = regexp.MustCompile(`^[0-9a-f]{32}$`)
 	tagForm = regexp.MustCompile(`^[A-Z]{2}$`)
+	uidForm = regexp.MustCompile(`^[0-9a-f]{16}$`)
 )
 
 // Text is the text that is signed. The error is ErrStatement where a part of it
@@ -40,8 +43,11 @@ func (s Statement) Text() (string, error) {
 		return "", fmt.Errorf("%w: %w", ErrStatement, err)
 	}
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s\nlog %s %s\nentries %d\nroot %s\nclaimed %s\n",
-		heading, s.Log, s.Tag, s.Entries, s.Root, s.At.Format(atLayout))
+	fmt.Fprintf(&b, "%s\nlog %s %s\nentries %d\nroot %s\n", heading, s.Log, s.Tag, s.Entries, s.Root)
+	if s.Site != "" {
+		fmt.Fprintf(&b, "site %s %d\n", s.Site, s.OfSite)
+	}
+	fmt.Fprintf(&b, "claimed %s\n", s.At.Format(atLayout))
 	if s.Day != "" {
 		fmt.Fprintf(&b, "day %s\n", s.Day)
 	}
@@ -59,6 +65,10 @@ func (s Statement) check() error {
 		return fmt.Errorf("the log's tag %q is not two capitals", s.Tag)
 	case s.Entries < 1:
 		return fmt.Errorf("there is no entry yet")
+	case s.Site != "" && !uidForm.MatchString(s.Site):
+		return fmt.Errorf("the site's id %q is not 16 hex digits", s.Site)
+	case s.Site != "" && (s.OfSite < 1 || s.OfSite > s.Entries):
+		return fmt.Errorf("%d entries of the site among %d", s.OfSite, s.Entries)
 	case s.At.Year() < 1 || s.At.Year() > 9999:
 		return fmt.Errorf("the year %d has not four digits", s.At.Year())
 	case s.Day != "" && !isDay(s.Day):
@@ -135,6 +145,10 @@ func (s *Statement) take(word, value string) (err error) {
 		s.Entries, err = strconv.ParseInt(value, 10, 64)
 	case "root":
 		s.Root, err = tlog.ParseHash(value)
+	case "site":
+		id, n, _ := strings.Cut(value, " ")
+		s.Site = id
+		s.OfSite, err = strconv.ParseInt(n, 10, 64)
 	case "claimed":
 		s.At, err = parseAt(value)
 	case "day":

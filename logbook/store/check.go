@@ -59,7 +59,7 @@ func (r *Report) checkMeta(meta []value) {
 // checkEntries reads the entries, counts them within their sites and plants the
 // tree of their lines.
 func (r *Report) checkEntries(stored []value) (entries []logbook.Entry) {
-	r.index = logbook.NewIndex(r.Tag)
+	r.index, r.seqs = logbook.NewIndex(r.Tag), map[string][]uint64{}
 	for _, v := range stored {
 		r.Entries++
 		if len(v.key) != 8 || binary.BigEndian.Uint64(v.key) != uint64(r.Entries) {
@@ -92,6 +92,7 @@ func (r *Report) count(e logbook.Entry) {
 	}
 	if p := r.index.Take(e); p != nil {
 		r.within = append(r.within, value{withinKey(p.UID, p.Entries), key64(e.Seq)})
+		r.seqs[p.UID] = append(r.seqs[p.UID], e.Seq)
 	}
 }
 
@@ -141,12 +142,25 @@ func (r *Report) checkSealed(e logbook.Entry) {
 	if err == nil {
 		err = s.ExtendedBy(r.ID, r.Tag, int64(e.Seq)-1, r.hashes)
 	}
+	if n := r.ofSite(s.Site, e.Seq); err == nil && s.Site != "" && n != s.OfSite {
+		err = fmt.Errorf("%d entries of its site stand before it, not %d", n, s.OfSite)
+	}
 	if err != nil {
 		r.fault("the seal in entry %d does not hold: %v", e.Seq, err)
 		return
 	}
 	r.Seals = append(r.Seals, SealedAt{e.Seq, b, s})
 }
+
+// ofSite is how many entries of a site stand before an entry.
+func (r *Report) ofSite(uid string, seq uint64) int64 {
+	seqs := r.seqs[uid]
+	n, _ := slices.BinarySearch(seqs, seq)
+	return int64(n)
+}
+
+// Place is what the entries make of a site in the index, nil where there is none.
+func (r *Report) Place(site string) *logbook.Place { return r.index.At(site) }
 
 // agrees makes sure that an entry says of its seal what the seal says, and that
 // it follows what was sealed: nothing comes between the two.

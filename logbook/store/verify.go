@@ -41,7 +41,8 @@ type Report struct {
 	lines   [][]byte
 	entries []logbook.Entry
 	index   *logbook.Index
-	within  []value // as the entries make it, without checksums
+	within  []value             // as the entries make it, without checksums
+	seqs    map[string][]uint64 // of the entries of each site
 	hashes  hashTree
 	unlike  int // the line of the journal that is another than the log's entry; 0 for none
 }
