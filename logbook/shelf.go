@@ -6,6 +6,7 @@ import (
 	"fmt"
 
 	"coolhold/fusion"
+	"coolhold/logbook/table"
 )
 
 // Hash names a text by its SHA-256, first 12 hex digits.
@@ -42,7 +43,7 @@ func ShelfOf(r Reader, s Site) Shelf {
 		if !ok {
 			continue
 		}
-		if t, err := fusion.ParseTable([]byte(taken.Text)); err == nil {
+		if t, err := table.Parse([]byte(taken.Text)); err == nil {
 			shelf.tables, shelf.refs = append(shelf.tables, t), append(shelf.refs, s.Tables[i])
 		}
 	}

@@ -10,7 +10,7 @@ import (
 	"strings"
 	"testing"
 
-	"coolhold/fusion/sheet"
+	"coolhold/logbook/fault"
 )
 
 // Whatever is read as a kit can be written down and read again as the same;
@@ -41,7 +41,7 @@ func FuzzParseKit(f *testing.F) {
 
 func wantFaults(t *testing.T, data []byte, err error) {
 	t.Helper()
-	var faults sheet.Faults
+	var faults fault.List
 	if !errors.As(err, &faults) || len(faults) == 0 {
 		t.Fatalf("%v is no list of faults", err)
 	}

@@ -8,7 +8,7 @@ import (
 	"testing"
 
 	"coolhold/fusion"
-	"coolhold/fusion/sheet"
+	"coolhold/logbook/fault"
 )
 
 func ptr[T any](v T) *T { return &v }
@@ -30,7 +30,7 @@ func TestBadKits(t *testing.T) {
 				t.Fatal(err)
 			}
 			k, err := Parse(data)
-			if _, ok := err.(sheet.Faults); !ok {
+			if _, ok := err.(fault.List); !ok {
 				t.Fatalf("the error is %T: %v", err, err)
 			}
 			if !reflect.DeepEqual(k, Kit{}) {

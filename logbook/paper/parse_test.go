@@ -12,8 +12,8 @@ import (
 	"unicode"
 	"unicode/utf16"
 
-	"coolhold/fusion/sheet"
 	"coolhold/logbook"
+	"coolhold/logbook/fault"
 )
 
 // plain is a sheet of two invented welds, written as the template asks.
@@ -184,7 +184,7 @@ func TestHostileBytes(t *testing.T) {
 			}
 		})
 	}
-	if _, faults := Parse([]byte(bad), time.UTC); len(faults) != sheet.MaxFaults+1 || !strings.HasSuffix(faults.Error(), "and 200 more: is it the right file?") {
+	if _, faults := Parse([]byte(bad), time.UTC); len(faults) != fault.MaxFaults+1 || !strings.HasSuffix(faults.Error(), "and 200 more: is it the right file?") {
 		t.Errorf("%d faults, the last %v", len(faults), faults[len(faults)-1])
 	}
 }

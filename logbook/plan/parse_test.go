@@ -10,7 +10,7 @@ import (
 	"testing"
 
 	"coolhold/fusion"
-	"coolhold/fusion/sheet"
+	"coolhold/logbook/fault"
 )
 
 // Each file of testdata/bad/plan has its exact faults beside it.
@@ -30,7 +30,7 @@ func TestBadPlans(t *testing.T) {
 				t.Fatal(err)
 			}
 			p, err := Parse(data)
-			if _, ok := err.(sheet.Faults); !ok {
+			if _, ok := err.(fault.List); !ok {
 				t.Fatalf("the error is %T: %v", err, err)
 			}
 			if !reflect.DeepEqual(p, Plan{}) {
@@ -231,7 +231,7 @@ func FuzzParsePlan(f *testing.F) {
 
 func checkFaults(t *testing.T, data []byte, err error) {
 	t.Helper()
-	faults, ok := err.(sheet.Faults)
+	faults, ok := err.(fault.List)
 	if !ok || len(faults) == 0 {
 		t.Fatalf("the error is %T: %v", err, err)
 	}

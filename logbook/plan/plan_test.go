@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"coolhold/fusion"
+	"coolhold/logbook/table"
 )
 
 func loadPlan(t testing.TB, name string) Plan {
@@ -30,7 +31,7 @@ func loadTable(t testing.TB, name string) fusion.Table {
 	if err != nil {
 		t.Fatal(err)
 	}
-	table, err := fusion.ParseTable(data)
+	table, err := table.Parse(data)
 	if err != nil {
 		t.Fatalf("%s:\n%v", name, err)
 	}

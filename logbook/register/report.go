@@ -10,6 +10,7 @@ import (
 	"coolhold/logbook"
 	"coolhold/logbook/audit"
 	"coolhold/logbook/chart"
+	"coolhold/logbook/table"
 )
 
 // A Log is one log that a register was made from.
@@ -295,7 +296,7 @@ func tablesOf(r logbook.Reader, s logbook.Site) []Table {
 		t := Table{TableRef: ref}
 		if e, ok := r.Entry(ref.Seq); ok {
 			if taken, ok := e.Open().(logbook.TableTaken); ok {
-				t.Table, _ = fusion.ParseTable([]byte(taken.Text))
+				t.Table, _ = table.Parse([]byte(taken.Text))
 			}
 		}
 		out = append(out, t)

@@ -1,32 +1,21 @@
-package sheet
+package toml
 
 import (
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"coolhold/logbook/fault"
 )
 
-// A Range is the sensible range of a number, both ends in it, with its unit.
-type Range struct {
-	Low, High float64
-	Unit      string
+// Bounds are the sensible bounds of a number; as text they say so with its unit,
+// "8…80 V". They must not hold what is no number, so that a "nan" never gets in.
+type Bounds interface {
+	Holds(x float64) bool
+	String() string
 }
-
-func (r Range) String() string {
-	s := number(r.Low) + "…" + number(r.High)
-	if r.Unit != "" {
-		s += " " + r.Unit
-	}
-	return s
-}
-
-// holds is false for what is no number at all, so a "nan" never gets in.
-func (r Range) holds(x float64) bool { return x >= r.Low && x <= r.High }
-
-func number(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
 
 // An Int is one whole number of a list. OK is false where it was faulty; the
 // fault is noted and N means nothing.
@@ -117,13 +106,13 @@ func (r *Reader) OptWord(key string, known ...string) string {
 	if s := strings.TrimSpace(v.text); slices.Contains(known, s) {
 		return s
 	}
-	r.FaultAt(v.line, key, "%s is not known; one of: %s", quote(v.text), strings.Join(known, ", "))
+	r.FaultAt(v.line, key, "%s is not known; one of: %s", fault.Quote(v.text), strings.Join(known, ", "))
 	return ""
 }
 
-// Int reads a whole number that must be there and lie in the range. A faulty
+// Int reads a whole number that must be there and lie in the bounds. A faulty
 // one reads as 0, false.
-func (r *Reader) Int(key string, in Range) (int, bool) {
+func (r *Reader) Int(key string, in Bounds) (int, bool) {
 	v := r.need(key)
 	if v == nil {
 		return 0, false
@@ -133,7 +122,7 @@ func (r *Reader) Int(key string, in Range) (int, bool) {
 }
 
 // OptInt is Int for a number that may be missing; a faulty one reads as missing.
-func (r *Reader) OptInt(key string, in Range) *int {
+func (r *Reader) OptInt(key string, in Bounds) *int {
 	v := r.take(key)
 	if v == nil {
 		return nil
@@ -144,22 +133,22 @@ func (r *Reader) OptInt(key string, in Range) *int {
 	return nil
 }
 
-func (r *Reader) whole(key string, v *value, in Range) Int {
+func (r *Reader) whole(key string, v *value, in Bounds) Int {
 	bad := Int{Line: v.line}
 	if !r.is(key, v, whole) {
 		return bad
 	}
 	n, err := strconv.ParseInt(v.text, 0, 64)
-	if err != nil || !in.holds(float64(n)) {
-		r.FaultAt(v.line, key, "%s is outside %s", brief(v.text), in)
+	if err != nil || !in.Holds(float64(n)) {
+		r.FaultAt(v.line, key, "%s is outside %s", fault.Brief(v.text), in)
 		return bad
 	}
 	return Int{int(n), v.line, true}
 }
 
 // Num reads a number, whole or decimal, that must be there and lie in the
-// range. A faulty one reads as 0, false.
-func (r *Reader) Num(key string, in Range) (float64, bool) {
+// bounds. A faulty one reads as 0, false.
+func (r *Reader) Num(key string, in Bounds) (float64, bool) {
 	if r.need(key) == nil {
 		return 0, false
 	}
@@ -170,7 +159,7 @@ func (r *Reader) Num(key string, in Range) (float64, bool) {
 }
 
 // OptNum is Num for a number that may be missing; a faulty one reads as missing.
-func (r *Reader) OptNum(key string, in Range) *float64 {
+func (r *Reader) OptNum(key string, in Bounds) *float64 {
 	v := r.take(key)
 	if v == nil {
 		return nil
@@ -178,7 +167,7 @@ func (r *Reader) OptNum(key string, in Range) *float64 {
 	return r.num(key, v, in)
 }
 
-func (r *Reader) num(key string, v *value, in Range) *float64 {
+func (r *Reader) num(key string, v *value, in Bounds) *float64 {
 	if v.kind == whole {
 		it := r.whole(key, v, in)
 		if x := float64(it.N); it.OK {
@@ -191,8 +180,8 @@ func (r *Reader) num(key string, v *value, in Range) *float64 {
 		return nil
 	}
 	x, err := strconv.ParseFloat(strings.ReplaceAll(v.text, "_", ""), 64)
-	if err != nil || !in.holds(x) {
-		r.FaultAt(v.line, key, "%s is outside %s", brief(v.text), in)
+	if err != nil || !in.Holds(x) {
+		r.FaultAt(v.line, key, "%s is outside %s", fault.Brief(v.text), in)
 		return nil
 	}
 	return &x
@@ -210,23 +199,12 @@ func (r *Reader) unlike(key string, v *value, want kind) {
 	found := string(v.kind)
 	switch v.kind {
 	case text:
-		found += " (" + quote(v.text) + ")"
+		found += " (" + fault.Quote(v.text) + ")"
 	case whole, decimal:
-		found = brief(v.text)
+		found = fault.Brief(v.text)
 	}
 	r.FaultAt(v.line, key, "%s is needed here, not %s", want, found)
 }
-
-// brief keeps what is quoted from a file short enough for one line.
-func brief(s string) string {
-	if utf8.RuneCountInString(s) > 40 {
-		return string([]rune(s)[:39]) + "…"
-	}
-	return s
-}
-
-// quote quotes what came from a file, so that nothing in it acts on a screen.
-func quote(s string) string { return fmt.Sprintf("%q", brief(s)) }
 
 // plain makes one printable line of a message that may quote the file.
 func plain(s string) string {

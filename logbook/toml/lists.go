@@ -1,6 +1,10 @@
-package sheet
+package toml
 
-import "strings"
+import (
+	"strings"
+
+	"coolhold/logbook/fault"
+)
 
 // A Pair is one [low, high] of a list of pairs; OK is false where it was faulty.
 type Pair struct {
@@ -10,7 +14,7 @@ type Pair struct {
 
 // Ints reads a list of whole numbers that must be there and not be empty. Each
 // faulty item is noted and comes back with OK false, so places are kept.
-func (r *Reader) Ints(key string, in Range) []Int {
+func (r *Reader) Ints(key string, in Bounds) []Int {
 	var ns []Int
 	for _, it := range r.needItems(key) {
 		ns = append(ns, r.whole(key, it, in))
@@ -32,8 +36,8 @@ func (r *Reader) needItems(key string) []*value {
 
 // bounded gives the items of a list, or none of one that is far too long.
 func (r *Reader) bounded(key string, v *value) []*value {
-	if n := len(v.items); n > MaxItems {
-		r.Fault(key, "%d are too many, at most %d", n, MaxItems)
+	if n := len(v.items); n > fault.MaxItems {
+		r.Fault(key, "%d are too many, at most %d", n, fault.MaxItems)
 		return nil
 	}
 	return v.items
@@ -41,7 +45,7 @@ func (r *Reader) bounded(key string, v *value) []*value {
 
 // IntOrInts is Ints for a key that may also be one number, which then comes
 // back alone with one true.
-func (r *Reader) IntOrInts(key string, in Range) (ns []Int, one bool) {
+func (r *Reader) IntOrInts(key string, in Bounds) (ns []Int, one bool) {
 	if v := r.group.entries[key]; v != nil && v.kind != list {
 		return []Int{r.whole(key, r.take(key), in)}, true
 	}
@@ -50,7 +54,7 @@ func (r *Reader) IntOrInts(key string, in Range) (ns []Int, one bool) {
 
 // Pairs reads a list of lists of two whole numbers that must be there and not
 // be empty. Faulty pairs come back with OK false, so places are kept.
-func (r *Reader) Pairs(key string, in Range) []Pair {
+func (r *Reader) Pairs(key string, in Bounds) []Pair {
 	var pairs []Pair
 	for _, it := range r.needItems(key) {
 		pairs = append(pairs, r.pair(key, it, in))
@@ -58,7 +62,7 @@ func (r *Reader) Pairs(key string, in Range) []Pair {
 	return pairs
 }
 
-func (r *Reader) pair(key string, v *value, in Range) Pair {
+func (r *Reader) pair(key string, v *value, in Bounds) Pair {
 	bad := Pair{Line: v.line}
 	if !r.is(key, v, list) {
 		return bad

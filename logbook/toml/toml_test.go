@@ -1,4 +1,4 @@
-package sheet
+package toml
 
 import (
 	"errors"
@@ -6,7 +6,21 @@ import (
 	"reflect"
 	"strings"
 	"testing"
+
+	"coolhold/logbook/fault"
 )
+
+// ends are the two ends of a range, both in it.
+type ends struct {
+	low, high float64
+	unit      string
+}
+
+func (e ends) Holds(x float64) bool { return x >= e.low && x <= e.high }
+
+func (e ends) String() string {
+	return strings.TrimSpace(fmt.Sprintf("%g…%g %s", e.low, e.high, e.unit))
+}
 
 // open is Open for data that is TOML.
 func open(t *testing.T, data string) *Reader {
@@ -18,33 +32,13 @@ func open(t *testing.T, data string) *Reader {
 	return r
 }
 
-func faultsOf(t *testing.T, err error) Faults {
+func faultsOf(t *testing.T, err error) fault.List {
 	t.Helper()
-	var fs Faults
+	var fs fault.List
 	if !errors.As(err, &fs) {
-		t.Fatalf("error is %T (%v), want Faults", err, err)
+		t.Fatalf("error is %T (%v), want fault.List", err, err)
 	}
 	return fs
-}
-
-func TestFaultString(t *testing.T) {
-	for _, tc := range []struct {
-		fault Fault
-		want  string
-	}{
-		{Fault{12, "coupler 40", "seconds", "is empty"}, "12: coupler 40: seconds: is empty"},
-		{Fault{3, "", "bands", "is empty"}, "3: bands: is empty"},
-		{Fault{3, "coupler 40", "", "kind is missing"}, "3: coupler 40: kind is missing"},
-		{Fault{What: "too large"}, "too large"},
-	} {
-		if got := tc.fault.String(); got != tc.want {
-			t.Errorf("got %q, want %q", got, tc.want)
-		}
-	}
-	two := Faults{{Line: 1, What: "a"}, {Line: 2, What: "b"}}
-	if got := two.Error(); got != "1: a\n2: b" {
-		t.Errorf("two faults print %q", got)
-	}
 }
 
 func TestOpenRefuses(t *testing.T) {
@@ -52,7 +46,7 @@ func TestOpenRefuses(t *testing.T) {
 		data, part string
 		line       int
 	}{
-		"too large":         {strings.Repeat("#", MaxBytes+1), "larger than 1 MiB", 1},
+		"too large":         {strings.Repeat("#", fault.MaxBytes+1), "larger than 1 MiB", 1},
 		"NUL":               {"a = 1\nb = \"\x00\"\n", "NUL", 2},
 		"UTF-16":            {"a\x00=\x00", "NUL", 1},
 		"Latin-1":           {"a = 1\n\nb = \"caf\xe9\"\n", "UTF-8", 3},
@@ -88,11 +82,11 @@ func TestOpenAccepts(t *testing.T) {
 		"BOM, CRLF": "\ufeffs = \"x\"\r\nn = 7\r\n",
 		"no end":    "s = \"x\"\nn = 7",
 		"just 1 MiB": "s = \"x\"\nn = 7\n#" +
-			strings.Repeat("-", MaxBytes-len("s = \"x\"\nn = 7\n#")),
+			strings.Repeat("-", fault.MaxBytes-len("s = \"x\"\nn = 7\n#")),
 	} {
 		t.Run(name, func(t *testing.T) {
 			r := open(t, data)
-			n, ok := r.Int("n", Range{0, 10, ""})
+			n, ok := r.Int("n", ends{0, 10, ""})
 			if s := r.Str("s", 5); s != "x" || n != 7 || !ok || r.Line("n") != 2 {
 				t.Errorf("read %q and %d in line %d, want x and 7 in line 2", s, n, r.Line("n"))
 			}
@@ -149,7 +143,7 @@ func TestStr(t *testing.T) {
 }
 
 func TestNumbers(t *testing.T) {
-	in := Range{2, 50, "mm"}
+	in := ends{2, 50, "mm"}
 	whole := func(r *Reader) { r.Int("k", in) }
 	optWhole := func(r *Reader) { r.OptInt("k", in) }
 	num := func(r *Reader) { r.Num("k", in) }
@@ -188,7 +182,7 @@ func TestNumbers(t *testing.T) {
 
 func TestNumbersRead(t *testing.T) {
 	r := open(t, "a = 0x28\nb = 39.5\nc = 1_000.5\nd = 7\nlist = [4, 5]\n")
-	in := Range{0, 2000, ""}
+	in := ends{0, 2000, ""}
 	a, _ := r.Int("a", in)
 	b, _ := r.Num("b", in)
 	if c, d := r.OptNum("c", in), r.OptNum("d", in); a != 40 || b != 39.5 || *c != 1000.5 || *d != 7 {
@@ -200,7 +194,7 @@ func TestNumbersRead(t *testing.T) {
 }
 
 func TestLists(t *testing.T) {
-	in := Range{0, 9, ""}
+	in := ends{0, 9, ""}
 	ints := func(r *Reader) { r.Ints("k", in) }
 	either := func(r *Reader) { r.IntOrInts("k", in) }
 	pairs := func(r *Reader) { r.Pairs("k", in) }
@@ -236,7 +230,7 @@ func TestLists(t *testing.T) {
 func TestListsKeepPlaces(t *testing.T) {
 	r := open(t, "k = [1, 99, 3]\n")
 	want := []Int{{1, 1, true}, {0, 1, false}, {3, 1, true}}
-	if got := r.Ints("k", Range{0, 9, ""}); !reflect.DeepEqual(got, want) {
+	if got := r.Ints("k", ends{0, 9, ""}); !reflect.DeepEqual(got, want) {
 		t.Errorf("got %v, want %v", got, want)
 	}
 }
@@ -251,13 +245,13 @@ func TestTables(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			r := open(t, data)
-			r.Int("top", Range{0, 9, ""})
+			r.Int("top", ends{0, 9, ""})
 			var seen []string
 			for _, b := range r.Tables("box", "box") {
-				no, _ := b.Int("no", Range{0, 9, ""})
+				no, _ := b.Int("no", ends{0, 9, ""})
 				b.Name(no)
 				b.Done()
-				seen = append(seen, b.Where())
+				seen = append(seen, b.where)
 			}
 			if r.Done(); fmt.Sprint(seen) != "[box 7 box 8]" {
 				t.Errorf("saw %v", seen)
@@ -289,8 +283,8 @@ n = 50
 	r := open(t, data)
 	var got []string
 	note := func(r *Reader) {
-		n, ok := r.Int("n", Range{0, 9, ""})
-		got = append(got, fmt.Sprintf("%s = %d %t", r.Where(), n, ok))
+		n, ok := r.Int("n", ends{0, 9, ""})
+		got = append(got, fmt.Sprintf("%s = %d %t", r.where, n, ok))
 		r.Done()
 	}
 	for _, a := range r.Tables("a", "a") {
@@ -340,8 +334,8 @@ func TestTablesRefuse(t *testing.T) {
 func TestDone(t *testing.T) {
 	r := open(t, "title = \"x\"\ntitel = \"y\"\nsecnds = 3\n\"\\u001b[2J\" = 1\n[other]\nk = 1\n")
 	r.Str("title", 9)
-	r.Int("seconds", Range{0, 9, ""})
-	r.Int("volts", Range{0, 9, ""})
+	r.Int("seconds", ends{0, 9, ""})
+	r.Int("volts", ends{0, 9, ""})
 	if r.Err() != nil {
 		t.Fatalf("faults before Done: %v", r.Err())
 	}
@@ -356,26 +350,6 @@ func TestDone(t *testing.T) {
 	}
 }
 
-func TestNearest(t *testing.T) {
-	known := []string{"coupler 40", "coupler 63", "cap 40", "elbow 63"}
-	for _, tc := range []struct {
-		word  string
-		limit int
-		want  []string
-	}{
-		{"Coupler 41", 1, []string{"coupler 40"}},
-		{"coupler 63", 2, []string{"coupler 63", "coupler 40"}},
-		{"cup 40", 9, []string{"cap 40"}},
-		{"manifold", 3, nil},
-		{strings.Repeat("x", 1000), 3, nil},
-		{"", 3, nil},
-	} {
-		if got := Nearest(tc.word, known, tc.limit); !reflect.DeepEqual(got, tc.want) {
-			t.Errorf("%.20s: got %q, want %q", tc.word, got, tc.want)
-		}
-	}
-}
-
 // A file that is wrong all over is answered in a bounded way and soon.
 func TestBounds(t *testing.T) {
 	var keys strings.Builder
@@ -383,23 +357,23 @@ func TestBounds(t *testing.T) {
 		fmt.Fprintf(&keys, "seconds_%x = 1\n", i)
 	}
 	r := open(t, keys.String())
-	r.Int("seconds_0", Range{1, 1, ""})
+	r.Int("seconds_0", ends{1, 1, ""})
 	r.Str("missing", 9)
 	r.Done()
 	fs := faultsOf(t, r.Err())
 	last := fs[len(fs)-1]
-	if len(fs) != MaxFaults+1 || last.What != "and 2000 more: is it the right file?" || last.Line != MaxFaults+1 {
+	if len(fs) != fault.MaxFaults+1 || last.What != "and 2000 more: is it the right file?" || last.Line != fault.MaxFaults+1 {
 		t.Errorf("%d faults, the last %q", len(fs), last)
 	}
 	long := func(n int) string { return "k = [" + strings.Repeat("1, ", n) + "]" }
-	ints := func(r *Reader) { r.Ints("k", Range{0, 9, ""}) }
-	if got := ask(t, long(MaxItems), ints); got != "" {
+	ints := func(r *Reader) { r.Ints("k", ends{0, 9, ""}) }
+	if got := ask(t, long(fault.MaxItems), ints); got != "" {
 		t.Errorf("the longest list: %s", got)
 	}
-	if got := ask(t, long(MaxItems+1), ints); got != "1: k: 1001 are too many, at most 1000" {
+	if got := ask(t, long(fault.MaxItems+1), ints); got != "1: k: 1001 are too many, at most 1000" {
 		t.Errorf("a list too long: %s", got)
 	}
-	if got := ask(t, strings.Repeat("[[k]]\n", MaxItems+1), func(r *Reader) { r.Tables("k", "k") }); got != "1: k: 1001 are too many, at most 1000" {
+	if got := ask(t, strings.Repeat("[[k]]\n", fault.MaxItems+1), func(r *Reader) { r.Tables("k", "k") }); got != "1: k: 1001 are too many, at most 1000" {
 		t.Errorf("too many tables: %s", got)
 	}
 }

@@ -1,4 +1,4 @@
-// Package sheet reads a TOML file that a person wrote and reports everything
+// Package toml reads a TOML file that a person wrote and reports everything
 // that is wrong in it, each fault with its line.
 //
 // A TOML decoder stops at the first value it cannot store and knows no line for
@@ -8,7 +8,7 @@
 // TOML at all (such a fault stands alone, since nothing after it can be
 // trusted). A Reader then asks for keys by name and kind and collects what it
 // does not get.
-package sheet
+package toml
 
 import (
 	"bytes"
@@ -20,21 +20,14 @@ import (
 	"strings"
 	"unicode/utf8"
 
-	"github.com/pelletier/go-toml/v2"
+	decoder "github.com/pelletier/go-toml/v2"
+
+	"coolhold/logbook/fault"
 )
 
-const (
-	// MaxBytes is the largest file that is read: 1 MiB.
-	MaxBytes = 1 << 20
-	// MaxText is the longest text of a value, in characters, unless a shorter
-	// one is asked for.
-	MaxText = 200
-	// MaxItems is the length of the longest list.
-	MaxItems = 1000
-	// MaxFaults is how many faults are kept of one file. A page that people
-	// copied never has so many; what has is some other file.
-	MaxFaults = 1000
-)
+// MaxText is the longest text of a value, in characters, unless a shorter one
+// is asked for.
+const MaxText = 200
 
 // A Reader answers for one table of the file. The readers of one file share
 // one list of faults.
@@ -47,21 +40,21 @@ type Reader struct {
 	lacks  []string // keys that must be there and are not
 }
 
-// found are the faults of one file, the first MaxFaults and how many came after.
+// found are the faults of one file, as many as are kept, and how many came after.
 type found struct {
-	list Faults
+	list fault.List
 	more int
 }
 
-func (f *found) full() bool { return len(f.list) >= MaxFaults }
+func (f *found) full() bool { return len(f.list) >= fault.MaxFaults }
 
-// Open reads a whole file. The error is Faults with one fault where the data is
+// Open reads a whole file. The error is a fault.List of one fault where the data is
 // no TOML; then nothing in it can be read. A byte order mark at the start and
 // line ends of either kind are accepted.
 func Open(data []byte) (*Reader, error) {
 	data = bytes.TrimPrefix(data, []byte("\ufeff"))
 	if f := rawFault(data); f != nil {
-		return nil, Faults{*f}
+		return nil, fault.List{*f}
 	}
 	// The capacity is cut because the decoder finds positions by it.
 	data = data[:len(data):len(data)]
@@ -71,22 +64,22 @@ func Open(data []byte) (*Reader, error) {
 	}
 	// The decoder's own complaint has a place, so it goes before the parser's.
 	var all map[string]any
-	if err := cmp.Or(toml.Unmarshal(data, &all), err); err != nil {
-		return nil, Faults{syntaxFault(err)}
+	if err := cmp.Or(decoder.Unmarshal(data, &all), err); err != nil {
+		return nil, fault.List{syntaxFault(err)}
 	}
 	return &Reader{faults: new(found), group: root, asked: map[string]bool{}}, nil
 }
 
 // rawFault finds what makes a file no text: its size, its encoding, NUL bytes.
-func rawFault(data []byte) *Fault {
-	if len(data) > MaxBytes {
-		return &Fault{Line: 1, What: "the file is larger than 1 MiB: is it the right file?"}
+func rawFault(data []byte) *fault.Fault {
+	if len(data) > fault.MaxBytes {
+		return &fault.Fault{Line: 1, What: "the file is larger than 1 MiB: is it the right file?"}
 	}
 	if i := bytes.IndexByte(data, 0); i >= 0 {
-		return &Fault{Line: lineAt(data, i), What: "a NUL byte: save the file as UTF-8 text"}
+		return &fault.Fault{Line: lineAt(data, i), What: "a NUL byte: save the file as UTF-8 text"}
 	}
 	if i := firstBadByte(data); i >= 0 {
-		return &Fault{Line: lineAt(data, i), What: "not UTF-8: save the file as UTF-8 text"}
+		return &fault.Fault{Line: lineAt(data, i), What: "not UTF-8: save the file as UTF-8 text"}
 	}
 	return nil
 }
@@ -106,9 +99,9 @@ func lineAt(data []byte, offset int) int {
 	return 1 + bytes.Count(data[:offset], []byte("\n"))
 }
 
-func syntaxFault(err error) Fault {
-	f := Fault{Line: 1, What: "not TOML: " + plain(err.Error())}
-	var de *toml.DecodeError
+func syntaxFault(err error) fault.Fault {
+	f := fault.Fault{Line: 1, What: "not TOML: " + plain(err.Error())}
+	var de *decoder.DecodeError
 	if errors.As(err, &de) {
 		row, column := de.Position()
 		f.Line = row
@@ -118,18 +111,13 @@ func syntaxFault(err error) Fault {
 	return f
 }
 
-// Err gives all faults found so far as Faults in the order of their lines, or
-// nil when there is none.
+// Err gives all faults found so far as a fault.List in the order of their lines,
+// or nil when there is none.
 func (r *Reader) Err() error {
 	if len(r.faults.list) == 0 {
 		return nil
 	}
-	all := slices.Clone(r.faults.list)
-	slices.SortStableFunc(all, func(a, b Fault) int { return cmp.Compare(a.Line, b.Line) })
-	if more := r.faults.more; more > 0 {
-		all = append(all, Fault{Line: all[len(all)-1].Line, What: fmt.Sprintf("and %d more: is it the right file?", more)})
-	}
-	return all
+	return r.faults.list.InOrder(r.faults.more)
 }
 
 // Call sets what this table is called in faults from now on.
@@ -138,9 +126,6 @@ func (r *Reader) Call(where string) { r.where = where }
 // Name sets the name of this table after its noun: "fitting 2", called after its
 // place, becomes "fitting X". The noun follows what the table around it is called.
 func (r *Reader) Name(name any) { r.where = fmt.Sprint(r.stem, " ", name) }
-
-// Where is what this table is called in faults.
-func (r *Reader) Where() string { return r.where }
 
 // Has tells whether the key is in the file, whatever its value.
 func (r *Reader) Has(key string) bool { return r.group.entries[key] != nil }
@@ -164,7 +149,7 @@ func (r *Reader) FaultAt(line int, key, format string, args ...any) {
 		r.faults.more++
 		return
 	}
-	r.faults.list = append(r.faults.list, Fault{line, r.where, key, fmt.Sprintf(format, args...)})
+	r.faults.list = append(r.faults.list, fault.Fault{Line: line, Where: r.where, Field: key, What: fmt.Sprintf(format, args...)})
 }
 
 // Done notes every key that nobody asked for and every key that is missing. A
@@ -176,7 +161,7 @@ func (r *Reader) Done() {
 		if r.asked[k] {
 			continue
 		}
-		r.FaultAt(r.group.entries[k].line, "", "unknown key %s: %s", quote(k), r.hint(k, known))
+		r.FaultAt(r.group.entries[k].line, "", "unknown key %s: %s", fault.Quote(k), r.hint(k, known))
 	}
 	for _, k := range r.lacks {
 		r.Fault("", "%s is missing", k)
@@ -189,7 +174,7 @@ func (r *Reader) Done() {
 func (r *Reader) hint(key string, known []string) string {
 	var near []string
 	if !r.faults.full() { // the search is dear, and nobody will read it
-		near = Nearest(key, slices.Concat(r.lacks, known), 1)
+		near = fault.Nearest(key, slices.Concat(r.lacks, known), 1)
 	}
 	if len(near) == 0 {
 		return "check the spelling or take it out"

@@ -1,4 +1,4 @@
-package sheet
+package toml
 
 import (
 	"bytes"
@@ -6,6 +6,8 @@ import (
 	"slices"
 
 	"github.com/pelletier/go-toml/v2/unstable"
+
+	"coolhold/logbook/fault"
 )
 
 // kind is what sort of thing a value is, in the words used to its writer.
@@ -102,7 +104,7 @@ func build(data []byte) (*group, error) {
 	for b.parser.NextExpression() {
 		b.expression(b.parser.Expression())
 		if b.keys > maxKeys {
-			return nil, Faults{{Line: b.last, What: fmt.Sprintf("more than %d keys up to here: is it the right file?", maxKeys)}}
+			return nil, fault.List{{Line: b.last, What: fmt.Sprintf("more than %d keys up to here: is it the right file?", maxKeys)}}
 		}
 	}
 	return b.root, b.parser.Error()

@@ -1,4 +1,4 @@
-package sheet
+package toml
 
 import (
 	"reflect"
@@ -7,7 +7,7 @@ import (
 
 // Numbers of a list may be whole or decimal; a faulty one keeps its place.
 func TestOptNums(t *testing.T) {
-	in := Range{Low: 2, High: 10, Unit: "mm"}
+	in := ends{2, 10, "mm"}
 	for _, tc := range []struct {
 		data, fault string
 		want        []Num

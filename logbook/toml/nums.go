@@ -1,4 +1,4 @@
-package sheet
+package toml
 
 // A Num is one number of a list, whole or decimal. OK is false where it was
 // faulty; the fault is noted and X means nothing.
@@ -10,7 +10,7 @@ type Num struct {
 
 // OptNums reads a list of numbers, whole or decimal, that may be missing but
 // not be empty. Each faulty item is noted and comes back with OK false.
-func (r *Reader) OptNums(key string, in Range) []Num {
+func (r *Reader) OptNums(key string, in Bounds) []Num {
 	if !r.Has(key) {
 		r.take(key)
 		return nil

@@ -1,4 +1,4 @@
-package sheet
+package fault
 
 import (
 	"cmp"
@@ -15,9 +15,9 @@ func Nearest(word string, known []string, limit int) []string {
 		off  int
 	}
 	var near []candidate
-	a := []rune(strings.ToLower(brief(word)))
+	a := []rune(strings.ToLower(Brief(word)))
 	for _, k := range known {
-		b := []rune(strings.ToLower(brief(k)))
+		b := []rune(strings.ToLower(Brief(k)))
 		if off := distance(a, b); off*3 <= max(len(a), len(b)) {
 			near = append(near, candidate{k, off})
 		}
