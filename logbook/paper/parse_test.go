@@ -3,8 +3,6 @@ package paper
 import (
 	"encoding/binary"
 	"fmt"
-	"os"
-	"path/filepath"
 	"reflect"
 	"strings"
 	"testing"
@@ -14,6 +12,7 @@ import (
 
 	"coolhold/logbook"
 	"coolhold/logbook/fault"
+	"coolhold/logbook/fault/faulttest"
 )
 
 // plain is a sheet of two invented welds, written as the template asks.
@@ -234,13 +233,8 @@ func TestTemplate(t *testing.T) {
 // A sheet that is accepted gives rows that are whole; one that is refused says
 // why, in printable lines in the order of the file.
 func FuzzParse(f *testing.F) {
-	files, _ := filepath.Glob("../../testdata/bad/paper/*.csv")
-	for _, file := range files {
-		data, err := os.ReadFile(file)
-		if err != nil {
-			f.Fatal(err)
-		}
-		f.Add(data)
+	for _, c := range faulttest.Cases(f, "../../testdata/bad/paper.txtar", 56) {
+		f.Add(c.Data)
 	}
 	f.Add([]byte(plain))
 	f.Add(utf16Of(plain, binary.BigEndian))

@@ -15,6 +15,7 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook/fault"
+	"coolhold/logbook/fault/faulttest"
 )
 
 func ptr[T any](v T) *T { return &v }
@@ -59,34 +60,9 @@ func TestParse(t *testing.T) {
 	}
 }
 
-// Each file of testdata/bad/table has its exact faults beside it.
+// Each file with faults has its exact lines behind it.
 func TestBadTables(t *testing.T) {
-	files, err := filepath.Glob("../../testdata/bad/table/*.toml")
-	if err != nil || len(files) < 22 {
-		t.Fatalf("%d bad tables found, %v", len(files), err)
-	}
-	for _, file := range files {
-		t.Run(filepath.Base(file), func(t *testing.T) {
-			data, err := os.ReadFile(file)
-			if err != nil {
-				t.Fatal(err)
-			}
-			want, err := os.ReadFile(strings.TrimSuffix(file, ".toml") + ".want")
-			if err != nil {
-				t.Fatal(err)
-			}
-			table, err := Parse(data)
-			if _, ok := err.(fault.List); !ok {
-				t.Fatalf("the error is %T: %v", err, err)
-			}
-			if !reflect.DeepEqual(table, fusion.Table{}) {
-				t.Error("a faulty table was handed out")
-			}
-			if got := err.Error() + "\n"; got != strings.ReplaceAll(string(want), "\r", "") {
-				t.Errorf("got\n%swant\n%s", got, want)
-			}
-		})
-	}
+	faulttest.Refused(t, "../../testdata/bad/table.txtar", 38, Parse)
 }
 
 const sound = `title = "t"
@@ -268,20 +244,21 @@ func TestAFileIsRefusedForTheFlawsOfItsTable(t *testing.T) {
 // every degree of its bands and at none outside. A refused one says why, in
 // printable lines in the order of the file.
 func FuzzParseTable(f *testing.F) {
-	for _, pattern := range []string{"../../testdata/tables/*.toml", "../../testdata/bad/table/*.toml"} {
-		files, _ := filepath.Glob(pattern)
-		for _, file := range files {
-			data, err := os.ReadFile(file)
-			if err != nil {
-				f.Fatal(err)
-			}
-			f.Add(data)
+	files, _ := filepath.Glob("../../testdata/tables/*.toml")
+	for _, file := range files {
+		data, err := os.ReadFile(file)
+		if err != nil {
+			f.Fatal(err)
 		}
+		f.Add(data)
+	}
+	for _, c := range faulttest.Cases(f, "../../testdata/bad/table.txtar", 38) {
+		f.Add(c.Data)
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
 		table, err := Parse(data)
 		if err != nil {
-			checkFaults(t, data, err)
+			faulttest.Printable(t, data, err)
 			return
 		}
 		back, err := Parse(render(table))
@@ -290,24 +267,6 @@ func FuzzParseTable(f *testing.F) {
 		}
 		checkSettings(t, table)
 	})
-}
-
-func checkFaults(t *testing.T, data []byte, err error) {
-	t.Helper()
-	faults, ok := err.(fault.List)
-	if !ok || len(faults) == 0 {
-		t.Fatalf("the error is %T: %v", err, err)
-	}
-	last, lines := 0, bytes.Count(data, []byte("\n"))+1
-	for _, f := range faults {
-		if f.Line < last || f.Line > lines || f.What == "" {
-			t.Fatalf("the fault %q after line %d, in a file of %d lines", f, last, lines)
-		}
-		if strings.ContainsFunc(f.String(), func(c rune) bool { return c < ' ' || c == 0x7f }) {
-			t.Fatalf("the fault %q would act on a screen", f)
-		}
-		last = f.Line
-	}
 }
 
 func checkSettings(t *testing.T, table fusion.Table) {
