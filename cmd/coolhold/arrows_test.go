@@ -14,6 +14,7 @@ import (
 // outside it must keep away from. A package that is not listed is a fault.
 var arrows = map[string][]string{
 	"coolhold/fusion":                  {},
+	"coolhold/logbook/whole":           {},
 	"coolhold/logbook/fault":           {},
 	"coolhold/logbook/toml":            {"logbook/fault"},
 	"coolhold/logbook/fault/faulttest": {"logbook/fault"},
@@ -23,7 +24,7 @@ var arrows = map[string][]string{
 	"coolhold/logbook/audit":           {"fusion", "logbook", "logbook/plan"},
 	"coolhold/logbook/register":        {"fusion", "logbook", "logbook/audit", "logbook/chart", "logbook/history", "logbook/table"},
 	"coolhold/logbook/seal":            {},
-	"coolhold/logbook/store":           {"fusion", "logbook", "logbook/seal"},
+	"coolhold/logbook/store":           {"fusion", "logbook", "logbook/seal", "logbook/whole"},
 	"coolhold/logbook/paper":           {"fusion", "logbook", "logbook/fault"},
 	"coolhold/logbook/paper/page":      {"logbook"},
 	"coolhold/logbook/paper/a4":        {"logbook/paper", "logbook/paper/page"},
@@ -56,7 +57,7 @@ var keepOut = map[string]func(pkg string) bool{
 	"github.com/xuri/excelize/v2": func(p string) bool { return p == "coolhold/logbook/register/xlsx" },
 	"go.etcd.io/bbolt":            func(p string) bool { return p == "coolhold/logbook/store" },
 	"os": func(p string) bool {
-		return strings.HasPrefix(p, "coolhold/cmd") || p == "coolhold/logbook/store" || p == "coolhold/tui"
+		return strings.HasPrefix(p, "coolhold/cmd") || p == "coolhold/logbook/store" || p == "coolhold/logbook/whole" || p == "coolhold/tui"
 	},
 	"net": func(string) bool { return false },
 }
