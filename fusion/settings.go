@@ -3,9 +3,6 @@ package fusion
 import (
 	"errors"
 	"fmt"
-	"strings"
-
-	"coolhold/fusion/sheet"
 )
 
 var (
@@ -30,11 +27,11 @@ type Settings struct {
 
 // Settings reads the row of a fitting at a temperature. Nothing is computed: a
 // figure is printed for the band or there is none. Errors wrap ErrNoFitting or
-// ErrOutsideBands and say what can be done.
+// ErrOutsideBands, and the latter say what can be done.
 func (t Table) Settings(name string, c Celsius) (Settings, error) {
 	f, ok := t.Find(name)
 	if !ok {
-		return Settings{}, fmt.Errorf("%w: %q; %s", ErrNoFitting, brief(name), t.offer(name))
+		return Settings{}, fmt.Errorf("%w: %q", ErrNoFitting, brief(name))
 	}
 	i, ok := t.BandFor(c)
 	if !ok {
@@ -44,29 +41,6 @@ func (t Table) Settings(name string, c Celsius) (Settings, error) {
 		f.Name, c, c.Degree(), t.Bands[i], f.Volts, f.Seconds[i], f.CoolingMin[i],
 		f.PressureWaitMin, f.PressureWaitFrom,
 	}, nil
-}
-
-// offer names the fittings that were most likely meant, else some that exist.
-func (t Table) offer(name string) string {
-	names := make([]string, len(t.Fittings))
-	for i, f := range t.Fittings {
-		names[i] = f.Name
-	}
-	if near := sheet.Nearest(name, names, 3); len(near) > 0 {
-		return "is " + quoted(near) + " meant?"
-	}
-	if len(names) > 6 {
-		return "it holds " + quoted(names[:6]) + " and others"
-	}
-	return "it holds " + quoted(names)
-}
-
-func quoted(names []string) string {
-	parts := make([]string, len(names))
-	for i, n := range names {
-		parts[i] = fmt.Sprintf("%q", n)
-	}
-	return strings.Join(parts, ", ")
 }
 
 func (t Table) outside(c Celsius) error {

@@ -5,9 +5,9 @@ import (
 	"strings"
 )
 
-// A Table is a typed copy of what is printed on the bags of fittings. One that
-// came from ParseTable holds no contradiction; the figures are still only as
-// good as the copy.
+// A Table is a typed copy of what is printed on the bags of fittings. One
+// without Flaws holds no contradiction; the figures are still only as good as the
+// copy.
 type Table struct {
 	Title, Source string
 	Bands         []Band // coldest first, without gap or overlap
@@ -39,11 +39,11 @@ const (
 	FromFusionEnd  = "fusion end"
 )
 
-// kinds are the kinds of fitting that a table may hold.
-var kinds = []string{"coupler", "reducer", "elbow", "tee", "saddle", "cap", "transition"}
+// Kinds are the kinds of fitting that a table may hold.
+var Kinds = []string{"coupler", "reducer", "elbow", "tee", "saddle", "cap", "transition"}
 
-// endsOf is how many faces of a kind are welded where the table does not say.
-func endsOf(kind string) int {
+// EndsOf is how many faces of a kind are welded where the table does not say.
+func EndsOf(kind string) int {
 	switch kind {
 	case "cap", "saddle":
 		return 1

@@ -47,8 +47,8 @@ func (h Head) weld(w Weld, b Body) Draft {
 	return d
 }
 
-// onWeld is an act on a weld that stands in the log. ok says whether the weld
-// can take it; what has happened already is never refused, so ok guards only
+// onWeld is an act on a weld that is in the log. decide gives what is stored of
+// it; what has happened already is never refused, so it guards only against
 // contradictions ("ended before it started").
 func onWeld(h Head, id string, decide func(Reader, Weld) ([]Body, error)) Act {
 	return func(r Reader) ([]Draft, error) {

@@ -7,8 +7,8 @@ import (
 	"strings"
 	"unicode"
 
-	"coolhold/fusion"
 	"coolhold/logbook/plan"
+	"coolhold/logbook/table"
 )
 
 // A File is a text to be taken into the log, with the name it had.
@@ -86,7 +86,7 @@ func takeTables(h Head, s Site, tables []File) ([]Draft, error) {
 		had[t.Hash] = true
 	}
 	for _, f := range tables {
-		t, err := fusion.ParseTable([]byte(f.Text))
+		t, err := table.Parse([]byte(f.Text))
 		if err != nil {
 			return nil, err
 		}

@@ -131,7 +131,7 @@ func TestForecast(t *testing.T) {
 func TestNextJoint(t *testing.T) {
 	c := onSite(t)
 	next := func() string {
-		j, _ := NextJoint(c.book, c.h.Site, c.h.At, fusion.Stamp{})
+		j, _ := c.offered()
 		return j.Label
 	}
 	want := func(label, why string) {
@@ -170,7 +170,7 @@ func TestNextJoint(t *testing.T) {
 	c.fused("2B")
 	want("1A", "only an open walk is left")
 	c.do(AbandonWalk(c.h, c.joint("1A").Walk, "rain"), StrikeJoint(c.h, "1A", "not needed"))
-	if j, ok := NextJoint(c.book, c.h.Site, c.h.At, fusion.Stamp{}); ok {
+	if j, ok := c.offered(); ok {
 		t.Errorf("nothing is left, but %s", j.Label)
 	}
 }

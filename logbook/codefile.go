@@ -9,7 +9,7 @@ import (
 	"strings"
 
 	"coolhold/fusion"
-	"coolhold/fusion/sheet"
+	"coolhold/logbook/fault"
 )
 
 // codeColumns head the file by which one crew teaches another.
@@ -37,12 +37,12 @@ type CodeLine struct {
 	Code, Fitting, Table string
 }
 
-// ReadCodes reads what WriteCodes wrote. The error is sheet.Faults.
+// ReadCodes reads what WriteCodes wrote. The error is a fault.List.
 func ReadCodes(data []byte) ([]CodeLine, error) {
 	in := csv.NewReader(bytes.NewReader(bytes.TrimPrefix(data, []byte("\xef\xbb\xbf"))))
 	in.FieldsPerRecord = -1
 	var lines []CodeLine
-	var faults sheet.Faults
+	var faults fault.List
 	seen := map[string]int{}
 	for n := 0; ; n++ {
 		row, err := in.Read()
@@ -50,31 +50,31 @@ func ReadCodes(data []byte) ([]CodeLine, error) {
 			break
 		}
 		line, _ := in.FieldPos(0)
-		var fault string
+		var why string
 		switch {
 		case err != nil:
-			faults = append(faults, sheet.Fault{Line: line, What: err.Error()})
+			faults = append(faults, fault.Fault{Line: line, What: err.Error()})
 			return nil, faults
 		case n == 0 && strings.Join(row, ",") != strings.Join(codeColumns, ","):
-			return nil, append(faults, sheet.Fault{Line: line, What: fmt.Sprintf("the first line is %q, not %q: write it with coolhold codes export", strings.Join(row, ","), strings.Join(codeColumns, ","))})
+			return nil, append(faults, fault.Fault{Line: line, What: fmt.Sprintf("the first line is %q, not %q: write it with coolhold codes export", strings.Join(row, ","), strings.Join(codeColumns, ","))})
 		case n == 0:
 			continue
 		case len(row) != len(codeColumns):
-			fault = fmt.Sprintf("%d values, not %d", len(row), len(codeColumns))
+			why = fmt.Sprintf("%d values, not %d", len(row), len(codeColumns))
 		case fusion.ReadCode(row[0]).Form != fusion.FusionData:
-			fault = fmt.Sprintf("%q is no code of a fitting type: it has 24 digits; a spreadsheet may have made a number of it", row[0])
+			why = fmt.Sprintf("%q is no code of a fitting type: it has 24 digits; a spreadsheet may have made a number of it", row[0])
 		case seen[row[0]] > 0:
-			fault = fmt.Sprintf("code %s stands in line %d already", row[0], seen[row[0]])
+			why = fmt.Sprintf("code %s stands in line %d already", row[0], seen[row[0]])
 		}
-		if fault != "" {
-			faults = append(faults, sheet.Fault{Line: line, What: fault})
+		if why != "" {
+			faults = append(faults, fault.Fault{Line: line, What: why})
 			continue
 		}
 		seen[row[0]] = line
 		lines = append(lines, CodeLine{line, row[0], row[1], row[2]})
 	}
 	if len(seen) == 0 && len(faults) == 0 {
-		faults = append(faults, sheet.Fault{Line: 1, What: "no code in it"})
+		faults = append(faults, fault.Fault{Line: 1, What: "no code in it"})
 	}
 	if len(faults) > 0 {
 		return nil, faults

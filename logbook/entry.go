@@ -135,8 +135,8 @@ func (e Entry) Joints() []string {
 // bodies maps each kind to its reader.
 var bodies = map[Kind]func(json.RawMessage) (Body, error){}
 
-// kinds lists every body once; a body missing here would be written and not
-// read back, which TestEveryBodyIsReadBack guards.
+// Every body stands here once; one that is missing would be written and not read
+// back, which TestEveryBodyIsReadBack guards.
 func init() {
 	known[TableTaken]()
 	known[TableReadBack]()

@@ -4,7 +4,7 @@ import (
 	"errors"
 	"testing"
 
-	"coolhold/fusion/sheet"
+	"coolhold/logbook/fault"
 )
 
 // Both kits are invented.
@@ -42,7 +42,7 @@ func TestTakeKitRefuses(t *testing.T) {
 	c.do(TakeKit(c.h, File{"kit.toml", firstKit}))
 	nobody, elsewhere := c.h, c.h
 	nobody.By, elsewhere.Site = " ", "elsewhere"
-	var faults sheet.Faults
+	var faults fault.List
 	for name, tc := range map[string]struct {
 		h    Head
 		text string

@@ -89,7 +89,7 @@ func TestACoveredJointComesLast(t *testing.T) {
 	if !slices.Contains(o.Without, "2A") || !strings.HasSuffix(o.Lacks()[0], ": covered: dig it up") {
 		t.Errorf("without %q, says %q", o.Without, o.Lacks())
 	}
-	if j, _ := NextJoint(c.book, c.h.Site, c.h.At, fusion.Stamp{}); j.Label != "E1" {
+	if j, _ := c.offered(); j.Label != "E1" {
 		t.Errorf("next is %s", j.Label)
 	}
 	c.happens(PressureLost, "2026-03-09", "2A", 0)
@@ -100,11 +100,11 @@ func TestACoveredJointComesLast(t *testing.T) {
 	if IsCovered(c.site(), c.joint("2A")) || !IsCovered(c.site(), c.joint("2B")) {
 		t.Error("2A was dug up, 2B was not")
 	}
-	if j, _ := NextJoint(c.book, c.h.Site, c.h.At, fusion.Stamp{}); j.Label != "2A" {
+	if j, _ := c.offered(); j.Label != "2A" {
 		t.Errorf("next is %s", j.Label)
 	}
 	c.do(StrikeJoint(c.h, "2A", "not needed"), StrikeJoint(c.h, "E1", "not needed"))
-	if j, ok := NextJoint(c.book, c.h.Site, c.h.At, fusion.Stamp{}); !ok || !IsCovered(c.site(), j) {
+	if j, ok := c.offered(); !ok || !IsCovered(c.site(), j) {
 		t.Errorf("only covered joints are left, and next is %s", j.Label)
 	}
 }
@@ -123,7 +123,7 @@ func TestAHeldJointGoesBeforeACoveredOne(t *testing.T) {
 	if _, held := PipeHeld(c.book, c.joint("2B"), c.h.At, fusion.Stamp{}); !held {
 		t.Fatal("the pipe of 2B is not held")
 	}
-	if j, _ := NextJoint(c.book, c.h.Site, c.h.At, fusion.Stamp{}); j.Label != "2B" {
+	if j, _ := c.offered(); j.Label != "2B" {
 		t.Errorf("next is %s", j.Label)
 	}
 }

@@ -96,15 +96,9 @@ func OrderOf(r Reader, shelf Shelf, site string, g OrderGiven, now, beat fusion.
 	return out
 }
 
-// NextJoint is the open joint to offer: the first of the proposed order whose
-// pipe is not held and whose walk is not open; else the first. It is Covered only
-// where no other is left.
-func NextJoint(r Reader, site string, now, beat fusion.Stamp) (Joint, bool) {
-	s, _ := r.Site(site)
-	return NextOf(r, ShelfOf(s), site, now, beat)
-}
-
-// NextOf is NextJoint for a caller that has read the tables already.
+// NextOf is the open joint to offer: the first of the proposed order whose pipe
+// is not held and whose walk is not open; else the first. It is Covered only where
+// no other is left.
 func NextOf(r Reader, shelf Shelf, site string, now, beat fusion.Stamp) (Joint, bool) {
 	o := newOrderer(r, shelf, site, OrderGiven{}, now, beat)
 	o.order()

@@ -167,7 +167,7 @@ func TestOrderWhenTimesAreOver(t *testing.T) {
 	if !held("1B") {
 		t.Error("the pipe of a fusion that nobody has answered for is free")
 	}
-	if j, _ := NextJoint(c.book, c.h.Site, c.h.At, fusion.Stamp{}); j.Label != "E2" {
+	if j, _ := c.offered(); j.Label != "E2" {
 		t.Errorf("%s is offered on that pipe", j.Label)
 	}
 	c.do(EndFusion(c.h, id, FusionEnded{Outcome: Completed}))
@@ -208,7 +208,7 @@ func TestOrderAfterRandomActs(t *testing.T) {
 				rt.Fatalf("%+v in %+v", p, o)
 			}
 		}
-		if _, ok := NextJoint(c.book, c.h.Site, c.h.At, fusion.Stamp{}); ok != (len(o.Rows) > 0) {
+		if _, ok := c.offered(); ok != (len(o.Rows) > 0) {
 			rt.Fatalf("offered: %v, open: %d", ok, len(o.Rows))
 		}
 	})
@@ -285,7 +285,7 @@ func TestOrderOnAPipeHeldForAnUnknownTime(t *testing.T) {
 	if got := c.lines(c.order(OrderGiven{Ambient: &nine})); got[len(got)-1] != "2B: its pipe is held by 2A, no time known" {
 		t.Errorf("%q", got)
 	}
-	if j, _ := NextJoint(c.book, c.h.Site, c.h.At, fusion.Stamp{}); j.Label == "2B" {
+	if j, _ := c.offered(); j.Label == "2B" {
 		t.Error("2B is offered")
 	}
 }
@@ -398,7 +398,7 @@ func BenchmarkNextJoint(b *testing.B) {
 	shelf := ShelfOf(s)
 	b.Run("with its tables", func(b *testing.B) {
 		for b.Loop() {
-			NextJoint(c.book, c.h.Site, c.h.At, fusion.Stamp{})
+			c.offered()
 		}
 	})
 	b.Run("tables at hand", func(b *testing.B) {

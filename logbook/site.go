@@ -5,6 +5,7 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook/plan"
+	"coolhold/logbook/table"
 )
 
 // A TableRef is a fusion table that a site uses, as its text in the entry Seq
@@ -107,7 +108,7 @@ func (s Site) table(b TableTaken) *fusion.Table {
 			return t.Table
 		}
 	}
-	t, err := fusion.ParseTable([]byte(b.Text))
+	t, err := table.Parse([]byte(b.Text))
 	if err != nil {
 		return nil
 	}

@@ -12,8 +12,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"coolhold/fusion"
-	"coolhold/fusion/sheet"
 	"coolhold/logbook"
+	"coolhold/logbook/fault"
 )
 
 // newCodes lists and teaches the codes of fitting types.
@@ -219,7 +219,7 @@ table that this site uses, text for text; one fault and none is taken.`,
 				return err
 			}
 			lines, err := logbook.ReadCodes(data)
-			var faults sheet.Faults
+			var faults fault.List
 			if errors.As(err, &faults) {
 				for _, f := range faults {
 					fmt.Fprintf(cmd.OutOrStdout(), "%s:%s\n", args[0], f)

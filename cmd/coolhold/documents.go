@@ -13,6 +13,7 @@ import (
 	"github.com/adrg/xdg"
 
 	"coolhold/logbook/register"
+	"coolhold/logbook/whole"
 )
 
 // documents is the folder that a person looks for a document in.
@@ -71,8 +72,8 @@ func deliverNew(base string, made map[string][]byte) ([]string, error) {
 	}
 	for _, ending := range slices.Sorted(maps.Keys(made)) {
 		file := name + "." + ending
-		if err := deliver(nil, file, made[ending]); err != nil {
-			return files, err
+		if err := whole.New(file, whole.Bytes(made[ending], 0o644)); err != nil {
+			return files, written(file, err)
 		}
 		files = append(files, file)
 	}

@@ -10,8 +10,9 @@ import (
 	"github.com/spf13/cobra"
 
 	"coolhold/fusion"
-	"coolhold/fusion/sheet"
+	"coolhold/logbook/fault"
 	"coolhold/logbook/plan"
+	"coolhold/logbook/table"
 )
 
 // readInput reads a file that a person wrote. It takes one byte more than may
@@ -22,7 +23,7 @@ func readInput(name string) ([]byte, error) {
 		return nil, unreadable(name, err)
 	}
 	defer f.Close()
-	data, err := io.ReadAll(io.LimitReader(f, sheet.MaxBytes+1))
+	data, err := io.ReadAll(io.LimitReader(f, fault.MaxBytes+1))
 	if err != nil {
 		return nil, unreadable(name, err)
 	}
@@ -42,7 +43,7 @@ func unreadable(name string, err error) error {
 }
 
 // loadTable reads a fusion table for a verb that needs it whole.
-func loadTable(name string) (fusion.Table, error) { return load(name, "table", fusion.ParseTable) }
+func loadTable(name string) (fusion.Table, error) { return load(name, "table", table.Parse) }
 
 // loadPlan reads a site plan for a verb that needs it whole.
 func loadPlan(name string) (plan.Plan, error) { return load(name, "plan", plan.Parse) }
@@ -55,7 +56,7 @@ func load[T any](name, verb string, parse func([]byte) (T, error)) (T, error) {
 		return *new(T), err
 	}
 	v, err := parse(data)
-	var faults sheet.Faults
+	var faults fault.List
 	if errors.As(err, &faults) && len(faults) > 0 {
 		more := ""
 		if n := len(faults) - 1; n > 0 {
@@ -93,9 +94,9 @@ func checkOne[T any](cmd *cobra.Command, name string, parse func([]byte) (T, err
 		fmt.Fprintf(cmd.OutOrStdout(), "%s: no fault found, %s\n", name, sound(v))
 		return true
 	}
-	var faults sheet.Faults
+	var faults fault.List
 	if !errors.As(err, &faults) {
-		faults = sheet.Faults{{What: err.Error()}}
+		faults = fault.List{{What: err.Error()}}
 	}
 	for _, f := range faults {
 		fmt.Fprintf(cmd.OutOrStdout(), "%s:%s\n", name, f)

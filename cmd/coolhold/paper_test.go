@@ -15,6 +15,7 @@ import (
 	"unicode/utf16"
 
 	"coolhold/fusion"
+	"coolhold/logbook/fault/faulttest"
 )
 
 // paperDay is when the sheets of these tests are typed: 18:00 on 10 March of an
@@ -86,20 +87,12 @@ func (v *van) bytes() string {
 // Each hostile sheet is refused with its exact lines, and the log keeps its
 // bytes.
 func TestBadSheets(t *testing.T) {
-	files, err := filepath.Glob("../../testdata/bad/paper/*.csv")
-	if err != nil || len(files) < 50 {
-		t.Fatalf("%d hostile sheets, %v", len(files), err)
-	}
 	v := newVan(t)
 	before := v.bytes()
-	for _, file := range files {
-		t.Run(filepath.Base(file), func(t *testing.T) {
-			got := v.run("transcribe", file, "--by", "Bo Invented")
-			want, err := os.ReadFile(strings.TrimSuffix(file, ".csv") + ".want")
-			if err != nil {
-				t.Fatal(err)
-			}
-			wantFaults(t, got, file, strings.ReplaceAll(string(want), "\r", ""))
+	for _, c := range faulttest.Cases(t, "../../testdata/bad/paper.txtar", 56) {
+		t.Run(c.Name, func(t *testing.T) {
+			file := v.file(c.Name, string(c.Data))
+			wantFaults(t, v.run("transcribe", file, "--by", "Bo Invented"), file, c.Want)
 			if v.bytes() != before {
 				t.Error("the log was changed")
 			}

@@ -5,7 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
+	"io/fs"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -18,6 +18,7 @@ import (
 	"coolhold/logbook/register"
 	"coolhold/logbook/register/pdf"
 	"coolhold/logbook/register/xlsx"
+	"coolhold/logbook/whole"
 	"coolhold/tui"
 )
 
@@ -187,21 +188,23 @@ func siteFlags(cmd *cobra.Command, site, asOf *string) {
 	cmd.Flags().StringVar(asOf, "as-of", "", "as it was at this `time` (RFC 3339, or \"2026-03-09 18:00\")")
 }
 
-// deliver writes data to stdout, or whole to a file: to a temporary one first,
-// which then takes the name.
+// deliver writes data to stdout, or whole to a file.
 func deliver(w io.Writer, file string, data []byte) error {
 	if file == "" {
 		_, err := w.Write(data)
 		return err
 	}
-	tmp, err := os.CreateTemp(filepath.Dir(file), ".coolhold-*")
-	if err != nil {
-		return fmt.Errorf("%s is not written: %w", file, err)
+	return written(file, whole.Replace(file, whole.Bytes(data, 0o644)))
+}
+
+// written says of a file that it was not, where that is so.
+func written(file string, err error) error {
+	if err == nil || errors.Is(err, whole.ErrUnsynced) {
+		return err
 	}
-	defer os.Remove(tmp.Name())
-	_, err = tmp.Write(data)
-	if err = errors.Join(err, tmp.Sync(), tmp.Chmod(0o644), tmp.Close()); err != nil {
-		return fmt.Errorf("%s is not written: %w", file, err)
+	var path *fs.PathError
+	if errors.As(err, &path) {
+		err = path.Err // its name for the file is that of a part
 	}
-	return os.Rename(tmp.Name(), file)
+	return fmt.Errorf("%s is not written: %w", file, err)
 }

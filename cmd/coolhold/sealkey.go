@@ -13,6 +13,7 @@ import (
 	"golang.org/x/mod/sumdb/note"
 
 	"coolhold/logbook/seal"
+	"coolhold/logbook/whole"
 )
 
 // laptopName stands at the signatures of every laptop's own key; the number
@@ -54,35 +55,14 @@ func newKey(e edges, path, name string) (seal.Key, error) {
 	if err != nil {
 		return seal.Key{}, usage("%w", err)
 	}
-	tmp, err := os.CreateTemp(filepath.Dir(path), ".coolhold-*") // for its owner alone from the start
-	if err != nil {
-		return seal.Key{}, exitWith(exitInput, fmt.Errorf("%s is not written: %w", path, err))
-	}
-	defer os.Remove(tmp.Name())
-	_, err = tmp.WriteString(k.Secret() + "\n")
-	if err = errors.Join(err, tmp.Chmod(0o600), tmp.Sync(), tmp.Close()); err == nil {
-		err = claim(tmp.Name(), path)
-	}
+	err = whole.New(path, whole.Bytes([]byte(k.Secret()+"\n"), 0o600)) // for its owner alone from the start
 	if errors.Is(err, fs.ErrExist) {
 		return seal.Key{}, usage("%s is not written: a file of that name is there already; give another name: %w", path, fs.ErrExist)
 	}
 	if err != nil {
-		return seal.Key{}, exitWith(exitInput, fmt.Errorf("%s is not written: %w", path, err))
+		return seal.Key{}, exitWith(exitInput, written(path, err))
 	}
 	return k, nil
-}
-
-// claim gives a finished file its name without replacing another. Where the
-// file system has no links it looks first.
-func claim(tmp, path string) error {
-	err := os.Link(tmp, path)
-	if err == nil || errors.Is(err, fs.ErrExist) {
-		return err
-	}
-	if _, err := os.Lstat(path); err == nil {
-		return fs.ErrExist
-	}
-	return os.Rename(tmp, path)
 }
 
 // readKey reads a secret key and warns if others can read it too.

@@ -6,6 +6,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"coolhold/fusion"
+	"coolhold/logbook/table"
 )
 
 func newTable(edges) *cobra.Command {
@@ -29,7 +30,7 @@ it back against the bag.`,
 		Args:                  files,
 		DisableFlagsInUseLine: true,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return check(cmd, args, fusion.ParseTable, func(t fusion.Table) string {
+			return check(cmd, args, table.Parse, func(t fusion.Table) string {
 				return fmt.Sprintf("%s in %s", count(len(t.Fittings), "fitting"), count(len(t.Bands), "band"))
 			})
 		},

@@ -2,6 +2,7 @@ package main
 
 import (
 	"errors"
+	"fmt"
 	"io"
 	"strings"
 	"text/template"
@@ -9,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"coolhold/fusion"
+	"coolhold/logbook/table"
 )
 
 func newTime(edges) *cobra.Command {
@@ -50,6 +52,8 @@ func (q timeQuery) run(w io.Writer) error {
 	switch {
 	case errors.Is(err, fusion.ErrOutsideBands):
 		return exitWith(exitRefused, err)
+	case errors.Is(err, fusion.ErrNoFitting):
+		return exitWith(exitFindings, fmt.Errorf("%w; %s", err, table.Offer(t, q.fitting)))
 	case err != nil:
 		return exitWith(exitFindings, err)
 	case q.json:

@@ -14,8 +14,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"coolhold/fusion"
-	"coolhold/fusion/sheet"
 	"coolhold/logbook"
+	"coolhold/logbook/fault"
 	"coolhold/logbook/paper"
 	"coolhold/logbook/store"
 )
@@ -120,7 +120,7 @@ func (t transcription) welds(lines []paper.Line) []logbook.LateWeld {
 
 // against is what else is wrong when the rows are held against the log, so
 // that all faults of a sheet come at once. Nothing is written.
-func (t transcription) against(l *store.Log, h logbook.Head, lines []paper.Line) sheet.Faults {
+func (t transcription) against(l *store.Log, h logbook.Head, lines []paper.Line) fault.List {
 	var rows logbook.RowFaults
 	_ = l.View(context.Background(), func(r logbook.Reader) error {
 		_, err := logbook.Transcribe(h, t.welds(lines))(r)
@@ -135,16 +135,16 @@ func (t transcription) against(l *store.Log, h logbook.Head, lines []paper.Line)
 	return asFaults(rows)
 }
 
-func asFaults(rows logbook.RowFaults) sheet.Faults {
-	faults := make(sheet.Faults, len(rows))
+func asFaults(rows logbook.RowFaults) fault.List {
+	faults := make(fault.List, len(rows))
 	for i, f := range rows {
-		faults[i] = sheet.Fault{Line: f.Line, Field: f.Field, What: logbook.Clean(f.What)}
+		faults[i] = fault.Fault{Line: f.Line, Field: f.Field, What: logbook.Clean(f.What)}
 	}
 	return faults
 }
 
-func (t transcription) refuse(w io.Writer, faults sheet.Faults) error {
-	slices.SortStableFunc(faults, func(a, b sheet.Fault) int { return cmp.Compare(a.Line, b.Line) })
+func (t transcription) refuse(w io.Writer, faults fault.List) error {
+	slices.SortStableFunc(faults, func(a, b fault.Fault) int { return cmp.Compare(a.Line, b.Line) })
 	for _, f := range faults {
 		fmt.Fprintf(w, "%s:%s\n", t.file, f)
 	}

@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"coolhold/fusion"
+	"coolhold/logbook/fault/faulttest"
 )
 
 // ran is what one run of the program left behind.
@@ -33,19 +34,16 @@ func tryRun(args ...string) ran {
 // Each fault of the bad files comes out with its file in front, and nothing
 // else does.
 func TestCheckBadFiles(t *testing.T) {
-	for verb, folder := range map[string]string{"table": "table", "plan": "plan", "kit": "kits"} {
-		files, err := filepath.Glob("../../testdata/bad/" + folder + "/*.toml")
-		if err != nil || len(files) < 17 {
-			t.Fatalf("%d bad files for %s, %v", len(files), verb, err)
-		}
-		for _, file := range files {
-			want, err := os.ReadFile(strings.TrimSuffix(file, ".toml") + ".want")
-			if err != nil {
+	dir := t.TempDir()
+	for verb, archive := range map[string]string{"table": "table", "plan": "plan", "kit": "kits"} {
+		for _, c := range faulttest.Cases(t, "../../testdata/bad/"+archive+".txtar", 17) {
+			file := filepath.Join(dir, c.Name)
+			if err := os.WriteFile(file, c.Data, 0o600); err != nil {
 				t.Fatal(err)
 			}
 			got := tryRun(verb, "check", file)
-			lines := file + ":" + strings.ReplaceAll(strings.TrimSpace(string(want)), "\n", "\n"+file+":") + "\n"
-			if got.code != exitInput || got.out != strings.ReplaceAll(lines, "\r", "") {
+			lines := file + ":" + strings.ReplaceAll(strings.TrimSpace(c.Want), "\n", "\n"+file+":") + "\n"
+			if got.code != exitInput || got.out != lines {
 				t.Errorf("%s: exit code %d\ngot\n%swant\n%s", file, got.code, got.out, lines)
 			}
 			if !strings.HasPrefix(got.err, "coolhold: 1 file not in order") {

@@ -15,7 +15,8 @@ import (
 // A Severity orders findings, the worst first.
 type Severity int
 
-// The severities of trade.md's reject lists; the split is our choice.
+// The severities. What is a fail comes from the lists of what to reject in
+// WIS 4-32-08, DVS 2202-1 and EN 13100-1 (from memory); the split is our choice.
 const (
 	Fail  Severity = iota // cut it out
 	Query                 // the foreman must decide

@@ -1,7 +1,6 @@
 package kit
 
 import (
-	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -10,26 +9,27 @@ import (
 	"strings"
 	"testing"
 
-	"coolhold/fusion/sheet"
+	"coolhold/logbook/fault/faulttest"
 )
 
 // Whatever is read as a kit can be written down and read again as the same;
 // whatever is not has its faults inside the file.
 func FuzzParseKit(f *testing.F) {
-	for _, pattern := range []string{"../../testdata/kits/*.toml", "../../testdata/bad/kits/*.toml"} {
-		files, _ := filepath.Glob(pattern)
-		for _, file := range files {
-			data, err := os.ReadFile(file)
-			if err != nil {
-				f.Fatal(err)
-			}
-			f.Add(data)
+	files, _ := filepath.Glob("../../testdata/kits/*.toml")
+	for _, file := range files {
+		data, err := os.ReadFile(file)
+		if err != nil {
+			f.Fatal(err)
 		}
+		f.Add(data)
+	}
+	for _, c := range faulttest.Cases(f, "../../testdata/bad/kits.txtar", 17) {
+		f.Add(c.Data)
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
 		k, err := Parse(data)
 		if err != nil {
-			wantFaults(t, data, err)
+			faulttest.Printable(t, data, err)
 			return
 		}
 		again, err := Parse(render(k))
@@ -37,19 +37,6 @@ func FuzzParseKit(f *testing.F) {
 			t.Fatalf("%+v came back as %+v, %v\n%s", k, again, err, render(k))
 		}
 	})
-}
-
-func wantFaults(t *testing.T, data []byte, err error) {
-	t.Helper()
-	var faults sheet.Faults
-	if !errors.As(err, &faults) || len(faults) == 0 {
-		t.Fatalf("%v is no list of faults", err)
-	}
-	for _, f := range faults {
-		if f.Line < 1 || f.Line > 1+strings.Count(string(data), "\n") || f.What == "" || strings.ContainsAny(f.String(), "\n\r\x1b") {
-			t.Fatalf("%+v of %q", f, data)
-		}
-	}
 }
 
 // render writes a kit as a file.

@@ -1,19 +1,22 @@
 package kit
 
-import "coolhold/fusion/sheet"
+import (
+	"coolhold/fusion"
+	"coolhold/logbook/toml"
+)
 
 // Bounds of sense of a kit's figures: our choice, without a source, wide
 // enough for every kit and narrow enough to catch a slipped digit.
 var (
-	saneKVA     = sheet.Range{Low: 0.5, High: 500, Unit: "kVA"}
-	saneMains   = sheet.Range{Low: 50, High: 500, Unit: "V"}
-	saneAmps    = sheet.Range{Low: 0.5, High: 125, Unit: "A"}
-	saneOutput  = sheet.Range{Low: 1, High: 100, Unit: "V"}
-	saneLongest = sheet.Range{Low: 10, High: 9999, Unit: "s"}
-	sanePin     = sheet.Range{Low: 2, High: 10, Unit: "mm"}
-	saneLength  = sheet.Range{Low: 0, High: 200, Unit: "m"}
-	saneSection = sheet.Range{Low: 0.5, High: 120, Unit: "mm²"}
-	saneCount   = sheet.Range{Low: 0, High: 9999}
+	saneKVA     = fusion.Bounds{Low: 0.5, High: 500, Unit: "kVA"}
+	saneMains   = fusion.Bounds{Low: 50, High: 500, Unit: "V"}
+	saneAmps    = fusion.Bounds{Low: 0.5, High: 125, Unit: "A"}
+	saneOutput  = fusion.Bounds{Low: 1, High: 100, Unit: "V"}
+	saneLongest = fusion.Bounds{Low: 10, High: 9999, Unit: "s"}
+	sanePin     = fusion.Bounds{Low: 2, High: 10, Unit: "mm"}
+	saneLength  = fusion.Bounds{Low: 0, High: 200, Unit: "m"}
+	saneSection = fusion.Bounds{Low: 0.5, High: 120, Unit: "mm²"}
+	saneCount   = fusion.Bounds{Low: 0, High: 9999}
 )
 
 const (
@@ -23,10 +26,10 @@ const (
 	maxStock    = 500
 )
 
-// Parse reads a kit and checks it as a whole. The error is sheet.Faults with
+// Parse reads a kit and checks it as a whole. The error is a fault.List with
 // everything that is wrong in it; then the kit is empty.
 func Parse(data []byte) (Kit, error) {
-	r, err := sheet.Open(data)
+	r, err := toml.Open(data)
 	if err != nil {
 		return Kit{}, err
 	}
@@ -51,7 +54,7 @@ func Parse(data []byte) (Kit, error) {
 }
 
 // declares tells whether anything of a kit is in the file, be it faulty.
-func declares(r *sheet.Reader) bool {
+func declares(r *toml.Reader) bool {
 	for _, key := range []string{"unit", "adapter", "generator", "extension", "stock"} {
 		if r.Has(key) {
 			return true
@@ -60,7 +63,7 @@ func declares(r *sheet.Reader) bool {
 	return false
 }
 
-func readUnits(r *sheet.Reader) []Unit {
+func readUnits(r *toml.Reader) []Unit {
 	var units []Unit
 	seen := names{}
 	for _, row := range rows(r, "unit", "unit", maxUnits) {
@@ -69,7 +72,7 @@ func readUnits(r *sheet.Reader) []Unit {
 	return units
 }
 
-func readUnit(r *sheet.Reader, seen names) Unit {
+func readUnit(r *toml.Reader, seen names) Unit {
 	u := Unit{Serial: r.Str("serial", maxName)}
 	if u.Serial != "" {
 		r.Name(u.Serial)
@@ -90,13 +93,13 @@ func readUnit(r *sheet.Reader, seen names) Unit {
 }
 
 // ordered notes a lower figure that is above its upper one.
-func ordered(r *sheet.Reader, key string, low *float64, highKey string, high *float64) {
+func ordered(r *toml.Reader, key string, low *float64, highKey string, high *float64) {
 	if low != nil && high != nil && *low > *high {
 		r.Fault(key, "%g V is above %s, %g V: correct one", *low, highKey, *high)
 	}
 }
 
-func readPins(r *sheet.Reader) []float64 {
+func readPins(r *toml.Reader) []float64 {
 	var pins []float64
 	for _, n := range r.OptNums("lead_pins_mm", sanePin) {
 		if !n.OK {
@@ -112,7 +115,7 @@ func readPins(r *sheet.Reader) []float64 {
 	return pins
 }
 
-func readAdapters(r *sheet.Reader) []Adapter {
+func readAdapters(r *toml.Reader) []Adapter {
 	var adapters []Adapter
 	for _, row := range rows(r, "adapter", "adapter", maxAdapters) {
 		from, haveFrom := row.Num("from_mm", sanePin)
@@ -126,7 +129,7 @@ func readAdapters(r *sheet.Reader) []Adapter {
 	return adapters
 }
 
-func readStock(r *sheet.Reader) []Stock {
+func readStock(r *toml.Reader) []Stock {
 	var stock []Stock
 	seen := names{}
 	for _, row := range rows(r, "stock", "stock", maxStock) {
@@ -142,7 +145,7 @@ func readStock(r *sheet.Reader) []Stock {
 	return stock
 }
 
-func rows(r *sheet.Reader, key, noun string, most int) []*sheet.Reader {
+func rows(r *toml.Reader, key, noun string, most int) []*toml.Reader {
 	list := r.Tables(key, noun)
 	if len(list) > most {
 		r.Fault(key, "%d are too many, at most %d", len(list), most)
@@ -153,7 +156,7 @@ func rows(r *sheet.Reader, key, noun string, most int) []*sheet.Reader {
 // names are the names taken so far, with their lines.
 type names map[string]int
 
-func (n names) take(r *sheet.Reader, key, name string) {
+func (n names) take(r *toml.Reader, key, name string) {
 	if first, taken := n[fold(name)]; taken {
 		r.Fault(key, "stands in line %d already", first)
 		return

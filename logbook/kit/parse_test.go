@@ -2,45 +2,18 @@ package kit
 
 import (
 	"os"
-	"path/filepath"
 	"reflect"
-	"strings"
 	"testing"
 
 	"coolhold/fusion"
-	"coolhold/fusion/sheet"
+	"coolhold/logbook/fault/faulttest"
 )
 
 func ptr[T any](v T) *T { return &v }
 
-// Each file of testdata/bad/kits has its exact faults beside it.
+// Each file with faults has its exact lines behind it.
 func TestBadKits(t *testing.T) {
-	files, err := filepath.Glob("../../testdata/bad/kits/*.toml")
-	if err != nil || len(files) < 17 {
-		t.Fatalf("%d bad kits found, %v", len(files), err)
-	}
-	for _, file := range files {
-		t.Run(filepath.Base(file), func(t *testing.T) {
-			data, err := os.ReadFile(file)
-			if err != nil {
-				t.Fatal(err)
-			}
-			want, err := os.ReadFile(strings.TrimSuffix(file, ".toml") + ".want")
-			if err != nil {
-				t.Fatal(err)
-			}
-			k, err := Parse(data)
-			if _, ok := err.(sheet.Faults); !ok {
-				t.Fatalf("the error is %T: %v", err, err)
-			}
-			if !reflect.DeepEqual(k, Kit{}) {
-				t.Error("a faulty kit was handed out")
-			}
-			if got := err.Error() + "\n"; got != strings.ReplaceAll(string(want), "\r", "") {
-				t.Errorf("got\n%swant\n%s", got, want)
-			}
-		})
-	}
+	faulttest.Refused(t, "../../testdata/bad/kits.txtar", 17, Parse)
 }
 
 // The invented kit of the examples. 230 V and the pin sizes are from memory.

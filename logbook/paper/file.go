@@ -11,7 +11,7 @@ import (
 	"unicode/utf16"
 	"unicode/utf8"
 
-	"coolhold/fusion/sheet"
+	"coolhold/logbook/fault"
 )
 
 // A cell is one field of the file with the line it begins on.
@@ -22,9 +22,9 @@ type cell struct {
 
 // decode gives the file as UTF-8 text with line feeds, or its faults. With a
 // byte order mark it may be UTF-16, as some spreadsheets save it.
-func decode(data []byte) ([]byte, sheet.Faults) {
-	if len(data) > sheet.MaxBytes {
-		return nil, sheet.Faults{{Line: 1, What: "the file is larger than 1 MiB: is it the right file?"}}
+func decode(data []byte) ([]byte, fault.List) {
+	if len(data) > fault.MaxBytes {
+		return nil, fault.List{{Line: 1, What: "the file is larger than 1 MiB: is it the right file?"}}
 	}
 	switch {
 	case bytes.HasPrefix(data, []byte{0xff, 0xfe}):
@@ -34,7 +34,7 @@ func decode(data []byte) ([]byte, sheet.Faults) {
 	}
 	data = bytes.TrimPrefix(data, []byte("\ufeff"))
 	if i := bytes.IndexByte(data, 0); i >= 0 {
-		return nil, sheet.Faults{{Line: lineAt(data, i), What: "a NUL byte: save the sheet as CSV in UTF-8"}}
+		return nil, fault.List{{Line: lineAt(data, i), What: "a NUL byte: save the sheet as CSV in UTF-8"}}
 	}
 	if faults := badBytes(data); faults != nil {
 		return nil, faults
@@ -57,17 +57,17 @@ func fromUTF16(data []byte, order binary.ByteOrder) []byte {
 func lineAt(data []byte, offset int) int { return 1 + bytes.Count(data[:offset], []byte("\n")) }
 
 // badBytes names each line that is no UTF-8.
-func badBytes(data []byte) (faults sheet.Faults) {
+func badBytes(data []byte) (faults fault.List) {
 	for i, line := range bytes.Split(data, []byte("\n")) {
 		for len(line) > 0 {
 			c, n := utf8.DecodeRune(line)
 			if c == utf8.RuneError && n == 1 {
-				faults = append(faults, sheet.Fault{Line: i + 1, What: fmt.Sprintf("the byte %02X is no UTF-8 (saved as Latin-1?): save the sheet as CSV in UTF-8", line[0])})
+				faults = append(faults, fault.Fault{Line: i + 1, What: fmt.Sprintf("the byte %02X is no UTF-8 (saved as Latin-1?): save the sheet as CSV in UTF-8", line[0])})
 				break
 			}
 			line = line[n:]
 		}
-		if len(faults) == sheet.MaxFaults {
+		if len(faults) == fault.MaxFaults {
 			break
 		}
 	}
@@ -82,7 +82,7 @@ func separatorName(c rune) string {
 
 // cells splits the file into rows of cells; rows in which nothing stands are
 // left out. After a fault of the quotes the rest cannot be read.
-func cells(data []byte) ([][]cell, *sheet.Fault) {
+func cells(data []byte) ([][]cell, *fault.Fault) {
 	comma, fault := separator(data)
 	if fault != nil {
 		return nil, fault
@@ -113,8 +113,8 @@ func cells(data []byte) ([][]cell, *sheet.Fault) {
 // isSep knows the line by which some spreadsheets name the separator.
 func isSep(record []string) bool { return strings.HasPrefix(fold(record[0]), "sep=") }
 
-func quoteFault(err error) *sheet.Fault {
-	f := &sheet.Fault{What: err.Error()}
+func quoteFault(err error) *fault.Fault {
+	f := &fault.Fault{What: err.Error()}
 	var pe *csv.ParseError
 	if !errors.As(err, &pe) {
 		return f
@@ -131,7 +131,7 @@ func quoteFault(err error) *sheet.Fault {
 }
 
 // separator is the one between the names of the columns.
-func separator(data []byte) (rune, *sheet.Fault) {
+func separator(data []byte) (rune, *fault.Fault) {
 	head, line := headLine(data)
 	best, count := ',', 0
 	for _, c := range separators {
@@ -146,11 +146,11 @@ func separator(data []byte) (rune, *sheet.Fault) {
 		}
 	}
 	if count == 0 {
-		return 0, &sheet.Fault{Line: line, What: "no name of a column is known here: the first line names the columns, with commas, semicolons or tabs between them (see --template)"}
+		return 0, &fault.Fault{Line: line, What: "no name of a column is known here: the first line names the columns, with commas, semicolons or tabs between them (see --template)"}
 	}
 	for _, c := range separators {
 		if c != best && strings.ContainsRune(strings.TrimRight(head, " \t"), c) {
-			return 0, &sheet.Fault{Line: line, What: fmt.Sprintf("the separator is not clear: %ss and %ss stand between the names of the columns", separatorName(best), separatorName(c))}
+			return 0, &fault.Fault{Line: line, What: fmt.Sprintf("the separator is not clear: %ss and %ss stand between the names of the columns", separatorName(best), separatorName(c))}
 		}
 	}
 	return best, nil

@@ -8,8 +8,8 @@ import (
 	"time"
 	"unicode"
 
-	"coolhold/fusion/sheet"
 	"coolhold/logbook"
+	"coolhold/logbook/fault"
 )
 
 // A Line is one row of the file as it was read.
@@ -43,18 +43,18 @@ func (l Line) Weld(file string) logbook.LateWeld {
 type page struct {
 	zone   *time.Location
 	cols   []*Column // nil for a column without a name
-	faults sheet.Faults
+	faults fault.List
 	seen   map[string]int // line of a row by its key
 }
 
 func (p *page) fault(line int, column, format string, args ...any) {
-	p.faults = append(p.faults, sheet.Fault{Line: line, Field: column, What: fmt.Sprintf(format, args...)})
+	p.faults = append(p.faults, fault.Fault{Line: line, Field: column, What: fmt.Sprintf(format, args...)})
 }
 
 // Parse reads a sheet that was typed from paper. Times are of the clock on
 // site, in zone. All faults come back at once, in the order of their lines;
 // rows without one are read all the same.
-func Parse(data []byte, zone *time.Location) ([]Line, sheet.Faults) {
+func Parse(data []byte, zone *time.Location) ([]Line, fault.List) {
 	data, faults := decode(data)
 	if faults != nil {
 		return nil, faults
@@ -63,8 +63,8 @@ func Parse(data []byte, zone *time.Location) ([]Line, sheet.Faults) {
 	p := page{zone: zone, seen: map[string]int{}}
 	var lines []Line
 	switch {
-	case len(rows) > sheet.MaxItems+1:
-		p.fault(rows[0][0].line, "", "%d rows are too many, at most %d: split the file", len(rows)-1, sheet.MaxItems)
+	case len(rows) > fault.MaxItems+1:
+		p.fault(rows[0][0].line, "", "%d rows are too many, at most %d: split the file", len(rows)-1, fault.MaxItems)
 	case len(rows) > 0 && p.head(rows[0]):
 		for _, row := range rows[1:] {
 			lines = append(lines, p.row(row))
@@ -76,16 +76,7 @@ func Parse(data []byte, zone *time.Location) ([]Line, sheet.Faults) {
 	if broken != nil {
 		p.faults = append(p.faults, *broken)
 	}
-	return lines, ordered(p.faults)
-}
-
-func ordered(faults sheet.Faults) sheet.Faults {
-	slices.SortStableFunc(faults, func(a, b sheet.Fault) int { return cmp.Compare(a.Line, b.Line) })
-	if more := len(faults) - sheet.MaxFaults; more > 0 {
-		last := faults[sheet.MaxFaults-1].Line
-		faults = append(faults[:sheet.MaxFaults:sheet.MaxFaults], sheet.Fault{Line: last, What: fmt.Sprintf("and %d more: is it the right file?", more)})
-	}
-	return faults
+	return lines, p.faults.InOrder(0)
 }
 
 // columnOf finds a column by its name, however its words are joined.
@@ -124,7 +115,7 @@ func (p *page) head(row []cell) bool {
 }
 
 func nearest(name string) string {
-	near := sheet.Nearest(strings.ReplaceAll(fold(name), " ", "_"), Names(), 2)
+	near := fault.Nearest(strings.ReplaceAll(fold(name), " ", "_"), Names(), 2)
 	if len(near) == 0 {
 		return "; take the names from --template"
 	}

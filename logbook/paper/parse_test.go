@@ -3,8 +3,6 @@ package paper
 import (
 	"encoding/binary"
 	"fmt"
-	"os"
-	"path/filepath"
 	"reflect"
 	"strings"
 	"testing"
@@ -12,8 +10,9 @@ import (
 	"unicode"
 	"unicode/utf16"
 
-	"coolhold/fusion/sheet"
 	"coolhold/logbook"
+	"coolhold/logbook/fault"
+	"coolhold/logbook/fault/faulttest"
 )
 
 // plain is a sheet of two invented welds, written as the template asks.
@@ -184,7 +183,7 @@ func TestHostileBytes(t *testing.T) {
 			}
 		})
 	}
-	if _, faults := Parse([]byte(bad), time.UTC); len(faults) != sheet.MaxFaults+1 || !strings.HasSuffix(faults.Error(), "and 200 more: is it the right file?") {
+	if _, faults := Parse([]byte(bad), time.UTC); len(faults) != fault.MaxFaults+1 || !strings.HasSuffix(faults.Error(), "and 200 more: is it the right file?") {
 		t.Errorf("%d faults, the last %v", len(faults), faults[len(faults)-1])
 	}
 }
@@ -234,13 +233,8 @@ func TestTemplate(t *testing.T) {
 // A sheet that is accepted gives rows that are whole; one that is refused says
 // why, in printable lines in the order of the file.
 func FuzzParse(f *testing.F) {
-	files, _ := filepath.Glob("../../testdata/bad/paper/*.csv")
-	for _, file := range files {
-		data, err := os.ReadFile(file)
-		if err != nil {
-			f.Fatal(err)
-		}
-		f.Add(data)
+	for _, c := range faulttest.Cases(f, "../../testdata/bad/paper.txtar", 56) {
+		f.Add(c.Data)
 	}
 	f.Add([]byte(plain))
 	f.Add(utf16Of(plain, binary.BigEndian))

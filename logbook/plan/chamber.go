@@ -6,10 +6,10 @@ import (
 	"unicode"
 
 	"coolhold/fusion"
-	"coolhold/fusion/sheet"
+	"coolhold/logbook/toml"
 )
 
-func readChambers(r *sheet.Reader, l *labels) []Chamber {
+func readChambers(r *toml.Reader, l *labels) []Chamber {
 	rows := r.Tables("chamber", "chamber")
 	limit(r, "chamber", len(rows), maxChambers)
 	var chambers []Chamber
@@ -18,7 +18,7 @@ func readChambers(r *sheet.Reader, l *labels) []Chamber {
 		cr := chamberReader{Reader: row, labels: l}
 		cr.named = cr.readName(taken)
 		cr.prefix = cr.c.prefix(len(rows))
-		cr.c.Lid = row.OptStr("lid", sheet.MaxText)
+		cr.c.Lid = row.OptStr("lid", toml.MaxText)
 		cr.c.Ports = readPorts(row)
 		cr.readCircuits()
 		cr.readHeaders()
@@ -30,7 +30,7 @@ func readChambers(r *sheet.Reader, l *labels) []Chamber {
 
 // A chamberReader reads one chamber.
 type chamberReader struct {
-	*sheet.Reader
+	*toml.Reader
 	labels *labels
 	c      Chamber
 	prefix string
@@ -47,7 +47,7 @@ func (r *chamberReader) readName(taken names[string]) bool {
 	return taken.take(r.Reader, "name", fold(r.c.Name))
 }
 
-func readPorts(r *sheet.Reader) []Port {
+func readPorts(r *toml.Reader) []Port {
 	rows := r.NeedTables("ports", "port")
 	limit(r, "ports", len(rows), maxPorts)
 	taken := names[int]{}
@@ -103,7 +103,7 @@ func (r *chamberReader) readHeaders() {
 }
 
 // label gives joints their labels, unless what the labels are made of is faulty.
-func (r *chamberReader) label(row *sheet.Reader, key string, ok bool, joints ...Joint) {
+func (r *chamberReader) label(row *toml.Reader, key string, ok bool, joints ...Joint) {
 	r.labels.any = true
 	if !ok || !r.named {
 		r.labels.doubt = true
@@ -115,7 +115,7 @@ func (r *chamberReader) label(row *sheet.Reader, key string, ok bool, joints ...
 }
 
 // readPipe reads the pipe of a circuit or header, which must be there in full.
-func readPipe(r *sheet.Reader) (odMM, sdr int, lengthM float64) {
+func readPipe(r *toml.Reader) (odMM, sdr int, lengthM float64) {
 	odMM, haveOd := r.Int("od_mm", anyNumber)
 	sdr, haveSDR := r.Int("sdr", anyNumber)
 	checkPipe(r, odMM, sdr, haveOd, haveSDR)
@@ -124,7 +124,7 @@ func readPipe(r *sheet.Reader) (odMM, sdr int, lengthM float64) {
 }
 
 // checkPipe notes a size or class that no pipe has, alone or together.
-func checkPipe(r *sheet.Reader, odMM, sdr int, haveOd, haveSDR bool) {
+func checkPipe(r *toml.Reader, odMM, sdr int, haveOd, haveSDR bool) {
 	sizeOK := haveOd && fusion.IsPipeSize(odMM)
 	if haveOd && !sizeOK {
 		r.Fault("od_mm", "%d mm is no size of PE pipe (16, 20, 25, 32, 40, 50, 63, 75, 90, 110 … 630)", odMM)
@@ -141,7 +141,7 @@ func checkPipe(r *sheet.Reader, odMM, sdr int, haveOd, haveSDR bool) {
 }
 
 // readTape reads the colour of a circuit's tape, one word.
-func readTape(r *sheet.Reader) string {
+func readTape(r *toml.Reader) string {
 	tape := r.OptStr("tape", maxTape)
 	if strings.ContainsFunc(tape, func(c rune) bool { return !unicode.IsLetter(c) && c != '-' }) {
 		r.Fault("tape", "%q: write the colour as one word of letters, such as light-blue", tape)
@@ -151,7 +151,7 @@ func readTape(r *sheet.Reader) string {
 
 // readLegs reads the two ports of a circuit and checks that its legs land on
 // two bars. used holds the ports that have a leg, with its line.
-func readLegs(r *sheet.Reader, c Chamber, used map[int]int) (ports [2]int) {
+func readLegs(r *toml.Reader, c Chamber, used map[int]int) (ports [2]int) {
 	list := r.Ints("ports", anyNumber)
 	if len(list) != 2 {
 		if len(list) > 0 {
@@ -173,7 +173,7 @@ func readLegs(r *sheet.Reader, c Chamber, used map[int]int) (ports [2]int) {
 
 // checkPort notes a port that the chamber has not or that a leg has already.
 // Where the ports themselves are faulty it is not known what is missing.
-func checkPort(r *sheet.Reader, c Chamber, it sheet.Int, used map[int]int) bool {
+func checkPort(r *toml.Reader, c Chamber, it toml.Int, used map[int]int) bool {
 	numbered := func(no int) bool {
 		return slices.ContainsFunc(c.Ports, func(p Port) bool { return p.No == no })
 	}

@@ -3,11 +3,11 @@ package plan
 import (
 	"slices"
 
-	"coolhold/fusion/sheet"
+	"coolhold/logbook/toml"
 )
 
 // readExtras reads the joints outside the chambers.
-func readExtras(r *sheet.Reader, l *labels) []Extra {
+func readExtras(r *toml.Reader, l *labels) []Extra {
 	rows := r.Tables("joint", "joint")
 	limit(r, "joint", len(rows), maxExtra)
 	l.any = l.any || len(rows) > 0
@@ -18,13 +18,13 @@ func readExtras(r *sheet.Reader, l *labels) []Extra {
 	return extras
 }
 
-func readExtra(r *sheet.Reader, l *labels) Extra {
+func readExtra(r *toml.Reader, l *labels) Extra {
 	e := Extra{Label: r.Str("label", maxLabel)}
 	if e.Label != "" {
 		r.Name(e.Label)
 	}
 	e.Fitting = r.Str("fitting", maxName)
-	e.Where = r.Str("where", sheet.MaxText)
+	e.Where = r.Str("where", toml.MaxText)
 	od, sdr := r.OptInt("od_mm", anyNumber), r.OptInt("sdr", anyNumber)
 	e.OdMM, e.SDR = orZero(od), orZero(sdr)
 	checkPipe(r, e.OdMM, e.SDR, od != nil, sdr != nil)
@@ -48,7 +48,7 @@ func orZero(n *int) int {
 
 // checkShared notes a joint on the pipe of one that the plan has not, or not
 // yet, and one that contradicts that pipe's size.
-func checkShared(r *sheet.Reader, e Extra, l *labels) {
+func checkShared(r *toml.Reader, e Extra, l *labels) {
 	if e.Pipe == "" {
 		return
 	}
@@ -68,7 +68,7 @@ func checkShared(r *sheet.Reader, e Extra, l *labels) {
 }
 
 // checkLabel notes a label that cannot be written on a pipe or means two things.
-func checkLabel(r *sheet.Reader, label string) bool {
+func checkLabel(r *toml.Reader, label string) bool {
 	if slices.Contains([]string{"flow", "return"}, fold(label)) {
 		r.Fault("label", "%q is used both ways in the trade: name the place, and call the headers FG and TG", label)
 		return false

@@ -3,14 +3,15 @@ package plan
 import (
 	"strings"
 
-	"coolhold/fusion/sheet"
+	"coolhold/fusion"
+	"coolhold/logbook/toml"
 )
 
 // Bounds of a plan's figures: sanity bounds of our choice, without a source.
 var (
-	saneNo     = sheet.Range{Low: 1, High: 999}
-	saneLength = sheet.Range{Low: 0.1, High: 5000, Unit: "m"}
-	anyNumber  = sheet.Range{Low: -1e9, High: 1e9}
+	saneNo     = fusion.Bounds{Low: 1, High: 999}
+	saneLength = fusion.Bounds{Low: 0.1, High: 5000, Unit: "m"}
+	anyNumber  = fusion.Bounds{Low: -1e9, High: 1e9}
 )
 
 const (
@@ -24,17 +25,17 @@ const (
 	maxExtra    = 500
 )
 
-// Parse reads a site plan and checks it as a whole. The error is sheet.Faults
+// Parse reads a site plan and checks it as a whole. The error is a fault.List
 // with everything that is wrong in it; then the plan is empty.
 func Parse(data []byte) (Plan, error) {
-	r, err := sheet.Open(data)
+	r, err := toml.Open(data)
 	if err != nil {
 		return Plan{}, err
 	}
 	p := Plan{
-		Site: r.Str("site", sheet.MaxText), Client: r.Str("client", sheet.MaxText),
-		Firm: r.Str("firm", sheet.MaxText), Address: r.Str("address", sheet.MaxText),
-		Contract: r.OptStr("contract", sheet.MaxText), Version: r.OptStr("version", maxName),
+		Site: r.Str("site", toml.MaxText), Client: r.Str("client", toml.MaxText),
+		Firm: r.Str("firm", toml.MaxText), Address: r.Str("address", toml.MaxText),
+		Contract: r.OptStr("contract", toml.MaxText), Version: r.OptStr("version", maxName),
 	}
 	if require := r.Table("require"); require != nil {
 		p.Scraping = require.OptWord("scraping", "rotary tool", "hand tool")
@@ -65,7 +66,7 @@ type labels struct {
 func fold(label string) string { return strings.ToLower(label) }
 
 // take gives a joint its label, or notes that another joint has it.
-func (l *labels) take(r *sheet.Reader, key string, j Joint) {
+func (l *labels) take(r *toml.Reader, key string, j Joint) {
 	if first, taken := l.lines[fold(j.Label)]; taken {
 		r.Fault(key, "the label %q is that of the joint in line %d already", j.Label, first)
 		return
@@ -78,7 +79,7 @@ func (l *labels) take(r *sheet.Reader, key string, j Joint) {
 type names[K comparable] map[K]int
 
 // take notes a fault and is false when the name is taken already.
-func (n names[K]) take(r *sheet.Reader, key string, name K) bool {
+func (n names[K]) take(r *toml.Reader, key string, name K) bool {
 	if first, taken := n[name]; taken {
 		r.Fault(key, "stands in line %d already", first)
 		return false
@@ -87,7 +88,7 @@ func (n names[K]) take(r *sheet.Reader, key string, name K) bool {
 	return true
 }
 
-func limit(r *sheet.Reader, key string, n, most int) {
+func limit(r *toml.Reader, key string, n, most int) {
 	if n > most {
 		r.Fault(key, "%d are too many, at most %d", n, most)
 	}
@@ -95,7 +96,7 @@ func limit(r *sheet.Reader, key string, n, most int) {
 
 // checkMarks notes what cannot be written on a pipe with a marker and read
 // again by anybody.
-func checkMarks(r *sheet.Reader, key, s string) bool {
+func checkMarks(r *toml.Reader, key, s string) bool {
 	for _, c := range s {
 		letter := c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z'
 		if !letter && !(c >= '0' && c <= '9') && c != '-' && c != '.' {

@@ -10,37 +10,12 @@ import (
 	"testing"
 
 	"coolhold/fusion"
-	"coolhold/fusion/sheet"
+	"coolhold/logbook/fault/faulttest"
 )
 
-// Each file of testdata/bad/plan has its exact faults beside it.
+// Each file with faults has its exact lines behind it.
 func TestBadPlans(t *testing.T) {
-	files, err := filepath.Glob("../../testdata/bad/plan/*.toml")
-	if err != nil || len(files) < 17 {
-		t.Fatalf("%d bad plans found, %v", len(files), err)
-	}
-	for _, file := range files {
-		t.Run(filepath.Base(file), func(t *testing.T) {
-			data, err := os.ReadFile(file)
-			if err != nil {
-				t.Fatal(err)
-			}
-			want, err := os.ReadFile(strings.TrimSuffix(file, ".toml") + ".want")
-			if err != nil {
-				t.Fatal(err)
-			}
-			p, err := Parse(data)
-			if _, ok := err.(sheet.Faults); !ok {
-				t.Fatalf("the error is %T: %v", err, err)
-			}
-			if !reflect.DeepEqual(p, Plan{}) {
-				t.Error("a faulty plan was handed out")
-			}
-			if got := err.Error() + "\n"; got != strings.ReplaceAll(string(want), "\r", "") {
-				t.Errorf("got\n%swant\n%s", got, want)
-			}
-		})
-	}
+	faulttest.Refused(t, "../../testdata/bad/plan.txtar", 34, Parse)
 }
 
 const (
@@ -199,24 +174,24 @@ func TestRenderedPlanIsTheSame(t *testing.T) {
 // legs on two bars, and pipes with walls; and the plan reads the same again. A
 // refused plan says why, in printable lines in the order of the file.
 func FuzzParsePlan(f *testing.F) {
-	for _, pattern := range []string{"../../testdata/plans/*.toml", "../../testdata/bad/plan/*.toml"} {
-		files, _ := filepath.Glob(pattern)
-		for _, file := range files {
-			data, err := os.ReadFile(file)
-			if err != nil {
-				f.Fatal(err)
-			}
-			f.Add(data)
+	files, _ := filepath.Glob("../../testdata/plans/*.toml")
+	for _, file := range files {
+		data, err := os.ReadFile(file)
+		if err != nil {
+			f.Fatal(err)
 		}
+		f.Add(data)
+	}
+	for _, c := range faulttest.Cases(f, "../../testdata/bad/plan.txtar", 34) {
+		f.Add(c.Data)
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
 		p, err := Parse(data)
 		if err != nil {
-			checkFaults(t, data, err)
+			faulttest.Printable(t, data, err)
 			return
 		}
 		checkJoints(t, p.Joints())
-		p.CheckFittings(fusion.Table{})
 		// Lengths are written with six decimals, so compare from there on.
 		again, err := Parse(render(p))
 		if err != nil {
@@ -227,24 +202,6 @@ func FuzzParsePlan(f *testing.F) {
 			t.Fatalf("%+v came back as %+v, %v", again, third, err)
 		}
 	})
-}
-
-func checkFaults(t *testing.T, data []byte, err error) {
-	t.Helper()
-	faults, ok := err.(sheet.Faults)
-	if !ok || len(faults) == 0 {
-		t.Fatalf("the error is %T: %v", err, err)
-	}
-	last, lines := 0, bytes.Count(data, []byte("\n"))+1
-	for _, f := range faults {
-		if f.Line < last || f.Line > lines || f.What == "" {
-			t.Fatalf("the fault %q after line %d, in a file of %d lines", f, last, lines)
-		}
-		if strings.ContainsFunc(f.String(), func(c rune) bool { return c < ' ' || c == 0x7f }) {
-			t.Fatalf("the fault %q would act on a screen", f)
-		}
-		last = f.Line
-	}
 }
 
 func checkJoints(t *testing.T, joints []Joint) {

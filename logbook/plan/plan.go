@@ -5,8 +5,6 @@ package plan
 
 import (
 	"fmt"
-
-	"coolhold/fusion"
 )
 
 // A Plan is a site plan. One that came from Parse holds no contradiction.
@@ -199,38 +197,4 @@ func (p Plan) SameTape() []string {
 		}
 	}
 	return lines
-}
-
-// CheckFittings gives one line for each joint whose fitting is in none of the
-// tables or is not made for the joint's pipe. Where several tables have a
-// fitting of that name, one that fits is enough. Empty means that all is well.
-func (p Plan) CheckFittings(tables ...fusion.Table) []string {
-	var lines []string
-	for _, j := range p.Joints() {
-		if reason := misfit(j, tables); reason != "" {
-			lines = append(lines, j.Label+": "+reason)
-		}
-	}
-	return lines
-}
-
-func misfit(j Joint, tables []fusion.Table) string {
-	reason := ""
-	for _, t := range tables {
-		f, ok := t.Find(j.Fitting)
-		if !ok {
-			continue
-		}
-		err := f.Fits(j.OdMM, j.SDR)
-		if err == nil {
-			return ""
-		}
-		if reason == "" {
-			reason = err.Error()
-		}
-	}
-	if reason == "" {
-		reason = fmt.Sprintf("the fitting %q is in no table", j.Fitting)
-	}
-	return reason
 }

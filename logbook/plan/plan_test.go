@@ -7,8 +7,6 @@ import (
 	"reflect"
 	"strings"
 	"testing"
-
-	"coolhold/fusion"
 )
 
 func loadPlan(t testing.TB, name string) Plan {
@@ -22,19 +20,6 @@ func loadPlan(t testing.TB, name string) Plan {
 		t.Fatalf("%s:\n%v", name, err)
 	}
 	return p
-}
-
-func loadTable(t testing.TB, name string) fusion.Table {
-	t.Helper()
-	data, err := os.ReadFile("../../testdata/tables/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	table, err := fusion.ParseTable(data)
-	if err != nil {
-		t.Fatalf("%s:\n%v", name, err)
-	}
-	return table
 }
 
 func labelsOf(joints []Joint) string {
@@ -110,49 +95,6 @@ func TestJointJSON(t *testing.T) {
 	var back Joint
 	if err := json.Unmarshal(data, &back); err != nil || back != j {
 		t.Errorf("came back as %+v, %v", back, err)
-	}
-}
-
-func TestCheckFittings(t *testing.T) {
-	valley, ridge := loadTable(t, "valley.toml"), loadTable(t, "ridge.toml")
-	thick := valley
-	thick.Fittings = nil
-	for _, f := range valley.Fittings {
-		f.SDR = []int{17}
-		thick.Fittings = append(thick.Fittings, f)
-	}
-	hill, orchard := loadPlan(t, "hillfoot.toml"), loadPlan(t, "orchard.toml")
-	wrong := hill
-	wrong.Extra = []Extra{
-		{Label: "E1", Fitting: "elbow 63", OdMM: 40, SDR: 11},
-		{Label: "E2", Fitting: "Elbow  63"},
-		{Label: "E3", Fitting: "manifold", Pipe: "FG"},
-	}
-	for _, tc := range []struct {
-		name   string
-		plan   Plan
-		tables []fusion.Table
-		want   []string
-	}{
-		{"all fits", hill, []fusion.Table{valley}, nil},
-		{"all fits, two chambers", orchard, []fusion.Table{valley}, nil},
-		{"three chambers, two tables", loadPlan(t, "fallow.toml"), []fusion.Table{loadTable(t, "harrow.toml"), loadTable(t, "fen.toml")}, nil},
-		{"in the second table", hill, []fusion.Table{ridge, valley}, nil},
-		{"the first does not fit, the second does", hill, []fusion.Table{thick, valley}, nil},
-		{"wrong ones", wrong, []fusion.Table{valley, ridge}, []string{
-			"E1: elbow 63 takes pipe of 63 mm, not 40 mm",
-			`E3: the fitting "manifold" is in no table`,
-		}},
-	} {
-		if got := tc.plan.CheckFittings(tc.tables...); !reflect.DeepEqual(got, tc.want) {
-			t.Errorf("%s: got %q, want %q", tc.name, got, tc.want)
-		}
-	}
-	if got := hill.CheckFittings(thick); len(got) != 11 || got[0] != "1A: reducer 40x32 is for SDR 17, not SDR 11" {
-		t.Errorf("of the wrong class: %q", got)
-	}
-	if got := hill.CheckFittings(); len(got) != 11 || got[10] != `E1: the fitting "elbow 63" is in no table` {
-		t.Errorf("without a table: %q", got)
 	}
 }
 

@@ -52,7 +52,7 @@ func TestCells(t *testing.T) {
 		}}},
 	}
 	for _, tt := range tests {
-		if got := table(t, []Row{tt.row})[0][tt.column]; got != tt.want {
+		if got := cellsOf(t, []Row{tt.row})[0][tt.column]; got != tt.want {
 			t.Errorf("%s: %q, want %q", tt.name, got, tt.want)
 		}
 	}

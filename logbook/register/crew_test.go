@@ -162,8 +162,8 @@ func (c *crew) rows() []Row {
 	return Rows(c.book, c.h.Site, audit.Run(c.book, c.h.Site, c.h.At, fusion.Stamp{}))
 }
 
-// table reads what CSV wrote: a map from column to cell for each row.
-func table(t testing.TB, rows []Row) []map[string]string {
+// cellsOf reads what CSV wrote: a map from column to cell for each row.
+func cellsOf(t testing.TB, rows []Row) []map[string]string {
 	t.Helper()
 	var out bytes.Buffer
 	if err := CSV(&out, Report{Rows: rows}); err != nil {

@@ -28,7 +28,7 @@ func TestFromTableToRow(t *testing.T) {
 		"fused_at": "2026-03-09T08:00:00+01:00", "cooling_min": "6", "hold_until": "2026-03-09T08:06:40+01:00",
 		"released_at": "2026-03-09T08:07:40+01:00", "indicators": "up up", "entered": "in the walk", "verdict": "clear", "findings": "",
 	}
-	got := table(t, c.rows())[0]
+	got := cellsOf(t, c.rows())[0]
 	for column, v := range want {
 		if cell, ok := got[column]; !ok || cell != v {
 			t.Errorf("%s is %q, want %q", column, cell, v)
@@ -133,7 +133,7 @@ func TestHostileCells(t *testing.T) {
 	for _, tt := range hostile {
 		t.Run(tt.name, func(t *testing.T) {
 			rows := []Row{{Weld: logbook.Weld{ID: "KM-0001", Operator: tt.text}}, {Joint: logbook.Joint{Struck: tt.text}}}
-			cells := table(t, rows)
+			cells := cellsOf(t, rows)
 			if got := cells[0]["operator"]; got != tt.want {
 				t.Errorf("cell %q, want %q", got, tt.want)
 			}
@@ -157,7 +157,7 @@ func TestHostileCells(t *testing.T) {
 // A number below nothing is a number, not a formula.
 func TestNegativeNumbersStayNumbers(t *testing.T) {
 	row := Row{Weld: logbook.Weld{ID: "KM-0001", Ambient: &logbook.AmbientRead{C: -3_50}}}
-	if got := table(t, []Row{row})[0]["ambient_c"]; got != "-3.5" {
+	if got := cellsOf(t, []Row{row})[0]["ambient_c"]; got != "-3.5" {
 		t.Errorf("ambient %q", got)
 	}
 }
@@ -231,7 +231,7 @@ func TestRowsInOrder(t *testing.T) {
 		{"KM-0004", "TG", "in the walk", "unfinished"}, {"", "1B", "split into 1B.1 and 1B.2", ""},
 		{"", "E1", "struck off: not needed", ""}, {"", "1B.1", "no weld", ""}, {"", "1B.2", "no weld", ""},
 	}
-	rows := table(t, c.rows())
+	rows := cellsOf(t, c.rows())
 	if len(rows) != len(want) {
 		t.Fatalf("%d rows, want %d", len(rows), len(want))
 	}

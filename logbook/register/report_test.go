@@ -144,7 +144,7 @@ func TestCoveredRows(t *testing.T) {
 	c := worked(t)
 	covered := func() map[string]string {
 		out := map[string]string{}
-		for _, row := range table(t, c.rows()) {
+		for _, row := range cellsOf(t, c.rows()) {
 			out[row["joint"]] = row["covered"]
 		}
 		return out
@@ -195,7 +195,7 @@ func TestTwoLaptops(t *testing.T) {
 	if len(rep.Joints) != 4 || len(rep.Tables) != 1 || len(rep.Shifts) != 2 || len(rep.People) != 1 {
 		t.Errorf("%d joints, %d tables, %d shifts, %d people", len(rep.Joints), len(rep.Tables), len(rep.Shifts), len(rep.People))
 	}
-	for _, cells := range table(t, rep.Rows)[:2] {
+	for _, cells := range cellsOf(t, rep.Rows)[:2] {
 		if cells["operator_number"] != "Q-7" || cells["verdict"] != "clear" || !strings.HasSuffix(cells["shift"], cells["weld"][:2]) {
 			t.Errorf("%s: number %q, verdict %q (%s), shift %q", cells["weld"], cells["operator_number"], cells["verdict"], cells["findings"], cells["shift"])
 		}
@@ -233,7 +233,7 @@ func TestCorrectedValuesAreMarked(t *testing.T) {
 	if got := row.Was("unit"); got != "" {
 		t.Errorf("unit %q", got)
 	}
-	cells := table(t, rep.Rows)[0]
+	cells := cellsOf(t, rep.Rows)[0]
 	want := "ambient: 8.5, corrected: was 9 (misread the thermometer; Ada Invented, 2026-03-09 "
 	if !strings.HasPrefix(cells["corrections"], want) || cells["ambient_c"] != "8.5" || cells["fitting_batch"] != "W-11" {
 		t.Errorf("CSV %q, %q, %q", cells["corrections"], cells["ambient_c"], cells["fitting_batch"])
@@ -253,7 +253,7 @@ func TestCorrectedValuesAreMarked(t *testing.T) {
 
 func TestCutOutsNameTheirReplacement(t *testing.T) {
 	rep := worked(t).report(Options{})
-	cells := table(t, rep.Rows)
+	cells := cellsOf(t, rep.Rows)
 	if got := cells[1]; got["state"] != "cut out" || got["replaced_by"] != "KM-0003" || got["cut_out_why"] != "moved by the digger" ||
 		!strings.HasPrefix(got["cut_out_ordered"], "moved by the digger (Ada Invented, 2026-03-09 ") || got["cut_out_at"] == "" {
 		t.Errorf("cut out: %v", got)

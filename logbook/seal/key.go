@@ -69,9 +69,6 @@ func ReadKey(text string) (Key, error) {
 	return Key{signer, text, public}, err
 }
 
-// Name is the name that stands at the key's signatures.
-func (k Key) Name() string { return k.signer.Name() }
-
 // Secret is the key as one line, to be kept from everybody else.
 func (k Key) Secret() string { return k.secret }
 

@@ -278,7 +278,7 @@ func TestCountersign(t *testing.T) {
 func TestKeys(t *testing.T) {
 	k := key(t, 1, "laptop")
 	again, err := ReadKey("  " + k.Secret() + "\n")
-	if err != nil || again.Public() != k.Public() || again.Secret() != k.Secret() || again.Name() != "laptop" {
+	if err != nil || again.Public() != k.Public() || again.Secret() != k.Secret() || again.Signer().Name() != "laptop" {
 		t.Errorf("read back as %+v, %v", again, err)
 	}
 	if other := key(t, 2, "laptop"); other.Secret() == k.Secret() {

@@ -7,8 +7,8 @@ import (
 	"io"
 	"io/fs"
 	"os"
-	"path/filepath"
-	"runtime"
+
+	"coolhold/logbook/whole"
 )
 
 // Copy writes the log as it is now to dst, which must not be there yet
@@ -70,22 +70,14 @@ func publish(path string, write func(part string) error) error {
 	if err := vacant(path); err != nil {
 		return err
 	}
-	part := partOf(path)
-	err := write(part)
-	if err == nil {
-		err = syncFile(part)
+	err := whole.New(path, write)
+	switch {
+	case err == nil, errors.Is(err, ErrExists), errors.Is(err, ErrDamaged), errors.Is(err, whole.ErrUnsynced):
+		return err
+	case errors.Is(err, fs.ErrExist): // since it was looked for
+		return refuse(path, ErrExists, "", "give another name or move it away")
 	}
-	if err == nil {
-		err = place(part, path)
-	}
-	if err != nil {
-		_ = os.Remove(part)
-		if errors.Is(err, ErrExists) || errors.Is(err, ErrDamaged) {
-			return err
-		}
-		return fmt.Errorf("%s: not written: %w", path, err)
-	}
-	return syncFolder(path)
+	return fmt.Errorf("%s: not written: %w", path, err)
 }
 
 // vacant refuses a name that is taken, or beside which a journal stands: it
@@ -104,52 +96,5 @@ func vacant(path string) error {
 	return nil
 }
 
-// place names a finished file without replacing another. A hard link does that
-// in one step; where the file system has none, the name is taken first.
-func place(part, path string) error {
-	err := os.Link(part, path)
-	if err == nil {
-		return os.Remove(part)
-	}
-	if !errors.Is(err, fs.ErrExist) {
-		err = takeName(part, path)
-	}
-	if errors.Is(err, fs.ErrExist) {
-		return refuse(path, ErrExists, "", "give another name or move it away")
-	}
-	return err
-}
-
-// takeName is place for file systems without links. A crash between its two
-// steps leaves an empty file, which is refused as such at the next open.
-func takeName(part, path string) error {
-	f, err := createOnly(path, os.O_WRONLY, 0o666)
-	if err != nil {
-		return err
-	}
-	return errors.Join(f.Close(), os.Rename(part, path))
-}
-
-func syncFile(path string) error {
-	f, err := os.OpenFile(path, os.O_RDWR, 0)
-	if err != nil {
-		return err
-	}
-	return errors.Join(f.Sync(), f.Close())
-}
-
-// syncFolder makes the name of a new file last. Windows has no such call and
-// needs none.
-func syncFolder(path string) error {
-	if runtime.GOOS == "windows" {
-		return nil
-	}
-	f, err := os.Open(filepath.Dir(path))
-	if err != nil {
-		return fmt.Errorf("%s: its folder is not synced: %w", path, err)
-	}
-	if err := errors.Join(f.Sync(), f.Close()); err != nil {
-		return fmt.Errorf("%s: its folder is not synced: %w", path, err)
-	}
-	return nil
-}
+// syncFolder makes the name of a new file last.
+func syncFolder(path string) error { return whole.SyncFolder(path) }

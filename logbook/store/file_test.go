@@ -147,23 +147,6 @@ func TestPublishBreaksOff(t *testing.T) {
 	}
 }
 
-// Where the file system has no links the name is taken first.
-func TestTakeName(t *testing.T) {
-	dir := t.TempDir()
-	part, path := filepath.Join(dir, "part"), filepath.Join(dir, "file")
-	rewrite(t, part, []byte("new"))
-	if err := takeName(part, path); err != nil {
-		t.Fatal(err)
-	}
-	rewrite(t, part, []byte("newer"))
-	if err := takeName(part, path); !errors.Is(err, os.ErrExist) {
-		t.Errorf("second time: %v", err)
-	}
-	if data, err := os.ReadFile(path); string(data) != "new" {
-		t.Errorf("holds %q, %v", data, err)
-	}
-}
-
 func TestMigrate(t *testing.T) {
 	l := aDay(t)
 	path := clone(t, l.path)

@@ -2,13 +2,14 @@ package store
 
 import (
 	"context"
-	"crypto/rand"
 	"errors"
 	"fmt"
 	"io/fs"
 	"os"
 
 	bolt "go.etcd.io/bbolt"
+
+	"coolhold/logbook/whole"
 )
 
 // A step takes a log from one format to the next, within one transaction on a
@@ -72,24 +73,18 @@ func migrate(path string, steps []step) error {
 // programs that wait for the lock have the old file in their hands; they see by
 // its name that it is no longer the log (session.same).
 func (s *session) change(steps []step, want int) error {
-	part := partOf(s.path)
-	defer os.Remove(part) // nothing, once it is renamed
-	if err := s.copyPart(part); err != nil {
-		return err
-	}
-	if err := raise(part, s.path, steps, want); err != nil {
-		return err
-	}
-	if err := errors.Join(unharmed(part, s.path, want), syncFile(part)); err != nil {
-		return err
-	}
-	if err := keep(s.path, want); err != nil {
-		return err
-	}
-	if err := s.rename(part); err != nil {
-		return fmt.Errorf("%s: not brought to format %d, nothing was changed: %w", s.path, want, err)
-	}
-	return syncFolder(s.path)
+	return whole.Replace(s.path, func(part string) error {
+		if err := s.copyPart(part); err != nil {
+			return err
+		}
+		if err := raise(part, s.path, steps, want); err != nil {
+			return err
+		}
+		if err := errors.Join(unharmed(part, s.path, want), keep(s.path, want)); err != nil {
+			return err
+		}
+		return s.letGo()
+	})
 }
 
 // raise takes the steps on a copy.
@@ -139,10 +134,4 @@ func keep(path string, want int) error {
 			return nil
 		}
 	}
-}
-
-func partOf(path string) string {
-	mark := make([]byte, 4)
-	_, _ = rand.Read(mark) // never fails
-	return fmt.Sprintf("%s.part-%x", path, mark)
 }

@@ -157,16 +157,14 @@ func (s *session) missing() error {
 	return refuse(s.path, ErrNoLog, "", "check the name or make a new log")
 }
 
-// rename lets a finished file take the log's name under its lock. Where the
-// system does not rename over an open file, the lock is let go for the moment
-// between.
-func (s *session) rename(part string) error {
-	err := os.Rename(part, s.path)
-	if err == nil || runtime.GOOS != "windows" {
-		return err
+// letGo lets the file go a moment early where the system does not rename over one
+// that is open.
+func (s *session) letGo() error {
+	if runtime.GOOS != "windows" {
+		return nil
 	}
 	s.closed = true
-	return errors.Join(s.db.Close(), os.Rename(part, s.path))
+	return s.db.Close()
 }
 
 // transact runs f in one transaction, which is committed if write is set and f

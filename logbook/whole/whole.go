@@ -1,0 +1,121 @@
+// Package whole writes a file whole or not at all. The file is made under another
+// name in the same folder, synced, and only then given its own; last the folder is
+// synced, so that the name outlives a power cut. Names that end in ".part-" and
+// eight hex digits are what a crash left behind; they may be deleted.
+package whole
+
+import (
+	"crypto/rand"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"runtime"
+)
+
+var (
+	// ErrUnsynced: the file stands there whole, but a power cut may take its name.
+	ErrUnsynced = errors.New("written, but its folder is not synced")
+	// ErrNoFile: what stands there is a link, a device or a folder; a file in its
+	// place would not be what was meant.
+	ErrNoFile = errors.New("no plain file has that name, and nothing else is replaced")
+)
+
+// A Fill makes a file at a name that nothing has yet.
+type Fill func(part string) error
+
+// Bytes is the Fill of a file that holds data.
+func Bytes(data []byte, perm fs.FileMode) Fill {
+	return func(part string) error {
+		f, err := os.OpenFile(part, os.O_WRONLY|os.O_CREATE|os.O_EXCL, perm)
+		if err != nil {
+			return err
+		}
+		_, err = f.Write(data)
+		return errors.Join(err, f.Close())
+	}
+}
+
+// New writes a file and replaces nothing: where the name is taken the error wraps
+// fs.ErrExist, also where another program was quicker. Errors of fill come back as
+// they are.
+func New(path string, fill Fill) error {
+	if _, err := os.Lstat(path); err == nil {
+		return fmt.Errorf("%s: %w", path, fs.ErrExist)
+	}
+	return write(path, fill, claim)
+}
+
+// Replace writes a file, in the place of one that stands there already.
+func Replace(path string, fill Fill) error {
+	if info, err := os.Lstat(path); err == nil && !info.Mode().IsRegular() {
+		return fmt.Errorf("%s: %w", path, ErrNoFile)
+	}
+	return write(path, fill, os.Rename)
+}
+
+func write(path string, fill Fill, name func(part, path string) error) error {
+	mark := make([]byte, 4)
+	_, _ = rand.Read(mark) // never fails
+	part := fmt.Sprintf("%s.part-%x", path, mark)
+	err := fill(part)
+	if err == nil {
+		err = syncFile(part)
+	}
+	if err == nil {
+		err = name(part, path)
+	}
+	if err != nil {
+		_ = os.Remove(part)
+		return err
+	}
+	return SyncFolder(path)
+}
+
+// claim names a finished file without replacing another. A hard link does that in
+// one step; where the file system has none, the name is taken first.
+func claim(part, path string) error {
+	err := os.Link(part, path)
+	if err == nil {
+		return os.Remove(part)
+	}
+	if errors.Is(err, fs.ErrExist) {
+		return err
+	}
+	return takeName(part, path)
+}
+
+// takeName is claim for file systems without links. A crash between its two steps
+// leaves an empty file.
+func takeName(part, path string) error {
+	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
+	if err != nil {
+		return err
+	}
+	return errors.Join(f.Close(), os.Rename(part, path))
+}
+
+func syncFile(path string) error {
+	f, err := os.OpenFile(path, os.O_RDWR, 0)
+	if err != nil {
+		return err
+	}
+	return errors.Join(f.Sync(), f.Close())
+}
+
+// SyncFolder makes the name of a new file last. Windows has no such call and needs
+// none.
+func SyncFolder(path string) error {
+	if runtime.GOOS == "windows" {
+		return nil
+	}
+	f, err := os.Open(filepath.Dir(path))
+	if err == nil {
+		err = errors.Join(f.Sync(), f.Close())
+	}
+	if err != nil {
+		return fmt.Errorf("%s: %w: %w", path, ErrUnsynced, err)
+	}
+	return nil
+}
