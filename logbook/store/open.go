@@ -17,7 +17,7 @@ import (
 
 // projections is the version of the records in the file. It is raised whenever
 // the fold or a record changes, and every log then makes them anew.
-const projections = 5
+const projections = 6
 
 // Options are what a new log is made with.
 type Options struct {
