@@ -7,9 +7,9 @@ import (
 	"unicode"
 )
 
-// named refuses what nobody stands behind: it needs a name, and a reason where
+// Named refuses what nobody stands behind: it needs a name, and a reason where
 // one is given to it.
-func named(h Head, what string, reasons ...string) error {
+func Named(h Head, what string, reasons ...string) error {
 	switch said := strings.TrimSpace(h.By); {
 	case said == "":
 		return refuse("%s needs a name", what)
@@ -48,7 +48,7 @@ func lettersOf(s string, counts func(rune) bool) (n int) {
 // then.
 func Correct(h Head, weld, field, value, why string) Act {
 	return onWeld(h, weld, func(r Reader, w Weld) ([]Body, error) {
-		if err := named(h, "a correction", why); err != nil {
+		if err := Named(h, "a correction", why); err != nil {
 			return nil, err
 		}
 		f, ok := FieldOf(w, field)
@@ -110,7 +110,7 @@ func MoveWeld(h Head, weld, to, why string, swap bool) Act {
 			return nil, fmt.Errorf("weld %s: %w", weld, ErrUnknown)
 		}
 		j, ok := r.Joint(h.Site, to)
-		switch err := named(h, "a correction", why); {
+		switch err := Named(h, "a correction", why); {
 		case err != nil:
 			return nil, err
 		case !ok:
@@ -151,7 +151,7 @@ func OrderCut(h Head, weld, why string) Act {
 // in the log.
 func WithdrawCut(h Head, weld, why string) Act {
 	return one(h, weld, CutOrdered{Why: why, Withdrawn: true}, func(w Weld) error {
-		if err := named(h, "the withdrawal of an order", why); err != nil {
+		if err := Named(h, "the withdrawal of an order", why); err != nil {
 			return err
 		}
 		if w.CutOrdered == nil {
@@ -168,52 +168,11 @@ func AskRecheck(h Head, weld, why string) Act {
 
 func order(h Head, weld, what, why string, b Body) Act {
 	return one(h, weld, b, func(w Weld) error {
-		if err := named(h, what, why); err != nil {
+		if err := Named(h, what, why); err != nil {
 			return err
 		}
 		return mustStand(w)
 	})
-}
-
-// AcceptAt records a named person's answer to a finding on a joint, or with an
-// empty joint on the site. Accept is for those on a weld.
-func AcceptAt(h Head, joint string, b Reviewed) Act {
-	return func(r Reader) ([]Draft, error) {
-		if err := named(h, "a review", b.Why); err != nil {
-			return nil, err
-		}
-		if _, ok := r.Joint(h.Site, joint); joint != "" && !ok {
-			return nil, fmt.Errorf("joint %s: %w", joint, ErrUnknown)
-		}
-		return []Draft{h.joint(joint, b)}, nil
-	}
-}
-
-// CoverPart records that a part of the site was covered, with the joints of it
-// that were not settled. It has happened, so it is never refused for them.
-func CoverPart(h Head, part string, missing []string) Act {
-	return func(r Reader) ([]Draft, error) {
-		if err := named(h, "covering"); err != nil {
-			return nil, err
-		}
-		if !slices.ContainsFunc(Sections(r, h.Site), func(p Section) bool { return p.Name == part }) {
-			return nil, fmt.Errorf("%q: no chamber or run of the site: %w", part, ErrUnknown)
-		}
-		return []Draft{h.draft(Covered{part, missing})}, nil
-	}
-}
-
-// SignDay closes a day by name, with the open fails acknowledged one by one.
-func SignDay(h Head, b DaySigned) Act {
-	return func(r Reader) ([]Draft, error) {
-		if err := named(h, "signing a day"); err != nil {
-			return nil, err
-		}
-		if _, ok := r.Site(h.Site); !ok {
-			return nil, fmt.Errorf("site %q: %w", h.Site, ErrUnknown)
-		}
-		return []Draft{h.draft(b)}, nil
-	}
 }
 
 // Enclose names a file of the warranty file; weld and joint may be empty.

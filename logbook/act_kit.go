@@ -14,7 +14,7 @@ func TakeKit(h Head, file File) Act {
 		if !ok {
 			return nil, fmt.Errorf("site %q: %w", h.Site, ErrUnknown)
 		}
-		if err := named(h, "a kit"); err != nil {
+		if err := Named(h, "a kit"); err != nil {
 			return nil, err
 		}
 		if _, err := kit.Parse([]byte(file.Text)); err != nil {

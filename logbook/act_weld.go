@@ -270,13 +270,6 @@ func AbandonWalk(h Head, weld, why string) Act {
 	return one(h, weld, WalkAbandoned{why}, mustWalk)
 }
 
-// Accept records a named person's answer to a finding.
-func Accept(h Head, weld string, b Reviewed) Act {
-	return onWeld(h, weld, func(Reader, Weld) ([]Body, error) {
-		return []Body{b}, named(h, "a review", b.Why)
-	})
-}
-
 // NoteOn adds a note to a weld.
 func NoteOn(h Head, weld, text string) Act { return one(h, weld, Note{text}, anyTime) }
 
@@ -288,7 +281,7 @@ func AcceptGap(h Head, weld string, why string) Act {
 		case !w.Holding() || w.Hold == nil || len(w.Doubts) == 0:
 			return nil, refuse("%s has no doubted hold", w.ID)
 		}
-		if err := named(h, "accepting a gap", why); err != nil {
+		if err := Named(h, "accepting a gap", why); err != nil {
 			return nil, err
 		}
 		return []Body{GapAccepted{w.wallRan(h.At).Seconds(), why}}, nil

@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"encoding/json"
 	"fmt"
 	"strings"
 )
@@ -92,17 +93,24 @@ func (b Covered) Line() string {
 	return b.Part + " covered while not settled: " + strings.Join(b.Missing, ", ")
 }
 
-// An Ack is one finding that was read to a person and answered with "seen".
-type Ack struct {
-	Key   string `json:"key"`
-	Facts string `json:"facts"`
+// A Judged is a finding as a person answered it. What it binds is the digest:
+// of the rule, of what the finding is about, and of the facts, which are typed
+// values and no sentence. When they change it is another finding. The facts are
+// kept beside it so that what was answered can be told.
+type Judged struct {
+	Key    string          `json:"key"`
+	Digest string          `json:"digest,omitempty"`
+	Facts  json.RawMessage `json:"facts,omitempty"`
 }
+
+// Same tells whether the facts are those that another answer is about.
+func (j Judged) Same(o Judged) bool { return j.Key == o.Key && j.Digest == o.Digest }
 
 // DaySigned closes a day by name. What was open is named in it.
 type DaySigned struct {
-	Day  string `json:"day"`            // local date, YYYY-MM-DD
-	Acks []Ack  `json:"acks,omitempty"` // open fails, acknowledged one by one
-	Open int    `json:"open"`           // other findings that were open
+	Day  string   `json:"day"`            // local date, YYYY-MM-DD
+	Acks []Judged `json:"acks,omitempty"` // open fails, acknowledged one by one
+	Open int      `json:"open"`           // other findings that were open
 }
 
 // Kind is "day signed".
@@ -110,10 +118,11 @@ func (DaySigned) Kind() Kind { return "day signed" }
 
 // Line names the day and how much was open.
 func (b DaySigned) Line() string {
-	return fmt.Sprintf("day %s signed; %s acknowledged, %d other findings open", b.Day, count(len(b.Acks), "open fail"), b.Open)
+	return fmt.Sprintf("day %s signed; %s acknowledged, %d other findings open", b.Day, Count(len(b.Acks), "open fail"), b.Open)
 }
 
-func count(n int, what string) string {
+// Count says how many: "1 fail", "2 fails".
+func Count(n int, what string) string {
 	if n == 1 {
 		return "1 " + what
 	}

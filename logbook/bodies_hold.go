@@ -234,8 +234,7 @@ func (b GapAccepted) Line() string {
 
 // Reviewed is a named person's answer to a finding of the audit.
 type Reviewed struct {
-	Key      string `json:"key"`   // of the finding
-	Facts    string `json:"facts"` // what it said; when that changes the finding is open again
+	Judged
 	Accepted bool   `json:"accepted"`
 	Why      string `json:"why"`
 }

@@ -91,7 +91,7 @@ func TakeCodes(h Head, lines []CodeLine) Act {
 		if !ok {
 			return nil, fmt.Errorf("site %q: %w", h.Site, ErrUnknown)
 		}
-		if err := named(h, "teaching codes"); err != nil {
+		if err := Named(h, "teaching codes"); err != nil {
 			return nil, err
 		}
 		var drafts []Draft

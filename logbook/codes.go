@@ -71,7 +71,7 @@ func TeachCode(h Head, code, fitting, why string) Act {
 		if c.Form != fusion.FusionData {
 			return nil, refuse("%q is no code of a fitting type: it has 24 digits", c.Raw)
 		}
-		if err := named(h, "teaching a code"); err != nil {
+		if err := Named(h, "teaching a code"); err != nil {
 			return nil, err
 		}
 		row, err := ShelfOf(s).Row(fitting)

@@ -218,7 +218,7 @@ func (c *crew) joint(label string) Joint {
 
 // offered is the joint that comes next.
 func (c *crew) offered() (Joint, bool) {
-	return NextOf(c.book, ShelfOf(c.book, c.site()), c.h.Site, c.h.At, fusion.Stamp{})
+	return NextOf(c.book, ShelfOf(c.site()), c.h.Site, c.h.At, fusion.Stamp{})
 }
 
 func (c *crew) site() Site { s, _ := c.book.Site(c.h.Site); return s }

@@ -37,9 +37,9 @@ func filled() []Body {
 		RunRead{ptr(40), Later}, Released{&at}, Disturbed{4, true, "what"}, CutOut{"why"},
 		IndicatorsRead{Look{LookHot, []string{Up, Part}, "none", "seen", "moved", "no", "warm", Typed}},
 		WalkLeft{StepPrep}, WalkResumed{StepPrep, true}, WalkAbandoned{"why"}, EnteredLater{"why", &PaperRow{"f.csv", 2, "key"}}, Note{"text"},
-		ClockDoubted{"why", 1.5, 2.5, 3.5}, GapAccepted{1.5, "why"}, Reviewed{"key", "facts", true, "why"},
+		ClockDoubted{"why", 1.5, 2.5, 3.5}, GapAccepted{1.5, "why"}, Reviewed{Judged{"key", "digest", json.RawMessage(`{"why":"facts"}`)}, true, "why"},
 		Correction{"fitting", "a", "b", "why", &SettingsKeyed{"h", "t", &band, 9, 39.5, 40, 6, Computed, ptr(20), "cooling end", ModeKeyed, ptr(39.5), 40, Typed, true}, &ResistanceRead{ptr(2.4), 2, 3, "basis", Typed}},
-		CutOrdered{"why", true}, RecheckAsked{"why"}, Covered{"chamber A", []string{"1A"}}, DaySigned{"2026-03-09", []Ack{{"key", "facts"}}, 2},
+		CutOrdered{"why", true}, RecheckAsked{"why"}, Covered{"chamber A", []string{"1A"}}, DaySigned{"2026-03-09", []Judged{{"key", "digest", json.RawMessage(`{"why":"facts"}`)}}, 2},
 		Sealed{9, "root", "note", "2026-03-09"}, LogRestored{FromJournal, 9, "root"}, Enclosed{"f.pdf", "hash", 12, "what"}, Happened{DugUp, "2027-01-02", "A", 3, "text"},
 		CodeTaught{"123456789012345678901234", "coupler 40", "h", "elbow 40", "why"},
 	}

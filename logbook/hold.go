@@ -62,7 +62,12 @@ func runningOf(w Weld, now, beat fusion.Stamp) (Running, bool) {
 // PipeHeld finds a running hold or fusion on the pipe of a joint: work there
 // would move it.
 func PipeHeld(r Reader, j Joint, now, beat fusion.Stamp) (Running, bool) {
-	for _, line := range RunningOn(r, j.Site, now, beat) {
+	return heldOn(r, RunningOn(r, j.Site, now, beat), j)
+}
+
+// heldOn finds among what runs on a site what PipeHeld does.
+func heldOn(r Reader, running []Running, j Joint) (Running, bool) {
+	for _, line := range running {
 		other, _ := r.Joint(j.Site, line.Weld.Joint)
 		if line.moves() && j.Pipe != "" && other.Pipe == j.Pipe && other.Label != j.Label {
 			return line, true

@@ -34,8 +34,8 @@ func TestLines(t *testing.T) {
 		{ClockDoubted{Why: "w", RanS: 60, ByWallS: 240}, "counts 60 s as run, wall clocks say 240 s"},
 		{WalkResumed{StepPrep, false}, "resumed at preparation"},
 		{WalkResumed{StepFusion, true}, "not watched"},
-		{Reviewed{Key: "wet:KM-0001", Why: "w"}, "wet:KM-0001 not accepted"},
-		{Reviewed{Key: "wet:KM-0001", Why: "w", Accepted: true}, "wet:KM-0001 accepted"},
+		{Reviewed{Judged: Judged{Key: "wet:KM-0001"}, Why: "w"}, "wet:KM-0001 not accepted"},
+		{Reviewed{Judged: Judged{Key: "wet:KM-0001"}, Why: "w", Accepted: true}, "wet:KM-0001 accepted"},
 		{AttemptRefused{}, "refused by the unit: -"},
 	}
 	for _, tt := range tests {
@@ -55,14 +55,6 @@ func TestOutside(t *testing.T) {
 			t.Errorf("%+v outside: %v", tt, got)
 		}
 	}
-}
-
-func TestReviewNeedsNameAndReason(t *testing.T) {
-	c := onSite(t)
-	id := c.fused("1A")
-	c.refused(Accept(c.h, id, Reviewed{Key: "k", Accepted: true}), ErrRule, "needs a")
-	c.h.By = ""
-	c.refused(Accept(c.h, id, Reviewed{Key: "k", Accepted: true, Why: "w"}), ErrRule, "needs a")
 }
 
 // After a fusion that did not complete nothing is asked: it is to be cut out.

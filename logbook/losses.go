@@ -12,7 +12,7 @@ import (
 // loss of pressure that it is said of.
 func Happen(h Head, joint string, b Happened) Act {
 	return func(r Reader) ([]Draft, error) {
-		if err := named(h, "an event", b.Text); err != nil {
+		if err := Named(h, "an event", b.Text); err != nil {
 			return nil, err
 		}
 		s, ok := r.Site(h.Site)

@@ -101,13 +101,11 @@ func TestNamesAndReasons(t *testing.T) {
 	for _, by := range []string{"x", ".", "1 2 3", "  "} {
 		h := c.h
 		h.By = by
-		c.refused(Accept(h, id, Reviewed{Key: "wet:" + id, Accepted: true, Why: "seen on site"}), ErrRule, "a review needs a name")
 		c.refused(OrderCut(h, id, "sits too deep"), ErrRule, "a cut-out needs a name")
 	}
 	for _, why := range []string{".", "ok", "- - -", " "} {
-		c.refused(Accept(c.h, id, Reviewed{Key: "wet:" + id, Accepted: true, Why: why}), ErrRule, "a review needs a reason")
 		c.refused(OrderCut(c.h, id, why), ErrRule, "a cut-out needs a reason")
 	}
 	c.h.By = "TV"
-	c.do(Accept(c.h, id, Reviewed{Key: "wet:" + id, Accepted: true, Why: "4 °C, dry"}))
+	c.do(OrderCut(c.h, id, "4 °C, dry"))
 }

@@ -39,21 +39,6 @@ func LossLine(open []Event) string {
 	return "Pressure lost, no repair recorded: " + strings.Join(parts, ", ") + "."
 }
 
-// IsCovered tells whether a joint lies under the ground: its section was covered
-// and it was not dug up since.
-func IsCovered(s Site, j Joint) bool {
-	c, ok := s.CoverOf(SectionOf(j))
-	if !ok {
-		return false
-	}
-	for _, e := range s.Events {
-		if e.What == DugUp && e.Seq > c.Seq && e.Touches(j) {
-			return false
-		}
-	}
-	return true
-}
-
 // MadeAgain are the joints in which a weld stands that must be cut out: it
 // failed, or its cut-out is ordered. failed says what the audit found of a weld;
 // without one only orders count.

@@ -93,27 +93,29 @@ func TestACoveredJointComesLast(t *testing.T) {
 		t.Errorf("next is %s", j.Label)
 	}
 	c.happens(PressureLost, "2026-03-09", "2A", 0)
-	if !IsCovered(c.site(), c.joint("2A")) {
+	if !c.under(c.joint("2A")) {
 		t.Error("a loss digs nothing up")
 	}
 	c.happens(DugUp, "2026-03-09", "2A", 0)
-	if IsCovered(c.site(), c.joint("2A")) || !IsCovered(c.site(), c.joint("2B")) {
+	if c.under(c.joint("2A")) || !c.under(c.joint("2B")) {
 		t.Error("2A was dug up, 2B was not")
 	}
 	if j, _ := c.offered(); j.Label != "2A" {
 		t.Errorf("next is %s", j.Label)
 	}
 	c.do(StrikeJoint(c.h, "2A", "not needed"), StrikeJoint(c.h, "E1", "not needed"))
-	if j, ok := c.offered(); !ok || !IsCovered(c.site(), j) {
+	if j, ok := c.offered(); !ok || !c.under(j) {
 		t.Errorf("only covered joints are left, and next is %s", j.Label)
 	}
 }
+
+func (c *crew) under(j Joint) bool { _, under := c.site().Under(j); return under }
 
 // A joint whose pipe is held is offered before one that must be dug up.
 func TestAHeldJointGoesBeforeACoveredOne(t *testing.T) {
 	c := onSite(t)
 	c.do(CoverPart(c.h, SectionOf(c.joint("E1")), []string{"E1"}))
-	if !IsCovered(c.site(), c.joint("E1")) || IsCovered(c.site(), c.joint("2A")) {
+	if !c.under(c.joint("E1")) || c.under(c.joint("2A")) {
 		t.Fatal("E1 alone is covered")
 	}
 	for _, label := range []string{"FG", "1A", "1B"} {

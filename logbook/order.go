@@ -103,7 +103,7 @@ func NextOf(r Reader, shelf Shelf, site string, now, beat fusion.Stamp) (Joint, 
 	o := newOrderer(r, shelf, site, OrderGiven{}, now, beat)
 	o.order()
 	for _, p := range o.rows {
-		if p.Weld == "" && !p.Covered && !o.isHeld(p.Joint) {
+		if _, held := heldOn(o.r, o.running, p.Joint); p.Weld == "" && !p.Covered && !held {
 			return p.Joint, true
 		}
 	}
@@ -124,7 +124,7 @@ func (o *orderer) order() {
 		if p.Why == "" {
 			p.Why = o.stuck[p.Joint.Pipe]
 		}
-		if IsCovered(o.site, p.Joint) {
+		if _, under := o.site.Under(p.Joint); under {
 			p.Why, p.Covered = coveredOpen, true
 			covered = append(covered, p.Planned)
 			continue

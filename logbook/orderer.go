@@ -131,14 +131,6 @@ func (o *orderer) commits(j Joint, unit string, fused, cool time.Duration, s fus
 	o.wait = max(o.wait, from+time.Duration(*s.PressureWaitMin)*time.Minute)
 }
 
-// isHeld tells whether a hold or fusion runs on the pipe of an open joint.
-func (o *orderer) isHeld(j Joint) bool {
-	return slices.ContainsFunc(o.running, func(line Running) bool {
-		other, _ := o.r.Joint(o.site.ID, line.Weld.Joint)
-		return line.moves() && j.Pipe != "" && other.Pipe == j.Pipe && other.Label != j.Label
-	})
-}
-
 // open are the open joints that nobody has in hand, with what their tables
 // print. Those in hand become rows at once, the first begun first.
 func (o *orderer) open() []timed {

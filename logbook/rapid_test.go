@@ -33,7 +33,7 @@ func attempts(t *rapid.T, c *crew, id, label string) map[string]Act {
 		"release": Release(h, id, look(LookRelease), fusion.Stamp{}), "disturb": Disturb(h, id, n%10, "why"),
 		"cut": Cut(h, id, "why"), "leave": LeaveWalk(h, id, StepPrep), "resume": ResumeWalk(h, id, StepPrep),
 		"note": NoteOn(h, id, "note"), "gap": AcceptGap(h, id, "why"), "found": FoundAtStart(h, fusion.Stamp{}),
-		"accept": Accept(h, id, Reviewed{"key", "facts", yes, "why"}), "weather": ChangeWeather(h, Weather{"wind", "tent"}),
+		"accept": Accept(h, id, Reviewed{Judged{Key: "key"}, yes, "why"}), "weather": ChangeWeather(h, Weather{"wind", "tent"}),
 		"later": EnterLater(h, c.lateWeld(func(l *LateWeld) { l.Joint, l.HoldStated, l.Outcome = label, yes, outcome })),
 		"add":   AddJoint(h, plan.Joint{Label: fmt.Sprint("X", n)}, "why"), "strike": StrikeJoint(h, label, "why"),
 		"split": SplitJoint(h, label, "why"), "close": CloseShift(h),

@@ -38,7 +38,7 @@ func Transcribe(h Head, rows []LateWeld) Act {
 		if !ok {
 			return nil, fmt.Errorf("site %q: %w", h.Site, ErrUnknown)
 		}
-		if err := named(h, "a transcription"); err != nil {
+		if err := Named(h, "a transcription"); err != nil {
 			return nil, err
 		}
 		t := transcript{h: h, site: site, book: Load(r, h.Site), had: map[string]bool{}}

@@ -74,8 +74,7 @@ type Weld struct {
 	LateWhy        string        `json:"late_why,omitempty"` // entered later, and why
 	LateBy         string        `json:"late_by,omitempty"`  // who entered it
 	Paper          *PaperRow     `json:"paper,omitempty"`    // the paper it was taken in from
-	Doubts         []string      `json:"doubts,omitempty"`
-	Gap            string        `json:"gap,omitempty"` // who accepted a gap
+	Gap            string        `json:"gap,omitempty"`      // who accepted a gap
 	Reviews        []Review      `json:"reviews,omitempty"`
 	Notes          []Noted       `json:"notes,omitempty"`
 	Corrections    []Corrected   `json:"corrections,omitempty"`
@@ -83,6 +82,8 @@ type Weld struct {
 	CutWithdrawn   *Order        `json:"cut_withdrawn,omitempty"` // the last such order taken back
 	Recheck        *Order        `json:"recheck,omitempty"`       // another look that was asked for last
 	Trail          []Entry       `json:"trail,omitempty"`         // all that was said of it
+
+	Doubts []ClockDoubted `json:"doubts,omitempty"` // of the time its hold has run
 }
 
 // After is the weld after one more entry: the one fold, for the transaction,
@@ -143,7 +144,7 @@ func (w Weld) afterCurrent(e Entry, body Body) Weld {
 	case CutOut:
 		w.CutOut, w.CutWhy = &e.At, b.Why
 	case ClockDoubted:
-		w.Doubts = append(slices.Clone(w.Doubts), b.Line())
+		w.Doubts = append(slices.Clone(w.Doubts), b)
 		w = w.rebase(e, b.RanS)
 	case GapAccepted:
 		w.Gap = e.By

@@ -161,7 +161,7 @@ func sentence(env shell.Env) string {
 	if j.Row != "" {
 		where = ", " + j.Row + " row"
 	}
-	if logbook.IsCovered(env.Site, j) {
+	if _, under := env.Site.Under(j); under {
 		where += ", covered: dig it up"
 	}
 	return fmt.Sprintf("Next: %s, %s%s: key 1.", j.Label, logbook.Clean(j.Fitting), where)
@@ -341,7 +341,7 @@ func timeLeft(env shell.Env, j logbook.Joint) string {
 func lacks(env shell.Env, j logbook.Joint) string {
 	id := j.Stands
 	if id == "" {
-		if j.Open() && logbook.IsCovered(env.Site, j) {
+		if _, under := env.Site.Under(j); under && j.Open() {
 			return "covered"
 		}
 		return ""

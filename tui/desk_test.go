@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"coolhold/logbook"
+	"coolhold/logbook/audit"
 )
 
 // foreman opens the day before on a laptop with the worked example.
@@ -418,7 +419,12 @@ func TestTheDeskInEveryWindow(t *testing.T) {
 // What changed in a day after it was signed stands behind the signature.
 func TestASignedDayThatChanged(t *testing.T) {
 	log := exampleAt(t, monday)
-	log.does(t, func(h logbook.Head) logbook.Act { return logbook.SignDay(h, logbook.DaySigned{Day: "2026-03-08"}) })
+	log.does(t, func(h logbook.Head) logbook.Act {
+		return func(r logbook.Reader) ([]logbook.Draft, error) {
+			fails := audit.Run(r, h.Site, h.At, h.At).OpenFails("2026-03-08")
+			return audit.SignDay(h, h.At, "2026-03-08", audit.Seen(fails, []string{"disturbed:KM-0008"}))(r)
+		}
+	})
 	d := drive(t, log, monday, 80, 24)
 	d.keys("9", "1")
 	d.sees("signed by ")

@@ -169,7 +169,7 @@ func releaseText(id string) func(shell.Env) []string {
 			lines = []string{"The hold runs: " + shell.Clock(left) + " left. Leave it alone. Holding longer is harmless."}
 		}
 		if n := len(w.Doubts); n > 0 {
-			lines = append(lines, logbook.Clean(w.Doubts[n-1]))
+			lines = append(lines, logbook.Clean(w.Doubts[n-1].Line()))
 		}
 		return lines
 	}

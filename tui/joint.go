@@ -129,7 +129,7 @@ func (s joint) View(env shell.Env) string {
 	if where := jointPlace(j); where != "" {
 		lines = append(lines, widget.Cut(" "+where, env.W))
 	}
-	if j.Open() && logbook.IsCovered(env.Site, j) {
+	if _, under := env.Site.Under(j); under && j.Open() {
 		lines = append(lines, env.Style.Warn(widget.Cut(" Covered while open: dig it up first. "+logbook.Clean(logbook.SectionOf(j))+" is said to be covered.", env.W)))
 	}
 	lines = append(lines, "")

@@ -59,7 +59,11 @@ func TestTheRowsOfALoss(t *testing.T) {
 // the word.
 func TestACoveredJointIsOfferedLast(t *testing.T) {
 	log := exampleAt(t, monday)
-	log.does(t, func(h logbook.Head) logbook.Act { return logbook.CoverPart(h, "run A/FG", []string{"E1"}) })
+	log.does(t, func(h logbook.Head) logbook.Act {
+		return func(logbook.Reader) ([]logbook.Draft, error) {
+			return []logbook.Draft{{ID: h.ID, At: h.At, By: h.By, Site: h.Site, Body: logbook.Covered{Part: "run A/FG", Missing: []string{"E1"}}}}, nil
+		}
+	})
 	d := drive(t, log, monday, 120, 40)
 	row := func(label string) string {
 		for _, l := range strings.Split(d.frame(), "\n") {

@@ -30,7 +30,7 @@ var arrows = map[string][]string{
 	"coolhold/logbook/paper/a4":        {"logbook/paper", "logbook/paper/page"},
 	"coolhold/logbook/labels":          {"fusion", "logbook"},
 	"coolhold/logbook/labels/a4":       {"logbook/labels", "logbook/paper/page"},
-	"coolhold/logbook/history":         {"logbook"},
+	"coolhold/logbook/history":         {"logbook", "logbook/audit"},
 	"coolhold/logbook/chart":           {"logbook", "logbook/audit"},
 	"coolhold/logbook/kit":             {"fusion", "logbook/toml"},
 	"coolhold/logbook/ready":           {"fusion", "logbook", "logbook/kit"},
@@ -41,7 +41,7 @@ var arrows = map[string][]string{
 	"coolhold/tui/desk":                {"fusion", "logbook", "logbook/audit", "logbook/chart", "logbook/history", "tui/form", "tui/shell", "tui/widget"},
 	"coolhold/tui":                     {"fusion", "logbook", "logbook/audit", "logbook/chart", "logbook/labels", "logbook/plan", "logbook/ready", "logbook/register", "tui/desk", "tui/form", "tui/shell", "tui/walk", "tui/widget"},
 	"coolhold/cmd/coolhold/early":      {},
-	"coolhold/cmd/coolhold/example":    {"fusion", "logbook"},
+	"coolhold/cmd/coolhold/example":    {"fusion", "logbook", "logbook/audit"},
 
 	"coolhold/logbook/register/pdf":  {"logbook", "logbook/audit", "logbook/chart", "logbook/paper/page", "logbook/register"},
 	"coolhold/logbook/register/xlsx": {"logbook/register"},

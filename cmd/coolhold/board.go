@@ -76,8 +76,10 @@ func screens(e edges, path, site, theme string) tui.Options {
 				l, _, err := openSite(e, h, path, tag, plan, tables)
 				return shown.take(l, err)
 			},
-			TakeTable: func(h logbook.Head, file string) (shell.Log, error) { return takeTable(h, shown.file(), file) },
-			OpenLog:   func(file string) (shell.Log, error) { return shown.take(openLog(file)) },
+			TakeTable: func(h logbook.Head, file string) (shell.Log, error) {
+				return logOf(takeInto(shown.file(), h.Site, h, file, loadTable, logbook.TakeTable))
+			},
+			OpenLog: func(file string) (shell.Log, error) { return shown.take(openLog(file)) },
 			WriteRegister: func(log shell.Log, site string) (string, error) {
 				files, err := writeRegisterFiles(e, log.Path(), site)
 				return "the register is in " + strings.Join(files, " and "), err
@@ -89,9 +91,19 @@ func screens(e edges, path, site, theme string) tui.Options {
 			SealDay: func(h logbook.Head, log shell.Log, day string) (string, error) {
 				return sealShort(e, log.Path(), h, day)
 			},
-			TakeKit: func(h logbook.Head, file string) (shell.Log, error) { return takeKit(h, shown.file(), file) },
+			TakeKit: func(h logbook.Head, file string) (shell.Log, error) {
+				return logOf(takeInto(shown.file(), h.Site, h, file, loadKit, logbook.TakeKit))
+			},
 		},
 	}
+}
+
+// logOf is the log that was written to, for a screen.
+func logOf(done written, err error) (shell.Log, error) {
+	if err != nil {
+		return nil, err
+	}
+	return done.log, nil
 }
 
 // sealShort seals a log after a day was signed and says so in one line of a narrow

@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -63,20 +62,10 @@ func (o codesFlags) on(e edges) (reading, logbook.Site, error) {
 	return r, s, err
 }
 
-// store runs an act on the site as it is found in the log.
+// store runs an act on the site and says how many entries it wrote.
 func (o codesFlags) store(e edges, act func(logbook.Head) logbook.Act) (int, error) {
-	_, s, err := o.on(e)
-	if err != nil {
-		return 0, err
-	}
-	l, err := openLog(logPath(e, o.log))
-	if err != nil {
-		return 0, err
-	}
-	h := head(e, o.by)
-	h.Site = s.ID
-	entries, err := l.Append(context.Background(), act(h))
-	return len(entries), acted(err)
+	done, err := deedOn(logPath(e, o.log), o.site, head(e, o.by)).write(just(act))
+	return len(done.entries), err
 }
 
 // codeJSON is one code for other programs.

@@ -94,19 +94,21 @@ func printCovers(w io.Writer, all []audit.Covering) {
 	}
 }
 
-// covered records that a section was covered, with what is missing in it now.
+// covered records that a section was covered, its name in upper and lower case
+// alike, as it stands now.
 func covered(s scene, part string, allTheSame bool) (logbook.Act, error) {
 	var names []string
-	for _, p := range logbook.Sections(s.book, s.site.ID) {
+	for _, p := range logbook.Sections(s, s.site.ID) {
 		names = append(names, p.Name)
 		if !strings.EqualFold(p.Name, part) {
 			continue
 		}
-		c := audit.CoveringOf(s.book, s.audit(), p)
+		c := audit.CoveringOf(s, s.audit(), p)
+		act := audit.CoverPart(s.head, s.beat, c, allTheSame)
 		if c.Lacking() && !allTheSame {
-			return nil, exitWith(exitRefused, fmt.Errorf("%s: not recorded: %s; if it was covered, --all-the-same records it and names them", p.Name, c.Lacks()))
+			return hinted(act, "if it was covered, --all-the-same records it and names them"), nil
 		}
-		return logbook.CoverPart(s.head, p.Name, c.Labels()), nil
+		return act, nil
 	}
 	return nil, exitWith(exitFindings, fmt.Errorf("no section %q on %s; it has %s", part, s.site.ID, strings.Join(names, ", ")))
 }

@@ -73,7 +73,7 @@ func deliverNew(base string, made map[string][]byte) ([]string, error) {
 	for _, ending := range slices.Sorted(maps.Keys(made)) {
 		file := name + "." + ending
 		if err := whole.New(file, whole.Bytes(made[ending], 0o644)); err != nil {
-			return files, written(file, err)
+			return files, saved(file, err)
 		}
 		files = append(files, file)
 	}

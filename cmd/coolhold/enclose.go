@@ -37,19 +37,19 @@ with the register. A second run for the same content changes nothing.`,
 			if err != nil {
 				return err
 			}
-			s, err := appendTo(logPath(e, log), site, head(e, by), func(r logbook.Reader, h logbook.Head, s logbook.Site) (logbook.Act, error) {
+			done, err := deedOn(logPath(e, log), site, head(e, by)).write(func(s scene) (logbook.Act, error) {
 				if joint == "" {
-					return logbook.Enclose(h, weld, "", b), nil
+					return logbook.Enclose(s.head, weld, "", b), nil
 				}
-				j, err := jointOf(r, s, joint)
-				return logbook.Enclose(h, "", j.Label, b), err
+				j, err := jointOf(s, s.site, joint)
+				return logbook.Enclose(s.head, "", j.Label, b), err
 			})
 			if errors.Is(err, logbook.ErrExists) {
-				fmt.Fprintf(cmd.OutOrStdout(), "%s: %s with this content is there already; nothing was changed\n", s.ID, logbook.Clean(b.File))
+				fmt.Fprintf(cmd.OutOrStdout(), "%s: %s with this content is there already; nothing was changed\n", done.site.ID, logbook.Clean(b.File))
 				return nil
 			}
 			if err == nil {
-				fmt.Fprintf(cmd.OutOrStdout(), "%s: %s\n", s.ID, logbook.Clean(b.Line()))
+				fmt.Fprintf(cmd.OutOrStdout(), "%s: %s\n", done.site.ID, logbook.Clean(b.Line()))
 			}
 			return err
 		},

@@ -2,14 +2,11 @@ package main
 
 import (
 	"fmt"
-	"io"
 	"strings"
 
 	"github.com/spf13/cobra"
 
-	"coolhold/fusion"
 	"coolhold/logbook"
-	"coolhold/logbook/audit"
 )
 
 // said is what the foreman's verbs have in common: who says it and why, of
@@ -38,20 +35,9 @@ func (f said) named(cmd *cobra.Command) error {
 	return nil
 }
 
-// A scene is what an act of the foreman is decided on, inside the transaction
-// that stores it.
-type scene struct {
-	book *logbook.Book
-	site logbook.Site
-	head logbook.Head
-	beat fusion.Stamp
-}
-
-func (s scene) audit() audit.Result { return audit.Run(s.book, s.site.ID, s.head.At, s.beat) }
-
 // weld finds a weld by its number, in upper and lower case alike.
 func (s scene) weld(id string) (logbook.Weld, error) {
-	for _, w := range s.book.Welds(s.site.ID) {
+	for _, w := range s.Welds(s.site.ID) {
 		if strings.EqualFold(w.ID, id) {
 			return w, nil
 		}
@@ -59,44 +45,18 @@ func (s scene) weld(id string) (logbook.Weld, error) {
 	return logbook.Weld{}, exitWith(exitFindings, fmt.Errorf("no weld %q on %s", id, s.site.ID))
 }
 
-// store stores an act that is decided on the records as they stand, and gives
-// what it wrote.
-func (f said) store(e edges, decide func(scene) (logbook.Act, error)) (s logbook.Site, wrote []logbook.Draft, err error) {
-	path := logPath(e, f.log)
-	l, err := openLog(path)
-	if err != nil {
-		return s, nil, err
-	}
-	beat, err := l.LastBeat()
-	if err != nil {
-		return s, nil, exitWith(exitLog, err)
-	}
-	s, err = appendTo(path, f.site, head(e, strings.TrimSpace(f.by)), func(r logbook.Reader, h logbook.Head, s logbook.Site) (logbook.Act, error) {
-		act, err := decide(scene{logbook.Load(r, s.ID), s, h, beat})
-		if err != nil {
-			return nil, err
-		}
-		return func(r logbook.Reader) (drafts []logbook.Draft, err error) {
-			wrote, err = act(r)
-			return wrote, err
-		}, nil
-	})
-	return s, wrote, err
+// deed is what is said, on the log and site that it is said of.
+func (f said) deed(e edges) deed {
+	return deedOn(logPath(e, f.log), f.site, head(e, strings.TrimSpace(f.by)))
 }
 
 // put stores an act and prints each entry that it wrote.
 func (f said) put(e edges, cmd *cobra.Command, decide func(scene) (logbook.Act, error)) error {
-	s, wrote, err := f.store(e, decide)
+	done, err := f.deed(e).write(decide)
 	if err == nil {
-		printWrote(cmd.OutOrStdout(), s, wrote)
+		done.print(cmd.OutOrStdout())
 	}
 	return err
-}
-
-func printWrote(w io.Writer, s logbook.Site, wrote []logbook.Draft) {
-	for _, d := range wrote {
-		fmt.Fprintf(w, "%s: %s\n", strings.TrimSpace(s.ID+" "+d.Weld), logbook.Clean(d.Body.Line()))
-	}
 }
 
 // onWeld is a verb that says one thing of one weld.

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -12,7 +11,6 @@ import (
 
 	"coolhold/logbook"
 	"coolhold/logbook/paper"
-	"coolhold/logbook/store"
 )
 
 func newHappened(e edges) *cobra.Command {
@@ -55,23 +53,23 @@ closes is printed.`,
 			}
 			var open, closed []logbook.Event
 			var label string
-			s, err := appendTo(logPath(e, log), site, h, func(r logbook.Reader, h logbook.Head, s logbook.Site) (logbook.Act, error) {
+			done, err := deedOn(logPath(e, log), site, h).write(func(s scene) (logbook.Act, error) {
 				var err error
-				if label, err = partOf(r, s, joint, &b); err != nil {
+				if label, err = partOf(s, s.site, joint, &b); err != nil {
 					return nil, err
 				}
-				if recorded(s, label, b) {
+				if recorded(s.site, label, b) {
 					return nil, logbook.ErrExists
 				}
-				open, closed = logbook.OpenLosses(r, s), logbook.ClosedBy(r, s, label, b)
-				return logbook.Happen(h, label, b), nil
+				open, closed = logbook.OpenLosses(s, s.site), logbook.ClosedBy(s, s.site, label, b)
+				return logbook.Happen(s.head, label, b), nil
 			})
 			if errors.Is(err, logbook.ErrExists) {
-				fmt.Fprintf(cmd.OutOrStdout(), "%s: this is recorded already, word for word; nothing was changed\n", s.ID)
+				fmt.Fprintf(cmd.OutOrStdout(), "%s: this is recorded already, word for word; nothing was changed\n", done.site.ID)
 				return nil
 			}
 			if err == nil {
-				printHappened(cmd.OutOrStdout(), s, label, b, open, closed)
+				printHappened(cmd.OutOrStdout(), done.site, label, b, open, closed)
 			}
 			return err
 		},
@@ -145,35 +143,4 @@ func partOf(r logbook.Reader, s logbook.Site, joint string, b *logbook.Happened)
 	}
 	j, err := jointOf(r, s, joint)
 	return j.Label, err
-}
-
-// appendTo writes an act on a site of a log. decide sees the site and gives the
-// act.
-func appendTo(path, site string, h logbook.Head, decide func(logbook.Reader, logbook.Head, logbook.Site) (logbook.Act, error)) (logbook.Site, error) {
-	l, err := openLog(path)
-	if err != nil {
-		return logbook.Site{}, err
-	}
-	s, err := siteIn(l, site)
-	if err != nil {
-		return s, err
-	}
-	h.Site = s.ID
-	_, err = l.Append(context.Background(), func(r logbook.Reader) ([]logbook.Draft, error) {
-		act, err := decide(r, h, s)
-		if err != nil {
-			return nil, err
-		}
-		return act(r)
-	})
-	return s, acted(err)
-}
-
-// siteIn is the site of a log that a verb writes to.
-func siteIn(l *store.Log, name string) (s logbook.Site, err error) {
-	err = l.View(context.Background(), func(r logbook.Reader) error {
-		s, err = pickSite(r, name)
-		return err
-	})
-	return s, acted(err)
 }

@@ -9,7 +9,6 @@ import (
 	"coolhold/logbook"
 	"coolhold/logbook/kit"
 	"coolhold/logbook/ready"
-	"coolhold/tui/shell"
 )
 
 func newReady(e edges) *cobra.Command {
@@ -141,23 +140,11 @@ them. The newest kit of a site counts; coolhold ready compares with it.`,
 			if by == "" {
 				return usage("nobody declares this kit; name somebody with --by")
 			}
-			if _, err := loadKit(args[0]); err != nil {
-				return err
-			}
-			h := head(e, by)
-			r, err := readLog(e, log, site, "")
+			done, err := takeInto(logPath(e, log), site, head(e, by), args[0], loadKit, logbook.TakeKit)
 			if err != nil {
 				return err
 			}
-			s, err := pickSite(r.book, site)
-			if err != nil {
-				return err
-			}
-			h.Site = s.ID
-			if _, err := takeKit(h, logPath(e, log), args[0]); err != nil {
-				return err
-			}
-			_, err = fmt.Fprintf(cmd.OutOrStdout(), "%s: kit %s taken; see what is short: coolhold ready\n", s.ID, args[0])
+			_, err = fmt.Fprintf(cmd.OutOrStdout(), "%s: kit %s taken; see what is short: coolhold ready\n", done.site.ID, args[0])
 			return err
 		},
 	}
@@ -165,8 +152,4 @@ them. The newest kit of a site counts; coolhold ready compares with it.`,
 	cmd.Flags().StringVar(&site, "site", "", "the `site`, where the log has several")
 	cmd.Flags().StringVar(&by, "by", "", "the `name` of who declares it")
 	return cmd
-}
-
-func takeKit(h logbook.Head, path, name string) (shell.Log, error) {
-	return takeInto(h, path, name, loadKit, logbook.TakeKit)
 }

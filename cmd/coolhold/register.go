@@ -194,11 +194,11 @@ func deliver(w io.Writer, file string, data []byte) error {
 		_, err := w.Write(data)
 		return err
 	}
-	return written(file, whole.Replace(file, whole.Bytes(data, 0o644)))
+	return saved(file, whole.Replace(file, whole.Bytes(data, 0o644)))
 }
 
 // written says of a file that it was not, where that is so.
-func written(file string, err error) error {
+func saved(file string, err error) error {
 	if err == nil || errors.Is(err, whole.ErrUnsynced) {
 		return err
 	}

@@ -42,9 +42,9 @@ answers stay in the log.`,
 			return f.put(e, cmd, func(s scene) (logbook.Act, error) {
 				found, err := s.finding(args[0], weld)
 				if withdraw {
-					return audit.Withdraw(s.head, found, f.why), err
+					return audit.Withdraw(s.head, s.beat, found.Judged(), f.why), err
 				}
-				return audit.Accept(s.head, found, f.why), err
+				return audit.Accept(s.head, s.beat, found.Judged(), f.why), err
 			})
 		},
 	}

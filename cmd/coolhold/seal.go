@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"context"
 	"errors"
 	"fmt"
 	"slices"
@@ -223,12 +222,13 @@ const sealTries = 5
 func sealNow(e edges, path string, h logbook.Head, day string) (b logbook.Sealed, err error) {
 	l, err := openLog(path)
 	if err != nil {
-		return b, err
+		return b, err // before a key is made for it
 	}
 	k, err := laptopKey(e)
 	if err != nil {
 		return b, err
 	}
+	d := deed{path: path, whole: true, head: h, open: func(string) (*store.Log, error) { return l, nil }}
 	for range sealTries {
 		var r store.Report
 		if r, err = sound(path, k); err != nil {
@@ -237,8 +237,8 @@ func sealNow(e edges, path string, h logbook.Head, day string) (b logbook.Sealed
 		if b, err = sealed(r, h, day, k); err != nil {
 			return b, err
 		}
-		if _, err = l.Append(context.Background(), onTree(r, logbook.SealLog(h, b))); !errors.Is(err, errMoved) {
-			return b, acted(err)
+		if _, err = d.write(func(s scene) (logbook.Act, error) { return onTree(r, logbook.SealLog(s.head, b)), nil }); !errors.Is(err, errMoved) {
+			return b, err
 		}
 	}
 	return b, exitWith(exitLog, fmt.Errorf("%s: not sealed: %w; try again when the other program rests", path, err))

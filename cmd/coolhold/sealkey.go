@@ -60,7 +60,7 @@ func newKey(e edges, path, name string) (seal.Key, error) {
 		return seal.Key{}, usage("%s is not written: a file of that name is there already; give another name: %w", path, fs.ErrExist)
 	}
 	if err != nil {
-		return seal.Key{}, exitWith(exitInput, written(path, err))
+		return seal.Key{}, exitWith(exitInput, saved(path, err))
 	}
 	return k, nil
 }

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"io"
 	"slices"
@@ -52,22 +51,27 @@ Then the log is sealed, as coolhold seal does.`,
 	return cmd
 }
 
-func signDay(e edges, cmd *cobra.Command, f said, day string, seen []string) error {
+func signDay(e edges, cmd *cobra.Command, f said, day string, keys []string) error {
 	var list strings.Builder
-	s, wrote, err := f.store(e, func(s scene) (logbook.Act, error) {
+	done, err := f.deed(e).write(func(s scene) (logbook.Act, error) {
 		list.Reset()
 		res := s.audit()
 		fails := res.OpenFails(day)
-		printDayToSign(&list, res, day, fails, seen)
-		return logbook.SignDay(s.head, res.Closing(day)), allSeen(fails, day, seen)
+		seen := audit.Seen(fails, keys)
+		printDayToSign(&list, res, day, seen)
+		act := audit.SignDay(s.head, s.beat, day, seen)
+		if slices.ContainsFunc(fails, func(f audit.OpenFail) bool { return !f.SeenIn(seen) }) {
+			act = hinted(act, "read each and give --seen KEY")
+		}
+		return act, nil
 	})
 	fmt.Fprint(cmd.OutOrStdout(), list.String())
 	if err != nil {
 		return err
 	}
-	printWrote(cmd.OutOrStdout(), s, wrote)
+	done.print(cmd.OutOrStdout())
 	h := head(e, strings.TrimSpace(f.by))
-	h.Site = s.ID
+	h.Site = done.site.ID
 	line, err := sealDay(e, logPath(e, f.log), h, day)
 	if err != nil {
 		return fmt.Errorf("the day is signed, and the log is not sealed: %w; coolhold seal does it", err)
@@ -77,41 +81,22 @@ func signDay(e edges, cmd *cobra.Command, f said, day string, seen []string) err
 }
 
 // printDayToSign lists what a person must have seen who signs a day.
-func printDayToSign(w io.Writer, res audit.Result, day string, fails []audit.OpenFail, seen []string) {
+func printDayToSign(w io.Writer, res audit.Result, day string, seen []logbook.Judged) {
 	fmt.Fprintf(w, "%s: %s\n", day, res.Tally(res.WeldsOn(day, day)))
 	if s, signed := res.SinceSigned(day); signed && s.Any() {
 		fmt.Fprintf(w, "signed by %s, %s\n", logbook.Clean(s.Signed.By), logbook.Clean(s.Line()))
 	}
-	for _, f := range fails {
+	for _, f := range res.OpenFails(day) {
 		var says []string
 		for _, found := range f {
 			says = append(says, found.Says)
 		}
 		fmt.Fprintf(w, "fail   %s; %s\n", logbook.Clean(strings.Join(says, "; ")), logbook.Clean(f[0].Do))
 		word := "--seen"
-		if isSeen(f, seen) {
+		if f.SeenIn(seen) {
 			word = "seen:"
 		}
 		fmt.Fprintf(w, "       %s %s\n", word, logbook.Clean(f[0].Key))
 	}
-	fmt.Fprintf(w, "%s open; signing settles nothing\n", count(res.Closing(day).Open, "other finding"))
-}
-
-func isSeen(f audit.OpenFail, seen []string) bool {
-	return slices.ContainsFunc(f, func(found audit.Finding) bool { return slices.Contains(seen, found.Key) })
-}
-
-// allSeen wants each open fail acknowledged, and nothing acknowledged that is
-// none: it may have been another that was read.
-func allSeen(fails []audit.OpenFail, day string, seen []string) error {
-	for _, key := range seen {
-		if !slices.ContainsFunc(fails, func(f audit.OpenFail) bool { return isSeen(f, []string{key}) }) {
-			return exitWith(exitFindings, fmt.Errorf("not signed: no open fail of %s or before has the key %q", day, key))
-		}
-	}
-	left := slices.DeleteFunc(slices.Clone(fails), func(f audit.OpenFail) bool { return isSeen(f, seen) })
-	if len(left) > 0 {
-		return exitWith(exitRefused, errors.New("not signed: "+count(len(left), "open fail")+" to be seen first; read each and give --seen KEY"))
-	}
-	return nil
+	fmt.Fprintf(w, "%s open; signing settles nothing\n", count(res.Others(day), "other finding"))
 }

@@ -9,7 +9,6 @@ import (
 
 	"coolhold/logbook"
 	"coolhold/logbook/store"
-	"coolhold/tui/shell"
 )
 
 func newSite(e edges) *cobra.Command {
@@ -79,15 +78,12 @@ func openSite(e edges, h logbook.Head, path, tag, plan string, tables []string) 
 	if _, err := act(logbook.NewBook("", 1)); err != nil { // before a log is made for it
 		return nil, "", acted(err)
 	}
-	l, err := openOrCreate(e, path, tag)
+	d := deed{path: path, whole: true, head: h, open: func(path string) (*store.Log, error) { return openOrCreate(e, path, tag) }}
+	done, err := d.write(func(scene) (logbook.Act, error) { return act, nil })
 	if err != nil {
 		return nil, "", err
 	}
-	entries, err := l.Append(context.Background(), act)
-	if err != nil {
-		return nil, "", acted(err)
-	}
-	return l, entries[0].Site, nil
+	return done.log, done.entries[0].Site, nil
 }
 
 func takeFile(name string) (logbook.File, error) {
@@ -108,20 +104,11 @@ before the same row of an older table. Like every table it must be read back.`,
 			if table == "" {
 				return usage("no table given; write coolhold site %s", cmd.Use)
 			}
-			h := head(e, "")
-			r, err := readLog(e, log, site, "")
+			done, err := takeInto(logPath(e, log), site, head(e, ""), table, loadTable, logbook.TakeTable)
 			if err != nil {
 				return err
 			}
-			s, err := pickSite(r.book, site)
-			if err != nil {
-				return err
-			}
-			h.Site = s.ID
-			if _, err := takeTable(h, logPath(e, log), table); err != nil {
-				return err
-			}
-			fmt.Fprintf(cmd.OutOrStdout(), "%s: table %s taken; read it back on the board (key 5)\n", s.ID, table)
+			fmt.Fprintf(cmd.OutOrStdout(), "%s: table %s taken; read it back on the board (key 5)\n", done.site.ID, table)
 			return nil
 		},
 	}
@@ -131,24 +118,15 @@ before the same row of an older table. Like every table it must be read back.`,
 	return cmd
 }
 
-func takeTable(h logbook.Head, path, table string) (shell.Log, error) {
-	return takeInto(h, path, table, loadTable, logbook.TakeTable)
-}
-
 // takeInto takes a file into a log. It is read before the log is touched, so
 // that bad input changes nothing.
-func takeInto[T any](h logbook.Head, path, name string, load func(string) (T, error), act func(logbook.Head, logbook.File) logbook.Act) (shell.Log, error) {
+func takeInto[T any](path, site string, h logbook.Head, name string, load func(string) (T, error), act func(logbook.Head, logbook.File) logbook.Act) (written, error) {
 	if _, err := load(name); err != nil {
-		return nil, err
+		return written{}, err
 	}
 	f, err := takeFile(name)
 	if err != nil {
-		return nil, err
+		return written{}, err
 	}
-	l, err := openLog(path)
-	if err != nil {
-		return nil, err
-	}
-	_, err = l.Append(context.Background(), act(h, f))
-	return l, acted(err)
+	return deedOn(path, site, h).write(just(func(h logbook.Head) logbook.Act { return act(h, f) }))
 }

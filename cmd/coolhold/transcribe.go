@@ -2,7 +2,6 @@ package main
 
 import (
 	"cmp"
-	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -17,7 +16,6 @@ import (
 	"coolhold/logbook"
 	"coolhold/logbook/fault"
 	"coolhold/logbook/paper"
-	"coolhold/logbook/store"
 )
 
 func newTranscribe(e edges) *cobra.Command {
@@ -85,28 +83,30 @@ func (t transcription) run(e edges, w io.Writer) error {
 	}
 	h := head(e, t.by)
 	lines, faults := paper.Parse(data, zoneOf(h.At))
-	l, err := openLog(logPath(e, t.log))
-	if err != nil {
+	var rows logbook.RowFaults
+	done, err := deedOn(logPath(e, t.log), t.site, h).write(func(s scene) (logbook.Act, error) {
+		act := logbook.Transcribe(s.head, t.welds(lines))
+		if len(faults) == 0 {
+			return act, nil
+		}
+		_, err := act(s) // all faults of a sheet come at once
+		errors.As(err, &rows)
+		return nil, errFaults
+	})
+	switch found, is := logbook.AsRowFaults(err); {
+	case errors.Is(err, errFaults):
+		return t.refuse(w, append(faults, asFaults(placed(rows, lines))...))
+	case is:
+		return t.refuse(w, asFaults(found))
+	case err != nil:
 		return err
 	}
-	site, err := siteIn(l, t.site)
-	if err != nil {
-		return err
-	}
-	h.Site = site.ID
-	if len(faults) > 0 {
-		return t.refuse(w, append(faults, t.against(l, h, lines)...))
-	}
-	entries, err := l.Append(context.Background(), logbook.Transcribe(h, t.welds(lines)))
-	if rows, is := logbook.AsRowFaults(err); is {
-		return t.refuse(w, asFaults(rows))
-	}
-	if err != nil {
-		return acted(err)
-	}
-	t.report(w, entries, len(lines))
+	t.report(w, done.entries, len(lines))
 	return nil
 }
+
+// errFaults: the sheet has faults of its own, so nothing of it is stored.
+var errFaults = errors.New("the sheet has faults")
 
 func (t transcription) welds(lines []paper.Line) []logbook.LateWeld {
 	var welds []logbook.LateWeld
@@ -118,21 +118,13 @@ func (t transcription) welds(lines []paper.Line) []logbook.LateWeld {
 	return welds
 }
 
-// against is what else is wrong when the rows are held against the log, so
-// that all faults of a sheet come at once. Nothing is written.
-func (t transcription) against(l *store.Log, h logbook.Head, lines []paper.Line) fault.List {
-	var rows logbook.RowFaults
-	_ = l.View(context.Background(), func(r logbook.Reader) error {
-		_, err := logbook.Transcribe(h, t.welds(lines))(r)
-		errors.As(err, &rows)
-		return nil
-	})
+// placed are the faults of the rows of which at least the joint could be read.
+func placed(rows logbook.RowFaults, lines []paper.Line) logbook.RowFaults {
 	unread := map[int]bool{}
 	for _, l := range lines {
 		unread[l.No] = !l.Placed()
 	}
-	rows = slices.DeleteFunc(rows, func(f logbook.RowFault) bool { return unread[f.Line] && f.Field != "joint" })
-	return asFaults(rows)
+	return slices.DeleteFunc(rows, func(f logbook.RowFault) bool { return unread[f.Line] && f.Field != "joint" })
 }
 
 func asFaults(rows logbook.RowFaults) fault.List {

@@ -9,30 +9,42 @@ import (
 	"coolhold/logbook"
 )
 
-func indicator(state string) func(Case) string {
-	return func(c Case) string {
-		for _, l := range c.Weld.Looks {
-			if slices.Contains(l.Indicators, state) {
-				return fmt.Sprintf("%s: indicator %s %s", c.Weld.ID, state, l.When)
-			}
-		}
-		return ""
-	}
+// A sight is what was seen of a weld and at which look.
+type sight struct {
+	When       string   `json:"when"`
+	Indicators []string `json:"indicators,omitempty"` // of all sides, where it is about them
 }
 
-func seen(what string, is func(logbook.Look) bool) func(Case) string {
-	return func(c Case) string {
-		for _, l := range c.Weld.Looks {
-			if is(l.Look) {
-				return fmt.Sprintf("%s: %s %s", c.Weld.ID, what, l.When)
+func indicator(state string) Check {
+	return check(
+		func(c Case) (sight, bool) {
+			for _, l := range c.Weld.Looks {
+				if slices.Contains(l.Indicators, state) {
+					return sight{l.When, l.Indicators}, true
+				}
 			}
-		}
-		return ""
-	}
+			return sight{}, false
+		},
+		func(weld string, f sight) string { return fmt.Sprintf("%s: indicator %s %s", weld, state, f.When) },
+	)
+}
+
+func seen(what string, is func(logbook.Look) bool) Check {
+	return check(
+		func(c Case) (sight, bool) {
+			for _, l := range c.Weld.Looks {
+				if is(l.Look) {
+					return sight{When: l.When}, true
+				}
+			}
+			return sight{}, false
+		},
+		func(weld string, f sight) string { return fmt.Sprintf("%s: %s %s", weld, what, f.When) },
+	)
 }
 
 // notSeen asks what the last look that could have seen it saw.
-func notSeen(c Case) string {
+func notSeen(c Case) (items []string, found bool) {
 	last := map[string]string{}
 	var order []string
 	note := func(item, v string) {
@@ -53,138 +65,144 @@ func notSeen(c Case) string {
 		note("melt", l.Melt)
 		note("wire", l.Wire)
 		note("marks", l.Marks)
-		note("straightness", l.Straight)
+		note("straight", l.Straight)
 	}
-	var items []string
 	for _, item := range order {
 		if last[item] == logbook.Unseen {
 			items = append(items, item)
 		}
 	}
-	if len(items) == 0 {
-		return ""
-	}
-	return fmt.Sprintf("%s: not seen: %s", c.Weld.ID, strings.Join(items, ", "))
+	return items, len(items) > 0
 }
 
-func disturbed(c Case) string {
-	if d := c.Weld.Disturbed; d != nil && d.Early {
-		return fmt.Sprintf("%s: %s", c.Weld.ID, d.Line())
+func notSeenSays(weld string, items []string) string {
+	items = slices.Clone(items)
+	for i := range items {
+		if items[i] == "straight" {
+			items[i] = "straightness"
+		}
 	}
-	return ""
+	return fmt.Sprintf("%s: not seen: %s", weld, strings.Join(items, ", "))
 }
 
-func releasedEarly(c Case) string {
+func disturbed(c Case) (logbook.Disturbed, bool) {
+	if c.Weld.Disturbed == nil {
+		return logbook.Disturbed{}, false
+	}
+	return *c.Weld.Disturbed, c.Weld.Disturbed.Early
+}
+
+func disturbedSays(weld string, f logbook.Disturbed) string { return weld + ": " + f.Line() }
+
+// A heldFor is how long a joint was held and how long its table asks for.
+type heldFor struct {
+	Ran        time.Duration `json:"ran_ns"`
+	CoolingMin int           `json:"cooling_min"`
+	AtMost     bool          `json:"at_most,omitempty"` // nobody wrote down when the fusion ended
+}
+
+func releasedEarly(c Case) (heldFor, bool) {
 	w := c.Weld
 	if w.LateWhy == "" || w.Released == nil || w.ReleasedStated == nil || w.Settings == nil {
-		return ""
+		return heldFor{}, false
 	}
-	ended, about := firstEnd(w)
-	if ran := w.ReleasedStated.Sub(ended); ran.Minutes() < float64(w.Settings.CoolingMin) {
-		return fmt.Sprintf("%s was released %s%.0f min after fusion, its cooling time is %d min", w.ID, about, ran.Minutes(), w.Settings.CoolingMin)
+	ended, atMost := firstEnd(w)
+	f := heldFor{w.ReleasedStated.Sub(ended), w.Settings.CoolingMin, atMost}
+	return f, f.Ran.Minutes() < float64(f.CoolingMin)
+}
+
+func releasedSays(weld string, f heldFor) string {
+	about := ""
+	if f.AtMost {
+		about = "at most "
 	}
-	return ""
+	return fmt.Sprintf("%s was released %s%.0f min after fusion, its cooling time is %d min", weld, about, f.Ran.Minutes(), f.CoolingMin)
 }
 
 // firstEnd is when the fusion of a weld entered later ended. Where nobody
 // wrote that down it is the earliest end there can be, its start and the
-// seconds set, and what follows from it is "at most".
-func firstEnd(w logbook.Weld) (at time.Time, about string) {
+// seconds set, and what follows from it is the most.
+func firstEnd(w logbook.Weld) (at time.Time, atMost bool) {
 	if at, _ = w.EndedAt(); w.EndedStated != nil || w.StartedStated == nil {
-		return at, ""
+		return at, false
 	}
-	return w.StartedStated.Add(time.Duration(w.Settings.SecondsShown) * time.Second), "at most "
+	return w.StartedStated.Add(time.Duration(w.Settings.SecondsShown) * time.Second), true
 }
 
-func clockDoubted(c Case) string {
-	if c.Weld.Gap == "" {
-		return ""
-	}
-	return fmt.Sprintf("%s: its hold counts a gap accepted by %s", c.Weld.ID, c.Weld.Gap)
+func clockDoubted(c Case) (ask, bool) { return ask{By: c.Weld.Gap}, c.Weld.Gap != "" }
+
+func clockSays(weld string, f ask) string {
+	return fmt.Sprintf("%s: its hold counts a gap accepted by %s", weld, f.By)
 }
 
-func heldAcrossRestart(c Case) string {
+func heldAcrossRestart(c Case) (logbook.ClockDoubted, bool) {
 	if len(c.Weld.Doubts) == 0 {
-		return ""
+		return logbook.ClockDoubted{}, false
 	}
-	return c.Weld.ID + ": " + c.Weld.Doubts[len(c.Weld.Doubts)-1]
+	return c.Weld.Doubts[len(c.Weld.Doubts)-1], true
 }
 
-func enteredLater(c Case) string {
-	if c.Weld.LateWhy == "" || c.Weld.Paper != nil {
-		return ""
-	}
-	return fmt.Sprintf("%s was entered later (%s)", c.Weld.ID, c.Weld.LateWhy)
+func restartSays(weld string, f logbook.ClockDoubted) string { return weld + ": " + f.Line() }
+
+func enteredLater(c Case) (reason, bool) {
+	return reason{c.Weld.LateWhy}, c.Weld.LateWhy != "" && c.Weld.Paper == nil
 }
 
-func batchMissing(c Case) string {
-	var items []string
+func enteredSays(weld string, f reason) string {
+	return fmt.Sprintf("%s was entered later (%s)", weld, f.Why)
+}
+
+func batchMissing(c Case) (items []string, found bool) {
 	for _, item := range []string{logbook.ItemBatch, logbook.ItemPipeBatch} {
 		if v := c.Weld.Answers[item].V; v == "" || v == logbook.NotKnown {
 			items = append(items, item)
 		}
 	}
-	if len(items) == 0 {
-		return ""
-	}
-	return fused(c, fmt.Sprintf("%s: no %s", c.Weld.ID, strings.Join(items, ", no ")))
+	return items, c.Weld.Fused() && len(items) > 0
 }
 
-func walkOpen(c Case) string {
-	if !c.Weld.Walking() {
-		return ""
-	}
-	return fmt.Sprintf("%s: walk open since %s", c.Weld.ID, c.Weld.Begun.Local().Format("2 Jan 15:04"))
+func batchSays(weld string, items []string) string {
+	return fmt.Sprintf("%s: no %s", weld, strings.Join(items, ", no "))
 }
 
-func endUnsaid(c Case) string {
-	if !c.Weld.Fusing() {
-		return ""
-	}
-	return c.Weld.ID + ": the end of its fusion is not recorded"
+func walkOpen(c Case) (time.Time, bool) { return c.Weld.Begun.Local(), c.Weld.Walking() }
+
+func walkSays(weld string, since time.Time) string {
+	return fmt.Sprintf("%s: walk open since %s", weld, since.Format("2 Jan 15:04"))
 }
 
-func unread(c Case) string {
-	if c.Weld.Outcome != logbook.Completed || len(c.Weld.Looks) > 0 {
-		return ""
-	}
-	return c.Weld.ID + ": its indicators were not read"
+func endUnsaid(c Case) bool { return c.Weld.Fusing() }
+
+func unread(c Case) bool { return c.Weld.Outcome == logbook.Completed && len(c.Weld.Looks) == 0 }
+
+// A hold is one that nobody ended.
+type hold struct {
+	Running bool `json:"running"`
 }
 
-func unreleased(c Case) string {
-	if !c.Weld.Holding() {
-		return ""
-	}
-	if c.Weld.Hold != nil && !c.Weld.Hold.Over(c.AsOf, c.Beat) {
-		return fmt.Sprintf("%s: its hold is running", c.Weld.ID)
-	}
-	return fmt.Sprintf("%s: its hold was not ended by a release", c.Weld.ID)
+func unreleased(c Case) (hold, bool) {
+	w := c.Weld
+	return hold{w.Hold != nil && !w.Hold.Over(c.AsOf, c.Beat)}, w.Holding()
 }
 
-func roundNotDone(c Case) string {
+func unreleasedSays(weld string, f hold) string {
+	if f.Running {
+		return weld + ": its hold is running"
+	}
+	return weld + ": its hold was not ended by a release"
+}
+
+func roundNotDone(c Case) bool {
 	w := c.Weld
 	if !w.Stands() || w.Outcome != logbook.Completed || w.Disturbed != nil || c.Shift.Closed == nil {
-		return ""
+		return false
 	}
-	for _, l := range w.Looks {
-		if l.When == logbook.LookRound {
-			return ""
-		}
-	}
-	return w.ID + ": the last round did not reach it"
+	return !slices.ContainsFunc(w.Looks, func(l logbook.Seen) bool { return l.When == logbook.LookRound })
 }
 
-func shiftOpen(c Case) string {
+func shiftOpen(c Case) (shift string, found bool) {
 	sh, ok := c.Read.Shift(c.Site.ID, c.Site.Shift)
-	if !ok || sh.Day >= c.AsOf.Local().Format("2006-01-02") {
-		return ""
-	}
-	return fmt.Sprintf("shift %s was not closed", sh.ID)
+	return sh.ID, ok && sh.Day < c.AsOf.Local().Format("2006-01-02")
 }
 
-func orNone(s string) string {
-	if s == "" {
-		return "no reason given"
-	}
-	return s
-}
+func shiftSays(_, shift string) string { return fmt.Sprintf("shift %s was not closed", shift) }

@@ -13,11 +13,12 @@ import (
 // logbook.FreshFor, in hundredths of a °C: our choice, adjustable, no source.
 const LeapMost fusion.Celsius = 5_00
 
-// A warmer is an earlier reading that lies far from a weld's own.
-type warmer struct {
-	weld  string
-	c     fusion.Celsius
-	since time.Duration
+// A leap is a weld's own reading that lies far from an earlier one.
+type leap struct {
+	C      fusion.Celsius `json:"c"`
+	Before fusion.Celsius `json:"before_c"`
+	Weld   string         `json:"of"`       // whose the earlier one is
+	Since  time.Duration  `json:"since_ns"` // the earlier one
 }
 
 // airRead is when the temperature that a weld was made by was read, and
@@ -33,7 +34,7 @@ func airRead(w logbook.Weld) (at time.Time, own, ok bool) {
 	return at, true, ok
 }
 
-func leapsOf(welds []logbook.Weld) map[string]warmer {
+func leapsOf(welds []logbook.Weld) map[string]leap {
 	type reading struct {
 		at time.Time
 		w  logbook.Weld
@@ -45,32 +46,35 @@ func leapsOf(welds []logbook.Weld) map[string]warmer {
 		}
 	}
 	slices.SortStableFunc(list, func(a, b reading) int { return a.at.Compare(b.at) })
-	leaps := map[string]warmer{}
+	leaps := map[string]leap{}
 	for i := 1; i < len(list); i++ {
 		a, b := list[i-1], list[i]
 		apart, since := b.w.Ambient.C-a.w.Ambient.C, b.at.Sub(a.at)
 		if max(apart, -apart) > LeapMost && since <= logbook.FreshFor {
-			leaps[b.w.ID] = warmer{a.w.ID, a.w.Ambient.C, since}
+			leaps[b.w.ID] = leap{b.w.Ambient.C, a.w.Ambient.C, a.w.ID, since}
 		}
 	}
 	return leaps
 }
 
-func ambientLeaping(c Case) string {
+func ambientLeaping(c Case) (leap, bool) {
 	l, ok := c.scene.leap[c.Weld.ID]
-	if !ok {
-		return ""
-	}
-	return fused(c, fmt.Sprintf("%s: %s °C was read, %.0f min after %s °C for %s", c.Weld.ID, c.Weld.Ambient.C, l.since.Minutes(), l.c, l.weld))
+	return l, ok && c.Weld.Fused()
 }
 
-func ambientStale(c Case) string {
+func leapSays(weld string, f leap) string {
+	return fmt.Sprintf("%s: %s °C was read, %.0f min after %s °C for %s", weld, f.C, f.Since.Minutes(), f.Before, f.Weld)
+}
+
+func ambientStale(c Case) (age time.Duration, found bool) {
 	at, _, ok := airRead(c.Weld)
 	if !ok || c.Weld.Started == nil || c.Weld.StartedStated != nil {
-		return ""
+		return 0, false
 	}
-	if age := c.Weld.Started.Wall.Sub(at); age > logbook.FreshFor {
-		return fmt.Sprintf("%s was fused by a temperature read %.0f min before", c.Weld.ID, age.Minutes())
-	}
-	return ""
+	age = c.Weld.Started.Wall.Sub(at)
+	return age, age > logbook.FreshFor
+}
+
+func staleSays(weld string, age time.Duration) string {
+	return fmt.Sprintf("%s was fused by a temperature read %.0f min before", weld, age.Minutes())
 }

@@ -1,12 +1,6 @@
 package audit
 
-import (
-	"fmt"
-	"slices"
-	"strings"
-
-	"coolhold/logbook"
-)
+import "slices"
 
 // Unanswerable says why no name can settle a finding, in a few words with what
 // to do instead; it is empty for an open query.
@@ -30,47 +24,4 @@ func (f Finding) Unanswerable() string {
 // is still to be done.
 func Acceptable(findings []Finding) []Finding {
 	return slices.DeleteFunc(slices.Clone(findings), func(f Finding) bool { return f.Unanswerable() != "" })
-}
-
-// Accept answers a finding where it was found: on a weld, on a joint or on the
-// site. It refuses what no name can settle (logbook.ErrRule).
-func Accept(h logbook.Head, f Finding, why string) logbook.Act {
-	if no := f.Unanswerable(); no != "" {
-		return refused(f, no)
-	}
-	act := reviewed(h, f, true, why)
-	if f.Rule != selfSlug {
-		return act
-	}
-	return func(r logbook.Reader) ([]logbook.Draft, error) {
-		s, _ := r.Site(h.Site)
-		w, _ := r.Weld(h.Site, f.Weld)
-		if (Case{Weld: w, scene: sceneOf(r, s)}).madeBy(h.By) {
-			return refused(f, fmt.Sprintf("%s made it: somebody else must accept this", w.Operator))(r)
-		}
-		return act(r)
-	}
-}
-
-// Withdraw takes the acceptance of a finding back: it is open again, and both
-// answers stay in the log.
-func Withdraw(h logbook.Head, f Finding, why string) logbook.Act {
-	if f.Accepted == nil {
-		return refused(f, "it is not accepted: there is nothing to withdraw")
-	}
-	return reviewed(h, f, false, why)
-}
-
-func reviewed(h logbook.Head, f Finding, accepted bool, why string) logbook.Act {
-	b := logbook.Reviewed{Key: f.Key, Facts: f.Says, Accepted: accepted, Why: strings.TrimSpace(why)}
-	if f.Weld == "" {
-		return logbook.AcceptAt(h, f.Joint, b)
-	}
-	return logbook.Accept(h, f.Weld, b)
-}
-
-func refused(f Finding, no string) logbook.Act {
-	return func(logbook.Reader) ([]logbook.Draft, error) {
-		return nil, fmt.Errorf("%w: %s: %s", logbook.ErrRule, f.Key, no)
-	}
 }

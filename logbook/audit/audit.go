@@ -6,6 +6,7 @@ package audit
 
 import (
 	"cmp"
+	"encoding/json"
 	"slices"
 
 	"coolhold/fusion"
@@ -39,8 +40,7 @@ const (
 	OnSite  Scope = "site"
 )
 
-// A Rule finds one kind of fault or gap. Check returns a line for a person, or
-// nothing.
+// A Rule finds one kind of fault or gap.
 type Rule struct {
 	Slug     string
 	Severity Severity
@@ -49,7 +49,7 @@ type Rule struct {
 	Says     string // what it looks for
 	Do       string // what to do about it
 	Basis    string // source, "common practice, no source" or "our choice"
-	Check    func(Case) string
+	Check    Check
 }
 
 // A Case is what a rule is given.
@@ -70,23 +70,38 @@ type Case struct {
 	fails func(Case, logbook.Weld) []ruled
 }
 
-// A ruled is what one rule says.
-type ruled struct{ slug, says string }
-
 // A Finding is what a rule found. Its key is stable: the same rule on the same
 // weld or joint.
 type Finding struct {
-	Key      string          `json:"key"`
-	Rule     string          `json:"rule"`
-	Severity Severity        `json:"severity"`
-	Joint    string          `json:"joint,omitempty"`
-	Weld     string          `json:"weld,omitempty"`
-	Says     string          `json:"says"`
-	Do       string          `json:"do"`
-	Basis    string          `json:"basis"`
-	Accepted *logbook.Review `json:"accepted,omitempty"`
-	Work     bool            `json:"work"`
-	Settled  bool            `json:"settled"` // accepted, or its weld is cut out
+	Key      string      `json:"key"`
+	Rule     string      `json:"rule"`
+	Severity Severity    `json:"severity"`
+	Joint    string      `json:"joint,omitempty"`
+	Weld     string      `json:"weld,omitempty"`
+	Says     string      `json:"says"`
+	Do       string      `json:"do"`
+	Basis    string      `json:"basis"`
+	Accepted *Acceptance `json:"accepted,omitempty"`
+	Work     bool        `json:"work"`
+	Settled  bool        `json:"settled"` // accepted, or its weld is cut out
+	facts    json.RawMessage
+	digest   string
+}
+
+// Judged is the finding as a person answers it.
+func (f Finding) Judged() logbook.Judged {
+	return logbook.Judged{Key: f.Key, Digest: f.digest, Facts: f.facts}
+}
+
+// An Acceptance is the answer by which a query is settled.
+type Acceptance struct {
+	Key      string       `json:"key"`
+	Facts    string       `json:"facts"` // in words, as the finding
+	Accepted bool         `json:"accepted"`
+	Why      string       `json:"why"`
+	By       string       `json:"by"`
+	At       fusion.Stamp `json:"at"`
+	Seq      uint64       `json:"seq,omitempty"`
 }
 
 // A Verdict is what the record of a weld shows.
@@ -154,8 +169,8 @@ func failsOf(c Case, w logbook.Weld) (out []ruled) {
 		if rule.Scope != OnWeld || rule.Severity != Fail || rule.Work {
 			continue
 		}
-		if says := rule.Check(c); says != "" {
-			out = append(out, ruled{rule.Slug, says})
+		if facts, found := rule.Check.judge(c); found {
+			out = append(out, ruled{rule.Slug, written(facts)})
 		}
 	}
 	return out
@@ -166,8 +181,8 @@ func (res *Result) apply(scope Scope, c Case) {
 		if rule.Scope != scope {
 			continue
 		}
-		if says := rule.Check(c); says != "" {
-			res.Findings = append(res.Findings, finding(rule, c, says))
+		if facts, found := rule.Check.judge(c); found {
+			res.Findings = append(res.Findings, finding(rule, c, facts))
 		}
 	}
 }
@@ -188,10 +203,10 @@ func (res *Result) index() {
 	}
 }
 
-func finding(rule Rule, c Case, says string) Finding {
+func finding(rule Rule, c Case, facts any) Finding {
 	f := Finding{
-		Rule: rule.Slug, Severity: rule.Severity, Joint: c.Joint.Label, Says: says,
-		Do: rule.Do, Basis: rule.Basis, Work: rule.Work,
+		Rule: rule.Slug, Severity: rule.Severity, Joint: c.Joint.Label,
+		Do: rule.Do, Basis: rule.Basis, Work: rule.Work, facts: written(facts),
 	}
 	about, reviews := c.Joint.Label, c.Joint.Reviews
 	switch rule.Scope {
@@ -201,24 +216,24 @@ func finding(rule Rule, c Case, says string) Finding {
 	case OnSite:
 		about, reviews = c.Site.ID, c.Site.Reviews
 	}
-	f.Key = rule.Slug + ":" + about
+	f.Key, f.Says, f.digest = rule.Slug+":"+about, rule.Check.tell(about, facts), digest(rule.Slug, about, f.facts)
 	if rule.Severity == Query && !rule.Work { // a fail is cut out, work is done
 		if rule.Slug == selfSlug {
 			reviews = slices.DeleteFunc(slices.Clone(reviews), func(v logbook.Review) bool { return c.madeBy(v.By) })
 		}
-		f.Accepted = reviewOf(reviews, f)
+		f.Accepted = acceptanceOf(reviews, f)
 		f.Settled = f.Settled || f.Accepted != nil
 	}
 	return f
 }
 
-// reviewOf is the last review of a finding, if it accepts the facts as they
+// acceptanceOf is the last review of a finding, if it accepts the facts as they
 // are now. When they change the finding is open again.
-func reviewOf(reviews []logbook.Review, f Finding) *logbook.Review {
+func acceptanceOf(reviews []logbook.Review, f Finding) *Acceptance {
 	for i := len(reviews) - 1; i >= 0; i-- {
 		if v := reviews[i]; v.Key == f.Key {
-			if v.Accepted && v.Facts == f.Says {
-				return &v
+			if v.Accepted && v.Same(f.Judged()) {
+				return &Acceptance{v.Key, f.Says, true, v.Why, v.By, v.At, v.Seq}
 			}
 			return nil
 		}

@@ -22,21 +22,28 @@ func rulesOf(res Result) (slugs []string) {
 	return slugs
 }
 
+// seeded is a site on which 1A is well made and a fault is in 1B.
+func seeded(t *testing.T, rule string, seed func(*crew)) *crew {
+	t.Helper()
+	c := onSite(t)
+	c.made("1A", well())
+	seed(c)
+	if s, _ := c.book.Site(c.h.Site); s.Shift != "" && rule != "shift-open" {
+		c.round()
+		c.do(logbook.CloseShift(c.h))
+	}
+	if rule == "unread" { // the round reached 1A only
+		c.do(logbook.ReadLook(c.h, "KM-0001", logbook.Look{When: logbook.LookRound}))
+	}
+	return c
+}
+
 func TestEveryRuleFindsItsFault(t *testing.T) {
 	tried := map[string]bool{}
 	for _, tt := range faults {
 		tried[tt.rule] = true
 		t.Run(tt.rule, func(t *testing.T) {
-			c := onSite(t)
-			c.made("1A", well())
-			tt.seed(c)
-			if s, _ := c.book.Site(c.h.Site); s.Shift != "" && tt.rule != "shift-open" {
-				c.round()
-				c.do(logbook.CloseShift(c.h))
-			}
-			if tt.rule == "unread" { // the round reached 1A only
-				c.do(logbook.ReadLook(c.h, "KM-0001", logbook.Look{When: logbook.LookRound}))
-			}
+			c := seeded(t, tt.rule, tt.seed)
 			want := append([]string{tt.rule}, tt.with...)
 			slices.Sort(want)
 			res := c.run()
@@ -93,7 +100,7 @@ func TestACleanShiftHasNoFindings(t *testing.T) {
 func TestRulesAreWhole(t *testing.T) {
 	slugs := map[string]bool{}
 	for _, r := range Rules {
-		if r.Slug == "" || r.Says == "" || r.Do == "" || r.Basis == "" || r.Check == nil || r.Severity.String() == "" {
+		if r.Slug == "" || r.Says == "" || r.Do == "" || r.Basis == "" || r.Check.judge == nil || r.Severity.String() == "" {
 			t.Errorf("rule %+v is not whole", r)
 		}
 		if slugs[r.Slug] {

@@ -5,182 +5,278 @@ import (
 	"slices"
 	"strings"
 
+	"coolhold/fusion"
 	"coolhold/logbook"
 )
 
-func fused(c Case, says string) string {
-	if !c.Weld.Fused() {
-		return ""
-	}
-	return says
-}
-
-func unscraped(c Case) string {
+func unscraped(c Case) (reason, bool) {
 	a := c.Weld.Answers["scraped"]
-	if a.V != logbook.CouldNot {
-		return ""
-	}
-	return fused(c, fmt.Sprintf("%s was fused unscraped (%s)", c.Weld.ID, orNone(a.Why)))
+	return reason{a.Why}, c.Weld.Fused() && a.V == logbook.CouldNot
 }
 
-func couldNot(c Case) string {
-	var items []string
+func unscrapedSays(weld string, f reason) string {
+	return fmt.Sprintf("%s was fused unscraped (%s)", weld, orNone(f.Why))
+}
+
+// An undone is an item of preparation that could not be done.
+type undone struct {
+	Item string `json:"item"`
+	Why  string `json:"why,omitempty"`
+}
+
+func couldNot(c Case) (items []undone, found bool) {
 	for _, p := range logbook.PrepItems {
 		if a := c.Weld.Answers[p.Item]; a.V == logbook.CouldNot && p.Item != "scraped" {
-			items = append(items, fmt.Sprintf("%s (%s)", p.Item, orNone(a.Why)))
+			items = append(items, undone{p.Item, a.Why})
 		}
 	}
-	if len(items) == 0 {
-		return ""
-	}
-	return fused(c, fmt.Sprintf("%s: could not: %s", c.Weld.ID, strings.Join(items, ", ")))
+	return items, c.Weld.Fused() && len(items) > 0
 }
 
-func prepUnsaid(c Case) string {
-	var items []string
+func couldNotSays(weld string, items []undone) string {
+	var parts []string
+	for _, i := range items {
+		parts = append(parts, fmt.Sprintf("%s (%s)", i.Item, orNone(i.Why)))
+	}
+	return fmt.Sprintf("%s: could not: %s", weld, strings.Join(parts, ", "))
+}
+
+func prepUnsaid(c Case) (items []string, found bool) {
 	for _, p := range logbook.PrepItems {
 		if v := c.Weld.Answers[p.Item].V; v != logbook.Done && v != logbook.CouldNot {
 			items = append(items, p.Item)
 		}
 	}
-	if len(items) == 0 {
-		return ""
-	}
-	return fused(c, fmt.Sprintf("%s: not answered: %s", c.Weld.ID, strings.Join(items, ", ")))
+	return items, c.Weld.Fused() && len(items) > 0
 }
 
-func scrapingMethod(c Case) string {
-	want, got := c.Site.Scraping, c.Weld.Answers[logbook.ItemMethod].V
-	if want == "" || got == "" || got == want {
-		return ""
-	}
-	return fused(c, fmt.Sprintf("%s was scraped by %s, the site requires %s", c.Weld.ID, got, want))
+func prepUnsaidSays(weld string, items []string) string {
+	return fmt.Sprintf("%s: not answered: %s", weld, strings.Join(items, ", "))
 }
 
-func fittingUnlike(c Case) string {
-	want, got := c.Joint.Fitting, c.Weld.Fitting()
-	if want == "" || got == "" || want == got {
-		return ""
-	}
-	return fused(c, fmt.Sprintf("%s is a %s, the plan says %s", c.Weld.ID, got, want))
+func scrapingMethod(c Case) (unlike, bool) {
+	f := unlike{c.Weld.Answers[logbook.ItemMethod].V, c.Site.Scraping}
+	return f, c.Weld.Fused() && f.Should != "" && f.Is != "" && f.Is != f.Should
+}
+
+func scrapingSays(weld string, f unlike) string {
+	return fmt.Sprintf("%s was scraped by %s, the site requires %s", weld, f.Is, f.Should)
+}
+
+func fittingUnlike(c Case) (unlike, bool) {
+	f := unlike{c.Weld.Fitting(), c.Joint.Fitting}
+	return f, c.Weld.Fused() && f.Should != "" && f.Is != "" && f.Is != f.Should
+}
+
+func fittingSays(weld string, f unlike) string {
+	return fmt.Sprintf("%s is a %s, the plan says %s", weld, f.Is, f.Should)
 }
 
 // codeUnlike speaks where the code of the fitting is known, now, as another
 // fitting than the one whose row gave the time.
-func codeUnlike(c Case) string {
+func codeUnlike(c Case) (unlike, bool) {
 	code, fitting := c.Weld.Answers[logbook.ItemCode].V, c.Weld.Fitting()
 	taught, known := c.Site.TaughtAs(code)
-	if !known || fitting == "" || taught.Fitting == fitting {
-		return ""
-	}
-	return fused(c, fmt.Sprintf("%s was fused as %s, the code scanned with it is taught as %s", c.Weld.ID, fitting, taught.Fitting))
+	return unlike{fitting, taught.Fitting}, c.Weld.Fused() && known && fitting != "" && taught.Fitting != fitting
 }
 
-func pipeUnlike(c Case) string {
-	if c.Weld.Answers[logbook.ItemPrint].V != logbook.UnlikePlan {
-		return ""
-	}
-	return fused(c, c.Weld.ID+": the print on its pipe is unlike the plan")
+func codeSays(weld string, f unlike) string {
+	return fmt.Sprintf("%s was fused as %s, the code scanned with it is taught as %s", weld, f.Is, f.Should)
 }
 
-func keyedUnlike(c Case) string {
-	if c.Weld.Settings == nil || c.Weld.Settings.Unlike() == "" {
-		return ""
-	}
-	return fused(c, fmt.Sprintf("%s: %s", c.Weld.ID, c.Weld.Settings.Unlike()))
+func pipeUnlike(c Case) bool {
+	return c.Weld.Fused() && c.Weld.Answers[logbook.ItemPrint].V == logbook.UnlikePlan
 }
 
-func ambientOutside(c Case) string {
-	if c.Weld.Settings == nil || c.Weld.Settings.Band != nil || c.Weld.Ambient == nil {
-		return ""
-	}
-	return fused(c, fmt.Sprintf("%s was fused at %s °C, outside its table's bands", c.Weld.ID, c.Weld.Ambient.C))
+// The figures are those of a display and of the table that it should show.
+type figures struct {
+	Band         fusion.Band `json:"band"`
+	SecondsTable int         `json:"seconds_table"`
+	SecondsShown int         `json:"seconds_shown"`
+	Unsaid       bool        `json:"seconds_unsaid,omitempty"`
+	VoltsTable   float64     `json:"volts_table"`
+	VoltsShown   *float64    `json:"volts_shown,omitempty"`
 }
 
-func resistanceOutside(c Case) string {
-	if o := c.Weld.Ohms; o != nil && o.Outside() {
-		return fused(c, fmt.Sprintf("%s read %g Ω, its window is %.2f…%.2f Ω", c.Weld.ID, *o.Ohms, o.Low, o.High))
+func keyedUnlike(c Case) (figures, bool) {
+	s := c.Weld.Settings
+	if !c.Weld.Fused() || s == nil || s.Unlike() == "" {
+		return figures{}, false
 	}
-	return ""
+	return figures{*s.Band, s.SecondsTable, s.SecondsShown, s.SecondsUnsaid, s.VoltsTable, s.VoltsShown}, true
 }
 
-func rowNotAllowed(c Case) string {
-	if c.Weld.Settings == nil || c.Weld.LateWhy == "" {
-		return "" // the walk itself lets no such row pass
+func keyedSays(weld string, f figures) string {
+	s := logbook.SettingsKeyed{Band: &f.Band, SecondsTable: f.SecondsTable, SecondsShown: f.SecondsShown, SecondsUnsaid: f.Unsaid, VoltsTable: f.VoltsTable, VoltsShown: f.VoltsShown}
+	return weld + ": " + s.Unlike()
+}
+
+func ambientOutside(c Case) (fusion.Celsius, bool) {
+	w := c.Weld
+	if !w.Fused() || w.Settings == nil || w.Settings.Band != nil || w.Ambient == nil {
+		return 0, false
+	}
+	return w.Ambient.C, true
+}
+
+func ambientOutsideSays(weld string, read fusion.Celsius) string {
+	return fmt.Sprintf("%s was fused at %s °C, outside its table's bands", weld, read)
+}
+
+// An ohmsWindow is a reading and the window that it is held against, in Ω.
+type ohmsWindow struct {
+	Ohms float64 `json:"ohms"`
+	Low  float64 `json:"low"`
+	High float64 `json:"high"`
+}
+
+func resistanceOutside(c Case) (ohmsWindow, bool) {
+	o := c.Weld.Ohms
+	if !c.Weld.Fused() || o == nil || !o.Outside() {
+		return ohmsWindow{}, false
+	}
+	return ohmsWindow{*o.Ohms, o.Low, o.High}, true
+}
+
+func resistanceSays(weld string, f ohmsWindow) string {
+	return fmt.Sprintf("%s read %g Ω, its window is %.2f…%.2f Ω", weld, f.Ohms, f.Low, f.High)
+}
+
+// A rowFault is why the row of a table should not have been used.
+type rowFault struct {
+	Fault string `json:"fault"`
+	Table string `json:"table,omitempty"` // its title
+	Row   string `json:"row,omitempty"`
+}
+
+// The faults of a row, as stored.
+const (
+	rowUnread  = "unread"
+	rowStopped = "stopped"
+	rowNowhere = "nowhere"
+)
+
+func rowNotAllowed(c Case) (rowFault, bool) {
+	w := c.Weld
+	if !w.Fused() || w.Settings == nil || w.LateWhy == "" {
+		return rowFault{}, false // the walk itself lets no such row pass
 	}
 	for _, t := range c.Site.Tables {
-		if t.Hash != c.Weld.Settings.Table {
+		if t.Hash != w.Settings.Table {
 			continue
 		}
 		if t.ReadBack == "" {
-			return fused(c, fmt.Sprintf("%s: its table %q was not read back", c.Weld.ID, t.Title))
+			return rowFault{rowUnread, t.Title, ""}, true
 		}
-		if t.Stopped[c.Weld.Fitting()] != "" {
-			return fused(c, fmt.Sprintf("%s: row %q was stopped by a bag", c.Weld.ID, c.Weld.Fitting()))
-		}
-		return ""
+		return rowFault{rowStopped, "", w.Fitting()}, t.Stopped[w.Fitting()] != ""
 	}
-	return fused(c, fmt.Sprintf("%s: its fitting is in no table of the site", c.Weld.ID))
+	return rowFault{Fault: rowNowhere}, true
+}
+
+func rowSays(weld string, f rowFault) string {
+	switch f.Fault {
+	case rowUnread:
+		return fmt.Sprintf("%s: its table %q was not read back", weld, f.Table)
+	case rowStopped:
+		return fmt.Sprintf("%s: row %q was stopped by a bag", weld, f.Row)
+	}
+	return weld + ": its fitting is in no table of the site"
+}
+
+// A bag is one that was not read against the table, or reads otherwise.
+type bag struct {
+	Fitting string `json:"fitting"`
+	Batch   string `json:"batch,omitempty"`
+	Unlike  bool   `json:"unlike,omitempty"`
 }
 
 // bagNotRead is silent where the row itself was not allowed. A weld whose own
 // bag was read keeps that where its batch was corrected later.
-func bagNotRead(c Case) string {
+func bagNotRead(c Case) (bag, bool) {
 	w := c.Weld
-	if rowNotAllowed(c) != "" || w.Fitting() == "" {
-		return ""
+	if _, not := rowNotAllowed(c); not || !w.Fused() || w.Fitting() == "" {
+		return bag{}, false
 	}
 	if b := w.Bag; b != nil && b.Fitting == w.Fitting() {
 		switch {
 		case b.Matches:
-			return ""
+			return bag{}, false
 		case w.Settings != nil && b.Table == w.Settings.Table:
-			return fused(c, fmt.Sprintf("%s: its bag, batch %s, prints otherwise than the table", w.ID, orNothing(b.Batch)))
+			return bag{w.Fitting(), b.Batch, true}, true
 		}
 	}
 	known := func(t logbook.TableRef) bool { return t.BagKnown(w.Fitting(), w.Batch()) }
 	if w.Batch() != logbook.NotKnown && slices.ContainsFunc(c.Site.Tables, known) {
-		return ""
+		return bag{}, false
 	}
-	return fused(c, fmt.Sprintf("%s: the bag of %s, batch %s, was not read against the table", w.ID, w.Fitting(), orNothing(w.Batch())))
+	return bag{w.Fitting(), w.Batch(), false}, true
 }
 
-func stoppedInFusion(c Case) string {
-	if c.Weld.Outcome != logbook.Stopped {
-		return ""
+func bagSays(weld string, f bag) string {
+	if f.Unlike {
+		return fmt.Sprintf("%s: its bag, batch %s, prints otherwise than the table", weld, orNothing(f.Batch))
 	}
+	return fmt.Sprintf("%s: the bag of %s, batch %s, was not read against the table", weld, f.Fitting, orNothing(f.Batch))
+}
+
+// A stop is a fusion that stopped before its time.
+type stop struct {
+	AtS  *int   `json:"at_s,omitempty"` // seconds
+	Said string `json:"said,omitempty"` // by the unit
+}
+
+func stoppedInFusion(c Case) (stop, bool) {
+	return stop{c.Weld.StoppedAt, c.Weld.Said}, c.Weld.Outcome == logbook.Stopped
+}
+
+func stoppedSays(weld string, f stop) string {
 	at := ""
-	if c.Weld.StoppedAt != nil {
-		at = fmt.Sprintf(" at %d s", *c.Weld.StoppedAt)
+	if f.AtS != nil {
+		at = fmt.Sprintf(" at %d s", *f.AtS)
 	}
-	return fmt.Sprintf("%s: fusion stopped%s (%s)", c.Weld.ID, at, orNone(c.Weld.Said))
+	return fmt.Sprintf("%s: fusion stopped%s (%s)", weld, at, orNone(f.Said))
 }
 
-func runUnlike(c Case) string {
+// A ran is how long a unit fed a fitting and for how long it was set, in seconds.
+type ran struct {
+	RanS int `json:"ran_s"`
+	SetS int `json:"set_s"`
+}
+
+func runUnlike(c Case) (ran, bool) {
 	w := c.Weld
-	if w.Run == nil || w.Settings == nil || w.Settings.SecondsUnsaid || *w.Run == w.Settings.SecondsShown {
-		return ""
+	if w.Run == nil || w.Settings == nil || w.Settings.SecondsUnsaid {
+		return ran{}, false
 	}
-	return fmt.Sprintf("%s ran %d s, its unit was set to %d s", w.ID, *w.Run, w.Settings.SecondsShown)
+	return ran{*w.Run, w.Settings.SecondsShown}, *w.Run != w.Settings.SecondsShown
 }
 
-func nobodySaw(c Case) string {
-	switch {
-	case c.Weld.Outcome == logbook.NotSeen:
-		return c.Weld.ID + ": nobody saw how its fusion ended"
-	case c.Weld.Unwatched && c.Weld.Outcome == logbook.Completed:
-		return c.Weld.ID + ": its fusion was not watched to the end by the log; stated completed after a restart"
-	}
-	return ""
+func runSays(weld string, f ran) string {
+	return fmt.Sprintf("%s ran %d s, its unit was set to %d s", weld, f.RanS, f.SetS)
 }
 
-func wet(c Case) string {
+// An unseen is a fusion whose end nobody saw, or that was said to be completed
+// after a restart.
+type unseen struct {
+	Stated bool `json:"stated"`
+}
+
+func nobodySaw(c Case) (unseen, bool) {
+	stated := c.Weld.Unwatched && c.Weld.Outcome == logbook.Completed
+	return unseen{stated}, stated || c.Weld.Outcome == logbook.NotSeen
+}
+
+func nobodySays(weld string, f unseen) string {
+	if f.Stated {
+		return weld + ": its fusion was not watched to the end by the log; stated completed after a restart"
+	}
+	return weld + ": nobody saw how its fusion ended"
+}
+
+func wet(c Case) bool {
 	if c.Weld.Started == nil || c.Weld.LateWhy != "" {
-		return ""
+		return false
 	}
 	at := c.Shift.WeatherAt(*c.Weld.Started)
-	if at.Sky != "rain or snow" || at.Shelter != "none" {
-		return ""
-	}
-	return c.Weld.ID + " was fused in rain or snow without a shelter"
+	return at.Sky == "rain or snow" && at.Shelter == "none"
 }

@@ -2,6 +2,7 @@ package audit
 
 import (
 	"cmp"
+	"encoding/json"
 	"fmt"
 	"slices"
 	"strings"
@@ -9,97 +10,148 @@ import (
 	"coolhold/logbook"
 )
 
-// corrected lists the corrections of a weld's values, its joint left out.
-func corrected(c Case) string {
-	var parts []string
-	for _, k := range c.Weld.Corrections {
-		if k.Field != logbook.FieldJoint {
-			parts = append(parts, correction(k))
-		}
-	}
-	if len(parts) == 0 {
-		return ""
-	}
-	return c.Weld.ID + ": " + strings.Join(parts, "; ")
+// A change is a correction: both values as they are recorded.
+type change struct {
+	Field string `json:"field"`
+	Old   string `json:"old"`
+	New   string `json:"new"`
+	By    string `json:"by"`
+	Why   string `json:"why"`
 }
 
-func correction(k logbook.Corrected) string {
+func changeOf(k logbook.Corrected) change { return change{k.Field, k.Old, k.New, k.By, k.Why} }
+
+func (k change) says() string {
 	return fmt.Sprintf("%s corrected from %s to %s by %s (%s)", k.Field, orNothing(k.Old), orNothing(k.New), k.By, k.Why)
 }
 
-func orNothing(s string) string {
-	if s == "" {
-		return "nothing"
-	}
-	return s
-}
-
-// correctedAwayFail names each correction by which a fail went that does not
-// speak now.
-func correctedAwayFail(c Case) string {
-	if len(c.Weld.Corrections) == 0 {
-		return ""
-	}
-	states := c.Weld.AsRecorded() // the newest first
-	later := c.fails(c, states[0])
-	gone := slugs(later)
-	var parts []string
-	for i := 1; i < len(states); i++ {
-		before := c.fails(c, states[i])
-		var said []string
-		for _, f := range before {
-			if !slices.Contains(slugs(later), f.slug) && !slices.Contains(gone, f.slug) {
-				gone = append(gone, f.slug)
-				said = append(said, strings.TrimLeft(strings.TrimPrefix(f.says, c.Weld.ID), ": "))
-			}
+// changes are the corrections of a weld's joint, or of all else.
+func changes(w logbook.Weld, joint bool) (out []change) {
+	for _, k := range w.Corrections {
+		if (k.Field == logbook.FieldJoint) == joint {
+			out = append(out, changeOf(k))
 		}
-		if len(said) > 0 {
-			k := c.Weld.Corrections[len(c.Weld.Corrections)-i]
-			parts = append(parts, fmt.Sprintf("%s; as recorded it failed: %s", correction(k), strings.Join(said, ", ")))
-		}
-		later = before
-	}
-	if len(parts) == 0 {
-		return ""
-	}
-	return c.Weld.ID + ": " + strings.Join(parts, "; ")
-}
-
-func slugs(list []ruled) (out []string) {
-	for _, f := range list {
-		out = append(out, f.slug)
 	}
 	return out
 }
 
+// told is a list of facts, each in words, behind the weld.
+func told[F any](weld string, list []F, says func(F) string) string {
+	var parts []string
+	for _, f := range list {
+		parts = append(parts, says(f))
+	}
+	return weld + ": " + strings.Join(parts, "; ")
+}
+
+func corrected(c Case) ([]change, bool) {
+	list := changes(c.Weld, false)
+	return list, len(list) > 0
+}
+
+func correctedSays(weld string, list []change) string { return told(weld, list, change.says) }
+
+// A wentAway is a correction by which fails went that do not speak now.
+type wentAway struct {
+	change
+	Fails []ruled `json:"fails"`
+}
+
+// A ruled is what one rule found on a weld.
+type ruled struct {
+	Rule  string          `json:"rule"`
+	Facts json.RawMessage `json:"facts"`
+}
+
+// correctedAwayFail names each correction by which a fail went that does not
+// speak now.
+func correctedAwayFail(c Case) (list []wentAway, found bool) {
+	if len(c.Weld.Corrections) == 0 {
+		return nil, false
+	}
+	states := c.Weld.AsRecorded() // the newest first
+	later := c.fails(c, states[0])
+	gone := slugs(later)
+	for i := 1; i < len(states); i++ {
+		before := c.fails(c, states[i])
+		var went []ruled
+		for _, f := range before {
+			if !slices.Contains(slugs(later), f.Rule) && !slices.Contains(gone, f.Rule) {
+				gone = append(gone, f.Rule)
+				went = append(went, f)
+			}
+		}
+		if len(went) > 0 {
+			list = append(list, wentAway{changeOf(c.Weld.Corrections[len(c.Weld.Corrections)-i]), went})
+		}
+		later = before
+	}
+	return list, len(list) > 0
+}
+
+func awaySays(weld string, list []wentAway) string {
+	return told(weld, list, func(k wentAway) string {
+		var said []string
+		for _, f := range k.Fails {
+			says := Tell(logbook.Judged{Key: f.Rule + ":" + weld, Facts: f.Facts})
+			said = append(said, strings.TrimLeft(strings.TrimPrefix(says, weld), ": "))
+		}
+		return fmt.Sprintf("%s; as recorded it failed: %s", k.says(), strings.Join(said, ", "))
+	})
+}
+
+func slugs(list []ruled) (out []string) {
+	for _, f := range list {
+		out = append(out, f.Rule)
+	}
+	return out
+}
+
+// A changeAfter is a correction after somebody had answered for the weld.
+type changeAfter struct {
+	change
+	Said string `json:"said_by"`
+	Day  string `json:"day,omitempty"` // that was signed; "": the weld was reviewed
+}
+
 // correctedAfterReview goes by the order of the log, since clocks are set. A
 // day that the weld was on before a correction counts too.
-func correctedAfterReview(c Case) string {
+func correctedAfterReview(c Case) (list []changeAfter, found bool) {
 	if len(c.Weld.Corrections) == 0 {
-		return ""
+		return nil, false
 	}
-	said := c.signedSeqs()
-	var parts []string
+	said := c.answers()
 	for _, k := range c.Weld.Corrections {
 		for i := len(said) - 1; i >= 0; i-- {
 			if said[i].Seq < k.Seq {
-				parts = append(parts, fmt.Sprintf("%s, after %s %s", correction(k), said[i].By, said[i].Why))
+				list = append(list, changeAfter{changeOf(k), said[i].By, said[i].day})
 				break
 			}
 		}
 	}
-	if len(parts) == 0 {
-		return ""
-	}
-	return c.Weld.ID + ": " + strings.Join(parts, "; ")
+	return list, len(list) > 0
 }
 
-// signedSeqs are who had said something of the weld, in the order of the log;
-// Why is what.
-func (c Case) signedSeqs() []logbook.Order {
-	var out []logbook.Order
+func afterSays(weld string, list []changeAfter) string {
+	return told(weld, list, func(k changeAfter) string {
+		did := "reviewed it"
+		if k.Day != "" {
+			did = "signed the day " + k.Day
+		}
+		return fmt.Sprintf("%s, after %s had %s", k.change.says(), k.Said, did)
+	})
+}
+
+// An answer is a review of a weld, or the signature under its day.
+type answer struct {
+	logbook.Signature
+	day string // that was signed
+}
+
+// answers are all that were given for the weld, in the order of the log.
+func (c Case) answers() (out []answer) {
 	for _, v := range c.Weld.Reviews {
-		out = append(out, logbook.Order{Signature: logbook.Signature{By: v.By, At: v.At, Seq: v.Seq}, Why: "had reviewed it"})
+		out = append(out, answer{Signature: logbook.Signature{By: v.By, At: v.At, Seq: v.Seq}})
 	}
 	var days []string
 	for _, w := range c.Weld.AsRecorded() {
@@ -107,53 +159,57 @@ func (c Case) signedSeqs() []logbook.Order {
 	}
 	for _, s := range c.Site.Signed {
 		if slices.Contains(days, s.Day) {
-			out = append(out, logbook.Order{Signature: s.Signature, Why: "had signed the day " + s.Day})
+			out = append(out, answer{s.Signature, s.Day})
 		}
 	}
-	slices.SortStableFunc(out, func(a, b logbook.Order) int { return cmp.Compare(a.Seq, b.Seq) })
+	slices.SortStableFunc(out, func(a, b answer) int { return cmp.Compare(a.Seq, b.Seq) })
 	return out
 }
 
-func weldMoved(c Case) string {
-	var parts []string
-	for _, k := range c.Weld.Corrections {
-		if k.Field == logbook.FieldJoint {
-			parts = append(parts, fmt.Sprintf("logged at %s, made at %s, as corrected by %s (%s)", k.Old, k.New, k.By, k.Why))
-		}
-	}
-	if len(parts) == 0 {
-		return ""
-	}
-	return c.Weld.ID + ": " + strings.Join(parts, "; ")
+func weldMoved(c Case) ([]change, bool) {
+	list := changes(c.Weld, true)
+	return list, len(list) > 0
 }
 
-func cutOrdered(c Case) string {
-	o := c.Weld.CutOrdered
+func movedSays(weld string, list []change) string {
+	return told(weld, list, func(k change) string {
+		return fmt.Sprintf("logged at %s, made at %s, as corrected by %s (%s)", k.Old, k.New, k.By, k.Why)
+	})
+}
+
+// asked is an order of a named person, where there is one.
+func asked(o *logbook.Order) (ask, bool) {
 	if o == nil {
-		return ""
+		return ask{}, false
 	}
-	return fmt.Sprintf("%s was ordered cut out by %s (%s)", c.Weld.ID, o.By, o.Why)
+	return ask{o.By, o.Why}, true
 }
 
-func cutWithdrawn(c Case) string {
-	o := c.Weld.CutWithdrawn
-	if o == nil {
-		return ""
-	}
-	return fmt.Sprintf("%s: the order to cut it out was withdrawn by %s (%s)", c.Weld.ID, o.By, o.Why)
+func cutOrdered(c Case) (ask, bool) { return asked(c.Weld.CutOrdered) }
+
+func orderedSays(weld string, f ask) string {
+	return fmt.Sprintf("%s was ordered cut out by %s (%s)", weld, f.By, f.Why)
 }
 
-func recheckAsked(c Case) string {
-	o := c.Weld.Recheck
-	if !c.Weld.Stands() || !c.Weld.RecheckDue() {
-		return ""
-	}
-	return fmt.Sprintf("%s: %s asked for another look (%s)", c.Weld.ID, o.By, o.Why)
+func cutWithdrawn(c Case) (ask, bool) { return asked(c.Weld.CutWithdrawn) }
+
+func withdrawnSays(weld string, f ask) string {
+	return fmt.Sprintf("%s: the order to cut it out was withdrawn by %s (%s)", weld, f.By, f.Why)
 }
 
-func transcribed(c Case) string {
-	if c.Weld.Paper == nil {
-		return ""
-	}
-	return fmt.Sprintf("%s was transcribed from paper by %s (%s)", c.Weld.ID, c.Weld.LateBy, orNone(c.Weld.LateWhy))
+func recheckAsked(c Case) (ask, bool) {
+	f, found := asked(c.Weld.Recheck)
+	return f, found && c.Weld.Stands() && c.Weld.RecheckDue()
+}
+
+func recheckSays(weld string, f ask) string {
+	return fmt.Sprintf("%s: %s asked for another look (%s)", weld, f.By, f.Why)
+}
+
+func transcribed(c Case) (ask, bool) {
+	return ask{c.Weld.LateBy, c.Weld.LateWhy}, c.Weld.Paper != nil
+}
+
+func transcribedSays(weld string, f ask) string {
+	return fmt.Sprintf("%s was transcribed from paper by %s (%s)", weld, f.By, orNone(f.Why))
 }

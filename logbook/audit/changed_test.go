@@ -82,16 +82,16 @@ func TestEdgesOfChanges(t *testing.T) {
 
 		{"corrected, then signed", "corrected-after-review", "", func(c *crew) {
 			c.correct(c.made("1A", well()), logbook.ItemPipeBatch, "coil 8")
-			c.do(logbook.SignDay(c.h, logbook.DaySigned{Day: "2026-03-09"}))
+			c.do(c.sign("2026-03-09"))
 		}},
 		{"another day was signed", "corrected-after-review", "", func(c *crew) {
 			id := c.made("1A", well())
-			c.do(logbook.SignDay(c.h, logbook.DaySigned{Day: "2026-03-08"}))
+			c.do(c.sign("2026-03-08"))
 			c.correct(id, logbook.ItemPipeBatch, "coil 8")
 		}},
 		{"the clock was set back after signing", "corrected-after-review", "after Ada Invented had signed the day 2026-03-09", func(c *crew) {
 			id := c.made("1A", well())
-			c.do(logbook.SignDay(c.h, logbook.DaySigned{Day: "2026-03-09"}))
+			c.do(c.sign("2026-03-09"))
 			c.h.At.Wall = c.h.At.Wall.Add(-24 * time.Hour)
 			c.correct(id, logbook.ItemPipeBatch, "coil 8")
 		}},
@@ -104,7 +104,7 @@ func TestEdgesOfChanges(t *testing.T) {
 		}},
 		{"after its old day was signed", "corrected-after-review", "had signed the day 2026-03-09", func(c *crew) {
 			c.late(func(*logbook.LateWeld) {})
-			c.do(logbook.SignDay(c.h, logbook.DaySigned{Day: "2026-03-09"}))
+			c.do(c.sign("2026-03-09"))
 			c.correct("KM-0001", "started", "2026-03-08 07:00")
 		}},
 
@@ -149,11 +149,10 @@ func TestEdgesOfChanges(t *testing.T) {
 func TestALaterCorrectionOpensTheQueryAgain(t *testing.T) {
 	c := onSite(t)
 	id := c.made("1A", well())
-	sign := logbook.DaySigned{Day: "2026-03-09"}
-	c.do(logbook.SignDay(c.h, sign))
+	c.do(c.sign("2026-03-09"))
 	c.correct(id, logbook.ItemPipeBatch, "coil 8")
 	c.answer(only(t, c.run(), "corrected-after-review"), true)
-	c.do(logbook.SignDay(c.h, sign))
+	c.do(c.sign("2026-03-09"))
 	if f := only(t, c.run(), "corrected-after-review"); !f.Settled {
 		t.Errorf("signed again, it is open again: %s", f.Says)
 	}
@@ -163,7 +162,9 @@ func TestALaterCorrectionOpensTheQueryAgain(t *testing.T) {
 	}
 }
 
-func (c *crew) cover(missing ...string) { c.do(logbook.CoverPart(c.h, "chamber A", missing)) }
+func (c *crew) cover(missing ...string) {
+	c.do(raw(c.h, "", "", logbook.Covered{Part: "chamber A", Missing: missing}))
+}
 
 func TestEdgesOfCovering(t *testing.T) {
 	query := well()
@@ -257,7 +258,7 @@ func TestReviewsOfJointAndSite(t *testing.T) {
 	c.do(logbook.Happen(c.h, "", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "fell"}))
 	for rule, joint := range map[string]string{"covered-before-accepted": "1B", "site-pressure-lost": ""} {
 		f := only(t, c.run(), rule)
-		c.do(logbook.AcceptAt(c.h, joint, logbook.Reviewed{Key: f.Key, Facts: f.Says, Accepted: true, Why: "dug up and seen"}))
+		c.do(raw(c.h, joint, "", logbook.Reviewed{Judged: f.Judged(), Accepted: true, Why: "dug up and seen"}))
 		if f = only(t, c.run(), rule); f.Settled == f.Work || (f.Accepted == nil) != f.Work {
 			t.Errorf("%s: settled %v, accepted %+v", f.Key, f.Settled, f.Accepted)
 		}
@@ -272,7 +273,9 @@ func TestReviewsOfJointAndSite(t *testing.T) {
 func TestReviewsOfTheSite(t *testing.T) {
 	rule := Rule{Slug: "any", Severity: Query, Scope: OnSite}
 	s := logbook.Site{ID: "meadow"}
-	s.Reviews = []logbook.Review{{Reviewed: logbook.Reviewed{Key: "any:meadow", Facts: "so", Accepted: true}, By: ada}}
+	rule.Check = check(func(Case) (string, bool) { return "", true }, func(_, f string) string { return f })
+	so := finding(rule, Case{Site: s}, "so").Judged()
+	s.Reviews = []logbook.Review{{Reviewed: logbook.Reviewed{Judged: so, Accepted: true}, By: ada}}
 	if f := finding(rule, Case{Site: s}, "so"); f.Accepted == nil || !f.Settled || f.Key != "any:meadow" {
 		t.Errorf("%+v", f)
 	}

@@ -75,6 +75,7 @@ type Covering struct {
 	// joint: the leak may be in this section. One that was said stands at its
 	// joints.
 	Lost []string `json:"pressure_lost,omitempty"`
+	lost []logbook.Event
 }
 
 // CoveringOf is how a section stands.
@@ -82,25 +83,15 @@ func CoveringOf(r logbook.Reader, res Result, section logbook.Section) Covering 
 	c := Covering{Part: section.Name, Missing: append([]Lack{}, Missing(r, res, section)...)}
 	s, _ := r.Site(res.site)
 	if k, ok := s.CoverOf(section.Name); ok {
-		c.Covered, c.DugUp = &k, dugSince(s, section, k)
+		c.Covered, c.DugUp = &k, s.DugSince(k, section.Joints...)
 	}
 	for _, e := range logbook.OpenLosses(r, s) {
 		if e.Joint == "" && e.Circuit == 0 && slices.ContainsFunc(section.Joints, e.Touches) {
-			c.Lost = append(c.Lost, e.Place())
+			c.lost, c.Lost = append(c.lost, e), append(c.Lost, e.Place())
 		}
 	}
 	c.May = !c.Lacking() && (c.Covered == nil || c.DugUp != nil)
 	return c
-}
-
-// dugSince finds the last time that a covered section was dug up again.
-func dugSince(s logbook.Site, section logbook.Section, c logbook.Cover) *logbook.Event {
-	for i := len(s.Events) - 1; i >= 0; i-- {
-		if e := s.Events[i]; e.What == logbook.DugUp && e.Seq > c.Seq && slices.ContainsFunc(section.Joints, e.Touches) {
-			return &e
-		}
-	}
-	return nil
 }
 
 // Lines say it for a person: covered, and by whom; may be covered; or what is

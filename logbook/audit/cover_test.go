@@ -99,14 +99,14 @@ func TestCoveredAndDugUp(t *testing.T) {
 	c := onSite(t)
 	c.onPipe("X1", "spine", "")
 	c.made("X1", well())
-	c.do(logbook.CoverPart(c.h, "run spine", nil))
+	c.do(raw(c.h, "", "", logbook.Covered{Part: "run spine", Missing: nil}))
 	c.stands("run spine", "covered on 9 Mar 2026 by "+ada)
 	c.do(logbook.Happen(c.h, "1A", logbook.Happened{What: logbook.DugUp, On: "2026-03-09", Text: "elsewhere"}))
 	c.stands("run spine", "covered on 9 Mar 2026 by "+ada)
 	c.wait(24 * time.Hour)
 	c.do(logbook.Happen(c.h, "X1", logbook.Happened{What: logbook.DugUp, On: "2026-03-10", Text: "a leak"}))
 	c.stands("run spine", "covered on 9 Mar 2026 by "+ada+"; dug up since, on 2026-03-10; may be covered")
-	c.do(logbook.CoverPart(c.h, "run spine", []string{"X1"}))
+	c.do(raw(c.h, "", "", logbook.Covered{Part: "run spine", Missing: []string{"X1"}}))
 	c.stands("run spine", "covered on 10 Mar 2026 by "+ada+"; while not settled: X1; 1 joint missing: X1 covered before accepted")
 }
 

@@ -145,6 +145,25 @@ func (c *crew) do(act logbook.Act) {
 	}
 }
 
+// raw is an entry as it stands in the log, judged by nobody.
+func raw(h logbook.Head, joint, weld string, b logbook.Body) logbook.Act {
+	return func(logbook.Reader) ([]logbook.Draft, error) { return drafted(h, joint, weld, b), nil }
+}
+
+// none is the heartbeat of a machine that was never started anew.
+var none fusion.Stamp
+
+// seen are the open fails of a day, all of them seen.
+func (c *crew) seen(day string) (seen []logbook.Judged) {
+	for _, f := range c.run().OpenFails(day) {
+		seen = append(seen, f.Acks()...)
+	}
+	return seen
+}
+
+// sign is a day's signature with every open fail seen.
+func (c *crew) sign(day string) logbook.Act { return SignDay(c.h, none, day, c.seen(day)) }
+
 func (c *crew) wait(d time.Duration) { c.h.At = c.h.At.Add(d) }
 
 func (c *crew) run() Result { return Run(c.book, c.h.Site, c.h.At, fusion.Stamp{}) }
@@ -157,6 +176,7 @@ func say(item, v string) logbook.Answer {
 type manner struct {
 	answers map[string]string
 	air     fusion.Celsius
+	why     string        // given for what could not be done
 	noBag   bool          // its bag is not read
 	idle    time.Duration // between the last reading and the start
 	ago     int           // seconds since the start, when it is keyed
@@ -189,7 +209,11 @@ func well() manner {
 // given are the answers of a manner, in an order that does not change.
 func (m manner) given() (answers []logbook.Answer) {
 	for item, v := range m.answers {
-		answers = append(answers, say(item, v))
+		a := say(item, v)
+		if v == logbook.CouldNot {
+			a.Why = m.why
+		}
+		answers = append(answers, a)
 	}
 	slices.SortFunc(answers, func(a, b logbook.Answer) int { return strings.Compare(a.Item, b.Item) })
 	return answers

@@ -90,22 +90,12 @@ func (res Result) OpenFails(day string) []OpenFail {
 }
 
 // Acks are what a person acknowledges who has seen it.
-func (f OpenFail) Acks() []logbook.Ack {
-	var out []logbook.Ack
+func (f OpenFail) Acks() []logbook.Judged {
+	var out []logbook.Judged
 	for _, found := range f {
-		out = append(out, logbook.Ack{Key: found.Key, Facts: found.Says})
+		out = append(out, found.Judged())
 	}
 	return out
-}
-
-// Closing is a day's signature with every open fail acknowledged.
-func (res Result) Closing(day string) logbook.DaySigned {
-	b := logbook.DaySigned{Day: day}
-	for _, f := range res.OpenFails(day) {
-		b.Acks = append(b.Acks, f.Acks()...)
-	}
-	b.Open = len(res.OpenOn(day)) - len(b.Acks)
-	return b
 }
 
 // A SinceSigned is what became of a signed day after its last signature.

@@ -58,7 +58,7 @@ func TestClosingOfADay(t *testing.T) {
 		if strings.Join(got, ", ") != want {
 			t.Errorf("%s: %q, want %q", day, got, want)
 		}
-		b := res.Closing(day)
+		b := res.closing(day)
 		if n := len(strings.Fields(strings.ReplaceAll(want, ",", " "))); len(b.Acks) != n || b.Day != day || b.Open != len(res.OpenOn(day))-n {
 			t.Errorf("%s: %+v", day, b)
 		}
@@ -76,12 +76,12 @@ func TestWhatIsNotAccepted(t *testing.T) {
 		"missing-weld:1B": "what is not done is not accepted: ",
 	} {
 		f := only(t, c.run(), strings.Split(key, ":")[0])
-		_, err := Accept(c.h, f, "seen")(c.book)
+		_, err := Accept(c.h, none, f.Judged(), "seen")(c.book)
 		if f.Key != key || !errors.Is(err, logbook.ErrRule) || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: %s, %v", key, f.Key, err)
 		}
 	}
-	c.do(Accept(c.h, only(t, c.run(), "run-unlike-set"), " read twice "))
+	c.do(Accept(c.h, none, only(t, c.run(), "run-unlike-set").Judged(), " read twice "))
 	f := only(t, c.run(), "run-unlike-set")
 	if f.Accepted == nil || f.Accepted.Why != "read twice" || !strings.HasPrefix(f.Unanswerable(), "accepted by "+ada) {
 		t.Errorf("%+v", f)

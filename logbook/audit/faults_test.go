@@ -127,7 +127,7 @@ var faults = []struct {
 	{"stated-times-unlike", []string{"entered-later"}, late(func(l *logbook.LateWeld) { l.Started = l.Ended.Add(-2*time.Minute - 41*time.Second) })},
 	{"not-on-a-shift", []string{"entered-later"}, late(func(l *logbook.LateWeld) { l.Unit = "CU-999" })},
 	{"day-changed-after-signing", []string{"entered-later"}, func(c *crew) {
-		c.do(logbook.SignDay(c.h, logbook.DaySigned{Day: "2026-03-09"}))
+		c.do(c.sign("2026-03-09"))
 		c.late(func(*logbook.LateWeld) {})
 	}},
 	{"cut-order-withdrawn", nil, func(c *crew) {
@@ -137,7 +137,7 @@ var faults = []struct {
 	}},
 	{"self-accepted", []string{"run-unlike-set"}, func(c *crew) {
 		how(func(m *manner) { m.ran = 39 })(c)
-		c.do(Accept(c.h, only(c.t, c.run(), "run-unlike-set"), "read twice"))
+		c.do(Accept(c.h, none, only(c.t, c.run(), "run-unlike-set").Judged(), "read twice"))
 	}},
 	{"leads-too-quick", nil, how(func(m *manner) { m.ago = 6*60 - 19 })},
 	{"transcribed", nil, late(func(l *logbook.LateWeld) { l.Paper = &logbook.PaperRow{File: "sheet.csv", Row: 7, Key: "k"} })},
@@ -149,7 +149,7 @@ var faults = []struct {
 	}},
 	{"corrected-after-review", []string{"corrected"}, func(c *crew) {
 		id := c.made("1B", well())
-		c.do(logbook.SignDay(c.h, logbook.DaySigned{Day: "2026-03-09"}))
+		c.do(c.sign("2026-03-09"))
 		c.correct(id, logbook.ItemPipeBatch, "coil 8")
 	}},
 	{"corrected", nil, func(c *crew) { c.correct(c.made("1B", well()), logbook.ItemPipeBatch, "coil 8") }},
@@ -165,7 +165,7 @@ var faults = []struct {
 	}},
 	{"cut-not-replaced", nil, func(c *crew) { c.do(logbook.Cut(c.h, c.made("1B", well()), "crooked")) }},
 	{"covered-before-accepted", nil, func(c *crew) {
-		c.do(logbook.CoverPart(c.h, "chamber A", []string{"1B"}))
+		c.do(raw(c.h, "", "", logbook.Covered{Part: "chamber A", Missing: []string{"1B"}}))
 		c.made("1B", well())
 	}},
 	{"pressure-lost", nil, func(c *crew) {

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"coolhold/logbook"
 )
@@ -28,12 +29,23 @@ func (sc *scene) barOf(w logbook.Weld, j logbook.Joint) string {
 	return sc.bars[port{j.Chamber, no}]
 }
 
+// A oneBarFact is a leg on the bar of the other.
+type oneBarFact struct {
+	Circuit   int    `json:"circuit"`
+	Bar       string `json:"bar"`
+	Joint     string `json:"joint"`
+	Port      string `json:"port"`
+	Other     string `json:"other_joint"`
+	OtherPort string `json:"other_port"`
+	OtherWeld string `json:"other_weld"`
+}
+
 // oneBar speaks on the leg that is not on the bar of its plan: the plan itself
 // has the legs of a circuit on two.
-func oneBar(c Case) string {
+func oneBar(c Case) (oneBarFact, bool) {
 	j, bar := c.Joint, c.scene.barOf(c.Weld, c.Joint)
-	if j.Circuit == 0 || bar == "" || bar == j.Bar {
-		return ""
+	if !c.Weld.Fused() || j.Circuit == 0 || bar == "" || bar == j.Bar {
+		return oneBarFact{}, false
 	}
 	for _, label := range c.scene.legs[circuit{j.Chamber, j.Circuit}] {
 		o := c.scene.joints[label]
@@ -43,22 +55,39 @@ func oneBar(c Case) string {
 		}
 		mine, _ := portOf(c.Weld, j)
 		other, _ := portOf(w, o)
-		return fused(c, fmt.Sprintf("%s: %s on port %s and %s on port %s (%s) are both on the bar %s: nothing would move in circuit %d",
-			c.Weld.ID, j.Label, mine, o.Label, other, w.ID, bar, j.Circuit))
+		return oneBarFact{j.Circuit, bar, j.Label, mine, o.Label, other, w.ID}, true
 	}
-	return ""
+	return oneBarFact{}, false
 }
 
-func wrongPort(c Case) string {
+func oneBarSays(weld string, f oneBarFact) string {
+	return fmt.Sprintf("%s: %s on port %s and %s on port %s (%s) are both on the bar %s: nothing would move in circuit %d",
+		weld, f.Joint, f.Port, f.Other, f.OtherPort, f.OtherWeld, f.Bar, f.Circuit)
+}
+
+// A portFact is the port of a leg as welded and as planned.
+type portFact struct {
+	Joint   string `json:"joint"`
+	Port    string `json:"port"`
+	Bar     string `json:"bar,omitempty"` // "": no port of the plan
+	Plan    int    `json:"plan_port"`
+	PlanBar string `json:"plan_bar"`
+}
+
+func wrongPort(c Case) (portFact, bool) {
 	said, no := portOf(c.Weld, c.Joint)
-	if c.Joint.Circuit == 0 || no == c.Joint.Port || len(c.scene.bars) == 0 || oneBar(c) != "" {
-		return ""
+	if _, worse := oneBar(c); worse || !c.Weld.Fused() || c.Joint.Circuit == 0 || no == c.Joint.Port || len(c.scene.bars) == 0 {
+		return portFact{}, false
 	}
-	bar := c.scene.bars[port{c.Joint.Chamber, no}]
+	return portFact{c.Joint.Label, said, c.scene.bars[port{c.Joint.Chamber, no}], c.Joint.Port, c.Joint.Bar}, true
+}
+
+func portSays(weld string, f portFact) string {
+	bar := f.Bar
 	if bar == "" {
 		bar = "no port of the plan"
 	}
-	return fused(c, fmt.Sprintf("%s: leg %s is on port %s (%s), the plan says port %d (%s)", c.Weld.ID, c.Joint.Label, said, bar, c.Joint.Port, c.Joint.Bar))
+	return fmt.Sprintf("%s: leg %s is on port %s (%s), the plan says port %d (%s)", weld, f.Joint, f.Port, bar, f.Plan, f.PlanBar)
 }
 
 // The largest header that is called small, and the circuits it is made for
@@ -68,12 +97,18 @@ const (
 	mostOnSmall   = 6
 )
 
+// A header is how many circuits hang on one, and its size.
+type header struct {
+	Circuits int `json:"circuits"`
+	OdMM     int `json:"od_mm"`
+}
+
 // manyOnSmall speaks on a header's joint. Circuits count as the list of joints
 // has them now: one whose joints are struck off is none.
-func manyOnSmall(c Case) string {
+func manyOnSmall(c Case) (header, bool) {
 	j := c.Joint
 	if j.Way == "" || j.OdMM == 0 || j.OdMM > smallHeaderMM || !j.Counts() {
-		return ""
+		return header{}, false
 	}
 	n := 0
 	for k, labels := range c.scene.legs {
@@ -81,21 +116,29 @@ func manyOnSmall(c Case) string {
 			n++
 		}
 	}
-	if n <= mostOnSmall {
-		return ""
-	}
-	return fmt.Sprintf("joint %s: %d circuits on a header of %d mm; %d mm is for up to %d", j.Label, n, j.OdMM, smallHeaderMM, mostOnSmall)
+	return header{n, j.OdMM}, n > mostOnSmall
 }
 
-func twoInJoint(c Case) string {
+func manySays(joint string, f header) string {
+	return fmt.Sprintf("joint %s: %d circuits on a header of %d mm; %d mm is for up to %d", joint, f.Circuits, f.OdMM, smallHeaderMM, mostOnSmall)
+}
+
+// A crowd is the other welds that stand in a weld's joint.
+type crowd struct {
+	Joint  string   `json:"joint"`
+	Others []string `json:"others"`
+}
+
+func twoInJoint(c Case) (crowd, bool) {
 	if !c.Weld.Stands() {
-		return ""
+		return crowd{}, false
 	}
 	others := slices.DeleteFunc(slices.Clone(c.scene.stand[c.Joint.Label]), func(id string) bool { return id == c.Weld.ID })
-	if len(others) == 0 {
-		return ""
-	}
-	return fmt.Sprintf("%s stands in joint %s, and so does %s", c.Weld.ID, c.Joint.Label, strings.Join(others, ", "))
+	return crowd{c.Joint.Label, others}, len(others) > 0
+}
+
+func twoSays(weld string, f crowd) string {
+	return fmt.Sprintf("%s stands in joint %s, and so does %s", weld, f.Joint, strings.Join(f.Others, ", "))
 }
 
 // cutWeld is the last weld of an open joint that was cut out of it.
@@ -108,52 +151,77 @@ func (c Case) cutWeld() (logbook.Weld, bool) {
 	return logbook.Weld{}, false
 }
 
-func missingWeld(c Case) string {
-	if _, cut := c.cutWeld(); cut || !c.Joint.Open() {
-		return ""
-	}
-	return fmt.Sprintf("joint %s: no weld stands in it", c.Joint.Label)
+func missingWeld(c Case) bool {
+	_, cut := c.cutWeld()
+	return !cut && c.Joint.Open()
 }
 
-func cutNotReplaced(c Case) string {
+// A cutFact is the weld that was cut out of a joint, and why.
+type cutFact struct {
+	Weld string `json:"weld"`
+	Why  string `json:"why,omitempty"`
+}
+
+func cutNotReplaced(c Case) (cutFact, bool) {
 	w, cut := c.cutWeld()
-	if !cut || !c.Joint.Open() {
-		return ""
-	}
-	return fmt.Sprintf("joint %s: %s was cut out (%s) and not replaced", c.Joint.Label, w.ID, orNone(w.CutWhy))
+	return cutFact{w.ID, w.CutWhy}, cut && c.Joint.Open()
 }
 
-func failNotCut(c Case) string {
-	if c.Joint.Stands == "" || c.found.Verdict(c.Joint.Stands) != Failed {
-		return ""
-	}
-	return fmt.Sprintf("%s failed and still stands in joint %s", c.Joint.Stands, c.Joint.Label)
+func cutSays(joint string, f cutFact) string {
+	return fmt.Sprintf("joint %s: %s was cut out (%s) and not replaced", joint, f.Weld, orNone(f.Why))
 }
+
+func failNotCut(c Case) (weld string, found bool) {
+	return c.Joint.Stands, c.Joint.Stands != "" && c.found.Verdict(c.Joint.Stands) == Failed
+}
+
+func failSays(joint, weld string) string {
+	return fmt.Sprintf("%s failed and still stands in joint %s", weld, joint)
+}
+
+// A coverFact is how a joint stood to the cover over it.
+type coverFact struct {
+	Stood string    `json:"stood"`
+	Part  string    `json:"part"`
+	At    time.Time `json:"at"` // when it was covered
+}
+
+// How a joint stood, as stored.
+const (
+	coverNamed   = "named"   // by the cover, as not settled
+	coverOpen    = "open"    // it is not settled now
+	coverSettled = "settled" // only afterwards
+)
 
 // coveredEarly goes by the order of the log. What a cover names as missing is
 // never taken back by covering again.
-func coveredEarly(c Case) string {
+func coveredEarly(c Case) (coverFact, bool) {
 	if !c.Joint.Counts() {
-		return ""
+		return coverFact{}, false
 	}
 	part := logbook.SectionOf(c.Joint)
 	for _, k := range c.Site.Covers {
 		if k.Part == part && slices.Contains(k.Missing, c.Joint.Label) {
-			return fmt.Sprintf("joint %s was not settled when %s was covered on %s", c.Joint.Label, part, k.At.Local().Format("2 Jan 15:04"))
+			return coverFact{coverNamed, part, k.At.Local()}, true
 		}
 	}
 	k, covered := c.Site.CoverOf(part)
-	if !covered {
-		return ""
+	f := coverFact{coverOpen, part, k.At.Local()}
+	if covered && c.found.sound(c.Joint) {
+		f.Stood, covered = coverSettled, settledSeq(c.Weld, c.found.OfWeld(c.Weld.ID)) > k.Seq
 	}
-	when := k.At.Local().Format("2 Jan 15:04")
-	switch {
-	case !c.found.sound(c.Joint):
-		return fmt.Sprintf("joint %s is not settled and %s was covered on %s", c.Joint.Label, part, when)
-	case settledSeq(c.Weld, c.found.OfWeld(c.Weld.ID)) > k.Seq:
-		return fmt.Sprintf("joint %s was settled only after %s was covered on %s", c.Joint.Label, part, when)
+	return f, covered
+}
+
+func coverSays(joint string, f coverFact) string {
+	when := f.At.Format("2 Jan 15:04")
+	switch f.Stood {
+	case coverNamed:
+		return fmt.Sprintf("joint %s was not settled when %s was covered on %s", joint, f.Part, when)
+	case coverOpen:
+		return fmt.Sprintf("joint %s is not settled and %s was covered on %s", joint, f.Part, when)
 	}
-	return ""
+	return fmt.Sprintf("joint %s was settled only after %s was covered on %s", joint, f.Part, when)
 }
 
 // settledSeq is the entry with which a weld was settled: the end of its hold,
@@ -173,33 +241,45 @@ func settledSeq(w logbook.Weld, findings []Finding) (seq uint64) {
 }
 
 // pressureLost is an open loss on the joint or on its circuit.
-func pressureLost(c Case) string {
+func pressureLost(c Case) (logbook.Happened, bool) {
 	j := c.Joint
-	return c.lost(j.Label, func(e logbook.Event) bool {
+	return c.lost(func(e logbook.Event) bool {
 		return e.Joint == j.Label || e.Joint == "" && e.Circuit > 0 && e.Touches(j)
 	})
 }
 
-// sitePressureLost is an open loss that names no joint and no circuit.
-func sitePressureLost(c Case) string {
-	return c.lost(c.Site.Name, func(e logbook.Event) bool { return e.Joint == "" && e.Circuit == 0 })
+func pressureSays(joint string, f logbook.Happened) string { return joint + ": " + f.Line() }
+
+// A siteLoss is a loss that names no joint and no circuit.
+type siteLoss struct {
+	Site string `json:"site"` // its name
+	logbook.Happened
 }
+
+func sitePressureLost(c Case) (siteLoss, bool) {
+	f, found := c.lost(func(e logbook.Event) bool { return e.Joint == "" && e.Circuit == 0 })
+	return siteLoss{c.Site.Name, f}, found
+}
+
+func siteLossSays(_ string, f siteLoss) string { return f.Site + ": " + f.Line() }
 
 // lost is the newest open loss of a part.
-func (c Case) lost(what string, of func(logbook.Event) bool) string {
-	says := ""
+func (c Case) lost(of func(logbook.Event) bool) (f logbook.Happened, found bool) {
 	for _, e := range c.scene.losses {
 		if of(e) {
-			says = fmt.Sprintf("%s: %s", what, e.Line())
+			f, found = e.Happened, true
 		}
 	}
-	return says
+	return f, found
 }
 
-func clockDrifted(c Case) string {
-	if len(c.Site.Drifts) == 0 {
-		return ""
+func clockDrifted(c Case) (last time.Time, found bool) {
+	if n := len(c.Site.Drifts); n > 0 {
+		return c.Site.Drifts[n-1].Local(), true
 	}
-	last := c.Site.Drifts[len(c.Site.Drifts)-1]
-	return fmt.Sprintf("wall clock and boot clock drifted apart, last seen on %s", last.Local().Format("2 Jan 15:04"))
+	return last, false
+}
+
+func driftSays(_ string, last time.Time) string {
+	return "wall clock and boot clock drifted apart, last seen on " + last.Format("2 Jan 15:04")
 }

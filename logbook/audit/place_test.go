@@ -44,7 +44,7 @@ func TestManyCircuitsAccepted(t *testing.T) {
 	if f.Says != "joint FG: 7 circuits on a header of 63 mm; 63 mm is for up to 6" || f.Severity != Query {
 		t.Errorf("found %+v", f)
 	}
-	c.do(logbook.AcceptAt(c.h, "FG", logbook.Reviewed{Key: f.Key, Facts: f.Says, Accepted: true, Why: "short header, seen in the design"}))
+	c.do(Accept(c.h, none, f.Judged(), "short header, seen in the design"))
 	if f = only(t, c.run(), "small-header"); f.Open() || f.Accepted == nil {
 		t.Errorf("accepted: %+v", f)
 	}

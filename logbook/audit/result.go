@@ -46,6 +46,15 @@ func (res Result) WeldsOn(from, to string) []logbook.Weld {
 	return out
 }
 
+// Find is the finding with a key.
+func (res Result) Find(key string) (Finding, bool) {
+	i := slices.IndexFunc(res.Findings, func(f Finding) bool { return f.Key == key })
+	if i < 0 {
+		return Finding{}, false
+	}
+	return res.Findings[i], true
+}
+
 func (res Result) where(is func(Finding) bool) []Finding {
 	var out []Finding
 	for _, f := range res.Findings {

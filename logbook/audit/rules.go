@@ -14,17 +14,17 @@ const (
 var Rules = []Rule{
 	{
 		Slug: "unscraped", Severity: Fail, Scope: OnWeld, Basis: rejectLists, Do: cutOutDo,
-		Says: "a fused weld whose pipe was not scraped all round", Check: unscraped,
+		Says: "a fused weld whose pipe was not scraped all round", Check: check(unscraped, unscrapedSays),
 	},
 	{
 		Slug: "keyed-unlike-table", Severity: Fail, Scope: OnWeld, Do: cutOutDo,
 		Basis: "DVS 2207-1 Suppl. 1, 4.4: time shown must equal that of the fitting, else stop",
-		Says:  "a weld fused with volts or seconds unlike its table", Check: keyedUnlike,
+		Says:  "a weld fused with volts or seconds unlike its table", Check: check(keyedUnlike, keyedSays),
 	},
 	{
 		Slug: "stopped-in-fusion", Severity: Fail, Scope: OnWeld, Do: "let it cool, then " + cutOutDo,
 		Basis: "UK gas checklists DN.14A/DN.27: let it cool, cut it out, no re-fusion",
-		Says:  "a fusion that stopped before its time", Check: stoppedInFusion,
+		Says:  "a fusion that stopped before its time", Check: check(stoppedInFusion, stoppedSays),
 	},
 	{
 		Slug: "indicator-flat", Severity: Fail, Scope: OnWeld, Do: cutOutDo,
@@ -42,126 +42,126 @@ var Rules = []Rule{
 	{
 		Slug: "disturbed", Severity: Fail, Scope: OnWeld, Do: cutOutDo,
 		Basis: "UK gas checklist DN.14A: no movement during fusion and cooling",
-		Says:  "a joint moved or unclamped before its cooling time was over", Check: disturbed,
+		Says:  "a joint moved or unclamped before its cooling time was over", Check: check(disturbed, disturbedSays),
 	},
 	{
 		Slug: "released-early", Severity: Fail, Scope: OnWeld, Do: cutOutDo,
 		Basis: "UK gas checklist DN.14A: no movement during fusion and cooling",
-		Says:  "a release stated for a time before the hold was over", Check: releasedEarly,
+		Says:  "a release stated for a time before the hold was over", Check: check(releasedEarly, releasedSays),
 	},
 	{
 		Slug: "preparation-could-not", Severity: Query, Scope: OnWeld, Do: decideDo,
 		Basis: "trade press on WIS 4-32-08:2016, as restated: over 90 % of failures go back to preparation",
-		Says:  "an item of preparation that could not be done", Check: couldNot,
+		Says:  "an item of preparation that could not be done", Check: check(couldNot, couldNotSays),
 	},
 	{
 		Slug: "preparation-unsaid", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: rejectLists,
-		Says: "a fused weld with an item of preparation not answered", Check: prepUnsaid,
+		Says: "a fused weld with an item of preparation not answered", Check: check(prepUnsaid, prepUnsaidSays),
 	},
 	{
 		Slug: "scraping-method", Severity: Query, Scope: OnWeld, Do: decideDo,
 		Basis: "the site plan's requirement; some clients forbid hand scraping (Tauranga IDC CS-9.1.1)",
-		Says:  "scraped otherwise than the site requires", Check: scrapingMethod,
+		Says:  "scraped otherwise than the site requires", Check: check(scrapingMethod, scrapingSays),
 	},
 	{
 		Slug: "fitting-unlike-plan", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: ourChoice,
-		Says: "a fitting other than the plan's", Check: fittingUnlike,
+		Says: "a fitting other than the plan's", Check: check(fittingUnlike, fittingSays),
 	},
 	{
 		Slug: "code-unlike-fitting", Severity: Query, Scope: OnWeld, Do: "compare bag, code and table; " + decideDo,
 		Basis: "DVS 2207-1 Suppl. 1, 4.4: time shown must equal that of the fitting; that codes are taught is our choice",
-		Says:  "a fitting whose code is taught as another one", Check: codeUnlike,
+		Says:  "a fitting whose code is taught as another one", Check: check(codeUnlike, codeSays),
 	},
 	{
 		Slug: "pipe-unlike-plan", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: "PIPA POP001: limits for unlike pipes are printed on the fitting",
-		Says: "a pipe whose print is unlike the plan", Check: pipeUnlike,
+		Says: "a pipe whose print is unlike the plan", Check: plain(pipeUnlike, "%s: the print on its pipe is unlike the plan"),
 	},
 	{
 		Slug: "legs-on-one-bar", Severity: Fail, Scope: OnWeld, Basis: practice, Do: cutOutDo,
-		Says: "both legs of a circuit on ports of one bar: nothing would move in it", Check: oneBar,
+		Says: "both legs of a circuit on ports of one bar: nothing would move in it", Check: check(oneBar, oneBarSays),
 	},
 	{
 		Slug: "leg-on-wrong-port", Severity: Query, Scope: OnWeld, Basis: practice,
 		Do:   "correct labels and valves by name, or cut it out",
-		Says: "a leg on a port other than the plan's, the bars being two", Check: wrongPort,
+		Says: "a leg on a port other than the plan's, the bars being two", Check: check(wrongPort, portSays),
 	},
 	{
 		Slug: "two-in-joint", Severity: Query, Scope: OnWeld, Basis: ourChoice,
 		Do:   "say which was cut out, or correct the joint of one",
-		Says: "a weld that stands in a joint where another stands (several logs)", Check: twoInJoint,
+		Says: "a weld that stands in a joint where another stands (several logs)", Check: check(twoInJoint, twoSays),
 	},
 	{
 		Slug: "operator-out-of-date", Severity: Query, Scope: OnWeld, Do: decideDo,
 		Basis: "qualification number and expiry stand in the record (ISO 12176-3 and others, from memory)",
-		Says:  "the operator's qualification, where its end is known, was over on the day", Check: operatorOutOfDate,
+		Says:  "the operator's qualification, where its end is known, was over on the day", Check: check(operatorOutOfDate, operatorSays),
 	},
 	{
 		Slug: "unit-out-of-date", Severity: Query, Scope: OnWeld, Do: decideDo,
 		Basis: "control unit calibrated every 12 months, from memory",
-		Says:  "the control unit's calibration, where its date is known, was over 12 months old on the day", Check: unitOutOfDate,
+		Says:  "the control unit's calibration, where its date is known, was over 12 months old on the day", Check: check(unitOutOfDate, unitSays),
 	},
 	{
 		Slug: "not-on-a-shift", Severity: Query, Scope: OnWeld, Do: "correct the name or the number, or ask who that is; else the foreman decides", Basis: ourChoice,
-		Says: "an operator or a control unit that no shift of the site knows, where there was a shift", Check: notOnAShift,
+		Says: "an operator or a control unit that no shift of the site knows, where there was a shift", Check: check(notOnAShift, strangerSays),
 	},
 	{
 		Slug: "wet", Severity: Query, Scope: OnWeld, Do: decideDo,
 		Basis: "no water in the zone, steam makes voids (Rubeiz, PPI); shelter from rain (CJJ 63-2008)",
-		Says:  "fused in rain or snow without a shelter", Check: wet,
+		Says:  "fused in rain or snow without a shelter", Check: plain(wet, "%s was fused in rain or snow without a shelter"),
 	},
 	{
 		Slug: "ambient-outside", Severity: Query, Scope: OnWeld, Do: decideDo,
 		Basis: "the fitting's own table; times are never extrapolated",
-		Says:  "fused at a temperature outside the table's bands", Check: ambientOutside,
+		Says:  "fused at a temperature outside the table's bands", Check: check(ambientOutside, ambientOutsideSays),
 	},
 	{
 		Slug: "ambient-stale", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: ourChoice,
-		Says: "fused by an ambient temperature read more than 30 min before", Check: ambientStale,
+		Says: "fused by an ambient temperature read more than 30 min before", Check: check(ambientStale, staleSays),
 	},
 	{
 		Slug: "ambient-leaping", Severity: Query, Scope: OnWeld, Do: "read it again in the shade; " + decideDo, Basis: ourChoice,
-		Says: "an ambient temperature more than 5 °C from the one read on the site within 30 min before", Check: ambientLeaping,
+		Says: "an ambient temperature more than 5 °C from the one read on the site within 30 min before", Check: check(ambientLeaping, leapSays),
 	},
 	{
 		Slug: "resistance-outside", Severity: Query, Scope: OnWeld, Do: decideDo,
 		Basis: "printed tolerance, else ISO 8085-3 and EN 1555-3, from memory",
-		Says:  "resistance outside the fitting's window", Check: resistanceOutside,
+		Says:  "resistance outside the fitting's window", Check: check(resistanceOutside, resistanceSays),
 	},
 	{
 		Slug: "resistance-unlike-sisters", Severity: Query, Scope: OnWeld, Do: decideDo,
 		Basis: ourChoice + ": 3 spreads (1.4826 × median absolute deviation, or a step of the display) from the median of at least 5",
-		Says:  "resistance unlike that of the other fittings of its type and batch", Check: unlikeSisters,
+		Says:  "resistance unlike that of the other fittings of its type and batch", Check: check(unlikeSisters, sistersSay),
 	},
 	{
 		Slug: "row-not-allowed", Severity: Query, Scope: OnWeld, Do: "compare bag and table; " + decideDo, Basis: ourChoice,
-		Says: "fused by a table row not read back, or stopped by a bag", Check: rowNotAllowed,
+		Says: "fused by a table row not read back, or stopped by a bag", Check: check(rowNotAllowed, rowSays),
 	},
 	{
 		Slug: "bag-not-read", Severity: Query, Scope: OnWeld, Do: "compare bag and table; " + decideDo,
 		Basis: "time and cooling come from the fitting's own marking; the read-back of each batch is our choice",
-		Says:  "a bag not read against the table, or read and found unlike it", Check: bagNotRead,
+		Says:  "a bag not read against the table, or read and found unlike it", Check: check(bagNotRead, bagSays),
 	},
 	{
 		Slug: "run-unlike-set", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: rejectLists,
-		Says: "seconds run, as the unit showed, unlike the seconds set", Check: runUnlike,
+		Says: "seconds run, as the unit showed, unlike the seconds set", Check: check(runUnlike, runSays),
 	},
 	{
 		Slug: "fusions-overlap", Severity: Query, Scope: OnWeld, Do: "ask which of the two times or units is right and correct it; else the foreman decides",
 		Basis: practice + ": a control unit feeds one fitting at a time",
-		Says:  "two fusions at the same time on one unit (a stated time counts to the minute)", Check: overlapping,
+		Says:  "two fusions at the same time on one unit (a stated time counts to the minute)", Check: check(overlapping, overlapSays),
 	},
 	{
 		Slug: "stated-times-unlike", Severity: Query, Scope: OnWeld, Do: "ask which of the times is right and correct it; else the foreman decides",
 		Basis: ourChoice + ": whole minutes are stated",
-		Says:  "a fusion whose stated minutes differ by more than 2 min from the seconds its unit ran or was set to", Check: statedUnlike,
+		Says:  "a fusion whose stated minutes differ by more than 2 min from the seconds its unit ran or was set to", Check: check(statedUnlike, statedSays),
 	},
 	{
 		Slug: "leads-too-quick", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: ourChoice,
-		Says: "a fusion started on a unit less than 20 s after the end of the one before", Check: tooQuick,
+		Says: "a fusion started on a unit less than 20 s after the end of the one before", Check: check(tooQuick, quickSays),
 	},
 	{
 		Slug: "nobody-saw", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: practice,
-		Says: "a fusion whose end nobody saw, or that was not watched to its end", Check: nobodySaw,
+		Says: "a fusion whose end nobody saw, or that was not watched to its end", Check: check(nobodySaw, nobodySays),
 	},
 	{
 		Slug: "indicator-part", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: rejectLists,
@@ -169,7 +169,7 @@ var Rules = []Rule{
 	},
 	{
 		Slug: "not-seen", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: rejectLists,
-		Says: "something that should have been looked at and could not be", Check: notSeen,
+		Says: "something that should have been looked at and could not be", Check: check(notSeen, notSeenSays),
 	},
 	{
 		Slug: "marks-moved", Severity: Query, Scope: OnWeld, Basis: rejectLists, Do: decideDo,
@@ -186,119 +186,119 @@ var Rules = []Rule{
 	},
 	{
 		Slug: "clock-doubted", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: ourChoice,
-		Says: "a gap in a hold that a person accepted by the wall clock", Check: clockDoubted,
+		Says: "a gap in a hold that a person accepted by the wall clock", Check: check(clockDoubted, clockSays),
 	},
 	{
 		Slug: "hold-across-restart", Severity: Note, Scope: OnWeld, Basis: ourChoice,
 		Do:   "nothing: the longer remainder was counted",
-		Says: "a hold that ran across a restart of the machine", Check: heldAcrossRestart,
+		Says: "a hold that ran across a restart of the machine", Check: check(heldAcrossRestart, restartSays),
 	},
 	{
 		Slug: "entered-later", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: ourChoice,
-		Says: "a weld entered from memory", Check: enteredLater,
+		Says: "a weld entered from memory", Check: check(enteredLater, enteredSays),
 	},
 	{
 		Slug: "transcribed", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: ourChoice,
-		Says: "a weld taken in from a paper sheet", Check: transcribed,
+		Says: "a weld taken in from a paper sheet", Check: check(transcribed, transcribedSays),
 	},
 	{
 		Slug: "cut-ordered", Severity: Fail, Scope: OnWeld, Do: cutOutDo, Basis: practice + ": the foreman decides",
-		Says: "a weld that a named person ordered cut out", Check: cutOrdered,
+		Says: "a weld that a named person ordered cut out", Check: check(cutOrdered, orderedSays),
 	},
 	{
 		Slug: "corrected-away-fail", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: ourChoice,
-		Says: "a weld that failed as it was recorded and no longer does, a value being corrected", Check: correctedAwayFail,
+		Says: "a weld that failed as it was recorded and no longer does, a value being corrected", Check: check(correctedAwayFail, awaySays),
 	},
 	{
 		Slug: "corrected-after-review", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: ourChoice,
-		Says: "a value corrected after the weld was reviewed or its day signed", Check: correctedAfterReview,
+		Says: "a value corrected after the weld was reviewed or its day signed", Check: check(correctedAfterReview, afterSays),
 	},
 	{
 		Slug: "day-changed-after-signing", Severity: Query, Scope: OnWeld, Do: "look at it and sign the day again, or accept it by name with a reason", Basis: ourChoice,
-		Says: "a weld that came to a day after its last signature", Check: changedAfterSigning,
+		Says: "a weld that came to a day after its last signature", Check: check(changedAfterSigning, daySays),
 	},
 	{
 		Slug: "cut-order-withdrawn", Severity: Note, Scope: OnWeld, Do: "nothing: order and withdrawal stay in the log", Basis: ourChoice,
-		Says: "a cut-out that was ordered and withdrawn", Check: cutWithdrawn,
+		Says: "a cut-out that was ordered and withdrawn", Check: check(cutWithdrawn, withdrawnSays),
 	},
 	{
 		Slug: "corrected", Severity: Note, Scope: OnWeld, Do: "nothing: both values stay in the log", Basis: ourChoice,
-		Says: "a recorded value that was corrected", Check: corrected,
+		Says: "a recorded value that was corrected", Check: check(corrected, correctedSays),
 	},
 	{
 		Slug: "weld-moved", Severity: Note, Scope: OnWeld, Do: "look that the ink on the pipe says the same", Basis: ourChoice,
-		Says: "a weld logged at one joint and made at another", Check: weldMoved,
+		Says: "a weld logged at one joint and made at another", Check: check(weldMoved, movedSays),
 	},
 	{
 		Slug: "batch-missing", Severity: Note, Scope: OnWeld, Do: "look for the bag or the print on the pipe", Basis: rejectLists,
-		Says: "no batch recorded for fitting or pipe", Check: batchMissing,
+		Says: "no batch recorded for fitting or pipe", Check: check(batchMissing, batchSays),
 	},
 	{
 		Slug: "walk-open", Severity: Query, Scope: OnWeld, Work: true, Do: "resume the walk, or give the weld up", Basis: practice,
-		Says: "a walk begun and not finished", Check: walkOpen,
+		Says: "a walk begun and not finished", Check: check(walkOpen, walkSays),
 	},
 	{
 		Slug: "end-unsaid", Severity: Query, Scope: OnWeld, Work: true, Do: "say how it ended", Basis: practice,
-		Says: "a fusion begun whose end is not recorded", Check: endUnsaid,
+		Says: "a fusion begun whose end is not recorded", Check: plain(endUnsaid, "%s: the end of its fusion is not recorded"),
 	},
 	{
 		Slug: "unread", Severity: Query, Scope: OnWeld, Work: true, Do: "look at the indicators", Basis: practice,
-		Says: "a fused weld whose indicators were not read", Check: unread,
+		Says: "a fused weld whose indicators were not read", Check: plain(unread, "%s: its indicators were not read"),
 	},
 	{
 		Slug: "unreleased", Severity: Query, Scope: OnWeld, Work: true, Do: "when the hold is over: feel, look, release", Basis: practice,
-		Says: "a hold that was not ended by a release", Check: unreleased,
+		Says: "a hold that was not ended by a release", Check: check(unreleased, unreleasedSays),
 	},
 	{
 		Slug: "round-not-done", Severity: Query, Scope: OnWeld, Work: true, Do: "feel it and look at its indicators once more", Basis: practice,
-		Says: "a weld of a closed shift that the last round did not reach", Check: roundNotDone,
+		Says: "a weld of a closed shift that the last round did not reach", Check: plain(roundNotDone, "%s: the last round did not reach it"),
 	},
 	{
 		Slug: "recheck-asked", Severity: Query, Scope: OnWeld, Work: true, Do: "look at it once more", Basis: practice + ": the foreman decides",
-		Says: "another look that was asked for and not made", Check: recheckAsked,
+		Says: "another look that was asked for and not made", Check: check(recheckAsked, recheckSays),
 	},
 	{
 		Slug: selfSlug, Severity: Query, Scope: OnWeld, Do: "somebody else than its operator looks at it and accepts this, or it is cut out",
 		Basis: practice + ": nobody passes his own work",
-		Says:  "a query that was accepted by the operator who made the weld", Check: selfAccepted,
+		Says:  "a query that was accepted by the operator who made the weld", Check: check(selfAccepted, ownSays),
 	},
 	{
 		Slug: "missing-weld", Severity: Query, Scope: OnJoint, Work: true, Do: "weld it, or strike it off with a reason", Basis: practice,
-		Says: "a joint in which no weld was ever made", Check: missingWeld,
+		Says: "a joint in which no weld was ever made", Check: plain(missingWeld, "joint %s: no weld stands in it"),
 	},
 	{
 		Slug: "cut-not-replaced", Severity: Query, Scope: OnJoint, Work: true, Do: "weld it again with a new fitting, split it, or strike it off with a reason",
-		Basis: practice, Says: "a joint whose weld was cut out and in which nothing stands", Check: cutNotReplaced,
+		Basis: practice, Says: "a joint whose weld was cut out and in which nothing stands", Check: check(cutNotReplaced, cutSays),
 	},
 	{
 		Slug: "small-header", Severity: Query, Scope: OnJoint, Basis: practice,
 		Do:   "the foreman decides: accept by name with a reason, or have the header made larger",
-		Says: "a header of 63 mm or smaller in a chamber with more than six circuits", Check: manyOnSmall,
+		Says: "a header of 63 mm or smaller in a chamber with more than six circuits", Check: check(manyOnSmall, manySays),
 	},
 	{
 		Slug: "fail-not-cut-out", Severity: Fail, Scope: OnJoint, Work: true, Do: cutOutDo,
 		Basis: "UK gas checklists DN.14A/DN.27",
-		Says:  "a failed weld that still stands in its joint", Check: failNotCut,
+		Says:  "a failed weld that still stands in its joint", Check: check(failNotCut, failSays),
 	},
 	{
 		Slug: "covered-before-accepted", Severity: Query, Scope: OnJoint, Do: "the foreman decides: accept by name with a reason, or dig it up",
 		Basis: "see every weld, test by water before backfill (Northwest geothermal standards 1.8.4; UFGS 15741N 3.7)",
-		Says:  "a joint covered with ground before its weld was settled", Check: coveredEarly,
+		Says:  "a joint covered with ground before its weld was settled", Check: check(coveredEarly, coverSays),
 	},
 	{
 		Slug: "pressure-lost", Severity: Query, Scope: OnJoint, Work: true, Do: "find the leak, repair it and say so", Basis: practice,
-		Says: "pressure lost on a joint or its circuit and not repaired", Check: pressureLost,
+		Says: "pressure lost on a joint or its circuit and not repaired", Check: check(pressureLost, pressureSays),
 	},
 	{
 		Slug: "site-pressure-lost", Severity: Query, Scope: OnSite, Work: true, Do: "find the leak, repair it and say so", Basis: practice,
-		Says: "pressure lost on a site, no circuit named, and not repaired", Check: sitePressureLost,
+		Says: "pressure lost on a site, no circuit named, and not repaired", Check: check(sitePressureLost, siteLossSays),
 	},
 	{
 		Slug: "clock-drifted", Severity: Note, Scope: OnSite, Do: "look at the clock of the machine; holds go by its boot clock", Basis: ourChoice,
-		Says: "a wall clock that was set or drifted while the log was in use", Check: clockDrifted,
+		Says: "a wall clock that was set or drifted while the log was in use", Check: check(clockDrifted, driftSays),
 	},
 	{
 		Slug: "shift-open", Severity: Query, Scope: OnSite, Work: true, Do: "make the last round and close the shift", Basis: practice,
-		Says: "a shift left open past its day", Check: shiftOpen,
+		Says: "a shift left open past its day", Check: check(shiftOpen, shiftSays),
 	},
 }

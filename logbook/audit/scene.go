@@ -18,7 +18,7 @@ type scene struct {
 	bars    map[port]string      // of the plan; empty where there is none
 	overlap map[string]beside    // by weld: the fusion on its unit that it overlaps
 	quick   map[string]beside    // by weld: the fusion on its unit that ended just before
-	leap    map[string]warmer    // by weld: the reading before its own, far from it
+	leap    map[string]leap      // by weld: the reading before its own, far from it
 	batches map[batch]spread
 	losses  []logbook.Event // of pressure, and open
 	roll    roll

@@ -87,14 +87,27 @@ func middle(list []float64) float64 {
 	return (s[(n-1)/2] + s[n/2]) / 2
 }
 
-// unlikeSisters does not say how many sisters there are: each further weld of
-// the batch would open an accepted finding again.
-func unlikeSisters(c Case) string {
+// An odd is a resistance unlike those of its batch, in Ω.
+type odd struct {
+	Ohms   float64 `json:"ohms"`
+	Batch  string  `json:"batch"`
+	Median float64 `json:"median"`
+}
+
+// unlikeSisters does not judge by how many sisters there are, and by their
+// median only as it is said: each further weld of the batch would open an
+// accepted finding again.
+func unlikeSisters(c Case) (odd, bool) {
 	b, ok := batchOf(c.Weld)
 	s := c.scene.batches[b]
 	const rounding = 1e-9 // what binary fractions leave over
 	if !ok || s.n < SistersLeast || math.Abs(*c.Weld.Ohms.Ohms-s.median) <= s.limit()+rounding {
-		return ""
+		return odd{}, false
 	}
-	return fmt.Sprintf("%s read %g Ω, unlike its sisters of batch %s (median %.4g Ω)", c.Weld.ID, *c.Weld.Ohms.Ohms, b.batch, s.median)
+	median, _ := strconv.ParseFloat(strconv.FormatFloat(s.median, 'g', 4, 64), 64)
+	return odd{*c.Weld.Ohms.Ohms, b.batch, median}, true
+}
+
+func sistersSay(weld string, f odd) string {
+	return fmt.Sprintf("%s read %g Ω, unlike its sisters of batch %s (median %.4g Ω)", weld, f.Ohms, f.Batch, f.Median)
 }

@@ -14,32 +14,52 @@ import (
 // so that two are off by less than one without any fault.
 const StatedMost = 2 * time.Minute
 
+// A statedFact is the minutes that were stated for a fusion, and the seconds
+// that its unit ran or was set to.
+type statedFact struct {
+	Started time.Time `json:"started"`
+	Ended   time.Time `json:"ended"`
+	Seconds int       `json:"seconds"`
+	Of      string    `json:"of"`
+}
+
+// What the seconds of a fusion are those of, as stored.
+const (
+	secondsRan  = "run"
+	secondsStop = "stop"
+	secondsSet  = "set"
+)
+
 // statedUnlike holds the minutes that a person stated against the seconds that
 // the unit ran, else was set to. Of a fusion that stopped before its time only
 // the seconds it ran count.
-func statedUnlike(c Case) string {
+func statedUnlike(c Case) (statedFact, bool) {
 	w := c.Weld
 	if w.StartedStated == nil || w.EndedStated == nil {
-		return ""
+		return statedFact{}, false
 	}
-	seconds, from, known := ranFor(w)
-	took := w.EndedStated.Sub(*w.StartedStated)
-	if apart := took - time.Duration(seconds)*time.Second; !known || apart.Abs() <= StatedMost {
-		return ""
-	}
-	return fmt.Sprintf("%s: %s to %s is %.0f min, its unit %s %d s", w.ID, w.StartedStated.Format("15:04"), w.EndedStated.Format("15:04"), took.Minutes(), from, seconds)
+	seconds, of := ranFor(w)
+	apart := w.EndedStated.Sub(*w.StartedStated) - time.Duration(seconds)*time.Second
+	return statedFact{*w.StartedStated, *w.EndedStated, seconds, of}, of != "" && apart.Abs() > StatedMost
 }
 
-func ranFor(w logbook.Weld) (seconds int, from string, known bool) {
+func statedSays(weld string, f statedFact) string {
+	unit := map[string]string{secondsRan: "ran", secondsStop: "stopped at", secondsSet: "was set to"}[f.Of]
+	return fmt.Sprintf("%s: %s to %s is %.0f min, its unit %s %d s",
+		weld, f.Started.Format("15:04"), f.Ended.Format("15:04"), f.Ended.Sub(f.Started).Minutes(), unit, f.Seconds)
+}
+
+// ranFor is how long a fusion took as its unit tells; without of it is not known.
+func ranFor(w logbook.Weld) (seconds int, of string) {
 	switch {
 	case w.Run != nil:
-		return *w.Run, "ran", true
+		return *w.Run, secondsRan
 	case w.Outcome == logbook.Stopped && w.StoppedAt != nil:
-		return *w.StoppedAt, "stopped at", true
+		return *w.StoppedAt, secondsStop
 	case w.Outcome == logbook.Stopped || w.Settings == nil || w.Settings.SecondsUnsaid:
-		return 0, "", false
+		return 0, ""
 	}
-	return w.Settings.SecondsShown, "was set to", true
+	return w.Settings.SecondsShown, secondsSet
 }
 
 // A roll is everybody and every control unit that stood on a shift of a site.
@@ -73,28 +93,39 @@ func plainName(s string) string {
 	return strings.ToLower(strings.Join(strings.Fields(s), " "))
 }
 
+// A stranger is an operator or a unit that no shift knows; nil is one it does.
+type stranger struct {
+	Operator *string `json:"operator,omitempty"`
+	MarkOf   string  `json:"mark_of,omitempty"` // who has such a mark
+	Unit     *string `json:"unit,omitempty"`
+}
+
 // notOnAShift is silent on a site where no shift was ever started.
-func notOnAShift(c Case) string {
+func notOnAShift(c Case) (f stranger, found bool) {
 	roll := c.scene.roll
-	if len(c.Site.Shifts) == 0 {
-		return ""
-	}
-	var parts []string
 	name := plainName(c.Weld.Operator)
 	if _, known := roll.names[name]; !known {
-		says := fmt.Sprintf("operator %q is on no shift of the site", c.Weld.Operator)
-		if whose, mark := roll.marks[name]; mark {
-			says += fmt.Sprintf(" (%s is the mark of %s)", c.Weld.Operator, whose)
+		f.Operator, f.MarkOf = &c.Weld.Operator, roll.marks[name]
+	}
+	if _, known := roll.units[plainName(c.Weld.Unit)]; !known {
+		f.Unit = &c.Weld.Unit
+	}
+	return f, c.Weld.Fused() && len(c.Site.Shifts) > 0 && (f.Operator != nil || f.Unit != nil)
+}
+
+func strangerSays(weld string, f stranger) string {
+	var parts []string
+	if f.Operator != nil {
+		says := fmt.Sprintf("operator %q is on no shift of the site", *f.Operator)
+		if f.MarkOf != "" {
+			says += fmt.Sprintf(" (%s is the mark of %s)", *f.Operator, f.MarkOf)
 		}
 		parts = append(parts, says)
 	}
-	if _, known := roll.units[plainName(c.Weld.Unit)]; !known {
-		parts = append(parts, fmt.Sprintf("unit %q is on no shift of the site", c.Weld.Unit))
+	if f.Unit != nil {
+		parts = append(parts, fmt.Sprintf("unit %q is on no shift of the site", *f.Unit))
 	}
-	if len(parts) == 0 {
-		return ""
-	}
-	return fused(c, c.Weld.ID+": "+strings.Join(parts, "; "))
+	return weld + ": " + strings.Join(parts, "; ")
 }
 
 // madeBy tells whether a name is that of a weld's operator, or his mark.
@@ -112,35 +143,50 @@ func (c Case) madeBy(name string) bool {
 // selfSlug is the one rule whose findings the operator of a weld cannot accept.
 const selfSlug = "self-accepted"
 
+// An ownAnswer is what the operator of a weld accepted on it.
+type ownAnswer struct {
+	Operator string   `json:"operator"`
+	By       string   `json:"by"` // as he wrote it under one of them
+	Rules    []string `json:"rules"`
+}
+
 // selfAccepted names what the operator of a weld accepted on it. It stands
 // behind the other rules on welds, whose findings it reads.
-func selfAccepted(c Case) string {
-	var rules []string
-	by := ""
+func selfAccepted(c Case) (ownAnswer, bool) {
+	own := ownAnswer{Operator: c.Weld.Operator}
 	for _, f := range slices.Backward(c.found.Findings) {
 		if f.Weld != c.Weld.ID {
 			break
 		}
 		if f.Accepted != nil && c.madeBy(f.Accepted.By) {
-			rules, by = append(rules, f.Rule), f.Accepted.By
+			own.Rules, own.By = append(own.Rules, f.Rule), f.Accepted.By
 		}
 	}
-	if len(rules) == 0 {
-		return ""
-	}
-	slices.Sort(rules)
-	return fmt.Sprintf("%s was made by %s, and %s accepted its %s", c.Weld.ID, c.Weld.Operator, by, strings.Join(rules, ", "))
+	slices.Sort(own.Rules)
+	return own, len(own.Rules) > 0
+}
+
+func ownSays(weld string, f ownAnswer) string {
+	return fmt.Sprintf("%s was made by %s, and %s accepted its %s", weld, f.Operator, f.By, strings.Join(f.Rules, ", "))
+}
+
+// A dayFact is the signature after which a weld came to its day.
+type dayFact struct {
+	Day string    `json:"day"`
+	By  string    `json:"by"`
+	At  time.Time `json:"at"`
 }
 
 // changedAfterSigning speaks on a weld that came to a day once it was signed.
 // It goes by the order of the log, since clocks are set; where the day was
 // signed again since, the weld was there to be seen.
-func changedAfterSigning(c Case) string {
-	signed, ok := c.Site.SignatureOf(c.Weld.Day())
-	if !ok || cameSeq(c.Weld) <= signed.Seq {
-		return ""
-	}
-	return fmt.Sprintf("%s came to %s after %s had signed that day on %s", c.Weld.ID, signed.Day, signed.By, signed.At.Local().Format("2 Jan 15:04"))
+func changedAfterSigning(c Case) (dayFact, bool) {
+	s, signed := c.Site.SignatureOf(c.Weld.Day())
+	return dayFact{s.Day, s.By, s.At.Local()}, signed && cameSeq(c.Weld) > s.Seq
+}
+
+func daySays(weld string, f dayFact) string {
+	return fmt.Sprintf("%s came to %s after %s had signed that day on %s", weld, f.Day, f.By, f.At.Format("2 Jan 15:04"))
 }
 
 // cameSeq is the entry with which a weld came to its day: its first, or that

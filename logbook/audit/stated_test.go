@@ -78,7 +78,7 @@ func TestADayChangedAfterItsSignature(t *testing.T) {
 			t.Errorf("%q, want %q", got, want)
 		}
 	}
-	sign := func() { c.do(logbook.SignDay(c.foreman(), c.run().Closing("2026-03-09"))) }
+	sign := func() { c.do(SignDay(c.foreman(), none, "2026-03-09", c.seen("2026-03-09"))) }
 	if _, signed := c.run().SinceSigned("2026-03-09"); signed {
 		t.Error("never signed, and signed")
 	}
@@ -113,31 +113,31 @@ func TestAcceptedByItsOwnOperator(t *testing.T) {
 	id := c.made("1A", m)
 	own := c.h
 	own.By = "ai"
-	c.do(Accept(own, only(t, c.run(), "run-unlike-set"), "read twice"))
+	c.do(Accept(own, none, only(t, c.run(), "run-unlike-set").Judged(), "read twice"))
 	c.says("self-accepted", "KM-0001 was made by Ada Invented, and ai accepted its run-unlike-set")
 	f := only(t, c.run(), "self-accepted")
 	own.By = "ADA Invented, welder"
-	if _, err := Accept(own, f, "still mine")(c.book); !errors.Is(err, logbook.ErrRule) || !strings.Contains(err.Error(), "somebody else") {
+	if _, err := Accept(own, none, f.Judged(), "still mine")(c.book); !errors.Is(err, logbook.ErrRule) || !strings.Contains(err.Error(), "somebody else") {
 		t.Errorf("the operator accepts it: %v", err)
 	}
-	c.do(logbook.Accept(c.h, id, logbook.Reviewed{Key: f.Key, Facts: f.Says, Accepted: true, Why: "past the act"}))
+	c.do(raw(c.h, "", id, logbook.Reviewed{Judged: f.Judged(), Accepted: true, Why: "past the act"}))
 	if f = only(t, c.run(), "self-accepted"); f.Settled || c.run().Verdict(id) != Queried {
 		t.Errorf("settled by himself: %+v", f)
 	}
-	c.do(Accept(c.foreman(), f, "looked at it too"))
+	c.do(Accept(c.foreman(), none, f.Judged(), "looked at it too"))
 	if f = only(t, c.run(), "self-accepted"); !f.Settled || c.run().Verdict(id) != Accepted {
 		t.Errorf("%+v", f)
 	}
-	c.do(Withdraw(c.foreman(), only(t, c.run(), "run-unlike-set"), "it was another weld"))
+	c.do(Withdraw(c.foreman(), none, only(t, c.run(), "run-unlike-set").Judged(), "it was another weld"))
 	c.says("self-accepted", "")
 	f = only(t, c.run(), "run-unlike-set")
 	if f.Settled || c.run().Verdict(id) != Queried {
 		t.Errorf("withdrawn: %+v", f)
 	}
-	if _, err := Withdraw(c.foreman(), f, "once more")(c.book); !errors.Is(err, logbook.ErrRule) {
+	if _, err := Withdraw(c.foreman(), none, f.Judged(), "once more")(c.book); !errors.Is(err, logbook.ErrRule) {
 		t.Errorf("withdrawn twice: %v", err)
 	}
-	c.do(Accept(c.foreman(), f, "read it myself"))
+	c.do(Accept(c.foreman(), none, f.Judged(), "read it myself"))
 	c.says("self-accepted", "")
 }
 
@@ -183,7 +183,7 @@ func TestUnsettledAsTheSectionsSay(t *testing.T) {
 	c.closed() // X1 and 1A settled
 	c.shift("", "")
 	c.made("1B", failing())
-	c.do(logbook.CoverPart(c.h, "run spine", []string{"X1", "X2"}))
+	c.do(raw(c.h, "", "", logbook.Covered{Part: "run spine", Missing: []string{"X1", "X2"}}))
 	c.do(logbook.StrikeJoint(c.h, "X2", "not needed"))
 	var got, want []string
 	res := c.run()

@@ -16,13 +16,15 @@ const LeadsLeast = 20 * time.Second
 // A beside is another fusion on the same unit, and by how much the two overlap
 // or lie apart.
 type beside struct {
-	weld string
-	by   time.Duration
+	Weld string        `json:"weld"`
+	Unit string        `json:"unit"`
+	By   time.Duration `json:"by_ns"`
 }
 
 // A current is the time a unit fed one fitting.
 type current struct {
 	weld   string
+	unit   string
 	start  time.Time
 	took   time.Duration
 	boot   time.Duration // of the start, where bootID names the machine's start
@@ -39,7 +41,7 @@ func currentOf(w logbook.Weld) (current, bool) {
 	if !ok {
 		return current{}, false
 	}
-	a := current{weld: w.ID, start: start, stated: w.StartedStated != nil || w.EndedStated != nil}
+	a := current{weld: w.ID, unit: w.Unit, start: start, stated: w.StartedStated != nil || w.EndedStated != nil}
 	if !a.stated {
 		a.boot, a.bootID = w.Started.Boot, w.Started.Machine+" "+w.Started.BootID
 		if w.Started.BootID == "" || w.Started.Machine == "" {
@@ -144,60 +146,70 @@ func overlapOf(before, a current, overlap map[string]beside) bool {
 	if before.stated && !a.stated {
 		before, a = a, before
 	}
-	overlap[a.weld] = beside{before.weld, max(0, both)}
+	overlap[a.weld] = beside{before.weld, a.unit, max(0, both)}
 	return true
 }
 
 // quickly finds the leads that were moved too quickly.
 func quickly(before, a current, quick map[string]beside) {
 	if both, _ := shared(before, a); -both < LeadsLeast {
-		quick[a.weld] = beside{before.weld, -both}
+		quick[a.weld] = beside{before.weld, a.unit, -both}
 	}
 }
 
-func overlapping(c Case) string {
-	o, ok := c.scene.overlap[c.Weld.ID]
-	if !ok {
-		return ""
-	}
+func overlapping(c Case) (beside, bool) {
+	o, found := c.scene.overlap[c.Weld.ID]
+	return o, found
+}
+
+func overlapSays(weld string, f beside) string {
 	long := ""
-	if o.by > 0 {
-		long = ", for " + inSeconds(o.by) + " at least"
+	if f.By > 0 {
+		long = ", for " + inSeconds(f.By) + " at least"
 	}
-	return fmt.Sprintf("%s and %s ran at the same time on unit %s%s: that cannot be", c.Weld.ID, o.weld, c.Weld.Unit, long)
+	return fmt.Sprintf("%s and %s ran at the same time on unit %s%s: that cannot be", weld, f.Weld, f.Unit, long)
 }
 
-func tooQuick(c Case) string {
-	q, ok := c.scene.quick[c.Weld.ID]
-	if !ok {
-		return ""
-	}
+func tooQuick(c Case) (beside, bool) {
+	q, found := c.scene.quick[c.Weld.ID]
+	return q, found
+}
+
+func quickSays(weld string, f beside) string {
 	return fmt.Sprintf("%s was started %s after %s ended on the same unit %s; leads are not moved in less than %s",
-		c.Weld.ID, inSeconds(q.by), q.weld, c.Weld.Unit, inSeconds(LeadsLeast))
+		weld, inSeconds(f.By), f.Weld, f.Unit, inSeconds(LeadsLeast))
 }
 
 func inSeconds(d time.Duration) string { return fmt.Sprintf("%.0f s", d.Seconds()) }
 
+// A dated is whose date was over, and the date, YYYY-MM-DD.
+type dated struct {
+	Whose string `json:"whose"`
+	Date  string `json:"date"`
+}
+
 // operatorOutOfDate is silent where the shift does not know the operator or no
 // date was given: that is no fault of the weld.
-func operatorOutOfDate(c Case) string {
+func operatorOutOfDate(c Case) (dated, bool) {
 	o, _ := c.Shift.Operator(c.Weld.Operator)
 	until, err := time.Parse(time.DateOnly, o.Expiry)
-	if err != nil || c.Weld.Day() <= until.Format(time.DateOnly) {
-		return ""
-	}
-	return fused(c, fmt.Sprintf("%s: the qualification of %s ended on %s", c.Weld.ID, o.Name, o.Expiry))
+	return dated{o.Name, o.Expiry}, c.Weld.Fused() && err == nil && c.Weld.Day() > until.Format(time.DateOnly)
+}
+
+func operatorSays(weld string, f dated) string {
+	return fmt.Sprintf("%s: the qualification of %s ended on %s", weld, f.Whose, f.Date)
 }
 
 // CalibrationMonths is how long a calibration of a control unit holds:
 // 12 months, from memory.
 const CalibrationMonths = 12
 
-func unitOutOfDate(c Case) string {
+func unitOutOfDate(c Case) (dated, bool) {
 	u, _ := c.Shift.Unit(c.Weld.Unit)
 	was, err := time.Parse(time.DateOnly, u.Calibrated)
-	if err != nil || c.Weld.Day() <= was.AddDate(0, CalibrationMonths, 0).Format(time.DateOnly) {
-		return ""
-	}
-	return fused(c, fmt.Sprintf("%s: unit %s was last calibrated on %s, more than %d months before", c.Weld.ID, u.Serial, u.Calibrated, CalibrationMonths))
+	return dated{u.Serial, u.Calibrated}, c.Weld.Fused() && err == nil && c.Weld.Day() > was.AddDate(0, CalibrationMonths, 0).Format(time.DateOnly)
+}
+
+func unitSays(weld string, f dated) string {
+	return fmt.Sprintf("%s: unit %s was last calibrated on %s, more than %d months before", weld, f.Whose, f.Date, CalibrationMonths)
 }

@@ -35,7 +35,7 @@ func (c *crew) foreman() logbook.Head {
 
 func (c *crew) answer(f Finding, accepted bool) {
 	c.t.Helper()
-	c.do(logbook.Accept(c.foreman(), f.Weld, logbook.Reviewed{Key: f.Key, Facts: f.Says, Accepted: accepted, Why: "seen on site"}))
+	c.do(raw(c.foreman(), "", f.Weld, logbook.Reviewed{Judged: f.Judged(), Accepted: accepted, Why: "seen on site"}))
 }
 
 func isOpen(res Result, key string) bool {
@@ -71,9 +71,11 @@ func TestReviews(t *testing.T) {
 	}
 	c.answer(f, false)
 	want(Queried, false, "taken back")
-	c.do(logbook.Accept(c.h, id, logbook.Reviewed{Key: f.Key, Facts: "other facts", Accepted: true, Why: "seen"}))
+	other := f.Judged()
+	other.Digest = digest(f.Rule, id, written("other facts"))
+	c.do(raw(c.h, "", id, logbook.Reviewed{Judged: other, Accepted: true, Why: "seen"}))
 	want(Queried, false, "accepted for other facts")
-	c.do(logbook.Accept(c.h, id, logbook.Reviewed{Key: "wet:" + id, Facts: f.Says, Accepted: true, Why: "seen"}))
+	c.do(raw(c.h, "", id, logbook.Reviewed{Judged: logbook.Judged{Key: "wet:" + id, Digest: f.Judged().Digest}, Accepted: true, Why: "seen"}))
 	want(Queried, false, "another finding accepted")
 }
 

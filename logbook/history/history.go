@@ -10,6 +10,7 @@ import (
 	"unicode"
 
 	"coolhold/logbook"
+	"coolhold/logbook/audit"
 )
 
 // A Query says whose history is asked for. One of Circuit, Joint, Batch and
@@ -162,14 +163,14 @@ func everIn(r logbook.Reader, site string, joints []logbook.Joint) (out []logboo
 // finding's key; who decided stands beside the line, as with every other.
 func Said(t logbook.Trace, reviews []logbook.Review) string {
 	i := slices.IndexFunc(reviews, func(r logbook.Review) bool { return r.Seq == t.Seq })
-	if i < 0 || t.Kind != reviews[i].Kind() || reviews[i].Facts == "" {
+	if i < 0 || t.Kind != reviews[i].Kind() || reviews[i].Digest == "" {
 		return t.Line
 	}
 	verb := "not accepted"
 	if reviews[i].Accepted {
 		verb = "accepted"
 	}
-	return fmt.Sprintf("%s: %s: %s", verb, reviews[i].Facts, reviews[i].Why)
+	return fmt.Sprintf("%s: %s: %s", verb, audit.Tell(reviews[i].Judged), reviews[i].Why)
 }
 
 // HasBatch tells whether a weld was ever recorded with a batch: of its fitting,

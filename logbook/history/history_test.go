@@ -1,6 +1,7 @@
 package history
 
 import (
+	"encoding/json"
 	"fmt"
 	"slices"
 	"strings"
@@ -146,15 +147,22 @@ func TestEvents(t *testing.T) {
 	c.tells(Query{Batch: "w-1"}, all, all[0], all[1], all[2], all[4])
 }
 
+// says is an entry of the site as it stands in the log, judged by nobody.
+func says(h logbook.Head, b logbook.Body) logbook.Act {
+	return func(logbook.Reader) ([]logbook.Draft, error) {
+		return []logbook.Draft{{ID: h.ID, At: h.At, By: h.By, Site: h.Site, Body: b}}, nil
+	}
+}
+
 func TestWhatIsSaidOfTheSite(t *testing.T) {
 	c := onSite(t, "KM")
 	id := c.weld("A-1A", "W-1")
 	other := c.weld("B-1A", "W-2")
 	all := []string{"chamber A covered", "chamber B covered", "day 2026-03-09 signed", "day 2026-03-10 signed", "photo of one", "photo of other", "of joint", "certificate of W-1"}
-	c.do(logbook.CoverPart(c.h, "chamber A", nil))
-	c.do(logbook.CoverPart(c.h, "chamber B", nil))
+	c.do(says(c.h, logbook.Covered{Part: "chamber A"}))
+	c.do(says(c.h, logbook.Covered{Part: "chamber B"}))
 	for _, day := range []string{"2026-03-09", "2026-03-10"} {
-		c.do(logbook.SignDay(c.h, logbook.DaySigned{Day: day}))
+		c.do(says(c.h, logbook.DaySigned{Day: day}))
 	}
 	c.do(logbook.Enclose(c.h, id, "", logbook.Enclosed{File: "1.jpg", Hash: "1", What: "photo of one"}))
 	c.do(logbook.Enclose(c.h, other, "", logbook.Enclosed{File: "2.jpg", Hash: "2", What: "photo of other"}))
@@ -210,15 +218,16 @@ func TestBatchWithoutItsWords(t *testing.T) {
 // A decision on a finding is told by its facts, not by its key; what has none
 // keeps its stored line.
 func TestSaid(t *testing.T) {
-	b := logbook.Reviewed{Key: "wet:KM-0001", Facts: "KM-0001 was fused in rain", Accepted: true, Why: "seen"}
+	j := logbook.Judged{Key: "run-unlike-set:KM-0001", Digest: "d", Facts: json.RawMessage(`{"ran_s":39,"set_s":40}`)}
+	b := logbook.Reviewed{Judged: j, Accepted: true, Why: "seen"}
 	no, old := b, b
-	no.Accepted, old.Facts = false, ""
+	no.Accepted, old.Digest = false, ""
 	for _, c := range []struct {
 		body logbook.Body
 		want string
 	}{
-		{b, "accepted: KM-0001 was fused in rain: seen"},
-		{no, "not accepted: KM-0001 was fused in rain: seen"},
+		{b, "accepted: KM-0001 ran 39 s, its unit was set to 40 s: seen"},
+		{no, "not accepted: KM-0001 ran 39 s, its unit was set to 40 s: seen"},
 		{old, old.Line()}, {logbook.Note{Text: "n"}, "note: n"},
 	} {
 		e, err := logbook.Draft{ID: "r", By: "Bo Invented", Weld: "KM-0001", Body: c.body}.Entry(7, 0)

@@ -102,7 +102,11 @@ func toWeld(r logbook.Reader, site logbook.Site) (out []ToWeld) {
 // What comes before the weld stands above its times: ground to be moved, unless
 // it was moved since, and a failed weld to be cut out.
 func TestWhatComesFirst(t *testing.T) {
-	cover := func(h logbook.Head) logbook.Act { return logbook.CoverPart(h, "chamber A", nil) }
+	cover := func(h logbook.Head) logbook.Act {
+		return func(logbook.Reader) ([]logbook.Draft, error) {
+			return []logbook.Draft{{ID: h.ID, At: h.At, By: h.By, Site: h.Site, Body: logbook.Covered{Part: "chamber A"}}}, nil
+		}
+	}
 	dig := func(h logbook.Head) logbook.Act {
 		return logbook.Happen(h, "1A", logbook.Happened{What: logbook.DugUp, On: "2026-03-09", Text: "again"})
 	}

@@ -48,7 +48,7 @@ func TestCells(t *testing.T) {
 		{"weather of a late weld", "weather", "", weld(func(w *logbook.Weld) { w.Started, w.LateWhy = &fusion.Stamp{Wall: at}, "van" })},
 		{"findings", "findings", "fail wire-seen; query wet (accepted by Bo Invented: seen)", Row{Findings: []audit.Finding{
 			{Rule: "wire-seen", Severity: audit.Fail},
-			{Rule: "wet", Severity: audit.Query, Accepted: &logbook.Review{Reviewed: logbook.Reviewed{Why: "seen"}, By: "Bo Invented"}},
+			{Rule: "wet", Severity: audit.Query, Accepted: &audit.Acceptance{Why: "seen", By: "Bo Invented"}},
 		}}},
 	}
 	for _, tt := range tests {

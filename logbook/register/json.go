@@ -44,7 +44,7 @@ type Document struct {
 	Corrected []Correction        `json:"corrections"`
 	Enclosed  []logbook.Enclosure `json:"enclosures"`
 	Covers    []logbook.Cover     `json:"covers"`
-	Signed    []logbook.SignedDay `json:"days_signed"`
+	Signed    []SignedDay         `json:"days_signed"`
 	Events    []logbook.Event     `json:"events"` // what happened after the welds were made
 	Columns   []string            `json:"columns"`
 	Rows      []map[string]any    `json:"rows"`
@@ -58,6 +58,32 @@ type DocumentTable struct {
 	Source   string `json:"source"`
 	File     string `json:"file"`
 	ReadBack string `json:"read_back"` // by whom, or ""
+}
+
+// A SignedDay is a day closed by name, with each fail as it was acknowledged.
+type SignedDay struct {
+	Day  string `json:"day"`
+	Acks []Ack  `json:"acks,omitempty"`
+	Open int    `json:"open"`
+	logbook.Signature
+}
+
+// An Ack is a finding that somebody had seen, and what it said.
+type Ack struct {
+	Key   string `json:"key"`
+	Facts string `json:"facts"`
+}
+
+func signedDays(days []logbook.SignedDay) []SignedDay {
+	out := []SignedDay{}
+	for _, d := range days {
+		s := SignedDay{Day: d.Day, Open: d.Open, Signature: d.Signature}
+		for _, a := range d.Acks {
+			s.Acks = append(s.Acks, Ack{a.Key, audit.Tell(a)})
+		}
+		out = append(out, s)
+	}
+	return out
 }
 
 // Caveat stands in every register: what the list is and is not.
@@ -83,7 +109,7 @@ func document(rep Report) Document {
 		Format: "coolhold register", Version: 1, Site: s.Name, Client: s.Client, Firm: s.Firm, Address: s.Address, Contract: s.Contract,
 		Logs: list(rep.Logs), AsOf: rep.AsOf.Format(time.RFC3339), Says: Caveat, Filter: rep.FilterLine(), Seal: rep.SealLine(),
 		Counts: list(rep.Counts), People: list(rep.People), Units: list(rep.Units), Findings: list(rep.Findings),
-		Corrected: list(rep.Corrections()), Enclosed: list(s.Enclosed), Covers: list(s.Covers), Signed: list(s.Signed), Events: list(s.Events),
+		Corrected: list(rep.Corrections()), Enclosed: list(s.Enclosed), Covers: list(s.Covers), Signed: signedDays(s.Signed), Events: list(s.Events),
 		Tables: []DocumentTable{}, Rows: []map[string]any{}, Proof: rep.Proof,
 	}
 	if len(rep.Logs) > 0 {

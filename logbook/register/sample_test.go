@@ -1,6 +1,7 @@
 package register
 
 import (
+	"encoding/json"
 	"testing"
 
 	"coolhold/logbook"
@@ -29,11 +30,18 @@ func worked(t testing.TB) *crew {
 	c.do(
 		logbook.Enclose(c.h, "", "", logbook.Enclosed{File: "coil-0042.pdf", Hash: "0f1e2d3c4b5a69788796a5b4c3d2e1f00f1e2d3c4b5a69788796a5b4c3d2e1f0", Bytes: 4711, What: "certificate of the coil"}),
 		logbook.Enclose(c.h, first, "", logbook.Enclosed{File: "1A.jpg", Hash: "ff1e2d3c4b5a69788796a5b4c3d2e1f00f1e2d3c4b5a69788796a5b4c3d2e1f0", Bytes: 99, What: "photo"}),
-		logbook.CoverPart(c.h, "chamber A", []string{"1B"}),
-		logbook.SignDay(c.h, logbook.DaySigned{Day: "2026-03-09", Acks: []logbook.Ack{{Key: "k", Facts: "1B had failed"}}, Open: 2}),
+		says(c.h, logbook.Covered{Part: "chamber A", Missing: []string{"1B"}}),
+		says(c.h, logbook.DaySigned{Day: "2026-03-09", Acks: []logbook.Judged{{Key: "fail-not-cut-out:1B", Digest: "d", Facts: json.RawMessage(`"KM-0002"`)}}, Open: 2}),
 		logbook.Happen(c.h, "1A", logbook.Happened{What: logbook.DugUp, On: "2026-03-09", Circuit: 1, Text: "a fence post beside it"}),
 	)
 	return c
+}
+
+// says is an entry of the site as it stands in the log, judged by nobody.
+func says(h logbook.Head, b logbook.Body) logbook.Act {
+	return func(logbook.Reader) ([]logbook.Draft, error) {
+		return []logbook.Draft{{ID: h.ID, At: h.At, By: h.By, Site: h.Site, Body: b}}, nil
+	}
 }
 
 // Sample is the report of that site, for tests from outside the package.

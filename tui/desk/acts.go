@@ -142,7 +142,7 @@ func accepting(by string, w logbook.Weld, open []audit.Finding, fails bool) shel
 		Done: func(env shell.Env, a form.Answers) {
 			f := which(a)
 			saveAs(env, a, w.ID+" query accepted", func(h logbook.Head) logbook.Act {
-				return audit.Accept(h, f, a.V("why"))
+				return audit.Accept(h, env.Beat, f.Judged(), a.V("why"))
 			})
 		},
 	}

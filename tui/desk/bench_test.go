@@ -90,6 +90,13 @@ func (b *bench) does(act logbook.Act) {
 	}
 }
 
+// raw is an entry of the site as it stands in the log, judged by nobody.
+func raw(h logbook.Head, body logbook.Body) logbook.Act {
+	return func(logbook.Reader) ([]logbook.Draft, error) {
+		return []logbook.Draft{{ID: h.ID, At: h.At, By: h.By, Site: h.Site, Body: body}}, nil
+	}
+}
+
 func (b *bench) site() logbook.Site { return b.log.book.Sites()[0] }
 
 func (b *bench) joint(label string) logbook.Joint {
@@ -271,7 +278,7 @@ func (b *bench) fuse(joint string, ago int, released bool) string {
 	id := b.joint(joint).Stands
 	for _, f := range b.env().Audit.OfWeld(id) {
 		if !f.Work && f.Severity == audit.Query {
-			b.does(logbook.Accept(b.head("Hedda Roan"), id, logbook.Reviewed{Key: f.Key, Facts: f.Says, Accepted: true, Why: "seen"}))
+			b.does(audit.Accept(b.head("Hedda Roan"), b.now, f.Judged(), "seen"))
 		}
 	}
 	return id

@@ -87,8 +87,8 @@ func TestWhatConcernsTheCircuitFromTheSite(t *testing.T) {
 	happened(logbook.Happened{What: logbook.DugUp, Chamber: "A", Text: "whole chamber"}, "")
 	happened(logbook.Happened{What: logbook.DugUp, Chamber: "A", Circuit: 1, Text: "only one"}, "")
 	happened(logbook.Happened{What: logbook.Repaired, Text: "only the leg"}, "2B")
-	b.does(logbook.CoverPart(h(), "chamber A", []string{"4B"}))
-	b.does(logbook.CoverPart(h(), "run A/FG", nil))
+	b.does(raw(h(), logbook.Covered{Part: "chamber A", Missing: []string{"4B"}}))
+	b.does(raw(h(), logbook.Covered{Part: "run A/FG"}))
 	for label, want := range map[string]string{
 		"1A": "whole site, whole chamber, only one, chamber A covered",
 		"2A": "whole site, whole chamber, only the leg, chamber A covered",

@@ -183,31 +183,23 @@ const (
 func newCovered(env shell.Env, s coverPart) shell.Screen {
 	now := covering(env, s.section(env))
 	var text []string
-	if len(now.Missing) > 0 {
+	if now.Lacking() {
 		text = []string{logbook.Clean(now.Lacks())}
 	}
 	return form.Ask{
 		Title: s.name + " was covered",
 		Text:  func(shell.Env) []string { return text },
 		Form: form.New([]form.Field{
-			{Item: "all the same", Label: "not all is settled there", Kind: form.Choice, Options: []string{notCovered, coveredAll}, Skip: func(form.Answers) bool { return len(now.Missing) == 0 }},
+			{Item: "all the same", Label: "not all is settled there", Kind: form.Choice, Options: []string{notCovered, coveredAll}, Skip: func(form.Answers) bool { return !now.Lacking() }},
 			{Item: "by", Label: "covered by (name)", Kind: form.Text, Skip: func(a form.Answers) bool { return a.V("all the same") == notCovered }},
 		}),
 		Done: func(env shell.Env, a form.Answers) {
-			if a.V("all the same") != notCovered {
-				covered(env, s, now.Labels(), a.V("by"))
+			same := a.V("all the same")
+			if same == notCovered {
+				return
 			}
+			env.By = a.V("by")
+			form.Saves(env, s.name+" covered", func(h logbook.Head) logbook.Act { return audit.CoverPart(h, env.Beat, now, same == coveredAll) })
 		},
 	}
-}
-
-// covered records the cover with what was shown as missing; where that is no
-// longer so it is shown anew first.
-func covered(env shell.Env, s coverPart, shown []string, by string) {
-	if !slices.Equal(shown, covering(env, s.section(env)).Labels()) {
-		env.Do.Say("not recorded: what is missing there has changed meanwhile, look again")
-		return
-	}
-	env.By = by
-	form.Saves(env, s.name+" covered", func(h logbook.Head) logbook.Act { return logbook.CoverPart(h, s.name, shown) })
 }

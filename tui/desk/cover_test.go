@@ -122,7 +122,7 @@ func TestWhatIsMissingChangesWhileTheNameIsAsked(t *testing.T) {
 
 func TestEscapesOnTheCoverScreensDoNotAct(t *testing.T) {
 	b := onBench(t)
-	b.does(logbook.CoverPart(b.head("Nils\x1b[2J"), "chamber A", []string{"3A\x1b[2J"}))
+	b.does(raw(b.head("Nils\x1b[2J"), logbook.Covered{Part: "chamber A", Missing: []string{"3A\x1b[2J"}}))
 	b.does(logbook.OrderCut(b.head("Hedda\x1b[2J"), b.joint("1A").Stands, "\x1b[2Jwhy"))
 	b.show(80, 24, newCover)
 	b.sees("by Nils·[2J", "not settled: 3A·[2J")

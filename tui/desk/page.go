@@ -222,7 +222,7 @@ func (p *weldPage) decisions() {
 		if r.Accepted {
 			verb = "accepted"
 		}
-		p.put("   "+verb+": ", fmt.Sprintf("%s: %s (%s, %s)", bare(w, r.Facts), r.Why, r.By, r.At.Local().Format("2 Jan 15:04")))
+		p.put("   "+verb+": ", fmt.Sprintf("%s: %s (%s, %s)", bare(w, audit.Tell(r.Judged)), r.Why, r.By, r.At.Local().Format("2 Jan 15:04")))
 	}
 	for _, n := range w.Notes {
 		p.put("   note: ", n.Text+" ("+signedBy(n.Signature)+")")

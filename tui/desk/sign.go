@@ -31,9 +31,9 @@ type sign struct {
 	day    string // local date, YYYY-MM-DD
 	again  bool   // the day is signed, and it was said that it is signed once more
 	fails  bool   // past what stands in the day
-	acks   []logbook.Ack
-	of     logbook.Ack  // what came up last to be seen
-	since  fusion.Stamp // and when
+	acks   []logbook.Judged
+	of     logbook.Judged // what came up last to be seen
+	since  fusion.Stamp   // and when
 	scroll int
 }
 
@@ -82,7 +82,7 @@ func (s sign) asks(env shell.Env) bool {
 // seen acknowledges the fail on the screen, once all of it was there.
 func (s sign) seen(env shell.Env, f audit.OpenFail) shell.Screen {
 	switch {
-	case s.of != f.Acks()[0]: // it came up by itself, maybe just as the key was struck
+	case !s.of.Same(f.Acks()[0]): // it came up by itself, maybe just as the key was struck
 		env.Do.Say("this is another fail: read it, then press 1")
 		return s.comesUp(env)
 	case s.scroll < s.below(env):
@@ -116,7 +116,7 @@ func (s sign) back(env shell.Env) shell.Screen {
 // next is the first fail that is not acknowledged as it now is.
 func (s sign) next(env shell.Env) (audit.OpenFail, bool) {
 	for _, f := range env.Audit.OpenFails(s.day) {
-		if slices.ContainsFunc(f.Acks(), func(a logbook.Ack) bool { return !slices.Contains(s.acks, a) }) {
+		if !f.SeenIn(s.acks) {
 			return f, true
 		}
 	}
@@ -245,16 +245,17 @@ func newSigned(s sign) shell.Screen {
 	}
 }
 
-// signed stores the signature and then has the log sealed. A fail that came up
-// since is shown first.
+// signed stores the signature and then has the log sealed. A signature that is
+// refused seals nothing.
 func (s sign) signed(env shell.Env, by string) {
-	if _, waits := s.next(env); waits {
-		env.Do.Say("not signed: another fail has come up, look at it first")
-		return
-	}
 	env.By = by
 	h, seal, day := env.Head(), env.Outside.SealDay, s.day
-	env.Do.Save(h, "day signed", logbook.SignDay(h, env.Audit.Closing(day)))
+	act := audit.SignDay(h, env.Beat, day, s.acks)
+	if _, err := act(env.Book); err != nil {
+		say(env, err.Error())
+		return
+	}
+	env.Do.Save(h, "day signed", act)
 	env.Do.Replace(sign{day: day})
 	if seal == nil {
 		env.Do.Say("signed; a seal is not available here")

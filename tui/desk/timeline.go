@@ -218,7 +218,7 @@ func (p *weldPage) holdText() {
 		}
 	}
 	for _, d := range w.Doubts {
-		text += "; " + d
+		text += "; " + d.Line()
 	}
 	p.put("   ", text)
 }

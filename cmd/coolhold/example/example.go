@@ -13,6 +13,7 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/audit"
 )
 
 //go:embed plan.toml
@@ -149,11 +150,9 @@ func (p *pen) yesterday() {
 func (p *pen) evening(part, inVan string) {
 	p.h.By = hedda
 	p.wait(30 * time.Minute)
-	p.accept(part, "indicator-part", part+": indicator part "+logbook.LookRelease, "looked at it with the operator; the other side stands full")
-	p.accept(part, "resistance-unlike-sisters", part+" read 2.58 Ω, unlike its sisters of batch W-4032-7 (median 2.43 Ω)",
-		"inside its window; the terminals of this one were dull")
-	p.accept(inVan, "scraping-method", inVan+" was scraped by hand tool, the site requires rotary tool",
-		"the blade of the rotary tool broke on FG; the band is even all round")
+	p.accept(part, "indicator-part", "looked at it with the operator; the other side stands full")
+	p.accept(part, "resistance-unlike-sisters", "inside its window; the terminals of this one were dull")
+	p.accept(inVan, "scraping-method", "the blade of the rotary tool broke on FG; the band is even all round")
 }
 
 func (p *pen) today(now fusion.Stamp) {
@@ -164,9 +163,12 @@ func (p *pen) today(now fusion.Stamp) {
 	p.h.At = now
 }
 
-func (p *pen) accept(weld, rule, facts, why string) {
+func (p *pen) accept(weld, rule, why string) {
 	p.do(func(h logbook.Head) logbook.Act {
-		return logbook.Accept(h, weld, logbook.Reviewed{Key: rule + ":" + weld, Facts: facts, Accepted: true, Why: why})
+		return func(r logbook.Reader) ([]logbook.Draft, error) {
+			f, _ := audit.Run(r, h.Site, h.At, fusion.Stamp{}).Find(rule + ":" + weld)
+			return audit.Accept(h, fusion.Stamp{}, f.Judged(), why)(r)
+		}
 	})
 }
 

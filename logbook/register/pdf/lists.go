@@ -69,7 +69,7 @@ func (d *doc) afterwards() {
 		for _, g := range s.Signed {
 			open := fmt.Sprintf("%d open fails acknowledged, each named here; %d other findings open, which were counted and not named", len(g.Acks), g.Open)
 			for _, a := range g.Acks {
-				open += "\n" + a.Facts
+				open += "\n" + audit.Tell(a)
 			}
 			t.row(g.Day, g.By, clock(g.At.Local()), open)
 		}

@@ -1,0 +1,97 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+	"coolhold/logbook/audit"
+	"coolhold/logbook/store"
+)
+
+// A deed is what a verb, or a screen through this program, has written into a
+// log: in which, on which site of it, and in whose name.
+type deed struct {
+	path  string
+	site  string       // as it was named; "": the only one
+	whole bool         // it is said of the log, or of a site that is not there yet
+	head  logbook.Head // made when it was asked for
+	open  func(path string) (*store.Log, error)
+}
+
+// deedOn is a deed on a log that is there.
+func deedOn(path, site string, h logbook.Head) deed {
+	return deed{path: path, site: site, head: h, open: openLog}
+}
+
+// A scene is what a deed is decided on, inside the transaction that stores it.
+type scene struct {
+	logbook.Reader
+	site logbook.Site
+	head logbook.Head
+	beat fusion.Stamp
+}
+
+func (s scene) audit() audit.Result { return audit.Run(s, s.site.ID, s.head.At, s.beat) }
+
+// A written is what came of a deed. Where it was refused it has no entries.
+type written struct {
+	log     *store.Log
+	site    logbook.Site
+	entries []logbook.Entry
+}
+
+// write is the one way into a log: it opens it, decides on the records as they
+// stand and stores what follows, all or nothing. Its error has its exit code.
+func (d deed) write(decide func(scene) (logbook.Act, error)) (done written, err error) {
+	if done.log, err = d.open(d.path); err != nil {
+		return done, err
+	}
+	beat, err := done.log.LastBeat()
+	if err != nil {
+		return done, exitWith(exitLog, err)
+	}
+	done.entries, err = done.log.Append(context.Background(), func(r logbook.Reader) ([]logbook.Draft, error) {
+		s := scene{Reader: r, head: d.head, beat: beat}
+		if !d.whole {
+			site, err := pickSite(r, d.site)
+			if err != nil {
+				return nil, err
+			}
+			s.site, s.head.Site, done.site = site, site.ID, site
+		}
+		act, err := decide(s)
+		if err != nil {
+			return nil, err
+		}
+		return act(r)
+	})
+	return done, acted(err)
+}
+
+// just is a decision that asks nothing of the records.
+func just(act func(logbook.Head) logbook.Act) func(scene) (logbook.Act, error) {
+	return func(s scene) (logbook.Act, error) { return act(s.head), nil }
+}
+
+// hinted is an act whose refusal says which flag helps.
+func hinted(act logbook.Act, hint string) logbook.Act {
+	return func(r logbook.Reader) ([]logbook.Draft, error) {
+		drafts, err := act(r)
+		if errors.Is(err, logbook.ErrRule) {
+			err = fmt.Errorf("%w; %s", err, hint)
+		}
+		return drafts, err
+	}
+}
+
+// print names each entry.
+func (w written) print(to io.Writer) {
+	for _, e := range w.entries {
+		fmt.Fprintf(to, "%s: %s\n", strings.TrimSpace(w.site.ID+" "+e.Weld), logbook.Clean(e.Open().Line()))
+	}
+}

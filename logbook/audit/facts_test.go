@@ -1,0 +1,366 @@
+package audit
+
+import (
+	"encoding/json"
+	"fmt"
+	"reflect"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"coolhold/logbook"
+)
+
+// of is the first finding of a rule.
+func (c *crew) of(rule string) Finding {
+	c.t.Helper()
+	all := c.run().Findings
+	i := slices.IndexFunc(all, func(f Finding) bool { return f.Rule == rule })
+	if i < 0 {
+		c.t.Fatalf("%s is silent", rule)
+	}
+	return all[i]
+}
+
+// otherwise rewords every rule until the test is over.
+func otherwise(t *testing.T) {
+	was := slices.Clone(Rules)
+	t.Cleanup(func() { copy(Rules, was) })
+	for i := range Rules {
+		r := &Rules[i]
+		r.Says, r.Do, r.Basis = "says otherwise", "do otherwise", "based otherwise"
+		told := r.Check.tell
+		r.Check.tell = func(about string, facts any) string {
+			return "said otherwise: " + strings.ToUpper(strings.Join(strings.Fields(told(about, facts)), " ... "))
+		}
+	}
+}
+
+// Whatever a rule is worded like: the finding is the same, its verdict too, and
+// what was accepted and acknowledged of it stands.
+func TestNoWordBinds(t *testing.T) {
+	for _, tt := range faults {
+		t.Run(tt.rule, func(t *testing.T) {
+			c := seeded(t, tt.rule, tt.seed)
+			for _, f := range Acceptable(c.run().Findings) {
+				c.do(Accept(c.foreman(), none, f.Judged(), "seen on site"))
+			}
+			before := c.run()
+			day := c.h.At.Local().Format(time.DateOnly)
+			act := SignDay(c.foreman(), none, day, c.seen(day))
+			otherwise(t)
+			after := c.run()
+			for i, f := range after.Findings {
+				b := before.Findings[i]
+				if f.Says == b.Says || !strings.HasPrefix(f.Says, "said otherwise: ") {
+					t.Errorf("%s is not reworded: %q", f.Key, f.Says)
+				}
+				if !f.Judged().Same(b.Judged()) || string(f.facts) != string(b.facts) {
+					t.Errorf("%s: %s %s, then %s %s", f.Key, b.digest, b.facts, f.digest, f.facts)
+				}
+				if f.Settled != b.Settled || (f.Accepted == nil) != (b.Accepted == nil) || before.Verdict(f.Weld) != after.Verdict(f.Weld) {
+					t.Errorf("%s: settled %v, verdict %q; then %v, %q", f.Key, b.Settled, before.Verdict(f.Weld), f.Settled, after.Verdict(f.Weld))
+				}
+			}
+			if _, err := act(c.book); err != nil {
+				t.Errorf("what was seen is to be seen again: %v", err)
+			}
+		})
+	}
+}
+
+// others has for each rule a fault that is another by one value. A rule that
+// judges by none but what it is about has none.
+var others = map[string]func(*crew){
+	"unscraped":          how(func(m *manner) { m.answers["scraped"], m.why = logbook.CouldNot, "no tool" }),
+	"keyed-unlike-table": late(func(l *logbook.LateWeld) { l.SecondsShown, *l.Run = 45, 45 }),
+	"stopped-in-fusion": how(func(m *manner) {
+		m.ended = logbook.FusionEnded{Outcome: logbook.Stopped, Said: "lead off"}
+	}),
+	"indicator-flat":        hot(func(l *logbook.Look) { l.Indicators = []string{logbook.Flat, logbook.Flat} }),
+	"melt-outside":          how(func(m *manner) { m.felt.Melt = "outside" }),
+	"wire-seen":             how(func(m *manner) { m.felt.Wire = "seen" }),
+	"moves":                 hot(func(l *logbook.Look) { l.Felt = "moves" }),
+	"disturbed":             func(c *crew) { c.do(logbook.Disturb(c.h, c.fused("1B", well()), 4, "digger")) },
+	"released-early":        late(func(l *logbook.LateWeld) { l.Released = l.Ended.Add(6*time.Minute - 2*time.Second) }),
+	"preparation-could-not": how(func(m *manner) { m.answers["clamped"], m.why = logbook.CouldNot, "no access" }),
+	"preparation-unsaid":    answered("round", logbook.NotYet),
+	"scraping-method":       answered(logbook.ItemMethod, "chisel"),
+	"fitting-unlike-plan":   late(fitting("odd one")),
+	"code-unlike-fitting": func(c *crew) {
+		m := well()
+		m.answers[logbook.ItemFitting], m.answers[logbook.ItemCode] = "elbow 40", "123456789012345678901234"
+		c.made("1B", m)
+		c.do(logbook.TeachCode(c.h, "123456789012345678901234", "coupler 40", ""))
+	},
+	"ambient-outside":    late(func(l *logbook.LateWeld) { l.Ambient = 26_00 }),
+	"resistance-outside": how(func(m *manner) { m.ohms = 2.05 }),
+	"row-not-allowed": func(c *crew) {
+		c.do(logbook.TakeTable(c.h, logbook.File{Name: "t2", Text: strings.Replace(tableText, "invented table", "another", 1)}))
+		c.late(func(*logbook.LateWeld) {})
+	},
+	"run-unlike-set": how(func(m *manner) { m.ran = 38 }),
+	"nobody-saw": func(c *crew) {
+		id := c.begun("1B", well())
+		c.do(logbook.StartFusion(c.h, id, 0))
+		c.do(logbook.FoundAtStart(c.h, none))
+		c.do(logbook.EndFusion(c.h, id, logbook.FusionEnded{Outcome: logbook.Completed}))
+	},
+	"indicator-part": hot(func(l *logbook.Look) { l.Indicators = []string{logbook.Part, logbook.Part} }),
+	"not-seen":       hot(func(l *logbook.Look) { l.Wire = logbook.Unseen }),
+	"marks-moved":    how(func(m *manner) { m.felt.Marks = "moved" }),
+	"not-straight":   how(func(m *manner) { m.felt.Straight = "no" }),
+	"hold-across-restart": func(c *crew) {
+		id := c.fused("1B", well())
+		c.wait(time.Minute)
+		c.restart()
+		c.wait(6 * time.Minute)
+		c.do(logbook.Release(c.h, id, well().felt, none))
+	},
+	"clock-doubted": func(c *crew) {
+		id := c.fused("1B", well())
+		c.restart()
+		c.do(logbook.AcceptGap(c.foreman(), id, "sat beside it"))
+		c.do(logbook.Release(c.h, id, well().felt, none))
+	},
+	"entered-later":    late(func(l *logbook.LateWeld) { l.Why = "battery flat" }),
+	"batch-missing":    answered(logbook.ItemPipeBatch, logbook.NotKnown),
+	"walk-open":        func(c *crew) { c.wait(time.Minute); c.begun("1B", well()) },
+	"unreleased":       func(c *crew) { c.fused("1B", well()); c.wait(time.Hour) },
+	"fail-not-cut-out": func(c *crew) { c.do(logbook.AbandonWalk(c.h, c.begun("1B", well()), "rain")); c.made("1B", failing()) },
+	"shift-open":       func(c *crew) { c.closed(); c.shift("", ""); c.made("1B", well()); c.wait(24 * time.Hour) },
+
+	"legs-on-one-bar":   answered(logbook.ItemPort, "1"),
+	"leg-on-wrong-port": answered(logbook.ItemPort, "9"),
+	"small-header":      func(c *crew) { c.made("1B", well()); c.circuits(63, 8) },
+	"two-in-joint": func(c *crew) {
+		c.made("1B", well())
+		other := crewOf(c.t, "KQ")
+		other.wait(time.Hour)
+		other.made("1B", well())
+		c.closed()
+		other.closed()
+		c.merged(other)
+	},
+	"operator-out-of-date":      func(c *crew) { c.closed(); c.shift("2026-03-07", ""); c.made("1B", well()) },
+	"unit-out-of-date":          func(c *crew) { c.closed(); c.shift("", "2025-03-07"); c.made("1B", well()) },
+	"ambient-stale":             how(func(m *manner) { m.idle = 30*time.Minute + 2*time.Second }),
+	"ambient-leaping":           how(func(m *manner) { m.air = 14_02 }),
+	"resistance-unlike-sisters": func(c *crew) { c.batch(2.4, 2.41, 2.39, 2.61) },
+	"bag-not-read":              how(func(m *manner) { m.answers[logbook.ItemBatch], m.noBag = "W-3", true }),
+	"fusions-overlap": func(c *crew) {
+		c.wait(5 * time.Minute)
+		c.late(func(l *logbook.LateWeld) {
+			l.Started = c.fusedAt("KM-0001").Add(-30 * time.Second)
+			l.Ended, l.Released = l.Started.Add(2*time.Minute), l.Started.Add(10*time.Minute)
+		})
+	},
+	"stated-times-unlike": late(func(l *logbook.LateWeld) { l.Started = l.Ended.Add(-2*time.Minute - 42*time.Second) }),
+	"not-on-a-shift":      late(func(l *logbook.LateWeld) { l.Unit = "CU-998" }),
+	"day-changed-after-signing": func(c *crew) {
+		c.do(SignDay(c.foreman(), none, "2026-03-09", nil))
+		c.late(func(*logbook.LateWeld) {})
+	},
+	"cut-order-withdrawn": func(c *crew) {
+		id := c.made("1B", well())
+		c.do(logbook.OrderCut(c.h, id, "sits too deep"))
+		c.do(logbook.WithdrawCut(c.h, id, "taken for the other leg"))
+	},
+	"self-accepted": func(c *crew) {
+		how(func(m *manner) { m.ran = 39 })(c)
+		own := c.h
+		own.By = ada + ", welder"
+		c.do(Accept(own, none, only(c.t, c.run(), "run-unlike-set").Judged(), "read twice"))
+	},
+	"leads-too-quick": how(func(m *manner) { m.ago = 6*60 - 18 }),
+	"transcribed": late(func(l *logbook.LateWeld) {
+		l.Paper, l.Why = &logbook.PaperRow{File: "sheet.csv", Row: 7, Key: "k"}, "left blank: ohms"
+	}),
+	"cut-ordered": func(c *crew) { c.do(logbook.OrderCut(c.h, c.made("1B", well()), "the client wants it")) },
+	"corrected-away-fail": func(c *crew) {
+		m := well()
+		m.hot.Indicators = []string{logbook.Flat, logbook.Flat} // what it failed by, the correction being the same
+		c.correct(c.made("1B", m), hotIndicators, "up, up")
+	},
+	"corrected-after-review": func(c *crew) {
+		id := c.made("1B", well())
+		c.do(SignDay(c.foreman(), none, "2026-03-09", nil))
+		c.correct(id, logbook.ItemPipeBatch, "coil 8")
+	},
+	"corrected": func(c *crew) { c.correct(c.made("1B", well()), logbook.ItemPipeBatch, "coil 9") },
+	"weld-moved": func(c *crew) {
+		id := c.made(c.added("X2"), well())
+		c.do(logbook.MoveWeld(c.h, id, "1B", "taken for the other", false))
+	},
+	"recheck-asked": func(c *crew) {
+		id := c.made("1B", well())
+		c.closed()
+		c.do(logbook.AskRecheck(c.foreman(), id, "one side was in the shade"))
+	},
+	"cut-not-replaced":        func(c *crew) { c.do(logbook.Cut(c.h, c.made("1B", well()), "too short")) },
+	"covered-before-accepted": func(c *crew) { c.cover(); c.made("1B", well()) },
+	"pressure-lost":           lost("1B"),
+	"site-pressure-lost":      lost(""),
+	"clock-drifted":           func(c *crew) { c.made("1B", well()); c.wait(time.Minute); c.do(logbook.DoubtDrift(c.h, time.Hour)) },
+
+	"pipe-unlike-plan": nil, "wet": nil, "end-unsaid": nil, "unread": nil, "round-not-done": nil, "missing-weld": nil,
+}
+
+func fitting(name string) func(*logbook.LateWeld) {
+	return func(l *logbook.LateWeld) {
+		i := slices.IndexFunc(l.Answers, func(a logbook.Answer) bool { return a.Item == logbook.ItemFitting })
+		l.Answers[i].V = name
+	}
+}
+
+func lost(joint string) func(*crew) {
+	return func(c *crew) {
+		c.made("1B", well())
+		c.do(logbook.Happen(c.h, joint, logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "0.4 bar in a day"}))
+	}
+}
+
+// Another value is another finding: what was accepted of the one leaves the
+// other open.
+func TestEveryValueBinds(t *testing.T) {
+	for _, tt := range faults {
+		t.Run(tt.rule, func(t *testing.T) {
+			f := seeded(t, tt.rule, tt.seed).of(tt.rule)
+			seed, listed := others[tt.rule]
+			if seed == nil {
+				if !listed || string(f.facts) != "{}" {
+					t.Fatalf("no other fault is seeded for the facts %s", f.facts)
+				}
+				return
+			}
+			c := seeded(t, tt.rule, seed)
+			o := c.of(tt.rule)
+			if o.Key != f.Key || o.digest == f.digest {
+				t.Errorf("%q and %q are one finding: %s, %s", f.Says, o.Says, f.facts, o.facts)
+			}
+			if f.Severity != Query || f.Work {
+				return
+			}
+			for _, j := range []logbook.Judged{f.Judged(), o.Judged()} {
+				c.do(raw(c.foreman(), o.Joint, o.Weld, logbook.Reviewed{Judged: j, Accepted: true, Why: "seen on site"}))
+				if got := c.of(tt.rule); (got.Accepted != nil) != j.Same(o.Judged()) {
+					t.Errorf("accepted as %s, it is found with %s: settled %v", j.Facts, o.facts, got.Settled)
+				}
+			}
+		})
+	}
+}
+
+// What is stored of an answer is told as the finding was, and holds nothing that
+// somebody might word otherwise.
+func TestFactsAreTold(t *testing.T) {
+	for _, tt := range faults {
+		for _, seed := range []func(*crew){tt.seed, others[tt.rule]} {
+			if seed == nil {
+				continue
+			}
+			c := seeded(t, tt.rule, seed)
+			var lines []string
+			for _, e := range c.all {
+				lines = append(lines, e.Open().Line())
+			}
+			for _, f := range c.run().Findings {
+				if got := Tell(f.Judged()); got != f.Says {
+					t.Errorf("%s is told as %q, was %q", f.Key, got, f.Says)
+				}
+				for _, leaf := range leaves(t, f.facts) {
+					if i := slices.IndexFunc(append(lines, f.Says, f.Do, f.Basis), func(l string) bool { return l != "" && strings.Contains(leaf, l) }); i >= 0 {
+						t.Errorf("%s judges by the words %q", f.Key, leaf)
+					}
+				}
+			}
+		}
+	}
+	for _, j := range []logbook.Judged{{Key: "of-tomorrow:KM-0001", Digest: "d"}, {Key: "run-unlike-set:KM-0001", Facts: json.RawMessage(`"39 s"`)}} {
+		if got := Tell(j); got != j.Key {
+			t.Errorf("what is not known is told as %q", got)
+		}
+	}
+}
+
+// leaves are all texts in facts.
+func leaves(t *testing.T, facts json.RawMessage) (out []string) {
+	t.Helper()
+	var v any
+	if err := json.Unmarshal(facts, &v); err != nil {
+		t.Fatal(err)
+	}
+	var walk func(any)
+	walk = func(v any) {
+		switch v := v.(type) {
+		case string:
+			out = append(out, v)
+		case []any:
+			for _, e := range v {
+				walk(e)
+			}
+		case map[string]any:
+			for _, e := range v {
+				walk(e)
+			}
+		}
+	}
+	walk(v)
+	return out
+}
+
+// Each field of the facts counts: none is left out when they are stored.
+func TestEveryFieldOfFactsBinds(t *testing.T) {
+	for _, r := range Rules {
+		raw, err := r.Check.read(written(nil))
+		if err != nil {
+			t.Fatalf("%s: %v", r.Slug, err)
+		}
+		v := reflect.New(reflect.TypeOf(raw)).Elem()
+		before := digest(r.Slug, "about", written(v.Interface()))
+		for _, set := range fields(v) {
+			set()
+			after := digest(r.Slug, "about", written(v.Interface()))
+			if after == before {
+				t.Errorf("%s: a field of %T does not count", r.Slug, raw)
+			}
+			before = after
+		}
+	}
+}
+
+// fields are what changes each value in v, one after the other.
+func fields(v reflect.Value) (out []func()) {
+	switch v.Kind() {
+	case reflect.Struct:
+		if v.Type() == reflect.TypeFor[time.Time]() {
+			return []func(){func() { v.Set(reflect.ValueOf(time.Unix(1, 0).UTC())) }}
+		}
+		for i := range v.NumField() {
+			out = append(out, fields(v.Field(i))...)
+		}
+	case reflect.Pointer:
+		out = append(out, func() { v.Set(reflect.New(v.Type().Elem())) })
+	case reflect.Slice:
+		if v.Type() == reflect.TypeFor[json.RawMessage]() {
+			return []func(){func() { v.SetBytes([]byte("1")) }}
+		}
+		e := reflect.New(v.Type().Elem()).Elem()
+		out = append(out, func() { v.Set(reflect.Append(v, e)) })
+		for i := range fields(e) {
+			out = append(out, func() { fields(v.Index(0))[i]() })
+		}
+	case reflect.String:
+		out = append(out, func() { v.SetString(v.String() + "x") })
+	case reflect.Int, reflect.Int64:
+		out = append(out, func() { v.SetInt(v.Int() + 1) })
+	case reflect.Float64:
+		out = append(out, func() { v.SetFloat(v.Float() + 1) })
+	case reflect.Bool:
+		out = append(out, func() { v.SetBool(!v.Bool()) })
+	default:
+		panic(fmt.Sprint("facts of kind ", v.Kind()))
+	}
+	return out
+}
