@@ -83,7 +83,6 @@ type hand struct {
 	model tea.Model
 	mono  time.Duration
 	tick  tea.Msg // the one that the screens last asked for
-	w, h  int
 }
 
 // board opens the board on the log. It is left by turning away from it: the log
@@ -95,12 +94,12 @@ func (d *door) board() *hand {
 	if err != nil {
 		d.t.Fatal(err)
 	}
-	b := &hand{door: d, w: 100, h: 64}
+	b := &hand{door: d}
 	o := screens(e, d.log, "", "plain")
 	o.Log, o.After = l, b.after
 	o.Mono = func() time.Duration { return b.mono }
 	b.model = tui.New(o)
-	b.send(tea.WindowSizeMsg{Width: b.w, Height: b.h})
+	b.resize(100, 64)
 	b.run(b.model.Init())
 	return b
 }
@@ -112,6 +111,11 @@ func (b *hand) after(d time.Duration, msg tea.Msg) tea.Cmd {
 		return nil
 	}
 	return func() tea.Msg { b.mono += d; return msg }
+}
+
+func (b *hand) resize(w, h int) {
+	b.t.Helper()
+	b.send(tea.WindowSizeMsg{Width: w, Height: h})
 }
 
 func (b *hand) send(msg tea.Msg) {

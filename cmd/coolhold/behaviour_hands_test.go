@@ -103,7 +103,7 @@ func (b *hand) makes(m making) {
 	b.begins(m)
 	b.fits(m)
 	b.prepares(m)
-	b.reads(m)
+	b.warms(m)
 	b.sets(m)
 	b.fuses(m)
 }
@@ -180,7 +180,7 @@ func (b *hand) answersCard(method string) {
 	}
 }
 
-func (b *hand) reads(m making) {
+func (b *hand) warms(m making) {
 	b.t.Helper()
 	if m.ambient == "" {
 		b.sees("still ")
@@ -267,4 +267,44 @@ func (b *hand) goesRound(welds ...[]string) {
 	b.sees(": 0 to feel and look at")
 	b.press("9")
 	b.answers("close the shift", "2")
+}
+
+// reads opens the page of a weld from its day.
+func (b *hand) reads(weld string) {
+	b.t.Helper()
+	b.press("9")
+	for range 9 {
+		if !strings.Contains(b.frame(), " "+weld+" ") {
+			b.press("1") // the day before
+		}
+	}
+	for range 99 {
+		if regexp.MustCompile(`(?m)^ ▸ \S+ +` + weld + ` `).MatchString(b.frame()) {
+			b.press("enter")
+			return
+		}
+		b.press("down")
+	}
+	b.t.Fatalf("%s is on no day:\n%s", weld, b.frame())
+}
+
+// corrects chooses one value of a weld, on its page.
+func (b *hand) corrects(field string) {
+	b.t.Helper()
+	b.press("5")
+	row := regexp.MustCompile(`(?m)^[ ▸]+(\d+)  ` + regexp.QuoteMeta(field)).FindStringSubmatch(b.frame())
+	if row == nil {
+		b.t.Fatalf("%q cannot be corrected:\n%s", field, b.frame())
+	}
+	for _, digit := range row[1] {
+		b.press(string(digit))
+	}
+	b.press("enter")
+}
+
+// signs gives a name and a reason.
+func (b *hand) signs(by, why string) {
+	b.t.Helper()
+	b.types("your name", by)
+	b.write(why)
 }
