@@ -61,7 +61,7 @@ func (l *memLog) Path() string                    { return "memory" }
 // frame out. It never sleeps, and after every message it checks that the frame
 // has the window's size.
 type driver struct {
-	t     *testing.T
+	t     testing.TB
 	m     tea.Model
 	now   *fusion.Stamp
 	mono  *time.Duration
@@ -73,13 +73,13 @@ type driver struct {
 
 var monday = fusion.Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Offset: 3600, Boot: 5 * time.Hour, BootID: "boot-1"}
 
-func drive(t *testing.T, log shell.Log, now fusion.Stamp, w, h int) *driver {
+func drive(t testing.TB, log shell.Log, now fusion.Stamp, w, h int) *driver {
 	t.Helper()
 	return driveWith(t, log, now, w, h, func(*shell.Outside) {})
 }
 
 // driveWith is drive with more of an outside.
-func driveWith(t *testing.T, log shell.Log, now fusion.Stamp, w, h int, more func(*shell.Outside)) *driver {
+func driveWith(t testing.TB, log shell.Log, now fusion.Stamp, w, h int, more func(*shell.Outside)) *driver {
 	t.Helper()
 	mono := time.Hour
 	d := &driver{t: t, now: &now, mono: &mono, w: w, h: h}
@@ -229,7 +229,7 @@ func (d *driver) lacks(text string) {
 
 // exampleAt is the worked example as it stands at now; written once for the
 // moment that most tests begin at.
-func exampleAt(t *testing.T, now fusion.Stamp) *memLog {
+func exampleAt(t testing.TB, now fusion.Stamp) *memLog {
 	t.Helper()
 	if now != monday {
 		return writeExample(t, now)
@@ -248,7 +248,7 @@ var (
 	mondayEntries []logbook.Entry
 )
 
-func writeExample(t *testing.T, now fusion.Stamp) *memLog {
+func writeExample(t testing.TB, now fusion.Stamp) *memLog {
 	t.Helper()
 	log := newMemLog()
 	if err := example.Write(log, now); err != nil {

@@ -1,7 +1,7 @@
 package form
 
 import (
-	"fmt"
+	"strconv"
 	"strings"
 
 	"coolhold/logbook"
@@ -83,29 +83,25 @@ func (f Form) present(st *shell.Style, width int) []string {
 	return lines
 }
 
-// options are the choices; a long list is windowed round the cursor.
+// mostOptions are the lines that the options take: nine have a digit.
+const mostOptions = 10
+
 func (f Form) options(field Field, st *shell.Style, width int) []string {
-	from, to := widget.Window(len(field.Options), max(0, f.cursor), 9)
-	var lines []string
-	for i := from; i < to; i++ {
-		key := " "
-		if i < 9 {
-			key = fmt.Sprint(i + 1)
-		}
-		text := logbook.Clean(field.Options[i])
-		if field.Options[i] == field.Offer {
-			text += "   (Enter)"
-		}
-		line := widget.Cut(fmt.Sprintf("    %s  %s", key, text), width)
-		if i == f.cursor {
-			line = st.Pick(widget.Cut(fmt.Sprintf("  ▸ %s  %s", key, text), width))
-		}
-		lines = append(lines, line)
+	list := optionList(field)
+	list.Width, list.Pick, list.Dim = width, st.Pick, st.Dim
+	return list.View(f.cursor, mostOptions)
+}
+
+func optionLine(i int, option, offer string) string {
+	key := " "
+	if i < 9 {
+		key = strconv.Itoa(i + 1)
 	}
-	if to < len(field.Options) {
-		lines = append(lines, st.Dim(fmt.Sprintf("       %d more: ↓", len(field.Options)-to)))
+	line := key + "  " + logbook.Clean(option)
+	if option == offer {
+		line += "   (Enter)"
 	}
-	return lines
+	return line
 }
 
 func (f Form) box(field Field, st *shell.Style, width int) string {
