@@ -85,7 +85,10 @@ func (s codes) View(env shell.Env) string {
 	}
 	lines = append(lines, "")
 	if len(rows) == 0 {
-		return strings.Join(append(lines, " No code was scanned yet. Scan one here, or at the fitting step of a weld."), "\n")
+		for _, l := range widget.Wrap("No code was scanned yet. Scan one here, or at the fitting step of a weld.", env.W-2) {
+			lines = append(lines, " "+l)
+		}
+		return strings.Join(lines, "\n")
 	}
 	return strings.Join(append(lines, s.list(env, rows, waiting).View(s.at, env.H-len(lines))...), "\n")
 }

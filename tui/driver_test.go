@@ -154,6 +154,11 @@ func (d *driver) run(cmd tea.Cmd) {
 
 func (d *driver) check() {
 	d.t.Helper()
+	if r, ok := d.m.(shell.Root); ok && d.w >= 60 && d.h >= 20 {
+		if lost := r.Lost(); len(lost) > 0 {
+			d.t.Errorf("words are lost unsaid in a window of %d by %d: %q\n%s", d.w, d.h, lost, d.m.View())
+		}
+	}
 	lines := strings.Split(d.m.View(), "\n")
 	if len(lines) != d.h {
 		d.t.Fatalf("the frame has %d lines in a window of %d\n%s", len(lines), d.h, d.m.View())

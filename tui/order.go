@@ -113,10 +113,14 @@ func (s order) View(env shell.Env) string {
 		}
 	}
 	lines = append(lines, "")
-	foot := builtOn(env, o, env.H-len(lines)-len(o.Rows))
-	rows := s.list(env, o.Rows).View(s.at, max(3, env.H-len(lines)-len(foot)))
+	room := env.H - len(lines)
+	foot := widget.CutBelow(builtOn(env, o, room-len(o.Rows)), room-min(leastRows, len(o.Rows)), env.W)
+	rows := s.list(env, o.Rows).View(s.at, room-len(foot))
 	return strings.Join(append(append(lines, rows...), foot...), "\n")
 }
+
+// leastRows are the joints that are shown, however long the rest is.
+const leastRows = 3
 
 // builtOn is what the order is built on: a line each where there is room, else
 // one text.

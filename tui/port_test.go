@@ -59,7 +59,7 @@ func siteOf(t testing.TB, n int, chambers ...string) *memLog {
 }
 
 // does appends an act to a log as another program would.
-func (l *memLog) does(t *testing.T, act func(logbook.Head) logbook.Act) {
+func (l *memLog) does(t testing.TB, act func(logbook.Head) logbook.Act) {
 	t.Helper()
 	site := l.book.Sites()[0].ID
 	if _, err := l.Append(t.Context(), act(logbook.Head{ID: fmt.Sprint("other ", len(l.entries)), At: monday, By: "Ona Brill", Site: site})); err != nil {

@@ -7,7 +7,7 @@ import (
 	"coolhold/logbook"
 )
 
-func fileOf(t *testing.T, name string) logbook.File {
+func fileOf(t testing.TB, name string) logbook.File {
 	t.Helper()
 	text, err := os.ReadFile("../testdata/" + name)
 	if err != nil {

@@ -116,10 +116,7 @@ func (s Day) detail(env shell.Env, lines []dayLine) []string {
 	if !ok || l.says == "" {
 		return nil
 	}
-	wrapped := widget.Wrap(logbook.Clean(l.joint.Label)+": "+l.says, env.W-2)
-	if most := detailLines - 1; len(wrapped) > most {
-		wrapped = append(wrapped[:most-1], widget.Cut(wrapped[most-1]+"…", env.W-2))
-	}
+	wrapped := widget.CutBelow(widget.Wrap(logbook.Clean(l.joint.Label)+": "+l.says, env.W-2), detailLines-1, env.W-2)
 	for i := range wrapped {
 		wrapped[i] = " " + wrapped[i]
 	}
