@@ -10,6 +10,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"coolhold/logbook"
+	"coolhold/logbook/audit"
 	"coolhold/tui/shell"
 	"coolhold/tui/widget"
 )
@@ -151,7 +152,7 @@ func sentence(g glance) string {
 
 func failStands(g glance) (logbook.Joint, bool) {
 	for _, j := range g.all() {
-		if w := g.Weld(j.Stands); w.Stands() && g.Audit.StateOf(j) == "fail" && !w.Fusing() {
+		if w := g.Weld(j.Stands); w.Stands() && g.Audit.StateOf(j).Is(audit.Failed) && !w.Fusing() {
 			return j, true
 		}
 	}
@@ -282,7 +283,7 @@ func jointLine(g glance, j logbook.Joint, column int) string {
 }
 
 func stateWord(g glance, j logbook.Joint) string {
-	state, left := g.Audit.StateOf(j), timeLeft(g, j)
+	state, left := string(g.Audit.StateOf(j)), timeLeft(g, j)
 	switch {
 	case left == "":
 		return state
@@ -302,7 +303,7 @@ func timeLeft(g glance, j logbook.Joint) string {
 		if line.Weld.Joint != j.Label {
 			continue
 		}
-		if g.Audit.StateOf(j) == "fail" {
+		if g.Audit.StateOf(j).Is(audit.Failed) {
 			return cools
 		}
 		if line.Known && !line.Over() {
@@ -323,7 +324,7 @@ func lacks(g glance, j logbook.Joint) string {
 		return ""
 	}
 	for _, f := range g.Audit.OfWeld(id) {
-		if f.Open() && !(f.Work && f.Rule == "unreleased") {
+		if f.Open() && !(f.Work && f.Rule == audit.Unreleased) {
 			return strings.TrimPrefix(strings.TrimPrefix(f.Says, id+": "), id+" ")
 		}
 	}

@@ -135,7 +135,7 @@ func (s coverPart) lines(env shell.Env) (head, rows []string) {
 	head = append(append(append(head, hanging(" ", coverCaution, env.W)...), lost(env)...), "")
 	column := env.JointColumn()
 	for _, j := range p.Joints {
-		rows = append(rows, widget.Cut(logbook.Clean("   "+widget.Columns([]int{column, 16}, j.Label, j.Fitting, env.Audit.StateOf(j))), env.W))
+		rows = append(rows, widget.Cut(logbook.Clean("   "+widget.Columns([]int{column, 16}, j.Label, j.Fitting, string(env.Audit.StateOf(j)))), env.W))
 		for _, l := range stands.Missing {
 			if l.Joint == j.Label {
 				rows = append(rows, lackLines(env, column, l)...)
