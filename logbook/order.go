@@ -68,6 +68,7 @@ func (p Planned) Span(now fusion.Stamp) string {
 // all would be over if it went on so. Nothing of it is stored.
 type WorkOrder struct {
 	Rows                       []Planned
+	Next                       Joint     // to offer first; without a label where none is open
 	LastFusion, LastHold, Test time.Time // zero: none is known
 	NoWait                     []string  // fittings without a printed pressure wait
 	Without                    []string  // joints without times: the forecast is without them
@@ -83,6 +84,7 @@ func OrderOf(r Reader, shelf Shelf, site string, g OrderGiven, now, beat fusion.
 	o := newOrderer(r, shelf, site, g, now, beat)
 	o.order()
 	out := WorkOrder{Rows: o.rows, NoWait: o.noWait(), Assumed: o.assumed()}
+	out.Next, _ = o.next()
 	for _, p := range o.rows {
 		if p.Why != "" {
 			out.Without = append(out.Without, p.Joint.Label)
@@ -102,6 +104,11 @@ func OrderOf(r Reader, shelf Shelf, site string, g OrderGiven, now, beat fusion.
 func NextOf(r Reader, shelf Shelf, site string, now, beat fusion.Stamp) (Joint, bool) {
 	o := newOrderer(r, shelf, site, OrderGiven{}, now, beat)
 	o.order()
+	return o.next()
+}
+
+// next is the first row that can be begun now, else the first of all.
+func (o *orderer) next() (Joint, bool) {
 	for _, p := range o.rows {
 		if _, held := heldOn(o.r, o.running, p.Joint); p.Weld == "" && !p.Covered && !held {
 			return p.Joint, true

@@ -10,6 +10,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"coolhold/logbook"
+	"coolhold/logbook/audit"
 	"coolhold/tui/shell"
 	"coolhold/tui/widget"
 )
@@ -33,110 +34,92 @@ func (s board) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	}
 	s.notice = ""
 	arrows := shell.Is(key, shell.Up, shell.Down, shell.PageUp, shell.PageDown, shell.Runs, shell.BackOne)
-	switch by := shell.Steps(key, 8); {
-	case arrows && s.draws(env):
-		return s.roam(env, key)
+	g := glanceAt(env)
+	switch by := shell.Chooses(key); {
+	case arrows && s.draws(g):
+		return s.roam(g, key)
 	case by != 0:
-		s.at = s.move(env, by)
+		s.at = s.list(g).Move(s.chosen(g).Label, by)
 	case shell.Is(key, shell.Enter):
-		s.open(env)
+		s.open(g)
 	case shell.Is(key, shell.Leave):
 		env.Do.Push(leaving(env))
 	case shell.Digit(key) == 7:
 		s.drawn = !s.drawn
 	case key.Type == tea.KeyRunes:
-		s.digit(env, string(key.Runes))
+		s.digit(g, string(key.Runes))
 	}
 	return s
 }
 
 // open goes straight on with a walk where there is nothing to choose.
-func (s board) open(env shell.Env) {
-	j := s.chosen(env)
+func (s board) open(g glance) {
+	j := s.chosen(g)
 	if j.Label == "" {
 		return
 	}
-	env.Do.Push(joint{label: j.Label})
+	g.Do.Push(joint{label: j.Label})
 }
 
-func (s board) chosen(env shell.Env) logbook.Joint {
+func (s board) chosen(g glance) logbook.Joint {
 	if s.at != "" {
-		return env.Joint(s.at)
+		return g.Joint(s.at)
 	}
-	if j, ok := openWalk(env); ok {
+	if j, ok := g.walking(); ok {
 		return j
 	}
-	if j, ok := logbook.NextOf(env.Book, env.Shelf, env.Site.ID, env.Now, env.Beat); ok {
+	if j, ok := g.next(); ok {
 		return j
 	}
-	if all := env.Book.Joints(env.Site.ID); len(all) > 0 {
+	if all := g.all(); len(all) > 0 {
 		return all[0]
 	}
 	return logbook.Joint{}
 }
 
-func (s board) move(env shell.Env, by int) string {
-	joints := env.Book.Joints(env.Site.ID)
-	at := 0
-	for i, j := range joints {
-		if j.Label == s.chosen(env).Label {
-			at = i
-		}
-	}
-	if len(joints) == 0 {
-		return ""
-	}
-	return joints[min(max(0, at+by), len(joints)-1)].Label
-}
-
 // View draws the sentence that says what to do, what is ahead, and the joints.
 func (s board) View(env shell.Env) string {
-	if s.draws(env) {
-		return s.drawing(env)
+	g := glanceAt(env)
+	if s.draws(g) {
+		return s.drawing(g)
 	}
-	lines := s.head(env)
-	for _, l := range ahead(env) {
-		lines = append(lines, widget.Cut(" "+l, env.W))
+	lines := s.head(g)
+	for _, l := range ahead(g) {
+		lines = append(lines, widget.Cut(" "+l, g.W))
 	}
 	apart := ""
 	if s.drawn {
-		apart = env.Style.Dim(fmt.Sprintf(" The drawing needs a window %d wide: this is the list.", drawingWide))
+		apart = g.Style.Dim(fmt.Sprintf(" The drawing needs a window %d wide: this is the list.", drawingWide))
 	}
-	lines = append(lines, widget.Cut(apart, env.W))
-	rows, at := s.rows(env)
-	from, to := widget.Window(len(rows), at, env.H-len(lines))
-	shown := append(lines, rows[from:to]...)
-	if more := len(rows) - to; more > 0 && to > from {
-		shown[len(shown)-1] = env.Style.Dim(fmt.Sprintf("   %d more: ↓", more+1))
-	}
-	return strings.Join(shown, "\n")
+	lines = append(lines, widget.Cut(apart, g.W))
+	return strings.Join(append(lines, s.list(g).View(s.chosen(g).Label, g.H-len(lines))...), "\n")
 }
 
 // head is what must be seen first: a notice of the start, a loss of pressure, and
 // what to do next.
-func (s board) head(env shell.Env) []string {
+func (s board) head(g glance) []string {
 	var lines []string
-	for _, text := range []string{s.notice, logbook.Clean(logbook.LossLine(logbook.OpenLosses(env.Book, env.Site)))} {
-		for _, l := range widget.Wrap(text, env.W-2) {
+	for _, text := range []string{s.notice, logbook.Clean(logbook.LossLine(logbook.OpenLosses(g.read, g.Site)))} {
+		for _, l := range widget.Wrap(text, g.W-2) {
 			if l != "" {
-				lines = append(lines, env.Style.Warn(" "+l))
+				lines = append(lines, g.Style.Warn(" "+l))
 			}
 		}
 	}
-	return append(lines, env.Style.Bold(widget.Cut(" "+sentence(env), env.W)))
+	return append(lines, g.Style.Bold(widget.Cut(" "+sentence(g), g.W)))
 }
 
 // sentence says what to do next, in one line.
-func sentence(env shell.Env) string {
-	for _, t := range env.Site.Tables {
+func sentence(g glance) string {
+	for _, t := range g.Site.Tables {
 		if t.ReadBack == "" {
 			return "A fusion table is not read back against its print yet: key 5."
 		}
 	}
-	if env.Shift.ID == "" && len(logbook.OpenJoints(env.Book, env.Site.ID)) > 0 {
+	if g.Shift.ID == "" && len(logbook.OpenJoints(g.read, g.Site.ID)) > 0 {
 		return "Start a shift: key 3."
 	}
-	for _, line := range env.Running {
+	for _, line := range g.Running {
 		if line.Over() {
 			if line.Fusing {
 				return line.Weld.Joint + ": say how its fusion ended: →"
@@ -147,13 +130,13 @@ func sentence(env shell.Env) string {
 			return line.Weld.Joint + ": its hold is over. Feel it, look at it, release it: →"
 		}
 	}
-	if j, ok := failStands(env); ok {
+	if j, ok := failStands(g); ok {
 		return fmt.Sprintf("%s: %s failed. When it is cold, cut it out and say so: choose it, Enter.", j.Label, j.Stands)
 	}
-	if j, ok := openWalk(env); ok {
+	if j, ok := g.walking(); ok {
 		return j.Label + ": go on with " + j.Walk + ": key 1."
 	}
-	j, ok := logbook.NextOf(env.Book, env.Shelf, env.Site.ID, env.Now, env.Beat)
+	j, ok := g.next()
 	if !ok {
 		return "Every joint has its weld. Make the last round and close the shift: key 3."
 	}
@@ -161,15 +144,15 @@ func sentence(env shell.Env) string {
 	if j.Row != "" {
 		where = ", " + j.Row + " row"
 	}
-	if _, under := env.Site.Under(j); under {
+	if _, under := g.Site.Under(j); under {
 		where += ", covered: dig it up"
 	}
 	return fmt.Sprintf("Next: %s, %s%s: key 1.", j.Label, logbook.Clean(j.Fitting), where)
 }
 
-func failStands(env shell.Env) (logbook.Joint, bool) {
-	for _, j := range env.Book.Joints(env.Site.ID) {
-		if w := env.Weld(j.Stands); w.Stands() && env.Audit.StateOf(j) == "fail" && !w.Fusing() {
+func failStands(g glance) (logbook.Joint, bool) {
+	for _, j := range g.all() {
+		if w := g.Weld(j.Stands); w.Stands() && g.Audit.StateOf(j).Is(audit.Failed) && !w.Fusing() {
 			return j, true
 		}
 	}
@@ -178,42 +161,42 @@ func failStands(env shell.Env) (logbook.Joint, bool) {
 
 // ahead is what is left, when the last hold ends, and from when a pressure test
 // may start as far as the tables say.
-func ahead(env shell.Env) []string {
-	f := logbook.ForecastOf(env.Book, env.Site.ID, env.Failed, env.Now, env.Beat)
-	first := fmt.Sprintf("%d of %d joints open.", f.Open, len(counting(env)))
+func ahead(g glance) []string {
+	f := logbook.ForecastOf(g.read, g.Site.ID, g.Failed, g.Now, g.Beat)
+	first := fmt.Sprintf("%d of %d joints open.", f.Open, len(counting(g)))
 	if n := len(f.Again); n > 0 {
 		first += fmt.Sprintf(" %d to cut out.", n)
 	}
 	if !f.LastHold.IsZero() {
 		first += " Last hold ends " + logbook.UpMinute(f.LastHold).Format("15:04") + "."
 	}
-	if env.Shift.ID != "" {
-		first += " " + env.Shift.Weather.String() + "."
+	if g.Shift.ID != "" {
+		first += " " + g.Shift.Weather.String() + "."
 	}
-	return append([]string{first, testLine(env, f)}, orderAhead(env)...)
+	return append([]string{first, testLine(g, f)}, orderAhead(g)...)
 }
 
 // orderAhead is the forecast of the proposed order, where joints with times are
 // left and it is not wider than the window.
-func orderAhead(env shell.Env) []string {
-	o := logbook.OrderOf(env.Book, env.Shelf, env.Site.ID, logbook.OrderGiven{Failed: env.Failed}, env.Now, env.Beat)
+func orderAhead(g glance) []string {
+	o := g.order()
 	if len(o.Without) == len(o.Rows) {
 		return nil
 	}
-	line := o.Ahead(env.Now, "test")
+	line := o.Ahead(g.Now, "test")
 	line = strings.ToUpper(line[:1]) + line[1:] + " if all goes on so."
 	if none := append(slices.Clone(o.Without), o.Again...); len(none) > 0 {
-		line = "Without " + logbook.InShort(none) + ": " + o.Ahead(env.Now, "test") + "."
+		line = "Without " + logbook.InShort(none) + ": " + o.Ahead(g.Now, "test") + "."
 	}
-	if widget.Width(line)+1 > env.W {
+	if widget.Width(line)+1 > g.W {
 		return nil
 	}
 	return []string{line}
 }
 
-func counting(env shell.Env) []logbook.Joint {
+func counting(g glance) []logbook.Joint {
 	var out []logbook.Joint
-	for _, j := range env.Book.Joints(env.Site.ID) {
+	for _, j := range g.all() {
 		if j.Counts() {
 			out = append(out, j)
 		}
@@ -221,20 +204,20 @@ func counting(env shell.Env) []logbook.Joint {
 	return out
 }
 
-func testLine(env shell.Env, f logbook.Forecast) string {
-	unsettled := len(env.Audit.Unsettled())
+func testLine(g glance, f logbook.Forecast) string {
+	unsettled := len(g.Audit.Unsettled())
 	line := "Pressure test: not before "
 	switch {
 	case len(f.Lost) > 0:
 		return "Pressure test: none is forecast before a repair."
 	case len(f.Again) > 0:
 		line = "Pressure test: after the cut-outs: " + logbook.InShort(f.Again) + "."
-	case unsettled > 0 && f.Wait.After(env.Now.Local()):
-		line += fmt.Sprintf("%s and not before %d joints are settled.", day(env, f.Wait), unsettled)
+	case unsettled > 0 && f.Wait.After(g.Now.Local()):
+		line += fmt.Sprintf("%s and not before %d joints are settled.", day(g, f.Wait), unsettled)
 	case unsettled > 0:
 		line += fmt.Sprintf("%d joints are settled.", unsettled)
 	case !f.Wait.IsZero():
-		line += day(env, f.Wait) + ", by the tables."
+		line += day(g, f.Wait) + ", by the tables."
 	default:
 		line += "the fittings' own wait is over."
 	}
@@ -244,39 +227,33 @@ func testLine(env shell.Env, f logbook.Forecast) string {
 	return line
 }
 
-func day(env shell.Env, t time.Time) string {
+func day(g glance, t time.Time) string {
 	t = logbook.UpMinute(t)
-	if t.Format("2006-01-02") == env.Now.Local().Format("2006-01-02") {
+	if t.Format("2006-01-02") == g.Now.Local().Format("2006-01-02") {
 		return t.Format("15:04")
 	}
 	return t.Format("2 Jan 15:04")
 }
 
-// rows are the joints under their chambers; at is the chosen one's row.
-func (s board) rows(env shell.Env) (rows []string, at int) {
-	chosen := s.chosen(env).Label
-	group, column := "\x00", env.JointColumn()
-	for _, j := range env.Book.Joints(env.Site.ID) {
+// list is the joints under their chambers.
+func (s board) list(g glance) widget.List {
+	var rows []widget.Row
+	group, column := "\x00", g.JointColumn()
+	for _, j := range g.all() {
 		if j.Chamber != group {
 			group = j.Chamber
-			rows = append(rows, env.Style.Dim(" "+groupName(env, group)))
+			rows = append(rows, widget.Row{Text: func() string { return " " + groupName(g.Site, j.Chamber) }, Paint: g.Style.Dim})
 		}
-		line := jointLine(env, j, column)
-		if j.Label == chosen {
-			at = len(rows)
-			rows = append(rows, env.Style.Pick(widget.Pad(" ▸ "+line, env.W)))
-			continue
-		}
-		rows = append(rows, widget.Cut("   "+line, env.W))
+		rows = append(rows, widget.Row{Key: j.Label, Text: func() string { return jointLine(g, j, column) }})
 	}
-	return rows, at
+	return g.List(rows)
 }
 
-func groupName(env shell.Env, chamber string) string {
+func groupName(site logbook.Site, chamber string) string {
 	if chamber == "" {
 		return "Outside the chambers"
 	}
-	for _, c := range env.Site.Chambers {
+	for _, c := range site.Chambers {
 		if c.Name == chamber && c.Lid != "" {
 			return "Chamber " + chamber + ", lid " + logbook.Clean(c.Lid)
 		}
@@ -284,12 +261,12 @@ func groupName(env shell.Env, chamber string) string {
 	return "Chamber " + chamber
 }
 
-func jointLine(env shell.Env, j logbook.Joint, column int) string {
+func jointLine(g glance, j logbook.Joint, column int) string {
 	place := j.Row
 	if j.Port > 0 {
 		place = fmt.Sprintf("%s %d", j.Row, j.Port)
 	}
-	if port := logbook.PortOf(env.Weld(cmp.Or(j.Stands, j.Walk)), j); port != j.Port {
+	if port := logbook.PortOf(g.Weld(cmp.Or(j.Stands, j.Walk)), j); port != j.Port {
 		place = fmt.Sprintf("at %d, not %d", port, j.Port) // the place that the plan has is not where it is
 	}
 	switch j.Way {
@@ -302,11 +279,11 @@ func jointLine(env shell.Env, j logbook.Joint, column int) string {
 	if id == "" {
 		id = j.Walk
 	}
-	return strings.TrimRight(widget.Columns([]int{column, 16, 12, 8, 11}, j.Label, logbook.Clean(j.Fitting), place, id, stateWord(env, j), lacks(env, j)), " ")
+	return strings.TrimRight(widget.Columns([]int{column, 16, 12, 8, 11}, j.Label, logbook.Clean(j.Fitting), place, id, stateWord(g, j), lacks(g, j)), " ")
 }
 
-func stateWord(env shell.Env, j logbook.Joint) string {
-	state, left := env.Audit.StateOf(j), timeLeft(env, j)
+func stateWord(g glance, j logbook.Joint) string {
+	state, left := string(g.Audit.StateOf(j)), timeLeft(g, j)
 	switch {
 	case left == "":
 		return state
@@ -321,12 +298,12 @@ const cools = "cools"
 
 // timeLeft is what is left of the fusion or hold that runs in a joint, or a
 // word; "" where nothing runs.
-func timeLeft(env shell.Env, j logbook.Joint) string {
-	for _, line := range env.Running {
+func timeLeft(g glance, j logbook.Joint) string {
+	for _, line := range g.Running {
 		if line.Weld.Joint != j.Label {
 			continue
 		}
-		if env.Audit.StateOf(j) == "fail" {
+		if g.Audit.StateOf(j).Is(audit.Failed) {
 			return cools
 		}
 		if line.Known && !line.Over() {
@@ -338,20 +315,20 @@ func timeLeft(env shell.Env, j logbook.Joint) string {
 }
 
 // lacks is what is missing at a joint, the worst first.
-func lacks(env shell.Env, j logbook.Joint) string {
+func lacks(g glance, j logbook.Joint) string {
 	id := j.Stands
 	if id == "" {
-		if _, under := env.Site.Under(j); under && j.Open() {
+		if _, under := g.Site.Under(j); under && j.Open() {
 			return "covered"
 		}
 		return ""
 	}
-	for _, f := range env.Audit.OfWeld(id) {
-		if f.Open() && !(f.Work && f.Rule == "unreleased") {
+	for _, f := range g.Audit.OfWeld(id) {
+		if f.Open() && !(f.Work && f.Rule == audit.Unreleased) {
 			return strings.TrimPrefix(strings.TrimPrefix(f.Says, id+": "), id+" ")
 		}
 	}
-	for _, e := range logbook.OpenLosses(env.Book, env.Site) {
+	for _, e := range logbook.OpenLosses(g.read, g.Site) {
 		whole := e.Joint+e.Chamber == "" && e.Circuit == 0 // said above all rows
 		if !whole && e.Touches(j) {
 			return logbook.PressureLost

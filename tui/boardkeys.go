@@ -1,17 +1,17 @@
 package tui
 
 import (
-	"coolhold/logbook"
 	"coolhold/tui/desk"
 	"coolhold/tui/shell"
 	"coolhold/tui/walk"
 )
 
 // digit is what the digits of the board do; 7 turns its view.
-func (s board) digit(env shell.Env, key string) {
+func (s board) digit(g glance, key string) {
+	env := g.Env
 	switch key {
 	case "1":
-		takeNext(env)
+		takeNext(g)
 	case "2":
 		if needShift(env) {
 			env.Do.Push(newWeather(env))
@@ -20,7 +20,7 @@ func (s board) digit(env shell.Env, key string) {
 		shiftKey(env)
 	case "4":
 		if needShift(env) {
-			env.Do.Push(newLater(env, s.chosen(env).Label))
+			env.Do.Push(newLater(env, s.chosen(g).Label))
 		}
 	case "5":
 		env.Do.Push(newTables())
@@ -64,21 +64,12 @@ func needShift(env shell.Env) bool {
 }
 
 // takeNext begins the joint that is next, or resumes the walk that is open.
-func takeNext(env shell.Env) {
-	if j, ok := openWalk(env); ok {
-		walk.TakeUp(env, env.Weld(j.Walk))
+func takeNext(g glance) {
+	if j, ok := g.walking(); ok {
+		walk.TakeUp(g.Env, g.Weld(j.Walk))
 		return
 	}
-	if j, ok := logbook.NextOf(env.Book, env.Shelf, env.Site.ID, env.Now, env.Beat); ok && needShift(env) {
-		walk.Begin(env, j.Label)
+	if j, ok := g.next(); ok && needShift(g.Env) {
+		walk.Begin(g.Env, j.Label)
 	}
-}
-
-func openWalk(env shell.Env) (logbook.Joint, bool) {
-	for _, j := range env.Book.Joints(env.Site.ID) {
-		if j.Walk != "" {
-			return j, true
-		}
-	}
-	return logbook.Joint{}, false
 }

@@ -1,7 +1,6 @@
 package tui
 
 import (
-	"fmt"
 	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -15,7 +14,8 @@ import (
 
 // codes lists the codes of fitting types: those that wait to be taught, and
 // those that were.
-type codes struct{ at int }
+// Its cursor follows a code.
+type codes struct{ at string }
 
 func newCodes() shell.Screen { return codes{} }
 
@@ -35,22 +35,33 @@ func codeRows(env shell.Env) (rows []codeRow, waiting int) {
 	return rows, waiting
 }
 
+func (s codes) list(env shell.Env, all []codeRow, waiting int) widget.List {
+	var rows []widget.Row
+	for i, r := range all {
+		says := "taught as " + logbook.Clean(r.fitting) + " by " + logbook.Clean(r.by)
+		if i < waiting {
+			says = "NOT taught; scanned with " + orUnchosen(logbook.Clean(r.fitting))
+		}
+		rows = append(rows, widget.Row{Key: r.code, Text: func() string { return r.code + "  " + says }})
+	}
+	return env.List(rows)
+}
+
 // Update chooses a code, teaches it, or takes one by hand or scanner.
 func (s codes) Update(env shell.Env, msg tea.Msg) shell.Screen {
-	rows, _ := codeRows(env)
+	rows, waiting := codeRows(env)
+	list := s.list(env, rows, waiting)
 	if scan, ok := msg.(shell.Scan); ok {
 		s.scanned(env, rows, scan.Text)
 		return s
 	}
-	switch {
+	switch by := shell.Chooses(msg); {
 	case shell.Is(msg, shell.Leave, shell.BackOne):
 		env.Do.Pop()
-	case shell.Is(msg, shell.Up):
-		s.at = max(0, s.at-1)
-	case shell.Is(msg, shell.Down):
-		s.at = min(s.at+1, max(0, len(rows)-1))
-	case shell.Digit(msg) == 1 && s.at < len(rows):
-		env.Do.Push(teaching(env, rows[s.at].code))
+	case by != 0:
+		s.at = list.Move(s.at, by)
+	case shell.Digit(msg) == 1 && len(rows) > 0:
+		env.Do.Push(teaching(env, rows[list.Index(s.at)].code))
 	}
 	return s
 }
@@ -74,23 +85,12 @@ func (s codes) View(env shell.Env) string {
 	}
 	lines = append(lines, "")
 	if len(rows) == 0 {
-		return strings.Join(append(lines, " No code was scanned yet. Scan one here, or at the fitting step of a weld."), "\n")
-	}
-	from, to := widget.Window(len(rows), s.at, max(1, env.H-len(lines)))
-	for i := from; i < to; i++ {
-		r := rows[i]
-		says := "taught as " + logbook.Clean(r.fitting) + " by " + logbook.Clean(r.by)
-		if i < waiting {
-			says = "NOT taught; scanned with " + orUnchosen(logbook.Clean(r.fitting))
+		for _, l := range widget.Wrap("No code was scanned yet. Scan one here, or at the fitting step of a weld.", env.W-2) {
+			lines = append(lines, " "+l)
 		}
-		line := fmt.Sprintf(" %s  %s", r.code, says)
-		if i == s.at {
-			lines = append(lines, env.Style.Pick(widget.Pad(line, env.W)))
-			continue
-		}
-		lines = append(lines, widget.Cut(line, env.W))
+		return strings.Join(lines, "\n")
 	}
-	return strings.Join(lines, "\n")
+	return strings.Join(append(lines, s.list(env, rows, waiting).View(s.at, env.H-len(lines))...), "\n")
 }
 
 func orUnchosen(fitting string) string {

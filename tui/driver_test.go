@@ -60,7 +60,7 @@ func (l *memLog) Path() string                    { return "memory" }
 // frame out. It never sleeps, and after every message it checks that the frame
 // has the window's size.
 type driver struct {
-	t     *testing.T
+	t     testing.TB
 	m     tea.Model
 	now   *fusion.Stamp
 	mono  *time.Duration
@@ -72,13 +72,13 @@ type driver struct {
 
 var monday = fusion.Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Offset: 3600, Boot: 5 * time.Hour, BootID: "boot-1", Machine: "laptop"}
 
-func drive(t *testing.T, log shell.Log, now fusion.Stamp, w, h int) *driver {
+func drive(t testing.TB, log shell.Log, now fusion.Stamp, w, h int) *driver {
 	t.Helper()
 	return driveWith(t, log, now, w, h, func(*shell.Outside) {})
 }
 
 // driveWith is drive with more of an outside.
-func driveWith(t *testing.T, log shell.Log, now fusion.Stamp, w, h int, more func(*shell.Outside)) *driver {
+func driveWith(t testing.TB, log shell.Log, now fusion.Stamp, w, h int, more func(*shell.Outside)) *driver {
 	t.Helper()
 	mono := time.Hour
 	d := &driver{t: t, now: &now, mono: &mono, w: w, h: h}
@@ -153,6 +153,11 @@ func (d *driver) run(cmd tea.Cmd) {
 
 func (d *driver) check() {
 	d.t.Helper()
+	if r, ok := d.m.(shell.Root); ok && d.w >= 60 && d.h >= 20 {
+		if lost := r.Lost(); len(lost) > 0 {
+			d.t.Errorf("words are lost unsaid in a window of %d by %d: %q\n%s", d.w, d.h, lost, d.m.View())
+		}
+	}
 	lines := strings.Split(d.m.View(), "\n")
 	if len(lines) != d.h {
 		d.t.Fatalf("the frame has %d lines in a window of %d\n%s", len(lines), d.h, d.m.View())
@@ -228,7 +233,7 @@ func (d *driver) lacks(text string) {
 
 // exampleAt is the worked example as it stands at now; written once for the
 // moment that most tests begin at.
-func exampleAt(t *testing.T, now fusion.Stamp) *memLog {
+func exampleAt(t testing.TB, now fusion.Stamp) *memLog {
 	t.Helper()
 	if now != monday {
 		return writeExample(t, now)
@@ -247,7 +252,7 @@ var (
 	mondayEntries []logbook.Entry
 )
 
-func writeExample(t *testing.T, now fusion.Stamp) *memLog {
+func writeExample(t testing.TB, now fusion.Stamp) *memLog {
 	t.Helper()
 	log := newMemLog()
 	if err := example.Write(log, now); err != nil {

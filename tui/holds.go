@@ -25,14 +25,14 @@ func (s holds) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	if !ok {
 		return s
 	}
-	at := s.index(env)
-	switch by := shell.Steps(key, 8); {
+	list := s.list(env)
+	switch by := shell.Chooses(key); {
 	case shell.Is(key, shell.Leave, shell.BackOne):
 		env.Do.Pop()
 	case by != 0:
-		s.at = weldAt(env, at+by)
+		s.at = list.Move(s.at, by)
 	case shell.Is(key, shell.Enter):
-		s.answer(env, at)
+		s.answer(env, list.Index(s.at))
 	case key.Type == tea.KeyRunes:
 		if n := shell.Digit(key) - 1; n >= 0 && n < len(env.Running) {
 			s.answer(env, n)
@@ -41,20 +41,13 @@ func (s holds) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	return s
 }
 
-func (s holds) index(env shell.Env) int {
+func (s holds) list(env shell.Env) widget.List {
+	var rows []widget.Row
+	column := env.JointColumn()
 	for i, line := range env.Running {
-		if line.Weld.ID == s.at {
-			return i
-		}
+		rows = append(rows, widget.Row{Key: line.Weld.ID, Text: func() string { return fmt.Sprintf("%d  %s", i+1, holdLine(column, line)) }})
 	}
-	return 0
-}
-
-func weldAt(env shell.Env, i int) string {
-	if len(env.Running) == 0 {
-		return ""
-	}
-	return env.Running[min(max(0, i), len(env.Running)-1)].Weld.ID
+	return env.List(rows)
 }
 
 func (s holds) answer(env shell.Env, i int) {
@@ -85,19 +78,10 @@ func (s holds) View(env shell.Env) string {
 	if len(env.Running) == 0 {
 		lines = append(lines, " Nothing. Esc goes back.")
 	}
-	at := s.index(env)
-	for i, line := range env.Running {
-		text := fmt.Sprintf("%d  %s", i+1, holdLine(env, line))
-		if i == at {
-			lines = append(lines, env.Style.Pick(widget.Pad(" ▸ "+text, env.W)))
-			continue
-		}
-		lines = append(lines, widget.Cut("   "+text, env.W))
-	}
-	return strings.Join(lines, "\n")
+	return strings.Join(append(lines, s.list(env).View(s.at, env.H-len(lines))...), "\n")
 }
 
-func holdLine(env shell.Env, line logbook.Running) string {
+func holdLine(column int, line logbook.Running) string {
 	w := line.Weld
 	until := ""
 	if line.Known && !line.Over() {
@@ -107,7 +91,7 @@ func holdLine(env shell.Env, line logbook.Running) string {
 	if n := len(w.Doubts); n > 0 && w.Gap == "" {
 		doubt = "restarted"
 	}
-	return widget.Columns([]int{env.JointColumn(), 9, 23, 11}, w.Joint, w.ID, strings.TrimPrefix(shell.StripItem(line), w.Joint+" "), until, doubt)
+	return widget.Columns([]int{column, 9, 23, 11}, w.Joint, w.ID, strings.TrimPrefix(shell.StripItem(line), w.Joint+" "), until, doubt)
 }
 
 // Keys are the list's.

@@ -20,8 +20,8 @@ import (
 
 // joint is one joint: what can be done there, and what is recorded of it.
 type joint struct {
-	label  string
-	scroll int
+	label string
+	top   widget.Scroll // of what is recorded
 }
 
 // A choice is one line of a menu.
@@ -102,14 +102,12 @@ func (s joint) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	if !ok {
 		return s
 	}
-	choices := s.choices(env)
-	switch {
+	choices, room := s.choices(env), env.H-len(s.head(env))
+	switch by := shell.Reads(key, room); {
 	case shell.Is(key, shell.Leave, shell.BackOne):
 		env.Do.Pop()
-	case shell.Is(key, shell.Up):
-		s.scroll = max(0, s.scroll-1)
-	case shell.Is(key, shell.Down):
-		s.scroll++
+	case by != 0:
+		s.top = s.top.Move(by, len(jointFacts(env, env.Joint(s.label))), room)
 	case shell.Is(key, shell.Enter):
 		if len(choices) > 0 && choices[0].first {
 			choices[0].do(env)
@@ -124,6 +122,13 @@ func (s joint) Update(env shell.Env, msg tea.Msg) shell.Screen {
 
 // View draws the menu and the records, newest weld first.
 func (s joint) View(env shell.Env) string {
+	head := s.head(env)
+	facts := jointFacts(env, env.Joint(s.label))
+	return strings.Join(append(head, s.top.View(facts, env.H-len(head), env.Style.Dim)...), "\n")
+}
+
+// head is the joint and the menu.
+func (s joint) head(env shell.Env) []string {
 	j := env.Joint(s.label)
 	lines := []string{env.Style.Bold(widget.Cut(fmt.Sprintf(" %s   %s   %s", j.Label, logbook.Clean(j.Fitting), env.Audit.StateOf(j)), env.W))}
 	if where := jointPlace(j); where != "" {
@@ -136,11 +141,7 @@ func (s joint) View(env shell.Env) string {
 	for i, c := range s.choices(env) {
 		lines = append(lines, widget.Cut(fmt.Sprintf("  %d  %s", i+1, c.text), env.W))
 	}
-	lines = append(lines, "")
-	facts := jointFacts(env, j)
-	room := max(1, env.H-len(lines))
-	from := min(s.scroll, max(0, len(facts)-room))
-	return strings.Join(append(lines, facts[from:min(len(facts), from+room)]...), "\n")
+	return append(lines, "")
 }
 
 func jointPlace(j logbook.Joint) string {

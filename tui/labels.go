@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -10,8 +11,11 @@ import (
 	"coolhold/tui/widget"
 )
 
+// headed is how many lines stand above a text: what it is, and a blank one.
+const headed = 2
+
 // labelList shows what to write on the pipe for each joint, leg and header.
-type labelList struct{ scrolled }
+type labelList struct{ top widget.Scroll }
 
 func newLabels(shell.Env) shell.Screen { return labelList{} }
 
@@ -27,7 +31,8 @@ func (s labelList) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	case shell.Digit(key) == 1 && env.Site.ID != "":
 		s.write(env)
 	default:
-		s.scrolled = s.move(env, key, len(s.body(env)))
+		room := env.H - headed
+		s.top = s.top.Move(shell.Reads(key, room), len(s.body(env)), room)
 	}
 	return s
 }
@@ -69,7 +74,8 @@ func (s labelList) View(env shell.Env) string {
 	if len(body) == 0 {
 		return env.Style.Bold(" No joint is planned, so there is nothing to write.")
 	}
-	return s.view(env, "What to write on the pipe", body)
+	lines := []string{env.Style.Bold(" What to write on the pipe"), ""}
+	return strings.Join(append(lines, s.top.View(body, env.H-headed, env.Style.Dim)...), "\n")
 }
 
 // Keys are the screen's.

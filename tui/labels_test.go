@@ -37,7 +37,7 @@ func TestLabelsOnScreen(t *testing.T) {
 				t.Errorf("%v: %q was never on the screen:\n%s", size, want, d.frame())
 			}
 		}
-		d.lacks("more lines: ↓")
+		d.lacks("more: ↓")
 		last := d.frame()
 		d.keys("pgup", "pgup", "pgup", "up")
 		if d.frame() != first {

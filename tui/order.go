@@ -36,11 +36,11 @@ func (s order) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	if !ok {
 		return s
 	}
-	switch by := shell.Steps(key, 8); {
+	switch by := shell.Chooses(key); {
 	case shell.Is(key, shell.Leave, shell.BackOne):
 		env.Do.Pop()
 	case by != 0:
-		s.at = s.move(env, by)
+		s.at = s.list(env, s.proposed(env).Rows).Move(s.at, by)
 	case shell.Is(key, shell.Enter):
 		s.begin(env)
 	case shell.Digit(key) == 1:
@@ -51,23 +51,13 @@ func (s order) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	return s
 }
 
-// index is the place of the chosen joint. One that is no longer open leaves the
-// cursor at the first.
-func (s order) index(rows []logbook.Planned) int {
-	for i, p := range rows {
-		if p.Joint.Label == s.at {
-			return i
-		}
+func (s order) list(env shell.Env, planned []logbook.Planned) widget.List {
+	var rows []widget.Row
+	column := env.JointColumn()
+	for i, p := range planned {
+		rows = append(rows, widget.Row{Key: p.Joint.Label, Text: func() string { return orderLine(env, i, column, p) }})
 	}
-	return 0
-}
-
-func (s order) move(env shell.Env, by int) string {
-	rows := s.proposed(env).Rows
-	if len(rows) == 0 {
-		return ""
-	}
-	return rows[min(max(0, s.index(rows)+by), len(rows)-1)].Joint.Label
+	return env.List(rows)
 }
 
 // begin takes the chosen joint, as the board does.
@@ -76,7 +66,7 @@ func (s order) begin(env shell.Env) {
 	if len(rows) == 0 || !needShift(env) {
 		return
 	}
-	p := rows[s.index(rows)]
+	p := rows[s.list(env, rows).Index(s.at)]
 	env.Do.Pop()
 	if p.Weld != "" {
 		walk.TakeUp(env, env.Weld(p.Weld))
@@ -123,19 +113,14 @@ func (s order) View(env shell.Env) string {
 		}
 	}
 	lines = append(lines, "")
-	foot := builtOn(env, o, env.H-len(lines)-len(o.Rows))
-	at, column := s.index(o.Rows), env.JointColumn()
-	from, to := widget.Window(len(o.Rows), at, max(3, env.H-len(lines)-len(foot)))
-	for i, p := range o.Rows[from:to] {
-		text := orderLine(env, from+i, column, p)
-		if from+i == at {
-			lines = append(lines, env.Style.Pick(widget.Pad(" ▸ "+text, env.W)))
-			continue
-		}
-		lines = append(lines, widget.Cut("   "+text, env.W))
-	}
-	return strings.Join(append(lines, foot...), "\n")
+	room := env.H - len(lines)
+	foot := widget.CutBelow(builtOn(env, o, room-len(o.Rows)), room-min(leastRows, len(o.Rows)), env.W)
+	rows := s.list(env, o.Rows).View(s.at, room-len(foot))
+	return strings.Join(append(append(lines, rows...), foot...), "\n")
 }
+
+// leastRows are the joints that are shown, however long the rest is.
+const leastRows = 3
 
 // builtOn is what the order is built on: a line each where there is room, else
 // one text.

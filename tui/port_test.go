@@ -9,25 +9,34 @@ import (
 	"coolhold/logbook"
 )
 
-// bigSite is an invented site of one chamber A with so many circuits, leg A of
+// bigSite is an invented site of one chamber A with so many circuits.
+func bigSite(t testing.TB, n int) *memLog {
+	t.Helper()
+	return siteOf(t, n, "A")
+}
+
+// siteOf is an invented site of these chambers with n circuits each, leg A of
 // circuit i on port i and leg B on port n+i, tapes in turn; its shift is open.
-func bigSite(t *testing.T, n int) *memLog {
+func siteOf(t testing.TB, n int, chambers ...string) *memLog {
 	t.Helper()
 	table, err := os.ReadFile("../testdata/tables/valley.toml")
 	if err != nil {
 		t.Fatal(err)
 	}
 	var p strings.Builder
-	p.WriteString("site = \"Copse\"\nclient = \"N. Body\"\nfirm = \"No Such Firm\"\naddress = \"Nowhere\"\n[[chamber]]\nname = \"A\"\n")
-	for i := 1; i <= n; i++ {
-		fmt.Fprintf(&p, "[[chamber.ports]]\nno = %d\nrow = \"low\"\nbar = \"from ground\"\n", i)
-		fmt.Fprintf(&p, "[[chamber.ports]]\nno = %d\nrow = \"high\"\nbar = \"to ground\"\n", n+i)
-	}
-	for i := 1; i <= n; i++ {
-		fmt.Fprintf(&p, "[[chamber.circuit]]\nno = %d\nod_mm = 32\nsdr = 11\nlength_m = 200\nports = [%d, %d]\nfitting = \"reducer 40x32\"\ntape = %q\n", i, i, n+i, []string{"red", "blue"}[i%2])
-	}
-	for _, way := range []string{"from ground", "to ground"} {
-		fmt.Fprintf(&p, "[[chamber.header]]\nway = %q\nod_mm = 90\nsdr = 11\nlength_m = 14\nfitting = \"coupler 90\"\n", way)
+	p.WriteString("site = \"Copse\"\nclient = \"N. Body\"\nfirm = \"No Such Firm\"\naddress = \"Nowhere\"\n")
+	for _, name := range chambers {
+		fmt.Fprintf(&p, "[[chamber]]\nname = %q\n", name)
+		for i := 1; i <= n; i++ {
+			fmt.Fprintf(&p, "[[chamber.ports]]\nno = %d\nrow = \"low\"\nbar = \"from ground\"\n", i)
+			fmt.Fprintf(&p, "[[chamber.ports]]\nno = %d\nrow = \"high\"\nbar = \"to ground\"\n", n+i)
+		}
+		for i := 1; i <= n; i++ {
+			fmt.Fprintf(&p, "[[chamber.circuit]]\nno = %d\nod_mm = 32\nsdr = 11\nlength_m = 200\nports = [%d, %d]\nfitting = \"reducer 40x32\"\ntape = %q\n", i, i, n+i, []string{"red", "blue"}[i%2])
+		}
+		for _, way := range []string{"from ground", "to ground"} {
+			fmt.Fprintf(&p, "[[chamber.header]]\nway = %q\nod_mm = 90\nsdr = 11\nlength_m = 14\nfitting = \"coupler 90\"\n", way)
+		}
 	}
 	log := newMemLog()
 	h := logbook.Head{ID: "open", At: monday, By: "Ona Brill"}
@@ -50,7 +59,7 @@ func bigSite(t *testing.T, n int) *memLog {
 }
 
 // does appends an act to a log as another program would.
-func (l *memLog) does(t *testing.T, act func(logbook.Head) logbook.Act) {
+func (l *memLog) does(t testing.TB, act func(logbook.Head) logbook.Act) {
 	t.Helper()
 	site := l.book.Sites()[0].ID
 	if _, err := l.Append(t.Context(), act(logbook.Head{ID: fmt.Sprint("other ", len(l.entries)), At: monday, By: "Ona Brill", Site: site})); err != nil {

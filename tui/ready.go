@@ -18,7 +18,7 @@ import (
 // scraped, what is short first.
 type ready struct {
 	expect *logready.Range // nil: the last reading of today
-	scroll int
+	top    widget.Scroll
 }
 
 func newReady(shell.Env) shell.Screen { return ready{} }
@@ -29,11 +29,12 @@ func (s ready) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	if !ok {
 		return s
 	}
-	switch by := shell.Steps(key, s.room(env)-1); {
+	room := env.H - headed
+	switch by := shell.Reads(key, room); {
 	case shell.Is(key, shell.Leave, shell.BackOne):
 		env.Do.Pop()
 	case by != 0:
-		s.scroll = s.from(env, by)
+		s.top = s.top.Move(by, len(s.body(env)), room)
 	case shell.Digit(key) == 1 && env.Site.ID != "":
 		env.Do.Push(expecting())
 	case shell.Digit(key) == 2 && env.Site.ID != "":
@@ -41,14 +42,6 @@ func (s ready) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	}
 	return s
 }
-
-// from is the first line shown after a move, inside what there is.
-func (s ready) from(env shell.Env, by int) int {
-	return min(max(0, s.scroll+by), max(0, len(s.body(env))-s.room(env)))
-}
-
-// room is how many lines are shown, without the head and what is below.
-func (s ready) room(env shell.Env) int { return max(1, env.H-3) }
 
 func (s ready) lines(env shell.Env) []logready.Line {
 	return logready.WorstFirst(logready.Check(env.Book, env.Site.ID, logready.Options{Now: env.Now, Expect: s.expect}))
@@ -77,14 +70,7 @@ func (s ready) body(env shell.Env) []string {
 // View draws how many lines are short, then all of them.
 func (s ready) View(env shell.Env) string {
 	lines := []string{env.Style.Bold(widget.Cut(" "+summary(s.lines(env)), env.W)), ""}
-	body := s.body(env)
-	from := s.from(env, 0)
-	to := min(len(body), from+s.room(env))
-	lines = append(lines, body[from:to]...)
-	if to < len(body) {
-		lines = append(lines, env.Style.Dim(fmt.Sprintf("   %d more lines: ↓", len(body)-to)))
-	}
-	return strings.Join(lines, "\n")
+	return strings.Join(append(lines, s.top.View(s.body(env), env.H-headed, env.Style.Dim)...), "\n")
 }
 
 // summary counts the lines of each state that is there, the worst first.

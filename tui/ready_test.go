@@ -145,7 +145,7 @@ func TestReadyScrolls(t *testing.T) {
 				t.Errorf("%v: %q was never on the screen:\n%s", size, want, last)
 			}
 		}
-		d.lacks("more lines: ↓")
+		d.lacks("more: ↓")
 		d.keys("pgup", "pgup", "pgup", "pgup")
 		if d.frame() != first {
 			t.Errorf("%v: back at the top\n%s\nwas\n%s", size, d.frame(), first)

@@ -19,6 +19,7 @@ import (
 type round struct {
 	weld string // the one being answered
 	form form.Form
+	top  widget.Scroll // of what is left
 }
 
 func newRound(shell.Env) shell.Screen { return round{} }
@@ -60,10 +61,12 @@ func (s round) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	if !isKey {
 		return s
 	}
-	switch {
+	switch by := shell.Reads(key, roundRoom(env)); {
+	case by != 0:
+		s.top = s.top.Move(by, len(todo(env)), roundRoom(env))
 	case shell.Is(key, shell.Enter):
 		return s.next(env)
-	case string(key.Runes) == "9":
+	case shell.Digit(key) == 9:
 		env.Do.Push(closing(env))
 	}
 	return s
@@ -109,21 +112,27 @@ func (s round) View(env shell.Env) string {
 		lines = append(lines, env.Style.Bold(fmt.Sprintf(" %s   %s   %s", w.Joint, w.ID, logbook.Clean(w.Fitting()))), "")
 		return strings.Join(append(lines, s.form.View(env.Style, env.W, env.H-len(lines))), "\n")
 	}
+	lines = append(append(lines, s.top.View(roundLines(env, left), roundRoom(env), env.Style.Dim)...), "")
+	if len(left) > 0 {
+		lines = append(lines, "  Enter: the next weld")
+	}
+	return strings.Join(append(lines, "  9: close the shift"), "\n")
+}
+
+// roundRoom is how many welds are shown, under the head and over what the keys do.
+func roundRoom(env shell.Env) int { return env.H - 5 }
+
+func roundLines(env shell.Env, left []logbook.Weld) []string {
+	var lines []string
+	column := env.JointColumn()
 	for _, w := range left {
 		state := ""
 		if w.Holding() {
 			state = "in its hold"
 		}
-		lines = append(lines, widget.Cut("   "+widget.Columns([]int{env.JointColumn(), 9, 18}, w.Joint, w.ID, logbook.Clean(w.Fitting()), state), env.W))
+		lines = append(lines, widget.Cut("   "+widget.Columns([]int{column, 9, 18}, w.Joint, w.ID, logbook.Clean(w.Fitting()), state), env.W))
 	}
-	if len(lines) > env.H-3 {
-		lines = lines[:max(3, env.H-3)]
-	}
-	lines = append(lines, "")
-	if len(left) > 0 {
-		lines = append(lines, "  Enter: the next weld")
-	}
-	return strings.Join(append(lines, "  9: close the shift"), "\n")
+	return lines
 }
 
 // Keys are the round's.
@@ -131,7 +140,7 @@ func (s round) Keys(shell.Env) []shell.Hint {
 	if s.weld != "" {
 		return []shell.Hint{{Key: "digit"}, {Key: "←", Does: "one back"}, {Key: "Esc", Does: "to the round"}}
 	}
-	return []shell.Hint{{Key: "Enter", Does: "next weld"}, {Key: "9", Does: "close the shift"}, {Key: "Esc", Does: "back"}}
+	return []shell.Hint{{Key: "Enter", Does: "next weld"}, {Key: "↑↓", Does: "read"}, {Key: "9", Does: "close the shift"}, {Key: "Esc", Does: "back"}}
 }
 
 // Takes wants no scan.

@@ -17,8 +17,8 @@ import (
 // tables shows the site's fusion tables; each must be read back once against
 // its print by a named person before it is used.
 type tables struct {
-	at     int
-	scroll int
+	at  string        // hash of the table that is shown; "" is the first
+	top widget.Scroll // of it
 }
 
 func newTables() shell.Screen { return tables{} }
@@ -29,21 +29,15 @@ func (s tables) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	if !ok {
 		return s
 	}
-	n := len(env.Site.Tables)
-	switch {
+	room := s.room(env)
+	switch by := shell.Reads(key, room); {
 	case shell.Is(key, shell.Leave, shell.BackOne):
 		env.Do.Pop()
-	case shell.Is(key, shell.Up):
-		s.scroll = max(0, s.scroll-1)
-	case shell.Is(key, shell.Down):
-		s.scroll = min(s.scroll+1, s.below(env))
-	case shell.Is(key, shell.PageDown):
-		s.scroll = min(s.scroll+8, s.below(env))
-	case shell.Is(key, shell.PageUp):
-		s.scroll = max(0, s.scroll-8)
+	case by != 0:
+		s.top = s.top.Move(by, len(s.body(env)), room)
 	case key.Type == tea.KeyRunes:
-		if d := shell.Digit(key) - 1; d >= 0 && d < n {
-			return tables{at: d}
+		if d := shell.Digit(key) - 1; d >= 0 && d < len(env.Site.Tables) {
+			return tables{at: env.Site.Tables[d].Hash}
 		}
 		if string(key.Runes) == "9" && env.Site.ID != "" {
 			env.Do.Push(takingTable())
@@ -57,56 +51,64 @@ func (s tables) Update(env shell.Env, msg tea.Msg) shell.Screen {
 // readBack asks for the comparison once the table was shown to its end: what
 // was never on the screen was not compared.
 func (s tables) readBack(env shell.Env) {
+	t, ok := s.shown(env)
 	switch {
-	case s.at >= len(env.Site.Tables) || env.Site.Tables[s.at].ReadBack != "":
-	case s.scroll < s.below(env):
+	case !ok || t.ReadBack != "":
+	case s.top.Below(len(s.body(env)), s.room(env)) > 0:
 		env.Do.Say("first read to the end of the table: ↓")
 	default:
-		env.Do.Push(readingBack(env.Site.Tables[s.at]))
+		env.Do.Push(readingBack(t))
 	}
 }
 
-// below is how many lines lie below the first page.
-func (s tables) below(env shell.Env) int {
-	if s.at >= len(env.Site.Tables) {
-		return 0
+// shown is the table on the screen.
+func (s tables) shown(env shell.Env) (logbook.TableRef, bool) {
+	if len(env.Site.Tables) == 0 {
+		return logbook.TableRef{}, false
 	}
-	return max(0, len(tableLines(env, env.Site.Tables[s.at]))-s.room(env))
+	return env.Site.Tables[s.list(env).Index(s.at)], true
 }
 
-// room is how many lines of a table are shown.
-func (s tables) room(env shell.Env) int { return max(1, env.H-len(env.Site.Tables)-4) }
-
-// View draws one table as it would be printed.
-func (s tables) View(env shell.Env) string {
-	var lines []string
+func (s tables) list(env shell.Env) widget.List {
+	var rows []widget.Row
 	for i, t := range env.Site.Tables {
 		state := "read back by " + logbook.Clean(t.ReadBack)
 		if t.ReadBack == "" {
 			state = "NOT read back"
 		}
-		line := fmt.Sprintf(" %d  %s  (%s)", i+1, logbook.Clean(t.Title), state)
-		if i == s.at {
-			lines = append(lines, env.Style.Pick(widget.Pad(line, env.W)))
-			continue
-		}
-		lines = append(lines, widget.Cut(line, env.W))
+		rows = append(rows, widget.Row{Key: t.Hash, Text: func() string { return fmt.Sprintf("%d  %s  (%s)", i+1, logbook.Clean(t.Title), state) }})
 	}
-	lines = append(lines, "")
-	if s.at >= len(env.Site.Tables) {
-		return strings.Join(append(lines, " No tables. Open a site with its plan and tables first."), "\n")
+	return env.List(rows)
+}
+
+// head is the list of tables, in half of the window at most.
+func (s tables) head(env shell.Env) []string {
+	return append(s.list(env).View(s.at, env.H/2), "")
+}
+
+func (s tables) body(env shell.Env) []string {
+	t, ok := s.shown(env)
+	if !ok {
+		return []string{" No tables. Open a site with its plan and tables first."}
 	}
-	body := tableLines(env, env.Site.Tables[s.at])
-	room := s.room(env)
-	from := min(s.scroll, s.below(env))
-	lines = append(lines, body[from:min(len(body), from+room)]...)
-	if from+room < len(body) {
-		lines = append(lines, env.Style.Dim(fmt.Sprintf("   %d more lines: ↓", len(body)-from-room)))
+	return tableLines(env, t)
+}
+
+// foot says how a table is read back that is not yet.
+func (s tables) foot(env shell.Env) []string {
+	if t, ok := s.shown(env); !ok || t.ReadBack != "" {
+		return nil
 	}
-	if env.Site.Tables[s.at].ReadBack == "" {
-		lines = append(lines, env.Style.Bold(" Enter: I have compared each figure with the print"))
-	}
-	return strings.Join(lines, "\n")
+	return []string{env.Style.Bold(" Enter: I have compared each figure with the print")}
+}
+
+// room is how many lines of a table are shown.
+func (s tables) room(env shell.Env) int { return env.H - len(s.head(env)) - len(s.foot(env)) }
+
+// View draws one table as it would be printed.
+func (s tables) View(env shell.Env) string {
+	lines := append(s.head(env), s.top.View(s.body(env), s.room(env), env.Style.Dim)...)
+	return strings.Join(append(lines, s.foot(env)...), "\n")
 }
 
 func tableLines(env shell.Env, ref logbook.TableRef) []string {

@@ -7,7 +7,7 @@ import (
 	"coolhold/logbook"
 )
 
-func fileOf(t *testing.T, name string) logbook.File {
+func fileOf(t testing.TB, name string) logbook.File {
 	t.Helper()
 	text, err := os.ReadFile("../testdata/" + name)
 	if err != nil {
@@ -25,16 +25,16 @@ func TestATableIsReadBackToItsEnd(t *testing.T) {
 	}
 	d := drive(t, log, monday, 60, 20)
 	d.keys("5")
-	d.sees("NOT read back", "more lines: ↓")
+	d.sees("NOT read back", "more: ↓")
 	d.keys("enter")
 	d.sees("first read to the end of the table")
 	d.lacks("every figure is as printed")
 	for range 80 {
 		d.keys("down")
 	}
-	d.lacks("more lines: ↓")
+	d.lacks("more: ↓")
 	d.keys("up")
-	d.sees("1 more lines: ↓") // it stops at the end and does not count on
+	d.sees("2 more: ↓") // it stops at the end and does not count on
 	d.keys("pgup", "pgdown", "pgdown", "enter")
 	d.sees("every figure is as printed")
 	d.keys("1")

@@ -51,7 +51,7 @@ func (s welcome) View(env shell.Env) string {
 	for _, l := range widget.Wrap(text, env.W-2) {
 		lines = append(lines, " "+l)
 	}
-	return strings.Join(append(lines, "", "  1  open a new site from its plan and its fusion tables", "  2  look at the worked example (invented; in a log of its own)", "  3  open a log that was handed over, on a stick say"), "\n")
+	return strings.Join(append(lines, "", "  1  open a new site from its plan and its fusion tables", "  2  see the worked example (invented; in a log of its own)", "  3  open a log that was handed over, on a stick say"), "\n")
 }
 
 // Keys are the ways on.

@@ -161,7 +161,7 @@ func placesIn(chamber string, places []chart.Place) []drawnPlaceOut {
 	for _, p := range places {
 		if p.Chamber == chamber && len(p.Split) == 0 {
 			out = append(out, drawnPlaceOut{
-				p.Label, p.Circuit, p.Leg, p.Way, p.Joint.Port, p.Row, p.Bar, p.Port, p.Tape, p.Fitting, p.Weld, p.State, p.Covered,
+				p.Label, p.Circuit, p.Leg, p.Way, p.Joint.Port, p.Row, p.Bar, p.Port, p.Tape, p.Fitting, p.Weld, string(p.State), p.Covered,
 			})
 		}
 	}

@@ -38,7 +38,7 @@ func Missing(r logbook.Reader, res Result, section logbook.Section) []Lack {
 	for _, w := range res.welds {
 		j, _ := r.Joint(res.site, w.Joint)
 		if pipes[j.Pipe] && !in[j.Label] && (w.Fusing() || w.Holding()) {
-			out = append(out, Lack{j.Label, res.StateOf(j), []string{"is not released, and lies on the same pipe"}, true})
+			out = append(out, Lack{j.Label, string(res.StateOf(j)), []string{"is not released, and lies on the same pipe"}, true})
 		}
 	}
 	return out
@@ -52,7 +52,7 @@ func (res Result) lack(j logbook.Joint) Lack {
 		return l
 	}
 	if !res.sound(j) {
-		l.State = res.StateOf(j)
+		l.State = string(res.StateOf(j))
 	}
 	open := slices.DeleteFunc(res.OfJoint(j.Label), func(f Finding) bool { return !f.Open() || f.Weld != "" && f.Weld != j.Stands })
 	for _, f := range open {

@@ -154,36 +154,32 @@ func finished(w logbook.Weld) bool {
 // left out.
 func (res Result) Open() []Finding { return res.where(Finding.Open) }
 
-// PressureLost is the state of a joint on which, or on whose circuit, pressure
-// was lost and not repaired.
-const PressureLost = "pressure lost"
-
-// StateOf is a joint's state in a word or two, for lists.
-func (res Result) StateOf(j logbook.Joint) string {
+// StateOf is a joint's state.
+func (res Result) StateOf(j logbook.Joint) State {
 	switch {
 	case j.Struck != "":
-		return "struck off"
+		return StruckOff
 	case len(j.Split) > 0:
-		return "split"
+		return SplitUp
 	case j.Stands == "" && j.Walk != "":
-		return "in the walk"
+		return InTheWalk
 	case j.Stands == "" && slices.ContainsFunc(j.Welds, res.wasCut):
-		return "open again"
+		return OpenAgain
 	case j.Stands == "":
-		return "open"
+		return NotMade
 	}
 	w, _ := res.read.Weld(res.site, j.Stands)
 	switch v := res.Verdict(j.Stands); {
 	case v == Failed:
-		return "fail"
+		return State(v)
 	case w.Fusing():
-		return "fusing"
+		return Fusing
 	case w.Holding():
-		return "hold"
+		return InHold
 	case res.lost[j.Label]:
 		return PressureLost
 	default:
-		return string(v)
+		return State(v)
 	}
 }
 

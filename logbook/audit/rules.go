@@ -246,7 +246,7 @@ var Rules = []Rule{
 		Says: "a fused weld whose indicators were not read", Check: plain(unread, "%s: its indicators were not read"),
 	},
 	{
-		Slug: "unreleased", Severity: Query, Scope: OnWeld, Work: true, Do: "when the hold is over: feel, look, release", Basis: practice,
+		Slug: Unreleased, Severity: Query, Scope: OnWeld, Work: true, Do: "when the hold is over: feel, look, release", Basis: practice,
 		Says: "a hold that was not ended by a release", Check: check(unreleased, unreleasedSays),
 	},
 	{

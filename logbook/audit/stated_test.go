@@ -147,7 +147,7 @@ func TestNothingIsClearThatWaits(t *testing.T) {
 	c := onSite(t)
 	id := c.made("1A", well())
 	c.made("1B", well())
-	state := func(want string, v Verdict, settled bool) {
+	state := func(want State, v Verdict, settled bool) {
 		t.Helper()
 		j, _ := c.book.Joint(c.h.Site, "1A")
 		res := c.run()

@@ -137,7 +137,7 @@ func TestVerdicts(t *testing.T) {
 		name  string
 		seed  func(*crew)
 		want  Verdict
-		state string
+		state State
 	}{
 		{"walk open", func(c *crew) { c.begun("1A", well()) }, Unfinished, "in the walk"},
 		{"given up", func(c *crew) { c.do(logbook.AbandonWalk(c.h, c.begun("1A", well()), "rain")) }, NoHeat, "open"},
@@ -174,7 +174,7 @@ func TestVerdicts(t *testing.T) {
 	}
 	c.do(logbook.StrikeJoint(c.h, "1A", "why"))
 	c.do(logbook.SplitJoint(c.h, "1B", "why"))
-	for label, want := range map[string]string{"1A": "struck off", "1B": "split", "1B.1": "open"} {
+	for label, want := range map[string]State{"1A": "struck off", "1B": "split", "1B.1": "open"} {
 		if j, _ := c.book.Joint(c.h.Site, label); c.run().StateOf(j) != want || c.run().Settled(j) != (want != "open") {
 			t.Errorf("%s is %q, want %q", label, c.run().StateOf(j), want)
 		}

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"strings"
 
 	"coolhold/logbook"
 	"coolhold/logbook/audit"
@@ -60,7 +61,7 @@ type Drawing struct {
 type Place struct {
 	logbook.Joint
 	Weld  string // that stands or is made in it, or ""
-	State string // in a word or two, as audit.Result.StateOf
+	State audit.State
 	Left  string // of a fusion or hold that runs: time left or a word; else ""
 	Port  string // as welded, where that was said; else ""
 
@@ -75,7 +76,7 @@ func Places(r logbook.Reader, site string, res audit.Result) []Place {
 	for _, j := range r.Joints(site) {
 		p := Place{Joint: j, Weld: j.Stands, State: res.StateOf(j)}
 		if _, under := s.Under(j); under {
-			p.Covered = p.State != string(audit.Clear) && p.State != string(audit.Accepted)
+			p.Covered = !p.State.Is(audit.Clear) && !p.State.Is(audit.Accepted)
 		}
 		if p.Weld == "" {
 			p.Weld = j.Walk
@@ -116,26 +117,33 @@ func Spares(r logbook.Reader, site string, places []Place) []Place {
 
 // A Style is how the states of joints are drawn.
 type Style struct {
-	States []string
+	States []audit.State
 	Edge   Edge
 	Hatch  bool
 }
 
 // Styles is the legend, the worst first.
 var Styles = []Style{
-	{[]string{string(audit.Failed)}, Heavy, true},
-	{[]string{string(audit.Queried), audit.PressureLost}, Heavy, false},
-	{[]string{"fusing", "hold", string(audit.Unfinished), "in the walk"}, Dashed, false},
-	{[]string{"open", "open again", "struck off", "split"}, Dotted, false},
-	{[]string{string(audit.Clear), string(audit.Accepted)}, Solid, false},
+	{[]audit.State{audit.State(audit.Failed)}, Heavy, true},
+	{[]audit.State{audit.State(audit.Queried), audit.PressureLost}, Heavy, false},
+	{[]audit.State{audit.Fusing, audit.InHold, audit.State(audit.Unfinished), audit.InTheWalk}, Dashed, false},
+	{[]audit.State{audit.NotMade, audit.OpenAgain, audit.StruckOff, audit.SplitUp}, Dotted, false},
+	{[]audit.State{audit.State(audit.Clear), audit.State(audit.Accepted)}, Solid, false},
 }
 
-func styleOf(state string) Style {
+// Words are the states that are drawn so, for a legend.
+func (s Style) Words() string {
+	words := make([]string, len(s.States))
+	for i, state := range s.States {
+		words[i] = string(state)
+	}
+	return strings.Join(words, ", ")
+}
+
+func styleOf(state audit.State) Style {
 	for _, s := range Styles {
-		for _, word := range s.States {
-			if word == state {
-				return s
-			}
+		if slices.Contains(s.States, state) {
+			return s
 		}
 	}
 	return Style{Edge: Dashed} // a word that is not known yet must not look settled
@@ -162,7 +170,7 @@ func (p Place) box(x, y int) Box {
 	if weld == "" {
 		weld = "no weld"
 	}
-	b := Box{X: x, Y: y, W: boxW, H: boxH, Edge: s.Edge, Hatch: s.Hatch, Joint: p.Label, Lines: []string{p.Label, weld, joined(p.State, p.Left)}}
+	b := Box{X: x, Y: y, W: boxW, H: boxH, Edge: s.Edge, Hatch: s.Hatch, Joint: p.Label, Lines: []string{p.Label, weld, joined(string(p.State), p.Left)}}
 	if p.Covered {
 		b.Title = covered
 	}

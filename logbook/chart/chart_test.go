@@ -9,6 +9,7 @@ import (
 	"unicode/utf8"
 
 	"coolhold/logbook"
+	"coolhold/logbook/audit"
 	"coolhold/logbook/plan"
 )
 
@@ -16,7 +17,7 @@ import (
 // joint outside it.
 func chamber(circuits int) []Place {
 	var out []Place
-	put := func(j plan.Joint, state string) {
+	put := func(j plan.Joint, state audit.State) {
 		out = append(out, Place{Joint: logbook.Joint{Joint: j}, Weld: fmt.Sprintf("KM-%04d", len(out)+1), State: state})
 	}
 	for i := 1; i <= circuits; i++ {
@@ -101,7 +102,7 @@ func TestSmallEveryJointOnceAndApart(t *testing.T) {
 // leg made on another port than the plan's, long words, a split header.
 func TestSmallText(t *testing.T) {
 	places := chamber(2)[:5]
-	for i, state := range []string{"hold", "in the walk", "unfinished", "fail", "open again"} {
+	for i, state := range []audit.State{"hold", "in the walk", "unfinished", "fail", "open again"} {
 		places[i].State = state
 	}
 	places[0].Left, places[0].Tape = "3:51", "red"
@@ -187,7 +188,7 @@ func TestSplitAndStruck(t *testing.T) {
 
 // Only clear and accepted look settled; a word of a later version does not.
 func TestStyles(t *testing.T) {
-	for state, want := range map[string]Style{
+	for state, want := range map[audit.State]Style{
 		"clear": {Edge: Solid}, "accepted": {Edge: Solid}, "query": {Edge: Heavy}, "fail": {Edge: Heavy, Hatch: true}, "open": {Edge: Dotted},
 		"hold": {Edge: Dashed}, "fusing": {Edge: Dashed}, "unfinished": {Edge: Dashed}, "in the walk": {Edge: Dashed},
 		"open again": {Edge: Dotted}, "a new word": {Edge: Dashed}, "": {Edge: Dashed},

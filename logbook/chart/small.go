@@ -137,26 +137,27 @@ func tail(label string, most int) string {
 
 // twoLines is the state on two narrow lines, the time left on the second.
 func (p Place) twoLines() []string {
+	state := string(p.State)
 	if p.Left != "" {
-		return []string{p.State, p.Left}
+		return []string{state, p.Left}
 	}
-	if p.Covered && len(p.State) <= smallW-2 {
-		return []string{p.State, covered}
+	if p.Covered && len(state) <= smallW-2 {
+		return []string{state, covered}
 	}
-	if len(p.State) <= smallW-2 {
-		return []string{p.State, ""}
+	if len(state) <= smallW-2 {
+		return []string{state, ""}
 	}
-	if i := strings.LastIndexByte(p.State, ' '); i > 0 {
-		return []string{p.State[:i], p.State[i+1:]}
+	if i := strings.LastIndexByte(state, ' '); i > 0 {
+		return []string{state[:i], state[i+1:]}
 	}
-	half := len(p.State) / 2
-	return []string{p.State[:half] + "-", p.State[half:]}
+	half := len(state) / 2
+	return []string{state[:half] + "-", state[half:]}
 }
 
 // line is a joint on a line of its own.
 func (p Place) line(x, y int) Box {
 	s := styleOf(p.State)
-	state := joined(p.State, p.Left)
+	state := joined(string(p.State), p.Left)
 	if p.Covered {
 		state = joined(state, covered)
 	}

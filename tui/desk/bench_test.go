@@ -153,6 +153,9 @@ func (b *bench) send(msg tea.Msg) {
 			b.t.Fatalf("line %d is %d wide in a window of %d: %q", i+1, n, b.w, l)
 		}
 	}
+	if lost := m.(shell.Root).Lost(); len(lost) > 0 {
+		b.t.Errorf("words are lost unsaid in a window of %d by %d: %q\n%s", b.w, b.h, lost, b.m.View())
+	}
 	b.run(cmd)
 }
 

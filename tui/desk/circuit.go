@@ -4,7 +4,6 @@ package desk
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 	"time"
 
@@ -21,7 +20,7 @@ import (
 // newest at the bottom. A joint of no circuit stands for itself.
 type circuit struct {
 	label string
-	up    int // lines below the window; 0 shows the newest
+	up    widget.Scroll // counted from the end: 0 shows the newest
 }
 
 // newCircuit is everything that ever happened to the circuit of a joint.
@@ -40,8 +39,8 @@ func (s circuit) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	case string(key.Runes) == "1":
 		env.Do.Push(newHappened(env, j))
 	default:
-		most := max(0, len(circuitLines(env, j))-circuitRoom(env))
-		s.up = min(max(0, s.up-shell.Steps(key, circuitRoom(env))), most)
+		room := circuitRoom(env)
+		s.up = s.up.Move(-shell.Reads(key, room), len(circuitLines(env, j)), room)
 	}
 	return s
 }
@@ -53,16 +52,19 @@ func circuitRoom(env shell.Env) int { return max(1, env.H-3) }
 // View draws the end of the story, or the part of it that was scrolled to.
 func (s circuit) View(env shell.Env) string {
 	j := env.Joint(s.label)
-	lines, room := circuitLines(env, j), circuitRoom(env)
-	to := max(min(len(lines), room), len(lines)-s.up)
-	from := max(0, to-room)
+	lines := circuitLines(env, j)
+	below, last := s.up.Part(len(lines), circuitRoom(env))
+	from, to := len(lines)-last, len(lines)-below
 	above := ""
 	if from > 0 {
 		above = env.Style.Dim(widget.Cut(fmt.Sprintf("%s, %d earlier: ↑", dateAt(lines, from), from), env.W))
 	}
 	out := []string{env.Style.Bold(widget.Cut(" "+circuitTitle(env, j), env.W)), above}
 	out = append(out, lines[from:to]...)
-	return strings.Join(append(out, moreLines(env, len(lines)-to, "later", "↓")), "\n")
+	if below > 0 {
+		out = append(out, env.Style.Dim(fmt.Sprintf("   %d later: ↓", below)))
+	}
+	return strings.Join(out, "\n")
 }
 
 // dateAt is the date under which a line stands: dates are set one column in,
@@ -71,25 +73,6 @@ func dateAt(lines []string, at int) string {
 	for ; at > 0 && strings.HasPrefix(lines[at], "   "); at-- {
 	}
 	return lines[at]
-}
-
-func moreLines(env shell.Env, n int, which, key string) string {
-	if n == 0 {
-		return ""
-	}
-	return env.Style.Dim(widget.Cut(fmt.Sprintf("   %d %s: %s", n, which, key), env.W))
-}
-
-// paged are the rows of a list from one on that fit in so many; the last of them
-// says how many more there are.
-func paged(env shell.Env, rows []string, from, room int) []string {
-	from = max(0, min(from, len(rows)-room))
-	to := min(len(rows), from+room)
-	shown := slices.Clone(rows[from:to])
-	if more := len(rows) - to; more > 0 {
-		shown[len(shown)-1] = moreLines(env, more+1, "more", "↓")
-	}
-	return shown
 }
 
 func circuitTitle(env shell.Env, j logbook.Joint) string {

@@ -34,14 +34,14 @@ func (s values) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	typed := s.typed
 	s.typed = ""
 	fields := logbook.Fields(env.Weld(s.weld))
-	at := s.index(fields)
-	switch by := shell.Steps(key, 8); {
+	list := s.list(env, fields)
+	switch by := shell.Chooses(key); {
 	case shell.Is(key, shell.Leave, shell.BackOne):
 		env.Do.Pop()
 	case by != 0:
-		s = s.to(fields, at+by)
+		s.at = list.Move(s.at, by)
 	case shell.Is(key, shell.Enter):
-		if at < len(fields) {
+		if at := list.Index(s.at); at < len(fields) {
 			env.Do.Push(correcting(env, s.by, env.Weld(s.weld), fields[at]))
 		}
 	default:
@@ -63,43 +63,32 @@ func (s values) number(fields []logbook.Field, typed string) values {
 	if n < 1 || n > len(fields) {
 		return s
 	}
-	s = s.to(fields, n-1)
+	s.at = fields[n-1].Name
 	if len(typed) == 1 {
 		s.typed = typed
 	}
 	return s
 }
 
-func (s values) to(fields []logbook.Field, i int) values {
-	if len(fields) > 0 {
-		s.at = fields[min(max(0, i), len(fields)-1)].Name
+func (s values) list(env shell.Env, fields []logbook.Field) widget.List {
+	var rows []widget.Row
+	w := env.Weld(s.weld)
+	for i, f := range fields {
+		rows = append(rows, widget.Row{Key: f.Name, Text: func() string {
+			return fmt.Sprintf("%2d  %s %s%s", i+1, widget.Pad(f.Name, 33), recorded(f.Value(w)), correctedMark(w, f.Name))
+		}})
 	}
-	return s
-}
-
-func (s values) index(fields []logbook.Field) int {
-	return max(0, slices.IndexFunc(fields, func(f logbook.Field) bool { return f.Name == s.at }))
+	return env.List(rows)
 }
 
 // View draws the list round the cursor.
 func (s values) View(env shell.Env) string {
 	w := env.Weld(s.weld)
-	fields := logbook.Fields(w)
 	lines := []string{
 		env.Style.Bold(widget.Cut(logbook.Clean(" What is recorded wrongly of "+w.ID+" in "+w.Joint+"?"), env.W)),
 		widget.Cut(" Arrows or its number, then Enter. Nothing is changed yet.", env.W), "",
 	}
-	at := s.index(fields)
-	from, to := widget.Window(len(fields), at, max(1, env.H-len(lines)))
-	for i := from; i < to; i++ {
-		text := fmt.Sprintf("%2d  %s %s%s", i+1, widget.Pad(fields[i].Name, 33), recorded(fields[i].Value(w)), correctedMark(w, fields[i].Name))
-		if i == at {
-			lines = append(lines, env.Style.Pick(widget.Pad(" ▸ "+text, env.W)))
-			continue
-		}
-		lines = append(lines, widget.Cut("   "+text, env.W))
-	}
-	return strings.Join(lines, "\n")
+	return strings.Join(append(lines, s.list(env, logbook.Fields(w)).View(s.at, env.H-len(lines))...), "\n")
 }
 
 func recorded(v string) string {

@@ -1,7 +1,6 @@
 package desk
 
 import (
-	"slices"
 	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -29,43 +28,35 @@ func (s cover) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		return s
 	}
 	parts := logbook.Sections(env.Book, env.Site.ID)
-	at := s.index(parts)
-	switch {
+	list := s.list(env, parts)
+	switch by := shell.Chooses(key); {
 	case shell.Is(key, shell.Leave, shell.BackOne):
 		env.Do.Pop()
-	case len(parts) == 0:
-	case shell.Is(key, shell.Enter):
-		env.Do.Push(coverPart{name: parts[at].Name})
-	default:
-		s.at = parts[min(max(0, at+shell.Steps(key, 5)), len(parts)-1)].Name
+	case by != 0:
+		s.at = list.Move(s.at, by)
+	case shell.Is(key, shell.Enter) && len(parts) > 0:
+		env.Do.Push(coverPart{name: parts[list.Index(s.at)].Name})
 	}
 	return s
 }
 
-func (s cover) index(parts []logbook.Section) int {
-	return max(0, slices.IndexFunc(parts, func(p logbook.Section) bool { return p.Name == s.at }))
+func (s cover) list(env shell.Env, parts []logbook.Section) widget.List {
+	var rows []widget.Row
+	for _, p := range parts {
+		says := logbook.Clean(strings.Join(covering(env, p).Lines(), "; "))
+		for _, l := range hanging(widget.Pad(logbook.Clean(p.Name), 12)+" ", says, env.W-3) {
+			rows = append(rows, widget.Row{Key: p.Name, Text: func() string { return l }})
+		}
+	}
+	return env.List(rows)
 }
 
 // View draws a line or more a section.
 func (s cover) View(env shell.Env) string {
 	head := append([]string{env.Style.Bold(" Covering with ground")}, hanging(" ", coverCaution, env.W)...)
 	head = append(append(head, lost(env)...), "")
-	parts := logbook.Sections(env.Book, env.Site.ID)
-	var rows []string
-	at := 0
-	for i, p := range parts {
-		lead, paint := "   ", func(l string) string { return l }
-		if i == s.index(parts) {
-			at, lead, paint = len(rows), " ▸ ", func(l string) string { return env.Style.Pick(widget.Pad(l, env.W)) }
-		}
-		says := logbook.Clean(strings.Join(covering(env, p).Lines(), "; "))
-		for _, l := range hanging(lead+widget.Pad(logbook.Clean(p.Name), 12)+" ", says, env.W) {
-			rows = append(rows, paint(l))
-		}
-	}
-	room := max(1, env.H-len(head))
-	from, _ := widget.Window(len(rows), at, room)
-	return strings.Join(append(head, paged(env, rows, from, room)...), "\n")
+	list := s.list(env, logbook.Sections(env.Book, env.Site.ID))
+	return strings.Join(append(head, list.View(s.at, env.H-len(head))...), "\n")
 }
 
 // Keys are the list's.
@@ -95,8 +86,8 @@ func covering(env shell.Env, p logbook.Section) audit.Covering {
 
 // coverPart is one section: its joints with what each lacks.
 type coverPart struct {
-	name   string
-	scroll int
+	name string
+	top  widget.Scroll
 }
 
 func (s coverPart) section(env shell.Env) logbook.Section {
@@ -121,8 +112,8 @@ func (s coverPart) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		env.Do.Push(newCovered(env, s))
 	default:
 		head, rows := s.lines(env)
-		most := max(0, len(rows)-max(1, env.H-len(head)))
-		s.scroll = min(max(0, s.scroll+shell.Steps(key, 8)), most)
+		room := env.H - len(head)
+		s.top = s.top.Move(shell.Reads(key, room), len(rows), room)
 	}
 	return s
 }
@@ -130,7 +121,7 @@ func (s coverPart) Update(env shell.Env, msg tea.Msg) shell.Screen {
 // View draws what stands of the section, then each joint.
 func (s coverPart) View(env shell.Env) string {
 	head, rows := s.lines(env)
-	return strings.Join(append(head, paged(env, rows, s.scroll, max(1, env.H-len(head)))...), "\n")
+	return strings.Join(append(head, s.top.View(rows, env.H-len(head), env.Style.Dim)...), "\n")
 }
 
 func (s coverPart) lines(env shell.Env) (head, rows []string) {
@@ -141,11 +132,12 @@ func (s coverPart) lines(env shell.Env) (head, rows []string) {
 		head = append(head, hanging(" ", logbook.Clean(says), env.W)...)
 	}
 	head = append(append(append(head, hanging(" ", coverCaution, env.W)...), lost(env)...), "")
+	column := env.JointColumn()
 	for _, j := range p.Joints {
-		rows = append(rows, widget.Cut(logbook.Clean("   "+widget.Columns([]int{env.JointColumn(), 16}, j.Label, j.Fitting, env.Audit.StateOf(j))), env.W))
+		rows = append(rows, widget.Cut(logbook.Clean("   "+widget.Columns([]int{column, 16}, j.Label, j.Fitting, string(env.Audit.StateOf(j)))), env.W))
 		for _, l := range stands.Missing {
 			if l.Joint == j.Label {
-				rows = append(rows, lackLines(env, l)...)
+				rows = append(rows, lackLines(env, column, l)...)
 			}
 		}
 	}
@@ -157,10 +149,10 @@ func (s coverPart) lines(env shell.Env) (head, rows []string) {
 	return head, rows
 }
 
-func lackLines(env shell.Env, l audit.Lack) []string {
+func lackLines(env shell.Env, column int, l audit.Lack) []string {
 	var out []string
 	for _, says := range l.Says {
-		out = append(out, hanging(strings.Repeat(" ", env.JointColumn()+4), logbook.Clean(says), env.W)...)
+		out = append(out, hanging(strings.Repeat(" ", column+4), logbook.Clean(says), env.W)...)
 	}
 	return out
 }

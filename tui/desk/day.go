@@ -32,13 +32,13 @@ func (s Day) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	if !ok {
 		return s
 	}
-	switch by := shell.Steps(key, 8); {
+	switch by := shell.Chooses(key); {
 	case shell.Is(key, shell.Leave, shell.BackOne):
 		env.Do.Pop()
 	case by != 0:
-		s.at = s.move(env, by)
+		s.at = s.list(env, s.lines(env)).Move(s.at, by)
 	case shell.Is(key, shell.Enter):
-		if l, ok := s.chosen(env); ok {
+		if l, ok := s.chosen(env, s.lines(env)); ok {
 			env.Do.Push(Weld{id: l.weld.ID, label: l.joint.Label, by: s.by})
 		}
 	default:
@@ -93,53 +93,30 @@ func (s Day) lines(env shell.Env) []dayLine {
 	return append(s.filter.sift(env, dayLines(env, s.day)), s.filter.sift(env, lacking(env))...)
 }
 
-// index is the row of the chosen line.
-func (s Day) index(lines []dayLine) int {
-	return max(0, slices.IndexFunc(lines, func(l dayLine) bool { return l.key == s.at }))
-}
-
-func (s Day) chosen(env shell.Env) (dayLine, bool) {
-	lines := s.lines(env)
+func (s Day) chosen(env shell.Env, lines []dayLine) (dayLine, bool) {
 	if len(lines) == 0 {
 		return dayLine{}, false
 	}
-	return lines[s.index(lines)], true
-}
-
-func (s Day) move(env shell.Env, by int) string {
-	lines := s.lines(env)
-	if len(lines) == 0 {
-		return ""
-	}
-	return lines[min(max(0, s.index(lines)+by), len(lines)-1)].key
+	return lines[s.list(env, lines).Index(s.at)], true
 }
 
 // View draws the day, and under it the chosen line's text in full: the column
 // is narrow.
 func (s Day) View(env shell.Env) string {
-	lines := s.head(env)
-	rows, at := s.rows(env)
-	room := max(1, env.H-len(lines)-detailLines)
-	from, to := widget.Window(len(rows), at, room)
-	shown := append(lines, rows[from:to]...)
-	if more := len(rows) - to; more > 0 && to-1 > at {
-		shown[len(shown)-1] = env.Style.Dim(fmt.Sprintf("   %d more: ↓", more+1))
-	}
-	return strings.Join(append(shown, s.detail(env)...), "\n")
+	head, lines := s.head(env), s.lines(env)
+	rows := s.list(env, lines).View(s.at, env.H-len(head)-detailLines)
+	return strings.Join(append(append(head, rows...), s.detail(env, lines)...), "\n")
 }
 
 const detailLines = 3
 
 // detail is what the chosen line says, with a blank line before it.
-func (s Day) detail(env shell.Env) []string {
-	l, ok := s.chosen(env)
+func (s Day) detail(env shell.Env, lines []dayLine) []string {
+	l, ok := s.chosen(env, lines)
 	if !ok || l.says == "" {
 		return nil
 	}
-	wrapped := widget.Wrap(logbook.Clean(l.joint.Label)+": "+l.says, env.W-2)
-	if most := detailLines - 1; len(wrapped) > most {
-		wrapped = append(wrapped[:most-1], widget.Cut(wrapped[most-1]+"…", env.W-2))
-	}
+	wrapped := widget.CutBelow(widget.Wrap(logbook.Clean(l.joint.Label)+": "+l.says, env.W-2), detailLines-1, env.W-2)
 	for i := range wrapped {
 		wrapped[i] = " " + wrapped[i]
 	}
@@ -148,7 +125,6 @@ func (s Day) detail(env shell.Env) []string {
 
 // head says which day it is, how it stands, and which part of it is shown.
 func (s Day) head(env shell.Env) []string {
-	all := dayLines(env, s.day)
 	var lines []string
 	for _, l := range widget.Wrap(dayName(s.day)+"   "+env.Audit.Tally(env.Audit.WeldsOn(s.day, s.day)), env.W-2) {
 		lines = append(lines, env.Style.Bold(" "+l))
@@ -165,38 +141,35 @@ func (s Day) head(env shell.Env) []string {
 		lines = append(lines, env.Style.Dim(widget.Cut(" "+signed, env.W)))
 	}
 	if !s.filter.none() {
+		all := dayLines(env, s.day)
 		text := fmt.Sprintf(" shown %d of %d: %s   (0 shows all)", len(s.filter.sift(env, all)), len(all), s.filter)
 		lines = append(lines, env.Style.Warn(widget.Cut(text, env.W)))
 	}
 	return append(lines, "")
 }
 
-// rows are the lines under their headings; at is the chosen one's row.
-func (s Day) rows(env shell.Env) (rows []string, at int) {
-	lines := s.lines(env)
-	chosen := s.index(lines)
+// list is the lines under their headings.
+func (s Day) list(env shell.Env, lines []dayLine) widget.List {
+	var rows []widget.Row
+	heading := func(text string, paint func(string) string) {
+		rows = append(rows, widget.Row{Text: func() string { return text }, Paint: paint})
+	}
 	widths := s.widths(env, lines)
 	joints := false
 	if len(lines) > 0 && lines[0].weld.ID != "" {
-		rows = append(rows, env.Style.Dim(widget.Cut("   "+cells(widths, "joint", "weld", "time", "by", "unit", "verdict", "worst that is open"), env.W)))
+		heading("   "+cells(widths, "joint", "weld", "time", "by", "unit", "verdict", "worst that is open"), env.Style.Dim)
 	}
 	for i, l := range lines {
 		if l.weld.ID == "" && !joints {
 			joints = true
-			rows = append(rows, env.Style.Dim(fmt.Sprintf(" Joints without a weld now: %d", len(lines)-i)))
+			heading(fmt.Sprintf(" Joints without a weld now: %d", len(lines)-i), env.Style.Dim)
 		}
-		text := s.text(env, widths, l)
-		if i == chosen {
-			at = len(rows)
-			rows = append(rows, env.Style.Pick(widget.Pad(" ▸ "+text, env.W)))
-			continue
-		}
-		rows = append(rows, tinted(env.Style, l)(widget.Cut("   "+text, env.W)))
+		rows = append(rows, widget.Row{Key: l.key, Text: func() string { return s.text(env, widths, l) }, Paint: tinted(env.Style, l)})
 	}
 	if len(lines) == 0 {
-		rows = append(rows, " No weld of this day is shown.")
+		heading(" No weld of this day is shown.", nil)
 	}
-	return rows, at
+	return env.List(rows)
 }
 
 func tinted(st *shell.Style, l dayLine) func(string) string {

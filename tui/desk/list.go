@@ -135,7 +135,7 @@ func lacking(env shell.Env) []dayLine {
 	var lines []dayLine
 	for _, j := range env.Book.Joints(env.Site.ID) {
 		if j.Open() {
-			lines = append(lines, dayLine{key: j.Label, joint: j, verdict: env.Audit.StateOf(j)})
+			lines = append(lines, dayLine{key: j.Label, joint: j, verdict: string(env.Audit.StateOf(j))})
 		}
 	}
 	return lines

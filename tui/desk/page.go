@@ -74,7 +74,7 @@ func page(env shell.Env, w logbook.Weld, width int) []string {
 func jointPage(env shell.Env, j logbook.Joint, width int) []string {
 	l := &leaf{st: env.Style, width: width}
 	p := weldPage{leaf: l, env: env, j: j, day: env.Now.Local().Format(time.DateOnly)}
-	l.put(" ", "no weld stands in it: "+env.Audit.StateOf(j), l.st.Bold)
+	l.put(" ", "no weld stands in it: "+string(env.Audit.StateOf(j)), l.st.Bold)
 	l.put(" ", jointText(j))
 	p.before()
 	p.head("Said of the joint")

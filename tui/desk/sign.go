@@ -28,13 +28,13 @@ const readAtLeast = time.Second
 
 // sign closes a day by name: what stands in it, then each open fail, then who.
 type sign struct {
-	day    string // local date, YYYY-MM-DD
-	again  bool   // the day is signed, and it was said that it is signed once more
-	fails  bool   // past what stands in the day
-	acks   []logbook.Judged
-	of     logbook.Judged // what came up last to be seen
-	since  fusion.Stamp   // and when
-	scroll int
+	day   string // local date, YYYY-MM-DD
+	again bool   // the day is signed, and it was said that it is signed once more
+	fails bool   // past what stands in the day
+	acks  []logbook.Judged
+	of    logbook.Judged // what came up last to be seen
+	since fusion.Stamp   // and when
+	top   widget.Scroll
 }
 
 // newSign closes a day by name.
@@ -67,7 +67,8 @@ func (s sign) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	case string(key.Runes) == "1" && s.fails && waits:
 		return s.seen(env, next)
 	default:
-		s.scroll = min(max(0, s.scroll+shell.Steps(key, 8)), s.below(env))
+		body, room := s.body(env)
+		s.top = s.top.Move(shell.Reads(key, room), len(body), room)
 	}
 	return s
 }
@@ -85,7 +86,7 @@ func (s sign) seen(env shell.Env, f audit.OpenFail) shell.Screen {
 	case !s.of.Same(f.Acks()[0]): // it came up by itself, maybe just as the key was struck
 		env.Do.Say("this is another fail: read it, then press 1")
 		return s.comesUp(env)
-	case s.scroll < s.below(env):
+	case s.unread(env):
 		env.Do.Say("first read it to its end: ↓")
 		return s
 	case env.Now.Boot-s.since.Boot < readAtLeast:
@@ -98,7 +99,7 @@ func (s sign) seen(env shell.Env, f audit.OpenFail) shell.Screen {
 
 // comesUp notes that the next fail is on the screen from now on.
 func (s sign) comesUp(env shell.Env) sign {
-	s.since, s.scroll = env.Now, 0
+	s.since, s.top = env.Now, 0
 	if f, waits := s.next(env); waits {
 		s.of = f.Acks()[0]
 	}
@@ -126,18 +127,18 @@ func (s sign) next(env shell.Env) (audit.OpenFail, bool) {
 // View draws the day, the fail, or that all are seen.
 func (s sign) View(env shell.Env) string {
 	head, body := s.lines(env)
-	return strings.Join(append(head, paged(env, body, s.scroll, s.room(env))...), "\n")
+	return strings.Join(append(head, s.top.View(body, env.H-len(head), env.Style.Dim)...), "\n")
 }
 
-func (s sign) room(env shell.Env) int {
-	head, _ := s.lines(env)
-	return max(1, env.H-len(head))
+// body is what can be scrolled, and in how many lines.
+func (s sign) body(env shell.Env) (body []string, room int) {
+	head, body := s.lines(env)
+	return body, env.H - len(head)
 }
 
-// below is how many lines lie below the first page.
-func (s sign) below(env shell.Env) int {
-	_, body := s.lines(env)
-	return max(0, len(body)-s.room(env))
+func (s sign) unread(env shell.Env) bool {
+	body, room := s.body(env)
+	return s.top.Below(len(body), room) > 0
 }
 
 func (s sign) lines(env shell.Env) (head, body []string) {

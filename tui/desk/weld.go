@@ -19,7 +19,7 @@ import (
 type Weld struct {
 	id    string
 	label string // joint; only where there is no weld
-	top   int    // first line of the page that is shown
+	top   widget.Scroll
 	by    string // the name last given on the foreman's screens
 }
 
@@ -36,22 +36,19 @@ func (s Weld) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	if !ok {
 		return s
 	}
-	switch by := shell.Steps(key, max(1, env.H-4)); {
+	switch by := shell.Reads(key, pageRoom(env)); {
 	case shell.Is(key, shell.Leave, shell.BackOne):
 		env.Do.Pop()
 	case by != 0:
-		s = s.scroll(env, by)
+		s.top = s.top.Move(by, len(s.page(env)), pageRoom(env))
 	default:
 		s.digit(env, shell.Digit(key))
 	}
 	return s
 }
 
-func (s Weld) scroll(env shell.Env, by int) Weld {
-	most := len(s.page(env)) - max(1, env.H-3)
-	s.top = max(0, min(s.top+by, most))
-	return s
-}
+// pageRoom are the lines under the title.
+func pageRoom(env shell.Env) int { return env.H - 1 }
 
 func (s Weld) digit(env shell.Env, n int) {
 	j := s.joint(env)
@@ -129,15 +126,13 @@ func (s Weld) page(env shell.Env) []string {
 // View draws the part of the page that fits under its title.
 func (s Weld) View(env shell.Env) string {
 	lines := s.page(env)
-	room := max(1, env.H-1)
-	top := max(0, min(s.top, len(lines)-room))
-	to := min(len(lines), top+room)
+	from, to := s.top.Part(len(lines), pageRoom(env))
 	where := ""
-	if len(lines) > room {
-		where = fmt.Sprintf("%d-%d of %d ", top+1, to, len(lines))
+	if to-from < len(lines) {
+		where = fmt.Sprintf("%d-%d of %d ", from+1, to, len(lines))
 	}
 	title := widget.Pad(" "+logbook.Clean(s.title(env)), env.W-widget.Width(where)) + where
-	return strings.Join(append([]string{env.Style.Bold(title)}, lines[top:to]...), "\n")
+	return strings.Join(append([]string{env.Style.Bold(title)}, lines[from:to]...), "\n")
 }
 
 func (s Weld) title(env shell.Env) string {

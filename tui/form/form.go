@@ -13,6 +13,7 @@ import (
 
 	"coolhold/logbook"
 	"coolhold/tui/shell"
+	"coolhold/tui/widget"
 )
 
 // A Kind says how a field is answered.
@@ -70,7 +71,7 @@ type Form struct {
 	Fields  []Field
 	Given   Answers
 	at      int
-	cursor  int             // of a choice: -1 is none yet
+	cursor  string          // the option chosen so far, or ""
 	input   textinput.Model // of a typed field
 	touched bool
 	Fault   string
@@ -123,9 +124,9 @@ func (f Form) advance() Form {
 			break
 		}
 	}
-	f.cursor = -1
-	if field, ok := f.Field(); ok && field.Kind == Choice {
-		f.cursor = slices.Index(field.Options, field.Offer)
+	f.cursor = ""
+	if field, ok := f.Field(); ok && slices.Contains(field.Options, field.Offer) {
+		f.cursor = field.Offer
 	}
 	return f
 }
@@ -162,21 +163,18 @@ func (f Form) Update(msg tea.Msg) (Form, Event) {
 func (f Form) choose(field Field, m tea.KeyMsg) (Form, Event) {
 	switch {
 	case shell.Is(m, shell.Up, shell.Down):
-		if len(field.Options) == 0 {
-			return f, Nothing
-		}
 		f.touched = true
-		f.cursor = step(f.cursor, shell.Is(m, shell.Down), len(field.Options))
+		f.cursor = optionList(field).Turn(f.cursor, shell.Steps(m, 1))
 	case shell.Is(m, shell.Enter):
-		if f.cursor < 0 {
+		if f.cursor == "" {
 			f.Fault = "press a digit"
 			return f, Nothing
 		}
 		how := logbook.Typed
-		if !f.touched && field.Options[f.cursor] == field.Offer {
+		if !f.touched && f.cursor == field.Offer {
 			how = logbook.Offered
 		}
-		return f.give(field, field.Options[f.cursor], how)
+		return f.give(field, f.cursor, how)
 	case m.Type == tea.KeyRunes:
 		if n, err := strconv.Atoi(string(m.Runes)); err == nil && n >= 1 && n <= min(9, len(field.Options)) {
 			return f.give(field, field.Options[n-1], logbook.Typed)
@@ -185,14 +183,14 @@ func (f Form) choose(field Field, m tea.KeyMsg) (Form, Event) {
 	return f, Nothing
 }
 
-func step(at int, down bool, n int) int {
-	switch {
-	case down:
-		return (at + 1) % n
-	case at <= 0:
-		return n - 1
+// optionList is the choices of a field, with the digits that choose them. None is
+// chosen by itself.
+func optionList(field Field) widget.List {
+	var rows []widget.Row
+	for i, option := range field.Options {
+		rows = append(rows, widget.Row{Key: option, Text: func() string { return optionLine(i, option, field.Offer) }})
 	}
-	return at - 1
+	return widget.List{Rows: rows, Free: true, Indent: " "}
 }
 
 func (f Form) typed(field Field, m tea.KeyMsg) (Form, Event) {

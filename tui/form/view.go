@@ -1,7 +1,7 @@
 package form
 
 import (
-	"fmt"
+	"strconv"
 	"strings"
 
 	"coolhold/logbook"
@@ -13,7 +13,7 @@ import (
 // in full, what is still to come.
 func (f Form) View(st *shell.Style, width, height int) string {
 	label := f.labelWidth(width)
-	now := f.present(st, width)
+	now := f.present(st, width, height)
 	var before, after []string
 	for i, field := range f.Fields {
 		if a, ok := f.Given[field.Item]; ok && i < f.at {
@@ -55,7 +55,7 @@ func shown(a logbook.Answer) string {
 	return v
 }
 
-func (f Form) present(st *shell.Style, width int) []string {
+func (f Form) present(st *shell.Style, width, height int) []string {
 	field, ok := f.Field()
 	if !ok {
 		return nil
@@ -70,42 +70,44 @@ func (f Form) present(st *shell.Style, width int) []string {
 			lines = append(lines, "    "+l)
 		}
 	}
+	faults := f.faults(st, width)
 	if field.Kind == Choice {
-		lines = append(lines, f.options(field, st, width)...)
+		lines = append(lines, f.options(field, st, width, height-len(lines)-len(faults))...)
 	} else {
 		lines = append(lines, f.box(field, st, width))
 	}
-	if f.Fault != "" {
-		for _, l := range widget.Wrap(logbook.Clean(f.Fault), width-4) {
+	return append(lines, faults...)
+}
+
+func (f Form) faults(st *shell.Style, width int) []string {
+	var lines []string
+	for _, l := range widget.Wrap(logbook.Clean(f.Fault), width-4) {
+		if l != "" {
 			lines = append(lines, st.Warn("  ! "+l))
 		}
 	}
 	return lines
 }
 
-// options are the choices; a long list is windowed round the cursor.
-func (f Form) options(field Field, st *shell.Style, width int) []string {
-	from, to := widget.Window(len(field.Options), max(0, f.cursor), 9)
-	var lines []string
-	for i := from; i < to; i++ {
-		key := " "
-		if i < 9 {
-			key = fmt.Sprint(i + 1)
-		}
-		text := logbook.Clean(field.Options[i])
-		if field.Options[i] == field.Offer {
-			text += "   (Enter)"
-		}
-		line := widget.Cut(fmt.Sprintf("    %s  %s", key, text), width)
-		if i == f.cursor {
-			line = st.Pick(widget.Cut(fmt.Sprintf("  ▸ %s  %s", key, text), width))
-		}
-		lines = append(lines, line)
+// mostOptions are the lines that the options take at most: nine have a digit.
+const mostOptions = 10
+
+func (f Form) options(field Field, st *shell.Style, width, height int) []string {
+	list := optionList(field)
+	list.Width, list.Pick, list.Dim = width, st.Pick, st.Dim
+	return list.View(f.cursor, min(height, mostOptions))
+}
+
+func optionLine(i int, option, offer string) string {
+	key := " "
+	if i < 9 {
+		key = strconv.Itoa(i + 1)
 	}
-	if to < len(field.Options) {
-		lines = append(lines, st.Dim(fmt.Sprintf("       %d more: ↓", len(field.Options)-to)))
+	line := key + "  " + logbook.Clean(option)
+	if option == offer {
+		line += "   (Enter)"
 	}
-	return lines
+	return line
 }
 
 func (f Form) box(field Field, st *shell.Style, width int) string {

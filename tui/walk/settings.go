@@ -109,18 +109,18 @@ func (s settings) view(c ctx, height int) string {
 	lines := settingLines(c, set, row, s.mode)
 	if s.mode == "" {
 		s.shown.text = func(ctx) []string { return nil }
-		return join(append(lines[:min(len(lines), 4)], "", s.shown.form.View(c.Style, c.W, height-6)))
+		return join(append(lines, "", s.shown.form.View(c.Style, c.W, height-len(lines)-1)))
 	}
 	return join(append(lines, "", c.Style.Bold("  Enter: it is in the unit (the figures go away)")))
 }
 
 func settingLines(c ctx, set fusion.Settings, row logbook.Row, mode string) []string {
-	from := fmt.Sprintf("  %s at %s °C, band %s, table %q", set.Fitting, set.Ambient, set.Band, logbook.Clean(row.Ref.Title))
-	lines := []string{widget.Cut(from, c.W)}
+	from := fmt.Sprintf("%s at %s °C, band %s, table %q", set.Fitting, set.Ambient, set.Band, logbook.Clean(row.Ref.Title))
+	lines := wrapped(from, c.W)
 	if round := set.RoundingLine(); round != "" {
-		lines = append(lines, "  "+round)
+		lines = append(lines, wrapped(round, c.W)...)
 	}
-	lines = append(lines, fmt.Sprintf("  %g V · cooling %d min · %s", set.Volts, set.CoolingMin, waitLine(set)))
+	lines = append(lines, wrapped(fmt.Sprintf("%g V · cooling %d min · %s", set.Volts, set.CoolingMin, waitLine(set)), c.W)...)
 	switch mode {
 	case logbook.ModeSelf:
 		return append(lines, wrapped("This unit corrects for temperature itself. Follow the fitting's and the unit's own instructions; no time is keyed from here, and the time it shows is recorded.", c.W)...)

@@ -16,6 +16,19 @@ func Cut(line string, width int) string {
 	return ansi.Truncate(line, width, "…")
 }
 
+// CutBelow makes lines fit a height, with a mark where the rest is missing.
+func CutBelow(lines []string, height, width int) []string {
+	if len(lines) <= height {
+		return lines
+	}
+	if height <= 0 {
+		return nil
+	}
+	kept := append([]string(nil), lines[:height]...)
+	kept[height-1] = Cut(kept[height-1]+"…", width)
+	return kept
+}
+
 // Pad makes a line exactly width columns.
 func Pad(line string, width int) string {
 	line = Cut(line, width)
@@ -40,7 +53,9 @@ func Wrap(text string, width int) []string {
 // through.
 const unbroken = "\uFFFD"
 
-// Fit makes a block of exactly width by height: lines cut, the rest blank.
+// Fit makes a block of exactly width by height: lines cut, the rest blank. It is
+// the last guard of a window, no way to make a text shorter: what must be shorter
+// is wrapped, windowed or given to Cut. Lost says what would be missing.
 func Fit(block string, width, height int) []string {
 	lines := strings.Split(block, "\n")
 	if len(lines) > height {
@@ -53,6 +68,18 @@ func Fit(block string, width, height int) []string {
 		lines = append(lines, strings.Repeat(" ", max(0, width)))
 	}
 	return lines
+}
+
+// Lost is what Fit takes away from a block unsaid: the lines that are wider, and
+// those with words in them that lie below.
+func Lost(block string, width, height int) []string {
+	var lost []string
+	for i, line := range strings.Split(block, "\n") {
+		if Width(line) > width || i >= height && strings.TrimSpace(ansi.Strip(line)) != "" {
+			lost = append(lost, line)
+		}
+	}
+	return lost
 }
 
 // Columns lays cells side by side, each padded to its width; the last runs on.

@@ -187,7 +187,7 @@ func (d *doc) legendAt(y float64, how string) {
 			d.hatch(x, y, 7, 4)
 		}
 		d.font("", 7.5)
-		text := strings.Join(st.States, ", ")
+		text := st.Words()
 		d.f.SetXY(x+8.5, y)
 		d.f.CellFormat(40, 4, text, "", 0, "L", false, 0, "")
 		x += 8.5 + d.f.GetStringWidth(text) + 6

@@ -125,7 +125,7 @@ func (d *doc) jointLine() string {
 		}
 		made++
 		switch {
-		case j.State == string(audit.Clear) || j.State == string(audit.Accepted):
+		case j.State.Is(audit.Clear) || j.State.Is(audit.Accepted):
 			settled++
 		case j.Stands == "":
 			open++

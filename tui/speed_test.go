@@ -1,0 +1,76 @@
+package tui
+
+import (
+	"fmt"
+	"testing"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+)
+
+// halfMade is the board of a site of so many joints, ten a chamber and four of
+// those welded, before any key.
+func halfMade(b *testing.B, joints int) tea.Model {
+	b.Helper()
+	var chambers []string
+	for i := range joints / 10 {
+		chambers = append(chambers, fmt.Sprintf("C%d", i))
+	}
+	log := siteOf(b, 4, chambers...)
+	fillLegs(b, log, 4*len(chambers))
+	if n := len(log.book.Joints(log.book.Sites()[0].ID)); n != joints {
+		b.Fatalf("%d joints, want %d", n, joints)
+	}
+	return drive(b, log, monday, 80, 24).m
+}
+
+// fillLegs has the legs A of so many circuits welded, and says where.
+func fillLegs(t testing.TB, log *memLog, n int) (made []string) {
+	t.Helper()
+	site := log.book.Sites()[0]
+	h := logbook.Head{At: monday, By: "Ona Brill", Site: site.ID, Shift: site.Shift}
+	c, _ := fusion.ParseCelsius("9")
+	seconds, began := 40, monday.Local().Add(-3*time.Hour)
+	for _, j := range log.book.Joints(site.ID) {
+		if j.Leg != "A" || len(made) == n {
+			continue
+		}
+		h.ID = "made in " + j.Label
+		_, err := log.Append(t.Context(), logbook.EnterLater(h, logbook.LateWeld{
+			Joint: j.Label, Operator: "Ona Brill", Unit: "CU-1", Corrects: logbook.No, Mode: logbook.ModeKeyed, Ambient: c,
+			Answers:      []logbook.Answer{{Item: logbook.ItemFitting, V: "reducer 40x32"}, {Item: logbook.ItemBatch, V: "W-1"}},
+			SecondsShown: seconds, Run: &seconds, Started: began, Ended: began.Add(40 * time.Second), Released: began.Add(time.Hour),
+			Outcome: logbook.Completed, Why: "laptop in the van",
+		}))
+		if err != nil {
+			t.Fatal(err)
+		}
+		made = append(made, j.Label)
+	}
+	return made
+}
+
+func perSize(b *testing.B, do func(tea.Model)) {
+	b.Helper()
+	for _, n := range []int{10, 100, 500} {
+		b.Run(fmt.Sprintf("joints=%d", n), func(b *testing.B) {
+			m := halfMade(b, n)
+			b.ReportAllocs()
+			for b.Loop() {
+				do(m)
+			}
+		})
+	}
+}
+
+// The first arrow after the start: until then the board chooses a joint itself.
+func BenchmarkFirstArrow(b *testing.B) {
+	perSize(b, func(m tea.Model) { m.Update(tea.KeyMsg{Type: tea.KeyDown}) })
+}
+
+func BenchmarkView(b *testing.B) {
+	perSize(b, func(m tea.Model) { _ = m.View() })
+}
