@@ -33,7 +33,7 @@ func newDoor(t *testing.T, at string) *door {
 	t.Helper()
 	dir := t.TempDir()
 	d := &door{t: t, dir: dir, log: filepath.Join(dir, "site.coolhold"), rnd: rand.NewChaCha8([32]byte{})}
-	d.now = fusion.Stamp{Wall: localTime(t, at), Offset: 3600, Boot: time.Hour, BootID: "boot-1"}
+	d.now = fusion.Stamp{Wall: localTime(t, at), Offset: 3600, Boot: time.Hour, BootID: "boot-1", Machine: "laptop"}
 	return d
 }
 
@@ -58,7 +58,7 @@ func (d *door) is(at string) {
 
 // restarts switches the machine off for a while.
 func (d *door) restarts(away time.Duration) {
-	d.now = fusion.Stamp{Wall: d.now.Wall.Add(away), Offset: d.now.Offset, Boot: 40 * time.Second, BootID: d.now.BootID + "+"}
+	d.now = fusion.Stamp{Wall: d.now.Wall.Add(away), Offset: d.now.Offset, Boot: 40 * time.Second, BootID: d.now.BootID + "+", Machine: d.now.Machine}
 }
 
 func (d *door) edges(out, err io.Writer) edges {
