@@ -3,6 +3,7 @@ package fusion
 import (
 	"fmt"
 	"math"
+	"os"
 	"reflect"
 	"slices"
 	"strings"
@@ -176,5 +177,28 @@ func TestBounds(t *testing.T) {
 	}
 	if got := b.String() + ", " + SaneEnds.String(); got != "0.5…120 mm², 1…4" {
 		t.Errorf("got %s", got)
+	}
+}
+
+// The specification names the bounds as they are.
+func TestTheSpecificationNamesTheBounds(t *testing.T) {
+	data, err := os.ReadFile("doc.go")
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := strings.Join(strings.Fields(strings.ReplaceAll(string(data), "\n//", " ")), " ")
+	for what, b := range map[string]string{
+		"in ": SaneDegrees.String(), "one a band, ": SaneSeconds.String(), "cooling time one a band, ": SaneCooling.String(),
+		"pressure wait ": SaneWait.String(), "volts ": SaneVolts.String(), "resistance ": SaneOhms.String(),
+		"its tolerance, ": SaneTolerance.String(), "terminal pin ": SanePin.String(),
+		"ends ": strings.Replace(SaneEnds.String(), "…", " to ", 1), "indicators ": strings.Replace(SaneIndicators.String(), "…", " to ", 1),
+		"take ": SaneVolts.String() + " and " + SaneOhms.String(), "for ": saneAmps.String() + ", " + saneRun.String() + " one way and " + saneSection.String(),
+		"kind ": strings.Join(Kinds[:len(Kinds)-1], ", ") + " or " + Kinds[len(Kinds)-1], "SDR ": join(pipeClasses),
+		"bands ": fmt.Sprintf("1 to %d,", maxBands), "fittings ": fmt.Sprintf("1 to %d, names of 1 to %d characters", maxFittings, MaxName),
+		"sizes ": fmt.Sprintf("1 to %d outside", maxSizes), "from ": fmt.Sprintf("−%d to %s °C", -coldest/100, hottest),
+	} {
+		if !strings.Contains(text, what+b) {
+			t.Errorf("it does not say %q", what+b)
+		}
 	}
 }

@@ -10,7 +10,6 @@ import (
 	"os/signal"
 	"path/filepath"
 	"strings"
-	"time"
 
 	"github.com/spf13/cobra"
 
@@ -64,12 +63,10 @@ func canShow(e edges) error {
 
 // screens are the options that every way of showing the board shares.
 func screens(e edges, path, site, theme string) tui.Options {
-	begun := bootClock() // not e.now, which a demonstration or a test may pace or hold: a scanner is told from a hand by real time
 	shown := &shownLog{path: path}
 	return tui.Options{
 		Site: site, Theme: themeOf(e, theme), Clock: e.now, NewID: newID(e.rand), In: e.in, Out: e.out,
-		Mono: func() time.Duration { return bootClock() - begun },
-		Quit: hangup(), Trace: keepTrace,
+		Mono: e.keys, Quit: hangup(), Trace: keepTrace,
 		Outside: shell.Outside{
 			Example: func() (shell.Log, error) { l, _, err := writeExample(e, "", ""); return shown.take(l, err) },
 			OpenSite: func(h logbook.Head, tag, plan string, tables []string) (shell.Log, error) {

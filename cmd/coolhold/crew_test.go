@@ -46,7 +46,7 @@ func crewAt(t *testing.T, clock *heldClock, plan string, tables ...string) *crew
 	if clock != nil {
 		c.env = clock.env()
 	}
-	c.env = append(c.env, "COOLHOLD_LOG="+c.log, "COOLHOLD_THEME=")
+	c.env = append(c.env, "COOLHOLD_LOG="+c.log, "COOLHOLD_THEME=", keysEnv+"="+c.scanning())
 	args := []string{"site", "new", "--tag", "HF", "--plan", plan}
 	for _, table := range tables {
 		args = append(args, "--table", table)
@@ -69,7 +69,25 @@ func (c *crew) runs(code int, args ...string) string {
 func (c *crew) opens() {
 	c.t.Helper()
 	c.terminal = openBoard(c.t, c.env)
+	c.gap = 0
 	c.waitFor("joints open.")
+}
+
+// scanning is the file that is there while a scanner types.
+func (c *crew) scanning() string { return c.log + ".scanning" }
+
+// scans types as a scanner does, and waits for what the board says to it: however
+// slow the machine, by the board's clock of keys no time goes by.
+func (c *crew) scans(says string, chunks ...string) {
+	c.t.Helper()
+	if err := os.WriteFile(c.scanning(), nil, 0o600); err != nil {
+		c.t.Fatal(err)
+	}
+	c.burst(chunks...)
+	c.waitFor(says)
+	if err := os.Remove(c.scanning()); err != nil {
+		c.t.Fatal(err)
+	}
 }
 
 func openBoard(t *testing.T, env []string, args ...string) *terminal {

@@ -6,6 +6,7 @@ import (
 	"crypto/rand"
 	"io"
 	"os"
+	"time"
 
 	_ "coolhold/cmd/coolhold/early"
 	"coolhold/fusion"
@@ -19,10 +20,11 @@ type edges struct {
 	in       io.Reader
 	out, err io.Writer
 	now      func() fusion.Stamp
+	keys     func() time.Duration // tells a scanner from a hand: real time, where now may be paced or held
 	getenv   func(string) string
 	rand     io.Reader
 }
 
 func realEdges() edges {
-	return edges{os.Stdin, os.Stdout, os.Stderr, now, os.Getenv, rand.Reader}
+	return edges{os.Stdin, os.Stdout, os.Stderr, now, bootClock, os.Getenv, rand.Reader}
 }

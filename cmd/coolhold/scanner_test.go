@@ -27,8 +27,7 @@ func TestScanAtTheFitting(t *testing.T) {
 	for how, chunks := range cuts(code + "\r") {
 		c.begins(joint[how])
 		c.asked("fitting, as printed on the bag")
-		c.burst(chunks...)
-		c.waitFor(code + "  (kept as scanned)")
+		c.scans(code+"  (kept as scanned)", chunks...)
 		c.asked("fitting, as printed on the bag") // its Enter took no offer
 		c.press("esc")
 	}
@@ -70,8 +69,7 @@ func (c *crew) ignoresScans(where string) {
 	c.waitGone("storing") // what was answered before
 	before := c.journal()
 	for how, chunks := range cuts(code + "\r") {
-		c.burst(chunks...)
-		c.waitFor("scan ignored here: 1234… (24 characters)")
+		c.scans("scan ignored here: 1234… (24 characters)", chunks...)
 		c.press("left") // takes the line away and does nothing else
 		c.waitGone("scan ignored here")
 		if !strings.Contains(c.screen(), where) {

@@ -15,23 +15,44 @@ import (
 
 // The test binary is the program when selfEnv is set (see TestMain): on the
 // machine's own clock, or on one that stands still in the file named by
-// clockEnv until the test moves it.
+// clockEnv until the test moves it. Its keys are timed by the machine's clock, or
+// by one that a file named by keysEnv holds.
 const (
 	selfEnv  = "COOLHOLD_TEST_SELF"
 	clockEnv = "COOLHOLD_TEST_CLOCK"
+	keysEnv  = "COOLHOLD_TEST_KEYS"
 )
 
 // raceEnv spares each program a second at its end where races are looked for.
 const raceEnv = "GORACE=atexit_sleep_ms=0"
 
-// testEdges are the real edges but for the clock, where one is held.
+// testEdges are the real edges but for the clocks that are held.
 func testEdges() edges {
 	e := realEdges()
 	if file := os.Getenv(clockEnv); file != "" {
 		e.now = func() fusion.Stamp { return readClock(file) }
 	}
+	if file := os.Getenv(keysEnv); file != "" {
+		e.keys = handOrScanner(file)
+	}
 	return e
 }
+
+// handOrScanner is a clock of keys that no machine is too slow for: at each look
+// the pause of a hand has gone by, and while the file is there, as for a scan, no
+// time at all.
+func handOrScanner(file string) func() time.Duration {
+	at := time.Duration(0)
+	return func() time.Duration {
+		if _, err := os.Stat(file); err != nil {
+			at += handGap
+		}
+		return at
+	}
+}
+
+// handGap is the least time between two keys of a hand.
+const handGap = 60 * time.Millisecond
 
 // readClock reads a held clock anew at each call. A clock that cannot be read
 // must not pass for a time.
@@ -104,6 +125,31 @@ func verb(t *testing.T, env []string, args ...string) ran {
 		t.Fatalf("%s: %v", args, err)
 	}
 	return ran{cmd.ProcessState.ExitCode(), out.String(), errs.String()}
+}
+
+func TestHandOrScanner(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "scan")
+	clock := handOrScanner(file)
+	first, second := clock(), clock()
+	if err := os.WriteFile(file, nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	third, fourth := clock(), clock()
+	if err := os.Remove(file); err != nil {
+		t.Fatal(err)
+	}
+	if fifth := clock(); second != first+handGap || third != second || fourth != second || fifth != second+handGap {
+		t.Errorf("%v, %v, held %v, %v, then %v", first, second, third, fourth, fifth)
+	}
+}
+
+// The real clock of keys is the machine's, and the screens get it.
+func TestKeysAreTimedByTheMachine(t *testing.T) {
+	before := bootClock()
+	at := screens(realEdges(), filepath.Join(t.TempDir(), "none"), "", "plain").Mono()
+	if after := bootClock(); at < before || at > after || after == 0 {
+		t.Errorf("%v is not between %v and %v", at, before, after)
+	}
 }
 
 func TestHeldClock(t *testing.T) {

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"os"
 	"os/exec"
+	"regexp"
 	"strings"
 	"sync"
 	"syscall"
@@ -18,10 +19,9 @@ import (
 	"golang.org/x/sys/unix"
 )
 
-const (
-	patience = 10 * time.Second      // how long a test waits for a program
-	handGap  = 60 * time.Millisecond // least time between two keys of a hand
-)
+// patience is how long a test waits for a program before it gives up. It decides
+// nothing else, so it is long enough for a machine that is busy.
+const patience = time.Minute
 
 // terminal is a program in a pseudo-terminal, with a screen that is kept as a
 // real one would keep it.  Nothing here waits for a fixed time to pass, except
@@ -31,7 +31,9 @@ type terminal struct {
 	cmd      *exec.Cmd
 	pty, tty *os.File // our side and the program's
 	vt       vt10x.Terminal
-	free     time.Time // when the next key may be struck
+	gap      time.Duration // between two keys; 0 where the program's clock of keys is the test's
+	free     time.Time     // when the next key may be struck
+	paused   time.Duration // all the time that keys were held back for
 
 	exited chan struct{} // closed once the program is reaped
 	ended  chan struct{} // closed once all of its output is on the screen
@@ -39,6 +41,7 @@ type terminal struct {
 	mu      sync.Mutex
 	changed chan struct{} // closed and replaced with each piece of output
 	bell    bellCounter
+	said    []byte // all output
 }
 
 // startTerminal starts a program in a terminal of the given size, which
@@ -63,7 +66,7 @@ func newTerminal(t *testing.T, cols, rows int, silent bool, env []string, name s
 		t.Fatalf("cannot open a pseudo-terminal: %v", err)
 	}
 	x := &terminal{
-		t: t, cmd: exec.Command(name, args...), pty: ours, tty: theirs,
+		t: t, cmd: exec.Command(name, args...), pty: ours, tty: theirs, gap: handGap,
 		exited: make(chan struct{}), ended: make(chan struct{}), changed: make(chan struct{}),
 	}
 	opts := []vt10x.TerminalOption{vt10x.WithSize(cols, rows)}
@@ -120,6 +123,18 @@ func (x *terminal) hear(p []byte) {
 	x.mu.Lock()
 	defer x.mu.Unlock()
 	x.bell.hear(p)
+	x.said = append(x.said, p...)
+}
+
+// question is what a program may ask a terminal: for a colour, for the place of
+// the cursor, for what kind of terminal it is.
+var question = regexp.MustCompile(`\x1b\][0-9;]*\?|\x1b\[[?>]?[0-9]*[nc]`)
+
+// questions are those that the program asked so far.
+func (x *terminal) questions() []string {
+	x.mu.Lock()
+	defer x.mu.Unlock()
+	return question.FindAllString(string(x.said), -1)
 }
 
 // tell wakes whoever waits for the screen to change.
@@ -144,7 +159,7 @@ var bytesOf = map[string]string{
 }
 
 // press strikes keys as a hand does: each is read by the program before the
-// next is struck, and at least 60 ms lie between them.
+// next is struck, and the gap lies between them.
 func (x *terminal) press(keys ...string) {
 	x.t.Helper()
 	for _, k := range keys {
@@ -157,7 +172,7 @@ func (x *terminal) press(keys ...string) {
 		}
 		x.burst(raw)
 		x.untilRead()
-		x.free = time.Now().Add(handGap)
+		x.free = time.Now().Add(x.gap)
 	}
 }
 
@@ -173,21 +188,24 @@ func (x *terminal) typeText(s string) {
 // key struck just before is left its time.
 func (x *terminal) burst(chunks ...string) {
 	x.t.Helper()
-	<-time.After(time.Until(x.free))
+	if wait := time.Until(x.free); wait > 0 {
+		x.paused += wait
+		<-time.After(wait)
+	}
 	for _, c := range chunks {
 		if _, err := x.pty.WriteString(c); err != nil {
 			x.t.Fatalf("cannot type %q: %v; the screen:\n%s", c, err, x.screen())
 		}
 	}
-	x.free = time.Now().Add(handGap)
+	x.free = time.Now().Add(x.gap)
 }
 
 // untilRead waits until the program has read what was typed, so that a slow
 // machine does not turn the keys of a hand into a burst.  The system tells
-// this only when asked.  A program that reads whole lines, or none, does not
-// hold up the test.
+// this only when asked.  A program that reads whole lines does not hold up the
+// test.
 func (x *terminal) untilRead() {
-	limit := time.After(time.Second)
+	limit := time.After(patience)
 	again := time.NewTicker(time.Millisecond)
 	defer again.Stop()
 	for x.unread() {
