@@ -43,7 +43,8 @@ type Report struct {
 	index   *logbook.Index
 	within  []value // as the entries make it, without checksums
 	hashes  hashTree
-	unlike  int // the line of the journal that is another than the log's entry; 0 for none
+	unlike  int    // the line of the journal that is another than it should be; 0 for none
+	should  string // what that line should be
 }
 
 // Lines are the entries as stored, from the first.
