@@ -96,7 +96,8 @@ func (x *Index) Take(e Entry) *Place {
 }
 
 // uid is the id of a site that is being opened. Where it has none of its own, as
-// no log has that this program made, it gets one by its place.
+// no log has that this program made, it gets one by its place: the first number
+// from there on that no other has.
 func (x *Index) uid(e Entry) string {
 	opened, _ := e.Open().(SiteOpened)
 	id, err := hex.DecodeString(opened.UID)
@@ -104,7 +105,12 @@ func (x *Index) uid(e Entry) string {
 	if err == nil && len(id) == 8 && hex.EncodeToString(id) == opened.UID && !slices.ContainsFunc(x.Places, taken) {
 		return opened.UID
 	}
-	return fmt.Sprintf("%016d", len(x.Places)+1)
+	for n := len(x.Places) + 1; ; n++ {
+		opened.UID = fmt.Sprintf("%016d", n)
+		if !slices.ContainsFunc(x.Places, taken) {
+			return opened.UID
+		}
+	}
 }
 
 // run keeps the list of welds that may run. Whatever could set a weld going

@@ -264,7 +264,7 @@ func (r *Report) checkJournal(journal []byte) {
 			return
 		}
 		if what := r.unlikeLine(n, line); what != "" {
-			r.unlike = n + 2
+			r.unlike, r.should = n+2, what
 			r.fault("line %d of the journal is not %s", n+2, what)
 			return
 		}

@@ -172,6 +172,17 @@ func (t *tx) saveAt(seq, last uint64, ids []string) (found []logbook.Entry) {
 	return found
 }
 
+// asRead are the drafts with their ids and sites as they will be read back: JSON
+// has another sign in the place of bytes that are no text, and what is counted or
+// looked for goes by what is read.
+func asRead(drafts []logbook.Draft) []logbook.Draft {
+	drafts = slices.Clone(drafts)
+	for i, d := range drafts {
+		drafts[i].ID, drafts[i].Site = string([]rune(d.ID)), string([]rune(d.Site))
+	}
+	return drafts
+}
+
 var errDraft = errors.New("the entry cannot be stored")
 
 // checkDrafts refuses what the format has no place for. These are mistakes of

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/binary"
 	"errors"
-	"fmt"
 	"hash/crc32"
 	"io"
 	"os"
@@ -14,10 +13,7 @@ import (
 	"testing"
 	"time"
 
-	bolt "go.etcd.io/bbolt"
-
 	"coolhold/fusion"
-	"coolhold/logbook"
 )
 
 func TestCreate(t *testing.T) {
@@ -147,73 +143,6 @@ func TestPublishBreaksOff(t *testing.T) {
 	}
 }
 
-func TestMigrate(t *testing.T) {
-	l := aDay(t)
-	path := clone(t, l.path)
-	want := dumpLog(t, l)
-	mark := func(n byte) step {
-		return func(b *bolt.Tx) error {
-			key := []byte("mark")
-			old := b.Bucket([]byte("meta")).Get(key)
-			return b.Bucket([]byte("meta")).Put(key, append(bytes.Clone(old), n))
-		}
-	}
-	broken := errors.New("broken")
-	twice := []step{mark('a'), mark('b')}
-	old, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	_, err = open(path, []step{mark('a'), func(*bolt.Tx) error { return broken }})
-	if !errors.Is(err, broken) || !strings.Contains(err.Error(), "not brought to format 3") {
-		t.Fatalf("broken step: %v", err)
-	}
-	if _, err := Open(path); err != nil {
-		t.Fatalf("after a broken step: %v", err)
-	}
-	m, err := open(path, twice)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if got := dumpLog(t, m); got != want {
-		t.Errorf("migrated to\n%s\nfrom\n%s", got, want)
-	}
-	raw(t, path, func(b *bolt.Tx) error {
-		if got := b.Bucket([]byte("meta")).Get([]byte("mark")); string(got) != "ab" {
-			t.Errorf("steps taken: %q", got)
-		}
-		return nil
-	})
-	if _, err := open(path, twice); err != nil {
-		t.Errorf("opened again: %v", err)
-	}
-	for name, err := range tryAll(path) {
-		if !errors.Is(err, ErrNewer) || !strings.Contains(err.Error(), "format 3, this one reads up to 1") {
-			t.Errorf("%s by an older program: %v", name, err)
-		}
-	}
-	if err := l.View(bg, func(logbook.Reader) error { return nil }); err != nil {
-		t.Error(err)
-	}
-	if _, err := l.at(path).Append(bg, saves("x", 1)); !errors.Is(err, ErrNewer) {
-		t.Errorf("append by an older program: %v", err)
-	}
-	for _, kept := range []string{".before-v3", ".before-v3-2"} { // one of the broken try
-		kept = path + kept
-		k, err := Open(kept)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if got := dumpLog(t, k); got != want {
-			t.Errorf("%s shows\n%s", kept, got)
-		}
-	}
-	rewrite(t, path, old)
-	if _, err := m.Append(bg, saves("x", 1)); err == nil || !strings.Contains(err.Error(), "open it once") {
-		t.Errorf("append to an older format: %v", err)
-	}
-}
-
 // at is the same log as if it had been opened under another name.
 func (l *Log) at(path string) *Log {
 	c := newLog(path, l.steps)
@@ -240,14 +169,26 @@ func TestBeat(t *testing.T) {
 		}
 		read(at)
 	}
-	long := stamp(0)
+	full := stamp(7)
+	full.Machine = strings.Repeat("m", 16)
+	if err := l.Beat(full); err != nil {
+		t.Error(err)
+	}
+	read(full)
+	if err := l.Beat(stamp(15)); err != nil {
+		t.Error(err)
+	}
+	long, named := stamp(0), full
 	long.BootID += "0"
-	if err := l.Beat(long); !errors.Is(err, errBoot) {
-		t.Errorf("a boot id of 37 bytes: %v", err)
+	named.Machine += "m"
+	for _, at := range []fusion.Stamp{long, named} {
+		if err := l.Beat(at); !errors.Is(err, errBoot) {
+			t.Errorf("a boot id of %d bytes, a machine of %d: %v", len(at.BootID), len(at.Machine), err)
+		}
 	}
 	read(stamp(15))
 	whole, err := os.ReadFile(l.path + ".beat")
-	if err != nil || len(whole) != 64 {
+	if err != nil || len(whole) != 80 {
 		t.Fatalf("%d bytes, %v", len(whole), err)
 	}
 	for i := range whole {
@@ -261,7 +202,7 @@ func TestBeat(t *testing.T) {
 	binary.BigEndian.PutUint32(whole[beatSum:], crc32.Checksum(whole[:beatSum], castagnoli))
 	rewrite(t, l.path+".beat", whole)
 	read(fusion.Stamp{})
-	for _, n := range []int{0, 63} {
+	for _, n := range []int{0, 64, 79} {
 		rewrite(t, l.path+".beat", whole[:n])
 		read(fusion.Stamp{})
 	}
@@ -271,53 +212,4 @@ func TestBeat(t *testing.T) {
 		t.Fatal(err)
 	}
 	read(stamp(30))
-}
-
-// How long a save, a keyed read and the reading of a whole log take, on a log
-// of 2,000 entries.
-func benchLog(b testing.TB) *Log {
-	l := aDay(b)
-	for i := range 8 {
-		if _, err := l.Append(bg, saves(fmt.Sprint("fill ", i), 250)); err != nil {
-			b.Fatal(err)
-		}
-	}
-	return l
-}
-
-func BenchmarkAppend(b *testing.B) {
-	l := benchLog(b)
-	for i := 0; b.Loop(); i++ {
-		if _, err := l.Append(bg, saves(fmt.Sprint("bench ", i), 1)); err != nil {
-			b.Fatal(err)
-		}
-	}
-}
-
-func BenchmarkView(b *testing.B) {
-	l := benchLog(b)
-	for b.Loop() {
-		err := l.View(bg, func(r logbook.Reader) error { logbook.Load(r, "meadow"); return nil })
-		if err != nil {
-			b.Fatal(err)
-		}
-	}
-}
-
-func BenchmarkReadAll(b *testing.B) {
-	l := benchLog(b)
-	for b.Loop() {
-		if n := len(readAll(b, l.path).Entries); n < 2000 {
-			b.Fatalf("%d entries", n)
-		}
-	}
-}
-
-func BenchmarkVerify(b *testing.B) {
-	l := benchLog(b)
-	for b.Loop() {
-		if r, err := Verify(bg, l.path, true); err != nil || len(r.Faults) > 0 {
-			b.Fatal(r.Faults, err)
-		}
-	}
 }

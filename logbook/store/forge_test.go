@@ -2,8 +2,8 @@ package store
 
 import (
 	"bytes"
+	"encoding/json"
 	"errors"
-	"fmt"
 	"os"
 	"strings"
 	"testing"
@@ -16,35 +16,29 @@ import (
 )
 
 // spoilt is the report on a log after a forger had his way with its file, who
-// brings everything up that he can: checksums, tree, records and journal.
+// brings everything up that he can: numbers, checksums, tree, index and journal.
 func spoilt(t *testing.T, path string, forge func(lines [][]byte) [][]byte) Report {
 	t.Helper()
 	to := clone(t, path)
-	old := bytes.Split(bytes.TrimSuffix(storedLines(t, path), []byte("\n")), []byte("\n"))
-	lines := forge(old)
+	lines := forge(storedLines(t, path))
 	raw(t, to, func(b *bolt.Tx) error {
-		var tree hashTree
-		for _, name := range []string{"entry", "hash"} {
+		for _, name := range []string{"entry", "hash", "site", "within"} {
 			if err := errors.Join(b.DeleteBucket([]byte(name)), func() error { _, err := b.CreateBucket([]byte(name)); return err }()); err != nil {
 				return err
 			}
 		}
+		tx := newTx(&session{path: to}, b)
+		tx.bind()
+		tx.meta.putNumber("next", 1)
+		tx.meta.putNumber("sealed", 0)
+		x := logbook.NewIndex("KM")
 		for i, line := range lines {
-			line = renumbered(line, i+1)
-			tree, _ = tree.grow(uint64(i+1), line)
-			if err := store(b, "entry", string(key64(uint64(i+1))), line); err != nil {
-				return err
-			}
+			tx.take(x, uint64(i+1), renumbered(t, x, line, i+1))
 		}
-		for i, h := range tree {
-			if err := store(b, "hash", string(key64(uint64(i))), h[:]); err != nil {
-				return err
-			}
-		}
-		return store(b, "meta", "projections", []byte("1"))
+		return nil
 	})
 	os.Remove(to + ".journal")
-	if _, err := Open(to); err != nil { // makes records and journal anew
+	if _, err := Open(to); err != nil { // makes the journal anew
 		t.Fatal(err)
 	}
 	r, err := Verify(bg, to, true)
@@ -54,9 +48,19 @@ func spoilt(t *testing.T, path string, forge func(lines [][]byte) [][]byte) Repo
 	return r
 }
 
-func renumbered(line []byte, seq int) []byte {
-	_, rest, _ := bytes.Cut(line, []byte(","))
-	return append(fmt.Appendf(nil, `{"seq":%d,`, seq), rest...)
+// renumbered is a line with the numbers of another place.
+func renumbered(t *testing.T, x *logbook.Index, line []byte, seq int) []byte {
+	t.Helper()
+	var e logbook.Entry
+	if err := json.Unmarshal(line, &e); err != nil {
+		t.Fatal(err)
+	}
+	e.Seq, e.N = uint64(seq), x.Number(e.Site, e.Kind)
+	line, err := json.Marshal(e)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return line
 }
 
 // An entry removed, doubled, swapped or changed, with everything else made to

@@ -12,6 +12,10 @@ import (
 // their size.
 const pageSize = 4096
 
+// oldPageSize was that of format 1, which is told by it: its second head is not
+// where it is looked for now.
+const oldPageSize = 16384
+
 // Offsets in a meta page of bbolt, behind the page's own header of 16 bytes;
 // numbers are in the byte order of the machine.
 const (
@@ -96,6 +100,9 @@ func fits(f *os.File, path string, heads ...head) error {
 	for _, h := range heads {
 		if !h.whole {
 			continue
+		}
+		if h.size == oldPageSize {
+			return old(path, 1)
 		}
 		if h.size != pageSize {
 			return damaged(path, fmt.Sprintf("its pages are %d bytes long, not %d", h.size, pageSize))

@@ -8,12 +8,11 @@ import (
 	"strings"
 	"testing"
 
-	bolt "go.etcd.io/bbolt"
-
 	"coolhold/logbook"
 )
 
-// journalled is a log of five entries with its journal, to be spoilt.
+// journalled is a log of five entries with its journal, to be spoilt. Line 0
+// names the log, line n is entry n.
 func journalled(t *testing.T) (path string, journal []byte, lines [][]byte) {
 	t.Helper()
 	l := fresh(t)
@@ -25,7 +24,7 @@ func journalled(t *testing.T) (path string, journal []byte, lines [][]byte) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return path, journal, bytes.SplitAfter(journal, []byte("\n"))[:5]
+	return path, journal, bytes.SplitAfter(journal, []byte("\n"))[:6]
 }
 
 func TestJournalBehind(t *testing.T) {
@@ -33,12 +32,15 @@ func TestJournalBehind(t *testing.T) {
 	cases := map[string][]byte{
 		"missing":          nil,
 		"empty":            {},
-		"one entry behind": bytes.Join(lines[:4], nil),
-		"only the first":   lines[0],
+		"one entry behind": bytes.Join(lines[:5], nil),
+		"of no entry":      lines[0],
+		"only the first":   bytes.Join(lines[:2], nil),
 		"torn at once":     journal[:1],
 		"one byte torn":    journal[:len(journal)-1],
+		"torn in the sum":  journal[:len(journal)-5],
 		"torn in the last": journal[:len(journal)-5000],
 		"torn in between":  journal[:len(lines[0])+len(lines[1])+7],
+		"torn in line 1":   lines[0][:len(lines[0])-1],
 		"torn garbage":     append(bytes.Clone(journal), 0, 0, 0, 0),
 		"torn next entry":  append(bytes.Clone(journal), `{"seq":6,"id":"x`...),
 	}
@@ -62,13 +64,13 @@ func TestJournalBehind(t *testing.T) {
 		t.Fatal(err)
 	}
 	t.Run("found by a save", func(t *testing.T) {
-		check(t, lines[0], func() error { _, err := l.Append(bg, saves("more", 2)); return err })
+		check(t, bytes.Join(lines[:2], nil), func() error { _, err := l.Append(bg, saves("more", 2)); return err })
 		if n := len(readAll(t, path).Entries); n != 7 {
 			t.Errorf("%d entries", n)
 		}
 	})
 	t.Run("found by a repeated save", func(t *testing.T) {
-		check(t, lines[0], func() error { _, err := l.Append(bg, saves("more", 2)); return err })
+		check(t, bytes.Join(lines[:2], nil), func() error { _, err := l.Append(bg, saves("more", 2)); return err })
 		if n := len(readAll(t, path).Entries); n != 7 {
 			t.Errorf("%d entries", n)
 		}
@@ -88,7 +90,10 @@ func TestJournalAhead(t *testing.T) {
 	add(t, l, draft("lost", logbook.Note{}))
 	rewrite(t, path, old) // the log loses entry 6
 	six, _ := os.ReadFile(path + ".journal")
-	other := bytes.Replace(lines[4], []byte("Ada"), []byte("Ida"), 1)
+	other := []byte(lineInJournal(strings.Replace(string(lines[5][:len(lines[5])-10]), "Ada", "Ida", 1)))
+	seven := lineInJournal(`{"seq":7}`)
+	stranger := lineInJournal(`{"journal":1,"log":"00000000000000000000000000000000","tag":"KM"}`)
+	torn := []byte(stranger)[:len(stranger)-1]
 	for _, c := range []struct {
 		name    string
 		journal []byte
@@ -96,21 +101,28 @@ func TestJournalAhead(t *testing.T) {
 		text    string
 	}{
 		{"one more", six, ErrJournalAhead, "entry 6; nothing was changed"},
-		{"two more", append(bytes.Clone(six), `{"seq":7}`+"\n"...), ErrJournalAhead, "entries 6 to 7; nothing was changed"},
-		{"two more and a torn one", append(bytes.Clone(six), `{"seq":7}`+"\n"+`{"s`...), ErrJournalAhead, "entries 6 to 7"},
-		{"another last entry", append(bytes.Join(lines[:4], nil), other...), ErrJournalAhead, "its entry 5 is another than the log's"},
-		{"no entry", append(bytes.Clone(journal), "what?\n"...), ErrDamaged, "the last line is not an entry; move it away"},
+		{"two more", append(bytes.Clone(six), seven...), ErrJournalAhead, "entries 6 to 7; nothing was changed"},
+		{"two more and a torn one", append(bytes.Clone(six), seven+`{"s`...), ErrJournalAhead, "entries 6 to 7"},
+		{"another last entry", append(bytes.Join(lines[:5], nil), other...), ErrJournalAhead, "its entry 5 is another than the log's"},
+		{"no entry", append(bytes.Clone(journal), lineInJournal("what?")...), ErrDamaged, "the last line is not an entry; move it away"},
+		{"no checksum", append(bytes.Clone(journal), `{"seq":6}`+"\n"...), ErrDamaged, "the last line is not an entry; move it away"},
+		{"a wrong checksum", spoilBytes(six, len(six)-2), ErrDamaged, "the last line is not an entry; move it away"},
+		{"a first line at the end", append(bytes.Clone(journal), lines[0]...), ErrDamaged, "the last line is not an entry; move it away"},
+		{"of another log", []byte(stranger), ErrDamaged, "its first line is not that of this log; move it away"},
+		{"of another log, torn", torn, ErrDamaged, "its first line is not that of this log; move it away"},
+		{"of another log, with entries", append([]byte(stranger), bytes.Join(lines[1:5], nil)...), ErrDamaged, "its first line is not that of this log; move it away"},
+		{"without its first line", bytes.Join(lines[1:5], nil), ErrDamaged, "its first line is not that of this log; move it away"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			rewrite(t, path+".journal", c.journal)
 			_, opened := Open(path)
-			_, appended := l.Append(bg, saves("x", 1))
+			_, appended := l.at(path).Append(bg, saves("x", 1))
 			for _, err := range []error{opened, appended} {
 				if !errors.Is(err, c.want) || !strings.Contains(err.Error(), c.text) {
 					t.Errorf("got %v", err)
 				}
 			}
-			if _, err := ReadAll(bg, path); c.name != "another last entry" && !errors.Is(err, c.want) {
+			if _, err := ReadAll(bg, path); strings.Contains(c.text, "last line") && !errors.Is(err, c.want) || c.text[:3] == "ent" && !errors.Is(err, c.want) {
 				t.Errorf("read: %v", err)
 			}
 			log, _ := os.ReadFile(path)
@@ -119,6 +131,27 @@ func TestJournalAhead(t *testing.T) {
 				t.Error("something was changed")
 			}
 		})
+	}
+}
+
+// A wrong line in the middle is not looked for at each opening, which reads the
+// end only; the check of the whole names it, and a restore stops there.
+func TestJournalWrongInTheMiddle(t *testing.T) {
+	path, journal, lines := journalled(t)
+	bad := spoilBytes(journal, len(lines[0])+len(lines[1])+len(lines[2])-2)
+	rewrite(t, path+".journal", bad)
+	l, err := Open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	add(t, l, draft("six", logbook.Note{}))
+	r, err := Verify(bg, path, false)
+	if err != nil || len(r.Faults) != 1 || r.Faults[0].What != "line 3 of the journal is not entry 2" {
+		t.Errorf("%v, %v", r.Faults, err)
+	}
+	os.Remove(path)
+	if _, err := Restore(bg, path, path+".restored", stamp(0)); !errors.Is(err, ErrDamaged) || !strings.Contains(err.Error(), "line 3: it does not match its checksum") {
+		t.Errorf("restored: %v", err)
 	}
 }
 
@@ -150,7 +183,7 @@ func TestJournalNotWritten(t *testing.T) {
 			return err
 		}
 		j.close()
-		return j.append([]byte("line\n"))
+		return j.append([][]byte{[]byte("line")})
 	})
 	if err == nil || !strings.Contains(err.Error(), "in the log but not in its journal") {
 		t.Errorf("got %v", err)
@@ -170,35 +203,5 @@ func TestJournalNotWritten(t *testing.T) {
 	got, err := l.Append(bg, saves("b", 1))
 	if err != nil || got[0].Seq != 2 {
 		t.Errorf("got %+v, %v", got, err)
-	}
-}
-
-func TestRecordsMadeAnew(t *testing.T) {
-	l := aDay(t)
-	want := dumpLog(t, l)
-	spoilt := map[string]func(b bucket){
-		"an older version": func(bucket) {},
-		"no next number":   func(b bucket) { b.delete([]byte("next")) },
-	}
-	for name, spoil := range spoilt {
-		t.Run(name, func(t *testing.T) {
-			raw(t, l.path, func(b *bolt.Tx) error {
-				for _, name := range projected {
-					if err := b.DeleteBucket([]byte(name)); err != nil {
-						return err
-					}
-				}
-				meta := newTx(&session{path: l.path}, b).meta
-				meta.putNumber("projections", projections+1)
-				spoil(meta)
-				return nil
-			})
-			if _, err := Open(l.path); err != nil {
-				t.Fatal(err)
-			}
-			if got := dumpLog(t, l); got != want {
-				t.Errorf("made anew as\n%s\nwant\n%s", got, want)
-			}
-		})
 	}
 }

@@ -121,6 +121,7 @@ func (l *Log) save(t *tx, decide func(logbook.Reader) ([]logbook.Draft, error)) 
 	if len(drafts) == 0 {
 		return now, nil, nil, errNothing
 	}
+	drafts = asRead(drafts)
 	if entries = t.saved(drafts); entries != nil {
 		return now, entries, nil, errNothing
 	}

@@ -37,7 +37,10 @@ func tree(t *testing.T) (data []byte, f found) {
 		at := int(id) * pageSize
 		switch {
 		case num.Uint16(data[at+8:]) == pageBranch:
-			f.branch, f.leaf = at, int(num.Uint64(data[at+pageHeader+8:]))*pageSize
+			leaf := int(num.Uint64(data[at+pageHeader+8:])) * pageSize
+			if num.Uint16(data[leaf+8:]) == pageLeaf && num.Uint32(data[at+pageHeader+4:]) == 8 && num.Uint32(data[leaf+pageHeader+12:]) > 100 {
+				f.branch, f.leaf = at, leaf // of the entries
+			}
 		case num.Uint32(data[at+12:]) > 0:
 			f.long = at
 		}
@@ -67,7 +70,7 @@ func TestPages(t *testing.T) {
 		{"a branch leads out of the file", func(d []byte) { num.PutUint64(d[f.branch+pageHeader+8:], 1<<40) }, "lies outside the file"},
 		{"a branch without elements", func(d []byte) { num.PutUint16(d[f.branch+10:], 0) }, "cannot hold 0 elements"},
 		{"a branch with a long key", func(d []byte) { num.PutUint32(d[f.branch+pageHeader+4:], 1<<31) }, "a key runs out of it"},
-		{"a page with another number", func(d []byte) { num.PutUint64(d[f.leaf:], 3) }, "says that it is page 3"},
+		{"a page with another number", func(d []byte) { num.PutUint64(d[f.leaf:], uint64(f.leaf/pageSize+1)) }, "says that it is page "},
 		{"a page of another sort", func(d []byte) { num.PutUint16(d[f.leaf+8:], 16) }, "is of no known sort (0x10)"},
 		{"a page with too many elements", func(d []byte) { num.PutUint16(d[f.leaf+10:], 65535) }, "cannot hold 65535"},
 		{"a value that is too long", func(d []byte) { num.PutUint32(d[f.leaf+pageHeader+12:], 1<<31) }, "a value runs out of it"},

@@ -94,7 +94,7 @@ func wanting(ctx context.Context, path string) error {
 	case len(v.Faults) == 0:
 		return refuse(path, ErrSound, "", "there is nothing to restore; coolhold copy makes a copy")
 	case len(v.Faults) == 1 && v.unlike > 0:
-		return badLine(journalOf(path), v.unlike, fmt.Sprintf("it is not entry %d of the log, which itself holds", v.unlike),
+		return badLine(journalOf(path), v.unlike, "it is not "+v.should+"; the log itself holds",
 			"nothing was written: move the journal away, it is made anew from the log")
 	}
 	return nil

@@ -3,25 +3,27 @@ package store
 import (
 	"bytes"
 	"errors"
-	"math/rand/v2"
+	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
+
+	"golang.org/x/mod/sumdb/tlog"
 
 	"coolhold/logbook"
 )
 
 // restored makes a log anew from a spoilt one and holds its lines against the
 // journal; what stood there must stand there still.
-func restored(t *testing.T, path string, o Options) Restored {
+func restored(t *testing.T, path string) Restored {
 	t.Helper()
 	before := map[string][]byte{}
 	for _, name := range []string{path, path + ".journal"} {
 		before[name], _ = os.ReadFile(name) // one may be missing
 	}
-	o.Rand = rand.NewChaCha8([32]byte{9})
-	r, err := Restore(bg, path, path+".restored", o)
+	r, err := Restore(bg, path, path+".restored", stamp(900))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -31,13 +33,41 @@ func restored(t *testing.T, path string, o Options) Restored {
 		}
 	}
 	v := holds(t, r.Path)
-	if got := append(bytes.Join(v.Lines(), []byte("\n")), '\n'); !bytes.HasPrefix(before[path+".journal"], got) {
+	text := lineInJournal(fmt.Sprintf(`{"journal":1,"log":"%s","tag":"%s"}`, r.ID, r.Tag))
+	for _, line := range v.Lines()[:r.Entries] {
+		text += lineInJournal(string(line))
+	}
+	if !strings.HasPrefix(string(before[path+".journal"]), text) {
 		t.Error("the lines are not those of the journal")
 	}
-	if v.ID != r.ID || v.Tag != r.Tag || v.Entries != r.Entries {
+	if v.ID != r.ID || v.Tag != r.Tag || v.Entries != r.Entries+1 {
 		t.Errorf("said %+v, verified %s %s, %d", r, v.ID, v.Tag, v.Entries)
 	}
+	saysRestored(t, r.Path, r.Entries)
 	return r
+}
+
+// saysRestored makes sure that a log's last entry says that it was made anew,
+// from what, and how far it is what it was.
+func saysRestored(t *testing.T, path string, from int64) {
+	t.Helper()
+	v := holds(t, path)
+	root, err := tlog.TreeHash(from, v)
+	if err != nil {
+		t.Fatal(err)
+	}
+	entries := readAll(t, path).Entries
+	last := entries[len(entries)-1]
+	want := logbook.LogRestored{From: "journal", Last: uint64(from), Root: root.String()}
+	if last.Kind != "log restored" || last.Open() != want || last.Seq != uint64(from)+1 || last.At != stamp(900) || last.Site != "" || last.N != 0 || last.ID == ".0" {
+		t.Errorf("the last entry is %+v, should say %+v", last, want)
+	}
+	l, err := Open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	add(t, l, draft("after", logbook.Note{Text: "it goes on"}))
+	sound(t, path)
 }
 
 func TestRestore(t *testing.T) {
@@ -61,17 +91,18 @@ func TestRestore(t *testing.T) {
 			if err := spoil(path); err != nil {
 				t.Fatal(err)
 			}
-			r := restored(t, path, Options{})
-			if r.ID != l.id || r.Tag != "KM" || !strings.HasPrefix(r.IDFrom, "the seal in entry") || r.Entries != want.Entries || len(r.OnlyInLog) > 0 {
+			r := restored(t, path)
+			if r.ID != l.id || r.Tag != "KM" || r.Entries != want.Entries || len(r.OnlyInLog) > 0 {
 				t.Errorf("got %+v", r)
 			}
 			if r.LogMissing != (name == "lost") {
 				t.Errorf("missing: %v", r.LogMissing)
 			}
-			if got := holds(t, r.Path); got.Root != want.Root || len(got.Seals) != 2 {
-				t.Errorf("root %s, %d seals", got.Root, len(got.Seals))
+			got := holds(t, r.Path)
+			if root, err := tlog.TreeHash(want.Entries, got); err != nil || root != want.Root || len(got.Seals) != 2 {
+				t.Errorf("root %s, %d seals (%v)", root, len(got.Seals), err)
 			}
-			if _, err := Restore(bg, path, r.Path, Options{}); !errors.Is(err, ErrExists) {
+			if _, err := Restore(bg, path, r.Path, stamp(900)); !errors.Is(err, ErrExists) {
 				t.Errorf("a second time: %v", err)
 			}
 			if n, ok := JournalBeside(path); !ok || int64(n) != want.Entries {
@@ -89,24 +120,23 @@ func spoilBytes(data []byte, at ...int) []byte {
 	return data
 }
 
-// Without a seal the old file names id and tag, else the welds the tag.
-func TestRestoreWithoutSeals(t *testing.T) {
+// Without a seal, and without the old file, the journal alone names the log.
+func TestRestoreFromTheJournalAlone(t *testing.T) {
 	l := aDay(t)
 	path := clone(t, l.path)
-	data, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
+	data := spoil(t, path)
 	rewrite(t, path, spoilBytes(data, 40, pageSize+40))
-	if r := restored(t, path, Options{}); r.ID != l.id || r.IDFrom != "the old file" || r.Tag != "KM" || r.TagFrom != "the old file" {
+	if r := restored(t, path); r.ID != l.id || r.Tag != "KM" || r.LogMissing {
 		t.Errorf("got %+v", r)
-	}
-	if _, err := Restore(bg, path, path+".2", Options{Tag: "ZZ"}); !errors.Is(err, ErrTag) {
-		t.Errorf("another tag: %v", err)
 	}
 	path = clone(t, l.path)
 	os.Remove(path)
-	if r := restored(t, path, Options{}); r.ID == l.id || r.IDFrom != "" || r.Tag != "KM" || r.TagFrom != "weld KM-0001" {
+	if r := restored(t, path); r.ID != l.id || r.Tag != "KM" || !r.LogMissing {
+		t.Errorf("got %+v", r)
+	}
+	again := clone(t, path+".restored") // one that was restored before
+	os.Remove(again)
+	if r := restored(t, again); r.ID != l.id || r.Tag != "KM" {
 		t.Errorf("got %+v", r)
 	}
 	path = filepath.Join(t.TempDir(), "notes.log")
@@ -114,7 +144,7 @@ func TestRestoreWithoutSeals(t *testing.T) {
 	add(t, few, draft("n", logbook.Note{Text: "one"}))
 	journal, _ := os.ReadFile(few.path + ".journal")
 	rewrite(t, path+".journal", append(journal, `{"seq":2`...))
-	if r := restored(t, path, Options{Tag: "QT"}); r.Tag != "QT" || r.TagFrom != "" || !r.Cut || r.Entries != 1 {
+	if r := restored(t, path); r.ID != few.id || !r.Cut || r.Entries != 1 {
 		t.Errorf("got %+v", r)
 	}
 }
@@ -124,51 +154,67 @@ func TestRestoreNamesWhatTheJournalLacks(t *testing.T) {
 	l := aSealedHour(t)
 	path := clone(t, l.path)
 	lines := holds(t, path).Lines()
-	data, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	rewrite(t, path, spoilBytes(data, 40, pageSize+40))
-	rewrite(t, path+".journal", append(bytes.Join(lines[:len(lines)-2], []byte("\n")), '\n'))
-	r := restored(t, path, Options{})
+	journal := bytes.SplitAfter(journalText(t, path), []byte("\n"))
+	rewrite(t, path, spoilBytes(spoil(t, path), 40, pageSize+40))
+	rewrite(t, path+".journal", bytes.Join(journal[:len(lines)-1], nil))
+	r := restored(t, path)
 	if len(r.OnlyInLog) != 2 || r.OnlyInLog[0].Seq != uint64(len(lines)-1) || r.OnlyInLog[1].Kind != (logbook.Sealed{}).Kind() {
 		t.Errorf("got %+v", r.OnlyInLog)
 	}
 }
 
-// A journal that is not what was written stops it, with the line.
+// A journal that is not what was written stops it, with the line. Line 1 names
+// the log.
 func TestRestoreStops(t *testing.T) {
 	l := aSealedHour(t)
-	lines := holds(t, l.path).Lines()
-	journal := func(change func(lines []string) []string) []byte {
-		var text []string
-		for _, line := range lines {
-			text = append(text, string(line))
-		}
-		return []byte(strings.Join(change(text), "\n") + "\n")
+	bare := []string{string(headOf(l.id, l.tag))}
+	for _, line := range holds(t, l.path).Lines() {
+		bare = append(bare, string(line))
 	}
+	// journal makes the checksums anew after a change: a forger would.
+	journal := func(change func(l []string) []string) (text string) {
+		for _, line := range change(slices.Clone(bare)) {
+			text += lineInJournal(line)
+		}
+		return text
+	}
+	line := func(n int, old, new string) func(l []string) []string {
+		return func(l []string) []string { l[n] = strings.Replace(l[n], old, new, 1); return l }
+	}
+	as := func(l []string) []string { return l }
+	whole := journal(as)
+	other := strings.Repeat("0", 32)
 	for name, c := range map[string]struct {
-		journal []byte
+		journal string
 		keep    bool // the old file, its heads spoilt
 		want    string
 	}{
-		"no JSON":      {journal(func(l []string) []string { l[4] = l[4][1:]; return l }), false, "line 5: it cannot be read"},
-		"no text":      {journal(func(l []string) []string { l[4] = strings.Replace(l[4], "Ada", "A\xffa", 1) + "\xff"; return l }), false, "line 5: it holds bytes that are no text"},
-		"a line lost":  {journal(func(l []string) []string { return append(l[:2:2], l[3:]...) }), false, "line 3: it says that it is entry 4"},
-		"no body":      {journal(func(l []string) []string { l[1] = `{"seq":2,"id":"x.0","kind":"note","v":1}`; return l }), false, "line 2: it lacks"},
-		"not sealed":   {journal(func(l []string) []string { l[0] = strings.Replace(l[0], "meadow", "meedow", 1); return l }), false, "does not hold"},
-		"not the file": {journal(func(l []string) []string { l[0] = strings.Replace(l[0], "meadow", "meedow", 1); return l }), true, "line 1: it is not the entry that the old file holds"},
+		"no JSON":          {journal(func(l []string) []string { l[4] = l[4][1:]; return l }), false, "line 5: it cannot be read"},
+		"no text":          {journal(func(l []string) []string { l[4] += "\xff"; return l }), false, "line 5: it holds bytes that are no text"},
+		"a line lost":      {journal(func(l []string) []string { return append(l[:3:3], l[4:]...) }), false, "line 4: it says that it is entry 4"},
+		"no body":          {journal(func(l []string) []string { l[2] = `{"seq":2,"id":"x.0","kind":"note","v":1}`; return l }), false, "line 3: it lacks"},
+		"not sealed":       {journal(line(1, "d meadow", "d meedow")), false, "does not hold"},
+		"wrongly numbered": {journal(line(2, `"n":2`, `"n":3`)), false, "entry 2 says that it is entry 3 of its site"},
+		"not the file":     {journal(line(1, "meadow", "meedow")), true, "line 2: it is not the entry that the old file holds"},
+		"a wrong checksum": {strings.Replace(whole, "Ada", "Ida", 1), false, "line 2: it does not match its checksum"},
+		"no checksums":     {strings.Join(bare, "\n") + "\n", false, "line 1: it does not match its checksum"},
+		"without a line 1": {journal(func(l []string) []string { return l[1:] }), false, "line 1: it is not the line that a journal begins with"},
+		"a newer journal":  {journal(line(0, `"journal":1`, `"journal":2`)), false, "line 1: the journal was written by a newer coolhold"},
+		"no id in line 1":  {journal(line(0, l.id, "")), false, "another log than its first line"},
+		"seals of another": {journal(line(0, l.id, other)), false, "its seals are of another log than its first line"},
+		"a file of another": {journal(func(l []string) []string {
+			return append([]string{strings.Replace(l[0], bare[0][20:52], other, 1)}, l[1:3]...)
+		}), true, "it is the journal of another log than the file beside it"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			path := clone(t, l.path)
-			rewrite(t, path+".journal", c.journal)
+			rewrite(t, path+".journal", []byte(c.journal))
 			if c.keep {
-				data, _ := os.ReadFile(path)
-				rewrite(t, path, spoilBytes(data, 40, pageSize+40))
+				rewrite(t, path, spoilBytes(spoil(t, path), 40, pageSize+40))
 			} else {
 				os.Remove(path)
 			}
-			_, err := Restore(bg, path, path+".restored", Options{})
+			_, err := Restore(bg, path, path+".restored", stamp(900))
 			if !errors.Is(err, ErrDamaged) || !strings.Contains(err.Error(), c.want) || strings.Contains(err.Error(), "\n") {
 				t.Errorf("got %v", err)
 			}
@@ -182,16 +228,20 @@ func TestRestoreStops(t *testing.T) {
 func TestNothingToRestore(t *testing.T) {
 	l := aSealedHour(t)
 	path := clone(t, l.path)
-	if _, err := Restore(bg, path, path+".restored", Options{}); !errors.Is(err, ErrSound) {
+	if _, err := Restore(bg, path, path+".restored", stamp(900)); !errors.Is(err, ErrSound) {
 		t.Errorf("of a sound log: %v", err)
 	}
-	data, _ := os.ReadFile(path + ".journal")
-	rewrite(t, path+".journal", bytes.Replace(data, []byte("meadow"), []byte("meedow"), 1))
-	if _, err := Restore(bg, path, path+".restored", Options{}); !errors.Is(err, ErrDamaged) || !strings.Contains(err.Error(), "line 1: it is not entry 1 of the log, which itself holds") {
-		t.Errorf("beside a damaged journal: %v", err)
+	for at, want := range map[int]string{
+		20:                            "line 1: it is not the one that a journal of this log begins with",
+		len(headOf(l.id, l.tag)) + 40: "line 2: it is not entry 1",
+	} {
+		rewrite(t, path+".journal", spoilBytes(spoil(t, l.path+".journal"), at))
+		if _, err := Restore(bg, path, path+".restored", stamp(900)); !errors.Is(err, ErrDamaged) || !strings.Contains(err.Error(), want) || !strings.Contains(err.Error(), "; the log itself holds; nothing was written: move the journal away") {
+			t.Errorf("beside a damaged journal: %v, want %q", err, want)
+		}
 	}
 	lone := filepath.Join(t.TempDir(), "lone.log")
-	if _, err := Restore(bg, lone, lone+".restored", Options{}); !errors.Is(err, ErrNoJournal) {
+	if _, err := Restore(bg, lone, lone+".restored", stamp(900)); !errors.Is(err, ErrNoJournal) {
 		t.Errorf("without a journal: %v", err)
 	}
 	if n, ok := JournalBeside(lone); ok || n != 0 {

@@ -88,7 +88,8 @@ func (m *remains) take(data []byte, at int) {
 }
 
 // holdAgainst stops at the first line that is another than the entry in the old
-// file: that one has a checksum, the line has none.
+// file. Both have a checksum that is right: which is true nobody can tell. Line 1
+// is no entry.
 func (m remains) holdAgainst(journal string, lines [][]byte) error {
 	for i, line := range lines {
 		found := m.entries[uint64(i+1)]
@@ -97,7 +98,7 @@ func (m remains) holdAgainst(journal string, lines [][]byte) error {
 			same = same || bytes.Equal(f, line)
 		}
 		if !same {
-			return badLine(journal, i+1, "it is not the entry that the old file holds, whose checksum is right", noHelp)
+			return badLine(journal, i+2, "it is not the entry that the old file holds, whose checksum is right", noHelp)
 		}
 	}
 	return nil

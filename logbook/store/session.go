@@ -140,7 +140,7 @@ func (s *session) open(name string, flag int, perm os.FileMode) (*os.File, error
 
 func (s *session) explain(err error) error {
 	switch {
-	case err == nil, errors.Is(err, ErrDamaged):
+	case err == nil, errors.Is(err, ErrDamaged), errors.Is(err, ErrOld):
 		return err
 	case errors.Is(err, fs.ErrNotExist):
 		return s.missing()

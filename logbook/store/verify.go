@@ -44,7 +44,8 @@ type Report struct {
 	within  []value             // as the entries make it, without checksums
 	seqs    map[string][]uint64 // of the entries of each site
 	hashes  hashTree
-	unlike  int // the line of the journal that is another than the log's entry; 0 for none
+	unlike  int    // the line of the journal that is another than it should be; 0 for none
+	should  string // what that line should be
 }
 
 // Lines are the entries as stored, from the first.

@@ -1,0 +1,266 @@
+package store
+
+import (
+	"bytes"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"reflect"
+	"regexp"
+	"slices"
+	"testing"
+
+	bolt "go.etcd.io/bbolt"
+
+	"coolhold/logbook"
+)
+
+// A row is what the bucket site has of one site, in the words of the format.
+type row struct {
+	UID     string   `json:"uid"`
+	Site    string   `json:"site"`
+	No      int      `json:"no"`
+	Opened  uint64   `json:"opened"`
+	Newest  uint64   `json:"newest"`
+	Entries uint64   `json:"entries"`
+	Run     []string `json:"run,omitempty"`
+}
+
+// An oracle makes the index from the entries a second time, by the words of the
+// package comment.
+type oracle struct {
+	rows   []*row
+	within map[string]uint64
+	sealed uint64
+}
+
+func newOracle() *oracle { return &oracle{within: map[string]uint64{}} }
+
+func (o *oracle) at(site string) *row {
+	for _, r := range o.rows {
+		if r.Site == site {
+			return r
+		}
+	}
+	return nil
+}
+
+// take counts an entry in and gives the number it should have within its site.
+func (o *oracle) take(e logbook.Entry) uint64 {
+	if e.Kind == "sealed" {
+		o.sealed = e.Seq
+	}
+	r := o.at(e.Site)
+	if r == nil {
+		if e.Site == "" || e.Kind != "site opened" {
+			return 0
+		}
+		r = &row{UID: o.uid(e), Site: e.Site, No: len(o.rows) + 1, Opened: e.Seq}
+		o.rows = append(o.rows, r)
+	}
+	r.Newest, r.Entries = e.Seq, r.Entries+1
+	o.within[fmt.Sprintf("%s%016x", r.UID, r.Entries)] = e.Seq
+	r.run(e)
+	return r.Entries
+}
+
+var uidForm = regexp.MustCompile(`^[0-9a-f]{16}$`)
+
+func (o *oracle) uid(e logbook.Entry) string {
+	var said struct{ UID string }
+	_ = json.Unmarshal(e.Body, &said)
+	free := func(id string) bool {
+		return !slices.ContainsFunc(o.rows, func(r *row) bool { return r.UID == id })
+	}
+	if uidForm.MatchString(said.UID) && free(said.UID) {
+		return said.UID
+	}
+	n := len(o.rows) + 1
+	for !free(fmt.Sprintf("%016d", n)) {
+		n++
+	}
+	return fmt.Sprintf("%016d", n)
+}
+
+func (r *row) run(e logbook.Entry) {
+	at := slices.Index(r.Run, e.Weld)
+	switch e.Kind {
+	case "released", "disturbed", "cut out", "walk abandoned":
+		if at >= 0 && e.V == 1 {
+			r.Run = slices.Delete(r.Run, at, at+1)
+		}
+		if e.V == 1 {
+			return
+		}
+	case "weld begun", "fusion started", "fusion ended", "attempt refused":
+	case "correction":
+		var said struct{ Field string }
+		if _ = json.Unmarshal(e.Body, &said); said.Field != "disturbed" && e.V == 1 {
+			return
+		}
+	default:
+		if _, unknown := e.Open().(logbook.Unknown); !unknown {
+			return
+		}
+	}
+	if at < 0 && e.Weld != "" {
+		r.Run = append(r.Run, e.Weld)
+	}
+}
+
+// values are the buckets site and within, as key and payload.
+func (o *oracle) values(t testing.TB) map[string]string {
+	t.Helper()
+	all := map[string]string{"meta sealed": fmt.Sprint(o.sealed)}
+	for _, r := range o.rows {
+		text, err := json.Marshal(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		all["site "+r.UID] = string(text)
+	}
+	for key, seq := range o.within {
+		all["within "+key] = fmt.Sprintf("%016x", seq)
+	}
+	return all
+}
+
+// indexed holds the index in the file against what the entries make.
+func indexed(t testing.TB, path string, entries []logbook.Entry) {
+	t.Helper()
+	o := newOracle()
+	for _, e := range entries {
+		if n := o.take(e); e.N != n {
+			t.Errorf("entry %d says that it is entry %d of its site, it is %d", e.Seq, e.N, n)
+		}
+	}
+	got := storedIndex(t, path)
+	delete(got, "meta next")
+	if want := o.values(t); !reflect.DeepEqual(got, want) {
+		t.Errorf("the index is\n%q\nthe entries make it\n%q", got, want)
+	}
+}
+
+// storedIndex is the index in the file: keys and payloads of site and within,
+// and the numbers of meta.
+func storedIndex(t testing.TB, path string) map[string]string {
+	t.Helper()
+	got := map[string]string{}
+	raw(t, path, func(b *bolt.Tx) error {
+		for _, name := range []string{"meta", "site", "within"} {
+			err := b.Bucket([]byte(name)).ForEach(func(k, v []byte) error {
+				payload, ok := unsum(k, v)
+				if !ok {
+					t.Errorf("%s %q has a wrong checksum", name, k)
+				}
+				switch {
+				case name == "within":
+					got["within "+hex.EncodeToString(k)] = hex.EncodeToString(payload)
+				case name == "site" || bytes.Equal(k, []byte("next")) || bytes.Equal(k, []byte("sealed")):
+					got[name+" "+string(k)] = string(payload)
+				}
+				return nil
+			})
+			if err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	return got
+}
+
+// The index of a day, as it stands in the file.
+func TestIndex(t *testing.T) {
+	l := aDay(t)
+	sealNow(t, l, "seal")
+	got := storedIndex(t, l.path)
+	for key, want := range map[string]string{
+		"meta next":                               "6",
+		"meta sealed":                             "25",
+		"site 00000000000000a1":                   `{"uid":"00000000000000a1","site":"meadow","no":1,"opened":1,"newest":25,"entries":24,"run":["KM-0001","KM-0002","KM-0003"]}`,
+		"site 0000000000000002":                   `{"uid":"0000000000000002","site":"hill","no":2,"opened":2,"newest":2,"entries":1}`,
+		"within 00000000000000a10000000000000001": "0000000000000001",
+		"within 00000000000000a10000000000000002": "0000000000000003",
+		"within 00000000000000a10000000000000018": "0000000000000019",
+		"within 00000000000000020000000000000001": "0000000000000002",
+	} {
+		if got[key] != want {
+			t.Errorf("%s is %s, want %s", key, got[key], want)
+		}
+	}
+	if len(got) != 2+2+25 {
+		t.Errorf("%d values", len(got))
+	}
+	indexed(t, l.path, readAll(t, l.path).Entries)
+}
+
+// Every entry that could set a weld going lists it, one of an unknown kind or
+// of a newer version too; only what surely ends it strikes it off.
+func TestRunList(t *testing.T) {
+	begun, fused, ended := logbook.WeldBegun{}, logbook.FusionStarted{}, logbook.FusionEnded{}
+	for name, c := range map[string]struct {
+		bodies []logbook.Body
+		newer  string // a kind of a newer coolhold, or a newer version of a known one
+		runs   bool
+	}{
+		"begun":                        {[]logbook.Body{begun}, "", true},
+		"given up":                     {[]logbook.Body{begun, logbook.WalkAbandoned{Why: "rain"}}, "", false},
+		"fused":                        {[]logbook.Body{begun, fused}, "", true},
+		"held":                         {[]logbook.Body{begun, fused, ended}, "", true},
+		"released":                     {[]logbook.Body{begun, fused, ended, logbook.Released{}}, "", false},
+		"disturbed":                    {[]logbook.Body{begun, fused, ended, logbook.Disturbed{}}, "", false},
+		"cut out":                      {[]logbook.Body{begun, fused, logbook.CutOut{Why: "x"}}, "", false},
+		"refused":                      {[]logbook.Body{begun, fused, logbook.AttemptRefused{}}, "", true},
+		"not disturbed after all":      {[]logbook.Body{begun, fused, ended, logbook.Disturbed{}, logbook.Correction{Field: "disturbed"}}, "", true},
+		"corrected otherwise":          {[]logbook.Body{begun, fused, ended, logbook.Released{}, logbook.Correction{Field: "unit"}}, "", false},
+		"a note":                       {[]logbook.Body{logbook.Note{Text: "of a weld that nobody began"}}, "", false},
+		"released, then a newer kind":  {[]logbook.Body{begun, fused, ended, logbook.Released{}}, `"kind":"from later","v":1`, true},
+		"released by a newer version":  {[]logbook.Body{begun, fused, ended}, `"kind":"released","v":2`, true},
+		"a newer version of something": {nil, `"kind":"note","v":2`, true},
+	} {
+		l := fresh(t)
+		add(t, l, draft("site", logbook.SiteOpened{Name: "Meadow"}))
+		for i, b := range c.bodies {
+			d := draft(fmt.Sprint(i), b)
+			d.Weld = "KM-0001"
+			add(t, l, d)
+		}
+		if c.newer != "" {
+			foreign(t, l, fmt.Sprintf(`"site":"meadow","weld":"KM-0001",%s,"body":{}`, c.newer))
+		}
+		entries := readAll(t, l.path).Entries
+		indexed(t, l.path, entries)
+		again, err := Open(l.path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, l := range []*Log{l, again} {
+			err := l.View(bg, func(r logbook.Reader) error {
+				if got := slices.Contains(r.MayRun("meadow"), "KM-0001"); got != c.runs {
+					t.Errorf("%s: may run: %v", name, got)
+				}
+				return nil
+			})
+			if err != nil {
+				t.Error(err)
+			}
+		}
+	}
+}
+
+// foreign stores a line as a newer coolhold would, with the number it has.
+func foreign(t testing.TB, l *Log, fields string) {
+	t.Helper()
+	raw(t, l.path, func(b *bolt.Tx) error {
+		tx := newTx(&session{path: l.path}, b)
+		tx.bind()
+		x, seq := tx.index(l.tag), tx.lastSeq()+1
+		tx.take(x, seq, fmt.Appendf(nil, `{"seq":%d,"n":%d,"id":"foreign.0","at":{"wall":"2026-03-09T12:00:00.000Z","offset":3600},%s}`,
+			seq, x.At("meadow").Entries+1, fields))
+		return nil
+	})
+	if _, err := Open(l.path); err != nil { // brings the journal up
+		t.Fatal(err)
+	}
+}
