@@ -55,7 +55,7 @@ func TestYesterdayOfTheExample(t *testing.T) {
 // form.
 func TestAuditPrintsNothingThatActs(t *testing.T) {
 	acts := "a\x1b[31mb\u009bc\u202ed\ne"
-	findings := []audit.Finding{{Says: acts, Do: acts, Accepted: &logbook.Review{By: acts}}}
+	findings := []audit.Finding{{Says: acts, Do: acts, Accepted: &audit.Acceptance{By: acts}}}
 	var text, doc bytes.Buffer
 	printOpen(&text, findings)
 	if err := printJSON(&doc, findings); err != nil {
