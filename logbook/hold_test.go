@@ -137,6 +137,43 @@ func TestHoldAfterRestart(t *testing.T) {
 	}
 }
 
+// Whether a hold may end is judged on the weld as it is stored, not as it was
+// shown: what another program stored in between counts.
+func TestAHoldBetweenSeeingAndReleasing(t *testing.T) {
+	tests := []struct {
+		name, want string // "": it is released
+		between    func(*crew, string)
+	}{
+		{"nothing", "", func(*crew, string) {}},
+		{"a look", "", func(c *crew, id string) { c.do(ReadLook(c.h, id, look(LookRound))) }},
+		{"its hold is doubted", "the hold of KM-0001 is not over", func(c *crew, id string) {
+			c.do(onWeld(c.h, id, func(Reader, Weld) ([]Body, error) { return []Body{ClockDoubted{Why: "restarted", RanS: 60}}, nil }))
+		}},
+		{"disturbed", "KM-0001 is not in a hold", func(c *crew, id string) { c.do(Disturb(c.h, id, 2, "digger")) }},
+		{"released by another", "KM-0001 is not in a hold", func(c *crew, id string) { c.do(Release(c.h, id, look(LookRelease), fusion.Stamp{})) }},
+		{"cut out", "KM-0001 is not in a hold", func(c *crew, id string) { c.do(Cut(c.h, id, "crooked")) }},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			c := onSite(t)
+			id := c.fused("1A")
+			c.wait(6 * time.Minute)
+			act := Release(c.h, id, look(LookRelease), fusion.Stamp{})
+			if _, err := act(c.book); err != nil {
+				t.Fatalf("on what was seen: %v", err)
+			}
+			tt.between(c, id)
+			if tt.want != "" {
+				c.refused(act, ErrRule, tt.want)
+				return
+			}
+			if c.do(act); c.weld(id).Released == nil {
+				t.Error("it is not released")
+			}
+		})
+	}
+}
+
 func TestGapAccepted(t *testing.T) {
 	c := onSite(t)
 	id := c.fused("1A")
