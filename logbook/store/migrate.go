@@ -74,23 +74,29 @@ func migrate(path string, steps []step) error {
 func (s *session) change(steps []step, want int) error {
 	part := partOf(s.path)
 	defer os.Remove(part) // nothing, once it is renamed
-	if err := s.copyPart(part); err != nil {
-		return err
+	for _, do := range []func() error{
+		func() error { return s.copyPart(part) },
+		func() error { return raise(part, s.path, steps, want) },
+		func() error { return unharmed(part, s.path, want) },
+		func() error { return syncFile(part) },
+		func() error { return keep(s.path, want) },
+		func() error { return syncFolder(s.path) }, // the old one's new name lasts before its own goes
+		func() error { return s.rename(part) },
+	} {
+		pause("changing")
+		if err := do(); errors.Is(err, ErrDamaged) {
+			return err
+		} else if err != nil {
+			return fmt.Errorf("%s: not brought to format %d, nothing was changed: %w", s.path, want, err)
+		}
 	}
-	if err := raise(part, s.path, steps, want); err != nil {
-		return err
-	}
-	if err := errors.Join(unharmed(part, s.path, want), syncFile(part)); err != nil {
-		return err
-	}
-	if err := keep(s.path, want); err != nil {
-		return err
-	}
-	if err := s.rename(part); err != nil {
-		return fmt.Errorf("%s: not brought to format %d, nothing was changed: %w", s.path, want, err)
-	}
+	pause("changed")
 	return syncFolder(s.path)
 }
+
+// pause is called where another program, or the end of this one, may come
+// between. In a test they do.
+var pause = func(at string) {}
 
 // raise takes the steps on a copy.
 func raise(part, path string, steps []step, want int) error {
@@ -99,7 +105,7 @@ func raise(part, path string, steps []step, want int) error {
 		return s.transact(true, func(t *tx) error {
 			for i, step := range steps {
 				if err := step(t.raw); err != nil {
-					return fmt.Errorf("%s: not brought to format %d, nothing was changed: %w", path, want-len(steps)+i+1, err)
+					return fmt.Errorf("the step to format %d: %w", want-len(steps)+i+1, err)
 				}
 			}
 			t.meta = t.bucket("meta") // a step may have made it anew
@@ -113,7 +119,7 @@ func raise(part, path string, steps []step, want int) error {
 func unharmed(part, path string, want int) error {
 	r, err := verifyCopy(part, path, want, true)
 	if err == nil && len(r.Faults) > 0 {
-		err = fmt.Errorf("%s: not brought to format %d, nothing was changed: %s", path, want, r.Faults[0].What)
+		err = errors.New(r.Faults[0].What)
 	}
 	return err
 }
@@ -134,7 +140,7 @@ func keep(path string, want int) error {
 			err = copyFile(path, name)
 		}
 		if err != nil && !errors.Is(err, fs.ErrExist) {
-			return fmt.Errorf("%s: the log as it was cannot be kept, nothing was changed: %w", path, err)
+			return fmt.Errorf("the log as it was cannot be kept: %w", err)
 		} else if err == nil {
 			return nil
 		}

@@ -28,7 +28,7 @@ func ReadAll(ctx context.Context, path string) (snap Snapshot, err error) {
 		return Snapshot{}, fmt.Errorf("%s: no copy can be made to read: %w", path, err)
 	}
 	defer os.Remove(tmp.Name())
-	journalled, err := copyOut(ctx, path, tmp)
+	journalled, unread, err := copyOut(ctx, path, tmp)
 	if err == nil {
 		err = checkPages(tmp, path)
 	}
@@ -38,6 +38,9 @@ func ReadAll(ctx context.Context, path string) (snap Snapshot, err error) {
 	if snap, err = readCopy(tmp.Name(), path); err != nil {
 		return Snapshot{}, err
 	}
+	if unread != nil {
+		return Snapshot{}, unread
+	}
 	if n := uint64(len(snap.Entries)); journalled > n {
 		return Snapshot{}, ahead(path, n, journalled)
 	}
@@ -46,16 +49,15 @@ func ReadAll(ctx context.Context, path string) (snap Snapshot, err error) {
 }
 
 // copyOut copies the log and sees, under the same lock, how far its journal is.
-func copyOut(ctx context.Context, path string, tmp *os.File) (journalled uint64, err error) {
+// Why that cannot be read is said apart: a log of another format has another
+// journal, and its format is not known yet.
+func copyOut(ctx context.Context, path string, tmp *os.File) (journalled uint64, unread, err error) {
 	s := &session{file: path, path: path}
 	err = s.with(ctx, false, func() error {
-		if err := s.writeTo(tmp); err != nil {
-			return err
-		}
-		journalled, err = journalSeq(path)
-		return err
+		journalled, unread = journalSeq(path)
+		return s.writeTo(tmp)
 	})
-	return journalled, err
+	return journalled, unread, err
 }
 
 func readCopy(file, path string) (snap Snapshot, err error) {
