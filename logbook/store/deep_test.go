@@ -1,6 +1,7 @@
 package store
 
 import (
+	"encoding/json"
 	"fmt"
 	"slices"
 	"strings"
@@ -157,4 +158,40 @@ func rehashed(t *testing.T, l *Log, change func(seq int, line string) string) []
 		}
 	}
 	return out
+}
+
+// The list of welds that may run may name too many, as a program of fewer kinds
+// makes it, and where an entry is not understood also fewer; else none may miss.
+func TestVerifyRunList(t *testing.T) {
+	for name, c := range map[string]struct {
+		run    []string
+		newer  bool
+		faults int
+	}{
+		"as the entries make it": {[]string{"KM-0001", "KM-0002", "KM-0003"}, false, 0},
+		"one too many":           {[]string{"KM-0001", "KM-0004", "KM-0002", "KM-0003"}, false, 0},
+		"one too few":            {[]string{"KM-0001", "KM-0003"}, false, 1},
+		"another":                {[]string{"KM-0001", "KM-0003", "KM-0004"}, false, 1},
+		"none":                   {nil, false, 1},
+		"without one of a newer": {[]string{"KM-0001", "KM-0002", "KM-0003"}, true, 0},
+		"with it":                {[]string{"KM-0001", "KM-0002", "KM-0003", "KM-0005"}, true, 0},
+	} {
+		day := aDay(t)
+		l := day.at(clone(t, day.path))
+		if c.newer {
+			foreign(t, l, `"site":"meadow","weld":"KM-0005","kind":"from later","v":1,"body":{}`)
+		}
+		raw(t, l.path, func(b *bolt.Tx) error {
+			tx := newTx(&session{path: l.path}, b)
+			tx.bind()
+			p := *tx.index(l.tag).At("meadow")
+			p.Run = c.run
+			row, _ := json.Marshal(p)
+			tx.site.put([]byte(p.UID), row)
+			return nil
+		})
+		if got := faults(t, l.path, true); len(got) != c.faults {
+			t.Errorf("%s: %q", name, got)
+		}
+	}
 }

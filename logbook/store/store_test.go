@@ -39,7 +39,9 @@ func TestMain(m *testing.M) {
 		}
 		os.Exit(0)
 	}
-	os.Exit(m.Run())
+	code := m.Run()
+	os.RemoveAll(benchDir) // nothing, where no benchmark ran
+	os.Exit(code)
 }
 
 // write stores saves of one to three entries until its count is reached or it

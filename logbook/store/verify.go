@@ -41,7 +41,8 @@ type Report struct {
 	lines   [][]byte
 	entries []logbook.Entry
 	index   *logbook.Index
-	within  []value // as the entries make it, without checksums
+	vague   map[string]bool // sites with an entry that is not understood
+	within  []value         // as the entries make it, without checksums
 	hashes  hashTree
 	unlike  int    // the line of the journal that is another than it should be; 0 for none
 	should  string // what that line should be
