@@ -66,6 +66,19 @@ func TestNotALog(t *testing.T) {
 			}
 		}
 	})
+	t.Run("a database with other pages", func(t *testing.T) {
+		path := filepath.Join(t.TempDir(), "x.log")
+		db, err := bolt.Open(path, 0o666, &bolt.Options{PageSize: 2 * pageSize})
+		if err != nil {
+			t.Fatal(err)
+		}
+		db.Close()
+		for what, err := range tryAll(path) {
+			if !errors.Is(err, ErrDamaged) || !strings.Contains(err.Error(), "its pages are 8192 bytes long, not 4096") {
+				t.Errorf("%s: %v", what, err)
+			}
+		}
+	})
 	t.Run("a database of something else", func(t *testing.T) {
 		path := filepath.Join(t.TempDir(), "x.log")
 		db, err := bolt.Open(path, 0o666, &bolt.Options{PageSize: pageSize})

@@ -1,12 +1,12 @@
 // Package store keeps a log on disk and is the only place that knows how. What
-// follows is the file format, number 1, exact enough to write another reader.
+// follows is the file format, number 2, exact enough to write another reader.
 //
 // # Files
 //
 // A log is one file, here FILE. Beside it stand
 //
 //	FILE.journal     every entry once more, as plain lines
-//	FILE.beat        the last heartbeat, 64 bytes
+//	FILE.beat        the last heartbeat, 80 bytes
 //	FILE.before-vN   the log as it was before it was brought to format N
 //
 // The last is kept until a person removes it; a second one is named
@@ -17,46 +17,49 @@
 //
 // # Log
 //
-// FILE is a bbolt database (data file version 2) with pages of 16384 bytes. A
+// FILE is a bbolt database (data file version 2) with pages of 4096 bytes. A
 // file that is smaller than either of its meta pages says is cut short and is
-// not read. It holds nine buckets, all at the top:
+// not read. It holds five buckets, all at the top:
 //
-//	meta    a word             → see below
-//	entry   seq                → the entry's line
-//	hash    index              → 32 bytes of the hash tree
-//	site    site               → JSON {"n": order of opening from 1, "site": logbook.Site}
-//	joint   site 00 label      → JSON logbook.Joint
-//	weld    site 00 len weld   → JSON logbook.Weld
-//	shift   site 00 shift      → JSON logbook.Shift
-//	day     site 00 date 00 weld → nothing
-//	open    site 00 len weld   → "walking", "fusing" or "holding"
+//	meta    a word     → see below
+//	entry   seq        → the entry's line
+//	hash    index      → 32 bytes of the hash tree
+//	site    uid        → JSON, see Index
+//	within  uid n      → seq of the n-th entry of that site
 //
-// seq and index are eight bytes, big-endian. 00 is one zero byte, which no site
-// holds; len is the length of the weld's number in one byte, so that KM-10000
-// comes after KM-9999. date is YYYY-MM-DD, the local date on which a weld's
-// fusion began; a weld stands under day from then on, also once it is cut out.
-// A weld stands under open while its walk is open, its fusion runs or it is
-// held.
+// seq, index and n are eight bytes, big-endian. uid is the site's own id: its 16
+// hex digits in the bucket site, the eight bytes that they stand for in the
+// bucket within.
 //
 // Every value in every bucket is a payload followed by four bytes: the CRC-32C
 // (Castagnoli) of key and payload, big-endian. The arrows above give payloads.
 //
 // The words of meta and their payloads, all ASCII:
 //
-//	format       the number of this format, decimal
-//	id           32 hex digits, drawn when the log was made
-//	tag          two capitals, A to Z without I and O
-//	projections  the version of the records in the buckets below, decimal
-//	next         the number of the next weld, decimal
+//	format  the number of this format, decimal
+//	id      32 hex digits, drawn when the log was made; a copy has the same
+//	tag     two capitals, A to Z without I and O
+//	next    the number of the next weld, decimal
+//	sealed  seq of the newest entry of kind "sealed", decimal, 0 for none
+//
+// Format 1 had pages of 16384 bytes and was never released; it is refused.
 //
 // # Entries
 //
 // The first entry has seq 1 and there is never a gap. Its payload is one line
-// of JSON (UTF-8, no line break), the fields of logbook.Entry; the wall time is
-// UTC with milliseconds. The id of an entry is the id of its save, a dot, and
-// its place among the entries of that save from 0. These bytes, and no others,
+// of JSON (UTF-8, no line break), the fields of logbook.Entry, of which seq is
+// the first; the wall time is UTC with milliseconds. These bytes, and no others,
 // are what is hashed and journalled. Fields that a reader does not know are to
 // be kept; kinds that it does not know are to be shown.
+//
+// n is the number of the entry within its site, from 1 and without gap: the
+// first entry of kind "site opened" that names a site is its number 1, and every
+// later one that names it has the next. An entry that names no site, or one that
+// is not opened yet, has no n and is in no record.
+//
+// The id of an entry is the id of its save, a dot, and its place among the
+// entries of that save and id, from 0. A save over several sites has one id a
+// site. The entries of a save follow each other.
 //
 // The bucket hash is the stored form of an RFC 6962 Merkle tree (SHA-256) over
 // the lines in the order of seq, entry seq being record seq-1, at the indexes of
@@ -65,44 +68,93 @@
 // missing.
 //
 // An entry of kind "sealed" holds a seal, whose format is that of package seal,
-// over just the entries before it. Its secret key is kept elsewhere.
+// over just the entries before it. Its secret key is kept elsewhere. One of kind
+// "log restored" says that the log was made anew from its journal: up to which
+// entry, and the root of the tree over these.
 //
-// # Records
+// # Index
 //
-// The buckets site, joint, weld, shift, day and open, and the word next, hold
-// nothing of their own: they are logbook.Apply over all entries in order,
-// starting at next = 1. Where projections differs from the version of the
-// program they are made anew from the entries at the next open.
+// The buckets site and within, and the words next and sealed, hold nothing of
+// their own. They are made of the entries, one by one in the order of seq, by
+// their kinds and names: no wording, no rule and no record enters them.
+//
+// A row of the bucket site is JSON without spaces, its fields in this order:
+//
+//	uid      its key
+//	site     the name that entries have for it
+//	no       its place in the order of opening, from 1
+//	opened   seq of its first entry
+//	newest   seq of its last
+//	entries  how many it has; so many stand in the bucket within
+//	run      the welds that may run; left out where there are none
+//
+// uid is the one that the opening entry gives, if it is 16 hex digits in small
+// letters that no site before has; else no in 16 decimal digits, or the next
+// number that is free.
+//
+// A weld comes to the end of run, unless it stands there, with an entry of kind
+// "weld begun", "fusion started", "fusion ended" or "attempt refused", with one
+// of kind "correction" for the field "disturbed", and with any whose body is not
+// understood: of an unknown kind, of a version above 1, or not to be read. It goes
+// with "released", "disturbed", "cut out" and "walk abandoned", if understood. So
+// the list may name too many, never too few; a program of fewer kinds makes it
+// longer, which is no fault.
+//
+// next is 1, or one more than the greatest number among the welds that entries
+// name as the tag, "-" and the number in at least four digits.
 //
 // # Journal
 //
-// FILE.journal is the lines of the entries from seq 1 on, each ended by one
-// line feed. A save is committed to the log, then appended to the journal and
-// synced, then acknowledged, all under the log's exclusive lock. So a last line
-// without its line feed was never acknowledged and is cut; a journal that is
-// behind is brought up from the log; and a journal that holds an entry which
-// the log does not shows that the log lost something. A missing journal is made
-// anew.
+// FILE.journal is lines, each ended by one line feed: a text, TAB, and the
+// CRC-32C of the text in eight small hex digits. The text of the first is
+//
+//	{"journal":1,"log":ID,"tag":TAG}
+//
+// with the format of the journal and the words id and tag of meta as strings;
+// it is no entry. The others are the lines of the entries from seq 1 on.
+//
+// A save is committed to the log, then appended to the journal and synced, then
+// acknowledged, all under the log's exclusive lock. So a last line without its
+// line feed was never acknowledged and is cut; a journal that is behind is
+// brought up from the log; and a journal that holds an entry which the log does
+// not shows that the log lost something. A missing journal is made anew. One
+// that begins otherwise is another log's and is refused.
 //
 // # Heartbeat
 //
-// FILE.beat is 64 bytes, overwritten in place and not synced:
+// FILE.beat is 80 bytes, overwritten in place and not synced:
 //
 //	 0  4  "beat"
-//	 4  1  version, 1
+//	 4  1  version, 2
 //	 5  1  length of the boot id, 0 to 36
 //	 6  2  minutes that local time is ahead of UTC, signed
 //	 8 36  boot id, filled up with zero bytes
 //	44  8  boot clock, milliseconds
 //	52  8  wall clock, milliseconds since 1970 UTC, signed
-//	60  4  CRC-32C of bytes 0 to 59
+//	60 16  name of the machine, filled up with zero bytes
+//	76  4  CRC-32C of bytes 0 to 75
 //
 // Numbers are big-endian. A file of another length or content is no heartbeat.
 //
 // # Locks
 //
-// The log is opened for one transaction and closed again: a save takes the
-// exclusive lock of bbolt for about a millisecond, a keyed read the shared one.
-// Whoever reads the whole log copies it under the shared lock and reads the
-// copy. No lock outlives a call, so two programs can work with one log.
+// The log is opened for one transaction and closed again. A save takes the
+// exclusive lock of bbolt, for about a millisecond: of what others wrote it
+// folds at most 256 entries there, else it lets go, reads them first and tries
+// again. Readers take the shared one for at most 2000 entries at a time and
+// decode them after it. Whoever reads the whole log copies it under the shared
+// lock and reads the copy. No lock outlives a call, so two programs can work
+// with one log.
+//
+// A lock counts only if the file that was opened still has the name FILE once
+// the lock is had; else it is opened again.
+//
+// # Migration
+//
+// An older format is brought up at the opening, step by step from number to
+// number, all under the exclusive lock: FILE is copied to an unfinished copy,
+// which is changed in one transaction, checked as a whole and synced; the old
+// file gets the name FILE.before-vN too, by a link or else as a copy; the new
+// one takes the name FILE. Broken off anywhere, the old log or the new has the
+// name, and is whole. A newer format is refused.
 package store

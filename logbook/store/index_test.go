@@ -264,3 +264,46 @@ func foreign(t testing.TB, l *Log, fields string) {
 		t.Fatal(err)
 	}
 }
+
+// A site without an id of its own gets the next that is free, whatever others
+// gave themselves.
+func TestSitesWithoutAnIDOfTheirOwn(t *testing.T) {
+	l := fresh(t)
+	for i, c := range []struct{ gives, want string }{
+		{"0000000000000002", "0000000000000002"},
+		{"", "0000000000000003"},
+		{"0000000000000002", "0000000000000004"},
+		{"00000000000000A1", "0000000000000005"},
+		{"a1", "0000000000000006"},
+		{"00000000000000a1", "00000000000000a1"},
+	} {
+		site := fmt.Sprint("site ", i)
+		add(t, l, logbook.Draft{ID: site, At: stamp(i), Site: site, Body: logbook.SiteOpened{Name: site, UID: c.gives}})
+		got := storedIndex(t, l.path)
+		var r row
+		if err := json.Unmarshal([]byte(got["site "+c.want]), &r); err != nil || r.Site != site {
+			t.Errorf("%s gave %q: %q", site, c.gives, got)
+		}
+	}
+	indexed(t, l.path, readAll(t, l.path).Entries)
+}
+
+// Names that are no text are stored with another sign in place of what is none:
+// they are counted, and a save is found again, by what is stored.
+func TestNamesThatAreNoText(t *testing.T) {
+	l := fresh(t)
+	drafts := []logbook.Draft{
+		{ID: "s\xff", At: stamp(0), Site: "mea\xff\xfedow", Body: logbook.SiteOpened{Name: "Meadow"}},
+		{ID: "s\xff", At: stamp(0), Site: "mea\xff\xffdow", Body: logbook.Note{Text: "one"}},
+		{ID: "s\xfe", At: stamp(0), Site: "mea\ufffd\ufffddow", Body: logbook.Note{Text: "two"}},
+	}
+	got := add(t, l, drafts...)
+	for i, e := range got {
+		if want := fmt.Sprintf("s\ufffd.%d", i); e.ID != want || e.Site != "mea\ufffd\ufffddow" || e.N != uint64(i+1) {
+			t.Errorf("entry %d is %q of %q, %d of its site", i+1, e.ID, e.Site, e.N)
+		}
+	}
+	if again := add(t, l, drafts...); !reflect.DeepEqual(again, got) {
+		t.Errorf("repeated as %+v", again)
+	}
+}

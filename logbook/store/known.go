@@ -1,11 +1,13 @@
 package store
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
 	"maps"
 	"runtime"
+	"slices"
 	"sync"
 
 	"coolhold/logbook"
@@ -16,16 +18,18 @@ import (
 // changed, so that a book that was given out stays as it was.
 type known struct {
 	upto  uint64
+	line  []byte // of that entry: an older copy that went on has another there
 	index *logbook.Index
 	book  *logbook.Book
 	whole map[string]bool // sites whose records are all in the book
 }
 
-// with is what is known after some more entries.
-func (k known) with(entries []logbook.Entry) known {
+// with is what is known after some more entries; line is that of the last.
+func (k known) with(entries []logbook.Entry, line []byte) known {
 	if len(entries) == 0 {
 		return k
 	}
+	k.line = line
 	k.index, k.book, k.whole = k.index.Clone(), k.book.Clone(), maps.Clone(k.whole)
 	for _, e := range entries {
 		if k.index.At(e.Site) == nil && k.index.Number(e.Site, e.Kind) == 1 {
@@ -72,10 +76,32 @@ func (l *Log) fetch(ctx context.Context, want wanted) error {
 // came last: what it costs grows with the sites, not with the entries.
 func (l *Log) begin(ctx context.Context) error {
 	now := known{whole: map[string]bool{}}
-	var lines []numbered
 	err := l.glance(ctx, func(t *tx) error {
 		now.index, now.upto = t.index(l.tag), t.lastSeq()
-		for _, p := range now.index.Places {
+		if now.upto > 0 {
+			now.line = t.numbered(now.upto).line
+		}
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	now.book = logbook.NewBook(l.tag, now.index.Next)
+	for places := range slices.Chunk(now.index.Places, atOnce/2) {
+		if err := l.list(ctx, now.book, places); err != nil {
+			return err
+		}
+	}
+	l.known = now
+	return nil
+}
+
+// list puts sites into a book as they were opened, with the time of their newest
+// entry.
+func (l *Log) list(ctx context.Context, book *logbook.Book, places []*logbook.Place) error {
+	var lines []numbered
+	err := l.glance(ctx, func(t *tx) error {
+		for _, p := range places {
 			lines = append(lines, t.numbered(p.Opened), t.numbered(p.Newest))
 		}
 		return nil
@@ -84,17 +110,12 @@ func (l *Log) begin(ctx context.Context) error {
 		return err
 	}
 	entries, err := l.decode(lines)
-	if err != nil {
-		return err
-	}
-	now.book = logbook.NewBook(l.tag, now.index.Next)
-	for i := 0; i < len(entries); i += 2 {
+	for i := 0; i < len(entries) && err == nil; i += 2 {
 		s := logbook.Site{}.After(entries[i])
 		s.LastAt = entries[i+1].At
-		now.book.PutSite(s)
+		book.PutSite(s)
 	}
-	l.known = now
-	return nil
+	return err
 }
 
 // atOnce is how many entries are read under one shared lock: a writer waits for
@@ -108,7 +129,10 @@ type numbered struct {
 }
 
 // numbered copies a line, which dies with the transaction.
-func (t *tx) numbered(seq uint64) numbered { return numbered{seq, append([]byte(nil), t.line(seq)...)} }
+func (t *tx) numbered(seq uint64) numbered {
+	t.s.read++
+	return numbered{seq, bytes.Clone(t.line(seq))}
+}
 
 // catchUp reads the entries that came since.
 func (l *Log) catchUp(ctx context.Context) error {
@@ -121,13 +145,20 @@ func (l *Log) catchUp(ctx context.Context) error {
 		if err != nil {
 			return err
 		}
-		entries, err := l.decode(lines)
-		if err != nil {
+		if l.known, err = l.knownAfter(lines); err != nil {
 			return err
 		}
-		l.known = l.known.with(entries)
 	}
 	return nil
+}
+
+// knownAfter is what is known after some more lines.
+func (l *Log) knownAfter(lines []numbered) (known, error) {
+	entries, err := l.decode(lines)
+	if err != nil || len(lines) == 0 {
+		return l.known, err
+	}
+	return l.known.with(entries, lines[len(lines)-1].line), nil
 }
 
 // after are up to most lines behind an entry, and whether there are more.
@@ -148,9 +179,7 @@ func (l *Log) caughtUp(t *tx) (known, error) {
 	if more {
 		return l.known, wanted{}
 	}
-	l.most = max(l.most, len(lines))
-	entries, err := l.decode(lines)
-	return l.known.with(entries), err
+	return l.knownAfter(lines)
 }
 
 // load reads the records of a site, where it is one, as of what is known.

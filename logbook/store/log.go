@@ -1,6 +1,7 @@
 package store
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -18,8 +19,12 @@ type Log struct {
 	steps []step
 	turn  chan struct{} // one call at a time within the program: no waiting for retries
 	known known         // what was read so far; guarded by turn
-	most  int           // the most entries read under one lock since the opening, for a test
+	most  counts        // for a test
 }
+
+// counts are the most entries that were read for the records under one lock
+// since the opening.
+type counts struct{ exclusive, shared int }
 
 // Path is the file, as it was named at the opening.
 func (l *Log) Path() string { return l.path }
@@ -71,13 +76,13 @@ const mostUnderLock = 256
 
 func (l *Log) tryAppend(ctx context.Context, decide func(logbook.Reader) ([]logbook.Draft, error)) (entries []logbook.Entry, err error) {
 	var now known
+	var lines [][]byte
 	err = l.session(ctx, true, func(s *session) error {
 		j, err := l.journal(s)
 		if err != nil {
 			return err
 		}
 		defer j.close()
-		var lines [][]byte
 		err = s.transact(true, func(t *tx) error {
 			now, entries, lines, err = l.save(t, decide)
 			return err
@@ -93,8 +98,8 @@ func (l *Log) tryAppend(ctx context.Context, decide func(logbook.Reader) ([]logb
 	if err != nil {
 		return nil, err
 	}
-	if len(entries) > 0 && entries[len(entries)-1].Seq > now.upto {
-		now = now.with(entries) // folded after the commit
+	if len(lines) > 0 {
+		now = now.with(entries, lines[len(lines)-1]) // folded after the commit
 	}
 	l.known = now
 	return entries, nil
@@ -185,6 +190,11 @@ func (l *Log) session(ctx context.Context, write bool, f func(*session) error) e
 	ctx, cancel := patient(ctx)
 	defer cancel()
 	s := &session{file: l.file, path: l.path}
+	most := &l.most.shared
+	if write {
+		most = &l.most.exclusive
+	}
+	defer func() { *most = max(*most, s.read) }()
 	return s.with(ctx, write, func() error { return f(s) })
 }
 
@@ -217,9 +227,19 @@ func (l *Log) ready(t *tx) error {
 		return refuse(l.path, ErrNoLog, "another log stands in its place", "start again to work with that one")
 	}
 	t.bind()
-	if last := t.lastSeq(); last < l.known.upto {
-		return refuse(l.path, ErrNoLog, fmt.Sprintf("an older copy stands in its place: it ends at entry %d, %d were there", last, l.known.upto),
-			"put the newer one back, or start again to work with that one")
+	return l.goesOn(t)
+}
+
+// goesOn makes sure that the log still is what was read of it, and more.
+func (l *Log) goesOn(t *tx) error {
+	last, upto, what := t.lastSeq(), l.known.upto, ""
+	switch {
+	case last < upto:
+		what = fmt.Sprintf("it ends at entry %d, %d were there", last, upto)
+	case upto > 0 && !bytes.Equal(t.line(upto), l.known.line):
+		what = fmt.Sprintf("its entry %d is another", upto)
+	default:
+		return nil
 	}
-	return nil
+	return refuse(l.path, ErrNoLog, "an older copy stands in its place: "+what, "put the newer one back, or start again to work with that one")
 }

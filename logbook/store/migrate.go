@@ -73,19 +73,34 @@ func migrate(path string, steps []step) error {
 // programs that wait for the lock have the old file in their hands; they see by
 // its name that it is no longer the log (session.same).
 func (s *session) change(steps []step, want int) error {
-	return whole.Replace(s.path, func(part string) error {
-		if err := s.copyPart(part); err != nil {
-			return err
+	err := whole.Replace(s.path, func(part string) error {
+		for _, do := range []func() error{
+			func() error { return s.copyPart(part) },
+			func() error { return raise(part, s.path, steps, want) },
+			func() error { return unharmed(part, s.path, want) },
+			func() error { return keep(s.path, want) },
+			func() error { return whole.SyncFolder(s.path) }, // the old one's new name lasts before its own goes
+			s.letGo,
+		} {
+			pause("changing")
+			if err := do(); err != nil {
+				return err
+			}
 		}
-		if err := raise(part, s.path, steps, want); err != nil {
-			return err
-		}
-		if err := errors.Join(unharmed(part, s.path, want), keep(s.path, want)); err != nil {
-			return err
-		}
-		return s.letGo()
+		pause("changing")
+		return nil
 	})
+	pause("changed")
+	switch {
+	case err == nil, errors.Is(err, ErrDamaged), errors.Is(err, whole.ErrUnsynced):
+		return err
+	}
+	return fmt.Errorf("%s: not brought to format %d, nothing was changed: %w", s.path, want, err)
 }
+
+// pause is called where another program, or the end of this one, may come
+// between. In a test they do.
+var pause = func(at string) {}
 
 // raise takes the steps on a copy.
 func raise(part, path string, steps []step, want int) error {
@@ -94,7 +109,7 @@ func raise(part, path string, steps []step, want int) error {
 		return s.transact(true, func(t *tx) error {
 			for i, step := range steps {
 				if err := step(t.raw); err != nil {
-					return fmt.Errorf("%s: not brought to format %d, nothing was changed: %w", path, want-len(steps)+i+1, err)
+					return fmt.Errorf("the step to format %d: %w", want-len(steps)+i+1, err)
 				}
 			}
 			t.meta = t.bucket("meta") // a step may have made it anew
@@ -108,7 +123,7 @@ func raise(part, path string, steps []step, want int) error {
 func unharmed(part, path string, want int) error {
 	r, err := verifyCopy(part, path, want, true)
 	if err == nil && len(r.Faults) > 0 {
-		err = fmt.Errorf("%s: not brought to format %d, nothing was changed: %s", path, want, r.Faults[0].What)
+		err = errors.New(r.Faults[0].What)
 	}
 	return err
 }
@@ -129,7 +144,7 @@ func keep(path string, want int) error {
 			err = copyFile(path, name)
 		}
 		if err != nil && !errors.Is(err, fs.ErrExist) {
-			return fmt.Errorf("%s: the log as it was cannot be kept, nothing was changed: %w", path, err)
+			return fmt.Errorf("the log as it was cannot be kept: %w", err)
 		} else if err == nil {
 			return nil
 		}

@@ -25,6 +25,7 @@ type session struct {
 	path   string // the log, as errors name it
 	db     *bolt.DB
 	f      *os.File
+	read   int   // entries that were read for the records
 	stop   error // why a transaction was broken off from within
 	caller bool  // a function of the caller is running: a panic now is not ours
 	closed bool
@@ -135,6 +136,7 @@ func (s *session) open(name string, flag int, perm os.FileMode) (*os.File, error
 		return nil, err
 	}
 	s.f = f
+	pause("opened")
 	return f, nil
 }
 

@@ -84,7 +84,7 @@ func onCopy(ctx context.Context, path string, read func(*Log) error) error {
 		return fmt.Errorf("%s: no copy can be made to read: %w", path, err)
 	}
 	defer os.Remove(tmp.Name())
-	journalled, err := copyOut(ctx, path, tmp)
+	journalled, unread, err := copyOut(ctx, path, tmp)
 	if err == nil {
 		err = checkPages(tmp, path)
 	}
@@ -95,6 +95,9 @@ func onCopy(ctx context.Context, path string, read func(*Log) error) error {
 	l.file = tmp.Name()
 	if err := l.identify(ctx, journalled); err != nil {
 		return err
+	}
+	if unread != nil {
+		return unread
 	}
 	return read(l)
 }
@@ -118,14 +121,13 @@ func (l *Log) identify(ctx context.Context, journalled uint64) error {
 }
 
 // copyOut copies the log and sees, under the same lock, how far its journal is.
-func copyOut(ctx context.Context, path string, tmp *os.File) (journalled uint64, err error) {
+// Why that cannot be read is said apart: a log of another format has another
+// journal, and its format is not known yet.
+func copyOut(ctx context.Context, path string, tmp *os.File) (journalled uint64, unread, err error) {
 	s := &session{file: path, path: path}
 	err = s.with(ctx, false, func() error {
-		if err := s.writeTo(tmp); err != nil {
-			return err
-		}
-		journalled, err = journalSeq(path)
-		return err
+		journalled, unread = journalSeq(path)
+		return s.writeTo(tmp)
 	})
-	return journalled, err
+	return journalled, unread, err
 }

@@ -11,6 +11,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -28,6 +29,9 @@ import (
 const childEnv = "COOLHOLD_STORE_TEST_WRITER"
 
 func TestMain(m *testing.M) {
+	if path := os.Getenv(migrateEnv); path != "" {
+		os.Exit(migrateAndDie(path))
+	}
 	if path := os.Getenv(childEnv); path != "" {
 		if err := write(path); err != nil {
 			fmt.Fprintln(os.Stderr, err)
@@ -35,7 +39,9 @@ func TestMain(m *testing.M) {
 		}
 		os.Exit(0)
 	}
-	os.Exit(m.Run())
+	code := m.Run()
+	os.RemoveAll(benchDir) // nothing, where no benchmark ran
+	os.Exit(code)
 }
 
 // write stores saves of one to three entries until its count is reached or it
@@ -309,5 +315,13 @@ func weldTo(t testing.TB, l *Log, label string, states int) {
 		if err != nil {
 			t.Fatal(err)
 		}
+	}
+}
+
+// wantLine makes sure that an error is that one, and one line.
+func wantLine(t testing.TB, err, want error, text string) {
+	t.Helper()
+	if !errors.Is(err, want) || !strings.Contains(err.Error(), text) || strings.Contains(err.Error(), "\n") {
+		t.Errorf("got %v, want %v with %q in one line", err, want, text)
 	}
 }

@@ -41,6 +41,7 @@ type Report struct {
 	lines   [][]byte
 	entries []logbook.Entry
 	index   *logbook.Index
+	vague   map[string]bool     // sites with an entry that is not understood
 	within  []value             // as the entries make it, without checksums
 	seqs    map[string][]uint64 // of the entries of each site
 	hashes  hashTree
