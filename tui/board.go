@@ -354,7 +354,7 @@ func lacks(env shell.Env, j logbook.Joint) string {
 	for _, e := range logbook.OpenLosses(env.Book, env.Site) {
 		whole := e.Joint+e.Chamber == "" && e.Circuit == 0 // said above all rows
 		if !whole && e.Touches(j) {
-			return logbook.PressureLost
+			return logbook.PressureLost.String()
 		}
 	}
 	return ""

@@ -13,7 +13,7 @@ func indicator(state string) func(Case) string {
 	return func(c Case) string {
 		for _, l := range c.Weld.Looks {
 			if slices.Contains(l.Indicators, state) {
-				return fmt.Sprintf("%s: indicator %s %s", c.Weld.ID, state, l.When)
+				return fmt.Sprintf("%s: indicator %s %s", c.Weld.ID, logbook.Indicators.Word(state), l.When)
 			}
 		}
 		return ""
@@ -48,7 +48,7 @@ func notSeen(c Case) string {
 		if slices.Contains(l.Indicators, logbook.Unseen) {
 			note("indicators", logbook.Unseen)
 		} else if len(l.Indicators) > 0 {
-			note("indicators", "seen")
+			note("indicators", logbook.Up) // whatever was seen
 		}
 		note("melt", l.Melt)
 		note("wire", l.Wire)
@@ -121,7 +121,7 @@ func batchMissing(c Case) string {
 	var items []string
 	for _, item := range []string{logbook.ItemBatch, logbook.ItemPipeBatch} {
 		if v := c.Weld.Answers[item].V; v == "" || v == logbook.NotKnown {
-			items = append(items, item)
+			items = append(items, logbook.NameOf(item))
 		}
 	}
 	if len(items) == 0 {

@@ -16,31 +16,31 @@ func fused(c Case, says string) string {
 }
 
 func unscraped(c Case) string {
-	a := c.Weld.Answers["scraped"]
+	a := c.Weld.Answers[logbook.ItemScraped]
 	if a.V != logbook.CouldNot {
 		return ""
 	}
-	return fused(c, fmt.Sprintf("%s was fused unscraped (%s)", c.Weld.ID, orNone(a.Why)))
+	return fused(c, fmt.Sprintf("%s was fused unscraped (%s)", c.Weld.ID, orNone(a.Because())))
 }
 
 func couldNot(c Case) string {
 	var items []string
 	for _, p := range logbook.PrepItems {
-		if a := c.Weld.Answers[p.Item]; a.V == logbook.CouldNot && p.Item != "scraped" {
-			items = append(items, fmt.Sprintf("%s (%s)", p.Item, orNone(a.Why)))
+		if a := c.Weld.Answers[p.Item]; a.V == logbook.CouldNot && p.Item != logbook.ItemScraped {
+			items = append(items, fmt.Sprintf("%s (%s)", p.Name, orNone(a.Because())))
 		}
 	}
 	if len(items) == 0 {
 		return ""
 	}
-	return fused(c, fmt.Sprintf("%s: could not: %s", c.Weld.ID, strings.Join(items, ", ")))
+	return fused(c, fmt.Sprintf("%s: %s: %s", c.Weld.ID, logbook.Marks.Word(logbook.CouldNot), strings.Join(items, ", ")))
 }
 
 func prepUnsaid(c Case) string {
 	var items []string
 	for _, p := range logbook.PrepItems {
 		if v := c.Weld.Answers[p.Item].V; v != logbook.Done && v != logbook.CouldNot {
-			items = append(items, p.Item)
+			items = append(items, p.Name)
 		}
 	}
 	if len(items) == 0 {
@@ -54,7 +54,7 @@ func scrapingMethod(c Case) string {
 	if want == "" || got == "" || got == want {
 		return ""
 	}
-	return fused(c, fmt.Sprintf("%s was scraped by %s, the site requires %s", c.Weld.ID, got, want))
+	return fused(c, fmt.Sprintf("%s was scraped by %s, the site requires %s", c.Weld.ID, logbook.ScrapeMethods.Word(got), logbook.ScrapeMethods.Word(want)))
 }
 
 func fittingUnlike(c Case) string {
@@ -135,14 +135,14 @@ func bagNotRead(c Case) string {
 		case b.Matches:
 			return ""
 		case w.Settings != nil && b.Table == w.Settings.Table:
-			return fused(c, fmt.Sprintf("%s: its bag, batch %s, prints otherwise than the table", w.ID, orNothing(b.Batch)))
+			return fused(c, fmt.Sprintf("%s: its bag, batch %s, prints otherwise than the table", w.ID, orNothing(logbook.Words(logbook.ItemBatch, b.Batch))))
 		}
 	}
 	known := func(t logbook.TableRef) bool { return t.BagKnown(w.Fitting(), w.Batch()) }
 	if w.Batch() != logbook.NotKnown && slices.ContainsFunc(c.Site.Tables, known) {
 		return ""
 	}
-	return fused(c, fmt.Sprintf("%s: the bag of %s, batch %s, was not read against the table", w.ID, w.Fitting(), orNothing(w.Batch())))
+	return fused(c, fmt.Sprintf("%s: the bag of %s, batch %s, was not read against the table", w.ID, w.Fitting(), orNothing(w.Answered(logbook.ItemBatch))))
 }
 
 func stoppedInFusion(c Case) string {
@@ -179,7 +179,7 @@ func wet(c Case) string {
 		return ""
 	}
 	at := c.Shift.WeatherAt(*c.Weld.Started)
-	if at.Sky != "rain or snow" || at.Shelter != "none" {
+	if at.Sky != logbook.SkyWet || at.Shelter != logbook.ShelterNone {
 		return ""
 	}
 	return c.Weld.ID + " was fused in rain or snow without a shelter"

@@ -24,7 +24,7 @@ func corrected(c Case) string {
 }
 
 func correction(k logbook.Corrected) string {
-	return fmt.Sprintf("%s corrected from %s to %s by %s (%s)", k.Field, orNothing(k.Old), orNothing(k.New), k.By, k.Why)
+	return fmt.Sprintf("%s corrected from %s to %s by %s (%s)", k.Name(), orNothing(k.Before()), orNothing(k.Now()), k.By, k.Why)
 }
 
 func orNothing(s string) string {
