@@ -52,22 +52,22 @@ func Correct(h Head, weld, field, value, why string) Act {
 			return nil, err
 		}
 		f, ok := FieldOf(w, field)
-		if !ok || field == FieldJoint {
+		if !ok || f.Key == FieldJoint {
 			return nil, refuse("%q is no value of %s that can be corrected so", field, w.ID)
 		}
-		if _, answer := w.Answers[field]; w.Walking() && (!answer || f.table || len(f.Options) > 0) {
+		if _, answer := w.Answers[f.Key]; w.Walking() && (!answer || f.Table || f.Kind == AsChoice) {
 			return nil, refuse("the walk of %s is open: answer there, or give it up", w.ID)
 		}
-		value = strings.TrimSpace(value)
-		next, err := f.set(w, value)
+		value, err := f.ReadOn(w, value)
 		if err != nil {
-			return nil, fmt.Errorf("%w: %w", ErrRule, err)
+			return nil, fmt.Errorf("%w: %s: %w", ErrRule, f.Name, err)
 		}
-		if value = f.get(next); value == "" || value == f.get(w) {
-			return nil, refuse("%s of %s is %q already, or nothing was given", field, w.ID, f.get(w))
+		next := f.Set(w, value)
+		if value == "" || value == f.Get(w) {
+			return nil, refuse("%s of %s is %q already, or nothing was given", f.Name, w.ID, f.Shown(w))
 		}
-		b := Correction{Field: field, Old: f.get(w), New: value, Why: why}
-		if f.table {
+		b := Correction{Field: f.Key, Old: f.Get(w), New: value, Why: why}
+		if f.Table {
 			b.Settings, b.Ohms = asTable(r, next)
 		}
 		return []Body{b}, nil

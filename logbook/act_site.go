@@ -40,6 +40,10 @@ func (h Head) siteUID() string {
 	return hex.EncodeToString(sum[:8])
 }
 
+// plannedMethods are the methods of scraping as a plan's file writes them. Its
+// words are its own, whatever the method is called on a screen.
+var plannedMethods = map[string]string{"rotary tool": RotaryTool, "hand tool": HandTool}
+
 // OpenSite takes a plan and its tables and lists every joint that must exist.
 func OpenSite(h Head, planFile File, tables []File) Act {
 	return func(r Reader) ([]Draft, error) {
@@ -54,7 +58,7 @@ func OpenSite(h Head, planFile File, tables []File) Act {
 		if _, had := r.Site(h.Site); had {
 			return nil, fmt.Errorf("site %q: %w", h.Site, ErrExists)
 		}
-		opened := SiteOpened{UID: h.siteUID(), Name: p.Site, Client: p.Client, Firm: p.Firm, Address: p.Address, Contract: p.Contract, Scraping: p.Scraping}
+		opened := SiteOpened{UID: h.siteUID(), Name: p.Site, Client: p.Client, Firm: p.Firm, Address: p.Address, Contract: p.Contract, Scraping: plannedMethods[p.Scraping]}
 		for _, c := range p.Chambers {
 			opened.Chambers = append(opened.Chambers, Chamber{Name: c.Name, Lid: c.Lid})
 		}

@@ -115,7 +115,7 @@ func SettingsFor(r Reader, w Weld) (fusion.Settings, Row, error) {
 	return s, row, err
 }
 
-func keyed(s fusion.Settings, row Row, mode string, seconds int, volts *float64, how How) SettingsKeyed {
+func keyed(s fusion.Settings, row Row, mode Mode, seconds int, volts *float64, how How) SettingsKeyed {
 	band := s.Band
 	return SettingsKeyed{
 		Table: row.Ref.Hash, Title: row.Ref.Title, Band: &band, Degree: s.Degree,
@@ -127,7 +127,7 @@ func keyed(s fusion.Settings, row Row, mode string, seconds int, volts *float64,
 
 // KeySettings stores what the unit's display shows. Unlike the table, the step
 // is stopped, and that it was tried is stored.
-func KeySettings(h Head, weld, mode string, seconds int, volts *float64) Act {
+func KeySettings(h Head, weld string, mode Mode, seconds int, volts *float64) Act {
 	return onWeld(h, weld, func(r Reader, w Weld) ([]Body, error) {
 		if err := mustWalk(w); err != nil {
 			return nil, err

@@ -9,8 +9,8 @@ import (
 // Correction puts one recorded value of a weld right. The old value stays in
 // it, and every view says that the value was corrected.
 type Correction struct {
-	Field string `json:"field"` // a Field's name
-	Old   string `json:"old"`   // as recorded until now; "" where nothing was
+	Field string `json:"field"` // the key of its Value
+	Old   string `json:"old"`   // as stored until now: a code, a figure, a text; "" where nothing was
 	New   string `json:"new"`
 	Why   string `json:"why"`
 	// What follows from the table for the new value, where the field decides
@@ -24,8 +24,17 @@ func (Correction) Kind() Kind { return "correction" }
 
 // Line names the value before and after.
 func (b Correction) Line() string {
-	return fmt.Sprintf("corrected %s: %s, was %s (%s)", b.Field, orDash(b.New), orDash(b.Old), b.Why)
+	return fmt.Sprintf("corrected %s: %s, was %s (%s)", b.Name(), orDash(b.Now()), orDash(b.Before()), b.Why)
 }
+
+// Name is what the corrected value is called.
+func (b Correction) Name() string { return NameOf(b.Field) }
+
+// Before is the value before, in words; "" where nothing was recorded.
+func (b Correction) Before() string { return Words(b.Field, b.Old) }
+
+// Now is the value after, in words.
+func (b Correction) Now() string { return Words(b.Field, b.New) }
 
 // CutOrdered is the order of a named person to cut a weld out, or that such an
 // order is withdrawn. That it was cut out is another entry.
@@ -166,24 +175,13 @@ func (b Enclosed) Line() string {
 	return fmt.Sprintf("enclosed %s: %s (%.12s, %d bytes)", b.File, b.What, b.Hash, b.Bytes)
 }
 
-// The things that can happen to a site once its welds are made.
-const (
-	PressureLost = "pressure lost"
-	DugUp        = "dug up"
-	Repaired     = "repaired"
-	OtherEvent   = "other"
-)
-
-// Events are the words offered.
-var Events = []string{PressureLost, DugUp, Repaired, OtherEvent}
-
 // Happened is something that happened to a site, a circuit or a joint later.
 type Happened struct {
-	What    string `json:"what"`
-	On      string `json:"on"` // local date as stated, YYYY-MM-DD
-	Chamber string `json:"chamber,omitempty"`
-	Circuit int    `json:"circuit,omitempty"` // 0: no single one
-	Text    string `json:"text"`
+	What    Happening `json:"what"`
+	On      string    `json:"on"` // local date as stated, YYYY-MM-DD
+	Chamber string    `json:"chamber,omitempty"`
+	Circuit int       `json:"circuit,omitempty"` // 0: no single one
+	Text    string    `json:"text"`
 }
 
 // Kind is "happened".
@@ -191,7 +189,7 @@ func (Happened) Kind() Kind { return "happened" }
 
 // Line says what, when and to what.
 func (b Happened) Line() string {
-	line := b.On + ": " + b.What
+	line := b.On + ": " + b.What.String()
 	if b.Circuit > 0 {
 		line += fmt.Sprintf(", circuit %d", b.Circuit)
 	}

@@ -3,44 +3,29 @@ package logbook
 import (
 	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
 	"coolhold/fusion"
 )
 
-// The times at which a weld is looked at.
-const (
-	LookHot     = "after fusion"
-	LookRelease = "at release"
-	LookRound   = "at the round"
-)
-
-// What can be seen of an indicator.
-const (
-	Up     = "up"
-	Part   = "part"
-	Flat   = "flat"
-	None   = "none on this fitting"
-	Unseen = "not seen"
-)
-
 // A Look is one look at a weld. An empty field was not asked on that occasion;
 // Unseen was asked and could not be seen.
 type Look struct {
-	When       string   `json:"when"`
+	When       Occasion `json:"when"`
 	Indicators []string `json:"indicators,omitempty"` // one a side
-	Melt       string   `json:"melt,omitempty"`       // none, outside
-	Wire       string   `json:"wire,omitempty"`       // none, seen
-	Marks      string   `json:"marks,omitempty"`      // in place, moved
-	Straight   string   `json:"straight,omitempty"`   // yes, no
-	Felt       string   `json:"felt,omitempty"`       // cold and firm, warm, moves
+	Melt       string   `json:"melt,omitempty"`
+	Wire       string   `json:"wire,omitempty"`
+	Marks      string   `json:"marks,omitempty"` // of insertion
+	Straight   string   `json:"straight,omitempty"`
+	Felt       string   `json:"felt,omitempty"`
 	How        How      `json:"how"`
 }
 
 // Any tells whether anything of the weld was looked at.
 func (l Look) Any() bool {
-	return len(l.Indicators) > 0 || l.Melt+l.Wire+l.Marks+l.Straight+l.Felt != ""
+	return slices.ContainsFunc(LookValues, func(v Value[Look]) bool { return v.Get(l) != "" })
 }
 
 // IndicatorsRead is a look at a weld.
@@ -53,13 +38,13 @@ func (IndicatorsRead) Kind() Kind { return "indicators read" }
 
 // Line is what was seen.
 func (b IndicatorsRead) Line() string {
-	parts := []string{b.When + ": indicators " + strings.Join(b.Indicators, ", ")}
-	for _, p := range [][2]string{{"melt", b.Melt}, {"wire", b.Wire}, {"marks", b.Marks}, {"straight", b.Straight}, {"felt", b.Felt}} {
-		if p[1] != "" {
-			parts = append(parts, p[0]+" "+p[1])
+	var parts []string
+	for i, v := range LookValues {
+		if said := v.Shown(b.Look); said != "" || i == 0 {
+			parts = append(parts, v.Name+" "+said)
 		}
 	}
-	return strings.Join(parts, "; ")
+	return b.When.String() + ": " + strings.Join(parts, "; ")
 }
 
 // Released ends a hold: felt, and not moved before.
@@ -120,7 +105,7 @@ type WalkLeft struct {
 func (WalkLeft) Kind() Kind { return "walk left" }
 
 // Line says where.
-func (b WalkLeft) Line() string { return "walk left at " + string(b.Step) }
+func (b WalkLeft) Line() string { return "walk left at " + b.Step.String() }
 
 // WalkResumed takes it up again. Found is set where a restart of the program
 // found the weld in the middle of its fusion.
@@ -137,7 +122,7 @@ func (b WalkResumed) Line() string {
 	if b.Found {
 		return "found in mid-fusion after a restart: its end was not watched"
 	}
-	return "walk resumed at " + string(b.Step)
+	return "walk resumed at " + b.Step.String()
 }
 
 // WalkAbandoned ends a weld before any current was on.

@@ -152,15 +152,8 @@ type Operator struct {
 type Unit struct {
 	Serial     string `json:"serial"`
 	Calibrated string `json:"calibrated,omitempty"` // date of the last calibration, YYYY-MM-DD
-	Corrects   string `json:"corrects"`             // for temperature, by itself: yes, no, not known
+	Corrects   YesNo  `json:"corrects"`             // for temperature, by itself
 }
-
-// The answers to "does this unit correct for temperature itself".
-const (
-	Yes      = "yes"
-	No       = "no"
-	NotKnown = "not known"
-)
 
 // Weather is the sky over the trench and what is put up against it.
 type Weather struct {
@@ -168,19 +161,12 @@ type Weather struct {
 	Shelter string `json:"shelter"`
 }
 
-// Skies and Shelters are the words offered; the lists are those of the
-// DVS 2207-1 form, from memory, in our words.
-var (
-	Skies    = []string{"sun", "dry", "rain or snow", "wind"}
-	Shelters = []string{"none", "umbrella", "tent", "heated tent"}
-)
-
 // String is both in a few words.
 func (w Weather) String() string {
 	if w.Sky == "" {
 		return "weather not given"
 	}
-	return w.Sky + ", shelter " + w.Shelter
+	return Skies.Word(w.Sky) + ", shelter " + Shelters.Word(w.Shelter)
 }
 
 // ShiftStarted begins one day's work at a site.

@@ -12,7 +12,7 @@ import (
 type WeldBegun struct {
 	Operator string `json:"operator"`
 	Unit     string `json:"unit"`
-	Corrects string `json:"corrects"` // what the shift says of the unit
+	Corrects YesNo  `json:"corrects"` // what the shift says of the unit
 }
 
 // Kind is "weld begun".
@@ -36,16 +36,16 @@ func (StepAnswered) Kind() Kind { return "step answered" }
 func (b StepAnswered) Line() string {
 	parts := make([]string, len(b.Answers))
 	for i, a := range b.Answers {
-		parts[i] = a.Item + ": " + a.V
-		if a.Why != "" {
-			parts[i] += " (" + a.Why + ")"
+		parts[i] = NameOf(a.Item) + ": " + a.Words()
+		if why := a.Because(); why != "" {
+			parts[i] += " (" + why + ")"
 		}
 	}
 	line := strings.Join(parts, "; ")
-	if strings.HasPrefix(line, string(b.Step)+": ") {
+	if len(b.Answers) > 0 && b.Answers[0].Item == string(b.Step) {
 		return line // an answer that has the name of its step
 	}
-	return string(b.Step) + ": " + line
+	return b.Step.String() + ": " + line
 }
 
 // BagRead is what the bag of a new batch prints for one band, against the table.
@@ -67,7 +67,7 @@ func (b BagRead) Line() string {
 	if !b.Matches {
 		verdict = "NOT as in the table"
 	}
-	return fmt.Sprintf("bag of %s, batch %s, %s: %s (table %d s)", b.Fitting, orDash(b.Batch), b.Band, verdict, b.Seconds)
+	return fmt.Sprintf("bag of %s, batch %s, %s: %s (table %d s)", b.Fitting, orDash(Words(ItemBatch, b.Batch)), b.Band, verdict, b.Seconds)
 }
 
 // AmbientRead is the temperature in the shade beside the joint.
@@ -103,20 +103,13 @@ type SettingsKeyed struct {
 	CoolingHow       How          `json:"cooling_how"`
 	PressureWaitMin  *int         `json:"pressure_wait_min,omitempty"`
 	PressureWaitFrom string       `json:"pressure_wait_from,omitempty"`
-	Mode             string       `json:"mode"` // see Mode constants
+	Mode             Mode         `json:"mode"`
 	VoltsShown       *float64     `json:"volts_shown,omitempty"`
 	SecondsShown     int          `json:"seconds_shown"`
 	How              How          `json:"how"`
 	// SecondsUnsaid is set where nobody wrote down what the display showed.
 	SecondsUnsaid bool `json:"seconds_unsaid,omitempty"`
 }
-
-// The ways a unit comes by its time.
-const (
-	ModeKeyed = "keyed by hand"
-	ModeCode  = "read from a code"
-	ModeSelf  = "unit corrects for temperature"
-)
 
 // Compared tells whether the time shown must equal the table's. Where nobody
 // wrote down how it came, it must.
@@ -152,7 +145,7 @@ func (b SettingsKeyed) Line() string {
 	if b.Band != nil {
 		line += fmt.Sprintf("; table %d s, %g V for %s", b.SecondsTable, b.VoltsTable, *b.Band)
 	}
-	return fmt.Sprintf("%s; cooling %d min; %s", line, b.CoolingMin, orDash(b.Mode))
+	return fmt.Sprintf("%s; cooling %d min; %s", line, b.CoolingMin, orDash(b.Mode.String()))
 }
 
 // StepStopped is a step that coolhold stopped before the current was on, with
@@ -236,16 +229,9 @@ func (b FusionStarted) Line() string {
 	return "fusion started"
 }
 
-// The outcomes of a fusion.
-const (
-	Completed = "completed"
-	Stopped   = "stopped"
-	NotSeen   = "nobody saw"
-)
-
 // FusionEnded is how a fusion ended. The hold begins with it.
 type FusionEnded struct {
-	Outcome string     `json:"outcome"`
+	Outcome Outcome    `json:"outcome"`
 	AtS     *int       `json:"at_s,omitempty"` // seconds run, of a stopped fusion
 	Said    string     `json:"said,omitempty"` // what the unit said
 	Stated  *time.Time `json:"stated,omitempty"`
@@ -259,7 +245,7 @@ func (FusionEnded) Kind() Kind { return "fusion ended" }
 
 // Line is the outcome.
 func (b FusionEnded) Line() string {
-	line := "fusion " + b.Outcome
+	line := "fusion " + b.Outcome.String()
 	if b.Outcome == NotSeen {
 		line = "nobody saw how the fusion ended"
 	}

@@ -92,12 +92,6 @@ func TeachCode(h Head, code, fitting, why string) Act {
 	}
 }
 
-// Traceability items of a weld: codes kept as scanned.
-const (
-	ItemTrace     = "fitting traceability"
-	ItemPipeTrace = "pipe traceability"
-)
-
 // WithTrace is an answer and, where a scanned batch is a traceability code of
 // the standard, that code in its own place too.
 func WithTrace(a Answer) []Answer {

@@ -289,7 +289,7 @@ func card(but ...Answer) []Answer {
 			answers = append(answers, say(p.Item, Done))
 		}
 	}
-	return append(answers, say(ItemMethod, "rotary tool"))
+	return append(answers, say(ItemMethod, RotaryTool))
 }
 
 // fitted begins a weld and answers for its fitting and bag.
@@ -341,8 +341,8 @@ func (c *crew) fused(label string) string {
 	return id
 }
 
-func look(when string) Look {
-	return Look{When: when, Indicators: []string{Up, Up}, Felt: "cold and firm", How: Typed}
+func look(when Occasion) Look {
+	return Look{When: when, Indicators: []string{Up, Up}, Felt: "firm", How: Typed}
 }
 
 // wantRebuilt checks that the book folded from the entries equals the running one.

@@ -156,10 +156,8 @@ func (w Weld) judged(e Entry, body Body) Weld {
 func (w Weld) corrected(e Entry, b Correction) Weld {
 	was := Snapshot{w.Settings, w.Ohms, w.Disturbed}
 	w.Corrections = append(slices.Clone(w.Corrections), Corrected{b, signature(e), was})
-	if f, ok := FieldOf(w, b.Field); ok {
-		if next, err := f.set(w, b.New); err == nil {
-			w = next
-		}
+	if v, ok := ValueOf(b.Field); ok {
+		w = v.Set(w, b.New)
 	}
 	if b.Settings != nil {
 		w.Settings = b.Settings
@@ -176,10 +174,8 @@ func (w Weld) AsRecorded() []Weld {
 	all := []Weld{w}
 	for i := len(w.Corrections) - 1; i >= 0; i-- {
 		c := w.Corrections[i]
-		if f, ok := FieldOf(w, c.Field); ok {
-			if before, err := f.set(w, c.Old); err == nil {
-				w = before
-			}
+		if v, ok := ValueOf(c.Field); ok {
+			w = v.Set(w, c.Old)
 		}
 		w.Settings, w.Ohms, w.Disturbed = c.Was.Settings, c.Was.Ohms, c.Was.Disturbed
 		w.Corrections = w.Corrections[:i:i]

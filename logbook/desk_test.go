@@ -19,7 +19,7 @@ func (c *crew) done(label string) string {
 	c.t.Helper()
 	id := c.fused(label)
 	c.do(ReadRun(c.h, id, ptr(40)))
-	hot := Look{When: LookHot, Indicators: []string{Up, Flat}, Melt: "none", Wire: "none", Marks: "in place", Straight: "yes", How: Typed}
+	hot := Look{When: LookHot, Indicators: []string{Up, Flat}, Melt: "none", Wire: "seen", Marks: "inplace", Straight: "yes", How: Typed}
 	c.do(ReadLook(c.h, id, hot))
 	c.wait(time.Hour)
 	c.do(Release(c.h, id, look(LookRelease), fusion.Stamp{}))
@@ -33,20 +33,23 @@ func TestCorrect(t *testing.T) {
 		{ItemBatch, "W-77", "W-1", "W-77"},
 		{"operator", "Bo Invented", ada, "Bo Invented"},
 		{"control unit", "CU-9", unit, "CU-9"},
-		{ItemMethod, "hand tool", "rotary tool", "hand tool"},
-		{"clamped", CouldNot, Done, CouldNot},
+		{ItemMethod, "Hand  tool", RotaryTool, HandTool},
+		{"clamped", "could not", Done, CouldNot},
+		{"no water", CouldNot, Done, CouldNot},
+		{"cut_square", "not yet", Done, NotYet},
 		{ItemPort, "3", "1", "3"},
 		{FieldAmbient, "12,5", "9", "12.5"},
 		{"seconds set", "44", "40", "44"},
 		{"volts set", "40", "39.5", "40"},
-		{"time from", ModeCode, ModeKeyed, ModeCode},
+		{"time from", "read from a code", string(ModeKeyed), string(ModeCode)},
 		{"ohms", "2,5", "2.4", "2.5"},
-		{"outcome", Stopped, Completed, Stopped},
+		{"outcome", "STOPPED", string(Completed), string(Stopped)},
 		{"stopped at", "17", "", "17"},
 		{"seconds run", "39", "40", "39"},
-		{"indicators after fusion (look 1)", "up,up", "up, flat", "up, up"},
+		{"indicators after fusion (look 1)", "up / Up", "up,flat", "up,up"},
 		{"melt after fusion (look 1)", "outside", "none", "outside"},
-		{"felt at release (look 2)", "warm", "cold and firm", "warm"},
+		{"wire after fusion (look 1)", "none seen", "seen", "none"},
+		{"felt.release.2", "still warm", "firm", "warm"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.field, func(t *testing.T) {
@@ -56,10 +59,10 @@ func TestCorrect(t *testing.T) {
 			c.do(Correct(c.h, id, tt.field, tt.value, "misread"))
 			w := c.weld(id)
 			f, ok := FieldOf(w, tt.field)
-			if !ok || f.Value(w) != tt.want {
-				t.Errorf("reads %q, want %q", f.Value(w), tt.want)
+			if !ok || f.Get(w) != tt.want {
+				t.Errorf("reads %q, want %q", f.Get(w), tt.want)
 			}
-			if got := last[Correction](c); got.Old != tt.old || got.New != tt.want || got.Why != "misread" {
+			if got := last[Correction](c); got.Field != f.Key || got.Old != tt.old || got.New != tt.want || got.Why != "misread" {
 				t.Errorf("stored %+v", got)
 			}
 			if n := w.Corrections[0]; n.By != ada || n.Seq != c.entries[len(c.entries)-1].Seq || n.Old != tt.old {
@@ -124,7 +127,7 @@ func TestCorrectRefuses(t *testing.T) {
 	c.refused(Correct(c.h, id, "colour", "red", "why"), ErrRule, "no value of KM-0001")
 	c.refused(Correct(c.h, id, FieldJoint, "1B", "why"), ErrRule, "no value of KM-0001")
 	c.refused(Correct(c.h, id, "started", "2026-03-09 08:00", "why"), ErrRule, "no value") // a stamp of the clock
-	c.refused(Correct(c.h, id, "clamped", "well", "why"), ErrRule, "write done or could not")
+	c.refused(Correct(c.h, id, "clamped", "well", "why"), ErrRule, `clamped: "well" is not known: write done, not yet or could not`)
 	c.refused(Correct(c.h, id, "indicators after fusion (look 1)", "up, upper", "why"), ErrRule, `"upper"`)
 	c.refused(Correct(c.h, id, "seconds run", "4o", "why"), ErrRule, "whole number")
 	c.refused(Correct(c.h, id, "volts set", "-39", "why"), ErrRule, "above 0")
@@ -259,12 +262,12 @@ func TestAsRecordedIsTheFirstRecord(t *testing.T) {
 			c.do(Disturb(c.h, id, 3, "digger"))
 		}
 		was := bare(c.weld(id))
-		values := []string{"up", "up, part", Done, CouldNot, "12", "3", "40", "44", "W-9", Stopped, Completed, ModeCode, "cap 40", "coupler 40", No, "2B", "E1"}
+		values := []string{"up", "up, part", Done, CouldNot, "12", "3", "40", "44", "W-9", "stopped", "completed", "code", "cap 40", "coupler 40", No, "2B", "E1"}
 		for range rapid.IntRange(1, 12).Draw(rt, "corrections") {
 			f := rapid.SampledFrom(Fields(c.weld(id))).Draw(rt, "field")
-			v := rapid.SampledFrom(append(values, f.Options...)).Draw(rt, "value")
-			act := Correct(c.h, id, f.Name, v, "why")
-			if f.Name == FieldJoint {
+			v := rapid.SampledFrom(append(values, optionsOf(f)...)).Draw(rt, "value")
+			act := Correct(c.h, id, f.Key, v, "why")
+			if f.Key == FieldJoint {
 				act = MoveWeld(c.h, id, v, "why", true)
 			}
 			if err := c.try(act); err != nil && !errors.Is(err, ErrRule) && !errors.Is(err, ErrUnknown) {
@@ -279,6 +282,14 @@ func TestAsRecordedIsTheFirstRecord(t *testing.T) {
 			rt.Fatalf("%d states of %d corrections", len(all), len(c.weld(id).Corrections))
 		}
 	})
+}
+
+// optionsOf are the words and codes that can be written for a value.
+func optionsOf(a Field) []string {
+	if a.Options == nil {
+		return nil
+	}
+	return append(a.Options.Words(), a.Options.Codes()...)
 }
 
 func TestMerge(t *testing.T) {

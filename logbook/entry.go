@@ -202,15 +202,16 @@ const (
 	Typed    How = "typed"
 	Scanned  How = "scanned"
 	Computed How = "computed"
-	Offered  How = "default taken"
-	Later    How = "entered later"
+	Offered  How = "offered"
+	Later    How = "later"
 )
 
 // An Answer is one value given at one step.
 type Answer struct {
-	Item string        `json:"item"`
-	V    string        `json:"v"`
-	How  How           `json:"how"`
-	Why  string        `json:"why,omitempty"`
-	At   *fusion.Stamp `json:"at,omitempty"` // filled in by the fold
+	Item   string        `json:"item"`
+	V      string        `json:"v"` // a code, a figure, or what was typed
+	How    How           `json:"how"`
+	Reason string        `json:"reason,omitempty"` // of those offered
+	Why    string        `json:"why,omitempty"`    // in words
+	At     *fusion.Stamp `json:"at,omitempty"`     // filled in by the fold
 }

@@ -15,7 +15,7 @@ func TestHoldBegins(t *testing.T) {
 		name    string
 		ago     int           // seconds
 		key     time.Duration // after the start's entry
-		outcome string
+		outcome Outcome
 		want    time.Duration // after the start's entry
 	}{
 		{"key late", 0, 55 * time.Second, Completed, 55 * time.Second},

@@ -146,7 +146,7 @@ func sets(e Entry) bool {
 	case WeldBegun, FusionStarted, FusionEnded, AttemptRefused, Unknown:
 		return true
 	case Correction:
-		return b.Field == fieldDisturbed
+		return b.Field == FieldDisturbed
 	}
 	return false
 }

@@ -1,7 +1,9 @@
 package logbook
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"time"
 
 	"coolhold/fusion"
@@ -10,26 +12,65 @@ import (
 // A LateWeld is a weld made without the laptop, as a person states it on one
 // form. A zero Ended or Released was not stated.
 type LateWeld struct {
-	Joint, Operator, Unit, Corrects string
-	Answers                         []Answer // fitting, batches, card, method
-	Ambient                         fusion.Celsius
-	NoAmbient                       bool // no temperature was written down
-	Mode                            string
-	SecondsShown                    int // 0: not written down
-	VoltsShown, Ohms                *float64
-	CoolingMin                      int // as printed; 0: not stated. Where the table has another, the longer counts
-	Started, Ended                  time.Time
-	Outcome                         string
-	StoppedAt, Run                  *int
-	Said                            string
-	Look                            Look
-	HoldStated                      bool // a named person states that the hold began with Ended
-	Released                        time.Time
-	Disturbed                       *int   // minutes after the end of fusion
-	CutOut                          string // why it was cut out since; "": it stands
-	Remarks                         string
-	Why                             string
-	Paper                           *PaperRow // nil: from memory, on the form
+	Joint, Operator, Unit string
+	Corrects              YesNo
+	Answers               []Answer // fitting, batches, card, method
+	Ambient               fusion.Celsius
+	NoAmbient             bool // no temperature was written down
+	Mode                  Mode
+	SecondsShown          int // 0: not written down
+	VoltsShown, Ohms      *float64
+	CoolingMin            int // as printed; 0: not stated. Where the table has another, the longer counts
+	Started, Ended        time.Time
+	Outcome               Outcome
+	StoppedAt, Run        *int
+	Said                  string
+	Look                  Look
+	HoldStated            bool // a named person states that the hold began with Ended
+	Released              time.Time
+	Disturbed             *int   // minutes after the end of fusion
+	CutOut                string // why it was cut out since; "": it stands
+	Remarks               string
+	Why                   string
+	Paper                 *PaperRow // nil: from memory, on the form
+}
+
+// LateOf is the weld that was stated value by value in w. Its answers stand in
+// the order of the work, but for those that come first. Times and what was said
+// beside it are added by whoever asked.
+func LateOf(w Weld, first ...string) LateWeld {
+	l := LateWeld{
+		Joint: w.Joint, Operator: w.Operator, Unit: w.Unit, Corrects: w.Corrects,
+		NoAmbient: w.Ambient == nil, Outcome: w.Outcome, StoppedAt: w.StoppedAt, Run: w.Run,
+	}
+	items := slices.Clone(first)
+	for _, v := range WeldValues {
+		if !slices.Contains(first, v.Key) {
+			items = append(items, v.Key)
+		}
+	}
+	for _, item := range items {
+		if a, ok := w.Answers[item]; ok {
+			a.How = cmp.Or(a.How, Later)
+			l.Answers = append(l.Answers, a)
+		}
+	}
+	if w.Ambient != nil {
+		l.Ambient = w.Ambient.C
+	}
+	if s := w.Settings; s != nil {
+		l.Mode, l.SecondsShown, l.VoltsShown, l.CoolingMin = s.Mode, s.SecondsShown, s.VoltsShown, s.CoolingMin
+	}
+	if w.Ohms != nil {
+		l.Ohms = w.Ohms.Ohms
+	}
+	if len(w.Looks) > 0 {
+		l.Look = w.Looks[0].Look
+	}
+	if w.Disturbed != nil {
+		l.Disturbed = &w.Disturbed.AfterMin
+	}
+	return l
 }
 
 // EnterLater records a weld that has already been made: nothing of it is

@@ -59,7 +59,7 @@ func TestOutside(t *testing.T) {
 
 // After a fusion that did not complete nothing is asked: it is to be cut out.
 func TestNothingIsAskedOfAStoppedFusion(t *testing.T) {
-	for _, outcome := range []string{Stopped, NotSeen} {
+	for _, outcome := range []Outcome{Stopped, NotSeen} {
 		c := onSite(t)
 		id := c.prepared("1A")
 		c.do(StartFusion(c.h, id, 0), EndFusion(c.h, id, FusionEnded{Outcome: outcome}))

@@ -22,8 +22,8 @@ func Happen(h Head, joint string, b Happened) Act {
 		if _, ok := r.Joint(h.Site, joint); joint != "" && !ok {
 			return nil, fmt.Errorf("joint %s: %w", joint, ErrUnknown)
 		}
-		if !slices.Contains(Events, b.What) {
-			return nil, refuse("%q is no event; write %s", b.What, strings.Join(Events, ", "))
+		if !Happenings.has(string(b.What)) {
+			return nil, refuse("%q is no event; write %s", string(b.What), strings.Join(Happenings.Words(), ", "))
 		}
 		if err := onADay(h, s, b); err != nil {
 			return nil, err
@@ -66,7 +66,7 @@ func notBeforeLoss(r Reader, s Site, joint string, b Happened) error {
 // Place says what was lost or repaired, when and where: "pressure lost on
 // 2027-01-14, circuit 3".
 func (e Event) Place() string {
-	line := e.What + " on " + e.On
+	line := e.What.String() + " on " + e.On
 	switch {
 	case e.Joint != "":
 		return line + ", joint " + e.Joint

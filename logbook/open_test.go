@@ -10,7 +10,7 @@ import (
 )
 
 // happens records something of a joint, a circuit or the whole site.
-func (c *crew) happens(what, on, joint string, circuit int) {
+func (c *crew) happens(what Happening, on, joint string, circuit int) {
 	c.t.Helper()
 	c.do(Happen(c.h, joint, Happened{What: what, On: on, Circuit: circuit, Text: "as told"}))
 }

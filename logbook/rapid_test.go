@@ -20,7 +20,7 @@ func attempts(t *rapid.T, c *crew, id, label string) map[string]Act {
 	n := rapid.IntRange(0, 50).Draw(t, "n")
 	fit := rapid.SampledFrom([]string{"coupler 40", "coupler 63", "elbow 40", "cap 40"}).Draw(t, "fitting")
 	mark := rapid.SampledFrom([]string{Done, Done, NotYet, CouldNot}).Draw(t, "mark")
-	outcome := rapid.SampledFrom([]string{Completed, Stopped, NotSeen}).Draw(t, "outcome")
+	outcome := rapid.SampledFrom([]Outcome{Completed, Stopped, NotSeen}).Draw(t, "outcome")
 	h := c.h
 	return map[string]Act{
 		"begin": BeginWeld(h, label, ada, unit), "abandon": AbandonWalk(h, id, "why"),

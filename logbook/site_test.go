@@ -12,7 +12,7 @@ import (
 func TestOpenSite(t *testing.T) {
 	c := onSite(t)
 	s := c.site()
-	if s.Name != "Invented Meadow" || s.Scraping != "rotary tool" || len(s.Chambers) != 1 || s.Joints != 6 {
+	if s.Name != "Invented Meadow" || s.Scraping != RotaryTool || len(s.Chambers) != 1 || s.Joints != 6 {
 		t.Errorf("site %+v", s)
 	}
 	var labels []string

@@ -1,5 +1,7 @@
 package logbook
 
+import "slices"
+
 // A Step is one station of the walk through a weld. Which steps a weld needs,
 // and in what order, is knowledge of the trade and lives here; a screen only
 // shows the one that is next.
@@ -9,70 +11,36 @@ type Step string
 const (
 	StepFitting    Step = "fitting"
 	StepBag        Step = "bag"
-	StepPrep       Step = "preparation"
+	StepPrep       Step = "prep"
 	StepAmbient    Step = "ambient"
 	StepSettings   Step = "settings"
-	StepResistance Step = "resistance"
+	StepResistance Step = "ohms"
 	StepStart      Step = "start"
 	StepFusion     Step = "fusion"
-	StepRun        Step = "seconds run"
+	StepRun        Step = "run"
 	StepLook       Step = "look"
 	StepDone       Step = "done"
-)
-
-// The items asked at the fitting step.
-const (
-	ItemFitting   = "fitting"
-	ItemCode      = "code scanned"
-	ItemBatch     = "fitting batch"
-	ItemPipeBatch = "coil batch"
-	ItemStubBatch = "stub batch"
-	ItemPlace     = "position"
-	ItemPrint     = "pipe print"
-	ItemMethod    = "scraping method"
-	ItemPort      = "port as welded" // its number; not asked before there was such a question
-)
-
-// The answers about the print on the pipe: size, SDR and material.
-const (
-	AsPlanned  = "as planned"
-	UnlikePlan = "unlike the plan"
 )
 
 // A PrepItem is one line of the preparation card.
 type PrepItem struct {
 	Item  string // as stored
-	Label string // as shown
+	Name  string // in sentences
+	Label string // on the card
 	Again bool   // asked again when a walk is resumed after scraping
 }
 
-// PrepItems is the card, in the order of the work; the digit of an item is its
-// place. Sources: trade practice as listed for UNI 10521 (as restated),
-// DVS 2207-1 Suppl. 1, 4.4 and the UK gas notes; the split into nine is ours.
-var PrepItems = []PrepItem{
-	{"cut square", "cut square", false},
-	{"undamaged", "undamaged and clean", false},
-	{"insertion marked", "insertion depth marked", false},
-	{"scraped", "scraped all round, band visible", true},
-	{"wiped", "wiped and fully dry", true},
-	{"round", "round, or re-rounded", false},
-	{"clamped", "clamped; no load from pipe or leads", false},
-	{"no water", "no water in zone or bore; far ends capped", true},
-	{"same temperature", "fitting and pipe at air temperature", false},
+// PrepItems is the card.
+var PrepItems = cardItems()
+
+func cardItems() []PrepItem {
+	var items []PrepItem
+	for _, v := range cardValues {
+		again := slices.Contains([]string{ItemScraped, "wiped", "no_water"}, v.Key) // it spoils
+		items = append(items, PrepItem{v.Key, v.Name, v.Ask, again})
+	}
+	return items
 }
-
-// The methods of scraping offered, and the marks an item of the card can have.
-var ScrapeMethods = []string{"rotary tool", "hand tool"}
-
-// The marks of an item of the preparation card.
-const (
-	Done     = "done"
-	NotYet   = "not yet"
-	CouldNot = "could not"
-)
-
-// CouldNotReasons are the reasons offered by digit; a text may be added.
-var CouldNotReasons = []string{"no tool", "no access", "weather", "pipe too short", "other"}
 
 // Next is the first step of a weld that has no answer yet. A bag is due where
 // its batch was not read against the table before; a place where the joint
@@ -150,5 +118,5 @@ func (w Weld) Prepared() bool {
 			return false
 		}
 	}
-	return w.Answers["scraped"].V != Done || w.Answers[ItemMethod].V != ""
+	return w.Answers[ItemScraped].V != Done || w.Answers[ItemMethod].V != ""
 }

@@ -139,7 +139,7 @@ func TestResumeAfterScrapingAsksAgain(t *testing.T) {
 	c.do(ResumeWalk(c.h, id, StepStart))
 	w := c.weld(id)
 	for _, p := range PrepItems {
-		again := slices.Contains([]string{"scraped", "wiped", "no water"}, p.Item)
+		again := slices.Contains([]string{"scraped", "wiped", "no_water"}, p.Item)
 		if _, given := w.Answers[p.Item]; given == again {
 			t.Errorf("%s: given %v, asked again %v", p.Item, given, again)
 		}
@@ -210,7 +210,7 @@ func TestStopsBeforeTheCurrent(t *testing.T) {
 
 // Where the unit finds its time itself nothing is compared.
 func TestSettingsNotCompared(t *testing.T) {
-	for _, mode := range []string{ModeCode, ModeSelf} {
+	for _, mode := range []Mode{ModeCode, ModeSelf} {
 		c := onSite(t)
 		id := c.fitted("1A")
 		c.do(AnswerStep(c.h, id, StepPrep, card()), ReadAmbient(c.h, id, 9_00, Typed, nil))

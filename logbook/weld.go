@@ -36,7 +36,7 @@ type Weld struct {
 	Shift    string       `json:"shift"`
 	Operator string       `json:"operator"`
 	Unit     string       `json:"unit"`
-	Corrects string       `json:"corrects"`
+	Corrects YesNo        `json:"corrects"`
 	Begun    fusion.Stamp `json:"begun"`
 
 	Answers map[string]Answer `json:"answers,omitempty"` // by item: fitting, batches, the card
@@ -55,7 +55,7 @@ type Weld struct {
 	StartedStated *time.Time    `json:"started_stated,omitempty"`
 	Ended         *fusion.Stamp `json:"ended,omitempty"`
 	EndedStated   *time.Time    `json:"ended_stated,omitempty"`
-	Outcome       string        `json:"outcome,omitempty"`
+	Outcome       Outcome       `json:"outcome,omitempty"`
 	StoppedAt     *int          `json:"stopped_at,omitempty"` // seconds
 	Said          string        `json:"said,omitempty"`
 	Unwatched     bool          `json:"unwatched,omitempty"` // a restart found it in mid-fusion
@@ -164,7 +164,7 @@ func (w Weld) answered(e Entry, b StepAnswered) Weld {
 			w.Ambient, w.Settings, w.Ohms = nil, nil, nil // they were read for another row
 		}
 		answers[a.Item] = a
-		if a.Item == "scraped" && a.V == Done && w.Scraped == nil {
+		if a.Item == ItemScraped && a.V == Done && w.Scraped == nil {
 			w.Scraped = &e.At
 		}
 	}

@@ -331,7 +331,7 @@ func lacks(g glance, j logbook.Joint) string {
 	for _, e := range logbook.OpenLosses(g.read, g.Site) {
 		whole := e.Joint+e.Chamber == "" && e.Circuit == 0 // said above all rows
 		if !whole && e.Touches(j) {
-			return logbook.PressureLost
+			return logbook.PressureLost.String()
 		}
 	}
 	return ""

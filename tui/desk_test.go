@@ -241,7 +241,7 @@ func TestACutOutIsOrderedAndALookAskedFor(t *testing.T) {
 		t.Errorf("stored as %+v and %+v", w.CutOrdered, v.Recheck)
 	}
 	h := logbook.Head{ID: "look", At: monday.Add(time.Minute), By: "Ona Brill", Site: log.book.Sites()[0].ID}
-	look := logbook.Look{When: logbook.LookRound, Indicators: []string{logbook.Up, logbook.Up}, Felt: "cold and firm", How: logbook.Typed}
+	look := logbook.Look{When: logbook.LookRound, Indicators: []string{logbook.Up, logbook.Up}, Felt: "firm", How: logbook.Typed}
 	if _, err := log.Append(t.Context(), logbook.ReadLook(h, "KM-0001", look)); err != nil {
 		t.Fatal(err)
 	}
@@ -318,7 +318,7 @@ func TestAValueIsCorrected(t *testing.T) {
 	d.text("he was ill")
 	d.keys("5", "2", "2", "enter")
 	d.text("warm")
-	d.sees("cannot be the value of ambient")
+	d.sees(`ambient: "warm" is not a temperature`)
 	d.text("16,5")
 	d.keys("enter")
 	d.text("the reading stood in the sun")

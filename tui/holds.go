@@ -123,11 +123,11 @@ func newRelease(env shell.Env, w logbook.Weld) shell.Screen {
 	}
 	fields := []form.Field{
 		{Item: "held", Label: "the hold", Kind: form.Choice, Options: options},
-		{Item: "after", Label: "how many minutes after the fusion", Kind: form.Number, Check: form.Whole(0, 9999, "min"), Skip: is(heldBroken)},
+		form.Of(logbook.FieldDisturbed).Unless(is(heldBroken)),
 		{Item: "what", Label: "what happened", Kind: form.Text, Blank: true, Skip: is(heldBroken)},
 		{Item: "by", Label: "who accepts", Kind: form.Text, Skip: is(heldGap)},
 		{Item: "why", Label: "why the wall clock can be trusted", Kind: form.Text, Skip: is(heldGap)},
-		{Item: "felt", Label: "felt by hand", Kind: form.Choice, Options: felt, Skip: is(heldStill)},
+		walk.FeltField().Unless(is(heldStill)),
 	}
 	for _, f := range walk.IndicatorFields(env, w) {
 		inner := f.Skip
@@ -136,9 +136,6 @@ func newRelease(env shell.Env, w logbook.Weld) shell.Screen {
 	}
 	return form.Ask{Title: w.Joint + "  " + w.ID, Text: releaseText(w.ID), Form: form.New(fields), Done: func(env shell.Env, a form.Answers) { release(env, w, a) }}
 }
-
-// felt is what a hand can tell of a weld.
-var felt = []string{"cold and firm", "still warm", "moves"}
 
 func over(env shell.Env, w logbook.Weld) bool {
 	return w.Hold == nil || w.Hold.Over(env.Now, env.Beat)
@@ -164,7 +161,7 @@ func release(env shell.Env, w logbook.Weld, a form.Answers) {
 	case heldOn:
 	case heldBroken:
 		after := 0
-		if n := a.Int("after"); n != nil {
+		if n := a.Int(logbook.FieldDisturbed); n != nil {
 			after = *n
 		}
 		form.Saves(env, w.ID+" disturbed", func(h logbook.Head) logbook.Act { return logbook.Disturb(h, w.ID, after, a.V("what")) })

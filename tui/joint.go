@@ -81,7 +81,7 @@ func (s joint) choices(env shell.Env) []choice {
 
 func whatNext(w logbook.Weld, j logbook.Joint) string {
 	if step := w.Next(j, false); step != logbook.StepDone {
-		return string(step)
+		return step.String()
 	}
 	if w.Holding() {
 		return "hold"

@@ -2,7 +2,6 @@ package tui
 
 import (
 	"fmt"
-	"strconv"
 	"time"
 
 	"coolhold/fusion"
@@ -36,34 +35,49 @@ func newLater(env shell.Env, label string) shell.Screen {
 	}
 }
 
+// laterFields are the values asked, in the order in which a person tells them.
 func laterFields(env shell.Env, label string) []form.Field {
-	open := openLabels(env)
+	scraped := func(a form.Answers) bool { return a.V("prep") == notScraped }
 	fields := []form.Field{
-		{Item: "joint", Label: "joint", Kind: form.Choice, Options: open},
-		{Item: logbook.ItemFitting, Label: "fitting", Kind: form.Choice, Options: fittingNames(env)},
-		{Item: logbook.ItemBatch, Label: "batch of the fitting", Kind: form.Text, Offer: logbook.NotKnown, Scan: true},
-		{Item: logbook.ItemPipeBatch, Label: "batch of the coil or pipe", Kind: form.Text, Offer: logbook.NotKnown, Scan: true},
-		{
-			Item: logbook.ItemPort, Label: "port the leg went to", Kind: form.Number, Check: form.Whole(0, 999, ""), Hint: "0 if not known.",
-			Skip: func(a form.Answers) bool { return !logbook.AsksPort(env.Joint(a.V("joint"))) },
-		},
+		among(logbook.FieldJoint, openLabels(env)), among(logbook.ItemFitting, fittingNames(env)),
+		laterBatch(logbook.ItemBatch), laterBatch(logbook.ItemPipeBatch),
+		form.Later(logbook.ItemPort).Or0("0 if not known.").Unless(func(a form.Answers) bool { return !logbook.AsksPort(env.Joint(a.V(logbook.FieldJoint))) }),
 	}
 	fields = append(fields, peopleFields(env)...)
 	fields = append(fields,
 		form.Field{Item: "prep", Label: "preparation", Kind: form.Choice, Options: []string{allDone, notScraped, otherwise}},
-		form.Field{Item: "prep item", Label: "what could not be done", Kind: form.Choice, Options: prepNames(), Skip: func(a form.Answers) bool { return a.V("prep") != otherwise }},
-		form.Field{Item: "prep why", Label: "why", Kind: form.Text, Skip: func(a form.Answers) bool { return a.V("prep") == allDone }},
-		form.Field{Item: logbook.ItemMethod, Label: "scraped with", Kind: form.Choice, Options: logbook.ScrapeMethods, Skip: func(a form.Answers) bool { return a.V("prep") == notScraped }},
-		form.Field{Item: "ambient", Label: "ambient temperature in °C", Kind: form.Number, Check: walk.Celsius},
-		form.Field{Item: "cooling", Label: "cooling minutes printed on the fitting", Kind: form.Number, Check: form.Whole(1, 600, "min"), Hint: "The table has no band for that temperature.", Skip: func(a form.Answers) bool { return hasBand(env, a) }},
-		form.Field{Item: "mode", Label: "the unit's time was", Kind: form.Choice, Options: []string{logbook.ModeKeyed, logbook.ModeCode, logbook.ModeSelf}},
-		form.Field{Item: "seconds", Label: "seconds the unit was set to", Kind: form.Number, Check: form.Whole(1, 9999, "s")},
-		form.Field{Item: "volts", Label: "volts it showed", Kind: form.Number, Check: form.Decimal(0, 400, "V"), Hint: "0 if not known."},
-		form.Field{Item: "ohms", Label: "resistance it showed, Ω", Kind: form.Number, Check: form.Decimal(0, 100, "Ω"), Hint: "0 if not known."},
+		form.Field{Item: "prep item", Label: "what could not be done", Kind: form.Choice, Options: prepItems(), Says: logbook.NameOf}.Unless(func(a form.Answers) bool { return a.V("prep") != otherwise }),
+		form.Field{Item: "prep why", Label: "why", Kind: form.Text}.Unless(func(a form.Answers) bool { return a.V("prep") == allDone }),
+		form.Later(logbook.ItemMethod).Unless(scraped),
+		form.Later(logbook.FieldAmbient),
+		laterCooling(env),
+		form.Later(logbook.FieldMode),
+		form.Later(logbook.FieldSeconds),
+		form.Later(logbook.FieldVolts).Or0("0 if not known."),
+		form.Later(logbook.FieldOhms).Or0("0 if not known."),
 		form.Field{Item: "start", Label: "fusion began at (HH:MM, or YYYY-MM-DD HH:MM)", Kind: form.Text, Check: checkTime(env)},
 	)
 	fields = append(fields, endFields()...)
 	return append(fields, form.Field{Item: "late", Label: "why it was not logged at once", Kind: form.Text})
+}
+
+// among asks for a value by those that there are.
+func among(key string, there []string) form.Field {
+	f := form.Later(key)
+	f.Kind, f.Options = form.Choice, there
+	return f
+}
+
+func laterBatch(key string) form.Field {
+	f := form.Later(key)
+	f.Offer, f.Scan = logbook.NotKnown, true
+	return f
+}
+
+func laterCooling(env shell.Env) form.Field {
+	f := form.Later(logbook.FieldCooling).Unless(func(a form.Answers) bool { return hasBand(env, a) })
+	f.Hint = "The table has no band for that temperature."
+	return f
 }
 
 func peopleFields(env shell.Env) []form.Field {
@@ -74,23 +88,22 @@ func peopleFields(env shell.Env) []form.Field {
 	for _, u := range env.Shift.Units {
 		serials = append(serials, u.Serial)
 	}
-	return []form.Field{
-		{Item: "operator", Label: "who welded", Kind: form.Choice, Options: names, Offer: env.By},
-		{Item: "unit", Label: "control unit", Kind: form.Choice, Options: serials, Offer: serials[0]},
-	}
+	operator, unit := among(logbook.FieldOperator, names), among(logbook.FieldUnit, serials)
+	operator.Offer, unit.Offer = env.By, serials[0]
+	return []form.Field{operator, unit}
 }
 
 func endFields() []form.Field {
-	unlessCompleted := func(a form.Answers) bool { return a.V("outcome") != logbook.Completed }
+	unlessCompleted := func(a form.Answers) bool { return a.V(logbook.FieldOutcome) != string(logbook.Completed) }
+	run := form.Later(logbook.FieldRun).Unless(unlessCompleted)
+	run.Hint = "0 if not known."
 	fields := []form.Field{
-		{Item: "outcome", Label: "the fusion", Kind: form.Choice, Options: []string{logbook.Completed, logbook.Stopped, logbook.NotSeen}},
-		{Item: "at", Label: "stopped at how many seconds", Kind: form.Number, Check: form.Whole(0, 9999, "s"), Skip: func(a form.Answers) bool { return a.V("outcome") != logbook.Stopped }},
-		{Item: "run", Label: "seconds the unit said it ran", Kind: form.Number, Check: form.Whole(0, 9999, "s"), Hint: "0 if not known.", Skip: unlessCompleted},
-		{Item: "indicator 1", Label: "indicators (the worst of them)", Kind: form.Choice, Options: []string{logbook.Up, logbook.Part, logbook.Flat, logbook.None, logbook.Unseen}, Skip: unlessCompleted},
+		form.Later(logbook.FieldOutcome),
+		form.Later(logbook.FieldStoppedAt).Unless(func(a form.Answers) bool { return a.V(logbook.FieldOutcome) != string(logbook.Stopped) }),
+		run,
 	}
-	for _, f := range walk.EyeFields() {
-		f.Skip = unlessCompleted
-		fields = append(fields, f)
+	for _, f := range append([]form.Field{walk.WorstIndicator()}, walk.EyeFields()...) {
+		fields = append(fields, f.Unless(unlessCompleted))
 	}
 	return append(fields,
 		form.Field{Item: "hold", Label: "the hold counts", Kind: form.Choice, Options: []string{holdFromNow, holdStated}, Hint: "From the stated end only on somebody's word."},
@@ -115,7 +128,7 @@ func fittingNames(env shell.Env) []string {
 }
 
 func hasBand(env shell.Env, a form.Answers) bool {
-	c, err := fusion.ParseCelsius(a.V("ambient"))
+	c, err := fusion.ParseCelsius(a.V(logbook.FieldAmbient))
 	if err != nil {
 		return true
 	}
@@ -147,66 +160,70 @@ func checkTime(env shell.Env) func(string) (string, error) {
 // enterLater makes the weld of the form's answers. Its end is its start plus
 // the seconds it ran, or was set to.
 func enterLater(env shell.Env, a form.Answers) {
-	started, _ := time.ParseInLocation(statedLayout, a.V("start"), env.Now.Local().Location())
-	ambient, _ := fusion.ParseCelsius(a.V("ambient"))
-	seconds, _ := strconv.Atoi(a.V("seconds"))
-	cooling, _ := strconv.Atoi(a.V("cooling"))
-	u, _ := env.Shift.Unit(a.V("unit"))
-	ran := time.Duration(seconds) * time.Second
-	for _, item := range []string{"run", "at"} {
-		if n := a.Int(item); n != nil {
-			ran = time.Duration(*n) * time.Second
+	l := lateOf(a)
+	u, _ := env.Shift.Unit(l.Unit)
+	l.Corrects = u.Corrects
+	l.Started, _ = time.ParseInLocation(statedLayout, a.V("start"), env.Now.Local().Location())
+	ran := l.SecondsShown
+	for _, n := range []*int{l.Run, l.StoppedAt} {
+		if n != nil {
+			ran = *n
 		}
 	}
-	ended := started.Add(ran)
-	if now := env.Now.Local(); ended.After(now) {
-		ended = now
+	l.Ended = l.Started.Add(time.Duration(ran) * time.Second)
+	if now := env.Now.Local(); l.Ended.After(now) {
+		l.Ended = now
 	}
-	look := walk.LookOf(a)
-	look.When = logbook.LookHot
-	l := logbook.LateWeld{
-		Joint: a.V("joint"), Operator: a.V("operator"), Unit: u.Serial, Corrects: u.Corrects,
-		Answers: lateAnswers(a), Ambient: ambient, Mode: a.V("mode"), SecondsShown: seconds,
-		VoltsShown: a.Float("volts"), Ohms: a.Float("ohms"), CoolingMin: cooling,
-		Started: started, Ended: ended, Outcome: a.V("outcome"), StoppedAt: a.Int("at"), Run: a.Int("run"),
-		Look: look, HoldStated: a.V("hold") == holdStated, Why: a.V("late"),
-	}
+	l.HoldStated, l.Why = a.V("hold") == holdStated, a.V("late")
 	if by := a.V("hold by"); by != "" {
 		l.Why += "; hold from the stated end on the word of " + by
 	}
 	form.Saves(env, "weld entered later", func(h logbook.Head) logbook.Act { return logbook.EnterLater(h, l) })
 }
 
-// prepNames are the items of the card; scraping has an answer of its own.
-func prepNames() []string {
+// lateOf is the weld of those answers that are its values. A figure of 0 says
+// that there is none.
+func lateOf(a form.Answers) logbook.LateWeld {
+	var w logbook.Weld
+	for _, v := range logbook.WeldValues {
+		given, ok := a[v.Key]
+		if none := given.V == "0" && v.Kind != logbook.AsCelsius; !ok || none {
+			continue
+		}
+		w = v.Set(w, given.V)
+		if answer, is := w.Answers[v.Key]; is {
+			answer.How = given.How
+			w.Answers[v.Key] = answer
+		}
+	}
+	l := logbook.LateOf(prepared(w, a), logbook.ItemFitting, logbook.ItemBatch, logbook.ItemPipeBatch, logbook.ItemMethod, logbook.ItemPort)
+	l.Look = walk.LookOf(a)
+	l.Look.When = logbook.LookHot
+	return l
+}
+
+// prepItems are the items of the card; scraping has an answer of its own.
+func prepItems() []string {
 	var out []string
 	for _, p := range logbook.PrepItems {
-		if p.Item != "scraped" {
+		if p.Item != logbook.ItemScraped {
 			out = append(out, p.Item)
 		}
 	}
 	return out
 }
 
-func lateAnswers(a form.Answers) []logbook.Answer {
-	var out []logbook.Answer
-	for _, item := range []string{logbook.ItemFitting, logbook.ItemBatch, logbook.ItemPipeBatch, logbook.ItemMethod} {
-		if given, ok := a[item]; ok {
-			out = append(out, given)
-		}
-	}
-	if port := a.Int(logbook.ItemPort); port != nil {
-		out = append(out, a[logbook.ItemPort])
+// prepared answers the card: all is done but what is said not to be.
+func prepared(w logbook.Weld, a form.Answers) logbook.Weld {
+	but := a.V("prep item")
+	if a.V("prep") == notScraped {
+		but = logbook.ItemScraped
 	}
 	for _, p := range logbook.PrepItems {
-		given := logbook.Answer{Item: p.Item, V: logbook.Done, How: logbook.Later}
-		if a.V("prep") == notScraped && p.Item == "scraped" {
-			given.V, given.Why = logbook.CouldNot, a.V("prep why")
+		v, _ := logbook.ValueOf(p.Item)
+		if w = v.Set(w, logbook.Done); p.Item == but {
+			w.Answers[p.Item] = logbook.Answer{Item: p.Item, V: logbook.CouldNot, Why: a.V("prep why")}
 		}
-		if a.V("prep item") == p.Item {
-			given.V, given.Why = logbook.CouldNot, a.V("prep why")
-		}
-		out = append(out, given)
 	}
-	return out
+	return w
 }

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"coolhold/logbook"
+	"coolhold/tui/form"
 )
 
 // enterLater fills the form for E1, an elbow 63, as an operator who comes back
@@ -96,7 +97,7 @@ func TestALaterLegSaysItsPort(t *testing.T) {
 		want bool
 	}{{"8", true}, {"0", false}} {
 		given.V = tt.v
-		has := slices.ContainsFunc(lateAnswers(map[string]logbook.Answer{logbook.ItemPort: given}), func(a logbook.Answer) bool { return a.Item == logbook.ItemPort })
+		has := slices.ContainsFunc(lateOf(form.Answers{logbook.ItemPort: given}).Answers, func(a logbook.Answer) bool { return a.Item == logbook.ItemPort })
 		if has != tt.want {
 			t.Errorf("port %s is an answer: %v", tt.v, has)
 		}

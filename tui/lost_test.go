@@ -49,7 +49,7 @@ func wordy(t testing.TB) *memLog {
 		Day:       "2026-03-09",
 		Operators: []logbook.Operator{{Name: h.By, Mark: "OB"}, {Name: long("Tam Velding", 60), Mark: "TV"}},
 		Units:     []logbook.Unit{{Serial: long("CU-208", 40), Corrects: logbook.NotKnown}, {Serial: long("CU-77", 40), Corrects: logbook.No}},
-		Weather:   logbook.Weather{Sky: logbook.Skies[len(logbook.Skies)-1], Shelter: logbook.Shelters[len(logbook.Shelters)-1]},
+		Weather:   logbook.Weather{Sky: logbook.Skies.Codes()[len(logbook.Skies.List)-1], Shelter: logbook.Shelters.Codes()[len(logbook.Shelters.List)-1]},
 		Generator: long("generator", 40),
 	}))
 	fillLegs(t, log, 2)

@@ -9,7 +9,7 @@ import (
 )
 
 // happens records what happened later of a joint, a circuit or the whole site.
-func (l *memLog) happens(t testing.TB, what, joint string, circuit int) {
+func (l *memLog) happens(t testing.TB, what logbook.Happening, joint string, circuit int) {
 	t.Helper()
 	l.does(t, func(h logbook.Head) logbook.Act {
 		return logbook.Happen(h, joint, logbook.Happened{What: what, On: "2026-03-09", Circuit: circuit, Text: "as told"})

@@ -10,7 +10,6 @@ import (
 	logready "coolhold/logbook/ready"
 	"coolhold/tui/form"
 	"coolhold/tui/shell"
-	"coolhold/tui/walk"
 	"coolhold/tui/widget"
 )
 
@@ -103,15 +102,15 @@ func (s ready) Takes(shell.Env) shell.Taking { return shell.NoScan }
 
 // expecting asks for the range of ambient temperatures that the day will bring.
 func expecting() shell.Screen {
+	low, high := form.Of(logbook.FieldAmbient), form.Of(logbook.FieldAmbient)
+	low.Item, low.Label = "low", "coldest, °C"
+	high.Item, high.Label = "high", "warmest, °C"
 	return form.Ask{
 		Title: "Ambient temperatures expected",
 		Text: func(shell.Env) []string {
 			return []string{"In °C, in the shade beside the joints. Each weld is still set by the temperature read at it."}
 		},
-		Form: form.New([]form.Field{
-			{Item: "low", Label: "coldest, °C", Kind: form.Number, Check: walk.Celsius},
-			{Item: "high", Label: "warmest, °C", Kind: form.Number, Check: walk.Celsius},
-		}),
+		Form: form.New([]form.Field{low, high}),
 		Done: func(env shell.Env, a form.Answers) {
 			r, err := logready.NewRange(a.V("low"), a.V("high"))
 			if err != nil {

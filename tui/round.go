@@ -76,7 +76,7 @@ func (s round) Update(env shell.Env, msg tea.Msg) shell.Screen {
 func (s round) next(env shell.Env) shell.Screen {
 	for _, w := range todo(env) {
 		if !w.Holding() {
-			fields := append([]form.Field{{Item: "felt", Label: "felt by hand", Kind: form.Choice, Options: felt}}, walk.IndicatorFields(env, w)...)
+			fields := append([]form.Field{walk.FeltField()}, walk.IndicatorFields(env, w)...)
 			return round{weld: w.ID, form: form.New(fields)}
 		}
 	}

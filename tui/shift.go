@@ -93,13 +93,13 @@ func unitFields(i int, last logbook.Shift) []form.Field {
 	}
 	again, skip := more("control unit", i, len(last.Units))
 	item := func(s string) string { return fmt.Sprintf("unit %d %s", i, s) }
+	corrects := form.Of(logbook.FieldCorrects).Unless(skip)
+	corrects.Item, corrects.Offer = item("corrects"), string(u.Corrects)
+	corrects.Hint = "Many do; then a banded time keyed in is corrected twice (common practice). See the unit's own instructions."
 	fields := []form.Field{
 		{Item: item("serial"), Label: fmt.Sprintf("control unit %d: serial", i+1), Kind: form.Text, Offer: u.Serial, Skip: skip, Scan: true},
 		{Item: item("calibrated"), Label: "last calibrated (YYYY-MM-DD)", Kind: form.Text, Offer: u.Calibrated, Blank: true, Skip: skip, Check: date},
-		{
-			Item: item("corrects"), Label: "does it correct for temperature itself", Kind: form.Choice, Offer: u.Corrects, Skip: skip,
-			Hint: "Many do; then a banded time keyed in is corrected twice (common practice). See the unit's own instructions.", Options: []string{logbook.Yes, logbook.No, logbook.NotKnown},
-		},
+		corrects,
 	}
 	if i < mostUnits-1 {
 		fields = append(fields, again)
@@ -118,10 +118,9 @@ func date(s string) (string, error) {
 }
 
 func weatherFields(last logbook.Weather) []form.Field {
-	return []form.Field{
-		{Item: "sky", Label: "weather", Kind: form.Choice, Options: logbook.Skies, Offer: last.Sky},
-		{Item: "shelter", Label: "shelter", Kind: form.Choice, Options: logbook.Shelters, Offer: last.Shelter},
-	}
+	sky, shelter := form.Choose("sky", "weather", logbook.Skies), form.Choose("shelter", "shelter", logbook.Shelters)
+	sky.Offer, shelter.Offer = last.Sky, last.Shelter
+	return []form.Field{sky, shelter}
 }
 
 func startShift(env shell.Env, a form.Answers) {
@@ -138,7 +137,7 @@ func startShift(env shell.Env, a form.Answers) {
 	for i := range mostUnits {
 		item := func(s string) string { return a.V(fmt.Sprintf("unit %d %s", i, s)) }
 		if serial := item("serial"); serial != "" {
-			b.Units = append(b.Units, logbook.Unit{Serial: serial, Calibrated: item("calibrated"), Corrects: item("corrects")})
+			b.Units = append(b.Units, logbook.Unit{Serial: serial, Calibrated: item("calibrated"), Corrects: logbook.YesNo(item("corrects"))})
 		}
 	}
 	for _, f := range []string{"generator", "thermometer", "sky", "shelter"} {

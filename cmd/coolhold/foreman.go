@@ -174,8 +174,8 @@ stands there the two were taken for each other: with --swap both are put right.`
 		case len(rest) != 2:
 			return nil, usage("a field and its value are needed; write coolhold %s", cmd.Use)
 		}
-		name, err := fieldOf(w, rest[0])
-		return logbook.Correct(h, w.ID, name, rest[1], f.why), err
+		key, err := fieldOf(w, rest[0])
+		return logbook.Correct(h, w.ID, key, rest[1], f.why), err
 	})
 }
 
@@ -194,15 +194,14 @@ func moving(h logbook.Head, w logbook.Weld, joint, why string, swap bool) logboo
 	}
 }
 
-// fieldOf is a field's name as the log has it.
+// fieldOf is the key of a value that is named by its words or its key.
 func fieldOf(w logbook.Weld, name string) (string, error) {
+	if f, ok := logbook.FieldOf(w, name); ok && f.Key != logbook.FieldJoint {
+		return f.Key, nil
+	}
 	var names []string
 	for _, f := range logbook.Fields(w) {
-		switch {
-		case f.Name == logbook.FieldJoint: // by --joint
-		case strings.EqualFold(f.Name, name):
-			return f.Name, nil
-		default:
+		if f.Key != logbook.FieldJoint { // by --joint
 			names = append(names, f.Name)
 		}
 	}

@@ -14,7 +14,7 @@ import (
 )
 
 func newHappened(e edges) *cobra.Command {
-	var log, site, on, by, joint string
+	var log, site, on, by, joint, what string
 	var b logbook.Happened
 	cmd := &cobra.Command{
 		Use:   "happened --what WORD --on DATE --by NAME TEXT",
@@ -39,11 +39,13 @@ closes is printed.`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			h := head(e, by)
 			day, err := paper.ParseDay(on, zoneOf(h.At))
+			code, known := logbook.Happenings.Code(what)
+			b.What = logbook.Happening(code)
 			switch {
 			case strings.TrimSpace(by) == "":
 				return usage("--by is missing: who says so?")
-			case !slices.Contains(logbook.Events, b.What):
-				return usage("--what %q is not known; write %s", b.What, strings.Join(logbook.Events, ", "))
+			case !known:
+				return usage("--what %q is not known; write %s", what, strings.Join(logbook.Happenings.Words(), ", "))
 			case err != nil:
 				return usage("--on: %w", err)
 			}
@@ -76,7 +78,7 @@ closes is printed.`,
 	}
 	logFlag(cmd, &log)
 	cmd.Flags().StringVar(&site, "site", "", "the `site`, where the log has several")
-	cmd.Flags().StringVar(&b.What, "what", "", "`word`: "+strings.Join(logbook.Events, ", "))
+	cmd.Flags().StringVar(&what, "what", "", "`word`: "+strings.Join(logbook.Happenings.Words(), ", "))
 	cmd.Flags().StringVar(&on, "on", "", "`date` on which it happened, 2027-01-14")
 	cmd.Flags().StringVar(&by, "by", "", "`name` of the person who says so")
 	cmd.Flags().IntVar(&b.Circuit, "circuit", 0, "`number` of the circuit it happened to")

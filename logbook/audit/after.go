@@ -11,8 +11,8 @@ import (
 
 // A sight is what was seen of a weld and at which look.
 type sight struct {
-	When       string   `json:"when"`
-	Indicators []string `json:"indicators,omitempty"` // of all sides, where it is about them
+	When       logbook.Occasion `json:"when"`
+	Indicators []string         `json:"indicators,omitempty"` // of all sides, where it is about them
 }
 
 func indicator(state string) Check {
@@ -25,7 +25,9 @@ func indicator(state string) Check {
 			}
 			return sight{}, false
 		},
-		func(weld string, f sight) string { return fmt.Sprintf("%s: indicator %s %s", weld, state, f.When) },
+		func(weld string, f sight) string {
+			return fmt.Sprintf("%s: indicator %s %s", weld, logbook.Indicators.Word(state), f.When)
+		},
 	)
 }
 
@@ -60,7 +62,7 @@ func notSeen(c Case) (items []string, found bool) {
 		if slices.Contains(l.Indicators, logbook.Unseen) {
 			note("indicators", logbook.Unseen)
 		} else if len(l.Indicators) > 0 {
-			note("indicators", "seen")
+			note("indicators", logbook.Up) // whatever was seen
 		}
 		note("melt", l.Melt)
 		note("wire", l.Wire)
@@ -145,7 +147,7 @@ func heldAcrossRestart(c Case) (logbook.ClockDoubted, bool) {
 func restartSays(weld string, f logbook.ClockDoubted) string { return weld + ": " + f.Line() }
 
 func enteredLater(c Case) (reason, bool) {
-	return reason{c.Weld.LateWhy}, c.Weld.LateWhy != "" && c.Weld.Paper == nil
+	return reason{Why: c.Weld.LateWhy}, c.Weld.LateWhy != "" && c.Weld.Paper == nil
 }
 
 func enteredSays(weld string, f reason) string {
@@ -162,7 +164,7 @@ func batchMissing(c Case) (items []string, found bool) {
 }
 
 func batchSays(weld string, items []string) string {
-	return fmt.Sprintf("%s: no %s", weld, strings.Join(items, ", no "))
+	return fmt.Sprintf("%s: no %s", weld, strings.Join(names(items), ", no "))
 }
 
 func walkOpen(c Case) (time.Time, bool) { return c.Weld.Begun.Local(), c.Weld.Walking() }

@@ -10,24 +10,24 @@ import (
 )
 
 func unscraped(c Case) (reason, bool) {
-	a := c.Weld.Answers["scraped"]
-	return reason{a.Why}, c.Weld.Fused() && a.V == logbook.CouldNot
+	a := c.Weld.Answers[logbook.ItemScraped]
+	return reason{a.Reason, a.Why}, c.Weld.Fused() && a.V == logbook.CouldNot
 }
 
 func unscrapedSays(weld string, f reason) string {
-	return fmt.Sprintf("%s was fused unscraped (%s)", weld, orNone(f.Why))
+	return fmt.Sprintf("%s was fused unscraped (%s)", weld, f.says())
 }
 
 // An undone is an item of preparation that could not be done.
 type undone struct {
 	Item string `json:"item"`
-	Why  string `json:"why,omitempty"`
+	reason
 }
 
 func couldNot(c Case) (items []undone, found bool) {
 	for _, p := range logbook.PrepItems {
-		if a := c.Weld.Answers[p.Item]; a.V == logbook.CouldNot && p.Item != "scraped" {
-			items = append(items, undone{p.Item, a.Why})
+		if a := c.Weld.Answers[p.Item]; a.V == logbook.CouldNot && p.Item != logbook.ItemScraped {
+			items = append(items, undone{p.Item, reason{a.Reason, a.Why}})
 		}
 	}
 	return items, c.Weld.Fused() && len(items) > 0
@@ -36,9 +36,9 @@ func couldNot(c Case) (items []undone, found bool) {
 func couldNotSays(weld string, items []undone) string {
 	var parts []string
 	for _, i := range items {
-		parts = append(parts, fmt.Sprintf("%s (%s)", i.Item, orNone(i.Why)))
+		parts = append(parts, fmt.Sprintf("%s (%s)", logbook.NameOf(i.Item), i.says()))
 	}
-	return fmt.Sprintf("%s: could not: %s", weld, strings.Join(parts, ", "))
+	return fmt.Sprintf("%s: %s: %s", weld, logbook.Marks.Word(logbook.CouldNot), strings.Join(parts, ", "))
 }
 
 func prepUnsaid(c Case) (items []string, found bool) {
@@ -51,7 +51,7 @@ func prepUnsaid(c Case) (items []string, found bool) {
 }
 
 func prepUnsaidSays(weld string, items []string) string {
-	return fmt.Sprintf("%s: not answered: %s", weld, strings.Join(items, ", "))
+	return fmt.Sprintf("%s: not answered: %s", weld, strings.Join(names(items), ", "))
 }
 
 func scrapingMethod(c Case) (unlike, bool) {
@@ -60,7 +60,7 @@ func scrapingMethod(c Case) (unlike, bool) {
 }
 
 func scrapingSays(weld string, f unlike) string {
-	return fmt.Sprintf("%s was scraped by %s, the site requires %s", weld, f.Is, f.Should)
+	return fmt.Sprintf("%s was scraped by %s, the site requires %s", weld, logbook.ScrapeMethods.Word(f.Is), logbook.ScrapeMethods.Word(f.Should))
 }
 
 func fittingUnlike(c Case) (unlike, bool) {
@@ -214,9 +214,9 @@ func bagNotRead(c Case) (bag, bool) {
 
 func bagSays(weld string, f bag) string {
 	if f.Unlike {
-		return fmt.Sprintf("%s: its bag, batch %s, prints otherwise than the table", weld, orNothing(f.Batch))
+		return fmt.Sprintf("%s: its bag, batch %s, prints otherwise than the table", weld, orNothing(logbook.Words(logbook.ItemBatch, f.Batch)))
 	}
-	return fmt.Sprintf("%s: the bag of %s, batch %s, was not read against the table", weld, f.Fitting, orNothing(f.Batch))
+	return fmt.Sprintf("%s: the bag of %s, batch %s, was not read against the table", weld, f.Fitting, orNothing(logbook.Words(logbook.ItemBatch, f.Batch)))
 }
 
 // A stop is a fusion that stopped before its time.
@@ -278,5 +278,5 @@ func wet(c Case) bool {
 		return false
 	}
 	at := c.Shift.WeatherAt(*c.Weld.Started)
-	return at.Sky == "rain or snow" && at.Shelter == "none"
+	return at.Sky == logbook.SkyWet && at.Shelter == logbook.ShelterNone
 }

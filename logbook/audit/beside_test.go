@@ -245,7 +245,7 @@ func TestEachItemThatCouldNot(t *testing.T) {
 		m := well()
 		m.answers[p.Item] = logbook.CouldNot
 		c.made("1B", m)
-		rule, says := "preparation-could-not", "could not: "+p.Item+" ("
+		rule, says := "preparation-could-not", "could not: "+p.Name+" ("
 		if p.Item == "scraped" {
 			rule, says = "unscraped", "was fused unscraped"
 		}

@@ -22,7 +22,8 @@ type change struct {
 func changeOf(k logbook.Corrected) change { return change{k.Field, k.Old, k.New, k.By, k.Why} }
 
 func (k change) says() string {
-	return fmt.Sprintf("%s corrected from %s to %s by %s (%s)", k.Field, orNothing(k.Old), orNothing(k.New), k.By, k.Why)
+	b := logbook.Correction{Field: k.Field, Old: k.Old, New: k.New}
+	return fmt.Sprintf("%s corrected from %s to %s by %s (%s)", b.Name(), orNothing(b.Before()), orNothing(b.Now()), k.By, k.Why)
 }
 
 // changes are the corrections of a weld's joint, or of all else.

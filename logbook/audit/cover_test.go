@@ -117,7 +117,7 @@ func TestALossThatMayBeHere(t *testing.T) {
 	c.made("X1", well())
 	c.made("1A", well())
 	c.made("1B", well())
-	event := func(what, chamber string) {
+	event := func(what logbook.Happening, chamber string) {
 		c.do(logbook.Happen(c.h, "", logbook.Happened{What: what, On: "2026-03-09", Chamber: chamber, Text: "gauge"}))
 	}
 	event(logbook.PressureLost, "A")

@@ -191,14 +191,14 @@ func well() manner {
 	m := manner{
 		answers: map[string]string{
 			logbook.ItemFitting: "coupler 40", logbook.ItemBatch: "W-1", logbook.ItemPrint: logbook.AsPlanned,
-			logbook.ItemPipeBatch: "coil 7", logbook.ItemStubBatch: "stub 3", logbook.ItemMethod: "rotary tool",
+			logbook.ItemPipeBatch: "coil 7", logbook.ItemStubBatch: "stub 3", logbook.ItemMethod: logbook.RotaryTool,
 		},
 		air: 9_00, ohms: 2.4, ended: logbook.FusionEnded{Outcome: logbook.Completed}, ran: 40,
 		hot: logbook.Look{
 			When: logbook.LookHot, Indicators: []string{logbook.Up, logbook.Up}, Melt: "none", Wire: "none",
-			Marks: "in place", Straight: "yes", How: logbook.Typed,
+			Marks: "inplace", Straight: "yes", How: logbook.Typed,
 		},
-		felt: logbook.Look{When: logbook.LookRelease, Indicators: []string{logbook.Up, logbook.Up}, Felt: "cold and firm", How: logbook.Typed},
+		felt: logbook.Look{When: logbook.LookRelease, Indicators: []string{logbook.Up, logbook.Up}, Felt: "firm", How: logbook.Typed},
 	}
 	for _, p := range logbook.PrepItems {
 		m.answers[p.Item] = logbook.Done

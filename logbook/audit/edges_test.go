@@ -59,7 +59,7 @@ func TestEdgesOfRules(t *testing.T) {
 		}},
 		{"marks seen at a later look", "not-seen", "", func(c *crew) {
 			m := well()
-			m.hot.Marks, m.felt.Marks = logbook.Unseen, "in place"
+			m.hot.Marks, m.felt.Marks = logbook.Unseen, "inplace"
 			c.made("1B", m)
 		}},
 		{"indicators hidden at the last look", "not-seen", "indicators", how(func(m *manner) { m.felt.Indicators = []string{logbook.Unseen} })},

@@ -89,7 +89,19 @@ func init() {
 
 // A reason is why somebody could not do a thing, or did it otherwise.
 type reason struct {
-	Why string `json:"why,omitempty"`
+	Reason string `json:"reason,omitempty"` // a code of logbook.CouldNotReasons
+	Why    string `json:"why,omitempty"`
+}
+
+func (r reason) says() string { return orNone(logbook.Answer{Reason: r.Reason, Why: r.Why}.Because()) }
+
+// names are values of a weld by what they are called.
+func names(keys []string) []string {
+	out := make([]string, len(keys))
+	for i, key := range keys {
+		out[i] = logbook.NameOf(key)
+	}
+	return out
 }
 
 // An ask is what a named person wanted, and why.

@@ -36,14 +36,14 @@ var faults = []struct {
 		m.ended = logbook.FusionEnded{Outcome: logbook.Stopped, Said: "voltage lost"}
 	})},
 	{"indicator-flat", failed, hot(func(l *logbook.Look) { l.Indicators = []string{logbook.Up, logbook.Flat} })},
-	{"melt-outside", failed, hot(func(l *logbook.Look) { l.Melt = "outside" })},
-	{"wire-seen", failed, hot(func(l *logbook.Look) { l.Wire = "seen" })},
+	{"melt-outside", failed, hot(func(l *logbook.Look) { l.Melt = logbook.MeltOutside })},
+	{"wire-seen", failed, hot(func(l *logbook.Look) { l.Wire = logbook.WireSeen })},
 	{"moves", failed, how(func(m *manner) { m.felt.Felt = "moves" })},
 	{"disturbed", failed, func(c *crew) { c.do(logbook.Disturb(c.h, c.fused("1B", well()), 5, "digger")) }},
 	{"released-early", failedLate, late(func(l *logbook.LateWeld) { l.Released = l.Ended.Add(6*time.Minute - time.Second) })},
 	{"preparation-could-not", nil, answered("clamped", logbook.CouldNot)},
 	{"preparation-unsaid", nil, answered("wiped", logbook.NotYet)},
-	{"scraping-method", nil, answered(logbook.ItemMethod, "hand tool")},
+	{"scraping-method", nil, answered(logbook.ItemMethod, logbook.HandTool)},
 	{"fitting-unlike-plan", nil, answered(logbook.ItemFitting, "elbow 40")},
 	{"code-unlike-fitting", nil, func(c *crew) {
 		m := well()
@@ -53,7 +53,7 @@ var faults = []struct {
 	}},
 	{"pipe-unlike-plan", nil, answered(logbook.ItemPrint, logbook.UnlikePlan)},
 	{"wet", nil, func(c *crew) {
-		c.do(logbook.ChangeWeather(c.h, logbook.Weather{Sky: "rain or snow", Shelter: "none"}))
+		c.do(logbook.ChangeWeather(c.h, logbook.Weather{Sky: logbook.SkyWet, Shelter: "none"}))
 		c.made("1B", well())
 	}},
 	{"ambient-outside", []string{"entered-later"}, late(func(l *logbook.LateWeld) { l.Ambient = 25_51 })},
@@ -66,7 +66,7 @@ var faults = []struct {
 	{"nobody-saw", nil, how(func(m *manner) { m.ended.Outcome = logbook.NotSeen })},
 	{"indicator-part", nil, hot(func(l *logbook.Look) { l.Indicators = []string{logbook.Part, logbook.Up} })},
 	{"not-seen", nil, hot(func(l *logbook.Look) { l.Marks = logbook.Unseen })},
-	{"marks-moved", nil, hot(func(l *logbook.Look) { l.Marks = "moved" })},
+	{"marks-moved", nil, hot(func(l *logbook.Look) { l.Marks = logbook.MarksMoved })},
 	{"not-straight", nil, hot(func(l *logbook.Look) { l.Straight = "no" })},
 	{"hold-across-restart", nil, func(c *crew) {
 		id := c.fused("1B", well())
@@ -97,7 +97,7 @@ var faults = []struct {
 		c.do(logbook.CloseShift(c.h))
 	}},
 	{"missing-weld", nil, func(*crew) {}},
-	{"fail-not-cut-out", []string{"wire-seen"}, hot(func(l *logbook.Look) { l.Wire = "seen" })},
+	{"fail-not-cut-out", []string{"wire-seen"}, hot(func(l *logbook.Look) { l.Wire = logbook.WireSeen })},
 	{"shift-open", nil, func(c *crew) { c.made("1B", well()); c.wait(24 * time.Hour) }},
 	{"legs-on-one-bar", failed, answered(logbook.ItemPort, "3")},
 	{"leg-on-wrong-port", nil, answered(logbook.ItemPort, "4")},

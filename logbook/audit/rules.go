@@ -33,11 +33,11 @@ var Rules = []Rule{
 	},
 	{
 		Slug: "melt-outside", Severity: Fail, Scope: OnWeld, Basis: rejectLists, Do: cutOutDo,
-		Says: "melt seen outside the fitting", Check: seen("melt outside the fitting", func(l logbook.Look) bool { return l.Melt == "outside" }),
+		Says: "melt seen outside the fitting", Check: seen("melt outside the fitting", func(l logbook.Look) bool { return l.Melt == logbook.MeltOutside }),
 	},
 	{
 		Slug: "wire-seen", Severity: Fail, Scope: OnWeld, Basis: rejectLists, Do: cutOutDo,
-		Says: "heating wire seen", Check: seen("heating wire visible", func(l logbook.Look) bool { return l.Wire == "seen" }),
+		Says: "heating wire seen", Check: seen("heating wire visible", func(l logbook.Look) bool { return l.Wire == logbook.WireSeen }),
 	},
 	{
 		Slug: "disturbed", Severity: Fail, Scope: OnWeld, Do: cutOutDo,
@@ -173,16 +173,16 @@ var Rules = []Rule{
 	},
 	{
 		Slug: "marks-moved", Severity: Query, Scope: OnWeld, Basis: rejectLists, Do: decideDo,
-		Says: "insertion marks moved", Check: seen("insertion marks moved", func(l logbook.Look) bool { return l.Marks == "moved" }),
+		Says: "insertion marks moved", Check: seen("insertion marks moved", func(l logbook.Look) bool { return l.Marks == logbook.MarksMoved }),
 	},
 	{
 		Slug: "not-straight", Severity: Query, Scope: OnWeld, Do: decideDo,
 		Basis: "IKV Aachen on DVS 2202: misalignment at most 2° in quality group II",
-		Says:  "pipe and fitting not in line", Check: seen("not straight", func(l logbook.Look) bool { return l.Straight == "no" }),
+		Says:  "pipe and fitting not in line", Check: seen("not straight", func(l logbook.Look) bool { return l.Straight == logbook.No }),
 	},
 	{
 		Slug: "moves", Severity: Fail, Scope: OnWeld, Basis: rejectLists, Do: cutOutDo,
-		Says: "a joint that moves when felt", Check: seen("moves when felt", func(l logbook.Look) bool { return l.Felt == "moves" }),
+		Says: "a joint that moves when felt", Check: seen("moves when felt", func(l logbook.Look) bool { return l.Felt == logbook.FeltMoves }),
 	},
 	{
 		Slug: "clock-doubted", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: ourChoice,

@@ -183,13 +183,13 @@ func TestVerdicts(t *testing.T) {
 
 // The weather that counts is that at the start of the fusion.
 func TestWetCountsAtTheStart(t *testing.T) {
-	rain := logbook.Weather{Sky: "rain or snow", Shelter: "none"}
+	rain := logbook.Weather{Sky: logbook.SkyWet, Shelter: "none"}
 	tests := []struct {
 		name          string
 		before, after logbook.Weather
 		want          bool
 	}{
-		{"rain under a tent", logbook.Weather{Sky: "rain or snow", Shelter: "tent"}, rain, false},
+		{"rain under a tent", logbook.Weather{Sky: logbook.SkyWet, Shelter: "tent"}, rain, false},
 		{"rain that stopped", rain, logbook.Weather{Sky: "dry", Shelter: "none"}, true},
 		{"sun, then rain", logbook.Weather{Sky: "sun", Shelter: "none"}, rain, false},
 	}

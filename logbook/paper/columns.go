@@ -4,6 +4,7 @@
 package paper
 
 import (
+	"slices"
 	"strings"
 	"time"
 
@@ -11,94 +12,83 @@ import (
 )
 
 // A Column is one thing written down of a weld. The same name stands under its
-// box on the sheet and at the head of the file.
+// box on the sheet and at the head of the file. Most are values of the weld.
 type Column struct {
 	Name    string
 	Write   string // what to write
 	Unit    string // "" where it has none
 	Example string
-	Must    bool // cannot be left blank
-	// Say is set where that it was left blank is said with the weld: no rule of
-	// the audit asks for the value, or a reader of the sheet would miss it there.
-	Say  bool
-	read func(*reading, string) (string, error) // gives the value as it is kept
+	Must    bool                                   // cannot be left blank
+	Say     bool                                   // that it was left blank is said with the weld
+	read    func(*reading, string) (string, error) // gives the value as it is kept
 }
 
 // A reading is one row while it is read.
 type reading struct {
-	l    logbook.LateWeld
-	zone *time.Location
-	day  time.Time // zero: not readable
+	w                        logbook.Weld // what is stated, value by value
+	started, ended, released time.Time
+	cutOut, remarks          string
+	zone                     *time.Location
+	day                      time.Time // zero: not readable
 }
 
 // Names of columns that others speak of.
 const (
-	colJoint    = "joint"
-	colOperator = "operator"
+	colJoint    = logbook.FieldJoint
+	colOperator = logbook.FieldOperator
 	colDate     = "date"
-	colStart    = "start"
-	colEnd      = "end"
-	colOutcome  = "outcome"
-	colStopped  = "stopped_at_s"
-	colReleased = "released_at"
-	colMethod   = "method"
+	colStart    = logbook.FieldStarted
+	colEnd      = logbook.FieldEnded
+	colStopped  = logbook.FieldStoppedAt
+	colReleased = logbook.FieldReleased
+	colMethod   = logbook.ItemMethod
 )
-
-// eye are the words for what is seen; a blank beside others is "not seen".
-func eye(options ...string) []string { return append(options, logbook.Unseen) }
 
 // Columns are the columns that can be taken in, in the order of the work.
 var Columns = columns()
 
+// columns are the values of a weld that are asked on paper, and what belongs to
+// the sheet alone. Its times go by its day, so they stand where they are read.
 func columns() []Column {
-	cols := []Column{
-		{Name: colJoint, Write: "its label, as on the pipe", Example: "1A", Must: true, read: text(12, func(l *logbook.LateWeld) *string { return &l.Joint })},
-		{Name: colOperator, Write: "who welded", Example: "Ada Invented", Must: true, read: text(60, func(l *logbook.LateWeld) *string { return &l.Operator })},
-		{Name: colDate, Write: "the day of the weld", Example: "2026-03-09", Must: true, read: readDate},
-		{Name: "unit", Write: "serial number of the control unit", Example: "CU-1", Say: true, read: text(60, func(l *logbook.LateWeld) *string { return &l.Unit })},
-		{Name: "unit_corrects", Write: "does it correct for temperature itself: yes, no, not known", Example: "no", read: words(func(l *logbook.LateWeld) *string { return &l.Corrects }, logbook.Yes, logbook.No, logbook.NotKnown)},
-		{Name: "fitting", Write: "as in its table", Example: "coupler 40", Say: true, read: answer(logbook.ItemFitting)},
-		{Name: "fitting_batch", Write: "batch on the bag", Example: "W-1", read: answer(logbook.ItemBatch)},
-		{Name: "coil_batch", Write: "batch on the pipe", Example: "0042", read: answer(logbook.ItemPipeBatch)},
-		{Name: "stub_batch", Write: "batch of the chamber's stubs", Example: "stub 3", read: answer(logbook.ItemStubBatch)},
-		{Name: "port", Write: "port as welded, if not the plan's", Example: "5", read: readPort},
-		{Name: "print", Write: "print on the pipe: as planned, unlike the plan", Example: "as planned", Say: true, read: answerOf(logbook.ItemPrint, logbook.AsPlanned, logbook.UnlikePlan)},
-		{Name: colMethod, Write: "scraped with: rotary tool, hand tool", Example: "rotary tool", Say: true, read: answerOf(logbook.ItemMethod, logbook.ScrapeMethods...)},
+	var cols []Column
+	for _, v := range logbook.WeldValues {
+		if v.Write == "" || timed[v.Key] != nil {
+			continue
+		}
+		switch v.Key {
+		case logbook.FieldUnit:
+			cols = append(cols, Column{Name: colDate, Write: "the day of the weld", Example: "2026-03-09", Must: true, read: readDate})
+		case logbook.FieldOutcome:
+			cols = append(cols, clock(colStart), clock(colEnd))
+		case logbook.FieldDisturbed:
+			cols = append(cols, clock(colReleased))
+		}
+		read := readValue(v)
+		if slices.ContainsFunc(logbook.PrepItems, func(p logbook.PrepItem) bool { return p.Item == v.Key }) {
+			read = readPrep(v)
+		}
+		cols = append(cols, of(v.About, read))
 	}
-	for _, p := range logbook.PrepItems {
-		cols = append(cols, Column{Name: strings.ReplaceAll(p.Item, " ", "_"), Write: p.Label + ": done, or could not: REASON", Example: logbook.Done, read: readPrep(p.Item)})
-	}
-	return append(append(cols, fusionColumns()...), afterColumns()...)
+	return append(cols,
+		Column{Name: "cut_out", Write: "if cut out since: why", Example: "clamp slipped", read: text(func(r *reading) *string { return &r.cutOut })},
+		Column{Name: "remarks", Write: "anything else", Example: "rain at noon", read: text(func(r *reading) *string { return &r.remarks })},
+	)
 }
 
-func fusionColumns() []Column {
-	return []Column{
-		{Name: "ambient_c", Write: "in the shade beside the joint", Unit: "°C", Example: "8.5", Say: true, read: readAmbient},
-		{Name: "time_from", Write: "the unit's time was: keyed by hand, read from a code, unit corrects for temperature", Example: logbook.ModeKeyed, Say: true, read: words(func(l *logbook.LateWeld) *string { return &l.Mode }, logbook.ModeKeyed, logbook.ModeCode, logbook.ModeSelf)},
-		{Name: "seconds_set", Write: "as the display showed", Unit: "s", Example: "40", Say: true, read: whole(1, 9999, func(l *logbook.LateWeld, n int) { l.SecondsShown = n })},
-		{Name: "volts_set", Write: "as the display showed", Unit: "V", Example: "39.5", Say: true, read: decimal(100, func(l *logbook.LateWeld) **float64 { return &l.VoltsShown })},
-		{Name: "ohms", Write: "as the display showed", Unit: "Ω", Example: "2.43", Say: true, read: decimal(1000, func(l *logbook.LateWeld) **float64 { return &l.Ohms })},
-		{Name: colStart, Write: "current on, 24 h", Example: "14:05", Must: true, read: readClock(func(l *logbook.LateWeld) *time.Time { return &l.Started })},
-		{Name: colEnd, Write: "end of fusion, 24 h", Example: "14:06", Say: true, read: readClock(func(l *logbook.LateWeld) *time.Time { return &l.Ended })},
-		{Name: colOutcome, Write: "completed, stopped, nobody saw", Example: logbook.Completed, Must: true, read: words(func(l *logbook.LateWeld) *string { return &l.Outcome }, logbook.Completed, logbook.Stopped, logbook.NotSeen)},
-		{Name: colStopped, Write: "seconds run when it stopped", Unit: "s", Example: "17", read: whole(0, 9999, func(l *logbook.LateWeld, n int) { l.StoppedAt = &n })},
-		{Name: "seconds_run", Write: "as the unit said", Unit: "s", Example: "40", Say: true, read: whole(0, 9999, func(l *logbook.LateWeld, n int) { l.Run = &n })},
-	}
+// timed are the times of the day, each with its place in a row.
+var timed = map[string]func(*reading) *time.Time{
+	colStart:    func(r *reading) *time.Time { return &r.started },
+	colEnd:      func(r *reading) *time.Time { return &r.ended },
+	colReleased: func(r *reading) *time.Time { return &r.released },
 }
 
-func afterColumns() []Column {
-	return []Column{
-		{Name: "indicators", Write: "one a side: up, part, flat, not seen; none on this fitting", Example: "up / up", Say: true, read: readIndicators},
-		{Name: "melt", Write: "melt: none, outside, not seen", Example: "none", read: words(func(l *logbook.LateWeld) *string { return &l.Look.Melt }, eye("none", "outside")...)},
-		{Name: "wire", Write: "wire: none, seen, not seen", Example: "none", read: words(func(l *logbook.LateWeld) *string { return &l.Look.Wire }, eye("none", "seen")...)},
-		{Name: "marks", Write: "insertion marks: in place, moved, not seen", Example: "in place", read: words(func(l *logbook.LateWeld) *string { return &l.Look.Marks }, eye("in place", "moved")...)},
-		{Name: "straight", Write: "in line: yes, no, not seen", Example: "yes", read: words(func(l *logbook.LateWeld) *string { return &l.Look.Straight }, eye("yes", "no")...)},
-		{Name: "cooling_min", Write: "cooling time as printed on the bag", Unit: "min", Example: "6", Say: true, read: whole(1, 600, func(l *logbook.LateWeld, n int) { l.CoolingMin = n })},
-		{Name: colReleased, Write: "clamp off and not moved before, 24 h", Example: "14:15", Say: true, read: readClock(func(l *logbook.LateWeld) *time.Time { return &l.Released })},
-		{Name: "disturbed_min", Write: "if moved: minutes after the end of fusion", Unit: "min", Example: "4", read: whole(0, 9999, func(l *logbook.LateWeld, n int) { l.Disturbed = &n })},
-		{Name: "cut_out", Write: "if cut out since: why", Example: "clamp slipped", read: text(200, func(l *logbook.LateWeld) *string { return &l.CutOut })},
-		{Name: "remarks", Write: "anything else", Example: "rain at noon", read: text(200, func(l *logbook.LateWeld) *string { return &l.Remarks })},
-	}
+func clock(key string) Column {
+	v, _ := logbook.ValueOf(key)
+	return of(v.About, readClock(timed[key]))
+}
+
+func of(a logbook.About, read func(*reading, string) (string, error)) Column {
+	return Column{Name: a.Key, Write: a.Fill(a.Write), Unit: a.Unit, Example: a.Fill(a.Example), Must: a.Must, Say: a.Say, read: read}
 }
 
 // Names are the names of the columns, in order.

@@ -3,7 +3,6 @@ package paper
 import (
 	"cmp"
 	"fmt"
-	"slices"
 	"strings"
 	"time"
 	"unicode"
@@ -131,7 +130,7 @@ func (p *page) row(row []cell) Line {
 	if !sound {
 		return Line{No: no, Faulty: true}
 	}
-	r := reading{zone: p.zone, l: logbook.LateWeld{NoAmbient: true}}
+	r := reading{zone: p.zone}
 	line := Line{No: no}
 	var key []string
 	for i := range Columns {
@@ -143,13 +142,13 @@ func (p *page) row(row []cell) Line {
 		kept := p.value(&r, col, c)
 		if kept != "" {
 			key = append(key, col.Name+"="+kept)
-		} else if col.Say && p.due(r.l, col.Name) {
+		} else if col.Say && due(r.w, col.Name) {
 			line.Blank = append(line.Blank, col.Name)
 		}
 	}
 	note := func(column, what string) { p.fault(cmp.Or(given[column].line, no), column, "%s", what) }
 	r.inOrder(note)
-	contradicts(r.l, note)
+	contradicts(r.w, note)
 	line.Key, line.weld = logbook.Hash(strings.ToLower(strings.Join(key, "\x1f"))), r.done()
 	if twin := p.seen[line.Key]; twin > 0 && len(p.faults) == before {
 		p.fault(no, "", "the same as line %d: take one of them out", twin)
@@ -210,33 +209,36 @@ func (p *page) value(r *reading, col *Column, c cell) string {
 
 // due tells whether a blank column would have had something to say: nothing
 // after a fusion that was not completed, no method where there was no scraping.
-func (p *page) due(l logbook.LateWeld, column string) bool {
+func due(w logbook.Weld, column string) bool {
 	switch column {
-	case "seconds_run":
-		return l.Outcome == logbook.Completed
+	case logbook.FieldRun:
+		return w.Outcome == logbook.Completed
 	case colMethod:
-		return !slices.ContainsFunc(l.Answers, func(a logbook.Answer) bool { return a.Item == "scraped" && a.V == logbook.CouldNot })
+		return w.Answers[logbook.ItemScraped].V != logbook.CouldNot
 	}
 	return true
 }
 
 // contradicts notes cells of a row that cannot both be so.
-func contradicts(l logbook.LateWeld, note func(column, what string)) {
-	if l.Outcome == logbook.Completed && l.StoppedAt != nil {
-		note(colStopped, "is filled in, and the outcome is completed: one of them is wrong")
+func contradicts(w logbook.Weld, note func(column, what string)) {
+	if w.Outcome == logbook.Completed && w.StoppedAt != nil {
+		note(colStopped, fmt.Sprintf("is filled in, and the outcome is %s: one of them is wrong", w.Outcome))
 	}
 }
 
 // done is the weld of a row. What was looked at in part was not seen in the
 // rest; where nothing was, the look is still to come.
 func (r *reading) done() logbook.LateWeld {
-	l := r.l
+	l := logbook.LateOf(r.w)
 	if l.Look.Any() {
-		for _, seen := range []*string{&l.Look.Melt, &l.Look.Wire, &l.Look.Marks, &l.Look.Straight} {
-			*seen = cmp.Or(*seen, logbook.Unseen)
+		for _, v := range logbook.LookValues {
+			if v.Kind == logbook.AsChoice && v.Write != "" && v.Get(l.Look) == "" {
+				l.Look = v.Set(l.Look, logbook.Unseen)
+			}
 		}
 	}
 	l.Look.When = logbook.LookHot
+	l.Started, l.Ended, l.Released, l.CutOut, l.Remarks = r.started, r.ended, r.released, r.cutOut, r.remarks
 	l.HoldStated = !l.Ended.IsZero()
 	return l
 }

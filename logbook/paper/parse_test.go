@@ -41,7 +41,7 @@ func TestWeldOfARow(t *testing.T) {
 	want := logbook.LateWeld{
 		Joint: "1A", Operator: "Ada Ünvented", Ambient: 8_50, SecondsShown: seconds, VoltsShown: &volts, Started: started, Ended: started.Add(time.Minute),
 		Outcome: logbook.Completed, HoldStated: true, Remarks: "rain, then sun", Why: "left blank: unit, fitting, print, method, time_from, ohms, seconds_run, cooling_min, released_at",
-		Answers: []logbook.Answer{{Item: "scraped", V: logbook.Done, How: logbook.Later}, {Item: "clamped", V: logbook.CouldNot, How: logbook.Later, Why: "no access"}},
+		Answers: []logbook.Answer{{Item: "scraped", V: logbook.Done, How: logbook.Later}, {Item: "clamped", V: logbook.CouldNot, How: logbook.Later, Reason: "noaccess"}},
 		Look:    logbook.Look{When: logbook.LookHot, Indicators: []string{"up", "up"}, Melt: logbook.Unseen, Wire: logbook.Unseen, Marks: logbook.Unseen, Straight: logbook.Unseen},
 		Paper:   &logbook.PaperRow{File: "van.csv", Row: 2, Key: lines[0].Key},
 	}

@@ -6,8 +6,6 @@ import (
 	"strconv"
 	"strings"
 	"time"
-
-	"coolhold/logbook"
 )
 
 const dayLayout = "2006-01-02"
@@ -81,7 +79,7 @@ func readDate(r *reading, v string) (string, error) {
 }
 
 // readClock reads a time of the row's day, or of the day that stands with it.
-func readClock(at func(*logbook.LateWeld) *time.Time) func(*reading, string) (string, error) {
+func readClock(at func(*reading) *time.Time) func(*reading, string) (string, error) {
 	return func(r *reading, v string) (string, error) {
 		on, clock := r.day, v
 		if i := strings.LastIndexAny(v, " T"); i >= len("9.3.2026") && !strings.HasSuffix(fold(v), "m") {
@@ -99,7 +97,7 @@ func readClock(at func(*logbook.LateWeld) *time.Time) func(*reading, string) (st
 		if t.Hour() != h || t.Minute() != m {
 			return "", fmt.Errorf("%s: the clock was put forward over that time", brief(v))
 		}
-		*at(&r.l) = t
+		*at(r) = t
 		return t.Format("2006-01-02 15:04:05"), nil
 	}
 }
@@ -120,11 +118,11 @@ func parseClock(v string) (h, m, s int, err error) {
 
 // inOrder notes times of a row that cannot follow one another, and drops them.
 func (r *reading) inOrder(note func(column, what string)) {
-	after, name := r.l.Started, "the start"
+	after, name := r.started, "the start"
 	for _, s := range []struct {
 		column, name string
 		at           *time.Time
-	}{{colEnd, "the end", &r.l.Ended}, {colReleased, "the release", &r.l.Released}} {
+	}{{colEnd, "the end", &r.ended}, {colReleased, "the release", &r.released}} {
 		if s.at.IsZero() || after.IsZero() {
 			continue
 		}

@@ -3,10 +3,10 @@ package register
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
-	"coolhold/fusion"
 	"coolhold/logbook"
 )
 
@@ -63,8 +63,20 @@ func moment(t time.Time, ok bool) Value {
 	return t
 }
 
-func answer(item string) func(Row) Value {
-	return func(r Row) Value { return text(r.Weld.Answers[item].V) }
+func whole(stored string) Value {
+	n, err := strconv.Atoi(stored)
+	if err != nil {
+		return nil
+	}
+	return n
+}
+
+func decimal(stored string) Value {
+	f, err := strconv.ParseFloat(stored, 64)
+	if err != nil {
+		return nil
+	}
+	return f
 }
 
 func settings(cell func(*logbook.SettingsKeyed) Value) func(Row) Value {
@@ -125,7 +137,7 @@ func preparation(r Row) Value {
 			done++
 		case "":
 		default:
-			parts = append(parts, p.Item+": "+a.V+because(a.Why))
+			parts = append(parts, p.Name+": "+r.Weld.Answered(p.Item)+because(a.Because()))
 		}
 	}
 	if done == len(logbook.PrepItems) {
@@ -145,15 +157,6 @@ func because(why string) string {
 	return " (" + why + ")"
 }
 
-func ambient(r Row) Value {
-	if r.Weld.Ambient == nil {
-		return nil
-	}
-	return celsius(r.Weld.Ambient.C)
-}
-
-func celsius(c fusion.Celsius) float64 { return float64(c) / 100 }
-
 func released(r Row) Value {
 	switch {
 	case r.Weld.ReleasedStated != nil:
@@ -171,8 +174,9 @@ func indicators(r Row) Value {
 		return nil
 	}
 	var looks []string
+	v := logbook.LookValue("indicators")
 	for _, l := range r.Weld.Looks {
-		line := strings.Join(l.Indicators, " ")
+		line := strings.Join(v.Each(v.Get(l.Look)), " ")
 		if line != "" && (len(looks) == 0 || looks[len(looks)-1] != line) {
 			looks = append(looks, line)
 		}
@@ -219,10 +223,10 @@ func cameBy(r Row) Value {
 		logbook.ItemFitting, logbook.ItemCode, logbook.ItemBatch, logbook.ItemPrint, logbook.ItemPipeBatch,
 		logbook.ItemStubBatch, logbook.ItemPlace, logbook.ItemMethod,
 	} {
-		add(r.Weld.Answers[item].How, item)
+		add(r.Weld.Answers[item].How, logbook.NameOf(item))
 	}
 	if a := r.Weld.Ambient; a != nil {
-		add(a.How, "ambient")
+		add(a.How, logbook.NameOf(logbook.FieldAmbient))
 	}
 	if s := r.Weld.Settings; s != nil {
 		add(s.How, "settings")
@@ -234,7 +238,7 @@ func cameBy(r Row) Value {
 	var parts []string
 	for _, how := range ways {
 		if len(items[how]) > 0 {
-			parts = append(parts, string(how)+": "+strings.Join(items[how], ", "))
+			parts = append(parts, how.String()+": "+strings.Join(items[how], ", "))
 		}
 	}
 	return text(strings.Join(parts, "; "))

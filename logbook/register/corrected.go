@@ -1,35 +1,18 @@
 package register
 
 import (
-	"slices"
+	"cmp"
 	"strings"
 	"time"
 
 	"coolhold/logbook"
 )
 
-// columnOf maps the fields of a weld that can be corrected to the columns that
-// show them, where the names differ.
-var columnOf = map[string]string{
-	"control unit": "unit", logbook.ItemCode: "fitting_code", logbook.ItemPort: "port_welded", logbook.FieldAmbient: "ambient_c",
-	"stopped at": "seconds_run", "started": "fused_at", "ended": "hold_until", "released": "released_at",
-}
-
-// ColumnOf is the name of the column that shows a field of logbook.Fields.
-func ColumnOf(field string) string {
-	name := strings.ReplaceAll(field, " ", "_")
-	is := func(c Column) bool { return c.Name == name }
-	switch {
-	case columnOf[field] != "":
-		return columnOf[field]
-	case slices.ContainsFunc(Columns, is):
-		return name
-	case slices.ContainsFunc(logbook.PrepItems, func(p logbook.PrepItem) bool { return p.Item == field }):
-		return "preparation"
-	case strings.HasPrefix(field, "indicators "):
-		return "indicators"
-	}
-	return "looks"
+// ColumnOf is the name of the column that shows the value with that key; of one
+// that a newer version wrote there is none.
+func ColumnOf(key string) string {
+	v, _ := logbook.ValueOf(key)
+	return v.InRegister()
 }
 
 // Corrected are the corrections of what a column shows, the oldest first.
@@ -48,12 +31,9 @@ func (r Row) Corrected(column string) []logbook.Corrected {
 func (r Row) Was(column string) string {
 	var parts []string
 	for _, c := range r.Corrected(column) {
-		was := c.Old
-		if was == "" {
-			was = "not recorded"
-		}
+		was := before(c)
 		if field := c.Field; ColumnOf(field) == "preparation" || ColumnOf(field) == "looks" {
-			was = field + " " + was
+			was = c.Name() + " " + was
 		}
 		parts = append(parts, "was "+was)
 	}
@@ -62,6 +42,9 @@ func (r Row) Was(column string) string {
 	}
 	return "corrected: " + strings.Join(parts, ", then ")
 }
+
+// before is what stood in a value, in words.
+func before(c logbook.Corrected) string { return cmp.Or(c.Before(), "not recorded") }
 
 // A Correction is one corrected value, for lists of all of them.
 type Correction struct {
@@ -80,7 +63,7 @@ func (rep Report) Corrections() []Correction {
 	var out []Correction
 	for _, row := range rep.Rows {
 		for _, c := range row.Weld.Corrections {
-			out = append(out, Correction{row.Weld.ID, c.Field, ColumnOf(c.Field), c.Old, c.New, c.Why, c.By, c.At.Local().Format(time.RFC3339)})
+			out = append(out, Correction{row.Weld.ID, c.Name(), ColumnOf(c.Field), c.Before(), c.Now(), c.Why, c.By, c.At.Local().Format(time.RFC3339)})
 		}
 	}
 	return out
@@ -89,11 +72,7 @@ func (rep Report) Corrections() []Correction {
 func corrections(r Row) Value {
 	var parts []string
 	for _, c := range r.Weld.Corrections {
-		was := c.Old
-		if was == "" {
-			was = "not recorded"
-		}
-		parts = append(parts, c.Field+": "+c.New+", corrected: was "+was+" ("+c.Why+"; "+signed(c.Signature)+")")
+		parts = append(parts, c.Name()+": "+c.Now()+", corrected: was "+before(c)+" ("+c.Why+"; "+signed(c.Signature)+")")
 	}
 	return text(strings.Join(parts, "; "))
 }

@@ -134,7 +134,7 @@ func (c *crew) fusedOf(label, batch string) string {
 	id, volts, ohms, ran := c.begin(label), 39.5, 2.43, 40
 	answers := []logbook.Answer{
 		{Item: logbook.ItemFitting, V: "coupler 40"}, {Item: logbook.ItemBatch, V: batch}, {Item: logbook.ItemPipeBatch, V: "0042"},
-		{Item: logbook.ItemMethod, V: "rotary tool"}, {Item: logbook.ItemPrint, V: logbook.AsPlanned},
+		{Item: logbook.ItemMethod, V: logbook.RotaryTool}, {Item: logbook.ItemPrint, V: logbook.AsPlanned},
 	}
 	for _, p := range logbook.PrepItems {
 		answers = append(answers, logbook.Answer{Item: p.Item, V: logbook.Done})
@@ -148,7 +148,7 @@ func (c *crew) fusedOf(label, batch string) string {
 	return id
 }
 
-func look(when string) logbook.Look {
+func look(when logbook.Occasion) logbook.Look {
 	return logbook.Look{When: when, Indicators: []string{logbook.Up, logbook.Up}, How: logbook.Typed}
 }
 

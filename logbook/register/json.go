@@ -45,7 +45,7 @@ type Document struct {
 	Enclosed  []logbook.Enclosure `json:"enclosures"`
 	Covers    []logbook.Cover     `json:"covers"`
 	Signed    []SignedDay         `json:"days_signed"`
-	Events    []logbook.Event     `json:"events"` // what happened after the welds were made
+	Events    []happened          `json:"events"` // what happened after the welds were made
 	Columns   []string            `json:"columns"`
 	Rows      []map[string]any    `json:"rows"`
 	Proof     any                 `json:"proof,omitempty"`
@@ -109,7 +109,7 @@ func document(rep Report) Document {
 		Format: "coolhold register", Version: 1, Site: s.Name, Client: s.Client, Firm: s.Firm, Address: s.Address, Contract: s.Contract,
 		Logs: list(rep.Logs), AsOf: rep.AsOf.Format(time.RFC3339), Says: Caveat, Filter: rep.FilterLine(), Seal: rep.SealLine(),
 		Counts: list(rep.Counts), People: list(rep.People), Units: list(rep.Units), Findings: list(rep.Findings),
-		Corrected: list(rep.Corrections()), Enclosed: list(s.Enclosed), Covers: list(s.Covers), Signed: signedDays(s.Signed), Events: list(s.Events),
+		Corrected: list(rep.Corrections()), Enclosed: list(s.Enclosed), Covers: list(s.Covers), Signed: signedDays(s.Signed), Events: happenings(s.Events),
 		Tables: []DocumentTable{}, Rows: []map[string]any{}, Proof: rep.Proof,
 	}
 	if len(rep.Logs) > 0 {
@@ -125,6 +125,20 @@ func document(rep Report) Document {
 		doc.Rows = append(doc.Rows, object(row))
 	}
 	return doc
+}
+
+// A happened is an event with the word for what happened.
+type happened struct {
+	What string `json:"what"`
+	logbook.Event
+}
+
+func happenings(events []logbook.Event) []happened {
+	out := make([]happened, len(events))
+	for i, e := range events {
+		out[i] = happened{e.What.String(), e}
+	}
+	return out
 }
 
 // list is never null in JSON.

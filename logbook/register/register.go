@@ -99,8 +99,9 @@ type Column struct {
 	Cell func(Row) Value
 }
 
-// Columns is the register, left to right.
-var Columns = []Column{
+// Columns is the register, left to right. Each value of a weld that stands in no
+// other column gets one behind them.
+var Columns = withRest([]Column{
 	{"weld", "", Text, func(r Row) Value { return text(r.Weld.ID) }},
 	{"joint", "", Text, func(r Row) Value { return text(r.Joint.Label) }},
 	{"state", "", Text, state},
@@ -111,41 +112,36 @@ var Columns = []Column{
 	{"port", "", Number, func(r Row) Value { return positive(r.Joint.Port) }},
 	{"pipe_od_mm", "mm", Number, func(r Row) Value { return positive(r.Joint.OdMM) }},
 	{"pipe_sdr", "", Number, func(r Row) Value { return positive(r.Joint.SDR) }},
-	{"position", "", Text, func(r Row) Value { return first(r.Weld.Answers[logbook.ItemPlace].V, r.Joint.Where) }},
+	{"position", "", Text, func(r Row) Value { return first(r.Weld.Answered(logbook.ItemPlace), r.Joint.Where) }},
 	{"fitting", "", Text, func(r Row) Value { return first(r.Weld.Fitting(), r.Joint.Fitting) }},
-	{"fitting_batch", "", Text, answer(logbook.ItemBatch)},
-	{"fitting_code", "", Text, answer(logbook.ItemCode)},
-	{"coil_batch", "", Text, answer(logbook.ItemPipeBatch)},
-	{"stub_batch", "", Text, answer(logbook.ItemStubBatch)},
+	said(logbook.ItemBatch),
+	said(logbook.ItemCode),
+	said(logbook.ItemPipeBatch),
+	said(logbook.ItemStubBatch),
 	{"shift", "", Text, func(r Row) Value { return text(r.Weld.Shift) }},
-	{"operator", "", Text, func(r Row) Value { return text(r.Weld.Operator) }},
+	said(logbook.FieldOperator),
 	{"operator_number", "", Text, func(r Row) Value { o, _ := r.Shift.Operator(r.Weld.Operator); return text(o.Number) }},
 	{"operator_expiry", "", Text, func(r Row) Value { o, _ := r.Shift.Operator(r.Weld.Operator); return text(o.Expiry) }},
-	{"unit", "", Text, func(r Row) Value { return text(r.Weld.Unit) }},
+	said(logbook.FieldUnit),
 	{"unit_calibrated", "", Text, func(r Row) Value { u, _ := r.Shift.Unit(r.Weld.Unit); return text(u.Calibrated) }},
 	{"weather", "", Text, weather},
-	{"scraping_method", "", Text, answer(logbook.ItemMethod)},
+	said(logbook.ItemMethod),
 	{"preparation", "", Text, preparation},
-	{"ambient_c", "°C", Number, ambient},
+	said(logbook.FieldAmbient),
 	{"band", "°C", Text, settings(func(s *logbook.SettingsKeyed) Value {
 		if s.Band == nil {
 			return text("outside")
 		}
 		return s.Band.String()
 	})},
-	{"time_from", "", Text, settings(func(s *logbook.SettingsKeyed) Value { return text(s.Mode) })},
+	said(logbook.FieldMode),
 	{"volts_table", "V", Number, settings(func(s *logbook.SettingsKeyed) Value { return nonzero(s.VoltsTable) })},
-	{"volts_set", "V", Number, settings(func(s *logbook.SettingsKeyed) Value { return pointer(s.VoltsShown) })},
+	said(logbook.FieldVolts),
 	{"seconds_table", "s", Number, settings(func(s *logbook.SettingsKeyed) Value { return positive(s.SecondsTable) })},
-	{"seconds_set", "s", Number, settings(func(s *logbook.SettingsKeyed) Value { return positive(s.SecondsShown) })},
+	said(logbook.FieldSeconds),
 	{"seconds_run", "s", Number, func(r Row) Value { return pointer(firstOf(r.Weld.Run, r.Weld.StoppedAt)) }},
-	{"ohms", "Ω", Number, func(r Row) Value {
-		if r.Weld.Ohms == nil {
-			return nil
-		}
-		return pointer(r.Weld.Ohms.Ohms)
-	}},
-	{"outcome", "", Text, func(r Row) Value { return text(r.Weld.Outcome) }},
+	said(logbook.FieldOhms),
+	said(logbook.FieldOutcome),
 	{"fused_at", "", Time, func(r Row) Value { return moment(r.Weld.FusedAt()) }},
 	{"cooling_min", "min", Number, settings(func(s *logbook.SettingsKeyed) Value { return positive(s.CoolingMin) })},
 	{"hold_until", "", Time, func(r Row) Value { return moment(r.Weld.HoldUntil()) }},
@@ -176,8 +172,8 @@ var Columns = []Column{
 	{"came_by", "", Text, cameBy},
 	{"starts_refused", "", Text, func(r Row) Value { return text(strings.Join(r.Weld.Refused, "; ")) }},
 	{"notes", "", Text, notes},
-	{"pipe_print", "", Text, answer(logbook.ItemPrint)},
-	{"port_welded", "", Text, answer(logbook.ItemPort)},
+	said(logbook.ItemPrint),
+	{"port_welded", "", Text, func(r Row) Value { return text(r.Weld.Answered(logbook.ItemPort)) }}, // a text since it was first written
 	{"looks", "", Text, looks},
 	{"corrections", "", Text, corrections},
 	{"cut_out_ordered", "", Text, func(r Row) Value { return ordered(r.Weld.CutOrdered) }},
@@ -185,6 +181,28 @@ var Columns = []Column{
 	{"recheck_asked", "", Text, func(r Row) Value { return ordered(r.Weld.Recheck) }},
 	{"tape", "", Text, func(r Row) Value { return text(r.Joint.Tape) }},
 	{"covered", "", Text, coveredBy},
+})
+
+// said is the column of a value of a weld.
+func said(key string) Column {
+	v, _ := logbook.ValueOf(key)
+	c := Column{Name: v.InRegister(), Unit: v.Unit, Cell: func(r Row) Value { return text(v.Shown(r.Weld)) }}
+	switch v.Kind {
+	case logbook.AsWhole:
+		c.Kind, c.Cell = Number, func(r Row) Value { return whole(v.Get(r.Weld)) }
+	case logbook.AsDecimal, logbook.AsCelsius:
+		c.Kind, c.Cell = Number, func(r Row) Value { return decimal(v.Get(r.Weld)) }
+	}
+	return c
+}
+
+func withRest(columns []Column) []Column {
+	for _, v := range logbook.WeldValues {
+		if !slices.ContainsFunc(columns, func(c Column) bool { return c.Name == v.InRegister() }) {
+			columns = append(columns, said(v.Key))
+		}
+	}
+	return columns
 }
 
 // Cell is the value of the column of that name.

@@ -23,7 +23,7 @@ func TestFromTableToRow(t *testing.T) {
 		"pipe_od_mm": "40", "pipe_sdr": "11", "fitting": "coupler 40", "fitting_batch": "W-1", "coil_batch": "0042",
 		"shift": "2026-03-09", "operator": ada, "operator_number": "Q-7", "operator_expiry": "2027-01-01", "unit": unit,
 		"unit_calibrated": "2026-01-02", "weather": "dry, shelter none", "scraping_method": "rotary tool", "preparation": "all done",
-		"ambient_c": "9", "band": "5…14 °C", "time_from": logbook.ModeKeyed, "volts_table": "39.5", "volts_set": "39.5",
+		"ambient_c": "9", "band": "5…14 °C", "time_from": "keyed by hand", "volts_table": "39.5", "volts_set": "39.5",
 		"seconds_table": "40", "seconds_set": "40", "seconds_run": "40", "ohms": "2.43", "outcome": "completed",
 		"fused_at": "2026-03-09T08:00:00+01:00", "cooling_min": "6", "hold_until": "2026-03-09T08:06:40+01:00",
 		"released_at": "2026-03-09T08:07:40+01:00", "indicators": "up up", "entered": "in the walk", "verdict": "clear", "findings": "",

@@ -76,6 +76,7 @@ type Person struct {
 // A Device is one control unit with the days of the shifts.
 type Device struct {
 	logbook.Unit
+	Corrects string   `json:"corrects"` // for temperature, by itself, in words
 	Days     []string `json:"days"`
 	OffShift bool     `json:"not_on_a_shift,omitempty"` // only welds name it
 }
@@ -236,7 +237,7 @@ func crewOf(shifts []logbook.Shift) (people []Person, units []Device) {
 		for _, u := range s.Units {
 			i := slices.IndexFunc(units, func(d Device) bool { return d.Unit == u })
 			if i < 0 {
-				i, units = len(units), append(units, Device{Unit: u})
+				i, units = len(units), append(units, Device{Unit: u, Corrects: u.Corrects.String()})
 			}
 			units[i].Days = day(units[i].Days, s.Day)
 		}

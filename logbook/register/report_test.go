@@ -211,15 +211,15 @@ func TestEveryFieldHasAColumn(t *testing.T) {
 		names[col.Name] = true
 	}
 	for _, f := range logbook.Fields(w) {
-		name := ColumnOf(f.Name)
-		look := strings.Contains(f.Name, "(look ") && !strings.HasPrefix(f.Name, "indicators")
+		name := ColumnOf(f.Key)
+		look := logbook.LookNo(f.Key) > 0 && !strings.HasPrefix(f.Key, "indicators")
 		if !names[name] || (name == "looks") != look {
 			t.Errorf("%s is shown by %q", f.Name, name)
 		}
 	}
-	for field, column := range columnOf {
-		if !names[column] {
-			t.Errorf("%s: no column %s", field, column)
+	for _, v := range logbook.WeldValues {
+		if !names[v.InRegister()] {
+			t.Errorf("%s: no column %s", v.Key, v.InRegister())
 		}
 	}
 }
@@ -244,7 +244,7 @@ func TestCorrectedValuesAreMarked(t *testing.T) {
 	}
 	w := logbook.Weld{ID: "KM-0009", Corrections: []logbook.Corrected{
 		{Correction: logbook.Correction{Field: "ohms", New: "2.4"}}, {Correction: logbook.Correction{Field: "ohms", Old: "2.4", New: "2.5"}},
-		{Correction: logbook.Correction{Field: "wiped", Old: "done", New: "could not"}},
+		{Correction: logbook.Correction{Field: "wiped", Old: logbook.Done, New: logbook.CouldNot}},
 	}}
 	if got := (Row{Weld: w}).Was("ohms") + "; " + (Row{Weld: w}).Was("preparation"); got != "corrected: was not recorded, then was 2.4; corrected: was wiped done" {
 		t.Errorf("twice: %q", got)

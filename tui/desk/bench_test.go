@@ -262,10 +262,10 @@ func (b *bench) fuse(joint string, ago int, released bool) string {
 		Joint: joint, Operator: "Ona Brill", Unit: "CU-208", Corrects: logbook.No, Mode: logbook.ModeKeyed,
 		SecondsShown: seconds, VoltsShown: &volts, Ohms: &ohms, Started: started, Ended: started.Add(time.Duration(seconds) * time.Second),
 		Outcome: logbook.Completed, Run: &seconds, HoldStated: true, Why: "laptop in the van",
-		Look: logbook.Look{When: logbook.LookHot, Indicators: []string{logbook.Up}, Melt: "none", Wire: "none seen", Marks: "in place", Straight: "yes"},
+		Look: logbook.Look{When: logbook.LookHot, Indicators: []string{logbook.Up}, Melt: "none", Wire: "none", Marks: "inplace", Straight: "yes"},
 		Answers: []logbook.Answer{
 			{Item: logbook.ItemFitting, V: b.joint(joint).Fitting}, {Item: logbook.ItemBatch, V: "W-63"},
-			{Item: logbook.ItemPipeBatch, V: "coil 1"}, {Item: logbook.ItemMethod, V: "rotary tool"},
+			{Item: logbook.ItemPipeBatch, V: "coil 1"}, {Item: logbook.ItemMethod, V: logbook.RotaryTool},
 		},
 	}
 	for _, item := range logbook.PrepItems {

@@ -155,18 +155,18 @@ func newHappened(env shell.Env, j logbook.Joint) shell.Screen {
 	return form.Ask{
 		Title: title,
 		Form: form.New([]form.Field{
-			{Item: "what", Label: "what happened", Kind: form.Choice, Options: logbook.Events},
+			form.Choose("what", "what happened", logbook.Happenings),
 			{Item: "on", Label: "on which date, YYYY-MM-DD", Kind: form.Text, Check: pastDate(env.Now.Local())},
 			{Item: "text", Label: "what was found, and where", Kind: form.Text},
 			{Item: "by", Label: "recorded by (name)", Kind: form.Text},
 		}),
 		Done: func(env shell.Env, a form.Answers) {
-			b, at := logbook.Happened{What: a.V("what"), On: a.V("on"), Text: a.V("text")}, j.Label
+			b, at := logbook.Happened{What: logbook.Happening(a.V("what")), On: a.V("on"), Text: a.V("text")}, j.Label
 			if j.Circuit > 0 {
 				b.Chamber, b.Circuit, at = j.Chamber, j.Circuit, ""
 			}
 			env.By = a.V("by")
-			form.Saves(env, b.What, func(h logbook.Head) logbook.Act { return logbook.Happen(h, at, b) })
+			form.Saves(env, b.What.String(), func(h logbook.Head) logbook.Act { return logbook.Happen(h, at, b) })
 		},
 	}
 }

@@ -21,7 +21,7 @@ import (
 type values struct {
 	weld  string
 	by    string
-	at    string // name of the chosen value; "" is the first
+	at    string // key of the chosen value; "" is the first
 	typed string // of a number of two digits, the first
 }
 
@@ -63,7 +63,7 @@ func (s values) number(fields []logbook.Field, typed string) values {
 	if n < 1 || n > len(fields) {
 		return s
 	}
-	s.at = fields[n-1].Name
+	s.at = fields[n-1].Key
 	if len(typed) == 1 {
 		s.typed = typed
 	}
@@ -74,8 +74,8 @@ func (s values) list(env shell.Env, fields []logbook.Field) widget.List {
 	var rows []widget.Row
 	w := env.Weld(s.weld)
 	for i, f := range fields {
-		rows = append(rows, widget.Row{Key: f.Name, Text: func() string {
-			return fmt.Sprintf("%2d  %s %s%s", i+1, widget.Pad(f.Name, 33), recorded(f.Value(w)), correctedMark(w, f.Name))
+		rows = append(rows, widget.Row{Key: f.Key, Text: func() string {
+			return fmt.Sprintf("%2d  %s %s%s", i+1, widget.Pad(f.Name, 33), recorded(f.Shown(w)), correctedMark(w, f.Key))
 		}})
 	}
 	return env.List(rows)
@@ -99,8 +99,8 @@ func recorded(v string) string {
 }
 
 // correctedMark is put behind a value that was corrected.
-func correctedMark(w logbook.Weld, field string) string {
-	if slices.ContainsFunc(w.Corrections, func(c logbook.Corrected) bool { return c.Field == field }) {
+func correctedMark(w logbook.Weld, key string) string {
+	if slices.ContainsFunc(w.Corrections, func(c logbook.Corrected) bool { return c.Field == key }) {
 		return " (corrected)"
 	}
 	return ""
@@ -121,13 +121,13 @@ const other = "another: type it"
 // value that was wrong must not be taken by Enter.
 func correcting(env shell.Env, by string, w logbook.Weld, f logbook.Field) shell.Screen {
 	fields := valueFields(env, w, f)
-	if f.Name == logbook.FieldJoint {
+	if f.Key == logbook.FieldJoint {
 		fields = jointFields(env, w)
 	}
 	return form.Ask{
 		Title: "Correct " + f.Name + " of " + w.ID,
 		Text: func(shell.Env) []string {
-			return []string{"Recorded: " + recorded(f.Value(w)), "It stays on the page as what was recorded before."}
+			return []string{"Recorded: " + recorded(f.Shown(w)), "It stays on the page as what was recorded before."}
 		},
 		Form: form.New(append(fields, whose(by), because("why it was wrong, and how you know"))),
 		Done: func(env shell.Env, a form.Answers) {
@@ -143,8 +143,8 @@ func correct(env shell.Env, w logbook.Weld, f logbook.Field, a form.Answers) {
 		value = a.V("other")
 	}
 	why, label := a.V("why"), w.ID+" "+f.Name+" corrected"
-	if f.Name != logbook.FieldJoint {
-		saveAs(env, a, label, func(h logbook.Head) logbook.Act { return logbook.Correct(h, w.ID, f.Name, value, why) })
+	if f.Key != logbook.FieldJoint {
+		saveAs(env, a, label, func(h logbook.Head) logbook.Act { return logbook.Correct(h, w.ID, f.Key, value, why) })
 		return
 	}
 	saveAs(env, a, label, func(h logbook.Head) logbook.Act {
@@ -154,20 +154,17 @@ func correct(env shell.Env, w logbook.Weld, f logbook.Field, a form.Answers) {
 
 // valueFields are a choice where the possible values are known, else a text.
 func valueFields(env shell.Env, w logbook.Weld, f logbook.Field) []form.Field {
-	check := func(v string) (string, error) { return v, wouldCorrect(env, w, f.Name, v) }
-	text := form.Field{Item: "value", Label: "right value of " + f.Name, Kind: form.Text, Hint: hintOf(f.Name), Check: check, Scan: true}
-	options, open := f.Options, false
-	if len(options) == 0 {
-		options, open = known(env, f.Name), true
+	check := func(v string) (string, error) { return v, wouldCorrect(env, w, f.Key, v) }
+	text := form.Field{Item: "value", Label: "right value of " + f.Name, Kind: form.Text, Hint: f.Fill(f.Hint), Check: check, Scan: true, Says: f.Words}
+	if f.Kind == logbook.AsChoice {
+		text.Kind, text.Options, text.Scan, text.Hint = form.Choice, f.Offered(), false, ""
+		return []form.Field{text.But(f.Get(w))}
 	}
-	options = slices.DeleteFunc(slices.Clone(options), func(o string) bool { return o == f.Value(w) })
+	options := slices.DeleteFunc(known(env, f.Key), func(o string) bool { return o == f.Get(w) })
 	if len(options) == 0 {
 		return []form.Field{text}
 	}
-	choice := form.Field{Item: "value", Label: text.Label, Kind: form.Choice, Options: options, Check: check}
-	if !open {
-		return []form.Field{choice}
-	}
+	choice := form.Field{Item: "value", Label: text.Label, Kind: form.Choice, Options: options}
 	choice.Options = append(choice.Options, other)
 	choice.Check = func(v string) (string, error) {
 		if v == other {
@@ -180,44 +177,27 @@ func valueFields(env shell.Env, w logbook.Weld, f logbook.Field) []form.Field {
 }
 
 // known are the values that the site has for a field already.
-func known(env shell.Env, field string) []string {
+func known(env shell.Env, key string) []string {
 	var out []string
 	for _, id := range env.Site.Shifts {
 		sh, _ := env.Book.Shift(env.Site.ID, id)
 		for _, o := range sh.Operators {
-			if field == "operator" {
+			if key == logbook.FieldOperator {
 				out = append(out, o.Name)
 			}
 		}
 		for _, u := range sh.Units {
-			if field == "control unit" {
+			if key == logbook.FieldUnit {
 				out = append(out, u.Serial)
 			}
 		}
 	}
 	for _, row := range env.Shelf.Rows() {
-		if field == logbook.ItemFitting {
+		if key == logbook.ItemFitting {
 			out = append(out, row.Fitting.Name)
 		}
 	}
 	return tidy(out)
-}
-
-// hintOf says how a value is written that is not free text.
-func hintOf(field string) string {
-	switch {
-	case strings.HasPrefix(field, "indicators"):
-		return fmt.Sprintf("One a side, with a comma between: %s, %s, %s, %s.", logbook.Up, logbook.Part, logbook.Flat, logbook.Unseen)
-	case field == logbook.FieldAmbient:
-		return "In °C."
-	case field == "seconds set" || field == "seconds run" || field == "stopped at":
-		return "In seconds."
-	case field == "started" || field == "ended" || field == "released":
-		return "As 2026-03-09 14:05."
-	case field == "disturbed":
-		return "Minutes after fusion, or: no."
-	}
-	return ""
 }
 
 // dry is the head of an act that is only tried on the records as shown.
@@ -226,8 +206,8 @@ func dry(env shell.Env) logbook.Head {
 }
 
 // wouldCorrect is what the records would say to a corrected value.
-func wouldCorrect(env shell.Env, w logbook.Weld, field, v string) error {
-	_, err := logbook.Correct(dry(env), w.ID, field, v, "dry")(env.Book)
+func wouldCorrect(env shell.Env, w logbook.Weld, key, v string) error {
+	_, err := logbook.Correct(dry(env), w.ID, key, v, "dry")(env.Book)
 	return plainly(err)
 }
 

@@ -61,8 +61,8 @@ func (f filter) reads(env shell.Env, l dayLine) bool {
 		return true
 	}
 	texts := []string{l.key, l.joint.Label, l.joint.Fitting, l.weld.Operator, l.weld.Unit, l.verdict, l.says, l.weld.CutWhy}
-	for _, a := range l.weld.Answers {
-		texts = append(texts, a.V, a.Why)
+	for item, a := range l.weld.Answers {
+		texts = append(texts, l.weld.Answered(item), a.Because())
 	}
 	for _, n := range l.weld.Notes {
 		texts = append(texts, n.Text)

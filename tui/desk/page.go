@@ -119,7 +119,7 @@ func (p *weldPage) verdict() {
 		style = p.st.Warn
 	}
 	p.put(" ", inWords(v, p.w), style)
-	p.put(" ", fmt.Sprintf("made by %s with unit %s on %s%s", p.w.Operator+correctedMark(p.w, "operator"), p.w.Unit+correctedMark(p.w, "control unit"), dayName(p.day), stands(p.w)))
+	p.put(" ", fmt.Sprintf("made by %s with unit %s on %s%s", p.w.Operator+correctedMark(p.w, logbook.FieldOperator), p.w.Unit+correctedMark(p.w, logbook.FieldUnit), dayName(p.day), stands(p.w)))
 	p.put(" ", jointText(p.j))
 	if p.w.LateWhy != "" {
 		p.put(" ", "entered later by "+p.w.LateBy+": "+p.w.LateWhy)
@@ -251,7 +251,7 @@ func (p *weldPage) corrections() {
 	}
 	p.head("Corrected")
 	for _, c := range p.w.Corrections {
-		p.put("   ", fmt.Sprintf("%s: was %s, now %s (%s): %s", c.Field, recorded(c.Old), recorded(c.New), signedBy(c.Signature), c.Why))
+		p.put("   ", fmt.Sprintf("%s: was %s, now %s (%s): %s", c.Name(), recorded(c.Before()), recorded(c.Now()), signedBy(c.Signature), c.Why))
 		if a, b := c.Was.Settings, c.Settings; a != nil && b != nil && a.SecondsTable != b.SecondsTable {
 			p.put("      ", fmt.Sprintf("by the table that is %s, was %s", seconds(b.SecondsTable), seconds(a.SecondsTable)))
 		}
@@ -274,7 +274,7 @@ func (p *weldPage) looks() {
 	for i, k := range p.w.Looks {
 		mark := ""
 		if slices.ContainsFunc(p.w.Corrections, func(c logbook.Corrected) bool {
-			return strings.HasSuffix(c.Field, fmt.Sprintf("(look %d)", i+1))
+			return logbook.LookNo(c.Field) == i+1
 		}) {
 			mark = " (corrected)"
 		}
@@ -290,14 +290,14 @@ func (p *weldPage) answers() {
 	p.head("Fitting and preparation")
 	for _, item := range itemsOf(p.w) {
 		a := p.w.Answers[item]
-		text := recorded(a.V)
-		if a.Why != "" {
-			text += ": " + a.Why
+		text := recorded(p.w.Answered(item))
+		if why := a.Because(); why != "" {
+			text += ": " + why
 		}
 		if a.How != "" {
-			text += " (" + string(a.How) + ")"
+			text += " (" + a.How.String() + ")"
 		}
-		p.value(item, text+correctedMark(p.w, item))
+		p.value(label(item), text+correctedMark(p.w, item))
 	}
 }
 
@@ -305,8 +305,8 @@ func (p *weldPage) answers() {
 func itemsOf(w logbook.Weld) []string {
 	var items, rest []string
 	for _, f := range logbook.Fields(w) {
-		if _, given := w.Answers[f.Name]; given {
-			items = append(items, f.Name)
+		if _, given := w.Answers[f.Key]; given {
+			items = append(items, f.Key)
 		}
 	}
 	for item := range w.Answers {

@@ -83,7 +83,7 @@ func TestNothingOfAPageIsLost(t *testing.T) {
 				}
 			}
 			for _, a := range w.Answers {
-				if !holds(a.Item + " " + a.V) {
+				if !holds(logbook.NameOf(a.Item) + " " + a.Words()) {
 					t.Errorf("%s at %d lacks the answer %+v", w.ID, width, a)
 				}
 			}
@@ -164,7 +164,7 @@ func TestCorrectedValuesAreMarked(t *testing.T) {
 		{"control unit", "CU-9", "with unit CU-9 (corrected)"},
 		{"fitting", "coupler 63", "fitting coupler 63 (default taken) (corrected)"},
 		{"ambient", "2", "2 °C (typed) (corrected)"},
-		{"time from", logbook.ModeSelf, "unit corrects for temperature (typed) (corrected); set and table need not agree"},
+		{"time from", string(logbook.ModeSelf), "unit corrects for temperature (typed) (corrected); set and table need not agree"},
 		{"seconds set", "41", "seconds 41 40 40 (corrected)"},
 		{"seconds run", "41", "seconds 40 40 41 (corrected)"},
 		{"volts set", "40", "volts 40 39.5 (corrected)"},

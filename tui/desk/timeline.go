@@ -25,25 +25,34 @@ func (p *weldPage) settings() {
 		if w.Run != nil {
 			ran = fmt.Sprint(*w.Run)
 		}
-		p.row("seconds", fmt.Sprint(s.SecondsShown), orDash(s.SecondsTable), ran, correctedMark(w, "seconds set")+correctedMark(w, "seconds run"))
-		p.row("volts", decimal(s.VoltsShown), orDash(s.VoltsTable), "", correctedMark(w, "volts set"))
-		p.value("time from", s.Mode+" ("+string(s.How)+")"+correctedMark(w, "time from")+done(!s.Compared(), "; set and table need not agree"))
+		p.row("seconds", fmt.Sprint(s.SecondsShown), orDash(s.SecondsTable), ran, correctedMark(w, logbook.FieldSeconds)+correctedMark(w, logbook.FieldRun))
+		p.row("volts", decimal(s.VoltsShown), orDash(s.VoltsTable), "", correctedMark(w, logbook.FieldVolts))
+		p.value(label(logbook.FieldMode), s.Mode.String()+" ("+s.How.String()+")"+correctedMark(w, logbook.FieldMode)+done(!s.Compared(), "; set and table need not agree"))
 		p.value("table", tableText(*s))
-		p.value("cooling", fmt.Sprintf("%d min (%s)", s.CoolingMin, s.CoolingHow))
+		p.value(label(logbook.FieldCooling), fmt.Sprintf("%d min (%s)", s.CoolingMin, s.CoolingHow))
 	}
 	if a := w.Ambient; a != nil {
-		text := a.C.String() + " °C (" + string(a.How) + ")"
+		text := a.C.String() + " °C (" + a.How.String() + ")"
 		if a.Taken != nil {
 			text = a.C.String() + " °C (reading of " + a.Taken.Local().Format("15:04") + " confirmed)"
 		}
-		p.value("ambient", text+correctedMark(w, logbook.FieldAmbient))
+		p.value(label(logbook.FieldAmbient), text+correctedMark(w, logbook.FieldAmbient))
 	}
 	if o := w.Ohms; o != nil {
-		p.value("resistance", ohmsText(*o)+correctedMark(w, "ohms"))
+		p.value(label(logbook.FieldOhms), ohmsText(*o)+correctedMark(w, logbook.FieldOhms))
 	}
 	if t, ok := w.WaitOver(); ok && w.Stands() && p.env.Audit.Verdict(w.ID) != audit.Failed {
 		p.value("under pressure", "not before "+clockOn(p.day, logbook.UpMinute(t), "15:04")+", by the table")
 	}
+}
+
+// label is what a value is called on the page.
+func label(key string) string {
+	v, ok := logbook.ValueOf(key)
+	if !ok {
+		return logbook.NameOf(key) // a code of the standard
+	}
+	return v.OnPage()
 }
 
 func (p *weldPage) row(label, set, table, ran, mark string) {
@@ -132,11 +141,11 @@ func marksOn(w logbook.Weld, env shell.Env) []mark {
 func endWord(w logbook.Weld) string {
 	switch {
 	case w.Outcome == logbook.Stopped && w.StoppedAt != nil:
-		return fmt.Sprintf("stopped %d s", *w.StoppedAt)
+		return fmt.Sprintf("%s %d s", w.Outcome, *w.StoppedAt)
 	case w.Outcome == logbook.Stopped:
-		return "stopped"
+		return w.Outcome.String()
 	case w.Outcome == logbook.NotSeen:
-		return "nobody saw"
+		return w.Outcome.String()
 	}
 	return "hold"
 }

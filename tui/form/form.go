@@ -34,12 +34,21 @@ type Field struct {
 	Hint    string
 	Say     func(Answers) string // a hint by the answers before, in place of Hint
 	Kind    Kind
-	Options []string
-	Offer   string // of a circumstance: the last answer, taken by Enter
-	Blank   bool   // may be left empty by Enter
-	Scan    bool   // a scanner's burst is an answer
+	Options []string            // as stored
+	Says    func(string) string // an answer in words; nil: as it stands
+	Offer   string              // of a circumstance: the last answer, taken by Enter
+	Blank   bool                // may be left empty by Enter
+	Scan    bool                // a scanner's burst is an answer
 	Check   func(string) (string, error)
 	Skip    func(Answers) bool
+}
+
+// words are an answer as it is shown.
+func (f Field) words(v string) string {
+	if f.Says != nil {
+		v = f.Says(v)
+	}
+	return logbook.Clean(v)
 }
 
 // Answers are the answers so far, by item.
@@ -188,7 +197,7 @@ func (f Form) choose(field Field, m tea.KeyMsg) (Form, Event) {
 func optionList(field Field) widget.List {
 	var rows []widget.Row
 	for i, option := range field.Options {
-		rows = append(rows, widget.Row{Key: option, Text: func() string { return optionLine(i, option, field.Offer) }})
+		rows = append(rows, widget.Row{Key: option, Text: func() string { return optionLine(i, field.words(option), option == field.Offer) }})
 	}
 	return widget.List{Rows: rows, Free: true, Indent: " "}
 }
@@ -270,17 +279,6 @@ func Whole(low, high int, unit string) func(string) (string, error) {
 			return "", fmt.Errorf("%q is no whole number from %d to %d%s", s, low, high, spaced(unit))
 		}
 		return strconv.Itoa(n), nil
-	}
-}
-
-// Decimal checks for a decimal from low to high.
-func Decimal(low, high float64, unit string) func(string) (string, error) {
-	return func(s string) (string, error) {
-		n, err := strconv.ParseFloat(s, 64)
-		if err != nil || !(n >= low && n <= high) {
-			return "", fmt.Errorf("%q is no number from %g to %g%s", s, low, high, spaced(unit))
-		}
-		return strconv.FormatFloat(n, 'f', -1, 64), nil
 	}
 }
 

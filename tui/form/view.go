@@ -17,7 +17,7 @@ func (f Form) View(st *shell.Style, width, height int) string {
 	var before, after []string
 	for i, field := range f.Fields {
 		if a, ok := f.Given[field.Item]; ok && i < f.at {
-			before = append(before, st.Dim(widget.Cut("  "+widget.Pad(logbook.Clean(field.Label), label)+"  "+shown(a), width)))
+			before = append(before, st.Dim(widget.Cut("  "+widget.Pad(logbook.Clean(field.Label), label)+"  "+shown(field, a), width)))
 		}
 		if i > f.at && (field.Skip == nil || !field.Skip(f.Given)) {
 			after = append(after, st.Dim(widget.Cut("  "+logbook.Clean(field.Label), width)))
@@ -41,8 +41,8 @@ func (f Form) labelWidth(width int) int {
 	return min(w, width/2)
 }
 
-func shown(a logbook.Answer) string {
-	v := logbook.Clean(a.V)
+func shown(field Field, a logbook.Answer) string {
+	v := field.words(a.V)
 	if v == "" {
 		v = "-"
 	}
@@ -98,13 +98,13 @@ func (f Form) options(field Field, st *shell.Style, width, height int) []string 
 	return list.View(f.cursor, min(height, mostOptions))
 }
 
-func optionLine(i int, option, offer string) string {
+func optionLine(i int, words string, offered bool) string {
 	key := " "
 	if i < 9 {
 		key = strconv.Itoa(i + 1)
 	}
-	line := key + "  " + logbook.Clean(option)
-	if option == offer {
+	line := key + "  " + logbook.Clean(words)
+	if offered {
 		line += "   (Enter)"
 	}
 	return line
@@ -115,7 +115,7 @@ func (f Form) box(field Field, st *shell.Style, width int) string {
 	switch {
 	case !f.Empty():
 	case field.Offer != "":
-		line += st.Dim("   Enter: " + logbook.Clean(field.Offer))
+		line += st.Dim("   Enter: " + field.words(field.Offer))
 	case field.Blank:
 		line += st.Dim("   Enter: leave blank")
 	}

@@ -73,14 +73,16 @@ func endForm(c ctx) form.Form {
 	is := func(vs ...string) func(form.Answers) bool {
 		return func(a form.Answers) bool { return !strings.Contains(strings.Join(vs, "\n"), a.V("end")) }
 	}
+	at := form.Of(logbook.FieldStoppedAt).Unless(is(endStopped))
+	at.Hint = "As the unit shows."
 	return form.New([]form.Field{
-		{Item: "end", Label: "how the fusion ended", Kind: form.Choice, Options: options},
+		{Item: "end", Label: form.Of(logbook.FieldOutcome).Label, Kind: form.Choice, Options: options},
 		// A key that bounces must not end a fusion that has just begun.
 		{Item: "early", Label: "the time set is not over: has it really ended", Kind: form.Choice, Options: []string{runsOn, isEnding}, Skip: func(a form.Answers) bool {
 			left, _ := fusionLeft(c)
 			return a.V("end") != endCompleted || left <= 2*time.Second
 		}},
-		{Item: "at", Label: "stopped at how many seconds", Kind: form.Number, Check: form.Whole(0, 9999, "s"), Hint: "As the unit shows.", Skip: is(endStopped)},
+		at,
 		{Item: "said", Label: "what the unit said", Kind: form.Text, Blank: true, Skip: is(endStopped, endRefused)},
 	})
 }
@@ -89,7 +91,7 @@ func endAct(c ctx, h logbook.Head, a form.Answers) logbook.Act {
 	switch a.V("end") {
 	case endStopped:
 		at := 0
-		if n := a.Int("at"); n != nil {
+		if n := a.Int(logbook.FieldStoppedAt); n != nil {
 			at = *n
 		}
 		return logbook.EndFusion(h, c.w.ID, logbook.FusionEnded{Outcome: logbook.Stopped, AtS: &at, Said: a.V("said")})
@@ -102,15 +104,15 @@ func endAct(c ctx, h logbook.Head, a form.Answers) logbook.Act {
 }
 
 func openRun(c ctx) stepper {
+	run := form.Of(logbook.FieldRun)
+	run.Hint = "0 if it shows none."
 	return formStep{
 		text: func(c ctx) []string {
 			return []string{"The hold runs. Do not touch the joint.", "Read the unit's display: your own keys are never used as a measure."}
 		},
-		form: form.New([]form.Field{{
-			Item: "run", Label: "seconds the unit says it ran", Kind: form.Number, Check: form.Whole(0, 9999, "s"), Hint: "0 if it shows none.",
-		}}),
+		form: form.New([]form.Field{run}),
 		done: func(c ctx, a form.Answers) {
-			save(c, "seconds run", func(h logbook.Head) logbook.Act { return logbook.ReadRun(h, c.w.ID, a.Int("run")) })
+			save(c, "seconds run", func(h logbook.Head) logbook.Act { return logbook.ReadRun(h, c.w.ID, a.Int(logbook.FieldRun)) })
 		},
 		keys: "digits, Enter",
 	}
@@ -131,8 +133,6 @@ func openLook(c ctx) stepper {
 	}
 }
 
-var indicatorStates = []string{logbook.Up, logbook.Part, logbook.Flat, logbook.None, logbook.Unseen}
-
 // IndicatorFields ask for each indicator that the table prints for the weld's
 // fitting; where it prints no number, for all of them at once, the worst.
 func IndicatorFields(env shell.Env, w logbook.Weld) []form.Field {
@@ -142,13 +142,13 @@ func IndicatorFields(env shell.Env, w logbook.Weld) []form.Field {
 	}
 	switch {
 	case n < 0:
-		return []form.Field{{Item: "indicator 1", Label: "indicators (the worst of them)", Kind: form.Choice, Options: indicatorStates}}
+		return []form.Field{WorstIndicator()}
 	case n == 0:
-		return []form.Field{{Item: "indicator 1", Label: "indicators (the table says there are none)", Kind: form.Choice, Options: indicatorStates}}
+		return []form.Field{indicator(1, "indicators (the table says there are none)")}
 	}
 	var fields []form.Field
 	for i := 1; i <= n; i++ {
-		f := form.Field{Item: fmt.Sprintf("indicator %d", i), Label: fmt.Sprintf("indicator %d of %d", i, n), Kind: form.Choice, Options: indicatorStates}
+		f := indicator(i, fmt.Sprintf("indicator %d of %d", i, n))
 		if i > 1 {
 			f.Skip = func(a form.Answers) bool { return a.V("indicator 1") == logbook.None }
 		}
@@ -157,20 +157,28 @@ func IndicatorFields(env shell.Env, w logbook.Weld) []form.Field {
 	return fields
 }
 
+// WorstIndicator asks for all indicators at once.
+func WorstIndicator() form.Field { return indicator(1, form.Of("indicators").Label) }
+
+func indicator(i int, label string) form.Field {
+	return form.Choose(fmt.Sprintf("indicator %d", i), label, logbook.Indicators)
+}
+
 // EyeFields ask for what can be seen without touching.
 func EyeFields() []form.Field {
-	return []form.Field{
-		{Item: "melt", Label: "melt outside the fitting", Kind: form.Choice, Options: []string{"none", "outside", logbook.Unseen}},
-		{Item: "wire", Label: "heating wire", Kind: form.Choice, Options: []string{"none seen", "seen", logbook.Unseen}},
-		{Item: "marks", Label: "insertion marks", Kind: form.Choice, Options: []string{"in place", "moved", logbook.Unseen}},
-		{Item: "straight", Label: "pipe and fitting in line", Kind: form.Choice, Options: []string{"yes", "no", logbook.Unseen}},
-	}
+	return []form.Field{form.Of("melt"), form.Of("wire"), form.Of("marks"), form.Of("straight")}
 }
+
+// FeltField asks what a hand can tell of a weld.
+func FeltField() form.Field { return form.Of("felt").But(logbook.Unseen) }
 
 // LookOf makes a look of the answers given.
 func LookOf(a form.Answers) logbook.Look {
-	look := logbook.Look{
-		Melt: a.V("melt"), Wire: a.V("wire"), Marks: a.V("marks"), Straight: a.V("straight"), Felt: a.V("felt"), How: logbook.Typed,
+	look := logbook.Look{How: logbook.Typed}
+	for _, v := range logbook.LookValues {
+		if given, ok := a[v.Key]; ok {
+			look = v.Set(look, given.V)
+		}
 	}
 	for i := 1; ; i++ {
 		given, ok := a[fmt.Sprintf("indicator %d", i)]

@@ -1,6 +1,7 @@
 package walk
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 	"strings"
@@ -11,8 +12,6 @@ import (
 	"coolhold/tui/shell"
 	"coolhold/tui/widget"
 )
-
-const notKnown = logbook.NotKnown
 
 // openFitting asks the first item of the fitting step that has no answer.
 func openFitting(c ctx) stepper {
@@ -27,7 +26,7 @@ func openFitting(c ctx) stepper {
 		form: form.New([]form.Field{fittingField(c, item)}),
 		text: fittingText,
 		answered: func(c ctx, a logbook.Answer) {
-			save(c, a.Item, func(h logbook.Head) logbook.Act {
+			save(c, logbook.NameOf(a.Item), func(h logbook.Head) logbook.Act {
 				if a.Item == logbook.ItemPort {
 					return logbook.ChoosePort(h, c.w.ID, a)
 				}
@@ -51,7 +50,7 @@ func save(c ctx, label string, act func(logbook.Head) logbook.Act) {
 // keepCode keeps a scanned code exactly as it came; one that was taught chooses
 // its row.
 func keepCode(c ctx, scan shell.Scan) bool {
-	save(c, logbook.ItemCode, func(h logbook.Head) logbook.Act { return logbook.ScanCode(h, c.w.ID, scan.Text) })
+	save(c, logbook.NameOf(logbook.ItemCode), func(h logbook.Head) logbook.Act { return logbook.ScanCode(h, c.w.ID, scan.Text) })
 	return true
 }
 
@@ -70,7 +69,7 @@ func fittingText(c ctx) []string {
 	}
 	for _, item := range logbook.FittingItems(c.j) {
 		if a, ok := c.w.Answers[item]; ok {
-			lines = append(lines, "    "+c.Style.Dim(widget.Cut(fmt.Sprintf("%-14s %s", item, logbook.Clean(a.V)), c.W-6)))
+			lines = append(lines, "    "+c.Style.Dim(widget.Cut(fmt.Sprintf("%-14s %s", logbook.NameOf(item), logbook.Clean(a.Words())), c.W-6)))
 		}
 	}
 	return append(lines, codeLines(c)...)
@@ -87,45 +86,27 @@ func codeLines(c ctx) (lines []string) {
 		if t, known := c.Site.TaughtAs(a.V); known {
 			says = "taught as " + t.Fitting
 		}
-		lines = append(lines, "    "+widget.Cut(fmt.Sprintf("%-14s %s  (%s)", strings.TrimSuffix(item, " scanned"), logbook.Clean(a.V), says), c.W-6))
+		lines = append(lines, "    "+widget.Cut(fmt.Sprintf("%-14s %s  (%s)", strings.TrimSuffix(logbook.NameOf(item), " scanned"), logbook.Clean(a.V), says), c.W-6))
 	}
 	return lines
 }
 
 func fittingField(c ctx, item string) form.Field {
-	offer := logbook.BatchOffer(c.Book, c.w, item)
+	f := form.Of(item)
 	switch item {
 	case logbook.ItemFitting:
-		return form.Field{
-			Item: item, Label: "fitting, as printed on the bag", Kind: form.Choice,
-			Hint: "Or scan its code: it is kept as it is, then choose the row.", Options: fittingsFor(c), Offer: planned(c),
-		}
+		f.Kind, f.Options, f.Offer = form.Choice, fittingsFor(c), planned(c)
+		f.Hint = "Or scan its code: it is kept as it is, then choose the row."
 	case logbook.ItemPort:
-		return portField(c)
-	case logbook.ItemBatch:
-		return batchField(item, "batch of the fitting", offer)
+		return portField(c, f)
+	case logbook.ItemBatch, logbook.ItemPipeBatch, logbook.ItemStubBatch:
+		f.Offer, f.Scan, f.Hint = cmp.Or(logbook.BatchOffer(c.Book, c.w, item), logbook.NotKnown), true, "Type or scan it."
 	case logbook.ItemPrint:
-		return form.Field{
-			Item: item, Label: "print on the pipe", Kind: form.Choice,
-			Hint:    fmt.Sprintf("The plan says %d mm SDR %d. Read size, SDR and material on the pipe.", c.j.OdMM, c.j.SDR),
-			Options: []string{logbook.AsPlanned, logbook.UnlikePlan},
-		}
-	case logbook.ItemPipeBatch:
-		return batchField(item, "batch of the coil or pipe", offer)
-	case logbook.ItemStubBatch:
-		return batchField(item, "batch of the chamber's stubs", offer)
+		f.Hint = fmt.Sprintf("The plan says %d mm SDR %d. Read size, SDR and material on the pipe.", c.j.OdMM, c.j.SDR)
+	case logbook.ItemPlace:
+		f.Hint = "Offsets from fixed points, and depth: this joint lies outside a chamber."
 	}
-	return form.Field{
-		Item: item, Label: "position", Kind: form.Text,
-		Hint: "Offsets from fixed points, and depth: this joint lies outside a chamber.",
-	}
-}
-
-func batchField(item, label, offer string) form.Field {
-	if offer == "" {
-		offer = notKnown
-	}
-	return form.Field{Item: item, Label: label, Kind: form.Text, Offer: offer, Scan: true, Hint: "Type or scan it."}
+	return f
 }
 
 // planned is the plan's fitting if a table has it: a circumstance, offered.
@@ -191,7 +172,7 @@ func openBag(c ctx) stepper {
 	question := fmt.Sprintf("This bag prints %d s for %s", row.Fitting.Seconds[band], row.Table.Bands[band])
 	return formStep{
 		text: func(ctx) []string {
-			return []string{fmt.Sprintf("Batch %s of %s is new here. Read the bag itself.", logbook.Clean(c.w.Batch()), c.w.Fitting())}
+			return []string{fmt.Sprintf("Batch %s of %s is new here. Read the bag itself.", logbook.Clean(c.w.Answered(logbook.ItemBatch)), c.w.Fitting())}
 		},
 		form: form.New([]form.Field{{
 			Item: "bag", Label: question + ":", Kind: form.Choice, Options: []string{"yes", "no, it prints something else"},
@@ -232,27 +213,15 @@ func ambientForm(c ctx) form.Form {
 			},
 		})
 	}
-	fields = append(fields, form.Field{
-		Item: "ambient", Label: "ambient temperature in °C", Kind: form.Number, Check: Celsius,
-		Skip: func(a form.Answers) bool { return fresh && a.V("confirm") != readAgain },
-	})
+	fields = append(fields, form.Of(logbook.FieldAmbient).Unless(func(a form.Answers) bool { return fresh && a.V("confirm") != readAgain }))
 	return form.New(fields)
 }
 
-// Celsius checks for a temperature in °C.
-func Celsius(s string) (string, error) {
-	c, err := fusion.ParseCelsius(s)
-	if err != nil {
-		return "", err
-	}
-	return c.String(), nil
-}
-
 func ambientAct(c ctx, h logbook.Head, a form.Answers) logbook.Act {
-	if last, _, fresh := logbook.FreshAmbient(c.Site, c.Now, c.Beat); fresh && a.V("ambient") == "" {
+	if last, _, fresh := logbook.FreshAmbient(c.Site, c.Now, c.Beat); fresh && a.V(logbook.FieldAmbient) == "" {
 		return logbook.ReadAmbient(h, c.w.ID, last.C, logbook.Offered, &last.At)
 	}
-	v, err := fusion.ParseCelsius(a.V("ambient"))
+	v, err := fusion.ParseCelsius(a.V(logbook.FieldAmbient))
 	if err != nil {
 		return func(logbook.Reader) ([]logbook.Draft, error) { return nil, err }
 	}
@@ -273,12 +242,9 @@ func openResistance(c ctx) stepper {
 			}
 			return lines
 		},
-		form: form.New([]form.Field{{
-			Item: "ohms", Label: "resistance the unit shows, in Ω", Kind: form.Number, Check: form.Decimal(0, 100, "Ω"),
-			Hint: "0 if the unit does not show it.",
-		}}),
+		form: form.New([]form.Field{form.Of(logbook.FieldOhms).Or0("0 if the unit does not show it.")}),
 		done: func(c ctx, a form.Answers) {
-			save(c, "resistance", func(h logbook.Head) logbook.Act { return logbook.ReadOhms(h, c.w.ID, a.Float("ohms")) })
+			save(c, "resistance", func(h logbook.Head) logbook.Act { return logbook.ReadOhms(h, c.w.ID, a.Float(logbook.FieldOhms)) })
 		},
 	}
 }

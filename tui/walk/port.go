@@ -13,12 +13,9 @@ import (
 
 // portField asks to which port of the chamber the leg goes. The plan's is
 // marked, and taken for granted by nobody.
-func portField(c ctx) form.Field {
+func portField(c ctx, field form.Field) form.Field {
 	ports := logbook.PortsOf(c.Book, c.Site, c.j.Chamber)
-	field := form.Field{
-		Item: logbook.ItemPort, Label: "port this leg goes to",
-		Hint: "Read the number on the chamber's stub.",
-	}
+	field.Hint = "Read the number on the chamber's stub."
 	if !byDigit(ports) {
 		return typedPort(c, ports, field)
 	}

@@ -36,18 +36,8 @@ func (s prep) update(c ctx, msg tea.Msg) stepper {
 		return prep{}
 	}
 	p := logbook.PrepItems[s.item-1]
-	mark(c, logbook.Answer{Item: p.Item, V: f.Given.V("mark"), How: logbook.Typed, Why: reason(f.Given)})
+	mark(c, logbook.Answer{Item: p.Item, V: f.Given.V("mark"), How: logbook.Typed, Reason: f.Given.V("why"), Why: f.Given.V("text")})
 	return prep{}
-}
-
-func reason(a form.Answers) string {
-	parts := []string{}
-	for _, item := range []string{"why", "text"} {
-		if v := a.V(item); v != "" {
-			parts = append(parts, v)
-		}
-	}
-	return strings.Join(parts, ": ")
 }
 
 func (s prep) card(c ctx, msg tea.Msg) stepper {
@@ -63,22 +53,20 @@ func (s prep) card(c ctx, msg tea.Msg) stepper {
 func markForm(d int) form.Form {
 	not := func(a form.Answers) bool { return a.V("mark") != logbook.CouldNot }
 	return form.New([]form.Field{
-		{Item: "mark", Label: fmt.Sprintf("%d  %s", d, logbook.PrepItems[d-1].Label), Kind: form.Choice, Options: []string{logbook.Done, logbook.NotYet, logbook.CouldNot}},
-		{Item: "why", Label: "why", Kind: form.Choice, Options: logbook.CouldNotReasons, Skip: not},
+		form.Choose("mark", fmt.Sprintf("%d  %s", d, logbook.PrepItems[d-1].Label), logbook.Marks),
+		form.Choose("why", "why", logbook.CouldNotReasons).Unless(not),
 		{Item: "text", Label: "in words", Kind: form.Text, Blank: true, Skip: not},
 	})
 }
 
 // allDone asks the method of scraping where the pipe was scraped; then everything not marked otherwise is done.
 func (s prep) allDone(c ctx) stepper {
-	if c.w.Answers["scraped"].V == logbook.CouldNot {
+	if c.w.Answers[logbook.ItemScraped].V == logbook.CouldNot {
 		s.finish(c, logbook.Answer{})
 		return s
 	}
 	s.all = true
-	s.form = form.New([]form.Field{{
-		Item: logbook.ItemMethod, Label: "scraped with", Kind: form.Choice, Options: logbook.ScrapeMethods,
-	}})
+	s.form = form.New([]form.Field{form.Of(logbook.ItemMethod)})
 	return s
 }
 
@@ -107,7 +95,7 @@ func (s prep) view(c ctx, height int) string {
 		lines = append(lines, c.Style.Warn(widget.Cut(fmt.Sprintf("  Scraped %d min ago; the walk was left since: scrape, wipe and dry again.", minutesSince(c)), c.W)))
 	}
 	if want := c.Site.Scraping; want != "" {
-		lines = append(lines, "  The site requires scraping by "+logbook.Clean(want)+".")
+		lines = append(lines, "  The site requires scraping by "+logbook.Clean(logbook.ScrapeMethods.Word(want))+".")
 	}
 	if s.item > 0 || s.all {
 		lines = append(lines, "", s.form.View(c.Style, c.W, height-len(lines)-1))
@@ -139,9 +127,9 @@ func (s prep) exceptions(c ctx) string {
 
 func prepLine(c ctx, n int, p logbook.PrepItem) string {
 	a := c.w.Answers[p.Item]
-	state := a.V
-	if a.Why != "" {
-		state += " (" + a.Why + ")"
+	state := c.w.Answered(p.Item)
+	if why := a.Because(); why != "" {
+		state += " (" + why + ")"
 	}
 	line := widget.Cut(fmt.Sprintf("  %d  %s  %s", n, widget.Pad(p.Label, 44), logbook.Clean(state)), c.W)
 	switch a.V {

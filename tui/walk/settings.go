@@ -19,7 +19,7 @@ type settings struct {
 	shown formStep // how the time is set, with the figures
 	typed formStep // what the display shows
 	away  bool     // the figures are away
-	mode  string
+	mode  logbook.Mode
 }
 
 func openSettings(c ctx) stepper {
@@ -34,16 +34,14 @@ func openSettings(c ctx) stepper {
 		return s
 	}
 	s.mode = ""
-	s.shown = formStep{text: func(ctx) []string { return nil }, form: form.New([]form.Field{{
-		Item: "mode", Label: "the unit's time is", Kind: form.Choice,
-		Options: []string{logbook.ModeKeyed, logbook.ModeCode},
-		Offer:   lastMode(c),
-	}})}
+	mode := form.Of(logbook.FieldMode).But(string(logbook.ModeSelf))
+	mode.Offer = string(lastMode(c))
+	s.shown = formStep{text: func(ctx) []string { return nil }, form: form.New([]form.Field{mode})}
 	return s
 }
 
 // lastMode is how the time was set for the newest weld on this unit.
-func lastMode(c ctx) string {
+func lastMode(c ctx) logbook.Mode {
 	welds := c.Book.Welds(c.Site.ID)
 	for i := len(welds) - 1; i >= 0; i-- {
 		if s := welds[i].Settings; s != nil && welds[i].Unit == c.w.Unit && s.Mode != logbook.ModeSelf {
@@ -54,10 +52,9 @@ func lastMode(c ctx) string {
 }
 
 func displayForm() form.Form {
-	return form.New([]form.Field{
-		{Item: "seconds", Label: "seconds the unit's display shows", Kind: form.Number, Check: form.Whole(1, 9999, "s"), Hint: "Read them off the display."},
-		{Item: "volts", Label: "volts it shows", Kind: form.Number, Check: form.Decimal(0, 400, "V"), Hint: "0 if it shows none."},
-	})
+	seconds := form.Of(logbook.FieldSeconds)
+	seconds.Hint = "Read them off the display."
+	return form.New([]form.Field{seconds, form.Of(logbook.FieldVolts).Or0("0 if it shows none.")})
 }
 
 func typedText(c ctx) []string {
@@ -80,9 +77,9 @@ func (s settings) update(c ctx, msg tea.Msg) stepper {
 	f, event := s.typed.form.Update(msg)
 	s.typed.form = f
 	if event == form.Complete {
-		seconds, _ := strconv.Atoi(f.Given.V("seconds"))
+		seconds, _ := strconv.Atoi(f.Given.V(logbook.FieldSeconds))
 		save(c, "settings", func(h logbook.Head) logbook.Act {
-			return logbook.KeySettings(h, c.w.ID, s.mode, seconds, f.Given.Float("volts"))
+			return logbook.KeySettings(h, c.w.ID, s.mode, seconds, f.Given.Float(logbook.FieldVolts))
 		})
 		s.typed.form = displayForm()
 	}
@@ -93,7 +90,7 @@ func (s settings) chooses(c ctx, msg tea.Msg) stepper {
 	f, event := s.shown.form.Update(msg)
 	s.shown.form = f
 	if event == form.Complete {
-		s.mode = f.Given.V("mode")
+		s.mode = logbook.Mode(f.Given.V(logbook.FieldMode))
 	}
 	return s
 }
@@ -114,7 +111,7 @@ func (s settings) view(c ctx, height int) string {
 	return join(append(lines, "", c.Style.Bold("  Enter: it is in the unit (the figures go away)")))
 }
 
-func settingLines(c ctx, set fusion.Settings, row logbook.Row, mode string) []string {
+func settingLines(c ctx, set fusion.Settings, row logbook.Row, mode logbook.Mode) []string {
 	from := fmt.Sprintf("%s at %s °C, band %s, table %q", set.Fitting, set.Ambient, set.Band, logbook.Clean(row.Ref.Title))
 	lines := wrapped(from, c.W)
 	if round := set.RoundingLine(); round != "" {

@@ -154,7 +154,7 @@ func (s Walk) View(env shell.Env) string {
 
 func (s Walk) header(c ctx) []string {
 	step := c.w.Next(c.j, logbook.BagDue(c.Shelf, c.w))
-	name := string(step)
+	name := step.String()
 	for i, o := range order {
 		if o == step {
 			name = fmt.Sprintf("step %d of %d: %s", i+1, len(order), step)

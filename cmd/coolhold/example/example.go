@@ -187,7 +187,7 @@ func good() manner { return manner{} }
 func loose(s int) manner { return manner{ohms: 2.71, stop: &s} }
 
 func couldNotClamp() manner {
-	return manner{prep: []logbook.Answer{{Item: "clamped", V: logbook.CouldNot, How: logbook.Typed, Why: "no access: chamber wall in the way"}}}
+	return manner{prep: []logbook.Answer{{Item: "clamped", V: logbook.CouldNot, How: logbook.Typed, Reason: "noaccess", Why: "chamber wall in the way"}}}
 }
 
 // weld makes one weld from its number to the look after fusion.
@@ -274,7 +274,7 @@ func (p *pen) prepare(id string, m manner) {
 			answers = append(answers, logbook.Answer{Item: item.Item, V: logbook.Done, How: logbook.Typed})
 		}
 	}
-	answers = append(answers, logbook.Answer{Item: logbook.ItemMethod, V: "rotary tool", How: logbook.Offered})
+	answers = append(answers, logbook.Answer{Item: logbook.ItemMethod, V: logbook.RotaryTool, How: logbook.Offered})
 	p.do(func(h logbook.Head) logbook.Act { return logbook.AnswerStep(h, id, logbook.StepPrep, answers) })
 }
 
@@ -310,12 +310,12 @@ func (p *pen) end(id string, seconds int, m manner) {
 	p.wait(15 * time.Second)
 	p.do(func(h logbook.Head) logbook.Act {
 		return logbook.ReadLook(h, id, logbook.Look{
-			When: logbook.LookHot, Indicators: []string{logbook.Up, logbook.Up}, Melt: "none", Wire: "none seen", Marks: "in place", Straight: "yes", How: logbook.Typed,
+			When: logbook.LookHot, Indicators: []string{logbook.Up, logbook.Up}, Melt: "none", Wire: "none", Marks: "inplace", Straight: "yes", How: logbook.Typed,
 		})
 	})
 }
 
-func (p *pen) look(id, when, second string) {
+func (p *pen) look(id string, when logbook.Occasion, second string) {
 	p.do(func(h logbook.Head) logbook.Act { return logbook.ReadLook(h, id, felt(when, second)) })
 	p.wait(20 * time.Second)
 }
@@ -327,8 +327,8 @@ func (p *pen) release(id, second string) {
 	p.wait(20 * time.Second)
 }
 
-func felt(when, second string) logbook.Look {
-	return logbook.Look{When: when, Indicators: []string{logbook.Up, second}, Felt: "cold and firm", How: logbook.Typed}
+func felt(when logbook.Occasion, second string) logbook.Look {
+	return logbook.Look{When: when, Indicators: []string{logbook.Up, second}, Felt: "firm", How: logbook.Typed}
 }
 
 // late is a weld made while the laptop was in the van.
@@ -339,11 +339,11 @@ func (p *pen) late(joint string) string {
 		Joint: joint, Operator: tam, Unit: unit, Corrects: logbook.No, Mode: logbook.ModeKeyed,
 		SecondsShown: s.seconds, VoltsShown: &s.volts, Ohms: &s.ohms, Started: started, Ended: started.Add(time.Duration(s.seconds) * time.Second),
 		Outcome: logbook.Completed, Run: &s.seconds, HoldStated: true, Released: started.Add(14 * time.Minute),
-		Look: logbook.Look{When: logbook.LookHot, Indicators: []string{logbook.Up}, Melt: "none", Wire: "none seen", Marks: "in place", Straight: "yes"},
+		Look: logbook.Look{When: logbook.LookHot, Indicators: []string{logbook.Up}, Melt: "none", Wire: "none", Marks: "inplace", Straight: "yes"},
 		Why:  "laptop in the van, battery flat; hold from the stated end on the word of Tam Velding",
 		Answers: []logbook.Answer{
 			{Item: logbook.ItemFitting, V: "coupler 63"}, {Item: logbook.ItemBatch, V: "W-6312"},
-			{Item: logbook.ItemPipeBatch, V: logbook.NotKnown}, {Item: logbook.ItemMethod, V: "hand tool"},
+			{Item: logbook.ItemPipeBatch, V: logbook.NotKnown}, {Item: logbook.ItemMethod, V: logbook.HandTool},
 		},
 	}
 	for _, item := range logbook.PrepItems {

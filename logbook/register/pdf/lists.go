@@ -89,7 +89,7 @@ func (d *doc) events(events []logbook.Event) {
 		if e.Circuit > 0 {
 			at = join(", ", at, fmt.Sprintf("circuit %d", e.Circuit))
 		}
-		t.row(e.On, e.What, orWord(at, "the site"), e.Text, e.By)
+		t.row(e.On, e.What.String(), orWord(at, "the site"), e.Text, e.By)
 	}
 }
 

@@ -1,6 +1,7 @@
 package pdf
 
 import (
+	"cmp"
 	"fmt"
 
 	"coolhold/logbook/audit"
@@ -98,11 +99,7 @@ func (d *doc) twoUp(row register.Row) {
 func marked(row register.Row, name string) string {
 	out := ""
 	for _, c := range row.Corrected(name) {
-		was := c.Old
-		if was == "" {
-			was = "not recorded"
-		}
-		out += fmt.Sprintf("\ncorrected: %s was %s (%s; %s, %s)", c.Field, was, c.Why, c.By, clock(c.At.Local()))
+		out += fmt.Sprintf("\ncorrected: %s was %s (%s; %s, %s)", c.Name(), cmp.Or(c.Before(), "not recorded"), c.Why, c.By, clock(c.At.Local()))
 	}
 	return out
 }

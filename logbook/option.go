@@ -1,0 +1,290 @@
+package logbook
+
+import (
+	"slices"
+	"strings"
+)
+
+// An Option is one answer to choose. The code is what is stored; it is short
+// and never changed. The word is what people see and write: it may change, and
+// no log is touched by that.
+type Option struct{ Code, Word string }
+
+// Options are the answers to one question, in the order they are offered.
+type Options struct {
+	Of   string // what they answer
+	List []Option
+}
+
+// AllOptions are the options of every question whose answer is stored.
+var AllOptions []*Options
+
+// options are those with these codes, each followed by its word.
+func options(of string, codesAndWords ...string) *Options {
+	o := &Options{Of: of}
+	for i := 0; i < len(codesAndWords); i += 2 {
+		o.List = append(o.List, Option{codesAndWords[i], codesAndWords[i+1]})
+	}
+	AllOptions = append(AllOptions, o)
+	return o
+}
+
+// Word is the word of a code. What is no code, of a newer version or a text
+// that was given instead, stands as it is.
+func (o *Options) Word(code string) string {
+	for _, opt := range o.List {
+		if opt.Code == code {
+			return opt.Word
+		}
+	}
+	return code
+}
+
+// has tells whether a code is one of them.
+func (o *Options) has(code string) bool {
+	return slices.ContainsFunc(o.List, func(opt Option) bool { return opt.Code == code })
+}
+
+// Code finds the option that is meant by a word or a code. Upper and lower case
+// and the width of blanks do not count.
+func (o *Options) Code(said string) (code string, known bool) {
+	for _, name := range []func(Option) string{func(o Option) string { return o.Word }, func(o Option) string { return o.Code }} {
+		for _, opt := range o.List {
+			if folded(name(opt)) == folded(said) {
+				return opt.Code, true
+			}
+		}
+	}
+	return "", false
+}
+
+// shortest is how much of a word of several must be written for it to be
+// known: our choice.
+const shortest = 4
+
+// Begun finds the option that is meant by a word, a code, or the first words of
+// one option alone.
+func (o *Options) Begun(said string) (code string, known bool) {
+	if code, known = o.Code(said); known || len(said) < shortest {
+		return code, known
+	}
+	begins := func(opt Option) bool { return strings.HasPrefix(folded(opt.Word), folded(said)+" ") }
+	i := slices.IndexFunc(o.List, begins)
+	if i < 0 || slices.ContainsFunc(o.List[i+1:], begins) {
+		return "", false
+	}
+	return o.List[i].Code, true
+}
+
+// Codes are the codes of all.
+func (o *Options) Codes() []string {
+	out := make([]string, len(o.List))
+	for i, opt := range o.List {
+		out[i] = opt.Code
+	}
+	return out
+}
+
+// Words are the words of all.
+func (o *Options) Words() []string {
+	out := make([]string, len(o.List))
+	for i, opt := range o.List {
+		out[i] = opt.Word
+	}
+	return out
+}
+
+// Either is what can be written: "up, part or flat".
+func (o *Options) Either() string {
+	words := o.Words()
+	last := len(words) - 1
+	if last == 0 {
+		return words[0]
+	}
+	return strings.Join(words[:last], ", ") + " or " + words[last]
+}
+
+// fill puts words into a text in place of their codes in braces.
+func (o *Options) fill(text string) string {
+	if o == nil {
+		return text
+	}
+	for _, opt := range o.List {
+		text = strings.ReplaceAll(text, "{"+opt.Code+"}", opt.Word)
+	}
+	return text
+}
+
+// folded makes words equal that people take for one another.
+func folded(s string) string { return strings.ToLower(strings.Join(strings.Fields(s), " ")) }
+
+// A YesNo answers a question that may be answered by nobody.
+type YesNo string
+
+// The answers to "does this unit correct for temperature itself". NotKnown is
+// also what is said of a batch that nobody can read.
+const (
+	Yes      = "yes"
+	No       = "no"
+	NotKnown = "unknown"
+)
+
+// YesNos are the three.
+var YesNos = options("does it correct for temperature itself", Yes, "yes", No, "no", NotKnown, "not known")
+
+// String is the word.
+func (v YesNo) String() string { return YesNos.Word(string(v)) }
+
+var (
+	batches     = options("a batch that cannot be read", NotKnown, "not known")
+	undisturbed = options("not disturbed", No, "no")
+)
+
+// Skies and Shelters are what is offered; the lists are those of the
+// DVS 2207-1 form, from memory, in our words.
+var (
+	Skies    = options("sky", "sun", "sun", "dry", "dry", SkyWet, "rain or snow", "wind", "wind")
+	Shelters = options("shelter", ShelterNone, "none", "umbrella", "umbrella", "tent", "tent", "heated", "heated tent")
+)
+
+// What rules speak of.
+const (
+	SkyWet      = "wet"
+	ShelterNone = "none"
+)
+
+// The answers about the print on the pipe: size, SDR and material.
+const (
+	AsPlanned  = "planned"
+	UnlikePlan = "unlike"
+)
+
+// Prints are both.
+var Prints = options("print on the pipe", AsPlanned, "as planned", UnlikePlan, "unlike the plan")
+
+// The methods of scraping.
+const (
+	RotaryTool = "rotary"
+	HandTool   = "hand"
+)
+
+// ScrapeMethods are the methods offered.
+var ScrapeMethods = options("scraping method", RotaryTool, "rotary tool", HandTool, "hand tool")
+
+// The marks of an item of the preparation card.
+const (
+	Done     = "done"
+	NotYet   = "notyet"
+	CouldNot = "couldnot"
+)
+
+// Marks are the three.
+var Marks = options("mark on the card", Done, "done", NotYet, "not yet", CouldNot, "could not")
+
+// CouldNotReasons are the reasons offered by digit; a text may be added.
+var CouldNotReasons = options("why it could not be done", "notool", "no tool", "noaccess", "no access", "weather", "weather", "short", "pipe too short", "other", "other")
+
+// A Mode is how a unit comes by its time.
+type Mode string
+
+// The modes.
+const (
+	ModeKeyed Mode = "keyed"
+	ModeCode  Mode = "code"
+	ModeSelf  Mode = "self"
+)
+
+// Modes are the three.
+var Modes = options("how the time is set", string(ModeKeyed), "keyed by hand", string(ModeCode), "read from a code", string(ModeSelf), "unit corrects for temperature")
+
+// String is the word.
+func (m Mode) String() string { return Modes.Word(string(m)) }
+
+// An Outcome is how a fusion ended.
+type Outcome string
+
+// The outcomes.
+const (
+	Completed Outcome = "completed"
+	Stopped   Outcome = "stopped"
+	NotSeen   Outcome = "unseen"
+)
+
+// Outcomes are the three.
+var Outcomes = options("outcome", string(Completed), "completed", string(Stopped), "stopped", string(NotSeen), "nobody saw")
+
+// String is the word.
+func (o Outcome) String() string { return Outcomes.Word(string(o)) }
+
+// An Occasion is when a weld is looked at.
+type Occasion string
+
+// The occasions.
+const (
+	LookHot     Occasion = "hot"
+	LookRelease Occasion = "release"
+	LookRound   Occasion = "round"
+)
+
+// Occasions are the three.
+var Occasions = options("occasion", string(LookHot), "after fusion", string(LookRelease), "at release", string(LookRound), "at the round")
+
+// String is the word.
+func (o Occasion) String() string { return Occasions.Word(string(o)) }
+
+// What can be seen of an indicator, and of anything that was looked for and
+// could not be seen.
+const (
+	Up     = "up"
+	Part   = "part"
+	Flat   = "flat"
+	None   = "none"
+	Unseen = "unseen"
+)
+
+// What else a look can see or feel, as far as rules speak of it.
+const (
+	MeltOutside = "outside"
+	WireSeen    = "seen"
+	MarksMoved  = "moved"
+	FeltMoves   = "moves"
+)
+
+// What can be seen and felt, by item of a look.
+var (
+	Indicators = options("indicator", Up, "up", Part, "part", Flat, "flat", None, "none on this fitting", Unseen, "not seen")
+	melts      = options("melt", "none", "none", MeltOutside, "outside", Unseen, "not seen")
+	wires      = options("wire", "none", "none seen", WireSeen, "seen", Unseen, "not seen")
+	inserts    = options("insertion marks", "inplace", "in place", MarksMoved, "moved", Unseen, "not seen")
+	straights  = options("in line", Yes, "yes", No, "no", Unseen, "not seen")
+	felts      = options("felt", "firm", "cold and firm", "warm", "still warm", FeltMoves, "moves", Unseen, "not seen")
+)
+
+// A Happening is what can happen to a site once its welds are made.
+type Happening string
+
+// The happenings.
+const (
+	PressureLost Happening = "lost"
+	DugUp        Happening = "dug"
+	Repaired     Happening = "repaired"
+	OtherEvent   Happening = "other"
+)
+
+// Happenings are those offered.
+var Happenings = options("what happened", string(PressureLost), "pressure lost", string(DugUp), "dug up", string(Repaired), "repaired", string(OtherEvent), "other")
+
+// String is the word.
+func (h Happening) String() string { return Happenings.Word(string(h)) }
+
+var hows = options("how a value came", string(Typed), "typed", string(Scanned), "scanned", string(Computed), "computed", string(Offered), "default taken", string(Later), "entered later")
+
+// String is the word.
+func (h How) String() string { return hows.Word(string(h)) }
+
+var stepWords = options("step", string(StepFitting), "fitting", string(StepBag), "bag", string(StepPrep), "preparation", string(StepAmbient), "ambient",
+	string(StepSettings), "settings", string(StepResistance), "resistance", string(StepStart), "start", string(StepFusion), "fusion",
+	string(StepRun), "seconds run", string(StepLook), "look", string(StepDone), "done")
+
+// String is the word.
+func (s Step) String() string { return stepWords.Word(string(s)) }

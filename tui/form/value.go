@@ -1,0 +1,61 @@
+package form
+
+import (
+	"slices"
+	"strconv"
+
+	"coolhold/logbook"
+)
+
+// Of is the field that asks for a value of a weld while the work is done: its
+// label, its options, what is taken and how it is shown. A place in a form may
+// put another label on it, leave options out, offer one.
+func Of(key string) Field {
+	v, _ := logbook.ValueOf(key)
+	f := Field{Item: key, Label: v.Ask, Kind: Text, Check: v.Read, Says: v.Words}
+	switch v.Kind {
+	case logbook.AsChoice:
+		return Choose(key, v.Ask, v.Options)
+	case logbook.AsWhole, logbook.AsDecimal, logbook.AsCelsius:
+		f.Kind = Number
+	}
+	return f
+}
+
+// Later is the field that asks for it afterwards.
+func Later(key string) Field {
+	v, _ := logbook.ValueOf(key)
+	f := Of(key)
+	f.Label = v.Later()
+	return f
+}
+
+// Choose asks for one of the options.
+func Choose(item, label string, o *logbook.Options) Field {
+	return Field{Item: item, Label: label, Kind: Choice, Options: o.Codes(), Says: o.Word}
+}
+
+// But is the field without some of its options.
+func (f Field) But(codes ...string) Field {
+	f.Options = slices.DeleteFunc(slices.Clone(f.Options), func(o string) bool { return slices.Contains(codes, o) })
+	return f
+}
+
+// Or0 lets 0 say that there is none; hint says when.
+func (f Field) Or0(hint string) Field {
+	check := f.Check
+	f.Hint = hint
+	f.Check = func(v string) (string, error) {
+		if n, err := strconv.ParseFloat(v, 64); err == nil && n == 0 {
+			return "0", nil
+		}
+		return check(v)
+	}
+	return f
+}
+
+// Unless is the field where it is not always asked.
+func (f Field) Unless(skip func(Answers) bool) Field {
+	f.Skip = skip
+	return f
+}
