@@ -46,6 +46,8 @@ func localTime(t *testing.T, at string) time.Time {
 	return wall.UTC()
 }
 
+func (d *door) today() string { return d.now.Local().Format(time.DateOnly) }
+
 // is moves the clock on to a local time; the machine stays on.
 func (d *door) is(at string) {
 	d.t.Helper()
