@@ -12,6 +12,7 @@ import (
 	"github.com/charmbracelet/x/ansi"
 
 	"coolhold/fusion"
+	"coolhold/logbook"
 	"coolhold/tui"
 )
 
@@ -45,6 +46,8 @@ func localTime(t *testing.T, at string) time.Time {
 	}
 	return wall.UTC()
 }
+
+func (d *door) today() string { return d.now.Local().Format(time.DateOnly) }
 
 // is moves the clock on to a local time; the machine stays on.
 func (d *door) is(at string) {
@@ -142,7 +145,7 @@ func (b *hand) run(cmd tea.Cmd) {
 }
 
 var keysByName = map[string]tea.KeyType{
-	"enter": tea.KeyEnter, "esc": tea.KeyEsc, "up": tea.KeyUp, "down": tea.KeyDown, "left": tea.KeyLeft, "right": tea.KeyRight, "pgdown": tea.KeyPgDown,
+	"enter": tea.KeyEnter, "esc": tea.KeyEsc, "up": tea.KeyUp, "down": tea.KeyDown, "left": tea.KeyLeft, "right": tea.KeyRight, "pgdown": tea.KeyPgDown, "backspace": tea.KeyBackspace,
 }
 
 // press strikes keys one after another, as a hand does.
@@ -174,3 +177,27 @@ func (b *hand) passes(d time.Duration) {
 }
 
 func (b *hand) frame() string { return ansi.Strip(b.model.View()) }
+
+// recorded are the values of every weld, by weld and name: as they stand, and as
+// they were first recorded.
+func (d *door) recorded() (now, first map[string]map[string]string) {
+	d.t.Helper()
+	r, err := readLog(d.edges(io.Discard, io.Discard), "", "")
+	if err != nil {
+		d.t.Fatal(err)
+	}
+	now, first = map[string]map[string]string{}, map[string]map[string]string{}
+	for _, w := range r.book.Welds(r.book.Sites()[0].ID) {
+		all := w.AsRecorded()
+		now[w.ID], first[w.ID] = valuesOf(w), valuesOf(all[len(all)-1])
+	}
+	return now, first
+}
+
+func valuesOf(w logbook.Weld) map[string]string {
+	values := map[string]string{}
+	for _, f := range logbook.Fields(w) {
+		values[f.Name] = f.Value(w)
+	}
+	return values
+}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 	"time"
 )
@@ -32,11 +33,12 @@ func (b *hand) types(label, text string) {
 	b.write(text)
 }
 
-// write types a text and Enter.
+// write types a text and Enter, three runes at a stroke: more at once would be a
+// scanner's.
 func (b *hand) write(text string) {
 	b.t.Helper()
-	for _, r := range text {
-		b.press(string(r))
+	for runes := range slices.Chunk([]rune(text), 3) {
+		b.press(string(runes))
 	}
 	b.press("enter")
 }
@@ -91,7 +93,6 @@ type making struct {
 	joint, who, unit          string // who and unit: their digits
 	port, batch, print        string
 	coil, stub, place, bag    string
-	marks                     [][]string // of the card, each from its digit on
 	method, ambient, mode     string
 	seconds, volts, ohms, run string
 	look                      []string
@@ -103,7 +104,7 @@ func (b *hand) makes(m making) {
 	b.begins(m)
 	b.fits(m)
 	b.prepares(m)
-	b.warms(m)
+	b.measures(m)
 	b.sets(m)
 	b.fuses(m)
 }
@@ -160,27 +161,18 @@ func (b *hand) fits(m making) {
 	}
 }
 
+// prepares says that all is done but what was marked, and what it was scraped with.
 func (b *hand) prepares(m making) {
-	b.t.Helper()
-	for _, mark := range m.marks {
-		b.sees("0  all done")
-		b.press(mark[0])
-		b.answers(mark[0]+"  ", mark[1:]...)
-	}
-	b.answersCard(m.method)
-}
-
-// answersCard says that all else is done, and what it was scraped with.
-func (b *hand) answersCard(method string) {
 	b.t.Helper()
 	b.sees("0  all done")
 	b.press("0")
-	if method != "" {
-		b.answers("scraped with", method)
+	if m.method != "" {
+		b.answers("scraped with", m.method)
 	}
 }
 
-func (b *hand) warms(m making) {
+// measures gives the ambient temperature; "" confirms the last one.
+func (b *hand) measures(m making) {
 	b.t.Helper()
 	if m.ambient == "" {
 		b.sees("still ")

@@ -43,8 +43,7 @@ func (s *told) says(code int, by, why string, args ...string) {
 // happens records what happened to a part of the site today.
 func (s *told) happens(what, text string, part ...string) {
 	s.t.Helper()
-	day := s.now.Local().Format("2006-01-02")
-	s.done(append(append([]string{"happened", "--what", what, "--on", day, "--by", "Odile Fenn"}, part...), text)...)
+	s.done(append(append([]string{"happened", "--what", what, "--on", s.today(), "--by", odile}, part...), text)...)
 }
 
 // keeps is a file that a person has.

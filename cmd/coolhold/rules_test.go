@@ -10,7 +10,7 @@ import (
 	"coolhold/logbook/audit"
 )
 
-var update = flag.Bool("update", false, "write the table of rules into README.md anew")
+var update = flag.Bool("update", false, "write the table of rules in README.md and the goldens of behaviour anew")
 
 const readme = "../../README.md"
 
