@@ -279,6 +279,21 @@ func TestScheduleByHand(t *testing.T) {
 	}
 }
 
+// One pipe takes its jobs one after another, however many units there are: no
+// order ends before that.
+func TestBoundOfAPipe(t *testing.T) {
+	m := func(n int) time.Duration { return time.Duration(n) * time.Minute }
+	jobs := []Job{
+		{Prepare: m(8), Fuse: m(1), Cool: m(6), Pipe: "header"},
+		{Prepare: m(8), Fuse: m(2), Cool: m(10), Pipe: "header"},
+		{Prepare: m(1), Fuse: m(1), Cool: m(1), Pipe: "loop"},
+	}
+	shop := Shop{Units: make([]time.Duration, 3), Pipes: map[string]time.Duration{"header": m(3)}}
+	if got := newFloor(jobs, shop).bound(); got != m(3+15+20) {
+		t.Errorf("the bound is %v, want %v", got, m(3+15+20))
+	}
+}
+
 // Sixty joints of ten chambers in equal pairs, and sixty of all kinds.
 func BenchmarkOrder(b *testing.B) {
 	equal, mixed := make([]Job, 60), make([]Job, 60)

@@ -214,9 +214,11 @@ func TestBandJSON(t *testing.T) {
 			t.Errorf("%s was read as %s", in, b)
 		}
 	}
-	var b Band
-	if err := json.Unmarshal([]byte(`[-10,-1]`), &b); err != nil || b != (Band{-10, -1}) {
-		t.Errorf("got %s, %v", b, err)
+	for in, want := range map[string]Band{`[-10,-1]`: {-10, -1}, `[7,7]`: {7, 7}} {
+		var b Band
+		if err := json.Unmarshal([]byte(in), &b); err != nil || b != want {
+			t.Errorf("%s: got %s, %v", in, b, err)
+		}
 	}
 }
 
