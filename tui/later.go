@@ -55,7 +55,7 @@ func laterFields(env shell.Env, label string) []form.Field {
 		form.Later(logbook.FieldSeconds),
 		form.Later(logbook.FieldVolts).Or0("0 if not known."),
 		form.Later(logbook.FieldOhms).Or0("0 if not known."),
-		form.Field{Item: "start", Label: "fusion began at (HH:MM, or YYYY-MM-DD HH:MM)", Kind: form.Text, Check: checkTime(env)},
+		form.Field{Item: "began", Label: "fusion began at (HH:MM, or YYYY-MM-DD HH:MM)", Kind: form.Text, Check: checkTime(env)},
 	)
 	fields = append(fields, endFields()...)
 	return append(fields, form.Field{Item: "late", Label: "why it was not logged at once", Kind: form.Text})
@@ -163,7 +163,7 @@ func enterLater(env shell.Env, a form.Answers) {
 	l := lateOf(a)
 	u, _ := env.Shift.Unit(l.Unit)
 	l.Corrects = u.Corrects
-	l.Started, _ = time.ParseInLocation(statedLayout, a.V("start"), env.Now.Local().Location())
+	l.Started, _ = time.ParseInLocation(statedLayout, a.V("began"), env.Now.Local().Location())
 	ran := l.SecondsShown
 	for _, n := range []*int{l.Run, l.StoppedAt} {
 		if n != nil {

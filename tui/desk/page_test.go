@@ -2,6 +2,7 @@ package desk
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -97,6 +98,31 @@ func TestNothingOfAPageIsLost(t *testing.T) {
 	}
 	if strings.Contains(b.read("KM-0006", 60), "3b-open.jpg") {
 		t.Error("a file of joint 3B stands on a weld of 3A")
+	}
+}
+
+// What is stored as a code or under a key is shown in words.
+func TestNoCodeIsOnAPage(t *testing.T) {
+	b := sampleLog(t)
+	codes := []string{logbook.CouldNot, logbook.NotYet, logbook.Unseen, logbook.NotKnown, "inplace", "noaccess", "notool"}
+	for _, v := range logbook.WeldValues {
+		if strings.Contains(v.Key, "_") {
+			codes = append(codes, v.Key)
+		}
+	}
+	all := ""
+	for _, w := range b.book.Welds(b.h.Site) {
+		all += " " + b.read(w.ID, 120) + " "
+	}
+	for _, word := range []string{"could not: no access: chamber wall", "not known", "marks in place", "cut square", "keyed by hand (typed)", "default taken"} {
+		if !strings.Contains(all, word) {
+			t.Errorf("no page says %q", word)
+		}
+	}
+	for _, code := range codes {
+		if regexp.MustCompile(`\b` + code + `\b`).MatchString(all) {
+			t.Errorf("a page shows %q", code)
+		}
 	}
 }
 

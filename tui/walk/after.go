@@ -71,16 +71,16 @@ func endForm(c ctx) form.Form {
 		options = append(options, endNotSeen)
 	}
 	is := func(vs ...string) func(form.Answers) bool {
-		return func(a form.Answers) bool { return !strings.Contains(strings.Join(vs, "\n"), a.V("end")) }
+		return func(a form.Answers) bool { return !strings.Contains(strings.Join(vs, "\n"), a.V("ending")) }
 	}
 	at := form.Of(logbook.FieldStoppedAt).Unless(is(endStopped))
 	at.Hint = "As the unit shows."
 	return form.New([]form.Field{
-		{Item: "end", Label: form.Of(logbook.FieldOutcome).Label, Kind: form.Choice, Options: options},
+		{Item: "ending", Label: form.Of(logbook.FieldOutcome).Label, Kind: form.Choice, Options: options},
 		// A key that bounces must not end a fusion that has just begun.
 		{Item: "early", Label: "the time set is not over: has it really ended", Kind: form.Choice, Options: []string{runsOn, isEnding}, Skip: func(a form.Answers) bool {
 			left, _ := fusionLeft(c)
-			return a.V("end") != endCompleted || left <= 2*time.Second
+			return a.V("ending") != endCompleted || left <= 2*time.Second
 		}},
 		at,
 		{Item: "said", Label: "what the unit said", Kind: form.Text, Blank: true, Skip: is(endStopped, endRefused)},
@@ -88,7 +88,7 @@ func endForm(c ctx) form.Form {
 }
 
 func endAct(c ctx, h logbook.Head, a form.Answers) logbook.Act {
-	switch a.V("end") {
+	switch a.V("ending") {
 	case endStopped:
 		at := 0
 		if n := a.Int(logbook.FieldStoppedAt); n != nil {
