@@ -65,7 +65,7 @@ func keyOf(f form.Field) string {
 func TestWhatAFormStoresIsTakenElsewhere(t *testing.T) {
 	log := exampleAt(t, monday)
 	site := log.book.Sites()[0]
-	env := shell.Env{Now: monday, By: "Ona Brill", Book: log.book, Site: site, Shelf: logbook.ShelfOf(log.book, site)}
+	env := shell.Env{Now: monday, By: "Ona Brill", Book: log.book, Site: site, Shelf: logbook.ShelfOf(site)}
 	env.Shift, _ = log.book.Shift(site.ID, site.Shifts[0])
 	tried, corrected, written := map[string]bool{}, 0, 0
 	for _, f := range asked(env) {

@@ -182,7 +182,7 @@ func (b *hand) frame() string { return ansi.Strip(b.model.View()) }
 // they were first recorded.
 func (d *door) recorded() (now, first map[string]map[string]string) {
 	d.t.Helper()
-	r, err := readLog(d.edges(io.Discard, io.Discard), "", "")
+	r, err := readLog(d.edges(io.Discard, io.Discard), "", "", "")
 	if err != nil {
 		d.t.Fatal(err)
 	}
@@ -197,7 +197,7 @@ func (d *door) recorded() (now, first map[string]map[string]string) {
 func valuesOf(w logbook.Weld) map[string]string {
 	values := map[string]string{}
 	for _, f := range logbook.Fields(w) {
-		values[f.Name] = f.Value(w)
+		values[f.Name] = f.Shown(w)
 	}
 	return values
 }
