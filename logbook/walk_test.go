@@ -209,6 +209,18 @@ func TestStopsBeforeTheCurrent(t *testing.T) {
 }
 
 // Where the unit finds its time itself nothing is compared.
+// Another crew's bag may stop a row while a walk stands at it: no time is read
+// from it any more.
+func TestARowStoppedInTheMidstOfAWalk(t *testing.T) {
+	c := onSite(t)
+	id := c.fitted("1A")
+	c.do(AnswerStep(c.h, id, StepPrep, card()))
+	other := c.begin("2A")
+	c.do(AnswerStep(c.h, other, StepFitting, fitting("coupler 40", "W-2")), ReadBag(c.h, other, false))
+	c.refused(ReadAmbient(c.h, id, 9_00, Typed, nil), ErrRule, "is stopped")
+	c.refused(KeySettings(c.h, id, ModeKeyed, 40, ptr(39.5)), ErrRule, "is stopped")
+}
+
 func TestSettingsNotCompared(t *testing.T) {
 	for _, mode := range []string{ModeCode, ModeSelf} {
 		c := onSite(t)
