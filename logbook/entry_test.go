@@ -7,6 +7,7 @@ import (
 	"go/token"
 	"path/filepath"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -72,6 +73,27 @@ func TestEveryBodyIsReadBack(t *testing.T) {
 	}
 	if len(seen) != len(bodies) {
 		t.Errorf("%d kinds are tried, %d can be read", len(seen), len(bodies))
+	}
+}
+
+// A kind's name stands in every log: one that was ever written is read for ever
+// by that name.
+func TestKindsAsTheyStandInLogs(t *testing.T) {
+	want := []Kind{
+		"ambient read", "attempt refused", "bag read", "clock doubted", "code taught", "correction", "covered", "cut out",
+		"cut-out ordered", "day signed", "disturbed", "enclosed", "entered later", "fusion ended", "fusion started", "gap accepted",
+		"happened", "indicators read", "joint added", "joint planned", "joint split", "joint struck off", "kit taken", "note",
+		"plan taken", "re-check asked", "released", "resistance read", "reviewed", "run read", "sealed", "settings keyed",
+		"shift closed", "shift started", "site opened", "step answered", "step stopped", "table read back", "table taken",
+		"walk abandoned", "walk left", "walk resumed", "weather changed", "weld begun",
+	}
+	var got []Kind
+	for _, b := range filled() {
+		got = append(got, b.Kind())
+	}
+	slices.Sort(got)
+	if !slices.Equal(got, want) {
+		t.Errorf("kinds are %q, want %q: enter a new one here, change none", got, want)
 	}
 }
 

@@ -43,6 +43,9 @@ func TestLines(t *testing.T) {
 			t.Errorf("%q does not say %q", got, tt.want)
 		}
 	}
+	if got := (FusionStarted{}).Line(); got != tests[0].want {
+		t.Errorf("a fusion that starts now is said to be of earlier: %q", got)
+	}
 }
 
 func TestOutside(t *testing.T) {
@@ -88,11 +91,13 @@ func TestHoldWithoutBootID(t *testing.T) {
 	c := onSite(t)
 	c.h.At.BootID = ""
 	c.fused("1A")
-	c.wait(time.Minute)
 	was := len(c.entries)
-	c.do(FoundAtStart(c.h, fusion.Stamp{}))
-	if len(c.entries) != was {
-		t.Errorf("doubted without a restart: %v", c.kinds()[was:])
+	for _, after := range []time.Duration{0, time.Minute} { // at the very moment the hold begins, and later
+		c.wait(after)
+		c.do(FoundAtStart(c.h, fusion.Stamp{}))
+		if len(c.entries) != was {
+			t.Fatalf("doubted without a restart: %v", c.kinds()[was:])
+		}
 	}
 	c.boot("", 2*time.Minute, 30*time.Second)
 	c.do(FoundAtStart(c.h, fusion.Stamp{}))

@@ -193,6 +193,17 @@ func TestOrderWithAUnitAtWork(t *testing.T) {
 	c.wantAhead(c.order(OrderGiven{}), minutes(1, 20), minutes(9, 20), minutes(31, 20))
 }
 
+// A wait that counts from the end of cooling begins only after the cooling that
+// a running fusion still has before it.
+func TestOrderWaitsForTheCoolingAhead(t *testing.T) {
+	c := onSite(t)
+	for _, label := range []string{"2A", "2B", "1A", "E1", "FG"} {
+		c.do(StrikeJoint(c.h, label, "not needed"))
+	}
+	c.do(StartFusion(c.h, c.prepared("1B"), 0)) // 40 s, 6 min of cooling, 20 min of wait
+	c.wantAhead(c.order(OrderGiven{}), minutes(0, 40), minutes(6, 40), minutes(26, 40))
+}
+
 // Whatever was done, each open joint is in the order once, its times follow one
 // another, and one is offered as long as one is open.
 func TestOrderAfterRandomActs(t *testing.T) {

@@ -209,6 +209,41 @@ func TestStopsBeforeTheCurrent(t *testing.T) {
 }
 
 // Where the unit finds its time itself nothing is compared.
+// Once a walk is over, because the current was on or because it was given up,
+// nothing more is said of its steps.
+func TestNothingIsSaidOfAWalkThatIsOver(t *testing.T) {
+	c := onSite(t)
+	begun := c.prepared("1A")
+	c.do(AbandonWalk(c.h, begun, "rain"))
+	for _, id := range []string{begun, c.fused("1B")} {
+		for name, act := range map[string]Act{
+			"answer": AnswerStep(c.h, id, StepPrep, card()), "bag": ReadBag(c.h, id, true), "scan": ScanCode(c.h, id, "000000000000000000000000"),
+			"port": ChoosePort(c.h, id, say(ItemPort, "1")), "ambient": ReadAmbient(c.h, id, 9_00, Typed, nil),
+			"settings": KeySettings(c.h, id, ModeKeyed, 40, ptr(39.5)), "ohms": ReadOhms(c.h, id, ptr(2.4)),
+			"start": StartFusion(c.h, id, 0), "refused": RefuseStart(c.h, id, "E12"),
+			"leave": LeaveWalk(c.h, id, StepPrep), "resume": ResumeWalk(c.h, id, StepPrep), "abandon": AbandonWalk(c.h, id, "twice"),
+		} {
+			t.Run(name, func(t *testing.T) {
+				at := *c
+				at.t = t
+				at.refused(act, ErrRule, "is past its walk")
+			})
+		}
+	}
+}
+
+// Another crew's bag may stop a row while a walk stands at it: no time is read
+// from it any more.
+func TestARowStoppedInTheMidstOfAWalk(t *testing.T) {
+	c := onSite(t)
+	id := c.fitted("1A")
+	c.do(AnswerStep(c.h, id, StepPrep, card()))
+	other := c.begin("2A")
+	c.do(AnswerStep(c.h, other, StepFitting, fitting("coupler 40", "W-2")), ReadBag(c.h, other, false))
+	c.refused(ReadAmbient(c.h, id, 9_00, Typed, nil), ErrRule, "is stopped")
+	c.refused(KeySettings(c.h, id, ModeKeyed, 40, ptr(39.5)), ErrRule, "is stopped")
+}
+
 func TestSettingsNotCompared(t *testing.T) {
 	for _, mode := range []Mode{ModeCode, ModeSelf} {
 		c := onSite(t)

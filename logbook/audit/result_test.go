@@ -83,6 +83,10 @@ func TestWorst(t *testing.T) {
 	if f, _ := c.run().Worst(bad); f.Rule != "wire-seen" {
 		t.Errorf("a query goes before a fail: %+v", f)
 	}
+	alike := []Finding{{Rule: "first", Severity: Fail}, {Rule: "second", Severity: Fail}}
+	if f, _ := Worst(alike); f.Rule != "first" {
+		t.Errorf("of two alike the %s is told, not the first", f.Rule)
+	}
 }
 
 // missingIn are the joints that a section lacks, each with its state.

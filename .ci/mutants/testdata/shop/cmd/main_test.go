@@ -1,0 +1,9 @@
+package main
+
+import "testing"
+
+func TestSaid(t *testing.T) {
+	if got := said(); got != 6 {
+		t.Errorf("%d", got)
+	}
+}
