@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -13,7 +15,7 @@ import (
 // run is the whole program: one command line, one exit code.
 func run(args []string, e edges) int {
 	root := newRoot(e)
-	root.SetArgs(args)
+	root.SetArgs(belowZero(args))
 	out := &watched{w: e.out}
 	root.SetOut(out)
 	err := root.Execute()
@@ -21,6 +23,22 @@ func run(args []string, e edges) int {
 		err = fmt.Errorf("the output is not complete: %w", out.err)
 	}
 	return report(e.err, err)
+}
+
+var negative = regexp.MustCompile(`^-[0-9]`)
+
+// belowZero puts a figure below zero among the words of correct behind all flags:
+// where it stands it would be read as flags itself.
+func belowZero(args []string) []string {
+	for i, a := range args {
+		switch {
+		case i == 0 && a != "correct", a == "--":
+			return args
+		case i > 0 && negative.MatchString(a) && (!strings.HasPrefix(args[i-1], "--") || strings.Contains(args[i-1], "=")):
+			return slices.Concat(args[:i], args[i+1:], []string{"--", a})
+		}
+	}
+	return args
 }
 
 // watched is stdout with a memory, so that a full disk behind a redirection is
