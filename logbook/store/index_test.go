@@ -95,7 +95,7 @@ func (r *row) run(e logbook.Entry) {
 	case "weld begun", "fusion started", "fusion ended", "attempt refused":
 	case "correction":
 		var said struct{ Field string }
-		if _ = json.Unmarshal(e.Body, &said); said.Field != "disturbed" && e.V == 1 {
+		if _ = json.Unmarshal(e.Body, &said); said.Field != logbook.FieldDisturbed && e.V == 1 {
 			return
 		}
 	default:
@@ -212,7 +212,7 @@ func TestRunList(t *testing.T) {
 		"disturbed":                    {[]logbook.Body{begun, fused, ended, logbook.Disturbed{}}, "", false},
 		"cut out":                      {[]logbook.Body{begun, fused, logbook.CutOut{Why: "x"}}, "", false},
 		"refused":                      {[]logbook.Body{begun, fused, logbook.AttemptRefused{}}, "", true},
-		"not disturbed after all":      {[]logbook.Body{begun, fused, ended, logbook.Disturbed{}, logbook.Correction{Field: "disturbed"}}, "", true},
+		"not disturbed after all":      {[]logbook.Body{begun, fused, ended, logbook.Disturbed{}, logbook.Correction{Field: logbook.FieldDisturbed}}, "", true},
 		"corrected otherwise":          {[]logbook.Body{begun, fused, ended, logbook.Released{}, logbook.Correction{Field: "unit"}}, "", false},
 		"a note":                       {[]logbook.Body{logbook.Note{Text: "of a weld that nobody began"}}, "", false},
 		"released, then a newer kind":  {[]logbook.Body{begun, fused, ended, logbook.Released{}}, `"kind":"from later","v":1`, true},

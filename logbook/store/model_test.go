@@ -29,7 +29,7 @@ func drawDraft(t *rapid.T) logbook.Draft {
 		logbook.FusionEnded{Outcome: logbook.Completed}, logbook.Released{}, logbook.Disturbed{}, logbook.CutOut{Why: "invented"},
 		logbook.AmbientRead{C: 1250}, logbook.WalkLeft{}, logbook.WalkResumed{}, logbook.Note{Text: pick("text", "n", "\n", "\t", "\u2028")},
 		logbook.TableTaken{Hash: "0123", Text: "an invented table"}, logbook.TableReadBack{Hash: "0123"},
-		logbook.Correction{Field: pick("field", "disturbed", "joint", "unit"), Old: "C1A", New: "C1B"},
+		logbook.Correction{Field: pick("field", logbook.FieldDisturbed, "joint", "unit"), Old: "C1A", New: "C1B"},
 	}
 	return logbook.Draft{
 		At: stamp(rapid.IntRange(0, 90000).Draw(t, "time")), By: pick("by", "", "Ada Invented", "\xfe"),
