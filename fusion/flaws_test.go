@@ -57,6 +57,7 @@ func TestFlaws(t *testing.T) {
 		"mains":           {func(_ *Table, f *Fitting) { f.Volts = 230 }, Place{0, "volts", -1}, "230 is outside 8…80 V"},
 		"no number":       {func(_ *Table, f *Fitting) { f.Volts = math.NaN() }, Place{0, "volts", -1}, "NaN is outside 8…80 V"},
 		"83 for 38":       {func(_ *Table, f *Fitting) { f.Seconds[3], f.Seconds[4] = 83, 38 }, Place{0, "seconds", 3}, "83 s at 15…24 °C is longer than 40 s at 5…14 °C: a fusion time never rises as it gets warmer"},
+		"a rise at once":  {func(_ *Table, f *Fitting) { f.Seconds[1] = 45 }, Place{0, "seconds", 1}, "45 s at 0…4 °C is longer than 44 s at -10…-1 °C: a fusion time never rises as it gets warmer"},
 		"no time":         {func(_ *Table, f *Fitting) { f.Seconds[4] = 4 }, Place{0, "seconds", 4}, "4 is outside 5…3600 s"},
 		"a time too few":  {func(_ *Table, f *Fitting) { f.Seconds = f.Seconds[:4] }, Place{0, "seconds", -1}, "4 times for 5 bands: give one for each band"},
 		"no times":        {func(_ *Table, f *Fitting) { f.Seconds = nil }, Place{0, "seconds", -1}, "is empty"},

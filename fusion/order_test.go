@@ -294,6 +294,23 @@ func TestBoundOfAPipe(t *testing.T) {
 	}
 }
 
+// After the fusion of a lower rank the higher ones of its group must still be
+// worked, and the longest hold of them waited for.
+func TestChains(t *testing.T) {
+	m := func(n int) time.Duration { return time.Duration(n) * time.Minute }
+	jobs := []Job{
+		{Prepare: m(8), Fuse: m(2), Cool: m(3), Group: "A"},
+		{Prepare: m(8), Fuse: m(1), Cool: m(30), Group: "A", Rank: 1},
+		{Prepare: m(4), Fuse: m(1), Cool: m(6), Group: "A", Rank: 2},
+		{Prepare: m(4), Fuse: m(1), Cool: m(90), Group: "B", Rank: 2},
+		{Prepare: m(4), Fuse: m(1), Cool: m(90), Rank: 2},
+	}
+	want := []time.Duration{m(8 + 1 + 30), m(4 + 1 + 6), 0, 0, 0}
+	if got := newFloor(jobs, Shop{}).chain; !slices.Equal(got, want) {
+		t.Errorf("got %v, want %v", got, want)
+	}
+}
+
 // Sixty joints of ten chambers in equal pairs, and sixty of all kinds.
 func BenchmarkOrder(b *testing.B) {
 	equal, mixed := make([]Job, 60), make([]Job, 60)

@@ -129,3 +129,24 @@ func TestASpanOnAnotherMachine(t *testing.T) {
 		t.Errorf("a wall clock set back: %v left", left)
 	}
 }
+
+// A stamp stated as earlier than the machine's start is one at its start.
+func TestAStampBeforeTheStart(t *testing.T) {
+	s := Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Boot: time.Hour, BootID: "one"}
+	for by, boot := range map[time.Duration]time.Duration{-30 * time.Minute: 30 * time.Minute, -time.Hour: 0, -2 * time.Hour: 0, time.Hour: 2 * time.Hour} {
+		if got := s.Add(by); got.Boot != boot || !got.Wall.Equal(s.Wall.Add(by)) || got.BootID != "one" {
+			t.Errorf("%v on: %+v", by, got)
+		}
+	}
+}
+
+// Where the system does not tell its start and its boot clock has not moved,
+// nothing is sure to have run, whatever the wall clock says.
+func TestASpanOnAClockThatStands(t *testing.T) {
+	began := Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Boot: time.Hour}
+	now := began
+	now.Wall = now.Wall.Add(10 * time.Minute)
+	if left, doubt := (Span{Began: began, Want: 6 * time.Minute}).Left(now, Stamp{}); left != 6*time.Minute || doubt != NoBoot {
+		t.Errorf("%v left, %q", left, doubt)
+	}
+}
