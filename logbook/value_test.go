@@ -94,7 +94,8 @@ func TestEachValueIsDescribedWhole(t *testing.T) {
 	if len(keys) < 40 {
 		t.Errorf("%d values", len(keys))
 	}
-	whole := mustValue(FieldVolts).About
+	volts, _ := ValueOf(FieldVolts)
+	whole := volts.About
 	for what, spoil := range map[string]func(*About){
 		"no key": func(a *About) { a.Key = "" }, "no name": func(a *About) { a.Name = "" }, "not asked": func(a *About) { a.Ask = "" },
 		"no bounds": func(a *About) { a.High = 0 }, "no unit": func(a *About) { a.Unit = "" }, "no options": func(a *About) { a.Kind = AsChoice },
@@ -201,8 +202,7 @@ func TestSetTakesItsKindOnly(t *testing.T) {
 	c := onSite(t)
 	w := c.weld(c.done("1A"))
 	for key, not := range map[string]string{FieldSeconds: "forty", FieldVolts: "mains", FieldAmbient: "warm", FieldRun: "4o", FieldStarted: "noon", FieldDisturbed: "later"} {
-		v := mustValue(key)
-		if v.Set(w, not); bare(v.Set(w, not)) != bare(w) {
+		if v, _ := ValueOf(key); bare(v.Set(w, not)) != bare(w) {
 			t.Errorf("%s took %q", key, not)
 		}
 	}

@@ -352,19 +352,23 @@ func decimal(f *float64) string {
 	return figure(*f)
 }
 
-// ValueOf is the value of a weld with that key, of one look too.
-func ValueOf(key string) (Field, bool) {
-	i := slices.IndexFunc(WeldValues, func(v Field) bool { return v.Key == key })
-	if i < 0 {
-		return onLook(key)
+// valueAt is where a value stands in the table: each line of each entry asks.
+var valueAt = byKey(WeldValues)
+
+func byKey(values []Field) map[string]int {
+	at := map[string]int{}
+	for i := range values {
+		at[values[i].Key] = i
 	}
-	return WeldValues[i], true
+	return at
 }
 
-// mustValue is a value that is there: its key stands in the code.
-func mustValue(key string) Field {
-	v, _ := ValueOf(key)
-	return v
+// ValueOf is the value of a weld with that key, of one look too.
+func ValueOf(key string) (Field, bool) {
+	if i, ok := valueAt[key]; ok {
+		return WeldValues[i], true
+	}
+	return onLook(key)
 }
 
 // NameOf is what a value or an answer is called.

@@ -209,6 +209,21 @@ func replacedBy(r Row) Value {
 	return nil
 }
 
+// itemsOf are the items of a weld whose way is told, the card left out.
+func itemsOf(w logbook.Weld) []string {
+	items := []string{
+		logbook.ItemFitting, logbook.ItemCode, logbook.ItemBatch, logbook.ItemPrint, logbook.ItemPipeBatch,
+		logbook.ItemStubBatch, logbook.ItemPlace, logbook.ItemMethod,
+	}
+	for _, v := range logbook.WeldValues {
+		_, given := w.Answers[v.Key]
+		if given && !slices.Contains(items, v.Key) && v.InRegister() != "preparation" && v.Key != logbook.ItemPort {
+			items = append(items, v.Key)
+		}
+	}
+	return items
+}
+
 // cameBy lists how the values of a weld came to be known, each way with its
 // items: what was typed, scanned, taken as offered.
 func cameBy(r Row) Value {
@@ -219,10 +234,7 @@ func cameBy(r Row) Value {
 			items[how] = append(items[how], item)
 		}
 	}
-	for _, item := range []string{
-		logbook.ItemFitting, logbook.ItemCode, logbook.ItemBatch, logbook.ItemPrint, logbook.ItemPipeBatch,
-		logbook.ItemStubBatch, logbook.ItemPlace, logbook.ItemMethod,
-	} {
+	for _, item := range itemsOf(r.Weld) {
 		add(r.Weld.Answers[item].How, logbook.NameOf(item))
 	}
 	if a := r.Weld.Ambient; a != nil {
