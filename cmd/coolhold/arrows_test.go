@@ -105,17 +105,28 @@ func TestArrows(t *testing.T) {
 	}
 }
 
-// The time is asked for in one place, the clock files of this package.
-func TestTheTimeEntersInOnePlace(t *testing.T) {
-	cmd := exec.Command("git", "grep", "-n", `time\.Now()`, "--", "*.go", ":!*_test.go")
+// onlyIn checks that a pattern of the code stands in one file alone, tests left out.
+func onlyIn(t *testing.T, file, pattern string, where ...string) {
+	t.Helper()
+	cmd := exec.Command("git", append([]string{"grep", "-n", "-E", pattern, "--", ":!*_test.go"}, where...)...)
 	cmd.Dir = "../.."
 	out, err := cmd.Output()
 	if err != nil {
 		t.Skipf("not a git checkout: %v", err)
 	}
 	for _, line := range strings.Split(strings.TrimSpace(string(out)), "\n") {
-		if !strings.HasPrefix(line, "cmd/coolhold/clock.go:") {
-			t.Errorf("the time is asked for at %s", line)
+		if !strings.HasPrefix(line, file+":") {
+			t.Errorf("%s stands at %s", pattern, line)
 		}
 	}
+}
+
+// The time is asked for in one place, the clock files of this package.
+func TestTheTimeEntersInOnePlace(t *testing.T) {
+	onlyIn(t, "cmd/coolhold/clock.go", `time\.Now\(\)`, "*.go")
+}
+
+// What the verbs write goes one way, on which acts are decided and refused.
+func TestTheVerbsWriteInOnePlace(t *testing.T) {
+	onlyIn(t, "cmd/coolhold/write.go", `\.Append\(`, "cmd/coolhold/*.go", ":!cmd/coolhold/example")
 }

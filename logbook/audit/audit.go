@@ -6,7 +6,6 @@ package audit
 
 import (
 	"cmp"
-	"encoding/json"
 	"slices"
 
 	"coolhold/fusion"
@@ -84,13 +83,14 @@ type Finding struct {
 	Accepted *Acceptance `json:"accepted,omitempty"`
 	Work     bool        `json:"work"`
 	Settled  bool        `json:"settled"` // accepted, or its weld is cut out
-	facts    json.RawMessage
-	digest   string
+	facts    any
 }
 
-// Judged is the finding as a person answers it.
+// Judged is the finding as a person answers it. It is made when somebody asks:
+// most findings of a run are only shown.
 func (f Finding) Judged() logbook.Judged {
-	return logbook.Judged{Key: f.Key, Digest: f.digest, Facts: f.facts}
+	facts := written(f.facts)
+	return logbook.Judged{Key: f.Key, Digest: digest(f.Key, facts), Facts: facts}
 }
 
 // An Acceptance is the answer by which a query is settled.
@@ -206,7 +206,7 @@ func (res *Result) index() {
 func finding(rule Rule, c Case, facts any) Finding {
 	f := Finding{
 		Rule: rule.Slug, Severity: rule.Severity, Joint: c.Joint.Label,
-		Do: rule.Do, Basis: rule.Basis, Work: rule.Work, facts: written(facts),
+		Do: rule.Do, Basis: rule.Basis, Work: rule.Work, facts: facts,
 	}
 	about, reviews := c.Joint.Label, c.Joint.Reviews
 	switch rule.Scope {
@@ -216,7 +216,7 @@ func finding(rule Rule, c Case, facts any) Finding {
 	case OnSite:
 		about, reviews = c.Site.ID, c.Site.Reviews
 	}
-	f.Key, f.Says, f.digest = rule.Slug+":"+about, rule.Check.tell(about, facts), digest(rule.Slug, about, f.facts)
+	f.Key, f.Says = rule.Slug+":"+about, rule.Check.tell(about, facts)
 	if rule.Severity == Query && !rule.Work { // a fail is cut out, work is done
 		if rule.Slug == selfSlug {
 			reviews = slices.DeleteFunc(slices.Clone(reviews), func(v logbook.Review) bool { return c.madeBy(v.By) })

@@ -24,7 +24,12 @@ type Check struct {
 // check makes one of a judgement and its words.
 func check[F any](judge func(Case) (F, bool), tell func(about string, facts F) string) Check {
 	return Check{
-		judge: func(c Case) (any, bool) { f, found := judge(c); return f, found },
+		judge: func(c Case) (any, bool) {
+			if f, found := judge(c); found {
+				return f, true
+			}
+			return nil, false // most are: nothing is put into memory for them
+		},
 		tell:  func(about string, facts any) string { return tell(about, facts.(F)) },
 		read: func(raw json.RawMessage) (any, error) {
 			var f F
@@ -57,7 +62,8 @@ func written(facts any) json.RawMessage {
 // digest names what a rule found on something: as long as rule, subject and
 // facts are the same it is the same finding. 64 bits are enough, since nobody
 // gains by making two alike: who may write to the log may accept.
-func digest(rule, about string, facts json.RawMessage) string {
+func digest(key string, facts json.RawMessage) string {
+	rule, about, _ := strings.Cut(key, ":")
 	sum := sha256.Sum256(written([]any{rule, about, facts}))
 	return hex.EncodeToString(sum[:8])
 }

@@ -56,8 +56,8 @@ func TestNoWordBinds(t *testing.T) {
 				if f.Says == b.Says || !strings.HasPrefix(f.Says, "said otherwise: ") {
 					t.Errorf("%s is not reworded: %q", f.Key, f.Says)
 				}
-				if !f.Judged().Same(b.Judged()) || string(f.facts) != string(b.facts) {
-					t.Errorf("%s: %s %s, then %s %s", f.Key, b.digest, b.facts, f.digest, f.facts)
+				if is, was := f.Judged(), b.Judged(); !is.Same(was) || string(is.Facts) != string(was.Facts) {
+					t.Errorf("%s: %s %s, then %s %s", f.Key, was.Digest, was.Facts, is.Digest, is.Facts)
 				}
 				if f.Settled != b.Settled || (f.Accepted == nil) != (b.Accepted == nil) || before.Verdict(f.Weld) != after.Verdict(f.Weld) {
 					t.Errorf("%s: settled %v, verdict %q; then %v, %q", f.Key, b.Settled, before.Verdict(f.Weld), f.Settled, after.Verdict(f.Weld))
@@ -227,25 +227,27 @@ func TestEveryValueBinds(t *testing.T) {
 	for _, tt := range faults {
 		t.Run(tt.rule, func(t *testing.T) {
 			f := seeded(t, tt.rule, tt.seed).of(tt.rule)
+			was := f.Judged()
 			seed, listed := others[tt.rule]
 			if seed == nil {
-				if !listed || string(f.facts) != "{}" {
-					t.Fatalf("no other fault is seeded for the facts %s", f.facts)
+				if !listed || string(was.Facts) != "{}" {
+					t.Fatalf("no other fault is seeded for the facts %s", was.Facts)
 				}
 				return
 			}
 			c := seeded(t, tt.rule, seed)
 			o := c.of(tt.rule)
-			if o.Key != f.Key || o.digest == f.digest {
-				t.Errorf("%q and %q are one finding: %s, %s", f.Says, o.Says, f.facts, o.facts)
+			is := o.Judged()
+			if is.Key != was.Key || is.Digest == was.Digest {
+				t.Errorf("%q and %q are one finding: %s, %s", f.Says, o.Says, was.Facts, is.Facts)
 			}
 			if f.Severity != Query || f.Work {
 				return
 			}
-			for _, j := range []logbook.Judged{f.Judged(), o.Judged()} {
+			for _, j := range []logbook.Judged{was, is} {
 				c.do(raw(c.foreman(), o.Joint, o.Weld, logbook.Reviewed{Judged: j, Accepted: true, Why: "seen on site"}))
-				if got := c.of(tt.rule); (got.Accepted != nil) != j.Same(o.Judged()) {
-					t.Errorf("accepted as %s, it is found with %s: settled %v", j.Facts, o.facts, got.Settled)
+				if got := c.of(tt.rule); (got.Accepted != nil) != j.Same(is) {
+					t.Errorf("accepted as %s, it is found with %s: settled %v", j.Facts, is.Facts, got.Settled)
 				}
 			}
 		})
@@ -269,7 +271,7 @@ func TestFactsAreTold(t *testing.T) {
 				if got := Tell(f.Judged()); got != f.Says {
 					t.Errorf("%s is told as %q, was %q", f.Key, got, f.Says)
 				}
-				for _, leaf := range leaves(t, f.facts) {
+				for _, leaf := range leaves(t, f.Judged().Facts) {
 					if i := slices.IndexFunc(append(lines, f.Says, f.Do, f.Basis), func(l string) bool { return l != "" && strings.Contains(leaf, l) }); i >= 0 {
 						t.Errorf("%s judges by the words %q", f.Key, leaf)
 					}
@@ -318,10 +320,10 @@ func TestEveryFieldOfFactsBinds(t *testing.T) {
 			t.Fatalf("%s: %v", r.Slug, err)
 		}
 		v := reflect.New(reflect.TypeOf(raw)).Elem()
-		before := digest(r.Slug, "about", written(v.Interface()))
+		before := digest(r.Slug+":about", written(v.Interface()))
 		for _, set := range fields(v) {
 			set()
-			after := digest(r.Slug, "about", written(v.Interface()))
+			after := digest(r.Slug+":about", written(v.Interface()))
 			if after == before {
 				t.Errorf("%s: a field of %T does not count", r.Slug, raw)
 			}

@@ -72,7 +72,7 @@ func TestReviews(t *testing.T) {
 	c.answer(f, false)
 	want(Queried, false, "taken back")
 	other := f.Judged()
-	other.Digest = digest(f.Rule, id, written("other facts"))
+	other.Digest = digest(f.Key, written("other facts"))
 	c.do(raw(c.h, "", id, logbook.Reviewed{Judged: other, Accepted: true, Why: "seen"}))
 	want(Queried, false, "accepted for other facts")
 	c.do(raw(c.h, "", id, logbook.Reviewed{Judged: logbook.Judged{Key: "wet:" + id, Digest: f.Judged().Digest}, Accepted: true, Why: "seen"}))

@@ -105,6 +105,22 @@ func TestCoveringOverWhatIsMissingIsAskedFirst(t *testing.T) {
 	}
 }
 
+// A loss that may be in the section is asked about as a missing joint is: the
+// verb refuses it too.
+func TestCoveringOverALossIsAskedFirst(t *testing.T) {
+	b := onBench(t)
+	b.fuse("E1", 60, true)
+	b.does(logbook.Happen(b.head("Nils Ormond"), "", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "gauge"}))
+	b.show(80, 24, newCover)
+	b.keys("down", "enter", "1")
+	b.sees("pressure lost on 2026-03-09, the whole site, and not repaired", "not all is settled there")
+	b.keys("2")
+	b.text("Hedda Roan")
+	if got := b.last(); !reflect.DeepEqual(got, logbook.Covered{Part: "run A/FG"}) {
+		t.Errorf("stored as %+v", got)
+	}
+}
+
 // What is stored as missing is what the person was shown.
 func TestWhatIsMissingChangesWhileTheNameIsAsked(t *testing.T) {
 	b := onBench(t)
