@@ -3,7 +3,6 @@ package fusion
 import (
 	"fmt"
 	"math"
-	"strconv"
 )
 
 // An OhmsWindow is the range in Ω, both ends in it, in which the resistance of
@@ -43,4 +42,4 @@ func (f Fitting) OhmsWindow() (w OhmsWindow, ok bool) {
 // the limit, typed in decimals, is in.
 func tidy(x float64) float64 { return math.Round(x*1e4) / 1e4 }
 
-func short(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
+func short(x float64) string { return Figure(x) }

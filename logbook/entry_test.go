@@ -82,7 +82,7 @@ func TestKindsAsTheyStandInLogs(t *testing.T) {
 	want := []Kind{
 		"ambient read", "attempt refused", "bag read", "clock doubted", "code taught", "correction", "covered", "cut out",
 		"cut-out ordered", "day signed", "disturbed", "enclosed", "entered later", "fusion ended", "fusion started", "gap accepted",
-		"happened", "indicators read", "joint added", "joint planned", "joint split", "joint struck off", "kit taken", "note",
+		"happened", "indicators read", "joint added", "joint planned", "joint split", "joint struck off", "kit taken", "log restored", "note",
 		"plan taken", "re-check asked", "released", "resistance read", "reviewed", "run read", "sealed", "settings keyed",
 		"shift closed", "shift started", "site opened", "step answered", "step stopped", "table read back", "table taken",
 		"walk abandoned", "walk left", "walk resumed", "weather changed", "weld begun",

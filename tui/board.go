@@ -46,8 +46,8 @@ func (s board) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		env.Do.Push(leaving(env))
 	case shell.Digit(key) == 7:
 		s.drawn = !s.drawn
-	case key.Type == tea.KeyRunes:
-		s.digit(g, string(key.Runes))
+	default:
+		s.digit(g, shell.Digit(key))
 	}
 	return s
 }
@@ -269,11 +269,8 @@ func jointLine(g glance, j logbook.Joint, column int) string {
 	if port := logbook.PortOf(g.Weld(cmp.Or(j.Stands, j.Walk)), j); port != j.Port {
 		place = fmt.Sprintf("at %d, not %d", port, j.Port) // the place that the plan has is not where it is
 	}
-	switch j.Way {
-	case "FG":
-		place = "from ground"
-	case "TG":
-		place = "to ground"
+	if way := j.HeaderWay(); way != "" {
+		place = way
 	}
 	id := j.Stands
 	if id == "" {

@@ -7,30 +7,30 @@ import (
 )
 
 // digit is what the digits of the board do; 7 turns its view.
-func (s board) digit(g glance, key string) {
+func (s board) digit(g glance, n int) {
 	env := g.Env
-	switch key {
-	case "1":
+	switch n {
+	case 1:
 		takeNext(g)
-	case "2":
+	case 2:
 		if needShift(env) {
 			env.Do.Push(newWeather(env))
 		}
-	case "3":
+	case 3:
 		shiftKey(env)
-	case "4":
+	case 4:
 		if needShift(env) {
 			env.Do.Push(newLater(env, s.chosen(g).Label))
 		}
-	case "5":
+	case 5:
 		env.Do.Push(newTables())
-	case "6":
+	case 6:
 		env.Do.Push(planAhead())
-	case "8":
+	case 8:
 		env.Do.Push(seldom())
-	case "9":
+	case 9:
 		env.Do.Push(desk.NewDay(env))
-	case "0":
+	case 0:
 		writeRegister(env)
 	}
 }

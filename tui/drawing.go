@@ -177,6 +177,9 @@ func (s board) drawing(g glance) string {
 	if b, ok := d.Find(label); ok {
 		rows = picked(g.Env, rows, b)
 		from, to = widget.Window(len(rows), b.Y+b.H/2, g.H-len(lines))
+		if below := len(rows) - to; below > 0 && to > b.Y+b.H {
+			rows[to-1] = g.Style.Dim(widget.More(below + 1))
+		}
 	}
 	return strings.Join(append(lines, rows[from:to]...), "\n")
 }

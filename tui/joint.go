@@ -152,8 +152,8 @@ func jointPlace(j logbook.Joint) string {
 	if j.Tape != "" {
 		parts = append(parts, logbook.Clean(j.Tape)+" tape")
 	}
-	if j.Way != "" {
-		parts = append(parts, map[string]string{"FG": "header from ground", "TG": "header to ground"}[j.Way])
+	if way := j.HeaderWay(); way != "" {
+		parts = append(parts, "header "+way)
 	}
 	if j.OdMM > 0 {
 		parts = append(parts, fmt.Sprintf("pipe %d mm SDR %d", j.OdMM, j.SDR))

@@ -5,6 +5,12 @@ import (
 	"coolhold/tui/shell"
 )
 
+// The answers to whether somebody leaves.
+const (
+	stays  = "stay"
+	leaves = "leave"
+)
+
 func leaving(env shell.Env) shell.Screen {
 	return form.Ask{
 		Title: "Leave coolhold?",
@@ -14,9 +20,9 @@ func leaving(env shell.Env) shell.Screen {
 			}
 			return nil
 		},
-		Form: form.New([]form.Field{{Item: "leave", Label: "leave", Kind: form.Choice, Options: []string{"stay", "leave"}}}),
+		Form: form.New([]form.Field{{Item: "leave", Label: "leave", Kind: form.Choice, Options: []string{stays, leaves}}}),
 		Done: func(env shell.Env, a form.Answers) {
-			if a.V("leave") == "leave" {
+			if a.V("leave") == leaves {
 				env.Do.Quit()
 			}
 		},

@@ -47,8 +47,8 @@ func wordy(t testing.TB) *memLog {
 	do(logbook.ReadBack(h, logbook.Hash(table.Text)))
 	do(logbook.StartShift(h, logbook.ShiftStarted{
 		Day:       "2026-03-09",
-		Operators: []logbook.Operator{{Name: h.By, Mark: "OB"}, {Name: long("Tam Velding", 60), Mark: "TV"}},
-		Units:     []logbook.Unit{{Serial: long("CU-208", 40), Corrects: logbook.NotKnown}, {Serial: long("CU-77", 40), Corrects: logbook.No}},
+		Operators: []logbook.Operator{{Name: h.By, Mark: "OB"}, {Name: long("Tam Velding", 60), Mark: "TV"}, {Name: long("Ida Nord", 60), Mark: "IN"}, {Name: long("Bo Hale", 60), Mark: "BH"}},
+		Units:     []logbook.Unit{{Serial: long("CU-208", 40), Corrects: logbook.NotKnown}, {Serial: long("CU-77", 40), Corrects: logbook.No}, {Serial: long("CU-9", 40), Corrects: logbook.No}},
 		Weather:   logbook.Weather{Sky: logbook.Skies.Codes()[len(logbook.Skies.List)-1], Shelter: logbook.Shelters.Codes()[len(logbook.Shelters.List)-1]},
 		Generator: long("generator", 40),
 	}))

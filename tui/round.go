@@ -146,6 +146,12 @@ func (s round) Keys(shell.Env) []shell.Hint {
 // Takes wants no scan.
 func (s round) Takes(shell.Env) shell.Taking { return shell.NoScan }
 
+// The answers to whether the shift is closed.
+const (
+	notYet  = "not yet"
+	closeIt = "close it"
+)
+
 // closing asks once more; what is left undone stays a finding.
 func closing(env shell.Env) shell.Screen {
 	left := len(todo(env))
@@ -161,9 +167,9 @@ func closing(env shell.Env) shell.Screen {
 			}
 			return lines
 		},
-		Form: form.New([]form.Field{{Item: "close", Label: "close the shift", Kind: form.Choice, Options: []string{"not yet", "close it"}}}),
+		Form: form.New([]form.Field{{Item: "close", Label: "close the shift", Kind: form.Choice, Options: []string{notYet, closeIt}}}),
 		Done: func(env shell.Env, a form.Answers) {
-			if a.V("close") == "close it" {
+			if a.V("close") == closeIt {
 				form.Saves(env, "shift closed", logbook.CloseShift)
 				env.Do.Home()
 			}

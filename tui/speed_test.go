@@ -27,8 +27,14 @@ func halfMade(b *testing.B, joints int) tea.Model {
 	return drive(b, log, monday, 80, 24).m
 }
 
-// fillLegs has the legs A of so many circuits welded, and says where.
+// fillLegs has the legs A of so many circuits welded and released, and says where.
 func fillLegs(t testing.TB, log *memLog, n int) (made []string) {
+	t.Helper()
+	return weldLegs(t, log, n, time.Hour)
+}
+
+// weldLegs is fillLegs with a release so long after the start; 0: they are held.
+func weldLegs(t testing.TB, log *memLog, n int, release time.Duration) (made []string) {
 	t.Helper()
 	site := log.book.Sites()[0]
 	h := logbook.Head{At: monday, By: "Ona Brill", Site: site.ID, Shift: site.Shift}
@@ -39,13 +45,16 @@ func fillLegs(t testing.TB, log *memLog, n int) (made []string) {
 			continue
 		}
 		h.ID = "made in " + j.Label
-		_, err := log.Append(t.Context(), logbook.EnterLater(h, logbook.LateWeld{
+		l := logbook.LateWeld{
 			Joint: j.Label, Operator: "Ona Brill", Unit: "CU-1", Corrects: logbook.No, Mode: logbook.ModeKeyed, Ambient: c,
 			Answers:      []logbook.Answer{{Item: logbook.ItemFitting, V: "reducer 40x32"}, {Item: logbook.ItemBatch, V: "W-1"}},
-			SecondsShown: seconds, Run: &seconds, Started: began, Ended: began.Add(40 * time.Second), Released: began.Add(time.Hour),
+			SecondsShown: seconds, Run: &seconds, Started: began, Ended: began.Add(40 * time.Second),
 			Outcome: logbook.Completed, Why: "laptop in the van",
-		}))
-		if err != nil {
+		}
+		if release > 0 {
+			l.Released = began.Add(release)
+		}
+		if _, err := log.Append(t.Context(), logbook.EnterLater(h, l)); err != nil {
 			t.Fatal(err)
 		}
 		made = append(made, j.Label)

@@ -39,7 +39,7 @@ func (s tables) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		if d := shell.Digit(key) - 1; d >= 0 && d < len(env.Site.Tables) {
 			return tables{at: env.Site.Tables[d].Hash}
 		}
-		if string(key.Runes) == "9" && env.Site.ID != "" {
+		if shell.Digit(key) == 9 && env.Site.ID != "" {
 			env.Do.Push(takingTable())
 		}
 	case shell.Is(key, shell.Enter):
@@ -153,7 +153,7 @@ func printed(row logbook.Row, width int) []string {
 
 // rest is every other figure of a row, so that nothing goes unread.
 func rest(f fusion.Fitting) string {
-	parts := []string{fmt.Sprintf("%v mm, SDR %v, %g V", f.SizesMM, f.SDR, f.Volts)}
+	parts := []string{fmt.Sprintf("%v mm, SDR %v, %s V", f.SizesMM, f.SDR, fusion.Figure(f.Volts))}
 	if slices.Min(f.CoolingMin) == slices.Max(f.CoolingMin) {
 		parts = append(parts, fmt.Sprintf("cooling %d min", f.CoolingMin[0]))
 	}
@@ -165,13 +165,13 @@ func rest(f fusion.Fitting) string {
 		parts = append(parts, fmt.Sprintf("pressure wait %d min from %s", *f.PressureWaitMin, from))
 	}
 	if f.Ohms != nil {
-		parts = append(parts, fmt.Sprintf("%g Ω", *f.Ohms))
+		parts = append(parts, fusion.Figure(*f.Ohms)+" Ω")
 	}
 	if f.OhmsTolerancePct != nil {
-		parts = append(parts, fmt.Sprintf("±%g %%", *f.OhmsTolerancePct))
+		parts = append(parts, "±"+fusion.Figure(*f.OhmsTolerancePct)+" %")
 	}
 	if f.PinMM != nil {
-		parts = append(parts, fmt.Sprintf("pins %g mm", *f.PinMM))
+		parts = append(parts, "pins "+fusion.Figure(*f.PinMM)+" mm")
 	}
 	if f.Indicators != nil {
 		parts = append(parts, fmt.Sprintf("indicators: %d", *f.Indicators))
@@ -187,6 +187,12 @@ func (s tables) Keys(shell.Env) []shell.Hint {
 // Takes wants no scan.
 func (s tables) Takes(shell.Env) shell.Taking { return shell.NoScan }
 
+// The answers to whether every figure is as printed.
+const (
+	asPrinted    = "yes"
+	otherPrinted = "no"
+)
+
 func readingBack(t logbook.TableRef) shell.Screen {
 	return form.Ask{
 		Title: "Read back: " + logbook.Clean(t.Title),
@@ -194,11 +200,11 @@ func readingBack(t logbook.TableRef) shell.Screen {
 			return []string{"One person holds the bag or the print, another reads every figure here aloud. A wrong time here is wrong in every weld."}
 		},
 		Form: form.New([]form.Field{
-			{Item: "same", Label: "every figure is as printed", Kind: form.Choice, Options: []string{"yes", "no"}},
-			{Item: "by", Label: "compared by (name)", Kind: form.Text, Skip: func(a form.Answers) bool { return a.V("same") != "yes" }},
+			{Item: "same", Label: "every figure is as printed", Kind: form.Choice, Options: []string{asPrinted, otherPrinted}},
+			{Item: "by", Label: "compared by (name)", Kind: form.Text, Skip: func(a form.Answers) bool { return a.V("same") != asPrinted }},
 		}),
 		Done: func(env shell.Env, a form.Answers) {
-			if a.V("same") != "yes" {
+			if a.V("same") != asPrinted {
 				env.Do.Say("correct the file and take it as a further table: key 9")
 				return
 			}

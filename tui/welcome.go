@@ -25,12 +25,12 @@ func (s welcome) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	switch {
 	case shell.Is(key, shell.Leave):
 		env.Do.Push(leaving(env))
-	case string(key.Runes) == "1":
+	case shell.Digit(key) == 1:
 		env.Do.Push(newSite())
-	case string(key.Runes) == "2" && env.Outside.Example != nil:
+	case shell.Digit(key) == 2 && env.Outside.Example != nil:
 		env.Do.Say("writing the worked example …")
 		env.Do.Follow(env.Outside.Example)
-	case string(key.Runes) == "3":
+	case shell.Digit(key) == 3:
 		handedOver(env)
 	}
 	return s
@@ -120,9 +120,9 @@ func (s sites) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	switch {
 	case shell.Is(key, shell.Leave) || shell.Is(key, shell.BackOne):
 		env.Do.Pop()
-	case string(key.Runes) == "9":
+	case shell.Digit(key) == 9:
 		env.Do.Replace(newSite())
-	case string(key.Runes) == "0":
+	case shell.Digit(key) == 0:
 		handedOver(env)
 	case key.Type == tea.KeyRunes:
 		all := env.Book.Sites()

@@ -10,8 +10,8 @@ import (
 
 // The two bars of a chamber, named by the way the water goes.
 const (
-	fromGround = "from ground"
-	toGround   = "to ground"
+	fromGround = logbook.FromGround
+	toGround   = logbook.ToGround
 )
 
 // A ladder is the drawing of one chamber: the bar from ground at the top, the
@@ -97,7 +97,7 @@ func barOf(p Place) string {
 	switch {
 	case p.Bar != "":
 		return p.Bar
-	case p.Leg == "B" || p.Way == "TG":
+	case p.Leg == "B" || p.Way == logbook.TG:
 		return toGround
 	}
 	return fromGround

@@ -98,20 +98,15 @@ func asWelded(r logbook.Reader, site logbook.Site, j logbook.Joint) logbook.Join
 func at(kind Kind, j logbook.Joint) Label {
 	return Label{
 		Kind: kind, Joint: logbook.Clean(j.Label), Chamber: logbook.Clean(j.Chamber), Circuit: j.Circuit,
-		Leg: logbook.Clean(j.Leg), Tape: logbook.Clean(j.Tape), Way: ways[j.Way], Port: j.Port, Bar: logbook.Clean(j.Bar), Where: logbook.Clean(j.Where),
+		Leg: logbook.Clean(j.Leg), Tape: logbook.Clean(j.Tape), Way: j.HeaderWay(), Port: j.Port, Bar: logbook.Clean(j.Bar), Where: logbook.Clean(j.Where),
 	}
 }
 
-// The ways of the headers, in full and as marks, and what the plumber must know
-// of each.
-var (
-	ways      = map[string]string{"FG": "from ground", "TG": "to ground"}
-	shortWays = map[string]string{"from ground": "FG", "to ground": "TG"}
-	waters    = map[string]string{
-		"from ground": "water comes from the loops here",
-		"to ground":   "water goes to the loops here",
-	}
-)
+// waters are what the plumber must know of each way.
+var waters = map[string]string{
+	logbook.FromGround: "water comes from the loops here",
+	logbook.ToGround:   "water goes to the loops here",
+}
 
 func jointLabel(r logbook.Reader, j logbook.Joint, running map[string]logbook.Running) Label {
 	l, day := at(Joint, j), ""
@@ -179,12 +174,18 @@ func markOf(r logbook.Reader, w logbook.Weld) string {
 
 func legLabel(j logbook.Joint) Label {
 	l := at(Leg, j)
-	l.Ink, l.Text = joined("  ", l.Joint, l.AtPort(), marks[l.Bar]), l.Place()
+	l.Ink, l.Text = joined("  ", l.Joint, l.AtPort(), barMark(l.Bar)), l.Place()
 	return l
 }
 
-// marks are the bars as a marker writes them.
-var marks = map[string]string{"from ground": "FG bar", "to ground": "TG bar"}
+// barMark is a bar as a marker writes it.
+func barMark(bar string) string {
+	mark := logbook.WayMark(bar)
+	if mark != "" {
+		mark += " bar"
+	}
+	return mark
+}
 
 func headerLabel(j logbook.Joint) Label {
 	l := at(Header, j)
@@ -199,7 +200,7 @@ func (l Label) Title() string {
 	case Leg:
 		return fmt.Sprintf("%s: circuit %d, leg %s", l.Joint, l.Circuit, l.Leg)
 	case Header:
-		return strings.ToUpper(l.Way) + " (" + shortWays[l.Way] + ")"
+		return strings.ToUpper(l.Way) + " (" + logbook.WayMark(l.Way) + ")"
 	}
 	return l.Joint
 }

@@ -105,7 +105,7 @@ func place(j logbook.Joint) string {
 	add("chamber %s", j.Chamber, j.Chamber != "")
 	add("circuit %d", j.Circuit, j.Circuit > 0)
 	add("leg %s", j.Leg, j.Leg != "")
-	add("header %s", map[string]string{"FG": "from ground", "TG": "to ground"}[j.Way], j.Way != "")
+	add("header %s", j.HeaderWay(), j.Way != "")
 	add("port %d", j.Port, j.Port > 0)
 	add("%s row", j.Row, j.Row != "")
 	add("pipe %d mm", j.OdMM, j.OdMM > 0)

@@ -111,11 +111,8 @@ func state(r Row) Value {
 // header is the header's way in full: the bare word for it means both ways in
 // this trade.
 func header(r Row) Value {
-	switch r.Joint.Way {
-	case "FG":
-		return "from ground"
-	case "TG":
-		return "to ground"
+	if way := r.Joint.HeaderWay(); way != "" {
+		return way
 	}
 	return nil
 }

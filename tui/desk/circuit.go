@@ -36,7 +36,7 @@ func (s circuit) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	switch {
 	case shell.Is(key, shell.Leave, shell.BackOne):
 		env.Do.Pop()
-	case string(key.Runes) == "1":
+	case shell.Digit(key) == 1:
 		env.Do.Push(newHappened(env, j))
 	default:
 		room := circuitRoom(env)

@@ -91,12 +91,7 @@ func (s values) View(env shell.Env) string {
 	return strings.Join(append(lines, s.list(env, logbook.Fields(w)).View(s.at, env.H-len(lines))...), "\n")
 }
 
-func recorded(v string) string {
-	if v == "" {
-		return "-"
-	}
-	return logbook.Clean(v)
-}
+func recorded(v string) string { return widget.OrDash(logbook.Clean(v)) }
 
 // correctedMark is put behind a value that was corrected.
 func correctedMark(w logbook.Weld, key string) string {

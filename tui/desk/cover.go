@@ -108,7 +108,7 @@ func (s coverPart) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	switch {
 	case shell.Is(key, shell.Leave, shell.BackOne):
 		env.Do.Pop()
-	case string(key.Runes) == "1":
+	case shell.Digit(key) == 1:
 		env.Do.Push(newCovered(env, s))
 	default:
 		head, rows := s.lines(env)

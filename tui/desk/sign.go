@@ -52,7 +52,7 @@ func (s sign) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		env.Do.Pop()
 	case shell.Is(key, shell.BackOne):
 		return s.back(env)
-	case s.asks(env) && string(key.Runes) == "1":
+	case s.asks(env) && shell.Digit(key) == 1:
 		s.again = true
 		return s
 	case s.asks(env) && shell.Is(key, shell.Enter):
@@ -64,7 +64,7 @@ func (s sign) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		env.Do.Push(newSigned(s))
 	case shell.Is(key, shell.Enter):
 		env.Do.Say("this fail is answered by its digit")
-	case string(key.Runes) == "1" && s.fails && waits:
+	case shell.Digit(key) == 1 && s.fails && waits:
 		return s.seen(env, next)
 	default:
 		body, room := s.body(env)

@@ -25,8 +25,8 @@ func (p *weldPage) settings() {
 		if w.Run != nil {
 			ran = fmt.Sprint(*w.Run)
 		}
-		p.row("seconds", fmt.Sprint(s.SecondsShown), orDash(s.SecondsTable), ran, correctedMark(w, logbook.FieldSeconds)+correctedMark(w, logbook.FieldRun))
-		p.row("volts", decimal(s.VoltsShown), orDash(s.VoltsTable), "", correctedMark(w, logbook.FieldVolts))
+		p.row("seconds", fmt.Sprint(s.SecondsShown), figure(float64(s.SecondsTable)), ran, correctedMark(w, logbook.FieldSeconds)+correctedMark(w, logbook.FieldRun))
+		p.row("volts", figure(deref(s.VoltsShown)), figure(s.VoltsTable), "", correctedMark(w, logbook.FieldVolts))
 		p.value(label(logbook.FieldMode), s.Mode.String()+" ("+s.How.String()+")"+correctedMark(w, logbook.FieldMode)+done(!s.Compared(), "; set and table need not agree"))
 		p.value("table", tableText(*s))
 		p.value(label(logbook.FieldCooling), fmt.Sprintf("%d min (%s)", s.CoolingMin, s.CoolingHow))
@@ -60,18 +60,19 @@ func (p *weldPage) row(label, set, table, ran, mark string) {
 	p.lines = append(p.lines, strings.TrimRight(widget.Cut("   "+text, p.width), " "))
 }
 
-func orDash[T int | float64](v T) string {
+// figure is a number on the page; 0 is none.
+func figure(v float64) string {
 	if v == 0 {
-		return "-"
+		return widget.OrDash("")
 	}
-	return fmt.Sprint(v)
+	return fusion.Figure(v)
 }
 
-func decimal(v *float64) string {
+func deref(v *float64) float64 {
 	if v == nil {
-		return "-"
+		return 0
 	}
-	return fmt.Sprintf("%g", *v)
+	return *v
 }
 
 func tableText(s logbook.SettingsKeyed) string {
@@ -88,7 +89,7 @@ func ohmsText(o logbook.ResistanceRead) string {
 	if o.Ohms == nil {
 		return "not shown by the unit"
 	}
-	text := fmt.Sprintf("%g Ω (%s)", *o.Ohms, o.How)
+	text := fmt.Sprintf("%s Ω (%s)", fusion.Figure(*o.Ohms), o.How)
 	if o.High == 0 {
 		return text + ", no window known"
 	}

@@ -153,11 +153,8 @@ func placeOf(j logbook.Joint) string {
 	if j.Circuit > 0 {
 		parts = append(parts, fmt.Sprintf("circuit %d leg %s", j.Circuit, j.Leg))
 	}
-	switch j.Way {
-	case "FG":
-		parts = append(parts, "header from ground")
-	case "TG":
-		parts = append(parts, "header to ground")
+	if way := j.HeaderWay(); way != "" {
+		parts = append(parts, "header "+way)
 	}
 	if len(parts) == 0 {
 		return noChamber

@@ -42,10 +42,7 @@ func (f Form) labelWidth(width int) int {
 }
 
 func shown(field Field, a logbook.Answer) string {
-	v := field.words(a.V)
-	if v == "" {
-		v = "-"
-	}
+	v := widget.OrDash(field.words(a.V))
 	switch a.How {
 	case logbook.Offered:
 		return v + "  (taken by Enter)"
@@ -60,7 +57,11 @@ func (f Form) present(st *shell.Style, width, height int) []string {
 	if !ok {
 		return nil
 	}
-	lines := []string{st.Bold(widget.Cut("▸ "+logbook.Clean(field.Label), width))}
+	var lines []string
+	lead := "▸ "
+	for _, l := range widget.Wrap(logbook.Clean(field.Label), width-2) {
+		lines, lead = append(lines, st.Bold(lead+l)), "  "
+	}
 	hint := field.Hint
 	if field.Say != nil {
 		hint = field.Say(f.Given)

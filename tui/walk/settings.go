@@ -117,7 +117,7 @@ func settingLines(c ctx, set fusion.Settings, row logbook.Row, mode logbook.Mode
 	if round := set.RoundingLine(); round != "" {
 		lines = append(lines, wrapped(round, c.W)...)
 	}
-	lines = append(lines, wrapped(fmt.Sprintf("%g V · cooling %d min · %s", set.Volts, set.CoolingMin, waitLine(set)), c.W)...)
+	lines = append(lines, wrapped(fmt.Sprintf("%s V · cooling %d min · %s", fusion.Figure(set.Volts), set.CoolingMin, waitLine(set)), c.W)...)
 	switch mode {
 	case logbook.ModeSelf:
 		return append(lines, wrapped("This unit corrects for temperature itself. Follow the fitting's and the unit's own instructions; no time is keyed from here, and the time it shows is recorded.", c.W)...)

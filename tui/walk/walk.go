@@ -60,7 +60,7 @@ type Walk struct {
 	joint string
 	weld  string
 	asked string // id of the save that gives the weld its number
-	place string // what ui was opened for
+	place place  // what ui was opened for
 	ui    stepper
 }
 
@@ -92,17 +92,27 @@ func (s Walk) ctx(env shell.Env) ctx {
 // current opens the stepper of the weld's next step, unless it is open.
 func (s Walk) current(c ctx) Walk {
 	step := c.w.Next(c.j, logbook.BagDue(c.Shelf, c.w))
-	place := fmt.Sprint(step, len(c.w.Answers), len(c.w.Stops), len(c.w.Refused), c.w.Resumed)
-	if left, _ := fusionLeft(c); step == logbook.StepFusion {
-		place = fmt.Sprint(step, left <= 2*time.Second) // asked otherwise once its time is over
-	}
-	if step == logbook.StepPrep { // the card stays while marks are set on it
-		place = fmt.Sprint(step, c.w.Resumed)
-	}
-	if s.ui == nil || s.place != place {
-		s.ui, s.place = steps[step](c), place
+	if at := placeOf(c, step); s.ui == nil || s.place != at {
+		s.ui, s.place = steps[step](c), at
 	}
 	return s
+}
+
+// A place is what a stepper is opened for: with another one it is opened anew.
+type place struct {
+	step                              logbook.Step
+	answers, stops, refusals, resumed int
+	over                              bool
+}
+
+func placeOf(c ctx, step logbook.Step) place {
+	switch left, _ := fusionLeft(c); step {
+	case logbook.StepFusion:
+		return place{step: step, over: left <= 2*time.Second} // asked otherwise once its time is over
+	case logbook.StepPrep:
+		return place{step: step, resumed: c.w.Resumed} // the card stays while marks are set on it
+	}
+	return place{step, len(c.w.Answers), len(c.w.Stops), len(c.w.Refused), c.w.Resumed, false}
 }
 
 // Update answers Esc itself and hands the rest to the step.

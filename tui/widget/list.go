@@ -84,7 +84,7 @@ func (l List) View(key string, height int) []string {
 		lines = append(lines, l.line(i, chosen, i == at))
 	}
 	if below := len(l.Rows) - to; below > 0 && to-1 > at {
-		lines[len(lines)-1] = l.Dim(l.Indent + more(below+1))
+		lines[len(lines)-1] = l.Dim(l.Indent + More(below+1))
 	}
 	return lines
 }
@@ -113,5 +113,5 @@ func (l List) line(i int, chosen string, first bool) string {
 	return text
 }
 
-// more says how many lines lie below.
-func more(n int) string { return fmt.Sprintf("   %d more: ↓", n) }
+// More says how many lines lie below.
+func More(n int) string { return fmt.Sprintf("   %d more: ↓", n) }

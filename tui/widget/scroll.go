@@ -28,7 +28,7 @@ func (s Scroll) View(text []string, height int, dim func(string) string) []strin
 	from, to := s.Part(len(text), height)
 	shown := append([]string(nil), text[from:to]...)
 	if below := len(text) - to; below > 0 && len(shown) > 1 {
-		shown[len(shown)-1] = dim(more(below + 1))
+		shown[len(shown)-1] = dim(More(below + 1))
 	}
 	return shown
 }

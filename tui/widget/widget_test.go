@@ -22,3 +22,33 @@ func TestWrapKeepsHyphens(t *testing.T) {
 		t.Errorf("no width: %q", got)
 	}
 }
+
+// What is cut on purpose has a mark; what Fit would take away is told.
+func TestCutsAndLosses(t *testing.T) {
+	lines := []string{"one", "two", "three"}
+	for height, want := range map[int][]string{0: nil, 1: {"on…"}, 2: {"one", "tw…"}, 3: lines, 9: lines} {
+		if got := CutBelow(lines, height, 3); !slices.Equal(got, want) {
+			t.Errorf("below %d lines it is cut to %q, want %q", height, got, want)
+		}
+	}
+	if lines[1] != "two" {
+		t.Error("the lines that were given are changed")
+	}
+	for _, tt := range []struct {
+		block         string
+		width, height int
+		want          []string
+	}{
+		{"one\ntwo", 3, 2, nil},
+		{"one\ntwo", 2, 2, []string{"one", "two"}},
+		{"one\ntwo\n \x1b[1m \x1b[0m\nfour", 4, 1, []string{"two", "four"}},
+		{"\x1b[1mone\x1b[0m", 3, 1, nil},
+	} {
+		if got := Lost(tt.block, tt.width, tt.height); !slices.Equal(got, tt.want) {
+			t.Errorf("%q loses %q in %d by %d, want %q", tt.block, got, tt.width, tt.height, tt.want)
+		}
+	}
+	if OrDash("") != "-" || OrDash("a") != "a" {
+		t.Error("a dash stands for nothing else than nothing")
+	}
+}

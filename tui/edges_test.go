@@ -1,0 +1,227 @@
+package tui
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"coolhold/logbook"
+	"coolhold/logbook/plan"
+)
+
+// A value that is chosen from what the site knows is tried on the record at once,
+// not only when name and reason are typed.
+func TestAKnownValueIsTriedWhenChosen(t *testing.T) {
+	d := drive(t, exampleAt(t, monday), monday, 80, 24)
+	d.keys("1", "enter", "esc", "9") // begun, and left in its walk
+	d.choose("KM-0011")
+	d.keys("enter", "5", "2", "enter")
+	d.sees("1  Tam Velding", "2  another: type it")
+	d.keys("1")
+	d.sees("the walk of KM-0011 is open")
+	d.lacks("▸ your name")
+	d.keys("2")
+	d.text("Ida Nord")
+	d.sees("the walk of KM-0011 is open")
+}
+
+// A page goes to its top where something was signed of its own weld: not for
+// another weld, and not for what the crew said of it.
+func TestAPageStaysWhereItWasRead(t *testing.T) {
+	scrolled := func(id string) (*driver, string) {
+		d := drive(t, exampleAt(t, monday), monday, 80, 24)
+		d.keys("9", "1")
+		if id == "KM-0010" {
+			d.keys("2")
+		}
+		d.choose(id)
+		d.keys("enter", "pgdown", "down")
+		place, _, _ := strings.Cut(strings.Fields(strings.SplitAfterN(d.frame(), "leg A ", 2)[1])[0], "-")
+		if place == "1" {
+			t.Fatalf("the page is not scrolled:\n%s", d.frame())
+		}
+		return d, " " + place + "-"
+	}
+	d, place := scrolled("KM-0004")
+	d.keys("6", "4")
+	d.text("Hedda Roan")
+	d.text("ask for the cut-out piece")
+	d.sees("KM-0003   joint 2A")
+	d.keys("esc")
+	d.sees("KM-0004   joint 2A", place)
+	d.keys("4")
+	d.text("Hedda Roan")
+	d.text("and this one?")
+	d.sees("KM-0004   joint 2A", "clear: no fault is recorded")
+
+	d, place = scrolled("KM-0010")
+	d.keys("right", "1", "1")
+	d.text("2")
+	d.text("kicked")
+	d.keys("esc")
+	d.sees("KM-0010   joint 4A", place)
+}
+
+// Settings are shown as far as they were given.
+func TestAPageOfAWeldWithAnAmbientOnly(t *testing.T) {
+	d := drive(t, exampleAt(t, monday), monday, 80, 24)
+	page := func() string {
+		d.keys("9")
+		d.choose("KM-0011")
+		d.keys("enter")
+		text := d.whole()
+		d.keys("esc", "esc")
+		return text
+	}
+	d.keys("1", "enter", "enter", "enter", "1", "enter")
+	d.text("2 m N")
+	d.keys("1", "esc")
+	if text := page(); strings.Contains(text, "Settings") {
+		t.Errorf("there are no settings yet:\n%s", text)
+	}
+	d.keys("1", "0", "1")
+	d.sees("step 3 of 9: ambient")
+	d.keys("1")
+	d.sees("step 4 of 9: settings")
+	d.keys("esc")
+	if text := page(); !strings.Contains(text, "Settings ambient 8.5 °C (reading of 08:57 confirmed)") {
+		t.Errorf("the ambient is not on the page:\n%s", text)
+	}
+}
+
+// Under the list of a day two lines say the chosen row in full; what is longer
+// ends with a mark.
+func TestALongRowOfTheDayIsCutWithAMark(t *testing.T) {
+	log := exampleAt(t, monday)
+	log.does(t, func(h logbook.Head) logbook.Act {
+		return logbook.Cut(h, "KM-0001", strings.Repeat("the digger came too near and ", 4)+"that was that")
+	})
+	d := drive(t, log, monday, 60, 20)
+	d.keys("9", "1")
+	d.choose("KM-0001")
+	d.sees(" 1A: the digger came too near and the digger came too near  ", " and the digger came too near and the digger came too near… ")
+	d.lacks("that was that")
+}
+
+// A start that was seen late counts from then; within the hour, and not from now.
+func TestAStartSomeSecondsAgo(t *testing.T) {
+	for said, left := range map[string]string{"1": "Fusing: 1:28 left", "20": "Fusing: 1:09 left", "3600": "FUSION TIME IS OVER"} {
+		d := drive(t, exampleAt(t, monday), monday, 80, 24)
+		d.toStart("89")
+		d.keys("2")
+		for _, no := range []string{"0", "3601"} {
+			d.text(no)
+			d.sees("no whole number from 1 to 3600 s", "▸ seconds ago")
+		}
+		d.text(said)
+		d.sees(left)
+	}
+}
+
+// An hour is written as one.
+func TestAHoldOfAnHour(t *testing.T) {
+	d := drive(t, exampleAt(t, monday), monday, 80, 24)
+	d.enterLater("45", "60", "81")
+	d.sees("E1 hold 1:00:00")
+	d.pass(time.Second)
+	d.sees("E1 hold 59:59")
+}
+
+// Where nothing lies outside the chambers nothing is said of it.
+func TestADrawingWithNothingOutside(t *testing.T) {
+	d := drive(t, bigSite(t, 4), monday, 80, 24)
+	d.keys("7")
+	d.sees("port 4", "bar to ground")
+	d.lacks("Outside the chambers")
+}
+
+// A window without columns, as some terminals begin with, is drawn as nothing.
+func TestAWindowWithoutColumns(t *testing.T) {
+	d := drive(t, exampleAt(t, monday), monday, 80, 24)
+	for _, size := range []tea.WindowSizeMsg{{Width: 0, Height: 24}, {Width: 80, Height: 0}, {}} {
+		if m, _ := d.m.Update(size); m.View() != "" {
+			t.Errorf("a window of %d by %d is drawn as %q", size.Width, size.Height, m.View())
+		}
+	}
+}
+
+// What the log refuses, because another program was there first, is a refusal and
+// says why; only what could not be written is said as not stored.
+func TestARefusalOfTheLogIsNoFailedSave(t *testing.T) {
+	for _, c := range []struct {
+		err    error
+		failed bool
+	}{
+		{fmt.Errorf("%w: another weather was recorded", logbook.ErrRule), false},
+		{fmt.Errorf("site Larkrise: %w", logbook.ErrUnknown), false},
+		{fmt.Errorf("shift 2026-03-09: %w", logbook.ErrExists), false},
+		{errDisk, true},
+	} {
+		log := exampleAt(t, monday)
+		d := drive(t, log, monday, 80, 24)
+		log.fail = c.err
+		d.keys("2", "1", "1")
+		d.sees(c.err.Error())
+		if failed := strings.Contains(d.frame(), "NOT STORED"); failed != c.failed {
+			t.Errorf("%v is shown as failed: %v\n%s", c.err, failed, d.frame())
+		}
+		log.fail = nil
+		d.keys("esc")
+		d.lacks(c.err.Error())
+	}
+}
+
+// The questions before a weld keep to the room that banners and holds leave.
+func TestManyToChooseFromInLittleRoom(t *testing.T) {
+	log := siteOf(t, 4, "Uplawn", "North")
+	held := weldLegs(t, log, 6, 0)
+	log.does(t, func(h logbook.Head) logbook.Act {
+		h.Shift = log.book.Sites()[0].Shift
+		return logbook.CloseShift(h)
+	})
+	log.does(t, func(h logbook.Head) logbook.Act {
+		return logbook.StartShift(h, logbook.ShiftStarted{
+			Day: "2026-03-09", Weather: logbook.Weather{Sky: "dry", Shelter: "none"},
+			Operators: []logbook.Operator{{Name: "Ona Brill"}, {Name: "Tam Velding"}, {Name: "Ida Nord"}, {Name: "Bo Hale"}},
+			Units:     []logbook.Unit{{Serial: "CU-1", Corrects: logbook.No}, {Serial: "CU-2", Corrects: logbook.No}},
+		})
+	})
+	d := drive(t, log, monday, 60, 20)
+	d.sees(held[5] + " hold")
+	log.fail = errDisk
+	for range 3 {
+		d.keys("2", "1", "1")
+	}
+	log.fail = nil
+	d.choose("Uplawn-1B")
+	d.keys("enter", "1")
+	d.sees("NOT STORED", "shares its pipe with Uplawn-1A", "not move")
+	d.keys("2")
+	d.sees("▸ who welds", "4  Bo Hale")
+	d.keys("4")
+	d.sees("▸ control unit")
+	d.keys("2")
+	d.sees("step 1 of 9: fitting")
+}
+
+// A drawing that is higher than the window says so, until its end is reached.
+func TestAHighDrawingSaysThatItGoesOn(t *testing.T) {
+	log := exampleAt(t, monday)
+	for i := range 20 {
+		log.does(t, func(h logbook.Head) logbook.Act {
+			return logbook.AddJoint(h, plan.Joint{Label: fmt.Sprint("X", i), Fitting: "elbow 63", AskPlace: true}, "needed")
+		})
+	}
+	d := drive(t, log, monday, 80, 24)
+	d.choose("1A ")
+	d.keys("7")
+	d.sees("▸1A", "more: ↓")
+	for range 60 {
+		d.keys("right")
+	}
+	d.sees("[▸X19")
+	d.lacks("more: ↓")
+}
