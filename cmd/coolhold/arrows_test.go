@@ -103,7 +103,7 @@ func TestArrows(t *testing.T) {
 
 // The time is asked for in one place, the clock files of this package.
 func TestTheTimeEntersInOnePlace(t *testing.T) {
-	cmd := exec.Command("git", "grep", "-n", `time\.Now()`, "--", "*.go", ":!*_test.go")
+	cmd := exec.Command("git", "grep", "-n", `time\.Now()`, "--", "*.go", ":!*_test.go", ":!.ci") // what checks the program is not the program
 	cmd.Dir = "../.."
 	out, err := cmd.Output()
 	if err != nil {
