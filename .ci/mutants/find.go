@@ -44,7 +44,8 @@ func draw(t *tree, g given) []mutant {
 		}
 	}
 	if g.at != "" {
-		return slices.DeleteFunc(all, func(m mutant) bool { return fmt.Sprintf("%s:%d", m.name, m.line) != g.at })
+		lines := strings.Split(g.at, ",")
+		return slices.DeleteFunc(all, func(m mutant) bool { return !slices.Contains(lines, fmt.Sprintf("%s:%d", m.name, m.line)) })
 	}
 	rand.New(rand.NewPCG(g.seed, 0)).Shuffle(len(all), func(i, j int) { all[i], all[j] = all[j], all[i] })
 	return all
@@ -230,6 +231,9 @@ func (s *search) number(n *ast.BasicLit) {
 }
 
 func (s *search) truth(n *ast.Ident) {
+	if s.isLayout() {
+		return
+	}
 	switch s.code.info.Uses[n] {
 	case types.Universe.Lookup("true"):
 		s.replace(n, "false", "true becomes false: "+s.lineOf(n))

@@ -19,7 +19,7 @@ var leftOut = []struct{ what, why string }{
 	{"the step of a for loop", "it would only hang"},
 	{"lengths of array types, and file modes written in octal", "off by one they mean nothing"},
 	{"defer x.Close()", "what it lets go of is seen by no test"},
-	{"constants, + - * / where paper is drawn (" + strings.Join(layout, ", ") + ")", "millimetres and points: judged by eye"},
+	{"constants, + - * / where paper is drawn (" + strings.Join(layout, ", ") + ")", "millimetres, points, bold or not: judged by eye"},
 	{"files that are not built on this system", "their tests do not run here"},
 }
 

@@ -20,7 +20,7 @@ import (
 	"time"
 )
 
-// A listed package, as the go command describes it.
+// A goPackage is a package as the go command lists it.
 type goPackage struct {
 	ImportPath, Dir, Export, ForTest   string
 	GoFiles, TestGoFiles, XTestGoFiles []string

@@ -5,8 +5,8 @@
 //	make mutants SEED=1 [N=75] [PKG=./logbook/...]
 //	make mutants AT=logbook/hold.go:194
 //
-// The first draws a sample by the seed, the second takes every mutant of one
-// line: it shows that a test just written kills them. For one seed and one tree
+// The first draws a sample by the seed, the second takes every mutant of the
+// lines given: it shows that a test just written kills them. For one seed and one tree
 // the sample is always the same. No file of the tree is changed: the changed
 // text is handed to the compiler with -overlay, property tests draw by a fixed
 // seed and leave nothing behind.
@@ -39,7 +39,7 @@ type given struct {
 	dir      string // of the module
 	seed     uint64
 	most     int
-	at       string // file:line; empty: a sample
+	at       string // file:line,…; empty: a sample
 	list     bool
 	last     string        // the package whose tests cost most
 	through  int           // stages
@@ -51,7 +51,7 @@ func main() {
 	g := given{dir: ".", least: 10 * time.Second}
 	flag.Uint64Var(&g.seed, "seed", 1, "draws the sample")
 	flag.IntVar(&g.most, "n", 75, "mutants to make")
-	flag.StringVar(&g.at, "at", "", "`file:line`: every mutant there instead of a sample")
+	flag.StringVar(&g.at, "at", "", "`file:line,…`: every mutant there instead of a sample")
 	flag.BoolVar(&g.list, "list", false, "say which mutants would be made and what is left out, run nothing")
 	flag.StringVar(&g.last, "last", "./cmd/coolhold", "the package whose tests run last")
 	flag.IntVar(&g.through, "through", stages, "1: tests of the own package only, 2: of its importers too, 3: of the last too")

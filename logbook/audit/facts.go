@@ -30,7 +30,7 @@ func check[F any](judge func(Case) (F, bool), tell func(about string, facts F) s
 			}
 			return nil, false // most are: nothing is put into memory for them
 		},
-		tell:  func(about string, facts any) string { return tell(about, facts.(F)) },
+		tell: func(about string, facts any) string { return tell(about, facts.(F)) },
 		read: func(raw json.RawMessage) (any, error) {
 			var f F
 			err := json.Unmarshal(raw, &f)
