@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -21,8 +20,8 @@ source", or "our choice, adjustable".
 
 A fail is cut out. A query is for the foreman: accepted by name with a reason, or
 cut out. What is open is work that is not done yet: it is done, never accepted. A
-note asks for nothing. With --json what is open has the severity "query"; coolhold
-audit --json marks it "work".`,
+note asks for nothing. With --json what is open has the severity "query" and is
+marked "work", as in coolhold audit --json.`,
 		Example: `  coolhold rules
   coolhold rules --json`,
 		Args: noArgs,
@@ -43,14 +42,16 @@ type ruleJSON struct {
 	Slug     string         `json:"slug"`
 	Severity audit.Severity `json:"severity"`
 	Scope    audit.Scope    `json:"scope"`
-	Basis    string         `json:"basis"`
+	Work     bool           `json:"work"`
 	Says     string         `json:"says"`
+	Do       string         `json:"do"`
+	Basis    string         `json:"basis"`
 }
 
 func rulesJSON() []ruleJSON {
 	out := []ruleJSON{}
 	for _, r := range audit.Rules {
-		out = append(out, ruleJSON{r.Slug, r.Severity, r.Scope, r.Basis, r.Says})
+		out = append(out, ruleJSON{r.Slug, r.Severity, r.Scope, r.Work, r.Says, r.Do, r.Basis})
 	}
 	return out
 }
@@ -59,15 +60,4 @@ func printRules(w io.Writer) {
 	for _, r := range audit.Rules {
 		fmt.Fprintf(w, "%s  (%s, on each %s)\n  %s\n  do: %s\n  basis: %s\n", r.Slug, r.Word(), r.Scope, r.Says, r.Do, r.Basis)
 	}
-}
-
-// rulesTable is the table of the rules as it stands in README.md.
-func rulesTable() string {
-	var b strings.Builder
-	b.WriteString("| rule | severity | on each | what it looks for | basis |\n|---|---|---|---|---|\n")
-	cell := strings.NewReplacer("|", `\|`)
-	for _, r := range audit.Rules {
-		fmt.Fprintf(&b, "| `%s` | %s | %s | %s | %s |\n", r.Slug, r.Word(), r.Scope, cell.Replace(r.Says), cell.Replace(r.Basis))
-	}
-	return b.String()
 }
