@@ -36,7 +36,7 @@ func TestCorrect(t *testing.T) {
 		{ItemMethod, "Hand  tool", RotaryTool, HandTool},
 		{"clamped", "could not", Done, CouldNot},
 		{"no water", CouldNot, Done, CouldNot},
-		{"cut_square", "not yet", Done, NotYet},
+		{"cut_square", CouldNot, Done, CouldNot},
 		{ItemPort, "3", "1", "3"},
 		{FieldAmbient, "12,5", "9", "12.5"},
 		{"seconds set", "44", "40", "44"},
@@ -127,7 +127,7 @@ func TestCorrectRefuses(t *testing.T) {
 	c.refused(Correct(c.h, id, "colour", "red", "why"), ErrRule, "no value of KM-0001")
 	c.refused(Correct(c.h, id, FieldJoint, "1B", "why"), ErrRule, "no value of KM-0001")
 	c.refused(Correct(c.h, id, "started", "2026-03-09 08:00", "why"), ErrRule, "no value") // a stamp of the clock
-	c.refused(Correct(c.h, id, "clamped", "well", "why"), ErrRule, `clamped: "well" is not known: write done, not yet or could not`)
+	c.refused(Correct(c.h, id, "clamped", "well", "why"), ErrRule, `clamped: "well" is not known: write done or could not`)
 	c.refused(Correct(c.h, id, "indicators after fusion (look 1)", "up, upper", "why"), ErrRule, `"upper"`)
 	c.refused(Correct(c.h, id, "seconds run", "4o", "why"), ErrRule, "whole number")
 	c.refused(Correct(c.h, id, "volts set", "-39", "why"), ErrRule, "above 0")

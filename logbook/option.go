@@ -85,18 +85,21 @@ func (o *Options) Codes() []string {
 	return out
 }
 
-// Words are the words of all.
-func (o *Options) Words() []string {
-	out := make([]string, len(o.List))
-	for i, opt := range o.List {
-		out[i] = opt.Word
+// Words are the words of codes; of all where none are given.
+func (o *Options) Words(codes ...string) []string {
+	if len(codes) == 0 {
+		codes = o.Codes()
+	}
+	out := make([]string, len(codes))
+	for i, code := range codes {
+		out[i] = o.Word(code)
 	}
 	return out
 }
 
-// Either is what can be written: "up, part or flat".
-func (o *Options) Either() string {
-	words := o.Words()
+// Either is what can be written for codes: "up, part or flat".
+func (o *Options) Either(codes ...string) string {
+	words := o.Words(codes...)
 	last := len(words) - 1
 	if last == 0 {
 		return words[0]

@@ -2,6 +2,7 @@ package logbook
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -62,7 +63,7 @@ type About struct {
 	Unit      string
 	Kind      ValueKind
 	Options   *Options // of a text: what is offered, anything else is taken too; of a figure: what can stand in its place
-	Made      []string // the options offered once the weld is made; nil: all
+	Made      []string // the options there are once the weld is made; nil: all
 	Low, High float64  // bounds of sense, our choice
 
 	// Table is set where the value decides which row and band of the fusion
@@ -165,6 +166,19 @@ func (v About) sound(stored string) bool {
 // outside the bounds.
 func (v About) Read(said string) (string, error) { return v.read(said, "") }
 
+// ReadOr0 is Read where 0 says that there is none.
+func (v About) ReadOr0(said string) (string, error) {
+	if n, err := strconv.ParseFloat(said, 64); err == nil && n == 0 {
+		return "0", nil
+	}
+	v.Low = 0
+	stored, err := v.Read(said)
+	if err != nil && v.Kind == AsDecimal {
+		err = fmt.Errorf("%s is no number from 0 to %g%s", Quoted(said), v.High, spaced(v.Unit))
+	}
+	return stored, err
+}
+
 // ReadOn is Read where the value of a record is said anew: a time is of the zone
 // of the one that stands.
 func (v Value[R]) ReadOn(r R, said string) (string, error) { return v.read(said, v.get(r)) }
@@ -202,8 +216,8 @@ func (v About) read(said, stands string) (string, error) {
 
 func (v About) choice(said string) (string, error) {
 	code, known := v.Options.Begun(said)
-	if !known {
-		return "", fmt.Errorf("%s is not known: write %s", Quoted(said), v.Options.Either())
+	if !known || !slices.Contains(v.Offered(), code) {
+		return "", fmt.Errorf("%s is not known: write %s", Quoted(said), v.Options.Either(v.Offered()...))
 	}
 	return code, nil
 }

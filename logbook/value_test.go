@@ -113,13 +113,13 @@ func TestEachValueIsDescribedWhole(t *testing.T) {
 // and the figures at and beyond its bounds.
 func said(v About) (taken, refused []string) {
 	if v.Options != nil {
-		taken = append(v.Options.Words(), v.Options.Codes()...)
+		taken = append(v.Options.Words(v.Offered()...), v.Offered()...)
 	}
 	switch v.Kind {
 	case AsText:
 		return append(taken, "W-1", strings.Repeat("x", longest)), []string{strings.Repeat("x", longest+1)}
 	case AsChoice:
-		return taken, []string{"well", "4"}
+		return taken, append(slices.DeleteFunc(v.Options.Words(), func(w string) bool { return slices.Contains(taken, w) }), "well", "4")
 	case AsChoices:
 		return append(taken, "up / flat", "part,up", "Not seen + up"), []string{"well", "up / well", "/", "up / none", strings.Repeat("up/", mostSides+1)}
 	case AsCelsius:
@@ -234,8 +234,8 @@ func everyKind(t *testing.T) *crew {
 	c.do(Release(c.h, id, look(LookRelease), fusion.Stamp{}), ReadLook(c.h, id, look(LookRound)))
 	for _, f := range Fields(c.weld(id)) {
 		if f.Kind == AsChoice {
-			for _, opt := range f.Options.List {
-				if err := c.try(Correct(c.h, id, f.Key, opt.Word, "why")); err != nil && !strings.Contains(err.Error(), "already") {
+			for _, word := range f.Options.Words(f.Offered()...) {
+				if err := c.try(Correct(c.h, id, f.Key, word, "why")); err != nil && !strings.Contains(err.Error(), "already") {
 					t.Fatal(err)
 				}
 			}

@@ -31,6 +31,9 @@ func asked(env shell.Env) []form.Field {
 // canStore are the values that a field lets pass: its options, or what it takes
 // of figures and texts around the bounds there are.
 func canStore(f form.Field) []string {
+	if v, ok := logbook.ValueOf(f.Item); ok && v.Made != nil {
+		return v.Made // the others are no answer that stays
+	}
 	if f.Kind == form.Choice {
 		return f.Options
 	}

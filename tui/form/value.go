@@ -2,7 +2,6 @@ package form
 
 import (
 	"slices"
-	"strconv"
 
 	"coolhold/logbook"
 )
@@ -43,14 +42,8 @@ func (f Field) But(codes ...string) Field {
 
 // Or0 lets 0 say that there is none; hint says when.
 func (f Field) Or0(hint string) Field {
-	check := f.Check
-	f.Hint = hint
-	f.Check = func(v string) (string, error) {
-		if n, err := strconv.ParseFloat(v, 64); err == nil && n == 0 {
-			return "0", nil
-		}
-		return check(v)
-	}
+	v, _ := logbook.ValueOf(f.Item)
+	f.Hint, f.Check = hint, v.ReadOr0
 	return f
 }
 
