@@ -296,6 +296,16 @@ func TestWhoWaitsWhileMigrating(t *testing.T) {
 	}
 }
 
+// inUse is a copy of a log that was read: what is saved next takes one opening.
+func inUse(t *testing.T, l *Log, path string) *Log {
+	t.Helper()
+	c := l.at(path)
+	if _, err := c.Book(bg, "meadow"); err != nil {
+		t.Fatal(err)
+	}
+	return c
+}
+
 // between lets f run at the next opening of a file, between that and the lock.
 func between(t *testing.T, f func() error) {
 	t.Helper()
@@ -310,14 +320,16 @@ func between(t *testing.T, f func() error) {
 	}
 }
 
-// A program without the steps that waited refuses the new file.
+// A program without the steps that waited refuses the new file, and stores nothing
+// in the old one, where nobody would find it.
 func TestOlderProgramWaitsWhileMigrating(t *testing.T) {
 	defer func() { pause = func(string) {} }()
 	day := aDay(t)
 	path := clone(t, day.path)
 	lines := storedLines(t, path)
+	l := inUse(t, day, path)
 	between(t, func() error { _, err := open(path, twoSteps); return err })
-	_, err := day.at(path).Append(bg, saves("x", 1))
+	_, err := l.Append(bg, saves("x", 1))
 	wantLine(t, err, ErrNewer, "format 4, this one reads up to 2")
 	wholeLog(t, path, 4, lines)
 	wholeLog(t, path+".before-v4", firstFormat, lines)
@@ -328,8 +340,9 @@ func TestLogMovedAwayWhileWaiting(t *testing.T) {
 	defer func() { pause = func(string) {} }()
 	l := aDay(t)
 	path := clone(t, l.path)
+	used := inUse(t, l, path)
 	between(t, func() error { return os.Rename(path, path+".away") })
-	_, err := l.at(path).Append(bg, saves("x", 1))
+	_, err := used.Append(bg, saves("x", 1))
 	wantLine(t, err, ErrNoLog, "but its journal is there")
 	wholeLog(t, path+".away", firstFormat, storedLines(t, l.path))
 }
