@@ -87,7 +87,7 @@ func (b LogRestored) Line() string {
 // Covered says that a part of the site was covered with ground, with what was
 // missing at that moment.
 type Covered struct {
-	Part    string   `json:"part"`
+	Section string   `json:"part"`
 	Missing []string `json:"missing,omitempty"` // labels of joints that were not settled
 }
 
@@ -97,9 +97,9 @@ func (Covered) Kind() Kind { return "covered" }
 // Line names the part and what was missing.
 func (b Covered) Line() string {
 	if len(b.Missing) == 0 {
-		return b.Part + " covered"
+		return b.Section + " covered"
 	}
-	return b.Part + " covered while not settled: " + strings.Join(b.Missing, ", ")
+	return b.Section + " covered while not settled: " + strings.Join(b.Missing, ", ")
 }
 
 // A Judged is a finding as a person answered it. What it binds is the digest:

@@ -146,7 +146,7 @@ type EnteredLater struct {
 // content, so that a line is taken in once.
 type PaperRow struct {
 	File string `json:"file"`
-	Row  int    `json:"row"` // line of the file
+	Line int    `json:"row"` // line of the file
 	Key  string `json:"key"`
 }
 
@@ -156,7 +156,7 @@ func (EnteredLater) Kind() Kind { return "entered later" }
 // Line says why.
 func (b EnteredLater) Line() string {
 	if b.Paper != nil {
-		return fmt.Sprintf("transcribed from paper (%s, line %d): %s", b.Paper.File, b.Paper.Row, b.Why)
+		return fmt.Sprintf("transcribed from paper (%s, line %d): %s", b.Paper.File, b.Paper.Line, b.Why)
 	}
 	return "entered later: " + b.Why
 }

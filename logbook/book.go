@@ -276,7 +276,7 @@ func (b *Book) Weld(site, id string) (Weld, bool) { return b.at(site).welds.get(
 // PutWeld keeps a weld; one that was never begun is none.
 func (b *Book) PutWeld(w Weld) {
 	if w.ID != "" {
-		b.of(w.Site).welds.put(w.ID, w, byNumber)
+		b.of(w.Site).welds.put(w.ID, w, ByNumber)
 	}
 }
 
@@ -301,7 +301,7 @@ func (b *Book) PutShift(s Shift) {
 	}
 }
 
-// byNumber orders weld numbers of one log, past 9999 too.
-func byNumber(x, y *Weld) int {
+// ByNumber orders weld numbers of one log, past 9999 too.
+func ByNumber(x, y *Weld) int {
 	return cmp.Or(cmp.Compare(len(x.ID), len(y.ID)), cmp.Compare(x.ID, y.ID))
 }

@@ -1,7 +1,7 @@
 package logbook
 
 import (
-	"slices"
+	"fmt"
 	"strings"
 	"time"
 
@@ -32,23 +32,8 @@ func TraceOf(e Entry) Trace {
 	return Trace{Seq: e.Seq, At: e.At.Local().Format(time.RFC3339), By: e.By, Kind: e.Kind, Line: e.Open().Line()}
 }
 
-// A Corrected is a correction as a record keeps it, with what the table said
-// before.
-type Corrected struct {
-	Correction
-	Signature
-	Was Snapshot `json:"was"`
-}
-
-// A Snapshot is what a correction of one field can change beside it.
-type Snapshot struct {
-	Settings  *SettingsKeyed  `json:"settings,omitempty"`
-	Ohms      *ResistanceRead `json:"ohms,omitempty"`
-	Disturbed *Disturbed      `json:"disturbed,omitempty"`
-}
-
-// An Order is what a named person asked of the crew.
-type Order struct {
+// A Request is what a named person asked of the crew.
+type Request struct {
 	Signature
 	Why string `json:"why"`
 }
@@ -106,102 +91,56 @@ func (e Event) Touches(j Joint) bool {
 	return (e.Circuit == 0 || e.Circuit == j.Circuit) && (e.Chamber == "" || strings.EqualFold(e.Chamber, j.Chamber))
 }
 
-// RecheckDue tells whether another look was asked for and nobody looked since.
-func (w Weld) RecheckDue() bool {
-	return w.Recheck != nil && !slices.ContainsFunc(w.Looks, func(l Seen) bool { return l.Seq > w.Recheck.Seq })
+// Place says what was lost or repaired, when and where: "pressure lost on
+// 2027-01-14, circuit 3".
+func (e Event) Place() string {
+	line := e.What.String() + " on " + e.On
+	switch {
+	case e.Joint != "":
+		return line + ", joint " + e.Joint
+	case e.Circuit == 0 && e.Chamber == "":
+		return line + ", the whole site"
+	case e.Circuit > 0:
+		line += fmt.Sprintf(", circuit %d", e.Circuit)
+	}
+	if e.Chamber != "" {
+		line += ", chamber " + e.Chamber
+	}
+	return line
 }
 
-// signedOff folds what the foreman and the office say of the site as a whole.
-func (s Site) signedOff(e Entry, body Body) Site {
-	switch b := body.(type) {
-	case Covered:
-		s.Covers = append(slices.Clone(s.Covers), Cover{b, signature(e)})
-	case DaySigned:
-		s.Signed = append(slices.Clone(s.Signed), SignedDay{b, signature(e)})
-	case Enclosed:
-		s.Enclosed = append(slices.Clone(s.Enclosed), Enclosure{b, signature(e), e.Weld, e.Joint})
-	case Happened:
-		s.Events = append(slices.Clone(s.Events), Event{b, signature(e), e.Joint})
-	case CodeTaught:
-		s.Codes = append(slices.Clone(s.Codes), Taught{b, signature(e)})
-	case Reviewed:
-		if e.Weld == "" && e.Joint == "" {
-			s.Reviews = append(slices.Clone(s.Reviews), Review{b, e.By, e.At, e.Seq})
-		}
+// About says what an event happened to: "joint 3A", "circuit 3 of chamber A",
+// "chamber A", "the whole site".
+func (e Event) About() string {
+	switch {
+	case e.Joint != "":
+		return "joint " + e.Joint
+	case e.Circuit > 0 && e.Chamber != "":
+		return fmt.Sprintf("circuit %d of chamber %s", e.Circuit, e.Chamber)
+	case e.Circuit > 0:
+		return fmt.Sprintf("circuit %d", e.Circuit)
+	case e.Chamber != "":
+		return "chamber " + e.Chamber
 	}
-	return s
+	return "the whole site"
 }
 
-// judged folds what the foreman says of a weld.
-func (w Weld) judged(e Entry, body Body) Weld {
-	switch b := body.(type) {
-	case Reviewed:
-		w.Reviews = append(slices.Clone(w.Reviews), Review{b, e.By, e.At, e.Seq})
-	case Note:
-		w.Notes = append(slices.Clone(w.Notes), Noted{signature(e), b.Text})
-	case CutOrdered:
-		if w.CutOrdered = (&Order{signature(e), b.Why}); b.Withdrawn {
-			w.CutOrdered, w.CutWithdrawn = nil, w.CutOrdered
+// CoverOf is the last entry that a part was covered.
+func (s Site) CoverOf(part string) (Cover, bool) {
+	for i := len(s.Covers) - 1; i >= 0; i-- {
+		if s.Covers[i].Section == part {
+			return s.Covers[i], true
 		}
-	case RecheckAsked:
-		w.Recheck = &Order{signature(e), b.Why}
-	case Correction:
-		w = w.corrected(e, b)
 	}
-	return w
+	return Cover{}, false
 }
 
-// corrected puts a value right and keeps what it was. An entry that a newer
-// version wrote for a field this one does not know is kept all the same.
-func (w Weld) corrected(e Entry, b Correction) Weld {
-	was := Snapshot{w.Settings, w.Ohms, w.Disturbed}
-	w.Corrections = append(slices.Clone(w.Corrections), Corrected{b, signature(e), was})
-	if v, ok := ValueOf(b.Field); ok {
-		w = v.Set(w, b.New)
-	}
-	if b.Settings != nil {
-		w.Settings = b.Settings
-	}
-	if b.Ohms != nil {
-		w.Ohms = b.Ohms
-	}
-	return w
-}
-
-// AsRecorded are the weld as it stands and as it stood before each correction,
-// the newest first: the last one is as the crew recorded it.
-func (w Weld) AsRecorded() []Weld {
-	all := []Weld{w}
-	for i := len(w.Corrections) - 1; i >= 0; i-- {
-		c := w.Corrections[i]
-		if v, ok := ValueOf(c.Field); ok {
-			w = v.Set(w, c.Old)
-		}
-		w.Settings, w.Ohms, w.Disturbed = c.Was.Settings, c.Was.Ohms, c.Was.Disturbed
-		w.Corrections = w.Corrections[:i:i]
-		all = append(all, w)
-	}
-	return all
-}
-
-// moved folds the correction of a weld's joint into the joint it was logged at
-// and into the one it was made at.
-func (j Joint) moved(e Entry, b Correction) Joint {
-	if b.Field != FieldJoint {
-		return j
-	}
-	j.Moves = append(slices.Clone(j.Moves), Move{signature(e), e.Weld, b.Old, b.New, b.Why})
-	switch j.Label {
-	case b.Old:
-		j.Welds = slices.DeleteFunc(slices.Clone(j.Welds), func(id string) bool { return id == e.Weld })
-		if j.Stands == e.Weld {
-			j.Stands = ""
-		}
-		j = j.walkOver(e.Weld)
-	case b.New:
-		if !slices.Contains(j.Welds, e.Weld) {
-			j.Welds = append(slices.Clone(j.Welds), e.Weld)
+// SignatureOf is the last signature under a day.
+func (s Site) SignatureOf(day string) (SignedDay, bool) {
+	for i := len(s.Signed) - 1; i >= 0; i-- {
+		if s.Signed[i].Day == day {
+			return s.Signed[i], true
 		}
 	}
-	return j
+	return SignedDay{}, false
 }

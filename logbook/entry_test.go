@@ -1,4 +1,4 @@
-package logbook
+package logbook_test
 
 import (
 	"encoding/json"
@@ -13,41 +13,43 @@ import (
 	"time"
 
 	"coolhold/fusion"
+	"coolhold/logbook"
+	"coolhold/logbook/crew"
 	"coolhold/logbook/plan"
 )
 
 // filled is one body of every kind with every field set; figures are invented.
-func filled() []Body {
+func filled() []logbook.Body {
 	at := time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC)
 	band := fusion.Band{Low: 5, High: 14}
 	joint := plan.Joint{Label: "1A", Fitting: "coupler 40", OdMM: 40, SDR: 11}
-	return []Body{
-		TableTaken{"f", "h", "t", "text"}, TableReadBack{"h"}, PlanTaken{"f", "h", "text", "version"}, KitTaken{"f", "h", "text"},
-		SiteOpened{"uid", "n", "c", "f", "a", "contract", "rotary tool", []Chamber{{"A", "lid"}}},
-		JointPlanned{joint}, JointAdded{joint, "why"}, JointStruck{"why"}, JointSplit{[]string{"1A.1", "1A.2"}, "why"},
-		ShiftStarted{
-			"2026-03-09", []Operator{{ada, "AI", "7", "2027-01-01"}}, []Unit{{unit, "2026-01-01", No}},
-			"g", "t", Weather{"dry", "none"}, []Answer{{Item: "i", V: "v", How: Offered, Why: "w"}},
+	return []logbook.Body{
+		logbook.TableTaken{"f", "h", "t", "text"}, logbook.TableReadBack{"h"}, logbook.PlanTaken{"f", "h", "text", "version"}, logbook.KitTaken{"f", "h", "text"},
+		logbook.SiteOpened{"uid", "n", "c", "f", "a", "contract", "rotary tool", []logbook.Chamber{{"A", "lid"}}},
+		logbook.JointPlanned{joint}, logbook.JointAdded{joint, "why"}, logbook.JointStruck{"why"}, logbook.JointSplit{[]string{"1A.1", "1A.2"}, "why"},
+		logbook.ShiftStarted{
+			"2026-03-09", []logbook.Operator{{crew.Ada, "AI", "7", "2027-01-01"}}, []logbook.Unit{{crew.Unit, "2026-01-01", logbook.No}},
+			"g", "t", logbook.Weather{"dry", "none"}, []logbook.Answer{{Item: "i", V: "v", How: logbook.Offered, Why: "w"}},
 		},
-		ShiftClosed{}, WeatherChanged{Weather{"wind", "tent"}}, WeldBegun{ada, unit, No},
-		StepAnswered{StepPrep, []Answer{{Item: "wiped", V: CouldNot, How: Scanned, Why: "w"}}},
-		BagRead{"coupler 40", "W-1", "h", band, 40, true}, AmbientRead{14_50, Typed, &morning},
-		SettingsKeyed{"h", "t", &band, 9, 39.5, 40, 6, Computed, ptr(20), "cooling end", ModeKeyed, ptr(39.5), 40, Typed, true},
-		StepStopped{StepAmbient, "why", "tried"}, ResistanceRead{ptr(2.4), 2, 3, "basis", Typed},
-		AttemptRefused{"said"}, FusionStarted{3, &at}, FusionEnded{Stopped, ptr(17), "said", &at, true},
-		RunRead{ptr(40), Later}, Released{&at}, Disturbed{4, true, "what"}, CutOut{"why"},
-		IndicatorsRead{Look{LookHot, []string{Up, Part}, "none", "seen", "moved", "no", "warm", Typed}},
-		WalkLeft{StepPrep}, WalkResumed{StepPrep, true}, WalkAbandoned{"why"}, EnteredLater{"why", &PaperRow{"f.csv", 2, "key"}}, Note{"text"},
-		ClockDoubted{"why", 1.5, 2.5, 3.5}, GapAccepted{1.5, "why"}, Reviewed{Judged{"key", "digest", json.RawMessage(`{"why":"facts"}`)}, true, "why"},
-		Correction{"fitting", "a", "b", "why", &SettingsKeyed{"h", "t", &band, 9, 39.5, 40, 6, Computed, ptr(20), "cooling end", ModeKeyed, ptr(39.5), 40, Typed, true}, &ResistanceRead{ptr(2.4), 2, 3, "basis", Typed}},
-		CutOrdered{"why", true}, RecheckAsked{"why"}, Covered{"chamber A", []string{"1A"}}, DaySigned{"2026-03-09", []Judged{{"key", "digest", json.RawMessage(`{"why":"facts"}`)}}, 2},
-		Sealed{9, "root", "note", "2026-03-09"}, LogRestored{FromJournal, 9, "root"}, Enclosed{"f.pdf", "hash", 12, "what"}, Happened{DugUp, "2027-01-02", "A", 3, "text"},
-		CodeTaught{"123456789012345678901234", "coupler 40", "h", "elbow 40", "why"},
+		logbook.ShiftClosed{}, logbook.WeatherChanged{logbook.Weather{"wind", "tent"}}, logbook.WeldBegun{crew.Ada, crew.Unit, logbook.No},
+		logbook.StepAnswered{logbook.StepPrep, []logbook.Answer{{Item: "wiped", V: logbook.CouldNot, How: logbook.Scanned, Why: "w"}}},
+		logbook.BagRead{"coupler 40", "W-1", "h", band, 40, true}, logbook.AmbientRead{14_50, logbook.Typed, &crew.Morning},
+		logbook.SettingsKeyed{"h", "t", &band, 9, 39.5, 40, 6, logbook.Computed, crew.Ptr(20), "cooling end", logbook.ModeKeyed, crew.Ptr(39.5), 40, logbook.Typed, true},
+		logbook.StepStopped{logbook.StepAmbient, "why", "tried"}, logbook.ResistanceRead{crew.Ptr(2.4), 2, 3, "basis", logbook.Typed},
+		logbook.AttemptRefused{"said"}, logbook.FusionStarted{3, &at}, logbook.FusionEnded{logbook.Stopped, crew.Ptr(17), "said", &at, true},
+		logbook.RunRead{crew.Ptr(40), logbook.Later}, logbook.Released{&at}, logbook.Disturbed{4, true, "what"}, logbook.CutOut{"why"},
+		logbook.IndicatorsRead{logbook.Look{logbook.LookHot, []string{logbook.Up, logbook.Part}, "none", "seen", "moved", "no", "warm", logbook.Typed}},
+		logbook.WalkLeft{logbook.StepPrep}, logbook.WalkResumed{logbook.StepPrep, true}, logbook.WalkAbandoned{"why"}, logbook.EnteredLater{"why", &logbook.PaperRow{"f.csv", 2, "key"}}, logbook.Note{"text"},
+		logbook.ClockDoubted{"why", 1.5, 2.5, 3.5}, logbook.GapAccepted{1.5, "why"}, logbook.Reviewed{logbook.Judged{"key", "digest", json.RawMessage(`{"why":"facts"}`)}, true, "why"},
+		logbook.Correction{"fitting", "a", "b", "why", &logbook.SettingsKeyed{"h", "t", &band, 9, 39.5, 40, 6, logbook.Computed, crew.Ptr(20), "cooling end", logbook.ModeKeyed, crew.Ptr(39.5), 40, logbook.Typed, true}, &logbook.ResistanceRead{crew.Ptr(2.4), 2, 3, "basis", logbook.Typed}},
+		logbook.CutOrdered{"why", true}, logbook.RecheckAsked{"why"}, logbook.Covered{"chamber A", []string{"1A"}}, logbook.DaySigned{"2026-03-09", []logbook.Judged{{"key", "digest", json.RawMessage(`{"why":"facts"}`)}}, 2},
+		logbook.Sealed{9, "root", "note", "2026-03-09"}, logbook.LogRestored{logbook.FromJournal, 9, "root"}, logbook.Enclosed{"f.pdf", "hash", 12, "what"}, logbook.Happened{logbook.DugUp, "2027-01-02", "A", 3, "text"},
+		logbook.CodeTaught{"123456789012345678901234", "coupler 40", "h", "elbow 40", "why"},
 	}
 }
 
 func TestEveryBodyIsReadBack(t *testing.T) {
-	seen := map[Kind]bool{}
+	seen := map[logbook.Kind]bool{}
 	for _, b := range filled() {
 		t.Run(string(b.Kind()), func(t *testing.T) {
 			if seen[b.Kind()] {
@@ -55,11 +57,11 @@ func TestEveryBodyIsReadBack(t *testing.T) {
 			}
 			seen[b.Kind()] = true
 			wantNoGap(t, reflect.ValueOf(b), "body")
-			e, err := Draft{ID: "x", At: morning, By: ada, Site: "s", Shift: "h", Weld: "w", Joint: "j", Body: b}.Entry(7, 2)
+			e, err := logbook.Draft{ID: "x", At: crew.Morning, By: crew.Ada, Site: "s", Shift: "h", Weld: "w", Joint: "j", Body: b}.Entry(7, 2)
 			if err != nil {
 				t.Fatal(err)
 			}
-			back := reread(t, e)
+			back := crew.Reread(t, e)
 			if !reflect.DeepEqual(back, e) {
 				t.Errorf("entry read back as\n%+v\nwant\n%+v", back, e)
 			}
@@ -71,15 +73,15 @@ func TestEveryBodyIsReadBack(t *testing.T) {
 			}
 		})
 	}
-	if len(seen) != len(bodies) {
-		t.Errorf("%d kinds are tried, %d can be read", len(seen), len(bodies))
+	if len(seen) != len(logbook.Bodies) {
+		t.Errorf("%d kinds are tried, %d can be read", len(seen), len(logbook.Bodies))
 	}
 }
 
 // A kind's name stands in every log: one that was ever written is read for ever
 // by that name.
 func TestKindsAsTheyStandInLogs(t *testing.T) {
-	want := []Kind{
+	want := []logbook.Kind{
 		"ambient read", "attempt refused", "bag read", "clock doubted", "code taught", "correction", "covered", "cut out",
 		"cut-out ordered", "day signed", "disturbed", "enclosed", "entered later", "fusion ended", "fusion started", "gap accepted",
 		"happened", "indicators read", "joint added", "joint planned", "joint split", "joint struck off", "kit taken", "log restored", "note",
@@ -87,7 +89,7 @@ func TestKindsAsTheyStandInLogs(t *testing.T) {
 		"shift closed", "shift started", "site opened", "step answered", "step stopped", "table read back", "table taken",
 		"walk abandoned", "walk left", "walk resumed", "weather changed", "weld begun",
 	}
-	var got []Kind
+	var got []logbook.Kind
 	for _, b := range filled() {
 		got = append(got, b.Kind())
 	}
@@ -156,7 +158,7 @@ func methods(t *testing.T, name string) (types []string) {
 func TestWhatIsNotKnownIsKept(t *testing.T) {
 	tests := []struct {
 		name string
-		kind Kind
+		kind logbook.Kind
 		v    int
 		body string
 	}{
@@ -166,23 +168,23 @@ func TestWhatIsNotKnownIsKept(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			c := onSite(t)
-			id := c.begin("1A")
-			was := dump(t, c.book)
-			e := Entry{Seq: uint64(len(c.entries)), At: c.h.At, Site: c.h.Site, Weld: id, Joint: "1A", Kind: tt.kind, V: tt.v, Body: json.RawMessage(tt.body)}
-			u, ok := reread(t, e).Open().(Unknown)
+			c := crew.OnSite(t)
+			id := c.Begin("1A")
+			was := crew.Dump(t, c.Book)
+			e := logbook.Entry{Seq: uint64(len(c.Entries)), At: c.H.At, Site: c.H.Site, Weld: id, Joint: "1A", Kind: tt.kind, V: tt.v, Body: json.RawMessage(tt.body)}
+			u, ok := crew.Reread(t, e).Open().(logbook.Unknown)
 			if !ok || u.Kind() != tt.kind || string(u.Raw) != tt.body || !strings.Contains(u.Line(), string(tt.kind)) {
 				t.Errorf("opened as %#v", u)
 			}
-			c.book.Add(e)
-			w, _ := c.book.Weld(c.h.Site, id)
+			c.Book.Add(e)
+			w, _ := c.Book.Weld(c.H.Site, id)
 			last := w.Trail[len(w.Trail)-1]
-			if TraceOf(last).Line != u.Line() || last.Seq != e.Seq {
+			if logbook.TraceOf(last).Line != u.Line() || last.Seq != e.Seq {
 				t.Errorf("it is shown as %+v", last)
 			}
 			w.Trail = w.Trail[:len(w.Trail)-1]
-			c.book.PutWeld(w)
-			if got := dump(t, c.book); got != was {
+			c.Book.PutWeld(w)
+			if got := crew.Dump(t, c.Book); got != was {
 				t.Errorf("it changed the records to\n%s\nfrom\n%s", got, was)
 			}
 			if string(last.Body) != tt.body {
@@ -204,10 +206,10 @@ func TestClean(t *testing.T) {
 		{"no UTF-8", "a\xffb", "a·b"},
 	}
 	for _, tt := range tests {
-		if got := Clean(tt.text); got != tt.want {
+		if got := logbook.Clean(tt.text); got != tt.want {
 			t.Errorf("%s: %q, want %q", tt.name, got, tt.want)
 		}
-		if again := Clean(Clean(tt.text)); again != tt.want {
+		if again := logbook.Clean(logbook.Clean(tt.text)); again != tt.want {
 			t.Errorf("%s: cleaned twice %q", tt.name, again)
 		}
 	}

@@ -61,7 +61,7 @@ func distinct(copies []LogCopy) ([]LogCopy, error) {
 		if i < 0 {
 			for _, l := range logs {
 				if l.Tag == c.Tag {
-					return nil, refuse("%s and %s are two logs with the tag %s: their weld numbers cannot be told apart", l.Name, c.Name, c.Tag)
+					return nil, Refuse("%s and %s are two logs with the tag %s: their weld numbers cannot be told apart", l.Name, c.Name, c.Tag)
 				}
 			}
 			logs = append(logs, c)

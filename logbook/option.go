@@ -40,8 +40,8 @@ func (o *Options) Word(code string) string {
 	return code
 }
 
-// has tells whether a code is one of them.
-func (o *Options) has(code string) bool {
+// Has tells whether a code is one of them.
+func (o *Options) Has(code string) bool {
 	return slices.ContainsFunc(o.List, func(opt Option) bool { return opt.Code == code })
 }
 

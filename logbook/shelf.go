@@ -14,8 +14,8 @@ func Hash(text string) string {
 	return hex.EncodeToString(sum[:])[:12]
 }
 
-// A Row is one fitting of one table taken for a site.
-type Row struct {
+// A TableRow is one fitting of one table taken for a site.
+type TableRow struct {
 	Ref     TableRef
 	Table   fusion.Table
 	Fitting fusion.Fitting
@@ -41,33 +41,33 @@ func ShelfOf(s Site) Shelf {
 
 // Row finds the row of a fitting that may be used: its newest table, read back
 // by a named person and not stopped by a bag that prints otherwise.
-func (s Shelf) Row(fitting string) (Row, error) {
+func (s Shelf) Row(fitting string) (TableRow, error) {
 	for i, t := range s.tables {
 		f, ok := t.Find(fitting)
 		if !ok {
 			continue
 		}
-		row := Row{s.refs[i], t, f}
+		row := TableRow{s.refs[i], t, f}
 		if row.Ref.ReadBack == "" {
-			return row, refuse("table %q is not read back yet: let somebody compare it with its print", row.Ref.Title)
+			return row, Refuse("table %q is not read back yet: let somebody compare it with its print", row.Ref.Title)
 		}
 		if why := row.Ref.Stopped[fitting]; why != "" {
-			return row, refuse("row %q of table %q is stopped (%s): take a corrected table", fitting, row.Ref.Title, why)
+			return row, Refuse("row %q of table %q is stopped (%s): take a corrected table", fitting, row.Ref.Title, why)
 		}
 		return row, nil
 	}
-	return Row{}, fmt.Errorf("fitting %q is in no table of this site: %w", fitting, ErrUnknown)
+	return TableRow{}, fmt.Errorf("fitting %q is in no table of this site: %w", fitting, ErrUnknown)
 }
 
 // Rows are the rows to choose from, one a fitting name, newest table first.
-func (s Shelf) Rows() []Row {
-	var rows []Row
+func (s Shelf) Rows() []TableRow {
+	var rows []TableRow
 	seen := map[string]bool{}
 	for i, t := range s.tables {
 		for _, f := range t.Fittings {
 			if !seen[f.Name] {
 				seen[f.Name] = true
-				rows = append(rows, Row{s.refs[i], t, f})
+				rows = append(rows, TableRow{s.refs[i], t, f})
 			}
 		}
 	}
@@ -75,17 +75,17 @@ func (s Shelf) Rows() []Row {
 }
 
 // Tables are the tables as rows without a fitting, newest first.
-func (s Shelf) Tables() []Row {
-	var rows []Row
+func (s Shelf) Tables() []TableRow {
+	var rows []TableRow
 	for i, t := range s.tables {
-		rows = append(rows, Row{Ref: s.refs[i], Table: t})
+		rows = append(rows, TableRow{Ref: s.refs[i], Table: t})
 	}
 	return rows
 }
 
 // BagBand is the band a bag is read for: that of the last ambient reading,
 // else the middle one.
-func (r Row) BagBand(last *Reading) int {
+func (r TableRow) BagBand(last *LastAmbient) int {
 	if last != nil {
 		if i, ok := r.Table.BandFor(last.C); ok {
 			return i

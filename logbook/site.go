@@ -2,6 +2,8 @@ package logbook
 
 import (
 	"slices"
+	"strings"
+	"unicode"
 
 	"coolhold/fusion"
 	"coolhold/logbook/plan"
@@ -29,8 +31,8 @@ func (t TableRef) BagKnown(fitting, batch string) bool {
 	return slices.Contains(t.Bags, bagKey(fitting, batch))
 }
 
-// A Reading is the last ambient temperature read on a site.
-type Reading struct {
+// A LastAmbient is the last ambient temperature read on a site.
+type LastAmbient struct {
 	C  fusion.Celsius `json:"c"`
 	At fusion.Stamp   `json:"at"`
 }
@@ -46,7 +48,7 @@ type Site struct {
 	Shifts   []string       `json:"shifts,omitempty"`
 	Shift    string         `json:"shift,omitempty"` // the one that is open
 	Joints   int            `json:"joints"`          // places taken in the order of joints
-	Ambient  *Reading       `json:"ambient,omitempty"`
+	Ambient  *LastAmbient   `json:"ambient,omitempty"`
 	Weather  *fusion.Stamp  `json:"weather_at,omitempty"` // when it last changed
 	Drifts   []fusion.Stamp `json:"drifts,omitempty"`     // clock doubts without a weld
 	LastAt   fusion.Stamp   `json:"last_at"`              // of the newest entry
@@ -87,7 +89,7 @@ func (s Site) After(e Entry) Site {
 		s.Weather = &e.At
 	case AmbientRead:
 		if b.Taken == nil && b.How != Later {
-			s.Ambient = &Reading{b.C, e.At}
+			s.Ambient = &LastAmbient{b.C, e.At}
 		}
 	case ClockDoubted:
 		if e.Weld == "" {
@@ -115,6 +117,37 @@ func (s Site) table(b TableTaken) *fusion.Table {
 	return &t
 }
 
+// signedOff folds what the foreman and the office say of the site as a whole.
+func (s Site) signedOff(e Entry, body Body) Site {
+	switch b := body.(type) {
+	case Covered:
+		s.Covers = append(slices.Clone(s.Covers), Cover{b, signature(e)})
+	case DaySigned:
+		s.Signed = append(slices.Clone(s.Signed), SignedDay{b, signature(e)})
+	case Enclosed:
+		s.Enclosed = append(slices.Clone(s.Enclosed), Enclosure{b, signature(e), e.Weld, e.Joint})
+	case Happened:
+		s.Events = append(slices.Clone(s.Events), Event{b, signature(e), e.Joint})
+	case CodeTaught:
+		s.Codes = append(slices.Clone(s.Codes), Taught{b, signature(e)})
+	case Reviewed:
+		if e.Weld == "" && e.Joint == "" {
+			s.Reviews = append(slices.Clone(s.Reviews), Review{b, e.By, e.At, e.Seq})
+		}
+	}
+	return s
+}
+
+// DugSince is the last time that one of these joints was dug up after a cover.
+func (s Site) DugSince(c Cover, joints ...Joint) *Event {
+	for _, e := range slices.Backward(s.Events) {
+		if e.What == DugUp && e.Seq > c.Seq && slices.ContainsFunc(joints, e.Touches) {
+			return &e
+		}
+	}
+	return nil
+}
+
 func mapTables(tables []TableRef, hash string, change func(*TableRef)) []TableRef {
 	tables = slices.Clone(tables)
 	for i := range tables {
@@ -137,140 +170,19 @@ func (t *TableRef) bag(b BagRead) {
 	t.Stopped = stopped
 }
 
-// A Joint is a place in the plan where a fitting must be fused.
-type Joint struct {
-	plan.Joint
-	Site   string       `json:"site"`
-	Order  int          `json:"order"`
-	Added  string       `json:"added,omitempty"`  // why, where it was not in the plan
-	Struck string       `json:"struck,omitempty"` // why it was struck off
-	Split  []string     `json:"split,omitempty"`  // what replaced it
-	Welds  []string     `json:"welds,omitempty"`  // every attempt, oldest first
-	Stands string       `json:"stands,omitempty"` // the weld that stands in it
-	Walk   string       `json:"walk,omitempty"`   // the weld whose walk is open
-	Since  fusion.Stamp `json:"since"`
-	// Moves are welds logged here and made elsewhere, or the other way round.
-	Moves   []Move   `json:"moves,omitempty"`
-	Reviews []Review `json:"reviews,omitempty"`
-	Trail   []Entry  `json:"trail,omitempty"` // what was said of the joint itself
-}
-
-// Counts tells whether the joint must still be made or stand.
-func (j Joint) Counts() bool { return j.Struck == "" && len(j.Split) == 0 }
-
-// Open tells whether a fitting must still be fused here.
-func (j Joint) Open() bool { return j.Counts() && j.Stands == "" }
-
-// After is the joint after one more entry.
-func (j Joint) After(e Entry) Joint {
-	body := e.Open()
-	if e.Weld == "" {
-		j.Trail = append(slices.Clip(j.Trail), e)
-	}
-	switch b := body.(type) {
-	case JointPlanned:
-		j.Joint, j.Site, j.Since = b.Joint, e.Site, e.At
-	case JointAdded:
-		j.Joint, j.Site, j.Since, j.Added = b.Joint, e.Site, e.At, b.Why
-	case JointStruck:
-		j.Struck = b.Why
-	case JointSplit:
-		j.Split = b.Into
-	case WeldBegun:
-		j.Welds, j.Walk = append(slices.Clone(j.Welds), e.Weld), e.Weld
-	case FusionStarted:
-		j.Stands = e.Weld
-		j = j.walkOver(e.Weld)
-	case AttemptRefused:
-		if j.Stands == e.Weld {
-			j.Stands, j.Walk = "", e.Weld
+// SiteID is the short name of a site in keys and on the command line: its
+// letters and digits, lower case.
+func SiteID(name string) string {
+	id := strings.Map(func(r rune) rune {
+		switch {
+		case unicode.IsLetter(r) || unicode.IsDigit(r):
+			return unicode.ToLower(r)
+		default:
+			return '-'
 		}
-	case WalkAbandoned:
-		j = j.walkOver(e.Weld)
-	case CutOut:
-		if j.Stands == e.Weld {
-			j.Stands = ""
-		}
-	case Correction:
-		j = j.moved(e, b)
-	case Reviewed:
-		if e.Weld == "" {
-			j.Reviews = append(slices.Clone(j.Reviews), Review{b, e.By, e.At, e.Seq})
-		}
+	}, name)
+	for strings.Contains(id, "--") {
+		id = strings.ReplaceAll(id, "--", "-")
 	}
-	return j
-}
-
-// walkOver ends the walk of one weld; that of another goes on.
-func (j Joint) walkOver(weld string) Joint {
-	if j.Walk == weld {
-		j.Walk = ""
-	}
-	return j
-}
-
-// A Shift is one day's people and equipment at a site.
-type Shift struct {
-	ID   string `json:"id"`
-	Site string `json:"site"`
-	ShiftStarted
-	Started fusion.Stamp  `json:"started"`
-	Closed  *fusion.Stamp `json:"closed,omitempty"`
-	Changes []Change      `json:"changes,omitempty"` // of the weather; Weather itself is the newest
-	First   *Weather      `json:"first,omitempty"`   // what the shift began with
-}
-
-// A Change is weather from a moment on.
-type Change struct {
-	At fusion.Stamp `json:"at"`
-	Weather
-}
-
-// After is the shift after one more entry.
-func (s Shift) After(e Entry) Shift {
-	switch b := e.Open().(type) {
-	case ShiftStarted:
-		s.ID, s.Site, s.ShiftStarted, s.Started = e.Shift, e.Site, b, e.At
-		s.First = &b.Weather
-	case ShiftClosed:
-		s.Closed = &e.At
-	case WeatherChanged:
-		s.ShiftStarted.Weather = b.Weather
-		s.Changes = append(slices.Clone(s.Changes), Change{e.At, b.Weather})
-	}
-	return s
-}
-
-// Operator finds one of the shift's operators by name.
-func (s Shift) Operator(name string) (Operator, bool) {
-	for _, o := range s.Operators {
-		if o.Name == name {
-			return o, true
-		}
-	}
-	return Operator{}, false
-}
-
-// Unit finds one of the shift's control units by serial.
-func (s Shift) Unit(serial string) (Unit, bool) {
-	for _, u := range s.Units {
-		if u.Serial == serial {
-			return u, true
-		}
-	}
-	return Unit{}, false
-}
-
-// WeatherAt is the weather as last recorded at that moment.
-func (s Shift) WeatherAt(at fusion.Stamp) Weather {
-	w := s.ShiftStarted.Weather
-	if s.First != nil {
-		w = *s.First
-	}
-	for _, c := range s.Changes {
-		if !c.At.Wall.After(at.Wall) {
-			w = c.Weather
-		}
-	}
-	return w
+	return strings.Trim(id, "-")
 }

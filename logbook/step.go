@@ -120,3 +120,23 @@ func (w Weld) Prepared() bool {
 	}
 	return w.Answers[ItemScraped].V != Done || w.Answers[ItemMethod].V != ""
 }
+
+// AsksPort tells whether it is asked to which port of its chamber a joint's leg
+// goes. Headers and joints outside the chambers have none.
+func AsksPort(j Joint) bool { return j.Chamber != "" && j.Circuit > 0 && j.Port > 0 }
+
+// The items of a weld's answers that are spoken of by name.
+const (
+	ItemFitting   = "fitting"
+	ItemCode      = "fitting_code"
+	ItemBatch     = "fitting_batch"
+	ItemPipeBatch = "coil_batch"
+	ItemStubBatch = "stub_batch"
+	ItemPlace     = "position"
+	ItemPort      = "port" // as welded; not asked before there was such a question
+	ItemPrint     = "print"
+	ItemMethod    = "method"
+	ItemScraped   = "scraped"
+	ItemTrace     = "fitting_trace" // traceability codes, kept as scanned
+	ItemPipeTrace = "pipe_trace"
+)

@@ -144,7 +144,7 @@ func (v Value[R]) Set(r R, stored string) R {
 }
 
 func (v About) sound(stored string) bool {
-	if v.Options != nil && v.Options.has(stored) {
+	if v.Options != nil && v.Options.Has(stored) {
 		return true
 	}
 	var err error
@@ -222,7 +222,7 @@ func (v About) choice(said string) (string, error) {
 	return code, nil
 }
 
-// mostSides is how many stand side by side: as many indicators as a table can
+// MostSides is how many stand side by side: as many indicators as a table can
 // give a fitting.
 const mostSides = 6
 

@@ -1,4 +1,4 @@
-package logbook
+package logbook_test
 
 import (
 	"encoding/json"
@@ -10,6 +10,9 @@ import (
 	"time"
 
 	"coolhold/fusion"
+	"coolhold/logbook"
+	"coolhold/logbook/acts"
+	"coolhold/logbook/crew"
 )
 
 var (
@@ -20,10 +23,10 @@ var (
 // Each option has a code that can stay for ever and a word of its own; what is
 // written means one option.
 func TestOptions(t *testing.T) {
-	if len(AllOptions) < 20 {
-		t.Fatalf("%d lists of options", len(AllOptions))
+	if len(logbook.AllOptions) < 20 {
+		t.Fatalf("%d lists of options", len(logbook.AllOptions))
 	}
-	for _, o := range AllOptions {
+	for _, o := range logbook.AllOptions {
 		seen := map[string]string{}
 		for _, opt := range o.List {
 			if !codeForm.MatchString(opt.Code) || opt.Word == "" {
@@ -34,7 +37,7 @@ func TestOptions(t *testing.T) {
 					t.Errorf("%s: %q means %q, want %q", o.Of, said, code, opt.Code)
 				}
 			}
-			for _, said := range []string{opt.Code, folded(opt.Word)} {
+			for _, said := range []string{opt.Code, logbook.Folded(opt.Word)} {
 				if other, had := seen[said]; had && other != opt.Code {
 					t.Errorf("%s: %q is %s and %s", o.Of, said, other, opt.Code)
 				}
@@ -48,32 +51,32 @@ func TestOptions(t *testing.T) {
 }
 
 // shortOf is what a row lacks.
-func shortOf(v About) (faults []string) {
+func shortOf(v logbook.About) (faults []string) {
 	lacks := func(is bool, what string) {
 		if is {
 			faults = append(faults, v.Key+": "+what)
 		}
 	}
-	number := v.Kind == AsWhole || v.Kind == AsDecimal
+	number := v.Kind == logbook.AsWhole || v.Kind == logbook.AsDecimal
 	lacks(!keyForm.MatchString(v.Key), "no key")
 	lacks(v.Name == "", "no name")
-	lacks(v.Ask == "" && v.Kind != AsMoment && v.Key != ItemCode, "not asked") // the clock and the scanner give these
+	lacks(v.Ask == "" && v.Kind != logbook.AsMoment && v.Key != logbook.ItemCode, "not asked") // the clock and the scanner give these
 	lacks(number && !(v.High > v.Low), "no bounds")
-	lacks(v.Unit == "" && (v.Kind == AsDecimal || v.Kind == AsCelsius || v.Kind == AsWhole && v.Key != ItemPort), "no unit")
-	lacks((v.Kind == AsChoice || v.Kind == AsChoices) && (v.Options == nil || len(v.Options.List) < 2), "no options")
+	lacks(v.Unit == "" && (v.Kind == logbook.AsDecimal || v.Kind == logbook.AsCelsius || v.Kind == logbook.AsWhole && v.Key != logbook.ItemPort), "no unit")
+	lacks((v.Kind == logbook.AsChoice || v.Kind == logbook.AsChoices) && (v.Options == nil || len(v.Options.List) < 2), "no options")
 	lacks((v.Write == "") != (v.Example == ""), "half a column on paper")
 	for _, text := range []string{v.Write, v.Hint, v.Example} {
 		lacks(strings.Contains(v.Fill(text), "{"), fmt.Sprintf("%q names no option", text))
 	}
-	if v.Kind == AsChoice && v.Options != nil && v.Write != "" {
+	if v.Kind == logbook.AsChoice && v.Options != nil && v.Write != "" {
 		for _, code := range v.Offered() {
 			lacks(!strings.Contains(v.Write, "{"+code+"}"), "does not say that "+code+" can be written")
 		}
 	}
 	if v.Options != nil {
-		lacks(!slices.Contains(AllOptions, v.Options), "its options stand alone")
+		lacks(!slices.Contains(logbook.AllOptions, v.Options), "its options stand alone")
 	}
-	if v.Example != "" && v.Kind != AsMoment && len(faults) == 0 {
+	if v.Example != "" && v.Kind != logbook.AsMoment && len(faults) == 0 {
 		stored, err := v.Read(v.Fill(v.Example))
 		lacks(err != nil || stored == "", "its example cannot be read")
 	}
@@ -82,25 +85,25 @@ func shortOf(v About) (faults []string) {
 
 func TestEachValueIsDescribedWhole(t *testing.T) {
 	keys, names := map[string]bool{}, map[string]bool{}
-	for _, v := range WeldValues {
+	for _, v := range logbook.WeldValues {
 		for _, fault := range shortOf(v.About) {
 			t.Error(fault)
 		}
-		if keys[v.Key] || names[folded(v.Name)] {
+		if keys[v.Key] || names[logbook.Folded(v.Name)] {
 			t.Errorf("%s (%s) stands twice", v.Key, v.Name)
 		}
-		keys[v.Key], names[folded(v.Name)] = true, true
+		keys[v.Key], names[logbook.Folded(v.Name)] = true, true
 	}
 	if len(keys) < 40 {
 		t.Errorf("%d values", len(keys))
 	}
-	volts, _ := ValueOf(FieldVolts)
+	volts, _ := logbook.ValueOf(logbook.FieldVolts)
 	whole := volts.About
-	for what, spoil := range map[string]func(*About){
-		"no key": func(a *About) { a.Key = "" }, "no name": func(a *About) { a.Name = "" }, "not asked": func(a *About) { a.Ask = "" },
-		"no bounds": func(a *About) { a.High = 0 }, "no unit": func(a *About) { a.Unit = "" }, "no options": func(a *About) { a.Kind = AsChoice },
-		"half a column": func(a *About) { a.Example = "" }, "names no option": func(a *About) { a.Hint = "or {no}" },
-		"cannot be read": func(a *About) { a.Example = "mains" }, "stand alone": func(a *About) { a.Options = &Options{List: []Option{{"none", "none"}}} },
+	for what, spoil := range map[string]func(*logbook.About){
+		"no key": func(a *logbook.About) { a.Key = "" }, "no name": func(a *logbook.About) { a.Name = "" }, "not asked": func(a *logbook.About) { a.Ask = "" },
+		"no bounds": func(a *logbook.About) { a.High = 0 }, "no unit": func(a *logbook.About) { a.Unit = "" }, "no options": func(a *logbook.About) { a.Kind = logbook.AsChoice },
+		"half a column": func(a *logbook.About) { a.Example = "" }, "names no option": func(a *logbook.About) { a.Hint = "or {no}" },
+		"cannot be read": func(a *logbook.About) { a.Example = "mains" }, "stand alone": func(a *logbook.About) { a.Options = &logbook.Options{List: []logbook.Option{{"none", "none"}}} },
 	} {
 		a := whole
 		if spoil(&a); !slices.ContainsFunc(shortOf(a), func(f string) bool { return strings.Contains(f, what) }) {
@@ -111,61 +114,61 @@ func TestEachValueIsDescribedWhole(t *testing.T) {
 
 // said are ways to write what a value can be: each option by word and by code,
 // and the figures at and beyond its bounds.
-func said(v About) (taken, refused []string) {
+func said(v logbook.About) (taken, refused []string) {
 	if v.Options != nil {
 		taken = append(v.Options.Words(v.Offered()...), v.Offered()...)
 	}
 	switch v.Kind {
-	case AsText:
-		return append(taken, "W-1", strings.Repeat("x", longest)), []string{strings.Repeat("x", longest+1)}
-	case AsChoice:
+	case logbook.AsText:
+		return append(taken, "W-1", strings.Repeat("x", logbook.Longest)), []string{strings.Repeat("x", logbook.Longest+1)}
+	case logbook.AsChoice:
 		return taken, append(slices.DeleteFunc(v.Options.Words(), func(w string) bool { return slices.Contains(taken, w) }), "well", "4")
-	case AsChoices:
-		return append(taken, "up / flat", "part,up", "Not seen + up"), []string{"well", "up / well", "/", "up / none", strings.Repeat("up/", mostSides+1)}
-	case AsCelsius:
+	case logbook.AsChoices:
+		return append(taken, "up / flat", "part,up", "Not seen + up"), []string{"well", "up / well", "/", "up / none", strings.Repeat("up/", logbook.MostSides+1)}
+	case logbook.AsCelsius:
 		return []string{"-60", "80", "8,5", "9 °C", "0"}, []string{"-61", "81", "warm"}
-	case AsMoment:
+	case logbook.AsMoment:
 		return []string{"2026-03-09 08:02", "2026-03-09T08:02:00+01:00"}, []string{"noon", "8"}
-	case AsDecimal:
+	case logbook.AsDecimal:
 		return []string{"0.01", "2,5", fmt.Sprint(v.High), "2.5 " + v.Unit}, []string{"0", "-1", fmt.Sprint(v.High + 1), "1.2,3", "1e2"}
 	}
-	return append(taken, fmt.Sprint(v.Low), fmt.Sprint(v.High), fmt.Sprint(v.Low)+spaced(v.Unit)),
+	return append(taken, fmt.Sprint(v.Low), fmt.Sprint(v.High), fmt.Sprint(v.Low)+logbook.Spaced(v.Unit)),
 		[]string{fmt.Sprint(v.Low - 1), fmt.Sprint(v.High + 1), "4.5", "four"}
 }
 
 // Whatever can be written for a value is a correction of it, and what was
 // recorded first is found again; what lies outside changes nothing.
 func TestWhatCanBeWrittenCanBeCorrected(t *testing.T) {
-	c := onSite(t)
-	c.wait(time.Hour)
-	late := c.late(func(l *LateWeld) { l.Joint, l.Released = "1A", l.Ended.Add(time.Minute) })
-	c.do(Disturb(c.h, late, 3, "digger"))
+	c := crew.OnSite(t)
+	c.Wait(time.Hour)
+	late := c.Late(func(l *acts.LateWeld) { l.Joint, l.Released = "1A", l.Ended.Add(time.Minute) })
+	c.Do(acts.Disturb(c.H, late, 3, "digger"))
 	corrected := 0
-	for _, f := range Fields(c.weld(late)) {
-		if f.Key == FieldJoint {
+	for _, f := range logbook.Fields(c.Weld(late)) {
+		if f.Key == logbook.FieldJoint {
 			continue // it goes by MoveWeld
 		}
 		taken, refused := said(f.About)
 		for _, text := range taken {
-			before := c.weld(late)
-			err := c.try(Correct(c.h, late, f.Key, text, "why"))
+			before := c.Weld(late)
+			err := c.Try(acts.Correct(c.H, late, f.Key, text, "why"))
 			want, readErr := f.ReadOn(before, text)
 			if readErr != nil || err != nil && !strings.Contains(err.Error(), "already") {
 				t.Errorf("%s: %q is refused: %v, %v", f.Name, text, err, readErr)
 			}
-			after := c.weld(late)
+			after := c.Weld(late)
 			if f.Get(after) != want {
 				t.Errorf("%s: %q is %q, want %q", f.Name, text, f.Get(after), want)
 			}
 			if err == nil {
 				corrected++
-				if states := after.AsRecorded(); bare(states[1]) != bare(before) {
-					t.Errorf("%s: before %q stood\n%s\nfound\n%s", f.Name, text, bare(before), bare(states[1]))
+				if states := after.AsRecorded(); crew.Bare(states[1]) != crew.Bare(before) {
+					t.Errorf("%s: before %q stood\n%s\nfound\n%s", f.Name, text, crew.Bare(before), crew.Bare(states[1]))
 				}
 			}
 		}
 		for _, text := range refused {
-			c.refused(Correct(c.h, late, f.Key, text, "why"), ErrRule, f.Name)
+			c.Refused(acts.Correct(c.H, late, f.Key, text, "why"), logbook.ErrRule, f.Name)
 		}
 	}
 	if corrected < 80 {
@@ -175,34 +178,34 @@ func TestWhatCanBeWrittenCanBeCorrected(t *testing.T) {
 
 // A value is found again by its key and by its name, of each look too.
 func TestValueOf(t *testing.T) {
-	c := onSite(t)
-	w := c.weld(c.done("1A"))
-	for _, f := range Fields(w) {
-		byKey, ok := ValueOf(f.Key)
-		byName, found := FieldOf(w, strings.ToUpper(f.Name))
-		if !ok || !found || byKey.Name != f.Name || byName.Key != f.Key || NameOf(f.Key) != f.Name {
+	c := crew.OnSite(t)
+	w := c.Weld(c.Done("1A"))
+	for _, f := range logbook.Fields(w) {
+		byKey, ok := logbook.ValueOf(f.Key)
+		byName, found := logbook.FieldOf(w, strings.ToUpper(f.Name))
+		if !ok || !found || byKey.Name != f.Name || byName.Key != f.Key || logbook.NameOf(f.Key) != f.Name {
 			t.Errorf("%s (%s): %q, %q", f.Key, f.Name, byKey.Name, byName.Key)
 		}
 	}
 	for _, key := range []string{"", "melt.hot", "melt.hot.0", "melt.hot.x", "colour.hot.1", "colour"} {
-		if v, ok := ValueOf(key); ok {
+		if v, ok := logbook.ValueOf(key); ok {
 			t.Errorf("%q is %q", key, v.Name)
 		}
 	}
-	if v, _ := ValueOf("melt.hot.9"); v.Get(w) != "" || bare(v.Set(w, "none")) != bare(w) {
+	if v, _ := logbook.ValueOf("melt.hot.9"); v.Get(w) != "" || crew.Bare(v.Set(w, "none")) != crew.Bare(w) {
 		t.Error("a look that was not taken has a value")
 	}
-	if LookNo("melt.hot.2") != 2 || LookNo("melt") != 0 {
+	if logbook.LookNo("melt.hot.2") != 2 || logbook.LookNo("melt") != 0 {
 		t.Error("the number of a look is not found")
 	}
 }
 
 // What is not of its kind sets nothing: a damaged entry is no figure of 0.
 func TestSetTakesItsKindOnly(t *testing.T) {
-	c := onSite(t)
-	w := c.weld(c.done("1A"))
-	for key, not := range map[string]string{FieldSeconds: "forty", FieldVolts: "mains", FieldAmbient: "warm", FieldRun: "4o", FieldStarted: "noon", FieldDisturbed: "later"} {
-		if v, _ := ValueOf(key); bare(v.Set(w, not)) != bare(w) {
+	c := crew.OnSite(t)
+	w := c.Weld(c.Done("1A"))
+	for key, not := range map[string]string{logbook.FieldSeconds: "forty", logbook.FieldVolts: "mains", logbook.FieldAmbient: "warm", logbook.FieldRun: "4o", logbook.FieldStarted: "noon", logbook.FieldDisturbed: "later"} {
+		if v, _ := logbook.ValueOf(key); crew.Bare(v.Set(w, not)) != crew.Bare(w) {
 			t.Errorf("%s took %q", key, not)
 		}
 	}
@@ -210,7 +213,7 @@ func TestSetTakesItsKindOnly(t *testing.T) {
 
 // reword gives each option another word until the test is over.
 func reword(t testing.TB) {
-	for _, o := range AllOptions {
+	for _, o := range logbook.AllOptions {
 		was := slices.Clone(o.List)
 		t.Cleanup(func() { o.List = was })
 		for i := range o.List {
@@ -221,31 +224,31 @@ func reword(t testing.TB) {
 
 // everyKind is a site on which each option is stored, by codes and by the words
 // of the day.
-func everyKind(t *testing.T) *crew {
-	c := onSite(t)
-	id := c.prepared("1A", Answer{Item: "clamped", V: CouldNot, How: Typed, Reason: "noaccess", Why: "the wall"}, Answer{Item: "wiped", V: NotYet, How: Typed})
-	c.do(LeaveWalk(c.h, id, StepPrep), ResumeWalk(c.h, id, StepPrep), AnswerStep(c.h, id, StepPrep, card()))
-	c.settle(id)
-	c.do(ChangeWeather(c.h, Weather{SkyWet, ShelterNone}), StartFusion(c.h, id, 0))
-	c.wait(time.Minute)
-	c.do(EndFusion(c.h, id, FusionEnded{Outcome: Completed}), ReadRun(c.h, id, ptr(40)))
-	c.do(ReadLook(c.h, id, Look{When: LookHot, Indicators: []string{Up, Flat}, Melt: MeltOutside, Wire: "none", Marks: MarksMoved, Straight: No, How: Typed}))
-	c.wait(time.Hour)
-	c.do(Release(c.h, id, look(LookRelease), fusion.Stamp{}), ReadLook(c.h, id, look(LookRound)))
-	for _, f := range Fields(c.weld(id)) {
-		if f.Kind == AsChoice {
+func everyKind(t *testing.T) *crew.Crew {
+	c := crew.OnSite(t)
+	id := c.Prepared("1A", logbook.Answer{Item: "clamped", V: logbook.CouldNot, How: logbook.Typed, Reason: "noaccess", Why: "the wall"}, logbook.Answer{Item: "wiped", V: logbook.NotYet, How: logbook.Typed})
+	c.Do(acts.LeaveWalk(c.H, id, logbook.StepPrep), acts.ResumeWalk(c.H, id, logbook.StepPrep), acts.AnswerStep(c.H, id, logbook.StepPrep, crew.Card()))
+	c.Settle(id)
+	c.Do(acts.ChangeWeather(c.H, logbook.Weather{logbook.SkyWet, logbook.ShelterNone}), acts.StartFusion(c.H, id, 0))
+	c.Wait(time.Minute)
+	c.Do(acts.EndFusion(c.H, id, logbook.FusionEnded{Outcome: logbook.Completed}), acts.ReadRun(c.H, id, crew.Ptr(40)))
+	c.Do(acts.ReadLook(c.H, id, logbook.Look{When: logbook.LookHot, Indicators: []string{logbook.Up, logbook.Flat}, Melt: logbook.MeltOutside, Wire: "none", Marks: logbook.MarksMoved, Straight: logbook.No, How: logbook.Typed}))
+	c.Wait(time.Hour)
+	c.Do(acts.Release(c.H, id, crew.Look(logbook.LookRelease), fusion.Stamp{}), acts.ReadLook(c.H, id, crew.Look(logbook.LookRound)))
+	for _, f := range logbook.Fields(c.Weld(id)) {
+		if f.Kind == logbook.AsChoice {
 			for _, word := range f.Options.Words(f.Offered()...) {
-				if err := c.try(Correct(c.h, id, f.Key, word, "why")); err != nil && !strings.Contains(err.Error(), "already") {
+				if err := c.Try(acts.Correct(c.H, id, f.Key, word, "why")); err != nil && !strings.Contains(err.Error(), "already") {
 					t.Fatal(err)
 				}
 			}
 		}
 	}
-	c.do(Correct(c.h, id, "indicators.hot.1", Indicators.Word(Up)+"/"+Indicators.Word(Part), "why"), Correct(c.h, id, ItemBatch, batches.Word(NotKnown), "why"))
-	late := c.late(func(l *LateWeld) { l.Joint = "1B" })
-	c.do(Disturb(c.h, late, 3, "digger"), Correct(c.h, late, FieldDisturbed, undisturbed.Word(No), "why"))
-	for _, h := range Happenings.Codes() {
-		c.do(Happen(c.h, "1A", Happened{What: Happening(h), On: "2026-03-09", Text: "as told"}))
+	c.Do(acts.Correct(c.H, id, "indicators.hot.1", logbook.Indicators.Word(logbook.Up)+"/"+logbook.Indicators.Word(logbook.Part), "why"), acts.Correct(c.H, id, logbook.ItemBatch, logbook.Batches.Word(logbook.NotKnown), "why"))
+	late := c.Late(func(l *acts.LateWeld) { l.Joint = "1B" })
+	c.Do(acts.Disturb(c.H, late, 3, "digger"), acts.Correct(c.H, late, logbook.FieldDisturbed, logbook.Undisturbed.Word(logbook.No), "why"))
+	for _, h := range logbook.Happenings.Codes() {
+		c.Do(acts.Happen(c.H, "1A", logbook.Happened{What: logbook.Happening(h), On: "2026-03-09", Text: "as told"}))
 	}
 	return c
 }
@@ -255,13 +258,13 @@ func TestWordsAreNotStored(t *testing.T) {
 	first := everyKind(t)
 	reword(t)
 	other := everyKind(t)
-	if len(first.entries) != len(other.entries) {
-		t.Fatalf("%d entries, then %d", len(first.entries), len(other.entries))
+	if len(first.Entries) != len(other.Entries) {
+		t.Fatalf("%d entries, then %d", len(first.Entries), len(other.Entries))
 	}
 	said := 0
-	for i, e := range first.entries {
+	for i, e := range first.Entries {
 		was, _ := json.Marshal(e)
-		is, _ := json.Marshal(other.entries[i])
+		is, _ := json.Marshal(other.Entries[i])
 		if string(was) != string(is) {
 			t.Errorf("stored\n%s\nand\n%s", was, is)
 		}

@@ -10,22 +10,6 @@ import (
 	"coolhold/fusion"
 )
 
-// The items of a weld's answers that are spoken of by name.
-const (
-	ItemFitting   = "fitting"
-	ItemCode      = "fitting_code"
-	ItemBatch     = "fitting_batch"
-	ItemPipeBatch = "coil_batch"
-	ItemStubBatch = "stub_batch"
-	ItemPlace     = "position"
-	ItemPort      = "port" // as welded; not asked before there was such a question
-	ItemPrint     = "print"
-	ItemMethod    = "method"
-	ItemScraped   = "scraped"
-	ItemTrace     = "fitting_trace" // traceability codes, kept as scanned
-	ItemPipeTrace = "pipe_trace"
-)
-
 // Keys of values that are spoken of by name.
 const (
 	FieldJoint     = "joint"

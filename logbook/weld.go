@@ -78,9 +78,9 @@ type Weld struct {
 	Reviews        []Review      `json:"reviews,omitempty"`
 	Notes          []Noted       `json:"notes,omitempty"`
 	Corrections    []Corrected   `json:"corrections,omitempty"`
-	CutOrdered     *Order        `json:"cut_ordered,omitempty"`
-	CutWithdrawn   *Order        `json:"cut_withdrawn,omitempty"` // the last such order taken back
-	Recheck        *Order        `json:"recheck,omitempty"`       // another look that was asked for last
+	CutOrdered     *Request      `json:"cut_ordered,omitempty"`
+	CutWithdrawn   *Request      `json:"cut_withdrawn,omitempty"` // the last such order taken back
+	Recheck        *Request      `json:"recheck,omitempty"`       // another look that was asked for last
 	Trail          []Entry       `json:"trail,omitempty"`         // all that was said of it
 
 	Doubts []ClockDoubted `json:"doubts,omitempty"` // of the time its hold has run
@@ -316,6 +316,45 @@ func (w Weld) Ink(mark string) string {
 	return strings.Join(parts, "  ")
 }
 
+// RecheckDue tells whether another look was asked for and nobody looked since.
+func (w Weld) RecheckDue() bool {
+	return w.Recheck != nil && !slices.ContainsFunc(w.Looks, func(l Seen) bool { return l.Seq > w.Recheck.Seq })
+}
+
+// judged folds what the foreman says of a weld.
+func (w Weld) judged(e Entry, body Body) Weld {
+	switch b := body.(type) {
+	case Reviewed:
+		w.Reviews = append(slices.Clone(w.Reviews), Review{b, e.By, e.At, e.Seq})
+	case Note:
+		w.Notes = append(slices.Clone(w.Notes), Noted{signature(e), b.Text})
+	case CutOrdered:
+		if w.CutOrdered = (&Request{signature(e), b.Why}); b.Withdrawn {
+			w.CutOrdered, w.CutWithdrawn = nil, w.CutOrdered
+		}
+	case RecheckAsked:
+		w.Recheck = &Request{signature(e), b.Why}
+	case Correction:
+		w = w.corrected(e, b)
+	}
+	return w
+}
+
+// WaitOver is the local time from which the table lets the weld be put under
+// pressure. Where the table does not say from when it counts, the later of the
+// two, the end of cooling, is taken.
+func (w Weld) WaitOver() (time.Time, bool) {
+	if w.Settings == nil || w.Settings.PressureWaitMin == nil {
+		return time.Time{}, false
+	}
+	wait := time.Duration(*w.Settings.PressureWaitMin) * time.Minute
+	from, ok := w.HoldUntil()
+	if w.Settings.PressureWaitFrom == "fusion end" {
+		from, ok = w.EndedAt()
+	}
+	return from.Add(wait), ok
+}
+
 // UpMinute rounds up to the whole minute, so that no hold is written short.
 func UpMinute(t time.Time) time.Time {
 	if cut := t.Truncate(time.Minute); !cut.Equal(t) {
@@ -335,4 +374,15 @@ func numberAfter(tag, id string) int {
 		return 0
 	}
 	return n + 1
+}
+
+// PortOf is the port a weld was made at: the plan's, but where another was said.
+// It is 0 where what was said is no number.
+func PortOf(w Weld, j Joint) int {
+	said := strings.TrimSpace(w.Answers[ItemPort].V)
+	if said == "" {
+		return j.Port
+	}
+	no, _ := strconv.Atoi(said)
+	return no
 }

@@ -7,9 +7,10 @@ import (
 	"strings"
 	"time"
 
-	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/bubbletea"
 
 	"coolhold/logbook"
+	"coolhold/logbook/ahead"
 	"coolhold/logbook/audit"
 	"coolhold/tui/shell"
 	"coolhold/tui/widget"
@@ -84,7 +85,7 @@ func (s board) View(env shell.Env) string {
 		return s.drawing(g)
 	}
 	lines := s.head(g)
-	for _, l := range ahead(g) {
+	for _, l := range lookAhead(g) {
 		lines = append(lines, widget.Cut(" "+l, g.W))
 	}
 	apart := ""
@@ -99,7 +100,7 @@ func (s board) View(env shell.Env) string {
 // what to do next.
 func (s board) head(g glance) []string {
 	var lines []string
-	for _, text := range []string{s.notice, logbook.Clean(logbook.LossLine(logbook.OpenLosses(g.read, g.Site)))} {
+	for _, text := range []string{s.notice, logbook.Clean(ahead.LossLine(ahead.OpenLosses(g.read, g.Site)))} {
 		for _, l := range widget.Wrap(text, g.W-2) {
 			if l != "" {
 				lines = append(lines, g.Style.Warn(" "+l))
@@ -116,7 +117,7 @@ func sentence(g glance) string {
 			return "A fusion table is not read back against its print yet: key 5."
 		}
 	}
-	if g.Shift.ID == "" && len(logbook.OpenJoints(g.read, g.Site.ID)) > 0 {
+	if g.Shift.ID == "" && len(ahead.OpenJoints(g.read, g.Site.ID)) > 0 {
 		return "Start a shift: key 3."
 	}
 	for _, line := range g.Running {
@@ -144,7 +145,7 @@ func sentence(g glance) string {
 	if j.Row != "" {
 		where = ", " + j.Row + " row"
 	}
-	if _, under := g.Site.Under(j); under {
+	if _, under := ahead.Under(g.Site, j); under {
 		where += ", covered: dig it up"
 	}
 	return fmt.Sprintf("Next: %s, %s%s: key 1.", j.Label, logbook.Clean(j.Fitting), where)
@@ -159,10 +160,10 @@ func failStands(g glance) (logbook.Joint, bool) {
 	return logbook.Joint{}, false
 }
 
-// ahead is what is left, when the last hold ends, and from when a pressure test
+// lookAhead is what is left, when the last hold ends, and from when a pressure test
 // may start as far as the tables say.
-func ahead(g glance) []string {
-	f := logbook.ForecastOf(g.read, g.Site.ID, g.Failed, g.Now, g.Beat)
+func lookAhead(g glance) []string {
+	f := ahead.ForecastOf(g.read, g.Site.ID, g.Failed, g.Now, g.Beat)
 	first := fmt.Sprintf("%d of %d joints open.", f.Open, len(counting(g)))
 	if n := len(f.Again); n > 0 {
 		first += fmt.Sprintf(" %d to cut out.", n)
@@ -186,7 +187,7 @@ func orderAhead(g glance) []string {
 	line := o.Ahead(g.Now, "test")
 	line = strings.ToUpper(line[:1]) + line[1:] + " if all goes on so."
 	if none := append(slices.Clone(o.Without), o.Again...); len(none) > 0 {
-		line = "Without " + logbook.InShort(none) + ": " + o.Ahead(g.Now, "test") + "."
+		line = "Without " + ahead.InShort(none) + ": " + o.Ahead(g.Now, "test") + "."
 	}
 	if widget.Width(line)+1 > g.W {
 		return nil
@@ -204,14 +205,14 @@ func counting(g glance) []logbook.Joint {
 	return out
 }
 
-func testLine(g glance, f logbook.Forecast) string {
+func testLine(g glance, f ahead.Forecast) string {
 	unsettled := len(g.Audit.Unsettled())
 	line := "Pressure test: not before "
 	switch {
 	case len(f.Lost) > 0:
 		return "Pressure test: none is forecast before a repair."
 	case len(f.Again) > 0:
-		line = "Pressure test: after the cut-outs: " + logbook.InShort(f.Again) + "."
+		line = "Pressure test: after the cut-outs: " + ahead.InShort(f.Again) + "."
 	case unsettled > 0 && f.Wait.After(g.Now.Local()):
 		line += fmt.Sprintf("%s and not before %d joints are settled.", day(g, f.Wait), unsettled)
 	case unsettled > 0:
@@ -315,7 +316,7 @@ func timeLeft(g glance, j logbook.Joint) string {
 func lacks(g glance, j logbook.Joint) string {
 	id := j.Stands
 	if id == "" {
-		if _, under := g.Site.Under(j); under && j.Open() {
+		if _, under := ahead.Under(g.Site, j); under && j.Open() {
 			return "covered"
 		}
 		return ""
@@ -325,7 +326,7 @@ func lacks(g glance, j logbook.Joint) string {
 			return strings.TrimPrefix(strings.TrimPrefix(f.Says, id+": "), id+" ")
 		}
 	}
-	for _, e := range logbook.OpenLosses(g.read, g.Site) {
+	for _, e := range ahead.OpenLosses(g.read, g.Site) {
 		whole := e.Joint+e.Chamber == "" && e.Circuit == 0 // said above all rows
 		if !whole && e.Touches(j) {
 			return logbook.PressureLost.String()

@@ -5,11 +5,11 @@ import (
 	"testing"
 	"time"
 
+	"github.com/charmbracelet/bubbletea"
 	"pgregory.net/rapid"
 
-	tea "github.com/charmbracelet/bubbletea"
-
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 )
 
 // toStart walks from the board to the start step of the next joint.
@@ -297,8 +297,8 @@ func TestAnotherProgramWrites(t *testing.T) {
 	log := exampleAt(t, monday)
 	d := drive(t, log, monday, 80, 24)
 	site := log.book.Sites()[0].ID
-	h := logbook.Head{ID: "other", At: monday, By: "Hedda Roan", Site: site}
-	if _, err := log.Append(t.Context(), logbook.StrikeJoint(h, "4B", "not needed")); err != nil {
+	h := acts.Head{ID: "other", At: monday, By: "Hedda Roan", Site: site}
+	if _, err := log.Append(t.Context(), acts.StrikeJoint(h, "4B", "not needed")); err != nil {
 		t.Fatal(err)
 	}
 	d.lacks("struck off")

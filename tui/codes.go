@@ -3,10 +3,12 @@ package tui
 import (
 	"strings"
 
-	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/bubbletea"
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
+	"coolhold/logbook/ahead"
 	"coolhold/tui/form"
 	"coolhold/tui/shell"
 	"coolhold/tui/widget"
@@ -25,7 +27,7 @@ type codeRow struct {
 }
 
 func codeRows(env shell.Env) (rows []codeRow, waiting int) {
-	for _, c := range logbook.Untaught(env.Book, env.Site.ID) {
+	for _, c := range ahead.Untaught(env.Book, env.Site.ID) {
 		rows = append(rows, codeRow{c.Code, c.Fitting, ""})
 	}
 	waiting = len(rows)
@@ -127,14 +129,14 @@ func teaching(env shell.Env, code string) shell.Screen {
 			return lines
 		},
 		Form: form.New([]form.Field{
-			{Item: "fitting", Label: "fitting, as printed on the bag", Kind: form.Choice, Options: rows},
-			{Item: "why", Label: "why it is another fitting now", Kind: form.Text, Skip: func(a form.Answers) bool { return !had || a.V("fitting") == was.Fitting }},
-			{Item: "by", Label: "compared by (name)", Kind: form.Text},
+			{Item: "fitting", Label: "fitting, as printed on the bag", Manner: form.Choice, Options: rows},
+			{Item: "why", Label: "why it is another fitting now", Manner: form.Text, Skip: func(a form.Answers) bool { return !had || a.V("fitting") == was.Fitting }},
+			{Item: "by", Label: "compared by (name)", Manner: form.Text},
 		}),
 		Done: func(env shell.Env, a form.Answers) {
 			env.By = a.V("by")
-			form.Saves(env, "code taught", func(h logbook.Head) logbook.Act {
-				return logbook.TeachCode(h, code, a.V("fitting"), a.V("why"))
+			form.Saves(env, "code taught", func(h acts.Head) acts.Act {
+				return acts.TeachCode(h, code, a.V("fitting"), a.V("why"))
 			})
 		},
 	}

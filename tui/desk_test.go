@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/logbook/audit"
 )
 
@@ -240,9 +241,9 @@ func TestACutOutIsOrderedAndALookAskedFor(t *testing.T) {
 	if w.CutOrdered == nil || w.CutOrdered.Why != "it was moved" || w.CutOut != nil || v.Recheck == nil || v.Recheck.By != "Hedda Roan" {
 		t.Errorf("stored as %+v and %+v", w.CutOrdered, v.Recheck)
 	}
-	h := logbook.Head{ID: "look", At: monday.Add(time.Minute), By: "Ona Brill", Site: log.book.Sites()[0].ID}
+	h := acts.Head{ID: "look", At: monday.Add(time.Minute), By: "Ona Brill", Site: log.book.Sites()[0].ID}
 	look := logbook.Look{When: logbook.LookRound, Indicators: []string{logbook.Up, logbook.Up}, Felt: "firm", How: logbook.Typed}
-	if _, err := log.Append(t.Context(), logbook.ReadLook(h, "KM-0001", look)); err != nil {
+	if _, err := log.Append(t.Context(), acts.ReadLook(h, "KM-0001", look)); err != nil {
 		t.Fatal(err)
 	}
 	for range 10 {
@@ -419,18 +420,18 @@ func TestTheDeskInEveryWindow(t *testing.T) {
 // What changed in a day after it was signed stands behind the signature.
 func TestASignedDayThatChanged(t *testing.T) {
 	log := exampleAt(t, monday)
-	log.does(t, func(h logbook.Head) logbook.Act {
+	log.does(t, func(h acts.Head) acts.Act {
 		return func(r logbook.Reader) ([]logbook.Draft, error) {
 			fails := audit.Run(r, h.Site, h.At, h.At).OpenFails("2026-03-08")
-			return audit.SignDay(h, h.At, "2026-03-08", audit.Seen(fails, []string{"disturbed:KM-0008"}))(r)
+			return acts.SignDay(h, h.At, "2026-03-08", audit.Seen(fails, []string{"disturbed:KM-0008"}))(r)
 		}
 	})
 	d := drive(t, log, monday, 80, 24)
 	d.keys("9", "1")
 	d.sees("signed by ")
 	d.lacks("changed since")
-	log.does(t, func(h logbook.Head) logbook.Act {
-		return logbook.Correct(h, "KM-0001", logbook.ItemBatch, "W-9", "misread on the bag")
+	log.does(t, func(h acts.Head) acts.Act {
+		return acts.Correct(h, "KM-0001", logbook.ItemBatch, "W-9", "misread on the bag")
 	})
 	d = drive(t, log, monday, 80, 24)
 	d.keys("9", "1")

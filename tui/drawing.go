@@ -167,7 +167,7 @@ func (s board) drawing(g glance) string {
 	all := pages(g)
 	d := all[s.page(all, label)]
 	lines := s.head(g)
-	for _, l := range ahead(g) {
+	for _, l := range lookAhead(g) {
 		if len(lines)+1+d.H <= g.H {
 			lines = append(lines, widget.Cut(" "+l, g.W))
 		}

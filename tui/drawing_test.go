@@ -8,9 +8,9 @@ import (
 	"testing"
 	"time"
 
-	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/bubbletea"
 
-	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/logbook/plan"
 )
 
@@ -163,8 +163,8 @@ func TestLargeChambers(t *testing.T) {
 // turn the page.
 func TestAJointOutsideKeepsThePage(t *testing.T) {
 	log := bigSite(t, 12)
-	log.does(t, func(h logbook.Head) logbook.Act {
-		return logbook.AddJoint(h, plan.Joint{Label: "X1", Fitting: "elbow 63", AskPlace: true}, "needed")
+	log.does(t, func(h acts.Head) acts.Act {
+		return acts.AddJoint(h, plan.Joint{Label: "X1", Fitting: "elbow 63", AskPlace: true}, "needed")
 	})
 	d := drive(t, log, monday, 80, 24)
 	d.keys("7")
@@ -176,8 +176,8 @@ func TestAJointOutsideKeepsThePage(t *testing.T) {
 // A leg of several pieces is higher than the window: the chosen piece is shown.
 func TestTheChosenJointIsAlwaysInSight(t *testing.T) {
 	log := exampleAt(t, monday)
-	log.does(t, func(h logbook.Head) logbook.Act { return logbook.SplitJoint(h, "4B", "stub too short") })
-	log.does(t, func(h logbook.Head) logbook.Act { return logbook.SplitJoint(h, "4B.2", "and again") })
+	log.does(t, func(h acts.Head) acts.Act { return acts.SplitJoint(h, "4B", "stub too short") })
+	log.does(t, func(h acts.Head) acts.Act { return acts.SplitJoint(h, "4B.2", "and again") })
 	d := drive(t, log, monday, 80, 24)
 	d.keys("7")
 	for range 12 {

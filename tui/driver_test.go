@@ -9,12 +9,13 @@ import (
 	"testing"
 	"time"
 
-	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/x/ansi"
 
 	"coolhold/cmd/coolhold/example"
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/tui/shell"
 )
 
@@ -92,22 +93,22 @@ func driveWith(t testing.TB, log shell.Log, now fusion.Stamp, w, h int, more fun
 }
 
 // options are those of a program without a log.
-func (d *driver) options() Options {
+func (d *driver) options() Program {
 	t, now := d.t, *d.now
-	return Options{
+	return Program{
 		Clock: func() fusion.Stamp { return *d.now }, Mono: func() time.Duration { return *d.mono },
 		NewID: func() string { d.ids++; return fmt.Sprintf("id-%d-%d", now.Boot, d.ids) },
 		Out:   bell{d}, Theme: "plain",
 		After: func(time.Duration, tea.Msg) tea.Cmd { return nil },
 		Outside: shell.Outside{
 			Example:   func() (shell.Log, error) { return exampleAt(t, now), nil },
-			OpenSite:  func(logbook.Head, string, string, []string) (shell.Log, error) { return nil, errDisk },
-			TakeTable: func(logbook.Head, string) (shell.Log, error) { return nil, errDisk },
+			OpenSite:  func(acts.Head, string, string, []string) (shell.Log, error) { return nil, errDisk },
+			TakeTable: func(acts.Head, string) (shell.Log, error) { return nil, errDisk },
 		},
 	}
 }
 
-func (d *driver) begin(o Options) {
+func (d *driver) begin(o Program) {
 	d.t.Helper()
 	d.m = New(o)
 	d.send(tea.WindowSizeMsg{Width: d.w, Height: d.h})

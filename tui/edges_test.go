@@ -6,9 +6,10 @@ import (
 	"testing"
 	"time"
 
-	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/bubbletea"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/logbook/plan"
 )
 
@@ -96,8 +97,8 @@ func TestAPageOfAWeldWithAnAmbientOnly(t *testing.T) {
 // ends with a mark.
 func TestALongRowOfTheDayIsCutWithAMark(t *testing.T) {
 	log := exampleAt(t, monday)
-	log.does(t, func(h logbook.Head) logbook.Act {
-		return logbook.Cut(h, "KM-0001", strings.Repeat("the digger came too near and ", 4)+"that was that")
+	log.does(t, func(h acts.Head) acts.Act {
+		return acts.Cut(h, "KM-0001", strings.Repeat("the digger came too near and ", 4)+"that was that")
 	})
 	d := drive(t, log, monday, 60, 20)
 	d.keys("9", "1")
@@ -178,12 +179,12 @@ func TestARefusalOfTheLogIsNoFailedSave(t *testing.T) {
 func TestManyToChooseFromInLittleRoom(t *testing.T) {
 	log := siteOf(t, 4, "Uplawn", "North")
 	held := weldLegs(t, log, 6, 0)
-	log.does(t, func(h logbook.Head) logbook.Act {
+	log.does(t, func(h acts.Head) acts.Act {
 		h.Shift = log.book.Sites()[0].Shift
-		return logbook.CloseShift(h)
+		return acts.CloseShift(h)
 	})
-	log.does(t, func(h logbook.Head) logbook.Act {
-		return logbook.StartShift(h, logbook.ShiftStarted{
+	log.does(t, func(h acts.Head) acts.Act {
+		return acts.StartShift(h, logbook.ShiftStarted{
 			Day: "2026-03-09", Weather: logbook.Weather{Sky: "dry", Shelter: "none"},
 			Operators: []logbook.Operator{{Name: "Ona Brill"}, {Name: "Tam Velding"}, {Name: "Ida Nord"}, {Name: "Bo Hale"}},
 			Units:     []logbook.Unit{{Serial: "CU-1", Corrects: logbook.No}, {Serial: "CU-2", Corrects: logbook.No}},
@@ -211,8 +212,8 @@ func TestManyToChooseFromInLittleRoom(t *testing.T) {
 func TestAHighDrawingSaysThatItGoesOn(t *testing.T) {
 	log := exampleAt(t, monday)
 	for i := range 20 {
-		log.does(t, func(h logbook.Head) logbook.Act {
-			return logbook.AddJoint(h, plan.Joint{Label: fmt.Sprint("X", i), Fitting: "elbow 63", AskPlace: true}, "needed")
+		log.does(t, func(h acts.Head) acts.Act {
+			return acts.AddJoint(h, plan.Joint{Label: fmt.Sprint("X", i), Fitting: "elbow 63", AskPlace: true}, "needed")
 		})
 	}
 	d := drive(t, log, monday, 80, 24)

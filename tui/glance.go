@@ -4,6 +4,7 @@ import (
 	"sync"
 
 	"coolhold/logbook"
+	"coolhold/logbook/ahead"
 	"coolhold/tui/shell"
 	"coolhold/tui/widget"
 )
@@ -15,7 +16,7 @@ type glance struct {
 	shell.Env
 	read  logbook.Reader // the book, its lists sorted once
 	all   func() []logbook.Joint
-	order func() logbook.WorkOrder
+	order func() ahead.Order
 }
 
 func glanceAt(env shell.Env) glance {
@@ -26,8 +27,8 @@ func glanceAt(env shell.Env) glance {
 	}
 	return glance{
 		Env: env, read: read, all: read.joints,
-		order: sync.OnceValue(func() logbook.WorkOrder {
-			return logbook.OrderOf(read, env.Shelf, env.Site.ID, logbook.OrderGiven{Failed: env.Failed}, env.Now, env.Beat)
+		order: sync.OnceValue(func() ahead.Order {
+			return ahead.OrderOf(read, env.Shelf, env.Site.ID, ahead.OrderGiven{Failed: env.Failed}, env.Now, env.Beat)
 		}),
 	}
 }

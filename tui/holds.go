@@ -4,9 +4,11 @@ import (
 	"fmt"
 	"strings"
 
-	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/bubbletea"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
+	"coolhold/logbook/ahead"
 	"coolhold/tui/form"
 	"coolhold/tui/shell"
 	"coolhold/tui/walk"
@@ -81,7 +83,7 @@ func (s holds) View(env shell.Env) string {
 	return strings.Join(append(lines, s.list(env).View(s.at, env.H-len(lines))...), "\n")
 }
 
-func holdLine(column int, line logbook.Running) string {
+func holdLine(column int, line ahead.Running) string {
 	w := line.Weld
 	until := ""
 	if line.Known && !line.Over() {
@@ -122,11 +124,11 @@ func newRelease(env shell.Env, w logbook.Weld) shell.Screen {
 		return func(a form.Answers) bool { return a.V("held") != v }
 	}
 	fields := []form.Field{
-		{Item: "held", Label: "the hold", Kind: form.Choice, Options: options},
+		{Item: "held", Label: "the hold", Manner: form.Choice, Options: options},
 		form.Of(logbook.FieldDisturbed).Unless(is(heldBroken)),
-		{Item: "what", Label: "what happened", Kind: form.Text, Blank: true, Skip: is(heldBroken)},
-		{Item: "by", Label: "who accepts", Kind: form.Text, Skip: is(heldGap)},
-		{Item: "why", Label: "why the wall clock can be trusted", Kind: form.Text, Skip: is(heldGap)},
+		{Item: "what", Label: "what happened", Manner: form.Text, Blank: true, Skip: is(heldBroken)},
+		{Item: "by", Label: "who accepts", Manner: form.Text, Skip: is(heldGap)},
+		{Item: "why", Label: "why the wall clock can be trusted", Manner: form.Text, Skip: is(heldGap)},
 		walk.FeltField().Unless(is(heldStill)),
 	}
 	for _, f := range walk.IndicatorFields(env, w) {
@@ -164,13 +166,13 @@ func release(env shell.Env, w logbook.Weld, a form.Answers) {
 		if n := a.Int(logbook.FieldDisturbed); n != nil {
 			after = *n
 		}
-		form.Saves(env, w.ID+" disturbed", func(h logbook.Head) logbook.Act { return logbook.Disturb(h, w.ID, after, a.V("what")) })
+		form.Saves(env, w.ID+" disturbed", func(h acts.Head) acts.Act { return acts.Disturb(h, w.ID, after, a.V("what")) })
 	case heldGap:
 		env.By = a.V("by")
-		form.Saves(env, w.ID+" gap accepted", func(h logbook.Head) logbook.Act { return logbook.AcceptGap(h, w.ID, a.V("why")) })
+		form.Saves(env, w.ID+" gap accepted", func(h acts.Head) acts.Act { return acts.AcceptGap(h, w.ID, a.V("why")) })
 	default:
 		look := walk.LookOf(a)
 		look.When = logbook.LookRelease
-		form.Saves(env, w.ID+" released", func(h logbook.Head) logbook.Act { return logbook.Release(h, w.ID, look, env.Beat) })
+		form.Saves(env, w.ID+" released", func(h acts.Head) acts.Act { return acts.Release(h, w.ID, look, env.Beat) })
 	}
 }

@@ -5,9 +5,11 @@ import (
 	"strings"
 	"time"
 
-	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/bubbletea"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
+	"coolhold/logbook/ahead"
 	"coolhold/logbook/audit"
 	"coolhold/logbook/plan"
 	"coolhold/logbook/register"
@@ -134,8 +136,8 @@ func (s joint) head(env shell.Env) []string {
 	if where := jointPlace(j); where != "" {
 		lines = append(lines, widget.Cut(" "+where, env.W))
 	}
-	if _, under := env.Site.Under(j); under && j.Open() {
-		lines = append(lines, env.Style.Warn(widget.Cut(" Covered while open: dig it up first. "+logbook.Clean(logbook.SectionOf(j))+" is said to be covered.", env.W)))
+	if _, under := ahead.Under(env.Site, j); under && j.Open() {
+		lines = append(lines, env.Style.Warn(widget.Cut(" Covered while open: dig it up first. "+logbook.Clean(ahead.SectionOf(j))+" is said to be covered.", env.W)))
 	}
 	lines = append(lines, "")
 	for i, c := range s.choices(env) {
@@ -209,7 +211,7 @@ func (s joint) Keys(shell.Env) []shell.Hint {
 func (s joint) Takes(shell.Env) shell.Taking { return shell.NoScan }
 
 func whyField(label string) []form.Field {
-	return []form.Field{{Item: "why", Label: label, Kind: form.Text}}
+	return []form.Field{{Item: "why", Label: label, Manner: form.Text}}
 }
 
 func cutting(w logbook.Weld) shell.Screen {
@@ -220,7 +222,7 @@ func cutting(w logbook.Weld) shell.Screen {
 		},
 		Form: form.New(whyField("why it was cut out")),
 		Done: func(env shell.Env, a form.Answers) {
-			form.Saves(env, w.ID+" cut out", func(h logbook.Head) logbook.Act { return logbook.Cut(h, w.ID, a.V("why")) })
+			form.Saves(env, w.ID+" cut out", func(h acts.Head) acts.Act { return acts.Cut(h, w.ID, a.V("why")) })
 		},
 	}
 }
@@ -230,7 +232,7 @@ func givingUp(j logbook.Joint) shell.Screen {
 		Title: "Give " + j.Walk + " up before any current",
 		Form:  form.New(whyField("why")),
 		Done: func(env shell.Env, a form.Answers) {
-			form.Saves(env, j.Walk+" given up", func(h logbook.Head) logbook.Act { return logbook.AbandonWalk(h, j.Walk, a.V("why")) })
+			form.Saves(env, j.Walk+" given up", func(h acts.Head) acts.Act { return acts.AbandonWalk(h, j.Walk, a.V("why")) })
 		},
 	}
 }
@@ -240,7 +242,7 @@ func striking(j logbook.Joint) shell.Screen {
 		Title: "Strike " + j.Label + " off: it will not be made",
 		Form:  form.New(whyField("why")),
 		Done: func(env shell.Env, a form.Answers) {
-			form.Saves(env, j.Label+" struck off", func(h logbook.Head) logbook.Act { return logbook.StrikeJoint(h, j.Label, a.V("why")) })
+			form.Saves(env, j.Label+" struck off", func(h acts.Head) acts.Act { return acts.StrikeJoint(h, j.Label, a.V("why")) })
 		},
 	}
 }
@@ -253,7 +255,7 @@ func splitting(j logbook.Joint) shell.Screen {
 		},
 		Form: form.New(whyField("why")),
 		Done: func(env shell.Env, a form.Answers) {
-			form.Saves(env, j.Label+" split", func(h logbook.Head) logbook.Act { return logbook.SplitJoint(h, j.Label, a.V("why")) })
+			form.Saves(env, j.Label+" split", func(h acts.Head) acts.Act { return acts.SplitJoint(h, j.Label, a.V("why")) })
 		},
 	}
 }
@@ -263,16 +265,16 @@ func newAddJoint() shell.Screen {
 	return form.Ask{
 		Title: "Add a joint that is not in the plan",
 		Form: form.New([]form.Field{
-			{Item: "label", Label: "label, as written on the pipe", Kind: form.Text, Check: checkLabel},
-			{Item: "fitting", Label: "fitting", Kind: form.Text},
-			{Item: "where", Label: "where", Kind: form.Text},
-			{Item: "why", Label: "why it is needed", Kind: form.Text},
+			{Item: "label", Label: "label, as written on the pipe", Manner: form.Text, Check: checkLabel},
+			{Item: "fitting", Label: "fitting", Manner: form.Text},
+			{Item: "where", Label: "where", Manner: form.Text},
+			{Item: "why", Label: "why it is needed", Manner: form.Text},
 		}),
 		Done: func(env shell.Env, a form.Answers) {
 			j := plan.Joint{Label: a.V("label"), Fitting: a.V("fitting"), Where: a.V("where"), AskPlace: true}
-			form.Saves(env, j.Label+" added", func(h logbook.Head) logbook.Act { return logbook.AddJoint(h, j, a.V("why")) })
+			form.Saves(env, j.Label+" added", func(h acts.Head) acts.Act { return acts.AddJoint(h, j, a.V("why")) })
 		},
 	}
 }
 
-func checkLabel(s string) (string, error) { return s, logbook.LabelFault(s) }
+func checkLabel(s string) (string, error) { return s, acts.LabelFault(s) }

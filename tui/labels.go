@@ -52,14 +52,14 @@ func (s labelList) write(env shell.Env) {
 // a marker writes.
 func (s labelList) body(env shell.Env) []string {
 	var out []string
-	for _, l := range labels.Of(env.Book, env.Site, labels.Options{Now: env.Now, Beat: env.Beat}) {
+	for _, l := range labels.Of(env.Book, env.Site, labels.Query{Now: env.Now, Beat: env.Beat}) {
 		for i, part := range widget.Wrap(l.Ink, env.W-12) {
-			kind := string(l.Kind)
+			kind := string(l.Purpose)
 			if i > 0 {
 				kind = ""
 			}
 			line := fmt.Sprintf(" %-7s  %s", kind, part)
-			if l.Kind == labels.Joint {
+			if l.Purpose == labels.Joint {
 				line = env.Style.Bold(line)
 			}
 			out = append(out, line)

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/tui/shell"
 )
 
@@ -95,15 +96,15 @@ func TestLabelsWithoutASite(t *testing.T) {
 func fallow(t *testing.T) *memLog {
 	t.Helper()
 	log := newMemLog()
-	h := logbook.Head{ID: "open", At: monday, By: "Ona Brill", Site: "fallow-court-invented", Shift: "2026-03-09"}
-	do := func(act logbook.Act) {
+	h := acts.Head{ID: "open", At: monday, By: "Ona Brill", Site: "fallow-court-invented", Shift: "2026-03-09"}
+	do := func(act acts.Act) {
 		t.Helper()
 		if _, err := log.Append(t.Context(), act); err != nil {
 			t.Fatal(err)
 		}
 	}
-	do(logbook.OpenSite(h, fileOf(t, "plans/fallow.toml"), []logbook.File{fileOf(t, "tables/harrow.toml"), fileOf(t, "tables/fen.toml")}))
-	do(logbook.StartShift(h, logbook.ShiftStarted{Day: "2026-03-09", Operators: []logbook.Operator{{Name: "Ona Brill", Mark: "OB"}}, Units: []logbook.Unit{{Serial: "CU-311"}}}))
+	do(acts.OpenSite(h, fileOf(t, "plans/fallow.toml"), []acts.File{fileOf(t, "tables/harrow.toml"), fileOf(t, "tables/fen.toml")}))
+	do(acts.StartShift(h, logbook.ShiftStarted{Day: "2026-03-09", Operators: []logbook.Operator{{Name: "Ona Brill", Mark: "OB"}}, Units: []logbook.Unit{{Serial: "CU-311"}}}))
 	for i, joint := range []string{"North-10A", "North-10B"} {
 		do(func(logbook.Reader) ([]logbook.Draft, error) {
 			var drafts []logbook.Draft

@@ -6,6 +6,8 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
+	"coolhold/logbook/ahead"
 	"coolhold/tui/form"
 	"coolhold/tui/shell"
 	"coolhold/tui/walk"
@@ -45,9 +47,9 @@ func laterFields(env shell.Env, label string) []form.Field {
 	}
 	fields = append(fields, peopleFields(env)...)
 	fields = append(fields,
-		form.Field{Item: "prep", Label: "preparation", Kind: form.Choice, Options: []string{allDone, notScraped, otherwise}},
-		form.Field{Item: "prep item", Label: "what could not be done", Kind: form.Choice, Options: prepItems(), Says: logbook.NameOf}.Unless(func(a form.Answers) bool { return a.V("prep") != otherwise }),
-		form.Field{Item: "prep why", Label: "why", Kind: form.Text}.Unless(func(a form.Answers) bool { return a.V("prep") == allDone }),
+		form.Field{Item: "prep", Label: "preparation", Manner: form.Choice, Options: []string{allDone, notScraped, otherwise}},
+		form.Field{Item: "prep item", Label: "what could not be done", Manner: form.Choice, Options: prepItems(), Says: logbook.NameOf}.Unless(func(a form.Answers) bool { return a.V("prep") != otherwise }),
+		form.Field{Item: "prep why", Label: "why", Manner: form.Text}.Unless(func(a form.Answers) bool { return a.V("prep") == allDone }),
 		form.Later(logbook.ItemMethod).Unless(scraped),
 		form.Later(logbook.FieldAmbient),
 		laterCooling(env),
@@ -55,16 +57,16 @@ func laterFields(env shell.Env, label string) []form.Field {
 		form.Later(logbook.FieldSeconds),
 		form.Later(logbook.FieldVolts).Or0("0 if not known."),
 		form.Later(logbook.FieldOhms).Or0("0 if not known."),
-		form.Field{Item: "began", Label: "fusion began at (HH:MM, or YYYY-MM-DD HH:MM)", Kind: form.Text, Check: checkTime(env)},
+		form.Field{Item: "began", Label: "fusion began at (HH:MM, or YYYY-MM-DD HH:MM)", Manner: form.Text, Check: checkTime(env)},
 	)
 	fields = append(fields, endFields()...)
-	return append(fields, form.Field{Item: "late", Label: "why it was not logged at once", Kind: form.Text})
+	return append(fields, form.Field{Item: "late", Label: "why it was not logged at once", Manner: form.Text})
 }
 
 // among asks for a value by those that there are.
 func among(key string, there []string) form.Field {
 	f := form.Later(key)
-	f.Kind, f.Options = form.Choice, there
+	f.Manner, f.Options = form.Choice, there
 	return f
 }
 
@@ -106,14 +108,14 @@ func endFields() []form.Field {
 		fields = append(fields, f.Unless(unlessCompleted))
 	}
 	return append(fields,
-		form.Field{Item: "hold", Label: "the hold counts", Kind: form.Choice, Options: []string{holdFromNow, holdStated}, Hint: "From the stated end only on somebody's word."},
-		form.Field{Item: "hold by", Label: "on whose word", Kind: form.Text, Skip: func(a form.Answers) bool { return a.V("hold") != holdStated }},
+		form.Field{Item: "hold", Label: "the hold counts", Manner: form.Choice, Options: []string{holdFromNow, holdStated}, Hint: "From the stated end only on somebody's word."},
+		form.Field{Item: "hold by", Label: "on whose word", Manner: form.Text, Skip: func(a form.Answers) bool { return a.V("hold") != holdStated }},
 	)
 }
 
 func openLabels(env shell.Env) []string {
 	var out []string
-	for _, j := range logbook.OpenJoints(env.Book, env.Site.ID) {
+	for _, j := range ahead.OpenJoints(env.Book, env.Site.ID) {
 		out = append(out, j.Label)
 	}
 	return out
@@ -178,12 +180,12 @@ func enterLater(env shell.Env, a form.Answers) {
 	if by := a.V("hold by"); by != "" {
 		l.Why += "; hold from the stated end on the word of " + by
 	}
-	form.Saves(env, "weld entered later", func(h logbook.Head) logbook.Act { return logbook.EnterLater(h, l) })
+	form.Saves(env, "weld entered later", func(h acts.Head) acts.Act { return acts.EnterLater(h, l) })
 }
 
 // lateOf is the weld of those answers that are its values. A figure of 0 says
 // that there is none.
-func lateOf(a form.Answers) logbook.LateWeld {
+func lateOf(a form.Answers) acts.LateWeld {
 	var w logbook.Weld
 	for _, v := range logbook.WeldValues {
 		given, ok := a[v.Key]
@@ -196,7 +198,7 @@ func lateOf(a form.Answers) logbook.LateWeld {
 			w.Answers[v.Key] = answer
 		}
 	}
-	l := logbook.LateOf(prepared(w, a), logbook.ItemFitting, logbook.ItemBatch, logbook.ItemPipeBatch, logbook.ItemMethod, logbook.ItemPort)
+	l := acts.LateOf(prepared(w, a), logbook.ItemFitting, logbook.ItemBatch, logbook.ItemPipeBatch, logbook.ItemMethod, logbook.ItemPort)
 	l.Look = walk.LookOf(a)
 	l.Look.When = logbook.LookHot
 	return l

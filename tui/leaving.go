@@ -20,7 +20,7 @@ func leaving(env shell.Env) shell.Screen {
 			}
 			return nil
 		},
-		Form: form.New([]form.Field{{Item: "leave", Label: "leave", Kind: form.Choice, Options: []string{stays, leaves}}}),
+		Form: form.New([]form.Field{{Item: "leave", Label: "leave", Manner: form.Choice, Options: []string{stays, leaves}}}),
 		Done: func(env shell.Env, a form.Answers) {
 			if a.V("leave") == leaves {
 				env.Do.Quit()

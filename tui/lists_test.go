@@ -5,7 +5,7 @@ import (
 	"testing"
 	"time"
 
-	"coolhold/logbook"
+	"coolhold/logbook/acts"
 )
 
 // What another program stores moves the rows of a list, never the cursor.
@@ -24,7 +24,7 @@ func TestTheCursorOfTheCodesFollowsACode(t *testing.T) {
 	if !chosenIs(d.frame(), second) {
 		t.Fatalf("the second code is not chosen:\n%s", d.frame())
 	}
-	log.does(t, func(h logbook.Head) logbook.Act { return logbook.ScanCode(h, "KM-0011", third) })
+	log.does(t, func(h acts.Head) acts.Act { return acts.ScanCode(h, "KM-0011", third) })
 	for range 10 {
 		d.pass(time.Second)
 	}

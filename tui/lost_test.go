@@ -5,10 +5,11 @@ import (
 	"testing"
 	"time"
 
-	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/bubbletea"
 	"pgregory.net/rapid"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/tui/shell"
 )
 
@@ -18,7 +19,7 @@ func wordy(t testing.TB) *memLog {
 	t.Helper()
 	long := func(word string, n int) string { return strings.Repeat(word+" ", n)[:n-1] + "." }
 	plan, table := fileOf(t, "plans/hillfoot.toml"), fileOf(t, "tables/valley.toml")
-	for _, f := range []*logbook.File{&plan, &table} {
+	for _, f := range []*acts.File{&plan, &table} {
 		for _, name := range []string{"reducer 40x32", "coupler 63", "elbow 63"} {
 			f.Text = strings.ReplaceAll(f.Text, `"`+name+`"`, `"`+long(name, 40)+`"`)
 		}
@@ -33,8 +34,8 @@ func wordy(t testing.TB) *memLog {
 		plan.Text = strings.ReplaceAll(plan.Text, was, is)
 	}
 	log := newMemLog()
-	h := logbook.Head{ID: "open", At: monday.Add(-time.Hour), By: long("Ona Brill", 60)}
-	do := func(act logbook.Act) {
+	h := acts.Head{ID: "open", At: monday.Add(-time.Hour), By: long("Ona Brill", 60)}
+	do := func(act acts.Act) {
 		t.Helper()
 		entries, err := log.Append(t.Context(), act)
 		if err != nil {
@@ -43,9 +44,9 @@ func wordy(t testing.TB) *memLog {
 		h.ID += "+"
 		h.Site, h.Shift = entries[0].Site, entries[0].Shift
 	}
-	do(logbook.OpenSite(h, plan, []logbook.File{table}))
-	do(logbook.ReadBack(h, logbook.Hash(table.Text)))
-	do(logbook.StartShift(h, logbook.ShiftStarted{
+	do(acts.OpenSite(h, plan, []acts.File{table}))
+	do(acts.ReadBack(h, logbook.Hash(table.Text)))
+	do(acts.StartShift(h, logbook.ShiftStarted{
 		Day:       "2026-03-09",
 		Operators: []logbook.Operator{{Name: h.By, Mark: "OB"}, {Name: long("Tam Velding", 60), Mark: "TV"}, {Name: long("Ida Nord", 60), Mark: "IN"}, {Name: long("Bo Hale", 60), Mark: "BH"}},
 		Units:     []logbook.Unit{{Serial: long("CU-208", 40), Corrects: logbook.NotKnown}, {Serial: long("CU-77", 40), Corrects: logbook.No}, {Serial: long("CU-9", 40), Corrects: logbook.No}},
@@ -54,7 +55,7 @@ func wordy(t testing.TB) *memLog {
 	}))
 	fillLegs(t, log, 2)
 	for _, w := range log.book.Welds(h.Site) {
-		do(logbook.NoteOn(h, w.ID, long("a note", 200)))
+		do(acts.NoteOn(h, w.ID, long("a note", 200)))
 	}
 	log.happens(t, logbook.PressureLost, "", 2)
 	return log
@@ -71,7 +72,7 @@ func TestNoWordIsLostUnsaid(t *testing.T) {
 		size := rapid.SampledFrom([][2]int{{80, 24}, {60, 20}}).Draw(rt, "size")
 		log := wordy(t)
 		d := driveWith(t, log, monday, size[0], size[1], func(o *shell.Outside) {
-			o.TakeKit = func(logbook.Head, string) (shell.Log, error) { return nil, errDisk }
+			o.TakeKit = func(acts.Head, string) (shell.Log, error) { return nil, errDisk }
 		})
 		var pressed []string
 		for range rapid.IntRange(1, 25).Draw(rt, "keys") {

@@ -5,14 +5,15 @@ import (
 	"testing"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/logbook/plan"
 )
 
 // happens records what happened later of a joint, a circuit or the whole site.
 func (l *memLog) happens(t testing.TB, what logbook.Happening, joint string, circuit int) {
 	t.Helper()
-	l.does(t, func(h logbook.Head) logbook.Act {
-		return logbook.Happen(h, joint, logbook.Happened{What: what, On: "2026-03-09", Circuit: circuit, Text: "as told"})
+	l.does(t, func(h acts.Head) acts.Act {
+		return acts.Happen(h, joint, logbook.Happened{What: what, On: "2026-03-09", Circuit: circuit, Text: "as told"})
 	})
 }
 
@@ -59,9 +60,9 @@ func TestTheRowsOfALoss(t *testing.T) {
 // the word.
 func TestACoveredJointIsOfferedLast(t *testing.T) {
 	log := exampleAt(t, monday)
-	log.does(t, func(h logbook.Head) logbook.Act {
+	log.does(t, func(h acts.Head) acts.Act {
 		return func(logbook.Reader) ([]logbook.Draft, error) {
-			return []logbook.Draft{{ID: h.ID, At: h.At, By: h.By, Site: h.Site, Body: logbook.Covered{Part: "run A/FG", Missing: []string{"E1"}}}}, nil
+			return []logbook.Draft{{ID: h.ID, At: h.At, By: h.By, Site: h.Site, Body: logbook.Covered{Section: "run A/FG", Missing: []string{"E1"}}}}, nil
 		}
 	})
 	d := drive(t, log, monday, 120, 40)
@@ -83,14 +84,14 @@ func TestACoveredJointIsOfferedLast(t *testing.T) {
 	}
 	d.keys("esc")
 	for _, label := range []string{"4B", "FG"} {
-		log.does(t, func(h logbook.Head) logbook.Act {
+		log.does(t, func(h acts.Head) acts.Act {
 			if j, _ := log.book.Joint(h.Site, label); j.Stands != "" {
-				return logbook.Cut(h, j.Stands, "failed")
+				return acts.Cut(h, j.Stands, "failed")
 			}
-			return logbook.StrikeJoint(h, label, "not needed")
+			return acts.StrikeJoint(h, label, "not needed")
 		})
 	}
-	log.does(t, func(h logbook.Head) logbook.Act { return logbook.StrikeJoint(h, "FG", "not needed") })
+	log.does(t, func(h acts.Head) acts.Act { return acts.StrikeJoint(h, "FG", "not needed") })
 	d = drive(t, log, monday, 80, 24)
 	d.sees("Next: E1, elbow 63, covered: dig it up: key 1.")
 	d.keys("enter")
@@ -101,8 +102,8 @@ func TestACoveredJointIsOfferedLast(t *testing.T) {
 func TestLongLabelsAreNotCutAlike(t *testing.T) {
 	log := bigSite(t, 2)
 	for _, leg := range []string{"A", "B"} {
-		log.does(t, func(h logbook.Head) logbook.Act {
-			return logbook.AddJoint(h, plan.Joint{Label: "North-10" + leg, Fitting: "reducer 40x32", Chamber: "A"}, "forgotten")
+		log.does(t, func(h acts.Head) acts.Act {
+			return acts.AddJoint(h, plan.Joint{Label: "North-10" + leg, Fitting: "reducer 40x32", Chamber: "A"}, "forgotten")
 		})
 	}
 	for _, size := range [][2]int{{80, 24}, {60, 20}} {

@@ -6,9 +6,10 @@ import (
 	"strings"
 	"time"
 
-	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/bubbletea"
 
 	"coolhold/logbook"
+	"coolhold/logbook/ahead"
 	"coolhold/tui/form"
 	"coolhold/tui/shell"
 	"coolhold/tui/walk"
@@ -19,15 +20,15 @@ import (
 // would be over. Its cursor follows a joint. What is given on it is forgotten
 // with it: a proposal is no fact.
 type order struct {
-	given logbook.OrderGiven
+	given ahead.OrderGiven
 	at    string // label of the chosen joint; "" is the first
 }
 
 func newOrder(shell.Env) shell.Screen { return order{} }
 
-func (s order) proposed(env shell.Env) logbook.WorkOrder {
+func (s order) proposed(env shell.Env) ahead.Order {
 	s.given.Failed = env.Failed
-	return logbook.OrderOf(env.Book, env.Shelf, env.Site.ID, s.given, env.Now, env.Beat)
+	return ahead.OrderOf(env.Book, env.Shelf, env.Site.ID, s.given, env.Now, env.Beat)
 }
 
 // Update moves the cursor, begins the chosen joint, or asks for a figure.
@@ -51,7 +52,7 @@ func (s order) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	return s
 }
 
-func (s order) list(env shell.Env, planned []logbook.Planned) widget.List {
+func (s order) list(env shell.Env, planned []ahead.Planned) widget.List {
 	var rows []widget.Row
 	column := env.JointColumn()
 	for i, p := range planned {
@@ -76,21 +77,21 @@ func (s order) begin(env shell.Env) {
 }
 
 func (s order) askClamps() shell.Screen {
-	return s.ask("How many clamp sets there are", "clamp sets; 0: enough", logbook.MostClamps, "clamp sets", func(g *logbook.OrderGiven, n int) { g.Clamps = n })
+	return s.ask("How many clamp sets there are", "clamp sets; 0: enough", ahead.MostClamps, "clamp sets", func(g *ahead.OrderGiven, n int) { g.Clamps = n })
 }
 
 func (s order) askPrepare() shell.Screen {
-	return s.ask("How long a joint takes to prepare", "minutes a joint; 0: as measured on this site", logbook.MostPrepareMin, "min", func(g *logbook.OrderGiven, n int) {
+	return s.ask("How long a joint takes to prepare", "minutes a joint; 0: as measured on this site", ahead.MostPrepareMin, "min", func(g *ahead.OrderGiven, n int) {
 		g.Prepare = time.Duration(n) * time.Minute
 	})
 }
 
 // ask asks for one figure and proposes anew.
-func (s order) ask(title, label string, most int, unit string, set func(*logbook.OrderGiven, int)) shell.Screen {
+func (s order) ask(title, label string, most int, unit string, set func(*ahead.OrderGiven, int)) shell.Screen {
 	return form.Ask{
 		Title: title,
 		Text:  func(shell.Env) []string { return []string{"For this proposal only: it is not stored."} },
-		Form:  form.New([]form.Field{{Item: "n", Label: label, Kind: form.Number, Check: form.Whole(0, most, unit)}}),
+		Form:  form.New([]form.Field{{Item: "n", Label: label, Manner: form.Number, Check: form.Whole(0, most, unit)}}),
 		Done: func(env shell.Env, a form.Answers) {
 			n, _ := strconv.Atoi(a.V("n"))
 			set(&s.given, n)
@@ -124,7 +125,7 @@ const leastRows = 3
 
 // builtOn is what the order is built on: a line each where there is room, else
 // one text.
-func builtOn(env shell.Env, o logbook.WorkOrder, room int) []string {
+func builtOn(env shell.Env, o ahead.Order, room int) []string {
 	texts := []string{"Built on: " + strings.Join(o.Assumed, "; ") + "."}
 	if len(o.Assumed)+2 <= room {
 		texts = []string{"Built on:"}
@@ -141,7 +142,7 @@ func builtOn(env shell.Env, o logbook.WorkOrder, room int) []string {
 	return lines
 }
 
-func orderTitle(o logbook.WorkOrder) string {
+func orderTitle(o ahead.Order) string {
 	switch len(o.Rows) {
 	case 0:
 		if n := len(o.Again); n > 0 {
@@ -154,7 +155,7 @@ func orderTitle(o logbook.WorkOrder) string {
 	return fmt.Sprintf("The order proposed: %d joints left", len(o.Rows))
 }
 
-func orderLine(env shell.Env, i, column int, p logbook.Planned) string {
+func orderLine(env shell.Env, i, column int, p ahead.Planned) string {
 	when, held := logbook.Clean(p.Why), ""
 	if p.Why == "" {
 		when = p.Span(env.Now)

@@ -5,10 +5,11 @@ import (
 	"testing"
 	"time"
 
-	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/bubbletea"
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/logbook/plan"
 	"coolhold/tui/shell"
 	"coolhold/tui/walk"
@@ -30,7 +31,7 @@ func driveOrder(t *testing.T, log shell.Log, w, h int) *driver {
 	t.Helper()
 	now, mono := monday, time.Hour
 	d := &driver{t: t, now: &now, mono: &mono, w: w, h: h}
-	d.m = shell.New(shell.Options{
+	d.m = shell.New(shell.Program{
 		Log: log, Theme: "plain", Clock: func() fusion.Stamp { return *d.now }, Mono: func() time.Duration { return *d.mono },
 		NewID: func() string { d.ids++; return fmt.Sprintf("order-%d", d.ids) }, Bell: func() {},
 		After: func(time.Duration, tea.Msg) tea.Cmd { return nil },
@@ -104,27 +105,27 @@ func TestTheOrderAtItsEdges(t *testing.T) {
 	log := exampleAt(t, monday)
 	site := log.book.Sites()[0]
 	n := 0
-	save := func(act func(logbook.Head) logbook.Act) {
+	save := func(act func(acts.Head) acts.Act) {
 		t.Helper()
 		n++
-		h := logbook.Head{ID: fmt.Sprint("edge ", n), At: monday, Site: site.ID, Shift: site.Shift, By: "Ona Brill"}
+		h := acts.Head{ID: fmt.Sprint("edge ", n), At: monday, Site: site.ID, Shift: site.Shift, By: "Ona Brill"}
 		if _, err := log.Append(t.Context(), act(h)); err != nil {
 			t.Fatal(err)
 		}
 	}
-	save(func(h logbook.Head) logbook.Act { return logbook.StrikeJoint(h, "4B", "not needed") })
-	save(func(h logbook.Head) logbook.Act {
-		return logbook.AddJoint(h, plan.Joint{Label: "E2", Fitting: "tee 63"}, "forgotten")
+	save(func(h acts.Head) acts.Act { return acts.StrikeJoint(h, "4B", "not needed") })
+	save(func(h acts.Head) acts.Act {
+		return acts.AddJoint(h, plan.Joint{Label: "E2", Fitting: "tee 63"}, "forgotten")
 	})
-	save(func(h logbook.Head) logbook.Act { return logbook.CloseShift(h) })
+	save(func(h acts.Head) acts.Act { return acts.CloseShift(h) })
 	d := driveOrder(t, log, 80, 24)
 	d.sees("2   E2", "its fitting is in no table", "without E2: no times", "1 control unit assumed: no shift is open")
 	d.keys("enter")
 	d.sees("start a shift first: key 3", "The order proposed")
 	d.keys("esc")
 	d.sees("Without E2, FG: last fusion 09:03, last hold 09:15.")
-	save(func(h logbook.Head) logbook.Act { return logbook.StrikeJoint(h, "E1", "not needed") })
-	save(func(h logbook.Head) logbook.Act { return logbook.StrikeJoint(h, "E2", "not needed") })
+	save(func(h acts.Head) acts.Act { return acts.StrikeJoint(h, "E1", "not needed") })
+	save(func(h acts.Head) acts.Act { return acts.StrikeJoint(h, "E2", "not needed") })
 	d = driveOrder(t, log, 80, 24)
 	d.sees("No joint is open. 1 to cut out.", "If all goes on so: last hold 09:04")
 	d.keys("down", "enter")

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 )
 
 // bigSite is an invented site of one chamber A with so many circuits.
@@ -39,8 +40,8 @@ func siteOf(t testing.TB, n int, chambers ...string) *memLog {
 		}
 	}
 	log := newMemLog()
-	h := logbook.Head{ID: "open", At: monday, By: "Ona Brill"}
-	do := func(act logbook.Act) {
+	h := acts.Head{ID: "open", At: monday, By: "Ona Brill"}
+	do := func(act acts.Act) {
 		t.Helper()
 		entries, err := log.Append(t.Context(), act)
 		if err != nil {
@@ -49,9 +50,9 @@ func siteOf(t testing.TB, n int, chambers ...string) *memLog {
 		h.ID += "+"
 		h.Site, h.Shift = entries[0].Site, entries[0].Shift
 	}
-	do(logbook.OpenSite(h, logbook.File{Name: "p", Text: p.String()}, []logbook.File{{Name: "t", Text: string(table)}}))
-	do(logbook.ReadBack(h, logbook.Hash(string(table))))
-	do(logbook.StartShift(h, logbook.ShiftStarted{
+	do(acts.OpenSite(h, acts.File{Name: "p", Text: p.String()}, []acts.File{{Name: "t", Text: string(table)}}))
+	do(acts.ReadBack(h, logbook.Hash(string(table))))
+	do(acts.StartShift(h, logbook.ShiftStarted{
 		Day: "2026-03-09", Operators: []logbook.Operator{{Name: "Ona Brill", Mark: "OB"}},
 		Units: []logbook.Unit{{Serial: "CU-1", Corrects: logbook.No}}, Weather: logbook.Weather{Sky: "dry", Shelter: "none"},
 	}))
@@ -59,10 +60,10 @@ func siteOf(t testing.TB, n int, chambers ...string) *memLog {
 }
 
 // does appends an act to a log as another program would.
-func (l *memLog) does(t testing.TB, act func(logbook.Head) logbook.Act) {
+func (l *memLog) does(t testing.TB, act func(acts.Head) acts.Act) {
 	t.Helper()
 	site := l.book.Sites()[0].ID
-	if _, err := l.Append(t.Context(), act(logbook.Head{ID: fmt.Sprint("other ", len(l.entries)), At: monday, By: "Ona Brill", Site: site})); err != nil {
+	if _, err := l.Append(t.Context(), act(acts.Head{ID: fmt.Sprint("other ", len(l.entries)), At: monday, By: "Ona Brill", Site: site})); err != nil {
 		t.Fatal(err)
 	}
 }
@@ -104,7 +105,7 @@ func TestThePortIsAskedAndStops(t *testing.T) {
 // On another port of the right bar it goes on and says so; the query follows.
 func TestAnotherPortOfTheRightBarGoesOn(t *testing.T) {
 	log := exampleAt(t, monday)
-	log.does(t, func(h logbook.Head) logbook.Act { return logbook.Cut(h, "KM-0005", "to be made anew") }) // 2B
+	log.does(t, func(h acts.Head) acts.Act { return acts.Cut(h, "KM-0005", "to be made anew") }) // 2B
 	d := drive(t, log, monday, 80, 24)
 	d.toPort()
 	d.keys("6")
@@ -129,8 +130,8 @@ func TestAPortBeyondTheDigitsIsTyped(t *testing.T) {
 // The board's row says the port that a leg is on, not the plan's.
 func TestTheRowSaysTheOtherPort(t *testing.T) {
 	log := exampleAt(t, monday)
-	log.does(t, func(h logbook.Head) logbook.Act {
-		return logbook.Correct(h, "KM-0001", logbook.ItemPort, "2", "looked at in the chamber")
+	log.does(t, func(h acts.Head) acts.Act {
+		return acts.Correct(h, "KM-0001", logbook.ItemPort, "2", "looked at in the chamber")
 	})
 	d := drive(t, log, monday, 80, 24)
 	d.sees("at 2, not 1")

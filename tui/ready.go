@@ -42,8 +42,8 @@ func (s ready) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	return s
 }
 
-func (s ready) lines(env shell.Env) []logready.Line {
-	return logready.WorstFirst(logready.Check(env.Book, env.Site.ID, logready.Options{Now: env.Now, Expect: s.expect}))
+func (s ready) lines(env shell.Env) []logready.Comparison {
+	return logready.WorstFirst(logready.Check(env.Book, env.Site.ID, logready.Given{Now: env.Now, Expect: s.expect}))
 }
 
 // body is each line wrapped under its state, and what it stands on.
@@ -73,7 +73,7 @@ func (s ready) View(env shell.Env) string {
 }
 
 // summary counts the lines of each state that is there, the worst first.
-func summary(lines []logready.Line) string {
+func summary(lines []logready.Comparison) string {
 	if len(lines) == 0 {
 		return "Nothing to compare: open a site with its plan and tables first."
 	}
@@ -126,8 +126,8 @@ func takingKit(env shell.Env) shell.Screen {
 	return form.Ask{
 		Title: "Take a kit file: units, leads, generator, extension, the van",
 		Form: form.New([]form.Field{
-			{Item: "file", Label: "kit file", Kind: form.Text},
-			{Item: "by", Label: "declared by (name)", Kind: form.Text, Offer: env.By},
+			{Item: "file", Label: "kit file", Manner: form.Text},
+			{Item: "by", Label: "declared by (name)", Manner: form.Text, Offer: env.By},
 		}),
 		Done: func(env shell.Env, a form.Answers) {
 			h, file, take := env.Head(), a.V("file"), env.Outside.TakeKit

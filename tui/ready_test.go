@@ -6,10 +6,10 @@ import (
 	"testing"
 	"time"
 
-	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/bubbletea"
 
 	"coolhold/fusion"
-	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/tui/shell"
 )
 
@@ -25,7 +25,7 @@ func (s opening) Update(env shell.Env, msg tea.Msg) shell.Screen {
 func (s opening) View(shell.Env) string        { return "below" }
 func (s opening) Keys(shell.Env) []shell.Hint  { return nil }
 func (s opening) Takes(shell.Env) shell.Taking { return shell.NoScan }
-func kitFrom(t *testing.T, pairs ...string) logbook.File {
+func kitFrom(t *testing.T, pairs ...string) acts.File {
 	t.Helper()
 	f := fileOf(t, "kits/brookside.toml")
 	for i := 0; i < len(pairs); i += 2 {
@@ -38,23 +38,23 @@ func kitFrom(t *testing.T, pairs ...string) logbook.File {
 }
 
 // driveReady opens readiness on a log; kits are the files that can be taken.
-func driveReady(t *testing.T, log *memLog, w, h int, kits map[string]logbook.File) *driver {
+func driveReady(t *testing.T, log *memLog, w, h int, kits map[string]acts.File) *driver {
 	t.Helper()
 	now, mono := monday, time.Hour
 	d := &driver{t: t, now: &now, mono: &mono, w: w, h: h}
-	d.m = shell.New(shell.Options{
+	d.m = shell.New(shell.Program{
 		Log: log, Theme: "plain",
 		Clock: func() fusion.Stamp { return *d.now }, Mono: func() time.Duration { return *d.mono },
 		NewID: func() string { d.ids++; return "id-" + string(rune('a'+d.ids)) },
 		After: func(time.Duration, tea.Msg) tea.Cmd { return nil },
 		Bell:  func() {},
 		Start: func(shell.Env) shell.Screen { return opening{} },
-		Outside: shell.Outside{TakeKit: func(h logbook.Head, file string) (shell.Log, error) {
+		Outside: shell.Outside{TakeKit: func(h acts.Head, file string) (shell.Log, error) {
 			f, ok := kits[file]
 			if !ok {
 				return nil, errors.New("cannot read " + file)
 			}
-			_, err := log.Append(t.Context(), logbook.TakeKit(h, f))
+			_, err := log.Append(t.Context(), acts.TakeKit(h, f))
 			return log, err
 		}},
 	})
@@ -67,8 +67,8 @@ func driveReady(t *testing.T, log *memLog, w, h int, kits map[string]logbook.Fil
 func hillfoot(t *testing.T) *memLog {
 	t.Helper()
 	log := newMemLog()
-	h := logbook.Head{ID: "open", At: monday, By: "Ona Brill"}
-	if _, err := log.Append(t.Context(), logbook.OpenSite(h, fileOf(t, "plans/hillfoot.toml"), []logbook.File{fileOf(t, "tables/valley.toml")})); err != nil {
+	h := acts.Head{ID: "open", At: monday, By: "Ona Brill"}
+	if _, err := log.Append(t.Context(), acts.OpenSite(h, fileOf(t, "plans/hillfoot.toml"), []acts.File{fileOf(t, "tables/valley.toml")})); err != nil {
 		t.Fatal(err)
 	}
 	return log
@@ -77,7 +77,7 @@ func hillfoot(t *testing.T) *memLog {
 // What is short stands first; a kit and the day's temperatures change it.
 func TestReadyScreen(t *testing.T) {
 	log := hillfoot(t)
-	d := driveReady(t, log, 80, 24, map[string]logbook.File{"van.toml": kitFrom(t, "count   = 2", "count   = 1")})
+	d := driveReady(t, log, 80, 24, map[string]acts.File{"van.toml": kitFrom(t, "count   = 2", "count   = 1")})
 	d.sees("Readiness: 3 open, 5 not known.", "open: reducer 40x32: its table", "not known: today's ambient temperature")
 
 	d.keys("1")
@@ -107,8 +107,8 @@ func TestReadyScreen(t *testing.T) {
 // A turned range and a kit that cannot be taken are said, and change nothing.
 func TestReadyRefusals(t *testing.T) {
 	log := hillfoot(t)
-	bad := logbook.File{Name: "bad.toml", Text: "[[unit]]\ninput_kva = 3500\n"}
-	d := driveReady(t, log, 80, 24, map[string]logbook.File{"bad.toml": bad})
+	bad := acts.File{Name: "bad.toml", Text: "[[unit]]\ninput_kva = 3500\n"}
+	d := driveReady(t, log, 80, 24, map[string]acts.File{"bad.toml": bad})
 	d.keys("1")
 	d.text("14")
 	d.text("5")

@@ -4,9 +4,10 @@ import (
 	"fmt"
 	"strings"
 
-	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/bubbletea"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/tui/form"
 	"coolhold/tui/shell"
 	"coolhold/tui/walk"
@@ -99,7 +100,7 @@ func (s round) answer(env shell.Env, msg tea.Msg) shell.Screen {
 	look := walk.LookOf(f.Given)
 	look.When = logbook.LookRound
 	id := s.weld
-	form.Saves(env, id+" round", func(h logbook.Head) logbook.Act { return logbook.ReadLook(h, id, look) })
+	form.Saves(env, id+" round", func(h acts.Head) acts.Act { return acts.ReadLook(h, id, look) })
 	return round{}
 }
 
@@ -167,10 +168,10 @@ func closing(env shell.Env) shell.Screen {
 			}
 			return lines
 		},
-		Form: form.New([]form.Field{{Item: "close", Label: "close the shift", Kind: form.Choice, Options: []string{notYet, closeIt}}}),
+		Form: form.New([]form.Field{{Item: "close", Label: "close the shift", Manner: form.Choice, Options: []string{notYet, closeIt}}}),
 		Done: func(env shell.Env, a form.Answers) {
 			if a.V("close") == closeIt {
-				form.Saves(env, "shift closed", logbook.CloseShift)
+				form.Saves(env, "shift closed", acts.CloseShift)
 				env.Do.Home()
 			}
 		},

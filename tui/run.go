@@ -17,8 +17,8 @@ import (
 	"coolhold/tui/walk"
 )
 
-// Options is what the screens need of the program.
-type Options struct {
+// Program is what the screens need of the program.
+type Program struct {
 	Log     shell.Log // nil: none yet, and the welcome screen opens
 	Site    string
 	Theme   string
@@ -39,11 +39,11 @@ type Options struct {
 
 // New is the root of the screens; Run gives it a terminal, a test gives it
 // messages.
-func New(o Options) shell.Root {
+func New(o Program) shell.Root {
 	if o.After == nil {
 		o.After = shell.After
 	}
-	return shell.New(shell.Options{
+	return shell.New(shell.Program{
 		Log: o.Log, Site: o.Site, Theme: o.Theme, Clock: o.Clock, Mono: o.Mono, NewID: o.NewID, After: o.After,
 		Bell:    func() { fmt.Fprint(o.Out, "\a") },
 		Outside: o.Outside,
@@ -62,7 +62,7 @@ func start(env shell.Env, notice string) shell.Screen {
 
 // Run shows the screens until somebody leaves. A tick comes once a second, so
 // ten frames a second are plenty and spare the battery.
-func Run(o Options) error {
+func Run(o Program) error {
 	trace := ""
 	p := tea.NewProgram(guarded{New(o), &trace}, tea.WithAltScreen(), tea.WithInput(o.In), tea.WithOutput(o.Out), tea.WithFPS(10))
 	if o.Quit != nil {

@@ -7,6 +7,7 @@ import (
 	"unicode"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/tui/form"
 	"coolhold/tui/shell"
 )
@@ -27,8 +28,8 @@ func newShift(env shell.Env) shell.Screen {
 		fields = append(fields, unitFields(i, last)...)
 	}
 	fields = append(fields,
-		form.Field{Item: "generator", Label: "generator", Kind: form.Text, Offer: last.Generator, Blank: true},
-		form.Field{Item: "thermometer", Label: "thermometer", Kind: form.Text, Offer: last.Thermometer, Blank: true},
+		form.Field{Item: "generator", Label: "generator", Manner: form.Text, Offer: last.Generator, Blank: true},
+		form.Field{Item: "thermometer", Label: "thermometer", Manner: form.Text, Offer: last.Thermometer, Blank: true},
 	)
 	fields = append(fields, weatherFields(logbook.Weather{})...)
 	return form.Ask{Title: "Start a shift", Text: cautions, Form: form.New(fields), Done: startShift}
@@ -65,7 +66,7 @@ func more(item string, i int, had int) (field form.Field, skip func(form.Answers
 		offer = "yes"
 	}
 	skip = func(a form.Answers) bool { return i > 0 && a.V(key(i-1)) != "yes" }
-	return form.Field{Item: key(i), Label: "another " + item, Kind: form.Choice, Options: []string{"no", "yes"}, Offer: offer, Skip: skip}, skip
+	return form.Field{Item: key(i), Label: "another " + item, Manner: form.Choice, Options: []string{"no", "yes"}, Offer: offer, Skip: skip}, skip
 }
 
 func operatorFields(i int, last logbook.Shift) []form.Field {
@@ -76,9 +77,9 @@ func operatorFields(i int, last logbook.Shift) []form.Field {
 	again, skip := more("operator", i, len(last.Operators))
 	item := func(s string) string { return fmt.Sprintf("operator %d %s", i, s) }
 	fields := []form.Field{
-		{Item: item("name"), Label: fmt.Sprintf("operator %d: name", i+1), Kind: form.Text, Offer: o.Name, Skip: skip},
-		{Item: item("number"), Label: "qualification number", Kind: form.Text, Offer: o.Number, Blank: true, Skip: skip, Scan: true},
-		{Item: item("expiry"), Label: "valid to (YYYY-MM-DD)", Kind: form.Text, Offer: o.Expiry, Blank: true, Skip: skip, Check: date},
+		{Item: item("name"), Label: fmt.Sprintf("operator %d: name", i+1), Manner: form.Text, Offer: o.Name, Skip: skip},
+		{Item: item("number"), Label: "qualification number", Manner: form.Text, Offer: o.Number, Blank: true, Skip: skip, Scan: true},
+		{Item: item("expiry"), Label: "valid to (YYYY-MM-DD)", Manner: form.Text, Offer: o.Expiry, Blank: true, Skip: skip, Check: date},
 	}
 	if i < mostOperators-1 {
 		fields = append(fields, again)
@@ -97,8 +98,8 @@ func unitFields(i int, last logbook.Shift) []form.Field {
 	corrects.Item, corrects.Offer = item("corrects"), string(u.Corrects)
 	corrects.Hint = "Many do; then a banded time keyed in is corrected twice (common practice). See the unit's own instructions."
 	fields := []form.Field{
-		{Item: item("serial"), Label: fmt.Sprintf("control unit %d: serial", i+1), Kind: form.Text, Offer: u.Serial, Skip: skip, Scan: true},
-		{Item: item("calibrated"), Label: "last calibrated (YYYY-MM-DD)", Kind: form.Text, Offer: u.Calibrated, Blank: true, Skip: skip, Check: date},
+		{Item: item("serial"), Label: fmt.Sprintf("control unit %d: serial", i+1), Manner: form.Text, Offer: u.Serial, Skip: skip, Scan: true},
+		{Item: item("calibrated"), Label: "last calibrated (YYYY-MM-DD)", Manner: form.Text, Offer: u.Calibrated, Blank: true, Skip: skip, Check: date},
 		corrects,
 	}
 	if i < mostUnits-1 {
@@ -145,7 +146,7 @@ func startShift(env shell.Env, a form.Answers) {
 	}
 	env.By = b.Operators[0].Name
 	env.Do.By(env.By)
-	form.Saves(env, "shift started", func(h logbook.Head) logbook.Act { return logbook.StartShift(h, b) })
+	form.Saves(env, "shift started", func(h acts.Head) acts.Act { return acts.StartShift(h, b) })
 }
 
 // initials are the mark that goes on the pipe.
@@ -164,7 +165,7 @@ func newWeather(env shell.Env) shell.Screen {
 		Form:  form.New(weatherFields(env.Shift.Weather)),
 		Done: func(env shell.Env, a form.Answers) {
 			w := logbook.Weather{Sky: a.V("sky"), Shelter: a.V("shelter")}
-			form.Saves(env, "weather", func(h logbook.Head) logbook.Act { return logbook.ChangeWeather(h, w) })
+			form.Saves(env, "weather", func(h acts.Head) acts.Act { return acts.ChangeWeather(h, w) })
 		},
 	}
 }

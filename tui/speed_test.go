@@ -5,10 +5,11 @@ import (
 	"testing"
 	"time"
 
-	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/bubbletea"
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 )
 
 // halfMade is the board of a site of so many joints, ten a chamber and four of
@@ -37,7 +38,7 @@ func fillLegs(t testing.TB, log *memLog, n int) (made []string) {
 func weldLegs(t testing.TB, log *memLog, n int, release time.Duration) (made []string) {
 	t.Helper()
 	site := log.book.Sites()[0]
-	h := logbook.Head{At: monday, By: "Ona Brill", Site: site.ID, Shift: site.Shift}
+	h := acts.Head{At: monday, By: "Ona Brill", Site: site.ID, Shift: site.Shift}
 	c, _ := fusion.ParseCelsius("9")
 	seconds, began := 40, monday.Local().Add(-3*time.Hour)
 	for _, j := range log.book.Joints(site.ID) {
@@ -45,7 +46,7 @@ func weldLegs(t testing.TB, log *memLog, n int, release time.Duration) (made []s
 			continue
 		}
 		h.ID = "made in " + j.Label
-		l := logbook.LateWeld{
+		l := acts.LateWeld{
 			Joint: j.Label, Operator: "Ona Brill", Unit: "CU-1", Corrects: logbook.No, Mode: logbook.ModeKeyed, Ambient: c,
 			Answers:      []logbook.Answer{{Item: logbook.ItemFitting, V: "reducer 40x32"}, {Item: logbook.ItemBatch, V: "W-1"}},
 			SecondsShown: seconds, Run: &seconds, Started: began, Ended: began.Add(40 * time.Second),
@@ -54,7 +55,7 @@ func weldLegs(t testing.TB, log *memLog, n int, release time.Duration) (made []s
 		if release > 0 {
 			l.Released = began.Add(release)
 		}
-		if _, err := log.Append(t.Context(), logbook.EnterLater(h, l)); err != nil {
+		if _, err := log.Append(t.Context(), acts.EnterLater(h, l)); err != nil {
 			t.Fatal(err)
 		}
 		made = append(made, j.Label)

@@ -5,10 +5,11 @@ import (
 	"slices"
 	"strings"
 
-	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/bubbletea"
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/tui/form"
 	"coolhold/tui/shell"
 	"coolhold/tui/widget"
@@ -121,7 +122,7 @@ func tableLines(env shell.Env, ref logbook.TableRef) []string {
 }
 
 // printed is a table row by row, as on a bag.
-func printed(row logbook.Row, width int) []string {
+func printed(row logbook.TableRow, width int) []string {
 	lines := []string{widget.Cut(" copied from: "+logbook.Clean(row.Table.Source), width)}
 	head := widget.Pad(" fitting", 18)
 	for _, b := range row.Table.Bands {
@@ -200,8 +201,8 @@ func readingBack(t logbook.TableRef) shell.Screen {
 			return []string{"One person holds the bag or the print, another reads every figure here aloud. A wrong time here is wrong in every weld."}
 		},
 		Form: form.New([]form.Field{
-			{Item: "same", Label: "every figure is as printed", Kind: form.Choice, Options: []string{asPrinted, otherPrinted}},
-			{Item: "by", Label: "compared by (name)", Kind: form.Text, Skip: func(a form.Answers) bool { return a.V("same") != asPrinted }},
+			{Item: "same", Label: "every figure is as printed", Manner: form.Choice, Options: []string{asPrinted, otherPrinted}},
+			{Item: "by", Label: "compared by (name)", Manner: form.Text, Skip: func(a form.Answers) bool { return a.V("same") != asPrinted }},
 		}),
 		Done: func(env shell.Env, a form.Answers) {
 			if a.V("same") != asPrinted {
@@ -209,7 +210,7 @@ func readingBack(t logbook.TableRef) shell.Screen {
 				return
 			}
 			env.By = a.V("by")
-			form.Saves(env, "table read back", func(h logbook.Head) logbook.Act { return logbook.ReadBack(h, t.Hash) })
+			form.Saves(env, "table read back", func(h acts.Head) acts.Act { return acts.ReadBack(h, t.Hash) })
 		},
 	}
 }
@@ -217,7 +218,7 @@ func readingBack(t logbook.TableRef) shell.Screen {
 func takingTable() shell.Screen {
 	return form.Ask{
 		Title: "Take a further table, or a corrected one",
-		Form:  form.New([]form.Field{{Item: "file", Label: "table file", Kind: form.Text}}),
+		Form:  form.New([]form.Field{{Item: "file", Label: "table file", Manner: form.Text}}),
 		Done: func(env shell.Env, a form.Answers) {
 			h, file, take := env.Head(), a.V("file"), env.Outside.TakeTable
 			env.Do.Follow(func() (shell.Log, error) { return take(h, file) })

@@ -4,23 +4,23 @@ import (
 	"os"
 	"testing"
 
-	"coolhold/logbook"
+	"coolhold/logbook/acts"
 )
 
-func fileOf(t testing.TB, name string) logbook.File {
+func fileOf(t testing.TB, name string) acts.File {
 	t.Helper()
 	text, err := os.ReadFile("../testdata/" + name)
 	if err != nil {
 		t.Fatal(err)
 	}
-	return logbook.File{Name: name, Text: string(text)}
+	return acts.File{Name: name, Text: string(text)}
 }
 
 // A table is compared with its print only once all of it was on the screen.
 func TestATableIsReadBackToItsEnd(t *testing.T) {
 	log := newMemLog()
-	h := logbook.Head{ID: "open", At: monday, By: "Ona Brill"}
-	if _, err := log.Append(t.Context(), logbook.OpenSite(h, fileOf(t, "plans/hillfoot.toml"), []logbook.File{fileOf(t, "tables/valley.toml")})); err != nil {
+	h := acts.Head{ID: "open", At: monday, By: "Ona Brill"}
+	if _, err := log.Append(t.Context(), acts.OpenSite(h, fileOf(t, "plans/hillfoot.toml"), []acts.File{fileOf(t, "tables/valley.toml")})); err != nil {
 		t.Fatal(err)
 	}
 	d := drive(t, log, monday, 60, 20)

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/logbook/paper"
 	"coolhold/tui/form"
 	"coolhold/tui/shell"
@@ -34,13 +35,13 @@ func canStore(f form.Field) []string {
 	if v, ok := logbook.ValueOf(f.Item); ok && v.Made != nil {
 		return v.Made // the others are no answer that stays
 	}
-	if f.Kind == form.Choice {
+	if f.Manner == form.Choice {
 		return f.Options
 	}
 	tried := []string{"-60", "0", "0.01", "1", "2,5", "80", "81", "400", "401", "600", "601", "999", "1000", "1001", "9999", "10000", logbook.NotKnown, "not known", strings.Repeat("x", 512)}
 	var out []string
 	for _, v := range tried {
-		if f.Kind == form.Number {
+		if f.Manner == form.Number {
 			v = strings.ReplaceAll(v, ",", ".")
 		}
 		if f.Check == nil {
@@ -98,7 +99,7 @@ func TestWhatAFormStoresIsTakenElsewhere(t *testing.T) {
 // wantCorrected corrects a weld that was entered later, where it has the value.
 func wantCorrected(t *testing.T, log *memLog, v logbook.Field, said, stored string) int {
 	t.Helper()
-	site, h := log.book.Sites()[0].ID, logbook.Head{ID: "x", At: monday.Add(time.Hour), By: "Ona Brill"}
+	site, h := log.book.Sites()[0].ID, acts.Head{ID: "x", At: monday.Add(time.Hour), By: "Ona Brill"}
 	w, _ := log.book.Weld(site, "KM-0009")
 	key := v.Key
 	if _, onLook := logbook.ValueOf(key + ".hot.1"); onLook {
@@ -110,7 +111,7 @@ func wantCorrected(t *testing.T, log *memLog, v logbook.Field, said, stored stri
 	}
 	h.Site = site
 	was := asStored(w)
-	if _, err := log.Append(t.Context(), logbook.Correct(h, w.ID, key, said, "it was so")); err != nil {
+	if _, err := log.Append(t.Context(), acts.Correct(h, w.ID, key, said, "it was so")); err != nil {
 		t.Errorf("%s: %q is no correction: %v", key, said, err)
 		return 0
 	}
@@ -153,8 +154,8 @@ func wantWritten(t *testing.T, log *memLog, v logbook.Field, said, stored string
 		return 0
 	}
 	site := log.book.Sites()[0].ID
-	h := logbook.Head{ID: "x", At: monday.Add(time.Hour), By: "Ona Brill", Site: site}
-	entries, err := log.Append(t.Context(), logbook.Transcribe(h, []logbook.LateWeld{lines[0].Weld("van.csv")}))
+	h := acts.Head{ID: "x", At: monday.Add(time.Hour), By: "Ona Brill", Site: site}
+	entries, err := log.Append(t.Context(), acts.Transcribe(h, []acts.LateWeld{lines[0].Weld("van.csv")}))
 	if err != nil || len(entries) == 0 {
 		t.Errorf("%q on paper is refused: %v", said, err)
 		return 0

@@ -70,9 +70,9 @@ func newSite() shell.Screen {
 			return []string{"The plan lists the joints that must exist; each table is a typed copy of what is printed on a bag. See testdata for examples."}
 		},
 		Form: form.New([]form.Field{
-			{Item: "plan", Label: "plan file", Kind: form.Text},
-			{Item: "tables", Label: "table files, with a space between", Kind: form.Text},
-			{Item: "tag", Label: "two letters for this laptop's log", Kind: form.Text, Blank: true, Hint: "They stand in every weld number, as ink on the pipe. Blank: drawn at random; kept where the log exists."},
+			{Item: "plan", Label: "plan file", Manner: form.Text},
+			{Item: "tables", Label: "table files, with a space between", Manner: form.Text},
+			{Item: "tag", Label: "two letters for this laptop's log", Manner: form.Text, Blank: true, Hint: "They stand in every weld number, as ink on the pipe. Blank: drawn at random; kept where the log exists."},
 		}),
 		Done: func(env shell.Env, a form.Answers) {
 			h, open := env.Head(), env.Outside.OpenSite
@@ -94,7 +94,7 @@ func handedOver(env shell.Env) {
 		Text: func(shell.Env) []string {
 			return []string{"From then on the screens show that log, and what is recorded goes into it. coolhold begins with your own again at its next start."}
 		},
-		Form: form.New([]form.Field{{Item: "file", Label: "file of the log, with its folder", Kind: form.Text, Scan: true}}),
+		Form: form.New([]form.Field{{Item: "file", Label: "file of the log, with its folder", Manner: form.Text, Scan: true}}),
 		Done: func(env shell.Env, a form.Answers) {
 			if env.Pending > 0 {
 				env.Do.Say("not opened: something is not stored yet in this log; try again")

@@ -15,6 +15,7 @@ import (
 
 	"coolhold/cmd/coolhold/example"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/logbook/seal"
 	"coolhold/logbook/store"
 	"coolhold/tui"
@@ -62,19 +63,19 @@ func canShow(e edges) error {
 }
 
 // screens are the options that every way of showing the board shares.
-func screens(e edges, path, site, theme string) tui.Options {
+func screens(e edges, path, site, theme string) tui.Program {
 	shown := &shownLog{path: path}
-	return tui.Options{
+	return tui.Program{
 		Site: site, Theme: themeOf(e, theme), Clock: e.now, NewID: newID(e.rand), In: e.in, Out: e.out,
 		Mono: e.keys, Quit: hangup(), Trace: keepTrace,
 		Outside: shell.Outside{
 			Example: func() (shell.Log, error) { l, _, err := writeExample(e, "", ""); return shown.take(l, err) },
-			OpenSite: func(h logbook.Head, tag, plan string, tables []string) (shell.Log, error) {
+			OpenSite: func(h acts.Head, tag, plan string, tables []string) (shell.Log, error) {
 				l, _, err := openSite(e, h, path, tag, plan, tables)
 				return shown.take(l, err)
 			},
-			TakeTable: func(h logbook.Head, file string) (shell.Log, error) {
-				return logOf(takeInto(shown.file(), h.Site, h, file, loadTable, logbook.TakeTable))
+			TakeTable: func(h acts.Head, file string) (shell.Log, error) {
+				return logOf(takeInto(shown.file(), h.Site, h, file, loadTable, acts.TakeTable))
 			},
 			OpenLog: func(file string) (shell.Log, error) { return shown.take(openLog(file)) },
 			WriteRegister: func(log shell.Log, site string) (string, error) {
@@ -85,11 +86,11 @@ func screens(e edges, path, site, theme string) tui.Options {
 				file, err := writeLabelFile(e, log.Path(), site)
 				return "the labels are in " + file, err
 			},
-			SealDay: func(h logbook.Head, log shell.Log, day string) (string, error) {
+			SealDay: func(h acts.Head, log shell.Log, day string) (string, error) {
 				return sealShort(e, log.Path(), h, day)
 			},
-			TakeKit: func(h logbook.Head, file string) (shell.Log, error) {
-				return logOf(takeInto(shown.file(), h.Site, h, file, loadKit, logbook.TakeKit))
+			TakeKit: func(h acts.Head, file string) (shell.Log, error) {
+				return logOf(takeInto(shown.file(), h.Site, h, file, loadKit, acts.TakeKit))
 			},
 		},
 	}
@@ -105,7 +106,7 @@ func logOf(done written, err error) (shell.Log, error) {
 
 // sealShort seals a log after a day was signed and says so in one line of a narrow
 // screen; a key that was made for it is shown by the verb.
-func sealShort(e edges, path string, h logbook.Head, day string) (string, error) {
+func sealShort(e edges, path string, h acts.Head, day string) (string, error) {
 	var said bytes.Buffer
 	e.err = &said
 	h.By = seal.Fitting(h.By) // in full it stands in the day's signature
@@ -169,7 +170,7 @@ func writeExample(e edges, file, tag string) (*store.Log, string, error) {
 		}
 		file = filepath.Join(dir, "example.coolhold")
 	}
-	l, err := store.Create(file, store.Options{Tag: cmp.Or(strings.ToUpper(tag), example.Tag), Rand: e.rand})
+	l, err := store.Create(file, store.NewLog{Tag: cmp.Or(strings.ToUpper(tag), example.Tag), Rand: e.rand})
 	if err != nil {
 		return nil, "", stored(err)
 	}

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/logbook/store"
 )
 
@@ -68,10 +69,10 @@ func readyToWeld(t *testing.T, clock *heldClock) *crew {
 	if clock != nil {
 		at = clock.at
 	}
-	h := logbook.Head{ID: "read-back", At: at, By: "Ada", Site: "hillfoot-barn-invented"}
-	c.stores(logbook.ReadBack(h, logbook.Hash(fileText(t, valley))))
+	h := acts.Head{ID: "read-back", At: at, By: "Ada", Site: "hillfoot-barn-invented"}
+	c.stores(acts.ReadBack(h, logbook.Hash(fileText(t, valley))))
 	h.ID = "shift"
-	c.stores(logbook.StartShift(h, logbook.ShiftStarted{
+	c.stores(acts.StartShift(h, logbook.ShiftStarted{
 		Day:       at.Local().Format("2006-01-02"),
 		Operators: []logbook.Operator{{Name: "Ada", Mark: "A"}},
 		Units:     []logbook.Unit{{Serial: "U7", Corrects: logbook.No}},
@@ -83,7 +84,7 @@ func readyToWeld(t *testing.T, clock *heldClock) *crew {
 }
 
 // stores puts an act into the log.
-func (c *crew) stores(act logbook.Act) {
+func (c *crew) stores(act acts.Act) {
 	c.t.Helper()
 	l, err := store.Open(c.log)
 	if err == nil {

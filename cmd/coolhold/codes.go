@@ -12,6 +12,8 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
+	"coolhold/logbook/ahead"
 	"coolhold/logbook/fault"
 )
 
@@ -63,7 +65,7 @@ func (o codesFlags) on(e edges) (reading, logbook.Site, error) {
 }
 
 // store runs an act on the site and says how many entries it wrote.
-func (o codesFlags) store(e edges, act func(logbook.Head) logbook.Act) (int, error) {
+func (o codesFlags) store(e edges, act func(acts.Head) acts.Act) (int, error) {
 	done, err := deedOn(logPath(e, o.log), o.site, head(e, o.by)).write(just(act))
 	return len(done.entries), err
 }
@@ -87,7 +89,7 @@ func (o codesFlags) list(e edges, w io.Writer) error {
 	for _, c := range s.TaughtCodes() {
 		codes = append(codes, codeJSON{c.Code, c.Fitting, c.Table, c.By, true, fusion.ReadCode(c.Code).Check})
 	}
-	for _, c := range logbook.Untaught(r.book, s.ID) {
+	for _, c := range ahead.Untaught(r.book, s.ID) {
 		codes = append(codes, codeJSON{Code: c.Code, Fitting: c.Fitting, Check: fusion.ReadCode(c.Code).Check})
 	}
 	if o.json {
@@ -154,7 +156,7 @@ func newCodesTeach(e edges) *cobra.Command {
 			return nil
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
-			_, err := o.store(e, func(h logbook.Head) logbook.Act { return logbook.TeachCode(h, args[0], fitting, why) })
+			_, err := o.store(e, func(h acts.Head) acts.Act { return acts.TeachCode(h, args[0], fitting, why) })
 			if err == nil {
 				fmt.Fprintf(cmd.OutOrStdout(), "taught: %s is %s\n", fusion.ReadCode(args[0]).Raw, fitting)
 			}
@@ -182,7 +184,7 @@ func newCodesExport(e edges) *cobra.Command {
 				return err
 			}
 			var buf bytes.Buffer
-			if err := logbook.WriteCodes(&buf, s.TaughtCodes()); err != nil {
+			if err := acts.WriteCodes(&buf, s.TaughtCodes()); err != nil {
 				return err
 			}
 			return deliver(cmd.OutOrStdout(), out, buf.Bytes())
@@ -207,7 +209,7 @@ table that this site uses, text for text; one fault and none is taken.`,
 			if err != nil {
 				return err
 			}
-			lines, err := logbook.ReadCodes(data)
+			lines, err := acts.ReadCodes(data)
 			var faults fault.List
 			if errors.As(err, &faults) {
 				for _, f := range faults {
@@ -215,7 +217,7 @@ table that this site uses, text for text; one fault and none is taken.`,
 				}
 				return exitWith(exitInput, fmt.Errorf("%s: %s; nothing is taken", args[0], count(len(faults), "fault")))
 			}
-			n, err := o.store(e, func(h logbook.Head) logbook.Act { return logbook.TakeCodes(h, lines) })
+			n, err := o.store(e, func(h acts.Head) acts.Act { return acts.TakeCodes(h, lines) })
 			if err == nil {
 				fmt.Fprintf(cmd.OutOrStdout(), "%s taken, %d taught already\n", count(n, "code"), len(lines)-n)
 			}

@@ -8,6 +8,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
+	"coolhold/logbook/ahead"
 	"coolhold/logbook/audit"
 )
 
@@ -46,7 +48,7 @@ with exit code 5, unless it has happened --all-the-same: then the entry names th
 			if err := f.named(cmd); err != nil {
 				return err
 			}
-			return f.put(e, cmd, func(s scene) (logbook.Act, error) { return covered(s, part, allTheSame) })
+			return f.put(e, cmd, func(s scene) (acts.Act, error) { return covered(s, part, allTheSame) })
 		},
 	}
 	f.flags(cmd)
@@ -65,7 +67,7 @@ func listCovers(e edges, cmd *cobra.Command, f said, asJSON bool) error {
 		return err
 	}
 	res, all, missing := audit.Run(r.book, s.ID, r.asOf, r.beat), []audit.Covering{}, false
-	for _, p := range logbook.Sections(r.book, s.ID) {
+	for _, p := range ahead.Sections(r.book, s.ID) {
 		c := audit.CoveringOf(r.book, res, p)
 		all, missing = append(all, c), missing || c.Lacking()
 	}
@@ -85,7 +87,7 @@ func printCovers(w io.Writer, all []audit.Covering) {
 		fmt.Fprintln(w, "no joint counts on this site: there is nothing to cover")
 	}
 	for _, c := range all {
-		fmt.Fprintf(w, "%s: %s\n", logbook.Clean(c.Part), logbook.Clean(strings.Join(c.Lines(), "; ")))
+		fmt.Fprintf(w, "%s: %s\n", logbook.Clean(c.Section), logbook.Clean(strings.Join(c.Lines(), "; ")))
 		for _, l := range c.Missing {
 			for _, says := range l.Says {
 				fmt.Fprintf(w, "  %s  %s\n", logbook.Clean(l.Joint), logbook.Clean(says))
@@ -96,15 +98,15 @@ func printCovers(w io.Writer, all []audit.Covering) {
 
 // covered records that a section was covered, its name in upper and lower case
 // alike, as it stands now.
-func covered(s scene, part string, allTheSame bool) (logbook.Act, error) {
+func covered(s scene, part string, allTheSame bool) (acts.Act, error) {
 	var names []string
-	for _, p := range logbook.Sections(s, s.site.ID) {
+	for _, p := range ahead.Sections(s, s.site.ID) {
 		names = append(names, p.Name)
 		if !strings.EqualFold(p.Name, part) {
 			continue
 		}
 		c := audit.CoveringOf(s, s.audit(), p)
-		act := audit.CoverPart(s.head, s.beat, c, allTheSame)
+		act := acts.CoverSection(s.head, s.beat, c, allTheSame)
 		if c.Lacking() && !allTheSame {
 			return hinted(act, "if it was covered, --all-the-same records it and names them"), nil
 		}

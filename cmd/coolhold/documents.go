@@ -28,7 +28,7 @@ func documents(e edges) string {
 // into the documents folder and gives their names. A file that is there is
 // never written over; each is written whole or not at all.
 func writeRegisterFiles(e edges, path, site string) ([]string, error) {
-	rep, err := reportOf(e, registering{logs: []string{path}, site: site}, register.Options{})
+	rep, err := reportOf(e, registering{logs: []string{path}, site: site}, register.Query{})
 	if err != nil {
 		return nil, err
 	}

@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 )
 
 func newEnclose(e edges) *cobra.Command {
@@ -37,12 +38,12 @@ with the register. A second run for the same content changes nothing.`,
 			if err != nil {
 				return err
 			}
-			done, err := deedOn(logPath(e, log), site, head(e, by)).write(func(s scene) (logbook.Act, error) {
+			done, err := deedOn(logPath(e, log), site, head(e, by)).write(func(s scene) (acts.Act, error) {
 				if joint == "" {
-					return logbook.Enclose(s.head, weld, "", b), nil
+					return acts.Enclose(s.head, weld, "", b), nil
 				}
 				j, err := jointOf(s, s.site, joint)
-				return logbook.Enclose(s.head, "", j.Label, b), err
+				return acts.Enclose(s.head, "", j.Label, b), err
 			})
 			if errors.Is(err, logbook.ErrExists) {
 				fmt.Fprintf(cmd.OutOrStdout(), "%s: %s with this content is there already; nothing was changed\n", done.site.ID, logbook.Clean(b.File))

@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 )
 
 // said is what the foreman's verbs have in common: who says it and why, of
@@ -51,7 +52,7 @@ func (f said) deed(e edges) deed {
 }
 
 // put stores an act and prints each entry that it wrote.
-func (f said) put(e edges, cmd *cobra.Command, decide func(scene) (logbook.Act, error)) error {
+func (f said) put(e edges, cmd *cobra.Command, decide func(scene) (acts.Act, error)) error {
 	done, err := f.deed(e).write(decide)
 	if err == nil {
 		done.print(cmd.OutOrStdout())
@@ -60,7 +61,7 @@ func (f said) put(e edges, cmd *cobra.Command, decide func(scene) (logbook.Act, 
 }
 
 // onWeld is a verb that says one thing of one weld.
-func onWeld(e edges, cmd *cobra.Command, f *said, words int, act func(logbook.Head, logbook.Weld, []string) (logbook.Act, error)) *cobra.Command {
+func onWeld(e edges, cmd *cobra.Command, f *said, words int, act func(acts.Head, logbook.Weld, []string) (acts.Act, error)) *cobra.Command {
 	cmd.Args = func(cmd *cobra.Command, args []string) error {
 		if len(args) < words {
 			return usage("write coolhold %s", cmd.Use)
@@ -71,7 +72,7 @@ func onWeld(e edges, cmd *cobra.Command, f *said, words int, act func(logbook.He
 		if err := f.named(cmd); err != nil {
 			return err
 		}
-		return f.put(e, cmd, func(s scene) (logbook.Act, error) {
+		return f.put(e, cmd, func(s scene) (acts.Act, error) {
 			w, err := s.weld(args[0])
 			if err != nil {
 				return nil, err
@@ -105,11 +106,11 @@ the audit notes them.`,
 	}
 	f.whyFlag(cmd, "why it must go, or need not")
 	cmd.Flags().BoolVar(&withdraw, "withdraw", false, "take the order back")
-	return onWeld(e, cmd, f, 1, func(h logbook.Head, w logbook.Weld, rest []string) (logbook.Act, error) {
+	return onWeld(e, cmd, f, 1, func(h acts.Head, w logbook.Weld, rest []string) (acts.Act, error) {
 		if withdraw {
-			return logbook.WithdrawCut(h, w.ID, f.why), noMore(rest)
+			return acts.WithdrawCut(h, w.ID, f.why), noMore(rest)
 		}
-		return logbook.OrderCut(h, w.ID, f.why), noMore(rest)
+		return acts.OrderCut(h, w.ID, f.why), noMore(rest)
 	})
 }
 
@@ -122,8 +123,8 @@ func newRecheck(e edges) *cobra.Command {
 		Example: `  coolhold recheck KM-0006 --by "Hedda Invented" --why "the melt at the far side"`,
 	}
 	f.whyFlag(cmd, "what to look at, and why")
-	return onWeld(e, cmd, f, 1, func(h logbook.Head, w logbook.Weld, rest []string) (logbook.Act, error) {
-		return logbook.AskRecheck(h, w.ID, f.why), noMore(rest)
+	return onWeld(e, cmd, f, 1, func(h acts.Head, w logbook.Weld, rest []string) (acts.Act, error) {
+		return acts.AskRecheck(h, w.ID, f.why), noMore(rest)
 	})
 }
 
@@ -136,12 +137,12 @@ func newNote(e edges) *cobra.Command {
 		Example: `  coolhold note KM-0006 "photo taken from above" --by "Hedda Invented"`,
 	}
 	f.flags(cmd)
-	return onWeld(e, cmd, f, 2, func(h logbook.Head, w logbook.Weld, rest []string) (logbook.Act, error) {
+	return onWeld(e, cmd, f, 2, func(h acts.Head, w logbook.Weld, rest []string) (acts.Act, error) {
 		text := strings.TrimSpace(strings.Join(rest, " "))
 		if text == "" {
 			return nil, usage("the note is blank; write coolhold %s", cmd.Use)
 		}
-		return logbook.NoteOn(h, w.ID, text), nil
+		return acts.NoteOn(h, w.ID, text), nil
 	})
 }
 
@@ -165,7 +166,7 @@ stands there the two were taken for each other: with --swap both are put right.`
 	f.whyFlag(cmd, "why it was wrong, and how you know")
 	cmd.Flags().StringVar(&joint, "joint", "", "the weld was made at the joint with this `label`")
 	cmd.Flags().BoolVar(&swap, "swap", false, "the weld that stands there was made at this one's joint; with --joint")
-	return onWeld(e, cmd, f, 1, func(h logbook.Head, w logbook.Weld, rest []string) (logbook.Act, error) {
+	return onWeld(e, cmd, f, 1, func(h acts.Head, w logbook.Weld, rest []string) (acts.Act, error) {
 		switch {
 		case joint != "":
 			return moving(h, w, joint, f.why, swap), noMore(rest)
@@ -175,18 +176,18 @@ stands there the two were taken for each other: with --swap both are put right.`
 			return nil, usage("a field and its value are needed; write coolhold %s", cmd.Use)
 		}
 		key, err := fieldOf(w, rest[0])
-		return logbook.Correct(h, w.ID, key, rest[1], f.why), err
+		return acts.Correct(h, w.ID, key, rest[1], f.why), err
 	})
 }
 
 // moving corrects the joint of a weld, its label in upper and lower case alike.
-func moving(h logbook.Head, w logbook.Weld, joint, why string, swap bool) logbook.Act {
+func moving(h acts.Head, w logbook.Weld, joint, why string, swap bool) acts.Act {
 	return func(r logbook.Reader) ([]logbook.Draft, error) {
 		j, err := jointOf(r, logbook.Site{ID: h.Site}, joint)
 		if err != nil {
 			return nil, err
 		}
-		drafts, err := logbook.MoveWeld(h, w.ID, j.Label, why, swap)(r)
+		drafts, err := acts.MoveWeld(h, w.ID, j.Label, why, swap)(r)
 		if there := j.Stands; err != nil && there != "" && !swap && w.Stands() {
 			err = fmt.Errorf("%w (--swap)", err)
 		}

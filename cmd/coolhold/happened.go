@@ -10,6 +10,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
+	"coolhold/logbook/ahead"
 	"coolhold/logbook/paper"
 )
 
@@ -55,7 +57,7 @@ closes is printed.`,
 			}
 			var open, closed []logbook.Event
 			var label string
-			done, err := deedOn(logPath(e, log), site, h).write(func(s scene) (logbook.Act, error) {
+			done, err := deedOn(logPath(e, log), site, h).write(func(s scene) (acts.Act, error) {
 				var err error
 				if label, err = partOf(s, s.site, joint, &b); err != nil {
 					return nil, err
@@ -63,8 +65,8 @@ closes is printed.`,
 				if recorded(s.site, label, b) {
 					return nil, logbook.ErrExists
 				}
-				open, closed = logbook.OpenLosses(s, s.site), logbook.ClosedBy(s, s.site, label, b)
-				return logbook.Happen(s.head, label, b), nil
+				open, closed = ahead.OpenLosses(s, s.site), ahead.ClosedBy(s, s.site, label, b)
+				return acts.Happen(s.head, label, b), nil
 			})
 			if errors.Is(err, logbook.ErrExists) {
 				fmt.Fprintf(cmd.OutOrStdout(), "%s: this is recorded already, word for word; nothing was changed\n", done.site.ID)

@@ -110,7 +110,7 @@ func chambersOf(r logbook.Reader, s logbook.Site, circuit int) []string {
 	return in
 }
 
-func printHistory(w io.Writer, lines []history.Line) error {
+func printHistory(w io.Writer, lines []history.Happening) error {
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	for _, l := range lines {
 		at := strings.Replace(l.At, "T", " ", 1)

@@ -109,7 +109,7 @@ func (q labelQuery) sheet(e edges) (a4.Sheet, logbook.Site, error) {
 	if err != nil {
 		return a4.Sheet{}, s, err
 	}
-	o := labels.Options{Now: r.asOf, Beat: r.beat}
+	o := labels.Query{Now: r.asOf, Beat: r.beat}
 	if o.Chamber, err = chamberOf(r.book, s, q.chamber); err != nil {
 		return a4.Sheet{}, s, err
 	}

@@ -16,6 +16,7 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/logbook/store"
 	"coolhold/tui/shell"
 )
@@ -54,7 +55,7 @@ func openOrCreate(e edges, path, tag string) (*store.Log, error) {
 	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
 		return nil, exitWith(exitLog, err)
 	}
-	l, err = store.Create(path, store.Options{Tag: strings.ToUpper(tag), Rand: e.rand})
+	l, err = store.Create(path, store.NewLog{Tag: strings.ToUpper(tag), Rand: e.rand})
 	return l, stored(err)
 }
 
@@ -79,8 +80,8 @@ func newID(random io.Reader) func() string {
 }
 
 // head is the head of an act on the command line.
-func head(e edges, by string) logbook.Head {
-	return logbook.Head{ID: newID(e.rand)(), At: e.now(), By: by}
+func head(e edges, by string) acts.Head {
+	return acts.Head{ID: newID(e.rand)(), At: e.now(), By: by}
 }
 
 // acted maps the error of an act to an exit code.

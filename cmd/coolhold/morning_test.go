@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 )
 
 const fallowTables = "../../testdata/tables/"
@@ -41,14 +42,14 @@ func atFallow(t *testing.T) *crew {
 	tables := []string{fallowTables + "harrow.toml", fallowTables + "fen.toml"}
 	clock := holdClock(t)
 	c := crewAt(t, clock, "../../testdata/plans/fallow.toml", tables...)
-	h := logbook.Head{At: clock.at, By: "Ada", Site: "fallow-court-invented"}
+	h := acts.Head{At: clock.at, By: "Ada", Site: "fallow-court-invented"}
 	for _, table := range tables {
 		h.ID += "+"
-		c.stores(logbook.ReadBack(h, logbook.Hash(fileText(t, table))))
+		c.stores(acts.ReadBack(h, logbook.Hash(fileText(t, table))))
 	}
 	h.ID = "shift"
 	day := clock.at.Local()
-	c.stores(logbook.StartShift(h, logbook.ShiftStarted{
+	c.stores(acts.StartShift(h, logbook.ShiftStarted{
 		Day:       day.Format(time.DateOnly),
 		Operators: []logbook.Operator{{Name: "Ada", Mark: "A", Expiry: day.AddDate(1, 0, 0).Format(time.DateOnly)}},
 		Units:     []logbook.Unit{{Serial: "CU-311", Calibrated: day.AddDate(0, -3, 0).Format(time.DateOnly), Corrects: logbook.No}},

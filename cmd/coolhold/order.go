@@ -10,6 +10,7 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/ahead"
 	"coolhold/logbook/audit"
 )
 
@@ -66,7 +67,7 @@ func (q orderQuery) run(e edges, cmd *cobra.Command) error {
 	}
 	res := audit.Run(r.book, s.ID, r.asOf, r.beat)
 	g.Failed = func(weld string) bool { return res.Verdict(weld) == audit.Failed }
-	o := logbook.OrderOf(r.book, logbook.ShelfOf(s), s.ID, g, r.asOf, r.beat)
+	o := ahead.OrderOf(r.book, logbook.ShelfOf(s), s.ID, g, r.asOf, r.beat)
 	if q.json {
 		return printJSON(cmd.OutOrStdout(), orderJSONOf(s, o, r.asOf))
 	}
@@ -75,21 +76,21 @@ func (q orderQuery) run(e edges, cmd *cobra.Command) error {
 
 // given checks what the flags say. A flag that is written must be in its range;
 // none is not 0.
-func (q orderQuery) given(changed func(string) bool) (g logbook.OrderGiven, err error) {
+func (q orderQuery) given(changed func(string) bool) (g ahead.OrderGiven, err error) {
 	for _, f := range []struct {
 		name      string
 		ok        bool
 		got, most any
 	}{
-		{"units", q.units >= 1 && q.units <= logbook.MostUnits, q.units, logbook.MostUnits},
-		{"clamps", q.clamps >= 1 && q.clamps <= logbook.MostClamps, q.clamps, logbook.MostClamps},
-		{"prepare", q.prepare >= 1 && q.prepare <= logbook.MostPrepareMin, q.prepare, logbook.MostPrepareMin},
+		{"units", q.units >= 1 && q.units <= ahead.MostUnits, q.units, ahead.MostUnits},
+		{"clamps", q.clamps >= 1 && q.clamps <= ahead.MostClamps, q.clamps, ahead.MostClamps},
+		{"prepare", q.prepare >= 1 && q.prepare <= ahead.MostPrepareMin, q.prepare, ahead.MostPrepareMin},
 	} {
 		if changed(f.name) && !f.ok {
 			return g, usage("--%s %v is out of range; write 1 to %v", f.name, f.got, f.most)
 		}
 	}
-	g = logbook.OrderGiven{Units: q.units, Clamps: q.clamps, Prepare: time.Duration(q.prepare * float64(time.Minute))}
+	g = ahead.OrderGiven{Units: q.units, Clamps: q.clamps, Prepare: time.Duration(q.prepare * float64(time.Minute))}
 	if changed("ambient") {
 		c, err := fusion.ParseCelsius(q.ambient)
 		if err != nil {
@@ -100,7 +101,7 @@ func (q orderQuery) given(changed func(string) bool) (g logbook.OrderGiven, err 
 	return g, nil
 }
 
-func printOrder(w io.Writer, s logbook.Site, o logbook.WorkOrder, now fusion.Stamp) error {
+func printOrder(w io.Writer, s logbook.Site, o ahead.Order, now fusion.Stamp) error {
 	switch {
 	case len(o.Rows) == 0 && len(o.Again) > 0:
 		fmt.Fprintf(w, "%s: no joint is open, %d to cut out\n", logbook.Clean(s.Name), len(o.Again))
@@ -126,7 +127,7 @@ func printOrder(w io.Writer, s logbook.Site, o logbook.WorkOrder, now fusion.Sta
 		return err
 	}
 	fmt.Fprintln(w)
-	for _, line := range append(ahead(o, now), o.Lacks()...) {
+	for _, line := range append(lookAhead(o, now), o.Lacks()...) {
 		fmt.Fprintln(w, logbook.Clean(line))
 	}
 	fmt.Fprintln(w, "\nBuilt on:")
@@ -136,14 +137,14 @@ func printOrder(w io.Writer, s logbook.Site, o logbook.WorkOrder, now fusion.Sta
 	return nil
 }
 
-func inHand(p logbook.Planned) string {
+func inHand(p ahead.Planned) string {
 	if p.Weld == "" {
 		return ""
 	}
 	return ", in hand: " + p.Weld
 }
 
-func ahead(o logbook.WorkOrder, now fusion.Stamp) []string {
+func lookAhead(o ahead.Order, now fusion.Stamp) []string {
 	if line := o.Ahead(now, "pressure test"); line != "" {
 		return []string{"If all goes on so: " + line}
 	}
@@ -178,7 +179,7 @@ type orderRowJSON struct {
 	Why       string     `json:"why_no_times"`
 }
 
-func orderJSONOf(s logbook.Site, o logbook.WorkOrder, now fusion.Stamp) orderJSON {
+func orderJSONOf(s logbook.Site, o ahead.Order, now fusion.Stamp) orderJSON {
 	out := orderJSON{
 		Site: s.ID, At: now.Local().Truncate(time.Second), Order: []orderRowJSON{}, LastFusion: known(o.LastFusion), LastHold: known(o.LastHold), PressureTest: known(o.Test),
 		NoWait: append([]string{}, o.NoWait...), WithoutTimes: append([]string{}, o.Without...), BuiltOn: o.Assumed,

@@ -34,7 +34,7 @@ func version() string {
 
 // proved writes the register with its proof: of one log, which is sealed to its
 // end.
-func (q registering) proved(e edges, w io.Writer, o register.Options) error {
+func (q registering) proved(e edges, w io.Writer, o register.Query) error {
 	if len(q.logs) > 1 {
 		return usage("--prove is for one log: each has a seal of its own")
 	}
@@ -70,7 +70,7 @@ func (q registering) proved(e edges, w io.Writer, o register.Options) error {
 
 // sealedToItsEnd is the last seal, if nothing but seals came after it and the
 // laptop's own key made it.
-func sealedToItsEnd(r store.Report, k seal.Key) (logbook.Sealed, error) {
+func sealedToItsEnd(r store.Checkup, k seal.Key) (logbook.Sealed, error) {
 	if len(r.Seals) == 0 {
 		return logbook.Sealed{}, exitWith(exitFindings, errors.New("it is not sealed; coolhold seal first"))
 	}
@@ -89,7 +89,7 @@ func sealedToItsEnd(r store.Report, k seal.Key) (logbook.Sealed, error) {
 }
 
 // asked is what the register is asked for, on the entries that are sealed.
-func (q registering) asked(e edges, path string, last logbook.Sealed, o register.Options) (proof.Request, error) {
+func (q registering) asked(e edges, path string, last logbook.Sealed, o register.Query) (proof.Request, error) {
 	r, err := readLog(e, path, q.site, "")
 	if err != nil {
 		return proof.Request{}, err

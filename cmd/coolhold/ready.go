@@ -6,7 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/logbook/kit"
 	"coolhold/logbook/ready"
 )
@@ -72,7 +72,7 @@ func (q readyQuery) run(w io.Writer, e edges) error {
 }
 
 // options are what the command line says besides the log.
-func (q readyQuery) options() (o ready.Options, err error) {
+func (q readyQuery) options() (o ready.Given, err error) {
 	if q.expect != "" {
 		r, err := ready.ParseRange(q.expect)
 		if err != nil {
@@ -90,7 +90,7 @@ func (q readyQuery) options() (o ready.Options, err error) {
 	return o, nil
 }
 
-func printReady(w io.Writer, lines []ready.Line) error {
+func printReady(w io.Writer, lines []ready.Comparison) error {
 	for _, l := range lines {
 		if _, err := fmt.Fprintf(w, "%s\n    %s\n", l, l.Ground()); err != nil {
 			return err
@@ -140,7 +140,7 @@ them. The newest kit of a site counts; coolhold ready compares with it.`,
 			if by == "" {
 				return usage("nobody declares this kit; name somebody with --by")
 			}
-			done, err := takeInto(logPath(e, log), site, head(e, by), args[0], loadKit, logbook.TakeKit)
+			done, err := takeInto(logPath(e, log), site, head(e, by), args[0], loadKit, acts.TakeKit)
 			if err != nil {
 				return err
 			}

@@ -11,6 +11,7 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/logbook/ready"
 	"coolhold/logbook/store"
 )
@@ -36,37 +37,37 @@ func outfitted(t *testing.T) string {
 func arrived(t *testing.T, plan, site, unit string, tables ...string) string {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "site.coolhold")
-	l, err := store.Create(path, store.Options{Tag: "HF"})
+	l, err := store.Create(path, store.NewLog{Tag: "HF"})
 	if err != nil {
 		t.Fatal(err)
 	}
-	file := func(name string) logbook.File {
+	file := func(name string) acts.File {
 		data, err := os.ReadFile("../../testdata/" + name)
 		if err != nil {
 			t.Fatal(err)
 		}
-		return logbook.File{Name: filepath.Base(name), Text: string(data)}
+		return acts.File{Name: filepath.Base(name), Text: string(data)}
 	}
-	var files []logbook.File
+	var files []acts.File
 	for _, name := range tables {
 		files = append(files, file("tables/"+name+".toml"))
 	}
-	h := logbook.Head{At: heldMorning, By: "Ona Brill", Site: site}
+	h := acts.Head{At: heldMorning, By: "Ona Brill", Site: site}
 	day := h.At.Local()
-	acts := []func(logbook.Head) logbook.Act{
-		func(h logbook.Head) logbook.Act { return logbook.OpenSite(h, file("plans/"+plan+".toml"), files) },
+	list := []func(acts.Head) acts.Act{
+		func(h acts.Head) acts.Act { return acts.OpenSite(h, file("plans/"+plan+".toml"), files) },
 	}
 	for _, table := range files {
-		acts = append(acts, func(h logbook.Head) logbook.Act { return logbook.ReadBack(h, logbook.Hash(table.Text)) })
+		list = append(list, func(h acts.Head) acts.Act { return acts.ReadBack(h, logbook.Hash(table.Text)) })
 	}
-	acts = append(acts, func(h logbook.Head) logbook.Act {
-		return logbook.StartShift(h, logbook.ShiftStarted{
+	list = append(list, func(h acts.Head) acts.Act {
+		return acts.StartShift(h, logbook.ShiftStarted{
 			Day:       day.Format("2006-01-02"),
 			Operators: []logbook.Operator{{Name: "Ona Brill", Mark: "OB", Expiry: day.AddDate(1, 0, 0).Format("2006-01-02")}},
 			Units:     []logbook.Unit{{Serial: unit, Calibrated: day.AddDate(0, -3, 0).Format("2006-01-02"), Corrects: logbook.No}},
 		})
 	})
-	for i, act := range acts {
+	for i, act := range list {
 		h.ID = string(rune('a' + i))
 		if _, err := l.Append(t.Context(), act(h)); err != nil {
 			t.Fatal(err)
@@ -83,7 +84,7 @@ func TestReadyEndsWithNothingFound(t *testing.T) {
 	if code := tryReady(&text, args...); code != exitDone || strings.Count(text.String(), "\n") != 34 {
 		t.Errorf("exit code %d\n%s", code, text.String())
 	}
-	var lines []ready.Line
+	var lines []ready.Comparison
 	code := tryReady(&asJSON, append(args, "--json")...)
 	if err := json.Unmarshal([]byte(asJSON.String()), &lines); err != nil || code != exitDone {
 		t.Fatalf("exit code %d, %v\n%s", code, err, asJSON.String())

@@ -132,15 +132,15 @@ func (q registering) run(e edges, w io.Writer) error {
 
 // options are the filters, checked. "yesterday" is the day before the time
 // that the register is as of.
-func (q registering) options(now fusion.Stamp) (register.Options, error) {
+func (q registering) options(now fusion.Stamp) (register.Query, error) {
 	if q.asOf != "" {
 		t, err := parseAsOf(q.asOf, now)
 		if err != nil {
-			return register.Options{}, err
+			return register.Query{}, err
 		}
 		now.Wall = t.UTC()
 	}
-	o := register.Options{Verdicts: q.verdicts}
+	o := register.Query{Verdicts: q.verdicts}
 	var err error
 	if q.day != "" {
 		if o.Day, err = parseDay("--day", q.day, now.Local()); err != nil {
@@ -165,7 +165,7 @@ func (q registering) options(now fusion.Stamp) (register.Options, error) {
 }
 
 // reportOf reads the logs and makes the report of a site.
-func reportOf(e edges, q registering, o register.Options) (register.Report, error) {
+func reportOf(e edges, q registering, o register.Query) (register.Report, error) {
 	r, logs, err := readLogs(e, q.logs, q.site, q.asOf)
 	if err != nil {
 		return register.Report{}, err

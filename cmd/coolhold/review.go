@@ -5,7 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/logbook/audit"
 )
 
@@ -39,12 +39,12 @@ answers stay in the log.`,
 			if err := f.named(cmd); err != nil {
 				return err
 			}
-			return f.put(e, cmd, func(s scene) (logbook.Act, error) {
+			return f.put(e, cmd, func(s scene) (acts.Act, error) {
 				found, err := s.finding(args[0], weld)
 				if withdraw {
-					return audit.Withdraw(s.head, s.beat, found.Judged(), f.why), err
+					return acts.Withdraw(s.head, s.beat, found.Judged(), f.why), err
 				}
-				return audit.Accept(s.head, s.beat, found.Judged(), f.why), err
+				return acts.Accept(s.head, s.beat, found.Judged(), f.why), err
 			})
 		},
 	}

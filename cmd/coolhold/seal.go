@@ -11,6 +11,7 @@ import (
 	"golang.org/x/mod/sumdb/note"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/logbook/seal"
 	"coolhold/logbook/store"
 )
@@ -181,7 +182,7 @@ func sealByHand(e edges, cmd *cobra.Command, f sealFlags) error {
 
 // head names the site that the seal is to name: the one asked for, or the only
 // one.
-func (f sealFlags) head(e edges) (logbook.Head, error) {
+func (f sealFlags) head(e edges) (acts.Head, error) {
 	h := head(e, f.by)
 	r, err := readLog(e, f.log, f.site, "")
 	if err != nil {
@@ -197,7 +198,7 @@ func (f sealFlags) head(e edges) (logbook.Head, error) {
 
 // sealDay seals a log after a day was signed, and says so in one line for a
 // screen, where stderr must stay silent. The head names who signed and the site.
-func sealDay(e edges, path string, h logbook.Head, day string) (line string, err error) {
+func sealDay(e edges, path string, h acts.Head, day string) (line string, err error) {
 	var said bytes.Buffer
 	e.err = &said
 	h.By = seal.Fitting(h.By) // in full it stands in the day's signature
@@ -219,7 +220,7 @@ var errMoved = errors.New("the log was written to while it was checked")
 const sealTries = 5
 
 // sealNow checks a whole log and seals just what was checked.
-func sealNow(e edges, path string, h logbook.Head, day string) (b logbook.Sealed, err error) {
+func sealNow(e edges, path string, h acts.Head, day string) (b logbook.Sealed, err error) {
 	l, err := openLog(path)
 	if err != nil {
 		return b, err // before a key is made for it
@@ -230,14 +231,14 @@ func sealNow(e edges, path string, h logbook.Head, day string) (b logbook.Sealed
 	}
 	d := deed{path: path, whole: true, head: h, open: func(string) (*store.Log, error) { return l, nil }}
 	for range sealTries {
-		var r store.Report
+		var r store.Checkup
 		if r, err = sound(path, k); err != nil {
 			return b, err
 		}
 		if b, err = sealed(r, h, day, k); err != nil {
 			return b, err
 		}
-		if _, err = d.write(func(s scene) (logbook.Act, error) { return onTree(r, logbook.SealLog(s.head, b)), nil }); !errors.Is(err, errMoved) {
+		if _, err = d.write(func(s scene) (acts.Act, error) { return onTree(r, acts.SealLog(s.head, b)), nil }); !errors.Is(err, errMoved) {
 			return b, err
 		}
 	}
@@ -245,24 +246,24 @@ func sealNow(e edges, path string, h logbook.Head, day string) (b logbook.Sealed
 }
 
 // sound is the report on a log that may be sealed.
-func sound(path string, k seal.Key) (store.Report, error) {
+func sound(path string, k seal.Key) (store.Checkup, error) {
 	own, err := seal.ReadPublic(k.Public())
 	if err != nil {
-		return store.Report{}, err
+		return store.Checkup{}, err
 	}
 	v, err := checkLog(path, true, []note.Verifier{own})
 	if err != nil {
-		return store.Report{}, err
+		return store.Checkup{}, err
 	}
 	if n := len(v.faults); n > 0 {
 		err = fmt.Errorf("%s: not sealed: %s (%s); coolhold verify lists what does not hold", path, v.faults[0].What, count(n, "fault"))
-		return v.Report, exitWith(v.code(), err)
+		return v.Checkup, exitWith(v.code(), err)
 	}
-	return v.Report, nil
+	return v.Checkup, nil
 }
 
 // sealed is the seal over all entries of a report.
-func sealed(r store.Report, h logbook.Head, day string, k seal.Key) (b logbook.Sealed, err error) {
+func sealed(r store.Checkup, h acts.Head, day string, k seal.Key) (b logbook.Sealed, err error) {
 	s := seal.Statement{Log: r.ID, Tag: r.Tag, Entries: r.Entries, Root: r.Root, At: h.At.Local(), Day: day, By: h.By}
 	if p := r.Place(h.Site); p != nil {
 		s.Site, s.OfSite = p.UID, int64(p.Entries)
@@ -279,7 +280,7 @@ func sealed(r store.Report, h logbook.Head, day string, k seal.Key) (b logbook.S
 
 // onTree lets an act pass only while the log holds just what was checked. It is
 // asked inside the transaction: nobody writes between this and the entry.
-func onTree(r store.Report, act logbook.Act) logbook.Act {
+func onTree(r store.Checkup, act acts.Act) acts.Act {
 	return func(records logbook.Reader) ([]logbook.Draft, error) {
 		n, root, ok := store.Tree(records)
 		if !ok || n != r.Entries || root != r.Root {

@@ -14,6 +14,7 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/logbook/seal"
 	"coolhold/logbook/store"
 )
@@ -38,7 +39,7 @@ func sealEdges(t *testing.T) (e edges, key string, said *bytes.Buffer) {
 // smallLog is a log with one entry.
 func smallLog(t *testing.T, e edges) *store.Log {
 	t.Helper()
-	l, err := store.Create(filepath.Join(t.TempDir(), "site.coolhold"), store.Options{Tag: "KM"})
+	l, err := store.Create(filepath.Join(t.TempDir(), "site.coolhold"), store.NewLog{Tag: "KM"})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -166,7 +167,7 @@ func TestSealDay(t *testing.T) {
 
 func TestNothingToSeal(t *testing.T) {
 	e, _, _ := sealEdges(t)
-	l, err := store.Create(filepath.Join(t.TempDir(), "site.coolhold"), store.Options{})
+	l, err := store.Create(filepath.Join(t.TempDir(), "site.coolhold"), store.NewLog{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -195,7 +196,7 @@ func TestSealOnlyWhatWasChecked(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := l.Append(context.Background(), onTree(r, logbook.SealLog(h, b))); !errors.Is(err, errMoved) {
+	if _, err := l.Append(context.Background(), onTree(r, acts.SealLog(h, b))); !errors.Is(err, errMoved) {
 		t.Errorf("sealed all the same: %v", err)
 	}
 	if snap, err := store.ReadAll(context.Background(), l.Path()); err != nil || len(snap.Entries) != 2 {
@@ -255,7 +256,7 @@ func TestForgedSealInTheLog(t *testing.T) {
 		t.Fatal(err)
 	}
 	b.Note = strings.Replace(b.Note, "claimed 2026", "claimed 2025", 1)
-	if _, err := l.Append(context.Background(), logbook.SealLog(h, b)); err != nil {
+	if _, err := l.Append(context.Background(), acts.SealLog(h, b)); err != nil {
 		t.Fatal(err)
 	}
 	_, err = sealNow(e, l.Path(), head(e, ""), "")

@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"coolhold/logbook"
+	"coolhold/logbook/ahead"
 	"coolhold/logbook/audit"
 	"coolhold/logbook/paper"
 	"coolhold/logbook/paper/a4"
@@ -80,7 +81,7 @@ func jointsFor(r reading, s logbook.Site, names string) (out []paper.ToWeld, err
 		return paper.ToWeld{Joint: j}
 	}
 	if names == "" {
-		for _, j := range logbook.OpenJoints(r.book, s.ID) {
+		for _, j := range ahead.OpenJoints(r.book, s.ID) {
 			out = append(out, must(j))
 		}
 		for _, j := range r.book.Joints(s.ID) {

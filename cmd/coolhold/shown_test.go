@@ -9,7 +9,7 @@ import (
 	"testing"
 
 	"coolhold/cmd/coolhold/example"
-	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/logbook/store"
 	"coolhold/tui/shell"
 )
@@ -45,7 +45,7 @@ func TestAFurtherTableGoesIntoTheLogThatIsShown(t *testing.T) {
 	if err != nil || l.Path() != stick {
 		t.Fatalf("opened %v, %v", l, err)
 	}
-	h := logbook.Head{ID: "take", At: now(), By: "Hedda Roan", Site: siteOf(t, l)}
+	h := acts.Head{ID: "take", At: now(), By: "Hedda Roan", Site: siteOf(t, l)}
 	got, err := outside.TakeTable(h, "../../testdata/tables/valley.toml")
 	if err != nil || got.Path() != stick || tables(got) != 2 {
 		t.Errorf("taken into %v, %v", got, err)

@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/logbook/audit"
 )
 
@@ -53,13 +54,13 @@ Then the log is sealed, as coolhold seal does.`,
 
 func signDay(e edges, cmd *cobra.Command, f said, day string, keys []string) error {
 	var list strings.Builder
-	done, err := f.deed(e).write(func(s scene) (logbook.Act, error) {
+	done, err := f.deed(e).write(func(s scene) (acts.Act, error) {
 		list.Reset()
 		res := s.audit()
 		fails := res.OpenFails(day)
 		seen := audit.Seen(fails, keys)
 		printDayToSign(&list, res, day, seen)
-		act := audit.SignDay(s.head, s.beat, day, seen)
+		act := acts.SignDay(s.head, s.beat, day, seen)
 		if slices.ContainsFunc(fails, func(f audit.OpenFail) bool { return !f.SeenIn(seen) }) {
 			act = hinted(act, "read each and give --seen KEY")
 		}

@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/logbook/store"
 )
 
@@ -55,7 +56,7 @@ the board asks for it.`,
 
 // openSite reads the files before anything is made, so that bad input changes
 // nothing.
-func openSite(e edges, h logbook.Head, path, tag, plan string, tables []string) (*store.Log, string, error) {
+func openSite(e edges, h acts.Head, path, tag, plan string, tables []string) (*store.Log, string, error) {
 	if _, err := loadPlan(plan); err != nil {
 		return nil, "", err
 	}
@@ -63,7 +64,7 @@ func openSite(e edges, h logbook.Head, path, tag, plan string, tables []string) 
 	if err != nil {
 		return nil, "", err
 	}
-	var files []logbook.File
+	var files []acts.File
 	for _, name := range tables {
 		if _, err := loadTable(name); err != nil {
 			return nil, "", err
@@ -74,21 +75,21 @@ func openSite(e edges, h logbook.Head, path, tag, plan string, tables []string) 
 		}
 		files = append(files, f)
 	}
-	act := logbook.OpenSite(h, planFile, files)
+	act := acts.OpenSite(h, planFile, files)
 	if _, err := act(logbook.NewBook("", 1)); err != nil { // before a log is made for it
 		return nil, "", acted(err)
 	}
 	d := deed{path: path, whole: true, head: h, open: func(path string) (*store.Log, error) { return openOrCreate(e, path, tag) }}
-	done, err := d.write(func(scene) (logbook.Act, error) { return act, nil })
+	done, err := d.write(func(scene) (acts.Act, error) { return act, nil })
 	if err != nil {
 		return nil, "", err
 	}
 	return done.log, done.entries[0].Site, nil
 }
 
-func takeFile(name string) (logbook.File, error) {
+func takeFile(name string) (acts.File, error) {
 	data, err := readInput(name)
-	return logbook.File{Name: filepath.Base(name), Text: string(data)}, err
+	return acts.File{Name: filepath.Base(name), Text: string(data)}, err
 }
 
 func newSiteTable(e edges) *cobra.Command {
@@ -104,7 +105,7 @@ before the same row of an older table. Like every table it must be read back.`,
 			if table == "" {
 				return usage("no table given; write coolhold site %s", cmd.Use)
 			}
-			done, err := takeInto(logPath(e, log), site, head(e, ""), table, loadTable, logbook.TakeTable)
+			done, err := takeInto(logPath(e, log), site, head(e, ""), table, loadTable, acts.TakeTable)
 			if err != nil {
 				return err
 			}
@@ -120,7 +121,7 @@ before the same row of an older table. Like every table it must be read back.`,
 
 // takeInto takes a file into a log. It is read before the log is touched, so
 // that bad input changes nothing.
-func takeInto[T any](path, site string, h logbook.Head, name string, load func(string) (T, error), act func(logbook.Head, logbook.File) logbook.Act) (written, error) {
+func takeInto[T any](path, site string, h acts.Head, name string, load func(string) (T, error), act func(acts.Head, acts.File) acts.Act) (written, error) {
 	if _, err := load(name); err != nil {
 		return written{}, err
 	}
@@ -128,5 +129,5 @@ func takeInto[T any](path, site string, h logbook.Head, name string, load func(s
 	if err != nil {
 		return written{}, err
 	}
-	return deedOn(path, site, h).write(just(func(h logbook.Head) logbook.Act { return act(h, f) }))
+	return deedOn(path, site, h).write(just(func(h acts.Head) acts.Act { return act(h, f) }))
 }

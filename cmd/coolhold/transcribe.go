@@ -14,6 +14,7 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/logbook/fault"
 	"coolhold/logbook/paper"
 )
@@ -83,9 +84,9 @@ func (t transcription) run(e edges, w io.Writer) error {
 	}
 	h := head(e, t.by)
 	lines, faults := paper.Parse(data, zoneOf(h.At))
-	var rows logbook.RowFaults
-	done, err := deedOn(logPath(e, t.log), t.site, h).write(func(s scene) (logbook.Act, error) {
-		act := logbook.Transcribe(s.head, t.welds(lines))
+	var rows acts.RowFaults
+	done, err := deedOn(logPath(e, t.log), t.site, h).write(func(s scene) (acts.Act, error) {
+		act := acts.Transcribe(s.head, t.welds(lines))
 		if len(faults) == 0 {
 			return act, nil
 		}
@@ -93,7 +94,7 @@ func (t transcription) run(e edges, w io.Writer) error {
 		errors.As(err, &rows)
 		return nil, errFaults
 	})
-	switch found, is := logbook.AsRowFaults(err); {
+	switch found, is := acts.AsRowFaults(err); {
 	case errors.Is(err, errFaults):
 		return t.refuse(w, append(faults, asFaults(placed(rows, lines))...))
 	case is:
@@ -108,8 +109,8 @@ func (t transcription) run(e edges, w io.Writer) error {
 // errFaults: the sheet has faults of its own, so nothing of it is stored.
 var errFaults = errors.New("the sheet has faults")
 
-func (t transcription) welds(lines []paper.Line) []logbook.LateWeld {
-	var welds []logbook.LateWeld
+func (t transcription) welds(lines []paper.Row) []acts.LateWeld {
+	var welds []acts.LateWeld
 	for _, l := range lines {
 		if l.Named() {
 			welds = append(welds, l.Weld(filepath.Base(t.file)))
@@ -119,18 +120,18 @@ func (t transcription) welds(lines []paper.Line) []logbook.LateWeld {
 }
 
 // placed are the faults of the rows of which at least the joint could be read.
-func placed(rows logbook.RowFaults, lines []paper.Line) logbook.RowFaults {
+func placed(rows acts.RowFaults, lines []paper.Row) acts.RowFaults {
 	unread := map[int]bool{}
 	for _, l := range lines {
 		unread[l.No] = !l.Placed()
 	}
-	return slices.DeleteFunc(rows, func(f logbook.RowFault) bool { return unread[f.Line] && f.Field != "joint" })
+	return slices.DeleteFunc(rows, func(f acts.RowFault) bool { return unread[f.Line] && f.Column != "joint" })
 }
 
-func asFaults(rows logbook.RowFaults) fault.List {
+func asFaults(rows acts.RowFaults) fault.List {
 	faults := make(fault.List, len(rows))
 	for i, f := range rows {
-		faults[i] = fault.Fault{Line: f.Line, Field: f.Field, What: logbook.Clean(f.What)}
+		faults[i] = fault.Fault{Line: f.Line, Field: f.Column, What: logbook.Clean(f.What)}
 	}
 	return faults
 }
@@ -149,7 +150,7 @@ func (t transcription) report(w io.Writer, entries []logbook.Entry, rows int) {
 	for _, e := range entries {
 		if b, ok := e.Open().(logbook.EnteredLater); ok {
 			taken++
-			fmt.Fprintf(w, "%s  joint %s  from line %d\n", e.Weld, logbook.Clean(e.Joint), b.Paper.Row)
+			fmt.Fprintf(w, "%s  joint %s  from line %d\n", e.Weld, logbook.Clean(e.Joint), b.Paper.Line)
 		}
 	}
 	switch had := rows - taken; {

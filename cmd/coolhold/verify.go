@@ -84,7 +84,7 @@ type checkedSeal struct {
 
 // A verification is the check of a log with the signatures of its seals.
 type verification struct {
-	store.Report
+	store.Checkup
 	path   string
 	faults []store.Fault
 	seals  []checkedSeal // those that hold, a given one last
@@ -120,7 +120,7 @@ func checkLog(path string, deep bool, keys []note.Verifier) (*verification, erro
 	if err != nil {
 		return nil, exitWith(exitLog, err)
 	}
-	v := &verification{Report: r, path: path, faults: r.Faults}
+	v := &verification{Checkup: r, path: path, faults: r.Faults}
 	for _, s := range r.Seals {
 		v.hold(checkedSeal{seq: s.Seq}, []byte(s.Sealed.Note), keys)
 	}
@@ -137,7 +137,7 @@ func (v *verification) hold(s checkedSeal, data []byte, keys []note.Verifier) {
 		err = nil
 	}
 	if err == nil {
-		err = s.ExtendedBy(v.ID, v.Tag, v.Entries, v.Report)
+		err = s.ExtendedBy(v.ID, v.Tag, v.Entries, v.Checkup)
 	}
 	if err != nil {
 		v.faults = append(v.faults, store.Fault{What: fmt.Sprintf("the seal in %s does not hold: %v", s.where(), err)})

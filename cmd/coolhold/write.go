@@ -9,6 +9,7 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/logbook/audit"
 	"coolhold/logbook/store"
 )
@@ -17,14 +18,14 @@ import (
 // log: in which, on which site of it, and in whose name.
 type deed struct {
 	path  string
-	site  string       // as it was named; "": the only one
-	whole bool         // it is said of the log, or of a site that is not there yet
-	head  logbook.Head // made when it was asked for
+	site  string    // as it was named; "": the only one
+	whole bool      // it is said of the log, or of a site that is not there yet
+	head  acts.Head // made when it was asked for
 	open  func(path string) (*store.Log, error)
 }
 
 // deedOn is a deed on a log that is there.
-func deedOn(path, site string, h logbook.Head) deed {
+func deedOn(path, site string, h acts.Head) deed {
 	return deed{path: path, site: site, head: h, open: openLog}
 }
 
@@ -32,7 +33,7 @@ func deedOn(path, site string, h logbook.Head) deed {
 type scene struct {
 	logbook.Reader
 	site logbook.Site
-	head logbook.Head
+	head acts.Head
 	beat fusion.Stamp
 }
 
@@ -47,7 +48,7 @@ type written struct {
 
 // write is the one way into a log: it opens it, decides on the records as they
 // stand and stores what follows, all or nothing. Its error has its exit code.
-func (d deed) write(decide func(scene) (logbook.Act, error)) (done written, err error) {
+func (d deed) write(decide func(scene) (acts.Act, error)) (done written, err error) {
 	if done.log, err = d.open(d.path); err != nil {
 		return done, err
 	}
@@ -74,12 +75,12 @@ func (d deed) write(decide func(scene) (logbook.Act, error)) (done written, err 
 }
 
 // just is a decision that asks nothing of the records.
-func just(act func(logbook.Head) logbook.Act) func(scene) (logbook.Act, error) {
-	return func(s scene) (logbook.Act, error) { return act(s.head), nil }
+func just(act func(acts.Head) acts.Act) func(scene) (acts.Act, error) {
+	return func(s scene) (acts.Act, error) { return act(s.head), nil }
 }
 
 // hinted is an act whose refusal says which flag helps.
-func hinted(act logbook.Act, hint string) logbook.Act {
+func hinted(act acts.Act, hint string) acts.Act {
 	return func(r logbook.Reader) ([]logbook.Draft, error) {
 		drafts, err := act(r)
 		if errors.Is(err, logbook.ErrRule) {

@@ -16,7 +16,7 @@ type sight struct {
 }
 
 func indicator(state string) Check {
-	return check(
+	return CheckOf(
 		func(c Case) (sight, bool) {
 			for _, l := range c.Weld.Looks {
 				if slices.Contains(l.Indicators, state) {
@@ -32,7 +32,7 @@ func indicator(state string) Check {
 }
 
 func seen(what string, is func(logbook.Look) bool) Check {
-	return check(
+	return CheckOf(
 		func(c Case) (sight, bool) {
 			for _, l := range c.Weld.Looks {
 				if is(l.Look) {

@@ -7,10 +7,11 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/ahead"
 )
 
 // LeapMost is how far two ambient readings on one site may lie apart within
-// logbook.FreshFor, in hundredths of a °C: our choice, adjustable, no source.
+// ahead.FreshFor, in hundredths of a °C: our choice, adjustable, no source.
 const LeapMost fusion.Celsius = 5_00
 
 // A leap is a weld's own reading that lies far from an earlier one.
@@ -50,7 +51,7 @@ func leapsOf(welds []logbook.Weld) map[string]leap {
 	for i := 1; i < len(list); i++ {
 		a, b := list[i-1], list[i]
 		apart, since := b.w.Ambient.C-a.w.Ambient.C, b.at.Sub(a.at)
-		if max(apart, -apart) > LeapMost && since <= logbook.FreshFor {
+		if max(apart, -apart) > LeapMost && since <= ahead.FreshFor {
 			leaps[b.w.ID] = leap{b.w.Ambient.C, a.w.Ambient.C, a.w.ID, since}
 		}
 	}
@@ -72,7 +73,7 @@ func ambientStale(c Case) (age time.Duration, found bool) {
 		return 0, false
 	}
 	age = c.Weld.Started.Wall.Sub(at)
-	return age, age > logbook.FreshFor
+	return age, age > ahead.FreshFor
 }
 
 func staleSays(weld string, age time.Duration) string {

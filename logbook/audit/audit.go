@@ -218,7 +218,7 @@ func finding(rule Rule, c Case, facts any) Finding {
 	}
 	f.Key, f.Says = rule.Slug+":"+about, rule.Check.tell(about, facts)
 	if rule.Severity == Query && !rule.Work { // a fail is cut out, work is done
-		if rule.Slug == selfSlug {
+		if rule.Slug == SelfAccepted {
 			reviews = slices.DeleteFunc(slices.Clone(reviews), func(v logbook.Review) bool { return c.madeBy(v.By) })
 		}
 		f.Accepted = acceptanceOf(reviews, f)

@@ -1,4 +1,4 @@
-package audit
+package audit_test
 
 import (
 	"slices"
@@ -7,6 +7,8 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
+	"coolhold/logbook/audit"
 )
 
 var (
@@ -14,7 +16,7 @@ var (
 	failedLate = []string{"fail-not-cut-out", "entered-later"}
 )
 
-func rulesOf(res Result) (slugs []string) {
+func rulesOf(res audit.Result) (slugs []string) {
 	for _, f := range res.Findings {
 		slugs = append(slugs, f.Rule)
 	}
@@ -30,10 +32,10 @@ func seeded(t *testing.T, rule string, seed func(*crew)) *crew {
 	seed(c)
 	if s, _ := c.book.Site(c.h.Site); s.Shift != "" && rule != "shift-open" {
 		c.round()
-		c.do(logbook.CloseShift(c.h))
+		c.do(acts.CloseShift(c.h))
 	}
 	if rule == "unread" { // the round reached 1A only
-		c.do(logbook.ReadLook(c.h, "KM-0001", logbook.Look{When: logbook.LookRound}))
+		c.do(acts.ReadLook(c.h, "KM-0001", logbook.Look{When: logbook.LookRound}))
 	}
 	return c
 }
@@ -55,7 +57,7 @@ func TestEveryRuleFindsItsFault(t *testing.T) {
 			}
 		})
 	}
-	for _, r := range Rules {
+	for _, r := range audit.Rules {
 		if !tried[r.Slug] {
 			t.Errorf("no fault is seeded for rule %s", r.Slug)
 		}
@@ -63,15 +65,15 @@ func TestEveryRuleFindsItsFault(t *testing.T) {
 }
 
 // wantWhole checks that a finding says what, where and what to do.
-func wantWhole(t *testing.T, f Finding) {
+func wantWhole(t *testing.T, f audit.Finding) {
 	t.Helper()
-	i := slices.IndexFunc(Rules, func(r Rule) bool { return r.Slug == f.Rule })
-	r := Rules[i]
-	about := map[Scope]string{OnWeld: f.Weld, OnJoint: f.Joint, OnSite: "meadow"}[r.Scope]
+	i := slices.IndexFunc(audit.Rules, func(r audit.Rule) bool { return r.Slug == f.Rule })
+	r := audit.Rules[i]
+	about := map[audit.Scope]string{audit.OnWeld: f.Weld, audit.OnJoint: f.Joint, audit.OnSite: "meadow"}[r.Scope]
 	if f.Key != f.Rule+":"+about || about == "" || f.Says == "" || f.Do != r.Do || f.Basis != r.Basis || f.Severity != r.Severity || f.Work != r.Work {
 		t.Errorf("finding %+v", f)
 	}
-	if r.Scope == OnWeld && f.Weld != "KM-0002" && f.Rule+f.Weld != "two-in-jointKN-0001" {
+	if r.Scope == audit.OnWeld && f.Weld != "KM-0002" && f.Rule+f.Weld != "two-in-jointKN-0001" {
 		t.Errorf("the fault of KM-0002 is found on %s", f.Weld)
 	}
 }
@@ -81,33 +83,33 @@ func TestACleanShiftHasNoFindings(t *testing.T) {
 	c.made("1A", well())
 	c.made("1B", well())
 	c.round()
-	c.do(logbook.CloseShift(c.h))
+	c.do(acts.CloseShift(c.h))
 	c.wait(48 * time.Hour)
 	res := c.run()
 	if got := rulesOf(res); len(got) != 0 {
 		t.Errorf("found %q", got)
 	}
 	for _, j := range c.book.Joints(c.h.Site) {
-		if !res.Settled(j) || res.Verdict(j.Stands) != Clear || res.StateOf(j) != "clear" {
+		if !res.Settled(j) || res.Verdict(j.Stands) != audit.Clear || res.StateOf(j) != "clear" {
 			t.Errorf("%s: settled %v, %q", j.Label, res.Settled(j), res.StateOf(j))
 		}
 	}
-	if none := Run(c.book, "nowhere", c.h.At, fusion.Stamp{}); len(none.Findings) != 0 {
+	if none := audit.Run(c.book, "nowhere", c.h.At, fusion.Stamp{}); len(none.Findings) != 0 {
 		t.Errorf("a site that is not there has %v", none.Findings)
 	}
 }
 
 func TestRulesAreWhole(t *testing.T) {
 	slugs := map[string]bool{}
-	for _, r := range Rules {
-		if r.Slug == "" || r.Says == "" || r.Do == "" || r.Basis == "" || r.Check.judge == nil || r.Severity.String() == "" {
+	for _, r := range audit.Rules {
+		if r.Slug == "" || r.Says == "" || r.Do == "" || r.Basis == "" || *audit.JudgeOf(&r.Check) == nil || r.Severity.String() == "" {
 			t.Errorf("rule %+v is not whole", r)
 		}
 		if slugs[r.Slug] {
 			t.Errorf("two rules are called %s", r.Slug)
 		}
 		slugs[r.Slug] = true
-		if !slices.Contains([]Scope{OnWeld, OnJoint, OnSite}, r.Scope) {
+		if !slices.Contains([]audit.Scope{audit.OnWeld, audit.OnJoint, audit.OnSite}, r.Scope) {
 			t.Errorf("%s looks at %q", r.Slug, r.Scope)
 		}
 	}

@@ -1,4 +1,4 @@
-package audit
+package audit_test
 
 import (
 	"fmt"
@@ -9,6 +9,9 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
+	"coolhold/logbook/ahead"
+	"coolhold/logbook/audit"
 )
 
 func atPort(v string) func(*manner) { return func(m *manner) { m.answers[logbook.ItemPort] = v } }
@@ -34,7 +37,7 @@ func (c *crew) statedFrom(label string, start, end int) {
 		c.wait(time.Hour)
 	}
 	hour := time.Date(2026, 3, 9, 7, 0, 0, 0, time.UTC).In(c.h.At.Local().Location())
-	c.late(func(l *logbook.LateWeld) {
+	c.late(func(l *acts.LateWeld) {
 		l.Joint, l.Started, l.Released = label, hour.Add(time.Duration(start)*time.Minute), time.Time{}
 		l.Ended = hour.Add(time.Duration(end) * time.Minute)
 	})
@@ -54,7 +57,7 @@ func TestEdgesBesideEachOther(t *testing.T) {
 		{"the other leg is open: only the port", "leg-on-wrong-port", "leg 1B is on port 3 (from ground), the plan says port 2 (to ground)", how(func(m *manner) { atPort("3")(m) })},
 		{"the other leg was cut out", "legs-on-one-bar", "", func(c *crew) {
 			made2(as, atPort("3"))(c)
-			c.do(logbook.Cut(c.h, "KM-0001", "crooked"))
+			c.do(acts.Cut(c.h, "KM-0001", "crooked"))
 		}},
 		{"one bar, not said twice", "leg-on-wrong-port", "", made2(as, atPort("3"))},
 		{"the planned port, said", "leg-on-wrong-port", "", how(func(m *manner) { atPort(" 2 ")(m) })},
@@ -65,9 +68,9 @@ func TestEdgesBesideEachOther(t *testing.T) {
 		{"started before the other ended", "fusions-overlap", "for 3 s at least", made2(as, func(m *manner) { m.ago = 6*60 + 3 })},
 		{"an end keyed late is none of the unit's", "fusions-overlap", "", func(c *crew) {
 			id := c.begun("1A", well())
-			c.do(logbook.StartFusion(c.h, id, 0))
+			c.do(acts.StartFusion(c.h, id, 0))
 			c.wait(time.Hour)
-			c.do(logbook.EndFusion(c.h, id, logbook.FusionEnded{Outcome: logbook.NotSeen}))
+			c.do(acts.EndFusion(c.h, id, logbook.FusionEnded{Outcome: logbook.NotSeen}))
 			m := well()
 			m.ago = 20 * 60
 			c.made("1B", m)
@@ -75,7 +78,7 @@ func TestEdgesBesideEachOther(t *testing.T) {
 		{"stated to the minute", "fusions-overlap", "", func(c *crew) {
 			c.made("1A", well())
 			c.wait(5 * time.Minute)
-			c.late(func(l *logbook.LateWeld) {
+			c.late(func(l *acts.LateWeld) {
 				l.Started = c.fusedAt("KM-0001").Add(-time.Minute) // as the current of the other came on
 				l.Ended = l.Started.Add(time.Minute)
 				l.Released = l.Started.Add(8 * time.Minute)
@@ -122,7 +125,7 @@ func TestEdgesBesideEachOther(t *testing.T) {
 			c.statedFrom("1B", 5, 5)
 		}},
 		{"stated, too quick for leads", "leads-too-quick", "", func(c *crew) {
-			c.late(func(l *logbook.LateWeld) {
+			c.late(func(l *acts.LateWeld) {
 				l.Ended, l.Released = c.h.At.Local().Add(-5*time.Second), time.Time{}
 			})
 			c.made("1A", well())
@@ -133,22 +136,22 @@ func TestEdgesBesideEachOther(t *testing.T) {
 			c.made("1B", well())
 		}},
 
-		{"half an hour is fresh", "ambient-stale", "", how(func(m *manner) { m.idle = logbook.FreshFor })},
+		{"half an hour is fresh", "ambient-stale", "", how(func(m *manner) { m.idle = ahead.FreshFor })},
 		{"an earlier reading confirmed", "ambient-stale", "read 45 min before", func(c *crew) {
 			id := c.begun("1B", well())
 			taken := c.h.At.Add(-44 * time.Minute)
 			volts, ohms := 39.5, 2.4
-			c.do(logbook.ReadAmbient(c.h, id, 9_00, logbook.Typed, &taken))
-			c.do(logbook.KeySettings(c.h, id, logbook.ModeKeyed, 40, &volts))
-			c.do(logbook.ReadOhms(c.h, id, &ohms))
+			c.do(acts.ReadAmbient(c.h, id, 9_00, logbook.Typed, &taken))
+			c.do(acts.KeySettings(c.h, id, logbook.ModeKeyed, 40, &volts))
+			c.do(acts.ReadOhms(c.h, id, &ohms))
 			c.wait(time.Minute)
-			c.do(logbook.StartFusion(c.h, id, 0))
+			c.do(acts.StartFusion(c.h, id, 0))
 		}},
 		{"five degrees", "ambient-leaping", "", made2(as, func(m *manner) { m.air = 14_00 })},
 		{"five degrees and a bit", "ambient-leaping", "14.01 °C was read, 7 min after 9 °C for KM-0001", made2(as, func(m *manner) { m.air = 14_01 })},
 		{"after half an hour", "ambient-leaping", "", func(c *crew) {
 			c.made("1A", well())
-			c.wait(logbook.FreshFor)
+			c.wait(ahead.FreshFor)
 			how(func(m *manner) { m.air = 14_01 })(c)
 		}},
 
@@ -157,7 +160,7 @@ func TestEdgesBesideEachOther(t *testing.T) {
 		{"a unit the shift does not know", "unit-out-of-date", "", func(c *crew) {
 			c.closed()
 			c.shift("", "2025-03-08")
-			c.late(func(l *logbook.LateWeld) { l.Unit = "CU-9" })
+			c.late(func(l *acts.LateWeld) { l.Unit = "CU-9" })
 		}},
 
 		{"each unknown batch may be a new one", "bag-not-read", "batch not known, was not read", func(c *crew) {
@@ -176,14 +179,14 @@ func TestEdgesBesideEachOther(t *testing.T) {
 		}},
 		{"the bag says no and the walk goes on", "bag-not-read", "its bag, batch W-1, prints otherwise than the table", func(c *crew) {
 			id := c.begun("1B", well())
-			c.do(logbook.ReadBag(c.h, id, false))
+			c.do(acts.ReadBag(c.h, id, false))
 			w, _ := c.book.Weld(c.h.Site, id)
 			w.Answers = map[string]logbook.Answer{} // as the crew took it all the same
 			for _, a := range well().given() {
 				w.Answers[a.Item] = a
 			}
 			c.book.PutWeld(w)
-			c.do(logbook.StartFusion(c.h, id, 0))
+			c.do(acts.StartFusion(c.h, id, 0))
 		}},
 	}
 	for _, tt := range tests {
@@ -218,7 +221,7 @@ func TestOverlapsOfALongFusion(t *testing.T) {
 			took = 9 * time.Minute
 		}
 		label := c.added(fmt.Sprint("X", i))
-		c.late(func(l *logbook.LateWeld) {
+		c.late(func(l *acts.LateWeld) {
 			l.Joint, l.Started, l.Released = label, began.Add(from*time.Minute), time.Time{}
 			l.Ended = l.Started.Add(took)
 		})
@@ -260,10 +263,10 @@ func BenchmarkRun(b *testing.B) {
 		b.Run(strconv.Itoa(n), func(b *testing.B) {
 			c := onSite(b)
 			for range n {
-				c.do(logbook.Cut(c.h, c.made("1A", well()), "for the count"))
+				c.do(acts.Cut(c.h, c.made("1A", well()), "for the count"))
 			}
 			for b.Loop() {
-				Run(c.book, c.h.Site, c.h.At, fusion.Stamp{})
+				audit.Run(c.book, c.h.Site, c.h.At, fusion.Stamp{})
 			}
 			b.ReportMetric(float64(b.Elapsed().Microseconds())/float64(b.N*n), "µs/weld")
 		})

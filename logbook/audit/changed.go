@@ -179,7 +179,7 @@ func movedSays(weld string, list []change) string {
 }
 
 // asked is an order of a named person, where there is one.
-func asked(o *logbook.Order) (ask, bool) {
+func asked(o *logbook.Request) (ask, bool) {
 	if o == nil {
 		return ask{}, false
 	}

@@ -1,4 +1,4 @@
-package audit
+package audit_test
 
 import (
 	"strings"
@@ -7,6 +7,8 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
+	"coolhold/logbook/audit"
 )
 
 const hotIndicators = "indicators after fusion (look 1)"
@@ -54,12 +56,12 @@ func TestEdgesOfChanges(t *testing.T) {
 			c.correct(c.made("1A", m), "seconds run", "40")
 		}},
 		{"seconds set, keyed unlike the table", "corrected-away-fail", "seconds set corrected from 44 to 40", func(c *crew) {
-			c.late(func(l *logbook.LateWeld) { l.SecondsShown = 44 })
+			c.late(func(l *acts.LateWeld) { l.SecondsShown = 44 })
 			c.correct("KM-0001", "seconds set", "40")
 		}},
 		{"a key struck in error", "corrected-away-fail", "disturbed corrected from 2 to no", func(c *crew) {
 			id := c.fused("1A", well())
-			c.do(logbook.Disturb(c.h, id, 2, "digger"))
+			c.do(acts.Disturb(c.h, id, 2, "digger"))
 			c.correct(id, "disturbed", logbook.No)
 		}},
 		{"a port put right", "corrected-away-fail", "port as welded corrected from 3 to 2", func(c *crew) {
@@ -68,16 +70,16 @@ func TestEdgesOfChanges(t *testing.T) {
 		}},
 		{"an order stays", "corrected-away-fail", "", func(c *crew) {
 			id := c.made("1A", well())
-			c.do(logbook.OrderCut(c.h, id, "too deep"))
+			c.do(acts.OrderCut(c.h, id, "too deep"))
 			c.correct(id, logbook.ItemPipeBatch, "coil 8")
 		}},
 		{"both values", "corrected", "KM-0001: coil batch corrected from coil 7 to coil 8 by Ada Invented (misread)",
 			func(c *crew) { c.correct(c.made("1A", well()), logbook.ItemPipeBatch, "coil 8") }},
 		{"a joint is no value", "corrected", "", func(c *crew) {
-			c.do(logbook.MoveWeld(c.h, c.made("1A", well()), "1B", "taken for it", false))
+			c.do(acts.MoveWeld(c.h, c.made("1A", well()), "1B", "taken for it", false))
 		}},
 		{"where from, where to", "weld-moved", "KM-0001: logged at 1A, made at 1B, as corrected by Ada Invented (taken for it)", func(c *crew) {
-			c.do(logbook.MoveWeld(c.h, c.made("1A", well()), "1B", "taken for it", false))
+			c.do(acts.MoveWeld(c.h, c.made("1A", well()), "1B", "taken for it", false))
 		}},
 
 		{"corrected, then signed", "corrected-after-review", "", func(c *crew) {
@@ -103,37 +105,37 @@ func TestEdgesOfChanges(t *testing.T) {
 			c.correct(id, logbook.ItemPipeBatch, "coil 8")
 		}},
 		{"after its old day was signed", "corrected-after-review", "had signed the day 2026-03-09", func(c *crew) {
-			c.late(func(*logbook.LateWeld) {})
+			c.late(func(*acts.LateWeld) {})
 			c.do(c.sign("2026-03-09"))
 			c.correct("KM-0001", "started", "2026-03-08 07:00")
 		}},
 
-		{"who ordered it, and why", "cut-ordered", "KM-0001 was ordered cut out by Ada Invented (too deep)", func(c *crew) { c.do(logbook.OrderCut(c.h, c.made("1A", well()), "too deep")) }},
+		{"who ordered it, and why", "cut-ordered", "KM-0001 was ordered cut out by Ada Invented (too deep)", func(c *crew) { c.do(acts.OrderCut(c.h, c.made("1A", well()), "too deep")) }},
 		{"looked at again", "recheck-asked", "", func(c *crew) {
-			c.do(logbook.AskRecheck(c.h, c.made("1A", well()), "shade"))
+			c.do(acts.AskRecheck(c.h, c.made("1A", well()), "shade"))
 			c.round()
 		}},
 		{"looked at before", "recheck-asked", "KM-0001: Ada Invented asked for another look (shade)", func(c *crew) {
 			id := c.made("1A", well())
 			c.round()
-			c.do(logbook.AskRecheck(c.h, id, "shade"))
+			c.do(acts.AskRecheck(c.h, id, "shade"))
 		}},
 		{"cut out since", "recheck-asked", "", func(c *crew) {
 			id := c.made("1A", well())
-			c.do(logbook.AskRecheck(c.h, id, "shade"))
-			c.do(logbook.Cut(c.h, id, "flat"))
+			c.do(acts.AskRecheck(c.h, id, "shade"))
+			c.do(acts.Cut(c.h, id, "flat"))
 		}},
 		{"cut out and made again", "cut-not-replaced", "", func(c *crew) {
-			c.do(logbook.Cut(c.h, c.made("1A", well()), "flat"))
+			c.do(acts.Cut(c.h, c.made("1A", well()), "flat"))
 			c.made("1A", well())
 		}},
-		{"why it was cut out", "cut-not-replaced", "joint 1A: KM-0001 was cut out (flat) and not replaced", func(c *crew) { c.do(logbook.Cut(c.h, c.made("1A", well()), "flat")) }},
+		{"why it was cut out", "cut-not-replaced", "joint 1A: KM-0001 was cut out (flat) and not replaced", func(c *crew) { c.do(acts.Cut(c.h, c.made("1A", well()), "flat")) }},
 		{"struck off since", "cut-not-replaced", "", func(c *crew) {
-			c.do(logbook.Cut(c.h, c.made("1A", well()), "flat"))
-			c.do(logbook.StrikeJoint(c.h, "1A", "not needed"))
+			c.do(acts.Cut(c.h, c.made("1A", well()), "flat"))
+			c.do(acts.StrikeJoint(c.h, "1A", "not needed"))
 		}},
-		{"from paper", "entered-later", "", late(func(l *logbook.LateWeld) { l.Paper = &logbook.PaperRow{File: "s.csv", Row: 3} })},
-		{"from memory", "transcribed", "", late(func(*logbook.LateWeld) {})},
+		{"from paper", "entered-later", "", late(func(l *acts.LateWeld) { l.Paper = &logbook.PaperRow{File: "s.csv", Line: 3} })},
+		{"from memory", "transcribed", "", late(func(*acts.LateWeld) {})},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -163,7 +165,7 @@ func TestALaterCorrectionOpensTheQueryAgain(t *testing.T) {
 }
 
 func (c *crew) cover(missing ...string) {
-	c.do(raw(c.h, "", "", logbook.Covered{Part: "chamber A", Missing: missing}))
+	c.do(raw(c.h, "", "", logbook.Covered{Section: "chamber A", Missing: missing}))
 }
 
 func TestEdgesOfCovering(t *testing.T) {
@@ -189,7 +191,7 @@ func TestEdgesOfCovering(t *testing.T) {
 			accept(c)
 		}},
 		{"made after", "joint 1B was settled only after", func(c *crew) { c.made("1A", well()); c.cover(); c.made("1B", well()) }},
-		{"struck off", "", func(c *crew) { c.made("1A", well()); c.cover("1B"); c.do(logbook.StrikeJoint(c.h, "1B", "not needed")) }},
+		{"struck off", "", func(c *crew) { c.made("1A", well()); c.cover("1B"); c.do(acts.StrikeJoint(c.h, "1B", "not needed")) }},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -204,13 +206,13 @@ func TestPressureLostUntilRepaired(t *testing.T) {
 	lost := func(joint string, circuit int) func(*crew) {
 		return func(c *crew) {
 			e := logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Circuit: circuit, Text: "fell"}
-			c.do(logbook.Happen(c.h, joint, e))
+			c.do(acts.Happen(c.h, joint, e))
 		}
 	}
 	repaired := func(joint string, circuit int) func(*crew) {
 		return func(c *crew) {
 			e := logbook.Happened{What: logbook.Repaired, On: "2026-03-09", Circuit: circuit, Text: "sleeve"}
-			c.do(logbook.Happen(c.h, joint, e))
+			c.do(acts.Happen(c.h, joint, e))
 		}
 	}
 	tests := []struct {
@@ -255,7 +257,7 @@ func TestReviewsOfJointAndSite(t *testing.T) {
 	c.made("1A", well())
 	c.made("1B", well())
 	c.cover("1B")
-	c.do(logbook.Happen(c.h, "", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "fell"}))
+	c.do(acts.Happen(c.h, "", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "fell"}))
 	for rule, joint := range map[string]string{"covered-before-accepted": "1B", "site-pressure-lost": ""} {
 		f := only(t, c.run(), rule)
 		c.do(raw(c.h, joint, "", logbook.Reviewed{Judged: f.Judged(), Accepted: true, Why: "dug up and seen"}))
@@ -264,22 +266,22 @@ func TestReviewsOfJointAndSite(t *testing.T) {
 		}
 	}
 	c.cover("1A", "1B")
-	if f := only(t, Result{Findings: c.run().OfJoint("1B")}, "covered-before-accepted"); !f.Settled {
+	if f := only(t, audit.Result{Findings: c.run().OfJoint("1B")}, "covered-before-accepted"); !f.Settled {
 		t.Error("the facts of 1B are the same and it is open again")
 	}
 }
 
 // A query on the site, as a later rule may have one, is accepted there.
 func TestReviewsOfTheSite(t *testing.T) {
-	rule := Rule{Slug: "any", Severity: Query, Scope: OnSite}
+	rule := audit.Rule{Slug: "any", Severity: audit.Query, Scope: audit.OnSite}
 	s := logbook.Site{ID: "meadow"}
-	rule.Check = check(func(Case) (string, bool) { return "", true }, func(_, f string) string { return f })
-	so := finding(rule, Case{Site: s}, "so").Judged()
+	rule.Check = audit.CheckOf(func(audit.Case) (string, bool) { return "", true }, func(_, f string) string { return f })
+	so := audit.FindingOf(rule, audit.Case{Site: s}, "so").Judged()
 	s.Reviews = []logbook.Review{{Reviewed: logbook.Reviewed{Judged: so, Accepted: true}, By: ada}}
-	if f := finding(rule, Case{Site: s}, "so"); f.Accepted == nil || !f.Settled || f.Key != "any:meadow" {
+	if f := audit.FindingOf(rule, audit.Case{Site: s}, "so"); f.Accepted == nil || !f.Settled || f.Key != "any:meadow" {
 		t.Errorf("%+v", f)
 	}
-	if f := finding(rule, Case{Site: s}, "otherwise"); f.Accepted != nil || f.Settled {
+	if f := audit.FindingOf(rule, audit.Case{Site: s}, "otherwise"); f.Accepted != nil || f.Settled {
 		t.Errorf("other facts: %+v", f)
 	}
 }
@@ -300,7 +302,7 @@ func TestFindingsOfALoadedBook(t *testing.T) {
 	c := onSite(t)
 	made2(as, atPort("3"))(c)
 	c.correct("KM-0001", logbook.ItemPipeBatch, "coil 8")
-	loaded := Run(logbook.Load(c.book, c.h.Site), c.h.Site, c.h.At, fusion.Stamp{})
+	loaded := audit.Run(logbook.Load(c.book, c.h.Site), c.h.Site, c.h.At, fusion.Stamp{})
 	if got, want := strings.Join(rulesOf(loaded), " "), strings.Join(rulesOf(c.run()), " "); got != want || !strings.Contains(got, "legs-on-one-bar") {
 		t.Errorf("found %s, then %s", want, got)
 	}

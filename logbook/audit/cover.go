@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"coolhold/logbook"
+	"coolhold/logbook/ahead"
 )
 
 // A Lack is a joint that keeps a section from being covered.
@@ -20,7 +21,7 @@ type Lack struct {
 // then joints outside it that are not released on a pipe of it: ground would
 // move them. What a joint still needs is a settled weld, nothing left to do at
 // it while it can be reached, and no order of the foreman unanswered.
-func Missing(r logbook.Reader, res Result, section logbook.Section) []Lack {
+func Missing(r logbook.Reader, res Result, section ahead.Section) []Lack {
 	var out []Lack
 	pipes, in := map[string]bool{}, map[string]bool{}
 	for _, j := range section.Joints {
@@ -66,7 +67,7 @@ func (res Result) lack(j logbook.Joint) Lack {
 
 // A Covering is how a section stands towards being covered with ground.
 type Covering struct {
-	Part    string         `json:"part"`
+	Section string         `json:"part"`
 	May     bool           `json:"may_be_covered"` // as far as the record shows
 	Covered *logbook.Cover `json:"covered,omitempty"`
 	DugUp   *logbook.Event `json:"dug_up,omitempty"` // since it was covered
@@ -79,13 +80,13 @@ type Covering struct {
 }
 
 // CoveringOf is how a section stands.
-func CoveringOf(r logbook.Reader, res Result, section logbook.Section) Covering {
-	c := Covering{Part: section.Name, Missing: append([]Lack{}, Missing(r, res, section)...)}
+func CoveringOf(r logbook.Reader, res Result, section ahead.Section) Covering {
+	c := Covering{Section: section.Name, Missing: append([]Lack{}, Missing(r, res, section)...)}
 	s, _ := r.Site(res.site)
 	if k, ok := s.CoverOf(section.Name); ok {
 		c.Covered, c.DugUp = &k, s.DugSince(k, section.Joints...)
 	}
-	for _, e := range logbook.OpenLosses(r, s) {
+	for _, e := range ahead.OpenLosses(r, s) {
 		if e.Joint == "" && e.Circuit == 0 && slices.ContainsFunc(section.Joints, e.Touches) {
 			c.lost, c.Lost = append(c.lost, e), append(c.Lost, e.Place())
 		}
@@ -146,4 +147,9 @@ func (c Covering) Labels() []string {
 		labels = append(labels, l.Joint)
 	}
 	return labels
+}
+
+// LacksAs tells whether the same joints and losses keep the ground away.
+func (c Covering) LacksAs(o Covering) bool {
+	return slices.Equal(c.Labels(), o.Labels()) && slices.EqualFunc(c.lost, o.lost, func(a, b logbook.Event) bool { return a.Happened == b.Happened && a.Joint == b.Joint })
 }

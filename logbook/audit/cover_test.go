@@ -1,4 +1,4 @@
-package audit
+package audit_test
 
 import (
 	"strings"
@@ -6,17 +6,20 @@ import (
 	"time"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
+	"coolhold/logbook/ahead"
+	"coolhold/logbook/audit"
 	"coolhold/logbook/plan"
 )
 
 // stands says of a section what a person reads.
 func (c *crew) stands(part, want string) {
 	c.t.Helper()
-	for _, s := range logbook.Sections(c.book, c.h.Site) {
+	for _, s := range ahead.Sections(c.book, c.h.Site) {
 		if s.Name != part {
 			continue
 		}
-		k := CoveringOf(c.book, c.run(), s)
+		k := audit.CoveringOf(c.book, c.run(), s)
 		if got := strings.Join(k.Lines(), "; "); got != want {
 			c.t.Errorf("%s: %q, want %q", part, got, want)
 		}
@@ -31,7 +34,7 @@ func (c *crew) stands(part, want string) {
 // onPipe is a joint on a pipe of its own name, in a chamber or outside.
 func (c *crew) onPipe(label, pipe, chamber string) {
 	c.t.Helper()
-	c.do(logbook.AddJoint(c.h, plan.Joint{Label: label, Pipe: pipe, Chamber: chamber, Fitting: "coupler 40"}, "needed"))
+	c.do(acts.AddJoint(c.h, plan.Joint{Label: label, Pipe: pipe, Chamber: chamber, Fitting: "coupler 40"}, "needed"))
 }
 
 // A settled weld is not enough: what is open at its joint, an order that nobody
@@ -44,20 +47,20 @@ func TestWhatKeepsASectionOpen(t *testing.T) {
 	c.stands("run spine", "1 joint missing: X1 hold")
 	c.wait(time.Hour) // over, and not released
 	c.stands("run spine", "1 joint missing: X1 hold")
-	c.do(logbook.Release(c.h, id, well().felt, c.h.At))
+	c.do(acts.Release(c.h, id, well().felt, c.h.At))
 	c.stands("run spine", "may be covered")
-	c.do(logbook.AskRecheck(c.h, id, "the melt"))
+	c.do(acts.AskRecheck(c.h, id, "the melt"))
 	c.stands("run spine", "1 joint missing: X1 recheck asked")
-	c.do(logbook.ReadLook(c.h, id, well().felt))
+	c.do(acts.ReadLook(c.h, id, well().felt))
 	c.stands("run spine", "may be covered")
-	c.do(logbook.Happen(c.h, "X1", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "fell"}))
+	c.do(acts.Happen(c.h, "X1", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "fell"}))
 	c.stands("run spine", "1 joint missing: X1 pressure lost")
-	c.do(logbook.Happen(c.h, "X1", logbook.Happened{What: logbook.Repaired, On: "2026-03-09", Text: "tightened"}))
-	c.do(logbook.CloseShift(c.h))
+	c.do(acts.Happen(c.h, "X1", logbook.Happened{What: logbook.Repaired, On: "2026-03-09", Text: "tightened"}))
+	c.do(acts.CloseShift(c.h))
 	c.stands("run spine", "1 joint missing: X1 round not done")
 	c.round()
 	c.stands("run spine", "may be covered")
-	c.do(logbook.OrderCut(c.h, id, "wrong place"))
+	c.do(acts.OrderCut(c.h, id, "wrong place"))
 	c.stands("run spine", "1 joint missing: X1 fail")
 }
 
@@ -73,15 +76,15 @@ func TestAHoldOnTheSamePipeElsewhere(t *testing.T) {
 	id := c.fused("C1", well())
 	c.stands("run spine", "1 joint missing: C1 hold")
 	c.stands("run other", "may be covered")
-	for _, s := range logbook.Sections(c.book, c.h.Site) {
+	for _, s := range ahead.Sections(c.book, c.h.Site) {
 		if s.Name == "run spine" {
-			if l := Missing(c.book, c.run(), s); len(l) != 1 || !l[0].Beside || l[0].Says[0] != "is not released, and lies on the same pipe" {
+			if l := audit.Missing(c.book, c.run(), s); len(l) != 1 || !l[0].Beside || l[0].Says[0] != "is not released, and lies on the same pipe" {
 				t.Errorf("%+v", l)
 			}
 		}
 	}
 	c.wait(time.Hour)
-	c.do(logbook.Release(c.h, id, well().felt, c.h.At))
+	c.do(acts.Release(c.h, id, well().felt, c.h.At))
 	c.stands("run spine", "may be covered")
 }
 
@@ -99,14 +102,14 @@ func TestCoveredAndDugUp(t *testing.T) {
 	c := onSite(t)
 	c.onPipe("X1", "spine", "")
 	c.made("X1", well())
-	c.do(raw(c.h, "", "", logbook.Covered{Part: "run spine", Missing: nil}))
+	c.do(raw(c.h, "", "", logbook.Covered{Section: "run spine", Missing: nil}))
 	c.stands("run spine", "covered on 9 Mar 2026 by "+ada)
-	c.do(logbook.Happen(c.h, "1A", logbook.Happened{What: logbook.DugUp, On: "2026-03-09", Text: "elsewhere"}))
+	c.do(acts.Happen(c.h, "1A", logbook.Happened{What: logbook.DugUp, On: "2026-03-09", Text: "elsewhere"}))
 	c.stands("run spine", "covered on 9 Mar 2026 by "+ada)
 	c.wait(24 * time.Hour)
-	c.do(logbook.Happen(c.h, "X1", logbook.Happened{What: logbook.DugUp, On: "2026-03-10", Text: "a leak"}))
+	c.do(acts.Happen(c.h, "X1", logbook.Happened{What: logbook.DugUp, On: "2026-03-10", Text: "a leak"}))
 	c.stands("run spine", "covered on 9 Mar 2026 by "+ada+"; dug up since, on 2026-03-10; may be covered")
-	c.do(raw(c.h, "", "", logbook.Covered{Part: "run spine", Missing: []string{"X1"}}))
+	c.do(raw(c.h, "", "", logbook.Covered{Section: "run spine", Missing: []string{"X1"}}))
 	c.stands("run spine", "covered on 10 Mar 2026 by "+ada+"; while not settled: X1; 1 joint missing: X1 covered before accepted")
 }
 
@@ -118,7 +121,7 @@ func TestALossThatMayBeHere(t *testing.T) {
 	c.made("1A", well())
 	c.made("1B", well())
 	event := func(what logbook.Happening, chamber string) {
-		c.do(logbook.Happen(c.h, "", logbook.Happened{What: what, On: "2026-03-09", Chamber: chamber, Text: "gauge"}))
+		c.do(acts.Happen(c.h, "", logbook.Happened{What: what, On: "2026-03-09", Chamber: chamber, Text: "gauge"}))
 	}
 	event(logbook.PressureLost, "A")
 	c.stands("run spine", "may be covered")

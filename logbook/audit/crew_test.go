@@ -1,4 +1,4 @@
-package audit
+package audit_test
 
 import (
 	"fmt"
@@ -9,6 +9,8 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
+	"coolhold/logbook/audit"
 	"coolhold/logbook/plan"
 )
 
@@ -65,7 +67,7 @@ type crew struct {
 	t    testing.TB
 	book *logbook.Book
 	seq  uint64
-	h    logbook.Head
+	h    acts.Head
 	last logbook.Entry
 	all  []logbook.Entry
 }
@@ -75,12 +77,12 @@ func onSite(t testing.TB) *crew { return crewOf(t, "KM") }
 // crewOf is a crew with a log of its own on the same site.
 func crewOf(t testing.TB, tag string) *crew {
 	c := &crew{t: t, book: logbook.NewBook(tag, 1)}
-	c.h = logbook.Head{By: ada, At: fusion.Stamp{
+	c.h = acts.Head{By: ada, At: fusion.Stamp{
 		Wall: time.Date(2026, 3, 9, 7, 0, 0, 0, time.UTC), Offset: 3600, Boot: time.Hour, BootID: "boot one", Machine: "laptop",
 	}}
-	c.do(logbook.OpenSite(c.h, logbook.File{Name: "p", Text: planText}, []logbook.File{{Name: "t", Text: tableText}}))
+	c.do(acts.OpenSite(c.h, acts.File{Name: "p", Text: planText}, []acts.File{{Name: "t", Text: tableText}}))
 	c.h.Site = "meadow"
-	c.do(logbook.ReadBack(c.h, logbook.Hash(tableText)))
+	c.do(acts.ReadBack(c.h, logbook.Hash(tableText)))
 	c.shift("", "")
 	return c
 }
@@ -88,7 +90,7 @@ func crewOf(t testing.TB, tag string) *crew {
 // shift starts a shift with these dates of operator and unit.
 func (c *crew) shift(expiry, calibrated string) {
 	c.t.Helper()
-	c.do(logbook.StartShift(c.h, logbook.ShiftStarted{
+	c.do(acts.StartShift(c.h, logbook.ShiftStarted{
 		Day: "2026-03-09", Operators: []logbook.Operator{{Name: ada, Expiry: expiry}},
 		Units:   []logbook.Unit{{Serial: unit, Calibrated: calibrated, Corrects: logbook.No}},
 		Weather: logbook.Weather{Sky: "dry", Shelter: "none"},
@@ -100,13 +102,13 @@ func (c *crew) shift(expiry, calibrated string) {
 func (c *crew) closed() {
 	c.t.Helper()
 	c.round()
-	c.do(logbook.CloseShift(c.h))
+	c.do(acts.CloseShift(c.h))
 }
 
 // added is a joint that was not in the plan.
 func (c *crew) added(label string) string {
 	c.t.Helper()
-	c.do(logbook.AddJoint(c.h, plan.Joint{Label: label, Fitting: "coupler 40"}, "needed"))
+	c.do(acts.AddJoint(c.h, plan.Joint{Label: label, Fitting: "coupler 40"}, "needed"))
 	return label
 }
 
@@ -116,19 +118,19 @@ func (c *crew) circuits(odMM, n int) {
 	c.t.Helper()
 	for no := 2; no <= n; no++ {
 		label := fmt.Sprintf("%dA", no)
-		c.do(logbook.AddJoint(c.h, plan.Joint{Label: label, Chamber: "A", Circuit: no, Leg: "A", Fitting: "coupler 40"}, "needed"))
+		c.do(acts.AddJoint(c.h, plan.Joint{Label: label, Chamber: "A", Circuit: no, Leg: "A", Fitting: "coupler 40"}, "needed"))
 		c.made(label, well())
 	}
-	c.do(logbook.AddJoint(c.h, plan.Joint{Label: "FG", Chamber: "A", Way: "FG", OdMM: odMM, SDR: 11, Fitting: "coupler 63"}, "needed"))
+	c.do(acts.AddJoint(c.h, plan.Joint{Label: "FG", Chamber: "A", Way: "FG", OdMM: odMM, SDR: 11, Fitting: "coupler 63"}, "needed"))
 }
 
 // correct puts a value of a weld right.
 func (c *crew) correct(weld, field, value string) {
 	c.t.Helper()
-	c.do(logbook.Correct(c.h, weld, field, value, "misread"))
+	c.do(acts.Correct(c.h, weld, field, value, "misread"))
 }
 
-func (c *crew) do(act logbook.Act) {
+func (c *crew) do(act acts.Act) {
 	c.t.Helper()
 	drafts, err := act(c.book)
 	if err != nil {
@@ -146,8 +148,8 @@ func (c *crew) do(act logbook.Act) {
 }
 
 // raw is an entry as it stands in the log, judged by nobody.
-func raw(h logbook.Head, joint, weld string, b logbook.Body) logbook.Act {
-	return func(logbook.Reader) ([]logbook.Draft, error) { return drafted(h, joint, weld, b), nil }
+func raw(h acts.Head, joint, weld string, b logbook.Body) acts.Act {
+	return func(logbook.Reader) ([]logbook.Draft, error) { return acts.Drafted(h, joint, weld, b), nil }
 }
 
 // none is the heartbeat of a machine that was never started anew.
@@ -162,11 +164,11 @@ func (c *crew) seen(day string) (seen []logbook.Judged) {
 }
 
 // sign is a day's signature with every open fail seen.
-func (c *crew) sign(day string) logbook.Act { return SignDay(c.h, none, day, c.seen(day)) }
+func (c *crew) sign(day string) acts.Act { return acts.SignDay(c.h, none, day, c.seen(day)) }
 
 func (c *crew) wait(d time.Duration) { c.h.At = c.h.At.Add(d) }
 
-func (c *crew) run() Result { return Run(c.book, c.h.Site, c.h.At, fusion.Stamp{}) }
+func (c *crew) run() audit.Result { return audit.Run(c.book, c.h.Site, c.h.At, fusion.Stamp{}) }
 
 func say(item, v string) logbook.Answer {
 	return logbook.Answer{Item: item, V: v, How: logbook.Typed}
@@ -222,16 +224,16 @@ func (m manner) given() (answers []logbook.Answer) {
 // begun begins a weld and takes it up to the start.
 func (c *crew) begun(label string, m manner) string {
 	c.t.Helper()
-	c.do(logbook.BeginWeld(c.h, label, ada, unit))
+	c.do(acts.BeginWeld(c.h, label, ada, unit))
 	id := c.last.Weld
-	c.do(logbook.AnswerStep(c.h, id, logbook.StepFitting, m.given()))
+	c.do(acts.AnswerStep(c.h, id, logbook.StepFitting, m.given()))
 	if !m.noBag {
-		c.do(logbook.ReadBag(c.h, id, true))
+		c.do(acts.ReadBag(c.h, id, true))
 	}
-	c.do(logbook.ReadAmbient(c.h, id, m.air, logbook.Typed, nil))
+	c.do(acts.ReadAmbient(c.h, id, m.air, logbook.Typed, nil))
 	volts := 39.5
-	c.do(logbook.KeySettings(c.h, id, logbook.ModeKeyed, 40, &volts))
-	c.do(logbook.ReadOhms(c.h, id, &m.ohms))
+	c.do(acts.KeySettings(c.h, id, logbook.ModeKeyed, 40, &volts))
+	c.do(acts.ReadOhms(c.h, id, &m.ohms))
 	return id
 }
 
@@ -240,12 +242,12 @@ func (c *crew) fused(label string, m manner) string {
 	c.t.Helper()
 	id := c.begun(label, m)
 	c.wait(m.idle)
-	c.do(logbook.StartFusion(c.h, id, m.ago))
+	c.do(acts.StartFusion(c.h, id, m.ago))
 	c.wait(40 * time.Second)
-	c.do(logbook.EndFusion(c.h, id, m.ended))
+	c.do(acts.EndFusion(c.h, id, m.ended))
 	if m.ended.Outcome == logbook.Completed {
-		c.do(logbook.ReadRun(c.h, id, &m.ran))
-		c.do(logbook.ReadLook(c.h, id, m.hot))
+		c.do(acts.ReadRun(c.h, id, &m.ran))
+		c.do(acts.ReadLook(c.h, id, m.hot))
 	}
 	return id
 }
@@ -255,30 +257,30 @@ func (c *crew) made(label string, m manner) string {
 	c.t.Helper()
 	id := c.fused(label, m)
 	c.wait(6 * time.Minute)
-	c.do(logbook.Release(c.h, id, m.felt, fusion.Stamp{}))
+	c.do(acts.Release(c.h, id, m.felt, fusion.Stamp{}))
 	return id
 }
 
 // late is a weld of 1B made without the laptop, changed as given.
-func (c *crew) late(change func(*logbook.LateWeld)) {
+func (c *crew) late(change func(*acts.LateWeld)) {
 	c.t.Helper()
 	volts, ohms, ran, m := 39.5, 2.4, 40, well()
 	ended := c.h.At.Local().Add(-20 * time.Minute)
-	l := logbook.LateWeld{
+	l := acts.LateWeld{
 		Joint: "1B", Operator: ada, Unit: unit, Corrects: logbook.No, Answers: m.given(), Ambient: 9_00,
 		Mode: logbook.ModeKeyed, SecondsShown: 40, VoltsShown: &volts, Ohms: &ohms, CoolingMin: 6,
 		Started: ended.Add(-40 * time.Second), Ended: ended, Outcome: logbook.Completed, Run: &ran, Look: m.hot,
 		HoldStated: true, Released: ended.Add(8 * time.Minute), Why: "laptop in the van",
 	}
 	change(&l)
-	c.do(logbook.EnterLater(c.h, l))
+	c.do(acts.EnterLater(c.h, l))
 }
 
 // restart is another start of the machine, 30 s ago, an hour later.
 func (c *crew) restart() {
 	c.h.At.Wall = c.h.At.Wall.Add(time.Hour)
 	c.h.At.Boot, c.h.At.BootID = 30*time.Second, "boot two"
-	c.do(logbook.FoundAtStart(c.h, fusion.Stamp{}))
+	c.do(acts.FoundAtStart(c.h, fusion.Stamp{}))
 }
 
 // round looks once more at every weld that stands, fused to its end.
@@ -286,7 +288,7 @@ func (c *crew) round() {
 	c.t.Helper()
 	for _, w := range c.book.Welds(c.h.Site) {
 		if w.Stands() && w.Ended != nil && w.Outcome == logbook.Completed {
-			c.do(logbook.ReadLook(c.h, w.ID, logbook.Look{When: logbook.LookRound, Indicators: []string{logbook.Up, logbook.Up}, How: logbook.Typed}))
+			c.do(acts.ReadLook(c.h, w.ID, logbook.Look{When: logbook.LookRound, Indicators: []string{logbook.Up, logbook.Up}, How: logbook.Typed}))
 		}
 	}
 }

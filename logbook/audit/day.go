@@ -98,6 +98,15 @@ func (f OpenFail) Acks() []logbook.Judged {
 	return out
 }
 
+func (f OpenFail) Has(key string) bool {
+	return slices.ContainsFunc(f, func(found Finding) bool { return found.Key == key })
+}
+
+// SeenIn tells whether a person has seen all of it as it is.
+func (f OpenFail) SeenIn(seen []logbook.Judged) bool {
+	return !slices.ContainsFunc(f, func(found Finding) bool { return !slices.ContainsFunc(seen, found.Judged().Same) })
+}
+
 // A SinceSigned is what became of a signed day after its last signature.
 type SinceSigned struct {
 	Signed  logbook.SignedDay
@@ -142,4 +151,33 @@ func (res Result) SinceSigned(day string) (SinceSigned, bool) {
 		}
 	}
 	return out, true
+}
+
+// Closing is a day's signature with every open fail acknowledged.
+func (res Result) Closing(day string) logbook.DaySigned {
+	b := logbook.DaySigned{Day: day, Open: res.Others(day)}
+	for _, f := range res.OpenFails(day) {
+		b.Acks = append(b.Acks, f.Acks()...)
+	}
+	return b
+}
+
+// Others is how many findings are open once a day is over, fails left out.
+func (res Result) Others(day string) int {
+	return len(slices.DeleteFunc(res.OpenOn(day), func(f Finding) bool { return f.Severity == Fail }))
+}
+
+// Seen are the findings that a person acknowledges by writing keys down, the
+// key of one of them for all that is seen at once. A key that is none's is kept
+// as it is.
+func Seen(fails []OpenFail, keys []string) (out []logbook.Judged) {
+	for _, key := range keys {
+		at := slices.IndexFunc(fails, func(f OpenFail) bool { return f.Has(key) })
+		if at < 0 {
+			out = append(out, logbook.Judged{Key: key})
+			continue
+		}
+		out = append(out, fails[at].Acks()...)
+	}
+	return out
 }

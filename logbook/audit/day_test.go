@@ -1,4 +1,4 @@
-package audit
+package audit_test
 
 import (
 	"errors"
@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 )
 
 // failing is a weld with its wire seen.
@@ -26,7 +27,7 @@ func TestTallyOfADay(t *testing.T) {
 	if got := c.run().Tally(c.run().WeldsOn("2026-03-09", "2026-03-09")); got != "1 weld: 1 fail" {
 		t.Errorf("%q", got)
 	}
-	c.do(logbook.Cut(c.h, c.made("1B", failing()), "wire"))
+	c.do(acts.Cut(c.h, c.made("1B", failing()), "wire"))
 	c.made("1B", well())
 	if got := c.run().Tally(c.run().WeldsOn("2026-03-09", "2026-03-09")); got != "3 welds: 1 clear, 1 fail, 1 cut out" {
 		t.Errorf("%q", got)
@@ -58,7 +59,7 @@ func TestClosingOfADay(t *testing.T) {
 		if strings.Join(got, ", ") != want {
 			t.Errorf("%s: %q, want %q", day, got, want)
 		}
-		b := res.closing(day)
+		b := res.Closing(day)
 		if n := len(strings.Fields(strings.ReplaceAll(want, ",", " "))); len(b.Acks) != n || b.Day != day || b.Open != len(res.OpenOn(day))-n {
 			t.Errorf("%s: %+v", day, b)
 		}
@@ -76,12 +77,12 @@ func TestWhatIsNotAccepted(t *testing.T) {
 		"missing-weld:1B": "what is not done is not accepted: ",
 	} {
 		f := only(t, c.run(), strings.Split(key, ":")[0])
-		_, err := Accept(c.h, none, f.Judged(), "seen")(c.book)
+		_, err := acts.Accept(c.h, none, f.Judged(), "seen")(c.book)
 		if f.Key != key || !errors.Is(err, logbook.ErrRule) || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: %s, %v", key, f.Key, err)
 		}
 	}
-	c.do(Accept(c.h, none, only(t, c.run(), "run-unlike-set").Judged(), " read twice "))
+	c.do(acts.Accept(c.h, none, only(t, c.run(), "run-unlike-set").Judged(), " read twice "))
 	f := only(t, c.run(), "run-unlike-set")
 	if f.Accepted == nil || f.Accepted.Why != "read twice" || !strings.HasPrefix(f.Unanswerable(), "accepted by "+ada) {
 		t.Errorf("%+v", f)

@@ -1,4 +1,4 @@
-package audit
+package audit_test
 
 import (
 	"strings"
@@ -7,6 +7,7 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 )
 
 // The reasons of rules that have more than one, and what is just no fault.
@@ -18,22 +19,22 @@ func TestEdgesOfRules(t *testing.T) {
 		name, rule, says string
 		seed             func(*crew)
 	}{
-		{"released just in time", "released-early", "", late(func(l *logbook.LateWeld) { l.Released = l.Ended.Add(6 * time.Minute) })},
-		{"not released", "released-early", "", late(func(l *logbook.LateWeld) { l.Released = time.Time{} })},
-		{"released in time, the end not written down", "released-early", "", late(func(l *logbook.LateWeld) {
+		{"released just in time", "released-early", "", late(func(l *acts.LateWeld) { l.Released = l.Ended.Add(6 * time.Minute) })},
+		{"not released", "released-early", "", late(func(l *acts.LateWeld) { l.Released = time.Time{} })},
+		{"released in time, the end not written down", "released-early", "", late(func(l *acts.LateWeld) {
 			l.Ended, l.Released = time.Time{}, l.Started.Add(40*time.Second+6*time.Minute)
 		})},
-		{"released early, the end not written down", "released-early", "at most 5 min after fusion", late(func(l *logbook.LateWeld) {
+		{"released early, the end not written down", "released-early", "at most 5 min after fusion", late(func(l *acts.LateWeld) {
 			l.Ended, l.Released = time.Time{}, l.Started.Add(40*time.Second+5*time.Minute)
 		})},
-		{"seconds not written down", "keyed-unlike-table", "", late(func(l *logbook.LateWeld) { l.SecondsShown = 0 })},
-		{"seconds not written down, those run were", "run-unlike-set", "", late(func(l *logbook.LateWeld) { l.SecondsShown = 0 })},
-		{"how the time came not written down", "keyed-unlike-table", "44 s", late(func(l *logbook.LateWeld) { l.Mode, l.SecondsShown = "", 44 })},
-		{"from paper", "transcribed", "was transcribed from paper by " + ada + " (left blank: ohms)", late(func(l *logbook.LateWeld) {
-			l.Paper, l.Why = &logbook.PaperRow{File: "van.csv", Row: 2, Key: "k"}, "left blank: ohms"
+		{"seconds not written down", "keyed-unlike-table", "", late(func(l *acts.LateWeld) { l.SecondsShown = 0 })},
+		{"seconds not written down, those run were", "run-unlike-set", "", late(func(l *acts.LateWeld) { l.SecondsShown = 0 })},
+		{"how the time came not written down", "keyed-unlike-table", "44 s", late(func(l *acts.LateWeld) { l.Mode, l.SecondsShown = "", 44 })},
+		{"from paper", "transcribed", "was transcribed from paper by " + ada + " (left blank: ohms)", late(func(l *acts.LateWeld) {
+			l.Paper, l.Why = &logbook.PaperRow{File: "van.csv", Line: 2, Key: "k"}, "left blank: ohms"
 		})},
-		{"other volts", "keyed-unlike-table", "40 V", late(func(l *logbook.LateWeld) { l.VoltsShown = &volts })},
-		{"time by a code", "keyed-unlike-table", "", late(func(l *logbook.LateWeld) { l.Mode, l.SecondsShown = logbook.ModeCode, 44 })},
+		{"other volts", "keyed-unlike-table", "40 V", late(func(l *acts.LateWeld) { l.VoltsShown = &volts })},
+		{"time by a code", "keyed-unlike-table", "", late(func(l *acts.LateWeld) { l.Mode, l.SecondsShown = logbook.ModeCode, 44 })},
 		{"stopped at a known second", "stopped-in-fusion", "stopped at 17 s (voltage lost)", how(func(m *manner) {
 			m.ended = logbook.FusionEnded{Outcome: logbook.Stopped, AtS: &stop, Said: "voltage lost"}
 		})},
@@ -42,20 +43,20 @@ func TestEdgesOfRules(t *testing.T) {
 		{"above the window", "resistance-outside", "2.75 Ω", how(func(m *manner) { m.ohms = 2.75 })},
 		{"unwatched and said to be completed", "nobody-saw", "not watched", func(c *crew) {
 			id := c.begun("1B", well())
-			c.do(logbook.StartFusion(c.h, id, 0))
-			c.do(logbook.FoundAtStart(c.h, fusion.Stamp{}))
-			c.do(logbook.EndFusion(c.h, id, logbook.FusionEnded{Outcome: logbook.Completed}))
+			c.do(acts.StartFusion(c.h, id, 0))
+			c.do(acts.FoundAtStart(c.h, fusion.Stamp{}))
+			c.do(acts.EndFusion(c.h, id, logbook.FusionEnded{Outcome: logbook.Completed}))
 		}},
 		{"table not read back", "row-not-allowed", "was not read back", func(c *crew) {
-			c.do(logbook.TakeTable(c.h, logbook.File{Name: "t2", Text: other}))
-			c.late(func(*logbook.LateWeld) {})
+			c.do(acts.TakeTable(c.h, acts.File{Name: "t2", Text: other}))
+			c.late(func(*acts.LateWeld) {})
 		}},
 		{"row stopped by a bag", "row-not-allowed", "stopped by a bag", func(c *crew) {
-			c.do(logbook.BeginWeld(c.h, "1A", ada, unit))
+			c.do(acts.BeginWeld(c.h, "1A", ada, unit))
 			id := c.last.Weld
-			c.do(logbook.AnswerStep(c.h, id, logbook.StepFitting, well().given()))
-			c.do(logbook.ReadBag(c.h, id, false))
-			c.late(func(*logbook.LateWeld) {})
+			c.do(acts.AnswerStep(c.h, id, logbook.StepFitting, well().given()))
+			c.do(acts.ReadBag(c.h, id, false))
+			c.late(func(*acts.LateWeld) {})
 		}},
 		{"marks seen at a later look", "not-seen", "", func(c *crew) {
 			m := well()
@@ -72,8 +73,8 @@ func TestEdgesOfRules(t *testing.T) {
 		}},
 		{"the start was refused", "end-unsaid", "", func(c *crew) {
 			id := c.begun("1B", well())
-			c.do(logbook.StartFusion(c.h, id, 0))
-			c.do(logbook.RefuseStart(c.h, id, "contact fault"))
+			c.do(acts.StartFusion(c.h, id, 0))
+			c.do(acts.RefuseStart(c.h, id, "contact fault"))
 		}},
 	}
 	for _, tt := range tests {

@@ -21,8 +21,8 @@ type Check struct {
 	read  func(json.RawMessage) (any, error)
 }
 
-// check makes one of a judgement and its words.
-func check[F any](judge func(Case) (F, bool), tell func(about string, facts F) string) Check {
+// CheckOf makes one of a judgement and its words.
+func CheckOf[F any](judge func(Case) (F, bool), tell func(about string, facts F) string) Check {
 	return Check{
 		judge: func(c Case) (any, bool) {
 			if f, found := judge(c); found {
@@ -43,7 +43,7 @@ func check[F any](judge func(Case) (F, bool), tell func(about string, facts F) s
 // format has a place for what it is about.
 func plain(judge func(Case) bool, format string) Check {
 	type none struct{}
-	return check(
+	return CheckOf(
 		func(c Case) (none, bool) { return none{}, judge(c) },
 		func(about string, _ none) string { return fmt.Sprintf(format, about) },
 	)

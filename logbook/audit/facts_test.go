@@ -1,4 +1,4 @@
-package audit
+package audit_test
 
 import (
 	"encoding/json"
@@ -10,13 +10,15 @@ import (
 	"time"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
+	"coolhold/logbook/audit"
 )
 
 // of is the first finding of a rule.
-func (c *crew) of(rule string) Finding {
+func (c *crew) of(rule string) audit.Finding {
 	c.t.Helper()
 	all := c.run().Findings
-	i := slices.IndexFunc(all, func(f Finding) bool { return f.Rule == rule })
+	i := slices.IndexFunc(all, func(f audit.Finding) bool { return f.Rule == rule })
 	if i < 0 {
 		c.t.Fatalf("%s is silent", rule)
 	}
@@ -25,13 +27,13 @@ func (c *crew) of(rule string) Finding {
 
 // otherwise rewords every rule until the test is over.
 func otherwise(t *testing.T) {
-	was := slices.Clone(Rules)
-	t.Cleanup(func() { copy(Rules, was) })
-	for i := range Rules {
-		r := &Rules[i]
+	was := slices.Clone(audit.Rules)
+	t.Cleanup(func() { copy(audit.Rules, was) })
+	for i := range audit.Rules {
+		r := &audit.Rules[i]
 		r.Says, r.Do, r.Basis = "says otherwise", "do otherwise", "based otherwise"
-		told := r.Check.tell
-		r.Check.tell = func(about string, facts any) string {
+		told := *audit.TellOf(&r.Check)
+		*audit.TellOf(&r.Check) = func(about string, facts any) string {
 			return "said otherwise: " + strings.ToUpper(strings.Join(strings.Fields(told(about, facts)), " ... "))
 		}
 	}
@@ -43,12 +45,12 @@ func TestNoWordBinds(t *testing.T) {
 	for _, tt := range faults {
 		t.Run(tt.rule, func(t *testing.T) {
 			c := seeded(t, tt.rule, tt.seed)
-			for _, f := range Acceptable(c.run().Findings) {
-				c.do(Accept(c.foreman(), none, f.Judged(), "seen on site"))
+			for _, f := range audit.Acceptable(c.run().Findings) {
+				c.do(acts.Accept(c.foreman(), none, f.Judged(), "seen on site"))
 			}
 			before := c.run()
 			day := c.h.At.Local().Format(time.DateOnly)
-			act := SignDay(c.foreman(), none, day, c.seen(day))
+			act := acts.SignDay(c.foreman(), none, day, c.seen(day))
 			otherwise(t)
 			after := c.run()
 			for i, f := range after.Findings {
@@ -74,7 +76,7 @@ func TestNoWordBinds(t *testing.T) {
 // judges by none but what it is about has none.
 var others = map[string]func(*crew){
 	"unscraped":          how(func(m *manner) { m.answers["scraped"], m.why = logbook.CouldNot, "no tool" }),
-	"keyed-unlike-table": late(func(l *logbook.LateWeld) { l.SecondsShown, *l.Run = 45, 45 }),
+	"keyed-unlike-table": late(func(l *acts.LateWeld) { l.SecondsShown, *l.Run = 45, 45 }),
 	"stopped-in-fusion": how(func(m *manner) {
 		m.ended = logbook.FusionEnded{Outcome: logbook.Stopped, Said: "lead off"}
 	}),
@@ -82,8 +84,8 @@ var others = map[string]func(*crew){
 	"melt-outside":          how(func(m *manner) { m.felt.Melt = "outside" }),
 	"wire-seen":             how(func(m *manner) { m.felt.Wire = "seen" }),
 	"moves":                 hot(func(l *logbook.Look) { l.Felt = "moves" }),
-	"disturbed":             func(c *crew) { c.do(logbook.Disturb(c.h, c.fused("1B", well()), 4, "digger")) },
-	"released-early":        late(func(l *logbook.LateWeld) { l.Released = l.Ended.Add(6*time.Minute - 2*time.Second) }),
+	"disturbed":             func(c *crew) { c.do(acts.Disturb(c.h, c.fused("1B", well()), 4, "digger")) },
+	"released-early":        late(func(l *acts.LateWeld) { l.Released = l.Ended.Add(6*time.Minute - 2*time.Second) }),
 	"preparation-could-not": how(func(m *manner) { m.answers["clamped"], m.why = logbook.CouldNot, "no access" }),
 	"preparation-unsaid":    answered("round", logbook.NotYet),
 	"scraping-method":       answered(logbook.ItemMethod, "chisel"),
@@ -92,20 +94,20 @@ var others = map[string]func(*crew){
 		m := well()
 		m.answers[logbook.ItemFitting], m.answers[logbook.ItemCode] = "elbow 40", "123456789012345678901234"
 		c.made("1B", m)
-		c.do(logbook.TeachCode(c.h, "123456789012345678901234", "coupler 40", ""))
+		c.do(acts.TeachCode(c.h, "123456789012345678901234", "coupler 40", ""))
 	},
-	"ambient-outside":    late(func(l *logbook.LateWeld) { l.Ambient = 26_00 }),
+	"ambient-outside":    late(func(l *acts.LateWeld) { l.Ambient = 26_00 }),
 	"resistance-outside": how(func(m *manner) { m.ohms = 2.05 }),
 	"row-not-allowed": func(c *crew) {
-		c.do(logbook.TakeTable(c.h, logbook.File{Name: "t2", Text: strings.Replace(tableText, "invented table", "another", 1)}))
-		c.late(func(*logbook.LateWeld) {})
+		c.do(acts.TakeTable(c.h, acts.File{Name: "t2", Text: strings.Replace(tableText, "invented table", "another", 1)}))
+		c.late(func(*acts.LateWeld) {})
 	},
 	"run-unlike-set": how(func(m *manner) { m.ran = 38 }),
 	"nobody-saw": func(c *crew) {
 		id := c.begun("1B", well())
-		c.do(logbook.StartFusion(c.h, id, 0))
-		c.do(logbook.FoundAtStart(c.h, none))
-		c.do(logbook.EndFusion(c.h, id, logbook.FusionEnded{Outcome: logbook.Completed}))
+		c.do(acts.StartFusion(c.h, id, 0))
+		c.do(acts.FoundAtStart(c.h, none))
+		c.do(acts.EndFusion(c.h, id, logbook.FusionEnded{Outcome: logbook.Completed}))
 	},
 	"indicator-part": hot(func(l *logbook.Look) { l.Indicators = []string{logbook.Part, logbook.Part} }),
 	"not-seen":       hot(func(l *logbook.Look) { l.Wire = logbook.Unseen }),
@@ -116,19 +118,19 @@ var others = map[string]func(*crew){
 		c.wait(time.Minute)
 		c.restart()
 		c.wait(6 * time.Minute)
-		c.do(logbook.Release(c.h, id, well().felt, none))
+		c.do(acts.Release(c.h, id, well().felt, none))
 	},
 	"clock-doubted": func(c *crew) {
 		id := c.fused("1B", well())
 		c.restart()
-		c.do(logbook.AcceptGap(c.foreman(), id, "sat beside it"))
-		c.do(logbook.Release(c.h, id, well().felt, none))
+		c.do(acts.AcceptGap(c.foreman(), id, "sat beside it"))
+		c.do(acts.Release(c.h, id, well().felt, none))
 	},
-	"entered-later":    late(func(l *logbook.LateWeld) { l.Why = "battery flat" }),
+	"entered-later":    late(func(l *acts.LateWeld) { l.Why = "battery flat" }),
 	"batch-missing":    answered(logbook.ItemPipeBatch, logbook.NotKnown),
 	"walk-open":        func(c *crew) { c.wait(time.Minute); c.begun("1B", well()) },
 	"unreleased":       func(c *crew) { c.fused("1B", well()); c.wait(time.Hour) },
-	"fail-not-cut-out": func(c *crew) { c.do(logbook.AbandonWalk(c.h, c.begun("1B", well()), "rain")); c.made("1B", failing()) },
+	"fail-not-cut-out": func(c *crew) { c.do(acts.AbandonWalk(c.h, c.begun("1B", well()), "rain")); c.made("1B", failing()) },
 	"shift-open":       func(c *crew) { c.closed(); c.shift("", ""); c.made("1B", well()); c.wait(24 * time.Hour) },
 
 	"legs-on-one-bar":   answered(logbook.ItemPort, "1"),
@@ -151,33 +153,33 @@ var others = map[string]func(*crew){
 	"bag-not-read":              how(func(m *manner) { m.answers[logbook.ItemBatch], m.noBag = "W-3", true }),
 	"fusions-overlap": func(c *crew) {
 		c.wait(5 * time.Minute)
-		c.late(func(l *logbook.LateWeld) {
+		c.late(func(l *acts.LateWeld) {
 			l.Started = c.fusedAt("KM-0001").Add(-30 * time.Second)
 			l.Ended, l.Released = l.Started.Add(2*time.Minute), l.Started.Add(10*time.Minute)
 		})
 	},
-	"stated-times-unlike": late(func(l *logbook.LateWeld) { l.Started = l.Ended.Add(-2*time.Minute - 42*time.Second) }),
-	"not-on-a-shift":      late(func(l *logbook.LateWeld) { l.Unit = "CU-998" }),
+	"stated-times-unlike": late(func(l *acts.LateWeld) { l.Started = l.Ended.Add(-2*time.Minute - 42*time.Second) }),
+	"not-on-a-shift":      late(func(l *acts.LateWeld) { l.Unit = "CU-998" }),
 	"day-changed-after-signing": func(c *crew) {
-		c.do(SignDay(c.foreman(), none, "2026-03-09", nil))
-		c.late(func(*logbook.LateWeld) {})
+		c.do(acts.SignDay(c.foreman(), none, "2026-03-09", nil))
+		c.late(func(*acts.LateWeld) {})
 	},
 	"cut-order-withdrawn": func(c *crew) {
 		id := c.made("1B", well())
-		c.do(logbook.OrderCut(c.h, id, "sits too deep"))
-		c.do(logbook.WithdrawCut(c.h, id, "taken for the other leg"))
+		c.do(acts.OrderCut(c.h, id, "sits too deep"))
+		c.do(acts.WithdrawCut(c.h, id, "taken for the other leg"))
 	},
 	"self-accepted": func(c *crew) {
 		how(func(m *manner) { m.ran = 39 })(c)
 		own := c.h
 		own.By = ada + ", welder"
-		c.do(Accept(own, none, only(c.t, c.run(), "run-unlike-set").Judged(), "read twice"))
+		c.do(acts.Accept(own, none, only(c.t, c.run(), "run-unlike-set").Judged(), "read twice"))
 	},
 	"leads-too-quick": how(func(m *manner) { m.ago = 6*60 - 18 }),
-	"transcribed": late(func(l *logbook.LateWeld) {
-		l.Paper, l.Why = &logbook.PaperRow{File: "sheet.csv", Row: 7, Key: "k"}, "left blank: ohms"
+	"transcribed": late(func(l *acts.LateWeld) {
+		l.Paper, l.Why = &logbook.PaperRow{File: "sheet.csv", Line: 7, Key: "k"}, "left blank: ohms"
 	}),
-	"cut-ordered": func(c *crew) { c.do(logbook.OrderCut(c.h, c.made("1B", well()), "the client wants it")) },
+	"cut-ordered": func(c *crew) { c.do(acts.OrderCut(c.h, c.made("1B", well()), "the client wants it")) },
 	"corrected-away-fail": func(c *crew) {
 		m := well()
 		m.hot.Indicators = []string{logbook.Flat, logbook.Flat} // what it failed by, the correction being the same
@@ -185,30 +187,30 @@ var others = map[string]func(*crew){
 	},
 	"corrected-after-review": func(c *crew) {
 		id := c.made("1B", well())
-		c.do(SignDay(c.foreman(), none, "2026-03-09", nil))
+		c.do(acts.SignDay(c.foreman(), none, "2026-03-09", nil))
 		c.correct(id, logbook.ItemPipeBatch, "coil 8")
 	},
 	"corrected": func(c *crew) { c.correct(c.made("1B", well()), logbook.ItemPipeBatch, "coil 9") },
 	"weld-moved": func(c *crew) {
 		id := c.made(c.added("X2"), well())
-		c.do(logbook.MoveWeld(c.h, id, "1B", "taken for the other", false))
+		c.do(acts.MoveWeld(c.h, id, "1B", "taken for the other", false))
 	},
 	"recheck-asked": func(c *crew) {
 		id := c.made("1B", well())
 		c.closed()
-		c.do(logbook.AskRecheck(c.foreman(), id, "one side was in the shade"))
+		c.do(acts.AskRecheck(c.foreman(), id, "one side was in the shade"))
 	},
-	"cut-not-replaced":        func(c *crew) { c.do(logbook.Cut(c.h, c.made("1B", well()), "too short")) },
+	"cut-not-replaced":        func(c *crew) { c.do(acts.Cut(c.h, c.made("1B", well()), "too short")) },
 	"covered-before-accepted": func(c *crew) { c.cover(); c.made("1B", well()) },
 	"pressure-lost":           lost("1B"),
 	"site-pressure-lost":      lost(""),
-	"clock-drifted":           func(c *crew) { c.made("1B", well()); c.wait(time.Minute); c.do(logbook.DoubtDrift(c.h, time.Hour)) },
+	"clock-drifted":           func(c *crew) { c.made("1B", well()); c.wait(time.Minute); c.do(acts.DoubtDrift(c.h, time.Hour)) },
 
 	"pipe-unlike-plan": nil, "wet": nil, "end-unsaid": nil, "unread": nil, "round-not-done": nil, "missing-weld": nil,
 }
 
-func fitting(name string) func(*logbook.LateWeld) {
-	return func(l *logbook.LateWeld) {
+func fitting(name string) func(*acts.LateWeld) {
+	return func(l *acts.LateWeld) {
 		i := slices.IndexFunc(l.Answers, func(a logbook.Answer) bool { return a.Item == logbook.ItemFitting })
 		l.Answers[i].V = name
 	}
@@ -217,7 +219,7 @@ func fitting(name string) func(*logbook.LateWeld) {
 func lost(joint string) func(*crew) {
 	return func(c *crew) {
 		c.made("1B", well())
-		c.do(logbook.Happen(c.h, joint, logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "0.4 bar in a day"}))
+		c.do(acts.Happen(c.h, joint, logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "0.4 bar in a day"}))
 	}
 }
 
@@ -241,7 +243,7 @@ func TestEveryValueBinds(t *testing.T) {
 			if is.Key != was.Key || is.Digest == was.Digest {
 				t.Errorf("%q and %q are one finding: %s, %s", f.Says, o.Says, was.Facts, is.Facts)
 			}
-			if f.Severity != Query || f.Work {
+			if f.Severity != audit.Query || f.Work {
 				return
 			}
 			for _, j := range []logbook.Judged{was, is} {
@@ -268,7 +270,7 @@ func TestFactsAreTold(t *testing.T) {
 				lines = append(lines, e.Open().Line())
 			}
 			for _, f := range c.run().Findings {
-				if got := Tell(f.Judged()); got != f.Says {
+				if got := audit.Tell(f.Judged()); got != f.Says {
 					t.Errorf("%s is told as %q, was %q", f.Key, got, f.Says)
 				}
 				for _, leaf := range leaves(t, f.Judged().Facts) {
@@ -280,7 +282,7 @@ func TestFactsAreTold(t *testing.T) {
 		}
 	}
 	for _, j := range []logbook.Judged{{Key: "of-tomorrow:KM-0001", Digest: "d"}, {Key: "run-unlike-set:KM-0001", Facts: json.RawMessage(`"39 s"`)}} {
-		if got := Tell(j); got != j.Key {
+		if got := audit.Tell(j); got != j.Key {
 			t.Errorf("what is not known is told as %q", got)
 		}
 	}
@@ -314,16 +316,16 @@ func leaves(t *testing.T, facts json.RawMessage) (out []string) {
 
 // Each field of the facts counts: none is left out when they are stored.
 func TestEveryFieldOfFactsBinds(t *testing.T) {
-	for _, r := range Rules {
-		raw, err := r.Check.read(written(nil))
+	for _, r := range audit.Rules {
+		raw, err := (*audit.ReadOf(&r.Check))(audit.Written(nil))
 		if err != nil {
 			t.Fatalf("%s: %v", r.Slug, err)
 		}
 		v := reflect.New(reflect.TypeOf(raw)).Elem()
-		before := digest(r.Slug+":about", written(v.Interface()))
+		before := audit.Digest(r.Slug+":about", audit.Written(v.Interface()))
 		for _, set := range fields(v) {
 			set()
-			after := digest(r.Slug+":about", written(v.Interface()))
+			after := audit.Digest(r.Slug+":about", audit.Written(v.Interface()))
 			if after == before {
 				t.Errorf("%s: a field of %T does not count", r.Slug, raw)
 			}

@@ -1,4 +1,4 @@
-package audit
+package audit_test
 
 import (
 	"slices"
@@ -6,6 +6,7 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 )
 
 // how is a case in which 1B was welded in one other manner.
@@ -21,7 +22,7 @@ func answered(item, v string) func(*crew) { return how(func(m *manner) { m.answe
 
 func hot(change func(*logbook.Look)) func(*crew) { return how(func(m *manner) { change(&m.hot) }) }
 
-func late(change func(*logbook.LateWeld)) func(*crew) { return func(c *crew) { c.late(change) } }
+func late(change func(*acts.LateWeld)) func(*crew) { return func(c *crew) { c.late(change) } }
 
 // faults holds one seeded fault for each rule: 1A is well made, 1B as said.
 // with are the further rules that must speak up with it, and no others may.
@@ -31,7 +32,7 @@ var faults = []struct {
 	seed func(*crew)
 }{
 	{"unscraped", failed, answered("scraped", logbook.CouldNot)},
-	{"keyed-unlike-table", failedLate, late(func(l *logbook.LateWeld) { l.SecondsShown, *l.Run = 44, 44 })},
+	{"keyed-unlike-table", failedLate, late(func(l *acts.LateWeld) { l.SecondsShown, *l.Run = 44, 44 })},
 	{"stopped-in-fusion", failed, how(func(m *manner) {
 		m.ended = logbook.FusionEnded{Outcome: logbook.Stopped, Said: "voltage lost"}
 	})},
@@ -39,8 +40,8 @@ var faults = []struct {
 	{"melt-outside", failed, hot(func(l *logbook.Look) { l.Melt = logbook.MeltOutside })},
 	{"wire-seen", failed, hot(func(l *logbook.Look) { l.Wire = logbook.WireSeen })},
 	{"moves", failed, how(func(m *manner) { m.felt.Felt = "moves" })},
-	{"disturbed", failed, func(c *crew) { c.do(logbook.Disturb(c.h, c.fused("1B", well()), 5, "digger")) }},
-	{"released-early", failedLate, late(func(l *logbook.LateWeld) { l.Released = l.Ended.Add(6*time.Minute - time.Second) })},
+	{"disturbed", failed, func(c *crew) { c.do(acts.Disturb(c.h, c.fused("1B", well()), 5, "digger")) }},
+	{"released-early", failedLate, late(func(l *acts.LateWeld) { l.Released = l.Ended.Add(6*time.Minute - time.Second) })},
 	{"preparation-could-not", nil, answered("clamped", logbook.CouldNot)},
 	{"preparation-unsaid", nil, answered("wiped", logbook.NotYet)},
 	{"scraping-method", nil, answered(logbook.ItemMethod, logbook.HandTool)},
@@ -49,16 +50,16 @@ var faults = []struct {
 		m := well()
 		m.answers[logbook.ItemCode] = "123456789012345678901234"
 		c.made("1B", m)
-		c.do(logbook.TeachCode(c.h, "123456789012345678901234", "elbow 40", ""))
+		c.do(acts.TeachCode(c.h, "123456789012345678901234", "elbow 40", ""))
 	}},
 	{"pipe-unlike-plan", nil, answered(logbook.ItemPrint, logbook.UnlikePlan)},
 	{"wet", nil, func(c *crew) {
-		c.do(logbook.ChangeWeather(c.h, logbook.Weather{Sky: logbook.SkyWet, Shelter: "none"}))
+		c.do(acts.ChangeWeather(c.h, logbook.Weather{Sky: logbook.SkyWet, Shelter: "none"}))
 		c.made("1B", well())
 	}},
-	{"ambient-outside", []string{"entered-later"}, late(func(l *logbook.LateWeld) { l.Ambient = 25_51 })},
+	{"ambient-outside", []string{"entered-later"}, late(func(l *acts.LateWeld) { l.Ambient = 25_51 })},
 	{"resistance-outside", nil, how(func(m *manner) { m.ohms = 2.1 })},
-	{"row-not-allowed", []string{"entered-later", "fitting-unlike-plan", "ambient-outside"}, late(func(l *logbook.LateWeld) {
+	{"row-not-allowed", []string{"entered-later", "fitting-unlike-plan", "ambient-outside"}, late(func(l *acts.LateWeld) {
 		i := slices.IndexFunc(l.Answers, func(a logbook.Answer) bool { return a.Item == logbook.ItemFitting })
 		l.Answers[i].V = "odd one"
 	})},
@@ -72,29 +73,29 @@ var faults = []struct {
 		id := c.fused("1B", well())
 		c.restart()
 		c.wait(6 * time.Minute)
-		c.do(logbook.Release(c.h, id, well().felt, fusion.Stamp{}))
+		c.do(acts.Release(c.h, id, well().felt, fusion.Stamp{}))
 	}},
 	{"clock-doubted", []string{"hold-across-restart"}, func(c *crew) {
 		id := c.fused("1B", well())
 		c.restart()
-		c.do(logbook.AcceptGap(c.h, id, "sat beside it"))
-		c.do(logbook.Release(c.h, id, well().felt, fusion.Stamp{}))
+		c.do(acts.AcceptGap(c.h, id, "sat beside it"))
+		c.do(acts.Release(c.h, id, well().felt, fusion.Stamp{}))
 	}},
-	{"entered-later", nil, late(func(*logbook.LateWeld) {})},
+	{"entered-later", nil, late(func(*acts.LateWeld) {})},
 	{"batch-missing", nil, answered(logbook.ItemBatch, logbook.NotKnown)},
 	{"walk-open", []string{"missing-weld"}, func(c *crew) { c.begun("1B", well()) }},
-	{"end-unsaid", nil, func(c *crew) { c.do(logbook.StartFusion(c.h, c.begun("1B", well()), 0)) }},
+	{"end-unsaid", nil, func(c *crew) { c.do(acts.StartFusion(c.h, c.begun("1B", well()), 0)) }},
 	{"unread", []string{"unreleased", "round-not-done"}, func(c *crew) {
 		id := c.begun("1B", well())
-		c.do(logbook.StartFusion(c.h, id, 0))
-		c.do(logbook.EndFusion(c.h, id, logbook.FusionEnded{Outcome: logbook.Completed}))
-		c.do(logbook.CloseShift(c.h)) // without the round, in which it would be looked at
+		c.do(acts.StartFusion(c.h, id, 0))
+		c.do(acts.EndFusion(c.h, id, logbook.FusionEnded{Outcome: logbook.Completed}))
+		c.do(acts.CloseShift(c.h)) // without the round, in which it would be looked at
 	}},
 	{"unreleased", nil, func(c *crew) { c.fused("1B", well()) }},
 	{"round-not-done", nil, func(c *crew) {
 		c.round()
 		c.made("1B", well())
-		c.do(logbook.CloseShift(c.h))
+		c.do(acts.CloseShift(c.h))
 	}},
 	{"missing-weld", nil, func(*crew) {}},
 	{"fail-not-cut-out", []string{"wire-seen"}, hot(func(l *logbook.Look) { l.Wire = logbook.WireSeen })},
@@ -119,29 +120,29 @@ var faults = []struct {
 	{"bag-not-read", nil, how(func(m *manner) { m.answers[logbook.ItemBatch], m.noBag = "W-2", true })},
 	{"fusions-overlap", []string{"entered-later"}, func(c *crew) {
 		c.wait(5 * time.Minute)
-		c.late(func(l *logbook.LateWeld) {
+		c.late(func(l *acts.LateWeld) {
 			l.Started = c.fusedAt("KM-0001").Add(-time.Minute)
 			l.Ended, l.Released = l.Started.Add(2*time.Minute), l.Started.Add(10*time.Minute)
 		})
 	}},
-	{"stated-times-unlike", []string{"entered-later"}, late(func(l *logbook.LateWeld) { l.Started = l.Ended.Add(-2*time.Minute - 41*time.Second) })},
-	{"not-on-a-shift", []string{"entered-later"}, late(func(l *logbook.LateWeld) { l.Unit = "CU-999" })},
+	{"stated-times-unlike", []string{"entered-later"}, late(func(l *acts.LateWeld) { l.Started = l.Ended.Add(-2*time.Minute - 41*time.Second) })},
+	{"not-on-a-shift", []string{"entered-later"}, late(func(l *acts.LateWeld) { l.Unit = "CU-999" })},
 	{"day-changed-after-signing", []string{"entered-later"}, func(c *crew) {
 		c.do(c.sign("2026-03-09"))
-		c.late(func(*logbook.LateWeld) {})
+		c.late(func(*acts.LateWeld) {})
 	}},
 	{"cut-order-withdrawn", nil, func(c *crew) {
 		id := c.made("1B", well())
-		c.do(logbook.OrderCut(c.h, id, "sits too deep"))
-		c.do(logbook.WithdrawCut(c.h, id, "it was another one"))
+		c.do(acts.OrderCut(c.h, id, "sits too deep"))
+		c.do(acts.WithdrawCut(c.h, id, "it was another one"))
 	}},
 	{"self-accepted", []string{"run-unlike-set"}, func(c *crew) {
 		how(func(m *manner) { m.ran = 39 })(c)
-		c.do(Accept(c.h, none, only(c.t, c.run(), "run-unlike-set").Judged(), "read twice"))
+		c.do(acts.Accept(c.h, none, only(c.t, c.run(), "run-unlike-set").Judged(), "read twice"))
 	}},
 	{"leads-too-quick", nil, how(func(m *manner) { m.ago = 6*60 - 19 })},
-	{"transcribed", nil, late(func(l *logbook.LateWeld) { l.Paper = &logbook.PaperRow{File: "sheet.csv", Row: 7, Key: "k"} })},
-	{"cut-ordered", failed, func(c *crew) { c.do(logbook.OrderCut(c.h, c.made("1B", well()), "sits too deep")) }},
+	{"transcribed", nil, late(func(l *acts.LateWeld) { l.Paper = &logbook.PaperRow{File: "sheet.csv", Line: 7, Key: "k"} })},
+	{"cut-ordered", failed, func(c *crew) { c.do(acts.OrderCut(c.h, c.made("1B", well()), "sits too deep")) }},
 	{"corrected-away-fail", []string{"corrected"}, func(c *crew) {
 		m := well()
 		m.hot.Indicators = []string{logbook.Flat, logbook.Up}
@@ -155,26 +156,26 @@ var faults = []struct {
 	{"corrected", nil, func(c *crew) { c.correct(c.made("1B", well()), logbook.ItemPipeBatch, "coil 8") }},
 	{"weld-moved", nil, func(c *crew) {
 		id := c.made(c.added("X1"), well())
-		c.do(logbook.MoveWeld(c.h, id, "1B", "taken for the other", false))
-		c.do(logbook.StrikeJoint(c.h, "X1", "not needed"))
+		c.do(acts.MoveWeld(c.h, id, "1B", "taken for the other", false))
+		c.do(acts.StrikeJoint(c.h, "X1", "not needed"))
 	}},
 	{"recheck-asked", nil, func(c *crew) {
 		id := c.made("1B", well())
 		c.closed()
-		c.do(logbook.AskRecheck(c.h, id, "one side was in the shade"))
+		c.do(acts.AskRecheck(c.h, id, "one side was in the shade"))
 	}},
-	{"cut-not-replaced", nil, func(c *crew) { c.do(logbook.Cut(c.h, c.made("1B", well()), "crooked")) }},
+	{"cut-not-replaced", nil, func(c *crew) { c.do(acts.Cut(c.h, c.made("1B", well()), "crooked")) }},
 	{"covered-before-accepted", nil, func(c *crew) {
-		c.do(raw(c.h, "", "", logbook.Covered{Part: "chamber A", Missing: []string{"1B"}}))
+		c.do(raw(c.h, "", "", logbook.Covered{Section: "chamber A", Missing: []string{"1B"}}))
 		c.made("1B", well())
 	}},
 	{"pressure-lost", nil, func(c *crew) {
 		c.made("1B", well())
-		c.do(logbook.Happen(c.h, "1B", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "0.3 bar in a day"}))
+		c.do(acts.Happen(c.h, "1B", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "0.3 bar in a day"}))
 	}},
 	{"site-pressure-lost", nil, func(c *crew) {
 		c.made("1B", well())
-		c.do(logbook.Happen(c.h, "", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "0.3 bar in a day"}))
+		c.do(acts.Happen(c.h, "", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "0.3 bar in a day"}))
 	}},
-	{"clock-drifted", nil, func(c *crew) { c.made("1B", well()); c.do(logbook.DoubtDrift(c.h, time.Hour)) }},
+	{"clock-drifted", nil, func(c *crew) { c.made("1B", well()); c.do(acts.DoubtDrift(c.h, time.Hour)) }},
 }

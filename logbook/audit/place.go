@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"coolhold/logbook"
+	"coolhold/logbook/ahead"
 )
 
 // portOf is the port a weld was made at, as written, and its number where it
@@ -199,9 +200,9 @@ func coveredEarly(c Case) (coverFact, bool) {
 	if !c.Joint.Counts() {
 		return coverFact{}, false
 	}
-	part := logbook.SectionOf(c.Joint)
+	part := ahead.SectionOf(c.Joint)
 	for _, k := range c.Site.Covers {
-		if k.Part == part && slices.Contains(k.Missing, c.Joint.Label) {
+		if k.Section == part && slices.Contains(k.Missing, c.Joint.Label) {
 			return coverFact{coverNamed, part, k.At.Local()}, true
 		}
 	}

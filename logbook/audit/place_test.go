@@ -1,10 +1,11 @@
-package audit
+package audit_test
 
 import (
 	"slices"
 	"testing"
 
-	"coolhold/logbook"
+	"coolhold/logbook/acts"
+	"coolhold/logbook/audit"
 )
 
 // Six circuits on 63 mm are common practice, seven on more too; a circuit that
@@ -27,7 +28,7 @@ func TestCircuitsOnAHeader(t *testing.T) {
 		c.circuits(tt.odMM, tt.n)
 		if tt.struck {
 			for _, label := range []string{"1A", "1B"} {
-				c.do(logbook.StrikeJoint(c.h, label, "not needed"))
+				c.do(acts.StrikeJoint(c.h, label, "not needed"))
 			}
 		}
 		if got := slices.Contains(rulesOf(c.run()), "small-header"); got != tt.wantsSay {
@@ -41,10 +42,10 @@ func TestManyCircuitsAccepted(t *testing.T) {
 	c := onSite(t)
 	c.circuits(63, 7)
 	f := only(t, c.run(), "small-header")
-	if f.Says != "joint FG: 7 circuits on a header of 63 mm; 63 mm is for up to 6" || f.Severity != Query {
+	if f.Says != "joint FG: 7 circuits on a header of 63 mm; 63 mm is for up to 6" || f.Severity != audit.Query {
 		t.Errorf("found %+v", f)
 	}
-	c.do(Accept(c.h, none, f.Judged(), "short header, seen in the design"))
+	c.do(acts.Accept(c.h, none, f.Judged(), "short header, seen in the design"))
 	if f = only(t, c.run(), "small-header"); f.Open() || f.Accepted == nil {
 		t.Errorf("accepted: %+v", f)
 	}

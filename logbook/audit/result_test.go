@@ -1,4 +1,4 @@
-package audit
+package audit_test
 
 import (
 	"slices"
@@ -7,9 +7,12 @@ import (
 	"time"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
+	"coolhold/logbook/ahead"
+	"coolhold/logbook/audit"
 )
 
-func keysOf(findings []Finding) string {
+func keysOf(findings []audit.Finding) string {
 	var keys []string
 	for _, f := range findings {
 		keys = append(keys, f.Key)
@@ -22,7 +25,7 @@ func TestFindingsOfAJoint(t *testing.T) {
 	c := onSite(t)
 	wire := well()
 	wire.hot.Wire = "seen"
-	c.do(logbook.Cut(c.h, c.made("1A", wire), "wire"))
+	c.do(acts.Cut(c.h, c.made("1A", wire), "wire"))
 	c.begun("1B", well())
 	res := c.run()
 	for label, want := range map[string]string{
@@ -42,7 +45,7 @@ func TestFindingsOfADay(t *testing.T) {
 	wire.hot.Wire = "seen"
 	c.made("1A", wire)
 	c.wait(16 * time.Hour) // past midnight by local time
-	c.late(func(l *logbook.LateWeld) {
+	c.late(func(l *acts.LateWeld) {
 		l.Started = l.Started.Add(-24 * time.Hour)
 		l.Ended, l.Released = l.Started.Add(40*time.Second), l.Started.Add(10*time.Minute)
 	})
@@ -83,16 +86,16 @@ func TestWorst(t *testing.T) {
 	if f, _ := c.run().Worst(bad); f.Rule != "wire-seen" {
 		t.Errorf("a query goes before a fail: %+v", f)
 	}
-	alike := []Finding{{Rule: "first", Severity: Fail}, {Rule: "second", Severity: Fail}}
-	if f, _ := Worst(alike); f.Rule != "first" {
+	alike := []audit.Finding{{Rule: "first", Severity: audit.Fail}, {Rule: "second", Severity: audit.Fail}}
+	if f, _ := audit.Worst(alike); f.Rule != "first" {
 		t.Errorf("of two alike the %s is told, not the first", f.Rule)
 	}
 }
 
 // missingIn are the joints that a section lacks, each with its state.
-func missingIn(c *crew, s logbook.Section) string {
+func missingIn(c *crew, s ahead.Section) string {
 	var out []string
-	for _, l := range Missing(c.book, c.run(), s) {
+	for _, l := range audit.Missing(c.book, c.run(), s) {
 		out = append(out, l.Joint+" "+l.State)
 	}
 	return strings.Join(out, ", ")
@@ -105,7 +108,7 @@ func TestMissingInASection(t *testing.T) {
 	c.made("1A", m)
 	c.added("X1")
 	c.made("1B", well())
-	sections := logbook.Sections(c.book, c.h.Site)
+	sections := ahead.Sections(c.book, c.h.Site)
 	want := map[string]string{"chamber A": "1A query", "run X1": "X1 open"}
 	for _, s := range sections {
 		if got := missingIn(c, s); got != want[s.Name] {
@@ -113,7 +116,7 @@ func TestMissingInASection(t *testing.T) {
 		}
 	}
 	c.answer(only(t, c.run(), "run-unlike-set"), true)
-	c.do(logbook.StrikeJoint(c.h, "X1", "not needed"))
+	c.do(acts.StrikeJoint(c.h, "X1", "not needed"))
 	for _, s := range sections { // as they were, the joints as they are
 		if got := missingIn(c, s); got != "" {
 			t.Errorf("%s: still missing %q", s.Name, got)

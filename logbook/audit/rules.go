@@ -14,17 +14,17 @@ const (
 var Rules = []Rule{
 	{
 		Slug: "unscraped", Severity: Fail, Scope: OnWeld, Basis: rejectLists, Do: cutOutDo,
-		Says: "a fused weld whose pipe was not scraped all round", Check: check(unscraped, unscrapedSays),
+		Says: "a fused weld whose pipe was not scraped all round", Check: CheckOf(unscraped, unscrapedSays),
 	},
 	{
 		Slug: "keyed-unlike-table", Severity: Fail, Scope: OnWeld, Do: cutOutDo,
 		Basis: "DVS 2207-1 Suppl. 1, 4.4: time shown must equal that of the fitting, else stop",
-		Says:  "a weld fused with volts or seconds unlike its table", Check: check(keyedUnlike, keyedSays),
+		Says:  "a weld fused with volts or seconds unlike its table", Check: CheckOf(keyedUnlike, keyedSays),
 	},
 	{
 		Slug: "stopped-in-fusion", Severity: Fail, Scope: OnWeld, Do: "let it cool, then " + cutOutDo,
 		Basis: "UK gas checklists DN.14A/DN.27: let it cool, cut it out, no re-fusion",
-		Says:  "a fusion that stopped before its time", Check: check(stoppedInFusion, stoppedSays),
+		Says:  "a fusion that stopped before its time", Check: CheckOf(stoppedInFusion, stoppedSays),
 	},
 	{
 		Slug: "indicator-flat", Severity: Fail, Scope: OnWeld, Do: cutOutDo,
@@ -42,35 +42,35 @@ var Rules = []Rule{
 	{
 		Slug: "disturbed", Severity: Fail, Scope: OnWeld, Do: cutOutDo,
 		Basis: "UK gas checklist DN.14A: no movement during fusion and cooling",
-		Says:  "a joint moved or unclamped before its cooling time was over", Check: check(disturbed, disturbedSays),
+		Says:  "a joint moved or unclamped before its cooling time was over", Check: CheckOf(disturbed, disturbedSays),
 	},
 	{
 		Slug: "released-early", Severity: Fail, Scope: OnWeld, Do: cutOutDo,
 		Basis: "UK gas checklist DN.14A: no movement during fusion and cooling",
-		Says:  "a release stated for a time before the hold was over", Check: check(releasedEarly, releasedSays),
+		Says:  "a release stated for a time before the hold was over", Check: CheckOf(releasedEarly, releasedSays),
 	},
 	{
 		Slug: "preparation-could-not", Severity: Query, Scope: OnWeld, Do: decideDo,
 		Basis: "trade press on WIS 4-32-08:2016, as restated: over 90 % of failures go back to preparation",
-		Says:  "an item of preparation that could not be done", Check: check(couldNot, couldNotSays),
+		Says:  "an item of preparation that could not be done", Check: CheckOf(couldNot, couldNotSays),
 	},
 	{
 		Slug: "preparation-unsaid", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: rejectLists,
-		Says: "a fused weld with an item of preparation not answered", Check: check(prepUnsaid, prepUnsaidSays),
+		Says: "a fused weld with an item of preparation not answered", Check: CheckOf(prepUnsaid, prepUnsaidSays),
 	},
 	{
 		Slug: "scraping-method", Severity: Query, Scope: OnWeld, Do: decideDo,
 		Basis: "the site plan's requirement; some clients forbid hand scraping (Tauranga IDC CS-9.1.1)",
-		Says:  "scraped otherwise than the site requires", Check: check(scrapingMethod, scrapingSays),
+		Says:  "scraped otherwise than the site requires", Check: CheckOf(scrapingMethod, scrapingSays),
 	},
 	{
 		Slug: "fitting-unlike-plan", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: ourChoice,
-		Says: "a fitting other than the plan's", Check: check(fittingUnlike, fittingSays),
+		Says: "a fitting other than the plan's", Check: CheckOf(fittingUnlike, fittingSays),
 	},
 	{
 		Slug: "code-unlike-fitting", Severity: Query, Scope: OnWeld, Do: "compare bag, code and table; " + decideDo,
 		Basis: "DVS 2207-1 Suppl. 1, 4.4: time shown must equal that of the fitting; that codes are taught is our choice",
-		Says:  "a fitting whose code is taught as another one", Check: check(codeUnlike, codeSays),
+		Says:  "a fitting whose code is taught as another one", Check: CheckOf(codeUnlike, codeSays),
 	},
 	{
 		Slug: "pipe-unlike-plan", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: "PIPA POP001: limits for unlike pipes are printed on the fitting",
@@ -78,31 +78,31 @@ var Rules = []Rule{
 	},
 	{
 		Slug: "legs-on-one-bar", Severity: Fail, Scope: OnWeld, Basis: practice, Do: cutOutDo,
-		Says: "both legs of a circuit on ports of one bar: nothing would move in it", Check: check(oneBar, oneBarSays),
+		Says: "both legs of a circuit on ports of one bar: nothing would move in it", Check: CheckOf(oneBar, oneBarSays),
 	},
 	{
 		Slug: "leg-on-wrong-port", Severity: Query, Scope: OnWeld, Basis: practice,
 		Do:   "correct labels and valves by name, or cut it out",
-		Says: "a leg on a port other than the plan's, the bars being two", Check: check(wrongPort, portSays),
+		Says: "a leg on a port other than the plan's, the bars being two", Check: CheckOf(wrongPort, portSays),
 	},
 	{
 		Slug: "two-in-joint", Severity: Query, Scope: OnWeld, Basis: ourChoice,
 		Do:   "say which was cut out, or correct the joint of one",
-		Says: "a weld that stands in a joint where another stands (several logs)", Check: check(twoInJoint, twoSays),
+		Says: "a weld that stands in a joint where another stands (several logs)", Check: CheckOf(twoInJoint, twoSays),
 	},
 	{
 		Slug: "operator-out-of-date", Severity: Query, Scope: OnWeld, Do: decideDo,
 		Basis: "qualification number and expiry stand in the record (ISO 12176-3 and others, from memory)",
-		Says:  "the operator's qualification, where its end is known, was over on the day", Check: check(operatorOutOfDate, operatorSays),
+		Says:  "the operator's qualification, where its end is known, was over on the day", Check: CheckOf(operatorOutOfDate, operatorSays),
 	},
 	{
 		Slug: "unit-out-of-date", Severity: Query, Scope: OnWeld, Do: decideDo,
 		Basis: "control unit calibrated every 12 months, from memory",
-		Says:  "the control unit's calibration, where its date is known, was over 12 months old on the day", Check: check(unitOutOfDate, unitSays),
+		Says:  "the control unit's calibration, where its date is known, was over 12 months old on the day", Check: CheckOf(unitOutOfDate, unitSays),
 	},
 	{
 		Slug: "not-on-a-shift", Severity: Query, Scope: OnWeld, Do: "correct the name or the number, or ask who that is; else the foreman decides", Basis: ourChoice,
-		Says: "an operator or a control unit that no shift of the site knows, where there was a shift", Check: check(notOnAShift, strangerSays),
+		Says: "an operator or a control unit that no shift of the site knows, where there was a shift", Check: CheckOf(notOnAShift, strangerSays),
 	},
 	{
 		Slug: "wet", Severity: Query, Scope: OnWeld, Do: decideDo,
@@ -112,56 +112,56 @@ var Rules = []Rule{
 	{
 		Slug: "ambient-outside", Severity: Query, Scope: OnWeld, Do: decideDo,
 		Basis: "the fitting's own table; times are never extrapolated",
-		Says:  "fused at a temperature outside the table's bands", Check: check(ambientOutside, ambientOutsideSays),
+		Says:  "fused at a temperature outside the table's bands", Check: CheckOf(ambientOutside, ambientOutsideSays),
 	},
 	{
 		Slug: "ambient-stale", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: ourChoice,
-		Says: "fused by an ambient temperature read more than 30 min before", Check: check(ambientStale, staleSays),
+		Says: "fused by an ambient temperature read more than 30 min before", Check: CheckOf(ambientStale, staleSays),
 	},
 	{
 		Slug: "ambient-leaping", Severity: Query, Scope: OnWeld, Do: "read it again in the shade; " + decideDo, Basis: ourChoice,
-		Says: "an ambient temperature more than 5 °C from the one read on the site within 30 min before", Check: check(ambientLeaping, leapSays),
+		Says: "an ambient temperature more than 5 °C from the one read on the site within 30 min before", Check: CheckOf(ambientLeaping, leapSays),
 	},
 	{
 		Slug: "resistance-outside", Severity: Query, Scope: OnWeld, Do: decideDo,
 		Basis: "printed tolerance, else ISO 8085-3 and EN 1555-3, from memory",
-		Says:  "resistance outside the fitting's window", Check: check(resistanceOutside, resistanceSays),
+		Says:  "resistance outside the fitting's window", Check: CheckOf(resistanceOutside, resistanceSays),
 	},
 	{
 		Slug: "resistance-unlike-sisters", Severity: Query, Scope: OnWeld, Do: decideDo,
 		Basis: ourChoice + ": 3 spreads (1.4826 × median absolute deviation, or a step of the display) from the median of at least 5",
-		Says:  "resistance unlike that of the other fittings of its type and batch", Check: check(unlikeSisters, sistersSay),
+		Says:  "resistance unlike that of the other fittings of its type and batch", Check: CheckOf(unlikeSisters, sistersSay),
 	},
 	{
 		Slug: "row-not-allowed", Severity: Query, Scope: OnWeld, Do: "compare bag and table; " + decideDo, Basis: ourChoice,
-		Says: "fused by a table row not read back, or stopped by a bag", Check: check(rowNotAllowed, rowSays),
+		Says: "fused by a table row not read back, or stopped by a bag", Check: CheckOf(rowNotAllowed, rowSays),
 	},
 	{
 		Slug: "bag-not-read", Severity: Query, Scope: OnWeld, Do: "compare bag and table; " + decideDo,
 		Basis: "time and cooling come from the fitting's own marking; the read-back of each batch is our choice",
-		Says:  "a bag not read against the table, or read and found unlike it", Check: check(bagNotRead, bagSays),
+		Says:  "a bag not read against the table, or read and found unlike it", Check: CheckOf(bagNotRead, bagSays),
 	},
 	{
 		Slug: "run-unlike-set", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: rejectLists,
-		Says: "seconds run, as the unit showed, unlike the seconds set", Check: check(runUnlike, runSays),
+		Says: "seconds run, as the unit showed, unlike the seconds set", Check: CheckOf(runUnlike, runSays),
 	},
 	{
 		Slug: "fusions-overlap", Severity: Query, Scope: OnWeld, Do: "ask which of the two times or units is right and correct it; else the foreman decides",
 		Basis: practice + ": a control unit feeds one fitting at a time",
-		Says:  "two fusions at the same time on one unit (a stated time counts to the minute)", Check: check(overlapping, overlapSays),
+		Says:  "two fusions at the same time on one unit (a stated time counts to the minute)", Check: CheckOf(overlapping, overlapSays),
 	},
 	{
 		Slug: "stated-times-unlike", Severity: Query, Scope: OnWeld, Do: "ask which of the times is right and correct it; else the foreman decides",
 		Basis: ourChoice + ": whole minutes are stated",
-		Says:  "a fusion whose stated minutes differ by more than 2 min from the seconds its unit ran or was set to", Check: check(statedUnlike, statedSays),
+		Says:  "a fusion whose stated minutes differ by more than 2 min from the seconds its unit ran or was set to", Check: CheckOf(statedUnlike, statedSays),
 	},
 	{
 		Slug: "leads-too-quick", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: ourChoice,
-		Says: "a fusion started on a unit less than 20 s after the end of the one before", Check: check(tooQuick, quickSays),
+		Says: "a fusion started on a unit less than 20 s after the end of the one before", Check: CheckOf(tooQuick, quickSays),
 	},
 	{
 		Slug: "nobody-saw", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: practice,
-		Says: "a fusion whose end nobody saw, or that was not watched to its end", Check: check(nobodySaw, nobodySays),
+		Says: "a fusion whose end nobody saw, or that was not watched to its end", Check: CheckOf(nobodySaw, nobodySays),
 	},
 	{
 		Slug: "indicator-part", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: rejectLists,
@@ -169,7 +169,7 @@ var Rules = []Rule{
 	},
 	{
 		Slug: "not-seen", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: rejectLists,
-		Says: "something that should have been looked at and could not be", Check: check(notSeen, notSeenSays),
+		Says: "something that should have been looked at and could not be", Check: CheckOf(notSeen, notSeenSays),
 	},
 	{
 		Slug: "marks-moved", Severity: Query, Scope: OnWeld, Basis: rejectLists, Do: decideDo,
@@ -186,56 +186,56 @@ var Rules = []Rule{
 	},
 	{
 		Slug: "clock-doubted", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: ourChoice,
-		Says: "a gap in a hold that a person accepted by the wall clock", Check: check(clockDoubted, clockSays),
+		Says: "a gap in a hold that a person accepted by the wall clock", Check: CheckOf(clockDoubted, clockSays),
 	},
 	{
 		Slug: "hold-across-restart", Severity: Note, Scope: OnWeld, Basis: ourChoice,
 		Do:   "nothing: the longer remainder was counted",
-		Says: "a hold that ran across a restart of the machine", Check: check(heldAcrossRestart, restartSays),
+		Says: "a hold that ran across a restart of the machine", Check: CheckOf(heldAcrossRestart, restartSays),
 	},
 	{
 		Slug: "entered-later", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: ourChoice,
-		Says: "a weld entered from memory", Check: check(enteredLater, enteredSays),
+		Says: "a weld entered from memory", Check: CheckOf(enteredLater, enteredSays),
 	},
 	{
 		Slug: "transcribed", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: ourChoice,
-		Says: "a weld taken in from a paper sheet", Check: check(transcribed, transcribedSays),
+		Says: "a weld taken in from a paper sheet", Check: CheckOf(transcribed, transcribedSays),
 	},
 	{
 		Slug: "cut-ordered", Severity: Fail, Scope: OnWeld, Do: cutOutDo, Basis: practice + ": the foreman decides",
-		Says: "a weld that a named person ordered cut out", Check: check(cutOrdered, orderedSays),
+		Says: "a weld that a named person ordered cut out", Check: CheckOf(cutOrdered, orderedSays),
 	},
 	{
 		Slug: "corrected-away-fail", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: ourChoice,
-		Says: "a weld that failed as it was recorded and no longer does, a value being corrected", Check: check(correctedAwayFail, awaySays),
+		Says: "a weld that failed as it was recorded and no longer does, a value being corrected", Check: CheckOf(correctedAwayFail, awaySays),
 	},
 	{
 		Slug: "corrected-after-review", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: ourChoice,
-		Says: "a value corrected after the weld was reviewed or its day signed", Check: check(correctedAfterReview, afterSays),
+		Says: "a value corrected after the weld was reviewed or its day signed", Check: CheckOf(correctedAfterReview, afterSays),
 	},
 	{
 		Slug: "day-changed-after-signing", Severity: Query, Scope: OnWeld, Do: "look at it and sign the day again, or accept it by name with a reason", Basis: ourChoice,
-		Says: "a weld that came to a day after its last signature", Check: check(changedAfterSigning, daySays),
+		Says: "a weld that came to a day after its last signature", Check: CheckOf(changedAfterSigning, daySays),
 	},
 	{
 		Slug: "cut-order-withdrawn", Severity: Note, Scope: OnWeld, Do: "nothing: order and withdrawal stay in the log", Basis: ourChoice,
-		Says: "a cut-out that was ordered and withdrawn", Check: check(cutWithdrawn, withdrawnSays),
+		Says: "a cut-out that was ordered and withdrawn", Check: CheckOf(cutWithdrawn, withdrawnSays),
 	},
 	{
 		Slug: "corrected", Severity: Note, Scope: OnWeld, Do: "nothing: both values stay in the log", Basis: ourChoice,
-		Says: "a recorded value that was corrected", Check: check(corrected, correctedSays),
+		Says: "a recorded value that was corrected", Check: CheckOf(corrected, correctedSays),
 	},
 	{
 		Slug: "weld-moved", Severity: Note, Scope: OnWeld, Do: "look that the ink on the pipe says the same", Basis: ourChoice,
-		Says: "a weld logged at one joint and made at another", Check: check(weldMoved, movedSays),
+		Says: "a weld logged at one joint and made at another", Check: CheckOf(weldMoved, movedSays),
 	},
 	{
 		Slug: "batch-missing", Severity: Note, Scope: OnWeld, Do: "look for the bag or the print on the pipe", Basis: rejectLists,
-		Says: "no batch recorded for fitting or pipe", Check: check(batchMissing, batchSays),
+		Says: "no batch recorded for fitting or pipe", Check: CheckOf(batchMissing, batchSays),
 	},
 	{
 		Slug: "walk-open", Severity: Query, Scope: OnWeld, Work: true, Do: "resume the walk, or give the weld up", Basis: practice,
-		Says: "a walk begun and not finished", Check: check(walkOpen, walkSays),
+		Says: "a walk begun and not finished", Check: CheckOf(walkOpen, walkSays),
 	},
 	{
 		Slug: "end-unsaid", Severity: Query, Scope: OnWeld, Work: true, Do: "say how it ended", Basis: practice,
@@ -247,7 +247,7 @@ var Rules = []Rule{
 	},
 	{
 		Slug: Unreleased, Severity: Query, Scope: OnWeld, Work: true, Do: "when the hold is over: feel, look, release", Basis: practice,
-		Says: "a hold that was not ended by a release", Check: check(unreleased, unreleasedSays),
+		Says: "a hold that was not ended by a release", Check: CheckOf(unreleased, unreleasedSays),
 	},
 	{
 		Slug: "round-not-done", Severity: Query, Scope: OnWeld, Work: true, Do: "feel it and look at its indicators once more", Basis: practice,
@@ -255,12 +255,12 @@ var Rules = []Rule{
 	},
 	{
 		Slug: "recheck-asked", Severity: Query, Scope: OnWeld, Work: true, Do: "look at it once more", Basis: practice + ": the foreman decides",
-		Says: "another look that was asked for and not made", Check: check(recheckAsked, recheckSays),
+		Says: "another look that was asked for and not made", Check: CheckOf(recheckAsked, recheckSays),
 	},
 	{
-		Slug: selfSlug, Severity: Query, Scope: OnWeld, Do: "somebody else than its operator looks at it and accepts this, or it is cut out",
+		Slug: SelfAccepted, Severity: Query, Scope: OnWeld, Do: "somebody else than its operator looks at it and accepts this, or it is cut out",
 		Basis: practice + ": nobody passes his own work",
-		Says:  "a query that was accepted by the operator who made the weld", Check: check(selfAccepted, ownSays),
+		Says:  "a query that was accepted by the operator who made the weld", Check: CheckOf(selfAccepted, ownSays),
 	},
 	{
 		Slug: "missing-weld", Severity: Query, Scope: OnJoint, Work: true, Do: "weld it, or strike it off with a reason", Basis: practice,
@@ -268,37 +268,37 @@ var Rules = []Rule{
 	},
 	{
 		Slug: "cut-not-replaced", Severity: Query, Scope: OnJoint, Work: true, Do: "weld it again with a new fitting, split it, or strike it off with a reason",
-		Basis: practice, Says: "a joint whose weld was cut out and in which nothing stands", Check: check(cutNotReplaced, cutSays),
+		Basis: practice, Says: "a joint whose weld was cut out and in which nothing stands", Check: CheckOf(cutNotReplaced, cutSays),
 	},
 	{
 		Slug: "small-header", Severity: Query, Scope: OnJoint, Basis: practice,
 		Do:   "the foreman decides: accept by name with a reason, or have the header made larger",
-		Says: "a header of 63 mm or smaller in a chamber with more than six circuits", Check: check(manyOnSmall, manySays),
+		Says: "a header of 63 mm or smaller in a chamber with more than six circuits", Check: CheckOf(manyOnSmall, manySays),
 	},
 	{
 		Slug: "fail-not-cut-out", Severity: Fail, Scope: OnJoint, Work: true, Do: cutOutDo,
 		Basis: "UK gas checklists DN.14A/DN.27",
-		Says:  "a failed weld that still stands in its joint", Check: check(failNotCut, failSays),
+		Says:  "a failed weld that still stands in its joint", Check: CheckOf(failNotCut, failSays),
 	},
 	{
 		Slug: "covered-before-accepted", Severity: Query, Scope: OnJoint, Do: "the foreman decides: accept by name with a reason, or dig it up",
 		Basis: "see every weld, test by water before backfill (Northwest geothermal standards 1.8.4; UFGS 15741N 3.7)",
-		Says:  "a joint covered with ground before its weld was settled", Check: check(coveredEarly, coverSays),
+		Says:  "a joint covered with ground before its weld was settled", Check: CheckOf(coveredEarly, coverSays),
 	},
 	{
 		Slug: "pressure-lost", Severity: Query, Scope: OnJoint, Work: true, Do: "find the leak, repair it and say so", Basis: practice,
-		Says: "pressure lost on a joint or its circuit and not repaired", Check: check(pressureLost, pressureSays),
+		Says: "pressure lost on a joint or its circuit and not repaired", Check: CheckOf(pressureLost, pressureSays),
 	},
 	{
 		Slug: "site-pressure-lost", Severity: Query, Scope: OnSite, Work: true, Do: "find the leak, repair it and say so", Basis: practice,
-		Says: "pressure lost on a site, no circuit named, and not repaired", Check: check(sitePressureLost, siteLossSays),
+		Says: "pressure lost on a site, no circuit named, and not repaired", Check: CheckOf(sitePressureLost, siteLossSays),
 	},
 	{
 		Slug: "clock-drifted", Severity: Note, Scope: OnSite, Do: "look at the clock of the machine; holds go by its boot clock", Basis: ourChoice,
-		Says: "a wall clock that was set or drifted while the log was in use", Check: check(clockDrifted, driftSays),
+		Says: "a wall clock that was set or drifted while the log was in use", Check: CheckOf(clockDrifted, driftSays),
 	},
 	{
 		Slug: "shift-open", Severity: Query, Scope: OnSite, Work: true, Do: "make the last round and close the shift", Basis: practice,
-		Says: "a shift left open past its day", Check: check(shiftOpen, shiftSays),
+		Says: "a shift left open past its day", Check: CheckOf(shiftOpen, shiftSays),
 	},
 }

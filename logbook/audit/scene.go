@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"coolhold/logbook"
+	"coolhold/logbook/ahead"
 )
 
 // A scene is a site seen as a whole, read once for all rules: what one record
@@ -61,7 +62,7 @@ func sceneOf(r logbook.Reader, s logbook.Site) *scene {
 	sc.overlap, sc.quick = unitsOf(sc.welds)
 	sc.leap = leapsOf(sc.welds)
 	sc.batches = batchesOf(sc.welds)
-	sc.losses = logbook.OpenLosses(r, s)
+	sc.losses = ahead.OpenLosses(r, s)
 	return sc
 }
 

@@ -68,7 +68,7 @@ func displaySteps(welds []logbook.Weld) map[string]float64 {
 	return steps
 }
 
-// medianAndMAD are the median of a list and the median of the distances from it.
+// MedianAndMAD are the median of a list and the median of the distances from it.
 func medianAndMAD(list []float64) (median, mad float64) {
 	median = middle(list)
 	away := make([]float64, len(list))

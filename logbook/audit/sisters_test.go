@@ -1,4 +1,4 @@
-package audit
+package audit_test
 
 import (
 	"math"
@@ -9,6 +9,7 @@ import (
 	"pgregory.net/rapid"
 
 	"coolhold/logbook"
+	"coolhold/logbook/audit"
 )
 
 // statMedian is the median by a general statistics library: the middle of its
@@ -26,7 +27,7 @@ func statMedian(list []float64) float64 {
 func TestMedianAndMADAgreeWithALibrary(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		list := rapid.SliceOfN(rapid.Float64Range(0.1, 20), 1, 40).Draw(t, "ohms")
-		median, mad := medianAndMAD(list)
+		median, mad := audit.MedianAndMAD(list)
 		want := statMedian(list)
 		away := make([]float64, len(list))
 		for i, x := range list {
@@ -46,9 +47,9 @@ func TestTheScaleOfTheMAD(t *testing.T) {
 	for i := range n {
 		list = append(list, math.Sqrt2*math.Erfinv(2*(float64(i)+0.5)/n-1))
 	}
-	_, mad := medianAndMAD(list)
-	if sd := stat.StdDev(list, nil); math.Abs(madScale*mad-sd) > 1e-3 {
-		t.Errorf("scaled MAD %v, standard deviation %v", madScale*mad, sd)
+	_, mad := audit.MedianAndMAD(list)
+	if sd := stat.StdDev(list, nil); math.Abs(audit.MadScale*mad-sd) > 1e-3 {
+		t.Errorf("scaled MAD %v, standard deviation %v", audit.MadScale*mad, sd)
 	}
 }
 

@@ -128,7 +128,13 @@ func strangerSays(weld string, f stranger) string {
 	return weld + ": " + strings.Join(parts, "; ")
 }
 
-// madeBy tells whether a name is that of a weld's operator, or his mark.
+// MadeBy tells whether a name is that of a weld's operator, or his mark.
+func MadeBy(r logbook.Reader, w logbook.Weld, name string) bool {
+	s, _ := r.Site(w.Site)
+	return (Case{Weld: w, scene: sceneOf(r, s)}).madeBy(name)
+}
+
+// madeBy tells whether a name is that of the weld's operator, or his mark.
 func (c Case) madeBy(name string) bool {
 	own, by := plainName(c.Weld.Operator), plainName(name)
 	whole := func(s string) string {
@@ -140,8 +146,8 @@ func (c Case) madeBy(name string) bool {
 	return whole(own) == whole(by)
 }
 
-// selfSlug is the one rule whose findings the operator of a weld cannot accept.
-const selfSlug = "self-accepted"
+// SelfAccepted is the one rule whose findings the operator of a weld cannot accept.
+const SelfAccepted = "self-accepted"
 
 // An ownAnswer is what the operator of a weld accepted on it.
 type ownAnswer struct {

@@ -1,4 +1,4 @@
-package audit
+package audit_test
 
 import (
 	"errors"
@@ -8,12 +8,15 @@ import (
 	"time"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
+	"coolhold/logbook/ahead"
+	"coolhold/logbook/audit"
 )
 
 // What is stated of a weld beside what its unit and the shifts say.
 func TestEdgesOfWhatIsStated(t *testing.T) {
-	from := func(before time.Duration) func(*logbook.LateWeld) {
-		return func(l *logbook.LateWeld) { l.Started = l.Ended.Add(-before) }
+	from := func(before time.Duration) func(*acts.LateWeld) {
+		return func(l *acts.LateWeld) { l.Started = l.Ended.Add(-before) }
 	}
 	tests := []struct {
 		name, rule, says string
@@ -21,29 +24,29 @@ func TestEdgesOfWhatIsStated(t *testing.T) {
 	}{
 		{"two minutes off", "stated-times-unlike", "", late(from(2*time.Minute + 40*time.Second))},
 		{"more", "stated-times-unlike", "is 85 min, its unit ran 40 s", late(from(85 * time.Minute))},
-		{"too short", "stated-times-unlike", "is 0 min, its unit ran 190 s", late(func(l *logbook.LateWeld) { l.Started, *l.Run = l.Ended, 190 })},
-		{"not run, but set", "stated-times-unlike", "its unit was set to 40 s", late(func(l *logbook.LateWeld) { from(time.Hour)(l); l.Run = nil })},
-		{"neither is known", "stated-times-unlike", "", late(func(l *logbook.LateWeld) { from(time.Hour)(l); l.Run, l.SecondsShown = nil, 0 })},
-		{"stopped, and nobody said when", "stated-times-unlike", "", late(func(l *logbook.LateWeld) {
+		{"too short", "stated-times-unlike", "is 0 min, its unit ran 190 s", late(func(l *acts.LateWeld) { l.Started, *l.Run = l.Ended, 190 })},
+		{"not run, but set", "stated-times-unlike", "its unit was set to 40 s", late(func(l *acts.LateWeld) { from(time.Hour)(l); l.Run = nil })},
+		{"neither is known", "stated-times-unlike", "", late(func(l *acts.LateWeld) { from(time.Hour)(l); l.Run, l.SecondsShown = nil, 0 })},
+		{"stopped, and nobody said when", "stated-times-unlike", "", late(func(l *acts.LateWeld) {
 			from(time.Hour)(l)
 			l.Run, l.Outcome = nil, logbook.Stopped
 		})},
-		{"stopped at", "stated-times-unlike", "its unit stopped at 17 s", late(func(l *logbook.LateWeld) {
+		{"stopped at", "stated-times-unlike", "its unit stopped at 17 s", late(func(l *acts.LateWeld) {
 			at := 17
 			from(time.Hour)(l)
 			l.Run, l.Outcome, l.StoppedAt = nil, logbook.Stopped, &at
 		})},
-		{"no end", "stated-times-unlike", "", late(func(l *logbook.LateWeld) { from(time.Hour)(l); l.Ended, l.Released = time.Time{}, time.Time{} })},
+		{"no end", "stated-times-unlike", "", late(func(l *acts.LateWeld) { from(time.Hour)(l); l.Ended, l.Released = time.Time{}, time.Time{} })},
 
-		{"nobody knows him", "not-on-a-shift", `KM-0001: operator "Nobody Known" is on no shift of the site; unit "CU-999" is`, late(func(l *logbook.LateWeld) { l.Operator, l.Unit = "Nobody Known", "CU-999" })},
-		{"in other letters", "not-on-a-shift", "", late(func(l *logbook.LateWeld) { l.Operator, l.Unit = " ada  INVENTED", "cu-1" })},
+		{"nobody knows him", "not-on-a-shift", `KM-0001: operator "Nobody Known" is on no shift of the site; unit "CU-999" is`, late(func(l *acts.LateWeld) { l.Operator, l.Unit = "Nobody Known", "CU-999" })},
+		{"in other letters", "not-on-a-shift", "", late(func(l *acts.LateWeld) { l.Operator, l.Unit = " ada  INVENTED", "cu-1" })},
 		{"a mark", "not-on-a-shift", `operator "ai" is on no shift of the site (ai is the mark of Ada Invented)`, func(c *crew) {
 			c.closed()
 			c.marked("AI")
-			c.late(func(l *logbook.LateWeld) { l.Operator = "ai" })
+			c.late(func(l *acts.LateWeld) { l.Operator = "ai" })
 		}},
 		{"no shift was ever started", "not-on-a-shift", "", func(c *crew) {
-			c.late(func(l *logbook.LateWeld) { l.Unit = "CU-999" })
+			c.late(func(l *acts.LateWeld) { l.Unit = "CU-999" })
 			s, _ := c.book.Site(c.h.Site)
 			s.Shifts = nil
 			c.book.PutSite(s)
@@ -61,7 +64,7 @@ func TestEdgesOfWhatIsStated(t *testing.T) {
 // marked starts a shift on which Ada writes a mark.
 func (c *crew) marked(mark string) {
 	c.t.Helper()
-	c.do(logbook.StartShift(c.h, logbook.ShiftStarted{
+	c.do(acts.StartShift(c.h, logbook.ShiftStarted{
 		Day: "2026-03-09", Operators: []logbook.Operator{{Name: ada, Mark: mark}}, Units: []logbook.Unit{{Serial: unit}},
 		Weather: logbook.Weather{Sky: "dry", Shelter: "none"},
 	}))
@@ -78,7 +81,7 @@ func TestADayChangedAfterItsSignature(t *testing.T) {
 			t.Errorf("%q, want %q", got, want)
 		}
 	}
-	sign := func() { c.do(SignDay(c.foreman(), none, "2026-03-09", c.seen("2026-03-09"))) }
+	sign := func() { c.do(acts.SignDay(c.foreman(), none, "2026-03-09", c.seen("2026-03-09"))) }
 	if _, signed := c.run().SinceSigned("2026-03-09"); signed {
 		t.Error("never signed, and signed")
 	}
@@ -87,7 +90,7 @@ func TestADayChangedAfterItsSignature(t *testing.T) {
 	sign()
 	since("")
 	c.says("day-changed-after-signing", "")
-	c.do(logbook.StartFusion(c.h, walk, 0)) // begun before, and fused after
+	c.do(acts.StartFusion(c.h, walk, 0)) // begun before, and fused after
 	c.says("day-changed-after-signing", "KM-0002 came to 2026-03-09 after "+hedda+" had signed that day on 9 Mar 08:")
 	since("changed since: KM-0002 added")
 	c.correct(id, logbook.ItemPipeBatch, "coil 8")
@@ -95,7 +98,7 @@ func TestADayChangedAfterItsSignature(t *testing.T) {
 	sign()
 	since("")
 	c.says("day-changed-after-signing", "")
-	c.do(logbook.EndFusion(c.h, walk, logbook.FusionEnded{Outcome: logbook.Completed}))
+	c.do(acts.EndFusion(c.h, walk, logbook.FusionEnded{Outcome: logbook.Completed}))
 	c.wait(24 * time.Hour)
 	c.made(c.added("X1"), well())
 	c.says("day-changed-after-signing", "") // of another day
@@ -113,31 +116,31 @@ func TestAcceptedByItsOwnOperator(t *testing.T) {
 	id := c.made("1A", m)
 	own := c.h
 	own.By = "ai"
-	c.do(Accept(own, none, only(t, c.run(), "run-unlike-set").Judged(), "read twice"))
+	c.do(acts.Accept(own, none, only(t, c.run(), "run-unlike-set").Judged(), "read twice"))
 	c.says("self-accepted", "KM-0001 was made by Ada Invented, and ai accepted its run-unlike-set")
 	f := only(t, c.run(), "self-accepted")
 	own.By = "ADA Invented, welder"
-	if _, err := Accept(own, none, f.Judged(), "still mine")(c.book); !errors.Is(err, logbook.ErrRule) || !strings.Contains(err.Error(), "somebody else") {
+	if _, err := acts.Accept(own, none, f.Judged(), "still mine")(c.book); !errors.Is(err, logbook.ErrRule) || !strings.Contains(err.Error(), "somebody else") {
 		t.Errorf("the operator accepts it: %v", err)
 	}
 	c.do(raw(c.h, "", id, logbook.Reviewed{Judged: f.Judged(), Accepted: true, Why: "past the act"}))
-	if f = only(t, c.run(), "self-accepted"); f.Settled || c.run().Verdict(id) != Queried {
+	if f = only(t, c.run(), "self-accepted"); f.Settled || c.run().Verdict(id) != audit.Queried {
 		t.Errorf("settled by himself: %+v", f)
 	}
-	c.do(Accept(c.foreman(), none, f.Judged(), "looked at it too"))
-	if f = only(t, c.run(), "self-accepted"); !f.Settled || c.run().Verdict(id) != Accepted {
+	c.do(acts.Accept(c.foreman(), none, f.Judged(), "looked at it too"))
+	if f = only(t, c.run(), "self-accepted"); !f.Settled || c.run().Verdict(id) != audit.Accepted {
 		t.Errorf("%+v", f)
 	}
-	c.do(Withdraw(c.foreman(), none, only(t, c.run(), "run-unlike-set").Judged(), "it was another weld"))
+	c.do(acts.Withdraw(c.foreman(), none, only(t, c.run(), "run-unlike-set").Judged(), "it was another weld"))
 	c.says("self-accepted", "")
 	f = only(t, c.run(), "run-unlike-set")
-	if f.Settled || c.run().Verdict(id) != Queried {
+	if f.Settled || c.run().Verdict(id) != audit.Queried {
 		t.Errorf("withdrawn: %+v", f)
 	}
-	if _, err := Withdraw(c.foreman(), none, f.Judged(), "once more")(c.book); !errors.Is(err, logbook.ErrRule) {
+	if _, err := acts.Withdraw(c.foreman(), none, f.Judged(), "once more")(c.book); !errors.Is(err, logbook.ErrRule) {
 		t.Errorf("withdrawn twice: %v", err)
 	}
-	c.do(Accept(c.foreman(), none, f.Judged(), "read it myself"))
+	c.do(acts.Accept(c.foreman(), none, f.Judged(), "read it myself"))
 	c.says("self-accepted", "")
 }
 
@@ -147,7 +150,7 @@ func TestNothingIsClearThatWaits(t *testing.T) {
 	c := onSite(t)
 	id := c.made("1A", well())
 	c.made("1B", well())
-	state := func(want State, v Verdict, settled bool) {
+	state := func(want audit.State, v audit.Verdict, settled bool) {
 		t.Helper()
 		j, _ := c.book.Joint(c.h.Site, "1A")
 		res := c.run()
@@ -155,22 +158,22 @@ func TestNothingIsClearThatWaits(t *testing.T) {
 			t.Errorf("%q, %q, settled %v; want %q, %q, %v", got, res.Verdict(id), res.Settled(j), want, v, settled)
 		}
 	}
-	state("clear", Clear, true)
-	c.do(logbook.AskRecheck(c.foreman(), id, "the melt"))
-	state("query", Queried, false)
-	c.do(logbook.ReadLook(c.h, id, well().felt))
-	state("clear", Clear, true)
-	c.do(logbook.Happen(c.h, "", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Circuit: 1, Text: "fell"}))
-	state("pressure lost", Clear, false)
-	c.do(logbook.OrderCut(c.foreman(), id, "leaks"))
-	state("fail", Failed, false)
-	c.do(logbook.WithdrawCut(c.foreman(), id, "it was the other leg"))
-	if _, err := logbook.WithdrawCut(c.foreman(), id, "once more")(c.book); !errors.Is(err, logbook.ErrRule) {
+	state("clear", audit.Clear, true)
+	c.do(acts.AskRecheck(c.foreman(), id, "the melt"))
+	state("query", audit.Queried, false)
+	c.do(acts.ReadLook(c.h, id, well().felt))
+	state("clear", audit.Clear, true)
+	c.do(acts.Happen(c.h, "", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Circuit: 1, Text: "fell"}))
+	state("pressure lost", audit.Clear, false)
+	c.do(acts.OrderCut(c.foreman(), id, "leaks"))
+	state("fail", audit.Failed, false)
+	c.do(acts.WithdrawCut(c.foreman(), id, "it was the other leg"))
+	if _, err := acts.WithdrawCut(c.foreman(), id, "once more")(c.book); !errors.Is(err, logbook.ErrRule) {
 		t.Errorf("withdrawn twice: %v", err)
 	}
-	state("pressure lost", Clear, false)
-	c.do(logbook.Happen(c.h, "", logbook.Happened{What: logbook.Repaired, On: "2026-03-09", Circuit: 1, Text: "sleeve"}))
-	state("clear", Clear, true)
+	state("pressure lost", audit.Clear, false)
+	c.do(acts.Happen(c.h, "", logbook.Happened{What: logbook.Repaired, On: "2026-03-09", Circuit: 1, Text: "sleeve"}))
+	state("clear", audit.Clear, true)
 }
 
 // What is not settled is counted once, and as the sections count it.
@@ -183,15 +186,15 @@ func TestUnsettledAsTheSectionsSay(t *testing.T) {
 	c.closed() // X1 and 1A settled
 	c.shift("", "")
 	c.made("1B", failing())
-	c.do(raw(c.h, "", "", logbook.Covered{Part: "run spine", Missing: []string{"X1", "X2"}}))
-	c.do(logbook.StrikeJoint(c.h, "X2", "not needed"))
+	c.do(raw(c.h, "", "", logbook.Covered{Section: "run spine", Missing: []string{"X1", "X2"}}))
+	c.do(acts.StrikeJoint(c.h, "X2", "not needed"))
 	var got, want []string
 	res := c.run()
 	for _, l := range res.Unsettled() {
 		got = append(got, l.Joint+" "+l.State)
 	}
-	for _, s := range logbook.Sections(c.book, c.h.Site) {
-		for _, l := range Missing(c.book, res, s) {
+	for _, s := range ahead.Sections(c.book, c.h.Site) {
+		for _, l := range audit.Missing(c.book, res, s) {
 			want = append(want, l.Joint+" "+l.State)
 		}
 	}

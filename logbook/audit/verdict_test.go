@@ -1,4 +1,4 @@
-package audit
+package audit_test
 
 import (
 	"encoding/json"
@@ -7,10 +7,12 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
+	"coolhold/logbook/audit"
 )
 
 // only is the finding of a rule, which must be there once.
-func only(t testing.TB, res Result, rule string) (found Finding) {
+func only(t testing.TB, res audit.Result, rule string) (found audit.Finding) {
 	t.Helper()
 	n := 0
 	for _, f := range res.Findings {
@@ -27,18 +29,18 @@ func only(t testing.TB, res Result, rule string) (found Finding) {
 const hedda = "Hedda Invented, foreman"
 
 // foreman is the head of what somebody says who made none of the welds.
-func (c *crew) foreman() logbook.Head {
+func (c *crew) foreman() acts.Head {
 	h := c.h
 	h.By = hedda
 	return h
 }
 
-func (c *crew) answer(f Finding, accepted bool) {
+func (c *crew) answer(f audit.Finding, accepted bool) {
 	c.t.Helper()
 	c.do(raw(c.foreman(), "", f.Weld, logbook.Reviewed{Judged: f.Judged(), Accepted: accepted, Why: "seen on site"}))
 }
 
-func isOpen(res Result, key string) bool {
+func isOpen(res audit.Result, key string) bool {
 	for _, f := range res.Open() {
 		if f.Key == key {
 			return true
@@ -52,7 +54,7 @@ func TestReviews(t *testing.T) {
 	m := well()
 	m.answers["clamped"] = logbook.CouldNot
 	id := c.made("1A", m)
-	want := func(v Verdict, settled bool, when string) Finding {
+	want := func(v audit.Verdict, settled bool, when string) audit.Finding {
 		t.Helper()
 		res := c.run()
 		f := only(t, res, "preparation-could-not")
@@ -62,21 +64,21 @@ func TestReviews(t *testing.T) {
 		}
 		return f
 	}
-	f := want(Queried, false, "before any review")
+	f := want(audit.Queried, false, "before any review")
 	c.answer(f, false)
-	want(Queried, false, "not accepted")
+	want(audit.Queried, false, "not accepted")
 	c.answer(f, true)
-	if f = want(Accepted, true, "accepted"); f.Accepted.By != hedda || f.Accepted.Why != "seen on site" {
+	if f = want(audit.Accepted, true, "accepted"); f.Accepted.By != hedda || f.Accepted.Why != "seen on site" {
 		t.Errorf("accepted as %+v", f.Accepted)
 	}
 	c.answer(f, false)
-	want(Queried, false, "taken back")
+	want(audit.Queried, false, "taken back")
 	other := f.Judged()
-	other.Digest = digest(f.Key, written("other facts"))
+	other.Digest = audit.Digest(f.Key, audit.Written("other facts"))
 	c.do(raw(c.h, "", id, logbook.Reviewed{Judged: other, Accepted: true, Why: "seen"}))
-	want(Queried, false, "accepted for other facts")
+	want(audit.Queried, false, "accepted for other facts")
 	c.do(raw(c.h, "", id, logbook.Reviewed{Judged: logbook.Judged{Key: "wet:" + id, Digest: f.Judged().Digest}, Accepted: true, Why: "seen"}))
-	want(Queried, false, "another finding accepted")
+	want(audit.Queried, false, "another finding accepted")
 }
 
 // When the facts change, what was accepted is open again.
@@ -88,12 +90,12 @@ func TestChangedFactsReopen(t *testing.T) {
 	id := c.made("1A", m)
 	c.answer(only(t, c.run(), "indicator-part"), true)
 	c.answer(only(t, c.run(), "not-seen"), true)
-	if got := c.run().Verdict(id); got != Accepted {
+	if got := c.run().Verdict(id); got != audit.Accepted {
 		t.Fatalf("verdict %q", got)
 	}
-	c.do(logbook.ReadLook(c.h, id, logbook.Look{When: logbook.LookRound, Indicators: []string{logbook.Unseen}, How: logbook.Typed}))
+	c.do(acts.ReadLook(c.h, id, logbook.Look{When: logbook.LookRound, Indicators: []string{logbook.Unseen}, How: logbook.Typed}))
 	res := c.run()
-	if f := only(t, res, "not-seen"); f.Settled || f.Accepted != nil || res.Verdict(id) != Queried {
+	if f := only(t, res, "not-seen"); f.Settled || f.Accepted != nil || res.Verdict(id) != audit.Queried {
 		t.Errorf("after another look: %+v, verdict %q", f, res.Verdict(id))
 	}
 	if f := only(t, res, "indicator-part"); !f.Settled {
@@ -108,15 +110,15 @@ func TestAFailIsNeverReviewedAway(t *testing.T) {
 	id := c.made("1A", m)
 	c.answer(only(t, c.run(), "wire-seen"), true)
 	res := c.run()
-	if f := only(t, res, "wire-seen"); f.Settled || f.Accepted != nil || res.Verdict(id) != Failed {
+	if f := only(t, res, "wire-seen"); f.Settled || f.Accepted != nil || res.Verdict(id) != audit.Failed {
 		t.Errorf("a fail was accepted: %+v, verdict %q", f, res.Verdict(id))
 	}
 	if j, _ := c.book.Joint(c.h.Site, "1A"); res.StateOf(j) != "fail" || res.Settled(j) {
 		t.Errorf("its joint is %q", res.StateOf(j))
 	}
-	c.do(logbook.Cut(c.h, id, "wire seen"))
+	c.do(acts.Cut(c.h, id, "wire seen"))
 	res = c.run()
-	if f := only(t, res, "wire-seen"); !f.Settled || isOpen(res, f.Key) || res.Verdict(id) != Failed {
+	if f := only(t, res, "wire-seen"); !f.Settled || isOpen(res, f.Key) || res.Verdict(id) != audit.Failed {
 		t.Errorf("cut out: %+v, verdict %q", f, res.Verdict(id))
 	}
 	if j, _ := c.book.Joint(c.h.Site, "1A"); res.StateOf(j) != "open again" || res.Settled(j) || !isOpen(res, "cut-not-replaced:1A") {
@@ -136,26 +138,26 @@ func TestVerdicts(t *testing.T) {
 	tests := []struct {
 		name  string
 		seed  func(*crew)
-		want  Verdict
-		state State
+		want  audit.Verdict
+		state audit.State
 	}{
-		{"walk open", func(c *crew) { c.begun("1A", well()) }, Unfinished, "in the walk"},
-		{"given up", func(c *crew) { c.do(logbook.AbandonWalk(c.h, c.begun("1A", well()), "rain")) }, NoHeat, "open"},
-		{"fusing", func(c *crew) { c.do(logbook.StartFusion(c.h, c.begun("1A", well()), 0)) }, Unfinished, "fusing"},
-		{"hold", func(c *crew) { c.fused("1A", well()) }, Unfinished, "hold"},
-		{"hold over, not released", func(c *crew) { c.fused("1A", well()); c.wait(time.Hour) }, Unfinished, "hold"},
-		{"released", func(c *crew) { c.made("1A", well()) }, Clear, "clear"},
-		{"a note only", func(c *crew) { c.made("1A", noBatch) }, Clear, "clear"},
-		{"a query", func(c *crew) { c.made("1A", query) }, Queried, "query"},
-		{"a query in the hold", func(c *crew) { c.fused("1A", query) }, Unfinished, "hold"},
-		{"a fail in the hold", func(c *crew) { c.fused("1A", flat) }, Failed, "fail"},
-		{"stopped", func(c *crew) { c.fused("1A", stopped) }, Failed, "fail"},
-		{"disturbed early", func(c *crew) { c.do(logbook.Disturb(c.h, c.fused("1A", well()), 0, "why")) }, Failed, "fail"},
+		{"walk open", func(c *crew) { c.begun("1A", well()) }, audit.Unfinished, "in the walk"},
+		{"given up", func(c *crew) { c.do(acts.AbandonWalk(c.h, c.begun("1A", well()), "rain")) }, audit.NoHeat, "open"},
+		{"fusing", func(c *crew) { c.do(acts.StartFusion(c.h, c.begun("1A", well()), 0)) }, audit.Unfinished, "fusing"},
+		{"hold", func(c *crew) { c.fused("1A", well()) }, audit.Unfinished, "hold"},
+		{"hold over, not released", func(c *crew) { c.fused("1A", well()); c.wait(time.Hour) }, audit.Unfinished, "hold"},
+		{"released", func(c *crew) { c.made("1A", well()) }, audit.Clear, "clear"},
+		{"a note only", func(c *crew) { c.made("1A", noBatch) }, audit.Clear, "clear"},
+		{"a query", func(c *crew) { c.made("1A", query) }, audit.Queried, "query"},
+		{"a query in the hold", func(c *crew) { c.fused("1A", query) }, audit.Unfinished, "hold"},
+		{"a fail in the hold", func(c *crew) { c.fused("1A", flat) }, audit.Failed, "fail"},
+		{"stopped", func(c *crew) { c.fused("1A", stopped) }, audit.Failed, "fail"},
+		{"disturbed early", func(c *crew) { c.do(acts.Disturb(c.h, c.fused("1A", well()), 0, "why")) }, audit.Failed, "fail"},
 		{"disturbed after its time", func(c *crew) {
 			id := c.fused("1A", well())
 			c.wait(6 * time.Minute)
-			c.do(logbook.Disturb(c.h, id, 6, "why"))
-		}, Clear, "clear"},
+			c.do(acts.Disturb(c.h, id, 6, "why"))
+		}, audit.Clear, "clear"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -172,9 +174,9 @@ func TestVerdicts(t *testing.T) {
 	if got := c.run().Verdict("KM-0099"); got != "" {
 		t.Errorf("a weld that is not there is %q", got)
 	}
-	c.do(logbook.StrikeJoint(c.h, "1A", "why"))
-	c.do(logbook.SplitJoint(c.h, "1B", "why"))
-	for label, want := range map[string]State{"1A": "struck off", "1B": "split", "1B.1": "open"} {
+	c.do(acts.StrikeJoint(c.h, "1A", "why"))
+	c.do(acts.SplitJoint(c.h, "1B", "why"))
+	for label, want := range map[string]audit.State{"1A": "struck off", "1B": "split", "1B.1": "open"} {
 		if j, _ := c.book.Joint(c.h.Site, label); c.run().StateOf(j) != want || c.run().Settled(j) != (want != "open") {
 			t.Errorf("%s is %q, want %q", label, c.run().StateOf(j), want)
 		}
@@ -195,10 +197,10 @@ func TestWetCountsAtTheStart(t *testing.T) {
 	}
 	for _, tt := range tests {
 		c := onSite(t)
-		c.do(logbook.ChangeWeather(c.h, tt.before))
+		c.do(acts.ChangeWeather(c.h, tt.before))
 		c.wait(time.Second)
 		id := c.made("1A", well())
-		c.do(logbook.ChangeWeather(c.h, tt.after))
+		c.do(acts.ChangeWeather(c.h, tt.after))
 		if got := isOpen(c.run(), "wet:"+id); got != tt.want {
 			t.Errorf("%s: found %v, want %v", tt.name, got, tt.want)
 		}
@@ -213,7 +215,7 @@ func TestAsOf(t *testing.T) {
 	c.begun("1B", well())
 	running, over := c.h.At, c.h.At.Add(6*time.Minute)
 	text := func(asOf fusion.Stamp) string {
-		data, err := json.Marshal(Run(c.book, c.h.Site, asOf, fusion.Stamp{}).Findings)
+		data, err := json.Marshal(audit.Run(c.book, c.h.Site, asOf, fusion.Stamp{}).Findings)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -228,7 +230,7 @@ func TestAsOf(t *testing.T) {
 	}
 	says := map[string]fusion.Stamp{id + ": its hold is running": running, id + ": its hold was not ended by a release": over}
 	for want, asOf := range says {
-		if f := only(t, Run(c.book, c.h.Site, asOf, fusion.Stamp{}), "unreleased"); f.Says != want {
+		if f := only(t, audit.Run(c.book, c.h.Site, asOf, fusion.Stamp{}), "unreleased"); f.Says != want {
 			t.Errorf("says %q, want %q", f.Says, want)
 		}
 	}
@@ -236,7 +238,7 @@ func TestAsOf(t *testing.T) {
 		after time.Duration
 		open  bool
 	}{{15 * time.Hour, false}, {16 * time.Hour, true}} { // midnight by local time
-		if got := isOpen(Run(c.book, c.h.Site, running.Add(tt.after), fusion.Stamp{}), "shift-open:meadow"); got != tt.open {
+		if got := isOpen(audit.Run(c.book, c.h.Site, running.Add(tt.after), fusion.Stamp{}), "shift-open:meadow"); got != tt.open {
 			t.Errorf("%v on: shift left open %v", tt.after, got)
 		}
 	}
@@ -260,7 +262,7 @@ func TestOrderOfFindings(t *testing.T) {
 		t.Errorf("%d findings on the weld, want wire, run and batch", n)
 	}
 	for _, f := range res.Open() {
-		if f.Severity == Note {
+		if f.Severity == audit.Note {
 			t.Errorf("%s is only a note", f.Key)
 		}
 	}

@@ -157,16 +157,16 @@ func (l *ladder) circuit(x int, joints []Place) {
 	}
 	for i, p := range top {
 		y := l.upper + i*boxPitch
-		l.Lines = append(l.Lines, Line{centre, from, centre, y, Solid})
+		l.Strokes = append(l.Strokes, Stroke{centre, from, centre, y, Solid})
 		l.Boxes = append(l.Boxes, p.box(x, y))
 		from = y + boxH
 	}
-	l.Lines = append(l.Lines, Line{centre, from, centre, l.middle, Solid})
+	l.Strokes = append(l.Strokes, Stroke{centre, from, centre, l.middle, Solid})
 	l.words(x, joints[0].Joint)
 	from = l.middle + middleH
 	for i, p := range bottom {
 		y := l.bar - portH - (len(bottom)-i)*boxPitch
-		l.Lines = append(l.Lines, Line{centre, from, centre, y, Solid})
+		l.Strokes = append(l.Strokes, Stroke{centre, from, centre, y, Solid})
 		l.Boxes = append(l.Boxes, p.box(x, y))
 		from = y + boxH
 	}
@@ -174,7 +174,7 @@ func (l *ladder) circuit(x int, joints []Place) {
 	if len(bottom) == 0 {
 		end = l.bar
 	}
-	l.Lines = append(l.Lines, Line{centre, from, centre, end, Solid})
+	l.Strokes = append(l.Strokes, Stroke{centre, from, centre, end, Solid})
 }
 
 // port draws the stub that the joints of a leg are on.
@@ -221,12 +221,12 @@ func (l *ladder) header(bar string, y, way int) {
 	if len(joints) == 0 {
 		return
 	}
-	l.Lines = append(l.Lines, Line{boxW, barY(bar, l.bar), side, barY(bar, l.bar), Solid})
+	l.Strokes = append(l.Strokes, Stroke{boxW, barY(bar, l.bar), side, barY(bar, l.bar), Solid})
 	for i, p := range joints {
 		l.Boxes = append(l.Boxes, p.box(0, y+way*i*boxPitch))
 		if i > 0 {
 			low := max(y+way*i*boxPitch, y+way*(i-1)*boxPitch)
-			l.Lines = append(l.Lines, Line{boxW / 2, low - 1, boxW / 2, low, Solid})
+			l.Strokes = append(l.Strokes, Stroke{boxW / 2, low - 1, boxW / 2, low, Solid})
 		}
 	}
 	size, _ := pipe(joints[0].Joint)

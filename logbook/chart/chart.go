@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"coolhold/logbook"
+	"coolhold/logbook/ahead"
 	"coolhold/logbook/audit"
 )
 
@@ -36,8 +37,8 @@ type Box struct {
 	Joint      string // label of the joint that it shows, or ""
 }
 
-// A Line is upright or level.
-type Line struct {
+// A Stroke is upright or level.
+type Stroke struct {
 	X1, Y1, X2, Y2 int
 	Edge           Edge
 }
@@ -51,10 +52,10 @@ type Label struct {
 
 // A Drawing is one picture, W by H units.
 type Drawing struct {
-	W, H   int
-	Boxes  []Box
-	Lines  []Line
-	Labels []Label
+	W, H    int
+	Boxes   []Box
+	Strokes []Stroke
+	Labels  []Label
 }
 
 // A Place is a joint with what is made in it.
@@ -75,7 +76,7 @@ func Places(r logbook.Reader, site string, res audit.Result) []Place {
 	s, _ := r.Site(site)
 	for _, j := range r.Joints(site) {
 		p := Place{Joint: j, Weld: j.Stands, State: res.StateOf(j)}
-		if _, under := s.Under(j); under {
+		if _, under := ahead.Under(s, j); under {
 			p.Covered = !p.State.Is(audit.Clear) && !p.State.Is(audit.Accepted)
 		}
 		if p.Weld == "" {
@@ -100,7 +101,7 @@ func Spares(r logbook.Reader, site string, places []Place) []Place {
 	s, _ := r.Site(site)
 	var out []Place
 	for _, c := range s.Chambers {
-		for _, port := range logbook.PortsOf(r, s, c.Name) {
+		for _, port := range ahead.PortsOf(r, s, c.Name) {
 			used := func(p Place) bool {
 				return p.Chamber == c.Name && (p.Joint.Port == port.No || p.Port == strconv.Itoa(port.No))
 			}

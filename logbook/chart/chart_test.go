@@ -156,7 +156,7 @@ func inside(t *testing.T, d Drawing, width int) {
 			}
 		}
 	}
-	for _, l := range d.Lines {
+	for _, l := range d.Strokes {
 		if l.X1 != l.X2 && l.Y1 != l.Y2 || l.X1 > l.X2 || l.Y1 > l.Y2 || l.X1 < 0 || l.X2 > d.W || l.X1 >= d.W || l.Y1 < 0 || l.Y2 > d.H {
 			t.Errorf("line %+v", l)
 		}

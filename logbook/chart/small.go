@@ -59,7 +59,7 @@ func (l ladder) drawSmall(width int) Drawing {
 }
 
 func (l *ladder) smallBar(name string, y int) {
-	l.Lines = append(l.Lines, Line{0, y, l.W, y, Heavy})
+	l.Strokes = append(l.Strokes, Stroke{0, y, l.W, y, Heavy})
 	text := " chamber " + l.name + ", bar " + name + " "
 	wide := utf8.RuneCountInString(text)
 	l.Labels = append(l.Labels, Label{X: (l.W - wide) / 2, Y: y, W: wide, Text: text, Left: true})
@@ -72,12 +72,12 @@ func (l *ladder) smallCircuit(x int, joints []Place) {
 	for i, p := range top {
 		l.Boxes = append(l.Boxes, p.small(x, l.upper+i*smallH, i == 0))
 	}
-	l.Lines = append(l.Lines, Line{centre, l.upper + len(top)*smallH, centre, l.middle, Solid})
+	l.Strokes = append(l.Strokes, Stroke{centre, l.upper + len(top)*smallH, centre, l.middle, Solid})
 	for i, text := range smallWords(joints[0]) {
 		l.Labels = append(l.Labels, Label{X: x, Y: l.middle + i, W: smallW - 1, Text: text})
 	}
 	first := l.bar - len(bottom)*smallH
-	l.Lines = append(l.Lines, Line{centre, l.lower, centre, first, Solid})
+	l.Strokes = append(l.Strokes, Stroke{centre, l.lower, centre, first, Solid})
 	for i, p := range bottom {
 		l.Boxes = append(l.Boxes, p.small(x, first+i*smallH, i == len(bottom)-1))
 	}

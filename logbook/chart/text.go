@@ -22,7 +22,7 @@ func (d Drawing) Text() []string {
 	for y := range c {
 		c[y] = []rune(strings.Repeat(" ", d.W))
 	}
-	for _, l := range d.Lines {
+	for _, l := range d.Strokes {
 		for x := l.X1; x < l.X2; x++ {
 			c.set(x, l.Y1, strokes[l.Edge][0])
 		}
@@ -50,14 +50,14 @@ func Heading(text string, width int) Drawing {
 
 // Above sets a drawing over another.
 func (d Drawing) Above(o Drawing) Drawing {
-	out := Drawing{W: max(d.W, o.W), H: d.H + o.H, Boxes: slices.Clone(d.Boxes), Lines: slices.Clone(d.Lines), Labels: slices.Clone(d.Labels)}
+	out := Drawing{W: max(d.W, o.W), H: d.H + o.H, Boxes: slices.Clone(d.Boxes), Strokes: slices.Clone(d.Strokes), Labels: slices.Clone(d.Labels)}
 	for _, b := range o.Boxes {
 		b.Y += d.H
 		out.Boxes = append(out.Boxes, b)
 	}
-	for _, l := range o.Lines {
+	for _, l := range o.Strokes {
 		l.Y1, l.Y2 = l.Y1+d.H, l.Y2+d.H
-		out.Lines = append(out.Lines, l)
+		out.Strokes = append(out.Strokes, l)
 	}
 	for _, l := range o.Labels {
 		l.Y += d.H

@@ -10,6 +10,7 @@ import (
 	"unicode"
 
 	"coolhold/logbook"
+	"coolhold/logbook/ahead"
 	"coolhold/logbook/audit"
 )
 
@@ -36,8 +37,8 @@ func (q Query) String() string {
 	return fmt.Sprintf("circuit %d", q.Circuit)
 }
 
-// A Line is one thing that happened.
-type Line struct {
+// A Happening is one thing that happened.
+type Happening struct {
 	Seq   uint64       `json:"seq"` // its place in the log, or among all logs that were merged
 	At    string       `json:"at"`  // local time of the entry, RFC 3339
 	By    string       `json:"by,omitempty"`
@@ -49,7 +50,7 @@ type Line struct {
 
 // Of is the history that a query asks for, the oldest entry first. It is empty
 // where nothing in the site's records is meant.
-func Of(r logbook.Reader, site string, q Query) []Line {
+func Of(r logbook.Reader, site string, q Query) []Happening {
 	s, ok := r.Site(site)
 	if !ok {
 		return nil
@@ -62,7 +63,7 @@ func Of(r logbook.Reader, site string, q Query) []Line {
 	g.on = onCircuits(r, site, g.joints)
 	g.tell(q)
 	g.tellSite(s, q)
-	slices.SortStableFunc(g.lines, func(a, b Line) int { return cmp.Compare(a.Seq, b.Seq) })
+	slices.SortStableFunc(g.lines, func(a, b Happening) int { return cmp.Compare(a.Seq, b.Seq) })
 	return g.lines
 }
 
@@ -216,10 +217,10 @@ type gathering struct {
 	welds  []logbook.Weld
 	days   map[string]bool // on which one of the welds was made
 	seen   map[uint64]bool
-	lines  []Line
+	lines  []Happening
 }
 
-func (g *gathering) add(l Line) {
+func (g *gathering) add(l Happening) {
 	if !g.seen[l.Seq] {
 		g.seen[l.Seq] = true
 		g.lines = append(g.lines, l)
@@ -227,12 +228,12 @@ func (g *gathering) add(l Line) {
 }
 
 func (g *gathering) trace(t logbook.Trace, reviews []logbook.Review, joint, weld string) {
-	g.add(Line{t.Seq, t.At, t.By, joint, weld, t.Kind, Said(t, reviews)})
+	g.add(Happening{t.Seq, t.At, t.By, joint, weld, t.Kind, Said(t, reviews)})
 }
 
 func (g *gathering) sign(s logbook.Signature, joint, weld string, b logbook.Body) {
 	at := s.At.Local().Format("2006-01-02T15:04:05Z07:00")
-	g.add(Line{s.Seq, at, s.By, joint, weld, b.Kind(), b.Line()})
+	g.add(Happening{s.Seq, at, s.By, joint, weld, b.Kind(), b.Line()})
 }
 
 // tell tells what was said of the welds, and of the joints where it is they
@@ -261,7 +262,7 @@ func (g *gathering) tell(q Query) {
 // happened to them later.
 func (g *gathering) tellSite(s logbook.Site, q Query) {
 	for _, c := range s.Covers {
-		if slices.ContainsFunc(g.joints, func(j logbook.Joint) bool { return logbook.SectionOf(j) == c.Part }) {
+		if slices.ContainsFunc(g.joints, func(j logbook.Joint) bool { return ahead.SectionOf(j) == c.Section }) {
 			g.sign(c.Signature, "", "", c.Covered)
 		}
 	}

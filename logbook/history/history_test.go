@@ -10,6 +10,7 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 )
 
 // The figures of this table are invented, except 40 s, 39.5 V and 6 min
@@ -66,18 +67,18 @@ const site = "meadow"
 type crew struct {
 	t       *testing.T
 	book    *logbook.Book
-	h       logbook.Head
+	h       acts.Head
 	entries []logbook.Entry
 }
 
 func onSite(t *testing.T, tag string) *crew {
-	c := &crew{t: t, book: logbook.NewBook(tag, 1), h: logbook.Head{By: "Ada Invented", At: fusion.Stamp{Wall: time.Date(2026, 3, 9, 7, 0, 0, 0, time.UTC)}}}
-	c.do(logbook.OpenSite(c.h, logbook.File{Name: "p", Text: planText}, []logbook.File{{Name: "t", Text: tableText}}))
+	c := &crew{t: t, book: logbook.NewBook(tag, 1), h: acts.Head{By: "Ada Invented", At: fusion.Stamp{Wall: time.Date(2026, 3, 9, 7, 0, 0, 0, time.UTC)}}}
+	c.do(acts.OpenSite(c.h, acts.File{Name: "p", Text: planText}, []acts.File{{Name: "t", Text: tableText}}))
 	c.h.Site = site
 	return c
 }
 
-func (c *crew) do(act logbook.Act) {
+func (c *crew) do(act acts.Act) {
 	c.t.Helper()
 	drafts, err := act(c.book)
 	if err != nil {
@@ -98,7 +99,7 @@ func (c *crew) do(act logbook.Act) {
 // weld is a weld in a joint with a batch of its fitting.
 func (c *crew) weld(joint, batch string) string {
 	c.t.Helper()
-	c.do(logbook.EnterLater(c.h, logbook.LateWeld{
+	c.do(acts.EnterLater(c.h, acts.LateWeld{
 		Joint: joint, Operator: "Ada Invented", Started: c.h.At.Local(), Outcome: logbook.NotSeen, Why: "van", NoAmbient: true,
 		Answers: []logbook.Answer{{Item: logbook.ItemBatch, V: batch}, {Item: logbook.ItemPipeBatch, V: "coil 7"}},
 	}))
@@ -107,7 +108,7 @@ func (c *crew) weld(joint, batch string) string {
 
 func (c *crew) happens(joint, chamber string, circuit int, text string) {
 	c.t.Helper()
-	c.do(logbook.Happen(c.h, joint, logbook.Happened{What: logbook.OtherEvent, On: "2026-03-09", Chamber: chamber, Circuit: circuit, Text: text}))
+	c.do(acts.Happen(c.h, joint, logbook.Happened{What: logbook.OtherEvent, On: "2026-03-09", Chamber: chamber, Circuit: circuit, Text: text}))
 }
 
 // tells checks which texts a history tells, and that it tells no other of all.
@@ -148,7 +149,7 @@ func TestEvents(t *testing.T) {
 }
 
 // says is an entry of the site as it stands in the log, judged by nobody.
-func says(h logbook.Head, b logbook.Body) logbook.Act {
+func says(h acts.Head, b logbook.Body) acts.Act {
 	return func(logbook.Reader) ([]logbook.Draft, error) {
 		return []logbook.Draft{{ID: h.ID, At: h.At, By: h.By, Site: h.Site, Body: b}}, nil
 	}
@@ -159,15 +160,15 @@ func TestWhatIsSaidOfTheSite(t *testing.T) {
 	id := c.weld("A-1A", "W-1")
 	other := c.weld("B-1A", "W-2")
 	all := []string{"chamber A covered", "chamber B covered", "day 2026-03-09 signed", "day 2026-03-10 signed", "photo of one", "photo of other", "of joint", "certificate of W-1"}
-	c.do(says(c.h, logbook.Covered{Part: "chamber A"}))
-	c.do(says(c.h, logbook.Covered{Part: "chamber B"}))
+	c.do(says(c.h, logbook.Covered{Section: "chamber A"}))
+	c.do(says(c.h, logbook.Covered{Section: "chamber B"}))
 	for _, day := range []string{"2026-03-09", "2026-03-10"} {
 		c.do(says(c.h, logbook.DaySigned{Day: day}))
 	}
-	c.do(logbook.Enclose(c.h, id, "", logbook.Enclosed{File: "1.jpg", Hash: "1", What: "photo of one"}))
-	c.do(logbook.Enclose(c.h, other, "", logbook.Enclosed{File: "2.jpg", Hash: "2", What: "photo of other"}))
-	c.do(logbook.Enclose(c.h, "", "A-1A", logbook.Enclosed{File: "3.jpg", Hash: "3", What: "of joint"}))
-	c.do(logbook.Enclose(c.h, "", "", logbook.Enclosed{File: "4.pdf", Hash: "4", What: "certificate of W-1"}))
+	c.do(acts.Enclose(c.h, id, "", logbook.Enclosed{File: "1.jpg", Hash: "1", What: "photo of one"}))
+	c.do(acts.Enclose(c.h, other, "", logbook.Enclosed{File: "2.jpg", Hash: "2", What: "photo of other"}))
+	c.do(acts.Enclose(c.h, "", "A-1A", logbook.Enclosed{File: "3.jpg", Hash: "3", What: "of joint"}))
+	c.do(acts.Enclose(c.h, "", "", logbook.Enclosed{File: "4.pdf", Hash: "4", What: "certificate of W-1"}))
 	c.tells(Query{Circuit: 1, Chamber: "A"}, all, all[0], all[2], all[4], all[6])
 	c.tells(Query{Weld: id}, all, all[0], all[2], all[4], all[6])
 	c.tells(Query{Batch: "w-1"}, all, all[0], all[2], all[4], all[6], all[7])
@@ -178,8 +179,8 @@ func TestWhatIsSaidOfTheSite(t *testing.T) {
 func TestBatch(t *testing.T) {
 	c := onSite(t, "KM")
 	first, second, third := c.weld("A-1A", "W-1"), c.weld("A-1B", "W-2"), c.weld("B-1A", "W-3")
-	c.do(logbook.Correct(c.h, second, logbook.ItemBatch, "W-1b", "read off the bag again"))
-	c.do(logbook.Correct(c.h, third, "operator", "W-2", "an odd name"))
+	c.do(acts.Correct(c.h, second, logbook.ItemBatch, "W-1b", "read off the bag again"))
+	c.do(acts.Correct(c.h, third, "operator", "W-2", "an odd name"))
 	for batch, want := range map[string][]string{
 		"w-1": {first}, " W-2 ": {second}, "W-1B": {second}, "COIL  7": {first, second, third}, "W-9": nil, "W": nil,
 	} {
@@ -249,7 +250,7 @@ func TestSaid(t *testing.T) {
 func TestMovedWeld(t *testing.T) {
 	c := onSite(t, "KM")
 	id := c.weld("A-1A", "W-1")
-	c.do(logbook.MoveWeld(c.h, id, "B-1A", "the label was misread", false))
+	c.do(acts.MoveWeld(c.h, id, "B-1A", "the label was misread", false))
 	for _, q := range []Query{{Joint: "A-1A"}, {Joint: "B-1A"}, {Weld: id}} {
 		lines := Of(c.book, site, q)
 		told := 0

@@ -9,20 +9,21 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/ahead"
 )
 
-// A Kind says what a label is for.
-type Kind string
+// A Purpose says what a label is for.
+type Purpose string
 
 // The kinds, in the order in which the labels of one joint stand.
 const (
-	Joint  Kind = "joint"  // the weld: number, date, operator's mark
-	Leg    Kind = "leg"    // the pipe end: which circuit, which port
-	Header Kind = "header" // for the plumber: which way the water goes
+	Joint  Purpose = "joint"  // the weld: number, date, operator's mark
+	Leg    Purpose = "leg"    // the pipe end: which circuit, which port
+	Header Purpose = "header" // for the plumber: which way the water goes
 )
 
-// Options choose labels and say when they are read.
-type Options struct {
+// Query choose labels and say when they are read.
+type Query struct {
 	Chamber   string // only of this chamber, by its whole name; "" is all
 	Joint     string // only of the joint with this label; "" is all
 	Now, Beat fusion.Stamp
@@ -32,29 +33,29 @@ type Options struct {
 // written as JSON for other programs, so its keys never change. What is not
 // known is empty.
 type Label struct {
-	Kind    Kind   `json:"kind"`
-	Joint   string `json:"joint"` // label of the joint
-	Chamber string `json:"chamber,omitempty"`
-	Circuit int    `json:"circuit,omitempty"`
-	Leg     string `json:"leg,omitempty"`
-	Tape    string `json:"tape,omitempty"` // colour, where the plan gives one
-	Way     string `json:"way,omitempty"`  // of a header: "from ground" or "to ground"
-	Port    int    `json:"port,omitempty"`
-	Bar     string `json:"bar,omitempty"` // "from ground" or "to ground"
-	Where   string `json:"where,omitempty"`
-	Weld    string `json:"weld,omitempty"`
-	Date    string `json:"date,omitempty"` // of the fusion, local, YYYY-MM-DD
-	Mark    string `json:"mark,omitempty"` // the operator's
-	Hold    string `json:"hold,omitempty"` // while a hold runs: "hold to HH:MM", rounded up
-	Ink     string `json:"ink"`            // short, for a marker
-	Text    string `json:"text"`           // long, in a sentence's worth of words
+	Purpose Purpose `json:"kind"`
+	Joint   string  `json:"joint"` // label of the joint
+	Chamber string  `json:"chamber,omitempty"`
+	Circuit int     `json:"circuit,omitempty"`
+	Leg     string  `json:"leg,omitempty"`
+	Tape    string  `json:"tape,omitempty"` // colour, where the plan gives one
+	Way     string  `json:"way,omitempty"`  // of a header: "from ground" or "to ground"
+	Port    int     `json:"port,omitempty"`
+	Bar     string  `json:"bar,omitempty"` // "from ground" or "to ground"
+	Where   string  `json:"where,omitempty"`
+	Weld    string  `json:"weld,omitempty"`
+	Date    string  `json:"date,omitempty"` // of the fusion, local, YYYY-MM-DD
+	Mark    string  `json:"mark,omitempty"` // the operator's
+	Hold    string  `json:"hold,omitempty"` // while a hold runs: "hold to HH:MM", rounded up
+	Ink     string  `json:"ink"`            // short, for a marker
+	Text    string  `json:"text"`           // long, in a sentence's worth of words
 }
 
 // Of is the labels of a site, those of one joint together, in the plan's order.
 // A joint that was struck off or split has none.
-func Of(r logbook.Reader, site logbook.Site, o Options) []Label {
-	running := map[string]logbook.Running{}
-	for _, line := range logbook.RunningOn(r, site.ID, o.Now, o.Beat) {
+func Of(r logbook.Reader, site logbook.Site, o Query) []Label {
+	running := map[string]ahead.Running{}
+	for _, line := range ahead.RunningOn(r, site.ID, o.Now, o.Beat) {
 		running[line.Weld.ID] = line
 	}
 	var out []Label
@@ -86,7 +87,7 @@ func asWelded(r logbook.Reader, site logbook.Site, j logbook.Joint) logbook.Join
 		return j
 	}
 	j.Port, j.Row, j.Bar = logbook.PortOf(w, j), "", ""
-	for _, p := range logbook.PortsOf(r, site, j.Chamber) {
+	for _, p := range ahead.PortsOf(r, site, j.Chamber) {
 		if p.No == j.Port {
 			j.Row, j.Bar = p.Row, p.Bar
 		}
@@ -95,9 +96,9 @@ func asWelded(r logbook.Reader, site logbook.Site, j logbook.Joint) logbook.Join
 }
 
 // at is what every label of a joint shares.
-func at(kind Kind, j logbook.Joint) Label {
+func at(kind Purpose, j logbook.Joint) Label {
 	return Label{
-		Kind: kind, Joint: logbook.Clean(j.Label), Chamber: logbook.Clean(j.Chamber), Circuit: j.Circuit,
+		Purpose: kind, Joint: logbook.Clean(j.Label), Chamber: logbook.Clean(j.Chamber), Circuit: j.Circuit,
 		Leg: logbook.Clean(j.Leg), Tape: logbook.Clean(j.Tape), Way: j.HeaderWay(), Port: j.Port, Bar: logbook.Clean(j.Bar), Where: logbook.Clean(j.Where),
 	}
 }
@@ -108,7 +109,7 @@ var waters = map[string]string{
 	logbook.ToGround:   "water goes to the loops here",
 }
 
-func jointLabel(r logbook.Reader, j logbook.Joint, running map[string]logbook.Running) Label {
+func jointLabel(r logbook.Reader, j logbook.Joint, running map[string]ahead.Running) Label {
 	l, day := at(Joint, j), ""
 	if w, ok := r.Weld(j.Site, j.Stands); ok {
 		l.Weld, l.Mark, l.Hold = w.ID, logbook.Clean(markOf(r, w)), holdOf(running[w.ID])
@@ -117,7 +118,7 @@ func jointLabel(r logbook.Reader, j logbook.Joint, running map[string]logbook.Ru
 		}
 	}
 	ink, text := []string{l.Joint}, []string{"joint " + l.Joint, l.Place()}
-	for _, f := range l.Fields() {
+	for _, f := range l.Pairs() {
 		text = append(text, joined(" ", f.Name, or(f.Value, f.blank())))
 		if f.Name == "date" {
 			f.Value = day // the year stands in the log; a marker is slow
@@ -128,31 +129,31 @@ func jointLabel(r logbook.Reader, j logbook.Joint, running map[string]logbook.Ru
 	return l
 }
 
-// A Field is one thing that a joint's label says of its weld. An empty value is
+// A Pair is one thing that a joint's label says of its weld. An empty value is
 // room to write; an empty name means that the value says it all.
-type Field struct{ Name, Value string }
+type Pair struct{ Name, Value string }
 
-// Fields are what a joint's label says of its weld; none on other labels. Of a
+// Pairs are what a joint's label says of its weld; none on other labels. Of a
 // weld whose hold is over nothing is said of it.
-func (l Label) Fields() []Field {
-	if l.Kind != Joint {
+func (l Label) Pairs() []Pair {
+	if l.Purpose != Joint {
 		return nil
 	}
-	fields := []Field{{"weld", l.Weld}, {"date", l.Date}, {"mark", l.Mark}}
+	fields := []Pair{{"weld", l.Weld}, {"date", l.Date}, {"mark", l.Mark}}
 	switch {
 	case l.Hold != "":
-		return append(fields, Field{"", l.Hold})
+		return append(fields, Pair{"", l.Hold})
 	case l.Date == "":
-		return append(fields, Field{"hold to", ""})
+		return append(fields, Pair{"hold to", ""})
 	}
 	return fields
 }
 
 // blank is room for what a marker writes.
-func (f Field) blank() string { return strings.Repeat("_", 6) }
+func (f Pair) blank() string { return strings.Repeat("_", 6) }
 
 // holdOf is the end of a hold that runs, by the clock that counts it.
-func holdOf(line logbook.Running) string {
+func holdOf(line ahead.Running) string {
 	switch {
 	case line.Weld.ID == "" || line.Fusing || line.Over():
 		return ""
@@ -196,7 +197,7 @@ func headerLabel(j logbook.Joint) Label {
 // Title is the largest words of a label: the joint, "circuit 3, leg A", or a
 // header's way in full, "FROM GROUND (FG)".
 func (l Label) Title() string {
-	switch l.Kind {
+	switch l.Purpose {
 	case Leg:
 		return fmt.Sprintf("%s: circuit %d, leg %s", l.Joint, l.Circuit, l.Leg)
 	case Header:
@@ -208,7 +209,7 @@ func (l Label) Title() string {
 // Water says for the plumber which way the water goes in a header; it is true
 // at either end. It is empty on other labels.
 func (l Label) Water() string {
-	if l.Kind != Header {
+	if l.Purpose != Header {
 		return ""
 	}
 	return waters[l.Way]

@@ -12,6 +12,7 @@ import (
 	"coolhold/cmd/coolhold/example"
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 )
 
 var monday = fusion.Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Offset: 3600, Boot: 5 * time.Hour, BootID: "boot-1", Machine: "laptop"}
@@ -47,22 +48,22 @@ func larkrise(t *testing.T) (*folder, logbook.Site) {
 	return f, f.Sites()[0]
 }
 
-func (f *folder) do(t *testing.T, act logbook.Act) {
+func (f *folder) do(t *testing.T, act acts.Act) {
 	t.Helper()
 	if _, err := f.Append(t.Context(), act); err != nil {
 		t.Fatal(err)
 	}
 }
 
-func (f *folder) labels(t *testing.T, o Options) []Label {
+func (f *folder) labels(t *testing.T, o Query) []Label {
 	t.Helper()
 	return Of(f, f.Sites()[0], o)
 }
 
 // only is the one label of a kind that a joint has.
-func (f *folder) only(t *testing.T, joint string, kind Kind, now fusion.Stamp) Label {
+func (f *folder) only(t *testing.T, joint string, kind Purpose, now fusion.Stamp) Label {
 	t.Helper()
-	list := slices.DeleteFunc(f.labels(t, Options{Joint: joint, Now: now}), func(l Label) bool { return l.Kind != kind })
+	list := slices.DeleteFunc(f.labels(t, Query{Joint: joint, Now: now}), func(l Label) bool { return l.Purpose != kind })
 	if len(list) != 1 {
 		t.Fatalf("joint %s has %d labels of kind %s", joint, len(list), kind)
 	}
@@ -73,8 +74,8 @@ func (f *folder) only(t *testing.T, joint string, kind Kind, now fusion.Stamp) L
 func TestOneForEachJointLegAndHeader(t *testing.T) {
 	f, _ := larkrise(t)
 	var got []string
-	for _, l := range f.labels(t, Options{Now: monday}) {
-		got = append(got, l.Joint+" "+string(l.Kind))
+	for _, l := range f.labels(t, Query{Now: monday}) {
+		got = append(got, l.Joint+" "+string(l.Purpose))
 	}
 	want := "1A joint, 1A leg, 1B joint, 1B leg, 2A joint, 2A leg, 2B joint, 2B leg, 3A joint, 3A leg, 3B joint, 3B leg, " +
 		"4A joint, 4A leg, 4B joint, 4B leg, FG joint, FG header, TG joint, TG header, E1 joint"
@@ -87,7 +88,7 @@ func TestWhatIsWritten(t *testing.T) {
 	f, _ := larkrise(t)
 	for _, tt := range []struct {
 		joint     string
-		kind      Kind
+		kind      Purpose
 		ink, text string
 	}{
 		{"1A", Joint, "1A  XM-0001  8 Mar  OB", "joint 1A, chamber A, circuit 1, leg A, red tape, from ground bar, port 1, weld XM-0001, date 2026-03-08, mark OB"},
@@ -175,17 +176,17 @@ func TestNoHoldIsWrittenShort(t *testing.T) {
 
 func TestStruckAndSplitJointsHaveNone(t *testing.T) {
 	f, site := larkrise(t)
-	h := logbook.Head{ID: "s", At: monday, By: "Ona Brill", Site: site.ID}
-	f.do(t, logbook.StrikeJoint(h, "E1", "the wall was opened elsewhere"))
-	if got := f.labels(t, Options{Joint: "E1", Now: monday}); len(got) != 0 {
+	h := acts.Head{ID: "s", At: monday, By: "Ona Brill", Site: site.ID}
+	f.do(t, acts.StrikeJoint(h, "E1", "the wall was opened elsewhere"))
+	if got := f.labels(t, Query{Joint: "E1", Now: monday}); len(got) != 0 {
 		t.Errorf("struck off: %v", got)
 	}
 	h.ID = "t"
-	f.do(t, logbook.SplitJoint(h, "4B", "a piece let in"))
+	f.do(t, acts.SplitJoint(h, "4B", "a piece let in"))
 	var got []string
-	for _, l := range f.labels(t, Options{Now: monday}) {
+	for _, l := range f.labels(t, Query{Now: monday}) {
 		if strings.HasPrefix(l.Joint, "4B") {
-			got = append(got, l.Joint+" "+string(l.Kind))
+			got = append(got, l.Joint+" "+string(l.Purpose))
 		}
 	}
 	if want := "4B.1 joint, 4B.1 leg, 4B.2 joint, 4B.2 leg"; strings.Join(got, ", ") != want {
@@ -195,10 +196,10 @@ func TestStruckAndSplitJointsHaveNone(t *testing.T) {
 
 func TestOfAChamber(t *testing.T) {
 	f, _ := larkrise(t)
-	if got := len(f.labels(t, Options{Chamber: "A", Now: monday})); got != 20 {
+	if got := len(f.labels(t, Query{Chamber: "A", Now: monday})); got != 20 {
 		t.Errorf("chamber A has %d labels, want 20: all but E1", got)
 	}
-	if got := f.labels(t, Options{Chamber: "B", Now: monday}); len(got) != 0 {
+	if got := f.labels(t, Query{Chamber: "B", Now: monday}); len(got) != 0 {
 		t.Errorf("chamber B: %v", got)
 	}
 }
@@ -207,7 +208,7 @@ func TestOfAChamber(t *testing.T) {
 func TestFlowIsNeverPrinted(t *testing.T) {
 	f, _ := larkrise(t)
 	var text strings.Builder
-	list := f.labels(t, Options{Now: monday})
+	list := f.labels(t, Query{Now: monday})
 	if err := WriteText(&text, list); err != nil {
 		t.Fatal(err)
 	}
@@ -232,7 +233,7 @@ type full struct{}
 func (full) Write([]byte) (int, error) { return 0, errFull }
 
 func TestAFullDiskIsSaid(t *testing.T) {
-	if err := WriteText(full{}, []Label{{Kind: Leg}}); !errors.Is(err, errFull) {
+	if err := WriteText(full{}, []Label{{Purpose: Leg}}); !errors.Is(err, errFull) {
 		t.Errorf("got %v", err)
 	}
 }
@@ -240,18 +241,18 @@ func TestAFullDiskIsSaid(t *testing.T) {
 // A label says the port that the pipe is on, not the plan's.
 func TestThePortAsWelded(t *testing.T) {
 	f, site := larkrise(t)
-	h := logbook.Head{ID: "port", At: monday, By: "Hedda Roan", Site: site.ID}
+	h := acts.Head{ID: "port", At: monday, By: "Hedda Roan", Site: site.ID}
 	if l := f.only(t, "1A", Leg, monday); l.Port != 1 || l.Bar != "from ground" || l.Tape != "red" {
 		t.Errorf("before: %+v", l)
 	}
-	f.do(t, logbook.Correct(h, "XM-0001", logbook.ItemPort, "6", "looked at in the chamber"))
-	for _, kind := range []Kind{Joint, Leg} {
+	f.do(t, acts.Correct(h, "XM-0001", logbook.ItemPort, "6", "looked at in the chamber"))
+	for _, kind := range []Purpose{Joint, Leg} {
 		if l := f.only(t, "1A", kind, monday); l.Port != 6 || l.Bar != "to ground" || !strings.Contains(l.Text, "port 6") {
 			t.Errorf("%s: %+v", kind, l)
 		}
 	}
 	h.ID = "odd"
-	f.do(t, logbook.Correct(h, "XM-0001", logbook.ItemPort, "99", "no such port"))
+	f.do(t, acts.Correct(h, "XM-0001", logbook.ItemPort, "99", "no such port"))
 	if l := f.only(t, "1A", Leg, monday); l.Port != 99 || l.Bar != "" {
 		t.Errorf("a port that is none of the chamber's: %+v", l)
 	}

@@ -9,7 +9,7 @@ import (
 // full, and below it what a marker writes.
 func WriteText(w io.Writer, labels []Label) error {
 	for _, l := range labels {
-		if _, err := fmt.Fprintf(w, "%-6s  %s\n        write: %s\n", l.Kind, l.Text, l.Ink); err != nil {
+		if _, err := fmt.Fprintf(w, "%-6s  %s\n        write: %s\n", l.Purpose, l.Text, l.Ink); err != nil {
 			return err
 		}
 	}

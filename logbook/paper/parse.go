@@ -8,29 +8,30 @@ import (
 	"unicode"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/logbook/fault"
 )
 
-// A Line is one row of the file as it was read.
-type Line struct {
+// A Row is one row of the file as it was read.
+type Row struct {
 	No     int      // line of the file on which it begins
 	Key    string   // the same for the same content, however it is written
 	Blank  []string // columns left blank that are said with the weld
 	Faulty bool     // something of it is among the faults
-	weld   logbook.LateWeld
+	weld   acts.LateWeld
 }
 
 // Placed tells whether joint and start of a row are known, so that it can be
 // held against the log though it is faulty.
-func (l Line) Placed() bool { return l.weld.Joint != "" && !l.weld.Started.IsZero() }
+func (l Row) Placed() bool { return l.weld.Joint != "" && !l.weld.Started.IsZero() }
 
 // Named tells whether the joint of a row is known, though its start may not be.
-func (l Line) Named() bool { return l.weld.Joint != "" }
+func (l Row) Named() bool { return l.weld.Joint != "" }
 
 // Weld is the weld of a row, of a file with that name.
-func (l Line) Weld(file string) logbook.LateWeld {
+func (l Row) Weld(file string) acts.LateWeld {
 	w := l.weld
-	w.Paper = &logbook.PaperRow{File: file, Row: l.No, Key: l.Key}
+	w.Paper = &logbook.PaperRow{File: file, Line: l.No, Key: l.Key}
 	w.Why = "nothing left blank"
 	if len(l.Blank) > 0 {
 		w.Why = "left blank: " + strings.Join(l.Blank, ", ")
@@ -53,14 +54,14 @@ func (p *page) fault(line int, column, format string, args ...any) {
 // Parse reads a sheet that was typed from paper. Times are of the clock on
 // site, in zone. All faults come back at once, in the order of their lines;
 // rows without one are read all the same.
-func Parse(data []byte, zone *time.Location) ([]Line, fault.List) {
+func Parse(data []byte, zone *time.Location) ([]Row, fault.List) {
 	data, faults := decode(data)
 	if faults != nil {
 		return nil, faults
 	}
 	rows, broken := cells(data)
 	p := page{zone: zone, seen: map[string]int{}}
-	var lines []Line
+	var lines []Row
 	switch {
 	case len(rows) > fault.MaxItems+1:
 		p.fault(rows[0][0].line, "", "%d rows are too many, at most %d: split the file", len(rows)-1, fault.MaxItems)
@@ -123,15 +124,15 @@ func nearest(name string) string {
 
 // row reads one row, in the order of the columns and not of the file: a time
 // needs its date.
-func (p *page) row(row []cell) Line {
+func (p *page) row(row []cell) Row {
 	before := len(p.faults)
 	no := row[0].line
 	given, sound := p.given(row)
 	if !sound {
-		return Line{No: no, Faulty: true}
+		return Row{No: no, Faulty: true}
 	}
 	r := reading{zone: p.zone}
-	line := Line{No: no}
+	line := Row{No: no}
 	var key []string
 	for i := range Columns {
 		col := &Columns[i]
@@ -228,8 +229,8 @@ func contradicts(w logbook.Weld, note func(column, what string)) {
 
 // done is the weld of a row. What was looked at in part was not seen in the
 // rest; where nothing was, the look is still to come.
-func (r *reading) done() logbook.LateWeld {
-	l := logbook.LateOf(r.w)
+func (r *reading) done() acts.LateWeld {
+	l := acts.LateOf(r.w)
 	if l.Look.Any() {
 		for _, v := range logbook.LookValues {
 			if v.Kind == logbook.AsChoice && v.Write != "" && v.Get(l.Look) == "" {

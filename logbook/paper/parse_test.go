@@ -11,6 +11,7 @@ import (
 	"unicode/utf16"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/logbook/fault"
 	"coolhold/logbook/fault/faulttest"
 )
@@ -21,7 +22,7 @@ const plain = `joint,operator,date,start,end,outcome,ambient_c,seconds_set,volts
 2A,Ada Ünvented,2026-03-09,15:00,,nobody saw,-1,,,done,,,
 `
 
-func parsed(t testing.TB, data []byte) []Line {
+func parsed(t testing.TB, data []byte) []Row {
 	t.Helper()
 	lines, faults := Parse(data, time.UTC)
 	if len(faults) > 0 {
@@ -38,12 +39,12 @@ func TestWeldOfARow(t *testing.T) {
 	w := lines[0].Weld("van.csv")
 	started := time.Date(2026, 3, 9, 14, 5, 0, 0, time.UTC)
 	seconds, volts := 40, 39.5
-	want := logbook.LateWeld{
+	want := acts.LateWeld{
 		Joint: "1A", Operator: "Ada Ünvented", Ambient: 8_50, SecondsShown: seconds, VoltsShown: &volts, Started: started, Ended: started.Add(time.Minute),
 		Outcome: logbook.Completed, HoldStated: true, Remarks: "rain, then sun", Why: "left blank: unit, fitting, print, method, time_from, ohms, seconds_run, cooling_min, released_at",
 		Answers: []logbook.Answer{{Item: "scraped", V: logbook.Done, How: logbook.Later}, {Item: "clamped", V: logbook.CouldNot, How: logbook.Later, Reason: "noaccess"}},
 		Look:    logbook.Look{When: logbook.LookHot, Indicators: []string{"up", "up"}, Melt: logbook.Unseen, Wire: logbook.Unseen, Marks: logbook.Unseen, Straight: logbook.Unseen},
-		Paper:   &logbook.PaperRow{File: "van.csv", Row: 2, Key: lines[0].Key},
+		Paper:   &logbook.PaperRow{File: "van.csv", Line: 2, Key: lines[0].Key},
 	}
 	if !reflect.DeepEqual(w, want) {
 		t.Errorf("got  %+v\nwant %+v", w, want)

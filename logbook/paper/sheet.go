@@ -8,6 +8,7 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/ahead"
 )
 
 // A Sheet is what is printed for the van: the joints of a day, each with the
@@ -63,7 +64,7 @@ func SheetOf(r logbook.Reader, site logbook.Site, joints []ToWeld, day string) S
 // failed weld is cut out and that is said in the log, else its row is refused.
 func first(site logbook.Site, j ToWeld) string {
 	var parts []string
-	if c, under := site.Under(j.Joint); under {
+	if c, under := ahead.Under(site, j.Joint); under {
 		parts = append(parts, fmt.Sprintf("covered with ground on %s by %s: dig it up", c.At.Local().Format("2006-01-02"), c.By))
 	}
 	if j.CutOut != "" {

@@ -10,6 +10,7 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 )
 
 // The figures of this table are invented, except 40 s in 5…14 °C, 39.5 V and
@@ -62,14 +63,14 @@ where = "bend in the trench"
 `
 
 // meadow is an invented site whose table was read back if back is set.
-func meadow(t *testing.T, acts ...func(logbook.Head) logbook.Act) (*logbook.Book, logbook.Site) {
+func meadow(t *testing.T, list ...func(acts.Head) acts.Act) (*logbook.Book, logbook.Site) {
 	t.Helper()
 	book, seq := logbook.NewBook("KM", 1), uint64(0)
-	h := logbook.Head{By: "Ada Invented", At: fusion.Stamp{Wall: time.Date(2026, 3, 9, 7, 0, 0, 0, time.UTC)}}
-	open := func(h logbook.Head) logbook.Act {
-		return logbook.OpenSite(h, logbook.File{Name: "p", Text: planText}, []logbook.File{{Name: "t", Text: tableText}})
+	h := acts.Head{By: "Ada Invented", At: fusion.Stamp{Wall: time.Date(2026, 3, 9, 7, 0, 0, 0, time.UTC)}}
+	open := func(h acts.Head) acts.Act {
+		return acts.OpenSite(h, acts.File{Name: "p", Text: planText}, []acts.File{{Name: "t", Text: tableText}})
 	}
-	for i, act := range append([]func(logbook.Head) logbook.Act{open}, acts...) {
+	for i, act := range append([]func(acts.Head) acts.Act{open}, list...) {
 		h.ID = fmt.Sprint(i)
 		drafts, err := act(h)(book)
 		if err != nil {
@@ -89,7 +90,7 @@ func meadow(t *testing.T, acts ...func(logbook.Head) logbook.Act) (*logbook.Book
 	return book, site
 }
 
-func readBack(h logbook.Head) logbook.Act { return logbook.ReadBack(h, logbook.Hash(tableText)) }
+func readBack(h acts.Head) acts.Act { return acts.ReadBack(h, logbook.Hash(tableText)) }
 
 // toWeld are all joints of a site.
 func toWeld(r logbook.Reader, site logbook.Site) (out []ToWeld) {
@@ -102,13 +103,13 @@ func toWeld(r logbook.Reader, site logbook.Site) (out []ToWeld) {
 // What comes before the weld stands above its times: ground to be moved, unless
 // it was moved since, and a failed weld to be cut out.
 func TestWhatComesFirst(t *testing.T) {
-	cover := func(h logbook.Head) logbook.Act {
+	cover := func(h acts.Head) acts.Act {
 		return func(logbook.Reader) ([]logbook.Draft, error) {
-			return []logbook.Draft{{ID: h.ID, At: h.At, By: h.By, Site: h.Site, Body: logbook.Covered{Part: "chamber A"}}}, nil
+			return []logbook.Draft{{ID: h.ID, At: h.At, By: h.By, Site: h.Site, Body: logbook.Covered{Section: "chamber A"}}}, nil
 		}
 	}
-	dig := func(h logbook.Head) logbook.Act {
-		return logbook.Happen(h, "1A", logbook.Happened{What: logbook.DugUp, On: "2026-03-09", Text: "again"})
+	dig := func(h acts.Head) acts.Act {
+		return acts.Happen(h, "1A", logbook.Happened{What: logbook.DugUp, On: "2026-03-09", Text: "again"})
 	}
 	book, site := meadow(t, readBack, cover, dig)
 	joints := toWeld(book, site)

@@ -150,7 +150,7 @@ func (p Proof) write(s seal.Statement, sealed string) ([]byte, error) {
 		entries = append(entries, e)
 	}
 	book := logbook.Fold(s.Tag, entries)
-	rep := register.New(book, q.Site, audit.Run(book, q.Site, q.AsOf, q.Beat), register.Options{
+	rep := register.New(book, q.Site, audit.Run(book, q.Site, q.AsOf, q.Beat), register.Query{
 		Logs: []register.Log{{ID: s.Log, Tag: s.Tag, Entries: counted, Seal: &logbook.Sealed{Entries: s.Entries, Root: s.Root.String(), Note: sealed, Day: s.Day}}},
 		AsOf: q.AsOf.Local(), Day: q.Day, Since: q.Since, Verdicts: q.Verdicts,
 	})

@@ -18,6 +18,7 @@ import (
 	"coolhold/cmd/coolhold/example"
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/logbook/seal"
 )
 
@@ -250,16 +251,16 @@ func TestForgeries(t *testing.T) {
 func threeSites(t *testing.T) *memory {
 	t.Helper()
 	m := newMemory()
-	say := func(act logbook.Act) {
+	say := func(act acts.Act) {
 		t.Helper()
 		if _, err := m.Append(context.Background(), act); err != nil {
 			t.Fatal(err)
 		}
 	}
-	other := func(name string) logbook.Head {
+	other := func(name string) acts.Head {
 		text := strings.ReplaceAll(otherPlan, "NAME", name)
-		h := logbook.Head{ID: "open " + name, At: monday, By: "Ivo Secret"}
-		say(logbook.OpenSite(h, logbook.File{Name: name + ".toml", Text: text}, nil))
+		h := acts.Head{ID: "open " + name, At: monday, By: "Ivo Secret"}
+		say(acts.OpenSite(h, acts.File{Name: name + ".toml", Text: text}, nil))
 		h.Site = logbook.SiteID(name)
 		return h
 	}
@@ -268,9 +269,9 @@ func threeSites(t *testing.T) *memory {
 		t.Fatal(err)
 	}
 	second := other("Hidden Close")
-	for i, h := range []logbook.Head{first, {Site: exampleSite, By: "Ona Brill"}, second, {Site: exampleSite, By: "Ona Brill"}, first} {
+	for i, h := range []acts.Head{first, {Site: exampleSite, By: "Ona Brill"}, second, {Site: exampleSite, By: "Ona Brill"}, first} {
 		h.ID, h.At = fmt.Sprint("weather ", i), monday.Add(time.Duration(i)*time.Minute)
-		say(logbook.ChangeWeather(h, logbook.Weather{Sky: "dry", Shelter: "none"}))
+		say(acts.ChangeWeather(h, logbook.Weather{Sky: "dry", Shelter: "none"}))
 	}
 	return m
 }

@@ -66,12 +66,12 @@ type temperature struct {
 	known   bool
 	basis   string
 	assumed bool
-	reading *logbook.Reading // of today
+	reading *logbook.LastAmbient // of today
 }
 
 // temperatureOf takes the range that somebody expects, else the last reading
 // of today.
-func temperatureOf(s logbook.Site, o Options) temperature {
+func temperatureOf(s logbook.Site, o Given) temperature {
 	var t temperature
 	if a := s.Ambient; a != nil && a.At.Local().Format(dateLayout) == o.Now.Local().Format(dateLayout) {
 		t.reading = a
@@ -121,7 +121,7 @@ func ambient(c *compared) {
 	}
 }
 
-func inBands(c *compared, n need) *Line {
+func inBands(c *compared, n need) *Comparison {
 	bands := n.row.Table.Bands
 	printed := fusion.Band{Low: bands[0].Low, High: bands[len(bands)-1].High}
 	var short []string

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/logbook/kit"
 	"coolhold/logbook/plan"
 )
@@ -83,18 +84,18 @@ func TestKits(t *testing.T) {
 			"short: elbow 63: 1 needed, not among what is in the van: 1 short",
 		}},
 	} {
-		wantLines(t, v.check(Options{Expect: mild, Kit: with(t, tc.pairs...)}), tc.slug, tc.want...)
+		wantLines(t, v.check(Given{Expect: mild, Kit: with(t, tc.pairs...)}), tc.slug, tc.want...)
 	}
 }
 
 // A kit may leave out nearly everything.
 func TestBareKits(t *testing.T) {
 	v := outfitted(t)
-	lines := v.check(Options{Expect: mild, Kit: &kit.Kit{}})
+	lines := v.check(Given{Expect: mild, Kit: &kit.Kit{}})
 	wantLines(t, lines, "kit", "not known: what the control units can do: the kit declares none")
 	wantLines(t, lines, "pick", "not known: what is in the van; needed are 8 × reducer 40x32, 2 × coupler 63, 1 × elbow 63")
 	two := &kit.Kit{Units: []kit.Unit{{Serial: "A", InputKVA: ptr(4.0)}, {Serial: "CU-208", InputKVA: ptr(3.0)}}, Generator: ptr(3.5)}
-	lines = v.check(Options{Expect: mild, Kit: two})
+	lines = v.check(Given{Expect: mild, Kit: two})
 	wantLines(t, lines, "plate", "short: A: its plate input is 4 kVA, the generator gives 3.5 kVA: 0.5 kVA short", "no shortage found: CU-208: its plate input is 3 kVA, the generator gives 3.5 kVA")
 	for _, l := range lines {
 		if l.Slug == "plate" && (!l.Assumed || !strings.Contains(l.Basis, "one unit runs at a time")) {
@@ -107,7 +108,7 @@ func TestBareKits(t *testing.T) {
 func TestPowerIsNeverInOrder(t *testing.T) {
 	v := outfitted(t)
 	for _, kva := range []string{"0.5", "1.2", "6", "500"} {
-		for _, l := range v.check(Options{Expect: mild, Kit: with(t, "kva = 6", "kva = "+kva)}) {
+		for _, l := range v.check(Given{Expect: mild, Kit: with(t, "kva = 6", "kva = "+kva)}) {
 			if (l.Slug == "power" || l.Slug == "plate" || l.Slug == "extension") && l.State == InOrder {
 				t.Errorf("%s kVA: %s", kva, l)
 			}
@@ -128,7 +129,7 @@ func TestAmbient(t *testing.T) {
 		{Range{-10_50, 40_51}, "short: elbow 63: -10.5…40.51 °C is not all in its bands, -10…40 °C: 1 °C short at the cold end, 1 °C short at the warm end; no time is ever extrapolated"},
 		{Range{41_00, 41_00}, "short: elbow 63: 41 °C is not in its bands, -10…40 °C: 1 °C short at the warm end; no time is ever extrapolated"},
 	} {
-		got := said(v.check(Options{Expect: &tc.expect}), "ambient")
+		got := said(v.check(Given{Expect: &tc.expect}), "ambient")
 		if len(got) != 3 || got[2] != tc.want {
 			t.Errorf("%s: got %q, want %q", tc.expect, got, tc.want)
 		}
@@ -151,7 +152,7 @@ func TestBandsThatCount(t *testing.T) {
 		{&Range{-20_00, -15_00}, "98 s (elbow 63)", "every band of the table counts"},
 		{nil, "98 s (elbow 63)", "every band of the table counts"},
 	} {
-		for _, l := range v.check(Options{Expect: tc.expect}) {
+		for _, l := range v.check(Given{Expect: tc.expect}) {
 			if l.Slug == "time" && (!strings.HasSuffix(l.Says, tc.want) || !strings.Contains(l.Ground(), tc.ground) || !l.Assumed) {
 				t.Errorf("%v: got %s, %s", tc.expect, l, l.Ground())
 			}
@@ -163,7 +164,7 @@ func TestBandsThatCount(t *testing.T) {
 func TestReadings(t *testing.T) {
 	v := outfitted(t)
 	v.put(logbook.AmbientRead{C: 9_50, How: logbook.Typed})
-	lines := v.check(Options{})
+	lines := v.check(Given{})
 	if got := said(lines, "ambient"); len(got) != 3 || got[0] != "in order: reducer 40x32: 9.5 °C lies in its bands, -10…40 °C" {
 		t.Errorf("got %q", got)
 	}
@@ -172,10 +173,10 @@ func TestReadings(t *testing.T) {
 			t.Errorf("%s: %s", l, l.Ground())
 		}
 	}
-	if got := said(v.check(Options{Expect: &Range{10_00, 14_00}}), "ambient"); len(got) != 4 || got[0] != "open: 9.5 °C was read today, outside the 10…14 °C that you expect: give another range" {
+	if got := said(v.check(Given{Expect: &Range{10_00, 14_00}}), "ambient"); len(got) != 4 || got[0] != "open: 9.5 °C was read today, outside the 10…14 °C that you expect: give another range" {
 		t.Errorf("got %q", got)
 	}
-	if got := said(v.check(Options{Now: morning.Add(24 * 3600e9)}), "ambient"); len(got) != 1 || !strings.HasPrefix(got[0], "not known: ") {
+	if got := said(v.check(Given{Now: morning.Add(24 * 3600e9)}), "ambient"); len(got) != 1 || !strings.HasPrefix(got[0], "not known: ") {
 		t.Errorf("a reading of yesterday counts: %q", got)
 	}
 }
@@ -184,16 +185,16 @@ func TestReadings(t *testing.T) {
 func TestOnlyOpenJointsCount(t *testing.T) {
 	v := outfitted(t)
 	for _, label := range []string{"FG", "TG", "E1"} {
-		v.do(logbook.StrikeJoint(v.h, label, "not built (invented)"))
+		v.do(acts.StrikeJoint(v.h, label, "not built (invented)"))
 	}
-	lines := v.check(Options{Expect: mild})
+	lines := v.check(Given{Expect: mild})
 	wantLines(t, lines, "pick", "in order: reducer 40x32: 8 needed, 10 in the van")
 	for i := range 4 {
 		for _, leg := range []string{"A", "B"} {
-			v.do(logbook.StrikeJoint(v.h, string(rune('1'+i))+leg, "not built (invented)"))
+			v.do(acts.StrikeJoint(v.h, string(rune('1'+i))+leg, "not built (invented)"))
 		}
 	}
-	if lines = v.check(Options{}); len(lines) != 1 || lines[0].String() != "in order: no joint is open, so nothing is needed" {
+	if lines = v.check(Given{}); len(lines) != 1 || lines[0].String() != "in order: no joint is open, so nothing is needed" {
 		t.Errorf("got %v", lines)
 	}
 }
@@ -204,9 +205,9 @@ func TestRows(t *testing.T) {
 	v := arrived(t, swap(t, valley, `"elbow 63"`, `"elbow 75"`, "sizes_mm           = [63]\nindicators         = 2\nsdr                = [11, 17]\nvolts              = 39.5\nseconds            = [92",
 		"sizes_mm           = [75]\nindicators         = 2\nsdr                = [11, 17]\nvolts              = 39.5\nseconds            = [92", "pin_mm             = 4.0\n", "", "ohms               = 2.6\n", ""))
 	s, _ := v.book.Site(v.h.Site)
-	v.do(logbook.ReadBack(v.h, s.Tables[0].Hash))
-	v.do(logbook.AddJoint(v.h, plan.Joint{Label: "E2", Fitting: "cap 40", Where: "end (invented)"}, "let in (invented)"))
-	lines := v.check(Options{Expect: mild, Kit: with(t)})
+	v.do(acts.ReadBack(v.h, s.Tables[0].Hash))
+	v.do(acts.AddJoint(v.h, plan.Joint{Label: "E2", Fitting: "cap 40", Where: "end (invented)"}, "let in (invented)"))
+	lines := v.check(Given{Expect: mild, Kit: with(t)})
 	wantLines(t, lines, "row",
 		`in order: reducer 40x32: in table "Valley Fittings, all sizes (invented)", read back by Ona Brill; fits 1A, 2A, 3A, 4A, 1B, 2B, 3B, 4B`,
 		"short: elbow 63 is in no table of this site: 1 row missing for E1")
@@ -226,7 +227,7 @@ func TestStoppedRow(t *testing.T) {
 	v := outfitted(t)
 	s, _ := v.book.Site(v.h.Site)
 	v.put(logbook.BagRead{Fitting: "elbow 63", Batch: "W-1", Table: s.Tables[0].Hash, Seconds: 60})
-	got := said(v.check(Options{Expect: mild}), "row")
+	got := said(v.check(Given{Expect: mild}), "row")
 	if len(got) != 3 || got[2] != `short: elbow 63: its row in table "Valley Fittings, all sizes (invented)" is stopped by a bag: a corrected table is missing` {
 		t.Errorf("got %q", got)
 	}
@@ -260,12 +261,12 @@ func TestDates(t *testing.T) {
 		v := arrived(t, text(t, "tables/valley.toml"))
 		b := day()
 		b.Operators[0].Expiry, b.Units[0].Calibrated = tc.expiry, tc.calibrated
-		v.do(logbook.StartShift(v.h, b))
-		lines := v.check(Options{})
+		v.do(acts.StartShift(v.h, b))
+		lines := v.check(Given{})
 		wantLines(t, lines, "qualification", tc.want[0])
 		wantLines(t, lines, "calibration", tc.want[1])
-		v.do(logbook.CloseShift(v.h))
-		for _, l := range v.check(Options{}) {
+		v.do(acts.CloseShift(v.h))
+		for _, l := range v.check(Given{}) {
 			if l.Slug == "qualification" && (!l.Assumed || !strings.Contains(l.Basis, "those of the last shift, 2026-03-09")) {
 				t.Errorf("that the last shift's people come again is assumed and not said: %s", l.Ground())
 			}
@@ -278,8 +279,8 @@ func TestLinesAreClean(t *testing.T) {
 	v := arrived(t, text(t, "tables/valley.toml"))
 	b := day()
 	b.Operators[0].Name = "Ona\x1b[2J"
-	v.do(logbook.StartShift(v.h, b))
-	for _, l := range v.check(Options{}) {
+	v.do(acts.StartShift(v.h, b))
+	for _, l := range v.check(Given{}) {
 		if strings.ContainsRune(l.String()+l.About+l.Basis, 0x1b) {
 			t.Errorf("%q", l)
 		}

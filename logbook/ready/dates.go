@@ -63,7 +63,7 @@ func calibrations(c *compared) {
 }
 
 // until says how long something is still valid; the last day is in it.
-func (c *compared) until(slug, about, basis, what string, end time.Time) *Line {
+func (c *compared) until(slug, about, basis, what string, end time.Time) *Comparison {
 	days := int(end.Sub(c.today()).Hours() / 24)
 	date := end.Format(dateLayout)
 	switch {

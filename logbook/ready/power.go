@@ -45,7 +45,7 @@ func plates(c *compared) {
 	gen := c.kit.Generator
 	basis := c.kitBasis + "; what a generator must give for a size of fitting is not established, so this line is never in order"
 	for _, u := range c.kit.Units {
-		var l *Line
+		var l *Comparison
 		switch {
 		case u.InputKVA == nil:
 			l = c.add("plate", u.Serial, NotKnown, basis, "the plate input of %s in kVA: not declared", u.Serial)

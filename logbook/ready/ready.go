@@ -14,6 +14,7 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/ahead"
 	"coolhold/logbook/kit"
 )
 
@@ -36,8 +37,8 @@ var States = []State{Short, Open, NotKnown, NoShortage, InOrder}
 // Settled tells whether nothing need be done about a line.
 func (s State) Settled() bool { return s == NoShortage || s == InOrder }
 
-// A Line is one thing that was compared.
-type Line struct {
+// A Comparison is one thing that was compared.
+type Comparison struct {
 	Slug    string `json:"slug"`            // what was compared; never changes
 	About   string `json:"about,omitempty"` // the fitting, control unit or person meant
 	State   State  `json:"state"`
@@ -47,18 +48,18 @@ type Line struct {
 }
 
 // String gives "STATE: what it says".
-func (l Line) String() string { return string(l.State) + ": " + l.Says }
+func (l Comparison) String() string { return string(l.State) + ": " + l.Says }
 
 // Ground gives what the line stands on, an assumption marked as one.
-func (l Line) Ground() string {
+func (l Comparison) Ground() string {
 	if l.Assumed {
 		return "assumed: " + l.Basis
 	}
 	return "by: " + l.Basis
 }
 
-// Options are what is known besides the log.
-type Options struct {
+// Given are what is known besides the log.
+type Given struct {
 	Now    fusion.Stamp
 	Expect *Range   // ambient temperatures expected; nil: the last reading of today
 	Kit    *kit.Kit // in place of the newest kit of the log; nil: that one
@@ -67,14 +68,14 @@ type Options struct {
 // Check compares what is needed for the open joints of a site with what is
 // there, a line each, in the order of the work; none for a site that is not in
 // the log.
-func Check(r logbook.Reader, site string, o Options) []Line {
+func Check(r logbook.Reader, site string, o Given) []Comparison {
 	s, ok := r.Site(site)
 	if !ok {
 		return nil
 	}
 	c := gather(r, s, o)
 	if len(c.needs) == 0 {
-		return []Line{{Slug: "joints", State: InOrder, Says: "no joint is open, so nothing is needed", Basis: "the plan and what was welded"}}
+		return []Comparison{{Slug: "joints", State: InOrder, Says: "no joint is open, so nothing is needed", Basis: "the plan and what was welded"}}
 	}
 	for _, check := range []func(*compared){rows, ambient, units, pins, volts, longest, power, plates, extension, qualifications, calibrations, pick} {
 		check(c)
@@ -84,17 +85,17 @@ func Check(r logbook.Reader, site string, o Options) []Line {
 
 // WorstFirst is the lines with what is short first; the order is kept within a
 // state.
-func WorstFirst(lines []Line) []Line {
+func WorstFirst(lines []Comparison) []Comparison {
 	lines = slices.Clone(lines)
-	slices.SortStableFunc(lines, func(a, b Line) int {
+	slices.SortStableFunc(lines, func(a, b Comparison) int {
 		return cmp.Compare(slices.Index(States, a.State), slices.Index(States, b.State))
 	})
 	return lines
 }
 
 // Settled tells whether no line is short, open or not known.
-func Settled(lines []Line) bool {
-	return !slices.ContainsFunc(lines, func(l Line) bool { return !l.State.Settled() })
+func Settled(lines []Comparison) bool {
+	return !slices.ContainsFunc(lines, func(l Comparison) bool { return !l.State.Settled() })
 }
 
 // A need is one fitting that open joints ask for, with the row that would be
@@ -102,7 +103,7 @@ func Settled(lines []Line) bool {
 type need struct {
 	name   string
 	joints []logbook.Joint
-	row    logbook.Row
+	row    logbook.TableRow
 	err    error // why the row may not be used
 }
 
@@ -121,23 +122,23 @@ func labels(joints []logbook.Joint) string {
 
 // compared is everything side by side, and the lines so far.
 type compared struct {
-	o        Options
+	o        Given
 	site     logbook.Site
 	needs    []need
 	kit      kit.Kit
 	kitBasis string // "" where no kit is known
 	shift    logbook.Shift
 	temp     temperature
-	lines    []Line
+	lines    []Comparison
 }
 
-func (c *compared) add(slug, about string, state State, basis, format string, args ...any) *Line {
+func (c *compared) add(slug, about string, state State, basis, format string, args ...any) *Comparison {
 	says := logbook.Clean(fmt.Sprintf(format, args...))
-	c.lines = append(c.lines, Line{Slug: slug, About: logbook.Clean(about), State: state, Says: says, Basis: logbook.Clean(basis)})
+	c.lines = append(c.lines, Comparison{Slug: slug, About: logbook.Clean(about), State: state, Says: says, Basis: logbook.Clean(basis)})
 	return &c.lines[len(c.lines)-1]
 }
 
-func gather(r logbook.Reader, s logbook.Site, o Options) *compared {
+func gather(r logbook.Reader, s logbook.Site, o Given) *compared {
 	c := &compared{o: o, site: s, needs: needs(r, s)}
 	if o.Kit != nil {
 		c.kit, c.kitBasis = *o.Kit, "the kit as given, not taken into the log"
@@ -158,7 +159,7 @@ func gather(r logbook.Reader, s logbook.Site, o Options) *compared {
 func needs(r logbook.Reader, s logbook.Site) []need {
 	shelf := logbook.ShelfOf(s)
 	var out []need
-	for _, j := range logbook.OpenJoints(r, s.ID) {
+	for _, j := range ahead.OpenJoints(r, s.ID) {
 		i := slices.IndexFunc(out, func(n need) bool { return n.name == j.Fitting })
 		if i < 0 {
 			row, err := shelf.Row(j.Fitting)

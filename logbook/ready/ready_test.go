@@ -9,6 +9,7 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 )
 
 // morning is where every test begins. People and figures are invented, except
@@ -23,7 +24,7 @@ func ptr[T any](v T) *T { return &v }
 type van struct {
 	t    *testing.T
 	book *logbook.Book
-	h    logbook.Head
+	h    acts.Head
 	seq  uint64
 }
 
@@ -35,7 +36,7 @@ func (v *van) put(b logbook.Body) {
 	})
 }
 
-func (v *van) do(act logbook.Act) {
+func (v *van) do(act acts.Act) {
 	v.t.Helper()
 	drafts, err := act(v.book)
 	if err != nil {
@@ -64,8 +65,8 @@ func text(t *testing.T, name string) string {
 // arrived is the invented Hillfoot site with its table taken and not read back.
 func arrived(t *testing.T, table string) *van {
 	t.Helper()
-	v := &van{t: t, book: logbook.NewBook("KM", 1), h: logbook.Head{ID: "x", At: morning, By: ona}}
-	v.do(logbook.OpenSite(v.h, logbook.File{Name: "plan.toml", Text: text(t, "plans/hillfoot.toml")}, []logbook.File{{Name: "table.toml", Text: table}}))
+	v := &van{t: t, book: logbook.NewBook("KM", 1), h: acts.Head{ID: "x", At: morning, By: ona}}
+	v.do(acts.OpenSite(v.h, acts.File{Name: "plan.toml", Text: text(t, "plans/hillfoot.toml")}, []acts.File{{Name: "table.toml", Text: table}}))
 	return v
 }
 
@@ -85,13 +86,13 @@ func outfitted(t *testing.T) *van {
 	t.Helper()
 	valley := text(t, "tables/valley.toml")
 	v := arrived(t, valley)
-	v.do(logbook.ReadBack(v.h, logbook.Hash(valley)))
-	v.do(logbook.TakeKit(v.h, logbook.File{Name: "brookside.toml", Text: text(t, "kits/brookside.toml")}))
-	v.do(logbook.StartShift(v.h, day()))
+	v.do(acts.ReadBack(v.h, logbook.Hash(valley)))
+	v.do(acts.TakeKit(v.h, acts.File{Name: "brookside.toml", Text: text(t, "kits/brookside.toml")}))
+	v.do(acts.StartShift(v.h, day()))
 	return v
 }
 
-func (v *van) check(o Options) []Line {
+func (v *van) check(o Given) []Comparison {
 	if o.Now.IsZero() {
 		o.Now = morning
 	}
@@ -101,7 +102,7 @@ func (v *van) check(o Options) []Line {
 var mild = &Range{5_00, 14_00}
 
 // said are the lines of a slug, each as it is printed.
-func said(lines []Line, slug string) []string {
+func said(lines []Comparison, slug string) []string {
 	var out []string
 	for _, l := range lines {
 		if l.Slug == slug {
@@ -111,7 +112,7 @@ func said(lines []Line, slug string) []string {
 	return out
 }
 
-func wantLines(t *testing.T, lines []Line, slug string, want ...string) {
+func wantLines(t *testing.T, lines []Comparison, slug string, want ...string) {
 	t.Helper()
 	if got := said(lines, slug); !reflect.DeepEqual(got, want) {
 		t.Errorf("%s: got\n  %s\nwant\n  %s", slug, strings.Join(got, "\n  "), strings.Join(want, "\n  "))
@@ -121,7 +122,7 @@ func wantLines(t *testing.T, lines []Line, slug string, want ...string) {
 // With everything there, no line is short, open or not known; those about
 // power are never in order.
 func TestAllInOrder(t *testing.T) {
-	lines := outfitted(t).check(Options{Expect: mild})
+	lines := outfitted(t).check(Given{Expect: mild})
 	wantLines(t, lines, "row",
 		`in order: reducer 40x32: in table "Valley Fittings, all sizes (invented)", read back by Ona Brill; fits 1A, 2A, 3A, 4A, 1B, 2B, 3B, 4B`,
 		`in order: coupler 63: in table "Valley Fittings, all sizes (invented)", read back by Ona Brill; fits FG, TG`,
@@ -150,7 +151,7 @@ func TestAllInOrder(t *testing.T) {
 // ground.
 func TestAssumptionsAreShown(t *testing.T) {
 	assumed := map[string]bool{"ambient": true, "time": true, "calibration": true, "extension": true}
-	for _, l := range outfitted(t).check(Options{Expect: mild}) {
+	for _, l := range outfitted(t).check(Given{Expect: mild}) {
 		if l.Assumed != assumed[l.Slug] || l.Basis == "" {
 			t.Errorf("%s is assumed: %t (%s)", l, l.Assumed, l.Basis)
 		}
@@ -162,7 +163,7 @@ func TestAssumptionsAreShown(t *testing.T) {
 
 // With nothing there, what is needed is asked for.
 func TestNothingDeclared(t *testing.T) {
-	lines := arrived(t, text(t, "tables/valley.toml")).check(Options{})
+	lines := arrived(t, text(t, "tables/valley.toml")).check(Given{})
 	for slug, want := range map[string][]string{
 		"row": {
 			`open: reducer 40x32: its table "Valley Fittings, all sizes (invented)" is not read back against its print yet`,
@@ -180,15 +181,15 @@ func TestNothingDeclared(t *testing.T) {
 	if len(lines) != 8 || Settled(lines) {
 		t.Errorf("%d lines, settled: %t", len(lines), Settled(lines))
 	}
-	if got := (&van{t: t, book: logbook.NewBook("KM", 1)}).check(Options{}); got != nil {
+	if got := (&van{t: t, book: logbook.NewBook("KM", 1)}).check(Given{}); got != nil {
 		t.Errorf("lines without a site: %v", got)
 	}
 }
 
 func TestWorstFirst(t *testing.T) {
-	var mixed []Line
+	var mixed []Comparison
 	for i, s := range []State{InOrder, NotKnown, Short, NoShortage, Open, Short} {
-		mixed = append(mixed, Line{State: s, Says: string(rune('a' + i))})
+		mixed = append(mixed, Comparison{State: s, Says: string(rune('a' + i))})
 	}
 	got := ""
 	for _, l := range WorstFirst(mixed) {
@@ -198,7 +199,7 @@ func TestWorstFirst(t *testing.T) {
 		t.Errorf("got %s, the lines given are %v", got, mixed)
 	}
 	for state, want := range map[State]bool{Short: false, Open: false, NotKnown: false, NoShortage: true, InOrder: true} {
-		if Settled([]Line{{State: InOrder}, {State: state}}) != want {
+		if Settled([]Comparison{{State: InOrder}, {State: state}}) != want {
 			t.Errorf("%s: settled should be %t", state, want)
 		}
 	}

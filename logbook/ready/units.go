@@ -169,7 +169,7 @@ func runs(c *compared, u kit.Unit, most int) {
 }
 
 // ground adds to a line's basis which bands were counted.
-func (c *compared) ground(l *Line, all bool) {
+func (c *compared) ground(l *Comparison, all bool) {
 	switch {
 	case all:
 		l.Assumed, l.Basis = true, l.Basis+"; every band of the table counts, since the day's temperature is not known or in none"

@@ -306,7 +306,7 @@ func coveredBy(r Row) Value {
 	return signed(r.Cover.Signature)
 }
 
-func ordered(o *logbook.Order) Value {
+func ordered(o *logbook.Request) Value {
 	if o == nil {
 		return nil
 	}

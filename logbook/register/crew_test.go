@@ -9,6 +9,7 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/logbook/audit"
 )
 
@@ -65,7 +66,7 @@ type crew struct {
 	t    testing.TB
 	book *logbook.Book
 	seq  uint64
-	h    logbook.Head
+	h    acts.Head
 	last logbook.Entry
 	all  []logbook.Entry
 }
@@ -75,12 +76,12 @@ func onSite(t testing.TB) *crew { return onSiteWith(t, "KM") }
 // onSiteWith is a crew whose laptop has that tag.
 func onSiteWith(t testing.TB, tag string) *crew {
 	c := &crew{t: t, book: logbook.NewBook(tag, 1)}
-	c.h = logbook.Head{By: ada, At: fusion.Stamp{
+	c.h = acts.Head{By: ada, At: fusion.Stamp{
 		Wall: time.Date(2026, 3, 9, 7, 0, 0, 0, time.UTC), Offset: 3600, Boot: time.Hour, BootID: "boot one", Machine: "laptop",
 	}}
-	c.do(logbook.OpenSite(c.h, logbook.File{Name: "p", Text: planText}, []logbook.File{{Name: "t", Text: tableText}}))
+	c.do(acts.OpenSite(c.h, acts.File{Name: "p", Text: planText}, []acts.File{{Name: "t", Text: tableText}}))
 	c.h.Site = "meadow"
-	c.do(logbook.ReadBack(c.h, logbook.Hash(tableText)), logbook.StartShift(c.h, logbook.ShiftStarted{
+	c.do(acts.ReadBack(c.h, logbook.Hash(tableText)), acts.StartShift(c.h, logbook.ShiftStarted{
 		Day: "2026-03-09", Operators: []logbook.Operator{{Name: ada, Number: "Q-7", Expiry: "2027-01-01"}},
 		Units:   []logbook.Unit{{Serial: unit, Calibrated: "2026-01-02", Corrects: logbook.No}},
 		Weather: logbook.Weather{Sky: "dry", Shelter: "none"},
@@ -89,7 +90,7 @@ func onSiteWith(t testing.TB, tag string) *crew {
 	return c
 }
 
-func (c *crew) do(acts ...logbook.Act) {
+func (c *crew) do(acts ...acts.Act) {
 	c.t.Helper()
 	for _, act := range acts {
 		drafts, err := act(c.book)
@@ -112,7 +113,7 @@ func (c *crew) wait(d time.Duration) { c.h.At = c.h.At.Add(d) }
 
 func (c *crew) begin(label string) string {
 	c.t.Helper()
-	c.do(logbook.BeginWeld(c.h, label, ada, unit))
+	c.do(acts.BeginWeld(c.h, label, ada, unit))
 	return c.last.Weld
 }
 
@@ -122,7 +123,7 @@ func (c *crew) made(label, batch string) string {
 	c.t.Helper()
 	id := c.fusedOf(label, batch)
 	c.wait(7 * time.Minute)
-	c.do(logbook.Release(c.h, id, look(logbook.LookRelease), fusion.Stamp{}))
+	c.do(acts.Release(c.h, id, look(logbook.LookRelease), fusion.Stamp{}))
 	return id
 }
 
@@ -139,12 +140,12 @@ func (c *crew) fusedOf(label, batch string) string {
 	for _, p := range logbook.PrepItems {
 		answers = append(answers, logbook.Answer{Item: p.Item, V: logbook.Done})
 	}
-	c.do(logbook.AnswerStep(c.h, id, logbook.StepFitting, answers), logbook.ReadBag(c.h, id, true), logbook.ReadAmbient(c.h, id, 9_00, logbook.Typed, nil))
-	c.do(logbook.KeySettings(c.h, id, logbook.ModeKeyed, 40, &volts), logbook.ReadOhms(c.h, id, &ohms))
-	c.do(logbook.StartFusion(c.h, id, 0))
+	c.do(acts.AnswerStep(c.h, id, logbook.StepFitting, answers), acts.ReadBag(c.h, id, true), acts.ReadAmbient(c.h, id, 9_00, logbook.Typed, nil))
+	c.do(acts.KeySettings(c.h, id, logbook.ModeKeyed, 40, &volts), acts.ReadOhms(c.h, id, &ohms))
+	c.do(acts.StartFusion(c.h, id, 0))
 	c.wait(40 * time.Second)
-	c.do(logbook.EndFusion(c.h, id, logbook.FusionEnded{Outcome: logbook.Completed}), logbook.ReadRun(c.h, id, &ran))
-	c.do(logbook.ReadLook(c.h, id, look(logbook.LookHot)))
+	c.do(acts.EndFusion(c.h, id, logbook.FusionEnded{Outcome: logbook.Completed}), acts.ReadRun(c.h, id, &ran))
+	c.do(acts.ReadLook(c.h, id, look(logbook.LookHot)))
 	return id
 }
 
@@ -152,7 +153,7 @@ func look(when logbook.Occasion) logbook.Look {
 	return logbook.Look{When: when, Indicators: []string{logbook.Up, logbook.Up}, How: logbook.Typed}
 }
 
-func (c *crew) report(o Options) Report {
+func (c *crew) report(o Query) Report {
 	o.AsOf = c.h.At.Local()
 	o.Logs = []Log{{ID: "log 1", Tag: "KM", Entries: int(c.seq)}}
 	return New(c.book, c.h.Site, audit.Run(c.book, c.h.Site, c.h.At, fusion.Stamp{}), o)

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"coolhold/logbook"
+	"coolhold/logbook/ahead"
 	"coolhold/logbook/audit"
 	"coolhold/logbook/history"
 )
@@ -57,7 +58,7 @@ func told(w logbook.Weld) []logbook.Trace {
 }
 
 func under(s logbook.Site, j logbook.Joint) *logbook.Cover {
-	c, ok := s.Under(j)
+	c, ok := ahead.Under(s, j)
 	if !ok {
 		return nil
 	}

@@ -10,6 +10,7 @@ import (
 	"unicode"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 )
 
 // From a table's text to a row of the register: 40 s in 5…14 °C, 39.5 V and
@@ -17,7 +18,7 @@ import (
 func TestFromTableToRow(t *testing.T) {
 	c := onSite(t)
 	id := c.made("1A", "W-1")
-	c.do(logbook.ReadLook(c.h, id, look(logbook.LookRound)))
+	c.do(acts.ReadLook(c.h, id, look(logbook.LookRound)))
 	want := map[string]string{
 		"weld": "KM-0001", "joint": "1A", "state": "stands", "chamber": "A", "circuit": "1", "leg": "A", "header": "", "port": "1",
 		"pipe_od_mm": "40", "pipe_sdr": "11", "fitting": "coupler 40", "fitting_batch": "W-1", "coil_batch": "0042",
@@ -168,7 +169,7 @@ func decoded(t *testing.T, rows []Row) (doc Document) {
 	var out bytes.Buffer
 	site := logbook.Site{SiteOpened: logbook.SiteOpened{Name: "Meadow", Client: "c", Firm: "f", Address: "a"}}
 	at := time.Date(2026, 3, 9, 8, 0, 0, 0, time.FixedZone("", 3600))
-	rep := Report{Site: site, Rows: rows, Options: Options{Logs: []Log{{ID: "KM"}}, AsOf: at}}
+	rep := Report{Site: site, Rows: rows, Query: Query{Logs: []Log{{ID: "KM"}}, AsOf: at}}
 	if err := JSON(&out, rep); err != nil {
 		t.Fatal(err)
 	}
@@ -221,11 +222,11 @@ func TestJSON(t *testing.T) {
 func TestRowsInOrder(t *testing.T) {
 	c := onSite(t)
 	cut := c.made("1B", "W-1")
-	c.do(logbook.Cut(c.h, cut, "moved"))
+	c.do(acts.Cut(c.h, cut, "moved"))
 	c.made("1A", "W-1")
-	c.do(logbook.AbandonWalk(c.h, c.begin("1B"), "rain"))
+	c.do(acts.AbandonWalk(c.h, c.begin("1B"), "rain"))
 	c.begin("TG")
-	c.do(logbook.SplitJoint(c.h, "1B", "pipe too short"), logbook.StrikeJoint(c.h, "E1", "not needed"))
+	c.do(acts.SplitJoint(c.h, "1B", "pipe too short"), acts.StrikeJoint(c.h, "E1", "not needed"))
 	want := [][4]string{
 		{"KM-0001", "1B", "cut out", "clear"}, {"KM-0002", "1A", "stands", "clear"}, {"KM-0003", "1B", "given up", "given up"},
 		{"KM-0004", "TG", "in the walk", "unfinished"}, {"", "1B", "split into 1B.1 and 1B.2", ""},

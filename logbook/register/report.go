@@ -22,8 +22,8 @@ type Log struct {
 	Seal *logbook.Sealed `json:"seal,omitempty"`
 }
 
-// Options say what a report is made from and what of it is listed.
-type Options struct {
+// Query say what a report is made from and what of it is listed.
+type Query struct {
 	Logs     []Log
 	AsOf     time.Time // local, stands in the document
 	Day      string    // YYYY-MM-DD: only welds fused, or else begun, on that local day
@@ -43,7 +43,7 @@ var Verdicts = []string{
 // A Report is all that a register shows, in whatever format. It holds no time
 // but those handed in: the same log and the same options give the same report.
 type Report struct {
-	Options
+	Query
 	Site     logbook.Site
 	Joints   []chart.Place // every joint of the site, in the plan's order
 	Rows     []Row         // those that the options let through
@@ -88,9 +88,9 @@ type Table struct {
 }
 
 // New makes the report of a site from the records and what the audit found.
-func New(r logbook.Reader, site string, res audit.Result, o Options) Report {
+func New(r logbook.Reader, site string, res audit.Result, o Query) Report {
 	s, _ := r.Site(site)
-	rep := Report{Options: o, Site: s, Joints: chart.Places(r, site, res), Tables: tablesOf(r, s)}
+	rep := Report{Query: o, Site: s, Joints: chart.Places(r, site, res), Tables: tablesOf(r, s)}
 	all := Rows(r, site, res)
 	rep.All, rep.Counts = len(all), counts(all)
 	rep.Rows = slices.DeleteFunc(all, func(row Row) bool { return !o.lets(row) })
@@ -107,19 +107,19 @@ func New(r logbook.Reader, site string, res audit.Result, o Options) Report {
 }
 
 // Filtered tells whether anything may be left out.
-func (o Options) Filtered() bool {
+func (o Query) Filtered() bool {
 	return o.Day != "" || !o.Since.IsZero() || len(o.Verdicts) > 0
 }
 
 // Sealed are the logs that hold a seal.
-func (o Options) Sealed() []Log {
+func (o Query) Sealed() []Log {
 	return slices.DeleteFunc(slices.Clone(o.Logs), func(l Log) bool { return l.Seal == nil })
 }
 
 // SealLine says which entries of which logs are sealed: "not sealed", or the
 // number of entries, how many came since, and the first letters of the root. The
 // seal stands in the log as the next entry and is not counted among those since.
-func (o Options) SealLine() string {
+func (o Query) SealLine() string {
 	var parts []string
 	for _, l := range o.Sealed() {
 		parts = append(parts, fmt.Sprintf("log %s, its first %d entries (%s), root %.12s", l.Tag, l.Seal.Entries, l.since(), l.Seal.Root))
@@ -146,7 +146,7 @@ func (l Log) since() string {
 }
 
 // FilterLine says in words what is listed.
-func (o Options) FilterLine() string {
+func (o Query) FilterLine() string {
 	var parts []string
 	if o.Day != "" {
 		parts = append(parts, "welds of "+o.Day)
@@ -160,7 +160,7 @@ func (o Options) FilterLine() string {
 	return strings.Join(parts, "; ")
 }
 
-func (o Options) lets(row Row) bool {
+func (o Query) lets(row Row) bool {
 	verdict := string(row.Verdict)
 	if row.Weld.ID == "" {
 		verdict = NoWeld
@@ -183,7 +183,7 @@ func (r Row) When() time.Time {
 	return r.Weld.Begun.Local()
 }
 
-func (o Options) findings(res audit.Result, rows []Row) []audit.Finding {
+func (o Query) findings(res audit.Result, rows []Row) []audit.Finding {
 	if !o.Filtered() {
 		return res.Findings
 	}

@@ -13,6 +13,7 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/logbook/audit"
 )
 
@@ -29,7 +30,7 @@ func TestSealLine(t *testing.T) {
 		{[]Log{first, other}, "sealed: log KM, its first 31 entries (8 entries since), root q83vEjRWeJCr; log VN, its first 8 entries (none since), root abcdefghijkl"},
 		{[]Log{open, other}, "sealed: log VN, its first 8 entries (none since), root abcdefghijkl; the others not"},
 	} {
-		if got := (Options{Logs: tt.logs}).SealLine(); got != tt.want {
+		if got := (Query{Logs: tt.logs}).SealLine(); got != tt.want {
 			t.Errorf("%q, want %q", got, tt.want)
 		}
 	}
@@ -51,19 +52,19 @@ func TestFilters(t *testing.T) {
 	c.made("1B", "W-1")
 	for _, tt := range []struct {
 		name string
-		o    Options
+		o    Query
 		want string
 	}{
-		{"everything", Options{}, "KM-0001 1A, KM-0002 1B, TG, E1"},
-		{"first day", Options{Day: "2026-03-09"}, "KM-0001 1A"},
-		{"second day", Options{Day: "2026-03-10"}, "KM-0002 1B"},
-		{"no such day", Options{Day: "2026-03-11"}, ""},
-		{"since the very second", Options{Since: time.Date(2026, 3, 9, 7, 0, 0, 0, time.UTC)}, "KM-0001 1A, KM-0002 1B"},
-		{"since a second later", Options{Since: time.Date(2026, 3, 9, 7, 0, 1, 0, time.UTC)}, "KM-0002 1B"},
-		{"clear", Options{Verdicts: []string{"clear"}}, "KM-0001 1A, KM-0002 1B"},
-		{"no weld", Options{Verdicts: []string{NoWeld}}, "TG, E1"},
-		{"two words", Options{Verdicts: []string{NoWeld, "clear"}}, "KM-0001 1A, KM-0002 1B, TG, E1"},
-		{"fail", Options{Verdicts: []string{"fail"}}, ""},
+		{"everything", Query{}, "KM-0001 1A, KM-0002 1B, TG, E1"},
+		{"first day", Query{Day: "2026-03-09"}, "KM-0001 1A"},
+		{"second day", Query{Day: "2026-03-10"}, "KM-0002 1B"},
+		{"no such day", Query{Day: "2026-03-11"}, ""},
+		{"since the very second", Query{Since: time.Date(2026, 3, 9, 7, 0, 0, 0, time.UTC)}, "KM-0001 1A, KM-0002 1B"},
+		{"since a second later", Query{Since: time.Date(2026, 3, 9, 7, 0, 1, 0, time.UTC)}, "KM-0002 1B"},
+		{"clear", Query{Verdicts: []string{"clear"}}, "KM-0001 1A, KM-0002 1B"},
+		{"no weld", Query{Verdicts: []string{NoWeld}}, "TG, E1"},
+		{"two words", Query{Verdicts: []string{NoWeld, "clear"}}, "KM-0001 1A, KM-0002 1B, TG, E1"},
+		{"fail", Query{Verdicts: []string{"fail"}}, ""},
 	} {
 		rep := c.report(tt.o)
 		if got := listed(rep); got != tt.want {
@@ -77,7 +78,7 @@ func TestFilters(t *testing.T) {
 
 func TestWhatTheReportSays(t *testing.T) {
 	c := worked(t)
-	rep := c.report(Options{})
+	rep := c.report(Query{})
 	counted, cut := 0, 0
 	for _, n := range rep.Counts {
 		counted, cut = counted+n.Standing+n.CutOut, cut+n.CutOut
@@ -98,7 +99,7 @@ func TestWhatTheReportSays(t *testing.T) {
 	if len(rep.Joints) != 4 || rep.Joints[1].Weld != "KM-0003" || rep.Joints[3].State != "open" {
 		t.Errorf("joints %+v", rep.Joints)
 	}
-	only := c.report(Options{Verdicts: []string{NoWeld}})
+	only := c.report(Query{Verdicts: []string{NoWeld}})
 	if len(only.Findings) != 0 || len(rep.Findings) == 0 || !reflect.DeepEqual(only.Counts, rep.Counts) {
 		t.Errorf("findings %d and %d, counts %+v", len(rep.Findings), len(only.Findings), only.Counts)
 	}
@@ -153,7 +154,7 @@ func TestCoveredRows(t *testing.T) {
 	if got := covered(); got["1A"] != "" || got["1B"] != by+", not settled then" || got["TG"] != by || got["E1"] != "" {
 		t.Errorf("got %q, by %q", got, by)
 	}
-	c.do(logbook.Happen(c.h, "", logbook.Happened{What: logbook.DugUp, On: "2026-03-09", Chamber: "A", Text: "all of it"}))
+	c.do(acts.Happen(c.h, "", logbook.Happened{What: logbook.DugUp, On: "2026-03-09", Chamber: "A", Text: "all of it"}))
 	if got := covered(); got["1B"] != "" {
 		t.Errorf("dug up since: %q", got)
 	}
@@ -162,7 +163,7 @@ func TestCoveredRows(t *testing.T) {
 // A part of the register still has everything that is open on the site.
 func TestOpenIsNeverAPart(t *testing.T) {
 	c := worked(t)
-	whole, part := c.report(Options{}), c.report(Options{Verdicts: []string{"clear"}})
+	whole, part := c.report(Query{}), c.report(Query{Verdicts: []string{"clear"}})
 	if len(whole.Open) == 0 || !reflect.DeepEqual(whole.Open, part.Open) || len(part.Findings) >= len(whole.Findings) {
 		t.Errorf("open %d and %d, findings %d and %d", len(whole.Open), len(part.Open), len(whole.Findings), len(part.Findings))
 	}
@@ -188,7 +189,7 @@ func TestTwoLaptops(t *testing.T) {
 	}
 	book := logbook.Fold("KM", entries)
 	at := b.h.At
-	rep := New(book, "meadow", audit.Run(book, "meadow", at, fusion.Stamp{}), Options{AsOf: at.Local(), Logs: []Log{{ID: "a", Tag: "KM"}, {ID: "b", Tag: "VN"}}})
+	rep := New(book, "meadow", audit.Run(book, "meadow", at, fusion.Stamp{}), Query{AsOf: at.Local(), Logs: []Log{{ID: "a", Tag: "KM"}, {ID: "b", Tag: "VN"}}})
 	if got := listed(rep); got != "KM-0001 1A, VN-0001 1B, TG, E1" {
 		t.Errorf("rows %q", got)
 	}
@@ -225,7 +226,7 @@ func TestEveryFieldHasAColumn(t *testing.T) {
 }
 
 func TestCorrectedValuesAreMarked(t *testing.T) {
-	rep := worked(t).report(Options{})
+	rep := worked(t).report(Query{})
 	row := rep.Rows[0]
 	if got := row.Was("ambient_c"); got != "corrected: was 9" {
 		t.Errorf("ambient %q", got)
@@ -252,7 +253,7 @@ func TestCorrectedValuesAreMarked(t *testing.T) {
 }
 
 func TestCutOutsNameTheirReplacement(t *testing.T) {
-	rep := worked(t).report(Options{})
+	rep := worked(t).report(Query{})
 	cells := cellsOf(t, rep.Rows)
 	if got := cells[1]; got["state"] != "cut out" || got["replaced_by"] != "KM-0003" || got["cut_out_why"] != "moved by the digger" ||
 		!strings.HasPrefix(got["cut_out_ordered"], "moved by the digger (Ada Invented, 2026-03-09 ") || got["cut_out_at"] == "" {
@@ -312,7 +313,7 @@ func TestJSONFollowsItsSchema(t *testing.T) {
 	s := schema(t)
 	empty := onSite(t)
 	for name, rep := range map[string]Report{
-		"worked": Sample(t), "no welds": empty.report(Options{}), "nothing": {}, "filtered": worked(t).report(Options{Verdicts: []string{"fail"}}),
+		"worked": Sample(t), "no welds": empty.report(Query{}), "nothing": {}, "filtered": worked(t).report(Query{Verdicts: []string{"fail"}}),
 		"hostile": With(t, "\u202e=1+1\x00"),
 	} {
 		if name == "nothing" {

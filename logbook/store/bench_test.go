@@ -60,7 +60,7 @@ func crewLog(b *testing.B, welds, each int) *Log {
 }
 
 func makeCrewLog(b *testing.B, path string, welds, each int) {
-	l, err := Create(path, Options{Tag: "KM"})
+	l, err := Create(path, NewLog{Tag: "KM"})
 	if err != nil {
 		b.Fatal(err)
 	}

@@ -16,8 +16,8 @@ import (
 
 // check holds the values against their checksums and entries, hashes and seals
 // against each other. found is what reading them brought up already.
-func (all values) check(found []Fault) Report {
-	r := Report{Faults: found, vague: map[string]bool{}}
+func (all values) check(found []Fault) Checkup {
+	r := Checkup{Faults: found, vague: map[string]bool{}}
 	for _, name := range bucketNames {
 		for _, v := range all[name] {
 			r.Values++
@@ -42,7 +42,7 @@ func (all values) check(found []Fault) Report {
 var words = []string{"format", "id", "tag", "next", "sealed"}
 
 // checkMeta makes sure that just the words of the format are there.
-func (r *Report) checkMeta(meta []value) {
+func (r *Checkup) checkMeta(meta []value) {
 	for _, key := range words {
 		if wordOf(meta, key) == "" {
 			r.damage("its %s is missing", key)
@@ -58,7 +58,7 @@ func (r *Report) checkMeta(meta []value) {
 
 // checkEntries reads the entries, counts them within their sites and plants the
 // tree of their lines.
-func (r *Report) checkEntries(stored []value) (entries []logbook.Entry) {
+func (r *Checkup) checkEntries(stored []value) (entries []logbook.Entry) {
 	r.index, r.seqs = logbook.NewIndex(r.Tag), map[string][]uint64{}
 	for _, v := range stored {
 		r.Entries++
@@ -85,7 +85,7 @@ func (r *Report) checkEntries(stored []value) (entries []logbook.Entry) {
 
 // count takes an entry into the index, and sees that it says which of its site's
 // it is: one that were left out would leave a gap.
-func (r *Report) count(e logbook.Entry) {
+func (r *Checkup) count(e logbook.Entry) {
 	n := r.index.Number(e.Site, e.Kind)
 	if e.N != n {
 		r.fault("entry %d says that it is entry %d of its site, it is entry %d", e.Seq, e.N, n)
@@ -102,7 +102,7 @@ func (r *Report) count(e logbook.Entry) {
 // checkHashes holds the stored hashes against those of the lines. Where an entry
 // is another than the one that was hashed, the hashes above it differ too; they
 // are not named.
-func (r *Report) checkHashes(stored []value) {
+func (r *Checkup) checkHashes(stored []value) {
 	leaf := false
 	for i, v := range stored {
 		if len(v.key) != 8 || binary.BigEndian.Uint64(v.key) != uint64(i) {
@@ -129,7 +129,7 @@ func (r *Report) checkHashes(stored []value) {
 }
 
 // checkSealed holds a seal against the entries before it.
-func (r *Report) checkSealed(e logbook.Entry) {
+func (r *Checkup) checkSealed(e logbook.Entry) {
 	if e.Kind != (logbook.Sealed{}).Kind() {
 		return
 	}
@@ -156,14 +156,14 @@ func (r *Report) checkSealed(e logbook.Entry) {
 }
 
 // ofSite is how many entries of a site stand before an entry.
-func (r *Report) ofSite(uid string, seq uint64) int64 {
+func (r *Checkup) ofSite(uid string, seq uint64) int64 {
 	seqs := r.seqs[uid]
 	n, _ := slices.BinarySearch(seqs, seq)
 	return int64(n)
 }
 
 // Place is what the entries make of a site in the index, nil where there is none.
-func (r *Report) Place(site string) *logbook.Place { return r.index.At(site) }
+func (r *Checkup) Place(site string) *logbook.Place { return r.index.At(site) }
 
 // agrees makes sure that an entry says of its seal what the seal says, and that
 // it follows what was sealed: nothing comes between the two.
@@ -179,7 +179,7 @@ func agrees(seq uint64, b logbook.Sealed, s seal.Statement) error {
 }
 
 // checkIndex holds the index against what the entries make.
-func (r *Report) checkIndex(has values) {
+func (r *Checkup) checkIndex(has values) {
 	for word, n := range map[string]uint64{"next": uint64(r.index.Next), "sealed": r.index.Sealed} {
 		want := strconv.FormatUint(n, 10)
 		if got := wordOf(has["meta"], word); got != want {
@@ -208,7 +208,7 @@ func (r *Report) checkIndex(has values) {
 // mayRun tells whether the welds that a stored row lists may be those of a site.
 // Too many are no fault: a program lists them that knows fewer kinds of entries.
 // Where this one does not know all, it cannot tell which are missing.
-func (r *Report) mayRun(want *logbook.Place, got logbook.Place) bool {
+func (r *Checkup) mayRun(want *logbook.Place, got logbook.Place) bool {
 	for _, id := range want.Run {
 		if !slices.Contains(got.Run, id) {
 			return r.vague[want.Site]
@@ -219,7 +219,7 @@ func (r *Report) mayRun(want *logbook.Place, got logbook.Place) bool {
 
 // compare holds the values of a part of the index against what they should be,
 // which has no checksums.
-func (r *Report) compare(name string, has, want []value) {
+func (r *Checkup) compare(name string, has, want []value) {
 	stored := map[string][]byte{}
 	for _, v := range has {
 		stored[string(v.key)] = v.payload()
@@ -242,7 +242,7 @@ func (r *Report) compare(name string, has, want []value) {
 
 // checkBodies sees that every body of a kind that is known is read, and that
 // every site can be folded.
-func (r *Report) checkBodies() {
+func (r *Checkup) checkBodies() {
 	of := map[string][]int{} // places of a site's entries
 	for i, e := range r.entries {
 		if e.Garbled() {
@@ -262,7 +262,7 @@ func (r *Report) checkBodies() {
 // fold is how records come about. In a test it fails.
 var fold = (*logbook.Book).Add
 
-func (r *Report) unfoldable(entries []int) (why string) {
+func (r *Checkup) unfoldable(entries []int) (why string) {
 	defer func() {
 		if p := recover(); p != nil {
 			why = fmt.Sprint(p)
@@ -277,7 +277,7 @@ func (r *Report) unfoldable(entries []int) (why string) {
 
 // checkJournal holds the journal against the lines of the entries. One that is
 // behind, or ends within a line, is brought up at the next open.
-func (r *Report) checkJournal(journal []byte) {
+func (r *Checkup) checkJournal(journal []byte) {
 	if journal == nil {
 		r.remark("no journal stands beside it")
 		return
@@ -308,7 +308,7 @@ func (r *Report) checkJournal(journal []byte) {
 
 // unlikeLine says what a line of the journal should be and is not; n is the
 // number of entries before it, -1 for the first line.
-func (r *Report) unlikeLine(n int, line []byte) string {
+func (r *Checkup) unlikeLine(n int, line []byte) string {
 	bare, ok := unjournal(line)
 	switch {
 	case n < 0 && (!ok || !bytes.Equal(bare, headOf(r.ID, r.Tag))):

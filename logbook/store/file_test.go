@@ -22,19 +22,19 @@ func TestCreate(t *testing.T) {
 	id := bytes.Repeat([]byte{7}, 16)
 	for _, c := range []struct {
 		name string
-		o    Options
+		o    NewLog
 		tag  string
 		want error
 	}{
-		{"tag given", Options{Tag: "ZA"}, "ZA", nil},
-		{"tag drawn", Options{Rand: seq(append([]byte{0, 23}, id...)...)}, "AZ", nil},
-		{"tag drawn evenly", Options{Rand: seq(append([]byte{255, 240, 239, 24}, id...)...)}, "ZA", nil},
-		{"letter that reads as a digit", Options{Tag: "OK"}, "", ErrTag},
-		{"small letters", Options{Tag: "km"}, "", ErrTag},
-		{"one letter", Options{Tag: "K"}, "", ErrTag},
-		{"three letters", Options{Tag: "KMM"}, "", ErrTag},
-		{"no chance for a tag", Options{Rand: seq(1)}, "", short},
-		{"no chance for an id", Options{Tag: "KM", Rand: seq(1, 2, 3)}, "", short},
+		{"tag given", NewLog{Tag: "ZA"}, "ZA", nil},
+		{"tag drawn", NewLog{Rand: seq(append([]byte{0, 23}, id...)...)}, "AZ", nil},
+		{"tag drawn evenly", NewLog{Rand: seq(append([]byte{255, 240, 239, 24}, id...)...)}, "ZA", nil},
+		{"letter that reads as a digit", NewLog{Tag: "OK"}, "", ErrTag},
+		{"small letters", NewLog{Tag: "km"}, "", ErrTag},
+		{"one letter", NewLog{Tag: "K"}, "", ErrTag},
+		{"three letters", NewLog{Tag: "KMM"}, "", ErrTag},
+		{"no chance for a tag", NewLog{Rand: seq(1)}, "", short},
+		{"no chance for an id", NewLog{Tag: "KM", Rand: seq(1, 2, 3)}, "", short},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			dir := t.TempDir()
@@ -83,7 +83,7 @@ func TestNothingIsReplaced(t *testing.T) {
 	file("empty.journal", "")
 	for name, want := range map[string]error{"taken": ErrExists, "lost": ErrExists, "site.log": ErrExists, "empty": nil, "no/folder": os.ErrNotExist} {
 		path := filepath.Join(dir, name)
-		if _, err := Create(path, Options{}); !errors.Is(err, want) {
+		if _, err := Create(path, NewLog{}); !errors.Is(err, want) {
 			t.Errorf("create %s: %v", name, err)
 		}
 		if want == nil {
@@ -107,7 +107,7 @@ func TestCreateAtOnce(t *testing.T) {
 	errs := make([]error, 8)
 	var all sync.WaitGroup
 	for i := range errs {
-		all.Go(func() { _, errs[i] = Create(path, Options{}) })
+		all.Go(func() { _, errs[i] = Create(path, NewLog{}) })
 	}
 	all.Wait()
 	made := 0

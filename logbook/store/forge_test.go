@@ -17,7 +17,7 @@ import (
 
 // spoilt is the report on a log after a forger had his way with its file, who
 // brings everything up that he can: numbers, checksums, tree, index and journal.
-func spoilt(t *testing.T, path string, forge func(lines [][]byte) [][]byte) Report {
+func spoilt(t *testing.T, path string, forge func(lines [][]byte) [][]byte) Checkup {
 	t.Helper()
 	to := clone(t, path)
 	lines := forge(storedLines(t, path))
@@ -98,7 +98,7 @@ func TestForgedAndMadeToFit(t *testing.T) {
 }
 
 // sealFaults tells whether all that is wrong is that a seal does not hold.
-func sealFaults(r Report) bool {
+func sealFaults(r Checkup) bool {
 	for _, f := range r.Faults {
 		if f.Damage || !strings.HasPrefix(f.What, "the seal in entry ") {
 			return false

@@ -307,7 +307,7 @@ func TestAnotherFileInItsPlace(t *testing.T) {
 	}
 	t.Run("another log", func(t *testing.T) {
 		l := fresh(t)
-		other, err := Create(filepath.Join(t.TempDir(), "other.log"), Options{})
+		other, err := Create(filepath.Join(t.TempDir(), "other.log"), NewLog{})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -197,7 +197,7 @@ func TestAgainstThePlainModel(t *testing.T) {
 	dir, n := t.TempDir(), 0
 	rapid.Check(t, func(rt *rapid.T) {
 		n++
-		l, err := Create(filepath.Join(dir, fmt.Sprint(n)), Options{Tag: "KM"})
+		l, err := Create(filepath.Join(dir, fmt.Sprint(n)), NewLog{Tag: "KM"})
 		if err != nil {
 			rt.Fatal(err)
 		}

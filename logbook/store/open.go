@@ -13,8 +13,8 @@ import (
 	bolt "go.etcd.io/bbolt"
 )
 
-// Options are what a new log is made with.
-type Options struct {
+// NewLog are what a new log is made with.
+type NewLog struct {
 	Tag  string    // two capitals, A to Z without I and O, which read as digits; "": drawn from Rand
 	Rand io.Reader // nil: the system's
 }
@@ -24,7 +24,7 @@ const letters = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 // ErrTag: the tag that was asked for cannot be one.
 var ErrTag = errors.New("a tag is two capitals, A to Z without I and O")
 
-func (o Options) tag(random io.Reader) (string, error) {
+func (o NewLog) tag(random io.Reader) (string, error) {
 	if o.Tag == "" {
 		return drawTag(random)
 	}
@@ -53,7 +53,7 @@ func drawTag(random io.Reader) (string, error) {
 // folder, synced and then named, so that it is there whole or not at all; a
 // file that is there already is never replaced (ErrExists), nor is a journal
 // that would seem to be the new log's.
-func Create(path string, o Options) (*Log, error) {
+func Create(path string, o NewLog) (*Log, error) {
 	random := o.Rand
 	if random == nil {
 		random = rand.Reader

@@ -103,7 +103,7 @@ func these(drafts ...logbook.Draft) func(logbook.Reader) ([]logbook.Draft, error
 // test ends.
 func fresh(t testing.TB) *Log {
 	t.Helper()
-	l, err := Create(filepath.Join(t.TempDir(), "site.log"), Options{Tag: "KM", Rand: rand.NewChaCha8([32]byte{1})})
+	l, err := Create(filepath.Join(t.TempDir(), "site.log"), NewLog{Tag: "KM", Rand: rand.NewChaCha8([32]byte{1})})
 	if err != nil {
 		t.Fatal(err)
 	}

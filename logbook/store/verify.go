@@ -26,8 +26,8 @@ type SealedAt struct {
 	Seal   seal.Seal // what its note says; no signature is checked yet
 }
 
-// A Report is what a check of a whole log found.
-type Report struct {
+// A Checkup is what a check of a whole log found.
+type Checkup struct {
 	ID, Tag string
 	Entries int64
 	Root    tlog.Hash // of the tree over all entries, computed from their lines
@@ -50,21 +50,23 @@ type Report struct {
 }
 
 // Lines are the entries as stored, from the first.
-func (r Report) Lines() [][]byte { return r.lines }
+func (r Checkup) Lines() [][]byte { return r.lines }
 
 // ReadHashes reads hashes of the tree, all computed from the entries' lines, for
 // tlog and for seal.Statement.ExtendedBy.
-func (r Report) ReadHashes(indexes []int64) ([]tlog.Hash, error) { return r.hashes.ReadHashes(indexes) }
+func (r Checkup) ReadHashes(indexes []int64) ([]tlog.Hash, error) {
+	return r.hashes.ReadHashes(indexes)
+}
 
-func (r *Report) fault(format string, args ...any) {
+func (r *Checkup) fault(format string, args ...any) {
 	r.Faults = append(r.Faults, Fault{What: fmt.Sprintf(format, args...)})
 }
 
-func (r *Report) damage(format string, args ...any) {
+func (r *Checkup) damage(format string, args ...any) {
 	r.Faults = append(r.Faults, Fault{fmt.Sprintf(format, args...), true})
 }
 
-func (r *Report) remark(format string, args ...any) {
+func (r *Checkup) remark(format string, args ...any) {
 	r.Remarks = append(r.Remarks, fmt.Sprintf(format, args...))
 }
 
@@ -77,10 +79,10 @@ func (r *Report) remark(format string, args ...any) {
 // What does not hold comes as Faults of the report. An error means that the
 // check could not be made: ErrLocked, ErrNoLog, ErrNewer, and ErrDamaged where
 // the file cannot be read through.
-func Verify(ctx context.Context, path string, deep bool) (r Report, err error) {
+func Verify(ctx context.Context, path string, deep bool) (r Checkup, err error) {
 	tmp, err := os.CreateTemp("", "coolhold-*.copy")
 	if err != nil {
-		return Report{}, fmt.Errorf("%s: no copy can be made to check: %w", path, err)
+		return Checkup{}, fmt.Errorf("%s: no copy can be made to check: %w", path, err)
 	}
 	defer os.Remove(tmp.Name())
 	journal, err := copyBoth(ctx, path, tmp)
@@ -88,10 +90,10 @@ func Verify(ctx context.Context, path string, deep bool) (r Report, err error) {
 		err = checkAllPages(tmp, path)
 	}
 	if err = errors.Join(err, tmp.Close()); err != nil {
-		return Report{}, err
+		return Checkup{}, err
 	}
 	if r, err = verifyCopy(tmp.Name(), path, firstFormat+len(steps), deep); err != nil {
-		return Report{}, err
+		return Checkup{}, err
 	}
 	r.checkJournal(journal)
 	return r, nil
@@ -114,7 +116,7 @@ func copyBoth(ctx context.Context, path string, tmp *os.File) (journal []byte, e
 	return journal, err
 }
 
-func verifyCopy(file, path string, format int, deep bool) (r Report, err error) {
+func verifyCopy(file, path string, format int, deep bool) (r Checkup, err error) {
 	s := &session{file: file, path: path}
 	err = s.with(context.Background(), false, func() error {
 		return s.transact(false, func(t *tx) error {

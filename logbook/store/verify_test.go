@@ -73,7 +73,7 @@ func aSealedHour(t testing.TB) *Log {
 }
 
 // holds is a report without faults, the index compared.
-func holds(t testing.TB, path string) Report {
+func holds(t testing.TB, path string) Checkup {
 	t.Helper()
 	r, err := Verify(bg, path, true)
 	if err != nil {

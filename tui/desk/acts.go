@@ -3,9 +3,10 @@ package desk
 import (
 	"slices"
 
-	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/bubbletea"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/logbook/audit"
 	"coolhold/tui/form"
 	"coolhold/tui/shell"
@@ -42,15 +43,15 @@ func decided(weld string, msg tea.Msg) bool {
 func say(env shell.Env, text string) { env.Do.Say(logbook.Clean(text)) }
 
 func whose(by string) form.Field {
-	return form.Field{Item: "by", Label: "your name", Kind: form.Text, Offer: by}
+	return form.Field{Item: "by", Label: "your name", Manner: form.Text, Offer: by}
 }
 
 func because(label string) form.Field {
-	return form.Field{Item: "why", Label: label, Kind: form.Text}
+	return form.Field{Item: "why", Label: label, Manner: form.Text}
 }
 
 // saveAs stores an act under the name that was given.
-func saveAs(env shell.Env, a form.Answers, label string, act func(logbook.Head) logbook.Act) {
+func saveAs(env shell.Env, a form.Answers, label string, act func(acts.Head) acts.Act) {
 	env.By = a.V("by")
 	form.Saves(env, label, act)
 }
@@ -58,7 +59,7 @@ func saveAs(env shell.Env, a form.Answers, label string, act func(logbook.Head) 
 // A deed is one act that needs a name and a text.
 type deed struct {
 	title, text, ask, label string
-	act                     func(h logbook.Head, why string) logbook.Act
+	act                     func(h acts.Head, why string) acts.Act
 }
 
 func (d deed) screen(by string) shell.Screen {
@@ -67,7 +68,7 @@ func (d deed) screen(by string) shell.Screen {
 		Text:  func(shell.Env) []string { return []string{d.text} },
 		Form:  form.New([]form.Field{whose(by), because(d.ask)}),
 		Done: func(env shell.Env, a form.Answers) {
-			saveAs(env, a, d.label, func(h logbook.Head) logbook.Act { return d.act(h, a.V("why")) })
+			saveAs(env, a, d.label, func(h acts.Head) acts.Act { return d.act(h, a.V("why")) })
 		},
 	}
 }
@@ -77,7 +78,7 @@ func ordering(by string, w logbook.Weld) shell.Screen {
 		title: "Order " + w.ID + " to be cut out of " + w.Joint,
 		text:  "The order stands on the weld until the crew has cut it out and said so.",
 		ask:   "why", label: w.ID + " cut-out ordered",
-		act: func(h logbook.Head, why string) logbook.Act { return logbook.OrderCut(h, w.ID, why) },
+		act: func(h acts.Head, why string) acts.Act { return acts.OrderCut(h, w.ID, why) },
 	}.screen(by)
 }
 
@@ -86,7 +87,7 @@ func rechecking(by string, w logbook.Weld) shell.Screen {
 		title: "Ask for another look at " + w.ID + " in " + w.Joint,
 		text:  "It stands on the weld until somebody looks at it again.",
 		ask:   "what to look at, and why", label: w.ID + " re-check asked",
-		act: func(h logbook.Head, why string) logbook.Act { return logbook.AskRecheck(h, w.ID, why) },
+		act: func(h acts.Head, why string) acts.Act { return acts.AskRecheck(h, w.ID, why) },
 	}.screen(by)
 }
 
@@ -95,7 +96,7 @@ func noting(by string, w logbook.Weld) shell.Screen {
 		title: "A note on " + w.ID,
 		text:  "It stays with the weld.",
 		ask:   "note", label: w.ID + " note",
-		act: func(h logbook.Head, text string) logbook.Act { return logbook.NoteOn(h, w.ID, text) },
+		act: func(h acts.Head, text string) acts.Act { return acts.NoteOn(h, w.ID, text) },
 	}.screen(by)
 }
 
@@ -136,13 +137,13 @@ func accepting(by string, w logbook.Weld, open []audit.Finding, fails bool) shel
 		Title: "Accept a query on " + w.ID + " in " + w.Joint,
 		Text:  func(shell.Env) []string { return acceptText(open, fails) },
 		Form: form.New([]form.Field{
-			{Item: "which", Label: "which query", Kind: form.Choice, Options: options, Skip: func(form.Answers) bool { return len(open) == 1 }},
+			{Item: "which", Label: "which query", Manner: form.Choice, Options: options, Skip: func(form.Answers) bool { return len(open) == 1 }},
 			whose(by), because("reason"),
 		}),
 		Done: func(env shell.Env, a form.Answers) {
 			f := which(a)
-			saveAs(env, a, w.ID+" query accepted", func(h logbook.Head) logbook.Act {
-				return audit.Accept(h, env.Beat, f.Judged(), a.V("why"))
+			saveAs(env, a, w.ID+" query accepted", func(h acts.Head) acts.Act {
+				return acts.Accept(h, env.Beat, f.Judged(), a.V("why"))
 			})
 		},
 	}

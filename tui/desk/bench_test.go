@@ -7,12 +7,14 @@ import (
 	"testing"
 	"time"
 
-	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/x/ansi"
 
 	"coolhold/cmd/coolhold/example"
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
+	"coolhold/logbook/ahead"
 	"coolhold/logbook/audit"
 	"coolhold/tui/shell"
 )
@@ -77,13 +79,13 @@ func onBench(t *testing.T) *bench {
 }
 
 // head is the head of an act by somebody else.
-func (b *bench) head(by string) logbook.Head {
+func (b *bench) head(by string) acts.Head {
 	b.ids++
-	return logbook.Head{ID: fmt.Sprintf("other-%d", b.ids), At: b.now, By: by, Site: b.log.book.Sites()[0].ID}
+	return acts.Head{ID: fmt.Sprintf("other-%d", b.ids), At: b.now, By: by, Site: b.log.book.Sites()[0].ID}
 }
 
 // does writes an act into the log; acts before show are seen by the screen.
-func (b *bench) does(act logbook.Act) {
+func (b *bench) does(act acts.Act) {
 	b.t.Helper()
 	if _, err := b.log.Append(b.t.Context(), act); err != nil {
 		b.t.Fatal(err)
@@ -91,7 +93,7 @@ func (b *bench) does(act logbook.Act) {
 }
 
 // raw is an entry of the site as it stands in the log, judged by nobody.
-func raw(h logbook.Head, body logbook.Body) logbook.Act {
+func raw(h acts.Head, body logbook.Body) acts.Act {
 	return func(logbook.Reader) ([]logbook.Draft, error) {
 		return []logbook.Draft{{ID: h.ID, At: h.At, By: h.By, Site: h.Site, Body: body}}, nil
 	}
@@ -112,7 +114,7 @@ func (b *bench) joint(label string) logbook.Joint {
 func (b *bench) show(w, h int, open func(shell.Env) shell.Screen) {
 	b.t.Helper()
 	b.open, b.w, b.h = open, w, h
-	b.m = shell.New(shell.Options{
+	b.m = shell.New(shell.Program{
 		Log: b.log, Theme: "plain", Clock: func() fusion.Stamp { return b.now }, Mono: func() time.Duration { return b.mono },
 		NewID: func() string { b.ids++; return fmt.Sprintf("bench-%d", b.ids) },
 		After: func(time.Duration, tea.Msg) tea.Cmd { return nil }, Bell: func() {}, Outside: b.outside,
@@ -245,7 +247,7 @@ func (b *bench) env() shell.Env {
 	site := b.site()
 	return shell.Env{
 		Now: b.now, W: 80, H: 20, Style: shell.NewStyle("plain"), Book: b.log.book, Site: site, Do: &shell.Do{},
-		Audit: audit.Run(b.log.book, site.ID, b.now, b.now), Running: logbook.RunningOn(b.log.book, site.ID, b.now, b.now),
+		Audit: audit.Run(b.log.book, site.ID, b.now, b.now), Running: ahead.RunningOn(b.log.book, site.ID, b.now, b.now),
 	}
 }
 
@@ -258,7 +260,7 @@ func (b *bench) fuse(joint string, ago int, released bool) string {
 	b.t.Helper()
 	started, volts, ohms := b.now.Local().Add(-time.Duration(ago)*time.Minute), 39.5, 1.22
 	seconds := map[string]int{"elbow 63": 89, "coupler 63": 80, "reducer 40x32": 40}[b.joint(joint).Fitting] // the example's table
-	l := logbook.LateWeld{
+	l := acts.LateWeld{
 		Joint: joint, Operator: "Ona Brill", Unit: "CU-208", Corrects: logbook.No, Mode: logbook.ModeKeyed,
 		SecondsShown: seconds, VoltsShown: &volts, Ohms: &ohms, Started: started, Ended: started.Add(time.Duration(seconds) * time.Second),
 		Outcome: logbook.Completed, Run: &seconds, HoldStated: true, Why: "laptop in the van",
@@ -277,11 +279,11 @@ func (b *bench) fuse(joint string, ago int, released bool) string {
 	l.Ambient, _ = fusion.ParseCelsius("9")
 	h := b.head("Ona Brill")
 	h.Shift = b.site().Shift
-	b.does(logbook.EnterLater(h, l))
+	b.does(acts.EnterLater(h, l))
 	id := b.joint(joint).Stands
 	for _, f := range b.env().Audit.OfWeld(id) {
 		if !f.Work && f.Severity == audit.Query {
-			b.does(audit.Accept(b.head("Hedda Roan"), b.now, f.Judged(), "seen"))
+			b.does(acts.Accept(b.head("Hedda Roan"), b.now, f.Judged(), "seen"))
 		}
 	}
 	return id

@@ -7,9 +7,10 @@ import (
 	"strings"
 	"time"
 
-	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/bubbletea"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/logbook/history"
 	"coolhold/tui/form"
 	"coolhold/tui/shell"
@@ -156,9 +157,9 @@ func newHappened(env shell.Env, j logbook.Joint) shell.Screen {
 		Title: title,
 		Form: form.New([]form.Field{
 			form.Choose("what", "what happened", logbook.Happenings),
-			{Item: "on", Label: "on which date, YYYY-MM-DD", Kind: form.Text, Check: pastDate(env.Now.Local())},
-			{Item: "text", Label: "what was found, and where", Kind: form.Text},
-			{Item: "by", Label: "recorded by (name)", Kind: form.Text},
+			{Item: "on", Label: "on which date, YYYY-MM-DD", Manner: form.Text, Check: pastDate(env.Now.Local())},
+			{Item: "text", Label: "what was found, and where", Manner: form.Text},
+			{Item: "by", Label: "recorded by (name)", Manner: form.Text},
 		}),
 		Done: func(env shell.Env, a form.Answers) {
 			b, at := logbook.Happened{What: logbook.Happening(a.V("what")), On: a.V("on"), Text: a.V("text")}, j.Label
@@ -166,7 +167,7 @@ func newHappened(env shell.Env, j logbook.Joint) shell.Screen {
 				b.Chamber, b.Circuit, at = j.Chamber, j.Circuit, ""
 			}
 			env.By = a.V("by")
-			form.Saves(env, b.What.String(), func(h logbook.Head) logbook.Act { return logbook.Happen(h, at, b) })
+			form.Saves(env, b.What.String(), func(h acts.Head) acts.Act { return acts.Happen(h, at, b) })
 		},
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/logbook/history"
 	"coolhold/logbook/plan"
 	"coolhold/tui/shell"
@@ -46,7 +47,7 @@ func TestACircuitHoldsEveryEntryOfBothLegsOnce(t *testing.T) {
 	if got, want := b.seqs("FG"), b.entriesOn("FG"); !slices.Equal(got, want) {
 		t.Errorf("a header joint: entries %v, want %v", got, want)
 	}
-	b.does(logbook.AddJoint(b.head("Ona Brill"), plan.Joint{Label: "B-2A", Chamber: "B", Circuit: 2, Leg: "A"}, "another chamber"))
+	b.does(acts.AddJoint(b.head("Ona Brill"), plan.Joint{Label: "B-2A", Chamber: "B", Circuit: 2, Leg: "A"}, "another chamber"))
 	if got, want := b.seqs("2A"), b.entriesOn("2A", "2B"); !slices.Equal(got, want) {
 		t.Errorf("with a circuit 2 in another chamber: entries %v, want %v", got, want)
 	}
@@ -64,7 +65,7 @@ func TestAMovedWeldStandsInBothCircuits(t *testing.T) {
 	b := onBench(t)
 	wrong := b.joint("3B").Stands
 	had := b.entriesOn("3A", "3B")
-	b.does(logbook.MoveWeld(b.head("Hedda Roan"), wrong, "4B", "read the wrong stub", false))
+	b.does(acts.MoveWeld(b.head("Hedda Roan"), wrong, "4B", "read the wrong stub", false))
 	if got := b.seqs("3A"); !slices.Equal(got, append(had, uint64(len(b.log.entries)))) {
 		t.Errorf("circuit 3 shows %v, want %v and the move", got, had)
 	}
@@ -73,7 +74,7 @@ func TestAMovedWeldStandsInBothCircuits(t *testing.T) {
 		t.Errorf("circuit 4 does not show %s:\n%s", wrong, whole)
 	}
 	b = onBench(t)
-	b.does(logbook.MoveWeld(b.head("Hedda Roan"), b.joint("1A").Stands, "1B", "taken for each other", true))
+	b.does(acts.MoveWeld(b.head("Hedda Roan"), b.joint("1A").Stands, "1B", "taken for each other", true))
 	if got, want := b.seqs("1A"), b.entriesOn("1A", "1B"); !slices.Equal(got, want) {
 		t.Errorf("a swap shows %v, want %v", got, want)
 	}
@@ -81,14 +82,14 @@ func TestAMovedWeldStandsInBothCircuits(t *testing.T) {
 
 func TestWhatConcernsTheCircuitFromTheSite(t *testing.T) {
 	b := onBench(t)
-	h := func() logbook.Head { return b.head("Hedda Roan") }
-	happened := func(e logbook.Happened, joint string) { e.On = "2026-03-09"; b.does(logbook.Happen(h(), joint, e)) }
+	h := func() acts.Head { return b.head("Hedda Roan") }
+	happened := func(e logbook.Happened, joint string) { e.On = "2026-03-09"; b.does(acts.Happen(h(), joint, e)) }
 	happened(logbook.Happened{What: logbook.PressureLost, Text: "whole site"}, "")
 	happened(logbook.Happened{What: logbook.DugUp, Chamber: "A", Text: "whole chamber"}, "")
 	happened(logbook.Happened{What: logbook.DugUp, Chamber: "A", Circuit: 1, Text: "only one"}, "")
 	happened(logbook.Happened{What: logbook.Repaired, Text: "only the leg"}, "2B")
-	b.does(raw(h(), logbook.Covered{Part: "chamber A", Missing: []string{"4B"}}))
-	b.does(raw(h(), logbook.Covered{Part: "run A/FG"}))
+	b.does(raw(h(), logbook.Covered{Section: "chamber A", Missing: []string{"4B"}}))
+	b.does(raw(h(), logbook.Covered{Section: "run A/FG"}))
 	for label, want := range map[string]string{
 		"1A": "whole site, whole chamber, only one, chamber A covered",
 		"2A": "whole site, whole chamber, only the leg, chamber A covered",
@@ -167,7 +168,7 @@ func TestALaterEventOnAJoint(t *testing.T) {
 
 func TestEscapesInAStoryDoNotAct(t *testing.T) {
 	b := onBench(t)
-	b.does(logbook.Happen(b.head("Nils\x1b]0;x\x07"), "", logbook.Happened{What: logbook.OtherEvent, On: "2026-03-09", Text: "\x1b[2Jgone\u202e"}))
+	b.does(acts.Happen(b.head("Nils\x1b]0;x\x07"), "", logbook.Happened{What: logbook.OtherEvent, On: "2026-03-09", Text: "\x1b[2Jgone\u202e"}))
 	b.show(80, 24, b.circuit("2A"))
 	b.sees("other: ·[2Jgone· (Nils·]0;x·)")
 	if strings.ContainsAny(b.m.View(), "\x1b\x07\u202e") {

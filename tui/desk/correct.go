@@ -7,9 +7,10 @@ import (
 	"strconv"
 	"strings"
 
-	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/bubbletea"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/tui/form"
 	"coolhold/tui/shell"
 	"coolhold/tui/widget"
@@ -139,27 +140,27 @@ func correct(env shell.Env, w logbook.Weld, f logbook.Field, a form.Answers) {
 	}
 	why, label := a.V("why"), w.ID+" "+f.Name+" corrected"
 	if f.Key != logbook.FieldJoint {
-		saveAs(env, a, label, func(h logbook.Head) logbook.Act { return logbook.Correct(h, w.ID, f.Key, value, why) })
+		saveAs(env, a, label, func(h acts.Head) acts.Act { return acts.Correct(h, w.ID, f.Key, value, why) })
 		return
 	}
-	saveAs(env, a, label, func(h logbook.Head) logbook.Act {
-		return logbook.MoveWeld(h, w.ID, value, why, a.V("swap") == logbook.Yes)
+	saveAs(env, a, label, func(h acts.Head) acts.Act {
+		return acts.MoveWeld(h, w.ID, value, why, a.V("swap") == logbook.Yes)
 	})
 }
 
 // valueFields are a choice where the possible values are known, else a text.
 func valueFields(env shell.Env, w logbook.Weld, f logbook.Field) []form.Field {
 	check := func(v string) (string, error) { return v, wouldCorrect(env, w, f.Key, v) }
-	text := form.Field{Item: "value", Label: "right value of " + f.Name, Kind: form.Text, Hint: f.Fill(f.Hint), Check: check, Scan: true, Says: f.Words}
+	text := form.Field{Item: "value", Label: "right value of " + f.Name, Manner: form.Text, Hint: f.Fill(f.Hint), Check: check, Scan: true, Says: f.Words}
 	if f.Kind == logbook.AsChoice {
-		text.Kind, text.Options, text.Scan, text.Hint = form.Choice, f.Offered(), false, ""
+		text.Manner, text.Options, text.Scan, text.Hint = form.Choice, f.Offered(), false, ""
 		return []form.Field{text.But(f.Get(w))}
 	}
 	options := slices.DeleteFunc(known(env, f.Key), func(o string) bool { return o == f.Get(w) })
 	if len(options) == 0 {
 		return []form.Field{text}
 	}
-	choice := form.Field{Item: "value", Label: text.Label, Kind: form.Choice, Options: options}
+	choice := form.Field{Item: "value", Label: text.Label, Manner: form.Choice, Options: options}
 	choice.Options = append(choice.Options, other)
 	choice.Check = func(v string) (string, error) {
 		if v == other {
@@ -196,13 +197,13 @@ func known(env shell.Env, key string) []string {
 }
 
 // dry is the head of an act that is only tried on the records as shown.
-func dry(env shell.Env) logbook.Head {
-	return logbook.Head{ID: "dry", At: env.Now, By: "dry", Site: env.Site.ID}
+func dry(env shell.Env) acts.Head {
+	return acts.Head{ID: "dry", At: env.Now, By: "dry", Site: env.Site.ID}
 }
 
 // wouldCorrect is what the records would say to a corrected value.
 func wouldCorrect(env shell.Env, w logbook.Weld, key, v string) error {
-	_, err := logbook.Correct(dry(env), w.ID, key, v, "dry")(env.Book)
+	_, err := acts.Correct(dry(env), w.ID, key, v, "dry")(env.Book)
 	return plainly(err)
 }
 
@@ -225,15 +226,15 @@ func jointFields(env shell.Env, w logbook.Weld) []form.Field {
 	}
 	return []form.Field{
 		{
-			Item: "value", Label: "made at which joint", Kind: form.Text, Hint: "Its label, as on the pipe. Both joints show the correction.",
+			Item: "value", Label: "made at which joint", Manner: form.Text, Hint: "Its label, as on the pipe. Both joints show the correction.",
 			Check: func(v string) (string, error) {
 				v = labelled(env, v)
-				_, err := logbook.MoveWeld(dry(env), w.ID, v, "dry", true)(env.Book)
+				_, err := acts.MoveWeld(dry(env), w.ID, v, "dry", true)(env.Book)
 				return v, plainly(err)
 			},
 		},
 		{
-			Item: "swap", Label: "were the two taken for each other", Kind: form.Choice, Options: []string{logbook.Yes, logbook.No},
+			Item: "swap", Label: "were the two taken for each other", Manner: form.Choice, Options: []string{logbook.Yes, logbook.No},
 			Say: func(a form.Answers) string { return standsThere(env, w, there(a)) },
 			Check: func(v string) (string, error) {
 				if v == logbook.No {

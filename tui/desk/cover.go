@@ -3,9 +3,11 @@ package desk
 import (
 	"strings"
 
-	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/bubbletea"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
+	"coolhold/logbook/ahead"
 	"coolhold/logbook/audit"
 	"coolhold/tui/form"
 	"coolhold/tui/shell"
@@ -27,7 +29,7 @@ func (s cover) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	if !ok {
 		return s
 	}
-	parts := logbook.Sections(env.Book, env.Site.ID)
+	parts := ahead.Sections(env.Book, env.Site.ID)
 	list := s.list(env, parts)
 	switch by := shell.Chooses(key); {
 	case shell.Is(key, shell.Leave, shell.BackOne):
@@ -40,7 +42,7 @@ func (s cover) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	return s
 }
 
-func (s cover) list(env shell.Env, parts []logbook.Section) widget.List {
+func (s cover) list(env shell.Env, parts []ahead.Section) widget.List {
 	var rows []widget.Row
 	for _, p := range parts {
 		says := logbook.Clean(strings.Join(covering(env, p).Lines(), "; "))
@@ -55,7 +57,7 @@ func (s cover) list(env shell.Env, parts []logbook.Section) widget.List {
 func (s cover) View(env shell.Env) string {
 	head := append([]string{env.Style.Bold(" Covering with ground")}, hanging(" ", coverCaution, env.W)...)
 	head = append(append(head, lost(env)...), "")
-	list := s.list(env, logbook.Sections(env.Book, env.Site.ID))
+	list := s.list(env, ahead.Sections(env.Book, env.Site.ID))
 	return strings.Join(append(head, list.View(s.at, env.H-len(head))...), "\n")
 }
 
@@ -69,7 +71,7 @@ func (s cover) Takes(shell.Env) shell.Taking { return shell.NoScan }
 
 // lost says that pressure was lost and no repair is recorded.
 func lost(env shell.Env) []string {
-	text := logbook.LossLine(logbook.OpenLosses(env.Book, env.Site))
+	text := ahead.LossLine(ahead.OpenLosses(env.Book, env.Site))
 	if text == "" {
 		return nil
 	}
@@ -80,7 +82,7 @@ func lost(env shell.Env) []string {
 	return out
 }
 
-func covering(env shell.Env, p logbook.Section) audit.Covering {
+func covering(env shell.Env, p ahead.Section) audit.Covering {
 	return audit.CoveringOf(env.Book, env.Audit, p)
 }
 
@@ -90,13 +92,13 @@ type coverPart struct {
 	top  widget.Scroll
 }
 
-func (s coverPart) section(env shell.Env) logbook.Section {
-	for _, p := range logbook.Sections(env.Book, env.Site.ID) {
+func (s coverPart) section(env shell.Env) ahead.Section {
+	for _, p := range ahead.Sections(env.Book, env.Site.ID) {
 		if p.Name == s.name {
 			return p
 		}
 	}
-	return logbook.Section{Name: s.name}
+	return ahead.Section{Name: s.name}
 }
 
 // Update reads, and opens the form that says that it was covered.
@@ -182,8 +184,8 @@ func newCovered(env shell.Env, s coverPart) shell.Screen {
 		Title: s.name + " was covered",
 		Text:  func(shell.Env) []string { return text },
 		Form: form.New([]form.Field{
-			{Item: "all the same", Label: "not all is settled there", Kind: form.Choice, Options: []string{notCovered, coveredAll}, Skip: func(form.Answers) bool { return !now.Lacking() }},
-			{Item: "by", Label: "covered by (name)", Kind: form.Text, Skip: func(a form.Answers) bool { return a.V("all the same") == notCovered }},
+			{Item: "all the same", Label: "not all is settled there", Manner: form.Choice, Options: []string{notCovered, coveredAll}, Skip: func(form.Answers) bool { return !now.Lacking() }},
+			{Item: "by", Label: "covered by (name)", Manner: form.Text, Skip: func(a form.Answers) bool { return a.V("all the same") == notCovered }},
 		}),
 		Done: func(env shell.Env, a form.Answers) {
 			same := a.V("all the same")
@@ -191,7 +193,7 @@ func newCovered(env shell.Env, s coverPart) shell.Screen {
 				return
 			}
 			env.By = a.V("by")
-			form.Saves(env, s.name+" covered", func(h logbook.Head) logbook.Act { return audit.CoverPart(h, env.Beat, now, same == coveredAll) })
+			form.Saves(env, s.name+" covered", func(h acts.Head) acts.Act { return acts.CoverSection(h, env.Beat, now, same == coveredAll) })
 		},
 	}
 }

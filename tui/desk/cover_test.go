@@ -7,6 +7,8 @@ import (
 	"time"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
+	"coolhold/logbook/ahead"
 )
 
 func TestCoverNamesWhatIsMissing(t *testing.T) {
@@ -31,7 +33,7 @@ func TestCoverNamesWhatIsMissing(t *testing.T) {
 func TestMayBeCoveredOnlyWhenNothingIsLeft(t *testing.T) {
 	b := onBench(t)
 	says := func() string {
-		for _, p := range logbook.Sections(b.log.book, b.site().ID) {
+		for _, p := range ahead.Sections(b.log.book, b.site().ID) {
 			if p.Name == "run A/FG" {
 				return strings.Join(covering(b.env(), p).Lines(), "; ")
 			}
@@ -50,12 +52,12 @@ func TestMayBeCoveredOnlyWhenNothingIsLeft(t *testing.T) {
 	b.show(60, 20, newCover)
 	b.sees("may be covered", "As far as the record shows.")
 
-	b.does(logbook.Cut(b.head("Ona Brill"), b.joint("FG").Stands, "disturbed"))
+	b.does(acts.Cut(b.head("Ona Brill"), b.joint("FG").Stands, "disturbed"))
 	fg := b.fuse("FG", 3, false)
 	expect("1 joint missing: FG hold")
 	b.now = b.now.Add(time.Hour)
 	expect("1 joint missing: FG hold") // over, and not released
-	b.does(logbook.Release(b.head("Ona Brill"), fg, logbook.Look{When: logbook.LookRelease, Indicators: []string{logbook.Up}}, b.now))
+	b.does(acts.Release(b.head("Ona Brill"), fg, logbook.Look{When: logbook.LookRelease, Indicators: []string{logbook.Up}}, b.now))
 	expect("may be covered")
 }
 
@@ -70,10 +72,10 @@ func TestACoverIsAnEntryByName(t *testing.T) {
 	b.text("Hedda Roan")
 	b.sees("Covering run A/FG", "covered on 9 Mar 2026 by Hedda Roan")
 	b.lacks("may be covered")
-	if got := b.last(); !reflect.DeepEqual(got, logbook.Covered{Part: "run A/FG"}) {
+	if got := b.last(); !reflect.DeepEqual(got, logbook.Covered{Section: "run A/FG"}) {
 		t.Errorf("stored as %+v", got)
 	}
-	b.does(logbook.Happen(b.head("Nils Ormond"), "E1", logbook.Happened{What: logbook.DugUp, On: "2026-03-09", Text: "a leak"}))
+	b.does(acts.Happen(b.head("Nils Ormond"), "E1", logbook.Happened{What: logbook.DugUp, On: "2026-03-09", Text: "a leak"}))
 	b.pass(time.Second)
 	b.sees("dug up since, on 2026-03-09", "may be covered")
 	b.keys("1")
@@ -99,7 +101,7 @@ func TestCoveringOverWhatIsMissingIsAskedFirst(t *testing.T) {
 	b.keys("1", "2")
 	b.text("Hedda \x1b[1mRoan")
 	b.sees("covered on 9 Mar 2026 by Hedda [1mRoan", "while not settled: 3A, 4A, 4B, FG, TG", "5 joints missing")
-	want := logbook.Covered{Part: "chamber A", Missing: []string{"3A", "4A", "4B", "FG", "TG"}}
+	want := logbook.Covered{Section: "chamber A", Missing: []string{"3A", "4A", "4B", "FG", "TG"}}
 	if got := b.last(); !reflect.DeepEqual(got, want) {
 		t.Errorf("stored as %+v", got)
 	}
@@ -110,13 +112,13 @@ func TestCoveringOverWhatIsMissingIsAskedFirst(t *testing.T) {
 func TestCoveringOverALossIsAskedFirst(t *testing.T) {
 	b := onBench(t)
 	b.fuse("E1", 60, true)
-	b.does(logbook.Happen(b.head("Nils Ormond"), "", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "gauge"}))
+	b.does(acts.Happen(b.head("Nils Ormond"), "", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "gauge"}))
 	b.show(80, 24, newCover)
 	b.keys("down", "enter", "1")
 	b.sees("pressure lost on 2026-03-09, the whole site, and not repaired", "not all is settled there")
 	b.keys("2")
 	b.text("Hedda Roan")
-	if got := b.last(); !reflect.DeepEqual(got, logbook.Covered{Part: "run A/FG"}) {
+	if got := b.last(); !reflect.DeepEqual(got, logbook.Covered{Section: "run A/FG"}) {
 		t.Errorf("stored as %+v", got)
 	}
 }
@@ -126,7 +128,7 @@ func TestWhatIsMissingChangesWhileTheNameIsAsked(t *testing.T) {
 	b := onBench(t)
 	b.show(80, 24, newCover)
 	b.keys("enter", "1", "2")
-	b.does(logbook.StrikeJoint(b.head("Ona Brill"), "4B", "not needed"))
+	b.does(acts.StrikeJoint(b.head("Ona Brill"), "4B", "not needed"))
 	b.pass(time.Second)
 	before := len(b.log.entries)
 	b.text("Hedda Roan")
@@ -138,8 +140,8 @@ func TestWhatIsMissingChangesWhileTheNameIsAsked(t *testing.T) {
 
 func TestEscapesOnTheCoverScreensDoNotAct(t *testing.T) {
 	b := onBench(t)
-	b.does(raw(b.head("Nils\x1b[2J"), logbook.Covered{Part: "chamber A", Missing: []string{"3A\x1b[2J"}}))
-	b.does(logbook.OrderCut(b.head("Hedda\x1b[2J"), b.joint("1A").Stands, "\x1b[2Jwhy"))
+	b.does(raw(b.head("Nils\x1b[2J"), logbook.Covered{Section: "chamber A", Missing: []string{"3A\x1b[2J"}}))
+	b.does(acts.OrderCut(b.head("Hedda\x1b[2J"), b.joint("1A").Stands, "\x1b[2Jwhy"))
 	b.show(80, 24, newCover)
 	b.sees("by Nils·[2J", "not settled: 3A·[2J")
 	for _, keys := range [][]string{nil, {"enter"}, {"1"}, {"2"}} {

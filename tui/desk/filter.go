@@ -93,7 +93,7 @@ func filtering(env shell.Env, d Day) shell.Screen {
 			offer = anything
 		}
 		return form.Field{
-			Item: item, Label: label, Kind: form.Choice, Options: append([]string{anything}, options...), Offer: offer,
+			Item: item, Label: label, Manner: form.Choice, Options: append([]string{anything}, options...), Offer: offer,
 			Skip: func(form.Answers) bool { return len(options) < 2 },
 		}
 	}
@@ -102,7 +102,7 @@ func filtering(env shell.Env, d Day) shell.Screen {
 		field("operator", "who welded", operators, d.filter.operator),
 		field("unit", "control unit", units, d.filter.unit),
 		field("chamber", "chamber", chambers, d.filter.chamber),
-		{Item: "text", Label: "text: a batch, a word of a finding, a joint", Kind: form.Text, Blank: true},
+		{Item: "text", Label: "text: a batch, a word of a finding, a joint", Manner: form.Text, Blank: true},
 	}
 	return form.Ask{
 		Title: "Show only some welds",

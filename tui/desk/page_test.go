@@ -12,6 +12,7 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/logbook/audit"
 	"coolhold/tui/shell"
 )
@@ -21,7 +22,7 @@ type sample struct {
 	t    *testing.T
 	log  *benchLog
 	book *logbook.Book
-	h    logbook.Head
+	h    acts.Head
 }
 
 var sampleNow = benchMonday
@@ -29,10 +30,10 @@ var sampleNow = benchMonday
 func sampleLog(t *testing.T) *sample {
 	t.Helper()
 	b := onBench(t)
-	return &sample{t, b.log, b.log.book, logbook.Head{At: sampleNow, By: "Hedda Roan", Site: b.site().ID}}
+	return &sample{t, b.log, b.log.book, acts.Head{At: sampleNow, By: "Hedda Roan", Site: b.site().ID}}
 }
 
-func (b *sample) do(act logbook.Act) {
+func (b *sample) do(act acts.Act) {
 	b.t.Helper()
 	if _, err := b.log.Append(b.t.Context(), act); err != nil {
 		b.t.Fatal(err)
@@ -62,8 +63,8 @@ func unspaced(s string) string { return strings.Join(strings.Fields(s), "") }
 // width.
 func TestNothingOfAPageIsLost(t *testing.T) {
 	b := sampleLog(t)
-	b.do(logbook.Enclose(b.h, "KM-0007", "3B", logbook.Enclosed{File: "3b.jpg", Hash: "0123456789abcdef", Bytes: 1, What: "photo of the indicators"}))
-	b.do(logbook.Enclose(b.h, "", "3B", logbook.Enclosed{File: "3b-open.jpg", Hash: "fedcba9876543210", Bytes: 1, What: "the joint before"}))
+	b.do(acts.Enclose(b.h, "KM-0007", "3B", logbook.Enclosed{File: "3b.jpg", Hash: "0123456789abcdef", Bytes: 1, What: "photo of the indicators"}))
+	b.do(acts.Enclose(b.h, "", "3B", logbook.Enclosed{File: "3b-open.jpg", Hash: "fedcba9876543210", Bytes: 1, What: "the joint before"}))
 	for _, w := range b.book.Welds(b.h.Site) {
 		for _, width := range []int{60, 80, 120} {
 			for _, line := range page(b.env(), w, width) {
@@ -144,8 +145,8 @@ func TestAVerdictInWords(t *testing.T) {
 	if n := strings.Count(b.read("KM-0005", 120), "looked at it with the operator"); n != 2 {
 		t.Errorf("the accepted finding of KM-0005 is told %d times", n)
 	}
-	b.do(logbook.BeginWeld(logbook.Head{At: b.h.At, By: "Ona Brill", Site: b.h.Site, Shift: b.env().Site.Shift}, "4B", "Ona Brill", "CU-208"))
-	b.do(logbook.AbandonWalk(b.h, "KM-0011", "rain"))
+	b.do(acts.BeginWeld(acts.Head{At: b.h.At, By: "Ona Brill", Site: b.h.Site, Shift: b.env().Site.Shift}, "4B", "Ona Brill", "CU-208"))
+	b.do(acts.AbandonWalk(b.h, "KM-0011", "rain"))
 	if read := b.read("KM-0011", 80); !strings.HasPrefix(read, "given up before any current") || !strings.Contains(read, "given up: rain") {
 		t.Errorf("a weld given up reads %.80q", read)
 	}
@@ -168,9 +169,9 @@ func TestNoPressureOnAFail(t *testing.T) {
 
 func TestWhatSomebodyTypedNeverActsOnAPage(t *testing.T) {
 	b := sampleLog(t)
-	b.do(logbook.NoteOn(b.h, "KM-0001", "red\x1b[31m alarm\x07 and\u202eback"))
-	b.do(logbook.Correct(b.h, "KM-0001", "operator", "Ida\x1b[2J Nord", "new\x9bm name"))
-	b.do(logbook.Cut(b.h, "KM-0002", "gone\x1b[2J"))
+	b.do(acts.NoteOn(b.h, "KM-0001", "red\x1b[31m alarm\x07 and\u202eback"))
+	b.do(acts.Correct(b.h, "KM-0001", "operator", "Ida\x1b[2J Nord", "new\x9bm name"))
+	b.do(acts.Cut(b.h, "KM-0002", "gone\x1b[2J"))
 	if says := weldLine(b.env(), b.weld("KM-0002")).says; says != "gone·[2J" {
 		t.Errorf("its line would act: %q", says)
 	}
@@ -198,7 +199,7 @@ func TestCorrectedValuesAreMarked(t *testing.T) {
 		{"melt after fusion (look 1)", "outside", "melt outside; wire none seen; marks in place; straight yes (Ona Brill, typed) (corrected)"},
 	} {
 		b := sampleLog(t)
-		b.do(logbook.Correct(b.h, "KM-0001", c.field, c.value, "it was so"))
+		b.do(acts.Correct(b.h, "KM-0001", c.field, c.value, "it was so"))
 		read := b.read("KM-0001", 120)
 		if !strings.Contains(read, c.want) || !strings.Contains(read, c.field+": was ") {
 			t.Errorf("%s: %q is not on the page:\n%s", c.field, c.want, read)
@@ -234,7 +235,7 @@ func TestTheTimeLine(t *testing.T) {
 			t.Errorf("the page lacks %q:\n%s", want, read)
 		}
 	}
-	b.do(logbook.Cut(b.h, "KM-0001", "for the school"))
+	b.do(acts.Cut(b.h, "KM-0001", "for the school"))
 	if read := b.read("KM-0001", 60); !strings.Contains(read, "cut out 9 Mar 09:00 ┃") || !strings.Contains(read, "clear: no fault is recorded made by Ona Brill with unit CU-208 on Sun 8 Mar 2026; cut out 9 Mar 09:00: for the school") {
 		t.Errorf("the cut-out is not on it:\n%s", read)
 	}

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/tui/shell"
 )
 
@@ -12,7 +13,7 @@ import (
 // refused where it is stored, and the screen shows what stands then.
 func TestAnotherProgramWritesBeforeTheSave(t *testing.T) {
 	flat := func(b *bench) {
-		b.does(logbook.ReadLook(b.head("Ona Brill"), b.joint("1A").Stands, logbook.Look{When: logbook.LookRound, Indicators: []string{logbook.Flat}}))
+		b.does(acts.ReadLook(b.head("Ona Brill"), b.joint("1A").Stands, logbook.Look{When: logbook.LookRound, Indicators: []string{logbook.Flat}}))
 	}
 	tests := []struct {
 		name    string
@@ -28,19 +29,19 @@ func TestAnotherProgramWritesBeforeTheSave(t *testing.T) {
 			b.keys("1", "enter")
 		}, flat, "Hedda Roan", []string{"not signed: 1 open fail to be seen first", "Open: 8."}},
 		{"a joint, and the section is covered", newCover, func(b *bench) { b.keys("enter", "1", "2") }, func(b *bench) {
-			b.does(logbook.StrikeJoint(b.head("Ona Brill"), "4B", "not needed"))
+			b.does(acts.StrikeJoint(b.head("Ona Brill"), "4B", "not needed"))
 		}, "Hedda Roan", []string{"what is missing there has changed meanwhile", "4 joints missing"}},
 		{"a correction, and the query is accepted", func(shell.Env) shell.Screen { return NewWeld("KM-0006") }, func(b *bench) {
 			b.keys("1")
 			b.text("Hedda Roan")
 		}, func(b *bench) {
-			b.does(logbook.Correct(b.head("Ona Brill"), "KM-0006", "clamped", logbook.Done, "so Tam says"))
+			b.does(acts.Correct(b.head("Ona Brill"), "KM-0006", "clamped", logbook.Done, "so Tam says"))
 		}, "held by hand", []string{"preparation-could-not:KM-0006: it is found no longer"}},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			b := onBench(t)
-			b.outside.SealDay = func(logbook.Head, shell.Log, string) (string, error) {
+			b.outside.SealDay = func(acts.Head, shell.Log, string) (string, error) {
 				t.Error("what was refused is sealed")
 				return "", nil
 			}

@@ -6,10 +6,11 @@ import (
 	"strings"
 	"time"
 
-	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/bubbletea"
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/logbook/audit"
 	"coolhold/tui/form"
 	"coolhold/tui/shell"
@@ -241,7 +242,7 @@ func newSigned(s sign) shell.Screen {
 	return form.Ask{
 		Title: "Sign " + dayName(s.day),
 		Text:  func(shell.Env) []string { return []string{settlesNothing, sealsToo} },
-		Form:  form.New([]form.Field{{Item: "by", Label: "signed by (name)", Kind: form.Text}}),
+		Form:  form.New([]form.Field{{Item: "by", Label: "signed by (name)", Manner: form.Text}}),
 		Done:  func(env shell.Env, a form.Answers) { s.signed(env, a.V("by")) },
 	}
 }
@@ -251,7 +252,7 @@ func newSigned(s sign) shell.Screen {
 func (s sign) signed(env shell.Env, by string) {
 	env.By = by
 	h, seal, day := env.Head(), env.Outside.SealDay, s.day
-	act := audit.SignDay(h, env.Beat, day, s.acks)
+	act := acts.SignDay(h, env.Beat, day, s.acks)
 	if _, err := act(env.Book); err != nil {
 		say(env, err.Error())
 		return

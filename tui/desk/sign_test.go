@@ -7,11 +7,11 @@ import (
 	"testing"
 	"time"
 
+	"github.com/charmbracelet/bubbletea"
 	"pgregory.net/rapid"
 
-	tea "github.com/charmbracelet/bubbletea"
-
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/logbook/audit"
 	"coolhold/tui/shell"
 )
@@ -38,7 +38,7 @@ func tells(b logbook.DaySigned) (out []string) {
 func TestADayIsSignedByName(t *testing.T) {
 	for _, size := range [][2]int{{60, 20}, {80, 24}} {
 		b := onBench(t)
-		b.outside.SealDay = func(h logbook.Head, log shell.Log, day string) (string, error) {
+		b.outside.SealDay = func(h acts.Head, log shell.Log, day string) (string, error) {
 			last := b.last()
 			if s, ok := last.(logbook.DaySigned); !ok || s.Day != day || h.By != "Hedda Roan" || h.Site != b.site().ID {
 				t.Errorf("sealed by %q for %s after %+v", h.By, day, last)
@@ -91,7 +91,7 @@ func TestALaterSignatureStandsBesideTheFirst(t *testing.T) {
 func TestFailsAreSeenOneByOne(t *testing.T) {
 	b := onBench(t)
 	flat := logbook.Look{When: logbook.LookRound, Indicators: []string{logbook.Flat}, Felt: "moves"}
-	b.does(logbook.ReadLook(b.head("Ona Brill"), b.joint("1A").Stands, flat))
+	b.does(acts.ReadLook(b.head("Ona Brill"), b.joint("1A").Stands, flat))
 	b.show(80, 24, signSunday)
 	b.keys("enter")
 	b.sees("Open fails 1 and 2 of 5", "indicator flat", "still stands in joint 1A")
@@ -113,7 +113,7 @@ func TestFailsAreSeenOneByOne(t *testing.T) {
 // A fail that does not fit is read to its end before it is answered.
 func TestALongFailIsReadToItsEnd(t *testing.T) {
 	b := onBench(t)
-	b.does(logbook.Disturb(b.head("Ona Brill"), b.joint("4A").Stands, 1, strings.Repeat("a long story of a digger ", 30)+"END"))
+	b.does(acts.Disturb(b.head("Ona Brill"), b.joint("4A").Stands, 1, strings.Repeat("a long story of a digger ", 30)+"END"))
 	b.show(60, 20, func(env shell.Env) shell.Screen { return newSign(env, "2026-03-09") })
 	b.keys("enter")
 	b.pass(time.Second)
@@ -136,7 +136,7 @@ func TestAFailThatComesUpMeanwhile(t *testing.T) {
 	b.keys("enter")
 	b.pass(time.Second)
 	b.keys("1", "enter")
-	b.does(logbook.ReadLook(b.head("Ona Brill"), b.joint("1A").Stands, logbook.Look{When: logbook.LookRound, Indicators: []string{logbook.Flat}}))
+	b.does(acts.ReadLook(b.head("Ona Brill"), b.joint("1A").Stands, logbook.Look{When: logbook.LookRound, Indicators: []string{logbook.Flat}}))
 	b.pass(time.Second)
 	before := len(b.log.entries)
 	b.text("Hedda Roan")
@@ -154,7 +154,7 @@ func TestAFailWhoseFactsChangeIsShownAgain(t *testing.T) {
 	b.pass(time.Second)
 	b.keys("1")
 	b.sees("Every open fail was shown")
-	b.does(logbook.Correct(b.head("Tam Velding"), "KM-0008", "disturbed", "2", "misread the watch"))
+	b.does(acts.Correct(b.head("Tam Velding"), "KM-0008", "disturbed", "2", "misread the watch"))
 	b.pass(time.Second)
 	b.sees("Open fails 1 and 2 of 2", "disturbed 2 min after fusion")
 	b.keys("1")
@@ -173,7 +173,7 @@ func TestAFailWhoseFactsChangeIsShownAgain(t *testing.T) {
 func TestADaySpeaksOfItselfAndBefore(t *testing.T) {
 	b := onBench(t)
 	today := b.joint("4A").Stands
-	b.does(logbook.Disturb(b.head("Ona Brill"), today, 1, "kicked"))
+	b.does(acts.Disturb(b.head("Ona Brill"), today, 1, "kicked"))
 	b.show(80, 24, signSunday)
 	b.sees("Open: 6.")
 	b.lacks("kicked")
@@ -191,7 +191,7 @@ func TestADaySpeaksOfItselfAndBefore(t *testing.T) {
 func TestAFailedSignatureSealsNothing(t *testing.T) {
 	b := onBench(t)
 	sealed := 0
-	b.outside.SealDay = func(logbook.Head, shell.Log, string) (string, error) { sealed++; return "", nil }
+	b.outside.SealDay = func(acts.Head, shell.Log, string) (string, error) { sealed++; return "", nil }
 	b.show(80, 24, signSunday)
 	b.keys("enter")
 	b.pass(time.Second)
@@ -207,7 +207,7 @@ func TestAFailedSignatureSealsNothing(t *testing.T) {
 
 func TestEscapesInAFailDoNotAct(t *testing.T) {
 	b := onBench(t)
-	b.does(logbook.Disturb(b.head("Ona Brill"), b.joint("4A").Stands, 1, "\x1b[2Jkicked"))
+	b.does(acts.Disturb(b.head("Ona Brill"), b.joint("4A").Stands, 1, "\x1b[2Jkicked"))
 	b.show(60, 20, func(env shell.Env) shell.Screen { return newSign(env, "2026-03-09\x1b[2J") })
 	for range 3 {
 		if strings.Contains(b.m.View(), "\x1b") {

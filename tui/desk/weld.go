@@ -105,7 +105,7 @@ func (s Weld) others(env shell.Env, j logbook.Joint) {
 func whichWeld(j logbook.Joint, ids []string, by string) shell.Screen {
 	return form.Ask{
 		Title: "Other welds in " + j.Label,
-		Form:  form.New([]form.Field{{Item: "weld", Label: "which", Kind: form.Choice, Options: ids}}),
+		Form:  form.New([]form.Field{{Item: "weld", Label: "which", Manner: form.Choice, Options: ids}}),
 		Done: func(env shell.Env, a form.Answers) {
 			env.Do.Push(Weld{id: a.V("weld"), by: by})
 		},

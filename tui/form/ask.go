@@ -3,9 +3,10 @@ package form
 import (
 	"strings"
 
-	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/bubbletea"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/tui/shell"
 	"coolhold/tui/widget"
 )
@@ -67,7 +68,7 @@ func (s Ask) Keys(shell.Env) []shell.Hint {
 func (s Ask) Takes(shell.Env) shell.Taking { return s.Form.Takes() }
 
 // Saves is the common end of a form: one act under a label.
-func Saves(env shell.Env, label string, act func(logbook.Head) logbook.Act) {
+func Saves(env shell.Env, label string, act func(acts.Head) acts.Act) {
 	h := env.Head()
 	env.Do.Save(h, label, act(h))
 }

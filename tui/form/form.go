@@ -16,14 +16,14 @@ import (
 	"coolhold/tui/widget"
 )
 
-// A Kind says how a field is answered.
-type Kind int
+// A Manner says how a field is answered.
+type Manner int
 
 // The kinds of fields.
 const (
-	Choice Kind = iota // a digit, or arrows and Enter
-	Number             // digits, point or comma, Enter
-	Text               // anything, Enter
+	Choice Manner = iota // a digit, or arrows and Enter
+	Number               // digits, point or comma, Enter
+	Text                 // anything, Enter
 )
 
 // A Field is one question. A field without an Offer is answered only by giving
@@ -33,7 +33,7 @@ type Field struct {
 	Label   string
 	Hint    string
 	Say     func(Answers) string // a hint by the answers before, in place of Hint
-	Kind    Kind
+	Manner  Manner
 	Options []string            // as stored
 	Says    func(string) string // an answer in words; nil: as it stands
 	Offer   string              // of a circumstance: the last answer, taken by Enter
@@ -161,7 +161,7 @@ func (f Form) Update(msg tea.Msg) (Form, Event) {
 	case shell.Scan:
 		return f.give(field, strings.TrimSpace(m.Text), logbook.Scanned)
 	case tea.KeyMsg:
-		if field.Kind == Choice {
+		if field.Manner == Choice {
 			return f.choose(field, m)
 		}
 		return f.typed(field, m)
@@ -206,7 +206,7 @@ func (f Form) typed(field Field, m tea.KeyMsg) (Form, Event) {
 	if shell.Is(m, shell.Enter) {
 		return f.enter(field)
 	}
-	if m.Type == tea.KeyRunes && field.Kind == Number && strings.Trim(string(m.Runes), "0123456789.,-") != "" {
+	if m.Type == tea.KeyRunes && field.Manner == Number && strings.Trim(string(m.Runes), "0123456789.,-") != "" {
 		return f, Nothing
 	}
 	f.input, _ = f.input.Update(m)
@@ -238,7 +238,7 @@ func (f Form) enter(field Field) (Form, Event) {
 }
 
 func (f Form) give(field Field, v string, how logbook.How) (Form, Event) {
-	if field.Kind == Number {
+	if field.Manner == Number {
 		v = strings.ReplaceAll(v, ",", ".")
 	}
 	if field.Check != nil {

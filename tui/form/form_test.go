@@ -15,8 +15,8 @@ import (
 // what it is as an answer.
 func TestEscapesInAFormDoNotAct(t *testing.T) {
 	const name = "Ada\x1b[2J Invented\x07"
-	field := Field{Item: "who", Label: name + " label", Hint: name + " hint", Kind: Choice, Options: []string{"Bo", name}, Offer: name}
-	later := Field{Item: "why", Label: name + " later", Kind: Text, Hint: name, Check: func(string) (string, error) { return "", errors.New(name + " fault") }}
+	field := Field{Item: "who", Label: name + " label", Hint: name + " hint", Manner: Choice, Options: []string{"Bo", name}, Offer: name}
+	later := Field{Item: "why", Label: name + " later", Manner: Text, Hint: name, Check: func(string) (string, error) { return "", errors.New(name + " fault") }}
 	ask := Ask{
 		Title: name + " title", Text: func(shell.Env) []string { return []string{name + " text"} },
 		Form: New([]Field{field, later}), Done: func(shell.Env, Answers) {},

@@ -11,12 +11,12 @@ import (
 // put another label on it, leave options out, offer one.
 func Of(key string) Field {
 	v, _ := logbook.ValueOf(key)
-	f := Field{Item: key, Label: v.Ask, Kind: Text, Check: v.Read, Says: v.Words}
+	f := Field{Item: key, Label: v.Ask, Manner: Text, Check: v.Read, Says: v.Words}
 	switch v.Kind {
 	case logbook.AsChoice:
 		return Choose(key, v.Ask, v.Options)
 	case logbook.AsWhole, logbook.AsDecimal, logbook.AsCelsius:
-		f.Kind = Number
+		f.Manner = Number
 	}
 	return f
 }
@@ -31,7 +31,7 @@ func Later(key string) Field {
 
 // Choose asks for one of the options.
 func Choose(item, label string, o *logbook.Options) Field {
-	return Field{Item: item, Label: label, Kind: Choice, Options: o.Codes(), Says: o.Word}
+	return Field{Item: item, Label: label, Manner: Choice, Options: o.Codes(), Says: o.Word}
 }
 
 // But is the field without some of its options.

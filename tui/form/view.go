@@ -72,7 +72,7 @@ func (f Form) present(st *shell.Style, width, height int) []string {
 		}
 	}
 	faults := f.faults(st, width)
-	if field.Kind == Choice {
+	if field.Manner == Choice {
 		lines = append(lines, f.options(field, st, width, height-len(lines)-len(faults))...)
 	} else {
 		lines = append(lines, f.box(field, st, width))

@@ -4,22 +4,23 @@ import (
 	"fmt"
 	"strings"
 
-	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/bubbletea"
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 )
 
 // followed runs something slow, then reads the log it returned.
 //
-// What a fresh start of the program finds (logbook.FoundAtStart) is recorded at
+// What a fresh start of the program finds (acts.FoundAtStart) is recorded at
 // once only where the newest entry was made since the last start of this very
 // machine: then it is this laptop's own log, and nobody watched meanwhile. Any
 // other log may be a copy, or one that its own machine still watches, and who
 // opens it may only want to read. It is not written to, not even a heartbeat,
 // until something is about to be recorded in it (Root.owed).
 func (r Root) followed(f follow) tea.Cmd {
-	head, shown := logbook.Head{ID: r.opts.NewID(), At: r.now}, r.log
+	head, shown := acts.Head{ID: r.opts.NewID(), At: r.now}, r.log
 	return func() tea.Msg {
 		log, err := f.run()
 		if err != nil {
@@ -32,7 +33,7 @@ func (r Root) followed(f follow) tea.Cmd {
 		if msg.beat, msg.err = log.LastBeat(); msg.err != nil {
 			return msg
 		}
-		msg.owed = save{head.ID, "what was found at the opening", logbook.FoundAtStart(head, msg.beat)}
+		msg.owed = save{head.ID, "what was found at the opening", acts.FoundAtStart(head, msg.beat)}
 		// Where it cannot be written to it can be read all the same.
 		if madeHere(msg.book, head.At) && found(log, head, msg.beat) == nil {
 			msg.owed = save{}

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"coolhold/logbook"
+	"coolhold/logbook/ahead"
 	"coolhold/tui/widget"
 )
 
@@ -79,12 +80,12 @@ func (r Root) bannerLines() []string {
 	return lines
 }
 
-func (r Root) bodyHeight(running []logbook.Running) int {
+func (r Root) bodyHeight(running []ahead.Running) int {
 	return max(1, r.h-1-len(r.stripLines(running))-len(r.bannerLines())-1)
 }
 
-func (r Root) runningNow() []logbook.Running {
-	return logbook.RunningOn(r.book, r.site, r.now, r.beat)
+func (r Root) runningNow() []ahead.Running {
+	return ahead.RunningOn(r.book, r.site, r.now, r.beat)
 }
 
 func (r Root) title(env Env) string {
@@ -127,7 +128,7 @@ func (r Root) flash(env Env) bool {
 	return false
 }
 
-func (r Root) stripLines(running []logbook.Running) []string {
+func (r Root) stripLines(running []ahead.Running) []string {
 	var items []string
 	for _, line := range running {
 		items = append(items, StripItem(line))
@@ -141,7 +142,7 @@ func (r Root) stripLines(running []logbook.Running) []string {
 }
 
 // StripItem is one running weld in a few words.
-func StripItem(line logbook.Running) string {
+func StripItem(line ahead.Running) string {
 	w := line.Weld
 	switch {
 	case line.Fusing && w.Unwatched && line.Over():

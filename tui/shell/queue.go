@@ -6,9 +6,11 @@ import (
 	"slices"
 	"time"
 
-	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/bubbletea"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
+	"coolhold/logbook/ahead"
 	"coolhold/logbook/audit"
 )
 
@@ -39,7 +41,7 @@ const (
 
 // foldIn folds the act that stands at a place of the queue, counted from 1, into
 // a book; at 0 stands what was found at the opening of the log.
-func foldIn(book *logbook.Book, place int, act logbook.Act) error {
+func foldIn(book *logbook.Book, place int, act acts.Act) error {
 	drafts, err := act(book)
 	if err != nil {
 		return err
@@ -215,7 +217,7 @@ const (
 
 // rings says whether the bell is due: for an ended fusion every second until
 // somebody acknowledges, for an ended hold once.
-func (r Root) rings(line logbook.Running) bool {
+func (r Root) rings(line ahead.Running) bool {
 	if !line.Over() {
 		return false
 	}
@@ -233,7 +235,7 @@ func (r Root) rings(line logbook.Running) bool {
 // watchClocks records it once when wall clock and boot clock drift apart.
 func (r Root) watchClocks() (Root, tea.Cmd) {
 	d := drift(r.now) - r.drift
-	if d.Abs() <= logbook.DriftMost {
+	if d.Abs() <= acts.DriftMost {
 		return r, nil
 	}
 	r.drift = drift(r.now)
@@ -242,5 +244,5 @@ func (r Root) watchClocks() (Root, tea.Cmd) {
 		return r, nil
 	}
 	h := r.env().Head()
-	return r.enqueue(save{h.ID, "clock doubted", logbook.DoubtDrift(h, d)})
+	return r.enqueue(save{h.ID, "clock doubted", acts.DoubtDrift(h, d)})
 }

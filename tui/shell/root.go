@@ -10,15 +10,17 @@ import (
 	"strings"
 	"time"
 
-	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/bubbletea"
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
+	"coolhold/logbook/ahead"
 	"coolhold/logbook/audit"
 )
 
-// Options is what the root needs of the program around it.
-type Options struct {
+// Program is what the root needs of the program around it.
+type Program struct {
 	Log     Log // nil: none yet
 	Site    string
 	Theme   string
@@ -36,7 +38,7 @@ type Options struct {
 // Root is the bubbletea model. Times come from its clock; the only messages
 // that come by themselves are one tick a second and the scan buffer's.
 type Root struct {
-	opts    Options
+	opts    Program
 	log     Log
 	w, h    int
 	now     fusion.Stamp
@@ -83,7 +85,7 @@ type derived struct {
 
 type job struct {
 	id, label string
-	act       logbook.Act
+	act       acts.Act
 }
 
 type (
@@ -106,7 +108,7 @@ type (
 )
 
 // New is the root at its first moment; Init loads the log.
-func New(o Options) Root {
+func New(o Program) Root {
 	r := Root{
 		opts: o, log: o.Log, site: o.Site, style: NewStyle(o.Theme), now: o.Clock().Cut(),
 		rung: map[string]bool{}, acked: map[string]bool{}, base: logbook.NewBook("", 1),
@@ -135,7 +137,7 @@ func After(d time.Duration, msg tea.Msg) tea.Cmd {
 // load reads the book of the site. At the start of the program it first
 // records what the log shows as left in the middle.
 func (r Root) load(log Log, first bool) tea.Cmd {
-	head := logbook.Head{ID: r.opts.NewID(), At: r.now}
+	head := acts.Head{ID: r.opts.NewID(), At: r.now}
 	site, at := r.site, r.saves
 	return func() tea.Msg {
 		if log == nil {
@@ -153,8 +155,8 @@ func (r Root) load(log Log, first bool) tea.Cmd {
 	}
 }
 
-func found(log Log, head logbook.Head, beat fusion.Stamp) error {
-	_, err := log.Append(context.Background(), logbook.FoundAtStart(head, beat))
+func found(log Log, head acts.Head, beat fusion.Stamp) error {
+	_, err := log.Append(context.Background(), acts.FoundAtStart(head, beat))
 	return err
 }
 
@@ -241,7 +243,7 @@ func (r Root) key(msg tea.Msg) (Root, tea.Cmd) {
 // waits for an answer it goes there instead, as the strip says.
 func (r Root) sideways(env Env) bool {
 	s, can := r.top().(Roamer)
-	return can && !slices.ContainsFunc(env.Running, logbook.Running.Over) && s.Sideways(env)
+	return can && !slices.ContainsFunc(env.Running, ahead.Running.Over) && s.Sideways(env)
 }
 
 func short(s string) string {

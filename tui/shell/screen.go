@@ -3,10 +3,12 @@ package shell
 import (
 	"context"
 
-	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/bubbletea"
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
+	"coolhold/logbook/ahead"
 	"coolhold/logbook/audit"
 	"coolhold/tui/widget"
 )
@@ -64,7 +66,7 @@ type Env struct {
 	Shift   logbook.Shift // the open one; ID is empty where none is
 	Shelf   logbook.Shelf
 	Audit   audit.Result
-	Running []logbook.Running
+	Running []ahead.Running
 	By      string // who is at the laptop, as last said
 	Pending int    // saves under way
 	Do      *Do
@@ -79,11 +81,11 @@ type Outside struct {
 	Example func() (Log, error)
 	// OpenSite reads a plan and tables from files and opens the site,
 	// making the log where there is none.
-	OpenSite func(at logbook.Head, tag, plan string, tables []string) (Log, error)
+	OpenSite func(at acts.Head, tag, plan string, tables []string) (Log, error)
 	// TakeTable reads a further table for the site of the head.
-	TakeTable func(h logbook.Head, file string) (Log, error)
+	TakeTable func(h acts.Head, file string) (Log, error)
 	// TakeKit reads what the crew has with it, declared by the head's person.
-	TakeKit func(h logbook.Head, file string) (Log, error)
+	TakeKit func(h acts.Head, file string) (Log, error)
 	// OpenLog opens a log that was handed over, on a stick say.
 	OpenLog func(file string) (Log, error)
 	// WriteRegister writes the register of a site for the warranty file and
@@ -94,12 +96,12 @@ type Outside struct {
 	WriteLabels func(log Log, site string) (string, error)
 	// SealDay checks the whole log, seals it, and says so; the day's signature
 	// is in the log already.
-	SealDay func(h logbook.Head, log Log, day string) (string, error)
+	SealDay func(h acts.Head, log Log, day string) (string, error)
 }
 
 // Head is the head of an act at this moment.
-func (e Env) Head() logbook.Head {
-	return logbook.Head{ID: e.NewID(), At: e.Now, By: e.By, Site: e.Site.ID, Shift: e.Shift.ID}
+func (e Env) Head() acts.Head {
+	return acts.Head{ID: e.NewID(), At: e.Now, By: e.By, Site: e.Site.ID, Shift: e.Shift.ID}
 }
 
 // Weld finds a weld of the site.
@@ -144,7 +146,7 @@ type (
 	save    struct {
 		id    string
 		label string
-		act   logbook.Act
+		act   acts.Act
 	}
 	say    struct{ text string }
 	by     struct{ name string }
@@ -170,7 +172,7 @@ func (d *Do) Home() { d.wants = append(d.wants, home{}) }
 
 // Save stores an act. The screens see it at once, marked as pending; label
 // says what it was should the save fail. h.ID comes back in Saved.
-func (d *Do) Save(h logbook.Head, label string, act logbook.Act) {
+func (d *Do) Save(h acts.Head, label string, act acts.Act) {
 	d.wants = append(d.wants, save{h.ID, label, act})
 }
 

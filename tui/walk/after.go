@@ -5,9 +5,10 @@ import (
 	"strings"
 	"time"
 
-	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/bubbletea"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/tui/form"
 	"coolhold/tui/shell"
 )
@@ -27,7 +28,7 @@ func openFusion(c ctx) stepper {
 			if a.V("early") == runsOn {
 				return
 			}
-			save(c, "end of fusion", func(h logbook.Head) logbook.Act { return endAct(c, h, a) })
+			save(c, "end of fusion", func(h acts.Head) acts.Act { return endAct(c, h, a) })
 		},
 		keys: "digit",
 	}
@@ -76,31 +77,31 @@ func endForm(c ctx) form.Form {
 	at := form.Of(logbook.FieldStoppedAt).Unless(is(endStopped))
 	at.Hint = "As the unit shows."
 	return form.New([]form.Field{
-		{Item: "ending", Label: form.Of(logbook.FieldOutcome).Label, Kind: form.Choice, Options: options},
+		{Item: "ending", Label: form.Of(logbook.FieldOutcome).Label, Manner: form.Choice, Options: options},
 		// A key that bounces must not end a fusion that has just begun.
-		{Item: "early", Label: "the time set is not over: has it really ended", Kind: form.Choice, Options: []string{runsOn, isEnding}, Skip: func(a form.Answers) bool {
+		{Item: "early", Label: "the time set is not over: has it really ended", Manner: form.Choice, Options: []string{runsOn, isEnding}, Skip: func(a form.Answers) bool {
 			left, _ := fusionLeft(c)
 			return a.V("ending") != endCompleted || left <= 2*time.Second
 		}},
 		at,
-		{Item: "said", Label: "what the unit said", Kind: form.Text, Blank: true, Skip: is(endStopped, endRefused)},
+		{Item: "said", Label: "what the unit said", Manner: form.Text, Blank: true, Skip: is(endStopped, endRefused)},
 	})
 }
 
-func endAct(c ctx, h logbook.Head, a form.Answers) logbook.Act {
+func endAct(c ctx, h acts.Head, a form.Answers) acts.Act {
 	switch a.V("ending") {
 	case endStopped:
 		at := 0
 		if n := a.Int(logbook.FieldStoppedAt); n != nil {
 			at = *n
 		}
-		return logbook.EndFusion(h, c.w.ID, logbook.FusionEnded{Outcome: logbook.Stopped, AtS: &at, Said: a.V("said")})
+		return acts.EndFusion(h, c.w.ID, logbook.FusionEnded{Outcome: logbook.Stopped, AtS: &at, Said: a.V("said")})
 	case endRefused:
-		return logbook.RefuseStart(h, c.w.ID, a.V("said"))
+		return acts.RefuseStart(h, c.w.ID, a.V("said"))
 	case endNotSeen:
-		return logbook.EndFusion(h, c.w.ID, logbook.FusionEnded{Outcome: logbook.NotSeen})
+		return acts.EndFusion(h, c.w.ID, logbook.FusionEnded{Outcome: logbook.NotSeen})
 	}
-	return logbook.EndFusion(h, c.w.ID, logbook.FusionEnded{Outcome: logbook.Completed})
+	return acts.EndFusion(h, c.w.ID, logbook.FusionEnded{Outcome: logbook.Completed})
 }
 
 func openRun(c ctx) stepper {
@@ -112,7 +113,7 @@ func openRun(c ctx) stepper {
 		},
 		form: form.New([]form.Field{run}),
 		done: func(c ctx, a form.Answers) {
-			save(c, "seconds run", func(h logbook.Head) logbook.Act { return logbook.ReadRun(h, c.w.ID, a.Int(logbook.FieldRun)) })
+			save(c, "seconds run", func(h acts.Head) acts.Act { return acts.ReadRun(h, c.w.ID, a.Int(logbook.FieldRun)) })
 		},
 		keys: "digits, Enter",
 	}
@@ -127,7 +128,7 @@ func openLook(c ctx) stepper {
 		done: func(c ctx, a form.Answers) {
 			look := LookOf(a)
 			look.When = logbook.LookHot
-			save(c, "look", func(h logbook.Head) logbook.Act { return logbook.ReadLook(h, c.w.ID, look) })
+			save(c, "look", func(h acts.Head) acts.Act { return acts.ReadLook(h, c.w.ID, look) })
 		},
 		keys: "digit · ← back one",
 	}

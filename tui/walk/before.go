@@ -8,6 +8,8 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
+	"coolhold/logbook/ahead"
 	"coolhold/tui/form"
 	"coolhold/tui/shell"
 	"coolhold/tui/widget"
@@ -26,11 +28,11 @@ func openFitting(c ctx) stepper {
 		form: form.New([]form.Field{fittingField(c, item)}),
 		text: fittingText,
 		answered: func(c ctx, a logbook.Answer) {
-			save(c, logbook.NameOf(a.Item), func(h logbook.Head) logbook.Act {
+			save(c, logbook.NameOf(a.Item), func(h acts.Head) acts.Act {
 				if a.Item == logbook.ItemPort {
-					return logbook.ChoosePort(h, c.w.ID, a)
+					return acts.ChoosePort(h, c.w.ID, a)
 				}
-				return logbook.AnswerStep(h, c.w.ID, logbook.StepFitting, logbook.WithTrace(a))
+				return acts.AnswerStep(h, c.w.ID, logbook.StepFitting, acts.WithTrace(a))
 			})
 		},
 	}
@@ -42,7 +44,7 @@ func openFitting(c ctx) stepper {
 }
 
 // save stores an act of this weld under a label.
-func save(c ctx, label string, act func(logbook.Head) logbook.Act) {
+func save(c ctx, label string, act func(acts.Head) acts.Act) {
 	h := c.Head()
 	c.Do.Save(h, fmt.Sprintf("%s %s", c.w.ID, label), act(h))
 }
@@ -50,7 +52,7 @@ func save(c ctx, label string, act func(logbook.Head) logbook.Act) {
 // keepCode keeps a scanned code exactly as it came; one that was taught chooses
 // its row.
 func keepCode(c ctx, scan shell.Scan) bool {
-	save(c, logbook.NameOf(logbook.ItemCode), func(h logbook.Head) logbook.Act { return logbook.ScanCode(h, c.w.ID, scan.Text) })
+	save(c, logbook.NameOf(logbook.ItemCode), func(h acts.Head) acts.Act { return acts.ScanCode(h, c.w.ID, scan.Text) })
 	return true
 }
 
@@ -64,7 +66,7 @@ func fittingText(c ctx) []string {
 	if c.w.Bag != nil && !c.w.Bag.Matches {
 		lines = append(lines, "The row was stopped: its bag prints another time. Choose another fitting, or take a corrected table (coolhold site table).")
 	}
-	if says := logbook.UnlikePort(c.w, c.j); says != "" {
+	if says := ahead.UnlikePort(c.w, c.j); says != "" {
 		lines = append(lines, says)
 	}
 	for _, item := range logbook.FittingItems(c.j) {
@@ -95,12 +97,12 @@ func fittingField(c ctx, item string) form.Field {
 	f := form.Of(item)
 	switch item {
 	case logbook.ItemFitting:
-		f.Kind, f.Options, f.Offer = form.Choice, fittingsFor(c), planned(c)
+		f.Manner, f.Options, f.Offer = form.Choice, fittingsFor(c), planned(c)
 		f.Hint = "Or scan its code: it is kept as it is, then choose the row."
 	case logbook.ItemPort:
 		return portField(c, f)
 	case logbook.ItemBatch, logbook.ItemPipeBatch, logbook.ItemStubBatch:
-		f.Offer, f.Scan, f.Hint = cmp.Or(logbook.BatchOffer(c.Book, c.w, item), logbook.NotKnown), true, "Type or scan it."
+		f.Offer, f.Scan, f.Hint = cmp.Or(ahead.BatchOffer(c.Book, c.w, item), logbook.NotKnown), true, "Type or scan it."
 	case logbook.ItemPrint:
 		f.Hint = fmt.Sprintf("The plan says %d mm SDR %d. Read size, SDR and material on the pipe.", c.j.OdMM, c.j.SDR)
 	case logbook.ItemPlace:
@@ -175,11 +177,11 @@ func openBag(c ctx) stepper {
 			return []string{fmt.Sprintf("Batch %s of %s is new here. Read the bag itself.", logbook.Clean(c.w.Answered(logbook.ItemBatch)), c.w.Fitting())}
 		},
 		form: form.New([]form.Field{{
-			Item: "bag", Label: question + ":", Kind: form.Choice, Options: []string{"yes", "no, it prints something else"},
+			Item: "bag", Label: question + ":", Manner: form.Choice, Options: []string{"yes", "no, it prints something else"},
 			Hint: "No stops this row of the table for the whole site.",
 		}}),
 		done: func(c ctx, a form.Answers) {
-			save(c, "bag", func(h logbook.Head) logbook.Act { return logbook.ReadBag(h, c.w.ID, a.V("bag") == "yes") })
+			save(c, "bag", func(h acts.Head) acts.Act { return acts.ReadBag(h, c.w.ID, a.V("bag") == "yes") })
 		},
 	}
 }
@@ -195,7 +197,7 @@ func openAmbient(c ctx) stepper {
 		},
 		form: ambientForm(c), again: ambientForm,
 		done: func(c ctx, a form.Answers) {
-			save(c, "ambient", func(h logbook.Head) logbook.Act { return ambientAct(c, h, a) })
+			save(c, "ambient", func(h acts.Head) acts.Act { return ambientAct(c, h, a) })
 		},
 	}
 }
@@ -204,10 +206,10 @@ const readAgain = "read it again"
 
 func ambientForm(c ctx) form.Form {
 	var fields []form.Field
-	last, age, fresh := logbook.FreshAmbient(c.Site, c.Now, c.Beat)
+	last, age, fresh := ahead.FreshAmbient(c.Site, c.Now, c.Beat)
 	if fresh {
 		fields = append(fields, form.Field{
-			Item: "confirm", Label: "ambient temperature", Kind: form.Choice,
+			Item: "confirm", Label: "ambient temperature", Manner: form.Choice,
 			Options: []string{
 				fmt.Sprintf("still %s °C, read %d min ago, weather unchanged", last.C, int(age.Minutes())), readAgain,
 			},
@@ -217,15 +219,15 @@ func ambientForm(c ctx) form.Form {
 	return form.New(fields)
 }
 
-func ambientAct(c ctx, h logbook.Head, a form.Answers) logbook.Act {
-	if last, _, fresh := logbook.FreshAmbient(c.Site, c.Now, c.Beat); fresh && a.V(logbook.FieldAmbient) == "" {
-		return logbook.ReadAmbient(h, c.w.ID, last.C, logbook.Offered, &last.At)
+func ambientAct(c ctx, h acts.Head, a form.Answers) acts.Act {
+	if last, _, fresh := ahead.FreshAmbient(c.Site, c.Now, c.Beat); fresh && a.V(logbook.FieldAmbient) == "" {
+		return acts.ReadAmbient(h, c.w.ID, last.C, logbook.Offered, &last.At)
 	}
 	v, err := fusion.ParseCelsius(a.V(logbook.FieldAmbient))
 	if err != nil {
 		return func(logbook.Reader) ([]logbook.Draft, error) { return nil, err }
 	}
-	return logbook.ReadAmbient(h, c.w.ID, v, logbook.Typed, nil)
+	return acts.ReadAmbient(h, c.w.ID, v, logbook.Typed, nil)
 }
 
 func openResistance(c ctx) stepper {
@@ -244,7 +246,7 @@ func openResistance(c ctx) stepper {
 		},
 		form: form.New([]form.Field{form.Of(logbook.FieldOhms).Or0("0 if the unit does not show it.")}),
 		done: func(c ctx, a form.Answers) {
-			save(c, "resistance", func(h logbook.Head) logbook.Act { return logbook.ReadOhms(h, c.w.ID, a.Float(logbook.FieldOhms)) })
+			save(c, "resistance", func(h acts.Head) acts.Act { return acts.ReadOhms(h, c.w.ID, a.Float(logbook.FieldOhms)) })
 		},
 	}
 }
@@ -261,7 +263,7 @@ func openStart(c ctx) stepper {
 	return formStep{
 		text: func(c ctx) []string {
 			lines := []string{"Stand clear; touch neither terminals nor leads. The unit stays out of the pit, on residual-current protection. The fitting's and the site's own rules go first."}
-			if other, busy := logbook.Busy(c.Book, c.Site.ID, c.w.Unit); busy {
+			if other, busy := ahead.Busy(c.Book, c.Site.ID, c.w.Unit); busy {
 				lines = append(lines, fmt.Sprintf("Unit %s is fusing %s: wait for its end.", c.w.Unit, other.Joint))
 			}
 			if c.w.Settings != nil {
@@ -271,7 +273,7 @@ func openStart(c ctx) stepper {
 		},
 		form: startForm(c), again: startForm,
 		done: func(c ctx, a form.Answers) {
-			save(c, "start", func(h logbook.Head) logbook.Act { return startAct(c, h, a) })
+			save(c, "start", func(h acts.Head) acts.Act { return startAct(c, h, a) })
 		},
 	}
 }
@@ -281,24 +283,24 @@ func startForm(ctx) form.Form {
 		return func(a form.Answers) bool { return a.V("start") != v }
 	}
 	return form.New([]form.Field{
-		{Item: "start", Label: "start", Kind: form.Choice, Options: []string{startNow, startAgo, startNo, startGiveUp}},
-		{Item: "ago", Label: "seconds ago", Kind: form.Number, Check: form.Whole(1, 3600, "s"), Skip: is(startAgo)},
-		{Item: "said", Label: "what the unit said", Kind: form.Text, Blank: true, Skip: is(startNo)},
-		{Item: "why", Label: "why it is given up", Kind: form.Text, Skip: is(startGiveUp)},
+		{Item: "start", Label: "start", Manner: form.Choice, Options: []string{startNow, startAgo, startNo, startGiveUp}},
+		{Item: "ago", Label: "seconds ago", Manner: form.Number, Check: form.Whole(1, 3600, "s"), Skip: is(startAgo)},
+		{Item: "said", Label: "what the unit said", Manner: form.Text, Blank: true, Skip: is(startNo)},
+		{Item: "why", Label: "why it is given up", Manner: form.Text, Skip: is(startGiveUp)},
 	})
 }
 
-func startAct(c ctx, h logbook.Head, a form.Answers) logbook.Act {
+func startAct(c ctx, h acts.Head, a form.Answers) acts.Act {
 	switch a.V("start") {
 	case startAgo:
 		ago, _ := strconv.Atoi(a.V("ago"))
-		return logbook.StartFusion(h, c.w.ID, ago)
+		return acts.StartFusion(h, c.w.ID, ago)
 	case startNo:
-		return logbook.RefuseStart(h, c.w.ID, a.V("said"))
+		return acts.RefuseStart(h, c.w.ID, a.V("said"))
 	case startGiveUp:
-		return logbook.AbandonWalk(h, c.w.ID, a.V("why"))
+		return acts.AbandonWalk(h, c.w.ID, a.V("why"))
 	}
-	return logbook.StartFusion(h, c.w.ID, 0)
+	return acts.StartFusion(h, c.w.ID, 0)
 }
 
 // note is a step that can only be read.

@@ -4,9 +4,11 @@ import (
 	"fmt"
 	"strings"
 
-	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/bubbletea"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
+	"coolhold/logbook/ahead"
 	"coolhold/tui/form"
 	"coolhold/tui/shell"
 	"coolhold/tui/widget"
@@ -36,10 +38,10 @@ func Begin(env shell.Env, joint string) {
 
 func beginFields(env shell.Env, j logbook.Joint) []form.Field {
 	var fields []form.Field
-	if held, is := logbook.PipeHeld(env.Book, j, env.Now, env.Beat); is {
+	if held, is := ahead.PipeHeld(env.Book, j, env.Now, env.Beat); is {
 		fields = append(fields, form.Field{
 			Item: "held", Label: fmt.Sprintf("%s shares its pipe with %s, which must not move", j.Label, shell.StripItem(held)),
-			Kind: form.Choice, Options: []string{otherJoint, allTheSame},
+			Manner: form.Choice, Options: []string{otherJoint, allTheSame},
 		})
 	}
 	if len(env.Shift.Operators) > 1 {
@@ -47,14 +49,14 @@ func beginFields(env shell.Env, j logbook.Joint) []form.Field {
 		for _, o := range env.Shift.Operators {
 			names = append(names, o.Name)
 		}
-		fields = append(fields, form.Field{Item: "operator", Label: "who welds", Kind: form.Choice, Options: names, Offer: env.By, Skip: leaves})
+		fields = append(fields, form.Field{Item: "operator", Label: "who welds", Manner: form.Choice, Options: names, Offer: env.By, Skip: leaves})
 	}
 	if len(env.Shift.Units) > 1 {
 		var serials []string
 		for _, u := range env.Shift.Units {
 			serials = append(serials, u.Serial)
 		}
-		fields = append(fields, form.Field{Item: "unit", Label: "control unit", Kind: form.Choice, Options: serials, Offer: lastUnit(env), Skip: leaves})
+		fields = append(fields, form.Field{Item: "unit", Label: "control unit", Manner: form.Choice, Options: serials, Offer: lastUnit(env), Skip: leaves})
 	}
 	return fields
 }
@@ -80,7 +82,7 @@ func number(env shell.Env, joint string, a form.Answers) shell.Screen {
 	env.Do.By(operator)
 	env.By = operator
 	h := env.Head()
-	env.Do.Save(h, "weld begun", logbook.BeginWeld(h, joint, operator, unit))
+	env.Do.Save(h, "weld begun", acts.BeginWeld(h, joint, operator, unit))
 	return Walk{joint: joint, asked: h.ID}
 }
 

@@ -6,7 +6,7 @@ import (
 	"strconv"
 	"strings"
 
-	"coolhold/logbook"
+	"coolhold/logbook/ahead"
 	"coolhold/logbook/plan"
 	"coolhold/tui/form"
 )
@@ -14,12 +14,12 @@ import (
 // portField asks to which port of the chamber the leg goes. The plan's is
 // marked, and taken for granted by nobody.
 func portField(c ctx, field form.Field) form.Field {
-	ports := logbook.PortsOf(c.Book, c.Site, c.j.Chamber)
+	ports := ahead.PortsOf(c.Book, c.Site, c.j.Chamber)
 	field.Hint = "Read the number on the chamber's stub."
 	if !byDigit(ports) {
 		return typedPort(c, ports, field)
 	}
-	field.Kind = form.Choice
+	field.Manner = form.Choice
 	for _, p := range ports {
 		field.Options = append(field.Options, portLine(c, p))
 	}
@@ -51,7 +51,7 @@ func portLine(c ctx, p plan.Port) string {
 // typedPort is the question in a chamber whose ports are more than digits, or
 // are numbered otherwise.
 func typedPort(c ctx, ports []plan.Port, field form.Field) form.Field {
-	field.Kind = form.Number
+	field.Manner = form.Number
 	field.Label = "number of the port this leg goes to"
 	field.Hint += fmt.Sprintf(" The plan says port %d, %s row, %s.", c.j.Port, c.j.Row, c.j.Bar)
 	field.Check = func(said string) (string, error) {

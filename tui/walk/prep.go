@@ -4,9 +4,10 @@ import (
 	"fmt"
 	"strings"
 
-	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/bubbletea"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/tui/form"
 	"coolhold/tui/shell"
 	"coolhold/tui/widget"
@@ -55,7 +56,7 @@ func markForm(d int) form.Form {
 	return form.New([]form.Field{
 		form.Choose("mark", fmt.Sprintf("%d  %s", d, logbook.PrepItems[d-1].Label), logbook.Marks),
 		form.Choose("why", "why", logbook.CouldNotReasons).Unless(not),
-		{Item: "text", Label: "in words", Kind: form.Text, Blank: true, Skip: not},
+		{Item: "text", Label: "in words", Manner: form.Text, Blank: true, Skip: not},
 	})
 }
 
@@ -84,8 +85,8 @@ func (s prep) finish(c ctx, method logbook.Answer) {
 }
 
 func mark(c ctx, answers ...logbook.Answer) {
-	save(c, "preparation", func(h logbook.Head) logbook.Act {
-		return logbook.AnswerStep(h, c.w.ID, logbook.StepPrep, answers)
+	save(c, "preparation", func(h acts.Head) acts.Act {
+		return acts.AnswerStep(h, c.w.ID, logbook.StepPrep, answers)
 	})
 }
 

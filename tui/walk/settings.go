@@ -4,10 +4,12 @@ import (
 	"fmt"
 	"strconv"
 
-	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/bubbletea"
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
+	"coolhold/logbook/ahead"
 	"coolhold/tui/form"
 	"coolhold/tui/shell"
 	"coolhold/tui/widget"
@@ -78,8 +80,8 @@ func (s settings) update(c ctx, msg tea.Msg) stepper {
 	s.typed.form = f
 	if event == form.Complete {
 		seconds, _ := strconv.Atoi(f.Given.V(logbook.FieldSeconds))
-		save(c, "settings", func(h logbook.Head) logbook.Act {
-			return logbook.KeySettings(h, c.w.ID, s.mode, seconds, f.Given.Float(logbook.FieldVolts))
+		save(c, "settings", func(h acts.Head) acts.Act {
+			return acts.KeySettings(h, c.w.ID, s.mode, seconds, f.Given.Float(logbook.FieldVolts))
 		})
 		s.typed.form = displayForm()
 	}
@@ -99,7 +101,7 @@ func (s settings) view(c ctx, height int) string {
 	if s.away {
 		return s.typed.view(c, height)
 	}
-	set, row, err := logbook.SettingsFor(c.Book, c.w)
+	set, row, err := ahead.SettingsFor(c.Book, c.w)
 	if err != nil {
 		return c.Style.Warn("  " + err.Error())
 	}
@@ -111,7 +113,7 @@ func (s settings) view(c ctx, height int) string {
 	return join(append(lines, "", c.Style.Bold("  Enter: it is in the unit (the figures go away)")))
 }
 
-func settingLines(c ctx, set fusion.Settings, row logbook.Row, mode logbook.Mode) []string {
+func settingLines(c ctx, set fusion.Settings, row logbook.TableRow, mode logbook.Mode) []string {
 	from := fmt.Sprintf("%s at %s °C, band %s, table %q", set.Fitting, set.Ambient, set.Band, logbook.Clean(row.Ref.Title))
 	lines := wrapped(from, c.W)
 	if round := set.RoundingLine(); round != "" {

@@ -28,7 +28,7 @@ func TestTheWalkAsksByTheTable(t *testing.T) {
 	for _, f := range fieldsOf(t) {
 		v, ok := logbook.ValueOf(f.Item)
 		list := lists[f.Item]
-		if ok && f.Kind == form.Choice {
+		if ok && f.Manner == form.Choice {
 			list = v.Options
 		}
 		if !ok && list == nil {
@@ -43,7 +43,7 @@ func TestTheWalkAsksByTheTable(t *testing.T) {
 				t.Errorf("%s offers %q as %q", f.Item, o, f.Says(o))
 			}
 		}
-		if f.Kind == form.Choice {
+		if f.Manner == form.Choice {
 			continue
 		}
 		for _, said := range []string{"-1", "0.001", "1", "40", "100", "101", "400", "401", "1000", "1001", "9999", "10000"} {

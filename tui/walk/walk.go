@@ -9,9 +9,11 @@ import (
 	"strings"
 	"time"
 
-	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/bubbletea"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
+	"coolhold/logbook/ahead"
 	"coolhold/tui/form"
 	"coolhold/tui/shell"
 	"coolhold/tui/widget"
@@ -75,7 +77,7 @@ func Open(_ shell.Env, w logbook.Weld) shell.Screen {
 func TakeUp(env shell.Env, w logbook.Weld) {
 	h := env.Head()
 	j := env.Joint(w.Joint)
-	env.Do.Save(h, "walk resumed", logbook.ResumeWalk(h, w.ID, w.Next(j, logbook.BagDue(env.Shelf, w))))
+	env.Do.Save(h, "walk resumed", acts.ResumeWalk(h, w.ID, w.Next(j, ahead.BagDue(env.Shelf, w))))
 	env.Do.Push(Walk{joint: w.Joint, weld: w.ID})
 }
 
@@ -91,7 +93,7 @@ func (s Walk) ctx(env shell.Env) ctx {
 
 // current opens the stepper of the weld's next step, unless it is open.
 func (s Walk) current(c ctx) Walk {
-	step := c.w.Next(c.j, logbook.BagDue(c.Shelf, c.w))
+	step := c.w.Next(c.j, ahead.BagDue(c.Shelf, c.w))
 	if at := placeOf(c, step); s.ui == nil || s.place != at {
 		s.ui, s.place = steps[step](c), at
 	}
@@ -145,8 +147,8 @@ func (s Walk) Update(env shell.Env, msg tea.Msg) shell.Screen {
 func (s Walk) leave(c ctx) {
 	if c.w.Walking() {
 		h := c.Head()
-		step := c.w.Next(c.j, logbook.BagDue(c.Shelf, c.w))
-		c.Do.Save(h, "walk left", logbook.LeaveWalk(h, c.w.ID, step))
+		step := c.w.Next(c.j, ahead.BagDue(c.Shelf, c.w))
+		c.Do.Save(h, "walk left", acts.LeaveWalk(h, c.w.ID, step))
 	}
 	c.Do.Pop()
 }
@@ -163,7 +165,7 @@ func (s Walk) View(env shell.Env) string {
 }
 
 func (s Walk) header(c ctx) []string {
-	step := c.w.Next(c.j, logbook.BagDue(c.Shelf, c.w))
+	step := c.w.Next(c.j, ahead.BagDue(c.Shelf, c.w))
 	name := step.String()
 	for i, o := range order {
 		if o == step {
@@ -178,7 +180,7 @@ func (s Walk) header(c ctx) []string {
 	if c.j.Tape != "" {
 		parts = append(parts, logbook.Clean(c.j.Tape)+" tape")
 	}
-	if logbook.UnlikePort(c.w, c.j) != "" {
+	if ahead.UnlikePort(c.w, c.j) != "" {
 		parts = append(parts, fmt.Sprintf("port %d, plan %d", logbook.PortOf(c.w, c.j), c.j.Port))
 	}
 	left := strings.Join(parts, "   ")

@@ -13,6 +13,8 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
+	"coolhold/logbook/ahead"
 	"coolhold/logbook/audit"
 )
 
@@ -40,14 +42,14 @@ const (
 // A pen writes one act after another, as a person would, at times of its own.
 type pen struct {
 	log  Log
-	h    logbook.Head
+	h    acts.Head
 	last []logbook.Entry
 	n    int
 	err  error
 	base time.Time // that the dates of cards and calibrations count from
 }
 
-func (p *pen) do(act func(logbook.Head) logbook.Act) {
+func (p *pen) do(act func(acts.Head) acts.Act) {
 	if p.err != nil {
 		return
 	}
@@ -64,14 +66,14 @@ func Write(log Log, now fusion.Stamp) error {
 	p.h.At = yesterday(now)
 	p.base = p.h.At.Local()
 	p.h.By = ona
-	p.do(func(h logbook.Head) logbook.Act {
-		return logbook.OpenSite(h, logbook.File{Name: "plan.toml", Text: planText}, []logbook.File{{Name: "table.toml", Text: tableText}})
+	p.do(func(h acts.Head) acts.Act {
+		return acts.OpenSite(h, acts.File{Name: "plan.toml", Text: planText}, []acts.File{{Name: "table.toml", Text: tableText}})
 	})
 	if p.err != nil {
 		return p.err
 	}
 	p.h.Site = p.last[0].Site
-	p.do(func(h logbook.Head) logbook.Act { return logbook.ReadBack(h, logbook.Hash(tableText)) })
+	p.do(func(h acts.Head) acts.Act { return acts.ReadBack(h, logbook.Hash(tableText)) })
 	p.yesterday()
 	p.today(now)
 	return p.err
@@ -99,7 +101,7 @@ func shift(day, base time.Time, w logbook.Weather) logbook.ShiftStarted {
 }
 
 func (p *pen) startShift(w logbook.Weather) {
-	p.do(func(h logbook.Head) logbook.Act { return logbook.StartShift(h, shift(h.At.Local(), p.base, w)) })
+	p.do(func(h acts.Head) acts.Act { return acts.StartShift(h, shift(h.At.Local(), p.base, w)) })
 	if p.err == nil {
 		p.h.Shift = p.last[0].Shift
 	}
@@ -116,8 +118,8 @@ func (p *pen) yesterday() {
 	p.wait(9 * time.Minute)
 	p.release(first, logbook.Up)
 	p.release(second, logbook.Up)
-	p.do(func(h logbook.Head) logbook.Act {
-		return logbook.Cut(h, stopped, "lead pulled off the terminal at 17 s")
+	p.do(func(h acts.Head) acts.Act {
+		return acts.Cut(h, stopped, "lead pulled off the terminal at 17 s")
 	})
 	again := p.weld("2A", good())
 	part := p.weld("2B", manner{ohms: 2.58})
@@ -130,18 +132,18 @@ func (p *pen) yesterday() {
 	p.release(part, logbook.Part)
 	p.release(noClamp, logbook.Up)
 	p.release(refusedOnce, logbook.Up)
-	p.do(func(h logbook.Head) logbook.Act {
-		return logbook.Disturb(h, moved, 4, "digger touched the header pipe")
+	p.do(func(h acts.Head) acts.Act {
+		return acts.Disturb(h, moved, 4, "digger touched the header pipe")
 	})
 	inVan := p.late("TG")
 	p.wait(20 * time.Minute)
 	for _, id := range []string{first, second, again, part, noClamp, refusedOnce, inVan} {
 		p.look(id, logbook.LookRound, logbook.Up)
 	}
-	p.do(logbook.CloseShift)
+	p.do(acts.CloseShift)
 	p.wait(4 * time.Minute)
-	p.do(func(h logbook.Head) logbook.Act {
-		return logbook.Correct(h, refusedOnce, logbook.ItemPipeBatch, "coil 5519", "two digits changed over in typing; read again on the coil")
+	p.do(func(h acts.Head) acts.Act {
+		return acts.Correct(h, refusedOnce, logbook.ItemPipeBatch, "coil 5519", "two digits changed over in typing; read again on the coil")
 	})
 	p.evening(part, inVan)
 }
@@ -164,10 +166,10 @@ func (p *pen) today(now fusion.Stamp) {
 }
 
 func (p *pen) accept(weld, rule, why string) {
-	p.do(func(h logbook.Head) logbook.Act {
+	p.do(func(h acts.Head) acts.Act {
 		return func(r logbook.Reader) ([]logbook.Draft, error) {
 			f, _ := audit.Run(r, h.Site, h.At, fusion.Stamp{}).Find(rule + ":" + weld)
-			return audit.Accept(h, fusion.Stamp{}, f.Judged(), why)(r)
+			return acts.Accept(h, fusion.Stamp{}, f.Judged(), why)(r)
 		}
 	})
 }
@@ -192,7 +194,7 @@ func couldNotClamp() manner {
 
 // weld makes one weld from its number to the look after fusion.
 func (p *pen) weld(joint string, m manner) string {
-	p.do(func(h logbook.Head) logbook.Act { return logbook.BeginWeld(h, joint, h.By, unit) })
+	p.do(func(h acts.Head) acts.Act { return acts.BeginWeld(h, joint, h.By, unit) })
 	if p.err != nil {
 		return ""
 	}
@@ -201,21 +203,21 @@ func (p *pen) weld(joint string, m manner) string {
 	p.wait(40 * time.Second)
 	p.prepare(id, m)
 	c, _ := fusion.ParseCelsius("8.5")
-	p.do(func(h logbook.Head) logbook.Act { return logbook.ReadAmbient(h, id, c, logbook.Typed, nil) })
+	p.do(func(h acts.Head) acts.Act { return acts.ReadAmbient(h, id, c, logbook.Typed, nil) })
 	s := settings(joint)
 	if m.ohms > 0 {
 		s.ohms = m.ohms
 	}
-	p.do(func(h logbook.Head) logbook.Act {
-		return logbook.KeySettings(h, id, logbook.ModeKeyed, s.seconds, &s.volts)
+	p.do(func(h acts.Head) acts.Act {
+		return acts.KeySettings(h, id, logbook.ModeKeyed, s.seconds, &s.volts)
 	})
-	p.do(func(h logbook.Head) logbook.Act { return logbook.ReadOhms(h, id, &s.ohms) })
+	p.do(func(h acts.Head) acts.Act { return acts.ReadOhms(h, id, &s.ohms) })
 	if m.refuse != "" {
-		p.do(func(h logbook.Head) logbook.Act { return logbook.RefuseStart(h, id, m.refuse) })
+		p.do(func(h acts.Head) acts.Act { return acts.RefuseStart(h, id, m.refuse) })
 		p.wait(20 * time.Second)
-		p.do(func(h logbook.Head) logbook.Act { return logbook.ReadOhms(h, id, &s.ohms) })
+		p.do(func(h acts.Head) acts.Act { return acts.ReadOhms(h, id, &s.ohms) })
 	}
-	p.do(func(h logbook.Head) logbook.Act { return logbook.StartFusion(h, id, 0) })
+	p.do(func(h acts.Head) acts.Act { return acts.StartFusion(h, id, 0) })
 	p.end(id, s.seconds, m)
 	return id
 }
@@ -237,28 +239,28 @@ func (p *pen) fitting(id, joint string, m manner) {
 		{Item: logbook.ItemStubBatch, V: "stub 071", How: logbook.Offered},
 	}
 	p.port(id, joint)
-	p.do(func(h logbook.Head) logbook.Act { return logbook.AnswerStep(h, id, logbook.StepFitting, answers) })
-	p.do(func(h logbook.Head) logbook.Act {
+	p.do(func(h acts.Head) acts.Act { return acts.AnswerStep(h, id, logbook.StepFitting, answers) })
+	p.do(func(h acts.Head) acts.Act {
 		return func(r logbook.Reader) ([]logbook.Draft, error) {
 			site, _ := r.Site(h.Site)
 			w, _ := r.Weld(h.Site, id)
-			if !logbook.BagDue(logbook.ShelfOf(site), w) {
+			if !ahead.BagDue(logbook.ShelfOf(site), w) {
 				return nil, nil
 			}
-			return logbook.ReadBag(h, id, true)(r)
+			return acts.ReadBag(h, id, true)(r)
 		}
 	})
 }
 
 // port says that the leg goes to the port of the plan, where there is one.
 func (p *pen) port(id, joint string) {
-	p.do(func(h logbook.Head) logbook.Act {
+	p.do(func(h acts.Head) acts.Act {
 		return func(r logbook.Reader) ([]logbook.Draft, error) {
 			j, _ := r.Joint(h.Site, joint)
 			if !logbook.AsksPort(j) {
 				return nil, nil
 			}
-			return logbook.ChoosePort(h, id, logbook.Answer{V: strconv.Itoa(j.Port), How: logbook.Typed})(r)
+			return acts.ChoosePort(h, id, logbook.Answer{V: strconv.Itoa(j.Port), How: logbook.Typed})(r)
 		}
 	})
 }
@@ -275,7 +277,7 @@ func (p *pen) prepare(id string, m manner) {
 		}
 	}
 	answers = append(answers, logbook.Answer{Item: logbook.ItemMethod, V: logbook.RotaryTool, How: logbook.Offered})
-	p.do(func(h logbook.Head) logbook.Act { return logbook.AnswerStep(h, id, logbook.StepPrep, answers) })
+	p.do(func(h acts.Head) acts.Act { return acts.AnswerStep(h, id, logbook.StepPrep, answers) })
 }
 
 type figures struct {
@@ -297,32 +299,32 @@ func settings(joint string) figures {
 func (p *pen) end(id string, seconds int, m manner) {
 	if m.stop != nil {
 		p.wait(time.Duration(*m.stop) * time.Second)
-		p.do(func(h logbook.Head) logbook.Act {
-			return logbook.EndFusion(h, id, logbook.FusionEnded{Outcome: logbook.Stopped, AtS: m.stop, Said: "voltage lost"})
+		p.do(func(h acts.Head) acts.Act {
+			return acts.EndFusion(h, id, logbook.FusionEnded{Outcome: logbook.Stopped, AtS: m.stop, Said: "voltage lost"})
 		})
 		return
 	}
 	p.wait(time.Duration(seconds+1) * time.Second)
-	p.do(func(h logbook.Head) logbook.Act {
-		return logbook.EndFusion(h, id, logbook.FusionEnded{Outcome: logbook.Completed})
+	p.do(func(h acts.Head) acts.Act {
+		return acts.EndFusion(h, id, logbook.FusionEnded{Outcome: logbook.Completed})
 	})
-	p.do(func(h logbook.Head) logbook.Act { return logbook.ReadRun(h, id, &seconds) })
+	p.do(func(h acts.Head) acts.Act { return acts.ReadRun(h, id, &seconds) })
 	p.wait(15 * time.Second)
-	p.do(func(h logbook.Head) logbook.Act {
-		return logbook.ReadLook(h, id, logbook.Look{
+	p.do(func(h acts.Head) acts.Act {
+		return acts.ReadLook(h, id, logbook.Look{
 			When: logbook.LookHot, Indicators: []string{logbook.Up, logbook.Up}, Melt: "none", Wire: "none", Marks: "inplace", Straight: "yes", How: logbook.Typed,
 		})
 	})
 }
 
 func (p *pen) look(id string, when logbook.Occasion, second string) {
-	p.do(func(h logbook.Head) logbook.Act { return logbook.ReadLook(h, id, felt(when, second)) })
+	p.do(func(h acts.Head) acts.Act { return acts.ReadLook(h, id, felt(when, second)) })
 	p.wait(20 * time.Second)
 }
 
 func (p *pen) release(id, second string) {
-	p.do(func(h logbook.Head) logbook.Act {
-		return logbook.Release(h, id, felt(logbook.LookRelease, second), fusion.Stamp{})
+	p.do(func(h acts.Head) acts.Act {
+		return acts.Release(h, id, felt(logbook.LookRelease, second), fusion.Stamp{})
 	})
 	p.wait(20 * time.Second)
 }
@@ -335,7 +337,7 @@ func felt(when logbook.Occasion, second string) logbook.Look {
 func (p *pen) late(joint string) string {
 	started := p.h.At.Local().Add(-15 * time.Minute)
 	s := settings(joint)
-	l := logbook.LateWeld{
+	l := acts.LateWeld{
 		Joint: joint, Operator: tam, Unit: unit, Corrects: logbook.No, Mode: logbook.ModeKeyed,
 		SecondsShown: s.seconds, VoltsShown: &s.volts, Ohms: &s.ohms, Started: started, Ended: started.Add(time.Duration(s.seconds) * time.Second),
 		Outcome: logbook.Completed, Run: &s.seconds, HoldStated: true, Released: started.Add(14 * time.Minute),
@@ -350,7 +352,7 @@ func (p *pen) late(joint string) string {
 		l.Answers = append(l.Answers, logbook.Answer{Item: item.Item, V: logbook.Done})
 	}
 	l.Ambient, p.err = fusion.ParseCelsius("9")
-	p.do(func(h logbook.Head) logbook.Act { return logbook.EnterLater(h, l) })
+	p.do(func(h acts.Head) acts.Act { return acts.EnterLater(h, l) })
 	if p.err != nil {
 		return ""
 	}

@@ -21,6 +21,7 @@ import (
 	"coolhold/cmd/coolhold/example"
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/logbook/audit"
 )
 
@@ -58,13 +59,13 @@ func stored() ([][]byte, error) {
 		return nil, err
 	}
 	s := m.book.Sites()[0]
-	h := logbook.Head{ID: "sign", At: monday.Add(time.Hour), By: "Hedda Roan", Site: s.ID}
+	h := acts.Head{ID: "sign", At: monday.Add(time.Hour), By: "Hedda Roan", Site: s.ID}
 	day := m.book.Welds(s.ID)[0].Day()
 	var seen []logbook.Judged
 	for _, f := range audit.Run(m.book, s.ID, h.At, fusion.Stamp{}).OpenFails(day) {
 		seen = append(seen, f.Acks()...)
 	}
-	_, err := m.Append(context.Background(), audit.SignDay(h, fusion.Stamp{}, day, seen))
+	_, err := m.Append(context.Background(), acts.SignDay(h, fusion.Stamp{}, day, seen))
 	return m.lines, err
 }
 

@@ -30,7 +30,7 @@ type Sheet struct {
 
 // A drawing is a sheet while it is drawn.
 type drawing struct {
-	page.Sheet
+	page.PDF
 	s     Sheet
 	pages int
 }
@@ -85,7 +85,7 @@ func (d drawing) head(n int) {
 
 func (d drawing) label(l labels.Label, x, y float64) {
 	x, y = x+pad, y+3
-	switch l.Kind {
+	switch l.Purpose {
 	case labels.Leg:
 		d.Line(x, y, inner, 26, "B", l.Title())
 		d.Line(x, y+13, inner, 26, "B", l.AtPort())
@@ -99,7 +99,7 @@ func (d drawing) label(l labels.Label, x, y float64) {
 	default:
 		d.Line(x, y, inner, 34, "B", l.Title())
 		d.Block(x, y+15.5, inner, 9, 10, "", l.Place())
-		for i, f := range l.Fields() {
+		for i, f := range l.Pairs() {
 			d.field(f, x+float64(i%2)*inner/2, y+25+float64(i/2)*8.5, inner/2-3)
 		}
 	}
@@ -114,7 +114,7 @@ func under(l labels.Label) string {
 }
 
 // field is a name with its value, or with a line to write on.
-func (d drawing) field(f labels.Field, x, y, width float64) {
+func (d drawing) field(f labels.Pair, x, y, width float64) {
 	const named = 12.0
 	if f.Name != "" {
 		d.Line(x, y+2, named, 9, "", f.Name)

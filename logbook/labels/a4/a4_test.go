@@ -25,15 +25,15 @@ func circuits(n int) []labels.Label {
 	for i := 1; i <= n; i++ {
 		for _, leg := range []string{"A", "B"} {
 			l := labels.Label{
-				Kind: labels.Joint, Joint: fmt.Sprintf("North-%d%s", i, leg), Chamber: "North", Circuit: i, Leg: leg,
+				Purpose: labels.Joint, Joint: fmt.Sprintf("North-%d%s", i, leg), Chamber: "North", Circuit: i, Leg: leg,
 				Port: i, Bar: "from ground", Weld: "KM-0001", Date: "2026-03-09", Mark: "OB", Hold: "hold to 08:40",
 			}
 			out = append(out, l)
-			l.Kind = labels.Leg
+			l.Purpose = labels.Leg
 			out = append(out, l)
 		}
 		if i == 1 {
-			out = append(out, labels.Label{Kind: labels.Joint, Joint: "E1", Where: "bend in the trench"})
+			out = append(out, labels.Label{Purpose: labels.Joint, Joint: "E1", Where: "bend in the trench"})
 		}
 	}
 	return out
@@ -78,7 +78,7 @@ func TestPairsStandSideBySide(t *testing.T) {
 			t.Errorf("%s stands beside %s", a.Joint, b.Joint)
 		}
 	}
-	extras := []labels.Label{{Kind: labels.Joint, Joint: "E1"}, {Kind: labels.Joint, Joint: "E2"}, {Kind: labels.Joint, Joint: "E3"}}
+	extras := []labels.Label{{Purpose: labels.Joint, Joint: "E1"}, {Purpose: labels.Joint, Joint: "E2"}, {Purpose: labels.Joint, Joint: "E3"}}
 	if got := len(cellsOf(extras)); got != 3 {
 		t.Errorf("three single labels take %d places", got)
 	}
@@ -111,10 +111,10 @@ func text(t *testing.T, list []labels.Label) string {
 
 func TestWhatStandsOnThem(t *testing.T) {
 	got := text(t, []labels.Label{
-		{Kind: labels.Joint, Joint: "North-3A", Chamber: "North", Circuit: 3, Leg: "A", Bar: "from ground", Port: 3, Weld: "KM-0007", Date: "2026-03-09", Mark: "OB", Hold: "hold to 08:40"},
-		{Kind: labels.Leg, Joint: "North-3A", Chamber: "North", Circuit: 3, Leg: "A", Bar: "from ground", Port: 3},
-		{Kind: labels.Joint, Joint: "North-TG", Chamber: "North", Way: "to ground"},
-		{Kind: labels.Header, Joint: "North-TG", Chamber: "North", Way: "to ground"},
+		{Purpose: labels.Joint, Joint: "North-3A", Chamber: "North", Circuit: 3, Leg: "A", Bar: "from ground", Port: 3, Weld: "KM-0007", Date: "2026-03-09", Mark: "OB", Hold: "hold to 08:40"},
+		{Purpose: labels.Leg, Joint: "North-3A", Chamber: "North", Circuit: 3, Leg: "A", Bar: "from ground", Port: 3},
+		{Purpose: labels.Joint, Joint: "North-TG", Chamber: "North", Way: "to ground"},
+		{Purpose: labels.Header, Joint: "North-TG", Chamber: "North", Way: "to ground"},
 	})
 	for _, want := range []string{
 		"Invented Meadow | labels as of 2026-03-09 08:00, cut along the dashed lines", "page 1 of 1",

@@ -30,7 +30,7 @@ var weights = map[string]float64{
 
 // A drawing is a sheet while it is drawn.
 type drawing struct {
-	page.Sheet
+	page.PDF
 	s     paper.Sheet
 	pages int
 }

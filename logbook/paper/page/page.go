@@ -17,20 +17,20 @@ const Family = "go"
 // no longer be read. Our choice.
 const smallest = 5.0
 
-// A Sheet is a PDF while it is drawn. Lengths are in mm, sizes in points.
-type Sheet struct {
+// A PDF is a PDF while it is drawn. Lengths are in mm, sizes in points.
+type PDF struct {
 	*fpdf.Fpdf
 	glyphs Glyphs
 }
 
 // New begins a sheet that says it was made at at: the same drawing and the same
 // time give the same bytes. orientation is "P", upright, or "L", lying.
-func New(orientation, title string, margin float64, at time.Time) (Sheet, error) {
+func New(orientation, title string, margin float64, at time.Time) (PDF, error) {
 	g, err := NewGlyphs(goregular.TTF)
 	if err != nil {
-		return Sheet{}, err
+		return PDF{}, err
 	}
-	s := Sheet{fpdf.New(orientation, "mm", "A4", ""), g}
+	s := PDF{fpdf.New(orientation, "mm", "A4", ""), g}
 	s.SetCatalogSort(true)
 	s.SetCreationDate(at)
 	s.SetModificationDate(at)
@@ -45,7 +45,7 @@ func New(orientation, title string, margin float64, at time.Time) (Sheet, error)
 
 // Line draws one line of text at x and y, made smaller until it fits into
 // width.
-func (s Sheet) Line(x, y, width, size float64, style, text string) {
+func (s PDF) Line(x, y, width, size float64, style, text string) {
 	text = s.glyphs.Say(text)
 	for s.SetFont(Family, style, size); s.GetStringWidth(text) > width && size > smallest; size -= 0.25 {
 		s.SetFont(Family, style, size-0.25)
@@ -56,7 +56,7 @@ func (s Sheet) Line(x, y, width, size float64, style, text string) {
 
 // Block draws text at x and y, broken into lines of width and made smaller
 // until all of it fits into high.
-func (s Sheet) Block(x, y, width, high, size float64, style, text string) {
+func (s PDF) Block(x, y, width, high, size float64, style, text string) {
 	text = s.glyphs.Say(text)
 	lines := func() []string { s.SetFont(Family, style, size); return s.SplitText(text, width) }
 	for len(lines()) > max(1, int(high/(size*0.5))) && size > smallest {

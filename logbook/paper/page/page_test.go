@@ -9,7 +9,7 @@ import (
 
 var at = time.Date(2026, 3, 9, 7, 0, 0, 0, time.UTC)
 
-func upright(t *testing.T) Sheet {
+func upright(t *testing.T) PDF {
 	t.Helper()
 	s, err := New("P", "invented \x1b title", 10, at)
 	if err != nil {

@@ -76,7 +76,7 @@ type scale struct{ x, y, w, h float64 }
 func (d *doc) drawing(g chart.Drawing) {
 	s := scale{d.f.GetX(), d.f.GetY() + 1, min(unitWide, d.width()/float64(g.W)), unitHigh}
 	s.h = min(s.h, (d.bottom()-s.y-13)/float64(max(1, g.H)))
-	for _, l := range g.Lines {
+	for _, l := range g.Strokes {
 		d.edge(l.Edge)
 		x, y := 0.5, 0.0 // an upright line runs in the middle of its column
 		if l.Y1 == l.Y2 {

@@ -58,7 +58,7 @@ func (d *doc) afterwards() {
 	} else {
 		t := d.grid(8, column{"part", 40}, column{"when", 28}, column{"said by", 40}, column{"not settled at that moment", 0})
 		for _, c := range s.Covers {
-			t.row(c.Part, clock(c.At.Local()), c.By, orWord(strings.Join(c.Missing, ", "), "nothing"))
+			t.row(c.Section, clock(c.At.Local()), c.By, orWord(strings.Join(c.Missing, ", "), "nothing"))
 		}
 	}
 	d.heading("Days signed", 15)

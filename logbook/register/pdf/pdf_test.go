@@ -13,7 +13,7 @@ import (
 
 func blank(t testing.TB) *doc {
 	t.Helper()
-	d, err := newDoc(register.Report{Options: register.Options{AsOf: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC)}}, nil)
+	d, err := newDoc(register.Report{Query: register.Query{AsOf: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC)}}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -85,7 +85,7 @@ func TestCut(t *testing.T) {
 func TestSealAsCode(t *testing.T) {
 	for _, n := range []int{1, 400, 5000} {
 		seal := &logbook.Sealed{Entries: 1, Note: "a\n1\nr\n\n" + strings.Repeat("s", n)}
-		rep := register.Report{Options: register.Options{Logs: []register.Log{{Tag: "KM", Seal: seal}}}}
+		rep := register.Report{Query: register.Query{Logs: []register.Log{{Tag: "KM", Seal: seal}}}}
 		var out strings.Builder
 		if err := Write(&out, rep, nil); err != nil || !strings.HasPrefix(out.String(), "%PDF-") {
 			t.Errorf("%d: %v", n, err)

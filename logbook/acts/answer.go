@@ -1,0 +1,55 @@
+package acts
+
+import (
+	"fmt"
+	"strings"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+	"coolhold/logbook/audit"
+)
+
+// Accept answers a finding where it was found: on a weld, on a joint or on the
+// site. It refuses what no name can settle, and a finding that is another now
+// than it was when it was read.
+func Accept(h Head, beat fusion.Stamp, seen logbook.Judged, why string) Act {
+	return reviewing(h, beat, seen, true, why, func(r logbook.Reader, f audit.Finding) string {
+		w, _ := r.Weld(h.Site, f.Weld)
+		if f.Rule == audit.SelfAccepted && f.Unanswerable() == "" && audit.MadeBy(r, w, h.By) {
+			return fmt.Sprintf("%s made it: somebody else must accept this", w.Operator)
+		}
+		return f.Unanswerable()
+	})
+}
+
+// Withdraw takes the acceptance of a finding back: it is open again, and both
+// answers stay in the log.
+func Withdraw(h Head, beat fusion.Stamp, seen logbook.Judged, why string) Act {
+	return reviewing(h, beat, seen, false, why, func(_ logbook.Reader, f audit.Finding) string {
+		if f.Accepted == nil {
+			return "it is not accepted: there is nothing to withdraw"
+		}
+		return ""
+	})
+}
+
+// reviewing is an answer to what was seen. not says why it cannot be given.
+func reviewing(h Head, beat fusion.Stamp, seen logbook.Judged, accepted bool, why string, not func(logbook.Reader, audit.Finding) string) Act {
+	return func(r logbook.Reader) ([]logbook.Draft, error) {
+		f, found := audit.Run(r, h.Site, h.At, beat).Find(seen.Key)
+		no := "it is found no longer: there is nothing to answer"
+		switch {
+		case found && seen.Same(f.Judged()):
+			no = not(r, f)
+		case found:
+			no = "its facts have changed meanwhile: read it again"
+		}
+		if no != "" {
+			return nil, fmt.Errorf("%w: %s: %s", logbook.ErrRule, seen.Key, no)
+		}
+		if err := named(h, "a review", why); err != nil {
+			return nil, err
+		}
+		return Drafted(h, f.Joint, f.Weld, logbook.Reviewed{Judged: seen, Accepted: accepted, Why: strings.TrimSpace(why)}), nil
+	}
+}

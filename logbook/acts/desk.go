@@ -1,0 +1,209 @@
+package acts
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"unicode"
+
+	"coolhold/logbook"
+)
+
+// named refuses what nobody stands behind: it needs a name, and a reason where
+// one is given to it.
+func named(h Head, what string, reasons ...string) error {
+	switch said := strings.TrimSpace(h.By); {
+	case said == "":
+		return logbook.Refuse("%s needs a name", what)
+	case lettersOf(said, unicode.IsLetter) < nameLeast:
+		return logbook.Refuse("%s needs a name, not %q: write at least %d letters of it", what, said, nameLeast)
+	}
+	for _, why := range reasons {
+		switch said := strings.TrimSpace(why); {
+		case said == "":
+			return logbook.Refuse("%s needs a reason", what)
+		case lettersOf(said, func(c rune) bool { return unicode.IsLetter(c) || unicode.IsDigit(c) }) < reasonLeast:
+			return logbook.Refuse("%s needs a reason that others understand later, not %q", what, said)
+		}
+	}
+	return nil
+}
+
+// What a name and a reason have at least, in letters, or letters and digits:
+// our choice. It goes into the client's file.
+const (
+	nameLeast   = 2
+	reasonLeast = 3
+)
+
+func lettersOf(s string, counts func(rune) bool) (n int) {
+	for _, c := range s {
+		if counts(c) {
+			n++
+		}
+	}
+	return n
+}
+
+// Correct puts one value of a weld right. The joint goes by MoveWeld. Before
+// the current a walk asks again, so only what does not steer it is corrected
+// then.
+func Correct(h Head, weld, field, value, why string) Act {
+	return onWeld(h, weld, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
+		if err := named(h, "a correction", why); err != nil {
+			return nil, err
+		}
+		f, ok := logbook.FieldOf(w, field)
+		if !ok || f.Key == logbook.FieldJoint {
+			return nil, logbook.Refuse("%q is no value of %s that can be corrected so", field, w.ID)
+		}
+		if _, answer := w.Answers[f.Key]; w.Walking() && (!answer || f.Table || f.Kind == logbook.AsChoice) {
+			return nil, logbook.Refuse("the walk of %s is open: answer there, or give it up", w.ID)
+		}
+		value, err := f.ReadOn(w, value)
+		if err != nil {
+			return nil, fmt.Errorf("%w: %s: %w", logbook.ErrRule, f.Name, err)
+		}
+		next := f.Set(w, value)
+		if value == "" || value == f.Get(w) {
+			return nil, logbook.Refuse("%s of %s is %q already, or nothing was given", f.Name, w.ID, f.Shown(w))
+		}
+		b := logbook.Correction{Field: f.Key, Old: f.Get(w), New: value, Why: why}
+		if f.Table {
+			b.Settings, b.Ohms = asTable(r, next)
+		}
+		return []logbook.Body{b}, nil
+	})
+}
+
+// asTable is what the table says for a weld as it is now known, beside what
+// its unit showed.
+func asTable(r logbook.Reader, w logbook.Weld) (*logbook.SettingsKeyed, *logbook.ResistanceRead) {
+	if w.Settings == nil || w.Ambient == nil {
+		return nil, nil
+	}
+	was := *w.Settings
+	site, _ := r.Site(w.Site)
+	row, _ := logbook.ShelfOf(site).Row(w.Fitting()) // a row that may not be used was used all the same
+	if row.Fitting.Name == "" {
+		return &logbook.SettingsKeyed{Mode: was.Mode, SecondsShown: was.SecondsShown, VoltsShown: was.VoltsShown, How: was.How, CoolingMin: was.CoolingMin, CoolingHow: was.CoolingHow, SecondsUnsaid: was.SecondsUnsaid}, nil
+	}
+	s, err := row.Table.Settings(w.Fitting(), w.Ambient.C)
+	if err != nil { // outside its bands
+		was.Table, was.Title, was.Band, was.SecondsTable, was.VoltsTable = row.Ref.Hash, row.Ref.Title, nil, 0, row.Fitting.Volts
+		return &was, nil
+	}
+	b := keyed(s, row, was.Mode, was.SecondsShown, was.VoltsShown, was.How)
+	b.SecondsUnsaid = was.SecondsUnsaid
+	if w.Ohms == nil {
+		return &b, nil
+	}
+	ohms := ohmsOf(r, w, w.Ohms.Ohms, w.Ohms.How)
+	return &b, &ohms
+}
+
+// MoveWeld corrects the joint of a weld: logged at one, made at another. Where
+// another weld stands there the two were taken for each other, and with swap
+// both are put right.
+func MoveWeld(h Head, weld, to, why string, swap bool) Act {
+	return func(r logbook.Reader) ([]logbook.Draft, error) {
+		w, ok := r.Weld(h.Site, weld)
+		if !ok {
+			return nil, fmt.Errorf("weld %s: %w", weld, logbook.ErrUnknown)
+		}
+		j, ok := r.Joint(h.Site, to)
+		switch err := named(h, "a correction", why); {
+		case err != nil:
+			return nil, err
+		case !ok:
+			return nil, fmt.Errorf("joint %s: %w", to, logbook.ErrUnknown)
+		case w.Joint == to:
+			return nil, logbook.Refuse("%s is recorded at %s already", weld, to)
+		case w.Walking():
+			return nil, logbook.Refuse("the walk of %s is open: give it up and begin at %s", weld, to)
+		}
+		drafts := []logbook.Draft{moving(h, w, to, why)}
+		if !w.Stands() {
+			return drafts, nil
+		}
+		if j.Walk != "" {
+			return nil, logbook.Refuse("joint %s has a walk open: %s; give it up first", to, j.Walk)
+		}
+		if j.Stands == "" {
+			return drafts, nil
+		}
+		other, _ := r.Weld(h.Site, j.Stands)
+		if !swap {
+			return nil, logbook.Refuse("%s stands in %s: if the two were taken for each other, say so and both are put right", other.ID, to)
+		}
+		return append(drafts, moving(h, other, w.Joint, why)), nil
+	}
+}
+
+func moving(h Head, w logbook.Weld, to, why string) logbook.Draft {
+	return h.weld(w, logbook.Correction{Field: logbook.FieldJoint, Old: w.Joint, New: to, Why: why})
+}
+
+// OrderCut orders a weld to be cut out.
+func OrderCut(h Head, weld, why string) Act {
+	return asked(h, weld, "a cut-out", why, logbook.CutOrdered{Why: why})
+}
+
+// WithdrawCut takes the order to cut a weld out back. Order and withdrawal stay
+// in the log.
+func WithdrawCut(h Head, weld, why string) Act {
+	return one(h, weld, logbook.CutOrdered{Why: why, Withdrawn: true}, func(w logbook.Weld) error {
+		if err := named(h, "the withdrawal of an order", why); err != nil {
+			return err
+		}
+		if w.CutOrdered == nil {
+			return logbook.Refuse("no cut-out of %s is ordered", w.ID)
+		}
+		return mustStand(w)
+	})
+}
+
+// AskRecheck asks for another look at a weld.
+func AskRecheck(h Head, weld, why string) Act {
+	return asked(h, weld, "a re-check", why, logbook.RecheckAsked{Why: why})
+}
+
+func asked(h Head, weld, what, why string, b logbook.Body) Act {
+	return one(h, weld, b, func(w logbook.Weld) error {
+		if err := named(h, what, why); err != nil {
+			return err
+		}
+		return mustStand(w)
+	})
+}
+
+// Enclose names a file of the warranty file; weld and joint may be empty.
+func Enclose(h Head, weld, joint string, b logbook.Enclosed) Act {
+	return func(r logbook.Reader) ([]logbook.Draft, error) {
+		s, ok := r.Site(h.Site)
+		if !ok {
+			return nil, fmt.Errorf("site %q: %w", h.Site, logbook.ErrUnknown)
+		}
+		if slices.ContainsFunc(s.Enclosed, func(e logbook.Enclosure) bool {
+			return e.Hash == b.Hash && e.Weld == weld && (weld != "" || e.Joint == joint)
+		}) {
+			return nil, fmt.Errorf("%s with this content: %w", b.File, logbook.ErrExists)
+		}
+		if _, ok := r.Joint(h.Site, joint); joint != "" && !ok {
+			return nil, fmt.Errorf("joint %s: %w", joint, logbook.ErrUnknown)
+		}
+		w, ok := r.Weld(h.Site, weld)
+		if weld == "" {
+			return []logbook.Draft{h.joint(joint, b)}, nil
+		}
+		if !ok {
+			return nil, fmt.Errorf("weld %s: %w", weld, logbook.ErrUnknown)
+		}
+		return []logbook.Draft{h.weld(w, b)}, nil
+	}
+}
+
+// SealLog keeps a seal in the log it is about.
+func SealLog(h Head, b logbook.Sealed) Act {
+	return func(logbook.Reader) ([]logbook.Draft, error) { return []logbook.Draft{h.draft(b)}, nil }
+}

@@ -1,0 +1,6 @@
+package acts
+
+// What only the tests need of the inside.
+var (
+	OnWeld = onWeld
+)

@@ -1,0 +1,208 @@
+package acts
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"time"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+)
+
+// A LateWeld is a weld made without the laptop, as a person states it on one
+// form. A zero Ended or Released was not stated.
+type LateWeld struct {
+	Joint, Operator, Unit string
+	Corrects              logbook.YesNo
+	Answers               []logbook.Answer // fitting, batches, card, method
+	Ambient               fusion.Celsius
+	NoAmbient             bool // no temperature was written down
+	Mode                  logbook.Mode
+	SecondsShown          int // 0: not written down
+	VoltsShown, Ohms      *float64
+	CoolingMin            int // as printed; 0: not stated. Where the table has another, the longer counts
+	Started, Ended        time.Time
+	Outcome               logbook.Outcome
+	StoppedAt, Run        *int
+	Said                  string
+	Look                  logbook.Look
+	HoldStated            bool // a named person states that the hold began with Ended
+	Released              time.Time
+	Disturbed             *int   // minutes after the end of fusion
+	CutOut                string // why it was cut out since; "": it stands
+	Remarks               string
+	Why                   string
+	Paper                 *logbook.PaperRow // nil: from memory, on the form
+}
+
+// LateOf is the weld that was stated value by value in w. Its answers stand in
+// the order of the work, but for those that come first. Times and what was said
+// beside it are added by whoever asked.
+func LateOf(w logbook.Weld, first ...string) LateWeld {
+	l := LateWeld{
+		Joint: w.Joint, Operator: w.Operator, Unit: w.Unit, Corrects: w.Corrects,
+		NoAmbient: w.Ambient == nil, Outcome: w.Outcome, StoppedAt: w.StoppedAt, Run: w.Run,
+	}
+	items := slices.Clone(first)
+	for _, v := range logbook.WeldValues {
+		if !slices.Contains(first, v.Key) {
+			items = append(items, v.Key)
+		}
+	}
+	for _, item := range items {
+		if a, ok := w.Answers[item]; ok {
+			a.How = cmp.Or(a.How, logbook.Later)
+			l.Answers = append(l.Answers, a)
+		}
+	}
+	if w.Ambient != nil {
+		l.Ambient = w.Ambient.C
+	}
+	if s := w.Settings; s != nil {
+		l.Mode, l.SecondsShown, l.VoltsShown, l.CoolingMin = s.Mode, s.SecondsShown, s.VoltsShown, s.CoolingMin
+	}
+	if w.Ohms != nil {
+		l.Ohms = w.Ohms.Ohms
+	}
+	if len(w.Looks) > 0 {
+		l.Look = w.Looks[0].Look
+	}
+	if w.Disturbed != nil {
+		l.Disturbed = &w.Disturbed.AfterMin
+	}
+	return l
+}
+
+// EnterLater records a weld that has already been made: nothing of it is
+// refused for being wrong, whatever is wrong with it becomes a finding. Only a
+// joint in which another weld stands must be cleared first, since two fittings
+// cannot stand in one place. Where a walk is open in the joint its weld was
+// fused all the same, and keeps its number.
+func EnterLater(h Head, l LateWeld) Act {
+	return onJoint(h, l.Joint, func(r logbook.Reader, j logbook.Joint) ([]logbook.Draft, error) {
+		if j.Stands != "" {
+			return nil, logbook.Refuse("weld %s stands in joint %s: say first that it was cut out", j.Stands, l.Joint)
+		}
+		if !l.inOrder(h.At.Wall) {
+			return nil, logbook.Refuse("the stated times are not in order: start, end, release, now")
+		}
+		w := logbook.Weld{ID: j.Walk, Site: h.Site, Joint: l.Joint, Unit: l.Unit, Answers: map[string]logbook.Answer{}}
+		if w.ID == "" {
+			w.ID = logbook.WeldNumber(r.Tag(), r.NextWeld())
+		}
+		for i := range l.Answers {
+			if l.Answers[i].How != logbook.Offered {
+				l.Answers[i].How = logbook.Later
+			}
+			w.Answers[l.Answers[i].Item] = l.Answers[i]
+		}
+		if !l.NoAmbient {
+			w.Ambient = &logbook.AmbientRead{C: l.Ambient, How: logbook.Later}
+		}
+		settings := l.settings(r, w)
+		bodies := append(l.before(r, w, settings), l.after(h.At.Wall, settings.CoolingMin)...)
+		bodies = append(bodies, l.since(settings)...)
+		if j.Walk == "" {
+			bodies = append([]logbook.Body{logbook.WeldBegun{Operator: l.Operator, Unit: l.Unit, Corrects: l.Corrects}}, bodies...)
+		}
+		drafts := make([]logbook.Draft, len(bodies))
+		for i, b := range bodies {
+			drafts[i] = h.weld(w, b)
+		}
+		return drafts, nil
+	})
+}
+
+// inOrder tells whether the times that are stated can be: a release before the
+// end of fusion, or anything that is still to come, was not seen by anybody.
+func (l LateWeld) inOrder(now time.Time) bool {
+	before := l.Started
+	for _, t := range []time.Time{l.Ended, l.Released} {
+		if t.IsZero() {
+			continue
+		}
+		if t.Before(before) {
+			return false
+		}
+		before = t
+	}
+	return !before.After(now)
+}
+
+// settings are what the unit was set to beside what the table says, as far as
+// both are known.
+func (l LateWeld) settings(r logbook.Reader, w logbook.Weld) logbook.SettingsKeyed {
+	site, _ := r.Site(w.Site)
+	row, _ := logbook.ShelfOf(site).Row(w.Fitting()) // a row that may not be used was used all the same
+	s := logbook.SettingsKeyed{
+		Mode: l.Mode, VoltsShown: l.VoltsShown, SecondsShown: l.SecondsShown, How: logbook.Later,
+		Table: row.Ref.Hash, Title: row.Ref.Title, VoltsTable: row.Fitting.Volts,
+	}
+	if w.Ambient != nil {
+		if table, err := row.Table.Settings(w.Fitting(), l.Ambient); err == nil {
+			s = keyed(table, row, l.Mode, l.SecondsShown, l.VoltsShown, logbook.Later)
+		}
+	}
+	if l.CoolingMin > s.CoolingMin || s.CoolingHow == "" {
+		s.CoolingMin, s.CoolingHow = l.CoolingMin, logbook.Later
+	}
+	s.SecondsUnsaid = l.SecondsShown == 0
+	return s
+}
+
+func (l LateWeld) before(r logbook.Reader, w logbook.Weld, settings logbook.SettingsKeyed) []logbook.Body {
+	bodies := []logbook.Body{logbook.EnteredLater{Why: l.Why, Paper: l.Paper}, logbook.StepAnswered{Step: logbook.StepFitting, Answers: l.Answers}}
+	if w.Ambient != nil {
+		bodies = append(bodies, *w.Ambient)
+	}
+	return append(bodies, settings, ohmsOf(r, w, l.Ohms, logbook.Later))
+}
+
+func (l LateWeld) after(now time.Time, coolingMin int) []logbook.Body {
+	ended := logbook.FusionEnded{Outcome: l.Outcome, AtS: l.StoppedAt, Said: l.Said}
+	if !l.Ended.IsZero() {
+		ended.Stated, ended.HoldStated = &l.Ended, l.HoldStated
+	}
+	bodies := []logbook.Body{logbook.FusionStarted{Stated: &l.Started}, ended}
+	if l.Outcome != logbook.Completed && l.Paper == nil {
+		return bodies // the form asks no more
+	}
+	if l.Outcome == logbook.Completed || l.Run != nil {
+		bodies = append(bodies, logbook.RunRead{Seconds: l.Run, How: logbook.Later})
+	}
+	if l.Paper == nil || l.Look.Any() {
+		l.Look.How = logbook.Later
+		bodies = append(bodies, logbook.IndicatorsRead{Look: l.Look})
+	}
+	if l.Disturbed != nil {
+		bodies = append(bodies, logbook.Disturbed{AfterMin: *l.Disturbed, Early: l.early(now, coolingMin)})
+	}
+	if !l.Released.IsZero() {
+		bodies = append(bodies, logbook.Released{Stated: &l.Released})
+	}
+	return bodies
+}
+
+// early tells whether a joint was disturbed before its cooling time was over,
+// as Disturb does: where that is not known, it was.
+func (l LateWeld) early(now time.Time, coolingMin int) bool {
+	held := time.Duration(coolingMin) * time.Minute
+	running := !l.Ended.IsZero() && now.Before(l.Ended.Add(held))
+	return coolingMin == 0 || *l.Disturbed < coolingMin || running
+}
+
+// since is what was said of the weld beside the work itself.
+func (l LateWeld) since(s logbook.SettingsKeyed) []logbook.Body {
+	var bodies []logbook.Body
+	if l.CoolingMin > 0 && l.CoolingMin < s.CoolingMin {
+		bodies = append(bodies, logbook.Note{Text: fmt.Sprintf("cooling time stated as %d min, the table has %d min: the longer counts", l.CoolingMin, s.CoolingMin)})
+	}
+	if l.Remarks != "" {
+		bodies = append(bodies, logbook.Note{Text: l.Remarks})
+	}
+	if l.CutOut != "" {
+		bodies = append(bodies, logbook.CutOut{Why: l.CutOut})
+	}
+	return bodies
+}

@@ -1,0 +1,165 @@
+package acts_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"coolhold/logbook"
+	"coolhold/logbook/acts"
+	"coolhold/logbook/crew"
+	"coolhold/logbook/plan"
+)
+
+func TestOpenSite(t *testing.T) {
+	c := crew.OnSite(t)
+	s := c.Site()
+	if s.Name != "Invented Meadow" || s.Scraping != logbook.RotaryTool || len(s.Chambers) != 1 || s.Joints != 6 {
+		t.Errorf("site %+v", s)
+	}
+	var labels []string
+	for _, j := range c.Book.Joints(c.H.Site) {
+		labels = append(labels, j.Label)
+	}
+	if want := []string{"1A", "1B", "2A", "2B", "FG", "E1"}; !slices.Equal(labels, want) {
+		t.Errorf("joints %q, want %q", labels, want)
+	}
+	if e := c.Entries[1]; e.Open().(logbook.PlanTaken).Text != crew.PlanText || s.Plan == nil || s.Plan.Site != s.Name {
+		t.Errorf("the plan is kept as %+v", s.Plan)
+	}
+	if e := c.Entries[s.Tables[0].Seq]; e.Open().(logbook.TableTaken).Text != crew.TableText || s.Tables[0].Table == nil {
+		t.Error("the table's text is not kept")
+	}
+	if len(s.UID) != 16 {
+		t.Errorf("its own id is %q", s.UID)
+	}
+	if s.Tables[0].ReadBack != crew.Ada {
+		t.Errorf("read back by %q", s.Tables[0].ReadBack)
+	}
+}
+
+func TestOpenSiteRefused(t *testing.T) {
+	c := crew.OnSite(t)
+	other := strings.Replace(crew.PlanText, "Invented Meadow", "Invented Hill", 1)
+	unnamed := strings.Replace(crew.PlanText, "Invented Meadow", "---", 1)
+	table := acts.File{"table.toml", crew.TableText}
+	tests := []struct {
+		name   string
+		plan   string
+		tables []acts.File
+		want   error
+		says   string
+	}{
+		{"open already", crew.PlanText, nil, logbook.ErrExists, "invented-meadow"},
+		{"no letter in its name", unnamed, nil, logbook.ErrRule, "---"},
+		{"the same table twice", other, []acts.File{table, table}, logbook.ErrExists, "table.toml"},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			c.Refused(acts.OpenSite(c.H, acts.File{"p", tt.plan}, tt.tables), tt.want, tt.says)
+		})
+	}
+	for _, bad := range []acts.Act{
+		acts.OpenSite(c.H, acts.File{"p", "site = 7"}, nil),
+		acts.OpenSite(c.H, acts.File{"p", other}, []acts.File{{"t", strings.Replace(crew.TableText, "44, 40", "44, 84", 1)}}),
+	} {
+		if drafts, err := bad(c.Book); err == nil || len(drafts) > 0 && c.Try(bad) == nil {
+			t.Error("a faulty file was taken")
+		}
+	}
+	c.Refused(acts.TakeTable(c.H, table), logbook.ErrExists, "table.toml")
+	c.H.Site = "nowhere"
+	c.Refused(acts.TakeTable(c.H, table), logbook.ErrUnknown, "nowhere")
+}
+
+func TestReadBack(t *testing.T) {
+	c := crew.Empty(t)
+	c.Do(acts.OpenSite(c.H, acts.File{"plan.toml", crew.PlanText}, []acts.File{{"table.toml", crew.TableText}}))
+	c.H.Site = "invented-meadow"
+	c.StartShift("2026-03-09")
+	id := c.Begin("1A")
+	c.Refused(acts.AnswerStep(c.H, id, logbook.StepFitting, crew.Fitting("coupler 40", "W-1")), logbook.ErrRule, "not read back")
+	c.Refused(acts.ReadBack(c.H, "0123"), logbook.ErrUnknown, "0123")
+	c.H.By = " "
+	c.Refused(acts.ReadBack(c.H, logbook.Hash(crew.TableText)), logbook.ErrRule, "name")
+	c.H.By = "Bo Invented"
+	c.Do(acts.ReadBack(c.H, logbook.Hash(crew.TableText)), acts.AnswerStep(c.H, id, logbook.StepFitting, crew.Fitting("coupler 40", "W-1")))
+}
+
+func TestShifts(t *testing.T) {
+	c := crew.OnSite(t)
+	if c.H.Shift != "2026-03-09" || c.Site().Shift != c.H.Shift {
+		t.Errorf("shift %q, open %q", c.H.Shift, c.Site().Shift)
+	}
+	day := logbook.ShiftStarted{Day: "2026-03-09", Operators: []logbook.Operator{{Name: crew.Ada}}, Units: []logbook.Unit{{Serial: crew.Unit}}}
+	c.Refused(acts.StartShift(c.H, day), logbook.ErrRule, "still open")
+	c.Do(acts.CloseShift(c.H))
+	c.Refused(acts.CloseShift(c.H), logbook.ErrRule, "no shift is open")
+	for _, want := range []string{"2026-03-09b", "2026-03-09c"} {
+		c.StartShift("2026-03-09")
+		if c.H.Shift != want {
+			t.Errorf("the day's next shift is %q, want %q", c.H.Shift, want)
+		}
+		c.Do(acts.CloseShift(c.H))
+	}
+	day.Units = nil
+	c.Refused(acts.StartShift(c.H, day), logbook.ErrRule, "operator and a control unit")
+	if sh, _ := c.Book.Shift(c.H.Site, "2026-03-09"); sh.Closed == nil || len(c.Site().Shifts) != 3 {
+		t.Errorf("shifts %q, the first %+v", c.Site().Shifts, sh)
+	}
+	c.H.Site = "nowhere"
+	c.Refused(acts.StartShift(c.H, day), logbook.ErrUnknown, "nowhere")
+}
+
+func TestAddJoint(t *testing.T) {
+	c := crew.OnSite(t)
+	c.Do(acts.AddJoint(c.H, plan.Joint{Label: "X1", Fitting: "cap 40", OdMM: 40, SDR: 11}, "stub left open"))
+	if j := c.Joint("X1"); j.Added != "stub left open" || !j.Open() || j.Order != 6 {
+		t.Errorf("added %+v", j)
+	}
+	tests := []struct {
+		label string
+		want  error
+	}{
+		{"1A", logbook.ErrExists}, {"1a", logbook.ErrExists}, {"", logbook.ErrRule}, {"thirteen-long", logbook.ErrRule}, {"a b", logbook.ErrRule}, {"a\x1bb", logbook.ErrRule},
+	}
+	for _, tt := range tests {
+		c.Refused(acts.AddJoint(c.H, plan.Joint{Label: tt.label}, "why"), tt.want, tt.label[:min(1, len(tt.label))])
+	}
+}
+
+func TestStrikeJoint(t *testing.T) {
+	c := crew.OnSite(t)
+	c.Do(acts.StrikeJoint(c.H, "E1", "pipe runs straight"))
+	if j := c.Joint("E1"); j.Counts() || j.Open() || j.Struck != "pipe runs straight" {
+		t.Errorf("struck %+v", j)
+	}
+	walk, stands := c.Begin("1A"), c.Fused("1B")
+	c.Refused(acts.StrikeJoint(c.H, "1A", "why"), logbook.ErrRule, walk)
+	c.Refused(acts.StrikeJoint(c.H, "1B", "why"), logbook.ErrRule, stands)
+	c.Refused(acts.StrikeJoint(c.H, "E1", "why"), logbook.ErrRule, "struck off")
+	c.Refused(acts.BeginWeld(c.H, "E1", crew.Ada, crew.Unit), logbook.ErrRule, "struck off")
+	c.Refused(acts.StrikeJoint(c.H, "9Z", "why"), logbook.ErrUnknown, "9Z")
+}
+
+func TestSplitJoint(t *testing.T) {
+	c := crew.OnSite(t)
+	id := c.Fused("1A")
+	c.Refused(acts.SplitJoint(c.H, "1A", "why"), logbook.ErrRule, "not open")
+	c.Do(acts.Cut(c.H, id, "flat"), acts.SplitJoint(c.H, "1A", "pipe too short"))
+	if j := c.Joint("1A"); j.Counts() || !slices.Equal(j.Split, []string{"1A.1", "1A.2"}) {
+		t.Errorf("split %+v", j)
+	}
+	for _, l := range []string{"1A.1", "1A.2"} {
+		if j := c.Joint(l); !j.Open() || j.Pipe != "A/1" || j.Port != 1 || j.Fitting != "coupler 40" {
+			t.Errorf("%s is %+v", l, j)
+		}
+	}
+	c.Fused("1A.2")
+	c.Refused(acts.SplitJoint(c.H, "1A", "again"), logbook.ErrRule, "struck off or split")
+	c.Do(acts.AddJoint(c.H, plan.Joint{Label: "twelve-chars"}, "why"))
+	c.Refused(acts.SplitJoint(c.H, "twelve-chars", "why"), logbook.ErrRule, "twelve-chars.1")
+	c.Begin("1B")
+	c.Refused(acts.SplitJoint(c.H, "1B", "why"), logbook.ErrRule, "not open")
+	c.WantRebuilt()
+}

@@ -1,0 +1,247 @@
+package acts
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"coolhold/logbook"
+)
+
+// A RowFault is why one row of a paper sheet cannot be taken in.
+type RowFault struct {
+	Line   int    // of the file
+	Column string // the column meant
+	What   string // what is wrong and what to do
+}
+
+// RowFaults are all such faults of one sheet, in the order of its lines.
+type RowFaults []RowFault
+
+// Error lists the faults, one to a line.
+func (fs RowFaults) Error() string {
+	lines := make([]string, len(fs))
+	for i, f := range fs {
+		lines[i] = fmt.Sprintf("%d: %s: %s", f.Line, f.Column, f.What)
+	}
+	return strings.Join(lines, "\n")
+}
+
+// Transcribe takes the rows of a paper sheet in, in the order of their start
+// and all of them or none. Each goes the way of EnterLater. A row whose key is
+// in the log already is passed over, so the same sheet twice changes nothing.
+// What is wrong comes back as RowFaults, all at once.
+func Transcribe(h Head, rows []LateWeld) Act {
+	return func(r logbook.Reader) ([]logbook.Draft, error) {
+		site, ok := r.Site(h.Site)
+		if !ok {
+			return nil, fmt.Errorf("site %q: %w", h.Site, logbook.ErrUnknown)
+		}
+		if err := named(h, "a transcription"); err != nil {
+			return nil, err
+		}
+		t := transcript{h: h, site: site, book: logbook.Load(r, h.Site), had: map[string]bool{}}
+		for _, w := range r.Welds(h.Site) {
+			if w.Paper != nil {
+				t.had[w.Paper.Key] = true
+			}
+		}
+		rows := slices.Clone(rows)
+		slices.SortStableFunc(rows, func(a, b LateWeld) int { return a.Started.Compare(b.Started) })
+		for _, l := range rows {
+			if err := t.take(l); err != nil {
+				return nil, err
+			}
+		}
+		if len(t.faults) > 0 {
+			slices.SortStableFunc(t.faults, func(a, b RowFault) int { return cmp.Compare(a.Line, b.Line) })
+			return nil, t.faults
+		}
+		return t.drafts, nil
+	}
+}
+
+// A transcript is a sheet that is being taken in: book is the log with what
+// was taken so far, so that each row is judged after those before it.
+type transcript struct {
+	h      Head
+	site   logbook.Site
+	book   *logbook.Book
+	had    map[string]bool
+	drafts []logbook.Draft
+	faults RowFaults
+}
+
+func (t *transcript) fault(l LateWeld, field, format string, args ...any) {
+	t.faults = append(t.faults, RowFault{l.Paper.Line, field, fmt.Sprintf(format, args...)})
+}
+
+// take takes one row in, or notes what is wrong with it. An error is none of
+// the row's.
+func (t *transcript) take(l LateWeld) error {
+	if l.Paper == nil {
+		return logbook.Refuse("a row without its place on the paper")
+	}
+	if t.had[l.Paper.Key] {
+		return nil
+	}
+	t.had[l.Paper.Key] = true
+	if l.Started.IsZero() { // a row that cannot be read in full: its joint can be told all the same
+		t.joint(l)
+		t.fault(l, "start", "is not known")
+		return nil
+	}
+	sound := t.inTime(l)
+	j, ok := t.joint(l)
+	if !sound || !ok {
+		return nil
+	}
+	row := t.fitting(&l)
+	l.Joint, l.Look.Indicators = j.Label, indicators(l.Look, row)
+	h := t.h
+	h.Shift = t.shift(l)
+	drafts, err := EnterLater(h, l)(t.book)
+	if err != nil {
+		t.fault(l, "joint", "%s", strings.TrimPrefix(err.Error(), logbook.ErrRule.Error()+": "))
+		return nil
+	}
+	for _, d := range drafts {
+		e, err := d.Entry(0, 0)
+		if err != nil {
+			return err
+		}
+		t.book.Add(e)
+	}
+	t.drafts = append(t.drafts, drafts...)
+	return nil
+}
+
+// joint finds the joint of a row, as written with a marker in either case, and
+// sees that no other weld stands in it.
+func (t *transcript) joint(l LateWeld) (logbook.Joint, bool) {
+	var open []string
+	for _, j := range t.book.Joints(t.site.ID) {
+		if strings.EqualFold(j.Label, l.Joint) {
+			return j, t.free(l, j)
+		}
+		if j.Open() {
+			open = append(open, j.Label)
+		}
+	}
+	t.fault(l, "joint", "%q is no joint of this site; open are %s", l.Joint, listed(open))
+	return logbook.Joint{}, false
+}
+
+func listed(labels []string) string {
+	switch {
+	case len(labels) == 0:
+		return "none"
+	case len(labels) > 12:
+		return strings.Join(labels[:12], ", ") + " and others"
+	}
+	return strings.Join(labels, ", ")
+}
+
+func (t *transcript) free(l LateWeld, j logbook.Joint) bool {
+	w, stands := t.book.Weld(t.site.ID, j.Stands)
+	switch {
+	case !stands:
+		return true
+	case w.Paper != nil && w.Paper.File == l.Paper.File && w.LateBy == t.h.By && w.Begun == t.h.At:
+		t.fault(l, "joint", "the weld of line %d stands in %s: if it was cut out, write why in its column cut_out", w.Paper.Line, j.Label)
+	case w.Paper != nil:
+		t.fault(l, "joint", "%s, taken in from %s line %d, stands in %s: correct it on the board, or say first that it was cut out, on the board at the joint (Enter)", w.ID, w.Paper.File, w.Paper.Line, j.Label)
+	default:
+		t.fault(l, "joint", "%s stands in %s: say first that it was cut out, on the board at the joint (Enter)", w.ID, j.Label)
+	}
+	return false
+}
+
+const (
+	dayLayout   = "2006-01-02"
+	clockLayout = "15:04"
+)
+
+// inTime notes times that cannot be: before there was a site, or to come.
+func (t *transcript) inTime(l LateWeld) bool {
+	before := len(t.faults)
+	now := t.h.At.Wall.In(l.Started.Location())
+	opened := t.site.OpenedAt.Wall.In(l.Started.Location()).Format(dayLayout)
+	if day := l.Started.Format(dayLayout); day < opened {
+		t.fault(l, "date", "%s is before the site was opened in this log, %s", day, opened)
+	}
+	for _, s := range []struct {
+		field string
+		at    time.Time
+	}{{"start", l.Started}, {"end", l.Ended}, {"released_at", l.Released}} {
+		if s.at.IsZero() || !s.at.After(now) {
+			continue
+		}
+		if day := s.at.Format(dayLayout); s.field == "start" && day > now.Format(dayLayout) {
+			t.fault(l, "date", "%s is still to come: today is %s", day, now.Format(dayLayout))
+			break // so are the others
+		}
+		t.fault(l, s.field, "%s is still to come: it is %s", s.at.Format(dayLayout+" "+clockLayout), now.Format(dayLayout+" "+clockLayout))
+	}
+	return len(t.faults) == before
+}
+
+// shift is the shift of the row's day, its operator's where there were several.
+func (t *transcript) shift(l LateWeld) string {
+	found := ""
+	for _, id := range t.site.Shifts {
+		sh, _ := t.book.Shift(t.site.ID, id)
+		if sh.Day != l.Started.Format(dayLayout) {
+			continue
+		}
+		if _, here := sh.Operator(l.Operator); here {
+			return id
+		}
+		if found == "" {
+			found = id
+		}
+	}
+	return found
+}
+
+// fitting gives the row's fitting the name it has in its table.
+func (t *transcript) fitting(l *LateWeld) logbook.TableRow {
+	l.Answers = slices.Clone(l.Answers)
+	for i := range l.Answers {
+		if l.Answers[i].Item != logbook.ItemFitting {
+			continue
+		}
+		row, _ := logbook.ShelfOf(t.site).Row(l.Answers[i].V) // also one that may not be used
+		if row.Fitting.Name != "" {
+			l.Answers[i].V = row.Fitting.Name
+		}
+		return row
+	}
+	return logbook.TableRow{}
+}
+
+// indicators are those written down, and "not seen" for each that the fitting
+// has and the paper does not, where the weld was looked at at all.
+func indicators(look logbook.Look, row logbook.TableRow) []string {
+	if !look.Any() || slices.Contains(look.Indicators, logbook.None) {
+		return look.Indicators
+	}
+	seen, want := slices.Clone(look.Indicators), 1
+	if n := row.Fitting.Indicators; n != nil {
+		want = *n
+	}
+	for len(seen) < want {
+		seen = append(seen, logbook.Unseen)
+	}
+	return seen
+}
+
+// AsRowFaults finds the faults of a sheet in an error of Transcribe.
+func AsRowFaults(err error) (RowFaults, bool) {
+	var faults RowFaults
+	ok := errors.As(err, &faults)
+	return faults, ok
+}

@@ -1,0 +1,267 @@
+package acts
+
+import (
+	"fmt"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+	"coolhold/logbook/ahead"
+)
+
+// BeginWeld gives a joint's next attempt its number.
+func BeginWeld(h Head, label, operator, unit string) Act {
+	return onJoint(h, label, func(r logbook.Reader, j logbook.Joint) ([]logbook.Draft, error) {
+		sh, ok := r.Shift(h.Site, h.Shift)
+		u, known := sh.Unit(unit)
+		switch {
+		case !ok || sh.Closed != nil:
+			return nil, logbook.Refuse("start a shift first")
+		case j.Stands != "":
+			return nil, logbook.Refuse("weld %s stands in joint %s", j.Stands, label)
+		case j.Walk != "":
+			return nil, logbook.Refuse("joint %s has a walk open: %s", label, j.Walk)
+		case !known:
+			return nil, fmt.Errorf("control unit %q: %w", unit, logbook.ErrUnknown)
+		}
+		d := h.joint(label, logbook.WeldBegun{Operator: operator, Unit: unit, Corrects: u.Corrects})
+		d.Weld = logbook.WeldNumber(r.Tag(), r.NextWeld())
+		return []logbook.Draft{d}, nil
+	})
+}
+
+// AnswerStep stores answers of the fitting step or the preparation card.
+func AnswerStep(h Head, weld string, step logbook.Step, answers []logbook.Answer) Act {
+	return onWeld(h, weld, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
+		if err := mustWalk(w); err != nil {
+			return nil, err
+		}
+		for _, a := range answers {
+			if a.Item != logbook.ItemFitting {
+				continue
+			}
+			if err := fits(r, w, a.V); err != nil {
+				return nil, err
+			}
+		}
+		return []logbook.Body{logbook.StepAnswered{Step: step, Answers: answers}}, nil
+	})
+}
+
+func fits(r logbook.Reader, w logbook.Weld, fitting string) error {
+	site, _ := r.Site(w.Site)
+	row, err := logbook.ShelfOf(site).Row(fitting)
+	if err != nil {
+		return err
+	}
+	j, _ := r.Joint(w.Site, w.Joint)
+	if j.OdMM == 0 {
+		return nil
+	}
+	if err := row.Fitting.Fits(j.OdMM, j.SDR); err != nil {
+		return logbook.Refuse("%v", err)
+	}
+	return nil
+}
+
+// ReadBag records whether the bag of a new batch prints the table's time. A
+// bag that prints otherwise stops the row for the whole site.
+func ReadBag(h Head, weld string, matches bool) Act {
+	return onWeld(h, weld, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
+		if err := mustWalk(w); err != nil {
+			return nil, err
+		}
+		site, _ := r.Site(w.Site)
+		row, err := logbook.ShelfOf(site).Row(w.Fitting())
+		if err != nil {
+			return nil, err
+		}
+		band := row.BagBand(site.Ambient)
+		return []logbook.Body{logbook.BagRead{
+			Fitting: w.Fitting(), Batch: w.Batch(), Table: row.Ref.Hash,
+			Band: row.Table.Bands[band], Seconds: row.Fitting.Seconds[band], Matches: matches,
+		}}, nil
+	})
+}
+
+// ReadAmbient stores an ambient temperature. taken is set where an earlier
+// reading is confirmed. Outside the table's bands there is no time: the step
+// is stopped, and that it was tried is stored.
+func ReadAmbient(h Head, weld string, c fusion.Celsius, how logbook.How, taken *fusion.Stamp) Act {
+	return onWeld(h, weld, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
+		if err := mustWalk(w); err != nil {
+			return nil, err
+		}
+		site, _ := r.Site(w.Site)
+		row, err := logbook.ShelfOf(site).Row(w.Fitting())
+		if err != nil {
+			return nil, err
+		}
+		if _, err := row.Table.Settings(w.Fitting(), c); err != nil {
+			return []logbook.Body{logbook.StepStopped{Step: logbook.StepAmbient, Why: err.Error(), Tried: c.String() + " °C"}}, nil
+		}
+		return []logbook.Body{logbook.AmbientRead{C: c, How: how, Taken: taken}}, nil
+	})
+}
+
+func keyed(s fusion.Settings, row logbook.TableRow, mode logbook.Mode, seconds int, volts *float64, how logbook.How) logbook.SettingsKeyed {
+	band := s.Band
+	return logbook.SettingsKeyed{
+		Table: row.Ref.Hash, Title: row.Ref.Title, Band: &band, Degree: s.Degree,
+		VoltsTable: s.Volts, SecondsTable: s.Seconds, CoolingMin: s.CoolingMin, CoolingHow: logbook.Computed,
+		PressureWaitMin: s.PressureWaitMin, PressureWaitFrom: s.PressureWaitFrom,
+		Mode: mode, VoltsShown: volts, SecondsShown: seconds, How: how,
+	}
+}
+
+// KeySettings stores what the unit's display shows. Unlike the table, the step
+// is stopped, and that it was tried is stored.
+func KeySettings(h Head, weld string, mode logbook.Mode, seconds int, volts *float64) Act {
+	return onWeld(h, weld, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
+		if err := mustWalk(w); err != nil {
+			return nil, err
+		}
+		s, row, err := ahead.SettingsFor(r, w)
+		if err != nil {
+			return nil, err
+		}
+		b := keyed(s, row, mode, seconds, volts, logbook.Typed)
+		if why := b.Unlike(); why != "" {
+			return []logbook.Body{logbook.StepStopped{Step: logbook.StepSettings, Why: why, Tried: fmt.Sprintf("%d s", seconds)}}, nil
+		}
+		return []logbook.Body{b}, nil
+	})
+}
+
+// ReadOhms stores the resistance as the unit showed it; nil: not shown. A
+// reading outside its window is stored all the same: the unit stops by itself.
+func ReadOhms(h Head, weld string, ohms *float64) Act {
+	return onWeld(h, weld, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
+		if err := mustWalk(w); err != nil {
+			return nil, err
+		}
+		return []logbook.Body{ohmsOf(r, w, ohms, logbook.Typed)}, nil
+	})
+}
+
+func ohmsOf(r logbook.Reader, w logbook.Weld, ohms *float64, how logbook.How) logbook.ResistanceRead {
+	b := logbook.ResistanceRead{Ohms: ohms, How: how}
+	site, _ := r.Site(w.Site)
+	row, err := logbook.ShelfOf(site).Row(w.Fitting())
+	if err != nil && row.Fitting.Name == "" {
+		return b
+	}
+	if win, ok := row.Fitting.OhmsWindow(); ok {
+		b.Low, b.High, b.Basis = win.Low, win.High, win.Basis
+	}
+	return b
+}
+
+// StartFusion says that the current is on, ago seconds before now. One fusion
+// at a time on one unit.
+func StartFusion(h Head, weld string, ago int) Act {
+	return onWeld(h, weld, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
+		if err := mustWalk(w); err != nil {
+			return nil, err
+		}
+		if other, busy := ahead.Busy(r, w.Site, w.Unit); busy {
+			return nil, logbook.Refuse("unit %s is still fusing %s at joint %s: say first how that ended", w.Unit, other.ID, other.Joint)
+		}
+		if w.Settings == nil {
+			return nil, logbook.Refuse("what the unit's display shows is not recorded yet")
+		}
+		return []logbook.Body{logbook.FusionStarted{AgoS: ago}}, nil
+	})
+}
+
+// RefuseStart records that the unit refused: no heat went in, even where the
+// start was keyed here already.
+func RefuseStart(h Head, weld, said string) Act {
+	return one(h, weld, logbook.AttemptRefused{Said: said}, func(w logbook.Weld) error {
+		if w.Fusing() {
+			return nil
+		}
+		return mustWalk(w)
+	})
+}
+
+// EndFusion records how a fusion ended; its hold begins.
+func EndFusion(h Head, weld string, b logbook.FusionEnded) Act {
+	return one(h, weld, b, func(w logbook.Weld) error {
+		if !w.Fusing() {
+			return logbook.Refuse("%s is not fusing", w.ID)
+		}
+		return nil
+	})
+}
+
+// ReadRun stores the seconds the unit says it ran; nil: not shown.
+func ReadRun(h Head, weld string, seconds *int) Act {
+	return one(h, weld, logbook.RunRead{Seconds: seconds, How: logbook.Typed}, mustBeEnded)
+}
+
+// ReadLook stores a look at a weld.
+func ReadLook(h Head, weld string, look logbook.Look) Act {
+	return one(h, weld, logbook.IndicatorsRead{Look: look}, mustBeEnded)
+}
+
+// Release ends a hold, with what was felt and seen.
+func Release(h Head, weld string, look logbook.Look, beat fusion.Stamp) Act {
+	return onWeld(h, weld, func(_ logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
+		if !w.Holding() {
+			return nil, logbook.Refuse("%s is not in a hold", w.ID)
+		}
+		if w.Hold != nil && !w.Hold.Over(h.At, beat) {
+			return nil, logbook.Refuse("the hold of %s is not over: leave it. If it was moved or unclamped, say so: disturbed", w.ID)
+		}
+		return []logbook.Body{logbook.IndicatorsRead{Look: look}, logbook.Released{}}, nil
+	})
+}
+
+// Disturb records that a joint was moved or unclamped, afterMin whole minutes
+// after its fusion ended.
+func Disturb(h Head, weld string, afterMin int, what string) Act {
+	return onWeld(h, weld, func(_ logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
+		if err := mustBeEnded(w); err != nil {
+			return nil, err
+		}
+		// A hold that still runs was cut short, whatever minute is stated.
+		early := w.Hold == nil || float64(afterMin) < w.Hold.Want.Minutes() || !w.Hold.Over(h.At, fusion.Stamp{})
+		return []logbook.Body{logbook.Disturbed{AfterMin: afterMin, Early: early, What: what}}, nil
+	})
+}
+
+// Cut takes a weld out of its joint.
+func Cut(h Head, weld, why string) Act { return one(h, weld, logbook.CutOut{Why: why}, mustStand) }
+
+// LeaveWalk records that a walk is left before the current.
+func LeaveWalk(h Head, weld string, step logbook.Step) Act {
+	return one(h, weld, logbook.WalkLeft{Step: step}, mustWalk)
+}
+
+// ResumeWalk takes a walk up again.
+func ResumeWalk(h Head, weld string, step logbook.Step) Act {
+	return one(h, weld, logbook.WalkResumed{Step: step}, mustWalk)
+}
+
+// AbandonWalk gives a weld up before any current was on. Its number is spent.
+func AbandonWalk(h Head, weld, why string) Act {
+	return one(h, weld, logbook.WalkAbandoned{Why: why}, mustWalk)
+}
+
+// NoteOn adds a note to a weld.
+func NoteOn(h Head, weld, text string) Act { return one(h, weld, logbook.Note{Text: text}, anyTime) }
+
+// AcceptGap lets a hold count what the wall clocks say, on the word of the
+// head's person.
+func AcceptGap(h Head, weld string, why string) Act {
+	return onWeld(h, weld, func(_ logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
+		switch {
+		case !w.Holding() || w.Hold == nil || len(w.Doubts) == 0:
+			return nil, logbook.Refuse("%s has no doubted hold", w.ID)
+		}
+		if err := named(h, "accepting a gap", why); err != nil {
+			return nil, err
+		}
+		return []logbook.Body{logbook.GapAccepted{RanS: wallRan(w, h.At).Seconds(), Why: why}}, nil
+	})
+}

@@ -1,0 +1,106 @@
+package ahead
+
+import (
+	"slices"
+	"time"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+)
+
+// LastAnswer is the answer last given on a site for a circumstance, to be
+// offered again: by the newest weld that alike accepts.
+func LastAnswer(r logbook.Reader, site, item string, alike func(logbook.Weld) bool) string {
+	welds := r.Welds(site)
+	for i := len(welds) - 1; i >= 0; i-- {
+		if v := welds[i].Answers[item].V; v != "" && alike(welds[i]) {
+			return v
+		}
+	}
+	return ""
+}
+
+// BatchOffer is what to offer for one item of a weld's fitting step: a batch
+// is the same for one fitting, one coil (the pipe of the joint, else the size)
+// or the stubs of one chamber.
+func BatchOffer(r logbook.Reader, w logbook.Weld, item string) string {
+	j, _ := r.Joint(w.Site, w.Joint)
+	where := func(same func(logbook.Joint) bool) func(logbook.Weld) bool {
+		return func(o logbook.Weld) bool { oj, _ := r.Joint(o.Site, o.Joint); return same(oj) }
+	}
+	switch item {
+	case logbook.ItemBatch:
+		return LastAnswer(r, w.Site, item, func(o logbook.Weld) bool { return o.Fitting() == w.Fitting() })
+	case logbook.ItemPipeBatch:
+		if v := LastAnswer(r, w.Site, item, where(func(o logbook.Joint) bool { return o.Pipe != "" && o.Pipe == j.Pipe })); v != "" {
+			return v
+		}
+		return LastAnswer(r, w.Site, item, where(func(o logbook.Joint) bool { return o.OdMM == j.OdMM }))
+	case logbook.ItemStubBatch:
+		return LastAnswer(r, w.Site, item, where(func(o logbook.Joint) bool { return o.Chamber == j.Chamber }))
+	}
+	return ""
+}
+
+// FreshFor is how long an ambient reading may be confirmed instead of read
+// again: our choice, adjustable, no source.
+const FreshFor = 30 * time.Minute
+
+// FreshAmbient is the last ambient reading of a site if it is younger than
+// FreshFor and the weather was not changed since.
+func FreshAmbient(s logbook.Site, now, beat fusion.Stamp) (logbook.LastAmbient, time.Duration, bool) {
+	if s.Ambient == nil {
+		return logbook.LastAmbient{}, 0, false
+	}
+	span := fusion.Span{Began: s.Ambient.At, Want: FreshFor}
+	age, doubt := span.Ran(now, beat)
+	changed := s.Weather != nil && s.Weather.Wall.After(s.Ambient.At.Wall)
+	return *s.Ambient, age, doubt == fusion.Sure && age < FreshFor && !changed
+}
+
+// BagDue tells whether the bag of a weld's batch must be read against the
+// table.
+func BagDue(shelf logbook.Shelf, w logbook.Weld) bool {
+	if w.Fitting() == "" || w.Batch() == "" {
+		return false
+	}
+	row, err := shelf.Row(w.Fitting())
+	if err != nil || w.Bag != nil && w.Bag.Matches && w.Bag.Fitting == w.Fitting() && w.Bag.Batch == w.Batch() {
+		return false
+	}
+	return w.Batch() == logbook.NotKnown || !row.Ref.BagKnown(w.Fitting(), w.Batch()) // each unknown batch may be a new one
+}
+
+// SettingsFor is what the table of the weld's fitting says at its ambient.
+func SettingsFor(r logbook.Reader, w logbook.Weld) (fusion.Settings, logbook.TableRow, error) {
+	site, _ := r.Site(w.Site)
+	row, err := logbook.ShelfOf(site).Row(w.Fitting())
+	if err != nil {
+		return fusion.Settings{}, row, err
+	}
+	if w.Ambient == nil {
+		return fusion.Settings{}, row, logbook.Refuse("read the ambient temperature first")
+	}
+	s, err := row.Table.Settings(w.Fitting(), w.Ambient.C)
+	return s, row, err
+}
+
+// Untaught are the fitting-type codes that were scanned on a site and are not
+// taught, each with the fitting that was last chosen beside it.
+func Untaught(r logbook.Reader, site string) []logbook.CodeTaught {
+	s, _ := r.Site(site)
+	var out []logbook.CodeTaught
+	for _, w := range r.Welds(site) {
+		code := w.Answers[logbook.ItemCode].V
+		if _, known := s.TaughtAs(code); known || fusion.ReadCode(code).Form != fusion.FusionData {
+			continue
+		}
+		b := logbook.CodeTaught{Code: code, Fitting: w.Fitting()}
+		if i := slices.IndexFunc(out, func(o logbook.CodeTaught) bool { return o.Code == code }); i >= 0 {
+			out[i] = b
+			continue
+		}
+		out = append(out, b)
+	}
+	return out
+}

@@ -1,0 +1,18 @@
+package logbook
+
+import (
+	"errors"
+	"fmt"
+)
+
+// Sentinels of the acts; each comes wrapped in a line for a person.
+var (
+	ErrUnknown = errors.New("not in this log")
+	ErrRule    = errors.New("refused")
+	ErrExists  = errors.New("already in this log")
+)
+
+// Refuse is a refusal of something that has not happened yet.
+func Refuse(format string, args ...any) error {
+	return fmt.Errorf("%w: %s", ErrRule, fmt.Sprintf(format, args...))
+}

@@ -1,0 +1,73 @@
+package logbook
+
+import (
+	"slices"
+
+	"coolhold/fusion"
+)
+
+// A Shift is one day's people and equipment at a site.
+type Shift struct {
+	ID   string `json:"id"`
+	Site string `json:"site"`
+	ShiftStarted
+	Started fusion.Stamp  `json:"started"`
+	Closed  *fusion.Stamp `json:"closed,omitempty"`
+	Changes []Change      `json:"changes,omitempty"` // of the weather; Weather itself is the newest
+	First   *Weather      `json:"first,omitempty"`   // what the shift began with
+}
+
+// After is the shift after one more entry.
+func (s Shift) After(e Entry) Shift {
+	switch b := e.Open().(type) {
+	case ShiftStarted:
+		s.ID, s.Site, s.ShiftStarted, s.Started = e.Shift, e.Site, b, e.At
+		s.First = &b.Weather
+	case ShiftClosed:
+		s.Closed = &e.At
+	case WeatherChanged:
+		s.ShiftStarted.Weather = b.Weather
+		s.Changes = append(slices.Clone(s.Changes), Change{e.At, b.Weather})
+	}
+	return s
+}
+
+// Operator finds one of the shift's operators by name.
+func (s Shift) Operator(name string) (Operator, bool) {
+	for _, o := range s.Operators {
+		if o.Name == name {
+			return o, true
+		}
+	}
+	return Operator{}, false
+}
+
+// Unit finds one of the shift's control units by serial.
+func (s Shift) Unit(serial string) (Unit, bool) {
+	for _, u := range s.Units {
+		if u.Serial == serial {
+			return u, true
+		}
+	}
+	return Unit{}, false
+}
+
+// WeatherAt is the weather as last recorded at that moment.
+func (s Shift) WeatherAt(at fusion.Stamp) Weather {
+	w := s.ShiftStarted.Weather
+	if s.First != nil {
+		w = *s.First
+	}
+	for _, c := range s.Changes {
+		if !c.At.Wall.After(at.Wall) {
+			w = c.Weather
+		}
+	}
+	return w
+}
+
+// A Change is weather from a moment on.
+type Change struct {
+	At fusion.Stamp `json:"at"`
+	Weather
+}
