@@ -143,7 +143,7 @@ func TestAStampBeforeTheStart(t *testing.T) {
 // Where the system does not tell its start and its boot clock has not moved,
 // nothing is sure to have run, whatever the wall clock says.
 func TestASpanOnAClockThatStands(t *testing.T) {
-	began := Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Boot: time.Hour}
+	began := Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Boot: time.Hour, Machine: "laptop"}
 	now := began
 	now.Wall = now.Wall.Add(10 * time.Minute)
 	if left, doubt := (Span{Began: began, Want: 6 * time.Minute}).Left(now, Stamp{}); left != 6*time.Minute || doubt != NoBoot {
