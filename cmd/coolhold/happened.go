@@ -15,9 +15,14 @@ import (
 	"coolhold/logbook/paper"
 )
 
+// A happening is what the verb happened was given.
+type happening struct {
+	log, site, on, by, joint, what string
+	said                           logbook.Happened
+}
+
 func newHappened(e edges) *cobra.Command {
-	var log, site, on, by, joint, what string
-	var b logbook.Happened
+	f := new(happening)
 	cmd := &cobra.Command{
 		Use:   "happened --what WORD --on DATE --by NAME TEXT",
 		Short: "Record what happened to a site after its welds were made",
@@ -39,54 +44,65 @@ closes is printed.`,
 			return nil
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
-			h := head(e, by)
-			day, err := paper.ParseDay(on, zoneOf(h.At))
-			code, known := logbook.Happenings.Code(what)
-			b.What = logbook.Happening(code)
-			switch {
-			case strings.TrimSpace(by) == "":
-				return usage("--by is missing: who says so?")
-			case !known:
-				return usage("--what %q is not known; write %s", what, strings.Join(logbook.Happenings.Words(), ", "))
-			case err != nil:
-				return usage("--on: %w", err)
-			}
-			b.On, b.Text = day.Format("2006-01-02"), strings.Join(args, " ")
-			if today := h.At.Local().Format("2006-01-02"); b.On > today {
-				return usage("--on %s is still to come: today is %s", b.On, today)
-			}
-			var open, closed []logbook.Event
-			var label string
-			done, err := deedOn(logPath(e, log), site, h).write(func(s scene) (acts.Act, error) {
-				var err error
-				if label, err = partOf(s, s.site, joint, &b); err != nil {
-					return nil, err
-				}
-				if recorded(s.site, label, b) {
-					return nil, logbook.ErrExists
-				}
-				open, closed = ahead.OpenLosses(s, s.site), ahead.ClosedBy(s, s.site, label, b)
-				return acts.Happen(s.head, label, b), nil
-			})
-			if errors.Is(err, logbook.ErrExists) {
-				fmt.Fprintf(cmd.OutOrStdout(), "%s: this is recorded already, word for word; nothing was changed\n", done.site.ID)
-				return nil
-			}
-			if err == nil {
-				printHappened(cmd.OutOrStdout(), done.site, label, b, open, closed)
-			}
-			return err
+			return f.record(e, cmd.OutOrStdout(), strings.Join(args, " "))
 		},
 	}
-	logFlag(cmd, &log)
-	cmd.Flags().StringVar(&site, "site", "", "the `site`, where the log has several")
-	cmd.Flags().StringVar(&what, "what", "", "`word`: "+strings.Join(logbook.Happenings.Words(), ", "))
-	cmd.Flags().StringVar(&on, "on", "", "`date` on which it happened, 2027-01-14")
-	cmd.Flags().StringVar(&by, "by", "", "`name` of the person who says so")
-	cmd.Flags().IntVar(&b.Circuit, "circuit", 0, "`number` of the circuit it happened to")
-	cmd.Flags().StringVar(&b.Chamber, "chamber", "", "`name` of the chamber it happened to")
-	cmd.Flags().StringVar(&joint, "joint", "", "`label` of the joint it happened to")
+	logFlag(cmd, &f.log)
+	cmd.Flags().StringVar(&f.site, "site", "", "the `site`, where the log has several")
+	cmd.Flags().StringVar(&f.what, "what", "", "`word`: "+strings.Join(logbook.Happenings.Words(), ", "))
+	cmd.Flags().StringVar(&f.on, "on", "", "`date` on which it happened, 2027-01-14")
+	cmd.Flags().StringVar(&f.by, "by", "", "`name` of the person who says so")
+	cmd.Flags().IntVar(&f.said.Circuit, "circuit", 0, "`number` of the circuit it happened to")
+	cmd.Flags().StringVar(&f.said.Chamber, "chamber", "", "`name` of the chamber it happened to")
+	cmd.Flags().StringVar(&f.joint, "joint", "", "`label` of the joint it happened to")
 	return cmd
+}
+
+// read takes what was given on the command line, as of today.
+func (f *happening) read(h acts.Head, text string) error {
+	day, err := paper.ParseDay(f.on, zoneOf(h.At))
+	code, known := logbook.Happenings.Code(f.what)
+	switch {
+	case strings.TrimSpace(f.by) == "":
+		return usage("--by is missing: who says so?")
+	case !known:
+		return usage("--what %q is not known; write %s", f.what, strings.Join(logbook.Happenings.Words(), ", "))
+	case err != nil:
+		return usage("--on: %w", err)
+	}
+	f.said.What, f.said.On, f.said.Text = logbook.Happening(code), day.Format("2006-01-02"), text
+	if today := h.At.Local().Format("2006-01-02"); f.said.On > today {
+		return usage("--on %s is still to come: today is %s", f.said.On, today)
+	}
+	return nil
+}
+
+func (f *happening) record(e edges, to io.Writer, text string) error {
+	h := head(e, f.by)
+	if err := f.read(h, text); err != nil {
+		return err
+	}
+	var open, closed []logbook.Event
+	var label string
+	done, err := deedOn(logPath(e, f.log), f.site, h).write(func(s scene) (acts.Act, error) {
+		var err error
+		if label, err = partOf(s, s.site, f.joint, &f.said); err != nil {
+			return nil, err
+		}
+		if recorded(s.site, label, f.said) {
+			return nil, logbook.ErrExists
+		}
+		open, closed = ahead.OpenLosses(s, s.site), ahead.ClosedBy(s, s.site, label, f.said)
+		return acts.Happen(s.head, label, f.said), nil
+	})
+	if errors.Is(err, logbook.ErrExists) {
+		fmt.Fprintf(to, "%s: this is recorded already, word for word; nothing was changed\n", done.site.ID)
+		return nil
+	}
+	if err == nil {
+		printHappened(to, done.site, label, f.said, open, closed)
+	}
+	return err
 }
 
 // printHappened says what was recorded and, of a repair, what it closes and what
