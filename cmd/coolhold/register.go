@@ -53,7 +53,7 @@ same time give the same content.`,
   coolhold register --verdict fail --verdict query
   coolhold register --log monday.coolhold --log van.coolhold --out register.pdf
   coolhold register --format json --as-of "2026-03-09 18:00"
-  coolhold seal && coolhold register --format json --prove --out register.json`,
+  coolhold seal --site fallow-court && coolhold register --site fallow-court --format json --prove --out register.json`,
 		Args: noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error { return q.run(e, cmd.OutOrStdout()) },
 	}
@@ -64,7 +64,7 @@ same time give the same content.`,
 	f.StringVar(&q.since, "since", "", "only welds from this `time` on (a day, RFC 3339, or \"2026-03-09 18:00\")")
 	f.StringSliceVar(&q.verdicts, "verdict", nil, "only welds of this `verdict`: "+strings.Join(register.Verdicts, ", "))
 	f.StringVar(&q.format, "format", "", "csv, json, xlsx or pdf")
-	f.BoolVar(&q.prove, "prove", false, "with JSON, of a log that is sealed to its end (coolhold seal): carry the seal and all entries, so that it can be checked without the log")
+	f.BoolVar(&q.prove, "prove", false, "with JSON, of a log that is sealed to its end (coolhold seal): carry the seal, all entries of the site and of other sites their hashes, so that it can be checked without the log")
 	f.StringVar(&q.file, "out", "", "write to this `file` instead of stdout, whole or not at all")
 	return cmd
 }

@@ -24,7 +24,8 @@ func newVerify(e edges) *cobra.Command {
 		Short: "Check a log, or a register with its proof",
 		Long: `verify checks every stored value against its checksum, every entry against the
 tree of hashes, every seal against the tree, and the journal against the entries.
-With --deep it also makes all records anew from the entries and compares them.
+With --deep it also holds the index against the entries, reads what each of them
+says and makes the records of each site.
 With --seal FILE it proves that the log extends a seal that was handed over
 earlier: that what was sealed is still there, unchanged and in that order.
 
@@ -70,7 +71,7 @@ that nobody stands for it. It changes nothing.`,
 	logFlag(cmd, &log)
 	cmd.Flags().StringVar(&sealFile, "seal", "", "prove that the log extends the seal in this `file`")
 	cmd.Flags().StringArrayVar(&keys, "key", nil, "a public `key` that is trusted, or a file that holds it; may be given more than once")
-	cmd.Flags().BoolVar(&deep, "deep", false, "compare the records with the entries too")
+	cmd.Flags().BoolVar(&deep, "deep", false, "hold the index against the entries and make all records too")
 	cmd.Flags().BoolVar(&asJSON, "json", false, "write JSON")
 	return cmd
 }

@@ -25,7 +25,7 @@ func (v *verification) print(w io.Writer) error {
 		say("holds  the journal: %s, each the entry of its place", count(v.Journal, "line"))
 	}
 	if v.Deep {
-		say("holds  the records: they are what the entries make")
+		say("holds  the index: it is what the entries make; each of them is read, and the records of each site are made")
 	}
 	for _, s := range v.seals {
 		word := "holds"
