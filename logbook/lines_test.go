@@ -86,3 +86,20 @@ func TestAJointKeepsOthersApart(t *testing.T) {
 		}
 	}
 }
+
+// An entry without those that should come before it, as in a log cut short or
+// put together by other software, breaks no record.
+func TestAnEntryAloneBreaksNoRecord(t *testing.T) {
+	for _, b := range filled() {
+		t.Run(string(b.Kind()), func(t *testing.T) {
+			e, err := logbook.Draft{At: crew.Morning, Site: "s", Shift: "2026-03-09", Joint: "1A", Weld: "KM-0001", Body: b}.Entry(1, 0)
+			if err != nil {
+				t.Fatal(err)
+			}
+			w, j, s, sh := logbook.Weld{ID: e.Weld}.After(e), logbook.Joint{}.After(e), logbook.Site{ID: e.Site}.After(e), logbook.Shift{ID: e.Shift}.After(e)
+			if w.ID != e.Weld || w.Hold != nil && w.Ended == nil || s.ID != e.Site || sh.ID != e.Shift || j.Stands != "" && j.Stands != e.Weld {
+				t.Errorf("it makes of nothing %+v\n%+v\n%+v\n%+v", w, j, s, sh)
+			}
+		})
+	}
+}

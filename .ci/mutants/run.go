@@ -11,6 +11,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"syscall"
@@ -77,7 +78,7 @@ func (r *runner) outcome(m mutant) (outcome, error) {
 			return o, err
 		}
 		for _, group := range r.alike(reaching) {
-			v, err := r.test(group, r.limit(group), "-overlay="+overlay)
+			v, err := r.judge(group, overlay, i == 0)
 			if err != nil {
 				return o, err
 			}
@@ -91,8 +92,32 @@ func (r *runner) outcome(m mutant) (outcome, error) {
 	return o, nil
 }
 
+// judge runs tests over a changed file. A test of another package must fail
+// twice: one that hangs on the speed of a busy machine kills no mutant.
+func (r *runner) judge(paths []string, overlay string, own bool) (verdict, error) {
+	overlay = "-overlay=" + overlay
+	v, err := r.test(paths, r.limit(paths), overlay)
+	if err != nil || !v.failed || own || v.test == "" {
+		return v, err
+	}
+	second, err := r.test([]string{v.path}, r.limit([]string{v.path}), overlay, "-run="+alone(v.test))
+	if err != nil || second.failed {
+		return v, err
+	}
+	return r.test(paths, r.limit(paths), overlay)
+}
+
+// alone is the pattern of one test, of its name "TestA/part".
+func alone(test string) string {
+	parts := strings.Split(test, "/")
+	for i, p := range parts {
+		parts[i] = "^" + regexp.QuoteMeta(p) + "$"
+	}
+	return strings.Join(parts, "/")
+}
+
 func (o *outcome) end(v verdict, own bool) {
-	o.by, o.hung = v.by, v.hung
+	o.by, o.hung = strings.TrimSpace(v.path+" "+v.test), v.hung
 	switch {
 	case v.unbuilt:
 		o.how = unbuilt
@@ -163,7 +188,7 @@ func (r *runner) limit(paths []string) time.Duration {
 // A verdict is what one run of tests said.
 type verdict struct {
 	failed, hung, unbuilt bool
-	by                    string
+	path, test            string        // what failed
 	took                  time.Duration // the tests of the last package, without building
 }
 
@@ -202,7 +227,7 @@ func (r *runner) test(paths []string, limit time.Duration, flags ...string) (ver
 	case r.ctx.Err() != nil:
 		return v, r.ctx.Err()
 	case ctx.Err() != nil:
-		return verdict{failed: true, hung: true, by: strings.Join(paths, " ")}, nil
+		return verdict{failed: true, hung: true, path: strings.Join(paths, " ")}, nil
 	case err != nil:
 		return v, fmt.Errorf("go test %s: %w\n%s", strings.Join(paths, " "), err, said.Bytes())
 	}
@@ -240,10 +265,9 @@ func (v *verdict) hears(e event) {
 	case strings.HasPrefix(e.Output, "panic: test timed out after"):
 		v.hung = true
 	case e.Action == "build-fail":
-		v.failed, v.unbuilt, v.by = true, true, e.ImportPath
+		v.failed, v.unbuilt, v.path = true, true, e.ImportPath
 	case e.Action == "fail":
-		test, _, _ := strings.Cut(e.Test, "/")
-		v.failed, v.by = true, strings.TrimSpace(e.Package+" "+test)
+		v.failed, v.path, v.test = true, e.Package, e.Test
 	case e.Action == "pass" && e.Test == "":
 		v.took = time.Duration(e.Elapsed * float64(time.Second))
 	}

@@ -310,3 +310,22 @@ func TestPipeOfARun(t *testing.T) {
 		t.Errorf("got %q", got)
 	}
 }
+
+// A circuit's pipe runs from stub to stub; where a leg has no joint, from the bar.
+func TestALegWithoutAJoint(t *testing.T) {
+	legs := chamber(1)[:2]
+	for _, tt := range []struct {
+		name        string
+		legs        []Place
+		top, bottom int // heights of stubs
+	}{{"both", legs, portH, portH}, {"from ground alone", legs[:1], portH, 0}, {"to ground alone", legs[1:], 0, portH}} {
+		d := Chamber("A", tt.legs, 80)[0]
+		top, bottom := d.H, 0
+		for _, l := range d.Strokes {
+			top, bottom = min(top, l.Y1), max(bottom, l.Y2)
+		}
+		if top != barH+tt.top || bottom != d.H-barH-tt.bottom {
+			t.Errorf("%s: the pipe runs from %d to %d of %d", tt.name, top, bottom, d.H)
+		}
+	}
+}

@@ -79,4 +79,9 @@ func TestTheSameBytes(t *testing.T) {
 	if !bytes.HasPrefix(one.Bytes(), []byte("%PDF-")) || !bytes.Equal(one.Bytes(), two.Bytes()) {
 		t.Error("other bytes the second time")
 	}
+	for _, date := range []string{"/CreationDate (D:20260309070000)", "/ModDate (D:20260309070000)"} {
+		if !bytes.Contains(one.Bytes(), []byte(date)) {
+			t.Errorf("%s is not in it: it would be the time of drawing", date)
+		}
+	}
 }
