@@ -86,9 +86,25 @@ func TestWorst(t *testing.T) {
 	if f, _ := c.run().Worst(bad); f.Rule != "wire-seen" {
 		t.Errorf("a query goes before a fail: %+v", f)
 	}
-	alike := []audit.Finding{{Rule: "first", Severity: audit.Fail}, {Rule: "second", Severity: audit.Fail}}
-	if f, _ := audit.Worst(alike); f.Rule != "first" {
-		t.Errorf("of two alike the %s is told, not the first", f.Rule)
+}
+
+// The graver one is told; of one severity a fault before unfinished work, else
+// the one that comes first.
+func TestTheGravestOfSome(t *testing.T) {
+	fault, work := audit.Finding{Rule: "fault", Severity: audit.Query}, audit.Finding{Rule: "work", Severity: audit.Query, Work: true}
+	fail, failWork := audit.Finding{Rule: "fail", Severity: audit.Fail}, audit.Finding{Rule: "fail by work", Severity: audit.Fail, Work: true}
+	for _, tt := range []struct {
+		of   []audit.Finding
+		want string
+	}{
+		{[]audit.Finding{fault, {Rule: "second", Severity: audit.Query}}, "fault"}, {[]audit.Finding{work, {Rule: "second", Severity: audit.Query, Work: true}}, "work"},
+		{[]audit.Finding{work, fault}, "fault"}, {[]audit.Finding{fault, work}, "fault"}, {[]audit.Finding{fault, fail}, "fail"}, {[]audit.Finding{fail, fault}, "fail"},
+		{[]audit.Finding{failWork, fault}, "fail by work"}, {[]audit.Finding{work, failWork}, "fail by work"}, {[]audit.Finding{fault, failWork}, "fail by work"},
+		{[]audit.Finding{{Rule: "note", Severity: audit.Note}, {Rule: "settled", Severity: audit.Fail, Settled: true}}, ""},
+	} {
+		if f, found := audit.Worst(tt.of); f.Rule != tt.want || found != (tt.want != "") {
+			t.Errorf("of %+v %q is told, want %q", tt.of, f.Rule, tt.want)
+		}
 	}
 }
 

@@ -75,16 +75,16 @@ func (d drawing) line(x, y, width, size float64, style, text string) {
 func (d drawing) block(b paper.Block, y float64) {
 	d.line(margin, y, 34, 20, "B", b.Joint)
 	d.line(margin+35, y, 0, 9, "B", fmt.Sprintf("planned: %s   |   %s", b.Fitting, b.Place))
-	if b.First != "" {
-		d.line(margin+35, y+12.2, 0, 8, "B", "FIRST: "+b.First)
-		y += 2.5
-	}
 	style := ""
 	if len(b.Figures) == 0 {
 		style = "B"
 	}
 	d.line(margin+35, y+4.7, 0, 9, style, b.Times())
 	d.line(margin+35, y+9.2, 0, 8, "", b.Supply())
+	if b.First != "" {
+		d.line(margin+35, y+12.2, 0, 8, "B", "FIRST: "+b.First)
+		y += 2.5
+	}
 	y += jointHigh
 	for _, row := range paper.Boxes() {
 		d.boxes(row, y)

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"os/exec"
 	"regexp"
 	"strings"
 	"testing"
@@ -80,6 +81,57 @@ func TestBoxesFit(t *testing.T) {
 			t.Errorf("%q has a weight and is no column", name)
 		}
 	}
+}
+
+// What each page must say, as other software reads it.
+func TestWhatStandsOnEveryPage(t *testing.T) {
+	s := sheetOf(3)
+	s.Blocks[2].First = "dig it up"
+	for i, page := range pages(t, s) {
+		want := []string{
+			"Invented Meadow | joints to weld, 2026-03-09", fmt.Sprintf("page %d of 2", i+1), paper.Caution, paper.How,
+			fmt.Sprintf("J%d", 2*i+1), "planned: coupler 40 | far away in the trench", s.Blocks[0].Times(), s.Blocks[0].Supply(),
+		}
+		if i == 1 {
+			want = append(want, "FIRST: dig it up")
+		}
+		for _, row := range paper.Boxes() {
+			for _, c := range row {
+				want = append(want, c.Name)
+			}
+		}
+		for _, w := range want {
+			if !strings.Contains(page, flat(w)) {
+				t.Errorf("%q does not stand on page %d:\n%s", w, i+1, page)
+			}
+		}
+	}
+}
+
+func flat(text string) string { return strings.Join(strings.Fields(text), " ") }
+
+// pages are what poppler reads, a page each. As laid out, lines that are drawn
+// over one another are mixed up.
+func pages(t *testing.T, s paper.Sheet) []string {
+	t.Helper()
+	tool, err := exec.LookPath("pdftotext")
+	if err != nil {
+		t.Skip("no pdftotext")
+	}
+	cmd := exec.CommandContext(t.Context(), tool, "-layout", "-", "-")
+	cmd.Stdin = bytes.NewReader(pdf(t, s))
+	out, err := cmd.Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	all := strings.Split(strings.TrimSuffix(string(out), "\f"), "\f")
+	if len(all) != 2 {
+		t.Fatalf("%d pages are read", len(all))
+	}
+	for i := range all {
+		all[i] = flat(all[i])
+	}
+	return all
 }
 
 type full struct{}

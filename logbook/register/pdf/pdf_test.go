@@ -8,6 +8,7 @@ import (
 
 	"coolhold/logbook"
 	"coolhold/logbook/audit"
+	"coolhold/logbook/chart"
 	"coolhold/logbook/register"
 )
 
@@ -152,5 +153,22 @@ func TestSteps(t *testing.T) {
 	})
 	if err != nil || len(told) != 4 || told[3] != 4 {
 		t.Errorf("%v, %v", told, err)
+	}
+}
+
+// However high or wide a drawing is, it stays on its page and leaves room for
+// what stands below it.
+func TestADrawingStaysOnThePage(t *testing.T) {
+	for _, size := range [][2]int{{10, 10}, {unitsAcross, 40}, {60, 200}, {400, 400}} {
+		d := blank(t)
+		d.page(true)
+		left, at := d.f.GetX(), d.f.PageNo()
+		d.drawing(chart.Drawing{
+			W: size[0], H: size[1], Boxes: []chart.Box{{X: size[0] - 1, Y: size[1] - 1, W: 1, H: 1}},
+			Strokes: []chart.Stroke{{X1: 0, Y1: 0, X2: 0, Y2: size[1]}, {X1: 0, Y1: 0, X2: size[0], Y2: 0}},
+		})
+		if d.f.PageNo() != at || d.f.GetY() > d.bottom()-10 || d.f.GetX() != left {
+			t.Errorf("%v ends on page %d at %g, %g; the page ends at %g", size, d.f.PageNo(), d.f.GetX(), d.f.GetY(), d.bottom())
+		}
 	}
 }
