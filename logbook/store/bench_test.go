@@ -195,8 +195,12 @@ func BenchmarkAppendAndBook(b *testing.B) {
 		b.Run(fmt.Sprint("welds=", welds), func(b *testing.B) {
 			l := crewLog(b, welds, welds)
 			appends(b, l, welds, func() {
-				if book, err := l.Book(bg, siteName(0)); err != nil || len(book.Welds(siteName(0))) < welds {
+				book, err := l.Book(bg, siteName(0))
+				if err != nil {
 					b.Fatal(err)
+				}
+				if w, _ := book.Weld(siteName(0), logbook.WeldNumber("KM", welds)); w.Released == nil {
+					b.Fatal("the book is not that of the site")
 				}
 			})
 		})

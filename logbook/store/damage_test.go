@@ -94,11 +94,12 @@ func TestNotALog(t *testing.T) {
 	})
 }
 
-// tryAll opens and reads the file in both ways there are.
+// tryAll opens and reads the file in all ways there are.
 func tryAll(path string) map[string]error {
 	_, open := Open(path)
 	_, read := ReadAll(bg, path)
-	return map[string]error{"open": open, "read": read}
+	_, site := ReadSite(bg, path, "meadow")
+	return map[string]error{"open": open, "read": read, "read a site": site}
 }
 
 // spoil is the content of the file with a bit turned at each place.
@@ -269,6 +270,7 @@ func TestNothingIsDecidedOnDamage(t *testing.T) {
 func TestAnyByteOfTheFile(t *testing.T) {
 	l := aDay(t)
 	want := readAll(t, l.path)
+	meadow := dumpSite(t, logbook.Fold("KM", want.Entries), "meadow")
 	data := spoil(t, l.path)
 	path := clone(t, l.path)
 	used := int(newest(bytes.NewReader(data)).pages) * pageSize
@@ -276,7 +278,11 @@ func TestAnyByteOfTheFile(t *testing.T) {
 	try := func(at int, bits byte) {
 		turn(t, path, data, []int{at}, bits)
 		snap, err := ReadAll(bg, path)
+		shot, site := ReadSite(bg, path, "meadow")
 		turn(t, path, data, []int{at}, bits)
+		if site == nil && dumpSite(t, shot.Book, "meadow") != meadow || site != nil && !errors.Is(site, ErrDamaged) && !errors.Is(site, ErrJournalAhead) {
+			t.Fatalf("byte %d turned by %#x: the site is another (%v)", at, bits, site)
+		}
 		switch {
 		case errors.Is(err, ErrDamaged), errors.Is(err, ErrJournalAhead):
 			refused++

@@ -162,7 +162,7 @@ func (l *Log) Book(ctx context.Context, site string) (book *logbook.Book, err er
 	if places := l.known.index.Places; site == "" && len(places) > 0 {
 		site = places[len(places)-1].Site
 	}
-	if err := l.fetch(ctx, wanted{site}); err != nil {
+	if err := l.load(ctx, site); err != nil {
 		return nil, err
 	}
 	return l.known.book, nil

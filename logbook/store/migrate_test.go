@@ -128,9 +128,10 @@ func TestMigratedAndOlderPrograms(t *testing.T) {
 func entrances(path string) map[string]error {
 	_, open := Open(path)
 	_, read := ReadAll(bg, path)
+	_, site := ReadSite(bg, path, "meadow")
 	_, verify := Verify(bg, path, false)
 	_, deep := Verify(bg, path, true)
-	return map[string]error{"open": open, "read": read, "verify": verify, "verify deep": deep}
+	return map[string]error{"open": open, "read": read, "read a site": site, "verify": verify, "verify deep": deep}
 }
 
 // A step that breaks off, or that would harm the log, changes nothing.

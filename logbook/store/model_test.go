@@ -172,6 +172,19 @@ func (m *machine) Book(t *rapid.T) {
 	}
 }
 
+// ReadSites reads each site by itself.
+func (m *machine) ReadSites(t *rapid.T) {
+	for _, s := range m.book.Sites() {
+		shot, err := ReadSite(bg, m.hands[0].path, s.ID)
+		if err != nil || shot.ID != m.hands[0].id || shot.Entries != len(m.entries) || shot.Book.NextWeld() != m.book.NextWeld() {
+			t.Fatalf("read %d of %d entries, next %d (%v)", shot.Entries, len(m.entries), shot.Book.NextWeld(), err)
+		}
+		if g, w := dumpSite(m.t, shot.Book, s.ID), dumpSite(m.t, m.book, s.ID); g != w {
+			t.Fatalf("site %q by itself shows\n%s\nthe model\n%s", s.ID, g, w)
+		}
+	}
+}
+
 // dumpSite is what a book shows of one site.
 func dumpSite(t testing.TB, book *logbook.Book, site string) string {
 	one := logbook.NewBook("KM", 1)
@@ -221,6 +234,7 @@ func TestAgainstThePlainModel(t *testing.T) {
 		for range m.hands {
 			m.View(rt)
 		}
+		m.ReadSites(rt)
 		indexed(t, l.path, snap.Entries)
 		sound(t, l.path)
 		if t.Failed() {

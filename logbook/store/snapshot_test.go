@@ -1,0 +1,58 @@
+package store
+
+import (
+	"os"
+	"testing"
+
+	"coolhold/logbook"
+)
+
+// A log is read for one site, by its name or its short name; without a name for
+// the only one there is.
+func TestReadSite(t *testing.T) {
+	l := aDay(t)
+	if err := l.Beat(stamp(77)); err != nil {
+		t.Fatal(err)
+	}
+	book := logbook.Fold("KM", readAll(t, l.path).Entries)
+	for name, whole := range map[string][]string{
+		"meadow": {"meadow"}, "Invented meadow": {"meadow"}, "hill": {"hill"}, "dale": nil, "": nil,
+	} {
+		shot, err := ReadSite(bg, l.path, name)
+		if err != nil || shot.ID != l.id || shot.Tag != "KM" || shot.Entries != 24 || shot.Beat != stamp(77) || shot.Sealed != nil {
+			t.Fatalf("%q: %+v (%v)", name, shot, err)
+		}
+		if n := len(shot.Book.Sites()); n != 2 || shot.Book.NextWeld() != 6 {
+			t.Errorf("%q: %d sites, next %d", name, n, shot.Book.NextWeld())
+		}
+		for _, site := range whole {
+			if got, want := dumpSite(t, shot.Book, site), dumpSite(t, book, site); got != want {
+				t.Errorf("%q: site %s shows\n%s\nwant\n%s", name, site, got, want)
+			}
+		}
+		if got := len(shot.Book.Welds("meadow")); (got == 5) != (whole != nil && whole[0] == "meadow") {
+			t.Errorf("%q: %d welds of meadow", name, got)
+		}
+	}
+	sealedTwice(t, l)
+	shot, err := ReadSite(bg, l.path, "hill")
+	if err != nil || shot.Sealed == nil || shot.Sealed.Seq != 27 || shot.Sealed.Kind != "sealed" || shot.Entries != 27 {
+		t.Errorf("sealed: %+v (%v)", shot, err)
+	}
+	one := fresh(t)
+	add(t, one, draft("site", logbook.SiteOpened{Name: "Meadow"}), draft("shift", logbook.JointStruck{Why: "x"}))
+	shot, err = ReadSite(bg, one.path, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, want := dumpSite(t, shot.Book, "meadow"), dumpSite(t, logbook.Fold("KM", readAll(t, one.path).Entries), "meadow"); got != want {
+		t.Errorf("the only site shows\n%s\nwant\n%s", got, want)
+	}
+	os.Remove(one.path + ".journal")
+	if _, err := ReadSite(bg, one.path, ""); err != nil {
+		t.Errorf("without a journal: %v", err)
+	}
+	if _, err := os.Stat(one.path + ".journal"); err == nil {
+		t.Error("a journal was made")
+	}
+}
