@@ -16,6 +16,11 @@ import (
 // is held meanwhile, for about 0.1 s for 50 MB. The journal is not copied; that
 // of the copy is made anew when the copy is first opened.
 func (l *Log) Copy(ctx context.Context, dst string) error {
+	release, err := l.takeTurn(ctx) // whether the file still is the log that was read is part of it
+	if err != nil {
+		return err
+	}
+	defer release()
 	return l.session(ctx, false, func(s *session) error {
 		if err := s.transact(false, l.ready); err != nil {
 			return err
