@@ -50,12 +50,21 @@ func (s *Stamp) UnmarshalJSON(data []byte) error {
 	if err := json.Unmarshal(data, &j); err != nil {
 		return err
 	}
-	wall, err := time.Parse(wallLayout, j.Wall)
-	if err != nil {
-		return fmt.Errorf("time %q of an entry is not readable: %w", j.Wall, err)
+	stamp, err := StoredStamp(j.Wall, j.Offset, j.Boot, j.BootID, j.Machine)
+	if err == nil {
+		*s = stamp
 	}
-	*s = Stamp{wall, j.Offset, time.Duration(j.Boot) * time.Millisecond, j.BootID, j.Machine}
-	return nil
+	return err
+}
+
+// StoredStamp is the stamp of a stored form's parts: the wall time in UTC with
+// milliseconds, the offset in seconds and the boot clock in milliseconds.
+func StoredStamp(wall string, offset int, boot int64, bootID, machine string) (Stamp, error) {
+	at, err := time.Parse(wallLayout, wall)
+	if err != nil {
+		return Stamp{}, fmt.Errorf("time %q of an entry is not readable: %w", wall, err)
+	}
+	return Stamp{at, offset, time.Duration(boot) * time.Millisecond, bootID, machine}, nil
 }
 
 // Cut drops what the stored form cannot hold, so that a stamp in memory equals

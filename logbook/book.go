@@ -67,12 +67,17 @@ func (s *shelfOf[T]) get(name string) (v T, ok bool) {
 
 // put replaces a record, or puts a new one where it belongs.
 func (s *shelfOf[T]) put(name string, v T, less func(a, b *T) int) {
-	if old, had := s.byName[name]; had {
+	old, had := s.byName[name]
+	if had && less(old, &v) != 0 {
 		at, _ := slices.BinarySearchFunc(s.sorted, old, less)
-		s.sorted = slices.Delete(s.sorted, at, at+1)
+		s.sorted, had = slices.Delete(s.sorted, at, at+1), false
 	}
 	at, _ := slices.BinarySearchFunc(s.sorted, &v, less)
-	s.sorted = slices.Insert(s.sorted, at, &v)
+	if had {
+		s.sorted[at] = &v
+	} else {
+		s.sorted = slices.Insert(s.sorted, at, &v)
+	}
 	if s.byName == nil {
 		s.byName = map[string]*T{}
 	}

@@ -28,7 +28,7 @@ type Trace struct {
 }
 
 // TraceOf is an entry as one line.
-func TraceOf(e Entry) Trace {
+func TraceOf(e *Entry) Trace {
 	return Trace{Seq: e.Seq, At: e.At.Local().Format(time.RFC3339), By: e.By, Kind: e.Kind, Line: e.Open().Line()}
 }
 

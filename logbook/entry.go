@@ -40,6 +40,9 @@ type Entry struct {
 // ReadEntry reads the line of an entry with its body, which is decoded here and
 // nowhere else.
 func ReadEntry(line []byte) (e Entry, err error) {
+	if e, ok := readPlain(line); ok {
+		return e, nil
+	}
 	if err := json.Unmarshal(line, &e); err != nil {
 		return Entry{}, err
 	}

@@ -5,6 +5,7 @@ var (
 	Batches     = batches
 	Bodies      = bodies
 	Folded      = folded
+	ReadPlain   = readPlain
 	Spaced      = spaced
 	Undisturbed = undisturbed
 )

@@ -22,7 +22,7 @@ type Joint struct {
 	// Moves are welds logged here and made elsewhere, or the other way round.
 	Moves   []Move   `json:"moves,omitempty"`
 	Reviews []Review `json:"reviews,omitempty"`
-	Trail   []Entry  `json:"trail,omitempty"` // what was said of the joint itself
+	Trail   []*Entry `json:"trail,omitempty"` // what was said of the joint itself
 }
 
 // Counts tells whether the joint must still be made or stand.
@@ -35,7 +35,7 @@ func (j Joint) Open() bool { return j.Counts() && j.Stands == "" }
 func (j Joint) After(e Entry) Joint {
 	body := e.Open()
 	if e.Weld == "" {
-		j.Trail = append(slices.Clip(j.Trail), e)
+		j.Trail = append(slices.Clip(j.Trail), &e)
 	}
 	switch b := body.(type) {
 	case JointPlanned:

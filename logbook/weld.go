@@ -81,7 +81,7 @@ type Weld struct {
 	CutOrdered     *Request      `json:"cut_ordered,omitempty"`
 	CutWithdrawn   *Request      `json:"cut_withdrawn,omitempty"` // the last such order taken back
 	Recheck        *Request      `json:"recheck,omitempty"`       // another look that was asked for last
-	Trail          []Entry       `json:"trail,omitempty"`         // all that was said of it
+	Trail          []*Entry      `json:"trail,omitempty"`         // all that was said of it
 
 	Doubts []ClockDoubted `json:"doubts,omitempty"` // of the time its hold has run
 }
@@ -90,7 +90,7 @@ type Weld struct {
 // the rebuild and the check alike.
 func (w Weld) After(e Entry) Weld {
 	body := e.Open()
-	w.Trail = append(slices.Clip(w.Trail), e)
+	w.Trail = append(slices.Clip(w.Trail), &e)
 	switch b := body.(type) {
 	case WeldBegun:
 		w.ID, w.Site, w.Joint, w.Shift, w.Begun = e.Weld, e.Site, e.Joint, e.Shift, e.At

@@ -69,7 +69,7 @@ func TestTranscribeBlanks(t *testing.T) {
 		t.Errorf("settings %+v", s)
 	}
 	for _, line := range []string{"seconds set not written down", "resistance not written down", "seconds run not written down", "transcribed from paper (van.csv, line 2): left blank: nearly all"} {
-		if !slices.ContainsFunc(w.Trail, func(e logbook.Entry) bool { return strings.Contains(logbook.TraceOf(e).Line, line) }) {
+		if !slices.ContainsFunc(w.Trail, func(e *logbook.Entry) bool { return strings.Contains(logbook.TraceOf(e).Line, line) }) {
 			t.Errorf("the trail does not say %q", line)
 		}
 	}

@@ -90,7 +90,7 @@ func (sc *scene) readPlan(s logbook.Site) {
 // lastTrace is when an entry of this kind last came to a weld.
 func lastTrace(w logbook.Weld, kind logbook.Kind) (e logbook.Entry, at time.Time, ok bool) {
 	for i := len(w.Trail) - 1; i >= 0; i-- {
-		if e = w.Trail[i]; e.Kind == kind {
+		if e = *w.Trail[i]; e.Kind == kind {
 			return e, e.At.Local().Truncate(time.Second), true // as it is shown
 		}
 	}

@@ -236,7 +236,7 @@ func TestSaid(t *testing.T) {
 			t.Fatal(err)
 		}
 		w := logbook.Weld{ID: "KM-0001"}.After(e)
-		if got := Said(logbook.TraceOf(e), w.Reviews); got != c.want {
+		if got := Said(logbook.TraceOf(&e), w.Reviews); got != c.want {
 			t.Errorf("told %q, want %q", got, c.want)
 		}
 		if got := Said(logbook.Trace{Seq: 8, Kind: b.Kind(), Line: "kept"}, w.Reviews); got != "kept" {

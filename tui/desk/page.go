@@ -361,7 +361,7 @@ func (p *weldPage) steps() {
 	p.trail(p.w.Trail)
 }
 
-func (p *weldPage) trail(entries []logbook.Entry) {
+func (p *weldPage) trail(entries []*logbook.Entry) {
 	for _, e := range entries {
 		t := logbook.TraceOf(e)
 		when := t.At

@@ -84,7 +84,7 @@ func judged(lines [][]byte) (j judgement, said string, err error) {
 			return j, "", err
 		}
 		book.Add(e)
-		said += logbook.TraceOf(e).Line + "\n"
+		said += logbook.TraceOf(&e).Line + "\n"
 	}
 	s := book.Sites()[0]
 	s, _ = book.Site(s.ID)
