@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+
+	"coolhold/fusion"
 )
 
 // An Index says of the entries of a log what stays when a word, a rule or the
@@ -21,13 +23,13 @@ type Index struct {
 
 // A Place is what an index has of one site.
 type Place struct {
-	UID     string   `json:"uid"`
-	Site    string   `json:"site"`          // its name in entries
-	No      int      `json:"no"`            // in the order of opening, from 1
-	Opened  uint64   `json:"opened"`        // seq of the entry that opened it
-	Newest  uint64   `json:"newest"`        // seq of its newest entry
-	Entries uint64   `json:"entries"`       // how many it has
-	Run     []string `json:"run,omitempty"` // welds that may walk, fuse or be held
+	UID     string       `json:"uid"`
+	Site    string       `json:"site"`          // its name in entries
+	No      int          `json:"no"`            // in the order of opening, from 1
+	Entries uint64       `json:"entries"`       // how many it has
+	Newest  fusion.Stamp `json:"newest"`        // of its newest entry
+	Run     []string     `json:"run,omitempty"` // welds that may walk, fuse or be held
+	Opened  Entry        `json:"opened"`        // the entry that opened it
 }
 
 // NewIndex is the index of a log with that tag and no entry.
@@ -58,6 +60,14 @@ func (x *Index) Clone() *Index {
 	return &c
 }
 
+// Listed is the site as a list of all sites has it: as it was opened, and when
+// its newest entry was made.
+func (p Place) Listed() Site {
+	s := Site{}.After(p.Opened)
+	s.LastAt = p.Newest
+	return s
+}
+
 // At is the place of a site, nil where it was never opened.
 func (x *Index) At(site string) *Place { return x.at[site] }
 
@@ -83,13 +93,13 @@ func (x *Index) Take(e Entry) *Place {
 	if x.Number(e.Site, e.Kind) == 0 {
 		return nil
 	}
-	p := Place{Site: e.Site, No: len(x.Places) + 1, Opened: e.Seq}
+	p := Place{Site: e.Site, No: len(x.Places) + 1, Opened: e}
 	if had := x.at[e.Site]; had != nil {
 		p = *had
 	} else {
 		p.UID = x.uid(e)
 	}
-	p.Entries, p.Newest = p.Entries+1, e.Seq
+	p.Entries, p.Newest = p.Entries+1, e.At
 	p.run(e)
 	x.Put(p)
 	return x.at[e.Site]

@@ -49,7 +49,7 @@ func TestRandomActs(t *testing.T) {
 func wantIndexed(t *rapid.T, c *crew.Crew) {
 	x := logbook.NewIndex("KM")
 	for i, e := range c.Entries {
-		if p := x.Take(e); p == nil || p.Entries != uint64(i+1) || p.Newest != e.Seq {
+		if p := x.Take(e); p == nil || p.Entries != uint64(i+1) || p.Newest != e.At {
 			t.Fatalf("entry %d stands at %+v", i, p)
 		}
 	}

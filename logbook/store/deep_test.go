@@ -184,7 +184,7 @@ func TestVerifyRunList(t *testing.T) {
 		raw(t, l.path, func(b *bolt.Tx) error {
 			tx := newTx(&session{path: l.path}, b)
 			tx.bind()
-			p := *tx.index(l.tag).At("meadow")
+			p := *index(t, l, tx).At("meadow")
 			p.Run = c.run
 			row, _ := json.Marshal(p)
 			tx.site.put([]byte(p.UID), row)

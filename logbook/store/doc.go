@@ -83,10 +83,10 @@
 //	uid      its key
 //	site     the name that entries have for it
 //	no       its place in the order of opening, from 1
-//	opened   seq of its first entry
-//	newest   seq of its last
 //	entries  how many it has; so many stand in the bucket within
+//	newest   the stamp of its last entry, as in its line
 //	run      the welds that may run; left out where there are none
+//	opened   its first entry, the fields of logbook.Entry as in its line
 //
 // uid is the one that the opening entry gives, if it is 16 hex digits in small
 // letters that no site before has; else no in 16 decimal digits, or the next

@@ -12,18 +12,19 @@ import (
 
 	bolt "go.etcd.io/bbolt"
 
+	"coolhold/fusion"
 	"coolhold/logbook"
 )
 
 // A row is what the bucket site has of one site, in the words of the format.
 type row struct {
-	UID     string   `json:"uid"`
-	Site    string   `json:"site"`
-	No      int      `json:"no"`
-	Opened  uint64   `json:"opened"`
-	Newest  uint64   `json:"newest"`
-	Entries uint64   `json:"entries"`
-	Run     []string `json:"run,omitempty"`
+	UID     string        `json:"uid"`
+	Site    string        `json:"site"`
+	No      int           `json:"no"`
+	Entries uint64        `json:"entries"`
+	Newest  fusion.Stamp  `json:"newest"`
+	Run     []string      `json:"run,omitempty"`
+	Opened  logbook.Entry `json:"opened"`
 }
 
 // An oracle makes the index from the entries a second time, by the words of the
@@ -55,10 +56,10 @@ func (o *oracle) take(e logbook.Entry) uint64 {
 		if e.Site == "" || e.Kind != "site opened" {
 			return 0
 		}
-		r = &row{UID: o.uid(e), Site: e.Site, No: len(o.rows) + 1, Opened: e.Seq}
+		r = &row{UID: o.uid(e), Site: e.Site, No: len(o.rows) + 1, Opened: e}
 		o.rows = append(o.rows, r)
 	}
-	r.Newest, r.Entries = e.Seq, r.Entries+1
+	r.Newest, r.Entries = e.At, r.Entries+1
 	o.within[fmt.Sprintf("%s%016x", r.UID, r.Entries)] = e.Seq
 	r.run(e)
 	return r.Entries
@@ -175,11 +176,12 @@ func TestIndex(t *testing.T) {
 	l := aDay(t)
 	sealNow(t, l, "seal")
 	got := storedIndex(t, l.path)
+	const at = `{"wall":"2026-03-09T12:00:00.000Z","offset_s":3600,"boot_ms":3600000,"boot_id":"0f8c3b52-1e0d-4a7b-9a57-2d1f0b6c1e11","machine":"laptop"}`
 	for key, want := range map[string]string{
 		"meta next":                               "6",
 		"meta sealed":                             "25",
-		"site 00000000000000a1":                   `{"uid":"00000000000000a1","site":"meadow","no":1,"opened":1,"newest":25,"entries":24,"run":["KM-0001","KM-0002","KM-0003"]}`,
-		"site 0000000000000002":                   `{"uid":"0000000000000002","site":"hill","no":2,"opened":2,"newest":2,"entries":1}`,
+		"site 00000000000000a1":                   `{"uid":"00000000000000a1","site":"meadow","no":1,"entries":24,"newest":` + at + `,"run":["KM-0001","KM-0002","KM-0003"],"opened":{"seq":1,"n":1,"id":"open meadow.0","at":` + at + `,"site":"meadow","kind":"site opened","v":1,"body":{"uid":"00000000000000a1","name":"Invented meadow","client":"","firm":"","address":""}}}`,
+		"site 0000000000000002":                   `{"uid":"0000000000000002","site":"hill","no":2,"entries":1,"newest":` + at + `,"opened":{"seq":2,"n":1,"id":"open hill.0","at":` + at + `,"site":"hill","kind":"site opened","v":1,"body":{"name":"Invented hill","client":"","firm":"","address":""}}}`,
 		"within 00000000000000a10000000000000001": "0000000000000001",
 		"within 00000000000000a10000000000000002": "0000000000000003",
 		"within 00000000000000a10000000000000018": "0000000000000019",
@@ -249,13 +251,25 @@ func TestRunList(t *testing.T) {
 	}
 }
 
+// index is the index as a transaction finds it.
+func index(t testing.TB, l *Log, tx *tx) *logbook.Index {
+	t.Helper()
+	var rows indexRows
+	rows.take(tx, atOnce)
+	x, err := rows.read(l)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return x
+}
+
 // foreign stores a line as a newer coolhold would, with the number it has.
 func foreign(t testing.TB, l *Log, fields string) {
 	t.Helper()
 	raw(t, l.path, func(b *bolt.Tx) error {
 		tx := newTx(&session{path: l.path}, b)
 		tx.bind()
-		x, seq := tx.index(l.tag), tx.lastSeq()+1
+		x, seq := index(t, l, tx), tx.lastSeq()+1
 		tx.take(x, seq, fmt.Appendf(nil, `{"seq":%d,"n":%d,"id":"foreign.0","at":{"wall":"2026-03-09T12:00:00.000Z","offset":3600},%s}`,
 			seq, x.At("meadow").Entries+1, fields))
 		return nil

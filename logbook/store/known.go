@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"maps"
 	"runtime"
-	"slices"
 	"sync"
 
 	"coolhold/logbook"
@@ -41,9 +40,7 @@ func (k known) with(entries []logbook.Entry, line []byte) known {
 		case k.whole[e.Site]:
 			k.book.Add(e)
 		default:
-			s, _ := k.book.Site(e.Site)
-			s.LastAt = e.At
-			k.book.PutSite(s)
+			k.book.PutSite(p.Listed())
 		}
 		k.upto = e.Seq
 	}
@@ -72,50 +69,34 @@ func (l *Log) fetch(ctx context.Context, want wanted) error {
 	return l.load(ctx, want.site)
 }
 
-// begin reads the index, and of each site the entries that opened it and that
-// came last: what it costs grows with the sites, not with the entries.
+// begin reads the index, which tells what a list of all sites shows: what it
+// costs grows with the sites, not with the entries.
 func (l *Log) begin(ctx context.Context) error {
 	now := known{whole: map[string]bool{}}
-	err := l.glance(ctx, func(t *tx) error {
-		now.index, now.upto = t.index(l.tag), t.lastSeq()
-		if now.upto > 0 {
-			now.line = t.numbered(now.upto).line
-		}
-		return nil
-	})
-	if err != nil {
-		return err
-	}
-	now.book = logbook.NewBook(l.tag, now.index.Next)
-	for places := range slices.Chunk(now.index.Places, atOnce/2) {
-		if err := l.list(ctx, now.book, places); err != nil {
+	var rows indexRows
+	for more := true; more; {
+		err := l.glance(ctx, func(t *tx) error {
+			if last := t.lastSeq(); last != now.upto { // the first piece, or somebody wrote since the last
+				rows, now.upto, now.line = indexRows{}, last, t.numbered(last).line
+			}
+			more = rows.take(t, atOnce-t.s.read)
+			return nil
+		})
+		if err != nil {
 			return err
 		}
 	}
-	l.known = now
-	return nil
-}
-
-// list puts sites into a book as they were opened, with the time of their newest
-// entry.
-func (l *Log) list(ctx context.Context, book *logbook.Book, places []*logbook.Place) error {
-	var lines []numbered
-	err := l.glance(ctx, func(t *tx) error {
-		for _, p := range places {
-			lines = append(lines, t.numbered(p.Opened), t.numbered(p.Newest))
-		}
-		return nil
-	})
+	index, err := rows.read(l)
 	if err != nil {
 		return err
 	}
-	entries, err := l.decode(lines)
-	for i := 0; i < len(entries) && err == nil; i += 2 {
-		s := logbook.Site{}.After(entries[i])
-		s.LastAt = entries[i+1].At
-		book.PutSite(s)
+	now.index = index
+	now.book = logbook.NewBook(l.tag, now.index.Next)
+	for _, p := range now.index.Places {
+		now.book.PutSite(p.Listed())
 	}
-	return err
+	l.known = now
+	return nil
 }
 
 // atOnce is how many entries are read under one shared lock: a writer waits for

@@ -87,19 +87,31 @@ func TestLittleIsReadUnderALock(t *testing.T) {
 	}
 }
 
-// A log of very many sites is listed in pieces too.
+// A log of very many sites is listed in pieces too; where somebody writes between
+// two of them it is listed anew.
 func TestManySitesAreListedInPieces(t *testing.T) {
 	l := fresh(t)
 	var drafts []logbook.Draft
-	for i := range atOnce/2 + 3 {
+	for i := range atOnce + 3 {
 		drafts = append(drafts, logbook.Draft{ID: fmt.Sprint(i), At: stamp(i), Site: fmt.Sprint("site ", i), Body: logbook.SiteOpened{Name: fmt.Sprint("Meadow ", i)}})
 	}
 	add(t, l, drafts...)
 	many(t, l, "meadow is no site here", 3)
-	o := another(t, l)
+	last := &drafts[len(drafts)-1]
+	o, opened := another(t, l), 0
+	pause = func(string) {
+		if opened++; opened == 2 {
+			last.At = stamp(9999)
+			add(t, l, logbook.Draft{ID: "between", At: last.At, Site: last.Site, Body: logbook.Note{Text: "between two pieces"}})
+		}
+	}
+	defer func() { pause = func(string) {} }()
 	book, err := o.Book(bg, "")
 	if err != nil {
 		t.Fatal(err)
+	}
+	if n := o.known.index.At(last.Site).Entries; n != 2 {
+		t.Errorf("%d entries of the site that was written to, want 2", n)
 	}
 	if o.most.shared != atOnce {
 		t.Errorf("read at most %+v", o.most)

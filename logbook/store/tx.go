@@ -1,6 +1,7 @@
 package store
 
 import (
+	"bytes"
 	"encoding/hex"
 	"encoding/json"
 	"strconv"
@@ -40,19 +41,51 @@ func (t *tx) word(key string) string {
 	return string(payload)
 }
 
-// index reads the index: a row a site, and the newest numbers.
-func (t *tx) index(tag string) *logbook.Index {
-	x := logbook.NewIndex(tag)
-	x.Next, x.Sealed = int(t.meta.number("next")), t.meta.number("sealed")
-	t.site.each(nil, func(key, payload []byte) {
-		var p logbook.Place
-		if err := json.Unmarshal(payload, &p); err != nil || p.UID != string(key) {
-			t.s.fail(damaged(t.s.path, t.site.place(key)+" cannot be read"))
+// indexRows are the index as it is stored: a row a site, and the newest numbers.
+type indexRows struct {
+	next, sealed uint64
+	rows         []indexRow
+}
+
+type indexRow struct {
+	uid  string
+	text []byte
+}
+
+// take copies up to most rows behind those it has, to be read after the lock, and
+// says whether there are more.
+func (r *indexRows) take(t *tx, most int) (more bool) {
+	r.next, r.sealed = t.meta.number("next"), t.meta.number("sealed")
+	var from []byte
+	if n := len(r.rows); n > 0 {
+		from = []byte(r.rows[n-1].uid + "\x00")
+	}
+	t.site.from(from, func(key, payload []byte) bool {
+		if more = most == 0; more {
+			return false
 		}
-		x.Put(p)
+		r.rows = append(r.rows, indexRow{string(key), bytes.Clone(payload)})
+		t.s.read++
+		most--
+		return true
 	})
+	return more
+}
+
+// read makes the index of its rows.
+func (r indexRows) read(l *Log) (*logbook.Index, error) {
+	x := logbook.NewIndex(l.tag)
+	x.Next, x.Sealed = int(r.next), r.sealed
+	for _, row := range r.rows {
+		var p logbook.Place
+		if err := json.Unmarshal(row.text, &p); err != nil || p.UID != row.uid {
+			return nil, damaged(l.path, named("site", []byte(row.uid))+" cannot be read")
+		}
+		p.Opened = p.Opened.Opened()
+		x.Put(p)
+	}
 	x.Sort()
-	return x
+	return x, nil
 }
 
 // note writes what one more entry changed in the index.
