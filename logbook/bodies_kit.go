@@ -28,7 +28,7 @@ type Kit struct {
 }
 
 // kit is the kit that the text holds, nil where it cannot be read.
-func (b KitTaken) kit(e Entry) *Kit {
+func (b KitTaken) kit(e *Entry) *Kit {
 	k, err := kit.Parse([]byte(b.Text))
 	if err != nil {
 		return nil

@@ -114,11 +114,12 @@ func Fold(tag string, entries []Entry) *Book {
 }
 
 // Add folds an entry into the records it names.
-func (b *Book) Add(e Entry) {
-	if e.Site == "" {
+func (b *Book) Add(entry Entry) {
+	if entry.Site == "" {
 		return
 	}
-	e = e.Opened()
+	entry = entry.Opened()
+	e := &entry
 	site, _ := b.Site(e.Site)
 	order := site.Joints
 	b.PutSite(site.After(e))
@@ -144,7 +145,7 @@ func (b *Book) Add(e Entry) {
 
 // standing puts a weld whose joint was corrected into the joint it was made at:
 // only the weld knows whether it stands.
-func (b *Book) standing(e Entry, w Weld) {
+func (b *Book) standing(e *Entry, w Weld) {
 	if e.Kind != (Correction{}).Kind() || !w.Stands() {
 		return
 	}

@@ -19,7 +19,7 @@ type Snapshot struct {
 
 // corrected puts a value right and keeps what it was. An entry that a newer
 // version wrote for a field this one does not know is kept all the same.
-func (w Weld) corrected(e Entry, b Correction) Weld {
+func (w Weld) corrected(e *Entry, b Correction) Weld {
 	was := Snapshot{w.Settings, w.Ohms, w.Disturbed}
 	w.Corrections = append(slices.Clone(w.Corrections), Corrected{b, signature(e), was})
 	if v, ok := ValueOf(b.Field); ok {

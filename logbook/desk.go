@@ -16,7 +16,7 @@ type Signature struct {
 	Seq uint64       `json:"seq"`
 }
 
-func signature(e Entry) Signature { return Signature{e.By, e.At, e.Seq} }
+func signature(e *Entry) Signature { return Signature{e.By, e.At, e.Seq} }
 
 // A Trace is one entry as it is shown: one line, in the words of today.
 type Trace struct {

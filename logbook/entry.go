@@ -43,6 +43,10 @@ func ReadEntry(line []byte) (e Entry, err error) {
 	if e, ok := readPlain(line); ok {
 		return e, nil
 	}
+	return readAny(line)
+}
+
+func readAny(line []byte) (e Entry, err error) {
 	if err := json.Unmarshal(line, &e); err != nil {
 		return Entry{}, err
 	}

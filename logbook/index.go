@@ -63,7 +63,7 @@ func (x *Index) Clone() *Index {
 // Listed is the site as a list of all sites has it: as it was opened, and when
 // its newest entry was made.
 func (p Place) Listed() Site {
-	s := Site{}.After(p.Opened)
+	s := Site{}.After(&p.Opened)
 	s.LastAt = p.Newest
 	return s
 }

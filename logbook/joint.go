@@ -32,10 +32,10 @@ func (j Joint) Counts() bool { return j.Struck == "" && len(j.Split) == 0 }
 func (j Joint) Open() bool { return j.Counts() && j.Stands == "" }
 
 // After is the joint after one more entry.
-func (j Joint) After(e Entry) Joint {
+func (j Joint) After(e *Entry) Joint {
 	body := e.Open()
 	if e.Weld == "" {
-		j.Trail = append(slices.Clip(j.Trail), &e)
+		j.Trail = append(slices.Clip(j.Trail), e)
 	}
 	switch b := body.(type) {
 	case JointPlanned:
@@ -81,7 +81,7 @@ func (j Joint) walkOver(weld string) Joint {
 
 // moved folds the correction of a weld's joint into the joint it was logged at
 // and into the one it was made at.
-func (j Joint) moved(e Entry, b Correction) Joint {
+func (j Joint) moved(e *Entry, b Correction) Joint {
 	if b.Field != FieldJoint {
 		return j
 	}

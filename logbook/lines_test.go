@@ -81,7 +81,7 @@ func TestAJointKeepsOthersApart(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if j := c.Joint("1A").After(e); j.Stands != id || j.Walk != "" {
+		if j := c.Joint("1A").After(&e); j.Stands != id || j.Walk != "" {
 			t.Errorf("after %s of another: stands %q, walk %q", b.Kind(), j.Stands, j.Walk)
 		}
 	}
@@ -96,7 +96,7 @@ func TestAnEntryAloneBreaksNoRecord(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			w, j, s, sh := logbook.Weld{ID: e.Weld}.After(e), logbook.Joint{}.After(e), logbook.Site{ID: e.Site}.After(e), logbook.Shift{ID: e.Shift}.After(e)
+			w, j, s, sh := logbook.Weld{ID: e.Weld}.After(&e), logbook.Joint{}.After(&e), logbook.Site{ID: e.Site}.After(&e), logbook.Shift{ID: e.Shift}.After(&e)
 			if w.ID != e.Weld || w.Hold != nil && w.Ended == nil || s.ID != e.Site || sh.ID != e.Shift || j.Stands != "" && j.Stands != e.Weld {
 				t.Errorf("it makes of nothing %+v\n%+v\n%+v\n%+v", w, j, s, sh)
 			}

@@ -18,7 +18,7 @@ type Shift struct {
 }
 
 // After is the shift after one more entry.
-func (s Shift) After(e Entry) Shift {
+func (s Shift) After(e *Entry) Shift {
 	switch b := e.Open().(type) {
 	case ShiftStarted:
 		s.ID, s.Site, s.ShiftStarted, s.Started = e.Shift, e.Site, b, e.At

@@ -61,7 +61,7 @@ type Site struct {
 }
 
 // After is the site after one more entry.
-func (s Site) After(e Entry) Site {
+func (s Site) After(e *Entry) Site {
 	s.LastAt = e.At
 	switch b := e.Open().(type) {
 	case SiteOpened:
@@ -118,7 +118,7 @@ func (s Site) table(b TableTaken) *fusion.Table {
 }
 
 // signedOff folds what the foreman and the office say of the site as a whole.
-func (s Site) signedOff(e Entry, body Body) Site {
+func (s Site) signedOff(e *Entry, body Body) Site {
 	switch b := body.(type) {
 	case Covered:
 		s.Covers = append(slices.Clone(s.Covers), Cover{b, signature(e)})
@@ -160,7 +160,9 @@ func mapTables(tables []TableRef, hash string, change func(*TableRef)) []TableRe
 
 func (t *TableRef) bag(b BagRead) {
 	if b.Matches {
-		t.Bags = append(slices.Clone(t.Bags), bagKey(b.Fitting, b.Batch))
+		if !t.BagKnown(b.Fitting, b.Batch) {
+			t.Bags = append(slices.Clone(t.Bags), bagKey(b.Fitting, b.Batch))
+		}
 		return
 	}
 	stopped := map[string]string{b.Fitting: b.Line()}

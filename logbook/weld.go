@@ -88,9 +88,9 @@ type Weld struct {
 
 // After is the weld after one more entry: the one fold, for the transaction,
 // the rebuild and the check alike.
-func (w Weld) After(e Entry) Weld {
+func (w Weld) After(e *Entry) Weld {
 	body := e.Open()
-	w.Trail = append(slices.Clip(w.Trail), &e)
+	w.Trail = append(slices.Clip(w.Trail), e)
 	switch b := body.(type) {
 	case WeldBegun:
 		w.ID, w.Site, w.Joint, w.Shift, w.Begun = e.Weld, e.Site, e.Joint, e.Shift, e.At
@@ -126,7 +126,7 @@ func (w Weld) After(e Entry) Weld {
 }
 
 // afterCurrent folds what follows once the current is on.
-func (w Weld) afterCurrent(e Entry, body Body) Weld {
+func (w Weld) afterCurrent(e *Entry, body Body) Weld {
 	switch b := body.(type) {
 	case FusionStarted:
 		began := e.At.Add(-time.Duration(b.AgoS) * time.Second)
@@ -153,7 +153,7 @@ func (w Weld) afterCurrent(e Entry, body Body) Weld {
 	return w
 }
 
-func (w Weld) answered(e Entry, b StepAnswered) Weld {
+func (w Weld) answered(e *Entry, b StepAnswered) Weld {
 	answers := maps.Clone(w.Answers)
 	if answers == nil {
 		answers = map[string]Answer{}
@@ -208,7 +208,7 @@ func (w Weld) resumed(b WalkResumed) Weld {
 
 // ended begins the hold. It runs from the later of the entry and the time the
 // fusion should have taken, so a key struck early never shortens it.
-func (w Weld) ended(e Entry, b FusionEnded) Weld {
+func (w Weld) ended(e *Entry, b FusionEnded) Weld {
 	end := e.At
 	if w.Started != nil && w.Settings != nil && b.Outcome == Completed && b.Stated == nil {
 		due := w.Started.Add(time.Duration(w.Settings.SecondsShown) * time.Second)
@@ -227,7 +227,7 @@ func (w Weld) ended(e Entry, b FusionEnded) Weld {
 }
 
 // rebase makes the hold count ranS seconds as run at the entry's moment.
-func (w Weld) rebase(e Entry, ranS float64) Weld {
+func (w Weld) rebase(e *Entry, ranS float64) Weld {
 	if w.Hold == nil {
 		return w
 	}
@@ -322,7 +322,7 @@ func (w Weld) RecheckDue() bool {
 }
 
 // judged folds what the foreman says of a weld.
-func (w Weld) judged(e Entry, body Body) Weld {
+func (w Weld) judged(e *Entry, body Body) Weld {
 	switch b := body.(type) {
 	case Reviewed:
 		w.Reviews = append(slices.Clone(w.Reviews), Review{b, e.By, e.At, e.Seq})

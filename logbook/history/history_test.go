@@ -235,7 +235,7 @@ func TestSaid(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		w := logbook.Weld{ID: "KM-0001"}.After(e)
+		w := logbook.Weld{ID: "KM-0001"}.After(&e)
 		if got := Said(logbook.TraceOf(&e), w.Reviews); got != c.want {
 			t.Errorf("told %q, want %q", got, c.want)
 		}
