@@ -81,6 +81,15 @@ type Event struct {
 	Joint string `json:"joint,omitempty"`
 }
 
+// A Told is an event with the word for what happened, as it is handed out.
+type Told struct {
+	What string `json:"what"`
+	Event
+}
+
+// Told is the event in words.
+func (e Event) Told() Told { return Told{e.What.String(), e} }
+
 // Touches tells whether an event happened to a joint: to itself, to its circuit
 // or chamber, or to the whole site. Upper and lower case do not count in the
 // name of a chamber.

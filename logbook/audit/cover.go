@@ -70,7 +70,7 @@ type Covering struct {
 	Section string         `json:"part"`
 	May     bool           `json:"may_be_covered"` // as far as the record shows
 	Covered *logbook.Cover `json:"covered,omitempty"`
-	DugUp   *logbook.Event `json:"dug_up,omitempty"` // since it was covered
+	DugUp   *logbook.Told  `json:"dug_up,omitempty"` // since it was covered
 	Missing []Lack         `json:"missing"`
 	// Lost are open losses of pressure of which nobody said the circuit or the
 	// joint: the leak may be in this section. One that was said stands at its
@@ -84,7 +84,11 @@ func CoveringOf(r logbook.Reader, res Result, section ahead.Section) Covering {
 	c := Covering{Section: section.Name, Missing: append([]Lack{}, Missing(r, res, section)...)}
 	s, _ := r.Site(res.site)
 	if k, ok := s.CoverOf(section.Name); ok {
-		c.Covered, c.DugUp = &k, s.DugSince(k, section.Joints...)
+		c.Covered = &k
+		if e := s.DugSince(k, section.Joints...); e != nil {
+			told := e.Told()
+			c.DugUp = &told
+		}
 	}
 	for _, e := range ahead.OpenLosses(r, s) {
 		if e.Joint == "" && e.Circuit == 0 && slices.ContainsFunc(section.Joints, e.Touches) {

@@ -45,7 +45,7 @@ type Document struct {
 	Enclosed  []logbook.Enclosure `json:"enclosures"`
 	Covers    []logbook.Cover     `json:"covers"`
 	Signed    []SignedDay         `json:"days_signed"`
-	Events    []happened          `json:"events"` // what happened after the welds were made
+	Events    []logbook.Told      `json:"events"` // what happened after the welds were made
 	Columns   []string            `json:"columns"`
 	Rows      []map[string]any    `json:"rows"`
 	Proof     any                 `json:"proof,omitempty"`
@@ -127,16 +127,10 @@ func document(rep Report) Document {
 	return doc
 }
 
-// A happened is an event with the word for what happened.
-type happened struct {
-	What string `json:"what"`
-	logbook.Event
-}
-
-func happenings(events []logbook.Event) []happened {
-	out := make([]happened, len(events))
+func happenings(events []logbook.Event) []logbook.Told {
+	out := make([]logbook.Told, len(events))
 	for i, e := range events {
-		out[i] = happened{e.What.String(), e}
+		out[i] = e.Told()
 	}
 	return out
 }
