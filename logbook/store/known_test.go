@@ -276,3 +276,23 @@ func TestSaveOverSeveralSites(t *testing.T) {
 		t.Errorf("%d entries, the last save ended with %d", n, more[1].Seq)
 	}
 }
+
+// The list of sites has the time of each one's newest entry, of those too whose
+// records nobody asked for.
+func TestTheListFollowsASiteThatIsNotRead(t *testing.T) {
+	wrote := aDay(t)
+	l := another(t, wrote)
+	if _, err := l.Book(bg, "meadow"); err != nil {
+		t.Fatal(err)
+	}
+	at := stamp(4711)
+	add(t, wrote, logbook.Draft{ID: "elsewhere", At: at, Site: "hill", Body: logbook.Note{Text: "snow"}})
+	book, err := l.Book(bg, "meadow")
+	if err != nil {
+		t.Fatal(err)
+	}
+	hill, _ := book.Site("hill")
+	if hill.LastAt != at || hill.Name != "Invented hill" || l.known.whole["hill"] {
+		t.Errorf("hill is listed as %+v", hill)
+	}
+}

@@ -141,6 +141,9 @@ func TestAVerdictInWords(t *testing.T) {
 			t.Errorf("the page of %s says good", id)
 		}
 	}
+	if got := inWords(audit.Queried, logbook.Weld{CutOut: &fusion.Stamp{}}); got != "query, and cut out: nothing is left to decide" {
+		t.Errorf("a query cut out: %q", got)
+	}
 	// once beside the finding, once among the entries
 	if n := strings.Count(b.read("KM-0005", 120), "looked at it with the operator"); n != 2 {
 		t.Errorf("the accepted finding of KM-0005 is told %d times", n)
@@ -320,5 +323,25 @@ func TestAFilter(t *testing.T) {
 	}
 	if got := fmt.Sprint(len((filter{chamber: noChamber}).sift(env, lacking(env))), len((filter{verdict: "clear"}).sift(env, lacking(env)))); got != "1 0" {
 		t.Errorf("joints that pass: %s", got)
+	}
+}
+
+// What was said of a joint stands on its page while no weld stands in it.
+func TestThePageOfAJointWithoutAWeld(t *testing.T) {
+	b := sampleLog(t)
+	j := logbook.Joint{}
+	for _, open := range b.book.Joints(b.h.Site) {
+		if open.Open() && len(open.Welds) == 0 {
+			j = open
+		}
+	}
+	note := logbook.Draft{ID: "said", At: b.h.At, By: b.h.By, Site: b.h.Site, Joint: j.Label, Body: logbook.Note{Text: "the stub is bent"}}
+	b.do(func(logbook.Reader) ([]logbook.Draft, error) { return []logbook.Draft{note}, nil })
+	j, _ = b.book.Joint(b.h.Site, j.Label)
+	read := strings.Join(jointPage(b.env(), j, 80), "\n")
+	for _, want := range []string{"no weld stands in it", "the stub is bent", "Hedda Roan"} {
+		if !strings.Contains(read, want) {
+			t.Errorf("the page of %s lacks %q:\n%s", j.Label, want, read)
+		}
 	}
 }
