@@ -1,5 +1,5 @@
 // Package tui is the screens of the logbook: the board, the walk through a
-// weld, and the plain screens round them. It reaches the log only through the
+// weld, the desk of the foreman, and the plain screens round them. It reaches the log only through the
 // small interface in tui/shell.
 package tui
 

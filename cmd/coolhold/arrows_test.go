@@ -20,12 +20,12 @@ var arrows = map[string][]string{
 	"coolhold/logbook/fault/faulttest": {"logbook/fault"},
 	"coolhold/logbook/table":           {"fusion", "logbook/fault", "logbook/toml"},
 	"coolhold/logbook/plan":            {"fusion", "logbook/toml"},
-	"coolhold/logbook":                 {"fusion", "logbook/fault", "logbook/kit", "logbook/plan", "logbook/table"},
+	"coolhold/logbook":                 {"fusion", "logbook/kit", "logbook/plan", "logbook/table"},
 	"coolhold/logbook/ahead":           {"fusion", "logbook", "logbook/plan"},
 	"coolhold/logbook/acts":            {"fusion", "logbook", "logbook/ahead", "logbook/audit", "logbook/fault", "logbook/kit", "logbook/plan", "logbook/table"},
 	"coolhold/logbook/crew":            {"fusion", "logbook", "logbook/acts", "logbook/ahead", "logbook/plan"},
-	"coolhold/logbook/audit":           {"fusion", "logbook", "logbook/ahead", "logbook/plan"},
-	"coolhold/logbook/register":        {"fusion", "logbook", "logbook/ahead", "logbook/audit", "logbook/chart", "logbook/history", "logbook/table"},
+	"coolhold/logbook/audit":           {"fusion", "logbook", "logbook/ahead"},
+	"coolhold/logbook/register":        {"fusion", "logbook", "logbook/ahead", "logbook/audit", "logbook/chart", "logbook/history"},
 	"coolhold/logbook/seal":            {},
 	"coolhold/logbook/store":           {"fusion", "logbook", "logbook/seal", "logbook/whole"},
 	"coolhold/logbook/paper":           {"fusion", "logbook", "logbook/acts", "logbook/ahead", "logbook/fault"},
@@ -41,7 +41,7 @@ var arrows = map[string][]string{
 	"coolhold/tui/shell":               {"fusion", "logbook", "logbook/acts", "logbook/ahead", "logbook/audit", "tui/widget"},
 	"coolhold/tui/form":                {"logbook", "logbook/acts", "tui/shell", "tui/widget"},
 	"coolhold/tui/walk":                {"fusion", "logbook", "logbook/acts", "logbook/ahead", "logbook/plan", "tui/form", "tui/shell", "tui/widget"},
-	"coolhold/tui/desk":                {"fusion", "logbook", "logbook/acts", "logbook/ahead", "logbook/audit", "logbook/chart", "logbook/history", "tui/form", "tui/shell", "tui/widget"},
+	"coolhold/tui/desk":                {"fusion", "logbook", "logbook/acts", "logbook/ahead", "logbook/audit", "logbook/history", "tui/form", "tui/shell", "tui/widget"},
 	"coolhold/tui":                     {"fusion", "logbook", "logbook/acts", "logbook/ahead", "logbook/audit", "logbook/chart", "logbook/labels", "logbook/plan", "logbook/ready", "logbook/register", "tui/desk", "tui/form", "tui/shell", "tui/walk", "tui/widget"},
 	"coolhold/cmd/coolhold/early":      {},
 	"coolhold/cmd/coolhold/example":    {"fusion", "logbook", "logbook/acts", "logbook/ahead", "logbook/audit"},
@@ -92,6 +92,7 @@ func packages(t *testing.T) []listed {
 }
 
 func TestArrows(t *testing.T) {
+	used := map[string]bool{}
 	for _, p := range packages(t) {
 		may, known := arrows[p.ImportPath]
 		if !known && p.ImportPath != "coolhold/cmd/coolhold" {
@@ -102,8 +103,14 @@ func TestArrows(t *testing.T) {
 			if is && p.ImportPath != "coolhold/cmd/coolhold" && !slices.Contains(may, ours) {
 				t.Errorf("%s must not import %s", p.ImportPath, i)
 			}
+			used[p.ImportPath+" "+ours] = true
 			if may, guarded := keepOut[i]; guarded && !may(p.ImportPath) {
 				t.Errorf("%s must not import %s", p.ImportPath, i)
+			}
+		}
+		for _, ours := range may {
+			if !used[p.ImportPath+" "+ours] {
+				t.Errorf("%s may import %s and does not: take the arrow out", p.ImportPath, ours)
 			}
 		}
 	}

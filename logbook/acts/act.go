@@ -1,6 +1,8 @@
 // Package acts holds what a crew, a foreman or the office can say and do. An
 // Act decides on the records inside the transaction which entries follow, or
-// refuses in one line; what has happened already is never refused.
+// refuses in one line, paper in one for each fault. What has happened already is
+// never refused for what it is, only for what cannot be so: two welds that stand
+// in one joint, times out of order.
 package acts
 
 import (

@@ -1,6 +1,6 @@
 // Package register is the list of joints and welds that goes into the warranty
 // file: one list of typed columns that feeds every format. A row a weld in
-// weld order, then a row for each joint in which nothing stands.
+// weld order, then a row for each joint in which nothing stands and no walk is open.
 package register
 
 import (

@@ -1,6 +1,6 @@
 // Package shell is the root of the screens: it knows the window's size, the
-// time, where a key goes and what waits to be stored, and nothing of what a
-// screen is about.
+// time, where a key goes, what waits to be stored and what a screen may ask for.
+// It has no screen of its own.
 package shell
 
 import (
