@@ -8,6 +8,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"coolhold/fusion"
+	"coolhold/logbook"
 	"coolhold/tui/shell"
 )
 
@@ -226,5 +227,23 @@ func TestWhatWasFoundIsRecordedOnce(t *testing.T) {
 	d.run(storing)
 	if got := log.kinds(before); got != "clock doubted, walk resumed, weather changed, weather changed" {
 		t.Errorf("recorded: %s", got)
+	}
+}
+
+// The digit before a site's name opens it.
+func TestSitesByTheirDigits(t *testing.T) {
+	log := exampleAt(t, monday)
+	second := logbook.Draft{ID: "second", At: monday, By: "Hedda Roan", Site: "fell-end", Body: logbook.SiteOpened{Name: "Fell End (invented)", Address: "the far lane"}}
+	if _, err := log.Append(t.Context(), func(logbook.Reader) ([]logbook.Draft, error) { return []logbook.Draft{second}, nil }); err != nil {
+		t.Fatal(err)
+	}
+	d := drive(t, log, monday, 80, 24)
+	for digit, name := range map[string]string{"1": "Larkrise cottage", "2": "Fell End (invented)"} {
+		d.keys("8", "1")
+		d.sees("1  Larkrise cottage", "2  Fell End (invented), the far lane")
+		d.keys(digit)
+		if top, _, _ := strings.Cut(d.frame(), "\n"); !strings.Contains(top, name) {
+			t.Errorf("%s opens\n%s", digit, d.frame())
+		}
 	}
 }
