@@ -40,6 +40,11 @@ func TestAsRecordedIsTheFirstRecord(t *testing.T) {
 		if len(all) != len(c.Weld(id).Corrections)+1 {
 			rt.Fatalf("%d states of %d corrections", len(all), len(c.Weld(id).Corrections))
 		}
+		for i, w := range all {
+			if want := len(all) - 1 - i; len(w.Corrections) != want {
+				rt.Fatalf("as it stood %d corrections ago it has %d, want %d", i, len(w.Corrections), want)
+			}
+		}
 	})
 }
 

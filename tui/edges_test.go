@@ -226,3 +226,53 @@ func TestAHighDrawingSaysThatItGoesOn(t *testing.T) {
 	d.sees("[▸X19")
 	d.lacks("more: ↓")
 }
+
+// How the time comes into the unit decides what is shown at the settings: the
+// figure to key, or whose instructions to follow.
+func TestTheTimeComesFromTheUnit(t *testing.T) {
+	for mode, want := range map[string][]string{
+		"keyed by hand":    {"Key into the unit, in seconds:"},
+		"read from a code": {"The unit reads its time from the fitting's code.", "the time it shows is recorded."},
+	} {
+		d := drive(t, exampleAt(t, monday), monday, 80, 24)
+		d.keys("1", "enter", "enter", "enter", "1", "enter")
+		d.text("2 m N")
+		d.keys("1", "0", "1", "1")
+		d.sees("step 4 of 9: settings")
+		d.choose(mode)
+		d.keys("enter")
+		d.sees(append(want, "Enter: it is in the unit")...)
+		if mode != "keyed by hand" {
+			d.lacks("Key into the unit")
+		}
+	}
+}
+
+// On the menu of a joint Enter goes on to questions only: where a weld stands it
+// does nothing.
+func TestEnterOnAJointThatIsDone(t *testing.T) {
+	d := drive(t, exampleAt(t, monday), monday, 80, 24)
+	d.choose("1A")
+	d.keys("enter")
+	d.sees("go to KM-0001")
+	was := d.frame()
+	d.keys("enter")
+	if d.frame() != was {
+		t.Errorf("Enter did something:\n%s", d.frame())
+	}
+}
+
+// After the last operator and the last unit that a shift has room for, no more are
+// asked for.
+func TestTheLastOfAShift(t *testing.T) {
+	for i := range mostUnits {
+		if has := len(unitFields(i, logbook.Shift{})) == 4; has != (i < mostUnits-1) {
+			t.Errorf("after unit %d another is asked for: %v", i+1, has)
+		}
+	}
+	for i := range mostOperators {
+		if has := len(operatorFields(i, logbook.Shift{})) == 4; has != (i < mostOperators-1) {
+			t.Errorf("after operator %d another is asked for: %v", i+1, has)
+		}
+	}
+}

@@ -183,6 +183,13 @@ func TestJournalNotWritten(t *testing.T) {
 			return err
 		}
 		j.close()
+		err = s.transact(false, func(tx *tx) error {
+			tx.bind()
+			return j.bringUp(tx, 0, 0, 1)
+		})
+		if err == nil || !strings.Contains(err.Error(), "the journal is not in step with the log") {
+			t.Errorf("a journal that cannot be cut: %v", err)
+		}
 		return j.append([][]byte{[]byte("line")})
 	})
 	if err == nil || !strings.Contains(err.Error(), "in the log but not in its journal") {

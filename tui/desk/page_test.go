@@ -141,6 +141,9 @@ func TestAVerdictInWords(t *testing.T) {
 			t.Errorf("the page of %s says good", id)
 		}
 	}
+	if got := seconds(0) + "; " + seconds(40); got != "no time: outside its bands; 40 s" {
+		t.Errorf("seconds by the table: %q", got)
+	}
 	if got := inWords(audit.Queried, logbook.Weld{CutOut: &fusion.Stamp{}}); got != "query, and cut out: nothing is left to decide" {
 		t.Errorf("a query cut out: %q", got)
 	}
