@@ -247,3 +247,11 @@ func TestSitesByTheirDigits(t *testing.T) {
 		}
 	}
 }
+
+// What the program has to say at its first screen stands apart from what it is.
+func TestTheNoticeOfTheFirstScreen(t *testing.T) {
+	view := welcome{notice: "the log was moved away"}.View(shell.Env{W: 80, H: 24, Style: shell.NewStyle("plain")})
+	if !strings.Contains(view, "\n the log was moved away\n\n It walks you") {
+		t.Errorf("the first screen:\n%s", view)
+	}
+}
