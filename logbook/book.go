@@ -48,6 +48,7 @@ type part struct {
 	site   Site
 	joints shelfOf[Joint]
 	welds  shelfOf[Weld]
+	run    shelfOf[Weld] // those of the welds that walk, fuse or are held
 	shifts map[string]Shift
 }
 
@@ -69,8 +70,8 @@ func (s *shelfOf[T]) get(name string) (v T, ok bool) {
 func (s *shelfOf[T]) put(name string, v T, less func(a, b *T) int) {
 	old, had := s.byName[name]
 	if had && less(old, &v) != 0 {
-		at, _ := slices.BinarySearchFunc(s.sorted, old, less)
-		s.sorted, had = slices.Delete(s.sorted, at, at+1), false
+		s.drop(name, less)
+		had = false
 	}
 	at, _ := slices.BinarySearchFunc(s.sorted, &v, less)
 	if had {
@@ -82,6 +83,15 @@ func (s *shelfOf[T]) put(name string, v T, less func(a, b *T) int) {
 		s.byName = map[string]*T{}
 	}
 	s.byName[name] = &v
+}
+
+// drop takes a record away, where there is one.
+func (s *shelfOf[T]) drop(name string, less func(a, b *T) int) {
+	if old, had := s.byName[name]; had {
+		at, _ := slices.BinarySearchFunc(s.sorted, old, less)
+		s.sorted = slices.Delete(s.sorted, at, at+1)
+		delete(s.byName, name)
+	}
 }
 
 func (s *shelfOf[T]) all() []T {
@@ -198,7 +208,7 @@ func (b *Book) of(site string) *part {
 	case p == nil:
 		p = &part{by: by, shifts: map[string]Shift{}}
 	case p.by != by:
-		p = &part{by: by, site: p.site, joints: p.joints.clone(), welds: p.welds.clone(), shifts: maps.Clone(p.shifts)}
+		p = &part{by: by, site: p.site, joints: p.joints.clone(), welds: p.welds.clone(), run: p.run.clone(), shifts: maps.Clone(p.shifts)}
 	}
 	b.sites[site] = p
 	return p
@@ -281,18 +291,23 @@ func (b *Book) Weld(site, id string) (Weld, bool) { return b.at(site).welds.get(
 
 // PutWeld keeps a weld; one that was never begun is none.
 func (b *Book) PutWeld(w Weld) {
-	if w.ID != "" {
-		b.of(w.Site).welds.put(w.ID, w, ByNumber)
+	if w.ID == "" {
+		return
+	}
+	p := b.of(w.Site)
+	p.welds.put(w.ID, w, ByNumber)
+	if w.Walking() || w.Fusing() || w.Holding() {
+		p.run.put(w.ID, w, ByNumber)
+	} else {
+		p.run.drop(w.ID, ByNumber)
 	}
 }
 
 // MayRun are the welds of a site whose walk is open, that are fusing or held.
 func (b *Book) MayRun(site string) []string {
 	var out []string
-	for _, w := range b.at(site).welds.sorted {
-		if w.Walking() || w.Fusing() || w.Holding() {
-			out = append(out, w.ID)
-		}
+	for _, w := range b.at(site).run.sorted {
+		out = append(out, w.ID)
 	}
 	return out
 }

@@ -30,6 +30,7 @@ func TestRandomActs(t *testing.T) {
 				c.StartShift("2026-03-09")
 			}
 			wantOnePlace(rt, c)
+			wantRunning(rt, c)
 		}
 		if got, want := crew.Dump(t, logbook.Fold("KM", c.Entries)), crew.Dump(t, c.Book); got != want {
 			rt.Fatalf("rebuilt\n%s\nrunning\n%s", got, want)
@@ -60,6 +61,28 @@ func wantIndexed(t *rapid.T, c *crew.Crew) {
 		if !slices.Contains(x.At(c.H.Site).Run, id) {
 			t.Fatalf("%s may run, the index has %v", id, x.At(c.H.Site).Run)
 		}
+	}
+}
+
+// wantRunning: the book and a clone that goes on list the welds that walk, fuse
+// or are held, and no others.
+func wantRunning(t *rapid.T, c *crew.Crew) {
+	var want []string
+	for _, w := range c.Book.Welds(c.H.Site) {
+		if w.Walking() || w.Fusing() || w.Holding() {
+			want = append(want, w.ID)
+		}
+	}
+	clone, cut := c.Book.Clone(), c.H.At
+	for _, id := range want {
+		clone.PutWeld(logbook.Weld{ID: id, Site: c.H.Site, CutOut: &cut})
+	}
+	clone.PutWeld(logbook.Weld{ID: "KM-9999", Site: c.H.Site})
+	if got := c.Book.MayRun(c.H.Site); !slices.Equal(got, want) {
+		t.Fatalf("%q may run, listed are %q", want, got)
+	}
+	if got := clone.MayRun(c.H.Site); !slices.Equal(got, []string{"KM-9999"}) {
+		t.Fatalf("only a new one may run in the clone, listed are %q", got)
 	}
 }
 

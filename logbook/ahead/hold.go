@@ -33,12 +33,24 @@ func (r Running) moves() bool { return r.Fusing || !r.Over() }
 // RunningOn are the fusions and holds of a site at now, the first to end first.
 func RunningOn(r logbook.Reader, site string, now, beat fusion.Stamp) []Running {
 	var out []Running
-	for _, w := range r.Welds(site) {
+	for _, w := range mayRun(r, site) {
 		if line, ok := runningOf(w, now, beat); ok {
 			out = append(out, line)
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Running) int { return cmp.Compare(a.Left, b.Left) })
+	return out
+}
+
+// mayRun are the welds of a site that may walk, fuse or be held, in the order
+// they were begun.
+func mayRun(r logbook.Reader, site string) []logbook.Weld {
+	var out []logbook.Weld
+	for _, id := range r.MayRun(site) {
+		w, _ := r.Weld(site, id)
+		out = append(out, w)
+	}
+	slices.SortFunc(out, func(a, b logbook.Weld) int { return logbook.ByNumber(&a, &b) })
 	return out
 }
 
@@ -147,7 +159,7 @@ func ForecastOf(r logbook.Reader, site string, failed func(weld string) bool, no
 
 // Busy finds the weld that a unit is fusing.
 func Busy(r logbook.Reader, site, unit string) (logbook.Weld, bool) {
-	for _, w := range r.Welds(site) {
+	for _, w := range mayRun(r, site) {
 		if w.Fusing() && w.Unit == unit {
 			return w, true
 		}
