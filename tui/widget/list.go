@@ -73,11 +73,15 @@ func (l List) Turn(key string, by int) string {
 // Where it goes on the last of them says so.
 func (l List) View(key string, height int) []string {
 	height = max(1, height)
-	keys, chosen := l.Keys(), ""
-	if i := l.Index(key); i >= 0 && i < len(keys) {
-		chosen = keys[i]
+	at := slices.IndexFunc(l.Rows, func(r Row) bool { return key != "" && r.Key == key })
+	if at < 0 && !l.Free {
+		at = slices.IndexFunc(l.Rows, func(r Row) bool { return r.Key != "" })
 	}
-	at := max(0, slices.IndexFunc(l.Rows, func(r Row) bool { return chosen != "" && r.Key == chosen }))
+	chosen := ""
+	if at >= 0 {
+		chosen = l.Rows[at].Key
+	}
+	at = max(0, at)
 	from, to := Window(len(l.Rows), at, height)
 	var lines []string
 	for i := from; i < to; i++ {
