@@ -121,8 +121,8 @@ func (res Result) Verdict(id string) Verdict {
 	if w.Stands() && w.RecheckDue() {
 		queries++
 	}
-	for _, f := range res.OfWeld(id) {
-		switch {
+	for _, i := range res.byWeld[id] {
+		switch f := &res.Findings[i]; {
 		case f.Work || f.Severity == Note:
 		case f.Severity == Fail:
 			return Failed
