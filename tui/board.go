@@ -35,92 +35,123 @@ func (s board) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	}
 	s.notice = ""
 	arrows := shell.Is(key, shell.Up, shell.Down, shell.PageUp, shell.PageDown, shell.Runs, shell.BackOne)
-	g := glanceAt(env)
 	switch by := shell.Chooses(key); {
-	case arrows && s.draws(g):
-		return s.roam(g, key)
+	case arrows && s.draws(env):
+		return s.roam(env, key)
 	case by != 0:
-		s.at = s.list(g).Move(s.chosen(g).Label, by)
+		s.at = s.beside(env, by)
 	case shell.Is(key, shell.Enter):
-		s.open(g)
+		s.open(env)
 	case shell.Is(key, shell.Leave):
 		env.Do.Push(leaving(env))
 	case shell.Digit(key) == 7:
 		s.drawn = !s.drawn
 	default:
-		s.digit(g, shell.Digit(key))
+		s.digit(env, shell.Digit(key))
 	}
 	return s
 }
 
 // open goes straight on with a walk where there is nothing to choose.
-func (s board) open(g glance) {
-	j := s.chosen(g)
+func (s board) open(env shell.Env) {
+	j := s.chosen(env)
 	if j.Label == "" {
 		return
 	}
-	g.Do.Push(joint{label: j.Label})
+	env.Do.Push(joint{label: j.Label})
 }
 
-func (s board) chosen(g glance) logbook.Joint {
+func (s board) chosen(env shell.Env) logbook.Joint {
 	if s.at != "" {
-		return g.Joint(s.at)
+		return env.Joint(s.at)
 	}
-	if j, ok := g.walking(); ok {
+	if j, ok := walking(env); ok {
 		return j
 	}
-	if j, ok := g.next(); ok {
+	if j, ok := next(env); ok {
 		return j
 	}
-	if all := g.all(); len(all) > 0 {
+	if all := env.Sight.All(); len(all) > 0 {
 		return all[0]
 	}
 	return logbook.Joint{}
 }
 
+// walking is the joint whose walk is open.
+func walking(env shell.Env) (logbook.Joint, bool) {
+	all := env.Sight.All()
+	for i := range all {
+		if all[i].Walk != "" {
+			return all[i], true
+		}
+	}
+	return logbook.Joint{}, false
+}
+
+// next is the open joint to offer.
+func next(env shell.Env) (logbook.Joint, bool) {
+	j := env.Outlook().Order.Next
+	return j, j.Label != ""
+}
+
+// beside is the joint so many entries of the list further on; it stops at both
+// ends.
+func (s board) beside(env shell.Env, by int) string {
+	all, chosen := env.Sight.All(), s.chosen(env).Label
+	if len(all) == 0 {
+		return ""
+	}
+	at := 0
+	for i := range all {
+		if all[i].Label == chosen {
+			at = i
+		}
+	}
+	return all[min(max(0, at+by), len(all)-1)].Label
+}
+
 // View draws the sentence that says what to do, what is ahead, and the joints.
 func (s board) View(env shell.Env) string {
-	g := glanceAt(env)
-	if s.draws(g) {
-		return s.drawing(g)
+	if s.draws(env) {
+		return s.drawing(env)
 	}
-	lines := s.head(g)
-	for _, l := range lookAhead(g) {
-		lines = append(lines, widget.Cut(" "+l, g.W))
+	lines := s.head(env)
+	for _, l := range lookAhead(env) {
+		lines = append(lines, widget.Cut(" "+l, env.W))
 	}
 	apart := ""
 	if s.drawn {
-		apart = g.Style.Dim(fmt.Sprintf(" The drawing needs a window %d wide: this is the list.", drawingWide))
+		apart = env.Style.Dim(fmt.Sprintf(" The drawing needs a window %d wide: this is the list.", drawingWide))
 	}
-	lines = append(lines, widget.Cut(apart, g.W))
-	return strings.Join(append(lines, s.list(g).View(s.chosen(g).Label, g.H-len(lines))...), "\n")
+	lines = append(lines, widget.Cut(apart, env.W))
+	return strings.Join(append(lines, s.list(env).View(s.chosen(env).Label, env.H-len(lines))...), "\n")
 }
 
 // head is what must be seen first: a notice of the start, a loss of pressure, and
 // what to do next.
-func (s board) head(g glance) []string {
+func (s board) head(env shell.Env) []string {
 	var lines []string
-	for _, text := range []string{s.notice, logbook.Clean(ahead.LossLine(ahead.OpenLosses(g.read, g.Site)))} {
-		for _, l := range widget.Wrap(text, g.W-2) {
+	for _, text := range []string{s.notice, logbook.Clean(ahead.LossLine(env.Sight.Losses()))} {
+		for _, l := range widget.Wrap(text, env.W-2) {
 			if l != "" {
-				lines = append(lines, g.Style.Warn(" "+l))
+				lines = append(lines, env.Style.Warn(" "+l))
 			}
 		}
 	}
-	return append(lines, g.Style.Bold(widget.Cut(" "+sentence(g), g.W)))
+	return append(lines, env.Style.Bold(widget.Cut(" "+sentence(env), env.W)))
 }
 
 // sentence says what to do next, in one line.
-func sentence(g glance) string {
-	for _, t := range g.Site.Tables {
+func sentence(env shell.Env) string {
+	for _, t := range env.Site.Tables {
 		if t.ReadBack == "" {
 			return "A fusion table is not read back against its print yet: key 5."
 		}
 	}
-	if g.Shift.ID == "" && len(ahead.OpenJoints(g.read, g.Site.ID)) > 0 {
+	if env.Shift.ID == "" && env.Outlook().Forecast.Open > 0 {
 		return "Start a shift: key 3."
 	}
-	for _, line := range g.Running {
+	for _, line := range env.Running {
 		if line.Over() {
 			if line.Fusing {
 				return line.Weld.Joint + ": say how its fusion ended: →"
@@ -131,13 +162,13 @@ func sentence(g glance) string {
 			return line.Weld.Joint + ": its hold is over. Feel it, look at it, release it: →"
 		}
 	}
-	if j, ok := failStands(g); ok {
+	if j, ok := failStands(env); ok {
 		return fmt.Sprintf("%s: %s failed. When it is cold, cut it out and say so: choose it, Enter.", j.Label, j.Stands)
 	}
-	if j, ok := g.walking(); ok {
+	if j, ok := walking(env); ok {
 		return j.Label + ": go on with " + j.Walk + ": key 1."
 	}
-	j, ok := g.next()
+	j, ok := next(env)
 	if !ok {
 		return "Every joint has its weld. Make the last round and close the shift: key 3."
 	}
@@ -145,15 +176,20 @@ func sentence(g glance) string {
 	if j.Row != "" {
 		where = ", " + j.Row + " row"
 	}
-	if _, under := ahead.Under(g.Site, j); under {
+	if _, under := ahead.Under(env.Site, j); under {
 		where += ", covered: dig it up"
 	}
 	return fmt.Sprintf("Next: %s, %s%s: key 1.", j.Label, logbook.Clean(j.Fitting), where)
 }
 
-func failStands(g glance) (logbook.Joint, bool) {
-	for _, j := range g.all() {
-		if w := g.Weld(j.Stands); w.Stands() && g.Audit.StateOf(j).Is(audit.Failed) && !w.Fusing() {
+// failStands is the first joint of the plan in which a failed weld stands.
+func failStands(env shell.Env) (logbook.Joint, bool) {
+	for _, f := range env.Audit.Findings {
+		if f.Severity != audit.Fail { // those come first, as the plan has their joints
+			break
+		}
+		j, w := env.Joint(f.Joint), env.Weld(f.Weld)
+		if j.Stands == w.ID && w.Stands() && env.Audit.StateOf(j).Is(audit.Failed) && !w.Fusing() {
 			return j, true
 		}
 	}
@@ -162,63 +198,64 @@ func failStands(g glance) (logbook.Joint, bool) {
 
 // lookAhead is what is left, when the last hold ends, and from when a pressure test
 // may start as far as the tables say.
-func lookAhead(g glance) []string {
-	f := ahead.ForecastOf(g.read, g.Site.ID, g.Failed, g.Now, g.Beat)
-	first := fmt.Sprintf("%d of %d joints open.", f.Open, len(counting(g)))
+func lookAhead(env shell.Env) []string {
+	f := env.Outlook().Forecast
+	first := fmt.Sprintf("%d of %d joints open.", f.Open, counting(env))
 	if n := len(f.Again); n > 0 {
 		first += fmt.Sprintf(" %d to cut out.", n)
 	}
 	if !f.LastHold.IsZero() {
 		first += " Last hold ends " + logbook.UpMinute(f.LastHold).Format("15:04") + "."
 	}
-	if g.Shift.ID != "" {
-		first += " " + g.Shift.Weather.String() + "."
+	if env.Shift.ID != "" {
+		first += " " + env.Shift.Weather.String() + "."
 	}
-	return append([]string{first, testLine(g, f)}, orderAhead(g)...)
+	return append([]string{first, testLine(env, f)}, orderAhead(env)...)
 }
 
 // orderAhead is the forecast of the proposed order, where joints with times are
 // left and it is not wider than the window.
-func orderAhead(g glance) []string {
-	o := g.order()
+func orderAhead(env shell.Env) []string {
+	o := env.Outlook().Order
 	if len(o.Without) == len(o.Rows) {
 		return nil
 	}
-	line := o.Ahead(g.Now, "test")
+	line := o.Ahead(env.Now, "test")
 	line = strings.ToUpper(line[:1]) + line[1:] + " if all goes on so."
 	if none := append(slices.Clone(o.Without), o.Again...); len(none) > 0 {
-		line = "Without " + ahead.InShort(none) + ": " + o.Ahead(g.Now, "test") + "."
+		line = "Without " + ahead.InShort(none) + ": " + o.Ahead(env.Now, "test") + "."
 	}
-	if widget.Width(line)+1 > g.W {
+	if widget.Width(line)+1 > env.W {
 		return nil
 	}
 	return []string{line}
 }
 
-func counting(g glance) []logbook.Joint {
-	var out []logbook.Joint
-	for _, j := range g.all() {
-		if j.Counts() {
-			out = append(out, j)
+// counting is how many joints must be made or stand.
+func counting(env shell.Env) (n int) {
+	all := env.Sight.All()
+	for i := range all {
+		if all[i].Counts() {
+			n++
 		}
 	}
-	return out
+	return n
 }
 
-func testLine(g glance, f ahead.Forecast) string {
-	unsettled := len(g.Audit.Unsettled())
+func testLine(env shell.Env, f ahead.Forecast) string {
+	unsettled := env.Sight.Unsettled()
 	line := "Pressure test: not before "
 	switch {
 	case len(f.Lost) > 0:
 		return "Pressure test: none is forecast before a repair."
 	case len(f.Again) > 0:
 		line = "Pressure test: after the cut-outs: " + ahead.InShort(f.Again) + "."
-	case unsettled > 0 && f.Wait.After(g.Now.Local()):
-		line += fmt.Sprintf("%s and not before %d joints are settled.", day(g, f.Wait), unsettled)
+	case unsettled > 0 && f.Wait.After(env.Now.Local()):
+		line += fmt.Sprintf("%s and not before %d joints are settled.", day(env, f.Wait), unsettled)
 	case unsettled > 0:
 		line += fmt.Sprintf("%d joints are settled.", unsettled)
 	case !f.Wait.IsZero():
-		line += day(g, f.Wait) + ", by the tables."
+		line += day(env, f.Wait) + ", by the tables."
 	default:
 		line += "the fittings' own wait is over."
 	}
@@ -228,26 +265,28 @@ func testLine(g glance, f ahead.Forecast) string {
 	return line
 }
 
-func day(g glance, t time.Time) string {
+func day(env shell.Env, t time.Time) string {
 	t = logbook.UpMinute(t)
-	if t.Format("2006-01-02") == g.Now.Local().Format("2006-01-02") {
+	if t.Format("2006-01-02") == env.Now.Local().Format("2006-01-02") {
 		return t.Format("15:04")
 	}
 	return t.Format("2 Jan 15:04")
 }
 
 // list is the joints under their chambers.
-func (s board) list(g glance) widget.List {
+func (s board) list(env shell.Env) widget.List {
+	all := env.Sight.All()
 	var rows []widget.Row
-	group, column := "\x00", g.JointColumn()
-	for _, j := range g.all() {
+	group, column := "\x00", env.JointColumn()
+	for i := range all {
+		j := &all[i]
 		if j.Chamber != group {
 			group = j.Chamber
-			rows = append(rows, widget.Row{Text: func() string { return " " + groupName(g.Site, j.Chamber) }, Paint: g.Style.Dim})
+			rows = append(rows, widget.Row{Text: func() string { return " " + groupName(env.Site, j.Chamber) }, Paint: env.Style.Dim})
 		}
-		rows = append(rows, widget.Row{Key: j.Label, Text: func() string { return jointLine(g, j, column) }})
+		rows = append(rows, widget.Row{Key: j.Label, Text: func() string { return jointLine(env, *j, column) }})
 	}
-	return g.List(rows)
+	return env.List(rows)
 }
 
 func groupName(site logbook.Site, chamber string) string {
@@ -262,12 +301,12 @@ func groupName(site logbook.Site, chamber string) string {
 	return "Chamber " + chamber
 }
 
-func jointLine(g glance, j logbook.Joint, column int) string {
+func jointLine(env shell.Env, j logbook.Joint, column int) string {
 	place := j.Row
 	if j.Port > 0 {
 		place = fmt.Sprintf("%s %d", j.Row, j.Port)
 	}
-	if port := logbook.PortOf(g.Weld(cmp.Or(j.Stands, j.Walk)), j); port != j.Port {
+	if port := logbook.PortOf(env.Weld(cmp.Or(j.Stands, j.Walk)), j); port != j.Port {
 		place = fmt.Sprintf("at %d, not %d", port, j.Port) // the place that the plan has is not where it is
 	}
 	if way := j.HeaderWay(); way != "" {
@@ -277,11 +316,11 @@ func jointLine(g glance, j logbook.Joint, column int) string {
 	if id == "" {
 		id = j.Walk
 	}
-	return strings.TrimRight(widget.Columns([]int{column, 16, 12, 8, 11}, j.Label, logbook.Clean(j.Fitting), place, id, stateWord(g, j), lacks(g, j)), " ")
+	return strings.TrimRight(widget.Columns([]int{column, 16, 12, 8, 11}, j.Label, logbook.Clean(j.Fitting), place, id, stateWord(env, j), lacks(env, j)), " ")
 }
 
-func stateWord(g glance, j logbook.Joint) string {
-	state, left := string(g.Audit.StateOf(j)), timeLeft(g, j)
+func stateWord(env shell.Env, j logbook.Joint) string {
+	state, left := string(env.Audit.StateOf(j)), timeLeft(env, j)
 	switch {
 	case left == "":
 		return state
@@ -296,12 +335,12 @@ const cools = "cools"
 
 // timeLeft is what is left of the fusion or hold that runs in a joint, or a
 // word; "" where nothing runs.
-func timeLeft(g glance, j logbook.Joint) string {
-	for _, line := range g.Running {
+func timeLeft(env shell.Env, j logbook.Joint) string {
+	for _, line := range env.Running {
 		if line.Weld.Joint != j.Label {
 			continue
 		}
-		if g.Audit.StateOf(j).Is(audit.Failed) {
+		if env.Audit.StateOf(j).Is(audit.Failed) {
 			return cools
 		}
 		if line.Known && !line.Over() {
@@ -313,20 +352,20 @@ func timeLeft(g glance, j logbook.Joint) string {
 }
 
 // lacks is what is missing at a joint, the worst first.
-func lacks(g glance, j logbook.Joint) string {
+func lacks(env shell.Env, j logbook.Joint) string {
 	id := j.Stands
 	if id == "" {
-		if _, under := ahead.Under(g.Site, j); under && j.Open() {
+		if _, under := ahead.Under(env.Site, j); under && j.Open() {
 			return "covered"
 		}
 		return ""
 	}
-	for _, f := range g.Audit.OfWeld(id) {
+	for _, f := range env.Audit.OfWeld(id) {
 		if f.Open() && !(f.Work && f.Rule == audit.Unreleased) {
 			return strings.TrimPrefix(strings.TrimPrefix(f.Says, id+": "), id+" ")
 		}
 	}
-	for _, e := range ahead.OpenLosses(g.read, g.Site) {
+	for _, e := range env.Sight.Losses() {
 		whole := e.Joint+e.Chamber == "" && e.Circuit == 0 // said above all rows
 		if !whole && e.Touches(j) {
 			return logbook.PressureLost.String()

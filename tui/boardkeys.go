@@ -7,11 +7,10 @@ import (
 )
 
 // digit is what the digits of the board do; 7 turns its view.
-func (s board) digit(g glance, n int) {
-	env := g.Env
+func (s board) digit(env shell.Env, n int) {
 	switch n {
 	case 1:
-		takeNext(g)
+		takeNext(env)
 	case 2:
 		if needShift(env) {
 			env.Do.Push(newWeather(env))
@@ -20,7 +19,7 @@ func (s board) digit(g glance, n int) {
 		shiftKey(env)
 	case 4:
 		if needShift(env) {
-			env.Do.Push(newLater(env, s.chosen(g).Label))
+			env.Do.Push(newLater(env, s.chosen(env).Label))
 		}
 	case 5:
 		env.Do.Push(newTables())
@@ -64,12 +63,12 @@ func needShift(env shell.Env) bool {
 }
 
 // takeNext begins the joint that is next, or resumes the walk that is open.
-func takeNext(g glance) {
-	if j, ok := g.walking(); ok {
-		walk.TakeUp(g.Env, g.Weld(j.Walk))
+func takeNext(env shell.Env) {
+	if j, ok := walking(env); ok {
+		walk.TakeUp(env, env.Weld(j.Walk))
 		return
 	}
-	if j, ok := g.next(); ok && needShift(g.Env) {
-		walk.Begin(g.Env, j.Label)
+	if j, ok := next(env); ok && needShift(env) {
+		walk.Begin(env, j.Label)
 	}
 }

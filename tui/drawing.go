@@ -20,33 +20,33 @@ import (
 const drawingWide = 80
 
 // draws tells whether the board shows its drawing now.
-func (s board) draws(g glance) bool {
-	return s.drawn && g.W >= drawingWide && len(g.all()) > 0
+func (s board) draws(env shell.Env) bool {
+	return s.drawn && env.W >= drawingWide && len(env.Sight.All()) > 0
 }
 
 // Sideways tells whether the right arrow moves here.
-func (s board) Sideways(env shell.Env) bool { return s.draws(glanceAt(env)) }
+func (s board) Sideways(env shell.Env) bool { return s.draws(env) }
 
 // places are the site's joints as they are drawn, with the time left.
-func places(g glance) []chart.Place {
-	all := chart.Places(g.read, g.Site.ID, g.Audit)
+func places(env shell.Env) []chart.Place {
+	all := chart.Places(env.Sight, env.Site.ID, env.Audit)
 	for i, p := range all {
-		all[i].Left = timeLeft(g, p.Joint)
+		all[i].Left = timeLeft(env, p.Joint)
 	}
 	return all
 }
 
 // pages are the parts of the site that are drawn at once: a chamber each, or so
 // many circuits of one as fit. What lies outside the chambers is under each.
-func pages(g glance) []chart.Drawing {
-	all := places(g)
-	outside := runs(g, all)
+func pages(env shell.Env) []chart.Drawing {
+	all := places(env)
+	outside := runs(env, all)
 	var out []chart.Drawing
-	for _, c := range g.Site.Chambers {
-		parts := chamber(g, c.Name, all, outside.H)
+	for _, c := range env.Site.Chambers {
+		parts := chamber(env, c.Name, all, outside.H)
 		for i, d := range parts {
-			if title := pageTitle(g, c, i, len(parts)); title != "" {
-				d = chart.Heading(title, g.W).Above(d)
+			if title := pageTitle(env, c, i, len(parts)); title != "" {
+				d = chart.Heading(title, env.W).Above(d)
 			}
 			out = append(out, d.Above(outside))
 		}
@@ -57,30 +57,30 @@ func pages(g glance) []chart.Drawing {
 	return out
 }
 
-func runs(g glance, all []chart.Place) chart.Drawing {
-	d := chart.SmallRuns(all, g.W)
+func runs(env shell.Env, all []chart.Place) chart.Drawing {
+	d := chart.SmallRuns(all, env.W)
 	if d.H == 0 {
 		return chart.Drawing{}
 	}
-	return chart.Heading("Outside the chambers", g.W).Above(d)
+	return chart.Heading("Outside the chambers", env.W).Above(d)
 }
 
 // chamber is one chamber in as few parts as fit: in full where the window is
 // large enough for it, with the number of every weld, else small.
-func chamber(g glance, name string, all []chart.Place, below int) []chart.Drawing {
-	full := chart.Chamber(name, all, max(chart.Least, g.W))
-	if len(full) == 1 && full[0].H+below+3 <= g.H {
+func chamber(env shell.Env, name string, all []chart.Place, below int) []chart.Drawing {
+	full := chart.Chamber(name, all, max(chart.Least, env.W))
+	if len(full) == 1 && full[0].H+below+3 <= env.H {
 		return full
 	}
-	return chart.Small(name, all, g.W)
+	return chart.Small(name, all, env.W)
 }
 
 // pageTitle is needed only where there is another page.
-func pageTitle(g glance, c logbook.Chamber, part, parts int) string {
-	if parts == 1 && len(g.Site.Chambers) == 1 {
+func pageTitle(env shell.Env, c logbook.Chamber, part, parts int) string {
+	if parts == 1 && len(env.Site.Chambers) == 1 {
 		return ""
 	}
-	title := groupName(g.Site, c.Name)
+	title := groupName(env.Site, c.Name)
 	if parts > 1 {
 		title += fmt.Sprintf(", part %d of %d", part+1, parts)
 	}
@@ -99,9 +99,9 @@ func (s board) page(pages []chart.Drawing, label string) int {
 }
 
 // roam moves to another joint by its place in the drawing.
-func (s board) roam(g glance, msg tea.Msg) board {
-	all := pages(g)
-	label := s.chosen(g).Label
+func (s board) roam(env shell.Env, msg tea.Msg) board {
+	all := pages(env)
+	label := s.chosen(env).Label
 	s.part = s.page(all, label)
 	boxes := inReadingOrder(all[s.part])
 	at := slices.IndexFunc(boxes, func(b chart.Box) bool { return b.Joint == label })
@@ -162,23 +162,23 @@ func aside(a, b chart.Box) int { return max(a.X-b.X, b.X-a.X) }
 
 // drawing is the board as a drawing: the sentence, what is ahead where there is
 // room, and the page of the chosen joint.
-func (s board) drawing(g glance) string {
-	label := s.chosen(g).Label
-	all := pages(g)
+func (s board) drawing(env shell.Env) string {
+	label := s.chosen(env).Label
+	all := pages(env)
 	d := all[s.page(all, label)]
-	lines := s.head(g)
-	for _, l := range lookAhead(g) {
-		if len(lines)+1+d.H <= g.H {
-			lines = append(lines, widget.Cut(" "+l, g.W))
+	lines := s.head(env)
+	for _, l := range lookAhead(env) {
+		if len(lines)+1+d.H <= env.H {
+			lines = append(lines, widget.Cut(" "+l, env.W))
 		}
 	}
 	rows := d.Chosen(label).Text()
 	from, to := 0, len(rows)
 	if b, ok := d.Find(label); ok {
-		rows = picked(g.Env, rows, b)
-		from, to = widget.Window(len(rows), b.Y+b.H/2, g.H-len(lines))
+		rows = picked(env, rows, b)
+		from, to = widget.Window(len(rows), b.Y+b.H/2, env.H-len(lines))
 		if below := len(rows) - to; below > 0 && to > b.Y+b.H {
-			rows[to-1] = g.Style.Dim(widget.More(below + 1))
+			rows[to-1] = env.Style.Dim(widget.More(below + 1))
 		}
 	}
 	return strings.Join(append(lines, rows[from:to]...), "\n")

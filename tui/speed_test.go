@@ -10,11 +10,12 @@ import (
 	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
+	"coolhold/tui/shell"
 )
 
 // halfMade is the board of a site of so many joints, ten a chamber and four of
 // those welded, before any key.
-func halfMade(b *testing.B, joints int) tea.Model {
+func halfMade(b *testing.B, joints int) *driver {
 	b.Helper()
 	var chambers []string
 	for i := range joints / 10 {
@@ -25,7 +26,7 @@ func halfMade(b *testing.B, joints int) tea.Model {
 	if n := len(log.book.Joints(log.book.Sites()[0].ID)); n != joints {
 		b.Fatalf("%d joints, want %d", n, joints)
 	}
-	return drive(b, log, monday, 80, 24).m
+	return drive(b, log, monday, 80, 24)
 }
 
 // fillLegs has the legs A of so many circuits welded and released, and says where.
@@ -63,14 +64,14 @@ func weldLegs(t testing.TB, log *memLog, n int, release time.Duration) (made []s
 	return made
 }
 
-func perSize(b *testing.B, do func(tea.Model)) {
+func perSize(b *testing.B, do func(*driver)) {
 	b.Helper()
 	for _, n := range []int{10, 100, 500} {
 		b.Run(fmt.Sprintf("joints=%d", n), func(b *testing.B) {
-			m := halfMade(b, n)
+			d := halfMade(b, n)
 			b.ReportAllocs()
 			for b.Loop() {
-				do(m)
+				do(d)
 			}
 		})
 	}
@@ -78,9 +79,18 @@ func perSize(b *testing.B, do func(tea.Model)) {
 
 // The first arrow after the start: until then the board chooses a joint itself.
 func BenchmarkFirstArrow(b *testing.B) {
-	perSize(b, func(m tea.Model) { m.Update(tea.KeyMsg{Type: tea.KeyDown}) })
+	perSize(b, func(d *driver) { d.m.Update(tea.KeyMsg{Type: tea.KeyDown}) })
 }
 
 func BenchmarkView(b *testing.B) {
-	perSize(b, func(m tea.Model) { _ = m.View() })
+	perSize(b, func(d *driver) { _ = d.m.View() })
+}
+
+// The first frame of each second, for which what is ahead is made anew.
+func BenchmarkSecond(b *testing.B) {
+	perSize(b, func(d *driver) {
+		*d.now = d.now.Add(time.Second)
+		d.m, _ = d.m.Update(shell.Tick())
+		_ = d.m.View()
+	})
 }

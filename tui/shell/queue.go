@@ -153,6 +153,7 @@ func (r Root) show(book *logbook.Book) Root {
 	v.shift, _ = book.Shift(r.site, v.site.Shift)
 	v.shelf = logbook.ShelfOf(v.site)
 	v.audit = audit.Run(book, r.site, r.now, r.beat)
+	v.sight = SightOf(book, v.site, v.audit)
 	r.view = v
 	if _, ok := v.shift.Operator(r.by); !ok && len(v.shift.Operators) > 0 {
 		r.by = v.shift.Operators[0].Name

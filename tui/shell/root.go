@@ -81,6 +81,7 @@ type derived struct {
 	shift logbook.Shift
 	shelf logbook.Shelf
 	audit audit.Result
+	sight *Sight
 }
 
 type job struct {
@@ -291,7 +292,7 @@ func (r Root) env() Env {
 	running := r.runningNow()
 	return Env{
 		Now: r.now, Beat: r.beat, W: r.w, H: r.bodyHeight(running), Style: r.style, Book: r.book,
-		Site: r.view.site, Shift: r.view.shift, Shelf: r.view.shelf, Audit: r.view.audit,
+		Site: r.view.site, Shift: r.view.shift, Shelf: r.view.shelf, Audit: r.view.audit, Sight: r.view.sight,
 		Running: running, By: r.by,
 		Pending: len(r.queue), Do: &Do{}, NewID: r.opts.NewID, Outside: r.opts.Outside,
 	}

@@ -10,7 +10,6 @@ import (
 	"coolhold/logbook/acts"
 	"coolhold/logbook/ahead"
 	"coolhold/logbook/audit"
-	"coolhold/tui/widget"
 )
 
 // A Screen is a value that the root keeps on its stack. It holds what the
@@ -66,6 +65,7 @@ type Env struct {
 	Shift   logbook.Shift // the open one; ID is empty where none is
 	Shelf   logbook.Shelf
 	Audit   audit.Result
+	Sight   *Sight
 	Running []ahead.Running
 	By      string // who is at the laptop, as last said
 	Pending int    // saves under way
@@ -112,13 +112,7 @@ func (e Env) Joint(label string) logbook.Joint { j, _ := e.Book.Joint(e.Site.ID,
 
 // JointColumn is how wide a column must be so that no label of the site's joints
 // is cut: North-10A and North-10B cut alike would be one joint to the eye.
-func (e Env) JointColumn() int {
-	width := 8
-	for _, j := range e.Book.Joints(e.Site.ID) {
-		width = max(width, widget.Width(j.Label))
-	}
-	return width
-}
+func (e Env) JointColumn() int { return e.Sight.column() }
 
 // Failed tells whether a weld failed by the audit.
 func (e Env) Failed(weld string) bool { return e.Audit.Verdict(weld) == audit.Failed }

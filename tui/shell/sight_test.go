@@ -1,0 +1,53 @@
+package shell
+
+import (
+	"testing"
+	"time"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+	"coolhold/logbook/audit"
+	"coolhold/logbook/crew"
+)
+
+// What is ahead is as of one moment for less than a second, by both clocks and in
+// one offset; then, and whenever the heartbeat is another, it is made anew.
+func TestWhatIsAheadStaysForLessThanASecond(t *testing.T) {
+	c := crew.OnSite(t)
+	c.Fused("2A") // its unit is free again, and the ambient is known
+	after := func(wall, boot time.Duration) func(*Env) {
+		return func(e *Env) { e.Now.Wall, e.Now.Boot = e.Now.Wall.Add(wall), e.Now.Boot+boot }
+	}
+	for name, tt := range map[string]struct {
+		change func(*Env)
+		stays  bool
+	}{
+		"at once":                  {after(0, 0), true},
+		"just before a second":     {after(999*time.Millisecond, 999*time.Millisecond), true},
+		"the clocks cut apart":     {after(500*time.Millisecond, 501*time.Millisecond), true},
+		"a second":                 {after(time.Second, time.Second), false},
+		"a second by the wall":     {after(time.Second, 999*time.Millisecond), false},
+		"a second by the boot":     {after(999*time.Millisecond, time.Second), false},
+		"the wall clock set back":  {after(-time.Millisecond, time.Millisecond), false},
+		"the boot clock went back": {after(time.Millisecond, -time.Millisecond), false},
+		"another offset":           {func(e *Env) { after(5, 5)(e); e.Now.Offset += 3600 }, false},
+		"another heartbeat":        {func(e *Env) { after(5, 5)(e); e.Beat = c.H.At }, false},
+	} {
+		site := c.Site()
+		found := audit.Run(c.Book, site.ID, c.H.At, fusion.Stamp{})
+		env := Env{Now: c.H.At, Book: c.Book, Site: site, Shelf: logbook.ShelfOf(site), Audit: found, Sight: SightOf(c.Book, site, found)}
+		first := env.Outlook()
+		if want := env.Now.Local(); !first.Order.Rows[0].Start.Equal(want) || first.Forecast.Open != 5 {
+			t.Fatalf("%s: the first joint at %s, want %s; %d are open", name, first.Order.Rows[0].Start, want, first.Forecast.Open)
+		}
+		was := env.Now
+		tt.change(&env)
+		want := env.Now
+		if tt.stays {
+			want = was
+		}
+		if got := env.Outlook(); got.now != want {
+			t.Errorf("%s: what is ahead is as of %v, want %v", name, got.now, want)
+		}
+	}
+}
