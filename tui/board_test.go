@@ -10,6 +10,8 @@ import (
 
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
+	"coolhold/logbook/audit"
+	"coolhold/tui/shell"
 )
 
 // toStart walks from the board to the start step of the next joint.
@@ -358,4 +360,25 @@ func TestAQueryIsAcceptedByName(t *testing.T) {
 	d.text("Hedda Roan")
 	d.text("seen with Tam")
 	d.sees("3A   reducer 40x32   accepted")
+}
+
+// The cursor of the list stops at the first joint and at the last; where there is
+// none it stands nowhere.
+func TestTheCursorStopsAtBothEnds(t *testing.T) {
+	log := siteOf(t, 1, "A")
+	all := log.book.Joints(log.book.Sites()[0].ID)
+	d := drive(t, log, monday, 80, 24)
+	for _, tt := range []struct {
+		key  string
+		want int
+	}{{"up", 0}, {"pgdown", len(all) - 1}, {"down", len(all) - 1}, {"up", len(all) - 2}, {"pgup", 0}, {"down", 1}} {
+		if d.keys(tt.key); !chosenIs(d.frame(), all[tt.want].Label+" ") {
+			t.Errorf("after %s the cursor is not at %s:\n%s", tt.key, all[tt.want].Label, d.frame())
+		}
+	}
+	book := logbook.NewBook("KM", 1)
+	none := shell.Env{Now: monday, Book: book, Sight: shell.SightOf(book, logbook.Site{}, audit.Result{})}
+	if got := newBoard("").beside(none, 1); got != "" {
+		t.Errorf("without a joint the cursor is at %q", got)
+	}
 }
