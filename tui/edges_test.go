@@ -276,3 +276,41 @@ func TestTheLastOfAShift(t *testing.T) {
 		}
 	}
 }
+
+// While its walk is open a joint is neither split nor struck off: the weld is
+// finished or given up first.
+func TestAJointInHandIsNotStruckOff(t *testing.T) {
+	d := drive(t, exampleAt(t, monday), monday, 80, 24)
+	d.choose("E1")
+	d.keys("enter")
+	d.sees("weld it", "split: a piece of pipe is let in", "strike it off")
+	d.keys("esc", "1", "enter", "esc")
+	d.choose("E1")
+	d.keys("enter")
+	d.sees("go on with KM-0011", "give KM-0011 up")
+	d.lacks("strike it off")
+	d.lacks("split: a piece")
+	d.lacks("weld it")
+}
+
+// From the list of what runs a weld opens at what is still to be said of it, and
+// only then at its release.
+func TestWhatRunsOpensAtItsNextQuestion(t *testing.T) {
+	d := drive(t, exampleAt(t, monday), monday, 80, 24)
+	d.toStart("89")
+	d.keys("1")
+	d.sees("Fusing: 1:29 left")
+	d.keys("right")
+	d.choose("E1")
+	d.keys("enter")
+	d.sees("Fusing: ")
+	d.pass(89 * time.Second)
+	d.keys("1")
+	d.sees("The hold runs")
+	d.keys("esc")
+	d.keys("right")
+	d.choose("E1")
+	d.keys("enter")
+	d.sees("The hold runs")
+	d.lacks("Leave it alone")
+}

@@ -233,6 +233,11 @@ func TestListsKeepPlaces(t *testing.T) {
 	if got := r.Ints("k", ends{0, 9, ""}); !reflect.DeepEqual(got, want) {
 		t.Errorf("got %v, want %v", got, want)
 	}
+	r = open(t, "k = [\n[1, 2],\n5,\n[3],\n[4, 10],\n]\n")
+	pairs := []Pair{{1, 2, 2, true}, {0, 0, 3, false}, {0, 0, 4, false}, {4, 0, 5, false}}
+	if got := r.Pairs("k", ends{0, 9, ""}); !reflect.DeepEqual(got, pairs) {
+		t.Errorf("got %v, want %v", got, pairs)
+	}
 }
 
 // Tables can be written in three ways, and each keeps its lines.

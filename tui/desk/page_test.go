@@ -14,6 +14,7 @@ import (
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
 	"coolhold/logbook/audit"
+	"coolhold/tui/form"
 	"coolhold/tui/shell"
 )
 
@@ -326,6 +327,21 @@ func TestAFilter(t *testing.T) {
 	}
 	if got := fmt.Sprint(len((filter{chamber: noChamber}).sift(env, lacking(env))), len((filter{verdict: "clear"}).sift(env, lacking(env)))); got != "1 0" {
 		t.Errorf("joints that pass: %s", got)
+	}
+}
+
+// A value that the site has already is chosen; only who wants another types it.
+func TestAnotherValueIsTyped(t *testing.T) {
+	b := sampleLog(t)
+	f, _ := logbook.FieldOf(b.weld("KM-0001"), logbook.ItemFitting)
+	fields := valueFields(b.env(), b.weld("KM-0001"), f)
+	if len(fields) != 2 || fields[0].Item == fields[1].Item || fields[1].Manner != form.Text {
+		t.Fatalf("asked for are %+v", fields)
+	}
+	for v, skipped := range map[string]bool{other: false, "elbow 63": true} {
+		if got := fields[1].Skip(form.Answers{fields[0].Item: logbook.Answer{V: v}}); got != skipped {
+			t.Errorf("with %q chosen the typing is skipped: %v", v, got)
+		}
 	}
 }
 
