@@ -59,6 +59,12 @@ func (s Shelf) Row(fitting string) (TableRow, error) {
 	return TableRow{}, fmt.Errorf("fitting %q is in no table of this site: %w", fitting, ErrUnknown)
 }
 
+// RowOf is the row of a weld's fitting, as Row finds it.
+func RowOf(r Reader, w Weld) (TableRow, error) {
+	site, _ := r.Site(w.Site)
+	return ShelfOf(site).Row(w.Fitting())
+}
+
 // Rows are the rows to choose from, one a fitting name, newest table first.
 func (s Shelf) Rows() []TableRow {
 	var rows []TableRow

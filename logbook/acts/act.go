@@ -82,6 +82,16 @@ func one(h Head, id string, b logbook.Body, guard func(logbook.Weld) error) Act 
 	})
 }
 
+// inWalk is onWeld for what is done while the walk of the weld is open.
+func inWalk(h Head, id string, decide func(logbook.Reader, logbook.Weld) ([]logbook.Body, error)) Act {
+	return onWeld(h, id, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
+		if err := mustWalk(w); err != nil {
+			return nil, err
+		}
+		return decide(r, w)
+	})
+}
+
 func mustWalk(w logbook.Weld) error {
 	if !w.Walking() {
 		return logbook.Refuse("%s is past its walk: the current was on, or it was given up", w.ID)

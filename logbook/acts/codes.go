@@ -1,6 +1,7 @@
 package acts
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -45,20 +46,16 @@ func TeachCode(h Head, code, fitting, why string) Act {
 // the standard, that code in its own place too.
 func WithTrace(a logbook.Answer) []logbook.Answer {
 	answers := []logbook.Answer{a}
-	if a.How != logbook.Scanned {
-		return answers
-	}
-	switch fusion.ReadCode(a.V).Form {
-	case fusion.ComponentTrace, fusion.TwoDimensional:
-		if a.Item == logbook.ItemBatch {
-			answers = append(answers, logbook.Answer{Item: logbook.ItemTrace, V: a.V, How: logbook.Scanned})
-		}
-	case fusion.PipeTrace:
-		if a.Item == logbook.ItemPipeBatch {
-			answers = append(answers, logbook.Answer{Item: logbook.ItemPipeTrace, V: a.V, How: logbook.Scanned})
-		}
+	trace := map[string]string{logbook.ItemBatch: logbook.ItemTrace, logbook.ItemPipeBatch: logbook.ItemPipeTrace}[a.Item]
+	if a.How == logbook.Scanned && trace != "" && traceItem[fusion.ReadCode(a.V).Form] == trace {
+		answers = append(answers, logbook.Answer{Item: trace, V: a.V, How: logbook.Scanned})
 	}
 	return answers
+}
+
+// traceItem is what a code of the standard is recorded as.
+var traceItem = map[fusion.CodeForm]string{
+	fusion.ComponentTrace: logbook.ItemTrace, fusion.TwoDimensional: logbook.ItemTrace, fusion.PipeTrace: logbook.ItemPipeTrace,
 }
 
 // ScanCode takes a code scanned at the fitting step. One that was taught
@@ -66,15 +63,9 @@ func WithTrace(a logbook.Answer) []logbook.Answer {
 // or than the plan's, the step is stopped, and that it was tried is stored.
 // Any other code is kept as it is.
 func ScanCode(h Head, weld, text string) Act {
-	return onWeld(h, weld, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
-		if err := mustWalk(w); err != nil {
-			return nil, err
-		}
+	return inWalk(h, weld, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
 		c := fusion.ReadCode(text)
-		item := map[fusion.CodeForm]string{fusion.ComponentTrace: logbook.ItemTrace, fusion.TwoDimensional: logbook.ItemTrace, fusion.PipeTrace: logbook.ItemPipeTrace}[c.Form]
-		if item == "" {
-			item = logbook.ItemCode
-		}
+		item := cmp.Or(traceItem[c.Form], logbook.ItemCode)
 		answers := []logbook.Answer{{Item: item, V: c.Raw, How: logbook.Scanned}}
 		site, _ := r.Site(w.Site)
 		taught, known := site.TaughtAs(c.Raw)

@@ -83,8 +83,7 @@ func asTable(r logbook.Reader, w logbook.Weld) (*logbook.SettingsKeyed, *logbook
 		return nil, nil
 	}
 	was := *w.Settings
-	site, _ := r.Site(w.Site)
-	row, _ := logbook.ShelfOf(site).Row(w.Fitting()) // a row that may not be used was used all the same
+	row, _ := logbook.RowOf(r, w) // a row that may not be used was used all the same
 	if row.Fitting.Name == "" {
 		return &logbook.SettingsKeyed{Mode: was.Mode, SecondsShown: was.SecondsShown, VoltsShown: was.VoltsShown, How: was.How, CoolingMin: was.CoolingMin, CoolingHow: was.CoolingHow, SecondsUnsaid: was.SecondsUnsaid}, nil
 	}

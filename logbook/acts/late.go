@@ -133,8 +133,7 @@ func (l LateWeld) inOrder(now time.Time) bool {
 // settings are what the unit was set to beside what the table says, as far as
 // both are known.
 func (l LateWeld) settings(r logbook.Reader, w logbook.Weld) logbook.SettingsKeyed {
-	site, _ := r.Site(w.Site)
-	row, _ := logbook.ShelfOf(site).Row(w.Fitting()) // a row that may not be used was used all the same
+	row, _ := logbook.RowOf(r, w) // a row that may not be used was used all the same
 	s := logbook.SettingsKeyed{
 		Mode: l.Mode, VoltsShown: l.VoltsShown, SecondsShown: l.SecondsShown, How: logbook.Later,
 		Table: row.Ref.Hash, Title: row.Ref.Title, VoltsTable: row.Fitting.Volts,

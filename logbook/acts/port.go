@@ -16,10 +16,7 @@ import (
 // the step, and that it was tried is stored. A port that is none of the
 // chamber's is refused.
 func ChoosePort(h Head, weld string, a logbook.Answer) Act {
-	return onWeld(h, weld, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
-		if err := mustWalk(w); err != nil {
-			return nil, err
-		}
+	return inWalk(h, weld, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
 		j, _ := r.Joint(w.Site, w.Joint)
 		site, _ := r.Site(w.Site)
 		if !logbook.AsksPort(j) {

@@ -31,10 +31,7 @@ func BeginWeld(h Head, label, operator, unit string) Act {
 
 // AnswerStep stores answers of the fitting step or the preparation card.
 func AnswerStep(h Head, weld string, step logbook.Step, answers []logbook.Answer) Act {
-	return onWeld(h, weld, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
-		if err := mustWalk(w); err != nil {
-			return nil, err
-		}
+	return inWalk(h, weld, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
 		for _, a := range answers {
 			if a.Item != logbook.ItemFitting {
 				continue
@@ -66,15 +63,12 @@ func fits(r logbook.Reader, w logbook.Weld, fitting string) error {
 // ReadBag records whether the bag of a new batch prints the table's time. A
 // bag that prints otherwise stops the row for the whole site.
 func ReadBag(h Head, weld string, matches bool) Act {
-	return onWeld(h, weld, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
-		if err := mustWalk(w); err != nil {
-			return nil, err
-		}
-		site, _ := r.Site(w.Site)
-		row, err := logbook.ShelfOf(site).Row(w.Fitting())
+	return inWalk(h, weld, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
+		row, err := logbook.RowOf(r, w)
 		if err != nil {
 			return nil, err
 		}
+		site, _ := r.Site(w.Site)
 		band := row.BagBand(site.Ambient)
 		return []logbook.Body{logbook.BagRead{
 			Fitting: w.Fitting(), Batch: w.Batch(), Table: row.Ref.Hash,
@@ -87,12 +81,8 @@ func ReadBag(h Head, weld string, matches bool) Act {
 // reading is confirmed. Outside the table's bands there is no time: the step
 // is stopped, and that it was tried is stored.
 func ReadAmbient(h Head, weld string, c fusion.Celsius, how logbook.How, taken *fusion.Stamp) Act {
-	return onWeld(h, weld, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
-		if err := mustWalk(w); err != nil {
-			return nil, err
-		}
-		site, _ := r.Site(w.Site)
-		row, err := logbook.ShelfOf(site).Row(w.Fitting())
+	return inWalk(h, weld, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
+		row, err := logbook.RowOf(r, w)
 		if err != nil {
 			return nil, err
 		}
@@ -116,10 +106,7 @@ func keyed(s fusion.Settings, row logbook.TableRow, mode logbook.Mode, seconds i
 // KeySettings stores what the unit's display shows. Unlike the table, the step
 // is stopped, and that it was tried is stored.
 func KeySettings(h Head, weld string, mode logbook.Mode, seconds int, volts *float64) Act {
-	return onWeld(h, weld, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
-		if err := mustWalk(w); err != nil {
-			return nil, err
-		}
+	return inWalk(h, weld, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
 		s, row, err := ahead.SettingsFor(r, w)
 		if err != nil {
 			return nil, err
@@ -135,18 +122,14 @@ func KeySettings(h Head, weld string, mode logbook.Mode, seconds int, volts *flo
 // ReadOhms stores the resistance as the unit showed it; nil: not shown. A
 // reading outside its window is stored all the same: the unit stops by itself.
 func ReadOhms(h Head, weld string, ohms *float64) Act {
-	return onWeld(h, weld, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
-		if err := mustWalk(w); err != nil {
-			return nil, err
-		}
+	return inWalk(h, weld, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
 		return []logbook.Body{ohmsOf(r, w, ohms, logbook.Typed)}, nil
 	})
 }
 
 func ohmsOf(r logbook.Reader, w logbook.Weld, ohms *float64, how logbook.How) logbook.ResistanceRead {
 	b := logbook.ResistanceRead{Ohms: ohms, How: how}
-	site, _ := r.Site(w.Site)
-	row, err := logbook.ShelfOf(site).Row(w.Fitting())
+	row, err := logbook.RowOf(r, w)
 	if err != nil && row.Fitting.Name == "" {
 		return b
 	}
@@ -159,10 +142,7 @@ func ohmsOf(r logbook.Reader, w logbook.Weld, ohms *float64, how logbook.How) lo
 // StartFusion says that the current is on, ago seconds before now. One fusion
 // at a time on one unit.
 func StartFusion(h Head, weld string, ago int) Act {
-	return onWeld(h, weld, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
-		if err := mustWalk(w); err != nil {
-			return nil, err
-		}
+	return inWalk(h, weld, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
 		if other, busy := ahead.Busy(r, w.Site, w.Unit); busy {
 			return nil, logbook.Refuse("unit %s is still fusing %s at joint %s: say first how that ended", w.Unit, other.ID, other.Joint)
 		}
