@@ -11,7 +11,7 @@ func (b Bounds) Holds(x float64) bool { return x >= b.Low && x <= b.High }
 
 // String gives "8…80 V".
 func (b Bounds) String() string {
-	s := short(b.Low) + "…" + short(b.High)
+	s := Figure(b.Low) + "…" + Figure(b.High)
 	if b.Unit != "" {
 		s += " " + b.Unit
 	}

@@ -26,7 +26,7 @@ func ParseCelsius(s string) (Celsius, error) {
 	body, negative := cutSign(strings.TrimSpace(s))
 	whole, fraction, pointed := strings.Cut(strings.Replace(body, ",", ".", 1), ".")
 	if !digits(whole, 3) || pointed && !digits(fraction, 2) {
-		return 0, fmt.Errorf("%q is %w: type degrees such as 14, 14.5 or -3, with at most two decimals", brief(s), ErrNotCelsius)
+		return 0, fmt.Errorf("%q is %w: type degrees such as 14, 14.5 or -3, with at most two decimals", Brief(s), ErrNotCelsius)
 	}
 	n := 0
 	for _, c := range whole + (fraction + "00")[:2] {
@@ -37,7 +37,7 @@ func ParseCelsius(s string) (Celsius, error) {
 		c = -c
 	}
 	if c < coldest || c > hottest {
-		return 0, fmt.Errorf("%q is %w of the air on a site: type °C, from %s to %s", brief(s), ErrNotCelsius, coldest, hottest)
+		return 0, fmt.Errorf("%q is %w of the air on a site: type °C, from %s to %s", Brief(s), ErrNotCelsius, coldest, hottest)
 	}
 	return c, nil
 }
@@ -56,8 +56,8 @@ func digits(s string, limit int) bool {
 	return s != "" && len(s) <= limit && strings.Trim(s, "0123456789") == ""
 }
 
-// brief keeps what is quoted in an error short enough for one line.
-func brief(s string) string {
+// Brief keeps what is quoted in an error short enough for one line.
+func Brief(s string) string {
 	if utf8.RuneCountInString(s) > 20 {
 		return string([]rune(s)[:19]) + "…"
 	}

@@ -86,7 +86,7 @@ func (c *check) sane(at Place, x float64, in Bounds) bool {
 		return false
 	}
 	if !in.Holds(x) {
-		c.flaw(at, "%s is outside %s", short(x), in)
+		c.flaw(at, "%s is outside %s", Figure(x), in)
 	}
 	return in.Holds(x)
 }
@@ -152,19 +152,19 @@ func (c *check) names() {
 		if n := utf8.RuneCountInString(f.Name); n > MaxName {
 			c.flaw(at, "%d characters are too many, at most %d", n, MaxName)
 		}
-		twin, had := first[fold(f.Name)]
+		twin, had := first[Folded(f.Name)]
 		if had {
 			c.flaws = append(c.flaws, Flaw{at, fmt.Sprintf("is that of fitting %d already: give each fitting its own name", twin+1), twin})
 			continue
 		}
-		first[fold(f.Name)] = i
+		first[Folded(f.Name)] = i
 	}
 }
 
 func (c *check) fitting(i int, f Fitting) {
 	at := func(key string) Place { return Place{i, key, -1} }
 	if !c.unread[at("kind")] && !slices.Contains(Kinds, f.Kind) {
-		c.flaw(at("kind"), "%q is not known; one of: %s", brief(f.Kind), strings.Join(Kinds, ", "))
+		c.flaw(at("kind"), "%q is not known; one of: %s", Brief(f.Kind), strings.Join(Kinds, ", "))
 	}
 	c.sizes(at("sizes_mm"), f)
 	c.sane(at("ends"), float64(f.Ends), SaneEnds)
@@ -273,7 +273,7 @@ func (c *check) oneABand(at Place, times int) bool {
 func (c *check) wait(minutes, from Place, f Fitting) {
 	optional(c, minutes, f.PressureWaitMin, SaneWait)
 	if !c.unread[from] && !slices.Contains([]string{"", FromCoolingEnd, FromFusionEnd}, f.PressureWaitFrom) {
-		c.flaw(from, "%q is not known; one of: %s, %s", brief(f.PressureWaitFrom), FromCoolingEnd, FromFusionEnd)
+		c.flaw(from, "%q is not known; one of: %s, %s", Brief(f.PressureWaitFrom), FromCoolingEnd, FromFusionEnd)
 	}
 	c.beside(from, f.PressureWaitFrom != "", minutes, f.PressureWaitMin != nil)
 }

@@ -16,7 +16,7 @@ type OhmsWindow struct {
 func (w OhmsWindow) Holds(ohms float64) bool { return ohms >= w.Low && ohms <= w.High }
 
 func (w OhmsWindow) String() string {
-	return fmt.Sprintf("%s…%s Ω", short(w.Low), short(w.High))
+	return fmt.Sprintf("%s…%s Ω", Figure(w.Low), Figure(w.High))
 }
 
 // OhmsWindow gives the range for this fitting; false where its table prints no
@@ -31,7 +31,7 @@ func (f Fitting) OhmsWindow() (w OhmsWindow, ok bool) {
 	rn := *f.Ohms
 	if f.OhmsTolerancePct != nil {
 		part := *f.OhmsTolerancePct / 100
-		basis := "printed tolerance ±" + short(*f.OhmsTolerancePct) + " %"
+		basis := "printed tolerance ±" + Figure(*f.OhmsTolerancePct) + " %"
 		return OhmsWindow{tidy(rn * (1 - part)), tidy(rn * (1 + part)), basis}, true
 	}
 	basis := "Rn×0.90 … Rn×1.10+0.1 Ω, ISO 8085-3 and EN 1555-3 from memory"
@@ -41,5 +41,3 @@ func (f Fitting) OhmsWindow() (w OhmsWindow, ok bool) {
 // tidy takes off what binary fractions leave over, so that a reading of just
 // the limit, typed in decimals, is in.
 func tidy(x float64) float64 { return math.Round(x*1e4) / 1e4 }
-
-func short(x float64) string { return Figure(x) }

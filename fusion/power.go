@@ -44,5 +44,5 @@ func within(what string, x float64, in Bounds) error {
 	if in.Holds(x) {
 		return nil
 	}
-	return fmt.Errorf("%s %s %s is %w: give %s", what, short(x), in.Unit, ErrNotElectrical, in)
+	return fmt.Errorf("%s %s %s is %w: give %s", what, Figure(x), in.Unit, ErrNotElectrical, in)
 }

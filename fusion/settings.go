@@ -31,7 +31,7 @@ type Settings struct {
 func (t Table) Settings(name string, c Celsius) (Settings, error) {
 	f, ok := t.Find(name)
 	if !ok {
-		return Settings{}, fmt.Errorf("%w: %q", ErrNoFitting, brief(name))
+		return Settings{}, fmt.Errorf("%w: %q", ErrNoFitting, Brief(name))
 	}
 	i, ok := t.BandFor(c)
 	if !ok {

@@ -56,15 +56,16 @@ func EndsOf(kind string) int {
 // Find gives the fitting of a name. Case and the width of blanks do not count,
 // since no two names of one table differ only in those.
 func (t Table) Find(name string) (Fitting, bool) {
-	i := slices.IndexFunc(t.Fittings, func(f Fitting) bool { return fold(f.Name) == fold(name) })
+	i := slices.IndexFunc(t.Fittings, func(f Fitting) bool { return Folded(f.Name) == Folded(name) })
 	if i < 0 {
 		return Fitting{}, false
 	}
 	return t.Fittings[i], true
 }
 
-// fold makes names that people would take for one another equal.
-func fold(name string) string {
+// Folded makes words equal that people would take for one another: case and the
+// width of blanks do not count.
+func Folded(name string) string {
 	return strings.ToLower(strings.Join(strings.Fields(name), " "))
 }
 

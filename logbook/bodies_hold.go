@@ -236,9 +236,4 @@ func (b Reviewed) Line() string {
 	return fmt.Sprintf("%s %s: %s", b.Key, verb, b.Why)
 }
 
-func orDash(s string) string {
-	if s == "" {
-		return "-"
-	}
-	return s
-}
+func orDash(s string) string { return cmp.Or(s, "-") }

@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"slices"
 	"strings"
 	"unicode"
 )
@@ -22,6 +23,11 @@ func Clean(s string) string {
 		}
 		return r
 	}, s)
+}
+
+// Joined sets parts one after another, without the empty ones.
+func Joined(sep string, parts ...string) string {
+	return strings.Join(slices.DeleteFunc(slices.Clone(parts), func(p string) bool { return p == "" }), sep)
 }
 
 func unsafeRune(r rune) bool {

@@ -4,9 +4,7 @@ package logbook
 var (
 	Batches     = batches
 	Bodies      = bodies
-	Folded      = folded
 	ReadPlain   = readPlain
-	Spaced      = spaced
 	Undisturbed = undisturbed
 )
 

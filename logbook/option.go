@@ -3,6 +3,8 @@ package logbook
 import (
 	"slices"
 	"strings"
+
+	"coolhold/fusion"
 )
 
 // An Option is one answer to choose. The code is what is stored; it is short
@@ -50,7 +52,7 @@ func (o *Options) Has(code string) bool {
 func (o *Options) Code(said string) (code string, known bool) {
 	for _, name := range []func(Option) string{func(o Option) string { return o.Word }, func(o Option) string { return o.Code }} {
 		for _, opt := range o.List {
-			if folded(name(opt)) == folded(said) {
+			if fusion.Folded(name(opt)) == fusion.Folded(said) {
 				return opt.Code, true
 			}
 		}
@@ -68,7 +70,7 @@ func (o *Options) Begun(said string) (code string, known bool) {
 	if code, known = o.Code(said); known || len(said) < shortest {
 		return code, known
 	}
-	begins := func(opt Option) bool { return strings.HasPrefix(folded(opt.Word), folded(said)+" ") }
+	begins := func(opt Option) bool { return strings.HasPrefix(fusion.Folded(opt.Word), fusion.Folded(said)+" ") }
 	i := slices.IndexFunc(o.List, begins)
 	if i < 0 || slices.ContainsFunc(o.List[i+1:], begins) {
 		return "", false
@@ -117,9 +119,6 @@ func (o *Options) fill(text string) string {
 	}
 	return text
 }
-
-// folded makes words equal that people take for one another.
-func folded(s string) string { return strings.ToLower(strings.Join(strings.Fields(s), " ")) }
 
 // A YesNo answers a question that may be answered by nobody.
 type YesNo string

@@ -9,6 +9,7 @@ import (
 	"unicode/utf8"
 
 	"coolhold/fusion"
+	"coolhold/logbook/fault"
 )
 
 // A ValueKind says how a value is written down.
@@ -174,7 +175,7 @@ func (v About) ReadOr0(said string) (string, error) {
 	v.Low = 0
 	stored, err := v.Read(said)
 	if err != nil && v.Kind == AsDecimal {
-		err = fmt.Errorf("%s is no number from 0 to %g%s", Quoted(said), v.High, spaced(v.Unit))
+		err = fmt.Errorf("%s is no number from 0 to %g%s", fault.Quote(said), v.High, Spaced(v.Unit))
 	}
 	return stored, err
 }
@@ -217,7 +218,7 @@ func (v About) read(said, stands string) (string, error) {
 func (v About) choice(said string) (string, error) {
 	code, known := v.Options.Begun(said)
 	if !known || !slices.Contains(v.Offered(), code) {
-		return "", fmt.Errorf("%s is not known: write %s", Quoted(said), v.Options.Either(v.Offered()...))
+		return "", fmt.Errorf("%s is not known: write %s", fault.Quote(said), v.Options.Either(v.Offered()...))
 	}
 	return code, nil
 }
@@ -240,7 +241,7 @@ func (v About) choices(said string) (string, error) {
 		codes = append(codes, code)
 	}
 	if len(codes) == 0 || len(codes) > mostSides {
-		return "", fmt.Errorf("%s: write one word a side: %s", Quoted(said), v.Fill(v.Example))
+		return "", fmt.Errorf("%s: write one word a side: %s", fault.Quote(said), v.Fill(v.Example))
 	}
 	return strings.Join(codes, ","), nil
 }
@@ -259,7 +260,7 @@ func (v About) whole(said string) (string, error) {
 	digits := v.bare(said)
 	n, err := strconv.Atoi(digits)
 	if strings.Trim(digits, "0123456789") != "" || err != nil || float64(n) < v.Low || float64(n) > v.High {
-		return "", fmt.Errorf("%s is no whole number from %g to %g%s%s", Quoted(said), v.Low, v.High, spaced(v.Unit), v.orWord())
+		return "", fmt.Errorf("%s is no whole number from %g to %g%s%s", fault.Quote(said), v.Low, v.High, Spaced(v.Unit), v.orWord())
 	}
 	return strconv.Itoa(n), nil
 }
@@ -270,9 +271,9 @@ func (v About) decimal(said string) (string, error) {
 	digits := strings.Replace(v.bare(said), ",", ".", 1)
 	f, err := strconv.ParseFloat(digits, 64)
 	if strings.Trim(digits, "0123456789.") != "" || err != nil || !(f > 0 && f <= v.High) {
-		return "", fmt.Errorf("%s is no number above 0 and up to %g%s", Quoted(said), v.High, spaced(v.Unit))
+		return "", fmt.Errorf("%s is no number above 0 and up to %g%s", fault.Quote(said), v.High, Spaced(v.Unit))
 	}
-	return figure(f), nil
+	return fusion.Figure(f), nil
 }
 
 // orWord are the words that can stand in place of a figure.
@@ -283,14 +284,13 @@ func (v About) orWord() string {
 	return fmt.Sprintf(", nor %q", v.Options.Either())
 }
 
-func spaced(unit string) string {
+// Spaced is a unit behind its figure.
+func Spaced(unit string) string {
 	if unit == "" {
 		return ""
 	}
 	return " " + unit
 }
-
-func figure(f float64) string { return strconv.FormatFloat(f, 'f', -1, 64) }
 
 // readMoment reads a time in the zone of the one that stands.
 func readMoment(stands, said string) (string, error) {
@@ -303,15 +303,7 @@ func readMoment(stands, said string) (string, error) {
 		t, err = time.ParseInLocation("2006-01-02 15:04", said, zone)
 	}
 	if err != nil {
-		return "", fmt.Errorf("%s is no time: write 2026-03-09 14:05", Quoted(said))
+		return "", fmt.Errorf("%s is no time: write 2026-03-09 14:05", fault.Quote(said))
 	}
 	return t.Format(time.RFC3339), nil
-}
-
-// Quoted is what was said, in marks and short enough for one line.
-func Quoted(said string) string {
-	if utf8.RuneCountInString(said) > 40 {
-		said = string([]rune(said)[:39]) + "…"
-	}
-	return fmt.Sprintf("%q", said)
 }

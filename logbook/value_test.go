@@ -37,7 +37,7 @@ func TestOptions(t *testing.T) {
 					t.Errorf("%s: %q means %q, want %q", o.Of, said, code, opt.Code)
 				}
 			}
-			for _, said := range []string{opt.Code, logbook.Folded(opt.Word)} {
+			for _, said := range []string{opt.Code, fusion.Folded(opt.Word)} {
 				if other, had := seen[said]; had && other != opt.Code {
 					t.Errorf("%s: %q is %s and %s", o.Of, said, other, opt.Code)
 				}
@@ -89,10 +89,10 @@ func TestEachValueIsDescribedWhole(t *testing.T) {
 		for _, fault := range shortOf(v.About) {
 			t.Error(fault)
 		}
-		if keys[v.Key] || names[logbook.Folded(v.Name)] {
+		if keys[v.Key] || names[fusion.Folded(v.Name)] {
 			t.Errorf("%s (%s) stands twice", v.Key, v.Name)
 		}
-		keys[v.Key], names[logbook.Folded(v.Name)] = true, true
+		keys[v.Key], names[fusion.Folded(v.Name)] = true, true
 	}
 	if len(keys) < 40 {
 		t.Errorf("%d values", len(keys))

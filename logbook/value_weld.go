@@ -333,7 +333,7 @@ func decimal(f *float64) string {
 	if f == nil {
 		return ""
 	}
-	return figure(*f)
+	return fusion.Figure(*f)
 }
 
 // valueAt is where a value stands in the table: each line of each entry asks.

@@ -312,10 +312,7 @@ func jointLine(env shell.Env, j logbook.Joint, column int) string {
 	if way := j.HeaderWay(); way != "" {
 		place = way
 	}
-	id := j.Stands
-	if id == "" {
-		id = j.Walk
-	}
+	id := cmp.Or(j.Stands, j.Walk)
 	return strings.TrimRight(widget.Columns([]int{column, 16, 12, 8, 11}, j.Label, logbook.Clean(j.Fitting), place, id, stateWord(env, j), lacks(env, j)), " ")
 }
 

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"cmp"
 	"strings"
 
 	"github.com/charmbracelet/bubbletea"
@@ -42,7 +43,7 @@ func (s codes) list(env shell.Env, all []codeRow, waiting int) widget.List {
 	for i, r := range all {
 		says := "taught as " + logbook.Clean(r.fitting) + " by " + logbook.Clean(r.by)
 		if i < waiting {
-			says = "NOT taught; scanned with " + orUnchosen(logbook.Clean(r.fitting))
+			says = "NOT taught; scanned with " + cmp.Or(logbook.Clean(r.fitting), "no fitting chosen")
 		}
 		rows = append(rows, widget.Row{Key: r.code, Text: func() string { return r.code + "  " + says }})
 	}
@@ -93,13 +94,6 @@ func (s codes) View(env shell.Env) string {
 		return strings.Join(lines, "\n")
 	}
 	return strings.Join(append(lines, s.list(env, rows, waiting).View(s.at, env.H-len(lines))...), "\n")
-}
-
-func orUnchosen(fitting string) string {
-	if fitting == "" {
-		return "no fitting chosen"
-	}
-	return fitting
 }
 
 // Keys are the list's.

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -159,10 +160,7 @@ func rest(f fusion.Fitting) string {
 		parts = append(parts, fmt.Sprintf("cooling %d min", f.CoolingMin[0]))
 	}
 	if f.PressureWaitMin != nil {
-		from := f.PressureWaitFrom
-		if from == "" {
-			from = "a moment not said"
-		}
+		from := cmp.Or(f.PressureWaitFrom, "a moment not said")
 		parts = append(parts, fmt.Sprintf("pressure wait %d min from %s", *f.PressureWaitMin, from))
 	}
 	if f.Ohms != nil {

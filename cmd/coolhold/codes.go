@@ -215,11 +215,11 @@ table that this site uses, text for text; one fault and none is taken.`,
 				for _, f := range faults {
 					fmt.Fprintf(cmd.OutOrStdout(), "%s:%s\n", args[0], f)
 				}
-				return exitWith(exitInput, fmt.Errorf("%s: %s; nothing is taken", args[0], count(len(faults), "fault")))
+				return exitWith(exitInput, fmt.Errorf("%s: %s; nothing is taken", args[0], logbook.Count(len(faults), "fault")))
 			}
 			n, err := o.store(e, func(h acts.Head) acts.Act { return acts.TakeCodes(h, lines) })
 			if err == nil {
-				fmt.Fprintf(cmd.OutOrStdout(), "%s taken, %d taught already\n", count(n, "code"), len(lines)-n)
+				fmt.Fprintf(cmd.OutOrStdout(), "%s taken, %d taught already\n", logbook.Count(n, "code"), len(lines)-n)
 			}
 			return err
 		},

@@ -4,6 +4,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/csv"
 	"os"
 	"path/filepath"
@@ -333,10 +334,7 @@ func rowsOf(t *testing.T, text string) map[string]row {
 		for i, name := range lines[0] {
 			r[name] = line[i]
 		}
-		id := r["weld"]
-		if id == "" {
-			id = r["joint"]
-		}
+		id := cmp.Or(r["weld"], r["joint"])
 		if _, twice := rows[id]; twice {
 			t.Errorf("%s stands twice in the register", id)
 		}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"slices"
@@ -90,7 +91,7 @@ func (q drawingQuery) chambers(s logbook.Site) ([]string, error) {
 	}
 	i := slices.IndexFunc(names, func(n string) bool { return strings.EqualFold(n, q.chamber) })
 	if i < 0 {
-		return nil, exitWith(exitFindings, fmt.Errorf("no chamber %q on this site; its chambers are: %s", q.chamber, orDash(strings.Join(names, ", "))))
+		return nil, exitWith(exitFindings, fmt.Errorf("no chamber %q on this site; its chambers are: %s", q.chamber, cmp.Or(strings.Join(names, ", "), "-")))
 	}
 	return names[i : i+1], nil
 }

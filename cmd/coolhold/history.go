@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"strings"
@@ -114,7 +115,7 @@ func printHistory(w io.Writer, lines []history.Happening) error {
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	for _, l := range lines {
 		at := strings.Replace(l.At, "T", " ", 1)
-		fmt.Fprintf(t, "%.16s\t%s\t%s\t%s\t%s\n", at, orDash(logbook.Clean(l.By)), orDash(l.Weld), orDash(logbook.Clean(l.Joint)), logbook.Clean(l.What))
+		fmt.Fprintf(t, "%.16s\t%s\t%s\t%s\t%s\n", at, cmp.Or(logbook.Clean(l.By), "-"), cmp.Or(l.Weld, "-"), cmp.Or(logbook.Clean(l.Joint), "-"), logbook.Clean(l.What))
 	}
 	return t.Flush()
 }

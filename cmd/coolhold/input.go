@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"coolhold/fusion"
+	"coolhold/logbook"
 	"coolhold/logbook/fault"
 	"coolhold/logbook/plan"
 	"coolhold/logbook/table"
@@ -78,7 +79,7 @@ func check[T any](cmd *cobra.Command, names []string, parse func([]byte) (T, err
 		}
 	}
 	if bad > 0 {
-		return exitWith(exitInput, fmt.Errorf("%s not in order: mend what is listed and check again", count(bad, "file")))
+		return exitWith(exitInput, fmt.Errorf("%s not in order: mend what is listed and check again", logbook.Count(bad, "file")))
 	}
 	return nil
 }
@@ -102,12 +103,4 @@ func checkOne[T any](cmd *cobra.Command, name string, parse func([]byte) (T, err
 		fmt.Fprintf(cmd.OutOrStdout(), "%s:%s\n", name, f)
 	}
 	return false
-}
-
-// count gives "1 file" or "3 files".
-func count(n int, noun string) string {
-	if n != 1 {
-		noun += "s"
-	}
-	return fmt.Sprintf("%d %s", n, noun)
 }

@@ -108,7 +108,7 @@ func printOrder(w io.Writer, s logbook.Site, o ahead.Order, now fusion.Stamp) er
 	case len(o.Rows) == 0:
 		fmt.Fprintf(w, "%s: no joint is open\n", logbook.Clean(s.Name))
 	default:
-		fmt.Fprintf(w, "%s: %s open, proposed at %s\n\n", logbook.Clean(s.Name), count(len(o.Rows), "joint"), now.Local().Format("2006-01-02 15:04"))
+		fmt.Fprintf(w, "%s: %s open, proposed at %s\n\n", logbook.Clean(s.Name), logbook.Count(len(o.Rows), "joint"), now.Local().Format("2006-01-02 15:04"))
 	}
 	rows := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	for i, p := range o.Rows {

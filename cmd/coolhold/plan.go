@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -11,6 +12,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"coolhold/logbook"
 	"coolhold/logbook/plan"
 	"coolhold/logbook/register"
 )
@@ -40,7 +42,7 @@ two circuits of a chamber have tape of one colour, which is no fault.`,
 		DisableFlagsInUseLine: true,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			return check(cmd, args, plan.Parse, func(p plan.Plan) string {
-				sound := fmt.Sprintf("%s in %s", count(len(p.Joints()), "joint"), count(len(p.Chambers), "chamber"))
+				sound := fmt.Sprintf("%s in %s", logbook.Count(len(p.Joints()), "joint"), logbook.Count(len(p.Chambers), "chamber"))
 				return strings.Join(append([]string{sound}, p.SameTape()...), "; ")
 			})
 		},
@@ -90,12 +92,9 @@ func printJoints(w io.Writer, joints []plan.Joint) error {
 	tw := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(tw, "JOINT\tPORT\tROW\tBAR\tFITTING\tOD MM\tSDR\tPIPE\tWHERE")
 	for _, j := range joints {
-		where := j.Where
-		if where == "" {
-			where = "chamber " + j.Chamber
-		}
-		fmt.Fprintf(tw, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", j.Label, dash(j.Port), orDash(j.Row),
-			orDash(j.Bar), j.Fitting, dash(j.OdMM), dash(j.SDR), j.Pipe, where)
+		where := cmp.Or(j.Where, "chamber "+j.Chamber)
+		fmt.Fprintf(tw, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", j.Label, dash(j.Port), cmp.Or(j.Row, "-"),
+			cmp.Or(j.Bar, "-"), j.Fitting, dash(j.OdMM), dash(j.SDR), j.Pipe, where)
 	}
 	return tw.Flush()
 }
@@ -106,11 +105,4 @@ func dash(n int) string {
 		return "-"
 	}
 	return strconv.Itoa(n)
-}
-
-func orDash(s string) string {
-	if s == "" {
-		return "-"
-	}
-	return s
 }

@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"coolhold/logbook"
 	"coolhold/logbook/acts"
 	"coolhold/logbook/kit"
 	"coolhold/logbook/ready"
@@ -118,7 +119,7 @@ serial of a control unit may be left out; it is then not known.`,
 		DisableFlagsInUseLine: true,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			return check(cmd, args, kit.Parse, func(k kit.Kit) string {
-				return fmt.Sprintf("%s, %s, %s listed", count(len(k.Units), "control unit"), count(len(k.Adapters), "adapter"), count(len(k.Stock), "fitting"))
+				return fmt.Sprintf("%s, %s, %s listed", logbook.Count(len(k.Units), "control unit"), logbook.Count(len(k.Adapters), "adapter"), logbook.Count(len(k.Stock), "fitting"))
 			})
 		},
 	})

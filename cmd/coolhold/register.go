@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -82,10 +83,7 @@ var formats = map[string]format{
 
 // formatOf is the format asked for.
 func (q registering) formatOf() (string, error) {
-	format := q.format
-	if format == "" {
-		format = strings.ToLower(strings.TrimPrefix(filepath.Ext(q.file), "."))
-	}
+	format := cmp.Or(q.format, strings.ToLower(strings.TrimPrefix(filepath.Ext(q.file), ".")))
 	if format == "" {
 		format = "csv"
 	}

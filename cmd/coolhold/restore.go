@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -39,9 +40,7 @@ made anew is its last entry.`,
 			if len(args) == 1 {
 				path = args[0]
 			}
-			if out == "" {
-				out = path + ".restored"
-			}
+			out = cmp.Or(out, path+".restored")
 			r, err := store.Restore(context.Background(), path, out, e.now())
 			switch {
 			case errors.Is(err, store.ErrSound):

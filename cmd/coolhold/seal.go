@@ -256,7 +256,7 @@ func sound(path string, k seal.Key) (store.Checkup, error) {
 		return store.Checkup{}, err
 	}
 	if n := len(v.faults); n > 0 {
-		err = fmt.Errorf("%s: not sealed: %s (%s); coolhold verify lists what does not hold", path, v.faults[0].What, count(n, "fault"))
+		err = fmt.Errorf("%s: not sealed: %s (%s); coolhold verify lists what does not hold", path, v.faults[0].What, logbook.Count(n, "fault"))
 		return v.Checkup, exitWith(v.code(), err)
 	}
 	return v.Checkup, nil

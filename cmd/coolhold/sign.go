@@ -99,5 +99,5 @@ func printDayToSign(w io.Writer, res audit.Result, day string, seen []logbook.Ju
 		}
 		fmt.Fprintf(w, "       %s %s\n", word, logbook.Clean(f[0].Key))
 	}
-	fmt.Fprintf(w, "%s open; signing settles nothing\n", count(res.Others(day), "other finding"))
+	fmt.Fprintf(w, "%s open; signing settles nothing\n", logbook.Count(res.Others(day), "other finding"))
 }

@@ -43,7 +43,7 @@ the board asks for it.`,
 			}
 			joints := 0
 			err = l.View(context.Background(), func(r logbook.Reader) error { joints = len(r.Joints(site)); return nil })
-			fmt.Fprintf(cmd.OutOrStdout(), "%s: %s to weld; log %s, weld numbers %s-…\n", site, count(joints, "joint"), l.Path(), l.Tag())
+			fmt.Fprintf(cmd.OutOrStdout(), "%s: %s to weld; log %s, weld numbers %s-…\n", site, logbook.Count(joints, "joint"), l.Path(), l.Tag())
 			return exitWith(exitLog, err)
 		},
 	}

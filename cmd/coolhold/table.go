@@ -6,6 +6,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"coolhold/fusion"
+	"coolhold/logbook"
 	"coolhold/logbook/table"
 )
 
@@ -31,7 +32,7 @@ it back against the bag.`,
 		DisableFlagsInUseLine: true,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			return check(cmd, args, table.Parse, func(t fusion.Table) string {
-				return fmt.Sprintf("%s in %s", count(len(t.Fittings), "fitting"), count(len(t.Bands), "band"))
+				return fmt.Sprintf("%s in %s", logbook.Count(len(t.Fittings), "fitting"), logbook.Count(len(t.Bands), "band"))
 			})
 		},
 	})

@@ -141,7 +141,7 @@ func (t transcription) refuse(w io.Writer, faults fault.List) error {
 	for _, f := range faults {
 		fmt.Fprintf(w, "%s:%s\n", t.file, f)
 	}
-	return exitWith(exitInput, fmt.Errorf("%s in %s: nothing was taken in; mend what is listed and run it again", count(len(faults), "fault"), t.file))
+	return exitWith(exitInput, fmt.Errorf("%s in %s: nothing was taken in; mend what is listed and run it again", logbook.Count(len(faults), "fault"), t.file))
 }
 
 // report names what was taken in.
@@ -157,9 +157,9 @@ func (t transcription) report(w io.Writer, entries []logbook.Entry, rows int) {
 	case taken == 0:
 		fmt.Fprintf(w, "%s: nothing new, %s in the log already\n", t.file, stand(had))
 	case had > 0:
-		fmt.Fprintf(w, "%s: %s transcribed by %s; %s in the log already\n", t.file, count(taken, "weld"), logbook.Clean(t.by), stand(had))
+		fmt.Fprintf(w, "%s: %s transcribed by %s; %s in the log already\n", t.file, logbook.Count(taken, "weld"), logbook.Clean(t.by), stand(had))
 	default:
-		fmt.Fprintf(w, "%s: %s transcribed by %s\n", t.file, count(taken, "weld"), logbook.Clean(t.by))
+		fmt.Fprintf(w, "%s: %s transcribed by %s\n", t.file, logbook.Count(taken, "weld"), logbook.Clean(t.by))
 	}
 }
 

@@ -22,7 +22,7 @@ func (v *verification) print(w io.Writer) error {
 		say("holds  %s, each against its hash, and all hashes above them", entries(v.Entries))
 	}
 	if v.Journal > 0 {
-		say("holds  the journal: %s, each the entry of its place", count(v.Journal, "line"))
+		say("holds  the journal: %s, each the entry of its place", logbook.Count(v.Journal, "line"))
 	}
 	if v.Deep {
 		say("holds  the index: it is what the entries make; each of them is read, and the records of each site are made")

@@ -200,9 +200,7 @@ func (t *transcript) shift(l LateWeld) string {
 		if _, here := sh.Operator(l.Operator); here {
 			return id
 		}
-		if found == "" {
-			found = id
-		}
+		found = cmp.Or(found, id)
 	}
 	return found
 }

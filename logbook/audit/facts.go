@@ -1,6 +1,7 @@
 package audit
 
 import (
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
@@ -122,16 +123,6 @@ type unlike struct {
 	Should string `json:"should"`
 }
 
-func orNone(s string) string {
-	if s == "" {
-		return "no reason given"
-	}
-	return s
-}
+func orNone(s string) string { return cmp.Or(s, "no reason given") }
 
-func orNothing(s string) string {
-	if s == "" {
-		return "nothing"
-	}
-	return s
-}
+func orNothing(s string) string { return cmp.Or(s, "nothing") }

@@ -1,6 +1,7 @@
 package audit
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -84,10 +85,7 @@ func wrongPort(c Case) (portFact, bool) {
 }
 
 func portSays(weld string, f portFact) string {
-	bar := f.Bar
-	if bar == "" {
-		bar = "no port of the plan"
-	}
+	bar := cmp.Or(f.Bar, "no port of the plan")
 	return fmt.Sprintf("%s: leg %s is on port %s (%s), the plan says port %d (%s)", weld, f.Joint, f.Port, bar, f.Plan, f.PlanBar)
 }
 

@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"coolhold/fusion"
 	"coolhold/logbook"
 )
 
@@ -59,7 +60,7 @@ func displaySteps(welds []logbook.Weld) map[string]float64 {
 		if w.Ohms == nil || w.Ohms.Ohms == nil {
 			continue
 		}
-		_, decimals, _ := strings.Cut(strconv.FormatFloat(*w.Ohms.Ohms, 'f', -1, 64), ".")
+		_, decimals, _ := strings.Cut(fusion.Figure(*w.Ohms.Ohms), ".")
 		step := math.Pow10(-len(decimals))
 		if had, ok := steps[w.Unit]; !ok || step < had {
 			steps[w.Unit] = step

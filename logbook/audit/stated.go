@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"coolhold/fusion"
 	"coolhold/logbook"
 )
 
@@ -90,7 +91,7 @@ func rollOf(order []string, shifts map[string]logbook.Shift) roll {
 // without what stands behind a comma ("foreman").
 func plainName(s string) string {
 	s, _, _ = strings.Cut(s, ",")
-	return strings.ToLower(strings.Join(strings.Fields(s), " "))
+	return fusion.Folded(s)
 }
 
 // A stranger is an operator or a unit that no shift knows; nil is one it does.

@@ -3,7 +3,6 @@ package chart
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"coolhold/logbook"
 )
@@ -209,7 +208,7 @@ func (l *ladder) spare(x int, pair []Place) {
 // words stand at the far end of a circuit, in the ground.
 func (l *ladder) words(x int, j logbook.Joint) {
 	size, length := pipe(j)
-	for i, text := range []string{fmt.Sprintf("circuit %d", j.Circuit), size, joined(j.Tape, length)} {
+	for i, text := range []string{fmt.Sprintf("circuit %d", j.Circuit), size, logbook.Joined(" ", j.Tape, length)} {
 		l.Labels = append(l.Labels, Label{X: x, Y: l.middle + i, W: boxW, Text: text})
 	}
 }
@@ -256,7 +255,7 @@ func Runs(places []Place, width int) Drawing {
 		}
 		d.Boxes = append(d.Boxes, p.box(0, d.H))
 		size, length := pipe(p.Joint)
-		for i, text := range []string{p.Where, p.Fitting, listed(p.On, size, length)} {
+		for i, text := range []string{p.Where, p.Fitting, logbook.Joined(", ", p.On, size, length)} {
 			d.Labels = append(d.Labels, Label{X: boxW + 2, Y: d.H + 1 + i, W: d.W - boxW - 2, Text: text, Left: true})
 		}
 		d.H += boxPitch
@@ -285,17 +284,3 @@ func pipeOf(places []Place, p Place) string {
 }
 
 // listed sets what is said behind another with commas.
-func listed(parts ...string) string {
-	return strings.Join(slices.DeleteFunc(parts, func(s string) bool { return s == "" }), ", ")
-}
-
-func joined(parts ...string) string {
-	out := ""
-	for _, p := range parts {
-		if p != "" && out != "" {
-			out += " "
-		}
-		out += p
-	}
-	return out
-}

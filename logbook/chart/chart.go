@@ -5,6 +5,7 @@
 package chart
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -75,12 +76,9 @@ func Places(r logbook.Reader, site string, res audit.Result) []Place {
 	var out []Place
 	s, _ := r.Site(site)
 	for _, j := range r.Joints(site) {
-		p := Place{Joint: j, Weld: j.Stands, State: res.StateOf(j)}
+		p := Place{Joint: j, Weld: cmp.Or(j.Stands, j.Walk), State: res.StateOf(j)}
 		if _, under := ahead.Under(s, j); under {
 			p.Covered = !p.State.Is(audit.Clear) && !p.State.Is(audit.Accepted)
-		}
-		if p.Weld == "" {
-			p.Weld = j.Walk
 		}
 		if w, ok := r.Weld(site, p.Weld); ok {
 			p.Port = w.Answers[logbook.ItemPort].V
@@ -167,11 +165,8 @@ const Least = side + column
 
 func (p Place) box(x, y int) Box {
 	s := styleOf(p.State)
-	weld := p.Weld
-	if weld == "" {
-		weld = "no weld"
-	}
-	b := Box{X: x, Y: y, W: boxW, H: boxH, Edge: s.Edge, Hatch: s.Hatch, Joint: p.Label, Lines: []string{p.Label, weld, joined(string(p.State), p.Left)}}
+	weld := cmp.Or(p.Weld, "no weld")
+	b := Box{X: x, Y: y, W: boxW, H: boxH, Edge: s.Edge, Hatch: s.Hatch, Joint: p.Label, Lines: []string{p.Label, weld, logbook.Joined(" ", string(p.State), p.Left)}}
 	if p.Covered {
 		b.Title = covered
 	}

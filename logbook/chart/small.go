@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 	"unicode/utf8"
+
+	"coolhold/logbook"
 )
 
 // The measures of the small drawing, of which eight circuits fit a terminal of
@@ -34,7 +36,7 @@ func SmallRuns(places []Place, width int) Drawing {
 			continue
 		}
 		d.Boxes = append(d.Boxes, p.line(0, d.H))
-		d.Labels = append(d.Labels, Label{X: smallHeader + 1, Y: d.H, W: d.W - smallHeader - 1, Text: joined(p.Fitting, p.Where), Left: true})
+		d.Labels = append(d.Labels, Label{X: smallHeader + 1, Y: d.H, W: d.W - smallHeader - 1, Text: logbook.Joined(" ", p.Fitting, p.Where), Left: true})
 		d.H++
 	}
 	return d
@@ -108,7 +110,7 @@ func (l *ladder) smallHeaders(bar string, y int) {
 	}
 	size, _ := pipe(joints[0].Joint)
 	l.W = max(l.W, x)
-	l.Labels = append(l.Labels, Label{X: x, Y: y, W: l.W - x, Text: joined("header", bar, size), Left: true})
+	l.Labels = append(l.Labels, Label{X: x, Y: y, W: l.W - x, Text: logbook.Joined(" ", "header", bar, size), Left: true})
 }
 
 // small is the box of a joint with its port, as welded where that is not the
@@ -157,9 +159,9 @@ func (p Place) twoLines() []string {
 // line is a joint on a line of its own.
 func (p Place) line(x, y int) Box {
 	s := styleOf(p.State)
-	state := joined(string(p.State), p.Left)
+	state := logbook.Joined(" ", string(p.State), p.Left)
 	if p.Covered {
-		state = joined(state, covered)
+		state = logbook.Joined(" ", state, covered)
 	}
 	return Box{X: x, Y: y, W: smallHeader, H: 1, Edge: s.Edge, Joint: p.Label, Lines: []string{p.Label, state}}
 }

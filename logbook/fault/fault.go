@@ -4,6 +4,7 @@
 package fault
 
 import (
+	"bytes"
 	"cmp"
 	"fmt"
 	"slices"
@@ -68,6 +69,9 @@ func (l List) InOrder(more int) List {
 	}
 	return l
 }
+
+// LineAt is the line that a byte of a file stands in.
+func LineAt(data []byte, offset int) int { return 1 + bytes.Count(data[:offset], []byte("\n")) }
 
 // Brief keeps what is quoted from a file short enough for one line.
 func Brief(s string) string {

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"unicode"
 
+	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/ahead"
 	"coolhold/logbook/audit"
@@ -180,7 +181,7 @@ func Said(t logbook.Trace, reviews []logbook.Review) string {
 // "coil 5591": people write the word before the number or leave it out.
 func HasBatch(w logbook.Weld, batch string) bool {
 	is := func(v string) bool {
-		v, want := fold(v), fold(batch)
+		v, want := fusion.Folded(v), fusion.Folded(batch)
 		return v != "" && (v == want || bare(v) == want || v == bare(want))
 	}
 	items := []string{logbook.ItemBatch, logbook.ItemPipeBatch, logbook.ItemStubBatch}
@@ -207,8 +208,6 @@ func bare(batch string) string {
 		batch = rest
 	}
 }
-
-func fold(s string) string { return strings.ToLower(strings.Join(strings.Fields(s), " ")) }
 
 // A gathering collects the lines of joints and welds, each entry once.
 type gathering struct {
@@ -291,7 +290,7 @@ func (g *gathering) encloses(e logbook.Enclosure, q Query) bool {
 		return g.has(e.Joint)
 	}
 	// A file about no joint may still name the batch, as a certificate does.
-	return q.Batch != "" && strings.Contains(fold(e.What+" "+e.File), fold(q.Batch))
+	return q.Batch != "" && strings.Contains(fusion.Folded(e.What+" "+e.File), fusion.Folded(q.Batch))
 }
 
 func (g *gathering) has(label string) bool {

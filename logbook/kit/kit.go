@@ -6,7 +6,8 @@ package kit
 
 import (
 	"math"
-	"strings"
+
+	"coolhold/fusion"
 )
 
 // A Kit is what was declared. One that came from Parse holds no contradiction;
@@ -76,7 +77,7 @@ func (k Kit) Reaches(u Unit, pin float64) (with *Adapter, ok bool) {
 // Unit finds a unit by its serial; case does not count.
 func (k Kit) Unit(serial string) (Unit, bool) {
 	for _, u := range k.Units {
-		if fold(u.Serial) == fold(serial) {
+		if fusion.Folded(u.Serial) == fusion.Folded(serial) {
 			return u, true
 		}
 	}
@@ -87,7 +88,7 @@ func (k Kit) Unit(serial string) (Unit, bool) {
 // does not name it.
 func (k Kit) InVan(fitting string) (int, bool) {
 	for _, s := range k.Stock {
-		if fold(s.Fitting) == fold(fitting) {
+		if fusion.Folded(s.Fitting) == fusion.Folded(fitting) {
 			return s.Count, true
 		}
 	}
@@ -95,4 +96,3 @@ func (k Kit) InVan(fitting string) (int, bool) {
 }
 
 // fold makes names equal that people would take for one another.
-func fold(name string) string { return strings.ToLower(strings.Join(strings.Fields(name), " ")) }

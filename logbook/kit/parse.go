@@ -157,9 +157,9 @@ func rows(r *toml.Reader, key, noun string, most int) []*toml.Reader {
 type names map[string]int
 
 func (n names) take(r *toml.Reader, key, name string) {
-	if first, taken := n[fold(name)]; taken {
+	if first, taken := n[fusion.Folded(name)]; taken {
 		r.Fault(key, "stands in line %d already", first)
 		return
 	}
-	n[fold(name)] = r.Line(key)
+	n[fusion.Folded(name)] = r.Line(key)
 }

@@ -4,6 +4,7 @@
 package labels
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -78,11 +79,7 @@ func Of(r logbook.Reader, site logbook.Site, o Query) []Label {
 // asWelded is a joint at the port that its weld went to: a label must not say
 // the plan's where the pipe is on another.
 func asWelded(r logbook.Reader, site logbook.Site, j logbook.Joint) logbook.Joint {
-	id := j.Stands
-	if id == "" {
-		id = j.Walk // what was answered there counts already
-	}
-	w, ok := r.Weld(j.Site, id)
+	w, ok := r.Weld(j.Site, cmp.Or(j.Stands, j.Walk)) // what was answered in a walk counts already
 	if !ok || logbook.PortOf(w, j) == j.Port {
 		return j
 	}
@@ -119,13 +116,13 @@ func jointLabel(r logbook.Reader, j logbook.Joint, running map[string]ahead.Runn
 	}
 	ink, text := []string{l.Joint}, []string{"joint " + l.Joint, l.Place()}
 	for _, f := range l.Pairs() {
-		text = append(text, joined(" ", f.Name, or(f.Value, f.blank())))
+		text = append(text, logbook.Joined(" ", f.Name, cmp.Or(f.Value, f.blank())))
 		if f.Name == "date" {
 			f.Value = day // the year stands in the log; a marker is slow
 		}
-		ink = append(ink, or(f.Value, f.Name+" "+f.blank()))
+		ink = append(ink, cmp.Or(f.Value, f.Name+" "+f.blank()))
 	}
-	l.Ink, l.Text = joined("  ", ink...), joined(", ", text...)
+	l.Ink, l.Text = logbook.Joined("  ", ink...), logbook.Joined(", ", text...)
 	return l
 }
 
@@ -175,7 +172,7 @@ func markOf(r logbook.Reader, w logbook.Weld) string {
 
 func legLabel(j logbook.Joint) Label {
 	l := at(Leg, j)
-	l.Ink, l.Text = joined("  ", l.Joint, l.AtPort(), barMark(l.Bar)), l.Place()
+	l.Ink, l.Text = logbook.Joined("  ", l.Joint, l.AtPort(), barMark(l.Bar)), l.Place()
 	return l
 }
 
@@ -190,7 +187,7 @@ func barMark(bar string) string {
 
 func headerLabel(j logbook.Joint) Label {
 	l := at(Header, j)
-	l.Ink, l.Text = joined("  ", l.Title(), l.chamber()), joined(", ", l.Title()+": "+l.Water(), l.chamber())
+	l.Ink, l.Text = logbook.Joined("  ", l.Title(), l.chamber()), logbook.Joined(", ", l.Title()+": "+l.Water(), l.chamber())
 	return l
 }
 
@@ -234,7 +231,7 @@ func (l Label) Place() string {
 	case l.Bar != "":
 		bar = l.Bar + " bar"
 	}
-	return joined(", ", l.chamber(), circuit, leg, tape, bar, l.AtPort(), l.Where)
+	return logbook.Joined(", ", l.chamber(), circuit, leg, tape, bar, l.AtPort(), l.Where)
 }
 
 // AtPort is "port 3", or nothing where there is none.
@@ -250,22 +247,4 @@ func (l Label) chamber() string {
 		return ""
 	}
 	return "chamber " + l.Chamber
-}
-
-func or(s, blank string) string {
-	if s == "" {
-		return blank
-	}
-	return s
-}
-
-// joined sets parts one after another, without the empty ones.
-func joined(sep string, parts ...string) string {
-	var out []string
-	for _, p := range parts {
-		if p != "" {
-			out = append(out, p)
-		}
-	}
-	return strings.Join(out, sep)
 }

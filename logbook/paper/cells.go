@@ -7,13 +7,8 @@ import (
 	"unicode/utf8"
 
 	"coolhold/logbook"
+	"coolhold/logbook/fault"
 )
-
-// fold makes words equal that people take for one another.
-func fold(s string) string { return strings.ToLower(strings.Join(strings.Fields(s), " ")) }
-
-// brief keeps what is quoted short enough for one line.
-func brief(s string) string { return logbook.Quoted(s) }
 
 // most is how much of a free text is taken, in characters: our choice.
 const most = 200
@@ -58,7 +53,7 @@ func readPrep(v logbook.Field) func(*reading, string) (string, error) {
 		why = strings.TrimSpace(why)
 		switch {
 		case err != nil || stored != logbook.CouldNot && why != "":
-			return "", fmt.Errorf("%s is not known: write %s", brief(said), v.Fill("{done}, or {couldnot}: and the reason"))
+			return "", fmt.Errorf("%s is not known: write %s", fault.Quote(said), v.Fill("{done}, or {couldnot}: and the reason"))
 		case stored != logbook.CouldNot:
 			return read(r, mark)
 		case why == "":

@@ -11,6 +11,7 @@ import (
 	"unicode/utf16"
 	"unicode/utf8"
 
+	"coolhold/fusion"
 	"coolhold/logbook/fault"
 )
 
@@ -34,7 +35,7 @@ func decode(data []byte) ([]byte, fault.List) {
 	}
 	data = bytes.TrimPrefix(data, []byte("\ufeff"))
 	if i := bytes.IndexByte(data, 0); i >= 0 {
-		return nil, fault.List{{Line: lineAt(data, i), What: "a NUL byte: save the sheet as CSV in UTF-8"}}
+		return nil, fault.List{{Line: fault.LineAt(data, i), What: "a NUL byte: save the sheet as CSV in UTF-8"}}
 	}
 	if faults := badBytes(data); faults != nil {
 		return nil, faults
@@ -53,8 +54,6 @@ func fromUTF16(data []byte, order binary.ByteOrder) []byte {
 	}
 	return []byte(string(utf16.Decode(units)))
 }
-
-func lineAt(data []byte, offset int) int { return 1 + bytes.Count(data[:offset], []byte("\n")) }
 
 // badBytes names each line that is no UTF-8.
 func badBytes(data []byte) (faults fault.List) {
@@ -111,7 +110,7 @@ func cells(data []byte) ([][]cell, *fault.Fault) {
 }
 
 // isSep knows the line by which some spreadsheets name the separator.
-func isSep(record []string) bool { return strings.HasPrefix(fold(record[0]), "sep=") }
+func isSep(record []string) bool { return strings.HasPrefix(fusion.Folded(record[0]), "sep=") }
 
 func quoteFault(err error) *fault.Fault {
 	f := &fault.Fault{What: err.Error()}
@@ -159,7 +158,7 @@ func separator(data []byte) (rune, *fault.Fault) {
 // headLine is the first line in which something stands.
 func headLine(data []byte) (string, int) {
 	for i, l := range strings.Split(string(data), "\n") {
-		if strings.Trim(l, " \t,;") != "" && !strings.HasPrefix(fold(l), "sep=") {
+		if strings.Trim(l, " \t,;") != "" && !strings.HasPrefix(fusion.Folded(l), "sep=") {
 			return l, i + 1
 		}
 	}

@@ -7,6 +7,7 @@ import (
 	"time"
 	"unicode"
 
+	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
 	"coolhold/logbook/fault"
@@ -81,7 +82,7 @@ func Parse(data []byte, zone *time.Location) ([]Row, fault.List) {
 
 // columnOf finds a column by its name, however its words are joined.
 func columnOf(name string) (*Column, bool) {
-	name = strings.ReplaceAll(fold(strings.NewReplacer("_", " ", "-", " ").Replace(name)), " ", "_")
+	name = strings.ReplaceAll(fusion.Folded(strings.NewReplacer("_", " ", "-", " ").Replace(name)), " ", "_")
 	for i := range Columns {
 		if Columns[i].Name == name {
 			return &Columns[i], true
@@ -98,7 +99,7 @@ func (p *page) head(row []cell) bool {
 		switch {
 		case c.text == "":
 		case !known:
-			p.fault(c.line, "", "%s is no column of the sheet%s", brief(c.text), nearest(c.text))
+			p.fault(c.line, "", "%s is no column of the sheet%s", fault.Quote(c.text), nearest(c.text))
 		case at[col.Name] > 0:
 			p.fault(c.line, col.Name, "stands twice, in columns %d and %d", at[col.Name], i+1)
 		default:
@@ -115,7 +116,7 @@ func (p *page) head(row []cell) bool {
 }
 
 func nearest(name string) string {
-	near := fault.Nearest(strings.ReplaceAll(fold(name), " ", "_"), Names(), 2)
+	near := fault.Nearest(strings.ReplaceAll(fusion.Folded(name), " ", "_"), Names(), 2)
 	if len(near) == 0 {
 		return "; take the names from --template"
 	}
@@ -172,7 +173,7 @@ func (p *page) given(row []cell) (map[string]cell, bool) {
 		if last > len(p.cols) {
 			why = "a cell with the separator in it must stand in quotation marks"
 		}
-		p.fault(row[0].line, "", "%s, and the head names %d columns: %s", counted(last, "cell"), len(p.cols), why)
+		p.fault(row[0].line, "", "%s, and the head names %d columns: %s", logbook.Count(last, "cell"), len(p.cols), why)
 		return given, false
 	}
 	for i, c := range row[:last] {
@@ -180,7 +181,7 @@ func (p *page) given(row []cell) (map[string]cell, bool) {
 		case p.cols[i] != nil:
 			given[p.cols[i].Name] = c
 		case c.text != "":
-			p.fault(c.line, "", "column %d has no name, and %s stands in it", i+1, brief(c.text))
+			p.fault(c.line, "", "column %d has no name, and %s stands in it", i+1, fault.Quote(c.text))
 		}
 	}
 	return given, true
@@ -242,11 +243,4 @@ func (r *reading) done() acts.LateWeld {
 	l.Started, l.Ended, l.Released, l.CutOut, l.Remarks = r.started, r.ended, r.released, r.cutOut, r.remarks
 	l.HoldStated = !l.Ended.IsZero()
 	return l
-}
-
-func counted(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
 }

@@ -6,6 +6,9 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"coolhold/fusion"
+	"coolhold/logbook/fault"
 )
 
 const dayLayout = "2006-01-02"
@@ -34,11 +37,11 @@ func ParseDay(v string, zone *time.Location) (time.Time, error) {
 	case slashDay.MatchString(v):
 		return time.Time{}, slashed(v)
 	case shortYear.MatchString(v):
-		return time.Time{}, fmt.Errorf("%s has no whole year: write 2026-03-09", brief(v))
+		return time.Time{}, fmt.Errorf("%s has no whole year: write 2026-03-09", fault.Quote(v))
 	case serialDay.MatchString(v):
-		return time.Time{}, fmt.Errorf("%s looks like a spreadsheet's count of days: show the cell as text, 2026-03-09", brief(v))
+		return time.Time{}, fmt.Errorf("%s looks like a spreadsheet's count of days: show the cell as text, 2026-03-09", fault.Quote(v))
 	}
-	return time.Time{}, fmt.Errorf("%s is no date: write 2026-03-09", brief(v))
+	return time.Time{}, fmt.Errorf("%s is no date: write 2026-03-09", fault.Quote(v))
 }
 
 // slashed says which days a date with strokes can mean.
@@ -48,13 +51,13 @@ func slashed(v string) error {
 	second, errSecond := day(v, m[3], m[1], m[2], time.UTC)
 	switch {
 	case errFirst != nil && errSecond != nil:
-		return fmt.Errorf("%s: there is no such day", brief(v))
+		return fmt.Errorf("%s: there is no such day", fault.Quote(v))
 	case errFirst != nil:
 		first = second
 	case errSecond == nil && !first.Equal(second):
-		return fmt.Errorf("%s can mean two days: write %s or %s", brief(v), first.Format(dayLayout), second.Format(dayLayout))
+		return fmt.Errorf("%s can mean two days: write %s or %s", fault.Quote(v), first.Format(dayLayout), second.Format(dayLayout))
 	}
-	return fmt.Errorf("%s: strokes stand for another order elsewhere: write %s", brief(v), first.Format(dayLayout))
+	return fmt.Errorf("%s: strokes stand for another order elsewhere: write %s", fault.Quote(v), first.Format(dayLayout))
 }
 
 func day(v, y, m, d string, zone *time.Location) (time.Time, error) {
@@ -64,7 +67,7 @@ func day(v, y, m, d string, zone *time.Location) (time.Time, error) {
 	}
 	t := time.Date(n[0], time.Month(n[1]), n[2], 12, 0, 0, 0, zone)
 	if t.Year() != n[0] || int(t.Month()) != n[1] || t.Day() != n[2] {
-		return time.Time{}, fmt.Errorf("%s: there is no such day", brief(v))
+		return time.Time{}, fmt.Errorf("%s: there is no such day", fault.Quote(v))
 	}
 	return t, nil
 }
@@ -82,7 +85,7 @@ func readDate(r *reading, v string) (string, error) {
 func readClock(at func(*reading) *time.Time) func(*reading, string) (string, error) {
 	return func(r *reading, v string) (string, error) {
 		on, clock := r.day, v
-		if i := strings.LastIndexAny(v, " T"); i >= len("9.3.2026") && !strings.HasSuffix(fold(v), "m") {
+		if i := strings.LastIndexAny(v, " T"); i >= len("9.3.2026") && !strings.HasSuffix(fusion.Folded(v), "m") {
 			d, err := ParseDay(strings.TrimSpace(v[:i]), r.zone)
 			if err != nil {
 				return "", err
@@ -95,7 +98,7 @@ func readClock(at func(*reading) *time.Time) func(*reading, string) (string, err
 		}
 		t := time.Date(on.Year(), on.Month(), on.Day(), h, m, s, 0, r.zone)
 		if t.Hour() != h || t.Minute() != m {
-			return "", fmt.Errorf("%s: the clock was put forward over that time", brief(v))
+			return "", fmt.Errorf("%s: the clock was put forward over that time", fault.Quote(v))
 		}
 		*at(r) = t
 		return t.Format("2006-01-02 15:04:05"), nil
@@ -105,13 +108,13 @@ func readClock(at func(*reading) *time.Time) func(*reading, string) (string, err
 func parseClock(v string) (h, m, s int, err error) {
 	p := clockTime.FindStringSubmatch(v)
 	if p == nil {
-		return 0, 0, 0, fmt.Errorf("%s is no time: write 14:05", brief(v))
+		return 0, 0, 0, fmt.Errorf("%s is no time: write 14:05", fault.Quote(v))
 	}
 	h, _ = strconv.Atoi(p[1])
 	m, _ = strconv.Atoi(p[2])
 	s, _ = strconv.Atoi(p[3]) // "" is nought
 	if h > 23 || m > 59 || s > 59 {
-		return 0, 0, 0, fmt.Errorf("%s: there is no such time", brief(v))
+		return 0, 0, 0, fmt.Errorf("%s: there is no such time", fault.Quote(v))
 	}
 	return h, m, s, nil
 }

@@ -31,7 +31,7 @@ var ErrRange = errors.New("not a range of temperatures")
 func ParseRange(s string) (Range, error) {
 	low, high, ok := strings.Cut(strings.Replace(s, "…", "..", 1), "..")
 	if !ok {
-		return Range{}, fmt.Errorf("%q is %w: write it as -2..14, the colder end first", brief(s), ErrRange)
+		return Range{}, fmt.Errorf("%q is %w: write it as -2..14, the colder end first", fusion.Brief(s), ErrRange)
 	}
 	return NewRange(low, high)
 }
@@ -50,14 +50,6 @@ func NewRange(low, high string) (Range, error) {
 		return Range{}, fmt.Errorf("%s to %s °C is %w: the colder end comes first", l, h, ErrRange)
 	}
 	return Range{l, h}, nil
-}
-
-// brief keeps what is quoted short enough for one line.
-func brief(s string) string {
-	if r := []rune(s); len(r) > 20 {
-		return string(r[:19]) + "…"
-	}
-	return s
 }
 
 // temperature is what the joints will be welded at, as far as is known.

@@ -2,6 +2,8 @@ package ready
 
 import (
 	"time"
+
+	"coolhold/logbook"
 )
 
 const (
@@ -68,9 +70,9 @@ func (c *compared) until(slug, about, basis, what string, end time.Time) *Compar
 	date := end.Format(dateLayout)
 	switch {
 	case days < 0:
-		return c.add(slug, about, Short, basis, "%s ran out on %s: %s short", what, date, count(-days, "day"))
+		return c.add(slug, about, Short, basis, "%s ran out on %s: %s short", what, date, logbook.Count(-days, "day"))
 	case days <= nearDays:
-		return c.add(slug, about, InOrder, basis+"; said 30 days before, our choice", "%s runs out on %s, in %s", what, date, count(days, "day"))
+		return c.add(slug, about, InOrder, basis+"; said 30 days before, our choice", "%s runs out on %s, in %s", what, date, logbook.Count(days, "day"))
 	}
 	return c.add(slug, about, InOrder, basis, "%s is valid to %s", what, date)
 }

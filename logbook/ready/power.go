@@ -33,9 +33,9 @@ func power(c *compared) {
 		c.add("power", "", NotKnown, basis, "what the generator gives in kVA")
 	case !top.known():
 	case kva > *gen:
-		c.add("power", top.name, Short, basis, "%s takes %.0f W, the generator gives %s kVA: %.2f kVA short at least", top.name, most, figure(*gen), kva-*gen)
+		c.add("power", top.name, Short, basis, "%s takes %.0f W, the generator gives %s kVA: %.2f kVA short at least", top.name, most, fusion.Figure(*gen), kva-*gen)
 	default:
-		c.add("power", top.name, NoShortage, basis, "%s takes %.0f W, the generator gives %s kVA", top.name, most, figure(*gen))
+		c.add("power", top.name, NoShortage, basis, "%s takes %.0f W, the generator gives %s kVA", top.name, most, fusion.Figure(*gen))
 	}
 }
 
@@ -50,11 +50,11 @@ func plates(c *compared) {
 		case u.InputKVA == nil:
 			l = c.add("plate", u.Serial, NotKnown, basis, "the plate input of %s in kVA: not declared", u.Serial)
 		case gen == nil:
-			l = c.add("plate", u.Serial, NotKnown, basis, "what the generator gives in kVA; the plate of %s says %s kVA", u.Serial, figure(*u.InputKVA))
+			l = c.add("plate", u.Serial, NotKnown, basis, "what the generator gives in kVA; the plate of %s says %s kVA", u.Serial, fusion.Figure(*u.InputKVA))
 		case *u.InputKVA > *gen:
-			l = c.add("plate", u.Serial, Short, basis, "%s: its plate input is %s kVA, the generator gives %s kVA: %s kVA short", u.Serial, figure(*u.InputKVA), figure(*gen), tidied(*u.InputKVA-*gen))
+			l = c.add("plate", u.Serial, Short, basis, "%s: its plate input is %s kVA, the generator gives %s kVA: %s kVA short", u.Serial, fusion.Figure(*u.InputKVA), fusion.Figure(*gen), tidied(*u.InputKVA-*gen))
 		default:
-			l = c.add("plate", u.Serial, NoShortage, basis, "%s: its plate input is %s kVA, the generator gives %s kVA", u.Serial, figure(*u.InputKVA), figure(*gen))
+			l = c.add("plate", u.Serial, NoShortage, basis, "%s: its plate input is %s kVA, the generator gives %s kVA", u.Serial, fusion.Figure(*u.InputKVA), fusion.Figure(*gen))
 		}
 		if len(c.kit.Units) > 1 && gen != nil && u.InputKVA != nil {
 			l.Assumed, l.Basis = true, l.Basis+"; one unit runs at a time, and nothing else on the generator"
@@ -87,7 +87,7 @@ func extension(c *compared) {
 func loss(c *compared, u kit.Unit, length, section float64) {
 	basis := c.kitBasis + "; ΔV = I·ρ·2L/A, copper at 20 °C, ρ = 0.0172 Ω·mm²/m (textbook); a warm cable loses more"
 	if u.InputAmps == nil {
-		c.add("extension", u.Serial, NotKnown, basis, "what %s m of %s mm² lose: the input amperes of %s are not declared", figure(length), figure(section), u.Serial)
+		c.add("extension", u.Serial, NotKnown, basis, "what %s m of %s mm² lose: the input amperes of %s are not declared", fusion.Figure(length), fusion.Figure(section), u.Serial)
 		return
 	}
 	drop, err := fusion.CopperDrop(*u.InputAmps, length, section)
@@ -96,7 +96,7 @@ func loss(c *compared, u kit.Unit, length, section float64) {
 		return
 	}
 	say := func(state State, format string, args ...any) {
-		args = append([]any{u.Serial, figure(length), figure(section), drop, figure(*u.InputAmps)}, args...)
+		args = append([]any{u.Serial, fusion.Figure(length), fusion.Figure(section), drop, fusion.Figure(*u.InputAmps)}, args...)
 		c.add("extension", u.Serial, state, basis, "%s: %s m of %s mm² lose %.2f V at %s A"+format, args...).Assumed = true
 	}
 	if u.InputVolts == nil {
@@ -106,10 +106,10 @@ func loss(c *compared, u kit.Unit, length, section float64) {
 	percent, left := 100*drop / *u.InputVolts, *u.InputVolts-drop
 	switch low := u.InputVoltsLow; {
 	case low == nil:
-		say(NotKnown, ", %.1f %% of %s V; how much it allows stands in its own instructions (input_volts_low)", percent, figure(*u.InputVolts))
+		say(NotKnown, ", %.1f %% of %s V; how much it allows stands in its own instructions (input_volts_low)", percent, fusion.Figure(*u.InputVolts))
 	case left < *low:
-		say(Short, ", %.1f %% of %s V; %.1f V are left, its instructions ask for %s V: %.1f V short", percent, figure(*u.InputVolts), left, figure(*low), *low-left)
+		say(Short, ", %.1f %% of %s V; %.1f V are left, its instructions ask for %s V: %.1f V short", percent, fusion.Figure(*u.InputVolts), left, fusion.Figure(*low), *low-left)
 	default:
-		say(NoShortage, ", %.1f %% of %s V; %.1f V are left, its instructions ask for %s V", percent, figure(*u.InputVolts), left, figure(*low))
+		say(NoShortage, ", %.1f %% of %s V; %.1f V are left, its instructions ask for %s V", percent, fusion.Figure(*u.InputVolts), left, fusion.Figure(*low))
 	}
 }

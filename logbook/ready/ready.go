@@ -9,7 +9,6 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"coolhold/fusion"
@@ -180,7 +179,7 @@ func rows(c *compared) {
 			c.add("row", "", NotKnown, basis, "which fitting %s needs: the plan names none", n.labels())
 			continue
 		case errors.Is(n.err, logbook.ErrUnknown):
-			c.add("row", n.name, Short, basis, "%s is in no table of this site: %s missing for %s", n.name, count(1, "row"), n.labels())
+			c.add("row", n.name, Short, basis, "%s is in no table of this site: %s missing for %s", n.name, logbook.Count(1, "row"), n.labels())
 			continue
 		case n.row.Ref.ReadBack == "":
 			c.add("row", n.name, Open, basis, "%s: its table %q is not read back against its print yet", n.name, title)
@@ -235,13 +234,3 @@ func pick(c *compared) {
 		}
 	}
 }
-
-func count(n int, noun string) string {
-	if n != 1 {
-		noun += "s"
-	}
-	return strconv.Itoa(n) + " " + noun
-}
-
-// figure writes a declared figure as it was declared.
-func figure(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"coolhold/fusion"
 	"coolhold/logbook/kit"
 )
 
@@ -54,12 +55,12 @@ func leads(c *compared, u kit.Unit) {
 		case !ok:
 			missing = true
 			c.add("pins", u.Serial, Short, basis, "%s: its leads of %s do not take the pins of %s, %s mm: an adapter from %s to %s mm is missing",
-				u.Serial, sizes(u.LeadPinsMM), n.name, figure(pin), figure(u.LeadPinsMM[0]), figure(pin))
+				u.Serial, sizes(u.LeadPinsMM), n.name, fusion.Figure(pin), fusion.Figure(u.LeadPinsMM[0]), fusion.Figure(pin))
 		case with != nil:
 			adapters = true
-			met = append(met, fmt.Sprintf("%s (%s mm, by an adapter from %s mm)", n.name, figure(pin), figure(with.From)))
+			met = append(met, fmt.Sprintf("%s (%s mm, by an adapter from %s mm)", n.name, fusion.Figure(pin), fusion.Figure(with.From)))
 		default:
-			met = append(met, fmt.Sprintf("%s (%s mm)", n.name, figure(pin)))
+			met = append(met, fmt.Sprintf("%s (%s mm)", n.name, fusion.Figure(pin)))
 		}
 	}
 	if missing || len(met) == 0 {
@@ -74,7 +75,7 @@ func leads(c *compared, u kit.Unit) {
 func sizes(mm []float64) string {
 	var parts []string
 	for _, x := range mm {
-		parts = append(parts, figure(x))
+		parts = append(parts, fusion.Figure(x))
 	}
 	return strings.Join(parts, " and ") + " mm"
 }
@@ -91,9 +92,9 @@ func volts(c *compared) {
 			v := n.row.Fitting.Volts
 			if by := beyond(v, u.VoltsLow, u.VoltsHigh); by > 0 {
 				short = true
-				c.add("volts", u.Serial, Short, c.kitBasis, "%s: %s needs %s V, its output is %s: %s V short", u.Serial, n.name, figure(v), output(u), tidied(by))
+				c.add("volts", u.Serial, Short, c.kitBasis, "%s: %s needs %s V, its output is %s: %s V short", u.Serial, n.name, fusion.Figure(v), output(u), tidied(by))
 			}
-			if text := figure(v) + " V"; !slices.Contains(needed, text) {
+			if text := fusion.Figure(v) + " V"; !slices.Contains(needed, text) {
 				needed = append(needed, text)
 			}
 		}
@@ -125,11 +126,11 @@ func tidied(x float64) string {
 func output(u kit.Unit) string {
 	switch {
 	case u.VoltsLow != nil && u.VoltsHigh != nil:
-		return figure(*u.VoltsLow) + "…" + figure(*u.VoltsHigh) + " V"
+		return fusion.Figure(*u.VoltsLow) + "…" + fusion.Figure(*u.VoltsHigh) + " V"
 	case u.VoltsLow != nil:
-		return "from " + figure(*u.VoltsLow) + " V, to what is not declared"
+		return "from " + fusion.Figure(*u.VoltsLow) + " V, to what is not declared"
 	case u.VoltsHigh != nil:
-		return "to " + figure(*u.VoltsHigh) + " V, from what is not declared"
+		return "to " + fusion.Figure(*u.VoltsHigh) + " V, from what is not declared"
 	}
 	return "not declared"
 }

@@ -4,12 +4,12 @@ import (
 	"encoding/csv"
 	"fmt"
 	"io"
-	"strconv"
 	"strings"
 	"time"
 	"unicode"
 	"unicode/utf8"
 
+	"coolhold/fusion"
 	"coolhold/logbook"
 )
 
@@ -57,7 +57,7 @@ func Plain(v Value) string {
 	case time.Time:
 		return v.Format(time.RFC3339)
 	case float64:
-		return strconv.FormatFloat(v, 'f', -1, 64)
+		return fusion.Figure(v)
 	default:
 		return fmt.Sprint(v)
 	}

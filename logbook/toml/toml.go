@@ -76,10 +76,10 @@ func rawFault(data []byte) *fault.Fault {
 		return &fault.Fault{Line: 1, What: "the file is larger than 1 MiB: is it the right file?"}
 	}
 	if i := bytes.IndexByte(data, 0); i >= 0 {
-		return &fault.Fault{Line: lineAt(data, i), What: "a NUL byte: save the file as UTF-8 text"}
+		return &fault.Fault{Line: fault.LineAt(data, i), What: "a NUL byte: save the file as UTF-8 text"}
 	}
 	if i := firstBadByte(data); i >= 0 {
-		return &fault.Fault{Line: lineAt(data, i), What: "not UTF-8: save the file as UTF-8 text"}
+		return &fault.Fault{Line: fault.LineAt(data, i), What: "not UTF-8: save the file as UTF-8 text"}
 	}
 	return nil
 }
@@ -93,10 +93,6 @@ func firstBadByte(data []byte) int {
 		i += n
 	}
 	return -1
-}
-
-func lineAt(data []byte, offset int) int {
-	return 1 + bytes.Count(data[:offset], []byte("\n"))
 }
 
 func syntaxFault(err error) fault.Fault {

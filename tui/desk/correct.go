@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -92,7 +93,7 @@ func (s values) View(env shell.Env) string {
 	return strings.Join(append(lines, s.list(env, logbook.Fields(w)).View(s.at, env.H-len(lines))...), "\n")
 }
 
-func recorded(v string) string { return widget.OrDash(logbook.Clean(v)) }
+func recorded(v string) string { return cmp.Or(logbook.Clean(v), "-") }
 
 // correctedMark is put behind a value that was corrected.
 func correctedMark(w logbook.Weld, key string) string {

@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -49,10 +50,7 @@ func (f filter) fits(env shell.Env, l dayLine) bool {
 }
 
 func chamberOf(j logbook.Joint) string {
-	if j.Chamber == "" {
-		return noChamber
-	}
-	return j.Chamber
+	return cmp.Or(j.Chamber, noChamber)
 }
 
 // reads looks for the text in what is recorded of a weld and found on it.
@@ -88,10 +86,7 @@ func (f filter) sift(env shell.Env, lines []dayLine) []dayLine {
 func filtering(env shell.Env, d Day) shell.Screen {
 	operators, units, chambers := choicesOf(env)
 	field := func(item, label string, options []string, now string) form.Field {
-		offer := now
-		if offer == "" {
-			offer = anything
-		}
+		offer := cmp.Or(now, anything)
 		return form.Field{
 			Item: item, Label: label, Manner: form.Choice, Options: append([]string{anything}, options...), Offer: offer,
 			Skip: func(form.Answers) bool { return len(options) < 2 },

@@ -31,10 +31,7 @@ func lastDay(env shell.Env) string {
 	for _, w := range env.Book.Welds(env.Site.ID) {
 		last = max(last, w.Day())
 	}
-	if last == "" {
-		return env.Now.Local().Format(time.DateOnly)
-	}
-	return last
+	return cmp.Or(last, env.Now.Local().Format(time.DateOnly))
 }
 
 // The ranks of a line: what somebody must do something about comes first.

@@ -63,7 +63,7 @@ func (p *weldPage) row(label, set, table, ran, mark string) {
 // figure is a number on the page; 0 is none.
 func figure(v float64) string {
 	if v == 0 {
-		return widget.OrDash("")
+		return "-"
 	}
 	return fusion.Figure(v)
 }

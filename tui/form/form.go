@@ -9,7 +9,7 @@ import (
 	"strings"
 
 	"github.com/charmbracelet/bubbles/textinput"
-	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/bubbletea"
 
 	"coolhold/logbook"
 	"coolhold/tui/shell"
@@ -276,15 +276,8 @@ func Whole(low, high int, unit string) func(string) (string, error) {
 	return func(s string) (string, error) {
 		n, err := strconv.Atoi(s)
 		if err != nil || n < low || n > high {
-			return "", fmt.Errorf("%q is no whole number from %d to %d%s", s, low, high, spaced(unit))
+			return "", fmt.Errorf("%q is no whole number from %d to %d%s", s, low, high, logbook.Spaced(unit))
 		}
 		return strconv.Itoa(n), nil
 	}
-}
-
-func spaced(unit string) string {
-	if unit == "" {
-		return ""
-	}
-	return " " + unit
 }

@@ -1,6 +1,7 @@
 package form
 
 import (
+	"cmp"
 	"strconv"
 	"strings"
 
@@ -42,7 +43,7 @@ func (f Form) labelWidth(width int) int {
 }
 
 func shown(field Field, a logbook.Answer) string {
-	v := widget.OrDash(field.words(a.V))
+	v := cmp.Or(field.words(a.V), "-")
 	switch a.How {
 	case logbook.Offered:
 		return v + "  (taken by Enter)"

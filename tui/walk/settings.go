@@ -1,6 +1,7 @@
 package walk
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 
@@ -142,10 +143,7 @@ func waitLine(set fusion.Settings) string {
 	if set.PressureWaitMin == nil {
 		return "no pressure wait in the table"
 	}
-	from := set.PressureWaitFrom
-	if from == "" {
-		from = "cooling end (the table does not say)"
-	}
+	from := cmp.Or(set.PressureWaitFrom, "cooling end (the table does not say)")
 	return fmt.Sprintf("pressure wait %d min from %s", *set.PressureWaitMin, from)
 }
 

@@ -5,6 +5,7 @@
 package walk
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 	"time"
@@ -172,10 +173,7 @@ func (s Walk) header(c ctx) []string {
 			name = fmt.Sprintf("step %d of %d: %s", i+1, len(order), step)
 		}
 	}
-	fitting := c.w.Fitting()
-	if fitting == "" {
-		fitting = c.j.Fitting
-	}
+	fitting := cmp.Or(c.w.Fitting(), c.j.Fitting)
 	parts := []string{c.j.Label, c.w.ID, logbook.Clean(fitting)}
 	if c.j.Tape != "" {
 		parts = append(parts, logbook.Clean(c.j.Tape)+" tape")

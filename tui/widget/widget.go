@@ -29,14 +29,6 @@ func CutBelow(lines []string, height, width int) []string {
 	return kept
 }
 
-// OrDash shows a text, and where there is none a dash.
-func OrDash(text string) string {
-	if text == "" {
-		return "-"
-	}
-	return text
-}
-
 // Pad makes a line exactly width columns.
 func Pad(line string, width int) string {
 	line = Cut(line, width)

@@ -48,7 +48,4 @@ func TestCutsAndLosses(t *testing.T) {
 			t.Errorf("%q loses %q in %d by %d, want %q", tt.block, got, tt.width, tt.height, tt.want)
 		}
 	}
-	if OrDash("") != "-" || OrDash("a") != "a" {
-		t.Error("a dash stands for nothing else than nothing")
-	}
 }

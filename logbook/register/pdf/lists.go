@@ -1,6 +1,7 @@
 package pdf
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -25,10 +26,7 @@ func (d *doc) replaced() {
 	}
 	t := d.grid(8, column{"weld", 20}, column{"joint", 17}, column{"made by", 30}, column{"cut out", 28}, column{"why", 48}, column{"replaced by", 0})
 	for _, c := range rows {
-		by := c.v("replaced_by")
-		if by == "" {
-			by = "nothing yet"
-		}
+		by := cmp.Or(c.v("replaced_by"), "nothing yet")
 		t.row(c.v("weld"), c.v("joint"), c.v("operator"), c.v("cut_out_at"), c.v("cut_out_why"), by)
 	}
 }
@@ -58,7 +56,7 @@ func (d *doc) afterwards() {
 	} else {
 		t := d.grid(8, column{"part", 40}, column{"when", 28}, column{"said by", 40}, column{"not settled at that moment", 0})
 		for _, c := range s.Covers {
-			t.row(c.Section, clock(c.At.Local()), c.By, orWord(strings.Join(c.Missing, ", "), "nothing"))
+			t.row(c.Section, clock(c.At.Local()), c.By, cmp.Or(strings.Join(c.Missing, ", "), "nothing"))
 		}
 	}
 	d.heading("Days signed", 15)
@@ -85,11 +83,11 @@ func (d *doc) events(events []logbook.Event) {
 	}
 	t := d.grid(8, column{"day", 22}, column{"what", 30}, column{"where", 40}, column{"told", 60}, column{"said by", 0})
 	for _, e := range events {
-		at := join(", ", e.Chamber, e.Joint)
+		at := logbook.Joined(", ", e.Chamber, e.Joint)
 		if e.Circuit > 0 {
-			at = join(", ", at, fmt.Sprintf("circuit %d", e.Circuit))
+			at = logbook.Joined(", ", at, fmt.Sprintf("circuit %d", e.Circuit))
 		}
-		t.row(e.On, e.What.String(), orWord(at, "the site"), e.Text, e.By)
+		t.row(e.On, e.What.String(), cmp.Or(at, "the site"), e.Text, e.By)
 	}
 }
 
@@ -142,13 +140,6 @@ func (d *doc) rules() {
 	d.gap(1)
 	t = d.grid(8, column{"table", 60}, column{"hash", 28}, column{"file", 40}, column{"read back by", 45}, column{"source", 0})
 	for _, tab := range d.rep.Tables {
-		t.row(tab.TableRef.Title, tab.Hash, tab.File, orWord(tab.ReadBack, "NOT read back"), tab.Source)
+		t.row(tab.TableRef.Title, tab.Hash, tab.File, cmp.Or(tab.ReadBack, "NOT read back"), tab.Source)
 	}
-}
-
-func orWord(s, word string) string {
-	if s == "" {
-		return word
-	}
-	return s
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"coolhold/logbook"
 	"coolhold/logbook/register"
 )
 
@@ -72,33 +73,23 @@ func (c cells) with(format, name string) string {
 	return v
 }
 
-func join(sep string, parts ...string) string {
-	var some []string
-	for _, p := range parts {
-		if p != "" {
-			some = append(some, p)
-		}
-	}
-	return strings.Join(some, sep)
-}
-
 func (c cells) place() string {
-	at := join(", ", c.with("chamber %s", "chamber"), c.with("circuit %s", "circuit"), c.with("leg %s", "leg"),
+	at := logbook.Joined(", ", c.with("chamber %s", "chamber"), c.with("circuit %s", "circuit"), c.with("leg %s", "leg"),
 		c.with("header %s", "header"), c.with("port %s", "port"))
-	return join("\n", at, c.v("position"), join(" ", c.with("pipe %s mm", "pipe_od_mm"), c.with("SDR %s", "pipe_sdr")))
+	return logbook.Joined("\n", at, c.v("position"), logbook.Joined(" ", c.with("pipe %s mm", "pipe_od_mm"), c.with("SDR %s", "pipe_sdr")))
 }
 
 func (c cells) fitting() string {
-	return join("\n", c.v("fitting"), c.with("batch %s", "fitting_batch"), c.with("code %s", "fitting_code"),
+	return logbook.Joined("\n", c.v("fitting"), c.with("batch %s", "fitting_batch"), c.with("code %s", "fitting_code"),
 		c.v("coil_batch"), c.v("stub_batch"))
 }
 
 func (c cells) ambient() string {
-	return join("\n", c.with("%s °C", "ambient_c"), c.with("band %s", "band"))
+	return logbook.Joined("\n", c.with("%s °C", "ambient_c"), c.with("band %s", "band"))
 }
 
 func (c cells) set() string {
-	return join("\n", join(", ", c.with("%s s", "seconds_set"), c.with("%s V", "volts_set")),
+	return logbook.Joined("\n", logbook.Joined(", ", c.with("%s s", "seconds_set"), c.with("%s V", "volts_set")),
 		c.with("ran %s s", "seconds_run"), c.with("%s Ω", "ohms"), c.v("outcome"))
 }
 
@@ -121,7 +112,7 @@ func (c cells) times() string {
 			parts = append(parts, p[0]+v)
 		}
 	}
-	return join("\n", append(parts, c.v("disturbed"))...)
+	return logbook.Joined("\n", append(parts, c.v("disturbed"))...)
 }
 
 func (c cells) state() string {
@@ -129,7 +120,7 @@ func (c cells) state() string {
 	if by := c.v("replaced_by"); by != "" {
 		state += ", replaced by " + by
 	}
-	return join("\n", state, c.under(), c.with("verdict: %s", "verdict"), c.found())
+	return logbook.Joined("\n", state, c.under(), c.with("verdict: %s", "verdict"), c.found())
 }
 
 // under says that ground lies over the joint; by whom and when stands in the list

@@ -1,9 +1,11 @@
 package pdf
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
+	"coolhold/logbook"
 	"coolhold/logbook/audit"
 	"coolhold/logbook/register"
 )
@@ -59,7 +61,7 @@ func (d *doc) facts() {
 		days = append(days, sh.Day)
 	}
 	pairs := [][2]string{
-		{"Site", s.Name}, {"Address", s.Address}, {"Client", s.Client}, {"Firm", s.Firm}, {"Contract", orWord(s.Contract, "not named")},
+		{"Site", s.Name}, {"Address", s.Address}, {"Client", s.Client}, {"Firm", s.Firm}, {"Contract", cmp.Or(s.Contract, "not named")},
 		{"As of", d.rep.AsOf.Format("2006-01-02 15:04:05 -07:00")},
 		{"Made from", strings.Join(logs, "; ")},
 		{"Chambers", d.chambers()},
@@ -72,12 +74,7 @@ func (d *doc) facts() {
 	d.pairs(32, pairs)
 }
 
-func orNone(s string) string {
-	if s == "" {
-		return "none recorded"
-	}
-	return s
-}
+func orNone(s string) string { return cmp.Or(s, "none recorded") }
 
 func (d *doc) chambers() string {
 	var parts []string
@@ -167,7 +164,7 @@ func (d *doc) enclosures() {
 	}
 	t := d.grid(8, column{"file", 42}, column{"what", 40}, column{"of", 20}, column{"SHA-256, bytes", 0})
 	for _, e := range d.rep.Site.Enclosed {
-		of := join(" ", e.Weld, e.Joint)
-		t.row(e.File, e.What, orWord(of, "the site"), fmt.Sprintf("%s\n%d", e.Hash, e.Bytes))
+		of := logbook.Joined(" ", e.Weld, e.Joint)
+		t.row(e.File, e.What, cmp.Or(of, "the site"), fmt.Sprintf("%s\n%d", e.Hash, e.Bytes))
 	}
 }

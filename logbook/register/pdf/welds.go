@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 
+	"coolhold/logbook"
 	"coolhold/logbook/audit"
 	"coolhold/logbook/register"
 )
@@ -20,7 +21,7 @@ func (d *doc) welds() {
 func (d *doc) weld(row register.Row) {
 	c := cells{row}
 	d.section(false, 150, fmt.Sprintf("Weld %s in joint %s: %s", row.Weld.ID, row.Weld.Joint, row.Verdict))
-	d.text("", 9.5, join("; ", c.v("state"), c.place1()))
+	d.text("", 9.5, logbook.Joined("; ", c.v("state"), c.place1()))
 	if by := c.v("replaced_by"); by != "" {
 		d.text("", 9.5, "Replaced by "+by+".")
 	}
@@ -31,7 +32,7 @@ func (d *doc) weld(row register.Row) {
 }
 
 func (c cells) place1() string {
-	return join(", ", c.with("chamber %s", "chamber"), c.with("circuit %s", "circuit"), c.with("leg %s", "leg"),
+	return logbook.Joined(", ", c.with("chamber %s", "chamber"), c.with("circuit %s", "circuit"), c.with("leg %s", "leg"),
 		c.with("header %s", "header"), c.with("port %s", "port"), c.v("position"))
 }
 

@@ -1,6 +1,7 @@
 package xlsx
 
 import (
+	"cmp"
 	"fmt"
 
 	"github.com/xuri/excelize/v2"
@@ -20,7 +21,7 @@ func (b *book) summary() error {
 		b.says("site", site.Name), b.says("address", site.Address), b.says("client", site.Client), b.says("firm", site.Firm),
 		b.says("contract", site.Contract),
 		{b.say("as of"), excelize.Cell{StyleID: b.moment, Value: local(b.rep.AsOf)}, b.say("UTC" + b.rep.AsOf.Format("-07:00"))},
-		b.says("listed", orAll(b.rep.FilterLine())), {b.say("rows listed"), len(b.rep.Rows)}, {b.say("rows in all"), b.rep.All},
+		b.says("listed", cmp.Or(b.rep.FilterLine(), "everything")), {b.say("rows listed"), len(b.rep.Rows)}, {b.say("rows in all"), b.rep.All},
 		b.says("seal", b.rep.SealLine()), {b.say("what it says"), b.long(register.Caveat)}, nil,
 	}
 	for _, part := range [][][]any{b.logs(), b.counts(), b.people(), b.units(), b.corrections(), b.enclosures(), b.covers()} {
@@ -32,13 +33,6 @@ func (b *book) summary() error {
 		}
 	}
 	return s.Flush()
-}
-
-func orAll(s string) string {
-	if s == "" {
-		return "everything"
-	}
-	return s
 }
 
 func (b *book) heads(names ...string) []any {
