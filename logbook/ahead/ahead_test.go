@@ -10,6 +10,7 @@ import (
 	"coolhold/logbook/acts"
 	"coolhold/logbook/ahead"
 	"coolhold/logbook/crew"
+	"coolhold/logbook/plan"
 )
 
 func TestBatchOffer(t *testing.T) {
@@ -38,6 +39,26 @@ func TestBatchOffer(t *testing.T) {
 		w := logbook.Weld{Site: c.H.Site, Joint: tt.label, Answers: map[string]logbook.Answer{logbook.ItemFitting: crew.Say(logbook.ItemFitting, tt.fitting)}}
 		if got := ahead.BatchOffer(c.Book, w, tt.item); got != tt.want {
 			t.Errorf("%s at %s, %s: offered %q, want %q", tt.fitting, tt.label, tt.item, got, tt.want)
+		}
+	}
+}
+
+// On a pipe of which nothing is said yet, the coil in use is offered for the size:
+// the one that a weld on any other pipe of that size named last.
+func TestTheCoilInUseIsOfferedForTheSize(t *testing.T) {
+	c := crew.OnSite(t)
+	c.Do(acts.AddJoint(c.H, plan.Joint{Label: "X1", Fitting: "coupler 40", OdMM: 40, SDR: 11}, "needed"))
+	for _, tt := range []struct{ at, coil, on2B, onX1, onFG string }{
+		{"FG", "coil 63", "", "", "coil 63"},
+		{"1A", "coil 1", "coil 1", "coil 1", "coil 63"},
+		{"2A", "coil 2", "coil 2", "coil 2", "coil 63"},
+		{"1B", "coil 3", "coil 2", "coil 3", "coil 63"}, // 2B is on the pipe of 2A
+	} {
+		c.Do(acts.AnswerStep(c.H, c.Begin(tt.at), logbook.StepFitting, []logbook.Answer{crew.Say(logbook.ItemPipeBatch, tt.coil)}))
+		for label, want := range map[string]string{"2B": tt.on2B, "X1": tt.onX1, "FG": tt.onFG} {
+			if got := ahead.BatchOffer(c.Book, logbook.Weld{Site: c.H.Site, Joint: label}, logbook.ItemPipeBatch); got != want {
+				t.Errorf("after %s at %s, %s is offered %q, want %q", tt.coil, tt.at, label, got, want)
+			}
 		}
 	}
 }
