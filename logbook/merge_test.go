@@ -14,11 +14,10 @@ import (
 )
 
 func TestMerge(t *testing.T) {
-	one, two := crew.OnSite(t), crew.OnSite(t)
-	two.Book = logbook.NewBook("QT", 1)
-	two.Entries, two.H.Shift = nil, ""
-	two.H.At = crew.Morning.Add(time.Minute)
-	two.Do(acts.OpenSite(two.H, acts.File{Name: "plan.toml", Text: crew.PlanText}, []acts.File{{Name: "table.toml", Text: crew.TableText}}), acts.ReadBack(two.H, logbook.Hash(crew.TableText)))
+	one, two := crew.OnSite(t), crew.Tagged(t, "QT")
+	two.Wait(time.Minute)
+	two.Opens(crew.PlanText, crew.TableText)
+	two.Do(acts.ReadBack(two.H, logbook.Hash(crew.TableText)))
 	two.StartShift("2026-03-09")
 	a := one.Done("1A")
 	two.Wait(5 * time.Minute)

@@ -96,9 +96,7 @@ func TestAHoldBetweenSeeingAndReleasing(t *testing.T) {
 		{"nothing", "", func(*crew.Crew, string) {}},
 		{"a look", "", func(c *crew.Crew, id string) { c.Do(acts.ReadLook(c.H, id, crew.Look(logbook.LookRound))) }},
 		{"its hold is doubted", "the hold of KM-0001 is not over", func(c *crew.Crew, id string) {
-			c.Do(acts.OnWeld(c.H, id, func(logbook.Reader, logbook.Weld) ([]logbook.Body, error) {
-				return []logbook.Body{logbook.ClockDoubted{Why: "restarted", RanS: 60}}, nil
-			}))
+			c.Do(crew.Raw(c.H, c.Weld(id).Joint, id, logbook.ClockDoubted{Why: "restarted", RanS: 60}))
 		}},
 		{"disturbed", "KM-0001 is not in a hold", func(c *crew.Crew, id string) { c.Do(acts.Disturb(c.H, id, 2, "digger")) }},
 		{"released by another", "KM-0001 is not in a hold", func(c *crew.Crew, id string) {

@@ -27,7 +27,7 @@ func TestOpenSite(t *testing.T) {
 	if e := c.Entries[1]; e.Open().(logbook.PlanTaken).Text != crew.PlanText || s.Plan == nil || s.Plan.Site != s.Name {
 		t.Errorf("the plan is kept as %+v", s.Plan)
 	}
-	if e := c.Entries[s.Tables[0].Seq]; e.Open().(logbook.TableTaken).Text != crew.TableText || s.Tables[0].Table == nil {
+	if e := c.Entries[s.Tables[0].Seq-1]; e.Open().(logbook.TableTaken).Text != crew.TableText || s.Tables[0].Table == nil {
 		t.Error("the table's text is not kept")
 	}
 	if len(s.UID) != 16 {
@@ -74,8 +74,7 @@ func TestOpenSiteRefused(t *testing.T) {
 
 func TestReadBack(t *testing.T) {
 	c := crew.Empty(t)
-	c.Do(acts.OpenSite(c.H, acts.File{"plan.toml", crew.PlanText}, []acts.File{{"table.toml", crew.TableText}}))
-	c.H.Site = "invented-meadow"
+	c.Opens(crew.PlanText, crew.TableText)
 	c.StartShift("2026-03-09")
 	id := c.Begin("1A")
 	c.Refused(acts.AnswerStep(c.H, id, logbook.StepFitting, crew.Fitting("coupler 40", "W-1")), logbook.ErrRule, "not read back")

@@ -9,6 +9,7 @@ import (
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
 	"coolhold/logbook/audit"
+	"coolhold/logbook/crew"
 )
 
 const hotIndicators = "indicators after fusion (look 1)"
@@ -24,115 +25,115 @@ func flat() manner {
 func TestEdgesOfChanges(t *testing.T) {
 	tests := []struct {
 		name, rule, says string
-		seed             func(*crew)
+		seed             func(*team)
 	}{
 		{"old value, person, reason and fault are named", "corrected-away-fail",
 			"KM-0001: " + hotIndicators + " corrected from flat, up to up, up by Ada Invented (misread); as recorded it failed: indicator flat after fusion",
-			func(c *crew) { c.correct(c.made("1A", flat()), hotIndicators, "up, up") }},
+			func(c *team) { c.correct(c.made("1A", flat()), hotIndicators, "up, up") }},
 		{"in two steps", "corrected-away-fail", "corrected from flat, up to part, up",
-			func(c *crew) {
+			func(c *team) {
 				id := c.made("1A", flat())
 				c.correct(id, hotIndicators, "part, up")
 				c.correct(id, hotIndicators, "up, up")
 			}},
-		{"corrected back", "corrected-away-fail", "", func(c *crew) {
+		{"corrected back", "corrected-away-fail", "", func(c *team) {
 			id := c.made("1A", flat())
 			c.correct(id, hotIndicators, "up, up")
 			c.correct(id, hotIndicators, "flat, up")
 		}},
-		{"a fail that came by a correction and went", "corrected-away-fail", "corrected from flat, up to up, up", func(c *crew) {
+		{"a fail that came by a correction and went", "corrected-away-fail", "corrected from flat, up to up, up", func(c *team) {
 			id := c.made("1A", well())
 			c.correct(id, hotIndicators, "flat, up")
 			c.correct(id, hotIndicators, "up, up")
 		}},
-		{"another fail is left", "corrected-away-fail", "as recorded it failed: indicator flat after fusion", func(c *crew) {
+		{"another fail is left", "corrected-away-fail", "as recorded it failed: indicator flat after fusion", func(c *team) {
 			m := flat()
 			m.hot.Wire = "seen"
 			c.correct(c.made("1A", m), hotIndicators, "up, up")
 		}},
-		{"a query was corrected", "corrected-away-fail", "", func(c *crew) {
+		{"a query was corrected", "corrected-away-fail", "", func(c *team) {
 			m := well()
 			m.ran = 39
 			c.correct(c.made("1A", m), "seconds run", "40")
 		}},
-		{"seconds set, keyed unlike the table", "corrected-away-fail", "seconds set corrected from 44 to 40", func(c *crew) {
+		{"seconds set, keyed unlike the table", "corrected-away-fail", "seconds set corrected from 44 to 40", func(c *team) {
 			c.late(func(l *acts.LateWeld) { l.SecondsShown = 44 })
 			c.correct("KM-0001", "seconds set", "40")
 		}},
-		{"a key struck in error", "corrected-away-fail", "disturbed corrected from 2 to no", func(c *crew) {
+		{"a key struck in error", "corrected-away-fail", "disturbed corrected from 2 to no", func(c *team) {
 			id := c.fused("1A", well())
-			c.do(acts.Disturb(c.h, id, 2, "digger"))
+			c.Do(acts.Disturb(c.H, id, 2, "digger"))
 			c.correct(id, "disturbed", logbook.No)
 		}},
-		{"a port put right", "corrected-away-fail", "port as welded corrected from 3 to 2", func(c *crew) {
+		{"a port put right", "corrected-away-fail", "port as welded corrected from 3 to 2", func(c *team) {
 			made2(as, atPort("3"))(c)
 			c.correct("KM-0002", logbook.ItemPort, "2")
 		}},
-		{"an order stays", "corrected-away-fail", "", func(c *crew) {
+		{"an order stays", "corrected-away-fail", "", func(c *team) {
 			id := c.made("1A", well())
-			c.do(acts.OrderCut(c.h, id, "too deep"))
+			c.Do(acts.OrderCut(c.H, id, "too deep"))
 			c.correct(id, logbook.ItemPipeBatch, "coil 8")
 		}},
 		{"both values", "corrected", "KM-0001: coil batch corrected from coil 7 to coil 8 by Ada Invented (misread)",
-			func(c *crew) { c.correct(c.made("1A", well()), logbook.ItemPipeBatch, "coil 8") }},
-		{"a joint is no value", "corrected", "", func(c *crew) {
-			c.do(acts.MoveWeld(c.h, c.made("1A", well()), "1B", "taken for it", false))
+			func(c *team) { c.correct(c.made("1A", well()), logbook.ItemPipeBatch, "coil 8") }},
+		{"a joint is no value", "corrected", "", func(c *team) {
+			c.Do(acts.MoveWeld(c.H, c.made("1A", well()), "1B", "taken for it", false))
 		}},
-		{"where from, where to", "weld-moved", "KM-0001: logged at 1A, made at 1B, as corrected by Ada Invented (taken for it)", func(c *crew) {
-			c.do(acts.MoveWeld(c.h, c.made("1A", well()), "1B", "taken for it", false))
+		{"where from, where to", "weld-moved", "KM-0001: logged at 1A, made at 1B, as corrected by Ada Invented (taken for it)", func(c *team) {
+			c.Do(acts.MoveWeld(c.H, c.made("1A", well()), "1B", "taken for it", false))
 		}},
 
-		{"corrected, then signed", "corrected-after-review", "", func(c *crew) {
+		{"corrected, then signed", "corrected-after-review", "", func(c *team) {
 			c.correct(c.made("1A", well()), logbook.ItemPipeBatch, "coil 8")
-			c.do(c.sign("2026-03-09"))
+			c.Do(c.sign("2026-03-09"))
 		}},
-		{"another day was signed", "corrected-after-review", "", func(c *crew) {
+		{"another day was signed", "corrected-after-review", "", func(c *team) {
 			id := c.made("1A", well())
-			c.do(c.sign("2026-03-08"))
+			c.Do(c.sign("2026-03-08"))
 			c.correct(id, logbook.ItemPipeBatch, "coil 8")
 		}},
-		{"the clock was set back after signing", "corrected-after-review", "after Ada Invented had signed the day 2026-03-09", func(c *crew) {
+		{"the clock was set back after signing", "corrected-after-review", "after Ada Invented had signed the day 2026-03-09", func(c *team) {
 			id := c.made("1A", well())
-			c.do(c.sign("2026-03-09"))
-			c.h.At.Wall = c.h.At.Wall.Add(-24 * time.Hour)
+			c.Do(c.sign("2026-03-09"))
+			c.H.At.Wall = c.H.At.Wall.Add(-24 * time.Hour)
 			c.correct(id, logbook.ItemPipeBatch, "coil 8")
 		}},
-		{"after a review", "corrected-after-review", "after Hedda Invented, foreman had reviewed it", func(c *crew) {
+		{"after a review", "corrected-after-review", "after Hedda Invented, foreman had reviewed it", func(c *team) {
 			m := well()
 			m.ran = 39
 			id := c.made("1A", m)
-			c.answer(only(c.t, c.run(), "run-unlike-set"), true)
+			c.answer(only(c.T, c.run(), "run-unlike-set"), true)
 			c.correct(id, logbook.ItemPipeBatch, "coil 8")
 		}},
-		{"after its old day was signed", "corrected-after-review", "had signed the day 2026-03-09", func(c *crew) {
+		{"after its old day was signed", "corrected-after-review", "had signed the day 2026-03-09", func(c *team) {
 			c.late(func(*acts.LateWeld) {})
-			c.do(c.sign("2026-03-09"))
+			c.Do(c.sign("2026-03-09"))
 			c.correct("KM-0001", "started", "2026-03-08 07:00")
 		}},
 
-		{"who ordered it, and why", "cut-ordered", "KM-0001 was ordered cut out by Ada Invented (too deep)", func(c *crew) { c.do(acts.OrderCut(c.h, c.made("1A", well()), "too deep")) }},
-		{"looked at again", "recheck-asked", "", func(c *crew) {
-			c.do(acts.AskRecheck(c.h, c.made("1A", well()), "shade"))
+		{"who ordered it, and why", "cut-ordered", "KM-0001 was ordered cut out by Ada Invented (too deep)", func(c *team) { c.Do(acts.OrderCut(c.H, c.made("1A", well()), "too deep")) }},
+		{"looked at again", "recheck-asked", "", func(c *team) {
+			c.Do(acts.AskRecheck(c.H, c.made("1A", well()), "shade"))
 			c.round()
 		}},
-		{"looked at before", "recheck-asked", "KM-0001: Ada Invented asked for another look (shade)", func(c *crew) {
+		{"looked at before", "recheck-asked", "KM-0001: Ada Invented asked for another look (shade)", func(c *team) {
 			id := c.made("1A", well())
 			c.round()
-			c.do(acts.AskRecheck(c.h, id, "shade"))
+			c.Do(acts.AskRecheck(c.H, id, "shade"))
 		}},
-		{"cut out since", "recheck-asked", "", func(c *crew) {
+		{"cut out since", "recheck-asked", "", func(c *team) {
 			id := c.made("1A", well())
-			c.do(acts.AskRecheck(c.h, id, "shade"))
-			c.do(acts.Cut(c.h, id, "flat"))
+			c.Do(acts.AskRecheck(c.H, id, "shade"))
+			c.Do(acts.Cut(c.H, id, "flat"))
 		}},
-		{"cut out and made again", "cut-not-replaced", "", func(c *crew) {
-			c.do(acts.Cut(c.h, c.made("1A", well()), "flat"))
+		{"cut out and made again", "cut-not-replaced", "", func(c *team) {
+			c.Do(acts.Cut(c.H, c.made("1A", well()), "flat"))
 			c.made("1A", well())
 		}},
-		{"why it was cut out", "cut-not-replaced", "joint 1A: KM-0001 was cut out (flat) and not replaced", func(c *crew) { c.do(acts.Cut(c.h, c.made("1A", well()), "flat")) }},
-		{"struck off since", "cut-not-replaced", "", func(c *crew) {
-			c.do(acts.Cut(c.h, c.made("1A", well()), "flat"))
-			c.do(acts.StrikeJoint(c.h, "1A", "not needed"))
+		{"why it was cut out", "cut-not-replaced", "joint 1A: KM-0001 was cut out (flat) and not replaced", func(c *team) { c.Do(acts.Cut(c.H, c.made("1A", well()), "flat")) }},
+		{"struck off since", "cut-not-replaced", "", func(c *team) {
+			c.Do(acts.Cut(c.H, c.made("1A", well()), "flat"))
+			c.Do(acts.StrikeJoint(c.H, "1A", "not needed"))
 		}},
 		{"from paper", "entered-later", "", late(func(l *acts.LateWeld) { l.Paper = &logbook.PaperRow{File: "s.csv", Line: 3} })},
 		{"from memory", "transcribed", "", late(func(*acts.LateWeld) {})},
@@ -151,10 +152,10 @@ func TestEdgesOfChanges(t *testing.T) {
 func TestALaterCorrectionOpensTheQueryAgain(t *testing.T) {
 	c := onSite(t)
 	id := c.made("1A", well())
-	c.do(c.sign("2026-03-09"))
+	c.Do(c.sign("2026-03-09"))
 	c.correct(id, logbook.ItemPipeBatch, "coil 8")
 	c.answer(only(t, c.run(), "corrected-after-review"), true)
-	c.do(c.sign("2026-03-09"))
+	c.Do(c.sign("2026-03-09"))
 	if f := only(t, c.run(), "corrected-after-review"); !f.Settled {
 		t.Errorf("signed again, it is open again: %s", f.Says)
 	}
@@ -164,34 +165,34 @@ func TestALaterCorrectionOpensTheQueryAgain(t *testing.T) {
 	}
 }
 
-func (c *crew) cover(missing ...string) {
-	c.do(raw(c.h, "", "", logbook.Covered{Section: "chamber A", Missing: missing}))
+func (c *team) cover(missing ...string) {
+	c.Do(crew.Raw(c.H, "", "", logbook.Covered{Section: "chamber A", Missing: missing}))
 }
 
 func TestEdgesOfCovering(t *testing.T) {
 	query := well()
 	query.ran = 39
-	both := func(c *crew) { c.made("1A", well()); c.made("1B", well()) }
-	accept := func(c *crew) { c.answer(only(c.t, c.run(), "run-unlike-set"), true) }
+	both := func(c *team) { c.made("1A", well()); c.made("1B", well()) }
+	accept := func(c *team) { c.answer(only(c.T, c.run(), "run-unlike-set"), true) }
 	tests := []struct {
 		name, says string
-		seed       func(*crew)
+		seed       func(*team)
 	}{
-		{"all settled", "", func(c *crew) { both(c); c.cover() }},
-		{"looked at once more since", "", func(c *crew) { both(c); c.cover(); c.round() }},
-		{"named as missing", "joint 1B was not settled when chamber A was covered on 9 Mar 08:", func(c *crew) { both(c); c.cover("1B") }},
-		{"covered again without it", "joint 1B was not settled when", func(c *crew) { both(c); c.cover("1B"); c.cover() }},
-		{"not settled now", "joint 1B is not settled and chamber A was covered", func(c *crew) { c.made("1A", well()); c.made("1B", query); c.cover() }},
-		{"accepted before", "", func(c *crew) { c.made("1A", well()); c.made("1B", query); accept(c); c.cover() }},
-		{"accepted after, by the order of the log", "joint 1B was settled only after chamber A was covered", func(c *crew) {
+		{"all settled", "", func(c *team) { both(c); c.cover() }},
+		{"looked at once more since", "", func(c *team) { both(c); c.cover(); c.round() }},
+		{"named as missing", "joint 1B was not settled when chamber A was covered on 9 Mar 08:", func(c *team) { both(c); c.cover("1B") }},
+		{"covered again without it", "joint 1B was not settled when", func(c *team) { both(c); c.cover("1B"); c.cover() }},
+		{"not settled now", "joint 1B is not settled and chamber A was covered", func(c *team) { c.made("1A", well()); c.made("1B", query); c.cover() }},
+		{"accepted before", "", func(c *team) { c.made("1A", well()); c.made("1B", query); accept(c); c.cover() }},
+		{"accepted after, by the order of the log", "joint 1B was settled only after chamber A was covered", func(c *team) {
 			c.made("1A", well())
 			c.made("1B", query)
 			c.cover()
-			c.h.At.Wall = c.h.At.Wall.Add(-time.Hour)
+			c.H.At.Wall = c.H.At.Wall.Add(-time.Hour)
 			accept(c)
 		}},
-		{"made after", "joint 1B was settled only after", func(c *crew) { c.made("1A", well()); c.cover(); c.made("1B", well()) }},
-		{"struck off", "", func(c *crew) { c.made("1A", well()); c.cover("1B"); c.do(acts.StrikeJoint(c.h, "1B", "not needed")) }},
+		{"made after", "joint 1B was settled only after", func(c *team) { c.made("1A", well()); c.cover(); c.made("1B", well()) }},
+		{"struck off", "", func(c *team) { c.made("1A", well()); c.cover("1B"); c.Do(acts.StrikeJoint(c.H, "1B", "not needed")) }},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -203,35 +204,35 @@ func TestEdgesOfCovering(t *testing.T) {
 }
 
 func TestPressureLostUntilRepaired(t *testing.T) {
-	lost := func(joint string, circuit int) func(*crew) {
-		return func(c *crew) {
+	lost := func(joint string, circuit int) func(*team) {
+		return func(c *team) {
 			e := logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Circuit: circuit, Text: "fell"}
-			c.do(acts.Happen(c.h, joint, e))
+			c.Do(acts.Happen(c.H, joint, e))
 		}
 	}
-	repaired := func(joint string, circuit int) func(*crew) {
-		return func(c *crew) {
+	repaired := func(joint string, circuit int) func(*team) {
+		return func(c *team) {
 			e := logbook.Happened{What: logbook.Repaired, On: "2026-03-09", Circuit: circuit, Text: "sleeve"}
-			c.do(acts.Happen(c.h, joint, e))
+			c.Do(acts.Happen(c.H, joint, e))
 		}
 	}
 	tests := []struct {
 		name string
-		seed []func(*crew)
+		seed []func(*team)
 		want string // keys
 	}{
-		{"on a circuit", []func(*crew){lost("", 1)}, "pressure-lost:1A pressure-lost:1B"},
-		{"on a joint", []func(*crew){lost("1B", 0)}, "pressure-lost:1B"},
-		{"on another circuit", []func(*crew){lost("", 2)}, ""},
-		{"on the site", []func(*crew){lost("", 0)}, "site-pressure-lost:meadow"},
-		{"circuit repaired", []func(*crew){lost("", 1), repaired("", 1)}, ""},
-		{"the joint of the circuit repaired", []func(*crew){lost("", 1), repaired("1B", 0)}, "pressure-lost:1A pressure-lost:1B"},
-		{"another circuit repaired", []func(*crew){lost("", 1), repaired("", 2)}, "pressure-lost:1A pressure-lost:1B"},
-		{"lost again", []func(*crew){lost("", 1), repaired("", 1), lost("1A", 0)}, "pressure-lost:1A"},
-		{"repaired before", []func(*crew){repaired("1B", 0), lost("1B", 0)}, "pressure-lost:1B"},
-		{"site, a circuit repaired", []func(*crew){lost("", 0), repaired("", 1)}, "site-pressure-lost:meadow"},
-		{"joint, its circuit repaired", []func(*crew){lost("1B", 0), repaired("", 1)}, ""},
-		{"all of it, the site repaired", []func(*crew){lost("", 0), lost("", 1), lost("1B", 0), repaired("", 0)}, ""},
+		{"on a circuit", []func(*team){lost("", 1)}, "pressure-lost:1A pressure-lost:1B"},
+		{"on a joint", []func(*team){lost("1B", 0)}, "pressure-lost:1B"},
+		{"on another circuit", []func(*team){lost("", 2)}, ""},
+		{"on the site", []func(*team){lost("", 0)}, "site-pressure-lost:meadow"},
+		{"circuit repaired", []func(*team){lost("", 1), repaired("", 1)}, ""},
+		{"the joint of the circuit repaired", []func(*team){lost("", 1), repaired("1B", 0)}, "pressure-lost:1A pressure-lost:1B"},
+		{"another circuit repaired", []func(*team){lost("", 1), repaired("", 2)}, "pressure-lost:1A pressure-lost:1B"},
+		{"lost again", []func(*team){lost("", 1), repaired("", 1), lost("1A", 0)}, "pressure-lost:1A"},
+		{"repaired before", []func(*team){repaired("1B", 0), lost("1B", 0)}, "pressure-lost:1B"},
+		{"site, a circuit repaired", []func(*team){lost("", 0), repaired("", 1)}, "site-pressure-lost:meadow"},
+		{"joint, its circuit repaired", []func(*team){lost("1B", 0), repaired("", 1)}, ""},
+		{"all of it, the site repaired", []func(*team){lost("", 0), lost("", 1), lost("1B", 0), repaired("", 0)}, ""},
 	}
 	for _, tt := range tests {
 		c := onSite(t)
@@ -257,10 +258,10 @@ func TestReviewsOfJointAndSite(t *testing.T) {
 	c.made("1A", well())
 	c.made("1B", well())
 	c.cover("1B")
-	c.do(acts.Happen(c.h, "", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "fell"}))
+	c.Do(acts.Happen(c.H, "", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "fell"}))
 	for rule, joint := range map[string]string{"covered-before-accepted": "1B", "site-pressure-lost": ""} {
 		f := only(t, c.run(), rule)
-		c.do(raw(c.h, joint, "", logbook.Reviewed{Judged: f.Judged(), Accepted: true, Why: "dug up and seen"}))
+		c.Do(crew.Raw(c.H, joint, "", logbook.Reviewed{Judged: f.Judged(), Accepted: true, Why: "dug up and seen"}))
 		if f = only(t, c.run(), rule); f.Settled == f.Work || (f.Accepted == nil) != f.Work {
 			t.Errorf("%s: settled %v, accepted %+v", f.Key, f.Settled, f.Accepted)
 		}
@@ -277,7 +278,7 @@ func TestReviewsOfTheSite(t *testing.T) {
 	s := logbook.Site{ID: "meadow"}
 	rule.Check = audit.CheckOf(func(audit.Case) (string, bool) { return "", true }, func(_, f string) string { return f })
 	so := audit.FindingOf(rule, audit.Case{Site: s}, "so").Judged()
-	s.Reviews = []logbook.Review{{Reviewed: logbook.Reviewed{Judged: so, Accepted: true}, By: ada}}
+	s.Reviews = []logbook.Review{{Reviewed: logbook.Reviewed{Judged: so, Accepted: true}, By: crew.Ada}}
 	if f := audit.FindingOf(rule, audit.Case{Site: s}, "so"); f.Accepted == nil || !f.Settled || f.Key != "any:meadow" {
 		t.Errorf("%+v", f)
 	}
@@ -302,7 +303,7 @@ func TestFindingsOfALoadedBook(t *testing.T) {
 	c := onSite(t)
 	made2(as, atPort("3"))(c)
 	c.correct("KM-0001", logbook.ItemPipeBatch, "coil 8")
-	loaded := audit.Run(logbook.Load(c.book, c.h.Site), c.h.Site, c.h.At, fusion.Stamp{})
+	loaded := audit.Run(logbook.Load(c.Book, c.H.Site), c.H.Site, c.H.At, fusion.Stamp{})
 	if got, want := strings.Join(rulesOf(loaded), " "), strings.Join(rulesOf(c.run()), " "); got != want || !strings.Contains(got, "legs-on-one-bar") {
 		t.Errorf("found %s, then %s", want, got)
 	}

@@ -9,32 +9,33 @@ import (
 	"coolhold/logbook/acts"
 	"coolhold/logbook/ahead"
 	"coolhold/logbook/audit"
+	"coolhold/logbook/crew"
 	"coolhold/logbook/plan"
 )
 
 // stands says of a section what a person reads.
-func (c *crew) stands(part, want string) {
-	c.t.Helper()
-	for _, s := range ahead.Sections(c.book, c.h.Site) {
+func (c *team) stands(part, want string) {
+	c.T.Helper()
+	for _, s := range ahead.Sections(c.Book, c.H.Site) {
 		if s.Name != part {
 			continue
 		}
-		k := audit.CoveringOf(c.book, c.run(), s)
+		k := audit.CoveringOf(c.Book, c.run(), s)
 		if got := strings.Join(k.Lines(), "; "); got != want {
-			c.t.Errorf("%s: %q, want %q", part, got, want)
+			c.T.Errorf("%s: %q, want %q", part, got, want)
 		}
 		if k.May != strings.Contains(want, "may be covered") {
-			c.t.Errorf("%s: may be covered is %v", part, k.May)
+			c.T.Errorf("%s: may be covered is %v", part, k.May)
 		}
 		return
 	}
-	c.t.Fatalf("no section %s", part)
+	c.T.Fatalf("no section %s", part)
 }
 
 // onPipe is a joint on a pipe of its own name, in a chamber or outside.
-func (c *crew) onPipe(label, pipe, chamber string) {
-	c.t.Helper()
-	c.do(acts.AddJoint(c.h, plan.Joint{Label: label, Pipe: pipe, Chamber: chamber, Fitting: "coupler 40"}, "needed"))
+func (c *team) onPipe(label, pipe, chamber string) {
+	c.T.Helper()
+	c.Do(acts.AddJoint(c.H, plan.Joint{Label: label, Pipe: pipe, Chamber: chamber, Fitting: "coupler 40"}, "needed"))
 }
 
 // A settled weld is not enough: what is open at its joint, an order that nobody
@@ -45,22 +46,22 @@ func TestWhatKeepsASectionOpen(t *testing.T) {
 	c.stands("run spine", "1 joint missing: X1 open")
 	id := c.fused("X1", well())
 	c.stands("run spine", "1 joint missing: X1 hold")
-	c.wait(time.Hour) // over, and not released
+	c.Wait(time.Hour) // over, and not released
 	c.stands("run spine", "1 joint missing: X1 hold")
-	c.do(acts.Release(c.h, id, well().felt, c.h.At))
+	c.Do(acts.Release(c.H, id, well().felt, c.H.At))
 	c.stands("run spine", "may be covered")
-	c.do(acts.AskRecheck(c.h, id, "the melt"))
+	c.Do(acts.AskRecheck(c.H, id, "the melt"))
 	c.stands("run spine", "1 joint missing: X1 recheck asked")
-	c.do(acts.ReadLook(c.h, id, well().felt))
+	c.Do(acts.ReadLook(c.H, id, well().felt))
 	c.stands("run spine", "may be covered")
-	c.do(acts.Happen(c.h, "X1", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "fell"}))
+	c.Do(acts.Happen(c.H, "X1", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "fell"}))
 	c.stands("run spine", "1 joint missing: X1 pressure lost")
-	c.do(acts.Happen(c.h, "X1", logbook.Happened{What: logbook.Repaired, On: "2026-03-09", Text: "tightened"}))
-	c.do(acts.CloseShift(c.h))
+	c.Do(acts.Happen(c.H, "X1", logbook.Happened{What: logbook.Repaired, On: "2026-03-09", Text: "tightened"}))
+	c.Do(acts.CloseShift(c.H))
 	c.stands("run spine", "1 joint missing: X1 round not done")
 	c.round()
 	c.stands("run spine", "may be covered")
-	c.do(acts.OrderCut(c.h, id, "wrong place"))
+	c.Do(acts.OrderCut(c.H, id, "wrong place"))
 	c.stands("run spine", "1 joint missing: X1 fail")
 }
 
@@ -76,15 +77,15 @@ func TestAHoldOnTheSamePipeElsewhere(t *testing.T) {
 	id := c.fused("C1", well())
 	c.stands("run spine", "1 joint missing: C1 hold")
 	c.stands("run other", "may be covered")
-	for _, s := range ahead.Sections(c.book, c.h.Site) {
+	for _, s := range ahead.Sections(c.Book, c.H.Site) {
 		if s.Name == "run spine" {
-			if l := audit.Missing(c.book, c.run(), s); len(l) != 1 || !l[0].Beside || l[0].Says[0] != "is not released, and lies on the same pipe" {
+			if l := audit.Missing(c.Book, c.run(), s); len(l) != 1 || !l[0].Beside || l[0].Says[0] != "is not released, and lies on the same pipe" {
 				t.Errorf("%+v", l)
 			}
 		}
 	}
-	c.wait(time.Hour)
-	c.do(acts.Release(c.h, id, well().felt, c.h.At))
+	c.Wait(time.Hour)
+	c.Do(acts.Release(c.H, id, well().felt, c.H.At))
 	c.stands("run spine", "may be covered")
 }
 
@@ -102,15 +103,15 @@ func TestCoveredAndDugUp(t *testing.T) {
 	c := onSite(t)
 	c.onPipe("X1", "spine", "")
 	c.made("X1", well())
-	c.do(raw(c.h, "", "", logbook.Covered{Section: "run spine", Missing: nil}))
-	c.stands("run spine", "covered on 9 Mar 2026 by "+ada)
-	c.do(acts.Happen(c.h, "1A", logbook.Happened{What: logbook.DugUp, On: "2026-03-09", Text: "elsewhere"}))
-	c.stands("run spine", "covered on 9 Mar 2026 by "+ada)
-	c.wait(24 * time.Hour)
-	c.do(acts.Happen(c.h, "X1", logbook.Happened{What: logbook.DugUp, On: "2026-03-10", Text: "a leak"}))
-	c.stands("run spine", "covered on 9 Mar 2026 by "+ada+"; dug up since, on 2026-03-10; may be covered")
-	c.do(raw(c.h, "", "", logbook.Covered{Section: "run spine", Missing: []string{"X1"}}))
-	c.stands("run spine", "covered on 10 Mar 2026 by "+ada+"; while not settled: X1; 1 joint missing: X1 covered before accepted")
+	c.Do(crew.Raw(c.H, "", "", logbook.Covered{Section: "run spine", Missing: nil}))
+	c.stands("run spine", "covered on 9 Mar 2026 by "+crew.Ada)
+	c.Do(acts.Happen(c.H, "1A", logbook.Happened{What: logbook.DugUp, On: "2026-03-09", Text: "elsewhere"}))
+	c.stands("run spine", "covered on 9 Mar 2026 by "+crew.Ada)
+	c.Wait(24 * time.Hour)
+	c.Do(acts.Happen(c.H, "X1", logbook.Happened{What: logbook.DugUp, On: "2026-03-10", Text: "a leak"}))
+	c.stands("run spine", "covered on 9 Mar 2026 by "+crew.Ada+"; dug up since, on 2026-03-10; may be covered")
+	c.Do(crew.Raw(c.H, "", "", logbook.Covered{Section: "run spine", Missing: []string{"X1"}}))
+	c.stands("run spine", "covered on 10 Mar 2026 by "+crew.Ada+"; while not settled: X1; 1 joint missing: X1 covered before accepted")
 }
 
 // A loss that names no circuit may be anywhere it was said of.
@@ -121,7 +122,7 @@ func TestALossThatMayBeHere(t *testing.T) {
 	c.made("1A", well())
 	c.made("1B", well())
 	event := func(what logbook.Happening, chamber string) {
-		c.do(acts.Happen(c.h, "", logbook.Happened{What: what, On: "2026-03-09", Chamber: chamber, Text: "gauge"}))
+		c.Do(acts.Happen(c.H, "", logbook.Happened{What: what, On: "2026-03-09", Chamber: chamber, Text: "gauge"}))
 	}
 	event(logbook.PressureLost, "A")
 	c.stands("run spine", "may be covered")

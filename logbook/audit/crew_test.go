@@ -11,32 +11,9 @@ import (
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
 	"coolhold/logbook/audit"
+	"coolhold/logbook/crew"
 	"coolhold/logbook/plan"
 )
-
-// The figures of this table are invented, except 40 s in 5…14 °C, 39.5 V and
-// 6 min (common practice, no source).
-const tableText = `title = "invented table"
-source = "invented"
-bands = [[-5, 4], [5, 14], [15, 25]]
-[[fitting]]
-name = "coupler 40"
-kind = "coupler"
-sizes_mm = [40]
-sdr = [11]
-volts = 39.5
-seconds = [44, 40, 36]
-cooling_min = 6
-ohms = 2.4
-[[fitting]]
-name = "elbow 40"
-kind = "elbow"
-sizes_mm = [40]
-sdr = [11]
-volts = 39.5
-seconds = [44, 40, 36]
-cooling_min = 6
-`
 
 const planText = `site = "Meadow"
 client = "invented client"
@@ -57,106 +34,67 @@ ports = [1, 2]
 fitting = "coupler 40"
 `
 
-const (
-	ada  = "Ada Invented"
-	unit = "CU-1"
-)
+// A team works on an invented site of two joints, 1A and 1B, in memory.
+type team struct{ *crew.Crew }
 
-// A crew works on an invented site of two joints, 1A and 1B, in memory.
-type crew struct {
-	t    testing.TB
-	book *logbook.Book
-	seq  uint64
-	h    acts.Head
-	last logbook.Entry
-	all  []logbook.Entry
-}
+func onSite(t testing.TB) *team { return teamOf(t, "KM") }
 
-func onSite(t testing.TB) *crew { return crewOf(t, "KM") }
-
-// crewOf is a crew with a log of its own on the same site.
-func crewOf(t testing.TB, tag string) *crew {
-	c := &crew{t: t, book: logbook.NewBook(tag, 1)}
-	c.h = acts.Head{By: ada, At: fusion.Stamp{
-		Wall: time.Date(2026, 3, 9, 7, 0, 0, 0, time.UTC), Offset: 3600, Boot: time.Hour, BootID: "boot one", Machine: "laptop",
-	}}
-	c.do(acts.OpenSite(c.h, acts.File{Name: "p", Text: planText}, []acts.File{{Name: "t", Text: tableText}}))
-	c.h.Site = "meadow"
-	c.do(acts.ReadBack(c.h, logbook.Hash(tableText)))
+// teamOf is a team with a log of its own on the same site.
+func teamOf(t testing.TB, tag string) *team {
+	c := &team{crew.Tagged(t, tag)}
+	c.Opens(planText, crew.TableText)
+	c.Do(acts.ReadBack(c.H, logbook.Hash(crew.TableText)))
 	c.shift("", "")
 	return c
 }
 
 // shift starts a shift with these dates of operator and unit.
-func (c *crew) shift(expiry, calibrated string) {
-	c.t.Helper()
-	c.do(acts.StartShift(c.h, logbook.ShiftStarted{
-		Day: "2026-03-09", Operators: []logbook.Operator{{Name: ada, Expiry: expiry}},
-		Units:   []logbook.Unit{{Serial: unit, Calibrated: calibrated, Corrects: logbook.No}},
+func (c *team) shift(expiry, calibrated string) {
+	c.T.Helper()
+	c.Do(acts.StartShift(c.H, logbook.ShiftStarted{
+		Day: "2026-03-09", Operators: []logbook.Operator{{Name: crew.Ada, Expiry: expiry}},
+		Units:   []logbook.Unit{{Serial: crew.Unit, Calibrated: calibrated, Corrects: logbook.No}},
 		Weather: logbook.Weather{Sky: "dry", Shelter: "none"},
 	}))
-	c.h.Shift = c.last.Shift
 }
 
 // closed makes the round and closes the shift.
-func (c *crew) closed() {
-	c.t.Helper()
+func (c *team) closed() {
+	c.T.Helper()
 	c.round()
-	c.do(acts.CloseShift(c.h))
+	c.Do(acts.CloseShift(c.H))
 }
 
 // added is a joint that was not in the plan.
-func (c *crew) added(label string) string {
-	c.t.Helper()
-	c.do(acts.AddJoint(c.h, plan.Joint{Label: label, Fitting: "coupler 40"}, "needed"))
+func (c *team) added(label string) string {
+	c.T.Helper()
+	c.Do(acts.AddJoint(c.H, plan.Joint{Label: label, Fitting: "coupler 40"}, "needed"))
 	return label
 }
 
 // circuits makes the chamber one of so many circuits, the new ones welded, with
 // a header of odMM to which nothing is welded yet.
-func (c *crew) circuits(odMM, n int) {
-	c.t.Helper()
+func (c *team) circuits(odMM, n int) {
+	c.T.Helper()
 	for no := 2; no <= n; no++ {
 		label := fmt.Sprintf("%dA", no)
-		c.do(acts.AddJoint(c.h, plan.Joint{Label: label, Chamber: "A", Circuit: no, Leg: "A", Fitting: "coupler 40"}, "needed"))
+		c.Do(acts.AddJoint(c.H, plan.Joint{Label: label, Chamber: "A", Circuit: no, Leg: "A", Fitting: "coupler 40"}, "needed"))
 		c.made(label, well())
 	}
-	c.do(acts.AddJoint(c.h, plan.Joint{Label: "FG", Chamber: "A", Way: "FG", OdMM: odMM, SDR: 11, Fitting: "coupler 63"}, "needed"))
+	c.Do(acts.AddJoint(c.H, plan.Joint{Label: "FG", Chamber: "A", Way: "FG", OdMM: odMM, SDR: 11, Fitting: "coupler 63"}, "needed"))
 }
 
 // correct puts a value of a weld right.
-func (c *crew) correct(weld, field, value string) {
-	c.t.Helper()
-	c.do(acts.Correct(c.h, weld, field, value, "misread"))
-}
-
-func (c *crew) do(act acts.Act) {
-	c.t.Helper()
-	drafts, err := act(c.book)
-	if err != nil {
-		c.t.Fatal(err)
-	}
-	for i, d := range drafts {
-		c.seq++
-		c.h.ID = fmt.Sprint("act ", c.seq)
-		if c.last, err = d.Entry(c.seq, i); err != nil {
-			c.t.Fatal(err)
-		}
-		c.book.Add(c.last)
-		c.all = append(c.all, c.last)
-	}
-}
-
-// raw is an entry as it stands in the log, judged by nobody.
-func raw(h acts.Head, joint, weld string, b logbook.Body) acts.Act {
-	return func(logbook.Reader) ([]logbook.Draft, error) { return acts.Drafted(h, joint, weld, b), nil }
+func (c *team) correct(weld, field, value string) {
+	c.T.Helper()
+	c.Do(acts.Correct(c.H, weld, field, value, "misread"))
 }
 
 // none is the heartbeat of a machine that was never started anew.
 var none fusion.Stamp
 
 // seen are the open fails of a day, all of them seen.
-func (c *crew) seen(day string) (seen []logbook.Judged) {
+func (c *team) seen(day string) (seen []logbook.Judged) {
 	for _, f := range c.run().OpenFails(day) {
 		seen = append(seen, f.Acks()...)
 	}
@@ -164,15 +102,9 @@ func (c *crew) seen(day string) (seen []logbook.Judged) {
 }
 
 // sign is a day's signature with every open fail seen.
-func (c *crew) sign(day string) acts.Act { return acts.SignDay(c.h, none, day, c.seen(day)) }
+func (c *team) sign(day string) acts.Act { return acts.SignDay(c.H, none, day, c.seen(day)) }
 
-func (c *crew) wait(d time.Duration) { c.h.At = c.h.At.Add(d) }
-
-func (c *crew) run() audit.Result { return audit.Run(c.book, c.h.Site, c.h.At, fusion.Stamp{}) }
-
-func say(item, v string) logbook.Answer {
-	return logbook.Answer{Item: item, V: v, How: logbook.Typed}
-}
+func (c *team) run() audit.Result { return audit.Run(c.Book, c.H.Site, c.H.At, fusion.Stamp{}) }
 
 // A manner is how one weld was made: well, but for what a case changes.
 type manner struct {
@@ -211,7 +143,7 @@ func well() manner {
 // given are the answers of a manner, in an order that does not change.
 func (m manner) given() (answers []logbook.Answer) {
 	for item, v := range m.answers {
-		a := say(item, v)
+		a := crew.Say(item, v)
 		if v == logbook.CouldNot {
 			a.Why = m.why
 		}
@@ -222,92 +154,90 @@ func (m manner) given() (answers []logbook.Answer) {
 }
 
 // begun begins a weld and takes it up to the start.
-func (c *crew) begun(label string, m manner) string {
-	c.t.Helper()
-	c.do(acts.BeginWeld(c.h, label, ada, unit))
-	id := c.last.Weld
-	c.do(acts.AnswerStep(c.h, id, logbook.StepFitting, m.given()))
+func (c *team) begun(label string, m manner) string {
+	c.T.Helper()
+	c.Do(acts.BeginWeld(c.H, label, crew.Ada, crew.Unit))
+	id := c.Newest().Weld
+	c.Do(acts.AnswerStep(c.H, id, logbook.StepFitting, m.given()))
 	if !m.noBag {
-		c.do(acts.ReadBag(c.h, id, true))
+		c.Do(acts.ReadBag(c.H, id, true))
 	}
-	c.do(acts.ReadAmbient(c.h, id, m.air, logbook.Typed, nil))
-	volts := 39.5
-	c.do(acts.KeySettings(c.h, id, logbook.ModeKeyed, 40, &volts))
-	c.do(acts.ReadOhms(c.h, id, &m.ohms))
+	c.Do(acts.ReadAmbient(c.H, id, m.air, logbook.Typed, nil))
+	c.Do(acts.KeySettings(c.H, id, logbook.ModeKeyed, 40, new(39.5)))
+	c.Do(acts.ReadOhms(c.H, id, &m.ohms))
 	return id
 }
 
 // fused takes a weld through its fusion and the look at it.
-func (c *crew) fused(label string, m manner) string {
-	c.t.Helper()
+func (c *team) fused(label string, m manner) string {
+	c.T.Helper()
 	id := c.begun(label, m)
-	c.wait(m.idle)
-	c.do(acts.StartFusion(c.h, id, m.ago))
-	c.wait(40 * time.Second)
-	c.do(acts.EndFusion(c.h, id, m.ended))
+	c.Wait(m.idle)
+	c.Do(acts.StartFusion(c.H, id, m.ago))
+	c.Wait(40 * time.Second)
+	c.Do(acts.EndFusion(c.H, id, m.ended))
 	if m.ended.Outcome == logbook.Completed {
-		c.do(acts.ReadRun(c.h, id, &m.ran))
-		c.do(acts.ReadLook(c.h, id, m.hot))
+		c.Do(acts.ReadRun(c.H, id, &m.ran))
+		c.Do(acts.ReadLook(c.H, id, m.hot))
 	}
 	return id
 }
 
 // made is a whole weld, released.
-func (c *crew) made(label string, m manner) string {
-	c.t.Helper()
+func (c *team) made(label string, m manner) string {
+	c.T.Helper()
 	id := c.fused(label, m)
-	c.wait(6 * time.Minute)
-	c.do(acts.Release(c.h, id, m.felt, fusion.Stamp{}))
+	c.Wait(time.Duration(c.Weld(id).Settings.CoolingMin) * time.Minute)
+	c.Do(acts.Release(c.H, id, m.felt, fusion.Stamp{}))
 	return id
 }
 
 // late is a weld of 1B made without the laptop, changed as given.
-func (c *crew) late(change func(*acts.LateWeld)) {
-	c.t.Helper()
-	volts, ohms, ran, m := 39.5, 2.4, 40, well()
-	ended := c.h.At.Local().Add(-20 * time.Minute)
+func (c *team) late(change func(*acts.LateWeld)) {
+	c.T.Helper()
+	m, ended := well(), c.H.At.Local().Add(-20*time.Minute)
 	l := acts.LateWeld{
-		Joint: "1B", Operator: ada, Unit: unit, Corrects: logbook.No, Answers: m.given(), Ambient: 9_00,
-		Mode: logbook.ModeKeyed, SecondsShown: 40, VoltsShown: &volts, Ohms: &ohms, CoolingMin: 6,
-		Started: ended.Add(-40 * time.Second), Ended: ended, Outcome: logbook.Completed, Run: &ran, Look: m.hot,
+		Joint: "1B", Operator: crew.Ada, Unit: crew.Unit, Corrects: logbook.No, Answers: m.given(), Ambient: 9_00,
+		Mode: logbook.ModeKeyed, SecondsShown: 40, VoltsShown: new(39.5), Ohms: new(2.4), CoolingMin: 6,
+		Started: ended.Add(-40 * time.Second), Ended: ended, Outcome: logbook.Completed, Run: new(40), Look: m.hot,
 		HoldStated: true, Released: ended.Add(8 * time.Minute), Why: "laptop in the van",
 	}
 	change(&l)
-	c.do(acts.EnterLater(c.h, l))
+	c.Do(acts.EnterLater(c.H, l))
 }
 
 // restart is another start of the machine, 30 s ago, an hour later.
-func (c *crew) restart() {
-	c.h.At.Wall = c.h.At.Wall.Add(time.Hour)
-	c.h.At.Boot, c.h.At.BootID = 30*time.Second, "boot two"
-	c.do(acts.FoundAtStart(c.h, fusion.Stamp{}))
+func (c *team) restart() {
+	c.H.At.Wall = c.H.At.Wall.Add(time.Hour)
+	c.H.At.Boot, c.H.At.BootID = 30*time.Second, "boot two"
+	c.Do(acts.FoundAtStart(c.H, fusion.Stamp{}))
 }
 
 // round looks once more at every weld that stands, fused to its end.
-func (c *crew) round() {
-	c.t.Helper()
-	for _, w := range c.book.Welds(c.h.Site) {
+func (c *team) round() {
+	c.T.Helper()
+	for _, w := range c.Book.Welds(c.H.Site) {
 		if w.Stands() && w.Ended != nil && w.Outcome == logbook.Completed {
-			c.do(acts.ReadLook(c.h, w.ID, logbook.Look{When: logbook.LookRound, Indicators: []string{logbook.Up, logbook.Up}, How: logbook.Typed}))
+			c.Do(acts.ReadLook(c.H, w.ID, logbook.Look{When: logbook.LookRound, Indicators: []string{logbook.Up, logbook.Up}, How: logbook.Typed}))
 		}
 	}
 }
 
 // fusedAt is when the fusion of a weld began.
-func (c *crew) fusedAt(weld string) time.Time {
-	c.t.Helper()
-	w, _ := c.book.Weld(c.h.Site, weld)
+func (c *team) fusedAt(weld string) time.Time {
+	c.T.Helper()
+	w, _ := c.Book.Weld(c.H.Site, weld)
 	at, ok := w.FusedAt()
 	if !ok {
-		c.t.Fatalf("%s is not fused", weld)
+		c.T.Fatalf("%s is not fused", weld)
 	}
 	return at
 }
 
 // batch makes welds with these resistances, the last in 1B as KM-0002, the
 // others in joints of their own.
-func (c *crew) batch(ohms ...float64) {
-	c.t.Helper()
+func (c *team) batch(ohms ...float64) {
+	c.T.Helper()
 	for i := len(ohms) - 1; i >= 0; i-- {
 		m, label := well(), "1B"
 		if m.ohms = ohms[i]; i < len(ohms)-1 {
@@ -318,20 +248,20 @@ func (c *crew) batch(ohms ...float64) {
 }
 
 // merged folds the log of another crew into this one's.
-func (c *crew) merged(other *crew) {
-	c.t.Helper()
+func (c *team) merged(other *team) {
+	c.T.Helper()
 	all, err := logbook.Merge([]logbook.LogCopy{
-		{Name: "ours", ID: "1", Tag: c.book.Tag(), Entries: c.all}, {Name: "theirs", ID: "2", Tag: other.book.Tag(), Entries: other.all},
+		{Name: "ours", ID: "1", Tag: c.Book.Tag(), Entries: c.Entries}, {Name: "theirs", ID: "2", Tag: other.Book.Tag(), Entries: other.Entries},
 	})
 	if err != nil {
-		c.t.Fatal(err)
+		c.T.Fatal(err)
 	}
-	c.book = logbook.Fold(c.book.Tag(), all)
+	c.Book = logbook.Fold(c.Book.Tag(), all)
 }
 
 // says checks what a rule says: nothing, or one finding with that in it.
-func (c *crew) says(rule, want string) {
-	c.t.Helper()
+func (c *team) says(rule, want string) {
+	c.T.Helper()
 	var got []string
 	for _, f := range c.run().Findings {
 		if f.Rule == rule {
@@ -340,8 +270,8 @@ func (c *crew) says(rule, want string) {
 	}
 	switch {
 	case want == "" && len(got) > 0:
-		c.t.Errorf("%s speaks: %q", rule, got)
+		c.T.Errorf("%s speaks: %q", rule, got)
 	case want != "" && (len(got) != 1 || !strings.Contains(got[0], want)):
-		c.t.Errorf("%s says %q, want %q", rule, got, want)
+		c.T.Errorf("%s says %q, want %q", rule, got, want)
 	}
 }

@@ -8,6 +8,7 @@ import (
 
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
+	"coolhold/logbook/crew"
 )
 
 // failing is a weld with its wire seen.
@@ -27,7 +28,7 @@ func TestTallyOfADay(t *testing.T) {
 	if got := c.run().Tally(c.run().WeldsOn("2026-03-09", "2026-03-09")); got != "1 weld: 1 fail" {
 		t.Errorf("%q", got)
 	}
-	c.do(acts.Cut(c.h, c.made("1B", failing()), "wire"))
+	c.Do(acts.Cut(c.H, c.made("1B", failing()), "wire"))
 	c.made("1B", well())
 	if got := c.run().Tally(c.run().WeldsOn("2026-03-09", "2026-03-09")); got != "3 welds: 1 clear, 1 fail, 1 cut out" {
 		t.Errorf("%q", got)
@@ -39,7 +40,7 @@ func TestTallyOfADay(t *testing.T) {
 func TestClosingOfADay(t *testing.T) {
 	c := onSite(t)
 	c.made("1A", failing())
-	c.wait(24 * time.Hour)
+	c.Wait(24 * time.Hour)
 	m := failing()
 	m.felt.Felt = "moves"
 	c.made("1B", m)
@@ -77,14 +78,14 @@ func TestWhatIsNotAccepted(t *testing.T) {
 		"missing-weld:1B": "what is not done is not accepted: ",
 	} {
 		f := only(t, c.run(), strings.Split(key, ":")[0])
-		_, err := acts.Accept(c.h, none, f.Judged(), "seen")(c.book)
+		_, err := acts.Accept(c.H, none, f.Judged(), "seen")(c.Book)
 		if f.Key != key || !errors.Is(err, logbook.ErrRule) || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: %s, %v", key, f.Key, err)
 		}
 	}
-	c.do(acts.Accept(c.h, none, only(t, c.run(), "run-unlike-set").Judged(), " read twice "))
+	c.Do(acts.Accept(c.H, none, only(t, c.run(), "run-unlike-set").Judged(), " read twice "))
 	f := only(t, c.run(), "run-unlike-set")
-	if f.Accepted == nil || f.Accepted.Why != "read twice" || !strings.HasPrefix(f.Unanswerable(), "accepted by "+ada) {
+	if f.Accepted == nil || f.Accepted.Why != "read twice" || !strings.HasPrefix(f.Unanswerable(), "accepted by "+crew.Ada) {
 		t.Errorf("%+v", f)
 	}
 }

@@ -8,16 +8,17 @@ import (
 	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
+	"coolhold/logbook/crew"
 )
 
 // The reasons of rules that have more than one, and what is just no fault.
 // says is "" where the rule must be silent.
 func TestEdgesOfRules(t *testing.T) {
 	stop, volts := 17, 40.0
-	other := strings.Replace(tableText, "invented table", "another invented table", 1)
+	other := strings.Replace(crew.TableText, "invented table", "another invented table", 1)
 	tests := []struct {
 		name, rule, says string
-		seed             func(*crew)
+		seed             func(*team)
 	}{
 		{"released just in time", "released-early", "", late(func(l *acts.LateWeld) { l.Released = l.Ended.Add(6 * time.Minute) })},
 		{"not released", "released-early", "", late(func(l *acts.LateWeld) { l.Released = time.Time{} })},
@@ -30,7 +31,7 @@ func TestEdgesOfRules(t *testing.T) {
 		{"seconds not written down", "keyed-unlike-table", "", late(func(l *acts.LateWeld) { l.SecondsShown = 0 })},
 		{"seconds not written down, those run were", "run-unlike-set", "", late(func(l *acts.LateWeld) { l.SecondsShown = 0 })},
 		{"how the time came not written down", "keyed-unlike-table", "44 s", late(func(l *acts.LateWeld) { l.Mode, l.SecondsShown = "", 44 })},
-		{"from paper", "transcribed", "was transcribed from paper by " + ada + " (left blank: ohms)", late(func(l *acts.LateWeld) {
+		{"from paper", "transcribed", "was transcribed from paper by " + crew.Ada + " (left blank: ohms)", late(func(l *acts.LateWeld) {
 			l.Paper, l.Why = &logbook.PaperRow{File: "van.csv", Line: 2, Key: "k"}, "left blank: ohms"
 		})},
 		{"other volts", "keyed-unlike-table", "40 V", late(func(l *acts.LateWeld) { l.VoltsShown = &volts })},
@@ -41,24 +42,24 @@ func TestEdgesOfRules(t *testing.T) {
 		{"low end of the window", "resistance-outside", "", how(func(m *manner) { m.ohms = 2.16 })},  // Rn×0.90, from memory
 		{"high end of the window", "resistance-outside", "", how(func(m *manner) { m.ohms = 2.74 })}, // Rn×1.10+0.1, from memory
 		{"above the window", "resistance-outside", "2.75 Ω", how(func(m *manner) { m.ohms = 2.75 })},
-		{"unwatched and said to be completed", "nobody-saw", "not watched", func(c *crew) {
+		{"unwatched and said to be completed", "nobody-saw", "not watched", func(c *team) {
 			id := c.begun("1B", well())
-			c.do(acts.StartFusion(c.h, id, 0))
-			c.do(acts.FoundAtStart(c.h, fusion.Stamp{}))
-			c.do(acts.EndFusion(c.h, id, logbook.FusionEnded{Outcome: logbook.Completed}))
+			c.Do(acts.StartFusion(c.H, id, 0))
+			c.Do(acts.FoundAtStart(c.H, fusion.Stamp{}))
+			c.Do(acts.EndFusion(c.H, id, logbook.FusionEnded{Outcome: logbook.Completed}))
 		}},
-		{"table not read back", "row-not-allowed", "was not read back", func(c *crew) {
-			c.do(acts.TakeTable(c.h, acts.File{Name: "t2", Text: other}))
+		{"table not read back", "row-not-allowed", "was not read back", func(c *team) {
+			c.Do(acts.TakeTable(c.H, acts.File{Name: "t2", Text: other}))
 			c.late(func(*acts.LateWeld) {})
 		}},
-		{"row stopped by a bag", "row-not-allowed", "stopped by a bag", func(c *crew) {
-			c.do(acts.BeginWeld(c.h, "1A", ada, unit))
-			id := c.last.Weld
-			c.do(acts.AnswerStep(c.h, id, logbook.StepFitting, well().given()))
-			c.do(acts.ReadBag(c.h, id, false))
+		{"row stopped by a bag", "row-not-allowed", "stopped by a bag", func(c *team) {
+			c.Do(acts.BeginWeld(c.H, "1A", crew.Ada, crew.Unit))
+			id := c.Newest().Weld
+			c.Do(acts.AnswerStep(c.H, id, logbook.StepFitting, well().given()))
+			c.Do(acts.ReadBag(c.H, id, false))
 			c.late(func(*acts.LateWeld) {})
 		}},
-		{"marks seen at a later look", "not-seen", "", func(c *crew) {
+		{"marks seen at a later look", "not-seen", "", func(c *team) {
 			m := well()
 			m.hot.Marks, m.felt.Marks = logbook.Unseen, "inplace"
 			c.made("1B", m)
@@ -67,15 +68,15 @@ func TestEdgesOfRules(t *testing.T) {
 		{"not seen whether it is straight", "not-seen", "not seen: wire, straightness", hot(func(l *logbook.Look) { l.Wire, l.Straight = logbook.Unseen, logbook.Unseen })},
 		{"flat at the first look only", "indicator-flat", "after fusion", hot(func(l *logbook.Look) { l.Indicators = []string{logbook.Flat, logbook.Up} })},
 		{"fitting without indicators", "indicator-flat", "", hot(func(l *logbook.Look) { l.Indicators = []string{logbook.None} })},
-		{"unscraped, not fused", "unscraped", "", func(c *crew) {
+		{"unscraped, not fused", "unscraped", "", func(c *team) {
 			m := well()
 			m.answers["scraped"] = logbook.CouldNot
 			c.begun("1B", m)
 		}},
-		{"the start was refused", "end-unsaid", "", func(c *crew) {
+		{"the start was refused", "end-unsaid", "", func(c *team) {
 			id := c.begun("1B", well())
-			c.do(acts.StartFusion(c.h, id, 0))
-			c.do(acts.RefuseStart(c.h, id, "contact fault"))
+			c.Do(acts.StartFusion(c.H, id, 0))
+			c.Do(acts.RefuseStart(c.H, id, "contact fault"))
 		}},
 	}
 	for _, tt := range tests {

@@ -7,29 +7,30 @@ import (
 	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
+	"coolhold/logbook/crew"
 )
 
 // how is a case in which 1B was welded in one other manner.
-func how(change func(*manner)) func(*crew) {
-	return func(c *crew) {
+func how(change func(*manner)) func(*team) {
+	return func(c *team) {
 		m := well()
 		change(&m)
 		c.made("1B", m)
 	}
 }
 
-func answered(item, v string) func(*crew) { return how(func(m *manner) { m.answers[item] = v }) }
+func answered(item, v string) func(*team) { return how(func(m *manner) { m.answers[item] = v }) }
 
-func hot(change func(*logbook.Look)) func(*crew) { return how(func(m *manner) { change(&m.hot) }) }
+func hot(change func(*logbook.Look)) func(*team) { return how(func(m *manner) { change(&m.hot) }) }
 
-func late(change func(*acts.LateWeld)) func(*crew) { return func(c *crew) { c.late(change) } }
+func late(change func(*acts.LateWeld)) func(*team) { return func(c *team) { c.late(change) } }
 
 // faults holds one seeded fault for each rule: 1A is well made, 1B as said.
 // with are the further rules that must speak up with it, and no others may.
 var faults = []struct {
 	rule string
 	with []string
-	seed func(*crew)
+	seed func(*team)
 }{
 	{"unscraped", failed, answered("scraped", logbook.CouldNot)},
 	{"keyed-unlike-table", failedLate, late(func(l *acts.LateWeld) { l.SecondsShown, *l.Run = 44, 44 })},
@@ -40,21 +41,21 @@ var faults = []struct {
 	{"melt-outside", failed, hot(func(l *logbook.Look) { l.Melt = logbook.MeltOutside })},
 	{"wire-seen", failed, hot(func(l *logbook.Look) { l.Wire = logbook.WireSeen })},
 	{"moves", failed, how(func(m *manner) { m.felt.Felt = "moves" })},
-	{"disturbed", failed, func(c *crew) { c.do(acts.Disturb(c.h, c.fused("1B", well()), 5, "digger")) }},
+	{"disturbed", failed, func(c *team) { c.Do(acts.Disturb(c.H, c.fused("1B", well()), 5, "digger")) }},
 	{"released-early", failedLate, late(func(l *acts.LateWeld) { l.Released = l.Ended.Add(6*time.Minute - time.Second) })},
 	{"preparation-could-not", nil, answered("clamped", logbook.CouldNot)},
 	{"preparation-unsaid", nil, answered("wiped", logbook.NotYet)},
 	{"scraping-method", nil, answered(logbook.ItemMethod, logbook.HandTool)},
 	{"fitting-unlike-plan", nil, answered(logbook.ItemFitting, "elbow 40")},
-	{"code-unlike-fitting", nil, func(c *crew) {
+	{"code-unlike-fitting", nil, func(c *team) {
 		m := well()
 		m.answers[logbook.ItemCode] = "123456789012345678901234"
 		c.made("1B", m)
-		c.do(acts.TeachCode(c.h, "123456789012345678901234", "elbow 40", ""))
+		c.Do(acts.TeachCode(c.H, "123456789012345678901234", "elbow 40", ""))
 	}},
 	{"pipe-unlike-plan", nil, answered(logbook.ItemPrint, logbook.UnlikePlan)},
-	{"wet", nil, func(c *crew) {
-		c.do(acts.ChangeWeather(c.h, logbook.Weather{Sky: logbook.SkyWet, Shelter: "none"}))
+	{"wet", nil, func(c *team) {
+		c.Do(acts.ChangeWeather(c.H, logbook.Weather{Sky: logbook.SkyWet, Shelter: "none"}))
 		c.made("1B", well())
 	}},
 	{"ambient-outside", []string{"entered-later"}, late(func(l *acts.LateWeld) { l.Ambient = 25_51 })},
@@ -69,57 +70,57 @@ var faults = []struct {
 	{"not-seen", nil, hot(func(l *logbook.Look) { l.Marks = logbook.Unseen })},
 	{"marks-moved", nil, hot(func(l *logbook.Look) { l.Marks = logbook.MarksMoved })},
 	{"not-straight", nil, hot(func(l *logbook.Look) { l.Straight = "no" })},
-	{"hold-across-restart", nil, func(c *crew) {
+	{"hold-across-restart", nil, func(c *team) {
 		id := c.fused("1B", well())
 		c.restart()
-		c.wait(6 * time.Minute)
-		c.do(acts.Release(c.h, id, well().felt, fusion.Stamp{}))
+		c.Wait(6 * time.Minute)
+		c.Do(acts.Release(c.H, id, well().felt, fusion.Stamp{}))
 	}},
-	{"clock-doubted", []string{"hold-across-restart"}, func(c *crew) {
+	{"clock-doubted", []string{"hold-across-restart"}, func(c *team) {
 		id := c.fused("1B", well())
 		c.restart()
-		c.do(acts.AcceptGap(c.h, id, "sat beside it"))
-		c.do(acts.Release(c.h, id, well().felt, fusion.Stamp{}))
+		c.Do(acts.AcceptGap(c.H, id, "sat beside it"))
+		c.Do(acts.Release(c.H, id, well().felt, fusion.Stamp{}))
 	}},
 	{"entered-later", nil, late(func(*acts.LateWeld) {})},
 	{"batch-missing", nil, answered(logbook.ItemBatch, logbook.NotKnown)},
-	{"walk-open", []string{"missing-weld"}, func(c *crew) { c.begun("1B", well()) }},
-	{"end-unsaid", nil, func(c *crew) { c.do(acts.StartFusion(c.h, c.begun("1B", well()), 0)) }},
-	{"unread", []string{"unreleased", "round-not-done"}, func(c *crew) {
+	{"walk-open", []string{"missing-weld"}, func(c *team) { c.begun("1B", well()) }},
+	{"end-unsaid", nil, func(c *team) { c.Do(acts.StartFusion(c.H, c.begun("1B", well()), 0)) }},
+	{"unread", []string{"unreleased", "round-not-done"}, func(c *team) {
 		id := c.begun("1B", well())
-		c.do(acts.StartFusion(c.h, id, 0))
-		c.do(acts.EndFusion(c.h, id, logbook.FusionEnded{Outcome: logbook.Completed}))
-		c.do(acts.CloseShift(c.h)) // without the round, in which it would be looked at
+		c.Do(acts.StartFusion(c.H, id, 0))
+		c.Do(acts.EndFusion(c.H, id, logbook.FusionEnded{Outcome: logbook.Completed}))
+		c.Do(acts.CloseShift(c.H)) // without the round, in which it would be looked at
 	}},
-	{"unreleased", nil, func(c *crew) { c.fused("1B", well()) }},
-	{"round-not-done", nil, func(c *crew) {
+	{"unreleased", nil, func(c *team) { c.fused("1B", well()) }},
+	{"round-not-done", nil, func(c *team) {
 		c.round()
 		c.made("1B", well())
-		c.do(acts.CloseShift(c.h))
+		c.Do(acts.CloseShift(c.H))
 	}},
-	{"missing-weld", nil, func(*crew) {}},
+	{"missing-weld", nil, func(*team) {}},
 	{"fail-not-cut-out", []string{"wire-seen"}, hot(func(l *logbook.Look) { l.Wire = logbook.WireSeen })},
-	{"shift-open", nil, func(c *crew) { c.made("1B", well()); c.wait(24 * time.Hour) }},
+	{"shift-open", nil, func(c *team) { c.made("1B", well()); c.Wait(24 * time.Hour) }},
 	{"legs-on-one-bar", failed, answered(logbook.ItemPort, "3")},
 	{"leg-on-wrong-port", nil, answered(logbook.ItemPort, "4")},
-	{"small-header", []string{"missing-weld"}, func(c *crew) { c.made("1B", well()); c.circuits(63, 7) }},
-	{"two-in-joint", []string{"two-in-joint"}, func(c *crew) {
+	{"small-header", []string{"missing-weld"}, func(c *team) { c.made("1B", well()); c.circuits(63, 7) }},
+	{"two-in-joint", []string{"two-in-joint"}, func(c *team) {
 		c.made("1B", well())
-		other := crewOf(c.t, "KN")
-		other.wait(time.Hour)
+		other := teamOf(c.T, "KN")
+		other.Wait(time.Hour)
 		other.made("1B", well())
 		c.closed()
 		other.closed()
 		c.merged(other)
 	}},
-	{"operator-out-of-date", nil, func(c *crew) { c.closed(); c.shift("2026-03-08", ""); c.made("1B", well()) }},
-	{"unit-out-of-date", nil, func(c *crew) { c.closed(); c.shift("", "2025-03-08"); c.made("1B", well()) }},
+	{"operator-out-of-date", nil, func(c *team) { c.closed(); c.shift("2026-03-08", ""); c.made("1B", well()) }},
+	{"unit-out-of-date", nil, func(c *team) { c.closed(); c.shift("", "2025-03-08"); c.made("1B", well()) }},
 	{"ambient-stale", nil, how(func(m *manner) { m.idle = 30*time.Minute + time.Second })},
 	{"ambient-leaping", nil, how(func(m *manner) { m.air = 14_01 })},
-	{"resistance-unlike-sisters", nil, func(c *crew) { c.batch(2.4, 2.41, 2.39, 2.6) }},
+	{"resistance-unlike-sisters", nil, func(c *team) { c.batch(2.4, 2.41, 2.39, 2.6) }},
 	{"bag-not-read", nil, how(func(m *manner) { m.answers[logbook.ItemBatch], m.noBag = "W-2", true })},
-	{"fusions-overlap", []string{"entered-later"}, func(c *crew) {
-		c.wait(5 * time.Minute)
+	{"fusions-overlap", []string{"entered-later"}, func(c *team) {
+		c.Wait(5 * time.Minute)
 		c.late(func(l *acts.LateWeld) {
 			l.Started = c.fusedAt("KM-0001").Add(-time.Minute)
 			l.Ended, l.Released = l.Started.Add(2*time.Minute), l.Started.Add(10*time.Minute)
@@ -127,55 +128,55 @@ var faults = []struct {
 	}},
 	{"stated-times-unlike", []string{"entered-later"}, late(func(l *acts.LateWeld) { l.Started = l.Ended.Add(-2*time.Minute - 41*time.Second) })},
 	{"not-on-a-shift", []string{"entered-later"}, late(func(l *acts.LateWeld) { l.Unit = "CU-999" })},
-	{"day-changed-after-signing", []string{"entered-later"}, func(c *crew) {
-		c.do(c.sign("2026-03-09"))
+	{"day-changed-after-signing", []string{"entered-later"}, func(c *team) {
+		c.Do(c.sign("2026-03-09"))
 		c.late(func(*acts.LateWeld) {})
 	}},
-	{"cut-order-withdrawn", nil, func(c *crew) {
+	{"cut-order-withdrawn", nil, func(c *team) {
 		id := c.made("1B", well())
-		c.do(acts.OrderCut(c.h, id, "sits too deep"))
-		c.do(acts.WithdrawCut(c.h, id, "it was another one"))
+		c.Do(acts.OrderCut(c.H, id, "sits too deep"))
+		c.Do(acts.WithdrawCut(c.H, id, "it was another one"))
 	}},
-	{"self-accepted", []string{"run-unlike-set"}, func(c *crew) {
+	{"self-accepted", []string{"run-unlike-set"}, func(c *team) {
 		how(func(m *manner) { m.ran = 39 })(c)
-		c.do(acts.Accept(c.h, none, only(c.t, c.run(), "run-unlike-set").Judged(), "read twice"))
+		c.Do(acts.Accept(c.H, none, only(c.T, c.run(), "run-unlike-set").Judged(), "read twice"))
 	}},
 	{"leads-too-quick", nil, how(func(m *manner) { m.ago = 6*60 - 19 })},
 	{"transcribed", nil, late(func(l *acts.LateWeld) { l.Paper = &logbook.PaperRow{File: "sheet.csv", Line: 7, Key: "k"} })},
-	{"cut-ordered", failed, func(c *crew) { c.do(acts.OrderCut(c.h, c.made("1B", well()), "sits too deep")) }},
-	{"corrected-away-fail", []string{"corrected"}, func(c *crew) {
+	{"cut-ordered", failed, func(c *team) { c.Do(acts.OrderCut(c.H, c.made("1B", well()), "sits too deep")) }},
+	{"corrected-away-fail", []string{"corrected"}, func(c *team) {
 		m := well()
 		m.hot.Indicators = []string{logbook.Flat, logbook.Up}
 		c.correct(c.made("1B", m), "indicators after fusion (look 1)", "up, up")
 	}},
-	{"corrected-after-review", []string{"corrected"}, func(c *crew) {
+	{"corrected-after-review", []string{"corrected"}, func(c *team) {
 		id := c.made("1B", well())
-		c.do(c.sign("2026-03-09"))
+		c.Do(c.sign("2026-03-09"))
 		c.correct(id, logbook.ItemPipeBatch, "coil 8")
 	}},
-	{"corrected", nil, func(c *crew) { c.correct(c.made("1B", well()), logbook.ItemPipeBatch, "coil 8") }},
-	{"weld-moved", nil, func(c *crew) {
+	{"corrected", nil, func(c *team) { c.correct(c.made("1B", well()), logbook.ItemPipeBatch, "coil 8") }},
+	{"weld-moved", nil, func(c *team) {
 		id := c.made(c.added("X1"), well())
-		c.do(acts.MoveWeld(c.h, id, "1B", "taken for the other", false))
-		c.do(acts.StrikeJoint(c.h, "X1", "not needed"))
+		c.Do(acts.MoveWeld(c.H, id, "1B", "taken for the other", false))
+		c.Do(acts.StrikeJoint(c.H, "X1", "not needed"))
 	}},
-	{"recheck-asked", nil, func(c *crew) {
+	{"recheck-asked", nil, func(c *team) {
 		id := c.made("1B", well())
 		c.closed()
-		c.do(acts.AskRecheck(c.h, id, "one side was in the shade"))
+		c.Do(acts.AskRecheck(c.H, id, "one side was in the shade"))
 	}},
-	{"cut-not-replaced", nil, func(c *crew) { c.do(acts.Cut(c.h, c.made("1B", well()), "crooked")) }},
-	{"covered-before-accepted", nil, func(c *crew) {
-		c.do(raw(c.h, "", "", logbook.Covered{Section: "chamber A", Missing: []string{"1B"}}))
+	{"cut-not-replaced", nil, func(c *team) { c.Do(acts.Cut(c.H, c.made("1B", well()), "crooked")) }},
+	{"covered-before-accepted", nil, func(c *team) {
+		c.Do(crew.Raw(c.H, "", "", logbook.Covered{Section: "chamber A", Missing: []string{"1B"}}))
 		c.made("1B", well())
 	}},
-	{"pressure-lost", nil, func(c *crew) {
+	{"pressure-lost", nil, func(c *team) {
 		c.made("1B", well())
-		c.do(acts.Happen(c.h, "1B", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "0.3 bar in a day"}))
+		c.Do(acts.Happen(c.H, "1B", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "0.3 bar in a day"}))
 	}},
-	{"site-pressure-lost", nil, func(c *crew) {
+	{"site-pressure-lost", nil, func(c *team) {
 		c.made("1B", well())
-		c.do(acts.Happen(c.h, "", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "0.3 bar in a day"}))
+		c.Do(acts.Happen(c.H, "", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "0.3 bar in a day"}))
 	}},
-	{"clock-drifted", nil, func(c *crew) { c.made("1B", well()); c.do(acts.DoubtDrift(c.h, time.Hour)) }},
+	{"clock-drifted", nil, func(c *team) { c.made("1B", well()); c.Do(acts.DoubtDrift(c.H, time.Hour)) }},
 }

@@ -28,7 +28,7 @@ func TestCircuitsOnAHeader(t *testing.T) {
 		c.circuits(tt.odMM, tt.n)
 		if tt.struck {
 			for _, label := range []string{"1A", "1B"} {
-				c.do(acts.StrikeJoint(c.h, label, "not needed"))
+				c.Do(acts.StrikeJoint(c.H, label, "not needed"))
 			}
 		}
 		if got := slices.Contains(rulesOf(c.run()), "small-header"); got != tt.wantsSay {
@@ -45,7 +45,7 @@ func TestManyCircuitsAccepted(t *testing.T) {
 	if f.Says != "joint FG: 7 circuits on a header of 63 mm; 63 mm is for up to 6" || f.Severity != audit.Query {
 		t.Errorf("found %+v", f)
 	}
-	c.do(acts.Accept(c.h, none, f.Judged(), "short header, seen in the design"))
+	c.Do(acts.Accept(c.H, none, f.Judged(), "short header, seen in the design"))
 	if f = only(t, c.run(), "small-header"); f.Open() || f.Accepted == nil {
 		t.Errorf("accepted: %+v", f)
 	}

@@ -25,7 +25,7 @@ func TestFindingsOfAJoint(t *testing.T) {
 	c := onSite(t)
 	wire := well()
 	wire.hot.Wire = "seen"
-	c.do(acts.Cut(c.h, c.made("1A", wire), "wire"))
+	c.Do(acts.Cut(c.H, c.made("1A", wire), "wire"))
 	c.begun("1B", well())
 	res := c.run()
 	for label, want := range map[string]string{
@@ -44,7 +44,7 @@ func TestFindingsOfADay(t *testing.T) {
 	wire := well()
 	wire.hot.Wire = "seen"
 	c.made("1A", wire)
-	c.wait(16 * time.Hour) // past midnight by local time
+	c.Wait(16 * time.Hour) // past midnight by local time
 	c.late(func(l *acts.LateWeld) {
 		l.Started = l.Started.Add(-24 * time.Hour)
 		l.Ended, l.Released = l.Started.Add(40*time.Second), l.Started.Add(10*time.Minute)
@@ -109,9 +109,9 @@ func TestTheGravestOfSome(t *testing.T) {
 }
 
 // missingIn are the joints that a section lacks, each with its state.
-func missingIn(c *crew, s ahead.Section) string {
+func missingIn(c *team, s ahead.Section) string {
 	var out []string
-	for _, l := range audit.Missing(c.book, c.run(), s) {
+	for _, l := range audit.Missing(c.Book, c.run(), s) {
 		out = append(out, l.Joint+" "+l.State)
 	}
 	return strings.Join(out, ", ")
@@ -124,7 +124,7 @@ func TestMissingInASection(t *testing.T) {
 	c.made("1A", m)
 	c.added("X1")
 	c.made("1B", well())
-	sections := ahead.Sections(c.book, c.h.Site)
+	sections := ahead.Sections(c.Book, c.H.Site)
 	want := map[string]string{"chamber A": "1A query", "run X1": "X1 open"}
 	for _, s := range sections {
 		if got := missingIn(c, s); got != want[s.Name] {
@@ -132,7 +132,7 @@ func TestMissingInASection(t *testing.T) {
 		}
 	}
 	c.answer(only(t, c.run(), "run-unlike-set"), true)
-	c.do(acts.StrikeJoint(c.h, "X1", "not needed"))
+	c.Do(acts.StrikeJoint(c.H, "X1", "not needed"))
 	for _, s := range sections { // as they were, the joints as they are
 		if got := missingIn(c, s); got != "" {
 			t.Errorf("%s: still missing %q", s.Name, got)

@@ -1,57 +1,10 @@
 package audit_test
 
 import (
-	"math"
-	"slices"
 	"testing"
 
-	"gonum.org/v1/gonum/stat"
-	"pgregory.net/rapid"
-
 	"coolhold/logbook"
-	"coolhold/logbook/audit"
 )
-
-// statMedian is the median by a general statistics library: the middle of its
-// lower and its upper empirical quantile.
-func statMedian(list []float64) float64 {
-	up := slices.Sorted(slices.Values(list))
-	down := make([]float64, len(list))
-	for i, x := range list {
-		down[i] = -x
-	}
-	slices.Sort(down)
-	return (stat.Quantile(0.5, stat.Empirical, up, nil) - stat.Quantile(0.5, stat.Empirical, down, nil)) / 2
-}
-
-func TestMedianAndMADAgreeWithALibrary(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		list := rapid.SliceOfN(rapid.Float64Range(0.1, 20), 1, 40).Draw(t, "ohms")
-		median, mad := audit.MedianAndMAD(list)
-		want := statMedian(list)
-		away := make([]float64, len(list))
-		for i, x := range list {
-			away[i] = math.Abs(x - want)
-		}
-		if math.Abs(median-want) > 1e-12 || math.Abs(mad-statMedian(away)) > 1e-12 {
-			t.Fatalf("median %v, MAD %v; the library says %v, %v", median, mad, want, statMedian(away))
-		}
-	})
-}
-
-// Of normal readings the scaled MAD is the standard deviation; the library
-// gives both of a symmetric list whose quantiles are those of the normal.
-func TestTheScaleOfTheMAD(t *testing.T) {
-	var list []float64
-	const n = 20001
-	for i := range n {
-		list = append(list, math.Sqrt2*math.Erfinv(2*(float64(i)+0.5)/n-1))
-	}
-	_, mad := audit.MedianAndMAD(list)
-	if sd := stat.StdDev(list, nil); math.Abs(audit.MadScale*mad-sd) > 1e-3 {
-		t.Errorf("scaled MAD %v, standard deviation %v", audit.MadScale*mad, sd)
-	}
-}
 
 func TestUnlikeSisters(t *testing.T) {
 	tests := []struct {
@@ -78,7 +31,7 @@ func TestUnlikeSisters(t *testing.T) {
 }
 
 // four welds of 2.4 Ω stand in joints of their own.
-func (c *crew) four(change func(*manner)) {
+func (c *team) four(change func(*manner)) {
 	for _, label := range []string{"1A", c.added("X1"), c.added("X2"), c.added("X3")} {
 		m := well()
 		change(&m)

@@ -11,6 +11,7 @@ import (
 	"coolhold/logbook/acts"
 	"coolhold/logbook/ahead"
 	"coolhold/logbook/audit"
+	"coolhold/logbook/crew"
 )
 
 // What is stated of a weld beside what its unit and the shifts say.
@@ -20,7 +21,7 @@ func TestEdgesOfWhatIsStated(t *testing.T) {
 	}
 	tests := []struct {
 		name, rule, says string
-		seed             func(*crew)
+		seed             func(*team)
 	}{
 		{"two minutes off", "stated-times-unlike", "", late(from(2*time.Minute + 40*time.Second))},
 		{"more", "stated-times-unlike", "is 85 min, its unit ran 40 s", late(from(85 * time.Minute))},
@@ -40,16 +41,16 @@ func TestEdgesOfWhatIsStated(t *testing.T) {
 
 		{"nobody knows him", "not-on-a-shift", `KM-0001: operator "Nobody Known" is on no shift of the site; unit "CU-999" is`, late(func(l *acts.LateWeld) { l.Operator, l.Unit = "Nobody Known", "CU-999" })},
 		{"in other letters", "not-on-a-shift", "", late(func(l *acts.LateWeld) { l.Operator, l.Unit = " ada  INVENTED", "cu-1" })},
-		{"a mark", "not-on-a-shift", `operator "ai" is on no shift of the site (ai is the mark of Ada Invented)`, func(c *crew) {
+		{"a mark", "not-on-a-shift", `operator "ai" is on no shift of the site (ai is the mark of Ada Invented)`, func(c *team) {
 			c.closed()
 			c.marked("AI")
 			c.late(func(l *acts.LateWeld) { l.Operator = "ai" })
 		}},
-		{"no shift was ever started", "not-on-a-shift", "", func(c *crew) {
+		{"no shift was ever started", "not-on-a-shift", "", func(c *team) {
 			c.late(func(l *acts.LateWeld) { l.Unit = "CU-999" })
-			s, _ := c.book.Site(c.h.Site)
+			s, _ := c.Book.Site(c.H.Site)
 			s.Shifts = nil
-			c.book.PutSite(s)
+			c.Book.PutSite(s)
 		}},
 	}
 	for _, tt := range tests {
@@ -62,13 +63,12 @@ func TestEdgesOfWhatIsStated(t *testing.T) {
 }
 
 // marked starts a shift on which Ada writes a mark.
-func (c *crew) marked(mark string) {
-	c.t.Helper()
-	c.do(acts.StartShift(c.h, logbook.ShiftStarted{
-		Day: "2026-03-09", Operators: []logbook.Operator{{Name: ada, Mark: mark}}, Units: []logbook.Unit{{Serial: unit}},
+func (c *team) marked(mark string) {
+	c.T.Helper()
+	c.Do(acts.StartShift(c.H, logbook.ShiftStarted{
+		Day: "2026-03-09", Operators: []logbook.Operator{{Name: crew.Ada, Mark: mark}}, Units: []logbook.Unit{{Serial: crew.Unit}},
 		Weather: logbook.Weather{Sky: "dry", Shelter: "none"},
 	}))
-	c.h.Shift = c.last.Shift
 }
 
 // What comes to a day once it was signed is found until it is signed again.
@@ -81,7 +81,7 @@ func TestADayChangedAfterItsSignature(t *testing.T) {
 			t.Errorf("%q, want %q", got, want)
 		}
 	}
-	sign := func() { c.do(acts.SignDay(c.foreman(), none, "2026-03-09", c.seen("2026-03-09"))) }
+	sign := func() { c.Do(acts.SignDay(c.foreman(), none, "2026-03-09", c.seen("2026-03-09"))) }
 	if _, signed := c.run().SinceSigned("2026-03-09"); signed {
 		t.Error("never signed, and signed")
 	}
@@ -90,7 +90,7 @@ func TestADayChangedAfterItsSignature(t *testing.T) {
 	sign()
 	since("")
 	c.says("day-changed-after-signing", "")
-	c.do(acts.StartFusion(c.h, walk, 0)) // begun before, and fused after
+	c.Do(acts.StartFusion(c.H, walk, 0)) // begun before, and fused after
 	c.says("day-changed-after-signing", "KM-0002 came to 2026-03-09 after "+hedda+" had signed that day on 9 Mar 08:")
 	since("changed since: KM-0002 added")
 	c.correct(id, logbook.ItemPipeBatch, "coil 8")
@@ -98,8 +98,8 @@ func TestADayChangedAfterItsSignature(t *testing.T) {
 	sign()
 	since("")
 	c.says("day-changed-after-signing", "")
-	c.do(acts.EndFusion(c.h, walk, logbook.FusionEnded{Outcome: logbook.Completed}))
-	c.wait(24 * time.Hour)
+	c.Do(acts.EndFusion(c.H, walk, logbook.FusionEnded{Outcome: logbook.Completed}))
+	c.Wait(24 * time.Hour)
 	c.made(c.added("X1"), well())
 	c.says("day-changed-after-signing", "") // of another day
 	since("")
@@ -114,33 +114,33 @@ func TestAcceptedByItsOwnOperator(t *testing.T) {
 	m := well()
 	m.ran = 39
 	id := c.made("1A", m)
-	own := c.h
+	own := c.H
 	own.By = "ai"
-	c.do(acts.Accept(own, none, only(t, c.run(), "run-unlike-set").Judged(), "read twice"))
+	c.Do(acts.Accept(own, none, only(t, c.run(), "run-unlike-set").Judged(), "read twice"))
 	c.says("self-accepted", "KM-0001 was made by Ada Invented, and ai accepted its run-unlike-set")
 	f := only(t, c.run(), "self-accepted")
 	own.By = "ADA Invented, welder"
-	if _, err := acts.Accept(own, none, f.Judged(), "still mine")(c.book); !errors.Is(err, logbook.ErrRule) || !strings.Contains(err.Error(), "somebody else") {
+	if _, err := acts.Accept(own, none, f.Judged(), "still mine")(c.Book); !errors.Is(err, logbook.ErrRule) || !strings.Contains(err.Error(), "somebody else") {
 		t.Errorf("the operator accepts it: %v", err)
 	}
-	c.do(raw(c.h, "", id, logbook.Reviewed{Judged: f.Judged(), Accepted: true, Why: "past the act"}))
+	c.Do(crew.Raw(c.H, "", id, logbook.Reviewed{Judged: f.Judged(), Accepted: true, Why: "past the act"}))
 	if f = only(t, c.run(), "self-accepted"); f.Settled || c.run().Verdict(id) != audit.Queried {
 		t.Errorf("settled by himself: %+v", f)
 	}
-	c.do(acts.Accept(c.foreman(), none, f.Judged(), "looked at it too"))
+	c.Do(acts.Accept(c.foreman(), none, f.Judged(), "looked at it too"))
 	if f = only(t, c.run(), "self-accepted"); !f.Settled || c.run().Verdict(id) != audit.Accepted {
 		t.Errorf("%+v", f)
 	}
-	c.do(acts.Withdraw(c.foreman(), none, only(t, c.run(), "run-unlike-set").Judged(), "it was another weld"))
+	c.Do(acts.Withdraw(c.foreman(), none, only(t, c.run(), "run-unlike-set").Judged(), "it was another weld"))
 	c.says("self-accepted", "")
 	f = only(t, c.run(), "run-unlike-set")
 	if f.Settled || c.run().Verdict(id) != audit.Queried {
 		t.Errorf("withdrawn: %+v", f)
 	}
-	if _, err := acts.Withdraw(c.foreman(), none, f.Judged(), "once more")(c.book); !errors.Is(err, logbook.ErrRule) {
+	if _, err := acts.Withdraw(c.foreman(), none, f.Judged(), "once more")(c.Book); !errors.Is(err, logbook.ErrRule) {
 		t.Errorf("withdrawn twice: %v", err)
 	}
-	c.do(acts.Accept(c.foreman(), none, f.Judged(), "read it myself"))
+	c.Do(acts.Accept(c.foreman(), none, f.Judged(), "read it myself"))
 	c.says("self-accepted", "")
 }
 
@@ -152,27 +152,27 @@ func TestNothingIsClearThatWaits(t *testing.T) {
 	c.made("1B", well())
 	state := func(want audit.State, v audit.Verdict, settled bool) {
 		t.Helper()
-		j, _ := c.book.Joint(c.h.Site, "1A")
+		j, _ := c.Book.Joint(c.H.Site, "1A")
 		res := c.run()
 		if got := res.StateOf(j); got != want || res.Verdict(id) != v || res.Settled(j) != settled {
 			t.Errorf("%q, %q, settled %v; want %q, %q, %v", got, res.Verdict(id), res.Settled(j), want, v, settled)
 		}
 	}
 	state("clear", audit.Clear, true)
-	c.do(acts.AskRecheck(c.foreman(), id, "the melt"))
+	c.Do(acts.AskRecheck(c.foreman(), id, "the melt"))
 	state("query", audit.Queried, false)
-	c.do(acts.ReadLook(c.h, id, well().felt))
+	c.Do(acts.ReadLook(c.H, id, well().felt))
 	state("clear", audit.Clear, true)
-	c.do(acts.Happen(c.h, "", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Circuit: 1, Text: "fell"}))
+	c.Do(acts.Happen(c.H, "", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Circuit: 1, Text: "fell"}))
 	state("pressure lost", audit.Clear, false)
-	c.do(acts.OrderCut(c.foreman(), id, "leaks"))
+	c.Do(acts.OrderCut(c.foreman(), id, "leaks"))
 	state("fail", audit.Failed, false)
-	c.do(acts.WithdrawCut(c.foreman(), id, "it was the other leg"))
-	if _, err := acts.WithdrawCut(c.foreman(), id, "once more")(c.book); !errors.Is(err, logbook.ErrRule) {
+	c.Do(acts.WithdrawCut(c.foreman(), id, "it was the other leg"))
+	if _, err := acts.WithdrawCut(c.foreman(), id, "once more")(c.Book); !errors.Is(err, logbook.ErrRule) {
 		t.Errorf("withdrawn twice: %v", err)
 	}
 	state("pressure lost", audit.Clear, false)
-	c.do(acts.Happen(c.h, "", logbook.Happened{What: logbook.Repaired, On: "2026-03-09", Circuit: 1, Text: "sleeve"}))
+	c.Do(acts.Happen(c.H, "", logbook.Happened{What: logbook.Repaired, On: "2026-03-09", Circuit: 1, Text: "sleeve"}))
 	state("clear", audit.Clear, true)
 }
 
@@ -186,15 +186,15 @@ func TestUnsettledAsTheSectionsSay(t *testing.T) {
 	c.closed() // X1 and 1A settled
 	c.shift("", "")
 	c.made("1B", failing())
-	c.do(raw(c.h, "", "", logbook.Covered{Section: "run spine", Missing: []string{"X1", "X2"}}))
-	c.do(acts.StrikeJoint(c.h, "X2", "not needed"))
+	c.Do(crew.Raw(c.H, "", "", logbook.Covered{Section: "run spine", Missing: []string{"X1", "X2"}}))
+	c.Do(acts.StrikeJoint(c.H, "X2", "not needed"))
 	var got, want []string
 	res := c.run()
 	for _, l := range res.Unsettled() {
 		got = append(got, l.Joint+" "+l.State)
 	}
-	for _, s := range ahead.Sections(c.book, c.h.Site) {
-		for _, l := range audit.Missing(c.book, res, s) {
+	for _, s := range ahead.Sections(c.Book, c.H.Site) {
+		for _, l := range audit.Missing(c.Book, res, s) {
 			want = append(want, l.Joint+" "+l.State)
 		}
 	}
@@ -202,7 +202,7 @@ func TestUnsettledAsTheSectionsSay(t *testing.T) {
 	if !slices.Equal(got, want) || strings.Join(got, ", ") != "1B fail, X1 covered before accepted" {
 		t.Errorf("%q, the sections %q", got, want)
 	}
-	for _, j := range c.book.Joints(c.h.Site) {
+	for _, j := range c.Book.Joints(c.H.Site) {
 		if lacking := slices.ContainsFunc(got, func(s string) bool { return strings.HasPrefix(s, j.Label+" ") }); res.Settled(j) == lacking {
 			t.Errorf("%s: settled and missing, or neither", j.Label)
 		}

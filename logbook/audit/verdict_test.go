@@ -9,6 +9,7 @@ import (
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
 	"coolhold/logbook/audit"
+	"coolhold/logbook/crew"
 )
 
 // only is the finding of a rule, which must be there once.
@@ -29,15 +30,15 @@ func only(t testing.TB, res audit.Result, rule string) (found audit.Finding) {
 const hedda = "Hedda Invented, foreman"
 
 // foreman is the head of what somebody says who made none of the welds.
-func (c *crew) foreman() acts.Head {
-	h := c.h
+func (c *team) foreman() acts.Head {
+	h := c.H
 	h.By = hedda
 	return h
 }
 
-func (c *crew) answer(f audit.Finding, accepted bool) {
-	c.t.Helper()
-	c.do(raw(c.foreman(), "", f.Weld, logbook.Reviewed{Judged: f.Judged(), Accepted: accepted, Why: "seen on site"}))
+func (c *team) answer(f audit.Finding, accepted bool) {
+	c.T.Helper()
+	c.Do(crew.Raw(c.foreman(), "", f.Weld, logbook.Reviewed{Judged: f.Judged(), Accepted: accepted, Why: "seen on site"}))
 }
 
 func isOpen(res audit.Result, key string) bool {
@@ -58,7 +59,7 @@ func TestReviews(t *testing.T) {
 		t.Helper()
 		res := c.run()
 		f := only(t, res, "preparation-could-not")
-		j, _ := c.book.Joint(c.h.Site, "1A")
+		j, _ := c.Book.Joint(c.H.Site, "1A")
 		if got := res.Verdict(id); got != v || f.Settled != settled || isOpen(res, f.Key) == settled || res.Settled(j) != settled {
 			t.Errorf("%s: verdict %q, want %q; finding settled %v, want %v", when, got, v, f.Settled, settled)
 		}
@@ -74,10 +75,10 @@ func TestReviews(t *testing.T) {
 	c.answer(f, false)
 	want(audit.Queried, false, "taken back")
 	other := f.Judged()
-	other.Digest = audit.Digest(f.Key, audit.Written("other facts"))
-	c.do(raw(c.h, "", id, logbook.Reviewed{Judged: other, Accepted: true, Why: "seen"}))
+	other.Digest = audit.Digest(f.Key, json.RawMessage(`"other facts"`))
+	c.Do(crew.Raw(c.H, "", id, logbook.Reviewed{Judged: other, Accepted: true, Why: "seen"}))
 	want(audit.Queried, false, "accepted for other facts")
-	c.do(raw(c.h, "", id, logbook.Reviewed{Judged: logbook.Judged{Key: "wet:" + id, Digest: f.Judged().Digest}, Accepted: true, Why: "seen"}))
+	c.Do(crew.Raw(c.H, "", id, logbook.Reviewed{Judged: logbook.Judged{Key: "wet:" + id, Digest: f.Judged().Digest}, Accepted: true, Why: "seen"}))
 	want(audit.Queried, false, "another finding accepted")
 }
 
@@ -93,7 +94,7 @@ func TestChangedFactsReopen(t *testing.T) {
 	if got := c.run().Verdict(id); got != audit.Accepted {
 		t.Fatalf("verdict %q", got)
 	}
-	c.do(acts.ReadLook(c.h, id, logbook.Look{When: logbook.LookRound, Indicators: []string{logbook.Unseen}, How: logbook.Typed}))
+	c.Do(acts.ReadLook(c.H, id, logbook.Look{When: logbook.LookRound, Indicators: []string{logbook.Unseen}, How: logbook.Typed}))
 	res := c.run()
 	if f := only(t, res, "not-seen"); f.Settled || f.Accepted != nil || res.Verdict(id) != audit.Queried {
 		t.Errorf("after another look: %+v, verdict %q", f, res.Verdict(id))
@@ -113,15 +114,15 @@ func TestAFailIsNeverReviewedAway(t *testing.T) {
 	if f := only(t, res, "wire-seen"); f.Settled || f.Accepted != nil || res.Verdict(id) != audit.Failed {
 		t.Errorf("a fail was accepted: %+v, verdict %q", f, res.Verdict(id))
 	}
-	if j, _ := c.book.Joint(c.h.Site, "1A"); res.StateOf(j) != "fail" || res.Settled(j) {
+	if j, _ := c.Book.Joint(c.H.Site, "1A"); res.StateOf(j) != "fail" || res.Settled(j) {
 		t.Errorf("its joint is %q", res.StateOf(j))
 	}
-	c.do(acts.Cut(c.h, id, "wire seen"))
+	c.Do(acts.Cut(c.H, id, "wire seen"))
 	res = c.run()
 	if f := only(t, res, "wire-seen"); !f.Settled || isOpen(res, f.Key) || res.Verdict(id) != audit.Failed {
 		t.Errorf("cut out: %+v, verdict %q", f, res.Verdict(id))
 	}
-	if j, _ := c.book.Joint(c.h.Site, "1A"); res.StateOf(j) != "open again" || res.Settled(j) || !isOpen(res, "cut-not-replaced:1A") {
+	if j, _ := c.Book.Joint(c.H.Site, "1A"); res.StateOf(j) != "open again" || res.Settled(j) || !isOpen(res, "cut-not-replaced:1A") {
 		t.Errorf("its joint is %q", res.StateOf(j))
 	}
 }
@@ -137,26 +138,26 @@ func TestVerdicts(t *testing.T) {
 	stopped.ended = logbook.FusionEnded{Outcome: logbook.Stopped}
 	tests := []struct {
 		name  string
-		seed  func(*crew)
+		seed  func(*team)
 		want  audit.Verdict
 		state audit.State
 	}{
-		{"walk open", func(c *crew) { c.begun("1A", well()) }, audit.Unfinished, "in the walk"},
-		{"given up", func(c *crew) { c.do(acts.AbandonWalk(c.h, c.begun("1A", well()), "rain")) }, audit.NoHeat, "open"},
-		{"fusing", func(c *crew) { c.do(acts.StartFusion(c.h, c.begun("1A", well()), 0)) }, audit.Unfinished, "fusing"},
-		{"hold", func(c *crew) { c.fused("1A", well()) }, audit.Unfinished, "hold"},
-		{"hold over, not released", func(c *crew) { c.fused("1A", well()); c.wait(time.Hour) }, audit.Unfinished, "hold"},
-		{"released", func(c *crew) { c.made("1A", well()) }, audit.Clear, "clear"},
-		{"a note only", func(c *crew) { c.made("1A", noBatch) }, audit.Clear, "clear"},
-		{"a query", func(c *crew) { c.made("1A", query) }, audit.Queried, "query"},
-		{"a query in the hold", func(c *crew) { c.fused("1A", query) }, audit.Unfinished, "hold"},
-		{"a fail in the hold", func(c *crew) { c.fused("1A", flat) }, audit.Failed, "fail"},
-		{"stopped", func(c *crew) { c.fused("1A", stopped) }, audit.Failed, "fail"},
-		{"disturbed early", func(c *crew) { c.do(acts.Disturb(c.h, c.fused("1A", well()), 0, "why")) }, audit.Failed, "fail"},
-		{"disturbed after its time", func(c *crew) {
+		{"walk open", func(c *team) { c.begun("1A", well()) }, audit.Unfinished, "in the walk"},
+		{"given up", func(c *team) { c.Do(acts.AbandonWalk(c.H, c.begun("1A", well()), "rain")) }, audit.NoHeat, "open"},
+		{"fusing", func(c *team) { c.Do(acts.StartFusion(c.H, c.begun("1A", well()), 0)) }, audit.Unfinished, "fusing"},
+		{"hold", func(c *team) { c.fused("1A", well()) }, audit.Unfinished, "hold"},
+		{"hold over, not released", func(c *team) { c.fused("1A", well()); c.Wait(time.Hour) }, audit.Unfinished, "hold"},
+		{"released", func(c *team) { c.made("1A", well()) }, audit.Clear, "clear"},
+		{"a note only", func(c *team) { c.made("1A", noBatch) }, audit.Clear, "clear"},
+		{"a query", func(c *team) { c.made("1A", query) }, audit.Queried, "query"},
+		{"a query in the hold", func(c *team) { c.fused("1A", query) }, audit.Unfinished, "hold"},
+		{"a fail in the hold", func(c *team) { c.fused("1A", flat) }, audit.Failed, "fail"},
+		{"stopped", func(c *team) { c.fused("1A", stopped) }, audit.Failed, "fail"},
+		{"disturbed early", func(c *team) { c.Do(acts.Disturb(c.H, c.fused("1A", well()), 0, "why")) }, audit.Failed, "fail"},
+		{"disturbed after its time", func(c *team) {
 			id := c.fused("1A", well())
-			c.wait(6 * time.Minute)
-			c.do(acts.Disturb(c.h, id, 6, "why"))
+			c.Wait(6 * time.Minute)
+			c.Do(acts.Disturb(c.H, id, 6, "why"))
 		}, audit.Clear, "clear"},
 	}
 	for _, tt := range tests {
@@ -164,7 +165,7 @@ func TestVerdicts(t *testing.T) {
 			c := onSite(t)
 			tt.seed(c)
 			res := c.run()
-			j, _ := c.book.Joint(c.h.Site, "1A")
+			j, _ := c.Book.Joint(c.H.Site, "1A")
 			if got, state := res.Verdict("KM-0001"), res.StateOf(j); got != tt.want || state != tt.state {
 				t.Errorf("verdict %q, want %q; joint %q, want %q", got, tt.want, state, tt.state)
 			}
@@ -174,10 +175,10 @@ func TestVerdicts(t *testing.T) {
 	if got := c.run().Verdict("KM-0099"); got != "" {
 		t.Errorf("a weld that is not there is %q", got)
 	}
-	c.do(acts.StrikeJoint(c.h, "1A", "why"))
-	c.do(acts.SplitJoint(c.h, "1B", "why"))
+	c.Do(acts.StrikeJoint(c.H, "1A", "why"))
+	c.Do(acts.SplitJoint(c.H, "1B", "why"))
 	for label, want := range map[string]audit.State{"1A": "struck off", "1B": "split", "1B.1": "open"} {
-		if j, _ := c.book.Joint(c.h.Site, label); c.run().StateOf(j) != want || c.run().Settled(j) != (want != "open") {
+		if j, _ := c.Book.Joint(c.H.Site, label); c.run().StateOf(j) != want || c.run().Settled(j) != (want != "open") {
 			t.Errorf("%s is %q, want %q", label, c.run().StateOf(j), want)
 		}
 	}
@@ -197,10 +198,10 @@ func TestWetCountsAtTheStart(t *testing.T) {
 	}
 	for _, tt := range tests {
 		c := onSite(t)
-		c.do(acts.ChangeWeather(c.h, tt.before))
-		c.wait(time.Second)
+		c.Do(acts.ChangeWeather(c.H, tt.before))
+		c.Wait(time.Second)
 		id := c.made("1A", well())
-		c.do(acts.ChangeWeather(c.h, tt.after))
+		c.Do(acts.ChangeWeather(c.H, tt.after))
 		if got := isOpen(c.run(), "wet:"+id); got != tt.want {
 			t.Errorf("%s: found %v, want %v", tt.name, got, tt.want)
 		}
@@ -213,16 +214,16 @@ func TestAsOf(t *testing.T) {
 	c := onSite(t)
 	id := c.fused("1A", well())
 	c.begun("1B", well())
-	running, over := c.h.At, c.h.At.Add(6*time.Minute)
+	running, over := c.H.At, c.H.At.Add(6*time.Minute)
 	text := func(asOf fusion.Stamp) string {
-		data, err := json.Marshal(audit.Run(c.book, c.h.Site, asOf, fusion.Stamp{}).Findings)
+		data, err := json.Marshal(audit.Run(c.Book, c.H.Site, asOf, fusion.Stamp{}).Findings)
 		if err != nil {
 			t.Fatal(err)
 		}
 		return string(data)
 	}
 	first := text(running)
-	c.h.At = over.Add(time.Hour) // the crew's clock does not matter
+	c.H.At = over.Add(time.Hour) // the crew's clock does not matter
 	for range 20 {
 		if again := text(running); again != first {
 			t.Fatalf("first\n%s\nthen\n%s", first, again)
@@ -230,7 +231,7 @@ func TestAsOf(t *testing.T) {
 	}
 	says := map[string]fusion.Stamp{id + ": its hold is running": running, id + ": its hold was not ended by a release": over}
 	for want, asOf := range says {
-		if f := only(t, audit.Run(c.book, c.h.Site, asOf, fusion.Stamp{}), "unreleased"); f.Says != want {
+		if f := only(t, audit.Run(c.Book, c.H.Site, asOf, fusion.Stamp{}), "unreleased"); f.Says != want {
 			t.Errorf("says %q, want %q", f.Says, want)
 		}
 	}
@@ -238,7 +239,7 @@ func TestAsOf(t *testing.T) {
 		after time.Duration
 		open  bool
 	}{{15 * time.Hour, false}, {16 * time.Hour, true}} { // midnight by local time
-		if got := isOpen(audit.Run(c.book, c.h.Site, running.Add(tt.after), fusion.Stamp{}), "shift-open:meadow"); got != tt.open {
+		if got := isOpen(audit.Run(c.Book, c.H.Site, running.Add(tt.after), fusion.Stamp{}), "shift-open:meadow"); got != tt.open {
 			t.Errorf("%v on: shift left open %v", tt.after, got)
 		}
 	}

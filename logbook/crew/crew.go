@@ -115,28 +115,36 @@ var Morning = fusion.Stamp{
 
 // A Crew says and does things at times moved by hand, in memory.
 type Crew struct {
-	T       testing.TB
-	Book    *logbook.Book
-	Entries []logbook.Entry
-	H       acts.Head
-	N       int
+	*Memory
+	T testing.TB
+	H acts.Head
+	N int
 }
 
 // Empty is a crew before its site is opened.
-func Empty(t testing.TB) *Crew {
-	return &Crew{T: t, Book: logbook.NewBook("KM", 1), H: acts.Head{ID: "act 0", At: Morning, By: Ada}}
+func Empty(t testing.TB) *Crew { return Tagged(t, "KM") }
+
+// Tagged is a crew whose log has that tag.
+func Tagged(t testing.TB, tag string) *Crew {
+	return &Crew{T: t, Memory: NewMemory(tag), H: acts.Head{ID: "act 0", At: Morning, By: Ada}}
 }
 
 // OnSite is a crew with an open shift and a table that was read back.
 func OnSite(t testing.TB) *Crew {
 	c := Empty(t)
-	c.Do(acts.OpenSite(c.H, acts.File{Name: "plan.toml", Text: PlanText}, []acts.File{{Name: "table.toml", Text: TableText}}))
-	c.H.Site = "invented-meadow"
+	c.Opens(PlanText, TableText)
 	c.Do(acts.ReadBack(c.H, logbook.Hash(TableText)))
 	c.StartShift("2026-03-09")
 	return c
 }
 
+// Opens opens a site by the texts of its plan and its table.
+func (c *Crew) Opens(planText, tableText string) {
+	c.T.Helper()
+	c.Do(acts.OpenSite(c.H, acts.File{Name: "plan.toml", Text: planText}, []acts.File{{Name: "table.toml", Text: tableText}}))
+}
+
+// StartShift starts a shift as on any other day.
 func (c *Crew) StartShift(day string) {
 	c.T.Helper()
 	c.Do(acts.StartShift(c.H, logbook.ShiftStarted{
@@ -144,41 +152,28 @@ func (c *Crew) StartShift(day string) {
 		Units:   []logbook.Unit{{Serial: Unit, Corrects: logbook.No}, {Serial: "CU-2", Corrects: logbook.NotKnown}},
 		Weather: logbook.Weather{Sky: "dry", Shelter: "none"},
 	}))
-	c.H.Shift = c.Entries[len(c.Entries)-1].Shift
 }
 
-// Try lets the act decide and keeps its entries, each as read back from JSON.
+// Try lets the act decide. A site that it opens, or a shift that it starts, is the
+// crew's from then on.
 func (c *Crew) Try(act acts.Act) error {
-	drafts, err := act(c.Book)
-	if err != nil {
-		return err
-	}
-	for i, d := range drafts {
-		e, err := d.Entry(uint64(len(c.Entries)), i)
-		if err != nil {
-			c.T.Fatal(err)
+	entries, err := c.Append(c.T.Context(), act)
+	for _, e := range entries {
+		switch e.Open().(type) {
+		case logbook.SiteOpened:
+			c.H.Site = e.Site
+		case logbook.ShiftStarted:
+			c.H.Shift = e.Shift
 		}
-		e = Reread(c.T, e)
-		c.Entries = append(c.Entries, e)
-		c.Book.Add(e)
 	}
-	c.N++
-	c.H.ID = fmt.Sprintf("act %d", c.N)
-	return nil
+	if err == nil {
+		c.N++
+		c.H.ID = fmt.Sprintf("act %d", c.N)
+	}
+	return err
 }
 
-func Reread(t testing.TB, e logbook.Entry) (back logbook.Entry) {
-	t.Helper()
-	line, err := json.Marshal(e)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := json.Unmarshal(line, &back); err != nil {
-		t.Fatal(err)
-	}
-	return back
-}
-
+// Do does what must not be refused.
 func (c *Crew) Do(acts ...acts.Act) {
 	c.T.Helper()
 	for _, act := range acts {
@@ -188,12 +183,12 @@ func (c *Crew) Do(acts ...acts.Act) {
 	}
 }
 
-// Refused checks that an act says no, wraps want, and writes nothing.
+// Refused checks that an act says no in one line, wraps want, and writes nothing.
 func (c *Crew) Refused(act acts.Act, want error, says string) {
 	c.T.Helper()
 	before := len(c.Entries)
 	err := c.Try(act)
-	if !errors.Is(err, want) || err == nil || !strings.Contains(err.Error(), says) {
+	if !errors.Is(err, want) || err == nil || !strings.Contains(err.Error(), says) || strings.Contains(err.Error(), "\n") {
 		c.T.Errorf("got %v, want %v saying %q", err, want, says)
 	}
 	if len(c.Entries) != before {
@@ -252,7 +247,7 @@ func (c *Crew) Kinds() []logbook.Kind {
 // Last checks that the newest entry is of a kind and gives its body.
 func Last[B logbook.Body](c *Crew) B {
 	c.T.Helper()
-	b, ok := c.Entries[len(c.Entries)-1].Open().(B)
+	b, ok := c.Newest().Open().(B)
 	if !ok {
 		c.T.Fatalf("the last entries are %q", c.Kinds()[max(0, len(c.Entries)-3):])
 	}
@@ -273,7 +268,7 @@ func (c *Crew) Begin(label string) string {
 func (c *Crew) Numbered(label string) string {
 	c.T.Helper()
 	c.Do(acts.BeginWeld(c.H, label, Ada, Unit))
-	return c.Entries[len(c.Entries)-1].Weld
+	return c.Newest().Weld
 }
 
 func Say(item, v string) logbook.Answer { return logbook.Answer{Item: item, V: v, How: logbook.Typed} }

@@ -11,7 +11,7 @@ import (
 func (c *Crew) Late(change func(*acts.LateWeld)) string {
 	c.T.Helper()
 	c.Do(acts.EnterLater(c.H, c.LateWeld(change)))
-	return c.Entries[len(c.Entries)-1].Weld
+	return c.Newest().Weld
 }
 
 func (c *Crew) LateWeld(change func(*acts.LateWeld)) acts.LateWeld {

@@ -10,20 +10,19 @@ import (
 // What somebody decided on findings, as it stands in the log. Whether it may be
 // stored is judged where the findings are known; here the fold of it is tried.
 
-func recorded(h acts.Head, joint, weld string, b logbook.Body) acts.Act {
-	return func(logbook.Reader) ([]logbook.Draft, error) {
-		return []logbook.Draft{{ID: h.ID, At: h.At, By: h.By, Site: h.Site, Shift: h.Shift, Joint: joint, Weld: weld, Body: b}}, nil
-	}
+// Raw is an entry as it stands in the log, judged by nobody.
+func Raw(h acts.Head, joint, weld string, b logbook.Body) acts.Act {
+	return func(logbook.Reader) ([]logbook.Draft, error) { return acts.Drafted(h, joint, weld, b), nil }
 }
 
-func SignDay(h acts.Head, b logbook.DaySigned) acts.Act { return recorded(h, "", "", b) }
+func SignDay(h acts.Head, b logbook.DaySigned) acts.Act { return Raw(h, "", "", b) }
 
 func CoverSection(h acts.Head, part string, missing []string) acts.Act {
-	return recorded(h, "", "", logbook.Covered{Section: part, Missing: missing})
+	return Raw(h, "", "", logbook.Covered{Section: part, Missing: missing})
 }
 
 func ReviewAt(h acts.Head, joint string, b logbook.Reviewed) acts.Act {
-	return recorded(h, joint, "", b)
+	return Raw(h, joint, "", b)
 }
 
 func Review(h acts.Head, weld string, b logbook.Reviewed) acts.Act {
@@ -32,6 +31,6 @@ func Review(h acts.Head, weld string, b logbook.Reviewed) acts.Act {
 		if !ok {
 			return nil, fmt.Errorf("weld %s: %w", weld, logbook.ErrUnknown)
 		}
-		return recorded(h, w.Joint, weld, b)(r)
+		return Raw(h, w.Joint, weld, b)(r)
 	}
 }
