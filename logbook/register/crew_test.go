@@ -3,7 +3,6 @@ package register
 import (
 	"bytes"
 	"encoding/csv"
-	"fmt"
 	"testing"
 	"time"
 
@@ -11,6 +10,7 @@ import (
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
 	"coolhold/logbook/audit"
+	"coolhold/logbook/crew"
 )
 
 // The figures of this table are invented, except 40 s in 5…14 °C, 39.5 V and
@@ -56,83 +56,39 @@ fitting = "coupler 40"
 where = "bend in the trench"
 `
 
-const (
-	ada  = "Ada Invented"
-	unit = "CU-1"
-)
+// A team works on an invented site in memory.
+type team struct{ *crew.Crew }
 
-// A crew works on an invented site in memory.
-type crew struct {
-	t    testing.TB
-	book *logbook.Book
-	seq  uint64
-	h    acts.Head
-	last logbook.Entry
-	all  []logbook.Entry
-}
+func onSite(t testing.TB) *team { return teamOf(t, "KM") }
 
-func onSite(t testing.TB) *crew { return onSiteWith(t, "KM") }
-
-// onSiteWith is a crew whose laptop has that tag.
-func onSiteWith(t testing.TB, tag string) *crew {
-	c := &crew{t: t, book: logbook.NewBook(tag, 1)}
-	c.h = acts.Head{By: ada, At: fusion.Stamp{
-		Wall: time.Date(2026, 3, 9, 7, 0, 0, 0, time.UTC), Offset: 3600, Boot: time.Hour, BootID: "boot one", Machine: "laptop",
-	}}
-	c.do(acts.OpenSite(c.h, acts.File{Name: "p", Text: planText}, []acts.File{{Name: "t", Text: tableText}}))
-	c.h.Site = "meadow"
-	c.do(acts.ReadBack(c.h, logbook.Hash(tableText)), acts.StartShift(c.h, logbook.ShiftStarted{
-		Day: "2026-03-09", Operators: []logbook.Operator{{Name: ada, Number: "Q-7", Expiry: "2027-01-01"}},
-		Units:   []logbook.Unit{{Serial: unit, Calibrated: "2026-01-02", Corrects: logbook.No}},
+// teamOf is a team whose laptop has that tag.
+func teamOf(t testing.TB, tag string) *team {
+	c := &team{crew.Tagged(t, tag)}
+	c.Opens(planText, tableText)
+	c.Do(acts.ReadBack(c.H, logbook.Hash(tableText)), acts.StartShift(c.H, logbook.ShiftStarted{
+		Day: "2026-03-09", Operators: []logbook.Operator{{Name: crew.Ada, Number: "Q-7", Expiry: "2027-01-01"}},
+		Units:   []logbook.Unit{{Serial: crew.Unit, Calibrated: "2026-01-02", Corrects: logbook.No}},
 		Weather: logbook.Weather{Sky: "dry", Shelter: "none"},
 	}))
-	c.h.Shift = c.last.Shift
 	return c
-}
-
-func (c *crew) do(acts ...acts.Act) {
-	c.t.Helper()
-	for _, act := range acts {
-		drafts, err := act(c.book)
-		if err != nil {
-			c.t.Fatal(err)
-		}
-		for i, d := range drafts {
-			c.seq++
-			c.h.ID = fmt.Sprint("act ", c.seq)
-			if c.last, err = d.Entry(c.seq, i); err != nil {
-				c.t.Fatal(err)
-			}
-			c.book.Add(c.last)
-			c.all = append(c.all, c.last)
-		}
-	}
-}
-
-func (c *crew) wait(d time.Duration) { c.h.At = c.h.At.Add(d) }
-
-func (c *crew) begin(label string) string {
-	c.t.Helper()
-	c.do(acts.BeginWeld(c.h, label, ada, unit))
-	return c.last.Weld
 }
 
 // made is a whole weld: 9 °C, as in the table, fused, held and released. batch
 // is that of its fitting.
-func (c *crew) made(label, batch string) string {
-	c.t.Helper()
+func (c *team) made(label, batch string) string {
+	c.T.Helper()
 	id := c.fusedOf(label, batch)
-	c.wait(7 * time.Minute)
-	c.do(acts.Release(c.h, id, look(logbook.LookRelease), fusion.Stamp{}))
+	c.Wait(7 * time.Minute)
+	c.Do(acts.Release(c.H, id, look(logbook.LookRelease), fusion.Stamp{}))
 	return id
 }
 
 // fused is a weld in its hold.
-func (c *crew) fused(label string) string { c.t.Helper(); return c.fusedOf(label, "W-1") }
+func (c *team) fused(label string) string { c.T.Helper(); return c.fusedOf(label, "W-1") }
 
-func (c *crew) fusedOf(label, batch string) string {
-	c.t.Helper()
-	id, volts, ohms, ran := c.begin(label), 39.5, 2.43, 40
+func (c *team) fusedOf(label, batch string) string {
+	c.T.Helper()
+	id := c.Numbered(label)
 	answers := []logbook.Answer{
 		{Item: logbook.ItemFitting, V: "coupler 40"}, {Item: logbook.ItemBatch, V: batch}, {Item: logbook.ItemPipeBatch, V: "0042"},
 		{Item: logbook.ItemMethod, V: logbook.RotaryTool}, {Item: logbook.ItemPrint, V: logbook.AsPlanned},
@@ -140,12 +96,12 @@ func (c *crew) fusedOf(label, batch string) string {
 	for _, p := range logbook.PrepItems {
 		answers = append(answers, logbook.Answer{Item: p.Item, V: logbook.Done})
 	}
-	c.do(acts.AnswerStep(c.h, id, logbook.StepFitting, answers), acts.ReadBag(c.h, id, true), acts.ReadAmbient(c.h, id, 9_00, logbook.Typed, nil))
-	c.do(acts.KeySettings(c.h, id, logbook.ModeKeyed, 40, &volts), acts.ReadOhms(c.h, id, &ohms))
-	c.do(acts.StartFusion(c.h, id, 0))
-	c.wait(40 * time.Second)
-	c.do(acts.EndFusion(c.h, id, logbook.FusionEnded{Outcome: logbook.Completed}), acts.ReadRun(c.h, id, &ran))
-	c.do(acts.ReadLook(c.h, id, look(logbook.LookHot)))
+	c.Do(acts.AnswerStep(c.H, id, logbook.StepFitting, answers), acts.ReadBag(c.H, id, true), acts.ReadAmbient(c.H, id, 9_00, logbook.Typed, nil))
+	c.Do(acts.KeySettings(c.H, id, logbook.ModeKeyed, 40, new(39.5)), acts.ReadOhms(c.H, id, new(2.43)))
+	c.Do(acts.StartFusion(c.H, id, 0))
+	c.Wait(40 * time.Second)
+	c.Do(acts.EndFusion(c.H, id, logbook.FusionEnded{Outcome: logbook.Completed}), acts.ReadRun(c.H, id, new(40)))
+	c.Do(acts.ReadLook(c.H, id, look(logbook.LookHot)))
 	return id
 }
 
@@ -153,14 +109,14 @@ func look(when logbook.Occasion) logbook.Look {
 	return logbook.Look{When: when, Indicators: []string{logbook.Up, logbook.Up}, How: logbook.Typed}
 }
 
-func (c *crew) report(o Query) Report {
-	o.AsOf = c.h.At.Local()
-	o.Logs = []Log{{ID: "log 1", Tag: "KM", Entries: int(c.seq)}}
-	return New(c.book, c.h.Site, audit.Run(c.book, c.h.Site, c.h.At, fusion.Stamp{}), o)
+func (c *team) report(o Query) Report {
+	o.AsOf = c.H.At.Local()
+	o.Logs = []Log{{ID: "log 1", Tag: "KM", Entries: len(c.Entries)}}
+	return New(c.Book, c.H.Site, audit.Run(c.Book, c.H.Site, c.H.At, fusion.Stamp{}), o)
 }
 
-func (c *crew) rows() []Row {
-	return Rows(c.book, c.h.Site, audit.Run(c.book, c.h.Site, c.h.At, fusion.Stamp{}))
+func (c *team) rows() []Row {
+	return Rows(c.Book, c.H.Site, audit.Run(c.Book, c.H.Site, c.H.At, fusion.Stamp{}))
 }
 
 // cellsOf reads what CSV wrote: a map from column to cell for each row.

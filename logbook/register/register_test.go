@@ -11,6 +11,7 @@ import (
 
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
+	"coolhold/logbook/crew"
 )
 
 // From a table's text to a row of the register: 40 s in 5…14 °C, 39.5 V and
@@ -18,11 +19,11 @@ import (
 func TestFromTableToRow(t *testing.T) {
 	c := onSite(t)
 	id := c.made("1A", "W-1")
-	c.do(acts.ReadLook(c.h, id, look(logbook.LookRound)))
+	c.Do(acts.ReadLook(c.H, id, look(logbook.LookRound)))
 	want := map[string]string{
 		"weld": "KM-0001", "joint": "1A", "state": "stands", "chamber": "A", "circuit": "1", "leg": "A", "header": "", "port": "1",
 		"pipe_od_mm": "40", "pipe_sdr": "11", "fitting": "coupler 40", "fitting_batch": "W-1", "coil_batch": "0042",
-		"shift": "2026-03-09", "operator": ada, "operator_number": "Q-7", "operator_expiry": "2027-01-01", "unit": unit,
+		"shift": "2026-03-09", "operator": crew.Ada, "operator_number": "Q-7", "operator_expiry": "2027-01-01", "unit": crew.Unit,
 		"unit_calibrated": "2026-01-02", "weather": "dry, shelter none", "scraping_method": "rotary tool", "preparation": "all done",
 		"ambient_c": "9", "band": "5…14 °C", "time_from": "keyed by hand", "volts_table": "39.5", "volts_set": "39.5",
 		"seconds_table": "40", "seconds_set": "40", "seconds_run": "40", "ohms": "2.43", "outcome": "completed",
@@ -72,7 +73,7 @@ func TestHeaderNames(t *testing.T) {
 func TestKindsOfValues(t *testing.T) {
 	c := onSite(t)
 	c.made("1A", "W-1")
-	c.begin("1B")
+	c.Numbered("1B")
 	seen := map[ColumnKind]int{}
 	for _, row := range c.rows() {
 		for _, col := range Columns {
@@ -222,11 +223,11 @@ func TestJSON(t *testing.T) {
 func TestRowsInOrder(t *testing.T) {
 	c := onSite(t)
 	cut := c.made("1B", "W-1")
-	c.do(acts.Cut(c.h, cut, "moved"))
+	c.Do(acts.Cut(c.H, cut, "moved"))
 	c.made("1A", "W-1")
-	c.do(acts.AbandonWalk(c.h, c.begin("1B"), "rain"))
-	c.begin("TG")
-	c.do(acts.SplitJoint(c.h, "1B", "pipe too short"), acts.StrikeJoint(c.h, "E1", "not needed"))
+	c.Do(acts.AbandonWalk(c.H, c.Numbered("1B"), "rain"))
+	c.Numbered("TG")
+	c.Do(acts.SplitJoint(c.H, "1B", "pipe too short"), acts.StrikeJoint(c.H, "E1", "not needed"))
 	want := [][4]string{
 		{"KM-0001", "1B", "cut out", "clear"}, {"KM-0002", "1A", "stands", "clear"}, {"KM-0003", "1B", "given up", "given up"},
 		{"KM-0004", "TG", "in the walk", "unfinished"}, {"", "1B", "split into 1B.1 and 1B.2", ""},

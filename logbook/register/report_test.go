@@ -15,6 +15,7 @@ import (
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
 	"coolhold/logbook/audit"
+	"coolhold/logbook/crew"
 )
 
 // The short form of the seals, for every foot.
@@ -48,7 +49,7 @@ func listed(rep Report) string {
 func TestFilters(t *testing.T) {
 	c := onSite(t)
 	c.made("1A", "W-1") // 08:00, round not made
-	c.wait(24 * time.Hour)
+	c.Wait(24 * time.Hour)
 	c.made("1B", "W-1")
 	for _, tt := range []struct {
 		name string
@@ -83,17 +84,17 @@ func TestWhatTheReportSays(t *testing.T) {
 	for _, n := range rep.Counts {
 		counted, cut = counted+n.Standing+n.CutOut, cut+n.CutOut
 	}
-	if counted != len(c.book.Welds(c.h.Site)) || cut != 1 {
-		t.Errorf("%d welds counted of %d: %+v", counted, len(c.book.Welds(c.h.Site)), rep.Counts)
+	if counted != len(c.Book.Welds(c.H.Site)) || cut != 1 {
+		t.Errorf("%d welds counted of %d: %+v", counted, len(c.Book.Welds(c.H.Site)), rep.Counts)
 	}
 	// Corrected: 9 °C, now 8.5 °C. The same band, so it stays clear.
 	if got := rep.Counts[len(rep.Counts)-1]; got.Verdict != audit.Clear || got.Standing != 3 {
 		t.Errorf("clear: %+v", got)
 	}
-	if len(rep.People) != 1 || rep.People[0].Name != ada || !slices.Equal(rep.People[0].Days, []string{"2026-03-09"}) || rep.Units[0].Serial != unit {
+	if len(rep.People) != 1 || rep.People[0].Name != crew.Ada || !slices.Equal(rep.People[0].Days, []string{"2026-03-09"}) || rep.Units[0].Serial != crew.Unit {
 		t.Errorf("people %+v, units %+v", rep.People, rep.Units)
 	}
-	if len(rep.Tables) != 1 || rep.Tables[0].ReadBack != ada || len(rep.Tables[0].Fittings) != 1 {
+	if len(rep.Tables) != 1 || rep.Tables[0].ReadBack != crew.Ada || len(rep.Tables[0].Fittings) != 1 {
 		t.Errorf("tables %+v", rep.Tables)
 	}
 	if len(rep.Joints) != 4 || rep.Joints[1].Weld != "KM-0003" || rep.Joints[3].State != "open" {
@@ -110,7 +111,7 @@ func TestWhatTheReportSays(t *testing.T) {
 func TestCrewOfShifts(t *testing.T) {
 	shift := func(day, expiry string) logbook.Shift {
 		return logbook.Shift{ShiftStarted: logbook.ShiftStarted{
-			Day: day, Operators: []logbook.Operator{{Name: ada, Expiry: expiry}, {Name: "Bo Invented"}}, Units: []logbook.Unit{{Serial: unit}},
+			Day: day, Operators: []logbook.Operator{{Name: crew.Ada, Expiry: expiry}, {Name: "Bo Invented"}}, Units: []logbook.Unit{{Serial: crew.Unit}},
 		}}
 	}
 	people, units := crewOf([]logbook.Shift{shift("d1", "2027"), shift("d2", "2028"), shift("d2", "2028")})
@@ -127,9 +128,9 @@ func TestCrewOfShifts(t *testing.T) {
 func TestThoseOfNoShift(t *testing.T) {
 	began := fusion.Stamp{Wall: time.Date(2026, 3, 10, 9, 0, 0, 0, time.UTC)}
 	rep := Report{}
-	rep.People, rep.Units = crewOf([]logbook.Shift{{ShiftStarted: logbook.ShiftStarted{Day: "2026-03-09", Operators: []logbook.Operator{{Name: ada}}, Units: []logbook.Unit{{Serial: unit}}}}})
+	rep.People, rep.Units = crewOf([]logbook.Shift{{ShiftStarted: logbook.ShiftStarted{Day: "2026-03-09", Operators: []logbook.Operator{{Name: crew.Ada}}, Units: []logbook.Unit{{Serial: crew.Unit}}}}})
 	rep.offShift([]logbook.Weld{
-		{ID: "KM-0001", Operator: ada, Unit: unit, Begun: began}, {ID: "KM-0002", Operator: "Nobody Known", Unit: "CU-999", Begun: began},
+		{ID: "KM-0001", Operator: crew.Ada, Unit: crew.Unit, Begun: began}, {ID: "KM-0002", Operator: "Nobody Known", Unit: "CU-999", Begun: began},
 		{ID: "KM-0003", Operator: "Nobody Known", Begun: began}, {ID: "KM-0004", Begun: began},
 	})
 	if len(rep.People) != 2 || rep.People[0].OffShift || rep.People[0].DaysLine() != "2026-03-09" || rep.People[1].Name != "Nobody Known" || rep.People[1].DaysLine() != "2026-03-10 (not on a shift)" {
@@ -150,11 +151,11 @@ func TestCoveredRows(t *testing.T) {
 		}
 		return out
 	}
-	by := ada + ", " + c.h.At.Local().Format("2006-01-02 15:04")
+	by := crew.Ada + ", " + c.H.At.Local().Format("2006-01-02 15:04")
 	if got := covered(); got["1A"] != "" || got["1B"] != by+", not settled then" || got["TG"] != by || got["E1"] != "" {
 		t.Errorf("got %q, by %q", got, by)
 	}
-	c.do(acts.Happen(c.h, "", logbook.Happened{What: logbook.DugUp, On: "2026-03-09", Chamber: "A", Text: "all of it"}))
+	c.Do(acts.Happen(c.H, "", logbook.Happened{What: logbook.DugUp, On: "2026-03-09", Chamber: "A", Text: "all of it"}))
 	if got := covered(); got["1B"] != "" {
 		t.Errorf("dug up since: %q", got)
 	}
@@ -177,18 +178,18 @@ func TestOpenIsNeverAPart(t *testing.T) {
 // Two laptops on one site, each with a shift and welds of its own, and a copy
 // of the one: every weld once, every joint once, every table once.
 func TestTwoLaptops(t *testing.T) {
-	a, b := onSiteWith(t, "KM"), onSiteWith(t, "VN")
+	a, b := teamOf(t, "KM"), teamOf(t, "VN")
 	a.made("1A", "W-1")
-	b.wait(time.Minute)
+	b.Wait(time.Minute)
 	b.made("1B", "W-2")
 	entries, err := logbook.Merge([]logbook.LogCopy{
-		{ID: "a", Tag: "KM", Entries: a.all}, {ID: "b", Tag: "VN", Entries: b.all}, {ID: "a", Tag: "KM", Entries: a.all[:5]},
+		{ID: "a", Tag: "KM", Entries: a.Entries}, {ID: "b", Tag: "VN", Entries: b.Entries}, {ID: "a", Tag: "KM", Entries: a.Entries[:5]},
 	})
 	if err != nil {
 		t.Fatal(err)
 	}
 	book := logbook.Fold("KM", entries)
-	at := b.h.At
+	at := b.H.At
 	rep := New(book, "meadow", audit.Run(book, "meadow", at, fusion.Stamp{}), Query{AsOf: at.Local(), Logs: []Log{{ID: "a", Tag: "KM"}, {ID: "b", Tag: "VN"}}})
 	if got := listed(rep); got != "KM-0001 1A, VN-0001 1B, TG, E1" {
 		t.Errorf("rows %q", got)
@@ -206,7 +207,7 @@ func TestTwoLaptops(t *testing.T) {
 // Every value that can be corrected has a column that shows it.
 func TestEveryFieldHasAColumn(t *testing.T) {
 	c := worked(t)
-	w, _ := c.book.Weld(c.h.Site, "KM-0001")
+	w, _ := c.Book.Weld(c.H.Site, "KM-0001")
 	names := map[string]bool{}
 	for _, col := range Columns {
 		names[col.Name] = true
@@ -240,7 +241,7 @@ func TestCorrectedValuesAreMarked(t *testing.T) {
 		t.Errorf("CSV %q, %q, %q", cells["corrections"], cells["ambient_c"], cells["fitting_batch"])
 	}
 	all := rep.Corrections()
-	if len(all) != 2 || all[1].Column != "fitting_batch" || all[1].Old != "W-1" || all[1].New != "W-11" || all[1].By != ada {
+	if len(all) != 2 || all[1].Column != "fitting_batch" || all[1].Old != "W-1" || all[1].New != "W-11" || all[1].By != crew.Ada {
 		t.Errorf("corrections %+v", all)
 	}
 	w := logbook.Weld{ID: "KM-0009", Corrections: []logbook.Corrected{
