@@ -2,15 +2,14 @@ package history
 
 import (
 	"encoding/json"
-	"fmt"
 	"slices"
 	"strings"
 	"testing"
 	"time"
 
-	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
+	"coolhold/logbook/crew"
 )
 
 // The figures of this table are invented, except 40 s, 39.5 V and 6 min
@@ -63,68 +62,50 @@ pipe = "A-1A"
 
 const site = "meadow"
 
-// A crew says things of the site, a minute apart.
-type crew struct {
-	t       *testing.T
-	book    *logbook.Book
-	h       acts.Head
-	entries []logbook.Entry
-}
+// A team says things of the site, a minute apart.
+type team struct{ *crew.Crew }
 
-func onSite(t *testing.T, tag string) *crew {
-	c := &crew{t: t, book: logbook.NewBook(tag, 1), h: acts.Head{By: "Ada Invented", At: fusion.Stamp{Wall: time.Date(2026, 3, 9, 7, 0, 0, 0, time.UTC)}}}
-	c.do(acts.OpenSite(c.h, acts.File{Name: "p", Text: planText}, []acts.File{{Name: "t", Text: tableText}}))
-	c.h.Site = site
+func onSite(t *testing.T, tag string) *team {
+	c := &team{crew.Tagged(t, tag)}
+	c.Opens(planText, tableText)
 	return c
 }
 
-func (c *crew) do(act acts.Act) {
-	c.t.Helper()
-	drafts, err := act(c.book)
-	if err != nil {
-		c.t.Fatal(err)
-	}
-	for i, d := range drafts {
-		d.ID = fmt.Sprint(c.book.Tag(), len(c.entries))
-		e, err := d.Entry(uint64(len(c.entries)+1), i)
-		if err != nil {
-			c.t.Fatal(err)
-		}
-		c.entries = append(c.entries, e)
-		c.book.Add(e)
-	}
-	c.h.At = c.h.At.Add(time.Minute)
+func (c *team) do(act acts.Act) {
+	c.T.Helper()
+	c.Do(act)
+	c.Wait(time.Minute)
 }
 
 // weld is a weld in a joint with a batch of its fitting.
-func (c *crew) weld(joint, batch string) string {
-	c.t.Helper()
-	c.do(acts.EnterLater(c.h, acts.LateWeld{
-		Joint: joint, Operator: "Ada Invented", Started: c.h.At.Local(), Outcome: logbook.NotSeen, Why: "van", NoAmbient: true,
+func (c *team) weld(joint, batch string) string {
+	c.T.Helper()
+	c.do(acts.EnterLater(c.H, acts.LateWeld{
+		Joint: joint, Operator: crew.Ada, Started: c.H.At.Local(), Outcome: logbook.NotSeen, Why: "van", NoAmbient: true,
 		Answers: []logbook.Answer{{Item: logbook.ItemBatch, V: batch}, {Item: logbook.ItemPipeBatch, V: "coil 7"}},
 	}))
-	return c.entries[len(c.entries)-1].Weld
+	return c.Newest().Weld
 }
 
-func (c *crew) happens(joint, chamber string, circuit int, text string) {
-	c.t.Helper()
-	c.do(acts.Happen(c.h, joint, logbook.Happened{What: logbook.OtherEvent, On: "2026-03-09", Chamber: chamber, Circuit: circuit, Text: text}))
+func (c *team) happens(joint, chamber string, circuit int, text string) {
+	c.T.Helper()
+	c.do(acts.Happen(c.H, joint, logbook.Happened{What: logbook.OtherEvent, On: "2026-03-09", Chamber: chamber, Circuit: circuit, Text: text}))
 }
 
 // tells checks which texts a history tells, and that it tells no other of all.
-func (c *crew) tells(q Query, all []string, want ...string) {
-	c.t.Helper()
+func (c *team) tells(q Query, all []string, want ...string) {
+	c.T.Helper()
 	told, once := "", map[uint64]bool{}
-	for _, l := range Of(c.book, site, q) {
+	for _, l := range Of(c.Book, site, q) {
 		told += l.What + "\n"
 		if once[l.Seq] {
-			c.t.Errorf("%s tells %q twice", q, l.What)
+			c.T.Errorf("%s tells %q twice", q, l.What)
 		}
 		once[l.Seq] = true
 	}
 	for _, text := range all {
 		if got := strings.Contains(told, text); got != slices.Contains(want, text) {
-			c.t.Errorf("%s tells %q: %v in\n%s", q, text, got, told)
+			c.T.Errorf("%s tells %q: %v in\n%s", q, text, got, told)
 		}
 	}
 }
@@ -148,27 +129,20 @@ func TestEvents(t *testing.T) {
 	c.tells(Query{Batch: "w-1"}, all, all[0], all[1], all[2], all[4])
 }
 
-// says is an entry of the site as it stands in the log, judged by nobody.
-func says(h acts.Head, b logbook.Body) acts.Act {
-	return func(logbook.Reader) ([]logbook.Draft, error) {
-		return []logbook.Draft{{ID: h.ID, At: h.At, By: h.By, Site: h.Site, Body: b}}, nil
-	}
-}
-
 func TestWhatIsSaidOfTheSite(t *testing.T) {
 	c := onSite(t, "KM")
 	id := c.weld("A-1A", "W-1")
 	other := c.weld("B-1A", "W-2")
 	all := []string{"chamber A covered", "chamber B covered", "day 2026-03-09 signed", "day 2026-03-10 signed", "photo of one", "photo of other", "of joint", "certificate of W-1"}
-	c.do(says(c.h, logbook.Covered{Section: "chamber A"}))
-	c.do(says(c.h, logbook.Covered{Section: "chamber B"}))
+	c.do(crew.Raw(c.H, "", "", logbook.Covered{Section: "chamber A"}))
+	c.do(crew.Raw(c.H, "", "", logbook.Covered{Section: "chamber B"}))
 	for _, day := range []string{"2026-03-09", "2026-03-10"} {
-		c.do(says(c.h, logbook.DaySigned{Day: day}))
+		c.do(crew.Raw(c.H, "", "", logbook.DaySigned{Day: day}))
 	}
-	c.do(acts.Enclose(c.h, id, "", logbook.Enclosed{File: "1.jpg", Hash: "1", What: "photo of one"}))
-	c.do(acts.Enclose(c.h, other, "", logbook.Enclosed{File: "2.jpg", Hash: "2", What: "photo of other"}))
-	c.do(acts.Enclose(c.h, "", "A-1A", logbook.Enclosed{File: "3.jpg", Hash: "3", What: "of joint"}))
-	c.do(acts.Enclose(c.h, "", "", logbook.Enclosed{File: "4.pdf", Hash: "4", What: "certificate of W-1"}))
+	c.do(acts.Enclose(c.H, id, "", logbook.Enclosed{File: "1.jpg", Hash: "1", What: "photo of one"}))
+	c.do(acts.Enclose(c.H, other, "", logbook.Enclosed{File: "2.jpg", Hash: "2", What: "photo of other"}))
+	c.do(acts.Enclose(c.H, "", "A-1A", logbook.Enclosed{File: "3.jpg", Hash: "3", What: "of joint"}))
+	c.do(acts.Enclose(c.H, "", "", logbook.Enclosed{File: "4.pdf", Hash: "4", What: "certificate of W-1"}))
 	c.tells(Query{Circuit: 1, Chamber: "A"}, all, all[0], all[2], all[4], all[6])
 	c.tells(Query{Weld: id}, all, all[0], all[2], all[4], all[6])
 	c.tells(Query{Batch: "w-1"}, all, all[0], all[2], all[4], all[6], all[7])
@@ -179,13 +153,13 @@ func TestWhatIsSaidOfTheSite(t *testing.T) {
 func TestBatch(t *testing.T) {
 	c := onSite(t, "KM")
 	first, second, third := c.weld("A-1A", "W-1"), c.weld("A-1B", "W-2"), c.weld("B-1A", "W-3")
-	c.do(acts.Correct(c.h, second, logbook.ItemBatch, "W-1b", "read off the bag again"))
-	c.do(acts.Correct(c.h, third, "operator", "W-2", "an odd name"))
+	c.do(acts.Correct(c.H, second, logbook.ItemBatch, "W-1b", "read off the bag again"))
+	c.do(acts.Correct(c.H, third, "operator", "W-2", "an odd name"))
 	for batch, want := range map[string][]string{
 		"w-1": {first}, " W-2 ": {second}, "W-1B": {second}, "COIL  7": {first, second, third}, "W-9": nil, "W": nil,
 	} {
 		var got []string
-		for _, l := range Of(c.book, site, Query{Batch: batch}) {
+		for _, l := range Of(c.Book, site, Query{Batch: batch}) {
 			if l.Weld != "" && !slices.Contains(got, l.Weld) {
 				got = append(got, l.Weld)
 			}
@@ -250,9 +224,9 @@ func TestSaid(t *testing.T) {
 func TestMovedWeld(t *testing.T) {
 	c := onSite(t, "KM")
 	id := c.weld("A-1A", "W-1")
-	c.do(acts.MoveWeld(c.h, id, "B-1A", "the label was misread", false))
+	c.do(acts.MoveWeld(c.H, id, "B-1A", "the label was misread", false))
 	for _, q := range []Query{{Joint: "A-1A"}, {Joint: "B-1A"}, {Weld: id}} {
-		lines := Of(c.book, site, q)
+		lines := Of(c.Book, site, q)
 		told := 0
 		for i, l := range lines {
 			if i > 0 && l.Seq <= lines[i-1].Seq {
@@ -261,7 +235,7 @@ func TestMovedWeld(t *testing.T) {
 			if l.Kind == "correction" {
 				told++
 			}
-			if l.By != "Ada Invented" || l.At == "" || l.What == "" {
+			if l.By != crew.Ada || l.At == "" || l.What == "" {
 				t.Errorf("%+v", l)
 			}
 		}
@@ -275,11 +249,11 @@ func TestMovedWeld(t *testing.T) {
 func TestMergedLogs(t *testing.T) {
 	first, second := onSite(t, "KM"), onSite(t, "XT")
 	a := first.weld("A-1A", "W-1")
-	second.h.At = first.h.At
+	second.H.At = first.H.At
 	b := second.weld("A-1B", "W-1")
-	first.h.At = second.h.At
+	first.H.At = second.H.At
 	first.happens("", "A", 1, "gauge fell")
-	entries, err := logbook.Merge([]logbook.LogCopy{{Name: "a", ID: "1", Tag: "KM", Entries: first.entries}, {Name: "b", ID: "2", Tag: "XT", Entries: second.entries}})
+	entries, err := logbook.Merge([]logbook.LogCopy{{Name: "a", ID: "1", Tag: "KM", Entries: first.Entries}, {Name: "b", ID: "2", Tag: "XT", Entries: second.Entries}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -298,11 +272,11 @@ func TestMergedLogs(t *testing.T) {
 func TestNothing(t *testing.T) {
 	c := onSite(t, "KM")
 	for _, q := range []Query{{}, {Weld: "KM-0099"}, {Joint: "9Z"}, {Circuit: 7}, {Circuit: 1, Chamber: "C"}, {Batch: "none"}} {
-		if lines := Of(c.book, site, q); lines != nil {
+		if lines := Of(c.Book, site, q); lines != nil {
 			t.Errorf("%s: %v", q, lines)
 		}
 	}
-	if lines := Of(c.book, "elsewhere", Query{Circuit: 1}); lines != nil {
+	if lines := Of(c.Book, "elsewhere", Query{Circuit: 1}); lines != nil {
 		t.Errorf("on no site: %v", lines)
 	}
 }

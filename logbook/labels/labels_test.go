@@ -1,7 +1,6 @@
 package labels
 
 import (
-	"context"
 	"encoding/json"
 	"errors"
 	"slices"
@@ -13,39 +12,22 @@ import (
 	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
+	"coolhold/logbook/crew"
 )
 
 var monday = fusion.Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Offset: 3600, Boot: 5 * time.Hour, BootID: "boot-1", Machine: "laptop"}
 
-// folder is a log in memory.
-type folder struct {
-	*logbook.Book
-	seq uint64
-}
-
-func (f *folder) Append(_ context.Context, act func(logbook.Reader) ([]logbook.Draft, error)) ([]logbook.Entry, error) {
-	drafts, err := act(f.Book)
-	var out []logbook.Entry
-	for i, d := range drafts {
-		f.seq++
-		e, err := d.Entry(f.seq, i)
-		if err != nil {
-			return nil, err
-		}
-		f.Add(e)
-		out = append(out, e)
-	}
-	return out, err
-}
+// folder is the log of the worked example.
+type folder struct{ *crew.Memory }
 
 // larkrise is the worked example, an invented site with one chamber.
 func larkrise(t *testing.T) (*folder, logbook.Site) {
 	t.Helper()
-	f := &folder{Book: logbook.NewBook("XM", 1)}
+	f := &folder{crew.NewMemory("XM")}
 	if err := example.Write(f, monday); err != nil {
 		t.Fatal(err)
 	}
-	return f, f.Sites()[0]
+	return f, f.Book.Sites()[0]
 }
 
 func (f *folder) do(t *testing.T, act acts.Act) {
@@ -57,7 +39,7 @@ func (f *folder) do(t *testing.T, act acts.Act) {
 
 func (f *folder) labels(t *testing.T, o Query) []Label {
 	t.Helper()
-	return Of(f, f.Sites()[0], o)
+	return Of(f.Book, f.Book.Sites()[0], o)
 }
 
 // only is the one label of a kind that a joint has.

@@ -2,15 +2,13 @@ package paper
 
 import (
 	"bytes"
-	"fmt"
 	"slices"
 	"strings"
 	"testing"
-	"time"
 
-	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
+	"coolhold/logbook/crew"
 )
 
 // The figures of this table are invented, except 40 s in 5…14 °C, 39.5 V and
@@ -62,35 +60,19 @@ fitting = "elbow 40"
 where = "bend in the trench"
 `
 
-// meadow is an invented site whose table was read back if back is set.
-func meadow(t *testing.T, list ...func(acts.Head) acts.Act) (*logbook.Book, logbook.Site) {
-	t.Helper()
-	book, seq := logbook.NewBook("KM", 1), uint64(0)
-	h := acts.Head{By: "Ada Invented", At: fusion.Stamp{Wall: time.Date(2026, 3, 9, 7, 0, 0, 0, time.UTC)}}
-	open := func(h acts.Head) acts.Act {
-		return acts.OpenSite(h, acts.File{Name: "p", Text: planText}, []acts.File{{Name: "t", Text: tableText}})
-	}
-	for i, act := range append([]func(acts.Head) acts.Act{open}, list...) {
-		h.ID = fmt.Sprint(i)
-		drafts, err := act(h)(book)
-		if err != nil {
-			t.Fatal(err)
-		}
-		for n, d := range drafts {
-			seq++
-			e, err := d.Entry(seq, n)
-			if err != nil {
-				t.Fatal(err)
-			}
-			book.Add(e)
-		}
-		h.Site = "invented-meadow"
-	}
-	site, _ := book.Site("invented-meadow")
-	return book, site
+// meadow is an invented site whose table is not read back.
+func meadow(t *testing.T) *crew.Crew {
+	c := crew.Empty(t)
+	c.Opens(planText, tableText)
+	return c
 }
 
-func readBack(h acts.Head) acts.Act { return acts.ReadBack(h, logbook.Hash(tableText)) }
+// readBack is the same site, its table read back.
+func readBack(t *testing.T) *crew.Crew {
+	c := meadow(t)
+	c.Do(acts.ReadBack(c.H, logbook.Hash(tableText)))
+	return c
+}
 
 // toWeld are all joints of a site.
 func toWeld(r logbook.Reader, site logbook.Site) (out []ToWeld) {
@@ -103,15 +85,10 @@ func toWeld(r logbook.Reader, site logbook.Site) (out []ToWeld) {
 // What comes before the weld stands above its times: ground to be moved, unless
 // it was moved since, and a failed weld to be cut out.
 func TestWhatComesFirst(t *testing.T) {
-	cover := func(h acts.Head) acts.Act {
-		return func(logbook.Reader) ([]logbook.Draft, error) {
-			return []logbook.Draft{{ID: h.ID, At: h.At, By: h.By, Site: h.Site, Body: logbook.Covered{Section: "chamber A"}}}, nil
-		}
-	}
-	dig := func(h acts.Head) acts.Act {
-		return acts.Happen(h, "1A", logbook.Happened{What: logbook.DugUp, On: "2026-03-09", Text: "again"})
-	}
-	book, site := meadow(t, readBack, cover, dig)
+	c := readBack(t)
+	c.Do(crew.Raw(c.H, "", "", logbook.Covered{Section: "chamber A"}))
+	c.Do(acts.Happen(c.H, "1A", logbook.Happened{What: logbook.DugUp, On: "2026-03-09", Text: "again"}))
+	book, site := c.Book, c.Site()
 	joints := toWeld(book, site)
 	joints[0].CutOut, joints[1].CutOut = "KM-0001", "KM-0002"
 	const cut = "out and say so on the board, at the joint, before this sheet is typed in"
@@ -131,7 +108,8 @@ func TestWhatComesFirst(t *testing.T) {
 }
 
 func TestSheetOf(t *testing.T) {
-	book, site := meadow(t, readBack)
+	c := readBack(t)
+	book, site := c.Book, c.Site()
 	s := SheetOf(book, site, toWeld(book, site), "2026-03-09")
 	if s.Site != "Invented Meadow" || s.Day != "2026-03-09" || len(s.Blocks) != 4 {
 		t.Fatalf("%+v", s)
@@ -157,7 +135,8 @@ func TestSheetOf(t *testing.T) {
 
 // Times that may not be used are not printed.
 func TestNoTimesOnTheSheet(t *testing.T) {
-	book, site := meadow(t)
+	c := meadow(t)
+	book, site := c.Book, c.Site()
 	if b := SheetOf(book, site, toWeld(book, site)[:1], "d").Blocks[0]; b.Figures != nil || !strings.Contains(b.Times(), "is not read back") {
 		t.Errorf("%+v", b)
 	}
@@ -181,7 +160,8 @@ func TestBoxes(t *testing.T) {
 }
 
 func TestWriteText(t *testing.T) {
-	book, site := meadow(t, readBack)
+	c := readBack(t)
+	book, site := c.Book, c.Site()
 	var out bytes.Buffer
 	if err := SheetOf(book, site, toWeld(book, site)[:2], "2026-03-09").WriteText(&out); err != nil {
 		t.Fatal(err)

@@ -19,41 +19,11 @@ import (
 	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
+	"coolhold/logbook/crew"
 	"coolhold/logbook/seal"
 )
 
 var monday = fusion.Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Offset: 3600, Boot: 5 * time.Hour, BootID: "boot-1", Machine: "laptop"}
-
-// memory keeps the lines of the worked example.
-type memory struct {
-	book  *logbook.Book
-	index *logbook.Index
-	lines [][]byte
-}
-
-func newMemory() *memory {
-	return &memory{book: logbook.NewBook(example.Tag, 1), index: logbook.NewIndex(example.Tag)}
-}
-
-func (m *memory) Append(_ context.Context, decide func(logbook.Reader) ([]logbook.Draft, error)) (out []logbook.Entry, err error) {
-	drafts, err := decide(m.book)
-	for i, d := range drafts {
-		e, err := d.Entry(uint64(len(m.lines)+1), i)
-		if err != nil {
-			return nil, err
-		}
-		e.N = m.index.Number(e.Site, e.Kind)
-		m.index.Take(e)
-		line, err := json.Marshal(e)
-		if err != nil {
-			return nil, err
-		}
-		m.lines = append(m.lines, line)
-		m.book.Add(e)
-		out = append(out, e)
-	}
-	return out, err
-}
 
 type fixed byte
 
@@ -122,15 +92,16 @@ func sealOver(t testing.TB, lines [][]byte, k seal.Key) string {
 }
 
 // worked is a register of the worked example with its proof.
-func worked(t testing.TB) (data []byte, m *memory, k seal.Key, v note.Verifier, q Request) {
+func worked(t testing.TB) (data []byte, lines [][]byte, k seal.Key, v note.Verifier, q Request) {
 	t.Helper()
-	m = newMemory()
+	m := crew.NewMemory(example.Tag)
 	if err := example.Write(m, monday); err != nil {
 		t.Fatal(err)
 	}
+	lines = m.Lines(t)
 	k, v = keyOf(t, "laptop-1", 1)
-	q = Request{Site: exampleSite, Entries: len(m.lines), AsOf: monday.Add(1234567 * time.Nanosecond)}
-	return made(t, q, m.lines, k), m, k, v, q
+	q = Request{Site: exampleSite, Entries: len(lines), AsOf: monday.Add(1234567 * time.Nanosecond)}
+	return made(t, q, lines, k), lines, k, v, q
 }
 
 func made(t testing.TB, q Request, lines [][]byte, k seal.Key) []byte {
@@ -143,12 +114,12 @@ func made(t testing.TB, q Request, lines [][]byte, k seal.Key) []byte {
 }
 
 func TestWhatIsMadeHolds(t *testing.T) {
-	data, m, k, v, q := worked(t)
+	data, lines, k, v, q := worked(t)
 	c, err := Check(data, "v1", v)
-	if err != nil || !c.MadeNew || c.Seal.Entries != int64(len(m.lines)) || len(c.Signed) != 1 || c.Asked.Site != q.Site {
+	if err != nil || !c.MadeNew || c.Seal.Entries != int64(len(lines)) || len(c.Signed) != 1 || c.Asked.Site != q.Site {
 		t.Fatalf("%+v: %v", c, err)
 	}
-	again := made(t, q, m.lines, k)
+	again := made(t, q, lines, k)
 	if !bytes.Equal(again, data) {
 		t.Error("made again it differs")
 	}
@@ -160,14 +131,14 @@ func TestWhatIsMadeHolds(t *testing.T) {
 	} {
 		r := q
 		change(&r)
-		if c, err := Check(made(t, r, m.lines, k), "v1", v); err != nil || !c.MadeNew {
+		if c, err := Check(made(t, r, lines, k), "v1", v); err != nil || !c.MadeNew {
 			t.Errorf("%s: %+v %v", name, c, err)
 		}
 	}
 }
 
 func TestKeys(t *testing.T) {
-	data, m, k, v, q := worked(t)
+	data, lines, k, v, q := worked(t)
 	other, ov := keyOf(t, "laptop-2", 2)
 	if _, err := Check(data, "v1", ov); !errors.Is(err, seal.ErrUnsigned) {
 		t.Errorf("an unknown key: %v", err)
@@ -176,7 +147,7 @@ func TestKeys(t *testing.T) {
 		t.Errorf("no key: %v", err)
 	}
 	var b bytes.Buffer
-	if err := Make(&b, "v1", q, m.lines, sealOver(t, m.lines, k), other); err != nil {
+	if err := Make(&b, "v1", q, lines, sealOver(t, lines, k), other); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := Check(b.Bytes(), "v1", v); !errors.Is(err, ErrAltered) {
@@ -185,7 +156,7 @@ func TestKeys(t *testing.T) {
 	if c, err := Check(b.Bytes(), "v1", v, ov); err != nil || len(c.Signed) != 1 {
 		t.Errorf("both known: %v", err)
 	}
-	if err := Make(&b, "v1", q, m.lines[1:], sealOver(t, m.lines, k), k); !errors.Is(err, ErrEntries) {
+	if err := Make(&b, "v1", q, lines[1:], sealOver(t, lines, k), k); !errors.Is(err, ErrEntries) {
 		t.Errorf("too few lines: %v", err)
 	}
 }
@@ -193,8 +164,8 @@ func TestKeys(t *testing.T) {
 // Whoever has no key cannot leave an entry out, change one or list other rows;
 // and not with the laptop's key against an earlier seal either.
 func TestForgeries(t *testing.T) {
-	_, m, k, v, q := worked(t)
-	sealed := sealOver(t, m.lines, k)
+	_, lines, k, v, q := worked(t)
+	sealed := sealOver(t, lines, k)
 	s, err := seal.Parse([]byte(sealed))
 	if err != nil {
 		t.Fatal(err)
@@ -202,7 +173,7 @@ func TestForgeries(t *testing.T) {
 	forge := func(change func(*Proof), rows func(string) string) []byte {
 		p := Proof{Program: "v1", Asked: q}
 		p.Asked.AsOf = q.AsOf.Cut()
-		for _, l := range m.lines {
+		for _, l := range lines {
 			p.Entries = append(p.Entries, string(l))
 		}
 		change(&p)
@@ -248,9 +219,9 @@ func TestForgeries(t *testing.T) {
 
 // threeSites is a log in which entries of the worked example stand between those
 // of two other sites. All of it is invented.
-func threeSites(t *testing.T) *memory {
+func threeSites(t *testing.T) [][]byte {
 	t.Helper()
-	m := newMemory()
+	m := crew.NewMemory(example.Tag)
 	say := func(act acts.Act) {
 		t.Helper()
 		if _, err := m.Append(context.Background(), act); err != nil {
@@ -273,7 +244,7 @@ func threeSites(t *testing.T) *memory {
 		h.ID, h.At = fmt.Sprint("weather ", i), monday.Add(time.Duration(i)*time.Minute)
 		say(acts.ChangeWeather(h, logbook.Weather{Sky: "dry", Shelter: "none"}))
 	}
-	return m
+	return m.Lines(t)
 }
 
 const otherPlan = `site = "NAME"
@@ -289,10 +260,10 @@ where = "behind NAME"
 // One site is shown whole and nothing of the others; whichever of its entries is
 // left out, the newest too, is missed.
 func TestOneSiteOfThree(t *testing.T) {
-	m := threeSites(t)
+	lines := threeSites(t)
 	k, v := keyOf(t, "laptop-1", 1)
-	q := Request{Site: exampleSite, Entries: len(m.lines), AsOf: monday}
-	data := made(t, q, m.lines, k)
+	q := Request{Site: exampleSite, Entries: len(lines), AsOf: monday}
+	data := made(t, q, lines, k)
 	if c, err := Check(data, "v1", v); err != nil || !c.MadeNew {
 		t.Fatalf("%+v: %v", c, err)
 	}
@@ -301,13 +272,13 @@ func TestOneSiteOfThree(t *testing.T) {
 			t.Errorf("the file says %q", word)
 		}
 	}
-	sealed := sealOver(t, m.lines, k)
+	sealed := sealOver(t, lines, k)
 	s, err := seal.Parse([]byte(sealed))
 	if err != nil {
 		t.Fatal(err)
 	}
 	p := Proof{Program: "v1", Asked: q}
-	for _, line := range m.lines {
+	for _, line := range lines {
 		p.Entries = append(p.Entries, shown(line, exampleSite))
 	}
 	own := 0
@@ -322,10 +293,10 @@ func TestOneSiteOfThree(t *testing.T) {
 		}
 		p.Entries[i] = line
 	}
-	if err := p.sealed(s.Statement); err != nil || own != int(s.OfSite) || own == len(m.lines) {
-		t.Errorf("%d of %d entries shown: %v", own, len(m.lines), err)
+	if err := p.sealed(s.Statement); err != nil || own != int(s.OfSite) || own == len(lines) {
+		t.Errorf("%d of %d entries shown: %v", own, len(lines), err)
 	}
-	if err := Make(io.Discard, "v1", Request{Site: logbook.SiteID("Secret Mews")}, m.lines, sealed, k); !errors.Is(err, ErrEntries) {
+	if err := Make(io.Discard, "v1", Request{Site: logbook.SiteID("Secret Mews")}, lines, sealed, k); !errors.Is(err, ErrEntries) {
 		t.Errorf("by a seal that names another site: %v", err)
 	}
 }

@@ -185,13 +185,13 @@ func TestReadings(t *testing.T) {
 func TestOnlyOpenJointsCount(t *testing.T) {
 	v := outfitted(t)
 	for _, label := range []string{"FG", "TG", "E1"} {
-		v.do(acts.StrikeJoint(v.h, label, "not built (invented)"))
+		v.Do(acts.StrikeJoint(v.H, label, "not built (invented)"))
 	}
 	lines := v.check(Given{Expect: mild})
 	wantLines(t, lines, "pick", "in order: reducer 40x32: 8 needed, 10 in the van")
 	for i := range 4 {
 		for _, leg := range []string{"A", "B"} {
-			v.do(acts.StrikeJoint(v.h, string(rune('1'+i))+leg, "not built (invented)"))
+			v.Do(acts.StrikeJoint(v.H, string(rune('1'+i))+leg, "not built (invented)"))
 		}
 	}
 	if lines = v.check(Given{}); len(lines) != 1 || lines[0].String() != "in order: no joint is open, so nothing is needed" {
@@ -204,9 +204,9 @@ func TestRows(t *testing.T) {
 	valley := text(t, "tables/valley.toml")
 	v := arrived(t, swap(t, valley, `"elbow 63"`, `"elbow 75"`, "sizes_mm           = [63]\nindicators         = 2\nsdr                = [11, 17]\nvolts              = 39.5\nseconds            = [92",
 		"sizes_mm           = [75]\nindicators         = 2\nsdr                = [11, 17]\nvolts              = 39.5\nseconds            = [92", "pin_mm             = 4.0\n", "", "ohms               = 2.6\n", ""))
-	s, _ := v.book.Site(v.h.Site)
-	v.do(acts.ReadBack(v.h, s.Tables[0].Hash))
-	v.do(acts.AddJoint(v.h, plan.Joint{Label: "E2", Fitting: "cap 40", Where: "end (invented)"}, "let in (invented)"))
+	s, _ := v.Book.Site(v.H.Site)
+	v.Do(acts.ReadBack(v.H, s.Tables[0].Hash))
+	v.Do(acts.AddJoint(v.H, plan.Joint{Label: "E2", Fitting: "cap 40", Where: "end (invented)"}, "let in (invented)"))
 	lines := v.check(Given{Expect: mild, Kit: with(t)})
 	wantLines(t, lines, "row",
 		`in order: reducer 40x32: in table "Valley Fittings, all sizes (invented)", read back by Ona Brill; fits 1A, 2A, 3A, 4A, 1B, 2B, 3B, 4B`,
@@ -225,7 +225,7 @@ func TestRows(t *testing.T) {
 
 func TestStoppedRow(t *testing.T) {
 	v := outfitted(t)
-	s, _ := v.book.Site(v.h.Site)
+	s, _ := v.Book.Site(v.H.Site)
 	v.put(logbook.BagRead{Fitting: "elbow 63", Batch: "W-1", Table: s.Tables[0].Hash, Seconds: 60})
 	got := said(v.check(Given{Expect: mild}), "row")
 	if len(got) != 3 || got[2] != `short: elbow 63: its row in table "Valley Fittings, all sizes (invented)" is stopped by a bag: a corrected table is missing` {
@@ -261,11 +261,11 @@ func TestDates(t *testing.T) {
 		v := arrived(t, text(t, "tables/valley.toml"))
 		b := day()
 		b.Operators[0].Expiry, b.Units[0].Calibrated = tc.expiry, tc.calibrated
-		v.do(acts.StartShift(v.h, b))
+		v.Do(acts.StartShift(v.H, b))
 		lines := v.check(Given{})
 		wantLines(t, lines, "qualification", tc.want[0])
 		wantLines(t, lines, "calibration", tc.want[1])
-		v.do(acts.CloseShift(v.h))
+		v.Do(acts.CloseShift(v.H))
 		for _, l := range v.check(Given{}) {
 			if l.Slug == "qualification" && (!l.Assumed || !strings.Contains(l.Basis, "those of the last shift, 2026-03-09")) {
 				t.Errorf("that the last shift's people come again is assumed and not said: %s", l.Ground())
@@ -279,7 +279,7 @@ func TestLinesAreClean(t *testing.T) {
 	v := arrived(t, text(t, "tables/valley.toml"))
 	b := day()
 	b.Operators[0].Name = "Ona\x1b[2J"
-	v.do(acts.StartShift(v.h, b))
+	v.Do(acts.StartShift(v.H, b))
 	for _, l := range v.check(Given{}) {
 		if strings.ContainsRune(l.String()+l.About+l.Basis, 0x1b) {
 			t.Errorf("%q", l)

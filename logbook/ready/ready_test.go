@@ -10,6 +10,7 @@ import (
 	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
+	"coolhold/logbook/crew"
 )
 
 // morning is where every test begins. People and figures are invented, except
@@ -20,37 +21,13 @@ const ona = "Ona Brill"
 
 func ptr[T any](v T) *T { return &v }
 
-// van is a site with its book; each act goes straight into it.
-type van struct {
-	t    *testing.T
-	book *logbook.Book
-	h    acts.Head
-	seq  uint64
-}
+// van is a crew that stands still at that time.
+type van struct{ *crew.Crew }
 
-// put is do for what a walk would have asked much more for.
+// put is Do for what a walk would have asked much more for.
 func (v *van) put(b logbook.Body) {
-	v.t.Helper()
-	v.do(func(logbook.Reader) ([]logbook.Draft, error) {
-		return []logbook.Draft{{ID: "x", At: morning, By: ona, Site: v.h.Site, Shift: v.h.Shift, Body: b}}, nil
-	})
-}
-
-func (v *van) do(act acts.Act) {
-	v.t.Helper()
-	drafts, err := act(v.book)
-	if err != nil {
-		v.t.Fatal(err)
-	}
-	for i, d := range drafts {
-		v.seq++
-		e, err := d.Entry(v.seq, i)
-		if err != nil {
-			v.t.Fatal(err)
-		}
-		v.h.Site, v.h.Shift = e.Site, e.Shift
-		v.book.Add(e)
-	}
+	v.T.Helper()
+	v.Do(crew.Raw(v.H, "", "", b))
 }
 
 func text(t *testing.T, name string) string {
@@ -65,8 +42,9 @@ func text(t *testing.T, name string) string {
 // arrived is the invented Hillfoot site with its table taken and not read back.
 func arrived(t *testing.T, table string) *van {
 	t.Helper()
-	v := &van{t: t, book: logbook.NewBook("KM", 1), h: acts.Head{ID: "x", At: morning, By: ona}}
-	v.do(acts.OpenSite(v.h, acts.File{Name: "plan.toml", Text: text(t, "plans/hillfoot.toml")}, []acts.File{{Name: "table.toml", Text: table}}))
+	v := &van{crew.Empty(t)}
+	v.H.At, v.H.By = morning, ona
+	v.Opens(text(t, "plans/hillfoot.toml"), table)
 	return v
 }
 
@@ -86,9 +64,9 @@ func outfitted(t *testing.T) *van {
 	t.Helper()
 	valley := text(t, "tables/valley.toml")
 	v := arrived(t, valley)
-	v.do(acts.ReadBack(v.h, logbook.Hash(valley)))
-	v.do(acts.TakeKit(v.h, acts.File{Name: "brookside.toml", Text: text(t, "kits/brookside.toml")}))
-	v.do(acts.StartShift(v.h, day()))
+	v.Do(acts.ReadBack(v.H, logbook.Hash(valley)))
+	v.Do(acts.TakeKit(v.H, acts.File{Name: "brookside.toml", Text: text(t, "kits/brookside.toml")}))
+	v.Do(acts.StartShift(v.H, day()))
 	return v
 }
 
@@ -96,7 +74,7 @@ func (v *van) check(o Given) []Comparison {
 	if o.Now.IsZero() {
 		o.Now = morning
 	}
-	return Check(v.book, v.h.Site, o)
+	return Check(v.Book, v.H.Site, o)
 }
 
 var mild = &Range{5_00, 14_00}
@@ -181,7 +159,7 @@ func TestNothingDeclared(t *testing.T) {
 	if len(lines) != 8 || Settled(lines) {
 		t.Errorf("%d lines, settled: %t", len(lines), Settled(lines))
 	}
-	if got := (&van{t: t, book: logbook.NewBook("KM", 1)}).check(Given{}); got != nil {
+	if got := (&van{crew.Empty(t)}).check(Given{}); got != nil {
 		t.Errorf("lines without a site: %v", got)
 	}
 }

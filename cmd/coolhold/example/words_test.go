@@ -2,7 +2,6 @@ package example_test
 
 import (
 	"bytes"
-	"context"
 	"encoding/json"
 	"fmt"
 	"go/ast"
@@ -23,50 +22,30 @@ import (
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
 	"coolhold/logbook/audit"
+	"coolhold/logbook/crew"
 )
 
 var monday = fusion.Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Offset: 3600, Boot: 5 * time.Hour, BootID: "boot-1", Machine: "laptop"}
 
-// memory keeps the lines of a log.
-type memory struct {
-	book  *logbook.Book
-	lines [][]byte
-}
-
-func (m *memory) Append(_ context.Context, decide func(logbook.Reader) ([]logbook.Draft, error)) (out []logbook.Entry, err error) {
-	drafts, err := decide(m.book)
-	for i, d := range drafts {
-		e, err := d.Entry(uint64(len(m.lines)+1), i)
-		if err != nil {
-			return nil, err
-		}
-		line, err := json.Marshal(e)
-		if err != nil {
-			return nil, err
-		}
-		m.lines = append(m.lines, line)
-		m.book.Add(e)
-		out = append(out, e)
-	}
-	return out, err
-}
-
 // stored are the lines of the worked example, its first day signed with every open
 // fail seen.
-func stored() ([][]byte, error) {
-	m := &memory{book: logbook.NewBook(example.Tag, 1)}
+func stored(t *testing.T) [][]byte {
+	t.Helper()
+	m := crew.NewMemory(example.Tag)
 	if err := example.Write(m, monday); err != nil {
-		return nil, err
+		t.Fatal(err)
 	}
-	s := m.book.Sites()[0]
+	s := m.Book.Sites()[0]
 	h := acts.Head{ID: "sign", At: monday.Add(time.Hour), By: "Hedda Roan", Site: s.ID}
-	day := m.book.Welds(s.ID)[0].Day()
+	day := m.Book.Welds(s.ID)[0].Day()
 	var seen []logbook.Judged
-	for _, f := range audit.Run(m.book, s.ID, h.At, fusion.Stamp{}).OpenFails(day) {
+	for _, f := range audit.Run(m.Book, s.ID, h.At, fusion.Stamp{}).OpenFails(day) {
 		seen = append(seen, f.Acks()...)
 	}
-	_, err := m.Append(context.Background(), acts.SignDay(h, fusion.Stamp{}, day, seen))
-	return m.lines, err
+	if _, err := m.Append(t.Context(), acts.SignDay(h, fusion.Stamp{}, day, seen)); err != nil {
+		t.Fatal(err)
+	}
+	return m.Lines(t)
 }
 
 // A judgement is all that follows from a log and is no word.
@@ -127,10 +106,7 @@ func TestInOtherWords(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	var out told
-	if out.Lines, err = stored(); err != nil {
-		t.Fatal(err)
-	}
+	out := told{Lines: stored(t)}
 	if out.Judged, out.Said, err = judged(bytes.Split(data, []byte("\n"))); err != nil {
 		t.Fatal(err)
 	}
@@ -151,10 +127,7 @@ func TestNoWordIsStored(t *testing.T) {
 	}
 	dir := t.TempDir()
 	overlay, changed := inOtherWords(t, dir)
-	lines, err := stored()
-	if err != nil {
-		t.Fatal(err)
-	}
+	lines := stored(t)
 	file := filepath.Join(dir, "lines")
 	if err := os.WriteFile(file, bytes.Join(lines, []byte("\n")), 0o600); err != nil {
 		t.Fatal(err)
