@@ -14,7 +14,7 @@ func TestALongErrorIsWrapped(t *testing.T) {
 		d := drive(t, log, monday, size[0], size[1])
 		d.keys("1", "enter")
 		fails := func(text string) {
-			log.fail = errors.New(text)
+			log.Fail = errors.New(text)
 			d.keys("enter")
 			d.sees("fitting, as printed on the bag")
 		}
@@ -49,7 +49,7 @@ func TestEscTakesAwayWhatStuckFirst(t *testing.T) {
 	d.keys("esc")
 	d.lacks("Sites in this log")
 	d.keys("1", "enter")
-	log.fail = errDisk
+	log.Fail = errDisk
 	d.keys("enter")
 	d.sees("NOT STORED")
 	d.keys("2")

@@ -117,7 +117,7 @@ func TestADisplayUnlikeTheTableStops(t *testing.T) {
 	d.text("39.5")
 	d.sees("STOPPED: the unit shows 98 s, the fitting's table says 89 s for 5…14 °C", "Do not start")
 	stops := 0
-	for _, e := range log.entries {
+	for _, e := range log.Entries {
 		if e.Kind == (logbook.StepStopped{}).Kind() {
 			stops++
 		}
@@ -134,10 +134,10 @@ func TestAFailedSaveGoesBackToItsStep(t *testing.T) {
 	log := exampleAt(t, monday)
 	d := drive(t, log, monday, 80, 24)
 	d.keys("1", "enter")
-	log.fail = errDisk
+	log.Fail = errDisk
 	d.keys("enter")
 	d.sees("NOT STORED", "no space left on device", "fitting, as printed on the bag")
-	log.fail = nil
+	log.Fail = nil
 	d.keys("esc")
 	d.lacks("NOT STORED")
 	d.sees("fitting, as printed on the bag") // Esc was meant for what stuck
@@ -151,16 +151,16 @@ func TestAFailedSaveGoesBackToItsStep(t *testing.T) {
 func TestAScanIsSwallowedAndSaid(t *testing.T) {
 	log := exampleAt(t, monday)
 	d := drive(t, log, monday, 80, 24)
-	before := len(log.entries)
+	before := len(log.Entries)
 	d.scan("132435465768798012345678")
 	d.sees("scan ignored here: 1324… (24 characters)", "Enter open")
-	if len(log.entries) != before {
+	if len(log.Entries) != before {
 		t.Error("a scan on the board stored something")
 	}
 	d.keys("1", "enter")
 	d.scan("132435465768798012345678")
 	d.sees("132435465768798012345678  (kept as scanned)")
-	w, _ := log.book.Weld(log.book.Sites()[0].ID, "KM-0011")
+	w, _ := log.Memory.Book.Weld(log.Memory.Book.Sites()[0].ID, "KM-0011")
 	if a := w.Answers[logbook.ItemCode]; a.V != "132435465768798012345678" || a.How != logbook.Scanned {
 		t.Errorf("the code is kept as %+v", a)
 	}
@@ -287,7 +287,7 @@ func TestAStoppedFusionIsCutOutWhenCold(t *testing.T) {
 	d.keys("esc")
 	d.lacks("E1 is cold")
 	d.sees("open again")
-	w, _ := log.book.Weld(log.book.Sites()[0].ID, "KM-0011")
+	w, _ := log.Memory.Book.Weld(log.Memory.Book.Sites()[0].ID, "KM-0011")
 	if *w.StoppedAt != 31 || w.Said != "voltage lost" || w.CutOut == nil {
 		t.Errorf("stored as %+v", w)
 	}
@@ -298,7 +298,7 @@ func TestAStoppedFusionIsCutOutWhenCold(t *testing.T) {
 func TestAnotherProgramWrites(t *testing.T) {
 	log := exampleAt(t, monday)
 	d := drive(t, log, monday, 80, 24)
-	site := log.book.Sites()[0].ID
+	site := log.Memory.Book.Sites()[0].ID
 	h := acts.Head{ID: "other", At: monday, By: "Hedda Roan", Site: site}
 	if _, err := log.Append(t.Context(), acts.StrikeJoint(h, "4B", "not needed")); err != nil {
 		t.Fatal(err)
@@ -317,7 +317,7 @@ func TestABouncedKeyEndsNoFusion(t *testing.T) {
 	d.toStart("89")
 	d.keys("1", "1", "1", "1")
 	d.sees("E1 fusing 1:29")
-	w, _ := log.book.Weld(log.book.Sites()[0].ID, "KM-0011")
+	w, _ := log.Memory.Book.Weld(log.Memory.Book.Sites()[0].ID, "KM-0011")
 	if w.Ended != nil {
 		t.Error("the fusion is recorded as ended")
 	}
@@ -366,7 +366,7 @@ func TestAQueryIsAcceptedByName(t *testing.T) {
 // none it stands nowhere.
 func TestTheCursorStopsAtBothEnds(t *testing.T) {
 	log := siteOf(t, 1, "A")
-	all := log.book.Joints(log.book.Sites()[0].ID)
+	all := log.Memory.Book.Joints(log.Memory.Book.Sites()[0].ID)
 	d := drive(t, log, monday, 80, 24)
 	for _, tt := range []struct {
 		key  string

@@ -63,7 +63,7 @@ func (d *driver) reads(texts ...string) {
 
 func weldOf(t *testing.T, log *memLog, id string) logbook.Weld {
 	t.Helper()
-	w, ok := log.book.Weld(log.book.Sites()[0].ID, id)
+	w, ok := log.Memory.Book.Weld(log.Memory.Book.Sites()[0].ID, id)
 	if !ok {
 		t.Fatalf("no weld %s", id)
 	}
@@ -177,7 +177,7 @@ func TestADigitOnAPageOpensAForm(t *testing.T) {
 	d, log := foreman(t, 80, 24)
 	d.choose("KM-0009")
 	d.keys("enter")
-	before := len(log.entries)
+	before := len(log.Entries)
 	for _, key := range []string{"0", "1", "2", "3", "4", "5", "6", "7", "8", "9"} {
 		d.keys(key, "enter", "enter", "enter")
 		for range 3 {
@@ -187,8 +187,8 @@ func TestADigitOnAPageOpensAForm(t *testing.T) {
 		}
 		d.sees("KM-0009   joint TG")
 	}
-	if len(log.entries) != before {
-		t.Errorf("%d entries came of digits and Enter", len(log.entries)-before)
+	if len(log.Entries) != before {
+		t.Errorf("%d entries came of digits and Enter", len(log.Entries)-before)
 	}
 }
 
@@ -241,7 +241,7 @@ func TestACutOutIsOrderedAndALookAskedFor(t *testing.T) {
 	if w.CutOrdered == nil || w.CutOrdered.Why != "it was moved" || w.CutOut != nil || v.Recheck == nil || v.Recheck.By != "Hedda Roan" {
 		t.Errorf("stored as %+v and %+v", w.CutOrdered, v.Recheck)
 	}
-	h := acts.Head{ID: "look", At: monday.Add(time.Minute), By: "Ona Brill", Site: log.book.Sites()[0].ID}
+	h := acts.Head{ID: "look", At: monday.Add(time.Minute), By: "Ona Brill", Site: log.Memory.Book.Sites()[0].ID}
 	look := logbook.Look{When: logbook.LookRound, Indicators: []string{logbook.Up, logbook.Up}, Felt: "firm", How: logbook.Typed}
 	if _, err := log.Append(t.Context(), acts.ReadLook(h, "KM-0001", look)); err != nil {
 		t.Fatal(err)
@@ -348,7 +348,7 @@ func TestTheJointOfAWeldIsCorrected(t *testing.T) {
 	d.choose("3A ")
 	d.keys("enter")
 	d.sees("Joint 3A", "KM-0006: logged at 3A, made at 4B: the ink says 4B (Hedda Roan, 9 Mar 09:00)")
-	if j, _ := log.book.Joint(log.book.Sites()[0].ID, "4B"); j.Stands != "KM-0006" {
+	if j, _ := log.Memory.Book.Joint(log.Memory.Book.Sites()[0].ID, "4B"); j.Stands != "KM-0006" {
 		t.Errorf("%q stands in 4B", j.Stands)
 	}
 }
@@ -367,9 +367,9 @@ func TestTwoWeldsTakenForEachOther(t *testing.T) {
 			d.text("Hedda Roan")
 			d.text("asked both")
 		}
-		site := log.book.Sites()[0].ID
-		a, _ := log.book.Joint(site, "3A")
-		b, _ := log.book.Joint(site, "3B")
+		site := log.Memory.Book.Sites()[0].ID
+		a, _ := log.Memory.Book.Joint(site, "3A")
+		b, _ := log.Memory.Book.Joint(site, "3B")
 		if a.Stands != c.inA || b.Stands != c.inB {
 			t.Errorf("after %s: %s stands in 3A and %s in 3B", c.answer, a.Stands, b.Stands)
 		}

@@ -143,7 +143,7 @@ func TestLargeChambers(t *testing.T) {
 		}
 		slices.Sort(seen)
 		var want []string
-		for _, j := range log.book.Joints("copse") {
+		for _, j := range log.Memory.Book.Joints("copse") {
 			if j.Leg != "" {
 				want = append(want, j.Label)
 			}

@@ -1,7 +1,6 @@
 package tui
 
 import (
-	"context"
 	"errors"
 	"fmt"
 	"strings"
@@ -14,48 +13,24 @@ import (
 
 	"coolhold/cmd/coolhold/example"
 	"coolhold/fusion"
-	"coolhold/logbook"
 	"coolhold/logbook/acts"
+	"coolhold/logbook/crew"
 	"coolhold/tui/shell"
 )
 
-// memLog is a log in memory; fail makes the next saves fail.
-type memLog struct {
-	book    *logbook.Book
-	entries []logbook.Entry
-	beats   []fusion.Stamp
-	beat    fusion.Stamp
-	fail    error
+// memLog is a log in memory.
+type memLog struct{ crew.Store }
+
+func newMemLog() *memLog { return logOf(crew.NewMemory("KM")) }
+
+func logOf(m *crew.Memory) *memLog { return &memLog{crew.Store{Memory: m}} }
+
+// ona is a crew of one on Monday, for what no screen writes.
+func ona(t testing.TB) *crew.Crew {
+	c := crew.Empty(t)
+	c.H.At, c.H.By = monday, "Ona Brill"
+	return c
 }
-
-func newMemLog() *memLog { return &memLog{book: logbook.NewBook("KM", 1)} }
-
-func (l *memLog) Append(_ context.Context, decide func(logbook.Reader) ([]logbook.Draft, error)) ([]logbook.Entry, error) {
-	if l.fail != nil {
-		return nil, l.fail
-	}
-	drafts, err := decide(l.book)
-	if err != nil {
-		return nil, err
-	}
-	var out []logbook.Entry
-	for i, d := range drafts {
-		e, err := d.Entry(uint64(len(l.entries)+1), i)
-		if err != nil {
-			return nil, err
-		}
-		l.entries = append(l.entries, e)
-		l.book.Add(e)
-		out = append(out, e)
-	}
-	return out, nil
-}
-
-func (l *memLog) Book(context.Context, string) (*logbook.Book, error) { return l.book.Clone(), nil }
-
-func (l *memLog) Beat(at fusion.Stamp) error      { l.beat = at; l.beats = append(l.beats, at); return nil }
-func (l *memLog) LastBeat() (fusion.Stamp, error) { return l.beat, nil }
-func (l *memLog) Path() string                    { return "memory" }
 
 // driver plays the program without a terminal: keys and a held clock in, the
 // frame out. It never sleeps, and after every message it checks that the frame
@@ -237,29 +212,24 @@ func (d *driver) lacks(text string) {
 func exampleAt(t testing.TB, now fusion.Stamp) *memLog {
 	t.Helper()
 	if now != monday {
-		return writeExample(t, now)
+		return logOf(writeExample(t, now))
 	}
-	written.Do(func() { mondayEntries = writeExample(t, now).entries })
-	log := newMemLog()
-	for _, e := range mondayEntries {
-		log.book.Add(e)
-	}
-	log.entries = append(log.entries, mondayEntries...)
-	return log
+	written.Do(func() { onMonday = writeExample(t, now) })
+	return logOf(onMonday.Clone())
 }
 
 var (
-	written       sync.Once
-	mondayEntries []logbook.Entry
+	written  sync.Once
+	onMonday *crew.Memory
 )
 
-func writeExample(t testing.TB, now fusion.Stamp) *memLog {
+func writeExample(t testing.TB, now fusion.Stamp) *crew.Memory {
 	t.Helper()
-	log := newMemLog()
-	if err := example.Write(log, now); err != nil {
+	m := crew.NewMemory("KM")
+	if err := example.Write(m, now); err != nil {
 		t.Fatal(err)
 	}
-	return log
+	return m
 }
 
 var errDisk = errors.New("no space left on device")

@@ -163,13 +163,13 @@ func TestARefusalOfTheLogIsNoFailedSave(t *testing.T) {
 	} {
 		log := exampleAt(t, monday)
 		d := drive(t, log, monday, 80, 24)
-		log.fail = c.err
+		log.Fail = c.err
 		d.keys("2", "1", "1")
 		d.sees(c.err.Error())
 		if failed := strings.Contains(d.frame(), "NOT STORED"); failed != c.failed {
 			t.Errorf("%v is shown as failed: %v\n%s", c.err, failed, d.frame())
 		}
-		log.fail = nil
+		log.Fail = nil
 		d.keys("esc")
 		d.lacks(c.err.Error())
 	}
@@ -180,7 +180,7 @@ func TestManyToChooseFromInLittleRoom(t *testing.T) {
 	log := siteOf(t, 4, "Uplawn", "North")
 	held := weldLegs(t, log, 6, 0)
 	log.does(t, func(h acts.Head) acts.Act {
-		h.Shift = log.book.Sites()[0].Shift
+		h.Shift = log.Memory.Book.Sites()[0].Shift
 		return acts.CloseShift(h)
 	})
 	log.does(t, func(h acts.Head) acts.Act {
@@ -192,11 +192,11 @@ func TestManyToChooseFromInLittleRoom(t *testing.T) {
 	})
 	d := drive(t, log, monday, 60, 20)
 	d.sees(held[5] + " hold")
-	log.fail = errDisk
+	log.Fail = errDisk
 	for range 3 {
 		d.keys("2", "1", "1")
 	}
-	log.fail = nil
+	log.Fail = nil
 	d.choose("Uplawn-1B")
 	d.keys("enter", "1")
 	d.sees("NOT STORED", "shares its pipe with Uplawn-1A", "not move")

@@ -5,7 +5,7 @@ import (
 	"testing"
 	"time"
 
-	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/bubbletea"
 
 	"coolhold/fusion"
 	"coolhold/logbook"
@@ -82,7 +82,7 @@ func TestTheRegisterByOneKey(t *testing.T) {
 	d.sees("/home/ada/Documents/larkrise.pdf·[2J")
 	d.keys("0")
 	d.sees("no space left on device")
-	want := "memory " + log.book.Sites()[0].ID
+	want := "memory " + log.Memory.Book.Sites()[0].ID
 	if len(of) != 2 || of[0] != want {
 		t.Errorf("written of %q, want %q", of, want)
 	}
@@ -146,7 +146,7 @@ func opens(t *testing.T, log *memLog, at fusion.Stamp) *driver {
 
 func (l *memLog) kinds(from int) string {
 	var kinds []string
-	for _, e := range l.entries[from:] {
+	for _, e := range l.Entries[from:] {
 		kinds = append(kinds, string(e.Kind))
 	}
 	return strings.Join(kinds, ", ")
@@ -157,7 +157,7 @@ func (l *memLog) kinds(from int) string {
 // was found is recorded before what is said.
 func TestAHandedOverLogIsReadWithoutATrace(t *testing.T) {
 	log, now := midFusion(t)
-	before, beats := len(log.entries), len(log.beats)
+	before, beats := len(log.Entries), len(log.Beats)
 	now.BootID, now.Boot = "boot-of-another", 5*time.Second
 	d := opens(t, log, now)
 	d.pass(time.Second)
@@ -167,23 +167,23 @@ func TestAHandedOverLogIsReadWithoutATrace(t *testing.T) {
 	d.sees("the wall clock moved", "E1 fusion end not watched")
 	d.keys("esc", "9", "esc", "right", "enter")
 	d.sees("The program was not running all through this fusion", "nobody saw")
-	if got := log.kinds(before); got != "" || len(log.beats) != beats {
-		t.Fatalf("only read, and written: %s; %d heartbeats", got, len(log.beats)-beats)
+	if got := log.kinds(before); got != "" || len(log.Beats) != beats {
+		t.Fatalf("only read, and written: %s; %d heartbeats", got, len(log.Beats)-beats)
 	}
-	log.fail = errDisk
+	log.Fail = errDisk
 	d.keys("4")
 	d.sees("NOT STORED: what was found at the opening", "The program was not running all through this fusion")
-	log.fail = nil
+	log.Fail = nil
 	d.keys("4")
 	if got := log.kinds(before); got != "clock doubted, walk resumed, fusion ended" {
 		t.Errorf("recorded: %s", got)
 	}
 	d.pass(time.Minute)
-	if len(log.beats) == beats {
+	if len(log.Beats) == beats {
 		t.Error("no heartbeat once it is recorded in")
 	}
 	d.keys("esc", "esc")
-	n := len(log.entries)
+	n := len(log.Entries)
 	d.keys("2", "1", "1")
 	if got := log.kinds(n); strings.Contains(got, "resumed") {
 		t.Errorf("found once more: %s", got)
@@ -194,7 +194,7 @@ func TestAHandedOverLogIsReadWithoutATrace(t *testing.T) {
 // watched it did so here, and no longer does.
 func TestALogOfThisMachineIsMarkedAtOnce(t *testing.T) {
 	log, now := midFusion(t)
-	before := len(log.entries)
+	before := len(log.Entries)
 	d := opens(t, log, now)
 	if got := log.kinds(before); got != "walk resumed" {
 		t.Errorf("recorded: %q", got)
@@ -203,7 +203,7 @@ func TestALogOfThisMachineIsMarkedAtOnce(t *testing.T) {
 	d.sees("E1 fusion end not watched")
 
 	log, now = midFusion(t)
-	log.fail = errDisk // read only, as a stick can be
+	log.Fail = errDisk // read only, as a stick can be
 	d = opens(t, log, now)
 	d.pass(2 * time.Minute)
 	d.sees("E1 fusion end not watched")
@@ -214,7 +214,7 @@ func TestALogOfThisMachineIsMarkedAtOnce(t *testing.T) {
 // once.
 func TestWhatWasFoundIsRecordedOnce(t *testing.T) {
 	log, now := midFusion(t)
-	before := len(log.entries)
+	before := len(log.Entries)
 	now.BootID, now.Boot = "boot-of-another", 5*time.Second
 	d := opens(t, log, now)
 	d.keys("2", "1")

@@ -7,6 +7,7 @@ import (
 
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
+	"coolhold/logbook/crew"
 	"coolhold/tui/shell"
 )
 
@@ -76,7 +77,7 @@ func TestTheSheetOfLabelsByOneKey(t *testing.T) {
 	d.sees("labels: /home/ada/Documents/labels.pdf·[2J", "What to write on the pipe")
 	d.keys("1")
 	d.sees("no space left on device")
-	if want := "memory " + log.book.Sites()[0].ID; len(of) != 2 || of[0] != want {
+	if want := "memory " + log.Memory.Book.Sites()[0].ID; len(of) != 2 || of[0] != want {
 		t.Errorf("written of %q, want %q", of, want)
 	}
 	d = driveLabels(t, log, 80, 24, nil)
@@ -95,29 +96,18 @@ func TestLabelsWithoutASite(t *testing.T) {
 // labels begin alike.
 func fallow(t *testing.T) *memLog {
 	t.Helper()
-	log := newMemLog()
-	h := acts.Head{ID: "open", At: monday, By: "Ona Brill", Site: "fallow-court-invented", Shift: "2026-03-09"}
-	do := func(act acts.Act) {
-		t.Helper()
-		if _, err := log.Append(t.Context(), act); err != nil {
-			t.Fatal(err)
+	c := ona(t)
+	c.Do(acts.OpenSite(c.H, fileOf(t, "plans/fallow.toml"), []acts.File{fileOf(t, "tables/harrow.toml"), fileOf(t, "tables/fen.toml")}))
+	c.Do(acts.StartShift(c.H, logbook.ShiftStarted{Day: "2026-03-09", Operators: []logbook.Operator{{Name: "Ona Brill", Mark: "OB"}}, Units: []logbook.Unit{{Serial: "CU-311"}}}))
+	for i, joint := range []string{"North-10A", "North-10B"} {
+		for _, b := range []logbook.Body{
+			logbook.WeldBegun{Operator: "Ona Brill", Unit: "CU-311"}, logbook.SettingsKeyed{SecondsShown: 40, CoolingMin: 6},
+			logbook.FusionStarted{}, logbook.FusionEnded{Outcome: logbook.Completed},
+		} {
+			c.Do(crew.Raw(c.H, joint, logbook.WeldNumber("KM", i+1), b))
 		}
 	}
-	do(acts.OpenSite(h, fileOf(t, "plans/fallow.toml"), []acts.File{fileOf(t, "tables/harrow.toml"), fileOf(t, "tables/fen.toml")}))
-	do(acts.StartShift(h, logbook.ShiftStarted{Day: "2026-03-09", Operators: []logbook.Operator{{Name: "Ona Brill", Mark: "OB"}}, Units: []logbook.Unit{{Serial: "CU-311"}}}))
-	for i, joint := range []string{"North-10A", "North-10B"} {
-		do(func(logbook.Reader) ([]logbook.Draft, error) {
-			var drafts []logbook.Draft
-			for _, b := range []logbook.Body{
-				logbook.WeldBegun{Operator: "Ona Brill", Unit: "CU-311"}, logbook.SettingsKeyed{SecondsShown: 40, CoolingMin: 6},
-				logbook.FusionStarted{}, logbook.FusionEnded{Outcome: logbook.Completed},
-			} {
-				drafts = append(drafts, logbook.Draft{ID: "x", At: monday, By: "Ona Brill", Site: h.Site, Shift: h.Shift, Weld: logbook.WeldNumber("KM", i+1), Joint: joint, Body: b})
-			}
-			return drafts, nil
-		})
-	}
-	return log
+	return logOf(c.Memory)
 }
 
 // Labels that begin alike are told apart wherever welds are listed.

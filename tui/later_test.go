@@ -63,7 +63,7 @@ func TestWhatTheWalkStopsIsEnteredLaterAsAFact(t *testing.T) {
 			d := drive(t, log, monday, 120, 40)
 			d.enterLater(c.ambient, c.cooling, c.seconds)
 			d.sees("E1 hold " + c.hold)
-			w, ok := log.book.Weld(log.book.Sites()[0].ID, "KM-0011")
+			w, ok := log.Memory.Book.Weld(log.Memory.Book.Sites()[0].ID, "KM-0011")
 			if !ok || w.LateWhy != "laptop in the van" || w.Answers["scraped"].How != logbook.Later {
 				t.Fatalf("stored as %+v", w)
 			}

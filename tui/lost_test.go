@@ -33,29 +33,21 @@ func wordy(t testing.TB) *memLog {
 		}
 		plan.Text = strings.ReplaceAll(plan.Text, was, is)
 	}
-	log := newMemLog()
-	h := acts.Head{ID: "open", At: monday.Add(-time.Hour), By: long("Ona Brill", 60)}
-	do := func(act acts.Act) {
-		t.Helper()
-		entries, err := log.Append(t.Context(), act)
-		if err != nil {
-			t.Fatal(err)
-		}
-		h.ID += "+"
-		h.Site, h.Shift = entries[0].Site, entries[0].Shift
-	}
-	do(acts.OpenSite(h, plan, []acts.File{table}))
-	do(acts.ReadBack(h, logbook.Hash(table.Text)))
-	do(acts.StartShift(h, logbook.ShiftStarted{
+	c := ona(t)
+	c.H.At, c.H.By = monday.Add(-time.Hour), long("Ona Brill", 60)
+	c.Opens(plan.Text, table.Text)
+	c.Do(acts.ReadBack(c.H, logbook.Hash(table.Text)))
+	c.Do(acts.StartShift(c.H, logbook.ShiftStarted{
 		Day:       "2026-03-09",
-		Operators: []logbook.Operator{{Name: h.By, Mark: "OB"}, {Name: long("Tam Velding", 60), Mark: "TV"}, {Name: long("Ida Nord", 60), Mark: "IN"}, {Name: long("Bo Hale", 60), Mark: "BH"}},
+		Operators: []logbook.Operator{{Name: c.H.By, Mark: "OB"}, {Name: long("Tam Velding", 60), Mark: "TV"}, {Name: long("Ida Nord", 60), Mark: "IN"}, {Name: long("Bo Hale", 60), Mark: "BH"}},
 		Units:     []logbook.Unit{{Serial: long("CU-208", 40), Corrects: logbook.NotKnown}, {Serial: long("CU-77", 40), Corrects: logbook.No}, {Serial: long("CU-9", 40), Corrects: logbook.No}},
 		Weather:   logbook.Weather{Sky: logbook.Skies.Codes()[len(logbook.Skies.List)-1], Shelter: logbook.Shelters.Codes()[len(logbook.Shelters.List)-1]},
 		Generator: long("generator", 40),
 	}))
+	log := logOf(c.Memory)
 	fillLegs(t, log, 2)
-	for _, w := range log.book.Welds(h.Site) {
-		do(acts.NoteOn(h, w.ID, long("a note", 200)))
+	for _, w := range c.Book.Welds(c.H.Site) {
+		c.Do(acts.NoteOn(c.H, w.ID, long("a note", 200)))
 	}
 	log.happens(t, logbook.PressureLost, "", 2)
 	return log

@@ -6,6 +6,7 @@ import (
 
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
+	"coolhold/logbook/crew"
 	"coolhold/logbook/plan"
 )
 
@@ -61,9 +62,7 @@ func TestTheRowsOfALoss(t *testing.T) {
 func TestACoveredJointIsOfferedLast(t *testing.T) {
 	log := exampleAt(t, monday)
 	log.does(t, func(h acts.Head) acts.Act {
-		return func(logbook.Reader) ([]logbook.Draft, error) {
-			return []logbook.Draft{{ID: h.ID, At: h.At, By: h.By, Site: h.Site, Body: logbook.Covered{Section: "run A/FG", Missing: []string{"E1"}}}}, nil
-		}
+		return crew.Raw(h, "", "", logbook.Covered{Section: "run A/FG", Missing: []string{"E1"}})
 	})
 	d := drive(t, log, monday, 120, 40)
 	row := func(label string) string {
@@ -85,7 +84,7 @@ func TestACoveredJointIsOfferedLast(t *testing.T) {
 	d.keys("esc")
 	for _, label := range []string{"4B", "FG"} {
 		log.does(t, func(h acts.Head) acts.Act {
-			if j, _ := log.book.Joint(h.Site, label); j.Stands != "" {
+			if j, _ := log.Memory.Book.Joint(h.Site, label); j.Stands != "" {
 				return acts.Cut(h, j.Stands, "failed")
 			}
 			return acts.StrikeJoint(h, label, "not needed")

@@ -103,7 +103,7 @@ func TestTheOrderBeginsAWalk(t *testing.T) {
 // done says so.
 func TestTheOrderAtItsEdges(t *testing.T) {
 	log := exampleAt(t, monday)
-	site := log.book.Sites()[0]
+	site := log.Memory.Book.Sites()[0]
 	n := 0
 	save := func(act func(acts.Head) acts.Act) {
 		t.Helper()

@@ -2,7 +2,6 @@ package tui
 
 import (
 	"fmt"
-	"os"
 	"strings"
 	"testing"
 
@@ -20,10 +19,7 @@ func bigSite(t testing.TB, n int) *memLog {
 // circuit i on port i and leg B on port n+i, tapes in turn; its shift is open.
 func siteOf(t testing.TB, n int, chambers ...string) *memLog {
 	t.Helper()
-	table, err := os.ReadFile("../testdata/tables/valley.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
+	table := fileOf(t, "tables/valley.toml").Text
 	var p strings.Builder
 	p.WriteString("site = \"Copse\"\nclient = \"N. Body\"\nfirm = \"No Such Firm\"\naddress = \"Nowhere\"\n")
 	for _, name := range chambers {
@@ -39,31 +35,20 @@ func siteOf(t testing.TB, n int, chambers ...string) *memLog {
 			fmt.Fprintf(&p, "[[chamber.header]]\nway = %q\nod_mm = 90\nsdr = 11\nlength_m = 14\nfitting = \"coupler 90\"\n", way)
 		}
 	}
-	log := newMemLog()
-	h := acts.Head{ID: "open", At: monday, By: "Ona Brill"}
-	do := func(act acts.Act) {
-		t.Helper()
-		entries, err := log.Append(t.Context(), act)
-		if err != nil {
-			t.Fatal(err)
-		}
-		h.ID += "+"
-		h.Site, h.Shift = entries[0].Site, entries[0].Shift
-	}
-	do(acts.OpenSite(h, acts.File{Name: "p", Text: p.String()}, []acts.File{{Name: "t", Text: string(table)}}))
-	do(acts.ReadBack(h, logbook.Hash(string(table))))
-	do(acts.StartShift(h, logbook.ShiftStarted{
+	c := ona(t)
+	c.Opens(p.String(), table)
+	c.Do(acts.ReadBack(c.H, logbook.Hash(table)), acts.StartShift(c.H, logbook.ShiftStarted{
 		Day: "2026-03-09", Operators: []logbook.Operator{{Name: "Ona Brill", Mark: "OB"}},
 		Units: []logbook.Unit{{Serial: "CU-1", Corrects: logbook.No}}, Weather: logbook.Weather{Sky: "dry", Shelter: "none"},
 	}))
-	return log
+	return logOf(c.Memory)
 }
 
 // does appends an act to a log as another program would.
 func (l *memLog) does(t testing.TB, act func(acts.Head) acts.Act) {
 	t.Helper()
-	site := l.book.Sites()[0].ID
-	if _, err := l.Append(t.Context(), act(acts.Head{ID: fmt.Sprint("other ", len(l.entries)), At: monday, By: "Ona Brill", Site: site})); err != nil {
+	site := l.Memory.Book.Sites()[0].ID
+	if _, err := l.Append(t.Context(), act(acts.Head{ID: fmt.Sprint("other ", len(l.Entries)), At: monday, By: "Ona Brill", Site: site})); err != nil {
 		t.Fatal(err)
 	}
 }
@@ -91,7 +76,7 @@ func TestThePortIsAskedAndStops(t *testing.T) {
 		d.sees("press a digit") // nothing is offered
 		d.keys("4")
 		d.sees("STOPPED: port 4 has leg 4A already (KM-0010)", "port this leg goes to")
-		w, _ := log.book.Weld(log.book.Sites()[0].ID, "KM-0011")
+		w, _ := log.Memory.Book.Weld(log.Memory.Book.Sites()[0].ID, "KM-0011")
 		if n := len(w.Stops); n != 1 || w.Stops[0].Tried != "port 4" || w.Answers[logbook.ItemPort].V != "" {
 			t.Errorf("kept as %+v, %+v", w.Stops, w.Answers)
 		}

@@ -66,12 +66,9 @@ func driveReady(t *testing.T, log *memLog, w, h int, kits map[string]acts.File) 
 
 func hillfoot(t *testing.T) *memLog {
 	t.Helper()
-	log := newMemLog()
-	h := acts.Head{ID: "open", At: monday, By: "Ona Brill"}
-	if _, err := log.Append(t.Context(), acts.OpenSite(h, fileOf(t, "plans/hillfoot.toml"), []acts.File{fileOf(t, "tables/valley.toml")})); err != nil {
-		t.Fatal(err)
-	}
-	return log
+	c := ona(t)
+	c.Opens(fileOf(t, "plans/hillfoot.toml").Text, fileOf(t, "tables/valley.toml").Text)
+	return logOf(c.Memory)
 }
 
 // What is short stands first; a kit and the day's temperatures change it.
@@ -92,7 +89,7 @@ func TestReadyScreen(t *testing.T) {
 	d.sees("type it first")
 	d.text("Tam Velding")
 	d.sees("4 short, 3 open, 1 not known, 3 no shortage found,", "short: coupler 63: 2 needed, 1 in the van: 1 short", "by: the kit as declared by Tam Velding on 2026-03-09; a")
-	if e := log.entries[len(log.entries)-1]; e.Kind != "kit taken" || e.By != "Tam Velding" || e.Site == "" {
+	if e := log.Newest(); e.Kind != "kit taken" || e.By != "Tam Velding" || e.Site == "" {
 		t.Errorf("the last entry is %+v", e)
 	}
 
@@ -123,7 +120,7 @@ func TestReadyRefusals(t *testing.T) {
 		d.text("Ona Brill")
 		d.sees(file.says, "3 open, 5 not known.")
 	}
-	if n := len(log.entries); log.entries[n-1].Kind == "kit taken" {
+	if n := len(log.Entries); log.Entries[n-1].Kind == "kit taken" {
 		t.Error("a faulty kit was taken")
 	}
 }

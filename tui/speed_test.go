@@ -23,7 +23,7 @@ func halfMade(b *testing.B, joints int) *driver {
 	}
 	log := siteOf(b, 4, chambers...)
 	fillLegs(b, log, 4*len(chambers))
-	if n := len(log.book.Joints(log.book.Sites()[0].ID)); n != joints {
+	if n := len(log.Memory.Book.Joints(log.Memory.Book.Sites()[0].ID)); n != joints {
 		b.Fatalf("%d joints, want %d", n, joints)
 	}
 	return drive(b, log, monday, 80, 24)
@@ -38,11 +38,11 @@ func fillLegs(t testing.TB, log *memLog, n int) (made []string) {
 // weldLegs is fillLegs with a release so long after the start; 0: they are held.
 func weldLegs(t testing.TB, log *memLog, n int, release time.Duration) (made []string) {
 	t.Helper()
-	site := log.book.Sites()[0]
+	site := log.Memory.Book.Sites()[0]
 	h := acts.Head{At: monday, By: "Ona Brill", Site: site.ID, Shift: site.Shift}
 	c, _ := fusion.ParseCelsius("9")
 	seconds, began := 40, monday.Local().Add(-3*time.Hour)
-	for _, j := range log.book.Joints(site.ID) {
+	for _, j := range log.Memory.Book.Joints(site.ID) {
 		if j.Leg != "A" || len(made) == n {
 			continue
 		}

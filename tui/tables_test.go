@@ -18,12 +18,7 @@ func fileOf(t testing.TB, name string) acts.File {
 
 // A table is compared with its print only once all of it was on the screen.
 func TestATableIsReadBackToItsEnd(t *testing.T) {
-	log := newMemLog()
-	h := acts.Head{ID: "open", At: monday, By: "Ona Brill"}
-	if _, err := log.Append(t.Context(), acts.OpenSite(h, fileOf(t, "plans/hillfoot.toml"), []acts.File{fileOf(t, "tables/valley.toml")})); err != nil {
-		t.Fatal(err)
-	}
-	d := drive(t, log, monday, 60, 20)
+	d := drive(t, hillfoot(t), monday, 60, 20)
 	d.keys("5")
 	d.sees("NOT read back", "more: ↓")
 	d.keys("enter")

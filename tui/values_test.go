@@ -68,9 +68,9 @@ func keyOf(f form.Field) string {
 // word and by its code, and is stored as the form stores it.
 func TestWhatAFormStoresIsTakenElsewhere(t *testing.T) {
 	log := exampleAt(t, monday)
-	site := log.book.Sites()[0]
-	env := shell.Env{Now: monday, By: "Ona Brill", Book: log.book, Site: site, Shelf: logbook.ShelfOf(site)}
-	env.Shift, _ = log.book.Shift(site.ID, site.Shifts[0])
+	site := log.Memory.Book.Sites()[0]
+	env := shell.Env{Now: monday, By: "Ona Brill", Book: log.Memory.Book, Site: site, Shelf: logbook.ShelfOf(site)}
+	env.Shift, _ = log.Memory.Book.Shift(site.ID, site.Shifts[0])
 	tried, corrected, written := map[string]bool{}, 0, 0
 	for _, f := range asked(env) {
 		key := keyOf(f)
@@ -86,8 +86,8 @@ func TestWhatAFormStoresIsTakenElsewhere(t *testing.T) {
 				ways = append(ways, strings.ToUpper(v.Words(stored)))
 			}
 			for _, said := range ways {
-				corrected += wantCorrected(t, &memLog{book: log.book.Clone()}, v, said, stored)
-				written += wantWritten(t, &memLog{book: log.book.Clone()}, v, said, stored)
+				corrected += wantCorrected(t, logOf(log.Clone()), v, said, stored)
+				written += wantWritten(t, logOf(log.Clone()), v, said, stored)
 			}
 		}
 	}
@@ -99,8 +99,8 @@ func TestWhatAFormStoresIsTakenElsewhere(t *testing.T) {
 // wantCorrected corrects a weld that was entered later, where it has the value.
 func wantCorrected(t *testing.T, log *memLog, v logbook.Field, said, stored string) int {
 	t.Helper()
-	site, h := log.book.Sites()[0].ID, acts.Head{ID: "x", At: monday.Add(time.Hour), By: "Ona Brill"}
-	w, _ := log.book.Weld(site, "KM-0009")
+	site, h := log.Memory.Book.Sites()[0].ID, acts.Head{ID: "x", At: monday.Add(time.Hour), By: "Ona Brill"}
+	w, _ := log.Memory.Book.Weld(site, "KM-0009")
 	key := v.Key
 	if _, onLook := logbook.ValueOf(key + ".hot.1"); onLook {
 		key += ".hot.1"
@@ -115,7 +115,7 @@ func wantCorrected(t *testing.T, log *memLog, v logbook.Field, said, stored stri
 		t.Errorf("%s: %q is no correction: %v", key, said, err)
 		return 0
 	}
-	w, _ = log.book.Weld(site, w.ID)
+	w, _ = log.Memory.Book.Weld(site, w.ID)
 	if got := f.Get(w); got != stored {
 		t.Errorf("%s: %q was corrected to %q, want %q", key, said, got, stored)
 	}
@@ -153,14 +153,14 @@ func wantWritten(t *testing.T, log *memLog, v logbook.Field, said, stored string
 		t.Errorf("%q cannot be read from paper: %v", said, faults)
 		return 0
 	}
-	site := log.book.Sites()[0].ID
+	site := log.Memory.Book.Sites()[0].ID
 	h := acts.Head{ID: "x", At: monday.Add(time.Hour), By: "Ona Brill", Site: site}
 	entries, err := log.Append(t.Context(), acts.Transcribe(h, []acts.LateWeld{lines[0].Weld("van.csv")}))
 	if err != nil || len(entries) == 0 {
 		t.Errorf("%q on paper is refused: %v", said, err)
 		return 0
 	}
-	w, _ := log.book.Weld(site, entries[0].Weld)
+	w, _ := log.Memory.Book.Weld(site, entries[0].Weld)
 	if got := v.Get(w); got != stored && !(v.Key == "indicators" && strings.HasPrefix(got, stored)) { // the others were not seen
 		t.Errorf("%s: %q on paper is stored as %q, want %q", v.Key, said, got, stored)
 	}
@@ -171,13 +171,13 @@ func wantWritten(t *testing.T, log *memLog, v logbook.Field, said, stored string
 func TestFormsStoreNoWords(t *testing.T) {
 	stored := func() string {
 		log := exampleAt(t, monday)
-		before := len(log.entries)
+		before := len(log.Entries)
 		d := drive(t, log, monday, 120, 40)
 		d.enterLater("45", "15", "81")
 		d.keys("2", "3", "4") // the weather
 		d.keys("4", "esc")
 		var out strings.Builder
-		for _, e := range log.entries[before:] {
+		for _, e := range log.Entries[before:] {
 			fmt.Fprintf(&out, "%s %s\n", e.Kind, e.Body)
 		}
 		return out.String()

@@ -1,7 +1,6 @@
 package desk
 
 import (
-	"context"
 	"fmt"
 	"strings"
 	"testing"
@@ -16,48 +15,15 @@ import (
 	"coolhold/logbook/acts"
 	"coolhold/logbook/ahead"
 	"coolhold/logbook/audit"
+	"coolhold/logbook/crew"
 	"coolhold/tui/shell"
 )
-
-// benchLog is a log in memory; fail makes the next saves fail.
-type benchLog struct {
-	book    *logbook.Book
-	entries []logbook.Entry
-	fail    error
-}
-
-func (l *benchLog) Append(_ context.Context, decide func(logbook.Reader) ([]logbook.Draft, error)) ([]logbook.Entry, error) {
-	if l.fail != nil {
-		return nil, l.fail
-	}
-	drafts, err := decide(l.book)
-	if err != nil {
-		return nil, err
-	}
-	var out []logbook.Entry
-	for i, d := range drafts {
-		e, err := d.Entry(uint64(len(l.entries)+1), i)
-		if err != nil {
-			return nil, err
-		}
-		l.entries = append(l.entries, e)
-		l.book.Add(e)
-		out = append(out, e)
-	}
-	return out, nil
-}
-
-func (l *benchLog) Book(context.Context, string) (*logbook.Book, error) { return l.book.Clone(), nil }
-
-func (l *benchLog) Beat(fusion.Stamp) error         { return nil }
-func (l *benchLog) LastBeat() (fusion.Stamp, error) { return fusion.Stamp{}, nil }
-func (l *benchLog) Path() string                    { return "memory" }
 
 // A bench plays one screen over the worked example, on a held clock, under a
 // blank screen. After every message the frame must have the window's size.
 type bench struct {
 	t       *testing.T
-	log     *benchLog
+	log     *crew.Store
 	outside shell.Outside
 	open    func(shell.Env) shell.Screen
 	m       tea.Model
@@ -71,7 +37,7 @@ var benchMonday = fusion.Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC)
 
 func onBench(t *testing.T) *bench {
 	t.Helper()
-	b := &bench{t: t, log: &benchLog{book: logbook.NewBook("KM", 1)}, now: benchMonday}
+	b := &bench{t: t, log: &crew.Store{Memory: crew.NewMemory("KM")}, now: benchMonday}
 	if err := example.Write(b.log, benchMonday); err != nil {
 		t.Fatal(err)
 	}
@@ -81,7 +47,7 @@ func onBench(t *testing.T) *bench {
 // head is the head of an act by somebody else.
 func (b *bench) head(by string) acts.Head {
 	b.ids++
-	return acts.Head{ID: fmt.Sprintf("other-%d", b.ids), At: b.now, By: by, Site: b.log.book.Sites()[0].ID}
+	return acts.Head{ID: fmt.Sprintf("other-%d", b.ids), At: b.now, By: by, Site: b.log.Memory.Book.Sites()[0].ID}
 }
 
 // does writes an act into the log; acts before show are seen by the screen.
@@ -92,18 +58,11 @@ func (b *bench) does(act acts.Act) {
 	}
 }
 
-// raw is an entry of the site as it stands in the log, judged by nobody.
-func raw(h acts.Head, body logbook.Body) acts.Act {
-	return func(logbook.Reader) ([]logbook.Draft, error) {
-		return []logbook.Draft{{ID: h.ID, At: h.At, By: h.By, Site: h.Site, Body: body}}, nil
-	}
-}
-
-func (b *bench) site() logbook.Site { return b.log.book.Sites()[0] }
+func (b *bench) site() logbook.Site { return b.log.Memory.Book.Sites()[0] }
 
 func (b *bench) joint(label string) logbook.Joint {
 	b.t.Helper()
-	j, ok := b.log.book.Joint(b.site().ID, label)
+	j, ok := b.log.Memory.Book.Joint(b.site().ID, label)
 	if !ok {
 		b.t.Fatalf("no joint %s", label)
 	}
@@ -246,13 +205,13 @@ func (b *bench) whole(open func(shell.Env) shell.Screen) string {
 func (b *bench) env() shell.Env {
 	site := b.site()
 	return shell.Env{
-		Now: b.now, W: 80, H: 20, Style: shell.NewStyle("plain"), Book: b.log.book, Site: site, Do: &shell.Do{},
-		Audit: audit.Run(b.log.book, site.ID, b.now, b.now), Running: ahead.RunningOn(b.log.book, site.ID, b.now, b.now),
+		Now: b.now, W: 80, H: 20, Style: shell.NewStyle("plain"), Book: b.log.Memory.Book, Site: site, Do: &shell.Do{},
+		Audit: audit.Run(b.log.Memory.Book, site.ID, b.now, b.now), Running: ahead.RunningOn(b.log.Memory.Book, site.ID, b.now, b.now),
 	}
 }
 
 // last is the body of the newest entry.
-func (b *bench) last() logbook.Body { return b.log.entries[len(b.log.entries)-1].Open() }
+func (b *bench) last() logbook.Body { return b.log.Newest().Open() }
 
 // fuse enters a weld at a joint that was made without the laptop, so many
 // minutes ago, and accepts by name that it was; without a release it is held.

@@ -7,6 +7,7 @@ import (
 
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
+	"coolhold/logbook/crew"
 	"coolhold/logbook/history"
 	"coolhold/logbook/plan"
 	"coolhold/tui/shell"
@@ -20,7 +21,7 @@ func (b *bench) circuit(label string) func(shell.Env) shell.Screen {
 func (b *bench) seqs(label string) []uint64 {
 	b.t.Helper()
 	var out []uint64
-	for _, m := range history.Of(b.log.book, b.site().ID, about(b.joint(label))) {
+	for _, m := range history.Of(b.log.Memory.Book, b.site().ID, about(b.joint(label))) {
 		out = append(out, m.Seq)
 	}
 	return out
@@ -29,7 +30,7 @@ func (b *bench) seqs(label string) []uint64 {
 // entriesOn are the numbers of the entries that name one of these joints.
 func (b *bench) entriesOn(labels ...string) []uint64 {
 	var out []uint64
-	for _, e := range b.log.entries {
+	for _, e := range b.log.Entries {
 		if slices.Contains(labels, e.Joint) {
 			out = append(out, e.Seq)
 		}
@@ -66,7 +67,7 @@ func TestAMovedWeldStandsInBothCircuits(t *testing.T) {
 	wrong := b.joint("3B").Stands
 	had := b.entriesOn("3A", "3B")
 	b.does(acts.MoveWeld(b.head("Hedda Roan"), wrong, "4B", "read the wrong stub", false))
-	if got := b.seqs("3A"); !slices.Equal(got, append(had, uint64(len(b.log.entries)))) {
+	if got := b.seqs("3A"); !slices.Equal(got, append(had, uint64(len(b.log.Entries)))) {
 		t.Errorf("circuit 3 shows %v, want %v and the move", got, had)
 	}
 	whole := b.whole(b.circuit("4A"))
@@ -88,8 +89,8 @@ func TestWhatConcernsTheCircuitFromTheSite(t *testing.T) {
 	happened(logbook.Happened{What: logbook.DugUp, Chamber: "A", Text: "whole chamber"}, "")
 	happened(logbook.Happened{What: logbook.DugUp, Chamber: "A", Circuit: 1, Text: "only one"}, "")
 	happened(logbook.Happened{What: logbook.Repaired, Text: "only the leg"}, "2B")
-	b.does(raw(h(), logbook.Covered{Section: "chamber A", Missing: []string{"4B"}}))
-	b.does(raw(h(), logbook.Covered{Section: "run A/FG"}))
+	b.does(crew.Raw(h(), "", "", logbook.Covered{Section: "chamber A", Missing: []string{"4B"}}))
+	b.does(crew.Raw(h(), "", "", logbook.Covered{Section: "run A/FG"}))
 	for label, want := range map[string]string{
 		"1A": "whole site, whole chamber, only one, chamber A covered",
 		"2A": "whole site, whole chamber, only the leg, chamber A covered",
@@ -161,7 +162,7 @@ func TestALaterEventOnAJoint(t *testing.T) {
 	b.text("new coupler")
 	b.text("Nils Ormond")
 	b.sees("FG: 2026-03-08: repaired: new coupler (Nils Ormond)")
-	if e := b.log.entries[len(b.log.entries)-1]; e.Joint != "FG" || e.By != "Nils Ormond" {
+	if e := b.log.Newest(); e.Joint != "FG" || e.By != "Nils Ormond" {
 		t.Errorf("stored as %+v", e)
 	}
 }

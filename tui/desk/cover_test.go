@@ -9,6 +9,7 @@ import (
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
 	"coolhold/logbook/ahead"
+	"coolhold/logbook/crew"
 )
 
 func TestCoverNamesWhatIsMissing(t *testing.T) {
@@ -33,7 +34,7 @@ func TestCoverNamesWhatIsMissing(t *testing.T) {
 func TestMayBeCoveredOnlyWhenNothingIsLeft(t *testing.T) {
 	b := onBench(t)
 	says := func() string {
-		for _, p := range ahead.Sections(b.log.book, b.site().ID) {
+		for _, p := range ahead.Sections(b.log.Memory.Book, b.site().ID) {
 			if p.Name == "run A/FG" {
 				return strings.Join(covering(b.env(), p).Lines(), "; ")
 			}
@@ -88,14 +89,14 @@ func TestCoveringOverWhatIsMissingIsAskedFirst(t *testing.T) {
 	b := onBench(t)
 	b.show(80, 24, newCover)
 	b.keys("enter", "1")
-	before := len(b.log.entries)
+	before := len(b.log.Entries)
 	b.sees("5 joints missing: 3A query, 4A hold, 4B open, FG fail, TG query", "1 it is not covered: go back", "2 covered all the same")
 	b.keys("enter")
 	b.sees("press a digit")
 	b.keys("1")
 	b.sees("Covering chamber A")
 	b.lacks("needs a name") // it was not even tried
-	if len(b.log.entries) != before {
+	if len(b.log.Entries) != before {
 		t.Fatal("going back stored something")
 	}
 	b.keys("1", "2")
@@ -130,17 +131,17 @@ func TestWhatIsMissingChangesWhileTheNameIsAsked(t *testing.T) {
 	b.keys("enter", "1", "2")
 	b.does(acts.StrikeJoint(b.head("Ona Brill"), "4B", "not needed"))
 	b.pass(time.Second)
-	before := len(b.log.entries)
+	before := len(b.log.Entries)
 	b.text("Hedda Roan")
 	b.sees("what is missing there has changed", "4 joints missing")
-	if len(b.log.entries) != before {
+	if len(b.log.Entries) != before {
 		t.Error("it was stored all the same")
 	}
 }
 
 func TestEscapesOnTheCoverScreensDoNotAct(t *testing.T) {
 	b := onBench(t)
-	b.does(raw(b.head("Nils\x1b[2J"), logbook.Covered{Section: "chamber A", Missing: []string{"3A\x1b[2J"}}))
+	b.does(crew.Raw(b.head("Nils\x1b[2J"), "", "", logbook.Covered{Section: "chamber A", Missing: []string{"3A\x1b[2J"}}))
 	b.does(acts.OrderCut(b.head("Hedda\x1b[2J"), b.joint("1A").Stands, "\x1b[2Jwhy"))
 	b.show(80, 24, newCover)
 	b.sees("by Nils·[2J", "not settled: 3A·[2J")

@@ -14,6 +14,7 @@ import (
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
 	"coolhold/logbook/audit"
+	"coolhold/logbook/crew"
 	"coolhold/tui/form"
 	"coolhold/tui/shell"
 )
@@ -21,7 +22,7 @@ import (
 // A sample is the worked example in memory, for the pages without their screens.
 type sample struct {
 	t    *testing.T
-	log  *benchLog
+	log  *crew.Store
 	book *logbook.Book
 	h    acts.Head
 }
@@ -31,7 +32,7 @@ var sampleNow = benchMonday
 func sampleLog(t *testing.T) *sample {
 	t.Helper()
 	b := onBench(t)
-	return &sample{t, b.log, b.log.book, acts.Head{At: sampleNow, By: "Hedda Roan", Site: b.site().ID}}
+	return &sample{t, b.log, b.log.Memory.Book, acts.Head{At: sampleNow, By: "Hedda Roan", Site: b.site().ID}}
 }
 
 func (b *sample) do(act acts.Act) {

@@ -48,9 +48,9 @@ func TestAnotherProgramWritesBeforeTheSave(t *testing.T) {
 			b.show(80, 24, tt.open)
 			tt.ask(b)
 			tt.between(b)
-			before := len(b.log.entries)
+			before := len(b.log.Entries)
 			b.text(tt.answer)
-			if len(b.log.entries) != before {
+			if len(b.log.Entries) != before {
 				t.Fatalf("stored all the same: %+v", b.last())
 			}
 			b.sees(tt.sees[0])

@@ -13,6 +13,7 @@ import (
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
 	"coolhold/logbook/audit"
+	"coolhold/logbook/crew"
 	"coolhold/tui/shell"
 )
 
@@ -68,8 +69,8 @@ func TestADayIsSignedByName(t *testing.T) {
 
 func TestALaterSignatureStandsBesideTheFirst(t *testing.T) {
 	b := onBench(t)
-	b.does(raw(b.head("Nils \x1b[1mOrmond"), logbook.DaySigned{Day: benchSunday}))
-	b.does(raw(b.head("Nils Ormond"), logbook.DaySigned{Day: "2026-03-07"}))
+	b.does(crew.Raw(b.head("Nils \x1b[1mOrmond"), "", "", logbook.DaySigned{Day: benchSunday}))
+	b.does(crew.Raw(b.head("Nils Ormond"), "", "", logbook.DaySigned{Day: "2026-03-07"}))
 	b.show(80, 24, signSunday)
 	b.sees("Signed by Nils ·[1mOrmond on 9 Mar 2026 09:00: 0 open fails acknowledged", "This day is signed. Sign it again?", "Esc leave it as signed")
 	b.keys("enter")
@@ -138,10 +139,10 @@ func TestAFailThatComesUpMeanwhile(t *testing.T) {
 	b.keys("1", "enter")
 	b.does(acts.ReadLook(b.head("Ona Brill"), b.joint("1A").Stands, logbook.Look{When: logbook.LookRound, Indicators: []string{logbook.Flat}}))
 	b.pass(time.Second)
-	before := len(b.log.entries)
+	before := len(b.log.Entries)
 	b.text("Hedda Roan")
 	b.sees("not signed: 1 open fail to be seen first", "Open fails 1 and 2 of 4", "indicator flat")
-	if len(b.log.entries) != before {
+	if len(b.log.Entries) != before {
 		t.Error("it was signed all the same")
 	}
 }
@@ -196,7 +197,7 @@ func TestAFailedSignatureSealsNothing(t *testing.T) {
 	b.keys("enter")
 	b.pass(time.Second)
 	b.keys("1", "enter")
-	b.log.fail = errors.New("no space left on device")
+	b.log.Fail = errors.New("no space left on device")
 	b.text("Hedda Roan")
 	b.sees("NOT STORED: day signed")
 	b.lacks("Signed by")
@@ -222,14 +223,14 @@ func TestEscapesInAFailDoNotAct(t *testing.T) {
 func TestAnyKeysOnTheDesk(t *testing.T) {
 	keys := []string{"enter", "esc", "up", "down", "left", "pgup", "pgdown", "0", "1", "2", "3", "a", "é", "o"}
 	sizes := [][2]int{{80, 24}, {60, 20}, {200, 60}, {30, 8}, {1, 1}}
-	entries := onBench(t).log.entries
+	log := onBench(t).log
 	screens := []func(shell.Env) shell.Screen{
 		newCover, signSunday,
 		func(env shell.Env) shell.Screen { return newCircuit(env.Joint("2A")) },
 		func(env shell.Env) shell.Screen { return newCircuit(env.Joint("no such")) },
 	}
 	rapid.Check(t, func(rt *rapid.T) {
-		b := &bench{t: t, log: &benchLog{book: logbook.Fold("KM", entries), entries: entries[:len(entries):len(entries)]}, now: benchMonday}
+		b := &bench{t: t, log: &crew.Store{Memory: log.Clone()}, now: benchMonday}
 		size := rapid.SampledFrom(sizes).Draw(rt, "size")
 		b.show(size[0], size[1], rapid.SampledFrom(screens).Draw(rt, "screen"))
 		for range rapid.IntRange(1, 25).Draw(rt, "keys") {
