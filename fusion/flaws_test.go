@@ -50,7 +50,7 @@ func TestFlaws(t *testing.T) {
 		"five sizes":      {func(_ *Table, f *Fitting) { f.Kind, f.SizesMM = "tee", []int{16, 20, 25, 32, 40} }, Place{0, "sizes_mm", -1}, "5 sizes are too many for one fitting, at most 4"},
 		"size twice":      {func(_ *Table, f *Fitting) { f.Kind, f.SizesMM = "tee", []int{40, 32, 40} }, Place{0, "sizes_mm", 2}, "40 stands there twice"},
 		"ends":            {func(_ *Table, f *Fitting) { f.Ends = 0 }, Place{0, "ends", -1}, "0 is outside 1…4"},
-		"indicators":      {func(_ *Table, f *Fitting) { f.Indicators = ptr(7) }, Place{0, "indicators", -1}, "7 is outside 0…6"},
+		"indicators":      {func(_ *Table, f *Fitting) { f.Indicators = new(7) }, Place{0, "indicators", -1}, "7 is outside 0…6"},
 		"no class":        {func(_ *Table, f *Fitting) { f.SDR = nil }, Place{0, "sdr", -1}, "is empty"},
 		"odd class":       {func(_ *Table, f *Fitting) { f.SDR[1] = 12 }, Place{0, "sdr", 1}, "SDR 12 is not known; one of: 6, 9, 11, 17, 21, 26, 33 or 41"},
 		"class twice":     {func(_ *Table, f *Fitting) { f.SDR[1] = 11 }, Place{0, "sdr", 1}, "11 stands there twice"},
@@ -63,13 +63,13 @@ func TestFlaws(t *testing.T) {
 		"no times":        {func(_ *Table, f *Fitting) { f.Seconds = nil }, Place{0, "seconds", -1}, "is empty"},
 		"cooling":         {func(_ *Table, f *Fitting) { f.CoolingMin[2] = 601 }, Place{0, "cooling_min", 2}, "601 is outside 1…600 min"},
 		"a cooling short": {func(_ *Table, f *Fitting) { f.CoolingMin = f.CoolingMin[:1] }, Place{0, "cooling_min", -1}, "1 times for 5 bands: give one for each band"},
-		"wait":            {func(_ *Table, f *Fitting) { f.PressureWaitMin = ptr(2881) }, Place{0, "pressure_wait_min", -1}, "2881 is outside 0…2880 min"},
+		"wait":            {func(_ *Table, f *Fitting) { f.PressureWaitMin = new(2881) }, Place{0, "pressure_wait_min", -1}, "2881 is outside 0…2880 min"},
 		"from lunch":      {func(_ *Table, f *Fitting) { f.PressureWaitFrom = "lunch" }, Place{0, "pressure_wait_from", -1}, `"lunch" is not known; one of: cooling end, fusion end`},
 		"from alone":      {func(_ *Table, f *Fitting) { f.PressureWaitMin = nil }, Place{0, "pressure_wait_from", -1}, "needs pressure_wait_min beside it"},
-		"ohms":            {func(_ *Table, f *Fitting) { f.Ohms = ptr(0.0) }, Place{0, "ohms", -1}, "0 is outside 0.05…100 Ω"},
-		"tolerance":       {func(_ *Table, f *Fitting) { f.OhmsTolerancePct = ptr(50.5) }, Place{0, "ohms_tolerance_pct", -1}, "50.5 is outside 0…50 %"},
+		"ohms":            {func(_ *Table, f *Fitting) { f.Ohms = new(0.0) }, Place{0, "ohms", -1}, "0 is outside 0.05…100 Ω"},
+		"tolerance":       {func(_ *Table, f *Fitting) { f.OhmsTolerancePct = new(50.5) }, Place{0, "ohms_tolerance_pct", -1}, "50.5 is outside 0…50 %"},
 		"tolerance alone": {func(_ *Table, f *Fitting) { f.Ohms = nil }, Place{0, "ohms_tolerance_pct", -1}, "needs ohms beside it"},
-		"pin":             {func(_ *Table, f *Fitting) { f.PinMM = ptr(40.0) }, Place{0, "pin_mm", -1}, "40 is outside 2…10 mm"},
+		"pin":             {func(_ *Table, f *Fitting) { f.PinMM = new(40.0) }, Place{0, "pin_mm", -1}, "40 is outside 2…10 mm"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			table := changed(tc.how)

@@ -5,8 +5,6 @@ import (
 	"testing"
 )
 
-func ptr[T any](v T) *T { return &v }
-
 func TestOhmsWindow(t *testing.T) {
 	const rule = "Rn×0.90 … Rn×1.10+0.1 Ω, ISO 8085-3 and EN 1555-3 from memory"
 	for _, tc := range []struct {
@@ -14,19 +12,19 @@ func TestOhmsWindow(t *testing.T) {
 		want      OhmsWindow
 	}{
 		// ISO 8085-3, EN 1555-3, both vectors from memory.
-		{ptr(1.00), nil, OhmsWindow{0.90, 1.20, rule}},
-		{ptr(3.00), nil, OhmsWindow{2.70, 3.40, rule}},
+		{new(1.00), nil, OhmsWindow{0.90, 1.20, rule}},
+		{new(3.00), nil, OhmsWindow{2.70, 3.40, rule}},
 		// Arithmetic on invented figures: what is printed goes before the rule.
-		{ptr(3.00), ptr(10.0), OhmsWindow{2.70, 3.30, "printed tolerance ±10 %"}},
-		{ptr(1.5), ptr(2.5), OhmsWindow{1.4625, 1.5375, "printed tolerance ±2.5 %"}},
-		{ptr(2.0), ptr(0.0), OhmsWindow{2, 2, "printed tolerance ±0 %"}},
+		{new(3.00), new(10.0), OhmsWindow{2.70, 3.30, "printed tolerance ±10 %"}},
+		{new(1.5), new(2.5), OhmsWindow{1.4625, 1.5375, "printed tolerance ±2.5 %"}},
+		{new(2.0), new(0.0), OhmsWindow{2, 2, "printed tolerance ±0 %"}},
 	} {
 		got, ok := Fitting{Ohms: tc.ohms, OhmsTolerancePct: tc.pct}.OhmsWindow()
 		if !ok || got != tc.want {
 			t.Errorf("%g Ω: got %+v, %t, want %+v", *tc.ohms, got, ok, tc.want)
 		}
 	}
-	if w, ok := (Fitting{OhmsTolerancePct: ptr(10.0)}).OhmsWindow(); ok {
+	if w, ok := (Fitting{OhmsTolerancePct: new(10.0)}).OhmsWindow(); ok {
 		t.Errorf("a window %v out of no resistance", w)
 	}
 }

@@ -18,14 +18,14 @@ var valley = Table{
 	Bands: []Band{{-10, -1}, {0, 4}, {5, 14}, {15, 24}, {25, 40}},
 	Fittings: []Fitting{
 		{
-			Name: "coupler 40", Kind: "coupler", SizesMM: []int{40}, Ends: 2, Indicators: ptr(2), SDR: []int{11, 17},
+			Name: "coupler 40", Kind: "coupler", SizesMM: []int{40}, Ends: 2, Indicators: new(2), SDR: []int{11, 17},
 			Volts: 39.5, Seconds: []int{44, 42, 40, 38, 36}, CoolingMin: []int{6, 6, 6, 6, 6},
-			PressureWaitMin: ptr(60), PressureWaitFrom: FromCoolingEnd,
-			Ohms: ptr(2.4), OhmsTolerancePct: ptr(10.0), PinMM: ptr(4.0),
+			PressureWaitMin: new(60), PressureWaitFrom: FromCoolingEnd,
+			Ohms: new(2.4), OhmsTolerancePct: new(10.0), PinMM: new(4.0),
 		},
 		{
 			Name: "cap 40", Kind: "cap", SizesMM: []int{40}, Ends: 1, SDR: []int{11},
-			Volts: 39.5, Seconds: []int{44, 42, 40, 38, 36}, CoolingMin: []int{6, 6, 6, 6, 6}, PressureWaitMin: ptr(60),
+			Volts: 39.5, Seconds: []int{44, 42, 40, 38, 36}, CoolingMin: []int{6, 6, 6, 6, 6}, PressureWaitMin: new(60),
 		},
 	},
 }
@@ -132,9 +132,9 @@ func TestSettings(t *testing.T) {
 		want           Settings
 		rounding, wait string
 	}{
-		{1450, Settings{"coupler 40", 1450, 14, Band{5, 14}, 39.5, 40, 6, ptr(60), "cooling end"},
+		{1450, Settings{"coupler 40", 1450, 14, Band{5, 14}, 39.5, 40, 6, new(60), "cooling end"},
 			"14.5 °C read as 14 °C", "60 min from the end of cooling"},
-		{500, Settings{"coupler 40", 500, 5, Band{5, 14}, 39.5, 40, 6, ptr(60), "cooling end"},
+		{500, Settings{"coupler 40", 500, 5, Band{5, 14}, 39.5, 40, 6, new(60), "cooling end"},
 			"", "60 min from the end of cooling"},
 	} {
 		got, err := valley.Settings("coupler 40", tc.ambient)
@@ -154,9 +154,9 @@ func TestWaitLine(t *testing.T) {
 		want string
 	}{
 		{nil, "", "not in the table, see the fitting's own instructions"},
-		{ptr(90), FromFusionEnd, "90 min from the end of fusion"},
-		{ptr(90), FromCoolingEnd, "90 min from the end of cooling"},
-		{ptr(0), "", "0 min from the end of cooling (the table does not say from when, so the later)"},
+		{new(90), FromFusionEnd, "90 min from the end of fusion"},
+		{new(90), FromCoolingEnd, "90 min from the end of cooling"},
+		{new(0), "", "0 min from the end of cooling (the table does not say from when, so the later)"},
 	} {
 		if got := (Settings{PressureWaitMin: tc.min, PressureWaitFrom: tc.from}).WaitLine(); got != tc.want {
 			t.Errorf("got %q, want %q", got, tc.want)

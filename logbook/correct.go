@@ -7,14 +7,14 @@ import "slices"
 type Corrected struct {
 	Correction
 	Signature
-	Was Snapshot `json:"was"`
+	Was Snapshot
 }
 
 // A Snapshot is what a correction of one field can change beside it.
 type Snapshot struct {
-	Settings  *SettingsKeyed  `json:"settings,omitempty"`
-	Ohms      *ResistanceRead `json:"ohms,omitempty"`
-	Disturbed *Disturbed      `json:"disturbed,omitempty"`
+	Settings  *SettingsKeyed
+	Ohms      *ResistanceRead
+	Disturbed *Disturbed
 }
 
 // corrected puts a value right and keeps what it was. An entry that a newer

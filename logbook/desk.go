@@ -35,23 +35,23 @@ func TraceOf(e *Entry) Trace {
 // A Request is what a named person asked of the crew.
 type Request struct {
 	Signature
-	Why string `json:"why"`
+	Why string
 }
 
 // A Noted is a note with its person.
 type Noted struct {
 	Signature
-	Text string `json:"text"`
+	Text string
 }
 
 // A Move is a weld that was logged at one joint and made at another. Both
 // joints keep it.
 type Move struct {
 	Signature
-	Weld string `json:"weld"`
-	From string `json:"from"`
-	To   string `json:"to"`
-	Why  string `json:"why"`
+	Weld string
+	From string
+	To   string
+	Why  string
 }
 
 // A Cover is a part of the site under the ground.

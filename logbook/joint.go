@@ -10,19 +10,19 @@ import (
 // A Joint is a place in the plan where a fitting must be fused.
 type Joint struct {
 	plan.Joint
-	Site   string       `json:"site"`
-	Order  int          `json:"order"`
-	Added  string       `json:"added,omitempty"`  // why, where it was not in the plan
-	Struck string       `json:"struck,omitempty"` // why it was struck off
-	Split  []string     `json:"split,omitempty"`  // what replaced it
-	Welds  []string     `json:"welds,omitempty"`  // every attempt, oldest first
-	Stands string       `json:"stands,omitempty"` // the weld that stands in it
-	Walk   string       `json:"walk,omitempty"`   // the weld whose walk is open
-	Since  fusion.Stamp `json:"since"`
+	Site   string
+	Order  int
+	Added  string   // why, where it was not in the plan
+	Struck string   // why it was struck off
+	Split  []string // what replaced it
+	Welds  []string // every attempt, oldest first
+	Stands string   // the weld that stands in it
+	Walk   string   // the weld whose walk is open
+	Since  fusion.Stamp
 	// Moves are welds logged here and made elsewhere, or the other way round.
-	Moves   []Move   `json:"moves,omitempty"`
-	Reviews []Review `json:"reviews,omitempty"`
-	Trail   []*Entry `json:"trail,omitempty"` // what was said of the joint itself
+	Moves   []Move
+	Reviews []Review
+	Trail   []*Entry // what was said of the joint itself
 }
 
 // Counts tells whether the joint must still be made or stand.

@@ -21,9 +21,9 @@ func TestLines(t *testing.T) {
 		{logbook.FusionStarted{Stated: &at}, "at 14:05, as stated later"},
 		{logbook.FusionEnded{Outcome: logbook.NotSeen}, "nobody saw"},
 		{logbook.RunRead{}, "not shown"},
-		{logbook.RunRead{Seconds: crew.Ptr(40)}, "40 s run"},
+		{logbook.RunRead{Seconds: new(40)}, "40 s run"},
 		{logbook.ResistanceRead{}, "not shown"},
-		{logbook.ResistanceRead{Ohms: crew.Ptr(2.4)}, "resistance 2.4 Ω"},
+		{logbook.ResistanceRead{Ohms: new(2.4)}, "resistance 2.4 Ω"},
 		{logbook.BagRead{Fitting: "coupler 40"}, "batch -"},
 		{logbook.BagRead{Fitting: "coupler 40", Batch: "W-1"}, "NOT as in the table"},
 		{logbook.BagRead{Matches: true}, ": as in the table"},
@@ -55,7 +55,7 @@ func TestOutside(t *testing.T) {
 		ohms      *float64
 		low, high float64
 		want      bool
-	}{{nil, 2, 3, false}, {crew.Ptr(2.0), 2, 3, false}, {crew.Ptr(3.0), 2, 3, false}, {crew.Ptr(1.99), 2, 3, true}, {crew.Ptr(3.01), 2, 3, true}, {crew.Ptr(9.0), 0, 0, false}} {
+	}{{nil, 2, 3, false}, {new(2.0), 2, 3, false}, {new(3.0), 2, 3, false}, {new(1.99), 2, 3, true}, {new(3.01), 2, 3, true}, {new(9.0), 0, 0, false}} {
 		if got := (logbook.ResistanceRead{Ohms: tt.ohms, Low: tt.low, High: tt.high}).Outside(); got != tt.want {
 			t.Errorf("%+v outside: %v", tt, got)
 		}

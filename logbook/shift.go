@@ -8,13 +8,13 @@ import (
 
 // A Shift is one day's people and equipment at a site.
 type Shift struct {
-	ID   string `json:"id"`
-	Site string `json:"site"`
+	ID   string
+	Site string
 	ShiftStarted
-	Started fusion.Stamp  `json:"started"`
-	Closed  *fusion.Stamp `json:"closed,omitempty"`
-	Changes []Change      `json:"changes,omitempty"` // of the weather; Weather itself is the newest
-	First   *Weather      `json:"first,omitempty"`   // what the shift began with
+	Started fusion.Stamp
+	Closed  *fusion.Stamp
+	Changes []Change // of the weather; Weather itself is the newest
+	First   *Weather // what the shift began with
 }
 
 // After is the shift after one more entry.
@@ -68,6 +68,6 @@ func (s Shift) WeatherAt(at fusion.Stamp) Weather {
 
 // A Change is weather from a moment on.
 type Change struct {
-	At fusion.Stamp `json:"at"`
+	At fusion.Stamp
 	Weather
 }

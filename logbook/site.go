@@ -13,14 +13,14 @@ import (
 // A TableRef is a fusion table that a site uses, as its text in the entry Seq
 // has it.
 type TableRef struct {
-	Hash     string            `json:"hash"`
-	Title    string            `json:"title"`
-	File     string            `json:"file"`
-	Seq      uint64            `json:"seq"`
-	Table    *fusion.Table     `json:"-"`                   // read from the entry's text, once; nil: it cannot be read
-	ReadBack string            `json:"read_back,omitempty"` // the person who read it back
-	Stopped  map[string]string `json:"stopped,omitempty"`   // rows stopped by a bag, with the reason
-	Bags     []string          `json:"bags,omitempty"`      // fitting/batch pairs read and found alike
+	Hash     string
+	Title    string
+	File     string
+	Seq      uint64
+	Table    *fusion.Table     // read from the entry's text, once; nil: it cannot be read
+	ReadBack string            // the person who read it back
+	Stopped  map[string]string // rows stopped by a bag, with the reason
+	Bags     []string          // fitting/batch pairs read and found alike
 }
 
 // bagKey names one batch of one fitting.
@@ -33,31 +33,31 @@ func (t TableRef) BagKnown(fitting, batch string) bool {
 
 // A LastAmbient is the last ambient temperature read on a site.
 type LastAmbient struct {
-	C  fusion.Celsius `json:"c"`
-	At fusion.Stamp   `json:"at"`
+	C  fusion.Celsius
+	At fusion.Stamp
 }
 
 // A Site is the job: what is to be joined and what was said of it as a whole.
 type Site struct {
-	ID string `json:"id"`
+	ID string
 	SiteOpened
-	OpenedAt fusion.Stamp   `json:"opened_at"`
-	Plan     *plan.Plan     `json:"-"` // read from its text, once; nil: none was taken, or it cannot be read
-	Kit      *Kit           `json:"-"` // the newest
-	Tables   []TableRef     `json:"tables,omitempty"`
-	Shifts   []string       `json:"shifts,omitempty"`
-	Shift    string         `json:"shift,omitempty"` // the one that is open
-	Joints   int            `json:"joints"`          // places taken in the order of joints
-	Ambient  *LastAmbient   `json:"ambient,omitempty"`
-	Weather  *fusion.Stamp  `json:"weather_at,omitempty"` // when it last changed
-	Drifts   []fusion.Stamp `json:"drifts,omitempty"`     // clock doubts without a weld
-	LastAt   fusion.Stamp   `json:"last_at"`              // of the newest entry
-	Covers   []Cover        `json:"covers,omitempty"`
-	Signed   []SignedDay    `json:"signed,omitempty"`
-	Enclosed []Enclosure    `json:"enclosed,omitempty"`
-	Events   []Event        `json:"events,omitempty"` // what happened later
-	Reviews  []Review       `json:"reviews,omitempty"`
-	Codes    []Taught       `json:"codes,omitempty"` // in the order of teaching
+	OpenedAt fusion.Stamp
+	Plan     *plan.Plan // read from its text, once; nil: none was taken, or it cannot be read
+	Kit      *Kit       // the newest
+	Tables   []TableRef
+	Shifts   []string
+	Shift    string // the one that is open
+	Joints   int    // places taken in the order of joints
+	Ambient  *LastAmbient
+	Weather  *fusion.Stamp  // when it last changed
+	Drifts   []fusion.Stamp // clock doubts without a weld
+	LastAt   fusion.Stamp   // of the newest entry
+	Covers   []Cover
+	Signed   []SignedDay
+	Enclosed []Enclosure
+	Events   []Event // what happened later
+	Reviews  []Review
+	Codes    []Taught // in the order of teaching
 }
 
 // After is the site after one more entry.

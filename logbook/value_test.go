@@ -231,7 +231,7 @@ func everyKind(t *testing.T) *crew.Crew {
 	c.Settle(id)
 	c.Do(acts.ChangeWeather(c.H, logbook.Weather{logbook.SkyWet, logbook.ShelterNone}), acts.StartFusion(c.H, id, 0))
 	c.Wait(time.Minute)
-	c.Do(acts.EndFusion(c.H, id, logbook.FusionEnded{Outcome: logbook.Completed}), acts.ReadRun(c.H, id, crew.Ptr(40)))
+	c.Do(acts.EndFusion(c.H, id, logbook.FusionEnded{Outcome: logbook.Completed}), acts.ReadRun(c.H, id, new(40)))
 	c.Do(acts.ReadLook(c.H, id, logbook.Look{When: logbook.LookHot, Indicators: []string{logbook.Up, logbook.Flat}, Melt: logbook.MeltOutside, Wire: "none", Marks: logbook.MarksMoved, Straight: logbook.No, How: logbook.Typed}))
 	c.Wait(time.Hour)
 	c.Do(acts.Release(c.H, id, crew.Look(logbook.LookRelease), fusion.Stamp{}), acts.ReadLook(c.H, id, crew.Look(logbook.LookRound)))

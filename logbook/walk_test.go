@@ -24,7 +24,7 @@ func TestStepsOfAWholeWeld(t *testing.T) {
 		{logbook.StepBag, func() acts.Act { return acts.ReadBag(c.H, id, true) }},
 		{logbook.StepPrep, func() acts.Act { return acts.AnswerStep(c.H, id, logbook.StepPrep, crew.Card()) }},
 		{logbook.StepAmbient, func() acts.Act { return acts.ReadAmbient(c.H, id, 14_50, logbook.Typed, nil) }},
-		{logbook.StepSettings, func() acts.Act { return acts.KeySettings(c.H, id, logbook.ModeKeyed, 40, crew.Ptr(39.5)) }},
+		{logbook.StepSettings, func() acts.Act { return acts.KeySettings(c.H, id, logbook.ModeKeyed, 40, new(39.5)) }},
 		{logbook.StepResistance, func() acts.Act { return acts.ReadOhms(c.H, id, nil) }},
 		{logbook.StepStart, func() acts.Act { return acts.StartFusion(c.H, id, 0) }},
 		{logbook.StepFusion, func() acts.Act {
@@ -154,7 +154,7 @@ func TestNothingIsSaidOfAWalkThatIsOver(t *testing.T) {
 		for name, act := range map[string]acts.Act{
 			"answer": acts.AnswerStep(c.H, id, logbook.StepPrep, crew.Card()), "bag": acts.ReadBag(c.H, id, true), "scan": acts.ScanCode(c.H, id, "000000000000000000000000"),
 			"port": acts.ChoosePort(c.H, id, crew.Say(logbook.ItemPort, "1")), "ambient": acts.ReadAmbient(c.H, id, 9_00, logbook.Typed, nil),
-			"settings": acts.KeySettings(c.H, id, logbook.ModeKeyed, 40, crew.Ptr(39.5)), "ohms": acts.ReadOhms(c.H, id, crew.Ptr(2.4)),
+			"settings": acts.KeySettings(c.H, id, logbook.ModeKeyed, 40, new(39.5)), "ohms": acts.ReadOhms(c.H, id, new(2.4)),
 			"start": acts.StartFusion(c.H, id, 0), "refused": acts.RefuseStart(c.H, id, "E12"),
 			"leave": acts.LeaveWalk(c.H, id, logbook.StepPrep), "resume": acts.ResumeWalk(c.H, id, logbook.StepPrep), "abandon": acts.AbandonWalk(c.H, id, "twice"),
 		} {
@@ -176,7 +176,7 @@ func TestARowStoppedInTheMidstOfAWalk(t *testing.T) {
 	other := c.Begin("2A")
 	c.Do(acts.AnswerStep(c.H, other, logbook.StepFitting, crew.Fitting("coupler 40", "W-2")), acts.ReadBag(c.H, other, false))
 	c.Refused(acts.ReadAmbient(c.H, id, 9_00, logbook.Typed, nil), logbook.ErrRule, "is stopped")
-	c.Refused(acts.KeySettings(c.H, id, logbook.ModeKeyed, 40, crew.Ptr(39.5)), logbook.ErrRule, "is stopped")
+	c.Refused(acts.KeySettings(c.H, id, logbook.ModeKeyed, 40, new(39.5)), logbook.ErrRule, "is stopped")
 }
 
 func TestSettingsNotCompared(t *testing.T) {

@@ -14,9 +14,9 @@ import (
 // A Seen is a look at a weld with its time.
 type Seen struct {
 	Look
-	At  fusion.Stamp `json:"at"`
-	By  string       `json:"by,omitempty"`
-	Seq uint64       `json:"seq,omitempty"`
+	At  fusion.Stamp
+	By  string
+	Seq uint64
 }
 
 // A Review is what a named person decided on one finding.
@@ -30,60 +30,60 @@ type Review struct {
 // A Weld is one attempt at a joint with one fitting, folded from its entries.
 // A nil pointer means: not answered yet.
 type Weld struct {
-	ID       string       `json:"id"`
-	Site     string       `json:"site"`
-	Joint    string       `json:"joint"`
-	Shift    string       `json:"shift"`
-	Operator string       `json:"operator"`
-	Unit     string       `json:"unit"`
-	Corrects YesNo        `json:"corrects"`
-	Begun    fusion.Stamp `json:"begun"`
+	ID       string
+	Site     string
+	Joint    string
+	Shift    string
+	Operator string
+	Unit     string
+	Corrects YesNo
+	Begun    fusion.Stamp
 
-	Answers map[string]Answer `json:"answers,omitempty"` // by item: fitting, batches, the card
-	Scraped *fusion.Stamp     `json:"scraped,omitempty"` // when scraping was first said to be done
-	Left    bool              `json:"left,omitempty"`    // the walk is left, not yet resumed
-	Resumed int               `json:"resumed,omitempty"`
+	Answers map[string]Answer // by item: fitting, batches, the card
+	Scraped *fusion.Stamp     // when scraping was first said to be done
+	Left    bool              // the walk is left, not yet resumed
+	Resumed int
 
-	Bag      *BagRead        `json:"bag,omitempty"`
-	Ambient  *AmbientRead    `json:"ambient,omitempty"`
-	Settings *SettingsKeyed  `json:"settings,omitempty"`
-	Ohms     *ResistanceRead `json:"ohms,omitempty"`
-	Stops    []StepStopped   `json:"stops,omitempty"`
-	Refused  []string        `json:"refused,omitempty"` // what the unit said, each time
+	Bag      *BagRead
+	Ambient  *AmbientRead
+	Settings *SettingsKeyed
+	Ohms     *ResistanceRead
+	Stops    []StepStopped
+	Refused  []string // what the unit said, each time
 
-	Started       *fusion.Stamp `json:"started,omitempty"`
-	StartedStated *time.Time    `json:"started_stated,omitempty"`
-	Ended         *fusion.Stamp `json:"ended,omitempty"`
-	EndedStated   *time.Time    `json:"ended_stated,omitempty"`
-	Outcome       Outcome       `json:"outcome,omitempty"`
-	StoppedAt     *int          `json:"stopped_at,omitempty"` // seconds
-	Said          string        `json:"said,omitempty"`
-	Unwatched     bool          `json:"unwatched,omitempty"` // a restart found it in mid-fusion
-	RunAsked      bool          `json:"run_asked,omitempty"`
-	Run           *int          `json:"run,omitempty"` // seconds, as the unit showed
+	Started       *fusion.Stamp
+	StartedStated *time.Time
+	Ended         *fusion.Stamp
+	EndedStated   *time.Time
+	Outcome       Outcome
+	StoppedAt     *int // seconds
+	Said          string
+	Unwatched     bool // a restart found it in mid-fusion
+	RunAsked      bool
+	Run           *int // seconds, as the unit showed
 
-	Looks          []Seen        `json:"looks,omitempty"`
-	Hold           *fusion.Span  `json:"hold,omitempty"`
-	HoldStated     bool          `json:"hold_stated,omitempty"` // it counts from EndedStated, on somebody's word
-	Released       *fusion.Stamp `json:"released,omitempty"`
-	ReleasedStated *time.Time    `json:"released_stated,omitempty"`
-	Disturbed      *Disturbed    `json:"disturbed,omitempty"`
-	CutOut         *fusion.Stamp `json:"cut_out,omitempty"`
-	CutWhy         string        `json:"cut_why,omitempty"`
-	Abandoned      string        `json:"abandoned,omitempty"`
-	LateWhy        string        `json:"late_why,omitempty"` // entered later, and why
-	LateBy         string        `json:"late_by,omitempty"`  // who entered it
-	Paper          *PaperRow     `json:"paper,omitempty"`    // the paper it was taken in from
-	Gap            string        `json:"gap,omitempty"`      // who accepted a gap
-	Reviews        []Review      `json:"reviews,omitempty"`
-	Notes          []Noted       `json:"notes,omitempty"`
-	Corrections    []Corrected   `json:"corrections,omitempty"`
-	CutOrdered     *Request      `json:"cut_ordered,omitempty"`
-	CutWithdrawn   *Request      `json:"cut_withdrawn,omitempty"` // the last such order taken back
-	Recheck        *Request      `json:"recheck,omitempty"`       // another look that was asked for last
-	Trail          []*Entry      `json:"trail,omitempty"`         // all that was said of it
+	Looks          []Seen
+	Hold           *fusion.Span
+	HoldStated     bool // it counts from EndedStated, on somebody's word
+	Released       *fusion.Stamp
+	ReleasedStated *time.Time
+	Disturbed      *Disturbed
+	CutOut         *fusion.Stamp
+	CutWhy         string
+	Abandoned      string
+	LateWhy        string    // entered later, and why
+	LateBy         string    // who entered it
+	Paper          *PaperRow // the paper it was taken in from
+	Gap            string    // who accepted a gap
+	Reviews        []Review
+	Notes          []Noted
+	Corrections    []Corrected
+	CutOrdered     *Request
+	CutWithdrawn   *Request // the last such order taken back
+	Recheck        *Request // another look that was asked for last
+	Trail          []*Entry // all that was said of it
 
-	Doubts []ClockDoubted `json:"doubts,omitempty"` // of the time its hold has run
+	Doubts []ClockDoubted // of the time its hold has run
 }
 
 // After is the weld after one more entry: the one fold, for the transaction,

@@ -79,7 +79,7 @@ func TestLateFacts(t *testing.T) {
 			func(w logbook.Weld) bool { return w.Settings.Table == "" && w.Settings.Band == nil && w.Hold == nil },
 		},
 		{
-			"stopped", func(l *acts.LateWeld) { l.Outcome, l.StoppedAt, l.Said = logbook.Stopped, crew.Ptr(17), "voltage lost" },
+			"stopped", func(l *acts.LateWeld) { l.Outcome, l.StoppedAt, l.Said = logbook.Stopped, new(17), "voltage lost" },
 			func(w logbook.Weld) bool {
 				return w.Outcome == logbook.Stopped && *w.StoppedAt == 17 && len(w.Looks) == 0 && !w.RunAsked
 			},

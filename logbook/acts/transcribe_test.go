@@ -88,19 +88,19 @@ func TestTranscribeFacts(t *testing.T) {
 	}{
 		{"seconds left blank, the table known", func(l *acts.LateWeld) { l.SecondsShown = 0 }, func(w logbook.Weld) bool { return w.Settings.SecondsTable == 40 && w.Settings.Unlike() == "" }},
 		{"how the time came left blank", func(l *acts.LateWeld) { l.Mode, l.SecondsShown = "", 44 }, func(w logbook.Weld) bool { return w.Settings.Unlike() != "" }},
-		{"volts unlike though seconds blank", func(l *acts.LateWeld) { l.SecondsShown, l.VoltsShown = 0, crew.Ptr(30.0) }, func(w logbook.Weld) bool { return w.Settings.Unlike() != "" }},
+		{"volts unlike though seconds blank", func(l *acts.LateWeld) { l.SecondsShown, l.VoltsShown = 0, new(30.0) }, func(w logbook.Weld) bool { return w.Settings.Unlike() != "" }},
 		{"cooling printed longer", func(l *acts.LateWeld) { l.CoolingMin = 9 }, func(w logbook.Weld) bool {
 			return w.Settings.CoolingMin == 9 && w.Settings.CoolingHow == logbook.Later && len(w.Notes) == 0
 		}},
 		{"cooling printed shorter", func(l *acts.LateWeld) { l.CoolingMin = 5 }, func(w logbook.Weld) bool {
 			return w.Settings.CoolingMin == 6 && strings.Contains(w.Notes[0].Text, "stated as 5 min")
 		}},
-		{"disturbed early", func(l *acts.LateWeld) { l.Disturbed = crew.Ptr(5) }, func(w logbook.Weld) bool { return w.Disturbed.Early && w.Disturbed.AfterMin == 5 && !w.Holding() }},
-		{"disturbed late", func(l *acts.LateWeld) { l.Disturbed = crew.Ptr(6) }, func(w logbook.Weld) bool { return !w.Disturbed.Early }},
-		{"disturbed, cooling not known", func(l *acts.LateWeld) { l.Disturbed, l.NoAmbient = crew.Ptr(60), true }, func(w logbook.Weld) bool { return w.Disturbed.Early }},
+		{"disturbed early", func(l *acts.LateWeld) { l.Disturbed = new(5) }, func(w logbook.Weld) bool { return w.Disturbed.Early && w.Disturbed.AfterMin == 5 && !w.Holding() }},
+		{"disturbed late", func(l *acts.LateWeld) { l.Disturbed = new(6) }, func(w logbook.Weld) bool { return !w.Disturbed.Early }},
+		{"disturbed, cooling not known", func(l *acts.LateWeld) { l.Disturbed, l.NoAmbient = new(60), true }, func(w logbook.Weld) bool { return w.Disturbed.Early }},
 		{"disturbed in a hold that still runs", func(l *acts.LateWeld) {
 			l.Started = l.Started.Add(57 * time.Minute)
-			l.Ended, l.Disturbed = l.Started.Add(40*time.Second), crew.Ptr(8)
+			l.Ended, l.Disturbed = l.Started.Add(40*time.Second), new(8)
 		}, func(w logbook.Weld) bool { return w.Disturbed.Early }},
 		{"cut out since", func(l *acts.LateWeld) { l.CutOut = "clamp slipped" }, func(w logbook.Weld) bool { return w.CutOut != nil && w.CutWhy == "clamp slipped" && !w.Stands() }},
 		{"remarks", func(l *acts.LateWeld) { l.Remarks = "rain" }, func(w logbook.Weld) bool { return w.Notes[0].Text == "rain" }},

@@ -62,10 +62,10 @@ func TestStopsBeforeTheCurrent(t *testing.T) {
 		{"too cold", func(c *crew.Crew, id string) acts.Act { return acts.ReadAmbient(c.H, id, -5_50, logbook.Typed, nil) }, logbook.StepAmbient, "-5.5 °C is outside"},
 		{"too warm", func(c *crew.Crew, id string) acts.Act { return acts.ReadAmbient(c.H, id, 25_51, logbook.Typed, nil) }, logbook.StepAmbient, "25.51 °C is outside"},
 		{"other seconds", func(c *crew.Crew, id string) acts.Act {
-			return acts.KeySettings(c.H, id, logbook.ModeKeyed, 44, crew.Ptr(39.5))
+			return acts.KeySettings(c.H, id, logbook.ModeKeyed, 44, new(39.5))
 		}, logbook.StepSettings, "44 s"},
 		{"other volts", func(c *crew.Crew, id string) acts.Act {
-			return acts.KeySettings(c.H, id, logbook.ModeKeyed, 40, crew.Ptr(40.0))
+			return acts.KeySettings(c.H, id, logbook.ModeKeyed, 40, new(40.0))
 		}, logbook.StepSettings, "40 V"},
 	}
 	for _, tt := range tests {
@@ -116,7 +116,7 @@ func TestRefusedStart(t *testing.T) {
 		if j := c.Joint("1A"); j.Stands != "" || j.Walk != id || !j.Open() {
 			t.Errorf("started %v: joint %+v", started, j)
 		}
-		c.Do(acts.ReadOhms(c.H, id, crew.Ptr(2.4)), acts.StartFusion(c.H, id, 0))
+		c.Do(acts.ReadOhms(c.H, id, new(2.4)), acts.StartFusion(c.H, id, 0))
 		if c.Joint("1A").Stands != id {
 			t.Error("the second start does not count")
 		}

@@ -94,9 +94,8 @@ func ReadAmbient(h Head, weld string, c fusion.Celsius, how logbook.How, taken *
 }
 
 func keyed(s fusion.Settings, row logbook.TableRow, mode logbook.Mode, seconds int, volts *float64, how logbook.How) logbook.SettingsKeyed {
-	band := s.Band
 	return logbook.SettingsKeyed{
-		Table: row.Ref.Hash, Title: row.Ref.Title, Band: &band, Degree: s.Degree,
+		Table: row.Ref.Hash, Title: row.Ref.Title, Band: new(s.Band), Degree: s.Degree,
 		VoltsTable: s.Volts, SecondsTable: s.Seconds, CoolingMin: s.CoolingMin, CoolingHow: logbook.Computed,
 		PressureWaitMin: s.PressureWaitMin, PressureWaitFrom: s.PressureWaitFrom,
 		Mode: mode, VoltsShown: volts, SecondsShown: seconds, How: how,

@@ -303,8 +303,6 @@ func (c *Crew) Fitted(label string) string {
 	return id
 }
 
-func Ptr[T any](v T) *T { return &v }
-
 // Table is what the table says for the weld as it stands.
 func (c *Crew) Table(id string) fusion.Settings {
 	c.T.Helper()
@@ -328,7 +326,7 @@ func (c *Crew) Prepared(label string, but ...logbook.Answer) string {
 func (c *Crew) Settle(id string) {
 	c.T.Helper()
 	c.Do(acts.ReadAmbient(c.H, id, 9_00, logbook.Typed, nil))
-	c.Do(acts.KeySettings(c.H, id, logbook.ModeKeyed, c.Table(id).Seconds, Ptr(39.5)), acts.ReadOhms(c.H, id, Ptr(2.4)))
+	c.Do(acts.KeySettings(c.H, id, logbook.ModeKeyed, c.Table(id).Seconds, new(39.5)), acts.ReadOhms(c.H, id, new(2.4)))
 }
 
 // Fused takes a weld through its fusion; the hold begins with the last entry.

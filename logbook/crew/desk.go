@@ -13,7 +13,7 @@ import (
 func (c *Crew) Done(label string) string {
 	c.T.Helper()
 	id := c.Fused(label)
-	c.Do(acts.ReadRun(c.H, id, Ptr(40)))
+	c.Do(acts.ReadRun(c.H, id, new(40)))
 	hot := logbook.Look{When: logbook.LookHot, Indicators: []string{logbook.Up, logbook.Flat}, Melt: "none", Wire: "seen", Marks: "inplace", Straight: "yes", How: logbook.Typed}
 	c.Do(acts.ReadLook(c.H, id, hot))
 	c.Wait(time.Hour)

@@ -9,8 +9,6 @@ import (
 	"coolhold/logbook/fault/faulttest"
 )
 
-func ptr[T any](v T) *T { return &v }
-
 // Each file with faults has its exact lines behind it.
 func TestBadKits(t *testing.T) {
 	faulttest.Refused(t, "../../testdata/bad/kits.txtar", 17, Parse)
@@ -28,12 +26,12 @@ func TestParse(t *testing.T) {
 	}
 	want := Kit{
 		Units: []Unit{{
-			Serial: "CU-208", InputKVA: ptr(3.5), InputVolts: ptr(230.0), InputVoltsLow: ptr(195.0), InputAmps: ptr(16.0),
-			VoltsLow: ptr(8.0), VoltsHigh: ptr(48.0), LongestS: ptr(900), LeadPinsMM: []float64{4},
+			Serial: "CU-208", InputKVA: new(3.5), InputVolts: new(230.0), InputVoltsLow: new(195.0), InputAmps: new(16.0),
+			VoltsLow: new(8.0), VoltsHigh: new(48.0), LongestS: new(900), LeadPinsMM: []float64{4},
 		}},
 		Adapters:  []Adapter{{4, 4.7}},
-		Generator: ptr(6.0),
-		Extension: &Extension{ptr(25.0), ptr(2.5)},
+		Generator: new(6.0),
+		Extension: &Extension{new(25.0), new(2.5)},
 		Stock:     []Stock{{"reducer 40x32", 10}, {"coupler 63", 2}, {"elbow 63", 1}},
 	}
 	if !reflect.DeepEqual(got, want) {
@@ -46,11 +44,11 @@ func TestParseLittle(t *testing.T) {
 	for data, want := range map[string]Kit{
 		"[[unit]]\nserial = \"CU-1\"\n":                         {Units: []Unit{{Serial: "CU-1"}}},
 		"\ufeff[generator]\r\n":                                 {},
-		"[extension]\nlength_m = 0\n":                           {Extension: &Extension{LengthM: ptr(0.0)}},
+		"[extension]\nlength_m = 0\n":                           {Extension: &Extension{LengthM: new(0.0)}},
 		"[[adapter]]\nfrom_mm = 4\nto_mm = 4.7\n":               {Adapters: []Adapter{{4, 4.7}}},
 		"[[stock]]\nfitting = \"x\"\ncount = 0\n":               {Stock: []Stock{{"x", 0}}},
-		"[[unit]]\nserial = \"1\"\noutput_volts_low = 40\n":     {Units: []Unit{{Serial: "1", VoltsLow: ptr(40.0)}}},
-		"unit = [{serial = \"1\", longest_seconds = 9999}]\n":   {Units: []Unit{{Serial: "1", LongestS: ptr(9999)}}},
+		"[[unit]]\nserial = \"1\"\noutput_volts_low = 40\n":     {Units: []Unit{{Serial: "1", VoltsLow: new(40.0)}}},
+		"unit = [{serial = \"1\", longest_seconds = 9999}]\n":   {Units: []Unit{{Serial: "1", LongestS: new(9999)}}},
 		"[[unit]]\nserial = \"1\"\nlead_pins_mm = [4, 4.031]\n": {Units: []Unit{{Serial: "1", LeadPinsMM: []float64{4, 4.031}}}},
 	} {
 		got, err := Parse([]byte(data))

@@ -94,7 +94,7 @@ func TestBareKits(t *testing.T) {
 	lines := v.check(Given{Expect: mild, Kit: &kit.Kit{}})
 	wantLines(t, lines, "kit", "not known: what the control units can do: the kit declares none")
 	wantLines(t, lines, "pick", "not known: what is in the van; needed are 8 × reducer 40x32, 2 × coupler 63, 1 × elbow 63")
-	two := &kit.Kit{Units: []kit.Unit{{Serial: "A", InputKVA: ptr(4.0)}, {Serial: "CU-208", InputKVA: ptr(3.0)}}, Generator: ptr(3.5)}
+	two := &kit.Kit{Units: []kit.Unit{{Serial: "A", InputKVA: new(4.0)}, {Serial: "CU-208", InputKVA: new(3.0)}}, Generator: new(3.5)}
 	lines = v.check(Given{Expect: mild, Kit: two})
 	wantLines(t, lines, "plate", "short: A: its plate input is 4 kVA, the generator gives 3.5 kVA: 0.5 kVA short", "no shortage found: CU-208: its plate input is 3 kVA, the generator gives 3.5 kVA")
 	for _, l := range lines {

@@ -19,8 +19,6 @@ var morning = fusion.Stamp{Wall: time.Date(2026, 3, 9, 7, 0, 0, 0, time.UTC), Of
 
 const ona = "Ona Brill"
 
-func ptr[T any](v T) *T { return &v }
-
 // van is a crew that stands still at that time.
 type van struct{ *crew.Crew }
 

@@ -18,8 +18,6 @@ import (
 	"coolhold/logbook/fault/faulttest"
 )
 
-func ptr[T any](v T) *T { return &v }
-
 func loadTable(t testing.TB, name string) fusion.Table {
 	t.Helper()
 	data, err := os.ReadFile("../../testdata/tables/" + name)
@@ -38,10 +36,10 @@ func loadTable(t testing.TB, name string) fusion.Table {
 func TestParse(t *testing.T) {
 	valley := loadTable(t, "valley.toml")
 	want := fusion.Fitting{
-		Name: "coupler 40", Kind: "coupler", SizesMM: []int{40}, Ends: 2, Indicators: ptr(2), SDR: []int{11, 17},
+		Name: "coupler 40", Kind: "coupler", SizesMM: []int{40}, Ends: 2, Indicators: new(2), SDR: []int{11, 17},
 		Volts: 39.5, Seconds: []int{44, 42, 40, 38, 36}, CoolingMin: []int{6, 6, 6, 6, 6},
-		PressureWaitMin: ptr(60), PressureWaitFrom: "cooling end",
-		Ohms: ptr(2.4), OhmsTolerancePct: ptr(10.0), PinMM: ptr(4.0),
+		PressureWaitMin: new(60), PressureWaitFrom: "cooling end",
+		Ohms: new(2.4), OhmsTolerancePct: new(10.0), PinMM: new(4.0),
 	}
 	if got := valley.Fittings[0]; !reflect.DeepEqual(got, want) {
 		t.Errorf("got  %+v\nwant %+v", got, want)
@@ -176,7 +174,7 @@ func drawn(t *rapid.T) fusion.Table {
 		if rapid.Bool().Draw(t, what+" printed") {
 			return nil
 		}
-		return ptr(float64(near(what, in)) / 2)
+		return new(float64(near(what, in)) / 2)
 	}
 	list := func(what string, of ...int) []int { return rapid.SliceOfN(rapid.SampledFrom(of), 0, 3).Draw(t, what) }
 	table := fusion.Table{Title: "t", Source: rapid.SampledFrom([]string{"", "s", "s"}).Draw(t, "source")}
@@ -195,7 +193,7 @@ func drawn(t *rapid.T) fusion.Table {
 		}
 		f.Name = strings.TrimSpace(f.Name)
 		if wait := maybe("wait", fusion.SaneWait); wait != nil {
-			f.PressureWaitMin = ptr(int(*wait))
+			f.PressureWaitMin = new(int(*wait))
 		}
 		for range rapid.SampledFrom([]int{len(table.Bands), len(table.Bands), 1}).Draw(t, "times") {
 			f.Seconds = append(f.Seconds, near("seconds", fusion.SaneSeconds))
