@@ -43,7 +43,7 @@ func (s board) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	case shell.Is(key, shell.Enter):
 		s.open(env)
 	case shell.Is(key, shell.Leave):
-		env.Do.Push(leaving(env))
+		env.Do.Push(leaving())
 	case shell.Digit(key) == 7:
 		s.drawn = !s.drawn
 	default:

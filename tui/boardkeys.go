@@ -19,7 +19,7 @@ func (s board) digit(env shell.Env, n int) {
 		shiftKey(env)
 	case 4:
 		if needShift(env) {
-			env.Do.Push(newLater(env, s.chosen(env).Label))
+			env.Do.Push(newLater(env))
 		}
 	case 5:
 		env.Do.Push(newTables())

@@ -55,7 +55,7 @@ func (s codes) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	rows, waiting := codeRows(env)
 	list := s.list(env, rows, waiting)
 	if scan, ok := msg.(shell.Scan); ok {
-		s.scanned(env, rows, scan.Text)
+		s.scanned(env, scan.Text)
 		return s
 	}
 	switch by := shell.Chooses(msg); {
@@ -70,7 +70,7 @@ func (s codes) Update(env shell.Env, msg tea.Msg) shell.Screen {
 }
 
 // scanned teaches a code of a fitting type, or says what it is known as.
-func (s codes) scanned(env shell.Env, rows []codeRow, text string) {
+func (s codes) scanned(env shell.Env, text string) {
 	c := fusion.ReadCode(text)
 	if c.Form != fusion.FusionData {
 		env.Do.Say("no code of a fitting type: " + string(c.Form))

@@ -62,7 +62,7 @@ func (s joint) choices(env shell.Env) []choice {
 	}
 	add(j.Open(), late, func(env shell.Env) {
 		if needShift(env) {
-			env.Do.Push(newLater(env, j.Label))
+			env.Do.Push(newLater(env))
 		}
 	})
 	add(j.Open() && j.Walk == "", "split: a piece of pipe is let in", func(env shell.Env) { env.Do.Push(splitting(j)) })

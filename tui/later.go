@@ -23,22 +23,19 @@ const (
 
 // newLater is the one form for a weld made without the laptop. Nothing on it
 // is refused for being wrong; what is wrong becomes a finding.
-func newLater(env shell.Env, label string) shell.Screen {
-	if !env.Joint(label).Open() {
-		label = ""
-	}
+func newLater(env shell.Env) shell.Screen {
 	return form.Ask{
 		Title: "A weld made without the laptop",
 		Text: func(shell.Env) []string {
 			return []string{"Give what was seen and written down. It is marked as entered later."}
 		},
-		Form: form.New(laterFields(env, label)),
+		Form: form.New(laterFields(env)),
 		Done: enterLater,
 	}
 }
 
 // laterFields are the values asked, in the order in which a person tells them.
-func laterFields(env shell.Env, label string) []form.Field {
+func laterFields(env shell.Env) []form.Field {
 	scraped := func(a form.Answers) bool { return a.V("prep") == notScraped }
 	fields := []form.Field{
 		among(logbook.FieldJoint, openLabels(env)), among(logbook.ItemFitting, fittingNames(env)),

@@ -11,7 +11,7 @@ const (
 	leaves = "leave"
 )
 
-func leaving(env shell.Env) shell.Screen {
+func leaving() shell.Screen {
 	return form.Ask{
 		Title: "Leave coolhold?",
 		Text: func(env shell.Env) []string {

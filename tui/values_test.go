@@ -19,7 +19,7 @@ import (
 // asked are the fields that ask for values of a weld: of the form for a weld made
 // without the laptop, of the looks, and each as the walk has it.
 func asked(env shell.Env) []form.Field {
-	fields := append(laterFields(env, ""), walk.EyeFields()...)
+	fields := append(laterFields(env), walk.EyeFields()...)
 	fields = append(fields, walk.FeltField(), walk.WorstIndicator())
 	for _, v := range logbook.WeldValues {
 		if v.Ask != "" {

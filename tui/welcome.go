@@ -24,7 +24,7 @@ func (s welcome) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	}
 	switch {
 	case shell.Is(key, shell.Leave):
-		env.Do.Push(leaving(env))
+		env.Do.Push(leaving())
 	case shell.Digit(key) == 1:
 		env.Do.Push(newSite())
 	case shell.Digit(key) == 2 && env.Outside.Example != nil:

@@ -22,11 +22,9 @@ func (res Result) OfJoint(label string) []Finding {
 	return res.pick(res.byJoint[label])
 }
 
-// OnDay are the findings on the welds fused on a local day, YYYY-MM-DD, or
-// begun then and not fused, and on the joints of those welds.
-func (res Result) OnDay(day string) []Finding { return res.OnDays(day, day) }
-
-// OnDays are the findings of all days from one to another, both in it.
+// OnDays are the findings on the welds fused on a local day, YYYY-MM-DD, or begun
+// then and not fused, and on the joints of those welds, of all days from one to
+// another, both in it.
 func (res Result) OnDays(from, to string) []Finding {
 	joints, welds := map[string]bool{}, map[string]bool{}
 	for _, w := range res.WeldsOn(from, to) {

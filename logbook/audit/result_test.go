@@ -52,16 +52,16 @@ func TestFindingsOfADay(t *testing.T) {
 	c.begun(c.added("X1"), well())
 	res := c.run()
 	nine, ten := "entered-later:KM-0002 fail-not-cut-out:1A wire-seen:KM-0001", "missing-weld:X1 walk-open:KM-0003"
-	if got := keysOf(res.OnDay("2026-03-09")); got != "fail-not-cut-out:1A wire-seen:KM-0001" {
+	if got := keysOf(res.OnDays("2026-03-09", "2026-03-09")); got != "fail-not-cut-out:1A wire-seen:KM-0001" {
 		t.Errorf("9 March: %s", got)
 	}
 	if got := keysOf(res.OnDays("2026-03-08", "2026-03-09")); got != nine {
 		t.Errorf("to 9 March: %s", got)
 	}
-	if got := keysOf(res.OnDay("2026-03-10")); got != ten {
+	if got := keysOf(res.OnDays("2026-03-10", "2026-03-10")); got != ten {
 		t.Errorf("10 March: %s", got)
 	}
-	if got := keysOf(res.OnDay("2026-03-11")); got != "" {
+	if got := keysOf(res.OnDays("2026-03-11", "2026-03-11")); got != "" {
 		t.Errorf("11 March: %s", got)
 	}
 	if n := len(res.WeldsOn("2026-03-08", "2026-03-10")); n != 3 {

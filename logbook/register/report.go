@@ -90,7 +90,7 @@ type Table struct {
 // New makes the report of a site from the records and what the audit found.
 func New(r logbook.Reader, site string, res audit.Result, o Query) Report {
 	s, _ := r.Site(site)
-	rep := Report{Query: o, Site: s, Joints: chart.Places(r, site, res), Tables: tablesOf(r, s)}
+	rep := Report{Query: o, Site: s, Joints: chart.Places(r, site, res), Tables: tablesOf(s)}
 	all := Rows(r, site, res)
 	rep.All, rep.Counts = len(all), counts(all)
 	rep.Rows = slices.DeleteFunc(all, func(row Row) bool { return !o.lets(row) })
@@ -287,7 +287,7 @@ func day(days []string, d string) []string {
 	return append(days, d)
 }
 
-func tablesOf(r logbook.Reader, s logbook.Site) []Table {
+func tablesOf(s logbook.Site) []Table {
 	var out []Table
 	for _, ref := range s.Tables {
 		if slices.ContainsFunc(out, func(t Table) bool { return t.Hash == ref.Hash }) {

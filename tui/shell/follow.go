@@ -66,7 +66,7 @@ type followMsg struct {
 
 // following takes up a log that was opened on behalf of a screen. Where that
 // is another one, the screens start anew.
-func (r Root) following(msg followMsg) (Root, tea.Cmd) {
+func (r Root) following(msg followMsg) Root {
 	if msg.err != nil {
 		faults := strings.Split(msg.err.Error(), "\n")
 		for _, f := range faults[:min(2, len(faults))] {
@@ -75,18 +75,18 @@ func (r Root) following(msg followMsg) (Root, tea.Cmd) {
 		if n := len(faults) - 2; n > 0 {
 			r = r.banner(fmt.Sprintf("and %d more faults: coolhold plan check, coolhold table check", n), true)
 		}
-		return r, nil
+		return r
 	}
 	r.log = msg.log
 	if !msg.other {
-		return r.rebook(msg.book), nil
+		return r.rebook(msg.book)
 	}
 	r.site, r.lines, r.beat, r.beaten = "", nil, msg.beat, 0
 	r.owed, r.owing = msg.owed, false
 	r.rung, r.acked = map[string]bool{}, map[string]bool{}
 	r = r.rebook(msg.book)
 	r.stack = []Screen{r.opts.Start(r.env())}
-	return r, nil
+	return r
 }
 
 // reading tells whether nothing was recorded yet in a log that was opened to be

@@ -162,14 +162,14 @@ func (r Root) show(book *logbook.Book) Root {
 }
 
 // loaded takes the log as read at the start, or a log that was just opened.
-func (r Root) loaded(msg loadedMsg) (Root, tea.Cmd) {
+func (r Root) loaded(msg loadedMsg) Root {
 	if msg.at != r.saves {
-		return r, nil
+		return r
 	}
 	if msg.err != nil {
 		r = r.banner("the log cannot be read: "+oneLine(msg.err), true)
 		if len(r.stack) > 0 {
-			return r, nil // what was read before stays on the screen
+			return r // what was read before stays on the screen
 		}
 	}
 	r.log, r.beat = msg.log, msg.beat
@@ -177,7 +177,7 @@ func (r Root) loaded(msg loadedMsg) (Root, tea.Cmd) {
 	if len(r.stack) == 0 {
 		r.stack = []Screen{r.opts.Start(r.env())}
 	}
-	return r, nil
+	return r
 }
 
 // ticked is the one chain of ticks: the time, the bells, the heartbeat, and

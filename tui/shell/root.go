@@ -191,13 +191,13 @@ func (r Root) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		r.scan = scan
 		return r.deliver(out, wait)
 	case loadedMsg:
-		return r.loaded(msg)
+		return r.loaded(msg), nil
 	case storedMsg:
 		return r.stored(msg)
 	case beatMsg:
-		return r.noted(msg.err)
+		return r.noted(msg.err), nil
 	case followMsg:
-		return r.following(msg)
+		return r.following(msg), nil
 	case fetchedMsg:
 		return r.fetched(msg)
 	}
@@ -355,11 +355,11 @@ func (r Root) banner(text string, stick bool) Root {
 	return r
 }
 
-func (r Root) noted(err error) (Root, tea.Cmd) {
+func (r Root) noted(err error) Root {
 	if err != nil {
-		return r.banner("heartbeat not written: "+oneLine(err), false), nil
+		return r.banner("heartbeat not written: "+oneLine(err), false)
 	}
-	return r, nil
+	return r
 }
 
 func oneLine(err error) string { return strings.Join(strings.Fields(logbook.Clean(err.Error())), " ") }

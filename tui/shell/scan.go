@@ -62,7 +62,7 @@ func (b ScanBuffer) Take(k tea.KeyMsg, at time.Duration) (ScanBuffer, []tea.Msg,
 	}
 	switch {
 	case k.Paste:
-		b, now = b.paste(k.Runes)
+		b, now = ScanBuffer{}, b.paste(k.Runes)
 	case isText(k):
 		b = b.gather(k, at)
 	case isSeparator(k) && b.came > 0:
@@ -165,7 +165,7 @@ func (b ScanBuffer) terminate(k tea.KeyMsg, at time.Duration) (ScanBuffer, []tea
 
 // paste takes a whole paste.  Its first line counts; what follows is dropped,
 // and so are line ends, since a paste must not press anything.
-func (b ScanBuffer) paste(runes []rune) (ScanBuffer, []tea.Msg) {
+func (b ScanBuffer) paste(runes []rune) []tea.Msg {
 	const ends = "\r\n\t"
 	line := strings.TrimLeft(string(runes), ends)
 	if i := strings.IndexAny(line, ends); i >= 0 {
@@ -179,7 +179,7 @@ func (b ScanBuffer) paste(runes []rune) (ScanBuffer, []tea.Msg) {
 	case len(text) > 0:
 		out = append(out, Scan{string(text[:min(maxScan, len(text))])})
 	}
-	return ScanBuffer{}, out
+	return out
 }
 
 // isText reports whether k is made of runes that a scanner may have typed.  A

@@ -70,7 +70,7 @@ func typedText(c ctx) []string {
 func (s settings) update(c ctx, msg tea.Msg) stepper {
 	switch {
 	case s.mode == "":
-		return s.chooses(c, msg)
+		return s.chooses(msg)
 	case !s.away:
 		if key, ok := msg.(tea.KeyMsg); ok && shell.Is(key, shell.Enter) {
 			s.away = true
@@ -89,7 +89,7 @@ func (s settings) update(c ctx, msg tea.Msg) stepper {
 	return s
 }
 
-func (s settings) chooses(c ctx, msg tea.Msg) stepper {
+func (s settings) chooses(msg tea.Msg) stepper {
 	f, event := s.shown.form.Update(msg)
 	s.shown.form = f
 	if event == form.Complete {
