@@ -89,7 +89,7 @@ func (s round) next(env shell.Env) shell.Screen {
 
 func (s round) answer(env shell.Env, msg tea.Msg) shell.Screen {
 	if key, ok := msg.(tea.KeyMsg); ok && shell.Is(key, shell.BackOne) {
-		s.form, _ = s.form.Back()
+		s.form = s.form.Back()
 		return s
 	}
 	f, event := s.form.Update(msg)

@@ -20,19 +20,18 @@ type told struct {
 func tells(d *door) *told { return &told{door: d} }
 
 // ends runs a verb, which must end with a code, and keeps what it said.
-func (s *told) ends(code int, args ...string) string {
+func (s *told) ends(code int, args ...string) {
 	s.t.Helper()
 	out, got := s.verb(args...)
 	if got != code {
 		s.t.Fatalf("%q: exit code %d, want %d\n%s", args, got, code, out)
 	}
 	fmt.Fprintf(&s.said, "$ coolhold %s\n%s[%d]\n\n", spelled(args), out, code)
-	return out
 }
 
-func (s *told) done(args ...string) string    { s.t.Helper(); return s.ends(exitDone, args...) }
-func (s *told) found(args ...string) string   { s.t.Helper(); return s.ends(exitFindings, args...) }
-func (s *told) refused(args ...string) string { s.t.Helper(); return s.ends(exitRefused, args...) }
+func (s *told) done(args ...string)    { s.t.Helper(); s.ends(exitDone, args...) }
+func (s *told) found(args ...string)   { s.t.Helper(); s.ends(exitFindings, args...) }
+func (s *told) refused(args ...string) { s.t.Helper(); s.ends(exitRefused, args...) }
 
 // says is a verb that somebody stands behind with a reason.
 func (s *told) says(code int, by, why string, args ...string) {

@@ -45,7 +45,7 @@ boxes with the names of the columns that coolhold transcribe takes in.`,
 			if err != nil {
 				return err
 			}
-			data, err := printed(paper.SheetOf(r.book, s, list, r.asOf.Local().Format("2006-01-02")), format, e)
+			data, err := printed(paper.SheetOf(s, list, r.asOf.Local().Format("2006-01-02")), format, e)
 			if err != nil {
 				return err
 			}

@@ -94,8 +94,6 @@ func disturbed(c Case) (logbook.Disturbed, bool) {
 	return *c.Weld.Disturbed, c.Weld.Disturbed.Early
 }
 
-func disturbedSays(weld string, f logbook.Disturbed) string { return weld + ": " + f.Line() }
-
 // A heldFor is how long a joint was held and how long its table asks for.
 type heldFor struct {
 	Ran        time.Duration `json:"ran_ns"`
@@ -143,8 +141,6 @@ func heldAcrossRestart(c Case) (logbook.ClockDoubted, bool) {
 	}
 	return c.Weld.Doubts[len(c.Weld.Doubts)-1], true
 }
-
-func restartSays(weld string, f logbook.ClockDoubted) string { return weld + ": " + f.Line() }
 
 func enteredLater(c Case) (reason, bool) {
 	return reason{Why: c.Weld.LateWhy}, c.Weld.LateWhy != "" && c.Weld.Paper == nil

@@ -123,6 +123,9 @@ type unlike struct {
 	Should string `json:"should"`
 }
 
+// lineSays tells facts that are the body of an entry.
+func lineSays[B logbook.Body](about string, f B) string { return about + ": " + f.Line() }
+
 func orNone(s string) string { return cmp.Or(s, "no reason given") }
 
 func orNothing(s string) string { return cmp.Or(s, "nothing") }

@@ -247,8 +247,6 @@ func pressureLost(c Case) (logbook.Happened, bool) {
 	})
 }
 
-func pressureSays(joint string, f logbook.Happened) string { return joint + ": " + f.Line() }
-
 // A siteLoss is a loss that names no joint and no circuit.
 type siteLoss struct {
 	Site string `json:"site"` // its name

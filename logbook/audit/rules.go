@@ -42,7 +42,7 @@ var Rules = []Rule{
 	{
 		Slug: "disturbed", Severity: Fail, Scope: OnWeld, Do: cutOutDo,
 		Basis: "UK gas checklist DN.14A: no movement during fusion and cooling",
-		Says:  "a joint moved or unclamped before its cooling time was over", Check: CheckOf(disturbed, disturbedSays),
+		Says:  "a joint moved or unclamped before its cooling time was over", Check: CheckOf(disturbed, lineSays),
 	},
 	{
 		Slug: "released-early", Severity: Fail, Scope: OnWeld, Do: cutOutDo,
@@ -191,7 +191,7 @@ var Rules = []Rule{
 	{
 		Slug: "hold-across-restart", Severity: Note, Scope: OnWeld, Basis: ourChoice,
 		Do:   "nothing: the longer remainder was counted",
-		Says: "a hold that ran across a restart of the machine", Check: CheckOf(heldAcrossRestart, restartSays),
+		Says: "a hold that ran across a restart of the machine", Check: CheckOf(heldAcrossRestart, lineSays),
 	},
 	{
 		Slug: "entered-later", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: ourChoice,
@@ -287,7 +287,7 @@ var Rules = []Rule{
 	},
 	{
 		Slug: "pressure-lost", Severity: Query, Scope: OnJoint, Work: true, Do: "find the leak, repair it and say so", Basis: practice,
-		Says: "pressure lost on a joint or its circuit and not repaired", Check: CheckOf(pressureLost, pressureSays),
+		Says: "pressure lost on a joint or its circuit and not repaired", Check: CheckOf(pressureLost, lineSays),
 	},
 	{
 		Slug: "site-pressure-lost", Severity: Query, Scope: OnSite, Work: true, Do: "find the leak, repair it and say so", Basis: practice,

@@ -12,21 +12,6 @@ import (
 	"coolhold/logbook/crew"
 )
 
-// The figures of this table are invented, except 40 s, 39.5 V and 6 min
-// (common practice, no source).
-const tableText = `title = "invented table"
-source = "invented"
-bands = [[5, 14]]
-[[fitting]]
-name = "coupler 40"
-kind = "coupler"
-sizes_mm = [40]
-sdr = [11]
-volts = 39.5
-seconds = [40]
-cooling_min = 6
-`
-
 // An invented site of two chambers with a circuit 1 each; E1 lies on the pipe
 // of the first.
 const planText = `site = "Meadow"
@@ -67,7 +52,7 @@ type team struct{ *crew.Crew }
 
 func onSite(t *testing.T, tag string) *team {
 	c := &team{crew.Tagged(t, tag)}
-	c.Opens(planText, tableText)
+	c.Opens(planText, crew.TableText)
 	return c
 }
 

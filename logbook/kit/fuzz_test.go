@@ -2,8 +2,6 @@ package kit
 
 import (
 	"fmt"
-	"os"
-	"path/filepath"
 	"reflect"
 	"strconv"
 	"strings"
@@ -15,17 +13,7 @@ import (
 // Whatever is read as a kit can be written down and read again as the same;
 // whatever is not has its faults inside the file.
 func FuzzParseKit(f *testing.F) {
-	files, _ := filepath.Glob("../../testdata/kits/*.toml")
-	for _, file := range files {
-		data, err := os.ReadFile(file)
-		if err != nil {
-			f.Fatal(err)
-		}
-		f.Add(data)
-	}
-	for _, c := range faulttest.Cases(f, "../../testdata/bad/kits.txtar", 17) {
-		f.Add(c.Data)
-	}
+	faulttest.Seeds(f, "../../testdata/kits/*.toml", "../../testdata/bad/kits.txtar", 17)
 	f.Fuzz(func(t *testing.T, data []byte) {
 		k, err := Parse(data)
 		if err != nil {

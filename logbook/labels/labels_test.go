@@ -119,9 +119,7 @@ func TestHoldWhileItRuns(t *testing.T) {
 func TestWhatIsNotKnown(t *testing.T) {
 	f, site := larkrise(t)
 	put := func(weld, joint string, b logbook.Body) {
-		f.do(t, func(logbook.Reader) ([]logbook.Draft, error) {
-			return []logbook.Draft{{ID: "x", At: monday, By: "Bo Invented", Site: site.ID, Weld: weld, Joint: joint, Body: b}}, nil
-		})
+		f.do(t, crew.Raw(acts.Head{ID: "x", At: monday, By: "Bo Invented", Site: site.ID}, joint, weld, b))
 	}
 	put("XM-0011", "4B", logbook.WeldBegun{Operator: "Bo Invented\x1b"})
 	if l := f.only(t, "4B", Joint, monday); l.Weld != "" {
@@ -145,9 +143,7 @@ func TestNoHoldIsWrittenShort(t *testing.T) {
 		logbook.WeldBegun{Operator: "Ona Brill"}, logbook.SettingsKeyed{SecondsShown: 40, CoolingMin: 6},
 		logbook.FusionStarted{}, logbook.FusionEnded{Outcome: logbook.Completed},
 	} {
-		f.do(t, func(logbook.Reader) ([]logbook.Draft, error) {
-			return []logbook.Draft{{ID: "x", At: monday, By: "Ona Brill", Site: site.ID, Weld: "XM-0011", Joint: "4B", Body: b}}, nil
-		})
+		f.do(t, crew.Raw(acts.Head{ID: "x", At: monday, By: "Ona Brill", Site: site.ID}, "4B", "XM-0011", b))
 	}
 	for _, after := range []time.Duration{0, 30 * time.Second, time.Minute, 6 * time.Minute} {
 		if l := f.only(t, "4B", Joint, monday.Add(after)); l.Hold != "hold to 09:07" {

@@ -49,7 +49,7 @@ type ToWeld struct {
 
 // SheetOf is the sheet of these joints on a day. The times are the table's own;
 // of one that may not be used none are printed.
-func SheetOf(r logbook.Reader, site logbook.Site, joints []ToWeld, day string) Sheet {
+func SheetOf(site logbook.Site, joints []ToWeld, day string) Sheet {
 	s := Sheet{Site: logbook.Clean(site.Name), Day: day}
 	shelf := logbook.ShelfOf(site)
 	for _, j := range joints {

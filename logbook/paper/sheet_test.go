@@ -92,7 +92,7 @@ func TestWhatComesFirst(t *testing.T) {
 	joints := toWeld(book, site)
 	joints[0].CutOut, joints[1].CutOut = "KM-0001", "KM-0002"
 	const cut = "out and say so on the board, at the joint, before this sheet is typed in"
-	s := SheetOf(book, site, joints, "2026-03-09")
+	s := SheetOf(site, joints, "2026-03-09")
 	for i, want := range []string{
 		"cut KM-0001 " + cut, "covered with ground on 2026-03-09 by Ada Invented: dig it up; cut KM-0002 " + cut,
 		"covered with ground on 2026-03-09 by Ada Invented: dig it up", "",
@@ -110,7 +110,7 @@ func TestWhatComesFirst(t *testing.T) {
 func TestSheetOf(t *testing.T) {
 	c := readBack(t)
 	book, site := c.Book, c.Site()
-	s := SheetOf(book, site, toWeld(book, site), "2026-03-09")
+	s := SheetOf(site, toWeld(book, site), "2026-03-09")
 	if s.Site != "Invented Meadow" || s.Day != "2026-03-09" || len(s.Blocks) != 4 {
 		t.Fatalf("%+v", s)
 	}
@@ -137,11 +137,11 @@ func TestSheetOf(t *testing.T) {
 func TestNoTimesOnTheSheet(t *testing.T) {
 	c := meadow(t)
 	book, site := c.Book, c.Site()
-	if b := SheetOf(book, site, toWeld(book, site)[:1], "d").Blocks[0]; b.Figures != nil || !strings.Contains(b.Times(), "is not read back") {
+	if b := SheetOf(site, toWeld(book, site)[:1], "d").Blocks[0]; b.Figures != nil || !strings.Contains(b.Times(), "is not read back") {
 		t.Errorf("%+v", b)
 	}
 	site.Tables[0].ReadBack, site.Tables[0].Stopped = "Ada", map[string]string{"coupler 40": "bag"}
-	if b := SheetOf(book, site, toWeld(book, site)[:1], "d").Blocks[0]; b.Figures != nil || !strings.Contains(b.Times(), "a bag printed other times") {
+	if b := SheetOf(site, toWeld(book, site)[:1], "d").Blocks[0]; b.Figures != nil || !strings.Contains(b.Times(), "a bag printed other times") {
 		t.Errorf("%+v", b)
 	}
 }
@@ -163,7 +163,7 @@ func TestWriteText(t *testing.T) {
 	c := readBack(t)
 	book, site := c.Book, c.Site()
 	var out bytes.Buffer
-	if err := SheetOf(book, site, toWeld(book, site)[:2], "2026-03-09").WriteText(&out); err != nil {
+	if err := SheetOf(site, toWeld(book, site)[:2], "2026-03-09").WriteText(&out); err != nil {
 		t.Fatal(err)
 	}
 	for _, want := range []string{"Invented Meadow\n2026-03-09\n", Caution, How, "\nJOINT 1A   coupler 40", "\nJOINT 1B ", "  ambient_c         ____________________  in the shade beside the joint, °C\n", "read back by Ada Invented"} {

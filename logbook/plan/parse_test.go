@@ -3,8 +3,6 @@ package plan
 import (
 	"bytes"
 	"fmt"
-	"os"
-	"path/filepath"
 	"reflect"
 	"strings"
 	"testing"
@@ -174,17 +172,7 @@ func TestRenderedPlanIsTheSame(t *testing.T) {
 // legs on two bars, and pipes with walls; and the plan reads the same again. A
 // refused plan says why, in printable lines in the order of the file.
 func FuzzParsePlan(f *testing.F) {
-	files, _ := filepath.Glob("../../testdata/plans/*.toml")
-	for _, file := range files {
-		data, err := os.ReadFile(file)
-		if err != nil {
-			f.Fatal(err)
-		}
-		f.Add(data)
-	}
-	for _, c := range faulttest.Cases(f, "../../testdata/bad/plan.txtar", 34) {
-		f.Add(c.Data)
-	}
+	faulttest.Seeds(f, "../../testdata/plans/*.toml", "../../testdata/bad/plan.txtar", 34)
 	f.Fuzz(func(t *testing.T, data []byte) {
 		p, err := Parse(data)
 		if err != nil {

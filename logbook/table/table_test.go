@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"fmt"
 	"os"
-	"path/filepath"
 	"reflect"
 	"slices"
 	"strconv"
@@ -242,17 +241,7 @@ func TestAFileIsRefusedForTheFlawsOfItsTable(t *testing.T) {
 // every degree of its bands and at none outside. A refused one says why, in
 // printable lines in the order of the file.
 func FuzzParseTable(f *testing.F) {
-	files, _ := filepath.Glob("../../testdata/tables/*.toml")
-	for _, file := range files {
-		data, err := os.ReadFile(file)
-		if err != nil {
-			f.Fatal(err)
-		}
-		f.Add(data)
-	}
-	for _, c := range faulttest.Cases(f, "../../testdata/bad/table.txtar", 38) {
-		f.Add(c.Data)
-	}
+	faulttest.Seeds(f, "../../testdata/tables/*.toml", "../../testdata/bad/table.txtar", 38)
 	f.Fuzz(func(t *testing.T, data []byte) {
 		table, err := Parse(data)
 		if err != nil {

@@ -28,7 +28,7 @@ func (s Ask) Update(env shell.Env, msg tea.Msg) shell.Screen {
 			env.Do.Pop()
 			return s
 		case shell.Is(key, shell.BackOne):
-			s.Form, _ = s.Form.Back()
+			s.Form = s.Form.Back()
 			return s
 		}
 	}

@@ -140,15 +140,15 @@ func (f Form) advance() Form {
 	return f
 }
 
-// Back goes to the field before the present one; false at the first.
-func (f Form) Back() (Form, bool) {
+// Back goes to the field before the present one, if there is one.
+func (f Form) Back() Form {
 	for at := f.at - 1; at >= 0; at-- {
 		if skip := f.Fields[at].Skip; skip == nil || !skip(f.Given) {
 			f.at = at - 1
-			return f.advance(), true
+			return f.advance()
 		}
 	}
-	return f, false
+	return f
 }
 
 // Update takes a key or a scan.

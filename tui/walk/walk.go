@@ -239,7 +239,7 @@ func (s formStep) update(c ctx, msg tea.Msg) stepper {
 		return s
 	}
 	if key, ok := msg.(tea.KeyMsg); ok && shell.Is(key, shell.BackOne) {
-		s.form, _ = s.form.Back()
+		s.form = s.form.Back()
 		return s
 	}
 	f, event := s.form.Update(msg)

@@ -5,7 +5,9 @@ package faulttest
 import (
 	"bytes"
 	"errors"
+	"os"
 	"path"
+	"path/filepath"
 	"reflect"
 	"strings"
 	"testing"
@@ -42,6 +44,26 @@ func Cases(t testing.TB, archive string, least int) []Case {
 		t.Fatalf("%s: %d files with faults, want %d or more, and each with its lines", archive, len(cases), least)
 	}
 	return cases
+}
+
+// Seeds begin a fuzz with the sound files of a pattern and the faulty ones of an
+// archive, least of them or more.
+func Seeds(f *testing.F, sound, archive string, least int) {
+	f.Helper()
+	files, _ := filepath.Glob(sound)
+	if len(files) == 0 {
+		f.Fatalf("there is no %s", sound)
+	}
+	for _, file := range files {
+		data, err := os.ReadFile(file)
+		if err != nil {
+			f.Fatal(err)
+		}
+		f.Add(data)
+	}
+	for _, c := range Cases(f, archive, least) {
+		f.Add(c.Data)
+	}
 }
 
 // Refused lets parse read each file of an archive: it must give the exact faults,
