@@ -32,7 +32,7 @@ func (m *Memory) Append(_ context.Context, act func(logbook.Reader) ([]logbook.D
 		if err != nil {
 			return nil, err
 		}
-		if e, err = Reread(e); err != nil {
+		if e, err = reread(e); err != nil {
 			return nil, err
 		}
 		m.Entries = append(m.Entries, e)
@@ -66,7 +66,16 @@ func (m *Memory) Lines(t testing.TB) (lines [][]byte) {
 }
 
 // Reread is an entry as read back from JSON.
-func Reread(e logbook.Entry) (back logbook.Entry, err error) {
+func Reread(t testing.TB, e logbook.Entry) logbook.Entry {
+	t.Helper()
+	back, err := reread(e)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return back
+}
+
+func reread(e logbook.Entry) (back logbook.Entry, err error) {
 	line, err := json.Marshal(e)
 	if err != nil {
 		return back, err
