@@ -20,7 +20,7 @@ var arrows = map[string][]string{
 	"coolhold/logbook/fault/faulttest": {"logbook/fault"},
 	"coolhold/logbook/table":           {"fusion", "logbook/fault", "logbook/toml"},
 	"coolhold/logbook/plan":            {"fusion", "logbook/toml"},
-	"coolhold/logbook":                 {"fusion", "logbook/kit", "logbook/plan", "logbook/table"},
+	"coolhold/logbook":                 {"fusion", "logbook/fault", "logbook/kit", "logbook/plan", "logbook/table"},
 	"coolhold/logbook/ahead":           {"fusion", "logbook", "logbook/plan"},
 	"coolhold/logbook/acts":            {"fusion", "logbook", "logbook/ahead", "logbook/audit", "logbook/fault", "logbook/kit", "logbook/plan", "logbook/table"},
 	"coolhold/logbook/crew":            {"fusion", "logbook", "logbook/acts", "logbook/ahead", "logbook/plan"},
@@ -60,10 +60,12 @@ var keepOut = map[string]func(pkg string) bool{
 	"github.com/xuri/excelize/v2": func(p string) bool { return p == "coolhold/logbook/register/xlsx" },
 	"go.etcd.io/bbolt":            func(p string) bool { return p == "coolhold/logbook/store" },
 	"os": func(p string) bool {
-		return strings.HasPrefix(p, "coolhold/cmd") || p == "coolhold/logbook/store" || p == "coolhold/logbook/whole" || p == "coolhold/tui"
+		return strings.HasPrefix(p, "coolhold/cmd") || p == "coolhold/logbook/store" || p == "coolhold/logbook/whole" || p == "coolhold/tui" || p == "coolhold/logbook/fault/faulttest"
 	},
-	"coolhold/logbook/crew": func(string) bool { return false }, // tests only
-	"net":                   func(string) bool { return false },
+	// For tests only.
+	"coolhold/logbook/crew":            func(string) bool { return false },
+	"coolhold/logbook/fault/faulttest": func(string) bool { return false },
+	"net":                              func(string) bool { return false },
 }
 
 type listed struct {
