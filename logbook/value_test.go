@@ -47,6 +47,9 @@ func TestOptions(t *testing.T) {
 		if _, known := o.Code("nothing of the kind"); o.Of == "" || known || o.Word("nothing of the kind") != "nothing of the kind" {
 			t.Errorf("%q knows what it has not", o.Of)
 		}
+		if code, known := o.Begun("nothing of the kind"); known || code != "" {
+			t.Errorf("%q finds %q by words that are not its own", o.Of, code)
+		}
 	}
 }
 

@@ -32,6 +32,12 @@ func TestCells(t *testing.T) {
 		{"no release", "released_at", "", weld(func(*logbook.Weld) {})},
 		{"seconds of a stopped fusion", "seconds_run", "17", weld(func(w *logbook.Weld) { w.StoppedAt = &stop })},
 		{"ohms not shown", "ohms", "", weld(func(w *logbook.Weld) { w.Ohms = &logbook.ResistanceRead{} })},
+		{"how it came", "came_by", "scanned: fitting; typed: ambient, settings, resistance; computed: cooling time", weld(func(w *logbook.Weld) {
+			w.Answers[logbook.ItemFitting] = logbook.Answer{V: "coupler 40", How: logbook.Scanned}
+			w.Ambient = &logbook.AmbientRead{How: logbook.Typed}
+			w.Settings = &logbook.SettingsKeyed{How: logbook.Typed, CoolingHow: logbook.Computed}
+			w.Ohms = &logbook.ResistanceRead{How: logbook.Typed}
+		})},
 		{"no band", "band", "outside", weld(func(w *logbook.Weld) { w.Settings = &logbook.SettingsKeyed{} })},
 		{"no volts in the table", "volts_table", "", weld(func(w *logbook.Weld) { w.Settings = &logbook.SettingsKeyed{} })},
 		{"preparation in part", "preparation", "1 of 9 done", weld(done)},

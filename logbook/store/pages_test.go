@@ -150,7 +150,8 @@ func freePages(t *testing.T, data []byte, f found) {
 	for i := at; i < at+pageHeader+8*count; i++ {
 		for bit := range 8 {
 			data[i] ^= 1 << bit
-			if err := check(); !errors.Is(err, ErrDamaged) {
+			err := check()
+			if sort := i-at == 8 || i-at == 9; !errors.Is(err, ErrDamaged) || sort && !strings.Contains(err.Error(), "the list of free pages: is of no known sort") {
 				t.Errorf("byte %d, bit %d: %v", i-at, bit, err)
 			}
 			data[i] ^= 1 << bit

@@ -108,7 +108,6 @@ func (s settings) view(c ctx, height int) string {
 	}
 	lines := settingLines(c, set, row, s.mode)
 	if s.mode == "" {
-		s.shown.text = func(ctx) []string { return nil }
 		return join(append(lines, "", s.shown.form.View(c.Style, c.W, height-len(lines)-1)))
 	}
 	return join(append(lines, "", c.Style.Bold("  Enter: it is in the unit (the figures go away)")))
