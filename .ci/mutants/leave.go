@@ -20,7 +20,15 @@ var leftOut = []struct{ what, why string }{
 	{"lengths of array types, and file modes written in octal", "off by one they mean nothing"},
 	{"defer x.Close()", "what it lets go of is seen by no test"},
 	{"constants, + - * / where paper is drawn (" + strings.Join(layout, ", ") + ")", "millimetres, points, bold or not: judged by eye"},
+	{"packages for tests alone (" + strings.Join(forTests, ", ") + ")", "a test that lets more through is seen by no test"},
 	{"files that are not built on this system", "their tests do not run here"},
+}
+
+// forTests are the packages that only tests import.
+var forTests = []string{"logbook/crew", "fault/faulttest"}
+
+func isForTests(path string) bool {
+	return slices.ContainsFunc(forTests, func(end string) bool { return strings.HasSuffix(path, "/"+end) })
 }
 
 // layout are the packages that draw on paper.

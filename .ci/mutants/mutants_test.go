@@ -96,6 +96,15 @@ func TestALineAlone(t *testing.T) {
 	}
 }
 
+// What only tests import is left alone.
+func TestAPackageForTests(t *testing.T) {
+	g := shop()
+	g.list, g.at, g.patterns = true, "logbook/crew/crew.go:5", []string{"./logbook/crew"}
+	if err := g.run(t.Context(), os.Stdout); err == nil || !strings.Contains(err.Error(), "nothing to change there") {
+		t.Errorf("got %v", err)
+	}
+}
+
 func TestWhatDoesNotEnd(t *testing.T) {
 	g := shop()
 	g.at = "price/price.go:20"
