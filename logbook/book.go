@@ -52,43 +52,60 @@ type part struct {
 	shifts map[string]Shift
 }
 
-// A shelfOf is the records of one kind by name, and in their order: a record is
-// a value that is replaced, never changed.
+// A shelfOf is the records of one kind by name, and in their order. A record that
+// two books share is replaced, never changed.
 type shelfOf[T any] struct {
-	byName map[string]*T
-	sorted []*T
+	byName map[string]*kept[T]
+	sorted []*kept[T]
+}
+
+// A kept record was put there by one hand, which alone may write over it.
+type kept[T any] struct {
+	by *hand
+	v  T
 }
 
 func (s *shelfOf[T]) get(name string) (v T, ok bool) {
-	if p, ok := s.byName[name]; ok {
-		return *p, true
+	if k, ok := s.byName[name]; ok {
+		return k.v, true
 	}
 	return v, false
 }
 
-// put replaces a record, or puts a new one where it belongs.
-func (s *shelfOf[T]) put(name string, v T, less func(a, b *T) int) {
-	old, had := s.byName[name]
-	if had && less(old, &v) != 0 {
+// put replaces a record, or puts a new one where it belongs; moved says that this
+// is elsewhere than before.
+func (s *shelfOf[T]) put(by *hand, name string, v T, moved bool, less func(a, b *T) int) {
+	if moved {
 		s.drop(name, less)
-		had = false
 	}
-	at, _ := slices.BinarySearchFunc(s.sorted, &v, less)
+	old, had := s.byName[name]
+	if had && old.by == by {
+		old.v = v
+		return
+	}
+	now := &kept[T]{by, v}
+	at := s.at(&now.v, less)
 	if had {
-		s.sorted[at] = &v
+		s.sorted[at] = now
 	} else {
-		s.sorted = slices.Insert(s.sorted, at, &v)
+		s.sorted = slices.Insert(s.sorted, at, now)
 	}
 	if s.byName == nil {
-		s.byName = map[string]*T{}
+		s.byName = map[string]*kept[T]{}
 	}
-	s.byName[name] = &v
+	s.byName[name] = now
+}
+
+// at is where a record stands, or belongs.
+func (s *shelfOf[T]) at(v *T, less func(a, b *T) int) int {
+	at, _ := slices.BinarySearchFunc(s.sorted, v, func(k *kept[T], v *T) int { return less(&k.v, v) })
+	return at
 }
 
 // drop takes a record away, where there is one.
 func (s *shelfOf[T]) drop(name string, less func(a, b *T) int) {
 	if old, had := s.byName[name]; had {
-		at, _ := slices.BinarySearchFunc(s.sorted, old, less)
+		at := s.at(&old.v, less)
 		s.sorted = slices.Delete(s.sorted, at, at+1)
 		delete(s.byName, name)
 	}
@@ -96,8 +113,8 @@ func (s *shelfOf[T]) drop(name string, less func(a, b *T) int) {
 
 func (s *shelfOf[T]) all() []T {
 	out := make([]T, len(s.sorted))
-	for i, p := range s.sorted {
-		out[i] = *p
+	for i, k := range s.sorted {
+		out[i] = k.v
 	}
 	return out
 }
@@ -277,7 +294,9 @@ func (b *Book) Joint(site, label string) (Joint, bool) { return b.at(site).joint
 // PutJoint keeps a joint; one that was neither planned nor added is none.
 func (b *Book) PutJoint(j Joint) {
 	if j.Label != "" {
-		b.of(j.Site).joints.put(j.Label, j, func(x, y *Joint) int {
+		p := b.of(j.Site)
+		old, had := p.joints.byName[j.Label]
+		p.joints.put(p.by, j.Label, j, had && old.v.Order != j.Order, func(x, y *Joint) int {
 			return cmp.Or(cmp.Compare(x.Order, y.Order), cmp.Compare(x.Label, y.Label))
 		})
 	}
@@ -295,9 +314,9 @@ func (b *Book) PutWeld(w Weld) {
 		return
 	}
 	p := b.of(w.Site)
-	p.welds.put(w.ID, w, ByNumber)
+	p.welds.put(p.by, w.ID, w, false, ByNumber)
 	if w.Walking() || w.Fusing() || w.Holding() {
-		p.run.put(w.ID, w, ByNumber)
+		p.run.put(p.by, w.ID, w, false, ByNumber)
 	} else {
 		p.run.drop(w.ID, ByNumber)
 	}
@@ -307,7 +326,7 @@ func (b *Book) PutWeld(w Weld) {
 func (b *Book) MayRun(site string) []string {
 	var out []string
 	for _, w := range b.at(site).run.sorted {
-		out = append(out, w.ID)
+		out = append(out, w.v.ID)
 	}
 	return out
 }

@@ -28,9 +28,13 @@ func (t *tx) lastSeq() uint64 {
 func (t *tx) line(seq uint64) []byte {
 	line, ok := t.entry.get(key64(seq))
 	if !ok {
-		t.s.fail(damaged(t.s.path, fmt.Sprintf("entry %d is missing", seq)))
+		t.missing(seq)
 	}
 	return line
+}
+
+func (t *tx) missing(seq uint64) {
+	t.s.fail(damaged(t.s.path, fmt.Sprintf("entry %d is missing", seq)))
 }
 
 // read reads an entry of the log at path with its body.

@@ -9,6 +9,8 @@ import (
 	"runtime"
 	"sync"
 
+	bolt "go.etcd.io/bbolt"
+
 	"coolhold/logbook"
 )
 
@@ -110,9 +112,31 @@ type numbered struct {
 }
 
 // numbered copies a line, which dies with the transaction.
-func (t *tx) numbered(seq uint64) numbered {
-	t.s.read++
-	return numbered{seq, bytes.Clone(t.line(seq))}
+func (t *tx) numbered(seq uint64) numbered { return t.inTurn().numbered(seq) }
+
+// inTurn reads lines in the order of their numbers.
+type inTurn struct {
+	t    *tx
+	c    *bolt.Cursor
+	last uint64
+}
+
+func (t *tx) inTurn() *inTurn { return &inTurn{t: t, c: t.entry.b.Cursor()} }
+
+// numbered copies a line. One that follows on the last costs no search.
+func (r *inTurn) numbered(seq uint64) numbered {
+	var key, stored []byte
+	if r.last > 0 && seq == r.last+1 {
+		key, stored = r.c.Next()
+	} else {
+		key, stored = r.c.Seek(key64(seq))
+	}
+	r.last = seq
+	if len(key) != 8 || num64(key) != seq {
+		r.t.missing(seq)
+	}
+	r.t.s.read++
+	return numbered{seq, bytes.Clone(r.t.entry.unsum(key, stored))}
 }
 
 // catchUp reads the entries that came since.
@@ -144,9 +168,9 @@ func (l *Log) knownAfter(lines []numbered) (known, error) {
 
 // after are up to most lines behind an entry, and whether there are more.
 func (t *tx) after(seq uint64, most int) (lines []numbered, more bool) {
-	last := t.lastSeq()
+	last, all := t.lastSeq(), t.inTurn()
 	for seq++; seq <= last && len(lines) < most; seq++ {
-		lines = append(lines, t.numbered(seq))
+		lines = append(lines, all.numbered(seq))
 	}
 	return lines, seq <= last
 }
@@ -195,14 +219,16 @@ func (l *Log) load(ctx context.Context, site string) error {
 // of are up to most lines of a site, from its n-th on. One that is missing breaks
 // the transaction off.
 func (t *tx) of(p *logbook.Place, n uint64, most int) (lines []numbered) {
-	t.within.from(withinKey(p.UID, n), func(key, payload []byte) bool {
+	all, first := t.inTurn(), withinKey(p.UID, n)
+	uid := first[:len(first)-8]
+	t.within.from(first, func(key, payload []byte) bool {
 		if n > p.Entries || len(lines) == most {
 			return false
 		}
-		if string(key) != string(withinKey(p.UID, n)) || len(payload) != 8 {
+		if place, ok := bytes.CutPrefix(key, uid); !ok || len(place) != 8 || num64(place) != n || len(payload) != 8 {
 			return false
 		}
-		lines = append(lines, t.numbered(num64(payload)))
+		lines = append(lines, all.numbered(num64(payload)))
 		n++
 		return true
 	})
