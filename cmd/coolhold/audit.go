@@ -18,7 +18,7 @@ func newAudit(e edges) *cobra.Command {
 		Use:   "audit",
 		Short: "List what is still open on a site",
 		Long: `audit lists joints without an accepted weld, failed welds not cut out, and
-everything unread, unreleased or doubtful, the worst first, a line each. It ends
+everything unread, unreleased or doubtful, a line each, fails first. It ends
 with exit code 1 while something is open, 0 when nothing is.
 
 The first word of a line: fail, to be cut out; query, for the foreman to accept by

@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"cmp"
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -31,14 +32,30 @@ func runBoard(e edges, log, site, theme string) error {
 	o := screens(e, logPath(e, log), site, theme)
 	l, err := store.Open(logPath(e, log))
 	switch {
+	case err == nil && site == "":
+		o.Log = l
 	case err == nil:
 		o.Log = l
+		if o.Site, err = siteNamed(l, site); err != nil {
+			return err
+		}
 	case !errors.Is(err, store.ErrNoLog):
 		return exitWith(exitLog, err)
 	default:
 		o.Notice = journalAlone(logPath(e, log))
 	}
 	return tui.Run(o)
+}
+
+// siteNamed is the site of that name. On the board of a site that is not there
+// every joint would seem to have its weld.
+func siteNamed(l *store.Log, name string) (id string, err error) {
+	err = l.View(context.Background(), func(r logbook.Reader) error {
+		s, err := pickSite(r, name)
+		id = s.ID
+		return err
+	})
+	return id, err
 }
 
 // journalAlone says that a journal is there without its log; "" where none is.

@@ -41,6 +41,25 @@ func TestFirstFrameOnASilentTerminal(t *testing.T) {
 	}
 }
 
+// The board of a site that is not in the log is not shown: every joint would seem
+// to have its weld.
+func TestBoardOfASiteThatIsNotThere(t *testing.T) {
+	t.Parallel()
+	log := filepath.Join(t.TempDir(), "example.coolhold")
+	env := []string{selfEnv + "=1", raceEnv, "TMPDIR=" + t.TempDir()}
+	if got := verb(t, env, "demo", "--keep", log, "--no-screen"); got.code != exitDone {
+		t.Fatal(got)
+	}
+	x := openBoard(t, env, "--log", log, "--site", "nosuch")
+	x.waitFor(`no site "nosuch" in this log; it has larkrise-cottage-invented`)
+	if code := x.exitCode(); code != exitFindings {
+		t.Errorf("exit code %d", code)
+	}
+	x = openBoard(t, env, "--log", log, "--site", "Larkrise cottage (invented)")
+	x.waitFor("joints open.")
+	x.close()
+}
+
 func TestDemoShowsTheBoard(t *testing.T) {
 	t.Parallel()
 	x := openBoard(t, []string{selfEnv + "=1", raceEnv, "TMPDIR=" + t.TempDir()}, "demo", "--pace", "20")

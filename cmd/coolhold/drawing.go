@@ -27,7 +27,7 @@ of the register's PDF, drawn so that no lines cross; "made 6" is a port other th
 the plan's. Joints outside the chambers stand below.`,
 		Example: `  coolhold drawing
   coolhold drawing --chamber B --width 120
-  coolhold drawing --as-of 2026-03-09 --json`,
+  coolhold drawing --as-of "2026-03-09 18:00" --json`,
 		Args: noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error { return q.run(e, cmd.OutOrStdout()) },
 	}
