@@ -84,6 +84,9 @@ func (c Celsius) Degree() int {
 	return up / 100
 }
 
+// Half tells whether two whole degrees are equally near.
+func (c Celsius) Half() bool { return c%100 == 50 || c%100 == -50 }
+
 // MarshalJSON writes a number of °C.
 func (c Celsius) MarshalJSON() ([]byte, error) { return []byte(c.String()), nil }
 

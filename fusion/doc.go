@@ -27,7 +27,9 @@
 //
 // A table goes by whole degrees. A reading is taken as the nearest one, a half as
 // the colder, which never has the shorter fusion time: 14.5 °C is 14, 14.51 °C is
-// 15, −0.5 °C is −1. Where a reading was rounded that is said beside it.
+// 15, −0.5 °C is −1. At a half the cooling time is the longer of the two bands', since
+// it may rise with warmth (our choice). Where a reading was rounded that is said
+// beside it.
 //
 // # Tables
 //

@@ -23,6 +23,7 @@ type Settings struct {
 	CoolingMin       int     `json:"cooling_min"`       // cooling time
 	PressureWaitMin  *int    `json:"pressure_wait_min"` // nil where not printed
 	PressureWaitFrom string  `json:"pressure_wait_from,omitempty"`
+	CoolingBand      *Band   `json:"cooling_band,omitempty"` // the warmer one, where its cooling time counts
 }
 
 // Settings reads the row of a fitting at a temperature. Nothing is computed: a
@@ -37,10 +38,15 @@ func (t Table) Settings(name string, c Celsius) (Settings, error) {
 	if !ok {
 		return Settings{}, t.outside(c)
 	}
-	return Settings{
+	s := Settings{
 		f.Name, c, c.Degree(), t.Bands[i], f.Volts, f.Seconds[i], f.CoolingMin[i],
-		f.PressureWaitMin, f.PressureWaitFrom,
-	}, nil
+		f.PressureWaitMin, f.PressureWaitFrom, nil,
+	}
+	// A half lies as near to the warmer degree, and cooling may rise with warmth.
+	if warmer, ok := t.BandFor(c + 1); ok && c.Half() && f.CoolingMin[warmer] > s.CoolingMin {
+		s.CoolingMin, s.CoolingBand = f.CoolingMin[warmer], new(t.Bands[warmer])
+	}
+	return s, nil
 }
 
 func (t Table) outside(c Celsius) error {
@@ -52,13 +58,17 @@ func (t Table) outside(c Celsius) error {
 		"shelter the joint, warm the zone, or wait, then read again", c, ErrOutsideBands, printed)
 }
 
-// RoundingLine says how the temperature was read, "14.5 °C read as 14 °C", or
-// is empty where it was a whole degree.
+// RoundingLine says how the temperature was read, "14.5 °C read as 14 °C", and
+// where the cooling time is another band's, or is empty where it was a whole degree.
 func (s Settings) RoundingLine() string {
 	if int(s.Ambient)%100 == 0 {
 		return ""
 	}
-	return fmt.Sprintf("%s °C read as %d °C", s.Ambient, s.Degree)
+	line := fmt.Sprintf("%s °C read as %d °C", s.Ambient, s.Degree)
+	if s.CoolingBand != nil {
+		line += fmt.Sprintf("; as near to %d °C, so the cooling time is the longer one, of %s (our choice)", s.Degree+1, *s.CoolingBand)
+	}
+	return line
 }
 
 // Keyed is the fusion time as it is keyed into a control unit, three digits:

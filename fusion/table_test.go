@@ -95,8 +95,9 @@ func tables(t *rapid.T) Table {
 	return table
 }
 
-// Settings are always those of the one band that holds the degree read; without
-// such a band there are none; and it is never warmer with a longer fusion.
+// Settings are always those of the one band that holds the degree read, at a half
+// the longer cooling time; without such a band there are none; and it is never
+// warmer with a longer fusion.
 func TestSettingsFollowTheBands(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		table := tables(t)
@@ -108,7 +109,11 @@ func TestSettingsFollowTheBands(t *testing.T) {
 				continue
 			}
 			holding++
-			if s.Band != b || s.Seconds != table.Fittings[0].Seconds[i] || s.CoolingMin != table.Fittings[0].CoolingMin[i] {
+			cooling := table.Fittings[0].CoolingMin[i]
+			if i+1 < len(table.Bands) && table.Bands[i+1].Holds(c.Degree()+1) && (c+10000)%100 == 50 {
+				cooling = max(cooling, table.Fittings[0].CoolingMin[i+1])
+			}
+			if s.Band != b || s.Seconds != table.Fittings[0].Seconds[i] || s.CoolingMin != cooling {
 				t.Fatalf("%s °C: got %+v out of band %s", c, s, b)
 			}
 		}
@@ -132,9 +137,9 @@ func TestSettings(t *testing.T) {
 		want           Settings
 		rounding, wait string
 	}{
-		{1450, Settings{"coupler 40", 1450, 14, Band{5, 14}, 39.5, 40, 6, new(60), "cooling end"},
+		{1450, Settings{"coupler 40", 1450, 14, Band{5, 14}, 39.5, 40, 6, new(60), "cooling end", nil},
 			"14.5 °C read as 14 °C", "60 min from the end of cooling"},
-		{500, Settings{"coupler 40", 500, 5, Band{5, 14}, 39.5, 40, 6, new(60), "cooling end"},
+		{500, Settings{"coupler 40", 500, 5, Band{5, 14}, 39.5, 40, 6, new(60), "cooling end", nil},
 			"", "60 min from the end of cooling"},
 	} {
 		got, err := valley.Settings("coupler 40", tc.ambient)
@@ -144,6 +149,33 @@ func TestSettings(t *testing.T) {
 		if got.Keyed() != "040" || got.RoundingLine() != tc.rounding || got.WaitLine() != tc.wait {
 			t.Errorf("%s °C: got %q, %q, %q", tc.ambient, got.Keyed(), got.RoundingLine(), got.WaitLine())
 		}
+	}
+}
+
+// At a rounded half the fusion time is that of the colder band and the cooling
+// time the longer of the two; a hundredth of a degree never shortens the hold.
+func TestCoolingAtAHalf(t *testing.T) {
+	table := Table{Bands: []Band{{-5, 4}, {5, 14}, {15, 24}}, Fittings: []Fitting{{Name: "rises", Seconds: []int{30, 20, 10}, CoolingMin: []int{9, 10, 8}}}} // invented
+	for _, tc := range []struct {
+		c                Celsius
+		seconds, cooling int
+		line             string
+	}{
+		{449, 30, 9, "4.49 °C read as 4 °C"},
+		{450, 30, 10, "4.5 °C read as 4 °C; as near to 5 °C, so the cooling time is the longer one, of 5…14 °C (our choice)"},
+		{451, 20, 10, "4.51 °C read as 5 °C"},
+		{350, 30, 9, "3.5 °C read as 3 °C"},
+		{1450, 20, 10, "14.5 °C read as 14 °C"}, // the colder band's is the longer
+		{2450, 10, 8, "24.5 °C read as 24 °C"},  // there is no warmer band
+	} {
+		s, err := table.Settings("rises", tc.c)
+		if err != nil || s.Seconds != tc.seconds || s.CoolingMin != tc.cooling || s.RoundingLine() != tc.line {
+			t.Errorf("%s: %d s, %d min, %q, %v", tc.c, s.Seconds, s.CoolingMin, s.RoundingLine(), err)
+		}
+	}
+	cold := Table{Bands: []Band{{-10, -1}, {0, 9}}, Fittings: []Fitting{{Name: "rises", Seconds: []int{30, 20}, CoolingMin: []int{9, 10}}}} // invented
+	if s, err := cold.Settings("rises", -50); err != nil || s.Seconds != 30 || s.CoolingMin != 10 {
+		t.Errorf("-0.5: %+v, %v", s, err)
 	}
 }
 
