@@ -197,17 +197,38 @@ func (b ResistanceRead) Line() string {
 	return line
 }
 
-// AttemptRefused is a start that the unit refused: no heat went in, nothing is
-// to be cut.
+// AttemptRefused is a start that the unit refused. Where the current was said to be
+// on, AfterS and RunS tell whether heat may have gone in all the same.
 type AttemptRefused struct {
-	Said string `json:"said"`
+	Said   string `json:"said"`
+	AfterS *int   `json:"after_s,omitempty"` // seconds since the current was said to be on; nil: it was not
+	RunS   *int   `json:"run_s,omitempty"`   // seconds run, as the unit showed; nil: it showed none, or was not asked
 }
 
 // Kind is "attempt refused".
 func (AttemptRefused) Kind() Kind { return "attempt refused" }
 
 // Line is what the unit said.
-func (b AttemptRefused) Line() string { return "start refused by the unit: " + orDash(b.Said) }
+func (b AttemptRefused) Line() string {
+	line := "start refused by the unit: " + orDash(b.Said)
+	switch {
+	case b.AfterS == nil:
+		return line
+	case b.RunS == nil:
+		return fmt.Sprintf("%s; said %d s after the current was on, no seconds run shown", line, *b.AfterS)
+	}
+	return fmt.Sprintf("%s; said %d s after the current was on, %d s run shown", line, *b.AfterS, *b.RunS)
+}
+
+// refusedAtOnce is how many seconds after the start a refusal counts as one at
+// once, a bad contact say, which is common and harmless: our choice.
+const refusedAtOnce = 15
+
+// Cold tells whether it is known that no heat went in: refused before the current,
+// or at once with no seconds run.
+func (b AttemptRefused) Cold() bool {
+	return b.AfterS == nil || *b.AfterS <= refusedAtOnce && b.RunS != nil && *b.RunS == 0
+}
 
 // FusionStarted says that the current is on.
 type FusionStarted struct {

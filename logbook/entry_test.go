@@ -36,7 +36,7 @@ func filled() []logbook.Body {
 		logbook.BagRead{"coupler 40", "W-1", "h", band, 40, true}, logbook.AmbientRead{14_50, logbook.Typed, &crew.Morning},
 		logbook.SettingsKeyed{"h", "t", &band, 9, 39.5, 40, 6, logbook.Computed, new(20), "cooling end", logbook.ModeKeyed, new(39.5), 40, logbook.Typed, true},
 		logbook.StepStopped{logbook.StepAmbient, "why", "tried"}, logbook.ResistanceRead{new(2.4), 2, 3, "basis", logbook.Typed},
-		logbook.AttemptRefused{"said"}, logbook.FusionStarted{3, &at}, logbook.FusionEnded{logbook.Stopped, new(17), "said", &at, true},
+		logbook.AttemptRefused{"said", new(45), new(0)}, logbook.FusionStarted{3, &at}, logbook.FusionEnded{logbook.Stopped, new(17), "said", &at, true},
 		logbook.RunRead{new(40), logbook.Later}, logbook.Released{&at}, logbook.Disturbed{4, true, "what"}, logbook.CutOut{"why"},
 		logbook.IndicatorsRead{logbook.Look{logbook.LookHot, []string{logbook.Up, logbook.Part}, "none", "seen", "moved", "no", "warm", logbook.Typed}},
 		logbook.WalkLeft{logbook.StepPrep}, logbook.WalkResumed{logbook.StepPrep, true}, logbook.WalkAbandoned{"why"}, logbook.EnteredLater{"why", &logbook.PaperRow{"f.csv", 2, "key"}}, logbook.Note{"text"},

@@ -30,6 +30,7 @@ func TestHoldBegins(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			c := crew.OnSite(t)
 			id := c.Prepared("1A")
+			c.Wait(time.Duration(tt.ago) * time.Second)
 			c.Do(acts.StartFusion(c.H, id, tt.ago))
 			start := c.H.At
 			c.Wait(tt.key)

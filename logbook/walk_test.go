@@ -155,7 +155,7 @@ func TestNothingIsSaidOfAWalkThatIsOver(t *testing.T) {
 			"answer": acts.AnswerStep(c.H, id, logbook.StepPrep, crew.Card()), "bag": acts.ReadBag(c.H, id, true), "scan": acts.ScanCode(c.H, id, "000000000000000000000000"),
 			"port": acts.ChoosePort(c.H, id, crew.Say(logbook.ItemPort, "1")), "ambient": acts.ReadAmbient(c.H, id, 9_00, logbook.Typed, nil),
 			"settings": acts.KeySettings(c.H, id, logbook.ModeKeyed, 40, new(39.5)), "ohms": acts.ReadOhms(c.H, id, new(2.4)),
-			"start": acts.StartFusion(c.H, id, 0), "refused": acts.RefuseStart(c.H, id, "E12"),
+			"start": acts.StartFusion(c.H, id, 0), "refused": acts.RefuseStart(c.H, id, "E12", nil),
 			"leave": acts.LeaveWalk(c.H, id, logbook.StepPrep), "resume": acts.ResumeWalk(c.H, id, logbook.StepPrep), "abandon": acts.AbandonWalk(c.H, id, "twice"),
 		} {
 			t.Run(name, func(t *testing.T) {

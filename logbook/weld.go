@@ -49,7 +49,7 @@ type Weld struct {
 	Settings *SettingsKeyed
 	Ohms     *ResistanceRead
 	Stops    []StepStopped
-	Refused  []string // what the unit said, each time
+	Refused  []AttemptRefused
 
 	Started       *fusion.Stamp
 	StartedStated *time.Time
@@ -108,7 +108,7 @@ func (w Weld) After(e *Entry) Weld {
 	case ResistanceRead:
 		w.Ohms = &b
 	case AttemptRefused:
-		w.Refused = append(slices.Clone(w.Refused), b.Said)
+		w.Refused = append(slices.Clone(w.Refused), b)
 		w.Started, w.StartedStated = nil, nil // no current went in after all
 		w.Ohms = nil                          // the contact is mended, so it is read again
 	case WalkLeft:

@@ -107,11 +107,16 @@ func TestALongRowOfTheDayIsCutWithAMark(t *testing.T) {
 	d.lacks("that was that")
 }
 
-// A start that was seen late counts from then; within the hour, and not from now.
+// A start that was seen late counts from then; within the hour, and not from before
+// the last answer of the walk.
 func TestAStartSomeSecondsAgo(t *testing.T) {
 	for said, left := range map[string]string{"1": "Fusing: 1:28 left", "20": "Fusing: 1:09 left", "3600": "FUSION TIME IS OVER"} {
 		d := drive(t, exampleAt(t, monday), monday, 80, 24)
 		d.toStart("89")
+		d.keys("2")
+		d.text("3600")
+		d.sees("3600 s ago lies before the last answer of this walk: at most 0 s")
+		d.pass(time.Hour)
 		d.keys("2")
 		for _, no := range []string{"0", "3601"} {
 			d.text(no)
@@ -120,6 +125,45 @@ func TestAStartSomeSecondsAgo(t *testing.T) {
 		d.text(said)
 		d.sees(left)
 	}
+}
+
+// A refusal that is said once the current was on asks what the display shows as run:
+// only at once and with nothing run is there nothing to cut.
+func TestARefusalAfterTheCurrent(t *testing.T) {
+	begun := func(after time.Duration, keys ...string) *driver {
+		d := drive(t, exampleAt(t, monday), monday, 80, 24)
+		d.toStart("89")
+		d.keys("1")
+		d.sees("Fusing: 1:29 left")
+		d.pass(after)
+		d.keys("3")
+		d.sees("its display shows as run", "1  0 s", "2  some seconds", "3  no figure")
+		d.keys(keys...)
+		return d
+	}
+	d := begun(4*time.Second, "1")
+	d.text("lead")
+	d.sees("The unit refused: lead. Nothing is to be cut")
+	for _, d := range []*driver{begun(45*time.Second, "1"), begun(4*time.Second, "3")} {
+		d.text("lead")
+		d.sees("step 5 of 9: resistance", "The unit refused: lead. It is not known that no current went in.")
+		d.lacks("Nothing is to be cut")
+		d.text("2.4")
+		d.keys("1", "esc")
+		d.sees("fusing 1:29 its start was sa")
+	}
+	d = begun(45*time.Second, "2")
+	d.text("7")
+	d.text("")
+	d.sees("E1 cools", "Let it cool, then cut it out.")
+}
+
+// A unit that says nothing is not quoted.
+func TestARefusalWithoutWords(t *testing.T) {
+	d := drive(t, exampleAt(t, monday), monday, 80, 24)
+	d.toStart("89")
+	d.keys("3", "enter")
+	d.sees("The unit refused and said nothing. Nothing is to be cut")
 }
 
 // An hour is written as one.

@@ -130,6 +130,7 @@ func corrieTrouble(s *told) {
 	b.answers("start", "3")
 	b.types("what the unit said", "contact")
 	b.types("resistance the unit shows", m.ohms)
+	b.passes(12 * time.Second)
 	b.answers("start", "2")
 	b.types("seconds ago", "12")
 	b.passes(30 * time.Second)

@@ -106,9 +106,9 @@ func TestRefusedStart(t *testing.T) {
 			c.WantNext(id, logbook.StepFusion)
 			c.Wait(2 * time.Second)
 		}
-		c.Do(acts.RefuseStart(c.H, id, "contact fault"))
+		c.Do(acts.RefuseStart(c.H, id, "contact fault", new(0)))
 		w := c.Weld(id)
-		if w.Fused() || w.Stands() || !w.Walking() || !slices.Equal(w.Refused, []string{"contact fault"}) {
+		if w.Fused() || w.Stands() || !w.Walking() || len(w.Refused) != 1 || w.Refused[0].Said != "contact fault" || !w.Refused[0].Cold() {
 			t.Errorf("started %v: %+v", started, w)
 		}
 		c.WantNext(id, logbook.StepResistance)
@@ -121,6 +121,56 @@ func TestRefusedStart(t *testing.T) {
 			t.Error("the second start does not count")
 		}
 		c.WantRebuilt()
+	}
+}
+
+// A refusal that is said once the current was on is kept with what tells whether heat
+// went in; a unit that ran did not refuse.
+func TestRefusedAfterTheCurrent(t *testing.T) {
+	for _, tt := range []struct {
+		name  string
+		after time.Duration
+		run   *int
+		cold  bool
+		line  string
+	}{
+		{"at once", 4 * time.Second, new(0), true, "start refused by the unit: lead; said 4 s after the current was on, 0 s run shown"},
+		{"at the last moment that is at once", 15 * time.Second, new(0), true, "said 15 s after"},
+		{"late", 16 * time.Second, new(0), false, "said 16 s after the current was on, 0 s run shown"},
+		{"without a figure", 4 * time.Second, nil, false, "said 4 s after the current was on, no seconds run shown"},
+	} {
+		c := crew.OnSite(t)
+		id := c.Prepared("1A")
+		c.Do(acts.StartFusion(c.H, id, 0))
+		c.Wait(tt.after)
+		c.Do(acts.RefuseStart(c.H, id, "lead", tt.run))
+		b := c.Weld(id).Refused[0]
+		if b.Cold() != tt.cold || !strings.Contains(b.Line(), tt.line) {
+			t.Errorf("%s: cold %v, %q", tt.name, b.Cold(), b.Line())
+		}
+		c.WantNext(id, logbook.StepResistance)
+	}
+	c := crew.OnSite(t)
+	id := c.Prepared("1A")
+	c.Do(acts.StartFusion(c.H, id, 0))
+	c.Wait(45 * time.Second)
+	c.Do(acts.RefuseStart(c.H, id, "lead", new(7)))
+	if w := c.Weld(id); w.Outcome != logbook.Stopped || *w.StoppedAt != 7 || len(w.Refused) > 0 || !w.Stands() {
+		t.Errorf("a unit that ran 7 s: %+v", w)
+	}
+}
+
+// The current was not on before the last answer of the walk.
+func TestTheStartIsNotBeforeTheLastAnswer(t *testing.T) {
+	c := crew.OnSite(t)
+	id := c.Prepared("1A")
+	c.Wait(20 * time.Second)
+	c.Refused(acts.StartFusion(c.H, id, 21), logbook.ErrRule, "21 s ago lies before the last answer of this walk: at most 20 s")
+	c.Do(acts.StartFusion(c.H, id, 20))
+	c.Wait(time.Second)
+	c.Do(acts.RefuseStart(c.H, id, "", nil))
+	if b := c.Weld(id).Refused[0]; *b.AfterS != 21 {
+		t.Errorf("refused %d s after the start, want 21", *b.AfterS)
 	}
 }
 

@@ -2,6 +2,7 @@ package acts
 
 import (
 	"fmt"
+	"time"
 
 	"coolhold/fusion"
 	"coolhold/logbook"
@@ -148,19 +149,41 @@ func StartFusion(h Head, weld string, ago int) Act {
 		if w.Settings == nil {
 			return nil, logbook.Refuse("what the unit's display shows is not recorded yet")
 		}
+		if last := w.Trail[len(w.Trail)-1].At; ago > 0 {
+			if most := int(passed(last, h.At).Seconds()); ago > most {
+				return nil, logbook.Refuse("%d s ago lies before the last answer of this walk: at most %d s", ago, most)
+			}
+		}
 		return []logbook.Body{logbook.FusionStarted{AgoS: ago}}, nil
 	})
 }
 
-// RefuseStart records that the unit refused: no heat went in, even where the
-// start was keyed here already.
-func RefuseStart(h Head, weld, said string) Act {
-	return one(h, weld, logbook.AttemptRefused{Said: said}, func(w logbook.Weld) error {
-		if w.Fusing() {
-			return nil
+// RefuseStart records that the unit refused. run is the seconds that it shows as run
+// where the current was said to be on already; nil: it shows none. A unit that ran
+// did not refuse: its fusion stopped.
+func RefuseStart(h Head, weld, said string, run *int) Act {
+	return onWeld(h, weld, func(_ logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
+		switch {
+		case !w.Fusing():
+			return []logbook.Body{logbook.AttemptRefused{Said: said}}, mustWalk(w)
+		case run != nil && *run > 0:
+			return []logbook.Body{logbook.FusionEnded{Outcome: logbook.Stopped, AtS: run, Said: said}}, nil
 		}
-		return mustWalk(w)
+		var after *int
+		if w.Started != nil {
+			after = new(int(passed(*w.Started, h.At).Seconds()))
+		}
+		return []logbook.Body{logbook.AttemptRefused{Said: said, AfterS: after, RunS: run}}, nil
 	})
+}
+
+// passed is the time between two stamps: by the boot clock where both are of one
+// start of the machine, else by the wall clock.
+func passed(from, to fusion.Stamp) time.Duration {
+	if from.SameBoot(to) {
+		return to.Boot - from.Boot
+	}
+	return max(0, to.Wall.Sub(from.Wall))
 }
 
 // EndFusion records how a fusion ended; its hold begins.

@@ -123,6 +123,30 @@ func ambientOutsideSays(weld string, read fusion.Celsius) string {
 	return fmt.Sprintf("%s was fused at %s °C, outside its table's bands", weld, read)
 }
 
+// A lateRefusal is a refusal that may have come after heat went in.
+type lateRefusal struct {
+	AfterS int  `json:"after_s"`
+	RunS   *int `json:"run_s"`
+}
+
+// refusedLate is the first such refusal of the weld.
+func refusedLate(c Case) (lateRefusal, bool) {
+	for _, b := range c.Weld.Refused {
+		if !b.Cold() {
+			return lateRefusal{*b.AfterS, b.RunS}, true
+		}
+	}
+	return lateRefusal{}, false
+}
+
+func refusedSays(weld string, f lateRefusal) string {
+	shown := "no seconds run were seen"
+	if f.RunS != nil {
+		shown = fmt.Sprintf("%d s run were shown", *f.RunS)
+	}
+	return fmt.Sprintf("%s: its start was said to be refused %d s after the current was on; %s", weld, f.AfterS, shown)
+}
+
 // An ohmsWindow is a reading and the window that it is held against, in Ω.
 type ohmsWindow struct {
 	Ohms float64 `json:"ohms"`

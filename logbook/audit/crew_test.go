@@ -108,17 +108,19 @@ func (c *team) run() audit.Result { return audit.Run(c.Book, c.H.Site, c.H.At, f
 
 // A manner is how one weld was made: well, but for what a case changes.
 type manner struct {
-	answers map[string]string
-	air     fusion.Celsius
-	why     string        // given for what could not be done
-	noBag   bool          // its bag is not read
-	idle    time.Duration // between the last reading and the start
-	ago     int           // seconds since the start, when it is keyed
-	ohms    float64
-	ended   logbook.FusionEnded
-	ran     int
-	hot     logbook.Look
-	felt    logbook.Look
+	answers      map[string]string
+	air          fusion.Celsius
+	why          string        // given for what could not be done
+	noBag        bool          // its bag is not read
+	idle         time.Duration // between the last reading and the start
+	ago          int           // seconds since the start, when it is keyed
+	refusedAfter time.Duration // since a first start
+	refusedRun   *int
+	ohms         float64
+	ended        logbook.FusionEnded
+	ran          int
+	hot          logbook.Look
+	felt         logbook.Look
 }
 
 func well() manner {
@@ -173,7 +175,16 @@ func (c *team) fused(label string, m manner) string {
 	c.T.Helper()
 	id := c.begun(label, m)
 	c.Wait(m.idle)
-	c.Do(acts.StartFusion(c.H, id, m.ago))
+	if m.refusedAfter > 0 {
+		c.Do(acts.StartFusion(c.H, id, 0))
+		c.Wait(m.refusedAfter)
+		c.Do(acts.RefuseStart(c.H, id, "lead", m.refusedRun), acts.ReadOhms(c.H, id, &m.ohms))
+	}
+	if m.ago > 0 {
+		c.Do(crew.Raw(c.H, label, id, logbook.FusionStarted{AgoS: m.ago})) // an act takes no start before the last answer
+	} else {
+		c.Do(acts.StartFusion(c.H, id, 0))
+	}
 	c.Wait(40 * time.Second)
 	c.Do(acts.EndFusion(c.H, id, m.ended))
 	if m.ended.Outcome == logbook.Completed {

@@ -73,10 +73,13 @@ func TestEdgesOfRules(t *testing.T) {
 			m.answers["scraped"] = logbook.CouldNot
 			c.begun("1B", m)
 		}},
+		{"refused at once", "refused-late", "", refused(15*time.Second, new(0))},
+		{"refused late", "refused-late", "refused 16 s after the current was on; 0 s run were shown", refused(16*time.Second, new(0))},
+		{"refused without a figure", "refused-late", "refused 4 s after the current was on; no seconds run were seen", refused(4*time.Second, nil)},
 		{"the start was refused", "end-unsaid", "", func(c *team) {
 			id := c.begun("1B", well())
 			c.Do(acts.StartFusion(c.H, id, 0))
-			c.Do(acts.RefuseStart(c.H, id, "contact fault"))
+			c.Do(acts.RefuseStart(c.H, id, "contact fault", nil))
 		}},
 	}
 	for _, tt := range tests {

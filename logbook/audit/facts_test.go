@@ -96,6 +96,7 @@ var others = map[string]func(*team){
 	},
 	"ambient-outside":    late(func(l *acts.LateWeld) { l.Ambient = 26_00 }),
 	"resistance-outside": how(func(m *manner) { m.ohms = 2.05 }),
+	"refused-late":       refused(45*time.Second, nil),
 	"row-not-allowed": func(c *team) {
 		c.Do(acts.TakeTable(c.H, acts.File{Name: "t2", Text: strings.Replace(crew.TableText, "invented table", "another", 1)}))
 		c.late(func(*acts.LateWeld) {})

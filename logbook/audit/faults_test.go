@@ -23,6 +23,10 @@ func answered(item, v string) func(*team) { return how(func(m *manner) { m.answe
 
 func hot(change func(*logbook.Look)) func(*team) { return how(func(m *manner) { change(&m.hot) }) }
 
+func refused(after time.Duration, run *int) func(*team) {
+	return how(func(m *manner) { m.refusedAfter, m.refusedRun = after, run })
+}
+
 func late(change func(*acts.LateWeld)) func(*team) { return func(c *team) { c.late(change) } }
 
 // faults holds one seeded fault for each rule: 1A is well made, 1B as said.
@@ -60,6 +64,7 @@ var faults = []struct {
 	}},
 	{"ambient-outside", []string{"entered-later"}, late(func(l *acts.LateWeld) { l.Ambient = 25_51 })},
 	{"resistance-outside", nil, how(func(m *manner) { m.ohms = 2.1 })},
+	{"refused-late", nil, refused(45*time.Second, new(0))},
 	{"row-not-allowed", []string{"entered-later", "fitting-unlike-plan", "ambient-outside"}, late(func(l *acts.LateWeld) {
 		i := slices.IndexFunc(l.Answers, func(a logbook.Answer) bool { return a.Item == logbook.ItemFitting })
 		l.Answers[i].V = "odd one"

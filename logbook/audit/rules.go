@@ -146,6 +146,12 @@ var Rules = []Rule{
 		Says: "seconds run, as the unit showed, unlike the seconds set", Check: CheckOf(runUnlike, runSays),
 	},
 	{
+		Slug: "refused-late", Severity: Query, Scope: OnWeld,
+		Do:    "ask what the display showed, and see the fitting's own instructions on fusing again; " + decideDo,
+		Basis: ourChoice + "; after a stop in mid-fusion there is no second one (UK gas checklists DN.14A/DN.27)",
+		Says:  "a start said to be refused more than 15 s after the current was on, or with no seconds run seen", Check: CheckOf(refusedLate, refusedSays),
+	},
+	{
 		Slug: "fusions-overlap", Severity: Query, Scope: OnWeld, Do: "ask which of the two times or units is right and correct it; else the foreman decides",
 		Basis: practice + ": a control unit feeds one fitting at a time",
 		Says:  "two fusions at the same time on one unit (a stated time counts to the minute)", Check: CheckOf(overlapping, overlapSays),

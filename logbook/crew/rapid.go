@@ -27,7 +27,7 @@ func attempts(t *rapid.T, c *Crew, id, label string) map[string]acts.Act {
 		"prepare": acts.AnswerStep(h, id, logbook.StepPrep, Card(logbook.Answer{Item: logbook.PrepItems[n%9].Item, V: mark})),
 		"bag":     acts.ReadBag(h, id, n > 2), "ambient": acts.ReadAmbient(h, id, fusion.Celsius(n*100-1000), logbook.Typed, nil),
 		"settings": acts.KeySettings(h, id, logbook.ModeKeyed, 40, nil), "code": acts.KeySettings(h, id, logbook.ModeCode, n+1, nil),
-		"ohms": acts.ReadOhms(h, id, new(float64(n)/10)), "start": acts.StartFusion(h, id, n%5), "refuse": acts.RefuseStart(h, id, "why"),
+		"ohms": acts.ReadOhms(h, id, new(float64(n)/10)), "start": acts.StartFusion(h, id, n%5), "refuse": acts.RefuseStart(h, id, "why", nil),
 		"end": acts.EndFusion(h, id, logbook.FusionEnded{Outcome: outcome}), "run": acts.ReadRun(h, id, &n), "look": acts.ReadLook(h, id, Look(logbook.LookHot)),
 		"release": acts.Release(h, id, Look(logbook.LookRelease), fusion.Stamp{}), "disturb": acts.Disturb(h, id, n%10, "why"),
 		"cut": acts.Cut(h, id, "why"), "leave": acts.LeaveWalk(h, id, logbook.StepPrep), "resume": acts.ResumeWalk(h, id, logbook.StepPrep),

@@ -253,6 +253,16 @@ func cameBy(r Row) Value {
 	return text(strings.Join(parts, "; "))
 }
 
+// refusals are the starts that the unit refused, each with what it said.
+func refusals(r Row) Value {
+	var all []string
+	for _, b := range r.Weld.Refused {
+		_, said, _ := strings.Cut(b.Line(), ": ")
+		all = append(all, said)
+	}
+	return text(strings.Join(all, "; "))
+}
+
 // entered says how a weld came into the log; of one from paper also by whom
 // and when.
 func entered(r Row) Value {

@@ -171,7 +171,7 @@ var Columns = withRest([]Column{
 	{"given_up_why", "", Text, func(r Row) Value { return text(r.Weld.Abandoned) }},
 	{"entered_later_why", "", Text, func(r Row) Value { return text(r.Weld.LateWhy) }},
 	{"came_by", "", Text, cameBy},
-	{"starts_refused", "", Text, func(r Row) Value { return text(strings.Join(r.Weld.Refused, "; ")) }},
+	{"starts_refused", "", Text, func(r Row) Value { return refusals(r) }},
 	{"notes", "", Text, notes},
 	said(logbook.ItemPrint),
 	{"port_welded", "", Text, func(r Row) Value { return text(r.Weld.Answered(logbook.ItemPort)) }}, // a text since it was first written

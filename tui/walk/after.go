@@ -60,6 +60,13 @@ func fusionLeft(c ctx) (left time.Duration, known bool) {
 	return left, known
 }
 
+// What the display shows as run after a refusal.
+const (
+	ranNone = "0 s"
+	ranSome = "some seconds"
+	ranHid  = "no figure"
+)
+
 // The answers to "is it really over".
 const (
 	runsOn   = "no, it runs on"
@@ -74,7 +81,9 @@ func endForm(c ctx) form.Form {
 	is := func(vs ...string) func(form.Answers) bool {
 		return func(a form.Answers) bool { return !strings.Contains(strings.Join(vs, "\n"), a.V("ending")) }
 	}
-	at := form.Of(logbook.FieldStoppedAt).Unless(is(endStopped))
+	at := form.Of(logbook.FieldStoppedAt).Unless(func(a form.Answers) bool {
+		return a.V("ending") != endStopped && a.V("ran") != ranSome
+	})
 	at.Hint = "As the unit shows."
 	return form.New([]form.Field{
 		{Item: "ending", Label: form.Of(logbook.FieldOutcome).Label, Manner: form.Choice, Options: options},
@@ -83,6 +92,7 @@ func endForm(c ctx) form.Form {
 			left, _ := fusionLeft(c)
 			return a.V("ending") != endCompleted || left <= 2*time.Second
 		}},
+		{Item: "ran", Label: "its display shows as run", Manner: form.Choice, Options: []string{ranNone, ranSome, ranHid}, Skip: is(endRefused)},
 		at,
 		{Item: "said", Label: "what the unit said", Manner: form.Text, Blank: true, Skip: is(endStopped, endRefused)},
 	})
@@ -97,11 +107,19 @@ func endAct(c ctx, h acts.Head, a form.Answers) acts.Act {
 		}
 		return acts.EndFusion(h, c.w.ID, logbook.FusionEnded{Outcome: logbook.Stopped, AtS: &at, Said: a.V("said")})
 	case endRefused:
-		return acts.RefuseStart(h, c.w.ID, a.V("said"))
+		return acts.RefuseStart(h, c.w.ID, a.V("said"), ranOf(a))
 	case endNotSeen:
 		return acts.EndFusion(h, c.w.ID, logbook.FusionEnded{Outcome: logbook.NotSeen})
 	}
 	return acts.EndFusion(h, c.w.ID, logbook.FusionEnded{Outcome: logbook.Completed})
+}
+
+// ranOf is the seconds that the unit shows as run; nil where it shows none.
+func ranOf(a form.Answers) *int {
+	if a.V("ran") == ranNone {
+		return new(int)
+	}
+	return a.Int(logbook.FieldStoppedAt)
 }
 
 func openRun(c ctx) stepper {

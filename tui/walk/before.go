@@ -235,7 +235,7 @@ func openResistance(c ctx) stepper {
 		text: func(c ctx) []string {
 			lines := []string{"Connect the leads, their weight off the fitting. The unit reads the coil before it starts."}
 			if n := len(c.w.Refused); n > 0 {
-				lines = append(lines, "The unit refused: "+logbook.Clean(c.w.Refused[n-1])+". Nothing is to be cut: mend the contact, then read again.")
+				lines = append(lines, refusedLine(c.w.Refused[n-1]))
 			}
 			if row, err := c.Shelf.Row(c.w.Fitting()); err == nil {
 				if win, ok := row.Fitting.OhmsWindow(); ok {
@@ -249,6 +249,18 @@ func openResistance(c ctx) stepper {
 			save(c, "resistance", func(h acts.Head) acts.Act { return acts.ReadOhms(h, c.w.ID, a.Float(logbook.FieldOhms)) })
 		},
 	}
+}
+
+// refusedLine says what a refusal leaves to be done.
+func refusedLine(b logbook.AttemptRefused) string {
+	said := "The unit refused and said nothing."
+	if b.Said != "" {
+		said = "The unit refused: " + logbook.Clean(b.Said) + "."
+	}
+	if b.Cold() {
+		return said + " Nothing is to be cut: mend the contact, then read again."
+	}
+	return said + " It is not known that no current went in. Ask the foreman; the fitting's own instructions say whether it may be fused again."
 }
 
 // The ways a start can go.
@@ -296,7 +308,7 @@ func startAct(c ctx, h acts.Head, a form.Answers) acts.Act {
 		ago, _ := strconv.Atoi(a.V("ago"))
 		return acts.StartFusion(h, c.w.ID, ago)
 	case startNo:
-		return acts.RefuseStart(h, c.w.ID, a.V("said"))
+		return acts.RefuseStart(h, c.w.ID, a.V("said"), nil)
 	case startGiveUp:
 		return acts.AbandonWalk(h, c.w.ID, a.V("why"))
 	}

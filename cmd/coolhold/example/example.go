@@ -213,7 +213,7 @@ func (p *pen) weld(joint string, m manner) string {
 	})
 	p.do(func(h acts.Head) acts.Act { return acts.ReadOhms(h, id, &s.ohms) })
 	if m.refuse != "" {
-		p.do(func(h acts.Head) acts.Act { return acts.RefuseStart(h, id, m.refuse) })
+		p.do(func(h acts.Head) acts.Act { return acts.RefuseStart(h, id, m.refuse, nil) })
 		p.wait(20 * time.Second)
 		p.do(func(h acts.Head) acts.Act { return acts.ReadOhms(h, id, &s.ohms) })
 	}
