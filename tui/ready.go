@@ -132,6 +132,10 @@ func takingKit(env shell.Env) shell.Screen {
 		Done: func(env shell.Env, a form.Answers) {
 			h, file, take := env.Head(), a.V("file"), env.Outside.TakeKit
 			h.By = a.V("by")
+			if take == nil {
+				env.Do.Say("taking a kit file is not available here")
+				return
+			}
 			env.Do.Follow(func() (shell.Log, error) { return take(h, file) })
 		},
 	}

@@ -160,3 +160,13 @@ func TestReadyWithoutASite(t *testing.T) {
 	d.keys("1", "2", "down", "pgdown", "up")
 	d.sees("Nothing to compare: open a site")
 }
+
+// Where a kit cannot be taken that is said.
+func TestAKitCannotBeTakenHere(t *testing.T) {
+	d := drive(t, exampleAt(t, monday), monday, 80, 24)
+	d.keys("6", "1", "2")
+	d.sees("▸ kit file")
+	d.text("van.toml")
+	d.keys("enter")
+	d.sees("taking a kit file is not available here")
+}
