@@ -27,6 +27,10 @@ func TestMerge(t *testing.T) {
 	if err != nil || len(all) != len(one.Entries)+len(two.Entries) {
 		t.Fatalf("%d entries of %d and %d: %v", len(all), len(one.Entries), len(two.Entries), err)
 	}
+	logs[0], logs[1] = logs[1], logs[0] // whichever is named first, the longer copy counts
+	if again, err := logbook.Merge(logs); err != nil || len(again) != len(all) {
+		t.Errorf("with the older copy first %d entries, want %d: %v", len(again), len(all), err)
+	}
 	book := logbook.Fold("KM", all)
 	site := one.H.Site
 	if ja, _ := book.Joint(site, "1A"); ja.Stands != a {

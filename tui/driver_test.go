@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"strings"
@@ -13,6 +14,7 @@ import (
 
 	"coolhold/cmd/coolhold/example"
 	"coolhold/fusion"
+	"coolhold/logbook"
 	"coolhold/logbook/acts"
 	"coolhold/logbook/crew"
 	"coolhold/tui/shell"
@@ -242,4 +244,29 @@ func chosenIs(frame, what string) bool {
 		}
 	}
 	return false
+}
+
+// counted counts how often a log is read.
+type counted struct {
+	*memLog
+	books int
+}
+
+func (l *counted) Book(ctx context.Context, site string) (*logbook.Book, error) {
+	l.books++
+	return l.memLog.Book(ctx, site)
+}
+
+// Another program may have written: the board reads the log anew every tenth tick,
+// and no oftener.
+func TestTheLogIsReadAnewNowAndThen(t *testing.T) {
+	log := &counted{memLog: exampleAt(t, monday)}
+	d := drive(t, log, monday, 80, 24)
+	log.books = 0
+	for range 40 {
+		d.pass(time.Second)
+	}
+	if log.books != 4 {
+		t.Errorf("read %d times in 40 ticks, want 4", log.books)
+	}
 }

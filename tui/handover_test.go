@@ -80,6 +80,9 @@ func TestTheRegisterByOneKey(t *testing.T) {
 	d.sees("0 register")
 	d.keys("0")
 	d.sees("/home/ada/Documents/larkrise.pdf·[2J")
+	if d.quit {
+		t.Error("the program ended with the register")
+	}
 	d.keys("0")
 	d.sees("no space left on device")
 	want := "memory " + log.Memory.Book.Sites()[0].ID

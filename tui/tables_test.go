@@ -1,9 +1,12 @@
 package tui
 
 import (
+	"fmt"
 	"os"
+	"strings"
 	"testing"
 
+	"coolhold/logbook"
 	"coolhold/logbook/acts"
 )
 
@@ -35,4 +38,20 @@ func TestATableIsReadBackToItsEnd(t *testing.T) {
 	d.keys("1")
 	d.text("Ada")
 	d.sees("(read back by")
+}
+
+// The figures of a table stand under their bands.
+func TestFiguresStandUnderTheirBands(t *testing.T) {
+	site := hillfoot(t).Memory.Book.Sites()[0]
+	row := logbook.ShelfOf(site).Rows()[0]
+	lines := printed(row, 200)
+	for i, b := range row.Table.Bands {
+		at := len([]rune(lines[1][:strings.Index(lines[1], strings.TrimSuffix(b.String(), " °C"))]))
+		for n, f := range row.Table.Fittings[:1] {
+			figure := fmt.Sprintf("%d s", f.Seconds[i])
+			if rest := []rune(lines[2+n])[at:]; !strings.HasPrefix(string(rest), figure) {
+				t.Errorf("under %s stands %q, want %q", b, string(rest), figure)
+			}
+		}
+	}
 }

@@ -66,6 +66,7 @@ func TestEdgesOfRules(t *testing.T) {
 		}},
 		{"indicators hidden at the last look", "not-seen", "indicators", how(func(m *manner) { m.felt.Indicators = []string{logbook.Unseen} })},
 		{"not seen whether it is straight", "not-seen", "not seen: wire, straightness", hot(func(l *logbook.Look) { l.Wire, l.Straight = logbook.Unseen, logbook.Unseen })},
+		{"indicators hidden, and not looked at later", "not-seen", "indicators", how(func(m *manner) { m.hot.Indicators, m.felt.Indicators = []string{logbook.Unseen}, nil })},
 		{"flat at the first look only", "indicator-flat", "after fusion", hot(func(l *logbook.Look) { l.Indicators = []string{logbook.Flat, logbook.Up} })},
 		{"fitting without indicators", "indicator-flat", "", hot(func(l *logbook.Look) { l.Indicators = []string{logbook.None} })},
 		{"unscraped, not fused", "unscraped", "", func(c *team) {

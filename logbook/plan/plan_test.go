@@ -180,3 +180,32 @@ func TestTape(t *testing.T) {
 		t.Errorf("without tapes: %q", got)
 	}
 }
+
+// So many chambers, ports, circuits and joints of their own a plan may have; one
+// more is said.
+func TestHowMuchAPlanMayHold(t *testing.T) {
+	rows := func(n int, row string) string {
+		var b strings.Builder
+		for i := range n {
+			b.WriteString(strings.ReplaceAll(row, "#", fmt.Sprint(i+1)))
+		}
+		return b.String()
+	}
+	port := "  {no = #, row = \"low\", bar = \"from ground\"},\n"
+	for name, c := range map[string]struct {
+		most int
+		text func(n int) string
+	}{
+		"chamber": {maxChambers, func(n int) string { return rows(n, "[[chamber]]\nname = \"#\"\n") }},
+		"ports":   {maxPorts, func(n int) string { return "[[chamber]]\nname = \"A\"\nports = [\n" + rows(n, port) + "]\n" }},
+		"circuit": {maxCircuits, func(n int) string { return "[[chamber]]\nname = \"A\"\n" + rows(n, "[[chamber.circuit]]\nno = #\n") }},
+		"joint":   {maxExtra, func(n int) string { return rows(n, "[[joint]]\nlabel = \"E#\"\n") }},
+	} {
+		for n, want := range map[int]bool{c.most: false, c.most + 1: true} {
+			_, err := Parse([]byte("site = \"x\"\n" + c.text(n)))
+			if got := err != nil && strings.Contains(err.Error(), fmt.Sprintf("%s: %d are too many, at most %d", name, n, c.most)); got != want {
+				t.Errorf("%d times %s is said to be too much: %v\n%.300s", n, name, got, fmt.Sprint(err))
+			}
+		}
+	}
+}

@@ -147,6 +147,10 @@ func TestRepeatedSave(t *testing.T) {
 
 func TestLocked(t *testing.T) {
 	l := fresh(t)
+	seen := another(t, l)
+	if _, err := seen.Book(bg, ""); err != nil {
+		t.Fatal(err)
+	}
 	hold := func(t *testing.T, readOnly bool) {
 		db, err := bolt.Open(l.path, 0, &bolt.Options{ReadOnly: readOnly, Timeout: time.Second})
 		if err != nil {
@@ -157,6 +161,7 @@ func TestLocked(t *testing.T) {
 	calls := map[string]func(context.Context) error{
 		"append": func(ctx context.Context) error { _, err := l.Append(ctx, saves("x", 1)); return err },
 		"view":   func(ctx context.Context) error { return l.View(ctx, func(logbook.Reader) error { return nil }) },
+		"again":  func(ctx context.Context) error { _, err := seen.Book(ctx, ""); return err }, // of what was read already
 		"copy":   func(ctx context.Context) error { return l.Copy(ctx, l.path+".twin") },
 		"read":   func(ctx context.Context) error { _, err := ReadAll(ctx, l.path); return err },
 	}

@@ -248,3 +248,15 @@ func TestNothingToRestore(t *testing.T) {
 		t.Errorf("a journal of %d entries stands beside nothing", n)
 	}
 }
+
+// A journal with one entry is one, and that of an empty log is none.
+func TestAJournalBesideALog(t *testing.T) {
+	l := fresh(t)
+	if _, ok := JournalBeside(l.path); ok {
+		t.Error("the journal of an empty log counts")
+	}
+	add(t, l, draft("one", logbook.Note{}))
+	if n, ok := JournalBeside(l.path); !ok || n != 1 {
+		t.Errorf("%d entries, %v", n, ok)
+	}
+}

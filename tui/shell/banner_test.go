@@ -1,0 +1,45 @@
+package shell
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"coolhold/tui/widget"
+)
+
+// Of many banners the newest three stand there.
+func TestTheNewestBannersStand(t *testing.T) {
+	r := Root{w: 40, h: 24}
+	for i := range 5 {
+		r = r.banner(fmt.Sprint("banner ", i), false)
+		if want := min(3, i+1); len(r.lines) != want || r.lines[want-1].text != fmt.Sprint("banner ", i) {
+			t.Errorf("after %d: %+v", i+1, r.lines)
+		}
+	}
+}
+
+// A banner that is cut ends within the window.
+func TestABannerEndsWithinTheWindow(t *testing.T) {
+	long := strings.Repeat("an error that says at its end what to do ", 20)
+	for width := 20; width <= 90; width++ {
+		for n := 1; n <= 3; n++ {
+			r := Root{w: width, h: 24}
+			for range n {
+				r.lines = append(r.lines, banner{text: long})
+			}
+			lines := r.bannerLines()
+			if len(lines) != n*bannerRows[n] {
+				t.Errorf("%d banners take %d rows", n, len(lines))
+			}
+			for _, l := range lines {
+				if w := widget.Width(l); w >= width {
+					t.Errorf("%d of %d columns: %q", w, width, l)
+				}
+			}
+			if last := lines[len(lines)-1]; !strings.HasSuffix(last, "…") {
+				t.Error(fmt.Sprint("what is cut has no mark: ", last))
+			}
+		}
+	}
+}
