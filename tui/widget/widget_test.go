@@ -49,3 +49,18 @@ func TestCutsAndLosses(t *testing.T) {
 		}
 	}
 }
+
+// A block has just the rows and columns that it is given, also where these are none.
+func TestFitIsExact(t *testing.T) {
+	for _, height := range []int{-1, 0, 1, 2, 3, 5} {
+		lines := Fit("one\ntwo\nthree", 4, height)
+		if len(lines) != max(0, height) {
+			t.Errorf("%d rows of %d", len(lines), height)
+		}
+		for _, l := range lines {
+			if Width(l) != 4 {
+				t.Errorf("%q is not 4 wide", l)
+			}
+		}
+	}
+}
