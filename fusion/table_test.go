@@ -179,6 +179,18 @@ func TestCoolingAtAHalf(t *testing.T) {
 	}
 }
 
+// Four figures before the point are no reading, whatever they would come to.
+func TestFourFiguresAreNoTemperature(t *testing.T) {
+	for _, s := range []string{"1000", "0014", "-0003"} {
+		if _, err := ParseCelsius(s); !errors.Is(err, ErrNotCelsius) || !strings.Contains(err.Error(), "with at most two decimals") {
+			t.Errorf("%s: %v", s, err)
+		}
+	}
+	if c, err := ParseCelsius("014"); err != nil || c != 1400 {
+		t.Errorf("014: %v, %v", c, err)
+	}
+}
+
 func TestWaitLine(t *testing.T) {
 	for _, tc := range []struct {
 		min  *int

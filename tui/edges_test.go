@@ -358,3 +358,25 @@ func TestWhatRunsOpensAtItsNextQuestion(t *testing.T) {
 	d.sees("The hold runs")
 	d.lacks("Leave it alone")
 }
+
+// Where nothing runs the key to it says so.
+func TestNothingRuns(t *testing.T) {
+	d := drive(t, siteOf(t, 1, "A"), monday, 80, 24)
+	d.keys("right")
+	d.sees("nothing runs and nothing waits")
+}
+
+// A new shift offers who was there and with what at the last.
+func TestANewShiftOffersTheLast(t *testing.T) {
+	log := exampleAt(t, monday)
+	log.does(t, func(h acts.Head) acts.Act { h.Shift = "2026-03-09"; return acts.CloseShift(h) })
+	d := drive(t, log, monday, 80, 24)
+	d.keys("3")
+	for range 12 {
+		if strings.Contains(d.frame(), "operator 1: name") {
+			break
+		}
+		d.keys("enter")
+	}
+	d.sees("operator 1: name", "Ona Brill")
+}

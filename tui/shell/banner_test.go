@@ -43,3 +43,12 @@ func TestABannerEndsWithinTheWindow(t *testing.T) {
 		}
 	}
 }
+
+// What was scanned is told in short, once it is longer than a word.
+func TestAScanInShort(t *testing.T) {
+	for s, want := range map[string]string{"": "", "12345678": "12345678", "123456789": "1234… (9 characters)", "äöüßäöüßä": "äöüß… (9 characters)"} {
+		if got := short(s); got != want {
+			t.Errorf("%q is told as %q, want %q", s, got, want)
+		}
+	}
+}
