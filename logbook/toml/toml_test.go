@@ -49,6 +49,8 @@ func TestOpenRefuses(t *testing.T) {
 		"too large":         {strings.Repeat("#", fault.MaxBytes+1), "larger than 1 MiB", 1},
 		"NUL":               {"a = 1\nb = \"\x00\"\n", "NUL", 2},
 		"UTF-16":            {"a\x00=\x00", "NUL", 1},
+		"Latin-1 at once":   {"\xe9 = 1\n", "UTF-8", 1},
+		"NUL at once":       {"\x00 = 1\n", "NUL", 1},
 		"Latin-1":           {"a = 1\n\nb = \"caf\xe9\"\n", "UTF-8", 3},
 		"no value":          {"a = 1\nb =\n", "not TOML", 2},
 		"key twice":         {"a = 1\nb = 2\na = 3\n", "already", 3},
