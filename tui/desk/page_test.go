@@ -15,6 +15,7 @@ import (
 	"coolhold/logbook/acts"
 	"coolhold/logbook/audit"
 	"coolhold/logbook/crew"
+	"coolhold/logbook/plan"
 	"coolhold/tui/form"
 	"coolhold/tui/shell"
 )
@@ -362,6 +363,20 @@ func TestThePageOfAJointWithoutAWeld(t *testing.T) {
 	for _, want := range []string{"no weld stands in it", "the stub is bent", "Hedda Roan"} {
 		if !strings.Contains(read, want) {
 			t.Errorf("the page of %s lacks %q:\n%s", j.Label, want, read)
+		}
+	}
+}
+
+// A joint in words: what the plan says of it, and no more.
+func TestAJointInWords(t *testing.T) {
+	for want, j := range map[string]logbook.Joint{
+		"planned: elbow 63": {Joint: plan.Joint{Fitting: "elbow 63"}},
+		"planned: reducer 40x32; pipe 32 mm SDR 11; port 1, low row, bar from ground; red tape": {Joint: plan.Joint{
+			Fitting: "reducer 40x32", OdMM: 32, SDR: 11, Port: 1, Row: "low", Bar: "from ground", Tape: "red",
+		}},
+	} {
+		if got := jointText(j); got != want {
+			t.Errorf("%q, want %q", got, want)
 		}
 	}
 }
