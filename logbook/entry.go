@@ -46,6 +46,8 @@ func ReadEntry(line []byte) (e Entry, err error) {
 	return readAny(line)
 }
 
+// readAny reads a line however its fields stand. It is apart because what it hands
+// to encoding/json is put on the heap, which most lines need not be.
 func readAny(line []byte) (e Entry, err error) {
 	if err := json.Unmarshal(line, &e); err != nil {
 		return Entry{}, err

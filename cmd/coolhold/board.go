@@ -32,17 +32,17 @@ func runBoard(e edges, log, site, theme string) error {
 	o := screens(e, logPath(e, log), site, theme)
 	l, err := store.Open(logPath(e, log))
 	switch {
-	case err == nil && site == "":
-		o.Log = l
 	case err == nil:
 		o.Log = l
-		if o.Site, err = siteNamed(l, site); err != nil {
-			return err
-		}
 	case !errors.Is(err, store.ErrNoLog):
 		return exitWith(exitLog, err)
 	default:
 		o.Notice = journalAlone(logPath(e, log))
+	}
+	if l != nil && site != "" {
+		if o.Site, err = siteNamed(l, site); err != nil {
+			return err
+		}
 	}
 	return tui.Run(o)
 }

@@ -94,5 +94,3 @@ func (k Kit) InVan(fitting string) (int, bool) {
 	}
 	return 0, false
 }
-
-// fold makes names equal that people would take for one another.
