@@ -134,7 +134,7 @@ type WalkAbandoned struct {
 func (WalkAbandoned) Kind() Kind { return "walk abandoned" }
 
 // Line says why.
-func (b WalkAbandoned) Line() string { return "abandoned before any current: " + b.Why }
+func (b WalkAbandoned) Line() string { return "given up before any current: " + b.Why }
 
 // EnteredLater marks a weld that was made without the laptop.
 type EnteredLater struct {

@@ -60,7 +60,7 @@ func TestCutOpensTheJoint(t *testing.T) {
 func TestInk(t *testing.T) {
 	c := crew.OnSite(t)
 	id := c.Fused("1A")
-	if got, want := c.Weld(id).Ink("AI"), "1A  KM-0001  9 Mar  AI  hold to 08:07"; got != want {
+	if got, want := c.Weld(id).Ink("AI"), "1A  KM-0001  9 Mar  AI  cool until 08:07"; got != want {
 		t.Errorf("ink %q, want %q", got, want)
 	}
 	minute := time.Date(2026, 3, 9, 8, 7, 0, 0, time.UTC)

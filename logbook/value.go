@@ -45,12 +45,13 @@ type Value[R any] struct {
 
 // About is what a value is called and how it is written, whatever the record.
 type About struct {
-	Key   string // in the log, at the head of a paper column; never changed
-	Name  string // in lists and in sentences, and as typed on the command line
-	Page  string // on a weld's page; "": the name
-	Ask   string // as a form asks while the work is done
-	Asked string // as a form asks afterwards; "": the same
-	Hint  string // how it is written, where its right value is asked
+	Key    string // in the log, at the head of a paper column; never changed
+	Name   string // in lists and in sentences, and as typed on the command line
+	Former string // what it was called: still read where it is typed, never shown
+	Page   string // on a weld's page; "": the name
+	Ask    string // as a form asks while the work is done
+	Asked  string // as a form asks afterwards; "": the same
+	Hint   string // how it is written, where its right value is asked
 
 	// On the paper sheet: what to write, an example, whether it cannot be left
 	// blank, and whether that it was left blank is said with the weld: no rule of

@@ -54,12 +54,12 @@ var WeldValues = slices.Concat(
 		answered(About{Key: ItemFitting, Name: "fitting", Ask: "fitting, as printed on the bag", Asked: "fitting", Write: "as in its table", Example: "coupler 40", Say: true, Table: true}),
 		answered(About{Key: ItemCode, Name: "code scanned"}),
 		answered(About{Key: ItemBatch, Name: "fitting batch", Ask: "batch of the fitting", Write: "batch on the bag", Example: "W-1", Options: batches}),
-		answered(About{Key: ItemPipeBatch, Name: "coil batch", Ask: "batch of the coil or pipe", Write: "batch on the pipe", Example: "0042", Options: batches}),
+		answered(About{Key: ItemPipeBatch, Name: "batch of the coil or pipe", Former: "coil batch", Ask: "batch of the coil or pipe", Write: "batch on the pipe", Example: "0042", Options: batches}),
 		answered(About{Key: ItemStubBatch, Name: "stub batch", Ask: "batch of the chamber's stubs", Write: "batch of the chamber's stubs", Example: "stub 3", Options: batches}),
 		answered(About{Key: ItemPlace, Name: "position", Ask: "position"}),
 		answered(About{
-			Key: ItemPort, Name: "port as welded", Ask: "port this leg goes to", Asked: "port the leg went to", Kind: AsWhole, Low: 1, High: 999,
-			Write: "port as welded, if not the plan's", Example: "5", Column: "port_welded",
+			Key: ItemPort, Name: "port", Former: "port as welded", Ask: "port this leg goes to", Asked: "port the leg went to", Kind: AsWhole, Low: 1, High: 999,
+			Write: "port the leg went to, if not the plan's", Example: "5", Column: "port_welded",
 		}),
 		answered(About{
 			Key: ItemPrint, Name: "pipe print", Ask: "print on the pipe", Kind: AsChoice, Options: Prints,
@@ -387,7 +387,7 @@ func Fields(w Weld) []Field {
 // FieldOf finds such a value by its key or its name.
 func FieldOf(w Weld, said string) (Field, bool) {
 	for _, v := range Fields(w) {
-		if strings.EqualFold(v.Key, said) || strings.EqualFold(v.Name, said) {
+		if said != "" && slices.ContainsFunc([]string{v.Key, v.Name, v.Former}, func(name string) bool { return strings.EqualFold(name, said) }) {
 			return v, true
 		}
 	}

@@ -311,7 +311,7 @@ func (w Weld) Ink(mark string) string {
 		parts = append(parts, t.Format("2 Jan"), mark)
 	}
 	if t, ok := w.HoldUntil(); ok && w.Disturbed == nil {
-		parts = append(parts, "hold to "+UpMinute(t).Format("15:04"))
+		parts = append(parts, "cool until "+UpMinute(t).Format("15:04"))
 	}
 	return strings.Join(parts, "  ")
 }

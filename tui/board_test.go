@@ -65,7 +65,7 @@ func TestAWeldByKeys(t *testing.T) {
 	d.text("89")
 	d.sees("Look, do not touch")
 	d.keys("1", "1", "1", "1", "1")
-	d.sees("Write on the pipe", "E1  KM-0011  9 Mar  OB  hold to 09:14")
+	d.sees("Write on the pipe", "E1  KM-0011  9 Mar  OB  cool until 09:14")
 	d.keys("enter")
 	d.sees("E1 hold 11:59")
 }
@@ -80,7 +80,7 @@ func TestAWeldInEveryWindow(t *testing.T) {
 		d.keys("1")
 		d.text("89")
 		d.keys("1", "1", "1", "1", "1")
-		d.sees("Write on the pipe", "E1  KM-0011  9 Mar  OB  hold to 09:14")
+		d.sees("Write on the pipe", "E1  KM-0011  9 Mar  OB  cool until 09:14")
 		d.keys("esc")
 		d.sees("E1 hold 12:00")
 	}

@@ -81,7 +81,7 @@ func TestThePortIsAskedAndStops(t *testing.T) {
 			t.Errorf("kept as %+v, %+v", w.Stops, w.Answers)
 		}
 		d.keys("8")
-		d.sees("batch of the fitting", "port as welded 8")
+		d.sees("batch of the fitting", "port                      8")
 		d.lacks("STOPPED")
 		d.lacks("where the plan has")
 	}

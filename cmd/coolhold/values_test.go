@@ -287,7 +287,7 @@ func firstAgain(t *testing.T, s *told, asMade map[string]map[string]string) {
 // columnOf is the column of the sheet for a field; false where it has none.
 func columnOf(field string) (string, bool) {
 	switch named := map[string]string{
-		"control unit": "unit", "ambient": "ambient_c", "port as welded": "port", "pipe print": "print", "scraping method": "method",
+		"control unit": "unit", "ambient": "ambient_c", "batch of the coil or pipe": "coil_batch", "pipe print": "print", "scraping method": "method",
 		"stopped at": "stopped_at_s", "disturbed": "disturbed_min",
 	}; {
 	case named[field] != "":
@@ -401,7 +401,7 @@ var fieldOfLabel = map[string]string{
 	"resistance the unit shows, in Ω": "ohms", "resistance it showed, Ω": "ohms",
 	"seconds the unit says it ran": "seconds run", "seconds the unit said it ran": "seconds run",
 	"stopped at how many seconds": "stopped at", "how many minutes after the fusion": "disturbed",
-	"ambient temperature in °C": "ambient", "port the leg went to": "port as welded",
+	"ambient temperature in °C": "ambient", "port the leg went to": "port",
 	"cooling minutes printed on the fitting": "",
 }
 

@@ -65,7 +65,7 @@ func TestEdgesOfChanges(t *testing.T) {
 			c.Do(acts.Disturb(c.H, id, 2, "digger"))
 			c.correct(id, "disturbed", logbook.No)
 		}},
-		{"a port put right", "corrected-away-fail", "port as welded corrected from 3 to 2", func(c *team) {
+		{"a port put right", "corrected-away-fail", "port corrected from 3 to 2", func(c *team) {
 			made2(as, atPort("3"))(c)
 			c.correct("KM-0002", logbook.ItemPort, "2")
 		}},
@@ -74,7 +74,7 @@ func TestEdgesOfChanges(t *testing.T) {
 			c.Do(acts.OrderCut(c.H, id, "too deep"))
 			c.correct(id, logbook.ItemPipeBatch, "coil 8")
 		}},
-		{"both values", "corrected", "KM-0001: coil batch corrected from coil 7 to coil 8 by Ada Invented (misread)",
+		{"both values", "corrected", "KM-0001: batch of the coil or pipe corrected from coil 7 to coil 8 by Ada Invented (misread)",
 			func(c *team) { c.correct(c.made("1A", well()), logbook.ItemPipeBatch, "coil 8") }},
 		{"a joint is no value", "corrected", "", func(c *team) {
 			c.Do(acts.MoveWeld(c.H, c.made("1A", well()), "1B", "taken for it", false))

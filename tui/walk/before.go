@@ -64,14 +64,14 @@ func fittingText(c ctx) []string {
 		}
 	}
 	if c.w.Bag != nil && !c.w.Bag.Matches {
-		lines = append(lines, "The row was stopped: its bag prints another time. Choose another fitting, or take a corrected table (coolhold site table).")
+		lines = append(lines, "This fitting is blocked: its bag shows another time. Choose another fitting, or take a corrected table (coolhold site table).")
 	}
 	if says := ahead.UnlikePort(c.w, c.j); says != "" {
 		lines = append(lines, says)
 	}
 	for _, item := range logbook.FittingItems(c.j) {
 		if a, ok := c.w.Answers[item]; ok {
-			lines = append(lines, "    "+c.Style.Dim(widget.Cut(fmt.Sprintf("%-14s %s", logbook.NameOf(item), logbook.Clean(a.Words())), c.W-6)))
+			lines = append(lines, "    "+c.Style.Dim(widget.Cut(fmt.Sprintf("%-25s %s", logbook.NameOf(item), logbook.Clean(a.Words())), c.W-6)))
 		}
 	}
 	return append(lines, codeLines(c)...)
@@ -88,7 +88,7 @@ func codeLines(c ctx) (lines []string) {
 		if t, known := c.Site.TaughtAs(a.V); known {
 			says = "taught as " + t.Fitting
 		}
-		lines = append(lines, "    "+widget.Cut(fmt.Sprintf("%-14s %s  (%s)", strings.TrimSuffix(logbook.NameOf(item), " scanned"), logbook.Clean(a.V), says), c.W-6))
+		lines = append(lines, "    "+widget.Cut(fmt.Sprintf("%-25s %s  (%s)", strings.TrimSuffix(logbook.NameOf(item), " scanned"), logbook.Clean(a.V), says), c.W-6))
 	}
 	return lines
 }
@@ -177,8 +177,8 @@ func openBag(c ctx) stepper {
 			return []string{fmt.Sprintf("Batch %s of %s is new here. Read the bag itself.", logbook.Clean(c.w.Answered(logbook.ItemBatch)), c.w.Fitting())}
 		},
 		form: form.New([]form.Field{{
-			Item: "bag", Label: question + ":", Manner: form.Choice, Options: []string{"yes", "no, it prints something else"},
-			Hint: "No stops this row of the table for the whole site.",
+			Item: "bag", Label: question + ":", Manner: form.Choice, Options: []string{"yes", "no, it shows another time"},
+			Hint: "Answering no blocks this fitting on the whole site.",
 		}}),
 		done: func(c ctx, a form.Answers) {
 			save(c, "bag", func(h acts.Head) acts.Act { return acts.ReadBag(h, c.w.ID, a.V("bag") == "yes") })
@@ -233,7 +233,7 @@ func ambientAct(c ctx, h acts.Head, a form.Answers) acts.Act {
 func openResistance(c ctx) stepper {
 	return formStep{
 		text: func(c ctx) []string {
-			lines := []string{"Connect the leads, their weight off the fitting. The unit reads the coil before it starts."}
+			lines := []string{"Connect the leads and support them. The unit reads the coil before it starts."}
 			if n := len(c.w.Refused); n > 0 {
 				lines = append(lines, refusedLine(c.w.Refused[n-1]))
 			}
@@ -274,7 +274,7 @@ const (
 func openStart(c ctx) stepper {
 	return formStep{
 		text: func(c ctx) []string {
-			lines := []string{"Stand clear; touch neither terminals nor leads. The unit stays out of the pit, on residual-current protection. The fitting's and the site's own rules go first."}
+			lines := []string{"Stand clear; touch neither terminals nor leads. The unit stays out of the pit, behind an RCD (GFCI). The fitting's and the site's own rules go first."}
 			if other, busy := ahead.Busy(c.Book, c.Site.ID, c.w.Unit); busy {
 				lines = append(lines, fmt.Sprintf("Unit %s is fusing %s: wait for its end.", c.w.Unit, other.Joint))
 			}
