@@ -65,8 +65,9 @@ func (b Released) Line() string {
 
 // Disturbed ends a hold the other way: the joint was moved or its clamp came off.
 type Disturbed struct {
-	AfterMin int    `json:"after_min"` // whole minutes after the end of fusion, as stated
-	Early    bool   `json:"early"`     // before the cooling time was over
+	AfterMin int    `json:"after_min"`       // whole minutes after the end of fusion, as stated
+	Early    bool   `json:"early"`           // before the cooling time was over
+	Moved    string `json:"moved,omitempty"` // a code of Befores; "": not asked so
 	What     string `json:"what,omitempty"`
 }
 
@@ -76,7 +77,10 @@ func (Disturbed) Kind() Kind { return "disturbed" }
 // Line says when.
 func (b Disturbed) Line() string {
 	line := fmt.Sprintf("disturbed %d min after fusion", b.AfterMin)
-	if b.Early {
+	switch {
+	case b.Moved != "":
+		line += ", " + Befores.Word(b.Moved)
+	case b.Early:
 		line += ", before its cooling time was over"
 	}
 	if b.What != "" {
@@ -112,6 +116,8 @@ func (b WalkLeft) Line() string { return "walk left at " + b.Step.String() }
 type WalkResumed struct {
 	Step  Step `json:"step"`
 	Found bool `json:"found,omitempty"`
+	// Running is set where its time was not over by then.
+	Running bool `json:"running,omitempty"`
 }
 
 // Kind is "walk resumed".
@@ -119,6 +125,9 @@ func (WalkResumed) Kind() Kind { return "walk resumed" }
 
 // Line says where.
 func (b WalkResumed) Line() string {
+	if b.Found && b.Running {
+		return "found in mid-fusion after a restart, before its time was over"
+	}
 	if b.Found {
 		return "found in mid-fusion after a restart: its end was not watched"
 	}
@@ -127,14 +136,20 @@ func (b WalkResumed) Line() string {
 
 // WalkAbandoned ends a weld before any current was on.
 type WalkAbandoned struct {
-	Why string `json:"why"`
+	Why  string `json:"why"`
+	Heat bool   `json:"heat,omitempty"` // it is not known that no current went in
 }
 
 // Kind is "walk abandoned".
 func (WalkAbandoned) Kind() Kind { return "walk abandoned" }
 
 // Line says why.
-func (b WalkAbandoned) Line() string { return "given up before any current: " + b.Why }
+func (b WalkAbandoned) Line() string {
+	if b.Heat {
+		return "given up; it is not known that no current went in: " + b.Why
+	}
+	return "given up before any current: " + b.Why
+}
 
 // EnteredLater marks a weld that was made without the laptop.
 type EnteredLater struct {

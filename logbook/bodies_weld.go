@@ -12,7 +12,8 @@ import (
 type WeldBegun struct {
 	Operator string `json:"operator"`
 	Unit     string `json:"unit"`
-	Corrects YesNo  `json:"corrects"` // what the shift says of the unit
+	Corrects YesNo  `json:"corrects"`       // what the shift says of the unit
+	Card     int    `json:"card,omitempty"` // version of the preparation card
 }
 
 // Kind is "weld begun".
@@ -40,12 +41,33 @@ func (b StepAnswered) Line() string {
 		if why := a.Because(); why != "" {
 			parts[i] += " (" + why + ")"
 		}
+		if a.Was != "" {
+			parts[i] += " (before: " + Words(a.Item, a.Was) + ")"
+		}
 	}
 	line := strings.Join(parts, "; ")
 	if len(b.Answers) > 0 && b.Answers[0].Item == string(b.Step) {
 		return line // an answer that has the name of its step
 	}
 	return b.Step.String() + ": " + line
+}
+
+// Changed is what is kept beside a figure: what was read before it, where it was
+// changed before the current, and why it was doubted when it was typed.
+type Changed struct {
+	Was     string `json:"was,omitempty"`
+	Doubted Doubt  `json:"doubted,omitempty"`
+}
+
+func (c Changed) changed() string {
+	line := ""
+	if c.Doubted != "" {
+		line += " (" + c.Doubted.String() + "; typed twice)"
+	}
+	if c.Was != "" {
+		line += " (before: " + c.Was + ")"
+	}
+	return line
 }
 
 // BagRead is what the bag of a new batch prints for one band, against the table.
@@ -56,6 +78,7 @@ type BagRead struct {
 	Band    fusion.Band `json:"band"`
 	Seconds int         `json:"seconds"`
 	Matches bool        `json:"matches"`
+	Printed *int        `json:"printed,omitempty"` // seconds, where they were typed from the bag
 }
 
 // Kind is "bag read".
@@ -67,7 +90,11 @@ func (b BagRead) Line() string {
 	if !b.Matches {
 		verdict = "NOT as in the table"
 	}
-	return fmt.Sprintf("bag of %s, batch %s, %s: %s (table %d s)", b.Fitting, orDash(Words(ItemBatch, b.Batch)), b.Band, verdict, b.Seconds)
+	printed := ""
+	if b.Printed != nil {
+		printed = fmt.Sprintf("prints %d s, ", *b.Printed)
+	}
+	return fmt.Sprintf("bag of %s, batch %s, %s: %s%s (table %d s)", b.Fitting, orDash(Words(ItemBatch, b.Batch)), b.Band, printed, verdict, b.Seconds)
 }
 
 // AmbientRead is the temperature in the shade beside the joint.
@@ -75,6 +102,7 @@ type AmbientRead struct {
 	C     fusion.Celsius `json:"c"`
 	How   How            `json:"how"`
 	Taken *fusion.Stamp  `json:"taken,omitempty"` // set where an earlier reading was confirmed
+	Changed
 }
 
 // Kind is "ambient read".
@@ -86,7 +114,7 @@ func (b AmbientRead) Line() string {
 	if b.Taken != nil {
 		line += ", reading of " + b.Taken.Local().Format("15:04") + " confirmed"
 	}
-	return line
+	return line + b.changed()
 }
 
 // SettingsKeyed is what the table asks for and what the unit's display showed.
@@ -109,6 +137,7 @@ type SettingsKeyed struct {
 	How              How          `json:"how"`
 	// SecondsUnsaid is set where nobody wrote down what the display showed.
 	SecondsUnsaid bool `json:"seconds_unsaid,omitempty"`
+	Changed
 }
 
 // Compared tells whether the time shown must equal the table's. Where nobody
@@ -145,7 +174,7 @@ func (b SettingsKeyed) Line() string {
 	if b.Band != nil {
 		line += fmt.Sprintf("; table %d s, %g V for %s", b.SecondsTable, b.VoltsTable, *b.Band)
 	}
-	return fmt.Sprintf("%s; cooling %d min; %s", line, b.CoolingMin, orDash(b.Mode.String()))
+	return fmt.Sprintf("%s; cooling %d min; %s%s", line, b.CoolingMin, orDash(b.Mode.String()), b.changed())
 }
 
 // StepStopped is a step that coolhold stopped before the current was on, with
@@ -172,6 +201,7 @@ type ResistanceRead struct {
 	High  float64  `json:"high,omitempty"`
 	Basis string   `json:"basis,omitempty"`
 	How   How      `json:"how"`
+	Changed
 }
 
 // Outside tells whether a reading lies outside its window.
@@ -188,13 +218,13 @@ func (b ResistanceRead) Line() string {
 		return "resistance not written down"
 	}
 	if b.Ohms == nil {
-		return "resistance not shown by the unit"
+		return "resistance not shown by the unit" + b.changed()
 	}
 	line := fmt.Sprintf("resistance %g Ω", *b.Ohms)
 	if b.High > 0 {
 		line += fmt.Sprintf(" (window %.2f…%.2f Ω, %s)", b.Low, b.High, b.Basis)
 	}
-	return line
+	return line + b.changed()
 }
 
 // AttemptRefused is a start that the unit refused. Where the current was said to be
@@ -259,6 +289,7 @@ type FusionEnded struct {
 	// HoldStated is set where a named person states when the fusion of a weld
 	// entered later ended; else its hold runs from the moment of entry.
 	HoldStated bool `json:"hold_stated,omitempty"`
+	Changed
 }
 
 // Kind is "fusion ended".
@@ -276,13 +307,14 @@ func (b FusionEnded) Line() string {
 	if b.Said != "" {
 		line += ", the unit said: " + b.Said
 	}
-	return line
+	return line + b.changed()
 }
 
 // RunRead is the time the unit says it ran; nil where it shows none.
 type RunRead struct {
 	Seconds *int `json:"seconds,omitempty"`
 	How     How  `json:"how"`
+	Changed
 }
 
 // Kind is "run read".
@@ -296,5 +328,5 @@ func (b RunRead) Line() string {
 	if b.Seconds == nil {
 		return "seconds run not shown by the unit"
 	}
-	return fmt.Sprintf("unit shows %d s run", *b.Seconds)
+	return fmt.Sprintf("unit shows %d s run", *b.Seconds) + b.changed()
 }

@@ -18,7 +18,7 @@ func TestAsRecordedIsTheFirstRecord(t *testing.T) {
 		c := crew.OnSite(t)
 		id := c.Done("1A")
 		if rapid.Bool().Draw(rt, "disturbed") {
-			c.Do(acts.Disturb(c.H, id, 3, "digger"))
+			c.Do(acts.Disturb(c.H, id, 3, "", "digger"))
 		}
 		was := crew.Bare(c.Weld(id))
 		values := []string{"up", "up, part", logbook.Done, logbook.CouldNot, "12", "3", "40", "44", "W-9", "stopped", "completed", "code", "cap 40", "coupler 40", logbook.No, "2B", "E1"}

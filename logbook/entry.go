@@ -222,5 +222,6 @@ type Answer struct {
 	How    How           `json:"how"`
 	Reason string        `json:"reason,omitempty"` // of those offered
 	Why    string        `json:"why,omitempty"`    // in words
+	Was    string        `json:"was,omitempty"`    // what was answered before; set where an answer was changed
 	At     *fusion.Stamp `json:"at,omitempty"`     // filled in by the fold
 }

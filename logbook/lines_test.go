@@ -31,11 +31,11 @@ func TestLines(t *testing.T) {
 		{logbook.Released{}, "released: not moved before"},
 		{logbook.Released{&at}, "released at 14:05"},
 		{logbook.Disturbed{AfterMin: 9}, "disturbed 9 min after fusion"},
-		{logbook.Disturbed{4, true, "digger"}, "before its cooling time was over: digger"},
+		{logbook.Disturbed{4, true, "", "digger"}, "before its cooling time was over: digger"},
 		{logbook.ClockDoubted{Why: "w", DriftS: -3}, "(-3 s)"},
 		{logbook.ClockDoubted{Why: "w", RanS: 60, ByWallS: 240}, "counts 60 s as run, wall clocks say 240 s"},
-		{logbook.WalkResumed{logbook.StepPrep, false}, "resumed at preparation"},
-		{logbook.WalkResumed{logbook.StepFusion, true}, "not watched"},
+		{logbook.WalkResumed{Step: logbook.StepPrep}, "resumed at preparation"},
+		{logbook.WalkResumed{Step: logbook.StepFusion, Found: true}, "not watched"},
 		{logbook.Reviewed{Judged: logbook.Judged{Key: "wet:KM-0001"}, Why: "w"}, "wet:KM-0001 not accepted"},
 		{logbook.Reviewed{Judged: logbook.Judged{Key: "wet:KM-0001"}, Why: "w", Accepted: true}, "wet:KM-0001 accepted"},
 		{logbook.AttemptRefused{}, "refused by the unit: -"},
@@ -76,7 +76,7 @@ func TestNothingIsAskedOfAStoppedFusion(t *testing.T) {
 func TestAJointKeepsOthersApart(t *testing.T) {
 	c := crew.OnSite(t)
 	id := c.Fused("1A")
-	for _, b := range []logbook.Body{logbook.AttemptRefused{Said: "why"}, logbook.WalkAbandoned{"why"}, logbook.CutOut{"why"}} {
+	for _, b := range []logbook.Body{logbook.AttemptRefused{Said: "why"}, logbook.WalkAbandoned{Why: "why"}, logbook.CutOut{"why"}} {
 		e, err := logbook.Draft{At: c.H.At, Site: c.H.Site, Joint: "1A", Weld: "KM-0099", Body: b}.Entry(99, 0)
 		if err != nil {
 			t.Fatal(err)

@@ -183,6 +183,50 @@ const (
 // Marks are the three.
 var Marks = options("mark on the card", Done, "done", NotYet, "not yet", CouldNot, "could not")
 
+// A Doubt is why a figure is asked for twice. It is taken all the same.
+type Doubt string
+
+// The doubts.
+const (
+	Tenfold Doubt = "tenfold"
+	Nought  Doubt = "nought"
+	Longer  Doubt = "longer"
+	Shorter Doubt = "shorter"
+	Leaping Doubt = "leap"
+)
+
+// String is the word.
+func (d Doubt) String() string { return doubts.Word(string(d)) }
+
+// What may be said of a joint held on the same pipe while another is made ready, and
+// of what a break did to one that was ready.
+const (
+	Unsure      = "unsure"
+	Untouched   = "untouched"
+	Cleaned     = "cleaned"
+	CutBack     = "anew"
+	HandAgain   = "scraped"
+	NotPutRight = "nothing"
+	BeforeTime  = "before"
+	AfterTime   = "after"
+)
+
+var (
+	// Besides answer whether a held joint stays clamped and is not disturbed.
+	Besides = options("held joint clamped and undisturbed by this", Yes, "yes", No, "no", Unsure, "not sure")
+
+	// AfterBreak answers what is true of a prepared joint when its walk is taken up.
+	AfterBreak = options("after the break", Untouched, "fitting on, clamped, dry, untouched",
+		Cleaned, "wet, dirty or fitting off: cleaned as its instructions say",
+		CutBack, "cut back and prepared anew", HandAgain, "scraped by hand once more", NotPutRight, "wet, dirty or fitting off, and nothing done")
+
+	doubts = options("why a figure was doubted", string(Tenfold), "about ten times off", string(Nought), "nought", string(Longer), "longer than was set",
+		string(Shorter), "shorter than was set", string(Leaping), "far from the last reading")
+
+	// Befores answer when a joint was moved: the time is that of its hold.
+	Befores = options("moved", BeforeTime, "before its time was up", AfterTime, "after its time was up", Unsure, "not sure")
+)
+
 // CouldNotReasons are the reasons offered by digit; a text may be added.
 var CouldNotReasons = options("why it could not be done", "notool", "no tool", "noaccess", "no access", "weather", "weather", "short", "pipe too short", "other", "other")
 
@@ -284,7 +328,7 @@ var hows = options("how a value came", string(Typed), "typed", string(Scanned), 
 // String is the word.
 func (h How) String() string { return hows.Word(string(h)) }
 
-var stepWords = options("step", string(StepFitting), "fitting", string(StepBag), "bag", string(StepPrep), "preparation", string(StepAmbient), "ambient",
+var stepWords = options("step", string(StepPeople), "people and unit", string(StepBeside), "held beside", string(StepBreak), "after the break", string(StepFitting), "fitting", string(StepBag), "bag", string(StepPrep), "preparation", string(StepAmbient), "ambient",
 	string(StepSettings), "settings", string(StepResistance), "resistance", string(StepStart), "start", string(StepFusion), "fusion",
 	string(StepRun), "seconds run", string(StepLook), "look", string(StepDone), "done")
 

@@ -51,12 +51,41 @@ func (s Shelf) Row(fitting string) (TableRow, error) {
 		if row.Ref.ReadBack == "" {
 			return row, Refuse("table %q is not read back yet: let somebody compare it with its print", row.Ref.Title)
 		}
-		if why := row.Ref.Stopped[fitting]; why != "" {
-			return row, Refuse("row %q of table %q is stopped (%s): take a corrected table", fitting, row.Ref.Title, why)
-		}
-		return row, nil
+		return row, row.stopped()
 	}
 	return TableRow{}, fmt.Errorf("fitting %q is in no table of this site: %w", fitting, ErrUnknown)
+}
+
+// stopped refuses a row that a bag contradicts.
+func (r TableRow) stopped() error {
+	if bags := r.Ref.Stopped[r.Fitting.Name]; len(bags) > 0 {
+		return stoppedRow{Refuse("row %q of table %q is stopped (%s): type its figures again from that bag, or take a corrected table", r.Fitting.Name, r.Ref.Title, bags[0].Line())}
+	}
+	return nil
+}
+
+// A stoppedRow is the refusal of a row that a bag contradicts.
+type stoppedRow struct{ error }
+
+func (e stoppedRow) Unwrap() error { return e.error }
+
+// Known is Row where a row that is stopped will do: until the current all but its
+// times may be used, and its bag may be read again.
+func (s Shelf) Known(fitting string) (TableRow, error) {
+	row, err := s.Row(fitting)
+	if _, stopped := err.(stoppedRow); stopped {
+		err = nil
+	}
+	return row, err
+}
+
+// StoppedBy is the bag that stops the row of a fitting, if one does.
+func (r TableRow) StoppedBy() (BagRead, bool) {
+	bags := r.Ref.Stopped[r.Fitting.Name]
+	if len(bags) == 0 {
+		return BagRead{}, false
+	}
+	return bags[0], true
 }
 
 // RowOf is the row of a weld's fitting, as Row finds it.
@@ -89,11 +118,11 @@ func (s Shelf) Tables() []TableRow {
 	return rows
 }
 
-// BagBand is the band a bag is read for: that of the last ambient reading,
-// else the middle one.
-func (r TableRow) BagBand(last *LastAmbient) int {
-	if last != nil {
-		if i, ok := r.Table.BandFor(last.C); ok {
+// BagBand is the band that the bag of a weld is read for: the one whose times will be
+// used.
+func (r TableRow) BagBand(w Weld) int {
+	if w.Ambient != nil {
+		if i, ok := r.Table.BandFor(w.Ambient.C); ok {
 			return i
 		}
 	}

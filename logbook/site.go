@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"maps"
 	"slices"
 	"strings"
 	"unicode"
@@ -17,10 +18,10 @@ type TableRef struct {
 	Title    string
 	File     string
 	Seq      uint64
-	Table    *fusion.Table     // read from the entry's text, once; nil: it cannot be read
-	ReadBack string            // the person who read it back
-	Stopped  map[string]string // rows stopped by a bag, with the reason
-	Bags     []string          // fitting/batch pairs read and found alike
+	Table    *fusion.Table        // read from the entry's text, once; nil: it cannot be read
+	ReadBack string               // the person who read it back
+	Stopped  map[string][]BagRead // by row: the bags that print otherwise
+	Bags     []string             // fitting/batch pairs read and found alike
 }
 
 // bagKey names one batch of one fitting.
@@ -159,17 +160,21 @@ func mapTables(tables []TableRef, hash string, change func(*TableRef)) []TableRe
 }
 
 func (t *TableRef) bag(b BagRead) {
-	if b.Matches {
+	others := slices.DeleteFunc(slices.Clone(t.Stopped[b.Fitting]), func(o BagRead) bool { return o.Batch == b.Batch })
+	stopped := maps.Clone(t.Stopped)
+	if stopped == nil {
+		stopped = map[string][]BagRead{}
+	}
+	if stopped[b.Fitting] = others; b.Matches {
 		if !t.BagKnown(b.Fitting, b.Batch) {
 			t.Bags = append(slices.Clone(t.Bags), bagKey(b.Fitting, b.Batch))
 		}
-		return
+	} else {
+		stopped[b.Fitting] = append(others, b)
 	}
-	stopped := map[string]string{b.Fitting: b.Line()}
-	for k, v := range t.Stopped {
-		stopped[k] = v
+	if t.Stopped = stopped; len(stopped[b.Fitting]) == 0 {
+		delete(stopped, b.Fitting)
 	}
-	t.Stopped = stopped
 }
 
 // SiteID is the short name of a site in keys and on the command line: its

@@ -1,6 +1,11 @@
 package logbook
 
-import "slices"
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+)
 
 // A Step is one station of the walk through a weld. Which steps a weld needs,
 // and in what order, is knowledge of the trade and lives here; a screen only
@@ -9,10 +14,13 @@ type Step string
 
 // The steps in their order.
 const (
+	StepPeople     Step = "people" // who welds and with which unit; asked before the number is given
+	StepBeside     Step = "beside"
 	StepFitting    Step = "fitting"
-	StepBag        Step = "bag"
 	StepPrep       Step = "prep"
+	StepBreak      Step = "break"
 	StepAmbient    Step = "ambient"
+	StepBag        Step = "bag"
 	StepSettings   Step = "settings"
 	StepResistance Step = "ohms"
 	StepStart      Step = "start"
@@ -27,30 +35,50 @@ type PrepItem struct {
 	Item  string // as stored
 	Name  string // in sentences
 	Label string // on the card
-	Again bool   // asked again when a walk is resumed after scraping
 }
 
-// PrepItems is the card.
-var PrepItems = cardItems()
+// PrepItems is the card as it is asked today, formerItems as it was before.
+var (
+	PrepItems   = cardItems(func(v Field) bool { return !v.Retired })
+	formerItems = cardItems(func(v Field) bool { return v.Retired || slices.Contains(onBoth, v.Key) })
+)
 
-func cardItems() []PrepItem {
+// ThisCard is the version of PrepItems; a weld says which one it was asked.
+const ThisCard = 2
+
+func cardItems(on func(Field) bool) []PrepItem {
 	var items []PrepItem
 	for _, v := range cardValues {
-		again := slices.Contains([]string{ItemScraped, "wiped", "no_water"}, v.Key) // it spoils
-		items = append(items, PrepItem{v.Key, v.Name, v.Ask, again})
+		if on(v) {
+			items = append(items, PrepItem{v.Key, v.Name, v.Ask})
+		}
 	}
 	return items
 }
 
-// Next is the first step of a weld that has no answer yet. A bag is due where
-// its batch was not read against the table before; a place where the joint
-// lies outside a chamber.
-func (w Weld) Next(j Joint, bagDue bool) Step {
+// PrepItems is the card that the weld was asked.
+func (w Weld) PrepItems() []PrepItem {
+	if w.Card < ThisCard {
+		return formerItems
+	}
+	return PrepItems
+}
+
+// A Due is what must be asked that does not follow from the weld alone.
+type Due struct {
+	Beside   string // a weld that is held on the same pipe and was not asked about
+	Bag      bool   // the bag was not read against the table, or its row is stopped
+	Ambient  bool   // the reading is from before a break and no longer fresh
+	Settings bool   // the unit fed another fitting since it was set
+}
+
+// Next is the first step of a weld that has no answer yet.
+func (w Weld) Next(j Joint, due Due) Step {
 	switch {
 	case w.CutOut != nil || w.Abandoned != "":
 		return StepDone
 	case w.Started == nil:
-		return w.before(j, bagDue)
+		return w.before(j, due)
 	case w.Ended == nil:
 		return StepFusion
 	case w.Outcome != Completed:
@@ -63,17 +91,23 @@ func (w Weld) Next(j Joint, bagDue bool) Step {
 	return StepDone
 }
 
-func (w Weld) before(j Joint, bagDue bool) Step {
+// The bag is read once the temperature is known, since it is read for the band
+// that will be used.
+func (w Weld) before(j Joint, due Due) Step {
 	switch {
+	case due.Beside != "":
+		return StepBeside
 	case w.fittingOpen(j):
 		return StepFitting
-	case bagDue:
-		return StepBag
+	case w.BreakDue:
+		return StepBreak
 	case !w.Prepared():
 		return StepPrep
-	case w.Ambient == nil:
+	case w.Ambient == nil || due.Ambient:
 		return StepAmbient
-	case w.Settings == nil || w.Settings.Unlike() != "":
+	case due.Bag:
+		return StepBag
+	case w.Settings == nil || w.Settings.Unlike() != "" || due.Settings:
 		return StepSettings
 	case w.Ohms == nil:
 		return StepResistance
@@ -113,13 +147,36 @@ func FittingItems(j Joint) []string {
 // Prepared tells whether every item of the card is done or could not be, and
 // the method of scraping is known where there was scraping.
 func (w Weld) Prepared() bool {
-	for _, p := range PrepItems {
+	for _, p := range w.PrepItems() {
 		if v := w.Answers[p.Item].V; v != Done && v != CouldNot {
 			return false
 		}
 	}
-	return w.Answers[ItemScraped].V != Done || w.Answers[ItemMethod].V != ""
+	return !w.anyScraped() || w.Answers[ItemMethod].V != ""
 }
+
+// anyScraped tells whether an end of a pipe was scraped.
+func (w Weld) anyScraped() bool {
+	return w.Answers[ItemScraped].V == Done || w.Answers[ItemScraped2].V == Done
+}
+
+// About are the answers of a weld whose item begins with what they are about, a
+// colon, and of what: the weld held beside it, the break. They stand in order.
+func (w Weld) About(what string) []Answer {
+	var out []Answer
+	for _, item := range slices.Sorted(maps.Keys(w.Answers)) {
+		if strings.HasPrefix(item, what+":") {
+			out = append(out, w.Answers[item])
+		}
+	}
+	return out
+}
+
+// BesideItem is the item of what was said of a weld held on the same pipe.
+func BesideItem(weld string) string { return ItemBeside + ":" + weld }
+
+// BreakItem is the item of what was found after a break, the n-th of the walk.
+func BreakItem(n int) string { return fmt.Sprintf("%s:%03d", ItemBreak, n) }
 
 // AsksPort tells whether it is asked to which port of its chamber a joint's leg
 // goes. Headers and joints outside the chambers have none.
@@ -136,7 +193,10 @@ const (
 	ItemPort      = "port" // as welded; not asked before there was such a question
 	ItemPrint     = "print"
 	ItemMethod    = "method"
-	ItemScraped   = "scraped"
+	ItemScraped   = "scraped"       // the first end; in a chamber that of the stub
+	ItemScraped2  = "scraped_other" // the other
+	ItemBeside    = "beside"
+	ItemBreak     = "after_break"
 	ItemTrace     = "fitting_trace" // traceability codes, kept as scanned
 	ItemPipeTrace = "pipe_trace"
 )

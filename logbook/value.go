@@ -21,7 +21,7 @@ const (
 	AsChoice            // one code of its options
 	AsChoices           // codes side by side, a comma between them
 	AsWhole             // a whole number
-	AsDecimal           // a number above nought
+	AsDecimal           // a number from nought up
 	AsCelsius           // °C
 	AsMoment            // a time that somebody stated
 )
@@ -71,6 +71,10 @@ type About struct {
 	// Table is set where the value decides which row and band of the fusion
 	// table count, so that they are looked up anew.
 	Table bool
+
+	// Retired is set where the value is not asked any more. It is still read and
+	// corrected, and taken from a sheet that was printed before.
+	Retired bool
 }
 
 // longest is how much of a text is taken, in characters: as much as of a scan.
@@ -168,19 +172,6 @@ func (v About) sound(stored string) bool {
 // outside the bounds.
 func (v About) Read(said string) (string, error) { return v.read(said, "") }
 
-// ReadOr0 is Read where 0 says that there is none.
-func (v About) ReadOr0(said string) (string, error) {
-	if n, err := strconv.ParseFloat(said, 64); err == nil && n == 0 {
-		return "0", nil
-	}
-	v.Low = 0
-	stored, err := v.Read(said)
-	if err != nil && v.Kind == AsDecimal {
-		err = fmt.Errorf("%s is no number from 0 to %g%s", fault.Quote(said), v.High, Spaced(v.Unit))
-	}
-	return stored, err
-}
-
 // ReadOn is Read where the value of a record is said anew: a time is of the zone
 // of the one that stands.
 func (v Value[R]) ReadOn(r R, said string) (string, error) { return v.read(said, v.get(r)) }
@@ -266,13 +257,13 @@ func (v About) whole(said string) (string, error) {
 	return strconv.Itoa(n), nil
 }
 
-// decimal reads a number above nought with point or comma. Where both stand,
+// decimal reads a number from nought up with point or comma. Where both stand,
 // one of them would have to be guessed away.
 func (v About) decimal(said string) (string, error) {
 	digits := strings.Replace(v.bare(said), ",", ".", 1)
 	f, err := strconv.ParseFloat(digits, 64)
-	if strings.Trim(digits, "0123456789.") != "" || err != nil || !(f > 0 && f <= v.High) {
-		return "", fmt.Errorf("%s is no number above 0 and up to %g%s", fault.Quote(said), v.High, Spaced(v.Unit))
+	if strings.Trim(digits, "0123456789.") != "" || err != nil || !(f >= 0 && f <= v.High) {
+		return "", fmt.Errorf("%s is no number from 0 to %g%s", fault.Quote(said), v.High, Spaced(v.Unit))
 	}
 	return fusion.Figure(f), nil
 }

@@ -72,9 +72,9 @@ func stated(looks []Value[Look]) []Field {
 	return out
 }
 
-// lookKey names a value of one look of a weld: what, on which occasion, and
+// LookKey names a value of one look of a weld: what, on which occasion, and
 // which look it is, from 1.
-func lookKey(key string, on Occasion, no int) string {
+func LookKey(key string, on Occasion, no int) string {
 	return key + "." + string(on) + "." + strconv.Itoa(no)
 }
 
@@ -109,7 +109,7 @@ func lookFields(w Weld) []Field {
 	var out []Field
 	for i, l := range w.Looks {
 		for _, v := range LookValues {
-			f, _ := onLook(lookKey(v.Key, l.When, i+1))
+			f, _ := onLook(LookKey(v.Key, l.When, i+1))
 			out = append(out, f)
 		}
 	}

@@ -133,7 +133,7 @@ func said(v logbook.About) (taken, refused []string) {
 	case logbook.AsMoment:
 		return []string{"2026-03-09 08:02", "2026-03-09T08:02:00+01:00"}, []string{"noon", "8"}
 	case logbook.AsDecimal:
-		return []string{"0.01", "2,5", fmt.Sprint(v.High), "2.5 " + v.Unit}, []string{"0", "-1", fmt.Sprint(v.High + 1), "1.2,3", "1e2"}
+		return []string{"0", "0.01", "2,5", fmt.Sprint(v.High), "2.5 " + v.Unit}, []string{"-1", fmt.Sprint(v.High + 1), "1.2,3", "1e2"}
 	}
 	return append(taken, fmt.Sprint(v.Low), fmt.Sprint(v.High), fmt.Sprint(v.Low)+logbook.Spaced(v.Unit)),
 		[]string{fmt.Sprint(v.Low - 1), fmt.Sprint(v.High + 1), "4.5", "four"}
@@ -145,7 +145,7 @@ func TestWhatCanBeWrittenCanBeCorrected(t *testing.T) {
 	c := crew.OnSite(t)
 	c.Wait(time.Hour)
 	late := c.Late(func(l *acts.LateWeld) { l.Joint, l.Released = "1A", l.Ended.Add(time.Minute) })
-	c.Do(acts.Disturb(c.H, late, 3, "digger"))
+	c.Do(acts.Disturb(c.H, late, 3, "", "digger"))
 	corrected := 0
 	for _, f := range logbook.Fields(c.Weld(late)) {
 		if f.Key == logbook.FieldJoint {
@@ -249,7 +249,7 @@ func everyKind(t *testing.T) *crew.Crew {
 	}
 	c.Do(acts.Correct(c.H, id, "indicators.hot.1", logbook.Indicators.Word(logbook.Up)+"/"+logbook.Indicators.Word(logbook.Part), "why"), acts.Correct(c.H, id, logbook.ItemBatch, logbook.Batches.Word(logbook.NotKnown), "why"))
 	late := c.Late(func(l *acts.LateWeld) { l.Joint = "1B" })
-	c.Do(acts.Disturb(c.H, late, 3, "digger"), acts.Correct(c.H, late, logbook.FieldDisturbed, logbook.Undisturbed.Word(logbook.No), "why"))
+	c.Do(acts.Disturb(c.H, late, 3, "", "digger"), acts.Correct(c.H, late, logbook.FieldDisturbed, logbook.Undisturbed.Word(logbook.No), "why"))
 	for _, h := range logbook.Happenings.Codes() {
 		c.Do(acts.Happen(c.H, "1A", logbook.Happened{What: logbook.Happening(h), On: "2026-03-09", Text: "as told"}))
 	}

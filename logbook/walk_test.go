@@ -21,9 +21,9 @@ func TestStepsOfAWholeWeld(t *testing.T) {
 		{logbook.StepFitting, func() acts.Act {
 			return acts.AnswerStep(c.H, id, logbook.StepFitting, crew.Fitting("coupler 40", "W-1"))
 		}},
-		{logbook.StepBag, func() acts.Act { return acts.ReadBag(c.H, id, true) }},
 		{logbook.StepPrep, func() acts.Act { return acts.AnswerStep(c.H, id, logbook.StepPrep, crew.Card()) }},
 		{logbook.StepAmbient, func() acts.Act { return acts.ReadAmbient(c.H, id, 14_50, logbook.Typed, nil) }},
+		{logbook.StepBag, func() acts.Act { return acts.ReadBag(c.H, id, true) }},
 		{logbook.StepSettings, func() acts.Act { return acts.KeySettings(c.H, id, logbook.ModeKeyed, 40, new(39.5)) }},
 		{logbook.StepResistance, func() acts.Act { return acts.ReadOhms(c.H, id, nil) }},
 		{logbook.StepStart, func() acts.Act { return acts.StartFusion(c.H, id, 0) }},
@@ -39,11 +39,13 @@ func TestStepsOfAWholeWeld(t *testing.T) {
 		c.Do(s.act())
 	}
 	c.WantNext(id, logbook.StepDone)
+	c.Do(acts.Disturb(c.H, id, 1, "", "why"))
 	second := c.Begin("1B")
 	c.Do(acts.AnswerStep(c.H, second, logbook.StepFitting, crew.Fitting("coupler 40", "W-1")))
 	c.WantNext(second, logbook.StepPrep) // the bag of this batch was read
 	third := c.Begin("2A")
 	c.Do(acts.AnswerStep(c.H, third, logbook.StepFitting, crew.Fitting("coupler 40", "W-2")))
+	c.Do(acts.AnswerStep(c.H, third, logbook.StepPrep, crew.Card()), acts.ReadAmbient(c.H, third, 9_00, logbook.Typed, nil))
 	c.WantNext(third, logbook.StepBag)
 	c.WantRebuilt()
 }
@@ -90,38 +92,60 @@ func TestPreparation(t *testing.T) {
 	answers := crew.Card()
 	c.Do(acts.AnswerStep(c.H, id, logbook.StepPrep, answers[:len(answers)-1]))
 	c.WantNext(id, logbook.StepPrep) // scraped, but nobody said how
-	c.Do(acts.AnswerStep(c.H, id, logbook.StepPrep, []logbook.Answer{{Item: "scraped", V: logbook.CouldNot, Why: "no tool"}}))
+	c.Do(acts.AnswerStep(c.H, id, logbook.StepPrep, []logbook.Answer{{Item: logbook.ItemScraped, V: logbook.CouldNot, Why: "no tool"}}))
+	c.WantNext(id, logbook.StepPrep) // the other end was
+	c.Do(acts.AnswerStep(c.H, id, logbook.StepPrep, []logbook.Answer{{Item: logbook.ItemScraped2, V: logbook.CouldNot, Why: "no tool"}}))
 	c.WantNext(id, logbook.StepAmbient)
 }
 
-func TestResumeAfterScrapingAsksAgain(t *testing.T) {
+// After a break it is asked what is true of the joint now; nobody is made to scrape
+// again. Reading and settings hold as long as they are fresh and the unit fed no other.
+func TestABreakAsksWhatIsTrueNow(t *testing.T) {
+	for _, tt := range []struct {
+		said string
+		next logbook.Step
+	}{
+		{logbook.Untouched, logbook.StepStart}, {logbook.Cleaned, logbook.StepStart}, {logbook.HandAgain, logbook.StepStart},
+		{logbook.NotPutRight, logbook.StepStart}, {logbook.CutBack, logbook.StepPrep},
+	} {
+		c := crew.OnSite(t)
+		id := c.Prepared("1A")
+		c.Do(acts.LeaveWalk(c.H, id, logbook.StepStart))
+		c.Wait(2 * time.Second)
+		c.Do(acts.ResumeWalk(c.H, id, logbook.StepBreak))
+		c.WantNext(id, logbook.StepBreak)
+		c.Refused(acts.StartFusion(c.H, id, 0), logbook.ErrRule, "what is true of joint 1A after the break")
+		if w := c.Weld(id); w.Left || w.Resumed != 1 || w.Answers[logbook.ItemScraped].V != logbook.Done || w.Ambient == nil || w.Settings == nil || w.Ohms == nil {
+			t.Errorf("resumed as %+v", w)
+		}
+		c.Do(acts.AnswerStep(c.H, id, logbook.StepBreak, []logbook.Answer{crew.Say(logbook.BreakItem(1), tt.said)}))
+		c.WantNext(id, tt.next)
+		if _, kept := c.Weld(id).Answers["wiped"]; kept != (tt.said != logbook.CutBack) {
+			t.Errorf("%s: the card kept is %v", tt.said, kept)
+		}
+		c.WantRebuilt()
+	}
+}
+
+func TestOnlyWhatABreakTouchedIsAskedAgain(t *testing.T) {
 	c := crew.OnSite(t)
 	id := c.Prepared("1A")
+	back := func() {
+		c.Do(acts.LeaveWalk(c.H, id, logbook.StepStart), acts.ResumeWalk(c.H, id, logbook.StepBreak))
+		c.Do(acts.AnswerStep(c.H, id, logbook.StepBreak, []logbook.Answer{crew.Say(logbook.BreakItem(c.Weld(id).Resumed), logbook.Untouched)}))
+	}
+	c.Wait(29 * time.Minute)
+	back()
 	c.WantNext(id, logbook.StepStart)
-	c.Do(acts.LeaveWalk(c.H, id, logbook.StepStart))
-	if !c.Weld(id).Left {
-		t.Error("the walk is not left")
-	}
-	was := len(c.Entries)
-	c.Wait(time.Hour)
-	c.Do(acts.ResumeWalk(c.H, id, logbook.StepStart))
-	w := c.Weld(id)
-	for _, p := range logbook.PrepItems {
-		again := slices.Contains([]string{"scraped", "wiped", "no_water"}, p.Item)
-		if _, given := w.Answers[p.Item]; given == again {
-			t.Errorf("%s: given %v, asked again %v", p.Item, given, again)
-		}
-	}
-	if w.Left || w.Resumed != 1 || w.Ambient != nil || w.Settings != nil || w.Ohms != nil || w.Fitting() != "coupler 40" {
-		t.Errorf("resumed as %+v", w)
-	}
-	if old := logbook.Fold("KM", c.Entries[:was]); mustWeld(t, old, id).Answers["scraped"].V != logbook.Done {
-		t.Error("the old answers are not kept as entries")
-	}
-	c.WantNext(id, logbook.StepPrep)
-	c.Do(acts.AnswerStep(c.H, id, logbook.StepPrep, crew.Card()))
-	c.WantNext(id, logbook.StepAmbient)
-	c.WantRebuilt()
+	c.Wait(2 * time.Minute)
+	back()
+	c.WantNext(id, logbook.StepAmbient) // older than what may be confirmed
+	c.Settle(id)
+	c.WantNext(id, logbook.StepStart)
+	c.Wait(time.Second)
+	c.Fused("2A")
+	back()
+	c.WantNext(id, logbook.StepSettings) // the unit was set for another fitting
 }
 
 func mustWeld(t *testing.T, r logbook.Reader, id string) logbook.Weld {
@@ -175,7 +199,8 @@ func TestARowStoppedInTheMidstOfAWalk(t *testing.T) {
 	c.Do(acts.AnswerStep(c.H, id, logbook.StepPrep, crew.Card()))
 	other := c.Begin("2A")
 	c.Do(acts.AnswerStep(c.H, other, logbook.StepFitting, crew.Fitting("coupler 40", "W-2")), acts.ReadBag(c.H, other, false))
-	c.Refused(acts.ReadAmbient(c.H, id, 9_00, logbook.Typed, nil), logbook.ErrRule, "is stopped")
+	c.Do(acts.ReadAmbient(c.H, id, 9_00, logbook.Typed, nil))
+	c.WantNext(id, logbook.StepBag)
 	c.Refused(acts.KeySettings(c.H, id, logbook.ModeKeyed, 40, new(39.5)), logbook.ErrRule, "is stopped")
 }
 
@@ -184,6 +209,7 @@ func TestSettingsNotCompared(t *testing.T) {
 		c := crew.OnSite(t)
 		id := c.Fitted("1A")
 		c.Do(acts.AnswerStep(c.H, id, logbook.StepPrep, crew.Card()), acts.ReadAmbient(c.H, id, 9_00, logbook.Typed, nil))
+		c.Bagged(id)
 		c.Do(acts.KeySettings(c.H, id, mode, 43, nil))
 		if b := crew.Last[logbook.SettingsKeyed](c); b.SecondsShown != 43 || b.SecondsTable != 40 || b.Unlike() != "" {
 			t.Errorf("%s: %+v", mode, b)

@@ -38,18 +38,25 @@ type Weld struct {
 	Unit     string
 	Corrects YesNo
 	Begun    fusion.Stamp
+	Card     int // version of the preparation card that it is asked
 
 	Answers map[string]Answer // by item: fitting, batches, the card
 	Scraped *fusion.Stamp     // when scraping was first said to be done
 	Left    bool              // the walk is left, not yet resumed
 	Resumed int
+	Back    *fusion.Stamp // when it was resumed last
+	// BreakDue is set where the joint was made ready before a break, and nobody said
+	// since what is true of it now.
+	BreakDue bool
 
-	Bag      *BagRead
-	Ambient  *AmbientRead
-	Settings *SettingsKeyed
-	Ohms     *ResistanceRead
-	Stops    []StepStopped
-	Refused  []AttemptRefused
+	Bag        *BagRead
+	Ambient    *AmbientRead
+	AmbientAt  *fusion.Stamp
+	Settings   *SettingsKeyed
+	SettingsAt *fusion.Stamp
+	Ohms       *ResistanceRead
+	Stops      []StepStopped
+	Refused    []AttemptRefused
 
 	Started       *fusion.Stamp
 	StartedStated *time.Time
@@ -57,8 +64,10 @@ type Weld struct {
 	EndedStated   *time.Time
 	Outcome       Outcome
 	StoppedAt     *int // seconds
+	StoppedDoubt  Doubt
 	Said          string
-	Unwatched     bool // a restart found it in mid-fusion
+	Found         bool // a restart found it in mid-fusion
+	Unwatched     bool // and its time was over by then
 	RunAsked      bool
 	Run           *int // seconds, as the unit showed
 
@@ -94,15 +103,15 @@ func (w Weld) After(e *Entry) Weld {
 	switch b := body.(type) {
 	case WeldBegun:
 		w.ID, w.Site, w.Joint, w.Shift, w.Begun = e.Weld, e.Site, e.Joint, e.Shift, e.At
-		w.Operator, w.Unit, w.Corrects = b.Operator, b.Unit, b.Corrects
+		w.Operator, w.Unit, w.Corrects, w.Card = b.Operator, b.Unit, b.Corrects, b.Card
 	case StepAnswered:
 		w = w.answered(e, b)
 	case BagRead:
-		w = w.bagged(b)
+		w.Bag = &b
 	case AmbientRead:
-		w.Ambient, w.Settings = &b, nil // another temperature may be another band
+		w.Ambient, w.AmbientAt, w.Settings = &b, &e.At, nil // another temperature may be another band
 	case SettingsKeyed:
-		w.Settings = &b
+		w.Settings, w.SettingsAt = &b, &e.At
 	case StepStopped:
 		w.Stops = append(slices.Clone(w.Stops), b)
 	case ResistanceRead:
@@ -114,7 +123,7 @@ func (w Weld) After(e *Entry) Weld {
 	case WalkLeft:
 		w.Left = true
 	case WalkResumed:
-		w = w.resumed(b)
+		w = w.resumed(e, b)
 	case WalkAbandoned:
 		w.Abandoned = b.Why
 	case EnteredLater:
@@ -158,51 +167,61 @@ func (w Weld) answered(e *Entry, b StepAnswered) Weld {
 	if answers == nil {
 		answers = map[string]Answer{}
 	}
+	w.Answers = answers
 	for _, a := range b.Answers {
 		a.At = &e.At
-		if a.Item == ItemFitting && w.Started == nil && a.V != answers[a.Item].V {
-			w.Ambient, w.Settings, w.Ohms = nil, nil, nil // they were read for another row
-		}
+		w = w.gives(a)
 		answers[a.Item] = a
-		if a.Item == ItemScraped && a.V == Done && w.Scraped == nil {
+		if (a.Item == ItemScraped || a.Item == ItemScraped2) && a.V == Done && w.Scraped == nil {
 			w.Scraped = &e.At
 		}
 	}
-	w.Answers = answers
 	return w
 }
 
-// bagged keeps what the bag prints. A bag unlike the table takes the fitting
-// back: another row must be chosen, or a corrected table taken.
-func (w Weld) bagged(b BagRead) Weld {
-	w.Bag = &b
-	if !b.Matches {
-		w.Answers = maps.Clone(w.Answers)
-		delete(w.Answers, ItemFitting)
+// gives is the weld before one answer is kept: what was said for another fitting, or
+// of a joint that was cut back since, does not hold any more. The old answers stay
+// as entries. The answers are a copy of its own already.
+func (w Weld) gives(a Answer) Weld {
+	switch {
+	case w.Started != nil:
+	case a.Item == FieldOperator:
+		w.Operator = a.V
+	case a.Item == FieldUnit:
+		if a.V != w.Unit {
+			w.Settings, w.Ohms = nil, nil // they were read off another display
+		}
+		w.Unit = a.V
+	case a.Item == FieldCorrects:
+		w.Corrects = YesNo(a.V)
+	case a.Item == ItemFitting && a.V != w.Answers[a.Item].V:
 		delete(w.Answers, ItemBatch)
-	}
-	return w
-}
-
-// resumed takes a walk up again. What was scraped may be wet or dirty by now,
-// so the items that spoil are asked again; the old answers stay as entries.
-func (w Weld) resumed(b WalkResumed) Weld {
-	w.Left = false
-	w.Resumed++
-	if b.Found {
-		w.Unwatched = true
-		return w
-	}
-	if w.Started != nil || w.Scraped == nil {
-		return w
-	}
-	w.Answers = maps.Clone(w.Answers)
-	for _, p := range PrepItems {
-		if p.Again {
-			delete(w.Answers, p.Item)
+		w.Ambient, w.Settings, w.Ohms = nil, nil, nil // they were read for another row
+	case a.Item == ItemScraped: // of a former card, which asked it again after a break
+		w.BreakDue = false
+	case strings.HasPrefix(a.Item, ItemBreak+":"):
+		if w.BreakDue = false; a.V == CutBack {
+			for _, v := range cardValues {
+				delete(w.Answers, v.Key)
+			}
+			delete(w.Answers, ItemMethod)
+			w.Scraped = nil
 		}
 	}
-	w.Ambient, w.Settings, w.Ohms = nil, nil, nil
+	return w
+}
+
+// resumed takes a walk up again. What was made ready may be wet or dirty by now; what
+// is true of it is asked.
+func (w Weld) resumed(e *Entry, b WalkResumed) Weld {
+	w.Left = false
+	w.Resumed++
+	w.Back = &e.At
+	if b.Found {
+		w.Found, w.Unwatched = true, w.Unwatched || !b.Running
+		return w
+	}
+	w.BreakDue = w.Started == nil && w.Scraped != nil
 	return w
 }
 
@@ -217,6 +236,7 @@ func (w Weld) ended(e *Entry, b FusionEnded) Weld {
 		}
 	}
 	w.Ended, w.EndedStated, w.Outcome, w.StoppedAt, w.Said = &end, b.Stated, b.Outcome, b.AtS, b.Said
+	w.StoppedDoubt = b.Doubted
 	if w.Settings != nil && w.Settings.CoolingMin > 0 {
 		w.Hold = &fusion.Span{Began: end, Want: time.Duration(w.Settings.CoolingMin) * time.Minute}
 		if b.HoldStated && b.Stated != nil {
@@ -258,6 +278,12 @@ func (w Weld) Fusing() bool { return w.Stands() && w.Ended == nil }
 // Holding tells whether the weld is in its hold: not released, not disturbed.
 func (w Weld) Holding() bool {
 	return w.Stands() && w.Ended != nil && w.Released == nil && w.Disturbed == nil
+}
+
+// HeatPossible tells whether a start was refused in a way that leaves open whether
+// current went in: such a weld is not simply without heat when it is given up.
+func (w Weld) HeatPossible() bool {
+	return slices.ContainsFunc(w.Refused, func(b AttemptRefused) bool { return !b.Cold() })
 }
 
 // FusionSpan is the fusion as a span of time.

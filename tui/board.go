@@ -13,6 +13,7 @@ import (
 	"coolhold/logbook/ahead"
 	"coolhold/logbook/audit"
 	"coolhold/tui/shell"
+	"coolhold/tui/walk"
 	"coolhold/tui/widget"
 )
 
@@ -44,6 +45,8 @@ func (s board) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		s.open(env)
 	case shell.Is(key, shell.Leave):
 		env.Do.Push(leaving())
+	case shell.Is(key, shell.BackOne):
+		amendLast(env)
 	case shell.Digit(key) == 7:
 		s.drawn = !s.drawn
 	default:
@@ -77,11 +80,33 @@ func (s board) chosen(env shell.Env) logbook.Joint {
 	return logbook.Joint{}
 }
 
-// walking is the joint whose walk is open.
+// justNow is how long after a look the board's ← still changes its last answer: our
+// choice. Later it is corrected on the weld's page.
+const justNow = 2 * time.Minute
+
+// amendLast opens the look that whoever is at the laptop made last.
+func amendLast(env shell.Env) {
+	var weld logbook.Weld
+	last := -1
+	for _, w := range env.Book.Welds(env.Site.ID) {
+		n := len(w.Looks) - 1
+		if n < 0 || !w.Stands() || w.Looks[n].By != env.By || env.Now.Wall.Sub(w.Looks[n].At.Wall) > justNow {
+			continue
+		}
+		if last < 0 || w.Looks[n].Seq > weld.Looks[last].Seq {
+			weld, last = w, n
+		}
+	}
+	if last >= 0 {
+		env.Do.Push(walk.Amend(env, weld, last))
+	}
+}
+
+// walking is the joint whose walk is open, of whoever is at the laptop.
 func walking(env shell.Env) (logbook.Joint, bool) {
 	all := env.Sight.All()
 	for i := range all {
-		if all[i].Walk != "" {
+		if all[i].Walk != "" && env.Weld(all[i].Walk).Operator == env.By {
 			return all[i], true
 		}
 	}

@@ -25,19 +25,21 @@ func (d *driver) toStart(seconds string) {
 	if strings.Contains(d.frame(), "▸ position") {
 		d.text("2 m N")
 	}
-	if strings.Contains(d.frame(), "This bag prints") {
-		d.keys("1")
-	}
 	d.sees("step 2 of 9: preparation")
 	d.keys("0", "1")
 	d.sees("step 3 of 9: ambient")
-	d.keys("1", "enter")
+	d.keys("space")
+	if strings.Contains(d.frame(), "this bag prints") {
+		d.keys("1")
+	}
+	d.sees("step 4 of 9: settings")
+	d.keys("enter")
 	d.sees("Key into the unit")
 	d.keys("enter")
 	d.text(seconds)
 	d.text("39.5")
 	d.sees("step 5 of 9: resistance")
-	d.text("0")
+	d.keys("space")
 	d.sees("step 6 of 9: start")
 }
 
@@ -111,7 +113,7 @@ func TestADisplayUnlikeTheTableStops(t *testing.T) {
 	d := drive(t, log, monday, 80, 24)
 	d.keys("1", "enter", "enter", "enter", "1", "enter")
 	d.text("2 m N")
-	d.keys("1", "0", "1", "1", "enter", "enter")
+	d.keys("0", "1", "space", "1", "enter", "enter")
 	d.lacks("89 s")
 	d.text("98")
 	d.text("39.5")

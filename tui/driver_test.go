@@ -151,7 +151,7 @@ func (d *driver) frame() string { return ansi.Strip(d.m.View()) }
 
 var named = map[string]tea.KeyType{
 	"enter": tea.KeyEnter, "esc": tea.KeyEsc, "up": tea.KeyUp, "down": tea.KeyDown, "left": tea.KeyLeft,
-	"right": tea.KeyRight, "backspace": tea.KeyBackspace, "pgup": tea.KeyPgUp, "pgdown": tea.KeyPgDown, "ctrl+c": tea.KeyCtrlC,
+	"right": tea.KeyRight, "space": tea.KeySpace, "backspace": tea.KeyBackspace, "pgup": tea.KeyPgUp, "pgdown": tea.KeyPgDown, "ctrl+c": tea.KeyCtrlC,
 }
 
 // keys presses keys one after another, as a hand does.
@@ -160,7 +160,13 @@ func (d *driver) keys(keys ...string) {
 	for _, k := range keys {
 		*d.mono += 200 * time.Millisecond
 		if typ, ok := named[k]; ok {
-			d.send(tea.KeyMsg{Type: typ})
+			msg := tea.KeyMsg{Type: typ}
+			if typ == tea.KeySpace {
+				msg.Runes = []rune(" ")
+			}
+			d.send(msg)
+			*d.mono += 50 * time.Millisecond
+			d.send(shell.Quiet())
 			continue
 		}
 		d.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(k)})

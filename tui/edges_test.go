@@ -79,12 +79,14 @@ func TestAPageOfAWeldWithAnAmbientOnly(t *testing.T) {
 	}
 	d.keys("1", "enter", "enter", "enter", "1", "enter")
 	d.text("2 m N")
-	d.keys("1", "esc")
+	d.keys("esc")
 	if text := page(); strings.Contains(text, "Settings") {
 		t.Errorf("there are no settings yet:\n%s", text)
 	}
 	d.keys("1", "0", "1")
 	d.sees("step 3 of 9: ambient")
+	d.keys("space")
+	d.sees("this bag prints for 5…14 °C")
 	d.keys("1")
 	d.sees("step 4 of 9: settings")
 	d.keys("esc")
@@ -281,7 +283,7 @@ func TestTheTimeComesFromTheUnit(t *testing.T) {
 		d := drive(t, exampleAt(t, monday), monday, 80, 24)
 		d.keys("1", "enter", "enter", "enter", "1", "enter")
 		d.text("2 m N")
-		d.keys("1", "0", "1", "1")
+		d.keys("0", "1", "space", "1")
 		d.sees("step 4 of 9: settings")
 		d.choose(mode)
 		d.keys("enter")

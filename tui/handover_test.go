@@ -203,12 +203,17 @@ func TestALogOfThisMachineIsMarkedAtOnce(t *testing.T) {
 		t.Errorf("recorded: %q", got)
 	}
 	d.pass(2 * time.Minute)
+	d.sees("E1 FUSION ENDED") // this program saw it
+	d.lacks("not watched")
+
+	log, now = midFusion(t)
+	now = now.Add(2 * time.Minute)
+	d = opens(t, log, now)
 	d.sees("E1 fusion end not watched")
 
 	log, now = midFusion(t)
 	log.Fail = errDisk // read only, as a stick can be
-	d = opens(t, log, now)
-	d.pass(2 * time.Minute)
+	d = opens(t, log, now.Add(2*time.Minute))
 	d.sees("E1 fusion end not watched")
 	d.lacks("no space left")
 }

@@ -58,7 +58,7 @@ func (s holds) answer(env shell.Env, i int) {
 		return
 	}
 	w := env.Running[i].Weld
-	if w.Fusing() || w.Next(env.Joint(w.Joint), false) != logbook.StepDone {
+	if w.Fusing() || w.Next(env.Joint(w.Joint), logbook.Due{}) != logbook.StepDone {
 		env.Do.Push(walk.Open(env, w))
 		return
 	}
@@ -125,6 +125,7 @@ func newRelease(env shell.Env, w logbook.Weld) shell.Screen {
 	}
 	fields := []form.Field{
 		{Item: "held", Label: "the hold", Manner: form.Choice, Options: options},
+		form.Choose("moved", "it was moved or unclamped", logbook.Befores).Unless(func(a form.Answers) bool { return a.V("held") != heldBroken || !over(env, w) }),
 		form.Of(logbook.FieldDisturbed).Unless(is(heldBroken)),
 		{Item: "what", Label: "what happened", Manner: form.Text, Blank: true, Skip: is(heldBroken)},
 		{Item: "by", Label: "who accepts", Manner: form.Text, Skip: is(heldGap)},
@@ -166,7 +167,7 @@ func release(env shell.Env, w logbook.Weld, a form.Answers) {
 		if n := a.Int(logbook.FieldDisturbed); n != nil {
 			after = *n
 		}
-		form.Saves(env, w.ID+" disturbed", func(h acts.Head) acts.Act { return acts.Disturb(h, w.ID, after, a.V("what")) })
+		form.Saves(env, w.ID+" disturbed", func(h acts.Head) acts.Act { return acts.Disturb(h, w.ID, after, a.V("moved"), a.V("what")) })
 	case heldGap:
 		env.By = a.V("by")
 		form.Saves(env, w.ID+" gap accepted", func(h acts.Head) acts.Act { return acts.AcceptGap(h, w.ID, a.V("why")) })
@@ -174,5 +175,6 @@ func release(env shell.Env, w logbook.Weld, a form.Answers) {
 		look := walk.LookOf(a)
 		look.When = logbook.LookRelease
 		form.Saves(env, w.ID+" released", func(h acts.Head) acts.Act { return acts.Release(h, w.ID, look, env.Beat) })
+		env.Do.Say(w.ID + " released. ← changes the last answer.")
 	}
 }

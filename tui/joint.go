@@ -43,7 +43,7 @@ func (s joint) choices(env shell.Env) []choice {
 		}
 	}
 	w := env.Weld(j.Stands)
-	add(j.Walk != "", "go on with "+j.Walk, func(env shell.Env) { env.Do.Pop(); walk.TakeUp(env, env.Weld(j.Walk)) })
+	add(j.Walk != "", "go on with "+j.Walk+whose(env, j), func(env shell.Env) { goOn(env, j) })
 	add(j.Open() && j.Walk == "", "weld it", func(env shell.Env) {
 		if needShift(env) {
 			env.Do.Pop()
@@ -52,7 +52,11 @@ func (s joint) choices(env shell.Env) []choice {
 	})
 	add(w.Stands(), "go to "+w.ID+": "+whatNext(w, j), func(env shell.Env) { env.Do.Push(goTo(env, w)) })
 	add(w.Stands(), "record that "+w.ID+" was cut out", func(env shell.Env) { env.Do.Push(cutting(w)) })
-	add(j.Walk != "", "give "+j.Walk+" up: no current was on", func(env shell.Env) { env.Do.Push(givingUp(j)) })
+	noHeat := ": no current was on"
+	if env.Weld(j.Walk).HeatPossible() {
+		noHeat = ": whether current was on is not known"
+	}
+	add(j.Walk != "", "give "+j.Walk+" up"+noHeat, func(env shell.Env) { env.Do.Push(givingUp(j)) })
 	late := "enter a weld made without the laptop"
 	if j.Walk != "" {
 		late = "it was fused all the same: enter it as it was"
@@ -81,8 +85,46 @@ func (s joint) choices(env shell.Env) []choice {
 	return out
 }
 
+// whose says of a walk that it is another's.
+func whose(env shell.Env, j logbook.Joint) string {
+	if w := env.Weld(j.Walk); w.Operator != env.By {
+		return ", begun by " + logbook.Clean(w.Operator)
+	}
+	return ""
+}
+
+// goOn takes a walk up. Another's is taken up on purpose and by name: who answers now
+// is asked, and whether the weld becomes his.
+func goOn(env shell.Env, j logbook.Joint) {
+	w := env.Weld(j.Walk)
+	env.Do.Pop()
+	if w.Operator == env.By {
+		walk.TakeUp(env, w)
+		return
+	}
+	var names []string
+	for _, o := range env.Shift.Operators {
+		names = append(names, o.Name)
+	}
+	env.Do.Push(form.Ask{
+		Title: fmt.Sprintf("%s  %s was begun by %s", w.Joint, w.ID, w.Operator),
+		Text:  func(shell.Env) []string { return []string{"Whose hands make this weld from here on?"} },
+		Form:  form.New([]form.Field{{Item: logbook.FieldOperator, Label: "who welds", Manner: form.Choice, Options: names}}),
+		Done: func(env shell.Env, a form.Answers) {
+			env.By = a.V(logbook.FieldOperator)
+			env.Do.By(env.By)
+			walk.TakeUp(env, w)
+			if env.By != w.Operator {
+				form.Saves(env, w.ID+" operator", func(h acts.Head) acts.Act {
+					return acts.AnswerStep(h, w.ID, logbook.StepPeople, []logbook.Answer{a[logbook.FieldOperator]})
+				})
+			}
+		},
+	})
+}
+
 func whatNext(w logbook.Weld, j logbook.Joint) string {
-	if step := w.Next(j, false); step != logbook.StepDone {
+	if step := w.Next(j, logbook.Due{}); step != logbook.StepDone {
 		return step.String()
 	}
 	if w.Holding() {
@@ -92,7 +134,7 @@ func whatNext(w logbook.Weld, j logbook.Joint) string {
 }
 
 func goTo(env shell.Env, w logbook.Weld) shell.Screen {
-	if w.Holding() && w.Next(env.Joint(w.Joint), false) == logbook.StepDone {
+	if w.Holding() && w.Next(env.Joint(w.Joint), logbook.Due{}) == logbook.StepDone {
 		return ending(env, w)
 	}
 	return walk.Open(env, w)
@@ -229,7 +271,7 @@ func cutting(w logbook.Weld) shell.Screen {
 
 func givingUp(j logbook.Joint) shell.Screen {
 	return form.Ask{
-		Title: "Give " + j.Walk + " up before any current",
+		Title: "Give " + j.Walk + " up",
 		Form:  form.New(whyField("why")),
 		Done: func(env shell.Env, a form.Answers) {
 			form.Saves(env, j.Walk+" given up", func(h acts.Head) acts.Act { return acts.AbandonWalk(h, j.Walk, a.V("why")) })

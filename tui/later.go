@@ -40,7 +40,7 @@ func laterFields(env shell.Env) []form.Field {
 	fields := []form.Field{
 		among(logbook.FieldJoint, openLabels(env)), among(logbook.ItemFitting, fittingNames(env)),
 		laterBatch(logbook.ItemBatch), laterBatch(logbook.ItemPipeBatch),
-		form.Later(logbook.ItemPort).Or0("0 if not known.").Unless(func(a form.Answers) bool { return !logbook.AsksPort(env.Joint(a.V(logbook.FieldJoint))) }),
+		form.Later(logbook.ItemPort).OrNone("not known").Unless(func(a form.Answers) bool { return !logbook.AsksPort(env.Joint(a.V(logbook.FieldJoint))) }),
 	}
 	fields = append(fields, peopleFields(env)...)
 	fields = append(fields,
@@ -52,8 +52,8 @@ func laterFields(env shell.Env) []form.Field {
 		laterCooling(env),
 		form.Later(logbook.FieldMode),
 		form.Later(logbook.FieldSeconds),
-		form.Later(logbook.FieldVolts).Or0("0 if not known."),
-		form.Later(logbook.FieldOhms).Or0("0 if not known."),
+		form.Later(logbook.FieldVolts).OrNone("not known"),
+		form.Later(logbook.FieldOhms).OrNone("not known"),
 		form.Field{Item: "began", Label: "fusion began at (HH:MM, or YYYY-MM-DD HH:MM)", Manner: form.Text, Check: checkTime(env)},
 	)
 	fields = append(fields, endFields()...)
@@ -94,8 +94,7 @@ func peopleFields(env shell.Env) []form.Field {
 
 func endFields() []form.Field {
 	unlessCompleted := func(a form.Answers) bool { return a.V(logbook.FieldOutcome) != string(logbook.Completed) }
-	run := form.Later(logbook.FieldRun).Unless(unlessCompleted)
-	run.Hint = "0 if not known."
+	run := form.Later(logbook.FieldRun).OrNone("not known").Unless(unlessCompleted)
 	fields := []form.Field{
 		form.Later(logbook.FieldOutcome),
 		form.Later(logbook.FieldStoppedAt).Unless(func(a form.Answers) bool { return a.V(logbook.FieldOutcome) != string(logbook.Stopped) }),
@@ -186,7 +185,7 @@ func lateOf(a form.Answers) acts.LateWeld {
 	var w logbook.Weld
 	for _, v := range logbook.WeldValues {
 		given, ok := a[v.Key]
-		if none := given.V == "0" && v.Kind != logbook.AsCelsius; !ok || none {
+		if !ok || given.V == "" {
 			continue
 		}
 		w = v.Set(w, given.V)

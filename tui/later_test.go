@@ -88,14 +88,14 @@ func TestALaterLegSaysItsPort(t *testing.T) {
 		}
 	}
 	d.keys("enter", "down", "enter", "enter", "enter")
-	d.sees("▸ port the leg went to", "0 if not known")
+	d.sees("▸ port the leg went to", "Space: not known")
 	d.text("8")
 	d.sees("who welded")
 	given := logbook.Answer{Item: logbook.ItemPort, V: "8", How: logbook.Typed}
 	for _, tt := range []struct {
 		v    string
 		want bool
-	}{{"8", true}, {"0", false}} {
+	}{{"8", true}, {"", false}} {
 		given.V = tt.v
 		has := slices.ContainsFunc(lateOf(form.Answers{logbook.ItemPort: given}).Answers, func(a logbook.Answer) bool { return a.Item == logbook.ItemPort })
 		if has != tt.want {

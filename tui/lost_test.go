@@ -110,8 +110,6 @@ func TestAWordyWeldFromEndToEnd(t *testing.T) {
 				d.keys("3") // whatever it says of it
 			}
 		}
-		d.sees("This bag prints")
-		d.keys("1")
 		d.sees("step 2 of 9: preparation")
 		d.keys("2", "3", "1")
 		d.text(strings.Repeat("no room for it ", 6))
@@ -122,6 +120,8 @@ func TestAWordyWeldFromEndToEnd(t *testing.T) {
 		d.text("79")
 		d.sees("STOPPED")
 		d.text("9.5")
+		d.sees("this bag prints")
+		d.keys("1")
 		d.sees("step 4 of 9: settings", "Whether this unit corrects", "a banded time would be corrected")
 		d.keys("1")
 		d.sees("Key into the unit")

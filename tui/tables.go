@@ -146,8 +146,8 @@ func printed(row logbook.TableRow, width int) []string {
 		for _, l := range widget.Wrap(rest(f), width-4) {
 			lines = append(lines, "    "+l)
 		}
-		if why := row.Ref.Stopped[f.Name]; why != "" {
-			lines = append(lines, widget.Cut("    STOPPED: "+logbook.Clean(why), width))
+		for _, bag := range row.Ref.Stopped[f.Name] {
+			lines = append(lines, widget.Cut("    STOPPED: "+logbook.Clean(bag.Line()), width))
 		}
 	}
 	return lines

@@ -64,7 +64,7 @@ was cut out since says why in cut_out; then its joint is free for the next.
 func columnHelp() string {
 	var b strings.Builder
 	b.WriteString("Columns, what to write, an example:")
-	for _, c := range paper.Columns {
+	for _, c := range paper.Printed() {
 		fmt.Fprintf(&b, "\n  %-17s %s; %s", c.Name, c.Hint(), c.Example)
 	}
 	return b.String()

@@ -46,8 +46,10 @@ func FoundAtStart(h Head, beat fusion.Stamp) Act {
 }
 
 func found(h Head, w logbook.Weld, beat fusion.Stamp) (drafts []logbook.Draft) {
-	if w.Fusing() && !w.Unwatched {
-		drafts = append(drafts, h.weld(w, logbook.WalkResumed{Step: logbook.StepFusion, Found: true}))
+	span, known := w.FusionSpan()
+	running := known && !span.Over(h.At, beat) && w.Started.SameBoot(h.At)
+	if w.Fusing() && !w.Unwatched && !(w.Found && running) {
+		drafts = append(drafts, h.weld(w, logbook.WalkResumed{Step: logbook.StepFusion, Found: true, Running: running}))
 	}
 	if b, doubt := doubted(w, h.At, beat); doubt {
 		drafts = append(drafts, h.weld(w, b))

@@ -23,7 +23,7 @@ func TestCorrect(t *testing.T) {
 		{logbook.ItemMethod, "Hand  tool", logbook.RotaryTool, logbook.HandTool},
 		{"clamped", "could not", logbook.Done, logbook.CouldNot},
 		{"no water", logbook.CouldNot, logbook.Done, logbook.CouldNot},
-		{"cut_square", logbook.CouldNot, logbook.Done, logbook.CouldNot},
+		{"ends", logbook.CouldNot, logbook.Done, logbook.CouldNot},
 		{logbook.ItemPort, "3", "1", "3"},
 		{logbook.FieldAmbient, "12,5", "9", "12.5"},
 		{"seconds set", "44", "40", "44"},
@@ -105,7 +105,7 @@ func TestCorrectRefuses(t *testing.T) {
 	c.Refused(acts.Correct(c.H, id, "clamped", "well", "why"), logbook.ErrRule, `clamped: "well" is not known: write done or could not`)
 	c.Refused(acts.Correct(c.H, id, "indicators after fusion (look 1)", "up, upper", "why"), logbook.ErrRule, `"upper"`)
 	c.Refused(acts.Correct(c.H, id, "seconds run", "4o", "why"), logbook.ErrRule, "whole number")
-	c.Refused(acts.Correct(c.H, id, "volts set", "-39", "why"), logbook.ErrRule, "above 0")
+	c.Refused(acts.Correct(c.H, id, "volts set", "-39", "why"), logbook.ErrRule, "from 0 to 400")
 	c.Refused(acts.Correct(c.H, id, logbook.FieldAmbient, "warm", "why"), logbook.ErrRule, "warm")
 	c.Refused(acts.Correct(c.H, "KM-0099", logbook.ItemBatch, "W", "why"), logbook.ErrUnknown, "KM-0099")
 	c.Refused(acts.Correct(c.H, walking, logbook.FieldAmbient, "12", "why"), logbook.ErrRule, "walk of KM-0002 is open")

@@ -34,7 +34,7 @@ func TestDisturb(t *testing.T) {
 		c := crew.OnSite(t)
 		id := c.Fused("1A")
 		c.Wait(time.Duration(tt.said) * time.Minute)
-		c.Do(acts.Disturb(c.H, id, tt.after, "digger"))
+		c.Do(acts.Disturb(c.H, id, tt.after, "", "digger"))
 		if b := crew.Last[logbook.Disturbed](c); b.Early != tt.early || b.AfterMin != tt.after {
 			t.Errorf("%d min: %+v", tt.after, b)
 		}
@@ -42,9 +42,9 @@ func TestDisturb(t *testing.T) {
 	}
 	c := crew.OnSite(t)
 	id := c.Prepared("1A")
-	c.Refused(acts.Disturb(c.H, id, 1, "digger"), logbook.ErrRule, "does not stand")
+	c.Refused(acts.Disturb(c.H, id, 1, "", "digger"), logbook.ErrRule, "does not stand")
 	c.Do(acts.StartFusion(c.H, id, 0))
-	c.Refused(acts.Disturb(c.H, id, 1, "digger"), logbook.ErrRule, "not recorded yet")
+	c.Refused(acts.Disturb(c.H, id, 1, "", "digger"), logbook.ErrRule, "not recorded yet")
 }
 
 func TestHoldAfterRestart(t *testing.T) {
@@ -98,7 +98,7 @@ func TestAHoldBetweenSeeingAndReleasing(t *testing.T) {
 		{"its hold is doubted", "the hold of KM-0001 is not over", func(c *crew.Crew, id string) {
 			c.Do(crew.Raw(c.H, c.Weld(id).Joint, id, logbook.ClockDoubted{Why: "restarted", RanS: 60}))
 		}},
-		{"disturbed", "KM-0001 is not in a hold", func(c *crew.Crew, id string) { c.Do(acts.Disturb(c.H, id, 2, "digger")) }},
+		{"disturbed", "KM-0001 is not in a hold", func(c *crew.Crew, id string) { c.Do(acts.Disturb(c.H, id, 2, "", "digger")) }},
 		{"released by another", "KM-0001 is not in a hold", func(c *crew.Crew, id string) {
 			c.Do(acts.Release(c.H, id, crew.Look(logbook.LookRelease), fusion.Stamp{}))
 		}},
@@ -167,8 +167,8 @@ func TestFusionFoundAtStart(t *testing.T) {
 	c.Do(acts.StartFusion(c.H, id, 0))
 	c.Wait(10 * time.Second)
 	c.Do(acts.FoundAtStart(c.H, fusion.Stamp{}))
-	if b := crew.Last[logbook.WalkResumed](c); !b.Found || !c.Weld(id).Unwatched {
-		t.Errorf("found as %+v", b)
+	if b := crew.Last[logbook.WalkResumed](c); !b.Found || !b.Running || c.Weld(id).Unwatched || !c.Weld(id).Found {
+		t.Errorf("found as %+v; its end is still to come", b)
 	}
 	was := len(c.Entries)
 	c.Do(acts.FoundAtStart(c.H, fusion.Stamp{}))

@@ -104,7 +104,9 @@ func EnterLater(h Head, l LateWeld) Act {
 		bodies := append(l.before(r, w, settings), l.after(h.At.Wall, settings.CoolingMin)...)
 		bodies = append(bodies, l.since(settings)...)
 		if j.Walk == "" {
-			bodies = append([]logbook.Body{logbook.WeldBegun{Operator: l.Operator, Unit: l.Unit, Corrects: l.Corrects}}, bodies...)
+			bodies = append([]logbook.Body{logbook.WeldBegun{Operator: l.Operator, Unit: l.Unit, Corrects: l.Corrects, Card: l.card()}}, bodies...)
+		} else if walk, ok := r.Weld(h.Site, j.Walk); ok {
+			bodies = append(l.people(walk), bodies...)
 		}
 		drafts := make([]logbook.Draft, len(bodies))
 		for i, b := range bodies {
@@ -112,6 +114,32 @@ func EnterLater(h Head, l LateWeld) Act {
 		}
 		return drafts, nil
 	})
+}
+
+// card is the version of the preparation card that was answered: a sheet printed
+// before has lines that are not asked any more.
+func (l LateWeld) card() int {
+	for _, a := range l.Answers {
+		if v, _ := logbook.ValueOf(a.Item); v.Retired {
+			return 0
+		}
+	}
+	return logbook.ThisCard
+}
+
+// people are who welded and with what, where a walk was begun by others.
+func (l LateWeld) people(walk logbook.Weld) []logbook.Body {
+	var answers []logbook.Answer
+	for _, a := range []logbook.Answer{{Item: logbook.FieldOperator, V: l.Operator}, {Item: logbook.FieldUnit, V: l.Unit}, {Item: logbook.FieldCorrects, V: string(l.Corrects)}} {
+		if a.Was = was(walk, a); a.V != "" && a.Was != "" {
+			a.How = logbook.Later
+			answers = append(answers, a)
+		}
+	}
+	if len(answers) == 0 {
+		return nil
+	}
+	return []logbook.Body{logbook.StepAnswered{Step: logbook.StepPeople, Answers: answers}}
 }
 
 // inOrder tells whether the times that are stated can be: a release before the

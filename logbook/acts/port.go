@@ -33,6 +33,7 @@ func ChoosePort(h Head, weld string, a logbook.Answer) Act {
 			}
 		}
 		a.Item, a.V = logbook.ItemPort, strconv.Itoa(at.No)
+		a.Was = was(w, a)
 		return []logbook.Body{logbook.StepAnswered{Step: logbook.StepFitting, Answers: []logbook.Answer{a}}}, nil
 	})
 }

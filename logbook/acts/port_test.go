@@ -37,7 +37,7 @@ func TestChoosePort(t *testing.T) {
 		t.Errorf("%d stops are kept", got)
 	}
 	c.Do(acts.ChoosePort(c.H, first, port(3))) // planned for another leg, but free, and on the right bar
-	c.WantNext(first, logbook.StepBag)
+	c.WantNext(first, logbook.StepPrep)
 	w, j := c.Weld(first), c.Joint("1A")
 	if says := ahead.UnlikePort(w, j); logbook.PortOf(w, j) != 3 || !strings.HasPrefix(says, "Port 3, where the plan has port 1 for 1A") {
 		t.Errorf("port %d, %q", logbook.PortOf(w, j), says)

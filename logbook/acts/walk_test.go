@@ -75,6 +75,7 @@ func TestStopsBeforeTheCurrent(t *testing.T) {
 			c.Do(acts.AnswerStep(c.H, id, logbook.StepPrep, crew.Card()))
 			if tt.step == logbook.StepSettings {
 				c.Do(acts.ReadAmbient(c.H, id, 9_00, logbook.Typed, nil))
+				c.Bagged(id)
 			}
 			c.Do(tt.act(c, id))
 			if b := crew.Last[logbook.StepStopped](c); b.Step != tt.step || !strings.Contains(b.Why, tt.says) || b.Tried == "" {

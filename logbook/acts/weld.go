@@ -2,6 +2,7 @@ package acts
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"coolhold/fusion"
@@ -9,8 +10,9 @@ import (
 	"coolhold/logbook/ahead"
 )
 
-// BeginWeld gives a joint's next attempt its number.
-func BeginWeld(h Head, label, operator, unit string) Act {
+// BeginWeld gives a joint's next attempt its number. beside is what was said of
+// welds that are held on the same pipe.
+func BeginWeld(h Head, label, operator, unit string, beside ...logbook.Answer) Act {
 	return onJoint(h, label, func(r logbook.Reader, j logbook.Joint) ([]logbook.Draft, error) {
 		sh, ok := r.Shift(h.Site, h.Shift)
 		u, known := sh.Unit(unit)
@@ -24,30 +26,57 @@ func BeginWeld(h Head, label, operator, unit string) Act {
 		case !known:
 			return nil, fmt.Errorf("control unit %q: %w", unit, logbook.ErrUnknown)
 		}
-		d := h.joint(label, logbook.WeldBegun{Operator: operator, Unit: unit, Corrects: u.Corrects})
-		d.Weld = logbook.WeldNumber(r.Tag(), r.NextWeld())
-		return []logbook.Draft{d}, nil
+		w := logbook.Weld{ID: logbook.WeldNumber(r.Tag(), r.NextWeld()), Joint: label}
+		drafts := []logbook.Draft{h.weld(w, logbook.WeldBegun{Operator: operator, Unit: unit, Corrects: u.Corrects, Card: logbook.ThisCard})}
+		if len(beside) > 0 {
+			drafts = append(drafts, h.weld(w, logbook.StepAnswered{Step: logbook.StepBeside, Answers: beside}))
+		}
+		return drafts, nil
 	})
 }
 
-// AnswerStep stores answers of the fitting step or the preparation card.
+// AnswerStep stores answers that are no readings: people, fitting, card, break. Until
+// the current is on each can be given anew; what it was before stands beside it.
 func AnswerStep(h Head, weld string, step logbook.Step, answers []logbook.Answer) Act {
 	return inWalk(h, weld, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
+		answers := slices.Clone(answers)
 		for _, a := range answers {
-			if a.Item != logbook.ItemFitting {
-				continue
+			switch a.Item {
+			case logbook.ItemFitting:
+				if err := fits(r, w, a.V); err != nil {
+					return nil, err
+				}
+			case logbook.FieldUnit:
+				sh, _ := r.Shift(w.Site, h.Shift)
+				u, known := sh.Unit(a.V)
+				if !known {
+					return nil, fmt.Errorf("control unit %q: %w", a.V, logbook.ErrUnknown)
+				}
+				answers = append(answers, logbook.Answer{Item: logbook.FieldCorrects, V: string(u.Corrects), How: logbook.Offered})
 			}
-			if err := fits(r, w, a.V); err != nil {
-				return nil, err
-			}
+		}
+		for i := range answers {
+			answers[i].Was = was(w, answers[i])
 		}
 		return []logbook.Body{logbook.StepAnswered{Step: step, Answers: answers}}, nil
 	})
 }
 
+// was is what was answered before, where that was something else.
+func was(w logbook.Weld, a logbook.Answer) string {
+	old := w.Answers[a.Item].V
+	if v, ok := logbook.ValueOf(a.Item); ok {
+		old = v.Get(w)
+	}
+	if old == a.V {
+		return ""
+	}
+	return old
+}
+
 func fits(r logbook.Reader, w logbook.Weld, fitting string) error {
 	site, _ := r.Site(w.Site)
-	row, err := logbook.ShelfOf(site).Row(fitting)
+	row, err := logbook.ShelfOf(site).Known(fitting)
 	if err != nil {
 		return err
 	}
@@ -61,20 +90,43 @@ func fits(r logbook.Reader, w logbook.Weld, fitting string) error {
 	return nil
 }
 
-// ReadBag records whether the bag of a new batch prints the table's time. A
-// bag that prints otherwise stops the row for the whole site.
+// ReadBag records whether the bag of a new batch prints the table's time. A bag that
+// prints another stops the row for the whole site.
 func ReadBag(h Head, weld string, matches bool) Act {
+	return onBag(h, weld, func(b logbook.BagRead, stopped bool) (logbook.BagRead, error) {
+		if b.Matches = matches; stopped {
+			return b, logbook.Refuse("the bag of %s, batch %s, was read otherwise: type its figure again from that bag", b.Fitting, logbook.Words(logbook.ItemBatch, b.Batch))
+		}
+		return b, nil
+	})
+}
+
+// TypeBag records the seconds that a bag prints, as they were typed from it. Of a row
+// that is stopped it is the bag that stopped it; the table's own figure lifts that.
+func TypeBag(h Head, weld string, printed int) Act {
+	return onBag(h, weld, func(b logbook.BagRead, _ bool) (logbook.BagRead, error) {
+		b.Printed, b.Matches = &printed, printed == b.Seconds
+		return b, nil
+	})
+}
+
+func onBag(h Head, weld string, read func(b logbook.BagRead, stopped bool) (logbook.BagRead, error)) Act {
 	return inWalk(h, weld, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
-		row, err := logbook.RowOf(r, w)
+		site, _ := r.Site(w.Site)
+		row, err := logbook.ShelfOf(site).Known(w.Fitting())
 		if err != nil {
 			return nil, err
 		}
-		site, _ := r.Site(w.Site)
-		band := row.BagBand(site.Ambient)
-		return []logbook.Body{logbook.BagRead{
-			Fitting: w.Fitting(), Batch: w.Batch(), Table: row.Ref.Hash,
-			Band: row.Table.Bands[band], Seconds: row.Fitting.Seconds[band], Matches: matches,
-		}}, nil
+		band := row.BagBand(w)
+		b := logbook.BagRead{Fitting: w.Fitting(), Batch: w.Batch(), Table: row.Ref.Hash, Band: row.Table.Bands[band], Seconds: row.Fitting.Seconds[band]}
+		by, stopped := row.StoppedBy()
+		if stopped {
+			b.Batch = by.Batch
+		}
+		if b, err = read(b, stopped); err != nil {
+			return nil, err
+		}
+		return []logbook.Body{b}, nil
 	})
 }
 
@@ -83,14 +135,22 @@ func ReadBag(h Head, weld string, matches bool) Act {
 // is stopped, and that it was tried is stored.
 func ReadAmbient(h Head, weld string, c fusion.Celsius, how logbook.How, taken *fusion.Stamp) Act {
 	return inWalk(h, weld, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
-		row, err := logbook.RowOf(r, w)
+		site, _ := r.Site(w.Site)
+		row, err := logbook.ShelfOf(site).Known(w.Fitting())
 		if err != nil {
 			return nil, err
 		}
 		if _, err := row.Table.Settings(w.Fitting(), c); err != nil {
 			return []logbook.Body{logbook.StepStopped{Step: logbook.StepAmbient, Why: err.Error(), Tried: c.String() + " °C"}}, nil
 		}
-		return []logbook.Body{logbook.AmbientRead{C: c, How: how, Taken: taken}}, nil
+		b := logbook.AmbientRead{C: c, How: how, Taken: taken}
+		if w.Ambient != nil && w.Ambient.C != c {
+			b.Was = w.Ambient.C.String() + " °C"
+		}
+		if taken == nil {
+			b.Doubted, _ = ahead.DoubtAmbient(site, c, h.At)
+		}
+		return []logbook.Body{b}, nil
 	})
 }
 
@@ -115,6 +175,9 @@ func KeySettings(h Head, weld string, mode logbook.Mode, seconds int, volts *flo
 		if why := b.Unlike(); why != "" {
 			return []logbook.Body{logbook.StepStopped{Step: logbook.StepSettings, Why: why, Tried: fmt.Sprintf("%d s", seconds)}}, nil
 		}
+		if old := w.Settings; old != nil && (old.SecondsShown != b.SecondsShown || old.Mode != b.Mode) {
+			b.Was = fmt.Sprintf("%d s, %s", old.SecondsShown, old.Mode)
+		}
 		return []logbook.Body{b}, nil
 	})
 }
@@ -123,8 +186,25 @@ func KeySettings(h Head, weld string, mode logbook.Mode, seconds int, volts *flo
 // reading outside its window is stored all the same: the unit stops by itself.
 func ReadOhms(h Head, weld string, ohms *float64) Act {
 	return inWalk(h, weld, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
-		return []logbook.Body{ohmsOf(r, w, ohms, logbook.Typed)}, nil
+		b := ohmsOf(r, w, ohms, logbook.Typed)
+		if ohms != nil {
+			b.Doubted, _ = ahead.DoubtOhms(r, w, *ohms)
+		}
+		if old := w.Ohms; old != nil {
+			b.Was = shownOhms(old.Ohms)
+			if b.Was == shownOhms(ohms) {
+				b.Was = ""
+			}
+		}
+		return []logbook.Body{b}, nil
 	})
+}
+
+func shownOhms(ohms *float64) string {
+	if ohms == nil {
+		return "not shown"
+	}
+	return fusion.Figure(*ohms) + " Ω"
 }
 
 func ohmsOf(r logbook.Reader, w logbook.Weld, ohms *float64, how logbook.How) logbook.ResistanceRead {
@@ -149,6 +229,9 @@ func StartFusion(h Head, weld string, ago int) Act {
 		if w.Settings == nil {
 			return nil, logbook.Refuse("what the unit's display shows is not recorded yet")
 		}
+		if w.BreakDue {
+			return nil, logbook.Refuse("say first what is true of joint %s after the break", w.Joint)
+		}
 		if last := w.Trail[len(w.Trail)-1].At; ago > 0 {
 			if most := int(passed(last, h.At).Seconds()); ago > most {
 				return nil, logbook.Refuse("%d s ago lies before the last answer of this walk: at most %d s", ago, most)
@@ -167,7 +250,7 @@ func RefuseStart(h Head, weld, said string, run *int) Act {
 		case !w.Fusing():
 			return []logbook.Body{logbook.AttemptRefused{Said: said}}, mustWalk(w)
 		case run != nil && *run > 0:
-			return []logbook.Body{logbook.FusionEnded{Outcome: logbook.Stopped, AtS: run, Said: said}}, nil
+			return []logbook.Body{stopped(w, logbook.FusionEnded{Outcome: logbook.Stopped, AtS: run, Said: said})}, nil
 		}
 		var after *int
 		if w.Started != nil {
@@ -188,17 +271,46 @@ func passed(from, to fusion.Stamp) time.Duration {
 
 // EndFusion records how a fusion ended; its hold begins.
 func EndFusion(h Head, weld string, b logbook.FusionEnded) Act {
-	return one(h, weld, b, func(w logbook.Weld) error {
-		if !w.Fusing() {
-			return logbook.Refuse("%s is not fusing", w.ID)
-		}
-		return nil
+	return onWeld(h, weld, func(_ logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
+		return []logbook.Body{stopped(w, b)}, mustFuse(w)
 	})
+}
+
+// EndAt records that a unit ended its fusion, with the seconds that it shows as run:
+// where that is said before the time set is over, they are the evidence.
+func EndAt(h Head, weld string, ran int) Act {
+	return onWeld(h, weld, func(_ logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
+		return []logbook.Body{logbook.FusionEnded{Outcome: logbook.Completed}, runOf(w, &ran)}, mustFuse(w)
+	})
+}
+
+func mustFuse(w logbook.Weld) error {
+	if !w.Fusing() {
+		return logbook.Refuse("%s is not fusing", w.ID)
+	}
+	return nil
+}
+
+func stopped(w logbook.Weld, b logbook.FusionEnded) logbook.FusionEnded {
+	if b.AtS != nil {
+		b.Doubted, _ = ahead.DoubtStop(w, *b.AtS)
+	}
+	return b
 }
 
 // ReadRun stores the seconds the unit says it ran; nil: not shown.
 func ReadRun(h Head, weld string, seconds *int) Act {
-	return one(h, weld, logbook.RunRead{Seconds: seconds, How: logbook.Typed}, mustBeEnded)
+	return onWeld(h, weld, func(_ logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
+		return []logbook.Body{runOf(w, seconds)}, mustBeEnded(w)
+	})
+}
+
+func runOf(w logbook.Weld, seconds *int) logbook.RunRead {
+	b := logbook.RunRead{Seconds: seconds, How: logbook.Typed}
+	if seconds != nil {
+		b.Doubted, _ = ahead.DoubtRun(w, *seconds)
+	}
+	return b
 }
 
 // ReadLook stores a look at a weld.
@@ -210,7 +322,7 @@ func ReadLook(h Head, weld string, look logbook.Look) Act {
 func Release(h Head, weld string, look logbook.Look, beat fusion.Stamp) Act {
 	return onWeld(h, weld, func(_ logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
 		if !w.Holding() {
-			return nil, logbook.Refuse("%s is not in a hold", w.ID)
+			return nil, notHeld(w)
 		}
 		if w.Hold != nil && !w.Hold.Over(h.At, beat) {
 			return nil, logbook.Refuse("the hold of %s is not over: leave it. If it was moved or unclamped, say so: disturbed", w.ID)
@@ -219,16 +331,36 @@ func Release(h Head, weld string, look logbook.Look, beat fusion.Stamp) Act {
 	})
 }
 
-// Disturb records that a joint was moved or unclamped, afterMin whole minutes
-// after its fusion ended.
-func Disturb(h Head, weld string, afterMin int, what string) Act {
+// notHeld says why a weld is in no hold, and who ended it.
+func notHeld(w logbook.Weld) error {
+	for _, e := range slices.Backward(w.Trail) {
+		switch e.Open().(type) {
+		case logbook.Released, logbook.Disturbed, logbook.CutOut:
+			return logbook.Refuse("%s is not in a hold any more: %s, by %s at %s", w.ID, e.Open().Line(), e.By, e.At.Local().Format("15:04"))
+		}
+	}
+	return logbook.Refuse("%s is not in a hold", w.ID)
+}
+
+// Disturb records that a joint was moved or unclamped, afterMin whole minutes after
+// its fusion ended. moved is a code of Befores: the minute alone does not tell, since
+// 5:40 is said as 6. Who is not sure of more than the last minute moved it before.
+func Disturb(h Head, weld string, afterMin int, moved, what string) Act {
 	return onWeld(h, weld, func(_ logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
 		if err := mustBeEnded(w); err != nil {
 			return nil, err
 		}
-		// A hold that still runs was cut short, whatever minute is stated.
-		early := w.Hold == nil || float64(afterMin) < w.Hold.Want.Minutes() || !w.Hold.Over(h.At, fusion.Stamp{})
-		return []logbook.Body{logbook.Disturbed{AfterMin: afterMin, Early: early, What: what}}, nil
+		b := logbook.Disturbed{AfterMin: afterMin, Moved: moved, What: what}
+		switch {
+		case w.Hold == nil || !w.Hold.Over(h.At, fusion.Stamp{}):
+			b.Early, b.Moved = true, "" // it was cut short, whatever is stated
+		case moved == logbook.AfterTime:
+		case moved == logbook.Unsure:
+			b.Early = float64(afterMin) < w.Hold.Want.Minutes()-1
+		default:
+			b.Early = moved == logbook.BeforeTime || float64(afterMin) < w.Hold.Want.Minutes()
+		}
+		return []logbook.Body{b}, nil
 	})
 }
 
@@ -247,7 +379,9 @@ func ResumeWalk(h Head, weld string, step logbook.Step) Act {
 
 // AbandonWalk gives a weld up before any current was on. Its number is spent.
 func AbandonWalk(h Head, weld, why string) Act {
-	return one(h, weld, logbook.WalkAbandoned{Why: why}, mustWalk)
+	return onWeld(h, weld, func(_ logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
+		return []logbook.Body{logbook.WalkAbandoned{Why: why, Heat: w.HeatPossible()}}, mustWalk(w)
+	})
 }
 
 // NoteOn adds a note to a weld.

@@ -58,17 +58,59 @@ func FreshAmbient(s logbook.Site, now, beat fusion.Stamp) (logbook.LastAmbient, 
 	return *s.Ambient, age, doubt == fusion.Sure && age < FreshFor && !changed
 }
 
-// BagDue tells whether the bag of a weld's batch must be read against the
-// table.
-func BagDue(shelf logbook.Shelf, w logbook.Weld) bool {
+// DueOf says what the walk of a weld must ask that does not follow from the weld alone.
+func DueOf(r logbook.Reader, shelf logbook.Shelf, w logbook.Weld, now, beat fusion.Stamp) logbook.Due {
+	if !w.Walking() {
+		return logbook.Due{}
+	}
+	return logbook.Due{
+		Beside: besideUnsaid(r, w, now, beat), Bag: bagDue(shelf, w),
+		Ambient: w.Ambient != nil && before(w.AmbientAt, w.Back) && !fresh(w, now, beat), Settings: before(w.SettingsAt, w.Back) && usedSince(r, w),
+	}
+}
+
+// besideUnsaid is a weld held on the pipe of a walk that nobody was asked about.
+func besideUnsaid(r logbook.Reader, w logbook.Weld, now, beat fusion.Stamp) string {
+	j, _ := r.Joint(w.Site, w.Joint)
+	line, held := PipeHeld(r, j, now, beat)
+	if _, said := w.Answers[logbook.BesideItem(line.Weld.ID)]; !held || said {
+		return ""
+	}
+	return line.Weld.ID
+}
+
+// bagDue tells whether the bag of a weld's batch must be read against the table.
+func bagDue(shelf logbook.Shelf, w logbook.Weld) bool {
 	if w.Fitting() == "" || w.Batch() == "" {
 		return false
 	}
-	row, err := shelf.Row(w.Fitting())
+	row, err := shelf.Known(w.Fitting())
+	if _, stopped := row.StoppedBy(); stopped {
+		return true
+	}
 	if err != nil || w.Bag != nil && w.Bag.Matches && w.Bag.Fitting == w.Fitting() && w.Bag.Batch == w.Batch() {
 		return false
 	}
 	return w.Batch() == logbook.NotKnown || !row.Ref.BagKnown(w.Fitting(), w.Batch()) // each unknown batch may be a new one
+}
+
+func before(a, b *fusion.Stamp) bool { return a != nil && b != nil && a.Wall.Before(b.Wall) }
+
+// fresh tells whether the temperature of a weld may still be used after a break.
+func fresh(w logbook.Weld, now, beat fusion.Stamp) bool {
+	read := *w.AmbientAt
+	if w.Ambient.Taken != nil {
+		read = *w.Ambient.Taken
+	}
+	age, doubt := fusion.Span{Began: read, Want: FreshFor}.Ran(now, beat)
+	return doubt == fusion.Sure && age < FreshFor
+}
+
+// usedSince tells whether the unit of a walk fed another fitting since it was set.
+func usedSince(r logbook.Reader, w logbook.Weld) bool {
+	return slices.ContainsFunc(r.Welds(w.Site), func(o logbook.Weld) bool {
+		return o.ID != w.ID && o.Unit == w.Unit && before(w.SettingsAt, o.Started)
+	})
 }
 
 // SettingsFor is what the table of the weld's fitting says at its ambient.

@@ -52,7 +52,7 @@ func TestAFailBetweenSeeingAndSigning(t *testing.T) {
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			c := onSite(t)
-			c.Do(acts.Disturb(c.H, c.fused("1A", well()), 2, "digger"))
+			c.Do(acts.Disturb(c.H, c.fused("1A", well()), 2, "", "digger"))
 			h := c.foreman()
 			act := acts.SignDay(h, none, day, c.seen(day))
 			tt.between(c)

@@ -10,10 +10,6 @@ import (
 	"coolhold/logbook/ahead"
 )
 
-// LeapMost is how far two ambient readings on one site may lie apart within
-// ahead.FreshFor, in hundredths of a °C: our choice, adjustable, no source.
-const LeapMost fusion.Celsius = 5_00
-
 // A leap is a weld's own reading that lies far from an earlier one.
 type leap struct {
 	C      fusion.Celsius `json:"c"`
@@ -51,7 +47,7 @@ func leapsOf(welds []logbook.Weld) map[string]leap {
 	for i := 1; i < len(list); i++ {
 		a, b := list[i-1], list[i]
 		apart, since := b.w.Ambient.C-a.w.Ambient.C, b.at.Sub(a.at)
-		if max(apart, -apart) > LeapMost && since <= ahead.FreshFor {
+		if max(apart, -apart) > ahead.LeapMost && since <= ahead.FreshFor {
 			leaps[b.w.ID] = leap{b.w.Ambient.C, a.w.Ambient.C, a.w.ID, since}
 		}
 	}

@@ -10,9 +10,16 @@ import (
 )
 
 func unscraped(c Case) (reason, bool) {
-	a := c.Weld.Answers[logbook.ItemScraped]
-	return reason{a.Reason, a.Why}, c.Weld.Fused() && a.V == logbook.CouldNot
+	for _, item := range ends {
+		if a := c.Weld.Answers[item]; a.V == logbook.CouldNot {
+			return reason{a.Reason, a.Why}, c.Weld.Fused()
+		}
+	}
+	return reason{}, false
 }
+
+// ends are the lines of the card that say an end of a pipe was scraped.
+var ends = []string{logbook.ItemScraped, logbook.ItemScraped2}
 
 func unscrapedSays(weld string, f reason) string {
 	return fmt.Sprintf("%s was fused unscraped (%s)", weld, f.says())
@@ -25,8 +32,8 @@ type undone struct {
 }
 
 func couldNot(c Case) (items []undone, found bool) {
-	for _, p := range logbook.PrepItems {
-		if a := c.Weld.Answers[p.Item]; a.V == logbook.CouldNot && p.Item != logbook.ItemScraped {
+	for _, p := range c.Weld.PrepItems() {
+		if a := c.Weld.Answers[p.Item]; a.V == logbook.CouldNot && !slices.Contains(ends, p.Item) {
 			items = append(items, undone{p.Item, reason{a.Reason, a.Why}})
 		}
 	}
@@ -42,7 +49,7 @@ func couldNotSays(weld string, items []undone) string {
 }
 
 func prepUnsaid(c Case) (items []string, found bool) {
-	for _, p := range logbook.PrepItems {
+	for _, p := range c.Weld.PrepItems() {
 		if v := c.Weld.Answers[p.Item].V; v != logbook.Done && v != logbook.CouldNot {
 			items = append(items, p.Item)
 		}
@@ -192,7 +199,7 @@ func rowNotAllowed(c Case) (rowFault, bool) {
 		if t.ReadBack == "" {
 			return rowFault{rowUnread, t.Title, ""}, true
 		}
-		return rowFault{rowStopped, "", w.Fitting()}, t.Stopped[w.Fitting()] != ""
+		return rowFault{rowStopped, "", w.Fitting()}, len(t.Stopped[w.Fitting()]) > 0
 	}
 	return rowFault{Fault: rowNowhere}, true
 }

@@ -249,7 +249,7 @@ func TestEachItemThatCouldNot(t *testing.T) {
 		m.answers[p.Item] = logbook.CouldNot
 		c.made("1B", m)
 		rule, says := "preparation-could-not", "could not: "+p.Name+" ("
-		if p.Item == "scraped" {
+		if p.Item == logbook.ItemScraped || p.Item == logbook.ItemScraped2 {
 			rule, says = "unscraped", "was fused unscraped"
 		}
 		c.says(rule, says)

@@ -62,7 +62,7 @@ func TestEdgesOfChanges(t *testing.T) {
 		}},
 		{"a key struck in error", "corrected-away-fail", "disturbed corrected from 2 to no", func(c *team) {
 			id := c.fused("1A", well())
-			c.Do(acts.Disturb(c.H, id, 2, "digger"))
+			c.Do(acts.Disturb(c.H, id, 2, "", "digger"))
 			c.correct(id, "disturbed", logbook.No)
 		}},
 		{"a port put right", "corrected-away-fail", "port corrected from 3 to 2", func(c *team) {

@@ -110,8 +110,9 @@ func (c *team) run() audit.Result { return audit.Run(c.Book, c.H.Site, c.H.At, f
 type manner struct {
 	answers      map[string]string
 	air          fusion.Celsius
-	why          string        // given for what could not be done
-	noBag        bool          // its bag is not read
+	why          string // given for what could not be done
+	noBag        bool   // its bag is not read
+	ready        func(c *team, id string)
 	idle         time.Duration // between the last reading and the start
 	ago          int           // seconds since the start, when it is keyed
 	refusedAfter time.Duration // since a first start
@@ -174,6 +175,9 @@ func (c *team) begun(label string, m manner) string {
 func (c *team) fused(label string, m manner) string {
 	c.T.Helper()
 	id := c.begun(label, m)
+	if m.ready != nil {
+		m.ready(c, id)
+	}
 	c.Wait(m.idle)
 	if m.refusedAfter > 0 {
 		c.Do(acts.StartFusion(c.H, id, 0))

@@ -42,9 +42,18 @@ func TestEdgesOfRules(t *testing.T) {
 		{"low end of the window", "resistance-outside", "", how(func(m *manner) { m.ohms = 2.16 })},  // Rn×0.90, from memory
 		{"high end of the window", "resistance-outside", "", how(func(m *manner) { m.ohms = 2.74 })}, // Rn×1.10+0.1, from memory
 		{"above the window", "resistance-outside", "2.75 Ω", how(func(m *manner) { m.ohms = 2.75 })},
+		{"found in mid-fusion, and watched to its end", "nobody-saw", "", func(c *team) {
+			id := c.begun("1B", well())
+			c.Do(acts.StartFusion(c.H, id, 0))
+			c.Wait(25 * time.Second)
+			c.Do(acts.FoundAtStart(c.H, fusion.Stamp{}))
+			c.Wait(14 * time.Second)
+			c.Do(acts.EndFusion(c.H, id, logbook.FusionEnded{Outcome: logbook.Completed}))
+		}},
 		{"unwatched and said to be completed", "nobody-saw", "not watched", func(c *team) {
 			id := c.begun("1B", well())
 			c.Do(acts.StartFusion(c.H, id, 0))
+			c.Wait(40 * time.Second)
 			c.Do(acts.FoundAtStart(c.H, fusion.Stamp{}))
 			c.Do(acts.EndFusion(c.H, id, logbook.FusionEnded{Outcome: logbook.Completed}))
 		}},

@@ -82,10 +82,10 @@ var others = map[string]func(*team){
 	"melt-outside":          how(func(m *manner) { m.felt.Melt = "outside" }),
 	"wire-seen":             how(func(m *manner) { m.felt.Wire = "seen" }),
 	"moves":                 hot(func(l *logbook.Look) { l.Felt = "moves" }),
-	"disturbed":             func(c *team) { c.Do(acts.Disturb(c.H, c.fused("1B", well()), 4, "digger")) },
+	"disturbed":             func(c *team) { c.Do(acts.Disturb(c.H, c.fused("1B", well()), 4, "", "digger")) },
 	"released-early":        late(func(l *acts.LateWeld) { l.Released = l.Ended.Add(6*time.Minute - 2*time.Second) }),
 	"preparation-could-not": how(func(m *manner) { m.answers["clamped"], m.why = logbook.CouldNot, "no access" }),
-	"preparation-unsaid":    answered("round", logbook.NotYet),
+	"preparation-unsaid":    answered("home", logbook.NotYet),
 	"scraping-method":       answered(logbook.ItemMethod, "chisel"),
 	"fitting-unlike-plan":   late(fitting("odd one")),
 	"code-unlike-fitting": func(c *team) {
@@ -97,6 +97,20 @@ var others = map[string]func(*team){
 	"ambient-outside":    late(func(l *acts.LateWeld) { l.Ambient = 26_00 }),
 	"resistance-outside": how(func(m *manner) { m.ohms = 2.05 }),
 	"refused-late":       refused(45*time.Second, nil),
+	"after-break": inWalk(func(c *team, id string) {
+		c.Do(acts.LeaveWalk(c.H, id, logbook.StepStart), acts.ResumeWalk(c.H, id, logbook.StepStart), acts.AnswerStep(c.H, id, logbook.StepBreak, said(logbook.BreakItem(1), logbook.HandAgain)))
+	}),
+	"beside-hold": inWalk(func(c *team, id string) {
+		c.Do(acts.AnswerStep(c.H, id, logbook.StepBeside, said(logbook.BesideItem("KM-0001"), logbook.Unsure)))
+	}),
+	"moved-unsure": func(c *team) {
+		id := c.fused("1B", well())
+		c.Wait(7 * time.Minute)
+		c.Do(acts.Disturb(c.H, id, 6, logbook.Unsure, "digger"))
+	},
+	"doubtful-figure":       stoppedAt(125),
+	"indicators-unlike":     twoIndicators(func(m *manner) { m.felt.Indicators = []string{logbook.None} }),
+	"operator-on-two-units": onTwoUnits(45 * time.Second),
 	"row-not-allowed": func(c *team) {
 		c.Do(acts.TakeTable(c.H, acts.File{Name: "t2", Text: strings.Replace(crew.TableText, "invented table", "another", 1)}))
 		c.late(func(*acts.LateWeld) {})
@@ -105,6 +119,7 @@ var others = map[string]func(*team){
 	"nobody-saw": func(c *team) {
 		id := c.begun("1B", well())
 		c.Do(acts.StartFusion(c.H, id, 0))
+		c.Wait(40 * time.Second)
 		c.Do(acts.FoundAtStart(c.H, none))
 		c.Do(acts.EndFusion(c.H, id, logbook.FusionEnded{Outcome: logbook.Completed}))
 	},

@@ -2,6 +2,7 @@ package audit_test
 
 import (
 	"slices"
+	"strings"
 	"time"
 
 	"coolhold/fusion"
@@ -27,6 +28,45 @@ func refused(after time.Duration, run *int) func(*team) {
 	return how(func(m *manner) { m.refusedAfter, m.refusedRun = after, run })
 }
 
+func said(item, v string) []logbook.Answer { return []logbook.Answer{crew.Say(item, v)} }
+
+// inWalk is a case in which something is done once 1B is ready for the current.
+func inWalk(do func(c *team, id string)) func(*team) {
+	return how(func(m *manner) { m.ready = do })
+}
+
+// stoppedAt is a fusion of 40 s that is said to have stopped later.
+func stoppedAt(s int) func(*team) {
+	return how(func(m *manner) { m.ended = logbook.FusionEnded{Outcome: logbook.Stopped, AtS: &s} })
+}
+
+// twoIndicators is a case under a table that has two indicators for each fitting.
+func twoIndicators(change func(*manner)) func(*team) {
+	return func(c *team) {
+		text := strings.ReplaceAll(crew.TableText, "cooling_min", "indicators = 2\ncooling_min")
+		c.Do(acts.TakeTable(c.H, acts.File{Name: "t2", Text: text}), acts.ReadBack(c.H, logbook.Hash(text)))
+		how(change)(c)
+	}
+}
+
+// onTwoUnits is a fusion that its operator starts so long after another one, with
+// another unit.
+func onTwoUnits(apart time.Duration) func(*team) {
+	return func(c *team) {
+		m := well()
+		second := c.begun(c.added("X1"), m)
+		c.Do(crew.Raw(c.H, "X1", second, logbook.StepAnswered{Step: logbook.StepPeople, Answers: said(logbook.FieldUnit, "CU-2")}))
+		c.Do(acts.KeySettings(c.H, second, logbook.ModeKeyed, 40, new(39.5)), acts.ReadOhms(c.H, second, &m.ohms))
+		first := c.fused("1B", m)
+		c.Wait(apart - 40*time.Second)
+		c.Do(acts.StartFusion(c.H, second, 0))
+		c.Wait(40 * time.Second)
+		c.Do(acts.EndFusion(c.H, second, m.ended), acts.ReadRun(c.H, second, &m.ran), acts.ReadLook(c.H, second, m.hot))
+		c.Wait(6 * time.Minute)
+		c.Do(acts.Release(c.H, first, m.felt, none), acts.Release(c.H, second, m.felt, none))
+	}
+}
+
 func late(change func(*acts.LateWeld)) func(*team) { return func(c *team) { c.late(change) } }
 
 // faults holds one seeded fault for each rule: 1A is well made, 1B as said.
@@ -45,7 +85,7 @@ var faults = []struct {
 	{"melt-outside", failed, hot(func(l *logbook.Look) { l.Melt = logbook.MeltOutside })},
 	{"wire-seen", failed, hot(func(l *logbook.Look) { l.Wire = logbook.WireSeen })},
 	{"moves", failed, how(func(m *manner) { m.felt.Felt = "moves" })},
-	{"disturbed", failed, func(c *team) { c.Do(acts.Disturb(c.H, c.fused("1B", well()), 5, "digger")) }},
+	{"disturbed", failed, func(c *team) { c.Do(acts.Disturb(c.H, c.fused("1B", well()), 5, "", "digger")) }},
 	{"released-early", failedLate, late(func(l *acts.LateWeld) { l.Released = l.Ended.Add(6*time.Minute - time.Second) })},
 	{"preparation-could-not", nil, answered("clamped", logbook.CouldNot)},
 	{"preparation-unsaid", nil, answered("wiped", logbook.NotYet)},
@@ -57,6 +97,20 @@ var faults = []struct {
 		c.made("1B", m)
 		c.Do(acts.TeachCode(c.H, "123456789012345678901234", "elbow 40", ""))
 	}},
+	{"after-break", nil, inWalk(func(c *team, id string) {
+		c.Do(acts.LeaveWalk(c.H, id, logbook.StepStart), acts.ResumeWalk(c.H, id, logbook.StepStart), acts.AnswerStep(c.H, id, logbook.StepBreak, said(logbook.BreakItem(1), logbook.NotPutRight)))
+	})},
+	{"beside-hold", nil, inWalk(func(c *team, id string) {
+		c.Do(acts.AnswerStep(c.H, id, logbook.StepBeside, said(logbook.BesideItem("KM-0001"), logbook.No)))
+	})},
+	{"moved-unsure", nil, func(c *team) {
+		id := c.fused("1B", well())
+		c.Wait(7 * time.Minute)
+		c.Do(acts.Disturb(c.H, id, 5, logbook.Unsure, "digger"))
+	}},
+	{"doubtful-figure", append([]string{"stopped-in-fusion"}, failed...), stoppedAt(124)},
+	{"indicators-unlike", nil, twoIndicators(func(m *manner) { m.hot.Indicators = []string{logbook.None} })},
+	{"operator-on-two-units", []string{"not-on-a-shift"}, onTwoUnits(50 * time.Second)},
 	{"pipe-unlike-plan", nil, answered(logbook.ItemPrint, logbook.UnlikePlan)},
 	{"wet", nil, func(c *team) {
 		c.Do(acts.ChangeWeather(c.H, logbook.Weather{Sky: logbook.SkyWet, Shelter: "none"}))

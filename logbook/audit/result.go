@@ -131,9 +131,9 @@ func (res Result) Verdict(id string) Verdict {
 		}
 	}
 	switch {
-	case w.Abandoned != "":
+	case w.Abandoned != "" && !w.HeatPossible():
 		return NoHeat
-	case !finished(w):
+	case w.Abandoned == "" && !finished(w):
 		return Unfinished
 	case queries > 0:
 		return Queried

@@ -178,6 +178,16 @@ var Rules = []Rule{
 		Says: "something that should have been looked at and could not be", Check: CheckOf(notSeen, notSeenSays),
 	},
 	{
+		Slug: "after-break", Severity: Query, Scope: OnWeld, Do: decideDo,
+		Basis: "wipe, fully dry before assembly; hand scraping not permitted by some clients (gas practice notes; Tauranga IDC CS-9.1.1); the question is our choice",
+		Says:  "a joint that got wet or dirty in a break and was not put right, or was scraped otherwise than the site requires", Check: CheckOf(afterBreak, breakSays),
+	},
+	{
+		Slug: "beside-hold", Severity: Query, Scope: OnWeld, Do: "look at the held joint again; " + decideDo,
+		Basis: "UK gas checklist DN.14A: no movement during fusion and cooling",
+		Says:  "a weld made on the pipe of a joint that was held, where it is not said that this stayed clamped and undisturbed", Check: CheckOf(besideHold, besideSays),
+	},
+	{
 		Slug: "marks-moved", Severity: Query, Scope: OnWeld, Basis: rejectLists, Do: decideDo,
 		Says: "insertion marks moved", Check: seen("insertion marks moved", func(l logbook.Look) bool { return l.Marks == logbook.MarksMoved }),
 	},
@@ -189,6 +199,23 @@ var Rules = []Rule{
 	{
 		Slug: "moves", Severity: Fail, Scope: OnWeld, Basis: rejectLists, Do: cutOutDo,
 		Says: "a joint that moves when felt", Check: seen("moves when felt", func(l logbook.Look) bool { return l.Felt == logbook.FeltMoves }),
+	},
+	{
+		Slug: "moved-unsure", Severity: Query, Scope: OnWeld, Do: decideDo,
+		Basis: "UK gas checklist DN.14A: no movement during fusion and cooling; the last minute is our choice",
+		Says:  "a joint moved in the last minute of its cooling time or after it, nobody is sure which", Check: CheckOf(movedUnsure, lineSays),
+	},
+	{
+		Slug: "doubtful-figure", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: ourChoice,
+		Says: "a figure that was doubted when it was typed, and typed again", Check: CheckOf(doubtful, doubtfulSays),
+	},
+	{
+		Slug: "indicators-unlike", Severity: Query, Scope: OnWeld, Do: "look again: " + decideDo, Basis: ourChoice,
+		Says: "a fitting said to have no indicators where its table has some", Check: CheckOf(indicatorsUnlike, countSays),
+	},
+	{
+		Slug: "operator-on-two-units", Severity: Query, Scope: OnWeld, Do: "correct the operator of one, else the foreman decides", Basis: ourChoice,
+		Says: "two fusions started by one operator on two units within a minute", Check: CheckOf(twoHands, handsSay),
 	},
 	{
 		Slug: "clock-doubted", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: ourChoice,

@@ -19,6 +19,7 @@ type scene struct {
 	bars    map[port]string      // of the plan; empty where there is none
 	overlap map[string]beside    // by weld: the fusion on its unit that it overlaps
 	quick   map[string]beside    // by weld: the fusion on its unit that ended just before
+	hands   map[string]beside    // by weld: the fusion that its operator started just before on another unit
 	leap    map[string]leap      // by weld: the reading before its own, far from it
 	batches map[batch]spread
 	losses  []logbook.Event // of pressure, and open
@@ -60,6 +61,7 @@ func sceneOf(r logbook.Reader, s logbook.Site) *scene {
 	sc.roll = rollOf(s.Shifts, sc.shifts)
 	sc.readPlan(s)
 	sc.overlap, sc.quick = unitsOf(sc.welds)
+	sc.hands = handsOf(sc.welds)
 	sc.leap = leapsOf(sc.welds)
 	sc.batches = batchesOf(sc.welds)
 	sc.losses = ahead.OpenLosses(r, s)

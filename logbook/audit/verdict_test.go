@@ -153,11 +153,11 @@ func TestVerdicts(t *testing.T) {
 		{"a query in the hold", func(c *team) { c.fused("1A", query) }, audit.Unfinished, "hold"},
 		{"a fail in the hold", func(c *team) { c.fused("1A", flat) }, audit.Failed, "fail"},
 		{"stopped", func(c *team) { c.fused("1A", stopped) }, audit.Failed, "fail"},
-		{"disturbed early", func(c *team) { c.Do(acts.Disturb(c.H, c.fused("1A", well()), 0, "why")) }, audit.Failed, "fail"},
+		{"disturbed early", func(c *team) { c.Do(acts.Disturb(c.H, c.fused("1A", well()), 0, "", "why")) }, audit.Failed, "fail"},
 		{"disturbed after its time", func(c *team) {
 			id := c.fused("1A", well())
 			c.Wait(6 * time.Minute)
-			c.Do(acts.Disturb(c.H, id, 6, "why"))
+			c.Do(acts.Disturb(c.H, id, 6, "", "why"))
 		}, audit.Clear, "clear"},
 	}
 	for _, tt := range tests {

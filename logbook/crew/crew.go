@@ -226,7 +226,7 @@ func (c *Crew) Site() logbook.Site { s, _ := c.Book.Site(c.H.Site); return s }
 // Next is the step the weld needs now.
 func (c *Crew) Next(id string) logbook.Step {
 	w := c.Weld(id)
-	return w.Next(c.Joint(w.Joint), ahead.BagDue(logbook.ShelfOf(c.Site()), w))
+	return w.Next(c.Joint(w.Joint), ahead.DueOf(c.Book, logbook.ShelfOf(c.Site()), w, c.H.At, fusion.Stamp{}))
 }
 
 func (c *Crew) WantNext(id string, want logbook.Step) {
@@ -292,15 +292,20 @@ func Card(but ...logbook.Answer) []logbook.Answer {
 	return append(answers, Say(logbook.ItemMethod, logbook.RotaryTool))
 }
 
-// Fitted begins a weld and answers for its fitting and bag.
+// Fitted begins a weld and answers for its fitting.
 func (c *Crew) Fitted(label string) string {
 	c.T.Helper()
 	id := c.Begin(label)
 	c.Do(acts.AnswerStep(c.H, id, logbook.StepFitting, Fitting(c.Joint(label).Fitting, "W-1")))
+	return id
+}
+
+// Bagged reads the bag of a weld where that is due.
+func (c *Crew) Bagged(id string) {
+	c.T.Helper()
 	if c.Next(id) == logbook.StepBag {
 		c.Do(acts.ReadBag(c.H, id, true))
 	}
-	return id
 }
 
 // Table is what the table says for the weld as it stands.
@@ -326,6 +331,7 @@ func (c *Crew) Prepared(label string, but ...logbook.Answer) string {
 func (c *Crew) Settle(id string) {
 	c.T.Helper()
 	c.Do(acts.ReadAmbient(c.H, id, 9_00, logbook.Typed, nil))
+	c.Bagged(id)
 	c.Do(acts.KeySettings(c.H, id, logbook.ModeKeyed, c.Table(id).Seconds, new(39.5)), acts.ReadOhms(c.H, id, new(2.4)))
 }
 

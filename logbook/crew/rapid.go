@@ -29,7 +29,7 @@ func attempts(t *rapid.T, c *Crew, id, label string) map[string]acts.Act {
 		"settings": acts.KeySettings(h, id, logbook.ModeKeyed, 40, nil), "code": acts.KeySettings(h, id, logbook.ModeCode, n+1, nil),
 		"ohms": acts.ReadOhms(h, id, new(float64(n)/10)), "start": acts.StartFusion(h, id, n%5), "refuse": acts.RefuseStart(h, id, "why", nil),
 		"end": acts.EndFusion(h, id, logbook.FusionEnded{Outcome: outcome}), "run": acts.ReadRun(h, id, &n), "look": acts.ReadLook(h, id, Look(logbook.LookHot)),
-		"release": acts.Release(h, id, Look(logbook.LookRelease), fusion.Stamp{}), "disturb": acts.Disturb(h, id, n%10, "why"),
+		"release": acts.Release(h, id, Look(logbook.LookRelease), fusion.Stamp{}), "disturb": acts.Disturb(h, id, n%10, "", "why"),
 		"cut": acts.Cut(h, id, "why"), "leave": acts.LeaveWalk(h, id, logbook.StepPrep), "resume": acts.ResumeWalk(h, id, logbook.StepPrep),
 		"note": acts.NoteOn(h, id, "note"), "gap": acts.AcceptGap(h, id, "why"), "found": acts.FoundAtStart(h, fusion.Stamp{}),
 		"accept": Review(h, id, logbook.Reviewed{Judged: logbook.Judged{Key: "key"}, Accepted: yes, Why: "why"}), "weather": acts.ChangeWeather(h, logbook.Weather{Sky: "wind", Shelter: "tent"}),

@@ -20,6 +20,7 @@ type Column struct {
 	Example string
 	Must    bool                                   // cannot be left blank
 	Say     bool                                   // that it was left blank is said with the weld
+	Retired bool                                   // of a sheet printed before: taken in, printed no more
 	read    func(*reading, string) (string, error) // gives the value as it is kept
 }
 
@@ -64,7 +65,7 @@ func columns() []Column {
 			cols = append(cols, clock(colReleased))
 		}
 		read := readValue(v)
-		if slices.ContainsFunc(logbook.PrepItems, func(p logbook.PrepItem) bool { return p.Item == v.Key }) {
+		if v.Column == "preparation" {
 			read = readPrep(v)
 		}
 		cols = append(cols, of(v.About, read))
@@ -88,14 +89,19 @@ func clock(key string) Column {
 }
 
 func of(a logbook.About, read func(*reading, string) (string, error)) Column {
-	return Column{Name: a.Key, Write: a.Fill(a.Write), Unit: a.Unit, Example: a.Fill(a.Example), Must: a.Must, Say: a.Say, read: read}
+	return Column{Name: a.Key, Write: a.Fill(a.Write), Unit: a.Unit, Example: a.Fill(a.Example), Must: a.Must, Say: a.Say, Retired: a.Retired, read: read}
 }
 
-// Names are the names of the columns, in order.
+// Printed are the columns of a sheet as it is printed today.
+func Printed() []Column {
+	return slices.DeleteFunc(slices.Clone(Columns), func(c Column) bool { return c.Retired })
+}
+
+// Names are the names of the columns that are printed, in order.
 func Names() []string {
-	names := make([]string, len(Columns))
-	for i, c := range Columns {
-		names[i] = c.Name
+	var names []string
+	for _, c := range Printed() {
+		names = append(names, c.Name)
 	}
 	return names
 }

@@ -147,12 +147,13 @@ func (b Block) Supply() string {
 // The joint stands above them.
 func Boxes() [][]Column {
 	var rows [][]Column
+	printed := Printed()
 	for _, first := range []string{colOperator, colMethod, "ambient_c", "indicators"} {
-		at := slices.IndexFunc(Columns, func(c Column) bool { return c.Name == first })
+		at := slices.IndexFunc(printed, func(c Column) bool { return c.Name == first })
 		if len(rows) > 0 {
 			rows[len(rows)-1] = before(rows[len(rows)-1], first)
 		}
-		rows = append(rows, Columns[at:])
+		rows = append(rows, printed[at:])
 	}
 	return rows
 }

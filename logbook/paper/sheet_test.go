@@ -140,7 +140,7 @@ func TestNoTimesOnTheSheet(t *testing.T) {
 	if b := SheetOf(site, toWeld(book, site)[:1], "d").Blocks[0]; b.Figures != nil || !strings.Contains(b.Times(), "is not read back") {
 		t.Errorf("%+v", b)
 	}
-	site.Tables[0].ReadBack, site.Tables[0].Stopped = "Ada", map[string]string{"coupler 40": "bag"}
+	site.Tables[0].ReadBack, site.Tables[0].Stopped = "Ada", map[string][]logbook.BagRead{"coupler 40": {{}}}
 	if b := SheetOf(site, toWeld(book, site)[:1], "d").Blocks[0]; b.Figures != nil || !strings.Contains(b.Times(), "a bag printed other times") {
 		t.Errorf("%+v", b)
 	}

@@ -127,7 +127,7 @@ func weather(r Row) Value {
 func preparation(r Row) Value {
 	var parts []string
 	done := 0
-	for _, p := range logbook.PrepItems {
+	for _, p := range r.Weld.PrepItems() {
 		a := r.Weld.Answers[p.Item]
 		switch a.V {
 		case logbook.Done:
@@ -137,11 +137,11 @@ func preparation(r Row) Value {
 			parts = append(parts, p.Name+": "+r.Weld.Answered(p.Item)+because(a.Because()))
 		}
 	}
-	if done == len(logbook.PrepItems) {
+	if done == len(r.Weld.PrepItems()) {
 		return "all done"
 	}
 	if done > 0 {
-		parts = append(parts, fmt.Sprintf("%d of %d done", done, len(logbook.PrepItems)))
+		parts = append(parts, fmt.Sprintf("%d of %d done", done, len(r.Weld.PrepItems())))
 	}
 	return text(strings.Join(parts, "; "))
 }

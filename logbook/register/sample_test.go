@@ -52,7 +52,7 @@ func Open(t testing.TB) Report {
 	c := onSite(t)
 	c.made("1A", "W-1")
 	moved := c.fused("1B")
-	c.Do(acts.Disturb(c.H, moved, 2, "the trench wall slid"))
+	c.Do(acts.Disturb(c.H, moved, 2, "", "the trench wall slid"))
 	c.fused("TG")
 	c.Do(acts.AbandonWalk(c.H, c.Numbered("E1"), "rain"))
 	c.Numbered("E1")

@@ -118,7 +118,7 @@ func TestNoCodeIsOnAPage(t *testing.T) {
 	for _, w := range b.book.Welds(b.h.Site) {
 		all += " " + b.read(w.ID, 120) + " "
 	}
-	for _, word := range []string{"could not: no access: chamber wall", "not known", "marks in place", "cut square", "keyed by hand (typed)", "default taken"} {
+	for _, word := range []string{"could not: no access: chamber wall", "not known", "marks in place", "pushed home", "keyed by hand (typed)", "default taken"} {
 		if !strings.Contains(all, word) {
 			t.Errorf("no page says %q", word)
 		}

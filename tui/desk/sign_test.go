@@ -114,7 +114,7 @@ func TestFailsAreSeenOneByOne(t *testing.T) {
 // A fail that does not fit is read to its end before it is answered.
 func TestALongFailIsReadToItsEnd(t *testing.T) {
 	b := onBench(t)
-	b.does(acts.Disturb(b.head("Ona Brill"), b.joint("4A").Stands, 1, strings.Repeat("a long story of a digger ", 30)+"END"))
+	b.does(acts.Disturb(b.head("Ona Brill"), b.joint("4A").Stands, 1, "", strings.Repeat("a long story of a digger ", 30)+"END"))
 	b.show(60, 20, func(env shell.Env) shell.Screen { return newSign(env, "2026-03-09") })
 	b.keys("enter")
 	b.pass(time.Second)
@@ -174,7 +174,7 @@ func TestAFailWhoseFactsChangeIsShownAgain(t *testing.T) {
 func TestADaySpeaksOfItselfAndBefore(t *testing.T) {
 	b := onBench(t)
 	today := b.joint("4A").Stands
-	b.does(acts.Disturb(b.head("Ona Brill"), today, 1, "kicked"))
+	b.does(acts.Disturb(b.head("Ona Brill"), today, 1, "", "kicked"))
 	b.show(80, 24, signSunday)
 	b.sees("Open: 6.")
 	b.lacks("kicked")
@@ -208,7 +208,7 @@ func TestAFailedSignatureSealsNothing(t *testing.T) {
 
 func TestEscapesInAFailDoNotAct(t *testing.T) {
 	b := onBench(t)
-	b.does(acts.Disturb(b.head("Ona Brill"), b.joint("4A").Stands, 1, "\x1b[2Jkicked"))
+	b.does(acts.Disturb(b.head("Ona Brill"), b.joint("4A").Stands, 1, "", "\x1b[2Jkicked"))
 	b.show(60, 20, func(env shell.Env) shell.Screen { return newSign(env, "2026-03-09\x1b[2J") })
 	for range 3 {
 		if strings.Contains(b.m.View(), "\x1b") {

@@ -3,7 +3,9 @@
 package form
 
 import (
+	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -41,6 +43,16 @@ type Field struct {
 	Scan    bool                // a scanner's burst is an answer
 	Check   func(string) (string, error)
 	Skip    func(Answers) bool
+	Other   *Other                                // what the space bar says in place of a figure
+	Doubt   func(Answers, string) (beside string) // why a value is asked for twice; "" or nil: it is not
+}
+
+// An Other is what the space bar says where a figure is asked: a key that is no digit
+// and no Enter, so that no figure is mistaken for it.
+type Other struct {
+	Says string
+	V    string
+	How  logbook.How // "": typed
 }
 
 // words are an answer as it is shown.
@@ -57,19 +69,19 @@ type Answers map[string]logbook.Answer
 // V is the value given for an item.
 func (a Answers) V(item string) string { return a[item].V }
 
-// Int is the value of an item as a whole number, nil where it is none or 0.
+// Int is the value of an item as a whole number, nil where it is none.
 func (a Answers) Int(item string) *int {
 	n, err := strconv.Atoi(a[item].V)
-	if err != nil || n == 0 {
+	if err != nil {
 		return nil
 	}
 	return &n
 }
 
-// Float is the value of an item as a decimal, nil where it is none or 0.
+// Float is the value of an item as a decimal, nil where it is none.
 func (a Answers) Float(item string) *float64 {
 	f, err := strconv.ParseFloat(a[item].V, 64)
-	if err != nil || f == 0 {
+	if err != nil {
 		return nil
 	}
 	return &f
@@ -83,13 +95,45 @@ type Form struct {
 	cursor  string          // the option chosen so far, or ""
 	input   textinput.Model // of a typed field
 	touched bool
+	doubted string // typed once, and asked for again
 	Fault   string
+	stands  Answers // what was answered before the form was opened
 }
 
 // New is a form at its first field.
 func New(fields []Field) Form {
 	f := Form{Fields: fields, Given: Answers{}, at: -1}
 	return f.advance()
+}
+
+// Again is a form whose answers stand and may be changed. Enter keeps what stands.
+func Again(fields []Field, stands Answers) Form {
+	f := Form{Fields: fields, Given: stands, stands: stands, at: -1}
+	return f.advance()
+}
+
+// AtLast is the form at its last field.
+func (f Form) AtLast() Form {
+	for f.at = len(f.Fields) - 1; f.at > 0; f.at-- {
+		if skip := f.Fields[f.at].Skip; skip == nil || !skip(f.Given) {
+			break
+		}
+	}
+	f.at--
+	return f.advance()
+}
+
+// Kept tells whether a form that was opened again ended with nothing changed.
+func (f Form) Kept() bool {
+	return f.stands != nil && f.Done() && maps.Equal(values(f.Given), values(f.stands))
+}
+
+func values(a Answers) map[string]string {
+	vs := map[string]string{}
+	for item, given := range a {
+		vs[item] = given.V
+	}
+	return vs
 }
 
 // An Event is what an update of a form came to.
@@ -127,7 +171,7 @@ func (f Form) Last() logbook.Answer {
 func (f Form) Empty() bool { return f.input.Value() == "" }
 
 func (f Form) advance() Form {
-	f.input, f.Fault, f.touched = newInput(), "", false
+	f.input, f.Fault, f.touched, f.doubted = newInput(), "", false, ""
 	for f.at++; f.at < len(f.Fields); f.at++ {
 		if skip := f.Fields[f.at].Skip; skip == nil || !skip(f.Given) {
 			break
@@ -150,6 +194,9 @@ func (f Form) Back() Form {
 	}
 	return f
 }
+
+// AtFirst tells whether there is no field before the present one.
+func (f Form) AtFirst() bool { return f.Back().at == f.at }
 
 // Update takes a key or a scan.
 func (f Form) Update(msg tea.Msg) (Form, Event) {
@@ -175,6 +222,9 @@ func (f Form) choose(field Field, m tea.KeyMsg) (Form, Event) {
 		f.touched = true
 		f.cursor = optionList(field).Turn(f.cursor, shell.Steps(m, 1))
 	case shell.Is(m, shell.Enter):
+		if given, ok := f.Given[field.Item]; ok && !f.touched {
+			return f.take(field, given)
+		}
 		if f.cursor == "" {
 			f.Fault = "press a digit"
 			return f, Nothing
@@ -206,8 +256,14 @@ func (f Form) typed(field Field, m tea.KeyMsg) (Form, Event) {
 	if shell.Is(m, shell.Enter) {
 		return f.enter(field)
 	}
-	if m.Type == tea.KeyRunes && field.Manner == Number && strings.Trim(string(m.Runes), "0123456789.,-") != "" {
-		return f, Nothing
+	if field.Manner == Number {
+		switch text := string(m.Runes); {
+		case field.Other != nil && f.Empty() && (m.Type == tea.KeySpace || text == " "):
+			return f.take(field, logbook.Answer{Item: field.Item, V: field.Other.V, How: cmp.Or(field.Other.How, logbook.Typed)})
+		case m.Type == tea.KeyRunes && strings.Trim(text, "0123456789.,-") != "":
+			f.Fault = fmt.Sprintf("%q is no digit: it was not taken", text)
+			return f, Nothing
+		}
 	}
 	f.input, _ = f.input.Update(m)
 	f.Fault = ""
@@ -228,6 +284,8 @@ func (f Form) enter(field Field) (Form, Event) {
 	switch {
 	case text != "":
 		return f.give(field, text, logbook.Typed)
+	case f.hasGiven(field):
+		return f.take(field, f.Given[field.Item])
 	case field.Offer != "":
 		return f.give(field, field.Offer, logbook.Offered)
 	case field.Blank:
@@ -236,6 +294,8 @@ func (f Form) enter(field Field) (Form, Event) {
 	f.Fault = "type it first: nothing is taken for granted here"
 	return f, Nothing
 }
+
+func (f Form) hasGiven(field Field) bool { _, ok := f.Given[field.Item]; return ok }
 
 func (f Form) give(field Field, v string, how logbook.How) (Form, Event) {
 	if field.Manner == Number {
@@ -250,11 +310,20 @@ func (f Form) give(field Field, v string, how logbook.How) (Form, Event) {
 		}
 		v = checked
 	}
-	given := Answers{}
-	for k, a := range f.Given {
-		given[k] = a
+	if field.Doubt != nil && v != f.doubted {
+		if beside := field.Doubt(f.Given, v); beside != "" {
+			f.Fault, f.doubted = beside+": read it again; the same digits once more if it is so", v
+			f.input.Reset()
+			return f, Nothing
+		}
 	}
-	given[field.Item] = logbook.Answer{Item: field.Item, V: v, How: how}
+	return f.take(field, logbook.Answer{Item: field.Item, V: v, How: how})
+}
+
+// take keeps an answer and goes on.
+func (f Form) take(field Field, a logbook.Answer) (Form, Event) {
+	given := maps.Clone(f.Given)
+	given[field.Item] = a
 	f.Given = given
 	f = f.advance()
 	if f.Done() {

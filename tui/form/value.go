@@ -40,10 +40,9 @@ func (f Field) But(codes ...string) Field {
 	return f
 }
 
-// Or0 lets 0 say that there is none; hint says when.
-func (f Field) Or0(hint string) Field {
-	v, _ := logbook.ValueOf(f.Item)
-	f.Hint, f.Check = hint, v.ReadOr0
+// OrNone lets the space bar say that there is no figure, in these words.
+func (f Field) OrNone(says string) Field {
+	f.Other = &Other{Says: says}
 	return f
 }
 

@@ -44,6 +44,9 @@ func (f Form) labelWidth(width int) int {
 
 func shown(field Field, a logbook.Answer) string {
 	v := cmp.Or(field.words(a.V), "-")
+	if field.Other != nil && a.V == field.Other.V {
+		v = logbook.Clean(field.Other.Says)
+	}
 	switch a.How {
 	case logbook.Offered:
 		return v + "  (taken by Enter)"
@@ -73,6 +76,9 @@ func (f Form) present(st *shell.Style, width, height int) []string {
 		}
 	}
 	faults := f.faults(st, width)
+	if given, ok := f.Given[field.Item]; ok {
+		lines = append(lines, widget.Cut("    now: "+shown(field, given)+"   Enter keeps it", width))
+	}
 	if field.Manner == Choice {
 		lines = append(lines, f.options(field, st, width, height-len(lines)-len(faults))...)
 	} else {
@@ -116,6 +122,8 @@ func (f Form) box(field Field, st *shell.Style, width int) string {
 	line := "    " + logbook.Clean(f.input.Value()) + "█"
 	switch {
 	case !f.Empty():
+	case field.Other != nil:
+		line += st.Dim("   Space: " + logbook.Clean(field.Other.Says))
 	case field.Offer != "":
 		line += st.Dim("   Enter: " + field.words(field.Offer))
 	case field.Blank:

@@ -2,6 +2,8 @@ package walk
 
 import (
 	"fmt"
+	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -9,6 +11,7 @@ import (
 
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
+	"coolhold/logbook/ahead"
 	"coolhold/tui/form"
 	"coolhold/tui/shell"
 )
@@ -17,7 +20,7 @@ import (
 const (
 	endCompleted = "completed: the unit ran to its end"
 	endStopped   = "stopped before its end"
-	endRefused   = "the unit refused: no current went in"
+	endRefused   = "the unit refused to start"
 	endNotSeen   = "nobody saw"
 )
 
@@ -25,7 +28,7 @@ func openFusion(c ctx) stepper {
 	return formStep{
 		text: fusionText, form: endForm(c), again: endForm,
 		done: func(c ctx, a form.Answers) {
-			if a.V("early") == runsOn {
+			if a.V(logbook.FieldRun) == runsOn {
 				return
 			}
 			save(c, "end of fusion", func(h acts.Head) acts.Act { return endAct(c, h, a) })
@@ -67,49 +70,72 @@ const (
 	ranHid  = "no figure"
 )
 
-// The answers to "is it really over".
-const (
-	runsOn   = "no, it runs on"
-	isEnding = "yes, the unit says that it is complete"
-)
+// runsOn is said of a fusion that was called ended before its time, by a key that
+// bounced or was struck too soon.
+const runsOn = "runs on"
+
+// sooner is how much before its time a fusion may be called ended without a word: the
+// laptop counts from a key, so the unit ends first. Our choice.
+const sooner = 15 * time.Second
 
 func endForm(c ctx) form.Form {
 	options := []string{endCompleted, endStopped, endRefused}
-	if c.w.Unwatched {
+	if c.w.Found {
 		options = append(options, endNotSeen)
 	}
-	is := func(vs ...string) func(form.Answers) bool {
-		return func(a form.Answers) bool { return !strings.Contains(strings.Join(vs, "\n"), a.V("ending")) }
+	unless := func(vs ...string) func(form.Answers) bool {
+		return func(a form.Answers) bool { return !slices.Contains(vs, a.V("ending")) }
 	}
 	at := form.Of(logbook.FieldStoppedAt).Unless(func(a form.Answers) bool {
 		return a.V("ending") != endStopped && a.V("ran") != ranSome
 	})
 	at.Hint = "As the unit shows."
+	at.Doubt = doubtSeconds(c, ahead.DoubtStop)
 	return form.New([]form.Field{
 		{Item: "ending", Label: form.Of(logbook.FieldOutcome).Label, Manner: form.Choice, Options: options},
-		// A key that bounces must not end a fusion that has just begun.
-		{Item: "early", Label: "the time set is not over: has it really ended", Manner: form.Choice, Options: []string{runsOn, isEnding}, Skip: func(a form.Answers) bool {
-			left, _ := fusionLeft(c)
-			return a.V("ending") != endCompleted || left <= 2*time.Second
-		}},
-		{Item: "ran", Label: "its display shows as run", Manner: form.Choice, Options: []string{ranNone, ranSome, ranHid}, Skip: is(endRefused)},
+		earlyField(c),
+		{Item: "ran", Label: "its display shows as run", Manner: form.Choice, Options: []string{ranNone, ranSome, ranHid}, Skip: unless(endRefused)},
 		at,
-		{Item: "said", Label: "what the unit said", Manner: form.Text, Blank: true, Skip: is(endStopped, endRefused)},
+		{Item: "said", Label: "what the unit said", Manner: form.Text, Blank: true, Skip: unless(endStopped, endRefused)},
 	})
+}
+
+// earlyField asks for the evidence where a fusion is called ended well before its time.
+// A digit alone answers nothing there, since digits come next anyway.
+func earlyField(c ctx) form.Field {
+	f := form.Of(logbook.FieldRun).Unless(func(a form.Answers) bool {
+		left, _ := fusionLeft(c)
+		return a.V("ending") != endCompleted || left <= sooner
+	})
+	f.Say = func(form.Answers) string {
+		left, _ := fusionLeft(c)
+		return fmt.Sprintf("%d s of its time are left by the laptop. Read the unit's display.", int(left.Seconds()))
+	}
+	f.Other = &form.Other{Says: "it runs on", V: runsOn}
+	f.Doubt = doubtSeconds(c, ahead.DoubtRun)
+	return f
+}
+
+// doubtSeconds is a field's doubt about seconds.
+func doubtSeconds(c ctx, doubt func(logbook.Weld, int) (logbook.Doubt, string)) func(form.Answers, string) string {
+	return func(_ form.Answers, v string) string {
+		n, _ := strconv.Atoi(v)
+		_, beside := doubt(c.w, n)
+		return beside
+	}
 }
 
 func endAct(c ctx, h acts.Head, a form.Answers) acts.Act {
 	switch a.V("ending") {
 	case endStopped:
-		at := 0
-		if n := a.Int(logbook.FieldStoppedAt); n != nil {
-			at = *n
-		}
-		return acts.EndFusion(h, c.w.ID, logbook.FusionEnded{Outcome: logbook.Stopped, AtS: &at, Said: a.V("said")})
+		return acts.EndFusion(h, c.w.ID, logbook.FusionEnded{Outcome: logbook.Stopped, AtS: a.Int(logbook.FieldStoppedAt), Said: a.V("said")})
 	case endRefused:
 		return acts.RefuseStart(h, c.w.ID, a.V("said"), ranOf(a))
 	case endNotSeen:
 		return acts.EndFusion(h, c.w.ID, logbook.FusionEnded{Outcome: logbook.NotSeen})
+	}
+	if ran := a.Int(logbook.FieldRun); ran != nil {
+		return acts.EndAt(h, c.w.ID, *ran)
 	}
 	return acts.EndFusion(h, c.w.ID, logbook.FusionEnded{Outcome: logbook.Completed})
 }
@@ -123,8 +149,8 @@ func ranOf(a form.Answers) *int {
 }
 
 func openRun(c ctx) stepper {
-	run := form.Of(logbook.FieldRun)
-	run.Hint = "0 if it shows none."
+	run := form.Of(logbook.FieldRun).OrNone("it shows none")
+	run.Doubt = doubtSeconds(c, ahead.DoubtRun)
 	return formStep{
 		text: func(c ctx) []string {
 			return []string{"The hold runs. Do not touch the joint.", "Read the unit's display: your own keys are never used as a measure."}
@@ -213,6 +239,17 @@ type done struct{}
 
 func openDone(ctx) stepper { return done{} }
 
+// back changes the last answer of the look: a correction, since it was recorded.
+func (s done) back(c ctx) (stepper, bool) {
+	if n := len(c.w.Looks); n > 0 && c.w.Stands() {
+		c.Do.Push(Amend(c.Env, c.w, n-1))
+		return s, true
+	}
+	return s, false
+}
+
+func (done) ended() bool { return false }
+
 func (done) update(c ctx, msg tea.Msg) stepper {
 	if key, ok := msg.(tea.KeyMsg); ok && shell.Is(key, shell.Enter) {
 		c.Do.Pop()
@@ -225,6 +262,9 @@ func (done) view(c ctx, height int) string {
 	switch {
 	case c.w.Abandoned != "":
 		lines = wrapped("Given up before any current: "+logbook.Clean(c.w.Abandoned)+". The joint is open.", c.W)
+		if c.w.HeatPossible() {
+			lines = wrapped("Given up: "+logbook.Clean(c.w.Abandoned)+". It is not known that no current went in: the foreman must decide. Take the fitting out; the joint is open.", c.W)
+		}
 	case c.w.CutOut != nil:
 		lines = wrapped("Cut out: "+logbook.Clean(c.w.CutWhy)+". The joint is open again.", c.W)
 	case c.w.Outcome != logbook.Completed:
@@ -239,6 +279,6 @@ func (done) view(c ctx, height int) string {
 }
 
 func (done) takes(ctx) shell.Taking { return shell.NoScan }
-func (done) hint() string           { return "Enter back" }
+func (done) hint() string           { return "Enter back · ← change the last answer" }
 
 func join(lines []string) string { return strings.Join(lines, "\n") }

@@ -16,16 +16,23 @@ import (
 )
 
 // openFitting asks the first item of the fitting step that has no answer.
-func openFitting(c ctx) stepper {
-	item := ""
+func openFitting(c ctx) stepper { return fittingStep(c, openItem(c), nil) }
+
+// openItem is the first item of the fitting step that has no answer.
+func openItem(c ctx) string {
 	for _, i := range logbook.FittingItems(c.j) {
 		if _, given := c.w.Answers[i]; !given {
-			item = i
-			break
+			return i
 		}
 	}
+	return ""
+}
+
+// fittingStep asks one item; one that stands is asked again on its answer.
+func fittingStep(c ctx, item string, stands map[string]logbook.Answer) stepper {
+	fields := []form.Field{fittingField(c, item)}
 	s := formStep{
-		form: form.New([]form.Field{fittingField(c, item)}),
+		form: form.New(fields),
 		text: fittingText,
 		answered: func(c ctx, a logbook.Answer) {
 			save(c, logbook.NameOf(a.Item), func(h acts.Head) acts.Act {
@@ -37,6 +44,10 @@ func openFitting(c ctx) stepper {
 		},
 	}
 	s.again = func(c ctx) form.Form { return form.New([]form.Field{fittingField(c, item)}) }
+	if a, said := stands[item]; said {
+		fields[0].Offer = ""
+		s.form, s.again = form.Again(fields, form.Answers{item: {Item: item, V: shownPort(c, item, a.V), How: a.How}}), nil
+	}
 	if item == logbook.ItemFitting {
 		s.scanned = keepCode
 	}
@@ -62,9 +73,6 @@ func fittingText(c ctx) []string {
 		for _, l := range widget.Wrap(last, c.W-6) {
 			lines = append(lines, c.Style.Warn("    "+l))
 		}
-	}
-	if c.w.Bag != nil && !c.w.Bag.Matches {
-		lines = append(lines, "This fitting is blocked: its bag shows another time. Choose another fitting, or take a corrected table (coolhold site table).")
 	}
 	if says := ahead.UnlikePort(c.w, c.j); says != "" {
 		lines = append(lines, says)
@@ -164,25 +172,62 @@ func answeredSince(w logbook.Weld) bool {
 	return false
 }
 
-// openBag asks whether the bag of a new batch prints the table's time.
+// How a bag can be read.
+const (
+	bagSame  = "as the table"
+	bagOther = "another time"
+)
+
+// openBag asks whether the bag of a new batch prints the table's time. Both figures
+// stand side by side; one that is typed unlike the table blocks the fitting on the
+// site, and typed again like the table lifts that.
 func openBag(c ctx) stepper {
-	row, err := c.Shelf.Row(c.w.Fitting())
+	row, err := c.Shelf.Known(c.w.Fitting())
 	if err != nil {
 		return note(err.Error())
 	}
-	band := row.BagBand(c.Site.Ambient)
-	question := fmt.Sprintf("This bag prints %d s for %s", row.Fitting.Seconds[band], row.Table.Bands[band])
+	band := row.BagBand(c.w)
+	printed := form.Field{Item: "printed", Label: fmt.Sprintf("seconds the bag prints for %s", row.Table.Bands[band]), Manner: form.Number, Check: form.Whole(1, 9999, "s")}
+	fields := []form.Field{{
+		Item: "bag", Label: fmt.Sprintf("this bag prints for %s", row.Table.Bands[band]), Manner: form.Choice, Options: []string{bagSame, bagOther},
+		Says: func(o string) string {
+			if o == bagSame {
+				return fmt.Sprintf("%s: %d s", bagSame, row.Fitting.Seconds[band])
+			}
+			return o
+		},
+	}, printed.Unless(func(a form.Answers) bool { return a.V("bag") == bagSame })}
+	by, stopped := row.StoppedBy()
+	if stopped {
+		fields = []form.Field{printed}
+	}
 	return formStep{
-		text: func(ctx) []string {
-			return []string{fmt.Sprintf("Batch %s of %s is new here. Read the bag itself.", logbook.Clean(c.w.Answered(logbook.ItemBatch)), c.w.Fitting())}
-		},
-		form: form.New([]form.Field{{
-			Item: "bag", Label: question + ":", Manner: form.Choice, Options: []string{"yes", "no, it shows another time"},
-			Hint: "Answering no blocks this fitting on the whole site.",
-		}}),
+		text: func(c ctx) []string { return bagText(c, row, band, by, stopped) },
+		form: form.New(fields),
 		done: func(c ctx, a form.Answers) {
-			save(c, "bag", func(h acts.Head) acts.Act { return acts.ReadBag(h, c.w.ID, a.V("bag") == "yes") })
+			save(c, "bag", func(h acts.Head) acts.Act {
+				if n := a.Int("printed"); n != nil && a.V("bag") != bagSame {
+					return acts.TypeBag(h, c.w.ID, *n)
+				}
+				return acts.ReadBag(h, c.w.ID, true)
+			})
 		},
+		keys: "digit",
+	}
+}
+
+func bagText(c ctx, row logbook.TableRow, band int, by logbook.BagRead, stopped bool) []string {
+	if !stopped {
+		return []string{fmt.Sprintf("Batch %s of %s is new here. Read the bag itself.", logbook.Clean(c.w.Answered(logbook.ItemBatch)), c.w.Fitting())}
+	}
+	was := "prints another time"
+	if by.Printed != nil {
+		was = fmt.Sprintf("prints %d s for %s", *by.Printed, by.Band)
+	}
+	return []string{
+		c.Style.Warn(widget.Cut(fmt.Sprintf("  BLOCKED on the whole site: the bag of batch %s %s.", logbook.Clean(logbook.Words(logbook.ItemBatch, by.Batch)), was), c.W)),
+		fmt.Sprintf("The table has %d s for %s. Type what that bag prints once more, with your name as %s: the table's own figure lifts the block.", row.Fitting.Seconds[band], row.Table.Bands[band], logbook.Clean(c.By)),
+		"Else take a corrected table (coolhold site table), read back; or ← to another fitting. No reason overrules a bag.",
 	}
 }
 
@@ -199,28 +244,34 @@ func openAmbient(c ctx) stepper {
 		done: func(c ctx, a form.Answers) {
 			save(c, "ambient", func(h acts.Head) acts.Act { return ambientAct(c, h, a) })
 		},
+		keys: "digits, Enter",
 	}
 }
 
-const readAgain = "read it again"
+const stillThat = "still"
 
+// ambientForm takes figures at once. That the last reading holds is said by the space
+// bar, not where a reading outside the bands was tried since: the older value would
+// be the harmless one.
 func ambientForm(c ctx) form.Form {
-	var fields []form.Field
+	f := form.Of(logbook.FieldAmbient)
 	last, age, fresh := ahead.FreshAmbient(c.Site, c.Now, c.Beat)
-	if fresh {
-		fields = append(fields, form.Field{
-			Item: "confirm", Label: "ambient temperature", Manner: form.Choice,
-			Options: []string{
-				fmt.Sprintf("still %s °C, read %d min ago, weather unchanged", last.C, int(age.Minutes())), readAgain,
-			},
-		})
+	if fresh && lastStop(c, logbook.StepAmbient) == "" {
+		f.Other = &form.Other{Says: fmt.Sprintf("still %s °C, read %d min ago, weather unchanged", last.C, int(age.Minutes())), V: stillThat, How: logbook.Offered}
 	}
-	fields = append(fields, form.Of(logbook.FieldAmbient).Unless(func(a form.Answers) bool { return fresh && a.V("confirm") != readAgain }))
-	return form.New(fields)
+	f.Doubt = func(_ form.Answers, v string) string {
+		t, err := fusion.ParseCelsius(v)
+		if err != nil {
+			return ""
+		}
+		_, beside := ahead.DoubtAmbient(c.Site, t, c.Now)
+		return beside
+	}
+	return form.New([]form.Field{f})
 }
 
 func ambientAct(c ctx, h acts.Head, a form.Answers) acts.Act {
-	if last, _, fresh := ahead.FreshAmbient(c.Site, c.Now, c.Beat); fresh && a.V(logbook.FieldAmbient) == "" {
+	if last, _, fresh := ahead.FreshAmbient(c.Site, c.Now, c.Beat); fresh && a.V(logbook.FieldAmbient) == stillThat {
 		return acts.ReadAmbient(h, c.w.ID, last.C, logbook.Offered, &last.At)
 	}
 	v, err := fusion.ParseCelsius(a.V(logbook.FieldAmbient))
@@ -244,11 +295,21 @@ func openResistance(c ctx) stepper {
 			}
 			return lines
 		},
-		form: form.New([]form.Field{form.Of(logbook.FieldOhms).Or0("0 if the unit does not show it.")}),
+		form: form.New([]form.Field{ohmsField(c)}),
 		done: func(c ctx, a form.Answers) {
 			save(c, "resistance", func(h acts.Head) acts.Act { return acts.ReadOhms(h, c.w.ID, a.Float(logbook.FieldOhms)) })
 		},
 	}
+}
+
+func ohmsField(c ctx) form.Field {
+	f := form.Of(logbook.FieldOhms).OrNone("the unit does not show it")
+	f.Doubt = func(_ form.Answers, v string) string {
+		ohms, _ := strconv.ParseFloat(v, 64)
+		_, beside := ahead.DoubtOhms(c.Book, c.w, ohms)
+		return beside
+	}
+	return f
 }
 
 // refusedLine says what a refusal leaves to be done.
@@ -269,6 +330,7 @@ const (
 	startAgo    = "it went on some seconds ago"
 	startNo     = "the unit refused to start"
 	startGiveUp = "give this weld up; no current was on"
+	startHeat   = "give this weld up; whether current was on is not known"
 )
 
 func openStart(c ctx) stepper {
@@ -281,6 +343,9 @@ func openStart(c ctx) stepper {
 			if c.w.Settings != nil {
 				lines = append(lines, fmt.Sprintf("Set: %d s. Then leave the joint alone for %d min.", c.w.Settings.SecondsShown, c.w.Settings.CoolingMin))
 			}
+			if c.w.Scraped != nil {
+				lines = append(lines, fmt.Sprintf("Scraped %d min ago.", minutesSince(c)))
+			}
 			return lines
 		},
 		form: startForm(c), again: startForm,
@@ -290,15 +355,19 @@ func openStart(c ctx) stepper {
 	}
 }
 
-func startForm(ctx) form.Form {
+func startForm(c ctx) form.Form {
+	giveUp := startGiveUp
+	if c.w.HeatPossible() {
+		giveUp = startHeat
+	}
 	is := func(v string) func(form.Answers) bool {
 		return func(a form.Answers) bool { return a.V("start") != v }
 	}
 	return form.New([]form.Field{
-		{Item: "start", Label: "start", Manner: form.Choice, Options: []string{startNow, startAgo, startNo, startGiveUp}},
+		{Item: "start", Label: "start", Manner: form.Choice, Options: []string{startNow, startAgo, startNo, giveUp}},
 		{Item: "ago", Label: "seconds ago", Manner: form.Number, Check: form.Whole(1, 3600, "s"), Skip: is(startAgo)},
 		{Item: "said", Label: "what the unit said", Manner: form.Text, Blank: true, Skip: is(startNo)},
-		{Item: "why", Label: "why it is given up", Manner: form.Text, Skip: is(startGiveUp)},
+		{Item: "why", Label: "why it is given up", Manner: form.Text, Skip: is(giveUp)},
 	})
 }
 
@@ -309,7 +378,7 @@ func startAct(c ctx, h acts.Head, a form.Answers) acts.Act {
 		return acts.StartFusion(h, c.w.ID, ago)
 	case startNo:
 		return acts.RefuseStart(h, c.w.ID, a.V("said"), nil)
-	case startGiveUp:
+	case startGiveUp, startHeat:
 		return acts.AbandonWalk(h, c.w.ID, a.V("why"))
 	}
 	return acts.StartFusion(h, c.w.ID, 0)

@@ -23,8 +23,13 @@ type begin struct {
 
 const (
 	otherJoint = "take another joint"
-	allTheSame = "weld here all the same"
+	stays      = "it stays clamped and is not disturbed by this: go on"
+	staysNot   = "go on, though it is disturbed or not clamped"
+	notSure    = "go on; nobody is sure"
 )
+
+// besides are what each says of the held joint.
+var besides = map[string]string{stays: logbook.Yes, staysNot: logbook.No, notSure: logbook.Unsure}
 
 // Begin starts the next weld of a joint, or asks first.
 func Begin(env shell.Env, joint string) {
@@ -41,22 +46,31 @@ func beginFields(env shell.Env, j logbook.Joint) []form.Field {
 	if held, is := ahead.PipeHeld(env.Book, j, env.Now, env.Beat); is {
 		fields = append(fields, form.Field{
 			Item: "held", Label: fmt.Sprintf("%s shares its pipe with %s, which must not move", j.Label, shell.StripItem(held)),
-			Manner: form.Choice, Options: []string{otherJoint, allTheSame},
+			Manner: form.Choice, Options: []string{otherJoint, stays, staysNot, notSure},
 		})
 	}
+	for _, f := range peopleFields(env) {
+		fields = append(fields, f.Unless(leaves))
+	}
+	return fields
+}
+
+// peopleFields ask whose hands and which unit, where the shift has several.
+func peopleFields(env shell.Env) []form.Field {
+	var fields []form.Field
 	if len(env.Shift.Operators) > 1 {
 		var names []string
 		for _, o := range env.Shift.Operators {
 			names = append(names, o.Name)
 		}
-		fields = append(fields, form.Field{Item: "operator", Label: "who welds", Manner: form.Choice, Options: names, Offer: env.By, Skip: leaves})
+		fields = append(fields, form.Field{Item: logbook.FieldOperator, Label: "who welds", Manner: form.Choice, Options: names, Offer: env.By})
 	}
 	if len(env.Shift.Units) > 1 {
 		var serials []string
 		for _, u := range env.Shift.Units {
 			serials = append(serials, u.Serial)
 		}
-		fields = append(fields, form.Field{Item: "unit", Label: "control unit", Manner: form.Choice, Options: serials, Offer: lastUnit(env), Skip: leaves})
+		fields = append(fields, form.Field{Item: logbook.FieldUnit, Label: "control unit", Manner: form.Choice, Options: serials, Offer: lastUnit(env)})
 	}
 	return fields
 }
@@ -72,7 +86,7 @@ func lastUnit(env shell.Env) string {
 
 // number stores that the weld is begun and opens its walk.
 func number(env shell.Env, joint string, a form.Answers) shell.Screen {
-	operator, unit := a.V("operator"), a.V("unit")
+	operator, unit := a.V(logbook.FieldOperator), a.V(logbook.FieldUnit)
 	if operator == "" {
 		operator = env.By
 	}
@@ -82,7 +96,12 @@ func number(env shell.Env, joint string, a form.Answers) shell.Screen {
 	env.Do.By(operator)
 	env.By = operator
 	h := env.Head()
-	env.Do.Save(h, "weld begun", acts.BeginWeld(h, joint, operator, unit))
+	var beside []logbook.Answer
+	if said, asked := besides[a.V("held")]; asked {
+		held, _ := ahead.PipeHeld(env.Book, env.Joint(joint), env.Now, env.Beat)
+		beside = append(beside, logbook.Answer{Item: logbook.BesideItem(held.Weld.ID), V: said, How: logbook.Typed})
+	}
+	env.Do.Save(h, "weld begun", acts.BeginWeld(h, joint, operator, unit, beside...))
 	return Walk{joint: joint, asked: h.ID}
 }
 

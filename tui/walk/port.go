@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"coolhold/logbook"
 	"coolhold/logbook/ahead"
 	"coolhold/logbook/plan"
 	"coolhold/tui/form"
@@ -38,6 +39,20 @@ func byDigit(ports []plan.Port) bool {
 		}
 	}
 	return len(ports) > 0 && len(ports) <= 9
+}
+
+// shownPort is an answer as its field offers it: a port is chosen by its line.
+func shownPort(c ctx, item, v string) string {
+	ports := ahead.PortsOf(c.Book, c.Site, c.j.Chamber)
+	if item != logbook.ItemPort || !byDigit(ports) {
+		return v
+	}
+	for _, p := range ports {
+		if strconv.Itoa(p.No) == v {
+			return portLine(c, p)
+		}
+	}
+	return v
 }
 
 func portLine(c ctx, p plan.Port) string {

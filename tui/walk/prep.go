@@ -19,7 +19,12 @@ type prep struct {
 	item int       // 1…9: the item being marked; 0: none
 	form form.Form // of the item, or of the method
 	all  bool      // the method is asked, then everything is done
+	end  bool
 }
+
+func (s prep) back(ctx) (stepper, bool) { return prep{}, s.item > 0 || s.all }
+
+func (s prep) ended() bool { return s.end }
 
 func openPrep(ctx) stepper { return prep{} }
 
@@ -34,7 +39,7 @@ func (s prep) update(c ctx, msg tea.Msg) stepper {
 	}
 	if s.all {
 		s.finish(c, f.Given[logbook.ItemMethod])
-		return prep{}
+		return prep{end: true}
 	}
 	p := logbook.PrepItems[s.item-1]
 	mark(c, logbook.Answer{Item: p.Item, V: f.Given.V("mark"), How: logbook.Typed, Reason: f.Given.V("why"), Why: f.Given.V("text")})
@@ -62,26 +67,36 @@ func markForm(d int) form.Form {
 
 // allDone asks the method of scraping where the pipe was scraped; then everything not marked otherwise is done.
 func (s prep) allDone(c ctx) stepper {
-	if c.w.Answers[logbook.ItemScraped].V == logbook.CouldNot {
+	if notScraped(c.w) {
 		s.finish(c, logbook.Answer{})
-		return s
+		return prep{end: true}
 	}
 	s.all = true
-	s.form = form.New([]form.Field{form.Of(logbook.ItemMethod)})
+	fields := []form.Field{form.Of(logbook.ItemMethod)}
+	if s.form = form.New(fields); c.w.Answers[logbook.ItemMethod].V != "" {
+		s.form = form.Again(fields, form.Answers{logbook.ItemMethod: c.w.Answers[logbook.ItemMethod]})
+	}
 	return s
+}
+
+// notScraped tells whether no end could be scraped.
+func notScraped(w logbook.Weld) bool {
+	return w.Answers[logbook.ItemScraped].V == logbook.CouldNot && w.Answers[logbook.ItemScraped2].V == logbook.CouldNot
 }
 
 func (s prep) finish(c ctx, method logbook.Answer) {
 	var answers []logbook.Answer
 	for _, p := range logbook.PrepItems {
-		if v := c.w.Answers[p.Item].V; v != logbook.CouldNot && v != logbook.Done {
+		if v := c.w.Answers[p.Item].V; v == "" {
 			answers = append(answers, logbook.Answer{Item: p.Item, V: logbook.Done, How: logbook.Typed})
 		}
 	}
-	if method.V != "" {
+	if method.V != c.w.Answers[logbook.ItemMethod].V {
 		answers = append(answers, method)
 	}
-	mark(c, answers...)
+	if len(answers) > 0 {
+		mark(c, answers...)
+	}
 }
 
 func mark(c ctx, answers ...logbook.Answer) {
@@ -92,9 +107,6 @@ func mark(c ctx, answers ...logbook.Answer) {
 
 func (s prep) view(c ctx, height int) string {
 	lines := []string{"  Prepare with both hands, then say so here."}
-	if c.w.Scraped != nil && c.w.Resumed > 0 {
-		lines = append(lines, c.Style.Warn(widget.Cut(fmt.Sprintf("  Scraped %d min ago; the walk was left since: scrape, wipe and dry again.", minutesSince(c)), c.W)))
-	}
 	if want := c.Site.Scraping; want != "" {
 		lines = append(lines, "  The site requires scraping by "+logbook.Clean(logbook.ScrapeMethods.Word(want))+".")
 	}
@@ -119,7 +131,7 @@ func minutesSince(c ctx) int {
 
 func (s prep) exceptions(c ctx) string {
 	for _, p := range logbook.PrepItems {
-		if c.w.Answers[p.Item].V == logbook.CouldNot {
+		if v := c.w.Answers[p.Item].V; v == logbook.CouldNot || v == logbook.NotYet {
 			return " but what is marked"
 		}
 	}

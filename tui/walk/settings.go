@@ -37,10 +37,14 @@ func openSettings(c ctx) stepper {
 		return s
 	}
 	s.mode = ""
+	s.shown = formStep{text: func(ctx) []string { return nil }, form: form.New([]form.Field{modeField(c)})}
+	return s
+}
+
+func modeField(c ctx) form.Field {
 	mode := form.Of(logbook.FieldMode).But(string(logbook.ModeSelf))
 	mode.Offer = string(lastMode(c))
-	s.shown = formStep{text: func(ctx) []string { return nil }, form: form.New([]form.Field{mode})}
-	return s
+	return mode
 }
 
 // lastMode is how the time was set for the newest weld on this unit.
@@ -57,7 +61,7 @@ func lastMode(c ctx) logbook.Mode {
 func displayForm() form.Form {
 	seconds := form.Of(logbook.FieldSeconds)
 	seconds.Hint = "Read them off the display."
-	return form.New([]form.Field{seconds, form.Of(logbook.FieldVolts).Or0("0 if it shows none.")})
+	return form.New([]form.Field{seconds, form.Of(logbook.FieldVolts).OrNone("it shows none")})
 }
 
 func typedText(c ctx) []string {
@@ -88,6 +92,22 @@ func (s settings) update(c ctx, msg tea.Msg) stepper {
 	}
 	return s
 }
+
+func (s settings) back(c ctx) (stepper, bool) {
+	switch {
+	case s.away && !s.typed.form.AtFirst():
+		s.typed.form = s.typed.form.Back()
+	case s.away && s.mode == logbook.ModeKeyed:
+		s.away = false
+	case s.mode != "" && c.w.Corrects != logbook.Yes:
+		return settings{typed: s.typed, shown: formStep{text: s.typed.text, form: form.New([]form.Field{modeField(c)})}}, true
+	default:
+		return s, false
+	}
+	return s, true
+}
+
+func (s settings) ended() bool { return false }
 
 func (s settings) chooses(msg tea.Msg) stepper {
 	f, event := s.shown.form.Update(msg)

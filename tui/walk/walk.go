@@ -31,6 +31,8 @@ type ctx struct {
 // given the moment it is given.
 type stepper interface {
 	update(ctx, tea.Msg) stepper
+	back(ctx) (stepper, bool) // one question back within the step, if there is one
+	ended() bool              // a step opened again has its answers, changed or not
 	view(c ctx, height int) string
 	takes(ctx) shell.Taking
 	hint() string
@@ -38,10 +40,12 @@ type stepper interface {
 
 // steps opens the screen of each step.
 var steps = map[logbook.Step]func(ctx) stepper{
+	logbook.StepBeside:     openBeside,
 	logbook.StepFitting:    openFitting,
-	logbook.StepBag:        openBag,
 	logbook.StepPrep:       openPrep,
+	logbook.StepBreak:      openBreak,
 	logbook.StepAmbient:    openAmbient,
+	logbook.StepBag:        openBag,
 	logbook.StepSettings:   openSettings,
 	logbook.StepResistance: openResistance,
 	logbook.StepStart:      openStart,
@@ -64,6 +68,8 @@ type Walk struct {
 	weld  string
 	asked string // id of the save that gives the weld its number
 	place place  // what ui was opened for
+	past  int    // how many answered questions the walk looks back; 0: none
+	seen  int    // entries of the weld when it began to
 	ui    stepper
 }
 
@@ -78,7 +84,7 @@ func Open(_ shell.Env, w logbook.Weld) shell.Screen {
 func TakeUp(env shell.Env, w logbook.Weld) {
 	h := env.Head()
 	j := env.Joint(w.Joint)
-	env.Do.Save(h, "walk resumed", acts.ResumeWalk(h, w.ID, w.Next(j, ahead.BagDue(env.Shelf, w))))
+	env.Do.Save(h, "walk resumed", acts.ResumeWalk(h, w.ID, w.Next(j, ahead.DueOf(env.Book, env.Shelf, w, env.Now, env.Beat))))
 	env.Do.Push(Walk{joint: w.Joint, weld: w.ID})
 }
 
@@ -92,9 +98,21 @@ func (s Walk) ctx(env shell.Env) ctx {
 	return c
 }
 
-// current opens the stepper of the weld's next step, unless it is open.
+// next is the step that the record needs now.
+func (c ctx) next() logbook.Step {
+	return c.w.Next(c.j, ahead.DueOf(c.Book, c.Shelf, c.w, c.Now, c.Beat))
+}
+
+// current is the walk with ui at the step that the record needs now, or at the
+// question that is looked back at, until something is answered there.
 func (s Walk) current(c ctx) Walk {
-	step := c.w.Next(c.j, ahead.BagDue(c.Shelf, c.w))
+	if s.past > 0 && len(c.w.Trail) == s.seen && s.ui != nil {
+		return s
+	}
+	if s.past > 0 {
+		s.past, s.ui = 0, nil
+	}
+	step := c.next()
 	if at := placeOf(c, step); s.ui == nil || s.place != at {
 		s.ui, s.place = steps[step](c), at
 	}
@@ -105,6 +123,7 @@ func (s Walk) current(c ctx) Walk {
 type place struct {
 	step                              logbook.Step
 	answers, stops, refusals, resumed int
+	trail                             int // before the current, where each entry is an answer
 	over                              bool
 }
 
@@ -115,7 +134,11 @@ func placeOf(c ctx, step logbook.Step) place {
 	case logbook.StepPrep:
 		return place{step: step, resumed: c.w.Resumed} // the card stays while marks are set on it
 	}
-	return place{step, len(c.w.Answers), len(c.w.Stops), len(c.w.Refused), c.w.Resumed, false}
+	at := place{step: step, answers: len(c.w.Answers), stops: len(c.w.Stops), refusals: len(c.w.Refused), resumed: c.w.Resumed}
+	if c.w.Walking() {
+		at.trail = len(c.w.Trail)
+	}
+	return at
 }
 
 // Update answers Esc itself and hands the rest to the step.
@@ -134,12 +157,40 @@ func (s Walk) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		}
 		return s
 	}
-	if isKey && shell.Is(key, shell.Leave) {
+	s = s.current(c)
+	switch {
+	case isKey && shell.Is(key, shell.Leave) && s.past > 0:
+		s.past, s.ui = 0, nil
+		return s
+	case isKey && shell.Is(key, shell.Leave):
 		s.leave(c)
 		return s
+	case isKey && shell.Is(key, shell.BackOne):
+		return s.backOne(c)
 	}
-	s = s.current(c)
-	s.ui = s.ui.update(c, msg)
+	if s.ui = s.ui.update(c, msg); s.past > 0 && s.ui.ended() {
+		s.past, s.ui = 0, nil
+	}
+	return s
+}
+
+// backOne goes one question back: within the step, else to the last one that was
+// answered before, until the current is on.
+func (s Walk) backOne(c ctx) Walk {
+	if ui, went := s.ui.back(c); went {
+		s.ui = ui
+		return s
+	}
+	said := answered(c)
+	if s.past >= len(said) {
+		if c.w.Walking() {
+			c.Do.Say("there is no question before this one")
+		}
+		return s
+	}
+	s.past++
+	s.seen = len(c.w.Trail)
+	s.ui = said[len(said)-s.past].open(c)
 	return s
 }
 
@@ -148,8 +199,7 @@ func (s Walk) Update(env shell.Env, msg tea.Msg) shell.Screen {
 func (s Walk) leave(c ctx) {
 	if c.w.Walking() {
 		h := c.Head()
-		step := c.w.Next(c.j, ahead.BagDue(c.Shelf, c.w))
-		c.Do.Save(h, "walk left", acts.LeaveWalk(h, c.w.ID, step))
+		c.Do.Save(h, "walk left", acts.LeaveWalk(h, c.w.ID, c.next()))
 	}
 	c.Do.Pop()
 }
@@ -166,12 +216,15 @@ func (s Walk) View(env shell.Env) string {
 }
 
 func (s Walk) header(c ctx) []string {
-	step := c.w.Next(c.j, ahead.BagDue(c.Shelf, c.w))
+	step := c.next()
 	name := step.String()
 	for i, o := range order {
 		if o == step {
 			name = fmt.Sprintf("step %d of %d: %s", i+1, len(order), step)
 		}
+	}
+	if s.past > 0 {
+		name = "changing an answer"
 	}
 	fitting := cmp.Or(c.w.Fitting(), c.j.Fitting)
 	parts := []string{c.j.Label, c.w.ID, logbook.Clean(fitting)}
@@ -186,9 +239,30 @@ func (s Walk) header(c ctx) []string {
 		left = strings.Join(parts, "  ")
 	}
 	line := widget.Pad(left, c.W-widget.Width(name)-1) + name
-	lines := []string{c.Style.Bold(widget.Cut(line, c.W))}
+	lines := append([]string{c.Style.Bold(widget.Cut(line, c.W))}, warnings(c)...)
 	if c.H > 16 {
 		lines = append(lines, "")
+	}
+	return lines
+}
+
+// warnings are what the current should wait for: said until it is on, without a key.
+func warnings(c ctx) []string {
+	if !c.w.Walking() {
+		return nil
+	}
+	var says []string
+	if at := c.Shift.Weather; at.Sky == logbook.SkyWet && at.Shelter == logbook.ShelterNone {
+		says = append(says, "Rain or snow and no shelter: water in the zone makes voids. Shelter it first, or it is a query.")
+	}
+	if is, plan := c.w.Fitting(), c.j.Fitting; is != "" && plan != "" && is != plan {
+		says = append(says, fmt.Sprintf("The plan has %s here: with %s it is a query.", plan, is))
+	}
+	var lines []string
+	for _, text := range says {
+		for _, l := range widget.Wrap(logbook.Clean(text), c.W-2) {
+			lines = append(lines, c.Style.Warn(" "+l))
+		}
 	}
 	return lines
 }
@@ -204,11 +278,13 @@ func (s Walk) Keys(env shell.Env) []shell.Hint {
 	if h := s.ui.hint(); h != "" {
 		hints = append(hints, shell.Hint{Key: h})
 	}
-	leave := "leave the walk"
-	if !c.w.Walking() {
-		leave = "back"
+	switch {
+	case s.past > 0:
+		return append(hints, shell.Hint{Key: "←", Does: "one back"}, shell.Hint{Key: "Esc", Does: "on with the walk"})
+	case c.w.Walking():
+		return append(hints, shell.Hint{Key: "←", Does: "change an answer"}, shell.Hint{Key: "Esc", Does: "leave the walk"})
 	}
-	return append(hints, shell.Hint{Key: "Esc", Does: leave})
+	return append(hints, shell.Hint{Key: "Esc", Does: "back"})
 }
 
 // Takes is the step's wish.
@@ -238,13 +314,9 @@ func (s formStep) update(c ctx, msg tea.Msg) stepper {
 	if scan, ok := msg.(shell.Scan); ok && s.scanned != nil && s.scanned(c, scan) {
 		return s
 	}
-	if key, ok := msg.(tea.KeyMsg); ok && shell.Is(key, shell.BackOne) {
-		s.form = s.form.Back()
-		return s
-	}
 	f, event := s.form.Update(msg)
 	s.form = f
-	if event == form.Nothing {
+	if event == form.Nothing || f.Kept() {
 		return s
 	}
 	if s.answered != nil {
@@ -260,6 +332,16 @@ func (s formStep) update(c ctx, msg tea.Msg) stepper {
 	}
 	return s
 }
+
+func (s formStep) back(ctx) (stepper, bool) {
+	if s.form.AtFirst() {
+		return s, false
+	}
+	s.form = s.form.Back()
+	return s, true
+}
+
+func (s formStep) ended() bool { return s.form.Done() }
 
 func (s formStep) view(c ctx, height int) string {
 	var lines []string

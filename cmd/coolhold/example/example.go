@@ -133,7 +133,7 @@ func (p *pen) yesterday() {
 	p.release(noClamp, logbook.Up)
 	p.release(refusedOnce, logbook.Up)
 	p.do(func(h acts.Head) acts.Act {
-		return acts.Disturb(h, moved, 4, "digger touched the header pipe")
+		return acts.Disturb(h, moved, 4, "", "digger touched the header pipe")
 	})
 	inVan := p.late("TG")
 	p.wait(20 * time.Minute)
@@ -204,6 +204,7 @@ func (p *pen) weld(joint string, m manner) string {
 	p.prepare(id, m)
 	c, _ := fusion.ParseCelsius("8.5")
 	p.do(func(h acts.Head) acts.Act { return acts.ReadAmbient(h, id, c, logbook.Typed, nil) })
+	p.bag(id)
 	s := settings(joint)
 	if m.ohms > 0 {
 		s.ohms = m.ohms
@@ -240,11 +241,15 @@ func (p *pen) fitting(id, joint string, m manner) {
 	}
 	p.port(id, joint)
 	p.do(func(h acts.Head) acts.Act { return acts.AnswerStep(h, id, logbook.StepFitting, answers) })
+}
+
+// bag is read where its batch is new.
+func (p *pen) bag(id string) {
 	p.do(func(h acts.Head) acts.Act {
 		return func(r logbook.Reader) ([]logbook.Draft, error) {
 			site, _ := r.Site(h.Site)
 			w, _ := r.Weld(h.Site, id)
-			if !ahead.BagDue(logbook.ShelfOf(site), w) {
+			if !ahead.DueOf(r, logbook.ShelfOf(site), w, h.At, fusion.Stamp{}).Bag {
 				return nil, nil
 			}
 			return acts.ReadBag(h, id, true)(r)

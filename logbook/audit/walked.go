@@ -1,0 +1,173 @@
+package audit
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"coolhold/logbook"
+)
+
+// A besideFact is a weld that was held on the same pipe, and what was said of it.
+type besideFact struct {
+	Held string `json:"held"`
+	Said string `json:"said"`
+}
+
+func besideHold(c Case) (held []besideFact, found bool) {
+	for _, a := range c.Weld.About(logbook.ItemBeside) {
+		if a.V != logbook.Yes {
+			held = append(held, besideFact{strings.TrimPrefix(a.Item, logbook.ItemBeside+":"), a.V})
+		}
+	}
+	return held, c.Weld.Fused() && len(held) > 0
+}
+
+func besideSays(weld string, held []besideFact) string {
+	parts := make([]string, len(held))
+	for i, h := range held {
+		parts[i] = fmt.Sprintf("%s (clamped and undisturbed: %s)", h.Held, logbook.Besides.Word(h.Said))
+	}
+	return fmt.Sprintf("%s was made on the pipe of a joint that was held: %s", weld, strings.Join(parts, ", "))
+}
+
+// A breakFact is what was done to a prepared joint after a break that soiled it.
+type breakFact struct {
+	Done   string `json:"done"`
+	Should string `json:"should,omitempty"` // the method of scraping that the site requires
+}
+
+// afterBreak is the first break that leaves something to decide. What was said before
+// the joint was cut back and prepared anew does not count.
+func afterBreak(c Case) (f breakFact, found bool) {
+	for _, a := range c.Weld.About(logbook.ItemBreak) {
+		switch {
+		case a.V == logbook.CutBack:
+			f, found = breakFact{}, false
+		case found:
+		case a.V == logbook.NotPutRight:
+			f, found = breakFact{Done: a.V}, true
+		case a.V == logbook.HandAgain && c.Site.Scraping == logbook.RotaryTool:
+			f, found = breakFact{a.V, c.Site.Scraping}, true
+		}
+	}
+	return f, found && c.Weld.Fused()
+}
+
+func breakSays(weld string, f breakFact) string {
+	line := fmt.Sprintf("%s: after a break: %s", weld, logbook.AfterBreak.Word(f.Done))
+	if f.Should != "" {
+		line += fmt.Sprintf(", where the site requires the %s", logbook.ScrapeMethods.Word(f.Should))
+	}
+	return line
+}
+
+// A doubtFact is a figure that was doubted and typed again.
+type doubtFact struct {
+	Of    string        `json:"of"` // the value
+	Is    string        `json:"is"` // as it stands
+	Doubt logbook.Doubt `json:"doubt"`
+}
+
+// doubtful is silent on what another rule says by its figures: a resistance outside its
+// window, a leap of the temperature, a run unlike the time set.
+func doubtful(c Case) (figures []doubtFact, found bool) {
+	w := c.Weld
+	if o := w.Ohms; o != nil && o.Doubted != "" && !o.Outside() && o.Ohms != nil {
+		figures = append(figures, doubtFact{logbook.FieldOhms, logbook.Words(logbook.FieldOhms, fmt.Sprint(*o.Ohms)), o.Doubted})
+	}
+	if w.StoppedDoubt != "" && w.StoppedAt != nil {
+		figures = append(figures, doubtFact{logbook.FieldStoppedAt, fmt.Sprint(*w.StoppedAt), w.StoppedDoubt})
+	}
+	return figures, w.Fused() && len(figures) > 0
+}
+
+func doubtfulSays(weld string, figures []doubtFact) string {
+	var parts []string
+	for _, f := range figures {
+		parts = append(parts, fmt.Sprintf("%s %s, %s", logbook.NameOf(f.Of), f.Is, f.Doubt))
+	}
+	return weld + ": typed twice: " + strings.Join(parts, "; ")
+}
+
+func movedUnsure(c Case) (logbook.Disturbed, bool) {
+	d := c.Weld.Disturbed
+	if d == nil {
+		return logbook.Disturbed{}, false
+	}
+	return *d, d.Moved == logbook.Unsure && !d.Early
+}
+
+// A count is how many indicators the table has for a fitting, where a look says that
+// it has none.
+type count struct {
+	When  logbook.Occasion `json:"when"`
+	Table int              `json:"table"`
+}
+
+func indicatorsUnlike(c Case) (count, bool) {
+	s := c.Weld.Settings
+	if s == nil {
+		return count{}, false
+	}
+	for _, t := range c.Site.Tables {
+		if t.Hash != s.Table || t.Table == nil {
+			continue
+		}
+		f, ok := t.Table.Find(c.Weld.Fitting())
+		if !ok || f.Indicators == nil || *f.Indicators == 0 {
+			continue
+		}
+		for _, l := range c.Weld.Looks {
+			if slices.Contains(l.Indicators, logbook.None) {
+				return count{l.When, *f.Indicators}, true
+			}
+		}
+	}
+	return count{}, false
+}
+
+func countSays(weld string, f count) string {
+	return fmt.Sprintf("%s: %s said to have no indicators; its table has %d", weld, f.When, f.Table)
+}
+
+// Apart is how long one person needs at least between the starts of two fusions on
+// two units: our choice, adjustable, no source.
+const Apart = time.Minute
+
+// handsOf finds the fusions that one operator is said to have started on two units
+// within Apart, on the later of each two.
+func handsOf(welds []logbook.Weld) map[string]beside {
+	type start struct {
+		current
+		operator string
+	}
+	var list []start
+	for _, w := range welds {
+		if a, ok := currentOf(w); ok && !a.stated && w.Operator != "" {
+			list = append(list, start{a, plainName(w.Operator)})
+		}
+	}
+	slices.SortStableFunc(list, func(a, b start) int {
+		return cmp.Or(cmp.Compare(a.operator, b.operator), a.start.Compare(b.start), cmp.Compare(a.weld, b.weld))
+	})
+	hands := map[string]beside{}
+	for i := 1; i < len(list); i++ {
+		a, b := list[i-1], list[i]
+		if by := b.start.Sub(a.start); a.operator == b.operator && a.unit != b.unit && by < Apart {
+			hands[b.weld] = beside{a.weld, a.unit, by}
+		}
+	}
+	return hands
+}
+
+func twoHands(c Case) (beside, bool) {
+	b, found := c.scene.hands[c.Weld.ID]
+	return b, found
+}
+
+func handsSay(weld string, f beside) string {
+	return fmt.Sprintf("%s was started %s after %s by the same operator on another unit (%s)", weld, inSeconds(f.By), f.Weld, f.Unit)
+}
