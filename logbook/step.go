@@ -193,8 +193,8 @@ const (
 	ItemPort      = "port" // as welded; not asked before there was such a question
 	ItemPrint     = "print"
 	ItemMethod    = "method"
-	ItemScraped   = "scraped"       // the first end; in a chamber that of the stub
-	ItemScraped2  = "scraped_other" // the other
+	ItemScraped   = "scraped"           // the first end; in a chamber that of the stub
+	ItemScraped2  = "other_end_scraped" // the other
 	ItemBeside    = "beside"
 	ItemBreak     = "after_break"
 	ItemTrace     = "fitting_trace" // traceability codes, kept as scanned

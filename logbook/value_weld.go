@@ -94,7 +94,7 @@ var cardValues = []Field{
 	onCard(ItemScraped, "scraped", "scraped all round: stub end, or first end"),
 	onCard(ItemScraped2, "other end scraped", "scraped all round: pipe end, or other end"),
 	onCard("wiped", "wiped", "wiped and fully dry"),
-	onCard("home", "pushed home", "home to both marks, fitting centred"),
+	onCard("pushed_home", "pushed home", "home to both marks, fitting centred"),
 	former(onCard("round", "round", "round, or re-rounded")),
 	onCard("clamped", "clamped", "clamped; no load; leads reach the terminals"),
 	onCard("no_water", "no water", "no water in zone or bore; far ends capped"),

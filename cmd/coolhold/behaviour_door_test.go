@@ -145,7 +145,7 @@ func (b *hand) run(cmd tea.Cmd) {
 }
 
 var keysByName = map[string]tea.KeyType{
-	"enter": tea.KeyEnter, "esc": tea.KeyEsc, "up": tea.KeyUp, "down": tea.KeyDown, "left": tea.KeyLeft, "right": tea.KeyRight, "pgdown": tea.KeyPgDown, "backspace": tea.KeyBackspace,
+	"enter": tea.KeyEnter, "esc": tea.KeyEsc, "up": tea.KeyUp, "down": tea.KeyDown, "left": tea.KeyLeft, "right": tea.KeyRight, "pgdown": tea.KeyPgDown, "backspace": tea.KeyBackspace, "space": tea.KeySpace,
 }
 
 // press strikes keys one after another, as a hand does.
@@ -154,7 +154,11 @@ func (b *hand) press(keys ...string) {
 	for _, k := range keys {
 		b.mono += 200 * time.Millisecond
 		if named, ok := keysByName[k]; ok {
-			b.send(tea.KeyMsg{Type: named})
+			msg := tea.KeyMsg{Type: named}
+			if named == tea.KeySpace {
+				msg.Runes = []rune(" ")
+			}
+			b.send(msg)
 			continue
 		}
 		b.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(k)})

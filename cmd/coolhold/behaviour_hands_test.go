@@ -156,9 +156,6 @@ func (b *hand) fits(m making) {
 			b.write(m.place)
 		}
 	}
-	if strings.Contains(b.frame(), "▸ This bag prints") {
-		b.press(m.bag)
-	}
 }
 
 // prepares says that all is done but what was marked, and what it was scraped with.
@@ -176,13 +173,13 @@ func (b *hand) measures(m making) {
 	b.t.Helper()
 	if m.ambient == "" {
 		b.sees("still ")
-		b.press("1")
-		return
+		b.press("space")
+	} else {
+		b.types("ambient temperature in °C", m.ambient)
 	}
-	if strings.Contains(b.frame(), "▸ ambient temperature\n") || strings.Contains(b.frame(), "read it again") {
-		b.takes("read it again")
+	if strings.Contains(b.frame(), "▸ this bag prints") {
+		b.press(m.bag)
 	}
-	b.types("ambient temperature in °C", m.ambient)
 }
 
 func (b *hand) sets(m making) {
@@ -199,7 +196,18 @@ func (b *hand) sets(m making) {
 func (b *hand) display(seconds, volts string) {
 	b.t.Helper()
 	b.types("seconds the unit's display shows", seconds)
-	b.types("volts it shows", volts)
+	b.figure("volts it shows", volts)
+}
+
+// figure types a figure, or says with the space bar that there is none.
+func (b *hand) figure(label, v string) {
+	b.t.Helper()
+	if v != "" {
+		b.types(label, v)
+		return
+	}
+	b.sees("▸ " + label)
+	b.press("space")
 }
 
 func (b *hand) fuses(m making) {
@@ -216,6 +224,10 @@ func (b *hand) fuses(m making) {
 func (b *hand) looks(m making) {
 	b.t.Helper()
 	b.types("seconds the unit says it ran", m.run)
+	if m.run != m.seconds {
+		b.sees(m.run + " s beside " + m.seconds + " s set: read it again")
+		b.write(m.run)
+	}
 	b.passes(15 * time.Second)
 	b.sees("▸ indicator")
 	b.press(m.look...)

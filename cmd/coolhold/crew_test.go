@@ -216,7 +216,6 @@ func (c *crew) fits(port, batch string) {
 	}
 	c.types("batch of the fitting", batch)
 	c.press("1", "enter", "enter") // print as planned, coil and stubs as offered
-	c.answers("This bag prints", "1")
 }
 
 func (c *crew) prepares() {
@@ -231,15 +230,28 @@ func (c *crew) reads(celsius string) {
 	c.t.Helper()
 	if celsius == "" {
 		c.waitFor("still 8.5 °C")
-		c.press("1")
+		c.press("space")
 		return
 	}
 	c.types("ambient temperature in", celsius)
 }
 
+// bagged says that a new bag prints what the table has, where that is asked.
+func (c *crew) bagged() {
+	c.t.Helper()
+	asked := func() bool { return strings.Contains(c.screen(), "▸ this bag prints") }
+	if err := c.await(func() bool { return asked() || strings.Contains(c.screen(), "step 4 of 9: settings") }, patience); err != nil {
+		c.t.Fatalf("neither bag nor settings: %v; the screen:\n%s", err, c.screen())
+	}
+	if asked() {
+		c.press("1")
+	}
+}
+
 // keysIn says how the unit is set, and that the figures shown are in it.
 func (c *crew) keysIn() {
 	c.t.Helper()
+	c.bagged()
 	c.answers("the unit's time is", "1")
 	c.waitFor("Enter: it is in the unit")
 	c.press("enter")
@@ -276,6 +288,12 @@ func (c *crew) fuses(seconds string) {
 func (c *crew) ran(seconds string) {
 	c.t.Helper()
 	c.types("seconds the unit says it ran", seconds)
+	c.looks()
+}
+
+// looks at a weld and finds nothing.
+func (c *crew) looks() {
+	c.t.Helper()
 	c.asked("indicator 1 of 2")
 	c.press("1", "1", "1", "1", "1", "1") // both up; no melt, no wire, marks, straight
 	c.waitFor("Write on the pipe:")

@@ -133,7 +133,6 @@ func firstOffered(c *crew) string {
 	c.types("number of the port this leg goes to", "1")
 	c.types("batch of the fitting", "B1")
 	c.press("1", "enter", "enter") // print as planned, coil and stubs not known
-	c.answers("This bag prints 38 s", "1")
 	c.weldsOn("8.5", "40", "2.5", 40*time.Second)
 	return j.Joint
 }
@@ -149,7 +148,6 @@ func secondOffered(c *crew) string {
 	c.answers("fitting, as printed on the bag", "enter")
 	c.types("batch of the fitting", "B2")
 	c.press("1", "enter", "enter")
-	c.answers("This bag prints", "1")
 	c.weldsOn("", "150", "0.9", 150*time.Second)
 	return j.Joint
 }

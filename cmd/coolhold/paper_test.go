@@ -112,7 +112,7 @@ func wantFaults(t *testing.T, got ran, file, want string) {
 }
 
 const paperHead = "joint,operator,date,start,end,outcome,unit,unit_corrects,fitting,fitting_batch,coil_batch,stub_batch,port,print,method," +
-	"cut_square,undamaged,insertion_marked,scraped,wiped,round,clamped,no_water,same_temperature," +
+	"ends,bore,scraped,other_end_scraped,wiped,pushed_home,clamped,no_water,same_temperature," +
 	"ambient_c,time_from,seconds_set,volts_set,ohms,seconds_run,indicators,melt,wire,marks,straight,released_at,cut_out,remarks\n"
 
 // paperRow is a weld with nothing left blank, as the table asks at 8.5 °C. Its

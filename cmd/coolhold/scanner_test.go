@@ -70,7 +70,7 @@ func (c *crew) ignoresScans(where string) {
 	before := c.journal()
 	for how, chunks := range cuts(code + "\r") {
 		c.scans("scan ignored here: 1234… (24 characters)", chunks...)
-		c.press("left") // takes the line away and does nothing else
+		c.press("backspace") // takes the line away and does nothing else
 		c.waitGone("scan ignored here")
 		if !strings.Contains(c.screen(), where) {
 			c.t.Errorf("%s: a scan (%s) went on from here:\n%s", where, how, c.screen())

@@ -153,7 +153,7 @@ func (x *terminal) next() <-chan struct{} {
 
 // bytesOf holds the keys that have a name; any other key is its own rune.
 var bytesOf = map[string]string{
-	"enter": "\r", "esc": "\x1b", "tab": "\t", "backspace": "\x7f", "ctrl+c": "\x03",
+	"enter": "\r", "space": " ", "esc": "\x1b", "tab": "\t", "backspace": "\x7f", "ctrl+c": "\x03",
 	"up": "\x1b[A", "down": "\x1b[B", "right": "\x1b[C", "left": "\x1b[D",
 	"pgdown": "\x1b[6~", "pgup": "\x1b[5~",
 }

@@ -111,7 +111,7 @@ func (p *player) plays() {
 func (p *player) marks() {
 	p.t.Helper()
 	for item := 1; item <= 9 && p.n%3 > 0; item++ {
-		if (item == 4) == (p.n%3 == 2) {
+		if (item == 3 || item == 4) == (p.n%3 == 2) {
 			p.press(strconv.Itoa(item), "3", "2", "enter") // could not, no access
 		}
 	}
@@ -203,7 +203,7 @@ func playedForms(t *testing.T) (*told, map[string][2]string) {
 func (p *player) walks(n int, joint, port, ends string) {
 	p.t.Helper()
 	p.n, p.fixed = n, map[string]string{
-		"fitting, as printed": "enter", "number of the port": port, "This bag prints": "1", "start": "1", "how the fusion ended": ends,
+		"fitting, as printed": "enter", "number of the port": port, "this bag prints": "1", "seconds the bag prints": "40", "start": "1", "how the fusion ended": ends,
 		"ambient temperature": "8.5", "control unit": "2", // which corrects by itself and may show any figure
 	}
 	if n > 1 {

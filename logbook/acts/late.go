@@ -16,6 +16,7 @@ type LateWeld struct {
 	Joint, Operator, Unit string
 	Corrects              logbook.YesNo
 	Answers               []logbook.Answer // fitting, batches, card, method
+	FormerCard            bool             // asked by a sheet that was printed before
 	Ambient               fusion.Celsius
 	NoAmbient             bool // no temperature was written down
 	Mode                  logbook.Mode
@@ -116,13 +117,10 @@ func EnterLater(h Head, l LateWeld) Act {
 	})
 }
 
-// card is the version of the preparation card that was answered: a sheet printed
-// before has lines that are not asked any more.
+// card is the version of the preparation card that was asked.
 func (l LateWeld) card() int {
-	for _, a := range l.Answers {
-		if v, _ := logbook.ValueOf(a.Item); v.Retired {
-			return 0
-		}
+	if l.FormerCard {
+		return 0
 	}
 	return logbook.ThisCard
 }

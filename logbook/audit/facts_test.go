@@ -85,7 +85,7 @@ var others = map[string]func(*team){
 	"disturbed":             func(c *team) { c.Do(acts.Disturb(c.H, c.fused("1B", well()), 4, "", "digger")) },
 	"released-early":        late(func(l *acts.LateWeld) { l.Released = l.Ended.Add(6*time.Minute - 2*time.Second) }),
 	"preparation-could-not": how(func(m *manner) { m.answers["clamped"], m.why = logbook.CouldNot, "no access" }),
-	"preparation-unsaid":    answered("home", logbook.NotYet),
+	"preparation-unsaid":    answered("pushed_home", logbook.NotYet),
 	"scraping-method":       answered(logbook.ItemMethod, "chisel"),
 	"fitting-unlike-plan":   late(fitting("odd one")),
 	"code-unlike-fitting": func(c *team) {

@@ -3,6 +3,7 @@ package paper
 import (
 	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 	"unicode"
@@ -152,6 +153,7 @@ func (p *page) row(row []cell) Row {
 	r.inOrder(note)
 	contradicts(r.w, note)
 	line.Key, line.weld = logbook.Hash(strings.ToLower(strings.Join(key, "\x1f"))), r.done()
+	line.weld.FormerCard = slices.ContainsFunc(p.cols, func(c *Column) bool { return c != nil && c.Retired })
 	if twin := p.seen[line.Key]; twin > 0 && len(p.faults) == before {
 		p.fault(no, "", "the same as line %d: take one of them out", twin)
 	}

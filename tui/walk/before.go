@@ -96,7 +96,7 @@ func codeLines(c ctx) (lines []string) {
 		if t, known := c.Site.TaughtAs(a.V); known {
 			says = "taught as " + t.Fitting
 		}
-		lines = append(lines, "    "+widget.Cut(fmt.Sprintf("%-25s %s  (%s)", strings.TrimSuffix(logbook.NameOf(item), " scanned"), logbook.Clean(a.V), says), c.W-6))
+		lines = append(lines, "    "+widget.Cut(fmt.Sprintf("%-14s %s  (%s)", strings.TrimSuffix(logbook.NameOf(item), " scanned"), logbook.Clean(a.V), says), c.W-6))
 	}
 	return lines
 }
