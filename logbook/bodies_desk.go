@@ -127,13 +127,16 @@ func (DaySigned) Kind() Kind { return "day signed" }
 
 // Line names the day and how much was open.
 func (b DaySigned) Line() string {
-	return fmt.Sprintf("day %s signed; %s acknowledged, %d other findings open", b.Day, Count(len(b.Acks), "open fail"), b.Open)
+	return fmt.Sprintf("day %s signed; %s acknowledged, %s open", b.Day, Count(len(b.Acks), "open fail"), Count(b.Open, "other finding"))
 }
 
-// Count says how many: "1 fail", "2 fails".
+// Count says how many: "1 fail", "2 fails", "3 entries".
 func Count(n int, what string) string {
 	if n == 1 {
 		return "1 " + what
+	}
+	if one, is := strings.CutSuffix(what, "ry"); is {
+		return fmt.Sprintf("%d %sries", n, one)
 	}
 	return fmt.Sprintf("%d %ss", n, what)
 }

@@ -124,9 +124,9 @@ type JointStruck struct {
 func (JointStruck) Kind() Kind { return "joint struck off" }
 
 // Line says why.
-func (b JointStruck) Line() string { return "struck off: " + b.Why }
+func (b JointStruck) Line() string { return "not being built: " + b.Why }
 
-// JointSplit replaces a joint by others: a piece of pipe was let in.
+// JointSplit replaces a joint by others: a make-up piece of pipe was put in.
 type JointSplit struct {
 	Into []string `json:"into"`
 	Why  string   `json:"why"`
@@ -137,7 +137,7 @@ func (JointSplit) Kind() Kind { return "joint split" }
 
 // Line names the new joints.
 func (b JointSplit) Line() string {
-	return "split into " + strings.Join(b.Into, " and ") + ": " + b.Why
+	return "make-up piece: " + strings.Join(b.Into, " and ") + ": " + b.Why
 }
 
 // An Operator is one person of a shift who fuses.

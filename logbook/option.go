@@ -9,8 +9,12 @@ import (
 
 // An Option is one answer to choose. The code is what is stored; it is short
 // and never changed. The word is what people see and write: it may change, and
-// no log is touched by that.
-type Option struct{ Code, Word string }
+// no log is touched by that. A word that was changed stays among the former
+// ones: a sheet may lie in the van for months and is read as it was printed.
+type Option struct {
+	Code, Word string
+	Former     []string // read, never shown
+}
 
 // Options are the answers to one question, in the order they are offered.
 type Options struct {
@@ -25,9 +29,18 @@ var AllOptions []*Options
 func options(of string, codesAndWords ...string) *Options {
 	o := &Options{Of: of}
 	for i := 0; i < len(codesAndWords); i += 2 {
-		o.List = append(o.List, Option{codesAndWords[i], codesAndWords[i+1]})
+		o.List = append(o.List, Option{Code: codesAndWords[i], Word: codesAndWords[i+1]})
 	}
 	AllOptions = append(AllOptions, o)
+	return o
+}
+
+// formerly are the same options with words that some of them had before.
+func (o *Options) formerly(codesAndWords ...string) *Options {
+	for i := 0; i < len(codesAndWords); i += 2 {
+		at := slices.IndexFunc(o.List, func(opt Option) bool { return opt.Code == codesAndWords[i] })
+		o.List[at].Former = append(o.List[at].Former, codesAndWords[i+1])
+	}
 	return o
 }
 
@@ -42,17 +55,31 @@ func (o *Options) Word(code string) string {
 	return code
 }
 
+// Formerly is the word that a code had last, that of today where it had no other.
+func (o *Options) Formerly(code string) string {
+	for _, opt := range o.List {
+		if n := len(opt.Former); opt.Code == code && n > 0 {
+			return opt.Former[n-1]
+		}
+	}
+	return o.Word(code)
+}
+
 // Has tells whether a code is one of them.
 func (o *Options) Has(code string) bool {
 	return slices.ContainsFunc(o.List, func(opt Option) bool { return opt.Code == code })
 }
 
-// Code finds the option that is meant by a word or a code. Upper and lower case
-// and the width of blanks do not count.
+// Code finds the option that is meant by a word, one of today first, or by a
+// code. Upper and lower case and the width of blanks do not count.
 func (o *Options) Code(said string) (code string, known bool) {
-	for _, name := range []func(Option) string{func(o Option) string { return o.Word }, func(o Option) string { return o.Code }} {
+	for _, names := range []func(Option) []string{
+		func(o Option) []string { return []string{o.Word} },
+		func(o Option) []string { return o.Former },
+		func(o Option) []string { return []string{o.Code} },
+	} {
 		for _, opt := range o.List {
-			if fusion.Folded(name(opt)) == fusion.Folded(said) {
+			if slices.ContainsFunc(names(opt), func(n string) bool { return fusion.Folded(n) == fusion.Folded(said) }) {
 				return opt.Code, true
 			}
 		}
@@ -70,12 +97,37 @@ func (o *Options) Begun(said string) (code string, known bool) {
 	if code, known = o.Code(said); known || len(said) < shortest {
 		return code, known
 	}
-	begins := func(opt Option) bool { return strings.HasPrefix(fusion.Folded(opt.Word), fusion.Folded(said)+" ") }
-	i := slices.IndexFunc(o.List, begins)
-	if i < 0 || slices.ContainsFunc(o.List[i+1:], begins) {
-		return "", false
+	if begun := o.begun(said); len(begun) == 1 {
+		return begun[0].Code, true
 	}
-	return o.List[i].Code, true
+	return "", false
+}
+
+// begun are the options of which a word, of today or before, begins with what
+// was said.
+func (o *Options) begun(said string) (out []Option) {
+	for _, opt := range o.List {
+		if slices.ContainsFunc(append([]string{opt.Word}, opt.Former...), func(word string) bool {
+			rest, begins := strings.CutPrefix(fusion.Folded(word), fusion.Folded(said))
+			return begins && (strings.HasPrefix(rest, " ") || strings.HasPrefix(rest, ","))
+		}) {
+			out = append(out, opt)
+		}
+	}
+	return out
+}
+
+// Vague are the words of which a person's "firm" may be the half; nil where it
+// says one thing. A program that hands over codes does not ask.
+func (o *Options) Vague(said string) (words []string) {
+	begun := o.begun(said)
+	if len(begun) < 2 || slices.ContainsFunc(o.List, func(opt Option) bool { return fusion.Folded(opt.Word) == fusion.Folded(said) }) {
+		return nil
+	}
+	for _, opt := range begun {
+		words = append(words, opt.Word)
+	}
+	return words
 }
 
 // Codes are the codes of all.
@@ -171,7 +223,8 @@ const (
 )
 
 // ScrapeMethods are the methods offered.
-var ScrapeMethods = options("scraping method", RotaryTool, "rotary tool", HandTool, "hand tool")
+var ScrapeMethods = options("scraping method", RotaryTool, "rotary scraper", HandTool, "hand scraper").
+	formerly(RotaryTool, "rotary tool", HandTool, "hand tool")
 
 // The marks of an item of the preparation card.
 const (
@@ -273,7 +326,8 @@ const (
 )
 
 // Occasions are the three.
-var Occasions = options("occasion", string(LookHot), "after fusion", string(LookRelease), "at release", string(LookRound), "at the round")
+var Occasions = options("occasion", string(LookHot), "after fusion", string(LookRelease), "at release", string(LookRound), "at the end-of-shift check").
+	formerly(string(LookRound), "at the round")
 
 // String is the word.
 func (o Occasion) String() string { return Occasions.Word(string(o)) }
@@ -296,14 +350,19 @@ const (
 	FeltMoves   = "moves"
 )
 
+// couldNotLook is what is said of a thing that nobody could see: "not seen" was
+// taken for "there is none".
+const couldNotLook = "could not look"
+
 // What can be seen and felt, by item of a look.
 var (
-	Indicators = options("indicator", Up, "up", Part, "part", Flat, "flat", None, "none on this fitting", Unseen, "not seen")
-	melts      = options("melt", "none", "none", MeltOutside, "outside", Unseen, "not seen")
-	wires      = options("wire", "none", "none seen", WireSeen, "seen", Unseen, "not seen")
-	inserts    = options("insertion marks", "inplace", "in place", MarksMoved, "moved", Unseen, "not seen")
-	straights  = options("in line", Yes, "yes", No, "no", Unseen, "not seen")
-	felts      = options("felt", "firm", "cold and firm", "warm", "still warm", FeltMoves, "moves", Unseen, "not seen")
+	Indicators = options("indicator", Up, "up", Part, "part", Flat, "flat", None, "none on this fitting", Unseen, couldNotLook).formerly(Unseen, "not seen")
+	melts      = options("melt", "none", "none", MeltOutside, "outside", Unseen, couldNotLook).formerly(Unseen, "not seen")
+	wires      = options("wire", "none", "no wire", WireSeen, "wire", Unseen, couldNotLook).formerly("none", "none seen", WireSeen, "seen", Unseen, "not seen")
+	inserts    = options("insertion marks", "inplace", "in place", MarksMoved, "moved", Unseen, couldNotLook).formerly(Unseen, "not seen")
+	straights  = options("in line", Yes, "yes", No, "no", Unseen, couldNotLook).formerly(Unseen, "not seen")
+	felts      = options("felt", "firm", "firm, cool", "warm", "firm, still hot", FeltMoves, "loose", Unseen, "could not feel").
+			formerly("firm", "cold and firm", "warm", "still warm", FeltMoves, "moves", Unseen, "not seen")
 )
 
 // A Happening is what can happen to a site once its welds are made.

@@ -99,7 +99,8 @@ func onLook(key string) (Field, bool) {
 	on, _, _ = strings.Cut(on, ".")
 	out := ofLook(LookValues[i], no-1)
 	out.Column = out.InRegister()
-	out.Key, out.Name = key, fmt.Sprintf("%s %s (look %d)", out.Name, Occasion(on), no)
+	named := func(on string) string { return fmt.Sprintf("%s %s (look %d)", out.Name, on, no) }
+	out.Key, out.Former, out.Name = key, named(Occasions.Formerly(on)), named(Occasion(on).String())
 	return out, true
 }
 

@@ -32,12 +32,12 @@ func TestOptions(t *testing.T) {
 			if !codeForm.MatchString(opt.Code) || opt.Word == "" {
 				t.Errorf("%s: code %q, word %q", o.Of, opt.Code, opt.Word)
 			}
-			for _, said := range []string{opt.Code, opt.Word, strings.ToUpper(opt.Word), "  " + strings.ReplaceAll(opt.Word, " ", "   ")} {
+			for _, said := range append([]string{opt.Code, opt.Word, strings.ToUpper(opt.Word), "  " + strings.ReplaceAll(opt.Word, " ", "   ")}, opt.Former...) {
 				if code, known := o.Code(said); !known || code != opt.Code {
 					t.Errorf("%s: %q means %q, want %q", o.Of, said, code, opt.Code)
 				}
 			}
-			for _, said := range []string{opt.Code, fusion.Folded(opt.Word)} {
+			for _, said := range append([]string{opt.Code, fusion.Folded(opt.Word)}, opt.Former...) {
 				if other, had := seen[said]; had && other != opt.Code {
 					t.Errorf("%s: %q is %s and %s", o.Of, said, other, opt.Code)
 				}
@@ -50,6 +50,73 @@ func TestOptions(t *testing.T) {
 		if code, known := o.Begun("nothing of the kind"); known || code != "" {
 			t.Errorf("%q finds %q by words that are not its own", o.Of, code)
 		}
+	}
+}
+
+// formerWords are the words that sheets, scripts and people had before the words
+// of today, by their list: a sheet lies in the van for months.
+var formerWords = map[string]map[string]string{
+	"scraping method": {"rotary tool": "rotary", "hand tool": "hand"},
+	"occasion":        {"at the round": "round"},
+	"indicator":       {"up": "up", "part": "part", "flat": "flat", "none on this fitting": "none", "not seen": "unseen"},
+	"melt":            {"none": "none", "outside": "outside", "not seen": "unseen"},
+	"wire":            {"none seen": "none", "seen": "seen", "not seen": "unseen"},
+	"insertion marks": {"in place": "inplace", "moved": "moved", "not seen": "unseen"},
+	"in line":         {"yes": "yes", "no": "no", "not seen": "unseen"},
+	"felt":            {"cold and firm": "firm", "still warm": "warm", "moves": "moves", "not seen": "unseen"},
+}
+
+// Each former word is read as what it meant, by its first words too where they
+// were enough, and none is shown.
+func TestFormerWordsAreRead(t *testing.T) {
+	n := 0
+	for _, o := range logbook.AllOptions {
+		for word, want := range formerWords[o.Of] {
+			n++
+			if code, known := o.Code(word); !known || code != want {
+				t.Errorf("%s: %q means %q, meant %q", o.Of, word, code, want)
+			}
+			first, _, more := strings.Cut(word, " ")
+			if code, known := o.Begun(first); more && len(first) >= 4 && (!known || code != want) {
+				t.Errorf("%s: %q means %q, meant %q", o.Of, first, code, want)
+			}
+		}
+		for _, opt := range o.List {
+			if slices.ContainsFunc(opt.Former, func(was string) bool { return slices.Contains(o.Words(), was) }) {
+				t.Errorf("%s: %q is shown", o.Of, opt.Former)
+			}
+		}
+	}
+	if n != 24 {
+		t.Errorf("%d words were looked at", n)
+	}
+}
+
+// What may be the half of two words is neither of them.
+func TestHalfAWordIsVague(t *testing.T) {
+	felt := logbook.LookValue("felt").Options
+	for said, want := range map[string]string{
+		"firm": "firm, cool; firm, still hot", "firm, cool": "", "firm, still hot": "", "loose": "", "cold": "", "still": "", "could not feel": "", "": "",
+	} {
+		if got := strings.Join(felt.Vague(said), "; "); got != want {
+			t.Errorf("%q may be %q, want %q", said, got, want)
+		}
+	}
+}
+
+// What a value was called is still read where its name is typed.
+func TestFormerNamesAreRead(t *testing.T) {
+	w := logbook.Weld{Looks: []logbook.Seen{{Look: logbook.Look{When: logbook.LookHot}}, {Look: logbook.Look{When: logbook.LookRound}}}}
+	for said, key := range map[string]string{
+		"coil batch": logbook.ItemPipeBatch, "batch of the coil or pipe": logbook.ItemPipeBatch, "Port as welded": logbook.ItemPort, "port": logbook.ItemPort,
+		"felt at the round (look 2)": "felt.round.2", "felt at the end-of-shift check (look 2)": "felt.round.2",
+	} {
+		if f, ok := logbook.FieldOf(w, said); !ok || f.Key != key || f.Name == f.Former {
+			t.Errorf("%q is %q, want %q", said, f.Key, key)
+		}
+	}
+	if f, ok := logbook.FieldOf(w, ""); ok {
+		t.Errorf("a blank is %q", f.Key)
 	}
 }
 
@@ -106,7 +173,9 @@ func TestEachValueIsDescribedWhole(t *testing.T) {
 		"no key": func(a *logbook.About) { a.Key = "" }, "no name": func(a *logbook.About) { a.Name = "" }, "not asked": func(a *logbook.About) { a.Ask = "" },
 		"no bounds": func(a *logbook.About) { a.High = 0 }, "no unit": func(a *logbook.About) { a.Unit = "" }, "no options": func(a *logbook.About) { a.Kind = logbook.AsChoice },
 		"half a column": func(a *logbook.About) { a.Example = "" }, "names no option": func(a *logbook.About) { a.Hint = "or {no}" },
-		"cannot be read": func(a *logbook.About) { a.Example = "mains" }, "stand alone": func(a *logbook.About) { a.Options = &logbook.Options{List: []logbook.Option{{"none", "none"}}} },
+		"cannot be read": func(a *logbook.About) { a.Example = "mains" }, "stand alone": func(a *logbook.About) {
+			a.Options = &logbook.Options{List: []logbook.Option{{Code: "none", Word: "none"}}}
+		},
 	} {
 		a := whole
 		if spoil(&a); !slices.ContainsFunc(shortOf(a), func(f string) bool { return strings.Contains(f, what) }) {

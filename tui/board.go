@@ -195,7 +195,7 @@ func sentence(env shell.Env) string {
 	}
 	j, ok := next(env)
 	if !ok {
-		return "Every joint has its weld. Make the last round and close the shift: key 3."
+		return "Every joint has its weld. Make the end-of-shift check and close the shift: key 3."
 	}
 	where := ""
 	if j.Row != "" {
@@ -225,7 +225,7 @@ func failStands(env shell.Env) (logbook.Joint, bool) {
 // may start as far as the tables say.
 func lookAhead(env shell.Env) []string {
 	f := env.Outlook().Forecast
-	first := fmt.Sprintf("%d of %d joints open.", f.Open, counting(env))
+	first := fmt.Sprintf("%d of %s open.", f.Open, logbook.Count(counting(env), "joint"))
 	if n := len(f.Again); n > 0 {
 		first += fmt.Sprintf(" %d to cut out.", n)
 	}
@@ -276,9 +276,9 @@ func testLine(env shell.Env, f ahead.Forecast) string {
 	case len(f.Again) > 0:
 		line = "Pressure test: after the cut-outs: " + ahead.InShort(f.Again) + "."
 	case unsettled > 0 && f.Wait.After(env.Now.Local()):
-		line += fmt.Sprintf("%s and not before %d joints are settled.", day(env, f.Wait), unsettled)
+		line += fmt.Sprintf("%s and not before %s settled.", day(env, f.Wait), joints(unsettled))
 	case unsettled > 0:
-		line += fmt.Sprintf("%d joints are settled.", unsettled)
+		line += joints(unsettled) + " settled."
 	case !f.Wait.IsZero():
 		line += day(env, f.Wait) + ", by the tables."
 	default:
@@ -288,6 +288,14 @@ func testLine(env shell.Env, f ahead.Forecast) string {
 		line += " No wait printed for " + strings.Join(f.NoWait, ", ") + ": see the bag."
 	}
 	return line
+}
+
+// joints gives "1 joint is" or "3 joints are".
+func joints(n int) string {
+	if n == 1 {
+		return "1 joint is"
+	}
+	return logbook.Count(n, "joint") + " are"
 }
 
 func day(env shell.Env, t time.Time) string {
@@ -400,7 +408,7 @@ func lacks(env shell.Env, j logbook.Joint) string {
 func (s board) Keys(env shell.Env) []shell.Hint {
 	shift := "shift"
 	if env.Shift.ID != "" {
-		shift = "round"
+		shift = "end check"
 	}
 	view := "draw"
 	if s.drawn {

@@ -177,6 +177,9 @@ func (s board) drawing(env shell.Env) string {
 	if b, ok := d.Find(label); ok {
 		rows = picked(env, rows, b)
 		from, to = widget.Window(len(rows), b.Y+b.H/2, env.H-len(lines))
+		if to == b.Y+b.H && to < len(rows) { // the chosen box is whole, and what is left is said below it
+			from, to = from+1, to+1
+		}
 		if below := len(rows) - to; below > 0 && to > b.Y+b.H {
 			rows[to-1] = env.Style.Dim(widget.More(below + 1))
 		}

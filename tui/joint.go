@@ -69,8 +69,8 @@ func (s joint) choices(env shell.Env) []choice {
 			env.Do.Push(newLater(env))
 		}
 	})
-	add(j.Open() && j.Walk == "", "split: a piece of pipe is let in", func(env shell.Env) { env.Do.Push(splitting(j)) })
-	add(j.Open() && j.Walk == "", "strike it off", func(env shell.Env) { env.Do.Push(striking(j)) })
+	add(j.Open() && j.Walk == "", "make-up piece: two joints instead of one", func(env shell.Env) { env.Do.Push(splitting(j)) })
+	add(j.Open() && j.Walk == "", "it is not being built", func(env shell.Env) { env.Do.Push(striking(j)) })
 	if n := len(j.Welds); n > 0 {
 		id := j.Welds[n-1]
 		if j.Stands != "" {
@@ -191,7 +191,7 @@ func (s joint) head(env shell.Env) []string {
 func jointPlace(j logbook.Joint) string {
 	var parts []string
 	if j.Circuit > 0 {
-		parts = append(parts, fmt.Sprintf("circuit %d, leg %s, port %d %s on bar %s", j.Circuit, j.Leg, j.Port, j.Row, j.Bar))
+		parts = append(parts, fmt.Sprintf("circuit %d, leg %s, port %d, %s row, rail %s", j.Circuit, j.Leg, j.Port, j.Row, j.Bar))
 	}
 	if j.Tape != "" {
 		parts = append(parts, logbook.Clean(j.Tape)+" tape")
@@ -281,23 +281,23 @@ func givingUp(j logbook.Joint) shell.Screen {
 
 func striking(j logbook.Joint) shell.Screen {
 	return form.Ask{
-		Title: "Strike " + j.Label + " off: it will not be made",
+		Title: j.Label + " is not being built",
 		Form:  form.New(whyField("why")),
 		Done: func(env shell.Env, a form.Answers) {
-			form.Saves(env, j.Label+" struck off", func(h acts.Head) acts.Act { return acts.StrikeJoint(h, j.Label, a.V("why")) })
+			form.Saves(env, j.Label+" not being built", func(h acts.Head) acts.Act { return acts.StrikeJoint(h, j.Label, a.V("why")) })
 		},
 	}
 }
 
 func splitting(j logbook.Joint) shell.Screen {
 	return form.Ask{
-		Title: fmt.Sprintf("Split %s into %s.1 and %s.2", j.Label, j.Label, j.Label),
+		Title: fmt.Sprintf("Make-up piece at %s: joints %s.1 and %s.2", j.Label, j.Label, j.Label),
 		Text: func(shell.Env) []string {
-			return []string{"The stub has become too short: a piece of pipe is let in and fused at both its ends."}
+			return []string{"The stub has become too short: a make-up piece is fused at both its ends, with couplers."}
 		},
 		Form: form.New(whyField("why")),
 		Done: func(env shell.Env, a form.Answers) {
-			form.Saves(env, j.Label+" split", func(h acts.Head) acts.Act { return acts.SplitJoint(h, j.Label, a.V("why")) })
+			form.Saves(env, j.Label+" make-up piece", func(h acts.Head) acts.Act { return acts.SplitJoint(h, j.Label, a.V("why")) })
 		},
 	}
 }

@@ -152,14 +152,14 @@ func orderTitle(o ahead.Order) string {
 	case 1:
 		return "The order proposed: 1 joint left"
 	}
-	return fmt.Sprintf("The order proposed: %d joints left", len(o.Rows))
+	return "The order proposed: " + logbook.Count(len(o.Rows), "joint") + " left"
 }
 
 func orderLine(env shell.Env, i, column int, p ahead.Planned) string {
 	when, held := logbook.Clean(p.Why), ""
 	if p.Why == "" {
 		when = p.Span(env.Now)
-		held = "hold to " + logbook.UpMinute(p.Held).Format("15:04")
+		held = "cool until " + logbook.UpMinute(p.Held).Format("15:04")
 	}
 	cells := []string{strconv.Itoa(i + 1), p.Joint.Label, logbook.Clean(p.Fitting), p.Joint.Row, logbook.Clean(p.Unit), when}
 	if p.Weld != "" {

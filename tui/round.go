@@ -14,8 +14,8 @@ import (
 	"coolhold/tui/widget"
 )
 
-// round is the last round before the crew leaves: every weld of the day once
-// more by hand, then the shift is closed. Among many alike one is soon
+// round is the check at the end of the shift, before the crew leaves: every weld
+// of the day once more by hand, then the shift is closed. Among many alike one is soon
 // overlooked (common practice).
 type round struct {
 	weld string // the one being answered
@@ -100,14 +100,14 @@ func (s round) answer(env shell.Env, msg tea.Msg) shell.Screen {
 	look := walk.LookOf(f.Given)
 	look.When = logbook.LookRound
 	id := s.weld
-	form.Saves(env, id+" round", func(h acts.Head) acts.Act { return acts.ReadLook(h, id, look) })
+	form.Saves(env, id+" end-of-shift check", func(h acts.Head) acts.Act { return acts.ReadLook(h, id, look) })
 	return round{}
 }
 
 // View draws the weld at hand, or what is left of the round.
 func (s round) View(env shell.Env) string {
 	left := todo(env)
-	lines := []string{env.Style.Bold(fmt.Sprintf(" Last round of shift %s: %d to feel and look at", env.Shift.ID, len(left))), ""}
+	lines := []string{env.Style.Bold(fmt.Sprintf(" End-of-shift check, shift %s: %d to feel and look at", env.Shift.ID, len(left))), ""}
 	if s.weld != "" {
 		w := env.Weld(s.weld)
 		lines = append(lines, env.Style.Bold(fmt.Sprintf(" %s   %s   %s", w.Joint, w.ID, logbook.Clean(w.Fitting()))), "")
@@ -139,7 +139,7 @@ func roundLines(env shell.Env, left []logbook.Weld) []string {
 // Keys are the round's.
 func (s round) Keys(shell.Env) []shell.Hint {
 	if s.weld != "" {
-		return []shell.Hint{{Key: "digit"}, {Key: "←", Does: "one back"}, {Key: "Esc", Does: "to the round"}}
+		return []shell.Hint{{Key: "digit"}, {Key: "←", Does: "one back"}, {Key: "Esc", Does: "to the check"}}
 	}
 	return []shell.Hint{{Key: "Enter", Does: "next weld"}, {Key: "↑↓", Does: "read"}, {Key: "9", Does: "close the shift"}, {Key: "Esc", Does: "back"}}
 }
@@ -161,10 +161,10 @@ func closing(env shell.Env) shell.Screen {
 		Text: func(env shell.Env) []string {
 			lines := []string{"Tape or cap every open end (UFGS 15741N 3.2). Tell the plumber which header is from ground (FG) and which is to ground (TG)."}
 			if left > 0 {
-				lines = append(lines, fmt.Sprintf("%d welds are not felt and looked at yet; the audit will say so.", left))
+				lines = append(lines, "Not felt and looked at yet: "+logbook.Count(left, "weld")+". The audit will say so.")
 			}
 			if n := len(env.Running); n > 0 {
-				lines = append(lines, fmt.Sprintf("%d holds wait or run on; they can be released tomorrow.", n))
+				lines = append(lines, "Still running or not answered: "+logbook.Count(n, "hold")+". It can be released tomorrow.")
 			}
 			return lines
 		},

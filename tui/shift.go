@@ -45,7 +45,7 @@ func cautions(env shell.Env) []string {
 	return []string{
 		"First the site's own safe system of work, the fitting's instructions and local codes.",
 		"No ground stands unsupported; look at the trench each shift and after rain. Find services before digging.",
-		"Generator outside the pit, residual-current protection, sound leads; the unit is not explosion-proof.",
+		"Generator outside the pit, RCD (GFCI), sound leads; the unit is not explosion-proof.",
 	}
 }
 

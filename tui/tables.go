@@ -1,9 +1,9 @@
 package tui
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/charmbracelet/bubbletea"
@@ -155,13 +155,13 @@ func printed(row logbook.TableRow, width int) []string {
 
 // rest is every other figure of a row, so that nothing goes unread.
 func rest(f fusion.Fitting) string {
-	parts := []string{fmt.Sprintf("%v mm, SDR %v, %s V", f.SizesMM, f.SDR, fusion.Figure(f.Volts))}
+	parts := []string{fmt.Sprintf("%s mm, SDR %s, %s V", listed(f.SizesMM, "and"), listed(f.SDR, "or"), fusion.Figure(f.Volts))}
 	if slices.Min(f.CoolingMin) == slices.Max(f.CoolingMin) {
 		parts = append(parts, fmt.Sprintf("cooling %d min", f.CoolingMin[0]))
 	}
 	if f.PressureWaitMin != nil {
-		from := cmp.Or(f.PressureWaitFrom, "a moment not said")
-		parts = append(parts, fmt.Sprintf("pressure wait %d min from %s", *f.PressureWaitMin, from))
+		from := waitFrom(f.PressureWaitFrom)
+		parts = append(parts, fmt.Sprintf("pressure wait %d min%s", *f.PressureWaitMin, from))
 	}
 	if f.Ohms != nil {
 		parts = append(parts, fusion.Figure(*f.Ohms)+" Ω")
@@ -176,6 +176,26 @@ func rest(f fusion.Fitting) string {
 		parts = append(parts, fmt.Sprintf("indicators: %d", *f.Indicators))
 	}
 	return strings.Join(parts, ", ")
+}
+
+// waitFrom is from when a pressure wait counts.
+func waitFrom(said string) string {
+	if said == "" {
+		return ", the table does not say from when"
+	}
+	return " from " + said
+}
+
+// listed names several as a person says them: "40 and 32", "9, 11 or 17".
+func listed(all []int, last string) string {
+	words := make([]string, len(all))
+	for i, n := range all {
+		words[i] = strconv.Itoa(n)
+	}
+	if n := len(words) - 1; n > 0 {
+		return strings.Join(words[:n], ", ") + " " + last + " " + words[n]
+	}
+	return strings.Join(words, "")
 }
 
 // Keys are the tables'.
@@ -196,7 +216,7 @@ func readingBack(t logbook.TableRef) shell.Screen {
 	return form.Ask{
 		Title: "Read back: " + logbook.Clean(t.Title),
 		Text: func(shell.Env) []string {
-			return []string{"One person holds the bag or the print, another reads every figure here aloud. A wrong time here is wrong in every weld."}
+			return []string{"One person holds the bag or the print, another reads every figure of this table aloud: Esc shows them. A wrong time is wrong in every weld."}
 		},
 		Form: form.New([]form.Field{
 			{Item: "same", Label: "every figure is as printed", Manner: form.Choice, Options: []string{asPrinted, otherPrinted}},

@@ -19,9 +19,9 @@ func newCover(e edges) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "cover [SECTION --by NAME]",
 		Short: "List what may be covered with ground, or record that it was",
-		Long: `cover lists each chamber and each run of pipe outside the chambers: may be covered,
-or which joints are missing, or when it was covered and by whom. It says so as far
-as the record shows: the pressure proof, the site's rules and the client's own
+		Long: `cover lists each section of a site, a chamber or the pipe of one header outside: may
+be covered, or which joints are missing, or when it was covered and by whom. It says so as far
+as the record shows: the pressure test, the site's rules and the client's own
 inspection come first. It ends with exit code 1 while a joint is missing.
 
 A joint is missing until a settled weld stands in it, nothing is open at it, and no

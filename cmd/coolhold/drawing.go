@@ -20,9 +20,9 @@ func newDrawing(e edges) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "drawing",
 		Short: "Draw the chambers with the state of every joint, in characters",
-		Long: `drawing draws each chamber of a site: the bar from ground at the top, the bar to
-ground at the bottom, a circuit from bar to bar in each column, each joint with
-its port, its weld and the state of its record. It is the drawing of the board and
+		Long: `drawing draws each chamber of a site: the rail whose ports are in the high row at
+the top, the other at the bottom, a circuit from rail to rail in each column, each
+joint with its port, its weld and the state of its record. It is the drawing of the board and
 of the register's PDF, drawn so that no lines cross; "made 6" is a port other than
 the plan's. Joints outside the chambers stand below.`,
 		Example: `  coolhold drawing

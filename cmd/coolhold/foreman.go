@@ -175,7 +175,7 @@ stands there the two were taken for each other: with --swap both are put right.`
 		case len(rest) != 2:
 			return nil, usage("a field and its value are needed; write coolhold %s", cmd.Use)
 		}
-		key, err := fieldOf(w, rest[0])
+		key, err := fieldOf(w, rest[0], rest[1])
 		return acts.Correct(h, w.ID, key, rest[1], f.why), err
 	})
 }
@@ -195,9 +195,13 @@ func moving(h acts.Head, w logbook.Weld, joint, why string, swap bool) acts.Act 
 	}
 }
 
-// fieldOf is the key of a value that is named by its words or its key.
-func fieldOf(w logbook.Weld, name string) (string, error) {
+// fieldOf is the key of a value that is named by its words or its key. Half of
+// what a person saw or felt is not taken for the whole of it.
+func fieldOf(w logbook.Weld, name, said string) (string, error) {
 	if f, ok := logbook.FieldOf(w, name); ok && f.Key != logbook.FieldJoint {
+		if f.Options != nil && f.Options.Vague(said) != nil {
+			return "", usage("%q does not say which: write %s", said, strings.Join(f.Options.Vague(said), " or "))
+		}
 		return f.Key, nil
 	}
 	var names []string

@@ -27,11 +27,11 @@ func newHappened(e edges) *cobra.Command {
 		Use:   "happened --what WORD --on DATE --by NAME TEXT",
 		Short: "Record what happened to a site after its welds were made",
 		Long: `happened records something that happened to a site later: pressure lost, dug up,
-repaired, or other. With --joint, --circuit or --chamber it is said of that part,
+repaired, or other. With --joint, --circuit or --chamber it is said of that section,
 without them of the whole site. coolhold history tells it with the rest.
 
 A loss of pressure is open until it is repaired. A repair closes what was lost on
-its own part and on parts within it, on its day or before: that of a circuit closes
+its own section and on those within it, on its day or before: that of a circuit closes
 its circuit and the joints of it, that of the whole site closes all. That of a joint
 closes no loss of its circuit, and that of a circuit none of the whole site. What it
 closes is printed.`,

@@ -24,10 +24,11 @@ func newLabels(e edges) *cobra.Command {
 		Use:   "labels",
 		Short: "Say what to write or print for each joint, leg and header",
 		Long: `labels lists what to write with a marker, and prints a sheet to cut into labels:
-for each joint its weld, date and operator's mark, and until when it is held
-while a hold runs; for each leg of a circuit its port and bar; for each header,
+for each joint its weld, date and operator's mark, and until when it must cool
+while a hold runs; for each leg of a circuit its port and rail; for each header,
 in full for the plumber, from ground (FG) or to ground (TG). What is not welded
-yet gets lines to write on. Joints that were struck off or split get no label.
+yet gets lines to write on. Joints that are not
+being built, or were replaced by a make-up piece, get no label.
 
 The format is that of --format, else pdf where --out ends in .pdf, else text.`,
 		Example: `  coolhold labels
@@ -122,7 +123,7 @@ func (q labelQuery) sheet(e edges) (a4.Sheet, logbook.Site, error) {
 	}
 	list := labels.Of(r.book, s, o)
 	if len(list) == 0 {
-		return a4.Sheet{}, s, exitWith(exitFindings, errors.New("there is no such label: the joint was struck off or split, or lies in another chamber"))
+		return a4.Sheet{}, s, exitWith(exitFindings, errors.New("there is no such label: the joint is not being built, was replaced by a make-up piece, or lies in another chamber"))
 	}
 	return a4.Sheet{Site: s.Name, Labels: list, At: r.asOf.Local()}, s, nil
 }

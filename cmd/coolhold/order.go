@@ -121,7 +121,7 @@ func printOrder(w io.Writer, s logbook.Site, o ahead.Order, now fusion.Stamp) er
 			fmt.Fprintf(rows, "%s\t\t%s\n", logbook.Clean(p.Unit), logbook.Clean(p.Why))
 			continue
 		}
-		fmt.Fprintf(rows, "%s\t%s\thold to %s%s\n", logbook.Clean(p.Unit), p.Span(now), logbook.UpMinute(p.Held).Format("15:04"), inHand(p))
+		fmt.Fprintf(rows, "%s\t%s\tcool until %s%s\n", logbook.Clean(p.Unit), p.Span(now), logbook.UpMinute(p.Held).Format("15:04"), inHand(p))
 	}
 	if err := rows.Flush(); err != nil {
 		return err

@@ -18,7 +18,7 @@ func CoverSection(h Head, beat fusion.Stamp, seen audit.Covering, allTheSame boo
 		sections := ahead.Sections(r, h.Site)
 		at := slices.IndexFunc(sections, func(s ahead.Section) bool { return s.Name == seen.Section })
 		if at < 0 {
-			return nil, fmt.Errorf("%q: no chamber or run of the site: %w", seen.Section, logbook.ErrUnknown)
+			return nil, fmt.Errorf("%q: no section of the site: %w", seen.Section, logbook.ErrUnknown)
 		}
 		now := audit.CoveringOf(r, audit.Run(r, h.Site, h.At, beat), sections[at])
 		switch {

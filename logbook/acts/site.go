@@ -26,7 +26,7 @@ func (h Head) siteUID() string {
 
 // plannedMethods are the methods of scraping as a plan's file writes them. Its
 // words are its own, whatever the method is called on a screen.
-var plannedMethods = map[string]string{"rotary tool": logbook.RotaryTool, "hand tool": logbook.HandTool}
+var plannedMethods = map[string]string{"rotary scraper": logbook.RotaryTool, "hand scraper": logbook.HandTool}
 
 // OpenSite takes a plan and its tables and lists every joint that must exist.
 func OpenSite(h Head, planFile File, tables []File) Act {
@@ -180,7 +180,7 @@ func newLabel(r logbook.Reader, site, label string) error {
 }
 
 // StrikeJoint takes a joint off the list, with a reason. One in which a weld
-// stands cannot be struck off.
+// stands cannot be left unbuilt.
 func StrikeJoint(h Head, label, why string) Act {
 	return onJoint(h, label, func(r logbook.Reader, j logbook.Joint) ([]logbook.Draft, error) {
 		if j.Stands != "" || j.Walk != "" {
@@ -190,8 +190,8 @@ func StrikeJoint(h Head, label, why string) Act {
 	})
 }
 
-// SplitJoint replaces an open joint by two: a piece of pipe was let in after a
-// cut-out, so the fitting is fused at both ends of the piece.
+// SplitJoint replaces an open joint by two: a make-up piece of pipe goes in after
+// a cut-out, with a fitting at each of its ends.
 func SplitJoint(h Head, label, why string) Act {
 	return onJoint(h, label, func(r logbook.Reader, j logbook.Joint) ([]logbook.Draft, error) {
 		if !j.Open() || j.Walk != "" {
@@ -205,7 +205,7 @@ func SplitJoint(h Head, label, why string) Act {
 			}
 			piece := j.Joint
 			piece.Label = l
-			drafts = append(drafts, h.joint(l, logbook.JointAdded{Joint: piece, Why: "piece let in at " + label}))
+			drafts = append(drafts, h.joint(l, logbook.JointAdded{Joint: piece, Why: "make-up piece at " + label}))
 		}
 		return drafts, nil
 	})
@@ -218,7 +218,7 @@ func onJoint(h Head, label string, decide func(logbook.Reader, logbook.Joint) ([
 			return nil, fmt.Errorf("joint %s: %w", label, logbook.ErrUnknown)
 		}
 		if !j.Counts() {
-			return nil, logbook.Refuse("joint %s was struck off or split", label)
+			return nil, logbook.Refuse("joint %s is not being built, or was replaced by a make-up piece", label)
 		}
 		return decide(r, j)
 	}

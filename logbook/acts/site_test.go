@@ -136,8 +136,8 @@ func TestStrikeJoint(t *testing.T) {
 	walk, stands := c.Begin("1A"), c.Fused("1B")
 	c.Refused(acts.StrikeJoint(c.H, "1A", "why"), logbook.ErrRule, walk)
 	c.Refused(acts.StrikeJoint(c.H, "1B", "why"), logbook.ErrRule, stands)
-	c.Refused(acts.StrikeJoint(c.H, "E1", "why"), logbook.ErrRule, "struck off")
-	c.Refused(acts.BeginWeld(c.H, "E1", crew.Ada, crew.Unit), logbook.ErrRule, "struck off")
+	c.Refused(acts.StrikeJoint(c.H, "E1", "why"), logbook.ErrRule, "is not being built")
+	c.Refused(acts.BeginWeld(c.H, "E1", crew.Ada, crew.Unit), logbook.ErrRule, "is not being built")
 	c.Refused(acts.StrikeJoint(c.H, "9Z", "why"), logbook.ErrUnknown, "9Z")
 }
 
@@ -155,7 +155,7 @@ func TestSplitJoint(t *testing.T) {
 		}
 	}
 	c.Fused("1A.2")
-	c.Refused(acts.SplitJoint(c.H, "1A", "again"), logbook.ErrRule, "struck off or split")
+	c.Refused(acts.SplitJoint(c.H, "1A", "again"), logbook.ErrRule, "is not being built, or was replaced by a make-up piece")
 	c.Do(acts.AddJoint(c.H, plan.Joint{Label: "twelve-chars"}, "why"))
 	c.Refused(acts.SplitJoint(c.H, "twelve-chars", "why"), logbook.ErrRule, "twelve-chars.1")
 	c.Begin("1B")

@@ -163,7 +163,7 @@ func TestTranscribeRefused(t *testing.T) {
 	err := c.Try(acts.Transcribe(c.H, rows))
 	want := `2: joint: KM-0001 stands in 1A: say first that it was cut out, on the board at the joint (Enter)
 3: joint: "9Z" is no joint of this site; open are 1B, 2A, 2B, FG
-4: joint: joint E1 was struck off or split
+4: joint: joint E1 is not being built, or was replaced by a make-up piece
 5: start: 2026-03-09 09:00 is still to come: it is 2026-03-09 08:00
 5: end: `
 	faults, is := acts.AsRowFaults(err)

@@ -84,7 +84,7 @@ func notSeenSays(weld string, items []string) string {
 			items[i] = "straightness"
 		}
 	}
-	return fmt.Sprintf("%s: not seen: %s", weld, strings.Join(items, ", "))
+	return fmt.Sprintf("%s: could not be looked at: %s", weld, strings.Join(items, ", "))
 }
 
 func disturbed(c Case) (logbook.Disturbed, bool) {

@@ -49,7 +49,7 @@ func TestEdgesBesideEachOther(t *testing.T) {
 		name, rule, says string
 		seed             func(*team)
 	}{
-		{"both legs named", "legs-on-one-bar", "1B on port 3 and 1A on port 1 (KM-0001) are both on the bar from ground", made2(as, atPort("3"))},
+		{"both legs named", "legs-on-one-bar", "1B on port 3 and 1A on port 1 (KM-0001) are both on the rail from ground", made2(as, atPort("3"))},
 		{"the other leg is the wrong one", "legs-on-one-bar", "KM-0001: 1A on port 4 and 1B on port 2", made2(atPort("4"), as)},
 		{"both wrong, one bar", "legs-on-one-bar", "KM-0002: 1B on port 1", made2(atPort("3"), atPort("1"))},
 		{"bars changed over", "legs-on-one-bar", "", made2(atPort("4"), atPort("3"))},
@@ -202,7 +202,7 @@ func TestEdgesBesideEachOther(t *testing.T) {
 func TestWithoutAPlan(t *testing.T) {
 	c := onSite(t)
 	made2(as, atPort("3"))(c)
-	c.says("legs-on-one-bar", "both on the bar")
+	c.says("legs-on-one-bar", "both on the rail")
 	s, _ := c.Book.Site(c.H.Site)
 	s.Plan = nil
 	c.Book.PutSite(s)

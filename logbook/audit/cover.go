@@ -131,12 +131,8 @@ func (c Covering) Lacks() string {
 	for _, l := range c.Missing {
 		names = append(names, l.Joint+" "+l.State)
 	}
-	switch len(names) {
-	case 0:
-	case 1:
-		says = append(says, "1 joint missing: "+names[0])
-	default:
-		says = append(says, fmt.Sprintf("%d joints missing: %s", len(names), strings.Join(names, ", ")))
+	if len(names) > 0 {
+		says = append(says, logbook.Count(len(names), "joint")+" missing: "+strings.Join(names, ", "))
 	}
 	for _, l := range c.Lost {
 		says = append(says, l+", and not repaired")

@@ -34,13 +34,10 @@ func (res Result) Tally(welds []logbook.Weld) string {
 			parts = append(parts, fmt.Sprintf("%d %s", n[word], word))
 		}
 	}
-	switch len(welds) {
-	case 0:
+	if len(welds) == 0 {
 		return "no weld"
-	case 1:
-		return "1 weld: " + parts[0]
 	}
-	return fmt.Sprintf("%d welds: %s", len(welds), strings.Join(parts, ", "))
+	return logbook.Count(len(welds), "weld") + ": " + strings.Join(parts, ", ")
 }
 
 // OpenOn is what is open once a day is over: nothing of a later day's welds.

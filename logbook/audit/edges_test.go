@@ -74,7 +74,7 @@ func TestEdgesOfRules(t *testing.T) {
 			c.made("1B", m)
 		}},
 		{"indicators hidden at the last look", "not-seen", "indicators", how(func(m *manner) { m.felt.Indicators = []string{logbook.Unseen} })},
-		{"not seen whether it is straight", "not-seen", "not seen: wire, straightness", hot(func(l *logbook.Look) { l.Wire, l.Straight = logbook.Unseen, logbook.Unseen })},
+		{"not seen whether it is straight", "not-seen", "could not be looked at: wire, straightness", hot(func(l *logbook.Look) { l.Wire, l.Straight = logbook.Unseen, logbook.Unseen })},
 		{"indicators hidden, and not looked at later", "not-seen", "indicators", how(func(m *manner) { m.hot.Indicators, m.felt.Indicators = []string{logbook.Unseen}, nil })},
 		{"flat at the first look only", "indicator-flat", "after fusion", hot(func(l *logbook.Look) { l.Indicators = []string{logbook.Flat, logbook.Up} })},
 		{"fitting without indicators", "indicator-flat", "", hot(func(l *logbook.Look) { l.Indicators = []string{logbook.None} })},

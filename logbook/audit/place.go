@@ -63,7 +63,7 @@ func oneBar(c Case) (oneBarFact, bool) {
 }
 
 func oneBarSays(weld string, f oneBarFact) string {
-	return fmt.Sprintf("%s: %s on port %s and %s on port %s (%s) are both on the bar %s: nothing would move in circuit %d",
+	return fmt.Sprintf("%s: %s on port %s and %s on port %s (%s) are both on the rail %s: nothing would move in circuit %d",
 		weld, f.Joint, f.Port, f.Other, f.OtherPort, f.OtherWeld, f.Bar, f.Circuit)
 }
 

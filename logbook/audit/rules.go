@@ -37,7 +37,7 @@ var Rules = []Rule{
 	},
 	{
 		Slug: "wire-seen", Severity: Fail, Scope: OnWeld, Basis: rejectLists, Do: cutOutDo,
-		Says: "heating wire seen", Check: seen("heating wire visible", func(l logbook.Look) bool { return l.Wire == logbook.WireSeen }),
+		Says: "heating wire to be seen", Check: seen("heating wire visible", func(l logbook.Look) bool { return l.Wire == logbook.WireSeen }),
 	},
 	{
 		Slug: "disturbed", Severity: Fail, Scope: OnWeld, Do: cutOutDo,
@@ -78,12 +78,12 @@ var Rules = []Rule{
 	},
 	{
 		Slug: "legs-on-one-bar", Severity: Fail, Scope: OnWeld, Basis: practice, Do: cutOutDo,
-		Says: "both legs of a circuit on ports of one bar: nothing would move in it", Check: CheckOf(oneBar, oneBarSays),
+		Says: "both legs of a circuit on ports of one rail: nothing would move in it", Check: CheckOf(oneBar, oneBarSays),
 	},
 	{
 		Slug: "leg-on-wrong-port", Severity: Query, Scope: OnWeld, Basis: practice,
 		Do:   "correct labels and valves by name, or cut it out",
-		Says: "a leg on a port other than the plan's, the bars being two", Check: CheckOf(wrongPort, portSays),
+		Says: "a leg on a port other than the plan's, on the right rail", Check: CheckOf(wrongPort, portSays),
 	},
 	{
 		Slug: "two-in-joint", Severity: Query, Scope: OnWeld, Basis: ourChoice,
@@ -130,7 +130,7 @@ var Rules = []Rule{
 	{
 		Slug: "resistance-unlike-sisters", Severity: Query, Scope: OnWeld, Do: decideDo,
 		Basis: ourChoice + ": 3 spreads (1.4826 × median absolute deviation, or a step of the display) from the median of at least 5",
-		Says:  "resistance unlike that of the other fittings of its type and batch", Check: CheckOf(unlikeSisters, sistersSay),
+		Says:  "resistance unlike the others of its batch", Check: CheckOf(unlikeSisters, sistersSay),
 	},
 	{
 		Slug: "row-not-allowed", Severity: Query, Scope: OnWeld, Do: "compare bag and table; " + decideDo, Basis: ourChoice,
@@ -175,7 +175,7 @@ var Rules = []Rule{
 	},
 	{
 		Slug: "not-seen", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: rejectLists,
-		Says: "something that should have been looked at and could not be", Check: CheckOf(notSeen, notSeenSays),
+		Says: "something that nobody could look at", Check: CheckOf(notSeen, notSeenSays),
 	},
 	{
 		Slug: "after-break", Severity: Query, Scope: OnWeld, Do: decideDo,
@@ -198,7 +198,7 @@ var Rules = []Rule{
 	},
 	{
 		Slug: "moves", Severity: Fail, Scope: OnWeld, Basis: rejectLists, Do: cutOutDo,
-		Says: "a joint that moves when felt", Check: seen("moves when felt", func(l logbook.Look) bool { return l.Felt == logbook.FeltMoves }),
+		Says: "a joint that is loose when felt", Check: seen("loose when felt", func(l logbook.Look) bool { return l.Felt == logbook.FeltMoves }),
 	},
 	{
 		Slug: "moved-unsure", Severity: Query, Scope: OnWeld, Do: decideDo,
@@ -248,7 +248,7 @@ var Rules = []Rule{
 	},
 	{
 		Slug: "day-changed-after-signing", Severity: Query, Scope: OnWeld, Do: "look at it and sign the day again, or accept it by name with a reason", Basis: ourChoice,
-		Says: "a weld that came to a day after its last signature", Check: CheckOf(changedAfterSigning, daySays),
+		Says: "a weld that was added after the day was signed", Check: CheckOf(changedAfterSigning, daySays),
 	},
 	{
 		Slug: "cut-order-withdrawn", Severity: Note, Scope: OnWeld, Do: "nothing: order and withdrawal stay in the log", Basis: ourChoice,
@@ -284,7 +284,7 @@ var Rules = []Rule{
 	},
 	{
 		Slug: "round-not-done", Severity: Query, Scope: OnWeld, Work: true, Do: "feel it and look at its indicators once more", Basis: practice,
-		Says: "a weld of a closed shift that the last round did not reach", Check: plain(roundNotDone, "%s: the last round did not reach it"),
+		Says: "a weld of a closed shift that the end-of-shift check did not reach", Check: plain(roundNotDone, "%s: the end-of-shift check did not reach it"),
 	},
 	{
 		Slug: "recheck-asked", Severity: Query, Scope: OnWeld, Work: true, Do: "look at it once more", Basis: practice + ": the foreman decides",
@@ -296,11 +296,11 @@ var Rules = []Rule{
 		Says:  "a query that was accepted by the operator who made the weld", Check: CheckOf(selfAccepted, ownSays),
 	},
 	{
-		Slug: "missing-weld", Severity: Query, Scope: OnJoint, Work: true, Do: "weld it, or strike it off with a reason", Basis: practice,
+		Slug: "missing-weld", Severity: Query, Scope: OnJoint, Work: true, Do: "weld it, or say why it is not being built", Basis: practice,
 		Says: "a joint in which no weld was ever made", Check: plain(missingWeld, "joint %s: no weld stands in it"),
 	},
 	{
-		Slug: "cut-not-replaced", Severity: Query, Scope: OnJoint, Work: true, Do: "weld it again with a new fitting, split it, or strike it off with a reason",
+		Slug: "cut-not-replaced", Severity: Query, Scope: OnJoint, Work: true, Do: "weld it again with a new fitting, with a make-up piece, or say why it is not being built",
 		Basis: practice, Says: "a joint whose weld was cut out and in which nothing stands", Check: CheckOf(cutNotReplaced, cutSays),
 	},
 	{
@@ -331,7 +331,7 @@ var Rules = []Rule{
 		Says: "a wall clock that was set or drifted while the log was in use", Check: CheckOf(clockDrifted, driftSays),
 	},
 	{
-		Slug: "shift-open", Severity: Query, Scope: OnSite, Work: true, Do: "make the last round and close the shift", Basis: practice,
+		Slug: "shift-open", Severity: Query, Scope: OnSite, Work: true, Do: "make the end-of-shift check and close the shift", Basis: practice,
 		Says: "a shift left open past its day", Check: CheckOf(shiftOpen, shiftSays),
 	},
 }

@@ -11,7 +11,7 @@ import (
 	"coolhold/logbook"
 )
 
-// What makes a resistance unlike its sisters: our choice, adjustable.
+// What makes a resistance unlike those of its batch: our choice, adjustable.
 const (
 	SistersLeast  = 5      // readings of one fitting and batch, its own among them
 	SistersSpread = 3.0    // that many times the spread away from the median
@@ -95,7 +95,7 @@ type odd struct {
 	Median float64 `json:"median"`
 }
 
-// unlikeSisters does not judge by how many sisters there are, and by their
+// unlikeSisters does not judge by how many others there are, and by their
 // median only as it is said: each further weld of the batch would open an
 // accepted finding again.
 func unlikeSisters(c Case) (odd, bool) {
@@ -110,5 +110,5 @@ func unlikeSisters(c Case) (odd, bool) {
 }
 
 func sistersSay(weld string, f odd) string {
-	return fmt.Sprintf("%s read %g Ω, unlike its sisters of batch %s (median %.4g Ω)", weld, f.Ohms, f.Batch, f.Median)
+	return fmt.Sprintf("%s read %g Ω, unlike the others of its batch %s (median %.4g Ω)", weld, f.Ohms, f.Batch, f.Median)
 }

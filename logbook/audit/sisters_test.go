@@ -15,7 +15,7 @@ func TestUnlikeSisters(t *testing.T) {
 		{"four are too few", []float64{2.4, 2.4, 2.72}, ""},
 		{"three steps of a coarse display", []float64{2.4, 2.4, 2.4, 2.7}, ""},
 		{"five are enough", []float64{2.4, 2.4, 2.4, 2.72}, "2.72 Ω"},
-		{"far off in fine steps", []float64{2.41, 2.4, 2.4, 2.44}, "2.44 Ω, unlike its sisters of batch W-1 (median 2.4 Ω)"},
+		{"far off in fine steps", []float64{2.41, 2.4, 2.4, 2.44}, "2.44 Ω, unlike the others of its batch W-1 (median 2.4 Ω)"},
 		{"three steps off", []float64{2.41, 2.4, 2.4, 2.43}, ""},
 		{"a batch that spreads", []float64{2.3, 2.5, 2.35, 2.46}, ""},
 		{"below", []float64{2.41, 2.4, 2.4, 2.3}, "2.3 Ω"},

@@ -6,8 +6,8 @@ type State string
 
 // The states that are no verdict.
 const (
-	StruckOff    State = "struck off"
-	SplitUp      State = "split"
+	StruckOff    State = "not being built"
+	SplitUp      State = "make-up piece"
 	InTheWalk    State = "in the walk"
 	OpenAgain    State = "open again" // a weld of it was cut out
 	NotMade      State = "open"

@@ -177,7 +177,7 @@ func TestVerdicts(t *testing.T) {
 	}
 	c.Do(acts.StrikeJoint(c.H, "1A", "why"))
 	c.Do(acts.SplitJoint(c.H, "1B", "why"))
-	for label, want := range map[string]audit.State{"1A": "struck off", "1B": "split", "1B.1": "open"} {
+	for label, want := range map[string]audit.State{"1A": "not being built", "1B": "make-up piece", "1B.1": "open"} {
 		if j, _ := c.Book.Joint(c.H.Site, label); c.run().StateOf(j) != want || c.run().Settled(j) != (want != "open") {
 			t.Errorf("%s is %q, want %q", label, c.run().StateOf(j), want)
 		}

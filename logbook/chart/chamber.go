@@ -7,35 +7,38 @@ import (
 	"coolhold/logbook"
 )
 
-// The two bars of a chamber, named by the way the water goes.
+// The two rails of a chamber, named by the way the water goes.
 const (
 	fromGround = logbook.FromGround
 	toGround   = logbook.ToGround
 )
 
-// A ladder is the drawing of one chamber: the bar from ground at the top, the
-// bar to ground at the bottom, a circuit from bar to bar in each column. Drawn
-// so no lines cross, whatever rows the ports are in.
+// A ladder is the drawing of one chamber: one rail at the top, the other at the
+// bottom, a circuit from rail to rail in each column. Drawn so no lines cross,
+// whatever rows the ports are in; the rail of the high row is on top, as it is
+// for whoever looks into the chamber.
 type ladder struct {
 	Drawing
+	rails
 	name          string // of the chamber; only the small drawing bears it
 	circuits      [][]Place
 	spares        [][]Place          // ports without a joint, a column each
-	headers       map[string][]Place // by bar
-	tall          map[string]int     // the most joints one leg has on that bar
+	headers       map[string][]Place // by rail
+	tall          map[string]int     // the most joints one leg has on that rail
 	upper, middle int                // where the upper joints and the words between begin
-	lower, bar    int                // where the lower joints and the lower bar begin
+	lower, bar    int                // where the lower joints and the lower rail begin
 }
 
 // Chamber draws a chamber at most width units wide: as many drawings, one after
 // another, as its circuits need. Joints that were split are drawn as the pieces
 // they became. Places of other chambers are left out.
-// Spare ports, as Spares gives them, stand on their bars after the circuits.
+// Spare ports, as Spares gives them, stand on their rails after the circuits.
 func Chamber(name string, places []Place, width int, spares ...Place) []Drawing {
 	var out []Drawing
 	fit := max(1, (width-side)/column)
+	rails := railsOf(name, slices.Concat(places, spares))
 	all := ladders(name, places, fit)
-	for _, pair := range pairs(name, spares) {
+	for _, pair := range pairs(name, rails, spares) {
 		last := &all[len(all)-1]
 		if len(last.circuits)+len(last.spares) == fit {
 			all = append(all, ladder{})
@@ -44,15 +47,62 @@ func Chamber(name string, places []Place, width int, spares ...Place) []Drawing 
 		last.spares = append(last.spares, pair)
 	}
 	for _, l := range all {
+		l.rails = rails
 		out = append(out, l.draw())
 	}
 	return out
 }
 
-// pairs are the spare ports of a chamber, one of each bar to a column.
-func pairs(name string, spares []Place) (out [][]Place) {
+// The rows of ports, as the plan has them.
+const (
+	high = "high"
+	low  = "low"
+)
+
+// rails are the two of a chamber as they are drawn, and in which row the ports
+// of each lie; "" where they lie in both, or nobody said.
+type rails struct {
+	top, bottom string
+	row         map[string]string
+}
+
+// railsOf finds which rail is drawn on top: the one with more of its ports in the
+// high row. Where neither has, it is the one from ground.
+func railsOf(chamber string, places []Place) rails {
+	r := rails{fromGround, toGround, map[string]string{}}
+	up, mixed := map[string]int{}, map[string]bool{}
+	for _, p := range places {
+		if p.Chamber != chamber || p.Row == "" || len(p.Split) > 0 {
+			continue
+		}
+		rail := barOf(p)
+		mixed[rail] = mixed[rail] || r.row[rail] != "" && r.row[rail] != p.Row
+		r.row[rail] = p.Row
+		up[rail] += map[string]int{high: 1, low: -1}[p.Row]
+	}
+	for rail := range mixed {
+		if mixed[rail] {
+			r.row[rail] = ""
+		}
+	}
+	if up[toGround] > up[fromGround] {
+		r.top, r.bottom = toGround, fromGround
+	}
+	return r
+}
+
+// named is a rail with the row of its ports: "rail to ground, high row".
+func (r rails) named(rail string) string {
+	if r.row[rail] == "" {
+		return "rail " + rail
+	}
+	return "rail " + rail + ", " + r.row[rail] + " row"
+}
+
+// pairs are the spare ports of a chamber, one of each rail to a column.
+func pairs(name string, r rails, spares []Place) (out [][]Place) {
 	spares = slices.DeleteFunc(slices.Clone(spares), func(p Place) bool { return p.Chamber != name })
-	top, bottom := on(fromGround, spares), on(toGround, spares)
+	top, bottom := on(r.top, spares), on(r.bottom, spares)
 	for i := range max(len(top), len(bottom)) {
 		out = append(out, slices.Concat(top[min(i, len(top)):min(i+1, len(top))], bottom[min(i, len(bottom)):min(i+1, len(bottom))]))
 	}
@@ -90,7 +140,7 @@ func ladders(name string, places []Place, fit int) []ladder {
 	return out
 }
 
-// barOf is the bar that a joint is on; a joint that does not say is drawn by
+// barOf is the rail that a joint is on; a joint that does not say is drawn by
 // its leg or way.
 func barOf(p Place) string {
 	switch {
@@ -109,9 +159,9 @@ func on(bar string, places []Place) []Place {
 func (l ladder) draw() Drawing {
 	l.measure()
 	l.upper = barH + portH + shortestLine
-	l.middle = l.upper + l.tall[fromGround]*boxPitch
+	l.middle = l.upper + l.tall[l.top]*boxPitch
 	l.lower = l.middle + middleH + shortestLine
-	l.bar = l.lower + l.tall[toGround]*boxPitch + portH
+	l.bar = l.lower + l.tall[l.bottom]*boxPitch + portH
 	l.W, l.H = side+max(1, len(l.circuits)+len(l.spares))*column, l.bar+barH
 	l.bars()
 	for i, c := range l.circuits {
@@ -120,12 +170,12 @@ func (l ladder) draw() Drawing {
 	for i, pair := range l.spares {
 		l.spare(side+(len(l.circuits)+i)*column, pair)
 	}
-	l.header(fromGround, 0, 1)
-	l.header(toGround, l.H-boxH, -1)
+	l.header(l.top, 0, 1)
+	l.header(l.bottom, l.H-boxH, -1)
 	return l.Drawing
 }
 
-// measure finds the most joints that a leg has on each bar.
+// measure finds the most joints that a leg has on each rail.
 func (l *ladder) measure() {
 	l.tall = map[string]int{fromGround: 1, toGround: 1}
 	for _, c := range l.circuits {
@@ -139,15 +189,15 @@ func (l *ladder) bars() {
 	for _, b := range []struct {
 		name string
 		y    int
-	}{{fromGround, 0}, {toGround, l.bar}} {
-		l.Boxes = append(l.Boxes, Box{X: side, Y: b.y, W: l.W - side, H: barH, Edge: Solid, Lines: []string{"bar " + b.name}})
+	}{{l.top, 0}, {l.bottom, l.bar}} {
+		l.Boxes = append(l.Boxes, Box{X: side, Y: b.y, W: l.W - side, H: barH, Edge: Solid, Lines: []string{l.named(b.name)}})
 	}
 }
 
-// circuit draws one loop of pipe from bar to bar.
+// circuit draws one loop of pipe from rail to rail.
 func (l *ladder) circuit(x int, joints []Place) {
 	centre := x + boxW/2
-	top, bottom := on(fromGround, joints), on(toGround, joints)
+	top, bottom := on(l.top, joints), on(l.bottom, joints)
 	l.port(x, barH, top)
 	l.port(x, l.bar-portH, bottom)
 	from := barH + portH
@@ -198,7 +248,7 @@ func (l *ladder) port(x, y int, leg []Place) {
 func (l *ladder) spare(x int, pair []Place) {
 	for _, p := range pair {
 		y := barH
-		if barOf(p) == toGround {
+		if barOf(p) == l.bottom {
 			y = l.bar - portH
 		}
 		l.Boxes = append(l.Boxes, Box{X: x + (boxW-portW)/2, Y: y, W: portW, H: portH, Edge: Dotted, Lines: []string{fmt.Sprintf("port %d", p.Joint.Port), "spare"}})
@@ -213,14 +263,14 @@ func (l *ladder) words(x int, j logbook.Joint) {
 	}
 }
 
-// header draws the joints between a bar and the pipe to the plant room, from
-// the bar inwards.
+// header draws the joints between a rail and the pipe to the plant room, from
+// the rail inwards.
 func (l *ladder) header(bar string, y, way int) {
 	joints := l.headers[bar]
 	if len(joints) == 0 {
 		return
 	}
-	l.Strokes = append(l.Strokes, Stroke{boxW, barY(bar, l.bar), side, barY(bar, l.bar), Solid})
+	l.Strokes = append(l.Strokes, Stroke{boxW, l.barY(bar), side, l.barY(bar), Solid})
 	for i, p := range joints {
 		l.Boxes = append(l.Boxes, p.box(0, y+way*i*boxPitch))
 		if i > 0 {
@@ -238,11 +288,11 @@ func (l *ladder) header(bar string, y, way int) {
 	}
 }
 
-func barY(bar string, lower int) int {
-	if bar == fromGround {
+func (l *ladder) barY(bar string) int {
+	if bar == l.top {
 		return barH / 2
 	}
-	return lower + barH/2
+	return l.bar + barH/2
 }
 
 // Runs draws the joints outside the chambers as a list, each with what is known

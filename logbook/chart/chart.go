@@ -166,11 +166,19 @@ const Least = side + column
 func (p Place) box(x, y int) Box {
 	s := styleOf(p.State)
 	weld := cmp.Or(p.Weld, "no weld")
-	b := Box{X: x, Y: y, W: boxW, H: boxH, Edge: s.Edge, Hatch: s.Hatch, Joint: p.Label, Lines: []string{p.Label, weld, logbook.Joined(" ", string(p.State), p.Left)}}
+	b := Box{X: x, Y: y, W: boxW, H: boxH, Edge: s.Edge, Hatch: s.Hatch, Joint: p.Label, Lines: []string{p.Label, weld, logbook.Joined(" ", p.state(), p.Left)}}
 	if p.Covered {
 		b.Title = covered
 	}
 	return b
+}
+
+// state is a joint's state as it fits a box.
+func (p Place) state() string {
+	if p.State == audit.StruckOff {
+		return "not built" // "not being built" is cut there
+	}
+	return string(p.State)
 }
 
 // covered stands on the edge of a joint that is under the ground and not settled.

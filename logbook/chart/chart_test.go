@@ -109,21 +109,21 @@ func TestSmallText(t *testing.T) {
 	places[1].Label, places[1].Port = "SOUTHEND-1B", "4"
 	got := "\n" + strings.Join(Small("A", places, 80)[0].Chosen("SOUTHEND-1B").Chosen("A-FG").Text(), "\n") + "\n"
 	want := `
-[▸A-FG  open again     ] header from ground 63 mm SDR 11
-━━━━━━━━━━━━━━━━ chamber A, bar from ground ━━━━━━━━━━━━━━━━
-┌port 1╌╌┐┌port 2╌╌┐
-╎  A-1A  ╎╎  A-2A  ╎
-╎  hold  ╎╎ unfin- ╎
-╎  3:51  ╎╎ ished  ╎
-└╌╌╌╌╌╌╌╌┘└╌╌╌╌╌╌╌╌┘
-circuit 1 circuit 2
-   red      40 mm
+━━━━━━━━━━━ chamber A, rail to ground, high row ━━━━━━━━━━━━
 ┌made 4╌╌┐┏port 4━━┓
 ╎▸…END-1B╎┃░░A-2B░░┃
 ╎ in the ╎┃░░fail░░┃
 ╎  walk  ╎┃░░░░░░░░┃
 └╌╌╌╌╌╌╌╌┘┗━━━━━━━━┛
-━━━━━━━━━━━━━━━━━ chamber A, bar to ground ━━━━━━━━━━━━━━━━━
+circuit 1 circuit 2
+   red      40 mm
+┌port 1╌╌┐┌port 2╌╌┐
+╎  A-1A  ╎╎  A-2A  ╎
+╎  hold  ╎╎ unfin- ╎
+╎  3:51  ╎╎ ished  ╎
+└╌╌╌╌╌╌╌╌┘└╌╌╌╌╌╌╌╌┘
+━━━━━━━━━━━ chamber A, rail from ground, low row ━━━━━━━━━━━
+[▸A-FG  open again     ] header from ground 63 mm SDR 11
 `
 	if got != want {
 		t.Errorf("drawn\n%s\nwant\n%s", got, want)
@@ -164,7 +164,7 @@ func inside(t *testing.T, d Drawing, width int) {
 }
 
 // A leg whose joint was split has its pieces one above the other, a header too.
-func TestSplitAndStruck(t *testing.T) {
+func TestMakeUpPieceAndNotBeingBuilt(t *testing.T) {
 	places := chamber(2)
 	for _, i := range []int{0, 5} { // A-1A and A-TG
 		places[i].Split = []string{places[i].Label + ".1", places[i].Label + ".2"}
@@ -174,15 +174,15 @@ func TestSplitAndStruck(t *testing.T) {
 			places = append(places, piece)
 		}
 	}
-	places[3].Struck, places[3].State, places[3].Weld = "not needed", "struck off", ""
+	places[3].Struck, places[3].State, places[3].Weld = "not needed", audit.StruckOff, ""
 	d := Chamber("A", places, 100)
 	if len(d) != 1 || !slices.Equal(names(d...), labels(places, "A")) {
 		t.Fatalf("%q", names(d...))
 	}
 	inside(t, d[0], 100)
 	i := slices.IndexFunc(d[0].Boxes, func(b Box) bool { return b.Lines[0] == "A-2B" })
-	if b := d[0].Boxes[i]; b.Edge != Dotted || b.Lines[1] != "no weld" || b.Lines[2] != "struck off" {
-		t.Errorf("struck off: %+v", b)
+	if b := d[0].Boxes[i]; b.Edge != Dotted || b.Lines[1] != "no weld" || b.Lines[2] != "not built" {
+		t.Errorf("not being built: %+v", b)
 	}
 }
 
@@ -207,7 +207,7 @@ func TestText(t *testing.T) {
 	d := Chamber("A", places, 80)[0]
 	text := d.Text()
 	all := strings.Join(text, "\n")
-	for _, want := range []string{"longlonglo…", "·[2J焊", "bar from ground", "bar to ground", "port 2", "made 9", "circuit 3", "40 mm SDR 11", "  red 200 m  ", "┃░░░fail░░░░┃", "to ground"} {
+	for _, want := range []string{"longlonglo…", "·[2J焊", "rail from ground, low row", "rail to ground, high row", "port 2", "made 9", "circuit 3", "40 mm SDR 11", "  red 200 m  ", "┃░░░fail░░░░┃", "to ground"} {
 		if !strings.Contains(all, want) {
 			t.Errorf("the text does not show %q:\n%s", want, all)
 		}
@@ -220,6 +220,62 @@ func TestText(t *testing.T) {
 	if len(text) != d.H {
 		t.Errorf("%d lines, want %d", len(text), d.H)
 	}
+}
+
+// The high row is drawn over the low one, whichever way its water goes, in full
+// and in small, headers and spare ports with it; of a rail in both rows each port
+// says its own.
+func TestHighRowIsOnTop(t *testing.T) {
+	for _, tt := range []struct{ from, to, top, bottom string }{
+		{"low", "high", "rail to ground, high row", "rail from ground, low row"},
+		{"high", "low", "rail from ground, high row", "rail to ground, low row"},
+		{"low", "low", "rail from ground, low row", "rail to ground, low row"},
+		{"", "", "rail from ground", "rail to ground"},
+	} {
+		places := chamber(3)
+		for i := range places {
+			places[i].Row = map[string]string{fromGround: tt.from, toGround: tt.to}[places[i].Bar]
+		}
+		spare := Place{}
+		spare.Chamber, spare.Joint.Port, spare.Bar, spare.Row = "A", 9, toGround, tt.to
+		for name, d := range map[string]Drawing{"full": Chamber("A", places, 100, spare)[0], "small": Small("A", places, 100)[0]} {
+			y := map[string]int{}
+			for i, line := range d.Text() {
+				for _, word := range []string{tt.top, tt.bottom, "A-FG", "A-TG", "A-1A", "A-1B", "spare"} {
+					if strings.Contains(line, word) {
+						y[word] = i
+					}
+				}
+			}
+			upper, lower := []string{"A-FG", "A-1A"}, []string{"A-TG", "A-1B"}
+			if name == "full" {
+				lower = append(lower, "spare")
+			}
+			if strings.Contains(tt.top, "to ground") {
+				upper, lower = lower, upper
+			}
+			middle := d.H / 2
+			for _, word := range append(upper, tt.top) {
+				if at, drawn := y[word]; !drawn || at > middle {
+					t.Errorf("%s: %q is drawn %v in line %d of %d:\n%s", name, word, drawn, at, d.H, strings.Join(d.Text(), "\n"))
+				}
+			}
+			for _, word := range append(lower, tt.bottom) {
+				if y[word] < middle {
+					t.Errorf("%s: %q is drawn in line %d of %d:\n%s", name, word, y[word], d.H, strings.Join(d.Text(), "\n"))
+				}
+			}
+		}
+	}
+	places := chamber(3)
+	places[0].Row, places[2].Row = "high", "high"
+	small := strings.Join(Small("A", places, 100)[0].Text(), "\n")
+	for _, want := range []string{"chamber A, rail to ground, high row", "chamber A, rail from ground ━", "┌1 high", "┌2 high", "┌3 low", "port 4"} {
+		if !strings.Contains(small, want) {
+			t.Errorf("%q is not in\n%s", want, small)
+		}
+	}
+	inside(t, Small("A", places, 100)[0], 100)
 }
 
 // A drawing set over another keeps both, one below the other.
@@ -248,7 +304,7 @@ func TestRuns(t *testing.T) {
 	}
 }
 
-// Spare ports stand on their bars, after the circuits or on a drawing of their own.
+// Spare ports stand on their rails, after the circuits or on a drawing of their own.
 func TestSparePorts(t *testing.T) {
 	spare := func(no int, chamber, bar string) Place {
 		p := Place{}
@@ -311,14 +367,14 @@ func TestPipeOfARun(t *testing.T) {
 	}
 }
 
-// A circuit's pipe runs from stub to stub; where a leg has no joint, from the bar.
+// A circuit's pipe runs from stub to stub; where a leg has no joint, from the rail.
 func TestALegWithoutAJoint(t *testing.T) {
 	legs := chamber(1)[:2]
 	for _, tt := range []struct {
 		name        string
 		legs        []Place
 		top, bottom int // heights of stubs
-	}{{"both", legs, portH, portH}, {"from ground alone", legs[:1], portH, 0}, {"to ground alone", legs[1:], 0, portH}} {
+	}{{"both", legs, portH, portH}, {"the low leg alone", legs[:1], 0, portH}, {"the high leg alone", legs[1:], portH, 0}} {
 		d := Chamber("A", tt.legs, 80)[0]
 		top, bottom := d.H, 0
 		for _, l := range d.Strokes {

@@ -21,8 +21,9 @@ const (
 // and 16 lines where no joint was split.
 func Small(name string, places []Place, width int) []Drawing {
 	var out []Drawing
+	rails := railsOf(name, places)
 	for _, l := range ladders(name, places, max(1, width/smallW)) {
-		l.name = name
+		l.name, l.rails = name, rails
 		out = append(out, l.drawSmall(width))
 	}
 	return out
@@ -44,35 +45,40 @@ func SmallRuns(places []Place, width int) Drawing {
 
 func (l ladder) drawSmall(width int) Drawing {
 	l.measure()
-	head, foot := min(1, len(l.headers[fromGround])), min(1, len(l.headers[toGround]))
+	head, foot := min(1, len(l.headers[l.top])), min(1, len(l.headers[l.bottom]))
 	l.upper = head + 1
-	l.middle = l.upper + l.tall[fromGround]*smallH
+	l.middle = l.upper + l.tall[l.top]*smallH
 	l.lower = l.middle + smallMiddle
-	l.bar = l.lower + l.tall[toGround]*smallH
+	l.bar = l.lower + l.tall[l.bottom]*smallH
 	l.W, l.H = max(len(l.circuits)*smallW, min(width, smallLeast)), l.bar+1+foot
-	l.smallBar(fromGround, head)
-	l.smallBar(toGround, l.bar)
+	l.smallRail(l.top, head)
+	l.smallRail(l.bottom, l.bar)
 	for i, c := range l.circuits {
 		l.smallCircuit(i*smallW, c)
 	}
-	l.smallHeaders(fromGround, 0)
-	l.smallHeaders(toGround, l.H-1)
+	l.smallHeaders(l.top, 0)
+	l.smallHeaders(l.bottom, l.H-1)
 	return l.Drawing
 }
 
-func (l *ladder) smallBar(name string, y int) {
+// smallRail is a rail with its chamber; the row of its ports is left out where
+// the line is too narrow for it, the ports have it then.
+func (l *ladder) smallRail(rail string, y int) {
 	l.Strokes = append(l.Strokes, Stroke{0, y, l.W, y, Heavy})
-	text := " chamber " + l.name + ", bar " + name + " "
+	text := " chamber " + l.name + ", " + l.named(rail) + " "
+	if utf8.RuneCountInString(text) > l.W {
+		text = " chamber " + l.name + ", rail " + rail + " "
+	}
 	wide := utf8.RuneCountInString(text)
 	l.Labels = append(l.Labels, Label{X: (l.W - wide) / 2, Y: y, W: wide, Text: text, Left: true})
 }
 
-// smallCircuit draws one loop of pipe from bar to bar.
+// smallCircuit draws one loop of pipe from rail to rail.
 func (l *ladder) smallCircuit(x int, joints []Place) {
 	centre := x + smallW/2
-	top, bottom := on(fromGround, joints), on(toGround, joints)
+	top, bottom := on(l.top, joints), on(l.bottom, joints)
 	for i, p := range top {
-		l.Boxes = append(l.Boxes, p.small(x, l.upper+i*smallH, i == 0))
+		l.Boxes = append(l.Boxes, p.small(x, l.upper+i*smallH, i == 0, l.rowOn(l.top, p)))
 	}
 	l.Strokes = append(l.Strokes, Stroke{centre, l.upper + len(top)*smallH, centre, l.middle, Solid})
 	for i, text := range smallWords(joints[0]) {
@@ -81,7 +87,7 @@ func (l *ladder) smallCircuit(x int, joints []Place) {
 	first := l.bar - len(bottom)*smallH
 	l.Strokes = append(l.Strokes, Stroke{centre, l.lower, centre, first, Solid})
 	for i, p := range bottom {
-		l.Boxes = append(l.Boxes, p.small(x, first+i*smallH, i == len(bottom)-1))
+		l.Boxes = append(l.Boxes, p.small(x, first+i*smallH, i == len(bottom)-1, l.rowOn(l.bottom, p)))
 	}
 }
 
@@ -97,7 +103,15 @@ func smallWords(p Place) []string {
 	return []string{name, mark}
 }
 
-// smallHeaders draws the joints between a bar and the pipe to the plant room.
+// rowOn is the row of a port where its rail does not say it for all.
+func (l *ladder) rowOn(rail string, p Place) string {
+	if l.row[rail] != "" {
+		return ""
+	}
+	return p.Row
+}
+
+// smallHeaders draws the joints between a rail and the pipe to the plant room.
 func (l *ladder) smallHeaders(bar string, y int) {
 	joints := l.headers[bar]
 	if len(joints) == 0 {
@@ -114,14 +128,16 @@ func (l *ladder) smallHeaders(bar string, y int) {
 }
 
 // small is the box of a joint with its port, as welded where that is not the
-// plan's, on its edge.
-func (p Place) small(x, y int, port bool) Box {
+// plan's, on its edge; with its row, where that must be said.
+func (p Place) small(x, y int, port bool, row string) Box {
 	s := styleOf(p.State)
 	b := Box{X: x, Y: y, W: smallW, H: smallH, Edge: s.Edge, Hatch: s.Hatch, Joint: p.Label, Lines: append([]string{tail(p.Label, smallW-3)}, p.twoLines()...)}
 	switch {
 	case !port:
 	case p.Port != "" && p.Port != fmt.Sprint(p.Joint.Port):
 		b.Title = "made " + p.Port
+	case p.Joint.Port > 0 && row != "":
+		b.Title = fmt.Sprintf("%d %s", p.Joint.Port, row)
 	case p.Joint.Port > 0:
 		b.Title = fmt.Sprintf("port %d", p.Joint.Port)
 	}
@@ -139,7 +155,7 @@ func tail(label string, most int) string {
 
 // twoLines is the state on two narrow lines, the time left on the second.
 func (p Place) twoLines() []string {
-	state := string(p.State)
+	state := p.state()
 	if p.Left != "" {
 		return []string{state, p.Left}
 	}

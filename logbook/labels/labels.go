@@ -47,13 +47,13 @@ type Label struct {
 	Weld    string  `json:"weld,omitempty"`
 	Date    string  `json:"date,omitempty"` // of the fusion, local, YYYY-MM-DD
 	Mark    string  `json:"mark,omitempty"` // the operator's
-	Hold    string  `json:"hold,omitempty"` // while a hold runs: "hold to HH:MM", rounded up
+	Hold    string  `json:"hold,omitempty"` // while a hold runs: "cool until HH:MM", rounded up
 	Ink     string  `json:"ink"`            // short, for a marker
 	Text    string  `json:"text"`           // long, in a sentence's worth of words
 }
 
 // Of is the labels of a site, those of one joint together, in the plan's order.
-// A joint that was struck off or split has none.
+// A joint that was not being built, or replaced by a make-up piece, has none.
 func Of(r logbook.Reader, site logbook.Site, o Query) []Label {
 	running := map[string]ahead.Running{}
 	for _, line := range ahead.RunningOn(r, site.ID, o.Now, o.Beat) {
@@ -126,6 +126,9 @@ func jointLabel(r logbook.Reader, j logbook.Joint, running map[string]ahead.Runn
 	return l
 }
 
+// CoolUntil stands on the pipe in ink beside the joint: it is not moved before.
+const CoolUntil = "cool until"
+
 // A Pair is one thing that a joint's label says of its weld. An empty value is
 // room to write; an empty name means that the value says it all.
 type Pair struct{ Name, Value string }
@@ -136,12 +139,12 @@ func (l Label) Pairs() []Pair {
 	if l.Purpose != Joint {
 		return nil
 	}
-	fields := []Pair{{"weld", l.Weld}, {"date", l.Date}, {"mark", l.Mark}}
+	fields := []Pair{{"weld", l.Weld}, {"date", l.Date}, {"by", l.Mark}}
 	switch {
 	case l.Hold != "":
 		return append(fields, Pair{"", l.Hold})
 	case l.Date == "":
-		return append(fields, Pair{"hold to", ""})
+		return append(fields, Pair{CoolUntil, ""})
 	}
 	return fields
 }
@@ -155,9 +158,9 @@ func holdOf(line ahead.Running) string {
 	case line.Weld.ID == "" || line.Fusing || line.Over():
 		return ""
 	case !line.Known:
-		return "hold: no time known"
+		return "cooling: no time known"
 	}
-	return "hold to " + logbook.UpMinute(line.Ends).Format("15:04")
+	return CoolUntil + " " + logbook.UpMinute(line.Ends).Format("15:04")
 }
 
 // markOf is the mark of a weld's operator, as the shift has it; the name where
@@ -172,15 +175,15 @@ func markOf(r logbook.Reader, w logbook.Weld) string {
 
 func legLabel(j logbook.Joint) Label {
 	l := at(Leg, j)
-	l.Ink, l.Text = logbook.Joined("  ", l.Joint, l.AtPort(), barMark(l.Bar)), l.Place()
+	l.Ink, l.Text = logbook.Joined("  ", l.Joint, l.AtPort(), railMark(l.Bar)), l.Place()
 	return l
 }
 
-// barMark is a bar as a marker writes it.
-func barMark(bar string) string {
+// railMark is a rail as a marker writes it.
+func railMark(bar string) string {
 	mark := logbook.WayMark(bar)
 	if mark != "" {
-		mark += " bar"
+		mark += " rail"
 	}
 	return mark
 }
@@ -213,7 +216,7 @@ func (l Label) Water() string {
 }
 
 // Place is where a joint or pipe end is: "chamber A, circuit 3, leg A, from
-// ground bar, port 3".
+// ground rail, port 3".
 func (l Label) Place() string {
 	circuit, leg, tape, bar := "", "", "", ""
 	if l.Circuit > 0 {
@@ -229,7 +232,7 @@ func (l Label) Place() string {
 	case l.Way != "":
 		bar = "header " + l.Way
 	case l.Bar != "":
-		bar = l.Bar + " bar"
+		bar = l.Bar + " rail"
 	}
 	return logbook.Joined(", ", l.chamber(), circuit, leg, tape, bar, l.AtPort(), l.Where)
 }

@@ -73,14 +73,14 @@ func TestWhatIsWritten(t *testing.T) {
 		kind      Purpose
 		ink, text string
 	}{
-		{"1A", Joint, "1A  XM-0001  8 Mar  OB", "joint 1A, chamber A, circuit 1, leg A, red tape, from ground bar, port 1, weld XM-0001, date 2026-03-08, mark OB"},
-		{"2A", Joint, "2A  XM-0004  8 Mar  OB", "joint 2A, chamber A, circuit 2, leg A, blue tape, from ground bar, port 2, weld XM-0004, date 2026-03-08, mark OB"}, // the one that stands
-		{"3B", Joint, "3B  XM-0007  8 Mar  TV", "joint 3B, chamber A, circuit 3, leg B, yellow tape, to ground bar, port 7, weld XM-0007, date 2026-03-08, mark TV"},
-		{"4A", Joint, "4A  XM-0010  9 Mar  OB  hold to 09:04", "joint 4A, chamber A, circuit 4, leg A, white tape, from ground bar, port 4, weld XM-0010, date 2026-03-09, mark OB, hold to 09:04"},
-		{"4B", Joint, "4B  weld ______  date ______  mark ______  hold to ______", "joint 4B, chamber A, circuit 4, leg B, white tape, to ground bar, port 8, weld ______, date ______, mark ______, hold to ______"},
-		{"E1", Joint, "E1  weld ______  date ______  mark ______  hold to ______", "joint E1, header from ground, before the plant room wall, weld ______, date ______, mark ______, hold to ______"},
-		{"3A", Leg, "3A  port 3  FG bar", "chamber A, circuit 3, leg A, yellow tape, from ground bar, port 3"},
-		{"3B", Leg, "3B  port 7  TG bar", "chamber A, circuit 3, leg B, yellow tape, to ground bar, port 7"},
+		{"1A", Joint, "1A  XM-0001  8 Mar  OB", "joint 1A, chamber A, circuit 1, leg A, red tape, from ground rail, port 1, weld XM-0001, date 2026-03-08, by OB"},
+		{"2A", Joint, "2A  XM-0004  8 Mar  OB", "joint 2A, chamber A, circuit 2, leg A, blue tape, from ground rail, port 2, weld XM-0004, date 2026-03-08, by OB"}, // the one that stands
+		{"3B", Joint, "3B  XM-0007  8 Mar  TV", "joint 3B, chamber A, circuit 3, leg B, yellow tape, to ground rail, port 7, weld XM-0007, date 2026-03-08, by TV"},
+		{"4A", Joint, "4A  XM-0010  9 Mar  OB  cool until 09:04", "joint 4A, chamber A, circuit 4, leg A, white tape, from ground rail, port 4, weld XM-0010, date 2026-03-09, by OB, cool until 09:04"},
+		{"4B", Joint, "4B  weld ______  date ______  by ______  cool until ______", "joint 4B, chamber A, circuit 4, leg B, white tape, to ground rail, port 8, weld ______, date ______, by ______, cool until ______"},
+		{"E1", Joint, "E1  weld ______  date ______  by ______  cool until ______", "joint E1, header from ground, before the plant room wall, weld ______, date ______, by ______, cool until ______"},
+		{"3A", Leg, "3A  port 3  FG rail", "chamber A, circuit 3, leg A, yellow tape, from ground rail, port 3"},
+		{"3B", Leg, "3B  port 7  TG rail", "chamber A, circuit 3, leg B, yellow tape, to ground rail, port 7"},
 		{"FG", Header, "FROM GROUND (FG)  chamber A", "FROM GROUND (FG): water comes from the loops here, chamber A"},
 		{"TG", Header, "TO GROUND (TG)  chamber A", "TO GROUND (TG): water goes to the loops here, chamber A"},
 	} {
@@ -102,13 +102,13 @@ func TestHoldWhileItRuns(t *testing.T) {
 		name, want string
 		now        fusion.Stamp
 	}{
-		{"running", "hold to 09:04", monday},
+		{"running", "cool until 09:04", monday},
 		{"over", "", monday.Add(10 * time.Minute)},
-		{"wall clock set", "hold to 12:04", set},
-		{"restarted a minute ago: only that minute is sure", "hold to 09:05", restarted},
+		{"wall clock set", "cool until 12:04", set},
+		{"restarted a minute ago: only that minute is sure", "cool until 09:05", restarted},
 	} {
 		l := f.only(t, "4A", Joint, tt.now)
-		if l.Hold != tt.want || strings.Contains(l.Ink, "hold") != (tt.want != "") || l.Weld != "XM-0010" {
+		if l.Hold != tt.want || strings.Contains(l.Ink, "cool") != (tt.want != "") || l.Weld != "XM-0010" {
 			t.Errorf("%s: hold %q, want %q; ink %q", tt.name, l.Hold, tt.want, l.Ink)
 		}
 	}
@@ -126,11 +126,11 @@ func TestWhatIsNotKnown(t *testing.T) {
 		t.Errorf("a walk that is open stands as weld %s", l.Weld)
 	}
 	put("XM-0011", "4B", logbook.FusionStarted{})
-	if l := f.only(t, "4B", Joint, monday); l.Ink != "4B  XM-0011  date ______  Bo Invented·  hold to ______" || l.Date != "" {
+	if l := f.only(t, "4B", Joint, monday); l.Ink != "4B  XM-0011  date ______  Bo Invented·  cool until ______" || l.Date != "" {
 		t.Errorf("fusing: %q", l.Ink)
 	}
 	put("XM-0011", "4B", logbook.FusionEnded{Outcome: logbook.Completed})
-	if l := f.only(t, "4B", Joint, monday); l.Ink != "4B  XM-0011  9 Mar  Bo Invented·  hold: no time known" {
+	if l := f.only(t, "4B", Joint, monday); l.Ink != "4B  XM-0011  9 Mar  Bo Invented·  cooling: no time known" {
 		t.Errorf("held for nobody knows how long: %q", l.Ink)
 	}
 }
@@ -146,7 +146,7 @@ func TestNoHoldIsWrittenShort(t *testing.T) {
 		f.do(t, crew.Raw(acts.Head{ID: "x", At: monday, By: "Ona Brill", Site: site.ID}, "4B", "XM-0011", b))
 	}
 	for _, after := range []time.Duration{0, 30 * time.Second, time.Minute, 6 * time.Minute} {
-		if l := f.only(t, "4B", Joint, monday.Add(after)); l.Hold != "hold to 09:07" {
+		if l := f.only(t, "4B", Joint, monday.Add(after)); l.Hold != "cool until 09:07" {
 			t.Errorf("%v after the answer: %q", after, l.Hold)
 		}
 	}

@@ -38,7 +38,7 @@ func Parse(data []byte) (Plan, error) {
 		Contract: r.OptStr("contract", toml.MaxText), Version: r.OptStr("version", maxName),
 	}
 	if require := r.Table("require"); require != nil {
-		p.Scraping = require.OptWord("scraping", "rotary tool", "hand tool")
+		p.Scraping = require.OptWordOr("scraping", map[string]string{"rotary tool": "rotary scraper", "hand tool": "hand scraper"}, "rotary scraper", "hand scraper")
 		require.Done()
 	}
 	l := labels{lines: map[string]int{}, joints: map[string]Joint{}}

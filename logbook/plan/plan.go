@@ -12,7 +12,7 @@ type Plan struct {
 	Site, Client, Firm, Address string
 	Contract                    string // number or name; may be ""
 	Version                     string // of the plan, as it says itself; may be ""
-	Scraping                    string // method required: "rotary tool", "hand tool", or "" for either
+	Scraping                    string // method required: "rotary scraper", "hand scraper", or "" for either
 	Chambers                    []Chamber
 	Extra                       []Extra
 }

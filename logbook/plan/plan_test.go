@@ -75,7 +75,7 @@ func TestJointFields(t *testing.T) {
 
 func TestPlanFields(t *testing.T) {
 	hill, orchard := loadPlan(t, "hillfoot.toml"), loadPlan(t, "orchard.toml")
-	if hill.Site != "Hillfoot barn (invented)" || hill.Scraping != "rotary tool" || hill.Chambers[0].Lid != "ground level" {
+	if hill.Site != "Hillfoot barn (invented)" || hill.Scraping != "rotary scraper" || hill.Chambers[0].Lid != "ground level" {
 		t.Errorf("got %q, %q, %q", hill.Site, hill.Scraping, hill.Chambers[0].Lid)
 	}
 	if orchard.Scraping != "" || orchard.Chambers[0].Lid != "" {

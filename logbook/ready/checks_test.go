@@ -252,10 +252,10 @@ func TestDates(t *testing.T) {
 			"in order: the qualification of Ona Brill is valid to 2026-04-09", "in order: the calibration of CU-208 is valid to 2026-04-09",
 		}},
 		{"", "", []string{
-			"not known: until when the qualification of Ona Brill is valid: not stated", "not known: when control unit CU-208 was calibrated: not stated",
+			"not known: Ona Brill: card expiry not given", "not known: when control unit CU-208 was calibrated: not stated",
 		}},
 		{"soon", "2026-03-10", []string{
-			"not known: until when the qualification of Ona Brill is valid: not stated", "not known: when control unit CU-208 was calibrated: 2026-03-10 is still to come",
+			"not known: Ona Brill: card expiry not given", "not known: when control unit CU-208 was calibrated: 2026-03-10 is still to come",
 		}},
 	} {
 		v := arrived(t, text(t, "tables/valley.toml"))

@@ -40,7 +40,7 @@ func qualifications(c *compared) {
 	for _, o := range c.shift.Operators {
 		end, err := time.Parse(dateLayout, o.Expiry)
 		if err != nil {
-			c.add("qualification", o.Name, NotKnown, basis, "until when the qualification of %s is valid: not stated", o.Name).Assumed = assumed
+			c.add("qualification", o.Name, NotKnown, basis, "%s: card expiry not given", o.Name).Assumed = assumed
 			continue
 		}
 		c.until("qualification", o.Name, basis, "the qualification of "+o.Name, end).Assumed = assumed

@@ -89,7 +89,7 @@ func settings(cell func(*logbook.SettingsKeyed) Value) func(Row) Value {
 }
 
 // state says what the row is: the weld stands, was cut out, was given up; or a
-// joint is open, struck off or split.
+// joint is open, not being built, or was replaced by a make-up piece.
 func state(r Row) Value {
 	switch {
 	case r.Weld.ID != "" && r.Weld.CutOut != nil:
@@ -101,9 +101,9 @@ func state(r Row) Value {
 	case r.Weld.ID != "":
 		return "stands"
 	case r.Joint.Struck != "":
-		return "struck off: " + r.Joint.Struck
+		return "not being built: " + r.Joint.Struck
 	case len(r.Joint.Split) > 0:
-		return "split into " + strings.Join(r.Joint.Split, " and ")
+		return "make-up piece: " + strings.Join(r.Joint.Split, " and ")
 	}
 	return "no weld"
 }
@@ -201,7 +201,7 @@ func replacedBy(r Row) Value {
 	case r.Next != "":
 		return r.Next
 	case len(r.Joint.Split) > 0:
-		return "joint split into " + strings.Join(r.Joint.Split, " and ")
+		return "make-up piece: " + strings.Join(r.Joint.Split, " and ")
 	}
 	return nil
 }

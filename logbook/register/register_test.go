@@ -24,7 +24,7 @@ func TestFromTableToRow(t *testing.T) {
 		"weld": "KM-0001", "joint": "1A", "state": "stands", "chamber": "A", "circuit": "1", "leg": "A", "header": "", "port": "1",
 		"pipe_od_mm": "40", "pipe_sdr": "11", "fitting": "coupler 40", "fitting_batch": "W-1", "coil_batch": "0042",
 		"shift": "2026-03-09", "operator": crew.Ada, "operator_number": "Q-7", "operator_expiry": "2027-01-01", "unit": crew.Unit,
-		"unit_calibrated": "2026-01-02", "weather": "dry, shelter none", "scraping_method": "rotary tool", "preparation": "all done",
+		"unit_calibrated": "2026-01-02", "weather": "dry, shelter none", "scraping_method": "rotary scraper", "preparation": "all done",
 		"ambient_c": "9", "band": "5…14 °C", "time_from": "keyed by hand", "volts_table": "39.5", "volts_set": "39.5",
 		"seconds_table": "40", "seconds_set": "40", "seconds_run": "40", "ohms": "2.43", "outcome": "completed",
 		"fused_at": "2026-03-09T08:00:00+01:00", "cooling_min": "6", "hold_until": "2026-03-09T08:06:40+01:00",
@@ -139,7 +139,7 @@ func TestHostileCells(t *testing.T) {
 			if got := cells[0]["operator"]; got != tt.want {
 				t.Errorf("cell %q, want %q", got, tt.want)
 			}
-			if got := cells[1]["state"]; !strings.HasPrefix(got, "struck off: ") {
+			if got := cells[1]["state"]; !strings.HasPrefix(got, "not being built: ") {
 				t.Errorf("cell %q", got)
 			}
 			for _, row := range cells {
@@ -230,8 +230,8 @@ func TestRowsInOrder(t *testing.T) {
 	c.Do(acts.SplitJoint(c.H, "1B", "pipe too short"), acts.StrikeJoint(c.H, "E1", "not needed"))
 	want := [][4]string{
 		{"KM-0001", "1B", "cut out", "clear"}, {"KM-0002", "1A", "stands", "clear"}, {"KM-0003", "1B", "given up", "given up"},
-		{"KM-0004", "TG", "in the walk", "unfinished"}, {"", "1B", "split into 1B.1 and 1B.2", ""},
-		{"", "E1", "struck off: not needed", ""}, {"", "1B.1", "no weld", ""}, {"", "1B.2", "no weld", ""},
+		{"KM-0004", "TG", "in the walk", "unfinished"}, {"", "1B", "make-up piece: 1B.1 and 1B.2", ""},
+		{"", "E1", "not being built: not needed", ""}, {"", "1B.1", "no weld", ""}, {"", "1B.2", "no weld", ""},
 	}
 	rows := cellsOf(t, c.rows())
 	if len(rows) != len(want) {

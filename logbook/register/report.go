@@ -122,7 +122,7 @@ func (o Query) Sealed() []Log {
 func (o Query) SealLine() string {
 	var parts []string
 	for _, l := range o.Sealed() {
-		parts = append(parts, fmt.Sprintf("log %s, its first %d entries (%s), root %.12s", l.Tag, l.Seal.Entries, l.since(), l.Seal.Root))
+		parts = append(parts, fmt.Sprintf("log %s, its first %s (%s), root %.12s", l.Tag, logbook.Count(int(l.Seal.Entries), "entry"), l.since(), l.Seal.Root))
 	}
 	switch {
 	case len(parts) == 0:
@@ -138,10 +138,8 @@ func (l Log) since() string {
 	switch n := int64(l.Entries) - l.Seal.Entries - 1; {
 	case n <= 0:
 		return "none since"
-	case n == 1:
-		return "1 entry since"
 	default:
-		return fmt.Sprintf("%d entries since", n)
+		return logbook.Count(int(n), "entry") + " since"
 	}
 }
 

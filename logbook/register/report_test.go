@@ -264,8 +264,8 @@ func TestCutOutsNameTheirReplacement(t *testing.T) {
 		t.Error("a weld that stands is replaced by nothing")
 	}
 	split := Row{Weld: *row(t, rep, "KM-0002"), Joint: logbook.Joint{Split: []string{"1B.1", "1B.2"}}}
-	if got := split.Cell("replaced_by"); got != "joint split into 1B.1 and 1B.2" {
-		t.Errorf("split: %v", got)
+	if got := split.Cell("replaced_by"); got != "make-up piece: 1B.1 and 1B.2" {
+		t.Errorf("make-up piece: %v", got)
 	}
 }
 

@@ -29,7 +29,7 @@ func (o NewLog) tag(random io.Reader) (string, error) {
 		return drawTag(random)
 	}
 	if len(o.Tag) != 2 || strings.Trim(o.Tag, letters) != "" {
-		return "", fmt.Errorf("%w: %q is none; give another or none", ErrTag, o.Tag)
+		return "", fmt.Errorf("%w: write another than %q, or leave it out", ErrTag, o.Tag)
 	}
 	return o.Tag, nil
 }

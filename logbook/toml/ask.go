@@ -110,6 +110,15 @@ func (r *Reader) OptWord(key string, known ...string) string {
 	return ""
 }
 
+// OptWordOr is OptWord for words that had others before: those are read as what
+// they are called now, and no fault names them.
+func (r *Reader) OptWordOr(key string, formerly map[string]string, known ...string) string {
+	if v := r.take(key); v != nil && v.kind == text && formerly[strings.TrimSpace(v.text)] != "" {
+		return formerly[strings.TrimSpace(v.text)]
+	}
+	return r.OptWord(key, known...)
+}
+
 // Int reads a whole number that must be there and lie in the bounds. A faulty
 // one reads as 0, false.
 func (r *Reader) Int(key string, in Bounds) (int, bool) {

@@ -14,7 +14,7 @@ import (
 	"coolhold/tui/widget"
 )
 
-const coverCaution = "As far as the record shows. The pressure proof, the site's rules and the client's own inspection come first."
+const coverCaution = "As far as the record shows. The pressure test, the site's rules and the client's own inspection come first."
 
 // cover lists the chambers and runs with what is missing in each. Its cursor
 // follows a section.

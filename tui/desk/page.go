@@ -159,7 +159,7 @@ func jointText(j logbook.Joint) string {
 		parts = append(parts, fmt.Sprintf("pipe %d mm SDR %d", j.OdMM, j.SDR))
 	}
 	if j.Port > 0 {
-		parts = append(parts, fmt.Sprintf("port %d, %s row, bar %s", j.Port, j.Row, j.Bar))
+		parts = append(parts, fmt.Sprintf("port %d, %s row, rail %s", j.Port, j.Row, j.Bar))
 	}
 	if j.Tape != "" {
 		parts = append(parts, j.Tape+" tape")

@@ -108,7 +108,7 @@ func (p *pen) startShift(w logbook.Weather) {
 }
 
 // yesterday goes as such days go: a lead pulled off, a fitting that reads
-// unlike its sisters, a wall in the way of the clamp, a digger, the last weld
+// unlike the others of its batch, a wall in the way of the clamp, a digger, the last weld
 // while the laptop was in the van.
 func (p *pen) yesterday() {
 	p.startShift(logbook.Weather{Sky: "dry", Shelter: "none"})
@@ -178,7 +178,7 @@ func (p *pen) accept(weld, rule, why string) {
 type manner struct {
 	prep   []logbook.Answer
 	coil   string  // as typed; "" is the one in the trench
-	ohms   float64 // 0 is what most of its sisters read
+	ohms   float64 // 0 is what most others of its batch read
 	refuse string
 	stop   *int
 }

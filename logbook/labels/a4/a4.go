@@ -89,7 +89,7 @@ func (d drawing) label(l labels.Label, x, y float64) {
 	case labels.Leg:
 		d.Line(x, y, inner, 26, "B", l.Title())
 		d.Line(x, y+13, inner, 26, "B", l.AtPort())
-		d.Line(x, y+26, inner, 15, "", l.Bar+" bar")
+		d.Line(x, y+26, inner, 15, "", l.Bar+" rail")
 		d.Line(x, y+34, inner, 11, "", under(l))
 	case labels.Header:
 		d.Line(x, y, inner, 28, "B", l.Title())
@@ -115,7 +115,10 @@ func under(l labels.Label) string {
 
 // field is a name with its value, or with a line to write on.
 func (d drawing) field(f labels.Pair, x, y, width float64) {
-	const named = 12.0
+	named := 12.0
+	if f.Name == labels.CoolUntil {
+		named = 18
+	}
 	if f.Name != "" {
 		d.Line(x, y+2, named, 9, "", f.Name)
 		x, width = x+named, width-named

@@ -26,7 +26,7 @@ func circuits(n int) []labels.Label {
 		for _, leg := range []string{"A", "B"} {
 			l := labels.Label{
 				Purpose: labels.Joint, Joint: fmt.Sprintf("North-%d%s", i, leg), Chamber: "North", Circuit: i, Leg: leg,
-				Port: i, Bar: "from ground", Weld: "KM-0001", Date: "2026-03-09", Mark: "OB", Hold: "hold to 08:40",
+				Port: i, Bar: "from ground", Weld: "KM-0001", Date: "2026-03-09", Mark: "OB", Hold: "cool until 08:40",
 			}
 			out = append(out, l)
 			l.Purpose = labels.Leg
@@ -111,15 +111,15 @@ func text(t *testing.T, list []labels.Label) string {
 
 func TestWhatStandsOnThem(t *testing.T) {
 	got := text(t, []labels.Label{
-		{Purpose: labels.Joint, Joint: "North-3A", Chamber: "North", Circuit: 3, Leg: "A", Bar: "from ground", Port: 3, Weld: "KM-0007", Date: "2026-03-09", Mark: "OB", Hold: "hold to 08:40"},
+		{Purpose: labels.Joint, Joint: "North-3A", Chamber: "North", Circuit: 3, Leg: "A", Bar: "from ground", Port: 3, Weld: "KM-0007", Date: "2026-03-09", Mark: "OB", Hold: "cool until 08:40"},
 		{Purpose: labels.Leg, Joint: "North-3A", Chamber: "North", Circuit: 3, Leg: "A", Bar: "from ground", Port: 3},
 		{Purpose: labels.Joint, Joint: "North-TG", Chamber: "North", Way: "to ground"},
 		{Purpose: labels.Header, Joint: "North-TG", Chamber: "North", Way: "to ground"},
 	})
 	for _, want := range []string{
 		"Invented Meadow | labels as of 2026-03-09 08:00, cut along the dashed lines", "page 1 of 1",
-		"KM-0007", "2026-03-09", "OB", "hold to 08:40", "circuit 3, leg A", "port 3", "from ground bar", "chamber North, joint North-3A",
-		"TO GROUND (TG)", "water goes to the loops here", "header of chamber North", "joint North-TG", "hold to",
+		"KM-0007", "2026-03-09", "OB", "cool until 08:40", "circuit 3, leg A", "port 3", "from ground rail", "chamber North, joint North-3A",
+		"TO GROUND (TG)", "water goes to the loops here", "header of chamber North", "joint North-TG", "cool until",
 	} {
 		if !strings.Contains(strings.Join(strings.Fields(got), " "), want) {
 			t.Errorf("%q does not stand there:\n%s", want, got)

@@ -31,15 +31,15 @@ func (d *doc) charts() {
 			d.chapter(true, title)
 			d.covered("chamber " + name)
 			d.drawing(drawing)
-			d.legend("Drawn so that no lines cross; both bars lie in the chamber.")
+			d.legend("The high row is drawn on top. Drawn so that no lines cross; both rails lie in the chamber.")
 		}
 	}
 	d.runs()
 }
 
-// covered says that a part is under the ground, and what was missing then.
-func (d *doc) covered(part string) {
-	c, ok := d.rep.Site.CoverOf(part)
+// covered says that a section is under the ground, and what was missing then.
+func (d *doc) covered(section string) {
+	c, ok := d.rep.Site.CoverOf(section)
 	if !ok {
 		return
 	}

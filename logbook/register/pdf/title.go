@@ -55,7 +55,7 @@ func (d *doc) facts() {
 	s := d.rep.Site
 	var logs, days []string
 	for _, l := range d.rep.Logs {
-		logs = append(logs, fmt.Sprintf("%s (%d entries, log %s)", l.Tag, l.Entries, l.ID))
+		logs = append(logs, fmt.Sprintf("%s (%s, log %s)", l.Tag, logbook.Count(int(l.Entries), "entry"), l.ID))
 	}
 	for _, sh := range d.rep.Shifts {
 		days = append(days, sh.Day)
@@ -85,7 +85,7 @@ func (d *doc) chambers() string {
 				n++
 			}
 		}
-		part := fmt.Sprintf("%s with %d joints", c.Name, n)
+		part := c.Name + " with " + logbook.Count(n, "joint")
 		if c.Lid != "" {
 			part += ", lid: " + c.Lid
 		}
@@ -128,8 +128,8 @@ func (d *doc) jointLine() string {
 			open++
 		}
 	}
-	return fmt.Sprintf("Of %d joints that count, %d have a weld that is clear or accepted, %d have a weld that is not, %d have no weld.",
-		made, settled, made-settled-open, open)
+	return fmt.Sprintf("Of %s: with a weld that is clear or accepted %d, with one that is not %d, without a weld %d.",
+		logbook.Count(made, "joint"), settled, made-settled-open, open)
 }
 
 func (d *doc) people() {
