@@ -2,6 +2,7 @@ package audit_test
 
 import (
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -112,5 +113,33 @@ func TestRulesAreWhole(t *testing.T) {
 		if !slices.Contains([]audit.Scope{audit.OnWeld, audit.OnJoint, audit.OnSite}, r.Scope) {
 			t.Errorf("%s looks at %q", r.Slug, r.Scope)
 		}
+	}
+}
+
+// A basis says what is true: the reject lists, as far as they are remembered, hold
+// scraping not to be seen, melt outside, wire to be seen, marks moved, a joint out
+// of line, an indicator that is down, a fault code and a time unlike the label.
+// What else is asked for names another source or says that we chose it.
+func TestBasesAreTrue(t *testing.T) {
+	held := []string{"unscraped", "melt-outside", "wire-seen", "marks-moved", "not-straight", "run-unlike-set"}
+	own := map[string]string{
+		"indicator-flat": "any look counts is our choice", "indicator-part": "our choice", "not-seen": "our choice", "preparation-unsaid": "our choice",
+		"moves": "no source", "batch-missing": "from memory", "not-straight": "none is set", "small-header": "the designer decides",
+		"fail-not-cut-out": "for other fails our choice",
+	}
+	seen := 0
+	for _, r := range audit.Rules {
+		if cites := strings.HasPrefix(r.Basis, "reject lists of"); cites != slices.Contains(held, r.Slug) {
+			t.Errorf("%s rests on %q", r.Slug, r.Basis)
+		}
+		if want, is := own[r.Slug]; is {
+			seen++
+			if !strings.Contains(r.Basis, want) {
+				t.Errorf("%s rests on %q, which does not say %q", r.Slug, r.Basis, want)
+			}
+		}
+	}
+	if seen != len(own) {
+		t.Errorf("%d rules were looked at, want %d", seen, len(own))
 	}
 }

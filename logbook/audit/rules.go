@@ -28,7 +28,7 @@ var Rules = []Rule{
 	},
 	{
 		Slug: "indicator-flat", Severity: Fail, Scope: OnWeld, Do: cutOutDo,
-		Basis: "UK trade guidance, as restated: all indicators must have risen, else cut out",
+		Basis: "UK trade guidance, as restated: all indicators must have risen, else cut out; that any look counts is our choice",
 		Says:  "an indicator flat at any look", Check: indicator(logbook.Flat),
 	},
 	{
@@ -55,8 +55,9 @@ var Rules = []Rule{
 		Says:  "an item of preparation that could not be done", Check: CheckOf(couldNot, couldNotSays),
 	},
 	{
-		Slug: "preparation-unsaid", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: rejectLists,
-		Says: "a fused weld with an item of preparation not answered", Check: CheckOf(prepUnsaid, prepUnsaidSays),
+		Slug: "preparation-unsaid", Severity: Query, Scope: OnWeld, Do: decideDo,
+		Basis: ourChoice + ": what nobody says is not known; over 90 % of failures go back to preparation (trade press on WIS 4-32-08:2016, as restated)",
+		Says:  "a fused weld with an item of preparation not answered", Check: CheckOf(prepUnsaid, prepUnsaidSays),
 	},
 	{
 		Slug: "scraping-method", Severity: Query, Scope: OnWeld, Do: decideDo,
@@ -170,12 +171,14 @@ var Rules = []Rule{
 		Says: "a fusion whose end nobody saw, or that was not watched to its end", Check: CheckOf(nobodySaw, nobodySays),
 	},
 	{
-		Slug: "indicator-part", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: rejectLists,
-		Says: "an indicator only part up", Check: indicator(logbook.Part),
+		Slug: "indicator-part", Severity: Query, Scope: OnWeld, Do: decideDo,
+		Basis: ourChoice + ": the reject lists know an indicator that is down, none that is part up",
+		Says:  "an indicator only part up", Check: indicator(logbook.Part),
 	},
 	{
-		Slug: "not-seen", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: rejectLists,
-		Says: "something that nobody could look at", Check: CheckOf(notSeen, notSeenSays),
+		Slug: "not-seen", Severity: Query, Scope: OnWeld, Do: decideDo,
+		Basis: ourChoice + ": what nobody could look at is not known",
+		Says:  "something that nobody could look at", Check: CheckOf(notSeen, notSeenSays),
 	},
 	{
 		Slug: "after-break", Severity: Query, Scope: OnWeld, Do: decideDo,
@@ -193,12 +196,13 @@ var Rules = []Rule{
 	},
 	{
 		Slug: "not-straight", Severity: Query, Scope: OnWeld, Do: decideDo,
-		Basis: "IKV Aachen on DVS 2202: misalignment at most 2° in quality group II",
+		Basis: rejectLists + "; the limit of 2° (IKV Aachen on DVS 2202, quality group II) was seen for butt and socket welds only, so none is set",
 		Says:  "pipe and fitting not in line", Check: seen("not straight", func(l logbook.Look) bool { return l.Straight == logbook.No }),
 	},
 	{
-		Slug: "moves", Severity: Fail, Scope: OnWeld, Basis: rejectLists, Do: cutOutDo,
-		Says: "a joint that is loose when felt", Check: seen("loose when felt", func(l logbook.Look) bool { return l.Felt == logbook.FeltMoves }),
+		Slug: "moves", Severity: Fail, Scope: OnWeld, Do: cutOutDo,
+		Basis: practice + "; that it is a fail is our choice",
+		Says:  "a joint that is loose when felt", Check: seen("loose when felt", func(l logbook.Look) bool { return l.Felt == logbook.FeltMoves }),
 	},
 	{
 		Slug: "moved-unsure", Severity: Query, Scope: OnWeld, Do: decideDo,
@@ -263,8 +267,9 @@ var Rules = []Rule{
 		Says: "a weld logged at one joint and made at another", Check: CheckOf(weldMoved, movedSays),
 	},
 	{
-		Slug: "batch-missing", Severity: Note, Scope: OnWeld, Do: "look for the bag or the print on the pipe", Basis: rejectLists,
-		Says: "no batch recorded for fitting or pipe", Check: CheckOf(batchMissing, batchSays),
+		Slug: "batch-missing", Severity: Note, Scope: OnWeld, Do: "look for the bag or the print on the pipe",
+		Basis: "batches of pipe and fitting are asked for in a record (WIS 4-32-08 and others, which of them from memory); severity is our choice",
+		Says:  "no batch recorded for fitting or pipe", Check: CheckOf(batchMissing, batchSays),
 	},
 	{
 		Slug: "walk-open", Severity: Query, Scope: OnWeld, Work: true, Do: "resume the walk, or give the weld up", Basis: practice,
@@ -304,13 +309,14 @@ var Rules = []Rule{
 		Basis: practice, Says: "a joint whose weld was cut out and in which nothing stands", Check: CheckOf(cutNotReplaced, cutSays),
 	},
 	{
-		Slug: "small-header", Severity: Query, Scope: OnJoint, Basis: practice,
-		Do:   "the foreman decides: accept by name with a reason, or have the header made larger",
-		Says: "a header of 63 mm or smaller in a chamber with more than six circuits", Check: CheckOf(manyOnSmall, manySays),
+		Slug: "small-header", Severity: Query, Scope: OnJoint,
+		Do:    "the foreman decides: accept by name with a reason, or have the header made larger",
+		Basis: practice + ": chamber stubs are commonly 63 mm up to six circuits and larger above, the designer decides; to ask it of the header is our choice",
+		Says:  "a header of 63 mm or smaller in a chamber with more than six circuits", Check: CheckOf(manyOnSmall, manySays),
 	},
 	{
 		Slug: "fail-not-cut-out", Severity: Fail, Scope: OnJoint, Work: true, Do: cutOutDo,
-		Basis: "UK gas checklists DN.14A/DN.27",
+		Basis: "UK gas checklists DN.14A/DN.27, for a stopped fusion; for other fails " + ourChoice,
 		Says:  "a failed weld that still stands in its joint", Check: CheckOf(failNotCut, failSays),
 	},
 	{
