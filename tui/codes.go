@@ -2,7 +2,9 @@ package tui
 
 import (
 	"cmp"
+	"fmt"
 	"strings"
+	"time"
 
 	"github.com/charmbracelet/bubbletea"
 
@@ -86,7 +88,7 @@ func (s codes) View(env shell.Env) string {
 	for _, l := range widget.Wrap("A 24-digit code is the same on every fitting of one type. Taught once, its next scan chooses the row of your own table. Nothing is read out of its digits.", env.W-2) {
 		lines = append(lines, " "+l)
 	}
-	lines = append(lines, "")
+	lines = append(append(lines, paceLines(env)...), "")
 	if len(rows) == 0 {
 		for _, l := range widget.Wrap("No code was scanned yet. Scan one here, or at the fitting step of a weld.", env.W-2) {
 			lines = append(lines, " "+l)
@@ -94,6 +96,30 @@ func (s codes) View(env shell.Env) string {
 		return strings.Join(lines, "\n")
 	}
 	return strings.Join(append(lines, s.list(env, rows, waiting).View(s.at, env.H-len(lines))...), "\n")
+}
+
+// slowest is the gap from which on a scanner is near what counts as a hand.
+const slowest = 50 * time.Millisecond
+
+// paceLines are the checkup of the scanner at hand: how fast its newest scan came.
+func paceLines(env shell.Env) []string {
+	p := env.Pace
+	if p.Runes == 0 {
+		return nil
+	}
+	ms := func(d time.Duration) int { return int(d.Round(time.Millisecond) / time.Millisecond) }
+	line := fmt.Sprintf("The scanner at hand: %d characters, %d ms each, longest gap %d ms.", p.Runes, ms(p.Took)/max(1, p.Runes-1), ms(p.Longest))
+	if p.Took == 0 {
+		line = fmt.Sprintf("The scanner at hand: %d characters in one go.", p.Runes)
+	}
+	if p.Longest >= slowest {
+		line += " That is slow: from 60 ms on they count as keys. Set its delay between characters shorter."
+	}
+	var out []string
+	for _, l := range widget.Wrap(line, env.W-2) {
+		out = append(out, " "+l)
+	}
+	return out
 }
 
 // Keys are the list's.

@@ -170,7 +170,7 @@ func (d *driver) keys(keys ...string) {
 			continue
 		}
 		d.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(k)})
-		*d.mono += 50 * time.Millisecond
+		*d.mono += 70 * time.Millisecond
 		d.send(shell.Quiet())
 	}
 }

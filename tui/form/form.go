@@ -332,12 +332,18 @@ func (f Form) take(field Field, a logbook.Answer) (Form, Event) {
 	return f, Answered
 }
 
-// Takes says whether the present field wants a scan.
+// Takes says what the present field does with a scan.
 func (f Form) Takes() shell.Taking {
-	if field, ok := f.Field(); ok && field.Scan {
+	field, ok := f.Field()
+	switch {
+	case !ok || field.Manner == Choice && !field.Scan:
+		return shell.NoScan
+	case field.Scan:
 		return shell.ScanField
+	case field.Manner == Number:
+		return shell.FigureField
 	}
-	return shell.NoScan
+	return shell.TextField
 }
 
 // Whole checks for a whole number from low to high.

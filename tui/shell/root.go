@@ -4,6 +4,7 @@
 package shell
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"slices"
@@ -47,6 +48,7 @@ type Root struct {
 	style   *Style
 	stack   []Screen
 	scan    ScanBuffer
+	pace    Pace // of the newest scan
 	site    string
 	by      string
 	base    *logbook.Book // as stored
@@ -187,7 +189,7 @@ func (r Root) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		if Is(msg, Quit) {
 			return r.leave()
 		}
-		scan, out, wait := r.scan.Take(msg, r.opts.Mono())
+		scan, out, wait := r.scan.Take(msg, r.opts.Mono(), r.taking())
 		r.scan = scan
 		return r.deliver(out, wait)
 	case loadedMsg:
@@ -224,9 +226,9 @@ func (r Root) key(msg tea.Msg) (Root, tea.Cmd) {
 	}
 	switch m := msg.(type) {
 	case Scan:
-		if r.top().Takes(r.env()) != ScanField {
-			return r.banner("scan ignored here: "+short(m.Text), false), nil
-		}
+		return r.scanned(m)
+	case InOneGo:
+		return r.banner("it came in one go: Enter gives it", false), nil
 	case tea.KeyMsg:
 		stuck := slices.ContainsFunc(r.lines, func(b banner) bool { return b.stick })
 		r.lines = slices.DeleteFunc(slices.Clone(r.lines), func(b banner) bool { return !b.stick || Is(m, Leave) })
@@ -238,6 +240,32 @@ func (r Root) key(msg tea.Msg) (Root, tea.Cmd) {
 		}
 	}
 	return r.pass(msg)
+}
+
+// taking is what the top screen does with a scan.
+func (r Root) taking() Taking {
+	if len(r.stack) == 0 {
+		return NoScan
+	}
+	return r.top().Takes(r.env())
+}
+
+// scanned gives a scan where one is asked for, and a paste to a field as text;
+// else it is said.
+func (r Root) scanned(m Scan) (Root, tea.Cmd) {
+	if m.Pace.Runes >= scanRunes {
+		r.pace = m.Pace
+	}
+	text := cmp.Or(m.All, m.Text)
+	switch into := r.taking(); {
+	case into == ScanField && m.Loose:
+		return r.pass(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(text)})
+	case into == ScanField:
+		return r.pass(m)
+	case into == TextField, into == FigureField && m.All != "" && strings.Trim(text, "0123456789.,-") == "":
+		return r.pass(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(text)})
+	}
+	return r.banner("scan ignored here: "+short(m.Text), false), nil
 }
 
 // sideways tells whether the right arrow moves on the top screen. While something
@@ -293,7 +321,7 @@ func (r Root) env() Env {
 	return Env{
 		Now: r.now, Beat: r.beat, W: r.w, H: r.bodyHeight(running), Style: r.style, Book: r.book,
 		Site: r.view.site, Shift: r.view.shift, Shelf: r.view.shelf, Audit: r.view.audit, Sight: r.view.sight,
-		Running: running, By: r.by,
+		Running: running, By: r.by, Pace: r.pace,
 		Pending: len(r.queue), Do: &Do{}, NewID: r.opts.NewID, Outside: r.opts.Outside,
 	}
 }

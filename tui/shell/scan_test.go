@@ -57,12 +57,13 @@ type player struct {
 	b    ScanBuffer
 	want time.Duration // when Flush wants to be called; 0: not at all
 	lag  time.Duration
+	into Taking // what the screen takes
 	got  []string
 }
 
 func (p *player) take(k tea.KeyMsg, at time.Duration) {
 	p.flushUntil(at)
-	b, out, wait := p.b.Take(k, at)
+	b, out, wait := p.b.Take(k, at, p.into)
 	p.b, p.want = b, 0
 	if wait > 0 {
 		p.want = at + wait
@@ -121,7 +122,7 @@ func TestScanBuffer(t *testing.T) {
 		{"a scan rune by rune", []piece{{at: 0, typed: "4"}, {at: 30, typed: "0"}, {at: 60, typed: "0"}, {at: 90, typed: "6"}, {at: 120, typed: "\r"}}, "scan 4006"},
 		{"a scan in two reads", []piece{{at: 0, typed: "40"}, {at: 4, typed: "06\r"}}, "scan 4006"},
 		{"one rune too few is typed", []piece{{at: 0, typed: "040\r"}}, "0,4,0,enter"},
-		{"one rune too late is typed", []piece{{at: 0, typed: "040"}, {at: 31, typed: "6"}}, "0,4,0,6"},
+		{"one rune too late is typed", []piece{{at: 0, typed: "040"}, {at: 60, typed: "6"}}, "0,4,0,6"},
 		{"a hand types digits", []piece{{at: 0, typed: "0"}, {at: 60, typed: "4"}, {at: 120, typed: "0"}, {at: 180, typed: "7"}, {at: 240, typed: "\r"}}, "0,4,0,7,enter"},
 		{"a scan that stalls goes on", []piece{{at: 0, typed: "400612"}, {at: 149, typed: "34"}, {at: 290, typed: "\r"}}, "scan 40061234"},
 		{"after quiet a rune is typed", []piece{{at: 0, typed: "4006"}, {at: 150, typed: "7"}}, "scan 4006,7"},
@@ -167,7 +168,7 @@ func TestScanBuffer(t *testing.T) {
 		{"a paste ends with its column", []piece{{at: 0, paste: "\n4006\t5007"}}, "scan 4006"},
 		{"a paste holds controls", []piece{{at: 0, paste: "40\x1b[A\x0006\x7f"}}, "scan 40[A06"},
 		{"a paste of ends only", []piece{{at: 0, paste: "\r\n\r\n"}}, ""},
-		{"a paste of three is typed", []piece{{at: 0, paste: "04\r"}}, "0,4"},
+		{"a paste of one runs no command", []piece{{at: 0, paste: "1\r"}}, "scan 1"},
 		{"a long paste is cut", []piece{{at: 0, paste: long}}, "scan " + long[:512]},
 		{"a paste follows what was typed", []piece{{at: 0, typed: "04"}, {at: 9, paste: "4006"}}, "0,4,scan 4006"},
 		{"Enter after a paste is a hand's", []piece{{at: 0, paste: "4006"}, {at: 60, typed: "\r"}}, "scan 4006,enter"},
@@ -193,11 +194,11 @@ func TestScanBufferWaits(t *testing.T) {
 		wait  time.Duration
 		want  string
 	}{
-		{"one rune waits for the next", "0", 0, 40 * ms, ""},
-		{"a flush too early says so", "", 10 * ms, 30 * ms, ""},
-		{"each rune waits anew", "4", 20 * ms, 40 * ms, ""},
-		{"keys after 40 ms of quiet", "", 60 * ms, 0, "0,4"},
-		{"a flush too many", "", 70 * ms, 0, ""},
+		{"one rune waits for the next", "0", 0, 60 * ms, ""},
+		{"a flush too early says so", "", 10 * ms, 50 * ms, ""},
+		{"each rune waits anew", "4", 20 * ms, 60 * ms, ""},
+		{"keys after 60 ms of quiet", "", 80 * ms, 0, "0,4"},
+		{"a flush too many", "", 90 * ms, 0, ""},
 		{"a scan waits for its end", "4006", 100 * ms, 150 * ms, ""},
 		{"and goes on waiting", "", 249 * ms, 1 * ms, ""},
 		{"a scan after 150 ms of quiet", "", 250 * ms, 0, "scan 4006"},
@@ -211,7 +212,7 @@ func TestScanBufferWaits(t *testing.T) {
 		if s.typed == "" {
 			b, out, wait = b.Flush(s.at)
 		} else {
-			b, out, wait = b.Take(piece{typed: s.typed}.keys()[0], s.at)
+			b, out, wait = b.Take(piece{typed: s.typed}.keys()[0], s.at, NoScan)
 		}
 		p := player{}
 		p.note(out)
@@ -275,7 +276,7 @@ func outcome(a act, late bool) (want []string, open bool) {
 	return want, false
 }
 
-// cut divides the bytes of an act into reads with gaps of 30 ms or less, and
+// cut divides the bytes of an act into reads less than 60 ms apart, and
 // returns the time of the last.
 func cut(t *rapid.T, typed string, at int) ([]piece, int) {
 	var out []piece
@@ -287,7 +288,7 @@ func cut(t *rapid.T, typed string, at int) ([]piece, int) {
 			continue
 		}
 		if len(out) > 0 {
-			at += rapid.IntRange(0, int(burstGap/time.Millisecond)).Draw(t, "within")
+			at += rapid.IntRange(0, int(burstGap/time.Millisecond)-1).Draw(t, "within")
 		}
 		out = append(out, piece{at: at, typed: string(r)})
 	}

@@ -33,11 +33,17 @@ type Roamer interface{ Sideways(Env) bool }
 // Taking says what a screen does with a scanner's burst.
 type Taking int
 
-// A burst is either the answer that the screen asks for, or swallowed and said.
+// A burst is the answer that the screen asks for, or text that is typed there, or
+// it is swallowed and said.
 const (
 	NoScan Taking = iota
 	ScanField
+	TextField
+	FigureField // text that can only be a figure
 )
+
+// Typed tells whether a hand types text there, so that a burst is text as well.
+func (t Taking) Typed() bool { return t == TextField || t == FigureField }
 
 // A Hint is a key and what it does here.
 type Hint struct{ Key, Does string }
@@ -68,6 +74,7 @@ type Env struct {
 	Sight   *Sight
 	Running []ahead.Running
 	By      string // who is at the laptop, as last said
+	Pace    Pace   // of the newest scan; no runes: none came yet
 	Pending int    // saves under way
 	Do      *Do
 	NewID   func() string

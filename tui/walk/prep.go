@@ -154,7 +154,12 @@ func prepLine(c ctx, n int, p logbook.PrepItem) string {
 	return line
 }
 
-func (s prep) takes(ctx) shell.Taking { return shell.NoScan }
+func (s prep) takes(ctx) shell.Taking {
+	if s.item == 0 && !s.all {
+		return shell.NoScan
+	}
+	return s.form.Takes()
+}
 
 func (s prep) hint() string {
 	if s.item > 0 || s.all {

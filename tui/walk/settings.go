@@ -166,7 +166,12 @@ func waitLine(set fusion.Settings) string {
 	return fmt.Sprintf("pressure wait %d min from %s", *set.PressureWaitMin, from)
 }
 
-func (s settings) takes(ctx) shell.Taking { return shell.NoScan }
+func (s settings) takes(c ctx) shell.Taking {
+	if !s.away {
+		return shell.NoScan
+	}
+	return s.typed.takes(c)
+}
 
 func (s settings) hint() string {
 	switch {
