@@ -41,7 +41,7 @@ func (b IndicatorsRead) Line() string {
 	var parts []string
 	for i, v := range LookValues {
 		if said := v.Shown(b.Look); said != "" || i == 0 {
-			parts = append(parts, v.Name+" "+said)
+			parts = append(parts, v.named(said))
 		}
 	}
 	return b.When.String() + ": " + strings.Join(parts, "; ")

@@ -114,6 +114,14 @@ func (v Value[R]) Shown(r R) string { return v.Words(v.get(r)) }
 // Words are a stored value in words.
 func (v About) Words(stored string) string { return strings.Join(v.Each(stored), ", ") }
 
+// named puts the name before words that do not have it: "melt none", "no wire".
+func (v About) named(said string) string {
+	if strings.Contains(said, v.Name) {
+		return said
+	}
+	return v.Name + " " + said
+}
+
 // Each are the words of what stands side by side in a stored value; else it is
 // one.
 func (v About) Each(stored string) []string {

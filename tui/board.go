@@ -345,8 +345,11 @@ func jointLine(env shell.Env, j logbook.Joint, column int) string {
 	if way := j.HeaderWay(); way != "" {
 		place = way
 	}
-	id := cmp.Or(j.Stands, j.Walk)
-	return strings.TrimRight(widget.Columns([]int{column, 16, 12, 8, 11}, j.Label, logbook.Clean(j.Fitting), place, id, stateWord(env, j), lacks(env, j)), " ")
+	cells := []string{j.Label, logbook.Clean(j.Fitting), place, cmp.Or(j.Stands, j.Walk), stateWord(env, j)}
+	if says := lacks(env, j); says != "" { // else the state may be as long as it is
+		cells = append(cells, says)
+	}
+	return strings.TrimRight(widget.Columns([]int{column, 16, 12, 8, 11}[:len(cells)-1], cells...), " ")
 }
 
 func stateWord(env shell.Env, j logbook.Joint) string {

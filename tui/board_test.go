@@ -305,11 +305,11 @@ func TestAnotherProgramWrites(t *testing.T) {
 	if _, err := log.Append(t.Context(), acts.StrikeJoint(h, "4B", "not needed")); err != nil {
 		t.Fatal(err)
 	}
-	d.lacks("struck off")
+	d.lacks("not being built")
 	for range 10 {
 		d.pass(time.Second)
 	}
-	d.sees("struck off")
+	d.sees("not being built")
 }
 
 // A key that bounces ends no fusion that has just begun.

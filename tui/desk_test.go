@@ -142,10 +142,10 @@ func TestAWeldIsReadToItsEnd(t *testing.T) {
 		d.keys("enter")
 		d.sees("KM-0006   joint 3A, chamber A, circuit 3 leg A", "query: the foreman must decide", "Esc back")
 		d.reads(
-			"port 3, low row, bar from ground", "do: the foreman decides: accept by name with a reason, or cut it out",
+			"port 3, low row, rail from ground", "do: the foreman decides: accept by name with a reason, or cut it out",
 			"basis: trade press on WIS 4-32-08:2016", "seconds 40 40 40", "volts 39.5 39.5", "band 5…14 °C", "8.5 °C (typed)",
 			"2.43 Ω (typed), within its window 2.16…2.64 Ω", "scraped fusion hold released", "0:41", "hold needed: 6:00",
-			"reducer 40x32 (default taken)", "could not: no access: chamber wall in the way (typed)", "at the round: indicators up, up",
+			"reducer 40x32 (default taken)", "could not: no access: chamber wall in the way (typed)", "at the end-of-shift check: indicators up, up",
 			"TV weld begun by Tam Velding with unit CU-208", "TV released: not moved before",
 		)
 		d.keys("up", "pgup", "esc")

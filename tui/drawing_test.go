@@ -44,18 +44,18 @@ func TestTheDrawing(t *testing.T) {
 	d := drive(t, exampleAt(t, monday), monday, 80, 24)
 	d.sees("7 draw")
 	d.keys("7")
-	d.sees("7 list", "[FG  fail", "header from ground 63 mm", "chamber A, bar from ground", "chamber A, bar to ground",
+	d.sees("7 list", "[FG  fail", "header from ground 63 mm", "chamber A, rail from ground, low row", "chamber A, rail to ground, high row",
 		"[TG  query", "header to ground 63 mm", "Outside the chambers", "[▸E1  open", "elbow 63")
 	want := []string{
+		"┌port 5──┐┌port 6──┐┌port 7──┐┌port 8┈┈┐",
+		"│   1B   ││   2B   ││   3B   │┊   4B   ┊",
+		"│ clear  ││accepted││ clear  │┊  open  ┊",
+		"circuit 1 circuit 2 circuit 3 circuit 4",
+		"   red      blue     yellow     white",
 		"┌port 1──┐┌port 2──┐┏port 3━━┓┌port 4╌╌┐",
 		"│   1A   ││   2A   │┃   3A   ┃╎   4A   ╎",
 		"│ clear  ││ clear  │┃ query  ┃╎  hold  ╎",
 		"│        ││        │┃        ┃╎  3:51  ╎",
-		"circuit 1 circuit 2 circuit 3 circuit 4",
-		"   red      blue     yellow     white",
-		"┌port 5──┐┌port 6──┐┌port 7──┐┌port 8┈┈┐",
-		"│   1B   ││   2B   ││   3B   │┊   4B   ┊",
-		"│ clear  ││accepted││ clear  │┊  open  ┊",
 	}
 	d.sees(want...)
 	d.lacks("more: ↓")
@@ -70,15 +70,15 @@ func TestTheDrawing(t *testing.T) {
 func TestTheChosenJointIsOne(t *testing.T) {
 	d := drive(t, exampleAt(t, monday), monday, 80, 24)
 	d.keys("7")
-	d.goes("up:TG up:1B right:2B right:3B")
+	d.goes("up:FG up:1A up:1B right:2B right:3B")
 	d.keys("7")
 	if got := d.at(); got != "3B" {
 		t.Fatalf("%s is chosen in the list", got)
 	}
 	d.keys("up", "7")
-	d.goes("right:4A left:3A down:3B down:TG down:E1 down:E1 up:TG left:4B up:4A right:1B left:4A left:3A left:2A left:1A up:FG left:FG down:1A down:1B down:TG up:1B right:2B right:3B")
+	d.goes("right:4A left:3A down:FG down:E1 down:E1 up:FG left:4A up:4B right:1A left:4B left:3B left:2B left:1B up:TG left:TG down:1B down:1A down:FG up:1A up:1B right:2B right:3B")
 	d.keys("enter")
-	d.sees("3B   reducer 40x32   clear", "circuit 3, leg B, port 7 high on bar to ground", "yellow tape")
+	d.sees("3B   reducer 40x32   clear", "circuit 3, leg B, port 7 high, rail to ground", "yellow tape")
 	d.keys("esc")
 	d.sees("▸3B")
 	d.keys("7", "enter")
@@ -99,7 +99,7 @@ func TestTheRightArrowGoesToWhatWaits(t *testing.T) {
 	d.keys("right")
 	d.sees("What runs and what waits")
 	d.keys("esc", "left")
-	d.sees("▸TG")
+	d.sees("▸FG")
 }
 
 // A window that is too narrow shows the list, and says why.
@@ -118,8 +118,8 @@ func TestTheDrawingInANarrowWindow(t *testing.T) {
 func TestTheDrawingInALargeWindow(t *testing.T) {
 	d := drive(t, exampleAt(t, monday), monday, 120, 40)
 	d.keys("7")
-	d.sees("port 3", "KM-0006", "200 m", "no weld", "hold 3:51", "bar from ground", "Pressure test", "[▸E1  open")
-	d.goes("up:TG up:1B up:1A up:FG right:1A right:2A down:2B")
+	d.sees("port 3", "KM-0006", "200 m", "no weld", "hold 3:51", "rail from ground, low row", "Pressure test", "[▸E1  open")
+	d.goes("up:FG up:1A up:1B up:TG right:1B right:2B down:2A")
 }
 
 // Eight circuits fit one page of 80 columns; with more PgUp and PgDn turn, and
@@ -153,7 +153,7 @@ func TestLargeChambers(t *testing.T) {
 			t.Errorf("%d circuits: drawn %q, want %q", n, seen, want)
 		}
 		d.keys("pgup", "pgup", "pgup")
-		if want := map[bool]string{true: "▸1A", false: "[▸FG"}[pages == 1]; !strings.Contains(d.frame(), want) {
+		if want := map[bool]string{true: "▸1A", false: "[▸TG"}[pages == 1]; !strings.Contains(d.frame(), want) {
 			t.Errorf("%d circuits: %q is not chosen:\n%s", n, want, d.frame())
 		}
 	}
@@ -168,9 +168,9 @@ func TestAJointOutsideKeepsThePage(t *testing.T) {
 	})
 	d := drive(t, log, monday, 80, 24)
 	d.keys("7")
-	d.goes("pgdown:9A down:9B down:X1")
+	d.goes("pgdown:9B down:9A down:X1")
 	d.sees("part 2 of 2", "circuit 9", "circ. 10")
-	d.goes("up:9B")
+	d.goes("up:9A")
 }
 
 // A leg of several pieces is higher than the window: the chosen piece is shown.
@@ -184,13 +184,13 @@ func TestTheChosenJointIsAlwaysInSight(t *testing.T) {
 		d.keys("up")
 		d.at()
 	}
-	d.sees("[▸FG")
+	d.sees("[▸TG")
 	for range 12 {
 		d.keys("down")
 		d.at()
 	}
 	d.sees("[▸E1")
-	d.goes("left:TG left:4B.2.2 up:4B.2.1 up:4B.1 up:4A")
+	d.goes("left:FG left:4A up:4B.2.2 up:4B.2.1 up:4B.1")
 }
 
 func TestTheMenusOfTheBoard(t *testing.T) {

@@ -181,7 +181,7 @@ func TestAHoldOfAnHour(t *testing.T) {
 func TestADrawingWithNothingOutside(t *testing.T) {
 	d := drive(t, bigSite(t, 4), monday, 80, 24)
 	d.keys("7")
-	d.sees("port 4", "bar to ground")
+	d.sees("port 4", "rail to ground")
 	d.lacks("Outside the chambers")
 }
 
@@ -323,19 +323,19 @@ func TestTheLastOfAShift(t *testing.T) {
 	}
 }
 
-// While its walk is open a joint is neither split nor struck off: the weld is
+// While its walk is open a joint is neither left unbuilt nor made with a make-up piece: the weld is
 // finished or given up first.
 func TestAJointInHandIsNotStruckOff(t *testing.T) {
 	d := drive(t, exampleAt(t, monday), monday, 80, 24)
 	d.choose("E1")
 	d.keys("enter")
-	d.sees("weld it", "split: a piece of pipe is let in", "strike it off")
+	d.sees("weld it", "make-up piece: two joints instead of one", "it is not being built")
 	d.keys("esc", "1", "enter", "esc")
 	d.choose("E1")
 	d.keys("enter")
 	d.sees("go on with KM-0011", "give KM-0011 up")
 	d.lacks("strike it off")
-	d.lacks("split: a piece")
+	d.lacks("make-up piece")
 	d.lacks("weld it")
 }
 

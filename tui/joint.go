@@ -191,7 +191,7 @@ func (s joint) head(env shell.Env) []string {
 func jointPlace(j logbook.Joint) string {
 	var parts []string
 	if j.Circuit > 0 {
-		parts = append(parts, fmt.Sprintf("circuit %d, leg %s, port %d, %s row, rail %s", j.Circuit, j.Leg, j.Port, j.Row, j.Bar))
+		parts = append(parts, fmt.Sprintf("circuit %d, leg %s, port %d %s, rail %s", j.Circuit, j.Leg, j.Port, j.Row, j.Bar))
 	}
 	if j.Tape != "" {
 		parts = append(parts, logbook.Clean(j.Tape)+" tape")
@@ -239,7 +239,7 @@ func weldFacts(env shell.Env, row register.Row) []string {
 		if t, ok := v.(time.Time); ok {
 			v = t.Format("2 Jan 2006 15:04:05")
 		}
-		lines = append(lines, widget.Cut(fmt.Sprintf("   %s %s", widget.Pad(strings.ReplaceAll(c.Name, "_", " "), 18), logbook.Clean(fmt.Sprint(v))), env.W))
+		lines = append(lines, widget.Cut(fmt.Sprintf("   %s %s", widget.Pad(c.Label(), 25), logbook.Clean(fmt.Sprint(v))), env.W))
 	}
 	return lines
 }

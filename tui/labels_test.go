@@ -24,7 +24,7 @@ func driveLabels(t *testing.T, log shell.Log, w, h int, write func(shell.Log, st
 func TestLabelsOnScreen(t *testing.T) {
 	for _, size := range [][2]int{{60, 20}, {80, 24}, {120, 50}} {
 		d := driveLabels(t, exampleAt(t, monday), size[0], size[1], nil)
-		d.sees("What to write on the pipe", "joint    1A  KM-0001  8 Mar  OB", "leg      1A  port 1  FG bar")
+		d.sees("What to write on the pipe", "joint    1A  KM-0001  8 Mar  OB", "leg      1A  port 1  FG rail")
 		first := d.frame()
 		seen := first
 		for range 30 {
@@ -32,7 +32,7 @@ func TestLabelsOnScreen(t *testing.T) {
 			seen += d.frame()
 		}
 		for _, want := range []string{
-			"joint    4A  KM-0010  9 Mar  OB  hold to 09:04", "joint    4B  weld ______  date ______  mark ______",
+			"joint    4A  KM-0010  9 Mar  OB  cool until 09:04", "joint    4B  weld ______  date ______  by ______",
 			"header   FROM GROUND (FG)  chamber A", "header   TO GROUND (TG)  chamber A", "joint    E1  weld ______",
 		} {
 			if !strings.Contains(seen, want) {
@@ -56,9 +56,9 @@ func TestLabelsOnScreen(t *testing.T) {
 
 func TestLabelsFollowTheHold(t *testing.T) {
 	d := driveLabels(t, exampleAt(t, monday), 120, 50, nil)
-	d.sees("OB  hold to 09:04")
+	d.sees("OB  cool until 09:04")
 	d.pass(5 * time.Minute)
-	d.lacks("hold to 09:04")
+	d.lacks("cool until 09:04")
 	d.sees("joint    4A  KM-0010  9 Mar  OB")
 }
 
@@ -117,7 +117,7 @@ func TestLongLabelsAreToldApart(t *testing.T) {
 		d.keys("right")
 		d.sees("1  North-10A KM-0001", "2  North-10B KM-0002")
 		d.keys("esc", "3")
-		d.sees("Last round", "   North-10A KM-0001", "   North-10B KM-0002")
+		d.sees("End-of-shift check", "   North-10A KM-0001", "   North-10B KM-0002")
 	}
 	d := driveLabels(t, fallow(t), 80, 24, nil)
 	for range 10 {
@@ -126,5 +126,5 @@ func TestLongLabelsAreToldApart(t *testing.T) {
 			break
 		}
 	}
-	d.sees("joint    North-10A  KM-0001  9 Mar  OB  hold to 09:07", "joint    North-10B  KM-0002  9 Mar  OB  hold to 09:07", "leg      North-10B  port 20  TG bar", "header   FROM GROUND (FG)  chamber North")
+	d.sees("joint    North-10A  KM-0001  9 Mar  OB  cool until 09:07", "joint    North-10B  KM-0002  9 Mar  OB  cool until 09:07", "leg      North-10B  port 20  TG rail", "header   FROM GROUND (FG)  chamber North")
 }

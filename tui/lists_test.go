@@ -53,13 +53,13 @@ func TestAJointIsReadToItsEnd(t *testing.T) {
 	}
 }
 
-// The last round shows every weld, also where they are more than the window holds.
+// The end-of-shift check shows every weld, also where they are more than the window holds.
 func TestALongRoundIsSeenToItsEnd(t *testing.T) {
 	log := siteOf(t, 4, "North", "South", "East", "West", "Pond")
 	made := fillLegs(t, log, 20)
 	d := drive(t, log, monday, 80, 20)
 	d.keys("3")
-	d.sees("Last round of shift", "20 to feel and look at", "more: ↓", "9: close the shift")
+	d.sees("End-of-shift check, shift", "20 to feel and look at", "more: ↓", "9: close the shift")
 	seen := d.frame()
 	for range made {
 		d.keys("down")

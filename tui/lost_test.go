@@ -89,7 +89,7 @@ func TestNoWordIsLostUnsaid(t *testing.T) {
 	})
 }
 
-// One weld with all that can go wrong on its way, its release, the last round and
+// One weld with all that can go wrong on its way, its release, the end-of-shift check and
 // the foreman's look at it, in the smallest window and the usual one.
 func TestAWordyWeldFromEndToEnd(t *testing.T) {
 	for _, size := range [][2]int{{80, 24}, {60, 20}} {

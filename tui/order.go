@@ -149,8 +149,6 @@ func orderTitle(o ahead.Order) string {
 			return fmt.Sprintf("No joint is open. %d to cut out.", n)
 		}
 		return "No joint is open."
-	case 1:
-		return "The order proposed: 1 joint left"
 	}
 	return "The order proposed: " + logbook.Count(len(o.Rows), "joint") + " left"
 }
@@ -159,7 +157,7 @@ func orderLine(env shell.Env, i, column int, p ahead.Planned) string {
 	when, held := logbook.Clean(p.Why), ""
 	if p.Why == "" {
 		when = p.Span(env.Now)
-		held = "cool until " + logbook.UpMinute(p.Held).Format("15:04")
+		held = "cool " + logbook.UpMinute(p.Held).Format("15:04")
 	}
 	cells := []string{strconv.Itoa(i + 1), p.Joint.Label, logbook.Clean(p.Fitting), p.Joint.Row, logbook.Clean(p.Unit), when}
 	if p.Weld != "" {

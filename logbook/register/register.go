@@ -219,6 +219,9 @@ var words = strings.NewReplacer("_od", " OD", "_sdr", " SDR", "_", " ")
 
 // Label is the column's name in words, with its unit.
 func (c Column) Label() string {
+	if c.Name == logbook.ItemPipeBatch {
+		return logbook.NameOf(c.Name)
+	}
 	if c.Unit == "" {
 		return words.Replace(c.Name)
 	}

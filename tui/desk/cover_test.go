@@ -16,7 +16,7 @@ func TestCoverNamesWhatIsMissing(t *testing.T) {
 	for _, size := range [][2]int{{60, 20}, {80, 24}} {
 		b := onBench(t)
 		b.show(size[0], size[1], newCover)
-		b.sees("chamber A", "5 joints missing: 3A query, 4A hold, 4B open, FG fail, TG query", "1 joint missing: E1 open", "pressure proof")
+		b.sees("chamber A", "5 joints missing: 3A query, 4A hold, 4B open, FG fail, TG query", "1 joint missing: E1 open", "pressure test")
 		b.lacks("may be covered ")
 		b.keys("enter")
 		b.sees("Covering chamber A", "query: KM-0006: could not: clamped", "more: ↓")

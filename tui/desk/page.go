@@ -35,7 +35,7 @@ func (l *leaf) put(prefix, text string, style ...func(string) string) {
 	}
 }
 
-const labelWidth = 19
+const labelWidth = 25
 
 // value writes a label and what belongs to it.
 func (l *leaf) value(label, text string) {

@@ -205,7 +205,7 @@ func TestCorrectedValuesAreMarked(t *testing.T) {
 		{"seconds run", "41", "seconds 40 40 41 (corrected)"},
 		{"volts set", "40", "volts 40 39.5 (corrected)"},
 		{"ohms", "9", "9 Ω (typed), OUTSIDE its window 2.16…2.64 Ω: printed tolerance ±10 % (corrected)"},
-		{"melt after fusion (look 1)", "outside", "melt outside; wire none seen; marks in place; straight yes (Ona Brill, typed) (corrected)"},
+		{"melt after fusion (look 1)", "outside", "melt outside; no wire; marks in place; straight yes (Ona Brill, typed) (corrected)"},
 	} {
 		b := sampleLog(t)
 		b.do(acts.Correct(b.h, "KM-0001", c.field, c.value, "it was so"))
@@ -371,7 +371,7 @@ func TestThePageOfAJointWithoutAWeld(t *testing.T) {
 func TestAJointInWords(t *testing.T) {
 	for want, j := range map[string]logbook.Joint{
 		"planned: elbow 63": {Joint: plan.Joint{Fitting: "elbow 63"}},
-		"planned: reducer 40x32; pipe 32 mm SDR 11; port 1, low row, bar from ground; red tape": {Joint: plan.Joint{
+		"planned: reducer 40x32; pipe 32 mm SDR 11; port 1, low row, rail from ground; red tape": {Joint: plan.Joint{
 			Fitting: "reducer 40x32", OdMM: 32, SDR: 11, Port: 1, Row: "low", Bar: "from ground", Tape: "red",
 		}},
 	} {

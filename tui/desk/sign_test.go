@@ -100,7 +100,7 @@ func TestFailsAreSeenOneByOne(t *testing.T) {
 	b.sees("Open fails 1 and 2 of 5", "that was quick")
 	b.pass(time.Second)
 	b.keys("1", "1", "1")
-	b.sees("Open fail 3 of 5", "moves when felt")
+	b.sees("Open fail 3 of 5", "loose when felt")
 	b.pass(time.Second)
 	b.keys("left", "enter")
 	b.sees("Open fails 1 and 2 of 5") // taken back
