@@ -131,17 +131,26 @@
 //
 // # Order
 //
-// [Simulate] times jobs in an order: each begins as soon as a control unit, a clamp
-// set, its pipe and the lower ranks of its group let it, and none before the one it
-// follows. A unit is taken from the preparation to the end of the fusion, a clamp
-// set and a pipe to the end of the cooling; a higher rank waits for the fusions of
-// the lower ones, since lower ports are welded first (common practice, no source).
+// [Simulate] times jobs in an order: each begins as soon as a control unit that can
+// fuse it, a clamp set, its pipe and the lower ranks of its group let it, and none
+// before the one it follows. A unit is taken from the preparation to the end of the
+// fusion, a clamp set and a pipe to the end of the cooling; a higher rank waits for
+// the fusions of the lower ones, since lower ports are welded first (common practice,
+// no source). A unit that goes from one place to another begins so much later. Fusions
+// that together draw more than the supply carries lie apart; a unit whose draw is not
+// known counts as nothing there. In hours of work a job is begun and its hold is over,
+// else it falls on the next; one that no day is long enough for begins with a day.
 //
 // [Order] proposes an order that ends the last hold early: of the jobs that can be
 // begun soonest the one after which the longest time must still pass. With one unit,
 // clamps enough, no pipe shared and no rows that is the longest cooling first, which is
-// optimal (J. R. Jackson, 1955). Up to six jobs all orders are tried, so theirs is
-// the best; of more, orders that differ by a move or a swap, up to a fixed effort,
-// so theirs is near the best as measured in the tests, which is no proof. Equal jobs
-// stay as given: the same jobs always get the same order.
+// optimal (J. R. Jackson, 1955). Of orders that end alike it proposes one with few
+// moves. Up to six jobs all orders are tried, so theirs is the best where units are
+// alike and nothing is moved; of more, orders that differ by a move or a swap, up to a
+// fixed effort. Which unit takes a job is a rule, not a search. So the rest is near the
+// best as measured in the tests, which is no proof: 360 drawn sites of up to seven
+// joints, with what each unit can fuse, a short supply, ways and evenings, ended at
+// worst 1.101 times, on average 1.001 times as late as the best of all orders and all
+// ways to share them out. Equal jobs stay as given: the same jobs always get the same
+// order.
 package fusion

@@ -162,11 +162,92 @@ func drawShop(t *rapid.T, jobs []Job) Shop {
 	}
 }
 
+// drawLimits adds to a shop what only some have: what each unit can fuse, a
+// supply, places, hours of work.
+func drawLimits(t *rapid.T, jobs []Job, shop Shop) Shop {
+	n := func(low, high int, what string) int { return rapid.IntRange(low, high).Draw(t, what) }
+	for i := range jobs {
+		jobs[i].Units = rapid.SliceOfN(rapid.IntRange(0, max(0, len(shop.Units)-1)), 0, 2).Draw(t, "can fuse it")
+		jobs[i].Place = rapid.SampledFrom([]string{"", "A", "B", "C"}).Draw(t, "place")
+	}
+	for range shop.Units {
+		shop.Draws = append(shop.Draws, n(0, 3, "draw"))
+		shop.Places = append(shop.Places, rapid.SampledFrom([]string{"", "A", "B"}).Draw(t, "at"))
+	}
+	shop.Supply, shop.Moving = n(0, 5, "supply"), time.Duration(n(0, 10, "moving"))*time.Minute
+	shop.Drawing = []Draw{{0, time.Duration(n(0, 40, "drawn until")) * time.Minute, n(0, 3, "drawn")}}
+	if rapid.Bool().Draw(t, "hours") {
+		end := time.Duration(n(20, 90, "evening")) * time.Minute
+		shop.Hours = []Hours{{-time.Hour, end}, {10 * time.Hour, 12 * time.Hour}, {20 * time.Hour, 22 * time.Hour}}
+	}
+	return shop
+}
+
+// keepsToLimits checks one slot against those before it.
+func keepsToLimits(t *rapid.T, jobs []Job, shop Shop, slots []Slot, i int) {
+	s, j := slots[i], jobs[slots[i].Job]
+	if len(j.Units) > 0 && !slices.Contains(j.Units, s.Unit) {
+		t.Fatalf("%+v is given to a unit that cannot fuse it: %+v", s, j)
+	}
+	place, free := "", time.Duration(0)
+	if s.Unit < len(shop.Units) {
+		place, free = shop.Places[s.Unit], shop.Units[s.Unit]
+	}
+	for _, b := range slots[:i] {
+		if b.Unit == s.Unit {
+			free = b.Fused
+			if p := jobs[b.Job].Place; p != "" {
+				place = p
+			}
+		}
+	}
+	if place != "" && j.Place != "" && place != j.Place && s.Start < free+shop.Moving {
+		t.Fatalf("%+v is begun before its unit can be there", s)
+	}
+	keepsToHours(t, j, s, shop.Hours)
+}
+
+func keepsToHours(t *rapid.T, j Job, s Slot, hours []Hours) {
+	if len(hours) == 0 || s.Start >= hours[len(hours)-1].Until {
+		return
+	}
+	for _, h := range hours {
+		if s.Start >= h.From && s.Held <= h.Until || s.Start == h.From && j.work()+j.Cool > h.Until-h.From {
+			return
+		}
+	}
+	t.Fatalf("%+v lies outside the hours of work %v", s, hours)
+}
+
+// mostDrawn is the most that is drawn at once where two or more draw. It only
+// rises where a fusion begins.
+func mostDrawn(shop Shop, slots []Slot) int {
+	drawn := slices.Clone(shop.Drawing)
+	for _, s := range slots {
+		if s.Unit < len(shop.Draws) && s.Fuse < s.Fused {
+			drawn = append(drawn, Draw{s.Fuse, s.Fused, shop.Draws[s.Unit]})
+		}
+	}
+	most := 0
+	for _, at := range drawn {
+		sum, n := 0, 0
+		for _, d := range drawn {
+			if d.From <= at.From && at.From < d.Until && d.VA > 0 {
+				sum, n = sum+d.VA, n+1
+			}
+		}
+		if n > 1 {
+			most = max(most, sum)
+		}
+	}
+	return most
+}
+
 // Whatever order is given, the schedule keeps to the shop.
 func TestScheduleKeepsToTheShop(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		jobs := drawJobs(t, 10)
-		shop := drawShop(t, jobs)
+		shop := drawLimits(t, jobs, drawShop(t, jobs))
 		order := rapid.SliceOf(rapid.IntRange(-1, 11)).Draw(t, "order")
 		if rapid.Bool().Draw(t, "by the rule") {
 			order = Order(jobs, shop)
@@ -178,6 +259,7 @@ func TestScheduleKeepsToTheShop(t *testing.T) {
 		seen := map[int]bool{}
 		for i, a := range s.Slots {
 			seen[a.Job] = true
+			keepsToLimits(t, jobs, shop, s.Slots, i)
 			keepsAlone(t, jobs[a.Job], a, shop)
 			for _, b := range s.Slots[i+1:] {
 				keepsApart(t, jobs, a, b)
@@ -188,6 +270,9 @@ func TestScheduleKeepsToTheShop(t *testing.T) {
 			if a.Fused > s.LastFusion || a.Held > s.LastHold || a.Wait > s.Wait {
 				t.Fatalf("%+v ends after its schedule %+v", a, s)
 			}
+		}
+		if most := mostDrawn(shop, s.Slots); shop.Supply > 0 && most > shop.Supply {
+			t.Fatalf("%d VA are drawn at once of %d: %+v", most, shop.Supply, s.Slots)
 		}
 		if len(seen) != len(jobs) {
 			t.Fatalf("a job is there twice: %+v", s.Slots)
@@ -330,5 +415,66 @@ func BenchmarkOrder(b *testing.B) {
 				Order(bb.jobs, bb.shop)
 			}
 		})
+	}
+}
+
+// Two units, one of which cannot fuse the large fitting; a generator that carries
+// one; a chamber and the trench 10 min apart; an evening. By hand.
+func TestLimitsByHand(t *testing.T) {
+	m := func(n int) time.Duration { return time.Duration(n) * time.Minute }
+	large, small := Job{Prepare: m(8), Fuse: m(2), Cool: m(10), Units: []int{1}, Place: "trench"}, Job{Prepare: m(8), Fuse: m(2), Cool: m(6), Place: "A"}
+	two := func(change func(*Shop)) Shop {
+		s := Shop{Units: make([]time.Duration, 2)}
+		change(&s)
+		return s
+	}
+	for _, tt := range []struct {
+		name  string
+		jobs  []Job
+		shop  Shop
+		want  [][3]time.Duration // unit, start, end of hold
+		moves int
+	}{
+		{"the one that can", []Job{large, large}, two(func(*Shop) {}), [][3]time.Duration{{1, 0, m(20)}, {1, m(10), m(30)}}, 0},
+		{"who can fuse more is spared", []Job{small, {Prepare: m(8), Fuse: m(2), Cool: m(10), Units: []int{0}}}, two(func(*Shop) {}), [][3]time.Duration{{1, 0, m(16)}, {0, 0, m(20)}}, 0},
+		{"one at a time", []Job{small, large}, two(func(s *Shop) { s.Draws, s.Supply = []int{3000, 3000}, 5000 }), [][3]time.Duration{{0, 0, m(16)}, {1, m(2), m(22)}}, 0},
+		{"both are carried", []Job{small, large}, two(func(s *Shop) { s.Draws, s.Supply = []int{3000, 2000}, 5000 }), [][3]time.Duration{{0, 0, m(16)}, {1, 0, m(20)}}, 0},
+		{"one plate is not declared", []Job{small, large}, two(func(s *Shop) { s.Draws, s.Supply = []int{3000}, 3000 }), [][3]time.Duration{{0, 0, m(16)}, {1, 0, m(20)}}, 0},
+		{"after what fuses", []Job{small}, two(func(s *Shop) { s.Draws, s.Supply, s.Drawing = []int{3000, 3000}, 5000, []Draw{{0, m(11), 3000}} }), [][3]time.Duration{{0, m(3), m(19)}}, 0},
+		{"after the first of two that fuse", []Job{small}, two(func(s *Shop) {
+			s.Draws, s.Supply, s.Drawing = []int{3000, 3000}, 5000, []Draw{{0, m(30), 1000}, {0, m(11), 2000}}
+		}), [][3]time.Duration{{0, m(3), m(19)}}, 0},
+		{"before what will fuse", []Job{small}, two(func(s *Shop) {
+			s.Draws, s.Supply, s.Drawing = []int{3000, 3000}, 5000, []Draw{{m(9), m(12), 3000}}
+		}), [][3]time.Duration{{0, m(4), m(20)}}, 0},
+		{"a way", []Job{small, large, small}, Shop{Units: make([]time.Duration, 1), Places: []string{"A"}, Moving: m(5)}, [][3]time.Duration{{0, 0, m(16)}, {0, m(15), m(35)}, {0, m(30), m(46)}}, 2},
+		{"where it is not known", []Job{large}, Shop{Moving: m(5)}, [][3]time.Duration{{0, 0, m(20)}}, 0},
+		{"the next day", []Job{small, small}, Shop{Hours: []Hours{{-m(600), m(20)}, {m(800), m(1500)}}}, [][3]time.Duration{{0, 0, m(16)}, {0, m(800), m(816)}}, 0},
+		{"longer than any day", []Job{small}, Shop{Hours: []Hours{{-m(5), m(10)}, {m(800), m(810)}}}, [][3]time.Duration{{0, m(800), m(816)}}, 0},
+	} {
+		s := Simulate(tt.jobs, tt.shop, whole(nil, len(tt.jobs)))
+		var got [][3]time.Duration
+		for _, a := range s.Slots {
+			got = append(got, [3]time.Duration{time.Duration(a.Unit), a.Start, a.Held})
+		}
+		if !slices.Equal(got, tt.want) || s.Moves != tt.moves {
+			t.Errorf("%s: %v with %d moves, want %v with %d", tt.name, got, s.Moves, tt.want, tt.moves)
+		}
+	}
+}
+
+// Orders that end alike are told apart by their moves: what lies in one place is
+// done before the next is gone to, on a long list too.
+func TestOrderMovesLittle(t *testing.T) {
+	for _, n := range []int{3, 10} {
+		var jobs []Job
+		for i := range 2 * n {
+			jobs = append(jobs, Job{Prepare: 8 * time.Minute, Fuse: time.Minute, Cool: time.Duration(6+4*(i/n)) * time.Minute, Place: string(rune('A' + i%n))})
+		}
+		s := Simulate(jobs, Shop{}, Order(jobs, Shop{}))
+		rule := newFloor(jobs, Shop{}).run(newFloor(jobs, Shop{}).by(rules[0]))
+		if s.Moves != n-1 || s.LastHold != rule.LastHold || rule.Moves < 2*(n-1) {
+			t.Errorf("%d places: %d moves and the end at %v, by the first rule %d and %v", n, s.Moves, s.LastHold, rule.Moves, rule.LastHold)
+		}
 	}
 }
