@@ -1,6 +1,6 @@
 // Package kit reads what a crew has with it: control units, adapters, the
-// generator, the extension and the fittings in the van. It is compared with
-// plan and tables before anything is scraped. All but a unit's serial may be
+// generator, the extension, tools and the fittings in the van. It is compared
+// with plan and tables before anything is scraped. All but a unit's serial may be
 // left out; what is left out is not known, never guessed.
 package kit
 
@@ -13,11 +13,17 @@ import (
 // A Kit is what was declared. One that came from Parse holds no contradiction;
 // pointers are nil where nothing was declared.
 type Kit struct {
-	Units     []Unit
-	Adapters  []Adapter
-	Generator *float64 // kVA, of the generator or of the supply in its place
-	Extension *Extension
-	Stock     []Stock
+	Units          []Unit
+	Adapters       []Adapter
+	Generator      *float64 // kVA, of the generator or of the supply in its place
+	GeneratorVolts *float64 // V
+	Extension      *Extension
+	Stock          []Stock
+	Clamps         []Clamp
+	Scrapers       []Scraper
+	Rerounders     []Rerounder
+	EndCaps        []EndCap
+	Wipes, Markers *int
 }
 
 // A Unit is a control unit as its plate and its instructions describe it.
@@ -31,7 +37,21 @@ type Unit struct {
 	VoltsHigh     *float64 // V, of the output
 	LongestS      *int     // s, the longest fusion time that can be set
 	LeadPinsMM    []float64
+	Counts        Counts
 }
+
+// Counts is how a unit's display counts while it fuses.
+type Counts string
+
+// The ways a display counts; "" where that is not declared.
+const (
+	CountsUp   Counts = "up"
+	CountsDown Counts = "down"
+	CountsNot  Counts = "no" // it shows no running time
+)
+
+// AllCounts are the ways a display counts, as a kit writes them.
+var AllCounts = []Counts{CountsUp, CountsDown, CountsNot}
 
 // An Adapter goes on a lead's end made for pins of From mm and takes pins of To mm.
 type Adapter struct{ From, To float64 }
@@ -41,7 +61,34 @@ type Adapter struct{ From, To float64 }
 type Extension struct {
 	LengthM    *float64 // m, one way
 	SectionMM2 *float64 // mm², of one conductor
+	Unreeled   *bool    // it is unreeled fully before use
 }
+
+// A Clamp is a kind of clamp set: what pipes it holds and how many there are,
+// nil where that is not declared.
+type Clamp struct {
+	SizesMM []int
+	Count   *int
+}
+
+// A Scraper is a tool that takes off the skin of a pipe: of a kind, as a plan
+// requires it, and for a range of sizes, both nil where none is declared.
+type Scraper struct {
+	Kind     string
+	From, To *int // mm
+}
+
+// The kinds of scraper, as plan and kit write them.
+const (
+	RotaryTool = "rotary tool"
+	HandTool   = "hand tool"
+)
+
+// A Rerounder presses oval pipe round.
+type Rerounder struct{ SizesMM []int }
+
+// An EndCap keeps dirt out of an open end; it is not fused.
+type EndCap struct{ SizeMM, Count int }
 
 // Stock is how many fittings of a name are in the van.
 type Stock struct {

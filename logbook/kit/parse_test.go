@@ -11,7 +11,7 @@ import (
 
 // Each file with faults has its exact lines behind it.
 func TestBadKits(t *testing.T) {
-	faulttest.Refused(t, "../../testdata/bad/kits.txtar", 17, Parse)
+	faulttest.Refused(t, "../../testdata/bad/kits.txtar", 18, Parse)
 }
 
 // The invented kit of the examples. 230 V and the pin sizes are from memory.
@@ -28,11 +28,14 @@ func TestParse(t *testing.T) {
 		Units: []Unit{{
 			Serial: "CU-208", InputKVA: new(3.5), InputVolts: new(230.0), InputVoltsLow: new(195.0), InputAmps: new(16.0),
 			VoltsLow: new(8.0), VoltsHigh: new(48.0), LongestS: new(900), LeadPinsMM: []float64{4},
+			Counts: CountsDown,
 		}},
 		Adapters:  []Adapter{{4, 4.7}},
-		Generator: new(6.0),
-		Extension: &Extension{new(25.0), new(2.5)},
+		Generator: new(6.0), GeneratorVolts: new(230.0),
+		Extension: &Extension{new(25.0), new(2.5), new(true)},
 		Stock:     []Stock{{"reducer 40x32", 10}, {"coupler 63", 2}, {"elbow 63", 1}},
+		Clamps:    []Clamp{{[]int{32, 40, 63}, new(4)}}, Scrapers: []Scraper{{RotaryTool, new(32), new(63)}}, Rerounders: []Rerounder{{[]int{32, 40, 63}}},
+		EndCaps: []EndCap{{32, 12}, {40, 4}, {63, 4}}, Wipes: new(100), Markers: new(2),
 	}
 	if !reflect.DeepEqual(got, want) {
 		t.Errorf("got  %+v\nwant %+v", got, want)
@@ -48,6 +51,11 @@ func TestParseLittle(t *testing.T) {
 		"[[adapter]]\nfrom_mm = 4\nto_mm = 4.7\n":               {Adapters: []Adapter{{4, 4.7}}},
 		"[[stock]]\nfitting = \"x\"\ncount = 0\n":               {Stock: []Stock{{"x", 0}}},
 		"[[unit]]\nserial = \"1\"\noutput_volts_low = 40\n":     {Units: []Unit{{Serial: "1", VoltsLow: new(40.0)}}},
+		"[[clamp]]\nsizes_mm = [40]\n":                          {Clamps: []Clamp{{SizesMM: []int{40}}}},
+		"[[scraper]]\nkind = \"hand tool\"\n":                   {Scrapers: []Scraper{{Kind: HandTool}}},
+		"[[end_cap]]\nsize_mm = 40\ncount = 0\n":                {EndCaps: []EndCap{{40, 0}}},
+		"[sundries]\n":                                          {},
+		"[extension]\nunreeled = \"no\"\n":                      {Extension: &Extension{Unreeled: new(false)}},
 		"unit = [{serial = \"1\", longest_seconds = 9999}]\n":   {Units: []Unit{{Serial: "1", LongestS: new(9999)}}},
 		"[[unit]]\nserial = \"1\"\nlead_pins_mm = [4, 4.031]\n": {Units: []Unit{{Serial: "1", LeadPinsMM: []float64{4, 4.031}}}},
 	} {
