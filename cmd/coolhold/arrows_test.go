@@ -21,7 +21,7 @@ var arrows = map[string][]string{
 	"coolhold/logbook/table":           {"fusion", "logbook/fault", "logbook/toml"},
 	"coolhold/logbook/plan":            {"fusion", "logbook/toml"},
 	"coolhold/logbook":                 {"fusion", "logbook/fault", "logbook/kit", "logbook/plan", "logbook/table"},
-	"coolhold/logbook/ahead":           {"fusion", "logbook", "logbook/plan"},
+	"coolhold/logbook/ahead":           {"fusion", "logbook", "logbook/kit", "logbook/plan"},
 	"coolhold/logbook/acts":            {"fusion", "logbook", "logbook/ahead", "logbook/audit", "logbook/fault", "logbook/kit", "logbook/plan", "logbook/table"},
 	"coolhold/logbook/crew":            {"fusion", "logbook", "logbook/acts", "logbook/ahead", "logbook/plan"},
 	"coolhold/logbook/audit":           {"fusion", "logbook", "logbook/ahead"},

@@ -17,6 +17,8 @@ type OrderGiven struct {
 	Clamps  int // clamp sets; 0: enough
 	Prepare time.Duration
 	Ambient *fusion.Celsius
+	Moving  time.Duration // from one place to another; 0: not stated
+	Until   time.Duration // since midnight, when the day's work ends; 0: not stated
 	// Failed says which weld failed by the audit; it stands in a joint that must
 	// be made again. nil: none is known.
 	Failed func(weld string) bool
@@ -27,6 +29,7 @@ const (
 	MostUnits      = 9
 	MostClamps     = 99
 	MostPrepareMin = 240
+	MostMovingMin  = 120
 )
 
 // Check says which figure is out of range, in one line.
@@ -38,6 +41,12 @@ func (g OrderGiven) Check() error {
 		return fmt.Errorf("%d clamp sets are out of range: write 1 to %d, or leave it out for enough", g.Clamps, MostClamps)
 	case g.Prepare < 0 || g.Prepare > MostPrepareMin*time.Minute:
 		return fmt.Errorf("%g min a joint are out of range: write 1 to %d, or leave it out for what was measured", g.Prepare.Minutes(), MostPrepareMin)
+	}
+	if g.Moving < 0 || g.Moving > MostMovingMin*time.Minute {
+		return fmt.Errorf("%g min of moving are out of range: write 1 to %d, or leave it out where it is not known", g.Moving.Minutes(), MostMovingMin)
+	}
+	if g.Until < 0 || g.Until > 24*time.Hour {
+		return fmt.Errorf("%v is %w on which work ends: write it as 18:00", g.Until, ErrClock)
 	}
 	return nil
 }
@@ -75,6 +84,9 @@ type Order struct {
 	Without                    []string        // joints without times: the forecast is without them
 	Again                      []string        // joints whose weld must be cut out and made again: there is no Test before
 	Lost                       []logbook.Event // losses of pressure not repaired: there is no Test before
+	NoUnit                     []NoUnit        // fittings that no control unit can fuse: their joints have no times
+	Stock                      []Stock         // the fittings of the open joints against the van; none where it is not declared
+	Moves                      int             // of all units from one place to another
 	Assumed                    []string        // what it is built on, a line each
 }
 
@@ -84,7 +96,10 @@ type Order struct {
 func OrderOf(r logbook.Reader, shelf logbook.Shelf, site string, g OrderGiven, now, beat fusion.Stamp) Order {
 	o := newOrderer(r, shelf, site, g, now, beat)
 	o.order()
-	out := Order{Rows: o.rows, NoWait: o.noWait(), Assumed: o.assumed()}
+	out := Order{Rows: o.rows, NoWait: o.noWait(), NoUnit: o.noUnit, Moves: o.moves, Assumed: o.assumed()}
+	if o.site.Kit != nil {
+		out.Stock = StockOf(r, site, o.kit, &o.site.Kit.At)
+	}
 	out.Next, _ = o.next()
 	for _, p := range o.rows {
 		if p.Why != "" {
@@ -137,12 +152,19 @@ func (o *orderer) order() {
 			covered = append(covered, p.Planned)
 			continue
 		}
+		var can []int
+		if p.Why == "" {
+			can, p.Why = o.able(p)
+		}
 		if p.Why != "" {
 			without = append(without, p.Planned)
 			continue
 		}
-		jobs, planned = append(jobs, o.job(p)), append(planned, p.Planned)
+		j := o.job(p)
+		j.Units = can
+		jobs, planned = append(jobs, j), append(planned, p.Planned)
 	}
+	o.shop.Hours = o.workday().hours(o.now.Local(), len(jobs))
 	s := fusion.Simulate(jobs, o.shop, fusion.Order(jobs, o.shop))
 	for _, slot := range s.Slots {
 		p := planned[slot.Job]
@@ -154,14 +176,14 @@ func (o *orderer) order() {
 		}
 	}
 	o.rows = append(append(o.rows, without...), covered...)
-	o.fused, o.held = max(o.fused, s.LastFusion), max(o.held, s.LastHold)
+	o.fused, o.held, o.moves = max(o.fused, s.LastFusion), max(o.held, s.LastHold), s.Moves
 }
 
 // job is a joint as fusion.Order sees it. The low row of a chamber comes before
 // its high one, since the leads must still reach (common practice, no source).
 func (o *orderer) job(p timed) fusion.Job {
 	j := fusion.Job{
-		Prepare: o.prepare, Fuse: p.fuse, Cool: p.cool, Pipe: p.Joint.Pipe,
+		Prepare: o.prepare, Fuse: p.fuse, Cool: p.cool, Pipe: p.Joint.Pipe, Place: placeOf(p.Joint),
 		WaitFromFusion: p.PressureWaitFrom == fusion.FromFusionEnd,
 	}
 	if p.PressureWaitMin != nil {
@@ -250,6 +272,7 @@ func (o Order) Lacks() []string {
 	var covered, none []string
 	for _, p := range o.Rows {
 		switch {
+		case p.Why == noUnitWhy: // said below with the reason
 		case p.Covered:
 			covered = append(covered, p.Joint.Label)
 		case p.Why != "":
@@ -261,6 +284,14 @@ func (o Order) Lacks() []string {
 	}
 	if len(covered) > 0 {
 		lines = append(lines, "without "+InShort(covered)+": "+coveredOpen)
+	}
+	for _, n := range o.NoUnit {
+		lines = append(lines, "without "+n.String())
+	}
+	for _, s := range o.Stock {
+		if s.Short() > 0 || s.GivenUp > 0 {
+			lines = append(lines, "van: "+s.String())
+		}
 	}
 	if len(o.NoWait) > 0 {
 		lines = append(lines, "no wait printed for "+strings.Join(o.NoWait, ", ")+": see the bag")

@@ -167,7 +167,7 @@ func TestOrderWhenTimesAreOver(t *testing.T) {
 		return is
 	}
 	g := ahead.OrderGiven{Prepare: 4 * time.Minute}
-	wantLines(c, order(c, g), "1B CU-1 6:00 10:40 16:40", "E1 CU-1 16:40 21:20 28:20", last)
+	wantLines(c, order(c, g), "1B CU-1 6:00 10:40 16:40", "E1 CU-2 16:40 21:20 28:20", last)
 	if !held("1B") {
 		t.Error("the pipe of a fusion that nobody has answered for is free")
 	}
@@ -176,7 +176,7 @@ func TestOrderWhenTimesAreOver(t *testing.T) {
 	}
 	c.Do(acts.EndFusion(c.H, id, logbook.FusionEnded{Outcome: logbook.Completed}))
 	c.Wait(6 * time.Minute)
-	wantLines(c, order(c, g), "1B CU-1 0:00 4:40 10:40", "E1 CU-1 10:40 15:20 22:20", last)
+	wantLines(c, order(c, g), "1B CU-1 0:00 4:40 10:40", "E1 CU-2 10:40 15:20 22:20", last)
 	if held("1B") {
 		t.Error("a hold that is over holds the pipe")
 	}

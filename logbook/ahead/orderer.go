@@ -9,6 +9,7 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/kit"
 )
 
 // AssumedPrepare is the time for preparation where none was given or measured:
@@ -21,6 +22,7 @@ type orderer struct {
 	shelf     logbook.Shelf
 	site      logbook.Site
 	shift     logbook.Shift
+	kit       kit.Kit // empty where none is declared
 	given     OrderGiven
 	now, beat fusion.Stamp
 	welds     []logbook.Weld
@@ -29,14 +31,17 @@ type orderer struct {
 	prepare   time.Duration
 	measured  int // welds that tell it; 0: it was given or is assumed
 
-	units  []string
-	shop   fusion.Shop
-	fence  map[string]time.Duration // of a chamber: when the low row in hand is fused
-	stuck  map[string]string        // of a pipe: why it is not known when it is free
-	rows   []Planned
-	silent []string // fittings in hand or to come without a printed wait
+	units   []string
+	unknown []string // what could not be compared of units and fittings
+	noUnit  []NoUnit
+	shop    fusion.Shop
+	fence   map[string]time.Duration // of a chamber: when the low row in hand is fused
+	stuck   map[string]string        // of a pipe: why it is not known when it is free
+	rows    []Planned
+	silent  []string // fittings in hand or to come without a printed wait
 
 	fused, held, wait time.Duration // the latest so far
+	moves             int
 }
 
 // A timed is an open joint with what its table prints.
@@ -60,27 +65,16 @@ func newOrderer(r logbook.Reader, shelf logbook.Shelf, site string, g OrderGiven
 	if o.ambient == nil && o.site.Ambient != nil {
 		o.ambient = &o.site.Ambient.C
 	}
+	o.kit, _ = logbook.KitOf(o.site)
 	o.setUnits()
 	o.shop.Pipes, o.shop.Clamps = map[string]time.Duration{}, g.Clamps
+	if sets, ok := o.kit.ClampSets(); ok && g.Clamps == 0 {
+		o.shop.Clamps = sets
+	}
 	for _, line := range o.running {
 		o.runs(line)
 	}
 	return o
-}
-
-func (o *orderer) setUnits() {
-	n := o.given.Units
-	if n == 0 {
-		n = max(1, len(o.shift.Units))
-	}
-	for i := range n {
-		name := fmt.Sprintf("unit %d", i+1)
-		if i < len(o.shift.Units) {
-			name = o.shift.Units[i].Serial
-		}
-		o.units = append(o.units, name)
-	}
-	o.shop.Units = make([]time.Duration, n)
 }
 
 // runs takes a running fusion or hold into account. A hold that is over leaves
@@ -96,10 +90,17 @@ func (o *orderer) runs(line Running) {
 		}
 	case line.Fusing:
 		s := fusion.Settings{PressureWaitMin: line.Weld.Settings.PressureWaitMin, PressureWaitFrom: line.Weld.Settings.PressureWaitFrom}
-		o.commits(j, line.Weld.Unit, max(0, line.Left), time.Duration(line.Weld.Settings.CoolingMin)*time.Minute, s)
+		fuse := max(0, line.Left)
+		o.draws(line.Weld.Unit, 0, fuse)
+		o.commits(j, line.Weld.Unit, fuse, time.Duration(line.Weld.Settings.CoolingMin)*time.Minute, s)
 	default:
 		o.keeps(j, line.Left)
 	}
+}
+
+// draws keeps what a unit takes from the supply while it fuses.
+func (o *orderer) draws(unit string, from, until time.Duration) {
+	o.shop.Drawing = append(o.shop.Drawing, fusion.Draw{From: from, Until: until, VA: o.draw(unit)})
 }
 
 // keeps holds pipe and clamp of a joint for so long.
@@ -184,6 +185,7 @@ func (o *orderer) inHand(p timed) {
 	if u := slices.Index(o.units, p.Unit); u >= 0 {
 		fused += o.shop.Units[u]
 	}
+	o.draws(p.Unit, fused-p.fuse, fused)
 	o.commits(p.Joint, p.Unit, fused, p.cool, p.Settings)
 	p.Start, p.Fused, p.Held = p.begun.Local(), o.at(fused), o.at(fused+p.cool)
 	o.rows = append(o.rows, p.Planned)
@@ -242,11 +244,12 @@ func measuredPrepare(welds []logbook.Weld) (median time.Duration, n int) {
 
 // assumed says what the order is built on.
 func (o *orderer) assumed() []string {
-	return []string{
-		o.ambientLine(), o.prepareLine(), o.unitsLine(), o.clampsLine(),
+	lines := []string{
+		o.ambientLine(), o.prepareLine(), o.unitsLine(), o.abilityLine(), o.supplyLine(), o.clampsLine(), o.movingLine(), o.hoursLine(),
 		"low row before high row in a chamber (common practice, no source)",
 		"hands at each unit prepare, and stay until the fusion is over (our choice)",
 	}
+	return slices.DeleteFunc(lines, func(l string) bool { return l == "" })
 }
 
 func (o *orderer) ambientLine() string {
@@ -280,11 +283,17 @@ func (o *orderer) unitsLine() string {
 		return many + ", as given"
 	case len(o.shift.Units) > 0:
 		return many + " of shift " + o.shift.ID
+	case len(o.kit.Units) > 0:
+		return many + ", as the kit declares: no shift is open"
 	}
 	return many + " assumed: no shift is open"
 }
 
 func (o *orderer) clampsLine() string {
+	switch n, declared := o.kit.ClampSets(); {
+	case o.given.Clamps == 0 && declared:
+		return logbook.Count(n, "clamp set") + ", as the kit declares; which pipe each holds is not counted"
+	}
 	switch o.given.Clamps {
 	case 0:
 		return "enough clamp sets assumed"
