@@ -4,9 +4,11 @@ import (
 	"errors"
 	"strings"
 	"testing"
+	"time"
 
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
+	"coolhold/logbook/crew"
 	"coolhold/logbook/kit"
 	"coolhold/logbook/plan"
 )
@@ -43,9 +45,14 @@ func TestKits(t *testing.T) {
 		want  []string
 	}{
 		{"volts", []string{"= 8\n", "= 40\n"}, []string{
-			"short: " + cu + "reducer 40x32 needs 39.5 V, its output is 40…48 V: 0.5 V short",
-			"short: " + cu + "coupler 63 needs 39.5 V, its output is 40…48 V: 0.5 V short",
-			"short: " + cu + "elbow 63 needs 39.5 V, its output is 40…48 V: 0.5 V short",
+			"short: " + cu + "reducer 40x32 needs 39.5 V, its output is 40…48 V: 0.5 V too high",
+			"short: " + cu + "coupler 63 needs 39.5 V, its output is 40…48 V: 0.5 V too high",
+			"short: " + cu + "elbow 63 needs 39.5 V, its output is 40…48 V: 0.5 V too high",
+		}},
+		{"volts", []string{"= 48\n", "= 33.5\n"}, []string{
+			"short: " + cu + "reducer 40x32 needs 39.5 V, its output is 8…33.5 V: 6 V short",
+			"short: " + cu + "coupler 63 needs 39.5 V, its output is 8…33.5 V: 6 V short",
+			"short: " + cu + "elbow 63 needs 39.5 V, its output is 8…33.5 V: 6 V short",
 		}},
 		{"volts", []string{"output_volts_low  = 8\n", ""}, []string{"not known: the output voltage of CU-208 from lowest to highest: to 48 V, from what is not declared"}},
 		{"volts", []string{"output_volts_high = 48\n", ""}, []string{"not known: the output voltage of CU-208 from lowest to highest: from 8 V, to what is not declared"}},
@@ -73,10 +80,38 @@ func TestKits(t *testing.T) {
 		{"extension", []string{"= 25 ", "= 180 "}, []string{"short: " + cu + "180 m of 2.5 mm² lose 39.63 V at 16 A, 17.2 % of 230 V; 190.4 V are left, its instructions ask for 195 V: 4.6 V short"}},
 		{"extension", []string{"= 25 ", "= 0 "}, []string{"no shortage found: no extension between generator and unit, so nothing is lost in one"}},
 		{"extension", []string{"input_amps        = 16\n", ""}, []string{"not known: what 25 m of 2.5 mm² lose: the input amperes of CU-208 are not declared"}},
-		{"extension", []string{"input_volts       = 230\n", ""}, []string{"not known: " + cu + "25 m of 2.5 mm² lose 5.50 V at 16 A; what part of its input that is: its input volts are not declared"}},
+		{"extension", []string{"volts = 230\n", "volts = 200\n"}, []string{"short: " + cu + "25 m of 2.5 mm² lose 5.50 V at 16 A, 2.8 % of 200 V; 194.5 V are left, its instructions ask for 195 V: 0.5 V short"}},
+		{"extension", []string{"volts = 230\n", ""}, []string{"no shortage found: " + cu + "25 m of 2.5 mm² lose 5.50 V at 16 A, 2.4 % of 230 V; 224.5 V are left, its instructions ask for 195 V"}},
+		{"extension", []string{"volts = 230\n", "", "input_volts       = 230\n", ""}, []string{"not known: " + cu + "25 m of 2.5 mm² lose 5.50 V at 16 A; what part of its input that is: its input volts are not declared"}},
 		{"extension", []string{"input_volts_low   = 195 ", "# "}, []string{"not known: " + cu + "25 m of 2.5 mm² lose 5.50 V at 16 A, 2.4 % of 230 V; how much it allows stands in its own instructions (input_volts_low)"}},
 		{"extension", []string{"section_mm2 = 2.5\n", ""}, []string{"not known: the cross-section of the extension: declare its section_mm2"}},
 		{"extension", []string{"length_m    = 25 ", "# "}, []string{"not known: how long the extension between generator and unit is: declare its length_m, 0 where there is none"}},
+		{"mains", nil, []string{"no shortage found: " + cu + "the generator gives 230 V, its instructions ask for 195 V at least"}},
+		{"mains", []string{"volts = 230\n", ""}, nil},
+		{"mains", []string{"volts = 230\n", "volts = 110\n"}, []string{"short: " + cu + "the generator gives 110 V, its instructions ask for 195 V: 85 V short"}},
+		{"mains", []string{"volts = 230\n", "volts = 400\n"}, []string{"not known: " + cu + "the generator gives 400 V, its plate says 230 V: see in its instructions whether that is allowed"}},
+		{"mains", []string{"volts = 230\n", "volts = 220\n", "input_volts_low   = 195 ", "# "}, []string{"not known: " + cu + "the generator gives 220 V, its plate says 230 V: see in its instructions whether that is allowed"}},
+		{"mains", []string{"input_volts_low   = 195 ", "# "}, []string{"no shortage found: " + cu + "the generator gives 230 V, as its plate says"}},
+		{"mains", []string{"input_volts_low   = 195 ", "# ", "input_volts       = 230\n", ""}, []string{"not known: " + cu + "the generator gives 230 V; what it works with is not declared"}},
+		{"unreel", nil, []string{"in order: the extension is unreeled fully before use"}},
+		{"unreel", []string{`unreeled    = "yes"`, `unreeled    = "no"`}, []string{"open: the extension is not unreeled fully: unreel it fully before use"}},
+		{"unreel", []string{`unreeled    = "yes"`, ""}, []string{"not known: whether the extension is unreeled fully: not declared; unreel it fully before use"}},
+		{"unreel", []string{"= 25 ", "= 0 "}, nil},
+		{"clamps", nil, []string{"in order: clamps: declared for 32, 40 and 63 mm"}},
+		{"clamps", []string{"sizes_mm = [32, 40, 63]\ncount    = 4", "sizes_mm = [32]\ncount = 4\n[[clamp]]\nsizes_mm = [40]\ncount = 0"}, []string{"short: clamps: none is declared for 40 and 63 mm"}},
+		{"scrapers", nil, []string{"in order: scrapers (the plan requires a rotary tool): declared for 32, 40 and 63 mm"}},
+		{"scrapers", []string{"to_mm   = 63", "to_mm = 50"}, []string{"short: scrapers (the plan requires a rotary tool): none is declared for 63 mm"}},
+		{"scrapers", []string{"rotary tool", "hand tool"}, []string{"short: scrapers (the plan requires a rotary tool): none is declared for 32, 40 and 63 mm"}},
+		{"scrapers", []string{"from_mm = 32\nto_mm   = 63", ""}, []string{"not known: for which sizes the rotary tool is: declare its from_mm and to_mm"}},
+		{"rerounders", nil, []string{"in order: re-rounders: declared for 32, 40 and 63 mm"}},
+		{"rerounders", []string{"[[rerounder]]\nsizes_mm = [32, 40, 63]", "[[rerounder]]\nsizes_mm = [32, 40]"}, []string{"open: re-rounders: none is declared for 63 mm: see whether that pipe is round enough"}},
+		{"end caps", nil, []string{"in order: end caps: declared for 32, 40 and 63 mm"}},
+		{"end caps", []string{"count   = 12", "count   = 0"}, []string{"open: end caps: none is declared for 32 mm: tape those ends; open ends are kept closed at all times (UFGS 15741N 3.2)"}},
+		{"wipes", nil, []string{"in order: wipes: 100; how many the day takes is yours to judge"}},
+		{"wipes", []string{"wipes   = 100", "wipes = 0"}, []string{"short: wipes: none"}},
+		{"markers", []string{"markers = 2", "markers = 0"}, []string{"short: markers for the pipe: none"}},
+		{"tools", nil, nil},
+		{"tools", []string{"wipes   = 100\n", "", "volts = 230\n", ""}, []string{"not known: the generator's volts, wipes: not declared"}},
 		{"kit", []string{"CU-208", "CU-301"}, []string{"not known: what control unit CU-208 of the shift can do: the kit does not declare it"}},
 		{"pick", []string{"count   = 10", "count   = 7", "fitting = \"elbow 63\"", "fitting = \"elbow 40\""}, []string{
 			"short: reducer 40x32: 8 needed, 7 in the van: 1 short",
@@ -94,6 +129,7 @@ func TestBareKits(t *testing.T) {
 	lines := v.check(Given{Expect: mild, Kit: &kit.Kit{}})
 	wantLines(t, lines, "kit", "not known: what the control units can do: the kit declares none")
 	wantLines(t, lines, "pick", "not known: what is in the van; needed are 8 × reducer 40x32, 2 × coupler 63, 1 × elbow 63")
+	wantLines(t, lines, "tools", "not known: the generator's volts, clamps, scrapers, re-rounders, end caps, wipes, markers: not declared")
 	two := &kit.Kit{Units: []kit.Unit{{Serial: "A", InputKVA: new(4.0)}, {Serial: "CU-208", InputKVA: new(3.0)}}, Generator: new(3.5)}
 	lines = v.check(Given{Expect: mild, Kit: two})
 	wantLines(t, lines, "plate", "short: A: its plate input is 4 kVA, the generator gives 3.5 kVA: 0.5 kVA short", "no shortage found: CU-208: its plate input is 3 kVA, the generator gives 3.5 kVA")
@@ -199,6 +235,43 @@ func TestOnlyOpenJointsCount(t *testing.T) {
 	}
 }
 
+// What was fused since the kit was declared is no longer in the van, and is said;
+// of a walk given up nobody knows whether its fitting is still good.
+func TestThePickCountsWhatIsUsed(t *testing.T) {
+	valley := text(t, "tables/valley.toml")
+	v := arrived(t, valley)
+	v.Do(acts.ReadBack(v.H, logbook.Hash(valley)), acts.TakeKit(v.H, acts.File{Name: "brookside.toml", Text: text(t, "kits/brookside.toml")}))
+	v.StartShift("2026-03-09")
+	v.Wait(time.Minute)
+	v.Fused("FG")
+	wantLines(t, v.check(Given{Expect: mild}), "pick",
+		"in order: reducer 40x32: 8 needed, 10 in the van",
+		"in order: coupler 63: 1 needed, 1 left in the van (2 declared, 1 fused since)",
+		"in order: elbow 63: 1 needed, 1 in the van")
+	wantLines(t, v.check(Given{Expect: mild, Kit: with(t, "count   = 2", "count   = 1")}), "pick", // as it is now
+		"in order: reducer 40x32: 8 needed, 10 in the van", "in order: coupler 63: 1 needed, 1 in the van", "in order: elbow 63: 1 needed, 1 in the van")
+	v.Do(acts.AbandonWalk(v.H, v.Fitted("TG"), "dropped (invented)"))
+	got := said(v.check(Given{Expect: mild}), "pick")
+	if want := "not known: coupler 63: 1 needed, 1 left in the van (2 declared, 1 fused since); 1 walk given up since, not counted: see whether its fitting is still good"; got[1] != want {
+		t.Errorf("got %s, want %s", got[1], want)
+	}
+}
+
+// A site whose plan requires no method takes any scraper; a hand tool without a
+// range is for every size.
+func TestScrapersOfAnyKind(t *testing.T) {
+	v := &van{crew.Empty(t)}
+	v.H.At, v.H.By = morning, ona
+	v.Opens(swap(t, text(t, "plans/hillfoot.toml"), `scraping = "rotary tool"`, ""), text(t, "tables/valley.toml"))
+	for _, tt := range []struct{ was, is, want string }{
+		{"to_mm   = 63", "to_mm = 63", "in order: scrapers: declared for 32, 40 and 63 mm"},
+		{"kind    = \"rotary tool\"\nfrom_mm = 32\nto_mm   = 63", "kind = \"hand tool\"", "in order: scrapers: declared for 32, 40 and 63 mm"},
+		{"kind    = \"rotary tool\"\nfrom_mm = 32\nto_mm   = 63", "kind = \"hand tool\"\nfrom_mm = 20\nto_mm = 40", "short: scrapers: none is declared for 63 mm"},
+	} {
+		wantLines(t, v.check(Given{Expect: mild, Kit: with(t, tt.was, tt.is)}), "scrapers", tt.want)
+	}
+}
+
 // Rows that are missing, stopped, or not made for the pipe.
 func TestRows(t *testing.T) {
 	valley := text(t, "tables/valley.toml")
@@ -243,7 +316,7 @@ func TestDates(t *testing.T) {
 			"in order: the qualification of Ona Brill runs out on 2026-03-09, in 0 days", "in order: the calibration of CU-208 runs out on 2026-03-09, in 0 days",
 		}},
 		{"2026-03-08", "2025-03-08", []string{
-			"short: the qualification of Ona Brill ran out on 2026-03-08: 1 day short", "short: the calibration of CU-208 ran out on 2026-03-08: 1 day short",
+			"short: the qualification of Ona Brill expired 1 day ago, on 2026-03-08", "short: the calibration of CU-208 expired 1 day ago, on 2026-03-08",
 		}},
 		{"2026-04-08", "2025-04-08", []string{
 			"in order: the qualification of Ona Brill runs out on 2026-04-08, in 30 days", "in order: the calibration of CU-208 runs out on 2026-04-08, in 30 days",

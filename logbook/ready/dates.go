@@ -70,7 +70,7 @@ func (c *compared) until(slug, about, basis, what string, end time.Time) *Compar
 	date := end.Format(dateLayout)
 	switch {
 	case days < 0:
-		return c.add(slug, about, Short, basis, "%s ran out on %s: %s short", what, date, logbook.Count(-days, "day"))
+		return c.add(slug, about, Short, basis, "%s expired %s ago, on %s", what, logbook.Count(-days, "day"), date)
 	case days <= nearDays:
 		return c.add(slug, about, InOrder, basis+"; said 30 days before, our choice", "%s runs out on %s, in %s", what, date, logbook.Count(days, "day"))
 	}

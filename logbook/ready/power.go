@@ -26,14 +26,14 @@ func power(c *compared) {
 		}
 	}
 	gen := c.kit.Generator
-	switch kva := most / 1000; {
+	switch {
 	case gen == nil && top.known():
 		c.add("power", top.name, NotKnown, basis, "what the generator gives in kVA; %s takes %.0f W", top.name, most)
 	case gen == nil:
 		c.add("power", "", NotKnown, basis, "what the generator gives in kVA")
 	case !top.known():
-	case kva > *gen:
-		c.add("power", top.name, Short, basis, "%s takes %.0f W, the generator gives %s kVA: %.2f kVA short at least", top.name, most, fusion.Figure(*gen), kva-*gen)
+	case c.kit.PowerShort(top.row.Fitting) > 0:
+		c.add("power", top.name, Short, basis, "%s takes %.0f W, the generator gives %s kVA: %.2f kVA short at least", top.name, most, fusion.Figure(*gen), c.kit.PowerShort(top.row.Fitting))
 	default:
 		c.add("power", top.name, NoShortage, basis, "%s takes %.0f W, the generator gives %s kVA", top.name, most, fusion.Figure(*gen))
 	}
@@ -52,12 +52,39 @@ func plates(c *compared) {
 		case gen == nil:
 			l = c.add("plate", u.Serial, NotKnown, basis, "what the generator gives in kVA; the plate of %s says %s kVA", u.Serial, fusion.Figure(*u.InputKVA))
 		case *u.InputKVA > *gen:
-			l = c.add("plate", u.Serial, Short, basis, "%s: its plate input is %s kVA, the generator gives %s kVA: %s kVA short", u.Serial, fusion.Figure(*u.InputKVA), fusion.Figure(*gen), tidied(*u.InputKVA-*gen))
+			l = c.add("plate", u.Serial, Short, basis, "%s: its plate input is %s kVA, the generator gives %s kVA: %s kVA short", u.Serial, fusion.Figure(*u.InputKVA), fusion.Figure(*gen), kit.Tidied(*u.InputKVA-*gen))
 		default:
 			l = c.add("plate", u.Serial, NoShortage, basis, "%s: its plate input is %s kVA, the generator gives %s kVA", u.Serial, fusion.Figure(*u.InputKVA), fusion.Figure(*gen))
 		}
 		if len(c.kit.Units) > 1 && gen != nil && u.InputKVA != nil {
 			l.Assumed, l.Basis = true, l.Basis+"; one unit runs at a time, and nothing else on the generator"
+		}
+	}
+}
+
+// mains compares the generator's voltage with what each unit works with.
+func mains(c *compared) {
+	gen := c.kit.GeneratorVolts
+	if gen == nil {
+		return // said among what is not declared
+	}
+	volts := fusion.Figure(*gen)
+	for _, u := range c.kit.Units {
+		say := func(state State, format string, args ...any) {
+			c.add("mains", u.Serial, state, c.kitBasis, "%s: the generator gives %s V"+format, append([]any{u.Serial, volts}, args...)...)
+		}
+		low, plate := u.InputVoltsLow, u.InputVolts
+		switch short := c.kit.MainsShort(u); {
+		case short > 0:
+			say(Short, ", its instructions ask for %s V: %s V short", fusion.Figure(*low), kit.Tidied(short))
+		case plate == nil && low == nil:
+			say(NotKnown, "; what it works with is not declared")
+		case plate != nil && (*gen > *plate || low == nil && *gen < *plate):
+			say(NotKnown, ", its plate says %s V: see in its instructions whether that is allowed", fusion.Figure(*plate))
+		case low == nil:
+			say(NoShortage, ", as its plate says")
+		default:
+			say(NoShortage, ", its instructions ask for %s V at least", fusion.Figure(*low))
 		}
 	}
 }
@@ -84,6 +111,23 @@ func extension(c *compared) {
 	}
 }
 
+// unreel says that an extension must be unreeled before it is loaded.
+func unreel(c *compared) {
+	e := c.kit.Extension
+	if e == nil || e.LengthM == nil || *e.LengthM == 0 {
+		return
+	}
+	basis := c.kitBasis + "; a cable that is wound up heats (common practice, no source)"
+	switch {
+	case e.Unreeled == nil:
+		c.add("unreel", "", NotKnown, basis, "whether the extension is unreeled fully: not declared; unreel it fully before use")
+	case !*e.Unreeled:
+		c.add("unreel", "", Open, basis, "the extension is not unreeled fully: unreel it fully before use")
+	default:
+		c.add("unreel", "", InOrder, basis, "the extension is unreeled fully before use")
+	}
+}
+
 func loss(c *compared, u kit.Unit, length, section float64) {
 	basis := c.kitBasis + "; ΔV = I·ρ·2L/A, copper at 20 °C, ρ = 0.0172 Ω·mm²/m (textbook); a warm cable loses more"
 	if u.InputAmps == nil {
@@ -99,17 +143,21 @@ func loss(c *compared, u kit.Unit, length, section float64) {
 		args = append([]any{u.Serial, fusion.Figure(length), fusion.Figure(section), drop, fusion.Figure(*u.InputAmps)}, args...)
 		c.add("extension", u.Serial, state, basis, "%s: %s m of %s mm² lose %.2f V at %s A"+format, args...).Assumed = true
 	}
-	if u.InputVolts == nil {
+	supply := u.InputVolts
+	if c.kit.GeneratorVolts != nil {
+		supply = c.kit.GeneratorVolts
+	}
+	if supply == nil {
 		say(NotKnown, "; what part of its input that is: its input volts are not declared")
 		return
 	}
-	percent, left := 100*drop / *u.InputVolts, *u.InputVolts-drop
+	percent, left := 100*drop / *supply, *supply-drop
 	switch low := u.InputVoltsLow; {
 	case low == nil:
-		say(NotKnown, ", %.1f %% of %s V; how much it allows stands in its own instructions (input_volts_low)", percent, fusion.Figure(*u.InputVolts))
+		say(NotKnown, ", %.1f %% of %s V; how much it allows stands in its own instructions (input_volts_low)", percent, fusion.Figure(*supply))
 	case left < *low:
-		say(Short, ", %.1f %% of %s V; %.1f V are left, its instructions ask for %s V: %.1f V short", percent, fusion.Figure(*u.InputVolts), left, fusion.Figure(*low), *low-left)
+		say(Short, ", %.1f %% of %s V; %.1f V are left, its instructions ask for %s V: %.1f V short", percent, fusion.Figure(*supply), left, fusion.Figure(*low), *low-left)
 	default:
-		say(NoShortage, ", %.1f %% of %s V; %.1f V are left, its instructions ask for %s V", percent, fusion.Figure(*u.InputVolts), left, fusion.Figure(*low))
+		say(NoShortage, ", %.1f %% of %s V; %.1f V are left, its instructions ask for %s V", percent, fusion.Figure(*supply), left, fusion.Figure(*low))
 	}
 }

@@ -76,7 +76,7 @@ func Check(r logbook.Reader, site string, o Given) []Comparison {
 	if len(c.needs) == 0 {
 		return []Comparison{{Slug: "joints", State: InOrder, Says: "no joint is open, so nothing is needed", Basis: "the plan and what was welded"}}
 	}
-	for _, check := range []func(*compared){rows, ambient, units, pins, volts, longest, power, plates, extension, qualifications, calibrations, pick} {
+	for _, check := range []func(*compared){rows, ambient, units, pins, volts, longest, power, plates, mains, extension, unreel, qualifications, calibrations, tools, pick} {
 		check(c)
 	}
 	return c.lines
@@ -122,10 +122,12 @@ func labels(joints []logbook.Joint) string {
 // compared is everything side by side, and the lines so far.
 type compared struct {
 	o        Given
+	r        logbook.Reader
 	site     logbook.Site
 	needs    []need
 	kit      kit.Kit
-	kitBasis string // "" where no kit is known
+	kitBasis string        // "" where no kit is known
+	taken    *fusion.Stamp // when it was declared; nil: now
 	shift    logbook.Shift
 	temp     temperature
 	lines    []Comparison
@@ -138,10 +140,11 @@ func (c *compared) add(slug, about string, state State, basis, format string, ar
 }
 
 func gather(r logbook.Reader, s logbook.Site, o Given) *compared {
-	c := &compared{o: o, site: s, needs: needs(r, s)}
+	c := &compared{o: o, r: r, site: s, needs: needs(r, s)}
 	if o.Kit != nil {
 		c.kit, c.kitBasis = *o.Kit, "the kit as given, not taken into the log"
 	} else if k, ok := logbook.KitOf(s); ok {
+		c.taken = &s.Kit.At
 		c.kit, c.kitBasis = k, fmt.Sprintf("the kit as declared by %s on %s", s.Kit.By, s.Kit.At.Local().Format(dateLayout))
 	}
 	id := s.Shift
@@ -219,18 +222,15 @@ func pick(c *compared) {
 		c.add("pick", "", NotKnown, "the open joints of the plan"+reserve, "what is in the van; needed are %s", strings.Join(list, ", "))
 		return
 	}
-	for _, n := range c.needs {
-		want := len(n.joints)
-		have, listed := c.kit.InVan(n.name)
+	basis := c.kitBasis + reserve
+	for _, s := range ahead.StockOf(c.r, c.site.ID, c.kit, c.taken) {
 		switch {
-		case n.name == "":
-			continue // said above
-		case !listed:
-			c.add("pick", n.name, Short, c.kitBasis+reserve, "%s: %d needed, not among what is in the van: %d short", n.name, want, want)
-		case have < want:
-			c.add("pick", n.name, Short, c.kitBasis+reserve, "%s: %d needed, %d in the van: %d short", n.name, want, have, want-have)
+		case s.Short() > 0:
+			c.add("pick", s.Fitting, Short, basis, "%s", s)
+		case s.GivenUp > 0 && s.GivenUp > s.Left()-s.Needed: // if each was spoiled it would not do
+			c.add("pick", s.Fitting, NotKnown, basis, "%s", s)
 		default:
-			c.add("pick", n.name, InOrder, c.kitBasis+reserve, "%s: %d needed, %d in the van", n.name, want, have)
+			c.add("pick", s.Fitting, InOrder, basis, "%s", s)
 		}
 	}
 }

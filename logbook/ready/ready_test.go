@@ -118,7 +118,7 @@ func TestAllInOrder(t *testing.T) {
 	wantLines(t, lines, "qualification", "in order: the qualification of Ona Brill is valid to 2027-01-31")
 	wantLines(t, lines, "calibration", "in order: the calibration of CU-208 is valid to 2026-08-01")
 	wantLines(t, lines, "pick", "in order: reducer 40x32: 8 needed, 10 in the van", "in order: coupler 63: 2 needed, 2 in the van", "in order: elbow 63: 1 needed, 1 in the van")
-	if !Settled(lines) || len(lines) != 17 {
+	if !Settled(lines) || len(lines) != 25 {
 		t.Errorf("%d lines, settled: %t", len(lines), Settled(lines))
 	}
 }

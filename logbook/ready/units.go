@@ -49,10 +49,10 @@ func leads(c *compared, u kit.Unit) {
 		if n.row.Fitting.PinMM == nil {
 			continue
 		}
-		pin := *n.row.Fitting.PinMM
-		with, ok := c.kit.Reaches(u, pin)
+		pin, m := *n.row.Fitting.PinMM, c.match(u, n)
+		with := m.Adapter
 		switch {
-		case !ok:
+		case m.Pins:
 			missing = true
 			c.add("pins", u.Serial, Short, basis, "%s: its leads of %s do not take the pins of %s, %s mm: an adapter from %s to %s mm is missing",
 				u.Serial, sizes(u.LeadPinsMM), n.name, fusion.Figure(pin), fusion.Figure(u.LeadPinsMM[0]), fusion.Figure(pin))
@@ -90,9 +90,13 @@ func volts(c *compared) {
 				continue
 			}
 			v := n.row.Fitting.Volts
-			if by := beyond(v, u.VoltsLow, u.VoltsHigh); by > 0 {
+			if by := c.match(u, n).Volts; by != 0 {
 				short = true
-				c.add("volts", u.Serial, Short, c.kitBasis, "%s: %s needs %s V, its output is %s: %s V short", u.Serial, n.name, fusion.Figure(v), output(u), tidied(by))
+				off := kit.Tidied(by) + " V short"
+				if by < 0 {
+					off = kit.Tidied(-by) + " V too high"
+				}
+				c.add("volts", u.Serial, Short, c.kitBasis, "%s: %s needs %s V, its output is %s: %s", u.Serial, n.name, fusion.Figure(v), output(u), off)
 			}
 			if text := fusion.Figure(v) + " V"; !slices.Contains(needed, text) {
 				needed = append(needed, text)
@@ -107,20 +111,10 @@ func volts(c *compared) {
 	}
 }
 
-// beyond is by how much v lies outside the ends that are known, 0 if inside.
-func beyond(v float64, low, high *float64) float64 {
-	switch {
-	case low != nil && v < *low:
-		return *low - v
-	case high != nil && v > *high:
-		return v - *high
-	}
-	return 0
-}
-
-// tidied writes a difference without what binary fractions leave over.
-func tidied(x float64) string {
-	return strings.TrimSuffix(strings.TrimRight(fmt.Sprintf("%.2f", x), "0"), ".")
+// match is what a unit can do with a fitting, at the longest time that counts.
+func (c *compared) match(u kit.Unit, n need) kit.Match {
+	s, _ := c.seconds(n)
+	return c.kit.Match(u, n.row.Fitting, s)
 }
 
 func output(u kit.Unit) string {
@@ -159,9 +153,9 @@ func runs(c *compared, u kit.Unit, most int) {
 		if s > topS {
 			topS, top = s, n.name
 		}
-		if s > most {
+		if over := c.match(u, n).Seconds; over > 0 {
 			short = true
-			c.ground(c.add("time", u.Serial, Short, c.kitBasis, "%s: %s needs %d s, it can be set to %d s at most: %d s short", u.Serial, n.name, s, most, s-most), all)
+			c.ground(c.add("time", u.Serial, Short, c.kitBasis, "%s: %s needs %d s, it can be set to %d s at most: %d s short", u.Serial, n.name, s, most, over), all)
 		}
 	}
 	if !short && top != "" {
