@@ -23,8 +23,17 @@ func newOrder(e edges) *cobra.Command {
 hold ends early, and forecasts the last fusion, the last hold and from when a
 pressure test may start as far as the tables print it. The longest cooling comes
 first; the low row of a chamber comes before its high one; no joint is worked
-while another on its pipe fuses or cools. A joint that is covered with ground comes
-last. While a weld that failed still stands, or a loss of pressure is not repaired,
+while another on its pipe fuses or cools. Of orders that end alike it takes one with
+few moves between the chambers and what lies outside them.
+
+Each fitting goes to a control unit that can fuse it, by the volts, pins, longest
+time and generator of the kit (coolhold site kit), and no more units fuse at once
+than the generator carries. A fitting that no unit can fuse is listed with what
+speaks against each; so is one that is short in the van, by what the kit declared
+less what was fused since. Work ends with the day: what is left falls on the next
+working day.
+
+A joint that is covered with ground comes last. While a weld that failed still stands, or a loss of pressure is not repaired,
 no pressure test is forecast.
 
 Fusion and cooling times are those of the fitting's own table at the last ambient
@@ -32,24 +41,27 @@ reading. What is assumed stands below. It is a proposal: the operator may always
 take another joint.`,
 		Example: `  coolhold order
   coolhold order --units 2 --clamps 4 --prepare 10
+  coolhold order --moving 10 --until 17:30
   coolhold order --ambient 9 --json`,
 		Args: noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error { return q.run(e, cmd) },
 	}
 	readFlags(cmd, &q.log, &q.site, &q.asOf)
-	cmd.Flags().IntVar(&q.units, "units", 0, "control units at work (else those of the open shift)")
-	cmd.Flags().IntVar(&q.clamps, "clamps", 0, "clamp sets in all (else enough)")
+	cmd.Flags().IntVar(&q.units, "units", 0, "control units at work (else those of the open shift, else of the kit)")
+	cmd.Flags().IntVar(&q.clamps, "clamps", 0, "clamp sets in all (else those of the kit, else enough)")
 	cmd.Flags().Float64Var(&q.prepare, "prepare", 0, "minutes to prepare a joint (else as measured on this site)")
 	cmd.Flags().StringVar(&q.ambient, "ambient", "", "ambient temperature in °`C` (else the last reading)")
+	cmd.Flags().Float64Var(&q.moving, "moving", 0, "minutes to move between chambers or to what lies outside them (else none is counted)")
+	cmd.Flags().StringVar(&q.until, "until", "", "when the day's work ends, `HH:MM` (else 18:00, or 10 h after a late start: our choice)")
 	cmd.Flags().BoolVar(&q.json, "json", false, "print one JSON object")
 	return cmd
 }
 
 type orderQuery struct {
-	log, site, asOf, ambient string
-	units, clamps            int
-	prepare                  float64
-	json                     bool
+	log, site, asOf, ambient, until string
+	units, clamps                   int
+	prepare, moving                 float64
+	json                            bool
 }
 
 func (q orderQuery) run(e edges, cmd *cobra.Command) error {
@@ -85,12 +97,18 @@ func (q orderQuery) given(changed func(string) bool) (g ahead.OrderGiven, err er
 		{"units", q.units >= 1 && q.units <= ahead.MostUnits, q.units, ahead.MostUnits},
 		{"clamps", q.clamps >= 1 && q.clamps <= ahead.MostClamps, q.clamps, ahead.MostClamps},
 		{"prepare", q.prepare >= 1 && q.prepare <= ahead.MostPrepareMin, q.prepare, ahead.MostPrepareMin},
+		{"moving", q.moving >= 1 && q.moving <= ahead.MostMovingMin, q.moving, ahead.MostMovingMin},
 	} {
 		if changed(f.name) && !f.ok {
 			return g, usage("--%s %v is out of range; write 1 to %v", f.name, f.got, f.most)
 		}
 	}
-	g = ahead.OrderGiven{Units: q.units, Clamps: q.clamps, Prepare: time.Duration(q.prepare * float64(time.Minute))}
+	g = ahead.OrderGiven{Units: q.units, Clamps: q.clamps, Prepare: inMinutes(q.prepare), Moving: inMinutes(q.moving)}
+	if changed("until") {
+		if g.Until, err = ahead.ParseClock(q.until); err != nil {
+			return g, usage("--until: %w", err)
+		}
+	}
 	if changed("ambient") {
 		c, err := fusion.ParseCelsius(q.ambient)
 		if err != nil {
@@ -100,6 +118,8 @@ func (q orderQuery) given(changed func(string) bool) (g ahead.OrderGiven, err er
 	}
 	return g, nil
 }
+
+func inMinutes(n float64) time.Duration { return time.Duration(n * float64(time.Minute)) }
 
 func printOrder(w io.Writer, s logbook.Site, o ahead.Order, now fusion.Stamp) error {
 	switch {
@@ -164,7 +184,26 @@ type orderJSON struct {
 	WithoutTimes []string       `json:"without_times"`
 	CutOutFirst  []string       `json:"cut_out_first"`
 	PressureLost []string       `json:"pressure_lost"`
+	NoUnit       []noUnitJSON   `json:"no_unit_can_fuse"`
+	Van          []stockJSON    `json:"van"` // empty where the kit declares no stock
+	Moves        int            `json:"moves"`
 	BuiltOn      []string       `json:"built_on"`
+}
+
+type noUnitJSON struct {
+	Fitting string   `json:"fitting"`
+	Joints  []string `json:"joints"`
+	Why     []string `json:"why"`
+}
+
+type stockJSON struct {
+	Fitting  string `json:"fitting"`
+	Needed   int    `json:"needed"`
+	Declared *int   `json:"declared"` // null where the kit does not name it
+	Fused    int    `json:"fused_since"`
+	Left     int    `json:"left"`
+	Short    int    `json:"short"`
+	GivenUp  int    `json:"walks_given_up_not_counted"`
 }
 
 type orderRowJSON struct {
@@ -183,7 +222,17 @@ func orderJSONOf(s logbook.Site, o ahead.Order, now fusion.Stamp) orderJSON {
 	out := orderJSON{
 		Site: s.ID, At: now.Local().Truncate(time.Second), Order: []orderRowJSON{}, LastFusion: known(o.LastFusion), LastHold: known(o.LastHold), PressureTest: known(o.Test),
 		NoWait: append([]string{}, o.NoWait...), WithoutTimes: append([]string{}, o.Without...), BuiltOn: o.Assumed,
-		CutOutFirst: append([]string{}, o.Again...), PressureLost: []string{},
+		CutOutFirst: append([]string{}, o.Again...), PressureLost: []string{}, NoUnit: []noUnitJSON{}, Van: []stockJSON{}, Moves: o.Moves,
+	}
+	for _, n := range o.NoUnit {
+		out.NoUnit = append(out.NoUnit, noUnitJSON{n.Fitting, n.Joints, n.Why})
+	}
+	for _, v := range o.Stock {
+		line := stockJSON{Fitting: v.Fitting, Needed: v.Needed, Fused: v.Used, Left: v.Left(), Short: v.Short(), GivenUp: v.GivenUp}
+		if v.Listed {
+			line.Declared = &v.Declared
+		}
+		out.Van = append(out.Van, line)
 	}
 	for _, e := range o.Lost {
 		out.PressureLost = append(out.PressureLost, e.About()+" on "+e.On)

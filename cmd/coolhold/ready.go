@@ -20,8 +20,10 @@ func newReady(e edges) *cobra.Command {
 		Long: `ready puts plan, tables, kit and shift of a site side by side, for the joints
 that are open: the row of each fitting and its pipe, the ambient temperature
 against the bands, pins against leads and adapters, volts and longest time
-against the control units, power against the generator, the extension's loss,
-the dates of people and units, and the fittings to take along against the van.
+against the control units, power and volts against the generator, the
+extension's loss, the dates of people and units, clamps, scrapers, re-rounders
+and end caps against the sizes of pipe, and the fittings to take along against
+what is left in the van: what the kit declared, less what was fused since.
 
 Each line says what is short and by how much, the worst first, and what it
 stands on; an assumption is shown as one. What was not declared is not known. A
@@ -132,8 +134,10 @@ func newSiteKit(e edges) *cobra.Command {
 		Use:   "kit FILE --by NAME",
 		Short: "Take what the crew has with it for a site",
 		Long: `kit takes a kit file into the log with its exact text: control units, adapters,
-generator, extension and the fittings in the van, as the named person declares
-them. The newest kit of a site counts; coolhold ready compares with it.`,
+generator, extension, tools and the fittings in the van, as the named person
+declares them. The newest kit of a site counts; coolhold ready compares with it,
+coolhold order gives each joint to a unit that can fuse it. What is fused from
+then on is counted off what was in the van.`,
 		Example: `  coolhold site kit testdata/kits/brookside.toml --by "Ona Brill"
   coolhold site kit van.toml --site hillfoot-barn --by "Ona Brill"`,
 		Args: oneFile,

@@ -4,11 +4,17 @@ import (
 	"context"
 	"fmt"
 	"path/filepath"
+	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
+	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
+	"coolhold/logbook/ahead"
+	"coolhold/logbook/fault"
+	"coolhold/logbook/plan"
 	"coolhold/logbook/store"
 )
 
@@ -57,7 +63,8 @@ the board asks for it.`,
 // openSite reads the files before anything is made, so that bad input changes
 // nothing.
 func openSite(e edges, h acts.Head, path, tag, plan string, tables []string) (*store.Log, string, error) {
-	if _, err := loadPlan(plan); err != nil {
+	p, err := loadPlan(plan)
+	if err != nil {
 		return nil, "", err
 	}
 	planFile, err := takeFile(plan)
@@ -65,15 +72,21 @@ func openSite(e edges, h acts.Head, path, tag, plan string, tables []string) (*s
 		return nil, "", err
 	}
 	var files []acts.File
+	var given []fusion.Table
 	for _, name := range tables {
-		if _, err := loadTable(name); err != nil {
+		t, err := loadTable(name)
+		if err != nil {
 			return nil, "", err
 		}
+		given = append(given, t)
 		f, err := takeFile(name)
 		if err != nil {
 			return nil, "", err
 		}
 		files = append(files, f)
+	}
+	if err := inNoTable(plan, p.Joints(), given); err != nil {
+		return nil, "", err
 	}
 	act := acts.OpenSite(h, planFile, files)
 	if _, err := act(logbook.NewBook("", 1)); err != nil { // before a log is made for it
@@ -85,6 +98,39 @@ func openSite(e edges, h acts.Head, path, tag, plan string, tables []string) (*s
 		return nil, "", err
 	}
 	return done.log, done.entries[0].Site, nil
+}
+
+// inNoTable refuses a plan with a fitting that no table has: nobody could weld
+// it, and on the site there may be no bag to copy. Case and the width of blanks do
+// not count.
+func inNoTable(file string, joints []plan.Joint, tables []fusion.Table) error {
+	var names, missing []string
+	for _, t := range tables {
+		for _, f := range t.Fittings {
+			names = append(names, f.Name)
+		}
+	}
+	labels := map[string][]string{}
+	for _, j := range joints {
+		if j.Fitting == "" || slices.ContainsFunc(names, func(n string) bool { return fusion.Folded(n) == fusion.Folded(j.Fitting) }) {
+			continue
+		}
+		if labels[j.Fitting] == nil {
+			missing = append(missing, j.Fitting)
+		}
+		labels[j.Fitting] = append(labels[j.Fitting], j.Label)
+	}
+	if len(missing) == 0 {
+		return nil
+	}
+	meant := ""
+	if near := fault.Nearest(missing[0], names, 1); len(near) > 0 {
+		meant = fmt.Sprintf("is %q meant? ", near[0])
+	}
+	for i, fitting := range missing {
+		missing[i] = fmt.Sprintf("%s (%q)", ahead.InShort(labels[fitting]), fitting)
+	}
+	return exitWith(exitInput, fmt.Errorf("%s: no table given has the fitting of %s: %scorrect the plan, or give the table that has it too", file, strings.Join(missing, ", "), meant))
 }
 
 func takeFile(name string) (acts.File, error) {

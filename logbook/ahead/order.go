@@ -152,9 +152,9 @@ func (o *orderer) order() {
 			covered = append(covered, p.Planned)
 			continue
 		}
-		var can []int
+		can, why := o.able(p)
 		if p.Why == "" {
-			can, p.Why = o.able(p)
+			p.Why = why
 		}
 		if p.Why != "" {
 			without = append(without, p.Planned)

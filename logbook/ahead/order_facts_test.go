@@ -67,6 +67,12 @@ func TestOrderWithoutAUnitThatCan(t *testing.T) {
 	if slices.ContainsFunc(o.Lacks(), func(l string) bool { return strings.Contains(l, "FG: no times") }) {
 		t.Errorf("said twice: %q", o.Lacks())
 	}
+	// Where no time is known its volts still speak against it.
+	c = withKit(t, "[[unit]]\nserial = \"CU-1\"\noutput_volts_low = 40\n")
+	o = order(c, ahead.OrderGiven{Units: 1})
+	if len(o.NoUnit) != 3 || o.Rows[0].Why != "no ambient temperature is known" {
+		t.Errorf("%+v", o.NoUnit)
+	}
 }
 
 // A generator of 5 kVA carries one unit of 3 kVA at a time; where a plate is not

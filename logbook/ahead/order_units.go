@@ -93,10 +93,13 @@ func (n NoUnit) String() string {
 const noUnitWhy = "no control unit can fuse it"
 
 // able gives the places of the units that can fuse a joint's fitting; where none
-// can it says so.
+// can it says so. Volts, pins and generator count also where no time is known.
 func (o *orderer) able(p timed) (units []int, why string) {
 	var against []string
 	row, _ := o.shelf.Row(p.Planned.Fitting)
+	if row.Fitting.Name == "" {
+		return nil, "" // in no table, so nothing is known of it
+	}
 	for i, name := range o.units {
 		u, declared := o.kit.Unit(name)
 		if !declared {
