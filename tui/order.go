@@ -8,6 +8,7 @@ import (
 
 	"github.com/charmbracelet/bubbletea"
 
+	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/ahead"
 	"coolhold/tui/form"
@@ -44,13 +45,21 @@ func (s order) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		s.at = s.list(env, s.proposed(env).Rows).Move(s.at, by)
 	case shell.Is(key, shell.Enter):
 		s.begin(env)
-	case shell.Digit(key) == 1:
-		env.Do.Push(s.askClamps())
-	case shell.Digit(key) == 2:
-		env.Do.Push(s.askPrepare())
+	case shell.Digit(key) == orderGround:
+		env.Do.Push(orderBasis{of: s})
+	default:
+		if ask := orderAsks[shell.Digit(key)]; ask != nil {
+			env.Do.Push(ask(s))
+		}
 	}
 	return s
 }
+
+// orderAsks are the figures that a digit asks for.
+var orderAsks = map[int]func(order) shell.Screen{1: order.askClamps, 2: order.askPrepare, 3: order.askAmbient, 4: order.askMoving, 5: order.askUntil}
+
+// orderGround is the digit that shows all of what the order is built on.
+const orderGround = 6
 
 func (s order) list(env shell.Env, planned []ahead.Planned) widget.List {
 	var rows []widget.Row
@@ -77,24 +86,54 @@ func (s order) begin(env shell.Env) {
 }
 
 func (s order) askClamps() shell.Screen {
-	return s.ask("How many clamp sets there are", "clamp sets; 0: enough", ahead.MostClamps, "clamp sets", func(g *ahead.OrderGiven, n int) { g.Clamps = n })
+	return s.number("How many clamp sets there are", "clamp sets; 0: those of the kit, else enough", ahead.MostClamps, "clamp sets", func(g *ahead.OrderGiven, n int) { g.Clamps = n })
 }
 
 func (s order) askPrepare() shell.Screen {
-	return s.ask("How long a joint takes to prepare", "minutes a joint; 0: as measured on this site", ahead.MostPrepareMin, "min", func(g *ahead.OrderGiven, n int) {
+	return s.number("How long a joint takes to prepare", "minutes a joint; 0: as measured on this site", ahead.MostPrepareMin, "min", func(g *ahead.OrderGiven, n int) {
 		g.Prepare = time.Duration(n) * time.Minute
 	})
 }
 
+func (s order) askMoving() shell.Screen {
+	return s.number("How long it takes from one chamber to the next, or to what lies outside", "minutes a move; 0: not stated", ahead.MostMovingMin, "min", func(g *ahead.OrderGiven, n int) {
+		g.Moving = time.Duration(n) * time.Minute
+	})
+}
+
+func (s order) number(title, label string, most int, unit string, set func(*ahead.OrderGiven, int)) shell.Screen {
+	return s.ask(title, form.Field{Label: label, Manner: form.Number, Check: form.Whole(0, most, unit)}, func(g *ahead.OrderGiven, v string) {
+		n, _ := strconv.Atoi(v)
+		set(g, n)
+	})
+}
+
+func (s order) askAmbient() shell.Screen {
+	f := form.Of(logbook.FieldAmbient)
+	f.Label, f.Hint, f.Blank = "ambient temperature in °C", "In °C. Blank: the last reading.", true
+	return s.ask("For which ambient temperature the times are", f, func(g *ahead.OrderGiven, v string) {
+		g.Ambient = nil
+		if c, err := fusion.ParseCelsius(v); err == nil {
+			g.Ambient = &c
+		}
+	})
+}
+
+func (s order) askUntil() shell.Screen {
+	check := func(v string) (string, error) { _, err := ahead.ParseClock(v); return v, err }
+	f := form.Field{Label: "the day's work ends at", Hint: "As 17:30. Blank: not stated.", Manner: form.Text, Blank: true, Check: check}
+	return s.ask("When the day's work ends", f, func(g *ahead.OrderGiven, v string) { g.Until, _ = ahead.ParseClock(v) })
+}
+
 // ask asks for one figure and proposes anew.
-func (s order) ask(title, label string, most int, unit string, set func(*ahead.OrderGiven, int)) shell.Screen {
+func (s order) ask(title string, f form.Field, set func(*ahead.OrderGiven, string)) shell.Screen {
+	f.Item = "n"
 	return form.Ask{
 		Title: title,
 		Text:  func(shell.Env) []string { return []string{"For this proposal only: it is not stored."} },
-		Form:  form.New([]form.Field{{Item: "n", Label: label, Manner: form.Number, Check: form.Whole(0, most, unit)}}),
+		Form:  form.New([]form.Field{f}),
 		Done: func(env shell.Env, a form.Answers) {
-			n, _ := strconv.Atoi(a.V("n"))
-			set(&s.given, n)
+			set(&s.given, a.V("n"))
 			env.Do.Replace(s)
 		},
 	}
@@ -171,8 +210,75 @@ func orderLine(env shell.Env, i, column int, p ahead.Planned) string {
 
 // Keys are the order's.
 func (s order) Keys(shell.Env) []shell.Hint {
-	return []shell.Hint{{Key: "Enter", Does: "weld it"}, {Key: "↑↓", Does: "choose"}, {Key: "1", Does: "clamp sets"}, {Key: "2", Does: "minutes to prepare"}, {Key: "Esc", Does: "back"}}
+	return []shell.Hint{
+		{Key: "Enter", Does: "weld it"}, {Key: "↑↓", Does: "choose"}, {Key: "1", Does: "clamps"}, {Key: "2", Does: "prepare"}, {Key: "3", Does: "°C"},
+		{Key: "4", Does: "moving"}, {Key: "5", Does: "end of day"}, {Key: "6", Does: "built on"}, {Key: "Esc", Does: "back"},
+	}
 }
 
 // Takes wants no scan.
 func (s order) Takes(shell.Env) shell.Taking { return shell.NoScan }
+
+// orderBasis is all that a proposed order is built on: what it lacks, what is left
+// in the van, and every assumption.
+type orderBasis struct {
+	of  order
+	top widget.Scroll
+}
+
+// Update scrolls.
+func (s orderBasis) Update(env shell.Env, msg tea.Msg) shell.Screen {
+	key, ok := msg.(tea.KeyMsg)
+	if !ok {
+		return s
+	}
+	room := env.H - headed
+	if shell.Is(key, shell.Leave, shell.BackOne) {
+		env.Do.Pop()
+		return s
+	}
+	s.top = s.top.Move(shell.Reads(key, room), len(s.body(env)), room)
+	return s
+}
+
+func (s orderBasis) body(env shell.Env) []string {
+	o := s.of.proposed(env)
+	var out []string
+	part := func(title string, lines []string) {
+		if len(lines) == 0 {
+			return
+		}
+		out = append(out, " "+title)
+		for _, l := range lines {
+			for i, w := range widget.Wrap("· "+logbook.Clean(l), env.W-4) {
+				if i > 0 {
+					w = "  " + w
+				}
+				out = append(out, " "+w)
+			}
+		}
+		out = append(out, "")
+	}
+	part("Assumed or given:", o.Assumed)
+	part("Left out, short or not known:", o.Lacks())
+	var van []string
+	for _, v := range o.Stock {
+		van = append(van, v.String())
+	}
+	part("Fittings for the open joints:", van)
+	return out[:max(0, len(out)-1)]
+}
+
+// View draws it.
+func (s orderBasis) View(env shell.Env) string {
+	lines := []string{env.Style.Bold(widget.Cut(" What the order is built on", env.W)), ""}
+	return strings.Join(append(lines, s.top.View(s.body(env), env.H-headed, env.Style.Dim)...), "\n")
+}
+
+// Keys are the text's.
+func (s orderBasis) Keys(shell.Env) []shell.Hint {
+	return []shell.Hint{{Key: "↑↓ PgDn", Does: "read"}, {Key: "Esc", Does: "back"}}
+}
+
+// Takes wants no scan.
+func (s orderBasis) Takes(shell.Env) shell.Taking { return shell.NoScan }

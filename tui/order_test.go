@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"strings"
 	"testing"
 	"time"
 
@@ -71,7 +72,7 @@ func TestTheOrderAsksForFigures(t *testing.T) {
 	d.text("100")
 	d.sees(`"100" is no whole number from 0 to 99 clamp sets`)
 	d.text("1")
-	d.sees("1 clamp set, as given", "▸ 1   E1", "09:04–09:06", "last hold 09:26", "pressure test: after the cut-outs: FG") // 4A keeps the one clamp until 09:03
+	d.sees("1 clamp set, as given", "▸ 1   4B", "09:04–09:06", "2   E1", "last hold 09:26", "pressure test: after the cut-outs: FG") // 4A keeps the one clamp until 09:03; the unit is at the chamber
 	d.keys("2")
 	d.text("20")
 	d.sees("1 clamp set, as given", "20 min a joint for preparation, as given", "last hold 10:04")
@@ -82,6 +83,75 @@ func TestTheOrderAsksForFigures(t *testing.T) {
 	d.sees("1 clamp set, as given")
 	d.keys("esc")
 	d.sees("Outside the chambers")
+}
+
+// The temperature, a move and the end of the day are typed; blank takes one back.
+// Nothing of it is stored.
+func TestTheOrderAsksForTheDay(t *testing.T) {
+	log := exampleAt(t, monday)
+	n := len(log.Entries)
+	d := driveOrder(t, log, 80, 24)
+	d.keys("3")
+	d.text("400")
+	d.sees(`"400" is not a temperature of the air on a site`)
+	d.text("4,5")
+	d.sees("times as printed for 4.5 °C, as given")
+	d.keys("3")
+	d.text("-20")
+	d.sees("no time is printed for -20 °C", "without 4B, E1: no times")
+	d.keys("3", "enter")
+	d.sees("times as printed for 8.5 °C, read 08:57")
+
+	d.keys("4")
+	d.text("121")
+	d.sees(`"121" is no whole number from 0 to 120 min`)
+	d.text("30")
+	d.sees("30 min a move between chambers or to what lies outside, as given", "▸ 1   4B", "09:36–09:38")
+	d.keys("4")
+	d.text("0")
+	d.sees("moving time not stated", "09:00–09:03")
+
+	d.keys("5")
+	d.text("nine")
+	d.sees(`"nine" is not a time of day: write it as 18:00`)
+	d.text("09:05")
+	d.sees("to 09:05 (as given)", "10 Mar 08:55–08:58 hold to 09:10", "10 Mar 08:58–09:00 hold to 09:06")
+	d.keys("5", "enter")
+	d.sees("to 18:00 (our choice)")
+	if len(log.Entries) != n {
+		t.Error("something was stored")
+	}
+}
+
+// What an order is built on is there in full, in a small window too: each
+// assumption, what no unit can fuse, what is left in the van.
+func TestAllThatTheOrderIsBuiltOn(t *testing.T) {
+	log := exampleAt(t, monday)
+	site := log.Memory.Book.Sites()[0]
+	kit := "[[unit]]\nserial = \"CU-208\"\noutput_volts_high = 33.5\n[[stock]]\nfitting = \"reducer 40x32\"\ncount = 4\n" // invented
+	if _, err := log.Append(t.Context(), acts.TakeKit(acts.Head{ID: "kit", At: monday, Site: site.ID, Shift: site.Shift, By: "Ona Brill"}, acts.File{Name: "kit.toml", Text: kit})); err != nil {
+		t.Fatal(err)
+	}
+	for _, size := range [][2]int{{80, 24}, {60, 20}} {
+		d := driveOrder(t, log, size[0], size[1])
+		d.sees("no control un", "6 built on", "Esc back")
+		d.keys("6")
+		seen := ""
+		for range 40 {
+			seen += d.frame()
+			d.keys("down")
+		}
+		for _, want := range []string{
+			"What the order is built on", "moving time not stated", "(our choice)", "hands at each unit prepare", "low row before high row", "held against",
+			"without 4B: no control unit can fuse reducer 40x32", "6 V short", "Fittings for the open joints", "reducer 40x32: 1 needed, 4 in the van", "elbow 63: 1 needed, not among what is in",
+		} {
+			if !strings.Contains(seen, want) {
+				t.Errorf("%v: %q was never on the screen:\n%s", size, want, d.frame())
+			}
+		}
+		d.keys("esc")
+		d.sees("The order proposed")
+	}
 }
 
 func TestTheOrderBeginsAWalk(t *testing.T) {

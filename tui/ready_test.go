@@ -88,7 +88,7 @@ func TestReadyScreen(t *testing.T) {
 	d.keys("enter") // nobody has said who is at the laptop
 	d.sees("type it first")
 	d.text("Tam Velding")
-	d.sees("4 short, 3 open, 1 not known, 3 no shortage found,", "short: coupler 63: 2 needed, 1 in the van: 1 short", "by: the kit as declared by Tam Velding on 2026-03-09; a")
+	d.sees("4 short, 3 open, 1 not known, 4 no shortage found,", "short: coupler 63: 2 needed, 1 in the van: 1 short", "by: the kit as declared by Tam Velding on 2026-03-09; a")
 	if e := log.Newest(); e.Kind != "kit taken" || e.By != "Tam Velding" || e.Site == "" {
 		t.Errorf("the last entry is %+v", e)
 	}

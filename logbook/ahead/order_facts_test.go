@@ -50,7 +50,7 @@ func TestOrderGivesEachUnitWhatItCanFuse(t *testing.T) {
 		t.Errorf("%+v", o)
 	}
 	says(t, o.Assumed, "each fitting goes to a unit that can fuse it by volts, pins, longest time and generator; not known, so held against none: the output volts of cu-1, the lead pins of cu-1, the pins of coupler 40, the plate input of cu-1, what the generator gives, the output volts of CU-2 and 4 more")
-	says(t, order(crew.OnSite(t), ahead.OrderGiven{}).Assumed, "what the control units can do is not declared: any is given any fitting")
+	says(t, order(crew.OnSite(t), ahead.OrderGiven{}).Assumed, "any unit is given any fitting: what they can do is not declared")
 }
 
 // A fitting that no unit can fuse stands last, with what speaks against each unit,
@@ -150,14 +150,14 @@ func TestOrderMoves(t *testing.T) {
 	g := ahead.OrderGiven{Units: 1, Prepare: 10 * time.Minute, Ambient: &nine}
 	o := order(c, g)
 	wantLines(c, o, "E1 CU-1 0:00 10:40 17:40")
-	says(t, o.Assumed, "moving time not stated: none counted; of orders that end alike one with few moves")
+	says(t, o.Assumed, "moving time not stated: only the number of moves is kept small")
 	if o.Moves != 1 {
 		t.Errorf("%d moves", o.Moves)
 	}
 	g.Moving = 12 * time.Minute
 	o = order(c, g)
 	wantLines(c, o, "E1 CU-1 12:00 22:40 29:40")
-	says(t, o.Assumed, "12 min to move between chambers or to what lies outside them, as given; each unit begins where it was last at work on this shift")
+	says(t, o.Assumed, "12 min a move between chambers or to what lies outside, as given; each unit begins where it was last on this shift")
 	c.Do(acts.CloseShift(c.H))
 	c.Wait(24 * time.Hour)
 	c.StartShift("2026-03-10") // where the units are in the morning nobody knows
@@ -182,13 +182,13 @@ func TestOrderDoesNotPlanThroughTheNight(t *testing.T) {
 		}
 	}
 	at("Mon 17:30", "Mon 17:40", "Tue 08:00", "Tue 08:10", "Tue 08:21", "Tue 08:32")
-	says(t, o.Assumed, "work from 08:00 (the start of the shift) to 18:00 (our choice), each hold in it, the rest on the next working day; Saturday and Sunday free (our choice)")
+	says(t, o.Assumed, "work 08:00 (start of shift) to 18:00 (our choice), each hold in it; the rest on the next working day, Monday to Friday (our choice)")
 	g.Until = 17*time.Hour + 45*time.Minute
 	o = order(c, g)
 	if n := slices.IndexFunc(o.Rows, func(p ahead.Planned) bool { return p.Start.Format("Mon") == "Tue" }); n != 0 {
 		t.Errorf("%d joints before 17:45", n)
 	}
-	says(t, o.Assumed, "work from 08:00 (the start of the shift) to 17:45 (as given), each hold in it, the rest on the next working day; Saturday and Sunday free (our choice)")
+	says(t, o.Assumed, "work 08:00 (start of shift) to 17:45 (as given), each hold in it; the rest on the next working day, Monday to Friday (our choice)")
 	g.Until = 20 * time.Hour
 	o = order(c, g)
 	if o.LastHold.Format("Mon") != "Mon" {
@@ -202,7 +202,7 @@ func TestOrderDoesNotPlanThroughTheNight(t *testing.T) {
 	if got := o.Rows[0].Start.Format("Mon 15:04"); got != "Mon 08:00" {
 		t.Errorf("after Friday evening work begins on %s", got)
 	}
-	says(t, o.Assumed, "work from 08:00 (our choice) to 18:00 (our choice), each hold in it, the rest on the next working day; Saturday and Sunday free (our choice)")
+	says(t, o.Assumed, "work 08:00 (our choice) to 18:00 (our choice), each hold in it; the rest on the next working day, Monday to Friday (our choice)")
 }
 
 // A day that began late goes on; one given to end after midnight does; a shift
@@ -214,9 +214,9 @@ func TestOrderOfLateAndFreeDays(t *testing.T) {
 		until             time.Duration
 		line, first, last string
 	}{
-		{"late", 11 * time.Hour, 0, "work from 19:00 (the start of the shift) to 05:00 (our choice)", "Mon 19:00", "Mon"},
-		{"given past midnight", 15 * time.Hour, 2 * time.Hour, "work from 23:00 (the start of the shift) to 02:00 (as given)", "Mon 23:00", "Tue"},
-		{"Saturday", 5 * 24 * time.Hour, 0, "work from 08:00 (the start of the shift) to 18:00 (our choice)", "Sat 08:00", "Sat"},
+		{"late", 11 * time.Hour, 0, "work 19:00 (start of shift) to 05:00 (our choice)", "Mon 19:00", "Mon"},
+		{"given past midnight", 15 * time.Hour, 2 * time.Hour, "work 23:00 (start of shift) to 02:00 (as given)", "Mon 23:00", "Tue"},
+		{"Saturday", 5 * 24 * time.Hour, 0, "work 08:00 (start of shift) to 18:00 (our choice)", "Sat 08:00", "Sat"},
 	} {
 		c := crew.OnSite(t)
 		c.Do(acts.CloseShift(c.H))
@@ -242,7 +242,7 @@ func TestOrderOfLateAndFreeDays(t *testing.T) {
 	c.Wait(7 * time.Hour)
 	c.Do(acts.CloseShift(c.H))
 	c.StartShift("2026-03-09") // again, at 15:00
-	if o := order(c, ahead.OrderGiven{}); !slices.ContainsFunc(o.Assumed, func(l string) bool { return strings.HasPrefix(l, "work from 08:00 (the start of the shift) to 18:00") }) {
+	if o := order(c, ahead.OrderGiven{}); !slices.ContainsFunc(o.Assumed, func(l string) bool { return strings.HasPrefix(l, "work 08:00 (start of shift) to 18:00") }) {
 		t.Errorf("%q", o.Assumed)
 	}
 }

@@ -118,12 +118,12 @@ func sameDay(a, b time.Time) bool { return a.Format(time.DateOnly) == b.Format(t
 // hoursLine says when work is planned.
 func (o *orderer) hoursLine() string {
 	w := o.workday()
-	from, until := "the start of the shift", "our choice"
+	from, until := "start of shift", "our choice"
 	if w.began.IsZero() {
 		from = "our choice"
 	}
 	if o.given.Until != 0 {
 		until = "as given"
 	}
-	return fmt.Sprintf("work from %s (%s) to %s (%s), each hold in it, the rest on the next working day; Saturday and Sunday free (our choice)", clockWord(w.from), from, clockWord(w.until), until)
+	return fmt.Sprintf("work %s (%s) to %s (%s), each hold in it; the rest on the next working day, Monday to Friday (our choice)", clockWord(w.from), from, clockWord(w.until), until)
 }

@@ -133,7 +133,7 @@ func (o *orderer) abilityLine() string {
 	const can = "each fitting goes to a unit that can fuse it by volts, pins, longest time and generator"
 	switch {
 	case o.site.Kit == nil:
-		return "what the control units can do is not declared: any is given any fitting"
+		return "any unit is given any fitting: what they can do is not declared"
 	case len(o.unknown) == 0:
 		return can + ", as the kit says"
 	}
@@ -166,7 +166,7 @@ func (o *orderer) supplyLine() string {
 // movingLine says what a way costs.
 func (o *orderer) movingLine() string {
 	if o.shop.Moving == 0 {
-		return "moving time not stated: none counted; of orders that end alike one with few moves"
+		return "moving time not stated: only the number of moves is kept small"
 	}
-	return fmt.Sprintf("%g min to move between chambers or to what lies outside them, as given; each unit begins where it was last at work on this shift", math.Round(10*o.shop.Moving.Minutes())/10)
+	return fmt.Sprintf("%g min a move between chambers or to what lies outside, as given; each unit begins where it was last on this shift", math.Round(10*o.shop.Moving.Minutes())/10)
 }
