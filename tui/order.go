@@ -63,9 +63,14 @@ const orderGround = 6
 
 func (s order) list(env shell.Env, planned []ahead.Planned) widget.List {
 	var rows []widget.Row
-	column := env.JointColumn()
+	columns := []int{3, env.JointColumn(), 15, 4, 8, 11}
+	for _, p := range planned {
+		if p.Why == "" { // another day stands before the time of day
+			columns[5] = max(columns[5], widget.Width(p.Span(env.Now)))
+		}
+	}
 	for i, p := range planned {
-		rows = append(rows, widget.Row{Key: p.Joint.Label, Text: func() string { return orderLine(env, i, column, p) }})
+		rows = append(rows, widget.Row{Key: p.Joint.Label, Text: func() string { return orderLine(env, i, columns, p) }})
 	}
 	return env.List(rows)
 }
@@ -120,7 +125,12 @@ func (s order) askAmbient() shell.Screen {
 }
 
 func (s order) askUntil() shell.Screen {
-	check := func(v string) (string, error) { _, err := ahead.ParseClock(v); return v, err }
+	check := func(v string) (string, error) {
+		if _, err := ahead.ParseClock(v); v != "" {
+			return v, err
+		}
+		return v, nil
+	}
 	f := form.Field{Label: "the day's work ends at", Hint: "As 17:30. Blank: not stated.", Manner: form.Text, Blank: true, Check: check}
 	return s.ask("When the day's work ends", f, func(g *ahead.OrderGiven, v string) { g.Until, _ = ahead.ParseClock(v) })
 }
@@ -192,7 +202,7 @@ func orderTitle(o ahead.Order) string {
 	return "The order proposed: " + logbook.Count(len(o.Rows), "joint") + " left"
 }
 
-func orderLine(env shell.Env, i, column int, p ahead.Planned) string {
+func orderLine(env shell.Env, i int, columns []int, p ahead.Planned) string {
 	when, held := logbook.Clean(p.Why), ""
 	if p.Why == "" {
 		when = p.Span(env.Now)
@@ -205,7 +215,7 @@ func orderLine(env shell.Env, i, column int, p ahead.Planned) string {
 	if held != "" {
 		cells = append(cells, held)
 	}
-	return strings.TrimRight(widget.Columns([]int{3, column, 15, 4, 8, 11}, cells...), " ")
+	return strings.TrimRight(widget.Columns(columns, cells...), " ")
 }
 
 // Keys are the order's.

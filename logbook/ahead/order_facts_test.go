@@ -248,7 +248,7 @@ func TestOrderOfLateAndFreeDays(t *testing.T) {
 }
 
 func TestParseClock(t *testing.T) {
-	for in, want := range map[string]time.Duration{"18:00": 18 * time.Hour, "6.30": 6*time.Hour + 30*time.Minute, "1745": 17*time.Hour + 45*time.Minute, "24:00": 24 * time.Hour, "0:30": 30 * time.Minute} {
+	for in, want := range map[string]time.Duration{"18:00": 18 * time.Hour, "6.30": 6*time.Hour + 30*time.Minute, "1745": 17*time.Hour + 45*time.Minute, "24:00": 24 * time.Hour, "09:08": 9*time.Hour + 8*time.Minute, "0:30": 30 * time.Minute} {
 		if d, err := ahead.ParseClock(in); err != nil || d != want {
 			t.Errorf("%q: %v, %v", in, d, err)
 		}

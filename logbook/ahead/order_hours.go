@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"regexp"
+	"strconv"
 	"time"
 
 	"coolhold/fusion"
@@ -29,9 +30,8 @@ func ParseClock(s string) (time.Duration, error) {
 	if m == nil {
 		return 0, fmt.Errorf("%q is %w: write it as 18:00", fusion.Brief(s), ErrClock)
 	}
-	var h, min int
-	fmt.Sscan(m[1], &h)
-	fmt.Sscan(m[2], &min)
+	h, _ := strconv.Atoi(m[1])
+	min, _ := strconv.Atoi(m[2])
 	d := time.Duration(h)*time.Hour + time.Duration(min)*time.Minute
 	if d > 24*time.Hour || d == 0 {
 		return 0, fmt.Errorf("%q is %w on which work ends: write it as 18:00, midnight as 24:00", fusion.Brief(s), ErrClock)
