@@ -32,6 +32,7 @@ var (
 	SanePin        = Bounds{2, 10, "mm"}
 	SaneEnds       = Bounds{1, 4, ""}
 	SaneIndicators = Bounds{0, 6, ""}
+	SaneZones      = Bounds{1, 4, ""}
 )
 
 // Bounds of the electrical figures: sanity bounds of our choice, without a

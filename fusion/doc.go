@@ -45,9 +45,13 @@
 //	               case and the width of blanks
 //	kind           coupler, reducer, elbow, tee, saddle, cap or transition
 //	sizes          1 to 4 outside diameters that PE pipe is made in, none twice; one
-//	               for a coupler, elbow or cap, two or more for a reducer
-//	SDR            6, 9, 11, 17, 21, 26, 33 or 41 (ISO 4065, from memory), none twice
+//	               for a coupler, elbow or cap, two or more for a reducer; of a tee
+//	               also one for each face, the same one twice
+//	SDR            6, 9, 11, 13.6, 17, 21, 26, 33 or 41 (ISO 4065, from memory), none
+//	               twice
 //	ends           1 to 4 faces that are welded
+//	zones          1 to 4, each fused by itself through its own pair of terminals;
+//	               the table's fusion time is that of each
 //	indicators     0 to 6, or not stated
 //	volts          8…80 V
 //	fusion time    one a band, 5…3600 s, never longer in a warmer band: a colder
@@ -109,14 +113,21 @@
 //
 // # Pipe
 //
-// [WallMM] is the least wall of PE pipe of SDR 9, 11 and 17, in mm. From 90 to
-// 630 mm it is the rule of ISO 4065, e = dn/(2S + 1), S exactly from the R10 series
-// (10^0.6, 10^0.7, 10^0.9), taken to 0.01 mm and then up to 0.1 mm; it gives what
+// [WallMM] is the least wall of PE pipe of SDR 9, 11, 13.6 and 17, in mm. From 90
+// to 630 mm it is the rule of ISO 4065, e = dn/(2S + 1), S exactly from the R10
+// series (10^0.6, 10^0.7, 10^0.8, 10^0.9), taken to 0.01 mm and then up to 0.1 mm; it gives what
 // MS 1058-2:2005 (= ISO 4427-2) prints from 90 to 180 mm (as printed). dn/SDR gives
 // walls that are printed nowhere: 140 mm SDR 11 is 12.7, not 12.8. Up to 75 mm the
 // listed figures hold (ISO 4427-2, from memory), since some thin walls are raised
 // above the rule. Sizes are those of ISO 4065, 16 to 630 mm (from memory). For any
-// other pipe no wall is known.
+// other pipe no wall is known. The ends of two pipes that meet may have other walls
+// each, also in one class.
+//
+// [Fitting.Fits] holds a fitting against every [End] that meets at a joint: the
+// size of each must be one of its sizes, the class one of its classes, and where
+// the sizes at all its faces are stated each of its own must be among them. What
+// is not stated is not compared. So a coupler has one size on both sides, a
+// reducer needs both of its own, and of a tee each face gets what it is made for.
 //
 // # Codes
 //

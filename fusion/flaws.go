@@ -7,9 +7,9 @@ import (
 	"unicode/utf8"
 )
 
-// pipeClasses are the whole-numbered SDRs that a fitting may be marked for
-// (ISO 4065, from memory).
-var pipeClasses = []int{6, 9, 11, 17, 21, 26, 33, 41}
+// fittingClasses are the SDRs that a fitting may be marked for (ISO 4065, from
+// memory).
+var fittingClasses = []SDR{6, 9, 11, 13.6, 17, 21, 26, 33, 41}
 
 // The largest table: our choice.
 const (
@@ -168,6 +168,7 @@ func (c *check) fitting(i int, f Fitting) {
 	}
 	c.sizes(at("sizes_mm"), f)
 	c.sane(at("ends"), float64(f.Ends), SaneEnds)
+	c.sane(at("zones"), float64(f.Zones), SaneZones)
 	optional(c, at("indicators"), f.Indicators, SaneIndicators)
 	c.classes(at("sdr"), f.SDR)
 	c.sane(at("volts"), f.Volts, SaneVolts)
@@ -179,7 +180,9 @@ func (c *check) fitting(i int, f Fitting) {
 }
 
 func (c *check) sizes(at Place, f Fitting) {
-	c.distinct(at, f.SizesMM)
+	if !c.faceByFace(f, Place{at.Fitting, "ends", -1}) {
+		distinct(c, at, f.SizesMM)
+	}
 	for i, mm := range f.SizesMM {
 		if it := item(at, i); !c.unread[it] && !IsPipeSize(mm) {
 			c.flaw(it, "%d mm is no size of PE pipe (16, 20, 25, 32, 40, 50, 63, 75, 90, 110 … 630)", mm)
@@ -199,29 +202,35 @@ func (c *check) sizes(at Place, f Fitting) {
 	}
 }
 
-func (c *check) classes(at Place, classes []int) {
+// faceByFace tells whether a size may stand twice: of a tee that lists one for each
+// face, or may list it so where it is not known how many faces it has.
+func (c *check) faceByFace(f Fitting, ends Place) bool {
+	return f.Kind == "tee" && (len(f.SizesMM) == f.Ends || c.unread[ends] || !SaneEnds.Holds(float64(f.Ends)))
+}
+
+func (c *check) classes(at Place, classes []SDR) {
 	if !c.unread[at] && len(classes) == 0 {
 		c.flaw(at, "is empty")
 	}
 	for i, sdr := range classes {
-		if it := item(at, i); !c.unread[it] && !slices.Contains(pipeClasses, sdr) {
-			c.flaw(it, "SDR %d is not known; one of: %s", sdr, join(pipeClasses))
+		if it := item(at, i); !c.unread[it] && !slices.Contains(fittingClasses, sdr) {
+			c.flaw(it, "SDR %s is not known; one of: %s", sdr, either(fittingClasses))
 		}
 	}
-	c.distinct(at, classes)
+	distinct(c, at, classes)
 }
 
 func item(at Place, i int) Place { return Place{at.Fitting, at.Key, i} }
 
 // distinct notes what stands in a list twice.
-func (c *check) distinct(at Place, list []int) {
-	seen := map[int]bool{}
+func distinct[N comparable](c *check, at Place, list []N) {
+	seen := map[N]bool{}
 	for i, n := range list {
 		if c.unread[item(at, i)] {
 			continue
 		}
 		if seen[n] {
-			c.flaw(item(at, i), "%d stands there twice", n)
+			c.flaw(item(at, i), "%v stands there twice", n)
 		}
 		seen[n] = true
 	}

@@ -50,9 +50,12 @@ func TestFlaws(t *testing.T) {
 		"five sizes":      {func(_ *Table, f *Fitting) { f.Kind, f.SizesMM = "tee", []int{16, 20, 25, 32, 40} }, Place{0, "sizes_mm", -1}, "5 sizes are too many for one fitting, at most 4"},
 		"size twice":      {func(_ *Table, f *Fitting) { f.Kind, f.SizesMM = "tee", []int{40, 32, 40} }, Place{0, "sizes_mm", 2}, "40 stands there twice"},
 		"ends":            {func(_ *Table, f *Fitting) { f.Ends = 0 }, Place{0, "ends", -1}, "0 is outside 1…4"},
+		"faces twice":     {func(_ *Table, f *Fitting) { f.Kind, f.Ends, f.SizesMM = "tee", 4, []int{40, 32, 40} }, Place{0, "sizes_mm", 2}, "40 stands there twice"},
+		"no zone":         {func(_ *Table, f *Fitting) { f.Zones = 0 }, Place{0, "zones", -1}, "0 is outside 1…4"},
+		"five zones":      {func(_ *Table, f *Fitting) { f.Zones = 5 }, Place{0, "zones", -1}, "5 is outside 1…4"},
 		"indicators":      {func(_ *Table, f *Fitting) { f.Indicators = new(7) }, Place{0, "indicators", -1}, "7 is outside 0…6"},
 		"no class":        {func(_ *Table, f *Fitting) { f.SDR = nil }, Place{0, "sdr", -1}, "is empty"},
-		"odd class":       {func(_ *Table, f *Fitting) { f.SDR[1] = 12 }, Place{0, "sdr", 1}, "SDR 12 is not known; one of: 6, 9, 11, 17, 21, 26, 33 or 41"},
+		"odd class":       {func(_ *Table, f *Fitting) { f.SDR[1] = 12 }, Place{0, "sdr", 1}, "SDR 12 is not known; one of: 6, 9, 11, 13.6, 17, 21, 26, 33 or 41"},
 		"class twice":     {func(_ *Table, f *Fitting) { f.SDR[1] = 11 }, Place{0, "sdr", 1}, "11 stands there twice"},
 		"mains":           {func(_ *Table, f *Fitting) { f.Volts = 230 }, Place{0, "volts", -1}, "230 is outside 8…80 V"},
 		"no number":       {func(_ *Table, f *Fitting) { f.Volts = math.NaN() }, Place{0, "volts", -1}, "NaN is outside 8…80 V"},
@@ -84,6 +87,20 @@ func TestFlaws(t *testing.T) {
 				t.Errorf("not read, and yet %+v", got)
 			}
 		})
+	}
+}
+
+// A tee may list a size for each face, the same one twice; a table may know 13.6.
+func TestNoFlaws(t *testing.T) {
+	for name, how := range map[string]func(*Table, *Fitting){
+		"a tee face by face": func(_ *Table, f *Fitting) { f.Kind, f.Ends, f.SizesMM = "tee", 3, []int{63, 63, 40} },
+		"two zones":          func(_ *Table, f *Fitting) { f.Zones = 2 },
+		"four zones":         func(_ *Table, f *Fitting) { f.Zones = 4 },
+		"SDR 13.6":           func(_ *Table, f *Fitting) { f.SDR[1] = 13.6 },
+	} {
+		if got := changed(how).Flaws(nil); got != nil {
+			t.Errorf("%s: %v", name, got)
+		}
 	}
 }
 
@@ -145,7 +162,7 @@ func TestFlawsOfManyBandsAndFittings(t *testing.T) {
 	for d := range maxBands {
 		table.Bands = append(table.Bands, Band{d, d})
 	}
-	f := Fitting{Kind: "cap", SizesMM: []int{40}, Ends: 1, SDR: []int{11}, Volts: 8,
+	f := Fitting{Kind: "cap", SizesMM: []int{40}, Ends: 1, Zones: 1, SDR: []SDR{11}, Volts: 8,
 		Seconds: slices.Repeat([]int{5}, maxBands), CoolingMin: slices.Repeat([]int{1}, maxBands)}
 	for i := range maxFittings {
 		f.Name = fmt.Sprintf("%040d", i)
@@ -194,7 +211,8 @@ func TestTheSpecificationNamesTheBounds(t *testing.T) {
 		"its tolerance, ": SaneTolerance.String(), "terminal pin ": SanePin.String(),
 		"ends ": strings.Replace(SaneEnds.String(), "…", " to ", 1), "indicators ": strings.Replace(SaneIndicators.String(), "…", " to ", 1),
 		"take ": SaneVolts.String() + " and " + SaneOhms.String(), "for ": saneAmps.String() + ", " + saneRun.String() + " one way and " + saneSection.String(),
-		"kind ": strings.Join(Kinds[:len(Kinds)-1], ", ") + " or " + Kinds[len(Kinds)-1], "SDR ": join(pipeClasses),
+		"kind ": strings.Join(Kinds[:len(Kinds)-1], ", ") + " or " + Kinds[len(Kinds)-1], "SDR ": either(fittingClasses),
+		"zones ": strings.Replace(SaneZones.String(), "…", " to ", 1),
 		"bands ": fmt.Sprintf("1 to %d,", maxBands), "fittings ": fmt.Sprintf("1 to %d, names of 1 to %d characters", maxFittings, MaxName),
 		"sizes ": fmt.Sprintf("1 to %d outside", maxSizes), "from ": fmt.Sprintf("−%d to %s °C", -coldest/100, hottest),
 	} {

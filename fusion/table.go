@@ -17,12 +17,13 @@ type Table struct {
 // A Fitting is one row of a table. Pointers are nil where nothing is printed.
 type Fitting struct {
 	Name, Kind string
-	SizesMM    []int    // outside diameters of the pipes it takes
+	SizesMM    []int    // outside diameters of the pipes it takes; of a tee also one for each face
 	Ends       int      // faces that are welded
+	Zones      int      // fused one after another, each with its own pair of terminals
 	Indicators *int     // how many it has; nil where not stated
-	SDR        []int    // pipe classes it may be fused to
+	SDR        []SDR    // pipe classes it may be fused to
 	Volts      float64  // V
-	Seconds    []int    // fusion time, one a band
+	Seconds    []int    // fusion time of each zone, one a band
 	CoolingMin []int    // cooling time, one a band
 	Ohms       *float64 // nominal resistance, Ω
 

@@ -18,13 +18,13 @@ var valley = Table{
 	Bands: []Band{{-10, -1}, {0, 4}, {5, 14}, {15, 24}, {25, 40}},
 	Fittings: []Fitting{
 		{
-			Name: "coupler 40", Kind: "coupler", SizesMM: []int{40}, Ends: 2, Indicators: new(2), SDR: []int{11, 17},
+			Name: "coupler 40", Kind: "coupler", SizesMM: []int{40}, Ends: 2, Zones: 1, Indicators: new(2), SDR: []SDR{11, 17},
 			Volts: 39.5, Seconds: []int{44, 42, 40, 38, 36}, CoolingMin: []int{6, 6, 6, 6, 6},
 			PressureWaitMin: new(60), PressureWaitFrom: FromCoolingEnd,
 			Ohms: new(2.4), OhmsTolerancePct: new(10.0), PinMM: new(4.0),
 		},
 		{
-			Name: "cap 40", Kind: "cap", SizesMM: []int{40}, Ends: 1, SDR: []int{11},
+			Name: "cap 40", Kind: "cap", SizesMM: []int{40}, Ends: 1, Zones: 1, SDR: []SDR{11},
 			Volts: 39.5, Seconds: []int{44, 42, 40, 38, 36}, CoolingMin: []int{6, 6, 6, 6, 6}, PressureWaitMin: new(60),
 		},
 	},

@@ -199,8 +199,11 @@ func jointPlace(j logbook.Joint) string {
 	if way := j.HeaderWay(); way != "" {
 		parts = append(parts, "header "+way)
 	}
-	if j.OdMM > 0 {
-		parts = append(parts, fmt.Sprintf("pipe %d mm SDR %d", j.OdMM, j.SDR))
+	if j.Probe != "" {
+		parts = append(parts, "probe "+logbook.Clean(j.Probe))
+	}
+	if line := j.PipeLine(); line != "" {
+		parts = append(parts, line)
 	}
 	if j.Where != "" {
 		parts = append(parts, logbook.Clean(j.Where))

@@ -155,9 +155,12 @@ func printed(row logbook.TableRow, width int) []string {
 
 // rest is every other figure of a row, so that nothing goes unread.
 func rest(f fusion.Fitting) string {
-	parts := []string{fmt.Sprintf("%s mm, SDR %s, %s V", listed(f.SizesMM, "and"), listed(f.SDR, "or"), fusion.Figure(f.Volts))}
+	parts := []string{fmt.Sprintf("%s, %s V", f.Takes(), fusion.Figure(f.Volts))}
 	if slices.Min(f.CoolingMin) == slices.Max(f.CoolingMin) {
 		parts = append(parts, fmt.Sprintf("cooling %d min", f.CoolingMin[0]))
+	}
+	if f.Zones > 1 {
+		parts = append(parts, fmt.Sprintf("%d zones, each through its own pair of terminals and for the time above", f.Zones))
 	}
 	if f.PressureWaitMin != nil {
 		from := waitFrom(f.PressureWaitFrom)

@@ -6,12 +6,12 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
-	"strconv"
 	"strings"
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
 
+	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/plan"
 	"coolhold/logbook/register"
@@ -94,15 +94,15 @@ func printJoints(w io.Writer, joints []plan.Joint) error {
 	for _, j := range joints {
 		where := cmp.Or(j.Where, "chamber "+j.Chamber)
 		fmt.Fprintf(tw, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", j.Label, dash(j.Port), cmp.Or(j.Row, "-"),
-			cmp.Or(j.Bar, "-"), j.Fitting, dash(j.OdMM), dash(j.SDR), j.Pipe, where)
+			cmp.Or(j.Bar, "-"), j.Fitting, dash(j.OdMM), dash(j.SDR), cmp.Or(strings.Join(j.Pipes(), " "), "-"), where)
 	}
 	return tw.Flush()
 }
 
 // dash shows a number, and what is not stated as "-".
-func dash(n int) string {
+func dash[N int | fusion.SDR](n N) string {
 	if n == 0 {
 		return "-"
 	}
-	return strconv.Itoa(n)
+	return fmt.Sprint(n)
 }

@@ -81,10 +81,7 @@ func fits(r logbook.Reader, w logbook.Weld, fitting string) error {
 		return err
 	}
 	j, _ := r.Joint(w.Site, w.Joint)
-	if j.OdMM == 0 {
-		return nil
-	}
-	if err := row.Fitting.Fits(j.OdMM, j.SDR); err != nil {
+	if err := j.Fits(row.Fitting); err != nil {
 		return logbook.Refuse("%v", err)
 	}
 	return nil

@@ -190,7 +190,7 @@ func pipe(j logbook.Joint) (size, length string) {
 		size = fmt.Sprintf("%d mm", j.OdMM)
 	}
 	if j.SDR > 0 {
-		size += fmt.Sprintf(" SDR %d", j.SDR)
+		size += fmt.Sprintf(" SDR %s", j.SDR)
 	}
 	if j.LengthM > 0 {
 		length = fmt.Sprintf("%g m", j.LengthM)

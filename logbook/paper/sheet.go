@@ -109,8 +109,7 @@ func place(j logbook.Joint) string {
 	add("header %s", j.HeaderWay(), j.Way != "")
 	add("port %d", j.Port, j.Port > 0)
 	add("%s row", j.Row, j.Row != "")
-	add("pipe %d mm", j.OdMM, j.OdMM > 0)
-	add("SDR %d", j.SDR, j.SDR > 0)
+	add("%s", j.PipeLine(), j.PipeLine() != "")
 	add("%s", j.Where, j.Where != "")
 	return strings.Join(parts, ", ")
 }

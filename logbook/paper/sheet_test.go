@@ -115,7 +115,7 @@ func TestSheetOf(t *testing.T) {
 		t.Fatalf("%+v", s)
 	}
 	b := s.Blocks[0]
-	if b.Joint != "1A" || b.Place != "chamber A, circuit 1, leg A, port 1, low row, pipe 40 mm, SDR 11" || b.Fitting != "coupler 40" {
+	if b.Joint != "1A" || b.Place != "chamber A, circuit 1, leg A, port 1, low row, pipe 40 mm SDR 11" || b.Fitting != "coupler 40" {
 		t.Errorf("%+v", b)
 	}
 	if got := b.Times(); got != "-5…4 °C: 44 s, cooling 7 min  |  5…14 °C: 40 s, cooling 6 min" {

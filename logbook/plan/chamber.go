@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 	"unicode"
@@ -19,7 +20,8 @@ func readChambers(r *toml.Reader, l *labels) []Chamber {
 		cr.named = cr.readName(taken)
 		cr.prefix = cr.c.prefix(len(rows))
 		cr.c.Lid = row.OptStr("lid", toml.MaxText)
-		cr.c.Ports = readPorts(row)
+		stub := readStub(row)
+		cr.c.Ports = readPorts(row, stub)
 		cr.readCircuits()
 		cr.readHeaders()
 		row.Done()
@@ -47,7 +49,20 @@ func (r *chamberReader) readName(taken names[string]) bool {
 	return taken.take(r.Reader, "name", fold(r.c.Name))
 }
 
-func readPorts(r *toml.Reader) []Port {
+// readStub reads what is said of a stub for a whole chamber, or for a header.
+func readStub(r *toml.Reader) End { return readSize(r, "stub_od_mm", "stub_sdr") }
+
+// readSize reads a size and class that need not be stated.
+func readSize(r *toml.Reader, odKey, sdrKey string) End {
+	od, sdr := r.OptInt(odKey, anyNumber), r.OptNum(sdrKey, anyNumber)
+	e := End{OdMM: orZero(od), SDR: fusion.SDR(orZero(sdr))}
+	checkPipe(r, odKey, sdrKey, e, od != nil, sdr != nil)
+	return e
+}
+
+// readPorts reads the ports. What one does not say of its stub holds from the
+// chamber.
+func readPorts(r *toml.Reader, stub End) []Port {
 	rows := r.NeedTables("ports", "port")
 	limit(r, "ports", len(rows), maxPorts)
 	taken := names[int]{}
@@ -58,10 +73,26 @@ func readPorts(r *toml.Reader) []Port {
 			row.Name(no)
 			taken.take(row, "no", no)
 		}
-		ports = append(ports, Port{no, row.Word("row", "low", "high"), row.Word("bar", fromGround, toGround)})
+		p := Port{No: no, Row: row.Word("row", "low", "high"), Bar: readRail(row)}
+		own := readSize(row, "od_mm", "sdr").over(row, stub)
+		p.OdMM, p.SDR = own.OdMM, own.SDR
+		ports = append(ports, p)
 		row.Done()
 	}
 	return ports
+}
+
+// readRail reads the rail that a port is on. Its key was "bar" at first, which is
+// a unit of pressure too.
+func readRail(r *toml.Reader) string {
+	if !r.Has("bar") {
+		return r.Word("rail", fromGround, toGround)
+	}
+	if r.Has("rail") {
+		r.Fault("bar", "rail is given too, which is the same: leave bar out")
+		r.OptWord("rail", fromGround, toGround)
+	}
+	return r.Word("bar", fromGround, toGround)
 }
 
 func (r *chamberReader) readCircuits() {
@@ -79,6 +110,7 @@ func (r *chamberReader) readCircuits() {
 		k.Ports = readLegs(row, r.c, used)
 		k.Fitting = row.Str("fitting", maxName)
 		k.Tape = readTape(row)
+		k.Probe = row.OptStr("probe", maxLabel)
 		row.Done()
 		r.c.Circuits = append(r.c.Circuits, k)
 		r.label(row, "no", ok, r.c.legs(r.prefix, k)...)
@@ -96,6 +128,8 @@ func (r *chamberReader) readHeaders() {
 		}
 		h.OdMM, h.SDR, h.LengthM = readPipe(row)
 		h.Fitting = row.Str("fitting", maxName)
+		stub := readStub(row)
+		h.StubOdMM, h.StubSDR = stub.OdMM, stub.SDR
 		row.Done()
 		r.c.Headers = append(r.c.Headers, h)
 		r.label(row, "way", ok, r.c.head(r.prefix, h))
@@ -115,29 +149,48 @@ func (r *chamberReader) label(row *toml.Reader, key string, ok bool, joints ...J
 }
 
 // readPipe reads the pipe of a circuit or header, which must be there in full.
-func readPipe(r *toml.Reader) (odMM, sdr int, lengthM float64) {
+func readPipe(r *toml.Reader) (odMM int, sdr fusion.SDR, lengthM float64) {
 	odMM, haveOd := r.Int("od_mm", anyNumber)
-	sdr, haveSDR := r.Int("sdr", anyNumber)
-	checkPipe(r, odMM, sdr, haveOd, haveSDR)
+	class, haveSDR := r.Num("sdr", anyNumber)
+	e := End{OdMM: odMM, SDR: fusion.SDR(class)}
+	checkPipe(r, "od_mm", "sdr", e, haveOd, haveSDR)
 	lengthM, _ = r.Num("length_m", saneLength)
-	return odMM, sdr, lengthM
+	return e.OdMM, e.SDR, lengthM
 }
 
 // checkPipe notes a size or class that no pipe has, alone or together.
-func checkPipe(r *toml.Reader, odMM, sdr int, haveOd, haveSDR bool) {
-	sizeOK := haveOd && fusion.IsPipeSize(odMM)
+func checkPipe(r *toml.Reader, odKey, sdrKey string, e End, haveOd, haveSDR bool) {
+	sizeOK := haveOd && fusion.IsPipeSize(e.OdMM)
 	if haveOd && !sizeOK {
-		r.Fault("od_mm", "%d mm is no size of PE pipe (16, 20, 25, 32, 40, 50, 63, 75, 90, 110 … 630)", odMM)
+		r.Fault(odKey, "%d mm is no size of PE pipe (16, 20, 25, 32, 40, 50, 63, 75, 90, 110 … 630)", e.OdMM)
 	}
-	classOK := haveSDR && slices.Contains([]int{9, 11, 17}, sdr)
+	classOK := haveSDR && slices.Contains(fusion.PipeClasses, e.SDR)
 	if haveSDR && !classOK {
-		r.Fault("sdr", "SDR %d is not known for loop pipe; one of: 9, 11, 17", sdr)
+		r.Fault(sdrKey, "SDR %s is not known for loop pipe; one of: 9, 11, 13.6, 17", e.SDR)
 	}
 	if sizeOK && classOK {
-		if _, ok := fusion.WallMM(odMM, sdr); !ok {
-			r.Fault("sdr", "no wall is listed for %d mm pipe of SDR %d: check both against the pipe's print", odMM, sdr)
-		}
+		checkWall(r, sdrKey, e)
 	}
+}
+
+// checkWall notes a size and class that are each made, but not together.
+func checkWall(r *toml.Reader, key string, e End) {
+	if _, ok := fusion.WallMM(e.OdMM, e.SDR); !ok {
+		r.Fault(key, "no wall is listed for %d mm pipe of SDR %s: check both against the pipe's print", e.OdMM, e.SDR)
+	}
+}
+
+// over is an end with what it does not say itself taken from another.
+func (e End) over(r *toml.Reader, other End) End {
+	out := End{OdMM: cmp.Or(e.OdMM, other.OdMM), SDR: cmp.Or(e.SDR, other.SDR)}
+	switch {
+	case !fusion.IsPipeSize(out.OdMM) || !slices.Contains(fusion.PipeClasses, out.SDR):
+	case e.SDR == 0 && e.OdMM != 0:
+		checkWall(r, "od_mm", out)
+	case e.OdMM == 0 && e.SDR != 0:
+		checkWall(r, "sdr", out)
+	}
+	return out
 }
 
 // readTape reads the colour of a circuit's tape, one word.
@@ -150,7 +203,7 @@ func readTape(r *toml.Reader) string {
 }
 
 // readLegs reads the two ports of a circuit and checks that its legs land on
-// two bars. used holds the ports that have a leg, with its line.
+// two rails. used holds the ports that have a leg, with its line.
 func readLegs(r *toml.Reader, c Chamber, used map[int]int) (ports [2]int) {
 	list := r.Ints("ports", anyNumber)
 	if len(list) != 2 {
@@ -166,7 +219,7 @@ func readLegs(r *toml.Reader, c Chamber, used map[int]int) (ports [2]int) {
 	}
 	a, b := c.port(ports[0]), c.port(ports[1])
 	if sound && a.Bar != "" && a.Bar == b.Bar {
-		r.Fault("ports", "ports %d and %d are both on the bar %q: crossed legs on one bar mean no flow", a.No, b.No, a.Bar)
+		r.Fault("ports", "ports %d and %d are both on the rail %q: crossed legs on one rail mean no flow", a.No, b.No, a.Bar)
 	}
 	return ports
 }

@@ -23,6 +23,9 @@ const (
 	maxPorts    = 100
 	maxCircuits = 100
 	maxExtra    = 500
+	maxFactory  = 500
+	maxPipe     = maxLabel + 2 // a label and the place of an end
+	mostEnds    = 4
 )
 
 // Parse reads a site plan and checks it as a whole. The error is a fault.List
@@ -44,6 +47,7 @@ func Parse(data []byte) (Plan, error) {
 	l := labels{lines: map[string]int{}, joints: map[string]Joint{}}
 	p.Chambers = readChambers(r, &l)
 	p.Extra = readExtras(r, &l)
+	p.Factory = readFactory(r, p.Chambers, &l)
 	if !l.any {
 		r.Fault("", "no joint in the plan: give a chamber with a circuit or a header, or a [[joint]]")
 	}

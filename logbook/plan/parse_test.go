@@ -116,31 +116,52 @@ func render(p Plan) []byte {
 			fmt.Fprintf(&b, "%s = \"%s\"\n", key, strings.NewReplacer(`\`, `\\`, `"`, `\"`).Replace(s))
 		}
 	}
-	pipe := func(od, sdr int, m float64) {
-		fmt.Fprintf(&b, "od_mm = %d\nsdr = %d\nlength_m = %f\n", od, sdr, m)
+	num := func(key string, x float64) {
+		if x != 0 {
+			fmt.Fprintf(&b, "%s = %s\n", key, fusion.Figure(x))
+		}
+	}
+	size := func(before string, od int, sdr fusion.SDR) {
+		num(before+"od_mm", float64(od))
+		num(before+"sdr", float64(sdr))
+	}
+	pipe := func(od int, sdr fusion.SDR, m float64) {
+		size("", od, sdr)
+		fmt.Fprintf(&b, "length_m = %f\n", m)
+	}
+	ends := func(table string, list []End) {
+		for _, e := range list {
+			fmt.Fprintf(&b, "[[%s.ends]]\n", table)
+			size("", e.OdMM, e.SDR)
+			put("pipe", e.Pipe)
+		}
 	}
 	put("site", p.Site)
 	put("client", p.Client)
 	put("firm", p.Firm)
 	put("address", p.Address)
+	put("version", p.Version)
 	put("require.scraping", p.Scraping)
 	for _, c := range p.Chambers {
 		b.WriteString("[[chamber]]\n")
 		put("name", c.Name)
 		put("lid", c.Lid)
 		for _, port := range c.Ports {
-			fmt.Fprintf(&b, "[[chamber.ports]]\nno = %d\nrow = %q\nbar = %q\n", port.No, port.Row, port.Bar)
+			fmt.Fprintf(&b, "[[chamber.ports]]\nno = %d\nrow = %q\nrail = %q\n", port.No, port.Row, port.Bar)
+			size("", port.OdMM, port.SDR)
 		}
 		for _, k := range c.Circuits {
 			fmt.Fprintf(&b, "[[chamber.circuit]]\nno = %d\nports = [%d, %d]\n", k.No, k.Ports[0], k.Ports[1])
 			put("fitting", k.Fitting)
 			put("tape", k.Tape)
+			put("probe", k.Probe)
 			pipe(k.OdMM, k.SDR, k.LengthM)
 		}
 		for _, h := range c.Headers {
 			fmt.Fprintf(&b, "[[chamber.header]]\nway = %q\n", h.Way)
 			put("fitting", h.Fitting)
 			pipe(h.OdMM, h.SDR, h.LengthM)
+			size("stub_", h.StubOdMM, h.StubSDR)
 		}
 	}
 	for _, e := range p.Extra {
@@ -149,17 +170,22 @@ func render(p Plan) []byte {
 		put("fitting", e.Fitting)
 		put("where", e.Where)
 		put("pipe", e.Pipe)
-		for key, n := range map[string]int{"od_mm": e.OdMM, "sdr": e.SDR} {
-			if n != 0 {
-				fmt.Fprintf(&b, "%s = %d\n", key, n)
-			}
-		}
+		size("", e.OdMM, e.SDR)
+		ends("joint", e.Ends)
+	}
+	for _, f := range p.Factory {
+		b.WriteString("[[factory]]\n")
+		put("label", f.Label)
+		put("where", f.Where)
+		put("certificate", f.Certificate)
+		put("chamber", f.Chamber)
+		ends("factory", f.Ends)
 	}
 	return b.Bytes()
 }
 
 func TestRenderedPlanIsTheSame(t *testing.T) {
-	for _, name := range []string{"hillfoot.toml", "orchard.toml"} {
+	for _, name := range []string{"hillfoot.toml", "orchard.toml", "weir.toml"} {
 		p := loadPlan(t, name)
 		back, err := Parse(render(p))
 		if err != nil || !reflect.DeepEqual(back, p) {
@@ -206,8 +232,13 @@ func checkJoints(t *testing.T, joints []Joint) {
 			t.Fatalf("the label %q", j.Label)
 		}
 		seen[label] = true
-		if _, ok := fusion.WallMM(j.OdMM, j.SDR); !ok && j.OdMM != 0 && j.SDR != 0 {
-			t.Fatalf("%s: no pipe has %d mm and SDR %d", j.Label, j.OdMM, j.SDR)
+		for _, e := range j.Meet() {
+			if _, ok := fusion.WallMM(e.OdMM, e.SDR); !ok && e.OdMM != 0 && e.SDR != 0 {
+				t.Fatalf("%s: no pipe has %d mm and SDR %s", j.Label, e.OdMM, e.SDR)
+			}
+			if e.Stub == (e.Pipe != "") {
+				t.Fatalf("%s: the end %+v", j.Label, e)
+			}
 		}
 		if j.AskPlace == (j.Chamber != "") || j.Fitting == "" || j.Pipe == "" {
 			t.Fatalf("%+v", j)

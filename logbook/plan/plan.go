@@ -1,10 +1,29 @@
 // Package plan reads a site plan: which joints must exist, what each is called
-// on the pipe, and which of them share a pipe. Without it a joint that nobody
-// made could not be missed.
+// on the pipe, which pipe ends meet there, and which joints share a pipe. Without
+// it a joint that nobody made could not be missed.
+//
+// A chamber has ports, stubs with a size of their own; a circuit is one loop of
+// pipe, its two legs on two ports; a header goes to the plant room; all other
+// joints are listed by themselves. What is not so simple is put together from
+// these:
+//
+//   - A tee, or a step from one size to another within a run, is a joint with
+//     ends: each a pipe that stands above by a label, or one that begins here and
+//     is then called LABEL:1, LABEL:2 and so on, by its place among the ends.
+//   - A probe of four legs is two circuits that name one probe, each on two ports
+//     of its own.
+//   - Where its four legs, or two loops, share two ports the circuit is the pipe
+//     from the ports to two tees. The first tee begins both loops: its ends are
+//     {pipe = "1A"} and two without a pipe. The second ends them: {pipe = "1B"},
+//     {pipe = "T1:2"} and {pipe = "T1:3"}.
+//   - What came fused from a works, such as the foot of a probe, is a factory
+//     joint: it is in the plan and the register, and nobody is to weld it.
 package plan
 
 import (
 	"fmt"
+
+	"coolhold/fusion"
 )
 
 // A Plan is a site plan. One that came from Parse holds no contradiction.
@@ -15,6 +34,7 @@ type Plan struct {
 	Scraping                    string // method required: "rotary scraper", "hand scraper", or "" for either
 	Chambers                    []Chamber
 	Extra                       []Extra
+	Factory                     []Factory
 }
 
 // A Chamber is a buried manifold chamber.
@@ -28,59 +48,80 @@ type Chamber struct {
 
 // A Port is one stub of a chamber.
 type Port struct {
-	No  int
-	Row string // "low" or "high"
-	Bar string // "from ground" or "to ground"
+	No   int
+	Row  string // "low" or "high"
+	Bar  string // the rail it is on: "from ground" or "to ground"
+	OdMM int    // of the stub, mm; 0 where not stated
+	SDR  fusion.SDR
 }
 
 // A Circuit is one loop of pipe out and back. Leg A ends at the first port,
 // leg B at the second.
 type Circuit struct {
-	No        int
-	OdMM, SDR int // outside diameter in mm and class of the pipe
-	LengthM   float64
-	Ports     [2]int
-	Fitting   string
-	Tape      string // colour of the tape on its pipe, one word; may be ""
+	No      int
+	OdMM    int // outside diameter of the pipe in mm
+	SDR     fusion.SDR
+	LengthM float64
+	Ports   [2]int
+	Fitting string
+	Tape    string // colour of the tape on its pipe, one word; may be ""
+	Probe   string // what its loop hangs in, where several hang in one; may be ""
 }
 
 // A Header is one of the two pipes between a chamber and the plant room.
 type Header struct {
-	Way       string // "from ground" or "to ground", written out as in the file
-	OdMM, SDR int
-	LengthM   float64
-	Fitting   string
+	Way      string // "from ground" or "to ground", written out as in the file
+	OdMM     int
+	SDR      fusion.SDR
+	LengthM  float64
+	Fitting  string
+	StubOdMM int // of the chamber's stub that it is on; 0 where not stated
+	StubSDR  fusion.SDR
 }
 
 // An Extra is a joint outside the chambers.
 type Extra struct {
 	Label, Fitting, Where string
-	OdMM, SDR             int    // 0 where not stated
+	OdMM                  int // 0 where not stated
+	SDR                   fusion.SDR
 	Pipe                  string // label of a joint whose pipe it is on, or ""
+	Ends                  []End  // in place of size and pipe, where several pipes meet; Pipe as in the file
+}
+
+// A Factory is a joint that came fused from a works. Nobody is to weld it.
+type Factory struct {
+	Label, Where, Certificate string // Certificate may be ""
+	Chamber                   string // "" outside the chambers
+	Ends                      []End  // what meets there, where the plan says; Pipe as in the file
 }
 
 // A Joint is a place in the plan where a fitting must be fused. It is stored
 // as it stands, so its JSON form only ever gains fields.
 type Joint struct {
-	Label    string  `json:"label"`              // what is written on the pipe
-	Chamber  string  `json:"chamber,omitempty"`  // "" outside the chambers
-	Circuit  int     `json:"circuit,omitempty"`  // 0 where it is none's
-	Leg      string  `json:"leg,omitempty"`      // "A" or "B" of a circuit
-	Way      string  `json:"way,omitempty"`      // "FG" or "TG" of a header
-	Port     int     `json:"port,omitempty"`     // 0 where there is none
-	Row      string  `json:"row,omitempty"`      // "low" or "high"
-	Bar      string  `json:"bar,omitempty"`      // "from ground" or "to ground"
-	Fitting  string  `json:"fitting,omitempty"`  // name in a fusion table
-	OdMM     int     `json:"od_mm,omitempty"`    // pipe, mm; 0 where not stated
-	SDR      int     `json:"sdr,omitempty"`      // pipe; 0 where not stated
-	LengthM  float64 `json:"length_m,omitempty"` // pipe, m
-	Pipe     string  `json:"pipe,omitempty"`     // joints with the same pipe move together
-	Tape     string  `json:"tape,omitempty"`     // colour of the tape on the pipe
-	Where    string  `json:"where,omitempty"`
-	AskPlace bool    `json:"ask_place,omitempty"` // outside a chamber: the position must be asked
+	Label    string     `json:"label"`              // what is written on the pipe
+	Chamber  string     `json:"chamber,omitempty"`  // "" outside the chambers
+	Circuit  int        `json:"circuit,omitempty"`  // 0 where it is none's
+	Leg      string     `json:"leg,omitempty"`      // "A" or "B" of a circuit
+	Way      string     `json:"way,omitempty"`      // "FG" or "TG" of a header
+	Port     int        `json:"port,omitempty"`     // 0 where there is none
+	Row      string     `json:"row,omitempty"`      // "low" or "high"
+	Bar      string     `json:"bar,omitempty"`      // the rail: "from ground" or "to ground"
+	Fitting  string     `json:"fitting,omitempty"`  // name in a fusion table
+	OdMM     int        `json:"od_mm,omitempty"`    // pipe, mm; 0 where not stated
+	SDR      fusion.SDR `json:"sdr,omitempty"`      // pipe; 0 where not stated
+	LengthM  float64    `json:"length_m,omitempty"` // pipe, m
+	Pipe     string     `json:"pipe,omitempty"`     // joints with the same pipe move together
+	Tape     string     `json:"tape,omitempty"`     // colour of the tape on the pipe
+	Where    string     `json:"where,omitempty"`
+	AskPlace bool       `json:"ask_place,omitempty"` // outside a chamber: the position must be asked
+
+	// Ends are what meets here, where more is stated than the one pipe above. The
+	// size, class and pipe above are those of the first pipe among them.
+	Ends  []End  `json:"ends,omitempty"`
+	Probe string `json:"probe,omitempty"` // what the circuit hangs in
 }
 
-// The ways water goes and the two bars, written in full: "flow" is used for
+// The ways water goes and the two rails, written in full: "flow" is used for
 // both in the trade.
 const (
 	fromGround = "from ground"
@@ -107,6 +148,34 @@ func (p Plan) Joints() []Joint {
 		joints = append(joints, j)
 	}
 	return joints
+}
+
+// A NotOurs is a factory joint as it is listed beside the joints to weld.
+type NotOurs struct {
+	Joint
+	Certificate string
+}
+
+// Says is its certificate in words, also where the plan gives none.
+func (n NotOurs) Says() string {
+	if n.Certificate == "" {
+		return "certificate not given"
+	}
+	return "certificate " + n.Certificate
+}
+
+// NotOurs lists the factory joints in the order of the plan.
+func (p Plan) NotOurs() []NotOurs {
+	byLabel := map[string]Joint{}
+	for _, j := range p.Joints() {
+		byLabel[fold(j.Label)] = j
+	}
+	var out []NotOurs
+	for _, f := range p.Factory {
+		j := Joint{Label: f.Label, Chamber: f.Chamber, Where: f.Where}.withEnds(f.Ends, byLabel)
+		out = append(out, NotOurs{j, f.Certificate})
+	}
+	return out
 }
 
 // prefix is what labels of a chamber begin with on a site of so many chambers:
@@ -138,8 +207,8 @@ func (c Chamber) legs(prefix string, k Circuit) []Joint {
 			Label: fmt.Sprintf("%s%d%s", prefix, k.No, leg), Chamber: c.Name,
 			Circuit: k.No, Leg: leg, Port: port.No, Row: port.Row, Bar: port.Bar,
 			Fitting: k.Fitting, OdMM: k.OdMM, SDR: k.SDR, LengthM: k.LengthM,
-			Pipe: fmt.Sprintf("%s/%d", c.Name, k.No), Tape: k.Tape,
-		})
+			Pipe: fmt.Sprintf("%s/%d", c.Name, k.No), Tape: k.Tape, Probe: k.Probe,
+		}.onStub(port.OdMM, port.SDR))
 	}
 	return joints
 }
@@ -151,7 +220,7 @@ func (c Chamber) head(prefix string, h Header) Joint {
 		Label: prefix + way, Chamber: c.Name, Way: way, Bar: h.Way,
 		Fitting: h.Fitting, OdMM: h.OdMM, SDR: h.SDR, LengthM: h.LengthM,
 		Pipe: c.Name + "/" + way,
-	}
+	}.onStub(h.StubOdMM, h.StubSDR)
 }
 
 func (c Chamber) port(no int) Port {
@@ -161,26 +230,6 @@ func (c Chamber) port(no int) Port {
 		}
 	}
 	return Port{}
-}
-
-// joint expands an extra joint. One that shares a pipe has that pipe's size
-// and length; any other is on a pipe of its own, called by its label.
-func (e Extra) joint(before map[string]Joint) Joint {
-	j := Joint{
-		Label: e.Label, Fitting: e.Fitting, OdMM: e.OdMM, SDR: e.SDR,
-		Pipe: e.Label, Where: e.Where, AskPlace: true,
-	}
-	if e.Pipe != "" {
-		on := before[fold(e.Pipe)]
-		j.Pipe, j.OdMM, j.SDR, j.LengthM, j.Tape = on.Pipe, on.OdMM, on.SDR, on.LengthM, on.Tape
-		if e.OdMM != 0 {
-			j.OdMM = e.OdMM
-		}
-		if e.SDR != 0 {
-			j.SDR = e.SDR
-		}
-	}
-	return j
 }
 
 // SameTape gives one line for each two circuits of a chamber whose pipes have

@@ -33,6 +33,7 @@ func labelsOf(joints []Joint) string {
 func TestJoints(t *testing.T) {
 	for name, want := range map[string]string{
 		"hillfoot.toml": "1A 1B 2A 2B 3A 3B 4A 4B FG TG E1",
+		"weir.toml":     "1A 1B 2A 2B 3A 3B FG TG T1 K1 S1 M1",
 		"orchard.toml":  "A-1A A-1B A-FG B-1A B-1B B-3A B-3B B-TG T.1 T.1-cap",
 	} {
 		if got := labelsOf(loadPlan(t, name).Joints()); got != want {
@@ -67,7 +68,7 @@ func TestJointFields(t *testing.T) {
 			Label: "T.1-cap", Fitting: "cap 40", Pipe: "T.1-cap", Where: "end of the spare branch", AskPlace: true,
 		}},
 	} {
-		if tc.got != tc.want {
+		if !reflect.DeepEqual(tc.got, tc.want) {
 			t.Errorf("got  %+v\nwant %+v", tc.got, tc.want)
 		}
 	}
@@ -93,7 +94,7 @@ func TestJointJSON(t *testing.T) {
 		t.Errorf("got  %s, %v\nwant %s", data, err, want)
 	}
 	var back Joint
-	if err := json.Unmarshal(data, &back); err != nil || back != j {
+	if err := json.Unmarshal(data, &back); err != nil || !reflect.DeepEqual(back, j) {
 		t.Errorf("came back as %+v, %v", back, err)
 	}
 }

@@ -285,7 +285,7 @@ func TestRows(t *testing.T) {
 		`in order: reducer 40x32: in table "Valley Fittings, all sizes (invented)", read back by Ona Brill; fits 1A, 2A, 3A, 4A, 1B, 2B, 3B, 4B`,
 		"short: elbow 63 is in no table of this site: 1 row missing for E1")
 	wantLines(t, lines, "fits",
-		"short: FG: coupler 63 takes pipe of 75 mm, not 63 mm", "short: TG: coupler 63 takes pipe of 75 mm, not 63 mm",
+		"short: FG: pipe 63 mm SDR 11: coupler 63 takes 75 mm", "short: TG: pipe 63 mm SDR 11: coupler 63 takes 75 mm",
 		"not known: whether cap 40 fits the pipe of E2: the plan does not state its size and SDR in full")
 	wantLines(t, lines, "pins",
 		"not known: the pin size of reducer 40x32: its table prints none; read it off the fitting and try the leads",

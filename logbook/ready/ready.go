@@ -197,9 +197,9 @@ func fits(c *compared, n need, basis string) {
 	before := len(c.lines)
 	var unstated []logbook.Joint
 	for _, j := range n.joints {
-		if err := n.row.Fitting.Fits(j.OdMM, j.SDR); err != nil {
+		if err := j.Fits(n.row.Fitting); err != nil {
 			c.add("fits", n.name, Short, basis, "%s: %v", j.Label, err)
-		} else if j.OdMM == 0 || j.SDR == 0 {
+		} else if !j.Stated() {
 			unstated = append(unstated, j)
 		}
 	}

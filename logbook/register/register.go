@@ -112,7 +112,7 @@ var Columns = withRest([]Column{
 	{"header", "", Text, header},
 	{"port", "", Number, func(r Row) Value { return positive(r.Joint.Port) }},
 	{"pipe_od_mm", "mm", Number, func(r Row) Value { return positive(r.Joint.OdMM) }},
-	{"pipe_sdr", "", Number, func(r Row) Value { return positive(r.Joint.SDR) }},
+	{"pipe_sdr", "", Number, func(r Row) Value { return nonzero(float64(r.Joint.SDR)) }},
 	{"position", "", Text, func(r Row) Value { return first(r.Weld.Answered(logbook.ItemPlace), r.Joint.Where) }},
 	{"fitting", "", Text, func(r Row) Value { return first(r.Weld.Fitting(), r.Joint.Fitting) }},
 	said(logbook.ItemBatch),

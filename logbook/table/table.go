@@ -93,8 +93,12 @@ func (r row) fitting(bands int) fusion.Fitting {
 	if n := r.optInt("ends", fusion.SaneEnds); n != nil {
 		f.Ends = *n
 	}
+	f.Zones = 1
+	if n := r.optInt("zones", fusion.SaneZones); n != nil {
+		f.Zones = *n
+	}
 	f.Indicators = r.optInt("indicators", fusion.SaneIndicators)
-	f.SDR = r.ints("sdr", anyNumber)
+	f.SDR = r.classes("sdr")
 	volts, ok := r.Num("volts", fusion.SaneVolts)
 	f.Volts = volts
 	r.lost("volts", -1, !ok)
@@ -134,6 +138,17 @@ func (r row) kept(key string, list []toml.Int) []int {
 		r.item(key, i, it.Line, it.OK)
 	}
 	return toml.Numbers(list)
+}
+
+// classes reads pipe classes, whole or with a decimal such as 13.6.
+func (r row) classes(key string) (classes []fusion.SDR) {
+	list := r.Nums(key, anyNumber)
+	r.lost(key, -1, len(list) == 0)
+	for i, it := range list {
+		r.item(key, i, it.Line, it.OK)
+		classes = append(classes, fusion.SDR(it.X))
+	}
+	return classes
 }
 
 func (r row) optInt(key string, in fusion.Bounds) *int {

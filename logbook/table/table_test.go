@@ -35,7 +35,7 @@ func loadTable(t testing.TB, name string) fusion.Table {
 func TestParse(t *testing.T) {
 	valley := loadTable(t, "valley.toml")
 	want := fusion.Fitting{
-		Name: "coupler 40", Kind: "coupler", SizesMM: []int{40}, Ends: 2, Indicators: new(2), SDR: []int{11, 17},
+		Name: "coupler 40", Kind: "coupler", SizesMM: []int{40}, Ends: 2, Zones: 1, Indicators: new(2), SDR: []fusion.SDR{11, 17},
 		Volts: 39.5, Seconds: []int{44, 42, 40, 38, 36}, CoolingMin: []int{6, 6, 6, 6, 6},
 		PressureWaitMin: new(60), PressureWaitFrom: "cooling end",
 		Ohms: new(2.4), OhmsTolerancePct: new(10.0), PinMM: new(4.0),
@@ -54,6 +54,51 @@ func TestParse(t *testing.T) {
 	none, _ := loadTable(t, "ridge.toml").Find("saddle 63x32")
 	if none.Indicators == nil || *none.Indicators != 0 {
 		t.Error("a fitting without indicators is not the same as one where nothing is stated")
+	}
+}
+
+// A fitting of two zones has one time, that of each zone; where the file says none
+// it is one zone. A class may have a decimal, and a tee a size for each face. Every
+// figure is invented.
+func TestZonesAndClasses(t *testing.T) {
+	text := `title = "t"
+source = "s"
+bands = [[0, 20]]
+[[fitting]]
+name = "coupler 110"
+kind = "coupler"
+sizes_mm = [110]
+zones = 2
+sdr = [11, 13.6]
+volts = 39.5
+seconds = [190]
+cooling_min = 20
+[[fitting]]
+name = "tee 63/63/40"
+kind = "tee"
+sizes_mm = [63, 63, 40]
+sdr = [11]
+volts = 39.5
+seconds = [90]
+cooling_min = 12
+`
+	got, err := Parse([]byte(text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	two, tee := got.Fittings[0], got.Fittings[1]
+	if two.Zones != 2 || !reflect.DeepEqual(two.SDR, []fusion.SDR{11, 13.6}) || tee.Zones != 1 || len(tee.SizesMM) != 3 {
+		t.Errorf("got %+v\n%+v", two, tee)
+	}
+	for old, want := range map[string]string{
+		"zones = 2":        "zones = 0|8: coupler 110: zones: 0 is outside 1…4",
+		"sdr = [11, 13.6]": "sdr = [11, \"13.6\"]|9: coupler 110: sdr: a number is needed here, not text (\"13.6\")",
+		"[63, 63, 40]":     "[63, 63, 40, 40]|16: tee 63/63/40: sizes_mm: 63 stands there twice\n16: tee 63/63/40: sizes_mm: 40 stands there twice",
+	} {
+		bad, want, _ := strings.Cut(want, "|")
+		if _, err := Parse([]byte(strings.Replace(text, old, bad, 1))); err == nil || err.Error() != want {
+			t.Errorf("%s: %v", bad, err)
+		}
 	}
 }
 
@@ -123,8 +168,8 @@ func render(t fusion.Table) []byte {
 	}
 	b.WriteString("]\n")
 	for _, f := range t.Fittings {
-		fmt.Fprintf(&b, "[[fitting]]\nname = %s\nkind = %q\nends = %d\n", tomlText(f.Name), f.Kind, f.Ends)
-		for key, list := range map[string][]int{
+		fmt.Fprintf(&b, "[[fitting]]\nname = %s\nkind = %q\nends = %d\nzones = %d\n", tomlText(f.Name), f.Kind, f.Ends, f.Zones)
+		for key, list := range map[string]any{
 			"sizes_mm": f.SizesMM, "sdr": f.SDR, "seconds": f.Seconds, "cooling_min": f.CoolingMin,
 		} {
 			fmt.Fprintf(&b, "%s = %s\n", key, strings.ReplaceAll(fmt.Sprint(list), " ", ", "))
@@ -186,7 +231,8 @@ func drawn(t *rapid.T) fusion.Table {
 	for range rapid.IntRange(1, 3).Draw(t, "fittings") {
 		f := fusion.Fitting{
 			Name: rapid.SampledFrom([]string{"", "a", "b", "A ", "c"}).Draw(t, "name"), Kind: rapid.SampledFrom(append(fusion.Kinds, "x")).Draw(t, "kind"),
-			SizesMM: list("sizes", 40, 32, 63, 42), Ends: near("ends", fusion.SaneEnds), SDR: list("sdr", 11, 17, 12),
+			SizesMM: list("sizes", 40, 32, 63, 42), Ends: near("ends", fusion.SaneEnds), Zones: near("zones", fusion.SaneZones),
+			SDR:   rapid.SliceOfN(rapid.SampledFrom([]fusion.SDR{11, 13.6, 17, 12}), 0, 3).Draw(t, "sdr"),
 			Volts: float64(near("volts", fusion.SaneVolts)), Ohms: maybe("ohms", fusion.SaneOhms), OhmsTolerancePct: maybe("tolerance", fusion.SaneTolerance),
 			PinMM: maybe("pin", fusion.SanePin), PressureWaitFrom: rapid.SampledFrom([]string{"", fusion.FromFusionEnd, "x"}).Draw(t, "from"),
 		}

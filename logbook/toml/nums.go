@@ -8,13 +8,18 @@ type Num struct {
 	OK   bool
 }
 
-// OptNums reads a list of numbers, whole or decimal, that may be missing but
-// not be empty. Each faulty item is noted and comes back with OK false.
+// OptNums is Nums for a list that may be missing.
 func (r *Reader) OptNums(key string, in Bounds) []Num {
 	if !r.Has(key) {
 		r.take(key)
 		return nil
 	}
+	return r.Nums(key, in)
+}
+
+// Nums reads a list of numbers, whole or decimal, that must be there and not be
+// empty. Each faulty item is noted and comes back with OK false.
+func (r *Reader) Nums(key string, in Bounds) []Num {
 	var ns []Num
 	for _, it := range r.needItems(key) {
 		n := Num{Line: it.line}

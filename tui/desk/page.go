@@ -156,7 +156,7 @@ func signedBy(s logbook.Signature) string {
 func jointText(j logbook.Joint) string {
 	parts := []string{"planned: " + recorded(j.Fitting)}
 	if j.OdMM > 0 {
-		parts = append(parts, fmt.Sprintf("pipe %d mm SDR %d", j.OdMM, j.SDR))
+		parts = append(parts, j.PipeLine())
 	}
 	if j.Port > 0 {
 		parts = append(parts, fmt.Sprintf("port %d, %s row, rail %s", j.Port, j.Row, j.Bar))

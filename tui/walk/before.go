@@ -112,7 +112,7 @@ func fittingField(c ctx, item string) form.Field {
 	case logbook.ItemBatch, logbook.ItemPipeBatch, logbook.ItemStubBatch:
 		f.Offer, f.Scan, f.Hint = cmp.Or(ahead.BatchOffer(c.Book, c.w, item), logbook.NotKnown), true, "Type or scan it."
 	case logbook.ItemPrint:
-		f.Hint = fmt.Sprintf("The plan says %d mm SDR %d. Read size, SDR and material on the pipe.", c.j.OdMM, c.j.SDR)
+		f.Hint = fmt.Sprintf("The plan says %s. Read size, SDR and material on the pipe.", cmp.Or(c.j.PipeLine(), "nothing of the pipe"))
 	case logbook.ItemPlace:
 		f.Hint = "Offsets from fixed points, and depth: this joint lies outside a chamber."
 	}
@@ -145,7 +145,7 @@ func fittingsFor(c ctx) []string {
 		switch {
 		case name == c.j.Fitting:
 			first = append(first, name)
-		case c.j.OdMM == 0 || row.Fitting.Fits(c.j.OdMM, c.j.SDR) == nil:
+		case c.j.Fits(row.Fitting) == nil:
 			rest = append(rest, name)
 		}
 	}
