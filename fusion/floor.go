@@ -29,7 +29,7 @@ func whole(order []int, n int) []int {
 type floor struct {
 	jobs   []Job
 	shop   Shop
-	pipe   []int           // of a job; -1 where it is its own
+	pipes  [][]int         // of a job; none where it is its own
 	left   []time.Duration // of a pipe: the time of its jobs not yet placed
 	after  [][]int         // of a job: those that wait for it
 	units  []time.Duration
@@ -53,24 +53,24 @@ type floor struct {
 }
 
 func newFloor(jobs []Job, shop Shop) *floor {
-	f := &floor{jobs: jobs, shop: shop, pipe: make([]int, len(jobs)), after: make([][]int, len(jobs))}
+	f := &floor{jobs: jobs, shop: shop, pipes: make([][]int, len(jobs)), after: make([][]int, len(jobs))}
 	if len(f.shop.Units) == 0 {
 		f.shop.Units = []time.Duration{0}
 	}
 	f.staff()
 	pipes := map[string]int{}
 	for i, j := range jobs {
-		f.pipe[i] = -1
-		if j.Pipe == "" {
-			continue
+		for _, name := range j.pipes() {
+			p, met := pipes[name]
+			if !met {
+				p = len(pipes)
+				pipes[name] = p
+				f.first = append(f.first, shop.Pipes[name])
+			}
+			if !slices.Contains(f.pipes[i], p) {
+				f.pipes[i] = append(f.pipes[i], p)
+			}
 		}
-		p, met := pipes[j.Pipe]
-		if !met {
-			p = len(pipes)
-			pipes[j.Pipe] = p
-			f.first = append(f.first, shop.Pipes[j.Pipe])
-		}
-		f.pipe[i] = p
 	}
 	for i, low := range jobs {
 		for k, high := range jobs {
@@ -136,7 +136,7 @@ func (f *floor) reset() {
 	f.ready, f.latest = f.ready[:0], 0
 	for i, j := range f.jobs {
 		f.ready = append(f.ready, j.Ready)
-		if p := f.pipe[i]; p >= 0 {
+		for _, p := range f.pipes[i] {
 			f.left[p] += j.work() + j.Cool
 		}
 		for _, k := range f.after[i] {
@@ -156,7 +156,7 @@ func (f *floor) soonest(job int) time.Duration {
 // prepared, the times from beginning to end of hold lie apart.
 func (f *floor) begin(job int) (unit int, at time.Duration) {
 	from := max(f.latest, f.ready[job])
-	if p := f.pipe[job]; p >= 0 {
+	for _, p := range f.pipes[job] {
 		from = max(from, f.busy[p])
 	}
 	if n := len(f.held) - f.shop.Clamps; f.shop.Clamps > 0 && n >= 0 {
@@ -272,7 +272,7 @@ func (f *floor) take(job int) Slot {
 		s.Wait = max(s.Held, s.Fused+j.Wait)
 	}
 	f.goes(s)
-	if p := f.pipe[job]; p >= 0 {
+	for _, p := range f.pipes[job] {
 		f.busy[p] = s.Held
 		f.left[p] -= j.work() + j.Cool
 	}
@@ -318,10 +318,10 @@ func (f *floor) run(order []int) Schedule {
 }
 
 // tail is the time that must pass after the job's fusion: its cooling, all other
-// jobs left on its pipe one after another, or what waits for it.
+// jobs left on one of its pipes one after another, or what waits for it.
 func (f *floor) tail(job int) time.Duration {
 	t := max(f.jobs[job].Cool, f.chain[job])
-	if p := f.pipe[job]; p >= 0 {
+	for _, p := range f.pipes[job] {
 		t = max(t, f.left[p]-f.jobs[job].work())
 	}
 	return t

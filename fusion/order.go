@@ -13,6 +13,7 @@ type Job struct {
 	Wait                time.Duration // before a pressure test; 0 where none is printed
 	WaitFromFusion      bool          // it counts from the end of fusion, not of cooling
 	Pipe                string        // jobs on one pipe move together; "" is a pipe of its own
+	Also                []string      // further pipes that it is on, where it joins several
 	Group               string        // the chamber, where its rows matter; "" is none
 	Rank                int           // in the group each lower rank is fused before a higher one is worked
 	Ready               time.Duration // it is not worked before
@@ -22,6 +23,14 @@ type Job struct {
 
 // work is how long the job keeps a unit and the hands at it.
 func (j *Job) work() time.Duration { return j.Prepare + j.Fuse }
+
+// pipes are all pipes that the job is on.
+func (j Job) pipes() []string {
+	if j.Pipe == "" {
+		return j.Also
+	}
+	return append([]string{j.Pipe}, j.Also...)
+}
 
 // A Shop is what the jobs are done with. All times count from one moment.
 type Shop struct {

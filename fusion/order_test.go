@@ -86,6 +86,7 @@ type setting struct {
 	units               int
 	clamps, pipes, rows bool
 	mean, worst         float64
+	tees                bool // some jobs are on two pipes
 }
 
 func (s setting) draw(r *rand.Rand) ([]Job, Shop) {
@@ -98,6 +99,9 @@ func (s setting) draw(r *rand.Rand) ([]Job, Shop) {
 		}
 		if s.pipes {
 			j.Pipe = fmt.Sprint(r.IntN(n))
+			if s.tees && r.IntN(3) == 0 {
+				j.Also = []string{fmt.Sprint(r.IntN(n))}
+			}
 		}
 		if s.rows {
 			j.Group, j.Rank = []string{"A", "B", ""}[r.IntN(3)], r.IntN(2)
@@ -116,12 +120,14 @@ func (s setting) draw(r *rand.Rand) ([]Job, Shop) {
 func TestDistanceToTheOptimum(t *testing.T) {
 	const cases = 50
 	for i, s := range []setting{
-		{"one unit, shared pipes", 1, false, true, false, 1.003, 1.034},
-		{"one unit, few clamps", 1, true, false, false, 1.003, 1.038},
-		{"one unit, rows", 1, false, false, true, 1, 1},
-		{"two units", 2, false, false, false, 1, 1},
-		{"one unit, few clamps, shared pipes, rows", 1, true, true, true, 1.003, 1.046},
-		{"two units, few clamps, shared pipes, rows", 2, true, true, true, 1.001, 1.021},
+		{"one unit, shared pipes", 1, false, true, false, 1.003, 1.034, false},
+		{"one unit, few clamps", 1, true, false, false, 1.003, 1.038, false},
+		{"one unit, rows", 1, false, false, true, 1, 1, false},
+		{"two units", 2, false, false, false, 1, 1, false},
+		{"one unit, few clamps, shared pipes, rows", 1, true, true, true, 1.003, 1.046, false},
+		{"two units, few clamps, shared pipes, rows", 2, true, true, true, 1.001, 1.021, false},
+		{"one unit, jobs on two pipes", 1, false, true, false, 1.001, 1.020, true},
+		{"two units, few clamps, jobs on two pipes, rows", 2, true, true, true, 1.002, 1.014, true},
 	} {
 		r := rand.New(rand.NewPCG(1955, uint64(i)))
 		sum, rule, worst, hit, at := 0.0, 0.0, 1.0, 0, ""
@@ -151,6 +157,7 @@ func drawShop(t *rapid.T, jobs []Job) Shop {
 	name := func(what string, of ...string) string { return rapid.SampledFrom(of).Draw(t, what) }
 	for i := range jobs {
 		jobs[i].Pipe, jobs[i].Group = name("pipe", "", "1", "2", "3"), name("group", "", "A", "B")
+		jobs[i].Also = rapid.SliceOfN(rapid.SampledFrom([]string{"1", "2", "4"}), 0, 2).Draw(t, "also")
 		jobs[i].Rank = rapid.IntRange(0, 2).Draw(t, "rank")
 		jobs[i].Ready = time.Duration(rapid.IntRange(0, 30).Draw(t, "ready")) * time.Minute
 	}
@@ -288,7 +295,7 @@ func keepsAlone(t *rapid.T, j Job, a Slot, shop Shop) {
 	if a.Fuse != a.Start+j.Prepare || a.Fused != a.Fuse+j.Fuse || a.Held != a.Fused+j.Cool || a.Wait != wait {
 		t.Fatalf("%+v is not timed as %+v", a, j)
 	}
-	if a.Start < j.Ready || a.Start < shop.Pipes[j.Pipe] || len(shop.Units) > 0 && a.Start < shop.Units[a.Unit] {
+	if a.Start < j.Ready || slices.ContainsFunc(j.pipes(), func(p string) bool { return a.Start < shop.Pipes[p] }) || len(shop.Units) > 0 && a.Start < shop.Units[a.Unit] {
 		t.Fatalf("%+v begins before it can, %+v in %+v", a, j, shop)
 	}
 }
@@ -302,7 +309,8 @@ func keepsApart(t *rapid.T, jobs []Job, a, b Slot) {
 	if a.Unit == b.Unit && b.Start < a.Fused {
 		t.Fatalf("one unit at two joints: %+v, %+v", a, b)
 	}
-	if ja.Pipe != "" && ja.Pipe == jb.Pipe && b.Start < a.Held {
+	shared := slices.ContainsFunc(ja.pipes(), func(p string) bool { return slices.Contains(jb.pipes(), p) })
+	if shared && b.Start < a.Held {
 		t.Fatalf("one pipe worked in a hold: %+v, %+v", a, b)
 	}
 	if ja.Group == "" || ja.Group != jb.Group {
@@ -376,6 +384,29 @@ func TestBoundOfAPipe(t *testing.T) {
 	shop := Shop{Units: make([]time.Duration, 3), Pipes: map[string]time.Duration{"header": m(3)}}
 	if got := newFloor(jobs, shop).bound(); got != m(3+15+20) {
 		t.Errorf("the bound is %v, want %v", got, m(3+15+20))
+	}
+}
+
+// A joint of three pipes waits for each of them, and holds each.
+func TestAJobOnSeveralPipes(t *testing.T) {
+	m := func(n int) time.Duration { return time.Duration(n) * time.Minute }
+	jobs := []Job{
+		{Prepare: m(8), Fuse: m(2), Cool: m(20), Pipe: "header", Also: []string{"run", "branch", "run"}},
+		{Prepare: m(8), Fuse: m(1), Cool: m(6), Also: []string{"branch"}},
+		{Prepare: m(8), Fuse: m(1), Cool: m(6), Pipe: "loop"},
+		{Prepare: m(8), Fuse: m(1), Cool: m(6), Pipe: "run"},
+	}
+	shop := Shop{Units: make([]time.Duration, 4), Pipes: map[string]time.Duration{"branch": m(3)}}
+	s := Simulate(jobs, shop, []int{2, 0, 1, 3})
+	var starts []time.Duration
+	for _, slot := range s.Slots {
+		starts = append(starts, slot.Start)
+	}
+	if want := []time.Duration{0, m(3), m(33), m(33)}; !slices.Equal(starts, want) {
+		t.Errorf("begun %v, want %v", starts, want)
+	}
+	if got := newFloor(jobs, shop).bound(); got != m(3+30+15) {
+		t.Errorf("the bound is %v, want %v", got, m(3+30+15))
 	}
 }
 

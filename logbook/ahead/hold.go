@@ -74,7 +74,7 @@ func runningOf(w logbook.Weld, now, beat fusion.Stamp) (Running, bool) {
 	return line, true
 }
 
-// PipeHeld finds a running hold or fusion on the pipe of a joint: work there
+// PipeHeld finds a running hold or fusion on a pipe of a joint: work there
 // would move it.
 func PipeHeld(r logbook.Reader, j logbook.Joint, now, beat fusion.Stamp) (Running, bool) {
 	return heldOn(r, RunningOn(r, j.Site, now, beat), j)
@@ -84,7 +84,7 @@ func PipeHeld(r logbook.Reader, j logbook.Joint, now, beat fusion.Stamp) (Runnin
 func heldOn(r logbook.Reader, running []Running, j logbook.Joint) (Running, bool) {
 	for _, line := range running {
 		other, _ := r.Joint(j.Site, line.Weld.Joint)
-		if line.moves() && j.Pipe != "" && other.Pipe == j.Pipe && other.Label != j.Label {
+		if line.moves() && j.Shares(other.Joint) && other.Label != j.Label {
 			return line, true
 		}
 	}

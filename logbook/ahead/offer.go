@@ -32,7 +32,7 @@ func BatchOffer(r logbook.Reader, w logbook.Weld, item string) string {
 	case logbook.ItemBatch:
 		return LastAnswer(r, w.Site, item, func(o logbook.Weld) bool { return o.Fitting() == w.Fitting() })
 	case logbook.ItemPipeBatch:
-		if v := LastAnswer(r, w.Site, item, where(func(o logbook.Joint) bool { return o.Pipe != "" && o.Pipe == j.Pipe })); v != "" {
+		if v := LastAnswer(r, w.Site, item, where(func(o logbook.Joint) bool { return o.Shares(j.Joint) })); v != "" {
 			return v
 		}
 		return LastAnswer(r, w.Site, item, where(func(o logbook.Joint) bool { return o.OdMM == j.OdMM }))

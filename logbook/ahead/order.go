@@ -145,7 +145,7 @@ func (o *orderer) order() {
 	var planned, without, covered []Planned
 	for _, p := range o.open() {
 		if p.Why == "" {
-			p.Why = o.stuck[p.Joint.Pipe]
+			p.Why = o.stuckOn(p.Joint)
 		}
 		if _, under := Under(o.site, p.Joint); under {
 			p.Why, p.Covered = coveredOpen, true
@@ -179,11 +179,21 @@ func (o *orderer) order() {
 	o.fused, o.held, o.moves = max(o.fused, s.LastFusion), max(o.held, s.LastHold), s.Moves
 }
 
+// stuckOn says why it is not known when a joint's pipes are free; "" where it is.
+func (o *orderer) stuckOn(j logbook.Joint) string {
+	for _, pipe := range j.Pipes() {
+		if why := o.stuck[pipe]; why != "" {
+			return why
+		}
+	}
+	return ""
+}
+
 // job is a joint as fusion.Order sees it. The low row of a chamber comes before
 // its high one, since the leads must still reach (common practice, no source).
 func (o *orderer) job(p timed) fusion.Job {
 	j := fusion.Job{
-		Prepare: o.prepare, Fuse: p.fuse, Cool: p.cool, Pipe: p.Joint.Pipe, Place: placeOf(p.Joint),
+		Prepare: o.prepare, Fuse: p.fuse, Cool: p.cool, Also: p.Joint.Pipes(), Place: placeOf(p.Joint),
 		WaitFromFusion: p.PressureWaitFrom == fusion.FromFusionEnd,
 	}
 	if p.PressureWaitMin != nil {

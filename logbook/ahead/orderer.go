@@ -85,8 +85,8 @@ func (o *orderer) runs(line Running) {
 	switch {
 	case !line.moves():
 	case !line.Known:
-		if j.Pipe != "" {
-			o.stuck[j.Pipe] = fmt.Sprintf("its pipe is held by %s, no time known", j.Label)
+		for _, pipe := range j.Pipes() {
+			o.stuck[pipe] = fmt.Sprintf("its pipe is held by %s, no time known", j.Label)
 		}
 	case line.Fusing:
 		s := fusion.Settings{PressureWaitMin: line.Weld.Settings.PressureWaitMin, PressureWaitFrom: line.Weld.Settings.PressureWaitFrom}
@@ -105,8 +105,8 @@ func (o *orderer) draws(unit string, from, until time.Duration) {
 
 // keeps holds pipe and clamp of a joint for so long.
 func (o *orderer) keeps(j logbook.Joint, held time.Duration) {
-	if j.Pipe != "" {
-		o.shop.Pipes[j.Pipe] = max(o.shop.Pipes[j.Pipe], held)
+	for _, pipe := range j.Pipes() {
+		o.shop.Pipes[pipe] = max(o.shop.Pipes[pipe], held)
 	}
 	o.shop.Held = append(o.shop.Held, held)
 	o.held = max(o.held, held)
@@ -208,7 +208,7 @@ func (o *orderer) times(fitting string, c *fusion.Celsius) timed {
 			p.Why = fmt.Sprintf("no time is printed for %s °C", *c)
 		}
 	}
-	p.fuse, p.cool = time.Duration(p.Seconds)*time.Second, time.Duration(p.CoolingMin)*time.Minute
+	p.fuse, p.cool = time.Duration(p.Seconds*row.Fitting.Zones)*time.Second, time.Duration(p.CoolingMin)*time.Minute
 	if p.Why == "" && p.PressureWaitMin == nil {
 		o.silent = append(o.silent, fitting)
 	}

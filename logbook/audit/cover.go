@@ -29,8 +29,8 @@ func Missing(r logbook.Reader, res Result, section ahead.Section) []Lack {
 			j = now
 		}
 		in[j.Label] = true
-		if j.Pipe != "" {
-			pipes[j.Pipe] = true
+		for _, pipe := range j.Pipes() {
+			pipes[pipe] = true
 		}
 		if l := res.lack(j); l.State != "" {
 			out = append(out, l)
@@ -38,7 +38,7 @@ func Missing(r logbook.Reader, res Result, section ahead.Section) []Lack {
 	}
 	for _, w := range res.welds {
 		j, _ := r.Joint(res.site, w.Joint)
-		if pipes[j.Pipe] && !in[j.Label] && (w.Fusing() || w.Holding()) {
+		if slices.ContainsFunc(j.Pipes(), func(p string) bool { return pipes[p] }) && !in[j.Label] && (w.Fusing() || w.Holding()) {
 			out = append(out, Lack{j.Label, string(res.StateOf(j)), []string{"is not released, and lies on the same pipe"}, true})
 		}
 	}

@@ -113,16 +113,14 @@ func jointsOf(r logbook.Reader, site string, is func(logbook.Joint) bool) (out [
 
 // circuit are the joints of a circuit, and those that lie on its pipe.
 func circuit(r logbook.Reader, site string, q Query) []logbook.Joint {
-	pipes := map[string]bool{}
 	is := func(j logbook.Joint) bool {
 		return j.Circuit == q.Circuit && (q.Chamber == "" || strings.EqualFold(j.Chamber, q.Chamber))
 	}
-	for _, j := range jointsOf(r, site, is) {
-		if j.Pipe != "" {
-			pipes[j.Pipe] = true
-		}
+	loop := jointsOf(r, site, is)
+	on := func(j logbook.Joint) bool {
+		return slices.ContainsFunc(loop, func(o logbook.Joint) bool { return o.Shares(j.Joint) })
 	}
-	return jointsOf(r, site, func(j logbook.Joint) bool { return is(j) || j.Circuit == 0 && pipes[j.Pipe] })
+	return jointsOf(r, site, func(j logbook.Joint) bool { return is(j) || j.Circuit == 0 && on(j) })
 }
 
 // onCircuits gives a joint outside the chambers the circuit whose pipe it is
@@ -130,10 +128,10 @@ func circuit(r logbook.Reader, site string, q Query) []logbook.Joint {
 func onCircuits(r logbook.Reader, site string, joints []logbook.Joint) []logbook.Joint {
 	out := slices.Clone(joints)
 	for i, j := range out {
-		if j.Circuit > 0 || j.Pipe == "" {
+		if j.Circuit > 0 {
 			continue
 		}
-		for _, o := range jointsOf(r, site, func(o logbook.Joint) bool { return o.Circuit > 0 && o.Pipe == j.Pipe }) {
+		for _, o := range jointsOf(r, site, func(o logbook.Joint) bool { return o.Circuit > 0 && o.Shares(j.Joint) }) {
 			out[i].Circuit, out[i].Chamber = o.Circuit, o.Chamber
 		}
 	}
