@@ -102,6 +102,24 @@ func (s Site) After(e *Entry) Site {
 	return s
 }
 
+// NotOurs are the joints of the plan that came fused from a works.
+func (s Site) NotOurs() []plan.NotOurs {
+	if s.Plan == nil {
+		return nil
+	}
+	return s.Plan.NotOurs()
+}
+
+// fusionTables are the site's tables that can be read, the newest last.
+func (s Site) fusionTables() (tables []fusion.Table) {
+	for _, ref := range s.Tables {
+		if ref.Table != nil {
+			tables = append(tables, *ref.Table)
+		}
+	}
+	return tables
+}
+
 // table reads a table's text. One that was valid when it was taken is valid for
 // ever; where it cannot be read its rows are not found. The same text is read
 // once.

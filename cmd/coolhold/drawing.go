@@ -74,7 +74,7 @@ func (q drawingQuery) run(e edges, w io.Writer) error {
 			printDrawing(w, chamberTitle(s, name, i), d)
 		}
 	}
-	if d := chart.Runs(places, q.width); q.chamber == "" && d.H > 0 {
+	if d := chart.Runs(append(places, chart.Factory(s)...), q.width); q.chamber == "" && d.H > 0 {
 		printDrawing(w, "Joints outside the chambers", d)
 	}
 	return nil

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"io"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -31,7 +32,8 @@ func newSiteNew(e edges) *cobra.Command {
 		Use:   "new --plan FILE --table FILE…",
 		Short: "Open a site from its plan and its fusion tables",
 		Long: `new takes a site plan and its fusion tables into the log with their exact text
-and lists every joint that must exist. Where there is no log it makes one, with
+and lists every joint that must exist. A plan whose fittings do not go where they
+stand is refused; a fitting that no table has is said. Where there is no log it makes one, with
 two letters of its own that stand in every weld number.
 
 Each table must then be read back once against its print by a named person:
@@ -47,10 +49,11 @@ the board asks for it.`,
 			if err != nil {
 				return err
 			}
-			joints := 0
-			err = l.View(context.Background(), func(r logbook.Reader) error { joints = len(r.Joints(site)); return nil })
-			fmt.Fprintf(cmd.OutOrStdout(), "%s: %s to weld; log %s, weld numbers %s-…\n", site, logbook.Count(joints, "joint"), l.Path(), l.Tag())
-			return exitWith(exitLog, err)
+			return exitWith(exitLog, l.View(context.Background(), func(r logbook.Reader) error {
+				s, _ := r.Site(site)
+				printOpened(cmd.OutOrStdout(), s, r.Joints(site), l)
+				return nil
+			}))
 		},
 	}
 	logFlag(cmd, &log)
@@ -58,6 +61,15 @@ the board asks for it.`,
 	cmd.Flags().StringArrayVar(&tables, "table", nil, "a fusion table's `file`; may be given more than once")
 	cmd.Flags().StringVar(&tag, "tag", "", "two `letters` for a new log (else drawn at random)")
 	return cmd
+}
+
+// printOpened says what is to be welded, and what is not ours.
+func printOpened(w io.Writer, s logbook.Site, joints []logbook.Joint, l *store.Log) {
+	ours := logbook.Count(len(joints), "joint") + " to weld"
+	if s.Plan != nil && factory(*s.Plan) != "" {
+		ours += "; " + factory(*s.Plan)
+	}
+	fmt.Fprintf(w, "%s: %s; log %s, weld numbers %s-…\n", s.ID, ours, l.Path(), l.Tag())
 }
 
 // openSite reads the files before anything is made, so that bad input changes
@@ -71,21 +83,22 @@ func openSite(e edges, h acts.Head, path, tag, plan string, tables []string) (*s
 	if err != nil {
 		return nil, "", err
 	}
+	loaded, err := loadTables(tables)
+	if err == nil {
+		err = misfit(plan, p, loaded)
+	}
+	if err != nil {
+		return nil, "", err
+	}
 	var files []acts.File
-	var given []fusion.Table
 	for _, name := range tables {
-		t, err := loadTable(name)
-		if err != nil {
-			return nil, "", err
-		}
-		given = append(given, t)
 		f, err := takeFile(name)
 		if err != nil {
 			return nil, "", err
 		}
 		files = append(files, f)
 	}
-	if err := inNoTable(plan, p.Joints(), given); err != nil {
+	if err := inNoTable(plan, p.Joints(), loaded); err != nil {
 		return nil, "", err
 	}
 	act := acts.OpenSite(h, planFile, files)

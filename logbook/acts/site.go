@@ -7,6 +7,7 @@ import (
 	"strings"
 	"unicode"
 
+	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/plan"
 	"coolhold/logbook/table"
@@ -51,8 +52,28 @@ func OpenSite(h Head, planFile File, tables []File) Act {
 			drafts = append(drafts, h.joint(j.Label, logbook.JointPlanned{Joint: j}))
 		}
 		taken, err := takeTables(h, logbook.Site{}, tables)
+		if err == nil {
+			err = misfit(p, tables)
+		}
 		return append(drafts, taken...), err
 	}
+}
+
+// misfit refuses a plan with a fitting that does not go where it stands. One that
+// is in no table is not held against any: its table may still come.
+func misfit(p plan.Plan, files []File) error {
+	var tables []fusion.Table
+	for _, f := range files {
+		t, err := table.Parse([]byte(f.Text))
+		if err != nil {
+			return err
+		}
+		tables = append(tables, t)
+	}
+	if wrong, _ := p.Against(tables); len(wrong) > 0 {
+		return logbook.Refuse("%s", strings.Join(wrong, "; "))
+	}
+	return nil
 }
 
 // TakeTable adds a table to a site that is open: a further maker, or the

@@ -241,7 +241,7 @@ func (l *ladder) port(x, y int, leg []Place) {
 			lines = []string{lines[0], "made " + q.Port}
 		}
 	}
-	l.Boxes = append(l.Boxes, Box{X: x + (boxW-portW)/2, Y: y, W: portW, H: portH, Edge: Solid, Lines: lines})
+	l.Boxes = append(l.Boxes, Box{X: x + (boxW-portW)/2, Y: y, W: portW, H: portH, Edge: Solid, Title: stub(p.Joint), Lines: lines})
 }
 
 // spare draws ports on which nothing is.
@@ -304,8 +304,8 @@ func Runs(places []Place, width int) Drawing {
 			continue
 		}
 		d.Boxes = append(d.Boxes, p.box(0, d.H))
-		size, length := pipe(p.Joint)
-		for i, text := range []string{p.Where, p.Fitting, logbook.Joined(", ", p.On, size, length)} {
+		_, length := pipe(p.Joint)
+		for i, text := range []string{p.Where, p.Fitting, logbook.Joined(", ", p.On, meets(p.Joint), length)} {
 			d.Labels = append(d.Labels, Label{X: boxW + 2, Y: d.H + 1 + i, W: d.W - boxW - 2, Text: text, Left: true})
 		}
 		d.H += boxPitch
@@ -318,7 +318,7 @@ func Runs(places []Place, width int) Drawing {
 func pipeOf(places []Place, p Place) string {
 	for _, o := range places {
 		switch {
-		case o.Chamber == "" || o.Pipe != p.Pipe:
+		case o.Chamber == "" || !o.Joint.On(p.Pipe):
 		case o.Circuit > 0:
 			return fmt.Sprintf("on the pipe of circuit %d, chamber %s", o.Circuit, o.Chamber)
 		default:
@@ -326,7 +326,7 @@ func pipeOf(places []Place, p Place) string {
 		}
 	}
 	for _, o := range places {
-		if o.Pipe == p.Pipe && o.Label != p.Label {
+		if o.Joint.On(p.Pipe) && o.Label != p.Label {
 			return "on the pipe of joint " + o.Label
 		}
 	}

@@ -67,6 +67,7 @@ type Place struct {
 	Left  string // of a fusion or hold that runs: time left or a word; else ""
 	Port  string // as welded, where that was said; else ""
 
+	NotOurs bool   // it came fused from a works
 	Covered bool   // under the ground though not settled
 	On      string // the pipe that a joint outside the chambers is on, in words; else ""
 }
@@ -92,6 +93,24 @@ func Places(r logbook.Reader, site string, res audit.Result) []Place {
 	}
 	return out
 }
+
+// Factory are the joints of a site that came fused from a works, to stand in the
+// list of what lies outside the chambers.
+func Factory(s logbook.Site) []Place {
+	var out []Place
+	for _, n := range s.NotOurs() {
+		p := Place{Joint: logbook.Joint{Joint: n.Joint, Site: s.ID}, State: notOurs, NotOurs: true}
+		p.Fitting = n.Says()
+		if n.Chamber != "" {
+			p.Chamber, p.On = "", "in chamber "+n.Chamber
+		}
+		out = append(out, p)
+	}
+	return out
+}
+
+// notOurs is said of a joint that came fused from a works. No audit knows it.
+const notOurs = audit.State("not ours")
 
 // Spares are the ports of the plan on which no joint is and at which none was
 // made, a place each with nothing but its chamber and port.
@@ -165,8 +184,11 @@ const Least = side + column
 
 func (p Place) box(x, y int) Box {
 	s := styleOf(p.State)
-	weld := cmp.Or(p.Weld, "no weld")
-	b := Box{X: x, Y: y, W: boxW, H: boxH, Edge: s.Edge, Hatch: s.Hatch, Joint: p.Label, Lines: []string{p.Label, weld, logbook.Joined(" ", p.state(), p.Left)}}
+	weld, label := cmp.Or(p.Weld, "no weld"), p.Label
+	if p.NotOurs {
+		weld, label, s.Edge = "from works", "", Dotted // no joint that can be chosen
+	}
+	b := Box{X: x, Y: y, W: boxW, H: boxH, Edge: s.Edge, Hatch: s.Hatch, Joint: label, Lines: []string{p.Label, weld, logbook.Joined(" ", p.state(), p.Left)}}
 	if p.Covered {
 		b.Title = covered
 	}
@@ -196,4 +218,31 @@ func pipe(j logbook.Joint) (size, length string) {
 		length = fmt.Sprintf("%g m", j.LengthM)
 	}
 	return size, length
+}
+
+// meets says what several pipes that meet outside the chambers are: "63 + 63 + 40
+// mm", "?" where one is not stated; of one pipe what pipe says.
+func meets(j logbook.Joint) string {
+	size, _ := pipe(j)
+	if len(j.Ends) < 2 {
+		return size
+	}
+	sizes := make([]string, len(j.Ends))
+	for i, e := range j.Ends {
+		sizes[i] = "?"
+		if e.OdMM > 0 {
+			sizes[i] = strconv.Itoa(e.OdMM)
+		}
+	}
+	return strings.Join(sizes, " + ") + " mm"
+}
+
+// stub is the size of the chamber's stub that a joint is on, or "".
+func stub(j logbook.Joint) string {
+	for _, e := range j.Ends {
+		if e.Stub && e.OdMM > 0 {
+			return fmt.Sprintf("%d mm", e.OdMM)
+		}
+	}
+	return ""
 }

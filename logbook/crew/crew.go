@@ -130,10 +130,14 @@ func Tagged(t testing.TB, tag string) *Crew {
 }
 
 // OnSite is a crew with an open shift and a table that was read back.
-func OnSite(t testing.TB) *Crew {
+func OnSite(t testing.TB) *Crew { return On(t, PlanText, TableText) }
+
+// On is the same on the site of another plan.
+func On(t testing.TB, planText, tableText string) *Crew {
+	t.Helper()
 	c := Empty(t)
-	c.Opens(PlanText, TableText)
-	c.Do(acts.ReadBack(c.H, logbook.Hash(TableText)))
+	c.Opens(planText, tableText)
+	c.Do(acts.ReadBack(c.H, logbook.Hash(tableText)))
 	c.StartShift("2026-03-09")
 	return c
 }

@@ -9,8 +9,12 @@ import (
 
 // Against holds the plan against fusion tables, the newest last: wrong has a line
 // for each joint whose fitting cannot go there, unlisted one for each fitting that
-// no table has. A table may still come, a pipe does not change its size.
+// no table has. A table may still come, a pipe does not change its size. Without
+// tables there is nothing to say.
 func (p Plan) Against(tables []fusion.Table) (wrong, unlisted []string) {
+	if len(tables) == 0 {
+		return nil, nil
+	}
 	where := map[string][]string{} // of a fitting in no table: its joints
 	var missing []string
 	for _, j := range p.Joints() {

@@ -166,6 +166,9 @@ func (n NotOurs) Says() string {
 
 // NotOurs lists the factory joints in the order of the plan.
 func (p Plan) NotOurs() []NotOurs {
+	if len(p.Factory) == 0 {
+		return nil
+	}
 	byLabel := map[string]Joint{}
 	for _, j := range p.Joints() {
 		byLabel[fold(j.Label)] = j

@@ -51,10 +51,12 @@ func TestJointFields(t *testing.T) {
 		{hill[5], Joint{
 			Label: "3B", Chamber: "A", Circuit: 3, Leg: "B", Port: 7, Row: "high", Bar: "to ground",
 			Fitting: "reducer 40x32", OdMM: 32, SDR: 11, LengthM: 180, Pipe: "A/3",
+			Ends: []End{{OdMM: 40, SDR: 11, Stub: true}, {OdMM: 32, SDR: 11, Pipe: "A/3"}},
 		}},
 		{hill[8], Joint{
 			Label: "FG", Chamber: "A", Way: "FG", Bar: "from ground",
 			Fitting: "coupler 63", OdMM: 63, SDR: 11, LengthM: 18, Pipe: "A/FG",
+			Ends: []End{{OdMM: 63, SDR: 11, Stub: true}, {OdMM: 63, SDR: 11, Pipe: "A/FG"}},
 		}},
 		{hill[10], Joint{
 			Label: "E1", Fitting: "elbow 63", OdMM: 63, SDR: 11, LengthM: 18, Pipe: "A/FG",
@@ -86,10 +88,10 @@ func TestPlanFields(t *testing.T) {
 
 // The stored form names its units and leaves out what is not there.
 func TestJointJSON(t *testing.T) {
-	j := loadPlan(t, "hillfoot.toml").Joints()[7]
+	j := loadPlan(t, "orchard.toml").Joints()[6]
 	data, err := json.Marshal(j)
-	want := `{"label":"4B","chamber":"A","circuit":4,"leg":"B","port":8,"row":"high","bar":"to ground",` +
-		`"fitting":"reducer 40x32","od_mm":32,"sdr":11,"length_m":180.5,"pipe":"A/4"}`
+	want := `{"label":"B-3B","chamber":"B","circuit":3,"leg":"B","port":3,"row":"high","bar":"to ground",` +
+		`"fitting":"coupler 40","od_mm":40,"sdr":11,"length_m":240,"pipe":"B/3"}`
 	if err != nil || string(data) != want {
 		t.Errorf("got  %s, %v\nwant %s", data, err, want)
 	}

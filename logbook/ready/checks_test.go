@@ -275,18 +275,22 @@ func TestScrapersOfAnyKind(t *testing.T) {
 // Rows that are missing, stopped, or not made for the pipe.
 func TestRows(t *testing.T) {
 	valley := text(t, "tables/valley.toml")
-	v := arrived(t, swap(t, valley, `"elbow 63"`, `"elbow 75"`, "sizes_mm           = [63]\nindicators         = 2\nsdr                = [11, 17]\nvolts              = 39.5\nseconds            = [92",
-		"sizes_mm           = [75]\nindicators         = 2\nsdr                = [11, 17]\nvolts              = 39.5\nseconds            = [92", "pin_mm             = 4.0\n", "", "ohms               = 2.6\n", ""))
+	later := swap(t, valley, `"elbow 63"`, `"elbow 75"`, "sizes_mm           = [63]\nindicators         = 2\nsdr                = [11, 17]\nvolts              = 39.5\nseconds            = [92",
+		"sizes_mm           = [75]\nindicators         = 2\nsdr                = [11, 17]\nvolts              = 39.5\nseconds            = [92", "pin_mm             = 4.0\n", "", "ohms               = 2.6\n", "")
+	// At first no table has a coupler of 63 mm, so the plan is taken; the table that
+	// comes after it has another size.
+	v := arrived(t, swap(t, later, `"coupler 63"`, `"coupler 75"`, "Valley Fittings", "Other Fittings"))
+	v.Do(acts.TakeTable(v.H, acts.File{Name: "later.toml", Text: later}))
 	s, _ := v.Book.Site(v.H.Site)
-	v.Do(acts.ReadBack(v.H, s.Tables[0].Hash))
+	v.Do(acts.ReadBack(v.H, s.Tables[0].Hash), acts.ReadBack(v.H, s.Tables[1].Hash))
 	v.Do(acts.AddJoint(v.H, plan.Joint{Label: "E2", Fitting: "cap 40", Where: "end (invented)"}, "let in (invented)"))
 	lines := v.check(Given{Expect: mild, Kit: with(t)})
 	wantLines(t, lines, "row",
 		`in order: reducer 40x32: in table "Valley Fittings, all sizes (invented)", read back by Ona Brill; fits 1A, 2A, 3A, 4A, 1B, 2B, 3B, 4B`,
 		"short: elbow 63 is in no table of this site: 1 row missing for E1")
 	wantLines(t, lines, "fits",
-		"short: FG: pipe 63 mm SDR 11: coupler 63 takes 75 mm", "short: TG: pipe 63 mm SDR 11: coupler 63 takes 75 mm",
-		"not known: whether cap 40 fits the pipe of E2: the plan does not state its size and SDR in full")
+		"short: FG: stub 63 mm SDR 11: coupler 63 takes 75 mm", "short: TG: stub 63 mm SDR 11: coupler 63 takes 75 mm",
+		"not known: whether cap 40 fits at E2: the plan does not state size and SDR of all that meets there")
 	wantLines(t, lines, "pins",
 		"not known: the pin size of reducer 40x32: its table prints none; read it off the fitting and try the leads",
 		"not known: the pin size of coupler 63: its table prints none; read it off the fitting and try the leads",

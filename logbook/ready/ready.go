@@ -76,7 +76,7 @@ func Check(r logbook.Reader, site string, o Given) []Comparison {
 	if len(c.needs) == 0 {
 		return []Comparison{{Slug: "joints", State: InOrder, Says: "no joint is open, so nothing is needed", Basis: "the plan and what was welded"}}
 	}
-	for _, check := range []func(*compared){rows, ambient, units, pins, volts, longest, power, plates, mains, extension, unreel, qualifications, calibrations, tools, pick} {
+	for _, check := range []func(*compared){rows, ends, ambient, units, pins, volts, longest, power, plates, mains, extension, unreel, qualifications, calibrations, tools, pick, factory} {
 		check(c)
 	}
 	return c.lines
@@ -204,7 +204,7 @@ func fits(c *compared, n need, basis string) {
 		}
 	}
 	if len(unstated) > 0 {
-		c.add("fits", n.name, NotKnown, basis, "whether %s fits the pipe of %s: the plan does not state its size and SDR in full", n.name, labels(unstated))
+		c.add("fits", n.name, NotKnown, basis, "whether %s fits at %s: the plan does not state size and SDR of all that meets there", n.name, labels(unstated))
 	}
 	if n.err == nil && len(c.lines) == before {
 		c.add("row", n.name, InOrder, basis, "%s: in table %q, read back by %s; fits %s", n.name, n.row.Ref.Title, n.row.Ref.ReadBack, n.labels())

@@ -92,6 +92,8 @@ func settings(cell func(*logbook.SettingsKeyed) Value) func(Row) Value {
 // joint is open, not being built, or was replaced by a make-up piece.
 func state(r Row) Value {
 	switch {
+	case r.Factory != nil:
+		return NotOurs
 	case r.Weld.ID != "" && r.Weld.CutOut != nil:
 		return "cut out"
 	case r.Weld.ID != "" && r.Weld.Abandoned != "":
@@ -106,6 +108,22 @@ func state(r Row) Value {
 		return "make-up piece: " + strings.Join(r.Joint.Split, " and ")
 	}
 	return "no weld"
+}
+
+// ends says what meets at a joint, where that is more than the one pipe.
+func ends(r Row) Value {
+	if len(r.Joint.Ends) == 0 {
+		return nil
+	}
+	return text(r.Joint.PipeLine())
+}
+
+// certificate is that of a joint that came fused from a works.
+func certificate(r Row) Value {
+	if r.Factory == nil {
+		return nil
+	}
+	return first(r.Factory.Certificate, "certificate not given")
 }
 
 // header is the header's way in full: the bare word for it means both ways in

@@ -1,6 +1,7 @@
 // Package register is the list of joints and welds that goes into the warranty
 // file: one list of typed columns that feeds every format. A row a weld in
-// weld order, then a row for each joint in which nothing stands and no walk is open.
+// weld order, then a row for each joint in which nothing stands and no walk is open,
+// then one for each joint that came fused from a works.
 package register
 
 import (
@@ -11,6 +12,7 @@ import (
 	"coolhold/logbook/ahead"
 	"coolhold/logbook/audit"
 	"coolhold/logbook/history"
+	"coolhold/logbook/plan"
 )
 
 // A Row is what the columns look at: a weld, or a joint without one.
@@ -24,6 +26,7 @@ type Row struct {
 	Findings []audit.Finding
 	Cover    *logbook.Cover // with ground over the joint, and not dug up since; nil for none
 	Next     string         // the weld made in the same joint after it, or ""
+	Factory  *plan.NotOurs  // a joint that came fused from a works; nil for one of ours
 }
 
 // Rows are all rows of a site, with the verdicts of res.
@@ -43,6 +46,9 @@ func Rows(r logbook.Reader, site string, res audit.Result) []Row {
 		if j.Stands == "" && j.Walk == "" {
 			rows = append(rows, Row{Site: s, Joint: j, Cover: under(s, j)})
 		}
+	}
+	for _, n := range s.NotOurs() {
+		rows = append(rows, Row{Site: s, Joint: logbook.Joint{Joint: n.Joint, Site: site}, Factory: &n})
 	}
 	return rows
 }
@@ -182,6 +188,9 @@ var Columns = withRest([]Column{
 	{"recheck_asked", "", Text, func(r Row) Value { return ordered(r.Weld.Recheck) }},
 	{"tape", "", Text, func(r Row) Value { return text(r.Joint.Tape) }},
 	{"covered", "", Text, coveredBy},
+	{"ends", "", Text, ends},
+	{"probe", "", Text, func(r Row) Value { return text(r.Joint.Probe) }},
+	{"certificate", "", Text, certificate},
 })
 
 // said is the column of a value of a weld.

@@ -34,6 +34,9 @@ type Query struct {
 // NoWeld is the word for a joint in which nothing stands, beside the verdicts.
 const NoWeld = "no weld"
 
+// NotOurs is the state of a joint that came fused from a works.
+const NotOurs = "not ours"
+
 // Verdicts are the words that a report can be filtered by, the worst first.
 var Verdicts = []string{
 	string(audit.Failed), string(audit.Queried), string(audit.Unfinished), string(audit.NoHeat),
@@ -160,7 +163,7 @@ func (o Query) FilterLine() string {
 
 func (o Query) lets(row Row) bool {
 	verdict := string(row.Verdict)
-	if row.Weld.ID == "" {
+	if row.Weld.ID == "" && row.Factory == nil {
 		verdict = NoWeld
 	}
 	if len(o.Verdicts) > 0 && !slices.Contains(o.Verdicts, verdict) {

@@ -58,6 +58,7 @@ func (d *doc) runs() {
 			outside = append(outside, p)
 		}
 	}
+	outside = append(outside, chart.Factory(d.rep.Site)...)
 	const most = 6 // boxes that fit a lying page
 	for i := 0; i < len(outside); i += most {
 		title := "Joints outside the chambers"

@@ -76,7 +76,11 @@ func (c cells) with(format, name string) string {
 func (c cells) place() string {
 	at := logbook.Joined(", ", c.with("chamber %s", "chamber"), c.with("circuit %s", "circuit"), c.with("leg %s", "leg"),
 		c.with("header %s", "header"), c.with("port %s", "port"))
-	return logbook.Joined("\n", at, c.v("position"), logbook.Joined(" ", c.with("pipe %s mm", "pipe_od_mm"), c.with("SDR %s", "pipe_sdr")))
+	pipes := c.v("ends")
+	if pipes == "" {
+		pipes = logbook.Joined(" ", c.with("pipe %s mm", "pipe_od_mm"), c.with("SDR %s", "pipe_sdr"))
+	}
+	return logbook.Joined("\n", at, c.with("probe %s", "probe"), c.v("position"), pipes)
 }
 
 func (c cells) fitting() string {
@@ -119,6 +123,9 @@ func (c cells) state() string {
 	state := c.v("state")
 	if by := c.v("replaced_by"); by != "" {
 		state += ", replaced by " + by
+	}
+	if c.Factory != nil {
+		return logbook.Joined("\n", state, c.Factory.Says())
 	}
 	return logbook.Joined("\n", state, c.under(), c.with("verdict: %s", "verdict"), c.found())
 }
