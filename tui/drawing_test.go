@@ -176,8 +176,8 @@ func TestAJointOutsideKeepsThePage(t *testing.T) {
 // A leg of several pieces is higher than the window: the chosen piece is shown.
 func TestTheChosenJointIsAlwaysInSight(t *testing.T) {
 	log := exampleAt(t, monday)
-	log.does(t, func(h acts.Head) acts.Act { return acts.SplitJoint(h, "4B", "stub too short") })
-	log.does(t, func(h acts.Head) acts.Act { return acts.SplitJoint(h, "4B.2", "and again") })
+	log.does(t, func(h acts.Head) acts.Act { return acts.SplitJoint(h, "4B", "stub too short", acts.Piece{}) })
+	log.does(t, func(h acts.Head) acts.Act { return acts.SplitJoint(h, "4B.2", "and again", acts.Piece{}) })
 	d := drive(t, log, monday, 80, 24)
 	d.keys("7")
 	for range 12 {

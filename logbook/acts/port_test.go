@@ -93,7 +93,7 @@ func TestChoosePortRefused(t *testing.T) {
 // The pieces of a split joint are on one port.
 func TestChoosePortOfAPiece(t *testing.T) {
 	c := crew.OnSite(t)
-	c.Do(acts.SplitJoint(c.H, "1A", "stub too short"))
+	c.Do(acts.SplitJoint(c.H, "1A", "stub too short", acts.Piece{Fittings: [2]string{"coupler 40", "coupler 40"}}))
 	c.Fused("1A.1")
 	c.Do(acts.ChoosePort(c.H, c.Numbered("1A.2"), port(1)))
 	if b := crew.Last[logbook.StepAnswered](c); b.Answers[0].V != "1" {

@@ -166,16 +166,6 @@ func ChangeWeather(h Head, w logbook.Weather) Act {
 	}
 }
 
-// AddJoint adds a joint that turned out to be needed.
-func AddJoint(h Head, j plan.Joint, why string) Act {
-	return func(r logbook.Reader) ([]logbook.Draft, error) {
-		if err := newLabel(r, h.Site, j.Label); err != nil {
-			return nil, err
-		}
-		return []logbook.Draft{h.joint(j.Label, logbook.JointAdded{Joint: j, Why: why})}, nil
-	}
-}
-
 // LabelFault says what is wrong with a label that must be written on a pipe.
 func LabelFault(label string) error {
 	if label == "" || len(label) > 12 || strings.IndexFunc(label, notMarker) >= 0 {
@@ -197,6 +187,12 @@ func newLabel(r logbook.Reader, site, label string) error {
 			return fmt.Errorf("joint %s: %w", j.Label, logbook.ErrExists)
 		}
 	}
+	s, _ := r.Site(site)
+	for _, n := range s.NotOurs() {
+		if strings.EqualFold(n.Label, label) {
+			return fmt.Errorf("factory joint %s: %w", n.Label, logbook.ErrExists)
+		}
+	}
 	return nil
 }
 
@@ -208,27 +204,6 @@ func StrikeJoint(h Head, label, why string) Act {
 			return nil, logbook.Refuse("weld %s is in joint %s", j.Stands+j.Walk, label)
 		}
 		return []logbook.Draft{h.joint(label, logbook.JointStruck{Why: why})}, nil
-	})
-}
-
-// SplitJoint replaces an open joint by two: a make-up piece of pipe goes in after
-// a cut-out, with a fitting at each of its ends.
-func SplitJoint(h Head, label, why string) Act {
-	return onJoint(h, label, func(r logbook.Reader, j logbook.Joint) ([]logbook.Draft, error) {
-		if !j.Open() || j.Walk != "" {
-			return nil, logbook.Refuse("joint %s is not open: cut out the weld in it first", label)
-		}
-		into := []string{label + ".1", label + ".2"}
-		drafts := []logbook.Draft{h.joint(label, logbook.JointSplit{Into: into, Why: why})}
-		for _, l := range into {
-			if err := newLabel(r, h.Site, l); err != nil {
-				return nil, err
-			}
-			piece := j.Joint
-			piece.Label = l
-			drafts = append(drafts, h.joint(l, logbook.JointAdded{Joint: piece, Why: "make-up piece at " + label}))
-		}
-		return drafts, nil
 	})
 }
 

@@ -1,6 +1,7 @@
 package acts_test
 
 import (
+	"os"
 	"slices"
 	"strings"
 	"testing"
@@ -144,21 +145,113 @@ func TestStrikeJoint(t *testing.T) {
 func TestSplitJoint(t *testing.T) {
 	c := crew.OnSite(t)
 	id := c.Fused("1A")
-	c.Refused(acts.SplitJoint(c.H, "1A", "why"), logbook.ErrRule, "not open")
-	c.Do(acts.Cut(c.H, id, "flat"), acts.SplitJoint(c.H, "1A", "pipe too short"))
+	piece := acts.Piece{OdMM: 40, SDR: 11, Fittings: [2]string{"elbow 40", "coupler 40"}}
+	c.Refused(acts.SplitJoint(c.H, "1A", "why", piece), logbook.ErrRule, "not open")
+	c.Do(acts.Cut(c.H, id, "flat"), acts.SplitJoint(c.H, "1A", "pipe too short", piece))
 	if j := c.Joint("1A"); j.Counts() || !slices.Equal(j.Split, []string{"1A.1", "1A.2"}) {
 		t.Errorf("split %+v", j)
 	}
-	for _, l := range []string{"1A.1", "1A.2"} {
-		if j := c.Joint(l); !j.Open() || j.Pipe != "A/1" || j.Port != 1 || j.Fitting != "coupler 40" {
+	for i, l := range []string{"1A.1", "1A.2"} {
+		if j := c.Joint(l); !j.Open() || !j.On("A/1") || !j.On("1A:piece") || j.Port != 1 || j.Fitting != piece.Fittings[i] {
 			t.Errorf("%s is %+v", l, j)
 		}
 	}
 	c.Fused("1A.2")
-	c.Refused(acts.SplitJoint(c.H, "1A", "again"), logbook.ErrRule, "is not being built, or was replaced by a make-up piece")
+	c.Refused(acts.SplitJoint(c.H, "1A", "again", piece), logbook.ErrRule, "is not being built, or was replaced by a make-up piece")
 	c.Do(acts.AddJoint(c.H, plan.Joint{Label: "twelve-chars"}, "why"))
-	c.Refused(acts.SplitJoint(c.H, "twelve-chars", "why"), logbook.ErrRule, "twelve-chars.1")
+	c.Refused(acts.SplitJoint(c.H, "twelve-chars", "why", piece), logbook.ErrRule, "twelve-chars.1")
 	c.Begin("1B")
-	c.Refused(acts.SplitJoint(c.H, "1B", "why"), logbook.ErrRule, "not open")
+	c.Refused(acts.SplitJoint(c.H, "1B", "why", piece), logbook.ErrRule, "not open")
 	c.WantRebuilt()
+}
+
+// A piece let in between a stub of 40 and a pipe of 32 mm: each new joint has the
+// ends that meet there, and its own fitting. One that does not fit is refused, one
+// that is not decided is none.
+func TestWhatAPieceIsFusedWith(t *testing.T) {
+	for _, tt := range []struct {
+		label       string
+		piece       acts.Piece
+		here, there string
+		refused     string
+	}{
+		{"1A", acts.Piece{OdMM: 40, SDR: 11, Fittings: [2]string{"", "reducer 40/32"}},
+			"stub 40 mm SDR 11, pipe 40 mm SDR 11", "pipe 1A:piece 40 mm SDR 11, pipe W/1 32 mm SDR 11", ""},
+		{"1A", acts.Piece{OdMM: 32, SDR: 11, Fittings: [2]string{"reducer 40/32", "coupler 32"}},
+			"stub 40 mm SDR 11, pipe 32 mm SDR 11", "pipe 1A:piece 32 mm SDR 11, pipe W/1 32 mm SDR 11", ""},
+		{"1A", acts.Piece{Fittings: [2]string{"reducer 40/32", "a sleeve in no table"}},
+			"stub 40 mm SDR 11, pipe", "pipe 1A:piece, pipe W/1 32 mm SDR 11", ""},
+		{"1A", acts.Piece{OdMM: 40, SDR: 11, Fittings: [2]string{"reducer 40/32", "reducer 40/32"}}, "", "",
+			"joint 1A.1: reducer 40/32 joins 40 and 32 mm, and ends of 40 and 40 mm meet here"},
+		{"1A", acts.Piece{OdMM: 40, SDR: 11, Fittings: [2]string{"", "coupler 32"}}, "", "",
+			"joint 1A.2: pipe 1A:piece 40 mm SDR 11: coupler 32 takes 32 mm"},
+		{"T1", acts.Piece{OdMM: 63, SDR: 11, At: 2, Fittings: [2]string{"tee 63/40", "coupler 63"}},
+			"pipe W/FG 63 mm SDR 11, pipe T1:3 40 mm SDR 11, pipe T1:piece 63 mm SDR 11", "pipe T1:piece 63 mm SDR 11, pipe T1:2 63 mm SDR 11", ""},
+		{"K1", acts.Piece{OdMM: 40, SDR: 11, Fittings: [2]string{"cap 40", ""}},
+			"pipe 40 mm SDR 11", "pipe K1:piece 40 mm SDR 11, pipe T1:3 40 mm SDR 11", ""},
+	} {
+		c := onWeir(t)
+		act := acts.SplitJoint(c.H, tt.label, "too short", tt.piece)
+		if tt.refused != "" {
+			c.Refused(act, logbook.ErrRule, tt.refused)
+			continue
+		}
+		c.Do(act)
+		here, there := c.Joint(tt.label+".1"), c.Joint(tt.label+".2")
+		if here.PipeLine() != tt.here || there.PipeLine() != tt.there {
+			t.Errorf("%s: got  %s | %s\nwant %s | %s", tt.label, here.PipeLine(), there.PipeLine(), tt.here, tt.there)
+		}
+		if here.Fitting != tt.piece.Fittings[0] || there.Fitting != tt.piece.Fittings[1] || !here.Shares(there.Joint) {
+			t.Errorf("%s: %+v, %+v", tt.label, here.Joint, there.Joint)
+		}
+		c.WantRebuilt()
+	}
+}
+
+// An added joint moves with the pipe that it is on, and its fitting must go on it.
+func TestAddedJointOnAPipe(t *testing.T) {
+	c := onWeir(t)
+	x := plan.Joint{Label: "X1", Fitting: "coupler 63", OdMM: 63, SDR: 11, Pipe: "T1:2", AskPlace: true}
+	c.Do(acts.AddJoint(c.H, x, "let in"))
+	if j := c.Joint("X1"); !j.Shares(c.Joint("S1").Joint) || j.Shares(c.Joint("M1").Joint) {
+		t.Errorf("X1 is on %v", j.Pipes())
+	}
+	x.Label, x.Fitting = "X2", "coupler 90"
+	c.Refused(acts.AddJoint(c.H, x, "let in"), logbook.ErrRule, "joint X2: pipe 63 mm SDR 11: coupler 90 takes 90 mm")
+	x.Label = "p1-FOOT"
+	c.Refused(acts.AddJoint(c.H, x, "let in"), logbook.ErrExists, "factory joint P1-foot")
+}
+
+// A fitting that does not go where the plan puts it is refused before a site is
+// opened; one in no table is not held against any.
+func TestOpenSiteHoldsFittingsAgainstEnds(t *testing.T) {
+	p, table := file(t, "plans/weir.toml"), file(t, "tables/weir.toml")
+	c := crew.Empty(t)
+	wrong := acts.File{Name: "p", Text: strings.Replace(p.Text, `fitting  = "reducer 40/32"`, `fitting  = "coupler 32"`, 1)}
+	c.Refused(acts.OpenSite(c.H, wrong, []acts.File{table}), logbook.ErrRule, "joint 1A: stub 40 mm SDR 11: coupler 32 takes 32 mm; joint 1B: stub 40")
+	other := acts.File{Name: "p", Text: strings.Replace(p.Text, `fitting  = "reducer 40/32"`, `fitting  = "sleeve 32"`, 1)}
+	c.Do(acts.OpenSite(c.H, other, []acts.File{table}))
+}
+
+// The fitting of a weld is held against every end.
+func TestAFittingIsHeldAgainstEveryEnd(t *testing.T) {
+	c := onWeir(t)
+	id := c.Begin("1A")
+	c.Refused(acts.AnswerStep(c.H, id, logbook.StepFitting, crew.Fitting("coupler 32", "B-1")), logbook.ErrRule, "stub 40 mm SDR 11: coupler 32 takes 32 mm")
+	c.Do(acts.AnswerStep(c.H, id, logbook.StepFitting, crew.Fitting("reducer 40/32", "B-1")))
+}
+
+// onWeir is a crew on the site that has joints of several pipes.
+func onWeir(t *testing.T) *crew.Crew {
+	t.Helper()
+	return crew.On(t, file(t, "plans/weir.toml").Text, file(t, "tables/weir.toml").Text)
+}
+
+func file(t *testing.T, name string) acts.File {
+	t.Helper()
+	data, err := os.ReadFile("../../testdata/" + name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return acts.File{Name: name, Text: string(data)}
 }

@@ -12,7 +12,7 @@ import (
 // is not to be made is in none.
 func TestAJointIsInOneSection(t *testing.T) {
 	c := crew.OnSite(t)
-	c.Do(acts.StrikeJoint(c.H, "2A", "one loop fewer"), acts.SplitJoint(c.H, "2B", "a bridge of pipe"))
+	c.Do(acts.StrikeJoint(c.H, "2A", "one loop fewer"), acts.SplitJoint(c.H, "2B", "a bridge of pipe", acts.Piece{}))
 	in := map[string][]string{}
 	for _, s := range ahead.Sections(c.Book, c.H.Site) {
 		for _, j := range s.Joints {

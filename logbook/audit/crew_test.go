@@ -81,7 +81,7 @@ func (c *team) circuits(odMM, n int) {
 		c.Do(acts.AddJoint(c.H, plan.Joint{Label: label, Chamber: "A", Circuit: no, Leg: "A", Fitting: "coupler 40"}, "needed"))
 		c.made(label, well())
 	}
-	c.Do(acts.AddJoint(c.H, plan.Joint{Label: "FG", Chamber: "A", Way: "FG", OdMM: odMM, SDR: 11, Fitting: "coupler 63"}, "needed"))
+	c.Do(acts.AddJoint(c.H, plan.Joint{Label: "FG", Chamber: "A", Way: "FG", OdMM: odMM, SDR: 11, Fitting: fmt.Sprint("coupler ", odMM)}, "needed"))
 }
 
 // correct puts a value of a weld right.

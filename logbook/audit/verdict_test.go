@@ -176,7 +176,7 @@ func TestVerdicts(t *testing.T) {
 		t.Errorf("a weld that is not there is %q", got)
 	}
 	c.Do(acts.StrikeJoint(c.H, "1A", "why"))
-	c.Do(acts.SplitJoint(c.H, "1B", "why"))
+	c.Do(acts.SplitJoint(c.H, "1B", "why", acts.Piece{}))
 	for label, want := range map[string]audit.State{"1A": "not being built", "1B": "make-up piece", "1B.1": "open"} {
 		if j, _ := c.Book.Joint(c.H.Site, label); c.run().StateOf(j) != want || c.run().Settled(j) != (want != "open") {
 			t.Errorf("%s is %q, want %q", label, c.run().StateOf(j), want)

@@ -35,7 +35,7 @@ func attempts(t *rapid.T, c *Crew, id, label string) map[string]acts.Act {
 		"accept": Review(h, id, logbook.Reviewed{Judged: logbook.Judged{Key: "key"}, Accepted: yes, Why: "why"}), "weather": acts.ChangeWeather(h, logbook.Weather{Sky: "wind", Shelter: "tent"}),
 		"later": acts.EnterLater(h, c.LateWeld(func(l *acts.LateWeld) { l.Joint, l.HoldStated, l.Outcome = label, yes, outcome })),
 		"add":   acts.AddJoint(h, plan.Joint{Label: fmt.Sprint("X", n)}, "why"), "strike": acts.StrikeJoint(h, label, "why"),
-		"split": acts.SplitJoint(h, label, "why"), "close": acts.CloseShift(h),
+		"split": acts.SplitJoint(h, label, "why", acts.Piece{Fittings: [2]string{fit, fit}}), "close": acts.CloseShift(h),
 		"correct": acts.Correct(h, id, logbook.ItemBatch, fmt.Sprint("W-", n%3), "why"), "move": acts.MoveWeld(h, id, label, "why", yes),
 		"order": acts.OrderCut(h, id, "why"), "recheck": acts.AskRecheck(h, id, "why"), "cover": CoverSection(h, "chamber A", nil),
 	}

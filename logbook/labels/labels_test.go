@@ -160,7 +160,7 @@ func TestStruckAndSplitJointsHaveNone(t *testing.T) {
 		t.Errorf("struck off: %v", got)
 	}
 	h.ID = "t"
-	f.do(t, acts.SplitJoint(h, "4B", "a piece let in"))
+	f.do(t, acts.SplitJoint(h, "4B", "a piece let in", acts.Piece{}))
 	var got []string
 	for _, l := range f.labels(t, Query{Now: monday}) {
 		if strings.HasPrefix(l.Joint, "4B") {

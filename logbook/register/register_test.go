@@ -227,7 +227,7 @@ func TestRowsInOrder(t *testing.T) {
 	c.made("1A", "W-1")
 	c.Do(acts.AbandonWalk(c.H, c.Numbered("1B"), "rain"))
 	c.Numbered("TG")
-	c.Do(acts.SplitJoint(c.H, "1B", "pipe too short"), acts.StrikeJoint(c.H, "E1", "not needed"))
+	c.Do(acts.SplitJoint(c.H, "1B", "pipe too short", acts.Piece{Fittings: [2]string{"coupler 40", "elbow 40"}}), acts.StrikeJoint(c.H, "E1", "not needed"))
 	want := [][4]string{
 		{"KM-0001", "1B", "cut out", "clear"}, {"KM-0002", "1A", "stands", "clear"}, {"KM-0003", "1B", "given up", "given up"},
 		{"KM-0004", "TG", "in the walk", "unfinished"}, {"", "1B", "make-up piece: 1B.1 and 1B.2", ""},
