@@ -124,10 +124,11 @@
 // each, also in one class.
 //
 // [Fitting.Fits] holds a fitting against every [End] that meets at a joint: the
-// size of each must be one of its sizes, the class one of its classes, and where
-// the sizes at all its faces are stated each of its own must be among them. What
-// is not stated is not compared. So a coupler has one size on both sides, a
-// reducer needs both of its own, and of a tee each face gets what it is made for.
+// size of each must be one of its sizes, the class one of its classes. Where it has
+// a size for each face no face takes two ends; where it has fewer, and the sizes at
+// all its faces are stated, each of its own must be among them. What is not stated
+// is not compared. So a coupler has one size on both sides, a reducer needs both of
+// its own, and of a tee each face gets what it is made for.
 //
 // # Codes
 //

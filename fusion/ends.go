@@ -34,9 +34,8 @@ func (e End) WallMM() (float64, bool) { return WallMM(e.OdMM, e.SDR) }
 
 // Fits tells whether the fitting may be fused to the ends that meet at a joint,
 // by what its table says; the error is the reason why not, in one plain line that
-// names the end. Where sizes of all its faces are stated, each size that the
-// fitting has must be met too: a reducer between two pipes of one size is the
-// wrong one.
+// names the end. The sizes of the fitting must be met too: a reducer between two
+// pipes of one size is the wrong one.
 func (f Fitting) Fits(ends ...End) error {
 	for _, e := range ends {
 		if e.OdMM != 0 && !slices.Contains(f.SizesMM, e.OdMM) {
@@ -52,8 +51,9 @@ func (f Fitting) Fits(ends ...End) error {
 	return f.met(ends)
 }
 
-// met holds the sizes of a fitting against the ends at its faces, where the sizes
-// of all are stated.
+// met holds the sizes of a fitting against the stated sizes at its faces. Where it
+// has one for each face, no face takes two ends; where it has fewer each must be
+// met once the sizes at all its faces are stated; of more, one is chosen.
 func (f Fitting) met(ends []End) error {
 	var sizes []int
 	for _, e := range ends {
@@ -61,14 +61,11 @@ func (f Fitting) met(ends []End) error {
 			sizes = append(sizes, e.OdMM)
 		}
 	}
-	if len(sizes) < f.Ends || len(f.SizesMM) > f.Ends { // of more sizes than faces one is chosen
-		return nil
-	}
-	for i, mm := range f.SizesMM {
-		// A size that is listed twice is that of two faces.
-		if want := count(f.SizesMM[:i+1], mm); count(sizes, mm) < want {
-			return fmt.Errorf("%s joins %s mm, and ends of %s mm meet here", f.Name, all(f.SizesMM), all(sizes))
-		}
+	unmet := func(mm int) bool { return !slices.Contains(sizes, mm) }
+	crowded := func(mm int) bool { return count(sizes, mm) > count(f.SizesMM, mm) }
+	if len(f.SizesMM) == f.Ends && slices.ContainsFunc(sizes, crowded) ||
+		len(f.SizesMM) < f.Ends && len(sizes) == f.Ends && slices.ContainsFunc(f.SizesMM, unmet) {
+		return fmt.Errorf("%s joins %s mm, and ends of %s mm meet here", f.Name, all(f.SizesMM), all(sizes))
 	}
 	return nil
 }

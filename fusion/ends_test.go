@@ -39,6 +39,9 @@ func TestFits(t *testing.T) {
 		{tee, []End{pipe(63, 11), pipe(63, 11), pipe(0, 0)}, ""}, // the branch is not stated
 		{faces, []End{pipe(63, 11), pipe(40, 11), pipe(63, 11)}, ""},
 		{faces, []End{pipe(63, 11), pipe(40, 11), pipe(40, 11)}, "tee 63/63/40 joins 63, 63 and 40 mm, and ends of 63, 40 and 40 mm meet here"},
+		{faces, []End{pipe(40, 11), pipe(40, 11)}, "tee 63/63/40 joins 63, 63 and 40 mm, and ends of 40 and 40 mm meet here"},
+		{faces, []End{pipe(63, 11), pipe(63, 11)}, ""},
+		{tee, []End{pipe(40, 11), pipe(40, 11)}, ""}, // its third face may be of 63 mm
 		{coupler, []End{pipe(32, 11), pipe(32, 11), {"pipe C", 32, 11}}, "pipe C 32 mm SDR 11: coupler 32 takes 2 of the 3 ends that meet here"},
 		{saddle, []End{pipe(90, 11)}, ""}, // it takes the one or the other
 	} {

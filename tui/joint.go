@@ -11,7 +11,6 @@ import (
 	"coolhold/logbook/acts"
 	"coolhold/logbook/ahead"
 	"coolhold/logbook/audit"
-	"coolhold/logbook/plan"
 	"coolhold/logbook/register"
 	"coolhold/tui/desk"
 	"coolhold/tui/form"
@@ -69,7 +68,7 @@ func (s joint) choices(env shell.Env) []choice {
 			env.Do.Push(newLater(env))
 		}
 	})
-	add(j.Open() && j.Walk == "", "make-up piece: two joints instead of one", func(env shell.Env) { env.Do.Push(splitting(j)) })
+	add(j.Open() && j.Walk == "", "make-up piece: two joints instead of one", func(env shell.Env) { env.Do.Push(splitting(env, j)) })
 	add(j.Open() && j.Walk == "", "it is not being built", func(env shell.Env) { env.Do.Push(striking(j)) })
 	if n := len(j.Welds); n > 0 {
 		id := j.Welds[n-1]
@@ -175,8 +174,10 @@ func (s joint) View(env shell.Env) string {
 func (s joint) head(env shell.Env) []string {
 	j := env.Joint(s.label)
 	lines := []string{env.Style.Bold(widget.Cut(fmt.Sprintf(" %s   %s   %s", j.Label, logbook.Clean(j.Fitting), env.Audit.StateOf(j)), env.W))}
-	if where := jointPlace(j); where != "" {
-		lines = append(lines, widget.Cut(" "+where, env.W))
+	for _, where := range append([]string{jointPlace(j)}, meetingAt(env, j)...) {
+		if where != "" {
+			lines = append(lines, widget.Cut(" "+where, env.W))
+		}
 	}
 	if _, under := ahead.Under(env.Site, j); under && j.Open() {
 		lines = append(lines, env.Style.Warn(widget.Cut(" Covered while open: dig it up first. "+logbook.Clean(ahead.SectionOf(j))+" is said to be covered.", env.W)))
@@ -202,13 +203,28 @@ func jointPlace(j logbook.Joint) string {
 	if j.Probe != "" {
 		parts = append(parts, "probe "+logbook.Clean(j.Probe))
 	}
-	if line := j.PipeLine(); line != "" {
+	if line := j.PipeLine(); line != "" && len(j.Ends) == 0 {
 		parts = append(parts, line)
 	}
 	if j.Where != "" {
 		parts = append(parts, logbook.Clean(j.Where))
 	}
 	return strings.Join(parts, "; ")
+}
+
+// meetingAt says what meets at a joint of several ends, and which joints on its
+// pipes came fused from a works.
+func meetingAt(env shell.Env, j logbook.Joint) []string {
+	var lines []string
+	if len(j.Ends) > 0 {
+		lines = widget.Wrap(logbook.Clean(j.PipeLine()), env.W-2)
+	}
+	for _, n := range env.Site.NotOurs() {
+		if n.Shares(j.Joint) {
+			lines = append(lines, widget.Wrap(logbook.Clean("on its pipe, not ours: "+n.Label+", "+n.Says()), env.W-2)...)
+		}
+	}
+	return lines
 }
 
 // jointFacts are the findings and the register's cells of every weld here.
@@ -288,36 +304,6 @@ func striking(j logbook.Joint) shell.Screen {
 		Form:  form.New(whyField("why")),
 		Done: func(env shell.Env, a form.Answers) {
 			form.Saves(env, j.Label+" not being built", func(h acts.Head) acts.Act { return acts.StrikeJoint(h, j.Label, a.V("why")) })
-		},
-	}
-}
-
-func splitting(j logbook.Joint) shell.Screen {
-	return form.Ask{
-		Title: fmt.Sprintf("Make-up piece at %s: joints %s.1 and %s.2", j.Label, j.Label, j.Label),
-		Text: func(shell.Env) []string {
-			return []string{"The stub has become too short: a make-up piece is fused at both its ends, with couplers."}
-		},
-		Form: form.New(whyField("why")),
-		Done: func(env shell.Env, a form.Answers) {
-			form.Saves(env, j.Label+" make-up piece", func(h acts.Head) acts.Act { return acts.SplitJoint(h, j.Label, a.V("why")) })
-		},
-	}
-}
-
-// newAddJoint adds a joint that is not in the plan.
-func newAddJoint() shell.Screen {
-	return form.Ask{
-		Title: "Add a joint that is not in the plan",
-		Form: form.New([]form.Field{
-			{Item: "label", Label: "label, as written on the pipe", Manner: form.Text, Check: checkLabel},
-			{Item: "fitting", Label: "fitting", Manner: form.Text},
-			{Item: "where", Label: "where", Manner: form.Text},
-			{Item: "why", Label: "why it is needed", Manner: form.Text},
-		}),
-		Done: func(env shell.Env, a form.Answers) {
-			j := plan.Joint{Label: a.V("label"), Fitting: a.V("fitting"), Where: a.V("where"), AskPlace: true}
-			form.Saves(env, j.Label+" added", func(h acts.Head) acts.Act { return acts.AddJoint(h, j, a.V("why")) })
 		},
 	}
 }

@@ -25,7 +25,7 @@ func wordy(t testing.TB) *memLog {
 		}
 	}
 	for was, is := range map[string]string{
-		`"Hillfoot barn (invented)"`: `"` + long("Hillfoot", 40) + `"`, `name  = "A"`: `name  = "Uplawn"`, `"ground level"`: `"` + long("under the beech", 200) + `"`,
+		`"Hillfoot barn (invented)"`: `"` + long("Hillfoot", 40) + `"`, `name       = "A"`: `name       = "Uplawn"`, `"ground level"`: `"` + long("under the beech", 200) + `"`,
 		`"header from ground, bend before the plant room wall"`: `"` + long("bend before the wall", 200) + `"`, "length_m = 200\n": "length_m = 200\ntape = \"" + strings.Repeat("greenish-", 2) + "a\"\n",
 	} {
 		if !strings.Contains(plan.Text, was) {

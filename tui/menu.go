@@ -31,7 +31,7 @@ func planAhead() menu {
 		{2, "order of the joints left", func(env shell.Env) { env.Do.Replace(newOrder(env)) }},
 		{3, "codes of fittings, to be taught", func(env shell.Env) { env.Do.Replace(newCodes()) }},
 		{4, "labels: what to write on the pipes", func(env shell.Env) { env.Do.Replace(newLabels(env)) }},
-		{5, "add a joint that is not in the plan", func(env shell.Env) { env.Do.Replace(newAddJoint()) }},
+		{5, "add a joint that is not in the plan", func(env shell.Env) { env.Do.Replace(newAddJoint(env)) }},
 	}}
 }
 

@@ -1,0 +1,117 @@
+package tui
+
+import (
+	"testing"
+
+	"coolhold/logbook"
+	"coolhold/logbook/acts"
+)
+
+// weir is the invented site that has joints of several pipes, its table read back.
+func weir(t *testing.T) *memLog {
+	t.Helper()
+	c := ona(t)
+	table := fileOf(t, "tables/weir.toml")
+	c.Opens(fileOf(t, "plans/weir.toml").Text, table.Text)
+	c.Do(acts.ReadBack(c.H, logbook.Hash(table.Text)))
+	return logOf(c.Memory)
+}
+
+func (l *memLog) joint(t *testing.T, label string) logbook.Joint {
+	t.Helper()
+	j, ok := l.Memory.Book.Joint("weir-cottages-invented", label)
+	if !ok {
+		t.Fatalf("there is no joint %s", label)
+	}
+	return j
+}
+
+// A piece let in is asked for its size, then each new joint for its fitting: none
+// is offered, and only what fits both its ends can be chosen.
+func TestSplittingAsksWhatThePieceIsFusedWith(t *testing.T) {
+	log := weir(t)
+	d := drive(t, log, monday, 80, 24)
+	d.choose("1A ")
+	d.keys("enter")
+	d.sees("stub 40 mm SDR 11, pipe 32 mm SDR 11", "probe P1", "not ours: P1-foot, certificate RG-5512 (invented)")
+	d.keys("3")
+	d.sees("Split 1A into 1A.1 and 1A.2", "the piece: outside diameter as printed, mm")
+	d.text("33")
+	d.sees(`"33" is no size of PE pipe`)
+	d.text("40")
+	d.text("13,5")
+	d.sees("SDR 13.5 is not known for loop pipe")
+	d.text("11")
+	d.sees("1A.1: stub 40 mm SDR 11, pipe 40 mm SDR 11", "1A.2: pipe 1A:piece 40 mm SDR 11, pipe W/1 32 mm SDR 11", "fitting of 1A.1", "not decided yet")
+	d.lacks("reducer 40/32")
+	was := d.frame()
+	d.keys("enter")
+	if d.frame() == was {
+		t.Error("Enter alone is taken, or nothing is said of it")
+	}
+	d.keys("1") // no coupler of 40 mm is in the table
+	d.sees("fitting of 1A.2", "1  reducer 40/32", "2  not decided yet")
+	d.keys("1")
+	d.text("flat on one side")
+	d.sees("1A   reducer 40/32   split")
+	here, there := log.joint(t, "1A.1"), log.joint(t, "1A.2")
+	if here.Fitting != "" || there.Fitting != "reducer 40/32" || there.Added != "piece let in at 1A" || log.joint(t, "1A").Counts() {
+		t.Errorf("stored %+v\n%+v", here.Joint, there.Joint)
+	}
+}
+
+// Of three ends it is asked at which one the piece goes in.
+func TestSplittingATeeAsksWhere(t *testing.T) {
+	log := weir(t)
+	d := drive(t, log, monday, 80, 24)
+	d.choose("T1 ")
+	d.keys("enter", "3")
+	d.sees("the piece is let in at", "1  pipe W/FG 63 mm SDR 11", "2  pipe T1:2 63 mm SDR 11", "3  pipe T1:3 40 mm SDR 11")
+	d.keys("3")
+	d.text("40")
+	d.text("11")
+	d.sees("fitting of T1.1", "1  tee 63/40", "2  not decided yet")
+	d.keys("1", "1")
+	d.text("branch too short")
+	if j := log.joint(t, "T1.2"); j.PipeLine() != "pipe T1:piece 40 mm SDR 11, pipe T1:3 40 mm SDR 11" || j.Fitting != "" || log.joint(t, "T1.1").Fitting != "tee 63/40" {
+		t.Errorf("stored %+v", j.Joint)
+	}
+}
+
+// An added joint is asked for its pipe. On one that is known, its size is taken
+// from there; on a pipe of its own it is asked.
+func TestAddingAJointAsksItsPipe(t *testing.T) {
+	log := weir(t)
+	d := drive(t, log, monday, 80, 24)
+	d.keys("6", "5")
+	d.text("X1")
+	d.sees("the pipe it is on", "1  a pipe of its own", "pipe W/1 32 mm SDR 11, with 1A, 1B", "What is on one pipe moves together")
+	d.choose("pipe S1:2")
+	d.keys("enter")
+	d.sees("Add X1: what is fused there", "pipe 90 mm SDR 17", "1  reducer 90/63", "2  coupler 90", "3  not decided yet")
+	d.lacks("coupler 63")
+	d.keys("2")
+	d.text("towpath, second bend")
+	d.text("pipe was cut short")
+	if j := log.joint(t, "X1"); j.OdMM != 90 || j.SDR != 17 || !j.Shares(log.joint(t, "M1").Joint) || j.Fitting != "coupler 90" || j.Where != "towpath, second bend" || j.Added != "pipe was cut short" || !j.AskPlace {
+		t.Errorf("stored %+v", j)
+	}
+	d.keys("6", "5")
+	d.text("X2")
+	d.keys("1")
+	d.sees("its pipe: outside diameter as printed, mm")
+	d.text("32")
+	d.text("13.6")
+	d.sees("pipe 32 mm SDR 13.6", "1  coupler 32")
+	d.lacks("reducer 40/32")
+	d.keys("1")
+	d.text("behind the wall")
+	d.text("needed")
+	if j := log.joint(t, "X2"); j.OdMM != 32 || j.SDR != 13.6 || j.Pipe != "X2" {
+		t.Errorf("stored %+v", j.Joint)
+	}
+	d.keys("6", "5")
+	d.text("X3")
+	d.keys("1", "enter", "enter")
+	d.sees("nothing of its pipe is stated", "7  coupler 90")
+}
