@@ -44,7 +44,7 @@ func letInAt(j logbook.Joint) form.Field {
 		places = append(places, strconv.Itoa(i+1))
 	}
 	return form.Field{
-		Item: "at", Label: "the piece is let in at", Manner: form.Choice, Options: places,
+		Item: "at", Label: "the make-up piece goes in at", Manner: form.Choice, Options: places,
 		Says: func(v string) string { n, _ := strconv.Atoi(v); return endWords(ends[n-1]) },
 		Skip: func(form.Answers) bool { return len(ends) < 3 },
 	}
@@ -65,7 +65,7 @@ func splitWith(env shell.Env, j logbook.Joint, piece acts.Piece) shell.Screen {
 		fields = append(fields, fittingFor(env, n, n.Label))
 	}
 	return form.Ask{
-		Title: fmt.Sprintf("Split %s: what is fused at each end of the piece", j.Label),
+		Title: fmt.Sprintf("Make-up piece at %s: what is fused at each of its ends", j.Label),
 		Text: func(shell.Env) []string {
 			return []string{into[0].Label + ": " + cmp.Or(into[0].PipeLine(), "nothing of its pipes is stated"), into[1].Label + ": " + cmp.Or(into[1].PipeLine(), "nothing of its pipes is stated")}
 		},
@@ -74,7 +74,7 @@ func splitWith(env shell.Env, j logbook.Joint, piece acts.Piece) shell.Screen {
 			for i, n := range into {
 				piece.Fittings[i] = decided(a, n.Label)
 			}
-			form.Saves(env, j.Label+" split", func(h acts.Head) acts.Act { return acts.SplitJoint(h, j.Label, a.V("why"), piece) })
+			form.Saves(env, j.Label+" make-up piece", func(h acts.Head) acts.Act { return acts.SplitJoint(h, j.Label, a.V("why"), piece) })
 		},
 	}
 }

@@ -115,7 +115,7 @@ func TestTheOrderAsksForTheDay(t *testing.T) {
 	d.text("nine")
 	d.sees(`"nine" is not a time of day: write it as 18:00`)
 	d.text("09:05")
-	d.sees("to 09:05 (as given)", "10 Mar 08:55–08:58 hold to 09:10", "10 Mar 08:58–08:59 hold to 09:05")
+	d.sees("to 09:05 (as given)", "10 Mar 08:55–08:58 cool 09:10", "10 Mar 08:58–08:59 cool 09:05")
 	d.keys("5", "enter")
 	d.sees("to 18:00 (our choice)")
 	if len(log.Entries) != n {
