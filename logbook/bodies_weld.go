@@ -137,6 +137,7 @@ type SettingsKeyed struct {
 	How              How          `json:"how"`
 	// SecondsUnsaid is set where nobody wrote down what the display showed.
 	SecondsUnsaid bool `json:"seconds_unsaid,omitempty"`
+	Zones         int  `json:"zones,omitempty"` // that are fused one after another; 0: one
 	Changed
 }
 
@@ -173,6 +174,9 @@ func (b SettingsKeyed) Line() string {
 	}
 	if b.Band != nil {
 		line += fmt.Sprintf("; table %d s, %g V for %s", b.SecondsTable, b.VoltsTable, *b.Band)
+	}
+	if b.Zones > 1 {
+		line += fmt.Sprintf(", for each of %d zones", b.Zones)
 	}
 	return fmt.Sprintf("%s; cooling %d min; %s%s", line, b.CoolingMin, orDash(b.Mode.String()), b.changed())
 }

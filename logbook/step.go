@@ -79,6 +79,8 @@ func (w Weld) Next(j Joint, due Due) Step {
 		return StepDone
 	case w.Started == nil:
 		return w.before(j, due)
+	case w.Between:
+		return w.betweenNext()
 	case w.Ended == nil:
 		return StepFusion
 	case w.Outcome != Completed:

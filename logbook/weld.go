@@ -58,6 +58,10 @@ type Weld struct {
 	Stops      []StepStopped
 	Refused    []AttemptRefused
 
+	Zones   []Zone        // fused before the present one
+	ZoneAt  *fusion.Stamp // start of the present zone
+	Between bool          // a zone is fused, and the next one is not begun
+
 	Started       *fusion.Stamp
 	StartedStated *time.Time
 	Ended         *fusion.Stamp
@@ -118,8 +122,10 @@ func (w Weld) After(e *Entry) Weld {
 		w.Ohms = &b
 	case AttemptRefused:
 		w.Refused = append(slices.Clone(w.Refused), b)
-		w.Started, w.StartedStated = nil, nil // no current went in after all
-		w.Ohms = nil                          // the contact is mended, so it is read again
+		w.Ohms = nil // the contact is mended, so it is read again
+		if w.Between = len(w.Zones) > 0; !w.Between {
+			w.Started, w.StartedStated, w.ZoneAt = nil, nil, nil // no current went in after all
+		}
 	case WalkLeft:
 		w.Left = true
 	case WalkResumed:
@@ -139,10 +145,16 @@ func (w Weld) afterCurrent(e *Entry, body Body) Weld {
 	switch b := body.(type) {
 	case FusionStarted:
 		began := e.At.Add(-time.Duration(b.AgoS) * time.Second)
-		w.Started, w.StartedStated, w.Left = &began, b.Stated, false
+		if w.ZoneAt = &began; len(w.Zones) == 0 {
+			w.Started, w.StartedStated = &began, b.Stated
+		}
+		w.Left, w.Between = false, false
 	case FusionEnded:
 		w = w.ended(e, b)
 	case RunRead:
+		if w.Between {
+			return w.zoneRun(b.Seconds)
+		}
 		w.RunAsked, w.Run = true, b.Seconds
 	case IndicatorsRead:
 		w.Looks = append(slices.Clone(w.Looks), Seen{b.Look, e.At, e.By, e.Seq})
@@ -151,7 +163,7 @@ func (w Weld) afterCurrent(e *Entry, body Body) Weld {
 	case Disturbed:
 		w.Disturbed = &b
 	case CutOut:
-		w.CutOut, w.CutWhy = &e.At, b.Why
+		w.CutOut, w.CutWhy, w.Between = &e.At, b.Why, false
 	case ClockDoubted:
 		w.Doubts = append(slices.Clone(w.Doubts), b)
 		w = w.rebase(e, b.RanS)
@@ -229,12 +241,16 @@ func (w Weld) resumed(e *Entry, b WalkResumed) Weld {
 // fusion should have taken, so a key struck early never shortens it.
 func (w Weld) ended(e *Entry, b FusionEnded) Weld {
 	end := e.At
-	if w.Started != nil && w.Settings != nil && b.Outcome == Completed && b.Stated == nil {
-		due := w.Started.Add(time.Duration(w.Settings.SecondsShown) * time.Second)
+	if w.ZoneAt != nil && w.Settings != nil && b.Outcome == Completed && b.Stated == nil {
+		due := w.ZoneAt.Add(time.Duration(w.Settings.SecondsShown) * time.Second)
 		if due.Boot > end.Boot && due.BootID == end.BootID && due.Machine == end.Machine {
 			end = due
 		}
 	}
+	if w.more(b) {
+		return w.zoned(end)
+	}
+	w.Between = false
 	w.Ended, w.EndedStated, w.Outcome, w.StoppedAt, w.Said = &end, b.Stated, b.Outcome, b.AtS, b.Said
 	w.StoppedDoubt = b.Doubted
 	if w.Settings != nil && w.Settings.CoolingMin > 0 {
@@ -273,7 +289,7 @@ func (w Weld) Stands() bool { return w.Started != nil && w.CutOut == nil }
 func (w Weld) Walking() bool { return w.Started == nil && w.Abandoned == "" && w.CutOut == nil }
 
 // Fusing tells whether the current is on as far as the log knows.
-func (w Weld) Fusing() bool { return w.Stands() && w.Ended == nil }
+func (w Weld) Fusing() bool { return w.Stands() && w.Ended == nil && !w.Between }
 
 // Holding tells whether the weld is in its hold: not released, not disturbed.
 func (w Weld) Holding() bool {
@@ -288,10 +304,10 @@ func (w Weld) HeatPossible() bool {
 
 // FusionSpan is the fusion as a span of time.
 func (w Weld) FusionSpan() (fusion.Span, bool) {
-	if w.Started == nil || w.Settings == nil {
+	if w.ZoneAt == nil || w.Settings == nil {
 		return fusion.Span{}, false
 	}
-	return fusion.Span{Began: *w.Started, Want: time.Duration(w.Settings.SecondsShown) * time.Second}, true
+	return fusion.Span{Began: *w.ZoneAt, Want: time.Duration(w.Settings.SecondsShown) * time.Second}, true
 }
 
 // FusedAt is the local time the fusion began, as stated if it was entered later.

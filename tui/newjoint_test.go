@@ -53,9 +53,9 @@ func TestSplittingAsksWhatThePieceIsFusedWith(t *testing.T) {
 	d.sees("fitting of 1A.2", "1  reducer 40/32", "2  not decided yet")
 	d.keys("1")
 	d.text("flat on one side")
-	d.sees("1A   reducer 40/32   split")
+	d.sees("1A   reducer 40/32   make-up piece")
 	here, there := log.joint(t, "1A.1"), log.joint(t, "1A.2")
-	if here.Fitting != "" || there.Fitting != "reducer 40/32" || there.Added != "piece let in at 1A" || log.joint(t, "1A").Counts() {
+	if here.Fitting != "" || there.Fitting != "reducer 40/32" || there.Added != "make-up piece at 1A" || log.joint(t, "1A").Counts() {
 		t.Errorf("stored %+v\n%+v", here.Joint, there.Joint)
 	}
 }
@@ -66,7 +66,7 @@ func TestSplittingATeeAsksWhere(t *testing.T) {
 	d := drive(t, log, monday, 80, 24)
 	d.choose("T1 ")
 	d.keys("enter", "3")
-	d.sees("the piece is let in at", "1  pipe W/FG 63 mm SDR 11", "2  pipe T1:2 63 mm SDR 11", "3  pipe T1:3 40 mm SDR 11")
+	d.sees("the make-up piece goes in at", "1  pipe W/FG 63 mm SDR 11", "2  pipe T1:2 63 mm SDR 11", "3  pipe T1:3 40 mm SDR 11")
 	d.keys("3")
 	d.text("40")
 	d.text("11")

@@ -92,6 +92,24 @@ func inWalk(h Head, id string, decide func(logbook.Reader, logbook.Weld) ([]logb
 	})
 }
 
+// beforeCurrent is onWeld for what comes right before a current: that of a walk, or
+// that of a fitting's next zone.
+func beforeCurrent(h Head, id string, decide func(logbook.Reader, logbook.Weld) ([]logbook.Body, error)) Act {
+	return onWeld(h, id, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
+		if err := mustWait(w); err != nil {
+			return nil, err
+		}
+		return decide(r, w)
+	})
+}
+
+func mustWait(w logbook.Weld) error {
+	if w.Between {
+		return nil
+	}
+	return mustWalk(w)
+}
+
 func mustWalk(w logbook.Weld) error {
 	if !w.Walking() {
 		return logbook.Refuse("%s is past its walk: the current was on, or it was given up", w.ID)

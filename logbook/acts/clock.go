@@ -47,7 +47,7 @@ func FoundAtStart(h Head, beat fusion.Stamp) Act {
 
 func found(h Head, w logbook.Weld, beat fusion.Stamp) (drafts []logbook.Draft) {
 	span, known := w.FusionSpan()
-	running := known && !span.Over(h.At, beat) && w.Started.SameBoot(h.At)
+	running := known && !span.Over(h.At, beat) && w.ZoneAt.SameBoot(h.At)
 	if w.Fusing() && !w.Unwatched && !(w.Found && running) {
 		drafts = append(drafts, h.weld(w, logbook.WalkResumed{Step: logbook.StepFusion, Found: true, Running: running}))
 	}

@@ -152,7 +152,12 @@ func ReadAmbient(h Head, weld string, c fusion.Celsius, how logbook.How, taken *
 }
 
 func keyed(s fusion.Settings, row logbook.TableRow, mode logbook.Mode, seconds int, volts *float64, how logbook.How) logbook.SettingsKeyed {
+	zones := row.Fitting.Zones
+	if zones == 1 {
+		zones = 0 // as it was stored before there were several
+	}
 	return logbook.SettingsKeyed{
+		Zones: zones,
 		Table: row.Ref.Hash, Title: row.Ref.Title, Band: new(s.Band), Degree: s.Degree,
 		VoltsTable: s.Volts, SecondsTable: s.Seconds, CoolingMin: s.CoolingMin, CoolingHow: logbook.Computed,
 		PressureWaitMin: s.PressureWaitMin, PressureWaitFrom: s.PressureWaitFrom,
@@ -182,7 +187,7 @@ func KeySettings(h Head, weld string, mode logbook.Mode, seconds int, volts *flo
 // ReadOhms stores the resistance as the unit showed it; nil: not shown. A
 // reading outside its window is stored all the same: the unit stops by itself.
 func ReadOhms(h Head, weld string, ohms *float64) Act {
-	return inWalk(h, weld, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
+	return beforeCurrent(h, weld, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
 		b := ohmsOf(r, w, ohms, logbook.Typed)
 		if ohms != nil {
 			b.Doubted, _ = ahead.DoubtOhms(r, w, *ohms)
@@ -219,7 +224,7 @@ func ohmsOf(r logbook.Reader, w logbook.Weld, ohms *float64, how logbook.How) lo
 // StartFusion says that the current is on, ago seconds before now. One fusion
 // at a time on one unit.
 func StartFusion(h Head, weld string, ago int) Act {
-	return inWalk(h, weld, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
+	return beforeCurrent(h, weld, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
 		if other, busy := ahead.Busy(r, w.Site, w.Unit); busy {
 			return nil, logbook.Refuse("unit %s is still fusing %s at joint %s: say first how that ended", w.Unit, other.ID, other.Joint)
 		}
@@ -245,13 +250,13 @@ func RefuseStart(h Head, weld, said string, run *int) Act {
 	return onWeld(h, weld, func(_ logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
 		switch {
 		case !w.Fusing():
-			return []logbook.Body{logbook.AttemptRefused{Said: said}}, mustWalk(w)
+			return []logbook.Body{logbook.AttemptRefused{Said: said}}, mustWait(w)
 		case run != nil && *run > 0:
 			return []logbook.Body{stopped(w, logbook.FusionEnded{Outcome: logbook.Stopped, AtS: run, Said: said})}, nil
 		}
 		var after *int
-		if w.Started != nil {
-			after = new(int(passed(*w.Started, h.At).Seconds()))
+		if w.ZoneAt != nil {
+			after = new(int(passed(*w.ZoneAt, h.At).Seconds()))
 		}
 		return []logbook.Body{logbook.AttemptRefused{Said: said, AfterS: after, RunS: run}}, nil
 	})
@@ -282,7 +287,7 @@ func EndAt(h Head, weld string, ran int) Act {
 }
 
 func mustFuse(w logbook.Weld) error {
-	if !w.Fusing() {
+	if !w.Fusing() && !w.Between {
 		return logbook.Refuse("%s is not fusing", w.ID)
 	}
 	return nil
@@ -298,6 +303,9 @@ func stopped(w logbook.Weld, b logbook.FusionEnded) logbook.FusionEnded {
 // ReadRun stores the seconds the unit says it ran; nil: not shown.
 func ReadRun(h Head, weld string, seconds *int) Act {
 	return onWeld(h, weld, func(_ logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
+		if w.Between {
+			return []logbook.Body{runOf(w, seconds)}, nil
+		}
 		return []logbook.Body{runOf(w, seconds)}, mustBeEnded(w)
 	})
 }

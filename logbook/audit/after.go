@@ -169,6 +169,24 @@ func walkSays(weld string, since time.Time) string {
 	return fmt.Sprintf("%s: walk open since %s", weld, since.Format("2 Jan 15:04"))
 }
 
+// A zoneFact is the zone of a fitting that is not fused, of how many.
+type zoneFact struct {
+	Zone int `json:"zone"`
+	Of   int `json:"of"`
+}
+
+func zoneOpen(c Case) (zoneFact, bool) {
+	w := c.Weld
+	if !w.Between || !w.Stands() {
+		return zoneFact{}, false
+	}
+	return zoneFact{len(w.Zones) + 1, w.Settings.Zones}, true
+}
+
+func zoneSays(weld string, f zoneFact) string {
+	return fmt.Sprintf("%s: zone %d of %d is not fused", weld, f.Zone, f.Of)
+}
+
 func endUnsaid(c Case) bool { return c.Weld.Fusing() }
 
 func unread(c Case) bool { return c.Weld.Outcome == logbook.Completed && len(c.Weld.Looks) == 0 }

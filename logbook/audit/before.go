@@ -162,11 +162,16 @@ type ohmsWindow struct {
 }
 
 func resistanceOutside(c Case) (ohmsWindow, bool) {
-	o := c.Weld.Ohms
-	if !c.Weld.Fused() || o == nil || !o.Outside() {
-		return ohmsWindow{}, false
+	read := []*logbook.ResistanceRead{}
+	for _, z := range c.Weld.Zones {
+		read = append(read, z.Ohms)
 	}
-	return ohmsWindow{*o.Ohms, o.Low, o.High}, true
+	for _, o := range append(read, c.Weld.Ohms) {
+		if o != nil && o.Outside() {
+			return ohmsWindow{*o.Ohms, o.Low, o.High}, c.Weld.Fused()
+		}
+	}
+	return ohmsWindow{}, false
 }
 
 func resistanceSays(weld string, f ohmsWindow) string {
@@ -276,10 +281,19 @@ type ran struct {
 
 func runUnlike(c Case) (ran, bool) {
 	w := c.Weld
-	if w.Run == nil || w.Settings == nil || w.Settings.SecondsUnsaid {
+	if w.Settings == nil || w.Settings.SecondsUnsaid {
 		return ran{}, false
 	}
-	return ran{*w.Run, w.Settings.SecondsShown}, *w.Run != w.Settings.SecondsShown
+	runs := []*int{}
+	for _, z := range w.Zones {
+		runs = append(runs, z.Run)
+	}
+	for _, run := range append(runs, w.Run) {
+		if run != nil && *run != w.Settings.SecondsShown {
+			return ran{*run, w.Settings.SecondsShown}, true
+		}
+	}
+	return ran{}, false
 }
 
 func runSays(weld string, f ran) string {

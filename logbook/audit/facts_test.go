@@ -110,6 +110,7 @@ var others = map[string]func(*team){
 	},
 	"doubtful-figure":       stoppedAt(125),
 	"indicators-unlike":     twoIndicators(func(m *manner) { m.felt.Indicators = []string{logbook.None} }),
+	"zone-not-fused":        zones(3),
 	"operator-on-two-units": onTwoUnits(45 * time.Second),
 	"row-not-allowed": func(c *team) {
 		c.Do(acts.TakeTable(c.H, acts.File{Name: "t2", Text: strings.Replace(crew.TableText, "invented table", "another", 1)}))

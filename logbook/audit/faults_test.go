@@ -1,6 +1,7 @@
 package audit_test
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -38,6 +39,19 @@ func inWalk(do func(c *team, id string)) func(*team) {
 // stoppedAt is a fusion of 40 s that is said to have stopped later.
 func stoppedAt(s int) func(*team) {
 	return how(func(m *manner) { m.ended = logbook.FusionEnded{Outcome: logbook.Stopped, AtS: &s} })
+}
+
+// zones is a fitting of so many zones of which one is fused.
+func zones(n int) func(*team) {
+	return func(c *team) {
+		text := strings.ReplaceAll(crew.TableText, "cooling_min", fmt.Sprintf("zones = %d\ncooling_min", n))
+		c.Do(acts.TakeTable(c.H, acts.File{Name: "t2", Text: text}), acts.ReadBack(c.H, logbook.Hash(text)))
+		m := well()
+		id := c.begun("1B", m)
+		c.Do(acts.StartFusion(c.H, id, 0))
+		c.Wait(40 * time.Second)
+		c.Do(acts.EndFusion(c.H, id, m.ended), acts.ReadRun(c.H, id, &m.ran))
+	}
 }
 
 // twoIndicators is a case under a table that has two indicators for each fitting.
@@ -110,6 +124,7 @@ var faults = []struct {
 	}},
 	{"doubtful-figure", append([]string{"stopped-in-fusion"}, failed...), stoppedAt(124)},
 	{"indicators-unlike", nil, twoIndicators(func(m *manner) { m.hot.Indicators = []string{logbook.None} })},
+	{"zone-not-fused", nil, zones(2)},
 	{"operator-on-two-units", []string{"not-on-a-shift"}, onTwoUnits(50 * time.Second)},
 	{"pipe-unlike-plan", nil, answered(logbook.ItemPrint, logbook.UnlikePlan)},
 	{"wet", nil, func(c *team) {

@@ -280,6 +280,10 @@ var Rules = []Rule{
 		Says: "a fusion begun whose end is not recorded", Check: plain(endUnsaid, "%s: the end of its fusion is not recorded"),
 	},
 	{
+		Slug: "zone-not-fused", Severity: Query, Scope: OnWeld, Work: true, Do: "fuse it, or cut the fitting out", Basis: practice,
+		Says: "a fitting of several zones of which one was fused and another was not", Check: CheckOf(zoneOpen, zoneSays),
+	},
+	{
 		Slug: "unread", Severity: Query, Scope: OnWeld, Work: true, Do: "look at the indicators", Basis: practice,
 		Says: "a fused weld whose indicators were not read", Check: plain(unread, "%s: its indicators were not read"),
 	},

@@ -191,6 +191,7 @@ var Columns = withRest([]Column{
 	{"ends", "", Text, ends},
 	{"probe", "", Text, func(r Row) Value { return text(r.Joint.Probe) }},
 	{"certificate", "", Text, certificate},
+	{"zones", "", Text, func(r Row) Value { return text(strings.Join(r.Weld.ZoneLines(), "; ")) }},
 })
 
 // said is the column of a value of a weld.

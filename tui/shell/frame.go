@@ -151,6 +151,8 @@ func StripItem(line ahead.Running) string {
 		return w.Joint + " FUSION ENDED: →"
 	case line.Fusing:
 		return w.Joint + " fusing " + Clock(line.Left)
+	case w.Between:
+		return w.Joint + " " + w.ZoneLine() + ": →"
 	case !line.Known:
 		return w.Joint + " hold, no time known"
 	case line.Over() && w.Outcome == logbook.Stopped:

@@ -285,6 +285,9 @@ func openResistance(c ctx) stepper {
 	return formStep{
 		text: func(c ctx) []string {
 			lines := []string{"Connect the leads and support them. The unit reads the coil before it starts."}
+			if zone := c.w.ZoneLine(); zone != "" {
+				lines = append(lines, strings.ToUpper(zone)+": its own pair of terminals. The same fitting, the same time; do not move the joint in between.")
+			}
 			if n := len(c.w.Refused); n > 0 {
 				lines = append(lines, refusedLine(c.w.Refused[n-1]))
 			}
@@ -331,6 +334,7 @@ const (
 	startNo     = "the unit refused to start"
 	startGiveUp = "give this weld up; no current was on"
 	startHeat   = "give this weld up; whether current was on is not known"
+	startNoMore = "it cannot be fused on: it is to be cut out"
 )
 
 func openStart(c ctx) stepper {
@@ -357,7 +361,10 @@ func openStart(c ctx) stepper {
 
 func startForm(c ctx) form.Form {
 	giveUp := startGiveUp
-	if c.w.HeatPossible() {
+	switch {
+	case c.w.Between:
+		giveUp = startNoMore
+	case c.w.HeatPossible():
 		giveUp = startHeat
 	}
 	is := func(v string) func(form.Answers) bool {
@@ -378,6 +385,8 @@ func startAct(c ctx, h acts.Head, a form.Answers) acts.Act {
 		return acts.StartFusion(h, c.w.ID, ago)
 	case startNo:
 		return acts.RefuseStart(h, c.w.ID, a.V("said"), nil)
+	case startNoMore:
+		return acts.EndFusion(h, c.w.ID, logbook.FusionEnded{Outcome: logbook.Stopped, Said: a.V("why")})
 	case startGiveUp, startHeat:
 		return acts.AbandonWalk(h, c.w.ID, a.V("why"))
 	}
