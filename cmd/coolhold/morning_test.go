@@ -75,9 +75,9 @@ func kitPutRight(c *crew) {
 	c.press("1")
 	c.types("coldest", "5")
 	c.types("warmest", "9")
-	c.waitFor("Readiness: 3 short, 2 no shortage found")
+	c.waitFor("Readiness: 3 short, 3 no shortage found")
 	c.takesKit("fallow")
-	c.waitFor("Readiness: 3 no shortage found, 26 in order.")
+	c.waitFor("Readiness: 4 no shortage found, 33 in order.")
 	c.press("esc")
 	c.waitFor("joints open.")
 }

@@ -81,7 +81,7 @@ func TestReadyEndsWithNothingFound(t *testing.T) {
 	log := outfitted(t)
 	args := []string{"ready", "--log", log, "--kit", "../../testdata/kits/brookside.toml", "--expect", "5..14"}
 	var text, asJSON, less strings.Builder
-	if code := tryReady(&text, args...); code != exitDone || strings.Count(text.String(), "\n") != 34 {
+	if code := tryReady(&text, args...); code != exitDone || strings.Count(text.String(), "\n") != 50 {
 		t.Errorf("exit code %d\n%s", code, text.String())
 	}
 	var lines []ready.Comparison
