@@ -80,8 +80,8 @@ type Scraper struct {
 
 // The kinds of scraper, as plan and kit write them.
 const (
-	RotaryTool = "rotary tool"
-	HandTool   = "hand tool"
+	RotaryTool = "rotary scraper"
+	HandTool   = "hand scraper"
 )
 
 // A Rerounder presses oval pipe round.

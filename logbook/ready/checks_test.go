@@ -99,10 +99,10 @@ func TestKits(t *testing.T) {
 		{"unreel", []string{"= 25 ", "= 0 "}, nil},
 		{"clamps", nil, []string{"in order: clamps: declared for 32, 40 and 63 mm"}},
 		{"clamps", []string{"sizes_mm = [32, 40, 63]\ncount    = 4", "sizes_mm = [32]\ncount = 4\n[[clamp]]\nsizes_mm = [40]\ncount = 0"}, []string{"short: clamps: none is declared for 40 and 63 mm"}},
-		{"scrapers", nil, []string{"in order: scrapers (the plan requires a rotary tool): declared for 32, 40 and 63 mm"}},
-		{"scrapers", []string{"to_mm   = 63", "to_mm = 50"}, []string{"short: scrapers (the plan requires a rotary tool): none is declared for 63 mm"}},
-		{"scrapers", []string{"rotary tool", "hand tool"}, []string{"short: scrapers (the plan requires a rotary tool): none is declared for 32, 40 and 63 mm"}},
-		{"scrapers", []string{"from_mm = 32\nto_mm   = 63", ""}, []string{"not known: for which sizes the rotary tool is: declare its from_mm and to_mm"}},
+		{"scrapers", nil, []string{"in order: scrapers (the plan requires a rotary scraper): declared for 32, 40 and 63 mm"}},
+		{"scrapers", []string{"to_mm   = 63", "to_mm = 50"}, []string{"short: scrapers (the plan requires a rotary scraper): none is declared for 63 mm"}},
+		{"scrapers", []string{"rotary scraper", "hand scraper"}, []string{"short: scrapers (the plan requires a rotary scraper): none is declared for 32, 40 and 63 mm"}},
+		{"scrapers", []string{"from_mm = 32\nto_mm   = 63", ""}, []string{"not known: for which sizes the rotary scraper is: declare its from_mm and to_mm"}},
 		{"rerounders", nil, []string{"in order: re-rounders: declared for 32, 40 and 63 mm"}},
 		{"rerounders", []string{"[[rerounder]]\nsizes_mm = [32, 40, 63]", "[[rerounder]]\nsizes_mm = [32, 40]"}, []string{"open: re-rounders: none is declared for 63 mm: see whether that pipe is round enough"}},
 		{"end caps", nil, []string{"in order: end caps: declared for 32, 40 and 63 mm"}},
@@ -265,8 +265,8 @@ func TestScrapersOfAnyKind(t *testing.T) {
 	v.Opens(swap(t, text(t, "plans/hillfoot.toml"), `scraping = "rotary tool"`, ""), text(t, "tables/valley.toml"))
 	for _, tt := range []struct{ was, is, want string }{
 		{"to_mm   = 63", "to_mm = 63", "in order: scrapers: declared for 32, 40 and 63 mm"},
-		{"kind    = \"rotary tool\"\nfrom_mm = 32\nto_mm   = 63", "kind = \"hand tool\"", "in order: scrapers: declared for 32, 40 and 63 mm"},
-		{"kind    = \"rotary tool\"\nfrom_mm = 32\nto_mm   = 63", "kind = \"hand tool\"\nfrom_mm = 20\nto_mm = 40", "short: scrapers: none is declared for 63 mm"},
+		{"kind    = \"rotary scraper\"\nfrom_mm = 32\nto_mm   = 63", "kind = \"hand scraper\"", "in order: scrapers: declared for 32, 40 and 63 mm"},
+		{"kind    = \"rotary scraper\"\nfrom_mm = 32\nto_mm   = 63", "kind = \"hand scraper\"\nfrom_mm = 20\nto_mm = 40", "short: scrapers: none is declared for 63 mm"},
 	} {
 		wantLines(t, v.check(Given{Expect: mild, Kit: with(t, tt.was, tt.is)}), "scrapers", tt.want)
 	}

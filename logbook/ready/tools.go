@@ -33,13 +33,13 @@ func (c *compared) sizes() []int {
 	for _, n := range c.needs {
 		mm = append(mm, n.row.Fitting.SizesMM...)
 		for _, j := range n.joints {
-			if j.OdMM != 0 {
-				mm = append(mm, j.OdMM)
+			for _, e := range j.Meet() {
+				mm = append(mm, e.OdMM)
 			}
 		}
 	}
 	slices.Sort(mm)
-	return slices.Compact(mm)
+	return slices.DeleteFunc(slices.Compact(mm), func(mm int) bool { return mm == 0 }) // not stated
 }
 
 // bySize says in one line for which sizes something is there.
@@ -78,7 +78,7 @@ func clamps(c *compared, sizes []int) {
 var methods = map[string]string{logbook.RotaryTool: kit.RotaryTool, logbook.HandTool: kit.HandTool}
 
 // scrapers compares the scrapers of the kind that the plan requires. One without a
-// range is taken for any size by hand; what a rotary tool fits it must say.
+// range is taken for any size by hand; what a rotary one fits it must say.
 func scrapers(c *compared, sizes []int) {
 	if len(c.kit.Scrapers) == 0 {
 		return // said below
@@ -101,7 +101,7 @@ func scrapers(c *compared, sizes []int) {
 		})
 	}
 	if kit.Without(sizes, there); rangeless {
-		c.add("scrapers", "", NotKnown, c.kitBasis, "for which sizes the rotary tool is: declare its from_mm and to_mm")
+		c.add("scrapers", "", NotKnown, c.kitBasis, "for which sizes the rotary scraper is: declare its from_mm and to_mm")
 		return
 	}
 	c.bySize("scrapers", what, sizes, Short, "", there)
