@@ -32,7 +32,8 @@ type Code struct {
 // it is reported, and nothing is refused for it.
 type CheckDigit string
 
-// The answers. A code that is not all digits has none.
+// The answers. It is asked of codes of 24, 26 and 40 digits alone: of any other a
+// last digit that fits says nothing, one in ten does.
 const (
 	CheckMatches CheckDigit = "matches"
 	CheckDiffers CheckDigit = "does not match"
@@ -60,7 +61,7 @@ func ReadCode(text string) Code {
 	case 40:
 		c.Form = PipeTrace
 	}
-	if n := len(c.Raw) - 1; n > 0 {
+	if n := len(c.Raw) - 1; c.Form != OtherCode {
 		c.Check = CheckDiffers
 		if d, ok := ITFCheckDigit(c.Raw[:n]); ok && d == int(c.Raw[n]-'0') {
 			c.Check = CheckMatches

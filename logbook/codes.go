@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 )
@@ -15,6 +16,10 @@ type CodeTaught struct {
 	// Was is set where the code was taught as another fitting before, and Why.
 	Was string `json:"was,omitempty"`
 	Why string `json:"why,omitempty"`
+	// Imported is set where it came in a file of another crew; TaughtBy is who
+	// compared code and bag there, "" where the file does not say.
+	Imported bool   `json:"imported,omitempty"`
+	TaughtBy string `json:"taught_by,omitempty"`
 }
 
 // Kind is "code taught".
@@ -26,6 +31,9 @@ func (b CodeTaught) Line() string {
 	if b.Was != "" {
 		line += fmt.Sprintf(", was %s: %s", b.Was, b.Why)
 	}
+	if b.Imported {
+		line += ", imported; taught by " + cmp.Or(b.TaughtBy, nobodyNamed)
+	}
 	return line
 }
 
@@ -33,6 +41,25 @@ func (b CodeTaught) Line() string {
 type Taught struct {
 	CodeTaught
 	Signature
+}
+
+// nobodyNamed stands for who taught a code of which the file does not say it.
+const nobodyNamed = "somebody the file does not name"
+
+// Teacher is who compared code and bag; "" where that is not known.
+func (t Taught) Teacher() string {
+	if t.Imported {
+		return t.TaughtBy
+	}
+	return t.By
+}
+
+// Who says who taught a code, and who imported it from another crew.
+func (t Taught) Who() string {
+	if !t.Imported {
+		return t.By
+	}
+	return cmp.Or(t.TaughtBy, nobodyNamed) + ", imported by " + t.By
 }
 
 // TaughtAs is what a code was last taught as on the site.

@@ -44,7 +44,7 @@ func filled() []logbook.Body {
 		logbook.Correction{"fitting", "a", "b", "why", &logbook.SettingsKeyed{"h", "t", &band, 9, 39.5, 40, 6, logbook.Computed, new(20), "cooling end", logbook.ModeKeyed, new(39.5), 40, logbook.Typed, true, 2, logbook.Changed{"9", logbook.Tenfold}}, &logbook.ResistanceRead{new(2.4), 2, 3, "basis", logbook.Typed, logbook.Changed{"9", logbook.Tenfold}}},
 		logbook.CutOrdered{"why", true}, logbook.RecheckAsked{"why"}, logbook.Covered{"chamber A", []string{"1A"}}, logbook.DaySigned{"2026-03-09", []logbook.Judged{{"key", "digest", json.RawMessage(`{"why":"facts"}`)}}, 2},
 		logbook.Sealed{9, "root", "note", "2026-03-09"}, logbook.LogRestored{logbook.FromJournal, 9, "root"}, logbook.Enclosed{"f.pdf", "hash", 12, "what"}, logbook.Happened{logbook.DugUp, "2027-01-02", "A", 3, "text"},
-		logbook.CodeTaught{"123456789012345678901234", "coupler 40", "h", "elbow 40", "why"},
+		logbook.CodeTaught{"123456789012345678901234", "coupler 40", "h", "elbow 40", "why", true, "Ona Invented"},
 	}
 }
 

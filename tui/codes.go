@@ -35,7 +35,7 @@ func codeRows(env shell.Env) (rows []codeRow, waiting int) {
 	}
 	waiting = len(rows)
 	for _, c := range env.Site.TaughtCodes() {
-		rows = append(rows, codeRow{c.Code, c.Fitting, c.By})
+		rows = append(rows, codeRow{c.Code, c.Fitting, c.Who()})
 	}
 	return rows, waiting
 }
@@ -144,7 +144,7 @@ func teaching(env shell.Env, code string) shell.Screen {
 		Text: func(shell.Env) []string {
 			lines := []string{"Hold the bag beside the screen: the code must be this fitting's own."}
 			if had {
-				lines = append(lines, "It is taught as "+logbook.Clean(was.Fitting)+" by "+logbook.Clean(was.By)+".")
+				lines = append(lines, "It is taught as "+logbook.Clean(was.Fitting)+" by "+logbook.Clean(was.Who())+".")
 			}
 			return lines
 		},

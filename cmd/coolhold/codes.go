@@ -75,7 +75,8 @@ type codeJSON struct {
 	Code    string            `json:"code"`
 	Fitting string            `json:"fitting"`
 	Table   string            `json:"table"`
-	By      string            `json:"by"`
+	By      string            `json:"by"` // who taught it; "" where the file it came in does not say
+	From    string            `json:"imported_by,omitempty"`
 	Taught  bool              `json:"taught"`
 	Check   fusion.CheckDigit `json:"check_digit"`
 }
@@ -87,7 +88,7 @@ func (o codesFlags) list(e edges, w io.Writer) error {
 	}
 	codes := []codeJSON{}
 	for _, c := range s.TaughtCodes() {
-		codes = append(codes, codeJSON{c.Code, c.Fitting, c.Table, c.By, true, fusion.ReadCode(c.Code).Check})
+		codes = append(codes, taughtJSON(c))
 	}
 	for _, c := range ahead.Untaught(r.book, s.ID) {
 		codes = append(codes, codeJSON{Code: c.Code, Fitting: c.Fitting, Check: fusion.ReadCode(c.Code).Check})
@@ -101,14 +102,23 @@ func (o codesFlags) list(e edges, w io.Writer) error {
 	}
 	tw := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(tw, "CODE\tFITTING\tTABLE\tTAUGHT BY\tCHECK DIGIT")
-	for _, c := range codes {
-		by := logbook.Clean(c.By)
-		if !c.Taught {
-			by = "not taught"
+	for i, c := range codes {
+		by := "not taught"
+		if c.Taught { // they stand first
+			by = logbook.Clean(s.TaughtCodes()[i].Who())
 		}
 		fmt.Fprintf(tw, "%s\t%s\t%s\t%s\t%s\n", c.Code, logbook.Clean(c.Fitting), c.Table, by, c.Check)
 	}
 	return tw.Flush()
+}
+
+// taughtJSON is a code that was taught, by whom, and who took it from another crew.
+func taughtJSON(c logbook.Taught) codeJSON {
+	out := codeJSON{Code: c.Code, Fitting: c.Fitting, Table: c.Table, By: c.Teacher(), Taught: true, Check: fusion.ReadCode(c.Code).Check}
+	if c.Imported {
+		out.From = c.By
+	}
+	return out
 }
 
 func newCodesRead() *cobra.Command {
@@ -116,8 +126,11 @@ func newCodesRead() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "read CODE",
 		Short: "Say what a scanned code is by its form",
-		Long: `read says of what form a code is and whether its last digit is the check digit of
-Interleaved 2 of 5. Nothing is read out of its digits, and nothing is refused.`,
+		Long: `read says of what form a code is and, of one of 24, 26 or 40 digits, whether its last
+digit matches the others as the check digit of Interleaved 2 of 5: a digit read
+wrongly does not match. It says nothing of whether the code is the right one. That
+the last digit is meant so is from memory: nothing is read out of the digits, and
+nothing is refused.`,
 		Example: `  coolhold codes read 1234567890123456789012345678901234567890`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) != 1 || strings.TrimSpace(args[0]) == "" {
@@ -200,8 +213,9 @@ func newCodesImport(e edges) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "import FILE --by NAME",
 		Short: "Take the codes that another crew has taught, all or none",
-		Long: `import takes the codes of a file that codes export wrote. Each must belong to a
-table that this site uses, text for text; one fault and none is taken.`,
+		Long: `import takes the codes of a file that codes export wrote, with who taught each. Each
+must belong to a table that this site uses, text for text; one fault and none is
+taken. A check digit that does not match is said, not refused.`,
 		Example: `  coolhold codes import codes.csv --by "Ona Brill"`,
 		Args:    oneFile,
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -220,6 +234,7 @@ table that this site uses, text for text; one fault and none is taken.`,
 			n, err := o.store(e, func(h acts.Head) acts.Act { return acts.TakeCodes(h, lines) })
 			if err == nil {
 				fmt.Fprintf(cmd.OutOrStdout(), "%s taken, %d taught already\n", logbook.Count(n, "code"), len(lines)-n)
+				misread(cmd.OutOrStdout(), args[0], lines)
 			}
 			return err
 		},
@@ -227,4 +242,13 @@ table that this site uses, text for text; one fault and none is taken.`,
 	o.flags(cmd)
 	cmd.Flags().StringVar(&o.by, "by", "", "`name` of the person who takes them")
 	return cmd
+}
+
+// misread says of which codes the check digit does not match.
+func misread(w io.Writer, file string, lines []acts.CodeLine) {
+	for _, l := range lines {
+		if l.Misread() {
+			fmt.Fprintf(w, "%s:%d: %s: its check digit does not match: compare it with a bag\n", file, l.Line, l.Code)
+		}
+	}
 }

@@ -13,18 +13,21 @@ import (
 	"coolhold/logbook/fault"
 )
 
-// codeColumns head the file by which one crew teaches another.
-var codeColumns = []string{"code", "fitting", "table"}
+// codeColumns head the file by which one crew teaches another. Files of an older
+// coolhold end before who taught.
+var codeColumns = []string{"code", "fitting", "table", "taught_by"}
 
-// WriteCodes writes codes as CSV: the digits, the fitting's name, and the hash
-// of the table whose row it is.
+const olderColumns = 3
+
+// WriteCodes writes codes as CSV: the digits, the fitting's name, the hash of the
+// table whose row it is, and who taught it.
 func WriteCodes(w io.Writer, codes []logbook.Taught) error {
 	out := csv.NewWriter(w)
 	if err := out.Write(codeColumns); err != nil {
 		return err
 	}
 	for _, c := range codes {
-		if err := out.Write([]string{c.Code, c.Fitting, c.Table}); err != nil {
+		if err := out.Write([]string{c.Code, c.Fitting, c.Table, c.Teacher()}); err != nil {
 			return err
 		}
 	}
@@ -36,7 +39,12 @@ func WriteCodes(w io.Writer, codes []logbook.Taught) error {
 type CodeLine struct {
 	Line                 int
 	Code, Fitting, Table string
+	TaughtBy             string // "": the file does not say
 }
+
+// Misread tells whether the last digit is not the check digit of the others. It is
+// from memory that it is meant as one, so that nothing is refused for it.
+func (l CodeLine) Misread() bool { return fusion.ReadCode(l.Code).Check == fusion.CheckDiffers }
 
 // ReadCodes reads what WriteCodes wrote. The error is a fault.List.
 func ReadCodes(data []byte) ([]CodeLine, error) {
@@ -45,6 +53,7 @@ func ReadCodes(data []byte) ([]CodeLine, error) {
 	var lines []CodeLine
 	var faults fault.List
 	seen := map[string]int{}
+	width := 0
 	for n := 0; ; n++ {
 		row, err := in.Read()
 		if errors.Is(err, io.EOF) {
@@ -56,12 +65,13 @@ func ReadCodes(data []byte) ([]CodeLine, error) {
 		case err != nil:
 			faults = append(faults, fault.Fault{Line: line, What: err.Error()})
 			return nil, faults
-		case n == 0 && strings.Join(row, ",") != strings.Join(codeColumns, ","):
+		case n == 0 && strings.Join(row, ",") != strings.Join(codeColumns[:min(len(row), len(codeColumns))], ",") || n == 0 && len(row) < olderColumns:
 			return nil, append(faults, fault.Fault{Line: line, What: fmt.Sprintf("the first line is %q, not %q: write it with coolhold codes export", strings.Join(row, ","), strings.Join(codeColumns, ","))})
 		case n == 0:
+			width = len(row)
 			continue
-		case len(row) != len(codeColumns):
-			why = fmt.Sprintf("%d values, not %d", len(row), len(codeColumns))
+		case len(row) != width:
+			why = fmt.Sprintf("%s, not %d", logbook.Count(len(row), "value"), width)
 		case fusion.ReadCode(row[0]).Form != fusion.FusionData:
 			why = fmt.Sprintf("%q is no code of a fitting type: it has 24 digits; a spreadsheet may have made a number of it", row[0])
 		case seen[row[0]] > 0:
@@ -72,7 +82,7 @@ func ReadCodes(data []byte) ([]CodeLine, error) {
 			continue
 		}
 		seen[row[0]] = line
-		lines = append(lines, CodeLine{line, row[0], row[1], row[2]})
+		lines = append(lines, CodeLine{line, row[0], row[1], row[2], strings.TrimSpace(strings.Join(row[olderColumns:], ""))})
 	}
 	if len(seen) == 0 && len(faults) == 0 {
 		faults = append(faults, fault.Fault{Line: 1, What: "no code in it"})
@@ -112,7 +122,7 @@ func TakeCodes(h Head, lines []CodeLine) Act {
 			case had && was.Fitting != l.Fitting:
 				return nil, logbook.Refuse("line %d: code %s is taught as %s here and as %s there: look at the bag, then coolhold codes teach", l.Line, l.Code, was.Fitting, l.Fitting)
 			}
-			drafts = append(drafts, h.draft(logbook.CodeTaught{Code: l.Code, Fitting: l.Fitting, Table: l.Table}))
+			drafts = append(drafts, h.draft(logbook.CodeTaught{Code: l.Code, Fitting: l.Fitting, Table: l.Table, Imported: true, TaughtBy: l.TaughtBy}))
 		}
 		return drafts, nil
 	}

@@ -30,11 +30,11 @@ func TeachCode(h Head, code, fitting, why string) Act {
 		}
 		b := logbook.CodeTaught{Code: c.Raw, Fitting: fitting, Table: row.Ref.Hash}
 		switch was, had := s.TaughtAs(c.Raw); {
-		case had && was.Fitting == fitting && was.Table == b.Table:
+		case had && was.Fitting == fitting && was.Table == b.Table && !was.Imported: // who compares a bag himself is heard
 			return nil, fmt.Errorf("code %s as %s: %w", c.Raw, fitting, logbook.ErrExists)
 		case had && was.Fitting != fitting:
 			if strings.TrimSpace(why) == "" {
-				return nil, logbook.Refuse("code %s is taught as %s by %s: to teach it as %s give a reason", c.Raw, was.Fitting, was.By, fitting)
+				return nil, logbook.Refuse("code %s is taught as %s by %s: to teach it as %s give a reason", c.Raw, was.Fitting, was.Who(), fitting)
 			}
 			b.Was, b.Why = was.Fitting, why
 		}
