@@ -107,7 +107,7 @@ func TestAPortBeyondTheDigitsIsTyped(t *testing.T) {
 	d.text("13")
 	d.sees("chamber A has no port 13; its ports are 1…12")
 	d.text("12")
-	d.sees("STOPPED: port 12 is on the bar to ground, and so is port 7, planned for", "ends are changed")
+	d.sees("STOPPED: port 7 is planned for", "ends are changed")
 	d.text("1")
 	d.sees("batch of the fitting")
 }

@@ -118,7 +118,7 @@ func TestTheRegisterOfFallowDrawsEveryChamber(t *testing.T) {
 			each[c] = true
 		}
 		drawn[m[1]] = len(each)
-		for _, want := range []string{m[1] + "-FG", m[1] + "-TG", "bar from ground", "bar to ground", "90 mm SDR 11"} {
+		for _, want := range []string{m[1] + "-FG", m[1] + "-TG", "rail from ground", "rail to ground", "90 mm SDR 11"} {
 			if m[1] != "North" {
 				want = strings.Replace(want, "90 mm", "63 mm", 1)
 			}

@@ -119,7 +119,7 @@ func (c *crew) offered() orderRowJSON {
 	return o.Order[0]
 }
 
-// firstOffered: the scanned code chooses the row; a port on the bar of the other
+// firstOffered: the scanned code chooses the row; a port on the rail of the other
 // leg stops the walk.
 func firstOffered(c *crew) string {
 	c.t.Helper()
@@ -129,7 +129,8 @@ func firstOffered(c *crew) string {
 	c.scans("STOPPED: the code is taught as cap 40", capCode+"\r")
 	c.scans("taught as reducer 40x32", code+"\r")
 	c.types("number of the port this leg goes to", "12")
-	c.waitFor("STOPPED: port 12 is on the bar to ground, and so is port 11, planned for")
+	c.waitFor("STOPPED: port 11 is planned for")
+	c.waitFor("port 12 is on the same rail")
 	c.types("number of the port this leg goes to", "1")
 	c.types("batch of the fitting", "B1")
 	c.press("1", "enter", "enter") // print as planned, coil and stubs not known

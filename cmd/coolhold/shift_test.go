@@ -172,7 +172,7 @@ func whatTheRegisterSays(c *crew) {
 	if len(rows) != 5+7 {
 		c.t.Errorf("%d rows, want five welds and seven open joints", len(rows))
 	}
-	every := row{"operator": "Ada", "unit": "U7", "ambient_c": "8.5", "band": "5…14 °C", "scraping_method": "rotary tool", "volts_set": "39.5"}
+	every := row{"operator": "Ada", "unit": "U7", "ambient_c": "8.5", "band": "5…14 °C", "scraping_method": "rotary scraper", "volts_set": "39.5"}
 	for id, want := range map[string]row{
 		"HF-0001": {"joint": "1A", "state": "stands", "fitting": "reducer 40x32", "fitting_batch": "B1", "seconds_set": "40", "seconds_run": "40", "cooling_min": "6", "preparation": "all done", "verdict": "clear"},
 		"HF-0002": {"joint": "TG", "state": "stands", "fitting": "coupler 63", "fitting_batch": "B2", "seconds_set": "84", "seconds_run": "84", "cooling_min": "10", "preparation": "all done", "verdict": "query"},

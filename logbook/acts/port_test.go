@@ -31,7 +31,7 @@ func TestChoosePort(t *testing.T) {
 	c.WantNext(first, logbook.StepFitting) // it has no default
 
 	c.Do(acts.ChoosePort(c.H, first, port(4)))
-	stopped(c, "port 4 is on the bar to ground, and so is port 2, planned for leg 1B: nothing would move in circuit 1; if the pipe's ends are changed over, weld this end as 1B", "port 4")
+	stopped(c, "port 2 is planned for 1B, and port 4 is on the same rail, to ground: nothing would move in circuit 1; if the pipe's ends are changed over, weld this end as 1B", "port 4")
 	c.WantNext(first, logbook.StepFitting)
 	if got := len(c.Weld(first).Stops); got != 1 {
 		t.Errorf("%d stops are kept", got)
@@ -68,7 +68,7 @@ func TestChoosePortBesideStandingWelds(t *testing.T) {
 	c.Do(acts.ChoosePort(c.H, other, port(4)))
 	stopped(c, "port 4 has leg 2A already (KM-0001)", "port 4")
 	c.Do(acts.ChoosePort(c.H, other, port(2)))
-	stopped(c, "port 2 is on the bar to ground, and so is leg 2A (port 4, KM-0001): nothing would move in circuit 2", "port 2")
+	stopped(c, "port 2 is on the rail to ground, and so is leg 2A (port 4, KM-0001): nothing would move in circuit 2", "port 2")
 	c.Do(acts.ChoosePort(c.H, other, port(1)), acts.Cut(c.H, stands, "crooked"))
 	unsaid := unsaid(c, "2A")
 	c.Do(acts.ChoosePort(c.H, other, port(3)))

@@ -66,7 +66,15 @@ func PortTaken(r logbook.Reader, j logbook.Joint, at plan.Port) string {
 	return ""
 }
 
-// OneBar says that both legs of a circuit would be on one bar: nothing would
+// besides says of another port than the planned one that it is on its rail.
+func besides(at plan.Port, planned int) string {
+	if at.No == planned {
+		return ""
+	}
+	return fmt.Sprintf(", and port %d is on the same rail, %s", at.No, at.Bar)
+}
+
+// OneBar says that both legs of a circuit would be on one rail: nothing would
 // move in it.
 func OneBar(r logbook.Reader, j logbook.Joint, at plan.Port) string {
 	site, _ := r.Site(j.Site)
@@ -81,10 +89,10 @@ func OneBar(r logbook.Reader, j logbook.Joint, at plan.Port) string {
 			continue
 		}
 		if weld != "" {
-			return fmt.Sprintf("port %d is on the bar %s, and so is leg %s (port %d, %s): nothing would move in circuit %d", at.No, at.Bar, o.Label, no, weld, j.Circuit)
+			return fmt.Sprintf("port %d is on the rail %s, and so is leg %s (port %d, %s): nothing would move in circuit %d", at.No, at.Bar, o.Label, no, weld, j.Circuit)
 		}
-		return fmt.Sprintf("port %d is on the bar %s, and so is port %d, planned for leg %s: nothing would move in circuit %d; if the pipe's ends are changed over, weld this end as %s",
-			at.No, at.Bar, no, o.Label, j.Circuit, o.Label)
+		return fmt.Sprintf("port %d is planned for %s%s: nothing would move in circuit %d; if the pipe's ends are changed over, weld this end as %s",
+			no, o.Label, besides(at, no), j.Circuit, o.Label)
 	}
 	return ""
 }

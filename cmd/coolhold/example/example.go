@@ -154,7 +154,7 @@ func (p *pen) evening(part, inVan string) {
 	p.wait(30 * time.Minute)
 	p.accept(part, "indicator-part", "looked at it with the operator; the other side stands full")
 	p.accept(part, "resistance-unlike-sisters", "inside its window; the terminals of this one were dull")
-	p.accept(inVan, "scraping-method", "the blade of the rotary tool broke on FG; the band is even all round")
+	p.accept(inVan, "scraping-method", "the blade of the rotary scraper broke on FG; the band is even all round")
 }
 
 func (p *pen) today(now fusion.Stamp) {
