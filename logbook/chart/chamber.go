@@ -258,7 +258,7 @@ func (l *ladder) spare(x int, pair []Place) {
 // words stand at the far end of a circuit, in the ground.
 func (l *ladder) words(x int, j logbook.Joint) {
 	size, length := pipe(j)
-	for i, text := range []string{fmt.Sprintf("circuit %d", j.Circuit), size, logbook.Joined(" ", j.Tape, length)} {
+	for i, text := range []string{fmt.Sprintf("circuit %d", j.Circuit), narrow(size), logbook.Joined(" ", j.Tape, length)} {
 		l.Labels = append(l.Labels, Label{X: x, Y: l.middle + i, W: boxW, Text: text})
 	}
 }
@@ -279,7 +279,7 @@ func (l *ladder) header(bar string, y, way int) {
 		}
 	}
 	size, _ := pipe(joints[0].Joint)
-	text, at := []string{"header", bar, size}, y+len(joints)*boxPitch-1
+	text, at := []string{"header", bar, narrow(size)}, y+len(joints)*boxPitch-1
 	if way < 0 {
 		at = y - (len(joints)-1)*boxPitch - len(text)
 	}

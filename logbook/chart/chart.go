@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"coolhold/logbook"
 	"coolhold/logbook/ahead"
@@ -218,6 +219,14 @@ func pipe(j logbook.Joint) (size, length string) {
 		length = fmt.Sprintf("%g m", j.LengthM)
 	}
 	return size, length
+}
+
+// narrow is the size of a pipe for a column: without its unit where it would be cut.
+func narrow(size string) string {
+	if utf8.RuneCountInString(size) > boxW {
+		return strings.Replace(size, " mm SDR ", ", SDR ", 1)
+	}
+	return size
 }
 
 // meets says what several pipes that meet outside the chambers are: "63 + 63 + 40

@@ -40,7 +40,8 @@ type Label struct {
 	Circuit int     `json:"circuit,omitempty"`
 	Leg     string  `json:"leg,omitempty"`
 	Tape    string  `json:"tape,omitempty"` // colour, where the plan gives one
-	Way     string  `json:"way,omitempty"`  // of a header: "from ground" or "to ground"
+	Probe   string  `json:"probe,omitempty"`
+	Way     string  `json:"way,omitempty"` // of a header: "from ground" or "to ground"
 	Port    int     `json:"port,omitempty"`
 	Bar     string  `json:"bar,omitempty"` // "from ground" or "to ground"
 	Where   string  `json:"where,omitempty"`
@@ -96,7 +97,7 @@ func asWelded(r logbook.Reader, site logbook.Site, j logbook.Joint) logbook.Join
 func at(kind Purpose, j logbook.Joint) Label {
 	return Label{
 		Purpose: kind, Joint: logbook.Clean(j.Label), Chamber: logbook.Clean(j.Chamber), Circuit: j.Circuit,
-		Leg: logbook.Clean(j.Leg), Tape: logbook.Clean(j.Tape), Way: j.HeaderWay(), Port: j.Port, Bar: logbook.Clean(j.Bar), Where: logbook.Clean(j.Where),
+		Leg: logbook.Clean(j.Leg), Tape: logbook.Clean(j.Tape), Probe: logbook.Clean(j.Probe), Way: j.HeaderWay(), Port: j.Port, Bar: logbook.Clean(j.Bar), Where: logbook.Clean(j.Where),
 	}
 }
 
@@ -218,7 +219,7 @@ func (l Label) Water() string {
 // Place is where a joint or pipe end is: "chamber A, circuit 3, leg A, from
 // ground rail, port 3".
 func (l Label) Place() string {
-	circuit, leg, tape, bar := "", "", "", ""
+	circuit, leg, tape, probe, bar := "", "", "", "", ""
 	if l.Circuit > 0 {
 		circuit = fmt.Sprintf("circuit %d", l.Circuit)
 	}
@@ -228,13 +229,16 @@ func (l Label) Place() string {
 	if l.Tape != "" {
 		tape = l.Tape + " tape"
 	}
+	if l.Probe != "" {
+		probe = "probe " + l.Probe
+	}
 	switch {
 	case l.Way != "":
 		bar = "header " + l.Way
 	case l.Bar != "":
 		bar = l.Bar + " rail"
 	}
-	return logbook.Joined(", ", l.chamber(), circuit, leg, tape, bar, l.AtPort(), l.Where)
+	return logbook.Joined(", ", l.chamber(), circuit, leg, tape, probe, bar, l.AtPort(), l.Where)
 }
 
 // AtPort is "port 3", or nothing where there is none.

@@ -106,6 +106,7 @@ func place(j logbook.Joint) string {
 	add("chamber %s", j.Chamber, j.Chamber != "")
 	add("circuit %d", j.Circuit, j.Circuit > 0)
 	add("leg %s", j.Leg, j.Leg != "")
+	add("probe %s", j.Probe, j.Probe != "")
 	add("header %s", j.HeaderWay(), j.Way != "")
 	add("port %d", j.Port, j.Port > 0)
 	add("%s row", j.Row, j.Row != "")
