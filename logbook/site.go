@@ -110,16 +110,6 @@ func (s Site) NotOurs() []plan.NotOurs {
 	return s.Plan.NotOurs()
 }
 
-// fusionTables are the site's tables that can be read, the newest last.
-func (s Site) fusionTables() (tables []fusion.Table) {
-	for _, ref := range s.Tables {
-		if ref.Table != nil {
-			tables = append(tables, *ref.Table)
-		}
-	}
-	return tables
-}
-
 // table reads a table's text. One that was valid when it was taken is valid for
 // ever; where it cannot be read its rows are not found. The same text is read
 // once.

@@ -26,7 +26,7 @@ func splitting(env shell.Env, j logbook.Joint) shell.Screen {
 		Text: func(shell.Env) []string {
 			return []string{"The stub has become too short: a make-up piece is fused at both its ends."}
 		},
-		Form: form.New(append([]form.Field{letInAt(j)}, sizeFields("the piece")...)),
+		Form: form.New(append([]form.Field{letInAt(j)}, sizeFields("the make-up piece")...)),
 		Done: func(env shell.Env, a form.Answers) {
 			size := sizeOf(a)
 			at, _ := strconv.Atoi(a.V("at"))
@@ -65,7 +65,7 @@ func splitWith(env shell.Env, j logbook.Joint, piece acts.Piece) shell.Screen {
 		fields = append(fields, fittingFor(env, n, n.Label))
 	}
 	return form.Ask{
-		Title: fmt.Sprintf("Make-up piece at %s: what is fused at each of its ends", j.Label),
+		Title: fmt.Sprintf("Make-up piece at %s: the fitting at each of its ends", j.Label),
 		Text: func(shell.Env) []string {
 			return []string{into[0].Label + ": " + cmp.Or(into[0].PipeLine(), "nothing of its pipes is stated"), into[1].Label + ": " + cmp.Or(into[1].PipeLine(), "nothing of its pipes is stated")}
 		},

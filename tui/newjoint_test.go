@@ -35,7 +35,7 @@ func TestSplittingAsksWhatThePieceIsFusedWith(t *testing.T) {
 	d.keys("enter")
 	d.sees("stub 40 mm SDR 11, pipe 32 mm SDR 11", "probe P1", "not ours: P1-foot, certificate RG-5512 (invented)")
 	d.keys("3")
-	d.sees("Make-up piece at 1A: joints 1A.1 and 1A.2", "the piece: outside diameter as printed, mm")
+	d.sees("Make-up piece at 1A: joints 1A.1 and 1A.2", "the make-up piece: outside diameter as printed, mm")
 	d.text("33")
 	d.sees(`"33" is no size of PE pipe`)
 	d.text("40")

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"io"
@@ -33,8 +34,8 @@ func newSiteNew(e edges) *cobra.Command {
 		Short: "Open a site from its plan and its fusion tables",
 		Long: `new takes a site plan and its fusion tables into the log with their exact text
 and lists every joint that must exist. A plan whose fittings do not go where they
-stand is refused; a fitting that no table has is said. Where there is no log it makes one, with
-two letters of its own that stand in every weld number.
+stand is refused, and so is one with a fitting that no table has. Where there is
+no log it makes one, with two letters of its own that stand in every weld number.
 
 Each table must then be read back once against its print by a named person:
 the board asks for it.`,
@@ -63,7 +64,7 @@ the board asks for it.`,
 	return cmd
 }
 
-// printOpened says what is to be welded, and what is not ours.
+// printOpened says what is to be welded and what is not ours.
 func printOpened(w io.Writer, s logbook.Site, joints []logbook.Joint, l *store.Log) {
 	ours := logbook.Count(len(joints), "joint") + " to weld"
 	if s.Plan != nil && factory(*s.Plan) != "" {
@@ -83,22 +84,21 @@ func openSite(e edges, h acts.Head, path, tag, plan string, tables []string) (*s
 	if err != nil {
 		return nil, "", err
 	}
-	loaded, err := loadTables(tables)
-	if err == nil {
-		err = misfit(plan, p, loaded)
-	}
-	if err != nil {
-		return nil, "", err
-	}
 	var files []acts.File
+	var given []fusion.Table
 	for _, name := range tables {
+		t, err := loadTable(name)
+		if err != nil {
+			return nil, "", err
+		}
+		given = append(given, t)
 		f, err := takeFile(name)
 		if err != nil {
 			return nil, "", err
 		}
 		files = append(files, f)
 	}
-	if err := inNoTable(plan, p.Joints(), loaded); err != nil {
+	if err := cmp.Or(inNoTable(plan, p.Joints(), given), misfit(plan, p, given)); err != nil {
 		return nil, "", err
 	}
 	act := acts.OpenSite(h, planFile, files)

@@ -37,16 +37,16 @@ func goesThere(r logbook.Reader, site string, j plan.Joint) error {
 	return nil
 }
 
-// A Piece is a piece of pipe let in at a joint, and what it is fused with.
+// A Piece is a make-up piece of pipe at a joint, and what it is fused with.
 type Piece struct {
 	OdMM     int // 0 where not stated
 	SDR      fusion.SDR
-	At       int       // the end that it is let in at, from 1; 0 is the last
+	At       int       // the end where it goes in, from 1; 0 is the last
 	Fittings [2]string // of the two new joints; "" where not decided
 }
 
 // Into are the two joints that a joint becomes: the first has its other ends and
-// the piece, the second the piece and the end that it was let in at. Of a joint of
+// the piece, the second the piece and the end where it goes in. Of a joint of
 // which one pipe alone is known, the first has the piece alone. Both still move
 // with whatever moved with the joint: the piece joins them.
 func (p Piece) Into(j plan.Joint) [2]plan.Joint {
@@ -66,8 +66,8 @@ func (p Piece) Into(j plan.Joint) [2]plan.Joint {
 	return out
 }
 
-// SplitJoint replaces an open joint by two: a piece of pipe was let in after a
-// cut-out, so a fitting is fused at both ends of the piece.
+// SplitJoint replaces an open joint by two: a make-up piece of pipe goes in after
+// a cut-out, with a fitting at each of its ends.
 func SplitJoint(h Head, label, why string, p Piece) Act {
 	return onJoint(h, label, func(r logbook.Reader, j logbook.Joint) ([]logbook.Draft, error) {
 		if !j.Open() || j.Walk != "" {
