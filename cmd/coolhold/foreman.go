@@ -159,7 +159,7 @@ for the new value is looked up anew.
 
 With --joint the weld was logged at one joint and made at another. Where a weld
 stands there the two were taken for each other: with --swap both are put right.`,
-		Example: `  coolhold correct KM-0003 "coil batch" 5519 --by "Tam Invented" --why "read upside down"
+		Example: `  coolhold correct KM-0003 "fitting batch" W-1 --by "Tam Invented" --why "read upside down"
   coolhold correct KM-0006 --joint 4B --by "Hedda Invented" --why "the ink says 4B"
   coolhold correct KM-0006 --joint 3B --swap --by "Hedda Invented" --why "asked both"`,
 	}

@@ -250,7 +250,7 @@ func bagNotRead(c Case) (bag, bool) {
 
 func bagSays(weld string, f bag) string {
 	if f.Unlike {
-		return fmt.Sprintf("%s: its bag, batch %s, prints otherwise than the table", weld, orNothing(logbook.Words(logbook.ItemBatch, f.Batch)))
+		return fmt.Sprintf("%s: its bag, batch %s, shows another time than the table", weld, orNothing(logbook.Words(logbook.ItemBatch, f.Batch)))
 	}
 	return fmt.Sprintf("%s: the bag of %s, batch %s, was not read against the table", weld, f.Fitting, orNothing(logbook.Words(logbook.ItemBatch, f.Batch)))
 }

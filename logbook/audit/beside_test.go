@@ -177,7 +177,7 @@ func TestEdgesBesideEachOther(t *testing.T) {
 			m.noBag = true
 			c.correct(c.made("1B", m), logbook.ItemBatch, "W-11")
 		}},
-		{"the bag says no and the walk goes on", "bag-not-read", "its bag, batch W-1, prints otherwise than the table", func(c *team) {
+		{"the bag says no and the walk goes on", "bag-not-read", "its bag, batch W-1, shows another time than the table", func(c *team) {
 			id := c.begun("1B", well())
 			c.Do(acts.ReadBag(c.H, id, false))
 			w, _ := c.Book.Weld(c.H.Site, id)

@@ -93,17 +93,21 @@ func Worst(findings []Finding) (worst Finding, found bool) {
 // Open tells whether somebody must still do something about it.
 func (f Finding) Open() bool { return !f.Settled && f.Severity != Note }
 
-// Word is its severity in a list; work that is not done is "open", be it not
+// Word is its severity in a list; work that is not done is "to do", be it not
 // left undone on a fail.
 func (f Finding) Word() string { return word(f.Severity, f.Work) }
 
 // Word is the severity of what the rule finds, as a list says it of a finding:
-// fail, query, open or note.
+// fail, query, to do or note.
 func (r Rule) Word() string { return word(r.Severity, r.Work) }
+
+// toDo is work that somebody named and nobody did. A joint without a weld is open,
+// a weld not looked at or not released is unfinished: three things, three words.
+const toDo = "to do"
 
 func word(s Severity, work bool) string {
 	if work && s != Fail {
-		return "open"
+		return toDo
 	}
 	return s.String()
 }

@@ -84,6 +84,9 @@ const (
 	HandTool   = "hand scraper"
 )
 
+// formerKinds are read as what they are called now.
+var formerKinds = map[string]string{"rotary tool": RotaryTool, "hand tool": HandTool}
+
 // A Rerounder presses oval pipe round.
 type Rerounder struct{ SizesMM []int }
 

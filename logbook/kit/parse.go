@@ -174,7 +174,7 @@ func readClamps(r *toml.Reader) []Clamp {
 func readScrapers(r *toml.Reader) []Scraper {
 	var scrapers []Scraper
 	for _, row := range rows(r, "scraper", "scraper", maxTools) {
-		s := Scraper{Kind: row.Word("kind", RotaryTool, HandTool), From: row.OptInt("from_mm", saneSize), To: row.OptInt("to_mm", saneSize)}
+		s := Scraper{Kind: row.WordOr("kind", formerKinds, RotaryTool, HandTool), From: row.OptInt("from_mm", saneSize), To: row.OptInt("to_mm", saneSize)}
 		switch {
 		case s.From != nil && s.To != nil && *s.From > *s.To:
 			row.Fault("from_mm", "%d mm is above to_mm, %d mm: correct one", *s.From, *s.To)

@@ -53,6 +53,7 @@ func TestParseLittle(t *testing.T) {
 		"[[unit]]\nserial = \"1\"\noutput_volts_low = 40\n":     {Units: []Unit{{Serial: "1", VoltsLow: new(40.0)}}},
 		"[[clamp]]\nsizes_mm = [40]\n":                          {Clamps: []Clamp{{SizesMM: []int{40}}}},
 		"[[scraper]]\nkind = \"hand scraper\"\n":                {Scrapers: []Scraper{{Kind: HandTool}}},
+		"[[scraper]]\nkind = \"hand tool\"\n":                   {Scrapers: []Scraper{{Kind: HandTool}}}, // a former word
 		"[[end_cap]]\nsize_mm = 40\ncount = 0\n":                {EndCaps: []EndCap{{40, 0}}},
 		"[sundries]\n":                                          {},
 		"[extension]\nunreeled = \"no\"\n":                      {Extension: &Extension{Unreeled: new(false)}},

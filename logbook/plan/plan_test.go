@@ -212,3 +212,17 @@ func TestHowMuchAPlanMayHold(t *testing.T) {
 		}
 	}
 }
+
+// The former words of the method are read as those of today, and no fault names them.
+func TestFormerMethodsAreRead(t *testing.T) {
+	data, err := os.ReadFile("../../testdata/plans/hillfoot.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for said, want := range map[string]string{"rotary tool": "rotary scraper", "hand tool": "hand scraper", "hand scraper": "hand scraper"} {
+		text := strings.Replace(string(data), `"rotary scraper"`, `"`+said+`"`, 1)
+		if p, err := Parse([]byte(text)); err != nil || p.Scraping != want {
+			t.Errorf("%q is read as %q: %v", said, p.Scraping, err)
+		}
+	}
+}

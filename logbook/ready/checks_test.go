@@ -257,12 +257,12 @@ func TestThePickCountsWhatIsUsed(t *testing.T) {
 	}
 }
 
-// A site whose plan requires no method takes any scraper; a hand tool without a
+// A site whose plan requires no method takes any scraper; a hand scraper without a
 // range is for every size.
 func TestScrapersOfAnyKind(t *testing.T) {
 	v := &van{crew.Empty(t)}
 	v.H.At, v.H.By = morning, ona
-	v.Opens(swap(t, text(t, "plans/hillfoot.toml"), `scraping = "rotary tool"`, ""), text(t, "tables/valley.toml"))
+	v.Opens(swap(t, text(t, "plans/hillfoot.toml"), `scraping = "rotary scraper"`, ""), text(t, "tables/valley.toml"))
 	for _, tt := range []struct{ was, is, want string }{
 		{"to_mm   = 63", "to_mm = 63", "in order: scrapers: declared for 32, 40 and 63 mm"},
 		{"kind    = \"rotary scraper\"\nfrom_mm = 32\nto_mm   = 63", "kind = \"hand scraper\"", "in order: scrapers: declared for 32, 40 and 63 mm"},

@@ -78,7 +78,7 @@ func clamps(c *compared, sizes []int) {
 var methods = map[string]string{logbook.RotaryTool: kit.RotaryTool, logbook.HandTool: kit.HandTool}
 
 // scrapers compares the scrapers of the kind that the plan requires. One without a
-// range is taken for any size by hand; what a rotary one fits it must say.
+// range is taken for any size by hand; what a rotary scraper fits it must say.
 func scrapers(c *compared, sizes []int) {
 	if len(c.kit.Scrapers) == 0 {
 		return // said below

@@ -110,6 +110,14 @@ func (r *Reader) OptWord(key string, known ...string) string {
 	return ""
 }
 
+// WordOr is OptWordOr for a key that must be there.
+func (r *Reader) WordOr(key string, formerly map[string]string, known ...string) string {
+	if r.need(key) == nil {
+		return ""
+	}
+	return r.OptWordOr(key, formerly, known...)
+}
+
 // OptWordOr is OptWord for words that had others before: those are read as what
 // they are called now, and no fault names them.
 func (r *Reader) OptWordOr(key string, formerly map[string]string, known ...string) string {

@@ -23,7 +23,7 @@ func TestCoverNamesWhatIsMissing(t *testing.T) {
 		b.keys("pgdown", "pgdown")
 		b.sees("KM-0009 was entered later")
 		b.keys("esc", "down", "enter")
-		b.sees("Covering run A/FG", "open: joint E1: no weld stands in it")
+		b.sees("Covering run A/FG", "to do: joint E1: no weld stands in it")
 		b.keys("left", "left")
 		b.sees("below")
 	}
