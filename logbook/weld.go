@@ -117,7 +117,9 @@ func (w Weld) After(e *Entry) Weld {
 	case SettingsKeyed:
 		w.Settings, w.SettingsAt = &b, &e.At
 	case StepStopped:
-		w.Stops = append(slices.Clone(w.Stops), b)
+		if w.Stops = append(slices.Clone(w.Stops), b); b.Step == StepAmbient {
+			w.Ambient, w.Settings = nil, nil // an older reading is not true any more
+		}
 	case ResistanceRead:
 		w.Ohms = &b
 	case AttemptRefused:

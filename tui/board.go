@@ -13,7 +13,6 @@ import (
 	"coolhold/logbook/ahead"
 	"coolhold/logbook/audit"
 	"coolhold/tui/shell"
-	"coolhold/tui/walk"
 	"coolhold/tui/widget"
 )
 
@@ -45,8 +44,6 @@ func (s board) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		s.open(env)
 	case shell.Is(key, shell.Leave):
 		env.Do.Push(leaving())
-	case shell.Is(key, shell.BackOne):
-		amendLast(env)
 	case shell.Digit(key) == 7:
 		s.drawn = !s.drawn
 	default:
@@ -78,28 +75,6 @@ func (s board) chosen(env shell.Env) logbook.Joint {
 		return all[0]
 	}
 	return logbook.Joint{}
-}
-
-// justNow is how long after a look the board's ← still changes its last answer: our
-// choice. Later it is corrected on the weld's page.
-const justNow = 2 * time.Minute
-
-// amendLast opens the look that whoever is at the laptop made last.
-func amendLast(env shell.Env) {
-	var weld logbook.Weld
-	last := -1
-	for _, w := range env.Book.Welds(env.Site.ID) {
-		n := len(w.Looks) - 1
-		if n < 0 || !w.Stands() || w.Looks[n].By != env.By || env.Now.Wall.Sub(w.Looks[n].At.Wall) > justNow {
-			continue
-		}
-		if last < 0 || w.Looks[n].Seq > weld.Looks[last].Seq {
-			weld, last = w, n
-		}
-	}
-	if last >= 0 {
-		env.Do.Push(walk.Amend(env, weld, last))
-	}
 }
 
 // walking is the joint whose walk is open, of whoever is at the laptop.

@@ -139,7 +139,7 @@ func TestARefusalAfterTheCurrent(t *testing.T) {
 		d.sees("Fusing: 1:29 left")
 		d.pass(after)
 		d.keys("3")
-		d.sees("its display shows as run", "1  0 s", "2  some seconds", "3  no figure")
+		d.sees("the time run, as its display shows", "1  nothing has run", "2  some seconds have run", "3  no figure")
 		d.keys(keys...)
 		return d
 	}

@@ -3,6 +3,7 @@ package tui
 import (
 	"fmt"
 	"strings"
+	"time"
 
 	"github.com/charmbracelet/bubbletea"
 
@@ -18,7 +19,8 @@ import (
 // holds lists everything that runs or waits for an answer, the first to end
 // first. Its cursor follows a weld.
 type holds struct {
-	at string
+	at   string
+	last string // the weld answered for last, whose last answer ← still changes
 }
 
 // Update chooses one and opens it.
@@ -29,15 +31,18 @@ func (s holds) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	}
 	list := s.list(env)
 	switch by := shell.Chooses(key); {
+	case shell.Is(key, shell.BackOne) && amendable(env, s.last):
+		amend(env, s.last)
+		s.last = ""
 	case shell.Is(key, shell.Leave, shell.BackOne):
 		env.Do.Pop()
 	case by != 0:
 		s.at = list.Move(s.at, by)
 	case shell.Is(key, shell.Enter):
-		s.answer(env, list.Index(s.at))
+		return s.answer(env, list.Index(s.at))
 	case key.Type == tea.KeyRunes:
 		if n := shell.Digit(key) - 1; n >= 0 && n < len(env.Running) {
-			s.answer(env, n)
+			return s.answer(env, n)
 		}
 	}
 	return s
@@ -52,17 +57,19 @@ func (s holds) list(env shell.Env) widget.List {
 	return env.List(rows)
 }
 
-func (s holds) answer(env shell.Env, i int) {
+func (s holds) answer(env shell.Env, i int) shell.Screen {
 	if i >= len(env.Running) {
 		env.Do.Pop()
-		return
+		return s
 	}
 	w := env.Running[i].Weld
+	s.last = w.ID
 	if w.Fusing() || w.Next(env.Joint(w.Joint), logbook.Due{}) != logbook.StepDone {
 		env.Do.Push(walk.Open(env, w))
-		return
+		return s
 	}
 	env.Do.Push(ending(env, w))
+	return s
 }
 
 // ending is the screen on which a hold ends: a fusion that stopped is cut out
@@ -97,8 +104,28 @@ func holdLine(column int, line ahead.Running) string {
 }
 
 // Keys are the list's.
-func (s holds) Keys(shell.Env) []shell.Hint {
-	return []shell.Hint{{Key: "Enter or digit", Does: "answer"}, {Key: "Esc", Does: "back"}}
+func (s holds) Keys(env shell.Env) []shell.Hint {
+	hints := []shell.Hint{{Key: "Enter or digit", Does: "answer"}}
+	if amendable(env, s.last) {
+		hints = append(hints, shell.Hint{Key: "←", Does: "change the last answer on " + s.last})
+	}
+	return append(hints, shell.Hint{Key: "Esc", Does: "back"})
+}
+
+// justNow is how long after a look its last answer is changed where it was given: our
+// choice. Later it is corrected on the weld's page.
+const justNow = 2 * time.Minute
+
+// amendable tells whether whoever is at the laptop looked at a weld just now.
+func amendable(env shell.Env, weld string) bool {
+	w := env.Weld(weld)
+	n := len(w.Looks) - 1
+	return n >= 0 && w.Stands() && w.Looks[n].By == env.By && env.Now.Wall.Sub(w.Looks[n].At.Wall) <= justNow
+}
+
+func amend(env shell.Env, weld string) {
+	w := env.Weld(weld)
+	env.Do.Push(walk.Amend(env, w, len(w.Looks)-1))
 }
 
 // Takes wants no scan.
@@ -175,6 +202,5 @@ func release(env shell.Env, w logbook.Weld, a form.Answers) {
 		look := walk.LookOf(a)
 		look.When = logbook.LookRelease
 		form.Saves(env, w.ID+" released", func(h acts.Head) acts.Act { return acts.Release(h, w.ID, look, env.Beat) })
-		env.Do.Say(w.ID + " released. ← changes the last answer.")
 	}
 }

@@ -12,6 +12,7 @@ import (
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
 	"coolhold/logbook/ahead"
+	"coolhold/logbook/kit"
 	"coolhold/tui/form"
 	"coolhold/tui/shell"
 )
@@ -63,12 +64,35 @@ func fusionLeft(c ctx) (left time.Duration, known bool) {
 	return left, known
 }
 
-// What the display shows as run after a refusal.
+// What the display shows of the time run after a refusal.
 const (
-	ranNone = "0 s"
-	ranSome = "some seconds"
-	ranHid  = "no figure"
+	ranNone = "none"
+	ranSome = "some"
+	ranHid  = "hidden"
 )
+
+// ranSays words what a display shows, by how it counts as the kit says.
+func ranSays(c ctx) func(string) string {
+	set := 0
+	if c.w.Settings != nil {
+		set = c.w.Settings.SecondsShown
+	}
+	says := map[string]string{ranNone: "nothing has run", ranSome: "some seconds have run", ranHid: "no figure"}
+	switch counts(c) {
+	case kit.CountsUp:
+		says[ranNone], says[ranSome] = "0 s: nothing has run", "more than 0 s"
+	case kit.CountsDown:
+		says[ranNone], says[ranSome] = fmt.Sprintf("%d s, all that was set: nothing has run", set), fmt.Sprintf("less than %d s", set)
+	}
+	return func(v string) string { return says[v] }
+}
+
+// counts is how the display of the walk's unit counts; "" where the kit does not say.
+func counts(c ctx) kit.Counts {
+	k, _ := logbook.KitOf(c.Site)
+	u, _ := k.Unit(c.w.Unit)
+	return u.Counts
+}
 
 // runsOn is said of a fusion that was called ended before its time, by a key that
 // bounced or was struck too soon.
@@ -89,12 +113,19 @@ func endForm(c ctx) form.Form {
 	at := form.Of(logbook.FieldStoppedAt).Unless(func(a form.Answers) bool {
 		return a.V("ending") != endStopped && a.V("ran") != ranSome
 	})
-	at.Hint = "As the unit shows."
+	at.Say = func(a form.Answers) string {
+		if a.V("ran") == ranSome && counts(c) == kit.CountsDown {
+			return "Seconds run: what was set, less what the display still shows."
+		}
+		return "As the unit shows."
+	}
 	at.Doubt = doubtSeconds(c, ahead.DoubtStop)
 	return form.New([]form.Field{
 		{Item: "ending", Label: form.Of(logbook.FieldOutcome).Label, Manner: form.Choice, Options: options},
 		earlyField(c),
-		{Item: "ran", Label: "its display shows as run", Manner: form.Choice, Options: []string{ranNone, ranSome, ranHid}, Skip: unless(endRefused)},
+		{Item: "ran", Label: "the time run, as its display shows", Manner: form.Choice, Options: []string{ranNone, ranSome, ranHid}, Says: ranSays(c), Skip: func(a form.Answers) bool {
+			return a.V("ending") != endRefused || counts(c) == kit.CountsNot // then there is nothing to read
+		}},
 		at,
 		{Item: "said", Label: "what the unit said", Manner: form.Text, Blank: true, Skip: unless(endStopped, endRefused)},
 	})

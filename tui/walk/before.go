@@ -212,7 +212,7 @@ func openBag(c ctx) stepper {
 				return acts.ReadBag(h, c.w.ID, true)
 			})
 		},
-		keys: "digit",
+		keys: "digit or digits, Enter",
 	}
 }
 
