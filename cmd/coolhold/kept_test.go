@@ -3,11 +3,13 @@ package main
 import (
 	"bytes"
 	"compress/gzip"
+	"encoding/json"
 	"flag"
 	"io"
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -35,6 +37,7 @@ func TestKeptLogs(t *testing.T) {
 				verify += " --key " + string(key)
 			}
 			s.wantKept(name, append(keptViews, view{"verify.txt", verify}))
+			s.wantSettled(name)
 			if err := os.Remove(s.log); err != nil {
 				t.Fatal(err)
 			}
@@ -57,6 +60,47 @@ func (s *told) wantKept(name string, views []view) {
 		}
 		golden(s.t, filepath.Join("..", "logs", name), v.golden, strings.ReplaceAll(seen, s.log, "LOG"))
 	}
+}
+
+// wantSettled wants every finding that was settled in a kept log, by acceptance, cover
+// or signature, to be settled still and by the same person, whatever it is called by
+// now. The list is as it was when the log was kept, and is never written anew.
+func (s *told) wantSettled(name string) {
+	s.t.Helper()
+	was, err := os.ReadFile(filepath.Join(keptLogs, name, "settled.txt"))
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	is := s.settled()
+	for _, line := range strings.Split(strings.TrimSpace(string(was)), "\n") {
+		if !slices.Contains(is, line) {
+			s.t.Errorf("%s: not settled any more: %s", name, line)
+		}
+	}
+}
+
+// settled are the findings of a log that nobody must do anything about, each with who
+// accepted it.
+func (s *told) settled() []string {
+	s.t.Helper()
+	seen, _ := s.verb("audit", "--json", "--since", "2000-01-01")
+	var findings []struct {
+		Key      string `json:"key"`
+		Settled  bool   `json:"settled"`
+		Accepted struct {
+			By string `json:"by"`
+		} `json:"accepted"`
+	}
+	if err := json.Unmarshal([]byte(seen), &findings); err != nil {
+		s.t.Fatal(err)
+	}
+	var lines []string
+	for _, f := range findings {
+		if f.Settled {
+			lines = append(lines, strings.TrimSpace(f.Key+" "+f.Accepted.By))
+		}
+	}
+	return lines
 }
 
 func keptFile(name, end string) string {
