@@ -60,6 +60,21 @@ func TestSplittingAsksWhatThePieceIsFusedWith(t *testing.T) {
 	}
 }
 
+// In the walk what fits every end can be chosen, and the question for the print
+// names both.
+func TestTheWalkOffersWhatFitsEveryEnd(t *testing.T) {
+	log := weir(t)
+	log.does(t, func(h acts.Head) acts.Act {
+		return acts.StartShift(h, logbook.ShiftStarted{Day: "2026-03-09", Operators: []logbook.Operator{{Name: "Ona Brill", Mark: "OB"}}, Units: []logbook.Unit{{Serial: "RG-7", Corrects: logbook.No}}, Weather: logbook.Weather{Sky: "dry", Shelter: "none"}})
+	})
+	d := drive(t, log, monday, 80, 24)
+	d.choose("1A ")
+	d.keys("enter", "1")
+	d.sees("step 1 of", "reducer 40/32")
+	d.lacks("coupler 32")
+	d.lacks("cap 40")
+}
+
 // Of three ends it is asked at which one the piece goes in.
 func TestSplittingATeeAsksWhere(t *testing.T) {
 	log := weir(t)

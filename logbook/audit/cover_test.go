@@ -89,6 +89,31 @@ func TestAHoldOnTheSamePipeElsewhere(t *testing.T) {
 	c.stands("run spine", "may be covered")
 }
 
+// A tee lies on every pipe that it joins: ground on its branch would move it.
+func TestATeeOnThePipeElsewhere(t *testing.T) {
+	c := onSite(t)
+	tee := plan.Joint{Label: "T1", Pipe: "spine", Chamber: "C", Fitting: "coupler 40", Ends: []plan.End{{Pipe: "spine"}, {Pipe: "branch"}}}
+	c.onPipe("X1", "branch", "")
+	c.onPipe("Y1", "other", "")
+	c.Do(acts.AddJoint(c.H, tee, "needed"))
+	c.made("X1", well())
+	c.made("Y1", well())
+	c.stands("run branch", "may be covered")
+	c.fused("T1", well())
+	c.stands("run branch", "1 joint missing: T1 hold")
+	c.stands("run other", "may be covered")
+
+	// And the other way round: ground on the tee moves what lies on its branch.
+	d := onSite(t)
+	d.onPipe("X1", "branch", "C")
+	tee.Chamber = ""
+	d.Do(acts.AddJoint(d.H, tee, "needed"))
+	d.made("T1", well())
+	d.stands("run spine", "may be covered")
+	d.fused("X1", well())
+	d.stands("run spine", "1 joint missing: X1 hold")
+}
+
 // Joints without a pipe lie on none in common.
 func TestNoPipeIsNoCommonPipe(t *testing.T) {
 	c := onSite(t)

@@ -367,6 +367,47 @@ func TestPipeOfARun(t *testing.T) {
 	}
 }
 
+// A joint of several pipes says what meets there, and is what further joints are
+// on; what came from a works says so, and can be chosen nowhere.
+func TestJointsOfSeveralPipes(t *testing.T) {
+	leg, tee, end, seam := Place{}, Place{}, Place{}, Place{}
+	leg.Label, leg.Chamber, leg.Circuit, leg.Pipe, leg.Joint.Port, leg.Bar = "1A", "A", 1, "A/1", 1, fromGround
+	leg.OdMM, leg.SDR, leg.Ends = 32, 13.6, []plan.End{{OdMM: 40, SDR: 11, Stub: true}, {OdMM: 32, SDR: 13.6, Pipe: "A/1"}}
+	tee.Label, tee.Pipe, tee.Ends = "T1", "A/1", []plan.End{{OdMM: 32, SDR: 13.6, Pipe: "A/1"}, {OdMM: 32, Pipe: "T1:2"}, {Pipe: "T1:3"}}
+	end.Label, end.Pipe, end.OdMM = "K1", "T1:3", 25
+	seam.Label, seam.Fitting, seam.State, seam.NotOurs = "F1", "certificate not given", notOurs, true
+	places := []Place{leg, tee, end, seam}
+	for i := range places[:3] {
+		places[i].On = pipeOf(places, places[i])
+	}
+	text := func(d Drawing) string { return strings.Join(d.Text(), "\n") }
+	got := text(Runs(places, 80))
+	for _, want := range []string{"on the pipe of circuit 1, chamber A, 32 + 32 + ? mm", "on the pipe of joint T1, 25 mm", "from works", "not ours", "certificate not given"} {
+		if !strings.Contains(got, want) {
+			t.Errorf("%q is not among\n%s", want, got)
+		}
+	}
+	if _, ok := Runs(places, 80).Find("F1"); ok {
+		t.Error("a factory joint can be chosen")
+	}
+	got = text(Chamber("A", places[:1], 80)[0])
+	if !strings.Contains(got, "┌40 mm──┐") || !strings.Contains(got, "32, SDR 13.6") {
+		t.Errorf("the leg is drawn as\n%s", got)
+	}
+}
+
+// The factory joints of a plan, each with its certificate.
+func TestFactory(t *testing.T) {
+	s := logbook.Site{Plan: &plan.Plan{Factory: []plan.Factory{{Label: "F1", Where: "foot", Certificate: "C-1"}, {Label: "F2", Where: "seam", Chamber: "A"}}}}
+	got := Factory(s)
+	if len(got) != 2 || got[0].Fitting != "certificate C-1" || got[1].Fitting != "certificate not given" || got[1].On != "in chamber A" || got[1].Chamber != "" || !got[0].NotOurs {
+		t.Errorf("got %+v", got)
+	}
+	if Factory(logbook.Site{}) != nil {
+		t.Error("without a plan there are factory joints")
+	}
+}
+
 // A circuit's pipe runs from stub to stub; where a leg has no joint, from the rail.
 func TestALegWithoutAJoint(t *testing.T) {
 	legs := chamber(1)[:2]

@@ -10,6 +10,7 @@ import (
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
 	"coolhold/logbook/crew"
+	"coolhold/logbook/plan"
 )
 
 // An invented site of two chambers with a circuit 1 each; E1 lies on the pipe
@@ -112,6 +113,19 @@ func TestEvents(t *testing.T) {
 	id := c.weld("A-1B", "W-1")
 	c.tells(Query{Weld: strings.ToLower(id)}, all, all[0], all[1], all[2], all[4])
 	c.tells(Query{Batch: "w-1"}, all, all[0], all[1], all[2], all[4])
+}
+
+// A tee is on the circuit of each pipe that it joins, whichever stands first.
+func TestATeeOnACircuitsPipe(t *testing.T) {
+	c := onSite(t, "KM")
+	c.do(acts.AddJoint(c.H, plan.Joint{Label: "T1", Pipe: "lawn", Ends: []plan.End{{Pipe: "lawn"}, {Pipe: "B/1"}}}, "needed"))
+	all := []string{"circuit A/1 only", "circuit B/1 only", "joint T1 only"}
+	c.happens("", "A", 1, all[0])
+	c.happens("", "B", 1, all[1])
+	c.happens("T1", "", 0, all[2])
+	c.tells(Query{Joint: "T1"}, all, all[1], all[2])
+	c.tells(Query{Circuit: 1, Chamber: "B"}, all, all[1], all[2])
+	c.tells(Query{Circuit: 1, Chamber: "A"}, all, all[0])
 }
 
 func TestWhatIsSaidOfTheSite(t *testing.T) {
