@@ -9,6 +9,7 @@ import (
 	"coolhold/logbook"
 	"coolhold/logbook/audit"
 	"coolhold/logbook/chart"
+	"coolhold/logbook/plan"
 	"coolhold/logbook/register"
 )
 
@@ -111,6 +112,16 @@ func TestAccepted(t *testing.T) {
 }
 
 // A section goes on where there is room, on a page that lies the same way.
+// A joint that came fused from a works has its certificate in place of a verdict.
+func TestFactoryJointInTheTable(t *testing.T) {
+	for certificate, want := range map[string]string{"C-1": "not ours\ncertificate C-1", "": "not ours\ncertificate not given"} {
+		c := cells{register.Row{Factory: &plan.NotOurs{Certificate: certificate}}}
+		if got := c.state(); got != want {
+			t.Errorf("got %q, want %q", got, want)
+		}
+	}
+}
+
 func TestSection(t *testing.T) {
 	d := blank(t)
 	d.section(false, 100, "below")
