@@ -106,34 +106,29 @@ func Window(n, at, height int) (from, to int) {
 	return from, from + height
 }
 
-// big are digits three columns wide and three rows high, in quarter blocks
-// that every terminal font has.
-var big = map[rune][3]string{
-	'0': {"┏━┓", "┃ ┃", "┗━┛"},
-	'1': {" ┓ ", " ┃ ", " ┻ "},
-	'2': {"╺━┓", "┏━┛", "┗━╸"},
-	'3': {"╺━┓", "╺━┫", "╺━┛"},
-	'4': {"╻ ╻", "┗━┫", "  ╹"},
-	'5': {"┏━╸", "┗━┓", "╺━┛"},
-	'6': {"┏━╸", "┣━┓", "┗━┛"},
-	'7': {"╺━┓", "  ┃", "  ╹"},
-	'8': {"┏━┓", "┣━┫", "┗━┛"},
-	'9': {"┏━┓", "┗━┫", "╺━┛"},
-	':': {" ╻ ", "   ", " ╹ "},
-	'.': {"   ", "   ", " ▪ "},
+// big are digits five columns wide and five rows high, as one letters them with a
+// broad pen. They are plain ASCII, which every terminal and font has.
+var big = map[rune][5]string{
+	'0': {" ### ", "#   #", "#   #", "#   #", " ### "},
+	'1': {"  #  ", " ##  ", "  #  ", "  #  ", " ### "},
+	'2': {" ### ", "#   #", "   # ", " ##  ", "#####"},
+	'3': {"#### ", "    #", " ### ", "    #", "#### "},
+	'4': {"  ## ", " # # ", "#  # ", "#####", "   # "},
+	'5': {"#####", "#    ", "#### ", "    #", "#### "},
+	'6': {"  ## ", " #   ", "#### ", "#   #", " ### "},
+	'7': {"#####", "   # ", "  #  ", " #   ", " #   "},
+	'8': {" ### ", "#   #", " ### ", "#   #", " ### "},
+	'9': {" ### ", "#   #", " ####", "   # ", " ##  "},
 }
 
 // Big writes digits large, for figures that are keyed into something else.
 func Big(digits string) []string {
-	var rows [3]strings.Builder
+	rows := make([]string, len(big['0']))
 	for _, d := range digits {
-		glyph, ok := big[d]
-		if !ok {
-			continue
-		}
+		glyph := big[d]
 		for i := range rows {
-			rows[i].WriteString(glyph[i] + " ")
+			rows[i] += glyph[i] + "  "
 		}
 	}
-	return []string{rows[0].String(), rows[1].String(), rows[2].String()}
+	return rows
 }

@@ -64,3 +64,39 @@ func TestFitIsExact(t *testing.T) {
 		}
 	}
 }
+
+// Who keys a figure into the unit must not take one digit for another: each differs
+// from each in four places at least, and all are plain characters of one size.
+func TestLargeDigits(t *testing.T) {
+	want := []string{
+		" ###   #####   ###",
+		"#   #     #   #   #",
+		"#   #    #     ###",
+		"#   #   #     #   #",
+		" ###    #      ###",
+	}
+	got := Big("078")
+	for i := range got {
+		got[i] = strings.TrimRight(got[i], " ")
+	}
+	if !slices.Equal(got, want) {
+		t.Errorf("078 is drawn\n%s", strings.Join(got, "\n"))
+	}
+	for a := '0'; a <= '9'; a++ {
+		one := strings.Join(Big(string(a)), "")
+		if len(one) != 5*7 || strings.Trim(one, " #") != "" {
+			t.Errorf("%c is drawn %q", a, one)
+		}
+		for b := '0'; b < a; b++ {
+			unlike := 0
+			for i, cell := range []byte(strings.Join(Big(string(b)), "")) {
+				if cell != one[i] {
+					unlike++
+				}
+			}
+			if unlike < 4 {
+				t.Errorf("%c and %c differ in %d places", a, b, unlike)
+			}
+		}
+	}
+}

@@ -145,7 +145,11 @@ func (p *pen) yesterday() {
 	inVan := p.late("TG")
 	p.wait(4 * time.Minute)
 	for _, id := range []string{first, second, again, part, noClamp, refusedOnce, inVan} {
-		p.look(id, logbook.LookRound, logbook.Up)
+		second := logbook.Up
+		if id == part {
+			second = logbook.Part // what was half up when it was cold stays so
+		}
+		p.look(id, logbook.LookRound, second)
 	}
 	p.do(acts.CloseShift)
 	p.wait(4 * time.Minute)
