@@ -46,7 +46,7 @@ func (d *driver) toStart(seconds string) {
 func TestAWeldByKeys(t *testing.T) {
 	log := exampleAt(t, monday)
 	d := drive(t, log, monday, 80, 24)
-	d.sees("Larkrise cottage", "4A hold", "FG: KM-0008 failed", "Outside the chambers")
+	d.sees("Larkrise cottage", "2B hold", "FG: KM-0008 failed", "Outside the chambers")
 	d.toStart("89")
 	d.keys("1")
 	d.sees("Fusing: 1:29 left", "E1 fusing 1:29")
@@ -173,7 +173,7 @@ func TestHoldsOnEveryScreenAndReleased(t *testing.T) {
 	d := drive(t, log, monday, 80, 24)
 	for _, key := range []string{"2", "3", "4", "5", "6", "8"} {
 		d.keys(key)
-		d.sees("4A hold")
+		d.sees("2B hold")
 		d.keys("esc")
 	}
 	d.keys("right")
@@ -187,24 +187,24 @@ func TestHoldsOnEveryScreenAndReleased(t *testing.T) {
 	if d.bells != bells+1 {
 		t.Errorf("%d bells at the end of a hold, want 1", d.bells-bells)
 	}
-	d.sees("4A hold over: release")
+	d.sees("2B hold over: release")
 	d.keys("right", "1")
 	d.keys("2", "1", "1", "1")
 	d.sees("What runs and what waits", "Nothing")
 	d.keys("esc")
-	d.lacks("4A hold over")
+	d.lacks("2B hold over")
 }
 
 func TestAClosedLidAndASetClock(t *testing.T) {
 	log := exampleAt(t, monday)
 	d := drive(t, log, monday, 80, 24)
-	d.sees("4A hold 3:5")
+	d.sees("2B hold 3:5")
 	d.now.Wall = d.now.Wall.Add(-2 * time.Hour)
 	d.pass(time.Minute)
-	d.sees("4A hold 2:5", "the wall clock moved by -2h0m0s")
+	d.sees("2B hold 2:5", "the wall clock moved by -2h0m0s")
 	d.now.Wall = d.now.Wall.Add(3 * time.Hour)
 	d.pass(time.Minute)
-	d.sees("4A hold 1:5")
+	d.sees("2B hold 1:5")
 }
 
 func TestARestartOfTheMachineNeverShortensAHold(t *testing.T) {
@@ -214,7 +214,7 @@ func TestARestartOfTheMachineNeverShortensAHold(t *testing.T) {
 	after := monday.Add(time.Hour)
 	after.Boot, after.BootID = 30*time.Second, "boot-2"
 	d = drive(t, log, after, 80, 24)
-	d.sees("4A hold 3:0")
+	d.sees("2B hold 3:0")
 	d.keys("right")
 	d.sees("restarted")
 	d.keys("enter")
@@ -223,7 +223,7 @@ func TestARestartOfTheMachineNeverShortensAHold(t *testing.T) {
 	d.text("Hedda Roan")
 	d.text("laptop clock is set by radio")
 	d.keys("esc")
-	d.sees("4A hold over")
+	d.sees("2B hold over")
 }
 
 func TestFusionFoundOpenAfterARestart(t *testing.T) {
@@ -280,6 +280,7 @@ func TestAStoppedFusionIsCutOutWhenCold(t *testing.T) {
 	d.text("voltage lost")
 	d.sees("Let it cool, then cut it out", "E1 cools 12:00")
 	d.keys("enter")
+	d.choose("E1")
 	d.sees("fail, cools")
 	d.pass(12 * time.Minute)
 	d.sees("E1 is cold: cut it out")
@@ -302,7 +303,7 @@ func TestAnotherProgramWrites(t *testing.T) {
 	d := drive(t, log, monday, 80, 24)
 	site := log.Memory.Book.Sites()[0].ID
 	h := acts.Head{ID: "other", At: monday, By: "Hedda Roan", Site: site}
-	if _, err := log.Append(t.Context(), acts.StrikeJoint(h, "4B", "not needed")); err != nil {
+	if _, err := log.Append(t.Context(), acts.StrikeJoint(h, "3B", "not needed")); err != nil {
 		t.Fatal(err)
 	}
 	d.lacks("not being built")
@@ -345,13 +346,13 @@ func TestARunningHoldIsBrokenNotEnded(t *testing.T) {
 	d.text("99")
 	d.text("kicked")
 	d.keys("esc")
-	d.sees("4A: KM-0010 failed")
+	d.sees("2B: KM-0010 failed")
 }
 
 func TestAQueryIsAcceptedByName(t *testing.T) {
 	log := exampleAt(t, monday)
 	d := drive(t, log, monday, 80, 24)
-	for !strings.Contains(d.frame(), "▸ 3A ") {
+	for !strings.Contains(d.frame(), "▸ 5A ") {
 		d.keys("up")
 	}
 	d.keys("enter")
@@ -361,7 +362,7 @@ func TestAQueryIsAcceptedByName(t *testing.T) {
 	d.sees("nothing is taken for granted")
 	d.text("Hedda Roan")
 	d.text("seen with Tam")
-	d.sees("3A   reducer 40x32   accepted")
+	d.sees("5A   coupler 40   accepted")
 }
 
 // The cursor of the list stops at the first joint and at the last; where there is

@@ -78,7 +78,7 @@ func TestTheDayBeginsWithWhatIsOpen(t *testing.T) {
 	d.lacks("later day")
 	d.keys("1")
 	d.sees("Sun 8 Mar 2026   9 welds: 4 clear, 1 accepted, 2 query, 1 fail, 1 cut out", "not signed")
-	d.sees("Joints without a weld now: 2", "4B    reducer 40x32      open", "FG: disturbed 4 min after fusion, before its cooling time was over: digger")
+	d.sees("Joints without a weld now: 4", "3B    coupler 40         open", "FG: disturbed 4 min after fusion, before its cooling time was over: digger")
 	at := -1
 	for _, id := range []string{"KM-0008", "KM-0006", "KM-0009", "KM-0001", "KM-0002", "KM-0003", "KM-0004", "KM-0005", "KM-0007"} {
 		next := strings.Index(d.frame(), id)
@@ -128,7 +128,7 @@ func TestADayIsFiltered(t *testing.T) {
 	d.keys("2")
 	d.sees("Mon 9 Mar 2026", "shown 0 of 1", "No weld of this day is shown.")
 	d.keys("enter", "0")
-	d.sees("KM-0010", "Joints without a weld now: 2")
+	d.sees("KM-0010", "Joints without a weld now: 4")
 	d.lacks("shown")
 	d.keys("3", "enter", "enter")
 	d.text("e1")
@@ -140,12 +140,12 @@ func TestAWeldIsReadToItsEnd(t *testing.T) {
 		d, _ := foreman(t, size[0], size[1])
 		d.choose("KM-0006")
 		d.keys("enter")
-		d.sees("KM-0006   joint 3A, chamber A, circuit 3 leg A", "query: the foreman must decide", "Esc back")
+		d.sees("KM-0006   joint 5A, chamber A, circuit 5 leg A", "query: the foreman must decide", "Esc back")
 		d.reads(
-			"port 3, low row, rail from ground", "do: the foreman decides: accept by name with a reason, or cut it out",
-			"basis: trade press on WIS 4-32-08:2016", "seconds 40 40 40", "volts 39.5 39.5", "band 5…14 °C", "8.5 °C (typed)",
-			"2.43 Ω (typed), within its window 2.16…2.64 Ω", "scraped fusion hold released", "0:41", "hold needed: 6:00",
-			"reducer 40x32 (default taken)", "could not: no access: chamber wall in the way (typed)", "at the end-of-shift check: indicators up, up",
+			"port 5, low row, rail from ground", "do: the foreman decides: accept by name with a reason, or cut it out",
+			"basis: trade press on WIS 4-32-08:2016", "seconds 50 50 50", "volts 39.5 39.5", "band 5…14 °C", "8.5 °C (typed)",
+			"2.43 Ω (typed), within its window 2.16…2.64 Ω", "scraped fusion hold released", "0:51", "hold needed: 6:00",
+			"coupler 40 (default taken)", "could not: no access: chamber wall in the way (typed)", "at the end-of-shift check: indicators up, up",
 			"TV weld begun by Tam Velding with unit CU-208", "TV released: not moved before",
 		)
 		d.keys("up", "pgup", "esc")
@@ -158,12 +158,12 @@ func TestWhatStoodInTheJointBeforeIsOneKeyAway(t *testing.T) {
 	d.choose("KM-0004")
 	d.keys("enter")
 	d.sees("clear: no fault is recorded")
-	d.reads("Else in joint 2A (key 6)", "KM-0003 of Sun 8 Mar 2026: fail; cut out 8 Mar")
+	d.reads("Else in joint 3A (key 6)", "KM-0003 of Sun 8 Mar 2026: fail; cut out 8 Mar")
 	d.keys("6")
-	d.sees("KM-0003   joint 2A", "fail, and cut out: nothing is left to do here")
+	d.sees("KM-0003   joint 3A", "fail, and cut out: nothing is left to do here")
 	d.reads("stopped 17 s", "cut out")
 	d.keys("2")
-	d.sees("KM-0003 does not stand in 2A")
+	d.sees("KM-0003 does not stand in 3A")
 	d.keys("esc", "esc")
 	d.choose("E1")
 	d.keys("enter", "6")
@@ -233,7 +233,7 @@ func TestACutOutIsOrderedAndALookAskedFor(t *testing.T) {
 	d.keys("enter", "3", "enter")
 	d.text("marks, they look short")
 	d.keys("esc")
-	d.sees("KM-0001  13:02 OB  CU-208 query      re-check asked", "cut-out ordered; disturbed")
+	d.sees("KM-0001  13:12 OB  CU-208 query      re-check asked", "cut-out ordered; disturbed")
 	if i := strings.Index(d.frame(), "KM-0001"); i > strings.Index(d.frame(), "KM-0002") {
 		t.Errorf("what was asked for does not come first:\n%s", d.frame())
 	}
@@ -300,17 +300,17 @@ func TestAValueIsCorrected(t *testing.T) {
 	d, log := foreman(t, 80, 24)
 	d.choose("KM-0001")
 	d.keys("enter", "5")
-	d.sees("What is recorded wrongly of KM-0001 in 1A?", " 6  fitting batch                     W-4032-7")
+	d.sees("What is recorded wrongly of KM-0001 in 1A?", " 6  fitting batch                     W-4000-7")
 	d.keys("2", "4", "6", "enter") // 24, then a 6 that makes no number with it
-	d.sees("Correct fitting batch of KM-0001", "Recorded: W-4032-7")
+	d.sees("Correct fitting batch of KM-0001", "Recorded: W-4000-7")
 	d.keys("enter")
 	d.sees("nothing is taken for granted")
-	d.text("W-4032-7")
-	d.sees(`fitting batch of KM-0001 is "W-4032-7" already`)
-	d.text("W-4032-8")
+	d.text("W-4000-7")
+	d.sees(`fitting batch of KM-0001 is "W-4000-7" already`)
+	d.text("W-4000-8")
 	d.text("Hedda Roan")
 	d.text("read from the bag")
-	d.reads("fitting batch: was W-4032-7, now W-4032-8 (Hedda Roan, 9 Mar 09:00): read from the bag", "W-4032-8 (typed) (corrected)")
+	d.reads("fitting batch: was W-4000-7, now W-4000-8 (Hedda Roan, 9 Mar 09:00): read from the bag", "W-4000-8 (typed) (corrected)")
 	d.keys("5", "2", "enter")
 	d.sees("1  Tam Velding", "2  another: type it")
 	d.keys("2")
@@ -323,13 +323,13 @@ func TestAValueIsCorrected(t *testing.T) {
 	d.text("16,5")
 	d.keys("enter")
 	d.text("the reading stood in the sun")
-	d.reads("ambient: was 8.5, now 16.5", "by the table that is 38 s, was 40 s", "made by Ida Nord (corrected)")
+	d.reads("ambient: was 9.5, now 16.5", "by the table that is 48 s, was 50 s", "made by Ida Nord (corrected)")
 	w := weldOf(t, log, "KM-0001")
-	if w.Batch() != "W-4032-8" || w.Operator != "Ida Nord" || w.Ambient.C.String() != "16.5" || len(w.Corrections) != 3 {
+	if w.Batch() != "W-4000-8" || w.Operator != "Ida Nord" || w.Ambient.C.String() != "16.5" || len(w.Corrections) != 3 {
 		t.Errorf("stored as %+v", w)
 	}
 	d.keys("esc")
-	d.sees("corrected; the unit shows 40 s")
+	d.sees("corrected; the unit shows 50 s")
 }
 
 func TestTheJointOfAWeldIsCorrected(t *testing.T) {
@@ -338,18 +338,18 @@ func TestTheJointOfAWeldIsCorrected(t *testing.T) {
 	d.keys("enter", "5", "enter")
 	d.text("9Z")
 	d.sees("9Z: not in this log")
-	d.text("4b")
+	d.text("3b")
 	d.lacks("taken for each other")
 	d.text("Hedda Roan")
-	d.text("the ink says 4B")
-	d.sees("KM-0006   joint 4B", "logged at 3A, made at 4B (corrected)")
+	d.text("the ink says 3B")
+	d.sees("KM-0006   joint 3B", "logged at 5A, made at 3B (corrected)")
 	d.keys("esc")
-	d.sees("corrected, logged at 3A; 4B on po", "3A    reducer 40x32      open")
-	d.choose("3A ")
+	d.sees("corrected, logged at 5A; 3B on po", "5A    coupler 40         open")
+	d.choose("5A ")
 	d.keys("enter")
-	d.sees("Joint 3A", "KM-0006: logged at 3A, made at 4B: the ink says 4B (Hedda Roan, 9 Mar 09:00)")
-	if j, _ := log.Memory.Book.Joint(log.Memory.Book.Sites()[0].ID, "4B"); j.Stands != "KM-0006" {
-		t.Errorf("%q stands in 4B", j.Stands)
+	d.sees("Joint 5A", "KM-0006: logged at 5A, made at 3B: the ink says 3B (Hedda Roan, 9 Mar 09:00)")
+	if j, _ := log.Memory.Book.Joint(log.Memory.Book.Sites()[0].ID, "3B"); j.Stands != "KM-0006" {
+		t.Errorf("%q stands in 3B", j.Stands)
 	}
 }
 
@@ -358,8 +358,8 @@ func TestTwoWeldsTakenForEachOther(t *testing.T) {
 		d, log := foreman(t, 80, 24)
 		d.choose("KM-0006")
 		d.keys("enter", "5", "enter")
-		d.text("3B")
-		d.sees("were the two taken for each other", "KM-0007 stands in 3B, made on 8 Mar 13:21 by Tam Velding.", "KM-0006 goes to 3B, KM-0007 to 3A.")
+		d.text("1B")
+		d.sees("were the two taken for each other", "KM-0007 stands in 1B, made on 8 Mar 14:21 by Tam Velding.", "KM-0006 goes to 1B, KM-0007 to 5A.")
 		d.keys("enter")
 		d.sees("press a digit")
 		d.keys(c.answer)
@@ -368,27 +368,27 @@ func TestTwoWeldsTakenForEachOther(t *testing.T) {
 			d.text("asked both")
 		}
 		site := log.Memory.Book.Sites()[0].ID
-		a, _ := log.Memory.Book.Joint(site, "3A")
-		b, _ := log.Memory.Book.Joint(site, "3B")
+		a, _ := log.Memory.Book.Joint(site, "5A")
+		b, _ := log.Memory.Book.Joint(site, "1B")
 		if a.Stands != c.inA || b.Stands != c.inB {
-			t.Errorf("after %s: %s stands in 3A and %s in 3B", c.answer, a.Stands, b.Stands)
+			t.Errorf("after %s: %s stands in 5A and %s in 1B", c.answer, a.Stands, b.Stands)
 		}
 		if c.answer == "2" {
 			d.sees("two welds cannot stand in one joint")
 			continue
 		}
 		d.keys("esc")
-		d.sees("corrected, logged at 3A", "corrected, logged at 3B")
+		d.sees("corrected, logged at 5A", "corrected, logged at 1B")
 	}
 }
 
 func TestTheJointMenuLeadsToTheWeld(t *testing.T) {
 	d := drive(t, exampleAt(t, monday), monday, 80, 24)
-	d.choose("2A ")
+	d.choose("3A ")
 	d.keys("enter")
 	d.sees("3  everything known of KM-0004")
 	d.keys("3")
-	d.sees("KM-0004   joint 2A, chamber A, circuit 2 leg A")
+	d.sees("KM-0004   joint 3A, chamber A, circuit 3 leg A")
 	d.keys("left")
 	d.sees("everything known of KM-0004")
 }

@@ -47,22 +47,22 @@ func TestTheDrawing(t *testing.T) {
 	d.sees("7 list", "[FG  fail", "header from ground 63 mm", "chamber A, rail from ground, low row", "chamber A, rail to ground, high row",
 		"[TG  query", "header to ground 63 mm", "Outside the chambers", "[▸E1  open", "elbow 63")
 	want := []string{
-		"┌port 5──┐┌port 6──┐┌port 7──┐┌port 8┈┈┐",
-		"│   1B   ││   2B   ││   3B   │┊   4B   ┊",
-		"│ clear  ││accepted││ clear  │┊  open  ┊",
-		"circuit 1 circuit 2 circuit 3 circuit 4",
-		"   red      blue     yellow     white",
-		"┌port 1──┐┌port 2──┐┏port 3━━┓┌port 4╌╌┐",
-		"│   1A   ││   2A   │┃   3A   ┃╎   4A   ╎",
-		"│ clear  ││ clear  │┃ query  ┃╎  hold  ╎",
-		"│        ││        │┃        ┃╎  3:51  ╎",
+		"┌port 6──┐┌port 7╌╌┐┌port 8┈┈┐┌port 9┈┈┐┌port 10┈┐",
+		"│   1B   │╎   2B   ╎┊   3B   ┊┊   4B   ┊┊   5B   ┊",
+		"│ clear  │╎  hold  ╎┊  open  ┊┊  open  ┊┊  open  ┊",
+		"│        │╎  3:51  ╎┊        ┊┊        ┊┊        ┊",
+		"circuit 1 circuit 2 circuit 3 circuit 4 circuit 5",
+		"   red      blue     yellow     white     green",
+		"┌port 1──┐┌port 2──┐┌port 3──┐┌port 4──┐┏port 5━━┓",
+		"│   1A   ││   2A   ││   3A   ││   4A   │┃   5A   ┃",
+		"│ clear  ││ clear  ││ clear  ││accepted│┃ query  ┃",
 	}
 	d.sees(want...)
 	d.lacks("more: ↓")
 	d.pass(10 * time.Second)
 	d.sees("╎  3:41  ╎")
 	d.keys("7")
-	d.sees("▸ E1       elbow 63", "reducer 40x32")
+	d.sees("▸ E1       elbow 63", "coupler 40")
 }
 
 // The arrows move by the place in the drawing; the joint chosen is the same in
@@ -76,13 +76,13 @@ func TestTheChosenJointIsOne(t *testing.T) {
 		t.Fatalf("%s is chosen in the list", got)
 	}
 	d.keys("up", "7")
-	d.goes("right:4A left:3A down:FG down:E1 down:E1 up:FG left:4A up:4B right:1A left:4B left:3B left:2B left:1B up:TG left:TG down:1B down:1A down:FG up:1A up:1B right:2B right:3B")
+	d.goes("right:4A left:3A down:FG down:E1 down:E1 up:FG left:5A up:5B right:1A left:5B left:4B left:3B left:2B left:1B up:TG left:TG down:1B down:1A down:FG up:1A up:1B right:2B right:3B")
 	d.keys("enter")
-	d.sees("3B   reducer 40x32   clear", "circuit 3, leg B, port 7 high, rail to ground", "yellow tape")
+	d.sees("3B   coupler 40   open", "circuit 3, leg B, port 8 high, rail to ground", "yellow tape")
 	d.keys("esc")
 	d.sees("▸3B")
 	d.keys("7", "enter")
-	d.sees("3B   reducer 40x32   clear")
+	d.sees("3B   coupler 40   open")
 }
 
 // While something waits for an answer the right arrow goes there, as the strip
@@ -95,7 +95,7 @@ func TestTheRightArrowGoesToWhatWaits(t *testing.T) {
 	d.keys("right")
 	d.sees("▸E1")
 	d.pass(4 * time.Minute)
-	d.sees("4A hold over: release →", "│", "over", "→ runs")
+	d.sees("2B hold over: release →", "│", "over", "→ runs")
 	d.keys("right")
 	d.sees("What runs and what waits")
 	d.keys("esc", "left")
@@ -118,7 +118,7 @@ func TestTheDrawingInANarrowWindow(t *testing.T) {
 func TestTheDrawingInALargeWindow(t *testing.T) {
 	d := drive(t, exampleAt(t, monday), monday, 120, 40)
 	d.keys("7")
-	d.sees("port 3", "KM-0006", "200 m", "no weld", "hold 3:51", "rail from ground, low row", "Pressure test", "[▸E1  open")
+	d.sees("port 3", "KM-0006", "240 m", "no weld", "hold 3:51", "rail from ground, low row", "Pressure test", "[▸E1  open")
 	d.goes("up:FG up:1A up:1B up:TG right:1B right:2B down:2A")
 }
 
@@ -176,8 +176,8 @@ func TestAJointOutsideKeepsThePage(t *testing.T) {
 // A leg of several pieces is higher than the window: the chosen piece is shown.
 func TestTheChosenJointIsAlwaysInSight(t *testing.T) {
 	log := exampleAt(t, monday)
-	log.does(t, func(h acts.Head) acts.Act { return acts.SplitJoint(h, "4B", "stub too short", acts.Piece{}) })
-	log.does(t, func(h acts.Head) acts.Act { return acts.SplitJoint(h, "4B.2", "and again", acts.Piece{}) })
+	log.does(t, func(h acts.Head) acts.Act { return acts.SplitJoint(h, "3B", "stub too short", acts.Piece{}) })
+	log.does(t, func(h acts.Head) acts.Act { return acts.SplitJoint(h, "3B.2", "and again", acts.Piece{}) })
 	d := drive(t, log, monday, 80, 24)
 	d.keys("7")
 	for range 12 {
@@ -190,7 +190,7 @@ func TestTheChosenJointIsAlwaysInSight(t *testing.T) {
 		d.at()
 	}
 	d.sees("[▸E1")
-	d.goes("left:FG left:4A up:4B.2.2 up:4B.2.1 up:4B.1")
+	d.goes("left:FG left:5A left:4A left:3A up:3B.2.2 up:3B.2.1 up:3B.1")
 }
 
 func TestTheMenusOfTheBoard(t *testing.T) {

@@ -41,7 +41,7 @@ func TestALogThatWasHandedOverIsOpened(t *testing.T) {
 		d.sees("no space left on device", "3  open a log that was handed over")
 		d.keys("3")
 		d.scan("'/stick/monday.coolhold'") // pasted, or dropped on the window
-		d.sees("Larkrise cottage", "4A hold")
+		d.sees("Larkrise cottage", "2B hold")
 		if strings.Join(files, " ") != "/stick/other /stick/monday.coolhold" {
 			t.Errorf("opened %q", files)
 		}
@@ -54,7 +54,7 @@ func TestAHandedOverLogFromTheSites(t *testing.T) {
 	d := driveWith(t, own, monday, 80, 24, onStick(t, &files))
 	d.keys("3")
 	d.text("/stick/monday.coolhold")
-	d.sees("4A hold")
+	d.sees("2B hold")
 	d.keys("8", "1")
 	d.sees("0  open a log that was handed over", "Larkrise cottage")
 	d.keys("0")
@@ -100,7 +100,10 @@ func TestNoOtherLogWhileSomethingIsNotStored(t *testing.T) {
 	d := driveWith(t, exampleAt(t, monday), monday, 80, 24, onStick(t, &files))
 	d.keys("6", "5")
 	d.text("E9")
-	d.text("elbow 63")
+	d.choose("pipe A/FG")
+	d.keys("enter")
+	d.sees("pipe 63 mm SDR 11", "2  elbow 63")
+	d.keys("2")
 	d.text("at the wall")
 	for _, r := range "one more" {
 		d.keys(string(r))

@@ -32,7 +32,7 @@ func TestLabelsOnScreen(t *testing.T) {
 			seen += d.frame()
 		}
 		for _, want := range []string{
-			"joint    4A  KM-0010  9 Mar  OB  cool until 09:04", "joint    4B  weld ______  date ______  by ______",
+			"joint    2B  KM-0010  9 Mar  OB  cool until 09:04", "joint    3B  weld ______  date ______  by ______",
 			"header   FROM GROUND (FG)  chamber A", "header   TO GROUND (TG)  chamber A", "joint    E1  weld ______",
 		} {
 			if !strings.Contains(seen, want) {
@@ -59,7 +59,7 @@ func TestLabelsFollowTheHold(t *testing.T) {
 	d.sees("OB  cool until 09:04")
 	d.pass(5 * time.Minute)
 	d.lacks("cool until 09:04")
-	d.sees("joint    4A  KM-0010  9 Mar  OB")
+	d.sees("joint    2B  KM-0010  9 Mar  OB")
 }
 
 func TestTheSheetOfLabelsByOneKey(t *testing.T) {

@@ -83,7 +83,7 @@ func TestALaterLegSaysItsPort(t *testing.T) {
 	d.keys("4")
 	for range 9 {
 		d.keys("down")
-		if chosenIs(d.frame(), "4B") {
+		if chosenIs(d.frame(), "3B") {
 			break
 		}
 	}

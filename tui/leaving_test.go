@@ -7,11 +7,11 @@ import "testing"
 func TestLeaving(t *testing.T) {
 	const goesOn = "What runs goes on by the clock and is here when you come back."
 	d := drive(t, exampleAt(t, monday), monday, 80, 24)
-	d.sees("4A hold")
+	d.sees("2B hold")
 	d.keys("esc")
 	d.sees("Leave coolhold?", goesOn)
 	d.keys("esc")
-	d.sees("4A hold")
+	d.sees("2B hold")
 	d = drive(t, siteOf(t, 1, "A"), monday, 80, 24)
 	d.keys("esc")
 	d.sees("Leave coolhold?")

@@ -20,7 +20,7 @@ func wordy(t testing.TB) *memLog {
 	long := func(word string, n int) string { return strings.Repeat(word+" ", n)[:n-1] + "." }
 	plan, table := fileOf(t, "plans/hillfoot.toml"), fileOf(t, "tables/valley.toml")
 	for _, f := range []*acts.File{&plan, &table} {
-		for _, name := range []string{"reducer 40x32", "coupler 63", "elbow 63"} {
+		for _, name := range []string{"coupler 40", "coupler 63", "elbow 63"} {
 			f.Text = strings.ReplaceAll(f.Text, `"`+name+`"`, `"`+long(name, 40)+`"`)
 		}
 	}

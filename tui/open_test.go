@@ -24,7 +24,7 @@ func TestALossStandsFirst(t *testing.T) {
 	for _, size := range [][2]int{{80, 24}, {60, 20}, {120, 40}} {
 		log := exampleAt(t, monday)
 		log.happens(t, logbook.PressureLost, "", 3)
-		log.happens(t, logbook.Repaired, "3A", 0)
+		log.happens(t, logbook.Repaired, "5A", 0)
 		d := drive(t, log, monday, size[0], size[1])
 		d.sees("Pressure lost, no repair recorded: circuit 3 of", "Pressure test: none is forecast before a repair.")
 		d.lacks("test from")
@@ -73,16 +73,16 @@ func TestACoveredJointIsOfferedLast(t *testing.T) {
 		}
 		return ""
 	}
-	if !strings.Contains(row("E1"), "covered") || strings.Contains(row("4B"), "covered") {
-		t.Errorf("rows %q, %q", row("E1"), row("4B"))
+	if !strings.Contains(row("E1"), "covered") || strings.Contains(row("3B"), "covered") {
+		t.Errorf("rows %q, %q", row("E1"), row("3B"))
 	}
 	d.keys("6", "2")
 	d.sees("covered: dig it up", "without E1: covered: dig it up")
-	if strings.Index(d.frame(), "  4B ") > strings.Index(d.frame(), "  E1 ") {
+	if strings.Index(d.frame(), "  3B ") > strings.Index(d.frame(), "  E1 ") {
 		t.Errorf("E1 is not last:\n%s", d.frame())
 	}
 	d.keys("esc")
-	for _, label := range []string{"4B", "FG"} {
+	for _, label := range []string{"3B", "4B", "5B", "FG"} {
 		log.does(t, func(h acts.Head) acts.Act {
 			if j, _ := log.Memory.Book.Joint(h.Site, label); j.Stands != "" {
 				return acts.Cut(h, j.Stands, "failed")

@@ -53,30 +53,34 @@ func (l *memLog) does(t testing.TB, act func(acts.Head) acts.Act) {
 	}
 }
 
+// fourLoops is an invented site of four circuits whose low row is welded.
+func fourLoops(t *testing.T) *memLog {
+	t.Helper()
+	log := bigSite(t, 4)
+	fillLegs(t, log, 4)
+	return log
+}
+
 // toPort takes the walk of 4B up to the question of its port.
 func (d *driver) toPort() {
 	d.t.Helper()
-	for !chosenIs(d.frame(), "4B") {
-		d.keys("up")
-	}
+	d.choose("4B")
 	d.keys("enter", "1")
-	d.sees("4B shares its pipe with 4A")
-	d.keys("2", "enter")
-	d.sees("step 1 of 9: fitting", "white tape")
+	d.sees("step 1 of 9: fitting", "red tape")
 	d.keys("enter")
 	d.sees("port this leg goes to", "4  port 4: low row, from ground", "8  port 8: high row, to ground   planned")
 }
 
 func TestThePortIsAskedAndStops(t *testing.T) {
 	for _, size := range [][2]int{{80, 24}, {60, 20}, {120, 40}} {
-		log := exampleAt(t, monday)
+		log := fourLoops(t)
 		d := drive(t, log, monday, size[0], size[1])
 		d.toPort()
 		d.keys("enter")
 		d.sees("press a digit") // nothing is offered
 		d.keys("4")
-		d.sees("STOPPED: port 4 has leg 4A already (KM-0010)", "port this leg goes to")
-		w, _ := log.Memory.Book.Weld(log.Memory.Book.Sites()[0].ID, "KM-0011")
+		d.sees("STOPPED: port 4 has leg 4A already (KM-0004)", "port this leg goes to")
+		w, _ := log.Memory.Book.Weld(log.Memory.Book.Sites()[0].ID, "KM-0005")
 		if n := len(w.Stops); n != 1 || w.Stops[0].Tried != "port 4" || w.Answers[logbook.ItemPort].V != "" {
 			t.Errorf("kept as %+v, %+v", w.Stops, w.Answers)
 		}
@@ -89,9 +93,7 @@ func TestThePortIsAskedAndStops(t *testing.T) {
 
 // On another port of the right bar it goes on and says so; the query follows.
 func TestAnotherPortOfTheRightBarGoesOn(t *testing.T) {
-	log := exampleAt(t, monday)
-	log.does(t, func(h acts.Head) acts.Act { return acts.Cut(h, "KM-0005", "to be made anew") }) // 2B
-	d := drive(t, log, monday, 80, 24)
+	d := drive(t, fourLoops(t), monday, 80, 24)
 	d.toPort()
 	d.keys("6")
 	d.sees("Port 6, where the plan has port 8 for 4B", "the foreman is asked", "batch of the fitting", "port 6, plan 8")

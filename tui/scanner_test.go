@@ -86,6 +86,6 @@ func TestTextInOneGoIsText(t *testing.T) {
 		}
 		d.lacks("scan ignored")
 		d.keys("backspace", "backspace", "enter")
-		d.sees("taught as reducer 40x32 by Ona Brill")
+		d.sees("taught as coupler 40 by Ona Brill")
 	}
 }

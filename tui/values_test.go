@@ -139,7 +139,7 @@ func wantWritten(t *testing.T, log *memLog, v logbook.Field, said, stored string
 	if !slices.Contains(paper.Names(), v.Key) {
 		return 0
 	}
-	row := map[string]string{"joint": "4B", "operator": "Ona Brill", "date": "2026-03-09", "start": "07:00", "end": "07:01", "outcome": "nobody saw"}
+	row := map[string]string{"joint": "3B", "operator": "Ona Brill", "date": "2026-03-09", "start": "07:00", "end": "07:01", "outcome": "nobody saw"}
 	row[v.Key] = said
 	if stored == logbook.CouldNot {
 		row[v.Key] += ": " + logbook.CouldNotReasons.Word("noaccess")

@@ -75,7 +75,7 @@ var behaviour = map[string]struct {
 	"example": {larkrise, []string{"XM-0005", "XM-0007", "XM-0008", "XM-0009"}, append(views("2026-03-09 09:30", "2026-03-08 18:00"), []view{
 		{"history-XM-0003.txt", "history --weld XM-0003"}, {"history-XM-0005.txt", "history --weld XM-0005"},
 		{"history-XM-0007.txt", "history --weld XM-0007"}, {"history-XM-0007.json", "history --weld XM-0007 --json"},
-		{"history-2A.txt", "history --joint 2A"},
+		{"history-3A.txt", "history --joint 3A"},
 	}...)},
 	"corrie": {corrieLane, []string{
 		"CL-0002", "CL-0003", "CL-0006", "CL-0008", "CL-0015", "CL-0016", "CL-0024", "CL-0028", "CL-0038", "CL-0044",

@@ -63,8 +63,8 @@ func TestBoardOfASiteThatIsNotThere(t *testing.T) {
 func TestDemoShowsTheBoard(t *testing.T) {
 	t.Parallel()
 	x := openBoard(t, []string{selfEnv + "=1", raceEnv, "TMPDIR=" + t.TempDir()}, "demo", "--pace", "20")
-	x.waitFor("4A hold ")
-	for _, want := range []string{"(invented)", "1A       reducer 40x32", "Chamber "} {
+	x.waitFor("2B hold ")
+	for _, want := range []string{"(invented)", "1A       coupler 40", "Chamber "} {
 		if !strings.Contains(x.screen(), want) {
 			t.Errorf("no %q on the board:\n%s", want, x.screen())
 		}

@@ -60,7 +60,7 @@ func TestOneForEachJointLegAndHeader(t *testing.T) {
 		got = append(got, l.Joint+" "+string(l.Purpose))
 	}
 	want := "1A joint, 1A leg, 1B joint, 1B leg, 2A joint, 2A leg, 2B joint, 2B leg, 3A joint, 3A leg, 3B joint, 3B leg, " +
-		"4A joint, 4A leg, 4B joint, 4B leg, FG joint, FG header, TG joint, TG header, E1 joint"
+		"4A joint, 4A leg, 4B joint, 4B leg, 5A joint, 5A leg, 5B joint, 5B leg, FG joint, FG header, TG joint, TG header, E1 joint"
 	if strings.Join(got, ", ") != want {
 		t.Errorf("labels\n%s, want\n%s", strings.Join(got, ", "), want)
 	}
@@ -74,13 +74,13 @@ func TestWhatIsWritten(t *testing.T) {
 		ink, text string
 	}{
 		{"1A", Joint, "1A  XM-0001  8 Mar  OB", "joint 1A, chamber A, circuit 1, leg A, red tape, from ground rail, port 1, weld XM-0001, date 2026-03-08, by OB"},
-		{"2A", Joint, "2A  XM-0004  8 Mar  OB", "joint 2A, chamber A, circuit 2, leg A, blue tape, from ground rail, port 2, weld XM-0004, date 2026-03-08, by OB"}, // the one that stands
-		{"3B", Joint, "3B  XM-0007  8 Mar  TV", "joint 3B, chamber A, circuit 3, leg B, yellow tape, to ground rail, port 7, weld XM-0007, date 2026-03-08, by TV"},
-		{"4A", Joint, "4A  XM-0010  9 Mar  OB  cool until 09:04", "joint 4A, chamber A, circuit 4, leg A, white tape, from ground rail, port 4, weld XM-0010, date 2026-03-09, by OB, cool until 09:04"},
-		{"4B", Joint, "4B  weld ______  date ______  by ______  cool until ______", "joint 4B, chamber A, circuit 4, leg B, white tape, to ground rail, port 8, weld ______, date ______, by ______, cool until ______"},
+		{"3A", Joint, "3A  XM-0004  8 Mar  OB", "joint 3A, chamber A, circuit 3, leg A, yellow tape, from ground rail, port 3, weld XM-0004, date 2026-03-08, by OB"}, // the one that stands
+		{"1B", Joint, "1B  XM-0007  8 Mar  TV", "joint 1B, chamber A, circuit 1, leg B, red tape, to ground rail, port 6, weld XM-0007, date 2026-03-08, by TV"},
+		{"2B", Joint, "2B  XM-0010  9 Mar  OB  cool until 09:04", "joint 2B, chamber A, circuit 2, leg B, blue tape, to ground rail, port 7, weld XM-0010, date 2026-03-09, by OB, cool until 09:04"},
+		{"3B", Joint, "3B  weld ______  date ______  by ______  cool until ______", "joint 3B, chamber A, circuit 3, leg B, yellow tape, to ground rail, port 8, weld ______, date ______, by ______, cool until ______"},
 		{"E1", Joint, "E1  weld ______  date ______  by ______  cool until ______", "joint E1, header from ground, before the plant room wall, weld ______, date ______, by ______, cool until ______"},
-		{"3A", Leg, "3A  port 3  FG rail", "chamber A, circuit 3, leg A, yellow tape, from ground rail, port 3"},
-		{"3B", Leg, "3B  port 7  TG rail", "chamber A, circuit 3, leg B, yellow tape, to ground rail, port 7"},
+		{"5A", Leg, "5A  port 5  FG rail", "chamber A, circuit 5, leg A, green tape, from ground rail, port 5"},
+		{"1B", Leg, "1B  port 6  TG rail", "chamber A, circuit 1, leg B, red tape, to ground rail, port 6"},
 		{"FG", Header, "FROM GROUND (FG)  chamber A", "FROM GROUND (FG): water comes from the loops here, chamber A"},
 		{"TG", Header, "TO GROUND (TG)  chamber A", "TO GROUND (TG): water goes to the loops here, chamber A"},
 	} {
@@ -107,7 +107,7 @@ func TestHoldWhileItRuns(t *testing.T) {
 		{"wall clock set", "cool until 12:04", set},
 		{"restarted a minute ago: only that minute is sure", "cool until 09:05", restarted},
 	} {
-		l := f.only(t, "4A", Joint, tt.now)
+		l := f.only(t, "2B", Joint, tt.now)
 		if l.Hold != tt.want || strings.Contains(l.Ink, "cool") != (tt.want != "") || l.Weld != "XM-0010" {
 			t.Errorf("%s: hold %q, want %q; ink %q", tt.name, l.Hold, tt.want, l.Ink)
 		}
@@ -121,16 +121,16 @@ func TestWhatIsNotKnown(t *testing.T) {
 	put := func(weld, joint string, b logbook.Body) {
 		f.do(t, crew.Raw(acts.Head{ID: "x", At: monday, By: "Bo Invented", Site: site.ID}, joint, weld, b))
 	}
-	put("XM-0011", "4B", logbook.WeldBegun{Operator: "Bo Invented\x1b"})
-	if l := f.only(t, "4B", Joint, monday); l.Weld != "" {
+	put("XM-0011", "3B", logbook.WeldBegun{Operator: "Bo Invented\x1b"})
+	if l := f.only(t, "3B", Joint, monday); l.Weld != "" {
 		t.Errorf("a walk that is open stands as weld %s", l.Weld)
 	}
-	put("XM-0011", "4B", logbook.FusionStarted{})
-	if l := f.only(t, "4B", Joint, monday); l.Ink != "4B  XM-0011  date ______  Bo Invented·  cool until ______" || l.Date != "" {
+	put("XM-0011", "3B", logbook.FusionStarted{})
+	if l := f.only(t, "3B", Joint, monday); l.Ink != "3B  XM-0011  date ______  Bo Invented·  cool until ______" || l.Date != "" {
 		t.Errorf("fusing: %q", l.Ink)
 	}
-	put("XM-0011", "4B", logbook.FusionEnded{Outcome: logbook.Completed})
-	if l := f.only(t, "4B", Joint, monday); l.Ink != "4B  XM-0011  9 Mar  Bo Invented·  cooling: no time known" {
+	put("XM-0011", "3B", logbook.FusionEnded{Outcome: logbook.Completed})
+	if l := f.only(t, "3B", Joint, monday); l.Ink != "3B  XM-0011  9 Mar  Bo Invented·  cooling: no time known" {
 		t.Errorf("held for nobody knows how long: %q", l.Ink)
 	}
 }
@@ -143,10 +143,10 @@ func TestNoHoldIsWrittenShort(t *testing.T) {
 		logbook.WeldBegun{Operator: "Ona Brill"}, logbook.SettingsKeyed{SecondsShown: 40, CoolingMin: 6},
 		logbook.FusionStarted{}, logbook.FusionEnded{Outcome: logbook.Completed},
 	} {
-		f.do(t, crew.Raw(acts.Head{ID: "x", At: monday, By: "Ona Brill", Site: site.ID}, "4B", "XM-0011", b))
+		f.do(t, crew.Raw(acts.Head{ID: "x", At: monday, By: "Ona Brill", Site: site.ID}, "3B", "XM-0011", b))
 	}
 	for _, after := range []time.Duration{0, 30 * time.Second, time.Minute, 6 * time.Minute} {
-		if l := f.only(t, "4B", Joint, monday.Add(after)); l.Hold != "cool until 09:07" {
+		if l := f.only(t, "3B", Joint, monday.Add(after)); l.Hold != "cool until 09:07" {
 			t.Errorf("%v after the answer: %q", after, l.Hold)
 		}
 	}
@@ -160,22 +160,22 @@ func TestStruckAndSplitJointsHaveNone(t *testing.T) {
 		t.Errorf("struck off: %v", got)
 	}
 	h.ID = "t"
-	f.do(t, acts.SplitJoint(h, "4B", "a piece let in", acts.Piece{}))
+	f.do(t, acts.SplitJoint(h, "3B", "a piece let in", acts.Piece{}))
 	var got []string
 	for _, l := range f.labels(t, Query{Now: monday}) {
-		if strings.HasPrefix(l.Joint, "4B") {
+		if strings.HasPrefix(l.Joint, "3B") {
 			got = append(got, l.Joint+" "+string(l.Purpose))
 		}
 	}
-	if want := "4B.1 joint, 4B.1 leg, 4B.2 joint, 4B.2 leg"; strings.Join(got, ", ") != want {
+	if want := "3B.1 joint, 3B.1 leg, 3B.2 joint, 3B.2 leg"; strings.Join(got, ", ") != want {
 		t.Errorf("split: %s, want %s", strings.Join(got, ", "), want)
 	}
 }
 
 func TestOfAChamber(t *testing.T) {
 	f, _ := larkrise(t)
-	if got := len(f.labels(t, Query{Chamber: "A", Now: monday})); got != 20 {
-		t.Errorf("chamber A has %d labels, want 20: all but E1", got)
+	if got := len(f.labels(t, Query{Chamber: "A", Now: monday})); got != 24 {
+		t.Errorf("chamber A has %d labels, want 24: all but E1", got)
 	}
 	if got := f.labels(t, Query{Chamber: "B", Now: monday}); len(got) != 0 {
 		t.Errorf("chamber B: %v", got)

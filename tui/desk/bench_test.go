@@ -218,7 +218,7 @@ func (b *bench) last() logbook.Body { return b.log.Newest().Open() }
 func (b *bench) fuse(joint string, ago int, released bool) string {
 	b.t.Helper()
 	started, volts, ohms := b.now.Local().Add(-time.Duration(ago)*time.Minute), 39.5, 1.22
-	seconds := map[string]int{"elbow 63": 89, "coupler 63": 80, "reducer 40x32": 40}[b.joint(joint).Fitting] // the example's table
+	seconds := map[string]int{"elbow 63": 89, "coupler 63": 80, "coupler 40": 40}[b.joint(joint).Fitting] // the example's table
 	l := acts.LateWeld{
 		Joint: joint, Operator: "Ona Brill", Unit: "CU-208", Corrects: logbook.No, Mode: logbook.ModeKeyed,
 		SecondsShown: seconds, VoltsShown: &volts, Ohms: &ohms, Started: started, Ended: started.Add(time.Duration(seconds) * time.Second),

@@ -40,22 +40,28 @@ func (b *bench) entriesOn(labels ...string) []uint64 {
 
 func TestACircuitHoldsEveryEntryOfBothLegsOnce(t *testing.T) {
 	b := onBench(t)
-	for _, label := range []string{"2A", "2B"} {
-		if got, want := b.seqs(label), b.entriesOn("2A", "2B"); !slices.Equal(got, want) {
+	for _, label := range []string{"1A", "1B"} {
+		if got, want := b.seqs(label), b.entriesOn("1A", "1B"); !slices.Equal(got, want) {
 			t.Errorf("from %s: entries %v, want %v", label, got, want)
 		}
 	}
 	if got, want := b.seqs("FG"), b.entriesOn("FG"); !slices.Equal(got, want) {
 		t.Errorf("a header joint: entries %v, want %v", got, want)
 	}
-	b.does(acts.AddJoint(b.head("Ona Brill"), plan.Joint{Label: "B-2A", Chamber: "B", Circuit: 2, Leg: "A"}, "another chamber"))
-	if got, want := b.seqs("2A"), b.entriesOn("2A", "2B"); !slices.Equal(got, want) {
-		t.Errorf("with a circuit 2 in another chamber: entries %v, want %v", got, want)
+	b.does(acts.AddJoint(b.head("Ona Brill"), plan.Joint{Label: "B-1A", Chamber: "B", Circuit: 1, Leg: "A"}, "another chamber"))
+	if got, want := b.seqs("1A"), b.entriesOn("1A", "1B"); !slices.Equal(got, want) {
+		t.Errorf("with a circuit 1 in another chamber: entries %v, want %v", got, want)
 	}
-	whole := b.whole(b.circuit("2B"))
-	for _, want := range []string{"Circuit 2, chamber A: 2A, 2B", "Sun 8 Mar 2026", "2A KM-0003: cut out: lead pulled off", "(Hedda Roan, foreman)"} {
-		if !strings.Contains(whole, want) {
-			t.Errorf("%q is not shown:\n%s", want, whole)
+	for label, shows := range map[string][]string{
+		"1A": {"Circuit 1, chamber A: 1A, 1B", "Sun 8 Mar 2026", "1B KM-0007: corrected batch of the coil", "(Tam Velding)"},
+		"3B": {"Circuit 3, chamber A: 3A, 3B", "3A KM-0003: cut out: lead pulled off"},
+		"4B": {"Circuit 4, chamber A: 4A, 4B", "(Hedda Roan, foreman)"},
+	} {
+		whole := b.whole(b.circuit(label))
+		for _, want := range shows {
+			if !strings.Contains(whole, want) {
+				t.Errorf("%q is not shown:\n%s", want, whole)
+			}
 		}
 	}
 }
@@ -64,15 +70,15 @@ func TestACircuitHoldsEveryEntryOfBothLegsOnce(t *testing.T) {
 // circuits; two that were taken for each other in one circuit stand there once.
 func TestAMovedWeldStandsInBothCircuits(t *testing.T) {
 	b := onBench(t)
-	wrong := b.joint("3B").Stands
-	had := b.entriesOn("3A", "3B")
-	b.does(acts.MoveWeld(b.head("Hedda Roan"), wrong, "4B", "read the wrong stub", false))
-	if got := b.seqs("3A"); !slices.Equal(got, append(had, uint64(len(b.log.Entries)))) {
-		t.Errorf("circuit 3 shows %v, want %v and the move", got, had)
+	wrong := b.joint("1B").Stands
+	had := b.entriesOn("1A", "1B")
+	b.does(acts.MoveWeld(b.head("Hedda Roan"), wrong, "3B", "read the wrong stub", false))
+	if got := b.seqs("1A"); !slices.Equal(got, append(had, uint64(len(b.log.Entries)))) {
+		t.Errorf("circuit 1 shows %v, want %v and the move", got, had)
 	}
-	whole := b.whole(b.circuit("4A"))
-	if !strings.Contains(whole, "4B "+wrong+": fusion started") || !strings.Contains(whole, "read the wrong stub") {
-		t.Errorf("circuit 4 does not show %s:\n%s", wrong, whole)
+	whole := b.whole(b.circuit("3A"))
+	if !strings.Contains(whole, "3B "+wrong+": fusion started") || !strings.Contains(whole, "read the wrong stub") {
+		t.Errorf("circuit 3 does not show %s:\n%s", wrong, whole)
 	}
 	b = onBench(t)
 	b.does(acts.MoveWeld(b.head("Hedda Roan"), b.joint("1A").Stands, "1B", "taken for each other", true))
@@ -88,12 +94,12 @@ func TestWhatConcernsTheCircuitFromTheSite(t *testing.T) {
 	happened(logbook.Happened{What: logbook.PressureLost, Text: "whole site"}, "")
 	happened(logbook.Happened{What: logbook.DugUp, Chamber: "A", Text: "whole chamber"}, "")
 	happened(logbook.Happened{What: logbook.DugUp, Chamber: "A", Circuit: 1, Text: "only one"}, "")
-	happened(logbook.Happened{What: logbook.Repaired, Text: "only the leg"}, "2B")
-	b.does(crew.Raw(h(), "", "", logbook.Covered{Section: "chamber A", Missing: []string{"4B"}}))
+	happened(logbook.Happened{What: logbook.Repaired, Text: "only the leg"}, "3B")
+	b.does(crew.Raw(h(), "", "", logbook.Covered{Section: "chamber A", Missing: []string{"5B"}}))
 	b.does(crew.Raw(h(), "", "", logbook.Covered{Section: "run A/FG"}))
 	for label, want := range map[string]string{
 		"1A": "whole site, whole chamber, only one, chamber A covered",
-		"2A": "whole site, whole chamber, only the leg, chamber A covered",
+		"3A": "whole site, whole chamber, only the leg, chamber A covered",
 		"FG": "whole site, whole chamber, chamber A covered",
 		"E1": "whole site, run A/FG covered",
 	} {
@@ -115,8 +121,8 @@ func TestWhatConcernsTheCircuitFromTheSite(t *testing.T) {
 func TestALaterEventByKeys(t *testing.T) {
 	for _, size := range [][2]int{{60, 20}, {80, 24}} {
 		b := onBench(t)
-		b.show(size[0], size[1], b.circuit("2A"))
-		b.sees("2B KM-0005: accepted: KM-0005: ", "Sun 8 Mar 2026,", "earlier: ↑")
+		b.show(size[0], size[1], b.circuit("4A"))
+		b.sees("4A KM-0005: accepted: KM-0005: ", "Sun 8 Mar 2026,", "earlier: ↑")
 		b.keys("1", "enter")
 		b.sees("press a digit")
 		b.keys("1")
@@ -131,8 +137,8 @@ func TestALaterEventByKeys(t *testing.T) {
 		b.keys("enter")
 		b.sees("nothing is taken for granted")
 		b.text("Nils \x1b[31mOrmond")
-		b.sees("2026-03-09: pressure lost, circuit 2, chamber A: 0.4 bar overnight")
-		want := logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Chamber: "A", Circuit: 2, Text: "0.4 bar overnight, wet ground at the lid"}
+		b.sees("2026-03-09: pressure lost, circuit 4, chamber A: 0.4 bar overnight")
+		want := logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Chamber: "A", Circuit: 4, Text: "0.4 bar overnight, wet ground at the lid"}
 		if got := b.last(); got != want {
 			t.Errorf("stored as %+v", got)
 		}
@@ -142,7 +148,7 @@ func TestALaterEventByKeys(t *testing.T) {
 		for range 30 {
 			b.keys("pgup")
 		}
-		b.sees("2A: joint 2A planned")
+		b.sees("4A: joint 4A planned")
 		b.lacks("earlier: ↑")
 		for range 30 {
 			b.keys("pgdown")
@@ -170,7 +176,7 @@ func TestALaterEventOnAJoint(t *testing.T) {
 func TestEscapesInAStoryDoNotAct(t *testing.T) {
 	b := onBench(t)
 	b.does(acts.Happen(b.head("Nils\x1b]0;x\x07"), "", logbook.Happened{What: logbook.OtherEvent, On: "2026-03-09", Text: "\x1b[2Jgone\u202e"}))
-	b.show(80, 24, b.circuit("2A"))
+	b.show(80, 24, b.circuit("3A"))
 	b.sees("other: ·[2Jgone· (Nils·]0;x·)")
 	if strings.ContainsAny(b.m.View(), "\x1b\x07\u202e") {
 		t.Errorf("an escape is drawn: %q", b.m.View())
