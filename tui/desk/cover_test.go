@@ -19,7 +19,7 @@ func TestCoverNamesWhatIsMissing(t *testing.T) {
 		b.sees("chamber A", "7 joints missing: 2B hold, 3B open, 4B", "open, 5A query, 5B open, FG fail, TG query", "1 joint missing: E1 open", "pressure test")
 		b.lacks("may be covered ")
 		b.keys("enter")
-		b.sees("Covering chamber A", "open: KM-0010: its hold is running", "more: ↓")
+		b.sees("Covering chamber A", "to do: KM-0010: its hold is running", "more: ↓")
 		b.keys("pgdown")
 		b.sees("query: KM-0006: could not: clamped")
 		b.keys("pgdown", "pgdown")
