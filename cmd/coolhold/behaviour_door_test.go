@@ -90,7 +90,10 @@ type hand struct {
 
 // board opens the board on the log. It is left by turning away from it: the log
 // is open only while something is stored.
-func (d *door) board() *hand {
+func (d *door) board() *hand { d.t.Helper(); return d.boardIn("plain") }
+
+// boardIn is board in another theme.
+func (d *door) boardIn(theme string) *hand {
 	d.t.Helper()
 	e := d.edges(io.Discard, io.Discard)
 	l, err := openLog(d.log)
@@ -98,7 +101,7 @@ func (d *door) board() *hand {
 		d.t.Fatal(err)
 	}
 	b := &hand{door: d}
-	o := screens(e, d.log, "", "plain")
+	o := screens(e, d.log, "", theme)
 	o.Log, o.After = l, b.after
 	o.Mono = func() time.Duration { return b.mono }
 	b.model = tui.New(o)

@@ -1,0 +1,141 @@
+package main
+
+import (
+	"fmt"
+	"html"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/charmbracelet/x/ansi"
+)
+
+// The pictures of the README are what the program shows of the worked example: the
+// board as a list and as a drawing, in the theme for the sun, which paints its own
+// page. -update draws them anew, and the first page of the register where poppler is
+// installed.
+func TestBehaviourOfThePictures(t *testing.T) {
+	if testing.Short() || raced {
+		t.Skip("one thing is done after another here: there is nothing to race")
+	}
+	s := larkrise(t)
+	b := s.boardIn("bright")
+	b.resize(80, 24)
+	picture(t, "board.svg", "The board of coolhold on its worked example", b.model.View())
+	b.press("7", "up", "up", "up", "right", "right")
+	b.sees("▸3B")
+	picture(t, "drawing.svg", "The board of coolhold as a drawing of the chamber", b.model.View())
+	if tool, err := exec.LookPath("pdftoppm"); err == nil && *update {
+		doc := filepath.Join(s.dir, "register.pdf")
+		s.done("seal", "--by", "Hedda Roan")
+		s.done("register", "--out", doc)
+		if out, err := exec.CommandContext(t.Context(), tool, "-png", "-r", "80", "-singlefile", doc, strings.TrimSuffix(pictureFile("register.png"), ".png")).CombinedOutput(); err != nil {
+			t.Fatalf("%v: %s", err, out)
+		}
+	}
+}
+
+func pictureFile(name string) string { return filepath.Join("..", "..", "testdata", name) }
+
+func picture(t *testing.T, name, what, frame string) {
+	t.Helper()
+	drawn := drawnFrame(t, what, frame)
+	if *update {
+		if err := os.WriteFile(pictureFile(name), []byte(drawn), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return
+	}
+	kept, err := os.ReadFile(pictureFile(name))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if string(kept) != drawn {
+		t.Errorf("%s is not what the program shows:\n%s", name, firstUnlike(string(kept), drawn))
+	}
+}
+
+// A pen of a terminal: what the escapes so far have set.
+type pen struct {
+	ink, page     string
+	bold, reverse bool
+}
+
+const cellW, cellH = 9, 19
+
+// drawnFrame is a frame as a drawing: the words, and a page only where the escapes
+// in the frame paint one.
+func drawnFrame(t *testing.T, what, frame string) string {
+	t.Helper()
+	lines := strings.Split(frame, "\n")
+	var out strings.Builder
+	fmt.Fprintf(&out, `<svg xmlns="http://www.w3.org/2000/svg" width="%d" height="%d" role="img" aria-label="%s">`+"\n", cellW*ansi.StringWidth(lines[0]), cellH*len(lines), what)
+	out.WriteString(`<g font-family="DejaVu Sans Mono,Menlo,Consolas,monospace" font-size="14.5" xml:space="preserve" shape-rendering="crispEdges">` + "\n")
+	for row, line := range lines {
+		p, col := pen{ink: "currentColor"}, 0
+		for i, part := range strings.Split(line, "\x1b[") {
+			if i > 0 {
+				codes, rest, _ := strings.Cut(part, "m")
+				p, part = p.after(t, codes), rest
+			}
+			if part != "" {
+				out.WriteString(p.draws(part, col, row))
+				col += ansi.StringWidth(part)
+			}
+		}
+	}
+	return out.String() + "</g></svg>\n"
+}
+
+// after is the pen after one escape. One that is not known here fails the test: the
+// picture would show something else than a terminal.
+func (p pen) after(t *testing.T, codes string) pen {
+	t.Helper()
+	for _, code := range strings.Split(codes, ";") {
+		switch code {
+		case "", "0":
+			p = pen{ink: "currentColor"}
+		case "1":
+			p.bold = true
+		case "7":
+			p.reverse = true
+		case "30":
+			p.ink = "#000000"
+		case "31":
+			p.ink = "#b00000"
+		case "107":
+			p.page = "#ffffff"
+		default:
+			t.Fatalf("escape %q is not drawn here", codes)
+		}
+	}
+	return p
+}
+
+var inked = regexp.MustCompile(`\S(.*\S)?`)
+
+// draws is a run of cells in one look.
+func (p pen) draws(text string, col, row int) string {
+	ink, page := p.ink, p.page
+	if p.reverse {
+		ink, page = page, ink
+	}
+	out := ""
+	if page != "" {
+		out = fmt.Sprintf(`<rect x="%d" y="%d" width="%d" height="%d" fill="%s"/>`+"\n", cellW*col, cellH*row, cellW*ansi.StringWidth(text), cellH, page)
+	}
+	at := inked.FindStringIndex(text)
+	if at == nil {
+		return out
+	}
+	weight := ""
+	if p.bold {
+		weight = ` font-weight="bold"`
+	}
+	said := text[at[0]:at[1]]
+	return out + fmt.Sprintf(`<text x="%d" y="%.1f" textLength="%d" fill="%s"%s>%s</text>`+"\n",
+		cellW*(col+ansi.StringWidth(text[:at[0]])), float64(cellH*row)+14.5, cellW*ansi.StringWidth(said), ink, weight, html.EscapeString(said))
+}
