@@ -43,7 +43,11 @@ func (w Weld) ZoneLine() string {
 	if w.zones() < 2 {
 		return ""
 	}
-	return fmt.Sprintf("zone %d of %d", len(w.Zones)+1, w.zones())
+	no := len(w.Zones) + 1
+	if w.Between && w.betweenNext() == StepRun {
+		no-- // its seconds are still asked
+	}
+	return fmt.Sprintf("zone %d of %d", no, w.zones())
 }
 
 // ZoneLines are all zones of a fused weld, nil where it has but one.

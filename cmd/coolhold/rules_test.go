@@ -48,7 +48,7 @@ func TestTheListOfRules(t *testing.T) {
 	for i, r := range audit.Rules {
 		severity := r.Severity.String()
 		if r.Work && r.Severity != audit.Fail { // a fail that is work too is told as the fail
-			severity = "open"
+			severity = "to do"
 		}
 		want := []string{
 			fmt.Sprintf("%s  (%s, on each %s)", r.Slug, severity, r.Scope),
