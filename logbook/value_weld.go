@@ -386,6 +386,12 @@ func NameOf(key string) string {
 	if name, ok := traces[key]; ok {
 		return name
 	}
+	switch what, of, _ := strings.Cut(key, ":"); what {
+	case ItemBeside:
+		return of + " beside it clamped and undisturbed"
+	case ItemBreak:
+		return "the joint"
+	}
 	return key
 }
 
@@ -420,11 +426,16 @@ func FieldOf(w Weld, said string) (Field, bool) {
 
 // Words are a stored value or answer in words.
 func Words(key, stored string) string {
-	v, ok := ValueOf(key)
-	if !ok {
-		return stored
+	if v, ok := ValueOf(key); ok {
+		return v.Words(stored)
 	}
-	return v.Words(stored)
+	switch what, _, _ := strings.Cut(key, ":"); what {
+	case ItemBeside:
+		return Besides.Word(stored)
+	case ItemBreak:
+		return AfterBreak.Word(stored)
+	}
+	return stored
 }
 
 // Answered is an answer of a weld in words, "" where there is none.

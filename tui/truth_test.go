@@ -245,6 +245,9 @@ func TestABreakForcesNoUntruth(t *testing.T) {
 	if got := m.said(n, logbook.StepAnswered{}.Kind()); got != 1 {
 		t.Errorf("%d answers after the break, want the one", got)
 	}
+	if got := m.Newest().Open().Line(); got != "after the break: the joint: fitting on, clamped, dry, untouched" {
+		t.Errorf("told as %q", got)
+	}
 	m.fuses()
 	if rules := m.finds(id); len(rules) > 0 {
 		t.Errorf("found %q", rules)
@@ -289,6 +292,15 @@ func TestWorkBesideAHoldIsSaid(t *testing.T) {
 		m.keys("0", "1", "space")
 		m.sets("40", "2.4")
 		m.fuses()
+		said := ""
+		for _, e := range m.Entries {
+			if b, ok := e.Open().(logbook.StepAnswered); ok && b.Step == logbook.StepBeside {
+				said = b.Line()
+			}
+		}
+		if word := map[string]string{"2": "yes", "3": "no", "4": "not sure"}[answer]; said != "held beside: KM-0001 beside it clamped and undisturbed: "+word {
+			t.Errorf("answer %s is told as %q", answer, said)
+		}
 		if rules := m.finds(m.Newest().Weld); strings.Join(rules, " ") != want {
 			t.Errorf("answer %s: found %q, want %q", answer, rules, want)
 		}
