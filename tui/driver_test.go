@@ -45,6 +45,7 @@ type driver struct {
 	w, h  int
 	bells int
 	ids   int
+	hits  int // keys pressed
 	quit  bool
 }
 
@@ -158,6 +159,7 @@ var named = map[string]tea.KeyType{
 func (d *driver) keys(keys ...string) {
 	d.t.Helper()
 	for _, k := range keys {
+		d.hits++
 		*d.mono += 200 * time.Millisecond
 		if typ, ok := named[k]; ok {
 			msg := tea.KeyMsg{Type: typ}

@@ -578,3 +578,48 @@ func TestARefusalSaysWho(t *testing.T) {
 	m.keys("1")
 	m.sees("not in a hold any more: released: not moved before, by Bo")
 }
+
+// The keys of a usual weld, its batches known and all figures typed, from the board to
+// the board.
+func TestKeysOfAUsualWeld(t *testing.T) {
+	const most = 36
+	two := strings.ReplaceAll(crew.TableText, "cooling_min", "indicators = 2\ncooling_min")
+	m := onMeadow(t, func(c *crew.Crew) {
+		c.Do(acts.TakeTable(c.H, acts.File{Name: "two.toml", Text: two}), acts.ReadBack(c.H, logbook.Hash(two)))
+		c.Do(acts.CloseShift(c.H), acts.StartShift(c.H, logbook.ShiftStarted{
+			Day: "2026-03-09", Operators: []logbook.Operator{{Name: crew.Ada, Mark: "AI"}},
+			Units: []logbook.Unit{{Serial: crew.Unit, Corrects: logbook.No}}, Weather: logbook.Weather{Sky: "dry", Shelter: "none"},
+		}))
+		c.Do(acts.StrikeJoint(c.H, "E1", "for the count"), acts.StrikeJoint(c.H, "FG", "for the count"))
+		for _, label := range []string{"2A", "1A"} {
+			id := c.Fused(label)
+			c.Wait(20 * time.Minute)
+			c.Do(acts.ReadLook(c.H, id, crew.Look(logbook.LookHot)), acts.Release(c.H, id, crew.Look(logbook.LookRelease), fusion.Stamp{}))
+		}
+	})
+	m.pass(time.Minute)
+	m.sees("Next: ")
+	was := m.hits
+	m.keys("1", "enter")
+	if strings.Contains(m.frame(), "port this leg goes to") {
+		m.keys("4")
+	}
+	m.keys("enter", "1", "enter", "enter")
+	m.sees("step 2 of 9: preparation")
+	m.keys("0", "1", "space")
+	m.sees("step 4 of 9: settings")
+	m.keys("enter", "enter")
+	m.text("40")
+	m.text("39.5")
+	m.text("2.4")
+	m.keys("1")
+	m.pass(40 * time.Second)
+	m.keys("1")
+	m.text("40")
+	m.keys("1", "1", "1", "1", "1", "1", "enter")
+	m.sees("Next: ")
+	t.Logf("%d keys", m.hits-was)
+	if m.hits-was > most {
+		t.Errorf("%d keys, at most %d", m.hits-was, most)
+	}
+}
