@@ -10,6 +10,7 @@ import (
 
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
+	"coolhold/logbook/crew"
 	"coolhold/tui/shell"
 )
 
@@ -20,7 +21,7 @@ func wordy(t testing.TB) *memLog {
 	long := func(word string, n int) string { return strings.Repeat(word+" ", n)[:n-1] + "." }
 	plan, table := fileOf(t, "plans/hillfoot.toml"), fileOf(t, "tables/valley.toml")
 	for _, f := range []*acts.File{&plan, &table} {
-		for _, name := range []string{"coupler 40", "coupler 63", "elbow 63"} {
+		for _, name := range []string{"reducer 40x32", "coupler 63", "elbow 63"} {
 			f.Text = strings.ReplaceAll(f.Text, `"`+name+`"`, `"`+long(name, 40)+`"`)
 		}
 	}
@@ -51,6 +52,23 @@ func wordy(t testing.TB) *memLog {
 	}
 	log.happens(t, logbook.PressureLost, "", 2)
 	return log
+}
+
+// With names as long as they may be, and a hold that runs, the figures to key stand
+// whole in the smallest window.
+func TestTheFiguresToKeyAreNotLost(t *testing.T) {
+	log := wordy(t)
+	for _, b := range []logbook.Body{
+		logbook.WeldBegun{Operator: "Ona Brill"}, logbook.SettingsKeyed{SecondsShown: 80, CoolingMin: 10},
+		logbook.FusionStarted{}, logbook.FusionEnded{Outcome: logbook.Completed},
+	} {
+		log.does(t, func(h acts.Head) acts.Act { return crew.Raw(h, "TG", "KM-0003", b) })
+	}
+	d := drive(t, log, monday, 60, 20)
+	d.keys("1", "enter", "2", "enter", "enter", "3", "a", "enter", "1", "a", "enter", "a", "enter", "0", "1")
+	d.text("8.5")
+	d.keys("1", "1")
+	d.sees("TG hold 11:20", "Key into the unit", "     ##    ", "Enter: it is in the unit")
 }
 
 // Whatever is opened, with names as long as they may be, no word is lost unsaid:

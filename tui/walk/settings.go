@@ -3,6 +3,7 @@ package walk
 import (
 	"cmp"
 	"fmt"
+	"slices"
 	"strconv"
 
 	"github.com/charmbracelet/bubbletea"
@@ -130,7 +131,16 @@ func (s settings) view(c ctx, height int) string {
 	if s.mode == "" {
 		return join(append(lines, "", s.shown.form.View(c.Style, c.W, height-len(lines)-1)))
 	}
-	return join(append(lines, "", c.Style.Bold("  Enter: it is in the unit (the figures go away)")))
+	return join(closed(append(lines, "", c.Style.Bold("  Enter: it is in the unit (the figures go away)")), height))
+}
+
+// closed are lines without the blank ones between them, where the window has no room
+// for those.
+func closed(lines []string, height int) []string {
+	if len(lines) <= height {
+		return lines
+	}
+	return slices.DeleteFunc(lines, func(l string) bool { return l == "" })
 }
 
 func settingLines(c ctx, set fusion.Settings, row logbook.TableRow, mode logbook.Mode) []string {
