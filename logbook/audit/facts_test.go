@@ -11,6 +11,7 @@ import (
 	"coolhold/logbook/acts"
 	"coolhold/logbook/audit"
 	"coolhold/logbook/crew"
+	"coolhold/logbook/plan"
 )
 
 // of is the first finding of a rule.
@@ -88,6 +89,10 @@ var others = map[string]func(*team){
 	"preparation-unsaid":    answered("pushed_home", logbook.NotYet),
 	"scraping-method":       answered(logbook.ItemMethod, "chisel"),
 	"fitting-unlike-plan":   late(fitting("odd one")),
+	"fitting-unfit": func(c *team) {
+		c.Do(acts.AddJoint(c.H, plan.Joint{Label: "X9", OdMM: 90, SDR: 11}, "needed"))
+		late(func(l *acts.LateWeld) { fitting("coupler 63")(l); l.Joint = "X9" })(c)
+	},
 	"code-unlike-fitting": func(c *team) {
 		m := well()
 		m.answers[logbook.ItemFitting], m.answers[logbook.ItemCode] = "elbow 40", "123456789012345678901234"

@@ -105,6 +105,7 @@ var faults = []struct {
 	{"preparation-unsaid", nil, answered("wiped", logbook.NotYet)},
 	{"scraping-method", nil, answered(logbook.ItemMethod, logbook.HandTool)},
 	{"fitting-unlike-plan", nil, answered(logbook.ItemFitting, "elbow 40")},
+	{"fitting-unfit", []string{"bag-not-read", "entered-later", "fail-not-cut-out", "fitting-unlike-plan", "keyed-unlike-table"}, late(fitting("coupler 63"))},
 	{"code-unlike-fitting", nil, func(c *team) {
 		m := well()
 		m.answers[logbook.ItemCode] = "123456789012345678901234"

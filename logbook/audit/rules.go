@@ -69,6 +69,11 @@ var Rules = []Rule{
 		Says: "a fitting other than the plan's", Check: CheckOf(fittingUnlike, fittingSays),
 	},
 	{
+		Slug: "fitting-unfit", Severity: Query, Scope: OnWeld, Do: "correct the fitting or the joint; " + decideDo,
+		Basis: "the fitting's own table; PIPA POP001: limits for unlike pipes are printed on the fitting",
+		Says:  "a fitting that by its table does not go on the pipes that meet there", Check: CheckOf(fittingUnfit, unfitSays),
+	},
+	{
 		Slug: "code-unlike-fitting", Severity: Query, Scope: OnWeld, Do: "compare bag, code and table; " + decideDo,
 		Basis: "DVS 2207-1 Suppl. 1, 4.4: time shown must equal that of the fitting; that codes are taught is our choice",
 		Says:  "a fitting whose code is taught as another one", Check: CheckOf(codeUnlike, codeSays),

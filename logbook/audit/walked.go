@@ -7,7 +7,9 @@ import (
 	"strings"
 	"time"
 
+	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/plan"
 )
 
 // A besideFact is a weld that was held on the same pipe, and what was said of it.
@@ -100,6 +102,44 @@ func movedUnsure(c Case) (logbook.Disturbed, bool) {
 	return *d, d.Moved == logbook.Unsure && !d.Early
 }
 
+// An unfit is a fitting and the pipes that it does not go on.
+type unfit struct {
+	Fitting string     `json:"fitting"`
+	Ends    []plan.End `json:"ends"`
+}
+
+// fittingUnfit is found on what was entered later or taken from paper: the walk lets no
+// such fitting pass.
+func fittingUnfit(c Case) (unfit, bool) {
+	f, ok := tableFitting(c)
+	if !ok || !c.Weld.Fused() || c.Joint.Fits(f) == nil {
+		return unfit{}, false
+	}
+	return unfit{f.Name, c.Joint.Meet()}, true
+}
+
+func unfitSays(weld string, f unfit) string {
+	parts := make([]string, len(f.Ends))
+	for i, e := range f.Ends {
+		parts[i] = fmt.Sprintf("%d mm SDR %s", e.OdMM, e.SDR)
+	}
+	return fmt.Sprintf("%s is a %s, which by its table does not go on what meets there: %s", weld, f.Fitting, strings.Join(parts, ", "))
+}
+
+// tableFitting is the row of a weld's fitting in the table that it was made by.
+func tableFitting(c Case) (fusion.Fitting, bool) {
+	s := c.Weld.Settings
+	if s == nil {
+		return fusion.Fitting{}, false
+	}
+	for _, t := range c.Site.Tables {
+		if t.Hash == s.Table && t.Table != nil {
+			return t.Table.Find(c.Weld.Fitting())
+		}
+	}
+	return fusion.Fitting{}, false
+}
+
 // A count is how many indicators the table has for a fitting, where a look says that
 // it has none.
 type count struct {
@@ -108,22 +148,13 @@ type count struct {
 }
 
 func indicatorsUnlike(c Case) (count, bool) {
-	s := c.Weld.Settings
-	if s == nil {
+	f, ok := tableFitting(c)
+	if !ok || f.Indicators == nil || *f.Indicators == 0 {
 		return count{}, false
 	}
-	for _, t := range c.Site.Tables {
-		if t.Hash != s.Table || t.Table == nil {
-			continue
-		}
-		f, ok := t.Table.Find(c.Weld.Fitting())
-		if !ok || f.Indicators == nil || *f.Indicators == 0 {
-			continue
-		}
-		for _, l := range c.Weld.Looks {
-			if slices.Contains(l.Indicators, logbook.None) {
-				return count{l.When, *f.Indicators}, true
-			}
+	for _, l := range c.Weld.Looks {
+		if slices.Contains(l.Indicators, logbook.None) {
+			return count{l.When, *f.Indicators}, true
 		}
 	}
 	return count{}, false
