@@ -266,7 +266,7 @@ const (
 
 var (
 	// Besides answer whether a held joint stays clamped and is not disturbed.
-	Besides = options("held joint clamped and undisturbed by this", Yes, "yes", No, "no", Unsure, "not sure")
+	Besides = options("the joint held beside", Yes, "clamped, undisturbed", No, "disturbed or not clamped", Unsure, "not sure")
 
 	// AfterBreak answers what is true of a prepared joint when its walk is taken up.
 	AfterBreak = options("after the break", Untouched, "fitting on, clamped, dry, untouched",

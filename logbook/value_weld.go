@@ -388,7 +388,7 @@ func NameOf(key string) string {
 	}
 	switch what, of, _ := strings.Cut(key, ":"); what {
 	case ItemBeside:
-		return of + " beside it clamped and undisturbed"
+		return of + " beside"
 	case ItemBreak:
 		return "the joint"
 	}

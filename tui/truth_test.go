@@ -298,7 +298,7 @@ func TestWorkBesideAHoldIsSaid(t *testing.T) {
 				said = b.Line()
 			}
 		}
-		if word := map[string]string{"2": "yes", "3": "no", "4": "not sure"}[answer]; said != "held beside: KM-0001 beside it clamped and undisturbed: "+word {
+		if word := map[string]string{"2": "clamped, undisturbed", "3": "disturbed or not clamped", "4": "not sure"}[answer]; said != "held beside: KM-0001 beside: "+word {
 			t.Errorf("answer %s is told as %q", answer, said)
 		}
 		if rules := m.finds(m.Newest().Weld); strings.Join(rules, " ") != want {
@@ -316,7 +316,7 @@ func TestAHoldThatBeginsDuringAWalk(t *testing.T) {
 	other := m.upToStart("1A", "1")
 	m.fuses()
 	m.keys("enter", "1")
-	m.sees("held beside", "Joint 1A ("+other+") is held on the same pipe", "does it stay clamped")
+	m.sees("held beside", "Joint 1A ("+other+") is held on the same pipe", "the held joint stays, by this work")
 	m.keys("1")
 	m.sees("step 2 of 9: preparation")
 }

@@ -30,7 +30,7 @@ func besideHold(c Case) (held []besideFact, found bool) {
 func besideSays(weld string, held []besideFact) string {
 	parts := make([]string, len(held))
 	for i, h := range held {
-		parts[i] = fmt.Sprintf("%s (clamped and undisturbed: %s)", h.Held, logbook.Besides.Word(h.Said))
+		parts[i] = fmt.Sprintf("%s (%s)", h.Held, logbook.Besides.Word(h.Said))
 	}
 	return fmt.Sprintf("%s was made on the pipe of a joint that was held: %s", weld, strings.Join(parts, ", "))
 }

@@ -126,7 +126,7 @@ func openPeople(c ctx) stepper {
 
 // besideField asks whether a joint held on the same pipe bears the work beside it.
 func besideField(item string) form.Field {
-	return form.Choose(item, "does it stay clamped, and is it not disturbed by this", logbook.Besides)
+	return form.Choose(item, "the held joint stays, by this work", logbook.Besides)
 }
 
 func openBeside(c ctx) stepper {
