@@ -623,3 +623,50 @@ func TestKeysOfAUsualWeld(t *testing.T) {
 		t.Errorf("%d keys, at most %d", m.hits-was, most)
 	}
 }
+
+// A fitting of two zones is walked through twice, from the resistance to the seconds
+// run, under one number; what it must not do in between is said.
+func TestTwoZonesByKeys(t *testing.T) {
+	two := strings.ReplaceAll(crew.TableText, "cooling_min", "zones = 2\ncooling_min")
+	m := onMeadow(t, func(c *crew.Crew) {
+		c.Do(acts.TakeTable(c.H, acts.File{Name: "two.toml", Text: two}), acts.ReadBack(c.H, logbook.Hash(two)))
+	})
+	m.begins("1A")
+	m.fits("1", "W-1")
+	m.keys("0", "1")
+	m.text("9")
+	m.bag()
+	m.keys("1", "enter")
+	m.text("40")
+	m.text("39.5")
+	m.sees("ZONE 1 OF 2: its own pair of terminals")
+	m.text("2.4")
+	id := m.Newest().Weld
+	m.keys("1")
+	m.sees("zone 1 of 2, fusion")
+	m.pass(40 * time.Second)
+	m.keys("1")
+	m.sees("zone 1 of 2, seconds run", "This zone is fused, and the next one follows. Do not move the joint.")
+	m.text("40")
+	m.sees("zone 2 of 2, resistance", "1A zone 2 of 2: →")
+	m.keys("esc")
+	m.choose("1A ")
+	m.keys("right")
+	m.sees("1A zone 2 of 2: →")
+	m.keys("1")
+	m.text("2.3")
+	m.sees("zone 2 of 2, start", "4  it cannot be fused on: it is to be cut out")
+	m.keys("1")
+	m.pass(40 * time.Second)
+	m.keys("1")
+	m.sees("The hold runs")
+	m.text("40")
+	m.keys("1", "1", "1", "1", "1")
+	m.sees("Write on the pipe", "cool until")
+	if rules := m.finds(id); len(rules) > 0 {
+		t.Errorf("found %q", rules)
+	}
+	if w := m.weld(id); len(w.Zones) != 1 || len(w.ZoneLines()) != 2 {
+		t.Errorf("%+v", w.Zones)
+	}
+}
