@@ -148,15 +148,6 @@ func TestOnlyWhatABreakTouchedIsAskedAgain(t *testing.T) {
 	c.WantNext(id, logbook.StepSettings) // the unit was set for another fitting
 }
 
-func mustWeld(t *testing.T, r logbook.Reader, id string) logbook.Weld {
-	t.Helper()
-	w, ok := r.Weld("invented-meadow", id)
-	if !ok {
-		t.Fatalf("no weld %s", id)
-	}
-	return w
-}
-
 func TestResumeBeforeScrapingKeepsAll(t *testing.T) {
 	c := crew.OnSite(t)
 	id := c.Fitted("1A")

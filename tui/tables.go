@@ -3,7 +3,6 @@ package tui
 import (
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"github.com/charmbracelet/bubbletea"
@@ -187,18 +186,6 @@ func waitFrom(said string) string {
 		return ", the table does not say from when"
 	}
 	return " from " + said
-}
-
-// listed names several as a person says them: "40 and 32", "9, 11 or 17".
-func listed(all []int, last string) string {
-	words := make([]string, len(all))
-	for i, n := range all {
-		words[i] = strconv.Itoa(n)
-	}
-	if n := len(words) - 1; n > 0 {
-		return strings.Join(words[:n], ", ") + " " + last + " " + words[n]
-	}
-	return strings.Join(words, "")
 }
 
 // Keys are the tables'.
