@@ -1,6 +1,7 @@
 package acts_test
 
 import (
+	"strings"
 	"testing"
 	"time"
 
@@ -141,6 +142,31 @@ func TestLateOnAnOpenWalkKeepsItsNumber(t *testing.T) {
 	}
 	if j := c.Joint("1B"); j.Stands != walk || j.Walk != "" {
 		t.Errorf("joint 1B is %+v", j)
+	}
+	c.WantRebuilt()
+}
+
+// A walk that somebody else began keeps its number, and the weld is that of who made it,
+// with what it was made.
+func TestLateOnAnOpenWalkSaysWhoMadeIt(t *testing.T) {
+	c := crew.OnSite(t)
+	id := c.Fitted("1A")
+	c.Wait(time.Hour)
+	c.Late(func(l *acts.LateWeld) {
+		l.Joint, l.Operator, l.Unit, l.Corrects = "1A", "Bo Invented", "CU-2", logbook.NotKnown
+	})
+	w := c.Weld(id)
+	if w.Operator != "Bo Invented" || w.Unit != "CU-2" || w.Corrects != logbook.NotKnown || !w.Fused() {
+		t.Errorf("made by %s with %s (%s)", w.Operator, w.Unit, w.Corrects)
+	}
+	said := ""
+	for _, e := range c.Entries {
+		if b, ok := e.Open().(logbook.StepAnswered); ok && b.Step == logbook.StepPeople {
+			said = b.Line()
+		}
+	}
+	if want := "operator: Bo Invented (before: Ada Invented); control unit: CU-2 (before: CU-1)"; !strings.Contains(said, want) {
+		t.Errorf("stored %q, want %q", said, want)
 	}
 	c.WantRebuilt()
 }
