@@ -231,10 +231,11 @@ const (
 	Done     = "done"
 	NotYet   = "notyet"
 	CouldNot = "couldnot"
+	NoSuch   = "nosuch" // of a fitting that takes one end only
 )
 
-// Marks are the three.
-var Marks = options("mark on the card", Done, "done", NotYet, "not yet", CouldNot, "could not")
+// Marks are all of them.
+var Marks = options("mark on the card", Done, "done", NotYet, "not yet", CouldNot, "could not", NoSuch, "no such end")
 
 // A Doubt is why a figure is asked for twice. It is taken all the same.
 type Doubt string

@@ -150,7 +150,7 @@ func FittingItems(j Joint) []string {
 // the method of scraping is known where there was scraping.
 func (w Weld) Prepared() bool {
 	for _, p := range w.PrepItems() {
-		if v := w.Answers[p.Item].V; v != Done && v != CouldNot {
+		if v := w.Answers[p.Item].V; v != Done && v != CouldNot && v != NoSuch {
 			return false
 		}
 	}

@@ -235,7 +235,7 @@ func (w Weld) resumed(e *Entry, b WalkResumed) Weld {
 		w.Found, w.Unwatched = true, w.Unwatched || !b.Running
 		return w
 	}
-	w.BreakDue = w.Started == nil && w.Scraped != nil
+	w.BreakDue = w.Started == nil && w.Prepared() // a card that is still open asks by itself
 	return w
 }
 

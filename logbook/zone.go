@@ -66,9 +66,12 @@ func (w Weld) ZoneLines() []string {
 	return lines
 }
 
+// MoreZones tells whether a zone follows on the one that is next or being fused.
+func (w Weld) MoreZones() bool { return len(w.Zones)+1 < w.zones() }
+
 // more tells whether the zone that ends is not the last.
 func (w Weld) more(b FusionEnded) bool {
-	return b.Outcome == Completed && b.Stated == nil && w.StartedStated == nil && len(w.Zones)+1 < w.zones()
+	return b.Outcome == Completed && b.Stated == nil && w.StartedStated == nil && w.MoreZones()
 }
 
 // zoned keeps a zone that was fused; the next one is still to come.

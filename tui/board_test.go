@@ -343,7 +343,7 @@ func TestARunningHoldIsBrokenNotEnded(t *testing.T) {
 	d.sees("1  it was moved or unclamped before", "2  held to the end")
 	d = drive(t, exampleAt(t, monday), monday, 80, 24)
 	d.keys("right", "1", "1")
-	d.text("99")
+	d.text("1")
 	d.text("kicked")
 	d.keys("esc")
 	d.sees("2B: KM-0010 failed")

@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 	"time"
 
@@ -153,7 +154,7 @@ func newRelease(env shell.Env, w logbook.Weld) shell.Screen {
 	fields := []form.Field{
 		{Item: "held", Label: "the hold", Manner: form.Choice, Options: options},
 		form.Choose("moved", "it was moved or unclamped", logbook.Befores).Unless(func(a form.Answers) bool { return a.V("held") != heldBroken || !over(env, w) }),
-		form.Of(logbook.FieldDisturbed).Unless(is(heldBroken)),
+		movedField(env, w).Unless(is(heldBroken)),
 		{Item: "what", Label: "what happened", Manner: form.Text, Blank: true, Skip: is(heldBroken)},
 		{Item: "by", Label: "who accepts", Manner: form.Text, Skip: is(heldGap)},
 		{Item: "why", Label: "why the wall clock can be trusted", Manner: form.Text, Skip: is(heldGap)},
@@ -165,6 +166,24 @@ func newRelease(env shell.Env, w logbook.Weld) shell.Screen {
 		fields = append(fields, f)
 	}
 	return form.Ask{Title: w.Joint + "  " + w.ID, Text: releaseText(w.ID), Form: form.New(fields), Done: func(env shell.Env, a form.Answers) { release(env, w, a) }}
+}
+
+// movedField asks the minute at which a joint was moved, and doubts one that is still
+// to come.
+func movedField(env shell.Env, w logbook.Weld) form.Field {
+	f := form.Of(logbook.FieldDisturbed)
+	f.Doubt = func(_ form.Answers, v string) string {
+		n, _ := strconv.Atoi(v)
+		if w.Ended == nil || !w.Ended.SameBoot(env.Now) {
+			return ""
+		}
+		since := (env.Now.Boot - w.Ended.Boot).Minutes()
+		if float64(n) <= since+1 {
+			return ""
+		}
+		return fmt.Sprintf("%d min beside %.0f min since the fusion", n, since)
+	}
+	return f
 }
 
 func over(env shell.Env, w logbook.Weld) bool {

@@ -24,7 +24,7 @@ func splitting(env shell.Env, j logbook.Joint) shell.Screen {
 	return form.Ask{
 		Title: fmt.Sprintf("Make-up piece at %s: joints %s.1 and %s.2", j.Label, j.Label, j.Label),
 		Text: func(shell.Env) []string {
-			return []string{"The stub has become too short: a make-up piece is fused at both its ends."}
+			return []string{"A make-up piece is fused at both its ends; two joints take the place of the one."}
 		},
 		Form: form.New(append([]form.Field{letInAt(j)}, sizeFields("the make-up piece")...)),
 		Done: func(env shell.Env, a form.Answers) {

@@ -265,9 +265,9 @@ func TestTheCardAsksBothEnds(t *testing.T) {
 	m := onMeadow(t)
 	m.begins("1A")
 	m.fits("1", "W-1")
-	m.sees("no swarf in the bore", "scraped all round: stub end", "scraped all round: pipe end", "home to both marks, fitting centred", "leads reach the terminals")
+	m.sees("no swarf in the bore", "scraped all round: stub end ", "scraped all round: pipe end ", "home to both marks, fitting centred", "leads reach the terminals")
 	m.keys("4", "3", "1", "enter")
-	m.sees("pipe end, or other end     could not (no tool)", "0  all done but what is marked")
+	m.sees("pipe end                   could not (no tool)", "0  all done but what is marked")
 	m.keys("0", "1")
 	m.text("9")
 	m.bag()
@@ -316,7 +316,7 @@ func TestAHoldThatBeginsDuringAWalk(t *testing.T) {
 	other := m.upToStart("1A", "1")
 	m.fuses()
 	m.keys("enter", "1")
-	m.sees("held beside", "Joint 1A ("+other+") is held on the same pipe", "the held joint stays, by this work")
+	m.sees("held beside", "Joint 1A ("+other+") is fusing or held on the same pipe", "the held joint stays, by this work")
 	m.keys("1")
 	m.sees("step 2 of 9: preparation")
 }
@@ -668,5 +668,113 @@ func TestTwoZonesByKeys(t *testing.T) {
 	}
 	if w := m.weld(id); len(w.Zones) != 1 || len(w.ZoneLines()) != 2 {
 		t.Errorf("%+v", w.Zones)
+	}
+}
+
+// twoHands are two operators and two units on the shift.
+func twoHands(c *crew.Crew) {
+	c.Do(acts.CloseShift(c.H), acts.StartShift(c.H, logbook.ShiftStarted{
+		Day: "2026-03-09", Operators: []logbook.Operator{{Name: crew.Ada, Mark: "AI"}, {Name: "Bo Invented", Mark: "BI"}},
+		Units:   []logbook.Unit{{Serial: crew.Unit, Corrects: logbook.No}, {Serial: "CU-2", Corrects: logbook.No}},
+		Weather: logbook.Weather{Sky: "dry", Shelter: "none"},
+	}))
+}
+
+// Whoever opened a walk last is not who answers in another's: a weld's own operator does.
+func TestWhoAnswers(t *testing.T) {
+	m := onMeadow(t, twoHands)
+	m.choose("1A ")
+	m.keys("enter", "1")
+	m.sees("who welds")
+	m.keys("1", "1")
+	m.fits("1", "W-1")
+	m.keys("0", "1")
+	m.text("9")
+	m.bag()
+	m.sets("40", "2.4")
+	id := m.Newest().Weld
+	m.keys("1", "esc")
+	m.choose("2A ")
+	m.keys("enter", "1", "2", "2")
+	m.sees("step 1 of 9: fitting")
+	m.keys("esc")
+	m.pass(40 * time.Second)
+	m.keys("right")
+	if strings.Contains(m.frame(), "What runs") {
+		m.keys("1")
+	}
+	m.sees("FUSION TIME IS OVER")
+	m.keys("1")
+	m.text("40")
+	m.keys("1", "1", "1", "1", "1")
+	n := len(m.Entries)
+	for _, e := range m.Entries[n-3:] {
+		if e.Weld != id || e.By != crew.Ada {
+			t.Errorf("%s of %s is by %s", e.Open().Line(), e.Weld, e.By)
+		}
+	}
+}
+
+// A cap takes one end: nobody says that another was scraped.
+func TestTheCardOfACap(t *testing.T) {
+	m := onMeadow(t)
+	m.begins("1A")
+	m.keys("3") // the cap of 40 mm
+	m.keys("1")
+	m.text("W-1")
+	m.keys("1")
+	m.text("coil 7")
+	m.text("stub 3")
+	m.sees("scraped all round, band visible", "(this fitting takes one end only)")
+	m.keys("0", "1")
+	m.sees("step 3 of 9: ambient")
+	w := m.weld(m.Newest().Weld)
+	if a := w.Answers[logbook.ItemScraped2]; a.V != logbook.NoSuch || a.How != logbook.Computed {
+		t.Errorf("stored %+v", a)
+	}
+}
+
+// A walk that is left in the midst of its preparation is simply gone on with.
+func TestABreakInThePreparation(t *testing.T) {
+	m := onMeadow(t)
+	m.begins("1A")
+	m.fits("1", "W-1")
+	m.keys("3", "1") // one end is scraped
+	m.sees("0  all done")
+	m.keys("5", "esc") // opened by mistake
+	m.sees("0  all done")
+	m.keys("esc", "1")
+	m.sees("step 2 of 9: preparation", "stub end                   done")
+}
+
+// A minute that is still to come is asked for once more.
+func TestAMinuteStillToCome(t *testing.T) {
+	m := onMeadow(t)
+	m.upToStart("1A", "1")
+	m.fuses()
+	m.keys("enter")
+	m.pass(time.Minute)
+	m.keys("right", "1", "1")
+	m.text("15")
+	m.sees("15 min beside 1 min since the fusion")
+	m.text("1")
+	m.keys("enter", "esc")
+	m.choose("1A ")
+	m.keys("enter", "1")
+	m.sees("It was moved before its time was up: when it is cold, cut it out")
+}
+
+// When a unit refused is when that was said, not when its words were typed.
+func TestARefusalIsTimedByItsFirstKey(t *testing.T) {
+	m := onMeadow(t)
+	m.upToStart("1A", "1")
+	m.keys("1")
+	m.pass(3 * time.Second)
+	m.keys("3")
+	m.pass(30 * time.Second)
+	m.keys("1")
+	m.text("a long story")
+	if b := crew.Last[logbook.AttemptRefused](m.Crew); *b.AfterS != 3 || !b.Cold() {
+		t.Errorf("stored %+v", b)
 	}
 }

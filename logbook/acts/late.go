@@ -98,6 +98,9 @@ func EnterLater(h Head, l LateWeld) Act {
 			}
 			w.Answers[l.Answers[i].Item] = l.Answers[i]
 		}
+		if a, none := l.oneEnd(r, w); none {
+			l.Answers, w.Answers[a.Item] = append(slices.Clone(l.Answers), a), a
+		}
 		if !l.NoAmbient {
 			w.Ambient = &logbook.AmbientRead{C: l.Ambient, How: logbook.Later}
 		}
@@ -123,6 +126,15 @@ func (l LateWeld) card() int {
 		return 0
 	}
 	return logbook.ThisCard
+}
+
+// oneEnd says of a fitting that takes one end that it has no other, where the card was
+// answered and that line left blank.
+func (l LateWeld) oneEnd(r logbook.Reader, w logbook.Weld) (logbook.Answer, bool) {
+	row, _ := logbook.RowOf(r, w)
+	_, said := w.Answers[logbook.ItemScraped2]
+	none := !said && !l.FormerCard && row.Fitting.Ends == 1 && w.Answers[logbook.ItemScraped].V != ""
+	return logbook.Answer{Item: logbook.ItemScraped2, V: logbook.NoSuch, How: logbook.Computed}, none
 }
 
 // people are who welded and with what, where a walk was begun by others.

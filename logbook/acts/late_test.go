@@ -170,3 +170,18 @@ func TestLateOnAnOpenWalkSaysWhoMadeIt(t *testing.T) {
 	}
 	c.WantRebuilt()
 }
+
+// A cap takes one end: a sheet on which the other was left blank says so by itself; of a
+// coupler it stays unsaid.
+func TestLateCapHasOneEnd(t *testing.T) {
+	for fitting, want := range map[string]string{"cap 40": logbook.NoSuch, "coupler 40": ""} {
+		c := crew.OnSite(t)
+		c.Wait(time.Hour)
+		id := c.Late(func(l *acts.LateWeld) {
+			l.Answers = append(crew.Fitting(fitting, "W-1"), crew.Say(logbook.ItemScraped, logbook.Done))
+		})
+		if got := c.Weld(id).Answers[logbook.ItemScraped2]; got.V != want {
+			t.Errorf("%s: stored %+v", fitting, got)
+		}
+	}
+}

@@ -245,8 +245,9 @@ func StartFusion(h Head, weld string, ago int) Act {
 
 // RefuseStart records that the unit refused. run is the seconds that it shows as run
 // where the current was said to be on already; nil: it shows none. A unit that ran
-// did not refuse: its fusion stopped.
-func RefuseStart(h Head, weld, said string, run *int) Act {
+// did not refuse: its fusion stopped. when is the moment at which that was said, where
+// more was asked since.
+func RefuseStart(h Head, weld, said string, run *int, when ...fusion.Stamp) Act {
 	return onWeld(h, weld, func(_ logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
 		switch {
 		case !w.Fusing():
@@ -256,7 +257,7 @@ func RefuseStart(h Head, weld, said string, run *int) Act {
 		}
 		var after *int
 		if w.ZoneAt != nil {
-			after = new(int(passed(*w.ZoneAt, h.At).Seconds()))
+			after = new(int(passed(*w.ZoneAt, append(when, h.At)[0]).Seconds()))
 		}
 		return []logbook.Body{logbook.AttemptRefused{Said: said, AfterS: after, RunS: run}}, nil
 	})

@@ -6,6 +6,7 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/plan"
 )
 
 // LastAnswer is the answer last given on a site for a circumstance, to be
@@ -35,11 +36,21 @@ func BatchOffer(r logbook.Reader, w logbook.Weld, item string) string {
 		if v := LastAnswer(r, w.Site, item, where(func(o logbook.Joint) bool { return o.Shares(j.Joint) })); v != "" {
 			return v
 		}
-		return LastAnswer(r, w.Site, item, where(func(o logbook.Joint) bool { return o.OdMM == j.OdMM }))
+		return LastAnswer(r, w.Site, item, where(func(o logbook.Joint) bool { return o.OdMM == j.OdMM && o.SDR == j.SDR }))
 	case logbook.ItemStubBatch:
-		return LastAnswer(r, w.Site, item, where(func(o logbook.Joint) bool { return o.Chamber == j.Chamber }))
+		return LastAnswer(r, w.Site, item, where(func(o logbook.Joint) bool { return o.Chamber == j.Chamber && stub(o) == stub(j) }))
 	}
 	return ""
+}
+
+// stub is the size and class of the stub that a joint is on, as far as the plan says.
+func stub(j logbook.Joint) plan.End {
+	for _, e := range j.Ends {
+		if e.Stub {
+			return plan.End{OdMM: e.OdMM, SDR: e.SDR}
+		}
+	}
+	return plan.End{}
 }
 
 // FreshFor is how long an ambient reading may be confirmed instead of read

@@ -50,7 +50,7 @@ func couldNotSays(weld string, items []undone) string {
 
 func prepUnsaid(c Case) (items []string, found bool) {
 	for _, p := range c.Weld.PrepItems() {
-		if v := c.Weld.Answers[p.Item].V; v != logbook.Done && v != logbook.CouldNot {
+		if v := c.Weld.Answers[p.Item].V; v != logbook.Done && v != logbook.CouldNot && v != logbook.NoSuch {
 			items = append(items, p.Item)
 		}
 	}

@@ -148,7 +148,7 @@ func preparation(r Row) Value {
 	for _, p := range r.Weld.PrepItems() {
 		a := r.Weld.Answers[p.Item]
 		switch a.V {
-		case logbook.Done:
+		case logbook.Done, logbook.NoSuch:
 			done++
 		case "":
 		default:

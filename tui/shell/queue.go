@@ -156,9 +156,25 @@ func (r Root) show(book *logbook.Book) Root {
 	v.sight = SightOf(book, v.site, v.audit)
 	r.view = v
 	if _, ok := v.shift.Operator(r.by); !ok && len(v.shift.Operators) > 0 {
-		r.by = v.shift.Operators[0].Name
+		r.by = lastHand(book, v.site, v.shift)
 	}
 	return r
+}
+
+// lastHand is the operator of a shift who said something of a weld last, else its first:
+// who was at the laptop when the program ended is most likely there now.
+func lastHand(book *logbook.Book, site logbook.Site, shift logbook.Shift) string {
+	by, last := shift.Operators[0].Name, uint64(0)
+	for _, w := range book.Welds(site.ID) {
+		if len(w.Trail) == 0 {
+			continue
+		}
+		e := w.Trail[len(w.Trail)-1]
+		if _, here := shift.Operator(e.By); here && e.Seq > last {
+			by, last = e.By, e.Seq
+		}
+	}
+	return by
 }
 
 // loaded takes the log as read at the start, or a log that was just opened.

@@ -52,7 +52,11 @@ func fusionText(c ctx) []string {
 			"Esc goes to the board: the next preparation may begin. The bell calls you back.",
 		}
 	}
-	return []string{c.Style.Alarm("  FUSION TIME IS OVER  "), "Look at the unit's display. The hold begins with your answer."}
+	then := "The hold begins with your answer."
+	if c.w.MoreZones() {
+		then = "Another zone follows: do not move the joint."
+	}
+	return []string{c.Style.Alarm("  FUSION TIME IS OVER  "), "Look at the unit's display. " + then}
 }
 
 // fusionLeft is what is left of the time set.
@@ -161,7 +165,7 @@ func endAct(c ctx, h acts.Head, a form.Answers) acts.Act {
 	case endStopped:
 		return acts.EndFusion(h, c.w.ID, logbook.FusionEnded{Outcome: logbook.Stopped, AtS: a.Int(logbook.FieldStoppedAt), Said: a.V("said")})
 	case endRefused:
-		return acts.RefuseStart(h, c.w.ID, a.V("said"), ranOf(a))
+		return acts.RefuseStart(h, c.w.ID, a.V("said"), ranOf(a), c.asked)
 	case endNotSeen:
 		return acts.EndFusion(h, c.w.ID, logbook.FusionEnded{Outcome: logbook.NotSeen})
 	}
@@ -303,16 +307,22 @@ func (done) view(c ctx, height int) string {
 		lines = wrapped("Cut out: "+logbook.Clean(c.w.CutWhy)+". The joint is open again.", c.W)
 	case c.w.Outcome != logbook.Completed:
 		lines = wrapped("Let it cool, then cut it out. A fitting is fused once: start again with a new one.", c.W)
+	case c.w.Disturbed != nil && c.w.Disturbed.Early:
+		lines = wrapped("It was moved before its time was up: when it is cold, cut it out and weld again with a new fitting.", c.W)
 	default:
 		lines = wrapped("Recorded. Leave the joint alone until its hold is over.", c.W)
 	}
 	if c.w.Stands() {
 		lines = append(lines, "", "  Write on the pipe:", "", "      "+c.Style.Bold(c.w.Ink(c.Mark(c.w.Operator))))
 	}
-	return join(append(lines, "", "  Enter: back"))
+	lines = append(lines, "", "  Enter: back")
+	if len(c.w.Looks) > 0 && c.w.Stands() {
+		lines = append(lines, "  ←: change the last answer of the look")
+	}
+	return join(lines)
 }
 
 func (done) takes(ctx) shell.Taking { return shell.NoScan }
-func (done) hint() string           { return "Enter back · ← change the last answer" }
+func (done) hint() string           { return "Enter back" }
 
 func join(lines []string) string { return strings.Join(lines, "\n") }

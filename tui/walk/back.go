@@ -144,7 +144,7 @@ func besideStep(c ctx, held string, stands form.Answers) stepper {
 	item := logbook.BesideItem(held)
 	s := formStep{
 		text: func(c ctx) []string {
-			return []string{"Joint " + c.Weld(held).Joint + " (" + held + ") is held on the same pipe. It must not move until it has cooled."}
+			return []string{"Joint " + c.Weld(held).Joint + " (" + held + ") is fusing or held on the same pipe. It must not move until it has cooled."}
 		},
 		form: form.New([]form.Field{besideField(item)}),
 		done: func(c ctx, a form.Answers) {

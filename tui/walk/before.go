@@ -345,7 +345,11 @@ func openStart(c ctx) stepper {
 				lines = append(lines, fmt.Sprintf("Unit %s is fusing %s: wait for its end.", c.w.Unit, other.Joint))
 			}
 			if c.w.Settings != nil {
-				lines = append(lines, fmt.Sprintf("Set: %d s. Then leave the joint alone for %d min.", c.w.Settings.SecondsShown, c.w.Settings.CoolingMin))
+				then := fmt.Sprintf("Then leave the joint alone for %d min.", c.w.Settings.CoolingMin)
+				if c.w.MoreZones() {
+					then = "Another zone follows."
+				}
+				lines = append(lines, fmt.Sprintf("Set: %d s. %s", c.w.Settings.SecondsShown, then))
 			}
 			if c.w.Scraped != nil {
 				lines = append(lines, fmt.Sprintf("Scraped %d min ago.", minutesSince(c)))
@@ -384,7 +388,7 @@ func startAct(c ctx, h acts.Head, a form.Answers) acts.Act {
 		ago, _ := strconv.Atoi(a.V("ago"))
 		return acts.StartFusion(h, c.w.ID, ago)
 	case startNo:
-		return acts.RefuseStart(h, c.w.ID, a.V("said"), nil)
+		return acts.RefuseStart(h, c.w.ID, a.V("said"), nil, c.asked)
 	case startNoMore:
 		return acts.EndFusion(h, c.w.ID, logbook.FusionEnded{Outcome: logbook.Stopped, Said: a.V("why")})
 	case startGiveUp, startHeat:

@@ -78,10 +78,15 @@ func peopleFields(env shell.Env) []form.Field {
 func leaves(a form.Answers) bool { return a.V("held") == otherJoint }
 
 func lastUnit(env shell.Env) string {
-	if welds := env.Book.Welds(env.Site.ID); len(welds) > 0 {
-		return welds[len(welds)-1].Unit
+	welds := env.Book.Welds(env.Site.ID)
+	if len(welds) == 0 {
+		return ""
 	}
-	return ""
+	unit := welds[len(welds)-1].Unit
+	if _, busy := ahead.Busy(env.Book, env.Site.ID, unit); busy {
+		return ""
+	}
+	return unit
 }
 
 // number stores that the weld is begun and opens its walk.

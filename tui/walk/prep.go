@@ -22,7 +22,10 @@ type prep struct {
 	end  bool
 }
 
-func (s prep) back(ctx) (stepper, bool) { return prep{}, s.item > 0 || s.all }
+func (s prep) back(ctx) (stepper, bool) { return prep{}, s.asks() }
+
+// asks tells whether a line or the method is being asked.
+func (s prep) asks() bool { return s.item > 0 || s.all }
 
 func (s prep) ended() bool { return s.end }
 
@@ -51,15 +54,15 @@ func (s prep) card(c ctx, msg tea.Msg) stepper {
 	case d == 0:
 		return s.allDone(c)
 	case d >= 1 && d <= len(logbook.PrepItems):
-		s.item, s.form = d, markForm(d)
+		s.item, s.form = d, markForm(c, d)
 	}
 	return s
 }
 
-func markForm(d int) form.Form {
+func markForm(c ctx, d int) form.Form {
 	not := func(a form.Answers) bool { return a.V("mark") != logbook.CouldNot }
 	return form.New([]form.Field{
-		form.Choose("mark", fmt.Sprintf("%d  %s", d, logbook.PrepItems[d-1].Label), logbook.Marks),
+		form.Choose("mark", fmt.Sprintf("%d  %s", d, cardLabel(c, logbook.PrepItems[d-1])), logbook.Marks).But(logbook.NoSuch),
 		form.Choose("why", "why", logbook.CouldNotReasons).Unless(not),
 		{Item: "text", Label: "in words", Manner: form.Text, Blank: true, Skip: not},
 	})
@@ -87,7 +90,11 @@ func notScraped(w logbook.Weld) bool {
 func (s prep) finish(c ctx, method logbook.Answer) {
 	var answers []logbook.Answer
 	for _, p := range logbook.PrepItems {
-		if v := c.w.Answers[p.Item].V; v == "" {
+		switch v := c.w.Answers[p.Item].V; {
+		case v != "":
+		case p.Item == logbook.ItemScraped2 && endsOf(c) == 1:
+			answers = append(answers, logbook.Answer{Item: p.Item, V: logbook.NoSuch, How: logbook.Computed})
+		default:
 			answers = append(answers, logbook.Answer{Item: p.Item, V: logbook.Done, How: logbook.Typed})
 		}
 	}
@@ -138,13 +145,46 @@ func (s prep) exceptions(c ctx) string {
 	return ""
 }
 
+// endsOf is how many ends the fitting of the walk takes, by its table; 2 where that is
+// not known.
+func endsOf(c ctx) int {
+	row, err := c.Shelf.Known(c.w.Fitting())
+	if err != nil || row.Fitting.Ends == 0 {
+		return 2
+	}
+	return row.Fitting.Ends
+}
+
+// cardLabel is a line of the card for this fitting: which end is meant goes by how many
+// it takes and where the joint lies.
+func cardLabel(c ctx, p logbook.PrepItem) string {
+	n := endsOf(c)
+	switch {
+	case p.Item == logbook.ItemScraped && n == 1:
+		return "scraped all round, band visible"
+	case p.Item == logbook.ItemScraped && c.j.Chamber != "":
+		return "scraped all round: stub end"
+	case p.Item == logbook.ItemScraped:
+		return "scraped all round: first end"
+	case p.Item == logbook.ItemScraped2 && n == 1:
+		return "(this fitting takes one end only)"
+	case p.Item == logbook.ItemScraped2 && n > 2:
+		return fmt.Sprintf("scraped all round: all %d other ends", n-1)
+	case p.Item == logbook.ItemScraped2 && c.j.Chamber != "":
+		return "scraped all round: pipe end"
+	case p.Item == logbook.ItemScraped2:
+		return "scraped all round: other end"
+	}
+	return p.Label
+}
+
 func prepLine(c ctx, n int, p logbook.PrepItem) string {
 	a := c.w.Answers[p.Item]
 	state := c.w.Answered(p.Item)
 	if why := a.Because(); why != "" {
 		state += " (" + why + ")"
 	}
-	line := widget.Cut(fmt.Sprintf("  %d  %s  %s", n, widget.Pad(p.Label, 44), logbook.Clean(state)), c.W)
+	line := widget.Cut(fmt.Sprintf("  %d  %s  %s", n, widget.Pad(cardLabel(c, p), 44), logbook.Clean(state)), c.W)
 	switch a.V {
 	case logbook.CouldNot, logbook.NotYet:
 		return c.Style.Warn(line)

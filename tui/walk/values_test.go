@@ -11,7 +11,7 @@ import (
 // fieldsOf are the fields of the walk that ask for values of a weld.
 func fieldsOf(t *testing.T) []form.Field {
 	t.Helper()
-	fields := append(displayForm().Fields, markForm(1).Fields...)
+	fields := append(displayForm().Fields, markForm(ctx{}, 1).Fields...)
 	fields = append(fields, endForm(ctx{}).Fields...)
 	for _, s := range []stepper{openRun(ctx{}), openResistance(ctx{}), openSettings(ctx{w: logbook.Weld{Corrects: logbook.Yes}}).(settings).typed} {
 		fields = append(fields, s.(formStep).form.Fields...)

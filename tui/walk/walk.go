@@ -12,6 +12,7 @@ import (
 
 	"github.com/charmbracelet/bubbletea"
 
+	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
 	"coolhold/logbook/ahead"
@@ -23,8 +24,9 @@ import (
 // A ctx is what a step sees.
 type ctx struct {
 	shell.Env
-	w logbook.Weld
-	j logbook.Joint
+	w     logbook.Weld
+	j     logbook.Joint
+	asked fusion.Stamp // when the first question of the form was answered
 }
 
 // A stepper shows one step. It answers keys and scans, and saves what was
@@ -95,6 +97,11 @@ func (s Walk) ctx(env shell.Env) ctx {
 		id = c.j.Walk
 	}
 	c.w = env.Weld(id)
+	// What is answered in a walk is answered by whoever makes that weld, whosever walk
+	// was open before.
+	if _, here := env.Shift.Operator(c.w.Operator); here {
+		c.By = c.w.Operator
+	}
 	return c
 }
 
@@ -163,6 +170,10 @@ func (s Walk) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		s.past, s.ui = 0, nil
 		return s
 	case isKey && shell.Is(key, shell.Leave):
+		if card, is := s.ui.(prep); is && card.asks() { // opened by mistake
+			s.ui = prep{}
+			return s
+		}
 		s.leave(c)
 		return s
 	case isKey && shell.Is(key, shell.BackOne):
@@ -308,6 +319,7 @@ type formStep struct {
 	scanned  func(ctx, shell.Scan) bool // a scan that is no answer to the field
 	again    func(ctx) form.Form        // the form anew, where the step stays
 	keys     string
+	first    fusion.Stamp // when its first question was answered
 }
 
 func (s formStep) update(c ctx, msg tea.Msg) stepper {
@@ -317,6 +329,10 @@ func (s formStep) update(c ctx, msg tea.Msg) stepper {
 	if scan, ok := msg.(shell.Scan); ok && s.scanned != nil && s.scanned(c, scan) {
 		return s
 	}
+	if s.form.AtFirst() {
+		s.first = c.Now
+	}
+	c.asked = s.first
 	f, event := s.form.Update(msg)
 	s.form = f
 	if event == form.Nothing || f.Kept() {
