@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"os"
 	"strings"
 	"testing"
 	"time"
@@ -382,4 +383,18 @@ func TestANewShiftOffersTheLast(t *testing.T) {
 		d.keys("enter")
 	}
 	d.sees("operator 1: name", "Ona Brill")
+}
+
+// A device that is no terminal shows no screens.
+func TestWhatIsATerminal(t *testing.T) {
+	null, err := os.Open(os.DevNull)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer null.Close()
+	for what, f := range map[string]any{"the empty device": null, "a buffer": &strings.Builder{}, "nothing": nil} {
+		if IsTerminal(f) {
+			t.Errorf("%s is taken for a terminal", what)
+		}
+	}
 }

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/x/term"
 
 	"coolhold/fusion"
 	"coolhold/logbook"
@@ -85,6 +86,5 @@ func IsTerminal(f any) bool {
 	if !ok {
 		return false
 	}
-	info, err := file.Stat()
-	return err == nil && info.Mode()&os.ModeCharDevice != 0
+	return term.IsTerminal(file.Fd()) // a device such as /dev/null is none
 }

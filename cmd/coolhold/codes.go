@@ -185,7 +185,7 @@ func newCodesTeach(e edges) *cobra.Command {
 
 func newCodesExport(e edges) *cobra.Command {
 	var o codesFlags
-	var out string
+	var out outlet
 	cmd := &cobra.Command{
 		Use:     "export",
 		Short:   "Write the taught codes for another crew",
@@ -200,11 +200,11 @@ func newCodesExport(e edges) *cobra.Command {
 			if err := acts.WriteCodes(&buf, s.TaughtCodes()); err != nil {
 				return err
 			}
-			return deliver(cmd.OutOrStdout(), out, buf.Bytes())
+			return out.deliver(cmd.OutOrStdout(), buf.Bytes())
 		},
 	}
 	o.flags(cmd)
-	cmd.Flags().StringVar(&out, "out", "", "write to this `file` instead of stdout, whole or not at all")
+	out.flags(cmd, "them")
 	return cmd
 }
 

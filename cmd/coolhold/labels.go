@@ -40,7 +40,7 @@ The format is that of --format, else pdf where --out ends in .pdf, else text.`,
 			if err != nil {
 				return err
 			}
-			return deliver(cmd.OutOrStdout(), q.file, data)
+			return q.out.deliver(cmd.OutOrStdout(), data)
 		},
 	}
 	logFlag(cmd, &q.log)
@@ -49,14 +49,15 @@ The format is that of --format, else pdf where --out ends in .pdf, else text.`,
 	cmd.Flags().StringVar(&q.joint, "joint", "", "only labels of this `joint`")
 	cmd.Flags().StringVar(&q.format, "format", "", "text or pdf")
 	cmd.Flags().BoolVar(&q.json, "json", false, "write JSON")
-	cmd.Flags().StringVar(&q.file, "out", "", "write to this `file` instead of stdout, whole or not at all")
+	q.out.flags(cmd, "it")
 	return cmd
 }
 
 // A labelQuery is what was asked for on the command line.
 type labelQuery struct {
-	log, site, chamber, joint, format, file string
-	json                                    bool
+	log, site, chamber, joint, format string
+	out                               outlet
+	json                              bool
 }
 
 func (q labelQuery) run(e edges) ([]byte, error) {
@@ -64,7 +65,7 @@ func (q labelQuery) run(e edges) ([]byte, error) {
 	switch {
 	case err != nil:
 		return nil, err
-	case format == "pdf" && q.file == "" && tui.IsTerminal(e.out):
+	case format == "pdf" && q.out.file == "" && tui.IsTerminal(e.out):
 		return nil, usage("a PDF is no text for a terminal: name a file with --out, or write --format text")
 	}
 	sheet, _, err := q.sheet(e)
@@ -90,7 +91,7 @@ func (q labelQuery) formatOf() (string, error) {
 		return "", usage("--json and --format do not go together; write one of them")
 	case q.json:
 		return "json", nil
-	case q.format == "" && strings.EqualFold(filepath.Ext(q.file), ".pdf"):
+	case q.format == "" && strings.EqualFold(filepath.Ext(q.out.file), ".pdf"):
 		return "pdf", nil
 	case q.format == "":
 		return "text", nil

@@ -65,7 +65,7 @@ func (q registering) proved(e edges, w io.Writer, o register.Query) error {
 	if err := proof.Make(&buf, version(), asked, r.Lines()[:last.Entries], last.Note, k); err != nil {
 		return exitWith(exitFindings, err)
 	}
-	return deliver(w, q.file, buf.Bytes())
+	return q.out.deliver(w, buf.Bytes())
 }
 
 // sealedToItsEnd is the last seal, if nothing but seals came after it and the

@@ -25,9 +25,10 @@ import (
 
 // A registering is what was asked for on the command line.
 type registering struct {
-	logs, verdicts                       []string
-	site, asOf, day, since, format, file string
-	prove                                bool
+	logs, verdicts                 []string
+	site, asOf, day, since, format string
+	out                            outlet
+	prove                          bool
 }
 
 func newRegister(e edges) *cobra.Command {
@@ -66,7 +67,7 @@ same time give the same content.`,
 	f.StringSliceVar(&q.verdicts, "verdict", nil, "only welds of this `verdict`: "+strings.Join(register.Verdicts, ", "))
 	f.StringVar(&q.format, "format", "", "csv, json, xlsx or pdf")
 	f.BoolVar(&q.prove, "prove", false, "with JSON, of a log that is sealed to its end (coolhold seal): carry the seal, all entries of the site and of other sites their hashes, so that it can be checked without the log")
-	f.StringVar(&q.file, "out", "", "write to this `file` instead of stdout, whole or not at all")
+	q.out.flags(cmd, "it")
 	return cmd
 }
 
@@ -83,7 +84,7 @@ var formats = map[string]format{
 
 // formatOf is the format asked for.
 func (q registering) formatOf() (string, error) {
-	format := cmp.Or(q.format, strings.ToLower(strings.TrimPrefix(filepath.Ext(q.file), ".")))
+	format := cmp.Or(q.format, strings.ToLower(strings.TrimPrefix(filepath.Ext(q.out.file), ".")))
 	if format == "" {
 		format = "csv"
 	}
@@ -91,7 +92,7 @@ func (q registering) formatOf() (string, error) {
 		return format, nil
 	}
 	if q.format == "" {
-		return "", usage("--out %q does not end in csv, json, xlsx or pdf; name one of them with --format", q.file)
+		return "", usage("--out %q does not end in csv, json, xlsx or pdf; name one of them with --format", q.out.file)
 	}
 	return "", usage("--format %q is not known; write csv, json, xlsx or pdf", format)
 }
@@ -101,7 +102,7 @@ func (q registering) run(e edges, w io.Writer) error {
 	if err != nil {
 		return err
 	}
-	if binary := format == "pdf" || format == "xlsx"; binary && q.file == "" && tui.IsTerminal(e.out) {
+	if binary := format == "pdf" || format == "xlsx"; binary && q.out.file == "" && tui.IsTerminal(e.out) {
 		return usage("%s is nothing to read in a terminal; name a file with --out", format)
 	}
 	o, err := q.options(e.now())
@@ -125,7 +126,7 @@ func (q registering) run(e edges, w io.Writer) error {
 	if err != nil {
 		return err
 	}
-	return deliver(w, q.file, buf.Bytes())
+	return q.out.deliver(w, buf.Bytes())
 }
 
 // options are the filters, checked. "yesterday" is the day before the time
@@ -184,15 +185,6 @@ func readFlags(cmd *cobra.Command, log, site, asOf *string) {
 func siteFlags(cmd *cobra.Command, site, asOf *string) {
 	cmd.Flags().StringVar(site, "site", "", "the `site`, where the log has several")
 	cmd.Flags().StringVar(asOf, "as-of", "", "as it was at this `time` (RFC 3339, or \"2026-03-09 18:00\")")
-}
-
-// deliver writes data to stdout, or whole to a file.
-func deliver(w io.Writer, file string, data []byte) error {
-	if file == "" {
-		_, err := w.Write(data)
-		return err
-	}
-	return saved(file, whole.Replace(file, whole.Bytes(data, 0o644)))
 }
 
 // written says of a file that it was not, where that is so.

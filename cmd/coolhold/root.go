@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -18,11 +19,38 @@ func run(args []string, e edges) int {
 	root.SetArgs(belowZero(args))
 	out := &watched{w: e.out}
 	root.SetOut(out)
+	var unknown error // a word that no help can be shown for
+	show := root.HelpFunc()
+	root.SetHelpFunc(func(cmd *cobra.Command, args []string) {
+		if words := cmd.Flags().Args(); cmd.HasSubCommands() && len(words) > 0 {
+			unknown = group(cmd, words)
+			return
+		}
+		show(cmd, args)
+	})
 	err := root.Execute()
+	if err == nil {
+		err = unknown
+	}
 	if err == nil && out.err != nil {
 		err = fmt.Errorf("the output is not complete: %w", out.err)
 	}
 	return report(e.err, err)
+}
+
+// newHelp is help that knows what it has none for.
+func newHelp() *cobra.Command {
+	return &cobra.Command{
+		Use:   "help [verb]",
+		Short: "Help about any verb",
+		RunE: func(cmd *cobra.Command, args []string) error {
+			about, rest, err := cmd.Root().Find(args)
+			if err != nil || len(rest) > 0 {
+				return group(cmp.Or(about, cmd.Root()), rest)
+			}
+			return about.Help()
+		},
+	}
 }
 
 var negative = regexp.MustCompile(`^-[0-9]`)
@@ -90,6 +118,9 @@ the trade.`,
 		if errors.Is(err, errTwice) {
 			err = errTwice
 		}
+		if said := noFigure.FindStringSubmatch(err.Error()); said != nil {
+			err = fmt.Errorf("%s %q is no number", said[2], said[1]) // the library tells of its parser
+		}
 		return usage("%w; see %s --help", err, cmd.CommandPath())
 	})
 	root.AddCommand(
@@ -103,8 +134,12 @@ the trade.`,
 		openArgs(cmd)
 	}
 	openArgs(root)
+	root.SetHelpCommand(newHelp())
 	return root
 }
+
+// noFigure is how the library refuses a flag's figure.
+var noFigure = regexp.MustCompile(`^invalid argument "(.*)" for "(?:-., )?(--[a-z-]+)" flag: (?:strconv\.|parse error)`)
 
 // openArgs lets a command that only holds others take any words, so that group
 // can say what was meant.

@@ -18,7 +18,8 @@ import (
 
 // sealFlags are what the verb seal was asked for.
 type sealFlags struct {
-	log, by, out     string
+	log, by          string
+	out              outlet
 	site             string
 	countersign, key string
 	newKey, name     string
@@ -55,7 +56,7 @@ Whoever takes a seal can sign it too, with a key of his own kept elsewhere.`,
 	logFlag(cmd, &f.log)
 	cmd.Flags().StringVar(&f.by, "by", "", "the `name` of who seals, which stands in the seal")
 	cmd.Flags().StringVar(&f.site, "site", "", "the `site` that the seal names, where the log has several: a register with --prove needs one that names its own")
-	cmd.Flags().StringVar(&f.out, "out", "", "write the seal to this `file` instead of stdout, whole or not at all")
+	f.out.flags(cmd, "the seal")
 	cmd.Flags().StringVar(&f.countersign, "countersign", "", "sign the seal in this `file` too; needs --key")
 	cmd.Flags().StringVar(&f.key, "key", "", "the `file` of the key to sign with, or to show")
 	cmd.Flags().StringVar(&f.newKey, "new-key", "", "make a key in this `file`; needs --name")
@@ -68,13 +69,13 @@ Whoever takes a seal can sign it too, with a key of his own kept elsewhere.`,
 func (f sealFlags) mode() (func(edges, *cobra.Command, sealFlags) error, error) {
 	type flags map[string]bool
 	given := flags{
-		"--log": f.log != "", "--by": f.by != "", "--out": f.out != "", "--countersign": f.countersign != "",
+		"--log": f.log != "", "--by": f.by != "", "--out": f.out.file != "", "--force": f.out.force, "--countersign": f.countersign != "",
 		"--site": f.site != "", "--key": f.key != "", "--new-key": f.newKey != "", "--name": f.name != "", "--show-key": f.showKey,
 	}
-	run, takes, needs := sealByHand, []string{"--log", "--by", "--out", "--site"}, ""
+	run, takes, needs := sealByHand, []string{"--log", "--by", "--out", "--force", "--site"}, ""
 	switch {
 	case f.countersign != "":
-		run, takes, needs = countersign, []string{"--countersign", "--key", "--out"}, "--key"
+		run, takes, needs = countersign, []string{"--countersign", "--key", "--out", "--force"}, "--key"
 	case f.newKey != "":
 		run, takes, needs = makeKey, []string{"--new-key", "--name"}, "--name"
 	case f.showKey:
@@ -142,11 +143,11 @@ func countersign(e edges, cmd *cobra.Command, f sealFlags) error {
 
 // handOut gives a seal to whoever asked for it; beside a file it says what the
 // seal is about.
-func handOut(cmd *cobra.Command, file string, data []byte, s seal.Statement) error {
-	if err := deliver(cmd.OutOrStdout(), file, data); err != nil || file == "" {
+func handOut(cmd *cobra.Command, out outlet, data []byte, s seal.Statement) error {
+	if err := out.deliver(cmd.OutOrStdout(), data); err != nil || out.file == "" {
 		return err
 	}
-	_, err := fmt.Fprintf(cmd.OutOrStdout(), "%s: %s\n%s\n", file, sealLine(s), giveAway)
+	_, err := fmt.Fprintf(cmd.OutOrStdout(), "%s: %s\n%s\n", out.file, sealLine(s), giveAway)
 	return err
 }
 

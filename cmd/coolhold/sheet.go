@@ -16,7 +16,8 @@ import (
 )
 
 func newSheet(e edges) *cobra.Command {
-	var log, site, joints, format, out string
+	var log, site, joints, format string
+	var out outlet
 	cmd := &cobra.Command{
 		Use:   "sheet --out FILE.pdf",
 		Short: "Print a blank sheet for the van",
@@ -30,7 +31,7 @@ boxes with the names of the columns that coolhold transcribe takes in.`,
 			switch {
 			case format != "pdf" && format != "text":
 				return usage("--format %q is not known; write pdf or text", format)
-			case format == "pdf" && out == "" && tui.IsTerminal(e.out):
+			case format == "pdf" && out.file == "" && tui.IsTerminal(e.out):
 				return usage("a PDF is no text for a terminal: name a file with --out, or write --format text")
 			}
 			r, err := readLog(e, log, site, "")
@@ -49,14 +50,14 @@ boxes with the names of the columns that coolhold transcribe takes in.`,
 			if err != nil {
 				return err
 			}
-			return deliver(cmd.OutOrStdout(), out, data)
+			return out.deliver(cmd.OutOrStdout(), data)
 		},
 	}
 	logFlag(cmd, &log)
 	cmd.Flags().StringVar(&site, "site", "", "the `site`, where the log has several")
 	cmd.Flags().StringVar(&joints, "joints", "", "only these `joints`, with commas between them (else all that are open or failed)")
 	cmd.Flags().StringVar(&format, "format", "pdf", "pdf or text")
-	cmd.Flags().StringVar(&out, "out", "", "write to this `file` instead of stdout, whole or not at all")
+	out.flags(cmd, "it")
 	return cmd
 }
 
