@@ -91,14 +91,20 @@ func (b Disturbed) Line() string {
 
 // CutOut takes a weld out of its joint, which is open again.
 type CutOut struct {
-	Why string `json:"why"`
+	Why    string `json:"why"`
+	Unsaid bool   `json:"unsaid,omitempty"` // nobody stated when; the entry's time is that of the typing
 }
 
 // Kind is "cut out".
 func (CutOut) Kind() Kind { return "cut out" }
 
 // Line says why.
-func (b CutOut) Line() string { return "cut out: " + b.Why }
+func (b CutOut) Line() string {
+	if b.Unsaid {
+		return "cut out, nobody stated when: " + b.Why
+	}
+	return "cut out: " + b.Why
+}
 
 // WalkLeft is a walk left in the middle.
 type WalkLeft struct {

@@ -11,6 +11,7 @@ package logbook
 import (
 	"encoding/json"
 	"fmt"
+	"strings"
 
 	"coolhold/fusion"
 )
@@ -82,6 +83,14 @@ func (d Draft) Entry(seq uint64, pos int) (Entry, error) {
 		Site: d.Site, Shift: d.Shift, Weld: d.Weld, Joint: d.Joint,
 		Kind: d.Body.Kind(), V: 1, Body: body,
 	}, nil
+}
+
+// act is what the ids of all entries of one save begin with.
+func (e *Entry) act() string {
+	if dot := strings.LastIndexByte(e.ID, '.'); dot >= 0 {
+		return e.ID[:dot]
+	}
+	return e.ID
 }
 
 // Unknown stands for a body that this version cannot read: written by a newer

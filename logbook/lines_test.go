@@ -76,7 +76,7 @@ func TestNothingIsAskedOfAStoppedFusion(t *testing.T) {
 func TestAJointKeepsOthersApart(t *testing.T) {
 	c := crew.OnSite(t)
 	id := c.Fused("1A")
-	for _, b := range []logbook.Body{logbook.AttemptRefused{Said: "why"}, logbook.WalkAbandoned{Why: "why"}, logbook.CutOut{"why"}} {
+	for _, b := range []logbook.Body{logbook.AttemptRefused{Said: "why"}, logbook.WalkAbandoned{Why: "why"}, logbook.CutOut{Why: "why"}} {
 		e, err := logbook.Draft{At: c.H.At, Site: c.H.Site, Joint: "1A", Weld: "KM-0099", Body: b}.Entry(99, 0)
 		if err != nil {
 			t.Fatal(err)

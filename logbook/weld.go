@@ -83,6 +83,7 @@ type Weld struct {
 	Disturbed      *Disturbed
 	CutOut         *fusion.Stamp
 	CutWhy         string
+	CutUnsaid      bool // nobody stated when
 	Abandoned      string
 	LateWhy        string    // entered later, and why
 	LateBy         string    // who entered it
@@ -165,7 +166,7 @@ func (w Weld) afterCurrent(e *Entry, body Body) Weld {
 	case Disturbed:
 		w.Disturbed = &b
 	case CutOut:
-		w.CutOut, w.CutWhy, w.Between = &e.At, b.Why, false
+		w.CutOut, w.CutWhy, w.CutUnsaid, w.Between = &e.At, b.Why, b.Unsaid || w.typedIn(e), false
 	case ClockDoubted:
 		w.Doubts = append(slices.Clone(w.Doubts), b)
 		w = w.rebase(e, b.RanS)
@@ -363,6 +364,12 @@ func (w Weld) Ink(mark string) string {
 // RecheckDue tells whether another look was asked for and nobody looked since.
 func (w Weld) RecheckDue() bool {
 	return w.Recheck != nil && !slices.ContainsFunc(w.Looks, func(l Seen) bool { return l.Seq > w.Recheck.Seq })
+}
+
+// typedIn tells whether an entry is of the act by which a weld was entered later: before
+// it said so itself, what such an act holds without a time has none.
+func (w Weld) typedIn(e *Entry) bool {
+	return slices.ContainsFunc(w.Trail, func(t *Entry) bool { return t.Kind == EnteredLater{}.Kind() && t.act() == e.act() })
 }
 
 // judged folds what the foreman says of a weld.

@@ -239,7 +239,7 @@ func (l LateWeld) since(s logbook.SettingsKeyed) []logbook.Body {
 		bodies = append(bodies, logbook.Note{Text: l.Remarks})
 	}
 	if l.CutOut != "" {
-		bodies = append(bodies, logbook.CutOut{Why: l.CutOut})
+		bodies = append(bodies, logbook.CutOut{Why: l.CutOut, Unsaid: true})
 	}
 	return bodies
 }

@@ -185,3 +185,20 @@ func TestLateCapHasOneEnd(t *testing.T) {
 		}
 	}
 }
+
+// A cut-out that is stated with a weld entered later has no time of its own: that of the
+// typing is none. One that is said at the joint has.
+func TestWhenALateWeldWasCutOut(t *testing.T) {
+	c := crew.OnSite(t)
+	c.Wait(time.Hour)
+	late := c.Late(func(l *acts.LateWeld) { l.CutOut = "clamp slipped" })
+	if w := c.Weld(late); w.CutOut == nil || !w.CutUnsaid {
+		t.Errorf("%+v", w)
+	}
+	said := c.Late(func(*acts.LateWeld) {})
+	c.Do(acts.Cut(c.H, said, "clamp slipped"))
+	if w := c.Weld(said); w.CutOut == nil || w.CutUnsaid {
+		t.Errorf("%+v", w)
+	}
+	c.WantRebuilt()
+}

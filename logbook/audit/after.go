@@ -198,7 +198,7 @@ type hold struct {
 
 func unreleased(c Case) (hold, bool) {
 	w := c.Weld
-	return hold{w.Hold != nil && !w.Hold.Over(c.AsOf, c.Beat)}, w.Holding()
+	return hold{w.Hold != nil && !w.Hold.Over(c.AsOf, c.Beat)}, w.Holding() && w.Outcome != logbook.Stopped // that one is cut out, not released
 }
 
 func unreleasedSays(weld string, f hold) string {

@@ -116,7 +116,7 @@ func (c Covering) Lines() []string {
 	case c.Lacking():
 		says = append(says, c.Lacks())
 	case c.May:
-		says = append(says, "may be covered")
+		says = append(says, "may be covered", "no pressure test is recorded here")
 	}
 	return says
 }

@@ -83,6 +83,7 @@ func TestEdgesOfRules(t *testing.T) {
 			m.answers["scraped"] = logbook.CouldNot
 			c.begun("1B", m)
 		}},
+		{"stopped, and nothing is to be released", "unreleased", "", how(func(m *manner) { m.ended.Outcome = logbook.Stopped })},
 		{"refused at once", "refused-late", "", refused(15*time.Second, new(0))},
 		{"refused late", "refused-late", "refused 16 s after the current was on; 0 s run were shown", refused(16*time.Second, new(0))},
 		{"refused without a figure", "refused-late", "refused 4 s after the current was on; no seconds run were seen", refused(4*time.Second, nil)},

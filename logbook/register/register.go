@@ -167,12 +167,17 @@ var Columns = withRest([]Column{
 		return text(strings.TrimSpace(s.Title + " " + s.Table))
 	})},
 	{"cut_out_at", "", Time, func(r Row) Value {
-		if r.Weld.CutOut == nil {
+		if r.Weld.CutOut == nil || r.Weld.CutUnsaid {
 			return nil
 		}
 		return r.Weld.CutOut.Local()
 	}},
-	{"cut_out_why", "", Text, func(r Row) Value { return text(r.Weld.CutWhy) }},
+	{"cut_out_why", "", Text, func(r Row) Value {
+		if r.Weld.CutUnsaid {
+			return r.Weld.CutWhy + " (when: not stated)"
+		}
+		return text(r.Weld.CutWhy)
+	}},
 	{"replaced_by", "", Text, replacedBy},
 	{"given_up_why", "", Text, func(r Row) Value { return text(r.Weld.Abandoned) }},
 	{"entered_later_why", "", Text, func(r Row) Value { return text(r.Weld.LateWhy) }},

@@ -137,7 +137,11 @@ func (p *weldPage) verdict() {
 func stands(w logbook.Weld) string {
 	switch {
 	case w.CutOut != nil:
-		return "; cut out " + w.CutOut.Local().Format("2 Jan 15:04") + ": " + w.CutWhy
+		when := w.CutOut.Local().Format("2 Jan 15:04")
+		if w.CutUnsaid {
+			when = "(when: not stated)"
+		}
+		return "; cut out " + when + ": " + w.CutWhy
 	case w.Stands():
 		return "; stands in its joint"
 	}
