@@ -55,19 +55,30 @@ func (b StepAnswered) Line() string {
 // Changed is what is kept beside a figure: what was read before it, where it was
 // changed before the current, and why it was doubted when it was typed.
 type Changed struct {
-	Was     string `json:"was,omitempty"`
+	Was     string `json:"was,omitempty"` // a figure or a code, no words
 	Doubted Doubt  `json:"doubted,omitempty"`
 }
 
-func (c Changed) changed() string {
+// changed is said after a figure; words are those of what it was before.
+func (c Changed) changed(words func(was string) string) string {
 	line := ""
 	if c.Doubted != "" {
 		line += " (" + c.Doubted.String() + "; typed twice)"
 	}
 	if c.Was != "" {
-		line += " (before: " + c.Was + ")"
+		line += " (before: " + words(c.Was) + ")"
 	}
 	return line
+}
+
+// inUnit words a figure, and None where the unit showed none.
+func inUnit(unit string) func(string) string {
+	return func(was string) string {
+		if was == None {
+			return "not shown"
+		}
+		return was + " " + unit
+	}
 }
 
 // BagRead is what the bag of a new batch prints for one band, against the table.
@@ -114,7 +125,7 @@ func (b AmbientRead) Line() string {
 	if b.Taken != nil {
 		line += ", reading of " + b.Taken.Local().Format("15:04") + " confirmed"
 	}
-	return line + b.changed()
+	return line + b.changed(inUnit("°C"))
 }
 
 // SettingsKeyed is what the table asks for and what the unit's display showed.
@@ -178,7 +189,18 @@ func (b SettingsKeyed) Line() string {
 	if b.Zones > 1 {
 		line += fmt.Sprintf(", for each of %d zones", b.Zones)
 	}
-	return fmt.Sprintf("%s; cooling %d min; %s%s", line, b.CoolingMin, orDash(b.Mode.String()), b.changed())
+	return fmt.Sprintf("%s; cooling %d min; %s%s", line, b.CoolingMin, orDash(b.Mode.String()), b.changed(setBefore))
+}
+
+// SetBefore writes the seconds set and how they came, as they are stored beside what
+// was set after them.
+func (b SettingsKeyed) SetBefore() string {
+	return fmt.Sprintf("%d %s", b.SecondsShown, string(b.Mode))
+}
+
+func setBefore(was string) string {
+	seconds, mode, _ := strings.Cut(was, " ")
+	return seconds + " s, " + Mode(mode).String()
 }
 
 // StepStopped is a step that coolhold stopped before the current was on, with
@@ -213,6 +235,15 @@ func (b ResistanceRead) Outside() bool {
 	return b.Ohms != nil && b.High > 0 && (*b.Ohms < b.Low || *b.Ohms > b.High)
 }
 
+// Shown is the figure as it is stored beside a later one: None where the unit showed
+// none.
+func (b ResistanceRead) Shown() string {
+	if b.Ohms == nil {
+		return None
+	}
+	return fusion.Figure(*b.Ohms)
+}
+
 // Kind is "resistance read".
 func (ResistanceRead) Kind() Kind { return "resistance read" }
 
@@ -222,13 +253,13 @@ func (b ResistanceRead) Line() string {
 		return "resistance not written down"
 	}
 	if b.Ohms == nil {
-		return "resistance not shown by the unit" + b.changed()
+		return "resistance not shown by the unit" + b.changed(inUnit("Ω"))
 	}
 	line := fmt.Sprintf("resistance %g Ω", *b.Ohms)
 	if b.High > 0 {
 		line += fmt.Sprintf(" (window %.2f…%.2f Ω, %s)", b.Low, b.High, b.Basis)
 	}
-	return line + b.changed()
+	return line + b.changed(inUnit("Ω"))
 }
 
 // AttemptRefused is a start that the unit refused. Where the current was said to be
@@ -311,7 +342,7 @@ func (b FusionEnded) Line() string {
 	if b.Said != "" {
 		line += ", the unit said: " + b.Said
 	}
-	return line + b.changed()
+	return line + b.changed(inUnit("s"))
 }
 
 // RunRead is the time the unit says it ran; nil where it shows none.
@@ -332,5 +363,5 @@ func (b RunRead) Line() string {
 	if b.Seconds == nil {
 		return "seconds run not shown by the unit"
 	}
-	return fmt.Sprintf("unit shows %d s run", *b.Seconds) + b.changed()
+	return fmt.Sprintf("unit shows %d s run", *b.Seconds) + b.changed(inUnit("s"))
 }

@@ -410,7 +410,7 @@ func TestAZeroIsAValue(t *testing.T) {
 		t.Errorf("stored %+v", b)
 	}
 	m.keys("left", "space")
-	if b := crew.Last[logbook.ResistanceRead](m.Crew); b.Ohms != nil || b.Was != "0 Ω" {
+	if b := crew.Last[logbook.ResistanceRead](m.Crew); b.Ohms != nil || b.Was != "0" || !strings.HasSuffix(b.Line(), "(before: 0 Ω)") {
 		t.Errorf("stored %+v", b)
 	}
 	m.fuses()

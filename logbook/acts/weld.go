@@ -142,7 +142,7 @@ func ReadAmbient(h Head, weld string, c fusion.Celsius, how logbook.How, taken *
 		}
 		b := logbook.AmbientRead{C: c, How: how, Taken: taken}
 		if w.Ambient != nil && w.Ambient.C != c {
-			b.Was = w.Ambient.C.String() + " °C"
+			b.Was = w.Ambient.C.String()
 		}
 		if taken == nil {
 			b.Doubted, _ = ahead.DoubtAmbient(site, c, h.At)
@@ -178,7 +178,7 @@ func KeySettings(h Head, weld string, mode logbook.Mode, seconds int, volts *flo
 			return []logbook.Body{logbook.StepStopped{Step: logbook.StepSettings, Why: why, Tried: fmt.Sprintf("%d s", seconds)}}, nil
 		}
 		if old := w.Settings; old != nil && (old.SecondsShown != b.SecondsShown || old.Mode != b.Mode) {
-			b.Was = fmt.Sprintf("%d s, %s", old.SecondsShown, old.Mode)
+			b.Was = old.SetBefore()
 		}
 		return []logbook.Body{b}, nil
 	})
@@ -192,21 +192,11 @@ func ReadOhms(h Head, weld string, ohms *float64) Act {
 		if ohms != nil {
 			b.Doubted, _ = ahead.DoubtOhms(r, w, *ohms)
 		}
-		if old := w.Ohms; old != nil {
-			b.Was = shownOhms(old.Ohms)
-			if b.Was == shownOhms(ohms) {
-				b.Was = ""
-			}
+		if old := w.Ohms; old != nil && old.Shown() != b.Shown() {
+			b.Was = old.Shown()
 		}
 		return []logbook.Body{b}, nil
 	})
-}
-
-func shownOhms(ohms *float64) string {
-	if ohms == nil {
-		return "not shown"
-	}
-	return fusion.Figure(*ohms) + " Ω"
 }
 
 func ohmsOf(r logbook.Reader, w logbook.Weld, ohms *float64, how logbook.How) logbook.ResistanceRead {
