@@ -24,7 +24,7 @@ var arrows = map[string][]string{
 	"coolhold/logbook/ahead":           {"fusion", "logbook", "logbook/kit", "logbook/plan"},
 	"coolhold/logbook/acts":            {"fusion", "logbook", "logbook/ahead", "logbook/audit", "logbook/fault", "logbook/kit", "logbook/plan", "logbook/table"},
 	"coolhold/logbook/crew":            {"fusion", "logbook", "logbook/acts", "logbook/ahead", "logbook/plan"},
-	"coolhold/logbook/audit":           {"fusion", "logbook", "logbook/ahead", "logbook/plan"},
+	"coolhold/logbook/audit":           {"fusion", "logbook", "logbook/ahead"},
 	"coolhold/logbook/register":        {"fusion", "logbook", "logbook/ahead", "logbook/audit", "logbook/chart", "logbook/history", "logbook/plan"},
 	"coolhold/logbook/seal":            {},
 	"coolhold/logbook/store":           {"fusion", "logbook", "logbook/seal", "logbook/whole"},

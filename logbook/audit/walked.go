@@ -9,7 +9,6 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
-	"coolhold/logbook/plan"
 )
 
 // A besideFact is a weld that was held on the same pipe, and what was said of it.
@@ -104,8 +103,14 @@ func movedUnsure(c Case) (logbook.Disturbed, bool) {
 
 // An unfit is a fitting and the pipes that it does not go on.
 type unfit struct {
-	Fitting string     `json:"fitting"`
-	Ends    []plan.End `json:"ends"`
+	Fitting string `json:"fitting"`
+	Ends    []meet `json:"ends"`
+}
+
+// A meet is one of the pipes that meet in a joint.
+type meet struct {
+	OdMM int        `json:"od_mm"`
+	SDR  fusion.SDR `json:"sdr,omitempty"`
 }
 
 // fittingUnfit is found on what was entered later or taken from paper: the walk lets no
@@ -115,7 +120,11 @@ func fittingUnfit(c Case) (unfit, bool) {
 	if !ok || !c.Weld.Fused() || c.Joint.Fits(f) == nil {
 		return unfit{}, false
 	}
-	return unfit{f.Name, c.Joint.Meet()}, true
+	var ends []meet
+	for _, e := range c.Joint.Meet() {
+		ends = append(ends, meet{e.OdMM, e.SDR})
+	}
+	return unfit{f.Name, ends}, true
 }
 
 func unfitSays(weld string, f unfit) string {
