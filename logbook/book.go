@@ -315,7 +315,7 @@ func (b *Book) PutWeld(w Weld) {
 	}
 	p := b.of(w.Site)
 	p.welds.put(p.by, w.ID, w, false, ByNumber)
-	if w.Walking() || w.Fusing() || w.Between || w.Holding() {
+	if w.Walking() || w.Fusing() || w.Between() || w.Holding() {
 		p.run.put(p.by, w.ID, w, false, ByNumber)
 	} else {
 		p.run.drop(w.ID, ByNumber)

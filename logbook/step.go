@@ -79,7 +79,7 @@ func (w Weld) Next(j Joint, due Due) Step {
 		return StepDone
 	case w.Started == nil:
 		return w.before(j, due)
-	case w.Between:
+	case w.Between():
 		return w.betweenNext()
 	case w.Ended == nil:
 		return StepFusion

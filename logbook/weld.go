@@ -58,9 +58,8 @@ type Weld struct {
 	Stops      []StepStopped
 	Refused    []AttemptRefused
 
-	Zones   []Zone        // fused before the present one
-	ZoneAt  *fusion.Stamp // start of the present zone
-	Between bool          // a zone is fused, and the next one is not begun
+	Zones  []Zone        // fused before the present one
+	ZoneAt *fusion.Stamp // start of the present zone, nil before it
 
 	Started       *fusion.Stamp
 	StartedStated *time.Time
@@ -126,8 +125,8 @@ func (w Weld) After(e *Entry) Weld {
 	case AttemptRefused:
 		w.Refused = append(slices.Clone(w.Refused), b)
 		w.Ohms = nil // the contact is mended, so it is read again
-		if w.Between = len(w.Zones) > 0; !w.Between {
-			w.Started, w.StartedStated, w.ZoneAt = nil, nil, nil // no current went in after all
+		if w.ZoneAt = nil; len(w.Zones) == 0 {
+			w.Started, w.StartedStated = nil, nil // no current went in after all
 		}
 	case WalkLeft:
 		w.Left = true
@@ -151,11 +150,11 @@ func (w Weld) afterCurrent(e *Entry, body Body) Weld {
 		if w.ZoneAt = &began; len(w.Zones) == 0 {
 			w.Started, w.StartedStated = &began, b.Stated
 		}
-		w.Left, w.Between = false, false
+		w.Left = false
 	case FusionEnded:
 		w = w.ended(e, b)
 	case RunRead:
-		if w.Between {
+		if w.Between() {
 			return w.zoneRun(b.Seconds)
 		}
 		w.RunAsked, w.Run = true, b.Seconds
@@ -166,7 +165,7 @@ func (w Weld) afterCurrent(e *Entry, body Body) Weld {
 	case Disturbed:
 		w.Disturbed = &b
 	case CutOut:
-		w.CutOut, w.CutWhy, w.CutUnsaid, w.Between = &e.At, b.Why, b.Unsaid || w.typedIn(e), false
+		w.CutOut, w.CutWhy, w.CutUnsaid = &e.At, b.Why, b.Unsaid || w.typedIn(e)
 	case ClockDoubted:
 		w.Doubts = append(slices.Clone(w.Doubts), b)
 		w = w.rebase(e, b.RanS)
@@ -253,7 +252,6 @@ func (w Weld) ended(e *Entry, b FusionEnded) Weld {
 	if w.more(b) {
 		return w.zoned(end)
 	}
-	w.Between = false
 	w.Ended, w.EndedStated, w.Outcome, w.StoppedAt, w.Said = &end, b.Stated, b.Outcome, b.AtS, b.Said
 	w.StoppedDoubt = b.Doubted
 	if w.Settings != nil && w.Settings.CoolingMin > 0 {
@@ -292,7 +290,7 @@ func (w Weld) Stands() bool { return w.Started != nil && w.CutOut == nil }
 func (w Weld) Walking() bool { return w.Started == nil && w.Abandoned == "" && w.CutOut == nil }
 
 // Fusing tells whether the current is on as far as the log knows.
-func (w Weld) Fusing() bool { return w.Stands() && w.Ended == nil && !w.Between }
+func (w Weld) Fusing() bool { return w.Stands() && w.Ended == nil && !w.Between() }
 
 // Holding tells whether the weld is in its hold: not released, not disturbed.
 func (w Weld) Holding() bool {

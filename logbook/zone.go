@@ -44,7 +44,7 @@ func (w Weld) ZoneLine() string {
 		return ""
 	}
 	no := len(w.Zones) + 1
-	if w.Between && w.betweenNext() == StepRun {
+	if w.Between() && w.betweenNext() == StepRun {
 		no-- // its seconds are still asked
 	}
 	return fmt.Sprintf("zone %d of %d", no, w.zones())
@@ -56,7 +56,7 @@ func (w Weld) ZoneLines() []string {
 		return nil
 	}
 	all := w.Zones
-	if w.ZoneAt != nil && !w.Between {
+	if w.ZoneAt != nil {
 		all = append(all[:len(all):len(all)], Zone{Started: *w.ZoneAt, Ohms: w.Ohms, Run: w.Run})
 	}
 	var lines []string
@@ -64,6 +64,11 @@ func (w Weld) ZoneLines() []string {
 		lines = append(lines, fmt.Sprintf("zone %d: %s", i+1, z.Line()))
 	}
 	return lines
+}
+
+// Between tells whether a zone is fused, and the next one is not begun.
+func (w Weld) Between() bool {
+	return len(w.Zones) > 0 && w.ZoneAt == nil && w.Ended == nil && w.CutOut == nil
 }
 
 // MoreZones tells whether a zone follows on the one that is next or being fused.
@@ -77,7 +82,7 @@ func (w Weld) more(b FusionEnded) bool {
 // zoned keeps a zone that was fused; the next one is still to come.
 func (w Weld) zoned(end fusion.Stamp) Weld {
 	w.Zones = append(w.Zones[:len(w.Zones):len(w.Zones)], Zone{Started: *w.ZoneAt, Ended: end, Ohms: w.Ohms})
-	w.Between, w.Ohms = true, nil
+	w.ZoneAt, w.Ohms = nil, nil
 	return w
 }
 

@@ -104,7 +104,7 @@ func beforeCurrent(h Head, id string, decide func(logbook.Reader, logbook.Weld) 
 }
 
 func mustWait(w logbook.Weld) error {
-	if w.Between {
+	if w.Between() {
 		return nil
 	}
 	return mustWalk(w)

@@ -278,7 +278,7 @@ func EndAt(h Head, weld string, ran int) Act {
 }
 
 func mustFuse(w logbook.Weld) error {
-	if !w.Fusing() && !w.Between {
+	if !w.Fusing() && !w.Between() {
 		return logbook.Refuse("%s is not fusing", w.ID)
 	}
 	return nil
@@ -294,7 +294,7 @@ func stopped(w logbook.Weld, b logbook.FusionEnded) logbook.FusionEnded {
 // ReadRun stores the seconds the unit says it ran; nil: not shown.
 func ReadRun(h Head, weld string, seconds *int) Act {
 	return onWeld(h, weld, func(_ logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
-		if w.Between {
+		if w.Between() {
 			return []logbook.Body{runOf(w, seconds)}, nil
 		}
 		return []logbook.Body{runOf(w, seconds)}, mustBeEnded(w)

@@ -81,13 +81,13 @@ func TestAFaultOfOneZoneIsTheWelds(t *testing.T) {
 	zone(c, id, 40)
 	c.Do(acts.RefuseStart(c.H, id, "contact", nil))
 	c.WantNext(id, logbook.StepResistance)
-	if w := c.Weld(id); !w.Stands() || !w.Between {
+	if w := c.Weld(id); !w.Stands() || !w.Between() {
 		t.Errorf("refused between the zones it is %+v", w)
 	}
 	c.Do(acts.ReadOhms(c.H, id, new(9.0)), acts.StartFusion(c.H, id, 0))
 	c.Wait(5 * time.Second)
 	c.Do(acts.RefuseStart(c.H, id, "contact", new(0)))
-	if w := c.Weld(id); !w.Between || w.Ohms != nil || w.Refused[1].AfterS == nil || *w.Refused[1].AfterS != 5 {
+	if w := c.Weld(id); !w.Between() || w.Ohms != nil || w.Refused[1].AfterS == nil || *w.Refused[1].AfterS != 5 {
 		t.Errorf("refused in the second zone it is %+v", w)
 	}
 	c.Do(acts.ReadOhms(c.H, id, new(9.0)), acts.StartFusion(c.H, id, 0))
@@ -111,7 +111,14 @@ func TestAZoneThatCannotBeFused(t *testing.T) {
 	if f, _ := found(c, "stopped-in-fusion:"+id); f.Severity != audit.Fail {
 		t.Errorf("found %+v", f)
 	}
+	if lines := c.Weld(id).ZoneLines(); len(lines) != 1 {
+		t.Errorf("zones that were fused: %q", lines)
+	}
 	c.Do(acts.Cut(c.H, id, "one zone only"))
+	if lines := c.Weld(id).ZoneLines(); len(lines) != 1 {
+		t.Errorf("zones that were fused, of one cut out: %q", lines)
+	}
+	c.WantRebuilt()
 	if j := c.Joint("1A"); !j.Open() || len(j.Welds) != 1 {
 		t.Errorf("%+v", j)
 	}

@@ -64,7 +64,7 @@ func runningOf(w logbook.Weld, now, beat fusion.Stamp) (Running, bool) {
 		if w.Hold != nil {
 			span, line.Known = *w.Hold, true
 		}
-	case w.Between: // warm, and with no time to run out
+	case w.Between(): // warm, and with no time to run out
 	default:
 		return Running{}, false
 	}

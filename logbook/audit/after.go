@@ -177,7 +177,7 @@ type zoneFact struct {
 
 func zoneOpen(c Case) (zoneFact, bool) {
 	w := c.Weld
-	if !w.Between || !w.Stands() {
+	if !w.Between() || !w.Stands() {
 		return zoneFact{}, false
 	}
 	return zoneFact{len(w.Zones) + 1, w.Settings.Zones}, true

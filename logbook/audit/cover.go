@@ -38,7 +38,7 @@ func Missing(r logbook.Reader, res Result, section ahead.Section) []Lack {
 	}
 	for _, w := range res.welds {
 		j, _ := r.Joint(res.site, w.Joint)
-		if slices.ContainsFunc(j.Pipes(), func(p string) bool { return pipes[p] }) && !in[j.Label] && (w.Fusing() || w.Between || w.Holding()) {
+		if slices.ContainsFunc(j.Pipes(), func(p string) bool { return pipes[p] }) && !in[j.Label] && (w.Fusing() || w.Between() || w.Holding()) {
 			out = append(out, Lack{j.Label, string(res.StateOf(j)), []string{"is not released, and lies on the same pipe"}, true})
 		}
 	}

@@ -174,7 +174,7 @@ func (res Result) StateOf(j logbook.Joint) State {
 	switch v := res.Verdict(j.Stands); {
 	case v == Failed:
 		return State(v)
-	case w.Fusing() || w.Between:
+	case w.Fusing() || w.Between():
 		return Fusing
 	case w.Holding():
 		return InHold

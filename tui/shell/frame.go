@@ -151,7 +151,7 @@ func StripItem(line ahead.Running) string {
 		return w.Joint + " FUSION ENDED: →"
 	case line.Fusing:
 		return w.Joint + " fusing " + Clock(line.Left)
-	case w.Between:
+	case w.Between():
 		return w.Joint + " " + w.ZoneLine() + ": →"
 	case !line.Known:
 		return w.Joint + " hold, no time known"

@@ -188,7 +188,7 @@ func openRun(c ctx) stepper {
 	run.Doubt = doubtSeconds(c, ahead.DoubtRun)
 	return formStep{
 		text: func(c ctx) []string {
-			if c.w.Between {
+			if c.w.Between() {
 				return []string{"This zone is fused, and the next one follows. Do not move the joint.", "Read the unit's display: your own keys are never used as a measure."}
 			}
 			return []string{"The hold runs. Do not touch the joint.", "Read the unit's display: your own keys are never used as a measure."}

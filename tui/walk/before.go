@@ -366,7 +366,7 @@ func openStart(c ctx) stepper {
 func startForm(c ctx) form.Form {
 	giveUp := startGiveUp
 	switch {
-	case c.w.Between:
+	case c.w.Between():
 		giveUp = startNoMore
 	case c.w.HeatPossible():
 		giveUp = startHeat

@@ -234,7 +234,7 @@ func (s Walk) header(c ctx) []string {
 			name = fmt.Sprintf("step %d of %d: %s", i+1, len(order), step)
 		}
 	}
-	if zone := c.w.ZoneLine(); zone != "" && (c.w.Between || c.w.Fusing()) {
+	if zone := c.w.ZoneLine(); zone != "" && (c.w.Between() || c.w.Fusing()) {
 		name = zone + ", " + step.String()
 	}
 	if s.past > 0 {
