@@ -500,7 +500,7 @@ func TestAnothersWalk(t *testing.T) {
 }
 
 // After a refusal that leaves open whether heat went in nobody is made to say that
-// none did, and the finding stays with the weld.
+// none did, and the finding stays open until somebody answers for it.
 func TestAGivenUpWeldThatMayHaveHadHeat(t *testing.T) {
 	m := onMeadow(t)
 	id := m.upToStart("1A", "1")
@@ -521,6 +521,19 @@ func TestAGivenUpWeldThatMayHaveHadHeat(t *testing.T) {
 	m.choose("1A ")
 	m.keys("enter")
 	m.lacks("no heat")
+
+	m.keys("esc", "9")
+	m.choose(id)
+	m.keys("enter")
+	m.sees("query: the foreman must decide")
+	m.lacks("settled")
+	m.keys("1")
+	m.text("Hedda Roan")
+	m.text("display said 0 s, fitting thrown away")
+	m.sees("accepted: each query was accepted by name", "display said 0 s")
+	if v := audit.Run(m.Memory.Book, m.H.Site, *m.now, fusion.Stamp{}).Verdict(id); v != audit.Accepted {
+		t.Errorf("verdict after it was accepted: %q", v)
+	}
 }
 
 // What the display shows after a refusal is asked as the kit says that it counts.

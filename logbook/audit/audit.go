@@ -222,7 +222,8 @@ func finding(rule Rule, c Case, facts any) Finding {
 			reviews = slices.DeleteFunc(slices.Clone(reviews), func(v logbook.Review) bool { return c.madeBy(v.By) })
 		}
 		f.Accepted = acceptanceOf(reviews, f)
-		f.Settled = f.Settled || f.Accepted != nil
+		heat := c.Weld.Abandoned != "" && c.Weld.HeatPossible() // given up, and yet somebody must decide
+		f.Settled = f.Settled && !heat || f.Accepted != nil
 	}
 	return f
 }
