@@ -368,10 +368,9 @@ func lacks(env shell.Env, j logbook.Joint) string {
 		}
 		return ""
 	}
-	for _, f := range env.Audit.OfWeld(id) {
-		if f.Open() && !(f.Work && f.Rule == audit.Unreleased) {
-			return strings.TrimPrefix(strings.TrimPrefix(f.Says, id+": "), id+" ")
-		}
+	said := slices.DeleteFunc(env.Audit.OfWeld(id), func(f audit.Finding) bool { return f.Rule == audit.Unreleased })
+	if f, open := audit.Worst(said); open {
+		return strings.TrimPrefix(strings.TrimPrefix(f.Says, id+": "), id+" ")
 	}
 	for _, e := range env.Sight.Losses() {
 		whole := e.Joint+e.Chamber == "" && e.Circuit == 0 // said above all rows

@@ -13,17 +13,22 @@ import (
 
 func newAudit(e edges) *cobra.Command {
 	var log, site, asOf, day, since string
-	var asJSON bool
+	var asJSON, each bool
 	cmd := &cobra.Command{
 		Use:   "audit",
 		Short: "List what is still open on a site",
 		Long: `audit lists joints without an accepted weld, failed welds not cut out, and
-everything unread, unreleased or doubtful, a line each, fails first. It ends
-with exit code 1 while something is open, 0 when nothing is.
+everything unread, unreleased or doubtful, real faults first. It ends with exit
+code 1 while something is open, 0 when nothing is.
 
 The first word of a line: fail, to be cut out; query, for the foreman to accept by
-name or to have cut out; open, work that is not done yet and is never accepted;
-note, for the file. In JSON what is open has "work": true.
+name or to have cut out; to do, work that is not done yet and is never accepted;
+note, for the file. In JSON work has "work": true.
+
+A formality that many welds of a shift or sheet share, and what is alike on four
+welds or more, is one line. A formality is accepted at once (coolhold review
+--alike), all else weld by weld. With --each every finding has its line; so it has
+in JSON, where "cause" is the same in those of one formality.
 
 With --day or --since it lists every finding on the welds of those days and on
 their joints, also what is settled and what is only noted, and the welds on
@@ -47,12 +52,13 @@ are listed by coolhold rules.`,
 			if err != nil {
 				return err
 			}
-			return printAudit(cmd.OutOrStdout(), audit.Run(r.book, s.ID, r.asOf, r.beat), d, asJSON)
+			return printAudit(cmd.OutOrStdout(), audit.Run(r.book, s.ID, r.asOf, r.beat), d, auditForm{asJSON, each})
 		},
 	}
 	readFlags(cmd, &log, &site, &asOf)
 	cmd.Flags().StringVar(&day, "day", "", "only the welds of this `day`: 2026-03-09, yesterday or today")
 	cmd.Flags().StringVar(&since, "since", "", "only the welds of this `day` and after")
+	cmd.Flags().BoolVar(&each, "each", false, "a line for each finding, nothing read together")
 	cmd.Flags().BoolVar(&asJSON, "json", false, "write JSON")
 	return cmd
 }
@@ -89,19 +95,34 @@ func parseDay(flag, s string, now time.Time) (string, error) {
 	return s, nil
 }
 
-func printAudit(w io.Writer, res audit.Result, d days, asJSON bool) error {
+// An auditForm is how findings are printed.
+type auditForm struct{ json, each bool }
+
+// groups are the findings as they are read.
+func (a auditForm) groups(findings []audit.Finding) []audit.Group {
+	if !a.each {
+		return audit.Groups(findings)
+	}
+	var out []audit.Group
+	for _, f := range findings {
+		out = append(out, audit.Group{Findings: []audit.Finding{f}})
+	}
+	return out
+}
+
+func printAudit(w io.Writer, res audit.Result, d days, a auditForm) error {
 	findings := res.Open()
 	if d != (days{}) {
 		findings = res.OnDays(d.from, d.to)
 	}
 	var err error
 	switch {
-	case asJSON:
+	case a.json:
 		err = printJSON(w, append([]audit.Finding{}, findings...))
 	case d == days{}:
-		printOpen(w, findings)
+		printOpen(w, a.groups(findings))
 	default:
-		printDays(w, res, d, findings)
+		printDays(w, res, d, a.groups(findings))
 	}
 	for _, f := range findings {
 		if err == nil && f.Open() {
@@ -111,30 +132,30 @@ func printAudit(w io.Writer, res audit.Result, d days, asJSON bool) error {
 	return err
 }
 
-func printOpen(w io.Writer, findings []audit.Finding) {
-	if len(findings) == 0 {
+func printOpen(w io.Writer, groups []audit.Group) {
+	if len(groups) == 0 {
 		fmt.Fprintln(w, "nothing is open: no fault is recorded, and every joint has its weld")
 		return
 	}
-	for _, f := range findings {
-		printFinding(w, f, f.Do)
+	for _, g := range groups {
+		printGroup(w, g, g.Do())
 	}
 }
 
 // printDays lists what is open, what is settled and what is clear.
-func printDays(w io.Writer, res audit.Result, d days, findings []audit.Finding) {
+func printDays(w io.Writer, res audit.Result, d days, groups []audit.Group) {
 	welds := res.WeldsOn(d.from, d.to)
 	if len(welds) == 0 {
 		fmt.Fprintln(w, "no weld was made then")
 	}
-	for _, f := range findings {
-		switch {
+	for _, g := range groups {
+		switch f := g.First(); {
 		case f.Accepted != nil:
-			printFinding(w, f, fmt.Sprintf("accepted by %s: %s", f.Accepted.By, f.Accepted.Why))
+			printGroup(w, g, fmt.Sprintf("accepted by %s: %s", f.Accepted.By, f.Accepted.Why))
 		case f.Settled:
-			printFinding(w, f, "settled: it no longer stands")
+			printGroup(w, g, "settled: it no longer stands")
 		default:
-			printFinding(w, f, f.Do)
+			printGroup(w, g, g.Do())
 		}
 	}
 	for _, weld := range welds {
@@ -144,6 +165,6 @@ func printDays(w io.Writer, res audit.Result, d days, findings []audit.Finding) 
 	}
 }
 
-func printFinding(w io.Writer, f audit.Finding, then string) {
-	fmt.Fprintf(w, "%-5s  %s; %s\n", f.Word(), logbook.Clean(f.Says), logbook.Clean(then))
+func printGroup(w io.Writer, g audit.Group, then string) {
+	fmt.Fprintf(w, "%-5s  %s; %s\n", g.First().Word(), logbook.Clean(g.Says()), logbook.Clean(then))
 }

@@ -57,7 +57,7 @@ func TestAuditPrintsNothingThatActs(t *testing.T) {
 	acts := "a\x1b[31mb\u009bc\u202ed\ne"
 	findings := []audit.Finding{{Says: acts, Do: acts, Accepted: &audit.Acceptance{By: acts}}}
 	var text, doc bytes.Buffer
-	printOpen(&text, findings)
+	printOpen(&text, audit.Groups(findings))
 	if err := printJSON(&doc, findings); err != nil {
 		t.Fatal(err)
 	}

@@ -12,13 +12,18 @@ import (
 func newReview(e edges) *cobra.Command {
 	var f said
 	var weld string
-	var withdraw bool
+	var withdraw, alike bool
 	cmd := &cobra.Command{
 		Use:   "review KEY --by NAME --why TEXT [--withdraw]",
 		Short: "Accept a query by name, with a reason, or take that back",
 		Long: `review accepts one open query of the audit by its key, as coolhold audit --json
 prints it. With --weld the name of the rule is enough. When the facts change the
 query is open again.
+
+A formality is one finding on many welds: a sheet that was typed, a card that was
+out of date, a table that nobody read back. With --alike all welds of one shift or
+sheet on which the cause is the same are accepted at once. What nobody said of
+preparation, settings, cooling or indicators is none, and is accepted weld by weld.
 
 A fail is never accepted: it is cut out. What is not done is not accepted either.
 Where the operator who made the weld accepts a query of it, that is a query in turn,
@@ -28,6 +33,7 @@ With --withdraw an acceptance is taken back: the query is open again, and both
 answers stay in the log.`,
 		Example: `  coolhold review indicator-part:KM-0005 --by "Hedda Invented" --why "seen: the seat holds it"
   coolhold review indicator-part --weld KM-0005 --by "Hedda Invented" --why "seen: the seat holds it"
+  coolhold review transcribed --weld KM-0005 --alike --by "Hedda Invented" --why "compared with the paper"
   coolhold review indicator-part:KM-0005 --withdraw --by "Hedda Invented" --why "it was KM-0006"`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) != 1 {
@@ -41,15 +47,25 @@ answers stay in the log.`,
 			}
 			return f.put(e, cmd, func(s scene) (acts.Act, error) {
 				found, err := s.finding(args[0], weld)
-				if withdraw {
-					return acts.Withdraw(s.head, s.beat, found.Judged(), f.why), err
+				switch {
+				case err != nil:
+					return nil, err
+				case withdraw && alike:
+					return nil, usage("--alike goes with accepting: what was accepted is withdrawn one by one")
+				case withdraw:
+					return acts.Withdraw(s.head, s.beat, found.Judged(), f.why), nil
+				case alike && found.Cause == "" && found.Unanswerable() == "":
+					return nil, usage("%s is no formality: it is accepted weld by weld, without --alike", found.Key)
+				case alike && found.Unanswerable() == "":
+					return acts.AcceptAll(s.head, s.beat, audit.Group{Findings: s.audit().Alike(found)}.Judged(), f.why), nil
 				}
-				return acts.Accept(s.head, s.beat, found.Judged(), f.why), err
+				return acts.Accept(s.head, s.beat, found.Judged(), f.why), nil
 			})
 		},
 	}
 	f.whyFlag(cmd, "why it can stay as it is")
 	cmd.Flags().StringVar(&weld, "weld", "", "`number` of the weld it is about; then the rule's name is enough")
+	cmd.Flags().BoolVar(&alike, "alike", false, "of a formality: on every weld of the shift or sheet with the same cause")
 	cmd.Flags().BoolVar(&withdraw, "withdraw", false, "take the acceptance of this query back")
 	return cmd
 }

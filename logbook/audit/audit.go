@@ -49,6 +49,9 @@ type Rule struct {
 	Do       string // what to do about it
 	Basis    string // source, "common practice, no source" or "our choice"
 	Check    Check
+	Cause    Cause  // of a formality; nil: it never is one
+	Many     string // what it finds, of several: "welds with an item of preparation not answered"; "": each is read alone
+	Unsaid   bool   // it speaks of what nobody said, which is never a formality
 }
 
 // A Case is what a rule is given.
@@ -83,7 +86,11 @@ type Finding struct {
 	Accepted *Acceptance `json:"accepted,omitempty"`
 	Work     bool        `json:"work"`
 	Settled  bool        `json:"settled"` // accepted, or its weld is cut out
-	facts    any
+	// Cause is the same in the findings of one formality, which one answer settles.
+	Cause  string `json:"cause,omitempty"`
+	facts  any
+	many   string
+	unsaid bool
 }
 
 // Judged is the finding as a person answers it. It is made when somebody asks:
@@ -206,7 +213,7 @@ func (res *Result) index() {
 func finding(rule Rule, c Case, facts any) Finding {
 	f := Finding{
 		Rule: rule.Slug, Severity: rule.Severity, Joint: c.Joint.Label,
-		Do: rule.Do, Basis: rule.Basis, Work: rule.Work, facts: facts,
+		Do: rule.Do, Basis: rule.Basis, Work: rule.Work, Cause: causeOf(rule, c, facts), facts: facts, many: rule.Many, unsaid: rule.Unsaid,
 	}
 	about, reviews := c.Joint.Label, c.Joint.Reviews
 	switch rule.Scope {

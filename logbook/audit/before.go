@@ -281,8 +281,8 @@ type ran struct {
 
 func runUnlike(c Case) (ran, bool) {
 	w := c.Weld
-	if w.Settings == nil || w.Settings.SecondsUnsaid {
-		return ran{}, false
+	if w.Settings == nil || w.Settings.SecondsUnsaid || w.Outcome == logbook.Stopped {
+		return ran{}, false // a stop says itself that it ran less
 	}
 	runs := []*int{}
 	for _, z := range w.Zones {

@@ -123,6 +123,9 @@ func correctedAfterReview(c Case) (list []changeAfter, found bool) {
 	}
 	said := c.answers()
 	for _, k := range c.Weld.Corrections {
+		if filledIn(k) {
+			continue
+		}
 		for i := len(said) - 1; i >= 0; i-- {
 			if said[i].Seq < k.Seq {
 				list = append(list, changeAfter{changeOf(k), said[i].By, said[i].day})
@@ -131,6 +134,13 @@ func correctedAfterReview(c Case) (list []changeAfter, found bool) {
 		}
 	}
 	return list, len(list) > 0
+}
+
+// filledIn tells whether a correction only gives the batch that was missing: the
+// audit itself asks for it.
+func filledIn(k logbook.Corrected) bool {
+	batch := k.Field == logbook.ItemBatch || k.Field == logbook.ItemPipeBatch || k.Field == logbook.ItemStubBatch
+	return batch && (k.Old == "" || k.Old == logbook.NotKnown)
 }
 
 func afterSays(weld string, list []changeAfter) string {

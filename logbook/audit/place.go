@@ -152,7 +152,7 @@ func (c Case) cutWeld() (logbook.Weld, bool) {
 
 func missingWeld(c Case) bool {
 	_, cut := c.cutWeld()
-	return !cut && c.Joint.Open()
+	return !cut && c.Joint.Open() && c.Joint.Walk == "" // the walk that is open says so itself
 }
 
 // A cutFact is the weld that was cut out of a joint, and why.
@@ -163,7 +163,7 @@ type cutFact struct {
 
 func cutNotReplaced(c Case) (cutFact, bool) {
 	w, cut := c.cutWeld()
-	return cutFact{w.ID, w.CutWhy}, cut && c.Joint.Open()
+	return cutFact{w.ID, w.CutWhy}, cut && c.Joint.Open() && c.Joint.Walk == ""
 }
 
 func cutSays(joint string, f cutFact) string {

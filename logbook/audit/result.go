@@ -76,18 +76,31 @@ func (res Result) At(w logbook.Weld) []Finding {
 // about.
 func (res Result) Worst(weld string) (Finding, bool) { return Worst(res.OfWeld(weld)) }
 
-// Worst is the gravest of some findings that is open: of one severity a fault
-// goes before unfinished work.
+// Worst is the gravest of some findings that is open.
 func Worst(findings []Finding) (worst Finding, found bool) {
 	for _, f := range findings {
 		if !f.Open() {
 			continue
 		}
-		if !found || f.Severity < worst.Severity || f.Severity == worst.Severity && worst.Work && !f.Work {
+		if !found || f.Severity < worst.Severity || f.Severity == worst.Severity && weight(f) < weight(worst) {
 			worst, found = f, true
 		}
 	}
 	return worst, found
+}
+
+// weight is how grave a finding is among those of its severity: a fault goes before
+// what nobody said, that before a formality, and all before unfinished work.
+func weight(f Finding) int {
+	switch {
+	case f.Work:
+		return 3
+	case f.Cause != "":
+		return 2
+	case f.unsaid:
+		return 1
+	}
+	return 0
 }
 
 // Open tells whether somebody must still do something about it.

@@ -29,7 +29,7 @@ func TestFindingsOfAJoint(t *testing.T) {
 	c.begun("1B", well())
 	res := c.run()
 	for label, want := range map[string]string{
-		"1A": "cut-not-replaced:1A wire-seen:KM-0001", "1B": "missing-weld:1B walk-open:KM-0002", "": "", "9Z": "",
+		"1A": "cut-not-replaced:1A wire-seen:KM-0001", "1B": "walk-open:KM-0002", "": "", "9Z": "",
 	} {
 		if got := keysOf(res.OfJoint(label)); got != want {
 			t.Errorf("%q: %s, want %s", label, got, want)
@@ -51,7 +51,7 @@ func TestFindingsOfADay(t *testing.T) {
 	})
 	c.begun(c.added("X1"), well())
 	res := c.run()
-	nine, ten := "entered-later:KM-0002 fail-not-cut-out:1A wire-seen:KM-0001", "missing-weld:X1 walk-open:KM-0003"
+	nine, ten := "entered-later:KM-0002 fail-not-cut-out:1A wire-seen:KM-0001", "walk-open:KM-0003"
 	if got := keysOf(res.OnDays("2026-03-09", "2026-03-09")); got != "fail-not-cut-out:1A wire-seen:KM-0001" {
 		t.Errorf("9 March: %s", got)
 	}

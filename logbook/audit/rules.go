@@ -57,7 +57,7 @@ var Rules = []Rule{
 	{
 		Slug: "preparation-unsaid", Severity: Query, Scope: OnWeld, Do: decideDo,
 		Basis: ourChoice + ": what nobody says is not known; over 90 % of failures go back to preparation (trade press on WIS 4-32-08:2016, as restated)",
-		Says:  "a fused weld with an item of preparation not answered", Check: CheckOf(prepUnsaid, prepUnsaidSays),
+		Says:  "a fused weld with an item of preparation not answered", Many: "welds with an item of preparation not answered", Unsaid: true, Check: CheckOf(prepUnsaid, prepUnsaidSays),
 	},
 	{
 		Slug: "scraping-method", Severity: Query, Scope: OnWeld, Do: decideDo,
@@ -99,21 +99,21 @@ var Rules = []Rule{
 	{
 		Slug: "operator-out-of-date", Severity: Query, Scope: OnWeld, Do: decideDo,
 		Basis: "qualification number and expiry stand in the record (ISO 12176-3 and others, from memory)",
-		Says:  "the operator's qualification, where its end is known, was over on the day", Check: CheckOf(operatorOutOfDate, operatorSays),
+		Says:  "the operator's qualification, where its end is known, was over on the day", Cause: byFacts, Check: CheckOf(operatorOutOfDate, operatorSays),
 	},
 	{
 		Slug: "unit-out-of-date", Severity: Query, Scope: OnWeld, Do: decideDo,
 		Basis: "control unit calibrated every 12 months, from memory",
-		Says:  "the control unit's calibration, where its date is known, was over 12 months old on the day", Check: CheckOf(unitOutOfDate, unitSays),
+		Says:  "the control unit's calibration, where its date is known, was over 12 months old on the day", Cause: byFacts, Check: CheckOf(unitOutOfDate, unitSays),
 	},
 	{
 		Slug: "not-on-a-shift", Severity: Query, Scope: OnWeld, Do: "correct the name or the number, or ask who that is; else the foreman decides", Basis: ourChoice,
-		Says: "an operator or a control unit that no shift of the site knows, where there was a shift", Check: CheckOf(notOnAShift, strangerSays),
+		Says: "an operator or a control unit that no shift of the site knows, where there was a shift", Cause: byFacts, Check: CheckOf(notOnAShift, strangerSays),
 	},
 	{
 		Slug: "wet", Severity: Query, Scope: OnWeld, Do: decideDo,
 		Basis: "no water in the zone, steam makes voids (Rubeiz, PPI); shelter from rain (CJJ 63-2008)",
-		Says:  "fused in rain or snow without a shelter", Check: plain(wet, "%s was fused in rain or snow without a shelter"),
+		Says:  "fused in rain or snow without a shelter", Cause: byFacts, Check: plain(wet, "%s was fused in rain or snow without a shelter"),
 	},
 	{
 		Slug: "ambient-outside", Severity: Query, Scope: OnWeld, Do: decideDo,
@@ -135,17 +135,17 @@ var Rules = []Rule{
 	},
 	{
 		Slug: "resistance-unlike-sisters", Severity: Query, Scope: OnWeld, Do: decideDo,
-		Basis: ourChoice + ": 3 spreads (1.4826 × median absolute deviation, or a step of the display) from the median of at least 5",
+		Basis: ourChoice + ": 3 spreads (1.4826 × median absolute deviation, or a step of the display) from the median of at least 5, and more than the 0.1 Ω that contacts may add (ISO 8085-3, EN 1555-3, from memory)",
 		Says:  "resistance unlike the others of its batch", Check: CheckOf(unlikeSisters, sistersSay),
 	},
 	{
 		Slug: "row-not-allowed", Severity: Query, Scope: OnWeld, Do: "compare bag and table; " + decideDo, Basis: ourChoice,
-		Says: "fused by a table row not read back, or stopped by a bag", Check: CheckOf(rowNotAllowed, rowSays),
+		Says: "fused by a table row not read back, or stopped by a bag", Cause: unreadRow, Check: CheckOf(rowNotAllowed, rowSays),
 	},
 	{
 		Slug: "bag-not-read", Severity: Query, Scope: OnWeld, Do: "compare bag and table; " + decideDo,
 		Basis: "time and cooling come from the fitting's own marking; the read-back of each batch is our choice",
-		Says:  "a bag not read against the table, or read and found unlike it", Check: CheckOf(bagNotRead, bagSays),
+		Says:  "a bag not read against the table, or read and found unlike it", Cause: unreadBag, Check: CheckOf(bagNotRead, bagSays),
 	},
 	{
 		Slug: "run-unlike-set", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: rejectLists,
@@ -183,7 +183,7 @@ var Rules = []Rule{
 	{
 		Slug: "not-seen", Severity: Query, Scope: OnWeld, Do: decideDo,
 		Basis: ourChoice + ": what nobody could look at is not known",
-		Says:  "something that nobody could look at", Check: CheckOf(notSeen, notSeenSays),
+		Says:  "something that nobody could look at", Many: "welds with something that nobody could look at", Unsaid: true, Check: CheckOf(notSeen, notSeenSays),
 	},
 	{
 		Slug: "after-break", Severity: Query, Scope: OnWeld, Do: decideDo,
@@ -237,11 +237,11 @@ var Rules = []Rule{
 	},
 	{
 		Slug: "entered-later", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: ourChoice,
-		Says: "a weld entered from memory", Check: CheckOf(enteredLater, enteredSays),
+		Says: "a weld entered from memory", Cause: afterwards, Many: "welds entered from memory that leave something unsaid", Unsaid: true, Check: CheckOf(enteredLater, enteredSays),
 	},
 	{
 		Slug: "transcribed", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: ourChoice,
-		Says: "a weld taken in from a paper sheet", Check: CheckOf(transcribed, transcribedSays),
+		Says: "a weld taken in from a paper sheet", Cause: afterwards, Many: "welds taken in from paper that leave something unsaid", Unsaid: true, Check: CheckOf(transcribed, transcribedSays),
 	},
 	{
 		Slug: "cut-ordered", Severity: Fail, Scope: OnWeld, Do: cutOutDo, Basis: practice + ": the foreman decides",
@@ -257,7 +257,7 @@ var Rules = []Rule{
 	},
 	{
 		Slug: "day-changed-after-signing", Severity: Query, Scope: OnWeld, Do: "look at it and sign the day again, or accept it by name with a reason", Basis: ourChoice,
-		Says: "a weld that was added after the day was signed", Check: CheckOf(changedAfterSigning, daySays),
+		Says: "a weld that was added after the day was signed", Cause: byFacts, Check: CheckOf(changedAfterSigning, daySays),
 	},
 	{
 		Slug: "cut-order-withdrawn", Severity: Note, Scope: OnWeld, Do: "nothing: order and withdrawal stay in the log", Basis: ourChoice,
@@ -272,7 +272,7 @@ var Rules = []Rule{
 		Says: "a weld logged at one joint and made at another", Check: CheckOf(weldMoved, movedSays),
 	},
 	{
-		Slug: "batch-missing", Severity: Note, Scope: OnWeld, Do: "look for the bag or the print on the pipe",
+		Slug: "batch-missing", Severity: Note, Scope: OnWeld, Cause: byFacts, Do: "look for the bag or the print on the pipe",
 		Basis: "batches of pipe and fitting are asked for in a record (WIS 4-32-08 and others, which of them from memory); severity is our choice",
 		Says:  "no batch recorded for fitting or pipe", Check: CheckOf(batchMissing, batchSays),
 	},
@@ -290,15 +290,15 @@ var Rules = []Rule{
 	},
 	{
 		Slug: "unread", Severity: Query, Scope: OnWeld, Work: true, Do: "look at the indicators", Basis: practice,
-		Says: "a fused weld whose indicators were not read", Check: plain(unread, "%s: its indicators were not read"),
+		Says: "a fused weld whose indicators were not read", Many: "welds whose indicators were not read", Check: plain(unread, "%s: its indicators were not read"),
 	},
 	{
 		Slug: Unreleased, Severity: Query, Scope: OnWeld, Work: true, Do: "when the hold is over: feel, look, release", Basis: practice,
-		Says: "a hold that was not ended by a release", Check: CheckOf(unreleased, unreleasedSays),
+		Says: "a hold that was not ended by a release", Many: "holds that were not ended by a release", Check: CheckOf(unreleased, unreleasedSays),
 	},
 	{
 		Slug: "round-not-done", Severity: Query, Scope: OnWeld, Work: true, Do: "feel it and look at its indicators once more", Basis: practice,
-		Says: "a weld of a closed shift that the end-of-shift check did not reach", Check: plain(roundNotDone, "%s: the end-of-shift check did not reach it"),
+		Says: "a weld of a closed shift that the end-of-shift check did not reach", Many: "welds that the end-of-shift check did not reach", Check: plain(roundNotDone, "%s: the end-of-shift check did not reach it"),
 	},
 	{
 		Slug: "recheck-asked", Severity: Query, Scope: OnWeld, Work: true, Do: "look at it once more", Basis: practice + ": the foreman decides",
@@ -307,11 +307,11 @@ var Rules = []Rule{
 	{
 		Slug: SelfAccepted, Severity: Query, Scope: OnWeld, Do: "somebody else than its operator looks at it and accepts this, or it is cut out",
 		Basis: practice + ": nobody passes his own work",
-		Says:  "a query that was accepted by the operator who made the weld", Check: CheckOf(selfAccepted, ownSays),
+		Says:  "a query that was accepted by the operator who made the weld", Cause: ownFormality, Check: CheckOf(selfAccepted, ownSays),
 	},
 	{
 		Slug: "missing-weld", Severity: Query, Scope: OnJoint, Work: true, Do: "weld it, or say why it is not being built", Basis: practice,
-		Says: "a joint in which no weld was ever made", Check: plain(missingWeld, "joint %s: no weld stands in it"),
+		Says: "a joint in which no weld was ever made", Many: "joints in which no weld stands", Check: plain(missingWeld, "joint %s: no weld stands in it"),
 	},
 	{
 		Slug: "cut-not-replaced", Severity: Query, Scope: OnJoint, Work: true, Do: "weld it again with a new fitting, with a make-up piece, or say why it is not being built",
@@ -324,7 +324,7 @@ var Rules = []Rule{
 		Says:  "a header of 63 mm or smaller in a chamber with more than six circuits", Check: CheckOf(manyOnSmall, manySays),
 	},
 	{
-		Slug: "fail-not-cut-out", Severity: Fail, Scope: OnJoint, Work: true, Do: cutOutDo,
+		Slug: failStands, Severity: Fail, Scope: OnJoint, Work: true, Do: cutOutDo,
 		Basis: "UK gas checklists DN.14A/DN.27, for a stopped fusion; for other fails " + ourChoice,
 		Says:  "a failed weld that still stands in its joint", Check: CheckOf(failNotCut, failSays),
 	},

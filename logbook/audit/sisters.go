@@ -28,8 +28,14 @@ type spread struct {
 }
 
 // limit is how far a reading may lie from the median. Readings that all agree
-// still differ by a step of the display.
-func (s spread) limit() float64 { return SistersSpread * max(madScale*s.mad, s.step) }
+// still differ by a step of the display, and by what their contacts add.
+func (s spread) limit() float64 {
+	return max(SistersSpread*max(madScale*s.mad, s.step), contactsOhms)
+}
+
+// contactsOhms is what the contacts alone may add to a reading (ISO 8085-3, EN
+// 1555-3, from memory).
+const contactsOhms = 0.1
 
 func batchOf(w logbook.Weld) (batch, bool) {
 	b := batch{w.Fitting(), w.Batch()}

@@ -59,6 +59,8 @@ func (s Day) digit(env shell.Env, n int) Day {
 		env.Do.Push(newCover(env))
 	case 5:
 		env.Do.Push(newSign(env, s.day))
+	case 6:
+		env.Do.Push(newOpen(s.by))
 	case 0:
 		s.filter = filter{}
 	}
@@ -228,16 +230,16 @@ func cells(widths []int, texts ...string) string {
 func (s Day) Keys(env shell.Env) []shell.Hint {
 	hints := []shell.Hint{{Key: "Enter", Does: "read"}}
 	if _, ok := s.beside(env, -1); ok {
-		hints = append(hints, shell.Hint{Key: "1", Does: "earlier day"})
+		hints = append(hints, shell.Hint{Key: "1", Does: "earlier"})
 	}
 	if _, ok := s.beside(env, 1); ok {
-		hints = append(hints, shell.Hint{Key: "2", Does: "later day"})
+		hints = append(hints, shell.Hint{Key: "2", Does: "later"})
 	}
 	hints = append(hints, shell.Hint{Key: "3", Does: "filter"})
 	if !s.filter.none() {
 		hints = append(hints, shell.Hint{Key: "0", Does: "show all"})
 	}
-	return append(hints, shell.Hint{Key: "4", Does: "cover"}, shell.Hint{Key: "5", Does: "sign"}, shell.Hint{Key: "Esc", Does: "back"})
+	return append(hints, shell.Hint{Key: "4", Does: "cover"}, shell.Hint{Key: "5", Does: "sign"}, shell.Hint{Key: "6", Does: "open"}, shell.Hint{Key: "Esc", Does: "back"})
 }
 
 // Takes wants no scan.

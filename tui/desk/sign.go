@@ -175,8 +175,8 @@ func (s sign) dayLines(env shell.Env, head []string) (_, body []string) {
 	head = append(head, hanging(" ", env.Audit.Tally(env.Audit.WeldsOn(s.day, s.day)), env.W)...)
 	head = append(head, hanging(" ", fmt.Sprintf("Open: %d. %s", len(open), settlesNothing), env.W)...)
 	head = append(head, "")
-	for _, f := range open {
-		body = append(body, hanging("   "+widget.Pad(f.Word(), 6), logbook.Clean(f.Says+"; "+f.Do), env.W)...)
+	for _, g := range audit.Groups(open) {
+		body = append(body, hanging("   "+widget.Pad(g.First().Word(), 6), logbook.Clean(g.Says()+"; "+g.Do()), env.W)...)
 	}
 	return head, body
 }

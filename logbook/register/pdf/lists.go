@@ -103,8 +103,9 @@ func (d *doc) open() {
 		d.gap(1.5)
 	}
 	t := d.grid(8, column{"severity", 20}, column{"joint", 18}, column{"weld", 20}, column{"what is found", 62}, column{"what to do", 0})
-	for _, f := range d.rep.Open {
-		t.row(f.Word(), f.Joint, d.weldOf(f), f.Says, f.Do)
+	for _, g := range audit.Groups(d.rep.Open) {
+		f := g.First()
+		t.row(f.Word(), f.Joint, d.weldOf(f), g.Says(), g.Do())
 	}
 }
 
