@@ -105,6 +105,13 @@ func TestEdgesOfChanges(t *testing.T) {
 			c.answer(only(c.T, c.run(), "run-unlike-set"), true)
 			c.correct(id, logbook.ItemPipeBatch, "coil 8")
 		}},
+		{"a batch filled in that was missing", "corrected-after-review", "", func(c *team) {
+			m := well()
+			m.answers[logbook.ItemPipeBatch] = logbook.NotKnown
+			id := c.made("1A", m)
+			c.Do(c.sign("2026-03-09"))
+			c.correct(id, logbook.ItemPipeBatch, "coil 8")
+		}},
 		{"after its old day was signed", "corrected-after-review", "had signed the day 2026-03-09", func(c *team) {
 			c.late(func(*acts.LateWeld) {})
 			c.Do(c.sign("2026-03-09"))
@@ -129,6 +136,10 @@ func TestEdgesOfChanges(t *testing.T) {
 		{"cut out and made again", "cut-not-replaced", "", func(c *team) {
 			c.Do(acts.Cut(c.H, c.made("1A", well()), "flat"))
 			c.made("1A", well())
+		}},
+		{"cut out and in the walk again", "cut-not-replaced", "", func(c *team) {
+			c.Do(acts.Cut(c.H, c.made("1A", well()), "flat"))
+			c.begun("1A", well())
 		}},
 		{"why it was cut out", "cut-not-replaced", "joint 1A: KM-0001 was cut out (flat) and not replaced", func(c *team) { c.Do(acts.Cut(c.H, c.made("1A", well()), "flat")) }},
 		{"struck off since", "cut-not-replaced", "", func(c *team) {

@@ -30,6 +30,10 @@ func TestEdgesOfRules(t *testing.T) {
 		})},
 		{"seconds not written down", "keyed-unlike-table", "", late(func(l *acts.LateWeld) { l.SecondsShown = 0 })},
 		{"seconds not written down, those run were", "run-unlike-set", "", late(func(l *acts.LateWeld) { l.SecondsShown = 0 })},
+		{"a stop ran less than was set", "run-unlike-set", "", late(func(l *acts.LateWeld) {
+			l.Outcome, l.StoppedAt, l.Run, l.Paper = logbook.Stopped, &stop, &stop, &logbook.PaperRow{File: "van.csv", Line: 2, Key: "k"}
+		})},
+		{"a walk is open there", "missing-weld", "", func(c *team) { c.made("1A", well()); c.begun("1B", well()) }},
 		{"how the time came not written down", "keyed-unlike-table", "44 s", late(func(l *acts.LateWeld) { l.Mode, l.SecondsShown = "", 44 })},
 		{"from paper", "transcribed", "was transcribed from paper by " + crew.Ada + " (left blank: ohms)", late(func(l *acts.LateWeld) {
 			l.Paper, l.Why = &logbook.PaperRow{File: "van.csv", Line: 2, Key: "k"}, "left blank: ohms"
