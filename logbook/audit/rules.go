@@ -331,7 +331,7 @@ var Rules = []Rule{
 	{
 		Slug: "covered-before-accepted", Severity: Query, Scope: OnJoint, Do: "the foreman decides: accept by name with a reason, or dig it up",
 		Basis: "see every weld, test by water before backfill (Northwest geothermal standards 1.8.4; UFGS 15741N 3.7)",
-		Says:  "a joint covered with ground before its weld was settled", Check: CheckOf(coveredEarly, coverSays),
+		Says:  "a joint covered with ground before its weld was settled", Many: "joints that were covered before they were settled", Check: CheckOf(coveredEarly, coverSays),
 	},
 	{
 		Slug: "pressure-lost", Severity: Query, Scope: OnJoint, Work: true, Do: "find the leak, repair it and say so", Basis: practice,
