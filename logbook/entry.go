@@ -201,6 +201,7 @@ func init() {
 	known[Enclosed]()
 	known[Happened]()
 	known[CodeTaught]()
+	known[PersonNamed]()
 }
 
 func known[B Body]() {

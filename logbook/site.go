@@ -59,6 +59,7 @@ type Site struct {
 	Events   []Event // what happened later
 	Reviews  []Review
 	Codes    []Taught // in the order of teaching
+	People   []Person // in the order they were first named
 }
 
 // After is the site after one more entry.
@@ -139,6 +140,8 @@ func (s Site) signedOff(e *Entry, body Body) Site {
 		s.Events = append(slices.Clone(s.Events), Event{b, signature(e), e.Joint})
 	case CodeTaught:
 		s.Codes = append(slices.Clone(s.Codes), Taught{b, signature(e)})
+	case PersonNamed:
+		s = s.named(e, b)
 	case Reviewed:
 		if e.Weld == "" && e.Joint == "" {
 			s.Reviews = append(slices.Clone(s.Reviews), Review{b, e.By, e.At, e.Seq})
