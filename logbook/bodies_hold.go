@@ -3,8 +3,6 @@ package logbook
 import (
 	"cmp"
 	"fmt"
-	"slices"
-	"strings"
 	"time"
 
 	"coolhold/fusion"
@@ -21,30 +19,6 @@ type Look struct {
 	Straight   string   `json:"straight,omitempty"`
 	Felt       string   `json:"felt,omitempty"`
 	How        How      `json:"how"`
-}
-
-// Any tells whether anything of the weld was looked at.
-func (l Look) Any() bool {
-	return slices.ContainsFunc(LookValues, func(v Value[Look]) bool { return v.Get(l) != "" })
-}
-
-// IndicatorsRead is a look at a weld.
-type IndicatorsRead struct {
-	Look
-}
-
-// Kind is "indicators read".
-func (IndicatorsRead) Kind() Kind { return "indicators read" }
-
-// Line is what was seen.
-func (b IndicatorsRead) Line() string {
-	var parts []string
-	for i, v := range LookValues {
-		if said := v.Shown(b.Look); said != "" || i == 0 {
-			parts = append(parts, v.named(said))
-		}
-	}
-	return b.When.String() + ": " + strings.Join(parts, "; ")
 }
 
 // Released ends a hold: felt, and not moved before.

@@ -38,7 +38,7 @@ func filled() []logbook.Body {
 		logbook.StepStopped{logbook.StepAmbient, "why", "tried"}, logbook.ResistanceRead{new(2.4), 2, 3, "basis", logbook.Typed, logbook.Changed{"9", logbook.Tenfold}},
 		logbook.AttemptRefused{"said", new(45), new(0)}, logbook.FusionStarted{3, &at}, logbook.FusionEnded{logbook.Stopped, new(17), "said", &at, true, logbook.Changed{"9", logbook.Tenfold}},
 		logbook.RunRead{new(40), logbook.Later, logbook.Changed{"9", logbook.Tenfold}}, logbook.Released{&at}, logbook.Disturbed{4, true, logbook.Unsure, "what"}, logbook.CutOut{"why", true},
-		logbook.IndicatorsRead{logbook.Look{logbook.LookHot, []string{logbook.Up, logbook.Part}, "none", "seen", "moved", "no", "warm", logbook.Typed}},
+		logbook.IndicatorsRead{logbook.Look{logbook.LookHot, []string{logbook.Up, logbook.Part}, "none", "seen", "moved", "no", "warm", logbook.Typed}, &at, true, "looker", &logbook.PaperRow{"f.csv", 2, "key"}},
 		logbook.WalkLeft{logbook.StepPrep}, logbook.WalkResumed{logbook.StepPrep, true, true}, logbook.WalkAbandoned{"why", true}, logbook.EnteredLater{"why", &logbook.PaperRow{"f.csv", 2, "key"}}, logbook.Note{"text"},
 		logbook.ClockDoubted{"why", 1.5, 2.5, 3.5}, logbook.GapAccepted{1.5, "why"}, logbook.Reviewed{logbook.Judged{"key", "digest", json.RawMessage(`{"why":"facts"}`)}, true, "why"},
 		logbook.Correction{"fitting", "a", "b", "why", &logbook.SettingsKeyed{"h", "t", &band, 9, 39.5, 40, 6, logbook.Computed, new(20), "cooling end", logbook.ModeKeyed, new(39.5), 40, logbook.Typed, true, 2, logbook.Changed{"9", logbook.Tenfold}}, &logbook.ResistanceRead{new(2.4), 2, 3, "basis", logbook.Typed, logbook.Changed{"9", logbook.Tenfold}}},

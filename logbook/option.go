@@ -324,10 +324,11 @@ const (
 	LookHot     Occasion = "hot"
 	LookRelease Occasion = "release"
 	LookRound   Occasion = "round"
+	LookAgain   Occasion = "again"
 )
 
-// Occasions are the three.
-var Occasions = options("occasion", string(LookHot), "after fusion", string(LookRelease), "at release", string(LookRound), "at the end-of-shift check").
+// Occasions are all of them.
+var Occasions = options("occasion", string(LookHot), "after fusion", string(LookRelease), "at release", string(LookRound), "at the end-of-shift check", string(LookAgain), "at another look").
 	formerly(string(LookRound), "at the round")
 
 // String is the word.

@@ -14,9 +14,13 @@ import (
 // A Seen is a look at a weld with its time.
 type Seen struct {
 	Look
-	At  fusion.Stamp
-	By  string
-	Seq uint64
+	At      fusion.Stamp
+	By      string
+	Seq     uint64
+	Stated  *time.Time // as in IndicatorsRead
+	DayOnly bool
+	Looker  string
+	Paper   *PaperRow
 }
 
 // A Review is what a named person decided on one finding.
@@ -91,10 +95,12 @@ type Weld struct {
 	Reviews        []Review
 	Notes          []Noted
 	Corrections    []Corrected
-	CutOrdered     *Request
-	CutWithdrawn   *Request // the last such order taken back
-	Recheck        *Request // another look that was asked for last
-	Trail          []*Entry // all that was said of it
+	CutOrdered     *Request  // the last order that stands
+	CutOrders      []Request // all that stand, the last among them
+	CutWithdrawn   *Request  // that all orders there were are taken back, said last
+	CutTaken       []Request // the orders that it took back
+	Recheck        *Request  // another look that was asked for last
+	Trail          []*Entry  // all that was said of it
 
 	Doubts []ClockDoubted // of the time its hold has run
 }
@@ -159,7 +165,7 @@ func (w Weld) afterCurrent(e *Entry, body Body) Weld {
 		}
 		w.RunAsked, w.Run = true, b.Seconds
 	case IndicatorsRead:
-		w.Looks = append(slices.Clone(w.Looks), Seen{b.Look, e.At, e.By, e.Seq})
+		w.Looks = append(slices.Clone(w.Looks), Seen{b.Look, e.At, e.By, e.Seq, b.Stated, b.DayOnly, b.Looker, b.Paper})
 	case Released:
 		w.Released, w.ReleasedStated = &e.At, b.Stated
 	case Disturbed:
@@ -359,11 +365,6 @@ func (w Weld) Ink(mark string) string {
 	return strings.Join(parts, "  ")
 }
 
-// RecheckDue tells whether another look was asked for and nobody looked since.
-func (w Weld) RecheckDue() bool {
-	return w.Recheck != nil && !slices.ContainsFunc(w.Looks, func(l Seen) bool { return l.Seq > w.Recheck.Seq })
-}
-
 // typedIn tells whether an entry is of the act by which a weld was entered later: before
 // it said so itself, what such an act holds without a time has none.
 func (w Weld) typedIn(e *Entry) bool {
@@ -378,14 +379,25 @@ func (w Weld) judged(e *Entry, body Body) Weld {
 	case Note:
 		w.Notes = append(slices.Clone(w.Notes), Noted{signature(e), b.Text})
 	case CutOrdered:
-		if w.CutOrdered = (&Request{signature(e), b.Why}); b.Withdrawn {
-			w.CutOrdered, w.CutWithdrawn = nil, w.CutOrdered
-		}
+		w = w.ordered(Request{signature(e), b.Why}, b.Withdrawn)
 	case RecheckAsked:
 		w.Recheck = &Request{signature(e), b.Why}
 	case Correction:
 		w = w.corrected(e, b)
 	}
+	return w
+}
+
+// ordered keeps every order to cut it out: a second one has its own reason. A withdrawal
+// takes all back that stand.
+func (w Weld) ordered(r Request, withdrawn bool) Weld {
+	if withdrawn {
+		w.CutTaken, w.CutWithdrawn = w.CutOrders, &r
+		w.CutOrdered, w.CutOrders = nil, nil
+		return w
+	}
+	w.CutOrders = append(slices.Clone(w.CutOrders), r)
+	w.CutOrdered = &r
 	return w
 }
 

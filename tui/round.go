@@ -29,20 +29,11 @@ func newRound(shell.Env) shell.Screen { return round{} }
 func todo(env shell.Env) []logbook.Weld {
 	var out []logbook.Weld
 	for _, w := range env.Book.Welds(env.Site.ID) {
-		if w.Shift == env.Shift.ID && w.Stands() && w.Outcome == logbook.Completed && w.Disturbed == nil && !rounded(w) {
+		if w.Shift == env.Shift.ID && w.Stands() && w.Outcome == logbook.Completed && w.Disturbed == nil && !w.LookedOver() {
 			out = append(out, w)
 		}
 	}
 	return out
-}
-
-func rounded(w logbook.Weld) bool {
-	for _, l := range w.Looks {
-		if l.When == logbook.LookRound {
-			return true
-		}
-	}
-	return false
 }
 
 // Update answers for the weld at hand; without one it offers the next or the
@@ -164,7 +155,7 @@ func closing(env shell.Env) shell.Screen {
 				lines = append(lines, "Not felt and looked at yet: "+logbook.Count(left, "weld")+". The audit will say so.")
 			}
 			if n := len(env.Running); n > 0 {
-				lines = append(lines, "Still running or not answered: "+logbook.Count(n, "hold")+". It can be released tomorrow.")
+				lines = append(lines, "Still running or not answered: "+logbook.Count(n, "hold")+". It can be released tomorrow; then look at it again, at its joint (Enter).")
 			}
 			return lines
 		},

@@ -25,10 +25,66 @@ func indicator(state string) Check {
 			}
 			return sight{}, false
 		},
-		func(weld string, f sight) string {
-			return fmt.Sprintf("%s: indicator %s %s", weld, logbook.Indicators.Word(state), f.When)
-		},
+		sightSays(state),
 	)
+}
+
+func sightSays(state string) func(string, sight) string {
+	return func(weld string, f sight) string {
+		return fmt.Sprintf("%s: indicator %s %s", weld, logbook.Indicators.Word(state), f.When)
+	}
+}
+
+// flat is an indicator that was seen flat, unless every indicator was up at a look
+// after the hold: one that rose is up, one that was seen flat when cold stays flat.
+func flat(c Case) (sight, bool) {
+	for i, l := range c.Weld.Looks {
+		if slices.Contains(l.Indicators, logbook.Flat) && (c.atAnyLook || riseAfter(c.Weld.Looks, i) == nil) {
+			return sight{l.When, l.Indicators}, true
+		}
+	}
+	return sight{}, false
+}
+
+// riseAfter is the look after the hold that saw every indicator up which a look at the
+// hot joint saw flat; nil where there is none. One that tells fewer of them does not
+// speak of all.
+func riseAfter(looks []logbook.Seen, hot int) *logbook.Seen {
+	if looks[hot].When != logbook.LookHot {
+		return nil
+	}
+	for i, l := range looks[hot+1:] {
+		up := !slices.ContainsFunc(l.Indicators, func(v string) bool { return v != logbook.Up })
+		if l.When != logbook.LookHot && up && len(l.Indicators) >= len(looks[hot].Indicators) {
+			return &looks[hot+1+i]
+		}
+	}
+	return nil
+}
+
+// A rise is an indicator that was flat at one look and up at a later one: one of the two
+// was not seen rightly, or it rose late.
+type rise struct {
+	Flat sight `json:"flat"`
+	Up   sight `json:"up"`
+}
+
+// flatThenUp is silent where the fail speaks.
+func flatThenUp(c Case) (rise, bool) {
+	if _, fails := flat(c); fails {
+		return rise{}, false
+	}
+	for i, l := range c.Weld.Looks {
+		if slices.Contains(l.Indicators, logbook.Flat) {
+			up := riseAfter(c.Weld.Looks, i)
+			return rise{sight{l.When, l.Indicators}, sight{up.When, up.Indicators}}, true
+		}
+	}
+	return rise{}, false
+}
+
+func riseSays(weld string, f rise) string {
+	return fmt.Sprintf("%s: indicator %s %s, %s %s", weld, logbook.Indicators.Word(logbook.Flat), f.Flat.When, logbook.Indicators.Word(logbook.Up), f.Up.When)
 }
 
 func seen(what string, is func(logbook.Look) bool) Check {
@@ -213,7 +269,7 @@ func roundNotDone(c Case) bool {
 	if !w.Stands() || w.Outcome != logbook.Completed || w.Disturbed != nil || c.Shift.Closed == nil {
 		return false
 	}
-	return !slices.ContainsFunc(w.Looks, func(l logbook.Seen) bool { return l.When == logbook.LookRound })
+	return !w.LookedOver()
 }
 
 func shiftOpen(c Case) (shift string, found bool) {

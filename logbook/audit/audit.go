@@ -70,6 +70,9 @@ type Case struct {
 	// fails are the rules of severity fail that speak on a state of a weld: Run
 	// gives it, since Rules cannot speak of itself.
 	fails func(Case, logbook.Weld) []ruled
+	// atAnyLook is set where what one look saw counts whatever another saw: a correction
+	// does not do away with a fault that only two looks together leave open.
+	atAnyLook bool
 }
 
 // A Finding is what a rule found. Its key is stable: the same rule on the same
@@ -130,6 +133,7 @@ type Result struct {
 	read     logbook.Reader
 	site     string
 	welds    []logbook.Weld
+	scene    *scene
 	byWeld   map[string][]int
 	byJoint  map[string][]int
 	lost     map[string]bool // joints on which pressure was lost and not found again
@@ -144,7 +148,7 @@ func Run(r logbook.Reader, site string, asOf, beat fusion.Stamp) Result {
 		return res
 	}
 	scene := sceneOf(r, s)
-	res.welds = scene.welds
+	res.welds, res.scene = scene.welds, scene
 	base := Case{Read: r, Site: s, AsOf: asOf, Beat: beat, scene: scene, found: &res, fails: failsOf}
 	for _, w := range scene.welds {
 		res.apply(OnWeld, base.of(w))
@@ -172,6 +176,7 @@ func (c Case) of(w logbook.Weld) Case {
 // failsOf runs the rules that make a weld fail.
 func failsOf(c Case, w logbook.Weld) (out []ruled) {
 	c = c.of(w)
+	c.atAnyLook = true
 	for _, rule := range Rules {
 		if rule.Scope != OnWeld || rule.Severity != Fail || rule.Work {
 			continue

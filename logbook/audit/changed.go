@@ -196,22 +196,63 @@ func asked(o *logbook.Request) (ask, bool) {
 	return ask{o.By, o.Why}, true
 }
 
-func cutOrdered(c Case) (ask, bool) { return asked(c.Weld.CutOrdered) }
-
-func orderedSays(weld string, f ask) string {
-	return fmt.Sprintf("%s was ordered cut out by %s (%s)", weld, f.By, f.Why)
+// An orderFact is what a named person wanted of a cut-out. Orders are those that stood
+// besides, or that were taken back: one alone is not named, so that what was answered
+// before there could be several is still the same.
+type orderFact struct {
+	ask
+	Orders []ask `json:"orders,omitempty"`
 }
 
-func cutWithdrawn(c Case) (ask, bool) { return asked(c.Weld.CutWithdrawn) }
+func orderOf(o *logbook.Request, others []logbook.Request) (orderFact, bool) {
+	f, found := asked(o)
+	out := orderFact{ask: f}
+	for _, r := range others {
+		out.Orders = append(out.Orders, ask{r.By, r.Why})
+	}
+	return out, found
+}
 
-func withdrawnSays(weld string, f ask) string {
+// each are orders one after another, each with its person and its reason.
+func each(orders []ask) string {
+	parts := make([]string, len(orders))
+	for i, f := range orders {
+		parts[i] = fmt.Sprintf("by %s (%s)", f.By, f.Why)
+	}
+	return strings.Join(parts, ", ")
+}
+
+func cutOrdered(c Case) (orderFact, bool) {
+	all := c.Weld.CutOrders
+	return orderOf(c.Weld.CutOrdered, all[:max(0, len(all)-1)])
+}
+
+func orderedSays(weld string, f orderFact) string {
+	return fmt.Sprintf("%s was ordered cut out %s", weld, each(append(slices.Clip(f.Orders), f.ask)))
+}
+
+func cutWithdrawn(c Case) (orderFact, bool) {
+	taken := c.Weld.CutTaken
+	if len(taken) < 2 {
+		taken = nil
+	}
+	return orderOf(c.Weld.CutWithdrawn, taken)
+}
+
+func withdrawnSays(weld string, f orderFact) string {
+	if len(f.Orders) > 0 {
+		return fmt.Sprintf("%s: the orders to cut it out, %s, were withdrawn by %s (%s)", weld, each(f.Orders), f.By, f.Why)
+	}
 	return fmt.Sprintf("%s: the order to cut it out was withdrawn by %s (%s)", weld, f.By, f.Why)
 }
 
 func recheckAsked(c Case) (ask, bool) {
 	f, found := asked(c.Weld.Recheck)
-	return f, found && c.Weld.Stands() && c.Weld.RecheckDue()
+	return f, found && c.Weld.Stands() && c.recheckDue()
 }
+
+// recheckDue goes by the names that are those of the weld's operator.
+func (c Case) recheckDue() bool { return c.Weld.RecheckDue(c.madeBy) }
 
 func recheckSays(weld string, f ask) string {
 	return fmt.Sprintf("%s: %s asked for another look (%s)", weld, f.By, f.Why)

@@ -120,8 +120,54 @@ func TestEdgesOfChanges(t *testing.T) {
 
 		{"who ordered it, and why", "cut-ordered", "KM-0001 was ordered cut out by Ada Invented (too deep)", func(c *team) { c.Do(acts.OrderCut(c.H, c.made("1A", well()), "too deep")) }},
 		{"looked at again", "recheck-asked", "", func(c *team) {
-			c.Do(acts.AskRecheck(c.H, c.made("1A", well()), "shade"))
+			id := c.made("1A", well())
+			c.Do(acts.AskRecheck(c.H, id, "shade"))
+			c.again(c.foreman(), id, again(nil))
+		}},
+		{"looked at again by another who did not ask", "recheck-asked", "", func(c *team) {
+			id := c.made("1A", well())
+			c.Do(acts.AskRecheck(c.foreman(), id, "shade"))
+			h := c.H
+			h.By = "Tam Invented"
+			c.again(h, id, again(nil))
+		}},
+		{"looked at again by its welder alone", "recheck-asked", "Hedda Invented, foreman asked for another look (shade)", func(c *team) {
+			id := c.made("1A", well())
+			c.Do(acts.AskRecheck(c.foreman(), id, "shade"))
+			c.again(c.H, id, again(nil))
 			c.round()
+		}},
+		{"its welder asked and looked", "recheck-asked", "Ada Invented asked for another look (shade)", func(c *team) {
+			id := c.made("1A", well())
+			c.Do(acts.AskRecheck(c.H, id, "shade"))
+			c.again(c.H, id, again(nil))
+		}},
+		{"nobody could see anything at the other look", "recheck-asked", "Ada Invented asked for another look (shade)", func(c *team) {
+			id := c.made("1A", well())
+			c.Do(acts.AskRecheck(c.H, id, "shade"))
+			c.again(c.foreman(), id, logbook.IndicatorsRead{Look: unseen})
+		}},
+		{"two orders, two reasons", "cut-ordered", "KM-0001 was ordered cut out by Hedda Invented, foreman (too deep), by Ada Invented (crooked)", func(c *team) {
+			id := c.made("1A", well())
+			c.Do(acts.OrderCut(c.foreman(), id, "too deep"), acts.OrderCut(c.H, id, "crooked"))
+		}},
+		{"two orders taken back", "cut-order-withdrawn", "the orders to cut it out, by Hedda Invented, foreman (too deep), by Ada Invented (crooked), were withdrawn by Ada Invented (the other leg)", func(c *team) {
+			id := c.made("1A", well())
+			c.Do(acts.OrderCut(c.foreman(), id, "too deep"), acts.OrderCut(c.H, id, "crooked"), acts.WithdrawCut(c.H, id, "the other leg"))
+		}},
+		{"an order after a withdrawal", "cut-ordered", "KM-0001 was ordered cut out by Ada Invented (crooked)", func(c *team) {
+			id := c.made("1A", well())
+			c.Do(acts.OrderCut(c.foreman(), id, "too deep"), acts.WithdrawCut(c.H, id, "the other leg"), acts.OrderCut(c.H, id, "crooked"))
+		}},
+		{"looked at again after the shift", "round-not-done", "", func(c *team) {
+			id := c.made("1A", well())
+			c.Do(acts.CloseShift(c.H))
+			c.again(c.H, id, again(nil))
+		}},
+		{"nobody could see anything after the shift", "round-not-done", "the end-of-shift check did not reach it", func(c *team) {
+			id := c.made("1A", well())
+			c.Do(acts.CloseShift(c.H))
+			c.again(c.H, id, logbook.IndicatorsRead{Look: unseen})
 		}},
 		{"looked at before", "recheck-asked", "KM-0001: Ada Invented asked for another look (shade)", func(c *team) {
 			id := c.made("1A", well())

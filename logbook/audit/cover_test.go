@@ -52,7 +52,7 @@ func TestWhatKeepsASectionOpen(t *testing.T) {
 	c.stands("run spine", "may be covered; no pressure test is recorded here")
 	c.Do(acts.AskRecheck(c.H, id, "the melt"))
 	c.stands("run spine", "1 joint missing: X1 recheck asked")
-	c.Do(acts.ReadLook(c.H, id, well().felt))
+	c.Do(acts.ReadLook(c.foreman(), id, well().felt))
 	c.stands("run spine", "may be covered; no pressure test is recorded here")
 	c.Do(acts.Happen(c.H, "X1", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "fell"}))
 	c.stands("run spine", "1 joint missing: X1 pressure lost")

@@ -290,3 +290,29 @@ func (c *team) says(rule, want string) {
 		c.T.Errorf("%s says %q, want %q", rule, got, want)
 	}
 }
+
+// flatLook makes a look one that saw an indicator flat.
+func flatLook(l *logbook.Look) { l.Indicators = []string{logbook.Flat, logbook.Up} }
+
+// unseen is a look at which nobody could see anything.
+var unseen = logbook.Look{
+	Indicators: []string{logbook.Unseen}, Melt: logbook.Unseen, Wire: logbook.Unseen, Marks: logbook.Unseen, Straight: logbook.Unseen, Felt: logbook.Unseen,
+	How: logbook.Typed,
+}
+
+// again is another look at which all is well, but for what is changed.
+func again(change func(*logbook.Look)) logbook.IndicatorsRead {
+	look := well().hot
+	look.Felt = "firm"
+	if change != nil {
+		change(&look)
+	}
+	return logbook.IndicatorsRead{Look: look}
+}
+
+// again looks at a weld once more.
+func (c *team) again(h acts.Head, weld string, b logbook.IndicatorsRead) {
+	c.T.Helper()
+	h.ID = c.H.ID
+	c.Do(acts.LookAgain(h, weld, b))
+}

@@ -80,7 +80,50 @@ func TestEdgesOfRules(t *testing.T) {
 		{"indicators hidden at the last look", "not-seen", "indicators", how(func(m *manner) { m.felt.Indicators = []string{logbook.Unseen} })},
 		{"not seen whether it is straight", "not-seen", "could not be looked at: wire, straightness", hot(func(l *logbook.Look) { l.Wire, l.Straight = logbook.Unseen, logbook.Unseen })},
 		{"indicators hidden, and not looked at later", "not-seen", "indicators", how(func(m *manner) { m.hot.Indicators, m.felt.Indicators = []string{logbook.Unseen}, nil })},
-		{"flat at the first look only", "indicator-flat", "after fusion", hot(func(l *logbook.Look) { l.Indicators = []string{logbook.Flat, logbook.Up} })},
+		{"flat at the first look only", "indicator-flat", "", hot(flatLook)},
+		{"flat when hot and up when cold", "indicator-flat-then-up", "KM-0001: indicator flat after fusion, up at release", hot(flatLook)},
+		{"flat when hot, and not looked at since", "indicator-flat", "after fusion", func(c *team) {
+			m := well()
+			flatLook(&m.hot)
+			c.fused("1B", m)
+		}},
+		{"flat when hot and part up when cold", "indicator-flat", "after fusion", func(c *team) {
+			m := well()
+			flatLook(&m.hot)
+			m.felt.Indicators = []string{logbook.Part, logbook.Up}
+			c.made("1B", m)
+		}},
+		{"flat when hot and one side not seen when cold", "indicator-flat", "after fusion", func(c *team) {
+			m := well()
+			flatLook(&m.hot)
+			m.felt.Indicators = []string{logbook.Up, logbook.Unseen}
+			c.made("1B", m)
+		}},
+		{"flat when hot and one of two told when cold", "indicator-flat", "after fusion", func(c *team) {
+			m := well()
+			flatLook(&m.hot)
+			m.felt.Indicators = []string{logbook.Up}
+			c.made("1B", m)
+		}},
+		{"flat when cold, up since", "indicator-flat", "at release", func(c *team) {
+			m := well()
+			flatLook(&m.felt)
+			c.again(c.foreman(), c.made("1B", m), again(nil))
+		}},
+		{"flat when cold is no query too", "indicator-flat-then-up", "", func(c *team) {
+			m := well()
+			flatLook(&m.hot)
+			flatLook(&m.felt)
+			c.again(c.foreman(), c.made("1B", m), again(nil))
+		}},
+		{"flat at another look", "indicator-flat", "at another look", func(c *team) {
+			c.again(c.foreman(), c.made("1B", well()), again(flatLook))
+		}},
+		{"flat when hot, and corrected", "corrected-away-fail", "as recorded it failed: indicator flat after fusion", func(c *team) {
+			m := well()
+			flatLook(&m.hot)
+			c.correct(c.made("1B", m), "indicators after fusion (look 1)", "up, up")
+		}},
 		{"fitting without indicators", "indicator-flat", "", hot(func(l *logbook.Look) { l.Indicators = []string{logbook.None} })},
 		{"unscraped, not fused", "unscraped", "", func(c *team) {
 			m := well()

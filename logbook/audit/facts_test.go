@@ -79,16 +79,17 @@ var others = map[string]func(*team){
 	"stopped-in-fusion": how(func(m *manner) {
 		m.ended = logbook.FusionEnded{Outcome: logbook.Stopped, Said: "lead off"}
 	}),
-	"indicator-flat":        hot(func(l *logbook.Look) { l.Indicators = []string{logbook.Flat, logbook.Flat} }),
-	"melt-outside":          how(func(m *manner) { m.felt.Melt = "outside" }),
-	"wire-seen":             how(func(m *manner) { m.felt.Wire = "seen" }),
-	"moves":                 hot(func(l *logbook.Look) { l.Felt = "moves" }),
-	"disturbed":             func(c *team) { c.Do(acts.Disturb(c.H, c.fused("1B", well()), 4, "", "digger")) },
-	"released-early":        late(func(l *acts.LateWeld) { l.Released = l.Ended.Add(6*time.Minute - 2*time.Second) }),
-	"preparation-could-not": how(func(m *manner) { m.answers["clamped"], m.why = logbook.CouldNot, "no access" }),
-	"preparation-unsaid":    answered("pushed_home", logbook.NotYet),
-	"scraping-method":       answered(logbook.ItemMethod, "chisel"),
-	"fitting-unlike-plan":   late(fitting("odd one")),
+	"indicator-flat":         how(func(m *manner) { m.felt.Indicators = []string{logbook.Flat, logbook.Flat} }),
+	"indicator-flat-then-up": hot(func(l *logbook.Look) { l.Indicators = []string{logbook.Flat, logbook.Flat} }),
+	"melt-outside":           how(func(m *manner) { m.felt.Melt = "outside" }),
+	"wire-seen":              how(func(m *manner) { m.felt.Wire = "seen" }),
+	"moves":                  hot(func(l *logbook.Look) { l.Felt = "moves" }),
+	"disturbed":              func(c *team) { c.Do(acts.Disturb(c.H, c.fused("1B", well()), 4, "", "digger")) },
+	"released-early":         late(func(l *acts.LateWeld) { l.Released = l.Ended.Add(6*time.Minute - 2*time.Second) }),
+	"preparation-could-not":  how(func(m *manner) { m.answers["clamped"], m.why = logbook.CouldNot, "no access" }),
+	"preparation-unsaid":     answered("pushed_home", logbook.NotYet),
+	"scraping-method":        answered(logbook.ItemMethod, "chisel"),
+	"fitting-unlike-plan":    late(fitting("odd one")),
 	"fitting-unfit": func(c *team) {
 		c.Do(acts.AddJoint(c.H, plan.Joint{Label: "X9", OdMM: 90, SDR: 11}, "needed"))
 		late(func(l *acts.LateWeld) { fitting("coupler 63")(l); l.Joint = "X9" })(c)

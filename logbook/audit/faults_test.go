@@ -95,7 +95,8 @@ var faults = []struct {
 	{"stopped-in-fusion", failed, how(func(m *manner) {
 		m.ended = logbook.FusionEnded{Outcome: logbook.Stopped, Said: "voltage lost"}
 	})},
-	{"indicator-flat", failed, hot(func(l *logbook.Look) { l.Indicators = []string{logbook.Up, logbook.Flat} })},
+	{"indicator-flat", failed, how(func(m *manner) { m.felt.Indicators = []string{logbook.Up, logbook.Flat} })},
+	{"indicator-flat-then-up", nil, hot(func(l *logbook.Look) { l.Indicators = []string{logbook.Up, logbook.Flat} })},
 	{"melt-outside", failed, hot(func(l *logbook.Look) { l.Melt = logbook.MeltOutside })},
 	{"wire-seen", failed, hot(func(l *logbook.Look) { l.Wire = logbook.WireSeen })},
 	{"moves", failed, how(func(m *manner) { m.felt.Felt = "moves" })},

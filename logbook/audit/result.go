@@ -125,6 +125,12 @@ func word(s Severity, work bool) string {
 	return s.String()
 }
 
+// RecheckDue tells whether another look was asked for and nobody looked since but who
+// made the weld.
+func (res Result) RecheckDue(w logbook.Weld) bool {
+	return res.scene != nil && Case{Weld: w, scene: res.scene}.recheckDue()
+}
+
 // Verdict is what the record of a weld shows. While another look was asked for
 // and nobody made it, that is a query.
 func (res Result) Verdict(id string) Verdict {
@@ -133,7 +139,7 @@ func (res Result) Verdict(id string) Verdict {
 		return ""
 	}
 	queries, accepted := 0, 0
-	if w.Stands() && w.RecheckDue() {
+	if w.Stands() && res.RecheckDue(w) {
 		queries++
 	}
 	for _, i := range res.byWeld[id] {

@@ -28,8 +28,13 @@ var Rules = []Rule{
 	},
 	{
 		Slug: "indicator-flat", Severity: Fail, Scope: OnWeld, Do: cutOutDo,
-		Basis: "UK trade guidance, as restated: all indicators must have risen, else cut out; that any look counts is our choice",
-		Says:  "an indicator flat at any look", Check: indicator(logbook.Flat),
+		Basis: "UK trade guidance, as restated: all indicators must have risen, else cut out; that any look counts is our choice, but for one that was flat when hot and up when cold",
+		Says:  "an indicator flat at any look, unless all were up once it was cold", Check: CheckOf(flat, sightSays(logbook.Flat)),
+	},
+	{
+		Slug: "indicator-flat-then-up", Severity: Query, Scope: OnWeld, Do: "have somebody else look again; " + decideDo,
+		Basis: ourChoice + ": of two looks that say unlike things neither is passed over",
+		Says:  "an indicator flat when hot and up when cold", Check: CheckOf(flatThenUp, riseSays),
 	},
 	{
 		Slug: "melt-outside", Severity: Fail, Scope: OnWeld, Basis: rejectLists, Do: cutOutDo,

@@ -161,7 +161,7 @@ func TestNothingIsClearThatWaits(t *testing.T) {
 	state("clear", audit.Clear, true)
 	c.Do(acts.AskRecheck(c.foreman(), id, "the melt"))
 	state("query", audit.Queried, false)
-	c.Do(acts.ReadLook(c.H, id, well().felt))
+	c.Do(acts.ReadLook(c.foreman(), id, well().felt))
 	state("clear", audit.Clear, true)
 	c.Do(acts.Happen(c.H, "", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Circuit: 1, Text: "fell"}))
 	state("pressure lost", audit.Clear, false)

@@ -317,7 +317,7 @@ func notes(r Row) Value {
 func looks(r Row) Value {
 	var parts []string
 	for _, l := range r.Weld.Looks {
-		parts = append(parts, logbook.IndicatorsRead{Look: l.Look}.Line())
+		parts = append(parts, l.Line())
 	}
 	return text(strings.Join(parts, " | "))
 }
@@ -332,6 +332,15 @@ func coveredBy(r Row) Value {
 		return signed(r.Cover.Signature) + ", not settled then"
 	}
 	return signed(r.Cover.Signature)
+}
+
+// orders are all orders to cut a weld out that stand, each with its reason.
+func orders(list []logbook.Request) Value {
+	var parts []string
+	for _, o := range list {
+		parts = append(parts, o.Why+" ("+signed(o.Signature)+")")
+	}
+	return text(strings.Join(parts, "; "))
 }
 
 func ordered(o *logbook.Request) Value {

@@ -188,7 +188,7 @@ var Columns = withRest([]Column{
 	{"port_welded", "", Text, func(r Row) Value { return text(r.Weld.Answered(logbook.ItemPort)) }}, // a text since it was first written
 	{"looks", "", Text, looks},
 	{"corrections", "", Text, corrections},
-	{"cut_out_ordered", "", Text, func(r Row) Value { return ordered(r.Weld.CutOrdered) }},
+	{"cut_out_ordered", "", Text, func(r Row) Value { return orders(r.Weld.CutOrders) }},
 	{"joint_added_why", "", Text, func(r Row) Value { return text(r.Joint.Added) }},
 	{"recheck_asked", "", Text, func(r Row) Value { return ordered(r.Weld.Recheck) }},
 	{"tape", "", Text, func(r Row) Value { return text(r.Joint.Tape) }},

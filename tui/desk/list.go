@@ -71,10 +71,10 @@ func weldLine(env shell.Env, w logbook.Weld) dayLine {
 		l.rank = rankFail
 	case open && !worst.Work:
 		l.rank = rankQuery
-	case open || w.Stands() && (w.CutOrdered != nil || w.RecheckDue()):
+	case open || w.Stands() && (w.CutOrdered != nil || env.Audit.RecheckDue(w)):
 		l.rank = rankWork
 	}
-	parts := marksOf(w)
+	parts := marksOf(env, w)
 	switch {
 	case open:
 		parts = append(parts, bare(w, worst.Says))
@@ -108,12 +108,12 @@ func bare(w logbook.Weld, says string) string {
 }
 
 // marksOf are what somebody did with the record of a weld or asked for.
-func marksOf(w logbook.Weld) []string {
+func marksOf(env shell.Env, w logbook.Weld) []string {
 	var marks []string
 	if w.Stands() && w.CutOrdered != nil {
 		marks = append(marks, "cut-out ordered")
 	}
-	if w.Stands() && w.RecheckDue() {
+	if w.Stands() && env.Audit.RecheckDue(w) {
 		marks = append(marks, "re-check asked")
 	}
 	for i := len(w.Corrections) - 1; i >= 0; i-- {

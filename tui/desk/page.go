@@ -215,11 +215,11 @@ func (p *weldPage) decisions() {
 		return
 	}
 	p.head("Decided, asked and noted")
-	if o := w.CutOrdered; o != nil {
+	for _, o := range w.CutOrders {
 		p.put("   cut-out ordered: ", o.Why+" ("+signedBy(o.Signature)+")"+done(w.CutOut != nil, "; it is cut out"))
 	}
 	if o := w.Recheck; o != nil {
-		p.put("   re-check asked: ", o.Why+" ("+signedBy(o.Signature)+")"+done(!w.RecheckDue(), "; looked at since"))
+		p.put("   re-check asked: ", o.Why+" ("+signedBy(o.Signature)+")"+done(!p.env.Audit.RecheckDue(w), "; looked at since"))
 	}
 	for _, r := range reviews {
 		verb := "not accepted"
@@ -282,7 +282,7 @@ func (p *weldPage) looks() {
 		}) {
 			mark = " (corrected)"
 		}
-		p.put("   "+clockOn(p.day, k.At.Local(), "15:04")+" ", fmt.Sprintf("%s (%s, %s)%s", logbook.IndicatorsRead{Look: k.Look}.Line(), k.By, k.How, mark))
+		p.put("   "+clockOn(p.day, k.At.Local(), "15:04")+" ", fmt.Sprintf("%s (%s, %s)%s", k.Line(), k.By, k.How, mark))
 	}
 }
 
