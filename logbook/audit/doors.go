@@ -1,0 +1,54 @@
+package audit
+
+// A Door is one way by which what a rule finds is ended: the act, and where a person
+// does it. What is empty there is not.
+type Door struct {
+	Act    string `json:"act"` // of package acts
+	Screen string `json:"screen,omitempty"`
+	Verb   string `json:"verb,omitempty"`  // of the command line
+	Paper  string `json:"paper,omitempty"` // column of the sheet
+}
+
+// The doors that many rules share.
+var (
+	accepting  = Door{Act: "Accept", Screen: "page of a weld, joint or site: accept", Verb: "review"}
+	cuttingOut = Door{Act: "Cut", Screen: "joint: it was cut out"}
+	lookAgain  = Door{Act: "LookAgain", Screen: "joint, page of a weld: look again", Verb: "look", Paper: "look_again"}
+	welding    = Door{Act: "BeginWeld", Screen: "joint: weld it"}
+	enterLater = Door{Act: "EnterLater", Screen: "joint: enter a weld made without the laptop", Verb: "transcribe", Paper: "joint"}
+	striking   = Door{Act: "StrikeJoint", Screen: "joint: it is not being built"}
+	repairing  = Door{Act: "Happen", Verb: "happened"}
+)
+
+// workDoors are the doors of what is not done yet: each is done in its own way.
+var workDoors = map[string][]Door{
+	"walk-open":          {{Act: "AbandonWalk", Screen: "joint: give it up"}, enterLater},
+	"end-unsaid":         {{Act: "EndFusion", Screen: "what runs: the fusion"}},
+	"zone-not-fused":     {cuttingOut, {Act: "StartFusion", Screen: "what runs: the next zone"}},
+	"unread":             {{Act: "ReadLook", Screen: "joint: go to the look"}, lookAgain},
+	Unreleased:           {{Act: "Release", Screen: "what runs: release"}, {Act: "Disturb", Screen: "what runs: it was moved"}},
+	"round-not-done":     {lookAgain},
+	"recheck-asked":      {lookAgain},
+	"missing-weld":       {welding, enterLater, striking},
+	"cut-not-replaced":   {welding, enterLater, striking},
+	"fail-not-cut-out":   {cuttingOut},
+	"pressure-lost":      {repairing},
+	"site-pressure-lost": {repairing},
+	"shift-open":         {{Act: "CloseShift", Screen: "end-of-shift check: close the shift"}},
+}
+
+// Doors are the ways to end what a rule finds. A note asks for nothing; a fail of a weld
+// is cut out; a query is answered by name.
+func (r Rule) Doors() []Door {
+	switch {
+	case r.Severity == Note:
+		return nil
+	case r.Work:
+		return workDoors[r.Slug]
+	case r.Severity == Fail && r.Scope == OnWeld:
+		return []Door{cuttingOut}
+	case r.Severity == Query:
+		return []Door{accepting}
+	}
+	return nil
+}
