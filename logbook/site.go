@@ -60,10 +60,16 @@ type Site struct {
 	Reviews  []Review
 	Codes    []Taught // in the order of teaching
 	People   []Person // in the order they were first named
+	Jumps    []Jump   // of the wall clock, between entries of the site
+	clocks   Clocks
 }
 
 // After is the site after one more entry.
 func (s Site) After(e *Entry) Site {
+	var jump *Jump
+	if s.clocks, jump = s.clocks.After(e.Seq, e.At); jump != nil {
+		s.Jumps = append(slices.Clone(s.Jumps), *jump)
+	}
 	s.LastAt = e.At
 	switch b := e.Open().(type) {
 	case SiteOpened:
