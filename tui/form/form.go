@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/charmbracelet/bubbles/textinput"
 	"github.com/charmbracelet/bubbletea"
@@ -265,9 +266,19 @@ func (f Form) typed(field Field, m tea.KeyMsg) (Form, Event) {
 			return f, Nothing
 		}
 	}
+	before := f.input.Value()
 	f.input, _ = f.input.Update(m)
-	f.Fault = ""
+	f.Fault = tooLong(before, f.input.Value(), m)
 	return f, Nothing
+}
+
+// tooLong says that not all of a text was taken, for want of room.
+func tooLong(before, now string, m tea.KeyMsg) string {
+	typed := (m.Type == tea.KeyRunes || m.Type == tea.KeySpace) && !m.Alt
+	if typed && utf8.RuneCountInString(now) == longest && utf8.RuneCountInString(before)+len(m.Runes) > longest {
+		return fmt.Sprintf("%d characters are the most: the end of it was not taken", longest)
+	}
+	return ""
 }
 
 const longest = 200 // runes of a typed text
@@ -338,8 +349,10 @@ func (f Form) Takes() shell.Taking {
 	switch {
 	case !ok || field.Manner == Choice && !field.Scan:
 		return shell.NoScan
-	case field.Scan:
+	case field.Manner == Choice:
 		return shell.ScanField
+	case field.Scan:
+		return shell.ScanText
 	case field.Manner == Number:
 		return shell.FigureField
 	}

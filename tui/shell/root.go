@@ -256,16 +256,24 @@ func (r Root) scanned(m Scan) (Root, tea.Cmd) {
 	if m.Pace.Runes >= scanRunes {
 		r.pace = m.Pace
 	}
-	text := cmp.Or(m.All, m.Text)
-	switch into := r.taking(); {
-	case into == ScanField && m.Loose:
-		return r.pass(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(text)})
-	case into == ScanField:
+	switch into, pasted := r.taking(), m.All != ""; {
+	case m.More && into != NoScan:
+		return r.banner("only the first line is taken, not "+short(m.Text), false), nil
+	case into.Scanned() && m.Loose, into == ScanText && pasted, into == TextField, into == FigureField && pasted && isFigure(m.All):
+		return r.pass(asText(cmp.Or(m.All, m.Text)))
+	case into.Scanned():
 		return r.pass(m)
-	case into == TextField, into == FigureField && m.All != "" && strings.Trim(text, "0123456789.,-") == "":
-		return r.pass(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(text)})
+	case pasted:
+		return r.banner("a paste is not taken here: "+short(m.Text), false), nil
 	}
 	return r.banner("scan ignored here: "+short(m.Text), false), nil
+}
+
+func isFigure(s string) bool { return strings.Trim(s, "0123456789.,-") == "" }
+
+// asText is a text as a message that is no key: one that reads "esc" leaves nothing.
+func asText(s string) tea.Msg {
+	return tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(s), Paste: true}
 }
 
 // sideways tells whether the right arrow moves on the top screen. While something

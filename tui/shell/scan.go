@@ -28,6 +28,7 @@ const (
 type Scan struct {
 	Text  string
 	All   string // of a paste: every line of it, a blank between them
+	More  bool   // the next line of a burst that was answered with already
 	Loose bool   // slow and without an end: where text is typed it may be a hand's
 	Pace  Pace
 }
@@ -60,7 +61,7 @@ type InOneGo struct{}
 //   - Fewer than four runes are delivered one by one, as keys, after 60 ms of
 //     quiet.
 //   - Runes on the heels of a burst's Enter are the next line of it, a Scan
-//     however short: they must not answer what is asked next.
+//     however short, and so is an Enter: they must not answer what is asked next.
 //   - A ctrl+j is the Enter of some terminals and scanners, and is delivered
 //     as Enter; after an Enter it is only the second half of a line end.
 //   - A paste is a Scan, however short; Text is its first line.
@@ -78,6 +79,7 @@ type ScanBuffer struct {
 	ends  time.Duration // until then any terminator belongs to the scan before it; 0: none
 	twin  time.Duration // until then a ctrl+j belongs to the Enter before it; 0: none
 	heels time.Duration // until then runes belong to the burst whose Enter came before; 0: none
+	gave  bool          // that Enter was delivered: what follows it is no text of the same field
 }
 
 // Take is given each key with the time at which it came and what the screen
@@ -156,7 +158,7 @@ func (b ScanBuffer) held() []tea.Msg {
 }
 
 func (b ScanBuffer) scan() Scan {
-	return Scan{Text: b.text, Pace: Pace{b.came, b.last - b.first, b.longest}}
+	return Scan{Text: b.text, More: b.on, Pace: Pace{b.came, b.last - b.first, b.longest}}
 }
 
 // lapse delivers what is held because of quiet.  A scan's terminator may
@@ -202,11 +204,12 @@ func (b ScanBuffer) add(k tea.KeyMsg, at time.Duration) ScanBuffer {
 }
 
 // write delivers the runes of k as text at once and only counts them. The next
-// line of a burst is text too, behind a blank; no figure goes on with it.
+// line of a burst is text too, behind a blank; no figure goes on with it, nor the
+// field that is asked next.
 func (b ScanBuffer) write(k tea.KeyMsg, at time.Duration, into Taking) (ScanBuffer, []tea.Msg) {
 	begins := b.came == 0
 	b = b.add(k, at)
-	if b.on && into == FigureField {
+	if b.on && (b.gave || into == FigureField) {
 		return b, nil // held: a Scan, which is not taken there
 	}
 	out := keysOf(string(printable(k.Runes)))
@@ -229,10 +232,11 @@ func (b ScanBuffer) terminate(k tea.KeyMsg, at time.Duration) (ScanBuffer, []tea
 	if k.Type == tea.KeyEnter {
 		key.twin = at + scanQuiet
 	}
-	if b.came > 0 && at-b.last <= fastGap { // no hand: what follows as fast is its next line
+	if b.came == 0 || at-b.last <= fastGap { // what follows as fast is no hand's: the next line
 		key.heels = at + fastGap
 	}
-	swallowed.ends, swallowed.twin, swallowed.heels = at+burstGap-1, key.twin, at+burstGap-1
+	key.gave = true
+	swallowed.ends, swallowed.twin, swallowed.heels, swallowed.gave = at+burstGap-1, key.twin, at+burstGap-1, b.gave
 	switch {
 	case b.written && b.burst(at):
 		return swallowed, []tea.Msg{InOneGo{}}
@@ -240,8 +244,11 @@ func (b ScanBuffer) terminate(k tea.KeyMsg, at time.Duration) (ScanBuffer, []tea
 		return swallowed, b.held()
 	case b.ends > 0 && at <= b.ends:
 		return swallowed, nil
+	case b.came == 0 && b.heels > 0 && at <= b.heels: // an empty line of it
+		b.heels = at + fastGap
+		return b, nil
 	case k.Type == tea.KeyCtrlJ && b.twin > 0 && at <= b.twin:
-		return ScanBuffer{heels: b.heels}, nil
+		return ScanBuffer{heels: b.heels, gave: b.gave}, nil
 	case k.Type == tea.KeyCtrlJ:
 		k.Type = tea.KeyEnter
 	}

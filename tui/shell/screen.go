@@ -38,12 +38,16 @@ type Taking int
 const (
 	NoScan Taking = iota
 	ScanField
+	ScanText // text that is typed, pasted or scanned
 	TextField
 	FigureField // text that can only be a figure
 )
 
 // Typed tells whether a hand types text there, so that a burst is text as well.
 func (t Taking) Typed() bool { return t == TextField || t == FigureField }
+
+// Scanned tells whether a scanner's burst is an answer there.
+func (t Taking) Scanned() bool { return t == ScanField || t == ScanText }
 
 // A Hint is a key and what it does here.
 type Hint struct{ Key, Does string }
