@@ -235,7 +235,7 @@ func (s Day) Keys(env shell.Env) []shell.Hint {
 	if _, ok := s.beside(env, 1); ok {
 		hints = append(hints, shell.Hint{Key: "2", Does: "later"})
 	}
-	hints = append(hints, shell.Hint{Key: "3", Does: "filter"})
+	hints = append(hints, shell.Hint{Key: "3", Does: "find"})
 	if !s.filter.none() {
 		hints = append(hints, shell.Hint{Key: "0", Does: "show all"})
 	}
