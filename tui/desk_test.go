@@ -3,7 +3,6 @@ package tui
 import (
 	"strings"
 	"testing"
-	"time"
 
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
@@ -169,7 +168,11 @@ func TestWhatStoodInTheJointBeforeIsOneKeyAway(t *testing.T) {
 	d.keys("enter", "6")
 	d.sees("Joint E1", "no weld stands in it: open", "no other weld was made in E1")
 	d.keys("1")
-	d.sees("no weld stands in E1: there is nothing to decide")
+	d.sees("joint E1: what is not done is not accepted: weld it, or say why it is not")
+	d.keys("2")
+	d.sees("no weld stands in E1")
+	d.keys("9")
+	d.sees("joint E1: nothing is ordered or accepted that could be taken back")
 }
 
 // No digit of the page acts by itself, and Enter alone signs nothing.
@@ -181,7 +184,7 @@ func TestADigitOnAPageOpensAForm(t *testing.T) {
 	for _, key := range []string{"0", "1", "2", "3", "4", "5", "6", "7", "8", "9"} {
 		d.keys(key, "enter", "enter", "enter")
 		for range 3 {
-			if !strings.Contains(d.frame(), "others here") {
+			if !strings.Contains(d.frame(), "7 circuit") {
 				d.keys("esc")
 			}
 		}
@@ -241,14 +244,16 @@ func TestACutOutIsOrderedAndALookAskedFor(t *testing.T) {
 	if w.CutOrdered == nil || w.CutOrdered.Why != "it was moved" || w.CutOut != nil || v.Recheck == nil || v.Recheck.By != "Hedda Roan" {
 		t.Errorf("stored as %+v and %+v", w.CutOrdered, v.Recheck)
 	}
-	h := acts.Head{ID: "look", At: monday.Add(time.Minute), By: "Ona Brill", Site: log.Memory.Book.Sites()[0].ID}
-	look := logbook.Look{When: logbook.LookRound, Indicators: []string{logbook.Up, logbook.Up}, Felt: "firm", How: logbook.Typed}
-	if _, err := log.Append(t.Context(), acts.ReadLook(h, "KM-0001", look)); err != nil {
-		t.Fatal(err)
-	}
-	for range 10 {
-		d.pass(time.Second)
-	}
+	d.keys("enter", "8")
+	d.sees("Look at KM-0001 in 1A again", "Hedda Roan asked for it: marks, they look short. Somebody else than Ona Brill")
+	d.text("Ona Brill")
+	d.keys("enter", "1", "1", "1", "1", "1", "1", "1", "esc")
+	d.sees("KM-0001", "re-check asked") // its welder alone closes none
+	d.keys("enter", "8")
+	d.text("Tam Velding")
+	d.keys("enter", "1", "1", "1", "1", "1", "1", "1")
+	d.reads("at another look: indicators up, up; melt none; no wire; marks in place; straight yes; felt firm, cool (Tam Velding, typed)", "; looked at since")
+	d.keys("esc")
 	d.lacks("re-check asked")
 }
 
@@ -403,7 +408,7 @@ func TestTheDeskInEveryWindow(t *testing.T) {
 		d.text("")
 		d.sees("shown 1 of 9: verdict fail", "0 show all", "5 sign", "Esc back")
 		d.keys("enter")
-		d.sees("1 accept", "2 order cut-out", "3 re-check", "4 note", "5 correct", "6 others here", "7 circuit", "Esc back")
+		d.sees("1 accept", "2 order cut-out", "3 re-check", "4 note", "5 correct", "7 circuit", "8 look", "Esc back")
 		for _, key := range []string{"2", "3", "4"} {
 			d.keys(key)
 			d.sees("your name", "Esc leave")
@@ -437,4 +442,85 @@ func TestASignedDayThatChanged(t *testing.T) {
 	d = drive(t, log, monday, 80, 24)
 	d.keys("9", "1")
 	d.sees("changed since: KM-0001 corrected")
+}
+
+// What was ordered or accepted on the page is taken back there; each order has its own
+// reason.
+func TestOrdersAndAcceptancesAreTakenBack(t *testing.T) {
+	d, log := foreman(t, 80, 24)
+	d.choose("KM-0001")
+	d.keys("enter", "9")
+	d.sees("KM-0001: nothing is ordered or accepted that could be taken back")
+	d.lacks("9 take back")
+	d.keys("2")
+	d.text("Hedda Roan")
+	d.text("sits too deep")
+	d.keys("2")
+	d.text("Nils Amber")
+	d.text("the client wants it")
+	d.reads("was ordered cut out by Hedda Roan (sits too deep), by Nils Amber (the client wants it)",
+		"cut-out ordered: sits too deep (Hedda Roan, 9 Mar 09:00)", "cut-out ordered: the client wants it (Nils Amber, 9 Mar 09:00)")
+	d.sees("9 take back")
+	d.keys("9")
+	d.sees("Take back on KM-0001 in 1A", "cut-out: sits too deep (Hedda Roan); the client wants it (Nils Amber)", "both stay in the log")
+	d.keys("enter")
+	d.text("it was KM-0007")
+	d.sees("clear: no fault is recorded")
+	d.reads("the orders to cut it out, by Hedda Roan (sits too deep), by Nils Amber (the client wants it), were withdrawn by Nils Amber (it was KM-0007)")
+	if w := weldOf(t, log, "KM-0001"); w.CutOrdered != nil || len(w.CutTaken) != 2 || w.CutWithdrawn.Why != "it was KM-0007" {
+		t.Errorf("%+v", w.CutWithdrawn)
+	}
+	d.keys("esc")
+	d.choose("KM-0005")
+	d.keys("enter")
+	d.sees("accepted: each query was accepted by name")
+	d.keys("2")
+	d.text("Hedda Roan")
+	d.text("crooked")
+	d.keys("9")
+	d.sees("what is taken back", "1  cut-out: crooked (Hedda Roan)", "3  accepted by Hedda Roan, foreman: indicator part")
+	d.keys("3", "enter")
+	d.text("it was another one")
+	d.reads("not accepted: indicator part")
+	if w := weldOf(t, log, "KM-0005"); len(w.Reviews) < 2 || w.Reviews[len(w.Reviews)-1].Accepted || w.CutOrdered == nil {
+		t.Errorf("%+v", w.Reviews)
+	}
+}
+
+// A weld of an earlier day, on no shift, at the joint and by who is there: what the
+// end-of-shift check missed is made up for. Nothing of it is taken for granted.
+func TestAWeldIsLookedAtAgainFromTheBoard(t *testing.T) {
+	log := exampleAt(t, monday)
+	d := drive(t, log, monday, 80, 24)
+	d.choose("3A ")
+	d.keys("enter")
+	d.sees("4  look at KM-0004 again")
+	d.keys("4")
+	d.sees("Look at KM-0004 in 3A again", "It is kept beside what was seen before, and takes no fail away.")
+	d.keys("enter", "2")
+	d.text("lunch")
+	d.sees("is no time: write 14:05, 2026-03-09 14:05 or 2026-03-09")
+	d.text("2026-03-10")
+	d.sees("still to come")
+	d.text("2026-03-08")
+	d.sees("felt by hand")
+	d.keys("enter")
+	d.sees("press a digit")
+	d.keys("1", "3", "1", "1", "1", "1", "1")
+	w := weldOf(t, log, "KM-0004")
+	l := w.Looks[len(w.Looks)-1]
+	if l.When != logbook.LookAgain || !l.DayOnly || l.By != "Ona Brill" || l.How != logbook.Later || l.Indicators[0] != logbook.Flat {
+		t.Errorf("%+v", l)
+	}
+	d.sees("KM-0004: fail", "fail: KM-0004: indicator flat at another look")
+}
+
+// While a weld is held there is no other look: its release asks for one.
+func TestAHeldWeldIsLookedAtWhenItIsReleased(t *testing.T) {
+	log := exampleAt(t, monday)
+	d := drive(t, log, monday, 80, 24)
+	d.choose("2B ")
+	d.keys("enter")
+	d.sees("go to KM-")
+	d.lacks("again")
 }

@@ -33,6 +33,9 @@ type choice struct {
 	first bool
 }
 
+// mostLines is how many queries have a line of the menu each: every line must have a digit.
+const mostLines = 3
+
 func (s joint) choices(env shell.Env) []choice {
 	j := env.Joint(s.label)
 	var out []choice
@@ -60,7 +63,12 @@ func (s joint) choices(env shell.Env) []choice {
 	if j.Walk != "" {
 		late = "it was fused all the same: enter it as it was"
 	}
-	for _, f := range audit.Acceptable(env.Audit.At(w)) {
+	open := audit.Acceptable(env.Audit.At(w))
+	if len(open) > mostLines {
+		add(w.Stands(), fmt.Sprintf("accept one of %d queries by name", len(open)), func(env shell.Env) { env.Do.Push(desk.Accepting(w, open...)) })
+		open = nil
+	}
+	for _, f := range open {
 		add(w.Stands(), "accept by name: "+strings.TrimLeft(strings.TrimPrefix(f.Says, w.ID), ": "), func(env shell.Env) { env.Do.Push(desk.Accepting(w, f)) })
 	}
 	add(j.Open(), late, func(env shell.Env) {
@@ -77,6 +85,7 @@ func (s joint) choices(env shell.Env) []choice {
 		}
 		add(true, "everything known of "+id, func(env shell.Env) { env.Do.Push(desk.NewWeld(id)) })
 	}
+	add(walk.MayLookAgain(env, w), "look at "+w.ID+" again", func(env shell.Env) { env.Do.Push(walk.LookAgain(env, w, env.By)) })
 	if len(out) > 0 && j.Open() {
 		out[0].first = true
 		out[0].text += "   (Enter)"

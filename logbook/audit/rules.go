@@ -306,7 +306,7 @@ var Rules = []Rule{
 		Says: "a weld of a closed shift that the end-of-shift check did not reach", Many: "welds that the end-of-shift check did not reach", Check: plain(roundNotDone, "%s: the end-of-shift check did not reach it"),
 	},
 	{
-		Slug: "recheck-asked", Severity: Query, Scope: OnWeld, Work: true, Do: "look at it once more", Basis: practice + ": the foreman decides",
+		Slug: "recheck-asked", Severity: Query, Scope: OnWeld, Work: true, Do: "somebody else than its welder looks at it again", Basis: practice + ": the foreman decides; nobody passes his own work",
 		Says: "another look that was asked for and not made", Check: CheckOf(recheckAsked, recheckSays),
 	},
 	{

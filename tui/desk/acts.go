@@ -15,7 +15,7 @@ import (
 // signing are the kinds of entries that somebody signs on these screens.
 var signing = []logbook.Kind{
 	logbook.Reviewed{}.Kind(), logbook.CutOrdered{}.Kind(), logbook.RecheckAsked{}.Kind(), logbook.Note{}.Kind(),
-	logbook.Correction{}.Kind(), logbook.Covered{}.Kind(), logbook.DaySigned{}.Kind(),
+	logbook.Correction{}.Kind(), logbook.Covered{}.Kind(), logbook.DaySigned{}.Kind(), logbook.IndicatorsRead{}.Kind(),
 }
 
 // heard is the name to offer next: the one given with what was stored last.
@@ -100,53 +100,70 @@ func noting(by string, w logbook.Weld) shell.Screen {
 	}.screen(by)
 }
 
+// A subject is what the foreman decides on: a weld with its joint, a joint in which none
+// stands, or the site; and what is found on it.
+type subject struct {
+	id, title string
+	found     []audit.Finding
+}
+
+func ofWeld(env shell.Env, w logbook.Weld) subject {
+	return subject{w.ID, w.ID + " in " + w.Joint, env.Audit.At(w)}
+}
+
+func ofJoint(env shell.Env, j logbook.Joint) subject {
+	found := slices.DeleteFunc(env.Audit.OfJoint(j.Label), func(f audit.Finding) bool { return f.Weld != "" })
+	return subject{"joint " + j.Label, "joint " + j.Label, found}
+}
+
+func (s subject) bare(says string) string { return bareOf(s.id, says) }
+
 // accept asks for the answer to an open query, or says why there is none to
 // give.
-func accept(env shell.Env, by string, w logbook.Weld) {
-	found := env.Audit.At(w)
-	if open := audit.Acceptable(found); len(open) > 0 {
-		env.Do.Push(accepting(by, w, open, failed(found)))
+func accept(env shell.Env, by string, on subject) {
+	if open := audit.Acceptable(on.found); len(open) > 0 {
+		env.Do.Push(on.accepting(by, open, failed(on.found)))
 		return
 	}
-	worst, open := audit.Worst(found)
+	worst, open := audit.Worst(on.found)
 	if !open {
-		say(env, w.ID+": no query is open")
+		say(env, on.id+": no query is open")
 		return
 	}
-	say(env, w.ID+": "+worst.Unanswerable())
+	say(env, on.id+": "+worst.Unanswerable())
 }
 
 func failed(findings []audit.Finding) bool {
 	return slices.ContainsFunc(findings, func(f audit.Finding) bool { return f.Severity == audit.Fail && !f.Settled })
 }
 
-// Accepting asks for the answer to one open query on a weld or its joint.
-func Accepting(w logbook.Weld, f audit.Finding) shell.Screen {
-	return accepting("", w, []audit.Finding{f}, false)
+// Accepting asks for the answer to one of these open queries on a weld or its joint.
+func Accepting(w logbook.Weld, open ...audit.Finding) shell.Screen {
+	return subject{id: w.ID, title: w.ID + " in " + w.Joint}.accepting("", open, false)
 }
 
-func accepting(by string, w logbook.Weld, open []audit.Finding, fails bool) shell.Screen {
-	options := make([]string, len(open))
-	for i, f := range open {
-		options[i] = logbook.Clean(bare(w, f.Says))
-	}
-	which := func(a form.Answers) audit.Finding {
-		return open[max(0, slices.Index(options, a.V("which")))]
-	}
+func (s subject) accepting(by string, open []audit.Finding, fails bool) shell.Screen {
+	which := s.which("which query", open)
 	return form.Ask{
-		Title: "Accept a query on " + w.ID + " in " + w.Joint,
+		Title: "Accept a query on " + s.title,
 		Text:  func(shell.Env) []string { return acceptText(open, fails) },
-		Form: form.New([]form.Field{
-			{Item: "which", Label: "which query", Manner: form.Choice, Options: options, Skip: func(form.Answers) bool { return len(open) == 1 }},
-			whose(by), because("reason"),
-		}),
+		Form:  form.New([]form.Field{which, whose(by), because("reason")}),
 		Done: func(env shell.Env, a form.Answers) {
-			f := which(a)
-			saveAs(env, a, w.ID+" query accepted", func(h acts.Head) acts.Act {
+			f := open[max(0, slices.Index(which.Options, a.V("which")))]
+			saveAs(env, a, s.id+" query accepted", func(h acts.Head) acts.Act {
 				return acts.Accept(h, env.Beat, f.Judged(), a.V("why"))
 			})
 		},
 	}
+}
+
+// which chooses one of several findings; one alone is not asked for.
+func (s subject) which(label string, list []audit.Finding) form.Field {
+	options := make([]string, len(list))
+	for i, f := range list {
+		options[i] = logbook.Clean(s.bare(f.Says))
+	}
+	return form.Field{Item: "which", Label: label, Manner: form.Choice, Options: options, Skip: func(form.Answers) bool { return len(list) == 1 }}
 }
 
 func acceptText(open []audit.Finding, fails bool) []string {

@@ -76,6 +76,7 @@ func jointPage(env shell.Env, j logbook.Joint, width int) []string {
 	p := weldPage{leaf: l, env: env, j: j, day: env.Now.Local().Format(time.DateOnly)}
 	l.put(" ", "no weld stands in it: "+string(env.Audit.StateOf(j)), l.st.Bold)
 	l.put(" ", jointText(j))
+	l.found(ofJoint(env, j))
 	p.before()
 	p.head("Said of the joint")
 	p.trail(j.Trail)
@@ -179,24 +180,28 @@ func jointText(j logbook.Joint) string {
 
 // findings are what the rules find, with what to do and on what basis.
 func (p *weldPage) findings() {
-	found := p.env.Audit.At(p.w)
-	if len(found) == 0 {
+	p.found(ofWeld(p.env, p.w))
+}
+
+// found are the findings on something.
+func (l *leaf) found(on subject) {
+	if len(on.found) == 0 {
 		return
 	}
-	p.head("Findings")
-	for _, f := range found {
-		word, style := wordOf(f), p.st.Warn
+	l.head("Findings")
+	for _, f := range on.found {
+		word, style := wordOf(f), l.st.Warn
 		if f.Settled || f.Severity == audit.Note {
 			style = func(text string) string { return text }
 		}
-		p.put("   "+word+": ", bare(p.w, f.Says), style)
+		l.put("   "+word+": ", on.bare(f.Says), style)
 		switch {
 		case f.Accepted != nil:
-			p.put("      ", fmt.Sprintf("accepted by %s, %s: %s", f.Accepted.By, f.Accepted.At.Local().Format("2 Jan 15:04"), f.Accepted.Why))
+			l.put("      ", fmt.Sprintf("accepted by %s, %s: %s", f.Accepted.By, f.Accepted.At.Local().Format("2 Jan 15:04"), f.Accepted.Why))
 		case !f.Settled:
-			p.put("      do: ", f.Do)
+			l.put("      do: ", f.Do)
 		}
-		p.put("      basis: ", f.Basis, p.st.Dim)
+		l.put("      basis: ", f.Basis, l.st.Dim)
 	}
 }
 

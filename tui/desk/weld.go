@@ -10,6 +10,7 @@ import (
 	"coolhold/logbook"
 	"coolhold/tui/form"
 	"coolhold/tui/shell"
+	"coolhold/tui/walk"
 	"coolhold/tui/widget"
 )
 
@@ -58,11 +59,13 @@ func (s Weld) digit(env shell.Env, n int) {
 		s.others(env, j)
 	case n == 7:
 		env.Do.Push(newCircuit(j))
-	case n < 1 || n > 5:
-	case w.ID == "":
-		say(env, "no weld stands in "+j.Label+": there is nothing to decide")
+	case n < 1:
 	case n == 1:
-		accept(env, s.by, w)
+		accept(env, s.by, s.subject(env, w, j))
+	case n == 9:
+		takeBack(env, s.by, s.subject(env, w, j), w)
+	case w.ID == "":
+		say(env, "no weld stands in "+j.Label)
 	case n == 2 && mustStand(env, w):
 		env.Do.Push(ordering(s.by, w))
 	case n == 3 && mustStand(env, w):
@@ -71,7 +74,25 @@ func (s Weld) digit(env shell.Env, n int) {
 		env.Do.Push(noting(s.by, w))
 	case n == 5:
 		env.Do.Push(values{weld: w.ID, by: s.by})
+	case n == 8 && mustStand(env, w):
+		lookAgain(env, s.by, w)
 	}
+}
+
+// subject is what is decided on this page.
+func (s Weld) subject(env shell.Env, w logbook.Weld, j logbook.Joint) subject {
+	if w.ID == "" {
+		return ofJoint(env, j)
+	}
+	return ofWeld(env, w)
+}
+
+func lookAgain(env shell.Env, by string, w logbook.Weld) {
+	if !walk.MayLookAgain(env, w) {
+		say(env, w.ID+" is fused or held still: it is looked at then")
+		return
+	}
+	env.Do.Push(walk.LookAgain(env, w, by))
 }
 
 func mustStand(env shell.Env, w logbook.Weld) bool {
@@ -162,16 +183,36 @@ func placeOf(j logbook.Joint) string {
 	return logbook.Clean(strings.Join(parts, ", "))
 }
 
-// Keys are the page's.
-func (s Weld) Keys(shell.Env) []shell.Hint {
+// Keys are the page's; those for which there is nothing here are not told.
+func (s Weld) Keys(env shell.Env) []shell.Hint {
+	w, j := env.Weld(s.id), s.joint(env)
 	var hints []shell.Hint
-	if s.id != "" {
-		hints = []shell.Hint{
-			{Key: "1", Does: "accept"}, {Key: "2", Does: "order cut-out"}, {Key: "3", Does: "re-check"}, {Key: "4", Does: "note"}, {Key: "5", Does: "correct"},
+	add := func(when bool, key, does string) {
+		if when {
+			hints = append(hints, shell.Hint{Key: key, Does: does})
 		}
 	}
-	return append(hints, shell.Hint{Key: "6", Does: "others here"}, shell.Hint{Key: "7", Does: "circuit"}, shell.Hint{Key: "↑↓"}, shell.Hint{Key: "Esc", Does: "back"})
+	is, again := w.ID != "", "look again"
+	if env.W < roomy {
+		again = "look"
+	}
+	back := takesBack(s.subject(env, w, j), w)
+	add(true, "1", "accept")
+	add(is, "2", "order cut-out")
+	add(is, "3", "re-check")
+	add(is, "4", "note")
+	add(is, "5", "correct")
+	add(len(otherWelds(j, s.id)) > 0, "6", "others here")
+	add(!back || env.W >= roomy || len(otherWelds(j, s.id)) == 0, "7", "circuit")
+	add(walk.MayLookAgain(env, w), "8", again)
+	add(back, "9", "take back")
+	add(env.W >= roomy, "↑↓", "")
+	add(true, "Esc", "back")
+	return hints
 }
+
+// roomy is the width from which the foot tells every key.
+const roomy = 72
 
 // Takes wants no scan.
 func (s Weld) Takes(shell.Env) shell.Taking { return shell.NoScan }
