@@ -35,6 +35,10 @@ The file is CSV in UTF-8, with commas, semicolons or tabs; --template prints its
 first line. Joint, operator, date, start and outcome must be there. A weld that
 was cut out since says why in cut_out; then its joint is free for the next.
 
+A row with yes in look_again is no weld: it is another look at the one that stands
+in its joint. Operator is who looked, date and start are when, and what was seen
+and felt stands in its columns; all others are left blank.
+
 ` + columnHelp(),
 		Example: `  coolhold transcribe --template > van.csv
   coolhold transcribe van.csv --by "Ada Invented"`,
@@ -146,20 +150,36 @@ func (t transcription) refuse(w io.Writer, faults fault.List) error {
 
 // report names what was taken in.
 func (t transcription) report(w io.Writer, entries []logbook.Entry, rows int) {
-	taken := 0
+	welds, looks := 0, 0
 	for _, e := range entries {
-		if b, ok := e.Open().(logbook.EnteredLater); ok {
-			taken++
+		switch b := e.Open().(type) {
+		case logbook.EnteredLater:
+			welds++
 			fmt.Fprintf(w, "%s  joint %s  from line %d\n", e.Weld, logbook.Clean(e.Joint), b.Paper.Line)
+		case logbook.IndicatorsRead:
+			if b.Paper != nil {
+				looks++
+				fmt.Fprintf(w, "%s  joint %s  looked at again, from line %d\n", e.Weld, logbook.Clean(e.Joint), b.Paper.Line)
+			}
 		}
 	}
-	switch had := rows - taken; {
-	case taken == 0:
+	var parts []string
+	for _, n := range []struct {
+		of   int
+		what string
+	}{{welds, "weld"}, {looks, "look"}} {
+		if n.of > 0 {
+			parts = append(parts, logbook.Count(n.of, n.what))
+		}
+	}
+	taken := strings.Join(parts, " and ")
+	switch had := rows - welds - looks; {
+	case welds+looks == 0:
 		fmt.Fprintf(w, "%s: nothing new, %s in the log already\n", t.file, stand(had))
 	case had > 0:
-		fmt.Fprintf(w, "%s: %s transcribed by %s; %s in the log already\n", t.file, logbook.Count(taken, "weld"), logbook.Clean(t.by), stand(had))
+		fmt.Fprintf(w, "%s: %s transcribed by %s; %s in the log already\n", t.file, taken, logbook.Clean(t.by), stand(had))
 	default:
-		fmt.Fprintf(w, "%s: %s transcribed by %s\n", t.file, logbook.Count(taken, "weld"), logbook.Clean(t.by))
+		fmt.Fprintf(w, "%s: %s transcribed by %s\n", t.file, taken, logbook.Clean(t.by))
 	}
 }
 

@@ -35,6 +35,10 @@ type LateWeld struct {
 	Remarks               string
 	Why                   string
 	Paper                 *logbook.PaperRow // nil: from memory, on the form
+
+	// Again is set where the row of a sheet is no weld but another look at the one that
+	// stands in the joint: Operator looked, at Started.
+	Again bool
 }
 
 // LateOf is the weld that was stated value by value in w. Its answers stand in

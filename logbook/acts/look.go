@@ -1,6 +1,7 @@
 package acts
 
 import (
+	"cmp"
 	"slices"
 	"time"
 
@@ -15,8 +16,12 @@ import (
 // hot joint, and stored as that.
 func LookAgain(h Head, weld string, b logbook.IndicatorsRead) Act {
 	return onWeld(h, weld, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
-		if err := named(h, "a look"); err != nil {
-			return nil, err
+		looker := h
+		looker.By = cmp.Or(b.Looker, h.By)
+		for _, who := range []Head{h, looker} {
+			if err := named(who, "a look"); err != nil {
+				return nil, err
+			}
 		}
 		if err := mustBeEnded(w); err != nil {
 			return nil, err
@@ -90,9 +95,12 @@ func HotAt(w logbook.Weld, now fusion.Stamp, stated *time.Time, dayOnly bool) bo
 	return known && stated.Before(until)
 }
 
-// coldFrom is when the hold of a weld was over. One that was entered later without an
-// end counts from its start.
+// coldFrom is when the hold of a weld was over: where its release is stated, that says it.
+// One that was entered later without an end counts from its start.
 func coldFrom(w logbook.Weld) (time.Time, bool) {
+	if w.ReleasedStated != nil {
+		return *w.ReleasedStated, true
+	}
 	if w.LateWhy == "" || w.EndedStated != nil || w.StartedStated == nil || w.Settings == nil {
 		return w.HoldUntil()
 	}

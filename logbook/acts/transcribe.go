@@ -48,6 +48,11 @@ func Transcribe(h Head, rows []LateWeld) Act {
 			if w.Paper != nil {
 				t.had[w.Paper.Key] = true
 			}
+			for _, l := range w.Looks {
+				if l.Paper != nil {
+					t.had[l.Paper.Key] = true
+				}
+			}
 		}
 		rows := slices.Clone(rows)
 		slices.SortStableFunc(rows, func(a, b LateWeld) int { return a.Started.Compare(b.Started) })
@@ -99,6 +104,9 @@ func (t *transcript) take(l LateWeld) error {
 	if !sound || !ok {
 		return nil
 	}
+	if l.Again {
+		return t.look(l, j)
+	}
 	row := t.fitting(&l)
 	l.Joint, l.Look.Indicators = j.Label, indicators(l.Look, row)
 	h := t.h
@@ -108,6 +116,11 @@ func (t *transcript) take(l LateWeld) error {
 		t.fault(l, "joint", "%s", strings.TrimPrefix(err.Error(), logbook.ErrRule.Error()+": "))
 		return nil
 	}
+	return t.add(drafts)
+}
+
+// add takes drafts of a row in, so that the rows after it are judged with them.
+func (t *transcript) add(drafts []logbook.Draft) error {
 	for _, d := range drafts {
 		e, err := d.Entry(0, 0)
 		if err != nil {
@@ -117,6 +130,25 @@ func (t *transcript) take(l LateWeld) error {
 	}
 	t.drafts = append(t.drafts, drafts...)
 	return nil
+}
+
+// look takes another look at the weld that stands in a joint in.
+func (t *transcript) look(l LateWeld, j logbook.Joint) error {
+	w, _ := t.book.Weld(t.site.ID, j.Stands)
+	row, _ := logbook.RowOf(t.book, w)
+	b := logbook.IndicatorsRead{Look: l.Look, Stated: &l.Started, Looker: l.Operator, Paper: l.Paper}
+	b.Indicators, b.How = indicators(l.Look, row), logbook.Later
+	h := t.h
+	h.Shift = t.shift(l)
+	drafts, err := LookAgain(h, w.ID, b)(t.book)
+	if err != nil {
+		t.fault(l, "look_again", "%s", strings.TrimPrefix(err.Error(), logbook.ErrRule.Error()+": "))
+		return nil
+	}
+	if l.Remarks != "" {
+		drafts = append(drafts, h.weld(w, logbook.Note{Text: l.Remarks}))
+	}
+	return t.add(drafts)
 }
 
 // joint finds the joint of a row, as written with a marker in either case, and
@@ -148,7 +180,10 @@ func listed(labels []string) string {
 func (t *transcript) free(l LateWeld, j logbook.Joint) bool {
 	w, stands := t.book.Weld(t.site.ID, j.Stands)
 	switch {
-	case !stands:
+	case l.Again && !stands:
+		t.fault(l, "joint", "no weld stands in %s: there is nothing to look at", j.Label)
+		return false
+	case !stands || l.Again:
 		return true
 	case w.Paper != nil && w.Paper.File == l.Paper.File && w.LateBy == t.h.By && w.Begun == t.h.At:
 		t.fault(l, "joint", "the weld of line %d stands in %s: if it was cut out, write why in its column cut_out", w.Paper.Line, j.Label)

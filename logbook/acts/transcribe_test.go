@@ -186,3 +186,45 @@ func TestTranscribeRefused(t *testing.T) {
 		t.Errorf("got %v", err)
 	}
 }
+
+// Another look from paper: at the weld that stands in the joint, be it of the same sheet,
+// and once only.
+func TestALookFromPaper(t *testing.T) {
+	c := crew.OnSite(t)
+	weld := c.LateWeld(func(l *acts.LateWeld) {
+		l.Paper = &logbook.PaperRow{File: "van.csv", Line: 2, Key: "weld"}
+		l.HoldStated, l.Released = true, l.Ended.Add(10*time.Minute)
+	})
+	c.Wait(30 * time.Minute)
+	look := acts.LateWeld{
+		Again: true, Joint: weld.Joint, Operator: "Hedda Invented", Started: c.H.At.Local().Add(-time.Minute).Truncate(time.Second), Remarks: "from above",
+		Look:  logbook.Look{Indicators: []string{logbook.Up}, Melt: "none", Wire: "none", Marks: "inplace", Straight: logbook.Unseen, Felt: "firm"},
+		Paper: &logbook.PaperRow{File: "van.csv", Line: 3, Key: "look"},
+	}
+	c.Do(acts.Transcribe(c.H, []acts.LateWeld{look, weld}))
+	j := c.Joint(weld.Joint)
+	w := c.Weld(j.Stands)
+	l := w.Looks[len(w.Looks)-1]
+	if l.When != logbook.LookAgain || l.Who() != "Hedda Invented" || l.By != crew.Ada || !l.Stated.Equal(look.Started) || l.How != logbook.Later || len(w.Notes) == 0 {
+		t.Errorf("%+v", l)
+	}
+	if want := "at another look, " + look.Started.Format("2006-01-02 15:04") + " as stated, by Hedda Invented, on paper (van.csv, line 3): "; !strings.HasPrefix(l.Line(), want) {
+		t.Errorf("says %q, want %q", l.Line(), want)
+	}
+	entries := len(c.Entries)
+	c.Do(acts.Transcribe(c.H, []acts.LateWeld{look, weld}))
+	if len(c.Entries) != entries {
+		t.Error("taken in twice")
+	}
+	look.Paper = &logbook.PaperRow{File: "van.csv", Line: 4, Key: "other"}
+	look.Started = weld.Started.Add(-time.Hour)
+	err := c.Try(acts.Transcribe(c.H, []acts.LateWeld{look}))
+	if faults, is := acts.AsRowFaults(err); !is || faults[0].Column != "look_again" || !strings.Contains(faults[0].What, "before "+w.ID+" was fused") {
+		t.Errorf("got %v", err)
+	}
+	look.Joint = "2B"
+	err = c.Try(acts.Transcribe(c.H, []acts.LateWeld{look}))
+	if faults, is := acts.AsRowFaults(err); !is || faults[0].What != "no weld stands in 2B: there is nothing to look at" {
+		t.Errorf("got %v", err)
+	}
+}

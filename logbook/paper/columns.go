@@ -28,7 +28,8 @@ type Column struct {
 type reading struct {
 	w                        logbook.Weld // what is stated, value by value
 	started, ended, released time.Time
-	cutOut, remarks          string
+	cutOut, remarks, felt    string
+	again                    bool // no weld, but another look at one
 	zone                     *time.Location
 	day                      time.Time // zero: not readable
 }
@@ -43,6 +44,7 @@ const (
 	colStopped  = logbook.FieldStoppedAt
 	colReleased = logbook.FieldReleased
 	colMethod   = logbook.ItemMethod
+	colRemarks  = "remarks"
 )
 
 // Columns are the columns that can be taken in, in the order of the work.
@@ -70,9 +72,9 @@ func columns() []Column {
 		}
 		cols = append(cols, of(v.About, read))
 	}
-	return append(cols,
+	return append(append(cols, againColumns()...),
 		Column{Name: "cut_out", Write: "if cut out since: why", Example: "clamp slipped", read: text(func(r *reading) *string { return &r.cutOut })},
-		Column{Name: "remarks", Write: "anything else", Example: "rain at noon", read: text(func(r *reading) *string { return &r.remarks })},
+		Column{Name: colRemarks, Write: "anything else", Example: "rain at noon", read: text(func(r *reading) *string { return &r.remarks })},
 	)
 }
 

@@ -133,7 +133,7 @@ func (p *page) row(row []cell) Row {
 	if !sound {
 		return Row{No: no, Faulty: true}
 	}
-	r := reading{zone: p.zone}
+	r, again := reading{zone: p.zone}, isAgain(given)
 	line := Row{No: no}
 	var key []string
 	for i := range Columns {
@@ -142,16 +142,20 @@ func (p *page) row(row []cell) Row {
 		if !ok {
 			c.line = no
 		}
+		if again && c.text == "" && col.Name == logbook.FieldOutcome {
+			continue
+		}
 		kept := p.value(&r, col, c)
 		if kept != "" {
 			key = append(key, col.Name+"="+kept)
-		} else if col.Say && due(r.w, col.Name) {
+		} else if col.Say && !again && due(r.w, col.Name) {
 			line.Blank = append(line.Blank, col.Name)
 		}
 	}
 	note := func(column, what string) { p.fault(cmp.Or(given[column].line, no), column, "%s", what) }
 	r.inOrder(note)
 	contradicts(r.w, note)
+	p.asALook(&r, given, no)
 	line.Key, line.weld = logbook.Hash(strings.ToLower(strings.Join(key, "\x1f"))), r.done()
 	line.weld.FormerCard = slices.ContainsFunc(p.cols, func(c *Column) bool { return c != nil && c.Retired })
 	if twin := p.seen[line.Key]; twin > 0 && len(p.faults) == before {
@@ -233,6 +237,9 @@ func contradicts(w logbook.Weld, note func(column, what string)) {
 // done is the weld of a row. What was looked at in part was not seen in the
 // rest; where nothing was, the look is still to come.
 func (r *reading) done() acts.LateWeld {
+	if r.again {
+		return r.looked()
+	}
 	l := acts.LateOf(r.w)
 	if l.Look.Any() {
 		for _, v := range logbook.LookValues {
