@@ -89,6 +89,7 @@ func (b LogRestored) Line() string {
 type Covered struct {
 	Section string   `json:"part"`
 	Missing []string `json:"missing,omitempty"` // labels of joints that were not settled
+	On      string   `json:"on,omitempty"`      // local date as stated, YYYY-MM-DD; "": when it was said
 }
 
 // Kind is "covered".
@@ -96,10 +97,29 @@ func (Covered) Kind() Kind { return "covered" }
 
 // Line names the part and what was missing.
 func (b Covered) Line() string {
-	if len(b.Missing) == 0 {
-		return b.Section + " covered"
+	line := b.Section + " covered"
+	if b.On != "" {
+		line += " on " + b.On
 	}
-	return b.Section + " covered while not settled: " + strings.Join(b.Missing, ", ")
+	if len(b.Missing) == 0 {
+		return line
+	}
+	return line + " while not settled: " + strings.Join(b.Missing, ", ")
+}
+
+// CoverWithdrawn takes the newest cover of a part back: it was never covered. Both
+// stay in the log.
+type CoverWithdrawn struct {
+	Section string `json:"part"`
+	Why     string `json:"why"`
+}
+
+// Kind is "cover withdrawn".
+func (CoverWithdrawn) Kind() Kind { return "cover withdrawn" }
+
+// Line names the part and says why.
+func (b CoverWithdrawn) Line() string {
+	return b.Section + " was not covered, as was said: " + b.Why
 }
 
 // A Judged is a finding as a person answered it. What it binds is the digest:

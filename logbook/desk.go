@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 	"time"
@@ -58,7 +59,17 @@ type Move struct {
 type Cover struct {
 	Covered
 	Signature
+	Withdrawn *Withdrawal `json:"withdrawn,omitempty"`
 }
+
+// A Withdrawal says who took something back, and why.
+type Withdrawal struct {
+	Signature
+	Why string `json:"why"`
+}
+
+// When is the day on which it was covered, as stated, else when that was said.
+func (c Cover) When(layout string) string { return cmp.Or(c.On, c.At.Local().Format(layout)) }
 
 // A SignedDay is a day closed by name.
 type SignedDay struct {
@@ -134,10 +145,11 @@ func (e Event) About() string {
 	return "the whole site"
 }
 
-// CoverOf is the last entry that a part was covered.
+// CoverOf is the last entry that a part was covered, of those that were not taken
+// back.
 func (s Site) CoverOf(part string) (Cover, bool) {
 	for i := len(s.Covers) - 1; i >= 0; i-- {
-		if s.Covers[i].Section == part {
+		if s.Covers[i].Section == part && s.Covers[i].Withdrawn == nil {
 			return s.Covers[i], true
 		}
 	}

@@ -195,6 +195,7 @@ func init() {
 	known[CutOrdered]()
 	known[RecheckAsked]()
 	known[Covered]()
+	known[CoverWithdrawn]()
 	known[DaySigned]()
 	known[Sealed]()
 	known[LogRestored]()

@@ -137,7 +137,9 @@ func (s Site) table(b TableTaken) *fusion.Table {
 func (s Site) signedOff(e *Entry, body Body) Site {
 	switch b := body.(type) {
 	case Covered:
-		s.Covers = append(slices.Clone(s.Covers), Cover{b, signature(e)})
+		s.Covers = append(slices.Clone(s.Covers), Cover{Covered: b, Signature: signature(e)})
+	case CoverWithdrawn:
+		s.Covers = uncovered(s.Covers, b, e)
 	case DaySigned:
 		s.Signed = append(slices.Clone(s.Signed), SignedDay{b, signature(e)})
 	case Enclosed:
@@ -156,10 +158,23 @@ func (s Site) signedOff(e *Entry, body Body) Site {
 	return s
 }
 
-// DugSince is the last time that one of these joints was dug up after a cover.
+// uncovered are the covers after the newest of a part was taken back.
+func uncovered(covers []Cover, b CoverWithdrawn, e *Entry) []Cover {
+	covers = slices.Clone(covers)
+	for i := len(covers) - 1; i >= 0; i-- {
+		if covers[i].Section == b.Section && covers[i].Withdrawn == nil {
+			covers[i].Withdrawn = &Withdrawal{signature(e), b.Why}
+			break
+		}
+	}
+	return covers
+}
+
+// DugSince is the last time that one of these joints was dug up after a cover: said
+// after it, and for no earlier day.
 func (s Site) DugSince(c Cover, joints ...Joint) *Event {
 	for _, e := range slices.Backward(s.Events) {
-		if e.What == DugUp && e.Seq > c.Seq && slices.ContainsFunc(joints, e.Touches) {
+		if e.What == DugUp && (e.Seq > c.Seq && e.On >= c.On || c.On != "" && e.On > c.On) && slices.ContainsFunc(joints, e.Touches) {
 			return &e
 		}
 	}

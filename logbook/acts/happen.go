@@ -10,8 +10,7 @@ import (
 )
 
 // Happen records something that happened later; joint may be empty. It refuses
-// a date before the site was opened or to come, and a repair dated before the
-// loss of pressure that it is said of.
+// a date to come, and a repair dated before the loss of pressure that it is said of.
 func Happen(h Head, joint string, b logbook.Happened) Act {
 	return func(r logbook.Reader) ([]logbook.Draft, error) {
 		if err := named(h, "an event", b.Text); err != nil {
@@ -27,7 +26,7 @@ func Happen(h Head, joint string, b logbook.Happened) Act {
 		if !logbook.Happenings.Has(string(b.What)) {
 			return nil, logbook.Refuse("%q is no event; write %s", string(b.What), strings.Join(logbook.Happenings.Words(), ", "))
 		}
-		if err := onADay(h, s, b); err != nil {
+		if err := mayBeStated(h, s, b.On); err != nil {
 			return nil, err
 		}
 		if err := notBeforeLoss(r, s, joint, b); err != nil {
@@ -37,19 +36,29 @@ func Happen(h Head, joint string, b logbook.Happened) Act {
 	}
 }
 
-// onADay wants a day from the opening of the site to today.
-func onADay(h Head, s logbook.Site, b logbook.Happened) error {
-	if _, err := time.Parse(time.DateOnly, b.On); err != nil {
-		return logbook.Refuse("%q is no date; write it like 2027-01-14", b.On)
+// statedYears is how long before the opening of a site in the log a day may lie that
+// is stated for it, else it is a slip of the pen: our choice.
+const statedYears = 10
+
+// mayBeStated wants a day up to today. One before the site was opened in the log is
+// taken: work does not wait for a log, and the audit asks about it.
+func mayBeStated(h Head, s logbook.Site, on string) error {
+	if _, err := time.Parse(time.DateOnly, on); err != nil {
+		return logbook.Refuse("%q is no date; write it like 2027-01-14", on)
 	}
-	now := h.At.Local()
-	switch today, opened := now.Format(time.DateOnly), s.OpenedAt.Wall.In(now.Location()).Format(time.DateOnly); {
-	case b.On > today:
-		return logbook.Refuse("%s is still to come: today is %s", b.On, today)
-	case b.On < opened:
-		return logbook.Refuse("%s is before the site was opened in this log, %s", b.On, opened)
+	if today := h.At.Local().Format(time.DateOnly); on > today {
+		return logbook.Refuse("%s is still to come: today is %s", on, today)
+	}
+	if slip, opened := slipOf(s, on, h.At.Local().Location()); slip {
+		return logbook.Refuse("%s is more than %d years before the site was opened in this log, %s: is the year right?", on, statedYears, opened)
 	}
 	return nil
+}
+
+// slipOf tells whether a day can be none of the site's, and when the site was opened.
+func slipOf(s logbook.Site, day string, zone *time.Location) (slip bool, opened string) {
+	at := s.OpenedAt.Wall.In(zone)
+	return day < at.AddDate(-statedYears, 0, 0).Format(time.DateOnly), at.Format(time.DateOnly)
 }
 
 // notBeforeLoss refuses a repair that closes nothing only for its date.

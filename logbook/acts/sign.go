@@ -16,11 +16,12 @@ import (
 // since else it may have been another that was read.
 func SignDay(h Head, beat fusion.Stamp, day string, seen []logbook.Judged) Act {
 	return func(r logbook.Reader) ([]logbook.Draft, error) {
-		if _, ok := r.Site(h.Site); !ok {
+		s, ok := r.Site(h.Site)
+		if !ok {
 			return nil, fmt.Errorf("site %q: %w", h.Site, logbook.ErrUnknown)
 		}
 		res := audit.Run(r, h.Site, h.At, beat)
-		if err := mayBeSigned(res, h, day, seen); err != nil {
+		if err := mayBeSigned(s, res, h, day, seen); err != nil {
 			return nil, err
 		}
 		if err := named(h, "signing a day"); err != nil {
@@ -30,10 +31,13 @@ func SignDay(h Head, beat fusion.Stamp, day string, seen []logbook.Judged) Act {
 	}
 }
 
-func mayBeSigned(res audit.Result, h Head, day string, seen []logbook.Judged) error {
+func mayBeSigned(s logbook.Site, res audit.Result, h Head, day string, seen []logbook.Judged) error {
 	today := h.At.Local().Format(time.DateOnly)
 	if _, err := time.Parse(time.DateOnly, day); err != nil || day > today {
 		return refuse(logbook.ErrRule, "not signed: %q is no day up to today, %s", day, today)
+	}
+	if slip, opened := slipOf(s, day, h.At.Local().Location()); slip {
+		return refuse(logbook.ErrRule, "not signed: %s is more than %d years before the site was opened in this log, %s: is the year right?", day, statedYears, opened)
 	}
 	fails := res.OpenFails(day)
 	for _, s := range seen {

@@ -200,13 +200,13 @@ const (
 	clockLayout = "15:04"
 )
 
-// inTime notes times that cannot be: before there was a site, or to come.
+// inTime notes times that cannot be: to come, or of no year of the site.
 func (t *transcript) inTime(l LateWeld) bool {
 	before := len(t.faults)
 	now := t.h.At.Wall.In(l.Started.Location())
-	opened := t.site.OpenedAt.Wall.In(l.Started.Location()).Format(dayLayout)
-	if day := l.Started.Format(dayLayout); day < opened {
-		t.fault(l, "date", "%s is before the site was opened in this log, %s", day, opened)
+	day := l.Started.Format(dayLayout)
+	if slip, opened := slipOf(t.site, day, l.Started.Location()); slip {
+		t.fault(l, "date", "%s is more than %d years before the site was opened in this log, %s: is the year right?", day, statedYears, opened)
 	}
 	for _, s := range []struct {
 		field string
@@ -215,7 +215,7 @@ func (t *transcript) inTime(l LateWeld) bool {
 		if s.at.IsZero() || !s.at.After(now) {
 			continue
 		}
-		if day := s.at.Format(dayLayout); s.field == "start" && day > now.Format(dayLayout) {
+		if s.field == "start" && day > now.Format(dayLayout) {
 			t.fault(l, "date", "%s is still to come: today is %s", day, now.Format(dayLayout))
 			break // so are the others
 		}

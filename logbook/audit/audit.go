@@ -37,6 +37,7 @@ const (
 	OnWeld  Scope = "weld"
 	OnJoint Scope = "joint"
 	OnSite  Scope = "site"
+	OnEntry Scope = "entry of the site" // one of those that name no weld; a rule may find several
 )
 
 // A Rule finds one kind of fault or gap.
@@ -56,14 +57,15 @@ type Rule struct {
 
 // A Case is what a rule is given.
 type Case struct {
-	Read  logbook.Reader
-	Site  logbook.Site
-	Joint logbook.Joint
-	Weld  logbook.Weld
-	Shift logbook.Shift
-	AsOf  fusion.Stamp
-	Beat  fusion.Stamp
-	scene *scene // the site as a whole: its plan, its welds beside each other
+	Read   logbook.Reader
+	Site   logbook.Site
+	Joint  logbook.Joint
+	Weld   logbook.Weld
+	Shift  logbook.Shift
+	AsOf   fusion.Stamp
+	Beat   fusion.Stamp
+	moment moment
+	scene  *scene // the site as a whole: its plan, its welds beside each other
 	// found is what is known of the welds so far: all of it for rules on joints
 	// and on the site.
 	found *Result
@@ -160,6 +162,11 @@ func Run(r logbook.Reader, site string, asOf, beat fusion.Stamp) Result {
 		res.apply(OnJoint, c)
 	}
 	res.apply(OnSite, base)
+	for _, m := range momentsOf(s) {
+		c := base
+		c.moment = m
+		res.apply(OnEntry, c)
+	}
 	slices.SortStableFunc(res.Findings, func(a, b Finding) int {
 		return cmp.Or(cmp.Compare(a.Severity, b.Severity), cmp.Compare(scene.place(a.Joint), scene.place(b.Joint)), cmp.Compare(a.Weld, b.Weld))
 	})
@@ -227,6 +234,8 @@ func finding(rule Rule, c Case, facts any) Finding {
 		f.Settled = c.Weld.CutOut != nil || c.Weld.Abandoned != ""
 	case OnSite:
 		about, reviews = c.Site.ID, c.Site.Reviews
+	case OnEntry:
+		about, reviews = c.moment.id, c.Site.Reviews
 	}
 	f.Key, f.Says = rule.Slug+":"+about, rule.Check.tell(about, facts)
 	if rule.Severity == Query && !rule.Work { // a fail is cut out, work is done

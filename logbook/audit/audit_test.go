@@ -70,7 +70,7 @@ func wantWhole(t *testing.T, f audit.Finding) {
 	t.Helper()
 	i := slices.IndexFunc(audit.Rules, func(r audit.Rule) bool { return r.Slug == f.Rule })
 	r := audit.Rules[i]
-	about := map[audit.Scope]string{audit.OnWeld: f.Weld, audit.OnJoint: f.Joint, audit.OnSite: "meadow"}[r.Scope]
+	about := map[audit.Scope]string{audit.OnWeld: f.Weld, audit.OnJoint: f.Joint, audit.OnSite: "meadow", audit.OnEntry: strings.TrimPrefix(f.Key, f.Rule+":")}[r.Scope]
 	if f.Key != f.Rule+":"+about || about == "" || f.Says == "" || f.Do != r.Do || f.Basis != r.Basis || f.Severity != r.Severity || f.Work != r.Work {
 		t.Errorf("finding %+v", f)
 	}
@@ -110,7 +110,7 @@ func TestRulesAreWhole(t *testing.T) {
 			t.Errorf("two rules are called %s", r.Slug)
 		}
 		slugs[r.Slug] = true
-		if !slices.Contains([]audit.Scope{audit.OnWeld, audit.OnJoint, audit.OnSite}, r.Scope) {
+		if !slices.Contains([]audit.Scope{audit.OnWeld, audit.OnJoint, audit.OnSite, audit.OnEntry}, r.Scope) {
 			t.Errorf("%s looks at %q", r.Slug, r.Scope)
 		}
 	}

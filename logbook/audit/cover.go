@@ -104,7 +104,7 @@ func CoveringOf(r logbook.Reader, res Result, section ahead.Section) Covering {
 func (c Covering) Lines() []string {
 	var says []string
 	if k := c.Covered; k != nil {
-		says = append(says, fmt.Sprintf("covered on %s by %s", k.At.Local().Format("2 Jan 2006"), k.By))
+		says = append(says, fmt.Sprintf("covered on %s by %s", k.When("2 Jan 2006"), k.By))
 		if len(k.Missing) > 0 {
 			says = append(says, "while not settled: "+strings.Join(k.Missing, ", "))
 		}

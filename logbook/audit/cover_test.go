@@ -139,6 +139,97 @@ func TestCoveredAndDugUp(t *testing.T) {
 	c.stands("run spine", "covered on 10 Mar 2026 by "+crew.Ada+"; while not settled: X1; 1 joint missing: X1 covered before accepted")
 }
 
+// Dug up it can be looked at: the query about the cover is settled, until it is
+// covered anew.
+func TestDugUpSettlesAnEarlyCover(t *testing.T) {
+	c := onSite(t)
+	c.made("1A", well())
+	c.Do(crew.Raw(c.H, "", "", logbook.Covered{Section: "chamber A", Missing: []string{"1B"}}))
+	c.made("1B", well())
+	c.Do(acts.Happen(c.H, "1A", logbook.Happened{What: logbook.DugUp, On: "2026-03-09", Text: "looked at"}))
+	c.says("covered-before-accepted", "joint 1B was not settled when chamber A was covered")
+	c.Do(acts.Happen(c.H, "1B", logbook.Happened{What: logbook.DugUp, On: "2026-03-09", Text: "looked at"}))
+	c.says("covered-before-accepted", "")
+	c.Do(crew.Raw(c.H, "", "", logbook.Covered{Section: "chamber A"}))
+	c.says("covered-before-accepted", "")
+	c.Do(crew.Raw(c.H, "", "", logbook.Covered{Section: "chamber A", Missing: []string{"1A"}}))
+	c.says("covered-before-accepted", "joint 1A was not settled when")
+}
+
+// A wrong cover is taken back: both entries stay, and nothing is covered by it.
+func TestACoverIsTakenBack(t *testing.T) {
+	c := onSite(t)
+	c.onPipe("X1", "spine", "")
+	c.onPipe("X2", "spine", "")
+	c.made("X1", well())
+	cover := func() (k logbook.Cover) {
+		s, _ := c.Book.Site(c.H.Site)
+		k, _ = s.CoverOf("run spine")
+		return k
+	}
+	c.Do(crew.Raw(c.H, "", "", logbook.Covered{Section: "run spine", Missing: []string{"X2"}}))
+	first := cover()
+	c.says("covered-before-accepted", "joint X2 was not settled when")
+	c.Refused(acts.UncoverSection(c.H, first, " "), logbook.ErrRule, "needs a reason")
+	nobody := c.H
+	nobody.By = ""
+	c.Refused(acts.UncoverSection(nobody, first, "it was another run"), logbook.ErrRule, "needs a name")
+	c.Do(acts.UncoverSection(c.H, first, " it was another run "))
+	c.says("covered-before-accepted", "")
+	c.stands("run spine", "1 joint missing: X2 open")
+	c.Refused(acts.UncoverSection(c.H, first, "it was another run"), logbook.ErrRule, "no cover is recorded there")
+	s, _ := c.Book.Site(c.H.Site)
+	if w := s.Covers[0].Withdrawn; len(s.Covers) != 1 || w == nil || w.By != crew.Ada || w.Why != "it was another run" {
+		t.Errorf("covers %+v", s.Covers)
+	}
+	c.made("X2", well())
+	c.Do(crew.Raw(c.H, "", "", logbook.Covered{Section: "run spine"}))
+	c.Refused(acts.UncoverSection(c.H, first, "it was another run"), logbook.ErrRule, "covered anew meanwhile")
+	c.Do(acts.UncoverSection(c.H, cover(), "nor was it then"))
+	c.stands("run spine", "may be covered; no pressure test is recorded here")
+}
+
+// A cover counts on the day that is stated for it: who covers first and welds or
+// accepts a day later has covered too early, whenever he says so.
+func TestACoverOnAStatedDay(t *testing.T) {
+	c := onSite(t)
+	c.onPipe("X1", "spine", "")
+	c.made("X1", well())
+	c.Wait(48 * time.Hour)
+	on := func(day string) acts.Act {
+		for _, s := range ahead.Sections(c.Book, c.H.Site) {
+			if s.Name == "run spine" {
+				return acts.CoverSectionOn(c.H, none, audit.CoveringOf(c.Book, c.run(), s), day, true)
+			}
+		}
+		t.Fatal("no run spine")
+		return nil
+	}
+	c.Refused(on("2026-03-12"), logbook.ErrRule, "2026-03-12 is still to come: today is 2026-03-11")
+	c.Refused(on("1926-03-09"), logbook.ErrRule, "is the year right?")
+	c.Refused(on("9 March"), logbook.ErrRule, "no date")
+	c.Do(on("2026-03-09")) // the day of the weld
+	c.says("covered-before-accepted", "")
+	c.Do(on("2026-03-08"))
+	c.stands("run spine", "covered on 2026-03-08 by "+crew.Ada+"; 1 joint missing: X1 covered before accepted")
+	c.says("covered-before-accepted", "joint X1 was settled only after run spine was covered on 2026-03-08")
+	c.says("told-before-opening", "run spine covered: said to be on 2026-03-08; the site was opened in this log on 2026-03-09")
+	dug := func(day string) {
+		c.Do(acts.Happen(c.H, "X1", logbook.Happened{What: logbook.DugUp, On: day, Text: "a leak"}))
+	}
+	s, _ := c.Book.Site(c.H.Site)
+	wrong, _ := s.CoverOf("run spine")
+	c.Do(acts.UncoverSection(c.H, wrong, "it was the day after"))
+	c.says("told-before-opening", "")
+	c.Do(on("2026-03-10"))
+	dug("2026-03-09")
+	c.stands("run spine", "covered on 2026-03-10 by "+crew.Ada) // dug up the day before
+	dug("2026-03-10")
+	c.stands("run spine", "covered on 2026-03-10 by "+crew.Ada+"; dug up since, on 2026-03-10; may be covered; no pressure test is recorded here")
+	c.Do(on("2026-03-08"))
+	c.stands("run spine", "covered on 2026-03-08 by "+crew.Ada+"; dug up since, on 2026-03-10; may be covered; no pressure test is recorded here")
+}
+
 // A loss that names no circuit may be anywhere it was said of.
 func TestALossThatMayBeHere(t *testing.T) {
 	c := onSite(t)

@@ -221,6 +221,9 @@ func (c *team) late(change func(*acts.LateWeld)) {
 	c.Do(acts.EnterLater(c.H, l))
 }
 
+// setClock sets the wall clock of the machine, and not its boot clock.
+func (c *team) setClock(by time.Duration) { c.H.At.Wall = c.H.At.Wall.Add(by) }
+
 // restart is another start of the machine, 30 s ago, an hour later.
 func (c *team) restart() {
 	c.H.At.Wall = c.H.At.Wall.Add(time.Hour)

@@ -225,7 +225,22 @@ var others = map[string]func(*team){
 	"covered-before-accepted": func(c *team) { c.cover(); c.made("1B", well()) },
 	"pressure-lost":           lost("1B"),
 	"site-pressure-lost":      lost(""),
-	"clock-drifted":           func(c *team) { c.made("1B", well()); c.Wait(time.Minute); c.Do(acts.DoubtDrift(c.H, time.Hour)) },
+	"clock-jumped": func(c *team) {
+		c.made("1B", well())
+		c.Wait(time.Hour)
+		c.setClock(-33 * time.Hour)
+	},
+	"answered-out-of-time": func(c *team) {
+		c.made("1B", well())
+		c.setClock(-10 * time.Minute)
+		c.Do(acts.SignDay(c.foreman(), none, "2026-03-09", nil))
+	},
+	"told-before-opening": func(c *team) {
+		c.made("1B", well())
+		c.Do(acts.Happen(c.H, "1B", logbook.Happened{What: logbook.DugUp, On: "2026-03-07", Text: "looked for the pipe"}))
+	},
+	"made-before-opening": late(func(l *acts.LateWeld) { daysBack(l, 2) }),
+	"clock-drifted":       func(c *team) { c.made("1B", well()); c.Wait(time.Minute); c.Do(acts.DoubtDrift(c.H, time.Hour)) },
 
 	"pipe-unlike-plan": nil, "wet": nil, "end-unsaid": nil, "unread": nil, "round-not-done": nil, "missing-weld": nil,
 }

@@ -81,6 +81,11 @@ func onTwoUnits(apart time.Duration) func(*team) {
 	}
 }
 
+// daysBack is a weld stated for so many days earlier.
+func daysBack(l *acts.LateWeld, n int) {
+	l.Started, l.Ended, l.Released = l.Started.AddDate(0, 0, -n), l.Ended.AddDate(0, 0, -n), l.Released.AddDate(0, 0, -n)
+}
+
 func late(change func(*acts.LateWeld)) func(*team) { return func(c *team) { c.late(change) } }
 
 // faults holds one seeded fault for each rule: 1A is well made, 1B as said.
@@ -254,5 +259,16 @@ var faults = []struct {
 		c.made("1B", well())
 		c.Do(acts.Happen(c.H, "", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "0.3 bar in a day"}))
 	}},
+	{"clock-jumped", nil, func(c *team) { c.made("1B", well()); c.setClock(-32 * time.Hour) }},
+	{"answered-out-of-time", []string{"clock-jumped"}, func(c *team) {
+		c.made("1B", well())
+		c.setClock(-10 * time.Minute)
+		c.Do(c.sign("2026-03-09"))
+	}},
+	{"told-before-opening", nil, func(c *team) {
+		c.made("1B", well())
+		c.Do(acts.Happen(c.H, "1B", logbook.Happened{What: logbook.DugUp, On: "2026-03-08", Text: "looked for the pipe"}))
+	}},
+	{"made-before-opening", []string{"entered-later"}, late(func(l *acts.LateWeld) { daysBack(l, 1) })},
 	{"clock-drifted", nil, func(c *team) { c.made("1B", well()); c.Do(acts.DoubtDrift(c.H, time.Hour)) }},
 }

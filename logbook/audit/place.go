@@ -182,7 +182,8 @@ func failSays(joint, weld string) string {
 type coverFact struct {
 	Stood string    `json:"stood"`
 	Part  string    `json:"part"`
-	At    time.Time `json:"at"` // when it was covered
+	At    time.Time `json:"at"` // when it was covered, or that was said
+	On    string    `json:"on,omitempty"`
 }
 
 // How a joint stood, as stored.
@@ -192,28 +193,33 @@ const (
 	coverSettled = "settled" // only afterwards
 )
 
-// coveredEarly goes by the order of the log. What a cover names as missing is
-// never taken back by covering again.
+// coveredEarly goes by the order of the log, and by the day where a cover states
+// one. What a cover names as missing is never taken back by covering again, only by
+// digging up: then it can be looked at. A cover that was taken back was none.
 func coveredEarly(c Case) (coverFact, bool) {
 	if !c.Joint.Counts() {
 		return coverFact{}, false
 	}
 	part := ahead.SectionOf(c.Joint)
 	for _, k := range c.Site.Covers {
-		if k.Section == part && slices.Contains(k.Missing, c.Joint.Label) {
-			return coverFact{coverNamed, part, k.At.Local()}, true
+		if k.Section == part && k.Withdrawn == nil && slices.Contains(k.Missing, c.Joint.Label) && c.Site.DugSince(k, c.Joint) == nil {
+			return coverFact{coverNamed, part, k.At.Local(), k.On}, true
 		}
 	}
-	k, covered := c.Site.CoverOf(part)
-	f := coverFact{coverOpen, part, k.At.Local()}
+	k, covered := ahead.Under(c.Site, c.Joint)
+	f := coverFact{coverOpen, part, k.At.Local(), k.On}
 	if covered && c.found.sound(c.Joint) {
-		f.Stood, covered = coverSettled, settledSeq(c.Weld, c.found.OfWeld(c.Weld.ID)) > k.Seq
+		seq, day := settledBy(c.Weld, c.found.OfWeld(c.Weld.ID))
+		f.Stood, covered = coverSettled, seq > k.Seq || k.On != "" && day > k.On
 	}
 	return f, covered
 }
 
 func coverSays(joint string, f coverFact) string {
 	when := f.At.Format("2 Jan 15:04")
+	if f.On != "" {
+		when = f.On
+	}
 	switch f.Stood {
 	case coverNamed:
 		return fmt.Sprintf("joint %s was not settled when %s was covered on %s", joint, f.Part, when)
@@ -223,20 +229,32 @@ func coverSays(joint string, f coverFact) string {
 	return fmt.Sprintf("joint %s was settled only after %s was covered on %s", joint, f.Part, when)
 }
 
-// settledSeq is the entry with which a weld was settled: the end of its hold,
-// or the last query accepted.
-func settledSeq(w logbook.Weld, findings []Finding) (seq uint64) {
+// settledBy is the entry with which a weld was settled, and its local day: the end
+// of its hold, or the last query accepted.
+func settledBy(w logbook.Weld, findings []Finding) (seq uint64, day string) {
 	for _, kind := range []logbook.Kind{logbook.FusionEnded{}.Kind(), logbook.Released{}.Kind(), logbook.Disturbed{}.Kind()} {
 		if t, _, ok := lastTrace(w, kind); ok {
-			seq = max(seq, t.Seq)
+			seq, day = max(seq, t.Seq), overOn(w)
 		}
 	}
 	for _, f := range findings {
 		if f.Accepted != nil {
-			seq = max(seq, f.Accepted.Seq)
+			seq, day = max(seq, f.Accepted.Seq), max(day, f.Accepted.At.Local().Format(time.DateOnly))
 		}
 	}
-	return seq
+	return seq, day
+}
+
+// overOn is the local day on which the hold of a weld was over, as stated where it
+// was entered later.
+func overOn(w logbook.Weld) string {
+	switch {
+	case w.ReleasedStated != nil:
+		return w.ReleasedStated.Format(time.DateOnly)
+	case w.StartedStated == nil && w.Released != nil:
+		return w.Released.Local().Format(time.DateOnly)
+	}
+	return w.Day()
 }
 
 // pressureLost is an open loss on the joint or on its circuit.

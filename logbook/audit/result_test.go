@@ -51,7 +51,7 @@ func TestFindingsOfADay(t *testing.T) {
 	})
 	c.begun(c.added("X1"), well())
 	res := c.run()
-	nine, ten := "entered-later:KM-0002 fail-not-cut-out:1A wire-seen:KM-0001", "walk-open:KM-0003"
+	nine, ten := "entered-later:KM-0002 fail-not-cut-out:1A made-before-opening:KM-0002 wire-seen:KM-0001", "walk-open:KM-0003"
 	if got := keysOf(res.OnDays("2026-03-09", "2026-03-09")); got != "fail-not-cut-out:1A wire-seen:KM-0001" {
 		t.Errorf("9 March: %s", got)
 	}

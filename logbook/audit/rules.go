@@ -249,6 +249,10 @@ var Rules = []Rule{
 		Says: "a weld taken in from a paper sheet", Cause: afterwards, Many: "welds taken in from paper that leave something unsaid", Unsaid: true, Check: CheckOf(transcribed, transcribedSays),
 	},
 	{
+		Slug: "made-before-opening", Severity: Query, Scope: OnWeld, Cause: byFacts, Do: "ask whether the date is right; " + decideDo, Basis: ourChoice,
+		Says: "a weld stated for a day before the site was opened in the log", Check: CheckOf(weldBeforeOpening, weldOpeningSays),
+	},
+	{
 		Slug: "cut-ordered", Severity: Fail, Scope: OnWeld, Do: cutOutDo, Basis: practice + ": the foreman decides",
 		Says: "a weld that a named person ordered cut out", Check: CheckOf(cutOrdered, orderedSays),
 	},
@@ -336,7 +340,7 @@ var Rules = []Rule{
 	{
 		Slug: "covered-before-accepted", Severity: Query, Scope: OnJoint, Do: "the foreman decides: accept by name with a reason, or dig it up",
 		Basis: "see every weld, test by water before backfill (Northwest geothermal standards 1.8.4; UFGS 15741N 3.7)",
-		Says:  "a joint covered with ground before its weld was settled", Many: "joints that were covered before they were settled", Check: CheckOf(coveredEarly, coverSays),
+		Says:  "a joint covered with ground before its weld was settled, and not dug up since", Many: "joints that were covered before they were settled", Check: CheckOf(coveredEarly, coverSays),
 	},
 	{
 		Slug: "pressure-lost", Severity: Query, Scope: OnJoint, Work: true, Do: "find the leak, repair it and say so", Basis: practice,
@@ -345,6 +349,19 @@ var Rules = []Rule{
 	{
 		Slug: "site-pressure-lost", Severity: Query, Scope: OnSite, Work: true, Do: "find the leak, repair it and say so", Basis: practice,
 		Says: "pressure lost on a site, no circuit named, and not repaired", Check: CheckOf(sitePressureLost, siteLossSays),
+	},
+	{
+		Slug: "clock-jumped", Severity: Query, Scope: OnEntry, Do: "ask who set the clock, and read what was accepted and signed by it; then accept it by name with a reason",
+		Basis: ourChoice + ": more than 2 min off the boot clock, or back along the log",
+		Says:  "a wall clock that was set between two entries of the log", Check: CheckOf(clockJumped, jumpSays),
+	},
+	{
+		Slug: "answered-out-of-time", Severity: Note, Scope: OnEntry, Do: "read it as younger than the time it bears: the order of the log counts", Basis: ourChoice,
+		Says: "an acceptance or a signature that bears a time before entries that precede it", Check: CheckOf(answeredOutOfTime, outOfTimeSays),
+	},
+	{
+		Slug: "told-before-opening", Severity: Query, Scope: OnEntry, Do: "ask whether the date is right, then accept it by name with a reason", Basis: ourChoice,
+		Says: "a cover or an event stated for a day before the site was opened in the log", Check: CheckOf(toldBeforeOpening, toldOpeningSays),
 	},
 	{
 		Slug: "clock-drifted", Severity: Note, Scope: OnSite, Do: "look at the clock of the machine; holds go by its boot clock", Basis: ourChoice,

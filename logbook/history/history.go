@@ -261,6 +261,9 @@ func (g *gathering) tellSite(s logbook.Site, q Query) {
 	for _, c := range s.Covers {
 		if slices.ContainsFunc(g.joints, func(j logbook.Joint) bool { return ahead.SectionOf(j) == c.Section }) {
 			g.sign(c.Signature, "", "", c.Covered)
+			if w := c.Withdrawn; w != nil {
+				g.sign(w.Signature, "", "", logbook.CoverWithdrawn{Section: c.Section, Why: w.Why})
+			}
 		}
 	}
 	for _, d := range s.Signed {

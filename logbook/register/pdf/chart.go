@@ -43,7 +43,7 @@ func (d *doc) covered(section string) {
 	if !ok {
 		return
 	}
-	line := fmt.Sprintf("Covered with ground: said by %s, %s.", c.By, clock(c.At.Local()))
+	line := fmt.Sprintf("Covered with ground: said by %s, %s.", c.By, c.When(minute))
 	if len(c.Missing) > 0 {
 		line += " Not settled then: " + strings.Join(c.Missing, ", ") + "."
 	}

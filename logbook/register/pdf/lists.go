@@ -46,6 +46,19 @@ func (d *doc) corrections() {
 	}
 }
 
+// minute is how the PDF writes a time.
+const minute = "2006-01-02 15:04"
+
+// stoodOpen is what was not settled when a part was covered, and that the cover was
+// taken back.
+func stoodOpen(c logbook.Cover) string {
+	said := cmp.Or(strings.Join(c.Missing, ", "), "nothing")
+	if w := c.Withdrawn; w != nil {
+		said += fmt.Sprintf("\ntaken back by %s, %s: %s", w.By, w.At.Local().Format(minute), w.Why)
+	}
+	return said
+}
+
 // afterwards is what was said of the site as a whole: covered, signed, and what
 // happened later.
 func (d *doc) afterwards() {
@@ -56,7 +69,7 @@ func (d *doc) afterwards() {
 	} else {
 		t := d.grid(8, column{"part", 40}, column{"when", 28}, column{"said by", 40}, column{"not settled at that moment", 0})
 		for _, c := range s.Covers {
-			t.row(c.Section, clock(c.At.Local()), c.By, cmp.Or(strings.Join(c.Missing, ", "), "nothing"))
+			t.row(c.Section, c.When(minute), c.By, stoodOpen(c))
 		}
 	}
 	d.heading("Days signed", 15)

@@ -122,5 +122,5 @@ func clock(t time.Time) string {
 	if t.IsZero() {
 		return ""
 	}
-	return t.Format("2006-01-02 15:04")
+	return t.Format(minute)
 }
