@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -11,11 +12,13 @@ import (
 	"coolhold/logbook/acts"
 	"coolhold/logbook/ahead"
 	"coolhold/logbook/audit"
+	"coolhold/logbook/paper"
 )
 
 func newCover(e edges) *cobra.Command {
 	var f said
-	var asJSON, allTheSame bool
+	var c coverSaid
+	var asJSON bool
 	cmd := &cobra.Command{
 		Use:   "cover [SECTION --by NAME]",
 		Short: "List what may be covered with ground, or record that it was",
@@ -30,31 +33,72 @@ is missing too, because ground would move it. A loss of pressure of which nobody
 said the circuit keeps every section open that it may be in.
 
 With a section it records that it was covered. Where joints are missing it refuses
-with exit code 5, unless it has happened --all-the-same: then the entry names them.`,
+with exit code 5, unless it has happened --all-the-same: then the entry names them.
+With --on it was covered on that day; one before the site was opened in the log is
+taken, and the audit asks about it.
+
+With --withdraw the newest cover of a section is taken back: it was said by mistake.
+Both stay in the log. What was covered and is dug up is no mistake: coolhold happened
+--what "dug up" says so.`,
 		Example: `  coolhold cover
   coolhold cover "chamber A" --by "Hedda Invented"
-  coolhold cover "run A/FG" --by "Hedda Invented" --all-the-same`,
+  coolhold cover "run A/FG" --by "Hedda Invented" --all-the-same
+  coolhold cover "run A/FG" --by "Hedda Invented" --on 2026-03-08
+  coolhold cover "run A/FG" --by "Hedda Invented" --withdraw --why "it was run B/FG"`,
 		Args: cobra.ArbitraryArgs,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			part := strings.Join(args, " ")
 			switch {
-			case part == "" && (f.by != "" || allTheSame):
+			case part == "" && (f.by != "" || c != coverSaid{}):
 				return usage("which section? write coolhold cover \"chamber A\" --by NAME")
 			case part == "":
 				return listCovers(e, cmd, f, asJSON)
 			case asJSON:
 				return usage("--json goes with the list, not with a section")
 			}
-			if err := f.named(cmd); err != nil {
+			if err := c.check(f, head(e, "")); err != nil {
 				return err
 			}
-			return f.put(e, cmd, func(s scene) (acts.Act, error) { return covered(s, part, allTheSame) })
+			return f.put(e, cmd, func(s scene) (acts.Act, error) { return c.covered(s, part, f.why) })
 		},
 	}
 	f.flags(cmd)
 	cmd.Flags().BoolVar(&asJSON, "json", false, "write JSON")
-	cmd.Flags().BoolVar(&allTheSame, "all-the-same", false, "it was covered although joints are missing; the entry names them")
+	cmd.Flags().BoolVar(&c.allTheSame, "all-the-same", false, "it was covered although joints are missing; the entry names them")
+	cmd.Flags().StringVar(&c.on, "on", "", "`date` on which it was covered, 2026-03-08, where that is not today")
+	cmd.Flags().BoolVar(&c.withdraw, "withdraw", false, "take the newest cover of the section back: it was said by mistake")
+	cmd.Flags().StringVar(&f.why, "why", "", "`text`: why a cover is taken back")
 	return cmd
+}
+
+// A coverSaid is what is said of a section beside its name.
+type coverSaid struct {
+	on                   string
+	allTheSame, withdraw bool
+}
+
+// check finds what is missing or wrong on the command line, as of today.
+func (c *coverSaid) check(f said, h acts.Head) error {
+	switch {
+	case strings.TrimSpace(f.by) == "":
+		return usage("--by is missing: who says so?")
+	case c.withdraw && (c.on != "" || c.allTheSame):
+		return usage("--withdraw takes a cover back: it goes with no --on and no --all-the-same")
+	case c.withdraw && strings.TrimSpace(f.why) == "":
+		return usage("--why is missing: why is the cover taken back?")
+	case !c.withdraw && f.why != "":
+		return usage("--why goes with --withdraw")
+	case c.on == "":
+		return nil
+	}
+	day, err := paper.ParseDay(c.on, zoneOf(h.At))
+	if err != nil {
+		return usage("--on: %w", err)
+	}
+	if c.on = day.Format(time.DateOnly); c.on > h.At.Local().Format(time.DateOnly) {
+		return usage("--on %s is still to come: today is %s", c.on, h.At.Local().Format(time.DateOnly))
+	}
+	return nil
 }
 
 func listCovers(e edges, cmd *cobra.Command, f said, asJSON bool) error {
@@ -97,17 +141,22 @@ func printCovers(w io.Writer, all []audit.Covering) {
 }
 
 // covered records that a section was covered, its name in upper and lower case
-// alike, as it stands now.
-func covered(s scene, part string, allTheSame bool) (acts.Act, error) {
+// alike, as it stands now, or takes its newest cover back.
+func (c coverSaid) covered(s scene, part, why string) (acts.Act, error) {
 	var names []string
 	for _, p := range ahead.Sections(s, s.site.ID) {
 		names = append(names, p.Name)
 		if !strings.EqualFold(p.Name, part) {
 			continue
 		}
-		c := audit.CoveringOf(s, s.audit(), p)
-		act := acts.CoverSection(s.head, s.beat, c, allTheSame)
-		if c.Lacking() && !allTheSame {
+		if c.withdraw {
+			k, _ := s.site.CoverOf(p.Name)
+			k.Section = p.Name
+			return acts.UncoverSection(s.head, k, why), nil
+		}
+		now := audit.CoveringOf(s, s.audit(), p)
+		act := acts.CoverSectionOn(s.head, s.beat, now, c.on, c.allTheSame)
+		if now.Lacking() && !c.allTheSame {
 			return hinted(act, "if it was covered, --all-the-same records it and names them"), nil
 		}
 		return act, nil
