@@ -84,14 +84,14 @@ func TestNamesThatAreNot(t *testing.T) {
 
 func TestTypedNameTakesOutWhatCannotBeSeen(t *testing.T) {
 	for said, want := range map[string][2]string{
-		"Ada Invented":               {"Ada Invented", ""},
-		"  Ada \t Invented ":         {"Ada Invented", ""},
-		"A\u200bda In\u202evented":   {"Ada Invented", "U+200B, U+202E"},
-		"Ada\x07 \x1bInvented":       {"Ada Invented", "U+0007, U+001B"},
-		"A\u3164da\ufeff":            {"Ada", "U+3164, U+FEFF"},
-		"王":                          {"王", ""},
+		"Ada Invented":             {"Ada Invented", ""},
+		"  Ada \t Invented ":       {"Ada Invented", ""},
+		"A\u200bda In\u202evented": {"Ada Invented", "U+200B, U+202E"},
+		"Ada\x07 \x1bInvented":     {"Ada Invented", "U+0007, U+001B"},
+		"A\u3164da\ufeff":          {"Ada", "U+3164, U+FEFF"},
+		"王":                        {"王", ""},
 		"Ἀθηνᾶ Ñuñez عائشة नाम 김 ᎣᏏᏲ": {"Ἀθηνᾶ Ñuñez عائشة नाम 김 ᎣᏏᏲ", ""},
-		"A\xff":                      {"A", "U+FFFD"},
+		"A\xff": {"A", "U+FFFD"},
 	} {
 		name, gone := TypedName(said)
 		if name != want[0] || gone != want[1] {

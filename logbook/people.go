@@ -88,9 +88,22 @@ type Person struct {
 	Role   Role
 	Firm   string
 	Also   []string   // other writings of the name
-	Others []string   // near names that are somebody else
+	Others []Telling  // near names that are somebody else
 	Alone  *Signature // by which the person works alone
 	Named  Signature  // the first time
+}
+
+// A Telling is a name that was told apart, and by whom.
+type Telling struct {
+	Name string
+	Signature
+}
+
+func (p Person) otherNames() (names []string) {
+	for _, t := range p.Others {
+		names = append(names, t.Name)
+	}
+	return names
 }
 
 // Label is how the person signs.
@@ -148,7 +161,11 @@ func (s Site) named(e *Entry, b PersonNamed) Site {
 	if b.Firm != "" {
 		p.Firm = b.Firm
 	}
-	p.Also, p.Others = with(without(p.Also, b.Others), b.Same), with(without(p.Others, b.Same), b.Others)
+	p.Also = with(without(p.Also, b.Others), b.Same)
+	p.Others = slices.DeleteFunc(slices.Clone(p.Others), func(t Telling) bool { return hasName(b.Same, t.Name) || hasName(b.Others, t.Name) })
+	for _, o := range b.Others {
+		p.Others = append(p.Others, Telling{o, signature(e)})
+	}
 	switch b.Alone {
 	case Yes:
 		by := signature(e)
@@ -166,7 +183,7 @@ func (s Site) told(a, b string) (same, known bool) {
 		switch {
 		case isA && isB:
 			return true, true
-		case isA && s.among(p.Others, b), isB && s.among(p.Others, a):
+		case isA && s.among(p.otherNames(), b), isB && s.among(p.otherNames(), a):
 			return false, true
 		}
 	}
@@ -221,4 +238,83 @@ func (p People) whole(name string) string {
 		return whose
 	}
 	return name
+}
+
+// KnownNames are the names that stand in the log of a site: those of the list
+// first, then whoever else said or did something, as it stands.
+func KnownNames(r Reader, site string) (names []string) {
+	s, _ := r.Site(site)
+	for _, p := range s.People {
+		names = with(names, []string{p.Label()})
+	}
+	had := map[string]bool{"": true}
+	add := func(name string) {
+		if name = strings.TrimSpace(name); had[name] {
+			return
+		}
+		had[name] = true
+		if _, listed := s.Person(name); !listed {
+			names = with(names, []string{name})
+		}
+	}
+	for _, id := range s.Shifts {
+		sh, _ := r.Shift(site, id)
+		for _, o := range sh.Operators {
+			add(o.Name)
+		}
+	}
+	for _, w := range r.Welds(site) {
+		add(w.Operator)
+		for _, e := range w.Trail {
+			add(e.By)
+		}
+	}
+	s.signers(add)
+	for _, j := range r.Joints(site) {
+		for _, v := range j.Reviews {
+			add(v.By)
+		}
+	}
+	return names
+}
+
+// signers are who said something of the site as a whole.
+func (s Site) signers(add func(string)) {
+	for _, v := range s.Reviews {
+		add(v.By)
+	}
+	for _, v := range s.Covers {
+		add(v.By)
+	}
+	for _, v := range s.Signed {
+		add(v.By)
+	}
+	for _, v := range s.Events {
+		add(v.By)
+	}
+	for _, v := range s.Enclosed {
+		add(v.By)
+	}
+	for _, v := range s.Codes {
+		add(v.By)
+	}
+	for _, t := range s.Tables {
+		add(t.ReadBack)
+	}
+}
+
+// NearNames are the known names that a new one is near, nobody having said
+// whether they are one person's. A name that is known is near none.
+func NearNames(r Reader, site, name string) (near []string) {
+	s, _ := r.Site(site)
+	known := KnownNames(r, site)
+	if _, listed := s.Person(name); listed || hasName(known, name) {
+		return nil
+	}
+	for _, k := range known {
+		if _, told := s.told(k, name); !told && Near(k, name) {
+			near = append(near, k)
+		}
+	}
+	return near
 }

@@ -20,11 +20,11 @@ func Accept(h Head, beat fusion.Stamp, seen logbook.Judged, why string) Act {
 // name and one reason, and an answer on each of their welds.
 func AcceptAll(h Head, beat fusion.Stamp, seen []logbook.Judged, why string) Act {
 	return reviewing(h, beat, seen, true, why, func(r logbook.Reader, f audit.Finding) string {
-		w, _ := r.Weld(h.Site, f.Weld)
-		if f.Rule == audit.SelfAccepted && f.Unanswerable() == "" && audit.MadeBy(r, w, h.By) {
-			return fmt.Sprintf("%s made it: somebody else must accept this", w.Operator)
+		if no := f.Unanswerable(); no != "" {
+			return no
 		}
-		return f.Unanswerable()
+		w, _ := r.Weld(h.Site, f.Weld)
+		return audit.PassesOwn(r, w, f, h.By)
 	})
 }
 

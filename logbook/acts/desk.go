@@ -15,7 +15,7 @@ func named(h Head, what string, reasons ...string) error {
 	switch said := strings.TrimSpace(h.By); {
 	case said == "":
 		return logbook.Refuse("%s needs a name", what)
-	case lettersOf(said, unicode.IsLetter) < nameLeast:
+	case tooShort(said):
 		return logbook.Refuse("%s needs a name, not %q: write at least %d letters of it", what, said, nameLeast)
 	}
 	for _, why := range reasons {

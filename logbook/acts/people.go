@@ -1,9 +1,225 @@
 package acts
 
-import "coolhold/logbook"
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"unicode"
+
+	"coolhold/logbook"
+)
 
 // SamePerson tells whether two names on a site are one person's, a mark counting
 // as its operator's name. Near names that nobody told apart are the same.
 func SamePerson(r logbook.Reader, site, a, b string) bool {
 	return logbook.PeopleOf(r, site).Same(a, b)
+}
+
+// A Telling is what was said of a new name that is near a known one: that it is
+// this person's, or somebody else's. The zero Telling says nothing.
+type Telling struct {
+	Same  string
+	Other bool
+}
+
+// A NearError is a new name that is near known ones, nobody having said which.
+type NearError struct {
+	Name string
+	Near []string
+}
+
+func (e NearError) Error() string {
+	var near []string
+	for _, n := range e.Near {
+		near = append(near, fmt.Sprintf("%q", n))
+	}
+	return fmt.Sprintf("%q is near %s, known on this site: say once whether that is the same person or another", e.Name, strings.Join(near, " and "))
+}
+
+// Unwrap makes it a refusal.
+func (e NearError) Unwrap() error { return logbook.ErrRule }
+
+// As is an act of a person whose name may be new: where it is near a known one
+// it must be said which, and that is stored with it.
+func As(h Head, tell Telling, act Act) Act {
+	return func(r logbook.Reader) ([]logbook.Draft, error) {
+		who, err := telling(r, h.Site, h.By, tell)
+		if err != nil {
+			return nil, err
+		}
+		drafts, err := act(r)
+		if err != nil || who == nil {
+			return drafts, err
+		}
+		return append([]logbook.Draft{h.draft(*who)}, drafts...), nil
+	}
+}
+
+// telling is what is stored of a name that is near known ones; nil is nothing.
+func telling(r logbook.Reader, site, name string, tell Telling) (*logbook.PersonNamed, error) {
+	near := logbook.NearNames(r, site, name)
+	switch {
+	case len(near) == 0:
+		return nil, nil
+	case tell.Same != "":
+		known, err := knownAs(r, site, tell.Same)
+		if err != nil {
+			return nil, err
+		}
+		b := personOf(r, site, known)
+		b.Same = []string{name}
+		return &b, nil
+	case tell.Other:
+		return &logbook.PersonNamed{Name: name, Others: near}, nil
+	}
+	return nil, NearError{name, near}
+}
+
+// knownAs is a name as it stands on the site.
+func knownAs(r logbook.Reader, site, name string) (string, error) {
+	s, _ := r.Site(site)
+	if p, ok := s.Person(name); ok {
+		return p.Label(), nil
+	}
+	known := logbook.KnownNames(r, site)
+	at := slices.IndexFunc(known, func(k string) bool { return logbook.PlainName(k) == logbook.PlainName(name) })
+	if at < 0 {
+		return "", fmt.Errorf("no person %q on the site; known are %s: %w", name, strings.Join(known, ", "), logbook.ErrUnknown)
+	}
+	return known[at], nil
+}
+
+// personOf is the body that speaks of a person by label.
+func personOf(r logbook.Reader, site, label string) logbook.PersonNamed {
+	s, _ := r.Site(site)
+	if p, ok := s.Person(label); ok {
+		return logbook.PersonNamed{Name: p.Name, Number: p.Number}
+	}
+	return logbook.PersonNamed{Name: label}
+}
+
+// NamePerson puts a person on the list of the site, or says more of one who is
+// on it. Who has the very name of another gets a number.
+func NamePerson(h Head, name string, b logbook.PersonNamed, tell Telling) Act {
+	return func(r logbook.Reader) ([]logbook.Draft, error) {
+		if err := named(h, "naming a person"); err != nil {
+			return nil, err
+		}
+		s, ok := r.Site(h.Site)
+		if !ok {
+			return nil, fmt.Errorf("site %q: %w", h.Site, logbook.ErrUnknown)
+		}
+		if name, b.Gone = logbook.TypedName(name); tooShort(name) {
+			return nil, logbook.Refuse("%q is no name: write at least %d letters of it", name, nameLeast)
+		}
+		if b.Role != "" && !logbook.Roles.Has(string(b.Role)) {
+			return nil, logbook.Refuse("%q is no role; write %s", string(b.Role), logbook.Roles.Either())
+		}
+		say := personOf(r, h.Site, name)
+		known := logbook.KnownNames(r, h.Site)
+		switch is := nameIn(known, name); {
+		case is && tell.Other:
+			say = logbook.PersonNamed{Name: say.Name, Number: nextNumber(s, say.Name), Others: alike(r, h.Site, say.Name)}
+		case !is:
+			who, err := telling(r, h.Site, name, tell)
+			if err != nil {
+				return nil, err
+			}
+			if who != nil {
+				say = *who
+			}
+		}
+		say.Role, say.Firm, say.Gone = b.Role, b.Firm, b.Gone
+		return []logbook.Draft{h.draft(say)}, nil
+	}
+}
+
+func nameIn(known []string, name string) bool {
+	return slices.ContainsFunc(known, func(k string) bool { return logbook.PlainName(k) == logbook.PlainName(name) })
+}
+
+// nextNumber is that of the next person of a name.
+func nextNumber(s logbook.Site, name string) int {
+	n := 1
+	for _, p := range s.People {
+		if logbook.PlainName(p.Name) == logbook.PlainName(name) {
+			n = max(n, p.Number)
+		}
+	}
+	return n + 1
+}
+
+// alike are the known names that a name is near, its own among them.
+func alike(r logbook.Reader, site, name string) []string {
+	return slices.DeleteFunc(logbook.KnownNames(r, site), func(k string) bool { return !logbook.Near(k, name) })
+}
+
+// TellPeople says of two known names that they are one person's, or two's.
+func TellPeople(h Head, a, b string, same bool) Act {
+	return func(r logbook.Reader) ([]logbook.Draft, error) {
+		if err := named(h, "telling people apart"); err != nil {
+			return nil, err
+		}
+		var both [2]string
+		for i, name := range []string{a, b} {
+			known, err := knownAs(r, h.Site, name)
+			if err != nil {
+				return nil, err
+			}
+			both[i] = known
+		}
+		if both[0] == both[1] {
+			return nil, logbook.Refuse("%q and %q are one name on this site", a, b)
+		}
+		say := personOf(r, h.Site, both[0])
+		if say.Others = both[1:]; same {
+			say.Same, say.Others = both[1:], nil
+		}
+		return []logbook.Draft{h.draft(say)}, nil
+	}
+}
+
+// WorksAlone records that the head's person states to work alone on the site, or
+// does not any more. Nobody states it of another.
+func WorksAlone(h Head, alone bool) Act {
+	return func(r logbook.Reader) ([]logbook.Draft, error) {
+		if err := named(h, "such a statement"); err != nil {
+			return nil, err
+		}
+		s, ok := r.Site(h.Site)
+		if !ok {
+			return nil, fmt.Errorf("site %q: %w", h.Site, logbook.ErrUnknown)
+		}
+		for _, p := range s.People {
+			if p.Alone == nil || !SamePerson(r, h.Site, p.Label(), h.By) {
+				continue
+			}
+			if alone {
+				return nil, logbook.Refuse("%s works alone on this site already, as stated", p.Label())
+			}
+			return []logbook.Draft{h.draft(logbook.PersonNamed{Name: p.Name, Number: p.Number, Alone: logbook.No})}, nil
+		}
+		if !alone {
+			return nil, logbook.Refuse("%s did not state to work alone on this site", h.By)
+		}
+		say := personOf(r, h.Site, strings.TrimSpace(h.By))
+		say.Alone = logbook.Yes
+		return []logbook.Draft{h.draft(say)}, nil
+	}
+}
+
+// tooShort tells whether a name is an initial at most. A letter of a script
+// without capitals counts for two: there a name may be one letter.
+func tooShort(name string) bool {
+	n := 0
+	for _, c := range name {
+		switch {
+		case !unicode.IsLetter(c):
+		case unicode.IsUpper(c), unicode.IsLower(c), unicode.IsTitle(c):
+			n++
+		default:
+			n += nameLeast
+		}
+	}
+	return n < nameLeast
 }

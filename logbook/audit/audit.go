@@ -75,6 +75,8 @@ type Case struct {
 	// atAnyLook is set where what one look saw counts whatever another saw: a correction
 	// does not do away with a fault that only two looks together leave open.
 	atAnyLook bool
+	// queries are the rules that find queries on a state of a weld, of the same kind.
+	queries func(Case, logbook.Weld) []ruled
 }
 
 // A Finding is what a rule found. Its key is stable: the same rule on the same
@@ -114,6 +116,8 @@ type Acceptance struct {
 	By       string       `json:"by"`
 	At       fusion.Stamp `json:"at"`
 	Seq      uint64       `json:"seq,omitempty"`
+	// OwnWelder is set where the weld's operator accepted it, who works alone.
+	OwnWelder bool `json:"own_welder,omitempty"`
 }
 
 // A Verdict is what the record of a weld shows.
@@ -123,6 +127,7 @@ type Verdict string
 const (
 	Clear      Verdict = "clear" // no fault recorded
 	Accepted   Verdict = "accepted"
+	OwnOnly    Verdict = "own welder only" // accepted by its own welder, nobody else looked
 	Queried    Verdict = "query"
 	Failed     Verdict = "fail"
 	Unfinished Verdict = "unfinished"
@@ -151,7 +156,7 @@ func Run(r logbook.Reader, site string, asOf, beat fusion.Stamp) Result {
 	}
 	scene := sceneOf(r, s)
 	res.welds, res.scene = scene.welds, scene
-	base := Case{Read: r, Site: s, AsOf: asOf, Beat: beat, scene: scene, found: &res, fails: failsOf}
+	base := Case{Read: r, Site: s, AsOf: asOf, Beat: beat, scene: scene, found: &res, fails: failsOf, queries: queriesOf}
 	for _, w := range scene.welds {
 		res.apply(OnWeld, base.of(w))
 	}
@@ -239,10 +244,10 @@ func finding(rule Rule, c Case, facts any) Finding {
 	}
 	f.Key, f.Says = rule.Slug+":"+about, rule.Check.tell(about, facts)
 	if rule.Severity == Query && !rule.Work { // a fail is cut out, work is done
-		if rule.Slug == SelfAccepted {
-			reviews = slices.DeleteFunc(slices.Clone(reviews), func(v logbook.Review) bool { return c.madeBy(v.By) })
+		reviews = slices.DeleteFunc(slices.Clone(reviews), func(v logbook.Review) bool { return c.passesOwn(f, v.By) != "" })
+		if f.Accepted = acceptanceOf(reviews, f); f.Accepted != nil && rule.Scope == OnWeld {
+			f.Accepted.OwnWelder = c.scene.people.worksAlone(f.Accepted.By) && c.madeBy(f.Accepted.By)
 		}
-		f.Accepted = acceptanceOf(reviews, f)
 		heat := c.Weld.Abandoned != "" && c.Weld.HeatPossible() // given up, and yet somebody must decide
 		f.Settled = f.Settled && !heat || f.Accepted != nil
 	}
@@ -255,7 +260,7 @@ func acceptanceOf(reviews []logbook.Review, f Finding) *Acceptance {
 	for i := len(reviews) - 1; i >= 0; i-- {
 		if v := reviews[i]; v.Key == f.Key {
 			if v.Accepted && v.Same(f.Judged()) {
-				return &Acceptance{v.Key, f.Says, true, v.Why, v.By, v.At, v.Seq}
+				return &Acceptance{Key: v.Key, Facts: f.Says, Accepted: true, Why: v.Why, By: v.By, At: v.At, Seq: v.Seq}
 			}
 			return nil
 		}

@@ -92,12 +92,7 @@ func correctedAwayFail(c Case) (list []wentAway, found bool) {
 
 func awaySays(weld string, list []wentAway) string {
 	return told(weld, list, func(k wentAway) string {
-		var said []string
-		for _, f := range k.Fails {
-			says := Tell(logbook.Judged{Key: f.Rule + ":" + weld, Facts: f.Facts})
-			said = append(said, strings.TrimLeft(strings.TrimPrefix(says, weld), ": "))
-		}
-		return fmt.Sprintf("%s; as recorded it failed: %s", k.says(), strings.Join(said, ", "))
+		return fmt.Sprintf("%s; as recorded it failed: %s", k.says(), strings.Join(withoutWeld(weld, k.Fails), ", "))
 	})
 }
 

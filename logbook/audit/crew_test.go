@@ -275,6 +275,9 @@ func (c *team) merged(other *team) {
 		c.T.Fatal(err)
 	}
 	c.Book = logbook.Fold(c.Book.Tag(), all)
+	if last := all[len(all)-1].At.Wall; c.H.At.Wall.Before(last) { // what is said of both is said after both
+		c.Wait(last.Sub(c.H.At.Wall))
+	}
 }
 
 // says checks what a rule says: nothing, or one finding with that in it.

@@ -188,7 +188,25 @@ var others = map[string]func(*team){
 	"cut-order-withdrawn": func(c *team) {
 		id := c.made("1B", well())
 		c.Do(acts.OrderCut(c.H, id, "sits too deep"))
+		c.Do(acts.WithdrawCut(c.foreman(), id, "taken for the other leg"))
+	},
+	audit.OrderOwn: func(c *team) {
+		id := c.made("1B", well())
+		c.Do(acts.OrderCut(c.foreman(), id, "sits too deep"))
 		c.Do(acts.WithdrawCut(c.H, id, "taken for the other leg"))
+	},
+	audit.CorrectedOwn: func(c *team) {
+		how(func(m *manner) { m.ran = 38 })(c)
+		c.correct("KM-0002", "seconds run", "40")
+	},
+	audit.CorrectorAccepted: func(c *team) { c.correctedBy("Bo Okoro") },
+	audit.OwnWelder: func(c *team) {
+		how(func(m *manner) { m.ran = 39 })(c)
+		c.Do(acts.WorksAlone(c.H, true), acts.Accept(c.by("A. Invented"), none, only(c.T, c.run(), "run-unlike-set").Judged(), "read twice"))
+	},
+	audit.ToldApart: func(c *team) {
+		c.made("1B", well())
+		c.Do(acts.NamePerson(c.H, "Ada M. Invented", logbook.PersonNamed{}, acts.Telling{Other: true}))
 	},
 	"self-accepted": func(c *team) {
 		how(func(m *manner) { m.ran = 39 })(c)

@@ -9,6 +9,7 @@ import (
 	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
+	"coolhold/logbook/audit"
 	"coolhold/logbook/crew"
 )
 
@@ -216,7 +217,25 @@ var faults = []struct {
 	{"cut-order-withdrawn", nil, func(c *team) {
 		id := c.made("1B", well())
 		c.Do(acts.OrderCut(c.H, id, "sits too deep"))
+		c.Do(acts.WithdrawCut(c.foreman(), id, "it was another one"))
+	}},
+	{audit.OrderOwn, []string{"cut-order-withdrawn"}, func(c *team) {
+		id := c.made("1B", well())
+		c.Do(acts.OrderCut(c.foreman(), id, "sits too deep"))
 		c.Do(acts.WithdrawCut(c.H, id, "it was another one"))
+	}},
+	{audit.CorrectedOwn, []string{"corrected"}, func(c *team) {
+		how(func(m *manner) { m.ran = 39 })(c)
+		c.correct("KM-0002", "seconds run", "40")
+	}},
+	{audit.CorrectorAccepted, []string{"corrected", "corrected-away-fail"}, func(c *team) { c.correctedBy("Tam Okoro") }},
+	{audit.OwnWelder, []string{"run-unlike-set"}, func(c *team) {
+		how(func(m *manner) { m.ran = 39 })(c)
+		c.Do(acts.WorksAlone(c.H, true), acts.Accept(c.H, none, only(c.T, c.run(), "run-unlike-set").Judged(), "read twice"))
+	}},
+	{audit.ToldApart, nil, func(c *team) {
+		c.made("1B", well())
+		c.Do(acts.NamePerson(c.H, "A. Invented", logbook.PersonNamed{}, acts.Telling{Other: true}))
 	}},
 	{"self-accepted", []string{"run-unlike-set"}, func(c *team) {
 		how(func(m *manner) { m.ran = 39 })(c)

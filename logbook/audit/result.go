@@ -138,7 +138,7 @@ func (res Result) Verdict(id string) Verdict {
 	if !ok {
 		return ""
 	}
-	queries, accepted := 0, 0
+	queries, accepted, own := 0, 0, 0
 	if w.Stands() && res.RecheckDue(w) {
 		queries++
 	}
@@ -147,6 +147,8 @@ func (res Result) Verdict(id string) Verdict {
 		case f.Work || f.Severity == Note:
 		case f.Severity == Fail:
 			return Failed
+		case f.Accepted != nil && f.Accepted.OwnWelder:
+			own++
 		case f.Accepted != nil:
 			accepted++
 		default:
@@ -160,6 +162,8 @@ func (res Result) Verdict(id string) Verdict {
 		return Unfinished
 	case queries > 0:
 		return Queried
+	case own > 0:
+		return OwnOnly
 	case accepted > 0:
 		return Accepted
 	}
@@ -232,5 +236,5 @@ func (res Result) sound(j logbook.Joint) bool {
 		return true
 	}
 	v := res.Verdict(j.Stands)
-	return v == Clear || v == Accepted
+	return v == Clear || v == Accepted || v == OwnOnly
 }

@@ -261,6 +261,11 @@ var Rules = []Rule{
 		Says: "a weld that failed as it was recorded and no longer does, a value being corrected", Check: CheckOf(correctedAwayFail, awaySays),
 	},
 	{
+		Slug: CorrectedOwn, Severity: Query, Scope: OnWeld, Do: "somebody who neither made nor corrected it looks at it and accepts this, or it is cut out",
+		Basis: practice + ": nobody passes his own work",
+		Says:  "a weld whose operator corrected a query of it away, or himself out of it", Check: CheckOf(correctedOwn, correctedOwnSays),
+	},
+	{
 		Slug: "corrected-after-review", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: ourChoice,
 		Says: "a value corrected after the weld was reviewed or its day signed", Check: CheckOf(correctedAfterReview, afterSays),
 	},
@@ -271,6 +276,11 @@ var Rules = []Rule{
 	{
 		Slug: "cut-order-withdrawn", Severity: Note, Scope: OnWeld, Do: "nothing: order and withdrawal stay in the log", Basis: ourChoice,
 		Says: "a cut-out that was ordered and withdrawn", Check: CheckOf(cutWithdrawn, withdrawnSays),
+	},
+	{
+		Slug: OrderOwn, Severity: Query, Scope: OnWeld, Do: "somebody else than its operator looks at it and accepts this, or it is cut out",
+		Basis: practice + ": nobody passes his own work",
+		Says:  "an order to cut a weld out that its operator took back", Check: CheckOf(orderOwn, orderOwnSays),
 	},
 	{
 		Slug: "corrected", Severity: Note, Scope: OnWeld, Do: "nothing: both values stay in the log", Basis: ourChoice,
@@ -319,6 +329,15 @@ var Rules = []Rule{
 		Says:  "a query that was accepted by the operator who made the weld", Cause: ownFormality, Check: CheckOf(selfAccepted, ownSays),
 	},
 	{
+		Slug: CorrectorAccepted, Severity: Query, Scope: OnWeld, Do: "somebody who neither made nor corrected it looks at it and accepts this, or it is cut out",
+		Basis: practice + ": nobody passes his own work",
+		Says:  "a fail that was corrected away, and accepted by who corrected it", Check: CheckOf(correctorAccepted, correctorSays),
+	},
+	{
+		Slug: OwnWelder, Severity: Note, Scope: OnWeld, Do: "nothing: it is counted apart from what another accepted", Basis: ourChoice,
+		Says: "a query accepted by the weld's own operator, who states to work alone", Check: CheckOf(ownWelderOnly, aloneSays),
+	},
+	{
 		Slug: "missing-weld", Severity: Query, Scope: OnJoint, Work: true, Do: "weld it, or say why it is not being built", Basis: practice,
 		Says: "a joint in which no weld was ever made", Many: "joints in which no weld stands", Check: plain(missingWeld, "joint %s: no weld stands in it"),
 	},
@@ -362,6 +381,11 @@ var Rules = []Rule{
 	{
 		Slug: "told-before-opening", Severity: Query, Scope: OnEntry, Do: "ask whether the date is right, then accept it by name with a reason", Basis: ourChoice,
 		Says: "a cover or an event stated for a day before the site was opened in the log", Check: CheckOf(toldBeforeOpening, toldOpeningSays),
+	},
+	{
+		Slug: ToldApart, Severity: Query, Scope: OnSite, Do: "somebody who knows both says so: accept by name with a reason",
+		Basis: practice + ": nobody passes his own work",
+		Says:  "near names that one of the two told apart himself", Check: CheckOf(toldApart, toldSays),
 	},
 	{
 		Slug: "clock-drifted", Severity: Note, Scope: OnSite, Do: "look at the clock of the machine; holds go by its boot clock", Basis: ourChoice,

@@ -25,6 +25,7 @@ type scene struct {
 	losses  []logbook.Event // of pressure, and open
 	roll    roll
 	stand   map[string][]string // welds that stand, by joint
+	people  *circle
 }
 
 type circuit struct {
@@ -49,23 +50,29 @@ func sceneOf(r logbook.Reader, s logbook.Site) *scene {
 			sc.legs[k] = append(sc.legs[k], j.Label)
 		}
 	}
+	for _, id := range s.Shifts {
+		sc.shifts[id], _ = r.Shift(s.ID, id)
+	}
+	sc.roll = rollOf(s.Shifts, sc.shifts)
+	sc.readPlan(s)
+	sc.readWelds()
+	sc.losses = ahead.OpenLosses(r, s)
+	sc.people = peopleOf(r, s.ID)
+	return sc
+}
+
+// readWelds reads what the welds show beside each other.
+func (sc *scene) readWelds() {
 	for _, w := range sc.welds {
 		sc.byID[w.ID] = w
 		if w.Stands() {
 			sc.stand[w.Joint] = append(sc.stand[w.Joint], w.ID)
 		}
 	}
-	for _, id := range s.Shifts {
-		sc.shifts[id], _ = r.Shift(s.ID, id)
-	}
-	sc.roll = rollOf(s.Shifts, sc.shifts)
-	sc.readPlan(s)
 	sc.overlap, sc.quick = unitsOf(sc.welds)
 	sc.hands = handsOf(sc.welds)
 	sc.leap = leapsOf(sc.welds)
 	sc.batches = batchesOf(sc.welds)
-	sc.losses = ahead.OpenLosses(r, s)
-	return sc
 }
 
 // place is where a joint stands in the plan; what has no joint comes first.

@@ -129,25 +129,7 @@ func strangerSays(weld string, f stranger) string {
 	return weld + ": " + strings.Join(parts, "; ")
 }
 
-// MadeBy tells whether a name is that of a weld's operator, or his mark.
-func MadeBy(r logbook.Reader, w logbook.Weld, name string) bool {
-	s, _ := r.Site(w.Site)
-	return (Case{Weld: w, scene: sceneOf(r, s)}).madeBy(name)
-}
-
-// madeBy tells whether a name is that of the weld's operator, or his mark.
-func (c Case) madeBy(name string) bool {
-	own, by := plainName(c.Weld.Operator), plainName(name)
-	whole := func(s string) string {
-		if whose, ok := c.scene.roll.marks[s]; ok {
-			return plainName(whose)
-		}
-		return s
-	}
-	return whole(own) == whole(by)
-}
-
-// SelfAccepted is the one rule whose findings the operator of a weld cannot accept.
+// SelfAccepted is the rule of what the operator of a weld accepted on it.
 const SelfAccepted = "self-accepted"
 
 // An ownAnswer is what the operator of a weld accepted on it.
@@ -165,8 +147,11 @@ func selfAccepted(c Case) (ownAnswer, bool) {
 		if f.Weld != c.Weld.ID {
 			break
 		}
-		if f.Accepted != nil && c.madeBy(f.Accepted.By) {
-			own.Rules, own.By = append(own.Rules, f.Rule), f.Accepted.By
+		if f.Accepted == nil || f.Accepted.OwnWelder {
+			continue
+		}
+		if m, made := c.maker(f.Accepted.By); made {
+			own.Rules, own.By, own.Operator = append(own.Rules, f.Rule), f.Accepted.By, m
 		}
 	}
 	slices.Sort(own.Rules)

@@ -1,0 +1,319 @@
+package audit
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"coolhold/logbook"
+)
+
+// The rules on a person's own work that came after self-accepted. What they find
+// is settled by somebody who neither made the weld nor made the change.
+const (
+	CorrectedOwn      = "corrected-own-work"
+	CorrectorAccepted = "corrector-accepted"
+	OrderOwn          = "order-withdrawn-by-welder"
+	OwnWelder         = "own-welder-only"
+	ToldApart         = "people-told-apart"
+)
+
+// secondPerson are the rules whose findings wait for somebody else.
+var secondPerson = []string{SelfAccepted, CorrectedOwn, CorrectorAccepted, OrderOwn, ToldApart}
+
+// makers are who a weld has had as its operator, as first recorded and since.
+func makers(w logbook.Weld) (list []string) {
+	for _, state := range w.AsRecorded() {
+		if !slices.Contains(list, state.Operator) {
+			list = append(list, state.Operator)
+		}
+	}
+	return list
+}
+
+// MadeBy tells whether a name is that of a weld's operator, now or as recorded
+// before, or his mark, or near it.
+func MadeBy(r logbook.Reader, w logbook.Weld, name string) bool {
+	return (Case{Weld: w, scene: &scene{people: peopleOf(r, w.Site)}}).madeBy(name)
+}
+
+func (c Case) madeBy(name string) bool {
+	_, made := c.maker(name)
+	return made
+}
+
+// maker is the operator of the weld whom a name is near, the present one first.
+func (c Case) maker(name string) (string, bool) {
+	for _, m := range makers(c.Weld) {
+		if c.scene.people.same(m, name) {
+			return m, true
+		}
+	}
+	return "", false
+}
+
+// A circle is the people of a site, with what was found of two names kept: many
+// findings are answered by few.
+type circle struct {
+	people logbook.People
+	alone  []string
+	known  map[[2]string]bool
+}
+
+func peopleOf(r logbook.Reader, site string) *circle {
+	s, _ := r.Site(site)
+	p := &circle{logbook.PeopleOf(r, site), nil, map[[2]string]bool{}}
+	for _, person := range s.People {
+		if person.Alone != nil {
+			p.alone = append(p.alone, person.Label())
+		}
+	}
+	return p
+}
+
+func (p *circle) same(a, b string) bool {
+	same, known := p.known[[2]string{a, b}]
+	if !known {
+		same = p.people.Same(a, b)
+		p.known[[2]string{a, b}] = same
+	}
+	return same
+}
+
+// worksAlone tells whether a person stated so.
+func (p *circle) worksAlone(name string) bool {
+	return slices.ContainsFunc(p.alone, func(who string) bool { return p.same(who, name) })
+}
+
+// passesOwn says why a name cannot settle a finding, "" where it can: it would
+// pass its own work. Who works alone can; it is told apart from an acceptance.
+func (c Case) passesOwn(f Finding, name string) string {
+	if !slices.Contains(secondPerson, f.Rule) {
+		return ""
+	}
+	if pairs, ok := f.facts.([]pair); ok {
+		if slices.ContainsFunc(pairs, func(p pair) bool { return p.of(name) }) {
+			return fmt.Sprintf("%s is one of them: somebody else must accept this", name)
+		}
+		return ""
+	}
+	if m, made := c.maker(name); made && !c.scene.people.worksAlone(name) {
+		return fmt.Sprintf("%s made it: somebody else must accept this", m)
+	}
+	if facts, ok := f.facts.(correctorAnswer); ok && !c.madeBy(name) && slices.ContainsFunc(facts.Correctors, func(k string) bool { return c.scene.people.same(k, name) }) {
+		return fmt.Sprintf("%s made the correction: somebody else must accept this", name)
+	}
+	return ""
+}
+
+// PassesOwn says why a person cannot accept a finding on a weld, "" where he can.
+func PassesOwn(r logbook.Reader, w logbook.Weld, f Finding, name string) string {
+	return (Case{Weld: w, scene: &scene{people: peopleOf(r, w.Site)}}).passesOwn(f, name)
+}
+
+// An ownChange is a correction by who made the weld, and the queries that spoke
+// before it and do not now.
+type ownChange struct {
+	change
+	Queries []ruled `json:"queries,omitempty"`
+	Out     bool    `json:"out,omitempty"` // it took its operator out of the weld
+}
+
+// ofCorrections are the rules that speak of corrections themselves: one of them
+// that goes is none that was corrected away. An indicator that was flat and then up
+// is told as the fail that it would have been.
+var ofCorrections = []string{"corrected-away-fail", "corrected-after-review", CorrectedOwn, CorrectorAccepted, SelfAccepted, OrderOwn, "indicator-flat-then-up"}
+
+// correctedOwn names each correction by which the operator of a weld took himself
+// out of it, or a query away. A fail that went so is told by corrected-away-fail.
+func correctedOwn(c Case) (list []ownChange, found bool) {
+	ks := c.Weld.Corrections
+	if !slices.ContainsFunc(ks, func(k logbook.Corrected) bool { return c.madeBy(k.By) }) {
+		return nil, false
+	}
+	states := c.Weld.AsRecorded() // the newest first
+	now := slugs(c.queries(c, states[0]))
+	for i, k := range slices.Backward(ks) {
+		if !c.madeBy(k.By) {
+			continue
+		}
+		at := len(ks) - 1 - i
+		own := ownChange{change: changeOf(k), Out: c.out(k)}
+		after := slugs(c.queries(c, states[at]))
+		for _, f := range c.queries(c, states[at+1]) {
+			if !slices.Contains(after, f.Rule) && !slices.Contains(now, f.Rule) {
+				own.Queries = append(own.Queries, f)
+			}
+		}
+		if own.Out || len(own.Queries) > 0 {
+			list = append(list, own)
+		}
+	}
+	return list, len(list) > 0
+}
+
+// out tells whether a correction takes the person who makes it out of the weld.
+func (c Case) out(k logbook.Corrected) bool {
+	same := c.scene.people.same
+	return k.Field == logbook.FieldOperator && same(k.By, k.Old) && !same(k.Old, k.New)
+}
+
+func correctedOwnSays(weld string, list []ownChange) string {
+	return told(weld, list, func(k ownChange) string {
+		line := k.says()
+		if k.Out {
+			line += ", who made it himself"
+		} else {
+			line += ", who made it"
+		}
+		if len(k.Queries) > 0 {
+			line += "; as recorded: " + strings.Join(withoutWeld(weld, k.Queries), ", ")
+		}
+		return line
+	})
+}
+
+// withoutWeld tells findings on a weld without its number.
+func withoutWeld(weld string, list []ruled) (said []string) {
+	for _, f := range list {
+		says := Tell(logbook.Judged{Key: f.Rule + ":" + weld, Facts: f.Facts})
+		said = append(said, strings.TrimLeft(strings.TrimPrefix(says, weld), ": "))
+	}
+	return said
+}
+
+// queriesOf runs the rules that find queries on a weld as it stood before, among
+// the other welds as they stand now.
+func queriesOf(c Case, w logbook.Weld) (out []ruled) {
+	c.scene = c.scene.with(w)
+	c = c.of(w)
+	for _, rule := range Rules {
+		if rule.Scope != OnWeld || rule.Severity != Query || rule.Work || slices.Contains(ofCorrections, rule.Slug) {
+			continue
+		}
+		if facts, found := rule.Check.judge(c); found {
+			out = append(out, ruled{rule.Slug, written(facts)})
+		}
+	}
+	return out
+}
+
+// with is the scene with a weld in another state.
+func (sc *scene) with(w logbook.Weld) *scene {
+	other := *sc
+	other.welds = slices.Clone(sc.welds)
+	for i := range other.welds {
+		if other.welds[i].ID == w.ID {
+			other.welds[i] = w
+		}
+	}
+	other.byID, other.stand = map[string]logbook.Weld{}, map[string][]string{}
+	other.readWelds()
+	return &other
+}
+
+// A correctorAnswer is what was accepted by who had made the correction.
+type correctorAnswer struct {
+	By         string   `json:"by"`
+	Rules      []string `json:"rules"`
+	Correctors []string `json:"correctors"` // by whose corrections a fail went
+}
+
+// correctorAccepted speaks where a fail was corrected away and the query that
+// this leaves was accepted by who corrected it. Of the operator self-accepted
+// speaks.
+func correctorAccepted(c Case) (f correctorAnswer, found bool) {
+	for _, known := range slices.Backward(c.found.Findings) {
+		if known.Weld != c.Weld.ID {
+			break
+		}
+		list, away := known.facts.([]wentAway)
+		if !away || known.Accepted == nil || c.madeBy(known.Accepted.By) {
+			continue
+		}
+		f = correctorAnswer{By: known.Accepted.By, Rules: []string{known.Rule}}
+		for _, k := range list {
+			if f.Correctors = append(f.Correctors, k.By); c.scene.people.same(k.By, f.By) {
+				found = true
+			}
+		}
+	}
+	return f, found
+}
+
+func correctorSays(weld string, f correctorAnswer) string {
+	return fmt.Sprintf("%s: %s corrected a fail away and accepted its %s himself", weld, f.By, strings.Join(f.Rules, ", "))
+}
+
+// orderOwn speaks on an order to cut a weld out that its operator took back.
+func orderOwn(c Case) (ownOrder, bool) {
+	o := c.Weld.CutWithdrawn
+	if o == nil || c.Weld.CutOrdered != nil || !c.madeBy(o.By) {
+		return ownOrder{}, false
+	}
+	return ownOrder{c.Weld.Operator, o.By, o.Why}, true
+}
+
+// An ownOrder is an order that the operator of a weld took back.
+type ownOrder struct {
+	Operator string `json:"operator"`
+	By       string `json:"by"`
+	Why      string `json:"why"`
+}
+
+func orderOwnSays(weld string, f ownOrder) string {
+	return fmt.Sprintf("%s was made by %s, and %s took the order to cut it out back (%s)", weld, f.Operator, f.By, f.Why)
+}
+
+// A pair is two near names that one of the two told apart.
+type pair struct {
+	Name  string `json:"name"`
+	Other string `json:"other"`
+	By    string `json:"by"`
+}
+
+// of tells whether a name is near one of the two, whatever was told.
+func (p pair) of(name string) bool { return logbook.Near(name, p.Name) || logbook.Near(name, p.Other) }
+
+// toldApart names those who told themselves apart from another: it would let one
+// person pass his own work under a second name.
+func toldApart(c Case) (list []pair, found bool) {
+	for _, p := range c.Site.People {
+		for _, t := range p.Others {
+			if f := (pair{p.Label(), t.Name, t.By}); logbook.Near(f.Name, f.Other) && f.of(f.By) {
+				list = append(list, f)
+			}
+		}
+	}
+	return list, len(list) > 0
+}
+
+func toldSays(site string, list []pair) string {
+	return told(site, list, func(p pair) string {
+		return fmt.Sprintf("%s and %s are two people, as %s says, who is one of them", p.Name, p.Other, p.By)
+	})
+}
+
+// An aloneAnswer is what the operator of a weld accepted on it, who works alone.
+type aloneAnswer struct {
+	By    string   `json:"by"`
+	Rules []string `json:"rules"`
+}
+
+// ownWelderOnly names what nobody but its welder looked at.
+func ownWelderOnly(c Case) (f aloneAnswer, found bool) {
+	for _, known := range slices.Backward(c.found.Findings) {
+		if known.Weld != c.Weld.ID {
+			break
+		}
+		if known.Accepted != nil && known.Accepted.OwnWelder {
+			f.By, f.Rules = known.Accepted.By, append(f.Rules, known.Rule)
+		}
+	}
+	slices.Sort(f.Rules)
+	return f, len(f.Rules) > 0
+}
+
+func aloneSays(weld string, f aloneAnswer) string {
+	return fmt.Sprintf("%s: %s accepted by its own welder, %s, who works alone; nobody else looked", weld, strings.Join(f.Rules, ", "), f.By)
+}
