@@ -21,7 +21,8 @@ source", or "our choice, adjustable".
 A fail is cut out. A query is for the foreman: accepted by name with a reason, or
 cut out. What is open is work that is not done yet: it is done, never accepted. A
 note asks for nothing. With --json what is open has the severity "query" and is
-marked "work", as in coolhold audit --json.`,
+marked "work", as in coolhold audit --json, and each rule names the screens, the verb
+and the column of the sheet by which it is ended.`,
 		Example: `  coolhold rules
   coolhold rules --json`,
 		Args: noArgs,
@@ -46,12 +47,13 @@ type ruleJSON struct {
 	Says     string         `json:"says"`
 	Do       string         `json:"do"`
 	Basis    string         `json:"basis"`
+	Doors    []audit.Door   `json:"doors"` // what ends it, and where that is done
 }
 
 func rulesJSON() []ruleJSON {
 	out := []ruleJSON{}
 	for _, r := range audit.Rules {
-		out = append(out, ruleJSON{r.Slug, r.Severity, r.Scope, r.Work, r.Says, r.Do, r.Basis})
+		out = append(out, ruleJSON{r.Slug, r.Severity, r.Scope, r.Work, r.Says, r.Do, r.Basis, append([]audit.Door{}, r.Doors()...)})
 	}
 	return out
 }

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"coolhold/logbook/audit"
+	"coolhold/logbook/paper"
 )
 
 var update = flag.Bool("update", false, "write the goldens of behaviour anew")
@@ -81,10 +82,50 @@ func TestTheListOfRulesAsJSON(t *testing.T) {
 	for i, r := range audit.Rules {
 		want := map[string]any{
 			"slug": r.Slug, "severity": r.Severity.String(), "scope": string(r.Scope), "work": r.Work,
-			"says": r.Says, "do": r.Do, "basis": r.Basis,
+			"says": r.Says, "do": r.Do, "basis": r.Basis, "doors": doorsAsJSON(r),
 		}
 		if fmt.Sprint(list[i]) != fmt.Sprint(want) {
 			t.Errorf("%v is listed, and the rule is %v", list[i], want)
 		}
+	}
+}
+
+func doorsAsJSON(r audit.Rule) []any {
+	out := []any{}
+	for _, d := range r.Doors() {
+		door := map[string]any{"act": d.Act}
+		for key, v := range map[string]string{"screen": d.Screen, "verb": d.Verb, "paper": d.Paper} {
+			if v != "" {
+				door[key] = v
+			}
+		}
+		out = append(out, door)
+	}
+	return out
+}
+
+// What a door names is there: the verb on the command line, the column on the sheet.
+func TestTheDoorsAreThere(t *testing.T) {
+	verbs := map[string]bool{}
+	for _, cmd := range newRoot(edges{}).Commands() {
+		verbs[cmd.Name()] = true
+	}
+	seen := 0
+	for _, r := range audit.Rules {
+		for _, d := range r.Doors() {
+			if d.Verb != "" {
+				if seen++; !verbs[d.Verb] {
+					t.Errorf("%s is ended by coolhold %s, which is no verb", r.Slug, d.Verb)
+				}
+			}
+			if d.Paper != "" {
+				if seen++; !slices.Contains(paper.Names(), d.Paper) {
+					t.Errorf("%s is ended by column %s, which is none of the sheet", r.Slug, d.Paper)
+				}
+			}
+		}
+	}
+	if seen < 30 {
+		t.Errorf("only %d verbs and columns were looked at", seen)
 	}
 }

@@ -59,7 +59,7 @@ func (s open) enter(env shell.Env, g audit.Group) {
 		j := env.Joint(f.Joint)
 		env.Do.Push(Weld{id: j.Stands, label: j.Label, by: s.by})
 	default:
-		say(env, f.Do)
+		env.Do.Push(site{by: s.by})
 	}
 }
 
