@@ -166,6 +166,13 @@ func (s Site) named(e *Entry, b PersonNamed) Site {
 	for _, o := range b.Others {
 		p.Others = append(p.Others, Telling{o, signature(e)})
 	}
+	for i := range s.People { // what was said last counts, whichever of two it was said of
+		if q := &s.People[i]; i != at && hasName(b.Same, q.Label()) {
+			q.Others = slices.DeleteFunc(slices.Clone(q.Others), func(t Telling) bool { return p.Is(t.Name) })
+		} else if i != at && hasName(b.Others, q.Label()) {
+			q.Also = slices.DeleteFunc(slices.Clone(q.Also), p.Is)
+		}
+	}
 	switch b.Alone {
 	case Yes:
 		by := signature(e)
@@ -194,6 +201,12 @@ func (s Site) told(a, b string) (same, known bool) {
 func (s Site) among(list []string, name string) bool {
 	p, listed := s.Person(name)
 	return hasName(list, name) || listed && slices.ContainsFunc(list, p.Is)
+}
+
+// ToldSame tells whether two names were said to be one person's.
+func (s Site) ToldSame(a, b string) bool {
+	same, known := s.told(a, b)
+	return same && known
 }
 
 // SamePerson tells whether two names of a site are one person's. Near names that

@@ -151,7 +151,7 @@ func printDays(w io.Writer, res audit.Result, d days, groups []audit.Group) {
 	for _, g := range groups {
 		switch f := g.First(); {
 		case f.Accepted != nil:
-			printGroup(w, g, fmt.Sprintf("accepted by %s: %s", f.Accepted.By, f.Accepted.Why))
+			printGroup(w, g, f.Accepted.Line())
 		case f.Settled:
 			printGroup(w, g, "settled: it no longer stands")
 		default:

@@ -67,7 +67,13 @@ func (o codesFlags) on(e edges) (reading, logbook.Site, error) {
 // store runs an act on the site and says how many entries it wrote.
 func (o codesFlags) store(e edges, act func(acts.Head) acts.Act) (int, error) {
 	done, err := deedOn(logPath(e, o.log), o.site, head(e, o.by)).write(just(act))
-	return len(done.entries), err
+	n := 0
+	for _, e := range done.entries {
+		if e.Kind == (logbook.CodeTaught{}).Kind() {
+			n++
+		}
+	}
+	return n, err
 }
 
 // codeJSON is one code for other programs.

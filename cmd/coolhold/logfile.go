@@ -81,7 +81,11 @@ func newID(random io.Reader) func() string {
 
 // head is the head of an act on the command line.
 func head(e edges, by string) acts.Head {
-	return acts.Head{ID: newID(e.rand)(), At: e.now(), By: by}
+	by, gone := logbook.TypedName(by)
+	if gone != "" {
+		fmt.Fprintf(e.err, "coolhold: taken out of the name %q, since nobody sees it: %s\n", by, gone)
+	}
+	return acts.Head{ID: newID(e.rand)(), At: e.now(), By: by, Tell: e.tell}
 }
 
 // acted maps the error of an act to an exit code.

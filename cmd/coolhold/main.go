@@ -10,6 +10,7 @@ import (
 
 	_ "coolhold/cmd/coolhold/early"
 	"coolhold/fusion"
+	"coolhold/logbook/acts"
 )
 
 func main() { os.Exit(run(os.Args[1:], realEdges())) }
@@ -23,8 +24,9 @@ type edges struct {
 	keys     func() time.Duration // tells a scanner from a hand: real time, where now may be paced or held
 	getenv   func(string) string
 	rand     io.Reader
+	tell     *acts.Telling // of the verb's --same and --other; nil: a screen asks
 }
 
 func realEdges() edges {
-	return edges{os.Stdin, os.Stdout, os.Stderr, now, bootClock, os.Getenv, rand.Reader}
+	return edges{in: os.Stdin, out: os.Stdout, err: os.Stderr, now: now, keys: bootClock, getenv: os.Getenv, rand: rand.Reader}
 }

@@ -11,6 +11,8 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+
+	"coolhold/logbook/acts"
 )
 
 // run is the whole program: one command line, one exit code.
@@ -88,6 +90,7 @@ func (o *watched) Write(p []byte) (int, error) {
 func newRoot(e edges) *cobra.Command {
 	// A double click on the program must start it, not a lecture.
 	cobra.MousetrapHelpText = ""
+	e.tell = new(acts.Telling)
 	var log, site, theme string
 	root := &cobra.Command{
 		Use:   "coolhold",
@@ -127,11 +130,12 @@ the trade.`,
 		newDemo(e), newTime(e), newTable(e), newPlan(e), newKit(e), newSite(e), // before the first weld
 		newReady(e), newOrder(e), newCodes(e), newLabels(e), newDrawing(e),
 		newSheet(e), newTranscribe(e), // without the laptop
-		newAudit(e), newRules(e), newReview(e), newCorrect(e), newCutOrder(e), newRecheck(e), newLook(e), newNote(e), newCover(e), newSign(e), // the morning after
+		newAudit(e), newRules(e), newReview(e), newCorrect(e), newCutOrder(e), newRecheck(e), newLook(e), newNote(e), newCover(e), newSign(e), newPeople(e), // the morning after
 		newRegister(e), newCopy(e), newSeal(e), newVerify(e), newRestore(e), newHistory(e), newHappened(e), newEnclose(e), // for the file
 	)
 	for _, cmd := range root.Commands() {
 		openArgs(cmd)
+		tellFlags(cmd, e.tell)
 	}
 	openArgs(root)
 	root.SetHelpCommand(newHelp())

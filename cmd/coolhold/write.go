@@ -49,6 +49,9 @@ type written struct {
 // write is the one way into a log: it opens it, decides on the records as they
 // stand and stores what follows, all or nothing. Its error has its exit code.
 func (d deed) write(decide func(scene) (acts.Act, error)) (done written, err error) {
+	if t := d.head.Tell; t != nil && t.Same != "" && t.Other {
+		return done, usage("--same and --other contradict each other: give one")
+	}
 	if done.log, err = d.open(d.path); err != nil {
 		return done, err
 	}
@@ -69,9 +72,12 @@ func (d deed) write(decide func(scene) (acts.Act, error)) (done written, err err
 		if err != nil {
 			return nil, err
 		}
+		if !d.whole {
+			act = acts.As(s.head, act)
+		}
 		return act(r)
 	})
-	return done, acted(err)
+	return done, acted(saidOnce(err))
 }
 
 // just is a decision that asks nothing of the records.

@@ -25,6 +25,7 @@ type Head struct {
 	ID              string
 	At              fusion.Stamp
 	By, Site, Shift string
+	Tell            *Telling // what was said of a new name near a known one; nil: it is not asked here
 }
 
 func (h Head) draft(b logbook.Body) logbook.Draft {

@@ -29,26 +29,33 @@ type NearError struct {
 }
 
 func (e NearError) Error() string {
-	var near []string
-	for _, n := range e.Near {
-		near = append(near, fmt.Sprintf("%q", n))
+	return fmt.Sprintf("%q is near %s, known on this site: say once whether that is the same person or another", e.Name, quoted(e.Near, " and "))
+}
+
+func quoted(names []string, sep string) string {
+	var out []string
+	for _, n := range names {
+		out = append(out, fmt.Sprintf("%q", n))
 	}
-	return fmt.Sprintf("%q is near %s, known on this site: say once whether that is the same person or another", e.Name, strings.Join(near, " and "))
+	return strings.Join(out, sep)
 }
 
 // Unwrap makes it a refusal.
 func (e NearError) Unwrap() error { return logbook.ErrRule }
 
 // As is an act of a person whose name may be new: where it is near a known one
-// it must be said which, and that is stored with it.
-func As(h Head, tell Telling, act Act) Act {
+// the head must say which, and that is stored with it.
+func As(h Head, act Act) Act {
+	if h.Tell == nil {
+		return act
+	}
 	return func(r logbook.Reader) ([]logbook.Draft, error) {
-		who, err := telling(r, h.Site, h.By, tell)
+		who, err := telling(r, h.Site, h.By, *h.Tell)
 		if err != nil {
 			return nil, err
 		}
 		drafts, err := act(r)
-		if err != nil || who == nil {
+		if err != nil || who == nil || len(drafts) == 0 {
 			return drafts, err
 		}
 		return append([]logbook.Draft{h.draft(*who)}, drafts...), nil
@@ -84,7 +91,7 @@ func knownAs(r logbook.Reader, site, name string) (string, error) {
 	known := logbook.KnownNames(r, site)
 	at := slices.IndexFunc(known, func(k string) bool { return logbook.PlainName(k) == logbook.PlainName(name) })
 	if at < 0 {
-		return "", fmt.Errorf("no person %q on the site; known are %s: %w", name, strings.Join(known, ", "), logbook.ErrUnknown)
+		return "", fmt.Errorf("no person %q on the site; known are %s: %w", name, quoted(known, ", "), logbook.ErrUnknown)
 	}
 	return known[at], nil
 }

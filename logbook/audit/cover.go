@@ -77,6 +77,8 @@ type Covering struct {
 	// joints.
 	Lost []string `json:"pressure_lost,omitempty"`
 	lost []logbook.Event
+	// Own are joints whose weld its own welder accepted, nobody else having looked.
+	Own []string `json:"own_welder_only,omitempty"`
 }
 
 // CoveringOf is how a section stands.
@@ -88,6 +90,11 @@ func CoveringOf(r logbook.Reader, res Result, section ahead.Section) Covering {
 		if e := s.DugSince(k, section.Joints...); e != nil {
 			told := e.Told()
 			c.DugUp = &told
+		}
+	}
+	for _, j := range section.Joints {
+		if now, ok := r.Joint(res.site, j.Label); ok && now.Counts() && res.Verdict(now.Stands) == OwnOnly {
+			c.Own = append(c.Own, j.Label)
 		}
 	}
 	for _, e := range ahead.OpenLosses(r, s) {
@@ -111,6 +118,9 @@ func (c Covering) Lines() []string {
 	}
 	if c.DugUp != nil {
 		says = append(says, "dug up since, on "+c.DugUp.On)
+	}
+	if len(c.Own) > 0 {
+		says = append(says, "accepted by their own welder, nobody else looked: "+strings.Join(c.Own, ", "))
 	}
 	switch {
 	case c.Lacking():

@@ -12,7 +12,7 @@ import (
 const CutOut = "cut out"
 
 // Words are what a list can say of a weld, in the order of a count.
-var Words = []string{string(Clear), string(Accepted), string(OwnOnly), string(Queried), string(Failed), string(Unfinished), CutOut, string(NoHeat)}
+var Words = []string{string(Clear), string(Accepted), string(Queried), string(Failed), string(Unfinished), CutOut, string(NoHeat), string(OwnOnly)}
 
 // Word is what a list says of a weld: its verdict, or that it is cut out.
 func (res Result) Word(w logbook.Weld) string {

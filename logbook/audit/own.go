@@ -317,3 +317,14 @@ func ownWelderOnly(c Case) (f aloneAnswer, found bool) {
 func aloneSays(weld string, f aloneAnswer) string {
 	return fmt.Sprintf("%s: %s accepted by its own welder, %s, who works alone; nobody else looked", weld, strings.Join(f.Rules, ", "), f.By)
 }
+
+// Who is who accepted it: one who works alone is never named as another.
+func (a Acceptance) Who() string {
+	if a.OwnWelder {
+		return "its own welder " + a.By + ", nobody else looked"
+	}
+	return a.By
+}
+
+// Line is who accepted it and why.
+func (a Acceptance) Line() string { return "accepted by " + a.Who() + ": " + a.Why }

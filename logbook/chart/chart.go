@@ -80,7 +80,7 @@ func Places(r logbook.Reader, site string, res audit.Result) []Place {
 	for _, j := range r.Joints(site) {
 		p := Place{Joint: j, Weld: cmp.Or(j.Stands, j.Walk), State: res.StateOf(j)}
 		if _, under := ahead.Under(s, j); under {
-			p.Covered = !p.State.Is(audit.Clear) && !p.State.Is(audit.Accepted)
+			p.Covered = !p.State.Is(audit.Clear) && !p.State.Is(audit.Accepted) && !p.State.Is(audit.OwnOnly)
 		}
 		if w, ok := r.Weld(site, p.Weld); ok {
 			p.Port = w.Answers[logbook.ItemPort].V

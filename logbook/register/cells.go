@@ -204,7 +204,7 @@ func findings(r Row) Value {
 	for _, f := range r.Findings {
 		line := f.Severity.String() + " " + f.Rule
 		if f.Accepted != nil {
-			line += " (accepted by " + f.Accepted.By + ": " + f.Accepted.Why + ")"
+			line += " (" + f.Accepted.Line() + ")"
 		}
 		parts = append(parts, line)
 	}

@@ -38,6 +38,7 @@ type Document struct {
 	Seal      string              `json:"seal"`   // which entries are sealed, in words; the seals stand with the logs
 	Counts    []Count             `json:"counts"`
 	People    []Person            `json:"people"`
+	Named     []Named             `json:"people_named,omitempty"` // on the list of the site, with role and firm
 	Units     []Device            `json:"units"`
 	Tables    []DocumentTable     `json:"tables"`
 	Findings  []audit.Finding     `json:"findings"`
@@ -108,7 +109,7 @@ func document(rep Report) Document {
 	doc := Document{
 		Format: "coolhold register", Version: 1, Site: s.Name, Client: s.Client, Firm: s.Firm, Address: s.Address, Contract: s.Contract,
 		Logs: list(rep.Logs), AsOf: rep.AsOf.Format(time.RFC3339), Says: Caveat, Filter: rep.FilterLine(), Seal: rep.SealLine(),
-		Counts: list(rep.Counts), People: list(rep.People), Units: list(rep.Units), Findings: list(rep.Findings),
+		Counts: list(rep.Counts), People: list(rep.People), Named: rep.Named, Units: list(rep.Units), Findings: list(rep.Findings),
 		Corrected: list(rep.Corrections()), Enclosed: list(s.Enclosed), Covers: list(s.Covers), Signed: signedDays(s.Signed), Events: happenings(s.Events),
 		Tables: []DocumentTable{}, Rows: []map[string]any{}, Proof: rep.Proof,
 	}

@@ -40,7 +40,7 @@ const NotOurs = "not ours"
 // Verdicts are the words that a report can be filtered by, the worst first.
 var Verdicts = []string{
 	string(audit.Failed), string(audit.Queried), string(audit.Unfinished), string(audit.NoHeat),
-	string(audit.Accepted), string(audit.Clear), NoWeld,
+	string(audit.OwnOnly), string(audit.Accepted), string(audit.Clear), NoWeld,
 }
 
 // A Report is all that a register shows, in whatever format. It holds no time
@@ -54,6 +54,7 @@ type Report struct {
 	Counts   []Count       // of all welds, by verdict
 	Shifts   []logbook.Shift
 	People   []Person
+	Named    []Named // on the list of the site
 	Units    []Device
 	Findings []audit.Finding // of the rows, and of joints and site where nothing is left out
 	Open     []audit.Finding // everything that is open on the site, whatever is listed
@@ -106,6 +107,7 @@ func New(r logbook.Reader, site string, res audit.Result, o Query) Report {
 	}
 	rep.People, rep.Units = crewOf(rep.Shifts)
 	rep.offShift(r.Welds(site))
+	rep.Named = NamedOf(s)
 	return rep
 }
 
@@ -218,6 +220,9 @@ func counts(rows []Row) []Count {
 			default:
 				c.Standing++
 			}
+		}
+		if c.Verdict == audit.OwnOnly && c == (Count{Verdict: c.Verdict}) {
+			continue // of those who work alone only
 		}
 		out = append(out, c)
 	}

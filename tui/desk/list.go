@@ -93,7 +93,7 @@ func weldLine(env shell.Env, w logbook.Weld) dayLine {
 func quietly(env shell.Env, w logbook.Weld) []string {
 	for _, f := range env.Audit.OfWeld(w.ID) {
 		if f.Accepted != nil {
-			return []string{"accepted by " + f.Accepted.By + ": " + bare(w, f.Says)}
+			return []string{"accepted by " + f.Accepted.Who() + ": " + bare(w, f.Says)}
 		}
 	}
 	for _, f := range env.Audit.OfWeld(w.ID) {

@@ -105,6 +105,8 @@ func inWords(v audit.Verdict, w logbook.Weld) string {
 		return "query: the foreman must decide"
 	case v == audit.Accepted:
 		return "accepted: each query was accepted by name"
+	case v == audit.OwnOnly:
+		return "own welder only: accepted by its own welder, nobody else looked"
 	case v == audit.Unfinished:
 		return "unfinished: something of it is still to be done or said"
 	case v == audit.NoHeat:
@@ -197,7 +199,7 @@ func (l *leaf) found(on subject) {
 		l.put("   "+word+": ", on.bare(f.Says), style)
 		switch {
 		case f.Accepted != nil:
-			l.put("      ", fmt.Sprintf("accepted by %s, %s: %s", f.Accepted.By, f.Accepted.At.Local().Format("2 Jan 15:04"), f.Accepted.Why))
+			l.put("      ", fmt.Sprintf("accepted by %s, %s: %s", f.Accepted.Who(), f.Accepted.At.Local().Format("2 Jan 15:04"), f.Accepted.Why))
 		case !f.Settled:
 			l.put("      do: ", f.Do)
 		}

@@ -26,6 +26,7 @@ func (d *doc) title() {
 	d.gap(3)
 	d.facts()
 	d.beside = 0
+	d.alone()
 	d.verdicts()
 	d.people()
 	d.enclosures()
@@ -101,6 +102,7 @@ var means = map[audit.Verdict]string{
 	audit.Unfinished: "the record is not complete yet: fusing, in its hold, or not looked at",
 	audit.NoHeat:     "the walk was given up before any current; nothing is to be cut out",
 	audit.Accepted:   "a query that a named person accepted, with a reason",
+	audit.OwnOnly:    "a query accepted by the weld's own welder, who works alone; nobody else looked",
 	audit.Clear:      "no fault is recorded",
 }
 
@@ -115,7 +117,7 @@ func (d *doc) verdicts() {
 }
 
 func (d *doc) jointLine() string {
-	made, settled, open := 0, 0, 0
+	made, settled, own, open := 0, 0, 0, 0
 	for _, j := range d.rep.Joints {
 		if !j.Counts() {
 			continue
@@ -124,12 +126,18 @@ func (d *doc) jointLine() string {
 		switch {
 		case j.State.Is(audit.Clear) || j.State.Is(audit.Accepted):
 			settled++
+		case j.State.Is(audit.OwnOnly):
+			own++
 		case j.Stands == "":
 			open++
 		}
 	}
-	return fmt.Sprintf("Of %s: with a weld that is clear or accepted %d, with one that is not %d, without a weld %d.",
-		logbook.Count(made, "joint"), settled, made-settled-open, open)
+	alone := ""
+	if own > 0 {
+		alone = fmt.Sprintf(" with one that its own welder accepted, nobody else looked, %d,", own)
+	}
+	return fmt.Sprintf("Of %s: with a weld that is clear or accepted %d,%s with one that is not %d, without a weld %d.",
+		logbook.Count(made, "joint"), settled, alone, made-settled-own-open, open)
 }
 
 func (d *doc) people() {
@@ -138,10 +146,35 @@ func (d *doc) people() {
 	for _, p := range d.rep.People {
 		t.row(p.Name, p.Mark, p.Number, p.Expiry, p.DaysLine())
 	}
+	d.named()
 	d.gap(2)
 	t = d.grid(8.5, column{"control unit", 44}, column{"calibrated", 22}, column{"corrects for temperature", 40}, column{"days", 0})
 	for _, u := range d.rep.Units {
 		t.row(u.Serial, u.Calibrated, u.Corrects, u.DaysLine())
+	}
+}
+
+// named is the list of the site, where there is one.
+func (d *doc) named() {
+	if len(d.rep.Named) == 0 {
+		return
+	}
+	d.gap(2)
+	t := d.grid(8.5, column{"people of the site", 44}, column{"role", 26}, column{"firm", 36}, column{"more", 0})
+	for _, p := range d.rep.Named {
+		t.row(p.Name, p.Role, p.Firm, p.Notes())
+	}
+}
+
+// alone says on the first page who works alone.
+func (d *doc) alone() {
+	lines := d.rep.AloneLines()
+	if len(lines) == 0 {
+		return
+	}
+	d.gap(2)
+	for _, line := range lines {
+		d.text("B", 10, line)
 	}
 }
 

@@ -51,7 +51,7 @@ func (d *doc) found(row register.Row) {
 func accepted(f audit.Finding) string {
 	switch {
 	case f.Accepted != nil:
-		return fmt.Sprintf("by %s, %s: %s", f.Accepted.By, clock(f.Accepted.At.Local()), f.Accepted.Why)
+		return fmt.Sprintf("by %s, %s: %s", f.Accepted.Who(), clock(f.Accepted.At.Local()), f.Accepted.Why)
 	case f.Settled:
 		return "settled: cut out or given up"
 	case f.Severity == audit.Note:

@@ -25,8 +25,10 @@ func (b *book) summary() error {
 		b.says("listed", cmp.Or(b.rep.FilterLine(), "everything")), {b.say("rows listed"), len(b.rep.Rows)}, {b.say("rows in all"), b.rep.All},
 		b.says("seal", b.rep.SealLine()), {b.say("what it says"), b.long(register.Caveat)}, nil,
 	}
-	for _, part := range [][][]any{b.logs(), b.counts(), b.people(), b.units(), b.corrections(), b.enclosures(), b.covers()} {
-		rows = append(append(rows, part...), nil)
+	for _, part := range [][][]any{b.logs(), b.counts(), b.people(), b.named(), b.units(), b.corrections(), b.enclosures(), b.covers()} {
+		if part != nil {
+			rows = append(append(rows, part...), nil)
+		}
 	}
 	for _, row := range rows {
 		if err := s.add(row...); err != nil {
@@ -68,6 +70,21 @@ func (b *book) people() [][]any {
 	out := [][]any{b.heads("operator", "mark", "number", "expires", "days")}
 	for _, p := range b.rep.People {
 		out = append(out, b.says(p.Name, p.Mark, p.Number, p.Expiry, p.DaysLine()))
+	}
+	return out
+}
+
+// named are the people on the list of the site, nothing where there is none.
+func (b *book) named() [][]any {
+	if len(b.rep.Named) == 0 {
+		return nil
+	}
+	out := [][]any{b.heads("people of the site", "role", "firm", "more")}
+	for _, p := range b.rep.Named {
+		out = append(out, b.says(p.Name, p.Role, p.Firm, p.Notes()))
+	}
+	for _, line := range b.rep.AloneLines() {
+		out = append(out, b.says(line))
 	}
 	return out
 }
@@ -151,7 +168,7 @@ func (b *book) findings() error {
 	for _, f := range b.rep.Findings {
 		by, why := "", ""
 		if f.Accepted != nil {
-			by, why = f.Accepted.By, f.Accepted.Why
+			by, why = f.Accepted.Who(), f.Accepted.Why
 		}
 		cells := append(b.says(f.Severity.String(), f.Rule, f.Joint, f.Weld, f.Says, f.Do, f.Basis, by, why), f.Settled)
 		if err := s.add(cells...); err != nil {
