@@ -316,12 +316,27 @@ func (s Site) signers(add func(string)) {
 	}
 }
 
+// roleless is a name as it is compared, without a role behind a comma or in
+// brackets: who signs with his role signs with his name.
+func roleless(name string) string {
+	name = PlainName(name)
+	at := strings.IndexAny(name, ",(")
+	if at < 1 {
+		return name
+	}
+	words := strings.Fields(folding(looks).folded(strings.Trim(name[at:], ",() ")))
+	if len(words) == 0 || slices.ContainsFunc(words, func(w string) bool { return !slices.Contains(roleWords, w) }) {
+		return name
+	}
+	return strings.TrimSpace(name[:at])
+}
+
 // NearNames are the known names that a new one is near, nobody having said
 // whether they are one person's. A name that is known is near none.
 func NearNames(r Reader, site, name string) (near []string) {
 	s, _ := r.Site(site)
 	known := KnownNames(r, site)
-	if _, listed := s.Person(name); listed || hasName(known, name) {
+	if _, listed := s.Person(name); listed || slices.ContainsFunc(known, func(k string) bool { return roleless(k) == roleless(name) }) {
 		return nil
 	}
 	for _, k := range known {

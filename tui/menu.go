@@ -40,6 +40,7 @@ func seldom() menu {
 	return menu{"More", []menuLine{
 		{1, "sites", func(env shell.Env) { env.Do.Replace(newSites()) }},
 		{2, "theme: light on dark, for the sun, without colour", func(env shell.Env) { env.Do.Theme() }},
+		{3, "people: who is who, and who works alone", func(env shell.Env) { env.Do.Replace(newPeople()) }},
 	}}
 }
 

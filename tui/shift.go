@@ -77,7 +77,7 @@ func operatorFields(i int, last logbook.Shift) []form.Field {
 	again, skip := more("operator", i, len(last.Operators))
 	item := func(s string) string { return fmt.Sprintf("operator %d %s", i, s) }
 	fields := []form.Field{
-		{Item: item("name"), Label: fmt.Sprintf("operator %d: name", i+1), Manner: form.Text, Offer: o.Name, Skip: skip},
+		{Item: item("name"), Label: fmt.Sprintf("operator %d: name", i+1), Manner: form.Text, Offer: o.Name, Skip: skip, Person: true},
 		{Item: item("number"), Label: "qualification number", Manner: form.Text, Offer: o.Number, Blank: true, Skip: skip, Scan: true},
 		{Item: item("expiry"), Label: "valid to (YYYY-MM-DD)", Manner: form.Text, Offer: o.Expiry, Blank: true, Skip: skip, Check: date},
 	}

@@ -252,7 +252,7 @@ func newSigned(s sign) shell.Screen {
 func (s sign) signed(env shell.Env, by string) {
 	env.By = by
 	h, seal, day := env.Head(), env.Outside.SealDay, s.day
-	act := acts.SignDay(h, env.Beat, day, s.acks)
+	act := acts.As(h, acts.SignDay(h, env.Beat, day, s.acks))
 	if _, err := act(env.Book); err != nil {
 		say(env, err.Error())
 		return

@@ -35,10 +35,22 @@ func (s Ask) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	if _, saved := msg.(shell.Saved); saved {
 		return s
 	}
-	f, event := s.Form.Update(msg)
+	asked, _ := s.Form.Field()
+	f, event := s.Form.knowing(env).Update(msg)
+	if event != Nothing && asked.asksWho() && !asked.Person {
+		if more, is := f.whose(env, asked); is {
+			f, event = more, Answered
+			if f.Done() {
+				event = Complete
+			}
+		}
+	}
 	s.Form = f
 	if event == Complete {
 		env.Do.Pop()
+		if tell := Telling(f.Given, By); f.hasGiven(Field{Item: By}) {
+			env.Tell = &tell
+		}
 		s.Done(env, f.Given)
 	}
 	return s
@@ -56,7 +68,7 @@ func (s Ask) View(env shell.Env) string {
 		}
 	}
 	lines = append(lines, "")
-	return strings.Join(append(lines, s.Form.View(env.Style, env.W, env.H-len(lines))), "\n")
+	return strings.Join(append(lines, s.Form.knowing(env).View(env.Style, env.W, env.H-len(lines))), "\n")
 }
 
 // Keys are the same for every form.
@@ -70,5 +82,5 @@ func (s Ask) Takes(shell.Env) shell.Taking { return s.Form.Takes() }
 // Saves is the common end of a form: one act under a label.
 func Saves(env shell.Env, label string, act func(acts.Head) acts.Act) {
 	h := env.Head()
-	env.Do.Save(h, label, act(h))
+	env.Do.Save(h, label, acts.As(h, act(h)))
 }

@@ -45,6 +45,7 @@ type Field struct {
 	Check   func(string) (string, error)
 	Skip    func(Answers) bool
 	Other   *Other                                // what the space bar says in place of a figure
+	Person  bool                                  // it asks for a person, whom a digit chooses
 	Doubt   func(Answers, string) (beside string) // why a value is asked for twice; "" or nil: it is not
 }
 
@@ -99,6 +100,7 @@ type Form struct {
 	doubted string // typed once, and asked for again
 	Fault   string
 	stands  Answers // what was answered before the form was opened
+	people  []logbook.Person
 }
 
 // New is a form at its first field.
@@ -293,6 +295,14 @@ func newInput() textinput.Model {
 func (f Form) enter(field Field) (Form, Event) {
 	text := strings.TrimSpace(f.input.Value())
 	switch {
+	case text != "" && field.asksWho():
+		name, gone := f.who(text)
+		if gone != "" {
+			f.input.SetValue(name)
+			f.Fault = "taken out of the name, since nobody sees it: " + gone + "; Enter takes what is left"
+			return f, Nothing
+		}
+		return f.give(field, name, logbook.Typed)
 	case text != "":
 		return f.give(field, text, logbook.Typed)
 	case f.hasGiven(field):

@@ -75,6 +75,11 @@ func (f Form) present(st *shell.Style, width, height int) []string {
 			lines = append(lines, "    "+l)
 		}
 	}
+	for _, l := range widget.Wrap(logbook.Clean(f.listed(field)), width-4) {
+		if l != "" {
+			lines = append(lines, st.Dim("    "+l))
+		}
+	}
 	faults := f.faults(st, width)
 	if given, ok := f.Given[field.Item]; ok {
 		lines = append(lines, widget.Cut("    now: "+shown(field, given)+"   Enter keeps it", width))

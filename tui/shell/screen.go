@@ -77,9 +77,10 @@ type Env struct {
 	Audit   audit.Result
 	Sight   *Sight
 	Running []ahead.Running
-	By      string // who is at the laptop, as last said
-	Pace    Pace   // of the newest scan; no runes: none came yet
-	Pending int    // saves under way
+	By      string        // who is at the laptop, as last said
+	Tell    *acts.Telling // whose that name is, where a form asked for it
+	Pace    Pace          // of the newest scan; no runes: none came yet
+	Pending int           // saves under way
 	Do      *Do
 	NewID   func() string
 	Outside Outside
@@ -112,7 +113,7 @@ type Outside struct {
 
 // Head is the head of an act at this moment.
 func (e Env) Head() acts.Head {
-	return acts.Head{ID: e.NewID(), At: e.Now, By: e.By, Site: e.Site.ID, Shift: e.Shift.ID}
+	return acts.Head{ID: e.NewID(), At: e.Now, By: e.By, Site: e.Site.ID, Shift: e.Shift.ID, Tell: e.Tell}
 }
 
 // Weld finds a weld of the site.

@@ -19,7 +19,8 @@ type Sight struct {
 	Unsettled      func() int             // joints that need something more
 	Losses         func() []logbook.Event // of pressure, and open
 	column         func() int             // see JointColumn
-	outlook        Outlook                // of the second looked at last
+	people         func() []logbook.Person
+	outlook        Outlook // of the second looked at last
 }
 
 // SightOf is the sight of a site by its book and audit.
@@ -32,6 +33,7 @@ func SightOf(book *logbook.Book, site logbook.Site, found audit.Result) *Sight {
 	return &Sight{
 		Reader: read, All: read.joints,
 		Unsettled: sync.OnceValue(func() int { return len(found.Unsettled()) }),
+		people:    sync.OnceValue(func() []logbook.Person { return peopleOf(read, site) }),
 		Losses:    sync.OnceValue(func() []logbook.Event { return ahead.OpenLosses(read, site) }),
 		column: sync.OnceValue(func() int {
 			width := 8
