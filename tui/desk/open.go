@@ -40,6 +40,8 @@ func (s open) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		s.at = list.Move(s.at, by)
 	case shell.Is(key, shell.Enter) && len(groups) > 0:
 		s.enter(env, groups[list.Index(s.at)])
+	case shell.Digit(key) == 1 && len(ofSite(env).found) > 0:
+		env.Do.Push(site{by: s.by})
 	}
 	return s
 }
@@ -122,8 +124,12 @@ func (s open) View(env shell.Env) string {
 }
 
 // Keys are the list's.
-func (s open) Keys(shell.Env) []shell.Hint {
-	return []shell.Hint{{Key: "↑↓", Does: "choose"}, {Key: "Enter", Does: "read and decide"}, {Key: "Esc", Does: "back"}}
+func (s open) Keys(env shell.Env) []shell.Hint {
+	hints := []shell.Hint{{Key: "↑↓", Does: "choose"}, {Key: "Enter", Does: "read and decide"}}
+	if len(ofSite(env).found) > 0 {
+		hints = append(hints, shell.Hint{Key: "1", Does: "the site as a whole"})
+	}
+	return append(hints, shell.Hint{Key: "Esc", Does: "back"})
 }
 
 // Takes wants no scan.
