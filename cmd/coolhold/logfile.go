@@ -149,8 +149,15 @@ func readAsOf(e edges, path, asOf string) (reading, error) {
 	}, nil
 }
 
-// parseAsOf takes RFC 3339, or a local date and time.
-func parseAsOf(s string, now fusion.Stamp) (time.Time, error) { return parseTime("--as-of", s, now) }
+// parseAsOf takes RFC 3339, or a local date and time, up to now: what will be is not
+// recorded.
+func parseAsOf(s string, now fusion.Stamp) (time.Time, error) {
+	t, err := parseTime("--as-of", s, now)
+	if err == nil && t.After(now.Wall) {
+		return t, usage("--as-of %s is still to come: it is %s", s, now.Local().Format("2006-01-02 15:04"))
+	}
+	return t, err
+}
 
 func parseTime(flag, s string, now fusion.Stamp) (time.Time, error) {
 	if t, err := time.Parse(time.RFC3339, s); err == nil {
