@@ -37,6 +37,9 @@ func (v *verification) print(w io.Writer) error {
 	for _, line := range v.Remarks {
 		say("note   %s", line)
 	}
+	for _, j := range v.clockJumps() {
+		say("note   %s", j.line())
+	}
 	say("")
 	for _, line := range v.proved() {
 		say("PROVED      %s", line)
@@ -142,12 +145,13 @@ type verifyJSON struct {
 	Faults  []store.Fault `json:"faults"`
 	Remarks []string      `json:"remarks"`
 	Seals   []sealJSON    `json:"seals"` // those that hold
+	Jumps   []clockJump   `json:"clock_jumps"`
 }
 
 func (v *verification) json() verifyJSON {
 	out := verifyJSON{
 		File: v.path, Log: v.ID, Tag: v.Tag, Entries: v.Entries, Root: v.Root.String(), Values: v.Values, Journal: v.Journal, Deep: v.Deep,
-		Holds: len(v.faults) == 0, Faults: append([]store.Fault{}, v.faults...), Remarks: append([]string{}, v.Remarks...), Seals: []sealJSON{},
+		Holds: len(v.faults) == 0, Faults: append([]store.Fault{}, v.faults...), Remarks: append([]string{}, v.Remarks...), Seals: []sealJSON{}, Jumps: v.clockJumps(),
 	}
 	for _, s := range v.seals {
 		out.Seals = append(out.Seals, sealJSON{
