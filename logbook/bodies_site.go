@@ -177,7 +177,8 @@ type ShiftStarted struct {
 	Generator   string     `json:"generator,omitempty"`
 	Thermometer string     `json:"thermometer,omitempty"`
 	Weather     Weather    `json:"weather"`
-	Answers     []Answer   `json:"answers,omitempty"` // how each came
+	Answers     []Answer   `json:"answers,omitempty"`     // how each came
+	DatesAsked  bool       `json:"dates_asked,omitempty"` // of qualifications and calibrations; a date that is not there is not known
 }
 
 // Kind is "shift started".

@@ -29,7 +29,7 @@ func filled() []logbook.Body {
 		logbook.JointPlanned{joint}, logbook.JointAdded{joint, "why"}, logbook.JointStruck{"why"}, logbook.JointSplit{[]string{"1A.1", "1A.2"}, "why"},
 		logbook.ShiftStarted{
 			"2026-03-09", []logbook.Operator{{crew.Ada, "AI", "7", "2027-01-01"}}, []logbook.Unit{{crew.Unit, "2026-01-01", logbook.No}},
-			"g", "t", logbook.Weather{"dry", "none"}, []logbook.Answer{{Item: "i", V: "v", How: logbook.Offered, Why: "w"}},
+			"g", "t", logbook.Weather{"dry", "none"}, []logbook.Answer{{Item: "i", V: "v", How: logbook.Offered, Why: "w"}}, true,
 		},
 		logbook.ShiftClosed{}, logbook.WeatherChanged{logbook.Weather{"wind", "tent"}}, logbook.WeldBegun{crew.Ada, crew.Unit, logbook.No, 2},
 		logbook.StepAnswered{logbook.StepPrep, []logbook.Answer{{Item: "wiped", V: logbook.CouldNot, How: logbook.Scanned, Why: "w", Was: "x"}}},

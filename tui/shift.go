@@ -127,7 +127,7 @@ func weatherFields(last logbook.Weather) []form.Field {
 func startShift(env shell.Env, a form.Answers) {
 	b := logbook.ShiftStarted{
 		Day: env.Now.Local().Format("2006-01-02"), Generator: a.V("generator"), Thermometer: a.V("thermometer"),
-		Weather: logbook.Weather{Sky: a.V("sky"), Shelter: a.V("shelter")},
+		Weather: logbook.Weather{Sky: a.V("sky"), Shelter: a.V("shelter")}, DatesAsked: true,
 	}
 	for i := range mostOperators {
 		item := func(s string) string { return a.V(fmt.Sprintf("operator %d %s", i, s)) }

@@ -1,6 +1,7 @@
 package audit_test
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -58,6 +59,17 @@ func (c *team) shift(expiry, calibrated string) {
 	}))
 }
 
+// asked starts a shift on which the dates of operator and unit were asked for.
+func (c *team) asked(operator, expiry, calibrated string) {
+	c.T.Helper()
+	c.H.Shift = ""
+	c.Do(acts.StartShift(c.H, logbook.ShiftStarted{
+		Day: "2026-03-09", Operators: []logbook.Operator{{Name: operator, Expiry: expiry}}, DatesAsked: true,
+		Units:   []logbook.Unit{{Serial: crew.Unit, Calibrated: calibrated, Corrects: logbook.No}},
+		Weather: logbook.Weather{Sky: "dry", Shelter: "none"},
+	}))
+}
+
 // closed makes the round and closes the shift.
 func (c *team) closed() {
 	c.T.Helper()
@@ -110,6 +122,8 @@ func (c *team) run() audit.Result { return audit.Run(c.Book, c.H.Site, c.H.At, f
 type manner struct {
 	answers      map[string]string
 	air          fusion.Celsius
+	operator     string // "": Ada
+	unit         string // "": the usual one
 	why          string // given for what could not be done
 	noBag        bool   // its bag is not read
 	ready        func(c *team, id string)
@@ -159,7 +173,7 @@ func (m manner) given() (answers []logbook.Answer) {
 // begun begins a weld and takes it up to the start.
 func (c *team) begun(label string, m manner) string {
 	c.T.Helper()
-	c.Do(acts.BeginWeld(c.H, label, crew.Ada, crew.Unit))
+	c.Do(acts.BeginWeld(c.H, label, cmp.Or(m.operator, crew.Ada), cmp.Or(m.unit, crew.Unit)))
 	id := c.Newest().Weld
 	c.Do(acts.AnswerStep(c.H, id, logbook.StepFitting, m.given()))
 	if !m.noBag {

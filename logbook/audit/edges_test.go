@@ -134,6 +134,61 @@ func TestEdgesOfRules(t *testing.T) {
 		{"refused at once", "refused-late", "", refused(15*time.Second, new(0))},
 		{"refused late", "refused-late", "refused 16 s after the current was on; 0 s run were shown", refused(16*time.Second, new(0))},
 		{"refused without a figure", "refused-late", "refused 4 s after the current was on; no seconds run were seen", refused(4*time.Second, nil)},
+		{"the dates were not asked", "qualification-unknown", "", how(func(*manner) {})},
+		{"nor that of the unit", "calibration-unknown", "", how(func(*manner) {})},
+		{"the unit's date was given", "calibration-unknown", "", func(c *team) { c.closed(); c.asked(crew.Ada, "", "2026-01-02"); c.made("1B", well()) }},
+		{"the operator's date was given", "qualification-unknown", "", func(c *team) { c.closed(); c.asked(crew.Ada, "2027-01-02", ""); c.made("1B", well()) }},
+		{"asked and not answered", "qualification-unknown", "to when the qualification of " + crew.Ada + " holds is not known", func(c *team) { c.closed(); c.asked(crew.Ada, "", ""); c.made("1B", well()) }},
+		{"an hour before the shift", "outside-shift", "", late(func(l *acts.LateWeld) {
+			l.Started = crew.Morning.Local().Add(-time.Hour)
+			l.Ended, l.Released = l.Started.Add(40*time.Second), l.Started.Add(9*time.Minute)
+		})},
+		{"more than an hour before it", "outside-shift", "KM-0001 is said to be made at 06:59; the shift of that day was open from 08:00 on", late(func(l *acts.LateWeld) {
+			l.Started = crew.Morning.Local().Add(-time.Hour - time.Minute)
+			l.Ended, l.Released = l.Started.Add(40*time.Second), l.Started.Add(9*time.Minute)
+		})},
+		{"more than an hour after it was closed", "outside-shift", "KM-0001 is said to be made at 11:39; the shift of that day was open from 08:00 to 08:00", func(c *team) {
+			c.Do(acts.CloseShift(c.H))
+			c.Wait(4 * time.Hour)
+			c.late(func(*acts.LateWeld) {})
+		}},
+		{"in a second shift of the day", "outside-shift", "", func(c *team) {
+			c.Do(acts.CloseShift(c.H))
+			c.Wait(4 * time.Hour)
+			c.H.Shift = ""
+			c.shift("", "")
+			c.late(func(*acts.LateWeld) {})
+		}},
+		{"a day without a shift", "outside-shift", "", late(func(l *acts.LateWeld) { daysBack(l, 1) })},
+		{"a paper sheet is its own shift", "outside-shift", "", late(func(l *acts.LateWeld) {
+			hoursBack(l, 2)
+			l.Paper = &logbook.PaperRow{File: "van.csv", Line: 2, Key: "k"}
+		})},
+		{"in two chambers at one time", "operator-in-two-places", "KM-0002 ran while KM-0001 of the same operator ran in chamber A", func(c *team) { c.made("1A", well()); inChamberC("CU-2", 0)(c) }},
+		{"in two chambers one after the other", "operator-in-two-places", "", func(c *team) { c.made("1A", well()); inChamberC("CU-2", 5*time.Minute)(c) }},
+		{"two in one chamber", "operator-in-two-places", "", onTwoUnits(30 * time.Second)},
+		{"one unit in two chambers", "operator-in-two-places", "", func(c *team) { c.made("1A", well()); inChamberC(crew.Unit, 0)(c) }},
+		{"an ambient stated far from the one read", "ambient-leaping", "KM-0002: 14.01 °C was read", func(c *team) {
+			c.made("1A", well())
+			c.Wait(20 * time.Minute)
+			c.late(func(l *acts.LateWeld) { l.Ambient = 14_01 })
+		}},
+		{"five degrees are none", "ambient-leaping", "", func(c *team) {
+			c.made("1A", well())
+			c.Wait(20 * time.Minute)
+			c.late(func(l *acts.LateWeld) { l.Ambient = 14_00 })
+		}},
+		{"one stated the day before", "ambient-leaping", "", func(c *team) {
+			c.made("1A", well())
+			c.late(func(l *acts.LateWeld) { daysBack(l, 1); l.Ambient = 20_00 })
+		}},
+		{"one read after a stated one", "ambient-leaping", "", func(c *team) {
+			c.late(func(l *acts.LateWeld) { l.Ambient = 20_00; l.Started = l.Started.Add(-time.Minute) })
+			m := well()
+			m.air = 9_00
+			c.made("1A", m)
+			c.Wait(5 * time.Minute)
+		}},
 		{"the start was refused", "end-unsaid", "", func(c *team) {
 			id := c.begun("1B", well())
 			c.Do(acts.StartFusion(c.H, id, 0))

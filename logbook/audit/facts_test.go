@@ -243,6 +243,26 @@ var others = map[string]func(*team){
 	"covered-before-accepted": func(c *team) { c.cover(); c.made("1B", well()) },
 	"pressure-lost":           lost("1B"),
 	"site-pressure-lost":      lost(""),
+	"qualification-unknown": func(c *team) {
+		c.closed()
+		c.asked("Bo Invented", "", "2026-01-02")
+		m := well()
+		m.operator = "Bo Invented"
+		c.made("1B", m)
+	},
+	"calibration-unknown": func(c *team) {
+		c.closed()
+		c.H.Shift = ""
+		c.Do(acts.StartShift(c.H, logbook.ShiftStarted{
+			Day: "2026-03-09", Operators: []logbook.Operator{{Name: crew.Ada, Expiry: "2027-01-02"}}, DatesAsked: true,
+			Units: []logbook.Unit{{Serial: "CU-2", Corrects: logbook.No}}, Weather: logbook.Weather{Sky: "dry", Shelter: "none"},
+		}))
+		m := well()
+		m.unit = "CU-2"
+		c.made("1B", m)
+	},
+	"outside-shift":          late(func(l *acts.LateWeld) { hoursBack(l, 3) }),
+	"operator-in-two-places": inChamberC("CU-2", -30*time.Second),
 	"clock-jumped": func(c *team) {
 		c.made("1B", well())
 		c.Wait(time.Hour)

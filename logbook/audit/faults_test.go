@@ -82,6 +82,26 @@ func onTwoUnits(apart time.Duration) func(*team) {
 	}
 }
 
+// hoursBack is a weld stated for so many hours earlier.
+func hoursBack(l *acts.LateWeld, n int) {
+	by := -time.Duration(n) * time.Hour
+	l.Started, l.Ended, l.Released = l.Started.Add(by), l.Ended.Add(by), l.Released.Add(by)
+}
+
+// inChamberC is a weld in another chamber, stated for two minutes about those of
+// KM-0001, or so much later.
+func inChamberC(unit string, later time.Duration) func(*team) {
+	return func(c *team) {
+		c.onPipe("C1", "spine", "C")
+		c.Wait(15 * time.Minute)
+		c.late(func(l *acts.LateWeld) {
+			l.Joint, l.Unit = "C1", unit
+			l.Started = c.fusedAt("KM-0001").Add(later - time.Minute)
+			l.Ended, l.Released = l.Started.Add(2*time.Minute), l.Started.Add(10*time.Minute)
+		})
+	}
+}
+
 // daysBack is a weld stated for so many days earlier.
 func daysBack(l *acts.LateWeld, n int) {
 	l.Started, l.Ended, l.Released = l.Started.AddDate(0, 0, -n), l.Ended.AddDate(0, 0, -n), l.Released.AddDate(0, 0, -n)
@@ -278,6 +298,10 @@ var faults = []struct {
 		c.made("1B", well())
 		c.Do(acts.Happen(c.H, "", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "0.3 bar in a day"}))
 	}},
+	{"qualification-unknown", nil, func(c *team) { c.closed(); c.asked(crew.Ada, "", "2026-01-02"); c.made("1B", well()) }},
+	{"calibration-unknown", nil, func(c *team) { c.closed(); c.asked(crew.Ada, "2027-01-02", ""); c.made("1B", well()) }},
+	{"outside-shift", []string{"entered-later"}, late(func(l *acts.LateWeld) { hoursBack(l, 2) })},
+	{"operator-in-two-places", []string{"entered-later", "missing-weld", "not-on-a-shift"}, inChamberC("CU-2", 0)},
 	{"clock-jumped", nil, func(c *team) { c.made("1B", well()); c.setClock(-32 * time.Hour) }},
 	{"answered-out-of-time", []string{"clock-jumped"}, func(c *team) {
 		c.made("1B", well())

@@ -112,6 +112,21 @@ var Rules = []Rule{
 		Says:  "the control unit's calibration, where its date is known, was over 12 months old on the day", Cause: byFacts, Check: CheckOf(unitOutOfDate, unitSays),
 	},
 	{
+		Slug: "qualification-unknown", Severity: Query, Scope: OnWeld, Cause: byFacts, Do: "see the card and say so with the acceptance; " + decideDo,
+		Basis: "qualification number and expiry stand in the record (ISO 12176-3 and others, from memory)",
+		Says:  "the end of the operator's qualification was asked for at the start of the shift and left blank", Check: CheckOf(qualificationUnknown, qualificationSays),
+	},
+	{
+		Slug: "calibration-unknown", Severity: Query, Scope: OnWeld, Cause: byFacts, Do: "see the label of the unit and say so with the acceptance; " + decideDo,
+		Basis: "control unit calibrated every 12 months, from memory",
+		Says:  "the date of the control unit's calibration was asked for at the start of the shift and left blank", Check: CheckOf(calibrationUnknown, calibrationSays),
+	},
+	{
+		Slug: "outside-shift", Severity: Query, Scope: OnWeld, Do: "ask when it was made and correct the time; else the foreman decides",
+		Basis: ourChoice + ": an hour before and after the shift is slack",
+		Says:  "a weld stated for a time more than an hour before or after the shifts of its day (a paper sheet is a shift of its own)", Check: CheckOf(outsideShift, hoursSay),
+	},
+	{
 		Slug: "not-on-a-shift", Severity: Query, Scope: OnWeld, Do: "correct the name or the number, or ask who that is; else the foreman decides", Basis: ourChoice,
 		Says: "an operator or a control unit that no shift of the site knows, where there was a shift", Cause: byFacts, Check: CheckOf(notOnAShift, strangerSays),
 	},
@@ -131,7 +146,7 @@ var Rules = []Rule{
 	},
 	{
 		Slug: "ambient-leaping", Severity: Query, Scope: OnWeld, Do: "read it again in the shade; " + decideDo, Basis: ourChoice,
-		Says: "an ambient temperature more than 5 °C from the one read on the site within 30 min before", Check: CheckOf(ambientLeaping, leapSays),
+		Says: "an ambient temperature more than 5 °C from the one read on the site, or stated for it, within 30 min before", Check: CheckOf(ambientLeaping, leapSays),
 	},
 	{
 		Slug: "resistance-outside", Severity: Query, Scope: OnWeld, Do: decideDo,
@@ -230,6 +245,11 @@ var Rules = []Rule{
 	{
 		Slug: "operator-on-two-units", Severity: Query, Scope: OnWeld, Do: "correct the operator of one, else the foreman decides", Basis: ourChoice,
 		Says: "two fusions started by one operator on two units within a minute", Check: CheckOf(twoHands, handsSay),
+	},
+	{
+		Slug: "operator-in-two-places", Severity: Query, Scope: OnWeld, Do: "correct the operator or the time of one, else the foreman decides",
+		Basis: ourChoice + ": a person sees one fusion to its end; seen from the currents alone",
+		Says:  "two fusions of one operator in two chambers at the same time (a stated time counts to the minute)", Check: CheckOf(twoPlaces, placesSay),
 	},
 	{
 		Slug: "clock-doubted", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: ourChoice,

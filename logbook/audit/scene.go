@@ -20,6 +20,7 @@ type scene struct {
 	overlap map[string]beside    // by weld: the fusion on its unit that it overlaps
 	quick   map[string]beside    // by weld: the fusion on its unit that ended just before
 	hands   map[string]beside    // by weld: the fusion that its operator started just before on another unit
+	places  map[string]elsewhere // by weld: the fusion of its operator in another chamber at the same time
 	leap    map[string]leap      // by weld: the reading before its own, far from it
 	batches map[batch]spread
 	losses  []logbook.Event // of pressure, and open
@@ -71,7 +72,9 @@ func (sc *scene) readWelds() {
 	}
 	sc.overlap, sc.quick = unitsOf(sc.welds)
 	sc.hands = handsOf(sc.welds)
+	sc.places = placesOf(sc.welds, sc.joints)
 	sc.leap = leapsOf(sc.welds)
+	statedLeaps(sc.welds, sc.leap)
 	sc.batches = batchesOf(sc.welds)
 }
 
