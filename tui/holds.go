@@ -129,6 +129,9 @@ func amend(env shell.Env, weld string) {
 	env.Do.Push(walk.Amend(env, w, len(w.Looks)-1))
 }
 
+// Name says that the list stands on the stack once.
+func (s holds) Name() string { return "what runs" }
+
 // Takes wants no scan.
 func (s holds) Takes(shell.Env) shell.Taking { return shell.NoScan }
 
@@ -165,7 +168,7 @@ func newRelease(env shell.Env, w logbook.Weld) shell.Screen {
 		f.Skip = func(a form.Answers) bool { return a.V("held") != heldStill || inner != nil && inner(a) }
 		fields = append(fields, f)
 	}
-	return form.Ask{Title: w.Joint + "  " + w.ID, Text: releaseText(w.ID), Form: form.New(fields), Done: func(env shell.Env, a form.Answers) { release(env, w, a) }}
+	return form.Ask{Once: "release " + w.ID, Title: w.Joint + "  " + w.ID, Text: releaseText(w.ID), Form: form.New(fields), Done: func(env shell.Env, a form.Answers) { release(env, w, a) }}
 }
 
 // movedField asks the minute at which a joint was moved, and doubts one that is still

@@ -286,7 +286,7 @@ func whyField(label string) []form.Field {
 
 func cutting(w logbook.Weld) shell.Screen {
 	return form.Ask{
-		Title: w.ID + " was cut out of " + w.Joint,
+		Once: "cut out " + w.ID, Title: w.ID + " was cut out of " + w.Joint,
 		Text: func(shell.Env) []string {
 			return []string{"The weld keeps its number and stays in the register. The joint is open again; the next weld takes a new fitting."}
 		},

@@ -14,6 +14,7 @@ import (
 // An Ask is a screen made of a form: a title, lines above it, and what to do with
 // the answers. It closes itself when it is done.
 type Ask struct {
+	Once  string // its name, where it stands on the stack once (shell.Singular)
 	Title string
 	Text  func(shell.Env) []string // nil: no lines
 	Form  Form
@@ -75,6 +76,9 @@ func (s Ask) View(env shell.Env) string {
 func (s Ask) Keys(shell.Env) []shell.Hint {
 	return []shell.Hint{{Key: "digit or type, Enter"}, {Key: "←", Does: "one back"}, {Key: "Esc", Does: "leave"}}
 }
+
+// Name is what stands on the stack once; "" for the others.
+func (s Ask) Name() string { return s.Once }
 
 // Takes is the present field's wish.
 func (s Ask) Takes(shell.Env) shell.Taking { return s.Form.Takes() }

@@ -297,7 +297,7 @@ func (r Root) waiting() (Root, tea.Cmd) {
 	env := r.env()
 	for _, line := range env.Running {
 		if line.Fusing && line.Over() {
-			env.Do.Push(r.opts.Open(env, line.Weld))
+			r.pushNew(env, r.opts.Open(env, line.Weld))
 			env.Do.Ack(line.Weld.ID)
 			return r.do(env.Do)
 		}
@@ -305,9 +305,17 @@ func (r Root) waiting() (Root, tea.Cmd) {
 	if len(env.Running) == 0 {
 		env.Do.Say("nothing runs and nothing waits")
 	} else {
-		env.Do.Push(r.opts.Waiting(env))
+		r.pushNew(env, r.opts.Waiting(env))
 	}
 	return r.do(env.Do)
+}
+
+// pushNew pushes a screen unless it is the top one already: what is typed or chosen
+// there stays.
+func (r Root) pushNew(env Env, s Screen) {
+	if !same(r.top(), s) {
+		env.Do.Push(s)
+	}
 }
 
 func (r Root) top() Screen { return r.stack[len(r.stack)-1] }
@@ -366,7 +374,7 @@ func (r Root) do(d *Do) (Root, tea.Cmd) {
 func (r Root) turn(want any) Root {
 	switch w := want.(type) {
 	case push:
-		r.stack = append(slices.Clone(r.stack), w.s)
+		r.stack = append(r.without(w.s), w.s)
 	case pop:
 		r.stack = r.stack[:max(1, len(r.stack)-w.n)]
 	case replace:
@@ -381,6 +389,17 @@ func (r Root) turn(want any) Root {
 		r.acked[w.weld] = true
 	}
 	return r
+}
+
+// without is the stack without an older copy of a screen that stands there once.
+func (r Root) without(s Screen) []Screen {
+	return slices.DeleteFunc(slices.Clone(r.stack), func(old Screen) bool { return same(old, s) })
+}
+
+func same(a, b Screen) bool {
+	one, is := a.(Singular)
+	other, too := b.(Singular)
+	return is && too && one.Name() != "" && one.Name() == other.Name()
 }
 
 func (r Root) banner(text string, stick bool) Root {

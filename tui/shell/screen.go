@@ -30,6 +30,10 @@ type Screen interface {
 // right arrow moves there.
 type Roamer interface{ Sideways(Env) bool }
 
+// A Singular is a screen that stands on the stack once: where it is opened again its
+// older copy goes. Its name tells it from others; "" is no name.
+type Singular interface{ Name() string }
+
 // Taking says what a screen does with a scanner's burst.
 type Taking int
 

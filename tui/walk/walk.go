@@ -301,6 +301,14 @@ func (s Walk) Keys(env shell.Env) []shell.Hint {
 	return append(hints, shell.Hint{Key: "Esc", Does: "back"})
 }
 
+// Name says that the walk of a weld stands on the stack once.
+func (s Walk) Name() string {
+	if s.weld == "" {
+		return ""
+	}
+	return "walk " + s.weld
+}
+
 // Takes is the step's wish.
 func (s Walk) Takes(env shell.Env) shell.Taking {
 	c := s.ctx(env)
