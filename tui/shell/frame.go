@@ -181,7 +181,7 @@ func (r Root) footLines(env Env) []string {
 		return nil
 	}
 	var items []string
-	if len(env.Running) > 0 && !r.sideways(env) && !same(r.top(), r.opts.Waiting(env)) {
+	if len(env.Running) > 0 && !r.sideways(env) && !r.onWaiting(env) {
 		items = append(items, "→ runs")
 	}
 	for _, h := range r.top().Keys(env) {

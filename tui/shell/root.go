@@ -310,6 +310,11 @@ func (r Root) waiting() (Root, tea.Cmd) {
 	return r.do(env.Do)
 }
 
+// onWaiting tells whether the list of what runs is the top screen.
+func (r Root) onWaiting(env Env) bool {
+	return r.opts.Waiting != nil && same(r.top(), r.opts.Waiting(env))
+}
+
 // pushNew pushes a screen unless it is the top one already: what is typed or chosen
 // there stays.
 func (r Root) pushNew(env Env, s Screen) {
