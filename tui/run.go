@@ -23,6 +23,7 @@ type Program struct {
 	Log     shell.Log // nil: none yet, and the welcome screen opens
 	Site    string
 	Theme   string
+	Sixteen bool // the terminal has no more colours than that
 	Clock   func() fusion.Stamp
 	Mono    func() time.Duration
 	NewID   func() string
@@ -45,7 +46,7 @@ func New(o Program) shell.Root {
 		o.After = shell.After
 	}
 	return shell.New(shell.Program{
-		Log: o.Log, Site: o.Site, Theme: o.Theme, Clock: o.Clock, Mono: o.Mono, NewID: o.NewID, After: o.After,
+		Log: o.Log, Site: o.Site, Theme: o.Theme, Sixteen: o.Sixteen, Clock: o.Clock, Mono: o.Mono, NewID: o.NewID, After: o.After,
 		Bell:    func() { fmt.Fprint(o.Out, "\a") },
 		Outside: o.Outside,
 		Start:   func(env shell.Env) shell.Screen { return start(env, o.Notice) },

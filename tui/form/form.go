@@ -11,6 +11,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"github.com/charmbracelet/bubbles/cursor"
 	"github.com/charmbracelet/bubbles/textinput"
 	"github.com/charmbracelet/bubbletea"
 
@@ -288,6 +289,7 @@ const longest = 200 // runes of a typed text
 func newInput() textinput.Model {
 	in := textinput.New()
 	in.CharLimit = longest
+	in.Cursor.SetMode(cursor.CursorStatic) // nothing blinks here
 	in.Focus()
 	return in
 }

@@ -2,8 +2,12 @@ package form
 
 import (
 	"cmp"
+	"io"
 	"strconv"
 	"strings"
+
+	"github.com/charmbracelet/lipgloss"
+	"github.com/muesli/termenv"
 
 	"coolhold/logbook"
 	"coolhold/tui/shell"
@@ -123,8 +127,9 @@ func optionLine(i int, words string, offered bool) string {
 	return line
 }
 
+// box is what is typed, with the cursor, and while nothing is what Enter gives.
 func (f Form) box(field Field, st *shell.Style, width int) string {
-	line := "    " + logbook.Clean(f.input.Value()) + "█"
+	line := f.typing(st, width)
 	switch {
 	case !f.Empty():
 	case field.Other != nil:
@@ -136,3 +141,38 @@ func (f Form) box(field Field, st *shell.Style, width int) string {
 	}
 	return widget.Cut(line, width)
 }
+
+// typing is the part of what is typed round the cursor, with a mark where more of it
+// lies to the left or right.
+func (f Form) typing(st *shell.Style, width int) string {
+	const margin = 4
+	in, at := f.input, f.input.Position()
+	in.SetValue(logbook.Clean(in.Value())) // rune for rune
+	in.Prompt, in.TextStyle = "", bare
+	in.Cursor.Style = bare.Transform(st.Cursor)
+	in.Width = width - 2*margin
+	in.CursorEnd()
+	in.SetCursor(max(0, at-2*margin)) // a few runes before it are in sight too
+	in.SetCursor(at)
+	shown := strings.TrimRight(in.View(), " ")
+	if widget.Width(in.Value()) <= in.Width {
+		return strings.Repeat(" ", margin) + shown
+	}
+	left, right := strings.Repeat(" ", margin), ""
+	in.Cursor.Style = bare
+	seen := strings.TrimRight(in.View(), " ")
+	if !strings.HasPrefix(in.Value(), seen) {
+		left = "  … "
+	}
+	if !strings.HasSuffix(strings.TrimRight(in.Value(), " "), seen) {
+		right = " …"
+	}
+	return left + shown + right
+}
+
+// bare leaves text as it is: what is styled is styled by the theme.
+var bare = func() lipgloss.Style {
+	r := lipgloss.NewRenderer(io.Discard)
+	r.SetColorProfile(termenv.Ascii)
+	return r.NewStyle()
+}()

@@ -25,6 +25,7 @@ type Program struct {
 	Log     Log // nil: none yet
 	Site    string
 	Theme   string
+	Sixteen bool // the terminal has no more colours than that
 	Clock   func() fusion.Stamp
 	Mono    func() time.Duration // real time since any moment: a demonstration may run its clock fast, a scanner does not
 	NewID   func() string
@@ -113,7 +114,7 @@ type (
 // New is the root at its first moment; Init loads the log.
 func New(o Program) Root {
 	r := Root{
-		opts: o, log: o.Log, site: o.Site, style: NewStyle(o.Theme), now: o.Clock().Cut(),
+		opts: o, log: o.Log, site: o.Site, style: styleOf(o.Theme, o.Sixteen), now: o.Clock().Cut(),
 		rung: map[string]bool{}, acked: map[string]bool{}, base: logbook.NewBook("", 1),
 	}
 	r.book = r.base
