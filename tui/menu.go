@@ -39,9 +39,19 @@ func planAhead() menu {
 func seldom() menu {
 	return menu{"More", []menuLine{
 		{1, "sites", func(env shell.Env) { env.Do.Replace(newSites()) }},
-		{2, "theme: light on dark, for the sun, without colour", func(env shell.Env) { env.Do.Theme() }},
+		{2, "theme: light on dark, for the sun, without colour", turnTheme},
 		{3, "people: who is who, and who works alone", func(env shell.Env) { env.Do.Replace(newPeople()) }},
 	}}
+}
+
+// turnTheme goes to the next theme and keeps it for this laptop.
+func turnTheme(env shell.Env) {
+	env.Do.Theme()
+	keep, name := env.Outside.KeepTheme, shell.NextStyle(env.Style).Name
+	if keep == nil {
+		return
+	}
+	env.Do.Fetch(func(shell.Log) (string, error) { return "", keep(name) })
 }
 
 // Update opens a line.

@@ -102,7 +102,7 @@ func (d *door) boardIn(theme string) *hand {
 	}
 	b := &hand{door: d}
 	o := screens(e, d.log, "", theme)
-	o.Log, o.After = l, b.after
+	o.Log, o.After, o.Sixteen = l, b.after, false
 	o.Mono = func() time.Duration { return b.mono }
 	b.model = tui.New(o)
 	b.resize(100, 64)

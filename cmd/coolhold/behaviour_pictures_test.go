@@ -60,8 +60,8 @@ func picture(t *testing.T, name, what, frame string) {
 
 // A pen of a terminal: what the escapes so far have set.
 type pen struct {
-	ink, page     string
-	bold, reverse bool
+	ink, page string
+	bold      bool
 }
 
 const cellW, cellH = 9, 19
@@ -94,19 +94,25 @@ func drawnFrame(t *testing.T, what, frame string) string {
 // picture would show something else than a terminal.
 func (p pen) after(t *testing.T, codes string) pen {
 	t.Helper()
-	for _, code := range strings.Split(codes, ";") {
+	for _, code := range strings.Split(strings.ReplaceAll(codes, "8;5;", "8:5:"), ";") {
 		switch code {
 		case "", "0":
 			p = pen{ink: "currentColor"}
 		case "1":
 			p.bold = true
-		case "7":
-			p.reverse = true
-		case "30":
+		case "38:5:16":
 			p.ink = "#000000"
-		case "31":
-			p.ink = "#b00000"
-		case "107":
+		case "38:5:88":
+			p.ink = "#870000"
+		case "38:5:231":
+			p.ink = "#ffffff"
+		case "38:5:238":
+			p.ink = "#444444"
+		case "48:5:16":
+			p.page = "#000000"
+		case "48:5:88":
+			p.page = "#870000"
+		case "48:5:231":
 			p.page = "#ffffff"
 		default:
 			t.Fatalf("escape %q is not drawn here", codes)
@@ -119,13 +125,9 @@ var inked = regexp.MustCompile(`\S(.*\S)?`)
 
 // draws is a run of cells in one look.
 func (p pen) draws(text string, col, row int) string {
-	ink, page := p.ink, p.page
-	if p.reverse {
-		ink, page = page, ink
-	}
 	out := ""
-	if page != "" {
-		out = fmt.Sprintf(`<rect x="%d" y="%d" width="%d" height="%d" fill="%s"/>`+"\n", cellW*col, cellH*row, cellW*ansi.StringWidth(text), cellH, page)
+	if p.page != "" {
+		out = fmt.Sprintf(`<rect x="%d" y="%d" width="%d" height="%d" fill="%s"/>`+"\n", cellW*col, cellH*row, cellW*ansi.StringWidth(text), cellH, p.page)
 	}
 	at := inked.FindStringIndex(text)
 	if at == nil {
@@ -137,5 +139,5 @@ func (p pen) draws(text string, col, row int) string {
 	}
 	said := text[at[0]:at[1]]
 	return out + fmt.Sprintf(`<text x="%d" y="%.1f" textLength="%d" fill="%s"%s>%s</text>`+"\n",
-		cellW*(col+ansi.StringWidth(text[:at[0]])), float64(cellH*row)+14.5, cellW*ansi.StringWidth(said), ink, weight, html.EscapeString(said))
+		cellW*(col+ansi.StringWidth(text[:at[0]])), float64(cellH*row)+14.5, cellW*ansi.StringWidth(said), p.ink, weight, html.EscapeString(said))
 }

@@ -25,7 +25,11 @@ import (
 
 // runBoard is coolhold without a verb: the board, or the welcome screen where
 // there is no log yet.
-func runBoard(e edges, log, site, theme string) error {
+func runBoard(e edges, log, site, flag string) error {
+	theme, err := themeOf(e, flag)
+	if err != nil {
+		return err
+	}
 	if err := canShow(e); err != nil {
 		return err
 	}
@@ -83,7 +87,7 @@ func canShow(e edges) error {
 func screens(e edges, path, site, theme string) tui.Program {
 	shown := &shownLog{path: path}
 	return tui.Program{
-		Site: site, Theme: themeOf(e, theme), Clock: e.now, NewID: newID(e.rand), In: e.in, Out: e.out,
+		Site: site, Theme: theme, Sixteen: fewColours(e), Clock: e.now, NewID: newID(e.rand), In: e.in, Out: e.out,
 		Mono: e.keys, Quit: hangup(), Trace: keepTrace,
 		Outside: shell.Outside{
 			Example: func() (shell.Log, error) { l, _, err := writeExample(e, "", ""); return shown.take(l, err) },
@@ -106,6 +110,7 @@ func screens(e edges, path, site, theme string) tui.Program {
 			SealDay: func(h acts.Head, log shell.Log, day string) (string, error) {
 				return sealShort(e, log.Path(), h, day)
 			},
+			KeepTheme: keepTheme,
 			TakeKit: func(h acts.Head, file string) (shell.Log, error) {
 				return logOf(takeInto(shown.file(), h.Site, h, file, loadKit, acts.TakeKit))
 			},
@@ -149,16 +154,6 @@ func keepTrace(trace string) string {
 		return "no file (" + err.Error() + ")"
 	}
 	return f.Name()
-}
-
-func themeOf(e edges, flag string) string {
-	switch {
-	case flag != "":
-		return flag
-	case e.getenv("NO_COLOR") != "":
-		return "plain"
-	}
-	return e.getenv("COOLHOLD_THEME")
 }
 
 // hangup is closed when the terminal goes away, so that it is left in order and
@@ -230,10 +225,6 @@ cut out and replaced, today's joints open. Nothing of it touches your own log.`,
 	return cmd
 }
 
-func themeFlag(cmd *cobra.Command, theme *string) {
-	cmd.Flags().StringVar(theme, "theme", "", "dark, bright (for the sun) or plain (no colour); else COOLHOLD_THEME")
-}
-
 func demoFile(w io.Writer, e edges, keep, tag string) error {
 	_, file, err := writeExample(e, keep, tag)
 	if err != nil {
@@ -244,7 +235,11 @@ func demoFile(w io.Writer, e edges, keep, tag string) error {
 	return err
 }
 
-func demoBoard(e edges, keep, tag, theme string, pace float64) error {
+func demoBoard(e edges, keep, tag, flag string, pace float64) error {
+	theme, err := themeOf(e, flag)
+	if err != nil {
+		return err
+	}
 	if err := canShow(e); err != nil {
 		return err
 	}

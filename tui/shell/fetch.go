@@ -41,7 +41,9 @@ func (r Root) fetched(msg fetchedMsg) (Root, tea.Cmd) {
 		r = r.banner(oneLine(msg.err), true)
 		return r.next()
 	}
-	r = r.banner(msg.line, true)
+	if msg.line != "" {
+		r = r.banner(msg.line, true)
+	}
 	if len(r.queue) == 0 {
 		r = r.rebook(msg.book)
 	}

@@ -113,6 +113,8 @@ type Outside struct {
 	// SealDay checks the whole log, seals it, and says so; the day's signature
 	// is in the log already.
 	SealDay func(h acts.Head, log Log, day string) (string, error)
+	// KeepTheme keeps the theme that was chosen for the next start.
+	KeepTheme func(name string) error
 }
 
 // Head is the head of an act at this moment.
