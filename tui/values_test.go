@@ -140,6 +140,12 @@ func wantWritten(t *testing.T, log *memLog, v logbook.Field, said, stored string
 		return 0
 	}
 	row := map[string]string{"joint": "3B", "operator": "Ona Brill", "date": "2026-03-09", "start": "07:00", "end": "07:01", "outcome": "nobody saw"}
+	if v.Key == "felt" { // on paper it is asked at another look, and half of its words is none
+		if v.Options.Vague(said) != nil {
+			return 0
+		}
+		row = map[string]string{"joint": "1A", "operator": "Tam Velding", "date": "2026-03-09", "start": "07:00", "outcome": "", "melt": "none", "look_again": "yes"}
+	}
 	row[v.Key] = said
 	if stored == logbook.CouldNot {
 		row[v.Key] += ": " + logbook.CouldNotReasons.Word("noaccess")
@@ -161,7 +167,11 @@ func wantWritten(t *testing.T, log *memLog, v logbook.Field, said, stored string
 		return 0
 	}
 	w, _ := log.Memory.Book.Weld(site, entries[0].Weld)
-	if got := v.Get(w); got != stored && !(v.Key == "indicators" && strings.HasPrefix(got, stored)) { // the others were not seen
+	got := v.Get(w)
+	if row["look_again"] != "" {
+		got = logbook.LookValue(v.Key).Get(w.Looks[len(w.Looks)-1].Look)
+	}
+	if got != stored && !(v.Key == "indicators" && strings.HasPrefix(got, stored)) { // the others were not seen
 		t.Errorf("%s: %q on paper is stored as %q, want %q", v.Key, said, got, stored)
 	}
 	return 1
