@@ -2,6 +2,7 @@ package logbook
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 	"unicode"
@@ -124,30 +125,16 @@ func noApostrophe(r rune) rune {
 }
 
 // unbracketed is a name without what stands in brackets, a role or a number;
-// where there is nothing else, that is the name.
+// where there is nothing else, that is the name. A bracket that is not closed
+// holds nothing.
 func unbracketed(s string) string {
-	depth, out := 0, strings.Builder{}
-	for _, r := range s {
-		switch {
-		case strings.ContainsRune("([{<", r):
-			depth++
-			out.WriteByte(' ')
-		case strings.ContainsRune(")]}>", r):
-			depth = max(0, depth-1)
-		case depth == 0:
-			out.WriteRune(r)
-		}
+	if rest := bracketed.ReplaceAllString(s, " "); strings.Trim(rest, "([{<)]}> ") != "" {
+		return rest
 	}
-	if strings.TrimSpace(out.String()) == "" {
-		return strings.Map(func(r rune) rune {
-			if strings.ContainsRune("([{<)]}>", r) {
-				return ' '
-			}
-			return r
-		}, s)
-	}
-	return out.String()
+	return s
 }
+
+var bracketed = regexp.MustCompile(`\([^()]*\)|\[[^\[\]]*\]|\{[^{}]*\}|<[^<>]*>`)
 
 // Near tells whether two names may be one person's: alike but for capitals,
 // marks, letters that look alike, the order of their parts, initials, parts left
