@@ -56,6 +56,9 @@ func correctedSays(weld string, list []change) string { return told(weld, list, 
 type wentAway struct {
 	change
 	Fails []ruled `json:"fails"`
+	// Made are the rules of those that a correction before had made speak: what was
+	// recorded first did not fail by them.
+	Made []string `json:"made,omitempty"`
 }
 
 // A ruled is what one rule found on a weld.
@@ -72,18 +75,22 @@ func correctedAwayFail(c Case) (list []wentAway, found bool) {
 	}
 	states := c.Weld.AsRecorded() // the newest first
 	later := c.fails(c, states[0])
-	gone := slugs(later)
+	gone, first := slugs(later), slugs(c.fails(c, states[len(states)-1]))
 	for i := 1; i < len(states); i++ {
 		before := c.fails(c, states[i])
 		var went []ruled
+		var made []string
 		for _, f := range before {
 			if !slices.Contains(slugs(later), f.Rule) && !slices.Contains(gone, f.Rule) {
 				gone = append(gone, f.Rule)
 				went = append(went, f)
+				if !slices.Contains(first, f.Rule) {
+					made = append(made, f.Rule)
+				}
 			}
 		}
 		if len(went) > 0 {
-			list = append(list, wentAway{changeOf(c.Weld.Corrections[len(c.Weld.Corrections)-i]), went})
+			list = append(list, wentAway{changeOf(c.Weld.Corrections[len(c.Weld.Corrections)-i]), went, made})
 		}
 		later = before
 	}
@@ -92,7 +99,17 @@ func correctedAwayFail(c Case) (list []wentAway, found bool) {
 
 func awaySays(weld string, list []wentAway) string {
 	return told(weld, list, func(k wentAway) string {
-		return fmt.Sprintf("%s; as recorded it failed: %s", k.says(), strings.Join(withoutWeld(weld, k.Fails), ", "))
+		of := func(made bool) []ruled {
+			return slices.DeleteFunc(slices.Clone(k.Fails), func(f ruled) bool { return slices.Contains(k.Made, f.Rule) != made })
+		}
+		line := k.says()
+		if recorded := of(false); len(recorded) > 0 {
+			line += "; as recorded it failed: " + strings.Join(withoutWeld(weld, recorded), ", ")
+		}
+		if made := of(true); len(made) > 0 {
+			line += "; as it had been corrected before it failed: " + strings.Join(withoutWeld(weld, made), ", ")
+		}
+		return line
 	})
 }
 

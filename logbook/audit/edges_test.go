@@ -119,6 +119,18 @@ func TestEdgesOfRules(t *testing.T) {
 		{"flat at another look", "indicator-flat", "at another look", func(c *team) {
 			c.again(c.foreman(), c.made("1B", well()), again(flatLook))
 		}},
+		{"flat only as corrected, and corrected back", "corrected-away-fail", "to up, up by Ada Invented (misread); as it had been corrected before it failed: indicator flat after fusion", func(c *team) {
+			id := c.made("1B", well())
+			c.correct(id, hotIndicators, "flat, up")
+			c.correct(id, hotIndicators, "up, up")
+		}},
+		{"flat as recorded, and something else corrected between", "corrected-away-fail", "to up, up by Ada Invented (misread); as recorded it failed: indicator flat after fusion", func(c *team) {
+			m := well()
+			m.hot.Indicators = []string{logbook.Flat, logbook.Up}
+			id := c.made("1B", m)
+			c.correct(id, logbook.ItemPipeBatch, "coil 8")
+			c.correct(id, hotIndicators, "up, up")
+		}},
 		{"flat when hot, and corrected", "corrected-away-fail", "as recorded it failed: indicator flat after fusion", func(c *team) {
 			m := well()
 			flatLook(&m.hot)
