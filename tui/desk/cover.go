@@ -1,7 +1,9 @@
 package desk
 
 import (
+	"fmt"
 	"strings"
+	"time"
 
 	"github.com/charmbracelet/bubbletea"
 
@@ -111,7 +113,11 @@ func (s coverPart) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	case shell.Is(key, shell.Leave, shell.BackOne):
 		env.Do.Pop()
 	case shell.Digit(key) == 1:
-		env.Do.Push(newCovered(env, s))
+		env.Do.Push(newCovered(env, s, false))
+	case shell.Digit(key) == 2:
+		env.Do.Push(newCovered(env, s, true))
+	case shell.Digit(key) == 3 && covering(env, s.section(env)).Covered != nil:
+		env.Do.Push(takeCoverBack(*covering(env, s.section(env)).Covered))
 	default:
 		head, rows := s.lines(env)
 		room := env.H - len(head)
@@ -160,8 +166,12 @@ func lackLines(env shell.Env, column int, l audit.Lack) []string {
 }
 
 // Keys are the section's.
-func (s coverPart) Keys(shell.Env) []shell.Hint {
-	return []shell.Hint{{Key: "1", Does: "it was covered"}, {Key: "↑↓", Does: "read"}, {Key: "Esc", Does: "back"}}
+func (s coverPart) Keys(env shell.Env) []shell.Hint {
+	hints := []shell.Hint{{Key: "1", Does: "it was covered"}, {Key: "2", Does: "another day"}}
+	if covering(env, s.section(env)).Covered != nil {
+		hints = append(hints, shell.Hint{Key: "3", Does: "take back"})
+	}
+	return append(hints, shell.Hint{Key: "↑↓", Does: "read"}, shell.Hint{Key: "Esc", Does: "back"})
 }
 
 // Takes wants no scan.
@@ -173,8 +183,9 @@ const (
 )
 
 // newCovered asks who says that a section was covered. Where joints are missing
-// it names them first: what has happened is recorded all the same.
-func newCovered(env shell.Env, s coverPart) shell.Screen {
+// it names them first: what has happened is recorded all the same. Where it was on
+// another day than it is said, that is asked.
+func newCovered(env shell.Env, s coverPart, otherDay bool) shell.Screen {
 	now := covering(env, s.section(env))
 	var text []string
 	if now.Lacking() {
@@ -185,6 +196,7 @@ func newCovered(env shell.Env, s coverPart) shell.Screen {
 		Text:  func(shell.Env) []string { return text },
 		Form: form.New([]form.Field{
 			{Item: "all the same", Label: "not all is settled there", Manner: form.Choice, Options: []string{notCovered, coveredAll}, Skip: func(form.Answers) bool { return !now.Lacking() }},
+			{Item: "on", Label: "covered on (YYYY-MM-DD)", Manner: form.Text, Check: dayUpTo(env), Skip: func(a form.Answers) bool { return !otherDay || a.V("all the same") == notCovered }},
 			{Item: "by", Label: "covered by (name)", Manner: form.Text, Skip: func(a form.Answers) bool { return a.V("all the same") == notCovered }},
 		}),
 		Done: func(env shell.Env, a form.Answers) {
@@ -193,7 +205,41 @@ func newCovered(env shell.Env, s coverPart) shell.Screen {
 				return
 			}
 			env.By = a.V("by")
-			form.Saves(env, s.name+" covered", func(h acts.Head) acts.Act { return acts.CoverSection(h, env.Beat, now, same == coveredAll) })
+			form.Saves(env, s.name+" covered", func(h acts.Head) acts.Act {
+				return acts.CoverSectionOn(h, env.Beat, now, a.V("on"), same == coveredAll)
+			})
+		},
+	}
+}
+
+// dayUpTo takes a date up to today.
+func dayUpTo(env shell.Env) func(string) (string, error) {
+	today := env.Now.Local().Format(time.DateOnly)
+	return func(s string) (string, error) {
+		if _, err := time.Parse(time.DateOnly, s); err != nil {
+			return "", fmt.Errorf("%q is no date: write it as 2026-03-09", s)
+		}
+		if s > today {
+			return "", fmt.Errorf("%s is still to come: today is %s", s, today)
+		}
+		return s, nil
+	}
+}
+
+// takeCoverBack asks who says that a section was not covered, and why.
+func takeCoverBack(k logbook.Cover) shell.Screen {
+	return form.Ask{
+		Title: k.Section + " was not covered: take it back",
+		Text: func(shell.Env) []string {
+			return []string{logbook.Clean("It was said by " + k.By + ", " + k.When("2 Jan 2006") + ". Both stay in the log. What was covered and is dug up again is no mistake: say that it was dug up.")}
+		},
+		Form: form.New([]form.Field{
+			{Item: "why", Label: "why it is taken back", Manner: form.Text},
+			{Item: "by", Label: "said by (name)", Manner: form.Text},
+		}),
+		Done: func(env shell.Env, a form.Answers) {
+			env.By = a.V("by")
+			form.Saves(env, "cover taken back", func(h acts.Head) acts.Act { return acts.UncoverSection(h, k, a.V("why")) })
 		},
 	}
 }

@@ -110,6 +110,35 @@ func TestCoveringOverWhatIsMissingIsAskedFirst(t *testing.T) {
 	}
 }
 
+// Covered on another day than it is said; and a wrong cover is taken back there.
+func TestACoverOnAnotherDayAndTakenBack(t *testing.T) {
+	b := onBench(t)
+	b.fuse("E1", 60, true)
+	b.show(80, 24, newCover)
+	b.keys("down", "enter")
+	b.lacks("take back")
+	b.keys("3") // there is nothing to take back
+	b.lacks("why it is taken back")
+	b.keys("2")
+	b.text("2026-03-10")
+	b.sees("2026-03-10 is still to come: today is 2026-03-09")
+	b.text("2026-03-08")
+	b.text("Hedda Roan")
+	b.sees("covered on 2026-03-08 by Hedda Roan", "3 take back")
+	if got := b.last(); !reflect.DeepEqual(got, logbook.Covered{Section: "run A/FG", On: "2026-03-08"}) {
+		t.Errorf("stored as %+v", got)
+	}
+	b.keys("3")
+	b.sees("It was said by Hedda Roan, 2026-03-08.", "Both stay in the log.")
+	b.text("it was run B/FG")
+	b.text("Hedda Roan")
+	b.sees("Covering run A/FG", "may be covered")
+	b.lacks("covered on", "take back")
+	if got := b.last(); !reflect.DeepEqual(got, logbook.CoverWithdrawn{Section: "run A/FG", Why: "it was run B/FG"}) {
+		t.Errorf("stored as %+v", got)
+	}
+}
+
 // A loss that may be in the section is asked about as a missing joint is: the
 // verb refuses it too.
 func TestCoveringOverALossIsAskedFirst(t *testing.T) {

@@ -60,6 +60,8 @@ func (s open) enter(env shell.Env, g audit.Group) {
 	case f.Joint != "":
 		j := env.Joint(f.Joint)
 		env.Do.Push(Weld{id: j.Stands, label: j.Label, by: s.by})
+	case f.Unanswerable() == "": // of the site as a whole
+		env.Do.Push(acceptingOne(s.by, f))
 	default:
 		env.Do.Push(site{by: s.by})
 	}
@@ -134,6 +136,21 @@ func (s open) Keys(env shell.Env) []shell.Hint {
 
 // Takes wants no scan.
 func (s open) Takes(shell.Env) shell.Taking { return shell.NoScan }
+
+// acceptingOne asks for the name and the reason that settle a finding of the site as
+// a whole, which has no page.
+func acceptingOne(by string, f audit.Finding) shell.Screen {
+	return form.Ask{
+		Title: "Accept a finding on the site",
+		Text: func(shell.Env) []string {
+			return []string{logbook.Clean(f.Says), "To do: " + logbook.Clean(f.Do) + ".", "Basis: " + f.Basis}
+		},
+		Form: form.New([]form.Field{whose(by), because("reason")}),
+		Done: func(env shell.Env, a form.Answers) {
+			saveAs(env, a, "accepted", func(h acts.Head) acts.Act { return acts.Accept(h, env.Beat, f.Judged(), a.V("why")) })
+		},
+	}
+}
 
 // acceptingAll asks once for what one cause made on many welds.
 func acceptingAll(by string, g audit.Group) shell.Screen {

@@ -81,3 +81,22 @@ func TestWhatIsOpenIsReadInGroups(t *testing.T) {
 	b.keys("enter", "down", "enter")
 	b.sees("Joint 4B")
 }
+
+// A finding on the site as a whole has no page: it is answered from the list.
+func TestAJumpOfTheClockIsAnsweredFromTheList(t *testing.T) {
+	b := onBench(t)
+	h := b.head("Ida Nord")
+	h.At.Wall = h.At.Wall.Add(-32 * time.Hour)
+	b.does(crew.Raw(h, "", "", logbook.Note{Text: "by a clock set back"}))
+	b.show(80, 24, func(shell.Env) shell.Screen { return newOpen("") })
+	b.chooses("the clock was set back by 32 h")
+	b.keys("enter")
+	b.sees("Accept a finding on the site", "the clock was set back by 32 h 0 min between two entries")
+	b.text("Hedda Roan")
+	b.text("the battery of its clock was flat")
+	got, is := b.last().(logbook.Reviewed)
+	if !is || !got.Accepted || !strings.HasPrefix(got.Key, "clock-jumped:") {
+		t.Errorf("stored as %+v", b.last())
+	}
+	b.lacks("the clock was set back")
+}
