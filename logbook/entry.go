@@ -35,7 +35,8 @@ type Entry struct {
 	V     int             `json:"v"` // version of the body
 	Body  json.RawMessage `json:"body"`
 
-	body Body // Body as it was read, once; nil: not yet
+	body Body    // Body as it was read, once; nil: not yet
+	from *Origin // which of several logs it came from; nil: there is one
 }
 
 // ReadEntry reads the line of an entry with its body, which is decoded here and
@@ -203,6 +204,7 @@ func init() {
 	known[Happened]()
 	known[CodeTaught]()
 	known[PersonNamed]()
+	known[SameSite]()
 }
 
 func known[B Body]() {

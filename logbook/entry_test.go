@@ -46,6 +46,7 @@ func filled() []logbook.Body {
 		logbook.Sealed{9, "root", "note", "2026-03-09"}, logbook.LogRestored{logbook.FromJournal, 9, "root"}, logbook.Enclosed{"f.pdf", "hash", 12, "what"}, logbook.Happened{logbook.DugUp, "2027-01-02", "A", 3, "text"},
 		logbook.CodeTaught{"123456789012345678901234", "coupler 40", "h", "elbow 40", "why", true, "Ona Invented"},
 		logbook.PersonNamed{"Ona Invented", 2, logbook.RoleForeman, "invented firm", []string{"O. Invented"}, []string{"Ona"}, logbook.Yes, "U+200B"},
+		logbook.SameSite{[]logbook.SiteIn{{"log", "plan"}}, "why", true},
 	}
 }
 
@@ -86,7 +87,7 @@ func TestKindsAsTheyStandInLogs(t *testing.T) {
 		"ambient read", "attempt refused", "bag read", "clock doubted", "code taught", "correction", "cover withdrawn", "covered", "cut out",
 		"cut-out ordered", "day signed", "disturbed", "enclosed", "entered later", "fusion ended", "fusion started", "gap accepted",
 		"happened", "indicators read", "joint added", "joint planned", "joint split", "joint struck off", "kit taken", "log restored", "note",
-		"person named", "plan taken", "re-check asked", "released", "resistance read", "reviewed", "run read", "sealed", "settings keyed",
+		"person named", "plan taken", "re-check asked", "released", "resistance read", "reviewed", "run read", "same site", "sealed", "settings keyed",
 		"shift closed", "shift started", "site opened", "step answered", "step stopped", "table read back", "table taken",
 		"walk abandoned", "walk left", "walk resumed", "weather changed", "weld begun",
 	}

@@ -20,9 +20,11 @@ type Joint struct {
 	Walk   string   // the weld whose walk is open
 	Since  fusion.Stamp
 	// Moves are welds logged here and made elsewhere, or the other way round.
-	Moves   []Move
-	Reviews []Review
-	Trail   []*Entry // what was said of the joint itself
+	Moves    []Move
+	Placings []Placing // as each of several logs has it; nil: there is one
+	EndedIn  *Origin   // the one of them in which it was struck off or split
+	Reviews  []Review
+	Trail    []*Entry // what was said of the joint itself
 }
 
 // Counts tells whether the joint must still be made or stand.
@@ -39,13 +41,13 @@ func (j Joint) After(e *Entry) Joint {
 	}
 	switch b := body.(type) {
 	case JointPlanned:
-		j.Joint, j.Site, j.Since = b.Joint, e.Site, e.At
+		j = j.placed(e, b.Joint, j.Added)
 	case JointAdded:
-		j.Joint, j.Site, j.Since, j.Added = b.Joint, e.Site, e.At, b.Why
+		j = j.placed(e, b.Joint, b.Why)
 	case JointStruck:
-		j.Struck = b.Why
+		j.Struck, j.EndedIn = b.Why, e.from
 	case JointSplit:
-		j.Split = b.Into
+		j.Split, j.EndedIn = b.Into, e.from
 	case WeldBegun:
 		j.Welds, j.Walk = append(slices.Clone(j.Welds), e.Weld), e.Weld
 	case FusionStarted:

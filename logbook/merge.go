@@ -19,14 +19,17 @@ var ErrForked = errors.New("the copies of one log differ")
 
 // Merge puts the entries of several logs into one list, ordered by the wall
 // clock between logs and by sequence within each; the numbers are given anew.
-// Copies of one log count once, the longest. Shifts are told apart by the tag.
-// Two logs with one tag are refused: their weld numbers would mean two things.
+// Copies of one log count once, the longest. Shifts are told apart by the log, and
+// so are the welds of two logs with one tag. Two sites of one name are one where
+// their plans are alike or somebody said so by name, else they are told apart too.
 func Merge(copies []LogCopy) ([]Entry, error) {
 	logs, err := distinct(copies)
 	if err != nil || len(logs) == 1 {
 		return first(logs).Entries, err
 	}
-	var out []Entry
+	from := origins(logs)
+	names := sitesOf(logs, from)
+	var out, late []Entry
 	for at := make([]int, len(logs)); ; {
 		next := -1
 		for i, l := range logs {
@@ -35,16 +38,36 @@ func Merge(copies []LogCopy) ([]Entry, error) {
 			}
 		}
 		if next < 0 {
-			return out, nil
+			return numberAnew(append(out, late...)), nil
 		}
 		e := logs[next].Entries[at[next]]
 		at[next]++
-		e.Seq = uint64(len(out) + 1)
-		if e.Shift != "" {
-			e.Shift += " " + logs[next].Tag
+		if e.Kind == (Reviewed{}).Kind() && e.Weld != "" && numberAfter(from[next].Tag, e.Weld) == 0 {
+			late = append(late, names.give(e, from[next])) // of another log's weld: whatever the clocks say it came after
+		} else {
+			out = append(out, names.give(e, from[next]))
 		}
-		out = append(out, e)
 	}
+}
+
+func numberAnew(entries []Entry) []Entry {
+	for i := range entries {
+		entries[i].Seq = uint64(i + 1)
+	}
+	return entries
+}
+
+// give is an entry with the names that it has among several logs.
+func (n siteNames) give(e Entry, from *Origin) Entry {
+	e.from = n.origin(from, e.Site)
+	if e.Shift != "" {
+		e.Shift += " " + from.Name()
+	}
+	if numberAfter(from.Tag, e.Weld) > 0 { // what one log says of another's welds has their mark already
+		e.Weld += from.Mark
+	}
+	e.Site = n.of(from, e.Site)
+	return e
 }
 
 func first(logs []LogCopy) LogCopy {
@@ -59,11 +82,6 @@ func distinct(copies []LogCopy) ([]LogCopy, error) {
 	for _, c := range copies {
 		i := slices.IndexFunc(logs, func(l LogCopy) bool { return l.ID == c.ID })
 		if i < 0 {
-			for _, l := range logs {
-				if l.Tag == c.Tag {
-					return nil, Refuse("%s and %s are two logs with the tag %s: their weld numbers cannot be told apart", l.Name, c.Name, c.Tag)
-				}
-			}
 			logs = append(logs, c)
 			continue
 		}

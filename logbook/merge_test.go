@@ -62,13 +62,95 @@ func TestMergeRefuses(t *testing.T) {
 	if _, err := logbook.Merge([]logbook.LogCopy{{"a", "id", "KM", c.Entries}, {"b", "id", "KM", forked}}); !errors.Is(err, logbook.ErrForked) || !strings.Contains(err.Error(), "entry 4") {
 		t.Errorf("forked: %v", err)
 	}
-	if _, err := logbook.Merge([]logbook.LogCopy{{"a", "id", "KM", c.Entries}, {"b", "other", "KM", c.Entries}}); !errors.Is(err, logbook.ErrRule) || !strings.Contains(err.Error(), "tag KM") {
-		t.Errorf("one tag: %v", err)
-	}
 	if got, err := logbook.Merge([]logbook.LogCopy{{"a", "id", "KM", c.Entries}}); err != nil || len(got) != len(c.Entries) {
 		t.Errorf("one log: %v", err)
 	}
 	if got, err := logbook.Merge(nil); err != nil || got != nil {
 		t.Errorf("none: %v %v", got, err)
 	}
+}
+
+// Two laptops drew the same two letters: both are filed, their welds told apart.
+func TestTwoLaptopsOfOneTag(t *testing.T) {
+	one, two := crew.OnSite(t), crew.OnSite(t)
+	a, b := one.Done("1A"), two.Done("1B")
+	if a != "KM-0001" || b != "KM-0001" {
+		t.Fatalf("welds %s and %s", a, b)
+	}
+	book := folded(t, logbook.LogCopy{"one", "a1b2c3", "KM", one.Entries}, logbook.LogCopy{"two", "a1b9ff", "KM", two.Entries}, logbook.LogCopy{"three", "a1b9e0", "KM", two.Entries[:5]})
+	var got []string
+	for _, w := range book.Welds(one.H.Site) {
+		got = append(got, w.ID+" in "+w.Joint+" of "+w.From.ID+" on "+w.Shift)
+	}
+	want := []string{"KM-0001 (a1b2) in 1A of a1b2c3 on 2026-03-09 KM (a1b2)", "KM-0001 (a1b9f) in 1B of a1b9ff on 2026-03-09 KM (a1b9f)"}
+	if !slices.Equal(got, want) {
+		t.Errorf("welds\n%q, want\n%q", got, want)
+	}
+}
+
+func folded(t *testing.T, copies ...logbook.LogCopy) *logbook.Book {
+	t.Helper()
+	all, err := logbook.Merge(copies)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return logbook.Fold(copies[0].Tag, all)
+}
+
+// otherPlan is the plan of the crew's site with another client, and ports changed over.
+var otherPlan = strings.NewReplacer(`"invented client"`, `"another client"`, "ports = [1, 2]", "ports = [3, 2]", "ports = [3, 4]", "ports = [1, 4]").Replace(crew.PlanText)
+
+// Two jobs of one name are two sites, until a named person says that they are one; then
+// each weld keeps the place that its own log's plan has.
+func TestTwoJobsOfOneName(t *testing.T) {
+	one, two := crew.OnSite(t), crew.Tagged(t, "QT")
+	two.Wait(time.Minute)
+	two.Opens(otherPlan, crew.TableText)
+	two.Do(acts.ReadBack(two.H, logbook.Hash(crew.TableText)))
+	two.StartShift("2026-03-09")
+	one.Done("1A")
+	two.Done("1A")
+	copies := func() []logbook.LogCopy {
+		return []logbook.LogCopy{{"one", "id1", "KM", one.Entries}, {"two", "id2", "QT", two.Entries}}
+	}
+	if got := names(folded(t, copies()...)); !slices.Equal(got, []string{"invented-meadow (KM)", "invented-meadow (QT)"}) {
+		t.Errorf("sites %q", got)
+	}
+	of := []logbook.SiteIn{{"id1", logbook.Hash(crew.PlanText)}, {"id2", logbook.Hash(otherPlan)}}
+	two.Do(acts.SameSite(two.H, of, "the client was renamed", false))
+	book := folded(t, copies()...)
+	if got := names(book); !slices.Equal(got, []string{"invented-meadow"}) {
+		t.Errorf("once it was said: sites %q", got)
+	}
+	j, _ := book.Joint("invented-meadow", "1A")
+	for id, want := range map[string]int{"KM-0001": 1, "QT-0001": 3} {
+		w, _ := book.Weld("invented-meadow", id)
+		if got := j.In(w).Port; got != want {
+			t.Errorf("%s is at port %d, want %d as in its own plan", id, got, want)
+		}
+	}
+	if s, _ := book.Site("invented-meadow"); s.Client != "invented client" || len(s.Plans) != 2 || s.Plan != s.Plans[0].Plan {
+		t.Errorf("the site is %q, of %d plans", s.Client, len(s.Plans))
+	}
+	two.Do(acts.SameSite(two.H, of, "it was another job", true))
+	if got := names(folded(t, copies()...)); len(got) != 2 {
+		t.Errorf("once it was taken back: sites %q", got)
+	}
+}
+
+// A plan that says the same in other lines, or of another version, is no other site.
+func TestPlansAlikeAreOneSite(t *testing.T) {
+	one, two := crew.OnSite(t), crew.Tagged(t, "QT")
+	two.Opens("# retyped\n"+strings.Replace(crew.PlanText, "site =", "version = \"2\"\nsite =", 1), crew.TableText)
+	book := folded(t, logbook.LogCopy{"one", "id1", "KM", one.Entries}, logbook.LogCopy{"two", "id2", "QT", two.Entries})
+	if got := names(book); !slices.Equal(got, []string{"invented-meadow"}) {
+		t.Errorf("sites %q", got)
+	}
+}
+
+func names(book *logbook.Book) (out []string) {
+	for _, s := range book.Sites() {
+		out = append(out, s.ID)
+	}
+	return out
 }

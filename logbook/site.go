@@ -44,6 +44,8 @@ type Site struct {
 	SiteOpened
 	OpenedAt fusion.Stamp
 	Plan     *plan.Plan // read from its text, once; nil: none was taken, or it cannot be read
+	Plans    []PlanRef  // every one that was taken, Plan among them
+	Logs     []*Origin  // that have the site, where several are read together
 	Kit      *Kit       // the newest
 	Tables   []TableRef
 	Shifts   []string
@@ -73,9 +75,9 @@ func (s Site) After(e *Entry) Site {
 	s.LastAt = e.At
 	switch b := e.Open().(type) {
 	case SiteOpened:
-		s.ID, s.SiteOpened, s.OpenedAt = e.Site, b, e.At
+		s = s.opened(e, b)
 	case PlanTaken:
-		s.Plan = b.plan()
+		s = s.takes(e, b)
 	case KitTaken:
 		s.Kit = b.kit(e)
 	case TableTaken:

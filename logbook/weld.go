@@ -37,6 +37,7 @@ type Weld struct {
 	ID       string
 	Site     string
 	Joint    string
+	From     *Origin // the log it was made in, where several are read together
 	Shift    string
 	Operator string
 	Unit     string
@@ -113,6 +114,7 @@ func (w Weld) After(e *Entry) Weld {
 	switch b := body.(type) {
 	case WeldBegun:
 		w.ID, w.Site, w.Joint, w.Shift, w.Begun = e.Weld, e.Site, e.Joint, e.Shift, e.At
+		w.From = e.from
 		w.Operator, w.Unit, w.Corrects, w.Card = b.Operator, b.Unit, b.Corrects, b.Card
 	case StepAnswered:
 		w = w.answered(e, b)

@@ -163,7 +163,8 @@ func Run(r logbook.Reader, site string, asOf, beat fusion.Stamp) Result {
 	res.index()
 	for _, j := range scene.inOrder {
 		c := base
-		c.Joint, c.Weld = j, scene.byID[j.Stands]
+		c.Weld = scene.byID[j.Stands]
+		c.Joint = j.In(c.Weld)
 		res.apply(OnJoint, c)
 	}
 	res.apply(OnSite, base)
@@ -181,7 +182,7 @@ func Run(r logbook.Reader, site string, asOf, beat fusion.Stamp) Result {
 
 // of is the case of one weld, be it as it stood before.
 func (c Case) of(w logbook.Weld) Case {
-	c.Weld, c.Joint, c.Shift = w, c.scene.joints[w.Joint], c.scene.shifts[w.Shift]
+	c.Weld, c.Joint, c.Shift = w, c.scene.joints[w.Joint].In(w), c.scene.shifts[w.Shift]
 	return c
 }
 
@@ -238,14 +239,14 @@ func finding(rule Rule, c Case, facts any) Finding {
 		f.Weld, about, reviews = c.Weld.ID, c.Weld.ID, c.Weld.Reviews
 		f.Settled = c.Weld.CutOut != nil || c.Weld.Abandoned != ""
 	case OnSite:
-		about, reviews = c.Site.ID, c.Site.Reviews
+		about, reviews = c.Site.Key(), c.Site.Reviews
 	case OnEntry:
 		about, reviews = c.moment.id, c.Site.Reviews
 	}
 	f.Key, f.Says = rule.Slug+":"+about, rule.Check.tell(about, facts)
 	if rule.Severity == Query && !rule.Work { // a fail is cut out, work is done
 		reviews = slices.DeleteFunc(slices.Clone(reviews), func(v logbook.Review) bool { return c.passesOwn(f, v.By) != "" })
-		if f.Accepted = acceptanceOf(reviews, f); f.Accepted != nil && rule.Scope == OnWeld {
+		if f.Accepted = acceptanceOf(reviews, f, c.Site.Logs); f.Accepted != nil && rule.Scope == OnWeld {
 			f.Accepted.OwnWelder = c.scene.people.worksAlone(f.Accepted.By) && c.madeBy(f.Accepted.By)
 		}
 		heat := c.Weld.Abandoned != "" && c.Weld.HeatPossible() // given up, and yet somebody must decide
@@ -256,10 +257,11 @@ func finding(rule Rule, c Case, facts any) Finding {
 
 // acceptanceOf is the last review of a finding, if it accepts the facts as they
 // are now. When they change the finding is open again.
-func acceptanceOf(reviews []logbook.Review, f Finding) *Acceptance {
+func acceptanceOf(reviews []logbook.Review, f Finding, logs []*logbook.Origin) *Acceptance {
 	for i := len(reviews) - 1; i >= 0; i-- {
-		if v := reviews[i]; v.Key == f.Key {
-			if v.Accepted && v.Same(f.Judged()) {
+		v := reviews[i]
+		if ofIt, same := answers(v, f, logs); ofIt {
+			if v.Accepted && same {
 				return &Acceptance{Key: v.Key, Facts: f.Says, Accepted: true, Why: v.Why, By: v.By, At: v.At, Seq: v.Seq}
 			}
 			return nil

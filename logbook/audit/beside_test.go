@@ -204,7 +204,7 @@ func TestWithoutAPlan(t *testing.T) {
 	made2(as, atPort("3"))(c)
 	c.says("legs-on-one-bar", "both on the rail")
 	s, _ := c.Book.Site(c.H.Site)
-	s.Plan = nil
+	s.Plan, s.Plans = nil, nil
 	c.Book.PutSite(s)
 	c.says("legs-on-one-bar", "")
 	c.says("leg-on-wrong-port", "")

@@ -41,12 +41,28 @@ type team struct{ *crew.Crew }
 func onSite(t testing.TB) *team { return teamOf(t, "KM") }
 
 // teamOf is a team with a log of its own on the same site.
-func teamOf(t testing.TB, tag string) *team {
+func teamOf(t testing.TB, tag string) *team { return planned(t, tag, planText) }
+
+// planned is a team with another plan of the site.
+func planned(t testing.TB, tag, text string) *team {
 	c := &team{crew.Tagged(t, tag)}
-	c.Opens(planText, crew.TableText)
+	c.Opens(text, crew.TableText)
 	c.Do(acts.ReadBack(c.H, logbook.Hash(crew.TableText)))
 	c.shift("", "")
 	return c
+}
+
+// mergedUnlike folds in the log of a crew in whose plan some text stands for another,
+// once somebody has said that it is one site.
+func (c *team) mergedUnlike(old, now string) *team {
+	c.T.Helper()
+	text := strings.Replace(planText, old, now, 1)
+	c.Do(acts.SameSite(c.H, []logbook.SiteIn{{"1", logbook.Hash(planText)}, {"2", logbook.Hash(text)}}, "one job", false))
+	c.closed()
+	other := planned(c.T, "KN", text)
+	other.closed()
+	c.merged(other)
+	return other
 }
 
 // shift starts a shift with these dates of operator and unit.

@@ -166,6 +166,24 @@ var others = map[string]func(*team){
 		other.closed()
 		c.merged(other)
 	},
+	"logs-differ": func(c *team) { c.made("1B", well()); c.mergedUnlike("no = 1\nod_mm", "tape = \"blue\"\nno = 1\nod_mm") },
+	"joint-in-some-logs": func(c *team) {
+		c.made("1B", well())
+		c.made(c.added("X1"), well())
+		c.closed()
+		other := teamOf(c.T, "KQ")
+		other.Do(acts.StrikeJoint(other.H, other.added("X1"), "not needed"))
+		other.closed()
+		c.merged(other)
+	},
+	"ended-with-weld": func(c *team) {
+		c.made("1B", well())
+		c.closed()
+		other := teamOf(c.T, "KQ")
+		other.Do(acts.StrikeJoint(other.H, "1B", "not needed"))
+		other.closed()
+		c.merged(other)
+	},
 	"operator-out-of-date":      func(c *team) { c.closed(); c.shift("2026-03-07", ""); c.made("1B", well()) },
 	"unit-out-of-date":          func(c *team) { c.closed(); c.shift("", "2025-03-07"); c.made("1B", well()) },
 	"ambient-stale":             how(func(m *manner) { m.idle = 30*time.Minute + 2*time.Second }),

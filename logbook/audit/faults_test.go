@@ -215,6 +215,23 @@ var faults = []struct {
 		other.closed()
 		c.merged(other)
 	}},
+	{"logs-differ", nil, func(c *team) { c.made("1B", well()); c.mergedUnlike(`"invented client"`, `"another client"`) }},
+	{"joint-in-some-logs", nil, func(c *team) {
+		c.made("1B", well())
+		c.made(c.added("X1"), well())
+		c.closed()
+		other := teamOf(c.T, "KN")
+		other.closed()
+		c.merged(other)
+	}},
+	{"ended-with-weld", []string{"joint-in-some-logs"}, func(c *team) {
+		c.made("1B", well())
+		c.closed()
+		other := teamOf(c.T, "KN")
+		other.Do(acts.StrikeJoint(other.H, "1B", "not needed"))
+		other.closed()
+		c.merged(other)
+	}},
 	{"operator-out-of-date", nil, func(c *team) { c.closed(); c.shift("2026-03-08", ""); c.made("1B", well()) }},
 	{"unit-out-of-date", nil, func(c *team) { c.closed(); c.shift("", "2025-03-08"); c.made("1B", well()) }},
 	{"ambient-stale", nil, how(func(m *manner) { m.idle = 30*time.Minute + time.Second })},

@@ -28,7 +28,7 @@ func portOf(w logbook.Weld, j logbook.Joint) (string, int) {
 
 func (sc *scene) barOf(w logbook.Weld, j logbook.Joint) string {
 	_, no := portOf(w, j)
-	return sc.bars[port{j.Chamber, no}]
+	return sc.bars[port{logOf(w.From), j.Chamber, no}]
 }
 
 // A oneBarFact is a leg on the bar of the other.
@@ -52,6 +52,7 @@ func oneBar(c Case) (oneBarFact, bool) {
 	for _, label := range c.scene.legs[circuit{j.Chamber, j.Circuit}] {
 		o := c.scene.joints[label]
 		w, stands := c.scene.byID[o.Stands]
+		o = o.In(w)
 		if !stands || o.Leg == j.Leg || c.scene.barOf(w, o) != bar {
 			continue
 		}
@@ -81,7 +82,7 @@ func wrongPort(c Case) (portFact, bool) {
 	if _, worse := oneBar(c); worse || !c.Weld.Fused() || c.Joint.Circuit == 0 || no == c.Joint.Port || len(c.scene.bars) == 0 {
 		return portFact{}, false
 	}
-	return portFact{c.Joint.Label, said, c.scene.bars[port{c.Joint.Chamber, no}], c.Joint.Port, c.Joint.Bar}, true
+	return portFact{c.Joint.Label, said, c.scene.barOf(c.Weld, c.Joint), c.Joint.Port, c.Joint.Bar}, true
 }
 
 func portSays(weld string, f portFact) string {

@@ -102,6 +102,21 @@ var Rules = []Rule{
 		Says: "a weld that stands in a joint where another stands (several logs)", Check: CheckOf(twoInJoint, twoSays),
 	},
 	{
+		Slug: "logs-differ", Severity: Query, Scope: OnSite, Basis: ourChoice,
+		Do:   "ask which plan counts and which welds were made by the other; the foreman accepts it by name with a reason",
+		Says: "a site of which several logs have unlike plans, or unlike joints of one label (several logs)", Check: CheckOf(plansDiffer, plansSay),
+	},
+	{
+		Slug: "joint-in-some-logs", Severity: Note, Scope: OnJoint, Basis: ourChoice,
+		Do:   "nothing: each log's own list of joints stays as it is",
+		Says: "a joint that was added, struck off or split in one log only (several logs)", Check: CheckOf(inSomeLogs, aloneSays),
+	},
+	{
+		Slug: "ended-with-weld", Severity: Query, Scope: OnJoint, Basis: ourChoice,
+		Do:   "ask on site what is built; the foreman accepts it by name with a reason",
+		Says: "a weld in a joint that another log says is not built or was split (several logs)", Check: CheckOf(endedWithWeld, endedSays),
+	},
+	{
 		Slug: "operator-out-of-date", Severity: Query, Scope: OnWeld, Do: decideDo,
 		Basis: "qualification number and expiry stand in the record (ISO 12176-3 and others, from memory)",
 		Says:  "the operator's qualification, where its end is known, was over on the day", Cause: byFacts, Check: CheckOf(operatorOutOfDate, operatorSays),

@@ -35,6 +35,7 @@ type circuit struct {
 }
 
 type port struct {
+	log     string // its id; "": there is one
 	chamber string
 	no      int
 }
@@ -86,15 +87,25 @@ func (sc *scene) place(label string) int {
 	return -1
 }
 
-// readPlan reads the ports of the plan as it was taken. Without it the rules
-// on ports are silent.
-func (sc *scene) readPlan(s logbook.Site) {
-	if s.Plan == nil {
-		return
+// logOf is the log whose plan counts.
+func logOf(from *logbook.Origin) string {
+	if from == nil {
+		return ""
 	}
-	for _, c := range s.Plan.Chambers {
-		for _, at := range c.Ports {
-			sc.bars[port{c.Name, at.No}] = at.Bar
+	return from.ID
+}
+
+// readPlan reads the ports of the plans as they were taken, each for the welds of its
+// own log. Without it the rules on ports are silent.
+func (sc *scene) readPlan(s logbook.Site) {
+	for _, ref := range s.Plans {
+		if now, _ := s.PlanOf(ref.From); ref.Plan == nil || now.No != ref.No {
+			continue
+		}
+		for _, c := range ref.Plan.Chambers {
+			for _, at := range c.Ports {
+				sc.bars[port{logOf(ref.From), c.Name, at.No}] = at.Bar
+			}
 		}
 	}
 }

@@ -83,6 +83,7 @@ func Places(r logbook.Reader, site string, res audit.Result) []Place {
 			p.Covered = !p.State.Is(audit.Clear) && !p.State.Is(audit.Accepted) && !p.State.Is(audit.OwnOnly)
 		}
 		if w, ok := r.Weld(site, p.Weld); ok {
+			p.Joint = j.In(w)
 			p.Port = w.Answers[logbook.ItemPort].V
 		}
 		out = append(out, p)

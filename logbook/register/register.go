@@ -37,6 +37,7 @@ func Rows(r logbook.Reader, site string, res audit.Result) []Row {
 		row := Row{Site: s, Weld: w, Verdict: res.Verdict(w.ID), Findings: res.OfWeld(w.ID)}
 		row.Told = told(w)
 		row.Joint, _ = r.Joint(site, w.Joint)
+		row.Joint = row.Joint.In(w)
 		row.Shift, _ = r.Shift(site, w.Shift)
 		row.Cover = under(s, row.Joint)
 		row.Next = after(r, site, row.Joint, w.ID)

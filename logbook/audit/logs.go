@@ -1,0 +1,154 @@
+package audit
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"coolhold/logbook"
+	"coolhold/logbook/plan"
+)
+
+// A planIn is the plan that a log has of the site.
+type planIn struct {
+	Log  string `json:"log"`
+	Hash string `json:"hash"`
+}
+
+// An unlikeIn is one thing that two logs have otherwise of the site.
+type unlikeIn struct {
+	Log   string `json:"log"`
+	Other string `json:"other_log"`
+	plan.Difference
+}
+
+// A plansFact is what several logs have otherwise of one site.
+type plansFact struct {
+	Plans []planIn   `json:"plans"`
+	Found []unlikeIn `json:"found"`
+}
+
+// plansDiffer holds the plan of each log against that of the one which opened the site
+// first, and so what was added under one label. Each weld keeps the place that its own
+// log has for it, whatever is found.
+func plansDiffer(c Case) (f plansFact, found bool) {
+	for i, log := range c.Site.Logs {
+		ref, _ := c.Site.PlanOf(log)
+		f.Plans = append(f.Plans, planIn{log.Name(), ref.Hash})
+		if i > 0 {
+			f.Found = append(f.Found, betweenPlans(c.Site, c.Site.Logs[0], log)...)
+		}
+	}
+	for _, j := range c.scene.inOrder {
+		f.Found = append(f.Found, addedUnlike(j)...)
+	}
+	return f, len(f.Found) > 0
+}
+
+func betweenPlans(s logbook.Site, a, b *logbook.Origin) (out []unlikeIn) {
+	one, _ := s.PlanOf(a)
+	two, _ := s.PlanOf(b)
+	if one.Hash == two.Hash || one.Plan == nil || two.Plan == nil {
+		return nil
+	}
+	for _, d := range plan.Differ(*one.Plan, *two.Plan) {
+		out = append(out, unlikeIn{a.Name(), b.Name(), d})
+	}
+	return out
+}
+
+// addedUnlike is a joint that somebody added in one log, and that another log has under
+// the same label and otherwise.
+func addedUnlike(j logbook.Joint) (out []unlikeIn) {
+	for i, p := range j.Placings {
+		if i == 0 || p.Added == "" && j.Placings[0].Added == "" {
+			continue
+		}
+		for _, d := range j.Placings[0].Unlike(p.Joint) {
+			out = append(out, unlikeIn{j.Placings[0].From.Name(), p.From.Name(), d})
+		}
+	}
+	return out
+}
+
+func plansSay(site string, f plansFact) string {
+	var plans, parts []string
+	for _, p := range f.Plans {
+		plans = append(plans, p.Log+" "+p.Hash)
+	}
+	for _, u := range f.Found {
+		parts = append(parts, fmt.Sprintf("%s (%s / %s)", u.Difference, u.Log, u.Other))
+	}
+	return fmt.Sprintf("%s: the logs do not have the same of it (plans %s): %s", site, strings.Join(plans, ", "), strings.Join(parts, "; "))
+}
+
+// An alone is a joint that some of several logs have.
+type alone struct {
+	Logs  []string `json:"logs"`            // that have it
+	Added string   `json:"added,omitempty"` // why
+	Ended string   `json:"ended,omitempty"` // the one in which it was struck off or split
+}
+
+// inSomeLogs speaks of what was added, struck off or split on one laptop, and of what
+// only one plan has.
+func inSomeLogs(c Case) (f alone, found bool) {
+	j := c.Joint
+	if len(c.Site.Logs) < 2 {
+		return f, false
+	}
+	f.Added = j.Added
+	for _, p := range j.Placings {
+		f.Logs = append(f.Logs, p.From.Name())
+	}
+	if j.EndedIn != nil && len(f.Logs) > 1 {
+		f.Ended = j.EndedIn.Name()
+	}
+	return f, f.Ended != "" || len(j.Lacking(c.Site)) > 0
+}
+
+func aloneSays(joint string, f alone) string {
+	if f.Ended != "" {
+		return fmt.Sprintf("joint %s was struck off or split in log %s only", joint, f.Ended)
+	}
+	line := fmt.Sprintf("joint %s is in log %s only", joint, strings.Join(f.Logs, ", "))
+	if f.Added != "" {
+		line += ": added, " + f.Added
+	}
+	return line
+}
+
+// endedWithWeld speaks of a weld in a joint that another log says is not built, or was
+// replaced by a make-up piece. One log alone would refuse that.
+func endedWithWeld(c Case) (f alone, found bool) {
+	w := c.scene.byID[c.Joint.Stands]
+	if c.Joint.EndedIn == nil || c.Joint.Stands == "" || w.From == nil {
+		return f, false
+	}
+	return alone{Logs: []string{w.ID}, Ended: c.Joint.EndedIn.Name()}, w.From.ID != c.Joint.EndedIn.ID
+}
+
+func endedSays(joint string, f alone) string {
+	return fmt.Sprintf("%s stands in joint %s, which log %s says was struck off or split", strings.Join(f.Logs, ", "), joint, f.Ended)
+}
+
+// In is a finding of the merged view as one of the logs stores the answer to it: its
+// own welds stand without their mark.
+func (f Finding) In(log *logbook.Origin) logbook.Judged {
+	j := f.Judged()
+	key, facts := log.Own(j.Key), []byte(log.Own(string(j.Facts)))
+	return logbook.Judged{Key: key, Digest: digest(key, facts), Facts: facts}
+}
+
+// answers tells whether a review is of a finding, and whether of its facts as they are:
+// it may stand in any of the logs.
+func answers(v logbook.Review, f Finding, logs []*logbook.Origin) (ofIt, same bool) {
+	if v.Key == f.Key {
+		ofIt, same = true, v.Same(f.Judged())
+	}
+	marked := slices.ContainsFunc(logs, func(o *logbook.Origin) bool { return o.Mark != "" })
+	for i := 0; marked && !same && i < len(logs); i++ {
+		j := f.In(logs[i])
+		ofIt, same = ofIt || v.Key == j.Key, v.Same(j)
+	}
+	return ofIt, same
+}
