@@ -12,7 +12,8 @@ import (
 )
 
 func newAudit(e edges) *cobra.Command {
-	var log, site, asOf, day, since string
+	var logs []string
+	var site, asOf, day, since string
 	var asJSON, each bool
 	cmd := &cobra.Command{
 		Use:   "audit",
@@ -33,14 +34,18 @@ in JSON, where "cause" is the same in those of one formality.
 With --day or --since it lists every finding on the welds of those days and on
 their joints, also what is settled and what is only noted, and the welds on
 which no fault is recorded; then only these count for the exit code. The rules
-are listed by coolhold rules.`,
+are listed by coolhold rules.
+
+With --log given more than once the logs are read together; what only that shows
+is answered with coolhold review --log A --log B --into A.`,
 		Example: `  coolhold audit
   coolhold audit --day yesterday
   coolhold audit --since 2026-03-09
+  coolhold audit --log monday.coolhold --log van.coolhold
   coolhold audit --json --as-of "2026-03-09 18:00"`,
 		Args: noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			r, err := readLog(e, log, site, asOf)
+			r, _, err := readLogs(e, logs, site, asOf)
 			if err != nil {
 				return err
 			}
@@ -55,7 +60,8 @@ are listed by coolhold rules.`,
 			return printAudit(cmd.OutOrStdout(), audit.Run(r.book, s.ID, r.asOf, r.beat), d, auditForm{asJSON, each})
 		},
 	}
-	readFlags(cmd, &log, &site, &asOf)
+	logsFlag(cmd, &logs)
+	siteFlags(cmd, &site, &asOf)
 	cmd.Flags().StringVar(&day, "day", "", "only the welds of this `day`: 2026-03-09, yesterday or today")
 	cmd.Flags().StringVar(&since, "since", "", "only the welds of this `day` and after")
 	cmd.Flags().BoolVar(&each, "each", false, "a line for each finding, nothing read together")

@@ -16,6 +16,10 @@ type said struct{ log, site, by, why string }
 
 func (f *said) flags(cmd *cobra.Command) {
 	logFlag(cmd, &f.log)
+	f.whoFlags(cmd)
+}
+
+func (f *said) whoFlags(cmd *cobra.Command) {
 	cmd.Flags().StringVar(&f.site, "site", "", "the `site`, where the log has several")
 	cmd.Flags().StringVar(&f.by, "by", "", "the `name` of who says so")
 }

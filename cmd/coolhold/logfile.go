@@ -8,6 +8,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -17,6 +18,7 @@ import (
 	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
+	"coolhold/logbook/plan"
 	"coolhold/logbook/store"
 	"coolhold/tui/shell"
 )
@@ -197,21 +199,49 @@ func stampAt(entries []logbook.Entry, t time.Time) fusion.Stamp {
 // pickSite is the site that a verb speaks of: the one named, or the only one.
 func pickSite(r logbook.Reader, name string) (logbook.Site, error) {
 	sites := r.Sites()
-	var names []string
-	for _, s := range sites {
-		if s.ID == name || s.Name == name || name == "" && len(sites) == 1 {
-			s, _ = r.Site(s.ID) // all that is known of it
-			return s, nil
-		}
-		names = append(names, s.ID)
+	called := slices.DeleteFunc(slices.Clone(sites), func(s logbook.Site) bool { return name != "" && name != s.ID && name != s.Name && name != s.Key() })
+	if i := slices.IndexFunc(called, func(s logbook.Site) bool { return s.ID == name }); i >= 0 {
+		called = called[i : i+1]
 	}
 	switch {
+	case len(called) == 1:
+		s, _ := r.Site(called[0].ID) // all that is known of it
+		return s, nil
 	case len(sites) == 0:
 		return logbook.Site{}, exitWith(exitFindings, errors.New("no site is open in this log; coolhold site new opens one"))
-	case name == "":
-		return logbook.Site{}, usage("the log has several sites; name one with --site: %s", strings.Join(names, ", "))
+	case len(called) == 0:
+		return logbook.Site{}, exitWith(exitFindings, fmt.Errorf("no site %q in this log; it has %s", name, siteNames(sites)))
+	case called[0].Key() == called[1].Key():
+		return logbook.Site{}, usage("%s is not one site in these logs: their plans differ (%s); name one with --site: %s; or say by name that they are one: coolhold site same",
+			called[0].Key(), unlikePlans(called[0], called[1]), siteNames(called))
 	}
-	return logbook.Site{}, exitWith(exitFindings, fmt.Errorf("no site %q in this log; it has %s", name, strings.Join(names, ", ")))
+	return logbook.Site{}, usage("the log has several sites; name one with --site: %s", siteNames(called))
+}
+
+func siteNames(sites []logbook.Site) string {
+	var names []string
+	for _, s := range sites {
+		names = append(names, s.ID)
+	}
+	return strings.Join(names, ", ")
+}
+
+// fewDifferences are told in a line; the audit has all of them.
+const fewDifferences = 3
+
+// unlikePlans says in what the plans of two sites differ.
+func unlikePlans(a, b logbook.Site) string {
+	if a.Plan == nil || b.Plan == nil {
+		return "one cannot be read"
+	}
+	var parts []string
+	for _, d := range plan.Differ(*a.Plan, *b.Plan) {
+		parts = append(parts, logbook.Clean(d.String()))
+	}
+	if n := len(parts) - fewDifferences; n > 0 {
+		parts = append(parts[:fewDifferences], fmt.Sprintf("and %d more", n))
+	}
+	return strings.Join(parts, "; ")
 }
 
 var _ shell.Log = (*store.Log)(nil)

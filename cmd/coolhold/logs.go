@@ -6,10 +6,17 @@ import (
 	"slices"
 	"time"
 
+	"github.com/spf13/cobra"
+
 	"coolhold/logbook"
 	"coolhold/logbook/register"
 	"coolhold/logbook/store"
 )
+
+// logsFlag adds a --log that may be given more than once.
+func logsFlag(cmd *cobra.Command, logs *[]string) {
+	cmd.Flags().StringArrayVar(logs, "log", nil, "the log's `file` (else COOLHOLD_LOG, else the data folder); give it again for further logs of the site")
+}
 
 // readLogs reads one log or several of the same site into one book. The
 // heartbeat of one machine says nothing of another's holds, so with several
@@ -19,6 +26,11 @@ func readLogs(e edges, flags []string, site, asOf string) (reading, []register.L
 		r, err := readLog(e, slices.Concat(flags, []string{""})[0], site, asOf)
 		return r, []register.Log{{ID: r.id, Tag: r.tag, Entries: r.entries, Seal: r.seal}}, err
 	}
+	r, copies, err := readMerged(e, flags, asOf)
+	return r, logsOf(copies), err
+}
+
+func readMerged(e edges, flags []string, asOf string) (reading, []logbook.LogCopy, error) {
 	r := reading{asOf: e.now()}
 	var t time.Time
 	if asOf != "" {
@@ -41,7 +53,7 @@ func readLogs(e edges, flags []string, site, asOf string) (reading, []register.L
 		r.asOf = stampAt(entries, t)
 	}
 	r.book, r.entries = logbook.Fold(copies[0].Tag, entries), len(entries)
-	return r, logsOf(copies), nil
+	return r, copies, nil
 }
 
 // readCopies reads files as they are, or as they were at t.

@@ -5,7 +5,7 @@ import "errors"
 // errTwice: a flag that holds one thing was given again. pflag by itself takes
 // the last one and says nothing, and the verb would speak of another log than
 // the reader thinks.
-var errTwice = errors.New("--log is given twice and this verb works on one log; register and history take several")
+var errTwice = errors.New("--log is given twice and this verb works on one log; register, audit, review, history and recall take several")
 
 // once is the value of a flag that may be given once.
 type once struct {

@@ -43,7 +43,10 @@ The format is that of --format, else of the ending of --out, else csv. The PDF
 is the document for the warranty file.
 
 Several logs of one site, as kept on several laptops, go into one register with
---log for each. Copies of one log count once.
+--log for each. Copies of one log count once. Each weld keeps the place that its own
+log's plan has; where the plans are unlike they are two sites, until somebody says by
+name that they are one (coolhold site same). Of two logs with one tag the welds carry
+the first letters of their log's id.
 
 With --prove the JSON carries its proof. It needs a seal of this laptop over
 everything in the log: run coolhold seal first.
@@ -60,7 +63,7 @@ same time give the same content.`,
 		RunE: func(cmd *cobra.Command, _ []string) error { return q.run(e, cmd.OutOrStdout()) },
 	}
 	f := cmd.Flags()
-	f.StringArrayVar(&q.logs, "log", nil, "the log's `file` (else COOLHOLD_LOG, else the data folder); give it again for further logs of the site")
+	logsFlag(cmd, &q.logs)
 	siteFlags(cmd, &q.site, &q.asOf)
 	f.StringVar(&q.day, "day", "", "only welds of this `day`: 2026-03-09, yesterday or today")
 	f.StringVar(&q.since, "since", "", "only welds from this `time` on (a day, RFC 3339, or \"2026-03-09 18:00\")")

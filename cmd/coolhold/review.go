@@ -11,6 +11,7 @@ import (
 
 func newReview(e edges) *cobra.Command {
 	var f said
+	var logs several
 	var weld string
 	var withdraw, alike bool
 	cmd := &cobra.Command{
@@ -29,11 +30,16 @@ A fail is never accepted: it is cut out. What is not done is not accepted either
 Where the operator who made the weld accepts a query of it, that is a query in turn,
 for somebody else to answer.
 
+What only several logs read together show (two welds in one joint, plans unlike each
+other) is answered over all of them, and the answer is stored in the one that --into
+names. Where these logs are read together again it counts.
+
 With --withdraw an acceptance is taken back: the query is open again, and both
 answers stay in the log.`,
 		Example: `  coolhold review indicator-part:KM-0005 --by "Hedda Invented" --why "seen: the seat holds it"
   coolhold review indicator-part --weld KM-0005 --by "Hedda Invented" --why "seen: the seat holds it"
   coolhold review transcribed --weld KM-0005 --alike --by "Hedda Invented" --why "compared with the paper"
+  coolhold review two-in-joint:KM-0005 --log monday.coolhold --log van.coolhold --into monday.coolhold --by "Hedda Invented" --why "VN-0002 is the make-up piece"
   coolhold review indicator-part:KM-0005 --withdraw --by "Hedda Invented" --why "it was KM-0006"`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) != 1 {
@@ -45,7 +51,7 @@ answers stay in the log.`,
 			if err := f.named(cmd); err != nil {
 				return err
 			}
-			return f.put(e, cmd, func(s scene) (acts.Act, error) {
+			return f.putOver(e, cmd, logs, func(s scene) (acts.Act, error) {
 				found, err := s.finding(args[0], weld)
 				switch {
 				case err != nil:
@@ -63,7 +69,9 @@ answers stay in the log.`,
 			})
 		},
 	}
-	f.whyFlag(cmd, "why it can stay as it is")
+	logs.flags(cmd)
+	f.whoFlags(cmd)
+	cmd.Flags().StringVar(&f.why, "why", "", "`text`: why it can stay as it is")
 	cmd.Flags().StringVar(&weld, "weld", "", "`number` of the weld it is about; then the rule's name is enough")
 	cmd.Flags().BoolVar(&alike, "alike", false, "of a formality: on every weld of the shift or sheet with the same cause")
 	cmd.Flags().BoolVar(&withdraw, "withdraw", false, "take the acceptance of this query back")

@@ -21,8 +21,8 @@ import (
 )
 
 func newSite(e edges) *cobra.Command {
-	cmd := &cobra.Command{Use: "site", Short: "Open sites, take tables and kits for them", RunE: group}
-	cmd.AddCommand(newSiteNew(e), newSiteTable(e), newSiteKit(e))
+	cmd := &cobra.Command{Use: "site", Short: "Open sites, take tables and kits for them, say which are one", RunE: group}
+	cmd.AddCommand(newSiteNew(e), newSiteTable(e), newSiteKit(e), newSiteSame(e))
 	return cmd
 }
 

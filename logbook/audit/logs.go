@@ -131,10 +131,9 @@ func endedSays(joint string, f alone) string {
 	return fmt.Sprintf("%s stands in joint %s, which log %s says was struck off or split", strings.Join(f.Logs, ", "), joint, f.Ended)
 }
 
-// In is a finding of the merged view as one of the logs stores the answer to it: its
-// own welds stand without their mark.
-func (f Finding) In(log *logbook.Origin) logbook.Judged {
-	j := f.Judged()
+// In is an answer of the merged view as one of the logs stores it: its own welds stand
+// without their mark.
+func In(log *logbook.Origin, j logbook.Judged) logbook.Judged {
 	key, facts := log.Own(j.Key), []byte(log.Own(string(j.Facts)))
 	return logbook.Judged{Key: key, Digest: digest(key, facts), Facts: facts}
 }
@@ -147,7 +146,7 @@ func answers(v logbook.Review, f Finding, logs []*logbook.Origin) (ofIt, same bo
 	}
 	marked := slices.ContainsFunc(logs, func(o *logbook.Origin) bool { return o.Mark != "" })
 	for i := 0; marked && !same && i < len(logs); i++ {
-		j := f.In(logs[i])
+		j := In(logs[i], f.Judged())
 		ofIt, same = ofIt || v.Key == j.Key, v.Same(j)
 	}
 	return ofIt, same
