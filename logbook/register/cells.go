@@ -103,9 +103,9 @@ func state(r Row) Value {
 	case r.Weld.ID != "":
 		return "stands"
 	case r.Joint.Struck != "":
-		return "not being built: " + r.Joint.Struck
+		return "not being built: " + r.Joint.Struck + endedIn(r)
 	case len(r.Joint.Split) > 0:
-		return "make-up piece: " + strings.Join(r.Joint.Split, " and ")
+		return "make-up piece: " + strings.Join(r.Joint.Split, " and ") + endedIn(r)
 	}
 	return "no weld"
 }

@@ -41,6 +41,7 @@ type Document struct {
 	Named     []Named             `json:"people_named,omitempty"` // on the list of the site, with role and firm
 	Units     []Device            `json:"units"`
 	Tables    []DocumentTable     `json:"tables"`
+	Plans     []Plan              `json:"plans"`
 	Findings  []audit.Finding     `json:"findings"`
 	Corrected []Correction        `json:"corrections"`
 	Enclosed  []logbook.Enclosure `json:"enclosures"`
@@ -111,7 +112,7 @@ func document(rep Report) Document {
 		Logs: list(rep.Logs), AsOf: rep.AsOf.Format(time.RFC3339), Says: Caveat, Filter: rep.FilterLine(), Seal: rep.SealLine(),
 		Counts: list(rep.Counts), People: list(rep.People), Named: rep.Named, Units: list(rep.Units), Findings: list(rep.Findings),
 		Corrected: list(rep.Corrections()), Enclosed: list(s.Enclosed), Covers: list(s.Covers), Signed: signedDays(s.Signed), Events: happenings(s.Events),
-		Tables: []DocumentTable{}, Rows: []map[string]any{}, Proof: rep.Proof,
+		Tables: []DocumentTable{}, Plans: Plans(s), Rows: []map[string]any{}, Proof: rep.Proof,
 	}
 	if len(rep.Logs) > 0 {
 		doc.Log = rep.Logs[0].ID

@@ -109,7 +109,7 @@ type Column struct {
 
 // Columns is the register, left to right. Each value of a weld that stands in no
 // other column gets one behind them.
-var Columns = withRest([]Column{
+var Columns = append(withRest([]Column{
 	{"weld", "", Text, func(r Row) Value { return text(r.Weld.ID) }},
 	{"joint", "", Text, func(r Row) Value { return text(r.Joint.Label) }},
 	{"state", "", Text, state},
@@ -190,7 +190,7 @@ var Columns = withRest([]Column{
 	{"looks", "", Text, looks},
 	{"corrections", "", Text, corrections},
 	{"cut_out_ordered", "", Text, func(r Row) Value { return orders(r.Weld.CutOrders) }},
-	{"joint_added_why", "", Text, func(r Row) Value { return text(r.Joint.Added) }},
+	{"joint_added_why", "", Text, addedWhy},
 	{"recheck_asked", "", Text, func(r Row) Value { return ordered(r.Weld.Recheck) }},
 	{"tape", "", Text, func(r Row) Value { return text(r.Joint.Tape) }},
 	{"covered", "", Text, coveredBy},
@@ -198,7 +198,7 @@ var Columns = withRest([]Column{
 	{"probe", "", Text, func(r Row) Value { return text(r.Joint.Probe) }},
 	{"certificate", "", Text, certificate},
 	{"zones", "", Text, func(r Row) Value { return text(strings.Join(r.Weld.ZoneLines(), "; ")) }},
-})
+}), Column{"plan", "", Text, planOf}, Column{"log", "", Text, logOf})
 
 // said is the column of a value of a weld.
 func said(key string) Column {

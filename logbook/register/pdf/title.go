@@ -54,9 +54,12 @@ func (d *doc) pairs(wide float64, pairs [][2]string) {
 
 func (d *doc) facts() {
 	s := d.rep.Site
-	var logs, days []string
+	var logs, plans, days []string
 	for _, l := range d.rep.Logs {
 		logs = append(logs, fmt.Sprintf("%s (%s, log %s)", l.Tag, logbook.Count(int(l.Entries), "entry"), l.ID))
+	}
+	for _, p := range register.Plans(s) {
+		plans = append(plans, p.String())
 	}
 	for _, sh := range d.rep.Shifts {
 		days = append(days, sh.Day)
@@ -65,6 +68,7 @@ func (d *doc) facts() {
 		{"Site", s.Name}, {"Address", s.Address}, {"Client", s.Client}, {"Firm", s.Firm}, {"Contract", cmp.Or(s.Contract, "not named")},
 		{"As of", d.rep.AsOf.Format("2006-01-02 15:04:05 -07:00")},
 		{"Made from", strings.Join(logs, "; ")},
+		{"Plan", orNone(strings.Join(plans, "; "))},
 		{"Chambers", d.chambers()},
 		{"Shifts", orNone(strings.Join(days, ", "))},
 		{"Seal", d.rep.SealLine()},

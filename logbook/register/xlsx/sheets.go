@@ -25,7 +25,7 @@ func (b *book) summary() error {
 		b.says("listed", cmp.Or(b.rep.FilterLine(), "everything")), {b.say("rows listed"), len(b.rep.Rows)}, {b.say("rows in all"), b.rep.All},
 		b.says("seal", b.rep.SealLine()), {b.say("what it says"), b.long(register.Caveat)}, nil,
 	}
-	for _, part := range [][][]any{b.logs(), b.counts(), b.people(), b.named(), b.units(), b.corrections(), b.enclosures(), b.covers()} {
+	for _, part := range [][][]any{b.logs(), b.plans(), b.counts(), b.people(), b.named(), b.units(), b.corrections(), b.enclosures(), b.covers()} {
 		if part != nil {
 			rows = append(append(rows, part...), nil)
 		}
@@ -54,6 +54,14 @@ func (b *book) logs() [][]any {
 			cells = append(cells, l.Seal.Entries, b.say(l.Seal.Note))
 		}
 		out = append(out, cells)
+	}
+	return out
+}
+
+func (b *book) plans() [][]any {
+	out := [][]any{b.heads("plan", "hash", "no.", "log", "version")}
+	for _, p := range register.Plans(b.rep.Site) {
+		out = append(out, []any{b.say(p.File), b.say(p.Hash), p.No, b.say(p.Log), b.say(p.Version)})
 	}
 	return out
 }

@@ -1,0 +1,95 @@
+package register
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"coolhold/logbook"
+)
+
+// A Plan is one plan of the site that a register was made by: by its text, and as the how
+// manieth of the site in its log.
+type Plan struct {
+	Log     string `json:"log,omitempty"` // its tag, where there are several
+	Hash    string `json:"hash"`          // of its text
+	No      int    `json:"no"`
+	File    string `json:"file"`
+	Version string `json:"version,omitempty"` // what it says of itself
+}
+
+// Plans are the plans taken of the site, those of each log in their order.
+func Plans(s logbook.Site) []Plan {
+	out := []Plan{}
+	for _, p := range s.Plans {
+		out = append(out, Plan{p.From.Name(), p.Hash, p.No, p.File, p.Version})
+	}
+	return out
+}
+
+// String is the plan in one line.
+func (p Plan) String() string {
+	line := fmt.Sprintf("%s, %s (no. %d", p.Hash, p.File, p.No)
+	if p.Log != "" {
+		line += " of log " + p.Log
+	}
+	if p.Version != "" {
+		line += ", version " + p.Version
+	}
+	return line + ")"
+}
+
+// planOf is the plan by which a row is: that of the weld's own log, or those of the logs
+// that have the joint.
+func planOf(r Row) Value {
+	var parts []string
+	for _, from := range logsOf(r) {
+		ref, had := r.Site.PlanOf(from)
+		if line := fmt.Sprintf("%s no. %d", ref.Hash, ref.No); had && !slices.Contains(parts, line) {
+			parts = append(parts, line)
+		}
+	}
+	return text(strings.Join(parts, "; "))
+}
+
+// logOf are the logs that a row comes from, where there are several.
+func logOf(r Row) Value {
+	var names []string
+	for _, from := range logsOf(r) {
+		if from != nil {
+			names = append(names, from.Name())
+		}
+	}
+	return text(strings.Join(names, ", "))
+}
+
+func logsOf(r Row) (out []*logbook.Origin) {
+	switch {
+	case len(r.Site.Logs) == 0:
+		return []*logbook.Origin{nil}
+	case r.Weld.ID != "":
+		return []*logbook.Origin{r.Weld.From}
+	case r.Factory != nil:
+		return r.Site.Logs[:1] // whose plan is the site's
+	}
+	for _, p := range r.Joint.Placings {
+		out = append(out, p.From)
+	}
+	return out
+}
+
+// addedWhy is why a joint is there that no plan had, with the log where not all have it.
+func addedWhy(r Row) Value {
+	if in := r.Joint.LogNames(r.Site); in != "" && r.Joint.Added != "" {
+		return fmt.Sprintf("%s (log %s)", r.Joint.Added, in)
+	}
+	return text(r.Joint.Added)
+}
+
+// endedIn is the log in which a joint was struck off or split, where there are several.
+func endedIn(r Row) string {
+	if r.Joint.EndedIn == nil {
+		return ""
+	}
+	return " (log " + r.Joint.EndedIn.Name() + ")"
+}
