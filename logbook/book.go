@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"maps"
 	"slices"
+	"strings"
 	"sync/atomic"
 )
 
@@ -341,7 +342,10 @@ func (b *Book) PutShift(s Shift) {
 	}
 }
 
-// ByNumber orders weld numbers of one log, past 9999 too.
+// ByNumber orders weld numbers of one log, past 9999 too. The mark of a log stands
+// behind the number.
 func ByNumber(x, y *Weld) int {
-	return cmp.Or(cmp.Compare(len(x.ID), len(y.ID)), cmp.Compare(x.ID, y.ID))
+	a, _, _ := strings.Cut(x.ID, " ")
+	b, _, _ := strings.Cut(y.ID, " ")
+	return cmp.Or(cmp.Compare(len(a), len(b)), cmp.Compare(x.ID, y.ID))
 }

@@ -27,9 +27,9 @@ func Merge(copies []LogCopy) ([]Entry, error) {
 	if err != nil || len(logs) == 1 {
 		return first(logs).Entries, err
 	}
-	from := origins(logs)
+	from := Origins(logs)
 	names := sitesOf(logs, from)
-	var out, late []Entry
+	m := merging{begun: map[string]bool{}, waits: waiting(logs, from)}
 	for at := make([]int, len(logs)); ; {
 		next := -1
 		for i, l := range logs {
@@ -38,23 +38,53 @@ func Merge(copies []LogCopy) ([]Entry, error) {
 			}
 		}
 		if next < 0 {
-			return numberAnew(append(out, late...)), nil
+			return m.out, nil
 		}
-		e := logs[next].Entries[at[next]]
+		m.add(names.give(logs[next].Entries[at[next]], from[next]))
 		at[next]++
-		if e.Kind == (Reviewed{}).Kind() && e.Weld != "" && numberAfter(from[next].Tag, e.Weld) == 0 {
-			late = append(late, names.give(e, from[next])) // of another log's weld: whatever the clocks say it came after
-		} else {
-			out = append(out, names.give(e, from[next]))
-		}
 	}
 }
 
-func numberAnew(entries []Entry) []Entry {
-	for i := range entries {
-		entries[i].Seq = uint64(i + 1)
+// A merging is a list of entries of several logs in the making. What one log says of a
+// weld of another comes after that was begun, whatever their clocks say.
+type merging struct {
+	out   []Entry
+	begun map[string]bool
+	waits map[string][]Entry // by weld; of welds that are in none of the logs there is nothing
+}
+
+// waiting are the welds that one of the logs has.
+func waiting(logs []LogCopy, from []*Origin) map[string][]Entry {
+	out := map[string][]Entry{}
+	for i, l := range logs {
+		for _, e := range l.Entries {
+			if e.Kind == (WeldBegun{}).Kind() {
+				out[e.Weld+from[i].Mark] = nil
+			}
+		}
 	}
-	return entries
+	return out
+}
+
+func (m *merging) add(e Entry) {
+	waits, known := m.waits[e.Weld]
+	switch begins := e.Kind == (WeldBegun{}).Kind(); {
+	case begins:
+		m.begun[e.Weld] = true
+		m.put(e)
+		for _, e := range waits {
+			m.put(e)
+		}
+	case known && !m.begun[e.Weld]:
+		m.waits[e.Weld] = append(waits, e)
+	default:
+		m.put(e)
+	}
+}
+
+func (m *merging) put(e Entry) {
+	e.Seq = uint64(len(m.out) + 1)
+	m.out = append(m.out, e)
 }
 
 // give is an entry with the names that it has among several logs.

@@ -42,8 +42,8 @@ func (o *Origin) Own(text string) string {
 // idLetters is how many letters of a log's id are shown, where they tell logs apart.
 const idLetters = 4
 
-// origins gives each log its mark.
-func origins(logs []LogCopy) []*Origin {
+// Origins gives each of several logs its mark, each log once.
+func Origins(logs []LogCopy) []*Origin {
 	out := make([]*Origin, len(logs))
 	for i, l := range logs {
 		out[i] = &Origin{ID: l.ID, Tag: l.Tag, Mark: markOf(l, logs)}

@@ -34,6 +34,7 @@ var arrows = map[string][]string{
 	"coolhold/logbook/labels":          {"fusion", "logbook", "logbook/ahead"},
 	"coolhold/logbook/labels/a4":       {"logbook/labels", "logbook/paper/page"},
 	"coolhold/logbook/history":         {"fusion", "logbook", "logbook/ahead", "logbook/audit"},
+	"coolhold/logbook/recall":          {"logbook"},
 	"coolhold/logbook/chart":           {"logbook", "logbook/ahead", "logbook/audit"},
 	"coolhold/logbook/kit":             {"fusion", "logbook/toml"},
 	"coolhold/logbook/ready":           {"fusion", "logbook", "logbook/ahead", "logbook/kit"},

@@ -54,15 +54,17 @@ func planned(t testing.TB, tag, text string) *team {
 
 // mergedUnlike folds in the log of a crew in whose plan some text stands for another,
 // once somebody has said that it is one site.
-func (c *team) mergedUnlike(old, now string) *team {
+func (c *team) mergedUnlike(old, now string, does ...func(*team)) {
 	c.T.Helper()
 	text := strings.Replace(planText, old, now, 1)
-	c.Do(acts.SameSite(c.H, []logbook.SiteIn{{"1", logbook.Hash(planText)}, {"2", logbook.Hash(text)}}, "one job", false))
+	c.Do(acts.SameSite(c.H, []logbook.SiteIn{{Log: "1", Plan: logbook.Hash(planText)}, {Log: "2", Plan: logbook.Hash(text)}}, "one job", false))
 	c.closed()
 	other := planned(c.T, "KN", text)
+	for _, do := range does {
+		do(other)
+	}
 	other.closed()
 	c.merged(other)
-	return other
 }
 
 // shift starts a shift with these dates of operator and unit.

@@ -60,12 +60,18 @@ func (t *tx) decode(seq uint64, line []byte) logbook.Entry {
 // entries goes through all entries and makes sure that none is missing, at the
 // end either: the tree of hashes knows how many there are.
 func (t *tx) entries(f func(logbook.Entry)) {
+	t.lines(func(seq uint64, line []byte) { f(t.decode(seq, line)) })
+}
+
+// lines goes through the lines of all entries likewise. A line dies with the
+// transaction.
+func (t *tx) lines(f func(seq uint64, line []byte)) {
 	var n uint64
 	t.entry.each(nil, func(key, line []byte) {
 		if n++; len(key) != 8 || binary.BigEndian.Uint64(key) != n {
 			t.s.fail(damaged(t.s.path, fmt.Sprintf("entry %d is missing", n)))
 		}
-		f(t.decode(n, line))
+		f(n, line)
 	})
 	last, some := t.hash.lastKey()
 	if some {

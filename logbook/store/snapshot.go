@@ -36,6 +36,26 @@ func ReadAll(ctx context.Context, path string) (snap Snapshot, err error) {
 	return snap, err
 }
 
+// Lines are the lines of a log at one moment, to be gone through as often as needed
+// without a copy in memory.
+type Lines struct {
+	ID, Tag string
+	Each    func(f func(line []byte)) error // a line dies when f returns
+}
+
+// ReadLines lets read go through the lines of a log as they were at one moment. Each is
+// held against its checksum, and none is missing; they are not decoded.
+func ReadLines(ctx context.Context, path string, read func(Lines) error) error {
+	return onCopy(ctx, path, func(l *Log) error {
+		return read(Lines{l.id, l.tag, func(f func(line []byte)) error {
+			return l.glance(ctx, func(t *tx) error {
+				t.lines(func(_ uint64, line []byte) { f(line) })
+				return nil
+			})
+		}})
+	})
+}
+
 // A SiteShot is what a log held of one site at one moment.
 type SiteShot struct {
 	ID, Tag string

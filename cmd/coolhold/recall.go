@@ -1,0 +1,224 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/csv"
+	"fmt"
+	"io"
+	"path/filepath"
+	"slices"
+	"strings"
+	"text/tabwriter"
+
+	"github.com/spf13/cobra"
+
+	"coolhold/logbook"
+	"coolhold/logbook/recall"
+	"coolhold/logbook/register"
+	"coolhold/logbook/store"
+)
+
+// A recalling is what was asked for on the command line.
+type recalling struct {
+	recall.Query
+	logs   []string
+	format string
+	out    outlet
+}
+
+func newRecall(e edges) *cobra.Command {
+	var q recalling
+	cmd := &cobra.Command{
+		Use:   "recall --batch B | --unit SERIAL | --operator NAME [--from DAY] [--to DAY]",
+		Short: "Find every weld that ever had a batch, a control unit or an operator",
+		Long: `recall looks through all sites of one log, or of several with --log for each, for
+the welds that have a batch (of fitting, coil or stub), a control unit or an operator,
+or that had it before a correction or a changed answer, on a bag that was read, or on
+paper. Case, blanks and hyphens do not count; what matched is shown as it was written.
+
+It ends with exit code 1 where nothing is found.`,
+		Example: `  coolhold recall --batch W-4032-7
+  coolhold recall --unit CU-1 --from 2026-03-01 --to 2026-03-31 --log monday.coolhold --log van.coolhold
+  coolhold recall --operator "Ada Invented" --format csv --out ada.csv`,
+		Args: noArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error { return q.run(e, cmd) },
+	}
+	f := cmd.Flags()
+	logsFlag(cmd, &q.logs)
+	f.StringVar(&q.Batch, "batch", "", "`batch` of a fitting, coil or stub")
+	f.StringVar(&q.Unit, "unit", "", "`serial` number of a control unit")
+	f.StringVar(&q.Operator, "operator", "", "`name` of an operator")
+	f.StringVar(&q.From, "from", "", "only welds of this `day` and after: 2026-03-09, yesterday or today")
+	f.StringVar(&q.To, "to", "", "only welds of this `day` and before")
+	f.StringVar(&q.format, "format", "", "text, csv or json")
+	q.out.flags(cmd, "it")
+	return cmd
+}
+
+var recallForms = map[string]func(io.Writer, []recall.Hit) error{
+	"text": printRecall,
+	"csv":  recallCSV,
+	"json": func(w io.Writer, hits []recall.Hit) error { return printJSON(w, hits) },
+}
+
+func (q *recalling) run(e edges, cmd *cobra.Command) error {
+	form, err := q.check(e, cmd)
+	if err != nil {
+		return err
+	}
+	if len(q.logs) == 0 {
+		q.logs = []string{""}
+	}
+	hits, err := recalled(e, q.logs, q.Query)
+	switch {
+	case err != nil:
+		return err
+	case len(hits) == 0:
+		return exitWith(exitFindings, fmt.Errorf("no weld has or had %s", logbook.Clean(q.String())))
+	}
+	var buf bytes.Buffer
+	if err := form(&buf, hits); err != nil {
+		return err
+	}
+	return q.out.deliver(cmd.OutOrStdout(), buf.Bytes())
+}
+
+// check wants one thing asked for, days that are days, and a format that is known.
+func (q *recalling) check(e edges, cmd *cobra.Command) (form func(io.Writer, []recall.Hit) error, err error) {
+	given := 0
+	for _, name := range []string{"batch", "unit", "operator"} {
+		if cmd.Flags().Changed(name) {
+			given++
+		}
+	}
+	if given != 1 {
+		return nil, usage("one of --batch, --unit and --operator is needed, not %d; see coolhold recall --help", given)
+	}
+	if q.Blank() {
+		return nil, usage("what is asked for is blank; see coolhold recall --help")
+	}
+	for flag, day := range map[string]*string{"--from": &q.From, "--to": &q.To} {
+		if *day == "" {
+			continue
+		}
+		if *day, err = parseDay(flag, *day, e.now().Local()); err != nil {
+			return nil, err
+		}
+	}
+	format := q.format
+	if ending := strings.ToLower(strings.TrimPrefix(filepath.Ext(q.out.file), ".")); format == "" && recallForms[ending] != nil {
+		format = ending
+	}
+	if format == "" {
+		format = "text"
+	}
+	if form = recallForms[format]; form == nil {
+		return nil, usage("--format %q is not known; write text, csv or json", format)
+	}
+	return form, nil
+}
+
+// A lookedThrough is one file with what was found in it.
+type lookedThrough struct {
+	logbook.LogCopy
+	lines int
+	hits  []recall.Hit
+}
+
+// recalled are the hits in all logs. Of copies of one log the longest counts, with what
+// only another has.
+func recalled(e edges, files []string, q recall.Query) ([]recall.Hit, error) {
+	var logs []lookedThrough
+	for _, file := range files {
+		l, err := lookThrough(logPath(e, file), q)
+		if err != nil {
+			return nil, exitWith(exitLog, err)
+		}
+		i := slices.IndexFunc(logs, func(o lookedThrough) bool { return o.ID == l.ID })
+		if i < 0 {
+			logs = append(logs, l)
+			continue
+		}
+		if l.lines > logs[i].lines {
+			logs[i], l = l, logs[i]
+		}
+		logs[i].hits = withOthers(logs[i].hits, l.hits)
+	}
+	var copies []logbook.LogCopy
+	for _, l := range logs {
+		copies = append(copies, l.LogCopy)
+	}
+	var out []recall.Hit
+	for i, from := range logbook.Origins(copies) {
+		for _, h := range logs[i].hits {
+			h.Log, h.LogID, h.Weld = from.Name(), from.ID, h.Weld+from.Mark
+			out = append(out, h)
+		}
+	}
+	return out, nil
+}
+
+func withOthers(hits, others []recall.Hit) []recall.Hit {
+	for _, o := range others {
+		if !slices.ContainsFunc(hits, func(h recall.Hit) bool { return h.Site == o.Site && h.Weld == o.Weld }) {
+			hits = append(hits, o)
+		}
+	}
+	return hits
+}
+
+func lookThrough(file string, q recall.Query) (l lookedThrough, err error) {
+	err = store.ReadLines(context.Background(), file, func(lines store.Lines) error {
+		l.Name, l.ID, l.Tag = file, lines.ID, lines.Tag
+		s := recall.New(q)
+		if err := lines.Each(func(line []byte) { l.lines++; s.Look(line) }); err != nil || !s.Found() {
+			return err
+		}
+		err := lines.Each(s.Keep)
+		l.hits = s.Hits(l.Tag)
+		return err
+	})
+	return l, err
+}
+
+// matched says what matched, as it was written.
+func matched(h recall.Hit) string {
+	var parts []string
+	for _, m := range h.Matches {
+		was := ""
+		if !m.Now {
+			was = "before, "
+		}
+		parts = append(parts, fmt.Sprintf("%s %q (%s%s)", m.Value, m.As, was, m.Kind))
+	}
+	return strings.Join(parts, "; ")
+}
+
+func printRecall(w io.Writer, hits []recall.Hit) error {
+	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	for _, h := range hits {
+		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\n", h.Day, h.Weld, logbook.Clean(h.Site), logbook.Clean(h.Joint), h.State, logbook.Clean(matched(h)))
+	}
+	return t.Flush()
+}
+
+// recallCSV writes a row a weld by RFC 4180, as the register does.
+func recallCSV(w io.Writer, hits []recall.Hit) error {
+	out := csv.NewWriter(w)
+	out.UseCRLF = true
+	rows := [][]string{{"log", "log_id", "site", "address", "weld", "joint", "chamber", "day", "state", "fitting", "operator", "control_unit", "matched"}}
+	for _, h := range hits {
+		rows = append(rows, []string{h.Log, h.LogID, h.Site, h.Address, h.Weld, h.Joint, h.Chamber, h.Day, h.State, h.Fitting, h.Operator, h.Unit, matched(h)})
+	}
+	for _, row := range rows {
+		for i := range row {
+			row[i] = register.Harmless(row[i])
+		}
+		if err := out.Write(row); err != nil {
+			return err
+		}
+	}
+	out.Flush()
+	return out.Error()
+}

@@ -1,0 +1,259 @@
+// Package recall finds every weld that ever had a batch, a control unit or an
+// operator: as it stands now, as it stood before a correction or a changed answer, or
+// as a bag was read. Lines are looked through as text first; only what is hit is read
+// and folded, so that a big log costs no more memory than its hits.
+package recall
+
+import (
+	"bytes"
+	"cmp"
+	"encoding/json"
+	"slices"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"coolhold/logbook"
+)
+
+// A Query says what is looked for: one of the three.
+type Query struct {
+	Batch, Unit, Operator string
+	From, To              string // days of the welds, YYYY-MM-DD, both in it; "": no bound
+}
+
+// subject is what is looked for, and the values of a weld that can have it.
+func (q Query) subject() (want string, keys []string) {
+	switch {
+	case q.Batch != "":
+		return q.Batch, []string{logbook.ItemBatch, logbook.ItemPipeBatch, logbook.ItemStubBatch}
+	case q.Unit != "":
+		return q.Unit, []string{logbook.FieldUnit}
+	}
+	return q.Operator, []string{logbook.FieldOperator}
+}
+
+// String is what is looked for in words.
+func (q Query) String() string {
+	what := map[bool]string{q.Batch != "": "batch ", q.Unit != "": "control unit ", q.Operator != "": "operator "}[true]
+	want, _ := q.subject()
+	return what + want
+}
+
+// Blank tells whether nothing is left of what is looked for once it is folded.
+func (q Query) Blank() bool {
+	want, _ := q.subject()
+	return Fold(want) == ""
+}
+
+// A Match is one value by which a weld is found.
+type Match struct {
+	Value string       `json:"value"` // what it is called
+	As    string       `json:"as"`    // as it was written
+	Now   bool         `json:"now"`   // it is so now; else it was before
+	Kind  logbook.Kind `json:"entry"` // the entry that has it
+	key   string
+}
+
+// A Hit is a weld that has or had what is looked for.
+type Hit struct {
+	Log      string  `json:"log"` // its tag, with its mark where several have that
+	LogID    string  `json:"log_id"`
+	Site     string  `json:"site"`
+	Address  string  `json:"address"`
+	Weld     string  `json:"weld"`
+	Joint    string  `json:"joint"`
+	Chamber  string  `json:"chamber"`
+	Day      string  `json:"day"`
+	State    string  `json:"state"`
+	Fitting  string  `json:"fitting"`
+	Operator string  `json:"operator"`
+	Unit     string  `json:"control_unit"`
+	Matches  []Match `json:"matches"`
+}
+
+// Fold is a text as it is compared: without case, blanks and hyphens of any kind.
+func Fold(s string) string { return string(fold(nil, []byte(s))) }
+
+func fold(to, s []byte) []byte {
+	for len(s) > 0 {
+		c, size := utf8.DecodeRune(s)
+		if !unicode.IsSpace(c) && !unicode.Is(unicode.Pd, c) && c != softHyphen && c != minusSign {
+			if c == utf8.RuneError && size == 1 {
+				to = append(to, s[0])
+			} else {
+				to = utf8.AppendRune(to, unicode.ToLower(c))
+			}
+		}
+		s = s[size:]
+	}
+	return to
+}
+
+const (
+	softHyphen = '\u00ad'
+	minusSign  = '\u2212'
+)
+
+// A Search is one look through one log, its lines in order, twice: Look finds the welds,
+// Keep what must be folded of them.
+type Search struct {
+	q      Query
+	want   string // folded
+	needle []byte // as it stands in a line, folded
+	keys   []string
+	buf    []byte
+	hits   map[weldIn][]Match
+	order  []weldIn
+	kept   []logbook.Entry
+}
+
+type weldIn struct{ site, weld string }
+
+// New begins a search.
+func New(q Query) *Search {
+	want, keys := q.subject()
+	s := &Search{q: q, want: Fold(want), keys: keys, hits: map[weldIn][]Match{}}
+	inLine, _ := json.Marshal(s.want) // as a line has it: a string always can be
+	s.needle = bytes.Trim(inLine, `"`)
+	return s
+}
+
+// Look takes one line. Most do not hold what is looked for, and cost no more than that.
+func (s *Search) Look(line []byte) {
+	s.buf = fold(s.buf[:0], line)
+	if !bytes.Contains(s.buf, s.needle) && !bytes.Contains(s.buf, []byte(`\u`)) {
+		return
+	}
+	e, err := logbook.ReadEntry(line)
+	if err != nil || e.Weld == "" {
+		return
+	}
+	var body any
+	if json.Unmarshal(e.Body, &body) != nil {
+		return
+	}
+	in := weldIn{e.Site, e.Weld}
+	for _, m := range s.within(body) {
+		if m.Kind = e.Kind; s.hits[in] == nil {
+			s.order = append(s.order, in)
+		}
+		if !slices.ContainsFunc(s.hits[in], func(o Match) bool { return o.key == m.key && o.As == m.As }) {
+			s.hits[in] = append(s.hits[in], m)
+		}
+	}
+}
+
+// within goes through a body as it was stored, whatever its kind: one that is not known
+// here names its values as the others do.
+func (s *Search) within(v any) (out []Match) {
+	switch v := v.(type) {
+	case []any:
+		for _, x := range v {
+			out = append(out, s.within(x)...)
+		}
+	case map[string]any:
+		item, _ := cmp.Or(v["item"], v["field"]).(string)
+		for _, name := range sortedNames(v) {
+			text, is := v[name].(string)
+			if key := s.keyOf(item, name); is && key != "" && s.is(text) {
+				out = append(out, Match{Value: logbook.NameOf(key), As: text, key: key})
+			}
+			out = append(out, s.within(v[name])...)
+		}
+	}
+	return out
+}
+
+func sortedNames(m map[string]any) []string {
+	var names []string
+	for name := range m {
+		names = append(names, name)
+	}
+	slices.Sort(names)
+	return names
+}
+
+// keyOf is the value of a weld that a field of a body is of, "" where that is not looked
+// for: an answer or a correction names it, of a bag it is the fitting's batch.
+func (s *Search) keyOf(item, name string) string {
+	key := name
+	switch {
+	case item != "" && slices.Contains([]string{"v", "was", "old", "new"}, name):
+		key = item
+	case item != "":
+		return ""
+	case name == "batch":
+		key = logbook.ItemBatch
+	}
+	if slices.Contains(s.keys, key) {
+		return key
+	}
+	return ""
+}
+
+// is tells whether a text is what is looked for, or one of several that it names.
+func (s *Search) is(text string) bool {
+	parts := strings.FieldsFunc(text, func(c rune) bool { return strings.ContainsRune(",;/+&", c) })
+	return slices.ContainsFunc(append(parts, text), func(p string) bool { return Fold(p) == s.want })
+}
+
+// Found tells whether Look found a weld.
+func (s *Search) Found() bool { return len(s.order) > 0 }
+
+// The marks before what is needed of a line, as it is written.
+var (
+	weldMark = []byte(`"weld":"`)
+	needed   = [][]byte{[]byte(`"kind":"site opened"`), []byte(`"kind":"joint planned"`), []byte(`"kind":"joint added"`)}
+)
+
+// Keep takes a line again: what is needed to fold the welds that were found.
+func (s *Search) Keep(line []byte) {
+	if _, rest, of := bytes.Cut(line, weldMark); of {
+		id, _, _ := bytes.Cut(rest, []byte(`"`))
+		if !slices.ContainsFunc(s.order, func(in weldIn) bool { return in.weld == string(id) }) {
+			return
+		}
+	} else if !slices.ContainsFunc(needed, func(mark []byte) bool { return bytes.Contains(line, mark) }) {
+		return
+	}
+	if e, err := logbook.ReadEntry(line); err == nil {
+		s.kept = append(s.kept, e)
+	}
+}
+
+// Hits are the welds that were found, in the order in which they were. tag is the log's.
+func (s *Search) Hits(tag string) (out []Hit) {
+	book := logbook.Fold(tag, s.kept)
+	for _, in := range s.order {
+		w, ok := book.Weld(in.site, in.weld)
+		day := w.Day()
+		if !ok || s.q.From != "" && day < s.q.From || s.q.To != "" && day > s.q.To {
+			continue
+		}
+		site, _ := book.Site(in.site)
+		j, _ := book.Joint(in.site, w.Joint)
+		h := Hit{
+			Site: site.Name, Address: site.Address, Weld: w.ID, Joint: w.Joint, Chamber: j.Chamber, Day: day, State: stateOf(w),
+			Fitting: w.Fitting(), Operator: w.Operator, Unit: w.Unit, Matches: slices.Clone(s.hits[in]),
+		}
+		for i, m := range h.Matches {
+			v, known := logbook.ValueOf(m.key)
+			h.Matches[i].Now = known && v.Get(w) == m.As
+		}
+		out = append(out, h)
+	}
+	return out
+}
+
+func stateOf(w logbook.Weld) string {
+	switch {
+	case w.CutOut != nil:
+		return "cut out"
+	case w.Abandoned != "":
+		return "given up"
+	case w.Walking():
+		return "in the walk"
+	}
+	return "stands"
+}
