@@ -2,6 +2,7 @@ package logbook
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -27,6 +28,7 @@ func Merge(copies []LogCopy) ([]Entry, error) {
 	if err != nil || len(logs) == 1 {
 		return first(logs).Entries, err
 	}
+	slices.SortFunc(logs, func(a, b LogCopy) int { return cmp.Or(cmp.Compare(a.Tag, b.Tag), cmp.Compare(a.ID, b.ID)) }) // in whatever order they were named
 	from := Origins(logs)
 	names := sitesOf(logs, from)
 	m := merging{begun: map[string]bool{}, waits: waiting(logs, from)}

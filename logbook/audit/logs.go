@@ -82,8 +82,8 @@ func plansSay(site string, f plansFact) string {
 	return fmt.Sprintf("%s: the logs do not have the same of it (plans %s): %s", site, strings.Join(plans, ", "), strings.Join(parts, "; "))
 }
 
-// An alone is a joint that some of several logs have.
-type alone struct {
+// A someLogs is a joint that some of several logs have.
+type someLogs struct {
 	Logs  []string `json:"logs"`            // that have it
 	Added string   `json:"added,omitempty"` // why
 	Ended string   `json:"ended,omitempty"` // the one in which it was struck off or split
@@ -91,7 +91,7 @@ type alone struct {
 
 // inSomeLogs speaks of what was added, struck off or split on one laptop, and of what
 // only one plan has.
-func inSomeLogs(c Case) (f alone, found bool) {
+func inSomeLogs(c Case) (f someLogs, found bool) {
 	j := c.Joint
 	if len(c.Site.Logs) < 2 {
 		return f, false
@@ -106,7 +106,7 @@ func inSomeLogs(c Case) (f alone, found bool) {
 	return f, f.Ended != "" || len(j.Lacking(c.Site)) > 0
 }
 
-func aloneSays(joint string, f alone) string {
+func someLogsSay(joint string, f someLogs) string {
 	if f.Ended != "" {
 		return fmt.Sprintf("joint %s was struck off or split in log %s only", joint, f.Ended)
 	}
@@ -119,15 +119,15 @@ func aloneSays(joint string, f alone) string {
 
 // endedWithWeld speaks of a weld in a joint that another log says is not built, or was
 // replaced by a make-up piece. One log alone would refuse that.
-func endedWithWeld(c Case) (f alone, found bool) {
+func endedWithWeld(c Case) (f someLogs, found bool) {
 	w := c.scene.byID[c.Joint.Stands]
 	if c.Joint.EndedIn == nil || c.Joint.Stands == "" || w.From == nil {
 		return f, false
 	}
-	return alone{Logs: []string{w.ID}, Ended: c.Joint.EndedIn.Name()}, w.From.ID != c.Joint.EndedIn.ID
+	return someLogs{Logs: []string{w.ID}, Ended: c.Joint.EndedIn.Name()}, w.From.ID != c.Joint.EndedIn.ID
 }
 
-func endedSays(joint string, f alone) string {
+func endedSays(joint string, f someLogs) string {
 	return fmt.Sprintf("%s stands in joint %s, which log %s says was struck off or split", strings.Join(f.Logs, ", "), joint, f.Ended)
 }
 

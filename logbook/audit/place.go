@@ -127,6 +127,7 @@ func manySays(joint string, f header) string {
 type crowd struct {
 	Joint  string   `json:"joint"`
 	Others []string `json:"others"`
+	Logs   []string `json:"logs,omitempty"` // of the others, by id, where several are read together: two laptops may have one number
 }
 
 func twoInJoint(c Case) (crowd, bool) {
@@ -134,7 +135,13 @@ func twoInJoint(c Case) (crowd, bool) {
 		return crowd{}, false
 	}
 	others := slices.DeleteFunc(slices.Clone(c.scene.stand[c.Joint.Label]), func(id string) bool { return id == c.Weld.ID })
-	return crowd{c.Joint.Label, others}, len(others) > 0
+	f := crowd{Joint: c.Joint.Label, Others: others}
+	for _, id := range others {
+		if log := logOf(c.scene.byID[id].From); log != "" {
+			f.Logs = append(f.Logs, log)
+		}
+	}
+	return f, len(others) > 0
 }
 
 func twoSays(weld string, f crowd) string {
