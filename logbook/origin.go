@@ -80,6 +80,17 @@ type PlanRef struct {
 	At      fusion.Stamp
 }
 
+// A Difference is one thing that two logs say unlike each other of a site.
+type Difference = plan.Difference
+
+// Differ says in what two plans are unlike; nothing where one of them cannot be read.
+func (p PlanRef) Differ(o PlanRef) []Difference {
+	if p.Hash == o.Hash || p.Plan == nil || o.Plan == nil {
+		return nil
+	}
+	return plan.Differ(*p.Plan, *o.Plan)
+}
+
 // PlanOf is the plan that counts in a log: the newest it took of the site.
 func (s Site) PlanOf(from *Origin) (PlanRef, bool) {
 	for _, p := range slices.Backward(s.Plans) {

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"coolhold/logbook"
-	"coolhold/logbook/plan"
 )
 
 // A planIn is the plan that a log has of the site.
@@ -19,7 +18,7 @@ type planIn struct {
 type unlikeIn struct {
 	Log   string `json:"log"`
 	Other string `json:"other_log"`
-	plan.Difference
+	logbook.Difference
 }
 
 // A plansFact is what several logs have otherwise of one site.
@@ -48,10 +47,7 @@ func plansDiffer(c Case) (f plansFact, found bool) {
 func betweenPlans(s logbook.Site, a, b *logbook.Origin) (out []unlikeIn) {
 	one, _ := s.PlanOf(a)
 	two, _ := s.PlanOf(b)
-	if one.Hash == two.Hash || one.Plan == nil || two.Plan == nil {
-		return nil
-	}
-	for _, d := range plan.Differ(*one.Plan, *two.Plan) {
+	for _, d := range one.Differ(two) {
 		out = append(out, unlikeIn{a.Name(), b.Name(), d})
 	}
 	return out
