@@ -104,7 +104,7 @@ func inSomeLogs(c Case) (f someLogs, found bool) {
 
 func someLogsSay(joint string, f someLogs) string {
 	if f.Ended != "" {
-		return fmt.Sprintf("joint %s was struck off or split in log %s only", joint, f.Ended)
+		return fmt.Sprintf("joint %s is not being built, or was split, by log %s only", joint, f.Ended)
 	}
 	line := fmt.Sprintf("joint %s is in log %s only", joint, strings.Join(f.Logs, ", "))
 	if f.Added != "" {
@@ -124,7 +124,7 @@ func endedWithWeld(c Case) (f someLogs, found bool) {
 }
 
 func endedSays(joint string, f someLogs) string {
-	return fmt.Sprintf("%s stands in joint %s, which log %s says was struck off or split", strings.Join(f.Logs, ", "), joint, f.Ended)
+	return fmt.Sprintf("%s stands in joint %s, which log %s says is not being built or was split", strings.Join(f.Logs, ", "), joint, f.Ended)
 }
 
 // In is an answer of the merged view as one of the logs stores it: its own welds stand

@@ -109,7 +109,7 @@ var Rules = []Rule{
 	{
 		Slug: "joint-in-some-logs", Severity: Note, Scope: OnJoint, Basis: ourChoice,
 		Do:   "nothing: each log's own list of joints stays as it is",
-		Says: "a joint that was added, struck off or split in one log only (several logs)", Check: CheckOf(inSomeLogs, someLogsSay),
+		Says: "a joint that was added or split, or is not being built, in one log only (several logs)", Check: CheckOf(inSomeLogs, someLogsSay),
 	},
 	{
 		Slug: "ended-with-weld", Severity: Query, Scope: OnJoint, Basis: ourChoice,
