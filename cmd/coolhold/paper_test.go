@@ -53,7 +53,7 @@ func (v *van) file(name, text string) string {
 
 func (v *van) run(args ...string) ran {
 	var out, err bytes.Buffer
-	stamp := fusion.Stamp{Wall: v.at, Boot: time.Hour, BootID: "boot-1", Machine: "laptop"}
+	stamp := fusion.Stamp{Wall: v.at, Boot: v.at.Sub(time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC)), BootID: "boot-1", Machine: "laptop"}
 	code := run(args, edges{
 		in: strings.NewReader(""), out: &out, err: &err, now: func() fusion.Stamp { return stamp },
 		getenv: func(name string) string { return map[string]string{"COOLHOLD_LOG": v.log}[name] }, rand: v.rnd,
