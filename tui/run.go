@@ -32,6 +32,8 @@ type Program struct {
 	Out     io.Writer
 	Outside shell.Outside
 	Quit    <-chan struct{} // closed when the terminal hangs up
+	// PutAside is nil except where Run stands in a terminal that can do it.
+	PutAside func(says string) tea.Cmd
 	// Trace keeps the trace of a panic and says where.
 	Trace func(string) string
 	// Notice is shown at the start: something about the log's file that a person
@@ -47,11 +49,12 @@ func New(o Program) shell.Root {
 	}
 	return shell.New(shell.Program{
 		Log: o.Log, Site: o.Site, Theme: o.Theme, Sixteen: o.Sixteen, Clock: o.Clock, Mono: o.Mono, NewID: o.NewID, After: o.After,
-		Bell:    func() { fmt.Fprint(o.Out, "\a") },
-		Outside: o.Outside,
-		Start:   func(env shell.Env) shell.Screen { return start(env, o.Notice) },
-		Open:    func(env shell.Env, w logbook.Weld) shell.Screen { return walk.Open(env, w) },
-		Waiting: func(env shell.Env) shell.Screen { return holds{} },
+		Bell:     func() { fmt.Fprint(o.Out, "\a") },
+		Outside:  o.Outside,
+		Start:    func(env shell.Env) shell.Screen { return start(env, o.Notice) },
+		Open:     func(env shell.Env, w logbook.Weld) shell.Screen { return walk.Open(env, w) },
+		Waiting:  func(env shell.Env) shell.Screen { return holds{} },
+		PutAside: o.PutAside,
 	})
 }
 
@@ -66,6 +69,8 @@ func start(env shell.Env, notice string) shell.Screen {
 // ten frames a second are plenty and spare the battery.
 func Run(o Program) error {
 	trace := ""
+	job := newJob()
+	o.PutAside = job.putAside()
 	p := tea.NewProgram(guarded{New(o), &trace}, tea.WithAltScreen(), tea.WithInput(o.In), tea.WithOutput(o.Out), tea.WithFPS(10))
 	if o.Quit != nil {
 		go func() {
@@ -73,6 +78,7 @@ func Run(o Program) error {
 			p.Quit()
 		}()
 	}
+	defer job.watch(p)()
 	_, err := p.Run()
 	if trace != "" {
 		return fmt.Errorf("the screens failed; everything shown as stored is in the log; what happened is in %s: please send it to who gave you coolhold", o.Trace(trace))

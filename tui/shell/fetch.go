@@ -37,7 +37,7 @@ func (r Root) fetch() (Root, tea.Cmd) {
 func (r Root) fetched(msg fetchedMsg) (Root, tea.Cmd) {
 	r.busy = false
 	if msg.err != nil {
-		r.leaving = false
+		r.leaving, r.aside = false, false
 		r = r.banner(oneLine(msg.err), true)
 		return r.next()
 	}

@@ -16,6 +16,7 @@ var (
 	Leave    = key.NewBinding(key.WithKeys("esc"), key.WithHelp("Esc", "leave"))
 	BackOne  = key.NewBinding(key.WithKeys("left"), key.WithHelp("←", "one back"))
 	Runs     = key.NewBinding(key.WithKeys("right"), key.WithHelp("→", "runs"))
+	PutAside = key.NewBinding(key.WithKeys("ctrl+z"), key.WithHelp("Ctrl+Z", "put coolhold aside"))
 	Quit     = key.NewBinding(key.WithKeys("ctrl+c"), key.WithHelp("Ctrl+C", "leave coolhold"))
 )
 

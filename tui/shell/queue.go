@@ -124,7 +124,7 @@ func (r Root) tell(msg Saved) (Root, tea.Cmd) {
 
 func (r Root) failed(err error) (Root, tea.Cmd) {
 	label := r.queue[0].label
-	r.queue, r.fetches, r.leaving, r.owing = nil, nil, false, false
+	r.queue, r.fetches, r.leaving, r.aside, r.owing = nil, nil, false, false, false
 	if errors.Is(err, logbook.ErrRule) || errors.Is(err, logbook.ErrUnknown) || errors.Is(err, logbook.ErrExists) {
 		r = r.banner(oneLine(err), true)
 	} else {
@@ -213,14 +213,16 @@ func (r Root) ticked() (Root, tea.Cmd) {
 	if ring && r.opts.Bell != nil {
 		cmds = append(cmds, func() tea.Msg { r.opts.Bell(); return nil })
 	}
-	if alive && r.log != nil && !r.reading() && (r.now.Boot-r.beaten >= beatEvery || r.beaten == 0) {
+	if alive && r.log != nil && !r.aside && !r.reading() && (r.now.Boot-r.beaten >= beatEvery || r.beaten == 0) {
 		r.beaten = r.now.Boot
 		r.beat = r.now
 		log, now := r.log, r.now
+		r.abroad++
 		cmds = append(cmds, func() tea.Msg { return beatMsg{log.Beat(now)} })
 	}
 	r.ticks++
-	if r.ticks%rereadEvery == 0 && r.log != nil && len(r.queue) == 0 && len(r.stack) > 0 {
+	if r.ticks%rereadEvery == 0 && r.log != nil && !r.aside && len(r.queue) == 0 && len(r.stack) > 0 {
+		r.abroad++
 		cmds = append(cmds, r.load(r.log, false)) // another program may have written
 	}
 	r, cmd := r.watchClocks()

@@ -35,6 +35,9 @@ type Program struct {
 	Start   func(Env) Screen               // the first screen
 	Open    func(Env, logbook.Weld) Screen // where a running weld is answered
 	Waiting func(Env) Screen               // the list of what runs and waits
+	// PutAside gives the terminal back to the shell until the program is called up
+	// again, and says these words there. nil: this system cannot.
+	PutAside func(says string) tea.Cmd
 }
 
 // Root is the bubbletea model. Times come from its clock; the only messages
@@ -62,6 +65,8 @@ type Root struct {
 	acked   map[string]bool // fusions whose end is acknowledged
 	drift   time.Duration   // wall minus boot when last looked
 	leaving bool
+	aside   bool // to be put aside once nothing is on its way
+	abroad  int  // commands on their way that hold the log for a moment
 	owed    save // found at the opening of this log and not recorded yet
 	owing   bool // it is queued
 
@@ -118,6 +123,7 @@ func New(o Program) Root {
 		rung: map[string]bool{}, acked: map[string]bool{}, base: logbook.NewBook("", 1),
 	}
 	r.book = r.base
+	r.abroad = 1 // Init loads the log
 	r.drift = drift(r.now)
 	return r
 }
@@ -175,6 +181,15 @@ func read(log Log, site string) (*logbook.Book, error) {
 
 // Update answers one message.
 func (r Root) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
+	r, cmd := r.answer(msg)
+	if r.aside && !r.underWay() && r.abroad == 0 {
+		r.aside = false
+		return r, tea.Batch(cmd, r.opts.PutAside(r.asideLine()))
+	}
+	return r, cmd
+}
+
+func (r Root) answer(msg tea.Msg) (Root, tea.Cmd) {
 	r.now = r.opts.Clock().Cut()
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
@@ -194,17 +209,38 @@ func (r Root) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		r.scan = scan
 		return r.deliver(out, wait)
 	case loadedMsg:
+		r.abroad--
 		return r.loaded(msg), nil
 	case storedMsg:
 		return r.stored(msg)
 	case beatMsg:
+		r.abroad--
 		return r.noted(msg.err), nil
 	case followMsg:
+		r.abroad--
 		return r.following(msg), nil
 	case fetchedMsg:
 		return r.fetched(msg)
+	case NotAside:
+		return r.banner("this terminal cannot put a program aside", false), nil
 	}
 	return r, nil
+}
+
+// NotAside is the message that the program could not be put aside.
+type NotAside struct{}
+
+// asideLine is what the shell shows while the program is put aside.
+func (r Root) asideLine() string {
+	var items []string
+	for _, line := range r.runningNow() {
+		items = append(items, strings.TrimRight(StripItem(line), ": →"))
+	}
+	says := "coolhold is put aside; fg brings it back."
+	if len(items) > 0 {
+		says += "\nWhat runs goes on, and no bell rings: " + strings.Join(items, ", ") + "."
+	}
+	return says
 }
 
 // deliver hands keys and scans to the top screen, one after another.
@@ -222,6 +258,10 @@ func (r Root) deliver(msgs []tea.Msg, wait time.Duration) (Root, tea.Cmd) {
 }
 
 func (r Root) key(msg tea.Msg) (Root, tea.Cmd) {
+	if Is(msg, PutAside) { // behind the keys that were held before it
+		r.aside = r.opts.PutAside != nil
+		return r, nil
+	}
 	if len(r.stack) == 0 {
 		return r, nil
 	}
@@ -357,12 +397,14 @@ func (r Root) do(d *Do) (Root, tea.Cmd) {
 		case save:
 			r, cmd = r.enqueue(w)
 		case follow:
+			r.abroad++
 			cmd = r.followed(w)
 		case fetch:
 			r.fetches = append(slices.Clone(r.fetches), w.run)
 			r, cmd = r.next()
 		case site:
 			r.site = w.id
+			r.abroad++
 			cmd = r.load(r.log, false)
 		case quit:
 			r, cmd = r.leave()
