@@ -27,19 +27,19 @@ func (s people) list(env shell.Env) widget.List {
 }
 
 func personLine(env shell.Env, p logbook.Person) string {
-	line := widget.Pad(logbook.Clean(p.Label()), 24) + " " + logbook.Joined(", ", p.Role.String(), logbook.Clean(p.Firm))
+	parts := []string{logbook.Joined(", ", p.Role.String(), logbook.Clean(p.Firm))}
 	if p.Alone != nil {
-		line += "; works alone"
+		parts = append(parts, "works alone")
 	}
 	for _, name := range p.Also {
-		line += "; also " + logbook.Clean(name)
+		parts = append(parts, "also "+logbook.Clean(name))
 	}
 	for _, other := range env.People() {
 		if a, b := p.Label(), other.Label(); a != b && env.Site.SamePerson(a, b) && !env.Site.ToldSame(a, b) {
-			line += "; counts as one with " + logbook.Clean(b)
+			parts = append(parts, "counts as one with "+logbook.Clean(b))
 		}
 	}
-	return line
+	return widget.Pad(logbook.Clean(p.Label()), 24) + " " + logbook.Joined("; ", parts...)
 }
 
 // chosen is the person at the cursor.
@@ -166,7 +166,7 @@ func (s people) View(env shell.Env) string {
 		lines = append(lines, " Nobody is named yet.")
 	}
 	lines = append(lines, s.list(env).View(s.at, env.H-len(lines)-4)...)
-	if p, ok := s.chosen(env); ok { // a long line in full
+	if p, ok := s.chosen(env); ok && widget.Width(personLine(env, p)) > env.W-4 { // in full
 		lines = append(lines, "")
 		for _, l := range widget.Wrap(personLine(env, p), env.W-2) {
 			lines = append(lines, " "+l)

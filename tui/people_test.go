@@ -136,14 +136,20 @@ func TestThePeopleOfASite(t *testing.T) {
 	}
 	d.keys("2", "1")
 	d.text("Tam Velding")
-	d.sees("Tam Velding", "works alone")
+	d.sees("Tam Velding", "operator; works alone")
 	if s = peopleIn(log); s.People[2].Alone == nil {
 		t.Fatalf("%+v", s.People)
 	}
 	d.keys("2", "2")
 	d.text("Tam Velding")
-	d.lacks("; works alone")
+	d.lacks("operator; works alone")
 	if s = peopleIn(log); s.People[2].Alone != nil {
+		t.Fatalf("%+v", s.People)
+	}
+	d.keys("2", "1")
+	d.text("O. Brill")
+	d.keys("1") // the same person: no second one comes on the list
+	if s = peopleIn(log); len(s.People) != 4 || s.People[3].Label() != "Ona Brill" || s.People[3].Alone == nil || !s.ToldSame("O. Brill", "Ona Brill") {
 		t.Fatalf("%+v", s.People)
 	}
 	d.keys("3") // the first person: Ola Nord

@@ -209,7 +209,15 @@ func WorksAlone(h Head, alone bool) Act {
 		if !alone {
 			return nil, logbook.Refuse("%s did not state to work alone on this site", h.By)
 		}
-		say := personOf(r, h.Site, strings.TrimSpace(h.By))
+		who := strings.TrimSpace(h.By)
+		if h.Tell != nil && h.Tell.Same != "" { // said with this act, and not yet on the list
+			known, err := knownAs(r, h.Site, h.Tell.Same)
+			if err != nil {
+				return nil, err
+			}
+			who = known
+		}
+		say := personOf(r, h.Site, who)
 		say.Alone = logbook.Yes
 		return []logbook.Draft{h.draft(say)}, nil
 	}
