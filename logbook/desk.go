@@ -68,6 +68,14 @@ type Withdrawal struct {
 	Why string `json:"why"`
 }
 
+// WithdrawnLine says that it was taken back and why, where it was.
+func (c Cover) WithdrawnLine() string {
+	if c.Withdrawn == nil {
+		return ""
+	}
+	return CoverWithdrawn{Section: c.Section, Why: c.Withdrawn.Why}.Line()
+}
+
 // When is the day on which it was covered, as stated, else when that was said.
 func (c Cover) When(layout string) string { return cmp.Or(c.On, c.At.Local().Format(layout)) }
 

@@ -168,9 +168,11 @@ func (c *crew) startsShift() {
 	c.waitFor("Start a shift: key 3.")
 	c.press("3")
 	c.types("operator 1: name", "Ada")
-	c.press("enter", "enter", "1") // no number, no date, nobody else
+	c.press("enter") // no number
+	c.types("valid to (YYYY-MM-DD)", "2027-01-31")
+	c.press("1") // nobody else
 	c.types("control unit 1: serial", "U7")
-	c.press("enter") // no calibration known
+	c.types("last calibrated (YYYY-MM-DD)", "2026-01-12")
 	c.answers("does it correct", "2")
 	c.answers("another control unit", "1")
 	c.press("enter", "enter") // no generator, no thermometer named

@@ -40,12 +40,16 @@ func testEdges() edges {
 
 // handOrScanner is a clock of keys that no machine is too slow for: at each look
 // the pause of a hand has gone by, and while the file is there, as for a scan, no
-// time at all.
+// time at all after the pause before it.
 func handOrScanner(file string) func() time.Duration {
-	at := time.Duration(0)
+	at, scan := time.Duration(0), time.Time{}
 	return func() time.Duration {
-		if _, err := os.Stat(file); err != nil {
+		info, err := os.Stat(file)
+		if err != nil || !info.ModTime().Equal(scan) {
 			at += handGap
+		}
+		if err == nil {
+			scan = info.ModTime()
 		}
 		return at
 	}

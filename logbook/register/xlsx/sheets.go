@@ -6,7 +6,6 @@ import (
 
 	"github.com/xuri/excelize/v2"
 
-	"coolhold/logbook"
 	"coolhold/logbook/register"
 )
 
@@ -127,8 +126,7 @@ func (b *book) covers() [][]any {
 	for _, c := range b.rep.Site.Covers {
 		out = append(out, b.says("covered", c.Line(), c.By, c.At.Local().Format("2006-01-02 15:04")))
 		if w := c.Withdrawn; w != nil {
-			line := logbook.CoverWithdrawn{Section: c.Section, Why: w.Why}.Line()
-			out = append(out, b.says("taken back", line, w.By, w.At.Local().Format("2006-01-02 15:04")))
+			out = append(out, b.says("taken back", c.WithdrawnLine(), w.By, w.At.Local().Format("2006-01-02 15:04")))
 		}
 	}
 	for _, g := range b.rep.Site.Signed {
