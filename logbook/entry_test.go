@@ -186,6 +186,13 @@ func TestWhatIsNotKnownIsKept(t *testing.T) {
 			}
 			w.Trail = w.Trail[:len(w.Trail)-1]
 			c.Book.PutWeld(w)
+			s, _ := c.Book.Site(c.H.Site)
+			want := logbook.Unread{Kind: tt.kind, V: tt.v, Seq: int(e.Seq), Weld: id, Joint: "1A", Garbled: tt.name == "a body that does not read"}
+			if len(s.Unread) != 1 || s.Unread[0] != want {
+				t.Errorf("the site has %+v, want %+v", s.Unread, want)
+			}
+			s.Unread = nil
+			c.Book.PutSite(s)
 			if got := crew.Dump(t, c.Book); got != was {
 				t.Errorf("it changed the records to\n%s\nfrom\n%s", got, was)
 			}

@@ -62,6 +62,7 @@ type Site struct {
 	Reviews  []Review
 	Codes    []Taught // in the order of teaching
 	People   []Person // in the order they were first named
+	Unread   []Unread // entries that say what this program does not know
 	Jumps    []Jump   // of the wall clock, between entries of the site
 	clocks   Clocks
 }
@@ -76,6 +77,10 @@ func (s Site) After(e *Entry) Site {
 	switch b := e.Open().(type) {
 	case SiteOpened:
 		s = s.opened(e, b)
+	case Unknown:
+		if s.Unread = append(slices.Clip(s.Unread), UnreadOf(e)); b.Of == (SiteOpened{}).Kind() {
+			s.ID, s.OpenedAt = e.Site, e.At // it is there, whatever was said of it
+		}
 	case PlanTaken:
 		s = s.takes(e, b)
 	case KitTaken:

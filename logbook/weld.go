@@ -116,6 +116,10 @@ func (w Weld) After(e *Entry) Weld {
 		w.ID, w.Site, w.Joint, w.Shift, w.Begun = e.Weld, e.Site, e.Joint, e.Shift, e.At
 		w.From = e.from
 		w.Operator, w.Unit, w.Corrects, w.Card = b.Operator, b.Unit, b.Corrects, b.Card
+	case Unknown:
+		if b.Of == (WeldBegun{}).Kind() { // it is there, whatever was said of it
+			w.ID, w.Site, w.Joint, w.Shift, w.Begun = e.Weld, e.Site, e.Joint, e.Shift, e.At
+		}
 	case StepAnswered:
 		w = w.answered(e, b)
 	case BagRead:

@@ -131,7 +131,7 @@ func (s board) View(env shell.Env) string {
 // what to do next.
 func (s board) head(env shell.Env) []string {
 	var lines []string
-	for _, text := range []string{s.notice, logbook.Clean(ahead.LossLine(env.Sight.Losses()))} {
+	for _, text := range []string{s.notice, logbook.Clean(logbook.UnreadLine(env.Site.Unread)), logbook.Clean(ahead.LossLine(env.Sight.Losses()))} {
 		for _, l := range widget.Wrap(text, env.W-2) {
 			if l != "" {
 				lines = append(lines, env.Style.Warn(" "+l))

@@ -14,6 +14,8 @@ func (f Finding) Unanswerable() string {
 		return "a fail is never accepted: cut it out"
 	case f.Severity == Note:
 		return "a note asks for no answer"
+	case f.newer():
+		return "what is not read is not accepted: " + f.Do
 	case f.Work:
 		return "what is not done is not accepted: " + f.Do
 	}

@@ -244,7 +244,9 @@ func finding(rule Rule, c Case, facts any) Finding {
 		about, reviews = c.moment.id, c.Site.Reviews
 	}
 	f.Key, f.Says = rule.Slug+":"+about, rule.Check.tell(about, facts)
-	if rule.Severity == Query && !rule.Work { // a fail is cut out, work is done
+	if f.newer() {
+		f.Settled = false // even that its weld no longer stands may have been taken back
+	} else if rule.Severity == Query && !rule.Work { // a fail is cut out, work is done
 		reviews = slices.DeleteFunc(slices.Clone(reviews), func(v logbook.Review) bool { return c.passesOwn(f, v.By) != "" })
 		if f.Accepted = acceptanceOf(reviews, f, c.Site.Logs); f.Accepted != nil && rule.Scope == OnWeld {
 			f.Accepted.OwnWelder = c.scene.people.worksAlone(f.Accepted.By) && c.madeBy(f.Accepted.By)

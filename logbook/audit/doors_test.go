@@ -100,7 +100,7 @@ func TestEveryRuleHasADoor(t *testing.T) {
 		}
 		rule := audit.Rules[at]
 		walked[rule.Slug] = true
-		if len(rule.Doors()) == 0 && rule.Severity != audit.Note {
+		if len(rule.Doors()) == 0 && rule.Severity != audit.Note && !unread(rule.Slug) {
 			t.Errorf("rule %s has no door: name in doors.go the act that ends it, and where it is done", rule.Slug)
 		}
 		for _, d := range rule.Doors() {
@@ -147,6 +147,9 @@ func through(t *testing.T, c *team, f audit.Finding, d audit.Door) {
 // door, those of a weld first. And no joint waits for anything that no open finding names.
 func TestEveryFaultCanBeEnded(t *testing.T) {
 	for _, tt := range faults {
+		if unread(tt.rule) {
+			continue // TestWhatIsNotRead sees that nothing ends it
+		}
 		t.Run(tt.rule, func(t *testing.T) {
 			c := seeded(t, tt.rule, tt.seed)
 			for range 12 {

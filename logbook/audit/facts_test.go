@@ -295,6 +295,8 @@ var others = map[string]func(*team){
 		c.made("1B", well())
 		c.Do(acts.Happen(c.H, "1B", logbook.Happened{What: logbook.DugUp, On: "2026-03-07", Text: "looked for the pipe"}))
 	},
+	"newer-entry":         future("", ""),
+	"newer-entry-site":    future("", ""),
 	"made-before-opening": late(func(l *acts.LateWeld) { daysBack(l, 2) }),
 	"clock-drifted":       func(c *team) { c.made("1B", well()); c.Wait(time.Minute); c.Do(acts.DoubtDrift(c.H, time.Hour)) },
 

@@ -116,6 +116,8 @@ var faults = []struct {
 	with []string
 	seed func(*team)
 }{
+	{"newer-entry", []string{"newer-entry-site"}, future("KM-0002", "1B")},
+	{"newer-entry-site", []string{"newer-entry"}, future("KM-0002", "1B")},
 	{"unscraped", failed, answered("scraped", logbook.CouldNot)},
 	{"keyed-unlike-table", failedLate, late(func(l *acts.LateWeld) { l.SecondsShown, *l.Run = 44, 44 })},
 	{"stopped-in-fusion", failed, how(func(m *manner) {

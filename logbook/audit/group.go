@@ -155,7 +155,7 @@ func (g Group) Says() string {
 
 // Do is what to do about it.
 func (g Group) Do() string {
-	if g.together && !g.First().Work {
+	if g.together && !g.First().Work && !g.First().newer() {
 		return "each is decided by itself"
 	}
 	if g.Once && len(g.Findings) > 1 && g.First().Open() {

@@ -427,6 +427,15 @@ var Rules = []Rule{
 		Says: "a wall clock that was set or drifted while the log was in use", Check: CheckOf(clockDrifted, driftSays),
 	},
 	{
+		Slug: newerSite, Severity: Query, Scope: OnSite, Do: newerDo, Basis: ourChoice + ": what nobody here can read may be a fault",
+		Says: "an entry that this coolhold cannot read", Check: CheckOf(unreadOfSite, unreadSays),
+	},
+	{
+		Slug: newerEntry, Severity: Query, Scope: OnWeld, Do: newerDo, Basis: ourChoice + ": what nobody here can read may be a fault",
+		Says: "an entry on a weld, on its joint or on the whole site that this coolhold cannot read", Many: "welds of which an entry is not read here, written by a newer coolhold",
+		Check: CheckOf(unreadOfWeld, unreadSays),
+	},
+	{
 		Slug: "shift-open", Severity: Query, Scope: OnSite, Work: true, Do: "make the end-of-shift check and close the shift", Basis: practice,
 		Says: "a shift left open past its day", Check: CheckOf(shiftOpen, shiftSays),
 	},

@@ -28,6 +28,9 @@ func (all values) check(found []Fault) Checkup {
 	}
 	r.checkMeta(all["meta"])
 	r.entries = r.checkEntries(all["entry"])
+	if len(r.newer) > 0 {
+		r.remark("%s; the first is entry %d", logbook.UnreadLine(r.newer), r.newer[0].Seq)
+	}
 	r.checkHashes(all["hash"])
 	if root, err := tlog.TreeHash(r.Entries, r.hashes); err == nil {
 		r.Root = root
@@ -92,6 +95,9 @@ func (r *Checkup) count(e logbook.Entry) {
 	}
 	if _, unknown := e.Open().(logbook.Unknown); unknown {
 		r.vague[e.Site] = true
+		if !e.Garbled() && e.Kind != "" {
+			r.newer = append(r.newer, logbook.UnreadOf(&e))
+		}
 	}
 	if p := r.index.Take(e); p != nil {
 		r.within = append(r.within, value{withinKey(p.UID, p.Entries), key64(e.Seq)})

@@ -42,6 +42,7 @@ type Checkup struct {
 	entries []logbook.Entry
 	index   *logbook.Index
 	vague   map[string]bool     // sites with an entry that is not understood
+	newer   []logbook.Unread    // written by a newer program
 	within  []value             // as the entries make it, without checksums
 	seqs    map[string][]uint64 // of the entries of each site
 	hashes  hashTree

@@ -76,6 +76,9 @@ func (d *doc) facts() {
 	if d.rep.Filtered() {
 		pairs = append(pairs, [2]string{"Listed", fmt.Sprintf("ONLY A PART: %s (%d of %d rows)", d.rep.FilterLine(), len(d.rep.Rows), d.rep.All)})
 	}
+	if line := logbook.UnreadLine(d.rep.Site.Unread); line != "" {
+		pairs = append(pairs, [2]string{"Not read", line})
+	}
 	d.pairs(32, pairs)
 }
 
