@@ -107,7 +107,10 @@ var hostile = []struct{ name, text, want string }{
 	{"plain", "W-1", "W-1"},
 	{"equals", "=1+1", "'=1+1"},
 	{"plus", "+1", "'+1"},
-	{"minus", "-1", "'-1"},
+	{"minus", "-1+1", "'-1+1"},
+	{"a number", "-42", "-42"},
+	{"a number with its part", "-4.25", "-4.25"},
+	{"a letter after the sign", "+W1", "'+W1"},
 	{"at", "@SUM(A1)", "'@SUM(A1)"},
 	{"tab first", "\t=1+1", "' =1+1"},
 	{"carriage return first", "\r=1+1", "' =1+1"},
@@ -144,7 +147,7 @@ func TestHostileCells(t *testing.T) {
 			}
 			for _, row := range cells {
 				for column, v := range row {
-					if strings.ContainsFunc(v, unicode.IsControl) || strings.TrimLeft(v, " \t") != "" && strings.ContainsAny(strings.TrimLeft(v, " \t")[:1], "=+-@") {
+					if strings.ContainsFunc(v, unicode.IsControl) || strings.TrimLeft(v, " \t") != "" && strings.ContainsAny(strings.TrimLeft(v, " \t")[:1], "=+-@") && v != "-42" && v != "-4.25" {
 						t.Errorf("%s: %q would act", column, v)
 					}
 				}

@@ -4,6 +4,7 @@ import (
 	"encoding/csv"
 	"fmt"
 	"io"
+	"regexp"
 	"strings"
 	"time"
 	"unicode"
@@ -14,8 +15,10 @@ import (
 )
 
 // CSV writes the rows by RFC 4180, UTF-8, a header of column names first.
-// Times are RFC 3339 with their offset; a text that a spreadsheet would take
-// for a formula is made harmless by a leading apostrophe.
+// Times are RFC 3339 with their offset; a text that a spreadsheet would run as a
+// formula is made harmless by a leading apostrophe. A plain number such as -42 is no
+// formula, so it stands as it is. The file has no types, so a text such as +W1, which
+// a spreadsheet would read as a reference to a cell, needs the apostrophe.
 func CSV(w io.Writer, rep Report) error {
 	out := csv.NewWriter(w)
 	out.UseCRLF = true
@@ -67,10 +70,17 @@ func Plain(v Value) string {
 // text for a formula.
 const formula = "=+-@\uff1d\uff0b\uff0d\uff20"
 
+// number is a text that a spreadsheet takes for a number and shows as it is: of +1 it
+// would drop the sign.
+var number = regexp.MustCompile(`^-?[0-9]+([.,][0-9]+)?$`)
+
 // Harmless guards a text cell against being run: it is cleaned, and what stands
 // behind blanks of any kind is guarded too.
 func Harmless(s string) string {
 	s = logbook.Clean(s)
+	if number.MatchString(s) {
+		return s
+	}
 	head, size := utf8.DecodeRuneInString(strings.TrimLeftFunc(s, unicode.IsSpace))
 	if size > 0 && strings.ContainsRune(formula, head) {
 		return "'" + s

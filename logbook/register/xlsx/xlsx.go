@@ -9,6 +9,7 @@ import (
 
 	"github.com/xuri/excelize/v2"
 
+	"coolhold/logbook"
 	"coolhold/logbook/register"
 )
 
@@ -49,7 +50,7 @@ type book struct {
 
 func (b *book) begin() error {
 	at := b.rep.AsOf.UTC().Format(time.RFC3339)
-	if err := b.f.SetDocProps(&excelize.DocProperties{Title: "Register of welds: " + register.Harmless(b.rep.Site.Name), Creator: "coolhold", Created: at, Modified: at}); err != nil {
+	if err := b.f.SetDocProps(&excelize.DocProperties{Title: "Register of welds: " + logbook.Clean(b.rep.Site.Name), Creator: "coolhold", Created: at, Modified: at}); err != nil {
 		return err
 	}
 	stamp := "yyyy-mm-dd hh:mm:ss"
@@ -134,19 +135,20 @@ func (b *book) list(name string, rows int, heads []string, widths []float64) (*s
 	return s, s.add(cells...)
 }
 
-// say is a text in a cell; nothing where there is none.
+// say is a text in a cell; nothing where there is none. A cell that is typed as text
+// is never run, so it needs no mark before a sign.
 func (b *book) say(text string) any {
 	if text == "" {
 		return nil
 	}
-	return excelize.Cell{StyleID: b.text, Value: register.Harmless(text)}
+	return excelize.Cell{StyleID: b.text, Value: logbook.Clean(text)}
 }
 
 func (b *book) long(text string) any {
 	if text == "" {
 		return nil
 	}
-	return excelize.Cell{StyleID: b.wrapped, Value: register.Harmless(text)}
+	return excelize.Cell{StyleID: b.wrapped, Value: logbook.Clean(text)}
 }
 
 func (b *book) says(texts ...string) []any {
@@ -173,11 +175,11 @@ func (b *book) cell(row register.Row, c register.Column) any {
 	case time.Time:
 		v, style = local(x), b.moment
 	case string:
-		v, style = register.Harmless(x), b.text
+		v, style = logbook.Clean(x), b.text
 	}
 	if was := row.Was(c.Name); was != "" {
 		if text, ok := v.(string); ok {
-			v = text + " (" + register.Harmless(was) + ")"
+			v = text + " (" + logbook.Clean(was) + ")"
 		}
 		style = b.marked
 	}
