@@ -64,6 +64,9 @@ func Correct(h Head, weld, field, value, why string) Act {
 		if err != nil {
 			return nil, fmt.Errorf("%w: %s: %w", logbook.ErrRule, f.Name, err)
 		}
+		if logbook.Shortened(f.Key, value) {
+			return nil, logbook.Refuse("%s %q %s", f.Name, value, logbook.ShortenedSays)
+		}
 		next := f.Set(w, value)
 		if value == "" || value == f.Get(w) {
 			return nil, logbook.Refuse("%s of %s is %q already, or nothing was given", f.Name, w.ID, f.Shown(w))

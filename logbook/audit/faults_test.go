@@ -187,6 +187,7 @@ var faults = []struct {
 		c.Do(acts.Release(c.H, id, well().felt, fusion.Stamp{}))
 	}},
 	{"entered-later", nil, late(func(*acts.LateWeld) {})},
+	{"batch-shortened", nil, answered(logbook.ItemPipeBatch, "1.23457E+17")},
 	{"batch-missing", nil, answered(logbook.ItemBatch, logbook.NotKnown)},
 	{"walk-open", nil, func(c *team) { c.begun("1B", well()) }},
 	{"end-unsaid", nil, func(c *team) { c.Do(acts.StartFusion(c.H, c.begun("1B", well()), 0)) }},

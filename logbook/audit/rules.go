@@ -331,6 +331,11 @@ var Rules = []Rule{
 		Says:  "no batch recorded for fitting or pipe", Check: CheckOf(batchMissing, batchSays),
 	},
 	{
+		Slug: "batch-shortened", Severity: Query, Scope: OnWeld, Basis: ourChoice + ": another batch shortens to the same",
+		Do:   "read the bag or the print on the pipe and correct the batch; else accept it by name with a reason",
+		Says: "a batch that is a long number as a spreadsheet shortens it", Check: CheckOf(batchShortened, shortenedSays),
+	},
+	{
 		Slug: "walk-open", Severity: Query, Scope: OnWeld, Work: true, Do: "resume the walk, or give the weld up", Basis: practice,
 		Says: "a walk begun and not finished", Check: CheckOf(walkOpen, walkSays),
 	},

@@ -39,6 +39,9 @@ func readValue(v logbook.Field) func(*reading, string) (string, error) {
 		if err != nil {
 			return "", err
 		}
+		if logbook.Shortened(v.Key, stored) {
+			return "", fmt.Errorf("%s %s", fault.Quote(said), logbook.ShortenedSays)
+		}
 		r.w = v.Set(r.w, stored)
 		return stored, nil
 	}
