@@ -149,6 +149,26 @@ func TestRestoreFromTheJournalAlone(t *testing.T) {
 	}
 }
 
+// A journal whose seals were cut off, and what came after, is restored as what it is: a
+// log made anew up to there. The entry says how far, and each later check repeats it.
+func TestRestoreOfAJournalThatWasCutOff(t *testing.T) {
+	l := aSealedHour(t)
+	path := clone(t, l.path)
+	kept := bytes.SplitAfter(journalText(t, path), []byte("\n"))
+	kept = kept[:slices.IndexFunc(kept, func(line []byte) bool { return bytes.Contains(line, []byte(`"kind":"sealed"`)) })]
+	rewrite(t, path+".journal", bytes.Join(kept, nil))
+	os.Remove(path)
+	r := restored(t, path) // which looks at the entry
+	if v := holds(t, r.Path); r.ID != l.id || len(v.Seals) > 0 || r.Entries != int64(len(kept)-1) {
+		t.Errorf("got %+v with %d seals", r, len(v.Seals))
+	}
+	v := holds(t, r.Path)
+	want := fmt.Sprintf("entry %d: log made anew from its journal, up to entry %d, ", len(kept), len(kept)-1)
+	if !slices.ContainsFunc(v.Remarks, func(line string) bool { return strings.HasPrefix(line, want) }) {
+		t.Errorf("the check says %q", v.Remarks)
+	}
+}
+
 // What the journal lacks and the old file still has is named, not guessed.
 func TestRestoreNamesWhatTheJournalLacks(t *testing.T) {
 	l := aSealedHour(t)

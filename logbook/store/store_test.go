@@ -11,6 +11,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -132,7 +133,9 @@ func sound(t testing.TB, path string) {
 		t.Fatalf("not opened again: %v", err)
 	}
 	inStep(t, path)
-	if r, err := Verify(bg, path, true); err != nil || len(r.Faults) > 0 || len(r.Remarks) > 0 || !r.Deep {
+	r, err := Verify(bg, path, true)
+	r.Remarks = slices.DeleteFunc(r.Remarks, func(line string) bool { return strings.Contains(line, ": log made anew from its journal, ") }) // which it was
+	if err != nil || len(r.Faults) > 0 || len(r.Remarks) > 0 || !r.Deep {
 		t.Errorf("the check of the whole: %v, %v, %v", err, r.Faults, r.Remarks)
 	}
 }
