@@ -155,6 +155,8 @@ type registerJSON struct {
 	Site      string   `json:"site"`
 	Claimed   string   `json:"claimed"`
 	Signed    []string `json:"signed"`
+	AsOf      string   `json:"as_of"`
+	Listed    string   `json:"listed"`    // the filters in words; "" is everything
 	MadeAnew  bool     `json:"made_anew"` // the rows were made anew from the entries
 	WrittenBy string   `json:"written_by"`
 }
@@ -162,12 +164,14 @@ type registerJSON struct {
 func checkedJSON(path string, c proof.Checked) registerJSON {
 	return registerJSON{
 		File: path, Holds: true, Log: c.Seal.Log, Tag: c.Seal.Tag, Entries: c.Seal.Entries, Shown: c.Asked.Entries, Site: c.Asked.Site,
-		Claimed: c.Seal.At.Format("2006-01-02T15:04:05-07:00"), Signed: c.Signed, MadeAnew: c.MadeNew, WrittenBy: c.Program,
+		Claimed: c.Seal.At.Format("2006-01-02T15:04:05-07:00"), Signed: c.Signed,
+		AsOf: c.Asked.AsOf.Local().Format("2006-01-02T15:04:05-07:00"), Listed: register.Query{Day: c.Asked.Day, Since: c.Asked.Since, Verdicts: c.Asked.Verdicts}.FilterLine(), MadeAnew: c.MadeNew, WrittenBy: c.Program,
 	}
 }
 
 func printChecked(w io.Writer, c proof.Checked) {
 	fmt.Fprintf(w, "holds  the register of site %s, from the first %d of %s of log %s\n", logbook.Clean(c.Asked.Site), c.Asked.Entries, entries(c.Seal.Entries), c.Seal.Tag)
+	fmt.Fprintf(w, "holds  %s\n", askedLine(c.Asked))
 	fmt.Fprintf(w, "PROVED      the file is as %s signed it, and its entries are those that were sealed, all of them and in that order.\n", strings.Join(c.Signed, " and "))
 	if c.MadeNew {
 		fmt.Fprintln(w, "PROVED      its rows, findings and counts follow from these entries: they were made anew and are the same.")
@@ -182,4 +186,15 @@ func printChecked(w io.Writer, c proof.Checked) {
 	} {
 		fmt.Fprintln(w, "NOT PROVED  "+line)
 	}
+}
+
+// askedLine says what the register lists, and as of when: a part proves nothing of what
+// it leaves out.
+func askedLine(q proof.Request) string {
+	f := register.Query{Day: q.Day, Since: q.Since, Verdicts: q.Verdicts}
+	line := "as of " + q.AsOf.Local().Format("2006-01-02 15:04:05 -07:00") + ", "
+	if !f.Filtered() {
+		return line + "everything on the site listed"
+	}
+	return line + "ONLY A PART listed: " + logbook.Clean(f.FilterLine())
 }

@@ -22,6 +22,7 @@ type sealFlags struct {
 	out              outlet
 	site             string
 	countersign, key string
+	signedBy         []string
 	newKey, name     string
 	showKey          bool
 }
@@ -39,7 +40,9 @@ dates it. coolhold verify says what a seal proves and what not.
 
 The laptop's key is made on first use, kept outside the log in a file that only
 its owner can read (the data folder, or COOLHOLD_KEY), and shown with --show-key.
-Whoever takes a seal can sign it too, with a key of his own kept elsewhere.`,
+Whoever takes a seal can sign it too, with a key of his own kept elsewhere. The
+signature that stands there is checked first, with the key given with --signed-by,
+and with --log that the log holds what was sealed: nobody signs what was altered.`,
 		Example: `  coolhold seal --by "Ada Invented" --out monday.seal
   coolhold seal --show-key
   coolhold seal --new-key foreman.key --name f-invented
@@ -59,6 +62,7 @@ Whoever takes a seal can sign it too, with a key of his own kept elsewhere.`,
 	f.out.flags(cmd, "the seal")
 	cmd.Flags().StringVar(&f.countersign, "countersign", "", "sign the seal in this `file` too; needs --key")
 	cmd.Flags().StringVar(&f.key, "key", "", "the `file` of the key to sign with, or to show")
+	cmd.Flags().StringArrayVar(&f.signedBy, "signed-by", nil, "with --countersign: the public `key` of who signed first, or a file that holds it (else the laptop's own)")
 	cmd.Flags().StringVar(&f.newKey, "new-key", "", "make a key in this `file`; needs --name")
 	cmd.Flags().StringVar(&f.name, "name", "", "the `word` that stands at the signatures of the new key")
 	cmd.Flags().BoolVar(&f.showKey, "show-key", false, "print the public half of the laptop's key, or of --key")
@@ -70,12 +74,12 @@ func (f sealFlags) mode() (func(edges, *cobra.Command, sealFlags) error, error) 
 	type flags map[string]bool
 	given := flags{
 		"--log": f.log != "", "--by": f.by != "", "--out": f.out.file != "", "--force": f.out.force, "--countersign": f.countersign != "",
-		"--site": f.site != "", "--key": f.key != "", "--new-key": f.newKey != "", "--name": f.name != "", "--show-key": f.showKey,
+		"--signed-by": len(f.signedBy) > 0, "--site": f.site != "", "--key": f.key != "", "--new-key": f.newKey != "", "--name": f.name != "", "--show-key": f.showKey,
 	}
 	run, takes, needs := sealByHand, []string{"--log", "--by", "--out", "--force", "--site"}, ""
 	switch {
 	case f.countersign != "":
-		run, takes, needs = countersign, []string{"--countersign", "--key", "--out", "--force"}, "--key"
+		run, takes, needs = countersign, []string{"--countersign", "--key", "--signed-by", "--log", "--out", "--force"}, "--key"
 	case f.newKey != "":
 		run, takes, needs = makeKey, []string{"--new-key", "--name"}, "--name"
 	case f.showKey:
@@ -127,18 +131,47 @@ func countersign(e edges, cmd *cobra.Command, f sealFlags) error {
 	if err != nil {
 		return err
 	}
-	s, err := seal.Verify(data, own)
-	if err == nil {
+	switch _, err := seal.Verify(data, own); {
+	case err == nil:
 		return exitWith(exitRefused, fmt.Errorf("%s: the key %s has signed it already; sign with another", f.countersign, seal.KeyID(own)))
+	case !errors.Is(err, seal.ErrUnsigned):
+		return exitWith(exitInput, fmt.Errorf("%s: %w", f.countersign, err))
 	}
-	var both []byte
-	if errors.Is(err, seal.ErrUnsigned) {
-		both, err = seal.Countersign(data, k)
+	s, err := f.first(e, data)
+	if err != nil {
+		return err
 	}
+	both, err := seal.Countersign(data, k)
 	if err != nil {
 		return exitWith(exitInput, fmt.Errorf("%s: %w", f.countersign, err))
 	}
 	return handOut(cmd, f.out, both, s.Statement)
+}
+
+// first checks the signature that stands on a seal, and against the log where one is
+// given that it holds what was sealed: who signs stands for it.
+func (f sealFlags) first(e edges, data []byte) (seal.Seal, error) {
+	keys, err := knownKeys(e, f.signedBy)
+	if err != nil {
+		return seal.Seal{}, err
+	}
+	s, err := seal.Verify(data, keys...)
+	switch {
+	case errors.Is(err, seal.ErrUnsigned):
+		return s, exitWith(exitFindings, fmt.Errorf("%s: not signed: the key of the signature that stands there (%s) is not known here; give it with --signed-by", f.countersign, strings.Join(s.Unknown, ", ")))
+	case err != nil:
+		return s, exitWith(exitFindings, fmt.Errorf("%s: not signed: it was altered, or is another's: %w", f.countersign, err))
+	case f.log == "":
+		return s, nil
+	}
+	v, err := checkLog(f.log, false, keys)
+	if err != nil {
+		return s, err
+	}
+	if err := s.ExtendedBy(v.ID, v.Tag, v.Entries, v.Checkup); err != nil {
+		return s, exitWith(exitFindings, fmt.Errorf("%s: not signed: %s is not what was sealed: %w", f.countersign, f.log, err))
+	}
+	return s, nil
 }
 
 // handOut gives a seal to whoever asked for it; beside a file it says what the

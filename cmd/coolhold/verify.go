@@ -16,7 +16,7 @@ import (
 )
 
 func newVerify(e edges) *cobra.Command {
-	var log, sealFile string
+	var log, sealFile, files string
 	var keys []string
 	var deep, asJSON bool
 	cmd := &cobra.Command{
@@ -28,6 +28,8 @@ With --deep it also holds the index against the entries, reads what each of them
 says and makes the records of each site.
 With --seal FILE it proves that the log extends a seal that was handed over
 earlier: that what was sealed is still there, unchanged and in that order.
+With --files FOLDER it looks there for each file that was enclosed, by its content:
+the same, changed or missing.
 
 A register that was made with --prove is checked without its log: its seal, its
 signature, its entries, and that its rows follow from them.
@@ -40,6 +42,7 @@ that nobody stands for it. It changes nothing.`,
 		Example: `  coolhold verify
   coolhold verify monday.coolhold --deep
   coolhold verify monday.coolhold --seal monday.seal --key foreman.key
+  coolhold verify monday.coolhold --files photos
   coolhold verify register.json --key laptop.pub`,
 		Args: cobra.ArbitraryArgs,
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -51,14 +54,19 @@ that nobody stands for it. It changes nothing.`,
 				path = args[0]
 			}
 			if strings.EqualFold(filepath.Ext(path), ".json") {
-				if sealFile != "" || deep {
-					return usage("--seal and --deep are for logs; a register carries what is needed")
+				if sealFile != "" || deep || files != "" {
+					return usage("--seal, --deep and --files are for logs; a register carries what is needed")
 				}
 				return verifyRegister(e, cmd.OutOrStdout(), path, keys, asJSON)
 			}
 			v, err := verifyLog(e, path, sealFile, keys, deep)
 			if err != nil {
 				return err
+			}
+			if files != "" {
+				if err := v.holdFiles(files); err != nil {
+					return err
+				}
 			}
 			if asJSON {
 				err = printJSON(cmd.OutOrStdout(), v.json())
@@ -70,6 +78,7 @@ that nobody stands for it. It changes nothing.`,
 	}
 	logFlag(cmd, &log)
 	cmd.Flags().StringVar(&sealFile, "seal", "", "prove that the log extends the seal in this `file`")
+	cmd.Flags().StringVar(&files, "files", "", "look in this `folder` and below it for the files that were enclosed, by their content")
 	cmd.Flags().StringArrayVar(&keys, "key", nil, "a public `key` that is trusted, or a file that holds it; may be given more than once")
 	cmd.Flags().BoolVar(&deep, "deep", false, "hold the index against the entries and make all records too")
 	cmd.Flags().BoolVar(&asJSON, "json", false, "write JSON")
@@ -89,6 +98,9 @@ type verification struct {
 	path   string
 	faults []store.Fault
 	seals  []checkedSeal // those that hold, a given one last
+
+	filesIn string         // the folder in which enclosed files were looked for; "": they were not
+	files   []enclosedFile // each that the log names
 }
 
 func verifyLog(e edges, path, sealFile string, given []string, deep bool) (*verification, error) {

@@ -34,6 +34,12 @@ func (v *verification) print(w io.Writer) error {
 		}
 		say("%s  %s", word, s.line())
 	}
+	for _, f := range v.files {
+		say("%s", f.line())
+	}
+	if v.filesIn != "" && len(v.files) == 0 {
+		say("note   no file is enclosed in this log")
+	}
 	for _, line := range v.Remarks {
 		say("note   %s", line)
 	}
@@ -41,6 +47,9 @@ func (v *verification) print(w io.Writer) error {
 		say("note   %s", j.line())
 	}
 	say("")
+	if line := v.inItself(); line != "" {
+		say("IN ITSELF   %s", line)
+	}
 	for _, line := range v.proved() {
 		say("PROVED      %s", line)
 	}
@@ -71,17 +80,30 @@ func (s checkedSeal) line() string {
 	return line
 }
 
-// proved is what follows if nothing is wrong.
+// inItself is what holds whoever stands for it: it proves nothing against somebody who
+// made all hashes anew.
+func (v *verification) inItself() string {
+	_, signed := v.best()
+	switch {
+	case len(v.faults) > 0:
+		return ""
+	case len(v.Seals) == 0:
+		return fmt.Sprintf("%s, in order and content: consistent in itself, not sealed.", entries(v.Entries))
+	case !signed:
+		return fmt.Sprintf("%s, in order and content: consistent in itself; whose seals stand there is not known here.", entries(v.Entries))
+	}
+	return fmt.Sprintf("%s, in order and content: consistent in itself.", entries(v.Entries))
+}
+
+// proved is what follows if nothing is wrong: of what part, and as of when. Without a
+// signature that was checked it is nothing.
 func (v *verification) proved() (lines []string) {
-	if len(v.faults) > 0 {
+	best, ok := v.best()
+	if len(v.faults) > 0 || !ok {
 		return nil
 	}
-	lines = []string{"order and content: no entry was changed, removed, swapped or inserted, unless whoever did it made every hash after it anew."}
-	best, ok := v.best()
-	if !ok {
-		return lines
-	}
-	line := fmt.Sprintf("the first %s are those that %s signed, in that order: %s.", entries(best.Entries), strings.Join(best.Signed, " and "), best.where())
+	line := fmt.Sprintf("the first %s of %d are those that %s signed as of %s, in that order, none changed, removed or inserted: %s.",
+		entries(best.Entries), v.Entries, strings.Join(best.Signed, " and "), best.At.Format("2006-01-02 15:04 -07:00"), best.where())
 	if best.file != "" {
 		line += " The log extends that seal."
 	}
@@ -146,12 +168,15 @@ type verifyJSON struct {
 	Remarks []string      `json:"remarks"`
 	Seals   []sealJSON    `json:"seals"` // those that hold
 	Jumps   []clockJump   `json:"clock_jumps"`
+
+	Files []enclosedFile `json:"files,omitempty"` // the enclosed ones, where they were looked for
 }
 
 func (v *verification) json() verifyJSON {
 	out := verifyJSON{
 		File: v.path, Log: v.ID, Tag: v.Tag, Entries: v.Entries, Root: v.Root.String(), Values: v.Values, Journal: v.Journal, Deep: v.Deep,
 		Holds: len(v.faults) == 0, Faults: append([]store.Fault{}, v.faults...), Remarks: append([]string{}, v.Remarks...), Seals: []sealJSON{}, Jumps: v.clockJumps(),
+		Files: v.files,
 	}
 	for _, s := range v.seals {
 		out.Seals = append(out.Seals, sealJSON{

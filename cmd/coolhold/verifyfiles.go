@@ -1,0 +1,75 @@
+package main
+
+import (
+	"fmt"
+	"io/fs"
+	"path/filepath"
+	"strings"
+
+	"coolhold/logbook"
+	"coolhold/logbook/store"
+)
+
+// An enclosedFile is how a file that a log names by its hash is found in a folder.
+type enclosedFile struct {
+	File  string `json:"file"` // its name, as enclosed
+	Hash  string `json:"hash"`
+	Entry uint64 `json:"entry"`
+	Is    string `json:"is"`              // a code of those below
+	Found string `json:"found,omitempty"` // where it lies, of its content or else of its name
+}
+
+// How an enclosed file is found.
+const (
+	fileSame    = "same"
+	fileChanged = "changed"
+	fileMissing = "missing"
+)
+
+// line is the file in one line for a person.
+func (f enclosedFile) line() string {
+	name := fmt.Sprintf("%s (entry %d)", logbook.Clean(f.File), f.Entry)
+	switch f.Is {
+	case fileSame:
+		return fmt.Sprintf("same     %s: %s", name, logbook.Clean(f.Found))
+	case fileChanged:
+		return fmt.Sprintf("CHANGED  %s: %s has other content than was enclosed", name, logbook.Clean(f.Found))
+	}
+	return fmt.Sprintf("MISSING  %s: nothing in the folder has its content or its name", name)
+}
+
+// holdFiles looks for every enclosed file of the log in a folder and below it. Its
+// content says which it is; a file that was renamed is the same.
+func (v *verification) holdFiles(dir string) error {
+	byHash, byName := map[string]string{}, map[string]string{}
+	err := filepath.WalkDir(dir, func(path string, at fs.DirEntry, err error) error {
+		if err != nil || !at.Type().IsRegular() {
+			return err
+		}
+		is, err := enclosed(path, "")
+		byHash[is.Hash], byName[is.File] = path, path
+		return err
+	})
+	if err != nil {
+		return unreadable(dir, err)
+	}
+	v.filesIn, v.files = dir, []enclosedFile{}
+	for _, line := range v.Lines() {
+		e, err := logbook.ReadEntry(line)
+		b, is := e.Open().(logbook.Enclosed)
+		if err != nil || !is {
+			continue
+		}
+		f := enclosedFile{File: b.File, Hash: b.Hash, Entry: e.Seq, Is: fileSame, Found: byHash[b.Hash]}
+		if f.Found == "" {
+			if f.Is, f.Found = fileMissing, byName[b.File]; f.Found != "" {
+				f.Is = fileChanged
+			}
+		}
+		v.files = append(v.files, f)
+		if f.Is != fileSame {
+			v.faults = append(v.faults, store.Fault{What: "an enclosed file is not as it was: " + strings.Join(strings.Fields(f.line()), " ")})
+		}
+	}
+	return nil
+}
