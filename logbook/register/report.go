@@ -307,3 +307,6 @@ func tablesOf(s logbook.Site) []Table {
 	}
 	return out
 }
+
+// UnreadLine says what of the log this program cannot read; "" where it read all.
+func (rep Report) UnreadLine() string { return logbook.UnreadLine(rep.Site.Unread) }

@@ -22,7 +22,7 @@ func (b *book) summary() error {
 		b.says("contract", site.Contract),
 		{b.say("as of"), excelize.Cell{StyleID: b.moment, Value: local(b.rep.AsOf)}, b.say("UTC" + b.rep.AsOf.Format("-07:00"))},
 		b.says("listed", cmp.Or(b.rep.FilterLine(), "everything")), {b.say("rows listed"), len(b.rep.Rows)}, {b.say("rows in all"), b.rep.All},
-		b.says("seal", b.rep.SealLine()), b.says("not read", cmp.Or(logbook.UnreadLine(site.Unread), "nothing")), {b.say("what it says"), b.long(register.Caveat)}, nil,
+		b.says("seal", b.rep.SealLine()), b.says("not read", cmp.Or(b.rep.UnreadLine(), "nothing")), {b.say("what it says"), b.long(register.Caveat)}, nil,
 	}
 	for _, part := range [][][]any{b.logs(), b.plans(), b.counts(), b.people(), b.named(), b.units(), b.corrections(), b.enclosures(), b.covers()} {
 		if part != nil {
