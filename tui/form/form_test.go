@@ -44,3 +44,25 @@ func TestEscapesInAFormDoNotAct(t *testing.T) {
 	key(tea.KeyMsg{Type: tea.KeyEnter})
 	sees(" label", "  (taken by Enter)", " fault")
 }
+
+// A batch that a spreadsheet has shortened is doubted once, typed or scanned, and taken
+// when it comes again; another value with an E in it is not.
+func TestShortenedBatchIsDoubtedOnce(t *testing.T) {
+	say := func(f Form, text string) Form {
+		f, _ = f.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(text)})
+		f, _ = f.Update(tea.KeyMsg{Type: tea.KeyEnter})
+		return f
+	}
+	for _, item := range []string{logbook.ItemBatch, logbook.ItemPipeBatch, logbook.ItemStubBatch} {
+		f := say(New([]Field{Of(item)}), "1.23457E+17")
+		if f.Done() || !strings.Contains(f.Fault, "spreadsheet shortens") {
+			t.Errorf("%s: taken at once: %q", item, f.Fault)
+		}
+		if f = say(f, "1.23457E+17"); !f.Done() {
+			t.Errorf("%s: not taken the second time: %q", item, f.Fault)
+		}
+	}
+	if f := say(New([]Field{Of(logbook.ItemBatch)}), "12E17-A"); !f.Done() {
+		t.Errorf("a batch with an E: %q", f.Fault)
+	}
+}

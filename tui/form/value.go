@@ -18,6 +18,12 @@ func Of(key string) Field {
 	case logbook.AsWhole, logbook.AsDecimal, logbook.AsCelsius:
 		f.Manner = Number
 	}
+	f.Doubt = func(_ Answers, said string) string {
+		if !logbook.Shortened(key, said) {
+			return ""
+		}
+		return "that is how a spreadsheet shortens a long number"
+	}
 	return f
 }
 
