@@ -48,7 +48,7 @@ var arrows = map[string][]string{
 	"coolhold/cmd/coolhold/example":    {"fusion", "logbook", "logbook/acts", "logbook/ahead", "logbook/audit"},
 
 	"coolhold/logbook/register/pdf":  {"logbook", "logbook/audit", "logbook/chart", "logbook/paper/page", "logbook/register"},
-	"coolhold/logbook/register/xlsx": {"logbook/register"},
+	"coolhold/logbook/register/xlsx": {"logbook", "logbook/register"},
 	"coolhold/logbook/proof":         {"fusion", "logbook", "logbook/audit", "logbook/register", "logbook/seal"},
 }
 

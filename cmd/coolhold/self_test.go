@@ -142,7 +142,7 @@ func TestHandOrScanner(t *testing.T) {
 	if err := os.Remove(file); err != nil {
 		t.Fatal(err)
 	}
-	if fifth := clock(); second != first+handGap || third != second || fourth != second || fifth != second+handGap {
+	if fifth := clock(); second != first+handGap || third != second+handGap || fourth != third || fifth != fourth+handGap {
 		t.Errorf("%v, %v, held %v, %v, then %v", first, second, third, fourth, fifth)
 	}
 }

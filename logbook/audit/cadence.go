@@ -25,7 +25,7 @@ func qualificationUnknown(c Case) (undated, bool) {
 }
 
 func qualificationSays(weld string, f undated) string {
-	return fmt.Sprintf("%s: until when the qualification of %s holds is not known", weld, f.Operator)
+	return fmt.Sprintf("%s: how long the qualification of %s holds is not known", weld, f.Operator)
 }
 
 func calibrationUnknown(c Case) (undated, bool) {

@@ -150,7 +150,7 @@ func TestEdgesOfRules(t *testing.T) {
 		{"nor that of the unit", "calibration-unknown", "", how(func(*manner) {})},
 		{"the unit's date was given", "calibration-unknown", "", func(c *team) { c.closed(); c.asked(crew.Ada, "", "2026-01-02"); c.made("1B", well()) }},
 		{"the operator's date was given", "qualification-unknown", "", func(c *team) { c.closed(); c.asked(crew.Ada, "2027-01-02", ""); c.made("1B", well()) }},
-		{"asked and not answered", "qualification-unknown", "until when the qualification of " + crew.Ada + " holds is not known", func(c *team) { c.closed(); c.asked(crew.Ada, "", ""); c.made("1B", well()) }},
+		{"asked and not answered", "qualification-unknown", "how long the qualification of " + crew.Ada + " holds is not known", func(c *team) { c.closed(); c.asked(crew.Ada, "", ""); c.made("1B", well()) }},
 		{"an hour before the shift", "outside-shift", "", late(func(l *acts.LateWeld) {
 			l.Started = crew.Morning.Local().Add(-time.Hour)
 			l.Ended, l.Released = l.Started.Add(40*time.Second), l.Started.Add(9*time.Minute)
