@@ -134,7 +134,9 @@ func sound(t testing.TB, path string) {
 	}
 	inStep(t, path)
 	r, err := Verify(bg, path, true)
-	r.Remarks = slices.DeleteFunc(r.Remarks, func(line string) bool { return strings.Contains(line, ": log made anew from its journal, ") || strings.Contains(line, "not read here") }) // both are so
+	r.Remarks = slices.DeleteFunc(r.Remarks, func(line string) bool {
+		return strings.Contains(line, ": log made anew from its journal, ") || strings.Contains(line, "not read here")
+	}) // both are so
 	if err != nil || len(r.Faults) > 0 || len(r.Remarks) > 0 || !r.Deep {
 		t.Errorf("the check of the whole: %v, %v, %v", err, r.Faults, r.Remarks)
 	}
