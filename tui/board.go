@@ -170,7 +170,10 @@ func sentence(env shell.Env) string {
 	}
 	j, ok := next(env)
 	if !ok {
-		return "Every joint has its weld. Make the end-of-shift check and close the shift: key 3."
+		if env.Shift.ID == "" {
+			return "Every joint has its weld. What is open stands under key 9, then 6."
+		}
+		return "Every joint has its weld. End-of-shift check, then close the shift: key 3."
 	}
 	where := ""
 	if j.Row != "" {

@@ -9,6 +9,7 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/tui/shell"
 )
 
@@ -265,4 +266,34 @@ func TestTheNoticeOfTheFirstScreen(t *testing.T) {
 	if !strings.Contains(view, "\n the log was moved away\n\n It walks you") {
 		t.Errorf("the first screen:\n%s", view)
 	}
+}
+
+// Who was on a shift that is closed says nothing any more, and who typed a sheet was at
+// no walk. What nobody says by itself asks for a name.
+func TestNobodySpeaksForAnother(t *testing.T) {
+	log := exampleAt(t, monday)
+	site := log.Memory.Book.Sites()[0]
+	tam := acts.Head{ID: "sheet", At: monday, By: "Tam Velding", Site: site.ID, Shift: site.Shift}
+	start := monday.Local().Add(-30 * time.Minute)
+	if _, err := log.Append(t.Context(), acts.EnterLater(tam, acts.LateWeld{
+		Joint: "3B", Operator: "Tam Velding", Unit: "CU-208", Started: start, Outcome: logbook.Completed, Why: "typed", Paper: &logbook.PaperRow{File: "van.csv", Line: 2, Key: "k"},
+	})); err != nil {
+		t.Fatal(err)
+	}
+	d := drive(t, log, monday, 80, 24)
+	d.sees("shift 2026-03-09  Ona Brill")
+
+	ona := acts.Head{ID: "close", At: monday, By: "Ona Brill", Site: site.ID, Shift: site.Shift}
+	if _, err := log.Append(t.Context(), acts.CloseShift(ona)); err != nil {
+		t.Fatal(err)
+	}
+	d = drive(t, log, monday, 80, 24)
+	d.lacks("Ona Brill")
+	d.choose("4B ")
+	d.keys("enter")
+	(&meadow{driver: d}).picks("it is not being built")
+	d.sees("your name")
+	d.text("Hedda Roan")
+	d.text("3")
+	d.sees("needs a reason")
 }

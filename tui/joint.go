@@ -310,8 +310,9 @@ func givingUp(j logbook.Joint) shell.Screen {
 func striking(j logbook.Joint) shell.Screen {
 	return form.Ask{
 		Title: j.Label + " is not being built",
-		Form:  form.New(whyField("why")),
+		Form:  form.New(append([]form.Field{{Item: "by", Label: "your name", Manner: form.Text}}, whyField("why")...)),
 		Done: func(env shell.Env, a form.Answers) {
+			env.By = a.V("by")
 			form.Saves(env, j.Label+" not being built", func(h acts.Head) acts.Act { return acts.StrikeJoint(h, j.Label, a.V("why")) })
 		},
 	}

@@ -140,7 +140,7 @@ func printAudit(w io.Writer, res audit.Result, d days, a auditForm) error {
 
 func printOpen(w io.Writer, groups []audit.Group) {
 	if len(groups) == 0 {
-		fmt.Fprintln(w, "nothing is open: no fault is recorded, and every joint has its weld")
+		fmt.Fprintln(w, "nothing is open: every query is answered, and every joint that is being built has its weld")
 		return
 	}
 	for _, g := range groups {

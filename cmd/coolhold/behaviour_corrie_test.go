@@ -312,6 +312,7 @@ func corrieCloses(s *told) {
 	b.write("feed of the spare branch")
 	b.write("the branch is longer than drawn")
 	b.chooses("T.1-cap", "it is not being built")
+	b.write("Bryn Calder")
 	b.write("the branch is used")
 	b.press("esc")
 	b.releases("Dew-4B", "1", "1", "1")

@@ -192,6 +192,9 @@ func (v *verification) verdict() error {
 		todo := "keep the file as it is and hold a copy against it"
 		return exitWith(v.code(), fmt.Errorf("%s: %s; %s", v.path, logbook.Clean(more(v.faults[0].What, n)), todo))
 	}
+	if err := v.filesFault(); err != nil {
+		return err
+	}
 	if _, ok := v.best(); !ok && len(v.seals) > 0 {
 		return exitWith(exitFindings, fmt.Errorf("%s: no seal bears a key that is known here, so no signature was checked; give the key with --key", v.path))
 	}

@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"coolhold/logbook"
-	"coolhold/logbook/store"
 )
 
 // An enclosedFile is how a file that a log names by its hash is found in a folder.
@@ -67,9 +66,22 @@ func (v *verification) holdFiles(dir string) error {
 			}
 		}
 		v.files = append(v.files, f)
-		if f.Is != fileSame {
-			v.faults = append(v.faults, store.Fault{What: "an enclosed file is not as it was: " + strings.Join(strings.Fields(f.line()), " ")})
-		}
 	}
 	return nil
+}
+
+// filesFault is an error where an enclosed file is not as it was. It says nothing of
+// the log.
+func (v *verification) filesFault() error {
+	var not []enclosedFile
+	for _, f := range v.files {
+		if f.Is != fileSame {
+			not = append(not, f)
+		}
+	}
+	if len(not) == 0 {
+		return nil
+	}
+	what := more(strings.Join(strings.Fields(not[0].line()), " "), len(not))
+	return exitWith(exitFindings, fmt.Errorf("an enclosed file is not as it was: %s; look for the file that was enclosed", logbook.Clean(what)))
 }

@@ -200,6 +200,9 @@ func newLabel(r logbook.Reader, site, label string) error {
 // stands cannot be left unbuilt.
 func StrikeJoint(h Head, label, why string) Act {
 	return onJoint(h, label, func(r logbook.Reader, j logbook.Joint) ([]logbook.Draft, error) {
+		if err := named(h, "a joint that is not being built", why); err != nil {
+			return nil, err
+		}
 		if j.Stands != "" || j.Walk != "" {
 			return nil, logbook.Refuse("weld %s is in joint %s", j.Stands+j.Walk, label)
 		}

@@ -148,7 +148,7 @@ var Styles = []Style{
 	{[]audit.State{audit.State(audit.Queried), audit.PressureLost}, Heavy, false},
 	{[]audit.State{audit.Fusing, audit.InHold, audit.State(audit.Unfinished), audit.InTheWalk}, Dashed, false},
 	{[]audit.State{audit.NotMade, audit.OpenAgain, audit.StruckOff, audit.SplitUp}, Dotted, false},
-	{[]audit.State{audit.State(audit.Clear), audit.State(audit.Accepted)}, Solid, false},
+	{[]audit.State{audit.State(audit.Clear), audit.State(audit.Accepted), audit.State(audit.OwnOnly)}, Solid, false},
 }
 
 // Words are the states that are drawn so, for a legend.

@@ -155,7 +155,10 @@ func (r Root) show(book *logbook.Book) Root {
 	v.audit = audit.Run(book, r.site, r.now, r.beat)
 	v.sight = SightOf(book, v.site, v.audit)
 	r.view = v
-	if _, ok := v.shift.Operator(r.by); !ok && len(v.shift.Operators) > 0 {
+	switch _, ok := v.shift.Operator(r.by); {
+	case v.shift.ID == "":
+		r.by = "" // who was on the last shift says nothing now
+	case !ok && len(v.shift.Operators) > 0:
 		r.by = lastHand(book, v.site, v.shift)
 	}
 	return r
@@ -166,7 +169,7 @@ func (r Root) show(book *logbook.Book) Root {
 func lastHand(book *logbook.Book, site logbook.Site, shift logbook.Shift) string {
 	by, last := shift.Operators[0].Name, uint64(0)
 	for _, w := range book.Welds(site.ID) {
-		if len(w.Trail) == 0 {
+		if len(w.Trail) == 0 || w.Paper != nil { // who typed a sheet was at no walk
 			continue
 		}
 		e := w.Trail[len(w.Trail)-1]

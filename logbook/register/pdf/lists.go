@@ -108,7 +108,7 @@ func (d *doc) events(events []logbook.Event) {
 func (d *doc) open() {
 	d.chapter(false, "Still open")
 	if len(d.rep.Open) == 0 {
-		d.text("", 10, "Nothing is open on the site: no fault is recorded, and every joint has its weld.")
+		d.text("", 10, "Nothing is open on the site: every query is answered, and every joint that is being built has its weld.")
 		return
 	}
 	if d.rep.Filtered() {

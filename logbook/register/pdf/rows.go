@@ -103,8 +103,7 @@ func (c cells) times() string {
 	if fused == "" {
 		return ""
 	}
-	short := func(name string) string {
-		v := c.v(name)
+	short := func(v string) string {
 		if len(v) >= len("2006-01-02 ") && strings.HasPrefix(fused, v[:11]) {
 			return v[11:]
 		}
@@ -112,7 +111,11 @@ func (c cells) times() string {
 	}
 	parts := []string{fused}
 	for _, p := range [][2]string{{"held until ", "hold_until"}, {"released ", "released_at"}} {
-		if v := short(p[1]); v != "" {
+		v := c.v(p[1])
+		if until, held := c.Weld.HoldUntil(); held && p[1] == "hold_until" {
+			v = clock(logbook.UpMinute(until)) // as it stands on the pipe
+		}
+		if v = short(v); v != "" {
 			parts = append(parts, p[0]+v)
 		}
 	}
@@ -148,7 +151,10 @@ func (c cells) found() string {
 	var lines []string
 	for _, f := range c.Findings {
 		line := f.Word() + ": " + f.Rule
-		if f.Accepted != nil {
+		switch {
+		case f.Accepted != nil && f.Accepted.OwnWelder:
+			line += ", by its own welder only"
+		case f.Accepted != nil:
 			line += ", accepted"
 		}
 		lines = append(lines, line)
