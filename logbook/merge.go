@@ -102,6 +102,11 @@ func (n siteNames) give(e Entry, from *Origin) Entry {
 	return e
 }
 
+// Forked says where two copies of one log part.
+func Forked(a, b string, at int) error {
+	return fmt.Errorf("%s and %s: %w at entry %d: one of them was changed after it was copied; keep both and ask which counts", a, b, ErrForked, at)
+}
+
 func first(logs []LogCopy) LogCopy {
 	if len(logs) == 0 {
 		return LogCopy{}
@@ -118,7 +123,7 @@ func distinct(copies []LogCopy) ([]LogCopy, error) {
 			continue
 		}
 		if n, same := shared(logs[i].Entries, c.Entries); !same {
-			return nil, fmt.Errorf("%s and %s: %w at entry %d: one of them was changed after it was copied; keep both and ask which counts", logs[i].Name, c.Name, ErrForked, n+1)
+			return nil, Forked(logs[i].Name, c.Name, n+1)
 		}
 		if len(c.Entries) > len(logs[i].Entries) {
 			logs[i] = c

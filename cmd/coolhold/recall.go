@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/csv"
 	"fmt"
+	"hash/maphash"
 	"io"
 	"path/filepath"
 	"slices"
@@ -122,16 +123,17 @@ func (q *recalling) check(e edges, cmd *cobra.Command) (form func(io.Writer, []r
 // A lookedThrough is one file with what was found in it.
 type lookedThrough struct {
 	logbook.LogCopy
-	lines int
-	hits  []recall.Hit
+	sums []uint64 // of the lines, where there are several files
+	hits []recall.Hit
 }
 
-// recalled are the hits in all logs. Of copies of one log the longest counts, with what
-// only another has.
+// recalled are the hits in all logs. Of copies of one log the longest counts; copies
+// that both went on are refused, since each lacks welds that the other has.
 func recalled(e edges, files []string, q recall.Query) ([]recall.Hit, error) {
 	var logs []lookedThrough
+	looker := looking{Query: q, several: len(files) > 1, seed: maphash.MakeSeed()}
 	for _, file := range files {
-		l, err := lookThrough(logPath(e, file), q)
+		l, err := looker.through(logPath(e, file))
 		if err != nil {
 			return nil, exitWith(exitLog, err)
 		}
@@ -140,39 +142,60 @@ func recalled(e edges, files []string, q recall.Query) ([]recall.Hit, error) {
 			logs = append(logs, l)
 			continue
 		}
-		if l.lines > logs[i].lines {
-			logs[i], l = l, logs[i]
+		if n := parting(logs[i].sums, l.sums); n > 0 {
+			return nil, exitWith(exitLog, logbook.Forked(logs[i].Name, l.Name, n))
 		}
-		logs[i].hits = withOthers(logs[i].hits, l.hits)
+		if len(l.sums) > len(logs[i].sums) {
+			logs[i] = l
+		}
 	}
+	return named(logs), nil
+}
+
+// parting is the first line, counted from 1, in which two copies differ; 0 where the
+// shorter begins the longer.
+func parting(a, b []uint64) int {
+	for i := range min(len(a), len(b)) {
+		if a[i] != b[i] {
+			return i + 1
+		}
+	}
+	return 0
+}
+
+// named are the hits of all logs with the names that tell those apart.
+func named(logs []lookedThrough) (out []recall.Hit) {
 	var copies []logbook.LogCopy
 	for _, l := range logs {
 		copies = append(copies, l.LogCopy)
 	}
-	var out []recall.Hit
 	for i, from := range logbook.Origins(copies) {
 		for _, h := range logs[i].hits {
 			h.Log, h.LogID, h.Weld = from.Name(), from.ID, h.Weld+from.Mark
 			out = append(out, h)
 		}
 	}
-	return out, nil
+	return out
 }
 
-func withOthers(hits, others []recall.Hit) []recall.Hit {
-	for _, o := range others {
-		if !slices.ContainsFunc(hits, func(h recall.Hit) bool { return h.Site == o.Site && h.Weld == o.Weld }) {
-			hits = append(hits, o)
-		}
-	}
-	return hits
+// A looking goes through files one after the other.
+type looking struct {
+	recall.Query
+	several bool
+	seed    maphash.Seed
 }
 
-func lookThrough(file string, q recall.Query) (l lookedThrough, err error) {
+func (q looking) through(file string) (l lookedThrough, err error) {
 	err = store.ReadLines(context.Background(), file, func(lines store.Lines) error {
 		l.Name, l.ID, l.Tag = file, lines.ID, lines.Tag
-		s := recall.New(q)
-		if err := lines.Each(func(line []byte) { l.lines++; s.Look(line) }); err != nil || !s.Found() {
+		s := recall.New(q.Query)
+		look := func(line []byte) {
+			if q.several {
+				l.sums = append(l.sums, maphash.Bytes(q.seed, line))
+			}
+			s.Look(line)
+		}
+		if err := lines.Each(look); err != nil || !s.Found() {
 			return err
 		}
 		err := lines.Each(s.Keep)
