@@ -50,6 +50,9 @@ func (f *said) putOver(e edges, cmd *cobra.Command, logs several, decide func(sc
 	if err != nil {
 		return err
 	}
+	if err := logs.newest(copies); err != nil {
+		return err
+	}
 	site, err := pickSite(r.book, f.site)
 	if err != nil {
 		return err
@@ -68,6 +71,22 @@ func (f *said) putOver(e edges, cmd *cobra.Command, logs several, decide func(sc
 		}
 		return intoLog(log, r.book, act), nil
 	})
+}
+
+// newest refuses an answer into a copy of which a longer one is named too: both would
+// have gone on, and then neither can be read with the other.
+func (s several) newest(copies []logbook.LogCopy) error {
+	own := copies[slices.Index(s.logs, s.into)]
+	long := own
+	for _, c := range copies {
+		if c.ID == own.ID && len(c.Entries) > len(long.Entries) {
+			long = c
+		}
+	}
+	if len(long.Entries) == len(own.Entries) {
+		return nil
+	}
+	return usage("%s is an older copy of the log in %s, and an answer in it would make two logs of them: write --into %s", own.Name, long.Name, long.Name)
 }
 
 // origin is the log that takes the answer, as the site knows it.
@@ -123,7 +142,7 @@ It is stored in the log that --into names, and holds for these plans.`,
 			if err := logs.check(); err != nil {
 				return err
 			}
-			of, err := siteIn(logs.logs, &f.site)
+			of, err := logs.siteIn(&f.site)
 			if err != nil {
 				return err
 			}
@@ -140,18 +159,21 @@ It is stored in the log that --into names, and holds for these plans.`,
 
 // siteIn is the site as each of the logs has it. Where it is not named it must be the
 // only one of the first.
-func siteIn(files []string, site *string) (of []logbook.SiteIn, err error) {
-	copies, err := readCopies(files, time.Time{})
+func (s several) siteIn(site *string) (of []logbook.SiteIn, err error) {
+	copies, err := readCopies(s.logs, time.Time{})
+	if err == nil && s.into != "" {
+		err = s.newest(copies)
+	}
 	if err != nil {
 		return nil, err
 	}
 	for _, c := range copies {
-		s, err := pickSite(logbook.Fold(c.Tag, c.Entries), *site)
+		its, err := pickSite(logbook.Fold(c.Tag, c.Entries), *site)
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", c.Name, err)
 		}
-		*site = s.ID
-		ref, _ := s.PlanOf(nil)
+		*site = its.ID
+		ref, _ := its.PlanOf(nil)
 		if in := (logbook.SiteIn{Log: c.ID, Plan: ref.Hash}); !slices.ContainsFunc(of, func(o logbook.SiteIn) bool { return o.Log == c.ID }) {
 			of = append(of, in)
 		}
