@@ -68,14 +68,30 @@ func addedUnlike(j logbook.Joint) (out []unlikeIn) {
 }
 
 func plansSay(site string, f plansFact) string {
-	var plans, parts []string
+	var plans []string
 	for _, p := range f.Plans {
 		plans = append(plans, p.Log+" "+p.Hash)
 	}
+	return fmt.Sprintf("%s: the logs do not have the same of it (plans %s): %s", site, strings.Join(plans, ", "), f.unlike())
+}
+
+func (f plansFact) unlike() string {
+	var parts []string
 	for _, u := range f.Found {
 		parts = append(parts, fmt.Sprintf("%s (%s / %s)", u.Difference, u.Log, u.Other))
 	}
-	return fmt.Sprintf("%s: the logs do not have the same of it (plans %s): %s", site, strings.Join(plans, ", "), strings.Join(parts, "; "))
+	return strings.Join(parts, "; ")
+}
+
+// Unlike is the finding on what several logs have otherwise of the site, open or settled,
+// and what that is.
+func (r Result) Unlike() (f Finding, what string, found bool) {
+	for _, f := range r.Findings {
+		if facts, is := f.facts.(plansFact); is {
+			return f, facts.unlike(), true
+		}
+	}
+	return Finding{}, "", false
 }
 
 // A someLogs is a joint that some of several logs have.

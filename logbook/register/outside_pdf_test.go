@@ -103,6 +103,33 @@ func TestPDFReadBack(t *testing.T) {
 	}
 }
 
+// That the logs' plans are unlike stands on the first page, with who accepted it and why,
+// also where only a part is listed.
+func TestTheFirstPageSaysThatPlansAreUnlike(t *testing.T) {
+	const differ = "The logs of this site do not have the same of it: client invented client / another client (KM (a1b2) / VN); joint 1A port 1 / 3"
+	for _, tt := range []struct {
+		rep  register.Report
+		want string
+	}{
+		{register.Unlike(t, true), "Accepted by Hedda Invented on 2026-03-09: the newer drawing counts."},
+		{register.Unlike(t, false), "Nobody has accepted that."},
+		{onlyClear(register.Unlike(t, true)), "Accepted by Hedda Invented on 2026-03-09: the newer drawing counts."},
+	} {
+		if first := flat(drawn(t, tt.rep).pages()[0]); !strings.Contains(first, differ) || !strings.Contains(first, tt.want) {
+			t.Errorf("the first page does not say %q and %q:\n%s", differ, tt.want, first)
+		}
+	}
+	if first := drawn(t, register.Sample(t)).pages()[0]; strings.Contains(first, "do not have the same") {
+		t.Error("one log is unlike nothing")
+	}
+}
+
+// onlyClear is a report as the option for a verdict leaves it.
+func onlyClear(rep register.Report) register.Report {
+	rep.Verdicts, rep.Findings = []string{"clear"}, nil
+	return rep
+}
+
 // A page of a part says so, whichever of them is handed on; what is open is
 // listed all the same, each fail with its weld.
 func TestEveryPageOfAPartSaysSo(t *testing.T) {

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"coolhold/logbook"
+	"coolhold/logbook/audit"
 )
 
 // A Plan is one plan of the site that a register was made by: by its text, and as the how
@@ -37,6 +38,20 @@ func (p Plan) String() string {
 		line += ", version " + p.Version
 	}
 	return line + ")"
+}
+
+// unlikeLine says in what the logs of a site are unlike, and whether that was accepted: a
+// finding that is settled would else be read by nobody who asks which plan counts.
+func unlikeLine(res audit.Result) string {
+	f, what, found := res.Unlike()
+	if !found {
+		return ""
+	}
+	line := "The logs of this site do not have the same of it: " + what + ". "
+	if a := f.Accepted; a != nil && a.Accepted {
+		return line + fmt.Sprintf("Accepted by %s on %s: %s.", a.By, a.At.Local().Format("2006-01-02"), strings.TrimSuffix(a.Why, "."))
+	}
+	return line + "Nobody has accepted that."
 }
 
 // planOf is the plan by which a row is: that of the weld's own log, or those of the logs

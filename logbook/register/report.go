@@ -60,7 +60,8 @@ type Report struct {
 	Open     []audit.Finding // everything that is open on the site, whatever is listed
 	Spares   []chart.Place   // ports of the chambers without a joint
 	Tables   []Table
-	Proof    any // what lets the JSON be checked without the log; nil: none
+	Unlike   string // what its logs do not have the same of it, and who accepted that; "": nothing
+	Proof    any    // what lets the JSON be checked without the log; nil: none
 }
 
 // A Count is how many welds have a verdict.
@@ -107,7 +108,7 @@ func New(r logbook.Reader, site string, res audit.Result, o Query) Report {
 	}
 	rep.People, rep.Units = crewOf(rep.Shifts)
 	rep.offShift(r.Welds(site))
-	rep.Named = NamedOf(s)
+	rep.Named, rep.Unlike = NamedOf(s), unlikeLine(res)
 	return rep
 }
 

@@ -149,3 +149,23 @@ func TestWhatThreeLogsDiffersInIsFound(t *testing.T) {
 		}
 	}
 }
+
+// Unlike is the report of three laptops whose plans are not alike; accepted tells whether
+// the foreman has accepted that.
+func Unlike(t *testing.T, accepted bool) Report {
+	copies, third := threeLogs(t)
+	if accepted {
+		entries, err := logbook.Merge(copies)
+		if err != nil {
+			t.Fatal(err)
+		}
+		book := logbook.Fold("KM", entries)
+		h := third.H
+		h.By = "Hedda Invented"
+		f, _ := audit.Run(book, "meadow", h.At, fusion.Stamp{}).Find("logs-differ:meadow")
+		act := acts.Accept(h, fusion.Stamp{}, f.Judged(), "the newer drawing counts")
+		third.Do(func(logbook.Reader) ([]logbook.Draft, error) { return act(book) })
+		copies[2].Entries = third.Entries
+	}
+	return mergedReport(t, copies, third.H.At)
+}

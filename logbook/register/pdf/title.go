@@ -26,6 +26,7 @@ func (d *doc) title() {
 	d.gap(3)
 	d.facts()
 	d.beside = 0
+	d.unlike()
 	d.alone()
 	d.verdicts()
 	d.people()
@@ -182,6 +183,14 @@ func (d *doc) alone() {
 	d.gap(2)
 	for _, line := range lines {
 		d.text("B", 10, line)
+	}
+}
+
+// unlike says on the first page that the logs have unlike plans, also when that is settled.
+func (d *doc) unlike() {
+	if d.rep.Unlike != "" {
+		d.gap(2)
+		d.text("B", 9, d.rep.Unlike)
 	}
 }
 
