@@ -36,6 +36,28 @@ func (b SameSite) Line() string {
 	return "one site in the logs " + strings.Join(logs, ", ") + ": " + b.Why
 }
 
+// A SaidSame is what was said of which sites are one, by whom, and in which log.
+type SaidSame struct {
+	SameSite
+	Signature
+	From *Origin // nil: of the one log
+}
+
+// LogNames are the logs that it speaks of: those that are not read along by the first
+// letters of their ids.
+func (b SaidSame) LogNames(s Site) (names []string) {
+	for _, in := range b.Of {
+		name := in.Log[:min(idLetters, len(in.Log))]
+		for _, o := range s.Logs {
+			if o.ID == in.Log {
+				name = o.Name()
+			}
+		}
+		names = append(names, name)
+	}
+	return names
+}
+
 // siteNames are the names of sites among several logs, by log and name in it.
 type siteNames map[siteIn]string
 

@@ -46,6 +46,7 @@ type Site struct {
 	Plan     *plan.Plan // read from its text, once; nil: none was taken, or it cannot be read
 	Plans    []PlanRef  // every one that was taken, Plan among them
 	Logs     []*Origin  // that have the site, where several are read together
+	Same     []SaidSame // who said that it is one with those of other logs, or took that back
 	Kit      *Kit       // the newest
 	Tables   []TableRef
 	Shifts   []string
@@ -157,6 +158,8 @@ func (s Site) signedOff(e *Entry, body Body) Site {
 		s.Codes = append(slices.Clone(s.Codes), Taught{b, signature(e)})
 	case PersonNamed:
 		s = s.named(e, b)
+	case SameSite:
+		s.Same = append(slices.Clone(s.Same), SaidSame{b, signature(e), e.from})
 	case Reviewed:
 		if e.Weld == "" && e.Joint == "" {
 			s.Reviews = append(slices.Clone(s.Reviews), Review{b, e.By, e.At, e.Seq})

@@ -42,6 +42,7 @@ type Document struct {
 	Units     []Device            `json:"units"`
 	Tables    []DocumentTable     `json:"tables"`
 	Plans     []Plan              `json:"plans"`
+	OneSite   []OneSite           `json:"one_site,omitempty"` // who said that the logs have one site
 	Findings  []audit.Finding     `json:"findings"`
 	Corrected []Correction        `json:"corrections"`
 	Enclosed  []logbook.Enclosure `json:"enclosures"`
@@ -112,7 +113,7 @@ func document(rep Report) Document {
 		Logs: list(rep.Logs), AsOf: rep.AsOf.Format(time.RFC3339), Says: Caveat, Filter: rep.FilterLine(), Seal: rep.SealLine(),
 		Counts: list(rep.Counts), People: list(rep.People), Named: rep.Named, Units: list(rep.Units), Findings: list(rep.Findings),
 		Corrected: list(rep.Corrections()), Enclosed: list(s.Enclosed), Covers: list(s.Covers), Signed: signedDays(s.Signed), Events: happenings(s.Events),
-		Tables: []DocumentTable{}, Plans: Plans(s), Rows: []map[string]any{}, Proof: rep.Proof,
+		Tables: []DocumentTable{}, Plans: Plans(s), OneSite: OneSites(s), Rows: []map[string]any{}, Proof: rep.Proof,
 	}
 	if len(rep.Logs) > 0 {
 		doc.Log = rep.Logs[0].ID

@@ -108,6 +108,25 @@ func TestWorkbookReadBack(t *testing.T) {
 	}
 }
 
+// The one who said that unlike plans are of one site stands in the workbook and on the
+// first page.
+func TestOneSiteReadBack(t *testing.T) {
+	rep := register.Unlike(t, false)
+	var found []string
+	for _, row := range workbook(t, rep)[xlsx.Summary] {
+		if row["A"].Value == "KM (a1b2), KM (e5f6), VN" {
+			found = append(found, strings.Join([]string{row["B"].Value, row["C"].Value, row["D"].Value, row["E"].Value}, "|"))
+		}
+	}
+	if want := []string{"one site|the van had another drawing|Ada Invented|2026-03-09 09:07"}; !slices.Equal(found, want) {
+		t.Errorf("the workbook says %q, want %q", found, want)
+	}
+	const want = "One site KM (a1b2), KM (e5f6), VN: one site, said by Ada Invented on 2026-03-09 09:07 in log VN: the van had another drawing"
+	if first := flat(drawn(t, rep).pages()[0]); !strings.Contains(first, want) {
+		t.Errorf("the first page does not say %q", want)
+	}
+}
+
 func checkCell(t *testing.T, row register.Row, c register.Column, cell xlsxreader.Cell) {
 	t.Helper()
 	switch v := c.Cell(row).(type) {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"coolhold/logbook"
 	"coolhold/logbook/audit"
@@ -38,6 +39,45 @@ func (p Plan) String() string {
 		line += ", version " + p.Version
 	}
 	return line + ")"
+}
+
+// A OneSite is what somebody said of which logs have one site though their plans are
+// unlike.
+type OneSite struct {
+	Logs      []string `json:"logs"`
+	Withdrawn bool     `json:"withdrawn,omitempty"` // it is taken back
+	Why       string   `json:"why"`
+	By        string   `json:"by"`
+	At        string   `json:"at"`            // local, RFC 3339
+	Log       string   `json:"log,omitempty"` // in which it was said, where there are several
+}
+
+// OneSites is all that was said of that, in order.
+func OneSites(s logbook.Site) (out []OneSite) {
+	for _, b := range s.Same {
+		out = append(out, OneSite{b.LogNames(s), b.Withdrawn, b.Why, b.By, b.At.Local().Format(time.RFC3339), b.From.Name()})
+	}
+	return out
+}
+
+// Says is what was said, in two words or few more.
+func (o OneSite) Says() string {
+	if o.Withdrawn {
+		return "not one site after all"
+	}
+	return "one site"
+}
+
+// When is the minute in which it was said.
+func (o OneSite) When() string { return strings.Replace(o.At, "T", " ", 1)[:len("2006-01-02 15:04")] }
+
+// String is that in one line.
+func (o OneSite) String() string {
+	line := fmt.Sprintf("%s: %s, said by %s on %s", strings.Join(o.Logs, ", "), o.Says(), o.By, o.When())
+	if o.Log != "" {
+		line += " in log " + o.Log
+	}
+	return line + ": " + o.Why
 }
 
 // unlikeLine says in what the logs of a site are unlike, and whether that was accepted: a

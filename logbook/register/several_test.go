@@ -150,6 +150,33 @@ func TestWhatThreeLogsDiffersInIsFound(t *testing.T) {
 	}
 }
 
+// Who said that sites of unlike plans are one, when and why, stands with the plans.
+func TestWhoSaidThatItIsOneSite(t *testing.T) {
+	copies, third := threeLogs(t)
+	h := third.H
+	h.By = "Hedda Invented"
+	third.Do(acts.SameSite(h, []logbook.SiteIn{{Log: "a1b2c3d4", Plan: "older"}, {Log: "0c0d0e0f", Plan: "39c8277b8837"}}, "it was another job", true))
+	copies[2].Entries = third.Entries
+	var buf bytes.Buffer
+	if err := JSON(&buf, mergedReport(t, copies, third.H.At)); err != nil {
+		t.Fatal(err)
+	}
+	var doc struct {
+		Said []map[string]any `json:"one_site"`
+	}
+	if err := json.Unmarshal(buf.Bytes(), &doc); err != nil {
+		t.Fatal(err)
+	}
+	at := third.H.At.Local().Format(time.RFC3339)
+	want := []map[string]any{
+		{"logs": []any{"KM (a1b2)", "KM (e5f6)", "VN"}, "why": "the van had another drawing", "by": crew.Ada, "at": at, "log": "VN"},
+		{"logs": []any{"KM (a1b2)", "VN"}, "why": "it was another job", "by": "Hedda Invented", "at": at, "log": "VN", "withdrawn": true},
+	}
+	if !reflect.DeepEqual(doc.Said, want) {
+		t.Errorf("got %v, want\n%v", doc.Said, want)
+	}
+}
+
 // Unlike is the report of three laptops whose plans are not alike; accepted tells whether
 // the foreman has accepted that.
 func Unlike(t *testing.T, accepted bool) Report {

@@ -74,6 +74,9 @@ func (d *doc) facts() {
 		{"Shifts", orNone(strings.Join(days, ", "))},
 		{"Seal", d.rep.SealLine()},
 	}
+	for _, o := range register.OneSites(s) {
+		pairs = append(pairs, [2]string{"One site", o.String()})
+	}
 	if d.rep.Filtered() {
 		pairs = append(pairs, [2]string{"Listed", fmt.Sprintf("ONLY A PART: %s (%d of %d rows)", d.rep.FilterLine(), len(d.rep.Rows), d.rep.All)})
 	}

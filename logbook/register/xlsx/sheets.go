@@ -3,6 +3,7 @@ package xlsx
 import (
 	"cmp"
 	"fmt"
+	"strings"
 
 	"github.com/xuri/excelize/v2"
 
@@ -24,7 +25,7 @@ func (b *book) summary() error {
 		b.says("listed", cmp.Or(b.rep.FilterLine(), "everything")), {b.say("rows listed"), len(b.rep.Rows)}, {b.say("rows in all"), b.rep.All},
 		b.says("seal", b.rep.SealLine()), b.says("not read", cmp.Or(b.rep.UnreadLine(), "nothing")), {b.say("what it says"), b.long(register.Caveat)}, nil,
 	}
-	for _, part := range [][][]any{b.logs(), b.plans(), b.counts(), b.people(), b.named(), b.units(), b.corrections(), b.enclosures(), b.covers()} {
+	for _, part := range [][][]any{b.logs(), b.plans(), b.oneSite(), b.counts(), b.people(), b.named(), b.units(), b.corrections(), b.enclosures(), b.covers()} {
 		if part != nil {
 			rows = append(append(rows, part...), nil)
 		}
@@ -61,6 +62,19 @@ func (b *book) plans() [][]any {
 	out := [][]any{b.heads("plan", "hash", "no.", "log", "version")}
 	for _, p := range register.Plans(b.rep.Site) {
 		out = append(out, []any{b.say(p.File), b.say(p.Hash), p.No, b.say(p.Log), b.say(p.Version)})
+	}
+	return out
+}
+
+// oneSite is who said that several logs have one site, nothing where nobody did.
+func (b *book) oneSite() [][]any {
+	said := register.OneSites(b.rep.Site)
+	if len(said) == 0 {
+		return nil
+	}
+	out := [][]any{b.heads("logs", "said", "why", "by", "when", "in log")}
+	for _, o := range said {
+		out = append(out, b.says(strings.Join(o.Logs, ", "), o.Says(), o.Why, o.By, o.When(), o.Log))
 	}
 	return out
 }
