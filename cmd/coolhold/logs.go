@@ -85,6 +85,20 @@ func logsOf(copies []logbook.LogCopy) []register.Log {
 			logs[i].Entries, logs[i].Seal = len(c.Entries), lastSeal(c.Entries)
 		}
 	}
+	return calledApart(logs)
+}
+
+// calledApart gives those of one tag the names that tell them apart, as their welds have.
+func calledApart(logs []register.Log) []register.Log {
+	var copies []logbook.LogCopy
+	for _, l := range logs {
+		copies = append(copies, logbook.LogCopy{ID: l.ID, Tag: l.Tag})
+	}
+	for i, from := range logbook.Origins(copies) {
+		if from.Mark != "" {
+			logs[i].Name = from.Name()
+		}
+	}
 	return logs
 }
 

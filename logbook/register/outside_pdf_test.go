@@ -19,6 +19,7 @@ import (
 	"coolhold/logbook/audit"
 	"coolhold/logbook/register"
 	"coolhold/logbook/register/pdf"
+	"coolhold/logbook/register/xlsx"
 )
 
 // A document is a PDF on disk with what poppler reads of it.
@@ -319,4 +320,27 @@ func colour(img image.Image) (x, y int, grey bool) {
 		}
 	}
 	return 0, 0, true
+}
+
+// Two laptops that drew one tag are told apart wherever a log is named.
+func TestLogsOfOneTagAreToldApart(t *testing.T) {
+	rep := register.Sample(t)
+	one := rep.Logs[0]
+	one.ID, one.Name = "a1b2c3d4", "KM (a1b2)"
+	rep.Logs = []register.Log{one, {ID: "e5f60718", Tag: "KM", Name: "KM (e5f6)"}}
+	d := drawn(t, rep)
+	for _, want := range []string{"Made from KM (a1b2) (", "; KM (e5f6) (", "Seal of log KM (a1b2)", "the seal of log KM (a1b2)", "sealed: log KM (a1b2), its first"} {
+		if !strings.Contains(d.flow, want) {
+			t.Errorf("the document does not say %q", want)
+		}
+	}
+	var names []string
+	for _, row := range workbook(t, rep)[xlsx.Summary] {
+		if v := row["B"].Value; v == "a1b2c3d4" || v == "e5f60718" {
+			names = append(names, row["A"].Value)
+		}
+	}
+	if want := []string{"KM (a1b2)", "KM (e5f6)"}; !slices.Equal(names, want) {
+		t.Errorf("the workbook names %q, want %q", names, want)
+	}
 }

@@ -1,6 +1,7 @@
 package register
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -15,12 +16,16 @@ import (
 // A Log is one log that a register was made from.
 type Log struct {
 	ID      string `json:"id"`
-	Tag     string `json:"tag"`     // two letters, in its weld numbers
-	Entries int    `json:"entries"` // as of the register's time
+	Tag     string `json:"tag"`            // two letters, in its weld numbers
+	Name    string `json:"name,omitempty"` // the tag with the first letters of the id, where another log has that tag
+	Entries int    `json:"entries"`        // as of the register's time
 
 	// Seal is the last one that the log held at that time; nil for none.
 	Seal *logbook.Sealed `json:"seal,omitempty"`
 }
+
+// Called is the log as a person is told of it.
+func (l Log) Called() string { return cmp.Or(l.Name, l.Tag) }
 
 // Query say what a report is made from and what of it is listed.
 type Query struct {
@@ -128,7 +133,7 @@ func (o Query) Sealed() []Log {
 func (o Query) SealLine() string {
 	var parts []string
 	for _, l := range o.Sealed() {
-		parts = append(parts, fmt.Sprintf("log %s, its first %s (%s), root %.12s", l.Tag, logbook.Count(int(l.Seal.Entries), "entry"), l.since(), l.Seal.Root))
+		parts = append(parts, fmt.Sprintf("log %s, its first %s (%s), root %.12s", l.Called(), logbook.Count(int(l.Seal.Entries), "entry"), l.since(), l.Seal.Root))
 	}
 	switch {
 	case len(parts) == 0:

@@ -16,7 +16,7 @@ func (d *doc) title() {
 	d.f.Bookmark("Title", 0, -1)
 	if sealed := d.rep.Sealed(); len(sealed) > 0 {
 		d.code(sealed[0].Seal.Note, d.left()+d.full()-36, d.top()-4, 36)
-		d.words(d.left()+d.full()-36, d.top()+31, 36, 4, "", "C", "the seal of log "+sealed[0].Tag)
+		d.words(d.left()+d.full()-36, d.top()+31, 36, 4, "", "C", "the seal of log "+sealed[0].Called())
 		d.f.SetXY(d.left(), d.top())
 		d.beside = 40
 	}
@@ -57,7 +57,7 @@ func (d *doc) facts() {
 	s := d.rep.Site
 	var logs, plans, days []string
 	for _, l := range d.rep.Logs {
-		logs = append(logs, fmt.Sprintf("%s (%s, log %s)", l.Tag, logbook.Count(int(l.Entries), "entry"), l.ID))
+		logs = append(logs, fmt.Sprintf("%s (%s, log %s)", l.Called(), logbook.Count(int(l.Entries), "entry"), l.ID))
 	}
 	for _, p := range register.Plans(s) {
 		plans = append(plans, p.String())

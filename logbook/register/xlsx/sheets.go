@@ -49,7 +49,7 @@ func (b *book) heads(names ...string) []any {
 func (b *book) logs() [][]any {
 	out := [][]any{b.heads("log", "id", "entries", "sealed", "seal")}
 	for _, l := range b.rep.Logs {
-		cells := []any{b.say(l.Tag), b.say(l.ID), l.Entries}
+		cells := []any{b.say(l.Called()), b.say(l.ID), l.Entries}
 		if l.Seal != nil {
 			cells = append(cells, l.Seal.Entries, b.say(l.Seal.Note))
 		}
