@@ -76,7 +76,7 @@ func (q *recalling) run(e edges, cmd *cobra.Command) error {
 	case err != nil:
 		return err
 	case len(hits) == 0:
-		return exitWith(exitFindings, fmt.Errorf("no weld has or had %s", logbook.Clean(q.String())))
+		return q.nothing(e)
 	}
 	var buf bytes.Buffer
 	if err := form(&buf, hits); err != nil {
@@ -107,6 +107,9 @@ func (q *recalling) check(e edges, cmd *cobra.Command) (form func(io.Writer, []r
 			return nil, err
 		}
 	}
+	if q.From != "" && q.To != "" && q.From > q.To {
+		return nil, usage("--from %s is after --to %s: there is no such day", q.From, q.To)
+	}
 	format := q.format
 	if ending := strings.ToLower(strings.TrimPrefix(filepath.Ext(q.out.file), ".")); format == "" && recallForms[ending] != nil {
 		format = ending
@@ -118,6 +121,35 @@ func (q *recalling) check(e edges, cmd *cobra.Command) (form func(io.Writer, []r
 		return nil, usage("--format %q is not known; write text, csv or json", format)
 	}
 	return form, nil
+}
+
+// nothing says that nothing was found. Where days were named, what there is of other days
+// is said: nobody shall take a batch for one that was never used.
+func (q *recalling) nothing(e edges) error {
+	what, anyDay := logbook.Clean(q.String()), q.Query
+	if anyDay.From, anyDay.To = "", ""; anyDay != q.Query {
+		hits, err := recalled(e, q.logs, anyDay)
+		if err != nil {
+			return err
+		}
+		if len(hits) > 0 {
+			has := map[bool]string{true: "has", false: "have"}[len(hits) == 1]
+			return exitWith(exitFindings, fmt.Errorf("no weld of those days (%s) has or had %s; %s of other days %s or had it", q.days(), what, logbook.Count(len(hits), "weld"), has))
+		}
+	}
+	return exitWith(exitFindings, fmt.Errorf("no weld has or had %s", what))
+}
+
+// days are those that were asked for.
+func (q *recalling) days() string {
+	var parts []string
+	if q.From != "" {
+		parts = append(parts, "from "+q.From)
+	}
+	if q.To != "" {
+		parts = append(parts, "to "+q.To)
+	}
+	return strings.Join(parts, " ")
 }
 
 // A lookedThrough is one file with what was found in it.
