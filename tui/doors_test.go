@@ -99,7 +99,11 @@ var waysIn = map[string]wayIn{
 		},
 	},
 	"joint: it is not being built": {
-		"missing-weld:1A", nil, func(m *meadow) { m.atJoint("1A", "it is not being built"); m.text("Ada Invented"); m.text("the loop was dropped") },
+		"missing-weld:1A", nil, func(m *meadow) {
+			m.atJoint("1A", "it is not being built")
+			m.text("Ada Invented")
+			m.text("the loop was dropped")
+		},
 	},
 	"joint: give it up": {
 		"walk-open:KM-0001", func(c *crew.Crew) { c.Prepared("1A") },

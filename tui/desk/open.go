@@ -92,7 +92,9 @@ func (s open) list(env shell.Env, groups []audit.Group) widget.List {
 		}
 	}
 	if len(groups) == 0 {
-		rows = append(rows, widget.Row{Text: func() string { return " Nothing is open: every query is answered, and every joint that is being built has its weld." }})
+		rows = append(rows, widget.Row{Text: func() string {
+			return " Nothing is open: every query is answered, and every joint that is being built has its weld."
+		}})
 	}
 	return env.List(rows)
 }
