@@ -112,8 +112,8 @@ func (c cells) times() string {
 	parts := []string{fused}
 	for _, p := range [][2]string{{"held until ", "hold_until"}, {"released ", "released_at"}} {
 		v := c.v(p[1])
-		if until, held := c.Weld.HoldUntil(); held && p[1] == "hold_until" {
-			v = clock(logbook.UpMinute(until)) // as it stands on the pipe
+		if until, held := c.Weld.HoldUntil(); held && p[1] == "hold_until" && v == clock(until) { // not one that was corrected
+			v = clock(logbook.UpMinute(until)) // as on the pipe
 		}
 		if v = short(v); v != "" {
 			parts = append(parts, p[0]+v)
