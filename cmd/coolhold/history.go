@@ -25,8 +25,8 @@ func newHistory(e edges) *cobra.Command {
 weld, in order, a line each: time, person, weld, joint, what. With --log given more
 than once the logs are read together.
 
-A batch is looked for among those of fittings, coils and stubs, in upper and
-lower case alike, and also where a correction replaced it.`,
+A batch is looked for among those of fittings, coils and stubs as coolhold recall
+does it: without case, blanks and hyphens, and also where it was replaced since.`,
 		Example: `  coolhold history --circuit 3
   coolhold history --batch W-4032-7 --log monday.coolhold --log other-van.coolhold
   coolhold history --weld KM-0012 --json`,

@@ -36,7 +36,8 @@ func newRecall(e edges) *cobra.Command {
 		Long: `recall looks through all sites of one log, or of several with --log for each, for
 the welds that have a batch (of fitting, coil or stub), a control unit or an operator,
 or that had it before a correction or a changed answer, on a bag that was read, or on
-paper. Case, blanks and hyphens do not count; what matched is shown as it was written.
+paper. Case, blanks and hyphens do not count, nor a word before a batch ("coil 5591");
+what matched is shown as it was written.
 
 It ends with exit code 1 where nothing is found.`,
 		Example: `  coolhold recall --batch W-4032-7

@@ -7,12 +7,12 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"unicode"
 
 	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/ahead"
 	"coolhold/logbook/audit"
+	"coolhold/logbook/recall"
 )
 
 // A Query says whose history is asked for. One of Circuit, Joint, Batch and
@@ -174,37 +174,13 @@ func Said(t logbook.Trace, reviews []logbook.Review) string {
 }
 
 // HasBatch tells whether a weld was ever recorded with a batch: of its fitting,
-// coil or stub, as it stands or before a correction, or on a bag that was read.
-// Upper and lower case and the width of blanks do not count, and "5591" finds
-// "coil 5591": people write the word before the number or leave it out.
+// coil or stub, as it stands or before a correction or a changed answer, or on a bag that
+// was read. It is compared as recall compares it.
 func HasBatch(w logbook.Weld, batch string) bool {
-	is := func(v string) bool {
-		v, want := fusion.Folded(v), fusion.Folded(batch)
-		return v != "" && (v == want || bare(v) == want || v == bare(want))
+	if w.Bag != nil && recall.IsBatch(w.Bag.Batch, batch) {
+		return true
 	}
-	items := []string{logbook.ItemBatch, logbook.ItemPipeBatch, logbook.ItemStubBatch}
-	for _, item := range items {
-		if is(w.Answers[item].V) {
-			return true
-		}
-	}
-	for _, c := range w.Corrections {
-		if slices.Contains(items, c.Field) && (is(c.Old) || is(c.New)) {
-			return true
-		}
-	}
-	return w.Bag != nil && is(w.Bag.Batch)
-}
-
-// bare is a batch without the words before it.
-func bare(batch string) string {
-	for {
-		word, rest, more := strings.Cut(batch, " ")
-		if !more || strings.ContainsFunc(word, func(r rune) bool { return !unicode.IsLetter(r) }) {
-			return batch
-		}
-		batch = rest
-	}
+	return slices.ContainsFunc(w.Trail, recall.New(recall.Query{Batch: batch}).In)
 }
 
 // A gathering collects the lines of joints and welds, each entry once.

@@ -100,6 +100,7 @@ const (
 type Search struct {
 	q      Query
 	want   string // folded
+	bare   string // a batch without the words before it, folded
 	needle []byte // as it stands in a line, folded
 	keys   []string
 	buf    []byte
@@ -114,15 +115,18 @@ type weldIn struct{ site, weld string }
 func New(q Query) *Search {
 	want, keys := q.subject()
 	s := &Search{q: q, want: Fold(want), keys: keys, hits: map[weldIn][]Match{}}
-	inLine, _ := json.Marshal(s.want) // as a line has it: a string always can be
+	s.bare = s.want
+	if q.Batch != "" {
+		s.bare = cmp.Or(Fold(bare(want)), s.want)
+	}
+	inLine, _ := json.Marshal(s.bare) // as a line has it: a string always can be
 	s.needle = bytes.Trim(inLine, `"`)
 	return s
 }
 
 // Look takes one line. Most do not hold what is looked for, and cost no more than that.
 func (s *Search) Look(line []byte) {
-	s.buf = fold(s.buf[:0], line)
-	if !bytes.Contains(s.buf, s.needle) && !bytes.Contains(s.buf, []byte(`\u`)) {
+	if !s.may(line) {
 		return
 	}
 	e, err := logbook.ReadEntry(line)
@@ -142,6 +146,18 @@ func (s *Search) Look(line []byte) {
 			s.hits[in] = append(s.hits[in], m)
 		}
 	}
+}
+
+// may tells whether a text can hold what is looked for.
+func (s *Search) may(text []byte) bool {
+	s.buf = fold(s.buf[:0], text)
+	return bytes.Contains(s.buf, s.needle) || bytes.Contains(s.buf, []byte(`\u`))
+}
+
+// In tells whether an entry has what is looked for.
+func (s *Search) In(e *logbook.Entry) bool {
+	var body any
+	return s.want != "" && s.may(e.Body) && json.Unmarshal(e.Body, &body) == nil && len(s.within(body)) > 0
 }
 
 // within goes through a body as it was stored, whatever its kind: one that is not known
@@ -195,7 +211,38 @@ func (s *Search) keyOf(item, name string) string {
 // is tells whether a text is what is looked for, or one of several that it names.
 func (s *Search) is(text string) bool {
 	parts := strings.FieldsFunc(text, func(c rune) bool { return strings.ContainsRune(",;/+&", c) })
-	return slices.ContainsFunc(append(parts, text), func(p string) bool { return Fold(p) == s.want })
+	return slices.ContainsFunc(append(parts, text), s.same)
+}
+
+// same is without case, blanks and hyphens; and "5591" finds "coil 5591": people write the
+// word before a batch or leave it out.
+func (s *Search) same(text string) bool {
+	v := Fold(text)
+	switch {
+	case v == "":
+		return false
+	case v == s.want:
+		return true
+	}
+	return s.q.Batch != "" && (v == s.bare || Fold(bare(text)) == s.want)
+}
+
+// bare is a batch without the words before it. One letter is no word: "W 7" is W-7.
+func bare(batch string) string {
+	batch = strings.TrimSpace(batch)
+	for {
+		word, rest, more := strings.Cut(batch, " ")
+		if !more || utf8.RuneCountInString(word) < 2 || strings.ContainsFunc(word, func(r rune) bool { return !unicode.IsLetter(r) }) {
+			return batch
+		}
+		batch = strings.TrimSpace(rest)
+	}
+}
+
+// IsBatch tells whether what was written is a batch, or one of several.
+func IsBatch(written, batch string) bool {
+	s := New(Query{Batch: batch})
+	return s.want != "" && s.is(written)
 }
 
 // Found tells whether Look found a weld.

@@ -137,6 +137,21 @@ func TestALineThatIsNoHitCostsNothing(t *testing.T) {
 	}
 }
 
+// The word before a batch may be left out on either side; one letter is no word.
+func TestIsBatch(t *testing.T) {
+	for _, c := range []struct {
+		written, asked string
+		is             bool
+	}{
+		{"coil 5591", "5591", true}, {"5591", "pipe coil 5591", true}, {"coil 5591", "lot 5591", false}, {"W 7", "W-7", true}, {"7", "W 7", false}, {"W 7", "7", false},
+		{"W-7 / W-8", "w8", true}, {"coil -", "coil", true}, {" - ", "coil -", false}, {"", "", false},
+	} {
+		if got := recall.IsBatch(c.written, c.asked); got != c.is {
+			t.Errorf("%q asked for as %q: %v", c.written, c.asked, got)
+		}
+	}
+}
+
 func TestFold(t *testing.T) {
 	for _, as := range []string{"W-4032-7", "w 4032 7", "W\u20114032\u20137", "w4032\u00a07", "W\u00ad4032\u22127"} {
 		if got := recall.Fold(as); got != "w40327" {
