@@ -167,6 +167,11 @@ var others = map[string]func(*team){
 		other.closed()
 		c.merged(other)
 	},
+	"two-on-port": func(c *team) {
+		c.made("1B", well())
+		rest := "\nod_mm = 40\nsdr = 11\nlength_m = 200\nports = "
+		c.mergedUnlike("no = 1"+rest+"[1, 2]", "no = 2"+rest+"[2, 1]", func(o *team) { o.made("2A", well()) })
+	},
 	"logs-differ": func(c *team) { c.made("1B", well()); c.mergedUnlike("no = 1\nod_mm", "tape = \"blue\"\nno = 1\nod_mm") },
 	"joint-in-some-logs": func(c *team) {
 		c.made("1B", well())

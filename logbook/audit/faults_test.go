@@ -218,6 +218,10 @@ var faults = []struct {
 		other.closed()
 		c.merged(other)
 	}},
+	{"two-on-port", []string{"joint-in-some-logs", "joint-in-some-logs", "joint-in-some-logs", "joint-in-some-logs", "logs-differ", "missing-weld", "two-on-port"}, func(c *team) {
+		c.made("1B", well())
+		c.mergedUnlike("no = 1\nod_mm", "no = 2\nod_mm", func(o *team) { o.Wait(time.Hour); o.made("2B", well()) })
+	}},
 	{"logs-differ", nil, func(c *team) { c.made("1B", well()); c.mergedUnlike(`"invented client"`, `"another client"`) }},
 	{"joint-in-some-logs", nil, func(c *team) {
 		c.made("1B", well())

@@ -94,6 +94,52 @@ func (r Result) Unlike() (f Finding, what string, found bool) {
 	return Finding{}, "", false
 }
 
+// An onPort is a port with welds of several joints.
+type onPort struct {
+	Chamber string      `json:"chamber"`
+	Port    int         `json:"port"`
+	Others  []otherWeld `json:"others"`
+}
+
+type otherWeld struct {
+	Weld  string `json:"weld"`
+	Joint string `json:"joint"`
+}
+
+// twoOnPort speaks where unlike plans, or what the crews said, put two joints on one port.
+// Within one log the plan gives each joint a port of its own, and what the crew said
+// against it is found by itself.
+func twoOnPort(c Case) (f onPort, found bool) {
+	if !takesPort(c.Weld, c.Joint) {
+		return f, false
+	}
+	_, no := portOf(c.Weld, c.Joint)
+	f.Chamber, f.Port = c.Joint.Chamber, no
+	for _, w := range c.scene.welds {
+		j := c.scene.joints[w.Joint].In(w)
+		if w.Joint == c.Weld.Joint || logOf(w.From) == logOf(c.Weld.From) || !takesPort(w, j) || j.Chamber != f.Chamber {
+			continue
+		}
+		if _, on := portOf(w, j); on == no {
+			f.Others = append(f.Others, otherWeld{w.ID, w.Joint})
+		}
+	}
+	return f, no > 0 && len(f.Others) > 0
+}
+
+// takesPort tells whether a weld of several logs stands on a port of a chamber.
+func takesPort(w logbook.Weld, j logbook.Joint) bool {
+	return w.From != nil && w.Stands() && j.Circuit > 0 && j.Port > 0
+}
+
+func onPortSays(weld string, f onPort) string {
+	var others []string
+	for _, o := range f.Others {
+		others = append(others, fmt.Sprintf("%s of joint %s", o.Weld, o.Joint))
+	}
+	return fmt.Sprintf("%s stands on port %d of chamber %s, and so does %s", weld, f.Port, f.Chamber, strings.Join(others, ", "))
+}
+
 // A someLogs is a joint that some of several logs have.
 type someLogs struct {
 	Logs  []string `json:"logs"`            // that have it

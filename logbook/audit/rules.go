@@ -102,6 +102,11 @@ var Rules = []Rule{
 		Says: "a weld that stands in a joint where another stands (several logs)", Check: CheckOf(twoInJoint, twoSays),
 	},
 	{
+		Slug: "two-on-port", Severity: Query, Scope: OnWeld, Basis: "a port takes one pipe",
+		Do:   "ask on site which pipe is on the port; correct the port of one, or the foreman accepts it by name with a reason",
+		Says: "a weld on a port on which a weld of another joint stands (several logs)", Check: CheckOf(twoOnPort, onPortSays),
+	},
+	{
 		Slug: "logs-differ", Severity: Query, Scope: OnSite, Basis: ourChoice,
 		Do:   "ask which plan counts and which welds were made by the other; the foreman accepts it by name with a reason",
 		Says: "a site of which several logs have unlike plans, or unlike joints of one label (several logs)", Check: CheckOf(plansDiffer, plansSay),
