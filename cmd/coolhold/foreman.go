@@ -47,6 +47,9 @@ func (s scene) weld(id string) (logbook.Weld, error) {
 			return w, nil
 		}
 	}
+	if err := oneOfTwins(s, s.site, id); err != nil {
+		return logbook.Weld{}, err
+	}
 	return logbook.Weld{}, exitWith(exitFindings, fmt.Errorf("no weld %q on %s", id, s.site.ID))
 }
 

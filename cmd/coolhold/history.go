@@ -47,6 +47,9 @@ does it: without case, blanks and hyphens, and also where it was replaced since.
 			if err := oneChamber(book, s, q); err != nil {
 				return err
 			}
+			if err := oneOfTwins(book, s, q.Weld); err != nil {
+				return err
+			}
 			lines := history.Of(book, s.ID, q)
 			if len(lines) == 0 {
 				return exitWith(exitFindings, fmt.Errorf("nothing is recorded of %s on %s", logbook.Clean(q.String()), s.ID))

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"slices"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -100,6 +101,21 @@ func calledApart(logs []register.Log) []register.Log {
 		}
 	}
 	return logs
+}
+
+// oneOfTwins wants the mark of its log behind a weld's number, where several logs have its
+// tag, and names the welds that can be meant.
+func oneOfTwins(r logbook.Reader, s logbook.Site, id string) error {
+	var twins []string
+	for _, w := range r.Welds(s.ID) {
+		if w.From != nil && w.From.Mark != "" && strings.EqualFold(strings.TrimSuffix(w.ID, w.From.Mark), id) {
+			twins = append(twins, w.ID)
+		}
+	}
+	if len(twins) == 0 {
+		return nil
+	}
+	return usage("several logs have the tag of weld %s; name one: %s", id, strings.Join(twins, ", "))
 }
 
 // lastSeal is the newest seal among entries, or nil.
