@@ -63,7 +63,8 @@ type Drawing struct {
 // A Place is a joint with what is made in it.
 type Place struct {
 	logbook.Joint
-	Weld  string // that stands or is made in it, or ""
+	Weld  string   // that stands or is made in it, or ""
+	Also  []string // that stand in it too: of several logs
 	State audit.State
 	Left  string // of a fusion or hold that runs: time left or a word; else ""
 	Port  string // as welded, where that was said; else ""
@@ -87,6 +88,12 @@ func Places(r logbook.Reader, site string, res audit.Result) []Place {
 			p.Port = w.Answers[logbook.ItemPort].V
 		}
 		out = append(out, p)
+	}
+	for _, w := range r.Welds(site) {
+		i := slices.IndexFunc(out, func(p Place) bool { return p.Label == w.Joint })
+		if i >= 0 && w.Stands() && w.ID != out[i].Weld {
+			out[i].Also = append(out[i].Also, w.ID)
+		}
 	}
 	for i, p := range out {
 		if p.Chamber == "" {

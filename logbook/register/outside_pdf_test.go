@@ -322,6 +322,16 @@ func colour(img image.Image) (x, y int, grey bool) {
 	return 0, 0, true
 }
 
+// A box of the drawing has one weld; what else stands in the joint is said beside it.
+func TestTheDrawingNamesASecondWeld(t *testing.T) {
+	for _, page := range drawn(t, register.Unlike(t, true)).pages() {
+		if strings.Contains(page, "Chamber A") && regexp.MustCompile(`In joint 1A stands KM-0001 \((a1b2|e5f6)\) too\.`).MatchString(flat(page)) {
+			return
+		}
+	}
+	t.Error("the drawing shows one of two welds and does not say so")
+}
+
 // Two laptops that drew one tag are told apart wherever a log is named.
 func TestLogsOfOneTagAreToldApart(t *testing.T) {
 	rep := register.Sample(t)

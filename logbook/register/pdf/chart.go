@@ -30,11 +30,21 @@ func (d *doc) charts() {
 			}
 			d.chapter(true, title)
 			d.covered("chamber " + name)
+			d.also(name)
 			d.drawing(drawing)
 			d.legend("The high row is drawn on top. Drawn so that no lines cross; both rails lie in the chamber.")
 		}
 	}
 	d.runs()
+}
+
+// also names the welds that stand in a joint beside the one that its box shows.
+func (d *doc) also(chamber string) {
+	for _, p := range d.rep.Joints {
+		if p.Chamber == chamber && len(p.Also) > 0 {
+			d.text("B", 9, fmt.Sprintf("In joint %s stands %s too.", p.Label, strings.Join(p.Also, ", ")))
+		}
+	}
 }
 
 // covered says that a section is under the ground, and what was missing then.
@@ -66,6 +76,9 @@ func (d *doc) runs() {
 			title += ", continued"
 		}
 		d.chapter(true, title)
+		if i == 0 {
+			d.also("")
+		}
 		d.drawing(chart.Runs(outside[i:min(len(outside), i+most)], 120))
 		d.legendAt(d.f.GetY()+2, "A list, not a picture of the trench: each joint with its place, its fitting and the pipe it is on.")
 	}
