@@ -79,12 +79,14 @@ func (f Form) present(st *shell.Style, width, height int) []string {
 			lines = append(lines, "    "+l)
 		}
 	}
-	for _, l := range widget.Wrap(logbook.Clean(f.listed(field)), width-4) {
+	faults := f.faults(st, width)
+	// Whom the list leaves out is typed; the box must stay in sight.
+	room := max(1, height-len(lines)-len(faults)-2)
+	for _, l := range widget.CutBelow(widget.Wrap(logbook.Clean(f.listed(field)), width-4), room, width-4) {
 		if l != "" {
 			lines = append(lines, st.Dim("    "+l))
 		}
 	}
-	faults := f.faults(st, width)
 	if given, ok := f.Given[field.Item]; ok {
 		lines = append(lines, widget.Cut("    now: "+shown(field, given)+"   Enter keeps it", width))
 	}
