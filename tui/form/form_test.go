@@ -66,3 +66,16 @@ func TestShortenedBatchIsDoubtedOnce(t *testing.T) {
 		t.Errorf("a batch with an E: %q", f.Fault)
 	}
 }
+
+// Of a long list of people as many are shown as leave the box in sight, and that there
+// are more is marked.
+func TestALongListOfPeopleLeavesTheBox(t *testing.T) {
+	f := New([]Field{{Item: By, Label: "your name", Manner: Text}})
+	for range mostPeople {
+		f.people = append(f.people, logbook.Person{Name: strings.Repeat("Ona Brill ", 6)})
+	}
+	lines := strings.Split(f.View(shell.NewStyle("plain"), 60, 7), "\n")
+	if len(lines) > 7 || !strings.Contains(lines[len(lines)-1], "█") || !strings.HasSuffix(strings.TrimSpace(lines[len(lines)-2]), "…") {
+		t.Errorf("%d lines:\n%s", len(lines), strings.Join(lines, "\n"))
+	}
+}
