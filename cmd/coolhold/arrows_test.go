@@ -33,7 +33,7 @@ var arrows = map[string][]string{
 	"coolhold/logbook/paper/a4":        {"logbook/paper", "logbook/paper/page"},
 	"coolhold/logbook/labels":          {"fusion", "logbook", "logbook/ahead"},
 	"coolhold/logbook/labels/a4":       {"logbook/labels", "logbook/paper/page"},
-	"coolhold/logbook/history":         {"fusion", "logbook", "logbook/ahead", "logbook/audit"},
+	"coolhold/logbook/history":         {"fusion", "logbook", "logbook/ahead", "logbook/audit", "logbook/recall"},
 	"coolhold/logbook/recall":          {"logbook"},
 	"coolhold/logbook/chart":           {"logbook", "logbook/ahead", "logbook/audit"},
 	"coolhold/logbook/kit":             {"fusion", "logbook/toml"},
