@@ -19,19 +19,18 @@ func Accept(h Head, beat fusion.Stamp, seen logbook.Judged, why string) Act {
 // AcceptAll answers findings that a person read as one, all of them or none: one
 // name and one reason, and an answer on each of their welds.
 func AcceptAll(h Head, beat fusion.Stamp, seen []logbook.Judged, why string) Act {
-	return reviewing(h, beat, seen, true, why, func(r logbook.Reader, f audit.Finding) string {
+	return reviewing(h, beat, seen, true, why, func(res audit.Result, f audit.Finding) string {
 		if no := f.Unanswerable(); no != "" {
 			return no
 		}
-		w, _ := r.Weld(h.Site, f.Weld)
-		return audit.PassesOwn(r, w, f, h.By)
+		return res.PassesOwn(f, h.By)
 	})
 }
 
 // Withdraw takes the acceptance of a finding back: it is open again, and both
 // answers stay in the log.
 func Withdraw(h Head, beat fusion.Stamp, seen logbook.Judged, why string) Act {
-	return reviewing(h, beat, []logbook.Judged{seen}, false, why, func(_ logbook.Reader, f audit.Finding) string {
+	return reviewing(h, beat, []logbook.Judged{seen}, false, why, func(_ audit.Result, f audit.Finding) string {
 		if f.Accepted == nil {
 			return "it is not accepted: there is nothing to withdraw"
 		}
@@ -40,7 +39,7 @@ func Withdraw(h Head, beat fusion.Stamp, seen logbook.Judged, why string) Act {
 }
 
 // reviewing is an answer to what was seen. not says why it cannot be given.
-func reviewing(h Head, beat fusion.Stamp, seen []logbook.Judged, accepted bool, why string, not func(logbook.Reader, audit.Finding) string) Act {
+func reviewing(h Head, beat fusion.Stamp, seen []logbook.Judged, accepted bool, why string, not func(audit.Result, audit.Finding) string) Act {
 	return func(r logbook.Reader) ([]logbook.Draft, error) {
 		res := audit.Run(r, h.Site, h.At, beat)
 		var drafts []logbook.Draft
@@ -49,7 +48,7 @@ func reviewing(h Head, beat fusion.Stamp, seen []logbook.Judged, accepted bool, 
 			no := "it is found no longer: there is nothing to answer"
 			switch {
 			case found && seen.Same(f.Judged()):
-				no = not(r, f)
+				no = not(res, f)
 			case found:
 				no = "its facts have changed meanwhile: read it again"
 			}

@@ -31,12 +31,8 @@ func makers(w logbook.Weld) (list []string) {
 	return list
 }
 
-// MadeBy tells whether a name is that of a weld's operator, now or as recorded
+// madeBy tells whether a name is that of the weld's operator, now or as recorded
 // before, or his mark, or near it.
-func MadeBy(r logbook.Reader, w logbook.Weld, name string) bool {
-	return (Case{Weld: w, scene: &scene{people: peopleOf(r, w.Site)}}).madeBy(name)
-}
-
 func (c Case) madeBy(name string) bool {
 	_, made := c.maker(name)
 	return made
@@ -106,9 +102,9 @@ func (c Case) passesOwn(f Finding, name string) string {
 	return ""
 }
 
-// PassesOwn says why a person cannot accept a finding on a weld, "" where he can.
-func PassesOwn(r logbook.Reader, w logbook.Weld, f Finding, name string) string {
-	return (Case{Weld: w, scene: &scene{people: peopleOf(r, w.Site)}}).passesOwn(f, name)
+// PassesOwn says why a person cannot accept a finding, "" where he can.
+func (res Result) PassesOwn(f Finding, name string) string {
+	return (Case{Weld: res.scene.byID[f.Weld], scene: res.scene}).passesOwn(f, name)
 }
 
 // An ownChange is a correction by who made the weld, and the queries that spoke
