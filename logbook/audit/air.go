@@ -31,24 +31,40 @@ func airRead(w logbook.Weld) (at time.Time, own, ok bool) {
 	return at, true, ok
 }
 
+// leapsOf finds each reading far from one of the site shortly before. What was read
+// on site is compared with what was read there; what was stated with a weld, on paper
+// or later, with either, and is found on the stated weld alone.
 func leapsOf(welds []logbook.Weld) map[string]leap {
 	type reading struct {
-		at time.Time
-		w  logbook.Weld
+		at     time.Time
+		weld   string
+		c      fusion.Celsius
+		stated bool
 	}
 	var list []reading
 	for _, w := range welds {
 		if at, own, ok := airRead(w); ok && own {
-			list = append(list, reading{at, w})
+			list = append(list, reading{at, w.ID, w.Ambient.C, false})
+		} else if w.Ambient != nil && w.Ambient.How == logbook.Later && w.StartedStated != nil {
+			list = append(list, reading{*w.StartedStated, w.ID, w.Ambient.C, true})
 		}
 	}
 	slices.SortStableFunc(list, func(a, b reading) int { return a.at.Compare(b.at) })
 	leaps := map[string]leap{}
-	for i := 1; i < len(list); i++ {
-		a, b := list[i-1], list[i]
-		apart, since := b.w.Ambient.C-a.w.Ambient.C, b.at.Sub(a.at)
-		if max(apart, -apart) > ahead.LeapMost && since <= ahead.FreshFor {
-			leaps[b.w.ID] = leap{b.w.Ambient.C, a.w.Ambient.C, a.w.ID, since}
+	var newest, read *reading // of all, and of those read on site
+	for i := range list {
+		b, a := &list[i], read
+		if b.stated {
+			a = newest
+		}
+		if a != nil {
+			apart, since := b.c-a.c, b.at.Sub(a.at)
+			if max(apart, -apart) > ahead.LeapMost && since <= ahead.FreshFor {
+				leaps[b.weld] = leap{b.c, a.c, a.weld, since}
+			}
+		}
+		if newest = b; !b.stated {
+			read = b
 		}
 	}
 	return leaps

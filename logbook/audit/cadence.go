@@ -2,12 +2,10 @@ package audit
 
 import (
 	"fmt"
-	"slices"
 	"time"
 
 	"coolhold/fusion"
 	"coolhold/logbook"
-	"coolhold/logbook/ahead"
 )
 
 // An undated is whose date nobody gave, though it was asked. It holds no more, so
@@ -149,31 +147,4 @@ func hoursSay(weld string, f hoursFact) string {
 		to = "to " + f.To.Format("15:04")
 	}
 	return fmt.Sprintf("%s is said to be made at %s; the shift of that day was open from %s %s", weld, f.At.Format("15:04"), f.From.Format("15:04"), to)
-}
-
-// statedLeaps finds ambients that were stated with a weld, on paper or later, far
-// from one of the site shortly before the fusion. They are found on the stated weld
-// alone: what was read on site is compared with what was read.
-func statedLeaps(welds []logbook.Weld, leaps map[string]leap) {
-	type reading struct {
-		at     time.Time
-		w      logbook.Weld
-		stated bool
-	}
-	var list []reading
-	for _, w := range welds {
-		if at, own, ok := airRead(w); ok && own {
-			list = append(list, reading{at, w, false})
-		} else if w.Ambient != nil && w.Ambient.How == logbook.Later && w.StartedStated != nil {
-			list = append(list, reading{*w.StartedStated, w, true})
-		}
-	}
-	slices.SortStableFunc(list, func(a, b reading) int { return a.at.Compare(b.at) })
-	for i := 1; i < len(list); i++ {
-		a, b := list[i-1], list[i]
-		apart, since := b.w.Ambient.C-a.w.Ambient.C, b.at.Sub(a.at)
-		if b.stated && max(apart, -apart) > ahead.LeapMost && since <= ahead.FreshFor {
-			leaps[b.w.ID] = leap{b.w.Ambient.C, a.w.Ambient.C, a.w.ID, since}
-		}
-	}
 }

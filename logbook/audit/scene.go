@@ -75,7 +75,6 @@ func (sc *scene) readWelds() {
 	sc.hands = handsOf(sc.welds)
 	sc.places = placesOf(sc.welds, sc.joints)
 	sc.leap = leapsOf(sc.welds)
-	statedLeaps(sc.welds, sc.leap)
 	sc.batches = batchesOf(sc.welds)
 }
 
