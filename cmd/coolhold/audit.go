@@ -106,14 +106,10 @@ type auditForm struct{ json, each bool }
 
 // groups are the findings as they are read.
 func (a auditForm) groups(findings []audit.Finding) []audit.Group {
-	if !a.each {
-		return audit.Groups(findings)
+	if a.each {
+		return audit.Singly(findings)
 	}
-	var out []audit.Group
-	for _, f := range findings {
-		out = append(out, audit.Group{Findings: []audit.Finding{f}})
-	}
-	return out
+	return audit.Groups(findings)
 }
 
 func printAudit(w io.Writer, res audit.Result, d days, a auditForm) error {

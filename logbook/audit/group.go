@@ -78,6 +78,15 @@ func Groups(findings []Finding) []Group {
 	return out
 }
 
+// Singly are findings as groups of one, in their order.
+func Singly(findings []Finding) []Group {
+	out := make([]Group, len(findings))
+	for i, f := range findings {
+		out[i] = Group{Findings: []Finding{f}}
+	}
+	return out
+}
+
 // together names what a finding is read with; "" is nothing.
 func (f Finding) together() string {
 	switch {
@@ -99,9 +108,7 @@ func few(groups []Group) (out []Group) {
 			out = append(out, g)
 			continue
 		}
-		for _, f := range g.Findings {
-			out = append(out, Group{Findings: []Finding{f}})
-		}
+		out = append(out, Singly(g.Findings)...)
 	}
 	return out
 }

@@ -2,6 +2,7 @@ package desk
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/charmbracelet/bubbletea"
@@ -61,23 +62,18 @@ func (s open) enter(env shell.Env, g audit.Group) {
 		j := env.Joint(f.Joint)
 		env.Do.Push(Weld{id: j.Stands, label: j.Label, by: s.by})
 	case f.Unanswerable() == "": // of the site as a whole
-		env.Do.Push(acceptingOne(s.by, f))
+		env.Do.Push(acceptingOne(s.by, g))
 	default:
 		env.Do.Push(site{by: s.by})
 	}
 }
 
 func (s open) groups(env shell.Env) []audit.Group {
+	found := env.Audit.Open()
 	if s.rule == "" {
-		return audit.Groups(env.Audit.Open())
+		return audit.Groups(found)
 	}
-	var out []audit.Group
-	for _, f := range env.Audit.Open() {
-		if f.Rule == s.rule {
-			out = append(out, audit.Group{Findings: []audit.Finding{f}})
-		}
-	}
-	return out
+	return audit.Singly(slices.DeleteFunc(found, func(f audit.Finding) bool { return f.Rule != s.rule }))
 }
 
 func (s open) list(env shell.Env, groups []audit.Group) widget.List {
@@ -140,40 +136,32 @@ func (s open) Keys(env shell.Env) []shell.Hint {
 func (s open) Takes(shell.Env) shell.Taking { return shell.NoScan }
 
 // acceptingOne asks for the name and the reason that settle a finding of the site as
-// a whole, which has no page.
-func acceptingOne(by string, f audit.Finding) shell.Screen {
-	return form.Ask{
-		Title: "Accept a finding on the site",
-		Text: func(shell.Env) []string {
-			return []string{logbook.Clean(f.Says), "To do: " + logbook.Clean(f.Do) + ".", "Basis: " + f.Basis}
-		},
-		Form: form.New([]form.Field{whose(by), because("reason")}),
-		Done: func(env shell.Env, a form.Answers) {
-			saveAs(env, a, "accepted", func(h acts.Head) acts.Act { return acts.Accept(h, env.Beat, f.Judged(), a.V("why")) })
-		},
-	}
+// a whole.
+func acceptingOne(by string, g audit.Group) shell.Screen {
+	f := g.First()
+	return acceptingAs(by, g, "Accept a finding on the site", "accepted",
+		logbook.Clean(f.Says), "To do: "+logbook.Clean(f.Do)+".", "Basis: "+f.Basis)
 }
 
 // acceptingAll asks once for what one cause made on many welds.
 func acceptingAll(by string, g audit.Group) shell.Screen {
-	f := g.First()
-	welds := make([]string, len(g.Findings))
+	f, n := g.First(), len(g.Findings)
+	welds := make([]string, n)
 	for i, f := range g.Findings {
 		welds[i] = f.Weld
 	}
+	return acceptingAs(by, g, fmt.Sprintf("Accept a formality on %d welds", n), fmt.Sprintf("formality accepted on %d welds", n),
+		logbook.Clean(f.Says), "The same holds of "+logbook.Clean(audit.Runs(welds))+".", "Basis: "+f.Basis,
+		"Your name stands under each of them. What changes on one is open again there.")
+}
+
+func acceptingAs(by string, g audit.Group, title, label string, text ...string) shell.Screen {
 	return form.Ask{
-		Title: fmt.Sprintf("Accept a formality on %d welds", len(g.Findings)),
-		Text: func(shell.Env) []string {
-			return []string{
-				logbook.Clean(f.Says), "The same holds of " + logbook.Clean(audit.Runs(welds)) + ".", "Basis: " + f.Basis,
-				"Your name stands under each of them. What changes on one is open again there.",
-			}
-		},
-		Form: form.New([]form.Field{whose(by), because("reason")}),
+		Title: title,
+		Text:  func(shell.Env) []string { return text },
+		Form:  form.New([]form.Field{whose(by), because("reason")}),
 		Done: func(env shell.Env, a form.Answers) {
-			saveAs(env, a, fmt.Sprintf("formality accepted on %d welds", len(g.Findings)), func(h acts.Head) acts.Act {
-				return acts.AcceptAll(h, env.Beat, g.Judged(), a.V("why"))
-			})
+			saveAs(env, a, label, func(h acts.Head) acts.Act { return acts.AcceptAll(h, env.Beat, g.Judged(), a.V("why")) })
 		},
 	}
 }
