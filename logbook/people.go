@@ -27,10 +27,11 @@ var Roles = options("role", string(RoleOperator), "operator", string(RoleForeman
 // String is the word.
 func (r Role) String() string { return Roles.Word(string(r)) }
 
-// roleWords are the words of the roles and some that people write beside them,
-// as a name is folded.
-var roleWords = strings.Fields(folding(looks).folded(strings.Join(append(Roles.Words("operator", "foreman", "client", "clerk", "office", "installer"),
-	"welder fuser jointer supervisor engineer inspector manager mr mrs ms dr ing sir"), " ")))
+// roleWords are words that people write beside a name, as a name is folded. They are
+// not those of Roles, which may be put otherwise: who is one person in a log stays so.
+// None is ever taken away.
+var roleWords = strings.Fields(folding(looks).folded("operator foreman client clerk of works office installer " +
+	"welder fuser jointer supervisor engineer inspector manager mr mrs ms dr ing sir"))
 
 // PersonNamed says who somebody is. Said again of the same label it changes what
 // is given and leaves the rest.

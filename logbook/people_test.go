@@ -42,3 +42,17 @@ func TestNearNamesAreOnePersonUntilToldApart(t *testing.T) {
 	}
 	c.WantRebuilt()
 }
+
+// A role is written beside a name in the words of today, and is no part of it: who
+// signs with his role is asked nothing.
+func TestARoleIsNoPartOfAName(t *testing.T) {
+	c := crew.OnSite(t)
+	c.Do(acts.NamePerson(c.H, "Hedda Roan", logbook.PersonNamed{}, acts.Telling{Other: true}))
+	for _, code := range logbook.Roles.Codes() {
+		name := "Hedda Roan, " + logbook.Roles.Word(code)
+		asked := len(logbook.NearNames(c.Book, c.H.Site, name)) > 0
+		if other := code == string(logbook.RoleOther); asked != other {
+			t.Errorf("%s: asked whose name it is: %v", name, asked)
+		}
+	}
+}
