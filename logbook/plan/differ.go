@@ -8,7 +8,9 @@ import (
 	"strings"
 )
 
-// A Difference is one thing that two plans say unlike each other.
+// A Difference is one thing that two plans say unlike each other. It is stored with
+// what a person accepts of it: names, codes and figures as they are compared, which
+// stay as they are. String puts it into words, and those may change.
 type Difference struct {
 	Of   string `json:"of,omitempty"` // a joint, a chamber or a port of it; "" for the site
 	What string `json:"what"`
@@ -16,9 +18,19 @@ type Difference struct {
 	B    string `json:"b,omitempty"`
 }
 
+// isThere is the code for a thing that stands in a plan of which the other has nothing.
+const isThere = "there"
+
+func (d Difference) worded(v string) string {
+	if d.What == "" && v == isThere {
+		return "is in the plan"
+	}
+	return cmp.Or(v, "none")
+}
+
 // String is the difference in a few words.
 func (d Difference) String() string {
-	return fmt.Sprintf("%s %s / %s", strings.TrimSpace(d.Of+" "+d.What), cmp.Or(d.A, "none"), cmp.Or(d.B, "none"))
+	return fmt.Sprintf("%s %s / %s", strings.TrimSpace(d.Of+" "+d.What), d.worded(d.A), d.worded(d.B))
 }
 
 // Differ says in what two plans of one site are unlike: in nothing, and they are
@@ -78,7 +90,7 @@ func there(s said) string {
 	if s == nil {
 		return ""
 	}
-	return "is in the plan"
+	return isThere
 }
 
 func (p Plan) ports() map[string]said {

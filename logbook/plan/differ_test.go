@@ -76,3 +76,16 @@ func TestEveryFieldOfAJointIsCompared(t *testing.T) {
 		}
 	}
 }
+
+// What is stored of a thing that one plan lacks is a code; a client of that name is
+// himself.
+func TestADifferenceIsStoredAsACode(t *testing.T) {
+	d := differences{}
+	d.byName(jointsBy([]Joint{{Label: "1A"}}), jointsBy(nil))
+	if want := (Difference{Of: "joint 1A", A: "there"}); len(d.found) != 1 || d.found[0] != want {
+		t.Errorf("stored as %+v", d.found)
+	}
+	if got := (Difference{What: "client", A: "there"}).String(); got != "client there / none" {
+		t.Error(got)
+	}
+}
