@@ -247,7 +247,7 @@ func finding(rule Rule, c Case, facts any) Finding {
 	if f.newer() {
 		f.Settled = false // even that its weld no longer stands may have been taken back
 	} else if rule.Severity == Query && !rule.Work { // a fail is cut out, work is done
-		reviews = slices.DeleteFunc(slices.Clone(reviews), func(v logbook.Review) bool { return c.passesOwn(f, v.By) != "" })
+		reviews = slices.DeleteFunc(slices.Clone(reviews), func(v logbook.Review) bool { return !c.counts(f, v.By) })
 		if f.Accepted = acceptanceOf(reviews, f, c.Site.Logs); f.Accepted != nil && rule.Scope == OnWeld {
 			f.Accepted.OwnWelder = c.scene.people.worksAlone(f.Accepted.By) && c.madeBy(f.Accepted.By)
 		}

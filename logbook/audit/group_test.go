@@ -130,7 +130,9 @@ func TestOwnFormalities(t *testing.T) {
 	own := c.H
 	own.By = "Ada Invented"
 	for _, f := range audit.Acceptable(c.run().Findings) {
-		c.Do(acts.Accept(own, none, f.Judged(), "I was there"))
+		if f.Rule != audit.Transcribed { // that waits for another
+			c.Do(acts.Accept(own, none, f.Judged(), "I was there"))
+		}
 	}
 	for _, f := range c.run().Findings {
 		if f.Rule == audit.SelfAccepted && (f.Cause != "") != (f.Weld == "KM-0001") {

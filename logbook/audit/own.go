@@ -18,8 +18,15 @@ const (
 	ToldApart         = "people-told-apart"
 )
 
+// Transcribed is the rule of what was taken in from paper. That it was typed rightly is
+// seen by somebody who neither typed it nor made the weld.
+const Transcribed = "transcribed"
+
 // secondPerson are the rules whose findings wait for somebody else.
-var secondPerson = []string{SelfAccepted, CorrectedOwn, CorrectorAccepted, OrderOwn, ToldApart}
+var secondPerson = []string{SelfAccepted, CorrectedOwn, CorrectorAccepted, OrderOwn, ToldApart, Transcribed}
+
+// ofTheSheet are those of them whose findings wait for somebody else than the typist too.
+var ofTheSheet = []string{Transcribed}
 
 // makers are who a weld has had as its operator, as first recorded and since.
 func makers(w logbook.Weld) (list []string) {
@@ -93,13 +100,25 @@ func (c Case) passesOwn(f Finding, name string) string {
 		}
 		return ""
 	}
-	if m, made := c.maker(name); made && !c.scene.people.worksAlone(name) {
+	m, made := c.maker(name)
+	switch {
+	case made && c.scene.people.worksAlone(name):
+		return ""
+	case made:
 		return fmt.Sprintf("%s made it: somebody else must accept this", m)
+	case slices.Contains(ofTheSheet, f.Rule) && c.scene.people.same(c.Weld.LateBy, name):
+		return fmt.Sprintf("%s typed it: somebody else must accept this", c.Weld.LateBy)
 	}
-	if facts, ok := f.facts.(correctorAnswer); ok && !c.madeBy(name) && slices.ContainsFunc(facts.Correctors, func(k string) bool { return c.scene.people.same(k, name) }) {
+	if facts, ok := f.facts.(correctorAnswer); ok && slices.ContainsFunc(facts.Correctors, func(k string) bool { return c.scene.people.same(k, name) }) {
 		return fmt.Sprintf("%s made the correction: somebody else must accept this", name)
 	}
 	return ""
+}
+
+// counts tells whether an answer by that name settles a finding. What the operator
+// accepted of a sheet before the acts refused that counts: self-accepted asks another.
+func (c Case) counts(f Finding, name string) bool {
+	return c.passesOwn(f, name) == "" || f.Rule == Transcribed && c.madeBy(name)
 }
 
 // PassesOwn says why a person cannot accept a finding, "" where he can.

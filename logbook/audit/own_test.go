@@ -292,3 +292,60 @@ func TestWhoToldHimselfApartWaitsForAnother(t *testing.T) {
 	c.Do(acts.NamePerson(c.foreman(), "A. Invented", logbook.PersonNamed{}, acts.Telling{Other: true}))
 	c.says(audit.ToldApart, "")
 }
+
+// fromPaper is a row of a sheet that somebody typed.
+func (c *team) fromPaper(typist string, change func(*acts.LateWeld)) {
+	c.T.Helper()
+	own := c.H
+	c.H = c.by(typist)
+	c.late(func(l *acts.LateWeld) {
+		l.Paper, l.Why = &logbook.PaperRow{File: "van.csv", Line: 2, Key: "k"}, "nothing left blank"
+		change(l)
+	})
+	c.H.By = own.By
+}
+
+// That a sheet was typed rightly is seen by somebody who neither typed it nor made
+// the weld, however he writes his name.
+func TestWhoTypedASheetDoesNotPassIt(t *testing.T) {
+	for _, name := range []string{"Odile Typist", "Typist, Odile", "odile typist (office)", crew.Ada} {
+		c := onSite(t)
+		c.made("1A", well())
+		c.fromPaper("Odile Typist", func(*acts.LateWeld) {})
+		f := only(t, c.run(), "transcribed")
+		if _, err := acts.Accept(c.by(name), none, f.Judged(), "typed with care")(c.Book); !errors.Is(err, logbook.ErrRule) || !strings.Contains(err.Error(), "somebody else must accept this") {
+			t.Errorf("%s accepts it: %v", name, err)
+		}
+		c.Do(crew.Raw(c.by(name), "", "KM-0002", logbook.Reviewed{Judged: f.Judged(), Accepted: true, Why: "past the act"}))
+		if v := c.run().Verdict("KM-0002"); v != audit.Queried {
+			t.Errorf("%s when %s answered", v, name)
+		}
+		rule := "transcribed"
+		if name == crew.Ada {
+			rule = "self-accepted" // as it was told before an operator was refused
+		}
+		c.Do(acts.Accept(c.foreman(), none, only(t, c.run(), rule).Judged(), "held against the paper"))
+		if v := c.run().Verdict("KM-0002"); v != audit.Accepted {
+			t.Errorf("%s, when another has looked", v)
+		}
+	}
+}
+
+// Who works alone finishes what he welded, whoever typed it; a typist who states to
+// work alone is none, since somebody else welded.
+func TestWhoWorksAlonePassesHisSheet(t *testing.T) {
+	c := onSite(t)
+	c.made("1A", well())
+	c.fromPaper(crew.Ada, func(*acts.LateWeld) {})
+	c.Do(acts.WorksAlone(c.H, true), acts.Accept(c.H, none, only(t, c.run(), "transcribed").Judged(), "typed with care"))
+	if v := c.run().Verdict("KM-0002"); v != audit.OwnOnly {
+		t.Errorf("his own: %s", v)
+	}
+	c = onSite(t)
+	c.fromPaper("Odile Typist", func(*acts.LateWeld) {})
+	odile := c.by("Odile Typist")
+	c.Do(acts.WorksAlone(odile, true))
+	if err := c.Try(acts.Accept(odile, none, only(t, c.run(), "transcribed").Judged(), "typed with care")); err == nil {
+		t.Error("a typist who works alone passes another's")
+	}
+}

@@ -285,8 +285,9 @@ var Rules = []Rule{
 		Says: "a weld entered from memory", Cause: afterwards, Many: "welds entered from memory that leave something unsaid", Unsaid: true, Check: CheckOf(enteredLater, enteredSays),
 	},
 	{
-		Slug: "transcribed", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: ourChoice,
-		Says: "a weld taken in from a paper sheet", Cause: afterwards, Many: "welds taken in from paper that leave something unsaid", Unsaid: true, Check: CheckOf(transcribed, transcribedSays),
+		Slug: Transcribed, Severity: Query, Scope: OnWeld, Do: decideDo,
+		Basis: ourChoice + "; who typed it does not pass it: nobody passes his own work (" + practice + ")",
+		Says:  "a weld taken in from a paper sheet", Cause: afterwards, Many: "welds taken in from paper that leave something unsaid", Unsaid: true, Check: CheckOf(transcribed, transcribedSays),
 	},
 	{
 		Slug: "made-before-opening", Severity: Query, Scope: OnWeld, Cause: byFacts, Do: "ask whether the date is right; " + decideDo, Basis: ourChoice,
