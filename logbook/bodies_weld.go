@@ -130,7 +130,7 @@ func (b AmbientRead) Line() string {
 
 // SettingsKeyed is what the table asks for and what the unit's display showed.
 // Where the unit corrects for temperature itself or works by a code the two
-// need not agree, and no rule compares them.
+// need not agree; the audit asks where they lie far apart.
 type SettingsKeyed struct {
 	Table            string       `json:"table,omitempty"` // hash
 	Title            string       `json:"title,omitempty"`

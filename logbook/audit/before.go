@@ -103,17 +103,24 @@ type figures struct {
 	Unsaid       bool        `json:"seconds_unsaid,omitempty"`
 	VoltsTable   float64     `json:"volts_table"`
 	VoltsShown   *float64    `json:"volts_shown,omitempty"`
+	RunS         *int        `json:"run_s,omitempty"` // what it ran, where nobody wrote down what it was set to
 }
 
 func keyedUnlike(c Case) (figures, bool) {
 	s := c.Weld.Settings
-	if !c.Weld.Fused() || s == nil || s.Unlike() == "" {
+	switch {
+	case !c.Weld.Fused() || s == nil:
 		return figures{}, false
+	case s.Unlike() == "":
+		return farUnexplained(c)
 	}
-	return figures{*s.Band, s.SecondsTable, s.SecondsShown, s.SecondsUnsaid, s.VoltsTable, s.VoltsShown}, true
+	return figures{*s.Band, s.SecondsTable, s.SecondsShown, s.SecondsUnsaid, s.VoltsTable, s.VoltsShown, nil}, true
 }
 
 func keyedSays(weld string, f figures) string {
+	if f.RunS != nil {
+		return fmt.Sprintf("%s: the unit ran %d s, the fitting's table says %d s for %s", weld, *f.RunS, f.SecondsTable, f.Band)
+	}
 	s := logbook.SettingsKeyed{Band: &f.Band, SecondsTable: f.SecondsTable, SecondsShown: f.SecondsShown, SecondsUnsaid: f.Unsaid, VoltsTable: f.VoltsTable, VoltsShown: f.VoltsShown}
 	return weld + ": " + s.Unlike()
 }

@@ -40,6 +40,41 @@ func TestEdgesOfRules(t *testing.T) {
 		})},
 		{"other volts", "keyed-unlike-table", "40 V", late(func(l *acts.LateWeld) { l.VoltsShown = &volts })},
 		{"time by a code", "keyed-unlike-table", "", late(func(l *acts.LateWeld) { l.Mode, l.SecondsShown = logbook.ModeCode, 44 })},
+		{"time by a code, as far as the bands next to it", "settings-far-from-table", "", late(func(l *acts.LateWeld) { l.Mode, l.SecondsShown = logbook.ModeCode, 44 })},
+		{"time by a code, a tenth more than those", "settings-far-from-table", "", late(setBy(logbook.ModeCode, 48))},
+		{"time by a code, more than that", "settings-far-from-table", "its unit was set to 49 s, its table says 40 s for 5…14 °C (read from a code)", late(setBy(logbook.ModeCode, 49))},
+		{"time by a code, a tenth less", "settings-far-from-table", "", late(setBy(logbook.ModeCode, 33))},
+		{"time by a code, less than that", "settings-far-from-table", "set to 32 s", late(setBy(logbook.ModeCode, 32))},
+		{"corrected, and far", "settings-far-from-table", "set to 95 s, its table says 40 s for 5…14 °C (unit corrects for temperature)", corrects(95)},
+		{"corrected, and no fail", "keyed-unlike-table", "", corrects(95)},
+		{"corrected by a unit that does not, and far", "keyed-unlike-table", "the unit shows 95 s, the fitting's table says 40 s", late(setBy(logbook.ModeSelf, 95))},
+		{"corrected by a unit that does not, and near", "keyed-unlike-table", "", late(setBy(logbook.ModeSelf, 41))},
+		{"corrected by a unit that does not", "correction-contradicted", "corrected for temperature, and the weld's own entry says", late(setBy(logbook.ModeSelf, 41))},
+		{"corrected by one of which the shift says that it does not", "correction-contradicted", "unit CU-1 corrected for temperature, and the shift says", late(func(l *acts.LateWeld) {
+			setBy(logbook.ModeSelf, 41)(l)
+			l.Corrects = ""
+		})},
+		{"corrected by one that does", "correction-contradicted", "", corrects(41)},
+		{"keyed into one that does not", "correction-contradicted", "", late(func(*acts.LateWeld) {})},
+		{"volts by a code, as a display rounds them", "settings-far-from-table", "", late(func(l *acts.LateWeld) { l.Mode, l.VoltsShown = logbook.ModeCode, &volts })},
+		{"volts by a code, far", "settings-far-from-table", "its unit showed 24 V, its table says 39.5 V (read from a code)", late(func(l *acts.LateWeld) { l.Mode, l.VoltsShown = logbook.ModeCode, new(24.0) })},
+		{"ran far, nobody wrote down what was set", "keyed-unlike-table", "the unit ran 3 s, the fitting's table says 40 s for 5…14 °C", late(func(l *acts.LateWeld) { l.SecondsShown, *l.Run = 0, 3 })},
+		{"ran far by a code, nobody wrote down what was set", "settings-far-from-table", "its unit ran 3 s, its table says 40 s", late(func(l *acts.LateWeld) { l.Mode, l.SecondsShown, *l.Run = logbook.ModeCode, 0, 3 })},
+		{"ran otherwise, nobody wrote down what was set", "settings-far-from-table", "its unit ran 39 s, its table says 40 s", late(func(l *acts.LateWeld) { l.SecondsShown, *l.Run = 0, 39 })},
+		{"ran as the table says, nobody wrote down what was set", "settings-far-from-table", "", late(func(l *acts.LateWeld) { l.SecondsShown = 0 })},
+		{"stopped early, nobody wrote down what was set", "settings-far-from-table", "", late(func(l *acts.LateWeld) {
+			l.SecondsShown, l.Outcome, l.StoppedAt, *l.Run, l.Paper = 0, logbook.Stopped, &stop, 17, &logbook.PaperRow{File: "van.csv", Line: 2, Key: "k"}
+		})},
+		{"no temperature, and far from the whole row", "settings-far-from-table", "its unit was set to 3 s, its table gives 33 s to 48 s at any temperature", late(func(l *acts.LateWeld) { l.NoAmbient, l.SecondsShown, *l.Run = true, 3, 3 })},
+		{"no temperature, and in the row", "settings-far-from-table", "", late(func(l *acts.LateWeld) { l.NoAmbient, l.SecondsShown, *l.Run = true, 36, 36 })},
+		{"by a code in the walk, far", "settings-far-from-table", "set to 95 s", func(c *team) {
+			id := c.begun("1B", well())
+			c.Do(acts.KeySettings(c.H, id, logbook.ModeCode, 95, new(39.5)), acts.StartFusion(c.H, id, 0))
+		}},
+		{"by a code in the walk, near", "settings-far-from-table", "", func(c *team) {
+			id := c.begun("1B", well())
+			c.Do(acts.KeySettings(c.H, id, logbook.ModeCode, 41, new(39.5)), acts.StartFusion(c.H, id, 0))
+		}},
 		{"stopped at a known second", "stopped-in-fusion", "stopped at 17 s (voltage lost)", how(func(m *manner) {
 			m.ended = logbook.FusionEnded{Outcome: logbook.Stopped, AtS: &stop, Said: "voltage lost"}
 		})},
@@ -212,6 +247,22 @@ func TestEdgesOfRules(t *testing.T) {
 			c := onSite(t)
 			tt.seed(c)
 			c.says(tt.rule, tt.says)
+		})
+	}
+}
+
+// corrects is a weld whose time the unit corrected, as the shift says that it does.
+func corrects(seconds int) func(*team) {
+	return func(c *team) {
+		c.closed()
+		c.H.Shift = ""
+		c.Do(acts.StartShift(c.H, logbook.ShiftStarted{
+			Day: "2026-03-09", Operators: []logbook.Operator{{Name: crew.Ada}}, Units: []logbook.Unit{{Serial: "CU-9", Corrects: logbook.Yes}},
+			Weather: logbook.Weather{Sky: "dry", Shelter: "none"},
+		}))
+		c.late(func(l *acts.LateWeld) {
+			setBy(logbook.ModeSelf, seconds)(l)
+			l.Unit, l.Corrects = "CU-9", logbook.Yes
 		})
 	}
 }

@@ -74,8 +74,13 @@ func TestNoWordBinds(t *testing.T) {
 // others has for each rule a fault that is another by one value. A rule that
 // judges by none but what it is about has none.
 var others = map[string]func(*team){
-	"unscraped":          how(func(m *manner) { m.answers["scraped"], m.why = logbook.CouldNot, "no tool" }),
-	"keyed-unlike-table": late(func(l *acts.LateWeld) { l.SecondsShown, *l.Run = 45, 45 }),
+	"unscraped":               how(func(m *manner) { m.answers["scraped"], m.why = logbook.CouldNot, "no tool" }),
+	"keyed-unlike-table":      late(func(l *acts.LateWeld) { l.SecondsShown, *l.Run = 45, 45 }),
+	"settings-far-from-table": late(setBy(logbook.ModeCode, 96)),
+	"correction-contradicted": late(func(l *acts.LateWeld) {
+		setBy(logbook.ModeSelf, 41)(l)
+		l.Corrects = logbook.Yes
+	}),
 	"stopped-in-fusion": how(func(m *manner) {
 		m.ended = logbook.FusionEnded{Outcome: logbook.Stopped, Said: "lead off"}
 	}),

@@ -107,6 +107,11 @@ func daysBack(l *acts.LateWeld, n int) {
 	l.Started, l.Ended, l.Released = l.Started.AddDate(0, 0, -n), l.Ended.AddDate(0, 0, -n), l.Released.AddDate(0, 0, -n)
 }
 
+// setBy is a weld whose unit got its time so, and ran as it was set.
+func setBy(mode logbook.Mode, seconds int) func(*acts.LateWeld) {
+	return func(l *acts.LateWeld) { l.Mode, l.SecondsShown, *l.Run = mode, seconds, seconds }
+}
+
 func late(change func(*acts.LateWeld)) func(*team) { return func(c *team) { c.late(change) } }
 
 // faults holds one seeded fault for each rule: 1A is well made, 1B as said.
@@ -120,6 +125,8 @@ var faults = []struct {
 	{"newer-entry-site", []string{"newer-entry"}, future("KM-0002", "1B")},
 	{"unscraped", failed, answered("scraped", logbook.CouldNot)},
 	{"keyed-unlike-table", failedLate, late(func(l *acts.LateWeld) { l.SecondsShown, *l.Run = 44, 44 })},
+	{"settings-far-from-table", []string{"entered-later"}, late(setBy(logbook.ModeCode, 95))},
+	{"correction-contradicted", []string{"entered-later"}, late(setBy(logbook.ModeSelf, 41))},
 	{"stopped-in-fusion", failed, how(func(m *manner) {
 		m.ended = logbook.FusionEnded{Outcome: logbook.Stopped, Said: "voltage lost"}
 	})},

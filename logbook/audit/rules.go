@@ -19,7 +19,17 @@ var Rules = []Rule{
 	{
 		Slug: "keyed-unlike-table", Severity: Fail, Scope: OnWeld, Do: cutOutDo,
 		Basis: "DVS 2207-1 Suppl. 1, 4.4: time shown must equal that of the fitting, else stop",
-		Says:  "a weld fused with volts or seconds unlike its table", Check: CheckOf(keyedUnlike, keyedSays),
+		Says:  "a weld fused with volts or seconds unlike its table, or one that ran far from it, where nothing explains that", Check: CheckOf(keyedUnlike, keyedSays),
+	},
+	{
+		Slug: "settings-far-from-table", Severity: Query, Scope: OnWeld, Do: "ask what the display showed and compare bag, code and table; " + decideDo,
+		Basis: ourChoice + ": far is outside the times of the band and of those next to it, a tenth more or less, and more than 0.5 V; what a code or a unit corrects is not known here",
+		Says:  "seconds or volts far from the table where a code or the unit itself is said to have given them, or no temperature is known; or seconds run unlike it where nobody wrote down those set", Check: CheckOf(farFromTable, farSays),
+	},
+	{
+		Slug: "correction-contradicted", Severity: Query, Scope: OnWeld, Do: "ask what unit it was and how its time came, and correct that; " + decideDo,
+		Basis: ourChoice + ": a unit that does not correct cannot have corrected",
+		Says:  "a time said to be corrected for temperature by a unit that is said not to do that", Check: CheckOf(contradicted, contradictedSays),
 	},
 	{
 		Slug: "stopped-in-fusion", Severity: Fail, Scope: OnWeld, Do: "let it cool, then " + cutOutDo,

@@ -137,16 +137,25 @@ func unfitSays(weld string, f unfit) string {
 
 // tableFitting is the row of a weld's fitting in the table that it was made by.
 func tableFitting(c Case) (fusion.Fitting, bool) {
+	t, ok := tableOf(c)
+	if !ok {
+		return fusion.Fitting{}, false
+	}
+	return t.Find(c.Weld.Fitting())
+}
+
+// tableOf is the table that a weld was made by.
+func tableOf(c Case) (*fusion.Table, bool) {
 	s := c.Weld.Settings
 	if s == nil {
-		return fusion.Fitting{}, false
+		return nil, false
 	}
 	for _, t := range c.Site.Tables {
 		if t.Hash == s.Table && t.Table != nil {
-			return t.Table.Find(c.Weld.Fitting())
+			return t.Table, true
 		}
 	}
-	return fusion.Fitting{}, false
+	return nil, false
 }
 
 // A count is how many indicators the table has for a fitting, where a look says that
