@@ -158,7 +158,8 @@ func (b EnteredLater) Line() string {
 
 // Note is free text on whatever the entry names.
 type Note struct {
-	Text string `json:"text"`
+	Text   string `json:"text"`
+	Remark bool   `json:"remark,omitempty"` // it stood among the remarks of a sheet
 }
 
 // Kind is "note".

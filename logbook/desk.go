@@ -42,7 +42,8 @@ type Request struct {
 // A Noted is a note with its person.
 type Noted struct {
 	Signature
-	Text string
+	Text   string
+	Remark bool // from the sheet
 }
 
 // A Move is a weld that was logged at one joint and made at another. Both

@@ -24,8 +24,11 @@ func (IndicatorsRead) Kind() Kind { return "indicators read" }
 func (b IndicatorsRead) Line() string {
 	var parts []string
 	for i, v := range LookValues {
-		if said := v.Shown(b.Look); said != "" || i == 0 {
+		switch said := v.Shown(b.Look); {
+		case said != "":
 			parts = append(parts, v.named(said))
+		case i == 0:
+			parts = append(parts, v.Name+" not said")
 		}
 	}
 	return b.occasion() + ": " + strings.Join(parts, "; ")

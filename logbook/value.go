@@ -54,8 +54,8 @@ type About struct {
 	Hint   string // how it is written, where its right value is asked
 
 	// On the paper sheet: what to write, an example, whether it cannot be left
-	// blank, and whether that it was left blank is said with the weld: no rule of
-	// the audit asks for the value, or a reader of the sheet would miss it there.
+	// blank, and whether that it was left blank is said with the weld: of all that has
+	// something to say of every weld.
 	// A value without Write has no column. Codes in braces stand for their words.
 	Write, Example string
 	Must, Say      bool

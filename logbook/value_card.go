@@ -35,7 +35,7 @@ func retired(f Field) Field {
 func onCard(key, name, label string) Field {
 	return answered(About{
 		Key: key, Name: name, Ask: label, Kind: AsChoice, Options: Marks, Made: []string{Done, CouldNot},
-		Write: label + ": {done}, or {couldnot}: REASON", Example: "{done}", Column: cardColumn,
+		Write: label + ": {done}, or {couldnot}: REASON", Example: "{done}", Say: true, Column: cardColumn,
 	})
 }
 

@@ -22,10 +22,10 @@ var LookValues = []Value[Look]{
 			}
 		},
 	},
-	seenIn(About{Key: "melt", Name: "melt", Ask: "melt outside the fitting", Write: "melt: {none}, {outside}, {unseen}", Example: "{none}", Options: melts}, func(l *Look) *string { return &l.Melt }),
-	seenIn(About{Key: "wire", Name: "wire", Ask: "heating wire", Write: "wire: {none}, {seen}, {unseen}", Example: "{none}", Options: wires}, func(l *Look) *string { return &l.Wire }),
-	seenIn(About{Key: "marks", Name: "marks", Ask: "insertion marks", Write: "insertion marks: {inplace}, {moved}, {unseen}", Example: "{inplace}", Options: inserts}, func(l *Look) *string { return &l.Marks }),
-	seenIn(About{Key: "straight", Name: "straight", Ask: "pipe and fitting in line", Write: "in line: {yes}, {no}, {unseen}", Example: "{yes}", Options: straights}, func(l *Look) *string { return &l.Straight }),
+	seenIn(About{Key: "melt", Name: "melt", Ask: "melt outside the fitting", Write: "melt: {none}, {outside}, {unseen}", Example: "{none}", Say: true, Options: melts}, func(l *Look) *string { return &l.Melt }),
+	seenIn(About{Key: "wire", Name: "wire", Ask: "heating wire", Write: "wire: {none}, {seen}, {unseen}", Example: "{none}", Say: true, Options: wires}, func(l *Look) *string { return &l.Wire }),
+	seenIn(About{Key: "marks", Name: "marks", Ask: "insertion marks", Write: "insertion marks: {inplace}, {moved}, {unseen}", Example: "{inplace}", Say: true, Options: inserts}, func(l *Look) *string { return &l.Marks }),
+	seenIn(About{Key: "straight", Name: "straight", Ask: "pipe and fitting in line", Write: "in line: {yes}, {no}, {unseen}", Example: "{yes}", Say: true, Options: straights}, func(l *Look) *string { return &l.Straight }),
 	seenIn(About{Key: "felt", Name: "felt", Ask: "felt by hand", Options: felts}, func(l *Look) *string { return &l.Felt }),
 }
 

@@ -45,7 +45,7 @@ var WeldValues = slices.Concat(
 		{
 			About: About{
 				Key: FieldCorrects, Name: "unit corrects", Ask: "does it correct for temperature itself", Kind: AsChoice, Options: YesNos,
-				Write: "does it correct for temperature itself: {yes}, {no}, {unknown}", Example: "{no}", Column: FieldUnit,
+				Write: "does it correct for temperature itself: {yes}, {no}, {unknown}", Example: "{no}", Say: true, Column: FieldUnit,
 			},
 			fixed: true,
 			get:   func(w Weld) string { return string(w.Corrects) },
@@ -53,9 +53,9 @@ var WeldValues = slices.Concat(
 		},
 		answered(About{Key: ItemFitting, Name: "fitting", Ask: "fitting, as printed on the bag", Asked: "fitting", Write: "as in its table", Example: "coupler 40", Say: true, Table: true}),
 		answered(About{Key: ItemCode, Name: "code scanned"}),
-		answered(About{Key: ItemBatch, Name: "fitting batch", Ask: "batch of the fitting", Write: "batch on the bag", Example: "W-1", Options: batches}),
-		answered(About{Key: ItemPipeBatch, Name: "batch of the coil or pipe", Former: "coil batch", Ask: "batch of the coil or pipe", Write: "batch on the pipe", Example: "0042", Options: batches}),
-		answered(About{Key: ItemStubBatch, Name: "stub batch", Ask: "batch of the chamber's stubs", Write: "batch of the chamber's stubs", Example: "stub 3", Options: batches}),
+		answered(About{Key: ItemBatch, Name: "fitting batch", Ask: "batch of the fitting", Write: "batch on the bag", Example: "W-1", Say: true, Options: batches}),
+		answered(About{Key: ItemPipeBatch, Name: "batch of the coil or pipe", Former: "coil batch", Ask: "batch of the coil or pipe", Write: "batch on the pipe", Example: "0042", Say: true, Options: batches}),
+		answered(About{Key: ItemStubBatch, Name: "stub batch", Ask: "batch of the chamber's stubs", Write: "batch of the chamber's stubs", Example: "stub 3", Say: true, Options: batches}),
 		answered(About{Key: ItemPlace, Name: "position", Ask: "position"}),
 		answered(About{
 			Key: ItemPort, Name: "port", Former: "port as welded", Ask: "port this leg goes to", Asked: "port the leg went to", Kind: AsWhole, Low: 1, High: 999,
@@ -171,7 +171,7 @@ var endValues = []Field{
 		},
 		has: hasEnded, get: func(w Weld) string { return string(w.Outcome) }, set: func(w *Weld, v string) { w.Outcome = Outcome(v) },
 	},
-	secondsIn(About{Key: FieldStoppedAt, Name: "stopped at", Ask: "stopped at how many seconds", Write: "seconds run when it stopped", Example: "17", Column: "seconds_run"}, func(w *Weld) **int { return &w.StoppedAt }),
+	secondsIn(About{Key: FieldStoppedAt, Name: "stopped at", Ask: "stopped at how many seconds", Write: "seconds run when it stopped", Example: "17", Say: true, Column: "seconds_run"}, func(w *Weld) **int { return &w.StoppedAt }),
 	secondsIn(About{Key: FieldRun, Name: "seconds run", Ask: "seconds the unit says it ran", Asked: "seconds the unit said it ran", Write: "as the unit said", Example: "40", Say: true}, func(w *Weld) **int { return &w.Run }),
 }
 

@@ -383,7 +383,7 @@ func (w Weld) judged(e *Entry, body Body) Weld {
 	case Reviewed:
 		w.Reviews = append(slices.Clone(w.Reviews), Review{b, e.By, e.At, e.Seq})
 	case Note:
-		w.Notes = append(slices.Clone(w.Notes), Noted{signature(e), b.Text})
+		w.Notes = append(slices.Clone(w.Notes), Noted{signature(e), b.Text, b.Remark})
 	case CutOrdered:
 		w = w.ordered(Request{signature(e), b.Why}, b.Withdrawn)
 	case RecheckAsked:

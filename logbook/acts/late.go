@@ -240,7 +240,7 @@ func (l LateWeld) since(s logbook.SettingsKeyed) []logbook.Body {
 		bodies = append(bodies, logbook.Note{Text: fmt.Sprintf("cooling time stated as %d min, the table has %d min: the longer counts", l.CoolingMin, s.CoolingMin)})
 	}
 	if l.Remarks != "" {
-		bodies = append(bodies, logbook.Note{Text: l.Remarks})
+		bodies = append(bodies, logbook.Note{Text: l.Remarks, Remark: l.Paper != nil})
 	}
 	if l.CutOut != "" {
 		bodies = append(bodies, logbook.CutOut{Why: l.CutOut, Unsaid: true})

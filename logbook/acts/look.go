@@ -11,7 +11,8 @@ import (
 
 // LookAgain stores another look at a weld that stands, by any named person, on a shift
 // or not. It adds an observation and takes none away. Everything that is asked must be
-// said, be it that nobody could look. Where it is told afterwards b says when it was
+// said, be it that nobody could look; what paper leaves blank stays unsaid, and the audit
+// asks for it. Where it is told afterwards b says when it was
 // made, where another tells it who looked. A look before the hold was over is one at a
 // hot joint, and stored as that.
 func LookAgain(h Head, weld string, b logbook.IndicatorsRead) Act {
@@ -33,7 +34,7 @@ func LookAgain(h Head, weld string, b logbook.IndicatorsRead) Act {
 		if HotAt(w, h.At, b.Stated, b.DayOnly) {
 			b.When = logbook.LookHot
 		}
-		if err := whole(r, w, b.Look); err != nil {
+		if err := whole(r, w, b); err != nil {
 			return nil, err
 		}
 		return []logbook.Body{b}, nil
@@ -42,7 +43,14 @@ func LookAgain(h Head, weld string, b logbook.IndicatorsRead) Act {
 
 // whole refuses a look of which something that was asked is not said. A hot joint is
 // not touched, so how it feels is not asked then.
-func whole(r logbook.Reader, w logbook.Weld, look logbook.Look) error {
+func whole(r logbook.Reader, w logbook.Weld, b logbook.IndicatorsRead) error {
+	look := b.Look
+	if b.Paper != nil {
+		if !look.Saw() {
+			return logbook.Refuse("nothing that was seen or felt is said of %s", w.ID)
+		}
+		return nil
+	}
 	for _, v := range logbook.LookValues {
 		if v.Get(look) == "" && (v.Key != "felt" || look.When != logbook.LookHot) {
 			return logbook.Refuse("%s is not said of %s: %s", v.Name, w.ID, v.Options.Either())

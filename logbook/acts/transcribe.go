@@ -107,8 +107,8 @@ func (t *transcript) take(l LateWeld) error {
 	if l.Again {
 		return t.look(l, j)
 	}
-	row := t.fitting(&l)
-	l.Joint, l.Look.Indicators = j.Label, indicators(l.Look, row)
+	t.fitting(&l)
+	l.Joint = j.Label
 	h := t.h
 	h.Shift = t.shift(l)
 	drafts, err := EnterLater(h, l)(t.book)
@@ -135,9 +135,8 @@ func (t *transcript) add(drafts []logbook.Draft) error {
 // look takes another look at the weld that stands in a joint in.
 func (t *transcript) look(l LateWeld, j logbook.Joint) error {
 	w, _ := t.book.Weld(t.site.ID, j.Stands)
-	row, _ := logbook.RowOf(t.book, w)
 	b := logbook.IndicatorsRead{Look: l.Look, Stated: &l.Started, Looker: l.Operator, Paper: l.Paper}
-	b.Indicators, b.How = indicators(l.Look, row), logbook.Later
+	b.How = logbook.Later
 	h := t.h
 	h.Shift = t.shift(l)
 	drafts, err := LookAgain(h, w.ID, b)(t.book)
@@ -146,7 +145,7 @@ func (t *transcript) look(l LateWeld, j logbook.Joint) error {
 		return nil
 	}
 	if l.Remarks != "" {
-		drafts = append(drafts, h.weld(w, logbook.Note{Text: l.Remarks}))
+		drafts = append(drafts, h.weld(w, logbook.Note{Text: l.Remarks, Remark: true}))
 	}
 	return t.add(drafts)
 }
@@ -241,7 +240,7 @@ func (t *transcript) shift(l LateWeld) string {
 }
 
 // fitting gives the row's fitting the name it has in its table.
-func (t *transcript) fitting(l *LateWeld) logbook.TableRow {
+func (t *transcript) fitting(l *LateWeld) {
 	l.Answers = slices.Clone(l.Answers)
 	for i := range l.Answers {
 		if l.Answers[i].Item != logbook.ItemFitting {
@@ -251,25 +250,8 @@ func (t *transcript) fitting(l *LateWeld) logbook.TableRow {
 		if row.Fitting.Name != "" {
 			l.Answers[i].V = row.Fitting.Name
 		}
-		return row
+		return
 	}
-	return logbook.TableRow{}
-}
-
-// indicators are those written down, and "not seen" for each that the fitting
-// has and the paper does not, where the weld was looked at at all.
-func indicators(look logbook.Look, row logbook.TableRow) []string {
-	if !look.Any() || slices.Contains(look.Indicators, logbook.None) {
-		return look.Indicators
-	}
-	seen, want := slices.Clone(look.Indicators), 1
-	if n := row.Fitting.Indicators; n != nil {
-		want = *n
-	}
-	for len(seen) < want {
-		seen = append(seen, logbook.Unseen)
-	}
-	return seen
 }
 
 // AsRowFaults finds the faults of a sheet in an error of Transcribe.

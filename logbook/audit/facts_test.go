@@ -306,10 +306,14 @@ var others = map[string]func(*team){
 		c.made("1B", well())
 		c.Do(acts.Happen(c.H, "1B", logbook.Happened{What: logbook.DugUp, On: "2026-03-07", Text: "looked for the pipe"}))
 	},
-	"newer-entry":         future("", "1B"),
-	"newer-entry-site":    future("", "1B"),
-	"made-before-opening": late(func(l *acts.LateWeld) { daysBack(l, 2) }),
-	"clock-drifted":       func(c *team) { c.made("1B", well()); c.Wait(time.Minute); c.Do(acts.DoubtDrift(c.H, time.Hour)) },
+	"newer-entry":           future("", "1B"),
+	"newer-entry-site":      future("", "1B"),
+	audit.LookUnsaid:        onSheet(func(l *acts.LateWeld) { l.Look.Wire = "" }),
+	"unsaid-on-paper":       onSheet(unsaid(logbook.ItemMethod)),
+	audit.RemarkToRead:      onSheet(func(l *acts.LateWeld) { l.Remarks = "rain at noon" }),
+	"welded-before-cut-out": cutAndLate(time.Minute),
+	"made-before-opening":   late(func(l *acts.LateWeld) { daysBack(l, 2) }),
+	"clock-drifted":         func(c *team) { c.made("1B", well()); c.Wait(time.Minute); c.Do(acts.DoubtDrift(c.H, time.Hour)) },
 
 	"pipe-unlike-plan": nil, "wet": nil, "end-unsaid": nil, "unread": nil, "round-not-done": nil, "missing-weld": nil,
 }

@@ -107,6 +107,31 @@ func daysBack(l *acts.LateWeld, n int) {
 	l.Started, l.Ended, l.Released = l.Started.AddDate(0, 0, -n), l.Ended.AddDate(0, 0, -n), l.Released.AddDate(0, 0, -n)
 }
 
+// onSheet is a weld taken in from paper, changed as given.
+func onSheet(change func(*acts.LateWeld)) func(*team) {
+	return late(func(l *acts.LateWeld) {
+		l.Paper = &logbook.PaperRow{File: "sheet.csv", Line: 7, Key: "k"}
+		change(l)
+	})
+}
+
+// unsaid leaves an answer blank.
+func unsaid(item string) func(*acts.LateWeld) {
+	return func(l *acts.LateWeld) {
+		l.Answers = slices.DeleteFunc(l.Answers, func(a logbook.Answer) bool { return a.Item == item })
+	}
+}
+
+// cutAndLate is the weld of 1A cut out on the board, and one in its place that is stated for an
+// earlier time.
+func cutAndLate(wait time.Duration) func(*team) {
+	return func(c *team) {
+		c.Wait(30*time.Minute + wait)
+		c.Do(acts.Cut(c.H, "KM-0001", "crooked"))
+		c.late(func(l *acts.LateWeld) { l.Joint = "1A" })
+	}
+}
+
 // setBy is a weld whose unit got its time so, and ran as it was set.
 func setBy(mode logbook.Mode, seconds int) func(*acts.LateWeld) {
 	return func(l *acts.LateWeld) { l.Mode, l.SecondsShown, *l.Run = mode, seconds, seconds }
@@ -343,6 +368,10 @@ var faults = []struct {
 		c.made("1B", well())
 		c.Do(acts.Happen(c.H, "1B", logbook.Happened{What: logbook.DugUp, On: "2026-03-08", Text: "looked for the pipe"}))
 	}},
+	{audit.LookUnsaid, []string{"transcribed"}, onSheet(func(l *acts.LateWeld) { l.Look.Marks = "" })},
+	{"unsaid-on-paper", []string{"transcribed"}, onSheet(unsaid(logbook.ItemPrint))},
+	{audit.RemarkToRead, []string{"transcribed"}, onSheet(func(l *acts.LateWeld) { l.Remarks = "the clamp slipped" })},
+	{"welded-before-cut-out", []string{"entered-later", "missing-weld"}, cutAndLate(0)},
 	{"made-before-opening", []string{"entered-later"}, late(func(l *acts.LateWeld) { daysBack(l, 1) })},
 	{"clock-drifted", nil, func(c *team) { c.made("1B", well()); c.Do(acts.DoubtDrift(c.H, time.Hour)) }},
 }

@@ -263,6 +263,9 @@ func said(c Case) bool {
 	if _, unseen := notSeen(c); unseen {
 		return false
 	}
+	if _, unsaid := lookUnsaid(c); unsaid {
+		return false
+	}
 	cooled := w.Disturbed != nil || w.ReleasedStated != nil && w.EndedStated != nil
 	return w.Outcome != logbook.NotSeen && (w.Outcome == logbook.Stopped || looked && cooled)
 }

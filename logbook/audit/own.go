@@ -23,10 +23,7 @@ const (
 const Transcribed = "transcribed"
 
 // secondPerson are the rules whose findings wait for somebody else.
-var secondPerson = []string{SelfAccepted, CorrectedOwn, CorrectorAccepted, OrderOwn, ToldApart, Transcribed}
-
-// ofTheSheet are those of them whose findings wait for somebody else than the typist too.
-var ofTheSheet = []string{Transcribed}
+var secondPerson = []string{SelfAccepted, CorrectedOwn, CorrectorAccepted, OrderOwn, ToldApart, Transcribed, RemarkToRead}
 
 // makers are who a weld has had as its operator, as first recorded and since.
 func makers(w logbook.Weld) (list []string) {
@@ -106,13 +103,26 @@ func (c Case) passesOwn(f Finding, name string) string {
 		return ""
 	case made:
 		return fmt.Sprintf("%s made it: somebody else must accept this", m)
-	case slices.Contains(ofTheSheet, f.Rule) && c.scene.people.same(c.Weld.LateBy, name):
-		return fmt.Sprintf("%s typed it: somebody else must accept this", c.Weld.LateBy)
+	}
+	if by, typed := c.typist(f, name); typed {
+		return fmt.Sprintf("%s typed it: somebody else must accept this", by)
 	}
 	if facts, ok := f.facts.(correctorAnswer); ok && slices.ContainsFunc(facts.Correctors, func(k string) bool { return c.scene.people.same(k, name) }) {
 		return fmt.Sprintf("%s made the correction: somebody else must accept this", name)
 	}
 	return ""
+}
+
+// typist is who typed what a finding is about, where that is a name's.
+func (c Case) typist(f Finding, name string) (string, bool) {
+	if list, ok := f.facts.([]remark); ok {
+		i := slices.IndexFunc(list, func(r remark) bool { return c.scene.people.same(r.By, name) })
+		if i < 0 {
+			return "", false
+		}
+		return list[i].By, true
+	}
+	return c.Weld.LateBy, f.Rule == Transcribed && c.scene.people.same(c.Weld.LateBy, name)
 }
 
 // counts tells whether an answer by that name settles a finding. What the operator

@@ -236,6 +236,11 @@ var Rules = []Rule{
 		Says:  "something that nobody could look at", Many: "welds with something that nobody could look at", Unsaid: true, Check: CheckOf(notSeen, notSeenSays),
 	},
 	{
+		Slug: LookUnsaid, Severity: Query, Scope: OnWeld, Do: "look at it again, or correct it by the paper; " + decideDo,
+		Basis: ourChoice + ": what nobody says is not known",
+		Says:  "a look from paper that leaves unsaid something that is asked there, and no later look says", Many: "welds with something that a look from paper leaves unsaid", Unsaid: true, Check: CheckOf(lookUnsaid, gapsSay),
+	},
+	{
 		Slug: "after-break", Severity: Query, Scope: OnWeld, Do: decideDo,
 		Basis: "wipe, fully dry before assembly; hand scraping not permitted by some clients (gas practice notes; Tauranga IDC CS-9.1.1); the question is our choice",
 		Says:  "a joint that got wet or dirty in a break and was not put right, or was scraped otherwise than the site requires", Check: CheckOf(afterBreak, breakSays),
@@ -298,6 +303,21 @@ var Rules = []Rule{
 		Slug: Transcribed, Severity: Query, Scope: OnWeld, Do: decideDo,
 		Basis: ourChoice + "; who typed it does not pass it: nobody passes his own work (" + practice + ")",
 		Says:  "a weld taken in from a paper sheet", Cause: afterwards, Many: "welds taken in from paper that leave something unsaid", Unsaid: true, Check: CheckOf(transcribed, transcribedSays),
+	},
+	{
+		Slug: "unsaid-on-paper", Severity: Query, Scope: OnWeld, Do: "ask who welded, and correct what is known; " + decideDo,
+		Basis: ourChoice + ": what nobody says is not known",
+		Says:  "a weld from paper of which nobody said how it was scraped, what its pipe prints, or whether its unit corrects for temperature", Many: "welds from paper that leave unsaid how they were scraped, the print or the unit", Unsaid: true, Check: CheckOf(paperUnsaid, paperUnsaidSays),
+	},
+	{
+		Slug: RemarkToRead, Severity: Query, Scope: OnWeld, Do: "read it; if it tells of a fault, order it cut out or ask for another look, else accept it by name with a reason",
+		Basis: ourChoice + ": no rule reads a sentence",
+		Says:  "a remark on a paper sheet, which a second person reads", Check: CheckOf(remarks, remarksSay),
+	},
+	{
+		Slug: "welded-before-cut-out", Severity: Query, Scope: OnWeld, Do: "ask when the one was cut out and the other made, and correct the time; else the foreman decides",
+		Basis: "two fittings cannot stand in one place; that a cut-out may have been told late is our choice",
+		Says:  "a weld stated for a time at which the one before it still stood in its joint, as far as that is recorded", Check: CheckOf(beforeCutOut, beforeCutSays),
 	},
 	{
 		Slug: "made-before-opening", Severity: Query, Scope: OnWeld, Cause: byFacts, Do: "ask whether the date is right; " + decideDo, Basis: ourChoice,

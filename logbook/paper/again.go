@@ -74,15 +74,10 @@ func (p *page) asALook(r *reading, given map[string]cell, no int) {
 	}
 }
 
-// look is what a row says was seen; what is left blank nobody could see.
+// look is what a row says was seen; what is left blank nobody said.
 func (r *reading) look() logbook.Look {
 	look := acts.LateOf(r.w).Look
 	look.Felt = r.felt
-	for _, v := range logbook.LookValues {
-		if v.Kind == logbook.AsChoice && v.Get(look) == "" {
-			look = v.Set(look, logbook.Unseen)
-		}
-	}
 	return look
 }
 

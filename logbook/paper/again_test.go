@@ -14,13 +14,13 @@ const lookRow = `joint,operator,date,start,outcome,indicators,melt,felt,look_aga
 1A,Hedda Ünvented,10.3.2026,14:05,,up / flat,,"firm, cool",yes,from above,
 `
 
-// A row of another look says who looked and when, and what; what is blank nobody saw.
+// A row of another look says who looked and when, and what; what is blank nobody said.
 func TestAnotherLook(t *testing.T) {
 	lines := parsed(t, []byte(lookRow))
 	started := time.Date(2026, 3, 10, 14, 5, 0, 0, time.UTC)
 	want := acts.LateWeld{
 		Again: true, Joint: "1A", Operator: "Hedda Ünvented", Started: started, Remarks: "from above",
-		Look:  logbook.Look{Indicators: []string{"up", "flat"}, Melt: logbook.Unseen, Wire: logbook.Unseen, Marks: logbook.Unseen, Straight: logbook.Unseen, Felt: "firm"},
+		Look:  logbook.Look{Indicators: []string{"up", "flat"}, Felt: "firm"},
 		Why:   "nothing left blank",
 		Paper: &logbook.PaperRow{File: "van.csv", Line: 2, Key: lines[0].Key},
 	}

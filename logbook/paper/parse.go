@@ -45,6 +45,7 @@ func (l Row) Weld(file string) acts.LateWeld {
 type page struct {
 	zone   *time.Location
 	cols   []*Column // nil for a column without a name
+	former bool      // the head is that of a sheet printed before
 	faults fault.List
 	seen   map[string]int // line of a row by its key
 }
@@ -107,6 +108,7 @@ func (p *page) head(row []cell) bool {
 			at[col.Name] = i + 1
 		}
 		p.cols = append(p.cols, col)
+		p.former = p.former || col != nil && col.Retired
 	}
 	for _, c := range Columns {
 		if c.Must && at[c.Name] == 0 {
@@ -148,7 +150,7 @@ func (p *page) row(row []cell) Row {
 		kept := p.value(&r, col, c)
 		if kept != "" {
 			key = append(key, col.Name+"="+kept)
-		} else if col.Say && !again && due(r.w, col.Name) {
+		} else if col.Say && !again && p.due(r.w, col.Name) {
 			line.Blank = append(line.Blank, col.Name)
 		}
 	}
@@ -157,7 +159,7 @@ func (p *page) row(row []cell) Row {
 	contradicts(r.w, note)
 	p.asALook(&r, given, no)
 	line.Key, line.weld = logbook.Hash(strings.ToLower(strings.Join(key, "\x1f"))), r.done()
-	line.weld.FormerCard = slices.ContainsFunc(p.cols, func(c *Column) bool { return c != nil && c.Retired })
+	line.weld.FormerCard = p.former
 	if twin := p.seen[line.Key]; twin > 0 && len(p.faults) == before {
 		p.fault(no, "", "the same as line %d: take one of them out", twin)
 	}
@@ -215,17 +217,30 @@ func (p *page) value(r *reading, col *Column, c cell) string {
 	return kept
 }
 
-// due tells whether a blank column would have had something to say: nothing
-// after a fusion that was not completed, no method where there was no scraping.
-func due(w logbook.Weld, column string) bool {
-	switch column {
-	case logbook.FieldRun:
-		return w.Outcome == logbook.Completed
-	case colMethod:
-		return w.Answers[logbook.ItemScraped].V != logbook.CouldNot
+// due tells whether a blank column would have had something to say: no seconds run after
+// a fusion that was not completed, no method where there was no scraping, no line of a
+// card that was not asked.
+func (p *page) due(w logbook.Weld, column string) bool {
+	card := logbook.Weld{Card: logbook.ThisCard}
+	if p.former {
+		card.Card = 0
 	}
-	return true
+	onCard := func(i logbook.PrepItem) bool { return i.Item == column }
+	switch {
+	case column == logbook.FieldRun:
+		return w.Outcome == logbook.Completed
+	case column == colStopped:
+		return w.Outcome == logbook.Stopped
+	case column == colMethod:
+		return w.Answers[logbook.ItemScraped].V != logbook.CouldNot
+	case slices.ContainsFunc(cards, onCard):
+		return slices.ContainsFunc(card.PrepItems(), onCard)
+	}
+	return w.Outcome != logbook.Stopped || !ofALook(column)
 }
+
+// cards are the lines of all cards that there were.
+var cards = slices.Concat(logbook.PrepItems, logbook.Weld{}.PrepItems())
 
 // contradicts notes cells of a row that cannot both be so.
 func contradicts(w logbook.Weld, note func(column, what string)) {
@@ -234,20 +249,13 @@ func contradicts(w logbook.Weld, note func(column, what string)) {
 	}
 }
 
-// done is the weld of a row. What was looked at in part was not seen in the
-// rest; where nothing was, the look is still to come.
+// done is the weld of a row. What is left blank of a look is not said; where all is,
+// the look is still to come.
 func (r *reading) done() acts.LateWeld {
 	if r.again {
 		return r.looked()
 	}
 	l := acts.LateOf(r.w)
-	if l.Look.Any() {
-		for _, v := range logbook.LookValues {
-			if v.Kind == logbook.AsChoice && v.Write != "" && v.Get(l.Look) == "" {
-				l.Look = v.Set(l.Look, logbook.Unseen)
-			}
-		}
-	}
 	l.Look.When = logbook.LookHot
 	l.Started, l.Ended, l.Released, l.CutOut, l.Remarks = r.started, r.ended, r.released, r.cutOut, r.remarks
 	l.HoldStated = !l.Ended.IsZero()

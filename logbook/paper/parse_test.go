@@ -41,9 +41,9 @@ func TestWeldOfARow(t *testing.T) {
 	seconds, volts := 40, 39.5
 	want := acts.LateWeld{
 		Joint: "1A", Operator: "Ada Ünvented", Ambient: 8_50, SecondsShown: seconds, VoltsShown: &volts, Started: started, Ended: started.Add(time.Minute),
-		Outcome: logbook.Completed, HoldStated: true, Remarks: "rain, then sun", Why: "left blank: unit, fitting, print, method, time_from, ohms, seconds_run, cooling_min, released_at",
+		Outcome: logbook.Completed, HoldStated: true, Remarks: "rain, then sun", Why: "left blank: unit, unit_corrects, fitting, fitting_batch, coil_batch, stub_batch, print, method, ends, bore, other_end_scraped, wiped, pushed_home, no_water, same_temperature, time_from, ohms, seconds_run, melt, wire, marks, straight, cooling_min, released_at",
 		Answers: []logbook.Answer{{Item: "scraped", V: logbook.Done, How: logbook.Later}, {Item: "clamped", V: logbook.CouldNot, How: logbook.Later, Reason: "noaccess"}},
-		Look:    logbook.Look{When: logbook.LookHot, Indicators: []string{"up", "up"}, Melt: logbook.Unseen, Wire: logbook.Unseen, Marks: logbook.Unseen, Straight: logbook.Unseen},
+		Look:    logbook.Look{When: logbook.LookHot, Indicators: []string{"up", "up"}},
 		Paper:   &logbook.PaperRow{File: "van.csv", Line: 2, Key: lines[0].Key},
 	}
 	if !reflect.DeepEqual(w, want) {

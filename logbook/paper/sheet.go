@@ -37,8 +37,11 @@ type Figure struct {
 // Caution stands on every page.
 const Caution = "The print on the bag goes first. Where it differs from the times here, weld by the bag and write what it prints."
 
+// unseen is the word for what nobody could look at.
+var unseen = logbook.Indicators.Word(logbook.Unseen)
+
 // How says how a page is filled in.
-const How = "Write what you see. Leave blank what you did not see; it counts as not seen. Joint, operator, date, start and outcome are always needed."
+var How = "Write what you see, and \"" + unseen + "\" where you could not look. What is left blank stays unsaid. Joint, operator, date, start and outcome are always needed."
 
 // A ToWeld is a joint of the sheet in which a weld stands that has to be cut out
 // first, or "".
