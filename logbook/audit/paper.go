@@ -114,7 +114,7 @@ type standing struct {
 	Weld    string    `json:"weld"`
 	Started time.Time `json:"started"` // of the one made after it
 	Free    time.Time `json:"free"`
-	Cut     bool      `json:"cut,omitempty"` // Free is when it was cut out; else its fusion had not ended before
+	Cut     bool      `json:"cut,omitempty"` // Free is when it was cut out; else when its fusion ended, or began
 }
 
 // beforeCutOut finds a weld stated for a time at which the one that it followed still
@@ -135,7 +135,7 @@ func beforeCutOut(c Case) (standing, bool) {
 			continue
 		}
 		f := standing{was.ID, *w.StartedStated, began, false}
-		if end, over := was.EndedAt(); over {
+		if end, over := was.EndedAt(); over && (was.EndedStated != nil || was.LateWhy == "") { // else it is when it was typed
 			f.Free = end
 		}
 		if !was.CutUnsaid {
@@ -150,7 +150,7 @@ func beforeCutOut(c Case) (standing, bool) {
 
 func beforeCutSays(weld string, f standing) string {
 	const layout = "2006-01-02 15:04"
-	what := "the fusion of " + f.Weld + " ended, which stood in its joint and was cut out since"
+	what := f.Weld + " was fused, which stood in its joint and was cut out since"
 	if f.Cut {
 		what = f.Weld + " was recorded as cut out of its joint"
 	}

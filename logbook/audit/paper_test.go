@@ -50,7 +50,7 @@ func TestAReplacementBeforeItsCutOut(t *testing.T) {
 		name, says string
 		seed       func(*team)
 	}{
-		{"on a second sheet, before the other was made", "KM-0002 is stated for 2026-03-09 08:09, before the fusion of KM-0001 ended, which stood in its joint and was cut out since, 2026-03-09 09:40", func(c *team) {
+		{"on a second sheet, before the other was made", "KM-0002 is stated for 2026-03-09 08:09, before KM-0001 was fused, which stood in its joint and was cut out since, 2026-03-09 09:40", func(c *team) {
 			c.Wait(2 * time.Hour)
 			c.typed(c.row("first.csv", cut))
 			c.typed(c.row("second.csv", func(l *acts.LateWeld) { back(l, time.Hour+30*time.Minute) }))
@@ -58,6 +58,11 @@ func TestAReplacementBeforeItsCutOut(t *testing.T) {
 		{"on a second sheet, after it", "", func(c *team) {
 			c.Wait(2 * time.Hour)
 			c.typed(c.row("first.csv", func(l *acts.LateWeld) { cut(l); back(l, time.Hour) }))
+			c.typed(c.row("second.csv", func(*acts.LateWeld) {}))
+		}},
+		{"on a second sheet, after one whose end nobody wrote down", "", func(c *team) {
+			c.Wait(2 * time.Hour)
+			c.typed(c.row("first.csv", func(l *acts.LateWeld) { cut(l); back(l, time.Hour); l.Ended = time.Time{} }))
 			c.typed(c.row("second.csv", func(*acts.LateWeld) {}))
 		}},
 		{"in one file, after it", "", func(c *team) {
