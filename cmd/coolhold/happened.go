@@ -34,7 +34,9 @@ A loss of pressure is open until it is repaired. A repair closes what was lost o
 its own section and on those within it, on its day or before: that of a circuit closes
 its circuit and the joints of it, that of the whole site closes all. That of a joint
 closes no loss of its circuit, and that of a circuit none of the whole site. What it
-closes is printed.`,
+closes is printed. A repair that closes one is the word of one person: the audit asks
+for somebody who neither said so nor welded there to look, and until he has accepted it
+the section is not to be covered.`,
 		Example: `  coolhold happened --what "pressure lost" --circuit 3 --on 2027-01-14 --by "Bo Invented" "gauge fell by 0.4 bar overnight"
   coolhold happened --what "dug up" --joint 3A --on 2027-01-20 --by "Bo Invented" "leak at the low stub"`,
 		Args: func(cmd *cobra.Command, args []string) error {
@@ -121,6 +123,9 @@ func printHappened(w io.Writer, s logbook.Site, label string, b logbook.Happened
 			word = "closes"
 		}
 		fmt.Fprintf(w, "  %s: %s\n", word, logbook.Clean(l.Place()))
+	}
+	if len(closed) > 0 {
+		fmt.Fprintln(w, "  waits for somebody else to look under pressure and accept it (coolhold audit, coolhold review)")
 	}
 }
 

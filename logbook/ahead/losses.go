@@ -47,16 +47,47 @@ func placesOf(r logbook.Reader, s logbook.Site) places {
 }
 
 func (p places) openLosses(events []logbook.Event) []logbook.Event {
-	var open []logbook.Event
+	open, _ := p.fold(events)
+	return open
+}
+
+// A Repair is one that closed losses of pressure, and which.
+type Repair struct {
+	logbook.Event
+	Closed []logbook.Event
+}
+
+// Repairs are the repairs that closed a loss of pressure, in the order of the log.
+func Repairs(r logbook.Reader, s logbook.Site) []Repair {
+	if len(s.Events) == 0 {
+		return nil
+	}
+	_, repairs := placesOf(r, s).fold(s.Events)
+	return repairs
+}
+
+// fold takes losses and repairs one after another: what is left open, and what each
+// repair closed.
+func (p places) fold(events []logbook.Event) (open []logbook.Event, repairs []Repair) {
 	for _, e := range events {
 		switch e = p.of(e); e.What {
 		case logbook.PressureLost:
 			open = append(open, e)
 		case logbook.Repaired:
-			open = slices.DeleteFunc(open, func(l logbook.Event) bool { return p.closes(e, l) })
+			var left, closed []logbook.Event
+			for _, l := range open {
+				if p.closes(e, l) {
+					closed = append(closed, l)
+				} else {
+					left = append(left, l)
+				}
+			}
+			if open = left; len(closed) > 0 {
+				repairs = append(repairs, Repair{e, closed})
+			}
 		}
 	}
-	return open
+	return open, repairs
 }
 
 // of names the chamber of a circuit where only one has it.

@@ -248,8 +248,8 @@ func finding(rule Rule, c Case, facts any) Finding {
 		f.Settled = false // even that its weld no longer stands may have been taken back
 	} else if rule.Severity == Query && !rule.Work { // a fail is cut out, work is done
 		reviews = slices.DeleteFunc(slices.Clone(reviews), func(v logbook.Review) bool { return !c.counts(f, v.By) })
-		if f.Accepted = acceptanceOf(reviews, f, c.Site.Logs); f.Accepted != nil && rule.Scope == OnWeld {
-			f.Accepted.OwnWelder = c.scene.people.worksAlone(f.Accepted.By) && c.madeBy(f.Accepted.By)
+		if f.Accepted = acceptanceOf(reviews, f, c.Site.Logs); f.Accepted != nil {
+			f.Accepted.OwnWelder = c.ownWork(f, f.Accepted.By) && c.scene.people.worksAlone(f.Accepted.By)
 		}
 		heat := c.Weld.Abandoned != "" && c.Weld.HeatPossible() // given up, and yet somebody must decide
 		f.Settled = f.Settled && !heat || f.Accepted != nil

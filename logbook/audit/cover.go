@@ -77,6 +77,8 @@ type Covering struct {
 	// joints.
 	Lost []string `json:"pressure_lost,omitempty"`
 	lost []logbook.Event
+	// Repaired are repairs of losses here at which nobody looked but who said so.
+	Repaired []string `json:"repaired_unseen,omitempty"`
 	// Own are joints whose weld its own welder accepted, nobody else having looked.
 	Own []string `json:"own_welder_only,omitempty"`
 }
@@ -102,6 +104,7 @@ func CoveringOf(r logbook.Reader, res Result, section ahead.Section) Covering {
 			c.lost, c.Lost = append(c.lost, e), append(c.Lost, e.Place())
 		}
 	}
+	c.Repaired = res.unseenRepairs(section.Joints)
 	c.May = !c.Lacking() && (c.Covered == nil || c.DugUp != nil)
 	return c
 }
@@ -132,7 +135,7 @@ func (c Covering) Lines() []string {
 }
 
 // Lacking tells whether anything keeps the ground away.
-func (c Covering) Lacking() bool { return len(c.Missing)+len(c.Lost) > 0 }
+func (c Covering) Lacking() bool { return len(c.Missing)+len(c.Lost)+len(c.Repaired) > 0 }
 
 // Lacks names the joints that are missing, each with its state, and what was
 // lost that may be in this section.
@@ -147,6 +150,9 @@ func (c Covering) Lacks() string {
 	for _, l := range c.Lost {
 		says = append(says, l+", and not repaired")
 	}
+	for _, l := range c.Repaired {
+		says = append(says, l+", and nobody else looked")
+	}
 	return strings.Join(says, "; ")
 }
 
@@ -159,7 +165,7 @@ func (c Covering) Labels() []string {
 	return labels
 }
 
-// LacksAs tells whether the same joints and losses keep the ground away.
+// LacksAs tells whether the same joints, losses and repairs keep the ground away.
 func (c Covering) LacksAs(o Covering) bool {
-	return slices.Equal(c.Labels(), o.Labels()) && slices.EqualFunc(c.lost, o.lost, func(a, b logbook.Event) bool { return a.Happened == b.Happened && a.Joint == b.Joint })
+	return slices.Equal(c.Labels(), o.Labels()) && slices.Equal(c.Repaired, o.Repaired) && slices.EqualFunc(c.lost, o.lost, func(a, b logbook.Event) bool { return a.Happened == b.Happened && a.Joint == b.Joint })
 }

@@ -57,6 +57,7 @@ func TestWhatKeepsASectionOpen(t *testing.T) {
 	c.Do(acts.Happen(c.H, "X1", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "fell"}))
 	c.stands("run spine", "1 joint missing: X1 pressure lost")
 	c.Do(acts.Happen(c.H, "X1", logbook.Happened{What: logbook.Repaired, On: "2026-03-09", Text: "tightened"}))
+	c.Do(acts.Accept(c.foreman(), none, only(c.T, c.run(), audit.RepairUnseen).Judged(), "held for an hour"))
 	c.Do(acts.CloseShift(c.H))
 	c.stands("run spine", "1 joint missing: X1 round not done")
 	c.round()
@@ -246,6 +247,8 @@ func TestALossThatMayBeHere(t *testing.T) {
 	event(logbook.PressureLost, "")
 	c.stands("run spine", "pressure lost on 2026-03-09, the whole site, and not repaired")
 	event(logbook.Repaired, "")
+	c.stands("run spine", "repaired on 2026-03-09, the whole site, as Ada Invented says, and nobody else looked")
+	c.Do(acts.Accept(c.foreman(), none, only(c.T, c.run(), audit.RepairUnseen).Judged(), "held for an hour"))
 	c.stands("run spine", "may be covered; no pressure test is recorded here")
 	c.stands("chamber A", "may be covered; no pressure test is recorded here")
 }

@@ -78,6 +78,7 @@ func (c *team) onShift() {
 var leads = map[string][]string{
 	"Cut": {"cut-not-replaced"}, "EndFusion": {"unread", "unreleased", "round-not-done"}, "StartFusion": {"unread", "unreleased", "round-not-done"},
 	"ReadLook": {}, "Disturb": {"disturbed", "fail-not-cut-out"}, "EnterLater": {"entered-later", "round-not-done", "day-changed-after-signing", "bag-not-read", "fitting-unlike-plan", "fitting-unfit", "keyed-unlike-table", "fail-not-cut-out", "welded-before-cut-out"},
+	"Happen":    {audit.RepairUnseen},
 	"BeginWeld": {}, "AbandonWalk": {"missing-weld"},
 }
 

@@ -272,6 +272,10 @@ var others = map[string]func(*team){
 	"covered-before-accepted": func(c *team) { c.cover(); c.made("1B", well()) },
 	"pressure-lost":           lost("1B"),
 	"site-pressure-lost":      lost(""),
+	audit.RepairUnseen: func(c *team) {
+		lost("1B")(c)
+		c.Do(acts.Happen(c.H, "1B", logbook.Happened{What: logbook.Repaired, On: "2026-03-09", Text: "a coupler"}))
+	},
 	"qualification-unknown": func(c *team) {
 		c.closed()
 		c.asked("Bo Invented", "", "2026-01-02")

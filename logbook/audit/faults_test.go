@@ -354,6 +354,10 @@ var faults = []struct {
 		c.made("1B", well())
 		c.Do(acts.Happen(c.H, "", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "0.3 bar in a day"}))
 	}},
+	{audit.RepairUnseen, nil, func(c *team) {
+		lost("1B")(c)
+		c.Do(acts.Happen(c.H, "1B", logbook.Happened{What: logbook.Repaired, On: "2026-03-09", Text: "a sleeve"}))
+	}},
 	{"qualification-unknown", nil, func(c *team) { c.closed(); c.asked(crew.Ada, "", "2026-01-02"); c.made("1B", well()) }},
 	{"calibration-unknown", nil, func(c *team) { c.closed(); c.asked(crew.Ada, "2027-01-02", ""); c.made("1B", well()) }},
 	{"outside-shift", []string{"entered-later"}, late(func(l *acts.LateWeld) { hoursBack(l, 2) })},

@@ -16,6 +16,7 @@ const (
 	OrderOwn          = "order-withdrawn-by-welder"
 	OwnWelder         = "own-welder-only"
 	ToldApart         = "people-told-apart"
+	RepairUnseen      = "repair-unseen"
 )
 
 // Transcribed is the rule of what was taken in from paper. That it was typed rightly is
@@ -23,7 +24,7 @@ const (
 const Transcribed = "transcribed"
 
 // secondPerson are the rules whose findings wait for somebody else.
-var secondPerson = []string{SelfAccepted, CorrectedOwn, CorrectorAccepted, OrderOwn, ToldApart, Transcribed, RemarkToRead}
+var secondPerson = []string{SelfAccepted, CorrectedOwn, CorrectorAccepted, OrderOwn, ToldApart, RepairUnseen, Transcribed, RemarkToRead}
 
 // makers are who a weld has had as its operator, as first recorded and since.
 func makers(w logbook.Weld) (list []string) {
@@ -97,6 +98,9 @@ func (c Case) passesOwn(f Finding, name string) string {
 		}
 		return ""
 	}
+	if facts, ok := f.facts.(repairFact); ok {
+		return c.repairOf(facts, name)
+	}
 	m, made := c.maker(name)
 	switch {
 	case made && c.scene.people.worksAlone(name):
@@ -129,6 +133,15 @@ func (c Case) typist(f Finding, name string) (string, bool) {
 // accepted of a sheet before the acts refused that counts: self-accepted asks another.
 func (c Case) counts(f Finding, name string) bool {
 	return c.passesOwn(f, name) == "" || f.Rule == Transcribed && c.madeBy(name)
+}
+
+// ownWork tells whether what was found is a person's own work.
+func (c Case) ownWork(f Finding, name string) bool {
+	if facts, ok := f.facts.(repairFact); ok {
+		who, _ := c.hand(facts, name)
+		return who != ""
+	}
+	return f.Weld != "" && c.madeBy(name)
 }
 
 // PassesOwn says why a person cannot accept a finding, "" where he can.
@@ -345,7 +358,10 @@ func aloneSays(weld string, f aloneAnswer) string {
 
 // Who is who accepted it: one who works alone is never named as another.
 func (a Acceptance) Who() string {
-	if a.OwnWelder {
+	switch own := "himself, nobody else looked"; {
+	case a.OwnWelder && strings.HasPrefix(a.Key, RepairUnseen+":"):
+		return a.By + " " + own
+	case a.OwnWelder:
 		return "its own welder " + a.By + ", nobody else looked"
 	}
 	return a.By

@@ -446,6 +446,11 @@ var Rules = []Rule{
 		Says: "pressure lost on a site, no circuit named, and not repaired", Check: CheckOf(sitePressureLost, siteLossSays),
 	},
 	{
+		Slug: RepairUnseen, Severity: Query, Scope: OnEntry, Do: "somebody who neither welded there nor said that it is repaired looks at it under pressure and accepts this",
+		Basis: practice + ": nobody passes his own work",
+		Says:  "a loss of pressure that was closed by the word of one person", Check: CheckOf(repairUnseen, repairSays),
+	},
+	{
 		Slug: "clock-jumped", Severity: Query, Scope: OnEntry, Do: "ask who set the clock, and read what was accepted and signed by it; then accept it by name with a reason",
 		Basis: ourChoice + ": more than 2 min off the boot clock, or back along the log",
 		Says:  "a wall clock that was set between two entries of the log", Check: CheckOf(clockJumped, jumpSays),

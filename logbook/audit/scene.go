@@ -24,6 +24,7 @@ type scene struct {
 	leap    map[string]leap      // by weld: the reading before its own, far from it
 	batches map[batch]spread
 	losses  []logbook.Event // of pressure, and open
+	repairs []ahead.Repair  // those that closed one
 	roll    roll
 	stand   map[string][]string // welds that stand, by joint
 	people  *circle
@@ -58,7 +59,7 @@ func sceneOf(r logbook.Reader, s logbook.Site) *scene {
 	sc.roll = rollOf(s.Shifts, sc.shifts)
 	sc.readPlan(s)
 	sc.readWelds()
-	sc.losses = ahead.OpenLosses(r, s)
+	sc.losses, sc.repairs = ahead.OpenLosses(r, s), ahead.Repairs(r, s)
 	sc.people = peopleOf(r, s.ID)
 	return sc
 }
