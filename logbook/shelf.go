@@ -94,6 +94,25 @@ func RowOf(r Reader, w Weld) (TableRow, error) {
 	return ShelfOf(site).Row(w.Fitting())
 }
 
+// RowHad is the row of a weld's fitting in the table that the crew had: one that is
+// taken later says nothing of what was made. Where that table has no such fitting it
+// is the newest row, as Row finds it.
+func RowHad(s Site, w Weld) TableRow {
+	states := w.AsRecorded()
+	if first := states[len(states)-1].Settings; first != nil {
+		for _, t := range s.Tables {
+			if t.Hash != first.Table || t.Table == nil {
+				continue
+			}
+			if f, ok := t.Table.Find(w.Fitting()); ok {
+				return TableRow{t, *t.Table, f}
+			}
+		}
+	}
+	row, _ := ShelfOf(s).Row(w.Fitting()) // a row that may not be used was used all the same
+	return row
+}
+
 // Rows are the rows to choose from, one a fitting name, newest table first.
 func (s Shelf) Rows() []TableRow {
 	var rows []TableRow

@@ -79,14 +79,15 @@ func Correct(h Head, weld, field, value, why string) Act {
 	})
 }
 
-// asTable is what the table says for a weld as it is now known, beside what
-// its unit showed.
+// asTable is what the table that the crew had says for a weld as it is now known,
+// beside what its unit showed.
 func asTable(r logbook.Reader, w logbook.Weld) (*logbook.SettingsKeyed, *logbook.ResistanceRead) {
 	if w.Settings == nil || w.Ambient == nil {
 		return nil, nil
 	}
 	was := *w.Settings
-	row, _ := logbook.RowOf(r, w) // a row that may not be used was used all the same
+	site, _ := r.Site(w.Site)
+	row := logbook.RowHad(site, w)
 	if row.Fitting.Name == "" {
 		return &logbook.SettingsKeyed{Mode: was.Mode, SecondsShown: was.SecondsShown, VoltsShown: was.VoltsShown, How: was.How, CoolingMin: was.CoolingMin, CoolingHow: was.CoolingHow, SecondsUnsaid: was.SecondsUnsaid}, nil
 	}
@@ -97,10 +98,13 @@ func asTable(r logbook.Reader, w logbook.Weld) (*logbook.SettingsKeyed, *logbook
 	}
 	b := keyed(s, row, was.Mode, was.SecondsShown, was.VoltsShown, was.How)
 	b.SecondsUnsaid = was.SecondsUnsaid
+	if was.CoolingHow == logbook.Later && was.CoolingMin > b.CoolingMin {
+		b.CoolingMin, b.CoolingHow = was.CoolingMin, was.CoolingHow // as printed: the longer counts
+	}
 	if w.Ohms == nil {
 		return &b, nil
 	}
-	ohms := ohmsOf(r, w, w.Ohms.Ohms, w.Ohms.How)
+	ohms := ohmsBy(row, w.Ohms.Ohms, w.Ohms.How)
 	return &b, &ohms
 }
 

@@ -200,9 +200,14 @@ func ReadOhms(h Head, weld string, ohms *float64) Act {
 }
 
 func ohmsOf(r logbook.Reader, w logbook.Weld, ohms *float64, how logbook.How) logbook.ResistanceRead {
+	row, _ := logbook.RowOf(r, w)
+	return ohmsBy(row, ohms, how)
+}
+
+// ohmsBy is a reading beside the window of a row; without a row it has none.
+func ohmsBy(row logbook.TableRow, ohms *float64, how logbook.How) logbook.ResistanceRead {
 	b := logbook.ResistanceRead{Ohms: ohms, How: how}
-	row, err := logbook.RowOf(r, w)
-	if err != nil && row.Fitting.Name == "" {
+	if row.Fitting.Name == "" {
 		return b
 	}
 	if win, ok := row.Fitting.OhmsWindow(); ok {

@@ -158,12 +158,12 @@ type heldFor struct {
 }
 
 func releasedEarly(c Case) (heldFor, bool) {
-	w := c.Weld
-	if w.LateWhy == "" || w.Released == nil || w.ReleasedStated == nil || w.Settings == nil {
+	w, s := c.Weld, c.keyed()
+	if w.LateWhy == "" || w.Released == nil || w.ReleasedStated == nil || s == nil {
 		return heldFor{}, false
 	}
 	ended, atMost := firstEnd(w)
-	f := heldFor{w.ReleasedStated.Sub(ended), w.Settings.CoolingMin, atMost}
+	f := heldFor{w.ReleasedStated.Sub(ended), s.CoolingMin, atMost}
 	return f, f.Ran.Minutes() < float64(f.CoolingMin)
 }
 

@@ -106,8 +106,26 @@ type figures struct {
 	RunS         *int        `json:"run_s,omitempty"` // what it ran, where nobody wrote down what it was set to
 }
 
-func keyedUnlike(c Case) (figures, bool) {
+// keyed are the settings of a weld beside the table that the crew had. A correction
+// stored by a former program may name one that was taken later.
+func (c Case) keyed() *logbook.SettingsKeyed {
 	s := c.Weld.Settings
+	if s == nil || s.Band == nil || c.Weld.Ambient == nil || len(c.Weld.Corrections) == 0 {
+		return s
+	}
+	row := logbook.RowHad(c.Site, c.Weld)
+	had, err := row.Table.Settings(c.Weld.Fitting(), c.Weld.Ambient.C)
+	if err != nil || row.Ref.Hash == s.Table {
+		return s
+	}
+	by := *s
+	by.Band, by.SecondsTable, by.VoltsTable = &had.Band, had.Seconds, had.Volts
+	by.CoolingMin = max(by.CoolingMin, had.CoolingMin)
+	return &by
+}
+
+func keyedUnlike(c Case) (figures, bool) {
+	s := c.keyed()
 	switch {
 	case !c.Weld.Fused() || s == nil:
 		return figures{}, false

@@ -365,3 +365,61 @@ func TestFindingsOfALoadedBook(t *testing.T) {
 		t.Errorf("found %s, then %s", want, got)
 	}
 }
+
+// newerTable takes a table in which a text stands for another, and reads it back.
+func (c *team) newerTable(old, now string) {
+	c.T.Helper()
+	text := strings.Replace(strings.ReplaceAll(crew.TableText, old, now), "invented table", "a newer one", 1)
+	c.Do(acts.TakeTable(c.H, acts.File{Name: "t2", Text: text}), acts.ReadBack(c.H, logbook.Hash(text)))
+}
+
+// What counts is what was recorded against the table that the crew had: a table that
+// is taken later and a correction that makes no difference leave a fail as it is.
+func TestANewerTableSavesNoWeld(t *testing.T) {
+	shown := func(l *acts.LateWeld) { l.SecondsShown, *l.Run = 44, 44 }
+	for name, does := range map[string]func(*team){
+		"within the band": func(c *team) { c.correct("KM-0001", "ambient", "9.1") },
+		"there and back":  func(c *team) { c.correct("KM-0001", "ambient", "20"); c.correct("KM-0001", "ambient", "9") },
+		"another fitting and back": func(c *team) {
+			c.correct("KM-0001", "fitting", "elbow 40")
+			c.correct("KM-0001", "fitting", "coupler 40")
+		},
+		"as a former program stored it": func(c *team) {
+			w := c.Weld("KM-0001")
+			s := *w.Settings
+			s.Table, s.SecondsTable = c.Site().Tables[1].Hash, 44
+			c.Do(crew.Raw(c.H, "1B", w.ID, logbook.Correction{Field: "ambient", Old: "9.00", New: "9.10", Why: "misread", Settings: &s}))
+		},
+	} {
+		t.Run(name, func(t *testing.T) {
+			c := onSite(t)
+			c.late(shown)
+			c.newerTable("44, 40, 36", "50, 44, 36")
+			does(c)
+			if v := c.run().Verdict("KM-0001"); v != audit.Failed {
+				t.Errorf("verdict %q", v)
+			}
+			c.says("keyed-unlike-table", "the unit shows 44 s, the fitting's table says 40 s")
+			c.says("corrected-away-fail", "")
+		})
+	}
+}
+
+// The longer cooling time that a bag prints is not corrected away by a temperature.
+func TestALongerCoolingTimeStays(t *testing.T) {
+	c := onSite(t)
+	c.late(func(l *acts.LateWeld) { l.CoolingMin = 10 })
+	c.says("released-early", "its cooling time is 10 min")
+	c.correct("KM-0001", "ambient", "9.1")
+	c.says("released-early", "its cooling time is 10 min")
+}
+
+// Where a correction alone makes the difference it is named.
+func TestACorrectionOfTheBandIsNamed(t *testing.T) {
+	c := onSite(t)
+	c.late(func(l *acts.LateWeld) { l.SecondsShown, *l.Run = 44, 44 })
+	c.newerTable("44, 40, 36", "44, 44, 36")
+	c.correct("KM-0001", "ambient", "3")
+	c.says("keyed-unlike-table", "")
+	c.says("corrected-away-fail", "ambient corrected from 9 to 3 by Ada Invented (misread); as recorded it failed: the unit shows 44 s, the fitting's table says 40 s")
+}

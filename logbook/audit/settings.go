@@ -44,7 +44,7 @@ func (c Case) span() (span, bool) {
 
 // bandAt is which band of its table a weld was made by; -1 is none.
 func (c Case) bandAt() int {
-	s := c.Weld.Settings
+	s := c.keyed()
 	t, ok := tableOf(c)
 	if !ok || s.Band == nil {
 		return -1
@@ -55,7 +55,7 @@ func (c Case) bandAt() int {
 // explained tells whether a code or the unit itself is said to have given the time, and
 // nothing says otherwise.
 func (c Case) explained() bool {
-	s := c.Weld.Settings
+	s := c.keyed()
 	_, not := contradicted(c)
 	return s.Mode == logbook.ModeCode || s.Mode == logbook.ModeSelf && !not
 }
@@ -76,7 +76,7 @@ func (c Case) seconds() (n int, of string) {
 // farUnexplained are figures far from the table where nothing explains them: those that
 // Unlike does not compare.
 func farUnexplained(c Case) (figures, bool) {
-	s := c.Weld.Settings
+	s := c.keyed()
 	n, of := c.seconds()
 	near, known := c.span()
 	if s.Band == nil || of == "" || !known || !near.far(n) || c.explained() {
@@ -113,7 +113,7 @@ func farFromTable(c Case) (f farFact, found bool) {
 	if _, fails := keyedUnlike(c); fails {
 		return f, false
 	}
-	s := w.Settings
+	s := c.keyed()
 	f = farFact{Mode: s.Mode, Band: s.Band, Near: near}
 	keyedByBand := s.Compared() && s.Band != nil
 	if n, of := c.seconds(); of != "" && (near.far(n) || keyedByBand && n != s.SecondsTable) {
