@@ -388,7 +388,7 @@ func TestANewerTableSavesNoWeld(t *testing.T) {
 			w := c.Weld("KM-0001")
 			s := *w.Settings
 			s.Table, s.SecondsTable = c.Site().Tables[1].Hash, 44
-			c.Do(crew.Raw(c.H, "1B", w.ID, logbook.Correction{Field: "ambient", Old: "9.00", New: "9.10", Why: "misread", Settings: &s}))
+			c.Do(crew.Raw(c.H, "1B", w.ID, logbook.Correction{Field: logbook.FieldAmbient, Old: "9", New: "9.1", Why: "misread", Settings: &s}))
 		},
 	} {
 		t.Run(name, func(t *testing.T) {

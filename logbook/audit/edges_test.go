@@ -229,12 +229,34 @@ func TestEdgesOfRules(t *testing.T) {
 			c.made("1A", well())
 			c.late(func(l *acts.LateWeld) { daysBack(l, 1); l.Ambient = 20_00 })
 		}},
-		{"one read after a stated one", "ambient-leaping", "", func(c *team) {
+		{"one read after a stated one", "ambient-leaping", "KM-0001: 20 °C was said for it, 22 min before 9 °C was read for KM-0002", func(c *team) {
 			c.late(func(l *acts.LateWeld) { l.Ambient = 20_00; l.Started = l.Started.Add(-time.Minute) })
 			m := well()
 			m.air = 9_00
 			c.made("1A", m)
 			c.Wait(5 * time.Minute)
+		}},
+		{"one read long after a stated one", "ambient-leaping", "", func(c *team) {
+			c.late(func(l *acts.LateWeld) { l.Ambient = 20_00 })
+			c.Wait(10 * time.Minute)
+			c.made("1A", well())
+		}},
+		{"one corrected, and another read after it", "ambient-leaping", "KM-0001: 14.01 °C was said for it, 7 min before 9 °C was read for KM-0002", func(c *team) {
+			made2(as, as)(c)
+			c.correct("KM-0001", "ambient", "14.01")
+		}},
+		{"one corrected, and another read before it", "ambient-leaping", "KM-0002: 14.01 °C was read, 7 min after 9 °C for KM-0001", func(c *team) {
+			made2(as, as)(c)
+			c.correct("KM-0002", "ambient", "14.01")
+		}},
+		{"one confirmed and then corrected", "ambient-leaping", "KM-0002: 14.01 °C was read, 7 min after 9 °C for KM-0001", func(c *team) {
+			c.made("1A", well())
+			m := well()
+			m.ready = func(c *team, id string) {
+				c.Do(acts.ReadAmbient(c.H, id, 9_00, logbook.Typed, new(c.H.At)), acts.KeySettings(c.H, id, logbook.ModeKeyed, 40, new(39.5)), acts.ReadOhms(c.H, id, &m.ohms))
+			}
+			c.made("1B", m)
+			c.correct("KM-0002", "ambient", "14.01")
 		}},
 		{"the start was refused", "end-unsaid", "", func(c *team) {
 			id := c.begun("1B", well())

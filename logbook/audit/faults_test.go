@@ -193,7 +193,7 @@ var faults = []struct {
 		c.Do(acts.ChangeWeather(c.H, logbook.Weather{Sky: logbook.SkyWet, Shelter: "none"}))
 		c.made("1B", well())
 	}},
-	{"ambient-outside", []string{"entered-later"}, late(func(l *acts.LateWeld) { l.Ambient = 25_51 })},
+	{"ambient-outside", []string{"ambient-leaping", "entered-later"}, late(func(l *acts.LateWeld) { l.Ambient = 25_51 })},
 	{"resistance-outside", nil, how(func(m *manner) { m.ohms = 2.1 })},
 	{"refused-late", nil, refused(45*time.Second, new(0))},
 	{"row-not-allowed", []string{"entered-later", "fitting-unlike-plan", "ambient-outside"}, late(func(l *acts.LateWeld) {

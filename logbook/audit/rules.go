@@ -176,7 +176,7 @@ var Rules = []Rule{
 	},
 	{
 		Slug: "ambient-leaping", Severity: Query, Scope: OnWeld, Do: "read it again in the shade; " + decideDo, Basis: ourChoice,
-		Says: "an ambient temperature more than 5 °C from the one read on the site, or stated for it, within 30 min before", Check: CheckOf(ambientLeaping, leapSays),
+		Says: "an ambient temperature more than 5 °C from the one read on the site, or stated for it, within 30 min before; what was stated or corrected, of what was read after it too", Check: CheckOf(ambientLeaping, leapSays),
 	},
 	{
 		Slug: "resistance-outside", Severity: Query, Scope: OnWeld, Do: decideDo,

@@ -21,7 +21,7 @@ type scene struct {
 	quick   map[string]beside    // by weld: the fusion on its unit that ended just before
 	hands   map[string]beside    // by weld: the fusion that its operator started just before on another unit
 	places  map[string]elsewhere // by weld: the fusion of its operator in another chamber at the same time
-	leap    map[string]leap      // by weld: the reading before its own, far from it
+	leap    map[string]leap      // by weld: the reading beside its own, far from it
 	batches map[batch]spread
 	losses  []logbook.Event // of pressure, and open
 	repairs []ahead.Repair  // those that closed one
