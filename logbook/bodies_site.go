@@ -126,6 +126,17 @@ func (JointStruck) Kind() Kind { return "joint struck off" }
 // Line says why.
 func (b JointStruck) Line() string { return "not being built: " + b.Why }
 
+// JointTakenUp says that a joint that was taken off the list is built after all.
+type JointTakenUp struct {
+	Why string `json:"why"`
+}
+
+// Kind is "joint taken up".
+func (JointTakenUp) Kind() Kind { return "joint taken up" }
+
+// Line says why.
+func (b JointTakenUp) Line() string { return "being built after all: " + b.Why }
+
 // JointSplit replaces a joint by others: a make-up piece of pipe was put in.
 type JointSplit struct {
 	Into []string `json:"into"`

@@ -165,6 +165,7 @@ func init() {
 	known[JointPlanned]()
 	known[JointAdded]()
 	known[JointStruck]()
+	known[JointTakenUp]()
 	known[JointSplit]()
 	known[ShiftStarted]()
 	known[ShiftClosed]()

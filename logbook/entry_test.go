@@ -26,7 +26,7 @@ func filled() []logbook.Body {
 	return []logbook.Body{
 		logbook.TableTaken{"f", "h", "t", "text"}, logbook.TableReadBack{"h"}, logbook.PlanTaken{"f", "h", "text", "version"}, logbook.KitTaken{"f", "h", "text"},
 		logbook.SiteOpened{"uid", "n", "c", "f", "a", "contract", "rotary tool", []logbook.Chamber{{"A", "lid"}}},
-		logbook.JointPlanned{joint}, logbook.JointAdded{joint, "why"}, logbook.JointStruck{"why"}, logbook.JointSplit{[]string{"1A.1", "1A.2"}, "why"},
+		logbook.JointPlanned{joint}, logbook.JointAdded{joint, "why"}, logbook.JointStruck{"why"}, logbook.JointTakenUp{"why"}, logbook.JointSplit{[]string{"1A.1", "1A.2"}, "why"},
 		logbook.ShiftStarted{
 			"2026-03-09", []logbook.Operator{{crew.Ada, "AI", "7", "2027-01-01"}}, []logbook.Unit{{crew.Unit, "2026-01-01", logbook.No}},
 			"g", "t", logbook.Weather{"dry", "none"}, []logbook.Answer{{Item: "i", V: "v", How: logbook.Offered, Why: "w"}}, true,
@@ -86,7 +86,7 @@ func TestKindsAsTheyStandInLogs(t *testing.T) {
 	want := []logbook.Kind{
 		"ambient read", "attempt refused", "bag read", "clock doubted", "code taught", "correction", "cover withdrawn", "covered", "cut out",
 		"cut-out ordered", "day signed", "disturbed", "enclosed", "entered later", "fusion ended", "fusion started", "gap accepted",
-		"happened", "indicators read", "joint added", "joint planned", "joint split", "joint struck off", "kit taken", "log restored", "note",
+		"happened", "indicators read", "joint added", "joint planned", "joint split", "joint struck off", "joint taken up", "kit taken", "log restored", "note",
 		"person named", "plan taken", "re-check asked", "released", "resistance read", "reviewed", "run read", "same site", "sealed", "settings keyed",
 		"shift closed", "shift started", "site opened", "step answered", "step stopped", "table read back", "table taken",
 		"walk abandoned", "walk left", "walk resumed", "weather changed", "weld begun",

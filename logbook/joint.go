@@ -46,6 +46,8 @@ func (j Joint) After(e *Entry) Joint {
 		j = j.placed(e, b.Joint, b.Why)
 	case JointStruck:
 		j.Struck, j.EndedIn = b.Why, e.from
+	case JointTakenUp:
+		j.Struck, j.EndedIn = "", nil
 	case JointSplit:
 		j.Split, j.EndedIn = b.Into, e.from
 	case WeldBegun:

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 	"unicode"
 
 	"coolhold/logbook"
@@ -64,6 +65,9 @@ func Correct(h Head, weld, field, value, why string) Act {
 		if err != nil {
 			return nil, fmt.Errorf("%w: %s: %w", logbook.ErrRule, f.Name, err)
 		}
+		if err := notAhead(h, f, value); err != nil {
+			return nil, err
+		}
 		if logbook.Shortened(f.Key, value) {
 			return nil, logbook.Refuse("%s %q %s", f.Name, value, logbook.ShortenedSays)
 		}
@@ -77,6 +81,19 @@ func Correct(h Head, weld, field, value, why string) Act {
 		}
 		return []logbook.Body{b}, nil
 	})
+}
+
+// notAhead refuses a time that is still to come: what has happened lies behind.
+func notAhead(h Head, f logbook.Field, value string) error {
+	if f.Kind != logbook.AsMoment || value == "" {
+		return nil
+	}
+	const layout = "2006-01-02 15:04"
+	at, err := time.Parse(time.RFC3339, value)
+	if err == nil && at.After(h.At.Wall) {
+		return logbook.Refuse("%s is still to come: it is %s", at.Format(layout), h.At.Wall.In(at.Location()).Format(layout))
+	}
+	return nil
 }
 
 // asTable is what the table that the crew had says for a weld as it is now known,

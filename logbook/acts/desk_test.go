@@ -226,3 +226,14 @@ func TestSiteIsSignedOff(t *testing.T) {
 		t.Error("a joint is not in its section")
 	}
 }
+
+// A time that is stated for what has happened lies behind: no correction puts it ahead.
+func TestNoCorrectionPutsATimeAhead(t *testing.T) {
+	c := crew.OnSite(t)
+	id := c.Late(func(l *acts.LateWeld) { l.Released = l.Ended.Add(time.Minute) })
+	ahead := c.H.At.Local().Add(2 * time.Minute).Format("2006-01-02 15:04")
+	for _, field := range []string{logbook.FieldStarted, logbook.FieldEnded, logbook.FieldReleased} {
+		c.Refused(acts.Correct(c.H, id, field, ahead, "misread"), logbook.ErrRule, ahead+" is still to come: it is "+c.H.At.Local().Format("2006-01-02 15:04"))
+	}
+	c.Do(acts.Correct(c.H, id, logbook.FieldStarted, c.H.At.Local().Format("2006-01-02 15:04"), "misread"))
+}

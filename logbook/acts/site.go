@@ -210,6 +210,23 @@ func StrikeJoint(h Head, label, why string) Act {
 	})
 }
 
+// TakeUpJoint puts a joint that was taken off the list on it again, with a reason. Both
+// stay in the log.
+func TakeUpJoint(h Head, label, why string) Act {
+	return func(r logbook.Reader) ([]logbook.Draft, error) {
+		if err := named(h, "a joint that is built after all", why); err != nil {
+			return nil, err
+		}
+		switch j, ok := r.Joint(h.Site, label); {
+		case !ok:
+			return nil, fmt.Errorf("joint %s: %w", label, logbook.ErrUnknown)
+		case j.Struck == "":
+			return nil, logbook.Refuse("joint %s was not taken off the list: there is nothing to take back", label)
+		}
+		return []logbook.Draft{h.joint(label, logbook.JointTakenUp{Why: why})}, nil
+	}
+}
+
 func onJoint(h Head, label string, decide func(logbook.Reader, logbook.Joint) ([]logbook.Draft, error)) Act {
 	return func(r logbook.Reader) ([]logbook.Draft, error) {
 		j, ok := r.Joint(h.Site, label)

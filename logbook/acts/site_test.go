@@ -142,6 +142,21 @@ func TestStrikeJoint(t *testing.T) {
 	c.Refused(acts.StrikeJoint(c.H, "9Z", "why"), logbook.ErrUnknown, "9Z")
 }
 
+// A joint that was struck off by mistake is taken up again, by name and with a reason.
+func TestTakeUpJoint(t *testing.T) {
+	c := crew.OnSite(t)
+	c.Refused(acts.TakeUpJoint(c.H, "E1", "the pipe is there"), logbook.ErrRule, "joint E1 was not taken off the list")
+	c.Refused(acts.TakeUpJoint(c.H, "9Z", "the pipe is there"), logbook.ErrUnknown, "9Z")
+	c.Do(acts.StrikeJoint(c.H, "E1", "pipe runs straight"))
+	c.Refused(acts.TakeUpJoint(c.H, "E1", "-"), logbook.ErrRule, "a joint that is built after all needs a reason")
+	c.Do(acts.TakeUpJoint(c.H, "E1", "the pipe is there"))
+	if j := c.Joint("E1"); !j.Open() || j.Struck != "" || len(j.Trail) < 2 {
+		t.Errorf("taken up %+v", j)
+	}
+	c.Begin("E1")
+	c.WantRebuilt()
+}
+
 func TestSplitJoint(t *testing.T) {
 	c := crew.OnSite(t)
 	id := c.Fused("1A")

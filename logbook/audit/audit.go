@@ -7,6 +7,7 @@ package audit
 import (
 	"cmp"
 	"slices"
+	"strings"
 
 	"coolhold/fusion"
 	"coolhold/logbook"
@@ -242,6 +243,9 @@ func finding(rule Rule, c Case, facts any) Finding {
 		about, reviews = c.Site.Key(), c.Site.Reviews
 	case OnEntry:
 		about, reviews = c.moment.id, c.Site.Reviews
+	}
+	if c.scene != nil && len(c.scene.people.alone) > 0 {
+		f.Do = strings.ReplaceAll(f.Do, "the foreman decides", aloneDecides)
 	}
 	f.Key, f.Says = rule.Slug+":"+about, rule.Check.tell(about, facts)
 	if f.newer() {

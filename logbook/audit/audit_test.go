@@ -71,7 +71,11 @@ func wantWhole(t *testing.T, f audit.Finding) {
 	i := slices.IndexFunc(audit.Rules, func(r audit.Rule) bool { return r.Slug == f.Rule })
 	r := audit.Rules[i]
 	about := map[audit.Scope]string{audit.OnWeld: f.Weld, audit.OnJoint: f.Joint, audit.OnSite: "meadow", audit.OnEntry: strings.TrimPrefix(f.Key, f.Rule+":")}[r.Scope]
-	if f.Key != f.Rule+":"+about || about == "" || f.Says == "" || f.Do != r.Do || f.Basis != r.Basis || f.Severity != r.Severity || f.Work != r.Work {
+	do := r.Do
+	if f.Accepted != nil && f.Accepted.OwnWelder { // where somebody works alone there may be no foreman
+		do = strings.ReplaceAll(do, "the foreman decides", "a named person decides")
+	}
+	if f.Key != f.Rule+":"+about || about == "" || f.Says == "" || f.Do != do || f.Basis != r.Basis || f.Severity != r.Severity || f.Work != r.Work {
 		t.Errorf("finding %+v", f)
 	}
 	if r.Scope == audit.OnWeld && f.Weld != "KM-0002" && f.Rule+f.Weld != "two-in-jointKN-0001" && f.Rule+f.Weld != "two-on-portKN-0001" {

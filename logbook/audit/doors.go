@@ -16,6 +16,7 @@ var (
 	lookAgain  = Door{Act: "LookAgain", Screen: "joint, page of a weld: look again", Verb: "look", Paper: "look_again"}
 	welding    = Door{Act: "BeginWeld", Screen: "joint: weld it"}
 	enterLater = Door{Act: "EnterLater", Screen: "joint: enter a weld made without the laptop", Verb: "transcribe", Paper: "joint"}
+	takingUp   = Door{Act: "TakeUpJoint", Screen: "joint: it is being built after all", Verb: "take-up"}
 	striking   = Door{Act: "StrikeJoint", Screen: "joint: it is not being built"}
 	repairing  = Door{Act: "Happen", Verb: "happened"}
 )
@@ -47,6 +48,8 @@ func (r Rule) Doors() []Door {
 		return workDoors[r.Slug]
 	case r.Severity == Fail && r.Scope == OnWeld:
 		return []Door{cuttingOut}
+	case r.Slug == LegStruck:
+		return []Door{takingUp, accepting}
 	case r.Severity == Query:
 		return []Door{accepting}
 	}

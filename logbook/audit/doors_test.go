@@ -36,6 +36,7 @@ var goesThrough = map[string]func(*team, audit.Finding){
 	"Happen": func(c *team, f audit.Finding) {
 		c.Do(acts.Happen(c.H, f.Joint, logbook.Happened{What: logbook.Repaired, On: "2026-03-09", Text: "a sleeve"}))
 	},
+	"TakeUpJoint": func(c *team, f audit.Finding) { c.Do(acts.TakeUpJoint(c.H, f.Joint, "the pipe is there")) },
 	"AbandonWalk": func(c *team, f audit.Finding) { c.Do(acts.AbandonWalk(c.H, f.Weld, "begun by mistake")) },
 	"EndFusion": func(c *team, f audit.Finding) {
 		c.Do(acts.EndFusion(c.H, f.Weld, logbook.FusionEnded{Outcome: logbook.Completed}))
@@ -78,7 +79,7 @@ func (c *team) onShift() {
 var leads = map[string][]string{
 	"Cut": {"cut-not-replaced"}, "EndFusion": {"unread", "unreleased", "round-not-done"}, "StartFusion": {"unread", "unreleased", "round-not-done"},
 	"ReadLook": {}, "Disturb": {"disturbed", "fail-not-cut-out"}, "EnterLater": {"entered-later", "round-not-done", "day-changed-after-signing", "bag-not-read", "fitting-unlike-plan", "fitting-unfit", "keyed-unlike-table", "fail-not-cut-out", "welded-before-cut-out"},
-	"Happen":    {audit.RepairUnseen},
+	"Happen": {audit.RepairUnseen}, "StrikeJoint": {audit.LegStruck}, "TakeUpJoint": {"missing-weld"},
 	"BeginWeld": {}, "AbandonWalk": {"missing-weld"},
 }
 

@@ -272,6 +272,8 @@ var others = map[string]func(*team){
 	"covered-before-accepted": func(c *team) { c.cover(); c.made("1B", well()) },
 	"pressure-lost":           lost("1B"),
 	"site-pressure-lost":      lost(""),
+	audit.LegStruck:           func(c *team) { c.Do(acts.StrikeJoint(c.H, "1B", "no pipe there")) },
+	audit.CoverTakenBack:      coveredAndBack("it was chamber C"),
 	audit.RepairUnseen: func(c *team) {
 		lost("1B")(c)
 		c.Do(acts.Happen(c.H, "1B", logbook.Happened{What: logbook.Repaired, On: "2026-03-09", Text: "a coupler"}))

@@ -137,6 +137,16 @@ func setBy(mode logbook.Mode, seconds int) func(*acts.LateWeld) {
 	return func(l *acts.LateWeld) { l.Mode, l.SecondsShown, *l.Run = mode, seconds, seconds }
 }
 
+// coveredAndBack is a cover over joints not settled that its welder takes back.
+func coveredAndBack(why string) func(*team) {
+	return func(c *team) {
+		c.cover("1B")
+		k, _ := c.Site().CoverOf("chamber A")
+		c.Do(acts.UncoverSection(c.H, k, why))
+		c.made("1B", well())
+	}
+}
+
 func late(change func(*acts.LateWeld)) func(*team) { return func(c *team) { c.late(change) } }
 
 // faults holds one seeded fault for each rule: 1A is well made, 1B as said.
@@ -354,6 +364,8 @@ var faults = []struct {
 		c.made("1B", well())
 		c.Do(acts.Happen(c.H, "", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "0.3 bar in a day"}))
 	}},
+	{audit.LegStruck, nil, func(c *team) { c.Do(acts.StrikeJoint(c.H, "1B", "not needed")) }},
+	{audit.CoverTakenBack, nil, coveredAndBack("it was chamber B")},
 	{audit.RepairUnseen, nil, func(c *team) {
 		lost("1B")(c)
 		c.Do(acts.Happen(c.H, "1B", logbook.Happened{What: logbook.Repaired, On: "2026-03-09", Text: "a sleeve"}))

@@ -17,6 +17,7 @@ const (
 	OwnWelder         = "own-welder-only"
 	ToldApart         = "people-told-apart"
 	RepairUnseen      = "repair-unseen"
+	CoverTakenBack    = "cover-taken-back"
 )
 
 // Transcribed is the rule of what was taken in from paper. That it was typed rightly is
@@ -24,7 +25,7 @@ const (
 const Transcribed = "transcribed"
 
 // secondPerson are the rules whose findings wait for somebody else.
-var secondPerson = []string{SelfAccepted, CorrectedOwn, CorrectorAccepted, OrderOwn, ToldApart, RepairUnseen, Transcribed, RemarkToRead}
+var secondPerson = []string{SelfAccepted, CorrectedOwn, CorrectorAccepted, OrderOwn, ToldApart, RepairUnseen, CoverTakenBack, Transcribed, RemarkToRead}
 
 // makers are who a weld has had as its operator, as first recorded and since.
 func makers(w logbook.Weld) (list []string) {
@@ -98,8 +99,8 @@ func (c Case) passesOwn(f Finding, name string) string {
 		}
 		return ""
 	}
-	if facts, ok := f.facts.(repairFact); ok {
-		return c.repairOf(facts, name)
+	if facts, ok := f.facts.(handed); ok {
+		return c.handedTo(facts, name)
 	}
 	m, made := c.maker(name)
 	switch {
@@ -137,12 +138,16 @@ func (c Case) counts(f Finding, name string) bool {
 
 // ownWork tells whether what was found is a person's own work.
 func (c Case) ownWork(f Finding, name string) bool {
-	if facts, ok := f.facts.(repairFact); ok {
+	if facts, ok := f.facts.(handed); ok {
 		who, _ := c.hand(facts, name)
 		return who != ""
 	}
 	return f.Weld != "" && c.madeBy(name)
 }
+
+// aloneDecides stands for the foreman where somebody states to work alone: there may be
+// none.
+const aloneDecides = "a named person decides"
 
 // PassesOwn says why a person cannot accept a finding, "" where he can.
 func (res Result) PassesOwn(f Finding, name string) string {
@@ -359,7 +364,7 @@ func aloneSays(weld string, f aloneAnswer) string {
 // Who is who accepted it: one who works alone is never named as another.
 func (a Acceptance) Who() string {
 	switch own := "himself, nobody else looked"; {
-	case a.OwnWelder && strings.HasPrefix(a.Key, RepairUnseen+":"):
+	case a.OwnWelder && (strings.HasPrefix(a.Key, RepairUnseen+":") || strings.HasPrefix(a.Key, CoverTakenBack+":")):
 		return a.By + " " + own
 	case a.OwnWelder:
 		return "its own welder " + a.By + ", nobody else looked"

@@ -63,11 +63,18 @@ func (f repairFact) touches(j logbook.Joint) bool {
 	return slices.ContainsFunc(f.Closed, func(l spot) bool { return l.event(logbook.PressureLost).Touches(j) })
 }
 
-// hand is whose own work a repair is to somebody: who said it, or who welded where
-// the leak may have been.
-func (c Case) hand(f repairFact, name string) (who string, made bool) {
-	if c.scene.people.same(f.By, name) {
-		return f.By, false
+func (f repairFact) saidBy() (who, what string) { return f.By, "said that it is repaired" }
+
+// Handed are facts on which one person's word stands, and joints that it is about.
+type handed interface {
+	saidBy() (who, what string)
+	touches(logbook.Joint) bool
+}
+
+// hand is whose own work such a word is to somebody: who said it, or who welded there.
+func (c Case) hand(f handed, name string) (who, did string) {
+	if who, did = f.saidBy(); c.scene.people.same(who, name) {
+		return who, did
 	}
 	for _, w := range c.scene.welds {
 		if !w.Fused() || !f.touches(c.scene.joints[w.Joint]) {
@@ -75,22 +82,19 @@ func (c Case) hand(f repairFact, name string) (who string, made bool) {
 		}
 		c.Weld = w
 		if m, is := c.maker(name); is {
-			return m, true
+			return m, "welded there"
 		}
 	}
-	return "", false
+	return "", ""
 }
 
-// repairOf says why a name cannot settle a repair, "" where it can.
-func (c Case) repairOf(f repairFact, name string) string {
-	who, made := c.hand(f, name)
-	switch {
-	case who == "" || c.scene.people.worksAlone(name):
+// handedTo says why a name cannot settle what waits for another, "" where it can.
+func (c Case) handedTo(f handed, name string) string {
+	who, did := c.hand(f, name)
+	if who == "" || c.scene.people.worksAlone(name) {
 		return ""
-	case made:
-		return fmt.Sprintf("%s welded there: somebody else must look and accept this", who)
 	}
-	return fmt.Sprintf("%s said that it is repaired: somebody else must look and accept this", who)
+	return fmt.Sprintf("%s %s: somebody else must look and accept this", who, did)
 }
 
 // unseenRepairs are the repairs at some of these joints at which nobody else looked.

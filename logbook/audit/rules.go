@@ -422,6 +422,11 @@ var Rules = []Rule{
 		Basis: practice, Says: "a joint whose weld was cut out and in which nothing stands", Check: CheckOf(cutNotReplaced, cutSays),
 	},
 	{
+		Slug: LegStruck, Severity: Query, Scope: OnJoint, Basis: practice + ": water goes down one leg and up the other",
+		Do:   "take the joint up again and weld it, cut the other leg's weld out, or accept by name how the circuit is closed",
+		Says: "a joint that is not being built, while a weld stands in the other leg of its circuit", Check: CheckOf(legStruck, struckSays),
+	},
+	{
 		Slug: "small-header", Severity: Query, Scope: OnJoint,
 		Do:    "the foreman decides: accept by name with a reason, or have the header made larger",
 		Basis: practice + ": chamber stubs are commonly 63 mm up to six circuits and larger above, the designer decides; to ask it of the header is our choice",
@@ -449,6 +454,11 @@ var Rules = []Rule{
 		Slug: RepairUnseen, Severity: Query, Scope: OnEntry, Do: "somebody who neither welded there nor said that it is repaired looks at it under pressure and accepts this",
 		Basis: practice + ": nobody passes his own work",
 		Says:  "a loss of pressure that was closed by the word of one person", Check: CheckOf(repairUnseen, repairSays),
+	},
+	{
+		Slug: CoverTakenBack, Severity: Query, Scope: OnEntry, Do: "somebody who neither took it back nor welded there looks whether it is covered, and accepts this",
+		Basis: ourChoice + "; nobody passes his own work (" + practice + ")",
+		Says:  "a cover over joints that were not settled, which was taken back", Check: CheckOf(coverTakenBack, coverBackSays),
 	},
 	{
 		Slug: "clock-jumped", Severity: Query, Scope: OnEntry, Do: "ask who set the clock, and read what was accepted and signed by it; then accept it by name with a reason",
