@@ -105,6 +105,14 @@ var waysIn = map[string]wayIn{
 			m.text("the loop was dropped")
 		},
 	},
+	"joint: it is being built after all": {
+		"leg-not-built:1B", func(c *crew.Crew) { done(c); c.Do(acts.StrikeJoint(c.H, "1B", "not needed")) },
+		func(m *meadow) {
+			m.atJoint("1B", "it is being built after all")
+			m.text("Ada Invented")
+			m.text("the pipe is there")
+		},
+	},
 	"joint: give it up": {
 		"walk-open:KM-0001", func(c *crew.Crew) { c.Prepared("1A") },
 		func(m *meadow) { m.atJoint("1A", "give KM-0001 up"); m.text("begun by mistake") },

@@ -295,5 +295,8 @@ func TestNobodySpeaksForAnother(t *testing.T) {
 	d.sees("your name")
 	d.text("Hedda Roan")
 	d.text("3")
-	d.sees("needs a reason")
+	d.sees("needs a reason", "4B is not being built", "Hedda Roan", "now: 3") // the form stays, with what was given
+	d.text("the loop was dropped")
+	d.lacks("needs a reason")
+	d.sees("4B", "not being built")
 }

@@ -78,6 +78,7 @@ func (s joint) choices(env shell.Env) []choice {
 	})
 	add(j.Open() && j.Walk == "", "make-up piece: two joints instead of one", func(env shell.Env) { env.Do.Push(splitting(env, j)) })
 	add(j.Open() && j.Walk == "", "it is not being built", func(env shell.Env) { env.Do.Push(striking(j)) })
+	add(j.Struck != "", "it is being built after all", func(env shell.Env) { env.Do.Push(takingUp(j)) })
 	if n := len(j.Welds); n > 0 {
 		id := j.Welds[n-1]
 		if j.Stands != "" {
@@ -314,6 +315,20 @@ func striking(j logbook.Joint) shell.Screen {
 		Done: func(env shell.Env, a form.Answers) {
 			env.By = a.V("by")
 			form.Saves(env, j.Label+" not being built", func(h acts.Head) acts.Act { return acts.StrikeJoint(h, j.Label, a.V("why")) })
+		},
+	}
+}
+
+func takingUp(j logbook.Joint) shell.Screen {
+	return form.Ask{
+		Title: j.Label + " is being built after all",
+		Text: func(shell.Env) []string {
+			return []string{"Taken off the list: " + j.Struck + ". Both stay in the log."}
+		},
+		Form: form.New(append([]form.Field{{Item: "by", Label: "your name", Manner: form.Text}}, whyField("why")...)),
+		Done: func(env shell.Env, a form.Answers) {
+			env.By = a.V("by")
+			form.Saves(env, j.Label+" being built", func(h acts.Head) acts.Act { return acts.TakeUpJoint(h, j.Label, a.V("why")) })
 		},
 	}
 }

@@ -13,7 +13,7 @@ const (
 
 func leaving() shell.Screen {
 	return form.Ask{
-		Title: "Leave coolhold?",
+		Title: "Leave coolhold?", Esc: stays,
 		Text: func(env shell.Env) []string {
 			if len(env.Running) > 0 {
 				return []string{"What runs goes on by the clock and is here when you come back."}

@@ -135,6 +135,34 @@ func newRecheck(e edges) *cobra.Command {
 	})
 }
 
+func newTakeUp(e edges) *cobra.Command {
+	f := new(said)
+	cmd := &cobra.Command{
+		Use:   "take-up JOINT --by NAME --why TEXT",
+		Short: "Put a joint that is not being built on the list again",
+		Long: `take-up puts a joint that was taken off the list, as not being built, on it again.
+Both stay in the log. A joint is taken off the list on its screen.`,
+		Example: `  coolhold take-up E1 --by "Hedda Invented" --why "it was E2 that fell away"`,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) != 1 {
+				return usage("one joint is needed, not %d; write coolhold %s", len(args), cmd.Use)
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := f.named(cmd); err != nil {
+				return err
+			}
+			return f.put(e, cmd, func(s scene) (acts.Act, error) {
+				j, err := jointOf(s, s.site, args[0])
+				return acts.TakeUpJoint(s.head, j.Label, f.why), err
+			})
+		},
+	}
+	f.whyFlag(cmd, "why it is built after all")
+	return cmd
+}
+
 func newNote(e edges) *cobra.Command {
 	f := new(said)
 	cmd := &cobra.Command{

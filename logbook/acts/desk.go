@@ -10,21 +10,30 @@ import (
 	"coolhold/logbook"
 )
 
+// A SaidError is the refusal of what a person typed, whatever the records say: typed
+// otherwise it is taken.
+type SaidError struct{ error }
+
+// Unwrap makes it a refusal.
+func (e SaidError) Unwrap() error { return e.error }
+
+func misSaid(format string, args ...any) error { return SaidError{logbook.Refuse(format, args...)} }
+
 // named refuses what nobody stands behind: it needs a name, and a reason where
 // one is given to it.
 func named(h Head, what string, reasons ...string) error {
 	switch said := strings.TrimSpace(h.By); {
 	case said == "":
-		return logbook.Refuse("%s needs a name", what)
+		return misSaid("%s needs a name", what)
 	case tooShort(said):
-		return logbook.Refuse("%s needs a name, not %q: write at least %d letters of it", what, said, nameLeast)
+		return misSaid("%s needs a name, not %q: write at least %d letters of it", what, said, nameLeast)
 	}
 	for _, why := range reasons {
 		switch said := strings.TrimSpace(why); {
 		case said == "":
-			return logbook.Refuse("%s needs a reason", what)
+			return misSaid("%s needs a reason", what)
 		case lettersOf(said, func(c rune) bool { return unicode.IsLetter(c) || unicode.IsDigit(c) }) < reasonLeast:
-			return logbook.Refuse("%s needs a reason that others understand later, not %q", what, said)
+			return misSaid("%s needs a reason that others understand later, not %q", what, said)
 		}
 	}
 	return nil
@@ -91,7 +100,7 @@ func notAhead(h Head, f logbook.Field, value string) error {
 	const layout = "2006-01-02 15:04"
 	at, err := time.Parse(time.RFC3339, value)
 	if err == nil && at.After(h.At.Wall) {
-		return logbook.Refuse("%s is still to come: it is %s", at.Format(layout), h.At.Wall.In(at.Location()).Format(layout))
+		return misSaid("%s is still to come: it is %s", at.Format(layout), h.At.Wall.In(at.Location()).Format(layout))
 	}
 	return nil
 }

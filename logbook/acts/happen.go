@@ -44,13 +44,13 @@ const statedYears = 10
 // taken: work does not wait for a log, and the audit asks about it.
 func mayBeStated(h Head, s logbook.Site, on string) error {
 	if _, err := time.Parse(time.DateOnly, on); err != nil {
-		return logbook.Refuse("%q is no date; write it like 2027-01-14", on)
+		return misSaid("%q is no date; write it like 2027-01-14", on)
 	}
 	if today := h.At.Local().Format(time.DateOnly); on > today {
-		return logbook.Refuse("%s is still to come: today is %s", on, today)
+		return misSaid("%s is still to come: today is %s", on, today)
 	}
 	if slip, opened := slipOf(s, on, h.At.Local().Location()); slip {
-		return logbook.Refuse("%s is more than %d years before the site was opened in this log, %s: is the year right?", on, statedYears, opened)
+		return misSaid("%s is more than %d years before the site was opened in this log, %s: is the year right?", on, statedYears, opened)
 	}
 	return nil
 }

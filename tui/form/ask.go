@@ -1,6 +1,7 @@
 package form
 
 import (
+	"cmp"
 	"strings"
 
 	"github.com/charmbracelet/bubbletea"
@@ -19,6 +20,7 @@ type Ask struct {
 	Text  func(shell.Env) []string // nil: no lines
 	Form  Form
 	Done  func(shell.Env, Answers)
+	Esc   string // what Esc does; "": leave
 }
 
 // Update answers Esc and ← and hands the rest to the form.
@@ -48,12 +50,27 @@ func (s Ask) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	}
 	s.Form = f
 	if event == Complete {
-		env.Do.Pop()
-		if tell := Telling(f.Given, By); f.hasGiven(Field{Item: By}) {
-			env.Tell = &tell
-		}
-		s.Done(env, f.Given)
+		return s.done(env)
 	}
+	return s
+}
+
+// done closes the form and does what it is for. Where what was typed is
+// refused it stays with all that was given, and says why.
+func (s Ask) done(env shell.Env) Ask {
+	f, wants := s.Form, env.Do
+	if tell := Telling(f.Given, By); f.hasGiven(Field{Item: By}) {
+		env.Tell = &tell
+	}
+	env.Do = new(shell.Do)
+	env.Do.Pop()
+	s.Done(env, f.Given)
+	if why := env.Do.Refusal(env.Book); why != "" {
+		s.Form = f.Back()
+		s.Form.Fault = why
+		return s
+	}
+	wants.Add(env.Do)
 	return s
 }
 
@@ -74,7 +91,7 @@ func (s Ask) View(env shell.Env) string {
 
 // Keys are the same for every form.
 func (s Ask) Keys(shell.Env) []shell.Hint {
-	return []shell.Hint{{Key: "digit or type, Enter"}, {Key: "←", Does: "one back"}, {Key: "Esc", Does: "leave"}}
+	return []shell.Hint{{Key: "digit or type, Enter"}, {Key: "←", Does: "one back"}, {Key: "Esc", Does: cmp.Or(s.Esc, "leave")}}
 }
 
 // Name is what stands on the stack once; "" for the others.

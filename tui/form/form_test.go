@@ -79,3 +79,30 @@ func TestALongListOfPeopleLeavesTheBox(t *testing.T) {
 		t.Errorf("%d lines:\n%s", len(lines), strings.Join(lines, "\n"))
 	}
 }
+
+// What is given already is kept by Enter: the offer beside it is not.
+func TestTheOfferIsNotMarkedWhereAnAnswerStands(t *testing.T) {
+	f := New([]Field{{Item: "a", Label: "a", Manner: Choice, Options: []string{"no", "yes"}, Offer: "no"}, {Item: "b", Label: "b", Manner: Text, Offer: "old"}, {Item: "c", Label: "c", Manner: Text}})
+	see := func() string { return f.View(shell.NewStyle("plain"), 60, 20) }
+	press := func(keys ...tea.KeyMsg) {
+		for _, k := range keys {
+			f, _ = f.Update(k)
+		}
+	}
+	if !strings.Contains(see(), "no   (Enter)") {
+		t.Fatal(see())
+	}
+	press(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("2")})
+	if !strings.Contains(see(), "Enter: old") {
+		t.Fatal(see())
+	}
+	press(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("new")}, tea.KeyMsg{Type: tea.KeyEnter})
+	f = f.Back()
+	if s := see(); strings.Contains(s, "Enter: old") || !strings.Contains(s, "now: new   Enter keeps it") {
+		t.Errorf("an offer beside what was given:\n%s", s)
+	}
+	f = f.Back()
+	if s := see(); strings.Contains(s, "(Enter)") || !strings.Contains(s, "now: yes   Enter keeps it") {
+		t.Errorf("an offer beside what was given:\n%s", s)
+	}
+}

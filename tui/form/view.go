@@ -112,6 +112,9 @@ func (f Form) faults(st *shell.Style, width int) []string {
 const mostOptions = 10
 
 func (f Form) options(field Field, st *shell.Style, width, height int) []string {
+	if f.hasGiven(field) {
+		field.Offer = "" // Enter keeps what was given
+	}
 	list := optionList(field)
 	list.Width, list.Pick, list.Dim = width, st.Pick, st.Dim
 	return list.View(f.cursor, min(height, mostOptions))
@@ -136,6 +139,7 @@ func (f Form) box(field Field, st *shell.Style, width int) string {
 	case !f.Empty():
 	case field.Other != nil:
 		line += st.Dim("   Space: " + logbook.Clean(field.Other.Says))
+	case f.hasGiven(field): // Enter keeps it, as is said above
 	case field.Offer != "":
 		line += st.Dim("   Enter: " + field.words(field.Offer))
 	case field.Blank:

@@ -2,6 +2,7 @@ package shell
 
 import (
 	"context"
+	"errors"
 
 	"github.com/charmbracelet/bubbletea"
 
@@ -186,6 +187,26 @@ func (d *Do) Home() { d.wants = append(d.wants, home{}) }
 // says what it was should the save fail. h.ID comes back in Saved.
 func (d *Do) Save(h acts.Head, label string, act acts.Act) {
 	d.wants = append(d.wants, save{h.ID, label, act})
+}
+
+// Add puts what another wants behind what is wanted already.
+func (d *Do) Add(o *Do) { d.wants = append(d.wants, o.wants...) }
+
+// Refusal says why the first act that is to be stored refuses what was typed, the records
+// as they are seen; "" is that it does not, or that none is stored.
+func (d *Do) Refusal(book *logbook.Book) string {
+	for _, want := range d.wants {
+		s, is := want.(save)
+		if !is || book == nil {
+			continue
+		}
+		var said acts.SaidError
+		if _, err := s.act(book); errors.As(err, &said) {
+			return oneLine(err)
+		}
+		return ""
+	}
+	return ""
 }
 
 // Say shows one line until the next key.
