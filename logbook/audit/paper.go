@@ -71,7 +71,7 @@ func paperUnsaid(c Case) (items []string, found bool) {
 	if w.Paper == nil || !w.Fused() {
 		return nil, false
 	}
-	if w.Answers[logbook.ItemMethod].V == "" && w.Answers[logbook.ItemScraped].V != logbook.CouldNot {
+	if w.Answers[logbook.ItemMethod].V == "" && !unscrapedOnPaper(w) {
 		items = append(items, logbook.ItemMethod)
 	}
 	if w.Answers[logbook.ItemPrint].V == "" {
@@ -81,6 +81,13 @@ func paperUnsaid(c Case) (items []string, found bool) {
 		items = append(items, logbook.FieldCorrects)
 	}
 	return items, len(items) > 0
+}
+
+// unscrapedOnPaper tells whether the sheet itself says that nothing was scraped. That it
+// was corrected since is asked about by another rule.
+func unscrapedOnPaper(w logbook.Weld) bool {
+	states := w.AsRecorded()
+	return states[len(states)-1].Answers[logbook.ItemScraped].V == logbook.CouldNot
 }
 
 func paperUnsaidSays(weld string, items []string) string {
