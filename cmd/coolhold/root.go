@@ -90,7 +90,7 @@ func (o *watched) Write(p []byte) (int, error) {
 func newRoot(e edges) *cobra.Command {
 	// A double click on the program must start it, not a lecture.
 	cobra.MousetrapHelpText = ""
-	e.tell = new(acts.Telling)
+	e.tell = &acts.Telling{Idle: new(bool)}
 	var log, site, theme string
 	root := &cobra.Command{
 		Use:   "coolhold",
@@ -111,6 +111,11 @@ the trade.`,
 			}
 			return runBoard(e, log, site, theme)
 		},
+	}
+	root.PersistentPostRun = func(*cobra.Command, []string) {
+		if *e.tell.Idle {
+			fmt.Fprintln(e.err, "coolhold: --same and --other were not needed and say nothing: the name is known on this site, or near no other")
+		}
 	}
 	logFlag(root, &log)
 	root.Flags().StringVar(&site, "site", "", "open the board on this `site` of the log")

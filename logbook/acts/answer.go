@@ -21,7 +21,7 @@ func Accept(h Head, beat fusion.Stamp, seen logbook.Judged, why string) Act {
 func AcceptAll(h Head, beat fusion.Stamp, seen []logbook.Judged, why string) Act {
 	return reviewing(h, beat, seen, true, why, func(res audit.Result, f audit.Finding) string {
 		if no := f.Unanswerable(); no != "" {
-			return no
+			return no + res.WaitsFor(f)
 		}
 		return res.PassesOwn(f, h.By)
 	})

@@ -20,6 +20,14 @@ func SamePerson(r logbook.Reader, site, a, b string) bool {
 type Telling struct {
 	Same  string
 	Other bool
+	Idle  *bool // is set where that was said and not needed; nil: nobody asks
+}
+
+// idle says that what was told of a name was not needed.
+func (t Telling) idle() {
+	if t.Idle != nil && (t.Same != "" || t.Other) {
+		*t.Idle = true
+	}
 }
 
 // A NearError is a new name that is near known ones, nobody having said which.
@@ -67,6 +75,7 @@ func telling(r logbook.Reader, site, name string, tell Telling) (*logbook.Person
 	near := logbook.NearNames(r, site, name)
 	switch {
 	case len(near) == 0:
+		tell.idle()
 		return nil, nil
 	case tell.Same != "":
 		known, err := knownAs(r, site, tell.Same)
@@ -127,7 +136,9 @@ func NamePerson(h Head, name string, b logbook.PersonNamed, tell Telling) Act {
 		switch is := nameIn(known, name); {
 		case is && tell.Other:
 			say = logbook.PersonNamed{Name: say.Name, Number: nextNumber(s, say.Name), Others: alike(r, h.Site, say.Name)}
-		case !is:
+		case is:
+			tell.idle()
+		default:
 			who, err := telling(r, h.Site, name, tell)
 			if err != nil {
 				return nil, err

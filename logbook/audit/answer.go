@@ -27,3 +27,24 @@ func (f Finding) Unanswerable() string {
 func Acceptable(findings []Finding) []Finding {
 	return slices.DeleteFunc(slices.Clone(findings), func(f Finding) bool { return f.Unanswerable() != "" })
 }
+
+// WaitsFor says, behind a finding that is accepted, which other one that acceptance has
+// left open, by its key, and what ends it; "" where it settled the matter.
+func (res Result) WaitsFor(f Finding) string {
+	if f.Accepted == nil {
+		return ""
+	}
+	for _, o := range res.OfWeld(f.Weld) {
+		var of []string
+		switch facts := o.facts.(type) {
+		case ownAnswer:
+			of = facts.Rules
+		case correctorAnswer:
+			of = facts.Rules
+		}
+		if o.Open() && slices.Contains(of, f.Rule) {
+			return "; " + o.Key + " is open by that: " + o.Do
+		}
+	}
+	return ""
+}
