@@ -59,7 +59,8 @@ type Report struct {
 	Counts   []Count       // of all welds, by verdict
 	Shifts   []logbook.Shift
 	People   []Person
-	Named    []Named // on the list of the site
+	Named    []Named   // on the list of the site
+	Deciders []Decider // who accepted, signed or closed something
 	Units    []Device
 	Findings []audit.Finding // of the rows, and of joints and site where nothing is left out
 	Open     []audit.Finding // everything that is open on the site, whatever is listed
@@ -114,6 +115,7 @@ func New(r logbook.Reader, site string, res audit.Result, o Query) Report {
 	rep.People, rep.Units = crewOf(rep.Shifts)
 	rep.offShift(r.Welds(site))
 	rep.Named, rep.Unlike = NamedOf(s), unlikeLine(res)
+	rep.Deciders = decidersOf(r, s, res.Findings)
 	return rep
 }
 

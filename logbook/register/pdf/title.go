@@ -28,6 +28,7 @@ func (d *doc) title() {
 	d.beside = 0
 	d.unlike()
 	d.alone()
+	d.deciders()
 	d.verdicts()
 	d.people()
 	d.enclosures()
@@ -187,6 +188,20 @@ func (d *doc) alone() {
 	for _, line := range lines {
 		d.text("B", 10, line)
 	}
+}
+
+// deciders says on the first page who accepted, signed or closed something, and of whom
+// the site has no word but his own.
+func (d *doc) deciders() {
+	if len(d.rep.Deciders) == 0 {
+		return
+	}
+	var lines []string
+	for _, p := range d.rep.Deciders {
+		lines = append(lines, p.Line())
+	}
+	d.gap(2)
+	d.pairs(32, [][2]string{{"Decided by", strings.Join(lines, "; ")}})
 }
 
 // unlike says on the first page that the logs have unlike plans, also when that is settled.

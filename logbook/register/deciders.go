@@ -1,0 +1,91 @@
+package register
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"coolhold/logbook"
+	"coolhold/logbook/audit"
+)
+
+// A Decider is somebody whose name stands under a decision on the site.
+type Decider struct {
+	Name string
+	Did  []string // "accepted 3", "signed 2", "covered 1", "said repaired 1"
+	// Unlisted is set where the name is on no shift and on no list of people: nobody
+	// else on the site has said who that is.
+	Unlisted bool
+}
+
+// Line is a decider in words.
+func (d Decider) Line() string {
+	line := d.Name + ": " + strings.Join(d.Did, ", ")
+	if d.Unlisted {
+		line += " (ON NO SHIFT AND NO LIST OF PEOPLE)"
+	}
+	return line
+}
+
+// decided are the words for a decision, in the order they are told.
+var decided = []string{"accepted", "signed", "covered", "said repaired", "withdrew a cut-out"}
+
+// decidersOf are the persons who decided something of a site, in the order of their first
+// decision of each kind.
+func decidersOf(r logbook.Reader, s logbook.Site, found []audit.Finding) (out []Decider) {
+	var names []string
+	did := map[string]map[string]int{}
+	add := func(name, what string) {
+		if name == "" {
+			return
+		}
+		if did[name] == nil {
+			names, did[name] = append(names, name), map[string]int{}
+		}
+		did[name][what]++
+	}
+	for _, f := range found {
+		if f.Accepted != nil {
+			add(f.Accepted.By, decided[0])
+		}
+	}
+	for _, d := range s.Signed {
+		add(d.By, decided[1])
+	}
+	for _, k := range s.Covers {
+		add(k.By, decided[2])
+	}
+	for _, e := range s.Events {
+		if e.What == logbook.Repaired {
+			add(e.By, decided[3])
+		}
+	}
+	for _, w := range r.Welds(s.ID) {
+		if w.CutWithdrawn != nil {
+			add(w.CutWithdrawn.By, decided[4])
+		}
+	}
+	for _, name := range names {
+		d := Decider{Name: name, Unlisted: !isNamed(r, s, name)}
+		for _, what := range decided {
+			if n := did[name][what]; n > 0 {
+				d.Did = append(d.Did, fmt.Sprintf("%s %d", what, n))
+			}
+		}
+		out = append(out, d)
+	}
+	return out
+}
+
+// isNamed tells whether a name is that of a person on a shift or on the list of the site.
+func isNamed(r logbook.Reader, s logbook.Site, name string) bool {
+	people := logbook.PeopleOf(r, s.ID)
+	on := func(label string) bool { return people.Same(label, name) }
+	for _, id := range s.Shifts {
+		sh, _ := r.Shift(s.ID, id)
+		if slices.ContainsFunc(sh.Operators, func(o logbook.Operator) bool { return on(o.Name) }) {
+			return true
+		}
+	}
+	return slices.ContainsFunc(s.People, func(p logbook.Person) bool { return on(p.Label()) })
+}
