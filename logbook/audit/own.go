@@ -363,7 +363,7 @@ func aloneSays(weld string, f aloneAnswer) string {
 
 // Who is who accepted it: one who works alone is never named as another.
 func (a Acceptance) Who() string {
-	switch own := "himself, nobody else looked"; {
+	switch own := "alone, nobody else looked"; {
 	case a.OwnWelder && (strings.HasPrefix(a.Key, RepairUnseen+":") || strings.HasPrefix(a.Key, CoverTakenBack+":")):
 		return a.By + " " + own
 	case a.OwnWelder:

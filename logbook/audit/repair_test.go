@@ -72,7 +72,7 @@ func TestRepairByWhoWorksAlone(t *testing.T) {
 	c := repaired(t, crew.Ada)
 	c.Do(acts.WorksAlone(c.H, true), acts.Accept(c.H, none, only(t, c.run(), audit.RepairUnseen).Judged(), "0.6 bar for an hour"))
 	f := only(t, c.run(), audit.RepairUnseen)
-	if !f.Settled || f.Accepted.Line() != "accepted by Ada Invented himself, nobody else looked: 0.6 bar for an hour" {
+	if !f.Settled || f.Accepted.Line() != "accepted by Ada Invented alone, nobody else looked: 0.6 bar for an hour" {
 		t.Errorf("settled %v, %+v", f.Settled, f.Accepted)
 	}
 }
