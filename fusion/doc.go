@@ -79,11 +79,18 @@
 //     whatever the wall clock says.
 //   - Across a restart it has run from its start to the last heartbeat before the
 //     restart, and from the restart to now; without such a heartbeat only the
-//     latter. It is not more than the wall clocks say, where they went forward.
-//     [Restarted] is said.
+//     latter. It is not more than the wall clocks say, and where these went back or
+//     stood only what the heartbeat proves. [Restarted] is said.
+//   - On another machine it has run what the heartbeat of the first proves.
+//     [Elsewhere] is said. [Span.From] lets it run on there; on the first machine it
+//     is counted as before, and of what two machines prove the longer counts, since
+//     neither counts too much.
 //   - Where the system does not tell its start it has run the smaller of the
 //     differences of the two clocks, of a boot clock that went back its reading,
 //     never less than nothing. [NoBoot] is said.
+//
+// A wait that outlasts a day's work goes by a [Course] besides: the entries of a log
+// prove that time passed while the program ran.
 //
 // Every error makes it run shorter, so a hold longer. Times are exact to the
 // nanosecond, and to the millisecond once stored.

@@ -7,8 +7,11 @@ import "time"
 // handed in, so a crash, a flat battery or a closed lid cannot stop it.
 type Span struct {
 	Began Stamp         `json:"began"`
-	Done  time.Duration `json:"done_ns,omitempty"` // already run before Began, as far as it can be trusted
+	Done  time.Duration `json:"done_ns,omitempty"` // already run before Began, as far as it can be trusted; less than nothing where it begins only so long after
 	Want  time.Duration `json:"want_ns"`
+	// Other is the same stretch as another machine counts it: each goes by its own
+	// clock, and a log may come back to the one on which the span began.
+	Other *Span `json:"other,omitempty"`
 }
 
 // Doubt is the code of why the time a span has run is less certain than one
@@ -35,14 +38,45 @@ func (d Doubt) Says() string { return doubts[d] }
 
 // Ran is how long the span has run at now, never more than what is certain: on
 // another machine what the heartbeat of the first proves; on one start of the
-// machine the difference of its boot clock, whatever the
-// wall clock says; across a restart the time to the last heartbeat of the old
-// start plus the time since the new one, and not more than the wall clocks say
-// where they went forward. Every error makes it shorter, so the
-// hold longer. Before a start that is still to come it is negative.
+// machine the difference of its boot clock, whatever the wall clock says; across a
+// restart the time to the last heartbeat of the old start plus the time since the
+// new one, and not more than the wall clocks say. Where these went back, or stood,
+// it is what the heartbeat proves. Every error makes it shorter, so the hold
+// longer. Before a start that is still to come it is negative.
 func (s Span) Ran(now, beat Stamp) (time.Duration, Doubt) {
-	run, doubt := between(s.Began, now, beat)
-	return s.Done + run, doubt
+	return s.ran(func(began Stamp) (time.Duration, Doubt) { return between(began, now, beat) })
+}
+
+// ran is the most that any machine proves, since none of them counts too much.
+func (s Span) ran(passed func(began Stamp) (time.Duration, Doubt)) (time.Duration, Doubt) {
+	run, doubt := passed(s.Began)
+	run += s.Done
+	if s.Other == nil {
+		return run, doubt
+	}
+	if other, its := s.Other.ran(passed); other > run || other == run && its == Sure {
+		return other, its
+	}
+	return run, doubt
+}
+
+// From is the span as the machine of now counts it on from now, when so much of it
+// has surely run. What other machines count of it stands.
+func (s Span) From(now Stamp, ran time.Duration) Span {
+	return Span{Began: now, Done: ran, Want: s.Want, Other: s.without(now)}
+}
+
+// without is the span as others count it than the machine of a stamp; nil where
+// none does. What names no machine is of no use to any.
+func (s *Span) without(now Stamp) *Span {
+	if s == nil || now.Machine == "" {
+		return nil
+	}
+	rest := s.Other.without(now)
+	if s.Began.Machine == "" || s.Began.SameMachine(now) {
+		return rest
+	}
+	return &Span{s.Began, s.Done, s.Want, rest}
 }
 
 // Left is what remains of the span at now; negative once it is over.
@@ -76,11 +110,11 @@ func between(began, now, beat Stamp) (time.Duration, Doubt) {
 	case began.BootID == now.BootID:
 		return run, Sure // negative where it begins only when a fusion that was ended early is due
 	}
-	run = beaten(began, beat) + now.Boot
-	if wall := now.Wall.Sub(began.Wall); wall > 0 {
-		run = min(run, wall)
-	}
-	return run, Restarted
+	// A wall clock at or before the start speaks against what the new start is said
+	// to have run, which the machine may be wrong about: a copied disk has one name.
+	wall := max(0, now.Wall.Sub(began.Wall))
+	proved := beaten(began, beat)
+	return max(proved, min(proved+now.Boot, wall)), Restarted
 }
 
 // beaten is what the last heartbeat of the start on which a span began proves.

@@ -114,19 +114,96 @@ func TestASpanThatIsStillToBegin(t *testing.T) {
 	}
 }
 
-// A log that comes to another machine, which has been on for long: its boot
-// clock says nothing of the hold, so not more counts than the wall clocks say.
-// Where the wall clock went back it says nothing either.
+// On another machine, however long that is on and whatever its clock says, a span
+// has run what the heartbeat of the first proves. From there it runs on; on the
+// first machine it is counted as before, and a restart of either touches the other's
+// count in nothing.
 func TestASpanOnAnotherMachine(t *testing.T) {
-	began := Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Boot: time.Hour, BootID: "one", Machine: "laptop"}
-	s := Span{Began: began, Want: 6 * time.Minute}
-	other := Stamp{Wall: began.Wall.Add(time.Minute), Boot: 50 * time.Hour, BootID: "two", Machine: "laptop"}
-	if left, doubt := s.Left(other, Stamp{}); left != 5*time.Minute || doubt != Restarted {
-		t.Errorf("%v left, %q", left, doubt)
+	const m = time.Minute
+	elsewhere := func(wall, boot time.Duration) Stamp {
+		s := at(wall, boot, "two")
+		s.Machine = "office"
+		return s
 	}
-	other.Wall, other.Boot = began.Wall.Add(-24*time.Hour), 2*time.Minute
-	if left, _ := s.Left(other, Stamp{}); left != 4*time.Minute {
-		t.Errorf("a wall clock set back: %v left", left)
+	first := Span{Began: at(0, 100*m, "one"), Want: 6 * m}
+	beat := at(m, 101*m, "one")
+	for _, wall := range []time.Duration{-24 * time.Hour, 0, 2 * m, 24 * time.Hour} {
+		if left, doubt := first.Left(elsewhere(wall, 50*time.Hour), Stamp{}); left != 6*m || doubt != Elsewhere {
+			t.Errorf("its clock %v on: %v left, %q", wall, left, doubt)
+		}
+		if left, doubt := first.Left(elsewhere(wall, 50*time.Hour), beat); left != 5*m || doubt != Elsewhere {
+			t.Errorf("its clock %v on, with a heartbeat: %v left, %q", wall, left, doubt)
+		}
+	}
+	there := first.From(elsewhere(m, 2*time.Hour), m)
+	for _, c := range []struct {
+		name  string
+		now   Stamp
+		left  time.Duration
+		doubt Doubt
+	}{
+		{"it runs on there", elsewhere(4*m, 123*m), 2 * m, Sure},
+		{"the first goes by its own clock", at(4*m, 104*m, "one"), 2 * m, Sure},
+		{"the first has counted longer", at(5*m, 105*m, "one"), m, Sure},
+		{"the first was restarted, its heartbeat lost", at(5*m, m/2, "three"), 5 * m, Elsewhere}, // half a minute is sure, and the minute that was found there
+		{"a third knows what the second found", Stamp{Wall: noon, Boot: 99 * time.Hour, BootID: "four", Machine: "phone"}, 5 * m, Elsewhere},
+	} {
+		if left, doubt := there.Left(c.now, Stamp{}); left != c.left || doubt != c.doubt {
+			t.Errorf("%s: %v left, %q; want %v, %q", c.name, left, doubt, c.left, c.doubt)
+		}
+	}
+	again := there.From(at(5*m, m/2, "three"), m)
+	if again.Other == nil || again.Other.Other != nil || again.Other.Began.Machine != "office" {
+		t.Errorf("a machine counts it twice: %+v", again)
+	}
+	if left, _ := again.Left(elsewhere(4*m, 123*m), Stamp{}); left != 2*m {
+		t.Errorf("a restart of the first: %v left on the second", left)
+	}
+	if nameless := there.From(Stamp{Wall: noon}, 0); nameless.Other != nil {
+		t.Errorf("a stamp that names no machine is counted beside others: %+v", nameless)
+	}
+}
+
+// Another start of the machine with a wall clock at or before the span's start: only
+// what the heartbeat proves counts, however long the machine is on.
+func TestASpanWhoseWallClockWentBack(t *testing.T) {
+	const m = time.Minute
+	s := Span{Began: at(0, 100*m, "one"), Want: 6 * m}
+	for _, wall := range []time.Duration{0, -time.Millisecond, -24 * time.Hour} {
+		for _, up := range []time.Duration{m, 50 * time.Hour} {
+			if left, doubt := s.Left(at(wall, up, "two"), Stamp{}); left != 6*m || doubt != Restarted {
+				t.Errorf("%v on, up %v: %v left, %q", wall, up, left, doubt)
+			}
+			if left, _ := s.Left(at(wall, up, "two"), at(2*m, 102*m, "one")); left != 4*m {
+				t.Errorf("%v on, up %v, with a heartbeat: %v left", wall, up, left)
+			}
+		}
+	}
+	if left, _ := s.Left(at(m, 50*time.Hour, "two"), Stamp{}); left != 5*m {
+		t.Errorf("a machine that is on for longer than the wall clocks say: %v left", left)
+	}
+	if left, _ := s.Left(at(m, 50*time.Hour, "two"), at(2*m, 102*m, "one")); left != 4*m {
+		t.Errorf("wall clocks that say less than the heartbeat proves: %v left", left)
+	}
+}
+
+// A span that begins only when a fusion is due has not begun at a restart before
+// that.
+func TestASpanStillToBeginAcrossARestart(t *testing.T) {
+	const m = time.Minute
+	s := Span{Began: at(0, 100*m, "one"), Done: -9 * m, Want: 6 * m}
+	for _, c := range []struct {
+		now, beat Stamp
+		left      time.Duration
+	}{
+		{at(m, 101*m, "one"), Stamp{}, 14 * m},
+		{at(2*m, m, "two"), Stamp{}, 14 * m},
+		{at(2*m, m, "two"), at(m, 101*m, "one"), 13 * m},
+		{at(20*m, 10*m, "two"), at(5*m, 105*m, "one"), 0},
+	} {
+		if left, _ := s.Left(c.now, c.beat); left != c.left {
+			t.Errorf("at %+v: %v left, want %v", c.now, left, c.left)
+		}
 	}
 }
 

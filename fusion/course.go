@@ -1,0 +1,64 @@
+package fusion
+
+import (
+	"slices"
+	"time"
+)
+
+// A Course is what the stamps of a log, in the order of its entries, prove of the
+// time that passed: a heartbeat is kept only of the last start, entries of all. It
+// is a list of stretches on one start of one machine each; a machine that comes
+// back begins another.
+type Course struct {
+	before []stretch
+	here   stretch
+}
+
+// A stretch is the first and the last stamp on one start of a machine.
+type stretch struct{ first, last Stamp }
+
+// After is the course after one more stamp. One that names no start proves nothing.
+func (c Course) After(at Stamp) Course {
+	switch {
+	case !at.SameBoot(at):
+	case c.here.last.SameBoot(at):
+		if at.Boot > c.here.last.Boot { // an act is stamped when it is asked for and may be stored behind a later one
+			c.here.last = at
+		}
+	default:
+		if !c.here.last.IsZero() {
+			c.before = append(slices.Clip(c.before), c.here)
+		}
+		c.here = stretch{at, at}
+	}
+	return c
+}
+
+// Since is how long it surely is from a stamp of the course to now: on each start
+// from its first entry to its last, and what lies between two of them as a span
+// counts it.
+func (c Course) Since(began, now, beat Stamp) (time.Duration, Doubt) {
+	run, doubt := between(began, now, beat)
+	all := append(slices.Clip(c.before), c.here)
+	holds := func(s stretch) bool { return s.first.SameBoot(began) && s.first.Boot <= began.Boot }
+	at := len(all) - 1
+	for at >= 0 && !holds(all[at]) {
+		at--
+	}
+	if at < 0 || doubt == Sure {
+		return run, doubt
+	}
+	sum := all[at].last.Boot - began.Boot
+	for i := at + 1; i < len(all); i++ {
+		gap, _ := between(all[i-1].last, all[i].first, Stamp{})
+		sum += gap + all[i].last.Boot - all[i].first.Boot
+	}
+	rest, _ := between(all[len(all)-1].last, now, beat)
+	return max(run, sum+rest), doubt
+}
+
+// LeftAlong is what remains of a span that began on a course.
+func (s Span) LeftAlong(c Course, now, beat Stamp) (time.Duration, Doubt) {
+	run, doubt := s.ran(func(began Stamp) (time.Duration, Doubt) { return c.Since(began, now, beat) })
+	return s.Want - run, doubt
+}

@@ -1,0 +1,93 @@
+package fusion
+
+import (
+	"testing"
+	"time"
+
+	"pgregory.net/rapid"
+)
+
+func course(stamps ...Stamp) (c Course) {
+	for _, s := range stamps {
+		c = c.After(s)
+	}
+	return c
+}
+
+// What the entries of a log prove, each sum by hand.
+func TestCourse(t *testing.T) {
+	const m = time.Minute
+	office := func(wall, boot time.Duration) Stamp {
+		s := at(wall, boot, "far")
+		s.Machine = "office"
+		return s
+	}
+	began := at(0, 100*m, "one")
+	day := course(at(-60*m, 40*m, "one"), began, at(45*m, 145*m, "one"))
+	for _, c := range []struct {
+		name   string
+		course Course
+		now    Stamp
+		left   time.Duration // of an hour
+	}{
+		{"the same start: its clock alone", day, at(24*60*m, 150*m, "one"), 10 * m},
+		{"next morning: 45 min by entries, 5 since the start", day, at(16*60*m, 5*m, "two"), 10 * m},
+		{"next morning, the wall clock set back: what the entries prove", day, at(-16*60*m, 5*m, "two"), 15 * m},
+		{"the entries of the morning count", course(began, at(30*m, 130*m, "one"), at(900*m, 10*m, "two"), at(905*m, 15*m, "two")), at(906*m, 16*m, "two"), 14 * m},
+		{"another machine: what the entries prove", day, office(0, 900*m), 15 * m},
+		{"on the other it runs from its first entry", course(began, at(30*m, 130*m, "one"), office(5*m, 900*m), office(15*m, 910*m)), office(20*m, 915*m), 15 * m},
+		{"back on the first, which was not switched off", course(began, office(1*m, 900*m), office(2*m, 901*m)), at(20*m, 120*m, "one"), 40 * m},
+		{"back after a restart: not from where the other stopped", course(began, at(10*m, 110*m, "one"), office(5*m, 900*m), office(15*m, 910*m), at(40*m, 3*m, "two")), at(42*m, 5*m, "two"), 38 * m},
+		{"no entry of its start", course(office(0, 900*m), office(50*m, 950*m)), at(60*m, 7*m, "two"), 53 * m},
+		{"an entry that names no start", course(began, Stamp{Wall: noon.Add(50 * m), Boot: 90 * m, Machine: "laptop"}), at(60*m, 7*m, "two"), 53 * m},
+		{"an entry stored behind a later one", course(began, at(30*m, 130*m, "one"), at(29*m, 129*m, "one")), at(60*m, 7*m, "two"), 23 * m},
+		{"nothing", Course{}, at(60*m, 7*m, "two"), 53 * m},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			if left, _ := (Span{Began: began, Want: 60 * m}).LeftAlong(c.course, c.now, Stamp{}); left != c.left {
+				t.Errorf("%v left, want %v", left, c.left)
+			}
+		})
+	}
+}
+
+// Whatever machines, restarts and set clocks a log went through, what its entries
+// prove is no more than what passed.
+func TestACourseNeverProvesTooMuch(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		type clocks struct {
+			up    time.Duration
+			boot  int
+			wrong time.Duration
+		}
+		machines := map[string]*clocks{"laptop": {up: time.Hour}, "office": {up: 50 * time.Hour, wrong: -time.Hour}}
+		passed, names := time.Duration(0), []string{"laptop", "office"}
+		read := func(name string) Stamp {
+			c := machines[name]
+			return Stamp{Wall: noon.Add(passed + c.wrong), Boot: c.up, BootID: name + string(rune('a'+c.boot)), Machine: name}
+		}
+		var c Course
+		var began Stamp
+		var since time.Duration
+		for i := range rapid.IntRange(1, 12).Draw(t, "entries") {
+			name := rapid.SampledFrom(names).Draw(t, "machine")
+			step := time.Duration(rapid.IntRange(0, 7200).Draw(t, "seconds")) * time.Second
+			passed += step
+			for other, m := range machines {
+				m.up += step
+				if other == name && rapid.IntRange(0, 3).Draw(t, "restart") == 0 {
+					m.boot, m.up = m.boot+1, min(step, time.Duration(rapid.IntRange(0, 600).Draw(t, "up"))*time.Second)
+				}
+			}
+			machines[name].wrong += time.Duration(rapid.SampledFrom([]int{0, 0, -90000, 90000}).Draw(t, "set")) * time.Second
+			at := read(name)
+			if c = c.After(at); i == 0 || rapid.IntRange(0, 4).Draw(t, "begins") == 0 {
+				began, since = at, passed
+			}
+		}
+		now := read(rapid.SampledFrom(names).Draw(t, "read on"))
+		if run, _ := c.Since(began, now, Stamp{}); run > passed-since {
+			t.Fatalf("proves %v of %v passed", run, passed-since)
+		}
+	})
+}
