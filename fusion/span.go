@@ -66,6 +66,12 @@ func (s Span) From(now Stamp, ran time.Duration) Span {
 	return Span{Began: now, Done: ran, Want: s.Want, Other: s.without(now)}
 }
 
+// Longer is the span and so much more.
+func (s Span) Longer(by time.Duration) Span {
+	s.Want += by
+	return s
+}
+
 // without is the span as others count it than the machine of a stamp; nil where
 // none does. What names no machine is of no use to any.
 func (s *Span) without(now Stamp) *Span {

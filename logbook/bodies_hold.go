@@ -213,6 +213,40 @@ func (b GapAccepted) Line() string {
 	return fmt.Sprintf("gap accepted: hold counts %.0f s as run (%s)", b.RanS, b.Why)
 }
 
+// HoldSaid is a named person's word on how much of a hold has run, where no clock
+// of the log can tell: by a watch that ran all through it, or by what stands on the
+// pipe in ink. Times are as they were read, to the minute or the second.
+type HoldSaid struct {
+	Watch string  `json:"watch"`                // what the watch showed when it was said
+	Began string  `json:"began,omitempty"`      // what it showed when the hold began
+	Ink   string  `json:"cool_until,omitempty"` // what stands on the pipe
+	RanS  float64 `json:"ran_s"`                // of the hold, by that
+	SureS float64 `json:"sure_s,omitempty"`     // of the hold, by the clocks
+	Why   string  `json:"why"`
+}
+
+// Kind is "hold stated".
+func (HoldSaid) Kind() Kind { return "hold stated" }
+
+// Line says by what, and how much that is.
+func (b HoldSaid) Line() string {
+	return fmt.Sprintf("hold counts %.0f s as run: %s (%s)", b.RanS, b.Read(), b.Why)
+}
+
+// Read says what was read, and where.
+func (b HoldSaid) Read() string {
+	if b.Ink != "" {
+		return fmt.Sprintf("the ink on the pipe says cool until %s, the watch showed %s", b.Ink, b.Watch)
+	}
+	return fmt.Sprintf("it began at %s by a watch, which now showed %s", b.Began, b.Watch)
+}
+
+// A SaidHold is such a word with who gave it.
+type SaidHold struct {
+	HoldSaid
+	Signature
+}
+
 // Reviewed is a named person's answer to a finding of the audit.
 type Reviewed struct {
 	Judged

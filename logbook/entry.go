@@ -192,6 +192,7 @@ func init() {
 	known[Note]()
 	known[ClockDoubted]()
 	known[GapAccepted]()
+	known[HoldSaid]()
 	known[Reviewed]()
 	known[Correction]()
 	known[CutOrdered]()

@@ -40,7 +40,7 @@ func filled() []logbook.Body {
 		logbook.RunRead{new(40), logbook.Later, logbook.Changed{"9", logbook.Tenfold}}, logbook.Released{&at}, logbook.Disturbed{4, true, logbook.Unsure, "what"}, logbook.CutOut{"why", true},
 		logbook.IndicatorsRead{logbook.Look{logbook.LookHot, []string{logbook.Up, logbook.Part}, "none", "seen", "moved", "no", "warm", logbook.Typed}, &at, true, "looker", &logbook.PaperRow{"f.csv", 2, "key"}},
 		logbook.WalkLeft{logbook.StepPrep}, logbook.WalkResumed{logbook.StepPrep, true, true}, logbook.WalkAbandoned{"why", true}, logbook.EnteredLater{"why", &logbook.PaperRow{"f.csv", 2, "key"}}, logbook.Note{Text: "text", Remark: true},
-		logbook.ClockDoubted{"why", 1.5, 2.5, 3.5}, logbook.GapAccepted{1.5, "why"}, logbook.Reviewed{logbook.Judged{"key", "digest", json.RawMessage(`{"why":"facts"}`)}, true, "why"},
+		logbook.ClockDoubted{"why", 1.5, 2.5, 3.5}, logbook.GapAccepted{1.5, "why"}, logbook.HoldSaid{"14:49", "14:43", "14:52", 1.5, 0.5, "why"}, logbook.Reviewed{logbook.Judged{"key", "digest", json.RawMessage(`{"why":"facts"}`)}, true, "why"},
 		logbook.Correction{"fitting", "a", "b", "why", &logbook.SettingsKeyed{"h", "t", &band, 9, 39.5, 40, 6, logbook.Computed, new(20), "cooling end", logbook.ModeKeyed, new(39.5), 40, logbook.Typed, true, 2, logbook.Changed{"9", logbook.Tenfold}}, &logbook.ResistanceRead{new(2.4), 2, 3, "basis", logbook.Typed, logbook.Changed{"9", logbook.Tenfold}}},
 		logbook.CutOrdered{"why", true}, logbook.RecheckAsked{"why"}, logbook.Covered{"chamber A", []string{"1A"}, "2026-03-08"}, logbook.CoverWithdrawn{"chamber A", "why"}, logbook.DaySigned{"2026-03-09", []logbook.Judged{{"key", "digest", json.RawMessage(`{"why":"facts"}`)}}, 2},
 		logbook.Sealed{9, "root", "note", "2026-03-09"}, logbook.LogRestored{logbook.FromJournal, 9, "root"}, logbook.Enclosed{"f.pdf", "hash", 12, "what"}, logbook.Happened{logbook.DugUp, "2027-01-02", "A", 3, "text"},
@@ -86,7 +86,7 @@ func TestKindsAsTheyStandInLogs(t *testing.T) {
 	want := []logbook.Kind{
 		"ambient read", "attempt refused", "bag read", "clock doubted", "code taught", "correction", "cover withdrawn", "covered", "cut out",
 		"cut-out ordered", "day signed", "disturbed", "enclosed", "entered later", "fusion ended", "fusion started", "gap accepted",
-		"happened", "indicators read", "joint added", "joint planned", "joint split", "joint struck off", "joint taken up", "kit taken", "log restored", "note",
+		"happened", "hold stated", "indicators read", "joint added", "joint planned", "joint split", "joint struck off", "joint taken up", "kit taken", "log restored", "note",
 		"person named", "plan taken", "re-check asked", "released", "resistance read", "reviewed", "run read", "same site", "sealed", "settings keyed",
 		"shift closed", "shift started", "site opened", "step answered", "step stopped", "table read back", "table taken",
 		"walk abandoned", "walk left", "walk resumed", "weather changed", "weld begun",

@@ -65,7 +65,10 @@ type Site struct {
 	People   []Person // in the order they were first named
 	Unread   []Unread // entries that say what this program does not know
 	Jumps    []Jump   // of the wall clock, between entries of the site
-	clocks   Clocks
+	// Course is what the site's entries prove of the time that passed; of several logs
+	// read together nothing, since only a wall clock puts them in order.
+	Course fusion.Course
+	clocks Clocks
 }
 
 // After is the site after one more entry.
@@ -74,7 +77,9 @@ func (s Site) After(e *Entry) Site {
 	if s.clocks, jump = s.clocks.After(e.Seq, e.At); jump != nil {
 		s.Jumps = append(slices.Clone(s.Jumps), *jump)
 	}
-	s.LastAt = e.At
+	if s.LastAt = e.At; e.from == nil {
+		s.Course = s.Course.After(e.At)
+	}
 	switch b := e.Open().(type) {
 	case SiteOpened:
 		s = s.opened(e, b)

@@ -69,12 +69,14 @@ type Weld struct {
 	Started       *fusion.Stamp
 	StartedStated *time.Time
 	Ended         *fusion.Stamp
+	endKeyed      fusion.Stamp // when its end was said: before Ended where a key was struck early
 	EndedStated   *time.Time
 	Outcome       Outcome
 	StoppedAt     *int // seconds
 	StoppedDoubt  Doubt
 	Said          string
 	Found         bool // a restart found it in mid-fusion
+	foundAt       *fusion.Stamp
 	Unwatched     bool // and its time was over by then
 	RunAsked      bool
 	Run           *int // seconds, as the unit showed
@@ -93,6 +95,7 @@ type Weld struct {
 	LateBy         string    // who entered it
 	Paper          *PaperRow // the paper it was taken in from
 	Gap            string    // who accepted a gap
+	HoldSaid       *SaidHold // who stated last how long its hold has run
 	Reviews        []Review
 	Notes          []Noted
 	Corrections    []Corrected
@@ -162,7 +165,7 @@ func (w Weld) afterCurrent(e *Entry, body Body) Weld {
 		if w.ZoneAt = &began; len(w.Zones) == 0 {
 			w.Started, w.StartedStated = &began, b.Stated
 		}
-		w.Left = false
+		w.Left, w.foundAt = false, nil
 	case FusionEnded:
 		w = w.ended(e, b)
 	case RunRead:
@@ -183,7 +186,10 @@ func (w Weld) afterCurrent(e *Entry, body Body) Weld {
 		w = w.rebase(e, b.RanS)
 	case GapAccepted:
 		w.Gap = e.By
-		w = w.rebase(e, b.RanS)
+		w = w.counts(e, b.RanS)
+	case HoldSaid:
+		w.HoldSaid = &SaidHold{b, signature(e)}
+		w = w.counts(e, b.RanS)
 	}
 	return w
 }
@@ -244,7 +250,7 @@ func (w Weld) resumed(e *Entry, b WalkResumed) Weld {
 	w.Resumed++
 	w.Back = &e.At
 	if b.Found {
-		w.Found, w.Unwatched = true, w.Unwatched || !b.Running
+		w.Found, w.Unwatched, w.foundAt = true, w.Unwatched || !b.Running, &e.At
 		return w
 	}
 	w.BreakDue = w.Started == nil && w.Prepared() // a card that is still open asks by itself
@@ -265,9 +271,9 @@ func (w Weld) ended(e *Entry, b FusionEnded) Weld {
 		return w.zoned(end)
 	}
 	w.Ended, w.EndedStated, w.Outcome, w.StoppedAt, w.Said = &end, b.Stated, b.Outcome, b.AtS, b.Said
-	w.StoppedDoubt = b.Doubted
+	w.endKeyed, w.StoppedDoubt = e.At, b.Doubted
 	if w.Settings != nil && w.Settings.CoolingMin > 0 {
-		w.Hold = &fusion.Span{Began: end, Want: time.Duration(w.Settings.CoolingMin) * time.Minute}
+		w.Hold = &fusion.Span{Began: e.At, Done: e.At.Boot - end.Boot, Want: time.Duration(w.Settings.CoolingMin) * time.Minute}
 		if b.HoldStated && b.Stated != nil {
 			w.HoldStated, w.Hold.Done = true, max(0, e.At.Wall.Sub(*b.Stated))
 		}
@@ -275,16 +281,26 @@ func (w Weld) ended(e *Entry, b FusionEnded) Weld {
 	return w
 }
 
-// rebase makes the hold count ranS seconds as run at the entry's moment.
+// rebase makes the machine of an entry count ranS seconds of the hold as run at its
+// moment. Other machines go on by their own clocks.
 func (w Weld) rebase(e *Entry, ranS float64) Weld {
-	if w.Hold == nil {
-		return w
+	if w.Hold != nil {
+		hold := w.Hold.From(e.At, seconds(ranS))
+		w.Hold = &hold
 	}
-	hold := *w.Hold
-	hold.Began, hold.Done = e.At, time.Duration(ranS*float64(time.Second))
-	w.Hold = &hold
 	return w
 }
+
+// counts makes the hold count ranS seconds as run at the entry's moment, whatever
+// any clock says: a person has said so.
+func (w Weld) counts(e *Entry, ranS float64) Weld {
+	if w.Hold != nil {
+		w.Hold = &fusion.Span{Began: e.At, Done: seconds(ranS), Want: w.Hold.Want}
+	}
+	return w
+}
+
+func seconds(s float64) time.Duration { return time.Duration(s * float64(time.Second)) }
 
 // Fitting is the row of the table the weld was made with.
 func (w Weld) Fitting() string { return w.Answers[ItemFitting].V }
@@ -315,12 +331,17 @@ func (w Weld) HeatPossible() bool {
 	return slices.ContainsFunc(w.Refused, func(b AttemptRefused) bool { return !b.Cold() })
 }
 
-// FusionSpan is the fusion as a span of time.
+// FusionSpan is the fusion as a span of time. On another machine it runs at full
+// length from when it was found there.
 func (w Weld) FusionSpan() (fusion.Span, bool) {
 	if w.ZoneAt == nil || w.Settings == nil {
 		return fusion.Span{}, false
 	}
-	return fusion.Span{Began: *w.ZoneAt, Want: time.Duration(w.Settings.SecondsShown) * time.Second}, true
+	span := fusion.Span{Began: *w.ZoneAt, Want: time.Duration(w.Settings.SecondsShown) * time.Second}
+	if w.foundAt != nil && !w.foundAt.SameMachine(*w.ZoneAt) {
+		span = span.From(*w.foundAt, 0)
+	}
+	return span, true
 }
 
 // FusedAt is the local time the fusion began, as stated if it was entered later.
@@ -416,10 +437,29 @@ func (w Weld) WaitOver() (time.Time, bool) {
 	}
 	wait := time.Duration(*w.Settings.PressureWaitMin) * time.Minute
 	from, ok := w.HoldUntil()
-	if w.Settings.PressureWaitFrom == "fusion end" {
+	if w.Settings.PressureWaitFrom == fusion.FromFusionEnd {
 		from, ok = w.EndedAt()
 	}
 	return from.Add(wait), ok
+}
+
+// Wait is the pressure wait as a span, so that no wall clock shortens it.
+func (w Weld) Wait() (fusion.Span, bool) {
+	if w.Settings == nil || w.Settings.PressureWaitMin == nil || w.Ended == nil {
+		return fusion.Span{}, false
+	}
+	wait := time.Duration(*w.Settings.PressureWaitMin) * time.Minute
+	if w.Settings.PressureWaitFrom != fusion.FromFusionEnd {
+		if w.Hold == nil {
+			return fusion.Span{}, false
+		}
+		return w.Hold.Longer(wait), true
+	}
+	done := w.endKeyed.Boot - w.Ended.Boot
+	if w.EndedStated != nil {
+		done = w.endKeyed.Wall.Sub(*w.EndedStated)
+	}
+	return fusion.Span{Began: w.endKeyed, Done: done, Want: wait}, true
 }
 
 // UpMinute rounds up to the whole minute, so that no hold is written short.

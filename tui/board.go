@@ -213,7 +213,11 @@ func lookAhead(env shell.Env) []string {
 	if env.Shift.ID != "" {
 		first += " " + env.Shift.Weather.String() + "."
 	}
-	return append([]string{first, testLine(env, f)}, orderAhead(env)...)
+	lines := []string{first, testLine(env, f)}
+	if f.Wait.Doubtful() {
+		lines = append(lines, fmt.Sprintf("That wait is over %s if the wall clock is right: %s.", day(env, f.Wait.ByWall), f.Wait.Doubt.Says()))
+	}
+	return append(lines, orderAhead(env)...)
 }
 
 // orderAhead is the forecast of the proposed order, where joints with times are
@@ -253,12 +257,12 @@ func testLine(env shell.Env, f ahead.Forecast) string {
 		return "Pressure test: none is forecast before a repair."
 	case len(f.Again) > 0:
 		line = "Pressure test: after the cut-outs: " + ahead.InShort(f.Again) + "."
-	case unsettled > 0 && f.Wait.After(env.Now.Local()):
-		line += fmt.Sprintf("%s and not before %s settled.", day(env, f.Wait), joints(unsettled))
+	case unsettled > 0 && f.Wait.Runs:
+		line += fmt.Sprintf("%s and not before %s settled.", day(env, f.Wait.Over), joints(unsettled))
 	case unsettled > 0:
 		line += joints(unsettled) + " settled."
-	case !f.Wait.IsZero():
-		line += day(env, f.Wait) + ", by the tables."
+	case !f.Wait.Over.IsZero():
+		line += day(env, f.Wait.Over) + ", by the tables."
 	default:
 		line += "the fittings' own wait is over."
 	}

@@ -445,7 +445,7 @@ func TestAFusionCalledEndedEarly(t *testing.T) {
 	m.keys("1")
 	m.text("40") // the unit shows it: so it did run
 	m.sees("Look, do not touch")
-	if w := m.weld(id); *w.Run != 40 || w.Hold.Began.Boot-w.Started.Boot != 40*time.Second {
+	if w := m.weld(id); *w.Run != 40 || w.Hold.Began.Boot-w.Hold.Done-w.Started.Boot != 40*time.Second {
 		t.Errorf("ran %d s, held from %v after the start", *w.Run, w.Hold.Began.Boot-w.Started.Boot)
 	}
 }

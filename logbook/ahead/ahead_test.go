@@ -112,7 +112,7 @@ func TestConfirmedAmbientKeepsItsAge(t *testing.T) {
 
 func TestForecast(t *testing.T) {
 	c := crew.OnSite(t)
-	if f := ahead.ForecastOf(c.Book, c.H.Site, nil, c.H.At, fusion.Stamp{}); f.Open != 6 || !f.LastHold.IsZero() || !f.Wait.IsZero() || f.NoWait != nil {
+	if f := ahead.ForecastOf(c.Book, c.H.Site, nil, c.H.At, fusion.Stamp{}); f.Open != 6 || !f.LastHold.IsZero() || !f.Wait.Over.IsZero() || f.NoWait != nil {
 		t.Errorf("before any weld %+v", f)
 	}
 	var want time.Time
@@ -133,8 +133,8 @@ func TestForecast(t *testing.T) {
 		if got, ok := c.Weld(id).WaitOver(); !ok || !got.Equal(c.H.At.Local().Add(tt.wait)) {
 			t.Errorf("%s: %v, want %v on", tt.label, got, tt.wait)
 		}
-		if f := ahead.ForecastOf(c.Book, c.H.Site, nil, c.H.At, fusion.Stamp{}); !f.Wait.Equal(want) {
-			t.Errorf("after %s the wait is over at %v, want %v", tt.label, f.Wait, want)
+		if f := ahead.ForecastOf(c.Book, c.H.Site, nil, c.H.At, fusion.Stamp{}); !f.Wait.Over.Equal(want) {
+			t.Errorf("after %s the wait is over at %v, want %v", tt.label, f.Wait.Over, want)
 		}
 	}
 	capped := c.Begin("1B")
@@ -144,7 +144,7 @@ func TestForecast(t *testing.T) {
 	c.Wait(40 * time.Second)
 	c.Do(acts.EndFusion(c.H, capped, logbook.FusionEnded{Outcome: logbook.Completed}))
 	f := ahead.ForecastOf(c.Book, c.H.Site, nil, c.H.At, fusion.Stamp{})
-	if f.Open != 2 || !slices.Equal(f.NoWait, []string{"cap 40"}) || !f.Wait.Equal(want) {
+	if f.Open != 2 || !slices.Equal(f.NoWait, []string{"cap 40"}) || !f.Wait.Over.Equal(want) {
 		t.Errorf("forecast %+v", f)
 	}
 	if hold, _ := c.Weld(capped).HoldUntil(); f.LastHold.Before(hold) {

@@ -124,7 +124,7 @@ func rowRank(row string) int {
 type Forecast struct {
 	Open     int             // joints without a weld
 	LastHold time.Time       // when the last running hold ends; zero: none runs
-	Wait     time.Time       // when the longest pressure wait is over; zero: none known
+	Wait     Wait            // the longest pressure wait; zero: none known
 	NoWait   []string        // fittings standing whose table prints no pressure wait
 	Again    []string        // joints whose weld must be cut out and made again first
 	Lost     []logbook.Event // losses of pressure not repaired: no test is forecast
@@ -143,20 +143,57 @@ func ForecastOf(r logbook.Reader, site string, failed func(weld string) bool, no
 		if !w.Stands() || w.Ended == nil {
 			continue
 		}
-		from, ok := w.WaitOver()
+		wait, ok := WaitOf(s, w, now, beat)
 		if !ok {
 			if !slices.Contains(f.NoWait, w.Fitting()) {
 				f.NoWait = append(f.NoWait, w.Fitting())
 			}
 			continue
 		}
-		if from.After(f.Wait) {
-			f.Wait = from
+		if wait.Over.After(f.Wait.Over) {
+			f.Wait = wait
 		}
 	}
 	slices.Sort(f.NoWait)
 	return f
 }
+
+// A Wait is the time that a table wants to pass before a weld is put under pressure.
+type Wait struct {
+	Over   time.Time // local, by the clock of now, when it is surely over
+	ByWall time.Time // when it is over by the wall clock; the same where nothing is in doubt
+	Runs   bool      // it is not over yet
+	Doubt  fusion.Doubt
+}
+
+// Doubtful tells whether a wait runs that the wall clock says ends at another time,
+// and nobody can tell which is right.
+func (w Wait) Doubtful() bool {
+	return w.Runs && w.Doubt != fusion.Sure && !w.ByWall.Equal(w.Over)
+}
+
+// WaitOf is the pressure wait of a weld at now, by its clock as it is then: one that
+// was set takes nothing of it away.
+func WaitOf(s logbook.Site, w logbook.Weld, now, beat fusion.Stamp) (Wait, bool) {
+	span, known := w.Wait()
+	byWall, told := w.WaitOver()
+	if !known || !told {
+		return Wait{}, false
+	}
+	left, doubt := span.LeftAlong(s.Course, now, beat)
+	wait := Wait{Over: now.Local().Add(left), ByWall: byWall, Runs: left > 0, Doubt: doubt}
+	switch {
+	case wait.Over.Sub(byWall).Abs() <= kept, !wait.Runs && doubt != fusion.Sure && byWall.Before(now.Local()):
+		wait.Over = byWall
+	case doubt == fusion.Sure: // its clock was set, so what it said before means nothing
+		wait.ByWall = wait.Over
+	}
+	return wait, true
+}
+
+// kept is how far the clocks may run apart so that a time that was told stays: our
+// choice.
+const kept = 2 * time.Second
 
 // Busy finds the weld that a unit is fusing.
 func Busy(r logbook.Reader, site, unit string) (logbook.Weld, bool) {

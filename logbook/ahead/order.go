@@ -226,8 +226,8 @@ func (o *orderer) noWait() []string {
 func (o *orderer) test() time.Time {
 	test := o.end(o.wait)
 	for _, w := range o.welds {
-		if from, ok := w.WaitOver(); ok && w.Stands() && from.After(test) {
-			test = from
+		if wait, ok := WaitOf(o.site, w, o.now, o.beat); ok && w.Stands() && wait.Over.After(test) {
+			test = wait.Over
 		}
 	}
 	if held := o.end(o.held); !test.IsZero() && held.After(test) {

@@ -7,6 +7,7 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/ahead"
 	"coolhold/logbook/audit"
 	"coolhold/tui/shell"
 	"coolhold/tui/widget"
@@ -41,9 +42,18 @@ func (p *weldPage) settings() {
 	if o := w.Ohms; o != nil {
 		p.value(label(logbook.FieldOhms), ohmsText(*o)+correctedMark(w, logbook.FieldOhms))
 	}
-	if t, ok := w.WaitOver(); ok && w.Stands() && p.env.Audit.Verdict(w.ID) != audit.Failed {
-		p.value("under pressure", "not before "+clockOn(p.day, logbook.UpMinute(t), "15:04")+", by the table")
+	if wait, ok := ahead.WaitOf(p.env.Site, w, p.env.Now, p.env.Beat); ok && w.Stands() && p.env.Audit.Verdict(w.ID) != audit.Failed {
+		p.value("under pressure", "not before "+clockOn(p.day, logbook.UpMinute(wait.Over), "15:04")+", by the table"+p.waitDoubt(wait))
 	}
+}
+
+// waitDoubt says what else the wall clock says of a wait that runs, where nobody can
+// tell whether that is right.
+func (p *weldPage) waitDoubt(wait ahead.Wait) string {
+	if !wait.Doubtful() {
+		return ""
+	}
+	return "; " + clockOn(p.day, logbook.UpMinute(wait.ByWall), "15:04") + " if the wall clock is right (" + wait.Doubt.Says() + ")"
 }
 
 // label is what a value is called on the page.
