@@ -96,6 +96,7 @@ type Weld struct {
 	Paper          *PaperRow // the paper it was taken in from
 	Gap            string    // who accepted a gap
 	HoldSaid       *SaidHold // who stated last how long its hold has run
+	onWord         time.Duration
 	Reviews        []Review
 	Notes          []Noted
 	Corrections    []Corrected
@@ -295,9 +296,20 @@ func (w Weld) rebase(e *Entry, ranS float64) Weld {
 // any clock says: a person has said so.
 func (w Weld) counts(e *Entry, ranS float64) Weld {
 	if w.Hold != nil {
+		ran, _ := w.Hold.Ran(e.At, fusion.Stamp{})
+		w.onWord += seconds(ranS) - ran
 		w.Hold = &fusion.Span{Began: e.At, Done: seconds(ranS), Want: w.Hold.Want}
 	}
 	return w
+}
+
+// SureRun is how much of the hold the clocks prove, without what anybody stated.
+func (w Weld) SureRun(now, beat fusion.Stamp) time.Duration {
+	if w.Hold == nil {
+		return 0
+	}
+	ran, _ := w.Hold.Ran(now, beat)
+	return ran - w.onWord
 }
 
 func seconds(s float64) time.Duration { return time.Duration(s * float64(time.Second)) }

@@ -57,13 +57,16 @@ func found(h Head, w logbook.Weld, beat fusion.Stamp) (drafts []logbook.Draft) {
 	return drafts
 }
 
+// doubted is what must be recorded of a hold so that it runs on from now, and whether
+// it must.
 func doubted(w logbook.Weld, now, beat fusion.Stamp) (logbook.ClockDoubted, bool) {
 	if !w.Holding() || w.Hold == nil {
 		return logbook.ClockDoubted{}, false
 	}
 	ran, doubt := w.Hold.Ran(now, beat)
-	restarted := doubt == fusion.Restarted || doubt == fusion.Elsewhere || doubt == fusion.NoBoot && now.Boot < w.Hold.Began.Boot
-	return logbook.ClockDoubted{Why: string(doubt), RanS: ran.Seconds(), ByWallS: wallRan(w, now).Seconds()}, restarted
+	began := w.Hold.Began
+	anew := doubt == fusion.Restarted || doubt == fusion.Elsewhere || doubt == fusion.NoBoot && (now.Boot < began.Boot || now.Wall.Before(began.Wall)) // else it would stand until the wall clock has come so far again
+	return logbook.ClockDoubted{Why: string(doubt), RanS: ran.Seconds(), ByWallS: wallRan(w, now).Seconds()}, anew
 }
 
 // DriftMost is how far wall clock and boot clock may drift apart before it is

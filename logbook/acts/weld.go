@@ -395,6 +395,8 @@ func AcceptGap(h Head, weld string, why string) Act {
 		switch {
 		case !w.Holding() || w.Hold == nil || len(w.Doubts) == 0:
 			return nil, logbook.Refuse("%s has no doubted hold", w.ID)
+		case !GapTold(w, h.At):
+			return nil, logbook.Refuse("the fusion of %s ended on another machine, and the wall clock of this one says nothing of it: state what a watch or the ink on the pipe says", w.ID)
 		}
 		if err := named(h, "accepting a gap", why); err != nil {
 			return nil, err

@@ -191,6 +191,30 @@ func clockSays(weld string, f ask) string {
 	return fmt.Sprintf("%s: its hold counts a gap accepted by %s", weld, f.By)
 }
 
+// A word on a hold is how much of it a person stated to have run, by what, and how
+// much of it the clocks prove.
+type holdWord struct {
+	By    string  `json:"by"`
+	Watch string  `json:"watch"`
+	Began string  `json:"began,omitempty"`
+	Ink   string  `json:"cool_until,omitempty"`
+	RanS  float64 `json:"ran_s"`
+	SureS float64 `json:"sure_s"`
+}
+
+func heldByWord(c Case) (holdWord, bool) {
+	s := c.Weld.HoldSaid
+	if s == nil {
+		return holdWord{}, false
+	}
+	return holdWord{s.By, s.Watch, s.Began, s.Ink, s.RanS, s.SureS}, true
+}
+
+func wordSays(weld string, f holdWord) string {
+	read := logbook.HoldSaid{Watch: f.Watch, Began: f.Began, Ink: f.Ink}.Read()
+	return fmt.Sprintf("%s: its hold counts %.0f s as run, as %s states (%s); the clocks prove %.0f s", weld, f.RanS, f.By, read, f.SureS)
+}
+
 func heldAcrossRestart(c Case) (logbook.ClockDoubted, bool) {
 	if len(c.Weld.Doubts) == 0 {
 		return logbook.ClockDoubted{}, false

@@ -152,6 +152,7 @@ var others = map[string]func(*team){
 		c.Do(acts.AcceptGap(c.foreman(), id, "sat beside it"))
 		c.Do(acts.Release(c.H, id, well().felt, none))
 	},
+	audit.HoldByWord:   heldByWord("07:22", "07:24"),
 	"entered-later":    late(func(l *acts.LateWeld) { l.Why = "battery flat" }),
 	"batch-shortened":  answered(logbook.ItemPipeBatch, "1.23456E+17"),
 	"batch-missing":    answered(logbook.ItemPipeBatch, logbook.NotKnown),

@@ -149,6 +149,19 @@ func coveredAndBack(why string) func(*team) {
 
 func late(change func(*acts.LateWeld)) func(*team) { return func(c *team) { c.late(change) } }
 
+// heldByWord is a hold taken to another machine, where its welder states by a watch
+// when it began.
+func heldByWord(began, watch string) func(*team) {
+	return func(c *team) {
+		id := c.fused("1B", well())
+		c.Wait(time.Minute)
+		c.H.At.Machine = "office"
+		c.Do(acts.SayHold(c.H, id, logbook.HoldSaid{Began: began, Watch: watch, Why: "looked at the watch"}, none))
+		c.Wait(6 * time.Minute)
+		c.Do(acts.Release(c.H, id, well().felt, none))
+	}
+}
+
 // faults holds one seeded fault for each rule: 1A is well made, 1B as said.
 // with are the further rules that must speak up with it, and no others may.
 var faults = []struct {
@@ -228,6 +241,7 @@ var faults = []struct {
 		c.Do(acts.AcceptGap(c.H, id, "sat beside it"))
 		c.Do(acts.Release(c.H, id, well().felt, fusion.Stamp{}))
 	}},
+	{audit.HoldByWord, []string{"hold-across-restart"}, heldByWord("07:22", "07:25")},
 	{"entered-later", nil, late(func(*acts.LateWeld) {})},
 	{"batch-shortened", nil, answered(logbook.ItemPipeBatch, "1.23457E+17")},
 	{"batch-missing", nil, answered(logbook.ItemBatch, logbook.NotKnown)},

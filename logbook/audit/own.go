@@ -18,6 +18,7 @@ const (
 	ToldApart         = "people-told-apart"
 	RepairUnseen      = "repair-unseen"
 	CoverTakenBack    = "cover-taken-back"
+	HoldByWord        = "hold-by-word"
 )
 
 // Transcribed is the rule of what was taken in from paper. That it was typed rightly is
@@ -25,7 +26,7 @@ const (
 const Transcribed = "transcribed"
 
 // secondPerson are the rules whose findings wait for somebody else.
-var secondPerson = []string{SelfAccepted, CorrectedOwn, CorrectorAccepted, OrderOwn, ToldApart, RepairUnseen, CoverTakenBack, Transcribed, RemarkToRead}
+var secondPerson = []string{SelfAccepted, CorrectedOwn, CorrectorAccepted, OrderOwn, ToldApart, RepairUnseen, CoverTakenBack, HoldByWord, Transcribed, RemarkToRead}
 
 // makers are who a weld has had as its operator, as first recorded and since.
 func makers(w logbook.Weld) (list []string) {
@@ -114,6 +115,9 @@ func (c Case) passesOwn(f Finding, name string) string {
 	}
 	if facts, ok := f.facts.(correctorAnswer); ok && slices.ContainsFunc(facts.Correctors, func(k string) bool { return c.scene.people.same(k, name) }) {
 		return fmt.Sprintf("%s made the correction: somebody else must accept this", name)
+	}
+	if facts, ok := f.facts.(holdWord); ok && c.scene.people.same(facts.By, name) {
+		return fmt.Sprintf("%s stated it: somebody else must accept this", name)
 	}
 	return ""
 }

@@ -291,9 +291,13 @@ var Rules = []Rule{
 		Says: "a gap in a hold that a person accepted by the wall clock", Check: CheckOf(clockDoubted, clockSays),
 	},
 	{
+		Slug: HoldByWord, Severity: Query, Scope: OnWeld, Do: "somebody who neither made it nor stated this looks at it and accepts this, or it is cut out", Basis: ourChoice,
+		Says: "a hold that counts what a person stated by a watch or by the ink on the pipe", Check: CheckOf(heldByWord, wordSays),
+	},
+	{
 		Slug: "hold-across-restart", Severity: Note, Scope: OnWeld, Basis: ourChoice,
 		Do:   "nothing: the longer remainder was counted",
-		Says: "a hold that ran across a restart of the machine", Check: CheckOf(heldAcrossRestart, lineSays),
+		Says: "a hold that ran across a restart of the machine, or on another one", Check: CheckOf(heldAcrossRestart, lineSays),
 	},
 	{
 		Slug: "entered-later", Severity: Query, Scope: OnWeld, Do: decideDo, Basis: ourChoice,
