@@ -3,6 +3,7 @@ package logbook
 import (
 	"cmp"
 	"fmt"
+	"iter"
 	"slices"
 )
 
@@ -62,23 +63,60 @@ func (t Taught) Who() string {
 	return cmp.Or(t.TaughtBy, nobodyNamed) + ", imported by " + t.By
 }
 
-// TaughtAs is what a code was last taught as on the site.
-func (s Site) TaughtAs(code string) (Taught, bool) {
-	for i := len(s.Codes) - 1; i >= 0; i-- {
-		if s.Codes[i].Code == code {
-			return s.Codes[i], true
+// A CodeList is codes in the order of teaching. One more is added without copying all
+// before it: a file may bring 20,000, and books that stand keep what they have.
+type CodeList struct {
+	full [][]Taught // each of codeChunk
+	last []Taught
+}
+
+// codeChunk is how many codes are copied at most for one more.
+const codeChunk = 64
+
+func (l CodeList) with(t Taught) CodeList {
+	if len(l.last) == codeChunk {
+		return CodeList{append(slices.Clone(l.full), l.last), []Taught{t}}
+	}
+	l.last = append(slices.Clone(l.last), t)
+	return l
+}
+
+// All goes through the codes in the order of teaching.
+func (l CodeList) All() iter.Seq[Taught] {
+	return func(yield func(Taught) bool) {
+		for _, part := range append(slices.Clone(l.full), l.last) {
+			for _, t := range part {
+				if !yield(t) {
+					return
+				}
+			}
 		}
 	}
-	return Taught{}, false
+}
+
+// TaughtAs is what a code was last taught as on the site.
+func (s Site) TaughtAs(code string) (last Taught, known bool) {
+	for t := range s.Codes.All() {
+		if t.Code == code {
+			last, known = t, true
+		}
+	}
+	return last, known
 }
 
 // TaughtCodes are the codes as they were last taught, in the order of teaching.
 func (s Site) TaughtCodes() []Taught {
+	newest, n := map[string]int{}, 0
+	for t := range s.Codes.All() {
+		newest[t.Code], n = n, n+1
+	}
 	var out []Taught
-	for i, c := range s.Codes {
-		if !slices.ContainsFunc(s.Codes[i+1:], func(later Taught) bool { return later.Code == c.Code }) {
-			out = append(out, c)
+	n = 0
+	for t := range s.Codes.All() {
+		if newest[t.Code] == n {
+			out = append(out, t)
 		}
+		n++
 	}
 	return out
 }

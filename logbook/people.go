@@ -309,7 +309,7 @@ func (s Site) signers(add func(string)) {
 	for _, v := range s.Enclosed {
 		add(v.By)
 	}
-	for _, v := range s.Codes {
+	for v := range s.Codes.All() {
 		add(v.By)
 	}
 	for _, t := range s.Tables {

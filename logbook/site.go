@@ -61,7 +61,7 @@ type Site struct {
 	Enclosed []Enclosure
 	Events   []Event // what happened later
 	Reviews  []Review
-	Codes    []Taught // in the order of teaching
+	Codes    CodeList
 	People   []Person // in the order they were first named
 	Unread   []Unread // entries that say what this program does not know
 	Jumps    []Jump   // of the wall clock, between entries of the site
@@ -160,7 +160,7 @@ func (s Site) signedOff(e *Entry, body Body) Site {
 	case Happened:
 		s.Events = append(slices.Clone(s.Events), Event{b, signature(e), e.Joint})
 	case CodeTaught:
-		s.Codes = append(slices.Clone(s.Codes), Taught{b, signature(e)})
+		s.Codes = s.Codes.with(Taught{b, signature(e)})
 	case PersonNamed:
 		s = s.named(e, b)
 	case SameSite:

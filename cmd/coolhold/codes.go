@@ -92,8 +92,8 @@ func (o codesFlags) list(e edges, w io.Writer) error {
 	if err != nil {
 		return err
 	}
-	codes := []codeJSON{}
-	for _, c := range s.TaughtCodes() {
+	codes, taught := []codeJSON{}, s.TaughtCodes()
+	for _, c := range taught {
 		codes = append(codes, taughtJSON(c))
 	}
 	for _, c := range ahead.Untaught(r.book, s.ID) {
@@ -111,7 +111,7 @@ func (o codesFlags) list(e edges, w io.Writer) error {
 	for i, c := range codes {
 		by := "not taught"
 		if c.Taught { // they stand first
-			by = logbook.Clean(s.TaughtCodes()[i].Who())
+			by = logbook.Clean(taught[i].Who())
 		}
 		fmt.Fprintf(tw, "%s\t%s\t%s\t%s\t%s\n", c.Code, logbook.Clean(c.Fitting), c.Table, by, c.Check)
 	}

@@ -33,7 +33,7 @@ func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{
 		Dir:   "testdata",
 		Setup: prepare,
-		Cmds:  map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "holds": holds, "flip": flip},
+		Cmds:  map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "holds": holds, "flip": flip, "repeat": repeat},
 	})
 }
 
@@ -104,4 +104,14 @@ func flip(ts *testscript.TestScript, neg bool, args []string) {
 		ts.Fatalf("%s does not hold %q", args[0], args[1])
 	}
 	ts.Check(os.WriteFile(ts.MkAbs(args[0]), bytes.ReplaceAll(data, []byte(args[1]), turned), 0o600))
+}
+
+// repeat N FILE LINE writes a file of that line so many times.
+func repeat(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 3 {
+		ts.Fatalf("usage: repeat N FILE LINE")
+	}
+	n, err := strconv.Atoi(args[0])
+	ts.Check(err)
+	ts.Check(os.WriteFile(ts.MkAbs(args[1]), bytes.Repeat([]byte(args[2]+"\n"), n), 0o600))
 }

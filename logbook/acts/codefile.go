@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"coolhold/fusion"
@@ -48,49 +49,86 @@ func (l CodeLine) Misread() bool { return fusion.ReadCode(l.Code).Check == fusio
 
 // ReadCodes reads what WriteCodes wrote. The error is a fault.List.
 func ReadCodes(data []byte) ([]CodeLine, error) {
-	in := csv.NewReader(bytes.NewReader(bytes.TrimPrefix(data, []byte("\xef\xbb\xbf"))))
-	in.FieldsPerRecord = -1
+	rows, end, err := codeRows(data)
+	if err != nil {
+		return nil, err
+	}
 	var lines []CodeLine
 	var faults fault.List
 	seen := map[string]int{}
-	width := 0
-	for n := 0; ; n++ {
-		row, err := in.Read()
-		if errors.Is(err, io.EOF) {
-			break
-		}
-		line, _ := in.FieldPos(0)
-		var why string
-		switch {
-		case err != nil:
-			faults = append(faults, fault.Fault{Line: line, What: err.Error()})
-			return nil, faults
-		case n == 0 && strings.Join(row, ",") != strings.Join(codeColumns[:min(len(row), len(codeColumns))], ",") || n == 0 && len(row) < olderColumns:
-			return nil, append(faults, fault.Fault{Line: line, What: fmt.Sprintf("the first line is %q, not %q: write it with coolhold codes export", strings.Join(row, ","), strings.Join(codeColumns, ","))})
-		case n == 0:
-			width = len(row)
-			continue
-		case len(row) != width:
-			why = fmt.Sprintf("%s, not %d", logbook.Count(len(row), "value"), width)
-		case fusion.ReadCode(row[0]).Form != fusion.FusionData:
-			why = fmt.Sprintf("%q is no code of a fitting type: it has 24 digits; a spreadsheet may have made a number of it", row[0])
-		case seen[row[0]] > 0:
-			why = fmt.Sprintf("code %s stands in line %d already", row[0], seen[row[0]])
-		}
-		if why != "" {
-			faults = append(faults, fault.Fault{Line: line, What: why})
+	for _, row := range rows[1:] {
+		code := fusion.ReadCode(row.cells[0])
+		if why := row.wrong(code, len(rows[0].cells), seen[code.Raw]); why != "" {
+			faults = append(faults, fault.Fault{Line: row.line, What: why})
 			continue
 		}
-		seen[row[0]] = line
-		lines = append(lines, CodeLine{line, row[0], row[1], row[2], strings.TrimSpace(strings.Join(row[olderColumns:], ""))})
+		seen[code.Raw] = row.line
+		by := strings.TrimSpace(strings.Join(row.cells[olderColumns:], ""))
+		lines = append(lines, CodeLine{row.line, code.Raw, row.cells[1], row.cells[2], by})
 	}
-	if len(seen) == 0 && len(faults) == 0 {
+	if len(lines) == 0 && len(faults) == 0 && end == nil {
 		faults = append(faults, fault.Fault{Line: 1, What: "no code in it"})
 	}
-	if len(faults) > 0 {
-		return nil, faults
+	if faults = append(faults, end...); len(faults) > 0 {
+		return nil, faults.InOrder(0)
 	}
 	return lines, nil
+}
+
+// A codeRow is a row of the file with the line it begins on.
+type codeRow struct {
+	line  int
+	cells []string
+}
+
+// wrong says why a row is no code, "" where it is one; before is the line in which the
+// code stands already.
+func (r codeRow) wrong(code fusion.Code, width, before int) string {
+	switch {
+	case len(r.cells) != width:
+		return fmt.Sprintf("%s, not %d", logbook.Count(len(r.cells), "value"), width)
+	case code.Form != fusion.FusionData:
+		return fmt.Sprintf("%s is no code of a fitting type: it has 24 digits; a spreadsheet may have made a number of it", fault.Quote(r.cells[0]))
+	case before > 0:
+		return fmt.Sprintf("code %s stands in line %d already", code.Raw, before)
+	}
+	return ""
+}
+
+// codeRows splits the file into its rows, of which the first names the columns. What
+// follows a fault of the quotation marks cannot be read: that is end.
+func codeRows(data []byte) (rows []codeRow, end fault.List, err error) {
+	if len(data) > fault.MaxBytes {
+		return nil, nil, fault.List{{Line: 1, What: "the file is larger than 1 MiB: split it; nothing of it was read"}}
+	}
+	in := csv.NewReader(bytes.NewReader(bytes.TrimPrefix(data, []byte("\xef\xbb\xbf"))))
+	in.FieldsPerRecord = -1
+	cells, stop := in.Read()
+	for ; stop == nil; cells, stop = in.Read() {
+		line, _ := in.FieldPos(0)
+		rows = append(rows, codeRow{line, cells})
+	}
+	if at := new(csv.ParseError); errors.As(stop, &at) {
+		end = fault.List{{Line: at.StartLine, What: "a quotation mark stands inside a value or is not closed; the rest was not read"}}
+	}
+	if len(rows) == 0 && end != nil {
+		return nil, nil, end
+	}
+	return rows, end, headed(rows)
+}
+
+// headed refuses a file that does not begin as WriteCodes does.
+func headed(rows []codeRow) error {
+	first := codeRow{line: 1}
+	if len(rows) > 0 {
+		first = rows[0]
+	}
+	n := len(first.cells)
+	if n < olderColumns || !slices.Equal(first.cells, codeColumns[:min(n, len(codeColumns))]) {
+		return fault.List{{Line: first.line, What: fmt.Sprintf("the first line is %s, not %q: write it with coolhold codes export",
+			fault.Quote(strings.Join(first.cells, ",")), strings.Join(codeColumns, ","))}}
+	}
+	return nil
 }
 
 // TakeCodes teaches all codes of a file, or none. Those that are taught alike
@@ -106,7 +144,10 @@ func TakeCodes(h Head, lines []CodeLine) Act {
 			return nil, err
 		}
 		var drafts []logbook.Draft
-		shelf := logbook.ShelfOf(s)
+		shelf, taught := logbook.ShelfOf(s), map[string]logbook.Taught{}
+		for t := range s.Codes.All() {
+			taught[t.Code] = t
+		}
 		for _, l := range lines {
 			row, err := shelf.Row(l.Fitting)
 			if err != nil {
@@ -115,7 +156,7 @@ func TakeCodes(h Head, lines []CodeLine) Act {
 			if row.Ref.Hash != l.Table {
 				return nil, logbook.Refuse("line %d: %s is in table %s there and in table %s here: take the same table, or teach it from the bag", l.Line, l.Fitting, l.Table, row.Ref.Hash)
 			}
-			was, had := s.TaughtAs(l.Code)
+			was, had := taught[l.Code]
 			switch {
 			case had && was.Fitting == l.Fitting && was.Table == l.Table:
 				continue
