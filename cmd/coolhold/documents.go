@@ -41,7 +41,7 @@ func writeRegisterFiles(e edges, path, site string) ([]string, error) {
 		made[ending] = buf.Bytes()
 	}
 	folder := documents(e)
-	if err := os.MkdirAll(folder, 0o755); err != nil {
+	if err := os.MkdirAll(folder, 0o777); err != nil {
 		return nil, fmt.Errorf("the register is not written: %w", err)
 	}
 	base := filepath.Join(folder, fileName(rep.Site.ID)+"-register-"+rep.AsOf.Format(time.DateOnly))
@@ -72,7 +72,7 @@ func deliverNew(base string, made map[string][]byte) ([]string, error) {
 	}
 	for _, ending := range slices.Sorted(maps.Keys(made)) {
 		file := name + "." + ending
-		if err := whole.New(file, whole.Bytes(made[ending], 0o644)); err != nil {
+		if err := whole.New(file, whole.Bytes(made[ending], 0o666)); err != nil {
 			return files, saved(file, err)
 		}
 		files = append(files, file)

@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 	"strings"
 
@@ -14,6 +13,7 @@ import (
 
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
+	"coolhold/logbook/whole"
 )
 
 func newEnclose(e edges) *cobra.Command {
@@ -66,7 +66,7 @@ with the register. A second run for the same content changes nothing.`,
 
 // enclosed is a file by name and hash. It may be of any size.
 func enclosed(name, what string) (logbook.Enclosed, error) {
-	f, err := os.Open(name)
+	f, err := whole.Open(name)
 	if err != nil {
 		return logbook.Enclosed{}, unreadable(name, err)
 	}

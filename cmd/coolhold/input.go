@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"os"
 
 	"github.com/spf13/cobra"
 
@@ -14,12 +13,13 @@ import (
 	"coolhold/logbook/fault"
 	"coolhold/logbook/plan"
 	"coolhold/logbook/table"
+	"coolhold/logbook/whole"
 )
 
 // readInput reads a file that a person wrote. It takes one byte more than may
 // be there, so that the reader of the file can say that it is too large.
 func readInput(name string) ([]byte, error) {
-	f, err := os.Open(name)
+	f, err := whole.Open(name)
 	if err != nil {
 		return nil, unreadable(name, err)
 	}

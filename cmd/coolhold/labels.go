@@ -158,7 +158,7 @@ func writeLabelFile(e edges, path, site string) (string, error) {
 		return "", err
 	}
 	folder := documents(e)
-	if err := os.MkdirAll(folder, 0o755); err != nil {
+	if err := os.MkdirAll(folder, 0o777); err != nil {
 		return "", fmt.Errorf("the labels are not written: %w", err)
 	}
 	base := filepath.Join(folder, fileName(s.ID)+"-labels-"+sheet.At.Format(time.DateOnly))

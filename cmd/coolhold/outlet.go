@@ -69,11 +69,14 @@ func (o outlet) deliver(w io.Writer, data []byte) error {
 	if err := o.check(); err != nil {
 		return err
 	}
-	put := whole.New // a file that came meanwhile is not replaced
-	if o.force {
+	put, perm := whole.New, fs.FileMode(0o666) // a file that came meanwhile is not replaced; the umask says who may read
+	if info, err := os.Lstat(o.file); o.force {
 		put = whole.Replace
+		if err == nil {
+			perm = info.Mode().Perm() // for no moment others than might before
+		}
 	}
-	return saved(o.file, put(o.file, whole.Bytes(data, 0o644)))
+	return saved(o.file, put(o.file, whole.Bytes(data, perm)))
 }
 
 // companion says what a log keeps beside it under such a name.

@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"runtime/debug"
 	"strings"
 
@@ -16,6 +15,7 @@ import (
 	"coolhold/logbook/register"
 	"coolhold/logbook/seal"
 	"coolhold/logbook/store"
+	"coolhold/logbook/whole"
 )
 
 // version names this program in what it writes.
@@ -124,7 +124,7 @@ func verifyRegister(e edges, w io.Writer, path string, given []string, asJSON bo
 	if err != nil {
 		return err
 	}
-	data, err := os.ReadFile(path)
+	data, err := whole.Read(path)
 	if err != nil {
 		return unreadable(path, err)
 	}

@@ -84,7 +84,7 @@ func readKey(e edges, path string) (seal.Key, error) {
 
 // readSmall reads a file of a few lines.
 func readSmall(path string) ([]byte, error) {
-	f, err := os.Open(path)
+	f, err := whole.Open(path)
 	if err != nil {
 		return nil, unreadable(path, err)
 	}

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"coolhold/fusion"
+	"coolhold/logbook/whole"
 )
 
 // The layout of FILE.beat; see the package comment.
@@ -42,7 +43,7 @@ func (l *Log) Beat(at fusion.Stamp) error {
 	if len(at.BootID) > beatIDSize || len(at.Machine) > beatNames {
 		return fmt.Errorf("%s: no heartbeat: %w (%d and %d bytes)", path, errBoot, len(at.Machine), len(at.BootID))
 	}
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE, 0o666)
+	f, err := openBeside(l.path, path, os.O_WRONLY)
 	if err != nil {
 		return fmt.Errorf("%s: no heartbeat: %w", path, err)
 	}
@@ -61,7 +62,7 @@ func (l *Log) Beat(at fusion.Stamp) error {
 func (l *Log) LastBeat() (fusion.Stamp, error) { return readBeat(l.path) }
 
 func readBeat(path string) (fusion.Stamp, error) {
-	f, err := os.Open(beatOf(path))
+	f, err := whole.Open(beatOf(path))
 	if errors.Is(err, fs.ErrNotExist) {
 		return fusion.Stamp{}, nil
 	}

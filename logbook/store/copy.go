@@ -32,7 +32,7 @@ func (l *Log) Copy(ctx context.Context, dst string) error {
 func (s *session) copyTo(dst string) error { return publish(dst, s.copyPart) }
 
 func (s *session) copyPart(part string) error {
-	f, err := createOnly(part, os.O_WRONLY, 0o666)
+	f, err := createOnly(part, os.O_WRONLY, own)
 	if err != nil {
 		return err
 	}
@@ -46,7 +46,11 @@ func copyFile(from, to string) error {
 		return err
 	}
 	defer in.Close()
-	out, err := createOnly(to, os.O_WRONLY, 0o666)
+	info, err := in.Stat()
+	if err != nil {
+		return err
+	}
+	out, err := createOnly(to, os.O_WRONLY, info.Mode().Perm())
 	if err != nil {
 		return err
 	}

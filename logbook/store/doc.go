@@ -12,6 +12,10 @@
 // The last is kept until a person removes it; a second one is named
 // FILE.before-vN-2, and so on.
 //
+// FILE, the journal and the heartbeat are for the account that made the log (0600);
+// what is made beside a log that is there takes the rights of that log, which stay as
+// they are: who opened it to others did so on purpose, and would be shut out.
+//
 // Names that end in ".part-" and eight hex digits are unfinished copies; they
 // may be deleted.
 //

@@ -10,6 +10,8 @@ import (
 	"io"
 	"io/fs"
 	"os"
+
+	"coolhold/logbook/whole"
 )
 
 func journalOf(path string) string { return path + ".journal" }
@@ -58,7 +60,7 @@ func unjournal(line []byte) (bare []byte, ok bool) {
 // by reading no more than its last line.
 func openJournal(t *tx, id, tag string) (_ *journal, err error) {
 	path := journalOf(t.s.path)
-	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o666)
+	f, err := openBeside(t.s.file, path, os.O_RDWR)
 	if err != nil {
 		return nil, fmt.Errorf("%s: the journal cannot be opened: %w", path, err)
 	}
@@ -193,7 +195,7 @@ func (j *journal) append(lines [][]byte) error {
 // is none.
 func journalSeq(path string) (uint64, error) {
 	path = journalOf(path)
-	f, err := os.Open(path)
+	f, err := whole.Open(path)
 	if errors.Is(err, fs.ErrNotExist) {
 		return 0, nil
 	}

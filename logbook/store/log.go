@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"os"
 
 	"coolhold/logbook"
 )
@@ -13,7 +14,8 @@ import (
 // can be used by any number of goroutines.
 type Log struct {
 	path  string
-	file  string // what is opened: the log, or a copy of it that is read in its stead
+	file  string
+	copy  *os.File // is opened in the log's stead where it is there
 	id    string
 	tag   string
 	steps []step
@@ -189,7 +191,7 @@ func (l *Log) View(ctx context.Context, f func(logbook.Reader) error) error {
 func (l *Log) session(ctx context.Context, write bool, f func(*session) error) error {
 	ctx, cancel := patient(ctx)
 	defer cancel()
-	s := &session{file: l.file, path: l.path}
+	s := &session{file: l.file, path: l.path, copy: l.copy}
 	most := &l.most.shared
 	if write {
 		most = &l.most.exclusive

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"strings"
 
@@ -77,7 +78,7 @@ func newLog(path string, steps []step) *Log {
 
 // make writes the empty log to a file that is not there yet.
 func (l *Log) make(part string) error {
-	db, err := bolt.Open(part, 0o666, &bolt.Options{PageSize: pageSize, Timeout: patience, OpenFile: createOnly})
+	db, err := bolt.Open(part, own, &bolt.Options{PageSize: pageSize, Timeout: patience, OpenFile: createOnly})
 	if err != nil {
 		return err
 	}
@@ -92,6 +93,11 @@ func (l *Log) make(part string) error {
 	})
 	return errors.Join(err, db.Close())
 }
+
+// own are the rights of what is made here: names, places and who said what are for the
+// crew's own account. Files that are there keep theirs, and what comes to stand beside
+// a log takes that log's: who opened it to others did so on purpose.
+const own fs.FileMode = 0o600
 
 func createOnly(name string, flag int, perm os.FileMode) (*os.File, error) {
 	return os.OpenFile(name, flag|os.O_CREATE|os.O_EXCL, perm)

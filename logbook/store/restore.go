@@ -7,7 +7,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"os"
 	"unicode/utf8"
 
 	bolt "go.etcd.io/bbolt"
@@ -15,6 +14,7 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/whole"
 )
 
 var (
@@ -52,7 +52,7 @@ func JournalBeside(path string) (entries int, ok bool) {
 // ErrNoJournal, ErrSound, ErrDamaged with the line at which the journal is not
 // what was written, and those of Verify for a log that is in use or newer.
 func Restore(ctx context.Context, path, out string, at fusion.Stamp) (r Restored, err error) {
-	journal, err := os.ReadFile(journalOf(path))
+	journal, err := whole.Read(journalOf(path))
 	if errors.Is(err, fs.ErrNotExist) || err == nil && bytes.Count(journal, []byte("\n")) < 2 {
 		return r, refuse(path, ErrNoJournal, "", "look for a copy of the log or of its journal")
 	}

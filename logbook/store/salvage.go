@@ -8,11 +8,11 @@ import (
 	"fmt"
 	"hash/crc32"
 	"io/fs"
-	"os"
 	"regexp"
 
 	"coolhold/logbook"
 	"coolhold/logbook/seal"
+	"coolhold/logbook/whole"
 )
 
 // remains are what can be read of a file that bbolt need not understand: the
@@ -32,7 +32,7 @@ var (
 // salvage reads what is left of a log.
 func salvage(path string) (remains, error) {
 	m := remains{entries: map[uint64][][]byte{}}
-	data, err := os.ReadFile(path)
+	data, err := whole.Read(path)
 	if errors.Is(err, fs.ErrNotExist) {
 		m.missing = true
 		return m, nil

@@ -12,6 +12,8 @@ import (
 
 	bolt "go.etcd.io/bbolt"
 	boltErrors "go.etcd.io/bbolt/errors"
+
+	"coolhold/logbook/whole"
 )
 
 const (
@@ -21,8 +23,9 @@ const (
 
 // A session is one opening of the file, from lock to unlock.
 type session struct {
-	file   string // what is opened: the log or a copy of it
-	path   string // the log, as errors name it
+	file   string   // what is opened: the log or a copy of it
+	path   string   // the log, as errors name it
+	copy   *os.File // a copy that is opened in the log's stead
 	db     *bolt.DB
 	f      *os.File
 	read   int   // entries that were read for the records
@@ -101,6 +104,9 @@ func (s *session) enter(ctx context.Context, write bool) error {
 
 // same tells whether the file that was opened still is the one of that name.
 func (s *session) same() bool {
+	if s.copy != nil {
+		return true // nobody else knows it
+	}
 	has, err := s.f.Stat()
 	if err != nil {
 		return false
@@ -127,7 +133,7 @@ func expired(ctx context.Context, path string) error {
 
 // open stands in for bbolt's own opening, which would make a missing file.
 func (s *session) open(name string, flag int, perm os.FileMode) (*os.File, error) {
-	f, err := os.OpenFile(name, flag&^os.O_CREATE, perm)
+	f, err := s.openFile(name, flag&^os.O_CREATE)
 	if err != nil {
 		return nil, err
 	}
@@ -140,10 +146,22 @@ func (s *session) open(name string, flag int, perm os.FileMode) (*os.File, error
 	return f, nil
 }
 
+func (s *session) openFile(name string, flag int) (*os.File, error) {
+	if s.copy != nil {
+		return reopen(s.copy)
+	}
+	if err := whole.Plain(name); err != nil {
+		return nil, err
+	}
+	return os.OpenFile(name, flag, 0)
+}
+
 func (s *session) explain(err error) error {
 	switch {
 	case err == nil, errors.Is(err, ErrDamaged), errors.Is(err, ErrOld):
 		return err
+	case errors.Is(err, whole.ErrNotPlain):
+		return refuse(s.path, whole.ErrNotPlain, "", "check the name")
 	case errors.Is(err, fs.ErrNotExist):
 		return s.missing()
 	case errors.Is(err, boltErrors.ErrInvalid), errors.Is(err, boltErrors.ErrChecksum):

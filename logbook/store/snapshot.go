@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"os"
 
@@ -99,20 +98,20 @@ func ReadSite(ctx context.Context, path, name string) (shot SiteShot, err error)
 // onCopy lets read work on a copy of a log, which is made under the shared lock,
 // walked through and removed again.
 func onCopy(ctx context.Context, path string, read func(*Log) error) error {
-	tmp, err := os.CreateTemp("", "coolhold-*.copy")
+	tmp, err := newTemporary()
 	if err != nil {
 		return fmt.Errorf("%s: no copy can be made to read: %w", path, err)
 	}
-	defer os.Remove(tmp.Name())
+	defer discard(tmp)
 	journalled, unread, err := copyOut(ctx, path, tmp)
 	if err == nil {
 		err = checkPages(tmp, path)
 	}
-	if err = errors.Join(err, tmp.Close()); err != nil {
+	if err != nil {
 		return err
 	}
 	l := newLog(path, steps)
-	l.file = tmp.Name()
+	l.copy = tmp
 	if err := l.identify(ctx, journalled); err != nil {
 		return err
 	}

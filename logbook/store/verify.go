@@ -11,6 +11,7 @@ import (
 
 	"coolhold/logbook"
 	"coolhold/logbook/seal"
+	"coolhold/logbook/whole"
 )
 
 // A Fault is something in a log that does not hold.
@@ -81,19 +82,19 @@ func (r *Checkup) remark(format string, args ...any) {
 // check could not be made: ErrLocked, ErrNoLog, ErrNewer, and ErrDamaged where
 // the file cannot be read through.
 func Verify(ctx context.Context, path string, deep bool) (r Checkup, err error) {
-	tmp, err := os.CreateTemp("", "coolhold-*.copy")
+	tmp, err := newTemporary()
 	if err != nil {
 		return Checkup{}, fmt.Errorf("%s: no copy can be made to check: %w", path, err)
 	}
-	defer os.Remove(tmp.Name())
+	defer discard(tmp)
 	journal, err := copyBoth(ctx, path, tmp)
 	if err == nil {
 		err = checkAllPages(tmp, path)
 	}
-	if err = errors.Join(err, tmp.Close()); err != nil {
+	if err != nil {
 		return Checkup{}, err
 	}
-	if r, err = verifyCopy(tmp.Name(), path, firstFormat+len(steps), deep); err != nil {
+	if r, err = (&session{file: tmp.Name(), path: path, copy: tmp}).verify(firstFormat+len(steps), deep); err != nil {
 		return Checkup{}, err
 	}
 	r.checkJournal(journal)
@@ -108,7 +109,7 @@ func copyBoth(ctx context.Context, path string, tmp *os.File) (journal []byte, e
 		if err := s.writeTo(tmp); err != nil {
 			return err
 		}
-		journal, err = os.ReadFile(journalOf(path))
+		journal, err = whole.Read(journalOf(path))
 		if errors.Is(err, fs.ErrNotExist) {
 			return nil
 		}
@@ -117,8 +118,12 @@ func copyBoth(ctx context.Context, path string, tmp *os.File) (journal []byte, e
 	return journal, err
 }
 
-func verifyCopy(file, path string, format int, deep bool) (r Checkup, err error) {
-	s := &session{file: file, path: path}
+func verifyCopy(file, path string, format int, deep bool) (Checkup, error) {
+	return (&session{file: file, path: path}).verify(format, deep)
+}
+
+// verify checks the file of a session that nobody writes.
+func (s *session) verify(format int, deep bool) (r Checkup, err error) {
 	err = s.with(context.Background(), false, func() error {
 		return s.transact(false, func(t *tx) error {
 			if err := checkFormat(t, format); err != nil {

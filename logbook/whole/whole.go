@@ -49,10 +49,17 @@ func New(path string, fill Fill) error {
 
 // Replace writes a file, in the place of one that stands there already.
 func Replace(path string, fill Fill) error {
-	if info, err := os.Lstat(path); err == nil && !info.Mode().IsRegular() {
+	info, err := os.Lstat(path)
+	if err != nil {
+		return write(path, fill, os.Rename)
+	}
+	if !info.Mode().IsRegular() {
 		return fmt.Errorf("%s: %w", path, ErrNoFile)
 	}
-	return write(path, fill, os.Rename)
+	return write(path, fill, func(part, path string) error {
+		_ = os.Chmod(part, info.Mode().Perm()) // who may read it stays as it was, where the file system has rights
+		return os.Rename(part, path)
+	})
 }
 
 func write(path string, fill Fill, name func(part, path string) error) error {
