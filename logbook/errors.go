@@ -10,6 +10,8 @@ var (
 	ErrUnknown = errors.New("not in this log")
 	ErrRule    = errors.New("refused")
 	ErrExists  = errors.New("already in this log")
+	// ErrReadOnly: the log can be shown, and nothing can be stored in it.
+	ErrReadOnly = errors.New("the log cannot be written")
 )
 
 // Refuse is a refusal of something that has not happened yet.

@@ -37,7 +37,7 @@ func runBoard(e edges, log, site, flag string) error {
 	l, err := store.Open(logPath(e, log))
 	switch {
 	case err == nil:
-		o.Log = l
+		o.Log, o.Notice = l, besides(l)
 	case !errors.Is(err, store.ErrNoLog):
 		return exitWith(exitLog, err)
 	default:
@@ -49,6 +49,15 @@ func runBoard(e edges, log, site, flag string) error {
 		}
 	}
 	return tui.Run(o)
+}
+
+// besides is what must be known of a log that is shown before anything is recorded.
+func besides(l *store.Log) string {
+	remarks := store.Beside(l.Path())
+	if err := l.ReadOnly(); err != nil {
+		remarks = append([]string{"SHOWN ONLY: " + err.Error()}, remarks...)
+	}
+	return logbook.Clean(strings.Join(remarks, " · "))
 }
 
 // siteNamed is the site of that name. On the board of a site that is not there
@@ -230,6 +239,7 @@ func demoFile(w io.Writer, e edges, keep, tag string) error {
 	if err != nil {
 		return err
 	}
+	file = logbook.Clean(file)
 	_, err = io.WriteString(w, "The worked example is in "+file+". Try next:\n"+
 		"  coolhold --log "+file+"\n  coolhold audit --log "+file+"\n  coolhold register --format csv --log "+file+"\n")
 	return err

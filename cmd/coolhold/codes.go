@@ -233,7 +233,7 @@ taken. A check digit that does not match is said, not refused.`,
 			var faults fault.List
 			if errors.As(err, &faults) {
 				for _, f := range faults {
-					fmt.Fprintf(cmd.OutOrStdout(), "%s:%s\n", args[0], f)
+					fmt.Fprintf(cmd.OutOrStdout(), "%s:%s\n", logbook.Clean(args[0]), f)
 				}
 				return exitWith(exitInput, fmt.Errorf("%s: %s; nothing is taken", args[0], logbook.Count(len(faults), "fault")))
 			}
@@ -254,7 +254,7 @@ taken. A check digit that does not match is said, not refused.`,
 func misread(w io.Writer, file string, lines []acts.CodeLine) {
 	for _, l := range lines {
 		if l.Misread() {
-			fmt.Fprintf(w, "%s:%d: %s: its check digit does not match: compare it with a bag\n", file, l.Line, l.Code)
+			fmt.Fprintf(w, "%s:%d: %s: its check digit does not match: compare it with a bag\n", logbook.Clean(file), l.Line, l.Code)
 		}
 	}
 }

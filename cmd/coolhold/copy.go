@@ -5,6 +5,8 @@ import (
 	"fmt"
 
 	"github.com/spf13/cobra"
+
+	"coolhold/logbook"
 )
 
 func newCopy(e edges) *cobra.Command {
@@ -24,7 +26,7 @@ A plain copy of a file that is in use can be corrupt; this one is not.`,
 			if err := l.Copy(context.Background(), args[0]); err != nil {
 				return stored(err)
 			}
-			fmt.Fprintf(cmd.OutOrStdout(), "%s copied to %s\n", l.Path(), args[0])
+			fmt.Fprintf(cmd.OutOrStdout(), "%s copied to %s\n", logbook.Clean(l.Path()), logbook.Clean(args[0]))
 			return nil
 		},
 	}

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"io"
 	"strings"
+
+	"coolhold/logbook"
 )
 
 // Exit codes, the same for every verb.
@@ -59,6 +61,6 @@ func report(w io.Writer, err error) int {
 			return code
 		}
 	}
-	fmt.Fprintln(w, "coolhold:", strings.Join(strings.Fields(err.Error()), " "))
+	fmt.Fprintln(w, "coolhold:", logbook.Clean(strings.Join(strings.Fields(err.Error()), " "))) // a name of a file may hold anything
 	return code
 }

@@ -92,7 +92,7 @@ func checkOne[T any](cmd *cobra.Command, name string, parse func([]byte) (T, err
 	}
 	v, err := parse(data)
 	if err == nil {
-		fmt.Fprintf(cmd.OutOrStdout(), "%s: no fault found, %s\n", name, sound(v))
+		fmt.Fprintf(cmd.OutOrStdout(), "%s: no fault found, %s\n", logbook.Clean(name), sound(v))
 		return true
 	}
 	var faults fault.List
@@ -100,7 +100,7 @@ func checkOne[T any](cmd *cobra.Command, name string, parse func([]byte) (T, err
 		faults = fault.List{{What: err.Error()}}
 	}
 	for _, f := range faults {
-		fmt.Fprintf(cmd.OutOrStdout(), "%s:%s\n", name, f)
+		fmt.Fprintf(cmd.OutOrStdout(), "%s:%s\n", logbook.Clean(name), f)
 	}
 	return false
 }

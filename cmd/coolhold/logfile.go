@@ -117,10 +117,18 @@ type reading struct {
 	beat    fusion.Stamp
 }
 
+// remark says on stderr what stands beside a log and cannot be read.
+func (e edges) remark(path string) {
+	for _, line := range store.Beside(path) {
+		fmt.Fprintln(e.err, "coolhold:", logbook.Clean(line))
+	}
+}
+
 // readLog reads of a log what concerns a site, as it was at asOf, or as it is.
 // What it was is told by the whole log, since sequence orders it.
 func readLog(e edges, flag, site, asOf string) (reading, error) {
 	path := logPath(e, flag)
+	e.remark(path)
 	if asOf != "" {
 		return readAsOf(e, path, asOf)
 	}

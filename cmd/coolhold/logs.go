@@ -40,6 +40,9 @@ func readMerged(e edges, flags []string, asOf string) (reading, []logbook.LogCop
 			return r, nil, err
 		}
 	}
+	for _, file := range flags {
+		e.remark(file)
+	}
 	copies, err := readCopies(flags, t)
 	if err != nil {
 		return r, nil, err

@@ -149,7 +149,7 @@ then on is counted off what was in the van.`,
 			if err != nil {
 				return err
 			}
-			_, err = fmt.Fprintf(cmd.OutOrStdout(), "%s: kit %s taken; see what is short: coolhold ready\n", done.site.ID, args[0])
+			_, err = fmt.Fprintf(cmd.OutOrStdout(), "%s: kit %s taken; see what is short: coolhold ready\n", logbook.Clean(done.site.ID), logbook.Clean(args[0]))
 			return err
 		},
 	}

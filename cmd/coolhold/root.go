@@ -34,10 +34,21 @@ func run(args []string, e edges) int {
 	if err == nil {
 		err = unknown
 	}
-	if err == nil && out.err != nil {
-		err = fmt.Errorf("the output is not complete: %w", out.err)
+	return report(e.err, out.complete(err))
+}
+
+// complete is the error of a run whose output may not have come through. What was
+// found counts for nothing where it could not be said.
+func (o *watched) complete(err error) error {
+	var ee *exitError
+	silent := errors.As(err, &ee) && ee.err == nil
+	switch {
+	case o.err == nil:
+		return err
+	case err == nil, silent, errors.Is(err, o.err):
+		return fmt.Errorf("the output is not complete: %w; make room, or write it elsewhere", o.err)
 	}
-	return report(e.err, err)
+	return fmt.Errorf("%w; nor is the output complete: %w", err, o.err)
 }
 
 // newHelp is help that knows what it has none for.

@@ -99,7 +99,7 @@ func (f sealFlags) mode() (func(edges, *cobra.Command, sealFlags) error, error) 
 func makeKey(e edges, cmd *cobra.Command, f sealFlags) error {
 	k, err := newKey(e, f.newKey, f.name)
 	if err == nil {
-		fmt.Fprintf(cmd.OutOrStdout(), "%s: keep this file to yourself; its public half, for whoever will check:\n%s\n", f.newKey, k.Public())
+		fmt.Fprintf(cmd.OutOrStdout(), "%s: keep this file to yourself; its public half, for whoever will check:\n%s\n", logbook.Clean(f.newKey), k.Public())
 	}
 	return err
 }
@@ -180,7 +180,7 @@ func handOut(cmd *cobra.Command, out outlet, data []byte, s seal.Statement) erro
 	if err := out.deliver(cmd.OutOrStdout(), data); err != nil || out.file == "" {
 		return err
 	}
-	_, err := fmt.Fprintf(cmd.OutOrStdout(), "%s: %s\n%s\n", out.file, sealLine(s), giveAway)
+	_, err := fmt.Fprintf(cmd.OutOrStdout(), "%s: %s\n%s\n", logbook.Clean(out.file), sealLine(s), giveAway)
 	return err
 }
 

@@ -12,6 +12,7 @@ import (
 	"github.com/adrg/xdg"
 	"golang.org/x/mod/sumdb/note"
 
+	"coolhold/logbook"
 	"coolhold/logbook/seal"
 	"coolhold/logbook/whole"
 )
@@ -43,7 +44,7 @@ func laptopKey(e edges) (seal.Key, error) {
 		return readKey(e, path) // another program was quicker
 	}
 	if err == nil {
-		fmt.Fprintf(e.err, "coolhold: %s: a key was made for the seals of this laptop; give its public half to whoever will check them: %s\n", path, k.Public())
+		fmt.Fprintf(e.err, "coolhold: %s: a key was made for the seals of this laptop; give its public half to whoever will check them: %s\n", logbook.Clean(path), k.Public())
 	}
 	return k, err
 }
@@ -77,7 +78,7 @@ func readKey(e edges, path string) (seal.Key, error) {
 	}
 	info, err := os.Stat(path)
 	if err == nil && runtime.GOOS != "windows" && info.Mode().Perm()&0o077 != 0 {
-		fmt.Fprintf(e.err, "coolhold: %s can be read by others, who could seal in its name; do: chmod 600 %s\n", path, path)
+		fmt.Fprintf(e.err, "coolhold: %s can be read by others, who could seal in its name; do: chmod 600 %s\n", logbook.Clean(path), logbook.Clean(path))
 	}
 	return k, nil
 }

@@ -70,7 +70,7 @@ func printOpened(w io.Writer, s logbook.Site, joints []logbook.Joint, l *store.L
 	if s.Plan != nil && factory(*s.Plan) != "" {
 		ours += "; " + factory(*s.Plan)
 	}
-	fmt.Fprintf(w, "%s: %s; log %s, weld numbers %s-…\n", s.ID, ours, l.Path(), l.Tag())
+	fmt.Fprintf(w, "%s: %s; log %s, weld numbers %s-…\n", logbook.Clean(s.ID), ours, logbook.Clean(l.Path()), l.Tag())
 }
 
 // openSite reads the files before anything is made, so that bad input changes
@@ -168,7 +168,7 @@ before the same row of an older table. Like every table it must be read back.`,
 			if err != nil {
 				return err
 			}
-			fmt.Fprintf(cmd.OutOrStdout(), "%s: table %s taken; read it back on the board (key 5)\n", done.site.ID, table)
+			fmt.Fprintf(cmd.OutOrStdout(), "%s: table %s taken; read it back on the board (key 5)\n", logbook.Clean(done.site.ID), logbook.Clean(table))
 			return nil
 		},
 	}

@@ -143,7 +143,7 @@ func asFaults(rows acts.RowFaults) fault.List {
 func (t transcription) refuse(w io.Writer, faults fault.List) error {
 	slices.SortStableFunc(faults, func(a, b fault.Fault) int { return cmp.Compare(a.Line, b.Line) })
 	for _, f := range faults {
-		fmt.Fprintf(w, "%s:%s\n", t.file, f)
+		fmt.Fprintf(w, "%s:%s\n", logbook.Clean(t.file), f)
 	}
 	return exitWith(exitInput, fmt.Errorf("%s in %s: nothing was taken in; mend what is listed and run it again", logbook.Count(len(faults), "fault"), t.file))
 }
@@ -175,11 +175,11 @@ func (t transcription) report(w io.Writer, entries []logbook.Entry, rows int) {
 	taken := strings.Join(parts, " and ")
 	switch had := rows - welds - looks; {
 	case welds+looks == 0:
-		fmt.Fprintf(w, "%s: nothing new, %s in the log already\n", t.file, stand(had))
+		fmt.Fprintf(w, "%s: nothing new, %s in the log already\n", logbook.Clean(t.file), stand(had))
 	case had > 0:
-		fmt.Fprintf(w, "%s: %s transcribed by %s; %s in the log already\n", t.file, taken, logbook.Clean(t.by), stand(had))
+		fmt.Fprintf(w, "%s: %s transcribed by %s; %s in the log already\n", logbook.Clean(t.file), taken, logbook.Clean(t.by), stand(had))
 	default:
-		fmt.Fprintf(w, "%s: %s transcribed by %s\n", t.file, taken, logbook.Clean(t.by))
+		fmt.Fprintf(w, "%s: %s transcribed by %s\n", logbook.Clean(t.file), taken, logbook.Clean(t.by))
 	}
 }
 

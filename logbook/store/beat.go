@@ -40,6 +40,9 @@ func beatOf(path string) string { return path + ".beat" }
 // short it would name another.
 func (l *Log) Beat(at fusion.Stamp) error {
 	path := beatOf(l.path)
+	if l.readOnly != nil {
+		return nil // nobody waits beside such a log
+	}
 	if len(at.BootID) > beatIDSize || len(at.Machine) > beatNames {
 		return fmt.Errorf("%s: no heartbeat: %w (%d and %d bytes)", path, errBoot, len(at.Machine), len(at.BootID))
 	}
@@ -58,8 +61,26 @@ func (l *Log) Beat(at fusion.Stamp) error {
 }
 
 // LastBeat is the newest heartbeat, also of an earlier start of the machine. If
-// there is none or it cannot be trusted, it is the zero stamp.
-func (l *Log) LastBeat() (fusion.Stamp, error) { return readBeat(l.path) }
+// there is none, or it cannot be read or trusted, it is the zero stamp: a hold only
+// gets longer by that, and Beside says it.
+func (l *Log) LastBeat() (fusion.Stamp, error) { return lastBeat(l.path), nil }
+
+func lastBeat(path string) fusion.Stamp {
+	at, _ := readBeat(path)
+	return at
+}
+
+// Beside says of what stands beside a log what cannot be read: the log can be gone on
+// with, so that it is no error, a line each.
+func Beside(path string) (remarks []string) {
+	if _, err := journalSeq(path); err != nil && !errors.Is(err, ErrDamaged) {
+		remarks = append(remarks, err.Error()+"; whether the log lost entries is not known")
+	}
+	if _, err := readBeat(path); err != nil {
+		remarks = append(remarks, err.Error()+"; a hold counts from its start anew where the machine was off")
+	}
+	return remarks
+}
 
 func readBeat(path string) (fusion.Stamp, error) {
 	f, err := whole.Open(beatOf(path))

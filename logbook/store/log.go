@@ -22,6 +22,8 @@ type Log struct {
 	turn  chan struct{} // one call at a time within the program: no waiting for retries
 	known known         // what was read so far; guarded by turn
 	most  counts        // for a test
+
+	readOnly error // why nothing can be written, else nil
 }
 
 // counts are the most entries that were read for the records under one lock
@@ -55,6 +57,9 @@ func (l *Log) Tag() string { return l.tag }
 // tried for at least once; then the error is ErrLocked. Others are ErrNoLog, ErrDamaged, ErrNewer and
 // ErrJournalAhead.
 func (l *Log) Append(ctx context.Context, decide func(logbook.Reader) ([]logbook.Draft, error)) ([]logbook.Entry, error) {
+	if l.readOnly != nil {
+		return nil, l.readOnly
+	}
 	release, err := l.takeTurn(ctx)
 	if err != nil {
 		return nil, err
@@ -191,7 +196,7 @@ func (l *Log) View(ctx context.Context, f func(logbook.Reader) error) error {
 func (l *Log) session(ctx context.Context, write bool, f func(*session) error) error {
 	ctx, cancel := patient(ctx)
 	defer cancel()
-	s := &session{file: l.file, path: l.path, copy: l.copy}
+	s := &session{file: l.file, path: l.path, copy: l.copy, had: l.id != ""}
 	most := &l.most.shared
 	if write {
 		most = &l.most.exclusive

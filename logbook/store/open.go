@@ -9,9 +9,13 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"runtime"
 	"strings"
+	"syscall"
 
 	bolt "go.etcd.io/bbolt"
+
+	"coolhold/logbook"
 )
 
 // NewLog are what a new log is made with.
@@ -119,7 +123,45 @@ func (l *Log) found(t *tx) error {
 // that is behind up. If the journal holds entries that the log does not, it
 // names them, changes nothing and gives ErrJournalAhead. No lock is held
 // afterwards.
-func Open(path string) (*Log, error) { return open(path, steps) }
+//
+// A log that may not be written, on a stick with a lock say, is opened all the same:
+// it can be shown and copied, and Append gives logbook.ErrReadOnly.
+func Open(path string) (*Log, error) {
+	l, err := open(path, steps)
+	if !unwritable(err) {
+		return l, err
+	}
+	l = newLog(path, steps)
+	journalled, unread := journalSeq(path)
+	if errors.Is(unread, ErrDamaged) {
+		return nil, unread
+	}
+	if e := l.identify(context.Background(), journalled); e != nil {
+		return nil, e
+	}
+	l.readOnly = refuse(path, logbook.ErrReadOnly, reason(err), "coolhold copy makes a copy elsewhere that can be")
+	return l, nil
+}
+
+// ReadOnly says why nothing can be stored in the log; nil: it can.
+func (l *Log) ReadOnly() error { return l.readOnly }
+
+// unwritable tells whether an error only means that nothing may be written there.
+func unwritable(err error) bool {
+	return errors.Is(err, fs.ErrPermission) || errors.Is(err, syscall.EROFS) || runtime.GOOS == "windows" && errors.Is(err, writeProtected)
+}
+
+// writeProtected is what Windows says of a stick with a lock.
+const writeProtected = syscall.Errno(19)
+
+// reason is the system's own word for an error.
+func reason(err error) string {
+	var no syscall.Errno
+	if errors.As(err, &no) {
+		return no.Error()
+	}
+	return err.Error()
+}
 
 func open(path string, steps []step) (*Log, error) {
 	l := newLog(path, steps)

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"path/filepath"
 	"runtime"
 	"runtime/debug"
 	"time"
@@ -26,6 +27,7 @@ type session struct {
 	file   string   // what is opened: the log or a copy of it
 	path   string   // the log, as errors name it
 	copy   *os.File // a copy that is opened in the log's stead
+	had    bool     // the log was opened before
 	db     *bolt.DB
 	f      *os.File
 	read   int   // entries that were read for the records
@@ -174,7 +176,13 @@ func (s *session) missing() error {
 	if _, err := os.Stat(journalOf(s.path)); err == nil {
 		return refuse(s.path, ErrNoLog, "but its journal is there", restoreAdvice)
 	}
-	return refuse(s.path, ErrNoLog, "", "check the name or make a new log")
+	todo := "check the name or make a new log"
+	if s.had {
+		todo = "it was there before: put the stick or disk back that it is on, and do not make a new one"
+	} else if _, err := os.Stat(filepath.Dir(s.path)); errors.Is(err, fs.ErrNotExist) {
+		todo = "its folder is not there either: put in the stick or disk that it is on, or " + todo
+	}
+	return refuse(s.path, ErrNoLog, "", todo)
 }
 
 // letGo lets the file go a moment early where the system does not rename over one

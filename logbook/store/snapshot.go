@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"os"
 
@@ -29,9 +30,7 @@ func ReadAll(ctx context.Context, path string) (snap Snapshot, err error) {
 			return nil
 		})
 	})
-	if err == nil {
-		snap.Beat, err = readBeat(path)
-	}
+	snap.Beat = lastBeat(path)
 	return snap, err
 }
 
@@ -89,9 +88,7 @@ func ReadSite(ctx context.Context, path, name string) (shot SiteShot, err error)
 			return nil
 		})
 	})
-	if err == nil {
-		shot.Beat, err = readBeat(path)
-	}
+	shot.Beat = lastBeat(path)
 	return shot, err
 }
 
@@ -145,7 +142,9 @@ func (l *Log) identify(ctx context.Context, journalled uint64) error {
 func copyOut(ctx context.Context, path string, tmp *os.File) (journalled uint64, unread, err error) {
 	s := &session{file: path, path: path}
 	err = s.with(ctx, false, func() error {
-		journalled, unread = journalSeq(path)
+		if journalled, unread = journalSeq(path); !errors.Is(unread, ErrDamaged) {
+			unread = nil // Beside says that it cannot be read
+		}
 		return s.writeTo(tmp)
 	})
 	return journalled, unread, err

@@ -87,7 +87,7 @@ func Verify(ctx context.Context, path string, deep bool) (r Checkup, err error) 
 		return Checkup{}, fmt.Errorf("%s: no copy can be made to check: %w", path, err)
 	}
 	defer discard(tmp)
-	journal, err := copyBoth(ctx, path, tmp)
+	journal, unread, err := copyBoth(ctx, path, tmp)
 	if err == nil {
 		err = checkAllPages(tmp, path)
 	}
@@ -97,25 +97,28 @@ func Verify(ctx context.Context, path string, deep bool) (r Checkup, err error) 
 	if r, err = (&session{file: tmp.Name(), path: path, copy: tmp}).verify(firstFormat+len(steps), deep); err != nil {
 		return Checkup{}, err
 	}
+	if unread != nil {
+		r.remark("the journal cannot be read and was not checked: %v", unread)
+		return r, nil
+	}
 	r.checkJournal(journal)
 	return r, nil
 }
 
 // copyBoth copies the log and reads its journal under the same lock. The
-// journal is nil if there is none.
-func copyBoth(ctx context.Context, path string, tmp *os.File) (journal []byte, err error) {
+// journal is nil if there is none, or it cannot be read: unread says why.
+func copyBoth(ctx context.Context, path string, tmp *os.File) (journal []byte, unread, err error) {
 	s := &session{file: path, path: path}
 	err = s.with(ctx, false, func() error {
 		if err := s.writeTo(tmp); err != nil {
 			return err
 		}
-		journal, err = whole.Read(journalOf(path))
-		if errors.Is(err, fs.ErrNotExist) {
-			return nil
+		if journal, unread = whole.Read(journalOf(path)); errors.Is(unread, fs.ErrNotExist) {
+			unread = nil
 		}
-		return err
+		return nil
 	})
-	return journal, err
+	return journal, unread, err
 }
 
 func verifyCopy(file, path string, format int, deep bool) (Checkup, error) {

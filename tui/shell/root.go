@@ -6,6 +6,7 @@ package shell
 import (
 	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -155,7 +156,9 @@ func (r Root) load(log Log, first bool) tea.Cmd {
 		}
 		beat, err := log.LastBeat()
 		if err == nil && first {
-			err = found(log, head, beat)
+			if err = found(log, head, beat); errors.Is(err, logbook.ErrReadOnly) {
+				err = nil // it is shown
+			}
 		}
 		if err != nil {
 			return loadedMsg{log: log, book: logbook.NewBook("", 1), err: err, at: at}
