@@ -25,7 +25,7 @@ fuzz:
 	@set -e; grep -rl --include='*_test.go' '^func Fuzz' . | while read -r file; do \
 		for fuzz in $$(sed -n 's/^func \(Fuzz[A-Za-z0-9]*\)(.*/\1/p' "$$file"); do \
 			echo "$${file%/*} $$fuzz"; \
-			go test -run '^$$' -fuzz "^$$fuzz\$$" -fuzztime $(FUZZTIME) -fuzzminimizetime 20x "$${file%/*}"; \
+			go test -run '^$$' -fuzz "^$$fuzz\$$" -fuzztime $(FUZZTIME) -fuzzminimizetime 20x "$${file%/*}" </dev/null; \
 		done; \
 	done
 

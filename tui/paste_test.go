@@ -128,3 +128,18 @@ func TestABurstIsNeverTwoAnswers(t *testing.T) {
 		}
 	})
 }
+
+// A scan or a paste of more characters than are kept is not cut short unsaid: nothing of
+// it is taken.
+func TestTooLongAScan(t *testing.T) {
+	d := drive(t, exampleAt(t, monday), monday, 80, 24)
+	d.open(questions(1, new(int)))
+	long := strings.Repeat("7", 513)
+	d.pasted(long)
+	d.sees("▸ batch", "this has 513 characters, 512 are the most: nothing of it is taken")
+	d.lacks("7777")
+	d.scan(long)
+	d.sees("▸ batch", "this has 513 characters")
+	d.scan(long[1:])
+	d.sees("▸ this bag prints", "7777")
+}

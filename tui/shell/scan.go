@@ -20,7 +20,7 @@ const (
 	lateEnd   = 350 * time.Millisecond // after that quiet, a terminator still belongs to the scan
 	scanRunes = 4                      // a burst of so many runes is no longer a hand
 	looseMost = 8                      // a slow burst without an end, of fewer runes, may be a hand all the same
-	maxScan   = 512                    // runes kept of one scan; the others are swallowed
+	maxScan   = 512                    // runes kept of one scan; of a longer one nothing is taken
 )
 
 // Scan is what a scanner typed in one burst.  It is delivered instead of its
@@ -29,6 +29,7 @@ type Scan struct {
 	Text  string
 	All   string // of a paste: every line of it, a blank between them
 	More  bool   // the next line of a burst that was answered with already
+	Over  int    // runes behind those that are kept
 	Loose bool   // slow and without an end: where text is typed it may be a hand's
 	Pace  Pace
 }
@@ -158,7 +159,7 @@ func (b ScanBuffer) held() []tea.Msg {
 }
 
 func (b ScanBuffer) scan() Scan {
-	return Scan{Text: b.text, More: b.on, Pace: Pace{b.came, b.last - b.first, b.longest}}
+	return Scan{Text: b.text, More: b.on, Over: max(0, b.came-maxScan), Pace: Pace{b.came, b.last - b.first, b.longest}}
 }
 
 // lapse delivers what is held because of quiet.  A scan's terminator may
@@ -269,7 +270,8 @@ func (b ScanBuffer) paste(runes []rune) []tea.Msg {
 	if text == "" {
 		return nil
 	}
-	return []tea.Msg{Scan{Text: text, All: clipped(all), Pace: Pace{Runes: len([]rune(text))}}}
+	over := max(0, len(printable([]rune(all)))-maxScan)
+	return []tea.Msg{Scan{Text: text, All: clipped(all), Over: over, Pace: Pace{Runes: len([]rune(text))}}}
 }
 
 // clipped is a text without control runes, no longer than a scan.
