@@ -14,6 +14,17 @@ var (
 	ErrReadOnly = errors.New("the log cannot be written")
 )
 
+// What became of a save that did not go through as usual. A save that failed
+// otherwise is not stored, and was looked up where that was not certain.
+var (
+	// ErrInUse: another program keeps the log. Nothing is stored.
+	ErrInUse = errors.New("the log is in use by another program")
+	// ErrNotKnown: it failed in the middle and cannot be looked up either.
+	ErrNotKnown = errors.New("not known whether it is stored")
+	// ErrStored: all of it is stored, but not all that belongs to it was done.
+	ErrStored = errors.New("it is stored")
+)
+
 // Refuse is a refusal of something that has not happened yet.
 func Refuse(format string, args ...any) error {
 	return fmt.Errorf("%w: %s", ErrRule, fmt.Sprintf(format, args...))

@@ -118,7 +118,9 @@
 // it is no entry. The others are the lines of the entries from seq 1 on.
 //
 // A save is committed to the log, then appended to the journal and synced, then
-// acknowledged, all under the log's exclusive lock. So a last line without its
+// acknowledged, all under the log's exclusive lock. One that fails on the way is
+// looked up by its id before anything is said of it, and where it is stored what a
+// failed sync may have left undone is written once more. So a last line without its
 // line feed was never acknowledged and is cut; a journal that is behind is
 // brought up from the log; and a journal that holds an entry which the log does
 // not shows that the log lost something. A missing journal is made anew. One

@@ -144,19 +144,23 @@ func (t *tx) ReadHashes(indexes []int64) ([]tlog.Hash, error) {
 	return out, nil
 }
 
-// saved looks for an earlier try of the same save among the last entries and
-// gives its entries, or none. A save over several sites has several ids, in the
-// order of its drafts.
-func (t *tx) saved(drafts []logbook.Draft) (found []logbook.Entry) {
-	var ids []string
+// idsOf are the ids of drafts. A save over several sites has several, in the order
+// of its drafts.
+func idsOf(drafts []logbook.Draft) (ids []string) {
 	for _, d := range drafts {
 		if !slices.Contains(ids, d.ID) {
 			ids = append(ids, d.ID)
 		}
 	}
+	return ids
+}
+
+// saved looks for a save with these ids among the entries behind from and gives its
+// entries, or none.
+func (t *tx) saved(ids []string, from uint64) (found []logbook.Entry) {
 	mark, _ := json.Marshal(ids[0] + ".0") // a string always can be
 	last := t.lastSeq()
-	for seq := last; seq > 0 && last-seq < recent; seq-- {
+	for seq := last; seq > from; seq-- {
 		line := t.line(seq)
 		if bytes.Contains(line, mark) && t.decode(seq, line).ID == ids[0]+".0" {
 			return t.saveAt(seq, last, ids)

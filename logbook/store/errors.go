@@ -3,13 +3,15 @@ package store
 import (
 	"errors"
 	"fmt"
+
+	"coolhold/logbook"
 )
 
 // What can be wrong with a log as a whole. Each comes wrapped in one line that
 // names the file and says what to do.
 var (
 	// ErrLocked: another program kept the log open for as long as we waited.
-	ErrLocked = errors.New("the log is in use by another program")
+	ErrLocked = logbook.ErrInUse
 	// ErrNoLog: no file has that name, or another log took its place.
 	ErrNoLog = errors.New("there is no such log")
 	// ErrExists: what would be written stands there already.

@@ -177,18 +177,24 @@ func (j *journal) failed(err error) error {
 }
 
 // append adds the lines of a save that is committed. If that fails, the save is
-// not acknowledged; trying it once more finds it by its id and brings the
-// journal up.
+// looked up by its id, and the journal brought up.
 func (j *journal) append(lines [][]byte) error {
 	var all []byte
 	for _, line := range lines {
 		all = append(all, journalLine(line)...)
 	}
-	_, err := j.f.WriteAt(all, j.end)
-	if err := errors.Join(err, j.f.Sync()); err != nil {
-		return fmt.Errorf("%s: the entry is in the log but not in its journal: %w; save it once more", j.path, err)
+	if err := j.put(all, j.end); err != nil {
+		return fmt.Errorf("%s: the line could not be written: %w", j.path, err)
 	}
 	return nil
+}
+
+// put writes at a place of the journal and syncs it.
+func (j *journal) put(text []byte, at int64) error {
+	if _, err := j.f.WriteAt(text, at); err != nil {
+		return err
+	}
+	return j.f.Sync()
 }
 
 // journalSeq is the seq of the last whole line of a log's journal, 0 if there

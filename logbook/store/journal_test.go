@@ -192,7 +192,7 @@ func TestJournalNotWritten(t *testing.T) {
 		}
 		return j.append([][]byte{[]byte("line")})
 	})
-	if err == nil || !strings.Contains(err.Error(), "in the log but not in its journal") {
+	if err == nil || !strings.Contains(err.Error(), "the line could not be written") {
 		t.Errorf("got %v", err)
 	}
 	if err := os.Remove(l.path + ".journal"); err != nil {

@@ -21,9 +21,14 @@ type Log struct {
 	steps []step
 	turn  chan struct{} // one call at a time within the program: no waiting for retries
 	known known         // what was read so far; guarded by turn
-	most  counts        // for a test
+
+	doubt   *doubt // the save of which it is not known whether it is stored; guarded by turn, as what follows
+	settled *doubt // the last one that was found stored: it may be tried once more
+	redo    uint64 // the journal's lines from this entry on are to be written again; 0: none
 
 	readOnly error // why nothing can be written, else nil
+
+	most counts // for a test
 }
 
 // counts are the most entries that were read for the records under one lock
@@ -44,16 +49,21 @@ func (l *Log) Tag() string { return l.tag }
 // Append returns entries, they are in the log and in the journal, and both are
 // synced.
 //
-// An error of decide is returned as it is and nothing is written. After any
-// other error the save may or may not have happened: it can be repeated with
-// drafts of the same id. If the entry that the first draft would become (its id
-// and ".0") stands among the last 256 entries, nothing is written and the
-// stored entries of that save are returned. decide must not call the log, and
-// may be called more than once: where it asks for a site that is not in memory,
-// or others have written much meanwhile, the lock is let go, what is wanted is
-// read, and it decides anew.
+// An error of decide is returned as it is and nothing is written. A save that
+// fails once it may have been written is looked up by its id before Append returns:
+// if it is stored its entries are returned, with logbook.ErrStored where its journal
+// could not be brought up; if it cannot be looked up the error is
+// logbook.ErrNotKnown, and it is looked up again before anything else is stored.
+// After any other error nothing is stored.
 //
-// The lock is waited for until the deadline of ctx, 1 s if it has none, and
+// A save can be repeated with drafts of the same id. If the entry that the first
+// draft would become (its id and ".0") stands among the last 256 entries, nothing
+// is written and the stored entries of that save are returned. decide must not call
+// the log, and may be called more than once: where it asks for a site that is not
+// in memory, or others have written much meanwhile, the lock is let go, what is
+// wanted is read, and it decides anew.
+//
+// The lock is waited for until the deadline of ctx, 10 s if it has none, and
 // tried for at least once; then the error is ErrLocked. Others are ErrNoLog, ErrDamaged, ErrNewer and
 // ErrJournalAhead.
 func (l *Log) Append(ctx context.Context, decide func(logbook.Reader) ([]logbook.Draft, error)) ([]logbook.Entry, error) {
@@ -65,6 +75,11 @@ func (l *Log) Append(ctx context.Context, decide func(logbook.Reader) ([]logbook
 		return nil, err
 	}
 	defer release()
+	if l.doubt != nil {
+		if _, err := l.settle(ctx); errors.Is(err, logbook.ErrNotKnown) {
+			return nil, err
+		}
+	}
 	for {
 		entries, err := l.tryAppend(ctx, decide)
 		var want wanted
@@ -84,6 +99,7 @@ const mostUnderLock = 256
 func (l *Log) tryAppend(ctx context.Context, decide func(logbook.Reader) ([]logbook.Draft, error)) (entries []logbook.Entry, err error) {
 	var now known
 	var lines [][]byte
+	var tried *doubt
 	err = l.session(ctx, true, func(s *session) error {
 		j, err := l.journal(s)
 		if err != nil {
@@ -92,6 +108,9 @@ func (l *Log) tryAppend(ctx context.Context, decide func(logbook.Reader) ([]logb
 		defer j.close()
 		err = s.transact(true, func(t *tx) error {
 			now, entries, lines, err = l.save(t, decide)
+			if err == nil {
+				tried = doubtOf(entries)
+			}
 			return err
 		})
 		if err == errNothing {
@@ -100,11 +119,19 @@ func (l *Log) tryAppend(ctx context.Context, decide func(logbook.Reader) ([]logb
 		if err != nil {
 			return err
 		}
+		if tried != nil {
+			tried.committed = true
+		}
 		return j.append(lines)
 	})
+	if err != nil && tried != nil {
+		tried.cause, l.doubt = err, tried
+		return l.settle(ctx)
+	}
 	if err != nil {
 		return nil, err
 	}
+	l.settled = nil
 	if len(lines) > 0 {
 		now = now.with(entries, lines[len(lines)-1]) // folded after the commit
 	}
@@ -134,11 +161,20 @@ func (l *Log) save(t *tx, decide func(logbook.Reader) ([]logbook.Draft, error)) 
 		return now, nil, nil, errNothing
 	}
 	drafts = asRead(drafts)
-	if entries = t.saved(drafts); entries != nil {
+	if entries = l.savedBefore(t, drafts); entries != nil {
 		return now, entries, nil, errNothing
 	}
 	entries, lines = t.add(now.index.Clone(), drafts)
 	return now, entries, lines, nil
+}
+
+// savedBefore are the entries of an earlier try of the same save.
+func (l *Log) savedBefore(t *tx, drafts []logbook.Draft) []logbook.Entry {
+	from := t.lastSeq() - min(recent, t.lastSeq())
+	if d := l.settled; d != nil {
+		from = min(from, d.from)
+	}
+	return t.saved(idsOf(drafts), from)
 }
 
 // journal opens the journal in step with the log.
@@ -147,8 +183,15 @@ func (l *Log) journal(s *session) (j *journal, err error) {
 		if err := l.ready(t); err != nil {
 			return err
 		}
-		j, err = openJournal(t, l.id, l.tag)
-		return err
+		if j, err = openJournal(t, l.id, l.tag); err != nil || l.redo == 0 {
+			return err
+		}
+		if err = j.again(t, l.redo); err != nil {
+			j.close()
+			return err
+		}
+		l.redo = 0
+		return nil
 	})
 	return j, err
 }

@@ -18,8 +18,9 @@ import (
 )
 
 const (
-	patience = time.Second          // how long a lock is waited for where the context does not say
-	retry    = 5 * time.Millisecond // between two tries for the lock
+	patience   = 10 * time.Second     // how long a lock is waited for where the context does not say
+	retry      = 5 * time.Millisecond // between two tries for the lock
+	tellsAfter = time.Second          // after that wait it is said, see WhenWaiting
 )
 
 // A session is one opening of the file, from lock to unlock.
@@ -87,6 +88,7 @@ func (s *session) enter(ctx context.Context, write bool) error {
 	ctx, cancel := patient(ctx)
 	defer cancel()
 	options := &bolt.Options{ReadOnly: !write, Timeout: 1, NoStatistics: true, OpenFile: s.open}
+	wait := waiting{since: time.Now()}
 	for {
 		db, err := bolt.Open(s.file, 0, options)
 		if err == nil && !s.same() { // another file took its name before we had the lock
@@ -98,8 +100,9 @@ func (s *session) enter(ctx context.Context, write bool) error {
 		}
 		select {
 		case <-ctx.Done():
-			return expired(ctx, s.path)
+			return s.shutOut(ctx)
 		case <-time.After(retry):
+			wait.goesOn(s)
 		}
 	}
 }
@@ -211,7 +214,7 @@ func (s *session) transact(write bool, f func(*tx) error) error {
 	}
 	if err := raw.Commit(); err != nil {
 		_ = raw.Rollback() // says that it is over already, mostly
-		return fmt.Errorf("%s: not certain whether the entry is stored: %w; save it once more", s.path, err)
+		return fmt.Errorf("%s: the entry could not be written: %w", s.path, err)
 	}
 	return nil
 }

@@ -29,6 +29,10 @@ import (
 // to kill, and a second program at the same log.
 const childEnv = "COOLHOLD_STORE_TEST_WRITER"
 
+// programs are what else the test binary can be, by the variable that names its
+// log; some are of one system only.
+var programs = map[string]func(path string) error{}
+
 func TestMain(m *testing.M) {
 	if path := os.Getenv(migrateEnv); path != "" {
 		os.Exit(migrateAndDie(path))
@@ -39,6 +43,15 @@ func TestMain(m *testing.M) {
 			os.Exit(1)
 		}
 		os.Exit(0)
+	}
+	for env, program := range programs {
+		if path := os.Getenv(env); path != "" {
+			if err := program(path); err != nil {
+				fmt.Fprintln(os.Stderr, err)
+				os.Exit(1)
+			}
+			os.Exit(0)
+		}
 	}
 	code := m.Run()
 	os.RemoveAll(benchDir) // nothing, where no benchmark ran

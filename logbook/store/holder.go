@@ -1,0 +1,65 @@
+package store
+
+import (
+	"context"
+	"errors"
+	"sync/atomic"
+	"time"
+)
+
+// An lockedBy is ErrLocked with who has the log.
+type lockedBy struct {
+	path   string
+	holder string // "" where the system does not tell
+}
+
+func (e *lockedBy) Error() string {
+	if e.holder == "" {
+		return refuse(e.path, ErrLocked, "", "close the other program or try again in a moment").Error()
+	}
+	return refuse(e.path, ErrLocked, e.holder, "close that one or try again in a moment").Error()
+}
+
+func (e *lockedBy) Unwrap() error { return ErrLocked }
+
+// Holder is the program that has the log, "" where the system does not tell.
+func (e *lockedBy) Holder() string { return e.holder }
+
+// shutOut is the error of a session that never had the lock.
+func (s *session) shutOut(ctx context.Context) error {
+	if errors.Is(ctx.Err(), context.Canceled) {
+		return expired(ctx, s.path)
+	}
+	return &lockedBy{s.path, holderOf(s.file)}
+}
+
+// told is what WhenWaiting set.
+var told atomic.Pointer[func(path, holder string)]
+
+// WhenWaiting sets what is called, once for each wait, when a lock was not had for
+// a second and is waited for still; nil for nothing. holder is the program that has
+// the log, "" where the system does not tell.
+func WhenWaiting(f func(path, holder string)) {
+	if f == nil {
+		told.Store(nil)
+		return
+	}
+	told.Store(&f)
+}
+
+// A waiting is one wait for the lock.
+type waiting struct {
+	since time.Time
+	said  bool
+}
+
+// goesOn says it where the wait is long.
+func (w *waiting) goesOn(s *session) {
+	if w.said || time.Since(w.since) < tellsAfter {
+		return
+	}
+	w.said = true
+	if f := told.Load(); f != nil {
+		(*f)(s.path, holderOf(s.file))
+	}
+}
