@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"context"
 	"errors"
 	"fmt"
 )
@@ -28,4 +29,18 @@ var (
 // Refuse is a refusal of something that has not happened yet.
 func Refuse(format string, args ...any) error {
 	return fmt.Errorf("%w: %s", ErrRule, fmt.Sprintf(format, args...))
+}
+
+type triedKey struct{}
+
+// Tried marks a save that was tried before, by the id of its drafts: where it is
+// stored already nothing is decided anew, since the records have it.
+func Tried(ctx context.Context, id string) context.Context {
+	return context.WithValue(ctx, triedKey{}, id)
+}
+
+// TriedID is the id of a save that was tried before, "" for one that was not.
+func TriedID(ctx context.Context) string {
+	id, _ := ctx.Value(triedKey{}).(string)
+	return id
 }

@@ -59,9 +59,18 @@ func TestADoubtIsFoundFarBack(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	again, err := l.Append(bg, saves("a", 2))
-	if err != nil || !reflect.DeepEqual(again, first) {
-		t.Errorf("got %+v, %v; want %+v", again, err, first)
+	refuses := func(logbook.Reader) ([]logbook.Draft, error) { return nil, logbook.Refuse("it stands there") }
+	if _, err := l.Append(logbook.Tried(bg, "b"), refuses); !errors.Is(err, logbook.ErrRule) {
+		t.Errorf("one that is not there is decided on: %v", err)
+	}
+	for what, again := range map[string]func() ([]logbook.Entry, error){
+		"decided anew": func() ([]logbook.Entry, error) { return l.Append(bg, saves("a", 2)) },
+		"the act would refuse itself, since the records have it": func() ([]logbook.Entry, error) { return l.Append(logbook.Tried(bg, "a"), refuses) },
+	} {
+		l.doubt, l.settled = doubtOf(first), nil
+		if entries, err := again(); err != nil || !reflect.DeepEqual(entries, first) {
+			t.Errorf("%s: got %+v, %v; want %+v", what, entries, err, first)
+		}
 	}
 	add(t, l, draft("later", logbook.Note{}))
 	if l.settled != nil || l.doubt != nil {

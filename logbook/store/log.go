@@ -58,7 +58,8 @@ func (l *Log) Tag() string { return l.tag }
 //
 // A save can be repeated with drafts of the same id. If the entry that the first
 // draft would become (its id and ".0") stands among the last 256 entries, nothing
-// is written and the stored entries of that save are returned. decide must not call
+// is written and the stored entries of that save are returned; with logbook.Tried
+// before decide is asked. decide must not call
 // the log, and may be called more than once: where it asks for a site that is not
 // in memory, or others have written much meanwhile, the lock is let go, what is
 // wanted is read, and it decides anew.
@@ -107,7 +108,7 @@ func (l *Log) tryAppend(ctx context.Context, decide func(logbook.Reader) ([]logb
 		}
 		defer j.close()
 		err = s.transact(true, func(t *tx) error {
-			now, entries, lines, err = l.save(t, decide)
+			now, entries, lines, err = l.save(ctx, t, decide)
 			if err == nil {
 				tried = doubtOf(entries)
 			}
@@ -142,12 +143,17 @@ func (l *Log) tryAppend(ctx context.Context, decide func(logbook.Reader) ([]logb
 // errNothing ends a transaction that has nothing to commit.
 var errNothing = fmt.Errorf("nothing to write")
 
-func (l *Log) save(t *tx, decide func(logbook.Reader) ([]logbook.Draft, error)) (now known, entries []logbook.Entry, lines [][]byte, err error) {
+func (l *Log) save(ctx context.Context, t *tx, decide func(logbook.Reader) ([]logbook.Draft, error)) (now known, entries []logbook.Entry, lines [][]byte, err error) {
 	if err := l.ready(t); err != nil {
 		return now, nil, nil, err
 	}
 	if now, err = l.caughtUp(t); err != nil {
 		return now, nil, nil, err
+	}
+	if id := logbook.TriedID(ctx); id != "" {
+		if entries = l.savedBefore(t, []string{id}); entries != nil {
+			return now, entries, nil, errNothing
+		}
 	}
 	var drafts []logbook.Draft
 	err = t.s.theirs(func() (err error) { drafts, err = decide(&reader{known: &now, tx: t}); return err })
@@ -161,7 +167,7 @@ func (l *Log) save(t *tx, decide func(logbook.Reader) ([]logbook.Draft, error)) 
 		return now, nil, nil, errNothing
 	}
 	drafts = asRead(drafts)
-	if entries = l.savedBefore(t, drafts); entries != nil {
+	if entries = l.savedBefore(t, idsOf(drafts)); entries != nil {
 		return now, entries, nil, errNothing
 	}
 	entries, lines = t.add(now.index.Clone(), drafts)
@@ -169,12 +175,12 @@ func (l *Log) save(t *tx, decide func(logbook.Reader) ([]logbook.Draft, error)) 
 }
 
 // savedBefore are the entries of an earlier try of the same save.
-func (l *Log) savedBefore(t *tx, drafts []logbook.Draft) []logbook.Entry {
+func (l *Log) savedBefore(t *tx, ids []string) []logbook.Entry {
 	from := t.lastSeq() - min(recent, t.lastSeq())
-	if d := l.settled; d != nil {
-		from = min(from, d.from)
+	if d := l.settled; d != nil && d.ids[0] == ids[0] {
+		ids, from = d.ids, min(from, d.from)
 	}
-	return t.saved(idsOf(drafts), from)
+	return t.saved(ids, from)
 }
 
 // journal opens the journal in step with the log.
