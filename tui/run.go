@@ -4,6 +4,8 @@
 package tui
 
 import (
+	"context"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -31,7 +33,7 @@ type Program struct {
 	In      io.Reader
 	Out     io.Writer
 	Outside shell.Outside
-	Quit    <-chan struct{} // closed when the terminal hangs up
+	Quit    <-chan struct{} // a value for each signal that ends the program
 	// PutAside is nil except where Run stands in a terminal that can do it.
 	PutAside func(says string) tea.Cmd
 	// Trace keeps the trace of a panic and says where.
@@ -65,25 +67,78 @@ func start(env shell.Env, notice string) shell.Screen {
 	return newBoard(notice)
 }
 
-// Run shows the screens until somebody leaves. A tick comes once a second, so
-// ten frames a second are plenty and spare the battery.
+// Run shows the screens until somebody leaves, or a signal comes, or the terminal
+// goes away. A tick comes once a second, so ten frames a second are plenty and spare
+// the battery. Whatever ended the screens, what they were asked to store is stored
+// before it returns, or the error says of it what is so.
 func Run(o Program) error {
 	trace := ""
 	job := newJob()
 	o.PutAside = job.putAside()
-	p := tea.NewProgram(guarded{New(o), &trace}, tea.WithAltScreen(), tea.WithInput(o.In), tea.WithOutput(o.Out), tea.WithFPS(10))
-	if o.Quit != nil {
-		go func() {
-			<-o.Quit
-			p.Quit()
-		}()
-	}
+	// The library would end at a signal without a look at what is not stored.
+	p := tea.NewProgram(guarded{New(o), &trace}, tea.WithAltScreen(), tea.WithInput(o.In), tea.WithOutput(o.Out), tea.WithFPS(10), tea.WithoutSignalHandler())
+	s := signalled{quit: o.Quit, screens: p.Quit, ended: make(chan struct{}), done: make(chan struct{})}
+	ctx, hurry := context.WithCancel(context.Background())
+	defer hurry()
+	go s.serve(hurry)
+	defer close(s.done)
 	defer job.watch(p)()
-	_, err := p.Run()
+	m, err := p.Run()
+	close(s.ended)
+	err = errors.Join(err, drained(ctx, m, o.Out))
 	if trace != "" {
-		return fmt.Errorf("the screens failed; everything shown as stored is in the log; what happened is in %s: please send it to who gave you coolhold", o.Trace(trace))
+		return errors.Join(fmt.Errorf("the screens failed; everything shown as stored is in the log; what happened is in %s: please send it to who gave you coolhold", o.Trace(trace)), err)
 	}
 	return err
+}
+
+// A signalled hands signals on: to the screens, and once they are gone to what waits
+// for the disk.
+type signalled struct {
+	quit        <-chan struct{}
+	screens     func()
+	ended, done chan struct{}
+}
+
+func (s signalled) serve(hurry func()) {
+	for {
+		select {
+		case <-s.done:
+			return
+		case <-s.quit:
+		}
+		select {
+		case <-s.ended:
+			hurry()
+		default:
+			s.screens()
+		}
+	}
+}
+
+// How long what is not stored yet is waited for at the end, and after what time that
+// is said. Our own choice: who ends a machine gives a program about so long.
+const (
+	drainMost  = 10 * time.Second
+	drainQuiet = 500 * time.Millisecond
+)
+
+// drained stores what the screens left, the terminal being given back.
+func drained(ctx context.Context, m tea.Model, out io.Writer) error {
+	g, _ := m.(guarded)
+	root, ok := g.m.(shell.Root)
+	if !ok {
+		return nil
+	}
+	ctx, cancel := context.WithTimeout(ctx, drainMost)
+	defer cancel()
+	if n := root.Undone(); n > 0 {
+		say := time.AfterFunc(drainQuiet, func() {
+			fmt.Fprintf(out, "coolhold: %d answers are being stored: wait, at most %v …\n", n, drainMost)
+		})
+		defer say.Stop()
+	}
+	return root.Drain(ctx)
 }
 
 // IsTerminal tells whether a reader or writer is a terminal that can show the

@@ -48,7 +48,7 @@ func runBoard(e edges, log, site, flag string) error {
 			return err
 		}
 	}
-	return tui.Run(o)
+	return shows(o)
 }
 
 // besides is what must be known of a log that is shown before anything is recorded.
@@ -97,7 +97,7 @@ func screens(e edges, path, site, theme string) tui.Program {
 	shown := &shownLog{path: path}
 	return tui.Program{
 		Site: site, Theme: theme, Sixteen: fewColours(e), Clock: e.now, NewID: newID(e.rand), In: e.in, Out: e.out,
-		Mono: e.keys, Quit: hangup(), Trace: keepTrace,
+		Mono: e.keys, Quit: signalsToEnd(), Trace: keepTrace,
 		Outside: shell.Outside{
 			Example: func() (shell.Log, error) { l, _, err := writeExample(e, "", ""); return shown.take(l, err) },
 			OpenSite: func(h acts.Head, tag, plan string, tables []string) (shell.Log, error) {
@@ -165,20 +165,30 @@ func keepTrace(trace string) string {
 	return f.Name()
 }
 
-// hangup is closed when the terminal goes away, so that it is left in order and
-// no ghost lives on.
-func hangup() <-chan struct{} {
-	if len(hangups) == 0 {
-		return nil
-	}
-	gone := make(chan struct{})
-	signals := make(chan os.Signal, 1)
-	signal.Notify(signals, hangups...)
+// signalsToEnd has a value for each signal that tells the program to end, so that it
+// leaves in order: nothing unsaid in the queue, the terminal given back, no ghost that
+// lives on.
+func signalsToEnd() <-chan struct{} {
+	told := make(chan struct{}, 1)
+	signals := make(chan os.Signal, 2)
+	signal.Notify(signals, endings...)
 	go func() {
-		<-signals
-		close(gone)
+		for range signals {
+			told <- struct{}{}
+		}
 	}()
-	return gone
+	return told
+}
+
+// shows shows the screens. Its error has the log's exit code where something is not
+// stored.
+func shows(o tui.Program) error {
+	store.WhenWaiting(nil) // the strip says it
+	err := tui.Run(o)
+	if left := shell.Left(""); errors.As(err, &left) {
+		return exitWith(exitLog, err)
+	}
+	return err
 }
 
 // writeExample writes the worked example to a file, or to a fresh temporary
@@ -266,5 +276,5 @@ func demoBoard(e edges, keep, tag, flag string, pace float64) error {
 	}
 	o := screens(real, file, "", theme)
 	o.Clock, o.Log = e.now, l
-	return tui.Run(o)
+	return shows(o)
 }

@@ -7,6 +7,5 @@ import (
 	"syscall"
 )
 
-// hangups leaves SIGTERM and SIGINT to the screen library, which catches them
-// itself: two that say quit at once would wait for each other.
-var hangups = []os.Signal{syscall.SIGHUP}
+// endings are the signals that tell a program to end.
+var endings = []os.Signal{syscall.SIGHUP, syscall.SIGTERM, syscall.SIGINT}

@@ -1,6 +1,9 @@
 package main
 
-import "os"
+import (
+	"os"
+	"syscall"
+)
 
-// hangups: this system has none.
-var hangups []os.Signal
+// endings: a break of the console, and its closing or the end of the session.
+var endings = []os.Signal{os.Interrupt, syscall.SIGTERM}

@@ -4,16 +4,30 @@ package main
 
 import (
 	"crypto/rand"
+	"fmt"
 	"io"
 	"os"
 	"time"
 
 	_ "coolhold/cmd/coolhold/early"
 	"coolhold/fusion"
+	"coolhold/logbook"
 	"coolhold/logbook/acts"
+	"coolhold/logbook/store"
 )
 
-func main() { os.Exit(run(os.Args[1:], realEdges())) }
+func main() {
+	store.WhenWaiting(waitingLine)
+	os.Exit(run(os.Args[1:], realEdges()))
+}
+
+// waitingLine says of a verb why it does not go on.
+func waitingLine(path, holder string) {
+	if holder == "" {
+		holder = "another program"
+	}
+	fmt.Fprintf(os.Stderr, "coolhold: %s: %s has the log; waiting, at most %v\n", logbook.Clean(path), holder, store.Patience)
+}
 
 // edges are all that comes in from outside the program, handed in at this one
 // place so that a test can hold the clock and read the screen.

@@ -43,10 +43,10 @@ func saveTwice(path string) error {
 		return err
 	}
 	mark(faulty)
-	_, err = l.Append(within(patience), saves("tried", 2))
+	_, err = l.Append(within(Patience), saves("tried", 2))
 	mark(mended)
 	says(err)
-	_, err = l.Append(within(patience), saves("tried", 2))
+	_, err = l.Append(within(Patience), saves("tried", 2))
 	says(err)
 	return nil
 }

@@ -82,7 +82,7 @@ func newLog(path string, steps []step) *Log {
 
 // make writes the empty log to a file that is not there yet.
 func (l *Log) make(part string) error {
-	db, err := bolt.Open(part, own, &bolt.Options{PageSize: pageSize, Timeout: patience, OpenFile: createOnly})
+	db, err := bolt.Open(part, own, &bolt.Options{PageSize: pageSize, Timeout: Patience, OpenFile: createOnly})
 	if err != nil {
 		return err
 	}

@@ -200,7 +200,7 @@ func (r *Restored) write(ctx context.Context, journal string, lines [][]byte, at
 // fill stores lines as the entries of an empty log, and as one more that it was
 // made anew.
 func (l *Log) fill(part string, lines [][]byte, at fusion.Stamp) error {
-	db, err := bolt.Open(part, 0, &bolt.Options{Timeout: patience})
+	db, err := bolt.Open(part, 0, &bolt.Options{Timeout: Patience})
 	if err != nil {
 		return err
 	}

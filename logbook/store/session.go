@@ -18,7 +18,8 @@ import (
 )
 
 const (
-	patience   = 10 * time.Second     // how long a lock is waited for where the context does not say
+	// Patience is how long a lock is waited for where the context does not say.
+	Patience   = 10 * time.Second
 	retry      = 5 * time.Millisecond // between two tries for the lock
 	tellsAfter = time.Second          // after that wait it is said, see WhenWaiting
 )
@@ -125,7 +126,7 @@ func patient(ctx context.Context) (context.Context, context.CancelFunc) {
 	if _, ok := ctx.Deadline(); ok {
 		return ctx, func() {}
 	}
-	return context.WithTimeout(ctx, patience)
+	return context.WithTimeout(ctx, Patience)
 }
 
 // expired is the error of a context that was done before the lock was had.

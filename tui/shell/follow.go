@@ -111,7 +111,7 @@ func (r Root) asFound(book *logbook.Book) *logbook.Book {
 func (r Root) pay() Root {
 	if r.reading() && !r.owing {
 		r.owing = true
-		r.queue = append(r.queue[:len(r.queue):len(r.queue)], job(r.owed))
+		r.queue = append(r.queue[:len(r.queue):len(r.queue)], jobOf(r.owed))
 	}
 	return r
 }

@@ -81,7 +81,7 @@ func (r Root) bannerLines() []string {
 }
 
 func (r Root) bodyHeight(running []ahead.Running) int {
-	return max(1, r.h-1-len(r.stripLines(running))-len(r.bannerLines())-1)
+	return max(1, r.h-1-len(r.stripLines(running))-len(r.stallLines())-len(r.bannerLines())-1)
 }
 
 func (r Root) runningNow() []ahead.Running {
@@ -113,6 +113,9 @@ func (r Root) strip(env Env) []string {
 			lines = append(lines, r.style.Alarm(widget.Pad(l, r.w)))
 			continue
 		}
+		lines = append(lines, r.style.Warn(l))
+	}
+	for _, l := range r.stallLines() {
 		lines = append(lines, r.style.Warn(l))
 	}
 	return lines
@@ -211,5 +214,5 @@ func (r Root) small() []string {
 	for _, line := range r.runningNow() {
 		lines = append(lines, StripItem(line))
 	}
-	return lines
+	return append(lines, r.stallLines()...)
 }

@@ -1,8 +1,8 @@
 package shell
 
 import (
-	"context"
 	"errors"
+	"fmt"
 	"slices"
 	"time"
 
@@ -26,7 +26,7 @@ func (r Root) enqueue(s save) (Root, tea.Cmd) {
 	}
 	r.saves++
 	r = r.pay()
-	r.queue = append(r.queue[:len(r.queue):len(r.queue)], job(s))
+	r.queue = append(r.queue[:len(r.queue):len(r.queue)], jobOf(s))
 	r = r.show(book)
 	return r.next()
 }
@@ -59,43 +59,44 @@ func foldIn(book *logbook.Book, place int, act acts.Act) error {
 // next stores the first job of the queue, one at a time: the newer value must
 // never be overtaken by the older.
 func (r Root) next() (Root, tea.Cmd) {
-	if r.busy {
+	if r.busy || len(r.queue) == 0 {
 		return r, nil
 	}
-	if len(r.queue) == 0 {
-		return r.fetch()
-	}
 	r.busy = true
-	log, site, first := r.log, r.site, r.queue[0]
+	log, site, first, hand := r.log, r.site, r.queue[0], r.hand
 	return r, func() tea.Msg {
-		entries, err := log.Append(context.Background(), first.act)
-		if err != nil {
-			return storedMsg{id: first.id, err: err}
+		msg := storedMsg{upshot: hand.store(log, first)}
+		if msg.isStored() {
+			msg.book, msg.unread = read(log, site)
 		}
-		book, err := read(log, site)
-		return storedMsg{first.id, entries, book, err}
+		return msg
 	}
 }
 
-// stored takes the outcome of a save. A failed one empties the queue and shows
-// the records as they are stored, so the walk is back at that step.
+// stored takes the outcome of a save. One that could not be made, or not be looked
+// up, is tried once more. A failed one empties the queue and shows the records as
+// they are stored, so the walk is back at that step.
 func (r Root) stored(msg storedMsg) (Root, tea.Cmd) {
 	r.busy = false
-	if len(r.queue) == 0 {
+	switch {
+	case len(r.queue) == 0:
 		return r, nil
+	case retries(msg.err):
+		return r.stalls(msg.err)
+	case !msg.isStored():
+		return r.failed(msg.err), nil
 	}
-	if msg.err != nil {
-		return r.failed(msg.err)
-	}
+	r.stall = stall{}
+	r = r.warned(msg)
 	r.queue = r.queue[1:]
 	if msg.id == r.owed.id {
 		r.owed, r.owing = save{}, false
 	}
-	r.base = msg.book
-	book := msg.book.Clone()
+	r.base = r.asStored(msg)
+	book := r.base.Clone()
 	for i, j := range r.queue {
 		if err := foldIn(book, i+1, j.act); err != nil {
-			return r.failed(err)
+			return r.failed(err), nil
 		}
 	}
 	r = r.show(book)
@@ -104,7 +105,33 @@ func (r Root) stored(msg storedMsg) (Root, tea.Cmd) {
 		return r, tea.Quit
 	}
 	r, cmd := r.next()
-	return r, tea.Batch(told, cmd)
+	r, ask := r.nextAsk()
+	return r, tea.Batch(told, cmd, ask)
+}
+
+// warned says what was not done of a save that is stored.
+func (r Root) warned(msg storedMsg) Root {
+	label := r.queue[0].label
+	if msg.err != nil {
+		r = r.banner("STORED: "+label+": "+oneLine(msg.err), true)
+	}
+	if msg.unread != nil && !errors.Is(msg.unread, logbook.ErrInUse) {
+		r = r.banner("STORED: "+label+"; but the log cannot be read again: "+oneLine(msg.unread), true)
+	}
+	return r
+}
+
+// asStored is the book with what was stored: as read again, else as it was before
+// and what the save gave.
+func (r Root) asStored(msg storedMsg) *logbook.Book {
+	if msg.unread == nil {
+		return msg.book
+	}
+	book := r.base.Clone()
+	for _, e := range msg.entries {
+		book.Add(e)
+	}
+	return book
 }
 
 // tell gives every screen the news that an act is stored; the one that asked
@@ -122,15 +149,18 @@ func (r Root) tell(msg Saved) (Root, tea.Cmd) {
 	return r, tea.Batch(cmds...)
 }
 
-func (r Root) failed(err error) (Root, tea.Cmd) {
-	label := r.queue[0].label
-	r.queue, r.fetches, r.leaving, r.aside, r.owing = nil, nil, false, false, false
+func (r Root) failed(err error) Root {
+	label, more := r.queue[0].label, len(r.queue)-1
+	if more > 0 {
+		label = fmt.Sprintf("%s and %d more after it", label, more)
+	}
+	r.queue, r.asks, r.leaving, r.aside, r.owing, r.stall = nil, nil, false, false, false, stall{}
 	if errors.Is(err, logbook.ErrRule) || errors.Is(err, logbook.ErrUnknown) || errors.Is(err, logbook.ErrExists) {
 		r = r.banner(oneLine(err), true)
 	} else {
 		r = r.banner("NOT STORED: "+label+": "+oneLine(err)+" (try again; Esc hides this)", true)
 	}
-	return r.rebook(r.base), nil
+	return r.rebook(r.base)
 }
 
 // rebook takes a book as stored.
@@ -185,16 +215,32 @@ func (r Root) loaded(msg loadedMsg) Root {
 	if msg.at != r.saves {
 		return r
 	}
+	if errors.Is(msg.err, logbook.ErrInUse) {
+		return r.readLater(msg.err)
+	}
 	if msg.err != nil {
 		r = r.banner("the log cannot be read: "+oneLine(msg.err), true)
 		if len(r.stack) > 0 {
 			return r // what was read before stays on the screen
 		}
 	}
+	if len(r.stack) == 0 {
+		r.stall = stall{}
+	}
 	r.log, r.beat = msg.log, msg.beat
 	r = r.rebook(msg.book)
 	if len(r.stack) == 0 {
 		r.stack = []Screen{r.opts.Start(r.env())}
+	}
+	return r
+}
+
+// readLater takes the look at a log that another program has again: the first at
+// the next tick, a later one when its turn comes.
+func (r Root) readLater(err error) Root {
+	if len(r.stack) == 0 {
+		r.unread = true
+		r.stall = stall{r.now.Local(), "The log is not read yet: " + holderOf(err) + " has it"}
 	}
 	return r
 }
@@ -223,6 +269,8 @@ func (r Root) ticked() (Root, tea.Cmd) {
 		r.abroad++
 		cmds = append(cmds, func() tea.Msg { return beatMsg{log.Beat(now)} })
 	}
+	r, again := r.goesOn()
+	cmds = append(cmds, again)
 	r.ticks++
 	if r.ticks%rereadEvery == 0 && r.log != nil && !r.aside && len(r.queue) == 0 && len(r.stack) > 0 {
 		r.abroad++

@@ -60,7 +60,9 @@ type Root struct {
 	book    *logbook.Book // base and what is being stored
 	view    derived
 	queue   []job
-	busy    bool
+	hand    *hand // what stores them
+	busy    bool  // it does
+	stall   stall // why it does not
 	lines   []banner
 	rung    map[string]bool // weld and phase for which the bell has rung
 	acked   map[string]bool // fusions whose end is acknowledged
@@ -71,10 +73,12 @@ type Root struct {
 	owed    save // found at the opening of this log and not recorded yet
 	owing   bool // it is queued
 
-	odd     bool                        // every other second, for the flash
-	fetches []func(Log) (string, error) // asked for and not begun
-	saves   int                         // acts queued so far: a book read before the newest of them is stale
-	ticks   int
+	odd      bool  // every other second, for the flash
+	asks     []ask // slow things that were asked for and are not begun
+	fetching bool  // one of them runs
+	unread   bool  // the first look at the log is to be taken again
+	saves    int   // acts queued so far: a book read before the newest of them is stale
+	ticks    int
 }
 
 // A banner is a text above the screen. One that sticks stays until Esc, which
@@ -93,10 +97,14 @@ type derived struct {
 	sight *Sight
 }
 
+// A job is an act that is to be stored.
 type job struct {
 	id, label string
 	act       acts.Act
+	tried     bool // it may be stored already
 }
+
+func jobOf(s save) job { return job{id: s.id, label: s.label, act: s.act} }
 
 type (
 	tickMsg   struct{}
@@ -109,10 +117,9 @@ type (
 		at   int // saves when it was asked for
 	}
 	storedMsg struct {
-		id      string
-		entries []logbook.Entry
-		book    *logbook.Book
-		err     error
+		upshot
+		book   *logbook.Book
+		unread error // why there is no book
 	}
 	beatMsg struct{ err error }
 )
@@ -121,7 +128,7 @@ type (
 func New(o Program) Root {
 	r := Root{
 		opts: o, log: o.Log, site: o.Site, style: styleOf(o.Theme, o.Sixteen), now: o.Clock().Cut(),
-		rung: map[string]bool{}, acked: map[string]bool{}, base: logbook.NewBook("", 1),
+		rung: map[string]bool{}, acked: map[string]bool{}, base: logbook.NewBook("", 1), hand: newHand(),
 	}
 	r.book = r.base
 	r.abroad = 1 // Init loads the log
@@ -169,13 +176,17 @@ func (r Root) load(log Log, first bool) tea.Cmd {
 }
 
 func found(log Log, head acts.Head, beat fusion.Stamp) error {
-	_, err := log.Append(context.Background(), acts.FoundAtStart(head, beat))
+	ctx, cancel := context.WithTimeout(context.Background(), lockPatience)
+	defer cancel()
+	_, err := log.Append(ctx, acts.FoundAtStart(head, beat))
 	return err
 }
 
 // read is a site's book; without a name that of the last site opened.
 func read(log Log, site string) (*logbook.Book, error) {
-	book, err := log.Book(context.Background(), site)
+	ctx, cancel := context.WithTimeout(context.Background(), lockPatience)
+	defer cancel()
+	book, err := log.Book(ctx, site)
 	if err != nil {
 		return logbook.NewBook("", 1), err
 	}
@@ -224,6 +235,8 @@ func (r Root) answer(msg tea.Msg) (Root, tea.Cmd) {
 		return r.following(msg), nil
 	case fetchedMsg:
 		return r.fetched(msg)
+	case againMsg:
+		return r.next()
 	case NotAside:
 		return r.banner("this terminal cannot put a program aside", false), nil
 	}
@@ -402,11 +415,9 @@ func (r Root) do(d *Do) (Root, tea.Cmd) {
 		case save:
 			r, cmd = r.enqueue(w)
 		case follow:
-			r.abroad++
-			cmd = r.followed(w)
+			r, cmd = r.asked(func(r Root) (Root, tea.Cmd) { r.abroad++; return r, r.followed(w) })
 		case fetch:
-			r.fetches = append(slices.Clone(r.fetches), w.run)
-			r, cmd = r.next()
+			r, cmd = r.asked(func(r Root) (Root, tea.Cmd) { return r.fetch(w.run) })
 		case site:
 			r.site = w.id
 			r.abroad++
@@ -472,9 +483,10 @@ func (r Root) noted(err error) Root {
 
 func oneLine(err error) string { return strings.Join(strings.Fields(logbook.Clean(err.Error())), " ") }
 
-// leave ends the program once everything is stored.
+// leave ends the program once everything is stored, or at once where it is asked
+// for twice.
 func (r Root) leave() (Root, tea.Cmd) {
-	if r.underWay() {
+	if r.underWay() && !r.leaving {
 		r.leaving = true
 		return r, nil
 	}
@@ -482,7 +494,7 @@ func (r Root) leave() (Root, tea.Cmd) {
 }
 
 // underWay tells whether something is not stored or not finished yet.
-func (r Root) underWay() bool { return r.busy || len(r.queue) > 0 || len(r.fetches) > 0 }
+func (r Root) underWay() bool { return r.busy || len(r.queue) > 0 || r.fetching || len(r.asks) > 0 }
 
 // Tick is the message of the one chain of ticks, for a driver that moves the
 // clock by hand.

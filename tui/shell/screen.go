@@ -227,12 +227,12 @@ func (d *Do) Theme() { d.wants = append(d.wants, theme{}) }
 // Ack silences the alarm of a weld's ended fusion.
 func (d *Do) Ack(weld string) { d.wants = append(d.wants, ack{weld}) }
 
-// Follow runs something slow and then opens the log it returns. What went wrong
-// is said.
+// Follow runs something slow, once all that was asked before is stored, and then
+// opens the log it returns. What went wrong is said.
 func (d *Do) Follow(run func() (Log, error)) { d.wants = append(d.wants, follow{run}) }
 
 // Fetch runs something slow on the log once all that was asked before is stored,
-// and says its line or what went wrong.
+// and says its line or what went wrong. What is asked later is stored meanwhile.
 func (d *Do) Fetch(run func(Log) (string, error)) { d.wants = append(d.wants, fetch{run}) }
 
 // Saved tells the screen that asked that its act is stored.
