@@ -76,7 +76,7 @@ func Run(o Program) error {
 	job := newJob()
 	o.PutAside = job.putAside()
 	// The library would end at a signal without a look at what is not stored.
-	p := tea.NewProgram(guarded{New(o), &trace}, tea.WithAltScreen(), tea.WithInput(o.In), tea.WithOutput(o.Out), tea.WithFPS(10), tea.WithoutSignalHandler())
+	p := tea.NewProgram(guarded{New(o), &trace}, tea.WithAltScreen(), tea.WithInput(pastes(o.In)), tea.WithOutput(o.Out), tea.WithFPS(10), tea.WithoutSignalHandler())
 	s := signalled{quit: o.Quit, screens: p.Quit, ended: make(chan struct{}), done: make(chan struct{})}
 	ctx, hurry := context.WithCancel(context.Background())
 	defer hurry()

@@ -16,10 +16,7 @@ import (
 	"coolhold/logbook/store"
 )
 
-func main() {
-	store.WhenWaiting(waitingLine)
-	os.Exit(run(os.Args[1:], realEdges()))
-}
+func main() { os.Exit(run(os.Args[1:], realEdges())) }
 
 // waitingLine says of a verb why it does not go on.
 func waitingLine(path, holder string) {

@@ -13,10 +13,12 @@ import (
 	"github.com/spf13/cobra"
 
 	"coolhold/logbook/acts"
+	"coolhold/logbook/store"
 )
 
 // run is the whole program: one command line, one exit code.
 func run(args []string, e edges) int {
+	store.WhenWaiting(waitingLine)
 	root := newRoot(e)
 	root.SetArgs(belowZero(args))
 	out := &watched{w: e.out}

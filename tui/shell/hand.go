@@ -83,25 +83,44 @@ func (r Root) drain(ctx context.Context) error {
 	if len(queue) == 0 {
 		return nil
 	}
-	select {
-	case r.hand.turn <- struct{}{}:
-	case <-ctx.Done():
+	if !r.hand.takes(ctx) {
 		return left(upshot{err: underWay}, queue)
 	}
-	r.hand.gone = true
 	defer func() { <-r.hand.turn }()
-	if last := r.hand.last; r.busy && last.id == queue[0].id && !retries(last.err) {
+	r.hand.gone = true
+	last := r.hand.last
+	if r.busy && last.id == queue[0].id && !retries(last.err) {
 		if !last.isStored() {
 			return left(last, queue)
 		}
 		queue = queue[1:]
 	}
 	for ; len(queue) > 0; queue = queue[1:] {
-		if out := finally(ctx, r.log, queue[0]); !out.isStored() {
+		out := finally(ctx, r.log, queue[0])
+		if errors.Is(out.err, context.Canceled) && retries(last.err) {
+			out.err = last.err // it says why there was a wait
+		}
+		if !out.isStored() {
 			return left(out, queue)
 		}
 	}
 	return nil
+}
+
+// takes waits for the turn as long as ctx lasts, and then as long as one who waits
+// for the log may still do so.
+func (h *hand) takes(ctx context.Context) bool {
+	select {
+	case h.turn <- struct{}{}:
+		return true
+	case <-ctx.Done():
+	}
+	select {
+	case h.turn <- struct{}{}:
+		return true
+	case <-time.After(lockPatience * 3 / 2):
+		return false
+	}
 }
 
 // retries tells whether an act that failed so is tried once more.

@@ -89,7 +89,7 @@ func TestWhatIsLeftOnASlowDisk(t *testing.T) {
 		go func() { first(); close(ended) }()
 		<-log.block
 		if !wakes {
-			err := r.Drain(over())
+			err := r.Drain(over()) // takes as long as one who is shut out
 			const want = "not known whether stored: the one (not known whether it is stored: it was still being written); NOT STORED: the two, the three (nothing is stored after it)"
 			if err == nil || err.Error() != want {
 				t.Errorf("%v, want %s", err, want)
