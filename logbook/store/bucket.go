@@ -40,9 +40,11 @@ type bucket struct {
 	s    *session
 	name string
 	b    *bolt.Bucket
+	way  *way
 }
 
 func (t *tx) bucket(name string) bucket {
+	t.s.must(t.top.touch([]byte(name)))
 	b := t.raw.Bucket([]byte(name))
 	if b == nil {
 		t.s.fail(damaged(t.s.path, fmt.Sprintf("its part %q is missing", name)))
@@ -52,10 +54,11 @@ func (t *tx) bucket(name string) bucket {
 	if name == "entry" || name == "hash" {
 		b.FillPercent = 1
 	}
-	return bucket{t.s, name, b}
+	return bucket{t.s, name, b, t.ways.to(b, false)}
 }
 
 func (b bucket) get(key []byte) (payload []byte, ok bool) {
+	b.s.must(b.way.touch(key))
 	value := b.b.Get(key)
 	if value == nil {
 		return nil, false
@@ -74,6 +77,7 @@ func (b bucket) unsum(key, value []byte) []byte {
 func (b bucket) place(key []byte) string { return named(b.name, key) }
 
 func (b bucket) put(key, payload []byte) {
+	b.s.must(b.way.touch(key))
 	if err := b.b.Put(key, summed(key, payload)); err != nil {
 		b.s.fail(fmt.Errorf("%s: %s not stored: %w", b.s.path, b.place(key), err))
 	}
@@ -82,14 +86,18 @@ func (b bucket) put(key, payload []byte) {
 // each goes through the values whose keys begin with prefix, in the order of
 // the keys.
 func (b bucket) each(prefix []byte, f func(key, payload []byte)) {
-	c := b.b.Cursor()
-	for k, v := c.Seek(prefix); k != nil && bytes.HasPrefix(k, prefix); k, v = c.Next() {
-		f(k, b.unsum(k, v))
-	}
+	b.from(prefix, func(key, payload []byte) bool {
+		if !bytes.HasPrefix(key, prefix) {
+			return false
+		}
+		f(key, payload)
+		return true
+	})
 }
 
 // lastKey is the greatest eight-byte key; ok is false in an empty bucket.
 func (b bucket) lastKey() (n uint64, ok bool) {
+	b.s.must(b.way.toEnd())
 	k, _ := b.b.Cursor().Last()
 	if k == nil {
 		return 0, false
@@ -102,9 +110,30 @@ func (b bucket) lastKey() (n uint64, ok bool) {
 
 // from goes through the values from a key on, while f wants more.
 func (b bucket) from(key []byte, f func(key, payload []byte) bool) {
-	c := b.b.Cursor()
-	for k, v := c.Seek(key); k != nil && f(k, b.unsum(k, v)); k, v = c.Next() {
+	c := b.cursor()
+	for k, v := c.seek(key); k != nil && f(k, b.unsum(k, v)); k, v = c.next() {
 	}
+}
+
+// A cursor goes from value to value, and lets no page be read that was not checked.
+type cursor struct {
+	b bucket
+	c *bolt.Cursor
+	k []byte
+}
+
+func (b bucket) cursor() *cursor { return &cursor{b: b, c: b.b.Cursor()} }
+
+func (c *cursor) seek(key []byte) (k, v []byte) {
+	c.b.s.must(c.b.way.touch(key))
+	c.k, v = c.c.Seek(key)
+	return c.k, v
+}
+
+func (c *cursor) next() (k, v []byte) {
+	c.b.s.must(c.b.way.pass(c.k))
+	c.k, v = c.c.Next()
+	return c.k, v
 }
 
 // num64 is the number of such a key.

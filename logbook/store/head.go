@@ -2,6 +2,7 @@ package store
 
 import (
 	"encoding/binary"
+	"errors"
 	"fmt"
 	"hash/fnv"
 	"io"
@@ -107,9 +108,45 @@ func fits(f *os.File, path string, heads ...head) error {
 		if h.size != pageSize {
 			return damaged(path, fmt.Sprintf("its pages are %d bytes long, not %d", h.size, pageSize))
 		}
+		if h.pages > mostPages || size > 2*mostPages*pageSize {
+			return tooLong(path, max(h.pages, uint64(size)/pageSize))
+		}
 		if h.pages > uint64(size)/pageSize {
 			return damaged(path, fmt.Sprintf("it is cut short: %d bytes, should be %d", size, h.pages*pageSize))
 		}
 	}
 	return nil
+}
+
+// checkFree refuses a list of free pages that bbolt, which reads it as soon as it
+// opens a file for writing, could not hold. It runs before the lock too, so that a
+// writer may come between: then it looks again.
+func checkFree(f *os.File, path string) (err error) {
+	for range 3 {
+		h := newest(f)
+		if err = freeFits(f, h); err == nil || newest(f) == h {
+			break
+		}
+	}
+	if err != nil {
+		return damaged(path, "the list of free pages "+err.Error())
+	}
+	return nil
+}
+
+func freeFits(f *os.File, h head) error {
+	var b [pageHeader + 8]byte
+	if h.free < 2 || h.free >= h.pages {
+		return errors.New("lies outside the file")
+	}
+	if _, err := f.ReadAt(b[:], int64(h.free)*pageSize); err != nil {
+		return err
+	}
+	num := binary.NativeEndian
+	more := uint64(num.Uint32(b[12:]))
+	if own := num.Uint64(b[:]); own != h.free || more >= h.pages-h.free {
+		return fmt.Errorf("says that it is page %d, with %d more", own, more)
+	}
+	_, _, err := freeCount(b[:], (more+1)*pageSize)
+	return err
 }

@@ -9,8 +9,6 @@ import (
 	"runtime"
 	"sync"
 
-	bolt "go.etcd.io/bbolt"
-
 	"coolhold/logbook"
 )
 
@@ -117,19 +115,19 @@ func (t *tx) numbered(seq uint64) numbered { return t.inTurn().numbered(seq) }
 // inTurn reads lines in the order of their numbers.
 type inTurn struct {
 	t    *tx
-	c    *bolt.Cursor
+	c    *cursor
 	last uint64
 }
 
-func (t *tx) inTurn() *inTurn { return &inTurn{t: t, c: t.entry.b.Cursor()} }
+func (t *tx) inTurn() *inTurn { return &inTurn{t: t, c: t.entry.cursor()} }
 
 // numbered copies a line. One that follows on the last costs no search.
 func (r *inTurn) numbered(seq uint64) numbered {
 	var key, stored []byte
 	if r.last > 0 && seq == r.last+1 {
-		key, stored = r.c.Next()
+		key, stored = r.c.next()
 	} else {
-		key, stored = r.c.Seek(key64(seq))
+		key, stored = r.c.seek(key64(seq))
 	}
 	r.last = seq
 	if len(key) != 8 || num64(key) != seq {

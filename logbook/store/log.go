@@ -13,14 +13,15 @@ import (
 // A Log is a log on disk. It holds no lock and no file between two calls and
 // can be used by any number of goroutines.
 type Log struct {
-	path  string
-	file  string
-	copy  *os.File // is opened in the log's stead where it is there
-	id    string
-	tag   string
-	steps []step
-	turn  chan struct{} // one call at a time within the program: no waiting for retries
-	known known         // what was read so far; guarded by turn
+	path   string
+	file   string
+	copy   *os.File // is opened in the log's stead where it is there
+	id     string
+	tag    string
+	steps  []step
+	turn   chan struct{} // one call at a time within the program: no waiting for retries
+	known  known         // what was read so far; guarded by turn
+	walked walked        // how the file was left; guarded by turn
 
 	doubt   *doubt // the save of which it is not known whether it is stored; guarded by turn, as what follows
 	settled *doubt // the last one that was found stored: it may be tried once more
@@ -251,7 +252,10 @@ func (l *Log) session(ctx context.Context, write bool, f func(*session) error) e
 		most = &l.most.exclusive
 	}
 	defer func() { *most = max(*most, s.read) }()
-	return s.with(ctx, write, func() error { return f(s) })
+	if !write {
+		return s.with(ctx, false, func() error { return f(s) })
+	}
+	return s.with(ctx, true, func() error { return l.writing(s, f) })
 }
 
 // takeTurn waits for the log's turn within this program until the context is

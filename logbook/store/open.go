@@ -170,6 +170,9 @@ func open(path string, steps []step) (*Log, error) {
 	}
 	s := &session{file: path, path: path}
 	err := s.with(context.Background(), true, func() error {
+		if err := s.walk(walked{}); err != nil {
+			return err
+		}
 		err := s.transact(false, func(t *tx) error {
 			if err := checkFormat(t, firstFormat+len(steps)); err != nil {
 				return err
@@ -185,6 +188,7 @@ func open(path string, steps []step) (*Log, error) {
 			return err
 		}
 		j.close()
+		l.walked = s.asLeft()
 		return nil
 	})
 	if err != nil {

@@ -26,18 +26,19 @@ func tree(t *testing.T) (data []byte, f found) {
 	data = spoil(t, l.path)
 	h := newest(bytes.NewReader(data))
 	data = data[:h.pages*pageSize]
-	w := &walker{r: bytes.NewReader(data), seen: make([]bool, h.pages), todo: []uint64{h.root}}
+	w, err := walk(fileSource{bytes.NewReader(data)}, "x", h, true)
+	if err != nil {
+		t.Fatal(err)
+	}
 	num := binary.NativeEndian
-	for len(w.todo) > 0 {
-		id := w.todo[0]
-		w.todo = w.todo[1:]
-		if err := w.visit(id); err != nil {
-			t.Fatal(err)
+	for id, seen := range w.seen {
+		if seen != pageTaken {
+			continue
 		}
 		at := int(id) * pageSize
 		switch {
 		case num.Uint16(data[at+8:]) == pageBranch:
-			leaf := int(num.Uint64(data[at+pageHeader+8:])) * pageSize
+			leaf := int(num.Uint64(data[at+pageHeader+2*elementSize+8:])) * pageSize // not the first, by which it is told how deep they lie
 			if num.Uint16(data[leaf+8:]) == pageLeaf && num.Uint32(data[at+pageHeader+4:]) == 8 && num.Uint32(data[leaf+pageHeader+12:]) > 100 {
 				f.branch, f.leaf = at, leaf // of the entries
 			}
@@ -60,40 +61,75 @@ func TestPages(t *testing.T) {
 	}
 	path := clone(t, benchLog(t).path)
 	for _, c := range []struct {
-		name string
-		do   func(d []byte)
-		want string
+		name   string
+		do     func(d []byte)
+		want   string
+		before string // what is found though no leaf is read; "": nothing, it waits for the leaf
 	}{
-		{"a branch leads back to itself", func(d []byte) { num.PutUint64(d[f.branch+pageHeader+8:], uint64(f.branch/pageSize)) }, "is used twice"},
-		{"two branches lead to one page", func(d []byte) { num.PutUint64(d[f.branch+2*pageHeader+8:], uint64(f.leaf/pageSize)) }, "is used twice"},
-		{"a branch leads to a head", func(d []byte) { num.PutUint64(d[f.branch+pageHeader+8:], 1) }, "page 1: lies outside"},
-		{"a branch leads out of the file", func(d []byte) { num.PutUint64(d[f.branch+pageHeader+8:], 1<<40) }, "lies outside the file"},
-		{"a branch without elements", func(d []byte) { num.PutUint16(d[f.branch+10:], 0) }, "cannot hold 0 elements"},
-		{"a branch with a long key", func(d []byte) { num.PutUint32(d[f.branch+pageHeader+4:], 1<<31) }, "a key runs out of it"},
-		{"a page with another number", func(d []byte) { num.PutUint64(d[f.leaf:], uint64(f.leaf/pageSize+1)) }, "says that it is page "},
-		{"a page of another sort", func(d []byte) { num.PutUint16(d[f.leaf+8:], 16) }, "is of no known sort (0x10)"},
-		{"a page with too many elements", func(d []byte) { num.PutUint16(d[f.leaf+10:], 65535) }, "cannot hold 65535"},
-		{"a value that is too long", func(d []byte) { num.PutUint32(d[f.leaf+pageHeader+12:], 1<<31) }, "a value runs out of it"},
-		{"a bucket without a head", func(d []byte) {
-			num.PutUint32(d[f.leaf+pageHeader:], leafBucket)
-			num.PutUint32(d[f.leaf+pageHeader+12:], 4)
-		}, "a bucket has no head"},
-		{"a bucket that leads nowhere", func(d []byte) { num.PutUint32(d[f.leaf+pageHeader:], leafBucket) }, "lies outside the file"},
-		{"a page that runs on for ever", func(d []byte) { num.PutUint32(d[f.leaf+12:], 1<<31) }, "runs on past the end"},
-		{"a page that runs on into another", func(d []byte) { num.PutUint32(d[f.branch+12:], uint32(len(d)-f.branch)/pageSize-1) }, "is used twice"},
+		{"a branch leads back to itself", func(d []byte) { num.PutUint64(d[f.branch+pageHeader+8:], uint64(f.branch/pageSize)) }, "leads down more than 16 pages", "leads down more than 16 pages"},
+		{"a later element leads back", func(d []byte) {
+			num.PutUint64(d[f.branch+pageHeader+elementSize+8:], uint64(f.branch/pageSize))
+		}, "is used twice", "is used twice"},
+		{"two branches lead to one page", func(d []byte) { num.PutUint64(d[f.branch+2*pageHeader+8:], uint64(f.leaf/pageSize)) }, "page ", "is used twice"},
+		{"a branch leads to a head", func(d []byte) { num.PutUint64(d[f.branch+2*pageHeader+8:], 1) }, "page 1: lies outside", "page 1: lies outside"},
+		{"a branch leads out of the file", func(d []byte) { num.PutUint64(d[f.branch+pageHeader+8:], 1<<40) }, "lies outside the file", "lies outside the file"},
+		{"a branch without elements", func(d []byte) { num.PutUint16(d[f.branch+10:], 0) }, "page ", "page "},
+		{"a branch with a long key", func(d []byte) { num.PutUint32(d[f.branch+pageHeader+4:], 1<<31) }, "a key runs out of it", "a key runs out of it"},
+		{"a branch with a key elsewhere", func(d []byte) { d[f.branch+pageHeader] ^= 8 }, "a key is not where it has to be", "a key is not where it has to be"},
+		{"a branch with a higher key", func(d []byte) {
+			d[f.branch+2*elementSize+pageHeader+int(num.Uint32(d[f.branch+pageHeader+2*elementSize:]))+7]++
+		}, "begins with another key", ""},
+		{"a page with another number", func(d []byte) { num.PutUint64(d[f.leaf:], uint64(f.leaf/pageSize+1)) }, "says that it is page ", ""},
+		{"a page of another sort", func(d []byte) { num.PutUint16(d[f.leaf+8:], 16) }, "is of no known sort (0x10)", ""},
+		{"a leaf that calls itself a branch", func(d []byte) { num.PutUint16(d[f.leaf+8:], pageBranch) }, "is a leaf where none can be", ""},
+		{"a page with too many elements", func(d []byte) { num.PutUint16(d[f.leaf+10:], 65535) }, "cannot hold 65535", ""},
+		{"a page with an element less", func(d []byte) { num.PutUint16(d[f.leaf+10:], num.Uint16(d[f.leaf+10:])-1) }, "a value is not where it has to be", ""},
+		{"a value that is too long", func(d []byte) { num.PutUint32(d[f.leaf+pageHeader+12:], 1<<31) }, "a value runs out of it", ""},
+		{"a value of another sort", func(d []byte) { num.PutUint32(d[f.leaf+pageHeader:], 2) }, "a value is of no known sort (0x2)", ""},
+		{"a bucket in a bucket", func(d []byte) { num.PutUint32(d[f.leaf+pageHeader:], leafBucket) }, "a part lies within a part", ""},
+		{"keys out of order", func(d []byte) {
+			d[f.leaf+pageHeader+elementSize+int(num.Uint32(d[f.leaf+pageHeader+elementSize+4:]))+6] ^= 0x80
+		}, "keys are out of order", ""},
+		{"a page that runs on for ever", func(d []byte) { num.PutUint32(d[f.leaf+12:], 1<<31) }, "runs on past the end", ""},
+		{"a page that runs on into another", func(d []byte) { num.PutUint32(d[f.branch+12:], uint32(len(d)-f.branch)/pageSize-1) }, "is used twice", "is used twice"},
+		{"a page that runs on less far", func(d []byte) { num.PutUint32(d[f.long+12:], num.Uint32(d[f.long+12:])-1) }, "a value runs out of it", "is neither used nor free"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			bad := bytes.Clone(data)
 			c.do(bad)
-			err := checkPages(bytes.NewReader(bad), "x")
-			if !errors.Is(err, ErrDamaged) || !strings.Contains(err.Error(), c.want) {
+			r := bytes.NewReader(bad)
+			if err := checkPages(r, "x"); !errors.Is(err, ErrDamaged) || !strings.Contains(err.Error(), c.want) {
 				t.Errorf("got %v, want %q", err, c.want)
+			}
+			err := checkForWriting(fileSource{r}, "x", newest(r), false)
+			if c.before == "" && err != nil || c.before != "" && (!errors.Is(err, ErrDamaged) || !strings.Contains(err.Error(), c.before)) {
+				t.Errorf("without the leaves: %v, want %q", err, c.before)
 			}
 			rewrite(t, path, bad)
 			if _, err := ReadAll(bg, path); !errors.Is(err, ErrDamaged) {
 				t.Errorf("read: %v", err)
 			}
+			touched(t, path, err != nil)
 		})
+	}
+}
+
+// touched opens a damaged log and goes through all of it in place: nothing of it is
+// taken for granted, before or at the page that is damaged.
+func touched(t *testing.T, path string, atOnce bool) {
+	t.Helper()
+	l, err := Open(path)
+	if atOnce {
+		if !errors.Is(err, ErrDamaged) {
+			t.Errorf("opened: %v", err)
+		}
+		return
+	}
+	if err == nil {
+		_, err = l.Book(bg, "meadow")
+	}
+	if !errors.Is(err, ErrDamaged) {
+		t.Errorf("every leaf was touched: %v", err)
 	}
 }
 
@@ -106,8 +142,9 @@ func TestInnerBucket(t *testing.T) {
 		num.PutUint16(page[10:], 1)
 		num.PutUint32(page[pageHeader:], leafBucket)
 		num.PutUint32(page[pageHeader+4:], elementSize)
+		num.PutUint32(page[pageHeader+8:], 1)
 		num.PutUint32(page[pageHeader+12:], uint32(len(bucket)))
-		return append(page, bucket...)
+		return append(append(page, 'k'), bucket...)
 	}
 	inner := make([]byte, bucketHead+pageHeader)
 	num.PutUint16(inner[bucketHead+8:], pageLeaf)
@@ -119,9 +156,12 @@ func TestInnerBucket(t *testing.T) {
 		"a bucket has no page":   inner[:bucketHead+4],
 		"a bucket has no head":   inner[:4],
 	} {
-		if err := new(walker).elements(leaf(bucket)); fmt.Sprint(err) != want {
+		if err := layout(leaf(bucket), true, nil); fmt.Sprint(err) != want {
 			t.Errorf("got %v, want %s", err, want)
 		}
+	}
+	if err := layout(leaf(inner), false, nil); fmt.Sprint(err) != "a part lies within a part, which no log has" {
+		t.Errorf("a bucket in a bucket: %v", err)
 	}
 }
 
@@ -183,8 +223,8 @@ func keysOnTheWay(t *testing.T, data []byte, f found) {
 	data[key] ^= 0x80 // of a number of eight bytes
 	path := filepath.Join(t.TempDir(), "x.log")
 	rewrite(t, path, data)
-	if _, err := ReadAll(bg, path); err != nil {
-		t.Fatalf("read in order: %v", err)
+	if _, err := ReadAll(bg, path); !errors.Is(err, ErrDamaged) || !strings.Contains(err.Error(), "its keys are out of order") {
+		t.Errorf("read in order: %v", err)
 	}
 	wants(t, path, "is not found by its key")
 }
@@ -200,10 +240,11 @@ func valueTwice(t *testing.T, data []byte, f found) {
 	wants(t, path, "stands out of order")
 }
 
-// wants makes sure that the first fault of the log is that one.
+// wants makes sure that the first fault is that one where no page was looked at
+// before, as in a copy that is brought to another format.
 func wants(t *testing.T, path, want string) {
 	t.Helper()
-	r, err := Verify(bg, path, false)
+	r, err := verifyCopy(path, "x", firstFormat, false)
 	if err != nil || len(r.Faults) == 0 || !strings.Contains(r.Faults[0].What, want) {
 		t.Errorf("%d faults, %v, want %q", len(r.Faults), err, want)
 	}

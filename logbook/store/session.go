@@ -143,7 +143,11 @@ func (s *session) open(name string, flag int, perm os.FileMode) (*os.File, error
 	if err != nil {
 		return nil, err
 	}
-	if err := checkHead(f, s.path); err != nil {
+	err = checkHead(f, s.path)
+	if err == nil && flag&os.O_RDWR != 0 {
+		err = checkFree(f, s.path)
+	}
+	if err != nil {
 		f.Close()
 		return nil, err
 	}
@@ -236,6 +240,13 @@ func (s *session) unbroken(f func() error) (err error) {
 func (s *session) fail(err error) {
 	s.stop = err
 	panic(err)
+}
+
+// must breaks the transaction off where there is an error.
+func (s *session) must(err error) {
+	if err != nil {
+		s.fail(err)
+	}
 }
 
 // ours runs f as part of this package, though the caller's function called it.

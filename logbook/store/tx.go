@@ -16,13 +16,16 @@ type tx struct {
 	s   *session
 	raw *bolt.Tx
 
+	ways                            *ways
+	top                             *way // to the buckets
 	meta, entry, hash, site, within bucket
 }
 
 // newTx binds the parts that every format has. bind follows once the format is
 // known to be ours.
 func newTx(s *session, raw *bolt.Tx) *tx {
-	t := &tx{s: s, raw: raw}
+	t := &tx{s: s, raw: raw, ways: waysOf(s, raw)}
+	t.top = t.ways.to(raw.Cursor().Bucket(), true)
 	t.meta = t.bucket("meta")
 	return t
 }

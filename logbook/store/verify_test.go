@@ -302,7 +302,6 @@ func TestValuesOutOfPlace(t *testing.T) {
 		{`meta "sealed" is 1, the entries make it 10`, func(b *bolt.Tx) error { return store(b, "meta", "sealed", []byte("1")) }},
 		{`its part "within" is missing`, func(b *bolt.Tx) error { return b.DeleteBucket([]byte("within")) }},
 		{`it has a part "more", which no log has`, func(b *bolt.Tx) error { _, err := b.CreateBucket([]byte("more")); return err }},
-		{`site "x" is no value`, func(b *bolt.Tx) error { _, err := b.Bucket([]byte("site")).CreateBucket([]byte("x")); return err }},
 	} {
 		to := clone(t, path)
 		raw(t, to, c.spoil)
@@ -310,6 +309,12 @@ func TestValuesOutOfPlace(t *testing.T) {
 		if err != nil || !strings.Contains(fmt.Sprint(r.Faults), c.want) {
 			t.Errorf("want %q: %v, %v", c.want, r.Faults, err)
 		}
+	}
+	to := clone(t, path)
+	raw(t, to, func(b *bolt.Tx) error { _, err := b.Bucket([]byte("site")).CreateBucket([]byte("x")); return err })
+	wants(t, to, `site "x" is no value`)
+	if _, err := Verify(bg, to, true); !errors.Is(err, ErrDamaged) || !strings.Contains(err.Error(), "a part lies within a part") {
+		t.Errorf("a bucket in a bucket: %v", err)
 	}
 }
 
