@@ -200,7 +200,7 @@ func (s *session) walk(was walked) error {
 	if was.head == h && was.free == freeSum(src, h) {
 		return nil
 	}
-	return checkForWriting(src, s.path, h, false)
+	return checkForWriting(fileSource{s.f}, s.path, h, false) // reading costs less than to map what bbolt may never want
 }
 
 // asLeft is the state in which a session that went well leaves the file.
