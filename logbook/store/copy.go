@@ -7,6 +7,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"slices"
 
 	"coolhold/logbook/whole"
 )
@@ -14,7 +15,9 @@ import (
 // Copy writes the log as it is now to dst, which must not be there yet
 // (ErrExists): under another name first, synced and then named. The shared lock
 // is held meanwhile, for about 0.1 s for 50 MB. The journal is not copied; that
-// of the copy is made anew when the copy is first opened.
+// of the copy is made anew when the copy is first opened. What was copied is read
+// through before it gets its name: a damaged log has no copy that seems to be
+// sound (ErrDamaged).
 func (l *Log) Copy(ctx context.Context, dst string) error {
 	release, err := l.takeTurn(ctx) // whether the file still is the log that was read is part of it
 	if err != nil {
@@ -25,18 +28,35 @@ func (l *Log) Copy(ctx context.Context, dst string) error {
 		if err := s.transact(false, l.ready); err != nil {
 			return err
 		}
-		return s.copyTo(dst)
+		return publish(dst, func(part string) error {
+			if err := s.copyPart(part); err != nil {
+				return err
+			}
+			return undamaged(part, s.path, firstFormat+len(l.steps))
+		})
 	})
 }
 
-func (s *session) copyTo(dst string) error { return publish(dst, s.copyPart) }
-
+// copyPart copies the log and walks through the copy.
 func (s *session) copyPart(part string) error {
-	f, err := createOnly(part, os.O_WRONLY, own)
+	f, err := createOnly(part, os.O_RDWR, own)
 	if err != nil {
 		return err
 	}
-	return errors.Join(s.writeTo(f), f.Close())
+	if err = s.writeTo(f); err == nil {
+		err = checkAllPages(f, s.path)
+	}
+	return errors.Join(err, f.Close())
+}
+
+// undamaged refuses a copy in which a value is not what was written. What was
+// written and does not hold is copied: it may be asked about elsewhere.
+func undamaged(part, path string, format int) error {
+	r, err := verifyCopy(part, path, format, false)
+	if at := slices.IndexFunc(r.Faults, func(f Fault) bool { return f.Damage }); err == nil && at >= 0 {
+		return damaged(path, r.Faults[at].What)
+	}
+	return err
 }
 
 // copyFile copies a file that nobody writes to a name that is not taken.
@@ -59,8 +79,12 @@ func copyFile(from, to string) error {
 }
 
 // writeTo writes the file as the newest transaction left it. It reads the file,
-// not the map.
+// not the map, and only once its branches were walked through: a file that says it
+// is far longer than what it holds would fill a disk.
 func (s *session) writeTo(w io.Writer) error {
+	if err := s.copyable(); err != nil {
+		return err
+	}
 	raw, err := s.db.Begin(false)
 	if err != nil {
 		return err
@@ -70,6 +94,19 @@ func (s *session) writeTo(w io.Writer) error {
 	if errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
 		return damaged(s.path, "it ends too early")
 	}
+	return err
+}
+
+// fewPages are copied whatever the list of free ones says: a log in which nothing
+// else is wrong can be read.
+const fewPages = 1 << 16 // 256 MiB
+
+func (s *session) copyable() error {
+	h := newest(s.f)
+	if h.pages > fewPages {
+		return checkForWriting(fileSource{s.f}, s.path, h, false)
+	}
+	_, err := walk(fileSource{s.f}, s.path, h, false)
 	return err
 }
 

@@ -66,7 +66,7 @@ func Restore(ctx context.Context, path, out string, at fusion.Stamp) (r Restored
 	if err != nil {
 		return r, err
 	}
-	old, err := salvage(path)
+	old, err := salvage(path, len(journal))
 	if err != nil {
 		return r, err
 	}

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"hash/crc32"
+	"io"
 	"io/fs"
 	"regexp"
 
@@ -29,10 +30,11 @@ var (
 	seqBytes = []byte(`{"seq":`)
 )
 
-// salvage reads what is left of a log.
-func salvage(path string) (remains, error) {
+// salvage reads what is left of a log, of which so many bytes stand in its
+// journal.
+func salvage(path string, journal int) (remains, error) {
 	m := remains{entries: map[uint64][][]byte{}}
-	data, err := whole.Read(path)
+	data, err := beginning(path, leastLeft+mostTimes*int64(journal))
 	if errors.Is(err, fs.ErrNotExist) {
 		m.missing = true
 		return m, nil
@@ -50,6 +52,32 @@ func salvage(path string) (remains, error) {
 		m.take(data, at)
 		at += len(seqBytes)
 	}
+}
+
+// A log is less than four times as long as its journal, and begins with its
+// entries: what a damaged file holds far behind is not read.
+const (
+	mostTimes = 16
+	leastLeft = 32 << 20
+)
+
+// beginning is what a file begins with, up to so many bytes.
+func beginning(path string, most int64) ([]byte, error) {
+	f, err := whole.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	info, err := f.Stat()
+	if err != nil {
+		return nil, err
+	}
+	data := make([]byte, min(info.Size(), most))
+	n, err := io.ReadFull(f, data)
+	if errors.Is(err, io.ErrUnexpectedEOF) || errors.Is(err, io.EOF) { // cut short meanwhile
+		err = nil
+	}
+	return data[:n], err
 }
 
 // summedWord is a word of meta whose checksum follows it, "" if there is none.

@@ -53,6 +53,10 @@ func TestMain(m *testing.M) {
 			os.Exit(0)
 		}
 	}
+	if path := os.Getenv(judgeEnv); path != "" {
+		judge(path)
+		os.Exit(0)
+	}
 	code := m.Run()
 	os.RemoveAll(benchDir) // nothing, where no benchmark ran
 	os.Exit(code)
