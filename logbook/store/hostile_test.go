@@ -273,7 +273,10 @@ func TestNoCopyOfDamage(t *testing.T) {
 	day := aDay(t)
 	data := spoil(t, day.path)
 	line := storedLines(t, day.path)[4]
-	all := map[string][]int{"a value": occurrences(data, line, 30)}
+	all := map[string][]int{
+		"a value":    occurrences(data, line, 30),
+		"free pages": {int(newest(bytes.NewReader(data)).free)*pageSize + pageHeader},
+	}
 	leaves := leafCounts(data)
 	if len(leaves) < 4 {
 		t.Fatalf("%d leaves are too few to try", len(leaves))
