@@ -298,6 +298,11 @@ func (r *Checkup) checkJournal(journal []byte) {
 			r.remark("the journal ends within a line, which was never acknowledged")
 			break
 		}
+		if seq, _, ok := seqOf(line); n >= len(r.lines) && !ok && seq <= uint64(len(r.lines)) {
+			r.unlike, r.should = n+2, "an entry"
+			r.fault("line %d of the journal is no entry", n+2)
+			return
+		}
 		if n >= len(r.lines) {
 			r.damage("the journal holds an entry %d, which the log does not", n+1)
 			return

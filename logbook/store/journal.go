@@ -91,11 +91,11 @@ func (j *journal) catchUp(t *tx) error {
 		return nil
 	}
 	if err := j.begins(); err != nil {
-		return err
+		return j.mend(t, err)
 	}
 	seq, line, end, err := lastEntry(j.f, j.end, j.path)
 	if err != nil {
-		return err
+		return j.mend(t, err)
 	}
 	if seq > last {
 		return ahead(t.s.path, last, seq)
@@ -125,7 +125,7 @@ func (j *journal) begins() error {
 		return j.failed(err)
 	}
 	if !bytes.HasPrefix(want, has) {
-		return refuse(j.path, ErrDamaged, "its first line is not that of this log", "move it away; it is made anew from the log")
+		return badJournal(j.path, notThisLogs)
 	}
 	return nil
 }
@@ -214,6 +214,9 @@ func journalSeq(path string) (uint64, error) {
 		return 0, err
 	}
 	seq, _, _, err := lastEntry(f, info.Size(), path)
+	if errors.Is(err, errBadJournal) && info.Size() <= longestJournal {
+		return claimed(f) // what it has is held against the log all the same
+	}
 	return seq, err
 }
 
@@ -221,11 +224,11 @@ func journalSeq(path string) (uint64, error) {
 // there is none.
 func lastEntry(r io.ReaderAt, size int64, path string) (seq uint64, line []byte, end int64, err error) {
 	if end, err = lastBreak(r, size); end == 0 || err != nil {
-		return 0, nil, 0, err
+		return 0, nil, 0, tooFar(err, path)
 	}
 	start, err := lastBreak(r, end-1)
 	if err != nil {
-		return 0, nil, 0, err
+		return 0, nil, 0, tooFar(err, path)
 	}
 	line = make([]byte, end-1-start)
 	if _, err := r.ReadAt(line, start); err != nil {
@@ -237,7 +240,7 @@ func lastEntry(r io.ReaderAt, size int64, path string) (seq uint64, line []byte,
 	}
 	bare, ok := unjournal(line)
 	if !ok || json.Unmarshal(bare, &e) != nil || e.Seq == 0 && (e.Journal == 0 || start > 0) {
-		return 0, nil, 0, refuse(path, ErrDamaged, "the last line is not an entry", "move it away; it is made anew from the log")
+		return 0, nil, 0, badJournal(path, "the last line is not an entry")
 	}
 	return e.Seq, bare, end, nil
 }
@@ -246,7 +249,10 @@ func lastEntry(r io.ReaderAt, size int64, path string) (seq uint64, line []byte,
 // none.
 func lastBreak(r io.ReaderAt, size int64) (int64, error) {
 	buf := make([]byte, 4096)
-	for size > 0 {
+	for from := size; size > 0; {
+		if from-size > longestLine {
+			return 0, errTooFar
+		}
 		n := min(size, int64(len(buf)))
 		if _, err := r.ReadAt(buf[:n], size-n); err != nil && err != io.EOF {
 			return 0, err

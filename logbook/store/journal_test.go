@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -93,7 +94,6 @@ func TestJournalAhead(t *testing.T) {
 	other := []byte(lineInJournal(strings.Replace(string(lines[5][:len(lines[5])-10]), "Ada", "Ida", 1)))
 	seven := lineInJournal(`{"seq":7}`)
 	stranger := lineInJournal(`{"journal":1,"log":"00000000000000000000000000000000","tag":"KM"}`)
-	torn := []byte(stranger)[:len(stranger)-1]
 	for _, c := range []struct {
 		name    string
 		journal []byte
@@ -104,14 +104,13 @@ func TestJournalAhead(t *testing.T) {
 		{"two more", append(bytes.Clone(six), seven...), ErrJournalAhead, "entries 6 to 7; nothing was changed"},
 		{"two more and a torn one", append(bytes.Clone(six), seven+`{"s`...), ErrJournalAhead, "entries 6 to 7"},
 		{"another last entry", append(bytes.Join(lines[:5], nil), other...), ErrJournalAhead, "its entry 5 is another than the log's"},
-		{"no entry", append(bytes.Clone(journal), lineInJournal("what?")...), ErrDamaged, "the last line is not an entry; move it away"},
-		{"no checksum", append(bytes.Clone(journal), `{"seq":6}`+"\n"...), ErrDamaged, "the last line is not an entry; move it away"},
-		{"a wrong checksum", spoilBytes(six, len(six)-2), ErrDamaged, "the last line is not an entry; move it away"},
-		{"a first line at the end", append(bytes.Clone(journal), lines[0]...), ErrDamaged, "the last line is not an entry; move it away"},
+		{"no checksum", append(bytes.Clone(journal), `{"seq":6}`+"\n"...), ErrJournalAhead, "entry 6; nothing was changed"},
+		{"a wrong checksum", spoilBytes(six, len(six)-2), ErrJournalAhead, "entry 6; nothing was changed"},
+		{"one more, then an empty line", append(bytes.Clone(six), '\n'), ErrJournalAhead, "entry 6; nothing was changed"},
+		{"another entry, then an empty line", append(append(bytes.Join(lines[:5], nil), other...), '\n'), ErrJournalAhead, "its entry 5 is another than the log's"},
 		{"of another log", []byte(stranger), ErrDamaged, "its first line is not that of this log; move it away"},
-		{"of another log, torn", torn, ErrDamaged, "its first line is not that of this log; move it away"},
 		{"of another log, with entries", append([]byte(stranger), bytes.Join(lines[1:5], nil)...), ErrDamaged, "its first line is not that of this log; move it away"},
-		{"without its first line", bytes.Join(lines[1:5], nil), ErrDamaged, "its first line is not that of this log; move it away"},
+		{"of a newer coolhold", []byte(lineInJournal(fmt.Sprintf(`{"journal":2,"log":"%s","tag":"KM"}`, l.id))), ErrDamaged, "its first line is not that of this log; move it away"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			rewrite(t, path+".journal", c.journal)
@@ -122,7 +121,7 @@ func TestJournalAhead(t *testing.T) {
 					t.Errorf("got %v", err)
 				}
 			}
-			if _, err := ReadAll(bg, path); strings.Contains(c.text, "last line") && !errors.Is(err, c.want) || c.text[:3] == "ent" && !errors.Is(err, c.want) {
+			if _, err := ReadAll(bg, path); c.text[:3] == "ent" && !errors.Is(err, c.want) {
 				t.Errorf("read: %v", err)
 			}
 			log, _ := os.ReadFile(path)
@@ -131,6 +130,78 @@ func TestJournalAhead(t *testing.T) {
 				t.Error("something was changed")
 			}
 		})
+	}
+}
+
+// A journal that is damaged beside a log that holds shuts nobody out: it is kept
+// under another name and made anew, and that is said.
+func TestBadJournal(t *testing.T) {
+	path, journal, lines := journalled(t)
+	stranger := lineInJournal(`{"journal":1,"log":"00000000000000000000000000000000","tag":"KM"}`)
+	join := func(parts ...[]byte) []byte { return bytes.Join(parts, nil) }
+	for name, bad := range map[string][]byte{
+		"an empty line":           join(journal, []byte("\n")),
+		"empty lines":             []byte("\n\n\n"),
+		"a line by an editor":     join(journal, []byte("what?\n")),
+		"no entry":                join(journal, []byte(lineInJournal("what?"))),
+		"zeros, and a line feed":  join(journal[:len(journal)-300], make([]byte, 300), []byte("\n")),
+		"a wrong checksum":        spoilBytes(journal, len(journal)-2),
+		"a first line at the end": join(journal, lines[0]),
+		"without its first line":  bytes.Join(lines[1:5], nil),
+		"of another log, torn":    []byte(stranger)[:len(stranger)-1],
+		"garbage":                 bytes.Repeat([]byte{0xa5, 0, '\n', 7}, 3000),
+	} {
+		t.Run(name, func(t *testing.T) {
+			for _, act := range []func() (*Log, error){
+				func() (*Log, error) { return Open(path) },
+				func() (*Log, error) { // a save finds it
+					rewrite(t, path+".journal", journal)
+					l, err := Open(path)
+					if err != nil {
+						return nil, err
+					}
+					rewrite(t, path+".journal", bad)
+					_, err = l.Append(bg, these())
+					return l, err
+				},
+			} {
+				rewrite(t, path+".journal", bad)
+				if _, err := ReadAll(bg, path); err != nil {
+					t.Errorf("read: %v", err)
+				}
+				before, _ := filepath.Glob(path + ".journal.bad-*")
+				l, err := act()
+				if err != nil {
+					t.Fatal(err)
+				}
+				inStep(t, path)
+				kept := fmt.Sprintf("%s.journal.bad-%d", path, len(before)+1)
+				if now, err := os.ReadFile(kept); err != nil || !bytes.Equal(now, bad) {
+					t.Errorf("not kept (%v)", err)
+				}
+				var said []string
+				l.Tell(func(line string) { said = append(said, line) })
+				if len(said) != 1 || !strings.HasPrefix(said[0], path+": its journal was damaged (") || !strings.Contains(said[0], kept) || strings.Contains(said[0], "\n") {
+					t.Errorf("said %q", said)
+				}
+			}
+		})
+	}
+}
+
+// A damaged journal is not made anew from a log that cannot be read: what the log
+// lost may be in it.
+func TestBadJournalOfABadLog(t *testing.T) {
+	path, journal, lines := journalled(t)
+	data := spoil(t, path)
+	rewrite(t, path, spoilBytes(data, occurrences(data, []byte(`{"seq":2,`), 20)...))
+	bad := append(bytes.Join(lines[:5], nil), '\n')
+	rewrite(t, path+".journal", bad)
+	if _, err := Open(path); !errors.Is(err, ErrDamaged) || !strings.Contains(err.Error(), "entry 2 does not match its checksum") {
+		t.Errorf("opened: %v", err)
+	}
+	if now, _ := os.ReadFile(path + ".journal"); !bytes.Equal(now, bad) || len(journal) == 0 {
+		t.Error("the journal was changed")
 	}
 }
 

@@ -191,6 +191,7 @@ func open(path string, steps []step) (*Log, error) {
 		l.walked = s.asLeft()
 		return nil
 	})
+	l.say(s.said...)
 	if err != nil {
 		return nil, err
 	}

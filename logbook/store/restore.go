@@ -33,6 +33,7 @@ type Restored struct {
 	Unknown    int             // entries of a kind that this program cannot read; they are kept
 	OnlyInLog  []logbook.Entry // entries after those of the journal, whole in the old file and not restored
 	LogMissing bool            // there was no old file
+	Journal    string          // the log holds and only its journal did not, which was made anew: one line; no log was written
 }
 
 // JournalBeside tells whether a journal with entries stands beside the log of
@@ -50,17 +51,21 @@ func JournalBeside(path string) (entries int, ok bool) {
 // lines before it. The id and the tag are those that the journal begins with. That
 // the log was made anew is its last entry, made at the given moment. Errors:
 // ErrNoJournal, ErrSound, ErrDamaged with the line at which the journal is not
-// what was written, and those of Verify for a log that is in use or newer.
+// what was written, and those of Verify for a log that is in use or newer. Where
+// only the journal is damaged it is that which is made anew, and the bad one kept.
 func Restore(ctx context.Context, path, out string, at fusion.Stamp) (r Restored, err error) {
 	journal, err := whole.Read(journalOf(path))
-	if errors.Is(err, fs.ErrNotExist) || err == nil && bytes.Count(journal, []byte("\n")) < 2 {
-		return r, refuse(path, ErrNoJournal, "", "look for a copy of the log or of its journal")
-	}
-	if err != nil {
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return r, fmt.Errorf("%s: the journal cannot be read: %w", journalOf(path), err)
 	}
-	if err := wanting(ctx, path); err != nil {
+	if err := wanting(ctx, path); errors.Is(err, errBadJournal) {
+		r.Journal, err = renewJournal(ctx, path, err)
 		return r, err
+	} else if err != nil {
+		return r, err
+	}
+	if bytes.Count(journal, []byte("\n")) < 2 {
+		return r, refuse(path, ErrNoJournal, "", "look for a copy of the log or of its journal")
 	}
 	begins, lines, cut, err := journalLines(journalOf(path), journal)
 	if err != nil {
@@ -94,8 +99,7 @@ func wanting(ctx context.Context, path string) error {
 	case len(v.Faults) == 0:
 		return refuse(path, ErrSound, "", "there is nothing to restore; coolhold copy makes a copy")
 	case len(v.Faults) == 1 && v.unlike > 0:
-		return badLine(journalOf(path), v.unlike, "it is not "+v.should+"; the log itself holds",
-			"nothing was written: move the journal away, it is made anew from the log")
+		return badJournal(journalOf(path), fmt.Sprintf("line %d is not %s", v.unlike, v.should))
 	}
 	return nil
 }

@@ -251,13 +251,21 @@ func TestNothingToRestore(t *testing.T) {
 	if _, err := Restore(bg, path, path+".restored", stamp(900)); !errors.Is(err, ErrSound) {
 		t.Errorf("of a sound log: %v", err)
 	}
-	for at, want := range map[int]string{
-		20:                            "line 1: it is not the one that a journal of this log begins with",
-		len(headOf(l.id, l.tag)) + 40: "line 2: it is not entry 1",
+	good := spoil(t, l.path+".journal")
+	for want, bad := range map[string][]byte{
+		"(line 1 is not the one that a journal of this log begins with)": spoilBytes(good, 20),
+		"(line 2 is not entry 1)":         spoilBytes(good, len(headOf(l.id, l.tag))+40),
+		"(the last line is not an entry)": append(bytes.Clone(good), '\n'),
+		"(line 2 is not entry 1) ":        append(append(bytes.Clone(headLine(l)), "?\n"...), good[len(headLine(l)):]...),
 	} {
-		rewrite(t, path+".journal", spoilBytes(spoil(t, l.path+".journal"), at))
-		if _, err := Restore(bg, path, path+".restored", stamp(900)); !errors.Is(err, ErrDamaged) || !strings.Contains(err.Error(), want) || !strings.Contains(err.Error(), "; the log itself holds; nothing was written: move the journal away") {
-			t.Errorf("beside a damaged journal: %v, want %q", err, want)
+		rewrite(t, path+".journal", bad)
+		r, err := Restore(bg, path, path+".restored", stamp(900))
+		if err != nil || !strings.Contains(r.Journal, strings.TrimSpace(want)) || r.Path != "" {
+			t.Errorf("beside a damaged journal: %+v, %v, want %q", r, err, want)
+		}
+		inStep(t, path)
+		if _, err := os.Stat(path + ".restored"); err == nil {
+			t.Error("a log was written")
 		}
 	}
 	lone := filepath.Join(t.TempDir(), "lone.log")
@@ -268,6 +276,8 @@ func TestNothingToRestore(t *testing.T) {
 		t.Errorf("a journal of %d entries stands beside nothing", n)
 	}
 }
+
+func headLine(l *Log) []byte { return journalLine(headOf(l.id, l.tag)) }
 
 // A journal with one entry is one, and that of an empty log is none.
 func TestAJournalBesideALog(t *testing.T) {

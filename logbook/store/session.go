@@ -32,9 +32,10 @@ type session struct {
 	had    bool     // the log was opened before
 	db     *bolt.DB
 	f      *os.File
-	read   int   // entries that were read for the records
-	stop   error // why a transaction was broken off from within
-	caller bool  // a function of the caller is running: a panic now is not ours
+	read   int      // entries that were read for the records
+	said   []string // what a person must know of what was mended
+	stop   error    // why a transaction was broken off from within
+	caller bool     // a function of the caller is running: a panic now is not ours
 	closed bool
 }
 

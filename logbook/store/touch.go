@@ -241,6 +241,7 @@ func (l *Log) writing(s *session, f func(*session) error) error {
 	}
 	l.walked = s.asLeft()
 	err := f(s)
+	l.say(s.said...)
 	if err == nil {
 		l.walked = s.asLeft()
 	}
