@@ -33,11 +33,18 @@ func runBoard(e edges, log, site, flag string) error {
 	if err := canShow(e); err != nil {
 		return err
 	}
-	o := screens(e, logPath(e, log), site, theme)
-	l, err := store.Open(logPath(e, log))
+	shown := &shownLog{path: logPath(e, log)}
+	o := screensOn(e, shown, logPath(e, log), site, theme)
+	done, over := context.WithCancel(context.Background())
+	defer over()
+	w := &watch{shown: shown, done: done}
+	o.Outside.News = w.news
+	defer mended.into(w.add)()
+	l, err := opened(store.Open(logPath(e, log)))
 	switch {
 	case err == nil:
-		o.Log, o.Notice = l, besides(l)
+		o.Log, _ = shown.take(l, nil)
+		o.Notice = besides(l)
 	case !errors.Is(err, store.ErrNoLog):
 		return exitWith(exitLog, err)
 	default:
@@ -94,7 +101,11 @@ func canShow(e edges) error {
 
 // screens are the options that every way of showing the board shares.
 func screens(e edges, path, site, theme string) tui.Program {
-	shown := &shownLog{path: path}
+	return screensOn(e, &shownLog{path: path}, path, site, theme)
+}
+
+// screensOn are they where somebody watches the log that they show.
+func screensOn(e edges, shown *shownLog, path, site, theme string) tui.Program {
 	return tui.Program{
 		Site: site, Theme: theme, Sixteen: fewColours(e), Clock: e.now, NewID: newID(e.rand), In: e.in, Out: e.out,
 		Mono: e.keys, Quit: signalsToEnd(), Trace: keepTrace,

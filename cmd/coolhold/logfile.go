@@ -41,16 +41,24 @@ func logPath(e edges, flag string) string {
 
 // openLog opens a log that is there.
 func openLog(path string) (*store.Log, error) {
-	l, err := store.Open(path)
+	l, err := opened(store.Open(path))
 	if _, journal := store.JournalBeside(path); errors.Is(err, store.ErrNoLog) && !journal {
 		err = fmt.Errorf("%w; make one with coolhold site new, or name one with --log", err)
 	}
 	return l, exitWith(exitLog, err)
 }
 
+// opened says what was put right at the opening.
+func opened(l *store.Log, err error) (*store.Log, error) {
+	if l != nil {
+		l.Tell(mended.say)
+	}
+	return l, err
+}
+
 // openOrCreate opens a log, making it where there is none.
 func openOrCreate(e edges, path, tag string) (*store.Log, error) {
-	l, err := store.Open(path)
+	l, err := opened(store.Open(path))
 	if !errors.Is(err, store.ErrNoLog) {
 		return l, exitWith(exitLog, err)
 	}

@@ -27,6 +27,9 @@ is held against the entry in the damaged file too, where that can still be read,
 and against the seals in the journal. At a line that is not what was written
 restore stops and names it.
 
+Where the log holds and only its journal does not, it is the journal that is made
+anew: the bad one is kept as LOG.journal.bad-1 or the next number.
+
 The new log has the id and the letters that the journal begins with. That it was
 made anew is its last entry.`,
 		Example: `  coolhold restore site.coolhold
@@ -47,6 +50,10 @@ made anew is its last entry.`,
 				return exitWith(exitFindings, err)
 			case err != nil:
 				return stored(err)
+			}
+			if r.Journal != "" {
+				_, err := fmt.Fprintln(cmd.OutOrStdout(), logbook.Clean(r.Journal))
+				return err
 			}
 			return printRestored(e, cmd.OutOrStdout(), path, r)
 		},

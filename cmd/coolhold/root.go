@@ -149,7 +149,7 @@ the trade.`,
 		newReady(e), newOrder(e), newCodes(e), newLabels(e), newDrawing(e),
 		newSheet(e), newTranscribe(e), // without the laptop
 		newAudit(e), newRules(e), newReview(e), newCorrect(e), newCutOrder(e), newRecheck(e), newLook(e), newNote(e), newTakeUp(e), newCover(e), newSign(e), newPeople(e), // the morning after
-		newRegister(e), newCopy(e), newSeal(e), newVerify(e), newRestore(e), newHistory(e), newRecall(e), newHappened(e), newEnclose(e), // for the file
+		newRegister(e), newCopy(e), newSeal(e), newVerify(e), newRestore(e), newHistory(e), newRecall(e), newHappened(e), newEnclose(e), newLookThrough(), // for the file
 	)
 	for _, cmd := range root.Commands() {
 		openArgs(cmd)

@@ -12,6 +12,14 @@ import (
 type shownLog struct {
 	mu   sync.Mutex
 	path string
+	open *store.Log // nil: none yet
+}
+
+// log is the log itself.
+func (s *shownLog) log() *store.Log {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.open
 }
 
 func (s *shownLog) take(l *store.Log, err error) (shell.Log, error) {
@@ -20,7 +28,7 @@ func (s *shownLog) take(l *store.Log, err error) (shell.Log, error) {
 	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	s.path = l.Path()
+	s.path, s.open = l.Path(), l
 	return l, nil
 }
 

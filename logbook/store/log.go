@@ -22,7 +22,7 @@ type Log struct {
 	turn   chan struct{} // one call at a time within the program: no waiting for retries
 	known  known         // what was read so far; guarded by turn
 	walked walked        // how the file was left; guarded by turn
-	notes  notes         // see Notes
+	notes  notes         // see Tell
 
 	doubt   *doubt // the save of which it is not known whether it is stored; guarded by turn, as what follows
 	settled *doubt // the last one that was found stored: it may be tried once more

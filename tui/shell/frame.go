@@ -52,7 +52,7 @@ func (r Root) whole() []string {
 
 // head is everything above the screen.
 func (r Root) head(env Env) []string {
-	lines := []string{r.title(env)}
+	lines := append([]string{r.title(env)}, r.wrongLines()...)
 	lines = append(lines, r.strip(env)...)
 	for _, l := range r.bannerLines() {
 		lines = append(lines, r.style.Alarm(widget.Pad(l, r.w)))
@@ -81,7 +81,7 @@ func (r Root) bannerLines() []string {
 }
 
 func (r Root) bodyHeight(running []ahead.Running) int {
-	return max(1, r.h-1-len(r.stripLines(running))-len(r.stallLines())-len(r.bannerLines())-1)
+	return max(1, r.h-1-len(r.wrongLines())-len(r.stripLines(running))-len(r.stallLines())-len(r.bannerLines())-1)
 }
 
 func (r Root) runningNow() []ahead.Running {

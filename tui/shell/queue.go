@@ -249,6 +249,7 @@ func (r Root) readLater(err error) Root {
 // the look at the two clocks.
 func (r Root) ticked() (Root, tea.Cmd) {
 	r.odd = !r.odd
+	r = r.hear()
 	cmds := []tea.Cmd{r.tick()}
 	ring := false
 	running := r.runningNow()

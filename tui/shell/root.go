@@ -67,6 +67,7 @@ type Root struct {
 	rung    map[string]bool // weld and phase for which the bell has rung
 	acked   map[string]bool // fusions whose end is acknowledged
 	drift   time.Duration   // wall minus boot when last looked
+	wrong   []string        // with the log's files: it stands until the end
 	leaving bool
 	aside   bool // to be put aside once nothing is on its way
 	abroad  int  // commands on their way that hold the log for a moment

@@ -114,6 +114,10 @@ type Outside struct {
 	// SealDay checks the whole log, seals it, and says so; the day's signature
 	// is in the log already.
 	SealDay func(h acts.Head, log Log, day string) (string, error)
+	// News is what came up meanwhile that is wrong with the log's files, one line
+	// each. It is asked once a second, first when the screens stand, and does not
+	// wait.
+	News func() []string
 	// KeepTheme keeps the theme that was chosen for the next start.
 	KeepTheme func(name string) error
 }
