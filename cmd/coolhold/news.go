@@ -106,7 +106,7 @@ func (w *watch) look(l *store.Log) {
 		w.add(fmt.Sprintf("%s was not looked through (%v): coolhold verify", l.Path(), err))
 	case found.Stop:
 		l.Stop(errors.New(found.What))
-		w.add("NOTHING MORE IS SAVED: " + found.What)
+		w.add("NOTHING MORE IS SAVED: leave, then coolhold restore. " + found.What)
 	case found.What != "":
 		w.add(found.What)
 	}
