@@ -25,7 +25,7 @@ func LookThrough(ctx context.Context, path, copy string) (found Looked, err erro
 	if err != nil {
 		return Looked{}, err
 	}
-	journal, err := copyBoth(ctx, path, f)
+	journal, unread, err := copyBoth(ctx, path, f)
 	if err == nil {
 		err = checkAllPages(f, path)
 	}
@@ -42,7 +42,9 @@ func LookThrough(ctx context.Context, path, copy string) (found Looked, err erro
 	if err != nil {
 		return Looked{}, err
 	}
-	r.checkJournal(journal)
+	if unread == nil {
+		r.checkJournal(journal)
+	}
 	if len(r.Faults) == 0 {
 		return Looked{}, nil
 	}
@@ -55,7 +57,7 @@ func LookThrough(ctx context.Context, path, copy string) (found Looked, err erro
 
 // checkByBolt is bbolt's own check of a copy.
 func checkByBolt(copy, path string) error {
-	db, err := bolt.Open(copy, 0, &bolt.Options{ReadOnly: true, Timeout: patience})
+	db, err := bolt.Open(copy, 0, &bolt.Options{ReadOnly: true, Timeout: Patience})
 	if err != nil {
 		return err
 	}
