@@ -29,6 +29,7 @@ type Log struct {
 	redo    uint64 // the journal's lines from this entry on are to be written again; 0: none
 
 	readOnly error // why nothing can be written, else nil
+	halt     halt  // why nothing may be written
 
 	most counts // for a test
 }
@@ -78,6 +79,9 @@ func (l *Log) Append(ctx context.Context, decide func(logbook.Reader) ([]logbook
 		return nil, err
 	}
 	defer release()
+	if err := l.halt.err(); err != nil {
+		return nil, err
+	}
 	if l.doubt != nil {
 		if _, err := l.settle(ctx); errors.Is(err, logbook.ErrNotKnown) {
 			return nil, err
