@@ -84,6 +84,25 @@ func (b LogRestored) Line() string {
 	return fmt.Sprintf("log made anew from its %s, up to entry %d, root %.12s…", b.From, b.Last, b.Root)
 }
 
+// TwinSetAside says that a person went on with the log though its twin on another
+// disk was no copy of it: the twin's file was kept under another name.
+type TwinSetAside struct {
+	From uint64 `json:"from,omitempty"` // the first entry that the twin had alone or otherwise, if that is known
+	Last uint64 `json:"last,omitempty"` // its newest
+	Why  string `json:"why"`
+}
+
+// Kind is "twin set aside".
+func (TwinSetAside) Kind() Kind { return "twin set aside" }
+
+// Line names what the twin had, and why.
+func (b TwinSetAside) Line() string {
+	if b.From == 0 {
+		return "twin set aside: " + b.Why
+	}
+	return fmt.Sprintf("twin set aside, whose entries %d to %d are others or not in this log: %s", b.From, b.Last, b.Why)
+}
+
 // Covered says that a part of the site was covered with ground, with what was
 // missing at that moment.
 type Covered struct {

@@ -202,6 +202,7 @@ func init() {
 	known[DaySigned]()
 	known[Sealed]()
 	known[LogRestored]()
+	known[TwinSetAside]()
 	known[Enclosed]()
 	known[Happened]()
 	known[CodeTaught]()

@@ -33,6 +33,7 @@ func runBoard(e edges, log, site, flag string) error {
 	if err := canShow(e); err != nil {
 		return err
 	}
+	twins := &boardTwins{e: e, own: logPath(e, log)}
 	shown := &shownLog{path: logPath(e, log)}
 	o := screensOn(e, shown, logPath(e, log), site, theme)
 	done, over := context.WithCancel(context.Background())
@@ -55,7 +56,7 @@ func runBoard(e edges, log, site, flag string) error {
 			return err
 		}
 	}
-	return shows(o)
+	return twins.run(o, l)
 }
 
 // besides is what must be known of a log that is shown before anything is recorded.

@@ -36,6 +36,7 @@ type edges struct {
 	getenv   func(string) string
 	rand     io.Reader
 	tell     *acts.Telling // of the verb's --same and --other; nil: a screen asks
+	twin     *string       // of --twin, "" where it is not given
 }
 
 func realEdges() edges {

@@ -103,7 +103,7 @@ func (o *watched) Write(p []byte) (int, error) {
 func newRoot(e edges) *cobra.Command {
 	// A double click on the program must start it, not a lecture.
 	cobra.MousetrapHelpText = ""
-	e.tell = &acts.Telling{Idle: new(bool)}
+	e.tell, e.twin = &acts.Telling{Idle: new(bool)}, new(string)
 	var log, site, theme string
 	root := &cobra.Command{
 		Use:   "coolhold",
@@ -133,6 +133,7 @@ the trade.`,
 	logFlag(root, &log)
 	root.Flags().StringVar(&site, "site", "", "open the board on this `site` of the log")
 	themeFlag(root, &theme)
+	root.Flags().StringVar(e.twin, "twin", "", twinFlagHelp)
 	root.SetIn(e.in)
 	root.SetErr(e.err)
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
@@ -149,11 +150,12 @@ the trade.`,
 		newReady(e), newOrder(e), newCodes(e), newLabels(e), newDrawing(e),
 		newSheet(e), newTranscribe(e), // without the laptop
 		newAudit(e), newRules(e), newReview(e), newCorrect(e), newCutOrder(e), newRecheck(e), newLook(e), newNote(e), newTakeUp(e), newCover(e), newSign(e), newPeople(e), // the morning after
-		newRegister(e), newCopy(e), newSeal(e), newVerify(e), newRestore(e), newHistory(e), newRecall(e), newHappened(e), newEnclose(e), newLookThrough(), // for the file
+		newRegister(e), newCopy(e), newSeal(e), newVerify(e), newRestore(e), newTwin(e), newHistory(e), newRecall(e), newHappened(e), newEnclose(e), newLookThrough(), // for the file
 	)
 	for _, cmd := range root.Commands() {
 		openArgs(cmd)
 		tellFlags(cmd, e.tell)
+		twinFlags(cmd, e)
 	}
 	openArgs(root)
 	root.SetHelpCommand(newHelp())

@@ -102,6 +102,9 @@ func (r *Checkup) count(e logbook.Entry) {
 	if b, ok := e.Open().(logbook.LogRestored); ok {
 		r.remark("entry %d: %s; what the log held after that is not in it", e.Seq, b.Line())
 	}
+	if b, ok := e.Open().(logbook.TwinSetAside); ok {
+		r.remark("entry %d: %s", e.Seq, b.Line())
+	}
 	if p := r.index.Take(e); p != nil {
 		r.within = append(r.within, value{withinKey(p.UID, p.Entries), key64(e.Seq)})
 		r.seqs[p.UID] = append(r.seqs[p.UID], e.Seq)

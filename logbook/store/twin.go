@@ -495,7 +495,16 @@ func (t *Twin) SetAside() (name string, err error) {
 		return "", t.stuck(err)
 	}
 	t.known, t.compared = TwinState{}, false
+	t.log.halt.set(nil) // somebody decided
 	return name, nil
+}
+
+// TakeBack gives a file that was set aside its name again.
+func (t *Twin) TakeBack(name string) error {
+	if err := os.Rename(name, t.path); err != nil {
+		return t.stuck(err)
+	}
+	return nil
 }
 
 // away words why the twin is not read.

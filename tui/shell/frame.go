@@ -141,7 +141,7 @@ func (r Root) stripLines(running []ahead.Running) []string {
 		lines = lines[:most]
 		lines[most-1] = widget.Cut(lines[most-1], r.w-12) + " · more: →"
 	}
-	return lines
+	return append(lines, r.twinLines()...)
 }
 
 // StripItem is one running weld in a few words.

@@ -277,8 +277,9 @@ func (r Root) ticked() (Root, tea.Cmd) {
 		r.abroad++
 		cmds = append(cmds, r.load(r.log, false)) // another program may have written
 	}
+	r, twin := r.followTwin()
 	r, cmd := r.watchClocks()
-	return r, tea.Batch(append(cmds, cmd)...)
+	return r, tea.Batch(append(cmds, twin, cmd)...)
 }
 
 const (

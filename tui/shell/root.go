@@ -80,6 +80,7 @@ type Root struct {
 	unread   bool  // the first look at the log is to be taken again
 	saves    int   // acts queued so far: a book read before the newest of them is stale
 	ticks    int
+	twin     twinWatch
 }
 
 // A banner is a text above the screen. One that sticks stays until Esc, which
@@ -238,6 +239,8 @@ func (r Root) answer(msg tea.Msg) (Root, tea.Cmd) {
 		return r.fetched(msg)
 	case againMsg:
 		return r.next()
+	case twinMsg:
+		return r.twinned(msg), nil
 	case NotAside:
 		return r.banner("this terminal cannot put a program aside", false), nil
 	}

@@ -118,6 +118,9 @@ type Outside struct {
 	// each. It is asked once a second, first when the screens stand, and does not
 	// wait.
 	News func() []string
+	// Twin brings the log's twin up, if it has one, and says how that stands. It may
+	// take for ever.
+	Twin func(log Log) TwinState
 	// KeepTheme keeps the theme that was chosen for the next start.
 	KeepTheme func(name string) error
 }

@@ -1,0 +1,105 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"time"
+
+	"github.com/adrg/xdg"
+
+	"coolhold/logbook/whole"
+)
+
+// A keptTwin is where a log on this machine has its twin. A path is a matter of the
+// machine and no fact of the log: it is kept beside the theme, and goes nowhere with
+// a copy of the log, which would write over the same twin.
+type keptTwin struct {
+	File    string    `json:"file"` // the log's, from the root
+	Log     string    `json:"log"`  // its id
+	Dir     string    `json:"twin"`
+	Entries uint64    `json:"entries"` // that the twin had when it was last in step
+	At      time.Time `json:"at"`      // when that was
+}
+
+func twinsFile() string { return filepath.Join(xdg.ConfigHome, "coolhold", "twins") }
+
+// keptTwins are all that are kept, a line of JSON each. A line that cannot be read
+// keeps nobody from the log.
+func keptTwins() (kept []keptTwin) {
+	data, err := os.ReadFile(twinsFile())
+	if err != nil {
+		return nil
+	}
+	for line := range bytes.Lines(data) {
+		var k keptTwin
+		if json.Unmarshal(line, &k) == nil && k.File != "" && k.Dir != "" {
+			kept = append(kept, k)
+		}
+	}
+	return kept
+}
+
+// twinOf is the twin that is kept for a log's file, whose id may not be known.
+func twinOf(file, id string) (keptTwin, bool) {
+	file = absolute(file)
+	for _, k := range keptTwins() {
+		if k.File == file && (id == "" || k.Log == id) {
+			return k, true
+		}
+	}
+	return keptTwin{}, false
+}
+
+// keepTwin keeps where a log has its twin; without a folder it has none any more.
+func keepTwin(k keptTwin) error {
+	k.File = absolute(k.File)
+	kept := slices.DeleteFunc(keptTwins(), func(o keptTwin) bool { return o.File == k.File })
+	if k.Dir != "" {
+		k.Dir = absolute(k.Dir)
+		kept = append(kept, k)
+	}
+	var text []byte
+	for _, k := range kept {
+		line, err := json.Marshal(k)
+		if err != nil {
+			return err
+		}
+		text = append(append(text, line...), '\n')
+	}
+	err := os.MkdirAll(filepath.Dir(twinsFile()), 0o700)
+	if err == nil {
+		err = whole.Replace(twinsFile(), whole.Bytes(text, 0o600))
+	}
+	if err != nil {
+		return fmt.Errorf("where the twin is holds only for this once: %w", saved(twinsFile(), err))
+	}
+	return nil
+}
+
+// absolute is a name that means the same from any folder.
+func absolute(name string) string {
+	if long, err := filepath.Abs(name); err == nil {
+		return long
+	}
+	return name
+}
+
+// folder wants a folder that is there.
+func folder(dir string) error {
+	info, err := os.Stat(dir)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return usage("--twin %s: there is no such folder; put the stick in, or name another", dir)
+	case err != nil:
+		return usage("--twin %s: %w; name another folder", dir, err)
+	case !info.IsDir():
+		return usage("--twin %s is no folder; name one on another disk", dir)
+	}
+	return nil
+}

@@ -1,0 +1,150 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"coolhold/logbook"
+	"coolhold/logbook/acts"
+	"coolhold/logbook/store"
+)
+
+func newTwin(e edges) *cobra.Command {
+	var log, by, why string
+	var none, aside bool
+	cmd := &cobra.Command{
+		Use:   "twin [DIR]",
+		Short: "Keep each entry once more on another disk, a stick say, and see how that stands",
+		Long: `twin DIR brings the lines of the journal to a file in that folder, now and with
+everything that is stored from now on, on the board and by the verbs. The file has
+the same form as the journal and is named by the log's letters and id, so one stick
+serves several laptops; each seal lies beside it in a file of its own. Given to the
+office it can be checked there, and coolhold restore makes the log of it.
+
+The folder is kept for this log on this machine. A stick that is pulled, full or
+read-only stops nothing; it catches up by itself when it can. The file is begun only
+by this verb, or by --twin with a folder that was not the log's so far: the folder of
+a stick that is not in may be there too.
+
+Without DIR it compares every line and says how the twin stands. It is never mended
+unasked. One that holds more than the log means that the log was put back to an older
+state: nothing is stored until somebody decides. coolhold restore makes a log of the
+longer one. With --aside the log goes on as it is: the twin's file is kept under
+another name, a new one is begun, and who decided that stands in the log.
+
+Exit code 1 where there is no twin or it is not in step.`,
+		Example: `  coolhold twin /media/stick
+  coolhold twin
+  coolhold twin --aside --by "Hedda Invented" --why "the stick was written by the old laptop"
+  coolhold twin --none`,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) > 1 || len(args) == 1 && (none || aside) || none && aside {
+				return usage("a folder, --none or --aside; write coolhold %s", cmd.Use)
+			}
+			if aside && (strings.TrimSpace(by) == "" || strings.TrimSpace(why) == "") {
+				return usage("--aside needs --by and --why: who decides that, and for what reason?")
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			path := logPath(e, log)
+			if none {
+				return endTwin(cmd.OutOrStdout(), path)
+			}
+			l, err := openLog(path)
+			if err != nil {
+				return err
+			}
+			if len(args) == 1 {
+				if err := folder(args[0]); err != nil {
+					return err
+				}
+				note, err := beginTwin(e, l, args[0])
+				e.sayTwin(note, nil)
+				if err != nil {
+					return exitWith(exitFindings, err)
+				}
+			}
+			f := followerOf(e, l)
+			switch {
+			case f == nil:
+				return exitWith(exitFindings, fmt.Errorf("%s: no twin is kept for it on this machine; coolhold twin DIR begins one", path))
+			case aside:
+				return f.setAside(cmd.OutOrStdout(), head(e, by), strings.TrimSpace(why))
+			}
+			return f.report(cmd.OutOrStdout(), f.twin.Follow())
+		},
+	}
+	logFlag(cmd, &log)
+	cmd.Flags().BoolVar(&none, "none", false, "keep no twin of this log any more; its file stays")
+	cmd.Flags().BoolVar(&aside, "aside", false, "go on with this log though the twin is another: keep the twin's file under another name and begin a new one")
+	cmd.Flags().StringVar(&by, "by", "", "with --aside: the `name` of who decides that")
+	cmd.Flags().StringVar(&why, "why", "", "with --aside: `text`: why")
+	return cmd
+}
+
+// endTwin keeps no twin any more. The log itself is not needed for it.
+func endTwin(w io.Writer, path string) error {
+	k, is := twinOf(path, "")
+	if !is {
+		return exitWith(exitFindings, fmt.Errorf("%s: no twin is kept for it on this machine", path))
+	}
+	if err := keepTwin(keptTwin{File: path}); err != nil {
+		return err
+	}
+	fmt.Fprintf(w, "%s: no twin any more; its file stays in %s\n", logbook.Clean(path), logbook.Clean(k.Dir))
+	return nil
+}
+
+// report says how the twin stands.
+func (f *follower) report(w io.Writer, s store.TwinState) error {
+	if err := f.note(s); err != nil {
+		return err
+	}
+	if s.Err != nil {
+		code := exitFindings
+		if noCopy(s.Err) {
+			code = exitLog
+		}
+		return exitWith(code, fmt.Errorf("%s%w", f.lacks(s), s.Err))
+	}
+	line := fmt.Sprintf("%s: in step, %s", f.twin.Path(), entries(int64(s.Twin)))
+	if s.Brought > 0 {
+		line += fmt.Sprintf(", %s of them brought up now", logbook.Count(int(s.Brought), "entry"))
+	}
+	_, err := fmt.Fprintln(w, logbook.Clean(line))
+	return err
+}
+
+// setAside goes on with the log as it is: the twin's file takes another name, that is
+// stored, and a new twin is begun. What is not stored is not done.
+func (f *follower) setAside(w io.Writer, h acts.Head, why string) error {
+	s := f.twin.Follow()
+	if !noCopy(s.Err) {
+		if err := f.report(w, s); err != nil {
+			return err
+		}
+		return exitWith(exitFindings, errors.New("nothing is set aside: the twin is a copy of the log"))
+	}
+	name, err := f.twin.SetAside()
+	if err != nil {
+		return exitWith(exitLog, err)
+	}
+	body := logbook.TwinSetAside{From: s.From, Why: why}
+	if s.From > 0 {
+		body.Last = max(s.From, s.Twin)
+	}
+	d := deed{path: f.log.Path(), whole: true, head: h, open: func(string) (*store.Log, error) { return f.log, nil }}
+	if _, err := d.write(just(func(h acts.Head) acts.Act { return acts.SetTwinAside(h, body) })); err != nil {
+		return errors.Join(err, f.twin.TakeBack(name))
+	}
+	fmt.Fprintf(w, "%s: kept as it was\n", logbook.Clean(name))
+	if err := f.twin.Make(); err != nil {
+		return exitWith(exitLog, err)
+	}
+	return f.report(w, f.twin.Follow())
+}
