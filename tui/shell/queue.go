@@ -228,6 +228,10 @@ func (r Root) loaded(msg loadedMsg) Root {
 		r.stall = stall{}
 	}
 	r.log, r.beat = msg.log, msg.beat
+	if msg.why != nil && msg.err == nil {
+		r.owed = msg.owed
+		r = r.banner("NOT STORED: "+msg.owed.label+": "+oneLine(msg.why), true)
+	}
 	r = r.rebook(msg.book)
 	if len(r.stack) == 0 {
 		r.stack = []Screen{r.opts.Start(r.env())}

@@ -116,7 +116,9 @@ type (
 		book *logbook.Book
 		beat fusion.Stamp
 		err  error
-		at   int // saves when it was asked for
+		at   int  // saves when it was asked for
+		owed save // found at the start and not recorded: the log takes nothing
+		why  error
 	}
 	storedMsg struct {
 		upshot
@@ -163,17 +165,20 @@ func (r Root) load(log Log, first bool) tea.Cmd {
 		if log == nil {
 			return loadedMsg{book: logbook.NewBook("", 1), at: at}
 		}
-		beat, err := log.LastBeat()
-		if err == nil && first {
-			if err = found(log, head, beat); errors.Is(err, logbook.ErrReadOnly) {
-				err = nil // it is shown
+		msg := loadedMsg{log: log, book: logbook.NewBook("", 1), at: at}
+		if msg.beat, msg.err = log.LastBeat(); msg.err != nil {
+			return msg
+		}
+		if first {
+			if msg.why = found(log, head, msg.beat); errors.Is(msg.why, logbook.ErrReadOnly) {
+				msg.why = nil // that it is only shown is said already
 			}
 		}
-		if err != nil {
-			return loadedMsg{log: log, book: logbook.NewBook("", 1), err: err, at: at}
+		msg.book, msg.err = read(log, site)
+		if msg.why != nil { // where it cannot be written to it can be read all the same
+			msg.owed = save{head.ID, "what was found at the opening", acts.FoundAtStart(head, msg.beat)}
 		}
-		book, err := read(log, site)
-		return loadedMsg{log, book, beat, err, at}
+		return msg
 	}
 }
 

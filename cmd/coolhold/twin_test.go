@@ -1,0 +1,169 @@
+//go:build unix
+
+package main
+
+import (
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/spf13/cobra"
+)
+
+// onStick is the worked example with a twin on a stick, and the environment that the
+// programs on it share.
+func onStick(t *testing.T) (env []string, log, stick string) {
+	t.Helper()
+	dir := t.TempDir()
+	log, stick = filepath.Join(dir, "example.coolhold"), filepath.Join(dir, "stick")
+	env = append(holdClock(t).env(), "COOLHOLD_THEME=", "COOLHOLD_LOG="+log, "XDG_CONFIG_HOME="+filepath.Join(dir, "config"), keysEnv+"="+log+".scanning")
+	if err := os.Mkdir(stick, 0o700); err != nil {
+		t.Fatal(err)
+	}
+	if got := verb(t, env, "demo", "--keep", log, "--no-screen"); got.code != exitDone {
+		t.Fatal(got)
+	}
+	return env, log, stick
+}
+
+// twinFile is the one twin in a folder, "" where there is none yet.
+func twinFile(t *testing.T, dir string) string {
+	t.Helper()
+	names, err := filepath.Glob(filepath.Join(dir, "*.twin"))
+	if err != nil || len(names) > 1 {
+		t.Fatal(names, err)
+	}
+	return strings.Join(names, "")
+}
+
+// A stick is pulled in the middle of the work and put in again: the strip says it, the
+// walk does not notice.
+func TestTheStickIsPulled(t *testing.T) {
+	t.Parallel()
+	env, log, stick := onStick(t)
+	x := openBoard(t, env, "--twin", stick)
+	x.waitFor("joints open.")
+	inStep := func() bool {
+		name := twinFile(t, stick)
+		return name != "" && fileText(t, name) == fileText(t, log+".journal")
+	}
+	if err := x.await(inStep, patience); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Rename(stick, stick+"-out"); err != nil {
+		t.Fatal(err)
+	}
+	x.waitFor("twin away since")
+	before := fileText(t, log+".journal")
+	x.press("2")
+	x.waitFor("▸ ")
+	x.press("2", "1")
+	x.waitFor("joints open.")
+	x.waitFor("1 entry behind")
+	if now := fileText(t, log+".journal"); !strings.HasPrefix(now, before) || !strings.Contains(now[len(before):], "weather changed") {
+		t.Errorf("not stored: %q", now[min(len(before), len(now)):])
+	}
+	if err := os.Rename(stick+"-out", stick); err != nil {
+		t.Fatal(err)
+	}
+	x.waitFor("the twin was 1 entry behind and is brought up")
+	x.waitGone("twin away")
+	if !inStep() {
+		t.Error("the twin is not the journal")
+	}
+	if err := os.Rename(stick, stick+"-out"); err != nil {
+		t.Fatal(err)
+	}
+	x.waitFor("twin away since")
+	x.burst("\x03")
+	x.waitFor("0 entries behind: ")
+	if code := x.exitCode(); code != exitDone {
+		t.Errorf("left with %d", code)
+	}
+}
+
+// A log that was put back shows its board, says what it lost and stores nothing until
+// somebody decides; that is found out without a start.
+func TestTheLogWasPutBack(t *testing.T) {
+	t.Parallel()
+	env, log, stick := onStick(t)
+	run := func(args ...string) {
+		t.Helper()
+		if got := verb(t, env, args...); got.code != exitDone {
+			t.Fatal(got)
+		}
+	}
+	run("twin", stick)
+	old := map[string]string{log: fileText(t, log), log + ".journal": fileText(t, log+".journal")}
+	run("note", "XM-0006", "lost", "--by", "Ada Invented")
+	for name, text := range old {
+		if err := os.WriteFile(name, []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	x := openBoard(t, env)
+	x.waitFor("joints open.")
+	x.waitFor("TWIN AHEAD: this log lost entry ")
+	x.press("2")
+	x.waitFor("▸ ")
+	x.press("2", "1")
+	x.waitFor("NOT STORED")
+	if now := fileText(t, log+".journal"); now != old[log+".journal"] {
+		t.Error("something was stored")
+	}
+	x.press("esc")
+	x.waitGone("NOT STORED")
+	run("twin", "--aside", "--by", "Ada Invented", "--why", "the note was of another weld")
+	x.waitGone("TWIN AHEAD")
+	x.press("2")
+	x.waitFor("▸ ")
+	x.press("2", "1")
+	stored := func() bool { return strings.Contains(fileText(t, log+".journal")[len(old[log+".journal"]):], "weather changed") }
+	if err := x.await(stored, patience); err != nil {
+		t.Fatal(err)
+	}
+	x.burst("\x03")
+	if code := x.exitCode(); code != exitDone {
+		t.Errorf("left with %d", code)
+	}
+}
+
+// Every verb in somebody's name sees to the twin, and finds the log that it writes into.
+func TestVerbsSeeToTheTwin(t *testing.T) {
+	e := edges{getenv: func(string) string { return "" }}
+	n := 0
+	var look func(cmd *cobra.Command)
+	look = func(cmd *cobra.Command) {
+		for _, sub := range cmd.Commands() {
+			look(sub)
+		}
+		if !writes(cmd) || cmd.RunE == nil {
+			return
+		}
+		n++
+		if cmd.Flags().Lookup("twin") == nil {
+			t.Errorf("%s has no --twin", cmd.CommandPath())
+		}
+		if err := cmd.Flags().Set("log", "a.coolhold"); err != nil {
+			t.Fatal(err)
+		}
+		if got := writtenLog(cmd); got != "a.coolhold" {
+			t.Errorf("%s writes into %q", cmd.CommandPath(), got)
+		}
+		if cmd.Flags().Lookup("into") == nil {
+			return
+		}
+		if err := errors.Join(cmd.Flags().Set("log", "b.coolhold"), cmd.Flags().Set("into", "b.coolhold")); err != nil {
+			t.Fatal(err)
+		}
+		if got := writtenLog(cmd); got != "b.coolhold" {
+			t.Errorf("%s writes into %q", cmd.CommandPath(), got)
+		}
+	}
+	look(newRoot(e))
+	if n < 20 {
+		t.Errorf("%d verbs write", n)
+	}
+}
