@@ -68,13 +68,17 @@ func (b RecheckAsked) Line() string { return "re-check asked: " + b.Why }
 // LogRestored says that the log was made anew, from what, and how far the
 // entries before this one are those of the log as it was.
 type LogRestored struct {
-	From string `json:"from"` // a code: FromJournal
+	From string `json:"from"` // a code: FromJournal, FromTwin or FromFile
 	Last uint64 `json:"last"` // the newest entry that was there
 	Root string `json:"root"` // of the tree over the entries up to it, base64
 }
 
-// FromJournal is the code of a log made anew from its journal.
-const FromJournal = "journal"
+// The codes of what a log is made anew from: the longest of those that were there.
+const (
+	FromJournal = "journal"
+	FromTwin    = "twin"
+	FromFile    = "file" // the damaged one itself, which goes on behind the others
+)
 
 // Kind is "log restored".
 func (LogRestored) Kind() Kind { return "log restored" }

@@ -5,6 +5,7 @@ package main
 import (
 	"errors"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -120,13 +121,52 @@ func TestTheLogWasPutBack(t *testing.T) {
 	x.press("2")
 	x.waitFor("▸ ")
 	x.press("2", "1")
-	stored := func() bool { return strings.Contains(fileText(t, log+".journal")[len(old[log+".journal"]):], "weather changed") }
+	stored := func() bool {
+		return strings.Contains(fileText(t, log+".journal")[len(old[log+".journal"]):], "weather changed")
+	}
 	if err := x.await(stored, patience); err != nil {
 		t.Fatal(err)
 	}
 	x.burst("\x03")
 	if code := x.exitCode(); code != exitDone {
 		t.Errorf("left with %d", code)
+	}
+}
+
+// What is on the stick is enough to check what was sealed, without coolhold and without
+// the laptop.
+func TestTheRecipeOnTheStick(t *testing.T) {
+	for _, tool := range []string{"bash", "openssl", "sha256sum", "base64", "paste"} {
+		if _, err := exec.LookPath(tool); err != nil {
+			t.Skipf("no %s here", tool)
+		}
+	}
+	e, _, _ := sealEdges(t)
+	l := smallLog(t, e)
+	addNote(t, e, l, "before")
+	twin := l.Twin(t.TempDir())
+	if err := twin.Make(); err != nil {
+		t.Fatal(err)
+	}
+	k, err := laptopKey(e)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, err := sealNow(e, l.Path(), head(e, "Ada Invented"), "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	addNote(t, e, l, "after")
+	if s := twin.Follow(); s.Err != nil {
+		t.Fatal(s.Err)
+	}
+	seals, err := filepath.Glob(filepath.Join(filepath.Dir(twin.Path()), "*.seal"))
+	if err != nil || len(seals) != 1 {
+		t.Fatal(seals, err)
+	}
+	out := cook(t, recipe(t), k.Public(), fileText(t, seals[0]), fileText(t, twin.Path()))
+	if !strings.Contains(out, "Signature Verified Successfully") || strings.Count(out, b.Root) != 2 {
+		t.Error(out)
 	}
 }
 

@@ -6,7 +6,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io/fs"
 	"unicode/utf8"
 
 	bolt "go.etcd.io/bbolt"
@@ -14,7 +13,6 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
-	"coolhold/logbook/whole"
 )
 
 var (
@@ -29,7 +27,10 @@ type Restored struct {
 	Path       string
 	ID, Tag    string
 	Entries    int64
-	Cut        bool            // the journal ended within a line, which was left out
+	From       string          // the code of what it was made of
+	Source     string          // its file
+	Sources    []*Source       // all that was found
+	Cut        bool            // the source ended within a line, which was left out
 	Unknown    int             // entries of a kind that this program cannot read; they are kept
 	OnlyInLog  []logbook.Entry // entries after those of the journal, whole in the old file and not restored
 	LogMissing bool            // there was no old file
@@ -53,55 +54,25 @@ func JournalBeside(path string) (entries int, ok bool) {
 // ErrNoJournal, ErrSound, ErrDamaged with the line at which the journal is not
 // what was written, and those of Verify for a log that is in use or newer. Where
 // only the journal is damaged it is that which is made anew, and the bad one kept.
-func Restore(ctx context.Context, path, out string, at fusion.Stamp) (r Restored, err error) {
-	journal, err := whole.Read(journalOf(path))
-	if err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return r, fmt.Errorf("%s: the journal cannot be read: %w", journalOf(path), err)
-	}
-	if err := wanting(ctx, path); errors.Is(err, errBadJournal) {
-		r.Journal, err = renewJournal(ctx, path, err)
-		return r, err
-	} else if err != nil {
-		return r, err
-	}
-	if bytes.Count(journal, []byte("\n")) < 2 {
-		return r, refuse(path, ErrNoJournal, "", "look for a copy of the log or of its journal")
-	}
-	begins, lines, cut, err := journalLines(journalOf(path), journal)
-	if err != nil {
-		return r, err
-	}
-	old, err := salvage(path, len(journal))
-	if err != nil {
-		return r, err
-	}
-	r = Restored{Path: out, Entries: int64(len(lines)), Cut: cut, LogMissing: old.missing}
-	if err := old.holdAgainst(journalOf(path), lines); err != nil {
-		return r, err
-	}
-	entries := decodeAll(lines)
-	r.Unknown, r.OnlyInLog = unknown(entries), old.after(len(lines))
-	if err := r.name(journalOf(path), begins, entries, old); err != nil {
-		return r, err
-	}
-	return r, r.write(ctx, journalOf(path), lines, at)
+func Restore(ctx context.Context, path, out string, at fusion.Stamp) (Restored, error) {
+	return RestoreWith(ctx, path, "", out, at)
 }
 
 // wanting refuses a log at which nothing is wrong, one that is in use, and one
-// that is newer.
-func wanting(ctx context.Context, path string) error {
+// that is newer. What can be read of it through bbolt is in the checkup.
+func wanting(ctx context.Context, path string) (Checkup, error) {
 	v, err := Verify(ctx, path, true)
 	switch {
 	case errors.Is(err, ErrDamaged), errors.Is(err, ErrNoLog):
-		return nil
+		return Checkup{}, nil
 	case err != nil:
-		return err
+		return v, err
 	case len(v.Faults) == 0:
-		return refuse(path, ErrSound, "", "there is nothing to restore; coolhold copy makes a copy")
+		return v, refuse(path, ErrSound, "", "there is nothing to restore; coolhold copy makes a copy")
 	case len(v.Faults) == 1 && v.unlike > 0:
-		return badJournal(journalOf(path), fmt.Sprintf("line %d is not %s", v.unlike, v.should))
+		return v, badJournal(journalOf(path), fmt.Sprintf("line %d is not %s", v.unlike, v.should))
 	}
-	return nil
+	return v, nil
 }
 
 // journalLines are the whole lines of a journal without their checksums: the one
@@ -122,7 +93,7 @@ func journalLines(name string, journal []byte) (begins journalHead, lines [][]by
 			lines, what = append(lines, bare), wrongLine(bare, uint64(n))
 		}
 		if what != "" {
-			return begins, nil, false, badLine(name, n+1, what, noHelp)
+			return begins, lines[:max(0, n-1)], false, badLine(name, n+1, what, noHelp)
 		}
 		journal = rest
 	}
@@ -190,7 +161,7 @@ func (r *Restored) write(ctx context.Context, journal string, lines [][]byte, at
 		if err := l.make(part); err != nil {
 			return err
 		}
-		if err := l.fill(part, lines, at); err != nil {
+		if err := l.fill(part, r.From, lines, at); err != nil {
 			return err
 		}
 		v, err := Verify(ctx, part, false)
@@ -203,7 +174,7 @@ func (r *Restored) write(ctx context.Context, journal string, lines [][]byte, at
 
 // fill stores lines as the entries of an empty log, and as one more that it was
 // made anew.
-func (l *Log) fill(part string, lines [][]byte, at fusion.Stamp) error {
+func (l *Log) fill(part, from string, lines [][]byte, at fusion.Stamp) error {
 	db, err := bolt.Open(part, 0, &bolt.Options{Timeout: Patience})
 	if err != nil {
 		return err
@@ -221,7 +192,7 @@ func (l *Log) fill(part string, lines [][]byte, at fusion.Stamp) error {
 			if err != nil {
 				return err
 			}
-			body := logbook.LogRestored{From: logbook.FromJournal, Last: uint64(len(lines)), Root: root.String()}
+			body := logbook.LogRestored{From: from, Last: uint64(len(lines)), Root: root.String()}
 			t.add(x, []logbook.Draft{{ID: "restored-" + body.Root[:12], At: at, Body: body}})
 			return nil
 		})

@@ -27,6 +27,7 @@ type remains struct {
 
 var (
 	idBytes  = regexp.MustCompile(`id[0-9a-f]{32}`)
+	tagBytes = regexp.MustCompile(`tag[A-Z]{2}`)
 	seqBytes = []byte(`{"seq":`)
 )
 
