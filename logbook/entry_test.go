@@ -43,7 +43,7 @@ func filled() []logbook.Body {
 		logbook.ClockDoubted{"why", 1.5, 2.5, 3.5}, logbook.GapAccepted{1.5, "why"}, logbook.HoldSaid{"14:49", "14:43", "14:52", 1.5, 0.5, "why"}, logbook.Reviewed{logbook.Judged{"key", "digest", json.RawMessage(`{"why":"facts"}`)}, true, "why"},
 		logbook.Correction{"fitting", "a", "b", "why", &logbook.SettingsKeyed{"h", "t", &band, 9, 39.5, 40, 6, logbook.Computed, new(20), "cooling end", logbook.ModeKeyed, new(39.5), 40, logbook.Typed, true, 2, logbook.Changed{"9", logbook.Tenfold}}, &logbook.ResistanceRead{new(2.4), 2, 3, "basis", logbook.Typed, logbook.Changed{"9", logbook.Tenfold}}},
 		logbook.CutOrdered{"why", true}, logbook.RecheckAsked{"why"}, logbook.Covered{"chamber A", []string{"1A"}, "2026-03-08"}, logbook.CoverWithdrawn{"chamber A", "why"}, logbook.DaySigned{"2026-03-09", []logbook.Judged{{"key", "digest", json.RawMessage(`{"why":"facts"}`)}}, 2},
-		logbook.Sealed{9, "root", "note", "2026-03-09"}, logbook.LogRestored{logbook.FromJournal, 9, "root"}, logbook.Enclosed{"f.pdf", "hash", 12, "what"}, logbook.Happened{logbook.DugUp, "2027-01-02", "A", 3, "text"},
+		logbook.Sealed{9, "root", "note", "2026-03-09"}, logbook.LogRestored{logbook.FromJournal, 9, "root"}, logbook.TwinSetAside{6, 7, "why"}, logbook.Enclosed{"f.pdf", "hash", 12, "what"}, logbook.Happened{logbook.DugUp, "2027-01-02", "A", 3, "text"},
 		logbook.CodeTaught{"123456789012345678901234", "coupler 40", "h", "elbow 40", "why", true, "Ona Invented"},
 		logbook.PersonNamed{"Ona Invented", 2, logbook.RoleForeman, "invented firm", []string{"O. Invented"}, []string{"Ona"}, logbook.Yes, "U+200B"},
 		logbook.SameSite{[]logbook.SiteIn{{"log", "plan"}}, "why", true},
@@ -88,7 +88,7 @@ func TestKindsAsTheyStandInLogs(t *testing.T) {
 		"cut-out ordered", "day signed", "disturbed", "enclosed", "entered later", "fusion ended", "fusion started", "gap accepted",
 		"happened", "hold stated", "indicators read", "joint added", "joint planned", "joint split", "joint struck off", "joint taken up", "kit taken", "log restored", "note",
 		"person named", "plan taken", "re-check asked", "released", "resistance read", "reviewed", "run read", "same site", "sealed", "settings keyed",
-		"shift closed", "shift started", "site opened", "step answered", "step stopped", "table read back", "table taken",
+		"shift closed", "shift started", "site opened", "step answered", "step stopped", "table read back", "table taken", "twin set aside",
 		"walk abandoned", "walk left", "walk resumed", "weather changed", "weld begun",
 	}
 	var got []logbook.Kind

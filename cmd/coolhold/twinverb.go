@@ -114,7 +114,7 @@ func (f *follower) report(w io.Writer, s store.TwinState) error {
 	}
 	line := fmt.Sprintf("%s: in step, %s", f.twin.Path(), entries(int64(s.Twin)))
 	if s.Brought > 0 {
-		line += fmt.Sprintf(", %s of them brought up now", logbook.Count(int(s.Brought), "entry"))
+		line += fmt.Sprintf(", %d of them brought up now", s.Brought)
 	}
 	_, err := fmt.Fprintln(w, logbook.Clean(line))
 	return err

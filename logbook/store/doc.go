@@ -73,8 +73,8 @@
 //
 // An entry of kind "sealed" holds a seal, whose format is that of package seal,
 // over just the entries before it. Its secret key is kept elsewhere. One of kind
-// "log restored" says that the log was made anew from its journal: up to which
-// entry, and the root of the tree over these.
+// "log restored" says that the log was made anew, from its journal, its twin or
+// the damaged file itself: up to which entry, and the root of the tree over these.
 //
 // # Index
 //
@@ -125,6 +125,22 @@
 // brought up from the log; and a journal that holds an entry which the log does
 // not shows that the log lost something. A missing journal is made anew. One
 // that begins otherwise is another log's and is refused.
+//
+// # Twin
+//
+// A twin is the journal once more on another disk, of the same form to the byte, in a
+// file TAG-ID.twin, ID being the first eight digits of the log's id. The folder is kept
+// by the program on that machine and not in the log.
+//
+// It is written after the save, without the log's lock, from the journal's whole lines,
+// and synced. So it may be behind, and end in the middle of a line, and is brought up.
+// One that goes on behind the journal's end shows that the log was put back to an older
+// state: nothing is saved then. One that has another line at a place where the journal
+// has one, or whose lines do not match their checksums, is left as it is. A person may
+// put it aside, as TAG-ID.twin.aside-N; that is an entry of kind "twin set aside".
+//
+// The note of each seal in it lies beside it as TAG-ID-N.seal, N being how many entries
+// it is over.
 //
 // # Heartbeat
 //
