@@ -321,6 +321,22 @@ func TestTwinPulled(t *testing.T) {
 		t.Fatal(err)
 	}
 	follows(t, twin, 3)
+	// What comes back is compared from its first line: it may be another stick, or one
+	// that suffered.
+	if err := os.Rename(dir, out); err != nil {
+		t.Fatal(err)
+	}
+	if s := twin.Follow(); !errors.Is(s.Err, ErrTwinAway) {
+		t.Fatalf("%+v", s)
+	}
+	whole := journalText(t, l.path)
+	rewrite(t, filepath.Join(out, filepath.Base(twin.path)), spoilBytes(whole, len(whole)/2))
+	if err := os.Rename(out, dir); err != nil {
+		t.Fatal(err)
+	}
+	if s := twin.Follow(); !errors.Is(s.Err, ErrTwinDamaged) {
+		t.Errorf("%+v", s)
+	}
 	if err := l.Twin(filepath.Join(dir, "none")).Make(); !errors.Is(err, ErrTwinAway) {
 		t.Errorf("made in a folder that is not there: %v", err)
 	}
@@ -382,6 +398,63 @@ func TestTwinFull(t *testing.T) {
 		}
 		same(t, twin)
 	}
+}
+
+// A carefulFile sees that what is written is synced, and that nothing is cut.
+type carefulFile struct {
+	twinFile
+	unsynced, cuts *int
+	fails          error
+}
+
+func (f carefulFile) WriteAt(b []byte, at int64) (int, error) {
+	*f.unsynced += len(b)
+	return f.twinFile.WriteAt(b, at)
+}
+
+func (f carefulFile) Sync() error {
+	if f.fails == nil {
+		*f.unsynced = 0
+	}
+	return errors.Join(f.fails, f.twinFile.Sync())
+}
+
+func (f carefulFile) Truncate(n int64) error {
+	*f.cuts++
+	return f.twinFile.Truncate(n)
+}
+
+// An entry counts as brought up once it is synced. The beginning of a line that another
+// program is just writing is not cut: it would be cut out of what that has synced.
+func TestTwinIsSyncedAndNotCut(t *testing.T) {
+	l, twin := twinned(t)
+	var unsynced, cuts int
+	careful := func(fails error) {
+		twin.onStick(func(f twinFile) twinFile { return carefulFile{f, &unsynced, &cuts, fails} })
+	}
+	careful(nil)
+	note(t, l, "six")
+	whole := journalText(t, l.path)
+	rewrite(t, twin.path, whole[:len(whole)-20])
+	follows(t, twin, 1)
+	if unsynced != 0 || cuts != 0 {
+		t.Errorf("%d bytes are not synced, cut %d times", unsynced, cuts)
+	}
+	note(t, l, "seven")
+	careful(&fs.PathError{Op: "sync", Path: "twin", Err: syscall.EIO})
+	if s := twin.Follow(); !errors.Is(s.Err, ErrTwinStuck) || s.Brought != 0 || s.Behind() != 1 {
+		t.Errorf("not synced: %+v", s)
+	}
+	careful(nil)
+	if s := twin.Follow(); s.Err != nil {
+		t.Errorf("%+v", s)
+	}
+	same(t, twin)
+	rewrite(t, twin.path, append(journalText(t, l.path), "no line of this log"...))
+	if s := twin.Follow(); s.Err != nil || cuts != 1 {
+		t.Errorf("%+v, cut %d times", s, cuts)
+	}
+	same(t, twin)
 }
 
 // A twin that can only be read is compared all the same.
