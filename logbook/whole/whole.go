@@ -20,6 +20,8 @@ var (
 	// ErrNoFile: what stands there is a link, a device or a folder; a file in its
 	// place would not be what was meant.
 	ErrNoFile = errors.New("no plain file has that name, and nothing else is replaced")
+	// ErrOpen: on Windows no file takes the name of one that a program has open.
+	ErrOpen = errors.New("another program has that file open: close it there, or give another name")
 )
 
 // A Fill makes a file at a name that nothing has yet.
@@ -51,14 +53,14 @@ func New(path string, fill Fill) error {
 func Replace(path string, fill Fill) error {
 	info, err := os.Lstat(path)
 	if err != nil {
-		return write(path, fill, os.Rename)
+		return write(path, fill, rename)
 	}
 	if !info.Mode().IsRegular() {
 		return fmt.Errorf("%s: %w", path, ErrNoFile)
 	}
 	return write(path, fill, func(part, path string) error {
 		_ = os.Chmod(part, info.Mode().Perm()) // who may read it stays as it was, where the file system has rights
-		return os.Rename(part, path)
+		return rename(part, path)
 	})
 }
 
@@ -100,7 +102,7 @@ func takeName(part, path string) error {
 	if err != nil {
 		return err
 	}
-	return errors.Join(f.Close(), os.Rename(part, path))
+	return errors.Join(f.Close(), rename(part, path))
 }
 
 func syncFile(path string) error {
