@@ -53,8 +53,23 @@ func old(path string, has int) error {
 // one keeps another. At whatever point it is broken off, a whole log has the
 // name, and unfinished copies have names of their own.
 func migrate(path string, steps []step) error {
+	if due, err := outdated(path, steps, nil); err != nil || !due {
+		return err
+	}
+	done, err := alone(path)
+	if err != nil {
+		return err
+	}
+	defer done()
+	_, err = outdated(path, steps, (*session).change)
+	return err
+}
+
+// outdated tells whether a file is of an older format, and lets change work on such a
+// one, still under the lock.
+func outdated(path string, steps []step, change func(*session, []step, int) error) (due bool, err error) {
 	s := &session{file: path, path: path}
-	return s.with(context.Background(), true, func() error {
+	err = s.with(context.Background(), true, func() error {
 		has, want := 0, firstFormat+len(steps)
 		err := s.transact(false, func(t *tx) error { has = format(t); return nil })
 		switch {
@@ -65,8 +80,13 @@ func migrate(path string, steps []step) error {
 		case has > want:
 			return newer(path, has, want)
 		}
-		return s.change(steps[has-firstFormat:], want)
+		due = true
+		if change == nil {
+			return nil
+		}
+		return change(s, steps[has-firstFormat:], want)
 	})
+	return due, err
 }
 
 // change makes the new file beside the old one and lets it take its name. Other

@@ -141,6 +141,9 @@ func expired(ctx context.Context, path string) error {
 // open stands in for bbolt's own opening, which would make a missing file.
 func (s *session) open(name string, flag int, perm os.FileMode) (*os.File, error) {
 	f, err := s.openFile(name, flag&^os.O_CREATE)
+	if shut(err) {
+		err = boltErrors.ErrTimeout // it is waited for as the lock is
+	}
 	if err != nil {
 		return nil, err
 	}
