@@ -114,15 +114,6 @@ func (c *crew) stores(act acts.Act) {
 	}
 }
 
-func fileText(t *testing.T, file string) string {
-	t.Helper()
-	data, err := os.ReadFile(file)
-	if err != nil || len(data) == 0 {
-		t.Fatalf("%s: %d bytes, %v", file, len(data), err)
-	}
-	return string(data)
-}
-
 // upToStart goes through the walk of 1A up to its start.
 func (c *crew) upToStart(batch string) {
 	c.t.Helper()

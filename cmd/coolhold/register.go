@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -196,8 +197,12 @@ func saved(file string, err error) error {
 		return err
 	}
 	var path *fs.PathError
-	if errors.As(err, &path) {
-		err = path.Err // its name for the file is that of a part
+	var link *os.LinkError
+	switch { // their name for the file is that of a part
+	case errors.As(err, &path):
+		err = path.Err
+	case errors.As(err, &link):
+		err = link.Err
 	}
 	return fmt.Errorf("%s is not written: %w", file, err)
 }

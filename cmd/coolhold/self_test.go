@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"coolhold/fusion"
+	"coolhold/logbook/whole"
 )
 
 // The test binary is the program when selfEnv is set (see TestMain): on the
@@ -95,10 +96,7 @@ func (c *heldClock) set(at fusion.Stamp) {
 	c.t.Helper()
 	c.at = at
 	line := fmt.Sprintln(at.Wall.UnixMilli(), at.Boot.Milliseconds(), at.BootID)
-	if err := os.WriteFile(c.file+".new", []byte(line), 0o600); err != nil {
-		c.t.Fatal(err)
-	}
-	if err := os.Rename(c.file+".new", c.file); err != nil {
+	if err := whole.Replace(c.file, whole.Bytes([]byte(line), 0o600)); err != nil {
 		c.t.Fatal(err)
 	}
 }
@@ -129,6 +127,15 @@ func verb(t *testing.T, env []string, args ...string) ran {
 		t.Fatalf("%s: %v", args, err)
 	}
 	return ran{cmd.ProcessState.ExitCode(), out.String(), errs.String()}
+}
+
+func fileText(t *testing.T, file string) string {
+	t.Helper()
+	data, err := os.ReadFile(file)
+	if err != nil || len(data) == 0 {
+		t.Fatalf("%s: %d bytes, %v", file, len(data), err)
+	}
+	return string(data)
 }
 
 func TestHandOrScanner(t *testing.T) {

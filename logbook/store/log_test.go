@@ -87,7 +87,12 @@ func TestAppendAllOrNothing(t *testing.T) {
 }
 
 func TestPanicOfTheCaller(t *testing.T) {
-	l := fresh(t)
+	dir, err := os.MkdirTemp("", "coolhold-panic-*")
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { _ = os.RemoveAll(dir) }) // the map stays, and Windows removes no file that is mapped
+	l := freshIn(t, dir)
 	for _, c := range []struct {
 		name string
 		call func(func()) error

@@ -119,9 +119,11 @@ func these(drafts ...logbook.Draft) func(logbook.Reader) ([]logbook.Draft, error
 
 // fresh makes a log that is checked by bbolt and opened once more when the
 // test ends.
-func fresh(t testing.TB) *Log {
+func fresh(t testing.TB) *Log { t.Helper(); return freshIn(t, t.TempDir()) }
+
+func freshIn(t testing.TB, dir string) *Log {
 	t.Helper()
-	l, err := Create(filepath.Join(t.TempDir(), "site.log"), NewLog{Tag: "KM", Rand: rand.NewChaCha8([32]byte{1})})
+	l, err := Create(filepath.Join(dir, "site.log"), NewLog{Tag: "KM", Rand: rand.NewChaCha8([32]byte{1})})
 	if err != nil {
 		t.Fatal(err)
 	}

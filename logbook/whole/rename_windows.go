@@ -2,7 +2,6 @@ package whole
 
 import (
 	"errors"
-	"fmt"
 	"os"
 	"syscall"
 	"time"
@@ -26,7 +25,7 @@ func rename(part, path string) error {
 			continue
 		}
 		if opened(path) {
-			return fmt.Errorf("%w (%w)", ErrOpen, err)
+			return ErrOpen
 		}
 		return err
 	}
