@@ -20,7 +20,7 @@ require (
 	github.com/spf13/cobra v1.10.2
 	github.com/thedatashed/xlsxreader v1.2.8
 	github.com/transparency-dev/merkle v0.0.2
-	github.com/xuri/excelize/v2 v2.11.1
+	github.com/xuri/excelize/v2 v2.11.0
 	go.etcd.io/bbolt v1.5.0
 	golang.org/x/image v0.48.0
 	golang.org/x/mod v0.43.0

@@ -151,6 +151,7 @@ the trade.`,
 		newSheet(e), newTranscribe(e), // without the laptop
 		newAudit(e), newRules(e), newReview(e), newCorrect(e), newCutOrder(e), newRecheck(e), newLook(e), newNote(e), newTakeUp(e), newCover(e), newSign(e), newPeople(e), // the morning after
 		newRegister(e), newCopy(e), newSeal(e), newVerify(e), newRestore(e), newTwin(e), newHistory(e), newRecall(e), newHappened(e), newEnclose(e), newLookThrough(), // for the file
+		newLicences(e),
 	)
 	for _, cmd := range root.Commands() {
 		openArgs(cmd)

@@ -21,7 +21,7 @@ func alone(path string) (release func(), err error) {
 	if err != nil {
 		return nil, err
 	}
-	for until := time.Now().Add(patience); ; time.Sleep(retry) {
+	for until := time.Now().Add(Patience); ; time.Sleep(retry) {
 		h, err := syscall.CreateFile(name, syscall.GENERIC_WRITE, 0, nil, syscall.OPEN_ALWAYS, deleteOnClose, 0)
 		if err == nil {
 			return func() { _ = syscall.CloseHandle(h) }, nil
