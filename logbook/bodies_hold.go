@@ -196,7 +196,11 @@ func (b ClockDoubted) Line() string {
 	if b.DriftS != 0 {
 		return fmt.Sprintf("clock doubted: %s (%+.0f s)", b.why(), b.DriftS)
 	}
-	return fmt.Sprintf("clock doubted: %s; hold counts %.0f s as run, wall clocks say %.0f s", b.why(), b.RanS, b.ByWallS)
+	line := fmt.Sprintf("clock doubted: %s; hold counts %.0f s as run", b.why(), b.RanS)
+	if fusion.Doubt(b.Why) == fusion.Elsewhere { // its wall clock is no witness of another's
+		return line
+	}
+	return line + fmt.Sprintf(", wall clocks say %.0f s", b.ByWallS)
 }
 
 // GapAccepted is a named person's word that a hold ran through a gap.
@@ -238,7 +242,7 @@ func (b HoldSaid) Read() string {
 	if b.Ink != "" {
 		return fmt.Sprintf("the ink on the pipe says cool until %s, the watch showed %s", b.Ink, b.Watch)
 	}
-	return fmt.Sprintf("it began at %s by a watch, which now showed %s", b.Began, b.Watch)
+	return fmt.Sprintf("it began at %s by a watch, which then showed %s", b.Began, b.Watch)
 }
 
 // A SaidHold is such a word with who gave it.

@@ -34,6 +34,9 @@ func TestLines(t *testing.T) {
 		{logbook.Disturbed{4, true, "", "digger"}, "before its cooling time was over: digger"},
 		{logbook.ClockDoubted{Why: "w", DriftS: -3}, "(-3 s)"},
 		{logbook.ClockDoubted{Why: "w", RanS: 60, ByWallS: 240}, "counts 60 s as run, wall clocks say 240 s"},
+		{logbook.ClockDoubted{Why: "elsewhere", RanS: 60, ByWallS: 240}, "the log is on another machine; hold counts 60 s as run"},
+		{logbook.HoldSaid{Watch: "14:49", Ink: "14:52", RanS: 180, Why: "w"}, "hold counts 180 s as run: the ink on the pipe says cool until 14:52, the watch showed 14:49 (w)"},
+		{logbook.HoldSaid{Watch: "14:49", Began: "14:46", RanS: 120, Why: "w"}, "hold counts 120 s as run: it began at 14:46 by a watch, which then showed 14:49 (w)"},
 		{logbook.WalkResumed{Step: logbook.StepPrep}, "resumed at preparation"},
 		{logbook.WalkResumed{Step: logbook.StepFusion, Found: true}, "not watched"},
 		{logbook.Reviewed{Judged: logbook.Judged{Key: "wet:KM-0001"}, Why: "w"}, "wet:KM-0001 not accepted"},
@@ -44,6 +47,9 @@ func TestLines(t *testing.T) {
 		if got := tt.body.Line(); !strings.Contains(got, tt.want) {
 			t.Errorf("%q does not say %q", got, tt.want)
 		}
+	}
+	if got := (logbook.ClockDoubted{Why: "elsewhere", ByWallS: 240}).Line(); strings.Contains(got, "wall") {
+		t.Errorf("the wall clock of one machine is told of another: %q", got)
 	}
 	if got := (logbook.FusionStarted{}).Line(); got != tests[0].want {
 		t.Errorf("a fusion that starts now is said to be of earlier: %q", got)

@@ -292,15 +292,19 @@ func (w Weld) rebase(e *Entry, ranS float64) Weld {
 	return w
 }
 
-// counts makes the hold count ranS seconds as run at the entry's moment, whatever
-// any clock says: a person has said so.
+// counts makes the hold count ranS seconds as run at the entry's moment, on somebody's
+// word. What other machines prove stands beside it, until that word is changed: they
+// may count by it too.
 func (w Weld) counts(e *Entry, ranS float64) Weld {
-	if w.Hold != nil {
-		ran, _ := w.Hold.Ran(e.At, fusion.Stamp{})
-		w.onWord += seconds(ranS) - ran
-		w.Hold = &fusion.Span{Began: e.At, Done: seconds(ranS), Want: w.Hold.Want}
+	if w.Hold == nil {
+		return w
 	}
-	return w
+	ran, _ := w.Hold.Ran(e.At, fusion.Stamp{})
+	if w.onWord != 0 {
+		w.Hold = &fusion.Span{Began: w.Hold.Began, Want: w.Hold.Want}
+	}
+	w.onWord += seconds(ranS) - ran
+	return w.rebase(e, ranS)
 }
 
 // SureRun is how much of the hold the clocks prove, without what anybody stated.

@@ -8,6 +8,7 @@ import (
 
 	"github.com/charmbracelet/bubbletea"
 
+	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
 	"coolhold/logbook/ahead"
@@ -97,11 +98,20 @@ func holdLine(column int, line ahead.Running) string {
 	if line.Known && !line.Over() {
 		until = "to " + line.Ends.Format("15:04:05")
 	}
-	doubt := ""
-	if n := len(w.Doubts); n > 0 && w.Gap == "" {
-		doubt = "restarted"
+	return widget.Columns([]int{column, 9, 23, 11}, w.Joint, w.ID, strings.TrimPrefix(shell.StripItem(line), w.Joint+" "), until, doubtWord(w))
+}
+
+// doubtWord is why the time of a hold is in doubt, or what it goes by since.
+func doubtWord(w logbook.Weld) string {
+	switch n := len(w.Doubts); {
+	case w.HoldSaid != nil:
+		return "stated"
+	case n == 0 || w.Gap != "":
+		return ""
+	case fusion.Doubt(w.Doubts[n-1].Why) == fusion.Elsewhere:
+		return "other machine"
 	}
-	return widget.Columns([]int{column, 9, 23, 11}, w.Joint, w.ID, strings.TrimPrefix(shell.StripItem(line), w.Joint+" "), until, doubt)
+	return "restarted"
 }
 
 // Keys are the list's.
@@ -141,6 +151,9 @@ const (
 	heldBroken = "it was moved or unclamped before"
 	heldOn     = "leave it alone and go back"
 	heldGap    = "accept the time of the wall clock"
+	heldRead   = "a watch or the ink on the pipe tells more"
+	readInk    = "the ink on the pipe: cool until"
+	readWatch  = "a watch, on which somebody saw it begin"
 )
 
 // newRelease asks how a hold ended. While it runs it can only have been broken.
@@ -148,8 +161,8 @@ func newRelease(env shell.Env, w logbook.Weld) shell.Screen {
 	options := []string{heldBroken, heldOn} // a digit never turns into its opposite while somebody waits
 	if over(env, w) {
 		options = []string{heldBroken, heldStill}
-	} else if len(w.Doubts) > 0 {
-		options = append(options, heldGap)
+	} else {
+		options = append(options, heldDoubts(env, w)...)
 	}
 	is := func(v string) func(form.Answers) bool {
 		return func(a form.Answers) bool { return a.V("held") != v }
@@ -163,12 +176,40 @@ func newRelease(env shell.Env, w logbook.Weld) shell.Screen {
 		{Item: "why", Label: "why the wall clock can be trusted", Manner: form.Text, Skip: is(heldGap)},
 		walk.FeltField().Unless(is(heldStill)),
 	}
+	fields = append(fields, readFields(is(heldRead))...)
 	for _, f := range walk.IndicatorFields(env, w) {
 		inner := f.Skip
 		f.Skip = func(a form.Answers) bool { return a.V("held") != heldStill || inner != nil && inner(a) }
 		fields = append(fields, f)
 	}
 	return form.Ask{Once: "release " + w.ID, Title: w.Joint + "  " + w.ID, Text: releaseText(w.ID), Form: form.New(fields), Done: func(env shell.Env, a form.Answers) { release(env, w, a) }}
+}
+
+// heldDoubts are the ways to say how much of a hold has run that no clock tells.
+func heldDoubts(env shell.Env, w logbook.Weld) (options []string) {
+	if acts.GapTold(w, env.Now) {
+		options = append(options, heldGap)
+	}
+	if acts.InDoubt(w, env.Now, env.Beat) {
+		options = append(options, heldRead)
+	}
+	return options
+}
+
+// readFields ask what a watch or the ink says of a hold. What the watch shows now is
+// asked after what was read before: the later it is read, the longer the hold.
+func readFields(unless func(form.Answers) bool) []form.Field {
+	by := func(v string) func(form.Answers) bool {
+		return func(a form.Answers) bool { return unless(a) || a.V("reads") != v }
+	}
+	return []form.Field{
+		{Item: "reads", Label: "what tells it", Manner: form.Choice, Options: []string{readInk, readWatch}, Skip: unless},
+		{Item: "ink", Label: "cool until, as it stands there", Hint: "As 14:52.", Manner: form.Text, Check: acts.WatchTime, Skip: by(readInk)},
+		{Item: "began", Label: "when the hold began, by the watch", Hint: "As 14:46, or 14:46:10.", Manner: form.Text, Check: acts.WatchTime, Skip: by(readWatch)},
+		{Item: "watch", Label: "what the watch shows now", Hint: "As 14:49, or 14:49:30. Not this laptop's clock.", Manner: form.Text, Check: acts.WatchTime, Skip: unless},
+		{Item: "stater", Label: "who states it", Person: true, Manner: form.Text, Skip: unless},
+		{Item: "known", Label: "how that is known", Manner: form.Text, Skip: unless},
+	}
 }
 
 // movedField asks the minute at which a joint was moved, and doubts one that is still
@@ -204,6 +245,9 @@ func releaseText(id string) func(shell.Env) []string {
 		if n := len(w.Doubts); n > 0 {
 			lines = append(lines, logbook.Clean(w.Doubts[n-1].Line()))
 		}
+		if w.HoldSaid != nil {
+			lines = append(lines, logbook.Clean(w.HoldSaid.Line()))
+		}
 		return lines
 	}
 }
@@ -220,6 +264,10 @@ func release(env shell.Env, w logbook.Weld, a form.Answers) {
 	case heldGap:
 		env.By = a.V("by")
 		form.Saves(env, w.ID+" gap accepted", func(h acts.Head) acts.Act { return acts.AcceptGap(h, w.ID, a.V("why")) })
+	case heldRead:
+		env.By = a.V("stater")
+		said := logbook.HoldSaid{Watch: a.V("watch"), Began: a.V("began"), Ink: a.V("ink"), Why: a.V("known")}
+		form.Saves(env, w.ID+" hold stated", func(h acts.Head) acts.Act { return acts.SayHold(h, w.ID, said, env.Beat) })
 	default:
 		look := walk.LookOf(a)
 		look.When = logbook.LookRelease

@@ -147,7 +147,7 @@ the trade.`,
 	})
 	root.AddCommand(
 		newDemo(e), newTime(e), newTable(e), newPlan(e), newKit(e), newSite(e), // before the first weld
-		newReady(e), newOrder(e), newCodes(e), newLabels(e), newDrawing(e),
+		newReady(e), newOrder(e), newCodes(e), newLabels(e), newDrawing(e), newHold(e),
 		newSheet(e), newTranscribe(e), // without the laptop
 		newAudit(e), newRules(e), newReview(e), newCorrect(e), newCutOrder(e), newRecheck(e), newLook(e), newNote(e), newTakeUp(e), newCover(e), newSign(e), newPeople(e), // the morning after
 		newRegister(e), newCopy(e), newSeal(e), newVerify(e), newRestore(e), newTwin(e), newHistory(e), newRecall(e), newHappened(e), newEnclose(e), newLookThrough(), // for the file

@@ -64,14 +64,16 @@ const handGap = 60 * time.Millisecond
 func readClock(file string) fusion.Stamp {
 	data, err := os.ReadFile(file)
 	var wall, boot int64
-	var id string
+	id, machine := "", "laptop" // which need not be named
 	if err == nil {
-		_, err = fmt.Sscan(string(data), &wall, &boot, &id)
+		if n, e := fmt.Sscan(string(data), &wall, &boot, &id, &machine); n < 3 {
+			err = e
+		}
 	}
 	if err != nil {
 		panic(fmt.Sprintf("held clock %s: %v", file, err))
 	}
-	return fusion.Stamp{Wall: time.UnixMilli(wall).UTC(), Boot: time.Duration(boot) * time.Millisecond, BootID: id, Machine: "laptop"}
+	return fusion.Stamp{Wall: time.UnixMilli(wall).UTC(), Boot: time.Duration(boot) * time.Millisecond, BootID: id, Machine: machine}
 }
 
 // A heldClock stands still until it is moved; several programs may read it.
@@ -95,7 +97,7 @@ func holdClock(t *testing.T) *heldClock {
 func (c *heldClock) set(at fusion.Stamp) {
 	c.t.Helper()
 	c.at = at
-	line := fmt.Sprintln(at.Wall.UnixMilli(), at.Boot.Milliseconds(), at.BootID)
+	line := fmt.Sprintln(at.Wall.UnixMilli(), at.Boot.Milliseconds(), at.BootID, at.Machine)
 	if err := whole.Replace(c.file, whole.Bytes([]byte(line), 0o600)); err != nil {
 		c.t.Fatal(err)
 	}
@@ -107,6 +109,12 @@ func (c *heldClock) pass(d time.Duration) { c.t.Helper(); c.set(c.at.Add(d)) }
 func (c *heldClock) reboot(d, up time.Duration) {
 	c.t.Helper()
 	c.set(fusion.Stamp{Wall: c.at.Wall.Add(d), Boot: up, BootID: "boot-2", Machine: "laptop"})
+}
+
+// carried is another machine d later on the wall, which is on for days.
+func (c *heldClock) carried(d time.Duration) {
+	c.t.Helper()
+	c.set(fusion.Stamp{Wall: c.at.Wall.Add(d), Boot: 50 * time.Hour, BootID: "boot-far", Machine: "office"})
 }
 
 func (c *heldClock) env() []string { return []string{selfEnv + "=1", raceEnv, clockEnv + "=" + c.file} }

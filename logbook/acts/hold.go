@@ -1,7 +1,6 @@
 package acts
 
 import (
-	"fmt"
 	"time"
 
 	"coolhold/fusion"
@@ -39,11 +38,12 @@ func SayHold(h Head, weld string, said logbook.HoldSaid, beat fusion.Stamp) Act 
 		if err := named(h, "stating a hold", said.Why); err != nil {
 			return nil, err
 		}
-		ran, err := statedRun(*w.Hold, h.At, beat, said)
+		sure := w.SureRun(h.At, beat)
+		ran, err := statedRun(w.Hold.Want, sure, said)
 		if err != nil {
 			return nil, err
 		}
-		said.RanS, said.SureS = ran.Seconds(), w.SureRun(h.At, beat).Seconds()
+		said.RanS, said.SureS = max(sure, ran).Seconds(), sure.Seconds()
 		if b, doubt := doubted(w, h.At, beat); doubt {
 			return []logbook.Body{b, said}, nil
 		}
@@ -51,15 +51,13 @@ func SayHold(h Head, weld string, said logbook.HoldSaid, beat fusion.Stamp) Act 
 	})
 }
 
-// statedRun is how much of a hold has run as a person read it. What was read to the
-// minute is taken so that the hold is longer.
-func statedRun(hold fusion.Span, now, beat fusion.Stamp, said logbook.HoldSaid) (time.Duration, error) {
+// statedRun is how much of a hold has run as a person read it, where so much of it is
+// sure. What was read to the minute is taken so that the hold is longer.
+func statedRun(want, sure time.Duration, said logbook.HoldSaid) (time.Duration, error) {
 	watch, _, err := onWatch(said.Watch, "what the watch shows now")
 	if err != nil {
 		return 0, err
 	}
-	sure, _ := hold.Ran(now, beat)
-	least := min(0, sure) // it has begun, unless its fusion was ended early
 	switch {
 	case (said.Began == "") == (said.Ink == ""):
 		return 0, logbook.Refuse("state when the hold began by the watch, or what stands on the pipe in ink: one of the two")
@@ -72,24 +70,31 @@ func statedRun(hold fusion.Span, now, beat fusion.Stamp, said logbook.HoldSaid) 
 		if err == nil && onDial(watch-began) < 0 {
 			err = logbook.Refuse("%s is still to come by a watch that shows %s: read both again", said.Began, said.Watch)
 		}
-		return max(least, ran), err
+		return ran, err
 	}
 	ink, _, err := onWatch(said.Ink, "what stands on the pipe")
 	left := onDial(ink - watch)
-	if most := max(hold.Want, hold.Want-sure); err == nil && left > most+time.Minute { // ink is rounded up to the minute
+	if most := max(want, want-sure); err == nil && left > most+time.Minute { // ink is rounded up to the minute
 		err = logbook.Refuse("%s on the pipe is %.0f min after %s, the hold is %.0f min: read both again", said.Ink, left.Minutes(), said.Watch, most.Minutes())
 	}
-	return max(least, hold.Want-left), err
+	return want - left, err
+}
+
+// WatchTime takes a time of day as a watch shows it.
+func WatchTime(s string) (string, error) {
+	_, _, err := onWatch(s, "the watch")
+	return s, err
 }
 
 // onWatch is a time of day as a watch shows it, and whether to the second.
 func onWatch(s, what string) (d time.Duration, exact bool, err error) {
 	for _, layout := range []string{"15:04", "15:04:05"} {
 		if t, err := time.Parse(layout, s); err == nil {
-			return t.Sub(t.Truncate(24 * time.Hour)), layout != "15:04", nil
+			midnight := time.Date(t.Year(), t.Month(), t.Day(), 0, 0, 0, 0, time.UTC)
+			return t.Sub(midnight), layout != "15:04", nil
 		}
 	}
-	return 0, false, logbook.Refuse("%s: %s is no time; write 14:49, or 14:49:30", what, fmt.Sprintf("%q", s))
+	return 0, false, logbook.Refuse("%s: %q is no time; write 14:49, or 14:49:30", what, s)
 }
 
 // onDial is the time between two readings of a watch, across midnight too: at most

@@ -35,14 +35,14 @@ func TestAHoldIsStated(t *testing.T) {
 		{"ink, the watch to the second", logbook.HoldSaid{Watch: "14:49:30", Ink: "14:52"}, 2*m + 30*time.Second, ""},
 		{"ink that is past", logbook.HoldSaid{Watch: "14:53", Ink: "14:52"}, -m, ""},
 		{"ink across midnight", logbook.HoldSaid{Watch: "23:58", Ink: "00:01"}, 3 * m, ""},
-		{"ink that was rounded up", logbook.HoldSaid{Watch: "14:45", Ink: "14:52"}, 6 * m, ""},
+		{"ink that was rounded up, by more than the clocks prove", logbook.HoldSaid{Watch: "14:45", Ink: "14:52"}, 5 * m, ""},
 		{"ink of a later hold", logbook.HoldSaid{Watch: "14:44", Ink: "14:52"}, 0, "14:52 on the pipe is 8 min after 14:44, the hold is 6 min: read both again"},
 		{"a watch to the minute", logbook.HoldSaid{Watch: "14:49", Began: "14:46"}, 4 * m, ""},
 		{"a watch to the second", logbook.HoldSaid{Watch: "14:49:10", Began: "14:46:10"}, 3 * m, ""},
 		{"a watch across midnight", logbook.HoldSaid{Watch: "00:01:00", Began: "23:58:00"}, 3 * m, ""},
-		{"a watch in the same minute", logbook.HoldSaid{Watch: "14:49", Began: "14:49"}, 6 * m, ""},
+		{"a watch in the same minute", logbook.HoldSaid{Watch: "14:49", Began: "14:49"}, 5 * m, ""},
 		{"a watch long ago", logbook.HoldSaid{Watch: "14:49", Began: "09:00"}, 6*m - 348*m, ""},
-		{"less than the clocks prove", logbook.HoldSaid{Watch: "14:49:00", Began: "14:48:30"}, 5*m + 30*time.Second, ""},
+		{"less than the clocks prove", logbook.HoldSaid{Watch: "14:49:00", Began: "14:48:30"}, 5 * m, ""},
 		{"a begin that is to come", logbook.HoldSaid{Watch: "14:49", Began: "14:50"}, 0, "14:50 is still to come by a watch that shows 14:49: read both again"},
 		{"neither", logbook.HoldSaid{Watch: "14:49"}, 0, "one of the two"},
 		{"both", logbook.HoldSaid{Watch: "14:49", Began: "14:46", Ink: "14:52"}, 0, "one of the two"},
@@ -101,6 +101,26 @@ func TestAHoldIsStatedAgain(t *testing.T) {
 	c.Refused(acts.Release(c.H, id, crew.Look(logbook.LookRelease), beat), logbook.ErrRule, "not over")
 	if sure := c.Weld(id).SureRun(c.H.At, beat); sure != 90*time.Second+4*m-time.Millisecond {
 		t.Errorf("the clocks prove %v", sure)
+	}
+}
+
+// A word takes nothing from what the first machine proves; a changed word does away
+// with what others count by the one before.
+func TestAWordOnAHoldBesideTheFirstMachine(t *testing.T) {
+	c, id, beat := carried(t)
+	first := crew.Morning
+	first.Boot, first.Wall = beat.Boot+2*m, beat.Wall.Add(2*m) // 3 min after the hold began
+	say := func(h acts.Head, ink string) {
+		c.Do(acts.SayHold(h, id, logbook.HoldSaid{Watch: "14:49", Ink: ink, Why: "read on the pipe"}, beat))
+	}
+	left := func() time.Duration { d, _ := c.Weld(id).Hold.Left(first, beat); return d }
+	say(c.H, "14:53")
+	if got := left(); got != 3*m {
+		t.Errorf("%v left on the first machine, want what its clock says", got)
+	}
+	say(c.H, "14:51")
+	if got := left(); got != 2*m {
+		t.Errorf("%v left on the first machine, want what was stated", got)
 	}
 }
 

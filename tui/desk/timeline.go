@@ -240,5 +240,8 @@ func (p *weldPage) holdText() {
 	for _, d := range w.Doubts {
 		text += "; " + d.Line()
 	}
+	if s := w.HoldSaid; s != nil {
+		text += "; " + s.Line() + ", stated by " + s.By
+	}
 	p.put("   ", text)
 }

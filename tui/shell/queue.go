@@ -8,6 +8,7 @@ import (
 
 	"github.com/charmbracelet/bubbletea"
 
+	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
 	"coolhold/logbook/ahead"
@@ -282,8 +283,31 @@ func (r Root) ticked() (Root, tea.Cmd) {
 		cmds = append(cmds, r.load(r.log, false)) // another program may have written
 	}
 	r, twin := r.followTwin()
+	r, met := r.meets(running)
 	r, cmd := r.watchClocks()
-	return r, tea.Batch(append(cmds, twin, cmd)...)
+	return r, tea.Batch(append(cmds, twin, met, cmd)...)
+}
+
+// meets records it once where a hold of another machine came into a log that is
+// shown: from then on it runs here too. One that is only read is not written to.
+func (r Root) meets(running []ahead.Running) (Root, tea.Cmd) {
+	if r.log == nil || r.aside || r.reading() || len(r.queue) > 0 {
+		return r, nil
+	}
+	met := false
+	for _, line := range running {
+		if line.Fusing || line.Doubt != fusion.Elsewhere {
+			continue
+		}
+		if key := line.Weld.ID + " since " + logbook.NameOfTime(line.Weld.Hold.Began); !r.rung[key] {
+			r.rung[key], met = true, true
+		}
+	}
+	if !met {
+		return r, nil
+	}
+	h := r.env().Head()
+	return r.enqueue(save{h.ID, "hold of another machine", acts.FoundElsewhere(h, r.beat)})
 }
 
 const (
