@@ -84,7 +84,7 @@ func (r Root) drain(ctx context.Context) error {
 		return nil
 	}
 	if !r.hand.takes(ctx) {
-		return left(upshot{err: underWay}, queue)
+		return left(upshot{err: errUnderWay}, queue)
 	}
 	defer func() { <-r.hand.turn }()
 	r.hand.gone = true
@@ -128,8 +128,8 @@ func retries(err error) bool {
 	return errors.Is(err, logbook.ErrInUse) || errors.Is(err, logbook.ErrNotKnown)
 }
 
-// underWay is the upshot of an act whose storing did not end in time.
-var underWay = fmt.Errorf("%w: it was still being written", logbook.ErrNotKnown)
+// errUnderWay is the upshot of an act whose storing did not end in time.
+var errUnderWay = fmt.Errorf("%w: it was still being written", logbook.ErrNotKnown)
 
 // finally stores an act, but waits no longer than ctx lasts.
 func finally(ctx context.Context, log Log, j job) upshot {
@@ -144,7 +144,7 @@ func finally(ctx context.Context, log Log, j job) upshot {
 	case out := <-done:
 		return out
 	case <-time.After(lockPatience):
-		return upshot{j.id, nil, underWay}
+		return upshot{j.id, nil, errUnderWay}
 	}
 }
 
