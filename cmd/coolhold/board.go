@@ -49,7 +49,7 @@ func runBoard(e edges, log, site, flag string) error {
 	case !errors.Is(err, store.ErrNoLog):
 		return exitWith(exitLog, err)
 	default:
-		o.Notice = journalAlone(logPath(e, log))
+		o.Notice = cmp.Or(journalAlone(logPath(e, log)), folderGone(e, log))
 	}
 	if l != nil && site != "" {
 		if o.Site, err = siteNamed(l, site); err != nil {
@@ -86,6 +86,16 @@ func journalAlone(path string) string {
 		return ""
 	}
 	return fmt.Sprintf("A journal of %s lies beside %s, but no log: coolhold restore", entries(int64(n)), logbook.Clean(path))
+}
+
+// folderGone says that the folder of a log that was named is not there; "" where it
+// is. That of one's own is made with the first log.
+func folderGone(e edges, log string) string {
+	path := logPath(e, log)
+	if log == "" && e.getenv("COOLHOLD_LOG") == "" || !store.FolderGone(path) {
+		return ""
+	}
+	return fmt.Sprintf("The folder of %s is not there. If the log is on a stick, leave, put the stick in and start again; here is only a new one to be made.", logbook.Clean(path))
 }
 
 // canShow refuses terminals that cannot show the screens, with what to do

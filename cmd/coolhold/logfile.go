@@ -42,7 +42,7 @@ func logPath(e edges, flag string) string {
 // openLog opens a log that is there.
 func openLog(path string) (*store.Log, error) {
 	l, err := opened(store.Open(path))
-	if _, journal := store.JournalBeside(path); errors.Is(err, store.ErrNoLog) && !journal {
+	if _, journal := store.JournalBeside(path); errors.Is(err, store.ErrNoLog) && !journal && !store.FolderGone(path) {
 		err = fmt.Errorf("%w; make one with coolhold site new, or name one with --log", err)
 	}
 	return l, exitWith(exitLog, err)

@@ -86,7 +86,7 @@ func TestPulledStick(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer os.RemoveAll(dir + ".pulled")
-	x.waitFor("put the stick or disk back")
+	x.waitFor("put the stick back")
 	if strings.Contains(x.screen(), "or make a new log") {
 		t.Errorf("the screen:\n%s", x.screen())
 	}

@@ -8,9 +8,10 @@
 //	FILE.journal     every entry once more, as plain lines
 //	FILE.beat        the last heartbeat, 80 bytes
 //	FILE.before-vN   the log as it was before it was brought to format N
+//	FILE.journal.bad-N   a journal that was damaged and was made anew
 //
-// The last is kept until a person removes it; a second one is named
-// FILE.before-vN-2, and so on.
+// The last two are kept until a person removes them; a second log of the kind is
+// named FILE.before-vN-2, and so on, a second journal bad-2.
 //
 // FILE, the journal and the heartbeat are for the account that made the log (0600);
 // what is made beside a log that is there takes the rights of that log, which stay as
@@ -30,6 +31,14 @@
 //	hash    index      → 32 bytes of the hash tree
 //	site    uid        → JSON, see Index
 //	within  uid n      → seq of the n-th entry of that site
+//
+// A file is refused that has more than 2^22 pages, 2^20 free ones, 2^16 branches,
+// 64 buckets, 16 pages on the way to a leaf, 2^14 pages that one runs on into, or a
+// bucket in a bucket. So is one whose pages are not laid out as bbolt does it: keys
+// and values without a gap in the order of the keys, the first key of a page the
+// one that leads to it, all leaves equally deep, each page used or free, once. The
+// branches and the list of free pages are gone through at the opening and before a
+// save where another program wrote; each leaf when it is touched.
 //
 // seq, index and n are eight bytes, big-endian. uid is the site's own id: its 16
 // hex digits in the bucket site, the eight bytes that they stand for in the
@@ -124,7 +133,9 @@
 // line feed was never acknowledged and is cut; a journal that is behind is
 // brought up from the log; and a journal that holds an entry which the log does
 // not shows that the log lost something. A missing journal is made anew. One
-// that begins otherwise is another log's and is refused.
+// that begins with another log's first line is refused. One that is damaged at its
+// beginning or end is kept as FILE.journal.bad-N and made anew, if all entries of the
+// log can be read and none that the journal has is missing in it or another there.
 //
 // # Twin
 //

@@ -188,13 +188,20 @@ func (s *session) missing() error {
 	if _, err := os.Stat(journalOf(s.path)); err == nil {
 		return refuse(s.path, ErrNoLog, "but its journal is there", restoreAdvice)
 	}
-	todo := "check the name or make a new log"
-	if s.had {
-		todo = "it was there before: put the stick or disk back that it is on, and do not make a new one"
-	} else if _, err := os.Stat(filepath.Dir(s.path)); errors.Is(err, fs.ErrNotExist) {
-		todo = "its folder is not there either: put in the stick or disk that it is on, or " + todo
+	switch {
+	case s.had:
+		return refuse(s.path, ErrNoLog, "it was there and is gone", "put the stick back if it is on one; nothing is stored until it is there")
+	case FolderGone(s.path):
+		return refuse(s.path, ErrNoLog, "nor is its folder", "put the stick in if it is on one, else check the name or make a new log")
 	}
-	return refuse(s.path, ErrNoLog, "", todo)
+	return refuse(s.path, ErrNoLog, "", "check the name or make a new log")
+}
+
+// FolderGone tells whether not even the folder is there in which a log should be:
+// its stick is not in, maybe.
+func FolderGone(path string) bool {
+	_, err := os.Stat(filepath.Dir(path))
+	return errors.Is(err, fs.ErrNotExist)
 }
 
 // letGo lets the file go a moment early where the system does not rename over one
