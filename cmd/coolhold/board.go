@@ -37,8 +37,8 @@ func runBoard(e edges, log, site, flag string) error {
 	shown := &shownLog{path: logPath(e, log)}
 	o := screensOn(e, shown, logPath(e, log), site, theme)
 	done, over := context.WithCancel(context.Background())
-	defer over()
 	w := &watch{shown: shown, done: done}
+	defer w.end(over)
 	o.Outside.News = w.news
 	defer mended.into(w.add)()
 	l, err := opened(store.Open(logPath(e, log)))

@@ -61,6 +61,9 @@ func newLookThrough() *cobra.Command {
 			if err != nil {
 				return exitWith(exitLog, err)
 			}
+			if err := os.Remove(args[1]); err != nil { // the board may be gone
+				return exitWith(exitLog, err)
+			}
 			return json.NewEncoder(cmd.OutOrStdout()).Encode(found)
 		},
 	}
@@ -71,6 +74,7 @@ func newLookThrough() *cobra.Command {
 type watch struct {
 	shown *shownLog
 	done  context.Context // over: the screens are gone
+	looks sync.WaitGroup
 	mu    sync.Mutex
 	begun *store.Log // the log that was looked through last, or is
 	lines []string
@@ -83,7 +87,7 @@ func (w *watch) news() []string {
 	defer w.mu.Unlock()
 	if l != nil && l != w.begun {
 		w.begun = l
-		go w.look(l)
+		w.looks.Go(func() { w.look(l) })
 	}
 	lines := w.lines
 	w.lines = nil
@@ -94,6 +98,12 @@ func (w *watch) add(line string) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	w.lines = append(w.lines, line)
+}
+
+// end waits until no copy is left: the screens are gone.
+func (w *watch) end(over func()) {
+	over()
+	w.looks.Wait()
 }
 
 // look has a log looked through, and lets nothing more be saved in it where that

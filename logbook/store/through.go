@@ -15,15 +15,18 @@ type Looked struct {
 	Stop bool   `json:"stop"` // a save could write over what is still there
 }
 
-// LookThrough copies a log to a file, which is to be there already, empty, and is
-// not removed, and looks through all of the copy: each page, bbolt's own check, each value and
-// entry, and the journal. bbolt's check cannot be broken off and may end the
-// program on a page that nobody thought of, so it is to run in one of its own. An
-// error means that it could not be done.
+// LookThrough copies a log to a file, which is to be there already and empty, and
+// looks through all of the copy: each page, bbolt's own check, each value and entry,
+// and the journal. bbolt's check cannot be broken off and may end the program on a
+// page that nobody thought of, so it is to run in one of its own. An error means
+// that it could not be done. The copy stays.
 func LookThrough(ctx context.Context, path, copy string) (found Looked, err error) {
 	f, err := os.OpenFile(copy, os.O_RDWR, 0)
 	if err != nil {
 		return Looked{}, err
+	}
+	if info, err := f.Stat(); err != nil || info.Size() > 0 {
+		return Looked{}, errors.Join(refuse(copy, ErrExists, "", "give an empty one"), err, f.Close())
 	}
 	journal, unread, err := copyBoth(ctx, path, f)
 	if err == nil {

@@ -45,6 +45,11 @@ func TestLookThrough(t *testing.T) {
 			t.Errorf("%s: the log was changed", c.name)
 		}
 	}
+	taken := filepath.Join(t.TempDir(), "taken")
+	rewrite(t, taken, []byte("mine"))
+	if _, err := LookThrough(bg, day.path, taken); !errors.Is(err, ErrExists) || string(spoil(t, taken)) != "mine" {
+		t.Errorf("onto a file that holds something: %v", err)
+	}
 	if _, err := LookThrough(bg, day.path, filepath.Join(t.TempDir(), "none")); !errors.Is(err, os.ErrNotExist) {
 		t.Errorf("without a file to copy to: %v", err)
 	}
