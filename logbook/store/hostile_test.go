@@ -311,3 +311,19 @@ func leafCounts(data []byte) (at []int) {
 	}
 	return at
 }
+
+// What a file may say at most is refused before anything is done by it.
+func TestLimits(t *testing.T) {
+	if _, err := walk(fileSource{bytes.NewReader(nil)}, "x", head{pages: mostPages + 1}, true); !errors.Is(err, ErrDamaged) || !strings.Contains(err.Error(), "which no log is") {
+		t.Errorf("too many pages: %v", err)
+	}
+	list := make([]byte, pageHeader+8)
+	binary.NativeEndian.PutUint16(list[8:], pageFree)
+	binary.NativeEndian.PutUint16(list[10:], manyFree)
+	for count, ok := range map[uint64]bool{mostFree: true, mostFree + 1: false} {
+		binary.NativeEndian.PutUint64(list[pageHeader:], count)
+		if _, n, err := freeCount(list, 1<<40); (err == nil) != ok || ok && n != count {
+			t.Errorf("%d free pages: %v", count, err)
+		}
+	}
+}
