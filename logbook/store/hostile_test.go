@@ -317,6 +317,10 @@ func TestLimits(t *testing.T) {
 	if _, err := walk(fileSource{bytes.NewReader(nil)}, "x", head{pages: mostPages + 1}, true); !errors.Is(err, ErrDamaged) || !strings.Contains(err.Error(), "which no log is") {
 		t.Errorf("too many pages: %v", err)
 	}
+	long := &walker{head: head{pages: mostRun + 9}, seen: make([]byte, mostRun+9)}
+	if err := long.runsOn(2, mostRun+1); err == nil {
+		t.Error("a page that runs on for more pages than any was taken")
+	}
 	list := make([]byte, pageHeader+8)
 	binary.NativeEndian.PutUint16(list[8:], pageFree)
 	binary.NativeEndian.PutUint16(list[10:], manyFree)
