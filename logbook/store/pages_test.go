@@ -249,3 +249,26 @@ func wants(t *testing.T, path, want string) {
 		t.Errorf("%d faults, %v, want %q", len(r.Faults), err, want)
 	}
 }
+
+// A wrong key on the way down would hide a value: it is not said to be missing.
+func TestNothingIsHidden(t *testing.T) {
+	data, f := tree(t)
+	num := binary.NativeEndian
+	e := f.branch + pageHeader + 2*elementSize
+	at := e + int(num.Uint32(data[e:]))
+	key := bytes.Clone(data[at : at+8])
+	data[at+7]++ // the leaf seems to begin with the next one
+	path := filepath.Join(t.TempDir(), "x.log")
+	rewrite(t, path, data)
+	s := &session{file: path, path: path}
+	err := s.with(bg, false, func() error {
+		return s.transact(false, func(t *tx) error {
+			t.bind()
+			t.entry.get(key)
+			return nil
+		})
+	})
+	if !errors.Is(err, ErrDamaged) || !strings.Contains(err.Error(), "begins with another key") {
+		t.Errorf("got %v", err)
+	}
+}
