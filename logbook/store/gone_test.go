@@ -36,7 +36,7 @@ func TestStickIsNotIn(t *testing.T) {
 	if _, err := l.Append(bg, saves("x", 1)); err != nil {
 		t.Errorf("put back: %v", err)
 	}
-	if _, err := Open(filepath.Join(t.TempDir(), "stick", "x.log")); !errors.Is(err, ErrNoLog) || !strings.Contains(err.Error(), "nor is its folder; put the stick in") {
+	if _, err := Open(filepath.Join(t.TempDir(), "stick", "x.log")); !errors.Is(err, ErrNoLog) || !strings.Contains(err.Error(), "nor is its folder: put the stick in") {
 		t.Errorf("not in: %v", err)
 	}
 }

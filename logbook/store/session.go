@@ -192,7 +192,7 @@ func (s *session) missing() error {
 	case s.had:
 		return refuse(s.path, ErrNoLog, "it was there and is gone", "put the stick back if it is on one; nothing is stored until it is there")
 	case FolderGone(s.path):
-		return refuse(s.path, ErrNoLog, "nor is its folder", "put the stick in if it is on one, else check the name or make a new log")
+		return refuse(s.path, ErrNoLog, "", "nor is its folder: put the stick in if it is on one, else check the name or make a new log")
 	}
 	return refuse(s.path, ErrNoLog, "", "check the name or make a new log")
 }
