@@ -103,8 +103,9 @@ func (o *watched) Write(p []byte) (int, error) {
 func newRoot(e edges) *cobra.Command {
 	// A double click on the program must start it, not a lecture.
 	cobra.MousetrapHelpText = ""
-	e.tell, e.twin = &acts.Telling{Idle: new(bool)}, new(string)
+	e.tell = &acts.Telling{Idle: new(bool)}
 	var log, site, theme string
+	e.twin = new(string)
 	root := &cobra.Command{
 		Use:   "coolhold",
 		Short: "A logbook for the electrofusion welds of a ground loop",
@@ -150,8 +151,9 @@ the trade.`,
 		newReady(e), newOrder(e), newCodes(e), newLabels(e), newDrawing(e), newHold(e),
 		newSheet(e), newTranscribe(e), // without the laptop
 		newAudit(e), newRules(e), newReview(e), newCorrect(e), newCutOrder(e), newRecheck(e), newLook(e), newNote(e), newTakeUp(e), newCover(e), newSign(e), newPeople(e), // the morning after
-		newRegister(e), newCopy(e), newSeal(e), newVerify(e), newRestore(e), newTwin(e), newHistory(e), newRecall(e), newHappened(e), newEnclose(e), newLookThrough(), // for the file
+		newRegister(e), newCopy(e), newSeal(e), newVerify(e), newRestore(e), newHistory(e), newRecall(e), newHappened(e), newEnclose(e), newLookThrough(), // for the file
 		newLicences(e),
+		newTwin(e), // on another disk
 	)
 	for _, cmd := range root.Commands() {
 		openArgs(cmd)
