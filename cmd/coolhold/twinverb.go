@@ -13,13 +13,8 @@ import (
 	"coolhold/logbook/store"
 )
 
-func newTwin(e edges) *cobra.Command {
-	var log, by, why string
-	var none, aside bool
-	cmd := &cobra.Command{
-		Use:   "twin [DIR]",
-		Short: "Keep each entry once more on another disk, a stick say, and see how that stands",
-		Long: `twin DIR brings the lines of the journal to a file in that folder, now and with
+// twinLong is what the verb says of itself.
+const twinLong = `twin DIR brings the lines of the journal to a file in that folder, now and with
 everything that is stored from now on, on the board and by the verbs. The file has
 the same form as the journal and is named by the log's letters and id, so one stick
 serves several laptops; each seal lies beside it in a file of its own. Given to the
@@ -36,55 +31,70 @@ state: nothing is stored until somebody decides. coolhold restore makes a log of
 longer one. With --aside the log goes on as it is: the twin's file is kept under
 another name, a new one is begun, and who decided that stands in the log.
 
-Exit code 1 where there is no twin or it is not in step.`,
+Exit code 1 where there is no twin or it is not in step.`
+
+// twinFlagged is what the verb was asked for.
+type twinFlagged struct {
+	log, by, why string
+	none, aside  bool
+}
+
+func newTwin(e edges) *cobra.Command {
+	var f twinFlagged
+	cmd := &cobra.Command{
+		Use:   "twin [DIR]",
+		Short: "Keep each entry once more on another disk, a stick say, and see how that stands",
+		Long:  twinLong,
 		Example: `  coolhold twin /media/stick
   coolhold twin
   coolhold twin --aside --by "Hedda Invented" --why "the stick was written by the old laptop"
   coolhold twin --none`,
 		Args: func(cmd *cobra.Command, args []string) error {
-			if len(args) > 1 || len(args) == 1 && (none || aside) || none && aside {
+			if len(args) > 1 || len(args) == 1 && (f.none || f.aside) || f.none && f.aside {
 				return usage("a folder, --none or --aside; write coolhold %s", cmd.Use)
 			}
-			if aside && (strings.TrimSpace(by) == "" || strings.TrimSpace(why) == "") {
+			if f.aside && (strings.TrimSpace(f.by) == "" || strings.TrimSpace(f.why) == "") {
 				return usage("--aside needs --by and --why: who decides that, and for what reason?")
 			}
 			return nil
 		},
-		RunE: func(cmd *cobra.Command, args []string) error {
-			path := logPath(e, log)
-			if none {
-				return endTwin(cmd.OutOrStdout(), path)
-			}
-			l, err := openLog(path)
-			if err != nil {
-				return err
-			}
-			if len(args) == 1 {
-				if err := folder(args[0]); err != nil {
-					return err
-				}
-				note, err := beginTwin(e, l, args[0])
-				e.sayTwin(note, nil)
-				if err != nil {
-					return exitWith(exitFindings, err)
-				}
-			}
-			f := followerOf(e, l)
-			switch {
-			case f == nil:
-				return exitWith(exitFindings, fmt.Errorf("%s: no twin is kept for it on this machine; coolhold twin DIR begins one", path))
-			case aside:
-				return f.setAside(cmd.OutOrStdout(), head(e, by), strings.TrimSpace(why))
-			}
-			return f.report(cmd.OutOrStdout(), f.twin.Follow())
-		},
+		RunE: func(cmd *cobra.Command, args []string) error { return f.run(e, cmd.OutOrStdout(), args) },
 	}
-	logFlag(cmd, &log)
-	cmd.Flags().BoolVar(&none, "none", false, "keep no twin of this log any more; its file stays")
-	cmd.Flags().BoolVar(&aside, "aside", false, "go on with this log though the twin is another: keep the twin's file under another name and begin a new one")
-	cmd.Flags().StringVar(&by, "by", "", "with --aside: the `name` of who decides that")
-	cmd.Flags().StringVar(&why, "why", "", "with --aside: `text`: why")
+	logFlag(cmd, &f.log)
+	cmd.Flags().BoolVar(&f.none, "none", false, "keep no twin of this log any more; its file stays")
+	cmd.Flags().BoolVar(&f.aside, "aside", false, "go on with this log though the twin is another: keep the twin's file under another name and begin a new one")
+	cmd.Flags().StringVar(&f.by, "by", "", "with --aside: the `name` of who decides that")
+	cmd.Flags().StringVar(&f.why, "why", "", "with --aside: `text`: why")
 	return cmd
+}
+
+func (f twinFlagged) run(e edges, w io.Writer, args []string) error {
+	path := logPath(e, f.log)
+	if f.none {
+		return endTwin(w, path)
+	}
+	l, err := openLog(path)
+	if err != nil {
+		return err
+	}
+	if len(args) == 1 {
+		if err := folder(args[0]); err != nil {
+			return err
+		}
+		note, err := beginTwin(e, l, args[0])
+		e.sayTwin(note, nil)
+		if err != nil {
+			return exitWith(exitFindings, err)
+		}
+	}
+	twin := followerOf(e, l)
+	switch {
+	case twin == nil:
+		return exitWith(exitFindings, fmt.Errorf("%s: no twin is kept for it on this machine; coolhold twin DIR begins one", path))
+	case f.aside:
+		return twin.setAside(w, head(e, f.by), strings.TrimSpace(f.why))
+	}
+	return twin.report(w, twin.twin.Follow())
 }
 
 // endTwin keeps no twin any more. The log itself is not needed for it.

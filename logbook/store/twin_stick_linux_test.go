@@ -80,8 +80,22 @@ func onAStick(t *testing.T) {
 	}
 	plug()
 	follows(t, twin, 2)
+	filled(t, l, twin)
 
-	junk := filepath.Join(port, "photos")
+	mount(t, "", port, "", syscall.MS_BIND|syscall.MS_REMOUNT|syscall.MS_RDONLY, "")
+	note(t, l, "read only")
+	if s := twin.Follow(); !errors.Is(s.Err, ErrTwinStuck) || !errors.Is(s.Err, syscall.EROFS) || s.Behind() != 1 {
+		t.Errorf("read-only: %+v", s)
+	}
+	mount(t, "", port, "", syscall.MS_BIND|syscall.MS_REMOUNT, "")
+	follows(t, twin, 1)
+	pull()
+}
+
+// filled fills the stick with something else, and makes room again.
+func filled(t *testing.T, l *Log, twin *Twin) {
+	t.Helper()
+	junk := filepath.Join(filepath.Dir(twin.path), "photos")
 	f, err := os.Create(junk)
 	for err == nil {
 		_, err = f.Write(make([]byte, 4096))
@@ -97,13 +111,4 @@ func onAStick(t *testing.T) {
 		t.Fatal(err)
 	}
 	follows(t, twin, 2)
-
-	mount(t, "", port, "", syscall.MS_BIND|syscall.MS_REMOUNT|syscall.MS_RDONLY, "")
-	note(t, l, "read only")
-	if s := twin.Follow(); !errors.Is(s.Err, ErrTwinStuck) || !errors.Is(s.Err, syscall.EROFS) || s.Behind() != 1 {
-		t.Errorf("read-only: %+v", s)
-	}
-	mount(t, "", port, "", syscall.MS_BIND|syscall.MS_REMOUNT, "")
-	follows(t, twin, 1)
-	pull()
 }
