@@ -25,12 +25,15 @@ var sweeps sync.Once
 // newTemporary is an empty file for a copy of a log, which goes with the program
 // however that ends: where the system can, no folder names it.
 func newTemporary() (*os.File, error) {
-	sweeps.Do(func() { sweep(os.TempDir(), time.Now()) })
 	f, err := os.CreateTemp("", temporaryBegins+"*"+temporaryEnds)
-	if err == nil {
-		unname(f)
+	if err != nil {
+		return nil, err
 	}
-	return f, err
+	unname(f)
+	if info, err := f.Stat(); err == nil {
+		sweeps.Do(func() { sweep(os.TempDir(), info.ModTime()) }) // the folder's own clock, as the others' age is
+	}
+	return f, nil
 }
 
 func discard(tmp *os.File) {
