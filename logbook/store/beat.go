@@ -8,6 +8,7 @@ import (
 	"hash/crc32"
 	"io"
 	"io/fs"
+	"math"
 	"os"
 	"time"
 
@@ -115,7 +116,8 @@ func encodeBeat(at fusion.Stamp) []byte {
 // decodeBeat reads a heartbeat; what is none is the zero stamp.
 func decodeBeat(b []byte) fusion.Stamp {
 	if len(b) != beatSize || string(b[:4]) != beatMagic || b[4] != beatVersion || b[5] > beatIDSize ||
-		binary.BigEndian.Uint32(b[beatSum:]) != crc32.Checksum(b[:beatSum], castagnoli) {
+		binary.BigEndian.Uint32(b[beatSum:]) != crc32.Checksum(b[:beatSum], castagnoli) ||
+		binary.BigEndian.Uint64(b[beatBoot:]) > uint64(math.MaxInt64/time.Millisecond) { // it would come out below nought
 		return fusion.Stamp{}
 	}
 	return fusion.Stamp{
