@@ -83,7 +83,13 @@ func TestDemoShowsTheBoard(t *testing.T) {
 // the acts of the screens: TestWholeShift does it by hand.
 func readyToWeld(t *testing.T, clock *heldClock) *crew {
 	t.Helper()
-	c := newCrew(t, clock)
+	return beginsShift(newCrew(t, clock))
+}
+
+// beginsShift reads the table back, starts a shift and opens the board.
+func beginsShift(c *crew) *crew {
+	t, clock := c.t, c.clock
+	t.Helper()
 	at := now()
 	if clock != nil {
 		at = clock.at

@@ -43,7 +43,13 @@ func newCrew(t *testing.T, clock *heldClock) *crew {
 // crewAt opens the site of a plan through the verb.
 func crewAt(t *testing.T, clock *heldClock, plan string, tables ...string) *crew {
 	t.Helper()
-	c := &crew{t: t, log: filepath.Join(t.TempDir(), "site.coolhold"), clock: clock, env: []string{selfEnv + "=1", raceEnv}}
+	return crewIn(t, clock, filepath.Join(t.TempDir(), "site.coolhold"), plan, tables...)
+}
+
+// crewIn opens the site of a plan through the verb, in a log of that name.
+func crewIn(t *testing.T, clock *heldClock, log, plan string, tables ...string) *crew {
+	t.Helper()
+	c := &crew{t: t, log: log, clock: clock, env: []string{selfEnv + "=1", raceEnv}}
 	if clock != nil {
 		c.env = clock.env()
 	}

@@ -1,0 +1,142 @@
+//go:build linux
+
+package main
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+)
+
+// errnos are what a system call of a save may come back with.
+var errnos = strings.Fields("EIO ENOSPC EROFS EDQUOT EACCES EPERM EBADF EINVAL EFAULT ENOMEM EFBIG ENODEV ENXIO ETIMEDOUT EOVERFLOW ENOLCK EBUSY ESTALE EAGAIN EINTR")
+
+// A failing is a verb that stores one text, of which the system refuses one call.
+type failing struct {
+	t    *testing.T
+	s    *soak
+	log  string
+	env  []string
+	self string
+	n    int
+}
+
+// note stores a text with its calls for the log's files seen, or one of them
+// refused. It gives back the text.
+func (f *failing) note(inject, trace string) (text string, got ran) {
+	f.t.Helper()
+	f.n++
+	text = fmt.Sprintf("text %06d", f.n)
+	args := []string{"-f", "-qq", "-e", "signal=none", "-o", trace, "-P", f.log, "-P", f.log + ".journal"}
+	if inject != "" {
+		args = append(args, "-e", "inject="+inject)
+	}
+	cmd := exec.Command("strace", append(args, f.self, "note", "XM-0001", text, "--by", "Ada Invented", "--log", f.log)...)
+	cmd.Env = append(os.Environ(), f.env...)
+	var out, said bytes.Buffer
+	cmd.Stdout, cmd.Stderr = &out, &said
+	var ended *exec.ExitError
+	if err := cmd.Run(); err != nil && !errors.As(err, &ended) {
+		f.t.Fatal(err)
+	}
+	return text, ran{cmd.ProcessState.ExitCode(), out.String(), said.String()}
+}
+
+// holds tells whether the log has a text, and how often.
+func (f *failing) holds(text string) (times int) {
+	f.t.Helper()
+	log, err := readPlain(f.log)
+	if err != nil {
+		f.s.loses("%v", err)
+		return 0
+	}
+	for _, line := range log.lines {
+		times += bytes.Count(line, []byte(text))
+	}
+	return times
+}
+
+// calls are the system calls that one save makes on the log's files, each as often
+// as it is made.
+func (f *failing) calls() map[string]int {
+	f.t.Helper()
+	trace := filepath.Join(f.t.TempDir(), "trace")
+	if _, got := f.note("", trace); got.code != exitDone {
+		f.t.Fatal(got)
+	}
+	data, err := os.ReadFile(trace)
+	if err != nil {
+		f.t.Fatal(err)
+	}
+	all := map[string]int{}
+	for _, m := range regexp.MustCompile(`(?m)^\d+ +(\w+)\(`).FindAllStringSubmatch(string(data), -1) {
+		all[m[1]]++
+	}
+	return all
+}
+
+// Each system call of a save is refused in each way: whether the text is stored is
+// said as it is, by what another reader finds, and the next save works.
+func TestSoakErrors(t *testing.T) {
+	t.Parallel()
+	s := newSoak(t, "error at a system call of a save", "strace refuses the n-th call on log or journal, each call, each error")
+	if _, err := exec.LookPath("strace"); err != nil {
+		t.Skip("SKIPPED: strace is not installed")
+	}
+	self, err := os.Executable()
+	if err != nil {
+		t.Fatal(err)
+	}
+	log := filepath.Join(t.TempDir(), "failing.coolhold")
+	e, _, _ := sealEdges(t)
+	if _, _, err := writeExample(e, log, ""); err != nil {
+		t.Fatal(err)
+	}
+	f := &failing{t: t, s: s, log: log, env: holdClock(t).env(), self: self}
+	calls, refused, there := f.calls(), 0, 0
+	every := rounds(t, 149, 1, 1) // in every test each 149th of them
+	for call, times := range calls {
+		for n := range times {
+			for i, errno := range errnos {
+				if (n*len(errnos)+i)%every != 0 {
+					continue
+				}
+				s.ran()
+				text, got := f.note(fmt.Sprintf("%s:error=%s:when=%d", call, errno, n+1), os.DevNull)
+				stored := f.holds(text)
+				what := fmt.Sprintf("%s %d of %d, %s: %q", call, n+1, times, errno, got.err)
+				switch {
+				case stored > 1:
+					s.lies("%s, stored %d times", what, stored)
+				case got.code == exitDone && stored == 0:
+					s.loses("%s", what)
+				case got.code != exitDone && stored == 1 && !strings.Contains(got.err, "is stored"):
+					s.lies("%s, but it is stored", what)
+				case got.code != exitDone && stored == 0 && strings.Contains(got.err, "is stored"):
+					s.lies("%s, but it is not stored", what)
+				}
+				if got.code != exitDone {
+					refused++
+				}
+				there += stored
+				if text, got := f.note("", os.DevNull); got.code != exitDone || f.holds(text) != 1 {
+					s.loses("the save after %s: %v", what, got)
+				}
+			}
+		}
+	}
+	kinds := 0
+	for range calls {
+		kinds++
+	}
+	s.counts("%d kinds of calls, %d refused, %d stored", kinds, refused, there)
+	if refused == 0 {
+		t.Error("no save failed: nothing was refused")
+	}
+}
