@@ -113,12 +113,12 @@ func allStored(screen string) bool { return !strings.Contains(screen, "storing "
 
 var present = regexp.MustCompile(`(?m)^([A-Z0-9]+) +HF-\d+ `)
 
-// onBoard is what a hand does where nothing is asked: the joint that is proposed.
-var onBoard = stroke{"joints open.", "1", false, nil}
+// fromBoard is what a hand does where nothing is asked: the joint that is proposed.
+var fromBoard = stroke{"joints open.", "1", false, nil}
 
 // strokeAt is what a screen asks for.
 func strokeAt(screen string) (stroke, bool) {
-	for _, s := range append(strokes, onBoard) {
+	for _, s := range append(strokes, fromBoard) {
 		if strings.Contains(screen, s.sight) {
 			return s, true
 		}

@@ -14,6 +14,11 @@ import (
 	"coolhold/tui/shell"
 )
 
+// saysAll is a look of which nothing was left blank.
+var saysAll = logbook.Look{
+	When: logbook.LookHot, Indicators: []string{logbook.Up, logbook.Up}, Melt: "none", Wire: "none", Marks: "inplace", Straight: logbook.Yes, Felt: "firm", How: logbook.Typed,
+}
+
 // sheet takes in welds of one sheet that say all; the first of them leave one line
 // of the card out.
 func (b *bench) sheet(n, unsaid int) {
@@ -25,7 +30,7 @@ func (b *bench) sheet(n, unsaid int) {
 		l := acts.LateWeld{
 			Joint: label, Operator: "Ona Brill", Unit: "CU-208", Corrects: logbook.No, Answers: append(crew.Fitting("coupler 40", "W-4000-7"), crew.Card()...),
 			Ambient: 9_00, Mode: logbook.ModeKeyed, SecondsShown: 50, VoltsShown: new(39.5), Started: start, Ended: start.Add(time.Minute),
-			Outcome: logbook.Completed, Run: new(50), Look: crew.Look(logbook.LookHot), HoldStated: true, Released: start.Add(10 * time.Minute),
+			Outcome: logbook.Completed, Run: new(50), Look: saysAll, HoldStated: true, Released: start.Add(10 * time.Minute),
 			Paper: &logbook.PaperRow{File: "van.csv", Line: i + 2, Key: label},
 		}
 		if i < unsaid {
