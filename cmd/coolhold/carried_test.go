@@ -39,7 +39,7 @@ func (x *terminal) shows(text string) string {
 }
 
 // A wall clock that is set a day on while the board is open, or before it is opened,
-// takes "not before" away from no board and no verb.
+// takes "not before" away from no board.
 func TestAClockSetOnBesideTheProgram(t *testing.T) {
 	t.Parallel()
 	clock, env, log := exampleOn(t)
@@ -49,7 +49,6 @@ func TestAClockSetOnBesideTheProgram(t *testing.T) {
 	if !strings.Contains(told, "not before 0") || !strings.Contains(told, " and not before ") {
 		t.Fatalf("told %q", told)
 	}
-	order := verb(t, env, "order", "--json", "--log", log)
 	set := clock.at
 	set.Wall = set.Wall.Add(24 * time.Hour)
 	clock.set(set)
@@ -64,10 +63,6 @@ func TestAClockSetOnBesideTheProgram(t *testing.T) {
 		t.Errorf("opened anew it says %q, before %q", got, told)
 	}
 	x.kill()
-	a, b := testFrom(t, order.out), testFrom(t, verb(t, env, "order", "--json", "--log", log).out)
-	if by := b.Sub(a); by != 24*time.Hour {
-		t.Errorf("the order has it %v later on a clock that is a day on: %v, then %v", by, a, b)
-	}
 }
 
 // cutsOut cuts the weld of a joint out, as the board does.
@@ -85,17 +80,6 @@ func cutsOut(t *testing.T, file, joint string, clock *heldClock) {
 	if err != nil {
 		t.Fatal(err)
 	}
-}
-
-// testFrom is from when a pressure test may begin by the proposed order.
-func testFrom(t *testing.T, order string) time.Time {
-	t.Helper()
-	_, rest, found := strings.Cut(order, `"pressure_test": "`)
-	at, err := time.Parse(time.RFC3339, rest[:min(len(rest), len("2006-01-02T15:04:05Z"))])
-	if !found || err != nil {
-		t.Fatalf("no time of a test (%v):\n%s", err, order)
-	}
-	return at
 }
 
 // A log that is carried to another laptop shows its hold at full length there, from when
