@@ -240,3 +240,9 @@ func extends(lines, others [][]byte) error {
 	}
 	return nil
 }
+
+// saidStored tells whether a verb said that what it was given is stored: by its code,
+// or that it is though not all that belongs to it was done.
+func saidStored(got ran) bool {
+	return got.code == exitDone || strings.Contains(got.err, "it is stored, but")
+}

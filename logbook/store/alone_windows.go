@@ -21,7 +21,7 @@ func alone(path string) (release func(), err error) {
 	if err != nil {
 		return nil, err
 	}
-	for until := time.Now().Add(Patience); ; time.Sleep(retry) {
+	for over := time.After(Patience); ; time.Sleep(retry) {
 		h, err := syscall.CreateFile(name, syscall.GENERIC_WRITE, 0, nil, syscall.OPEN_ALWAYS, deleteOnClose, 0)
 		if err == nil {
 			return func() { _ = syscall.CloseHandle(h) }, nil
@@ -29,8 +29,10 @@ func alone(path string) (release func(), err error) {
 		if !errors.Is(err, sharingViolation) && !errors.Is(err, syscall.ERROR_ACCESS_DENIED) { // one that is about to go is refused so
 			return nil, fmt.Errorf("%s.changing: %w", path, err)
 		}
-		if time.Now().After(until) {
+		select {
+		case <-over:
 			return nil, refuse(path, ErrLocked, "it is being brought to another format", "try again in a moment")
+		default:
 		}
 	}
 }

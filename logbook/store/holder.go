@@ -49,16 +49,16 @@ func WhenWaiting(f func(path, holder string)) {
 
 // A waiting is one wait for the lock.
 type waiting struct {
-	since time.Time
-	said  bool
+	long <-chan time.Time // has a value once it is
 }
 
 // goesOn says it where the wait is long.
 func (w *waiting) goesOn(s *session) {
-	if w.said || time.Since(w.since) < tellsAfter {
+	select {
+	case <-w.long:
+	default:
 		return
 	}
-	w.said = true
 	if f := told.Load(); f != nil {
 		(*f)(s.path, holderOf(s.file))
 	}

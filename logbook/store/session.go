@@ -90,7 +90,7 @@ func (s *session) enter(ctx context.Context, write bool) error {
 	ctx, cancel := patient(ctx)
 	defer cancel()
 	options := &bolt.Options{ReadOnly: !write, Timeout: 1, NoStatistics: true, OpenFile: s.open}
-	wait := waiting{since: time.Now()}
+	wait := waiting{time.After(tellsAfter)}
 	for {
 		db, err := bolt.Open(s.file, 0, options)
 		if err == nil && !s.same() { // another file took its name before we had the lock

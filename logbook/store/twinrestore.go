@@ -13,6 +13,7 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/whole"
 )
 
 // A Source is one of the places in which the lines of a log were found.
@@ -32,16 +33,9 @@ type Source struct {
 // readSource reads a journal or a twin; nil where it has no entries. A bad line ends
 // it.
 func readSource(from, name string) (*Source, error) {
-	info, err := os.Stat(name)
+	data, err := whole.Read(name)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
-	}
-	var data []byte
-	if err == nil && !info.Mode().IsRegular() {
-		err = errors.New("it is no plain file")
-	}
-	if err == nil {
-		data, err = os.ReadFile(name)
 	}
 	if err != nil {
 		return nil, fmt.Errorf("%s: the %s cannot be read: %w", name, from, unpath(err))

@@ -16,18 +16,19 @@ const (
 // rename waits a moment for a program that has the file open: this system renames
 // over none such, and a verb that reads is done within milliseconds.
 func rename(part, path string) error {
-	for until := time.Now().Add(patience); ; wait() {
+	for over := time.After(patience); ; wait() {
 		err := os.Rename(part, path)
 		if !errors.Is(err, syscall.ERROR_ACCESS_DENIED) && !errors.Is(err, sharingViolation) {
 			return err
 		}
-		if time.Now().Before(until) {
-			continue
+		select {
+		case <-over:
+			if opened(path) {
+				return ErrOpen
+			}
+			return err
+		default:
 		}
-		if opened(path) {
-			return ErrOpen
-		}
-		return err
 	}
 }
 
