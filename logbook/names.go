@@ -224,3 +224,39 @@ func withoutRole(parts []string) []string {
 	}
 	return rest
 }
+
+// NameLeast is what a name has at least, in letters: our choice. It goes into the
+// client's file.
+const NameLeast = 2
+
+// IsName tells whether somebody can be meant by a name: it is more than an initial. A
+// letter of a script without capitals counts for two: there a name may be one letter.
+func IsName(name string) bool {
+	n := 0
+	for _, c := range name {
+		switch {
+		case !unicode.IsLetter(c):
+		case unicode.IsUpper(c), unicode.IsLower(c), unicode.IsTitle(c):
+			n++
+		default:
+			n += NameLeast
+		}
+	}
+	return n >= NameLeast
+}
+
+// nobodys are the words of who does not know a name.
+var nobodys = []string{NotKnown, "not known", "nobody knows", "nobody", "no name"}
+
+// Nobody tells whether no person is named by what stands for an operator: a sign, an
+// initial, or that it is not known.
+func Nobody(name string) bool { return !IsName(name) || slices.Contains(nobodys, PlainName(name)) }
+
+// NoName says why what was said is no operator, "" where it is one. That nobody knows who
+// welded can be said.
+func NoName(name string) string {
+	if IsName(name) {
+		return ""
+	}
+	return fmt.Sprintf("%q is no name: write at least %d letters of it, or \"not known\"", name, NameLeast)
+}

@@ -25,8 +25,8 @@ func named(h Head, what string, reasons ...string) error {
 	switch said := strings.TrimSpace(h.By); {
 	case said == "":
 		return misSaid("%s needs a name", what)
-	case tooShort(said):
-		return misSaid("%s needs a name, not %q: write at least %d letters of it", what, said, nameLeast)
+	case !logbook.IsName(said):
+		return misSaid("%s needs a name, not %q: write at least %d letters of it", what, said, logbook.NameLeast)
 	}
 	for _, why := range reasons {
 		switch said := strings.TrimSpace(why); {
@@ -39,12 +39,9 @@ func named(h Head, what string, reasons ...string) error {
 	return nil
 }
 
-// What a name and a reason have at least, in letters, or letters and digits:
-// our choice. It goes into the client's file.
-const (
-	nameLeast   = 2
-	reasonLeast = 3
-)
+// What a reason has at least, in letters or digits: our choice. It goes into the
+// client's file.
+const reasonLeast = 3
 
 func lettersOf(s string, counts func(rune) bool) (n int) {
 	for _, c := range s {
@@ -79,6 +76,9 @@ func Correct(h Head, weld, field, value, why string) Act {
 		}
 		if logbook.Shortened(f.Key, value) {
 			return nil, logbook.Refuse("%s %q %s", f.Name, value, logbook.ShortenedSays)
+		}
+		if no := logbook.NoName(value); no != "" && f.Key == logbook.FieldOperator {
+			return nil, misSaid("%s: %s", f.Name, no)
 		}
 		next := f.Set(w, value)
 		if value == "" || value == f.Get(w) {

@@ -89,6 +89,9 @@ func EnterLater(h Head, l LateWeld) Act {
 		if j.Stands != "" {
 			return nil, logbook.Refuse("weld %s stands in joint %s: say first that it was cut out", j.Stands, l.Joint)
 		}
+		if no := logbook.NoName(l.Operator); no != "" {
+			return nil, misSaid("operator: %s", no)
+		}
 		if !l.inOrder(h.At.Wall) {
 			return nil, logbook.Refuse("the stated times are not in order: start, end, release, now")
 		}

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"unicode"
 
 	"coolhold/logbook"
 )
@@ -125,8 +124,8 @@ func NamePerson(h Head, name string, b logbook.PersonNamed, tell Telling) Act {
 		if !ok {
 			return nil, fmt.Errorf("site %q: %w", h.Site, logbook.ErrUnknown)
 		}
-		if name, b.Gone = logbook.TypedName(name); tooShort(name) {
-			return nil, logbook.Refuse("%q is no name: write at least %d letters of it", name, nameLeast)
+		if name, b.Gone = logbook.TypedName(name); !logbook.IsName(name) {
+			return nil, logbook.Refuse("%q is no name: write at least %d letters of it", name, logbook.NameLeast)
 		}
 		if b.Role != "" && !logbook.Roles.Has(string(b.Role)) {
 			return nil, logbook.Refuse("%q is no role; write %s", string(b.Role), logbook.Roles.Either())
@@ -232,20 +231,4 @@ func WorksAlone(h Head, alone bool) Act {
 		say.Alone = logbook.Yes
 		return []logbook.Draft{h.draft(say)}, nil
 	}
-}
-
-// tooShort tells whether a name is an initial at most. A letter of a script
-// without capitals counts for two: there a name may be one letter.
-func tooShort(name string) bool {
-	n := 0
-	for _, c := range name {
-		switch {
-		case !unicode.IsLetter(c):
-		case unicode.IsUpper(c), unicode.IsLower(c), unicode.IsTitle(c):
-			n++
-		default:
-			n += nameLeast
-		}
-	}
-	return n < nameLeast
 }

@@ -138,6 +138,11 @@ func StartShift(h Head, b logbook.ShiftStarted) Act {
 		case len(b.Operators) == 0 || len(b.Units) == 0:
 			return nil, logbook.Refuse("a shift needs an operator and a control unit")
 		}
+		for _, o := range b.Operators {
+			if no := logbook.NoName(o.Name); no != "" {
+				return nil, misSaid("operator: %s", no)
+			}
+		}
 		h.Shift = b.Day
 		for n := 'b'; ; n++ {
 			if _, had := r.Shift(h.Site, h.Shift); !had {

@@ -42,6 +42,9 @@ func readValue(v logbook.Field) func(*reading, string) (string, error) {
 		if logbook.Shortened(v.Key, stored) {
 			return "", fmt.Errorf("%s %s", fault.Quote(said), logbook.ShortenedSays)
 		}
+		if no := logbook.NoName(stored); no != "" && v.Key == logbook.FieldOperator {
+			return "", errors.New(no)
+		}
 		r.w = v.Set(r.w, stored)
 		return stored, nil
 	}
