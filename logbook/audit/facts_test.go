@@ -152,14 +152,15 @@ var others = map[string]func(*team){
 		c.Do(acts.AcceptGap(c.foreman(), id, "sat beside it"))
 		c.Do(acts.Release(c.H, id, well().felt, none))
 	},
-	audit.HoldByWord:   heldByWord("07:22", "07:24"),
-	"entered-later":    late(func(l *acts.LateWeld) { l.Why = "battery flat" }),
-	"batch-shortened":  answered(logbook.ItemPipeBatch, "1.23456E+17"),
-	"batch-missing":    answered(logbook.ItemPipeBatch, logbook.NotKnown),
-	"walk-open":        func(c *team) { c.Wait(time.Minute); c.begun("1B", well()) },
-	"unreleased":       func(c *team) { c.fused("1B", well()); c.Wait(time.Hour) },
-	"fail-not-cut-out": func(c *team) { c.Do(acts.AbandonWalk(c.H, c.begun("1B", well()), "rain")); c.made("1B", failing()) },
-	"shift-open":       func(c *team) { c.closed(); c.shift("", ""); c.made("1B", well()); c.Wait(24 * time.Hour) },
+	audit.HoldByWord:    heldByWord("07:22", "07:24"),
+	audit.WelderUnnamed: byNobody("nobody knows"),
+	"entered-later":     late(func(l *acts.LateWeld) { l.Why = "battery flat" }),
+	"batch-shortened":   answered(logbook.ItemPipeBatch, "1.23456E+17"),
+	"batch-missing":     answered(logbook.ItemPipeBatch, logbook.NotKnown),
+	"walk-open":         func(c *team) { c.Wait(time.Minute); c.begun("1B", well()) },
+	"unreleased":        func(c *team) { c.fused("1B", well()); c.Wait(time.Hour) },
+	"fail-not-cut-out":  func(c *team) { c.Do(acts.AbandonWalk(c.H, c.begun("1B", well()), "rain")); c.made("1B", failing()) },
+	"shift-open":        func(c *team) { c.closed(); c.shift("", ""); c.made("1B", well()); c.Wait(24 * time.Hour) },
 
 	"legs-on-one-bar":   answered(logbook.ItemPort, "1"),
 	"leg-on-wrong-port": answered(logbook.ItemPort, "9"),

@@ -115,6 +115,14 @@ func onSheet(change func(*acts.LateWeld)) func(*team) {
 	})
 }
 
+// byNobody is a row that names no welder, on a site whose foreman stands on the list.
+func byNobody(operator string) func(*team) {
+	return func(c *team) {
+		c.Do(acts.NamePerson(c.H, hedda, logbook.PersonNamed{}, acts.Telling{}))
+		onSheet(func(l *acts.LateWeld) { l.Operator = operator })(c)
+	}
+}
+
 // unsaid leaves an answer blank.
 func unsaid(item string) func(*acts.LateWeld) {
 	return func(l *acts.LateWeld) {
@@ -400,6 +408,7 @@ var faults = []struct {
 	}},
 	{audit.LookUnsaid, []string{"transcribed"}, onSheet(func(l *acts.LateWeld) { l.Look.Marks = "" })},
 	{"unsaid-on-paper", []string{"transcribed"}, onSheet(unsaid(logbook.ItemPrint))},
+	{audit.WelderUnnamed, []string{"transcribed", "not-on-a-shift"}, byNobody("not known")},
 	{audit.RemarkToRead, []string{"transcribed"}, onSheet(func(l *acts.LateWeld) { l.Remarks = "the clamp slipped" })},
 	{"welded-before-cut-out", []string{"entered-later", "missing-weld"}, cutAndLate(0)},
 	{"made-before-opening", []string{"entered-later"}, late(func(l *acts.LateWeld) { daysBack(l, 1) })},

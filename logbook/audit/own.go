@@ -60,13 +60,15 @@ func (c Case) maker(name string) (string, bool) {
 type circle struct {
 	people logbook.People
 	alone  []string
+	listed []string
 	known  map[[2]string]bool
 }
 
 func peopleOf(r logbook.Reader, site string) *circle {
 	s, _ := r.Site(site)
-	p := &circle{logbook.PeopleOf(r, site), nil, map[[2]string]bool{}}
+	p := &circle{people: logbook.PeopleOf(r, site), known: map[[2]string]bool{}}
 	for _, person := range s.People {
+		p.listed = append(p.listed, person.Label())
 		if person.Alone != nil {
 			p.alone = append(p.alone, person.Label())
 		}
@@ -91,6 +93,11 @@ func (p *circle) worksAlone(name string) bool {
 // passesOwn says why a name cannot settle a finding, "" where it can: it would
 // pass its own work. Who works alone can; it is told apart from an acceptance.
 func (c Case) passesOwn(f Finding, name string) string {
+	if f.Weld != "" {
+		if no := c.madeByNobody(name); no != "" {
+			return no
+		}
+	}
 	if !slices.Contains(secondPerson, f.Rule) {
 		return ""
 	}
@@ -105,7 +112,7 @@ func (c Case) passesOwn(f Finding, name string) string {
 	}
 	m, made := c.maker(name)
 	switch {
-	case made && c.scene.people.worksAlone(name):
+	case (made || c.unnamed()) && c.scene.people.worksAlone(name):
 		return ""
 	case made:
 		return fmt.Sprintf("%s made it: somebody else must accept this", m)
@@ -146,7 +153,7 @@ func (c Case) ownWork(f Finding, name string) bool {
 		who, _ := c.hand(facts, name)
 		return who != ""
 	}
-	return f.Weld != "" && c.madeBy(name)
+	return f.Weld != "" && (c.madeBy(name) || c.unnamed())
 }
 
 // aloneDecides stands for the foreman where somebody states to work alone: there may be

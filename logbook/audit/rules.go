@@ -309,6 +309,11 @@ var Rules = []Rule{
 		Says:  "a weld taken in from a paper sheet", Cause: afterwards, Many: "welds taken in from paper that leave something unsaid", Unsaid: true, Check: CheckOf(transcribed, transcribedSays),
 	},
 	{
+		Slug: WelderUnnamed, Severity: Query, Scope: OnWeld, Do: "ask who welded, and correct that; else somebody who stands on the list of people or on another shift accepts this, or it is cut out",
+		Basis: practice + ": nobody passes his own work; of whom nobody knows it may be anybody's",
+		Says:  "a weld of which nobody is named as its welder", Unsaid: true, Check: CheckOf(welderUnnamed, unnamedSays),
+	},
+	{
 		Slug: "unsaid-on-paper", Severity: Query, Scope: OnWeld, Do: "ask who welded, and correct what is known; " + decideDo,
 		Basis: ourChoice + ": what nobody says is not known",
 		Says:  "a weld from paper of which nobody said how it was scraped, what its pipe prints, or whether its unit corrects for temperature", Many: "welds from paper that leave unsaid how they were scraped, the print or the unit", Unsaid: true, Check: CheckOf(paperUnsaid, paperUnsaidSays),
