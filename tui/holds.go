@@ -78,7 +78,7 @@ func (s holds) answer(env shell.Env, i int) shell.Screen {
 // when it is cold, everything else is released.
 func ending(env shell.Env, w logbook.Weld) shell.Screen {
 	if w.Outcome == logbook.Stopped && over(env, w) {
-		return cutting(w)
+		return cutting(env, w)
 	}
 	return newRelease(env, w)
 }

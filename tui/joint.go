@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 	"time"
@@ -53,12 +54,12 @@ func (s joint) choices(env shell.Env) []choice {
 		}
 	})
 	add(w.Stands(), "go to "+w.ID+": "+whatNext(w, j), func(env shell.Env) { env.Do.Push(goTo(env, w)) })
-	add(w.Stands(), "record that "+w.ID+" was cut out", func(env shell.Env) { env.Do.Push(cutting(w)) })
+	add(w.Stands(), "record that "+w.ID+" was cut out", func(env shell.Env) { env.Do.Push(cutting(env, w)) })
 	noHeat := ": no current was on"
 	if env.Weld(j.Walk).HeatPossible() {
 		noHeat = ": whether current was on is not known"
 	}
-	add(j.Walk != "", "give "+j.Walk+" up"+noHeat, func(env shell.Env) { env.Do.Push(givingUp(j)) })
+	add(j.Walk != "", "give "+j.Walk+" up"+noHeat, func(env shell.Env) { env.Do.Push(givingUp(env, j)) })
 	late := "enter a weld made without the laptop"
 	if j.Walk != "" {
 		late = "it was fused all the same: enter it as it was"
@@ -285,25 +286,39 @@ func whyField(label string) []form.Field {
 	return []form.Field{{Item: "why", Label: label, Manner: form.Text}}
 }
 
-func cutting(w logbook.Weld) shell.Screen {
+// signed are fields of what is done by somebody: his name is asked where no shift says it.
+func signed(env shell.Env, fields []form.Field) []form.Field {
+	if env.By != "" && env.Site.Shift != "" {
+		return fields
+	}
+	return append([]form.Field{{Item: "by", Label: "your name", Manner: form.Text}}, fields...)
+}
+
+// signedBy is who does it then.
+func signedBy(env shell.Env, a form.Answers) shell.Env {
+	env.By = cmp.Or(a.V("by"), env.By)
+	return env
+}
+
+func cutting(env shell.Env, w logbook.Weld) shell.Screen {
 	return form.Ask{
 		Once: "cut out " + w.ID, Title: w.ID + " was cut out of " + w.Joint,
 		Text: func(shell.Env) []string {
 			return []string{"The weld keeps its number and stays in the register. The joint is open again; the next weld takes a new fitting."}
 		},
-		Form: form.New(whyField("why it was cut out")),
+		Form: form.New(signed(env, whyField("why it was cut out"))),
 		Done: func(env shell.Env, a form.Answers) {
-			form.Saves(env, w.ID+" cut out", func(h acts.Head) acts.Act { return acts.Cut(h, w.ID, a.V("why")) })
+			form.Saves(signedBy(env, a), w.ID+" cut out", func(h acts.Head) acts.Act { return acts.Cut(h, w.ID, a.V("why")) })
 		},
 	}
 }
 
-func givingUp(j logbook.Joint) shell.Screen {
+func givingUp(env shell.Env, j logbook.Joint) shell.Screen {
 	return form.Ask{
 		Title: "Give " + j.Walk + " up",
-		Form:  form.New(whyField("why")),
+		Form:  form.New(signed(env, whyField("why"))),
 		Done: func(env shell.Env, a form.Answers) {
-			form.Saves(env, j.Walk+" given up", func(h acts.Head) acts.Act { return acts.AbandonWalk(h, j.Walk, a.V("why")) })
+			form.Saves(signedBy(env, a), j.Walk+" given up", func(h acts.Head) acts.Act { return acts.AbandonWalk(h, j.Walk, a.V("why")) })
 		},
 	}
 }

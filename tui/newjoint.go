@@ -69,12 +69,12 @@ func splitWith(env shell.Env, j logbook.Joint, piece acts.Piece) shell.Screen {
 		Text: func(shell.Env) []string {
 			return []string{into[0].Label + ": " + cmp.Or(into[0].PipeLine(), "nothing of its pipes is stated"), into[1].Label + ": " + cmp.Or(into[1].PipeLine(), "nothing of its pipes is stated")}
 		},
-		Form: form.New(append(fields, whyField("why")...)),
+		Form: form.New(append(fields, signed(env, whyField("why"))...)),
 		Done: func(env shell.Env, a form.Answers) {
 			for i, n := range into {
 				piece.Fittings[i] = decided(a, n.Label)
 			}
-			form.Saves(env, j.Label+" make-up piece", func(h acts.Head) acts.Act { return acts.SplitJoint(h, j.Label, a.V("why"), piece) })
+			form.Saves(signedBy(env, a), j.Label+" make-up piece", func(h acts.Head) acts.Act { return acts.SplitJoint(h, j.Label, a.V("why"), piece) })
 		},
 	}
 }

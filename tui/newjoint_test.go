@@ -130,3 +130,35 @@ func TestAddingAJointAsksItsPipe(t *testing.T) {
 	d.keys("1", "enter", "enter")
 	d.sees("nothing of its pipe is stated", "7  coupler 90")
 }
+
+// With no shift running nobody is known: who records a cut-out or a make-up piece says his
+// name, as for a joint that is not being built.
+func TestWithNoShiftACutOutAsksAName(t *testing.T) {
+	log := exampleAt(t, monday)
+	site := log.Memory.Book.Sites()[0]
+	ona := acts.Head{ID: "close", At: monday, By: "Ona Brill", Site: site.ID, Shift: site.Shift}
+	if _, err := log.Append(t.Context(), acts.CloseShift(ona)); err != nil {
+		t.Fatal(err)
+	}
+	d := drive(t, log, monday, 80, 24)
+	m := &meadow{driver: d}
+	d.choose("1A ")
+	d.keys("enter")
+	m.picks("record that KM-0001 was cut out")
+	d.sees("your name")
+	d.text("Hedda Roan")
+	d.text("for the school")
+	if by := log.Memory.Newest().By; by != "Hedda Roan" {
+		t.Errorf("cut out by %q", by)
+	}
+	m.picks("make-up piece")
+	d.keys("enter", "enter")
+	d.sees("the fitting at each of its ends")
+	d.keys("1", "1")
+	d.sees("your name")
+	d.text("Hedda Roan")
+	d.text("stub too short")
+	if by := log.Memory.Newest().By; by != "Hedda Roan" {
+		t.Errorf("make-up piece by %q", by)
+	}
+}

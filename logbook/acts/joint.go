@@ -70,6 +70,9 @@ func (p Piece) Into(j plan.Joint) [2]plan.Joint {
 // a cut-out, with a fitting at each of its ends.
 func SplitJoint(h Head, label, why string, p Piece) Act {
 	return onJoint(h, label, func(r logbook.Reader, j logbook.Joint) ([]logbook.Draft, error) {
+		if err := named(h, "a make-up piece"); err != nil {
+			return nil, err
+		}
 		if !j.Open() || j.Walk != "" {
 			return nil, logbook.Refuse("joint %s is not open: cut out the weld in it first", label)
 		}

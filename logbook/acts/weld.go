@@ -366,7 +366,14 @@ func Disturb(h Head, weld string, afterMin int, moved, what string) Act {
 }
 
 // Cut takes a weld out of its joint.
-func Cut(h Head, weld, why string) Act { return one(h, weld, logbook.CutOut{Why: why}, mustStand) }
+func Cut(h Head, weld, why string) Act {
+	return one(h, weld, logbook.CutOut{Why: why}, func(w logbook.Weld) error {
+		if err := named(h, "a cut-out"); err != nil {
+			return err
+		}
+		return mustStand(w)
+	})
+}
 
 // LeaveWalk records that a walk is left before the current.
 func LeaveWalk(h Head, weld string, step logbook.Step) Act {
