@@ -91,9 +91,23 @@ func (w Weld) LookedOver() bool {
 }
 
 // RecheckDue tells whether another look was asked for and nobody looked since. Who made
-// the weld does not close it alone: made says whether a name is his.
+// the weld does not close it alone, nor by typing what another is said to have seen: made
+// says whether a name is his.
 func (w Weld) RecheckDue(made func(name string) bool) bool {
 	return w.Recheck != nil && !slices.ContainsFunc(w.Looks, func(l Seen) bool {
-		return l.Seq > w.Recheck.Seq && (l.When != LookAgain || l.Saw()) && !made(l.Who())
+		return l.after(*w.Recheck) && (l.When != LookAgain || l.Saw()) && !made(l.Who()) && !made(l.By)
 	})
+}
+
+// after tells whether a look was made once it was asked for, as stated where it is told
+// later. Of a day alone any time of it may be meant.
+func (s Seen) after(asked Request) bool {
+	if s.Stated == nil || s.Seq < asked.Seq {
+		return s.Seq > asked.Seq
+	}
+	at := asked.At.Wall.In(s.Stated.Location()).Truncate(time.Minute) // whole minutes are stated
+	if s.DayOnly {
+		return s.Stated.Format(time.DateOnly) >= at.Format(time.DateOnly)
+	}
+	return !s.Stated.Before(at)
 }

@@ -263,8 +263,12 @@ func recheckAsked(c Case) (ask, bool) {
 	return f, found && c.Weld.Stands() && c.recheckDue()
 }
 
-// recheckDue goes by the names that are those of the weld's operator.
-func (c Case) recheckDue() bool { return c.Weld.RecheckDue(c.madeBy) }
+// recheckDue goes by the names that are those of the weld's operator, or may be.
+func (c Case) recheckDue() bool {
+	return c.Weld.RecheckDue(func(name string) bool {
+		return c.madeBy(name) || c.nobody(name) || c.madeByNobody(name) != ""
+	})
+}
 
 func recheckSays(weld string, f ask) string {
 	return fmt.Sprintf("%s: %s asked for another look (%s)", weld, f.By, f.Why)
