@@ -41,6 +41,9 @@ func (b Correction) Now() string { return Words(b.Field, b.New) }
 type CutOrdered struct {
 	Why       string `json:"why"`
 	Withdrawn bool   `json:"withdrawn,omitempty"`
+	// Of are by whom the orders were that are taken back, as written there; none: all that
+	// stood.
+	Of []string `json:"of,omitempty"`
 }
 
 // Kind is "cut-out ordered".

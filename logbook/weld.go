@@ -102,7 +102,7 @@ type Weld struct {
 	Corrections    []Corrected
 	CutOrdered     *Request  // the last order that stands
 	CutOrders      []Request // all that stand, the last among them
-	CutWithdrawn   *Request  // that all orders there were are taken back, said last
+	CutWithdrawn   *Request  // that orders are taken back, said last
 	CutTaken       []Request // the orders that it took back
 	Recheck        *Request  // another look that was asked for last
 	Trail          []*Entry  // all that was said of it
@@ -422,7 +422,7 @@ func (w Weld) judged(e *Entry, body Body) Weld {
 	case Note:
 		w.Notes = append(slices.Clone(w.Notes), Noted{signature(e), b.Text, b.Remark})
 	case CutOrdered:
-		w = w.ordered(Request{signature(e), b.Why}, b.Withdrawn)
+		w = w.ordered(Request{signature(e), b.Why}, b)
 	case RecheckAsked:
 		w.Recheck = &Request{signature(e), b.Why}
 	case Correction:
@@ -432,15 +432,23 @@ func (w Weld) judged(e *Entry, body Body) Weld {
 }
 
 // ordered keeps every order to cut it out: a second one has its own reason. A withdrawal
-// takes all back that stand.
-func (w Weld) ordered(r Request, withdrawn bool) Weld {
-	if withdrawn {
-		w.CutTaken, w.CutWithdrawn = w.CutOrders, &r
-		w.CutOrdered, w.CutOrders = nil, nil
+// takes those back that it names, else all that stand.
+func (w Weld) ordered(r Request, b CutOrdered) Weld {
+	if !b.Withdrawn {
+		w.CutOrders = append(slices.Clone(w.CutOrders), r)
+		w.CutOrdered = &r
 		return w
 	}
-	w.CutOrders = append(slices.Clone(w.CutOrders), r)
-	w.CutOrdered = &r
+	w.CutWithdrawn, w.CutTaken, w.CutOrdered = &r, nil, nil
+	orders := w.CutOrders
+	w.CutOrders = nil
+	for _, o := range orders {
+		if len(b.Of) > 0 && !slices.Contains(b.Of, o.By) {
+			w.CutOrders, w.CutOrdered = append(w.CutOrders, o), &o
+			continue
+		}
+		w.CutTaken = append(w.CutTaken, o)
+	}
 	return w
 }
 

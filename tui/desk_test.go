@@ -463,10 +463,11 @@ func TestOrdersAndAcceptancesAreTakenBack(t *testing.T) {
 	d.sees("9 take back")
 	d.keys("9")
 	d.sees("Take back on KM-0001 in 1A", "cut-out: sits too deep (Hedda Roan); the client wants it (Nils Amber)", "both stay in the log")
-	d.keys("enter")
+	d.sees("Who ordered it takes his own order back")
+	d.text("Ina Reed")
 	d.text("it was KM-0007")
 	d.sees("clear: no fault is recorded")
-	d.reads("the orders to cut it out, by Hedda Roan (sits too deep), by Nils Amber (the client wants it), were withdrawn by Nils Amber (it was KM-0007)")
+	d.reads("the orders to cut it out, by Hedda Roan (sits too deep), by Nils Amber (the client wants it), were withdrawn by Ina Reed (it was KM-0007)")
 	if w := weldOf(t, log, "KM-0001"); w.CutOrdered != nil || len(w.CutTaken) != 2 || w.CutWithdrawn.Why != "it was KM-0007" {
 		t.Errorf("%+v", w.CutWithdrawn)
 	}

@@ -181,17 +181,27 @@ func OrderCut(h Head, weld, why string) Act {
 	return asked(h, weld, "a cut-out", why, logbook.CutOrdered{Why: why})
 }
 
-// WithdrawCut takes the order to cut a weld out back. Order and withdrawal stay
-// in the log.
+// WithdrawCut takes the order to cut a weld out back. Who ordered it takes his own back,
+// and those of others stand; who did not, all there are. Order and withdrawal stay in the
+// log.
 func WithdrawCut(h Head, weld, why string) Act {
-	return one(h, weld, logbook.CutOrdered{Why: why, Withdrawn: true}, func(w logbook.Weld) error {
+	return onWeld(h, weld, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
 		if err := named(h, "the withdrawal of an order", why); err != nil {
-			return err
+			return nil, err
 		}
 		if w.CutOrdered == nil {
-			return logbook.Refuse("no cut-out of %s is ordered", w.ID)
+			return nil, logbook.Refuse("no cut-out of %s is ordered", w.ID)
 		}
-		return mustStand(w)
+		b := logbook.CutOrdered{Why: why, Withdrawn: true}
+		for _, o := range w.CutOrders {
+			if SamePerson(r, h.Site, o.By, h.By) {
+				b.Of = append(b.Of, o.By)
+			}
+		}
+		if len(b.Of) == len(w.CutOrders) {
+			b.Of = nil
+		}
+		return []logbook.Body{b}, mustStand(w)
 	})
 }
 

@@ -151,9 +151,13 @@ func TestEdgesOfChanges(t *testing.T) {
 			id := c.made("1A", well())
 			c.Do(acts.OrderCut(c.foreman(), id, "too deep"), acts.OrderCut(c.H, id, "crooked"))
 		}},
-		{"two orders taken back", "cut-order-withdrawn", "the orders to cut it out, by Hedda Invented, foreman (too deep), by Ada Invented (crooked), were withdrawn by Ada Invented (the other leg)", func(c *team) {
+		{"two orders taken back", "cut-order-withdrawn", "the orders to cut it out, by Hedda Invented, foreman (too deep), by Ada Invented (crooked), were withdrawn by Tam Invented (the other leg)", func(c *team) {
 			id := c.made("1A", well())
-			c.Do(acts.OrderCut(c.foreman(), id, "too deep"), acts.OrderCut(c.H, id, "crooked"), acts.WithdrawCut(c.H, id, "the other leg"))
+			c.Do(acts.OrderCut(c.foreman(), id, "too deep"), acts.OrderCut(c.H, id, "crooked"), acts.WithdrawCut(c.by("Tam Invented"), id, "the other leg"))
+		}},
+		{"one of two orders taken back by who gave it", "cut-ordered", "KM-0001 was ordered cut out by Hedda Invented, foreman (too deep)", func(c *team) {
+			id := c.made("1A", well())
+			c.Do(acts.OrderCut(c.foreman(), id, "too deep"), acts.OrderCut(c.by("Mona Invented"), id, "crooked"), acts.WithdrawCut(c.by("Invented, Mona"), id, "the other leg"))
 		}},
 		{"an order after a withdrawal", "cut-ordered", "KM-0001 was ordered cut out by Ada Invented (crooked)", func(c *team) {
 			id := c.made("1A", well())

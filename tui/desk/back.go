@@ -41,6 +41,9 @@ func (s subject) takingBack(by string, w logbook.Weld, ordered bool, accepted []
 	if len(options) == 1 {
 		text = append(text, options[0])
 	}
+	if len(w.CutOrders) > 1 {
+		text = append(text, "Who ordered it takes his own order back; who did not, all of them.")
+	}
 	return form.Ask{
 		Title: "Take back on " + s.title,
 		Text: func(shell.Env) []string {
