@@ -275,6 +275,7 @@ var others = map[string]func(*team){
 	"pressure-lost":           lost("1B"),
 	"site-pressure-lost":      lost(""),
 	audit.LegStruck:           func(c *team) { c.Do(acts.StrikeJoint(c.H, "1B", "no pipe there")) },
+	audit.DugUpUnseen:         coveredAndDug("the trench caved in"),
 	audit.CoverTakenBack:      coveredAndBack("it was chamber C"),
 	audit.RepairUnseen: func(c *team) {
 		lost("1B")(c)

@@ -387,6 +387,7 @@ var faults = []struct {
 		c.Do(acts.Happen(c.H, "", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "0.3 bar in a day"}))
 	}},
 	{audit.LegStruck, nil, func(c *team) { c.Do(acts.StrikeJoint(c.H, "1B", "not needed")) }},
+	{audit.DugUpUnseen, nil, coveredAndDug("looked for the pipe")},
 	{audit.CoverTakenBack, nil, coveredAndBack("it was chamber B")},
 	{audit.RepairUnseen, nil, func(c *team) {
 		lost("1B")(c)

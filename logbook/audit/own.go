@@ -18,6 +18,7 @@ const (
 	ToldApart         = "people-told-apart"
 	RepairUnseen      = "repair-unseen"
 	CoverTakenBack    = "cover-taken-back"
+	DugUpUnseen       = "dug-up-unseen"
 	HoldByWord        = "hold-by-word"
 )
 
@@ -26,7 +27,7 @@ const (
 const Transcribed = "transcribed"
 
 // secondPerson are the rules whose findings wait for somebody else.
-var secondPerson = []string{SelfAccepted, CorrectedOwn, CorrectorAccepted, OrderOwn, ToldApart, RepairUnseen, CoverTakenBack, HoldByWord, Transcribed, RemarkToRead}
+var secondPerson = []string{SelfAccepted, CorrectedOwn, CorrectorAccepted, OrderOwn, ToldApart, RepairUnseen, CoverTakenBack, DugUpUnseen, HoldByWord, Transcribed, RemarkToRead}
 
 // makers are who a weld has had as its operator, as first recorded and since.
 func makers(w logbook.Weld) (list []string) {
@@ -375,7 +376,7 @@ func aloneSays(weld string, f aloneAnswer) string {
 // Who is who accepted it: one who works alone is never named as another.
 func (a Acceptance) Who() string {
 	switch own := "alone, nobody else looked"; {
-	case a.OwnWelder && (strings.HasPrefix(a.Key, RepairUnseen+":") || strings.HasPrefix(a.Key, CoverTakenBack+":")):
+	case a.OwnWelder && (strings.HasPrefix(a.Key, RepairUnseen+":") || strings.HasPrefix(a.Key, CoverTakenBack+":") || strings.HasPrefix(a.Key, DugUpUnseen+":")):
 		return a.By + " " + own
 	case a.OwnWelder:
 		return "its own welder " + a.By + ", nobody else looked"

@@ -76,6 +76,11 @@ func (c Case) hand(f handed, name string) (who, did string) {
 	if who, did = f.saidBy(); c.scene.people.same(who, name) {
 		return who, did
 	}
+	return c.weldedThere(f, name)
+}
+
+// weldedThere is the welder of a weld that such a word is about, where a name is near his.
+func (c Case) weldedThere(f handed, name string) (who, did string) {
 	for _, w := range c.scene.welds {
 		if !w.Fused() || !f.touches(c.scene.joints[w.Joint]) {
 			continue

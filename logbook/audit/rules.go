@@ -470,6 +470,11 @@ var Rules = []Rule{
 		Says:  "a cover over joints that were not settled, which was taken back", Check: CheckOf(coverTakenBack, coverBackSays),
 	},
 	{
+		Slug: DugUpUnseen, Severity: Query, Scope: OnEntry, Do: "somebody who neither covered it nor welded there looks at the joints, and accepts this",
+		Basis: ourChoice + "; nobody passes his own work (" + practice + ")",
+		Says:  "a cover over joints that were not settled, which was dug up by the word of who covered it or welded there", Check: CheckOf(dugUpUnseen, dugUpSays),
+	},
+	{
 		Slug: "clock-jumped", Severity: Query, Scope: OnEntry, Do: "ask who set the clock, and read what was accepted and signed by it; then accept it by name with a reason",
 		Basis: ourChoice + ": more than 2 min off the boot clock, or back along the log",
 		Says:  "a wall clock that was set between two entries of the log", Check: CheckOf(clockJumped, jumpSays),

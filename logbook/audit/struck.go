@@ -41,6 +41,49 @@ func (f coverBack) touches(j logbook.Joint) bool {
 	return ahead.SectionOf(j) == f.Part && slices.Contains(f.Missing, j.Label)
 }
 
+// A dugFact is a cover over joints that were not settled, and by whose word it is dug up.
+type dugFact struct {
+	Part    string   `json:"part"`
+	On      string   `json:"on"` // covered
+	By      string   `json:"by"`
+	Missing []string `json:"missing"`
+	DugOn   string   `json:"dug_on"`
+	Dug     ask      `json:"dug"`
+}
+
+// dugUpUnseen speaks where the word that a part was dug up takes such a cover away, and it
+// is that of who covered it or welded there: nobody else saw the joints.
+func dugUpUnseen(c Case) (dugFact, bool) {
+	e := c.moment.event
+	if e == nil || e.What != logbook.DugUp {
+		return dugFact{}, false
+	}
+	for _, k := range slices.Backward(c.Site.Covers) {
+		if k.Withdrawn != nil {
+			continue
+		}
+		f := dugFact{k.Section, k.When("2006-01-02"), k.By, nil, e.On, ask{e.By, e.Text}}
+		for _, label := range k.Missing {
+			if dug := c.Site.DugSince(k, c.scene.joints[label]); dug != nil && dug.Seq == e.Seq {
+				f.Missing = append(f.Missing, label)
+			}
+		}
+		welder, _ := c.weldedThere(f, e.By)
+		if len(f.Missing) > 0 && (welder != "" || c.scene.people.same(k.By, e.By)) {
+			return f, true
+		}
+	}
+	return dugFact{}, false
+}
+
+func dugUpSays(_ string, f dugFact) string {
+	return fmt.Sprintf("%s was covered on %s, as %s said, while not settled: %s; it was dug up on %s, as %s says (%s); nobody else looked", f.Part, f.On, f.By, strings.Join(f.Missing, ", "), f.DugOn, f.Dug.By, f.Dug.Why)
+}
+
+func (f dugFact) saidBy() (who, what string) { return f.Dug.By, "said that it was dug up" }
+
+func (f dugFact) touches(j logbook.Joint) bool { return slices.Contains(f.Missing, j.Label) }
+
 // A struckLeg is a joint that is not being built, though the other leg of its circuit is.
 type struckLeg struct {
 	Circuit int    `json:"circuit"`

@@ -66,3 +66,33 @@ func TestNoForemanWhereSomebodyWorksAlone(t *testing.T) {
 		t.Error(do())
 	}
 }
+
+// coveredAndDug is 1B, covered before it was welded, and dug up again as its welder says.
+func coveredAndDug(text string) func(*team) {
+	return func(c *team) {
+		c.cover("1B")
+		c.Do(acts.Happen(c.H, "", logbook.Happened{What: logbook.DugUp, On: "2026-03-09", Chamber: "A", Text: text}))
+		c.made("1B", well())
+	}
+}
+
+// That a cover over what was not settled was dug up, as who covered it says, is seen by
+// another; as another says, it is dug up.
+func TestWhoCoveredDoesNotDigUpByWordAlone(t *testing.T) {
+	c := onSite(t)
+	c.made("1A", well())
+	coveredAndDug("looked for the pipe")(c)
+	c.says("covered-before-accepted", "")
+	c.says(audit.DugUpUnseen, "chamber A was covered on 2026-03-09, as Ada Invented said, while not settled: 1B; it was dug up on 2026-03-09, as Ada Invented says (looked for the pipe); nobody else looked")
+	f := only(t, c.run(), audit.DugUpUnseen)
+	if _, err := acts.Accept(c.H, none, f.Judged(), "it is open")(c.Book); !errors.Is(err, logbook.ErrRule) || !strings.Contains(err.Error(), "somebody else must look") {
+		t.Errorf("he accepts it: %v", err)
+	}
+	c.Do(acts.Happen(c.foreman(), "", logbook.Happened{What: logbook.DugUp, On: "2026-03-09", Chamber: "A", Text: "I saw it open"}))
+	c.says(audit.DugUpUnseen, "")
+
+	c = onSite(t)
+	c.cover()
+	c.Do(acts.Happen(c.H, "", logbook.Happened{What: logbook.DugUp, On: "2026-03-09", Chamber: "A", Text: "to look"}))
+	c.says(audit.DugUpUnseen, "")
+}
