@@ -322,7 +322,7 @@ func TestReviewsOfJointAndSite(t *testing.T) {
 	c.Do(acts.Happen(c.H, "", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "fell"}))
 	for rule, joint := range map[string]string{"covered-before-accepted": "1B", "site-pressure-lost": ""} {
 		f := only(t, c.run(), rule)
-		c.Do(crew.Raw(c.H, joint, "", logbook.Reviewed{Judged: f.Judged(), Accepted: true, Why: "dug up and seen"}))
+		c.Do(crew.Raw(c.foreman(), joint, "", logbook.Reviewed{Judged: f.Judged(), Accepted: true, Why: "dug up and seen"}))
 		if f = only(t, c.run(), rule); f.Settled == f.Work || (f.Accepted == nil) != f.Work {
 			t.Errorf("%s: settled %v, accepted %+v", f.Key, f.Settled, f.Accepted)
 		}

@@ -100,7 +100,7 @@ func (c Case) passesOwn(f Finding, name string) string {
 		}
 	}
 	if !slices.Contains(secondPerson, f.Rule) {
-		return ""
+		return c.ownMatter(f, name)
 	}
 	if pairs, ok := f.facts.([]pair); ok {
 		if slices.ContainsFunc(pairs, func(p pair) bool { return p.of(name) }) {
@@ -153,6 +153,9 @@ func (c Case) ownWork(f Finding, name string) bool {
 	if facts, ok := f.facts.(handed); ok {
 		who, _ := c.hand(facts, name)
 		return who != ""
+	}
+	if who, _ := c.concerned(f, name); who != "" {
+		return true
 	}
 	return f.Weld != "" && (c.madeBy(name) || c.unnamed())
 }
@@ -376,7 +379,7 @@ func aloneSays(weld string, f aloneAnswer) string {
 // Who is who accepted it: one who works alone is never named as another.
 func (a Acceptance) Who() string {
 	switch own := "alone, nobody else looked"; {
-	case a.OwnWelder && (strings.HasPrefix(a.Key, RepairUnseen+":") || strings.HasPrefix(a.Key, CoverTakenBack+":") || strings.HasPrefix(a.Key, DugUpUnseen+":")):
+	case a.OwnWelder && slices.ContainsFunc(alonePasses, func(rule string) bool { return strings.HasPrefix(a.Key, rule+":") }):
 		return a.By + " " + own
 	case a.OwnWelder:
 		return "its own welder " + a.By + ", nobody else looked"

@@ -117,7 +117,7 @@ var Rules = []Rule{
 		Says: "a weld on a port on which a weld of another joint stands (several logs)", Check: CheckOf(twoOnPort, onPortSays),
 	},
 	{
-		Slug: "logs-differ", Severity: Query, Scope: OnSite, Basis: ourChoice,
+		Slug: logsUnlike, Severity: Query, Scope: OnSite, Basis: ourChoice,
 		Do:   "ask which plan counts and which welds were made by the other; the foreman accepts it by name with a reason",
 		Says: "a site of which several logs have unlike plans, or unlike joints of one label (several logs)", Check: CheckOf(plansDiffer, plansSay),
 	},
@@ -447,7 +447,7 @@ var Rules = []Rule{
 		Says:  "a failed weld that still stands in its joint", Check: CheckOf(failNotCut, failSays),
 	},
 	{
-		Slug: "covered-before-accepted", Severity: Query, Scope: OnJoint, Do: "the foreman decides: accept by name with a reason, or dig it up",
+		Slug: coveredBefore, Severity: Query, Scope: OnJoint, Do: "the foreman decides: accept by name with a reason, or dig it up",
 		Basis: "see every weld, test by water before backfill (Northwest geothermal standards 1.8.4; UFGS 15741N 3.7)",
 		Says:  "a joint covered with ground before its weld was settled, and not dug up since", Many: "joints that were covered before they were settled", Check: CheckOf(coveredEarly, coverSays),
 	},
@@ -475,7 +475,7 @@ var Rules = []Rule{
 		Says:  "a cover over joints that were not settled, which was dug up by the word of who covered it or welded there", Check: CheckOf(dugUpUnseen, dugUpSays),
 	},
 	{
-		Slug: "clock-jumped", Severity: Query, Scope: OnEntry, Do: "ask who set the clock, and read what was accepted and signed by it; then accept it by name with a reason",
+		Slug: clockSet, Severity: Query, Scope: OnEntry, Do: "ask who set the clock, and read what was accepted and signed by it; then accept it by name with a reason",
 		Basis: ourChoice + ": more than 2 min off the boot clock, or back along the log",
 		Says:  "a wall clock that was set between two entries of the log", Check: CheckOf(clockJumped, jumpSays),
 	},
@@ -484,7 +484,7 @@ var Rules = []Rule{
 		Says: "an acceptance or a signature that bears a time before entries that precede it", Check: CheckOf(answeredOutOfTime, outOfTimeSays),
 	},
 	{
-		Slug: "told-before-opening", Severity: Query, Scope: OnEntry, Do: "ask whether the date is right, then accept it by name with a reason", Basis: ourChoice,
+		Slug: toldBefore, Severity: Query, Scope: OnEntry, Do: "ask whether the date is right, then accept it by name with a reason", Basis: ourChoice,
 		Says: "a cover or an event stated for a day before the site was opened in the log", Check: CheckOf(toldBeforeOpening, toldOpeningSays),
 	},
 	{

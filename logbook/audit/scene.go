@@ -28,6 +28,9 @@ type scene struct {
 	roll    roll
 	stand   map[string][]string // welds that stand, by joint
 	people  *circle
+	moments map[string]moment // by id
+	// sameSaid are who said that the logs have one site.
+	sameSaid []string
 }
 
 type circuit struct {
@@ -61,6 +64,13 @@ func sceneOf(r logbook.Reader, s logbook.Site) *scene {
 	sc.readWelds()
 	sc.losses, sc.repairs = ahead.OpenLosses(r, s), ahead.Repairs(r, s)
 	sc.people = peopleOf(r, s.ID)
+	sc.moments = map[string]moment{}
+	for _, m := range momentsOf(s) {
+		sc.moments[m.id] = m
+	}
+	for _, said := range s.Same {
+		sc.sameSaid = append(sc.sameSaid, said.By)
+	}
 	return sc
 }
 
