@@ -89,3 +89,39 @@ func TestWhatIsNotAccepted(t *testing.T) {
 		t.Errorf("%+v", f)
 	}
 }
+
+// That the welder of a weld which came to a signed day signs the day again is no second
+// look; that another does is one. What he alone ever signed is as before.
+func TestItsWelderSigningAgainIsNoSecondLook(t *testing.T) {
+	const day, rule = "2026-03-09", "day-changed-after-signing"
+	signs := func(c *team, name string) {
+		c.Do(acts.SignDay(c.by(name), none, day, c.seen(day)))
+	}
+	c := onSite(t)
+	c.made("1A", well())
+	signs(c, hedda)
+	signs(c, crew.Ada)
+	c.made("1B", well())
+	c.says(rule, "KM-0002 came to 2026-03-09 after "+crew.Ada)
+	signs(c, "Invented, Ada")
+	c.says(rule, "KM-0002 came to 2026-03-09 after "+hedda)
+	signs(c, crew.Ada)
+	c.says(rule, "KM-0002 came to 2026-03-09 after "+hedda)
+	signs(c, hedda)
+	c.says(rule, "")
+
+	c = onSite(t)
+	c.made("1A", well())
+	signs(c, crew.Ada)
+	c.made("1B", well())
+	signs(c, crew.Ada)
+	c.says(rule, "")
+
+	c = onSite(t)
+	c.made("1A", well())
+	signs(c, hedda)
+	c.made("1B", well())
+	c.Do(acts.WorksAlone(c.H, true))
+	signs(c, crew.Ada)
+	c.says(rule, "")
+}

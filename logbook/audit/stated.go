@@ -171,10 +171,25 @@ type dayFact struct {
 
 // changedAfterSigning speaks on a weld that came to a day once it was signed.
 // It goes by the order of the log, since clocks are set; where the day was
-// signed again since, the weld was there to be seen.
+// signed again since, the weld was there to be seen. That its own welder signed the
+// day again, which another had signed, is no second look.
 func changedAfterSigning(c Case) (dayFact, bool) {
-	s, signed := c.Site.SignatureOf(c.Weld.Day())
-	return dayFact{s.Day, s.By, s.At.Local()}, signed && cameSeq(c.Weld) > s.Seq
+	came, own := cameSeq(c.Weld), false
+	for _, s := range slices.Backward(c.Site.Signed) {
+		if s.Day != c.Weld.Day() {
+			continue
+		}
+		f := dayFact{s.Day, s.By, s.At.Local()}
+		welder := (c.madeBy(s.By) || c.madeByNobody(s.By) != "") && !c.scene.people.worksAlone(s.By)
+		switch {
+		case came > s.Seq && (!own || !welder):
+			return f, true
+		case !welder:
+			return f, false
+		}
+		own = own || came <= s.Seq
+	}
+	return dayFact{}, false
 }
 
 func daySays(weld string, f dayFact) string {
