@@ -69,7 +69,11 @@ var waysIn = map[string]wayIn{
 	},
 	"joint: it was cut out": {
 		"cut-ordered:KM-0001", func(c *crew.Crew) { done(c); c.Do(acts.OrderCut(c.H, "KM-0001", "too deep")) },
-		func(m *meadow) { m.atJoint("1A", "record that KM-0001 was cut out"); m.text("as ordered") },
+		func(m *meadow) {
+			m.atJoint("1A", "record that KM-0001 was cut out")
+			m.text("Ada Invented")
+			m.text("as ordered")
+		},
 	},
 	"joint, page of a weld: look again": {
 		"round-not-done:KM-0001", done,

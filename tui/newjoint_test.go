@@ -52,6 +52,7 @@ func TestSplittingAsksWhatThePieceIsFusedWith(t *testing.T) {
 	d.keys("1") // no coupler of 40 mm is in the table
 	d.sees("fitting of 1A.2", "1  reducer 40/32", "2  not decided yet")
 	d.keys("1")
+	d.text("Ona Brill")
 	d.text("flat on one side")
 	d.sees("1A   reducer 40/32   make-up piece")
 	here, there := log.joint(t, "1A.1"), log.joint(t, "1A.2")
@@ -87,6 +88,7 @@ func TestSplittingATeeAsksWhere(t *testing.T) {
 	d.text("11")
 	d.sees("fitting of T1.1", "1  tee 63/40", "2  not decided yet")
 	d.keys("1", "1")
+	d.text("Ona Brill")
 	d.text("branch too short")
 	if j := log.joint(t, "T1.2"); j.PipeLine() != "pipe T1:piece 40 mm SDR 11, pipe T1:3 40 mm SDR 11" || j.Fitting != "" || log.joint(t, "T1.1").Fitting != "tee 63/40" {
 		t.Errorf("stored %+v", j.Joint)
@@ -160,5 +162,17 @@ func TestWithNoShiftACutOutAsksAName(t *testing.T) {
 	d.text("stub too short")
 	if by := log.Memory.Newest().By; by != "Hedda Roan" {
 		t.Errorf("make-up piece by %q", by)
+	}
+}
+
+// A sign names no operator of a shift: it is refused where it is asked.
+func TestAShiftAsksANameThatIsOne(t *testing.T) {
+	for _, sign := range []string{"?", "-", "C"} {
+		if _, err := operatorFields(0, logbook.Shift{})[0].Check(sign); err == nil {
+			t.Errorf("%q is taken", sign)
+		}
+	}
+	if _, err := operatorFields(0, logbook.Shift{})[0].Check("Ona Brill"); err != nil {
+		t.Error(err)
 	}
 }

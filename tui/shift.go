@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 	"time"
@@ -77,7 +78,7 @@ func operatorFields(i int, last logbook.Shift) []form.Field {
 	again, skip := more("operator", i, len(last.Operators))
 	item := func(s string) string { return fmt.Sprintf("operator %d %s", i, s) }
 	fields := []form.Field{
-		{Item: item("name"), Label: fmt.Sprintf("operator %d: name", i+1), Manner: form.Text, Offer: o.Name, Skip: skip, Person: true},
+		{Item: item("name"), Label: fmt.Sprintf("operator %d: name", i+1), Manner: form.Text, Offer: o.Name, Skip: skip, Person: true, Check: welder},
 		{Item: item("number"), Label: "qualification number", Manner: form.Text, Offer: o.Number, Blank: true, Skip: skip, Scan: true},
 		{Item: item("expiry"), Label: "valid to (YYYY-MM-DD)", Manner: form.Text, Offer: o.Expiry, Blank: true, Skip: skip, Check: date},
 	}
@@ -85,6 +86,14 @@ func operatorFields(i int, last logbook.Shift) []form.Field {
 		fields = append(fields, again)
 	}
 	return fields
+}
+
+// welder refuses what names nobody where it is asked.
+func welder(s string) (string, error) {
+	if no := logbook.NoName(s); no != "" {
+		return s, errors.New(no)
+	}
+	return s, nil
 }
 
 func unitFields(i int, last logbook.Shift) []form.Field {
