@@ -131,7 +131,7 @@ func TestATeeOnACircuitsPipe(t *testing.T) {
 func TestWhatIsSaidOfTheSite(t *testing.T) {
 	c := onSite(t, "KM")
 	id := c.weld("A-1A", "W-1")
-	other := c.weld("B-1A", "W-2")
+	other := c.weld("B-1A", "WK-2")
 	all := []string{"chamber A covered", "chamber B covered", "day 2026-03-09 signed", "day 2026-03-10 signed", "photo of one", "photo of other", "of joint", "certificate of W-1"}
 	c.do(crew.Raw(c.H, "", "", logbook.Covered{Section: "chamber A"}))
 	c.do(crew.Raw(c.H, "", "", logbook.Covered{Section: "chamber B"}))
@@ -151,11 +151,11 @@ func TestWhatIsSaidOfTheSite(t *testing.T) {
 // A batch is found wherever it was ever recorded.
 func TestBatch(t *testing.T) {
 	c := onSite(t, "KM")
-	first, second, third := c.weld("A-1A", "W-1"), c.weld("A-1B", "W-2"), c.weld("B-1A", "W-3")
+	first, second, third := c.weld("A-1A", "W-1"), c.weld("A-1B", "WK-2"), c.weld("B-1A", "W-3")
 	c.do(acts.Correct(c.H, second, logbook.ItemBatch, "W-1b", "read off the bag again"))
-	c.do(acts.Correct(c.H, third, "operator", "W-2", "an odd name"))
+	c.do(acts.Correct(c.H, third, "operator", "WK-2", "an odd name"))
 	for batch, want := range map[string][]string{
-		"w-1": {first}, " W-2 ": {second}, "W-1B": {second}, "COIL  7": {first, second, third}, "W-9": nil, "W": nil,
+		"w-1": {first}, " WK-2 ": {second}, "W-1B": {second}, "COIL  7": {first, second, third}, "W-9": nil, "W": nil,
 	} {
 		var got []string
 		for _, l := range Of(c.Book, site, Query{Batch: batch}) {
