@@ -41,7 +41,7 @@ func beatOf(path string) string { return path + ".beat" }
 // short it would name another.
 func (l *Log) Beat(at fusion.Stamp) error {
 	path := beatOf(l.path)
-	if l.readOnly != nil {
+	if l.ReadOnly() != nil {
 		return nil // nobody waits beside such a log
 	}
 	if len(at.BootID) > beatIDSize || len(at.Machine) > beatNames {

@@ -28,9 +28,7 @@ type Log struct {
 	settled *doubt // the last one that was found stored: it may be tried once more
 	redo    uint64 // the journal's lines from this entry on are to be written again; 0: none
 
-	readOnly error // why nothing can be written, else nil
-	halt     halt  // why nothing may be written
-
+	halt halt   // why nothing may be written
 	most counts // for a test
 }
 
@@ -71,9 +69,6 @@ func (l *Log) Tag() string { return l.tag }
 // tried for at least once; then the error is ErrLocked. Others are ErrNoLog, ErrDamaged, ErrNewer and
 // ErrJournalAhead.
 func (l *Log) Append(ctx context.Context, decide func(logbook.Reader) ([]logbook.Draft, error)) ([]logbook.Entry, error) {
-	if l.readOnly != nil {
-		return nil, l.readOnly
-	}
 	release, err := l.takeTurn(ctx)
 	if err != nil {
 		return nil, err

@@ -2,25 +2,11 @@ package store
 
 import "sync"
 
-// notes are what a person must know of a log and no error tells, and whether
-// it may be written to.
+// notes are what a person must know of a log and no error tells.
 type notes struct {
 	mu   sync.Mutex
 	all  []string
 	tell func(string)
-	why  error // nothing is to be saved any more
-}
-
-func (n *notes) stop(why error) {
-	n.mu.Lock()
-	defer n.mu.Unlock()
-	n.why = why
-}
-
-func (n *notes) stopped() error {
-	n.mu.Lock()
-	defer n.mu.Unlock()
-	return n.why
 }
 
 // Tell hands on what a person must know of the log, one line each: what was said

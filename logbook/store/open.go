@@ -139,12 +139,12 @@ func Open(path string) (*Log, error) {
 	if e := l.identify(context.Background(), journalled); e != nil {
 		return nil, e
 	}
-	l.readOnly = refuse(path, logbook.ErrReadOnly, reason(err), "coolhold copy makes a copy elsewhere that can be")
+	l.halt.set(unwritableDisk, refuse(path, logbook.ErrReadOnly, reason(err), "coolhold copy makes a copy elsewhere that can be"))
 	return l, nil
 }
 
 // ReadOnly says why nothing can be stored in the log; nil: it can.
-func (l *Log) ReadOnly() error { return l.readOnly }
+func (l *Log) ReadOnly() error { return l.halt.by(unwritableDisk) }
 
 // unwritable tells whether an error only means that nothing may be written there.
 func unwritable(err error) bool {

@@ -76,4 +76,4 @@ func checkByBolt(copy, path string) error {
 }
 
 // Stop lets nothing more be saved: each Append gives this error.
-func (l *Log) Stop(why error) { l.notes.stop(why) }
+func (l *Log) Stop(why error) { l.halt.set(pagesDamaged, why) }

@@ -236,7 +236,7 @@ func freeSum(src mapSource, h head) uint32 {
 
 // writing runs f on a file that can be written to, and remembers how it was left.
 func (l *Log) writing(s *session, f func(*session) error) error {
-	if err := l.notes.stopped(); err != nil {
+	if err := l.halt.by(pagesDamaged); err != nil {
 		return err
 	}
 	if err := s.walk(l.walked); err != nil {

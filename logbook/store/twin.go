@@ -12,7 +12,6 @@ import (
 	"path/filepath"
 	"strings"
 	"sync"
-	"sync/atomic"
 
 	"coolhold/logbook"
 	"coolhold/logbook/seal"
@@ -139,6 +138,17 @@ func (t *Twin) Follow() TwinState { return t.visit(true) }
 // Look says how the twin stands by its last line, and writes nothing.
 func (t *Twin) Look() TwinState { return t.visit(false) }
 
+// halts keeps the log from being written to where the twin is ahead. What says nothing
+// of that, a stick that is pulled say, lifts nothing.
+func (t *Twin) halts(err error) {
+	switch {
+	case errors.Is(err, ErrTwinAhead):
+		t.log.halt.set(twinAhead, err)
+	case err == nil, errors.Is(err, ErrTwinUnlike):
+		t.log.halt.set(twinAhead, nil)
+	}
+}
+
 func (t *Twin) visit(write bool) TwinState {
 	if !t.mu.TryLock() {
 		return TwinState{Err: refuse(t.path, ErrTwinBusy, "", "see to the stick; the log goes on without it")}
@@ -147,7 +157,7 @@ func (t *Twin) visit(write bool) TwinState {
 	t.known.Brought, t.known.From = 0, 0
 	t.known.Err = t.compare(write)
 	t.compared = t.compared && !errors.Is(t.known.Err, ErrTwinAway)
-	t.log.halt.set(t.known.Err)
+	t.halts(t.known.Err)
 	return t.known
 }
 
@@ -495,7 +505,7 @@ func (t *Twin) SetAside() (name string, err error) {
 		return "", t.stuck(err)
 	}
 	t.known, t.compared = TwinState{}, false
-	t.log.halt.set(nil) // somebody decided
+	t.log.halt.set(twinAhead, nil) // somebody decided
 	return name, nil
 }
 
@@ -527,27 +537,4 @@ func unpath(err error) error {
 		return pe.Err
 	}
 	return err
-}
-
-// A halt keeps a log from being written to while its twin shows that it lost
-// entries: one more save would make two logs of one.
-type halt struct{ why atomic.Pointer[error] }
-
-// set halts the log if the twin is ahead. What says nothing of that, a stick that
-// is pulled say, lifts nothing.
-func (h *halt) set(err error) {
-	switch {
-	case errors.Is(err, ErrTwinAhead):
-		h.why.Store(&err)
-	case err == nil, errors.Is(err, ErrTwinUnlike):
-		h.why.Store(nil)
-	}
-}
-
-// err is why nothing may be written, nil where it may.
-func (h *halt) err() error {
-	if why := h.why.Load(); why != nil {
-		return *why
-	}
-	return nil
 }
