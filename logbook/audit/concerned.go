@@ -22,6 +22,9 @@ var alonePasses = []string{RepairUnseen, CoverTakenBack, DugUpUnseen, LegStruck,
 // concerned is whose matter a query on a joint or on the site is to somebody: what he made
 // or said himself stands in it.
 func (c Case) concerned(f Finding, name string) (who, did string) {
+	if facts, ok := f.facts.(handed); ok {
+		return c.hand(facts, name)
+	}
 	switch f.Rule {
 	case coveredBefore:
 		return c.concernedByCover(f, name)
@@ -85,13 +88,18 @@ func (c Case) concernedByJump(j logbook.Jump, name string) (who, did string) {
 	return "", ""
 }
 
-// ownMatter says why a name cannot settle such a query, "" where it can.
+// ownMatter says why a name cannot settle such a query, "" where it can. What stands on
+// one person's word alone wants a look besides.
 func (c Case) ownMatter(f Finding, name string) string {
 	who, did := c.concerned(f, name)
 	if who == "" || c.scene.people.worksAlone(name) {
 		return ""
 	}
-	return fmt.Sprintf("%s %s: somebody else must accept this", who, did)
+	must := "accept this"
+	if _, word := f.facts.(handed); word {
+		must = "look and accept this"
+	}
+	return fmt.Sprintf("%s %s: somebody else must %s", who, did, must)
 }
 
 // lastStruck is who took a joint off the list, last.

@@ -99,7 +99,7 @@ func (c Case) passesOwn(f Finding, name string) string {
 			return no
 		}
 	}
-	if !slices.Contains(secondPerson, f.Rule) {
+	if _, word := f.facts.(handed); word || !slices.Contains(secondPerson, f.Rule) {
 		return c.ownMatter(f, name)
 	}
 	if pairs, ok := f.facts.([]pair); ok {
@@ -107,9 +107,6 @@ func (c Case) passesOwn(f Finding, name string) string {
 			return fmt.Sprintf("%s is one of them: somebody else must accept this", name)
 		}
 		return ""
-	}
-	if facts, ok := f.facts.(handed); ok {
-		return c.handedTo(facts, name)
 	}
 	m, made := c.maker(name)
 	switch {
@@ -150,10 +147,6 @@ func (c Case) counts(f Finding, name string) bool {
 
 // ownWork tells whether what was found is a person's own work.
 func (c Case) ownWork(f Finding, name string) bool {
-	if facts, ok := f.facts.(handed); ok {
-		who, _ := c.hand(facts, name)
-		return who != ""
-	}
 	if who, _ := c.concerned(f, name); who != "" {
 		return true
 	}

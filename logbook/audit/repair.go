@@ -93,15 +93,6 @@ func (c Case) weldedThere(f handed, name string) (who, did string) {
 	return "", ""
 }
 
-// handedTo says why a name cannot settle what waits for another, "" where it can.
-func (c Case) handedTo(f handed, name string) string {
-	who, did := c.hand(f, name)
-	if who == "" || c.scene.people.worksAlone(name) {
-		return ""
-	}
-	return fmt.Sprintf("%s %s: somebody else must look and accept this", who, did)
-}
-
 // unseenRepairs are the repairs at some of these joints at which nobody else looked.
 func (res Result) unseenRepairs(joints []logbook.Joint) (says []string) {
 	for _, f := range res.Findings {

@@ -248,7 +248,7 @@ func (t *Twin) journalled() uint64 {
 // agrees makes sure that the twin is how the journal begins: by its last line, and
 // when all is wanted and was not done yet by all of them.
 func (t *Twin) agrees(f twinFile, at reached, all bool) error {
-	j, err := os.Open(journalOf(t.log.path))
+	j, err := whole.Open(journalOf(t.log.path))
 	if err != nil {
 		return fmt.Errorf("%s: the twin waits: the journal cannot be opened: %w", t.path, err)
 	}
@@ -409,7 +409,7 @@ func (t *Twin) bringUp(f twinFile, at reached) error {
 
 // nextLines are whole lines of the journal from a place on, none where it ends there.
 func (t *Twin) nextLines(from int64) ([]byte, error) {
-	j, err := os.Open(journalOf(t.log.path))
+	j, err := whole.Open(journalOf(t.log.path))
 	if err != nil {
 		return nil, fmt.Errorf("%s: the twin waits: the journal cannot be opened: %w", t.path, err)
 	}

@@ -176,7 +176,7 @@ func bases(names []string) (out []string) {
 // idOf is whose log a name is, by its journal or by what is left of the file; "" where
 // neither says.
 func idOf(path string) (id, tag string) {
-	if data, err := os.ReadFile(journalOf(path)); err == nil {
+	if data, err := whole.Read(journalOf(path)); err == nil {
 		line, _, _ := bytes.Cut(data, []byte("\n"))
 		if bare, ok := unjournal(line); ok {
 			if h, what := readHeadLine(bare); what == "" {
@@ -184,7 +184,7 @@ func idOf(path string) (id, tag string) {
 			}
 		}
 	}
-	data, err := os.ReadFile(path)
+	data, err := whole.Read(path)
 	if err != nil {
 		return "", ""
 	}
