@@ -56,12 +56,7 @@ func (o *codesFlags) flags(cmd *cobra.Command) {
 
 // on reads the log and finds the site.
 func (o codesFlags) on(e edges) (reading, logbook.Site, error) {
-	r, err := readLog(e, o.log, o.site, "")
-	if err != nil {
-		return r, logbook.Site{}, err
-	}
-	s, err := pickSite(r.book, o.site)
-	return r, s, err
+	return readSite(e, o.log, o.site, "")
 }
 
 // store runs an act on the site and says how many entries it wrote.

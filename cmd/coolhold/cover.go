@@ -102,11 +102,7 @@ func (c *coverSaid) check(f said, h acts.Head) error {
 }
 
 func listCovers(e edges, cmd *cobra.Command, f said, asJSON bool) error {
-	r, err := readLog(e, f.log, f.site, "")
-	if err != nil {
-		return err
-	}
-	s, err := pickSite(r.book, f.site)
+	r, s, err := readSite(e, f.log, f.site, "")
 	if err != nil {
 		return err
 	}

@@ -51,11 +51,7 @@ func (q drawingQuery) run(e edges, w io.Writer) error {
 	if q.width < chart.Least || q.width > widest {
 		return usage("--width %d is out of range; write %d to %d", q.width, chart.Least, widest)
 	}
-	r, err := readLog(e, q.log, q.site, q.asOf)
-	if err != nil {
-		return err
-	}
-	s, err := pickSite(r.book, q.site)
+	r, s, err := readSite(e, q.log, q.site, q.asOf)
 	if err != nil {
 		return err
 	}

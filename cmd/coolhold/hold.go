@@ -60,11 +60,7 @@ func (f said) holds(e edges, cmd *cobra.Command) error {
 			return usage("--%s is said of which weld? write coolhold %s", flag, cmd.Use)
 		}
 	}
-	r, err := readLog(e, f.log, f.site, "")
-	if err != nil {
-		return err
-	}
-	s, err := pickSite(r.book, f.site)
+	r, s, err := readSite(e, f.log, f.site, "")
 	if err != nil {
 		return err
 	}

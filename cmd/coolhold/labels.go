@@ -103,11 +103,7 @@ func (q labelQuery) formatOf() (string, error) {
 
 // sheet reads the log and gives the labels that were asked for.
 func (q labelQuery) sheet(e edges) (a4.Sheet, logbook.Site, error) {
-	r, err := readLog(e, q.log, q.site, "")
-	if err != nil {
-		return a4.Sheet{}, logbook.Site{}, err
-	}
-	s, err := pickSite(r.book, q.site)
+	r, s, err := readSite(e, q.log, q.site, "")
 	if err != nil {
 		return a4.Sheet{}, s, err
 	}

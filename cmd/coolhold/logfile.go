@@ -132,6 +132,14 @@ func (e edges) remark(path string) {
 	}
 }
 
+// readSite is readLog and the site that is asked for.
+func readSite(e edges, flag, site, asOf string) (r reading, s logbook.Site, err error) {
+	if r, err = readLog(e, flag, site, asOf); err == nil {
+		s, err = pickSite(r.book, site)
+	}
+	return r, s, err
+}
+
 // readLog reads of a log what concerns a site, as it was at asOf, or as it is.
 // What it was is told by the whole log, since sequence orders it.
 func readLog(e edges, flag, site, asOf string) (reading, error) {

@@ -69,11 +69,7 @@ func (q orderQuery) run(e edges, cmd *cobra.Command) error {
 	if err != nil {
 		return err
 	}
-	r, err := readLog(e, q.log, q.site, q.asOf)
-	if err != nil {
-		return err
-	}
-	s, err := pickSite(r.book, q.site)
+	r, s, err := readSite(e, q.log, q.site, q.asOf)
 	if err != nil {
 		return err
 	}

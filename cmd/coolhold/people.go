@@ -201,11 +201,7 @@ func peopleOf(r logbook.Reader, s logbook.Site) []personJSON {
 }
 
 func listPeople(e edges, w io.Writer, f said, asJSON bool) error {
-	r, err := readLog(e, f.log, f.site, "")
-	if err != nil {
-		return err
-	}
-	s, err := pickSite(r.book, f.site)
+	r, s, err := readSite(e, f.log, f.site, "")
 	if err != nil {
 		return err
 	}

@@ -90,11 +90,7 @@ func sealedToItsEnd(r store.Checkup, k seal.Key) (logbook.Sealed, error) {
 
 // asked is what the register is asked for, on the entries that are sealed.
 func (q registering) asked(e edges, path string, last logbook.Sealed, o register.Query) (proof.Request, error) {
-	r, err := readLog(e, path, q.site, "")
-	if err != nil {
-		return proof.Request{}, err
-	}
-	s, err := pickSite(r.book, q.site)
+	r, s, err := readSite(e, path, q.site, "")
 	if err != nil {
 		return proof.Request{}, err
 	}

@@ -53,11 +53,7 @@ func (q readyQuery) run(w io.Writer, e edges) error {
 	if err != nil {
 		return err
 	}
-	r, err := readLog(e, q.log, q.site, "")
-	if err != nil {
-		return err
-	}
-	s, err := pickSite(r.book, q.site)
+	r, s, err := readSite(e, q.log, q.site, "")
 	if err != nil {
 		return err
 	}

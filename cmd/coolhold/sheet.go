@@ -34,11 +34,7 @@ boxes with the names of the columns that coolhold transcribe takes in.`,
 			case format == "pdf" && out.file == "" && tui.IsTerminal(e.out):
 				return usage("a PDF is no text for a terminal: name a file with --out, or write --format text")
 			}
-			r, err := readLog(e, log, site, "")
-			if err != nil {
-				return err
-			}
-			s, err := pickSite(r.book, site)
+			r, s, err := readSite(e, log, site, "")
 			if err != nil {
 				return err
 			}

@@ -131,11 +131,7 @@ func TestSoakErrors(t *testing.T) {
 			}
 		}
 	}
-	kinds := 0
-	for range calls {
-		kinds++
-	}
-	s.counts("%d kinds of calls, %d refused, %d stored", kinds, refused, there)
+	s.counts("%d kinds of calls, %d refused, %d stored", len(calls), refused, there)
 	if refused == 0 {
 		t.Error("no save failed: nothing was refused")
 	}
