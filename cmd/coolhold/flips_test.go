@@ -32,9 +32,9 @@ func flips(t *testing.T) int {
 		return n
 	}
 	if testing.Short() || raced {
-		return 30
+		return 20
 	}
-	return 120
+	return 60
 }
 
 // limited runs a verb in a process of its own that is not waited for too long.

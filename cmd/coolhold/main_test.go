@@ -21,7 +21,7 @@ func TestMain(m *testing.M) {
 		program()
 	}
 	// The tests in a terminal wait for hands, not for the processor.
-	if err := flag.Set("test.parallel", "5"); err != nil {
+	if err := flag.Set("test.parallel", "8"); err != nil {
 		panic(err)
 	}
 	testscript.Main(m, map[string]func(){"coolhold": program})

@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"strings"
+	"sync"
 	"testing"
 
 	"coolhold/logbook"
@@ -74,17 +75,22 @@ func (d *door) does(code int, args ...string) string {
 // While one program has the log's lock another says so and stores nothing; what waits
 // for it gets it; and a killed one holds nothing.
 func TestLockOfAnotherProgram(t *testing.T) {
+	t.Parallel()
 	d := atLarkrise(t)
 	env := []string{selfEnv + "=1", raceEnv, "COOLHOLD_LOG=" + d.log}
 	note := []string{"note", "XM-0006", "told beside the trench", "--by", "Ada"}
 	before := entriesIn(t, d.log)
 	holder := startPart(t, "holder", env)
 	holder.until(t, "holds it")
+	var waiting sync.WaitGroup
 	for _, args := range [][]string{note, {"audit"}, {"copy", filepath.Join(d.dir, "c.coolhold")}} {
-		if got := verb(t, env, args...); got.code != exitLog || !strings.Contains(got.err, "in use by another program") {
-			t.Errorf("%s: exit code %d, %s", args[0], got.code, got.err)
-		}
+		waiting.Go(func() {
+			if got := verb(t, env, args...); got.code != exitLog || !strings.Contains(got.err, "in use by another program") {
+				t.Errorf("%s: exit code %d, %s", args[0], got.code, got.err)
+			}
+		})
 	}
+	waiting.Wait()
 	waited := make(chan ran)
 	go func() { waited <- verb(t, env, note...) }()
 	holder.in("let go")

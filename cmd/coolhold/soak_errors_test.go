@@ -100,7 +100,7 @@ func TestSoakErrors(t *testing.T) {
 	}
 	f := &failing{t: t, s: s, log: log, env: holdClock(t).env(), self: self}
 	calls, refused, there := f.calls(), 0, 0
-	every := rounds(t, 149, 1, 1) // in every test each 149th of them
+	every := rounds(t, 499, 1, 1) // in every test each 499th of them
 	for call, times := range calls {
 		for n := range times {
 			for i, errno := range errnos {

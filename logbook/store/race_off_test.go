@@ -3,3 +3,5 @@
 package store
 
 const stride = 1
+
+const raced = false
