@@ -29,9 +29,9 @@ fuzz:
 		done; \
 	done
 
-# 2,000 single bits turned in the file of a log, each seen by two programs.
+# 2,000 single bits turned in the file of a log, read and written, 200 on the board.
 flips:
-	COOLHOLD_FLIPS=2000 go test -count=1 -v -run '^TestRawFlips$$' ./cmd/coolhold
+	COOLHOLD_SOAK=full go test -count=1 -v -run '^TestSoakFlips' ./cmd/coolhold
 
 # N small changes of the code, drawn by SEED from PKG: which does no test notice?
 # AT=logbook/hold.go:194 makes every change of that line instead.

@@ -27,6 +27,7 @@ var arrows = map[string][]string{
 	"coolhold/logbook/audit":           {"fusion", "logbook", "logbook/ahead"},
 	"coolhold/logbook/register":        {"fusion", "logbook", "logbook/ahead", "logbook/audit", "logbook/chart", "logbook/history", "logbook/plan"},
 	"coolhold/logbook/seal":            {},
+	"coolhold/logbook/store/soaktest":  {},
 	"coolhold/logbook/store":           {"fusion", "logbook", "logbook/seal", "logbook/whole"},
 	"coolhold/logbook/paper":           {"fusion", "logbook", "logbook/acts", "logbook/ahead", "logbook/fault"},
 	"coolhold/logbook/paper/page":      {"logbook"},
@@ -61,12 +62,17 @@ var keepOut = map[string]func(pkg string) bool{
 	"github.com/xuri/excelize/v2": func(p string) bool { return p == "coolhold/logbook/register/xlsx" },
 	"go.etcd.io/bbolt":            func(p string) bool { return p == "coolhold/logbook/store" },
 	"os": func(p string) bool {
-		return strings.HasPrefix(p, "coolhold/cmd") || p == "coolhold/logbook/store" || p == "coolhold/logbook/whole" || p == "coolhold/tui" || p == "coolhold/logbook/fault/faulttest"
+		return strings.HasPrefix(p, "coolhold/cmd") || p == "coolhold/logbook/store" || p == "coolhold/logbook/whole" || p == "coolhold/tui" || forTests(p)
 	},
 	// For tests only.
 	"coolhold/logbook/crew":            func(string) bool { return false },
 	"coolhold/logbook/fault/faulttest": func(string) bool { return false },
+	"coolhold/logbook/store/soaktest":  func(string) bool { return false },
 	"net":                              func(string) bool { return false },
+}
+
+func forTests(p string) bool {
+	return p == "coolhold/logbook/fault/faulttest" || p == "coolhold/logbook/store/soaktest"
 }
 
 type listed struct {

@@ -9,32 +9,22 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"strconv"
 	"strings"
 	"sync"
 	"testing"
 	"time"
+
+	"coolhold/logbook/store/soaktest"
 )
 
-// flipsEnv says how many bits of the file TestRawFlips turns, each with two
-// programs of its own. 2,000 of them take most of a minute: make flips. Without
-// it there are 120, and 30 with -short or where races are looked for, as nothing
-// in one of these programs runs at once.
-const flipsEnv = "COOLHOLD_FLIPS"
-
+// flips is how many bits of the file are turned, each seen by two programs: few where
+// races are looked for, as nothing in one of these programs runs at once.
 func flips(t *testing.T) int {
 	t.Helper()
-	if s := os.Getenv(flipsEnv); s != "" {
-		n, err := strconv.Atoi(s)
-		if err != nil || n < 1 {
-			t.Fatalf("%s=%q is no number of flips", flipsEnv, s)
-		}
-		return n
-	}
 	if testing.Short() || raced {
-		return 20
+		return soaktest.Rounds(t, 20, 2000, 20_000)
 	}
-	return 60
+	return soaktest.Rounds(t, 60, 2000, 20_000)
 }
 
 // limited runs a verb in a process of its own that is not waited for too long.
@@ -62,6 +52,7 @@ func limited(t *testing.T, env []string, args ...string) ran {
 // verbs say against what they said of the sound log.
 type flipper struct {
 	t              *testing.T
+	s              *soaktest.Soak
 	env            []string
 	log            string
 	data           []byte
@@ -75,6 +66,7 @@ func (f *flipper) asked(args ...string) ran {
 
 // turn turns one bit, lets both verbs look, and turns it back.
 func (f *flipper) turn(at int, bit byte) {
+	f.s.Ran()
 	f.write(at, f.data[at]^bit)
 	what := fmt.Sprintf("byte %d turned by %#x", at, bit)
 	f.refused += f.outcome(what+", register", f.asked("register"), f.register, false)
@@ -100,7 +92,7 @@ func (f *flipper) outcome(what string, got, want ran, lists bool) int {
 	}
 	clear := got.code == exitLog && strings.Count(got.err, "\n") == 1 && strings.HasPrefix(got.err, "coolhold: "+f.log+": ")
 	if !clear || got.out != "" && !lists {
-		f.t.Errorf("%s: exit code %d\n%.300s\n%.2000s", what, got.code, got.out, got.err)
+		f.s.Lies("%s: exit code %d\n%.300s\n%.2000s", what, got.code, got.out, got.err)
 	}
 	return 1
 }
@@ -118,9 +110,9 @@ func places(random *rand.Rand, data []byte, n int) (at []int) {
 }
 
 // newFlipper writes the sound log once more and asks what is right to say of it.
-func newFlipper(t *testing.T, env []string, path string, data, journal []byte) *flipper {
+func newFlipper(t *testing.T, s *soaktest.Soak, env []string, path string, data, journal []byte) *flipper {
 	t.Helper()
-	f := &flipper{t: t, env: env, data: data, log: path}
+	f := &flipper{t: t, s: s, env: env, data: data, log: path}
 	if err := errors.Join(os.WriteFile(path, data, 0o600), os.WriteFile(path+".journal", journal, 0o600)); err != nil {
 		t.Fatal(err)
 	}
@@ -155,13 +147,14 @@ func sealedExample(t *testing.T) (data, journal []byte, env []string) {
 
 // Whatever bit of the file is turned: the register is the right one byte for
 // byte, or it is refused in one clear line; and so is what verify says.
-func TestRawFlips(t *testing.T) {
+func TestSoakFlipsRead(t *testing.T) {
 	t.Parallel()
+	s := soaktest.New(t, "one bit of the file, read", "drawn by seed from the file; register and verify look, and say the same as of the sound log or refuse in one line")
 	data, journal, env := sealedExample(t)
 	dir := t.TempDir()
 	all := make([]*flipper, 2)
 	for i := range all {
-		all[i] = newFlipper(t, env, filepath.Join(dir, fmt.Sprint(i, ".coolhold")), data, journal)
+		all[i] = newFlipper(t, s, env, filepath.Join(dir, fmt.Sprint(i, ".coolhold")), data, journal)
 	}
 	at := places(rand.New(rand.NewPCG(20260309, 1)), data, flips(t))
 	var running sync.WaitGroup
@@ -180,10 +173,10 @@ func TestRawFlips(t *testing.T) {
 	for _, f := range all {
 		refused, found = refused+f.refused, found+f.found
 		if now, err := os.ReadFile(f.log); err != nil || !bytes.Equal(now, data) {
-			t.Errorf("a verb that reads changed the log (%v)", err)
+			s.Loses("a verb that reads changed the log (%v)", err)
 		}
 	}
-	t.Logf("%d bits turned: register refused %d, verify found %d", len(at), refused, found)
+	s.Counts("register refused %d, verify found %d", refused, found)
 	if refused == 0 || found <= refused || found == len(at) {
 		t.Error("the flips did not show the difference between a sound log and a spoilt one")
 	}

@@ -17,22 +17,25 @@ import (
 
 	"coolhold/logbook"
 	"coolhold/logbook/store"
+	"coolhold/logbook/store/soaktest"
 )
 
 // A spoilt log is a sound one with its journal, written once more with one bit
 // turned.
 type spoilt struct {
 	t             *testing.T
+	s             *soaktest.Soak
 	what          string // where
 	path          string
 	data, journal []byte // as they are right
 	at            int
 }
 
-func spoiltAt(t *testing.T, dir string, n int, data, journal []byte, at int) spoilt {
+func spoiltAt(t *testing.T, counted *soaktest.Soak, dir string, n int, data, journal []byte, at int) spoilt {
 	t.Helper()
 	bit := byte(1) << (n / 2 % 8)
-	s := spoilt{t, fmt.Sprintf("byte %d turned by %#x", at, bit), filepath.Join(dir, fmt.Sprint(n, ".coolhold")), data, journal, at}
+	counted.Ran()
+	s := spoilt{t, counted, fmt.Sprintf("byte %d turned by %#x", at, bit), filepath.Join(dir, fmt.Sprint(n, ".coolhold")), data, journal, at}
 	bad := bytes.Clone(data)
 	bad[at] ^= bit
 	if err := errors.Join(os.WriteFile(s.path, bad, 0o600), os.WriteFile(s.path+".journal", journal, 0o600)); err != nil {
@@ -48,15 +51,15 @@ func (s spoilt) holds() (more int) {
 	s.t.Helper()
 	now, err := os.ReadFile(s.path + ".journal")
 	if err != nil || !bytes.HasPrefix(now, s.journal) {
-		s.t.Errorf("%s: the journal lost something (%v)", s.what, err)
+		s.s.Loses("%s: the journal lost something (%v)", s.what, err)
 	}
 	more = bytes.Count(now, []byte("\n")) - bytes.Count(s.journal, []byte("\n"))
 	if snap, err := store.ReadAll(context.Background(), s.path); err == nil {
 		if want := bytes.Count(now, []byte("\n")) - 1; len(snap.Entries) != want {
-			s.t.Errorf("%s: the log has %d entries, its journal %d", s.what, len(snap.Entries), want)
+			s.s.Loses("%s: the log has %d entries, its journal %d", s.what, len(snap.Entries), want)
 		}
 	} else if !errors.Is(err, store.ErrDamaged) {
-		s.t.Errorf("%s: %v", s.what, err)
+		s.s.Loses("%s: %v", s.what, err)
 	}
 	if more == 0 {
 		s.mended()
@@ -76,7 +79,7 @@ func (s spoilt) mended() {
 		s.t.Error(err)
 	}
 	if snap, err := store.ReadAll(context.Background(), s.path); err != nil || len(snap.Entries) != bytes.Count(s.journal, []byte("\n"))-1 {
-		s.t.Errorf("%s: nothing was stored, and the log is another: %d entries, %v", s.what, len(snap.Entries), err)
+		s.s.Loses("%s: nothing was stored, and the log is another: %d entries, %v", s.what, len(snap.Entries), err)
 	}
 }
 
@@ -88,20 +91,18 @@ func (s spoilt) removed() {
 
 // Whatever bit of the file is turned: a verb that writes stores what it was given,
 // or refuses in one clear line, and loses nothing.
-func TestFlipsOnWriting(t *testing.T) {
+func TestSoakFlipsWritten(t *testing.T) {
 	t.Parallel()
+	counted := soaktest.New(t, "one bit of the file, written", "drawn by seed; a note or a seal is stored or refused in one line, and the journal keeps what it had")
 	data, journal, env := sealedExample(t)
-	dir, n := t.TempDir(), flips(t)
-	if os.Getenv(flipsEnv) == "" {
-		n /= 4
-	}
+	dir, n := t.TempDir(), max(15, flips(t)/2)
 	at := places(rand.New(rand.NewPCG(20260309, 2)), data, n)
 	var stored, refused atomic.Int64
 	var running sync.WaitGroup
 	for worker := range 2 {
 		running.Go(func() {
 			for i := worker; i < n; i += 2 {
-				s := spoiltAt(t, dir, i, data, journal, at[i])
+				s := spoiltAt(t, counted, dir, i, data, journal, at[i])
 				if s.written(env, i/2) {
 					stored.Add(1)
 				} else {
@@ -111,7 +112,7 @@ func TestFlipsOnWriting(t *testing.T) {
 		})
 	}
 	running.Wait()
-	t.Logf("%d bits turned: %d stored, %d refused", n, stored.Load(), refused.Load())
+	counted.Counts("%d stored, %d refused", stored.Load(), refused.Load())
 	if stored.Load() == 0 || refused.Load() == 0 {
 		t.Error("the flips did not show the difference between a sound log and a spoilt one")
 	}
@@ -131,7 +132,7 @@ func (s spoilt) written(env []string, turn int) bool {
 		return true
 	}
 	if !clear || more != 0 {
-		s.t.Errorf("%s, %s: exit code %d, %d entries more\n%.300s\n%.2000s", s.what, verb[0], got.code, more, got.out, got.err)
+		s.s.Lies("%s, %s: exit code %d, %d entries more\n%.300s\n%.2000s", s.what, verb[0], got.code, more, got.out, got.err)
 	}
 	return false
 }
@@ -139,19 +140,17 @@ func (s spoilt) written(env []string, turn int) bool {
 // Whatever bit of the file is turned: the board starts or says in one line why not,
 // goes on being one, stores an answer or says that it is not stored, and ends in
 // order.
-func TestFlipsOnTheBoard(t *testing.T) {
+func TestSoakFlipsOnTheBoard(t *testing.T) {
+	counted := soaktest.New(t, "one bit of the file, on the board", "drawn by seed; the board opens or says why not, stores an answer or says that it is not stored")
 	data, journal, env := sealedExample(t)
 	dir, n := t.TempDir(), max(2, flips(t)/10)
-	if testing.Short() && os.Getenv(flipsEnv) == "" {
-		t.Skip("long")
-	}
 	count := map[string]int{}
 	for i, at := range places(rand.New(rand.NewPCG(20260309, 3)), data, n) {
-		s := spoiltAt(t, dir, i, data, journal, at)
+		s := spoiltAt(t, counted, dir, i, data, journal, at)
 		count[onBoard(t, s, env)]++
 		s.removed()
 	}
-	t.Logf("%d bits turned: %v", n, count)
+	counted.Counts("%v", count)
 }
 
 // onBoard opens the board on a spoilt log, gives it an answer and leaves.
@@ -195,7 +194,7 @@ func onBoard(t *testing.T, s spoilt, env []string) string {
 	<-x.ended
 	said := string(x.said)
 	if bad := strings.Contains(said, "goroutine ") || strings.Contains(said, "fatal error"); bad || code != exitDone && code != exitLog {
-		t.Errorf("%s: exit code %d\n%.3000s", s.what, code, said)
+		s.s.Lies("%s: exit code %d\n%.3000s", s.what, code, said)
 	}
 	s.holds()
 	return outcome
@@ -214,9 +213,11 @@ func (x *terminal) over() bool {
 // What is found on the copy stands on the board, and nothing more is saved where a
 // page is not what was written; Esc does not take it away.
 func TestBoardSaysWhatIsWrong(t *testing.T) {
+	t.Parallel()
+	counted := soaktest.New(t, "a page that opening the log does not touch", "how many elements it has is another number; the board says so and saves no more")
 	data, journal, env := sealedExample(t)
 	for at := 2; at < len(data)/pageLength; at++ {
-		s := spoiltAt(t, t.TempDir(), 0, data, journal, at*pageLength+10) // how many elements a page has
+		s := spoiltAt(t, counted, t.TempDir(), 0, data, journal, at*pageLength+10) // how many elements a page has
 		if !hidden(t, s) {
 			continue
 		}

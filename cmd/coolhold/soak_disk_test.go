@@ -15,6 +15,8 @@ import (
 	"testing"
 
 	"golang.org/x/sys/unix"
+
+	"coolhold/logbook/store/soaktest"
 )
 
 // spaceEnv is set in a copy of the test that has mounts of its own.
@@ -58,9 +60,9 @@ func mounts(t *testing.T, source, folder, kind string, flags uintptr, data strin
 // the log opens.
 func TestSoakDiskFull(t *testing.T) {
 	t.Parallel()
-	s := newSoak(t, "disk full", "a log on a tmpfs of 1 MB with a file that takes what is left")
+	s := soaktest.New(t, "disk full", "a log on a tmpfs of 1 MB with a file that takes what is left")
 	if !inSpace(t) {
-		s.handedOn = true
+		s.HandOn()
 		return
 	}
 	disk := filepath.Join(t.TempDir(), "disk")
@@ -72,10 +74,10 @@ func TestSoakDiskFull(t *testing.T) {
 	}
 	env, said := append(holdClock(t).env(), "TMPDIR="+t.TempDir()), map[string]bool{}
 	full := 0
-	for n := range rounds(t, 3, 200, 2000) {
+	for n := range soaktest.Rounds(t, 3, 200, 2000) {
 		fills(t, filepath.Join(disk, "other"), (n%12)*4096)
 		for i := range 4 {
-			s.ran()
+			s.Ran()
 			text := fmt.Sprintf("text %d-%d.%s", n, i, strings.Repeat("x", n%7*300))
 			got := limited(t, env, "note", "XM-0001", text, "--by", "Ada Invented", "--log", log)
 			if said[text] = saidStored(got); !said[text] {
@@ -86,7 +88,7 @@ func TestSoakDiskFull(t *testing.T) {
 			t.Fatal(err)
 		}
 		if n%20 == 19 { // begin anew before the log itself fills the disk
-			s.holdsWhatWasSaid(log, said)
+			holdsWhatWasSaid(s, log, said)
 			if err := errors.Join(os.Remove(log), os.Remove(log+".journal")); err != nil {
 				t.Fatal(err)
 			}
@@ -96,11 +98,11 @@ func TestSoakDiskFull(t *testing.T) {
 			clear(said)
 		}
 	}
-	s.holdsWhatWasSaid(log, said)
+	holdsWhatWasSaid(s, log, said)
 	if _, err := readPlain(log); err != nil {
-		s.loses("%v", err)
+		s.Loses("%v", err)
 	}
-	s.counts("%d saves did not find room", full)
+	s.Counts("%d saves did not find room", full)
 	if full == 0 {
 		t.Error("the disk was never full")
 	}
@@ -120,19 +122,19 @@ func fills(t *testing.T, name string, free int) {
 }
 
 // holdsWhatWasSaid holds the texts of a log against what was said of each.
-func (s *soak) holdsWhatWasSaid(log string, said map[string]bool) {
+func holdsWhatWasSaid(s *soaktest.Soak, log string, said map[string]bool) {
 	plain, err := readPlain(log)
 	if err != nil {
-		s.loses("%v", err)
+		s.Loses("%v", err)
 		return
 	}
 	all := bytes.Join(plain.lines, nil)
 	for text, stored := range said {
 		switch n := bytes.Count(all, []byte(text)); {
 		case stored && n != 1:
-			s.loses("%.20s was told as stored and is there %d times", text, n)
+			s.Loses("%.20s was told as stored and is there %d times", text, n)
 		case !stored && n != 0:
-			s.lies("%.20s was told as not stored and is there", text)
+			s.Lies("%.20s was told as not stored and is there", text)
 		}
 	}
 }
@@ -141,7 +143,7 @@ func (s *soak) holdsWhatWasSaid(log string, said map[string]bool) {
 // a line or two.
 func TestSoakAnotherUser(t *testing.T) {
 	t.Parallel()
-	s := newSoak(t, "another user", "verbs run as uid 65534 on a log of one's own")
+	s := soaktest.New(t, "another user", "verbs run as uid 65534 on a log of one's own")
 	if os.Geteuid() != 0 {
 		t.Skip("SKIPPED: only root can be somebody else")
 	}
@@ -154,18 +156,18 @@ func TestSoakAnotherUser(t *testing.T) {
 	self := forAll(t, dir)
 	before := beside(t, log)
 	for _, args := range [][]string{{"register"}, {"audit"}, {"verify"}, {"copy", filepath.Join(dir, "copy")}, {"note", "XM-0001", "from elsewhere", "--by", "Eve Invented"}} {
-		s.ran()
+		s.Ran()
 		cmd := exec.Command(self, append(args, "--log", log)...)
 		cmd.Env = append(os.Environ(), selfEnv+"=1", raceEnv, "TMPDIR=/tmp", "HOME=/tmp", "XDG_CONFIG_HOME=/tmp", "XDG_DATA_HOME=/tmp")
 		cmd.SysProcAttr = &syscall.SysProcAttr{Credential: &syscall.Credential{Uid: 65534, Gid: 65534}}
 		out, err := cmd.CombinedOutput()
 		if lines := strings.Split(strings.TrimSpace(string(out)), "\n"); err == nil || len(lines) > 2 || !strings.Contains(lines[len(lines)-1], log) {
-			s.lies("%s: %v\n%s", args, err, out)
+			s.Lies("%s: %v\n%s", args, err, out)
 		}
 	}
 	for name, data := range beside(t, log) {
 		if !bytes.Equal(before[name], data) {
-			s.loses("%s was changed by another user", name)
+			s.Loses("%s was changed by another user", name)
 		}
 	}
 }
@@ -193,9 +195,9 @@ func forAll(t *testing.T, dir string) string {
 // shown as stored is there, what was not stored is said.
 func TestSoakStickPulled(t *testing.T) {
 	t.Parallel()
-	s := newSoak(t, "stick pulled", "the folder of the log is unmounted under the board in a walk and mounted again")
+	s := soaktest.New(t, "stick pulled", "the folder of the log is unmounted under the board in a walk and mounted again")
 	if !inSpace(t) {
-		s.handedOn = true
+		s.HandOn()
 		return
 	}
 	dir := t.TempDir()
@@ -206,11 +208,11 @@ func TestSoakStickPulled(t *testing.T) {
 	mounts(t, kept, stick, "", unix.MS_BIND, "")
 	p := &striker{s: s, random: rand.New(rand.NewPCG(20260309, 5))}
 	p.site(t, filepath.Join(stick, "site.coolhold"))
-	for range rounds(t, 2, 50, 500) {
+	for range soaktest.Rounds(t, 2, 50, 500) {
 		for range 1 + p.random.IntN(6) {
 			p.strikes(false)
 		}
-		s.ran()
+		s.Ran()
 		if err := unix.Unmount(stick, unix.MNT_DETACH); err != nil {
 			t.Fatal(err)
 		}

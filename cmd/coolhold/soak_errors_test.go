@@ -12,6 +12,8 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+
+	"coolhold/logbook/store/soaktest"
 )
 
 // errnos are what a system call of a save may come back with.
@@ -20,7 +22,7 @@ var errnos = strings.Fields("EIO ENOSPC EROFS EDQUOT EACCES EPERM EBADF EINVAL E
 // A failing is a verb that stores one text, of which the system refuses one call.
 type failing struct {
 	t    *testing.T
-	s    *soak
+	s    *soaktest.Soak
 	log  string
 	env  []string
 	self string
@@ -53,7 +55,7 @@ func (f *failing) holds(text string) (times int) {
 	f.t.Helper()
 	log, err := readPlain(f.log)
 	if err != nil {
-		f.s.loses("%v", err)
+		f.s.Loses("%v", err)
 		return 0
 	}
 	for _, line := range log.lines {
@@ -85,7 +87,7 @@ func (f *failing) calls() map[string]int {
 // said as it is, by what another reader finds, and the next save works.
 func TestSoakErrors(t *testing.T) {
 	t.Parallel()
-	s := newSoak(t, "error at a system call of a save", "strace refuses the n-th call on log or journal, each call, each error")
+	s := soaktest.New(t, "error at a system call of a save", "strace refuses the n-th call on log or journal, each call, each error")
 	if _, err := exec.LookPath("strace"); err != nil {
 		t.Skip("SKIPPED: strace is not installed")
 	}
@@ -100,38 +102,38 @@ func TestSoakErrors(t *testing.T) {
 	}
 	f := &failing{t: t, s: s, log: log, env: holdClock(t).env(), self: self}
 	calls, refused, there := f.calls(), 0, 0
-	every := rounds(t, 499, 1, 1) // in every test each 499th of them
+	every := soaktest.Rounds(t, 499, 1, 1) // in every test each 499th of them
 	for call, times := range calls {
 		for n := range times {
 			for i, errno := range errnos {
 				if (n*len(errnos)+i)%every != 0 {
 					continue
 				}
-				s.ran()
+				s.Ran()
 				text, got := f.note(fmt.Sprintf("%s:error=%s:when=%d", call, errno, n+1), os.DevNull)
 				stored := f.holds(text)
 				what := fmt.Sprintf("%s %d of %d, %s: %q", call, n+1, times, errno, got.err)
 				switch {
 				case stored > 1:
-					s.lies("%s, stored %d times", what, stored)
+					s.Lies("%s, stored %d times", what, stored)
 				case got.code == exitDone && stored == 0:
-					s.loses("%s", what)
+					s.Loses("%s", what)
 				case got.code != exitDone && stored == 1 && !saidStored(got) && !strings.Contains(got.err, "not known whether"):
-					s.lies("%s, but it is stored", what)
+					s.Lies("%s, but it is stored", what)
 				case got.code != exitDone && stored == 0 && saidStored(got):
-					s.lies("%s, but it is not stored", what)
+					s.Lies("%s, but it is not stored", what)
 				}
 				if got.code != exitDone {
 					refused++
 				}
 				there += stored
 				if text, got := f.note("", os.DevNull); got.code != exitDone || f.holds(text) != 1 {
-					s.loses("the save after %s: %v", what, got)
+					s.Loses("the save after %s: %v", what, got)
 				}
 			}
 		}
 	}
-	s.counts("%d kinds of calls, %d refused, %d stored", len(calls), refused, there)
+	s.Counts("%d kinds of calls, %d refused, %d stored", len(calls), refused, there)
 	if refused == 0 {
 		t.Error("no save failed: nothing was refused")
 	}

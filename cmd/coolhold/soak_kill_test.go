@@ -12,13 +12,15 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"coolhold/logbook/store/soaktest"
 )
 
 // A striker strikes the keys of one weld after another, whatever screen stands
 // there: killed at any moment it goes on where the board does.
 type striker struct {
 	*crew
-	s      *soak
+	s      *soaktest.Soak
 	random *rand.Rand
 	joint  string
 	cold   map[string]time.Time // when the hold of a joint is truly over, by the held clock
@@ -171,13 +173,13 @@ func (p *striker) strikes(killed bool) {
 	}
 	lines, err := plainJournal(p.log + ".journal")
 	if err != nil {
-		p.s.loses("%v", err)
+		p.s.Loses("%v", err)
 	}
 	p.acked = lines
 	if next.stores {
 		p.answers++
 		if len(lines) == was {
-			p.s.lies("%s: shown as stored, and the journal is as before", next.sight)
+			p.s.Lies("%s: shown as stored, and the journal is as before", next.sight)
 		}
 	}
 	if strings.Contains(next.sight, "Write on the pipe") {
@@ -192,7 +194,7 @@ func (p *striker) revives() {
 	away := time.Duration(p.random.IntN(90_000)) * time.Millisecond
 	if p.random.IntN(4) == 0 {
 		at := p.clock.at
-		at.Wall, at.Boot, at.BootID = at.Wall.Add(away), away/2, fmt.Sprint("boot-", p.s.runs)
+		at.Wall, at.Boot, at.BootID = at.Wall.Add(away), away/2, fmt.Sprint("boot-", p.s.Runs())
 		p.clock.set(at)
 	} else {
 		p.clock.pass(away)
@@ -205,27 +207,27 @@ func (p *striker) revives() {
 func (p *striker) survives() {
 	log, err := readPlain(p.log)
 	if err != nil {
-		p.s.loses("the log of a killed board: %v", err)
+		p.s.Loses("the log of a killed board: %v", err)
 		return
 	}
 	if err := extends(log.lines, p.acked); err != nil {
-		p.s.loses("%v", err)
+		p.s.Loses("%v", err)
 	}
 	journal, err := plainJournal(p.log + ".journal")
 	if err == nil {
 		err = extends(log.lines, journal)
 	}
 	if err != nil {
-		p.s.loses("the journal of a killed board: %v", err)
+		p.s.Loses("the journal of a killed board: %v", err)
 	}
 	begun := map[string]bool{}
 	for _, line := range log.lines {
 		var e struct{ Kind, Weld string }
 		if err := json.Unmarshal(line, &e); err != nil {
-			p.s.loses("%s: %v", line, err)
+			p.s.Loses("%s: %v", line, err)
 		}
 		if e.Kind == "weld begun" && begun[e.Weld] {
-			p.s.lies("the number %s was given twice", e.Weld)
+			p.s.Lies("the number %s was given twice", e.Weld)
 		}
 		begun[e.Weld] = begun[e.Weld] || e.Kind == "weld begun"
 	}
@@ -243,7 +245,7 @@ func (p *striker) holdsLast() {
 		left := time.Duration(minutes)*time.Minute + time.Duration(seconds)*time.Second
 		p.holds++
 		if truly := p.cold[m[1]].Sub(p.clock.at.Wall); left < truly.Truncate(time.Second) {
-			p.s.lies("%s: %v left, truly %v", m[0], left, truly)
+			p.s.Lies("%s: %v left, truly %v", m[0], left, truly)
 		}
 	}
 }
@@ -252,21 +254,21 @@ func (p *striker) holdsLast() {
 // as stored is there, no number is given twice, no hold is shorter than the truth.
 func TestSoakKilled(t *testing.T) {
 	t.Parallel()
-	p := &striker{s: newSoak(t, "board killed in a walk", "SIGKILL through a pseudo-terminal; bbolt, journal and RFC 6962 root read by other code"), random: rand.New(rand.NewPCG(20260309, 2))}
-	for kills := rounds(t, 6, 500, 5000); p.s.runs < kills; p.logs++ {
+	p := &striker{s: soaktest.New(t, "board killed in a walk", "SIGKILL through a pseudo-terminal; bbolt, journal and RFC 6962 root read by other code"), random: rand.New(rand.NewPCG(20260309, 2))}
+	for kills := soaktest.Rounds(t, 6, 500, 5000); p.s.Runs() < kills; p.logs++ {
 		p.newSite(t)
-		for p.s.runs < kills && p.atWork() {
+		for p.s.Runs() < kills && p.atWork() {
 			for range p.some() {
 				p.strikes(false)
 			}
 			p.strikes(true)
-			p.s.ran()
+			p.s.Ran()
 			p.revives()
 		}
 		p.kill()
 	}
-	p.s.counts("%d answers, %d welds, %d holds read, %d logs", p.answers, p.welds, p.holds, p.logs)
-	if p.answers < p.s.runs || p.holds == 0 && p.s.runs > 100 {
+	p.s.Counts("%d answers, %d welds, %d holds read, %d logs", p.answers, p.welds, p.holds, p.logs)
+	if p.answers < p.s.Runs() || p.holds == 0 && p.s.Runs() > 100 {
 		t.Error("the board was killed before it had done anything")
 	}
 }

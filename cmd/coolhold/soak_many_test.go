@@ -12,14 +12,16 @@ import (
 	"strings"
 	"sync"
 	"testing"
+
+	"coolhold/logbook/store/soaktest"
 )
 
 // Two boards and the verbs on one log at once: what each was told is stored is
 // there once, ids are unique, every copy is sound, every register is made.
 func TestSoakTogether(t *testing.T) {
 	t.Parallel()
-	s := newSoak(t, "two boards and the verbs on one log", "one welds, one writes notes, three loops of verbs beside them; the log read by other code")
-	n := rounds(t, 24, 1000, 10_000)
+	s := soaktest.New(t, "two boards and the verbs on one log", "one welds, one writes notes, three loops of verbs beside them; the log read by other code")
+	n := soaktest.Rounds(t, 24, 1000, 10_000)
 	p := &striker{s: s, random: rand.New(rand.NewPCG(20260309, 4))}
 	p.newSite(t)
 	for p.welds == 0 {
@@ -48,7 +50,7 @@ func TestSoakTogether(t *testing.T) {
 	writer.kill()
 	p.survives()
 	v.told(append(v.texts, writer.texts...), p.acked)
-	s.counts("%d answers, %d notes by key, %d by verb, %d copies, %d registers, %d refused as locked", p.answers, len(writer.texts), len(v.texts), v.copies, v.registers, v.locked)
+	s.Counts("%d answers, %d notes by key, %d by verb, %d copies, %d registers, %d refused as locked", p.answers, len(writer.texts), len(v.texts), v.copies, v.registers, v.locked)
 	if p.answers == 0 || len(writer.texts) == 0 || len(v.texts) == 0 || v.copies == 0 || v.registers == 0 {
 		t.Error("somebody did nothing")
 	}
@@ -57,7 +59,7 @@ func TestSoakTogether(t *testing.T) {
 // verbs are loops of verbs on one log.
 type verbs struct {
 	t        *testing.T
-	s        *soak
+	s        *soaktest.Soak
 	log, dir string
 	env      []string
 
@@ -69,7 +71,7 @@ type verbs struct {
 // loop runs a third of n verbs, most of which store a text.
 func (v *verbs) loop(which, n int) {
 	for i := range n / 3 {
-		v.s.ran()
+		v.s.Ran()
 		text := fmt.Sprintf("verb %d-%06d.", which, i)
 		switch i % 8 {
 		case 3:
@@ -101,7 +103,7 @@ func (v *verbs) asks(args ...string) bool {
 	v.mu.Lock()
 	defer v.mu.Unlock()
 	if v.locked++; got.code != exitLog || !strings.Contains(got.err, "in use") {
-		v.s.lies("%s: %v", args, got)
+		v.s.Lies("%s: %v", args, got)
 	}
 	return false
 }
@@ -111,7 +113,7 @@ func (v *verbs) copy(to string) {
 		return
 	}
 	if _, err := readPlain(to); err != nil {
-		v.s.loses("a copy: %v", err)
+		v.s.Loses("a copy: %v", err)
 	}
 	v.mu.Lock()
 	v.copies++
@@ -126,13 +128,13 @@ func (v *verbs) told(texts []string, lines [][]byte) {
 	for _, line := range lines {
 		var e struct{ ID string }
 		if err := json.Unmarshal(line, &e); err != nil || e.ID == "" || ids[e.ID] {
-			v.s.lies("the id %q stands twice (%v)", e.ID, err)
+			v.s.Lies("the id %q stands twice (%v)", e.ID, err)
 		}
 		ids[e.ID] = true
 	}
 	for _, text := range texts {
 		if n := bytes.Count(all, []byte(text)); n != 1 {
-			v.s.loses("%q was told as stored and is there %d times", text, n)
+			v.s.Loses("%q was told as stored and is there %d times", text, n)
 		}
 	}
 }
@@ -140,7 +142,7 @@ func (v *verbs) told(texts []string, lines [][]byte) {
 // A reporter writes notes on the board, by keys.
 type reporter struct {
 	*crew
-	s     *soak
+	s     *soaktest.Soak
 	texts []string
 }
 

@@ -21,6 +21,7 @@ import (
 	"coolhold/fusion"
 	"coolhold/logbook/acts"
 	"coolhold/logbook/store"
+	"coolhold/logbook/store/soaktest"
 )
 
 // An op is what a program asked of the system: a piece written to a file, its
@@ -221,7 +222,7 @@ func torn(random *rand.Rand, before, after []byte) []byte {
 // The same on a disk that does not sync must lose something, or the test sees nothing.
 func TestSoakPowerCuts(t *testing.T) {
 	t.Parallel()
-	s := newSoak(t, "power cut", "an image at each write and sync of a save, what was not synced dropped or torn at 512 bytes")
+	s := soaktest.New(t, "power cut", "an image at each write and sync of a save, what was not synced dropped or torn at 512 bytes")
 	if _, err := exec.LookPath("strace"); err != nil {
 		t.Skip("SKIPPED: strace is not installed")
 	}
@@ -236,7 +237,7 @@ func TestSoakPowerCuts(t *testing.T) {
 		t.Fatal(err)
 	}
 	env := holdClock(t).env()
-	saves, images := rounds(t, 2, 40, 400), rounds(t, 1, 4, 10)
+	saves, images := soaktest.Rounds(t, 2, 40, 400), soaktest.Rounds(t, 1, 4, 10)
 	cuts := &cutter{s: s, log: log, dir: dir, site: onlySite(t, log), now: e.now()}
 	lostByDeaf, boundaries := 0, 0
 	for n := range saves {
@@ -260,9 +261,9 @@ func TestSoakPowerCuts(t *testing.T) {
 				must = after.lines
 			}
 			for range images {
-				s.ran()
+				s.Ran()
 				if err := cuts.survives(true_.cut(random), must); err != nil {
-					s.loses("save %d, after %s of %s: %v", n, o.call, filepath.Base(o.file), err)
+					s.Loses("save %d, after %s of %s: %v", n, o.call, filepath.Base(o.file), err)
 				}
 			}
 		}
@@ -273,7 +274,7 @@ func TestSoakPowerCuts(t *testing.T) {
 			lostByDeaf++
 		}
 	}
-	s.counts("%d saves, %d boundaries; a disk that does not sync lost %d of %d", saves, boundaries, lostByDeaf, saves)
+	s.Counts("%d saves, %d boundaries; a disk that does not sync lost %d of %d", saves, boundaries, lostByDeaf, saves)
 	if lostByDeaf == 0 {
 		t.Error("a disk that does not sync lost nothing: the images are not what a power cut leaves")
 	}
@@ -297,7 +298,7 @@ func beside(t *testing.T, log string) map[string][]byte {
 
 // A cutter looks at images, each in a folder of its own.
 type cutter struct {
-	s        *soak
+	s        *soaktest.Soak
 	log, dir string
 	site     string
 	now      fusion.Stamp

@@ -9,10 +9,7 @@ import (
 	"fmt"
 	"hash/crc32"
 	"os"
-	"strconv"
 	"strings"
-	"sync"
-	"testing"
 	"time"
 
 	"github.com/transparency-dev/merkle/compact"
@@ -20,107 +17,6 @@ import (
 	bolt "go.etcd.io/bbolt"
 	"golang.org/x/mod/sumdb/tlog"
 )
-
-// soakEnv says how long the soaks are: without it each is so short that it can
-// be run with every test; "full" is what make soak runs, "long" what make
-// soak-long does. soakTable names a file to which each adds its line of the table
-// that is printed at the end.
-const (
-	soakEnv   = "COOLHOLD_SOAK"
-	soakTable = "COOLHOLD_SOAK_TABLE"
-)
-
-// A soak is one line of the table: a fault, how it was made, and what came of it.
-type soak struct {
-	t          *testing.T
-	fault, how string
-
-	mu           sync.Mutex
-	runs         int
-	lost, untrue []string
-	also         []string
-	handedOn     bool // a copy of the test writes the line
-}
-
-// newSoak begins a soak, whose line is written once the test has ended.
-func newSoak(t *testing.T, fault, how string) *soak {
-	s := &soak{t: t, fault: fault, how: how}
-	t.Cleanup(s.write)
-	return s
-}
-
-// rounds is how often something is done: in every test, in a soak, in a long one.
-func rounds(t *testing.T, short, full, long int) int {
-	t.Helper()
-	switch s := os.Getenv(soakEnv); s {
-	case "":
-		return short
-	case "full":
-		return full
-	case "long":
-		return long
-	default:
-		t.Fatalf("%s=%q: full or long", soakEnv, s)
-		return 0
-	}
-}
-
-// ran counts a run.
-func (s *soak) ran() { s.mu.Lock(); defer s.mu.Unlock(); s.runs++ }
-
-// loses says that something shown as recorded is not there, or not as it was.
-func (s *soak) loses(format string, args ...any) {
-	s.t.Helper()
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	s.lost = append(s.lost, fmt.Sprintf(format, args...))
-	s.t.Errorf("lost: "+format, args...)
-}
-
-// lies says that what was said is not so.
-func (s *soak) lies(format string, args ...any) {
-	s.t.Helper()
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	s.untrue = append(s.untrue, fmt.Sprintf(format, args...))
-	s.t.Errorf("untrue: "+format, args...)
-}
-
-// counts is a remark at the end of the line.
-func (s *soak) counts(format string, args ...any) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	s.also = append(s.also, fmt.Sprintf(format, args...))
-}
-
-func (s *soak) write() {
-	if s.handedOn {
-		return
-	}
-	// A soak of no runs has shown nothing.
-	if s.runs == 0 && !s.t.Skipped() && !s.t.Failed() {
-		s.t.Error("nothing was done")
-	}
-	state := strconv.Itoa(s.runs)
-	if s.t.Skipped() {
-		state = "SKIPPED"
-	}
-	line := fmt.Sprintf("| %s | %s | %s | %d | %d | `-run %s` | %s |",
-		s.fault, s.how, state, len(s.lost), len(s.untrue), s.t.Name(), strings.Join(s.also, ", "))
-	s.t.Log(line)
-	name := os.Getenv(soakTable)
-	if name == "" {
-		return
-	}
-	f, err := os.OpenFile(name, os.O_CREATE|os.O_APPEND|os.O_WRONLY, 0o600)
-	if err == nil {
-		_, err = fmt.Fprintln(f, line)
-		err = errors.Join(err, f.Close())
-	}
-	if err != nil {
-		s.t.Error(err)
-	}
-}
 
 // A plainLog is what a reader of another make finds in a log: it knows bbolt and
 // what the package comment of store says of the file, and uses no code of ours.

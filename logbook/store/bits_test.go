@@ -14,6 +14,7 @@ import (
 	"testing"
 
 	"coolhold/logbook"
+	"coolhold/logbook/store/soaktest"
 )
 
 // A small log with a branch, a leaf that runs on, and free pages.
@@ -70,14 +71,12 @@ func structure(t *testing.T, data []byte) (at []int) {
 
 // Every bit of every page header, element and branch key, one at a time: the file
 // is refused, or all of it is read just as before.
-func TestEveryBitOfThePages(t *testing.T) {
+func TestSoakBitsOfThePages(t *testing.T) {
+	s := soaktest.New(t, "one bit of a page header, an element or a branch key", "each of a small log, through the page check: refused, or the same register")
 	data, path := smallTree(t)
 	want := fmt.Sprint(readAll(t, path).Entries)
 	places := structure(t, data)
-	step := stride
-	if testing.Short() {
-		step = 7 * stride
-	}
+	step := soaktest.Rounds(t, 7*stride, 1, 1) // in every test each 7th of them
 	journal := spoil(t, path+".journal")
 	var next, refused, same atomic.Int64
 	var running sync.WaitGroup
@@ -89,9 +88,10 @@ func TestEveryBitOfThePages(t *testing.T) {
 			for n := int(next.Add(1)-1) * step; n < 8*len(places); n = int(next.Add(1)-1) * step {
 				at, bit := places[n/8], byte(1)<<(n%8)
 				bad[at] ^= bit
+				s.Ran()
 				if err := checkPages(bytes.NewReader(bad), "x"); errors.Is(err, ErrDamaged) {
 					refused.Add(1)
-				} else if readsAs(t, mine, bad, want, fmt.Sprintf("page %d, byte %d, bit %d", at/pageSize, at%pageSize, n%8)) {
+				} else if readsAs(t, s, mine, bad, want, fmt.Sprintf("page %d, byte %d, bit %d", at/pageSize, at%pageSize, n%8)) {
 					same.Add(1)
 				} else {
 					refused.Add(1)
@@ -101,14 +101,14 @@ func TestEveryBitOfThePages(t *testing.T) {
 		})
 	}
 	running.Wait()
-	t.Logf("%d bits, each %d: %d refused, %d read as before", 8*len(places), step, refused.Load(), same.Load())
+	s.Counts("of %d bits each %d: %d refused, %d read as before", 8*len(places), step, refused.Load(), same.Load())
 	if same.Load() == 0 || refused.Load() < 2*same.Load() {
 		t.Error("the check lets too much or too little pass")
 	}
 }
 
 // readsAs reads a file that the page check lets pass: as it was, or not at all.
-func readsAs(t *testing.T, path string, data []byte, want, what string) bool {
+func readsAs(t *testing.T, s *soaktest.Soak, path string, data []byte, want, what string) bool {
 	if err := os.WriteFile(path, data, 0o600); err != nil {
 		t.Error(err)
 		return false
@@ -116,12 +116,12 @@ func readsAs(t *testing.T, path string, data []byte, want, what string) bool {
 	snap, err := ReadAll(bg, path)
 	if err != nil {
 		if !errors.Is(err, ErrDamaged) && !errors.Is(err, ErrJournalAhead) && !errors.Is(err, ErrOld) {
-			t.Errorf("%s: %v", what, err)
+			s.Lies("%s: %v", what, err)
 		}
 		return false
 	}
 	if got := fmt.Sprint(snap.Entries); got != want {
-		t.Errorf("%s: another register", what)
+		s.Lies("%s: another register", what)
 	}
 	return true
 }

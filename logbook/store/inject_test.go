@@ -16,6 +16,7 @@ import (
 	"golang.org/x/sys/unix"
 
 	"coolhold/logbook"
+	"coolhold/logbook/store/soaktest"
 )
 
 // saveEnv makes the test binary a program that saves once on the log it names,
@@ -110,6 +111,7 @@ func (f fault) fits(r *syscall.PtraceRegs) bool {
 
 // A traced is a run of saveTwice whose system calls are looked at one by one.
 type traced struct {
+	s      *soaktest.Soak
 	t      *testing.T
 	path   string
 	at     int // the call that fails, counted from 1; 0: none
@@ -296,7 +298,8 @@ func (x *traced) set(tid int, r *syscall.PtraceRegs) {
 // Whatever system call of a save fails, and however, the program says what is so,
 // by an independent reader of the files as they lay when it spoke; and the same
 // save tried once more is there once.
-func TestEverySystemCallOfASaveFails(t *testing.T) {
+func TestSoakSystemCalls(t *testing.T) {
+	s := soaktest.New(t, "a system call of a save that fails, is cut short or never ends", "each call by ptrace, each way it can go wrong; the files as they lay when it spoke")
 	base := fresh(t)
 	add(t, base, draft("first", logbook.Note{Text: "first"}))
 	count := &traced{t: t, path: clone(t, base.path), names: map[int]syscall.PtraceRegs{}}
@@ -304,21 +307,26 @@ func TestEverySystemCallOfASaveFails(t *testing.T) {
 	if count.calls < 20 || len(count.seen) != 2 || !strings.HasPrefix(count.seen[0], "STORED|") {
 		t.Fatalf("%d calls without a fault: %q", count.calls, count.seen)
 	}
-	runs, said := 0, map[string]int{}
+	turn, runs, said := 0, 0, map[string]int{}
+	every := soaktest.Rounds(t, 4, 1, 1) // in every test each 4th of them
 	for _, f := range befalls {
 		for at := 1; at <= count.calls; at++ {
 			r := count.names[at]
 			if !f.fits(&r) {
 				continue
 			}
+			if turn++; turn%every != 0 {
+				continue
+			}
 			runs++
-			x := &traced{t: t, path: clone(t, base.path), at: at, fault: f}
+			s.Ran()
+			x := &traced{t: t, s: s, path: clone(t, base.path), at: at, fault: f}
 			x.run()
 			said[x.checks(fmt.Sprintf("%s at call %d of %d (system call %d)", f.name, at, count.calls, r.Orig_rax))]++
 		}
 	}
-	t.Logf("%d runs over the %d system calls of a save; said: %v", runs, count.calls, said)
-	if runs < 100 || said["STORED"] == 0 || said["NOT STORED"] == 0 || said["NOT KNOWN"] == 0 {
+	s.Counts("%d system calls, said: %v", count.calls, said)
+	if runs < 100/every || said["STORED"] == 0 || said["NOT STORED"] == 0 || said["NOT KNOWN"] == 0 {
 		t.Errorf("%d runs, said %v: not all of it was seen", runs, said)
 	}
 }
@@ -339,16 +347,16 @@ func (x *traced) checks(what string) (said string) {
 		said == "STORED" && inJournal != 2,
 		said == "NOT STORED" && has != 0,
 		said == "NOT KNOWN" && !x.fault.gone:
-		t.Errorf("%s: %d entries in the log and %d in the journal, %d blocks in no later sync, and it said %q", what, has, inJournal, x.lostThen, x.seen[0])
+		x.s.Lies("%s: %d entries in the log and %d in the journal, %d blocks in no later sync, and it said %q", what, has, inJournal, x.lostThen, x.seen[0])
 	}
 	if again, _, _ := strings.Cut(x.seen[1], "|"); again != "STORED" {
-		t.Errorf("%s: then mended, and it said %q", what, x.seen[1])
+		x.s.Loses("%s: then mended, and it said %q", what, x.seen[1])
 	}
 	if has, all := entriesOf(t, x.path, "tried."), len(storedLines(t, x.path)); has != 2 || all != 4 {
-		t.Errorf("%s: in the end %d entries of the save, %d in all", what, has, all)
+		x.s.Loses("%s: in the end %d entries of the save, %d in all", what, has, all)
 	}
 	if said == "NOT KNOWN" && has == 2 && len(x.lost) > 0 {
-		t.Errorf("%s: then mended, and %d blocks are in no sync, and it said %q", what, len(x.lost), x.seen[1])
+		x.s.Loses("%s: then mended, and %d blocks are in no sync, and it said %q", what, len(x.lost), x.seen[1])
 	}
 	sound(t, x.path)
 	return said
