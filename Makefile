@@ -42,11 +42,11 @@ mutants:
 # pulled sticks, many programs at once. Under twenty minutes on two cores; the
 # table at the end says what was lost (0) and what was said untruly (0).
 soak:
-	@COOLHOLD_SOAK=full $(soaks)
+	@export COOLHOLD_SOAK=full; $(soaks)
 
 # The same without a limit of time.
 soak-long:
-	@COOLHOLD_SOAK=long $(soaks)
+	@export COOLHOLD_SOAK=long; $(soaks)
 
 soaks = table=$$(mktemp); code=0; \
 	COOLHOLD_SOAK_TABLE=$$table go test -count=1 -timeout 24h -run '^TestSoak' ./cmd/coolhold ./logbook/store || code=$$?; \

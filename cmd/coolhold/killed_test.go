@@ -44,7 +44,7 @@ func TestPart(t *testing.T) {
 type part struct {
 	cmd *exec.Cmd
 	in  func(string)
-	out *bufio.Scanner
+	out *bufio.Reader
 }
 
 func startPart(t *testing.T, name string, env []string) *part {
@@ -67,7 +67,7 @@ func startPart(t *testing.T, name string, env []string) *part {
 	if err := cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
-	p := &part{cmd: cmd, out: bufio.NewScanner(out)}
+	p := &part{cmd: cmd, out: bufio.NewReader(out)}
 	p.in = func(line string) {
 		if _, err := fmt.Fprintln(in, line); err != nil {
 			t.Error(err)
@@ -77,12 +77,14 @@ func startPart(t *testing.T, name string, env []string) *part {
 	return p
 }
 
-// says is the next line of a part; "" once it has ended.
+// says is the next line of a part; "" once it has ended. A line that a kill cut short
+// was not said.
 func (p *part) says() string {
-	if !p.out.Scan() {
+	line, err := p.out.ReadString('\n')
+	if err != nil {
 		return ""
 	}
-	return p.out.Text()
+	return strings.TrimRight(line, "\r\n")
 }
 
 // until reads up to the line that begins so.
