@@ -29,17 +29,17 @@ type failing struct {
 	n    int
 }
 
-// note stores a text with its calls for the log's files seen, or one of them
-// refused. It gives back the text.
-func (f *failing) note(inject, trace string) (text string, got ran) {
+// note stores a text, under strace if it is told what for. It gives back the text.
+func (f *failing) note(strace ...string) (text string, got ran) {
 	f.t.Helper()
 	f.n++
 	text = fmt.Sprintf("text %06d", f.n)
-	args := []string{"-f", "-qq", "-e", "signal=none", "-o", trace, "-P", f.log, "-P", f.log + ".journal"}
-	if inject != "" {
-		args = append(args, "-e", "inject="+inject)
+	args := []string{f.self, "note", "XM-0001", text, "--by", "Ada Invented", "--log", f.log}
+	if strace != nil {
+		seen := []string{"strace", "-f", "-qq", "-e", "signal=none", "-P", f.log, "-P", f.log + ".journal"}
+		args = append(append(seen, strace...), args...)
 	}
-	cmd := exec.Command("strace", append(args, f.self, "note", "XM-0001", text, "--by", "Ada Invented", "--log", f.log)...)
+	cmd := exec.Command(args[0], args[1:]...)
 	cmd.Env = append(os.Environ(), f.env...)
 	var out, said bytes.Buffer
 	cmd.Stdout, cmd.Stderr = &out, &said
@@ -69,7 +69,7 @@ func (f *failing) holds(text string) (times int) {
 func (f *failing) calls() map[string]int {
 	f.t.Helper()
 	trace := filepath.Join(f.t.TempDir(), "trace")
-	if _, got := f.note("", trace); got.code != exitDone {
+	if _, got := f.note("-o", trace); got.code != exitDone {
 		f.t.Fatal(got)
 	}
 	data, err := os.ReadFile(trace)
@@ -110,7 +110,7 @@ func TestSoakErrors(t *testing.T) {
 					continue
 				}
 				s.Ran()
-				text, got := f.note(fmt.Sprintf("%s:error=%s:when=%d", call, errno, n+1), os.DevNull)
+				text, got := f.note("-o", os.DevNull, "--seccomp-bpf", "-e", "trace="+call, "-e", fmt.Sprintf("inject=%s:error=%s:when=%d", call, errno, n+1))
 				stored := f.holds(text)
 				what := fmt.Sprintf("%s %d of %d, %s: %q", call, n+1, times, errno, got.err)
 				switch {
@@ -127,7 +127,7 @@ func TestSoakErrors(t *testing.T) {
 					refused++
 				}
 				there += stored
-				if text, got := f.note("", os.DevNull); got.code != exitDone || f.holds(text) != 1 {
+				if text, got := f.note(); got.code != exitDone || f.holds(text) != 1 {
 					s.Loses("the save after %s: %v", what, got)
 				}
 			}
