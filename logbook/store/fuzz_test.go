@@ -82,10 +82,20 @@ func FuzzOpenLog(f *testing.F) {
 			t.Errorf("%v", err)
 		}
 		_, _ = Verify(bg, path, true)
-		if _, err := Open(path); err == nil {
-			snap, err = ReadAll(bg, path)
-			same("after the opening", snap, err)
+		l, err := Open(path)
+		if err != nil {
+			return
 		}
+		snap, err = ReadAll(bg, path)
+		same("after the opening", snap, err)
+		_, stored := l.Append(bg, saves("more", 1))
+		snap, err = ReadAll(bg, path)
+		if n := len(entries); stored == nil && err == nil && len(snap.Entries) == n+1 {
+			snap.Entries = snap.Entries[:n]
+		} else if stored == nil && err == nil {
+			t.Errorf("one was stored: %d entries, there were %d", len(snap.Entries), n)
+		}
+		same("after a save", snap, err)
 	})
 }
 
