@@ -252,18 +252,22 @@ func TestSoakPowerCuts(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		must := acked.lines
+		must, told := acked.lines, false
 		for _, o := range ops {
 			true_.does(o)
 			deaf.does(o)
 			boundaries++
 			if o.call == "said" {
-				must = after.lines
+				must, told = after.lines, true
 			}
 			for range images {
 				s.Ran()
-				if err := cuts.survives(true_.cut(random), must); err != nil {
+				image := true_.cut(random)
+				if err := cuts.survives(image, must); err != nil {
 					s.Loses("save %d, after %s of %s: %v", n, o.call, filepath.Base(o.file), err)
+				}
+				if journal := image[log+".journal"]; told && bytes.Count(journal, []byte("\n")) < len(must)+1 {
+					s.Lies("save %d was told, and its journal is not on the disk", n)
 				}
 			}
 		}

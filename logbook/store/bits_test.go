@@ -125,3 +125,36 @@ func readsAs(t *testing.T, s *soaktest.Soak, path string, data []byte, want, wha
 	}
 	return true
 }
+
+// A leaf that is said to run on into a page that is free would be written over by a
+// save; that is found though the leaf itself is read only when it is touched.
+func TestALeafThatRunsIntoAFreePage(t *testing.T) {
+	data, _ := smallTree(t)
+	num := binary.NativeEndian
+	h := newest(bytes.NewReader(data))
+	list := data[h.free*pageSize:]
+	free, tried := map[uint64]bool{}, 0
+	for i := range int(num.Uint16(list[10:])) {
+		free[num.Uint64(list[pageHeader+8*i:])] = true
+	}
+	check := func() error { return checkForWriting(fileSource{bytes.NewReader(data)}, "x", h, false) }
+	if err := check(); err != nil {
+		t.Fatal(err)
+	}
+	for id := uint64(2); id < h.pages; id++ {
+		page := data[id*pageSize:]
+		more := num.Uint32(page[12:])
+		if free[id] || num.Uint16(page[8:]) != pageLeaf || id == h.root || !free[id+uint64(more)+1] {
+			continue
+		}
+		tried++
+		num.PutUint32(page[12:], more+1)
+		if err := check(); !errors.Is(err, ErrDamaged) {
+			t.Errorf("page %d runs on into the free page %d: %v", id, id+uint64(more)+1, err)
+		}
+		num.PutUint32(page[12:], more)
+	}
+	if tried == 0 {
+		t.Fatal("no leaf of the log lies before a free page")
+	}
+}
