@@ -389,7 +389,7 @@ func lacks(env shell.Env, j logbook.Joint) string {
 }
 
 // Keys are the board's.
-func (s board) Keys(env shell.Env) []shell.Hint {
+func (s board) Keys(env shell.Env) shell.Keys {
 	shift := "shift"
 	if env.Shift.ID != "" {
 		shift = "end check"
@@ -398,10 +398,15 @@ func (s board) Keys(env shell.Env) []shell.Hint {
 	if s.drawn {
 		view = "list"
 	}
-	return []shell.Hint{
-		{Key: "Enter", Does: "open"}, {Key: "1", Does: "next"}, {Key: "2", Does: "weather"}, {Key: "3", Does: shift},
-		{Key: "4", Does: "later"}, {Key: "5", Does: "tables"}, {Key: "6", Does: "ahead"}, {Key: "7", Does: view},
-		{Key: "9", Does: "day"}, {Key: "0", Does: "register"}, {Key: "8", Does: "more"}, // the last one falls off a narrow window first
+	arrows := "↑↓"
+	if s.draws(env) {
+		arrows = "↑↓←→"
+	}
+	return shell.Keys{
+		shell.On("Enter", "open"), shell.On("1", "next"), shell.On("2", "weather"), shell.On("3", shift),
+		shell.On("4", "later"), shell.On("5", "tables"), shell.On("6", "ahead"),
+		shell.On("9", "day"), shell.On("0", "register"), shell.On("7", view), shell.On("8", "more"), shell.Rest,
+		shell.On(arrows+" PgDn", "choose"), shell.On("Esc", "leave"),
 	}
 }
 

@@ -123,8 +123,8 @@ func paceLines(env shell.Env) []string {
 }
 
 // Keys are the list's.
-func (s codes) Keys(shell.Env) []shell.Hint {
-	return []shell.Hint{{Key: "↑↓"}, {Key: "1", Does: "teach"}, {Key: "scan", Does: "teach it"}, {Key: "Esc", Does: "back"}}
+func (s codes) Keys(shell.Env) shell.Keys {
+	return shell.Keys{shell.On("↑↓", "choose"), shell.On("1", "teach"), shell.On("scan", "teach it"), shell.Back}
 }
 
 // Takes wants a code.

@@ -116,7 +116,7 @@ func TestTheDrawingInANarrowWindow(t *testing.T) {
 
 // In a large window the drawing is that of the register, with weld numbers.
 func TestTheDrawingInALargeWindow(t *testing.T) {
-	d := drive(t, exampleAt(t, monday), monday, 120, 40)
+	d := drive(t, exampleAt(t, monday), monday, 120, 41)
 	d.keys("7")
 	d.sees("port 3", "KM-0006", "240 m", "no weld", "hold 3:51", "rail from ground, low row", "Pressure test", "[▸E1  open")
 	d.goes("up:FG up:1A up:1B up:TG right:1B right:2B down:2A")

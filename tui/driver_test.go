@@ -137,6 +137,11 @@ func (d *driver) check() {
 			d.t.Errorf("words are lost unsaid in a window of %d by %d: %q\n%s", d.w, d.h, lost, d.m.View())
 		}
 	}
+	if r, ok := d.m.(shell.Root); ok {
+		for _, untold := range r.Untold() {
+			d.t.Errorf("in a window of %d by %d: %s\n%s", d.w, d.h, untold, d.m.View())
+		}
+	}
 	lines := strings.Split(d.m.View(), "\n")
 	if len(lines) != d.h {
 		d.t.Fatalf("the frame has %d lines in a window of %d\n%s", len(lines), d.h, d.m.View())

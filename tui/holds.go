@@ -115,12 +115,12 @@ func doubtWord(w logbook.Weld) string {
 }
 
 // Keys are the list's.
-func (s holds) Keys(env shell.Env) []shell.Hint {
-	hints := []shell.Hint{{Key: "Enter or digit", Does: "answer"}}
+func (s holds) Keys(env shell.Env) shell.Keys {
+	hints := shell.Keys{shell.On("↑↓", "choose"), shell.On("Enter or digit", "answer")}
 	if amendable(env, s.last) {
-		hints = append(hints, shell.Hint{Key: "←", Does: "change the last answer on " + s.last})
+		hints = append(hints, shell.On("←", "change the last answer on "+s.last))
 	}
-	return append(hints, shell.Hint{Key: "Esc", Does: "back"})
+	return append(hints, shell.Back)
 }
 
 // justNow is how long after a look its last answer is changed where it was given: our

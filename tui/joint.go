@@ -275,8 +275,9 @@ func weldFacts(env shell.Env, row register.Row) []string {
 }
 
 // Keys are the menu's.
-func (s joint) Keys(shell.Env) []shell.Hint {
-	return []shell.Hint{{Key: "digit"}, {Key: "↑↓", Does: "read"}, {Key: "Esc", Does: "back"}}
+func (s joint) Keys(env shell.Env) shell.Keys {
+	all := s.choices(env)
+	return shell.Keys{shell.Digits(len(all), "do it"), shell.When(len(all) > 0 && all[0].first, shell.On("Enter", "the first")), shell.On("↑↓ PgDn", "read"), shell.Back}
 }
 
 // Takes wants no scan.

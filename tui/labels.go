@@ -79,8 +79,8 @@ func (s labelList) View(env shell.Env) string {
 }
 
 // Keys are the screen's.
-func (s labelList) Keys(shell.Env) []shell.Hint {
-	return []shell.Hint{{Key: "1", Does: "write the sheet to print"}, {Key: "↑↓ PgDn", Does: "read"}, {Key: "Esc", Does: "back"}}
+func (s labelList) Keys(shell.Env) shell.Keys {
+	return shell.Keys{shell.On("1", "write the sheet to print"), shell.On("↑↓ PgDn", "read"), shell.Back}
 }
 
 // Takes wants no scan.

@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -20,6 +21,7 @@ type menu struct {
 // and go.
 type menuLine struct {
 	digit int
+	short string // in the foot
 	text  string
 	open  func(shell.Env)
 }
@@ -27,20 +29,20 @@ type menuLine struct {
 // planAhead is everything about the work that is still to come.
 func planAhead() menu {
 	return menu{"Plan ahead", []menuLine{
-		{1, "readiness: plan, tables, kit and shift side by side", func(env shell.Env) { env.Do.Replace(newReady(env)) }},
-		{2, "order of the joints left", func(env shell.Env) { env.Do.Replace(newOrder(env)) }},
-		{3, "codes of fittings, to be taught", func(env shell.Env) { env.Do.Replace(newCodes()) }},
-		{4, "labels: what to write on the pipes", func(env shell.Env) { env.Do.Replace(newLabels(env)) }},
-		{5, "add a joint that is not in the plan", func(env shell.Env) { env.Do.Replace(newAddJoint(env)) }},
+		{1, "ready", "readiness: plan, tables, kit and shift side by side", func(env shell.Env) { env.Do.Replace(newReady(env)) }},
+		{2, "order", "order of the joints left", func(env shell.Env) { env.Do.Replace(newOrder(env)) }},
+		{3, "codes", "codes of fittings, to be taught", func(env shell.Env) { env.Do.Replace(newCodes()) }},
+		{4, "labels", "labels: what to write on the pipes", func(env shell.Env) { env.Do.Replace(newLabels(env)) }},
+		{5, "add a joint", "add a joint that is not in the plan", func(env shell.Env) { env.Do.Replace(newAddJoint(env)) }},
 	}}
 }
 
 // seldom is what is needed seldom.
 func seldom() menu {
 	return menu{"More", []menuLine{
-		{1, "sites", func(env shell.Env) { env.Do.Replace(newSites()) }},
-		{2, "theme: light on dark, for the sun, without colour", turnTheme},
-		{3, "people: who is who, and who works alone", func(env shell.Env) { env.Do.Replace(newPeople()) }},
+		{1, "sites", "sites", func(env shell.Env) { env.Do.Replace(newSites()) }},
+		{2, "theme", "theme: light on dark, for the sun, without colour", turnTheme},
+		{3, "people", "people: who is who, and who works alone", func(env shell.Env) { env.Do.Replace(newPeople()) }},
 	}}
 }
 
@@ -78,8 +80,12 @@ func (s menu) View(env shell.Env) string {
 }
 
 // Keys are the menu's.
-func (s menu) Keys(shell.Env) []shell.Hint {
-	return []shell.Hint{{Key: "digit"}, {Key: "Esc", Does: "back"}}
+func (s menu) Keys(shell.Env) shell.Keys {
+	var keys shell.Keys
+	for _, l := range s.lines {
+		keys = append(keys, shell.On(strconv.Itoa(l.digit), l.short))
+	}
+	return append(keys, shell.Back)
 }
 
 // Takes wants no scan.

@@ -219,10 +219,10 @@ func orderLine(env shell.Env, i int, columns []int, p ahead.Planned) string {
 }
 
 // Keys are the order's.
-func (s order) Keys(shell.Env) []shell.Hint {
-	return []shell.Hint{
-		{Key: "Enter", Does: "weld it"}, {Key: "↑↓", Does: "choose"}, {Key: "1", Does: "clamps"}, {Key: "2", Does: "prepare"}, {Key: "3", Does: "°C"},
-		{Key: "4", Does: "moving"}, {Key: "5", Does: "end of day"}, {Key: "6", Does: "built on"}, {Key: "Esc", Does: "back"},
+func (s order) Keys(shell.Env) shell.Keys {
+	return shell.Keys{
+		shell.On("Enter", "weld it"), shell.On("1", "clamps"), shell.On("2", "prepare"), shell.On("3", "°C"),
+		shell.On("4", "moving"), shell.On("5", "end of day"), shell.On("6", "built on"), shell.Back, shell.Rest, shell.On("↑↓ PgDn", "choose"),
 	}
 }
 
@@ -286,8 +286,8 @@ func (s orderBasis) View(env shell.Env) string {
 }
 
 // Keys are the text's.
-func (s orderBasis) Keys(shell.Env) []shell.Hint {
-	return []shell.Hint{{Key: "↑↓ PgDn", Does: "read"}, {Key: "Esc", Does: "back"}}
+func (s orderBasis) Keys(shell.Env) shell.Keys {
+	return shell.Keys{shell.On("↑↓ PgDn", "read"), shell.Back}
 }
 
 // Takes wants no scan.

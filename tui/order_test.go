@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/charmbracelet/bubbles/key"
 	"github.com/charmbracelet/bubbletea"
 
 	"coolhold/fusion"
@@ -26,6 +27,10 @@ func (s door) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	}
 	s.board.Update(env, msg)
 	return s
+}
+
+func (s door) Keys(env shell.Env) shell.Keys {
+	return append(s.board.Keys(env), key.NewBinding(key.WithKeys("o"), key.WithHelp("o", "order")))
 }
 
 func driveOrder(t *testing.T, log shell.Log, w, h int) *driver {

@@ -176,8 +176,8 @@ func (s people) View(env shell.Env) string {
 }
 
 // Keys are the people's.
-func (s people) Keys(shell.Env) []shell.Hint {
-	return []shell.Hint{{Key: "↑↓"}, {Key: "Enter", Does: "role, firm"}, {Key: "1", Does: "add"}, {Key: "2", Does: "works alone"}, {Key: "3", Does: "same or other"}, {Key: "Esc", Does: "back"}}
+func (s people) Keys(shell.Env) shell.Keys {
+	return shell.Keys{shell.On("↑↓", "choose"), shell.On("Enter", "role, firm"), shell.On("1", "add"), shell.On("2", "works alone"), shell.On("3", "same or other"), shell.Back}
 }
 
 // Takes wants no scan.

@@ -93,8 +93,8 @@ func summary(lines []logready.Comparison) string {
 }
 
 // Keys are the screen's.
-func (s ready) Keys(shell.Env) []shell.Hint {
-	return []shell.Hint{{Key: "1", Does: "temperatures expected"}, {Key: "2", Does: "take a kit file"}, {Key: "↑↓ PgDn", Does: "read"}, {Key: "Esc", Does: "back"}}
+func (s ready) Keys(shell.Env) shell.Keys {
+	return shell.Keys{shell.On("1", "temperatures expected"), shell.On("2", "take a kit file"), shell.On("↑↓ PgDn", "read"), shell.Back}
 }
 
 // Takes wants no scan.

@@ -23,7 +23,7 @@ func (s opening) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	return s
 }
 func (s opening) View(shell.Env) string        { return "below" }
-func (s opening) Keys(shell.Env) []shell.Hint  { return nil }
+func (s opening) Keys(shell.Env) shell.Keys    { return shell.Keys{shell.On("Enter", "open")} }
 func (s opening) Takes(shell.Env) shell.Taking { return shell.NoScan }
 func kitFrom(t *testing.T, pairs ...string) acts.File {
 	t.Helper()

@@ -128,11 +128,11 @@ func roundLines(env shell.Env, left []logbook.Weld) []string {
 }
 
 // Keys are the round's.
-func (s round) Keys(shell.Env) []shell.Hint {
+func (s round) Keys(shell.Env) shell.Keys {
 	if s.weld != "" {
-		return []shell.Hint{{Key: "digit"}, {Key: "←", Does: "one back"}, {Key: "Esc", Does: "to the check"}}
+		return append(s.form.Keys(), shell.On("←", "one back"), shell.On("Esc", "to the check"))
 	}
-	return []shell.Hint{{Key: "Enter", Does: "next weld"}, {Key: "↑↓", Does: "read"}, {Key: "9", Does: "close the shift"}, {Key: "Esc", Does: "back"}}
+	return shell.Keys{shell.On("Enter", "next weld"), shell.On("↑↓ PgDn", "read"), shell.On("9", "close the shift"), shell.On("Esc", "back")}
 }
 
 // Takes wants no scan.

@@ -189,8 +189,8 @@ func waitFrom(said string) string {
 }
 
 // Keys are the tables'.
-func (s tables) Keys(shell.Env) []shell.Hint {
-	return []shell.Hint{{Key: "1-8", Does: "table"}, {Key: "↑↓ PgDn", Does: "read"}, {Key: "Enter", Does: "read back"}, {Key: "9", Does: "take a further table"}, {Key: "Esc", Does: "back"}}
+func (s tables) Keys(env shell.Env) shell.Keys {
+	return shell.Keys{shell.Digits(len(env.Site.Tables), "table"), shell.On("↑↓ PgDn", "read"), shell.On("Enter", "read back"), shell.On("9", "take a further table"), shell.Back}
 }
 
 // Takes wants no scan.

@@ -55,8 +55,8 @@ func (s welcome) View(env shell.Env) string {
 }
 
 // Keys are the ways on.
-func (s welcome) Keys(shell.Env) []shell.Hint {
-	return []shell.Hint{{Key: "1", Does: "new site"}, {Key: "2", Does: "example"}, {Key: "3", Does: "open a log"}, {Key: "Esc", Does: "leave"}}
+func (s welcome) Keys(shell.Env) shell.Keys {
+	return shell.Keys{shell.On("1", "new site"), shell.On("2", "example"), shell.On("3", "open a log"), shell.On("Esc", "leave")}
 }
 
 // Takes wants no scan.
@@ -144,8 +144,8 @@ func (s sites) View(env shell.Env) string {
 }
 
 // Keys are the list's.
-func (s sites) Keys(shell.Env) []shell.Hint {
-	return []shell.Hint{{Key: "digit"}, {Key: "9", Does: "new site"}, {Key: "0", Does: "open a log"}, {Key: "Esc", Does: "back"}}
+func (s sites) Keys(env shell.Env) shell.Keys {
+	return shell.Keys{shell.Digits(len(env.Book.Sites()), "go to it"), shell.On("9", "new site"), shell.On("0", "open a log"), shell.Back}
 }
 
 // Takes wants no scan.

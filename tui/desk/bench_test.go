@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/charmbracelet/bubbles/key"
 	"github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/x/ansi"
 
@@ -97,8 +98,10 @@ func (s benchBelow) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	}
 	return s
 }
-func (s benchBelow) View(shell.Env) string        { return "below" }
-func (s benchBelow) Keys(shell.Env) []shell.Hint  { return nil }
+func (s benchBelow) View(shell.Env) string { return "below" }
+func (s benchBelow) Keys(shell.Env) shell.Keys {
+	return shell.Keys{key.NewBinding(key.WithKeys("o"), key.WithHelp("o", "open"))}
+}
 func (s benchBelow) Takes(shell.Env) shell.Taking { return shell.NoScan }
 
 func (b *bench) send(msg tea.Msg) {

@@ -88,8 +88,8 @@ func circuitTitle(env shell.Env, j logbook.Joint) string {
 }
 
 // Keys are the screen's.
-func (s circuit) Keys(shell.Env) []shell.Hint {
-	return []shell.Hint{{Key: "1", Does: "record what happened later"}, {Key: "↑↓", Does: "read"}, {Key: "Esc", Does: "back"}}
+func (s circuit) Keys(shell.Env) shell.Keys {
+	return shell.Keys{shell.On("1", "record what happened later"), shell.On("↑↓", "read"), shell.Back}
 }
 
 // Takes wants no scan.

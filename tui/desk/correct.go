@@ -104,8 +104,8 @@ func correctedMark(w logbook.Weld, key string) string {
 }
 
 // Keys are the list's.
-func (s values) Keys(shell.Env) []shell.Hint {
-	return []shell.Hint{{Key: "↑↓ PgDn or number"}, {Key: "Enter", Does: "this one"}, {Key: "Esc", Does: "back"}}
+func (s values) Keys(shell.Env) shell.Keys {
+	return shell.Keys{shell.On("↑↓ PgDn", "choose"), shell.On("0-9", "to a number"), shell.On("Enter", "this one"), shell.Back}
 }
 
 // Takes wants no scan.

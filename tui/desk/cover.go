@@ -64,8 +64,8 @@ func (s cover) View(env shell.Env) string {
 }
 
 // Keys are the list's.
-func (s cover) Keys(shell.Env) []shell.Hint {
-	return []shell.Hint{{Key: "↑↓", Does: "choose"}, {Key: "Enter", Does: "open"}, {Key: "Esc", Does: "back"}}
+func (s cover) Keys(shell.Env) shell.Keys {
+	return shell.Keys{shell.On("↑↓", "choose"), shell.On("Enter", "open"), shell.Back}
 }
 
 // Takes wants no scan.
@@ -166,12 +166,12 @@ func lackLines(env shell.Env, column int, l audit.Lack) []string {
 }
 
 // Keys are the section's.
-func (s coverPart) Keys(env shell.Env) []shell.Hint {
-	hints := []shell.Hint{{Key: "1", Does: "it was covered"}, {Key: "2", Does: "another day"}}
-	if covering(env, s.section(env)).Covered != nil {
-		hints = append(hints, shell.Hint{Key: "3", Does: "take back"})
+func (s coverPart) Keys(env shell.Env) shell.Keys {
+	return shell.Keys{
+		shell.On("1", "it was covered"), shell.On("2", "another day"),
+		shell.When(covering(env, s.section(env)).Covered != nil, shell.On("3", "take back")),
+		shell.On("↑↓ PgDn", "read"), shell.Back,
 	}
-	return append(hints, shell.Hint{Key: "↑↓", Does: "read"}, shell.Hint{Key: "Esc", Does: "back"})
 }
 
 // Takes wants no scan.

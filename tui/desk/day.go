@@ -227,19 +227,18 @@ func cells(widths []int, texts ...string) string {
 }
 
 // Keys are the day's; the days beside it only where there are any.
-func (s Day) Keys(env shell.Env) []shell.Hint {
-	hints := []shell.Hint{{Key: "Enter", Does: "read"}}
-	if _, ok := s.beside(env, -1); ok {
-		hints = append(hints, shell.Hint{Key: "1", Does: "earlier"})
+func (s Day) Keys(env shell.Env) shell.Keys {
+	_, earlier := s.beside(env, -1)
+	_, later := s.beside(env, 1)
+	return shell.Keys{
+		shell.On("Enter", "read"),
+		shell.When(earlier, shell.On("1", "earlier")),
+		shell.When(later, shell.On("2", "later")),
+		shell.On("3", "find"),
+		shell.When(!s.filter.none(), shell.On("0", "show all")),
+		shell.On("4", "cover"), shell.On("5", "sign"), shell.On("6", "open"), shell.Back,
+		shell.On("↑↓ PgDn", "choose"),
 	}
-	if _, ok := s.beside(env, 1); ok {
-		hints = append(hints, shell.Hint{Key: "2", Does: "later"})
-	}
-	hints = append(hints, shell.Hint{Key: "3", Does: "find"})
-	if !s.filter.none() {
-		hints = append(hints, shell.Hint{Key: "0", Does: "show all"})
-	}
-	return append(hints, shell.Hint{Key: "4", Does: "cover"}, shell.Hint{Key: "5", Does: "sign"}, shell.Hint{Key: "6", Does: "open"}, shell.Hint{Key: "Esc", Does: "back"})
 }
 
 // Takes wants no scan.

@@ -124,12 +124,11 @@ func (s open) View(env shell.Env) string {
 }
 
 // Keys are the list's.
-func (s open) Keys(env shell.Env) []shell.Hint {
-	hints := []shell.Hint{{Key: "↑↓", Does: "choose"}, {Key: "Enter", Does: "read and decide"}}
-	if len(ofSite(env).found) > 0 {
-		hints = append(hints, shell.Hint{Key: "1", Does: "the site as a whole"})
+func (s open) Keys(env shell.Env) shell.Keys {
+	return shell.Keys{
+		shell.On("↑↓", "choose"), shell.When(len(s.groups(env)) > 0, shell.On("Enter", "read and decide")),
+		shell.When(len(ofSite(env).found) > 0, shell.On("1", "the site as a whole")), shell.Back,
 	}
-	return append(hints, shell.Hint{Key: "Esc", Does: "back"})
 }
 
 // Takes wants no scan.

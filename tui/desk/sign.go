@@ -217,7 +217,8 @@ func failCount(all []audit.OpenFail, f audit.OpenFail) string {
 }
 
 // Keys are those of the present part.
-func (s sign) Keys(env shell.Env) []shell.Hint {
+func (s sign) Keys(env shell.Env) shell.Keys {
+	enter := shell.On("Enter", "sign by name")
 	_, waits := s.next(env)
 	does, leave := "sign by name", "leave unsigned"
 	if s.again {
@@ -225,13 +226,13 @@ func (s sign) Keys(env shell.Env) []shell.Hint {
 	}
 	switch {
 	case s.asks(env):
-		return []shell.Hint{{Key: "1", Does: "sign it again"}, {Key: "↑↓", Does: "read"}, {Key: "Esc", Does: "leave it as signed"}}
+		return shell.Keys{shell.On("1", "sign it again"), shell.On("↑↓ PgDn", "read"), shell.BackTo("leave it as signed"), shell.When(false, enter)}
 	case s.fails && waits:
-		return []shell.Hint{{Key: "1", Does: "I have seen this"}, {Key: "←", Does: "back to the day"}, {Key: "Esc", Does: leave}}
+		return shell.Keys{shell.On("1", "I have seen this"), shell.On("↑↓ PgDn", "read"), shell.On("←", "back to the day"), shell.On("Esc", leave), shell.When(false, enter)}
 	case waits:
 		does = "go through the open fails"
 	}
-	return []shell.Hint{{Key: "Enter", Does: does}, {Key: "↑↓", Does: "read"}, {Key: "Esc", Does: "leave"}}
+	return shell.Keys{shell.On("Enter", does), shell.On("↑↓ PgDn", "read"), shell.On("←", "back"), shell.On("Esc", leave)}
 }
 
 // Takes wants no scan.

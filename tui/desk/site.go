@@ -63,12 +63,12 @@ func (s site) View(env shell.Env) string {
 }
 
 // Keys are the page's.
-func (s site) Keys(env shell.Env) []shell.Hint {
-	hints := []shell.Hint{{Key: "1", Does: "accept"}}
-	if takesBack(ofSite(env), logbook.Weld{}) {
-		hints = append(hints, shell.Hint{Key: "9", Does: "take back"})
+func (s site) Keys(env shell.Env) shell.Keys {
+	return shell.Keys{
+		shell.On("1", "accept"),
+		shell.When(takesBack(ofSite(env), logbook.Weld{}), shell.On("9", "take back")),
+		shell.On("↑↓ PgDn", "read"), shell.Back,
 	}
-	return append(hints, shell.Hint{Key: "↑↓", Does: "read"}, shell.Hint{Key: "Esc", Does: "back"})
 }
 
 // Takes wants no scan.

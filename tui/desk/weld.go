@@ -183,36 +183,24 @@ func placeOf(j logbook.Joint) string {
 	return logbook.Clean(strings.Join(parts, ", "))
 }
 
-// Keys are the page's; those for which there is nothing here are not told.
-func (s Weld) Keys(env shell.Env) []shell.Hint {
+// Keys are the page's.
+func (s Weld) Keys(env shell.Env) shell.Keys {
 	w, j := env.Weld(s.id), s.joint(env)
-	var hints []shell.Hint
-	add := func(when bool, key, does string) {
-		if when {
-			hints = append(hints, shell.Hint{Key: key, Does: does})
-		}
+	is := w.ID != ""
+	return shell.Keys{
+		shell.On("1", "accept"),
+		shell.When(is, shell.On("2", "order cut-out")),
+		shell.When(is, shell.On("3", "re-check")),
+		shell.When(is, shell.On("4", "note")),
+		shell.When(is, shell.On("5", "correct")),
+		shell.When(walk.MayLookAgain(env, w), shell.On("8", "look again")),
+		shell.When(takesBack(s.subject(env, w, j), w), shell.On("9", "take back")),
+		shell.When(len(otherWelds(j, s.id)) > 0, shell.On("6", "others here")),
+		shell.Back,
+		shell.On("7", "circuit"),
+		shell.On("↑↓ PgDn", "read"),
 	}
-	is, again := w.ID != "", "look again"
-	if env.W < roomy {
-		again = "look"
-	}
-	back := takesBack(s.subject(env, w, j), w)
-	add(true, "1", "accept")
-	add(is, "2", "order cut-out")
-	add(is, "3", "re-check")
-	add(is, "4", "note")
-	add(is, "5", "correct")
-	add(len(otherWelds(j, s.id)) > 0, "6", "others here")
-	add(!back || env.W >= roomy || len(otherWelds(j, s.id)) == 0, "7", "circuit")
-	add(walk.MayLookAgain(env, w), "8", again)
-	add(back, "9", "take back")
-	add(env.W >= roomy, "↑↓", "")
-	add(true, "Esc", "back")
-	return hints
 }
-
-// roomy is the width from which the foot tells every key.
-const roomy = 72
 
 // Takes wants no scan.
 func (s Weld) Takes(shell.Env) shell.Taking { return shell.NoScan }

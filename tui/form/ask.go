@@ -89,9 +89,10 @@ func (s Ask) View(env shell.Env) string {
 	return strings.Join(append(lines, s.Form.knowing(env).View(env.Style, env.W, env.H-len(lines))), "\n")
 }
 
-// Keys are the same for every form.
-func (s Ask) Keys(shell.Env) []shell.Hint {
-	return []shell.Hint{{Key: "digit or type, Enter"}, {Key: "←", Does: "one back"}, {Key: "Esc", Does: cmp.Or(s.Esc, "leave")}}
+// Keys are the present field's, and those of every form.
+func (s Ask) Keys(env shell.Env) shell.Keys {
+	f := s.Form.knowing(env)
+	return append(f.Keys(), shell.When(!f.AtFirst(), shell.On("←", "one back")), shell.On("Esc", cmp.Or(s.Esc, "leave")))
 }
 
 // Name is what stands on the stack once; "" for the others.

@@ -32,7 +32,7 @@ type still struct{}
 
 func (s still) Update(Env, tea.Msg) Screen { return s }
 func (still) View(Env) string              { return "" }
-func (still) Keys(Env) []Hint              { return nil }
+func (still) Keys(Env) Keys                { return nil }
 func (still) Takes(Env) Taking             { return NoScan }
 
 // Ctrl-Z waits until what is to be stored is, and what reads the log is back: stopped

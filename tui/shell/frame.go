@@ -2,8 +2,12 @@ package shell
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
+
+	"github.com/charmbracelet/bubbles/help"
+	"github.com/charmbracelet/bubbles/key"
 
 	"coolhold/logbook"
 	"coolhold/logbook/ahead"
@@ -178,20 +182,53 @@ func Clock(d time.Duration) string {
 	return fmt.Sprintf("%d:%02d", s/60, s%60)
 }
 
-// footLines are the keys of the top screen, two lines of them at most.
+// footRows are the lines that the keys of a screen take at most.
+const footRows = 2
+
+// footLines are the keys of the top screen, as many as two lines hold; the key to
+// the page of all of them is always there.
 func (r Root) footLines(env Env) []string {
 	if len(r.stack) == 0 {
 		return nil
 	}
-	var items []string
+	keys, all := r.footKeys(env), Keys{r.helpKey(env)}
+	for n := len(keys); n > 0; n-- {
+		if lines := footOf(append(slices.Clone(keys[:n]), all...), r.w-1); len(lines) <= footRows {
+			return lines
+		}
+	}
+	return footOf(all, r.w-1)
+}
+
+func (r Root) footKeys(env Env) Keys {
+	var keys Keys
 	if len(env.Running) > 0 && !r.sideways(env) && !r.onWaiting(env) {
-		items = append(items, "→ runs")
+		keys = append(keys, Runs)
 	}
-	for _, h := range r.top().Keys(env) {
-		items = append(items, strings.TrimSpace(h.Key+" "+h.Does))
+	return append(keys, r.top().Keys(env).ShortHelp()...)
+}
+
+// helpKey is the key to the page of all keys: where text is typed ? is text.
+func (r Root) helpKey(env Env) key.Binding {
+	if r.top().Takes(env).text() {
+		return On("F1", Help.Help().Desc)
 	}
-	lines := flow(items, r.w-1)
-	return lines[:min(2, len(lines))]
+	return On("?", Help.Help().Desc)
+}
+
+// footOf sets bindings one after another, on as many lines as they need.
+func footOf(keys Keys, width int) []string {
+	h := help.Model{ShortSeparator: " · "}
+	var lines []string
+	for from := 0; from < len(keys); {
+		to := from + 1
+		for to < len(keys) && widget.Width(h.ShortHelpView(keys[from:to+1])) < width {
+			to++
+		}
+		lines = append(lines, " "+h.ShortHelpView(keys[from:to]))
+		from = to
+	}
+	return lines
 }
 
 // flow sets items one after another, on as many lines as they need.

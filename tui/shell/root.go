@@ -36,6 +36,7 @@ type Program struct {
 	Start   func(Env) Screen               // the first screen
 	Open    func(Env, logbook.Weld) Screen // where a running weld is answered
 	Waiting func(Env) Screen               // the list of what runs and waits
+	Find    func(Env) Screen               // where a name is typed to go to it; nil: nowhere
 	// PutAside gives the terminal back to the shell until the program is called up
 	// again, and says these words there. nil: this system cannot.
 	PutAside func(says string) tea.Cmd
@@ -301,11 +302,40 @@ func (r Root) key(msg tea.Msg) (Root, tea.Cmd) {
 		if stuck && Is(m, Leave) {
 			return r, nil // it was meant for what stuck; the next one leaves
 		}
-		if Is(m, Runs) && !r.sideways(r.env()) {
-			return r.waiting()
-		}
+		return r.pressed(m)
 	}
 	return r.pass(msg)
+}
+
+// pressed is what a key does: the keys that mean the same everywhere, else what the
+// screen has it do. What the screen does not name does nothing, so that no key acts
+// that foot and page do not tell.
+func (r Root) pressed(m tea.KeyMsg) (Root, tea.Cmd) {
+	env := r.env()
+	typed := r.top().Takes(env).text()
+	text := typed && isText(m)
+	switch {
+	case Is(m, Help) && !text:
+		return r.explained(env)
+	case Is(m, Find) && !text && r.opts.Find != nil:
+		r.pushNew(env, r.opts.Find(env))
+		return r.do(env.Do)
+	case Is(m, Runs) && !r.sideways(env):
+		return r.waiting()
+	case typed || r.top().Keys(env).has(m):
+		return r.pass(m)
+	}
+	return r, nil
+}
+
+// explained opens the page of the top screen, once.
+func (r Root) explained(env Env) (Root, tea.Cmd) {
+	if _, is := r.top().(page); is {
+		env.Do.Pop()
+		return r.do(env.Do)
+	}
+	env.Do.Push(r.pageOf(env))
+	return r.do(env.Do)
 }
 
 // taking is what the top screen does with a scan.

@@ -21,8 +21,9 @@ type Screen interface {
 	Update(Env, tea.Msg) Screen
 	// View draws the body in Env.W columns and Env.H rows.
 	View(Env) string
-	// Keys are the hints of the last line.
-	Keys(Env) []Hint
+	// Keys are what its Update does with the keyboard, in the order in which the foot
+	// has room for them. No other key reaches it, except where text is typed.
+	Keys(Env) Keys
 	// Takes says which bursts of a scanner the screen wants.
 	Takes(Env) Taking
 }
@@ -54,8 +55,8 @@ func (t Taking) Typed() bool { return t == TextField || t == FigureField }
 // Scanned tells whether a scanner's burst is an answer there.
 func (t Taking) Scanned() bool { return t == ScanField || t == ScanText }
 
-// A Hint is a key and what it does here.
-type Hint struct{ Key, Does string }
+// Takes text: any key may be part of what is typed there.
+func (t Taking) text() bool { return t.Typed() || t == ScanText }
 
 // Log is all that the screens need of the store.
 type Log interface {

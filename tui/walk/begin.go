@@ -134,8 +134,8 @@ func (s begin) View(env shell.Env) string {
 }
 
 // Keys are the form's.
-func (s begin) Keys(shell.Env) []shell.Hint {
-	return []shell.Hint{{Key: "digit"}, {Key: "Esc", Does: "back"}}
+func (s begin) Keys(shell.Env) shell.Keys {
+	return append(s.form.Keys(), shell.On("Esc", "back"))
 }
 
 // Takes wants no scan.

@@ -282,24 +282,27 @@ func warnings(c ctx) []string {
 }
 
 // Keys are the step's keys.
-func (s Walk) Keys(env shell.Env) []shell.Hint {
+func (s Walk) Keys(env shell.Env) shell.Keys {
 	c := s.ctx(env)
 	if c.w.ID == "" {
-		return nil
+		return shell.Keys{shell.On("Esc ← Enter digit", "back")}
 	}
 	s = s.current(c)
-	hints := []shell.Hint{}
-	if h := s.ui.hint(); h != "" {
-		hints = append(hints, shell.Hint{Key: h})
+	keys := shell.Told(s.ui.hint())
+	if own, is := s.ui.(keyed); is {
+		keys = own.bind(c)
 	}
 	switch {
 	case s.past > 0:
-		return append(hints, shell.Hint{Key: "←", Does: "one back"}, shell.Hint{Key: "Esc", Does: "on with the walk"})
+		return append(keys, shell.On("←", "one back"), shell.On("Esc", "on with the walk"))
 	case c.w.Walking():
-		return append(hints, shell.Hint{Key: "←", Does: "change an answer"}, shell.Hint{Key: "Esc", Does: "leave the walk"})
+		return append(keys, shell.On("←", "change an answer"), shell.On("Esc", "leave the walk"))
 	}
-	return append(hints, shell.Hint{Key: "Esc", Does: "back"})
+	return append(keys, shell.On("←", "one back"), shell.On("Esc", "back"))
 }
+
+// A keyed is a step that names its own keys, as they are now.
+type keyed interface{ bind(ctx) shell.Keys }
 
 // Name says that the walk of a weld stands on the stack once.
 func (s Walk) Name() string {
@@ -402,3 +405,11 @@ func (s formStep) takes(ctx) shell.Taking {
 }
 
 func (s formStep) hint() string { return s.keys }
+
+func (s formStep) bind(ctx) shell.Keys {
+	keys := s.form.Keys()
+	if s.scanned != nil {
+		keys = append(keys, shell.On("scan", "the code"))
+	}
+	return keys
+}

@@ -1,0 +1,35 @@
+package form
+
+import (
+	"cmp"
+
+	"coolhold/logbook"
+	"coolhold/tui/shell"
+)
+
+// Keys are what the present field does with the keyboard. Back and leave belong to
+// whoever shows the form.
+func (f Form) Keys() shell.Keys {
+	field, ok := f.Field()
+	switch {
+	case !ok:
+		return nil
+	case field.Manner == Choice:
+		enter := "take the one marked"
+		if f.hasGiven(field) {
+			enter = "keep it"
+		}
+		return shell.Keys{shell.Digits(len(field.Options), "choose"), shell.On("↑↓", "mark"), shell.On("Enter", enter)}
+	case field.Manner == Number:
+		keys := shell.Keys{shell.On("digits, Enter", "give it")}
+		if field.Other != nil {
+			keys = append(keys, shell.On("Space", cmp.Or(logbook.Clean(field.Other.Says), "none")))
+		}
+		return keys
+	case field.Manner == Text && field.asksWho() && len(f.people) > 0:
+		return shell.Keys{shell.On("digit or type, Enter", "who it is")}
+	case field.Manner == Text:
+		return shell.Keys{shell.On("type, Enter", "give it")}
+	}
+	return shell.Keys{shell.On("0", "all as it should be"), shell.On("1-9", "what is not"), shell.On("↑↓", "mark"), shell.On("Enter", "take the one marked")}
+}

@@ -1,0 +1,148 @@
+package shell
+
+import (
+	"slices"
+	"strings"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"coolhold/logbook"
+	"coolhold/logbook/audit"
+	"coolhold/tui/widget"
+)
+
+// An About is what the page of ? says of a screen besides its keys.
+type About struct {
+	Title string
+	For   string   // what the screen is for, in two sentences
+	Rules []string // slugs of the rules behind what it asks
+}
+
+// Explained is a screen that tells what it is for.
+type Explained interface{ About(Env) About }
+
+// page is the page of ? and F1 on the screen below it: what that is for, its keys as
+// they were when the page was opened, and the rules behind what it asks.
+type page struct {
+	about About
+	keys  Keys // of the screen
+	all   Keys // of every screen
+	top   widget.Scroll
+}
+
+func (r Root) pageOf(env Env) page {
+	p := page{keys: r.top().Keys(env), all: Keys{Help, Quit}}
+	if r.opts.PutAside != nil {
+		p.all = append(p.all, PutAside)
+	}
+	if r.opts.Find != nil {
+		p.all = append(Keys{Find}, p.all...)
+	}
+	if !r.sideways(env) {
+		p.all = append(Keys{Runs}, p.all...)
+	}
+	if s, is := r.top().(Explained); is {
+		p.about = s.About(env)
+	}
+	return p
+}
+
+// Update reads, and goes back.
+func (s page) Update(env Env, msg tea.Msg) Screen {
+	if Is(msg, Leave, BackOne, Enter) {
+		env.Do.Pop()
+		return s
+	}
+	s.top = s.top.Move(Reads(msg, env.H), len(s.lines(env)), env.H)
+	return s
+}
+
+// View draws the part of the page that fits.
+func (s page) View(env Env) string {
+	return strings.Join(s.top.View(s.lines(env), env.H, env.Style.Dim), "\n")
+}
+
+func (s page) lines(env Env) []string {
+	title := "Keys"
+	if s.about.Title != "" {
+		title = s.about.Title
+	}
+	lines := []string{env.Style.Bold(widget.Cut(" "+logbook.Clean(title), env.W))}
+	for _, l := range widget.Wrap(s.about.For, env.W-2) {
+		if l != "" {
+			lines = append(lines, " "+l)
+		}
+	}
+	lines = append(append(lines, ""), keyLines(s.keys, env.W)...)
+	lines = append(append(lines, "", env.Style.Bold(" On every screen")), keyLines(s.all, env.W)...)
+	return append(lines, s.ruleLines(env)...)
+}
+
+// keyLines are bindings, a line each; one with nothing to act on now says so.
+func keyLines(keys Keys, width int) []string {
+	column := 0
+	for _, b := range keys {
+		column = max(column, widget.Width(shownWhole(b)))
+	}
+	var lines []string
+	for _, b := range keys {
+		if b.Keys() == nil {
+			continue
+		}
+		does := b.Help().Desc
+		if !b.Enabled() {
+			does += " (there is nothing for it now)"
+		}
+		lead := "   " + widget.Pad(shownWhole(b), column) + "  "
+		for _, l := range widget.Wrap(logbook.Clean(does), max(8, width-column-6)) {
+			lines = append(lines, lead+l)
+			lead = strings.Repeat(" ", column+5)
+		}
+	}
+	return lines
+}
+
+// shownWhole is a key as it is shown, with the ← that the foot leaves out.
+func shownWhole(b key.Binding) string {
+	if shown := b.Help().Key; shown != "Esc" || !slices.Contains(b.Keys(), "left") {
+		return shown
+	}
+	return "Esc ←"
+}
+
+// ruleLines are the rules behind what the screen asks, with what each rests on.
+func (s page) ruleLines(env Env) []string {
+	var lines []string
+	put := func(lead, text string, style func(string) string) {
+		for _, l := range widget.Wrap(text, max(8, env.W-widget.Width(lead)-1)) {
+			lines = append(lines, style(lead+l))
+			lead = strings.Repeat(" ", widget.Width(lead))
+		}
+	}
+	plain := func(text string) string { return text }
+	for _, slug := range s.about.Rules {
+		at := slices.IndexFunc(audit.Rules, func(r audit.Rule) bool { return r.Slug == slug })
+		if at < 0 {
+			continue
+		}
+		r := audit.Rules[at]
+		if lines == nil {
+			lines = append(lines, "", env.Style.Bold(" Rules behind what is asked here"))
+		}
+		put("   ", r.Severity.String()+", "+strings.ReplaceAll(slug, "-", " ")+": "+r.Says+".", plain)
+		put("      basis: ", r.Basis, env.Style.Dim)
+	}
+	return lines
+}
+
+// Keys are the page's.
+func (s page) Keys(Env) Keys {
+	return Keys{On("↑↓ PgDn", "read"), On("Esc ← Enter", "back")}
+}
+
+// Name says that there is one page at a time.
+func (s page) Name() string { return "page" }
+
+// Takes wants no scan.
+func (s page) Takes(Env) Taking { return NoScan }
