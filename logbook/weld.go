@@ -396,13 +396,13 @@ func (w Weld) HoldUntil() (time.Time, bool) {
 }
 
 // Ink is what to write on the pipe beside the joint: joint, weld, date,
-// operator's mark and the end of the hold.
+// operator's mark and, until it is released, the end of the hold.
 func (w Weld) Ink(mark string) string {
 	parts := []string{w.Joint, w.ID}
 	if t, ok := w.EndedAt(); ok {
 		parts = append(parts, t.Format("2 Jan"), mark)
 	}
-	if t, ok := w.HoldUntil(); ok && w.Disturbed == nil {
+	if t, ok := w.HoldUntil(); ok && w.Disturbed == nil && w.Released == nil {
 		parts = append(parts, "cool until "+UpMinute(t).Format("15:04"))
 	}
 	return strings.Join(parts, "  ")

@@ -138,11 +138,49 @@ func (s board) head(env shell.Env) []string {
 			}
 		}
 	}
-	return append(lines, env.Style.Bold(widget.Cut(" "+sentence(env), env.W)))
+	for _, l := range widget.CutBelow(widget.Wrap(sentence(env), env.W-2), 2, env.W-2) {
+		lines = append(lines, env.Style.Bold(" "+l))
+	}
+	return lines
 }
 
-// sentence says what to do next, in one line.
+// sentence says what to do next: what waits for an answer before what runs, and both
+// before what is only begun then.
 func sentence(env shell.Env) string {
+	return cmp.Or(waits(env), fuses(env), toDo(env))
+}
+
+// waits is the first that waits for an answer: an ended fusion, then what is over or
+// half done.
+func waits(env shell.Env) string {
+	for _, line := range env.Running {
+		switch w := line.Weld; {
+		case line.Fusing && line.Over():
+			return w.Joint + ": say how its fusion ended: →"
+		case w.Between():
+			return w.Joint + ": " + w.ZoneLine() + ": →"
+		case !line.Over():
+		case w.Outcome == logbook.Stopped:
+			return w.Joint + ": its fusion stopped, and it is cold. Cut it out and say so: →"
+		default:
+			return w.Joint + ": its hold is over. Feel it, look at it, release it: →"
+		}
+	}
+	return ""
+}
+
+// fuses is the fusion that ends first, and behind it what comes next.
+func fuses(env shell.Env) string {
+	for _, line := range env.Running {
+		if line.Fusing && line.Known {
+			return line.Weld.Joint + " is fusing, " + shell.Clock(line.Left) + " left: nothing moves. " + toDo(env)
+		}
+	}
+	return ""
+}
+
+// toDo is what is next where nothing runs out.
+func toDo(env shell.Env) string {
 	for _, t := range env.Site.Tables {
 		if t.ReadBack == "" {
 			return "A fusion table is not read back against its print yet: key 5."
@@ -150,17 +188,6 @@ func sentence(env shell.Env) string {
 	}
 	if env.Shift.ID == "" && env.Outlook().Forecast.Open > 0 {
 		return "Start a shift: key 3."
-	}
-	for _, line := range env.Running {
-		if line.Over() {
-			if line.Fusing {
-				return line.Weld.Joint + ": say how its fusion ended: →"
-			}
-			if line.Weld.Outcome == logbook.Stopped {
-				return line.Weld.Joint + ": its fusion stopped, and it is cold. Cut it out and say so: →"
-			}
-			return line.Weld.Joint + ": its hold is over. Feel it, look at it, release it: →"
-		}
 	}
 	if j, ok := failStands(env); ok {
 		return fmt.Sprintf("%s: %s failed. When it is cold, cut it out and say so: choose it, Enter.", j.Label, j.Stands)

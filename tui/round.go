@@ -151,13 +151,7 @@ func closing(env shell.Env) shell.Screen {
 		Title: "Close shift " + env.Shift.ID,
 		Text: func(env shell.Env) []string {
 			lines := []string{"Tape or cap every open end (UFGS 15741N 3.2). Tell the plumber which header is from ground (FG) and which is to ground (TG)."}
-			if left > 0 {
-				lines = append(lines, "Not felt and looked at yet: "+logbook.Count(left, "weld")+". The audit will say so.")
-			}
-			if n := len(env.Running); n > 0 {
-				lines = append(lines, "Still running or not answered: "+logbook.Count(n, "hold")+". It can be released tomorrow; then look at it again, at its joint (Enter).")
-			}
-			return lines
+			return append(lines, leftBehind(env, left)...)
 		},
 		Form: form.New([]form.Field{{Item: "close", Label: "close the shift", Manner: form.Choice, Options: []string{notYet, closeIt}}}),
 		Done: func(env shell.Env, a form.Answers) {

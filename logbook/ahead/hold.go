@@ -26,11 +26,20 @@ type Running struct {
 // Over tells whether the time has run out, so that somebody must answer.
 func (r Running) Over() bool { return r.Known && r.Left <= 0 }
 
+// wait is the place of an ended fusion before all else.
+func (r Running) wait() int {
+	if r.Fusing && r.Over() {
+		return 0
+	}
+	return 1
+}
+
 // moves tells whether work on the pipe would still do harm: until the hold is
 // over, which a fusion that nobody has answered for yet has before it.
 func (r Running) moves() bool { return r.Fusing || !r.Over() }
 
-// RunningOn are the fusions and holds of a site at now, the first to end first.
+// RunningOn are the fusions and holds of a site at now, the first to end first. A
+// fusion that is over comes before all: a hold does no harm when it lasts longer.
 func RunningOn(r logbook.Reader, site string, now, beat fusion.Stamp) []Running {
 	var out []Running
 	for _, w := range mayRun(r, site) {
@@ -38,7 +47,9 @@ func RunningOn(r logbook.Reader, site string, now, beat fusion.Stamp) []Running 
 			out = append(out, line)
 		}
 	}
-	slices.SortStableFunc(out, func(a, b Running) int { return cmp.Compare(a.Left, b.Left) })
+	slices.SortStableFunc(out, func(a, b Running) int {
+		return cmp.Or(cmp.Compare(a.wait(), b.wait()), cmp.Compare(a.Left, b.Left))
+	})
 	return out
 }
 

@@ -309,6 +309,8 @@ func (done) view(c ctx, height int) string {
 		lines = wrapped("Let it cool, then cut it out. A fitting is fused once: start again with a new one.", c.W)
 	case c.w.Disturbed != nil && c.w.Disturbed.Early:
 		lines = wrapped("It was moved before its time was up: when it is cold, cut it out and weld again with a new fitting.", c.W)
+	case c.w.Released != nil:
+		lines = wrapped("Recorded. Its hold is over, and it is released.", c.W)
 	default:
 		lines = wrapped("Recorded. Leave the joint alone until its hold is over.", c.W)
 	}
