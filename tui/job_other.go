@@ -5,7 +5,7 @@ package tui
 import tea "github.com/charmbracelet/bubbletea"
 
 // A job is nothing here: this system stops no program for its shell.
-type job struct{}
+type job struct{ leaves, returns string }
 
 func newJob() *job { return &job{} }
 

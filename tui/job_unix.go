@@ -21,8 +21,9 @@ import (
 // The screen library can do that too, but waits for ever where nothing can stop it
 // (without a shell round it), and looks up from no stop but its own.
 type job struct {
-	mu     sync.Mutex
-	called chan os.Signal // where putting aside waits; nil: it does not
+	leaves, returns string // what the terminal is told when the shell has it, and after
+	mu              sync.Mutex
+	called          chan os.Signal // where putting aside waits; nil: it does not
 }
 
 func newJob() *job { return &job{} }
@@ -127,7 +128,8 @@ func (s *stop) Run() error {
 	defer signal.Stop(ended)
 	s.job.waits(called)
 	defer s.job.waits(nil)
-	fmt.Fprintln(s.out, s.says)
+	fmt.Fprintln(s.out, s.job.leaves+s.says)
+	defer fmt.Fprint(s.out, s.job.returns)
 	if err := syscall.Kill(0, syscall.SIGTSTP); err != nil {
 		return errNoShell
 	}

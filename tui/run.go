@@ -33,6 +33,7 @@ type Program struct {
 	In      io.Reader
 	Out     io.Writer
 	Outside shell.Outside
+	Titles  bool            // the terminal has a title, which says what is next
 	Quit    <-chan struct{} // a value for each signal that ends the program
 	// PutAside is nil except where Run stands in a terminal that can do it.
 	PutAside func(says string) tea.Cmd
@@ -56,7 +57,7 @@ func New(o Program) shell.Root {
 		Start:    func(env shell.Env) shell.Screen { return start(env, o.Notice) },
 		Open:     func(env shell.Env, w logbook.Weld) shell.Screen { return walk.Open(env, w) },
 		Waiting:  func(env shell.Env) shell.Screen { return holds{} },
-		PutAside: o.PutAside,
+		PutAside: o.PutAside, Title: o.title(),
 	})
 }
 
@@ -67,6 +68,21 @@ func start(env shell.Env, notice string) shell.Screen {
 	return newBoard(notice)
 }
 
+func (o Program) title() func(string) tea.Cmd {
+	if !o.Titles {
+		return nil
+	}
+	return func(text string) tea.Cmd { return tea.SetWindowTitle(text) }
+}
+
+// The title that a window had is put on the terminal's stack and taken from it again
+// (XTWINOPS of xterm). A terminal that has no such stack passes both over: there it is
+// left empty, since a release that was due must not stand there for ever.
+const (
+	keepTitle = "\x1b[22;2t"
+	backTitle = "\x1b]2;\a\x1b[23;2t"
+)
+
 // Run shows the screens until somebody leaves, or a signal comes, or the terminal
 // goes away. A tick comes once a second, so ten frames a second are plenty and spare
 // the battery. Whatever ended the screens, what they were asked to store is stored
@@ -74,6 +90,9 @@ func start(env shell.Env, notice string) shell.Screen {
 func Run(o Program) error {
 	trace := ""
 	job := newJob()
+	if o.Titles {
+		job.leaves, job.returns = backTitle, keepTitle
+	}
 	o.PutAside = job.putAside()
 	// The library would end at a signal without a look at what is not stored.
 	p := tea.NewProgram(guarded{New(o), &trace}, tea.WithAltScreen(), tea.WithInput(pastes(o.In)), tea.WithOutput(o.Out), tea.WithFPS(10), tea.WithoutSignalHandler())
@@ -83,7 +102,9 @@ func Run(o Program) error {
 	go s.serve(hurry)
 	defer close(s.done)
 	defer job.watch(p)()
+	fmt.Fprint(o.Out, job.returns)
 	m, err := p.Run()
+	fmt.Fprint(o.Out, job.leaves)
 	close(s.ended)
 	err = errors.Join(err, drained(ctx, m, o.Out))
 	if trace != "" {

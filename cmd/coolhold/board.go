@@ -110,6 +110,9 @@ func canShow(e edges) error {
 	return nil
 }
 
+// hasTitle tells whether a terminal's window has a title: the bare console has none.
+func hasTitle(e edges) bool { return e.getenv("TERM") != "linux" }
+
 // screens are the options that every way of showing the board shares.
 func screens(e edges, path, site, theme string) tui.Program {
 	return screensOn(e, &shownLog{path: path}, path, site, theme)
@@ -118,7 +121,7 @@ func screens(e edges, path, site, theme string) tui.Program {
 // screensOn are they where somebody watches the log that they show.
 func screensOn(e edges, shown *shownLog, path, site, theme string) tui.Program {
 	return tui.Program{
-		Site: site, Theme: theme, Sixteen: fewColours(e), Clock: e.now, NewID: newID(e.rand), In: e.in, Out: e.out,
+		Site: site, Theme: theme, Sixteen: fewColours(e), Titles: hasTitle(e), Clock: e.now, NewID: newID(e.rand), In: e.in, Out: e.out,
 		Mono: e.keys, Quit: signalsToEnd(), Trace: keepTrace,
 		Outside: shell.Outside{
 			Example: func() (shell.Log, error) { l, _, err := writeExample(e, "", ""); return shown.take(l, err) },

@@ -32,6 +32,7 @@ type Program struct {
 	NewID   func() string
 	After   func(time.Duration, tea.Msg) tea.Cmd // a message after a while
 	Bell    func()
+	Title   func(string) tea.Cmd // gives the window its title; nil: it keeps its own
 	Outside Outside
 	Start   func(Env) Screen               // the first screen
 	Open    func(Env, logbook.Weld) Screen // where a running weld is answered
@@ -81,6 +82,7 @@ type Root struct {
 	unread   bool  // the first look at the log is to be taken again
 	saves    int   // acts queued so far: a book read before the newest of them is stale
 	ticks    int
+	titleIs  string // what the window was called last
 	twin     twinWatch
 }
 
@@ -205,10 +207,11 @@ func read(log Log, site string) (*logbook.Book, error) {
 func (r Root) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	r, cmd := r.answer(msg)
 	if r.aside && !r.underWay() && r.abroad == 0 {
-		r.aside = false
+		r.aside, r.titleIs = false, "" // a title would grow old while it is put aside
 		return r, tea.Batch(cmd, r.opts.PutAside(r.asideLine()))
 	}
-	return r, cmd
+	r, title := r.titled()
+	return r, tea.Batch(cmd, title)
 }
 
 func (r Root) answer(msg tea.Msg) (Root, tea.Cmd) {
