@@ -124,7 +124,7 @@ func (s board) View(env shell.Env) string {
 		apart = env.Style.Dim(fmt.Sprintf(" The drawing needs a window %d wide: this is the list.", drawingWide))
 	}
 	lines = append(lines, widget.Cut(apart, env.W))
-	return strings.Join(append(lines, s.list(env).View(s.chosen(env).Label, env.H-len(lines))...), "\n")
+	return strings.Join(append(lines, s.list(env, env.H-len(lines)).View(s.chosen(env).Label, env.H-len(lines))...), "\n")
 }
 
 // head is what must be seen first: a notice of the start, a loss of pressure, and
@@ -315,21 +315,32 @@ func day(env shell.Env, t time.Time) string {
 	return t.Format("2 Jan 15:04")
 }
 
-// list is the joints under their chambers.
-func (s board) list(env shell.Env) widget.List {
+// list is the joints under their chambers. Where it would leave rows of a wide window
+// empty, what is lacking stands in full.
+func (s board) list(env shell.Env, room int) widget.List {
 	all := env.Sight.All()
 	var rows []widget.Row
 	group, column := "\x00", env.JointColumn()
+	full := env.W >= wide && len(all)+len(env.Site.Chambers)+1 <= room
 	for i := range all {
 		j := &all[i]
 		if j.Chamber != group {
 			group = j.Chamber
 			rows = append(rows, widget.Row{Text: func() string { return " " + groupName(env.Site, j.Chamber) }, Paint: env.Style.Dim})
 		}
-		rows = append(rows, widget.Row{Key: j.Label, Text: func() string { return jointLine(env, *j, column) }})
+		if !full {
+			rows = append(rows, widget.Row{Key: j.Label, Text: func() string { return jointLine(env, *j, column) }})
+			continue
+		}
+		for _, l := range jointLines(env, *j, column) {
+			rows = append(rows, widget.Row{Key: j.Label, Text: func() string { return l }})
+		}
 	}
 	return env.List(rows)
 }
+
+// wide is the width from which a list has room for what is said of a joint in full.
+const wide = 120
 
 func groupName(site logbook.Site, chamber string) string {
 	if chamber == "" {
@@ -344,6 +355,21 @@ func groupName(site logbook.Site, chamber string) string {
 }
 
 func jointLine(env shell.Env, j logbook.Joint, column int) string {
+	lead, says := jointCells(env, j, column)
+	return strings.TrimRight(lead+says, " ")
+}
+
+// jointLines is jointLine in as many lines as it takes in full.
+func jointLines(env shell.Env, j logbook.Joint, column int) []string {
+	lead, says := jointCells(env, j, column)
+	if says == "" {
+		return []string{strings.TrimRight(lead, " ")}
+	}
+	return widget.Hanging(lead, logbook.Clean(says), env.W-3)
+}
+
+// jointCells are what stands in columns, and what is lacking.
+func jointCells(env shell.Env, j logbook.Joint, column int) (lead, says string) {
 	place := j.Row
 	if j.Port > 0 {
 		place = fmt.Sprintf("%s %d", j.Row, j.Port)
@@ -355,10 +381,10 @@ func jointLine(env shell.Env, j logbook.Joint, column int) string {
 		place = way
 	}
 	cells := []string{j.Label, logbook.Clean(j.Fitting), place, cmp.Or(j.Stands, j.Walk), stateWord(env, j)}
-	if says := lacks(env, j); says != "" { // else the state may be as long as it is
-		cells = append(cells, says)
+	if says = lacks(env, j); says != "" { // else the state may be as long as it is
+		cells = append(cells, "")
 	}
-	return strings.TrimRight(widget.Columns([]int{column, 16, 12, 8, 11}[:len(cells)-1], cells...), " ")
+	return widget.Columns([]int{column, 16, 12, 8, 11}[:len(cells)-1], cells...), says
 }
 
 func stateWord(env shell.Env, j logbook.Joint) string {

@@ -96,18 +96,20 @@ func TestAPageOfAWeldWithAnAmbientOnly(t *testing.T) {
 	}
 }
 
-// Under the list of a day two lines say the chosen row in full; what is longer
-// ends with a mark.
+// Under the list of a day the chosen row stands in full; what is longer than a third of
+// the window ends with a mark, and a key on it is read to its end.
 func TestALongRowOfTheDayIsCutWithAMark(t *testing.T) {
 	log := exampleAt(t, monday)
 	log.does(t, func(h acts.Head) acts.Act {
-		return acts.Cut(h, "KM-0001", strings.Repeat("the digger came too near and ", 4)+"that was that")
+		return acts.Cut(h, "KM-0001", strings.Repeat("the digger came too near and ", 12)+"that was that")
 	})
 	d := drive(t, log, monday, 60, 20)
 	d.keys("9", "1")
 	d.choose("KM-0001")
 	d.sees(" 1A: the digger came too near and the digger came too near  ", " and the digger came too near and the digger came too near… ")
 	d.lacks("that was that")
+	d.keys("enter")
+	d.reads("too near and that was that")
 }
 
 // A start that was seen late counts from then; within the hour, and not from before

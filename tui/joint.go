@@ -248,7 +248,9 @@ func jointFacts(env shell.Env, j logbook.Joint) []string {
 		}
 		lines = append(lines, env.Style.Bold(fmt.Sprintf(" %s: %s", rows[i].Weld.ID, rows[i].Verdict)))
 		for _, f := range rows[i].Findings {
-			lines = append(lines, env.Style.Warn(widget.Cut(fmt.Sprintf("   %s: %s", f.Word(), logbook.Clean(f.Says)), env.W)))
+			for _, l := range widget.Hanging("   "+f.Word()+": ", logbook.Clean(f.Says), env.W) {
+				lines = append(lines, env.Style.Warn(l))
+			}
 		}
 		lines = append(lines, weldFacts(env, rows[i])...)
 	}

@@ -135,17 +135,7 @@ func dateAndClock(at string) (date, clock string) {
 }
 
 // hanging wraps a text behind a lead; further lines stand under its beginning.
-func hanging(lead, text string, width int) []string {
-	indent := strings.Repeat(" ", widget.Width(lead))
-	var lines []string
-	for i, l := range widget.Wrap(text, max(8, width-len(indent)-1)) {
-		if i > 0 {
-			lead = indent
-		}
-		lines = append(lines, widget.Cut(lead+strings.TrimLeft(l, " "), width))
-	}
-	return lines
-}
+func hanging(lead, text string, width int) []string { return widget.Hanging(lead, text, width) }
 
 // newHappened asks what happened to a circuit, or to a joint of none, later.
 func newHappened(env shell.Env, j logbook.Joint) shell.Screen {

@@ -106,23 +106,41 @@ func (s Day) chosen(env shell.Env, lines []dayLine) (dayLine, bool) {
 // is narrow.
 func (s Day) View(env shell.Env) string {
 	head, lines := s.head(env), s.lines(env)
-	rows := s.list(env, lines).View(s.at, env.H-len(head)-detailLines)
-	return strings.Join(append(append(head, rows...), s.detail(env, lines)...), "\n")
+	detail := s.detail(env, lines)
+	rows := s.list(env, lines).View(s.at, env.H-len(head)-len(detail))
+	return strings.Join(append(append(head, rows...), detail...), "\n")
 }
 
-const detailLines = 3
+// wide is the width from which the list itself holds every finding in full.
+const wide = 120
 
-// detail is what the chosen line says, with a blank line before it.
+// detail is what the chosen line says, in full, with a blank line before it. It is as
+// high as the longest of the day, so that the list stays where it is; a third of the
+// window is the most (our choice), and Enter opens the page that holds all of it.
 func (s Day) detail(env shell.Env, lines []dayLine) []string {
 	l, ok := s.chosen(env, lines)
-	if !ok || l.says == "" {
+	if !ok || env.W >= wide {
 		return nil
 	}
-	wrapped := widget.CutBelow(widget.Wrap(logbook.Clean(l.joint.Label)+": "+l.says, env.W-2), detailLines-1, env.W-2)
-	for i := range wrapped {
-		wrapped[i] = " " + wrapped[i]
+	most := 0
+	for _, other := range lines {
+		most = max(most, len(said(env, other)))
 	}
-	return append([]string{""}, wrapped...)
+	rows := []string{""}
+	for _, text := range widget.CutBelow(said(env, l), max(2, env.H/3), env.W-2) {
+		rows = append(rows, " "+text)
+	}
+	for len(rows) <= min(most, max(2, env.H/3)) {
+		rows = append(rows, "")
+	}
+	return rows
+}
+
+func said(env shell.Env, l dayLine) []string {
+	if l.says == "" {
+		return nil
+	}
+	return widget.Wrap(logbook.Clean(l.joint.Label)+": "+l.says, env.W-2)
 }
 
 // head says which day it is, how it stands, and which part of it is shown.
@@ -166,7 +184,9 @@ func (s Day) list(env shell.Env, lines []dayLine) widget.List {
 			joints = true
 			heading(fmt.Sprintf(" Joints without a weld now: %d", len(lines)-i), env.Style.Dim)
 		}
-		rows = append(rows, widget.Row{Key: l.key, Text: func() string { return s.text(env, widths, l) }, Paint: tinted(env.Style, l)})
+		for _, text := range s.texts(env, widths, l) {
+			rows = append(rows, widget.Row{Key: l.key, Text: func() string { return text }, Paint: tinted(env.Style, l)})
+		}
 	}
 	if len(lines) == 0 {
 		heading(" No weld of this day is shown.", nil)
@@ -181,19 +201,24 @@ func tinted(st *shell.Style, l dayLine) func(string) string {
 	return func(text string) string { return text }
 }
 
-func (s Day) text(env shell.Env, widths []int, l dayLine) string {
+// texts is a line of the day; in a wide window with all that it says.
+func (s Day) texts(env shell.Env, widths []int, l dayLine) []string {
 	if l.weld.ID == "" {
 		place := ""
 		if l.joint.Port > 0 {
 			place = fmt.Sprintf("%s row, port %d", l.joint.Row, l.joint.Port)
 		}
-		return strings.TrimRight(cells([]int{widths[0], 18, 18}, l.joint.Label, l.joint.Fitting, l.verdict, place), " ")
+		return []string{strings.TrimRight(cells([]int{widths[0], 18, 18}, l.joint.Label, l.joint.Fitting, l.verdict, place), " ")}
 	}
 	time := ""
 	if t, ok := l.weld.FusedAt(); ok {
 		time = t.Format("15:04")
 	}
-	return strings.TrimRight(cells(widths, l.joint.Label, l.key, time, env.Mark(l.weld.Operator), l.weld.Unit, l.verdict, l.says), " ")
+	lead := cells(widths, l.joint.Label, l.key, time, env.Mark(l.weld.Operator), l.weld.Unit, l.verdict, "")
+	if env.W < wide || l.says == "" {
+		return []string{strings.TrimRight(lead+l.says, " ")}
+	}
+	return hanging(lead, l.says, env.W-3)
 }
 
 // widths are of joint, weld, time, mark, unit and verdict. A narrow window

@@ -223,7 +223,7 @@ func (s Walk) View(env shell.Env) string {
 	}
 	s = s.current(c)
 	head := s.header(c)
-	return strings.Join(append(head, s.ui.view(c, c.H-len(head))), "\n")
+	return strings.Join(append(head, s.tracked(c, c.H-len(head))), "\n")
 }
 
 func (s Walk) header(c ctx) []string {

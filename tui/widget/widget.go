@@ -48,6 +48,20 @@ func Wrap(text string, width int) []string {
 	return strings.Split(strings.ReplaceAll(ansi.Wrap(whole, width, ""), unbroken, "-"), "\n")
 }
 
+// Hanging is a text behind a lead, wrapped so that its further lines stand under its
+// first.
+func Hanging(lead, text string, width int) []string {
+	indent := strings.Repeat(" ", Width(lead))
+	var lines []string
+	for i, l := range Wrap(text, max(8, width-len(indent)-1)) {
+		if i > 0 {
+			lead = indent
+		}
+		lines = append(lines, Cut(lead+strings.TrimLeft(l, " "), width))
+	}
+	return lines
+}
+
 // unbroken stands for a hyphen while a text is wrapped: a label such as North-10B
 // and a date stay in one piece. It is one column wide, and logbook.Clean lets none
 // through.
