@@ -41,6 +41,9 @@ func (b StepAnswered) Line() string {
 		if why := a.Because(); why != "" {
 			parts[i] += " (" + why + ")"
 		}
+		if a.How == Carried {
+			parts[i] += " (" + a.How.String() + ")"
+		}
 		if a.Was != "" {
 			parts[i] += " (before: " + Words(a.Item, a.Was) + ")"
 		}
@@ -146,6 +149,7 @@ type SettingsKeyed struct {
 	VoltsShown       *float64     `json:"volts_shown,omitempty"`
 	SecondsShown     int          `json:"seconds_shown"`
 	How              How          `json:"how"`
+	ModeHow          How          `json:"mode_how,omitempty"` // set where the mode came otherwise than the figures
 	// SecondsUnsaid is set where nobody wrote down what the display showed.
 	SecondsUnsaid bool `json:"seconds_unsaid,omitempty"`
 	Zones         int  `json:"zones,omitempty"` // that are fused one after another; 0: one
@@ -189,7 +193,11 @@ func (b SettingsKeyed) Line() string {
 	if b.Zones > 1 {
 		line += fmt.Sprintf(", for each of %d zones", b.Zones)
 	}
-	return fmt.Sprintf("%s; cooling %d min; %s%s", line, b.CoolingMin, orDash(b.Mode.String()), b.changed(setBefore))
+	mode := orDash(b.Mode.String())
+	if b.ModeHow != "" {
+		mode += " (" + b.ModeHow.String() + ")"
+	}
+	return fmt.Sprintf("%s; cooling %d min; %s%s", line, b.CoolingMin, mode, b.changed(setBefore))
 }
 
 // SetBefore writes the seconds set and how they came, as they are stored beside what

@@ -229,6 +229,7 @@ const (
 	Computed How = "computed"
 	Offered  How = "offered"
 	Later    How = "later"
+	Carried  How = "carried" // as at the last weld of its kind, taken with a card and not by itself
 )
 
 // An Answer is one value given at one step.

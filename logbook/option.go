@@ -384,7 +384,7 @@ var Happenings = options("what happened", string(PressureLost), "pressure lost",
 // String is the word.
 func (h Happening) String() string { return Happenings.Word(string(h)) }
 
-var hows = options("how a value came", string(Typed), "typed", string(Scanned), "scanned", string(Computed), "computed", string(Offered), "default taken", string(Later), "entered later")
+var hows = options("how a value came", string(Typed), "typed", string(Scanned), "scanned", string(Computed), "computed", string(Offered), "default taken", string(Carried), "carried over", string(Later), "entered later")
 
 // String is the word.
 func (h How) String() string { return hows.Word(string(h)) }

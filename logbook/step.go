@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"slices"
@@ -154,12 +155,24 @@ func (w Weld) Prepared() bool {
 			return false
 		}
 	}
-	return !w.anyScraped() || w.Answers[ItemMethod].V != ""
+	for _, end := range Ends {
+		if w.Answers[end.Scraped].V == Done && w.MethodOf(end) == "" {
+			return false
+		}
+	}
+	return true
 }
 
-// anyScraped tells whether an end of a pipe was scraped.
-func (w Weld) anyScraped() bool {
-	return w.Answers[ItemScraped].V == Done || w.Answers[ItemScraped2].V == Done
+// An End is one of the two that are scraped, as items of the card.
+type End struct{ Scraped, Method string }
+
+// Ends are both, in the order of the card.
+var Ends = []End{{ItemScraped, ItemMethod}, {ItemScraped2, ItemMethod2}}
+
+// MethodOf is what an end was scraped with; "" where nobody said. One method that was
+// said alone is that of every end.
+func (w Weld) MethodOf(end End) string {
+	return cmp.Or(w.Answers[end.Method].V, w.Answers[ItemMethod].V)
 }
 
 // About are the answers of a weld whose item begins with what they are about, a
@@ -194,7 +207,8 @@ const (
 	ItemPlace     = "position"
 	ItemPort      = "port" // as welded; not asked before there was such a question
 	ItemPrint     = "print"
-	ItemMethod    = "method"
+	ItemMethod    = "method"            // of the first end; where nothing is said of the other, of both
+	ItemMethod2   = "other_end_method"  // of the other
 	ItemScraped   = "scraped"           // the first end; in a chamber that of the stub
 	ItemScraped2  = "other_end_scraped" // the other
 	ItemBeside    = "beside"

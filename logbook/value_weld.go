@@ -69,6 +69,7 @@ var WeldValues = slices.Concat(
 			Key: ItemMethod, Name: "scraping method", Ask: "scraped with", Kind: AsChoice, Options: ScrapeMethods,
 			Write: "scraped with: {rotary}, {hand}", Example: "{rotary}", Say: true, Column: "scraping_method",
 		}),
+		whereSaid(answered(About{Key: ItemMethod2, Name: "scraping method of the other end", Ask: "other end scraped with", Kind: AsChoice, Options: ScrapeMethods, Column: "scraping_method"})),
 	},
 	cardValues,
 	[]Field{ambientValue},
@@ -273,6 +274,12 @@ func answered(a About) Field {
 			w.Answers = answers
 		},
 	}
+}
+
+// whereSaid is a value that a weld has only where it was said.
+func whereSaid(f Field) Field {
+	f.has = func(w Weld) bool { return f.get(w) != "" }
+	return f
 }
 
 func wholeOf(v string) *int {

@@ -227,7 +227,7 @@ func (w Weld) gives(a Answer) Weld {
 		w.Unit = a.V
 	case a.Item == FieldCorrects:
 		w.Corrects = YesNo(a.V)
-	case a.Item == ItemFitting && a.V != w.Answers[a.Item].V:
+	case a.Item == ItemFitting && a.V != w.Fitting() && w.Fitting() != "": // a batch may be said before
 		delete(w.Answers, ItemBatch)
 		w.Ambient, w.Settings, w.Ohms = nil, nil, nil // they were read for another row
 	case a.Item == ItemScraped: // of a former card, which asked it again after a break
@@ -238,6 +238,7 @@ func (w Weld) gives(a Answer) Weld {
 				delete(w.Answers, v.Key)
 			}
 			delete(w.Answers, ItemMethod)
+			delete(w.Answers, ItemMethod2)
 			w.Scraped = nil
 		}
 	}

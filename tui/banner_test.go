@@ -52,7 +52,7 @@ func TestEscTakesAwayWhatStuckFirst(t *testing.T) {
 	log.Fail = errDisk
 	d.keys("enter")
 	d.sees("NOT STORED")
-	d.keys("2")
+	d.keys("up")
 	d.sees("NOT STORED") // another key leaves it
 	d.keys("esc")
 	d.lacks("NOT STORED")

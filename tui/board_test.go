@@ -33,11 +33,10 @@ func (d *driver) toStart(seconds string) {
 		d.keys("1")
 	}
 	d.sees("step 4 of 9: settings")
-	d.keys("enter")
 	d.sees("Key into the unit")
 	d.keys("enter")
 	d.text(seconds)
-	d.text("39.5")
+	d.keys("1") // 39.5 V
 	d.sees("step 5 of 9: resistance")
 	d.keys("space")
 	d.sees("step 6 of 9: start")
@@ -66,7 +65,7 @@ func TestAWeldByKeys(t *testing.T) {
 	}
 	d.text("89")
 	d.sees("Look, do not touch")
-	d.keys("1", "1", "1", "1", "1")
+	d.keys("0", "1")
 	d.sees("Write on the pipe", "E1  KM-0011  9 Mar  OB  cool until 09:14")
 	d.keys("enter")
 	d.sees("E1 hold 11:59")
@@ -81,7 +80,7 @@ func TestAWeldInEveryWindow(t *testing.T) {
 		d.pass(89 * time.Second)
 		d.keys("1")
 		d.text("89")
-		d.keys("1", "1", "1", "1", "1")
+		d.keys("0", "1")
 		d.sees("Write on the pipe", "E1  KM-0011  9 Mar  OB  cool until 09:14")
 		d.keys("esc")
 		d.sees("E1 hold 12:00")
@@ -100,11 +99,16 @@ func TestEnterAloneAnswersNoObservation(t *testing.T) {
 	d.keys("1", "enter")
 	d.sees("seconds the unit says it ran", "nothing is taken for granted")
 	d.text("89")
-	for range 5 {
-		d.keys("enter")
+	d.keys("enter")
+	d.sees("0 says that it is so")
+	for _, line := range []string{"1", "2", "3", "4"} {
+		d.keys(line, "enter")
 		d.sees("press a digit")
 		d.keys("1")
 	}
+	d.keys("0", "enter")
+	d.sees("press a digit")
+	d.keys("1")
 	d.sees("Write on the pipe")
 }
 
@@ -113,10 +117,10 @@ func TestADisplayUnlikeTheTableStops(t *testing.T) {
 	d := drive(t, log, monday, 80, 24)
 	d.keys("1", "enter", "enter", "enter", "1", "enter")
 	d.text("2 m N")
-	d.keys("0", "1", "space", "1", "enter", "enter")
+	d.keys("0", "1", "space", "1", "enter")
 	d.lacks("89 s")
 	d.text("98")
-	d.text("39.5")
+	d.keys("1")
 	d.sees("STOPPED: the unit shows 98 s, the fitting's table says 89 s for 5…14 °C", "Do not start")
 	stops := 0
 	for _, e := range log.Entries {
@@ -128,7 +132,7 @@ func TestADisplayUnlikeTheTableStops(t *testing.T) {
 		t.Errorf("%d stops are stored, want the one that was tried", stops)
 	}
 	d.text("89")
-	d.text("39.5")
+	d.keys("1")
 	d.sees("step 5 of 9: resistance")
 }
 
@@ -189,7 +193,7 @@ func TestHoldsOnEveryScreenAndReleased(t *testing.T) {
 	}
 	d.sees("2B hold over: release")
 	d.keys("right", "1")
-	d.keys("2", "1", "1", "1")
+	d.keys("0", "1")
 	d.sees("What runs and what waits", "Nothing")
 	d.keys("esc")
 	d.lacks("2B hold over")
@@ -335,14 +339,14 @@ func TestARunningHoldIsBrokenNotEnded(t *testing.T) {
 	log := exampleAt(t, monday)
 	d := drive(t, log, monday, 80, 24)
 	d.keys("right", "1")
-	d.sees("1  it was moved or unclamped before", "2  leave it alone and go back")
+	d.sees("1  leave it alone and go back", "2  it was moved or unclamped before")
 	d.pass(5 * time.Minute)
-	d.keys("2")
-	d.sees("What runs and what waits", "hold over")
 	d.keys("1")
-	d.sees("1  it was moved or unclamped before", "2  held to the end")
+	d.sees("What runs and what waits", "hold over")
+	d.keys("1", "1")
+	d.sees("1  held to the end", "2  it was moved or unclamped before")
 	d = drive(t, exampleAt(t, monday), monday, 80, 24)
-	d.keys("right", "1", "1")
+	d.keys("right", "1", "2")
 	d.text("1")
 	d.text("kicked")
 	d.keys("esc")

@@ -61,5 +61,7 @@ func TestAWrongCodeStopsTheWalk(t *testing.T) {
 	d.sees("taught as elbow 63 by Ona Brill")
 	d.keys("esc", "1")
 	d.scan(code24)
-	d.sees("step 1 of 9: fitting", "fitting                   elbow 63", "taught as elbow 63", "batch of the fitting")
+	d.sees("step 1 of 9: fitting", "fitting                    elbow 63  (scanned)", "taught as elbow 63")
+	d.keys("enter")
+	d.sees("fitting                   elbow 63", "batch of the fitting")
 }

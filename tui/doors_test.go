@@ -123,7 +123,7 @@ var waysIn = map[string]wayIn{
 	},
 	"joint: go to the look": {
 		"unread:KM-0001", func(c *crew.Crew) { c.Do(acts.ReadRun(c.H, c.Fused("1A"), new(40))) },
-		func(m *meadow) { m.atJoint("1A", "go to KM-0001: look"); m.keys("1", "1", "1", "1", "1") },
+		func(m *meadow) { m.atJoint("1A", "go to KM-0001: look"); m.keys("0", "1") },
 	},
 	"what runs: the fusion": {
 		"end-unsaid:KM-0001", func(c *crew.Crew) { id := c.Prepared("1A"); c.Do(acts.StartFusion(c.H, id, 0)) },
@@ -134,14 +134,14 @@ var waysIn = map[string]wayIn{
 			id := c.Fused("1A")
 			c.Do(acts.ReadRun(c.H, id, new(40)), acts.ReadLook(c.H, id, wholeLook()))
 		},
-		func(m *meadow) { m.pass(time.Hour); m.keys("right", "1", "2", "1", "1") },
+		func(m *meadow) { m.pass(time.Hour); m.keys("right", "1", "0", "1") },
 	},
 	"what runs: it was moved": {
 		"unreleased:KM-0001", func(c *crew.Crew) {
 			id := c.Fused("1A")
 			c.Do(acts.ReadRun(c.H, id, new(40)), acts.ReadLook(c.H, id, wholeLook()))
 		},
-		func(m *meadow) { m.keys("right", "1", "1"); m.text("1"); m.text("digger") },
+		func(m *meadow) { m.keys("right", "1", "2"); m.text("1"); m.text("digger") },
 	},
 	"what runs: the next zone": {
 		"zone-not-fused:KM-0001", func(c *crew.Crew) {
@@ -159,7 +159,7 @@ var waysIn = map[string]wayIn{
 	},
 	"end-of-shift check: close the shift": {
 		"shift-open:invented-meadow", func(c *crew.Crew) { c.Wait(24 * time.Hour) },
-		func(m *meadow) { m.keys("3", "9", "2") },
+		func(m *meadow) { m.keys("3", "9", "1") },
 	},
 }
 

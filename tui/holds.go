@@ -147,7 +147,7 @@ func (s holds) Takes(shell.Env) shell.Taking { return shell.NoScan }
 
 // The ways a hold can end, as asked.
 const (
-	heldStill  = "held to the end: not moved, clamp on until now"
+	heldStill  = "held to the end, clamp on until now"
 	heldBroken = "it was moved or unclamped before"
 	heldOn     = "leave it alone and go back"
 	heldGap    = "accept the time of the wall clock"
@@ -158,31 +158,39 @@ const (
 
 // newRelease asks how a hold ended. While it runs it can only have been broken.
 func newRelease(env shell.Env, w logbook.Weld) shell.Screen {
-	options := []string{heldBroken, heldOn} // a digit never turns into its opposite while somebody waits
-	if over(env, w) {
-		options = []string{heldBroken, heldStill}
-	} else {
-		options = append(options, heldDoubts(env, w)...)
-	}
 	is := func(v string) func(form.Answers) bool {
 		return func(a form.Answers) bool { return a.V("held") != v }
 	}
 	fields := []form.Field{
-		{Item: "held", Label: "the hold", Manner: form.Choice, Options: options},
+		heldField(env, w),
 		form.Choose("moved", "it was moved or unclamped", logbook.Befores).Unless(func(a form.Answers) bool { return a.V("held") != heldBroken || !over(env, w) }),
 		movedField(env, w).Unless(is(heldBroken)),
 		{Item: "what", Label: "what happened", Manner: form.Text, Blank: true, Skip: is(heldBroken)},
 		{Item: "by", Label: "who accepts", Manner: form.Text, Skip: is(heldGap)},
 		{Item: "why", Label: "why the wall clock can be trusted", Manner: form.Text, Skip: is(heldGap)},
-		walk.FeltField().Unless(is(heldStill)),
 	}
 	fields = append(fields, readFields(is(heldRead))...)
-	for _, f := range walk.IndicatorFields(env, w) {
+	for _, f := range walk.BothIndicators(env, w) {
 		inner := f.Skip
 		f.Skip = func(a form.Answers) bool { return a.V("held") != heldStill || inner != nil && inner(a) }
 		fields = append(fields, f)
 	}
 	return form.Ask{Once: "release " + w.ID, Title: w.Joint + "  " + w.ID, Text: releaseText(w.ID), Form: form.New(fields), Done: func(env shell.Env, a form.Answers) { release(env, w, a) }}
+}
+
+// heldField asks how a hold ended, with what the hand feels once it is over, on one card.
+// A digit never turns into its opposite while somebody waits: 1 leaves it alone, and then
+// says that nobody moved it.
+func heldField(env shell.Env, w logbook.Weld) form.Field {
+	held := form.Field{Item: "held", Label: "the hold", Manner: form.Choice, Options: []string{heldStill, heldBroken}}
+	if !over(env, w) {
+		held.Options = append([]string{heldOn, heldBroken}, heldDoubts(env, w)...)
+		return held
+	}
+	broken := func(a form.Answers) bool { return a.V("held") == heldBroken }
+	card := form.Card("release", "the hold, and felt by hand", form.Line{Field: held, Well: heldStill}, walk.FeltLine().Unless(broken))
+	card.Enough = broken
+	return card
 }
 
 // heldDoubts are the ways to say how much of a hold has run that no clock tells.

@@ -58,7 +58,7 @@ func TestALongRoundIsSeenToItsEnd(t *testing.T) {
 	log := siteOf(t, 4, "North", "South", "East", "West", "Pond")
 	made := fillLegs(t, log, 20)
 	d := drive(t, log, monday, 80, 20)
-	d.keys("3")
+	d.keys("3", "esc")
 	d.sees("End-of-shift check, shift", "20 to feel and look at", "more: ↓", "9: close the shift")
 	seen := d.frame()
 	for range made {

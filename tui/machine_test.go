@@ -33,7 +33,7 @@ func TestAHoldIsStatedByTheInk(t *testing.T) {
 	d.keys("right")
 	d.sees("other machine")
 	d.keys("enter")
-	d.sees("the log is on another machine", "1  "+heldBroken, "3  "+heldRead)
+	d.sees("the log is on another machine", "2  "+heldBroken, "3  "+heldRead)
 	d.lacks(heldGap)
 	d.keys("3")
 	d.sees("what tells it", readInk, readWatch)

@@ -85,7 +85,7 @@ func TestThePortIsAskedAndStops(t *testing.T) {
 			t.Errorf("kept as %+v, %+v", w.Stops, w.Answers)
 		}
 		d.keys("8")
-		d.sees("batch of the fitting", "port                      8")
+		d.sees("print on the pipe", "port                      8")
 		d.lacks("STOPPED")
 		d.lacks("where the plan has")
 	}
@@ -96,7 +96,7 @@ func TestAnotherPortOfTheRightBarGoesOn(t *testing.T) {
 	d := drive(t, fourLoops(t), monday, 80, 24)
 	d.toPort()
 	d.keys("6")
-	d.sees("Port 6, where the plan has port 8 for 4B", "the foreman is asked", "batch of the fitting", "port 6, plan 8")
+	d.sees("Port 6, where the plan has port 8 for 4B", "the foreman is asked", "print on the pipe", "port 6, plan 8")
 }
 
 // With more than nine ports a digit could not choose each: the number is typed.

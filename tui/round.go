@@ -23,7 +23,9 @@ type round struct {
 	top  widget.Scroll // of what is left
 }
 
-func newRound(shell.Env) shell.Screen { return round{} }
+// newRound begins with the first weld that can be felt; where there is none it shows
+// what is left.
+func newRound(env shell.Env) shell.Screen { return nextRound(env, "") }
 
 // todo are the standing welds of the shift that the round has not reached.
 func todo(env shell.Env) []logbook.Weld {
@@ -57,25 +59,26 @@ func (s round) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	case by != 0:
 		s.top = s.top.Move(by, len(todo(env)), roundRoom(env))
 	case shell.Is(key, shell.Enter):
-		return s.next(env)
+		if s = nextRound(env, ""); s.weld == "" && len(todo(env)) > 0 {
+			env.Do.Say("what is left is in its hold: release it first (→)")
+		}
+		return s
 	case shell.Digit(key) == 9:
 		env.Do.Push(closing(env))
 	}
 	return s
 }
 
-// next takes up the first weld of the round that is not in its hold.
-func (s round) next(env shell.Env) shell.Screen {
+// nextRound takes up the first weld of the round that is not in its hold and was not
+// answered for just now.
+func nextRound(env shell.Env, just string) round {
 	for _, w := range todo(env) {
-		if !w.Holding() {
-			fields := append([]form.Field{walk.FeltField()}, walk.IndicatorFields(env, w)...)
-			return round{weld: w.ID, form: form.New(fields)}
+		if !w.Holding() && w.ID != just {
+			felt := form.Card("hand", "felt by hand", walk.FeltLine())
+			return round{weld: w.ID, form: form.New(append([]form.Field{felt}, walk.BothIndicators(env, w)...))}
 		}
 	}
-	if len(todo(env)) > 0 {
-		env.Do.Say("what is left is in its hold: release it first (→)")
-	}
-	return s
+	return round{}
 }
 
 func (s round) answer(env shell.Env, msg tea.Msg) shell.Screen {
@@ -92,7 +95,7 @@ func (s round) answer(env shell.Env, msg tea.Msg) shell.Screen {
 	look.When = logbook.LookRound
 	id := s.weld
 	form.Saves(env, id+" end-of-shift check", func(h acts.Head) acts.Act { return acts.ReadLook(h, id, look) })
-	return round{}
+	return nextRound(env, id)
 }
 
 // View draws the weld at hand, or what is left of the round.
@@ -130,7 +133,7 @@ func roundLines(env shell.Env, left []logbook.Weld) []string {
 // Keys are the round's.
 func (s round) Keys(shell.Env) shell.Keys {
 	if s.weld != "" {
-		return append(s.form.Keys(), shell.On("←", "one back"), shell.On("Esc", "to the check"))
+		return shell.Keys{shell.On("0", "as it should be"), shell.On("1–9", "what is not"), shell.On("←", "one back"), shell.On("Esc", "to the check")}
 	}
 	return shell.Keys{shell.On("Enter", "next weld"), shell.On("↑↓ PgDn", "read"), shell.On("9", "close the shift"), shell.On("Esc", "back")}
 }
@@ -153,7 +156,7 @@ func closing(env shell.Env) shell.Screen {
 			lines := []string{"Tape or cap every open end (UFGS 15741N 3.2). Tell the plumber which header is from ground (FG) and which is to ground (TG)."}
 			return append(lines, leftBehind(env, left)...)
 		},
-		Form: form.New([]form.Field{{Item: "close", Label: "close the shift", Manner: form.Choice, Options: []string{notYet, closeIt}}}),
+		Form: form.New([]form.Field{{Item: "close", Label: "close the shift", Manner: form.Choice, Options: []string{closeIt, notYet}}}),
 		Done: func(env shell.Env, a form.Answers) {
 			if a.V("close") == closeIt {
 				form.Saves(env, "shift closed", acts.CloseShift)

@@ -67,7 +67,7 @@ func more(item string, i int, had int) (field form.Field, skip func(form.Answers
 		offer = "yes"
 	}
 	skip = func(a form.Answers) bool { return i > 0 && a.V(key(i-1)) != "yes" }
-	return form.Field{Item: key(i), Label: "another " + item, Manner: form.Choice, Options: []string{"no", "yes"}, Offer: offer, Skip: skip}, skip
+	return form.Field{Item: key(i), Label: "another " + item, Manner: form.Choice, Options: []string{"yes", "no"}, Offer: offer, Skip: skip}, skip
 }
 
 func operatorFields(i int, last logbook.Shift) []form.Field {

@@ -246,6 +246,9 @@ func matched(h recall.Hit) string {
 		if !m.Now {
 			was = "before, "
 		}
+		if m.How != "" {
+			was += m.How.String() + ", "
+		}
 		parts = append(parts, fmt.Sprintf("%s %q (%s%s)", m.Value, m.As, was, m.Kind))
 	}
 	return strings.Join(parts, "; ")

@@ -166,14 +166,16 @@ func keyed(s fusion.Settings, row logbook.TableRow, mode logbook.Mode, seconds i
 }
 
 // KeySettings stores what the unit's display shows. Unlike the table, the step
-// is stopped, and that it was tried is stored.
-func KeySettings(h Head, weld string, mode logbook.Mode, seconds int, volts *float64) Act {
+// is stopped, and that it was tried is stored. how is how the mode came, where that is
+// otherwise than the figures.
+func KeySettings(h Head, weld string, mode logbook.Mode, seconds int, volts *float64, how ...logbook.How) Act {
 	return inWalk(h, weld, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
 		s, row, err := ahead.SettingsFor(r, w)
 		if err != nil {
 			return nil, err
 		}
 		b := keyed(s, row, mode, seconds, volts, logbook.Typed)
+		b.ModeHow = append(how, "")[0]
 		if why := b.Unlike(); why != "" {
 			return []logbook.Body{logbook.StepStopped{Step: logbook.StepSettings, Why: why, Tried: fmt.Sprintf("%d s", seconds)}}, nil
 		}

@@ -14,7 +14,12 @@ import (
 func LastAnswer(r logbook.Reader, site, item string, alike func(logbook.Weld) bool) string {
 	welds := r.Welds(site)
 	for i := len(welds) - 1; i >= 0; i-- {
-		if v := welds[i].Answers[item].V; v != "" && alike(welds[i]) {
+		w := welds[i]
+		v := w.Answers[item].V
+		if v == logbook.NotKnown && w.LateWhy != "" {
+			continue // who tells it afterwards had no bag in his hand
+		}
+		if v != "" && alike(w) {
 			return v
 		}
 	}
@@ -39,6 +44,28 @@ func BatchOffer(r logbook.Reader, w logbook.Weld, item string) string {
 		return LastAnswer(r, w.Site, item, where(func(o logbook.Joint) bool { return o.OdMM == j.OdMM && o.SDR == j.SDR }))
 	case logbook.ItemStubBatch:
 		return LastAnswer(r, w.Site, item, where(func(o logbook.Joint) bool { return o.Chamber == j.Chamber && stub(o) == stub(j) }))
+	}
+	return ""
+}
+
+// Carries is the batch that a weld carries over from the last of its kind; "" where
+// that has none that can be read.
+func Carries(r logbook.Reader, w logbook.Weld, item string) string {
+	if v := BatchOffer(r, w, item); v != logbook.NotKnown {
+		return v
+	}
+	return ""
+}
+
+// LastMethod is what an end was scraped with at the last weld of its kind: with the same
+// fitting, and in a chamber as this one is or not.
+func LastMethod(r logbook.Reader, w logbook.Weld, end logbook.End) string {
+	inChamber := func(o logbook.Weld) bool { j, _ := r.Joint(o.Site, o.Joint); return j.Chamber != "" }
+	for _, o := range slices.Backward(r.Welds(w.Site)) {
+		alike := o.ID != w.ID && o.Fitting() == w.Fitting() && inChamber(o) == inChamber(w)
+		if v := o.MethodOf(end); alike && v != "" && o.Answers[end.Scraped].V == logbook.Done {
+			return v
+		}
 	}
 	return ""
 }

@@ -63,6 +63,9 @@ func prepUnsaidSays(weld string, items []string) string {
 
 func scrapingMethod(c Case) (unlike, bool) {
 	f := unlike{c.Weld.Answers[logbook.ItemMethod].V, c.Site.Scraping}
+	if other := c.Weld.Answers[logbook.ItemMethod2].V; other != "" && (f.Is == "" || f.Is == f.Should) {
+		f.Is = other
+	}
 	return f, c.Weld.Fused() && f.Should != "" && f.Is != "" && f.Is != f.Should
 }
 

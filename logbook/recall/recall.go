@@ -48,10 +48,11 @@ func (q Query) Blank() bool {
 
 // A Match is one value by which a weld is found.
 type Match struct {
-	Value string       `json:"value"` // what it is called
-	As    string       `json:"as"`    // as it was written
-	Now   bool         `json:"now"`   // it is so now; else it was before
-	Kind  logbook.Kind `json:"entry"` // the entry that has it
+	Value string       `json:"value"`         // what it is called
+	As    string       `json:"as"`            // as it was written
+	Now   bool         `json:"now"`           // it is so now; else it was before
+	Kind  logbook.Kind `json:"entry"`         // the entry that has it
+	How   logbook.How  `json:"how,omitempty"` // set where it was carried over, and nobody gave it by itself
 	key   string
 }
 
@@ -142,8 +143,12 @@ func (s *Search) Look(line []byte) {
 		if m.Kind = e.Kind; s.hits[in] == nil {
 			s.order = append(s.order, in)
 		}
-		if !slices.ContainsFunc(s.hits[in], func(o Match) bool { return o.key == m.key && o.As == m.As }) {
+		i := slices.IndexFunc(s.hits[in], func(o Match) bool { return o.key == m.key && o.As == m.As })
+		switch {
+		case i < 0:
 			s.hits[in] = append(s.hits[in], m)
+		case m.How == "":
+			s.hits[in][i].How = "" // somebody gave it by itself
 		}
 	}
 }
@@ -173,7 +178,11 @@ func (s *Search) within(v any) (out []Match) {
 		for _, name := range sortedNames(v) {
 			text, is := v[name].(string)
 			if key := s.keyOf(item, name); is && key != "" && s.is(text) {
-				out = append(out, Match{Value: logbook.NameOf(key), As: text, key: key})
+				m := Match{Value: logbook.NameOf(key), As: text, key: key}
+				if how, _ := v["how"].(string); logbook.How(how) == logbook.Carried && name == "v" {
+					m.How = logbook.Carried
+				}
+				out = append(out, m)
 			}
 			out = append(out, s.within(v[name])...)
 		}

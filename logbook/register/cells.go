@@ -228,7 +228,7 @@ func replacedBy(r Row) Value {
 func itemsOf(w logbook.Weld) []string {
 	items := []string{
 		logbook.ItemFitting, logbook.ItemCode, logbook.ItemBatch, logbook.ItemPrint, logbook.ItemPipeBatch,
-		logbook.ItemStubBatch, logbook.ItemPlace, logbook.ItemMethod,
+		logbook.ItemStubBatch, logbook.ItemPlace, logbook.ItemMethod, logbook.ItemMethod2,
 	}
 	for _, v := range logbook.WeldValues {
 		_, given := w.Answers[v.Key]
@@ -239,10 +239,23 @@ func itemsOf(w logbook.Weld) []string {
 	return items
 }
 
+// scrapedWith is the method of scraping; of each end where they are not alike.
+func scrapedWith(r Row) Value {
+	var ways []string
+	for i, end := range logbook.Ends {
+		if v, _ := logbook.ValueOf(end.Method); v.Get(r.Weld) != "" && !slices.Contains(ways, v.Shown(r.Weld)) {
+			if ways = append(ways, v.Shown(r.Weld)); i > 0 && len(ways) > 1 {
+				ways[0], ways[1] = "first end "+ways[0], "other end "+ways[1]
+			}
+		}
+	}
+	return text(strings.Join(ways, "; "))
+}
+
 // cameBy lists how the values of a weld came to be known, each way with its
 // items: what was typed, scanned, taken as offered.
 func cameBy(r Row) Value {
-	ways := []logbook.How{logbook.Scanned, logbook.Typed, logbook.Offered, logbook.Computed, logbook.Later}
+	ways := []logbook.How{logbook.Scanned, logbook.Typed, logbook.Offered, logbook.Carried, logbook.Computed, logbook.Later}
 	items := map[logbook.How][]string{}
 	add := func(how logbook.How, item string) {
 		if how != "" {
@@ -257,6 +270,7 @@ func cameBy(r Row) Value {
 	}
 	if s := r.Weld.Settings; s != nil {
 		add(s.How, "settings")
+		add(s.ModeHow, logbook.NameOf(logbook.FieldMode))
 		add(s.CoolingHow, "cooling time")
 	}
 	if o := r.Weld.Ohms; o != nil {

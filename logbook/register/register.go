@@ -133,7 +133,7 @@ var Columns = append(withRest([]Column{
 	said(logbook.FieldUnit),
 	{"unit_calibrated", "", Text, func(r Row) Value { u, _ := r.Shift.Unit(r.Weld.Unit); return text(u.Calibrated) }},
 	{"weather", "", Text, weather},
-	said(logbook.ItemMethod),
+	{"scraping_method", "", Text, scrapedWith},
 	{"preparation", "", Text, preparation},
 	said(logbook.FieldAmbient),
 	{"band", "°C", Text, settings(func(s *logbook.SettingsKeyed) Value {

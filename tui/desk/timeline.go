@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 	"time"
@@ -28,7 +29,7 @@ func (p *weldPage) settings() {
 		}
 		p.row("seconds", fmt.Sprint(s.SecondsShown), figure(float64(s.SecondsTable)), ran, correctedMark(w, logbook.FieldSeconds)+correctedMark(w, logbook.FieldRun))
 		p.row("volts", figure(deref(s.VoltsShown)), figure(s.VoltsTable), "", correctedMark(w, logbook.FieldVolts))
-		p.value(label(logbook.FieldMode), s.Mode.String()+" ("+s.How.String()+")"+correctedMark(w, logbook.FieldMode)+done(!s.Compared(), "; set and table need not agree"))
+		p.value(label(logbook.FieldMode), s.Mode.String()+" ("+cmp.Or(s.ModeHow, s.How).String()+")"+correctedMark(w, logbook.FieldMode)+done(!s.Compared(), "; set and table need not agree"))
 		p.value("table", tableText(*s))
 		p.value(label(logbook.FieldCooling), fmt.Sprintf("%d min (%s)", s.CoolingMin, s.CoolingHow))
 	}

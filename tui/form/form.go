@@ -28,6 +28,7 @@ const (
 	Choice Manner = iota // a digit, or arrows and Enter
 	Number               // digits, point or comma, Enter
 	Text                 // anything, Enter
+	Lines                // several observations at once, see Card
 )
 
 // A Field is one question. A field without an Offer is answered only by giving
@@ -48,6 +49,8 @@ type Field struct {
 	Other   *Other                                // what the space bar says in place of a figure
 	Person  bool                                  // it asks for a person, whom a digit chooses
 	Doubt   func(Answers, string) (beside string) // why a value is asked for twice; "" or nil: it is not
+	Lines   []Line                                // of a card
+	Enough  func(Answers) bool                    // tells whether one line answers the card; nil: none does
 }
 
 // An Other is what the space bar says where a figure is asked: a key that is no digit
@@ -102,6 +105,7 @@ type Form struct {
 	Fault   string
 	stands  Answers // what was answered before the form was opened
 	people  []logbook.Person
+	line    *Form // the question of one line of a card, while it is asked
 }
 
 // New is a form at its first field.
@@ -175,7 +179,7 @@ func (f Form) Last() logbook.Answer {
 func (f Form) Empty() bool { return f.input.Value() == "" }
 
 func (f Form) advance() Form {
-	f.input, f.Fault, f.touched, f.doubted = newInput(), "", false, ""
+	f.input, f.Fault, f.touched, f.doubted, f.line = newInput(), "", false, "", nil
 	for f.at++; f.at < len(f.Fields); f.at++ {
 		if skip := f.Fields[f.at].Skip; skip == nil || !skip(f.Given) {
 			break
@@ -190,6 +194,10 @@ func (f Form) advance() Form {
 
 // Back goes to the field before the present one, if there is one.
 func (f Form) Back() Form {
+	if f.line != nil {
+		f.line = nil
+		return f
+	}
 	for at := f.at - 1; at >= 0; at-- {
 		if skip := f.Fields[at].Skip; skip == nil || !skip(f.Given) {
 			f.at = at - 1
@@ -200,7 +208,7 @@ func (f Form) Back() Form {
 }
 
 // AtFirst tells whether there is no field before the present one.
-func (f Form) AtFirst() bool { return f.Back().at == f.at }
+func (f Form) AtFirst() bool { return f.line == nil && f.Back().at == f.at }
 
 // Update takes a key or a scan.
 func (f Form) Update(msg tea.Msg) (Form, Event) {
@@ -210,10 +218,16 @@ func (f Form) Update(msg tea.Msg) (Form, Event) {
 	}
 	switch m := msg.(type) {
 	case shell.Scan:
+		if field.Manner == Lines {
+			return f, Nothing
+		}
 		return f.give(field, strings.TrimSpace(m.Text), logbook.Scanned)
 	case tea.KeyMsg:
-		if field.Manner == Choice {
+		switch field.Manner {
+		case Choice:
 			return f.choose(field, m)
+		case Lines:
+			return f.onCard(field, m)
 		}
 		return f.typed(field, m)
 	}
@@ -359,7 +373,7 @@ func (f Form) take(field Field, a logbook.Answer) (Form, Event) {
 func (f Form) Takes() shell.Taking {
 	field, ok := f.Field()
 	switch {
-	case !ok || field.Manner == Choice && !field.Scan:
+	case !ok || field.Manner == Lines || field.Manner == Choice && !field.Scan:
 		return shell.NoScan
 	case field.Manner == Choice:
 		return shell.ScanField

@@ -90,9 +90,12 @@ func (f Form) present(st *shell.Style, width, height int) []string {
 	if given, ok := f.Given[field.Item]; ok {
 		lines = append(lines, widget.Cut("    now: "+shown(field, given)+"   Enter keeps it", width))
 	}
-	if field.Manner == Choice {
+	switch field.Manner {
+	case Lines:
+		lines = append(lines, f.card(field, st, width, height-len(lines)-len(faults))...)
+	case Choice:
 		lines = append(lines, f.options(field, st, width, height-len(lines)-len(faults))...)
-	} else {
+	default:
 		lines = append(lines, f.box(field, st, width))
 	}
 	return append(lines, faults...)

@@ -206,14 +206,59 @@ func openLook(c ctx) stepper {
 		text: func(ctx) []string {
 			return []string{"Look, do not touch: the indicators are hot, and a push moves the joint."}
 		},
-		form: form.New(append(IndicatorFields(c.Env, c.w), EyeFields()...)),
+		form: form.New(append([]form.Field{EyeCard()}, BothIndicators(c.Env, c.w)...)),
 		done: func(c ctx, a form.Answers) {
 			look := LookOf(a)
 			look.When = logbook.LookHot
 			save(c, "look", func(h acts.Head) acts.Act { return acts.ReadLook(h, c.w.ID, look) })
 		},
-		keys: "digit · ← back one",
+		keys: "0 all as it should be · digit what is not",
 	}
+}
+
+// allIndicators is the item of all indicators of a look.
+const allIndicators = "indicators"
+
+// apart is said of indicators that are not alike: each is asked by itself.
+const apart = "apart"
+
+// BothIndicators ask for the indicators of all sides with one key of their own, and for
+// each by itself where they are not alike. Nothing else ever answers for them.
+func BothIndicators(env shell.Env, w logbook.Weld) []form.Field {
+	each := IndicatorFields(env, w)
+	if len(each) < 2 {
+		return each
+	}
+	label := "both indicators"
+	if len(each) > 2 {
+		label = fmt.Sprintf("all %d indicators", len(each))
+	}
+	fields := []form.Field{alike(label, len(each))}
+	for _, f := range each {
+		inner := f.Skip
+		f.Skip = func(a form.Answers) bool { return a.V(allIndicators) != apart || inner != nil && inner(a) }
+		fields = append(fields, f)
+	}
+	return fields
+}
+
+// alike asks for n indicators that look alike.
+func alike(label string, n int) form.Field {
+	f := form.Choose(allIndicators, label, logbook.Indicators)
+	for i, code := range f.Options {
+		if code != logbook.None { // a fitting has none once
+			f.Options[i] = strings.Repeat(","+code, n)[1:]
+		}
+	}
+	f.Options = append(f.Options, apart)
+	f.Says = func(v string) string {
+		if v == apart {
+			return "not alike: each by itself"
+		}
+		code, _, _ := strings.Cut(v, ",")
+		return logbook.Indicators.Word(code)
+	}
+	return f
 }
 
 // IndicatorFields ask for each indicator that the table prints for the weld's
@@ -252,6 +297,21 @@ func EyeFields() []form.Field {
 	return []form.Field{form.Of("melt"), form.Of("wire"), form.Of("marks"), form.Of("straight")}
 }
 
+// EyeCard asks for it on one card.
+func EyeCard() form.Field {
+	var lines []form.Line
+	for _, f := range EyeFields() {
+		lines = append(lines, form.Line{Field: f, Well: well[f.Item]})
+	}
+	return form.Card("eyes", "melt, wire, marks, in line", lines...)
+}
+
+// well are the answers that say that a thing is as it should be.
+var well = map[string]string{"melt": logbook.None, "wire": logbook.None, "marks": "inplace", "straight": logbook.Yes, "felt": "firm"}
+
+// FeltLine is what a hand can tell, as a line of a card.
+func FeltLine() form.Line { return form.Line{Field: FeltField(), Well: well["felt"]} }
+
 // FeltField asks what a hand can tell of a weld.
 func FeltField() form.Field { return form.Of("felt").But(logbook.Unseen) }
 
@@ -259,7 +319,7 @@ func FeltField() form.Field { return form.Of("felt").But(logbook.Unseen) }
 func LookOf(a form.Answers) logbook.Look {
 	look := logbook.Look{How: logbook.Typed}
 	for _, v := range logbook.LookValues {
-		if given, ok := a[v.Key]; ok {
+		if given, ok := a[v.Key]; ok && given.V != apart {
 			look = v.Set(look, given.V)
 		}
 	}

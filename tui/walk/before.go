@@ -15,11 +15,21 @@ import (
 	"coolhold/tui/widget"
 )
 
-// openFitting asks the first item of the fitting step that has no answer.
-func openFitting(c ctx) stepper { return fittingStep(c, openItem(c), nil) }
+// openFitting shows what is as last time, else asks the first item of the fitting step
+// that has no answer.
+func openFitting(c ctx) stepper {
+	if len(circumstances(c)) > 0 {
+		return card{}
+	}
+	return fittingStep(c, openItem(c), nil)
+}
 
-// openItem is the first item of the fitting step that has no answer.
+// openItem is the item of the fitting step that the walk stands at: while the card is
+// open its first line, else the first that has no answer.
 func openItem(c ctx) string {
+	if said := circumstances(c); len(said) > 0 {
+		return said[0].Item
+	}
 	for _, i := range logbook.FittingItems(c.j) {
 		if _, given := c.w.Answers[i]; !given {
 			return i

@@ -2,12 +2,14 @@ package walk
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/charmbracelet/bubbletea"
 
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
+	"coolhold/logbook/ahead"
 	"coolhold/tui/form"
 	"coolhold/tui/shell"
 	"coolhold/tui/widget"
@@ -17,8 +19,8 @@ import (
 // to the laptop: one key says that all is done, digits mark what is not.
 type prep struct {
 	item int       // 1…9: the item being marked; 0: none
-	form form.Form // of the item, or of the method
-	all  bool      // the method is asked, then everything is done
+	form form.Form // of the item, or of the methods
+	all  bool      // the methods are asked, then everything is done
 	end  bool
 }
 
@@ -41,12 +43,25 @@ func (s prep) update(c ctx, msg tea.Msg) stepper {
 		return s
 	}
 	if s.all {
-		s.finish(c, f.Given[logbook.ItemMethod])
+		s.finish(c, f.Given)
 		return prep{end: true}
 	}
 	p := logbook.PrepItems[s.item-1]
-	mark(c, logbook.Answer{Item: p.Item, V: f.Given.V("mark"), How: logbook.Typed, Reason: f.Given.V("why"), Why: f.Given.V("text")})
+	answers := []logbook.Answer{{Item: p.Item, V: f.Given.V("mark"), How: logbook.Typed, Reason: f.Given.V("why"), Why: f.Given.V("text")}}
+	if end, is := endOf(p.Item); is && f.Given.V(end.Method) != "" {
+		answers = append(answers, f.Given[end.Method])
+	}
+	mark(c, answers...)
 	return prep{}
+}
+
+// endOf is the end that a line of the card is about.
+func endOf(item string) (logbook.End, bool) {
+	i := slices.IndexFunc(logbook.Ends, func(e logbook.End) bool { return e.Scraped == item })
+	if i < 0 {
+		return logbook.End{}, false
+	}
+	return logbook.Ends[i], true
 }
 
 func (s prep) card(c ctx, msg tea.Msg) stepper {
@@ -61,33 +76,120 @@ func (s prep) card(c ctx, msg tea.Msg) stepper {
 
 func markForm(c ctx, d int) form.Form {
 	not := func(a form.Answers) bool { return a.V("mark") != logbook.CouldNot }
-	return form.New([]form.Field{
-		form.Choose("mark", fmt.Sprintf("%d  %s", d, cardLabel(c, logbook.PrepItems[d-1])), logbook.Marks).But(logbook.NoSuch),
+	p := logbook.PrepItems[d-1]
+	fields := []form.Field{
+		form.Choose("mark", fmt.Sprintf("%d  %s", d, cardLabel(c, p)), logbook.Marks).But(logbook.NoSuch),
 		form.Choose("why", "why", logbook.CouldNotReasons).Unless(not),
 		{Item: "text", Label: "in words", Manner: form.Text, Blank: true, Skip: not},
-	})
+	}
+	if end, is := endOf(p.Item); is {
+		undone := func(a form.Answers) bool { return a.V("mark") != logbook.Done }
+		fields = append(fields, methodField(c, end).Unless(undone))
+	}
+	return form.New(fields)
 }
 
-// allDone asks the method of scraping where the pipe was scraped; then everything not marked otherwise is done.
+// methodField asks what an end was scraped with.
+func methodField(c ctx, end logbook.End) form.Field {
+	label := "scraped with"
+	if endsOf(c) > 1 {
+		label += ", " + endName(c, end)
+	}
+	return form.Choose(end.Method, label, logbook.ScrapeMethods)
+}
+
+// endName is which end is meant.
+func endName(c ctx, end logbook.End) string {
+	first := end == logbook.Ends[0]
+	switch {
+	case first && c.j.Chamber != "":
+		return "stub end"
+	case first:
+		return "first end"
+	case c.j.Chamber != "":
+		return "pipe end"
+	}
+	return "other end"
+}
+
+// methods are what the ends were scraped with that will count as scraped: as said here,
+// else as at the last weld of its kind. open are the ends of which neither is known.
+func methods(c ctx) (said []logbook.Answer, open []logbook.End) {
+	for i, end := range logbook.Ends {
+		switch v := c.w.Answers[end.Scraped].V; {
+		case v != "" && v != logbook.Done, i > 0 && v == "" && endsOf(c) == 1:
+			continue // it is not scraped
+		}
+		last := ahead.LastMethod(c.Book, c.w, end)
+		switch {
+		case c.w.Answers[end.Method].V != "":
+			said = append(said, c.w.Answers[end.Method])
+		case last != "":
+			said = append(said, logbook.Answer{Item: end.Method, V: last, How: logbook.Carried})
+		default:
+			open = append(open, end)
+		}
+	}
+	return said, open
+}
+
+// allDone asks the methods that nobody knows; then everything not marked otherwise is done.
 func (s prep) allDone(c ctx) stepper {
-	if notScraped(c.w) {
-		s.finish(c, logbook.Answer{})
+	_, open := methods(c)
+	if len(open) == 0 {
+		s.finish(c, nil)
 		return prep{end: true}
 	}
-	s.all = true
-	fields := []form.Field{form.Of(logbook.ItemMethod)}
-	if s.form = form.New(fields); c.w.Answers[logbook.ItemMethod].V != "" {
-		s.form = form.Again(fields, form.Answers{logbook.ItemMethod: c.w.Answers[logbook.ItemMethod]})
-	}
+	s.all, s.form = true, form.New([]form.Field{methodsField(c, open)})
 	return s
 }
 
-// notScraped tells whether no end could be scraped.
-func notScraped(w logbook.Weld) bool {
-	return w.Answers[logbook.ItemScraped].V == logbook.CouldNot && w.Answers[logbook.ItemScraped2].V == logbook.CouldNot
+// methodsField asks what ends were scraped with. A rotary scraper does not reach every
+// stub (common practice, no source), so of two ends each can have its own.
+func methodsField(c ctx, open []logbook.End) form.Field {
+	if len(open) == 1 {
+		return methodField(c, open[0])
+	}
+	rotary, hand := logbook.ScrapeMethods.Word(logbook.RotaryTool), logbook.ScrapeMethods.Word(logbook.HandTool)
+	first, other := endName(c, open[0]), endName(c, open[1])
+	says := map[string]string{
+		logbook.RotaryTool: rotary, logbook.HandTool: hand,
+		handFirst:   first + " " + hand + ", " + other + " " + rotary,
+		rotaryFirst: first + " " + rotary + ", " + other + " " + hand,
+	}
+	return form.Field{
+		Item: "methods", Label: "scraped with", Manner: form.Choice,
+		Options: []string{logbook.RotaryTool, logbook.HandTool, handFirst, rotaryFirst},
+		Says:    func(v string) string { return says[v] },
+	}
 }
 
-func (s prep) finish(c ctx, method logbook.Answer) {
+// Ends that were scraped by two methods, by that of the first.
+const (
+	handFirst   = "hand first"
+	rotaryFirst = "rotary first"
+)
+
+// methodsOf are the answers for ends to methodsField.
+func methodsOf(open []logbook.End, given form.Answers) (said []logbook.Answer) {
+	v := given.V("methods")
+	each := map[string][]string{handFirst: {logbook.HandTool, logbook.RotaryTool}, rotaryFirst: {logbook.RotaryTool, logbook.HandTool}}[v]
+	for i, end := range open {
+		a, one := given[end.Method]
+		if !one {
+			a = logbook.Answer{Item: end.Method, V: v, How: logbook.Typed}
+			if each != nil {
+				a.V = each[i]
+			}
+		}
+		said = append(said, a)
+	}
+	return said
+}
+
+func (s prep) finish(c ctx, given form.Answers) {
+	said, open := methods(c)
+	said = append(said, methodsOf(open, given)...)
 	var answers []logbook.Answer
 	for _, p := range logbook.PrepItems {
 		switch v := c.w.Answers[p.Item].V; {
@@ -98,8 +200,10 @@ func (s prep) finish(c ctx, method logbook.Answer) {
 			answers = append(answers, logbook.Answer{Item: p.Item, V: logbook.Done, How: logbook.Typed})
 		}
 	}
-	if method.V != c.w.Answers[logbook.ItemMethod].V {
-		answers = append(answers, method)
+	for _, a := range said {
+		if a.V != c.w.Answers[a.Item].V {
+			answers = append(answers, a)
+		}
 	}
 	if len(answers) > 0 {
 		mark(c, answers...)
@@ -184,6 +288,9 @@ func prepLine(c ctx, n int, p logbook.PrepItem) string {
 	if why := a.Because(); why != "" {
 		state += " (" + why + ")"
 	}
+	if with := withMethod(c, p); with != "" {
+		state = strings.TrimSpace(state + " " + with)
+	}
 	line := widget.Cut(fmt.Sprintf("  %d  %s  %s", n, widget.Pad(cardLabel(c, p), 44), logbook.Clean(state)), c.W)
 	switch a.V {
 	case logbook.CouldNot, logbook.NotYet:
@@ -192,6 +299,25 @@ func prepLine(c ctx, n int, p logbook.PrepItem) string {
 		return c.Style.Dim(line)
 	}
 	return line
+}
+
+// withMethod is what an end was scraped with, as far as the card has it: said here, or as
+// at the last weld of its kind.
+func withMethod(c ctx, p logbook.PrepItem) string {
+	end, is := endOf(p.Item)
+	if !is {
+		return ""
+	}
+	said, _ := methods(c)
+	i := slices.IndexFunc(said, func(a logbook.Answer) bool { return a.Item == end.Method })
+	if i < 0 {
+		return ""
+	}
+	with := logbook.ScrapeMethods.Word(said[i].V)
+	if said[i].How == logbook.Carried {
+		return with + ", as last time"
+	}
+	return with
 }
 
 func (s prep) takes(ctx) shell.Taking {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"strings"
 
 	"github.com/charmbracelet/bubbletea"
 
@@ -24,6 +25,7 @@ type settings struct {
 	typed formStep // what the display shows
 	away  bool     // the figures are away
 	mode  logbook.Mode
+	how   logbook.How // how the mode came, where nobody said it here
 }
 
 func openSettings(c ctx) stepper {
@@ -35,18 +37,27 @@ func openSettings(c ctx) stepper {
 	last := c.w.Stops
 	if n := len(last); n > 0 && last[n-1].Step == logbook.StepSettings {
 		s.mode, s.away = logbook.ModeKeyed, true // it was keyed, and shown wrong
+		if lastMode(c) == s.mode {
+			s.how = logbook.Carried
+		}
 		return s
 	}
-	s.mode = ""
+	if s.mode, s.how = lastMode(c), logbook.Carried; s.mode != "" && c.w.Corrects == logbook.No {
+		return s
+	}
+	s.mode, s.how = "", ""
 	s.shown = formStep{text: func(ctx) []string { return nil }, form: form.New([]form.Field{modeField(c)})}
 	return s
 }
 
 func modeField(c ctx) form.Field {
-	mode := form.Of(logbook.FieldMode).But(string(logbook.ModeSelf))
+	mode := modes()
 	mode.Offer = string(lastMode(c))
 	return mode
 }
+
+// modes are the ways of a unit that does not correct for temperature itself.
+func modes() form.Field { return form.Of(logbook.FieldMode).But(string(logbook.ModeSelf)) }
 
 // lastMode is how the time was set for the newest weld on this unit.
 func lastMode(c ctx) logbook.Mode {
@@ -62,7 +73,36 @@ func lastMode(c ctx) logbook.Mode {
 func displayForm() form.Form {
 	seconds := form.Of(logbook.FieldSeconds)
 	seconds.Hint = "Read them off the display."
-	return form.New([]form.Field{seconds, form.Of(logbook.FieldVolts).OrNone("it shows none")})
+	return form.New(append([]form.Field{seconds}, voltsFields()...))
+}
+
+// usualVolts are the supplies of units as the trade names them: UK gas assessment
+// checklists DN.14A and DN.27 (39.5, 48, 80 V); 40 V is common practice. None is marked.
+var usualVolts = []string{"39.5", "40", "48", "80"}
+
+const (
+	otherVolts = "other"
+	noVolts    = "none"
+)
+
+// voltsFields ask what the display shows of the voltage, by one key where it is a usual one.
+func voltsFields() []form.Field {
+	typed := form.Of(logbook.FieldVolts)
+	says := map[string]string{otherVolts: "another voltage", noVolts: "it shows none"}
+	usual := form.Field{
+		Item: "volts", Label: typed.Label, Manner: form.Choice, Options: append(slices.Clone(usualVolts), otherVolts, noVolts),
+		Says: func(v string) string { return cmp.Or(says[v], v+" V") },
+	}
+	typed.Label += ", in figures"
+	return []form.Field{usual, typed.Unless(func(a form.Answers) bool { return a.V("volts") != otherVolts })}
+}
+
+// voltsOf is the voltage that the display shows; nil where it shows none.
+func voltsOf(a form.Answers) *float64 {
+	if a.V("volts") == otherVolts {
+		return a.Float(logbook.FieldVolts)
+	}
+	return a.Float("volts")
 }
 
 func typedText(c ctx) []string {
@@ -77,19 +117,29 @@ func (s settings) update(c ctx, msg tea.Msg) stepper {
 	case s.mode == "":
 		return s.chooses(msg)
 	case !s.away:
-		if key, ok := msg.(tea.KeyMsg); ok && shell.Is(key, shell.Enter) {
-			s.away = true
-		}
-		return s
+		return s.keyedIn(msg)
 	}
 	f, event := s.typed.form.Update(msg)
 	s.typed.form = f
 	if event == form.Complete {
 		seconds, _ := strconv.Atoi(f.Given.V(logbook.FieldSeconds))
 		save(c, "settings", func(h acts.Head) acts.Act {
-			return acts.KeySettings(h, c.w.ID, s.mode, seconds, f.Given.Float(logbook.FieldVolts))
+			return acts.KeySettings(h, c.w.ID, s.mode, seconds, voltsOf(f.Given), s.how)
 		})
 		s.typed.form = displayForm()
+	}
+	return s
+}
+
+// keyedIn takes the figures away once they are in the unit; a digit says that they come
+// otherwise than last time.
+func (s settings) keyedIn(msg tea.Msg) stepper {
+	d := shell.Digit(msg)
+	switch ways := modes().Options; {
+	case shell.Is(msg, shell.Enter):
+		s.away = true
+	case s.how == logbook.Carried && d >= 1 && d <= len(ways):
+		s.mode, s.how = logbook.Mode(ways[d-1]), ""
 	}
 	return s
 }
@@ -100,7 +150,7 @@ func (s settings) back(c ctx) (stepper, bool) {
 		s.typed.form = s.typed.form.Back()
 	case s.away && s.mode == logbook.ModeKeyed:
 		s.away = false
-	case s.mode != "" && c.w.Corrects != logbook.Yes:
+	case s.mode != "" && s.how == "" && c.w.Corrects != logbook.Yes:
 		return settings{typed: s.typed, shown: formStep{text: s.typed.text, form: form.New([]form.Field{modeField(c)})}}, true
 	default:
 		return s, false
@@ -131,7 +181,22 @@ func (s settings) view(c ctx, height int) string {
 	if s.mode == "" {
 		return join(append(lines, "", s.shown.form.View(c.Style, c.W, height-len(lines)-1)))
 	}
-	return join(closed(append(lines, "", c.Style.Bold("  Enter: it is in the unit (the figures go away)")), height))
+	lines = append(lines, "", c.Style.Bold("  Enter: it is in the unit (the figures go away)"))
+	if s.how == logbook.Carried {
+		lines = append(lines, wrapped(s.mode.String()+", as last time on this unit; "+otherModes(s.mode), c.W)...)
+	}
+	return join(closed(lines, height))
+}
+
+// otherModes are the digits by which a unit's time comes otherwise than last time.
+func otherModes(mode logbook.Mode) string {
+	var parts []string
+	for i, o := range modes().Options {
+		if o != string(mode) {
+			parts = append(parts, fmt.Sprintf("%d: %s", i+1, logbook.Mode(o)))
+		}
+	}
+	return strings.Join(parts, ", ")
 }
 
 // closed are lines without the blank ones between them, where the window has no room
@@ -189,6 +254,9 @@ func (s settings) hint() string {
 		return "digit"
 	case s.away:
 		return "digits, Enter"
+	}
+	if s.how == logbook.Carried {
+		return "Enter keyed · digit another way"
 	}
 	return "Enter keyed"
 }

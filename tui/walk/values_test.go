@@ -16,7 +16,7 @@ func fieldsOf(t *testing.T) []form.Field {
 	for _, s := range []stepper{openRun(ctx{}), openResistance(ctx{}), openSettings(ctx{w: logbook.Weld{Corrects: logbook.Yes}}).(settings).typed} {
 		fields = append(fields, s.(formStep).form.Fields...)
 	}
-	fields = append(fields, prep{}.allDone(ctx{}).(prep).form.Fields...)
+	fields = append(fields, methodsField(ctx{}, logbook.Ends[:1]))
 	return append(append(fields, EyeFields()...), FeltField(), WorstIndicator())
 }
 

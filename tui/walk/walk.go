@@ -73,6 +73,7 @@ type Walk struct {
 	past  int    // how many answered questions the walk looks back; 0: none
 	seen  int    // entries of the weld when it began to
 	ui    stepper
+	kept  stepper // where the walk stands, while it looks back
 }
 
 // Open opens the walk of a weld that is past its start: nothing is asked again.
@@ -167,7 +168,7 @@ func (s Walk) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	s = s.current(c)
 	switch {
 	case isKey && shell.Is(key, shell.Leave) && s.past > 0:
-		s.past, s.ui = 0, nil
+		s.past, s.ui = 0, s.kept
 		return s
 	case isKey && shell.Is(key, shell.Leave):
 		if card, is := s.ui.(prep); is && card.asks() { // opened by mistake
@@ -180,7 +181,7 @@ func (s Walk) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		return s.backOne(c)
 	}
 	if s.ui = s.ui.update(c, msg); s.past > 0 && s.ui.ended() {
-		s.past, s.ui = 0, nil
+		s.past, s.ui = 0, s.kept // it is opened anew where something was changed
 	}
 	return s
 }
@@ -198,6 +199,9 @@ func (s Walk) backOne(c ctx) Walk {
 			c.Do.Say("there is no question before this one")
 		}
 		return s
+	}
+	if s.past == 0 {
+		s.kept = s.ui // what was given there already stands there still
 	}
 	s.past++
 	s.seen = len(c.w.Trail)
@@ -298,7 +302,10 @@ func (s Walk) Keys(env shell.Env) shell.Keys {
 	case c.w.Walking():
 		return append(keys, shell.On("←", "change an answer"), shell.On("Esc", "leave the walk"))
 	}
-	return append(keys, shell.On("←", "one back"), shell.On("Esc", "back"))
+	if f, is := s.ui.(formStep); is && !f.form.AtFirst() {
+		keys = append(keys, shell.On("←", "one back"))
+	}
+	return append(keys, shell.On("Esc", "back"))
 }
 
 // A keyed is a step that names its own keys, as they are now.
