@@ -22,10 +22,11 @@ import (
 func newPlan(edges) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "plan",
-		Short: "Check site plans and list their joints",
+		Short: "Begin and check site plans and list their joints",
+		Long:  planFormat,
 		RunE:  group,
 	}
-	cmd.AddCommand(newPlanCheck(), newPlanJoints())
+	cmd.AddCommand(newBlank("site plan", "plan", plan.New), newPlanCheck(), newPlanJoints())
 	return cmd
 }
 

@@ -102,7 +102,8 @@ func printReady(w io.Writer, lines []ready.Comparison) error {
 func loadKit(name string) (kit.Kit, error) { return load(name, "kit", kit.Parse) }
 
 func newKit(edges) *cobra.Command {
-	cmd := &cobra.Command{Use: "kit", Short: "Check kit files", RunE: group}
+	cmd := &cobra.Command{Use: "kit", Short: "Begin and check kit files", Long: kitFormat, RunE: group}
+	cmd.AddCommand(newBlank("kit file", "kit", kit.New))
 	cmd.AddCommand(&cobra.Command{
 		Use:   "check FILE…",
 		Short: "List everything that is wrong in kit files",

@@ -13,9 +13,11 @@ import (
 func newTable(edges) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "table",
-		Short: "Check fusion tables",
+		Short: "Begin and check fusion tables",
+		Long:  tableFormat,
 		RunE:  group,
 	}
+	cmd.AddCommand(newBlank("fusion table", "table", table.New))
 	cmd.AddCommand(&cobra.Command{
 		Use:   "check FILE…",
 		Short: "List everything that is wrong in fusion tables",

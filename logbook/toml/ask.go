@@ -76,6 +76,9 @@ func (r *Reader) text(key string, v *value, limit int) (string, bool) {
 		return "", false
 	}
 	s := strings.TrimSpace(v.text)
+	if r.blank(key, v) {
+		return "", false
+	}
 	if n := utf8.RuneCountInString(s); n > limit {
 		r.FaultAt(v.line, key, "%d characters are too many, at most %d", n, limit)
 		return "", false
@@ -105,6 +108,9 @@ func (r *Reader) OptWord(key string, known ...string) string {
 	}
 	if s := strings.TrimSpace(v.text); slices.Contains(known, s) {
 		return s
+	}
+	if r.blank(key, v) {
+		return ""
 	}
 	r.FaultAt(v.line, key, "%s is not known; one of: %s", fault.Quote(v.text), strings.Join(known, ", "))
 	return ""
@@ -213,6 +219,9 @@ func (r *Reader) is(key string, v *value, want kind) bool {
 }
 
 func (r *Reader) unlike(key string, v *value, want kind) {
+	if r.blank(key, v) {
+		return
+	}
 	found := string(v.kind)
 	switch v.kind {
 	case text:
@@ -221,6 +230,19 @@ func (r *Reader) unlike(key string, v *value, want kind) {
 		found = fault.Brief(v.text)
 	}
 	r.FaultAt(v.line, key, "%s is needed here, not %s", want, found)
+}
+
+// FillIn stands in a new file where a person has to write. It is no value of
+// anything, and looks like none.
+const FillIn = "<fill in>"
+
+// blank notes what is still to be filled in.
+func (r *Reader) blank(key string, v *value) bool {
+	if v.kind != text || strings.TrimSpace(v.text) != FillIn {
+		return false
+	}
+	r.FaultAt(v.line, key, "still to be filled in: write it in place of %q", FillIn)
+	return true
 }
 
 // plain makes one printable line of a message that may quote the file.
