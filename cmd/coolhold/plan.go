@@ -19,14 +19,14 @@ import (
 	"coolhold/logbook/register"
 )
 
-func newPlan(edges) *cobra.Command {
+func newPlan(e edges) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "plan",
 		Short: "Begin and check site plans and list their joints",
 		Long:  planFormat,
 		RunE:  group,
 	}
-	cmd.AddCommand(newBlank("site plan", "plan", plan.New), newPlanCheck(), newPlanJoints())
+	cmd.AddCommand(newBlank("site plan", "plan", plan.New), newPlanCheck(), newPlanJoints(), newTaken(e, "plan"))
 	return cmd
 }
 

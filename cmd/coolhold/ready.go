@@ -101,9 +101,9 @@ func printReady(w io.Writer, lines []ready.Comparison) error {
 // loadKit reads a kit for a verb that needs it whole.
 func loadKit(name string) (kit.Kit, error) { return load(name, "kit", kit.Parse) }
 
-func newKit(edges) *cobra.Command {
+func newKit(e edges) *cobra.Command {
 	cmd := &cobra.Command{Use: "kit", Short: "Begin and check kit files", Long: kitFormat, RunE: group}
-	cmd.AddCommand(newBlank("kit file", "kit", kit.New))
+	cmd.AddCommand(newBlank("kit file", "kit", kit.New), newTaken(e, "kit"))
 	cmd.AddCommand(&cobra.Command{
 		Use:   "check FILE…",
 		Short: "List everything that is wrong in kit files",

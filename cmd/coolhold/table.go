@@ -10,14 +10,14 @@ import (
 	"coolhold/logbook/table"
 )
 
-func newTable(edges) *cobra.Command {
+func newTable(e edges) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "table",
 		Short: "Begin and check fusion tables",
 		Long:  tableFormat,
 		RunE:  group,
 	}
-	cmd.AddCommand(newBlank("fusion table", "table", table.New))
+	cmd.AddCommand(newBlank("fusion table", "table", table.New), newTaken(e, "table"))
 	cmd.AddCommand(&cobra.Command{
 		Use:   "check FILE…",
 		Short: "List everything that is wrong in fusion tables",
