@@ -41,7 +41,7 @@ func (s tables) Update(env shell.Env, msg tea.Msg) shell.Screen {
 			return tables{at: env.Site.Tables[d].Hash}
 		}
 		if shell.Digit(key) == 9 && env.Site.ID != "" {
-			env.Do.Push(takingTable())
+			env.Do.Push(furtherTable{})
 		}
 	case shell.Is(key, shell.Enter):
 		s.readBack(env)
@@ -124,30 +124,49 @@ func tableLines(env shell.Env, ref logbook.TableRef) []string {
 // printed is a table row by row, as on a bag.
 func printed(row logbook.TableRow, width int) []string {
 	lines := []string{widget.Cut(" copied from: "+logbook.Clean(row.Table.Source), width)}
-	head := widget.Pad(" fitting", 18)
-	for _, b := range row.Table.Bands {
-		head += widget.Pad(strings.TrimSuffix(b.String(), " °C"), 8)
-	}
-	lines = append(lines, widget.Cut(head+"°C", width))
+	lines = append(lines, bandHead(row.Table.Bands, width))
 	for _, f := range row.Table.Fittings {
-		line := widget.Pad(" "+f.Name, 18)
-		for i := range row.Table.Bands {
-			line += widget.Pad(fmt.Sprintf("%d s", f.Seconds[i]), 8)
-		}
-		lines = append(lines, widget.Cut(line, width))
-		if slices.Min(f.CoolingMin) != slices.Max(f.CoolingMin) {
-			line = widget.Pad("    cooling", 18)
-			for _, m := range f.CoolingMin {
-				line += widget.Pad(fmt.Sprintf("%d min", m), 8)
-			}
-			lines = append(lines, widget.Cut(line, width))
-		}
-		for _, l := range widget.Wrap(rest(f), width-4) {
-			lines = append(lines, "    "+l)
-		}
+		lines = append(lines, printedRow(f, width)...)
 		for _, bag := range row.Ref.Stopped[f.Name] {
 			lines = append(lines, widget.Cut("    STOPPED: "+logbook.Clean(bag.Line()), width))
 		}
+	}
+	return lines
+}
+
+func bandHead(bands []fusion.Band, width int) string {
+	head := widget.Pad(" fitting", 18)
+	for _, b := range bands {
+		head += widget.Pad(strings.TrimSuffix(b.String(), " °C"), 8)
+	}
+	return widget.Cut(head+"°C", width)
+}
+
+// printedRow is a fitting's times below their bands, then its other figures.
+func printedRow(f fusion.Fitting, width int) []string {
+	line := widget.Pad(" "+f.Name, 18)
+	for _, s := range f.Seconds {
+		line += widget.Pad(fmt.Sprintf("%d s", s), 8)
+	}
+	lines := []string{widget.Cut(line, width)}
+	if slices.Min(f.CoolingMin) != slices.Max(f.CoolingMin) {
+		line = widget.Pad("    cooling", 18)
+		for _, m := range f.CoolingMin {
+			line += widget.Pad(fmt.Sprintf("%d min", m), 8)
+		}
+		lines = append(lines, widget.Cut(line, width))
+	}
+	for _, l := range widget.Wrap(rest(f), width-4) {
+		lines = append(lines, "    "+l)
+	}
+	return lines
+}
+
+// printedRows are some fittings below their bands.
+func printedRows(bands []fusion.Band, fittings []fusion.Fitting, width int) []string {
+	lines := []string{bandHead(bands, width)}
+	for _, f := range fittings {
+		lines = append(lines, printedRow(f, width)...)
 	}
 	return lines
 }
@@ -222,6 +241,35 @@ func readingBack(t logbook.TableRef) shell.Screen {
 		},
 	}
 }
+
+// furtherTable asks how a further table comes.
+type furtherTable struct{}
+
+// Update turns to the way that is chosen.
+func (s furtherTable) Update(env shell.Env, msg tea.Msg) shell.Screen {
+	switch {
+	case shell.Is(msg, shell.Leave, shell.BackOne):
+		env.Do.Pop()
+	case shell.Digit(msg) == 1:
+		env.Do.Replace(typingTable{newTableTyping()})
+	case shell.Digit(msg) == 2:
+		env.Do.Replace(takingTable())
+	}
+	return s
+}
+
+// View lists the ways.
+func (s furtherTable) View(env shell.Env) string {
+	return strings.Join([]string{env.Style.Bold(" A further fusion table, or a corrected one"), "", "  1  type it from the bag", "  2  from a file"}, "\n")
+}
+
+// Keys are the ways.
+func (s furtherTable) Keys(shell.Env) []shell.Hint {
+	return []shell.Hint{{Key: "1", Does: "type it"}, {Key: "2", Does: "a file"}, {Key: "←", Does: "one back"}, {Key: "Esc", Does: "back"}}
+}
+
+// Takes wants no scan.
+func (s furtherTable) Takes(shell.Env) shell.Taking { return shell.NoScan }
 
 func takingTable() shell.Screen {
 	return form.Ask{

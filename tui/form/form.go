@@ -47,6 +47,7 @@ type Field struct {
 	Check   func(string) (string, error)
 	Skip    func(Answers) bool
 	Other   *Other                                // what the space bar says in place of a figure
+	Keep    bool                                  // what is refused stays in the box, to be mended there
 	Person  bool                                  // it asks for a person, whom a digit chooses
 	Doubt   func(Answers, string) (beside string) // why a value is asked for twice; "" or nil: it is not
 	Lines   []Line                                // of a card
@@ -342,7 +343,9 @@ func (f Form) give(field Field, v string, how logbook.How) (Form, Event) {
 		checked, err := field.Check(v)
 		if err != nil {
 			f.Fault = err.Error()
-			f.input.Reset()
+			if !field.Keep {
+				f.input.Reset()
+			}
 			return f, Nothing
 		}
 		v = checked

@@ -1,0 +1,415 @@
+package tui
+
+import (
+	"cmp"
+	"fmt"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+	"coolhold/tui/form"
+	"coolhold/tui/shell"
+	"coolhold/tui/widget"
+)
+
+// A part is one thing that is typed in: its questions, then every answer shown back,
+// then taken with one key. Nothing that was typed is lost by being wrong: it stands,
+// what is wrong with it is said, and one line is changed at a time.
+type part struct {
+	title  string
+	text   string                           // above the questions
+	fields func(form.Answers) []form.Field  // by what was answered so far; their number never changes
+	wrong  func(form.Answers) []mistake     // what cannot be taken so
+	shows  func(form.Answers, int) []string // what comes of it, in so many columns; nil: nothing beside the lines
+	yes    string                           // what 1 does once all is answered
+	loses  string                           // what is dropped besides by leaving; "" for nothing
+	last   string                           // of the first question: the answer that ends the part at once; "" for none
+
+	form form.Form
+	at   string // the line that is chosen, when all is shown back
+	one  bool   // one line is being changed
+	was  form.Answers
+	left bool // Esc was pressed once
+	top  widget.Scroll
+	say  string
+}
+
+// A mistake is what is wrong in what was typed, and the answer that it lies in; "" is
+// none alone.
+type mistake struct{ item, what string }
+
+// An event is what a key came to in a part.
+type event int
+
+const (
+	goesOn event = iota
+	taken
+	dropped
+)
+
+// begin is the part at its first question.
+func (p part) begin() part {
+	p.form = form.New(p.fields(form.Answers{}))
+	return p
+}
+
+// with is the part with answers that stand, at what is not answered yet.
+func (p part) with(a form.Answers) part {
+	p.form = form.Again(p.fields(a), maps.Clone(a))
+	for {
+		field, asked := p.form.Field()
+		if _, had := p.form.Given[field.Item]; !asked || !had {
+			return p
+		}
+		p.form, _ = p.form.Update(tea.KeyMsg{Type: tea.KeyEnter})
+	}
+}
+
+func (p part) given() form.Answers { return p.form.Given }
+
+// back tells whether all is answered and shown back.
+func (p part) back() bool { return p.form.Done() }
+
+// ended tells whether the first answer ends the part.
+func (p part) ended() bool {
+	return p.last != "" && p.given().V(p.form.Fields[0].Item) == p.last
+}
+
+// Update takes a key or a scan.
+func (p part) Update(msg tea.Msg, w, h int) (part, event) {
+	key, isKey := msg.(tea.KeyMsg)
+	if isKey {
+		p.say = ""
+		if shell.Is(key, shell.Leave) {
+			return p.leave()
+		}
+		p.left = false
+	}
+	switch {
+	case p.back() && isKey:
+		return p.readBack(key, w, h)
+	case p.back():
+		return p, goesOn
+	case shell.Is(msg, shell.BackOne) && p.form.Empty() && !p.one:
+		p.form = p.form.Back()
+		return p, goesOn
+	}
+	f, came := p.form.Update(msg)
+	if f.Fields = p.fields(f.Given); p.one { // its own field alone
+		f.Fields = p.form.Fields
+	}
+	p.form = f
+	switch {
+	case came == form.Nothing:
+	case p.one:
+		return p.changed(), goesOn
+	case p.ended():
+		return p, taken
+	case p.back():
+		p = p.toMistake()
+	}
+	return p, goesOn
+}
+
+// leave drops the part where nothing was typed; else Esc is needed twice.
+func (p part) leave() (part, event) {
+	switch {
+	case p.one:
+		return p.undone(), goesOn
+	case p.left, p.loses == "" && !p.typed():
+		return p, dropped
+	}
+	p.left = true
+	return p, goesOn
+}
+
+// typed tells whether anything was typed here.
+func (p part) typed() bool { return len(p.given()) > 0 || !p.form.Empty() }
+
+// readBack answers the keys while all is shown back.
+func (p part) readBack(key tea.KeyMsg, w, h int) (part, event) {
+	switch {
+	case shell.Digit(key) == 1:
+		if bad := p.mistakes(); len(bad) > 0 {
+			p.say = "not taken: " + bad[0].what
+			return p.toMistake(), goesOn
+		}
+		return p, taken
+	case shell.Is(key, shell.Enter):
+		return p.change(), goesOn
+	case shell.Is(key, shell.BackOne):
+		p.form = p.form.Back()
+	case shell.Is(key, shell.Up, shell.Down):
+		p.at = p.list().Move(p.at, shell.Steps(key, 1))
+	case shell.Is(key, shell.PageUp, shell.PageDown):
+		p.top = p.top.Move(shell.Steps(key, max(1, h/2)), len(p.beside(w)), max(1, h/2))
+	}
+	return p, goesOn
+}
+
+// change opens the chosen line alone.
+func (p part) change() part {
+	i := slices.IndexFunc(p.form.Fields, func(f form.Field) bool { return f.Item == p.at })
+	if i < 0 {
+		return p
+	}
+	p.was, p.one = p.given(), true
+	field := p.form.Fields[i]
+	field.Skip = nil
+	p.form = form.Again([]form.Field{field}, maps.Clone(p.was))
+	return p
+}
+
+// changed is the part after one line was changed: what that asks besides is asked.
+func (p part) changed() part {
+	p.one = false
+	p = p.with(p.given())
+	if p.back() {
+		p = p.toMistake()
+	}
+	return p
+}
+
+func (p part) undone() part {
+	p.one = false
+	return p.with(p.was)
+}
+
+func (p part) mistakes() []mistake {
+	if p.wrong == nil {
+		return nil
+	}
+	return p.wrong(p.asked())
+}
+
+// asked are the answers of the questions that are asked as things stand: a line that
+// was changed may have taken others away.
+func (p part) asked() form.Answers {
+	out := form.Answers{}
+	for _, f := range p.form.Fields {
+		if a, had := p.given()[f.Item]; had && (f.Skip == nil || !f.Skip(p.given())) {
+			out[f.Item] = a
+		}
+	}
+	return out
+}
+
+// toMistake moves the cursor to the first line that is wrong.
+func (p part) toMistake() part {
+	for _, m := range p.mistakes() {
+		if slices.Contains(p.list().Keys(), m.item) {
+			p.at = m.item
+			break
+		}
+	}
+	return p
+}
+
+// list is every answer, a line each.
+func (p part) list() widget.List {
+	var rows []widget.Row
+	asked, wide := p.asked(), 0
+	for _, f := range p.form.Fields {
+		if _, had := asked[f.Item]; had {
+			wide = max(wide, widget.Width(logbook.Clean(f.Label)))
+		}
+	}
+	for _, f := range p.form.Fields {
+		a, had := asked[f.Item]
+		if !had {
+			continue
+		}
+		v := a.V
+		if f.Says != nil {
+			v = f.Says(v)
+		}
+		rows = append(rows, widget.Row{Key: f.Item, Text: func() string {
+			return widget.Pad(logbook.Clean(f.Label), min(wide, 44)) + "  " + logbook.Clean(cmp.Or(v, "-"))
+		}})
+	}
+	return widget.List{Rows: rows}
+}
+
+func (p part) beside(w int) []string {
+	if p.shows == nil {
+		return nil
+	}
+	return p.shows(p.asked(), w)
+}
+
+// View draws the question that is asked, or all that was answered.
+func (p part) View(env shell.Env) string {
+	lines := []string{env.Style.Bold(widget.Cut(" "+logbook.Clean(p.title), env.W))}
+	if p.left {
+		what := "what is typed here"
+		if !p.typed() {
+			what = p.loses
+		}
+		lines = append(lines, "")
+		for _, l := range widget.Wrap("Esc again drops "+logbook.Clean(what)+". Any other key goes on.", env.W-2) {
+			lines = append(lines, env.Style.Warn(" "+l))
+		}
+		return strings.Join(lines, "\n")
+	}
+	if !p.back() {
+		for _, l := range widget.Wrap(p.text, env.W-2) {
+			if l != "" && env.H >= 14 {
+				lines = append(lines, " "+l)
+			}
+		}
+		lines = append(lines, "")
+		return strings.Join(append(lines, p.form.View(env.Style, env.W, env.H-len(lines))), "\n")
+	}
+	return strings.Join(append(lines, p.shown(env, env.H-1)...), "\n")
+}
+
+// shown is the read-back: what is wrong, each line, what comes of it, and what 1 does.
+func (p part) shown(env shell.Env, height int) []string {
+	var head []string
+	for _, l := range widget.Wrap(p.say, env.W-4) {
+		if l != "" {
+			head = append(head, env.Style.Warn("  ! "+l))
+		}
+	}
+	bad := p.mistakes()
+	for _, m := range bad[:min(2, len(bad))] {
+		for _, l := range widget.Wrap(logbook.Clean(m.what), env.W-4) {
+			if p.say == "" {
+				head = append(head, env.Style.Warn("  ! "+l))
+			}
+		}
+	}
+	foot := env.Style.Bold(widget.Cut(" "+shownBack(p.yes, len(bad)), env.W))
+	list := p.list()
+	list.Width, list.Pick, list.Dim = env.W, env.Style.Pick, env.Style.Dim
+	room := height - len(head) - 2
+	beside := p.beside(env.W)
+	rows := min(len(list.Rows), max(room/2, room-len(beside)-1))
+	lines := append(head, list.View(p.at, rows)...)
+	if rest := room - rows - 1; len(beside) > 0 && rest > 0 {
+		lines = append(append(lines, ""), p.top.View(beside, rest, env.Style.Dim)...)
+	}
+	return append(lines, foot)
+}
+
+func shownBack(yes string, wrong int) string {
+	if wrong > 0 {
+		return "↑↓ and Enter: change the line that is wrong"
+	}
+	return "1: " + yes + "   ↑↓ and Enter: change a line"
+}
+
+// Keys are what can be pressed here.
+func (p part) Keys() []shell.Hint {
+	if p.left {
+		return []shell.Hint{{Key: "Esc", Does: "drop it"}, {Key: "↑↓", Does: "go on"}}
+	}
+	if p.back() {
+		return []shell.Hint{{Key: "1", Does: "yes"}, {Key: "↑↓"}, {Key: "Enter", Does: "change"}, {Key: "PgDn", Does: "read"}, {Key: "←", Does: "one back"}, {Key: "Esc", Does: "drop"}}
+	}
+	return []shell.Hint{{Key: "digit or type, Enter"}, {Key: "←", Does: "one back"}, {Key: "Esc", Does: "leave"}}
+}
+
+// Takes is the present question's wish.
+func (p part) Takes() shell.Taking {
+	if p.back() || p.left {
+		return shell.NoScan
+	}
+	return p.form.Takes()
+}
+
+// within checks for a figure in its bounds of sense.
+func within(in fusion.Bounds) func(string) (string, error) {
+	return func(s string) (string, error) {
+		if s == "" {
+			return "", nil
+		}
+		x, err := strconv.ParseFloat(s, 64)
+		if err != nil || !in.Holds(x) {
+			return "", fmt.Errorf("%q is outside %s", s, in)
+		}
+		return fusion.Figure(x), nil
+	}
+}
+
+// wholeIn is within for a whole number.
+func wholeIn(in fusion.Bounds) func(string) (string, error) {
+	return func(s string) (string, error) {
+		if s == "" {
+			return "", nil
+		}
+		return form.Whole(int(in.Low), int(in.High), in.Unit)(s)
+	}
+}
+
+// figures are those of a line, with blanks, points of a list or an x between.
+func figures(s string) []string {
+	return strings.FieldsFunc(s, func(r rune) bool { return r == ' ' || r == ';' || r == '/' || r == 'x' || r == '+' })
+}
+
+// listOf checks for figures with blanks between, each as check wants it; so many, or
+// any number of them where none is wanted.
+func listOf(check func(string) (string, error), counts ...int) func(string) (string, error) {
+	return func(s string) (string, error) {
+		var out []string
+		for _, f := range figures(s) {
+			v, err := check(strings.ReplaceAll(f, ",", "."))
+			if err != nil {
+				return "", err
+			}
+			out = append(out, v)
+		}
+		if len(counts) > 0 && !slices.Contains(counts, len(out)) {
+			return "", fmt.Errorf("%d figures are given, %s needed: write them with a blank between", len(out), either(counts))
+		}
+		return strings.Join(out, " "), nil
+	}
+}
+
+// either is "1 is" or "1 or 5 are".
+func either(counts []int) string {
+	var parts []string
+	for _, n := range slices.Compact(counts) {
+		parts = append(parts, strconv.Itoa(n))
+	}
+	if len(parts) == 1 && parts[0] == "1" {
+		return "1 is"
+	}
+	return strings.Join(parts, " or ") + " are"
+}
+
+func ints(s string) []int {
+	var out []int
+	for _, f := range figures(s) {
+		if n, err := strconv.Atoi(f); err == nil {
+			out = append(out, n)
+		}
+	}
+	return out
+}
+
+// intOf is a figure that was given, nil where none was.
+func intOf(a form.Answers, item string) *int {
+	n, err := strconv.Atoi(a.V(item))
+	if err != nil {
+		return nil
+	}
+	return &n
+}
+
+// numOf is intOf for any figure.
+func numOf(a form.Answers, item string) *float64 {
+	x, err := strconv.ParseFloat(a.V(item), 64)
+	if err != nil {
+		return nil
+	}
+	return &x
+}
+
+// unless skips a question while something is not so.
+func unless(asked bool) func(form.Answers) bool { return func(form.Answers) bool { return !asked } }
