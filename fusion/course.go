@@ -57,6 +57,21 @@ func (c Course) Since(began, now, beat Stamp) (time.Duration, Doubt) {
 	return max(run, sum+rest), doubt
 }
 
+// Most is how long it may be from a stamp of the course to now: on one start of a
+// machine what its boot clock says, else the longer of what the clocks prove and what
+// the wall clocks say. Where a span errs so that a hold is longer, this errs so that
+// what is fresh is older.
+func (c Course) Most(began, now, beat Stamp) (time.Duration, Doubt) {
+	run, doubt := c.Since(began, now, beat)
+	if doubt == NoBoot {
+		run = max(run, now.Boot-began.Boot)
+	}
+	if doubt != Sure {
+		run = max(run, now.Wall.Sub(began.Wall))
+	}
+	return max(0, run), doubt
+}
+
 // LeftAlong is what remains of a span that began on a course.
 func (s Span) LeftAlong(c Course, now, beat Stamp) (time.Duration, Doubt) {
 	run, doubt := s.ran(func(began Stamp) (time.Duration, Doubt) { return c.Since(began, now, beat) })

@@ -51,6 +51,37 @@ func TestCourse(t *testing.T) {
 	}
 }
 
+// How long it may be at most: where the machine was started anew the longer counts.
+func TestTheMostThatMayHavePassed(t *testing.T) {
+	const m = time.Minute
+	began := at(0, 100*m, "one")
+	elsewhere := at(40*m, 900*m, "far")
+	elsewhere.Machine = "office"
+	noStart := began
+	noStart.BootID = ""
+	for _, c := range []struct {
+		name  string
+		began Stamp
+		now   Stamp
+		most  time.Duration
+		doubt Doubt
+	}{
+		{"one start: its clock, whatever the wall clock says", began, at(24*60*m, 110*m, "one"), 10 * m, Sure},
+		{"a start between: the wall clocks", began, at(60*m, 2*m, "two"), 60 * m, Restarted},
+		{"a start between, the wall clock set back: what the clocks prove", began, at(-60*m, 2*m, "two"), 45 * m, Restarted},
+		{"another machine", began, elsewhere, 45 * m, Elsewhere},
+		{"no start known: the longer of two clocks", noStart, at(20*m, 150*m, ""), 50 * m, NoBoot},
+		{"no start known, the wall clock ran more", noStart, at(70*m, 150*m, ""), 70 * m, NoBoot},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			day := course(began, at(45*m, 145*m, "one"))
+			if most, doubt := day.Most(c.began, c.now, Stamp{}); most != c.most || doubt != c.doubt {
+				t.Errorf("%v at most (%q), want %v (%q)", most, doubt, c.most, c.doubt)
+			}
+		})
+	}
+}
+
 // Whatever machines, restarts and set clocks a log went through, what its entries
 // prove is no more than what passed.
 func TestACourseNeverProvesTooMuch(t *testing.T) {

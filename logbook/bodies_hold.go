@@ -3,6 +3,7 @@ package logbook
 import (
 	"cmp"
 	"fmt"
+	"strings"
 	"time"
 
 	"coolhold/fusion"
@@ -80,16 +81,23 @@ func (b CutOut) Line() string {
 	return "cut out: " + b.Why
 }
 
-// WalkLeft is a walk left in the middle.
+// WalkLeft is a walk left in the middle. Ready is set where its joint was set down
+// prepared, to be fused after others of its batch.
 type WalkLeft struct {
-	Step Step `json:"step"`
+	Step  Step `json:"step"`
+	Ready bool `json:"ready,omitempty"`
 }
 
 // Kind is "walk left".
 func (WalkLeft) Kind() Kind { return "walk left" }
 
 // Line says where.
-func (b WalkLeft) Line() string { return "walk left at " + b.Step.String() }
+func (b WalkLeft) Line() string {
+	if b.Ready {
+		return "set down prepared, to be fused after others"
+	}
+	return "walk left at " + b.Step.String()
+}
 
 // WalkResumed takes it up again. Found is set where a restart of the program
 // found the weld in the middle of its fusion.
@@ -98,6 +106,10 @@ type WalkResumed struct {
 	Found bool `json:"found,omitempty"`
 	// Running is set where its time was not over by then.
 	Running bool `json:"running,omitempty"`
+	// Ready is set where a joint that was set down prepared is taken up to be fused, and
+	// Since are codes of Betweens: what came between that may have spoiled it.
+	Ready bool     `json:"ready,omitempty"`
+	Since []string `json:"since,omitempty"`
 }
 
 // Kind is "walk resumed".
@@ -111,7 +123,14 @@ func (b WalkResumed) Line() string {
 	if b.Found {
 		return "found in mid-fusion after a restart: its end was not watched"
 	}
-	return "walk resumed at " + b.Step.String()
+	line := "walk resumed at " + b.Step.String()
+	if b.Ready {
+		line = "taken up to be fused"
+	}
+	if len(b.Since) > 0 {
+		line += "; since it was set down: " + strings.Join(Betweens.Words(b.Since...), "; ")
+	}
+	return line
 }
 
 // WalkAbandoned ends a weld before any current was on.

@@ -68,14 +68,17 @@ type Chamber struct {
 type SiteOpened struct {
 	// UID tells the site from every other, whatever their names: 16 hex digits,
 	// drawn. The index of a log and its seals go by it.
-	UID      string    `json:"uid,omitempty"`
-	Name     string    `json:"name"`
-	Client   string    `json:"client"`
-	Firm     string    `json:"firm"`
-	Address  string    `json:"address"`
-	Contract string    `json:"contract,omitempty"`
-	Scraping string    `json:"scraping,omitempty"` // the method the site requires
-	Chambers []Chamber `json:"chambers,omitempty"`
+	UID      string `json:"uid,omitempty"`
+	Name     string `json:"name"`
+	Client   string `json:"client"`
+	Firm     string `json:"firm"`
+	Address  string `json:"address"`
+	Contract string `json:"contract,omitempty"`
+	Scraping string `json:"scraping,omitempty"` // the method the site requires
+	// ScrapedMin is the longest time from scraping to the current, in minutes, as the
+	// client states it; 0 where none is stated.
+	ScrapedMin int       `json:"longest_since_scraping_min,omitempty"`
+	Chambers   []Chamber `json:"chambers,omitempty"`
 }
 
 // Kind is "site opened".

@@ -25,7 +25,7 @@ func filled() []logbook.Body {
 	joint := plan.Joint{Label: "1A", Fitting: "coupler 40", OdMM: 40, SDR: 11}
 	return []logbook.Body{
 		logbook.TableTaken{"f", "h", "t", "text"}, logbook.TableReadBack{"h"}, logbook.PlanTaken{"f", "h", "text", "version"}, logbook.KitTaken{"f", "h", "text"},
-		logbook.SiteOpened{"uid", "n", "c", "f", "a", "contract", "rotary tool", []logbook.Chamber{{"A", "lid"}}},
+		logbook.SiteOpened{"uid", "n", "c", "f", "a", "contract", "rotary tool", 30, []logbook.Chamber{{"A", "lid"}}},
 		logbook.JointPlanned{joint}, logbook.JointAdded{joint, "why"}, logbook.JointStruck{"why"}, logbook.JointTakenUp{"why"}, logbook.JointSplit{[]string{"1A.1", "1A.2"}, "why"},
 		logbook.ShiftStarted{
 			"2026-03-09", []logbook.Operator{{crew.Ada, "AI", "7", "2027-01-01"}}, []logbook.Unit{{crew.Unit, "2026-01-01", logbook.No}},
@@ -39,7 +39,7 @@ func filled() []logbook.Body {
 		logbook.AttemptRefused{"said", new(45), new(0)}, logbook.FusionStarted{3, &at}, logbook.FusionEnded{logbook.Stopped, new(17), "said", &at, true, logbook.Changed{"9", logbook.Tenfold}},
 		logbook.RunRead{new(40), logbook.Later, logbook.Changed{"9", logbook.Tenfold}}, logbook.Released{&at}, logbook.Disturbed{4, true, logbook.Unsure, "what"}, logbook.CutOut{"why", true},
 		logbook.IndicatorsRead{logbook.Look{logbook.LookHot, []string{logbook.Up, logbook.Part}, "none", "seen", "moved", "no", "warm", logbook.Typed}, &at, true, "looker", &logbook.PaperRow{"f.csv", 2, "key"}},
-		logbook.WalkLeft{logbook.StepPrep}, logbook.WalkResumed{logbook.StepPrep, true, true}, logbook.WalkAbandoned{"why", true}, logbook.EnteredLater{"why", &logbook.PaperRow{"f.csv", 2, "key"}}, logbook.Note{Text: "text", Remark: true},
+		logbook.WalkLeft{logbook.StepPrep, true}, logbook.WalkResumed{logbook.StepPrep, true, true, true, []string{logbook.TurnedWet}}, logbook.WalkAbandoned{"why", true}, logbook.EnteredLater{"why", &logbook.PaperRow{"f.csv", 2, "key"}}, logbook.Note{Text: "text", Remark: true},
 		logbook.ClockDoubted{"why", 1.5, 2.5, 3.5}, logbook.GapAccepted{1.5, "why"}, logbook.HoldSaid{"14:49", "14:43", "14:52", 1.5, 0.5, "why"}, logbook.Reviewed{logbook.Judged{"key", "digest", json.RawMessage(`{"why":"facts"}`)}, true, "why"},
 		logbook.Correction{"fitting", "a", "b", "why", &logbook.SettingsKeyed{"h", "t", &band, 9, 39.5, 40, 6, logbook.Computed, new(20), "cooling end", logbook.ModeKeyed, new(39.5), 40, logbook.Typed, logbook.Carried, true, 2, logbook.Changed{"9", logbook.Tenfold}}, &logbook.ResistanceRead{new(2.4), 2, 3, "basis", logbook.Typed, logbook.Changed{"9", logbook.Tenfold}}},
 		logbook.CutOrdered{"why", true, []string{"Ada Invented"}}, logbook.RecheckAsked{"why"}, logbook.Covered{"chamber A", []string{"1A"}, "2026-03-08"}, logbook.CoverWithdrawn{"chamber A", "why"}, logbook.DaySigned{"2026-03-09", []logbook.Judged{{"key", "digest", json.RawMessage(`{"why":"facts"}`)}}, 2},

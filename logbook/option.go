@@ -256,6 +256,13 @@ func (d Doubt) String() string { return doubts.Word(string(d)) }
 // of what a break did to one that was ready.
 const (
 	Unsure      = "unsure"
+	TurnedWet   = "wet"
+	WasTouched  = "touched"
+	PipeMoved   = "pipe"
+	NotRunning  = "program"
+	MachineOff  = "machine"
+	OtherLaptop = "elsewhere"
+	NobodyThere = "absence"
 	Untouched   = "untouched"
 	Cleaned     = "cleaned"
 	CutBack     = "anew"
@@ -273,6 +280,11 @@ var (
 	AfterBreak = options("after the break", Untouched, "fitting on, clamped, dry, untouched",
 		Cleaned, "wet, dirty or fitting off: cleaned as its instructions say",
 		CutBack, "cut back and prepared anew", HandAgain, "scraped by hand once more", NotPutRight, "wet, dirty or fitting off, and nothing done")
+
+	// Betweens are what may have spoiled a joint that was set down prepared.
+	Betweens = options("what came between", TurnedWet, "rain or snow without a shelter", WasTouched, "it was touched, moved or uncovered",
+		PipeMoved, "another joint on its pipe was moved or cut out", NotRunning, "coolhold was not running all the time", MachineOff, "the laptop was started anew",
+		OtherLaptop, "the log is on another laptop", NobodyThere, "for over 30 min nobody entered anything")
 
 	doubts = options("why a figure was doubted", string(Tenfold), "about ten times off", string(Nought), "nought", string(Longer), "longer than was set",
 		string(Shorter), "shorter than was set", string(Leaping), "far from the last reading")
@@ -390,7 +402,7 @@ var hows = options("how a value came", string(Typed), "typed", string(Scanned), 
 func (h How) String() string { return hows.Word(string(h)) }
 
 var stepWords = options("step", string(StepPeople), "people and unit", string(StepBeside), "held beside", string(StepBreak), "after the break", string(StepFitting), "fitting", string(StepBag), "bag", string(StepPrep), "preparation", string(StepAmbient), "ambient",
-	string(StepSettings), "settings", string(StepResistance), "resistance", string(StepStart), "start", string(StepFusion), "fusion",
+	string(StepSettings), "settings", string(StepScrape), "scraped too long ago", string(StepResistance), "resistance", string(StepStart), "start", string(StepFusion), "fusion",
 	string(StepRun), "seconds run", string(StepLook), "look", string(StepDone), "done")
 
 // String is the word.

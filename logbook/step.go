@@ -6,6 +6,8 @@ import (
 	"maps"
 	"slices"
 	"strings"
+
+	"coolhold/fusion"
 )
 
 // A Step is one station of the walk through a weld. Which steps a weld needs,
@@ -20,6 +22,7 @@ const (
 	StepFitting    Step = "fitting"
 	StepPrep       Step = "prep"
 	StepBreak      Step = "break"
+	StepScrape     Step = "scrape"
 	StepAmbient    Step = "ambient"
 	StepBag        Step = "bag"
 	StepSettings   Step = "settings"
@@ -70,6 +73,7 @@ type Due struct {
 	Beside   string // a weld that is held on the same pipe and was not asked about
 	Bag      bool   // the bag was not read against the table, or its row is stopped
 	Ambient  bool   // the reading is from before a break and no longer fresh
+	Scrape   bool   // it was scraped longer ago than the plan allows
 	Settings bool   // the unit fed another fitting since it was set
 }
 
@@ -106,6 +110,8 @@ func (w Weld) before(j Joint, due Due) Step {
 		return StepBreak
 	case !w.Prepared():
 		return StepPrep
+	case due.Scrape:
+		return StepScrape
 	case w.Ambient == nil || due.Ambient:
 		return StepAmbient
 	case due.Bag:
@@ -192,6 +198,26 @@ func BesideItem(weld string) string { return ItemBeside + ":" + weld }
 
 // BreakItem is the item of what was found after a break, the n-th of the walk.
 func BreakItem(n int) string { return fmt.Sprintf("%s:%03d", ItemBreak, n) }
+
+// ScrapeItem is the item of what was done once a joint had been scraped too long ago:
+// the next after what was said since its walk was taken up last.
+func (w Weld) ScrapeItem() string {
+	for n := 1; ; n++ {
+		item := fmt.Sprintf("%s.%02d", BreakItem(w.Resumed), n)
+		if _, said := w.Answers[item]; !said {
+			return item
+		}
+	}
+}
+
+// ScrapedAt is when its joint was scraped, the last time all of it; nil where nobody
+// said that it was.
+func (w Weld) ScrapedAt() *fusion.Stamp {
+	if w.Rescraped != nil {
+		return w.Rescraped
+	}
+	return w.Scraped
+}
 
 // AsksPort tells whether it is asked to which port of its chamber a joint's leg
 // goes. Headers and joints outside the chambers have none.

@@ -31,6 +31,10 @@ type Review struct {
 	Seq uint64       `json:"seq,omitempty"`
 }
 
+// A Stood is how long a joint stood prepared while others of its batch were made; Until
+// is nil as long as it does.
+type Stood struct{ From, Until *fusion.Stamp }
+
 // A Weld is one attempt at a joint with one fitting, folded from its entries.
 // A nil pointer means: not answered yet.
 type Weld struct {
@@ -52,7 +56,11 @@ type Weld struct {
 	Back    *fusion.Stamp // when it was resumed last
 	// BreakDue is set where the joint was made ready before a break, and nobody said
 	// since what is true of it now.
-	BreakDue bool
+	BreakDue  bool
+	Since     []string      // what came between, of the break that is due
+	Rescraped *fusion.Stamp // when it was scraped by hand once more, after a break
+	Ready     *fusion.Stamp // when it was set down prepared, not taken up since
+	Stood     []Stood       // each time that it was
 
 	Bag        *BagRead
 	Ambient    *AmbientRead
@@ -145,11 +153,12 @@ func (w Weld) After(e *Entry) Weld {
 			w.Started, w.StartedStated = nil, nil // no current went in after all
 		}
 	case WalkLeft:
-		w.Left = true
+		w = w.left(e, b)
 	case WalkResumed:
 		w = w.resumed(e, b)
 	case WalkAbandoned:
 		w.Abandoned = b.Why
+		w = w.stoodUntil(e)
 	case EnteredLater:
 		w.LateWhy, w.LateBy, w.Paper = b.Why, e.By, b.Paper
 	default:
@@ -167,6 +176,7 @@ func (w Weld) afterCurrent(e *Entry, body Body) Weld {
 			w.Started, w.StartedStated = &began, b.Stated
 		}
 		w.Left, w.foundAt = false, nil
+		w = w.stoodUntil(e)
 	case FusionEnded:
 		w = w.ended(e, b)
 	case RunRead:
@@ -233,15 +243,38 @@ func (w Weld) gives(a Answer) Weld {
 	case a.Item == ItemScraped: // of a former card, which asked it again after a break
 		w.BreakDue = false
 	case strings.HasPrefix(a.Item, ItemBreak+":"):
-		if w.BreakDue = false; a.V == CutBack {
+		w.BreakDue, w.Since = false, nil
+		switch a.V {
+		case HandAgain:
+			w.Rescraped = a.At
+		case CutBack:
 			for _, v := range cardValues {
 				delete(w.Answers, v.Key)
 			}
 			delete(w.Answers, ItemMethod)
 			delete(w.Answers, ItemMethod2)
-			w.Scraped = nil
+			w.Scraped, w.Rescraped = nil, nil
 		}
 	}
+	return w
+}
+
+// left leaves a walk, or sets its joint down prepared.
+func (w Weld) left(e *Entry, b WalkLeft) Weld {
+	if w.Left, w = true, w.stoodUntil(e); b.Ready {
+		w.Ready = &e.At
+		w.Stood = append(slices.Clone(w.Stood), Stood{From: &e.At})
+	}
+	return w
+}
+
+// stoodUntil ends the time that its joint stood prepared, where it did.
+func (w Weld) stoodUntil(e *Entry) Weld {
+	if w.Ready == nil {
+		return w
+	}
+	w.Ready, w.Stood = nil, slices.Clone(w.Stood)
+	w.Stood[len(w.Stood)-1].Until = &e.At
 	return w
 }
 
@@ -255,7 +288,9 @@ func (w Weld) resumed(e *Entry, b WalkResumed) Weld {
 		w.Found, w.Unwatched, w.foundAt = true, w.Unwatched || !b.Running, &e.At
 		return w
 	}
-	w.BreakDue = w.Started == nil && w.Prepared() // a card that is still open asks by itself
+	w = w.stoodUntil(e)
+	w.Since = b.Since
+	w.BreakDue = w.Started == nil && w.Prepared() && (!b.Ready || len(b.Since) > 0) // a card that is still open asks by itself
 	return w
 }
 

@@ -101,7 +101,9 @@ func DueOf(r logbook.Reader, shelf logbook.Shelf, w logbook.Weld, now, beat fusi
 	if !w.Walking() {
 		return logbook.Due{}
 	}
+	s, _ := r.Site(w.Site)
 	return logbook.Due{
+		Scrape: ScrapedTooLong(s, w, now, beat),
 		Beside: besideUnsaid(r, w, now, beat), Bag: bagDue(shelf, w),
 		Ambient: w.Ambient != nil && before(w.AmbientAt, w.Back) && !fresh(w, now, beat), Settings: before(w.SettingsAt, w.Back) && usedSince(r, w),
 	}

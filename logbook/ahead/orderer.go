@@ -50,6 +50,7 @@ type timed struct {
 	fusion.Settings
 	fuse, cool time.Duration
 	begun      fusion.Stamp // of the walk that is open there
+	ready      bool         // it was set down prepared
 }
 
 func newOrderer(r logbook.Reader, shelf logbook.Shelf, site string, g OrderGiven, now, beat fusion.Stamp) *orderer {
@@ -174,6 +175,7 @@ func (o *orderer) walking(j logbook.Joint) timed {
 	}
 	p := o.times(fitting, ambient)
 	p.Joint, p.Weld, p.Unit, p.begun = j, w.ID, w.Unit, w.Begun
+	p.ready = w.Ready != nil
 	return p
 }
 
@@ -181,6 +183,9 @@ func (o *orderer) walking(j logbook.Joint) timed {
 // preparation, after what its unit is at.
 func (o *orderer) inHand(p timed) {
 	left, _ := fusion.Span{Began: p.begun, Want: o.prepare}.Left(o.now, o.beat)
+	if p.ready {
+		left = 0
+	}
 	fused := max(0, left) + p.fuse
 	if u := slices.Index(o.units, p.Unit); u >= 0 {
 		fused += o.shop.Units[u]
@@ -229,6 +234,10 @@ func measuredPrepare(welds []logbook.Weld) (median time.Duration, n int) {
 			continue
 		}
 		run, doubt := fusion.Span{Began: w.Begun}.Ran(*w.Started, fusion.Stamp{})
+		for _, stood := range w.Stood { // that time the hands had for others
+			waited, _ := fusion.Span{Began: *stood.From}.Ran(*stood.Until, fusion.Stamp{})
+			run -= waited
+		}
 		later := run == 0 // entered later, it begins and starts in one moment
 		if doubt != fusion.Restarted && doubt != fusion.Elsewhere && !later && run <= mostMeasured {
 			took = append(took, run)

@@ -12,6 +12,7 @@ import (
 	"coolhold/logbook/acts"
 	"coolhold/logbook/ahead"
 	"coolhold/logbook/audit"
+	"coolhold/logbook/crew"
 )
 
 func atPort(v string) func(*manner) { return func(m *manner) { m.answers[logbook.ItemPort] = v } }
@@ -136,6 +137,20 @@ func TestEdgesBesideEachOther(t *testing.T) {
 			c.made("1B", well())
 		}},
 
+		{"twenty minutes are allowed", "scraped-long-ago", "", scrapedAgo(20 * time.Minute)},
+		{"a second more is not", "scraped-long-ago", "KM-0001 was fused 20 min after it was scraped, the plan allows 20", scrapedAgo(20*time.Minute + time.Second)},
+		{"the plan states no longest time", "scraped-long-ago", "", how(func(m *manner) { m.idle = 29 * time.Minute })},
+		{"scraped by hand once more", "scraped-long-ago", "", func(c *team) {
+			c.allowsScraped(20)
+			inWalk(func(c *team, id string) {
+				c.Wait(25 * time.Minute)
+				c.Do(acts.AnswerStep(c.H, id, logbook.StepScrape, []logbook.Answer{crew.Say(c.Weld(id).ScrapeItem(), logbook.HandAgain)}))
+			})(c)
+		}},
+		{"the machine was started anew: the longer counts", "scraped-long-ago", "KM-0001 was fused 60 min after", func(c *team) {
+			c.allowsScraped(20)
+			inWalk(func(c *team, id string) { c.restart() })(c)
+		}},
 		{"half an hour is fresh", "ambient-stale", "", how(func(m *manner) { m.idle = ahead.FreshFor })},
 		{"an earlier reading confirmed", "ambient-stale", "read 45 min before", func(c *team) {
 			id := c.begun("1B", well())

@@ -199,6 +199,7 @@ var others = map[string]func(*team){
 	},
 	"operator-out-of-date":      func(c *team) { c.closed(); c.shift("2026-03-07", ""); c.made("1B", well()) },
 	"unit-out-of-date":          func(c *team) { c.closed(); c.shift("", "2025-03-07"); c.made("1B", well()) },
+	"scraped-long-ago":          scrapedAgo(22 * time.Minute),
 	"ambient-stale":             how(func(m *manner) { m.idle = 30*time.Minute + 2*time.Second }),
 	"ambient-leaping":           how(func(m *manner) { m.air = 14_02 }),
 	"resistance-unlike-sisters": func(c *team) { c.batch(2.4, 2.41, 2.39, 2.61) },

@@ -37,6 +37,23 @@ func inWalk(do func(c *team, id string)) func(*team) {
 	return how(func(m *manner) { m.ready = do })
 }
 
+// scrapedAgo is a weld fused so long after it was scraped, where the plan allows 20 min:
+// a figure invented for the test.
+func scrapedAgo(ago time.Duration) func(*team) {
+	return func(c *team) {
+		c.allowsScraped(20)
+		how(func(m *manner) { m.idle = ago })(c)
+	}
+}
+
+// allowsScraped makes the plan state a longest time from scraping to the current.
+func (c *team) allowsScraped(most int) {
+	site, _ := c.Book.Site(c.H.Site)
+	opened := site.SiteOpened
+	opened.ScrapedMin = most
+	c.Do(crew.Raw(c.H, "", "", opened))
+}
+
 // stoppedAt is a fusion of 40 s that is said to have stopped later.
 func stoppedAt(s int) func(*team) {
 	return how(func(m *manner) { m.ended = logbook.FusionEnded{Outcome: logbook.Stopped, AtS: &s} })
@@ -305,6 +322,7 @@ var faults = []struct {
 	}},
 	{"operator-out-of-date", nil, func(c *team) { c.closed(); c.shift("2026-03-08", ""); c.made("1B", well()) }},
 	{"unit-out-of-date", nil, func(c *team) { c.closed(); c.shift("", "2025-03-08"); c.made("1B", well()) }},
+	{"scraped-long-ago", nil, scrapedAgo(21 * time.Minute)},
 	{"ambient-stale", nil, how(func(m *manner) { m.idle = 30*time.Minute + time.Second })},
 	{"ambient-leaping", nil, how(func(m *manner) { m.air = 14_01 })},
 	{"resistance-unlike-sisters", nil, func(c *team) { c.batch(2.4, 2.41, 2.39, 2.6) }},

@@ -246,6 +246,11 @@ var Rules = []Rule{
 		Says:  "a joint that got wet or dirty in a break and was not put right, or was scraped otherwise than the site requires", Check: CheckOf(afterBreak, breakSays),
 	},
 	{
+		Slug: "scraped-long-ago", Severity: Query, Scope: OnWeld, Do: decideDo,
+		Basis: "the longest time is the client's, as the plan states it; without one there is no such finding",
+		Says:  "fused longer after it was scraped than the plan allows", Check: CheckOf(scrapedLongAgo, longAgoSays),
+	},
+	{
 		Slug: "beside-hold", Severity: Query, Scope: OnWeld, Do: "look at the held joint again; " + decideDo,
 		Basis: "UK gas checklist DN.14A: no movement during fusion and cooling",
 		Says:  "a weld made on the pipe of a joint that was held, where it is not said that this stayed clamped and undisturbed", Check: CheckOf(besideHold, besideSays),

@@ -9,6 +9,7 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/ahead"
 )
 
 // A besideFact is a weld that was held on the same pipe, and what was said of it.
@@ -63,6 +64,28 @@ func breakSays(weld string, f breakFact) string {
 		line += fmt.Sprintf(", where the site requires the %s", logbook.ScrapeMethods.Word(f.Should))
 	}
 	return line
+}
+
+// An oldScrape is how many whole minutes before its current a joint was scraped, and
+// how many the plan allows.
+type oldScrape struct {
+	Min  int `json:"min"`
+	Most int `json:"most"`
+}
+
+// scrapedLongAgo goes by the longer of what may be, where the machine was started anew
+// in between.
+func scrapedLongAgo(c Case) (oldScrape, bool) {
+	w, most := c.Weld, c.Site.ScrapedMin
+	if w.Started == nil || w.StartedStated != nil || most == 0 {
+		return oldScrape{}, false
+	}
+	ago, known := ahead.ScrapedAgo(c.Site, w, *w.Started, fusion.Stamp{})
+	return oldScrape{int(ago.Minutes()), most}, known && ago > time.Duration(most)*time.Minute
+}
+
+func longAgoSays(weld string, f oldScrape) string {
+	return fmt.Sprintf("%s was fused %d min after it was scraped, the plan allows %d", weld, f.Min, f.Most)
 }
 
 // A doubtFact is a figure that was doubted and typed again.

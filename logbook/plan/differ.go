@@ -43,6 +43,7 @@ func Differ(a, b Plan) []Difference {
 	d.add("", "address", a.Address, b.Address)
 	d.add("", "contract", a.Contract, b.Contract)
 	d.add("", "scraping", a.Scraping, b.Scraping)
+	d.add("", "longest since scraping", scraped(a), scraped(b))
 	d.byName(a.ports(), b.ports())
 	d.byName(factoryBy(a.NotOurs()), factoryBy(b.NotOurs()))
 	d.byName(jointsBy(a.Joints()), jointsBy(b.Joints()))
@@ -102,6 +103,13 @@ func (p Plan) ports() map[string]said {
 		}
 	}
 	return out
+}
+
+func scraped(p Plan) string {
+	if p.ScrapedMin == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%d min", p.ScrapedMin)
 }
 
 func size(od int, sdr float64) string {

@@ -9,9 +9,10 @@ import (
 
 // Bounds of a plan's figures: sanity bounds of our choice, without a source.
 var (
-	saneNo     = fusion.Bounds{Low: 1, High: 999}
-	saneLength = fusion.Bounds{Low: 0.1, High: 5000, Unit: "m"}
-	anyNumber  = fusion.Bounds{Low: -1e9, High: 1e9}
+	saneNo      = fusion.Bounds{Low: 1, High: 999}
+	saneLength  = fusion.Bounds{Low: 0.1, High: 5000, Unit: "m"}
+	saneScraped = fusion.Bounds{Low: 1, High: 1440, Unit: "min"}
+	anyNumber   = fusion.Bounds{Low: -1e9, High: 1e9}
 )
 
 const (
@@ -42,6 +43,9 @@ func Parse(data []byte) (Plan, error) {
 	}
 	if require := r.Table("require"); require != nil {
 		p.Scraping = require.OptWordOr("scraping", map[string]string{"rotary tool": "rotary scraper", "hand tool": "hand scraper"}, "rotary scraper", "hand scraper")
+		if n := require.OptInt("longest_since_scraping_min", saneScraped); n != nil {
+			p.ScrapedMin = *n
+		}
 		require.Done()
 	}
 	l := labels{lines: map[string]int{}, joints: map[string]Joint{}}

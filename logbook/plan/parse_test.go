@@ -142,6 +142,7 @@ func render(p Plan) []byte {
 	put("address", p.Address)
 	put("version", p.Version)
 	put("require.scraping", p.Scraping)
+	num("require.longest_since_scraping_min", float64(p.ScrapedMin))
 	for _, c := range p.Chambers {
 		b.WriteString("[[chamber]]\n")
 		put("name", c.Name)

@@ -32,6 +32,7 @@ type Plan struct {
 	Contract                    string // number or name; may be ""
 	Version                     string // of the plan, as it says itself; may be ""
 	Scraping                    string // method required: "rotary scraper", "hand scraper", or "" for either
+	ScrapedMin                  int    // longest time from scraping to the current, in minutes, where the client states one; else 0
 	Chambers                    []Chamber
 	Extra                       []Extra
 	Factory                     []Factory
