@@ -264,8 +264,8 @@ func (s furtherTable) View(env shell.Env) string {
 }
 
 // Keys are the ways.
-func (s furtherTable) Keys(shell.Env) []shell.Hint {
-	return []shell.Hint{{Key: "1", Does: "type it"}, {Key: "2", Does: "a file"}, {Key: "←", Does: "one back"}, {Key: "Esc", Does: "back"}}
+func (s furtherTable) Keys(shell.Env) shell.Keys {
+	return shell.Keys{shell.On("1", "type it"), shell.On("2", "a file"), shell.BackOne, shell.Back}
 }
 
 // Takes wants no scan.

@@ -305,14 +305,14 @@ func shownBack(yes string, wrong int) string {
 }
 
 // Keys are what can be pressed here.
-func (p part) Keys() []shell.Hint {
+func (p part) Keys() shell.Keys {
 	if p.left {
-		return []shell.Hint{{Key: "Esc", Does: "drop it"}, {Key: "↑↓", Does: "go on"}}
+		return shell.Keys{shell.On("Esc", "drop it"), shell.On("↑↓", "go on")}
 	}
 	if p.back() {
-		return []shell.Hint{{Key: "1", Does: "yes"}, {Key: "↑↓"}, {Key: "Enter", Does: "change"}, {Key: "PgDn", Does: "read"}, {Key: "←", Does: "one back"}, {Key: "Esc", Does: "drop"}}
+		return shell.Keys{shell.On("1", "yes"), shell.On("↑↓ PgDn", "read"), shell.On("Enter", "change"), shell.BackOne, shell.On("Esc", "drop")}
 	}
-	return []shell.Hint{{Key: "digit or type, Enter"}, {Key: "←", Does: "one back"}, {Key: "Esc", Does: "leave"}}
+	return append(p.form.Keys(), shell.BackOne, shell.Leave)
 }
 
 // Takes is the present question's wish.
