@@ -150,7 +150,7 @@ func teaching(env shell.Env, code string) shell.Screen {
 		},
 		Form: form.New([]form.Field{
 			{Item: "fitting", Label: "fitting, as printed on the bag", Manner: form.Choice, Options: rows},
-			{Item: "why", Label: "why it is another fitting now", Manner: form.Text, Skip: func(a form.Answers) bool { return !had || a.V("fitting") == was.Fitting }},
+			form.Reason("why", "why it is another fitting now", logbook.WhyOtherCode).Unless(func(a form.Answers) bool { return !had || a.V("fitting") == was.Fitting }),
 			{Item: "by", Label: "compared by (name)", Manner: form.Text},
 		}),
 		Done: func(env shell.Env, a form.Answers) {

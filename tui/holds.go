@@ -167,7 +167,7 @@ func newRelease(env shell.Env, w logbook.Weld) shell.Screen {
 		movedField(env, w).Unless(is(heldBroken)),
 		{Item: "what", Label: "what happened", Manner: form.Text, Blank: true, Skip: is(heldBroken)},
 		{Item: "by", Label: "who accepts", Manner: form.Text, Skip: is(heldGap)},
-		{Item: "why", Label: "why the wall clock can be trusted", Manner: form.Text, Skip: is(heldGap)},
+		form.Reason("why", "why the wall clock can be trusted", logbook.WhyClockTrusted).Unless(is(heldGap)),
 	}
 	fields = append(fields, readFields(is(heldRead))...)
 	for _, f := range walk.BothIndicators(env, w) {

@@ -285,8 +285,8 @@ func (s joint) Keys(env shell.Env) shell.Keys {
 // Takes wants no scan.
 func (s joint) Takes(shell.Env) shell.Taking { return shell.NoScan }
 
-func whyField(label string) []form.Field {
-	return []form.Field{{Item: "why", Label: label, Manner: form.Text}}
+func whyField(label string, usual ...string) []form.Field {
+	return []form.Field{form.Reason("why", label, usual)}
 }
 
 // signed are fields of what is done by somebody: his name is asked where no shift says it.
@@ -309,7 +309,7 @@ func cutting(env shell.Env, w logbook.Weld) shell.Screen {
 		Text: func(shell.Env) []string {
 			return []string{"The weld keeps its number and stays in the register. The joint is open again; the next weld takes a new fitting."}
 		},
-		Form: form.New(signed(env, whyField("why it was cut out"))),
+		Form: form.New(signed(env, whyField("why it was cut out", logbook.WhyCut...))),
 		Done: func(env shell.Env, a form.Answers) {
 			form.Saves(signedBy(env, a), w.ID+" cut out", func(h acts.Head) acts.Act { return acts.Cut(h, w.ID, a.V("why")) })
 		},
@@ -319,7 +319,7 @@ func cutting(env shell.Env, w logbook.Weld) shell.Screen {
 func givingUp(env shell.Env, j logbook.Joint) shell.Screen {
 	return form.Ask{
 		Title: "Give " + j.Walk + " up",
-		Form:  form.New(signed(env, whyField("why"))),
+		Form:  form.New(signed(env, whyField("why", logbook.WhyGivenUp...))),
 		Done: func(env shell.Env, a form.Answers) {
 			form.Saves(signedBy(env, a), j.Walk+" given up", func(h acts.Head) acts.Act { return acts.AbandonWalk(h, j.Walk, a.V("why")) })
 		},
@@ -329,7 +329,7 @@ func givingUp(env shell.Env, j logbook.Joint) shell.Screen {
 func striking(j logbook.Joint) shell.Screen {
 	return form.Ask{
 		Title: j.Label + " is not being built",
-		Form:  form.New(append([]form.Field{{Item: "by", Label: "your name", Manner: form.Text}}, whyField("why")...)),
+		Form:  form.New(append([]form.Field{{Item: "by", Label: "your name", Manner: form.Text}}, whyField("why", logbook.WhyNotBuilt...)...)),
 		Done: func(env shell.Env, a form.Answers) {
 			env.By = a.V("by")
 			form.Saves(env, j.Label+" not being built", func(h acts.Head) acts.Act { return acts.StrikeJoint(h, j.Label, a.V("why")) })
@@ -343,7 +343,7 @@ func takingUp(j logbook.Joint) shell.Screen {
 		Text: func(shell.Env) []string {
 			return []string{"Taken off the list: " + j.Struck + ". Both stay in the log."}
 		},
-		Form: form.New(append([]form.Field{{Item: "by", Label: "your name", Manner: form.Text}}, whyField("why")...)),
+		Form: form.New(append([]form.Field{{Item: "by", Label: "your name", Manner: form.Text}}, whyField("why", logbook.WhyBuilt...)...)),
 		Done: func(env shell.Env, a form.Answers) {
 			env.By = a.V("by")
 			form.Saves(env, j.Label+" being built", func(h acts.Head) acts.Act { return acts.TakeUpJoint(h, j.Label, a.V("why")) })

@@ -46,7 +46,7 @@ func laterFields(env shell.Env) []form.Field {
 	fields = append(fields,
 		form.Field{Item: "prep", Label: "preparation", Manner: form.Choice, Options: []string{allDone, notScraped, otherwise}},
 		form.Field{Item: "prep item", Label: "what could not be done", Manner: form.Choice, Options: prepItems(), Says: logbook.NameOf}.Unless(func(a form.Answers) bool { return a.V("prep") != otherwise }),
-		form.Field{Item: "prep why", Label: "why", Manner: form.Text}.Unless(func(a form.Answers) bool { return a.V("prep") == allDone }),
+		form.Reason("prep why", "why", logbook.WhyNotDone).Unless(func(a form.Answers) bool { return a.V("prep") == allDone }),
 		form.Later(logbook.ItemMethod).Unless(scraped),
 		form.Later(logbook.FieldAmbient),
 		laterCooling(env),
@@ -57,7 +57,7 @@ func laterFields(env shell.Env) []form.Field {
 		form.Field{Item: "began", Label: "fusion began at (HH:MM, or YYYY-MM-DD HH:MM)", Manner: form.Text, Check: checkTime(env)},
 	)
 	fields = append(fields, endFields()...)
-	return append(fields, form.Field{Item: "late", Label: "why it was not logged at once", Manner: form.Text})
+	return append(fields, form.Reason("late", "why it was not logged at once", logbook.WhyLate))
 }
 
 // among asks for a value by those that there are.

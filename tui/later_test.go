@@ -88,7 +88,7 @@ func TestALaterLegSaysItsPort(t *testing.T) {
 		}
 	}
 	d.keys("enter", "down", "enter", "enter", "enter")
-	d.sees("▸ port the leg went to", "Space: not known")
+	d.sees("▸ port the leg went to", "↓ not known")
 	d.text("8")
 	d.sees("who welded")
 	given := logbook.Answer{Item: logbook.ItemPort, V: "8", How: logbook.Typed}

@@ -7,20 +7,21 @@ import (
 
 // The answers to whether somebody leaves.
 const (
-	stays  = "stay"
-	leaves = "leave"
+	stays  = "no: stay"
+	leaves = "yes: leave"
 )
 
 func leaving() shell.Screen {
 	return form.Ask{
-		Title: "Leave coolhold?", Esc: stays,
+		Title: "Leave coolhold?", Esc: "stay",
 		Text: func(env shell.Env) []string {
+			says := []string{"1 leaves. Esc stays here."}
 			if len(env.Running) > 0 {
-				return []string{"What runs goes on by the clock and is here when you come back."}
+				says = append(says, "What runs goes on by the clock and is here when you come back.")
 			}
-			return nil
+			return says
 		},
-		Form: form.New([]form.Field{{Item: "leave", Label: "leave", Manner: form.Choice, Options: []string{stays, leaves}}}),
+		Form: form.New([]form.Field{{Item: "leave", Label: "leave", Manner: form.Choice, Options: []string{leaves, stays}}}),
 		Done: func(env shell.Env, a form.Answers) {
 			if a.V("leave") == leaves {
 				env.Do.Quit()

@@ -168,7 +168,7 @@ func TestATemperatureIsTypedAtOnce(t *testing.T) {
 	m.begins("2A")
 	m.fits("3", "W-1")
 	m.prepares()
-	m.sees("Space: still 9 °C, read 1 min ago")
+	m.sees("→ still 9 °C, read 1 min ago")
 	m.text("12") // the digit 1 confirms nothing
 	m.sees("step 4 of 9: settings", "at 12 °C")
 	m.keys("left")
@@ -177,7 +177,7 @@ func TestATemperatureIsTypedAtOnce(t *testing.T) {
 	m.sees("29 °C beside 12 °C") // doubted once, and insisted on
 	m.text("29")
 	m.sees("STOPPED", "29 °C is outside the bands", "step 3 of 9: ambient") // nor does the reading before hold
-	m.lacks("Space: still")
+	m.lacks("→ still")
 }
 
 // One slip at the bag blocks the fitting, shows both figures, and is lifted by the
@@ -463,7 +463,7 @@ func TestAFusionCalledEndedEarly(t *testing.T) {
 	m.keys("1")
 	m.pass(10 * time.Second)
 	m.keys("1")
-	m.sees("30 s of its time are left", "Space: it runs on")
+	m.sees("30 s of its time are left", "↓ it runs on")
 	m.keys("2") // begins a figure
 	if m.weld(id).Ended != nil {
 		t.Error("a digit alone ended the fusion")

@@ -46,10 +46,6 @@ func whose(by string) form.Field {
 	return form.Field{Item: "by", Label: "your name", Manner: form.Text, Offer: by}
 }
 
-func because(label string) form.Field {
-	return form.Field{Item: "why", Label: label, Manner: form.Text}
-}
-
 // saveAs stores an act under the name that was given.
 func saveAs(env shell.Env, a form.Answers, label string, act func(acts.Head) acts.Act) {
 	env.By = a.V("by")
@@ -59,6 +55,7 @@ func saveAs(env shell.Env, a form.Answers, label string, act func(acts.Head) act
 // A deed is one act that needs a name and a text.
 type deed struct {
 	title, text, ask, label string
+	usual                   []string // reasons; nil: it is a text
 	act                     func(h acts.Head, why string) acts.Act
 }
 
@@ -66,7 +63,7 @@ func (d deed) screen(by string) shell.Screen {
 	return form.Ask{
 		Title: d.title,
 		Text:  func(shell.Env) []string { return []string{d.text} },
-		Form:  form.New([]form.Field{whose(by), because(d.ask)}),
+		Form:  form.New([]form.Field{whose(by), form.Reason("why", d.ask, d.usual)}),
 		Done: func(env shell.Env, a form.Answers) {
 			saveAs(env, a, d.label, func(h acts.Head) acts.Act { return d.act(h, a.V("why")) })
 		},
@@ -77,7 +74,7 @@ func ordering(by string, w logbook.Weld) shell.Screen {
 	return deed{
 		title: "Order " + w.ID + " to be cut out of " + w.Joint,
 		text:  "The order stands on the weld until the crew has cut it out and said so.",
-		ask:   "why", label: w.ID + " cut-out ordered",
+		ask:   "why", label: w.ID + " cut-out ordered", usual: logbook.WhyCutOrdered,
 		act: func(h acts.Head, why string) acts.Act { return acts.OrderCut(h, w.ID, why) },
 	}.screen(by)
 }
@@ -86,7 +83,7 @@ func rechecking(by string, w logbook.Weld) shell.Screen {
 	return deed{
 		title: "Ask for another look at " + w.ID + " in " + w.Joint,
 		text:  "It stands on the weld until somebody looks at it again.",
-		ask:   "what to look at, and why", label: w.ID + " re-check asked",
+		ask:   "what to look at, and why", label: w.ID + " re-check asked", usual: logbook.WhyRecheck,
 		act: func(h acts.Head, why string) acts.Act { return acts.AskRecheck(h, w.ID, why) },
 	}.screen(by)
 }
@@ -147,7 +144,7 @@ func (s subject) accepting(by string, open []audit.Finding, fails bool) shell.Sc
 	return form.Ask{
 		Title: "Accept a query on " + s.title,
 		Text:  func(shell.Env) []string { return acceptText(open, fails) },
-		Form:  form.New([]form.Field{which, whose(by), because("reason")}),
+		Form:  form.New([]form.Field{which, whose(by), form.Reason("why", "reason", logbook.WhyAccepted)}),
 		Done: func(env shell.Env, a form.Answers) {
 			f := open[max(0, slices.Index(which.Options, a.V("which")))]
 			saveAs(env, a, s.id+" query accepted", func(h acts.Head) acts.Act {

@@ -51,7 +51,7 @@ func (s subject) takingBack(by string, w logbook.Weld, ordered bool, accepted []
 		},
 		Form: form.New([]form.Field{
 			{Item: "which", Label: "what is taken back", Manner: form.Choice, Options: options, Skip: func(form.Answers) bool { return len(options) == 1 }},
-			whose(by), because("why"),
+			whose(by), form.Reason("why", "why", logbook.WhyTakenBack),
 		}),
 		Done: func(env shell.Env, a form.Answers) {
 			i := max(0, slices.Index(options, a.V("which")))

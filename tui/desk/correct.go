@@ -126,7 +126,7 @@ func correcting(env shell.Env, by string, w logbook.Weld, f logbook.Field) shell
 		Text: func(shell.Env) []string {
 			return []string{"Recorded: " + recorded(f.Shown(w)), "It stays on the page as what was recorded before."}
 		},
-		Form: form.New(append(fields, whose(by), because("why it was wrong, and how you know"))),
+		Form: form.New(append(fields, whose(by), form.Reason("why", "why it was wrong, and how you know", logbook.WhyCorrected))),
 		Done: func(env shell.Env, a form.Answers) {
 			env.Do.Pop() // the list too: the page shows what came of it
 			correct(env, w, f, a)

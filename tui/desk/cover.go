@@ -195,7 +195,7 @@ func newCovered(env shell.Env, s coverPart, otherDay bool) shell.Screen {
 		Title: s.name + " was covered",
 		Text:  func(shell.Env) []string { return text },
 		Form: form.New([]form.Field{
-			{Item: "all the same", Label: "not all is settled there", Manner: form.Choice, Options: []string{notCovered, coveredAll}, Skip: func(form.Answers) bool { return !now.Lacking() }},
+			{Item: "all the same", Label: "not all is settled there", Manner: form.Choice, Options: []string{coveredAll, notCovered}, Skip: func(form.Answers) bool { return !now.Lacking() }},
 			{Item: "on", Label: "covered on (YYYY-MM-DD)", Manner: form.Text, Check: dayUpTo(env), Skip: func(a form.Answers) bool { return !otherDay || a.V("all the same") == notCovered }},
 			{Item: "by", Label: "covered by (name)", Manner: form.Text, Skip: func(a form.Answers) bool { return a.V("all the same") == notCovered }},
 		}),
@@ -234,7 +234,7 @@ func takeCoverBack(k logbook.Cover) shell.Screen {
 			return []string{logbook.Clean("It was said by " + k.By + ", " + k.When("2 Jan 2006") + ". Both stay in the log. What was covered and is dug up again is no mistake: say that it was dug up.")}
 		},
 		Form: form.New([]form.Field{
-			{Item: "why", Label: "why it is taken back", Manner: form.Text},
+			form.Reason("why", "why it is taken back", logbook.WhyCoverTakenBack),
 			{Item: "by", Label: "said by (name)", Manner: form.Text},
 		}),
 		Done: func(env shell.Env, a form.Answers) {

@@ -92,16 +92,16 @@ func TestCoveringOverWhatIsMissingIsAskedFirst(t *testing.T) {
 	b.show(80, 24, newCover)
 	b.keys("enter", "1")
 	before := len(b.log.Entries)
-	b.sees("7 joints missing: 2B hold, 3B open, 4B open, 5A query, 5B open, FG fail, TG query", "1 it is not covered: go back", "2 covered all the same")
+	b.sees("7 joints missing: 2B hold, 3B open, 4B open, 5A query, 5B open, FG fail, TG query", "1 covered all the same", "2 it is not covered: go back")
 	b.keys("enter")
 	b.sees("press a digit")
-	b.keys("1")
+	b.keys("2")
 	b.sees("Covering chamber A")
 	b.lacks("needs a name") // it was not even tried
 	if len(b.log.Entries) != before {
 		t.Fatal("going back stored something")
 	}
-	b.keys("1", "2")
+	b.keys("1", "1")
 	b.text("Hedda \x1b[1mRoan")
 	b.sees("covered on 9 Mar 2026 by Hedda [1mRoan", "while not settled: 2B, 3B, 4B, 5A, 5B, FG, TG", "7 joints missing")
 	want := logbook.Covered{Section: "chamber A", Missing: []string{"2B", "3B", "4B", "5A", "5B", "FG", "TG"}}
@@ -148,7 +148,7 @@ func TestCoveringOverALossIsAskedFirst(t *testing.T) {
 	b.show(80, 24, newCover)
 	b.keys("down", "enter", "1")
 	b.sees("pressure lost on 2026-03-09, the whole site, and not repaired", "not all is settled there")
-	b.keys("2")
+	b.keys("1")
 	b.text("Hedda Roan")
 	if got := b.last(); !reflect.DeepEqual(got, logbook.Covered{Section: "run A/FG"}) {
 		t.Errorf("stored as %+v", got)
@@ -159,7 +159,7 @@ func TestCoveringOverALossIsAskedFirst(t *testing.T) {
 func TestWhatIsMissingChangesWhileTheNameIsAsked(t *testing.T) {
 	b := onBench(t)
 	b.show(80, 24, newCover)
-	b.keys("enter", "1", "2")
+	b.keys("enter", "1", "1")
 	b.does(acts.StrikeJoint(b.head("Ona Brill"), "3B", "not needed"))
 	b.pass(time.Second)
 	before := len(b.log.Entries)

@@ -158,7 +158,7 @@ func acceptingAs(by string, g audit.Group, title, label string, text ...string) 
 	return form.Ask{
 		Title: title,
 		Text:  func(shell.Env) []string { return text },
-		Form:  form.New([]form.Field{whose(by), because("reason")}),
+		Form:  form.New([]form.Field{whose(by), form.Reason("why", "reason", logbook.WhyAccepted)}),
 		Done: func(env shell.Env, a form.Answers) {
 			saveAs(env, a, label, func(h acts.Head) acts.Act { return acts.AcceptAll(h, env.Beat, g.Judged(), a.V("why")) })
 		},

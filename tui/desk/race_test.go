@@ -28,7 +28,7 @@ func TestAnotherProgramWritesBeforeTheSave(t *testing.T) {
 			b.pass(time.Second)
 			b.keys("1", "enter")
 		}, flat, "Hedda Roan", []string{"not signed: 1 open fail to be seen first", "Open: 10."}},
-		{"a joint, and the section is covered", newCover, func(b *bench) { b.keys("enter", "1", "2") }, func(b *bench) {
+		{"a joint, and the section is covered", newCover, func(b *bench) { b.keys("enter", "1", "1") }, func(b *bench) {
 			b.does(acts.StrikeJoint(b.head("Ona Brill"), "3B", "not needed"))
 		}, "Hedda Roan", []string{"what is missing there has changed meanwhile", "6 joints missing"}},
 		{"a correction, and the query is accepted", func(shell.Env) shell.Screen { return NewWeld("KM-0006") }, func(b *bench) {

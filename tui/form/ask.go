@@ -21,16 +21,21 @@ type Ask struct {
 	Form  Form
 	Done  func(shell.Env, Answers)
 	Esc   string // what Esc does; "": leave
+
+	drops bool // whether the answers are dropped is asked
 }
 
 // Update answers Esc and ← and hands the rest to the form.
 func (s Ask) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	if key, ok := msg.(tea.KeyMsg); ok {
 		switch {
+		case s.drops:
+			return s.dropping(env, key)
 		case shell.Is(key, shell.Leave):
-			env.Do.Pop()
-			return s
-		case shell.Is(key, shell.BackOne):
+			return s.leave(env, longForm)
+		case shell.Is(key, shell.BackOne) && s.Form.AtFirst() && !s.Form.InText():
+			return s.leave(env, 1)
+		case shell.Is(key, shell.BackOne) && !s.Form.InText():
 			s.Form = s.Form.Back()
 			return s
 		}
@@ -52,6 +57,29 @@ func (s Ask) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	if event == Complete {
 		return s.done(env)
 	}
+	return s
+}
+
+// longForm is how many answers are not dropped by one Esc: our choice.
+const longForm = 3
+
+// leave closes the form; where so many answers would be lost it asks first.
+func (s Ask) leave(env shell.Env, most int) Ask {
+	if s.Form.gave() >= most {
+		s.drops = true
+		return s
+	}
+	env.Do.Pop()
+	return s
+}
+
+// dropping answers whether what was given is dropped.
+func (s Ask) dropping(env shell.Env, key tea.KeyMsg) Ask {
+	if shell.Digit(key) == 1 {
+		env.Do.Pop()
+		return s
+	}
+	s.drops = false
 	return s
 }
 
@@ -86,20 +114,35 @@ func (s Ask) View(env shell.Env) string {
 		}
 	}
 	lines = append(lines, "")
+	if s.drops {
+		n := logbook.Count(s.Form.gave(), "answer")
+		return strings.Join(append(lines, " "+n+" given here, nothing of it stored yet. Drop it?", "", "  1  yes: drop it and leave", "  2  no: go on where it was"), "\n")
+	}
 	return strings.Join(append(lines, s.Form.knowing(env).View(env.Style, env.W, env.H-len(lines))), "\n")
 }
 
 // Keys are the present field's, and those of every form.
 func (s Ask) Keys(env shell.Env) shell.Keys {
+	if s.drops {
+		return shell.Keys{shell.On("1", "drop it"), shell.On("2", "go on"), shell.BackTo("go on")}
+	}
 	f := s.Form.knowing(env)
-	return append(f.Keys(), shell.When(!f.AtFirst(), shell.On("←", "one back")), shell.On("Esc", cmp.Or(s.Esc, "leave")))
+	return append(f.Keys(), shell.On("←", "one back"), shell.On("Esc", cmp.Or(s.Esc, "leave")))
 }
 
 // Name is what stands on the stack once; "" for the others.
 func (s Ask) Name() string { return s.Once }
 
 // Takes is the present field's wish.
-func (s Ask) Takes(shell.Env) shell.Taking { return s.Form.Takes() }
+func (s Ask) Takes(shell.Env) shell.Taking {
+	if s.drops {
+		return shell.NoScan
+	}
+	return s.Form.Takes()
+}
+
+// Sideways tells whether → belongs to the present field.
+func (s Ask) Sideways(shell.Env) bool { return !s.drops && s.Form.Rightward() }
 
 // Saves is the common end of a form: one act under a label.
 func Saves(env shell.Env, label string, act func(acts.Head) acts.Act) {

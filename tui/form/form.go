@@ -12,6 +12,7 @@ import (
 	"unicode/utf8"
 
 	"github.com/charmbracelet/bubbles/cursor"
+	"github.com/charmbracelet/bubbles/key"
 	"github.com/charmbracelet/bubbles/textinput"
 	"github.com/charmbracelet/bubbletea"
 
@@ -46,20 +47,30 @@ type Field struct {
 	Scan    bool                // a scanner's burst is an answer
 	Check   func(string) (string, error)
 	Skip    func(Answers) bool
-	Other   *Other                                // what the space bar says in place of a figure
-	Keep    bool                                  // what is refused stays in the box, to be mended there
+	Other   *Other                                // what a key says in place of a figure
+	Keep    bool                                  // a figure that is refused stays in the box too, to be mended there
+	Usual   []string                              // of a text: what is often said, each chosen by a digit; one's own words come last
 	Person  bool                                  // it asks for a person, whom a digit chooses
 	Doubt   func(Answers, string) (beside string) // why a value is asked for twice; "" or nil: it is not
 	Lines   []Line                                // of a card
 	Enough  func(Answers) bool                    // tells whether one line answers the card; nil: none does
 }
 
-// An Other is what the space bar says where a figure is asked: a key that is no digit
-// and no Enter, so that no figure is mistaken for it.
+// An Other is what an arrow says where a figure is asked: → that it is still as it was
+// shown, ↓ that none is shown. That is no digit and no Enter, so that no figure is
+// mistaken for it. The space bar says it too.
 type Other struct {
 	Says string
 	V    string
 	How  logbook.How // "": typed
+}
+
+// key is the arrow that says it.
+func (o Other) key() key.Binding {
+	if o.How == logbook.Offered {
+		return shell.On("→", logbook.Clean(o.Says))
+	}
+	return shell.On("↓", logbook.Clean(o.Says))
 }
 
 // words are an answer as it is shown.
@@ -103,6 +114,8 @@ type Form struct {
 	input   textinput.Model // of a typed field
 	touched bool
 	doubted string // typed once, and asked for again
+	refused bool   // what is typed was not taken: a key that moves in it puts it right, a letter begins anew
+	own     bool   // of a text with usual ones: it is typed
 	Fault   string
 	stands  Answers // what was answered before the form was opened
 	people  []logbook.Person
@@ -180,7 +193,7 @@ func (f Form) Last() logbook.Answer {
 func (f Form) Empty() bool { return f.input.Value() == "" }
 
 func (f Form) advance() Form {
-	f.input, f.Fault, f.touched, f.doubted, f.line = newInput(), "", false, "", nil
+	f.input, f.Fault, f.touched, f.doubted, f.line, f.own, f.refused = newInput(), "", false, "", nil, false, false
 	for f.at++; f.at < len(f.Fields); f.at++ {
 		if skip := f.Fields[f.at].Skip; skip == nil || !skip(f.Given) {
 			break
@@ -195,8 +208,8 @@ func (f Form) advance() Form {
 
 // Back goes to the field before the present one, if there is one.
 func (f Form) Back() Form {
-	if f.line != nil {
-		f.line = nil
+	if f.line != nil || f.own {
+		f.line, f.own = nil, false
 		return f
 	}
 	for at := f.at - 1; at >= 0; at-- {
@@ -209,7 +222,7 @@ func (f Form) Back() Form {
 }
 
 // AtFirst tells whether there is no field before the present one.
-func (f Form) AtFirst() bool { return f.line == nil && f.Back().at == f.at }
+func (f Form) AtFirst() bool { return f.line == nil && !f.own && f.Back().at == f.at }
 
 // Update takes a key or a scan.
 func (f Form) Update(msg tea.Msg) (Form, Event) {
@@ -272,18 +285,27 @@ func optionList(field Field) widget.List {
 }
 
 func (f Form) typed(field Field, m tea.KeyMsg) (Form, Event) {
+	if f.offersUsual(field) {
+		if more, event, took := f.usual(field, m); took {
+			return more, event
+		}
+	}
 	if shell.Is(m, shell.Enter) {
 		return f.enter(field)
 	}
 	if field.Manner == Number {
 		switch text := string(m.Runes); {
-		case field.Other != nil && f.Empty() && (m.Type == tea.KeySpace || text == " "):
+		case field.Other != nil && f.Empty() && (m.Type == tea.KeySpace || text == " " || shell.Is(m, field.Other.key())):
 			return f.take(field, logbook.Answer{Item: field.Item, V: field.Other.V, How: cmp.Or(field.Other.How, logbook.Typed)})
 		case m.Type == tea.KeyRunes && strings.Trim(text, "0123456789.,-") != "":
 			f.Fault = fmt.Sprintf("%q is no digit: it was not taken", text)
 			return f, Nothing
 		}
 	}
+	if f.refused && (m.Type == tea.KeyRunes || m.Type == tea.KeySpace) {
+		f.input.Reset()
+	}
+	f.refused = false
 	before := f.input.Value()
 	f.input, _ = f.input.Update(m)
 	f.Fault = tooLong(before, f.input.Value(), m)
@@ -333,6 +355,16 @@ func (f Form) enter(field Field) (Form, Event) {
 	return f, Nothing
 }
 
+// gave is how many answers were given by hand or scanner since the form was opened.
+func (f Form) gave() (n int) {
+	for item, a := range f.Given {
+		if a.How != logbook.Offered && a.V != "" && a.V != f.stands.V(item) {
+			n++
+		}
+	}
+	return n
+}
+
 func (f Form) hasGiven(field Field) bool { _, ok := f.Given[field.Item]; return ok }
 
 func (f Form) give(field Field, v string, how logbook.How) (Form, Event) {
@@ -343,9 +375,12 @@ func (f Form) give(field Field, v string, how logbook.How) (Form, Event) {
 		checked, err := field.Check(v)
 		if err != nil {
 			f.Fault = err.Error()
-			if !field.Keep {
+			if field.Manner != Text && !field.Keep || how != logbook.Typed {
 				f.input.Reset()
+				return f, Nothing
 			}
+			f.refused = true
+			f.Fault += "; type it anew, or put it right with ← and Backspace"
 			return f, Nothing
 		}
 		v = checked

@@ -1,9 +1,6 @@
 package form
 
 import (
-	"cmp"
-
-	"coolhold/logbook"
 	"coolhold/tui/shell"
 )
 
@@ -23,9 +20,11 @@ func (f Form) Keys() shell.Keys {
 	case field.Manner == Number:
 		keys := shell.Keys{shell.On("digits, Enter", "give it")}
 		if field.Other != nil {
-			keys = append(keys, shell.On("Space", cmp.Or(logbook.Clean(field.Other.Says), "none")))
+			keys = append(keys, field.Other.key())
 		}
 		return keys
+	case f.offersUsual(field):
+		return shell.Keys{shell.Digits(len(field.lines().Options), "choose"), shell.On("type", "your own words"), shell.On("↑↓ Enter", "mark and take")}
 	case field.Manner == Text && field.asksWho() && len(f.people) > 0:
 		return shell.Keys{shell.On("digit or type, Enter", "who it is")}
 	case field.Manner == Text:

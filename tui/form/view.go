@@ -90,10 +90,12 @@ func (f Form) present(st *shell.Style, width, height int) []string {
 	if given, ok := f.Given[field.Item]; ok {
 		lines = append(lines, widget.Cut("    now: "+shown(field, given)+"   Enter keeps it", width))
 	}
-	switch field.Manner {
-	case Lines:
+	switch {
+	case field.Manner == Lines:
 		lines = append(lines, f.card(field, st, width, height-len(lines)-len(faults))...)
-	case Choice:
+	case f.offersUsual(field):
+		lines = append(lines, f.options(field.lines(), st, width, height-len(lines)-len(faults))...)
+	case field.Manner == Choice:
 		lines = append(lines, f.options(field, st, width, height-len(lines)-len(faults))...)
 	default:
 		lines = append(lines, f.box(field, st, width))
@@ -141,7 +143,7 @@ func (f Form) box(field Field, st *shell.Style, width int) string {
 	switch {
 	case !f.Empty():
 	case field.Other != nil:
-		line += st.Dim("   Space: " + logbook.Clean(field.Other.Says))
+		line += st.Dim("   " + field.Other.key().Help().Key + " " + logbook.Clean(field.Other.Says))
 	case f.hasGiven(field): // Enter keeps it, as is said above
 	case field.Offer != "":
 		line += st.Dim("   Enter: " + field.words(field.Offer))

@@ -197,6 +197,9 @@ func (d *Do) Save(h acts.Head, label string, act acts.Act) {
 	d.wants = append(d.wants, save{h.ID, label, act})
 }
 
+// Wants is how many things are wanted, for a test of one screen.
+func (d *Do) Wants() int { return len(d.wants) }
+
 // Add puts what another wants behind what is wanted already.
 func (d *Do) Add(o *Do) { d.wants = append(d.wants, o.wants...) }
 

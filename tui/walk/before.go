@@ -388,7 +388,7 @@ func startForm(c ctx) form.Form {
 		{Item: "start", Label: "start", Manner: form.Choice, Options: []string{startNow, startAgo, startNo, giveUp}},
 		{Item: "ago", Label: "seconds ago", Manner: form.Number, Check: form.Whole(1, 3600, "s"), Skip: is(startAgo)},
 		{Item: "said", Label: "what the unit said", Manner: form.Text, Blank: true, Skip: is(startNo)},
-		{Item: "why", Label: "why it is given up", Manner: form.Text, Skip: is(giveUp)},
+		form.Reason("why", "why it is given up", logbook.WhyGivenUp).Unless(is(giveUp)),
 	})
 }
 

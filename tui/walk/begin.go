@@ -112,8 +112,12 @@ func number(env shell.Env, joint string, a form.Answers) shell.Screen {
 
 // Update answers the questions, then goes on.
 func (s begin) Update(env shell.Env, msg tea.Msg) shell.Screen {
-	if key, ok := msg.(tea.KeyMsg); ok && shell.Is(key, shell.Leave) {
+	switch {
+	case shell.Is(msg, shell.Leave), shell.Is(msg, shell.BackOne) && s.form.AtFirst():
 		env.Do.Pop()
+		return s
+	case shell.Is(msg, shell.BackOne):
+		s.form = s.form.Back()
 		return s
 	}
 	f, event := s.form.Update(msg)
@@ -135,7 +139,7 @@ func (s begin) View(env shell.Env) string {
 
 // Keys are the form's.
 func (s begin) Keys(shell.Env) shell.Keys {
-	return append(s.form.Keys(), shell.On("Esc", "back"))
+	return append(s.form.Keys(), shell.On("←", "one back"), shell.On("Esc", "back"))
 }
 
 // Takes wants no scan.

@@ -177,7 +177,7 @@ func (s Walk) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		}
 		s.leave(c)
 		return s
-	case isKey && shell.Is(key, shell.BackOne):
+	case isKey && shell.Is(key, shell.BackOne) && !formOf(s.ui).InText():
 		return s.backOne(c)
 	}
 	if s.ui = s.ui.update(c, msg); s.past > 0 && s.ui.ended() {
@@ -326,6 +326,27 @@ func (s Walk) Takes(env shell.Env) shell.Taking {
 		return shell.NoScan
 	}
 	return s.current(c).ui.takes(c)
+}
+
+// Sideways tells whether → belongs to the question that is asked.
+func (s Walk) Sideways(env shell.Env) bool {
+	c := s.ctx(env)
+	return c.w.ID != "" && formOf(s.current(c).ui).Rightward()
+}
+
+// formOf is the form that a step asks with now; an empty one where it has none.
+func formOf(ui stepper) form.Form {
+	switch ui := ui.(type) {
+	case formStep:
+		return ui.form
+	case settings:
+		if ui.away {
+			return ui.typed.form
+		}
+	case prep:
+		return ui.form
+	}
+	return form.Form{}
 }
 
 // A formStep is a step made of a form.
