@@ -8,6 +8,7 @@ import (
 	"sync"
 	"testing"
 	"time"
+	"unicode"
 
 	"github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/x/ansi"
@@ -18,6 +19,7 @@ import (
 	"coolhold/logbook/acts"
 	"coolhold/logbook/crew"
 	"coolhold/tui/shell"
+	"coolhold/tui/widget"
 )
 
 // memLog is a log in memory.
@@ -47,6 +49,8 @@ type driver struct {
 	ids   int
 	hits  int // keys pressed
 	quit  bool
+
+	checks int
 }
 
 var monday = fusion.Stamp{Wall: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Offset: 3600, Boot: 5 * time.Hour, BootID: "boot-1", Machine: "laptop"}
@@ -130,11 +134,20 @@ func (d *driver) run(cmd tea.Cmd) {
 	}
 }
 
+// sizes are the windows in which every screen is looked at: each message in the
+// driver's own, and in one of these in turn.
+var sizes = [][2]int{{60, 20}, {80, 24}, {100, 30}, {120, 40}, {200, 60}}
+
 func (d *driver) check() {
 	d.t.Helper()
-	if r, ok := d.m.(shell.Root); ok && d.w >= 60 && d.h >= 20 {
-		if lost := r.Lost(); len(lost) > 0 {
-			d.t.Errorf("words are lost unsaid in a window of %d by %d: %q\n%s", d.w, d.h, lost, d.m.View())
+	d.checks++
+	windows := [][2]int{{d.w, d.h}}
+	if _, ok := d.m.(shell.Root); ok && d.w >= shell.MinWidth && d.h >= shell.MinHeight {
+		windows = append(windows, sizes[d.checks%len(sizes)])
+	}
+	for _, size := range windows {
+		if says := unfit(d.m, size); says != "" {
+			d.t.Errorf("in a window of %d by %d %s", size[0], size[1], says)
 		}
 	}
 	if r, ok := d.m.(shell.Root); ok {
@@ -142,15 +155,42 @@ func (d *driver) check() {
 			d.t.Errorf("in a window of %d by %d: %s\n%s", d.w, d.h, untold, d.m.View())
 		}
 	}
-	lines := strings.Split(d.m.View(), "\n")
-	if len(lines) != d.h {
-		d.t.Fatalf("the frame has %d lines in a window of %d\n%s", len(lines), d.h, d.m.View())
-	}
-	for i, l := range lines {
-		if n := ansi.StringWidth(l); n != d.w {
-			d.t.Fatalf("line %d is %d wide in a window of %d: %q", i+1, n, d.w, l)
+}
+
+// unfit says of a model in a window of that size what is wrong with its frame: it has
+// another size, words are lost unsaid, or it has no form in ASCII of the same size.
+func unfit(m tea.Model, size [2]int) string {
+	w, h := size[0], size[1]
+	if r, ok := m.(shell.Root); ok {
+		m, _ = r.Update(tea.WindowSizeMsg{Width: w, Height: h})
+		if lost := m.(shell.Root).Lost(); len(lost) > 0 {
+			return fmt.Sprintf("words are lost unsaid: %q\n%s", lost, m.View())
 		}
 	}
+	view := m.View()
+	lines := strings.Split(view, "\n")
+	if len(lines) != h {
+		return fmt.Sprintf("the frame has %d lines\n%s", len(lines), view)
+	}
+	for i, l := range lines {
+		if n := ansi.StringWidth(l); n != w {
+			return fmt.Sprintf("line %d is %d wide: %q", i+1, n, l)
+		}
+		if in := widget.ASCII(l); ansi.StringWidth(in) != w || strings.Count(in, "?") > strings.Count(l, "?")+strange(l) {
+			return fmt.Sprintf("line %d in ASCII: %q is %q", i+1, l, in)
+		}
+	}
+	return ""
+}
+
+// strange counts the cells of letters that no ASCII stands for, as a name may hold them.
+func strange(l string) (n int) {
+	for _, r := range l {
+		if r >= 0x80 && (unicode.IsLetter(r) || unicode.IsMark(r)) {
+			n += 2
+		}
+	}
+	return n
 }
 
 func (d *driver) frame() string { return ansi.Strip(d.m.View()) }

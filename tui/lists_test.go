@@ -59,7 +59,7 @@ func TestALongRoundIsSeenToItsEnd(t *testing.T) {
 	made := fillLegs(t, log, 20)
 	d := drive(t, log, monday, 80, 20)
 	d.keys("3", "esc")
-	d.sees("End-of-shift check, shift", "20 to feel and look at", "more: ↓", "9: close the shift")
+	d.sees("End-of-shift check 2026-03-09", "20 to feel and look at", "more: ↓", "9: close the shift")
 	seen := d.frame()
 	for range made {
 		d.keys("down")

@@ -101,7 +101,7 @@ func (s round) answer(env shell.Env, msg tea.Msg) shell.Screen {
 // View draws the weld at hand, or what is left of the round.
 func (s round) View(env shell.Env) string {
 	left := todo(env)
-	lines := []string{env.Style.Bold(fmt.Sprintf(" End-of-shift check, shift %s: %d to feel and look at", env.Shift.ID, len(left))), ""}
+	lines := []string{env.Style.Bold(fmt.Sprintf(" End-of-shift check %s: %d to feel and look at", env.Shift.ID, len(left))), ""}
 	if s.weld != "" {
 		w := env.Weld(s.weld)
 		lines = append(lines, env.Style.Bold(fmt.Sprintf(" %s   %s   %s", w.Joint, w.ID, logbook.Clean(w.Fitting()))), "")

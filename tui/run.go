@@ -26,6 +26,7 @@ type Program struct {
 	Site    string
 	Theme   string
 	Sixteen bool // the terminal has no more colours than that
+	ASCII   bool // it has no other signs
 	Clock   func() fusion.Stamp
 	Mono    func() time.Duration
 	NewID   func() string
@@ -51,7 +52,7 @@ func New(o Program) shell.Root {
 		o.After = shell.After
 	}
 	return shell.New(shell.Program{
-		Log: o.Log, Site: o.Site, Theme: o.Theme, Sixteen: o.Sixteen, Clock: o.Clock, Mono: o.Mono, NewID: o.NewID, After: o.After,
+		Log: o.Log, Site: o.Site, Theme: o.Theme, Sixteen: o.Sixteen, ASCII: o.ASCII, Clock: o.Clock, Mono: o.Mono, NewID: o.NewID, After: o.After,
 		Bell:     func() { fmt.Fprint(o.Out, "\a") },
 		Outside:  o.Outside,
 		Start:    func(env shell.Env) shell.Screen { return start(env, o.Notice) },
@@ -155,7 +156,7 @@ func drained(ctx context.Context, m tea.Model, out io.Writer) error {
 	defer cancel()
 	if n := root.Undone(); n > 0 {
 		say := time.AfterFunc(drainQuiet, func() {
-			fmt.Fprintf(out, "coolhold: %d answers are being stored: wait, at most %v …\n", n, drainMost)
+			fmt.Fprintf(out, "coolhold: %d answers are being stored: wait, at most %v ...\n", n, drainMost)
 		})
 		defer say.Stop()
 	}

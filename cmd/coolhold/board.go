@@ -121,7 +121,7 @@ func screens(e edges, path, site, theme string) tui.Program {
 // screensOn are they where somebody watches the log that they show.
 func screensOn(e edges, shown *shownLog, path, site, theme string) tui.Program {
 	return tui.Program{
-		Site: site, Theme: theme, Sixteen: fewColours(e), Titles: hasTitle(e), Clock: e.now, NewID: newID(e.rand), In: e.in, Out: e.out,
+		Site: site, Theme: theme, Sixteen: fewColours(e), Titles: hasTitle(e), ASCII: onlyASCII(e), Clock: e.now, NewID: newID(e.rand), In: e.in, Out: e.out,
 		Mono: e.keys, Quit: signalsToEnd(), Trace: keepTrace,
 		Outside: shell.Outside{
 			Example: func() (shell.Log, error) { l, _, err := writeExample(e, "", ""); return shown.take(l, err) },

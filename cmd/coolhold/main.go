@@ -37,6 +37,7 @@ type edges struct {
 	rand     io.Reader
 	tell     *acts.Telling // of the verb's --same and --other; nil: a screen asks
 	twin     *string       // of --twin, "" where it is not given
+	ascii    *string       // of --ascii, "" where it is not given
 }
 
 func realEdges() edges {

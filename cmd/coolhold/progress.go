@@ -7,7 +7,6 @@ import (
 	"time"
 
 	"coolhold/fusion"
-	"coolhold/tui"
 )
 
 // A progress is a bar on stderr for work that takes longer than a second. It
@@ -21,7 +20,7 @@ type progress struct {
 
 func newProgress(e edges) *progress {
 	p := &progress{now: e.now, began: e.now().Boot}
-	if tui.IsTerminal(e.err) {
+	if onTerminal(e.err) {
 		p.w = e.err
 	}
 	return p

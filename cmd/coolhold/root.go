@@ -19,9 +19,11 @@ import (
 // run is the whole program: one command line, one exit code.
 func run(args []string, e edges) int {
 	store.WhenWaiting(waitingLine)
+	e.ascii = new(string)
+	e.err = inLetters(e.err, e)
 	root := newRoot(e)
 	root.SetArgs(belowZero(args))
-	out := &watched{w: e.out}
+	out := &watched{w: inLetters(e.out, e)}
 	root.SetOut(out)
 	var unknown error // a word that no help can be shown for
 	show := root.HelpFunc()
@@ -106,6 +108,9 @@ func newRoot(e edges) *cobra.Command {
 	e.tell = &acts.Telling{Idle: new(bool)}
 	var log, site, theme string
 	e.twin = new(string)
+	if e.ascii == nil {
+		e.ascii = new(string)
+	}
 	root := &cobra.Command{
 		Use:   "coolhold",
 		Short: "A logbook for the electrofusion welds of a ground loop",
@@ -135,6 +140,8 @@ the trade.`,
 	root.Flags().StringVar(&site, "site", "", "open the board on this `site` of the log")
 	themeFlag(root, &theme)
 	root.Flags().StringVar(e.twin, "twin", "", twinFlagHelp)
+	root.PersistentFlags().Var((*yesNo)(e.ascii), "ascii", "send the terminal nothing but ASCII, as in a locale without UTF-8")
+	root.PersistentFlags().Lookup("ascii").NoOptDefVal = "true"
 	root.SetIn(e.in)
 	root.SetErr(e.err)
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {

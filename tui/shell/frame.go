@@ -34,9 +34,18 @@ func (r Root) View() string {
 	}
 	lines = widget.Fit(strings.Join(lines, "\n"), r.w, r.h)
 	for i := range lines {
-		lines[i] = r.style.Page(lines[i])
+		lines[i] = r.signs(r.style.Page(lines[i]))
 	}
 	return strings.Join(lines, "\n")
+}
+
+// signs is a text in the signs that the terminal has. Every frame goes through here, so
+// that no screen need know.
+func (r Root) signs(text string) string {
+	if r.opts.ASCII {
+		return widget.ASCII(text)
+	}
+	return text
 }
 
 func (r Root) whole() []string {

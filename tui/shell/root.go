@@ -27,6 +27,7 @@ type Program struct {
 	Site    string
 	Theme   string
 	Sixteen bool // the terminal has no more colours than that
+	ASCII   bool // it has no other signs
 	Clock   func() fusion.Stamp
 	Mono    func() time.Duration // real time since any moment: a demonstration may run its clock fast, a scanner does not
 	NewID   func() string
@@ -208,7 +209,7 @@ func (r Root) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	r, cmd := r.answer(msg)
 	if r.aside && !r.underWay() && r.abroad == 0 {
 		r.aside, r.titleIs = false, "" // a title would grow old while it is put aside
-		return r, tea.Batch(cmd, r.opts.PutAside(r.asideLine()))
+		return r, tea.Batch(cmd, r.opts.PutAside(r.signs(r.asideLine())))
 	}
 	r, title := r.titled()
 	return r, tea.Batch(cmd, title)

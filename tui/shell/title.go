@@ -17,7 +17,7 @@ func (r Root) titled() (Root, tea.Cmd) {
 	if r.opts.Title == nil || len(r.stack) == 0 {
 		return r, nil
 	}
-	text := r.windowTitle()
+	text := r.signs(r.windowTitle())
 	if text == r.titleIs {
 		return r, nil
 	}

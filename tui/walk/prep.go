@@ -231,7 +231,10 @@ func (s prep) view(c ctx, height int) string {
 	for i, p := range logbook.PrepItems {
 		lines = append(lines, prepLine(c, i+1, p))
 	}
-	lines = append(lines, "", c.Style.Bold("  0  all done"+s.exceptions(c)))
+	if len(lines)+2 <= height {
+		lines = append(lines, "")
+	}
+	lines = append(lines, c.Style.Bold("  0  all done"+s.exceptions(c)))
 	return strings.Join(lines, "\n")
 }
 
