@@ -135,8 +135,25 @@ func (b *hand) begins(m making) {
 	}
 }
 
+// cardLine is a line of the card as last time: its digit, what it is, what it has.
+var cardLine = regexp.MustCompile(`(?m)^ +(\d)  (fitting batch|batch of the coil or pipe|stub batch) +(.*?)   as last time`)
+
+// carries changes what is otherwise than last time.
+func (b *hand) carries(m making) {
+	b.t.Helper()
+	wanted := map[string]string{"fitting batch": m.batch, "batch of the coil or pipe": m.coil, "stub batch": m.stub}
+	for _, line := range cardLine.FindAllStringSubmatch(b.frame(), -1) {
+		if line[3] != wanted[line[2]] {
+			b.press(line[1])
+			b.write(wanted[line[2]])
+		}
+	}
+}
+
 func (b *hand) fits(m making) {
 	b.t.Helper()
+	b.sees("▸ fitting, as printed on the bag")
+	b.carries(m)
 	b.answers("fitting, as printed on the bag", "enter")
 	for range 7 {
 		switch frame := b.frame(); {
@@ -162,9 +179,15 @@ func (b *hand) fits(m making) {
 func (b *hand) prepares(m making) {
 	b.t.Helper()
 	b.sees("0  all done")
+	word := map[string]string{"1": "rotary scraper", "2": "hand scraper"}[m.method]
+	for _, end := range []string{"3", "4"} {
+		if regexp.MustCompile(`(?m)^  `+end+`  .*as last time`).MatchString(b.frame()) && !regexp.MustCompile(`(?m)^  `+end+`  .*`+word+`, as last time`).MatchString(b.frame()) {
+			b.press(end, "1", m.method)
+		}
+	}
 	b.press("0")
-	if m.method != "" {
-		b.answers("scraped with", m.method)
+	if strings.Contains(b.frame(), "▸ scraped with") {
+		b.press(m.method)
 	}
 }
 
@@ -184,19 +207,25 @@ func (b *hand) measures(m making) {
 
 func (b *hand) sets(m making) {
 	b.t.Helper()
-	if m.mode != "" {
-		b.answers("the unit's time is", m.mode)
+	b.keyed(m.mode)
+	b.display(m.seconds, m.volts)
+	b.types("resistance the unit shows", m.ohms)
+}
+
+// keyed says how the unit is set, where that is not as last time, and that it is.
+func (b *hand) keyed(mode string) {
+	b.t.Helper()
+	if strings.Contains(b.frame(), "▸ the unit's time is") {
+		b.press(mode)
 	}
 	b.sees("Enter: it is in the unit")
 	b.press("enter")
-	b.display(m.seconds, m.volts)
-	b.types("resistance the unit shows", m.ohms)
 }
 
 func (b *hand) display(seconds, volts string) {
 	b.t.Helper()
 	b.types("seconds the unit's display shows", seconds)
-	b.figure("volts it shows", volts)
+	b.answers("volts it shows", voltsKeys(volts)...)
 }
 
 // figure types a figure, or says with the space bar that there is none.
@@ -229,8 +258,8 @@ func (b *hand) looks(m making) {
 		b.write(m.run)
 	}
 	b.passes(15 * time.Second)
-	b.sees("▸ indicator")
-	b.press(m.look...)
+	b.sees("▸ melt, wire, marks, in line")
+	b.press(lookKeys(m.look[0], m.look[1], m.look[2:]...)...)
 	b.sees("Write on the pipe:")
 	b.press("enter")
 }
@@ -241,8 +270,8 @@ func (b *hand) releases(joint string, seen ...string) {
 	b.press("right")
 	b.sees("What runs and what waits")
 	b.takes(joint + " ")
-	b.answers("the hold", "2")
-	b.answers("felt by hand", seen...)
+	b.sees("▸ the hold")
+	b.press(lookKeys(seen[1], seen[2], "1", seen[0])...) // held to the end; felt
 	b.press("esc")
 }
 
@@ -264,13 +293,13 @@ func (b *hand) goesRound(welds ...[]string) {
 	b.t.Helper()
 	b.press("3")
 	for _, seen := range welds {
-		b.press("enter")
-		b.answers("felt by hand", seen...)
+		b.sees("▸ felt by hand")
+		b.press(lookKeys(seen[1], seen[2], seen[0])...)
 		b.passes(20 * time.Second)
 	}
 	b.sees(": 0 to feel and look at")
 	b.press("9")
-	b.answers("close the shift", "2")
+	b.answers("close the shift", "1")
 }
 
 // reads opens the page of a weld from its day.

@@ -6,10 +6,12 @@ import (
 	"bytes"
 	"cmp"
 	"encoding/csv"
+	"fmt"
 	"os"
 	"path/filepath"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -176,11 +178,11 @@ func (c *crew) startsShift() {
 	c.types("operator 1: name", "Ada")
 	c.press("enter") // no number
 	c.types("valid to (YYYY-MM-DD)", "2027-01-31")
-	c.press("1") // nobody else
+	c.press("2") // nobody else
 	c.types("control unit 1: serial", "U7")
 	c.types("last calibrated (YYYY-MM-DD)", "2026-01-12")
 	c.answers("does it correct", "2")
-	c.answers("another control unit", "1")
+	c.answers("another control unit", "2")
 	c.press("enter", "enter") // no generator, no thermometer named
 	c.answers("weather", "2", "1")
 	c.waitFor("Next: 1A, reducer 40x32")
@@ -214,23 +216,62 @@ func (c *crew) begins(joint string) {
 	c.waitFor("step 1 of 9: fitting")
 }
 
-// fits takes the plan's fitting out of its bag, with a new batch, for the leg
-// of a port ("" where the joint goes to none).
-func (c *crew) fits(port, batch string) {
-	c.t.Helper()
-	c.answers("fitting, as printed on the bag", "enter")
-	if port != "" {
-		c.answers("port this leg goes to", port)
-	}
-	c.types("batch of the fitting", batch)
-	c.press("1", "enter", "enter") // print as planned, coil and stubs as offered
+// A query is asked by what stands on the screen.
+type query struct {
+	sight  string
+	answer func()
 }
 
+// meets answers what is asked until a text stands on the screen.
+func (c *crew) meets(until string, asked ...query) {
+	c.t.Helper()
+	for {
+		now := -1
+		stands := func() bool {
+			screen := c.screen()
+			now = slices.IndexFunc(asked, func(q query) bool { return strings.Contains(screen, q.sight) })
+			return now >= 0 || strings.Contains(screen, until)
+		}
+		if err := c.await(stands, patience); err != nil {
+			c.t.Fatalf("nothing that is known is asked before %q: %v", until, err)
+		}
+		if now < 0 {
+			return
+		}
+		asked[now].answer()
+		c.waitGone(asked[now].sight)
+	}
+}
+
+// cardBatch is the line of the card as last time that has the fitting's batch.
+var cardBatch = regexp.MustCompile(`(?m)^ +2  fitting batch +(.*?)   as last time`)
+
+// fits takes the plan's fitting out of its bag, with a batch, for the leg of a port (""
+// where the joint goes to none).
+func (c *crew) fits(port, batch string) {
+	c.t.Helper()
+	c.asked("fitting, as printed on the bag")
+	if was := cardBatch.FindStringSubmatch(c.screen()); was != nil && was[1] != batch {
+		c.press("2")
+		c.types("batch of the fitting", batch)
+	}
+	c.asked("fitting, as printed on the bag")
+	c.press("enter")
+	enter := func() { c.press("enter") }
+	c.meets("step 2 of 9",
+		query{"▸ port this leg goes to", func() { c.press(port) }},
+		query{"▸ batch of the fitting", func() { c.typeText(batch); c.press("enter") }},
+		query{"▸ print on the pipe", func() { c.press("1") }},
+		query{"▸ batch of the coil", enter}, query{"▸ batch of the chamber's stubs", enter},
+	)
+}
+
+// prepares says that all is done, with a rotary scraper.
 func (c *crew) prepares() {
 	c.t.Helper()
 	c.waitFor("0  all done")
 	c.press("0")
-	c.answers("scraped with", "1")
+	c.meets("▸ ambient temperature", query{"▸ scraped with", func() { c.press("1") }})
 }
 
 // reads gives the ambient temperature; "" confirms the last reading.
@@ -260,8 +301,7 @@ func (c *crew) bagged() {
 func (c *crew) keysIn() {
 	c.t.Helper()
 	c.bagged()
-	c.answers("the unit's time is", "1")
-	c.waitFor("Enter: it is in the unit")
+	c.meets("Enter: it is in the unit", query{"▸ the unit's time is", func() { c.press("1") }})
 	c.press("enter")
 }
 
@@ -269,8 +309,34 @@ func (c *crew) keysIn() {
 func (c *crew) display(seconds, volts string) {
 	c.t.Helper()
 	c.types("seconds the unit's display shows", seconds)
-	c.typeText(volts)
-	c.press("enter")
+	c.asked("volts it shows")
+	c.press(voltsKeys(volts)...)
+}
+
+// voltsKeys are the keys of a voltage: of the usual ones its digit.
+func voltsKeys(volts string) []string {
+	if i := slices.Index([]string{"39.5", "40", "48", "80"}, volts); i >= 0 {
+		return []string{strconv.Itoa(i + 1)}
+	}
+	if volts == "" {
+		return []string{"6"}
+	}
+	return append(append([]string{"5"}, strings.Split(volts, "")...), "enter")
+}
+
+// lookKeys are the keys of a look: the digit of each indicator, then of melt, wire, marks
+// and line as far as they were answered one by one; 0 is for what is as it should be.
+func lookKeys(one, other string, eyes ...string) (keys []string) {
+	for i, digit := range eyes {
+		if digit != "1" {
+			keys = append(keys, strconv.Itoa(i+1), digit)
+		}
+	}
+	keys = append(keys, "0")
+	if one == other {
+		return append(keys, one)
+	}
+	return append(keys, "6", one, other)
 }
 
 func (c *crew) resistance(ohms string) {
@@ -302,8 +368,8 @@ func (c *crew) ran(seconds string) {
 // looks at a weld and finds nothing.
 func (c *crew) looks() {
 	c.t.Helper()
-	c.asked("indicator 1 of 2")
-	c.press("1", "1", "1", "1", "1", "1") // both up; no melt, no wire, marks, straight
+	c.answers("melt, wire, marks, in line", "0")
+	c.answers("both indicators", "1")
 	c.waitFor("Write on the pipe:")
 	c.press("enter")
 	c.waitFor("joints open.")
@@ -318,7 +384,8 @@ func (c *crew) releases(joint, weld string) {
 	c.waitFor(joint + "  ")
 	c.press("1")
 	c.waitFor(joint + "  " + weld)
-	c.answers("the hold", "2", "1", "1", "1") // held to the end; cold and firm; both up
+	c.answers("the hold", "0") // held to the end, firm, cool
+	c.answers("both indicators", "1")
 	c.waitFor("What runs and what waits")
 	c.press("esc")
 	c.waitGone(joint + " hold over")
@@ -328,14 +395,14 @@ func (c *crew) releases(joint, weld string) {
 func (c *crew) goesRound(welds int) {
 	c.t.Helper()
 	c.press("3")
-	for range welds {
-		c.waitFor("Enter: the next weld")
-		c.press("enter")
-		c.answers("felt by hand", "1", "1", "1")
+	for i := range welds {
+		c.waitFor(fmt.Sprintf(": %d to feel", welds-i))
+		c.answers("felt by hand", "0")
+		c.answers("both indicators", "1")
 	}
 	c.waitFor(": 0 to feel and look at")
 	c.press("9")
-	c.answers("close the shift", "2")
+	c.answers("close the shift", "1")
 	c.waitFor("Start a shift: key 3.")
 }
 

@@ -162,11 +162,11 @@ func startsAdasShift(b *hand) {
 	b.types("operator 1: name", "Ada")
 	b.press("enter") // no number
 	b.write("2027-01-31")
-	b.press("1") // nobody else
+	b.press("2") // nobody else
 	b.types("control unit 1: serial", "U7")
 	b.write("2026-01-12")
 	b.answers("does it correct", "2")
-	b.answers("another control unit", "1")
+	b.answers("another control unit", "2")
 	b.press("enter", "enter") // no generator, no thermometer named
 	b.answers("weather", "2", "1")
 	b.sees("Next: 1A, reducer 40x32")

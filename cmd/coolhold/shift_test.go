@@ -92,7 +92,7 @@ func thirdWeld(c *crew) {
 	c.prepares()
 	c.reads("")
 	c.bagged()
-	c.asked("the unit's time is")
+	c.waitFor("Enter: it is in the unit")
 	c.dies(60 * time.Second)
 	c.waitFor("1A hold 2:05")
 	c.waitFor("TG hold 9:00")

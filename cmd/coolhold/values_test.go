@@ -86,12 +86,38 @@ type player struct {
 }
 
 // plays answers field after field until none is asked.
-func (p *player) plays() {
+func (p *player) plays() { p.t.Helper(); p.playsTo(func() bool { return false }) }
+
+var toFeel = regexp.MustCompile(`\d+ to feel`)
+
+// playsOne answers for one weld of the end-of-shift check.
+func (p *player) playsOne() {
+	p.t.Helper()
+	was := toFeel.FindString(p.frame())
+	p.playsTo(func() bool { return toFeel.FindString(p.frame()) != was })
+}
+
+// playsTo answers field after field until none is asked, or it is done.
+func (p *player) playsTo(done func() bool) {
 	p.t.Helper()
 	for range 200 {
+		if done() {
+			return
+		}
 		if strings.Contains(p.frame(), "0  all done") {
 			p.marks()
 			continue
+		}
+		if lines := waiting.FindAllStringSubmatch(p.frame(), -1); lines != nil {
+			p.line(lines[0][1])
+			continue
+		}
+		if strings.Contains(p.frame(), "as it should be") && strings.Contains(p.frame(), "    0  ") {
+			p.press("0")
+			continue
+		}
+		if strings.Contains(p.frame(), "as last time on this unit") {
+			p.press(strconv.Itoa(p.n%2 + 1))
 		}
 		if strings.Contains(p.frame(), "Enter: it is in the unit") || strings.Contains(p.frame(), "Enter: back") {
 			p.press("enter")
@@ -104,6 +130,18 @@ func (p *player) plays() {
 		p.gives(a)
 	}
 	p.t.Fatalf("the form does not end:\n%s", p.frame())
+}
+
+// waiting are the lines of a card that nothing was said to, or a batch as last time.
+var waiting = regexp.MustCompile(`(?m)^    (\d)  (?:.*  should be: |(?:fitting batch|batch of the coil or pipe|stub batch) .*   as last time)`)
+
+// line answers one line of a card.
+func (p *player) line(digit string) {
+	p.t.Helper()
+	p.press(digit)
+	if a, ok := p.present(); ok {
+		p.gives(a)
+	}
 }
 
 // marks is the preparation card: all done, all but the scraping could not be done,
@@ -176,19 +214,18 @@ func playedForms(t *testing.T) (*told, map[string][2]string) {
 	p := player{hand: s.board(), found: found}
 	for n, joint := range []string{"Dew-1A", "Dew-2A", "Dew-3A", "Dew-4A", "Dew-5A"} {
 		p.walks(n, joint, strconv.Itoa(n+1), "1")
-		p.ends(joint, "2") // released
+		p.ends(joint, "1") // released
 	}
 	for n, joint := range []string{"Dew-1B", "Dew-2B"} {
 		p.walks(n, joint, strconv.Itoa(n+7), "1")
-		p.ends(joint, "1") // disturbed
+		p.ends(joint, "2") // disturbed
 	}
 	for n, joint := range []string{"Dew-3B", "Dew-4B"} {
 		p.walks(n, joint, strconv.Itoa(n+9), "2") // stopped
 	}
 	p.press("3")
 	for p.n = 0; p.n < 5; p.n++ {
-		p.press("enter")
-		p.plays()
+		p.playsOne()
 	}
 	p.press("esc")
 	for i, fusion := range []string{"1", "1", "1", "1", "1", "2", "2", "3"} {
@@ -207,7 +244,9 @@ func (p *player) walks(n int, joint, port, ends string) {
 		"ambient temperature": "8.5", "control unit": "2", // which corrects by itself and may show any figure
 	}
 	if n > 1 {
-		maps.Copy(p.fixed, map[string]string{"control unit": "1", "seconds the unit's display": "40", "volts it shows": "39.5"})
+		maps.Copy(p.fixed, map[string]string{"control unit": "1", "seconds the unit's display": "40", "volts it shows": "1"})
+	} else {
+		p.fixed["volts it shows"] = "5" // another: typed
 	}
 	p.chooses(joint, "weld it")
 	p.plays()
@@ -397,7 +436,7 @@ func transcribed(t *testing.T, s *told, all map[string][]screened) {
 // can be corrected.
 var fieldOfLabel = map[string]string{
 	"seconds the unit's display shows": "seconds set", "seconds the unit was set to": "seconds set",
-	"volts it shows": "volts set", "volts it showed": "volts set",
+	"the voltage it shows, in figures": "volts set", "volts it showed": "volts set",
 	"resistance the unit shows, in Ω": "ohms", "resistance it showed, Ω": "ohms",
 	"seconds the unit says it ran": "seconds run", "seconds the unit said it ran": "seconds run",
 	"stopped at how many seconds": "stopped at", "how many minutes after the fusion": "disturbed",

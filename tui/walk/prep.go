@@ -122,6 +122,7 @@ func methods(c ctx) (said []logbook.Answer, open []logbook.End) {
 		}
 		last := ahead.LastMethod(c.Book, c.w, end)
 		switch {
+		case c.w.Answers[end.Scraped].V == logbook.Done && c.w.MethodOf(end) != "": // it was said
 		case c.w.Answers[end.Method].V != "":
 			said = append(said, c.w.Answers[end.Method])
 		case last != "":
@@ -187,9 +188,25 @@ func methodsOf(open []logbook.End, given form.Answers) (said []logbook.Answer) {
 	return said
 }
 
+// together are the methods of both ends as one where they are alike, as they are stored:
+// one that is said alone is that of every end.
+func together(w logbook.Weld, said []logbook.Answer) []logbook.Answer {
+	other := logbook.Ends[1].Method
+	if n := len(said); n == 0 || said[n-1].Item != other || w.Answers[other].V != "" {
+		return said
+	}
+	switch first := said[0]; {
+	case len(said) == 2 && first.V == said[1].V && first.How == said[1].How:
+		return said[:1]
+	case len(said) == 1 && w.Answers[logbook.ItemMethod].V == "":
+		said[0].Item = logbook.ItemMethod
+	}
+	return said
+}
+
 func (s prep) finish(c ctx, given form.Answers) {
 	said, open := methods(c)
-	said = append(said, methodsOf(open, given)...)
+	said = together(c.w, append(said, methodsOf(open, given)...))
 	var answers []logbook.Answer
 	for _, p := range logbook.PrepItems {
 		switch v := c.w.Answers[p.Item].V; {
@@ -310,6 +327,9 @@ func withMethod(c ctx, p logbook.PrepItem) string {
 	end, is := endOf(p.Item)
 	if !is {
 		return ""
+	}
+	if v := c.w.MethodOf(end); v != "" && c.w.Answers[p.Item].V == logbook.Done {
+		return logbook.ScrapeMethods.Word(v)
 	}
 	said, _ := methods(c)
 	i := slices.IndexFunc(said, func(a logbook.Answer) bool { return a.Item == end.Method })

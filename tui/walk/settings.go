@@ -93,7 +93,7 @@ func voltsFields() []form.Field {
 		Item: "volts", Label: typed.Label, Manner: form.Choice, Options: append(slices.Clone(usualVolts), otherVolts, noVolts),
 		Says: func(v string) string { return cmp.Or(says[v], v+" V") },
 	}
-	typed.Label += ", in figures"
+	typed.Label = "the voltage it shows, in figures"
 	return []form.Field{usual, typed.Unless(func(a form.Answers) bool { return a.V("volts") != otherVolts })}
 }
 
