@@ -104,11 +104,8 @@ func (f Form) summary(field Field) logbook.Answer {
 	return logbook.Answer{Item: field.Item, V: says, How: logbook.Typed}
 }
 
-// card draws the lines of a card, or the question of one.
-func (f Form) card(field Field, st *shell.Style, width, height int) []string {
-	if f.line != nil {
-		return f.line.present(st, width, height)
-	}
+// card draws the lines of a card.
+func (f Form) card(field Field, st *shell.Style, width int) []string {
 	var lines []string
 	open, label, marked := f.open(field), 0, false
 	for _, l := range open {

@@ -65,6 +65,9 @@ func (f Form) present(st *shell.Style, width, height int) []string {
 	if !ok {
 		return nil
 	}
+	if f.line != nil {
+		return f.line.present(st, width, height)
+	}
 	var lines []string
 	lead := "▸ "
 	for _, l := range widget.Wrap(logbook.Clean(field.Label), width-2) {
@@ -92,7 +95,7 @@ func (f Form) present(st *shell.Style, width, height int) []string {
 	}
 	switch {
 	case field.Manner == Lines:
-		lines = append(lines, f.card(field, st, width, height-len(lines)-len(faults))...)
+		lines = append(lines, f.card(field, st, width)...)
 	case f.offersUsual(field):
 		lines = append(lines, f.options(field.lines(), st, width, height-len(lines)-len(faults))...)
 	case field.Manner == Choice:
