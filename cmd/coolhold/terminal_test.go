@@ -34,6 +34,7 @@ type terminal struct {
 	gap      time.Duration // between two keys; 0 where the program's clock of keys is the test's
 	free     time.Time     // when the next key may be struck
 	paused   time.Duration // all the time that keys were held back for
+	struck   int           // keys that a hand struck
 
 	exited chan struct{} // closed once the program is reaped
 	ended  chan struct{} // closed once all of its output is on the screen
@@ -171,6 +172,7 @@ func (x *terminal) press(keys ...string) {
 			raw = k
 		}
 		x.burst(raw)
+		x.struck++
 		x.untilRead()
 		x.free = time.Now().Add(x.gap)
 	}
