@@ -16,7 +16,7 @@ type tooWide struct{ sign string }
 
 func (s tooWide) Update(shell.Env, tea.Msg) shell.Screen { return s }
 func (s tooWide) View(shell.Env) string                  { return strings.Repeat(s.sign, 70) }
-func (tooWide) Keys(shell.Env) shell.Keys              { return nil }
+func (tooWide) Keys(shell.Env) shell.Keys                { return nil }
 func (tooWide) Takes(shell.Env) shell.Taking             { return shell.NoScan }
 
 // What every test looks for in every frame is found where it is.

@@ -192,6 +192,9 @@ func toDo(env shell.Env) string {
 	if j, ok := failStands(env); ok {
 		return fmt.Sprintf("%s: %s failed. When it is cold, cut it out and say so: choose it, Enter.", j.Label, j.Stands)
 	}
+	if line := batchLine(env); line != "" {
+		return line
+	}
 	if j, ok := walking(env); ok {
 		return j.Label + ": go on with " + j.Walk + ": key 1."
 	}
@@ -423,6 +426,9 @@ func timeLeft(env shell.Env, j logbook.Joint) string {
 func lacks(env shell.Env, j logbook.Joint) string {
 	id := j.Stands
 	if id == "" {
+		if says := readyWord(env, j); says != "" {
+			return says
+		}
 		if _, under := ahead.Under(env.Site, j); under && j.Open() {
 			return "covered"
 		}

@@ -64,6 +64,10 @@ func needShift(env shell.Env) bool {
 
 // takeNext begins the joint that is next, or resumes the walk that is open.
 func takeNext(env shell.Env) {
+	if inBatch(env) {
+		env.Do.Push(newBatch(env))
+		return
+	}
 	if j, ok := walking(env); ok {
 		walk.TakeUp(env, env.Weld(j.Walk))
 		return

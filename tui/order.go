@@ -47,6 +47,8 @@ func (s order) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		s.begin(env)
 	case shell.Digit(key) == orderGround:
 		env.Do.Push(orderBasis{of: s})
+	case shell.Digit(key) == orderBatch:
+		env.Do.Push(newBatch(env))
 	default:
 		if ask := orderAsks[shell.Digit(key)]; ask != nil {
 			env.Do.Push(ask(s))
@@ -60,6 +62,9 @@ var orderAsks = map[int]func(order) shell.Screen{1: order.askClamps, 2: order.as
 
 // orderGround is the digit that shows all of what the order is built on.
 const orderGround = 6
+
+// orderBatch is the digit that takes several joints together.
+const orderBatch = 7
 
 func (s order) list(env shell.Env, planned []ahead.Planned) widget.List {
 	var rows []widget.Row
@@ -222,7 +227,7 @@ func orderLine(env shell.Env, i int, columns []int, p ahead.Planned) string {
 func (s order) Keys(shell.Env) shell.Keys {
 	return shell.Keys{
 		shell.On("Enter", "weld it"), shell.On("1", "clamps"), shell.On("2", "prepare"), shell.On("3", "°C"),
-		shell.On("4", "moving"), shell.On("5", "end of day"), shell.On("6", "built on"), shell.Back, shell.Rest, shell.On("↑↓ PgDn", "choose"),
+		shell.On("4", "moving"), shell.On("5", "end of day"), shell.On("6", "built on"), shell.On("7", "batch"), shell.Back, shell.Rest, shell.On("↑↓ PgDn", "choose"),
 	}
 }
 

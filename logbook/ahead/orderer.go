@@ -230,8 +230,8 @@ const (
 func measuredPrepare(welds []logbook.Weld) (median time.Duration, n int) {
 	var took []time.Duration
 	for _, w := range welds {
-		if w.Started == nil {
-			continue
+		if w.Started == nil || len(w.Stood) > 0 && *w.Stood[0].From == w.Begun {
+			continue // or it was told once it was prepared
 		}
 		run, doubt := fusion.Span{Began: w.Begun}.Ran(*w.Started, fusion.Stamp{})
 		for _, stood := range w.Stood { // that time the hands had for others

@@ -31,7 +31,9 @@ func attempts(t *rapid.T, c *Crew, id, label string) map[string]acts.Act {
 		"end": acts.EndFusion(h, id, logbook.FusionEnded{Outcome: outcome}), "run": acts.ReadRun(h, id, &n), "look": acts.ReadLook(h, id, Look(logbook.LookHot)),
 		"release": acts.Release(h, id, Look(logbook.LookRelease), fusion.Stamp{}), "disturb": acts.Disturb(h, id, n%10, "", "why"),
 		"cut": acts.Cut(h, id, "why"), "leave": acts.LeaveWalk(h, id, logbook.StepPrep), "resume": acts.ResumeWalk(h, id, logbook.StepPrep),
-		"note": acts.NoteOn(h, id, "note"), "gap": acts.AcceptGap(h, id, "why"), "found": acts.FoundAtStart(h, fusion.Stamp{}),
+		"setdown": acts.SetDown(h, id, fusion.Stamp{}), "takenext": acts.TakeNext(h, id, h.At, fusion.Stamp{}),
+		"inbatch": acts.PrepareInBatch(h, label, acts.Preparation{Operator: Ada, Unit: Unit, Fitting: Fitting(fit, "W-1"), Port: new(Say(logbook.ItemPort, fmt.Sprint(n%5))), Card: Card()}, fusion.Stamp{}),
+		"note":    acts.NoteOn(h, id, "note"), "gap": acts.AcceptGap(h, id, "why"), "found": acts.FoundAtStart(h, fusion.Stamp{}),
 		"accept": Review(h, id, logbook.Reviewed{Judged: logbook.Judged{Key: "key"}, Accepted: yes, Why: "why"}), "weather": acts.ChangeWeather(h, logbook.Weather{Sky: "wind", Shelter: "tent"}),
 		"later": acts.EnterLater(h, c.LateWeld(func(l *acts.LateWeld) { l.Joint, l.HoldStated, l.Outcome = label, yes, outcome })),
 		"add":   acts.AddJoint(h, plan.Joint{Label: fmt.Sprint("X", n)}, "why"), "strike": acts.StrikeJoint(h, label, "why"),
@@ -56,7 +58,7 @@ func (c *Crew) Act(t *rapid.T) {
 	all := attempts(t, c, rapid.SampledFrom(append(ids, "KM-0000")).Draw(t, "weld"), rapid.SampledFrom(labels).Draw(t, "joint"))
 	names := []string{
 		"begin", "begin", "fit", "prepare", "bag", "ambient", "settings", "code", "ohms", "start", "start", "refuse", "end", "run",
-		"look", "release", "disturb", "cut", "leave", "resume", "note", "gap", "found", "accept", "weather", "later", "add",
+		"look", "release", "disturb", "cut", "leave", "resume", "setdown", "takenext", "inbatch", "note", "gap", "found", "accept", "weather", "later", "add",
 		"strike", "split", "close", "abandon", "correct", "move", "move", "order", "recheck", "cover",
 	}
 	err := c.Try(all[rapid.SampledFrom(names).Draw(t, "act")])

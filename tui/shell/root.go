@@ -51,6 +51,7 @@ type Root struct {
 	log     Log
 	w, h    int
 	now     fusion.Stamp
+	began   fusion.Stamp // the first now
 	beat    fusion.Stamp
 	beaten  time.Duration // boot time of the last heartbeat
 	style   *Style
@@ -138,7 +139,7 @@ func New(o Program) Root {
 		opts: o, log: o.Log, site: o.Site, style: styleOf(o.Theme, o.Sixteen), now: o.Clock().Cut(),
 		rung: map[string]bool{}, acked: map[string]bool{}, base: logbook.NewBook("", 1), hand: newHand(),
 	}
-	r.book = r.base
+	r.book, r.began = r.base, r.now
 	r.abroad = 1 // Init loads the log
 	r.drift = drift(r.now)
 	return r
@@ -442,7 +443,7 @@ func (r Root) pass(msg tea.Msg) (Root, tea.Cmd) {
 func (r Root) env() Env {
 	running := r.runningNow()
 	return Env{
-		Now: r.now, Beat: r.beat, W: r.w, H: r.bodyHeight(running), Style: r.style, Book: r.book,
+		Now: r.now, Began: r.began, Beat: r.beat, W: r.w, H: r.bodyHeight(running), Style: r.style, Book: r.book,
 		Site: r.view.site, Shift: r.view.shift, Shelf: r.view.shelf, Audit: r.view.audit, Sight: r.view.sight,
 		Running: running, By: r.by, Pace: r.pace,
 		Pending: len(r.queue), Do: &Do{}, NewID: r.opts.NewID, Outside: r.opts.Outside,

@@ -73,6 +73,7 @@ type Log interface {
 // screen may remember what it read out of it.
 type Env struct {
 	Now     fusion.Stamp
+	Began   fusion.Stamp // when the screens were begun: before it nobody watched here
 	Beat    fusion.Stamp
 	W, H    int
 	Style   *Style

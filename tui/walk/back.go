@@ -1,7 +1,6 @@
 package walk
 
 import (
-	"strconv"
 	"strings"
 
 	"coolhold/fusion"
@@ -168,7 +167,7 @@ func openBreak(c ctx) stepper {
 	return formStep{
 		text: func(c ctx) []string {
 			return []string{
-				"Scraped " + strconv.Itoa(minutesSince(c)) + " min ago; the walk was left since. What is true of the joint now?",
+				breakLine(c),
 				"Where it would have to be scraped again: cut back and prepare anew, or scrape by hand where the site allows it. A second pass with a rotary scraper may leave the pipe too thin.",
 			}
 		},

@@ -55,6 +55,9 @@ func beginFields(env shell.Env, j logbook.Joint) []form.Field {
 	return fields
 }
 
+// PeopleFields ask who makes a batch, and with which unit.
+func PeopleFields(env shell.Env) []form.Field { return peopleFields(env) }
+
 // peopleFields ask whose hands and which unit, where the shift has several.
 func peopleFields(env shell.Env) []form.Field {
 	var fields []form.Field

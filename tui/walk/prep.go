@@ -255,9 +255,10 @@ func (s prep) view(c ctx, height int) string {
 	return strings.Join(lines, "\n")
 }
 
-// minutesSince scraping was first said to be done; no limit is known.
+// minutesSince scraping was said to be done, by the longer of what may be.
 func minutesSince(c ctx) int {
-	return int(c.Now.Wall.Sub(c.w.Scraped.Wall).Minutes())
+	ago, _ := ahead.ScrapedAgo(c.Site, c.w, c.Now, c.Beat)
+	return int(ago.Minutes())
 }
 
 func (s prep) exceptions(c ctx) string {

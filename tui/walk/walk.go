@@ -46,6 +46,7 @@ var steps = map[logbook.Step]func(ctx) stepper{
 	logbook.StepFitting:    openFitting,
 	logbook.StepPrep:       openPrep,
 	logbook.StepBreak:      openBreak,
+	logbook.StepScrape:     openScrape,
 	logbook.StepAmbient:    openAmbient,
 	logbook.StepBag:        openBag,
 	logbook.StepSettings:   openSettings,
@@ -74,6 +75,7 @@ type Walk struct {
 	seen  int    // entries of the weld when it began to
 	ui    stepper
 	kept  stepper // where the walk stands, while it looks back
+	batch batch
 }
 
 // Open opens the walk of a weld that is past its start: nothing is asked again.
@@ -86,9 +88,16 @@ func Open(_ shell.Env, w logbook.Weld) shell.Screen {
 // asked again.
 func TakeUp(env shell.Env, w logbook.Weld) {
 	h := env.Head()
-	j := env.Joint(w.Joint)
-	env.Do.Save(h, "walk resumed", acts.ResumeWalk(h, w.ID, w.Next(j, ahead.DueOf(env.Book, env.Shelf, w, env.Now, env.Beat))))
-	env.Do.Push(Walk{joint: w.Joint, weld: w.ID})
+	env.Do.Save(h, "walk resumed", resumes(env, h, w))
+	env.Do.Push(Walk{joint: w.Joint, weld: w.ID, batch: batch{on: w.Ready != nil, operator: w.Operator, unit: w.Unit}})
+}
+
+// resumes takes a walk up; one that was set down prepared is asked only what came between.
+func resumes(env shell.Env, h acts.Head, w logbook.Weld) acts.Act {
+	if w.Ready != nil {
+		return acts.TakeNext(h, w.ID, env.Began, env.Beat)
+	}
+	return acts.ResumeWalk(h, w.ID, w.Next(env.Joint(w.Joint), ahead.DueOf(env.Book, env.Shelf, w, env.Now, env.Beat)))
 }
 
 func (s Walk) ctx(env shell.Env) ctx {
@@ -122,7 +131,7 @@ func (s Walk) current(c ctx) Walk {
 	}
 	step := c.next()
 	if at := placeOf(c, step); s.ui == nil || s.place != at {
-		s.ui, s.place = steps[step](c), at
+		s.ui, s.place = s.batch.tells(steps[step](c)), at
 	}
 	return s
 }
@@ -166,6 +175,9 @@ func (s Walk) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		return s
 	}
 	s = s.current(c)
+	if of, took := s.ofBatch(c, msg); took {
+		return of
+	}
 	switch {
 	case isKey && shell.Is(key, shell.Leave) && s.past > 0:
 		s.past, s.ui = 0, s.kept
@@ -227,6 +239,12 @@ func (s Walk) View(env shell.Env) string {
 	}
 	s = s.current(c)
 	head := s.header(c)
+	if lines := s.batchView(c); lines != nil {
+		return strings.Join(append(head, lines...), "\n")
+	}
+	if below := s.batchBelow(c); below != nil {
+		return strings.Join(append(append(head, s.tracked(c, c.H-len(head)-len(below))), below...), "\n")
+	}
 	return strings.Join(append(head, s.tracked(c, c.H-len(head))), "\n")
 }
 
@@ -243,6 +261,9 @@ func (s Walk) header(c ctx) []string {
 	}
 	if s.past > 0 {
 		name = "changing an answer"
+	}
+	if s.setsDown(c) {
+		name = "prepared"
 	}
 	fitting := cmp.Or(c.w.Fitting(), c.j.Fitting)
 	parts := []string{c.j.Label, c.w.ID, logbook.Clean(fitting)}
@@ -292,10 +313,14 @@ func (s Walk) Keys(env shell.Env) shell.Keys {
 		return shell.Keys{shell.On("Esc ← Enter digit", "back")}
 	}
 	s = s.current(c)
+	if s.setsDown(c) {
+		return append(s.batchKeys(c), shell.On("←", "change an answer"), shell.On("Esc", "leave the walk"))
+	}
 	keys := shell.Told(s.ui.hint())
 	if own, is := s.ui.(keyed); is {
 		keys = own.bind(c)
 	}
+	keys = append(s.batchKeys(c), keys...)
 	switch {
 	case s.past > 0:
 		return append(keys, shell.On("←", "one back"), shell.On("Esc", "on with the walk"))
