@@ -230,3 +230,21 @@ func TestAnotherFittingDropsWhatWasRead(t *testing.T) {
 	}
 	c.WantNext(id, logbook.StepAmbient)
 }
+
+// A batch that is scanned before the fitting is chosen stays; that of a fitting which is
+// changed does not.
+func TestABatchBeforeItsFittingStays(t *testing.T) {
+	c := crew.OnSite(t)
+	id := c.Begin("1A")
+	say := func(item, v string) {
+		c.Do(acts.AnswerStep(c.H, id, logbook.StepFitting, []logbook.Answer{crew.Say(item, v)}))
+	}
+	say(logbook.ItemBatch, "W-1")
+	if say(logbook.ItemFitting, "coupler 40"); c.Weld(id).Batch() != "W-1" {
+		t.Error("the fitting wiped its batch")
+	}
+	if say(logbook.ItemFitting, "elbow 40"); c.Weld(id).Batch() != "" {
+		t.Error("another fitting has the batch of the one before")
+	}
+	c.WantRebuilt()
+}

@@ -213,6 +213,7 @@ var faults = []struct {
 	{"preparation-could-not", nil, answered("clamped", logbook.CouldNot)},
 	{"preparation-unsaid", nil, answered("wiped", logbook.NotYet)},
 	{"scraping-method", nil, answered(logbook.ItemMethod, logbook.HandTool)},
+	{"scraping-method", nil, answered(logbook.ItemMethod2, logbook.HandTool)}, // of the other end alone
 	{"fitting-unlike-plan", nil, answered(logbook.ItemFitting, "elbow 40")},
 	{"fitting-unfit", []string{"bag-not-read", "entered-later", "fail-not-cut-out", "fitting-unlike-plan", "keyed-unlike-table"}, late(fitting("coupler 63"))},
 	{"code-unlike-fitting", nil, func(c *team) {

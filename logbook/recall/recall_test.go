@@ -162,3 +162,25 @@ func TestFold(t *testing.T) {
 		t.Errorf("what is no blank and no hyphen is dropped: %q", got)
 	}
 }
+
+// A batch that was carried over is said to be; one that somebody gave by itself is not,
+// whichever came first.
+func TestRecallSaysWhatWasCarriedOver(t *testing.T) {
+	c := crew.OnSite(t)
+	say := func(id string, how logbook.How) {
+		c.Do(acts.AnswerStep(c.H, id, logbook.StepFitting, []logbook.Answer{{Item: logbook.ItemBatch, V: "W-9", How: how}}))
+	}
+	say(c.Begin("1A"), logbook.Carried)
+	confirmed := c.Begin("1B")
+	say(confirmed, logbook.Carried)
+	say(confirmed, logbook.Scanned)
+	var got []logbook.How
+	for _, h := range searched(c.Lines(t), recall.Query{Batch: "W-9"}) {
+		for _, m := range h.Matches {
+			got = append(got, m.How)
+		}
+	}
+	if !slices.Equal(got, []logbook.How{logbook.Carried, ""}) {
+		t.Errorf("came by %q", got)
+	}
+}

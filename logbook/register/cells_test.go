@@ -38,6 +38,15 @@ func TestCells(t *testing.T) {
 			w.Settings = &logbook.SettingsKeyed{How: logbook.Typed, CoolingHow: logbook.Computed}
 			w.Ohms = &logbook.ResistanceRead{How: logbook.Typed}
 		})},
+		{"how the mode came", "came_by", "typed: settings; carried over: time from", weld(func(w *logbook.Weld) {
+			w.Settings = &logbook.SettingsKeyed{How: logbook.Typed, ModeHow: logbook.Carried}
+		})},
+		{"one method", "scraping_method", "hand scraper", weld(func(w *logbook.Weld) {
+			w.Answers[logbook.ItemMethod] = logbook.Answer{V: logbook.HandTool}
+		})},
+		{"a method of each end", "scraping_method", "first end hand scraper; other end rotary scraper", weld(func(w *logbook.Weld) {
+			w.Answers[logbook.ItemMethod], w.Answers[logbook.ItemMethod2] = logbook.Answer{V: logbook.HandTool}, logbook.Answer{V: logbook.RotaryTool}
+		})},
 		{"no band", "band", "outside", weld(func(w *logbook.Weld) { w.Settings = &logbook.SettingsKeyed{} })},
 		{"no volts in the table", "volts_table", "", weld(func(w *logbook.Weld) { w.Settings = &logbook.SettingsKeyed{} })},
 		{"preparation in part", "preparation", "1 of 9 done", weld(done)},

@@ -252,6 +252,8 @@ func (s settings) hint() string {
 	switch {
 	case s.mode == "":
 		return "digit"
+	case s.away && s.typed.form.Takes() == shell.NoScan: // a list
+		return "digit"
 	case s.away:
 		return "digits, Enter"
 	}
