@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -449,24 +450,21 @@ func lacks(env shell.Env, j logbook.Joint) string {
 
 // Keys are the board's.
 func (s board) Keys(env shell.Env) shell.Keys {
-	shift := "shift"
-	if env.Shift.ID != "" {
-		shift = "end check"
-	}
-	view := "draw"
+	view, arrows := "draw", "↑↓ PgDn"
 	if s.drawn {
 		view = "list"
 	}
-	arrows := "↑↓"
 	if s.draws(env) {
-		arrows = "↑↓←→"
+		arrows = "↑↓←→ PgDn"
 	}
-	return shell.Keys{
-		shell.On("Enter", "open"), shell.On("1", "next"), shell.On("2", "weather"), shell.On("3", shift),
-		shell.On("4", "later"), shell.On("5", "tables"), shell.On("6", "ahead"),
-		shell.On("9", "day"), shell.On("0", "register"), shell.On("7", view), shell.On("8", "more"), shell.Rest,
-		shell.On(arrows+" PgDn", "choose"), shell.On("Esc", "leave"),
+	keys := shell.Keys{shell.On("Enter", "open")}
+	for _, k := range boardKeys(env) {
+		if k.digit == 8 {
+			keys = append(keys, shell.On("7", view))
+		}
+		keys = append(keys, shell.On(strconv.Itoa(k.digit), k.short))
 	}
+	return append(keys, shell.Rest, shell.On(arrows, "choose"), shell.On("Esc", "leave"))
 }
 
 // Takes wants no scan: it is swallowed and said.

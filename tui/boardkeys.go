@@ -6,31 +6,48 @@ import (
 	"coolhold/tui/walk"
 )
 
-// digit is what the digits of the board do; 7 turns its view.
+// A boardKey is a digit of the board: what it says in the foot, what it is called where
+// it is searched for, and what it does. 7 turns the view of the board itself.
+type boardKey struct {
+	digit int
+	short string
+	name  string
+	do    func(shell.Env)
+}
+
+// boardKeys are those that go somewhere, in the order in which the foot has room for
+// them.
+func boardKeys(env shell.Env) []boardKey {
+	shift, shiftName := "shift", "start a shift"
+	if env.Shift.ID != "" {
+		shift, shiftName = "end check", "end-of-shift check, close the shift"
+	}
+	inShift := func(open func(shell.Env) shell.Screen) func(shell.Env) {
+		return func(env shell.Env) {
+			if needShift(env) {
+				env.Do.Push(open(env))
+			}
+		}
+	}
+	return []boardKey{
+		{1, "next", "the next joint: begin or go on", takeNext},
+		{2, "weather", "weather", inShift(newWeather)},
+		{3, shift, shiftName, shiftKey},
+		{4, "later", "enter a weld made without the laptop", inShift(newLater)},
+		{5, "tables", "fusion tables, read-back, a further table", func(env shell.Env) { env.Do.Push(newTables()) }},
+		{6, "ahead", "plan ahead", func(env shell.Env) { env.Do.Push(planAhead()) }},
+		{9, "day", "the day's welds, the foreman's desk", func(env shell.Env) { env.Do.Push(desk.NewDay(env)) }},
+		{0, "register", "write the register for the warranty file", writeRegister},
+		{8, "more", "more", func(env shell.Env) { env.Do.Push(seldom()) }},
+	}
+}
+
+// digit is what the digits of the board do.
 func (s board) digit(env shell.Env, n int) {
-	switch n {
-	case 1:
-		takeNext(env)
-	case 2:
-		if needShift(env) {
-			env.Do.Push(newWeather(env))
+	for _, k := range boardKeys(env) {
+		if k.digit == n {
+			k.do(env)
 		}
-	case 3:
-		shiftKey(env)
-	case 4:
-		if needShift(env) {
-			env.Do.Push(newLater(env))
-		}
-	case 5:
-		env.Do.Push(newTables())
-	case 6:
-		env.Do.Push(planAhead())
-	case 8:
-		env.Do.Push(seldom())
-	case 9:
-		env.Do.Push(desk.NewDay(env))
-	case 0:
-		writeRegister(env)
 	}
 }
 

@@ -58,6 +58,7 @@ func New(o Program) shell.Root {
 		Start:    func(env shell.Env) shell.Screen { return start(env, o.Notice) },
 		Open:     func(env shell.Env, w logbook.Weld) shell.Screen { return walk.Open(env, w) },
 		Waiting:  func(env shell.Env) shell.Screen { return holds{} },
+		Find:     newFind,
 		PutAside: o.PutAside, Title: o.title(),
 	})
 }

@@ -145,11 +145,23 @@ func screensOn(e edges, shown *shownLog, path, site, theme string) tui.Program {
 				return sealShort(e, log.Path(), h, day)
 			},
 			KeepTheme: keepTheme,
+			Verbs:     verbsFor(e),
 			TakeKit: func(h acts.Head, file string) (shell.Log, error) {
 				return logOf(takeInto(shown.file(), h.Site, h, file, loadKit, acts.TakeKit))
 			},
 		},
 	}
+}
+
+// verbsFor are the verbs of the command line, as a search on the screens finds them.
+func verbsFor(e edges) []shell.Verb {
+	var verbs []shell.Verb
+	for _, cmd := range newRoot(e).Commands() {
+		if cmd.IsAvailableCommand() {
+			verbs = append(verbs, shell.Verb{Name: cmd.Name(), Does: cmd.Short})
+		}
+	}
+	return verbs
 }
 
 // logOf is the log that was written to, for a screen.

@@ -214,7 +214,11 @@ func (r Root) footKeys(env Env) Keys {
 	if len(env.Running) > 0 && !r.sideways(env) && !r.onWaiting(env) {
 		keys = append(keys, Runs)
 	}
-	return append(keys, r.top().Keys(env).ShortHelp()...)
+	keys = append(keys, r.top().Keys(env).ShortHelp()...)
+	if len(r.stack) == 1 && r.opts.Find != nil {
+		keys = append(keys, On("/", Find.Help().Desc))
+	}
+	return keys
 }
 
 // helpKey is the key to the page of all keys: where text is typed ? is text.

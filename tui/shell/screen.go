@@ -123,9 +123,14 @@ type Outside struct {
 	// Twin brings the log's twin up, if it has one, and says how that stands. It may
 	// take for ever.
 	Twin func(log Log) TwinState
+	// Verbs are those of the command line, for a search by name.
+	Verbs []Verb
 	// KeepTheme keeps the theme that was chosen for the next start.
 	KeepTheme func(name string) error
 }
+
+// A Verb is one of the command line's.
+type Verb struct{ Name, Does string }
 
 // Head is the head of an act at this moment.
 func (e Env) Head() acts.Head {
