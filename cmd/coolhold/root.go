@@ -153,23 +153,57 @@ the trade.`,
 		}
 		return usage("%w; see %s --help", err, cmd.CommandPath())
 	})
-	root.AddCommand(
-		newDemo(e), newTime(e), newTable(e), newPlan(e), newKit(e), newSite(e), // before the first weld
-		newReady(e), newOrder(e), newCodes(e), newLabels(e), newDrawing(e), newHold(e),
-		newSheet(e), newTranscribe(e), // without the laptop
-		newAudit(e), newRules(e), newReview(e), newCorrect(e), newCutOrder(e), newRecheck(e), newLook(e), newNote(e), newTakeUp(e), newCover(e), newSign(e), newPeople(e), // the morning after
-		newRegister(e), newCopy(e), newSeal(e), newVerify(e), newRestore(e), newHistory(e), newRecall(e), newHappened(e), newEnclose(e), newLookThrough(), // for the file
-		newLicences(e),
-		newTwin(e), // on another disk
-	)
+	addVerbs(root, e)
 	for _, cmd := range root.Commands() {
 		openArgs(cmd)
 		tellFlags(cmd, e.tell)
 		twinFlags(cmd, e)
 	}
+	root.AddCommand(newTopics()...)
+	sayVersion(root)
 	openArgs(root)
 	root.SetHelpCommand(newHelp())
+	root.SetHelpCommandGroupID("about")
+	root.SetCompletionCommandGroupID("about")
 	return root
+}
+
+// addVerbs adds the verbs in their groups, in the order of the work.
+func addVerbs(root *cobra.Command, e edges) {
+	for _, g := range []struct {
+		id, title string
+		verbs     []*cobra.Command
+	}{
+		{"before", "Before the first weld:", []*cobra.Command{
+			newDemo(e), newTime(e), newTable(e), newPlan(e), newKit(e), newSite(e), newReady(e), newOrder(e), newCodes(e), newLabels(e), newDrawing(e), newHold(e),
+		}},
+		{"paper", "Without the laptop:", []*cobra.Command{newSheet(e), newTranscribe(e)}},
+		{"desk", "The foreman, the morning after:", []*cobra.Command{
+			newAudit(e), newRules(e), newReview(e), newCorrect(e), newCutOrder(e), newRecheck(e), newLook(e), newNote(e), newTakeUp(e), newCover(e), newSign(e), newPeople(e), newHappened(e),
+		}},
+		{"file", "For the file:", []*cobra.Command{newRegister(e), newRecall(e), newHistory(e), newEnclose(e)}},
+		{"log", "The log itself:", []*cobra.Command{newCopy(e), newTwin(e), newSeal(e), newVerify(e), newRestore(e), newLookThrough()}},
+		{"about", "About coolhold:", []*cobra.Command{newLicences(e), newMan(e)}},
+	} {
+		root.AddGroup(&cobra.Group{ID: g.id, Title: g.title})
+		for _, v := range g.verbs {
+			v.GroupID = g.id
+		}
+		root.AddCommand(g.verbs...)
+	}
+}
+
+// sayVersion lets every verb tell of which version it is.
+func sayVersion(cmd *cobra.Command) {
+	cmd.Version = version()
+	cmd.SetVersionTemplate("coolhold {{.Version}}\n")
+	if cmd.HasParent() { // at the root it is told of
+		cmd.InitDefaultVersionFlag()
+		_ = cmd.Flags().MarkHidden("version")
+	}
+	for _, sub := range cmd.Commands() {
+		sayVersion(sub)
+	}
 }
 
 // noFigure is how the library refuses a flag's figure.
