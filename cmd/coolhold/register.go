@@ -178,7 +178,9 @@ func reportOf(e edges, q registering, o register.Query) (register.Report, error)
 		return register.Report{}, err
 	}
 	o.AsOf, o.Logs = r.asOf.Local(), logs
-	return register.New(r.book, s.ID, audit.Run(r.book, s.ID, r.asOf, r.beat), o), nil
+	rep := register.New(r.book, s.ID, audit.Run(r.book, s.ID, r.asOf, r.beat), o)
+	rep.Program = "coolhold " + version()
+	return rep, nil
 }
 
 func readFlags(cmd *cobra.Command, log, site, asOf *string) {

@@ -25,6 +25,7 @@ var Schema []byte
 type Document struct {
 	Format    string              `json:"format"`
 	Version   int                 `json:"version"`
+	Program   string              `json:"program,omitempty"`
 	Site      string              `json:"site"`
 	Client    string              `json:"client"`
 	Firm      string              `json:"firm"`
@@ -109,7 +110,7 @@ func JSON(w io.Writer, rep Report) error {
 func document(rep Report) Document {
 	s := rep.Site
 	doc := Document{
-		Format: "coolhold register", Version: 1, Site: s.Name, Client: s.Client, Firm: s.Firm, Address: s.Address, Contract: s.Contract,
+		Format: "coolhold register", Version: 1, Program: rep.Program, Site: s.Name, Client: s.Client, Firm: s.Firm, Address: s.Address, Contract: s.Contract,
 		Logs: list(rep.Logs), AsOf: rep.AsOf.Format(time.RFC3339), Says: Caveat, Filter: rep.FilterLine(), Seal: rep.SealLine(),
 		Counts: list(rep.Counts), People: list(rep.People), Named: rep.Named, Units: list(rep.Units), Findings: list(rep.Findings),
 		Corrected: list(rep.Corrections()), Enclosed: list(s.Enclosed), Covers: list(s.Covers), Signed: signedDays(s.Signed), Events: happenings(s.Events),

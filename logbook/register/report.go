@@ -67,6 +67,7 @@ type Report struct {
 	Spares   []chart.Place   // ports of the chambers without a joint
 	Tables   []Table
 	Unlike   string // what its logs do not have the same of it, and who accepted that; "": nothing
+	Program  string // what wrote it, and which version; "": not said
 	Proof    any    // what lets the JSON be checked without the log; nil: none
 }
 

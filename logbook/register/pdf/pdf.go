@@ -3,6 +3,7 @@
 package pdf
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 
@@ -75,6 +76,7 @@ func newDoc(rep register.Report, step func(done, of int)) (*doc, error) {
 	f.SetCreationDate(rep.AsOf.UTC())
 	f.SetModificationDate(rep.AsOf.UTC())
 	f.SetProducer("coolhold", true)
+	f.SetCreator(d.say(cmp.Or(rep.Program, "coolhold")), true)
 	f.SetTitle(d.say("Register of welds: "+rep.Site.Name), true)
 	f.SetLang("en")
 	f.SetAutoPageBreak(false, foot)

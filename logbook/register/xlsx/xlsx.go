@@ -3,6 +3,7 @@
 package xlsx
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"time"
@@ -50,7 +51,7 @@ type book struct {
 
 func (b *book) begin() error {
 	at := b.rep.AsOf.UTC().Format(time.RFC3339)
-	if err := b.f.SetDocProps(&excelize.DocProperties{Title: "Register of welds: " + logbook.Clean(b.rep.Site.Name), Creator: "coolhold", Created: at, Modified: at}); err != nil {
+	if err := b.f.SetDocProps(&excelize.DocProperties{Title: "Register of welds: " + logbook.Clean(b.rep.Site.Name), Creator: cmp.Or(b.rep.Program, "coolhold"), Created: at, Modified: at}); err != nil {
 		return err
 	}
 	stamp := "yyyy-mm-dd hh:mm:ss"
