@@ -16,7 +16,6 @@ import (
 	"coolhold/cmd/coolhold/example"
 	"coolhold/fusion"
 	"coolhold/logbook"
-	"coolhold/logbook/acts"
 	"coolhold/logbook/crew"
 	"coolhold/tui/shell"
 	"coolhold/tui/widget"
@@ -83,9 +82,7 @@ func (d *driver) options() Program {
 		Out:   bell{d}, Theme: "plain",
 		After: func(time.Duration, tea.Msg) tea.Cmd { return nil },
 		Outside: shell.Outside{
-			Example:   func() (shell.Log, error) { return exampleAt(t, now), nil },
-			OpenSite:  func(acts.Head, string, string, []string) (shell.Log, error) { return nil, errDisk },
-			TakeTable: func(acts.Head, string) (shell.Log, error) { return nil, errDisk },
+			Example: func() (shell.Log, error) { return exampleAt(t, now), nil },
 		},
 	}
 }

@@ -35,12 +35,12 @@ func TestALogThatWasHandedOverIsOpened(t *testing.T) {
 	for _, size := range [][2]int{{60, 20}, {80, 24}} {
 		var files []string
 		d := driveWith(t, nil, monday, size[0], size[1], onStick(t, &files))
-		d.sees("3  open a log that was handed over")
-		d.keys("3", "enter")
+		d.sees("4  open a log that was handed over")
+		d.keys("4", "enter")
 		d.sees("type it first")
 		d.text("/stick/other")
-		d.sees("no space left on device", "3  open a log that was handed over")
-		d.keys("3")
+		d.sees("no space left on device", "4  open a log that was handed over")
+		d.keys("4")
 		d.scan("'/stick/monday.coolhold'") // pasted, or dropped on the window
 		d.sees("Larkrise cottage", "2B hold")
 		if strings.Join(files, " ") != "/stick/other /stick/monday.coolhold" {
@@ -53,7 +53,7 @@ func TestAHandedOverLogFromTheSites(t *testing.T) {
 	var files []string
 	own := newMemLog()
 	d := driveWith(t, own, monday, 80, 24, onStick(t, &files))
-	d.keys("3")
+	d.keys("4")
 	d.text("/stick/monday.coolhold")
 	d.sees("2B hold")
 	d.keys("8", "1")
@@ -146,7 +146,7 @@ func opens(t *testing.T, log *memLog, at fusion.Stamp) *driver {
 	d := driveWith(t, nil, at, 80, 24, func(o *shell.Outside) {
 		o.OpenLog = func(string) (shell.Log, error) { return elsewhere{log}, nil }
 	})
-	d.keys("3")
+	d.keys("4")
 	d.text("/stick/monday.coolhold")
 	return d
 }

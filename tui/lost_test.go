@@ -82,7 +82,7 @@ func TestNoWordIsLostUnsaid(t *testing.T) {
 		size := rapid.SampledFrom([][2]int{{80, 24}, {60, 20}}).Draw(rt, "size")
 		log := wordy(t)
 		d := driveWith(t, log, monday, size[0], size[1], func(o *shell.Outside) {
-			o.TakeKit = func(acts.Head, string) (shell.Log, error) { return nil, errDisk }
+			o.ReadInput = func(string, string) (shell.Input, error) { return shell.Input{}, errDisk }
 		})
 		var pressed []string
 		for range rapid.IntRange(1, 25).Draw(rt, "keys") {

@@ -7,6 +7,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	logready "coolhold/logbook/ready"
 	"coolhold/tui/form"
 	"coolhold/tui/shell"
@@ -37,7 +38,7 @@ func (s ready) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	case shell.Digit(key) == 1 && env.Site.ID != "":
 		env.Do.Push(expecting())
 	case shell.Digit(key) == 2 && env.Site.ID != "":
-		env.Do.Push(takingKit(env))
+		env.Do.Push(kitWays{})
 	}
 	return s
 }
@@ -94,7 +95,7 @@ func summary(lines []logready.Comparison) string {
 
 // Keys are the screen's.
 func (s ready) Keys(shell.Env) shell.Keys {
-	return shell.Keys{shell.On("1", "temperatures expected"), shell.On("2", "take a kit file"), shell.On("↑↓ PgDn", "read"), shell.Back}
+	return shell.Keys{shell.On("1", "temperatures expected"), shell.On("2", "type or take a kit"), shell.On("↑↓ PgDn", "read"), shell.Back}
 }
 
 // Takes wants no scan.
@@ -122,21 +123,22 @@ func expecting() shell.Screen {
 	}
 }
 
-func takingKit(env shell.Env) shell.Screen {
+// takingKit takes a kit from a file, then asks who declares it.
+func takingKit(shell.Env) shell.Screen {
+	return takingFile{
+		title: "A kit from a file: units, leads, generator, extension, the van", box: newFileBox("kit", "kit file", ""),
+		done: func(env shell.Env, in shell.Input) { env.Do.Replace(declaring(env, in)) },
+	}
+}
+
+func declaring(env shell.Env, in shell.Input) shell.Screen {
 	return form.Ask{
-		Title: "Take a kit file: units, leads, generator, extension, the van",
-		Form: form.New([]form.Field{
-			{Item: "file", Label: "kit file", Manner: form.Text},
-			{Item: "by", Label: "declared by (name)", Manner: form.Text, Offer: env.By},
-		}),
+		Title: "The kit " + in.Name,
+		Text:  func(shell.Env) []string { return []string{"No fault found: " + in.Says + "."} },
+		Form:  form.New([]form.Field{{Item: form.By, Label: "declared by (name)", Manner: form.Text, Offer: env.By}}),
 		Done: func(env shell.Env, a form.Answers) {
-			h, file, take := env.Head(), a.V("file"), env.Outside.TakeKit
-			h.By = a.V("by")
-			if take == nil {
-				env.Do.Say("taking a kit file is not available here")
-				return
-			}
-			env.Do.Follow(func() (shell.Log, error) { return take(h, file) })
+			env.By = a.V(form.By)
+			form.Saves(env, "kit taken", func(h acts.Head) acts.Act { return acts.TakeKit(h, in.File) })
 		},
 	}
 }

@@ -10,6 +10,7 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook/acts"
+	"coolhold/logbook/kit"
 	"coolhold/tui/shell"
 )
 
@@ -49,13 +50,13 @@ func driveReady(t *testing.T, log *memLog, w, h int, kits map[string]acts.File) 
 		After: func(time.Duration, tea.Msg) tea.Cmd { return nil },
 		Bell:  func() {},
 		Start: func(shell.Env) shell.Screen { return opening{} },
-		Outside: shell.Outside{TakeKit: func(h acts.Head, file string) (shell.Log, error) {
-			f, ok := kits[file]
+		Outside: shell.Outside{ReadInput: func(what, name string) (shell.Input, error) {
+			f, ok := kits[name]
 			if !ok {
-				return nil, errors.New("cannot read " + file)
+				return shell.Input{}, errors.New("cannot read " + name)
 			}
-			_, err := log.Append(t.Context(), acts.TakeKit(h, f))
-			return log, err
+			_, err := kit.Parse([]byte(f.Text))
+			return shell.Input{File: f, Says: "a " + what}, err
 		}},
 	})
 	d.send(tea.WindowSizeMsg{Width: w, Height: h})
@@ -83,8 +84,9 @@ func TestReadyScreen(t *testing.T) {
 	d.text("4,5")
 	d.sees("3 short, 3 open, 4 not known.", "short: reducer 40x32: -12…4.5 °C is not all in its bands, -10…40 °C: 2 °C", "short at the cold end", "assumed: the range that you expect")
 
-	d.keys("2")
+	d.keys("2", "2")
 	d.text("van.toml")
+	d.sees("The kit kits/brookside.toml", "No fault found: a kit.")
 	d.keys("enter") // nobody has said who is at the laptop
 	d.sees("type it first")
 	d.text("Tam Velding")
@@ -115,10 +117,11 @@ func TestReadyRefusals(t *testing.T) {
 	d.sees("is not a temperature of the air on a site")
 	d.keys("esc")
 	for _, file := range []struct{ name, says string }{{"none.toml", "cannot read none.toml"}, {"bad.toml", "unit 1: serial is missing"}} {
-		d.keys("2")
+		d.keys("2", "2")
 		d.text(file.name)
-		d.text("Ona Brill")
-		d.sees(file.says, "3 open, 5 not known.")
+		d.sees(file.says, file.name) // what was typed is still there
+		d.keys("esc")
+		d.sees("3 open, 5 not known.")
 	}
 	if n := len(log.Entries); log.Entries[n-1].Kind == "kit taken" {
 		t.Error("a faulty kit was taken")
@@ -164,9 +167,10 @@ func TestReadyWithoutASite(t *testing.T) {
 // Where a kit cannot be taken that is said.
 func TestAKitCannotBeTakenHere(t *testing.T) {
 	d := drive(t, exampleAt(t, monday), monday, 80, 24)
-	d.keys("6", "1", "2")
+	d.keys("6", "1", "2", "2")
 	d.sees("▸ kit file")
 	d.text("van.toml")
-	d.keys("enter")
-	d.sees("taking a kit file is not available here")
+	d.sees("reading files is not available here", "van.toml")
+	d.keys("down")
+	d.sees("choosing from a folder is not available here")
 }

@@ -272,12 +272,11 @@ func (s furtherTable) Keys(shell.Env) shell.Keys {
 func (s furtherTable) Takes(shell.Env) shell.Taking { return shell.NoScan }
 
 func takingTable() shell.Screen {
-	return form.Ask{
-		Title: "Take a further table, or a corrected one",
-		Form:  form.New([]form.Field{{Item: "file", Label: "table file", Manner: form.Text}}),
-		Done: func(env shell.Env, a form.Answers) {
-			h, file, take := env.Head(), a.V("file"), env.Outside.TakeTable
-			env.Do.Follow(func() (shell.Log, error) { return take(h, file) })
+	return takingFile{
+		title: "A further fusion table, or a corrected one, from a file", box: newFileBox("table", "table file", ""),
+		done: func(env shell.Env, in shell.Input) {
+			env.Do.Pop()
+			form.Saves(env, "table taken", func(h acts.Head) acts.Act { return acts.TakeTable(h, in.File) })
 		},
 	}
 }

@@ -60,13 +60,18 @@ func (p part) begin() part {
 
 // with is the part with answers that stand, at what is not answered yet.
 func (p part) with(a form.Answers) part {
-	p.form = form.Again(p.fields(a), maps.Clone(a))
+	p.form = onward(form.Again(p.fields(a), maps.Clone(a)))
+	return p
+}
+
+// onward is the form at what is not answered yet.
+func onward(f form.Form) form.Form {
 	for {
-		field, asked := p.form.Field()
-		if _, had := p.form.Given[field.Item]; !asked || !had {
-			return p
+		field, asked := f.Field()
+		if _, had := f.Given[field.Item]; !asked || !had {
+			return f
 		}
-		p.form, _ = p.form.Update(tea.KeyMsg{Type: tea.KeyEnter})
+		f, _ = f.Update(tea.KeyMsg{Type: tea.KeyEnter})
 	}
 }
 
@@ -106,8 +111,12 @@ func (p part) Update(msg tea.Msg, w, h int) (part, event) {
 	p.form = f
 	switch {
 	case came == form.Nothing:
+		return p, goesOn
 	case p.one:
 		return p.changed(), goesOn
+	}
+	p.form = onward(f)
+	switch {
 	case p.ended():
 		return p, taken
 	case p.back():
@@ -145,7 +154,7 @@ func (p part) readBack(key tea.KeyMsg, w, h int) (part, event) {
 	case shell.Is(key, shell.BackOne):
 		p.form = p.form.Back()
 	case shell.Is(key, shell.Up, shell.Down):
-		p.at = p.list().Move(p.at, shell.Steps(key, 1))
+		p.at = p.list(80).Move(p.at, shell.Steps(key, 1))
 	case shell.Is(key, shell.PageUp, shell.PageDown):
 		p.top = p.top.Move(shell.Steps(key, max(1, h/2)), len(p.beside(w)), max(1, h/2))
 	}
@@ -202,7 +211,7 @@ func (p part) asked() form.Answers {
 // toMistake moves the cursor to the first line that is wrong.
 func (p part) toMistake() part {
 	for _, m := range p.mistakes() {
-		if slices.Contains(p.list().Keys(), m.item) {
+		if slices.Contains(p.list(80).Keys(), m.item) {
 			p.at = m.item
 			break
 		}
@@ -211,7 +220,7 @@ func (p part) toMistake() part {
 }
 
 // list is every answer, a line each.
-func (p part) list() widget.List {
+func (p part) list(w int) widget.List {
 	var rows []widget.Row
 	asked, wide := p.asked(), 0
 	for _, f := range p.form.Fields {
@@ -229,7 +238,7 @@ func (p part) list() widget.List {
 			v = f.Says(v)
 		}
 		rows = append(rows, widget.Row{Key: f.Item, Text: func() string {
-			return widget.Pad(logbook.Clean(f.Label), min(wide, 44)) + "  " + logbook.Clean(cmp.Or(v, "-"))
+			return widget.Pad(logbook.Clean(f.Label), min(wide, w*3/5)) + "  " + logbook.Clean(cmp.Or(v, "-"))
 		}})
 	}
 	return widget.List{Rows: rows}
@@ -270,38 +279,62 @@ func (p part) View(env shell.Env) string {
 
 // shown is the read-back: what is wrong, each line, what comes of it, and what 1 does.
 func (p part) shown(env shell.Env, height int) []string {
-	var head []string
-	for _, l := range widget.Wrap(p.say, env.W-4) {
-		if l != "" {
-			head = append(head, env.Style.Warn("  ! "+l))
-		}
-	}
 	bad := p.mistakes()
-	for _, m := range bad[:min(2, len(bad))] {
-		for _, l := range widget.Wrap(logbook.Clean(m.what), env.W-4) {
-			if p.say == "" {
-				head = append(head, env.Style.Warn("  ! "+l))
+	var head []string
+	for _, l := range said(p.say, bad) {
+		for i, w := range widget.Wrap(logbook.Clean(l), env.W-4) {
+			mark := "  ! "
+			if i > 0 {
+				mark = "    "
 			}
+			head = append(head, env.Style.Warn(mark+w))
 		}
 	}
-	foot := env.Style.Bold(widget.Cut(" "+shownBack(p.yes, len(bad)), env.W))
-	list := p.list()
+	list := p.list(env.W)
+	foot := append(inFull(list, p.at, env.W), env.Style.Bold(widget.Cut(" "+shownBack(p.yes, len(bad)), env.W)))
 	list.Width, list.Pick, list.Dim = env.W, env.Style.Pick, env.Style.Dim
-	room := height - len(head) - 2
-	beside := p.beside(env.W)
+	room := height - len(head) - len(foot) - 1
+	var beside []string
+	if len(bad) == 0 {
+		beside = p.beside(env.W)
+	}
 	rows := min(len(list.Rows), max(room/2, room-len(beside)-1))
 	lines := append(head, list.View(p.at, rows)...)
 	if rest := room - rows - 1; len(beside) > 0 && rest > 0 {
 		lines = append(append(lines, ""), p.top.View(beside, rest, env.Style.Dim)...)
 	}
-	return append(lines, foot)
+	return append(lines, foot...)
+}
+
+// said is what is wrong in a few lines.
+func said(say string, bad []mistake) []string {
+	switch {
+	case say != "":
+		return []string{say}
+	case len(bad) > 1:
+		return []string{bad[0].what, fmt.Sprintf("and %d more", len(bad)-1)}
+	case len(bad) == 1:
+		return []string{bad[0].what}
+	}
+	return nil
+}
+
+// inFull is the chosen line where it has no room in the list.
+func inFull(list widget.List, at string, w int) []string {
+	var lines []string
+	if i := list.Index(at); i < len(list.Rows) && widget.Width(list.Rows[i].Text()) > w-4 {
+		for _, l := range widget.Wrap(list.Rows[i].Text(), w-4) {
+			lines = append(lines, "   "+l)
+		}
+	}
+	return lines
 }
 
 func shownBack(yes string, wrong int) string {
 	if wrong > 0 {
-		return "↑↓ and Enter: change the line that is wrong"
+		return "↑↓ Enter: change the line that is wrong"
 	}
-	return "1: " + yes + "   ↑↓ and Enter: change a line"
+	return "1: " + yes + "   ↑↓ Enter: change a line"
 }
 
 // Keys are what can be pressed here.

@@ -26,11 +26,13 @@ func (s welcome) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	case shell.Is(key, shell.Leave):
 		env.Do.Push(leaving())
 	case shell.Digit(key) == 1:
-		env.Do.Push(newSite())
-	case shell.Digit(key) == 2 && env.Outside.Example != nil:
+		env.Do.Push(typedSite())
+	case shell.Digit(key) == 2:
+		env.Do.Push(siteFromFiles())
+	case shell.Digit(key) == 3 && env.Outside.Example != nil:
 		env.Do.Say("writing the worked example …")
 		env.Do.Follow(env.Outside.Example)
-	case shell.Digit(key) == 3:
+	case shell.Digit(key) == 4:
 		handedOver(env)
 	}
 	return s
@@ -51,36 +53,16 @@ func (s welcome) View(env shell.Env) string {
 	for _, l := range widget.Wrap(text, env.W-2) {
 		lines = append(lines, " "+l)
 	}
-	return strings.Join(append(lines, "", "  1  open a new site from its plan and its fusion tables", "  2  see the worked example (invented; in a log of its own)", "  3  open a log that was handed over, on a stick say"), "\n")
+	return strings.Join(append(lines, "", "  1  type the job in here: bags, site, chambers", "  2  open a site from a plan file and table files", "  3  see the worked example (invented; in a log of its own)", "  4  open a log that was handed over, on a stick say"), "\n")
 }
 
 // Keys are the ways on.
 func (s welcome) Keys(shell.Env) shell.Keys {
-	return shell.Keys{shell.On("1", "new site"), shell.On("2", "example"), shell.On("3", "open a log"), shell.On("Esc", "leave")}
+	return shell.Keys{shell.On("1", "type the job"), shell.On("2", "files"), shell.On("3", "example"), shell.On("4", "open a log"), shell.On("Esc", "leave")}
 }
 
 // Takes wants no scan.
 func (s welcome) Takes(shell.Env) shell.Taking { return shell.NoScan }
-
-// newSite asks for the files that describe a site.
-func newSite() shell.Screen {
-	return form.Ask{
-		Title: "Open a new site",
-		Text: func(shell.Env) []string {
-			return []string{"The plan lists the joints that must exist; each table is a typed copy of what is printed on a bag. See testdata for examples."}
-		},
-		Form: form.New([]form.Field{
-			{Item: "plan", Label: "plan file", Manner: form.Text},
-			{Item: "tables", Label: "table files, with a space between", Manner: form.Text},
-			{Item: "tag", Label: "two letters for this laptop's log", Manner: form.Text, Blank: true, Hint: "They stand in every weld number, as ink on the pipe. Blank: drawn at random; kept where the log exists."},
-		}),
-		Done: func(env shell.Env, a form.Answers) {
-			h, open := env.Head(), env.Outside.OpenSite
-			plan, tables, tag := a.V("plan"), strings.Fields(a.V("tables")), strings.ToUpper(a.V("tag"))
-			env.Do.Follow(func() (shell.Log, error) { return open(h, tag, plan, tables) })
-		},
-	}
-}
 
 // handedOver asks for the file of a log that somebody else kept, and opens it.
 func handedOver(env shell.Env) {
@@ -111,6 +93,9 @@ func newSites() shell.Screen { return sites{} }
 
 type sites struct{}
 
+// mostSites have a digit; of a log with more the others are named on the command line.
+const mostSites = 7
+
 // Update chooses.
 func (s sites) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	key, ok := msg.(tea.KeyMsg)
@@ -121,12 +106,14 @@ func (s sites) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	case shell.Is(key, shell.Leave) || shell.Is(key, shell.BackOne):
 		env.Do.Pop()
 	case shell.Digit(key) == 9:
-		env.Do.Replace(newSite())
+		env.Do.Replace(typedSite())
+	case shell.Digit(key) == 8:
+		env.Do.Replace(siteFromFiles())
 	case shell.Digit(key) == 0:
 		handedOver(env)
 	case key.Type == tea.KeyRunes:
 		all := env.Book.Sites()
-		if n := shell.Digit(key) - 1; n >= 0 && n < len(all) {
+		if n := shell.Digit(key) - 1; n >= 0 && n < min(len(all), mostSites) {
 			env.Do.Site(all[n].ID)
 			env.Do.Pop()
 		}
@@ -137,15 +124,16 @@ func (s sites) Update(env shell.Env, msg tea.Msg) shell.Screen {
 // View lists the sites.
 func (s sites) View(env shell.Env) string {
 	lines := []string{env.Style.Bold(" Sites in this log"), ""}
-	for i, site := range env.Book.Sites() {
+	all := env.Book.Sites()
+	for i, site := range all[:min(len(all), mostSites)] {
 		lines = append(lines, widget.Cut("  "+string(rune('1'+i))+"  "+logbook.Clean(site.Name)+", "+logbook.Clean(site.Address), env.W))
 	}
-	return strings.Join(append(lines, "", "  9  open a new site", "  0  open a log that was handed over, on a stick say"), "\n")
+	return strings.Join(append(lines, "", "  9  type a new job in here", "  8  open a new site from files", "  0  open a log that was handed over, on a stick say"), "\n")
 }
 
 // Keys are the list's.
 func (s sites) Keys(env shell.Env) shell.Keys {
-	return shell.Keys{shell.Digits(len(env.Book.Sites()), "go to it"), shell.On("9", "new site"), shell.On("0", "open a log"), shell.Back}
+	return shell.Keys{shell.Digits(min(7, len(env.Book.Sites())), "turn to it"), shell.On("9", "type a new job"), shell.On("8", "from files"), shell.BackOne, shell.On("0", "open a log"), shell.Back}
 }
 
 // Takes wants no scan.

@@ -125,14 +125,13 @@ func screensOn(e edges, shown *shownLog, path, site, theme string) tui.Program {
 		Mono: e.keys, Quit: signalsToEnd(), Trace: keepTrace,
 		Outside: shell.Outside{
 			Example: func() (shell.Log, error) { l, _, err := writeExample(e, "", ""); return shown.take(l, err) },
-			OpenSite: func(h acts.Head, tag, plan string, tables []string) (shell.Log, error) {
-				l, _, err := openSite(e, h, path, tag, plan, tables)
+			OpenSite: func(h acts.Head, tag string, plan acts.File, tables []acts.File) (shell.Log, error) {
+				l, _, err := openTyped(e, h, path, tag, plan, tables)
 				return shown.take(l, err)
 			},
-			TakeTable: func(h acts.Head, file string) (shell.Log, error) {
-				return logOf(takeInto(shown.file(), h.Site, h, file, loadTable, acts.TakeTable))
-			},
-			OpenLog: func(file string) (shell.Log, error) { return shown.take(openLog(file)) },
+			ReadInput: func(what, name string) (shell.Input, error) { return readNamed(e, what, name) },
+			Folder:    func(dir string) (shell.Folder, error) { return listFolder(e, dir) },
+			OpenLog:   func(file string) (shell.Log, error) { return shown.take(openLog(file)) },
 			WriteRegister: func(log shell.Log, site string) (string, error) {
 				files, err := writeRegisterFiles(e, log.Path(), site)
 				return "the register is in " + strings.Join(files, " and "), err
@@ -146,9 +145,6 @@ func screensOn(e edges, shown *shownLog, path, site, theme string) tui.Program {
 			},
 			KeepTheme: keepTheme,
 			Verbs:     verbsFor(e),
-			TakeKit: func(h acts.Head, file string) (shell.Log, error) {
-				return logOf(takeInto(shown.file(), h.Site, h, file, loadKit, acts.TakeKit))
-			},
 		},
 	}
 }
@@ -162,14 +158,6 @@ func verbsFor(e edges) []shell.Verb {
 		}
 	}
 	return verbs
-}
-
-// logOf is the log that was written to, for a screen.
-func logOf(done written, err error) (shell.Log, error) {
-	if err != nil {
-		return nil, err
-	}
-	return done.log, nil
 }
 
 // sealShort seals a log after a day was signed and says so in one line of a narrow

@@ -55,7 +55,7 @@ its joint. One that cannot go there is a fault; one that no table has is said.`,
 			}
 			parse := func(data []byte) (plan.Plan, error) { return fitting(data, against) }
 			return check(cmd, args, parse, func(p plan.Plan) string {
-				sound := []string{fmt.Sprintf("%s in %s", logbook.Count(len(p.Joints()), "joint"), logbook.Count(len(p.Chambers), "chamber"))}
+				sound := []string{soundPlan(p)}
 				if n := factory(p); n != "" {
 					sound = append(sound, n)
 				}

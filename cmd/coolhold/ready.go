@@ -118,7 +118,7 @@ serial of a control unit may be left out; it is then not known.`,
 		DisableFlagsInUseLine: true,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			return check(cmd, args, kit.Parse, func(k kit.Kit) string {
-				return fmt.Sprintf("%s, %s, %s listed", logbook.Count(len(k.Units), "control unit"), logbook.Count(len(k.Adapters), "adapter"), logbook.Count(len(k.Stock), "fitting"))
+				return soundKit(k)
 			})
 		},
 	})

@@ -46,9 +46,12 @@ func TestAFurtherTableGoesIntoTheLogThatIsShown(t *testing.T) {
 		t.Fatalf("opened %v, %v", l, err)
 	}
 	h := acts.Head{ID: "take", At: now(), By: "Hedda Roan", Site: siteOf(t, l)}
-	got, err := outside.TakeTable(h, "../../testdata/tables/valley.toml")
-	if err != nil || got.Path() != stick || tables(got) != 2 {
-		t.Errorf("taken into %v, %v", got, err)
+	in, err := outside.ReadInput("table", "../../testdata/tables/valley.toml")
+	if err != nil || in.Says != "6 fittings in 5 bands" {
+		t.Fatalf("read %q, %v", in.Says, err)
+	}
+	if _, err := l.Append(context.Background(), acts.TakeTable(h, in.File)); err != nil || tables(l) != 2 {
+		t.Errorf("taken into %v, %v", l, err)
 	}
 	mine, err := openLog(own)
 	if err != nil || tables(mine) != 1 || mine.Tag() != example.Tag {

@@ -18,6 +18,7 @@ import (
 	"coolhold/logbook/fault"
 	"coolhold/logbook/plan"
 	"coolhold/logbook/store"
+	"coolhold/logbook/table"
 )
 
 func newSite(e edges) *cobra.Command {
@@ -84,24 +85,52 @@ func openSite(e edges, h acts.Head, path, tag, plan string, tables []string) (*s
 	if err != nil {
 		return nil, "", err
 	}
-	var files []acts.File
-	var given []fusion.Table
+	g := givenSite{name: plan, plan: p, planFile: planFile}
 	for _, name := range tables {
 		t, err := loadTable(name)
 		if err != nil {
 			return nil, "", err
 		}
-		given = append(given, t)
 		f, err := takeFile(name)
 		if err != nil {
 			return nil, "", err
 		}
-		files = append(files, f)
+		g.tables, g.files = append(g.tables, t), append(g.files, f)
 	}
-	if err := cmp.Or(inNoTable(plan, p.Joints(), given), misfit(plan, p, given)); err != nil {
+	return g.open(e, h, path, tag)
+}
+
+// A givenSite is what a site is opened from, as it was read.
+type givenSite struct {
+	name     string // of the plan, in what is said of it
+	plan     plan.Plan
+	planFile acts.File
+	tables   []fusion.Table
+	files    []acts.File // of the tables
+}
+
+// openTyped opens a site from texts that are at hand.
+func openTyped(e edges, h acts.Head, path, tag string, planFile acts.File, files []acts.File) (*store.Log, string, error) {
+	p, err := plan.Parse([]byte(planFile.Text))
+	if err != nil {
+		return nil, "", exitWith(exitInput, err)
+	}
+	g := givenSite{name: planFile.Name, plan: p, planFile: planFile, files: files}
+	for _, f := range files {
+		t, err := table.Parse([]byte(f.Text))
+		if err != nil {
+			return nil, "", exitWith(exitInput, err)
+		}
+		g.tables = append(g.tables, t)
+	}
+	return g.open(e, h, path, tag)
+}
+
+func (g givenSite) open(e edges, h acts.Head, path, tag string) (*store.Log, string, error) {
+	if err := cmp.Or(inNoTable(g.name, g.plan.Joints(), g.tables), misfit(g.name, g.plan, g.tables)); err != nil {
 		return nil, "", err
 	}
-	act := acts.OpenSite(h, planFile, files)
+	act := acts.OpenSite(h, g.planFile, g.files)
 	if _, err := act(logbook.NewBook("", 1)); err != nil { // before a log is made for it
 		return nil, "", acted(err)
 	}

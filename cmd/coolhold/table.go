@@ -1,12 +1,9 @@
 package main
 
 import (
-	"fmt"
-
 	"github.com/spf13/cobra"
 
 	"coolhold/fusion"
-	"coolhold/logbook"
 	"coolhold/logbook/table"
 )
 
@@ -34,7 +31,7 @@ it back against the bag.`,
 		DisableFlagsInUseLine: true,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			return check(cmd, args, table.Parse, func(t fusion.Table) string {
-				return fmt.Sprintf("%s in %s", logbook.Count(len(t.Fittings), "fitting"), logbook.Count(len(t.Bands), "band"))
+				return soundTable(t)
 			})
 		},
 	})

@@ -130,7 +130,8 @@ type (
 		book   *logbook.Book
 		unread error // why there is no book
 	}
-	beatMsg struct{ err error }
+	beatMsg   struct{ err error }
+	lookedMsg struct{ tea.Msg }
 )
 
 // New is the root at its first moment; Init loads the log.
@@ -252,6 +253,8 @@ func (r Root) answer(msg tea.Msg) (Root, tea.Cmd) {
 		return r.next()
 	case twinMsg:
 		return r.twinned(msg), nil
+	case lookedMsg:
+		return r.pass(msg.Msg)
 	case NotAside:
 		return r.banner("this terminal cannot put a program aside", false), nil
 	}
@@ -462,6 +465,8 @@ func (r Root) do(d *Do) (Root, tea.Cmd) {
 			r, cmd = r.asked(func(r Root) (Root, tea.Cmd) { r.abroad++; return r, r.followed(w) })
 		case fetch:
 			r, cmd = r.asked(func(r Root) (Root, tea.Cmd) { return r.fetch(w.run) })
+		case look:
+			cmd = func() tea.Msg { return lookedMsg{w.run()} }
 		case site:
 			r.site = w.id
 			r.abroad++

@@ -4,7 +4,7 @@ import (
 	"context"
 	"errors"
 
-	"github.com/charmbracelet/bubbletea"
+	tea "github.com/charmbracelet/bubbletea"
 
 	"coolhold/fusion"
 	"coolhold/logbook"
@@ -98,13 +98,15 @@ type Env struct {
 type Outside struct {
 	// Example makes the worked example in a fresh log.
 	Example func() (Log, error)
-	// OpenSite reads a plan and tables from files and opens the site,
+	// OpenSite opens a site from texts that were typed here or read by ReadInput,
 	// making the log where there is none.
-	OpenSite func(at acts.Head, tag, plan string, tables []string) (Log, error)
-	// TakeTable reads a further table for the site of the head.
-	TakeTable func(h acts.Head, file string) (Log, error)
-	// TakeKit reads what the crew has with it, declared by the head's person.
-	TakeKit func(h acts.Head, file string) (Log, error)
+	OpenSite func(at acts.Head, tag string, plan acts.File, tables []acts.File) (Log, error)
+	// ReadInput reads a file that a person named, "~" and quotes and all, and checks
+	// it as what it is to be: "plan", "table" or "kit".
+	ReadInput func(what, name string) (Input, error)
+	// Folder lists what can be chosen in a folder; "" is where the program was
+	// started.
+	Folder func(dir string) (Folder, error)
 	// OpenLog opens a log that was handed over, on a stick say.
 	OpenLog func(file string) (Log, error)
 	// WriteRegister writes the register of a site for the warranty file and
@@ -131,6 +133,20 @@ type Outside struct {
 
 // A Verb is one of the command line's.
 type Verb struct{ Name, Does string }
+
+// An Input is a file that was read and checked, with what it holds in a line.
+type Input struct {
+	acts.File
+	Says string
+}
+
+// A Folder is one on the disk: folders end in "/" and come first, then the files of
+// people's plans, tables and kits.
+type Folder struct {
+	Path  string
+	Above string // the folder that it is in; "" for none
+	Names []string
+}
 
 // Head is the head of an act at this moment.
 func (e Env) Head() acts.Head {
@@ -183,6 +199,7 @@ type (
 	ack    struct{ weld string }
 	follow struct{ run func() (Log, error) }
 	fetch  struct{ run func(Log) (string, error) }
+	look   struct{ run func() tea.Msg }
 )
 
 // Push puts a screen on top.
@@ -251,6 +268,10 @@ func (d *Do) Follow(run func() (Log, error)) { d.wants = append(d.wants, follow{
 // Fetch runs something slow on the log once all that was asked before is stored,
 // and says its line or what went wrong. What is asked later is stored meanwhile.
 func (d *Do) Fetch(run func(Log) (string, error)) { d.wants = append(d.wants, fetch{run}) }
+
+// Look runs something slow that stores nothing, such as reading a file that was named,
+// and gives what comes of it to the screen that is on top then.
+func (d *Do) Look(run func() tea.Msg) { d.wants = append(d.wants, look{run}) }
 
 // Saved tells the screen that asked that its act is stored.
 type Saved struct {

@@ -1,0 +1,543 @@
+package tui
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+	"coolhold/logbook/acts"
+	"coolhold/logbook/plan"
+	logtable "coolhold/logbook/table"
+	"coolhold/tui/form"
+	"coolhold/tui/shell"
+	"coolhold/tui/widget"
+)
+
+// A jobTyping is a site that is typed in here: tables from the bags, the site, its
+// chambers, the joints outside them. The plan is built from what was typed, shown back,
+// and taken as a plan's file is.
+type jobTyping struct {
+	tables   []jobTable
+	site     form.Answers // nil: not typed yet
+	chambers []form.Answers
+	outside  []form.Answers
+	tag      string
+
+	stage  stage
+	table  tableTyping
+	now    part
+	no     int // of the chamber or joint that is typed
+	box    fileBox
+	top    widget.Scroll
+	say    string
+	opens  bool // it is being opened
+	leaves bool // Esc was pressed once
+}
+
+// A jobTable is a table of the job with its exact text.
+type jobTable struct {
+	fusion.Table
+	file acts.File
+}
+
+type stage int
+
+const (
+	onList stage = iota // of what there is and what is needed
+	onTable
+	onTableFile
+	onSite
+	onChambers
+	onChamber
+	onOutside
+	onJoint
+	onPlan
+)
+
+// openedMsg is the log in which the site was opened.
+type openedMsg struct {
+	log shell.Log
+	err error
+}
+
+func typedSite() shell.Screen { return jobTyping{} }
+
+// Update hands the message to what is typed at present.
+func (j jobTyping) Update(env shell.Env, msg tea.Msg) shell.Screen {
+	if m, is := msg.(openedMsg); is {
+		return j.opened(env, m)
+	}
+	if key, is := msg.(tea.KeyMsg); is {
+		j.say = ""
+		if j.stage == onList || j.stage == onChambers || j.stage == onOutside {
+			return j.chooses(env, key)
+		}
+		if j.stage == onPlan {
+			return j.readsPlan(env, key)
+		}
+	}
+	switch j.stage {
+	case onTable:
+		return j.typesTable(env, msg)
+	case onTableFile:
+		return j.takesFile(env, msg)
+	case onSite, onChamber, onJoint:
+		return j.types(env, msg)
+	}
+	return j
+}
+
+// typed tells whether anything would be lost.
+func (j jobTyping) typed() bool {
+	return len(j.tables) > 0 || j.site != nil || len(j.chambers) > 0 || len(j.outside) > 0
+}
+
+// leave drops the job where nothing was typed; else Esc is needed twice.
+func (j jobTyping) leave(env shell.Env) jobTyping {
+	if j.leaves || !j.typed() {
+		env.Do.Pop()
+	}
+	j.leaves = true
+	return j
+}
+
+// chooses answers the keys on a list.
+func (j jobTyping) chooses(env shell.Env, key tea.KeyMsg) jobTyping {
+	d := shell.Digit(key)
+	switch {
+	case shell.Is(key, shell.Leave, shell.BackOne) && j.stage != onList:
+		j.stage = onList
+		return j
+	case shell.Is(key, shell.Leave):
+		return j.leave(env)
+	}
+	j.leaves = false
+	switch {
+	case j.stage != onList:
+		return j.among(d)
+	case shell.Is(key, shell.Enter):
+		return j.goes(j.next())
+	case d >= 1 && d <= len(jobSteps):
+		return j.goes(jobSteps[d-1].stage)
+	}
+	return j
+}
+
+// jobSteps are the parts of a job, by their digits.
+var jobSteps = []struct {
+	stage stage
+	name  string
+	holds func(jobTyping) string
+}{
+	{onTable, "fusion tables, typed from the bags", jobTyping.tablesLine},
+	{onSite, "the site", func(j jobTyping) string { return j.site.V("site") }},
+	{onChambers, "chambers with their circuits and headers", func(j jobTyping) string { return names(j.chambers, "chamber") }},
+	{onOutside, "joints outside the chambers", func(j jobTyping) string { return names(j.outside, "label") }},
+	{onPlan, "read the plan back, and open the site", func(jobTyping) string { return "" }},
+	{onTableFile, "a fusion table from a file, in place of typing it", func(jobTyping) string { return "" }},
+}
+
+func (j jobTyping) tablesLine() string {
+	var parts []string
+	for _, t := range j.tables {
+		parts = append(parts, fmt.Sprintf("%s (%s)", t.Title, logbook.Count(len(t.Fittings), "fitting")))
+	}
+	return strings.Join(parts, ", ")
+}
+
+func names(all []form.Answers, item string) string {
+	var out []string
+	for _, a := range all {
+		out = append(out, a.V(item))
+	}
+	return strings.Join(out, ", ")
+}
+
+// next is what a job needs next.
+func (j jobTyping) next() stage {
+	switch {
+	case len(j.tables) == 0:
+		return onTable
+	case j.site == nil:
+		return onSite
+	case len(j.chambers)+len(j.outside) == 0:
+		return onChambers
+	}
+	return onPlan
+}
+
+// goes opens a part.
+func (j jobTyping) goes(to stage) jobTyping {
+	j.stage, j.top = to, 0
+	switch to {
+	case onTable:
+		j.table = newTableTyping()
+	case onTableFile:
+		j.box = newFileBox("table", "table file", "")
+	case onSite:
+		j.now = aboutSite()
+		j = j.reopens(j.site)
+	case onChambers:
+		if len(j.chambers) == 0 {
+			return j.among(9)
+		}
+	case onOutside:
+		if len(j.outside) == 0 {
+			return j.among(9)
+		}
+	}
+	return j
+}
+
+// reopens is a part anew, or with what stands.
+func (j jobTyping) reopens(a form.Answers) jobTyping {
+	if a == nil {
+		j.now = j.now.begin()
+	} else {
+		j.now = j.now.with(a)
+	}
+	return j
+}
+
+// among opens one of several chambers or joints, 9 a further one, 0 drops the last.
+func (j jobTyping) among(d int) jobTyping {
+	all := &j.chambers
+	if j.stage == onOutside || j.stage == onJoint {
+		all = &j.outside
+	}
+	n := len(*all)
+	switch {
+	case d == 0 && n > 0:
+		*all = slices.Clone((*all)[:n-1])
+		return j
+	case d == 9:
+		j.no = n
+	case d >= 1 && d <= n:
+		j.no = d - 1
+	default:
+		return j
+	}
+	if all == &j.chambers {
+		j.stage, j.now = onChamber, j.chamber(j.no)
+	} else {
+		j.stage, j.now = onJoint, j.joint(j.no)
+	}
+	if j.no < n {
+		return j.reopens((*all)[j.no])
+	}
+	return j.reopens(nil)
+}
+
+// types goes on with the site, a chamber or a joint.
+func (j jobTyping) types(env shell.Env, msg tea.Msg) jobTyping {
+	p, came := j.now.Update(msg, env.W, env.H)
+	j.now = p
+	switch {
+	case came == dropped:
+		return j.lists()
+	case came != taken:
+		return j
+	}
+	a := p.asked()
+	switch j.stage {
+	case onSite:
+		j.site, j.tag = a, strings.ToUpper(a.V("tag"))
+	case onChamber:
+		j.chambers = put(j.chambers, j.no, a)
+	case onJoint:
+		j.outside = put(j.outside, j.no, a)
+	}
+	return j.lists()
+}
+
+// lists is the list that the present part was opened from, or the one of all parts.
+func (j jobTyping) lists() jobTyping {
+	j.stage, j.leaves = onList, false
+	return j
+}
+
+func put(all []form.Answers, no int, a form.Answers) []form.Answers {
+	all = slices.Clone(all)
+	if no < len(all) {
+		all[no] = a
+		return all
+	}
+	return append(all, a)
+}
+
+func (j jobTyping) typesTable(env shell.Env, msg tea.Msg) jobTyping {
+	t, came := j.table.Update(msg, env.W, env.H)
+	j.table = t
+	switch came {
+	case taken:
+		j.tables = append(slices.Clone(j.tables), jobTable{t.table, t.file()})
+		return j.lists()
+	case dropped:
+		return j.lists()
+	}
+	return j
+}
+
+func (j jobTyping) takesFile(env shell.Env, msg tea.Msg) jobTyping {
+	if shell.Is(msg, shell.Leave) {
+		box, leaves := j.box.leaves()
+		if j.box = box; leaves {
+			return j.lists()
+		}
+		return j
+	}
+	box, in, _ := j.box.Update(env, msg)
+	j.box = box
+	if in == nil {
+		return j
+	}
+	t, err := logtable.Parse([]byte(in.Text))
+	if err != nil {
+		return j
+	}
+	j.tables = append(slices.Clone(j.tables), jobTable{t, in.File})
+	return j.lists()
+}
+
+// planned is the plan of what was typed so far.
+func (j jobTyping) planned() plan.Plan {
+	p := plan.Plan{Site: j.site.V("site"), Client: j.site.V("client"), Firm: j.site.V("firm"), Address: j.site.V("address")}
+	if s := j.site.V("scraping"); s != eitherScraper {
+		p.Scraping = s
+	}
+	for _, a := range j.chambers {
+		p.Chambers = append(p.Chambers, chamberOf(a))
+	}
+	for _, a := range j.outside {
+		p.Extra = append(p.Extra, extraOf(a))
+	}
+	return p
+}
+
+// file is the plan as a file.
+func (j jobTyping) file() acts.File {
+	p := j.planned()
+	return acts.File{Name: fileName(p.Site, "plan"), Text: plan.Write(p)}
+}
+
+// fusionTables are the tables alone, the newest last.
+func (j jobTyping) fusionTables() []fusion.Table {
+	var out []fusion.Table
+	for _, t := range j.tables {
+		out = append(out, t.Table)
+	}
+	return out
+}
+
+// lacks says what keeps the plan from being opened, a line each.
+func (j jobTyping) lacks() []string {
+	var out []string
+	if len(j.tables) == 0 {
+		out = append(out, "no fusion table yet (1, or 6 for a file)")
+	}
+	if j.site == nil {
+		return append(out, "the site is not typed yet (2)")
+	}
+	p := j.planned()
+	out = append(out, planFaults(p)...)
+	if len(out) == 0 {
+		wrong, unlisted := p.Against(j.fusionTables())
+		out = slices.Concat(wrong, unlisted)
+	}
+	return out
+}
+
+// readsPlan answers the keys while the plan is shown back.
+func (j jobTyping) readsPlan(env shell.Env, key tea.KeyMsg) jobTyping {
+	room := j.planRoom(env)
+	switch by := shell.Reads(key, room); {
+	case shell.Is(key, shell.Leave, shell.BackOne):
+		return j.lists()
+	case by != 0:
+		j.top = j.top.Move(by, len(j.planLines(env.W)), room)
+	case shell.Digit(key) != 1 || j.opens || len(j.lacks()) > 0:
+	case j.top.Below(len(j.planLines(env.W)), room) > 0:
+		j.say = "first read to the end of the plan: ↓"
+	default:
+		return j.open(env)
+	}
+	return j
+}
+
+// open has the site opened. The job stays until it is, with all that was typed.
+func (j jobTyping) open(env shell.Env) jobTyping {
+	open, h, tag, file := env.Outside.OpenSite, env.Head(), j.tag, j.file()
+	if open == nil {
+		j.say = "opening a site is not available here"
+		return j
+	}
+	var tables []acts.File
+	for _, t := range j.tables {
+		tables = append(tables, t.file)
+	}
+	j.opens = true
+	env.Do.Look(func() tea.Msg {
+		log, err := open(h, tag, file, tables)
+		return openedMsg{log, err}
+	})
+	return j
+}
+
+func (j jobTyping) opened(env shell.Env, m openedMsg) jobTyping {
+	if m.err != nil {
+		j.opens, j.say = false, "not opened: "+logbook.Clean(strings.Split(m.err.Error(), "\n")[0])
+		return j
+	}
+	env.Do.Pop()
+	env.Do.Follow(func() (shell.Log, error) { return m.log, nil })
+	return j
+}
+
+// planLines are the plan as it was built: the site, then each joint as it will be
+// called and where it is.
+func (j jobTyping) planLines(w int) []string {
+	p := j.planned()
+	var lines []string
+	for _, l := range [][2]string{{"site", p.Site}, {"client", p.Client}, {"firm", p.Firm}, {"address", p.Address}, {"scraping", cmp.Or(p.Scraping, "rotary or hand scraper")}} {
+		lines = append(lines, widget.Wrap(" "+widget.Pad(l[0], 10)+logbook.Clean(l[1]), w-1)...)
+	}
+	lines = append(lines, "", fmt.Sprintf(" %s to weld:", logbook.Count(len(p.Joints()), "joint")))
+	for _, joint := range p.Joints() {
+		lines = append(lines, plannedLines(joint, w)...)
+	}
+	return lines
+}
+
+// plannedLines are a joint of a plan in so many columns.
+func plannedLines(j plan.Joint, w int) []string {
+	var lines []string
+	for i, l := range widget.Wrap(plannedLine(j), w-8) {
+		if i > 0 {
+			l = "      " + l
+		}
+		lines = append(lines, " "+l)
+	}
+	return lines
+}
+
+// plannedLine is a joint of a plan in words.
+func plannedLine(j plan.Joint) string {
+	parts := []string{widget.Pad(j.Label, 5) + cmp.Or(j.Fitting, "no fitting")}
+	if j.Port > 0 {
+		parts = append(parts, fmt.Sprintf("port %d %s, %s", j.Port, j.Row, j.Bar))
+	}
+	parts = append(parts, j.PipeLine())
+	if j.LengthM > 0 {
+		parts = append(parts, fusion.Figure(j.LengthM)+" m")
+	}
+	if j.Tape != "" {
+		parts = append(parts, j.Tape+" tape")
+	}
+	return logbook.Clean(logbook.Joined(" · ", append(parts, j.Where)...))
+}
+
+// planRoom is how many lines of the plan are shown.
+func (j jobTyping) planRoom(env shell.Env) int { return max(3, env.H-2-len(j.planFoot(env))) }
+
+func (j jobTyping) planFoot(env shell.Env) []string {
+	var foot []string
+	lacks := j.lacks()
+	for _, l := range append(lacks[:min(3, len(lacks))], j.say) {
+		for _, w := range widget.Wrap(logbook.Clean(l), env.W-4) {
+			if w != "" {
+				foot = append(foot, env.Style.Warn("  ! "+w))
+			}
+		}
+	}
+	switch {
+	case j.opens:
+		return append(foot, " opening …")
+	case len(lacks) > 0:
+		return append(foot, env.Style.Bold(" Esc: back to the list; mend it there"))
+	}
+	return append(foot, env.Style.Bold(" 1: every joint is so, open the site"))
+}
+
+// View draws what is typed at present.
+func (j jobTyping) View(env shell.Env) string {
+	switch j.stage {
+	case onTable:
+		return j.table.now.View(env)
+	case onSite, onChamber, onJoint:
+		return j.now.View(env)
+	case onTableFile:
+		return strings.Join(append([]string{env.Style.Bold(" A fusion table from a file"), ""}, j.box.View(env, env.H-2)...), "\n")
+	case onPlan:
+		lines := []string{env.Style.Bold(" The plan as it was typed"), ""}
+		lines = append(lines, j.top.View(j.planLines(env.W), j.planRoom(env), env.Style.Dim)...)
+		return strings.Join(append(lines, j.planFoot(env)...), "\n")
+	case onChambers:
+		return j.severalView(env, "Chambers", j.chambers, "chamber")
+	case onOutside:
+		return j.severalView(env, "Joints outside the chambers", j.outside, "label")
+	}
+	return j.listView(env)
+}
+
+func (j jobTyping) listView(env shell.Env) string {
+	lines := []string{env.Style.Bold(" The job, typed in here"), ""}
+	if j.leaves && j.typed() {
+		lines = append(lines, env.Style.Warn(" Esc again drops what is typed. Any other key goes on."), "")
+	}
+	for i, s := range jobSteps {
+		mark, says := " ", s.holds(j)
+		if s.stage == j.next() {
+			mark, says = "▸", cmp.Or(says, "next")
+		}
+		lines = append(lines, widget.Cut(fmt.Sprintf(" %s %d  %s", mark, i+1, s.name), env.W))
+		for _, l := range widget.Wrap(logbook.Clean(says), env.W-10) {
+			if l != "" {
+				lines = append(lines, env.Style.Dim("        "+l))
+			}
+		}
+	}
+	return strings.Join(lines, "\n")
+}
+
+func (j jobTyping) severalView(env shell.Env, title string, all []form.Answers, item string) string {
+	lines := []string{env.Style.Bold(" " + title), ""}
+	for i, a := range all[:min(8, len(all))] {
+		lines = append(lines, widget.Cut(fmt.Sprintf("   %d  %s", i+1, logbook.Clean(a.V(item))), env.W))
+	}
+	return strings.Join(append(lines, "", "   9  a further one", "   0  take the last one out"), "\n")
+}
+
+// Keys are those of what is typed at present.
+func (j jobTyping) Keys(shell.Env) shell.Keys {
+	switch j.stage {
+	case onTable:
+		return j.table.now.Keys()
+	case onSite, onChamber, onJoint:
+		return j.now.Keys()
+	case onTableFile:
+		return j.box.Keys()
+	case onPlan:
+		return shell.Keys{shell.On("1", "open the site"), shell.On("↑↓ PgDn", "read"), shell.On("←", "one back"), shell.On("Esc", "back")}
+	case onList:
+		return shell.Keys{shell.On("Enter", "the next part"), shell.On("1-6", "a part"), shell.On("Esc", "leave")}
+	}
+	return shell.Keys{shell.On("1-8", "change"), shell.On("9", "a further one"), shell.On("0", "take the last out"), shell.On("←", "one back"), shell.On("Esc", "back")}
+}
+
+// Takes is the wish of what is typed at present.
+func (j jobTyping) Takes(shell.Env) shell.Taking {
+	switch j.stage {
+	case onTable:
+		return j.table.now.Takes()
+	case onSite, onChamber, onJoint:
+		return j.now.Takes()
+	case onTableFile:
+		return j.box.Takes()
+	}
+	return shell.NoScan
+}
