@@ -34,7 +34,7 @@ func runBoard(e edges, log, site, flag string) error {
 		return err
 	}
 	twins := &boardTwins{e: e, own: logPath(e, log)}
-	shown := &shownLog{path: logPath(e, log)}
+	shown := &shownLog{}
 	o := screensOn(e, shown, logPath(e, log), site, theme)
 	done, over := context.WithCancel(context.Background())
 	w := &watch{shown: shown, done: done}
@@ -115,7 +115,7 @@ func hasTitle(e edges) bool { return e.getenv("TERM") != "linux" }
 
 // screens are the options that every way of showing the board shares.
 func screens(e edges, path, site, theme string) tui.Program {
-	return screensOn(e, &shownLog{path: path}, path, site, theme)
+	return screensOn(e, &shownLog{}, path, site, theme)
 }
 
 // screensOn are they where somebody watches the log that they show.

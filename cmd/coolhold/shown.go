@@ -7,11 +7,9 @@ import (
 	"coolhold/tui/shell"
 )
 
-// shownLog is the file of the log that the screens show: a further table goes
-// into that one, which may have been handed over, and not into one's own.
+// shownLog is the log that the screens show, which may have been handed over.
 type shownLog struct {
 	mu   sync.Mutex
-	path string
 	open *store.Log // nil: none yet
 }
 
@@ -28,12 +26,6 @@ func (s *shownLog) take(l *store.Log, err error) (shell.Log, error) {
 	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	s.path, s.open = l.Path(), l
+	s.open = l
 	return l, nil
-}
-
-func (s *shownLog) file() string {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	return s.path
 }

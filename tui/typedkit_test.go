@@ -1,0 +1,82 @@
+package tui
+
+import (
+	"reflect"
+	"testing"
+
+	"coolhold/logbook"
+	"coolhold/logbook/kit"
+)
+
+// A kit is typed from plates: what is left blank is not known, what a file would be
+// refused for is said and mended, and it is taken as a file is.
+func TestAKitTyped(t *testing.T) {
+	log := hillfoot(t)
+	d := driveReady(t, log, 80, 24, nil)
+	d.keys("2")
+	d.picks("type it")
+	d.types("CU-208", "3.5", "230", "250", "", "8", "48", "900", "4 4.7")
+	d.picks("down")
+	d.sees("unit CU-208: 250 V is above input volts, 230 V")
+	d.keys("1")
+	d.sees("not taken:")
+	if !chosenIs(d.frame(), "lowest input it allows") {
+		t.Errorf("the cursor is not at the wrong line:\n%s", d.frame())
+	}
+	d.keys("enter")
+	d.text("195")
+	d.keys("1")
+	d.sees("Kit: control unit 2")
+	d.picks("no further one")
+	d.types("6", "230")
+	d.picks("one is used")
+	d.types("25", "2.5")
+	d.picks("yes")
+	d.picks("rotary scraper")
+	d.types("32 40 63", "4", "")
+	d.types("", "10", "2", "1", "", "")
+	d.types("Tam Velding")
+	d.sees("1: the kit is so, take it")
+	d.keys("1")
+	d.sees("Readiness:")
+	if e := log.Newest(); e.Kind != "kit taken" || e.By != "Tam Velding" {
+		t.Fatalf("the last entry is %+v", e)
+	}
+	got, _ := logbook.KitOf(log.site(t))
+	f := func(x float64) *float64 { return &x }
+	want := kit.Kit{
+		Units:     []kit.Unit{{Serial: "CU-208", InputKVA: f(3.5), InputVolts: f(230), InputVoltsLow: f(195), VoltsLow: f(8), VoltsHigh: f(48), LongestS: new(900), LeadPinsMM: []float64{4, 4.7}, Counts: kit.CountsDown}},
+		Generator: f(6), GeneratorVolts: f(230),
+		Extension: &kit.Extension{LengthM: f(25), SectionMM2: f(2.5), Unreeled: new(true)},
+		Stock:     []kit.Stock{{Fitting: "reducer 40x32", Count: 10}, {Fitting: "coupler 63", Count: 2}, {Fitting: "elbow 63", Count: 1}},
+		Clamps:    []kit.Clamp{{SizesMM: []int{32, 40, 63}, Count: new(4)}},
+		Scrapers:  []kit.Scraper{{Kind: kit.RotaryTool}},
+	}
+	if !reflect.DeepEqual(got, want) {
+		t.Errorf("typed\n%+v\nwant\n%+v", got, want)
+	}
+}
+
+// A unit that is dropped leaves those before it; the kit itself is dropped only when Esc
+// is pressed twice.
+func TestAKitThatIsDropped(t *testing.T) {
+	log := hillfoot(t)
+	d := driveReady(t, log, 60, 20, nil)
+	n := len(log.Entries)
+	d.keys("2")
+	d.picks("type it")
+	d.types("CU-208", "", "", "", "", "", "", "", "")
+	d.picks("not known")
+	d.keys("1")
+	d.picks("a further control unit")
+	d.types("CU-209", "3.5")
+	d.keys("esc", "esc")
+	d.sees("Kit: control unit 2", "no further one")
+	d.keys("esc")
+	d.sees("Esc again drops the kit that is typed")
+	d.keys("esc")
+	d.sees("Readiness:")
+	if len(log.Entries) != n {
+		t.Error("something was stored")
+	}
+}
