@@ -412,7 +412,7 @@ func (s readyJoint) View(env shell.Env) string {
 	}
 	lines := []string{env.Style.Bold(widget.Cut(fmt.Sprintf(" %s   %s   prepared", s.label, ready.Weld.ID), env.W)), "", "  1  fuse it next"}
 	lines = append(lines, walk.TakeLines(env, ready)...)
-	return strings.Join(append(lines, "  2  it was touched, moved or uncovered, or got wet: say what is true of it", "  3  all that is known of this joint"), "\n")
+	return strings.Join(append(lines, "  2  it was touched or got wet: say what is true of it", "  3  all that is known of this joint"), "\n")
 }
 
 // Keys are its.
@@ -442,5 +442,5 @@ func readyWord(env shell.Env, j logbook.Joint) string {
 		return ""
 	}
 	ready, _ := readyJoint{j.Label}.ready(env)
-	return "prepared, " + scrapedWord(ready)
+	return strings.TrimSuffix(scrapedWord(ready), " ago")
 }

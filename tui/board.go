@@ -190,11 +190,11 @@ func toDo(env shell.Env) string {
 	if env.Shift.ID == "" && env.Outlook().Forecast.Open > 0 {
 		return "Start a shift: key 3."
 	}
-	if j, ok := failStands(env); ok {
-		return fmt.Sprintf("%s: %s failed. When it is cold, cut it out and say so: choose it, Enter.", j.Label, j.Stands)
-	}
 	if line := batchLine(env); line != "" {
 		return line
+	}
+	if j, ok := failStands(env); ok {
+		return fmt.Sprintf("%s: %s failed. When it is cold, cut it out and say so: choose it, Enter.", j.Label, j.Stands)
 	}
 	if j, ok := walking(env); ok {
 		return j.Label + ": go on with " + j.Walk + ": key 1."
@@ -394,6 +394,8 @@ func jointCells(env shell.Env, j logbook.Joint, column int) (lead, says string) 
 func stateWord(env shell.Env, j logbook.Joint) string {
 	state, left := string(env.Audit.StateOf(j)), timeLeft(env, j)
 	switch {
+	case env.Weld(j.Walk).Ready != nil:
+		return "prepared"
 	case left == "":
 		return state
 	case left == cools:

@@ -34,7 +34,7 @@ func planAhead() menu {
 		{3, "codes", "codes of fittings, to be taught", func(env shell.Env) { env.Do.Replace(newCodes()) }},
 		{4, "labels", "labels: what to write on the pipes", func(env shell.Env) { env.Do.Replace(newLabels(env)) }},
 		{5, "add a joint", "add a joint that is not in the plan", func(env shell.Env) { env.Do.Replace(newAddJoint(env)) }},
-		{6, "batch", "batch: prepare several joints, then fuse one after another", func(env shell.Env) { env.Do.Replace(newBatch(env)) }},
+		{6, "batch", "batch: prepare several joints, then fuse them", func(env shell.Env) { env.Do.Replace(newBatch(env)) }},
 	}}
 }
 

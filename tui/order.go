@@ -227,7 +227,7 @@ func orderLine(env shell.Env, i int, columns []int, p ahead.Planned) string {
 func (s order) Keys(shell.Env) shell.Keys {
 	return shell.Keys{
 		shell.On("Enter", "weld it"), shell.On("1", "clamps"), shell.On("2", "prepare"), shell.On("3", "°C"),
-		shell.On("4", "moving"), shell.On("5", "end of day"), shell.On("6", "built on"), shell.On("7", "batch"), shell.Back, shell.Rest, shell.On("↑↓ PgDn", "choose"),
+		shell.On("4", "moving"), shell.On("5", "end"), shell.On("6", "built on"), shell.On("7", "batch"), shell.Back, shell.Rest, shell.On("↑↓ PgDn", "choose"),
 	}
 }
 

@@ -174,42 +174,39 @@ func absent(r logbook.Reader, site string, from, now fusion.Stamp) bool {
 	return false
 }
 
-// ProposeBatch is which joints to prepare together: from the first of an order on those
-// that the same leads reach, a chamber's row, else its other row too, as many as there are
-// clamps left. No two are on one pipe: they would move each other.
+// ProposeBatch is which joints to prepare together: from the first of an order on that
+// has others beside it those that the same leads reach, a chamber's row, else its other row
+// too, as many as there are clamps left. No two are on one pipe: they would move each
+// other. It is empty where no two can be.
 func ProposeBatch(r logbook.Reader, site string, o Order, now, beat fusion.Stamp) []logbook.Joint {
 	most := clampsLeft(r, site)
-	var batch []logbook.Joint
-	for _, sameRow := range []bool{true, false} {
-		if len(batch) >= FewestInBatch {
-			break
+	var free []logbook.Joint
+	for _, p := range o.Rows {
+		_, held := PipeHeld(r, p.Joint, now, beat)
+		if p.Weld == "" && !p.Covered && p.Why != noUnitWhy && !held {
+			free = append(free, p.Joint)
 		}
-		for _, p := range o.Rows {
-			if len(batch) >= most {
+	}
+	for i := range free {
+		for _, sameRow := range []bool{true, false} {
+			if batch := withinReach(free[i:], most, sameRow); len(batch) >= FewestInBatch {
 				return batch
 			}
-			if mayJoin(r, p, batch, sameRow, now, beat) {
-				batch = append(batch, p.Joint)
-			}
+		}
+	}
+	return nil
+}
+
+// withinReach are the first of some joints and those beside it.
+func withinReach(free []logbook.Joint, most int, sameRow bool) (batch []logbook.Joint) {
+	for _, j := range free {
+		alike := placeOf(j) == placeOf(free[0]) && (!sameRow || j.Row == free[0].Row)
+		shares := slices.ContainsFunc(batch, func(o logbook.Joint) bool { return o.Shares(j.Joint) })
+		if alike && !shares && len(batch) < most {
+			batch = append(batch, j)
 		}
 	}
 	return batch
-}
-
-func mayJoin(r logbook.Reader, p Planned, batch []logbook.Joint, sameRow bool, now, beat fusion.Stamp) bool {
-	if p.Weld != "" || p.Covered || p.Why == noUnitWhy {
-		return false
-	}
-	if _, held := PipeHeld(r, p.Joint, now, beat); held {
-		return false
-	}
-	if len(batch) == 0 {
-		return true
-	}
-	if placeOf(p.Joint) != placeOf(batch[0]) || sameRow && p.Joint.Row != batch[0].Row {
-		return false
-	}
-	return !slices.ContainsFunc(batch, func(b logbook.Joint) bool { return b.Shares(p.Joint.Joint) || b.Label == p.Joint.Label })
 }
 
 // clampsLeft is how many joints can be clamped now: of the sets that the kit declares

@@ -198,6 +198,9 @@ var Columns = append(withRest([]Column{
 	{"probe", "", Text, func(r Row) Value { return text(r.Joint.Probe) }},
 	{"certificate", "", Text, certificate},
 	{"zones", "", Text, func(r Row) Value { return text(strings.Join(r.Weld.ZoneLines(), "; ")) }},
+	{"set_down_at", "", Time, setDownAt},
+	{"stood_min", "min", Number, stoodMin},
+	{"scraped_min", "min", Number, scrapedMin},
 }), Column{"plan", "", Text, planOf}, Column{"log", "", Text, logOf})
 
 // said is the column of a value of a weld.

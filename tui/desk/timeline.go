@@ -130,6 +130,12 @@ func marksOn(w logbook.Weld, env shell.Env) []mark {
 	if w.Scraped != nil && w.LateWhy == "" {
 		add("scraped", "·", w.Scraped.Local(), true)
 	}
+	for _, stood := range w.Stood {
+		add("set down", " ", stood.From.Local(), true)
+		if stood.Until != nil && (w.Started == nil || !stood.Until.Wall.Equal(w.Started.Wall)) {
+			add("taken up", "·", stood.Until.Local(), true)
+		}
+	}
 	began, fused := w.FusedAt()
 	add("fusion", "━", began, fused)
 	ended, over := w.EndedAt()

@@ -204,7 +204,7 @@ func TakeLines(env shell.Env, ready ahead.Ready) []string {
 		add(fmt.Sprintf("With the key: it is still %s °C, read %d min ago, weather unchanged.", last.C, int(age.Minutes())))
 	}
 	if set != nil {
-		lines = append(lines, env.Style.Bold(widget.Cut(fmt.Sprintf("     Key into the unit: %d s, %s V. They go away with the key.", set.Seconds, fusion.Figure(set.Volts)), env.W)))
+		lines = append(lines, env.Style.Bold(widget.Cut(fmt.Sprintf("     Set the unit first: %d s, %s V. Then they are gone.", set.Seconds, fusion.Figure(set.Volts)), env.W)))
 	}
 	return lines
 }

@@ -179,14 +179,42 @@ func (s batchCard) View(env shell.Env) string {
 	}
 	lines := []string{env.Style.Bold(widget.Cut(head, env.W))}
 	lines = append(lines, wrapped("One key says all of this, of "+c.j.Label+" alone:", env.W)...)
-	for _, a := range s.fitting(c) {
-		lines = append(lines, widget.Cut(fmt.Sprintf("   %-18s %s", logbook.NameOf(a.Item), s.words(c, a)), env.W))
+	room := env.H - len(lines) - leastOfPort
+	if all := append(s.full(c), s.card(c, false)...); len(all) <= room {
+		lines = append(lines, all...)
+	} else {
+		lines = append(lines, append(s.short(c), s.card(c, true)...)...)
 	}
-	lines = append(lines, s.card(c)...)
 	if logbook.AsksPort(c.j) {
 		return strings.Join(append(lines, s.form.View(env.Style, env.W, env.H-len(lines))), "\n")
 	}
 	return strings.Join(append(lines, "", env.Style.Bold("  0  all of it is so: prepared and clamped")), "\n")
+}
+
+// leastOfPort are the rows that the question of the port needs.
+const leastOfPort = 6
+
+// full are the answers of the card, a line each.
+func (s batchCard) full(c ctx) (lines []string) {
+	for _, a := range s.fitting(c) {
+		lines = append(lines, widget.Cut(fmt.Sprintf("   %s %s", widget.Pad(logbook.NameOf(a.Item), 25), s.words(c, a)), c.W))
+		if widget.Width(lines[len(lines)-1]) >= c.W {
+			return s.short(c) // no word of it may be cut
+		}
+	}
+	return lines
+}
+
+// short are the same in one text, for a small window.
+func (s batchCard) short(c ctx) (lines []string) {
+	var parts []string
+	for _, a := range s.fitting(c) {
+		parts = append(parts, logbook.NameOf(a.Item)+" "+s.words(c, a))
+	}
+	for _, l := range widget.Wrap(strings.Join(parts, "; "), c.W-4) {
+		lines = append(lines, "   "+l)
+	}
+	return lines
 }
 
 // words are an answer of the card, and what it rests on.
@@ -201,10 +229,14 @@ func (s batchCard) words(c ctx, a logbook.Answer) string {
 }
 
 // card is the preparation in as few lines as it takes.
-func (s batchCard) card(c ctx) []string {
+func (s batchCard) card(c ctx, short bool) []string {
 	var parts []string
 	for _, p := range logbook.PrepItems {
-		if p.Item != logbook.ItemScraped2 || endsOf(c) > 1 {
+		switch {
+		case p.Item == logbook.ItemScraped2 && endsOf(c) == 1:
+		case short:
+			parts = append(parts, p.Name)
+		default:
 			parts = append(parts, cardLabel(c, p))
 		}
 	}

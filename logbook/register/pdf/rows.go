@@ -22,7 +22,7 @@ func (d *doc) register() {
 		column{"fused, held until, released", 28}, column{"indicators", 17}, column{"state, verdict", 0})
 	for _, row := range d.rep.Rows {
 		c := cells{row}
-		t.row(c.v("weld"), c.v("joint"), c.place(), c.fitting(), c.lines("operator", "unit"), c.lines("preparation", "scraping_method", "weather"),
+		t.row(c.v("weld"), c.v("joint"), c.place(), c.fitting(), c.lines("operator", "unit"), c.prepared(),
 			c.ambient(), c.set(), c.times(), c.v("indicators"), c.state())
 		d.tick()
 	}
@@ -48,6 +48,23 @@ func show(v register.Value) string {
 		return clock(t)
 	}
 	return register.Plain(v)
+}
+
+// prepared is how a joint was prepared; where it was set down then, when and how long it
+// stood before it was fused.
+func (c cells) prepared() string {
+	lines := c.lines("preparation", "scraping_method", "weather")
+	if c.Cell("set_down_at") == nil {
+		return lines
+	}
+	stood := "set down " + c.v("set_down_at")
+	if min := c.v("stood_min"); min != "" {
+		stood += ", stood " + min + " min"
+	}
+	if min := c.v("scraped_min"); min != "" {
+		stood += "; scraped " + min + " min before the current"
+	}
+	return strings.TrimSpace(lines + "\n" + stood)
 }
 
 func (c cells) lines(names ...string) string {
