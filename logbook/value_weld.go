@@ -69,7 +69,7 @@ var WeldValues = slices.Concat(
 			Key: ItemMethod, Name: "scraping method", Ask: "scraped with", Kind: AsChoice, Options: ScrapeMethods,
 			Write: "scraped with: {rotary}, {hand}", Example: "{rotary}", Say: true, Column: "scraping_method",
 		}),
-		whereSaid(answered(About{Key: ItemMethod2, Name: "scraping method of the other end", Ask: "other end scraped with", Kind: AsChoice, Options: ScrapeMethods, Column: "scraping_method"})),
+		whereSaid(answered(About{Key: ItemMethod2, Name: "other end scraped with", Ask: "other end scraped with", Kind: AsChoice, Options: ScrapeMethods, Column: "scraping_method"})),
 	},
 	cardValues,
 	[]Field{ambientValue},

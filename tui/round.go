@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/charmbracelet/bubbletea"
@@ -133,7 +134,7 @@ func roundLines(env shell.Env, left []logbook.Weld) []string {
 // Keys are the round's.
 func (s round) Keys(shell.Env) shell.Keys {
 	if s.weld != "" {
-		return shell.Keys{shell.On("0", "as it should be"), shell.On("1-9", "what is not"), shell.On("←", "one back"), shell.On("Esc", "to the check")}
+		return append(s.form.Keys(), shell.On("←", "one back"), shell.On("Esc", "to the check"))
 	}
 	return shell.Keys{shell.On("Enter", "next weld"), shell.On("↑↓ PgDn", "read"), shell.On("9", "close the shift"), shell.On("Esc", "back")}
 }

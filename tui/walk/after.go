@@ -212,7 +212,7 @@ func openLook(c ctx) stepper {
 			look.When = logbook.LookHot
 			save(c, "look", func(h acts.Head) acts.Act { return acts.ReadLook(h, c.w.ID, look) })
 		},
-		keys: "0 all as it should be · digit what is not",
+		keys: "0 as it should be · digit",
 	}
 }
 
