@@ -45,6 +45,12 @@ func (s Walk) nextOne(c ctx) (ahead.Ready, bool) {
 	return FirstReady(c.Env)
 }
 
+// batchEnds tells whether the last weld of a batch is recorded.
+func (s Walk) batchEnds(c ctx) bool {
+	_, more := FirstReady(c.Env)
+	return s.batch.on && !more && len(s.batch.rest) == 0 && c.next() == logbook.StepDone
+}
+
 // FirstReady is the joint that stands prepared and is to be fused next.
 func FirstReady(env shell.Env) (ahead.Ready, bool) {
 	ready := ahead.ReadyOn(env.Sight, env.Site.ID, env.Began, env.Now, env.Beat)
@@ -67,7 +73,10 @@ func (s Walk) ofBatch(c ctx, msg tea.Msg) (Walk, bool) {
 		return s, !shell.Is(msg, shell.Leave, shell.BackOne)
 	}
 	if ready, is := s.nextOne(c); is && d == 0 { // another key than the one that ends a look
-		Take(c.Env, ready)
+		Take(c.Env, ready, s.batch.rest...)
+		return s, true
+	} else if s.batchEnds(c) && shell.Is(msg, shell.Enter) {
+		c.Do.Home() // nothing stands prepared any more
 		return s, true
 	}
 	if shell.Is(msg, shell.Up) && s.past == 0 && c.next() == logbook.StepAmbient && c.w.Ready == nil {
@@ -138,19 +147,24 @@ func (s Walk) batchKeys(c ctx) shell.Keys {
 
 // Take takes a joint up that stands prepared. Where a fresh reading of the temperature was
 // shown with it, that is confirmed by the same key.
-func Take(env shell.Env, ready ahead.Ready) { env.Do.Replace(taken(env, ready)) }
+// rest are the joints of its batch that are not prepared yet.
+func Take(env shell.Env, ready ahead.Ready, rest ...string) {
+	env.Do.Replace(taken(env, ready, rest))
+}
 
 // PushTaken is Take above the screen that stays.
-func PushTaken(env shell.Env, ready ahead.Ready) { env.Do.Push(taken(env, ready)) }
+func PushTaken(env shell.Env, ready ahead.Ready, rest ...string) {
+	env.Do.Push(taken(env, ready, rest))
+}
 
 // TakeTouched takes a joint up that is said to have been touched: what is true of it is
 // asked before anything else.
 func TakeTouched(env shell.Env, ready ahead.Ready) {
 	ready.Since = append(slices.Clip(ready.Since), logbook.WasTouched)
-	env.Do.Replace(taken(env, ready, logbook.WasTouched))
+	env.Do.Replace(taken(env, ready, nil, logbook.WasTouched))
 }
 
-func taken(env shell.Env, ready ahead.Ready, also ...string) shell.Screen {
+func taken(env shell.Env, ready ahead.Ready, rest []string, also ...string) shell.Screen {
 	w := ready.Weld
 	if _, here := env.Shift.Operator(w.Operator); here {
 		env.By = w.Operator
@@ -163,7 +177,7 @@ func taken(env shell.Env, ready ahead.Ready, also ...string) shell.Screen {
 		h := env.Head()
 		env.Do.Save(h, w.ID+" ambient", acts.ReadAmbient(h, w.ID, last.C, logbook.Offered, &last.At))
 	}
-	return Walk{joint: w.Joint, weld: w.ID, batch: batch{on: true, operator: w.Operator, unit: w.Unit, told: figures != nil}}
+	return Walk{joint: w.Joint, weld: w.ID, batch: batch{on: true, operator: w.Operator, unit: w.Unit, rest: rest, told: figures != nil}}
 }
 
 // figuresOf are what can be told before a joint is taken up: the reading of the

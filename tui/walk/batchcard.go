@@ -52,8 +52,8 @@ func (s batchCard) ctx(env shell.Env) ctx {
 // can tells whether the card can say everything.
 func (s batchCard) can(c ctx) bool {
 	_, open := ahead.PipeHeld(c.Book, c.j, c.Now, c.Beat)
-	_, known := s.methods(c)
-	return !open && known && len(s.fitting(c)) == len(logbook.FittingItems(c.j))-boolInt(logbook.AsksPort(c.j))
+	_, unknown := methods(c)
+	return !open && len(unknown) == 0 && len(s.fitting(c)) == len(logbook.FittingItems(c.j))-boolInt(logbook.AsksPort(c.j))
 }
 
 func boolInt(b bool) int {
@@ -73,9 +73,7 @@ func (s batchCard) fitting(c ctx) []logbook.Answer {
 		case logbook.ItemFitting:
 			a.V = c.w.Fitting()
 		case logbook.ItemBatch, logbook.ItemPipeBatch, logbook.ItemStubBatch:
-			if a.V = ahead.BatchOffer(c.Book, c.w, item); a.V == logbook.NotKnown {
-				a.V = "" // each unknown batch may be another
-			}
+			a.V, a.How = ahead.Carries(c.Book, c.w, item), logbook.Carried
 		case logbook.ItemPrint:
 			a.V, a.How = logbook.AsPlanned, logbook.Typed
 		}
@@ -84,12 +82,6 @@ func (s batchCard) fitting(c ctx) []logbook.Answer {
 		}
 	}
 	return answers
-}
-
-// methods are what the ends were scraped with, as at the last joint of this kind.
-func (s batchCard) methods(c ctx) ([]logbook.Answer, bool) {
-	v := ahead.LastAnswer(c.Book, c.Site.ID, logbook.ItemMethod, func(o logbook.Weld) bool { return o.Fitting() == c.w.Fitting() })
-	return []logbook.Answer{{Item: logbook.ItemMethod, V: v, How: logbook.Offered}}, v != ""
 }
 
 // lines are the preparation, every line of it done.
@@ -102,8 +94,8 @@ func (s batchCard) lines(c ctx) []logbook.Answer {
 		}
 		answers = append(answers, a)
 	}
-	methods, _ := s.methods(c)
-	return append(answers, methods...)
+	with, _ := methods(c)
+	return append(answers, with...)
 }
 
 // Update takes the one key.
@@ -240,10 +232,13 @@ func (s batchCard) card(c ctx, short bool) []string {
 			parts = append(parts, cardLabel(c, p))
 		}
 	}
-	methods, _ := s.methods(c)
+	said, _ := methods(c)
 	var with []string
-	for _, m := range methods {
+	for _, m := range said {
 		with = append(with, logbook.ScrapeMethods.Word(m.V))
+	}
+	if len(with) > 1 && with[0] == with[1] {
+		with = with[:1]
 	}
 	var lines []string
 	for _, l := range widget.Wrap(strings.Join(parts, " · ")+" · scraped with "+strings.Join(with, ", ")+", as last time", c.W-4) {
