@@ -49,6 +49,6 @@ soak-long:
 	@export COOLHOLD_SOAK=long; $(soaks)
 
 soaks = table=$$(mktemp); code=0; \
-	COOLHOLD_SOAK_TABLE=$$table go test -count=1 -timeout 24h -run '^TestSoak' ./cmd/coolhold ./logbook/store || code=$$?; \
+	COOLHOLD_SOAK_TABLE=$$table go test -count=1 -timeout 24h -run '^TestSoak|^TestKilledAtEveryStepOfABatch$$' ./cmd/coolhold ./logbook/store || code=$$?; \
 	echo "| fault | how it is made | runs | lost | untrue | again | counted |"; \
 	echo "|---|---|---|---|---|---|---|"; sort $$table; rm -f $$table; exit $$code
