@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"strings"
 	"testing"
 
 	"coolhold/logbook"
@@ -174,5 +175,32 @@ func TestAShiftAsksANameThatIsOne(t *testing.T) {
 	}
 	if _, err := operatorFields(0, logbook.Shift{})[0].Check("Ona Brill"); err != nil {
 		t.Error(err)
+	}
+}
+
+// The position of a joint outside the chambers need not be typed before it is welded:
+// Enter takes where the plan has it, and that it was taken so is stored.
+func TestAPositionNeedNotBeTyped(t *testing.T) {
+	log := hillfoot(t)
+	s := log.site(t)
+	log.does(t, func(h acts.Head) acts.Act { return acts.ReadBack(h, s.Tables[0].Hash) })
+	log.does(t, func(h acts.Head) acts.Act {
+		return acts.StartShift(h, logbook.ShiftStarted{Day: "2026-03-09", Operators: []logbook.Operator{{Name: "Ona Brill", Mark: "OB"}}, Units: []logbook.Unit{{Serial: "RG-7", Corrects: logbook.No}}, Weather: logbook.Weather{Sky: "dry", Shelter: "none"}})
+	})
+	d := drive(t, log, monday, 60, 20)
+	d.choose("E1 ")
+	d.keys("enter", "1", "enter", "enter")
+	for range 4 { // batches and print, in whatever order they are asked
+		if strings.Contains(d.frame(), "▸ print") {
+			d.keys("1")
+		} else if !strings.Contains(d.frame(), "▸ position") {
+			d.keys("enter")
+		}
+	}
+	d.sees("▸ position", "Enter: header from ground, bend before the plant ro")
+	d.keys("enter")
+	w, _ := log.Memory.Book.Weld(s.ID, "KM-0001")
+	if a := w.Answers[logbook.ItemPlace]; a.V != "header from ground, bend before the plant room wall" || a.How != logbook.Offered {
+		t.Errorf("stored %+v", a)
 	}
 }

@@ -86,6 +86,8 @@ func kitPutRight(c *crew) {
 func (c *crew) takesKit(name string) {
 	c.t.Helper()
 	c.press("2")
+	c.waitFor("2  from a file")
+	c.press("2")
 	c.types("kit file", "../../testdata/kits/"+name+".toml")
 	c.types("declared by", "Ada")
 }
@@ -178,7 +180,7 @@ func TestAJournalWithoutItsLogIsSaid(t *testing.T) {
 		t.Fatal(err)
 	}
 	c.terminal = openBoard(t, c.env)
-	c.waitFor("1  open a new site")
+	c.waitFor("1  type the job in here")
 	said := strings.Join(strings.Fields(c.screen()), "")
 	want := strings.ReplaceAll(fmt.Sprintf("A journal of %d entries lies beside %s, but no log: coolhold restore", entries, c.log), " ", "")
 	if !strings.Contains(said, want) {

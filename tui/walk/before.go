@@ -124,7 +124,8 @@ func fittingField(c ctx, item string) form.Field {
 	case logbook.ItemPrint:
 		f.Hint = fmt.Sprintf("The plan says %s. Read size, SDR and material on the pipe.", cmp.Or(c.j.PipeLine(), "nothing of the pipe"))
 	case logbook.ItemPlace:
-		f.Hint = "Offsets from fixed points, and depth: this joint lies outside a chamber."
+		// It is not welded yet: who has no tape measure at hand takes the plan's word.
+		f.Offer, f.Hint = c.j.Where, "Offsets from fixed points, and depth: this joint lies outside a chamber. Enter: where the plan has it; what is measured later is given as a correction."
 	}
 	return f
 }
