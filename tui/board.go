@@ -121,7 +121,9 @@ func (s board) View(env shell.Env) string {
 		lines = append(lines, widget.Cut(" "+l, env.W))
 	}
 	apart := ""
-	if s.drawn {
+	if s.drawn && env.Style.Spoken {
+		apart = " A drawing is not read out: this is the list."
+	} else if s.drawn {
 		apart = env.Style.Dim(fmt.Sprintf(" The drawing needs a window %d wide: this is the list.", drawingWide))
 	}
 	lines = append(lines, widget.Cut(apart, env.W))

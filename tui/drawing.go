@@ -21,7 +21,7 @@ const drawingWide = 80
 
 // draws tells whether the board shows its drawing now.
 func (s board) draws(env shell.Env) bool {
-	return s.drawn && env.W >= drawingWide && len(env.Sight.All()) > 0
+	return s.drawn && !env.Style.Spoken && env.W >= drawingWide && len(env.Sight.All()) > 0
 }
 
 // Sideways tells whether the right arrow moves here.

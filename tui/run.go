@@ -27,6 +27,7 @@ type Program struct {
 	Theme   string
 	Sixteen bool // the terminal has no more colours than that
 	ASCII   bool // it has no other signs
+	Plain   bool // lines in and lines out, and nothing drawn over: see plainly
 	Clock   func() fusion.Stamp
 	Mono    func() time.Duration
 	NewID   func() string
@@ -52,7 +53,7 @@ func New(o Program) shell.Root {
 		o.After = shell.After
 	}
 	return shell.New(shell.Program{
-		Log: o.Log, Site: o.Site, Theme: o.Theme, Sixteen: o.Sixteen, ASCII: o.ASCII, Clock: o.Clock, Mono: o.Mono, NewID: o.NewID, After: o.After,
+		Log: o.Log, Site: o.Site, Theme: o.Theme, Sixteen: o.Sixteen, ASCII: o.ASCII, Spoken: o.Plain, Clock: o.Clock, Mono: o.Mono, NewID: o.NewID, After: o.After,
 		Bell:     func() { fmt.Fprint(o.Out, "\a") },
 		Outside:  o.Outside,
 		Start:    func(env shell.Env) shell.Screen { return start(env, o.Notice) },
@@ -90,6 +91,9 @@ const (
 // the battery. Whatever ended the screens, what they were asked to store is stored
 // before it returns, or the error says of it what is so.
 func Run(o Program) error {
+	if o.Plain {
+		return plainly(o)
+	}
 	trace := ""
 	job := newJob()
 	if o.Titles {
@@ -110,9 +114,13 @@ func Run(o Program) error {
 	close(s.ended)
 	err = errors.Join(err, drained(ctx, m, o.Out))
 	if trace != "" {
-		return errors.Join(fmt.Errorf("the screens failed; everything shown as stored is in the log; what happened is in %s: please send it to who gave you coolhold", o.Trace(trace)), err)
+		return errors.Join(failed(o.Trace(trace)), err)
 	}
 	return err
+}
+
+func failed(where string) error {
+	return fmt.Errorf("the screens failed; everything shown as stored is in the log; what happened is in %s: please send it to who gave you coolhold", where)
 }
 
 // A signalled hands signals on: to the screens, and once they are gone to what waits

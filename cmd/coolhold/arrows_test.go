@@ -41,10 +41,11 @@ var arrows = map[string][]string{
 	"coolhold/logbook/ready":           {"fusion", "logbook", "logbook/ahead", "logbook/kit"},
 	"coolhold/tui/widget":              {},
 	"coolhold/tui/shell":               {"fusion", "logbook", "logbook/acts", "logbook/ahead", "logbook/audit", "tui/widget"},
+	"coolhold/tui/speech":              {"tui/shell"},
 	"coolhold/tui/form":                {"logbook", "logbook/acts", "tui/shell", "tui/widget"},
 	"coolhold/tui/walk":                {"fusion", "logbook", "logbook/acts", "logbook/ahead", "logbook/kit", "logbook/plan", "tui/form", "tui/shell", "tui/widget"},
 	"coolhold/tui/desk":                {"fusion", "logbook", "logbook/acts", "logbook/ahead", "logbook/audit", "logbook/history", "tui/form", "tui/shell", "tui/walk", "tui/widget"},
-	"coolhold/tui":                     {"fusion", "logbook", "logbook/acts", "logbook/ahead", "logbook/audit", "logbook/chart", "logbook/fault", "logbook/kit", "logbook/labels", "logbook/plan", "logbook/ready", "logbook/register", "logbook/table", "tui/desk", "tui/form", "tui/shell", "tui/walk", "tui/widget"},
+	"coolhold/tui":                     {"fusion", "logbook", "logbook/acts", "logbook/ahead", "logbook/audit", "logbook/chart", "logbook/fault", "logbook/kit", "logbook/labels", "logbook/plan", "logbook/ready", "logbook/register", "logbook/table", "tui/desk", "tui/form", "tui/shell", "tui/speech", "tui/walk", "tui/widget"},
 	"coolhold/cmd/coolhold/early":      {},
 	"coolhold/cmd/coolhold/example":    {"fusion", "logbook", "logbook/acts", "logbook/ahead", "logbook/audit"},
 

@@ -25,17 +25,18 @@ import (
 
 // runBoard is coolhold without a verb: the board, or the welcome screen where
 // there is no log yet.
-func runBoard(e edges, log, site, flag string) error {
+func runBoard(e edges, log, site, flag string, plain bool) error {
 	theme, err := themeOf(e, flag)
 	if err != nil {
 		return err
 	}
-	if err := canShow(e); err != nil {
+	if err := canShow(e, plain); err != nil {
 		return err
 	}
 	twins := &boardTwins{e: e, own: logPath(e, log)}
 	shown := &shownLog{}
 	o := screensOn(e, shown, logPath(e, log), site, theme)
+	o.Plain = plain
 	done, over := context.WithCancel(context.Background())
 	w := &watch{shown: shown, done: done}
 	defer w.end(over)
@@ -99,13 +100,16 @@ func folderGone(e edges, log string) string {
 }
 
 // canShow refuses terminals that cannot show the screens, with what to do
-// instead.
-func canShow(e edges) error {
+// instead. Lines can be read from anything.
+func canShow(e edges, plain bool) error {
+	if plain {
+		return nil
+	}
 	if !tui.IsTerminal(e.in) || !tui.IsTerminal(e.out) {
-		return usage("the board needs a terminal; without one use the verbs: coolhold --help")
+		return usage("the board needs a terminal; without one use coolhold --plain, or the verbs: coolhold --help")
 	}
 	if e.getenv("TERM") == "dumb" {
-		return usage("this terminal cannot show the board; use the verbs (coolhold --help), or another terminal")
+		return usage("this terminal cannot show the board; use coolhold --plain, the verbs (coolhold --help), or another terminal")
 	}
 	return nil
 }
@@ -236,7 +240,7 @@ func writeExample(e edges, file, tag string) (*store.Log, string, error) {
 func newDemo(e edges) *cobra.Command {
 	var keep, tag, theme string
 	var pace float64
-	var noScreen bool
+	var noScreen, plain bool
 	cmd := &cobra.Command{
 		Use:   "demo",
 		Short: "Show the board on a worked example",
@@ -258,7 +262,7 @@ cut out and replaced, today's joints open. Nothing of it touches your own log.`,
 			if noScreen {
 				return demoFile(cmd.OutOrStdout(), e, keep, tag)
 			}
-			return demoBoard(e, keep, tag, theme, pace)
+			return demoBoard(e, keep, tag, theme, pace, plain)
 		},
 	}
 	cmd.Flags().Float64Var(&pace, "pace", 1, "run the example's clock this many times faster")
@@ -266,6 +270,7 @@ cut out and replaced, today's joints open. Nothing of it touches your own log.`,
 	cmd.Flags().StringVar(&tag, "tag", "", "the two `letters` of the example's weld numbers (else "+example.Tag+")")
 	cmd.Flags().BoolVar(&noScreen, "no-screen", false, "only write the log and say what to try next")
 	themeFlag(cmd, &theme)
+	plainFlag(cmd, &plain)
 	return cmd
 }
 
@@ -280,12 +285,17 @@ func demoFile(w io.Writer, e edges, keep, tag string) error {
 	return err
 }
 
-func demoBoard(e edges, keep, tag, flag string, pace float64) error {
+// plainFlag is where the screens are read out instead of shown.
+func plainFlag(cmd *cobra.Command, plain *bool) {
+	cmd.Flags().BoolVar(plain, "plain", false, "the same screens as lines to read and lines to give, for screen readers, serial lines and scripts")
+}
+
+func demoBoard(e edges, keep, tag, flag string, pace float64, plain bool) error {
 	theme, err := themeOf(e, flag)
 	if err != nil {
 		return err
 	}
-	if err := canShow(e); err != nil {
+	if err := canShow(e, plain); err != nil {
 		return err
 	}
 	real := e
@@ -300,6 +310,6 @@ func demoBoard(e edges, keep, tag, flag string, pace float64) error {
 		defer os.RemoveAll(filepath.Dir(file))
 	}
 	o := screens(real, file, "", theme)
-	o.Clock, o.Log = e.now, l
+	o.Clock, o.Log, o.Plain = e.now, l, plain
 	return shows(o)
 }

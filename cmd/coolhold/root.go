@@ -107,6 +107,7 @@ func newRoot(e edges) *cobra.Command {
 	cobra.MousetrapHelpText = ""
 	e.tell = &acts.Telling{Idle: new(bool)}
 	var log, site, theme string
+	var plain bool
 	e.twin = new(string)
 	if e.ascii == nil {
 		e.ascii = new(string)
@@ -128,7 +129,7 @@ the trade.`,
 			if len(args) > 0 {
 				return group(cmd, args)
 			}
-			return runBoard(e, log, site, theme)
+			return runBoard(e, log, site, theme, plain)
 		},
 	}
 	root.PersistentPostRun = func(*cobra.Command, []string) {
@@ -139,6 +140,7 @@ the trade.`,
 	logFlag(root, &log)
 	root.Flags().StringVar(&site, "site", "", "open the board on this `site` of the log")
 	themeFlag(root, &theme)
+	plainFlag(root, &plain)
 	root.Flags().StringVar(e.twin, "twin", "", twinFlagHelp)
 	root.PersistentFlags().Var((*yesNo)(e.ascii), "ascii", "send the terminal nothing but ASCII, as in a locale without UTF-8")
 	root.PersistentFlags().Lookup("ascii").NoOptDefVal = "true"

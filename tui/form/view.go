@@ -28,6 +28,9 @@ func (f Form) View(st *shell.Style, width, height int) string {
 			after = append(after, st.Dim(widget.Cut("  "+logbook.Clean(field.Label), width)))
 		}
 	}
+	if st.Spoken {
+		after = nil // one question at a time
+	}
 	room := height - len(now)
 	if keep := max(0, room-min(len(after), 2)); len(before) > keep {
 		before = before[len(before)-keep:]

@@ -28,6 +28,7 @@ type Program struct {
 	Theme   string
 	Sixteen bool // the terminal has no more colours than that
 	ASCII   bool // it has no other signs
+	Spoken  bool // what is shown is read out as lines
 	Clock   func() fusion.Stamp
 	Mono    func() time.Duration // real time since any moment: a demonstration may run its clock fast, a scanner does not
 	NewID   func() string
@@ -139,6 +140,9 @@ func New(o Program) Root {
 	r := Root{
 		opts: o, log: o.Log, site: o.Site, style: styleOf(o.Theme, o.Sixteen), now: o.Clock().Cut(),
 		rung: map[string]bool{}, acked: map[string]bool{}, base: logbook.NewBook("", 1), hand: newHand(),
+	}
+	if o.Spoken {
+		r.style = spokenStyle()
 	}
 	r.book, r.began = r.base, r.now
 	r.abroad = 1 // Init loads the log
@@ -497,7 +501,9 @@ func (r Root) turn(want any) Root {
 	case by:
 		r.by = w.name
 	case theme:
-		r.style = NextStyle(r.style)
+		if !r.opts.Spoken {
+			r.style = NextStyle(r.style)
+		}
 	case ack:
 		r.acked[w.weld] = true
 	}

@@ -16,6 +16,7 @@ type Style struct {
 	Pick   func(string) string // the chosen row
 	Cursor func(string) string // one character with the cursor of a field on it
 	Page   func(string) string // a whole line of the window
+	Spoken bool                // it is read out: no drawing, no large figures, only the present question
 
 	sixteen bool
 }
@@ -104,6 +105,13 @@ func plain(s *Style) {
 	same := func(text string) string { return text }
 	s.Dim, s.Bold, s.Page, s.Warn, s.Alarm, s.Pick = same, same, same, same, same, same
 	s.Cursor = func(under string) string { return "█" + strings.TrimPrefix(under, " ") }
+}
+
+// spokenStyle has no looks at all, nor a cursor.
+func spokenStyle() *Style {
+	s := styleOf("plain", false)
+	s.Spoken, s.Cursor = true, func(under string) string { return under }
+	return s
 }
 
 // NextStyle is the theme after s.

@@ -15,7 +15,6 @@ import (
 	"coolhold/logbook/ahead"
 	"coolhold/tui/form"
 	"coolhold/tui/shell"
-	"coolhold/tui/widget"
 )
 
 // settings shows what to key, then takes it from the screen and asks what the
@@ -227,7 +226,7 @@ func settingLines(c ctx, set fusion.Settings, row logbook.TableRow, mode logbook
 		return lines
 	}
 	lines = append(lines, "", "  Key into the unit, in seconds:", "")
-	for _, l := range widget.Big(fmt.Sprintf("%03d", set.Seconds)) {
+	for _, l := range large(c, fmt.Sprintf("%03d", set.Seconds)) {
 		lines = append(lines, "      "+c.Style.Bold(l))
 	}
 	return lines

@@ -60,7 +60,7 @@ func stops(step logbook.Step) []stop {
 
 // tracked draws the step with all steps beside it, where the window is wide enough.
 func (s Walk) tracked(c ctx, height int) string {
-	if c.W < trackFrom {
+	if c.W < trackFrom || c.Style.Spoken {
 		return s.ui.view(c, height)
 	}
 	step := c.next()
@@ -80,4 +80,12 @@ func (s Walk) tracked(c ctx, height int) string {
 		lines[i] = widget.Pad(lines[i], c.W) + paint(widget.Cut("│ "+text, trackWide))
 	}
 	return strings.Join(lines, "\n")
+}
+
+// large is a figure to key in, as one letters it with a broad pen.
+func large(c ctx, digits string) []string {
+	if c.Style.Spoken {
+		return []string{digits}
+	}
+	return widget.Big(digits)
 }
