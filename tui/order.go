@@ -226,8 +226,8 @@ func orderLine(env shell.Env, i int, columns []int, p ahead.Planned) string {
 // Keys are the order's.
 func (s order) Keys(shell.Env) shell.Keys {
 	return shell.Keys{
-		shell.On("Enter", "weld it"), shell.On("1", "clamps"), shell.On("2", "prepare"), shell.On("3", "°C"),
-		shell.On("4", "moving"), shell.On("5", "end"), shell.On("6", "built on"), shell.On("7", "batch"), shell.Back, shell.Rest, shell.On("↑↓ PgDn", "choose"),
+		shell.On("Enter", "weld it"), shell.On("7", "batch"), shell.On("1", "clamps"), shell.On("2", "prepare"), shell.On("3", "°C"),
+		shell.On("4", "moving"), shell.On("5", "end"), shell.On("6", "built on"), shell.Back, shell.Rest, shell.On("↑↓ PgDn", "choose"),
 	}
 }
 

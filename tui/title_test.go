@@ -47,7 +47,7 @@ func TestTheTitleSaysWhatIsNext(t *testing.T) {
 	d.pass(90 * time.Second)
 	d.keys("1", "esc")
 	d.pass(4 * time.Minute)
-	d.keys("right", "1", "2", "1", "1", "1", "esc")
+	d.keys("right", "1", "0", "1", "esc")
 	want := []string{
 		"09:04 2B release – Larkrise cottage (invented)", "09:02 E1 fusion ends – Larkrise cottage (invented)", "E1 FUSION ENDED – Larkrise cottage (invented)",
 		"09:04 2B release – Larkrise cottage (invented)", "2B RELEASE – Larkrise cottage (invented)", "09:14 E1 release – Larkrise cottage (invented)",

@@ -57,7 +57,7 @@ func TestTheBoardSaysTheMostUrgentFirst(t *testing.T) {
 	}
 	d.keys("right", "1", "esc")
 	d.saysFirst("2B: its hold is over.")
-	d.keys("right", "1", "2", "1", "1", "1", "esc")
+	d.keys("right", "1", "0", "1", "esc")
 	d.saysFirst("A fusion table is not read back")
 }
 
@@ -73,7 +73,7 @@ func TestTheFirstSentenceIsWhole(t *testing.T) {
 func TestAReleasedJointHasNoTimeToCoolUntil(t *testing.T) {
 	d := drive(t, exampleAt(t, monday), monday, 80, 24)
 	d.pass(4*time.Minute + time.Second)
-	d.keys("right", "1", "2", "1", "1", "1", "esc")
+	d.keys("right", "1", "0", "1", "esc")
 	for range 12 {
 		d.keys("up")
 	}

@@ -327,7 +327,7 @@ func (s Walk) Keys(env shell.Env) shell.Keys {
 	case c.w.Walking():
 		return append(keys, shell.On("←", "change an answer"), shell.On("Esc", "leave the walk"))
 	}
-	if f, is := s.ui.(formStep); is && !f.form.AtFirst() {
+	if f, is := s.ui.(formStep); !is || !f.form.AtFirst() {
 		keys = append(keys, shell.On("←", "one back"))
 	}
 	return append(keys, shell.On("Esc", "back"))
