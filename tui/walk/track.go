@@ -18,7 +18,7 @@ const (
 // between are the steps that are asked only at times, each before the one that it is
 // asked for.
 var between = map[logbook.Step]logbook.Step{
-	logbook.StepBeside: logbook.StepFitting, logbook.StepBreak: logbook.StepPrep, logbook.StepScrape: logbook.StepResistance, logbook.StepBag: logbook.StepSettings,
+	logbook.StepBeside: logbook.StepFitting, logbook.StepBreak: logbook.StepPrep, logbook.StepScrape: logbook.StepAmbient, logbook.StepBag: logbook.StepSettings,
 }
 
 // A stop is one line of the steps.
