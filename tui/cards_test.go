@@ -146,6 +146,29 @@ func TestEachEndHasItsMethod(t *testing.T) {
 	if first, other := methods(); first.V != logbook.HandTool || first.How != logbook.Carried || other.V != logbook.HandTool || other.How != logbook.Typed {
 		t.Errorf("stored %+v, %+v", first, other)
 	}
+	m.keys("esc")
+	m.begins("2B")
+	m.fits("4", "W-1")
+	m.keys("3", "1", "2", "0") // one is said here, the other is as last time
+	if first, other := methods(); first.How != logbook.Typed || other.V != logbook.HandTool || other.How != logbook.Carried {
+		t.Errorf("stored %+v, %+v", first, other)
+	}
+}
+
+// Where only one end was scraped last time the other is asked, and keeps how it came.
+func TestOneEndIsAsked(t *testing.T) {
+	m := onMeadow(t, func(c *crew.Crew) {
+		c.Do(acts.AnswerStep(c.H, c.Fitted("1A"), logbook.StepPrep, crew.Card(crew.Say(logbook.ItemScraped2, logbook.CouldNot))))
+	})
+	m.begins("2A")
+	m.fits("3", "W-1")
+	m.keys("0")
+	m.sees("▸ scraped with, pipe end")
+	m.keys("1")
+	w := m.weld(m.Newest().Weld)
+	if first, other := w.Answers[logbook.ItemMethod], w.Answers[logbook.ItemMethod2]; first.How != logbook.Carried || other.How != logbook.Typed || other.V != first.V {
+		t.Errorf("stored %+v, %+v", first, other)
+	}
 }
 
 // One method of both ends is kept once, as it always was.
@@ -189,6 +212,28 @@ func TestTheTimeComesAsLastTime(t *testing.T) {
 	m.keys("1")
 	if b := crew.Last[logbook.SettingsKeyed](m.Crew); b.ModeHow != "" || b.Mode != logbook.ModeCode {
 		t.Errorf("stored %+v", b)
+	}
+}
+
+// Of a unit of which nobody knows whether it corrects, that is asked each time, with its
+// caution.
+func TestTheTimeOfAnUnknownUnitIsAsked(t *testing.T) {
+	m := onMeadow(t, func(c *crew.Crew) {
+		c.Do(acts.CloseShift(c.H), acts.StartShift(c.H, logbook.ShiftStarted{
+			Day: "2026-03-09", Operators: []logbook.Operator{{Name: crew.Ada}}, Units: []logbook.Unit{{Serial: crew.Unit, Corrects: logbook.NotKnown}},
+			Weather: logbook.Weather{Sky: "dry", Shelter: "none"},
+		}))
+	})
+	for _, leg := range []struct{ joint, port string }{{"1A", "1"}, {"2A", "3"}} {
+		m.choose(leg.joint + " ")
+		m.keys("enter", "1")
+		m.fits(leg.port, "W-1")
+		m.prepares()
+		m.text("9")
+		m.bag()
+		m.sees("Whether this unit corrects for temperature itself is not known", "▸ the unit's time is")
+		m.sets("40", "2.4")
+		m.keys("esc")
 	}
 }
 

@@ -15,21 +15,21 @@ func TestALateWeldWipesNoBatch(t *testing.T) {
 	c := crew.OnSite(t)
 	c.Fitted("1A")
 	as := logbook.Weld{Site: c.H.Site, Joint: "1B", Answers: map[string]logbook.Answer{logbook.ItemFitting: crew.Say(logbook.ItemFitting, "coupler 40")}}
-	carries := func() string { return ahead.Carries(c.Book, as, logbook.ItemPipeBatch) }
-	if got := carries(); got != "coil 7" {
+	carries := func() string { return ahead.Carries(c.Book, as, logbook.ItemBatch) }
+	if got := carries(); got != "W-1" {
 		t.Fatalf("carries %q", got)
 	}
 	c.Late(func(l *acts.LateWeld) {
 		for i := range l.Answers {
-			if l.Answers[i].Item == logbook.ItemPipeBatch {
+			if l.Answers[i].Item == logbook.ItemBatch {
 				l.Answers[i].V = logbook.NotKnown
 			}
 		}
 	})
-	if got := carries(); got != "coil 7" {
+	if got := carries(); got != "W-1" {
 		t.Errorf("after a late weld: carries %q", got)
 	}
-	c.Do(acts.AnswerStep(c.H, c.Begin("1B"), logbook.StepFitting, []logbook.Answer{crew.Say(logbook.ItemPipeBatch, logbook.NotKnown)}))
+	c.Do(acts.AnswerStep(c.H, c.Begin("1B"), logbook.StepFitting, []logbook.Answer{crew.Say(logbook.ItemFitting, "coupler 40"), crew.Say(logbook.ItemBatch, logbook.NotKnown)}))
 	if got := carries(); got != "" {
 		t.Errorf("after one that could not be read: carries %q", got)
 	}
