@@ -471,5 +471,8 @@ func (s board) Keys(env shell.Env) shell.Keys {
 	return append(keys, shell.Rest, shell.On(arrows, "choose"), shell.On("Esc", "leave"))
 }
 
+// Topic is that of its page.
+func (s board) Topic(shell.Env) string { return "board" }
+
 // Takes wants no scan: it is swallowed and said.
 func (s board) Takes(shell.Env) shell.Taking { return shell.NoScan }

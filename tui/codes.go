@@ -123,9 +123,13 @@ func paceLines(env shell.Env) []string {
 }
 
 // Keys are the list's.
-func (s codes) Keys(shell.Env) shell.Keys {
-	return shell.Keys{shell.On("↑↓", "choose"), shell.On("1", "teach"), shell.On("scan", "teach it"), shell.Back}
+func (s codes) Keys(env shell.Env) shell.Keys {
+	rows, _ := codeRows(env)
+	return shell.Keys{shell.On("↑↓", "choose"), shell.When(len(rows) > 0, shell.On("1", "teach")), shell.On("scan", "teach it"), shell.Back}
 }
+
+// Topic is that of its page.
+func (s codes) Topic(shell.Env) string { return "codes" }
 
 // Takes wants a code.
 func (s codes) Takes(shell.Env) shell.Taking { return shell.ScanField }
@@ -140,6 +144,7 @@ func teaching(env shell.Env, code string) shell.Screen {
 		}
 	}
 	return form.Ask{
+		About: "codes",
 		Title: "Teach code " + code,
 		Text: func(shell.Env) []string {
 			lines := []string{"Hold the bag beside the screen: the code must be this fitting's own."}

@@ -126,6 +126,9 @@ func (s find) Keys(shell.Env) shell.Keys {
 // Name says that one search stands on the stack at a time.
 func (s find) Name() string { return "find " + s.title }
 
+// Topic is that of its page.
+func (s find) Topic(shell.Env) string { return "find" }
+
 // Takes is text.
 func (s find) Takes(shell.Env) shell.Taking { return shell.TextField }
 

@@ -142,6 +142,9 @@ func amend(env shell.Env, weld string) {
 // Name says that the list stands on the stack once.
 func (s holds) Name() string { return "what runs" }
 
+// Topic is that of its page.
+func (s holds) Topic(shell.Env) string { return "holds" }
+
 // Takes wants no scan.
 func (s holds) Takes(shell.Env) shell.Taking { return shell.NoScan }
 
@@ -175,7 +178,7 @@ func newRelease(env shell.Env, w logbook.Weld) shell.Screen {
 		f.Skip = func(a form.Answers) bool { return a.V("held") != heldStill || inner != nil && inner(a) }
 		fields = append(fields, f)
 	}
-	return form.Ask{Once: "release " + w.ID, Title: w.Joint + "  " + w.ID, Text: releaseText(w.ID), Form: form.New(fields), Done: func(env shell.Env, a form.Answers) { release(env, w, a) }}
+	return form.Ask{About: "release", Once: "release " + w.ID, Title: w.Joint + "  " + w.ID, Text: releaseText(w.ID), Form: form.New(fields), Done: func(env shell.Env, a form.Answers) { release(env, w, a) }}
 }
 
 // heldField asks how a hold ended, with what the hand feels once it is over, on one card.

@@ -117,6 +117,7 @@ func goOn(env shell.Env, j logbook.Joint) {
 		names = append(names, o.Name)
 	}
 	env.Do.Push(form.Ask{
+		About: "whose",
 		Title: fmt.Sprintf("%s  %s was begun by %s", w.Joint, w.ID, w.Operator),
 		Text:  func(shell.Env) []string { return []string{"Whose hands make this weld from here on?"} },
 		Form:  form.New([]form.Field{{Item: logbook.FieldOperator, Label: "who welds", Manner: form.Choice, Options: names}}),
@@ -282,6 +283,9 @@ func (s joint) Keys(env shell.Env) shell.Keys {
 	return shell.Keys{shell.Digits(len(all), "do it"), shell.When(len(all) > 0 && all[0].first, shell.On("Enter", "the first")), shell.On("↑↓ PgDn", "read"), shell.Back}
 }
 
+// Topic is that of its page.
+func (s joint) Topic(shell.Env) string { return "joint" }
+
 // Takes wants no scan.
 func (s joint) Takes(shell.Env) shell.Taking { return shell.NoScan }
 
@@ -305,7 +309,8 @@ func signedBy(env shell.Env, a form.Answers) shell.Env {
 
 func cutting(env shell.Env, w logbook.Weld) shell.Screen {
 	return form.Ask{
-		Once: "cut out " + w.ID, Title: w.ID + " was cut out of " + w.Joint,
+		About: "cutout",
+		Once:  "cut out " + w.ID, Title: w.ID + " was cut out of " + w.Joint,
 		Text: func(shell.Env) []string {
 			return []string{"The weld keeps its number and stays in the register. The joint is open again; the next weld takes a new fitting."}
 		},
@@ -318,6 +323,7 @@ func cutting(env shell.Env, w logbook.Weld) shell.Screen {
 
 func givingUp(env shell.Env, j logbook.Joint) shell.Screen {
 	return form.Ask{
+		About: "giveup",
 		Title: "Give " + j.Walk + " up",
 		Form:  form.New(signed(env, whyField("why", logbook.WhyGivenUp...))),
 		Done: func(env shell.Env, a form.Answers) {
@@ -328,6 +334,7 @@ func givingUp(env shell.Env, j logbook.Joint) shell.Screen {
 
 func striking(j logbook.Joint) shell.Screen {
 	return form.Ask{
+		About: "strike",
 		Title: j.Label + " is not being built",
 		Form:  form.New(append([]form.Field{{Item: "by", Label: "your name", Manner: form.Text}}, whyField("why", logbook.WhyNotBuilt...)...)),
 		Done: func(env shell.Env, a form.Answers) {
@@ -339,6 +346,7 @@ func striking(j logbook.Joint) shell.Screen {
 
 func takingUp(j logbook.Joint) shell.Screen {
 	return form.Ask{
+		About: "takeup",
 		Title: j.Label + " is being built after all",
 		Text: func(shell.Env) []string {
 			return []string{"Taken off the list: " + j.Struck + ". Both stay in the log."}

@@ -83,5 +83,8 @@ func (s labelList) Keys(shell.Env) shell.Keys {
 	return shell.Keys{shell.On("1", "write the sheet to print"), shell.On("↑↓ PgDn", "read"), shell.Back}
 }
 
+// Topic is that of its page.
+func (s labelList) Topic(shell.Env) string { return "labels" }
+
 // Takes wants no scan.
 func (s labelList) Takes(shell.Env) shell.Taking { return shell.NoScan }

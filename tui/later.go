@@ -25,6 +25,7 @@ const (
 // is refused for being wrong; what is wrong becomes a finding.
 func newLater(env shell.Env) shell.Screen {
 	return form.Ask{
+		About: "later",
 		Title: "A weld made without the laptop",
 		Text: func(shell.Env) []string {
 			return []string{"Give what was seen and written down. It is marked as entered later."}

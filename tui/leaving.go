@@ -13,6 +13,7 @@ const (
 
 func leaving() shell.Screen {
 	return form.Ask{
+		About: "leave",
 		Title: "Leave coolhold?", Esc: "stay",
 		Text: func(env shell.Env) []string {
 			says := []string{"1 leaves. Esc stays here."}

@@ -14,6 +14,7 @@ import (
 // act at once.
 type menu struct {
 	title string
+	topic string
 	lines []menuLine
 }
 
@@ -28,7 +29,7 @@ type menuLine struct {
 
 // planAhead is everything about the work that is still to come.
 func planAhead() menu {
-	return menu{"Plan ahead", []menuLine{
+	return menu{"Plan ahead", "ahead", []menuLine{
 		{1, "ready", "readiness: plan, tables, kit and shift side by side", func(env shell.Env) { env.Do.Replace(newReady(env)) }},
 		{2, "order", "order of the joints left", func(env shell.Env) { env.Do.Replace(newOrder(env)) }},
 		{3, "codes", "codes of fittings, to be taught", func(env shell.Env) { env.Do.Replace(newCodes()) }},
@@ -40,7 +41,7 @@ func planAhead() menu {
 
 // seldom is what is needed seldom.
 func seldom() menu {
-	return menu{"More", []menuLine{
+	return menu{"More", "more", []menuLine{
 		{1, "sites", "sites", func(env shell.Env) { env.Do.Replace(newSites()) }},
 		{2, "theme", "theme: light on dark, for the sun, without colour", turnTheme},
 		{3, "people", "people: who is who, and who works alone", func(env shell.Env) { env.Do.Replace(newPeople()) }},
@@ -88,6 +89,9 @@ func (s menu) Keys(shell.Env) shell.Keys {
 	}
 	return append(keys, shell.Back)
 }
+
+// Topic is that of its page.
+func (s menu) Topic(shell.Env) string { return s.topic }
 
 // Takes wants no scan.
 func (s menu) Takes(shell.Env) shell.Taking { return shell.NoScan }

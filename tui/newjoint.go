@@ -22,6 +22,7 @@ const undecided = "not decided yet"
 // with: two couplers more often than what was there.
 func splitting(env shell.Env, j logbook.Joint) shell.Screen {
 	return form.Ask{
+		About: "piece",
 		Title: fmt.Sprintf("Make-up piece at %s: joints %s.1 and %s.2", j.Label, j.Label, j.Label),
 		Text: func(shell.Env) []string {
 			return []string{"A make-up piece is fused at both its ends; two joints take the place of the one."}
@@ -65,6 +66,7 @@ func splitWith(env shell.Env, j logbook.Joint, piece acts.Piece) shell.Screen {
 		fields = append(fields, fittingFor(env, n, n.Label))
 	}
 	return form.Ask{
+		About: "piece",
 		Title: fmt.Sprintf("Make-up piece at %s: the fitting at each of its ends", j.Label),
 		Text: func(shell.Env) []string {
 			return []string{into[0].Label + ": " + cmp.Or(into[0].PipeLine(), "nothing of its pipes is stated"), into[1].Label + ": " + cmp.Or(into[1].PipeLine(), "nothing of its pipes is stated")}
@@ -144,6 +146,7 @@ func newAddJoint(env shell.Env) shell.Screen {
 		pipeField(pipes),
 	}
 	return form.Ask{
+		About: "add",
 		Title: "Add a joint that is not in the plan",
 		Form:  form.New(append(fields, size...)),
 		Done: func(env shell.Env, a form.Answers) {
@@ -161,6 +164,7 @@ func newAddJoint(env shell.Env) shell.Screen {
 
 func addWith(env shell.Env, j plan.Joint) shell.Screen {
 	return form.Ask{
+		About: "add",
 		Title: "Add " + j.Label + ": what is fused there",
 		Text:  func(shell.Env) []string { return []string{cmp.Or(j.PipeLine(), "nothing of its pipe is stated")} },
 		Form: form.New([]form.Field{

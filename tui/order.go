@@ -144,6 +144,7 @@ func (s order) askUntil() shell.Screen {
 func (s order) ask(title string, f form.Field, set func(*ahead.OrderGiven, string)) shell.Screen {
 	f.Item = "n"
 	return form.Ask{
+		About: "order",
 		Title: title,
 		Text:  func(shell.Env) []string { return []string{"For this proposal only: it is not stored."} },
 		Form:  form.New([]form.Field{f}),
@@ -231,6 +232,9 @@ func (s order) Keys(shell.Env) shell.Keys {
 	}
 }
 
+// Topic is that of its page.
+func (s order) Topic(shell.Env) string { return "order" }
+
 // Takes wants no scan.
 func (s order) Takes(shell.Env) shell.Taking { return shell.NoScan }
 
@@ -294,6 +298,9 @@ func (s orderBasis) View(env shell.Env) string {
 func (s orderBasis) Keys(shell.Env) shell.Keys {
 	return shell.Keys{shell.On("↑↓ PgDn", "read"), shell.Back}
 }
+
+// Topic is that of its page.
+func (s orderBasis) Topic(shell.Env) string { return "basis" }
 
 // Takes wants no scan.
 func (s orderBasis) Takes(shell.Env) shell.Taking { return shell.NoScan }

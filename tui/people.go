@@ -89,6 +89,7 @@ func naming(p *logbook.Person) shell.Screen {
 		role.Offer, firm.Offer = string(p.Role), p.Firm
 	}
 	return form.Ask{
+		About: "people",
 		Title: title,
 		Form:  form.New(append(fields, role, firm, form.Field{Item: form.By, Label: "said by (name)", Manner: form.Text})),
 		Done: func(env shell.Env, a form.Answers) {
@@ -118,6 +119,7 @@ func tellingApart(env shell.Env, label string) shell.Screen {
 		}
 	}
 	return form.Ask{
+		About: "people",
 		Title: label,
 		Text: func(shell.Env) []string {
 			return []string{"Where one of the two says himself that they are two, the audit asks somebody else."}
@@ -144,6 +146,7 @@ const (
 // statingAlone asks who works alone. Nobody says it of another.
 func statingAlone() shell.Screen {
 	return form.Ask{
+		About: "people",
 		Title: "Who works alone",
 		Text: func(shell.Env) []string {
 			return []string{fmt.Sprintf("Nobody else is there to look at the welds. What such a person accepts of his own work counts as %q, never as accepted, and page 1 of the register says so. Whoever looks later can still accept by name.", "own welder only")}
@@ -179,6 +182,9 @@ func (s people) View(env shell.Env) string {
 func (s people) Keys(shell.Env) shell.Keys {
 	return shell.Keys{shell.On("↑↓", "choose"), shell.On("Enter", "role, firm"), shell.On("1", "add"), shell.On("2", "works alone"), shell.On("3", "same or other"), shell.Back}
 }
+
+// Topic is that of its page.
+func (s people) Topic(shell.Env) string { return "people" }
 
 // Takes wants no scan.
 func (s people) Takes(shell.Env) shell.Taking { return shell.NoScan }

@@ -98,6 +98,9 @@ func (s ready) Keys(shell.Env) shell.Keys {
 	return shell.Keys{shell.On("1", "temperatures expected"), shell.On("2", "type or take a kit"), shell.On("↑↓ PgDn", "read"), shell.Back}
 }
 
+// Topic is that of its page.
+func (s ready) Topic(shell.Env) string { return "ready" }
+
 // Takes wants no scan.
 func (s ready) Takes(shell.Env) shell.Taking { return shell.NoScan }
 
@@ -107,6 +110,7 @@ func expecting() shell.Screen {
 	low.Item, low.Label = "low", "coldest, °C"
 	high.Item, high.Label = "high", "warmest, °C"
 	return form.Ask{
+		About: "expect",
 		Title: "Ambient temperatures expected",
 		Text: func(shell.Env) []string {
 			return []string{"In °C, in the shade beside the joints. Each weld is still set by the temperature read at it."}
@@ -133,6 +137,7 @@ func takingKit(shell.Env) shell.Screen {
 
 func declaring(env shell.Env, in shell.Input) shell.Screen {
 	return form.Ask{
+		About: "kit",
 		Title: "The kit " + in.Name,
 		Text:  func(shell.Env) []string { return []string{"No fault found: " + in.Says + "."} },
 		Form:  form.New([]form.Field{{Item: form.By, Label: "declared by (name)", Manner: form.Text, Offer: env.By}}),

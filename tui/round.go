@@ -138,6 +138,9 @@ func (s round) Keys(shell.Env) shell.Keys {
 	return shell.Keys{shell.On("Enter", "next weld"), shell.On("↑↓ PgDn", "read"), shell.On("9", "close the shift"), shell.On("Esc", "back")}
 }
 
+// Topic is that of its page.
+func (s round) Topic(shell.Env) string { return "round" }
+
 // Takes wants no scan.
 func (s round) Takes(shell.Env) shell.Taking { return shell.NoScan }
 
@@ -151,6 +154,7 @@ const (
 func closing(env shell.Env) shell.Screen {
 	left := len(todo(env))
 	return form.Ask{
+		About: "close",
 		Title: "Close shift " + env.Shift.ID,
 		Text: func(env shell.Env) []string {
 			lines := []string{"Tape or cap every open end (UFGS 15741N 3.2). Tell the plumber which header is from ground (FG) and which is to ground (TG)."}

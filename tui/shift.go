@@ -33,7 +33,7 @@ func newShift(env shell.Env) shell.Screen {
 		form.Field{Item: "thermometer", Label: "thermometer", Manner: form.Text, Offer: last.Thermometer, Blank: true},
 	)
 	fields = append(fields, weatherFields(logbook.Weather{})...)
-	return form.Ask{Title: "Start a shift", Text: cautions, Form: form.New(fields), Done: startShift}
+	return form.Ask{About: "shift", Title: "Start a shift", Text: cautions, Form: form.New(fields), Done: startShift}
 }
 
 // cautions are the usual ones; what the site, the fitting and the law say goes
@@ -170,6 +170,7 @@ func initials(name string) string {
 // newWeather changes weather and shelter from now on.
 func newWeather(env shell.Env) shell.Screen {
 	return form.Ask{
+		About: "weather",
 		Title: "Weather and shelter from now on",
 		Form:  form.New(weatherFields(env.Shift.Weather)),
 		Done: func(env shell.Env, a form.Answers) {

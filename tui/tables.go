@@ -209,8 +209,12 @@ func waitFrom(said string) string {
 
 // Keys are the tables'.
 func (s tables) Keys(env shell.Env) shell.Keys {
-	return shell.Keys{shell.Digits(len(env.Site.Tables), "table"), shell.On("↑↓ PgDn", "read"), shell.On("Enter", "read back"), shell.On("9", "take a further table"), shell.Back}
+	t, ok := s.shown(env)
+	return shell.Keys{shell.When(len(env.Site.Tables) > 1, shell.Digits(min(8, len(env.Site.Tables)), "table")), shell.On("↑↓ PgDn", "read"), shell.When(ok && t.ReadBack == "", shell.On("Enter", "read back")), shell.When(env.Site.ID != "", shell.On("9", "take a further table")), shell.Back}
 }
+
+// Topic is that of its page.
+func (s tables) Topic(shell.Env) string { return "tables" }
 
 // Takes wants no scan.
 func (s tables) Takes(shell.Env) shell.Taking { return shell.NoScan }
@@ -223,6 +227,7 @@ const (
 
 func readingBack(t logbook.TableRef) shell.Screen {
 	return form.Ask{
+		About: "readback",
 		Title: "Read back: " + logbook.Clean(t.Title),
 		Text: func(shell.Env) []string {
 			return []string{"One person holds the bag or the print, another reads every figure of this table aloud: Esc shows them. A wrong time is wrong in every weld."}

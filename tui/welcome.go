@@ -61,6 +61,9 @@ func (s welcome) Keys(shell.Env) shell.Keys {
 	return shell.Keys{shell.On("1", "type the job"), shell.On("2", "files"), shell.On("3", "example"), shell.On("4", "open a log"), shell.On("Esc", "leave")}
 }
 
+// Topic is that of its page.
+func (s welcome) Topic(shell.Env) string { return "welcome" }
+
 // Takes wants no scan.
 func (s welcome) Takes(shell.Env) shell.Taking { return shell.NoScan }
 
@@ -72,6 +75,7 @@ func handedOver(env shell.Env) {
 		return
 	}
 	env.Do.Push(form.Ask{
+		About: "openlog",
 		Title: "Open a log that was handed over",
 		Text: func(shell.Env) []string {
 			return []string{"From then on the screens show that log, and what is recorded goes into it. coolhold begins with your own again at its next start."}
@@ -135,6 +139,9 @@ func (s sites) View(env shell.Env) string {
 func (s sites) Keys(env shell.Env) shell.Keys {
 	return shell.Keys{shell.Digits(min(7, len(env.Book.Sites())), "turn to it"), shell.On("9", "type a new job"), shell.On("8", "from files"), shell.BackOne, shell.On("0", "open a log"), shell.Back}
 }
+
+// Topic is that of its page.
+func (s sites) Topic(shell.Env) string { return "sites" }
 
 // Takes wants no scan.
 func (s sites) Takes(shell.Env) shell.Taking { return shell.NoScan }

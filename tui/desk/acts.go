@@ -61,6 +61,7 @@ type deed struct {
 
 func (d deed) screen(by string) shell.Screen {
 	return form.Ask{
+		About: "deed",
 		Title: d.title,
 		Text:  func(shell.Env) []string { return []string{d.text} },
 		Form:  form.New([]form.Field{whose(by), form.Reason("why", d.ask, d.usual)}),
@@ -142,6 +143,7 @@ func Accepting(w logbook.Weld, open ...audit.Finding) shell.Screen {
 func (s subject) accepting(by string, open []audit.Finding, fails bool) shell.Screen {
 	which := s.which("which query", open)
 	return form.Ask{
+		About: "accept",
 		Title: "Accept a query on " + s.title,
 		Text:  func(shell.Env) []string { return acceptText(open, fails) },
 		Form:  form.New([]form.Field{which, whose(by), form.Reason("why", "reason", logbook.WhyAccepted)}),

@@ -45,6 +45,7 @@ func (s subject) takingBack(by string, w logbook.Weld, ordered bool, accepted []
 		text = append(text, "Who ordered it takes his own order back; who did not, all of them.")
 	}
 	return form.Ask{
+		About: "takeback",
 		Title: "Take back on " + s.title,
 		Text: func(shell.Env) []string {
 			return append(text, "What was said and that it is taken back both stay in the log.")

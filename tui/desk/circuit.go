@@ -92,6 +92,9 @@ func (s circuit) Keys(shell.Env) shell.Keys {
 	return shell.Keys{shell.On("1", "record what happened later"), shell.On("↑↓", "read"), shell.Back}
 }
 
+// Topic is that of its page.
+func (s circuit) Topic(shell.Env) string { return "circuit" }
+
 // Takes wants no scan.
 func (s circuit) Takes(shell.Env) shell.Taking { return shell.NoScan }
 
@@ -144,6 +147,7 @@ func newHappened(env shell.Env, j logbook.Joint) shell.Screen {
 		title = fmt.Sprintf("What happened later to circuit %d, chamber %s", j.Circuit, j.Chamber)
 	}
 	return form.Ask{
+		About: "circuit",
 		Title: title,
 		Form: form.New([]form.Field{
 			form.Choose("what", "what happened", logbook.Happenings),

@@ -108,6 +108,9 @@ func (s values) Keys(shell.Env) shell.Keys {
 	return shell.Keys{shell.On("↑↓ PgDn", "choose"), shell.On("0-9", "to a number"), shell.On("Enter", "this one"), shell.Back}
 }
 
+// Topic is that of its page.
+func (s values) Topic(shell.Env) string { return "values" }
+
 // Takes wants no scan.
 func (s values) Takes(shell.Env) shell.Taking { return shell.NoScan }
 
@@ -122,6 +125,7 @@ func correcting(env shell.Env, by string, w logbook.Weld, f logbook.Field) shell
 		fields = jointFields(env, w)
 	}
 	return form.Ask{
+		About: "correct",
 		Title: "Correct " + f.Name + " of " + w.ID,
 		Text: func(shell.Env) []string {
 			return []string{"Recorded: " + recorded(f.Shown(w)), "It stays on the page as what was recorded before."}

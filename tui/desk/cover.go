@@ -68,6 +68,9 @@ func (s cover) Keys(shell.Env) shell.Keys {
 	return shell.Keys{shell.On("↑↓", "choose"), shell.On("Enter", "open"), shell.Back}
 }
 
+// Topic is that of its page.
+func (s cover) Topic(shell.Env) string { return "cover" }
+
 // Takes wants no scan.
 func (s cover) Takes(shell.Env) shell.Taking { return shell.NoScan }
 
@@ -174,6 +177,9 @@ func (s coverPart) Keys(env shell.Env) shell.Keys {
 	}
 }
 
+// Topic is that of its page.
+func (s coverPart) Topic(shell.Env) string { return "cover" }
+
 // Takes wants no scan.
 func (s coverPart) Takes(shell.Env) shell.Taking { return shell.NoScan }
 
@@ -192,6 +198,7 @@ func newCovered(env shell.Env, s coverPart, otherDay bool) shell.Screen {
 		text = []string{logbook.Clean(now.Lacks())}
 	}
 	return form.Ask{
+		About: "covered",
 		Title: s.name + " was covered",
 		Text:  func(shell.Env) []string { return text },
 		Form: form.New([]form.Field{
@@ -229,6 +236,7 @@ func dayUpTo(env shell.Env) func(string) (string, error) {
 // takeCoverBack asks who says that a section was not covered, and why.
 func takeCoverBack(k logbook.Cover) shell.Screen {
 	return form.Ask{
+		About: "covered",
 		Title: k.Section + " was not covered: take it back",
 		Text: func(shell.Env) []string {
 			return []string{logbook.Clean("It was said by " + k.By + ", " + k.When("2 Jan 2006") + ". Both stay in the log. What was covered and is dug up again is no mistake: say that it was dug up.")}

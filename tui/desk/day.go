@@ -266,5 +266,8 @@ func (s Day) Keys(env shell.Env) shell.Keys {
 	}
 }
 
+// Topic is that of its page.
+func (s Day) Topic(shell.Env) string { return "day" }
+
 // Takes wants no scan.
 func (s Day) Takes(shell.Env) shell.Taking { return shell.NoScan }

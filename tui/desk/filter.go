@@ -100,6 +100,7 @@ func filtering(env shell.Env, d Day) shell.Screen {
 		{Item: "text", Label: "text: a batch, a word of a finding, a joint", Manner: form.Text, Blank: true},
 	}
 	return form.Ask{
+		About: "filter",
 		Title: "Show only some welds",
 		Text:  func(shell.Env) []string { return []string{"Enter takes what is marked. Later key 0 shows all again."} },
 		Form:  form.New(fields),

@@ -131,6 +131,9 @@ func (s open) Keys(env shell.Env) shell.Keys {
 	}
 }
 
+// Topic is that of its page.
+func (s open) Topic(shell.Env) string { return "open" }
+
 // Takes wants no scan.
 func (s open) Takes(shell.Env) shell.Taking { return shell.NoScan }
 
@@ -156,6 +159,7 @@ func acceptingAll(by string, g audit.Group) shell.Screen {
 
 func acceptingAs(by string, g audit.Group, title, label string, text ...string) shell.Screen {
 	return form.Ask{
+		About: "accept",
 		Title: title,
 		Text:  func(shell.Env) []string { return text },
 		Form:  form.New([]form.Field{whose(by), form.Reason("why", "reason", logbook.WhyAccepted)}),

@@ -235,12 +235,16 @@ func (s sign) Keys(env shell.Env) shell.Keys {
 	return shell.Keys{shell.On("Enter", does), shell.On("↑↓ PgDn", "read"), shell.On("←", "back"), shell.On("Esc", leave)}
 }
 
+// Topic is that of its page.
+func (s sign) Topic(shell.Env) string { return "sign" }
+
 // Takes wants no scan.
 func (s sign) Takes(shell.Env) shell.Taking { return shell.NoScan }
 
 // newSigned asks for the name under a day.
 func newSigned(s sign) shell.Screen {
 	return form.Ask{
+		About: "sign",
 		Title: "Sign " + dayName(s.day),
 		Text:  func(shell.Env) []string { return []string{settlesNothing, sealsToo} },
 		Form:  form.New([]form.Field{{Item: "by", Label: "signed by (name)", Manner: form.Text}}),

@@ -71,5 +71,8 @@ func (s site) Keys(env shell.Env) shell.Keys {
 	}
 }
 
+// Topic is that of its page.
+func (s site) Topic(shell.Env) string { return "site" }
+
 // Takes wants no scan.
 func (s site) Takes(shell.Env) shell.Taking { return shell.NoScan }

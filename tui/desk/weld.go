@@ -125,6 +125,7 @@ func (s Weld) others(env shell.Env, j logbook.Joint) {
 
 func whichWeld(j logbook.Joint, ids []string, by string) shell.Screen {
 	return form.Ask{
+		About: "which",
 		Title: "Other welds in " + j.Label,
 		Form:  form.New([]form.Field{{Item: "weld", Label: "which", Manner: form.Choice, Options: ids}}),
 		Done: func(env shell.Env, a form.Answers) {
@@ -201,6 +202,9 @@ func (s Weld) Keys(env shell.Env) shell.Keys {
 		shell.On("↑↓ PgDn", "read"),
 	}
 }
+
+// Topic is that of its page.
+func (s Weld) Topic(shell.Env) string { return "weld" }
 
 // Takes wants no scan.
 func (s Weld) Takes(shell.Env) shell.Taking { return shell.NoScan }

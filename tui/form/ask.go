@@ -16,6 +16,7 @@ import (
 // the answers. It closes itself when it is done.
 type Ask struct {
 	Once  string // its name, where it stands on the stack once (shell.Singular)
+	About string // its topic (shell.Topics)
 	Title string
 	Text  func(shell.Env) []string // nil: no lines
 	Form  Form
@@ -132,6 +133,9 @@ func (s Ask) Keys(env shell.Env) shell.Keys {
 
 // Name is what stands on the stack once; "" for the others.
 func (s Ask) Name() string { return s.Once }
+
+// Topic is that of its page.
+func (s Ask) Topic(shell.Env) string { return s.About }
 
 // Takes is the present field's wish.
 func (s Ask) Takes(shell.Env) shell.Taking {

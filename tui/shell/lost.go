@@ -50,3 +50,25 @@ func (r Root) Untold() []string {
 	}
 	return wrong
 }
+
+// Offered are the keys that the top screen names and that have something to act on, and
+// About what its page says of it. They are for a driver that tries every screen.
+func (r Root) Offered() (keys []string) {
+	if len(r.stack) == 0 {
+		return nil
+	}
+	for _, b := range r.top().Keys(r.env()) {
+		if b.Enabled() {
+			keys = append(keys, b.Keys()...)
+		}
+	}
+	return keys
+}
+
+// About is what the page of the top screen says of it.
+func (r Root) About() About {
+	if len(r.stack) == 0 {
+		return About{}
+	}
+	return aboutOf(r.top(), r.env())
+}

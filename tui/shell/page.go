@@ -19,8 +19,8 @@ type About struct {
 	Rules []string // slugs of the rules behind what it asks
 }
 
-// Explained is a screen that tells what it is for.
-type Explained interface{ About(Env) About }
+// A Topical is a screen that says under which topic its page stands.
+type Topical interface{ Topic(Env) string }
 
 // page is the page of ? and F1 on the screen below it: what that is for, its keys as
 // they were when the page was opened, and the rules behind what it asks.
@@ -42,10 +42,17 @@ func (r Root) pageOf(env Env) page {
 	if !r.sideways(env) {
 		p.all = append(Keys{Runs}, p.all...)
 	}
-	if s, is := r.top().(Explained); is {
-		p.about = s.About(env)
-	}
+	p.about = aboutOf(r.top(), env)
 	return p
+}
+
+// aboutOf is what is said of a screen.
+func aboutOf(s Screen, env Env) About {
+	t, is := s.(Topical)
+	if !is {
+		return About{}
+	}
+	return Topics[t.Topic(env)]
 }
 
 // Update reads, and goes back.

@@ -19,6 +19,7 @@ const (
 // LookAgain asks for another look at a weld that stands. by is the name to offer.
 func LookAgain(env shell.Env, w logbook.Weld, by string) shell.Screen {
 	return form.Ask{
+		About: "again",
 		Title: fmt.Sprintf("Look at %s in %s again", w.ID, w.Joint),
 		Text:  func(env shell.Env) []string { return againText(env, env.Weld(w.ID)) },
 		Form:  form.New(againFields(env, w, by)),

@@ -27,6 +27,7 @@ func Amend(env shell.Env, w logbook.Weld, i int) shell.Screen {
 		stands[f.Item] = logbook.Answer{Item: f.Item, V: v, How: logbook.Typed}
 	}
 	return form.Ask{
+		About: "amend",
 		Title: fmt.Sprintf("%s  %s  %s", w.Joint, w.ID, look.When),
 		Text: func(shell.Env) []string {
 			return []string{"Change an answer of this look: ← goes back, Enter keeps what stands. What was recorded first stays in the log beside it."}

@@ -145,5 +145,8 @@ func (s begin) Keys(shell.Env) shell.Keys {
 	return append(s.form.Keys(), shell.On("←", "one back"), shell.On("Esc", "back"))
 }
 
+// Topic is that of its page.
+func (s begin) Topic(shell.Env) string { return "begin" }
+
 // Takes wants no scan.
 func (s begin) Takes(shell.Env) shell.Taking { return shell.NoScan }

@@ -336,6 +336,15 @@ func (s Walk) Keys(env shell.Env) shell.Keys {
 // A keyed is a step that names its own keys, as they are now.
 type keyed interface{ bind(ctx) shell.Keys }
 
+// Topic is that of the step it stands at.
+func (s Walk) Topic(env shell.Env) string {
+	c := s.ctx(env)
+	if c.w.ID == "" {
+		return "begin"
+	}
+	return "step " + string(s.current(c).place.step)
+}
+
 // Name says that the walk of a weld stands on the stack once.
 func (s Walk) Name() string {
 	if s.weld == "" {
