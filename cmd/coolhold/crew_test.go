@@ -150,7 +150,7 @@ func (c *crew) types(label, text string) {
 func (c *crew) leaves() {
 	c.t.Helper()
 	c.press("esc")
-	c.answers("leave", "2")
+	c.answers("leave", "1")
 	if code := c.exitCode(); code != exitDone {
 		c.t.Errorf("the board ended with exit code %d", code)
 	}
