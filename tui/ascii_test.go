@@ -5,19 +5,17 @@ import (
 	"testing"
 	"time"
 
-	tea "github.com/charmbracelet/bubbletea"
-
 	"coolhold/tui/shell"
 )
 
 // A tooWide is a screen that a narrow window has no room for, and one sign of which no
 // ASCII is known.
-type tooWide struct{ sign string }
+type tooWide struct {
+	shell.Screen
+	sign string
+}
 
-func (s tooWide) Update(shell.Env, tea.Msg) shell.Screen { return s }
-func (s tooWide) View(shell.Env) string                  { return strings.Repeat(s.sign, 70) }
-func (tooWide) Keys(shell.Env) shell.Keys                { return nil }
-func (tooWide) Takes(shell.Env) shell.Taking             { return shell.NoScan }
+func (s tooWide) View(shell.Env) string { return strings.Repeat(s.sign, 70) }
 
 // What every test looks for in every frame is found where it is.
 func TestAFrameThatDoesNotFitIsFound(t *testing.T) {
@@ -26,7 +24,7 @@ func TestAFrameThatDoesNotFitIsFound(t *testing.T) {
 		"─": {60: "lost unsaid", 80: "", 200: ""},
 		"☃": {60: "lost unsaid", 80: "in ASCII", 200: "in ASCII"},
 	} {
-		m := d.m.(shell.Root).With(tooWide{sign})
+		m := d.m.(shell.Root).With(tooWide{holds{}, sign})
 		for _, size := range sizes {
 			says := unfit(m, size)
 			if wants, is := want[size[0]]; is && (wants == "" && says != "" || !strings.Contains(says, wants)) {

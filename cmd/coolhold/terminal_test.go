@@ -76,7 +76,7 @@ func newTerminal(t *testing.T, cols, rows int, silent bool, env []string, name s
 	}
 	x.vt = vt10x.New(opts...)
 	x.setSize(cols, rows)
-	x.cmd.Env = append(os.Environ(), "TERM=xterm-256color", "CI=", "NO_COLOR=", "CLICOLOR=", "CLICOLOR_FORCE=", "COLORTERM=", "COLUMNS=", "LINES=", "LC_ALL=", "LC_CTYPE=", "LANG=")
+	x.cmd.Env = append(os.Environ(), "TERM=xterm-256color", "CI=", "NO_COLOR=", "CLICOLOR=", "CLICOLOR_FORCE=", "COLORTERM=", "COLORFGBG=", "COLUMNS=", "LINES=", "LC_ALL=", "LC_CTYPE=", "LANG=")
 	x.cmd.Env = append(x.cmd.Env, env...)
 	x.cmd.Stdin, x.cmd.Stdout, x.cmd.Stderr = theirs, theirs, theirs
 	x.cmd.SysProcAttr = &syscall.SysProcAttr{Setsid: true, Setctty: true}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -21,7 +22,8 @@ func themeFlag(cmd *cobra.Command, theme *string) {
 }
 
 // themeOf is the theme of this run: the flag's, none where NO_COLOR is set, that of
-// the environment, or what was chosen last on this laptop. "" is the usual one.
+// the environment, what was chosen last on this laptop, or what goes with the terminal.
+// "" is the usual one.
 func themeOf(e edges, flag string) (string, error) {
 	env := e.getenv("COOLHOLD_THEME")
 	switch {
@@ -32,7 +34,18 @@ func themeOf(e edges, flag string) (string, error) {
 	case env != "":
 		return env, isTheme("COOLHOLD_THEME", env)
 	}
-	return keptTheme(), nil
+	return cmp.Or(keptTheme(), background(e)), nil
+}
+
+// background is the theme that goes with the terminal's own page, where the terminal
+// says in the environment which that is: seven and fifteen are the whites of the
+// sixteen colours. One that does not is not asked, since it may never answer.
+func background(e edges) string {
+	colours := strings.Split(e.getenv("COLORFGBG"), ";")
+	if page := colours[len(colours)-1]; page == "7" || page == "15" {
+		return "bright"
+	}
+	return ""
 }
 
 // isTheme refuses a theme that there is not, with the nearest that there is.

@@ -43,6 +43,8 @@ func TestTheThemeIsRemembered(t *testing.T) {
 		}
 	}
 	board(0, black, nil)
+	board(0, white, []string{"COLORFGBG=0;15"}) // the terminal's own page is white
+	board(0, black, []string{"COLORFGBG=15;default;0"})
 	if _, err := os.Stat(file); err == nil {
 		t.Error("a theme is kept that nobody chose")
 	}
@@ -51,6 +53,7 @@ func TestTheThemeIsRemembered(t *testing.T) {
 		t.Errorf("kept as %q", got)
 	}
 	board(0, white, nil)
+	board(0, white, []string{"COLORFGBG=15;0"}) // what was chosen goes before it
 	board(0, black, nil, "--theme", "dark")
 	board(0, black, []string{"COOLHOLD_THEME=dark"})
 	board(0, "", []string{"NO_COLOR=1"})
