@@ -52,9 +52,13 @@ func New(o Program) shell.Root {
 	if o.After == nil {
 		o.After = shell.After
 	}
+	bell := func() { fmt.Fprint(o.Out, "\a") }
+	if o.Plain && !IsTerminal(o.Out) {
+		bell = nil // a script has no ears, and lines of its own
+	}
 	return shell.New(shell.Program{
 		Log: o.Log, Site: o.Site, Theme: o.Theme, Sixteen: o.Sixteen, ASCII: o.ASCII, Spoken: o.Plain, Clock: o.Clock, Mono: o.Mono, NewID: o.NewID, After: o.After,
-		Bell:     func() { fmt.Fprint(o.Out, "\a") },
+		Bell:     bell,
 		Outside:  o.Outside,
 		Start:    func(env shell.Env) shell.Screen { return start(env, o.Notice) },
 		Open:     func(env shell.Env, w logbook.Weld) shell.Screen { return walk.Open(env, w) },
