@@ -65,7 +65,8 @@ func (s find) Update(env shell.Env, msg tea.Msg) shell.Screen {
 }
 
 // hits are what the letters name, the likeliest first; without a letter all of it. What
-// is just so called comes before what only looks like it.
+// is just so called comes before what only looks like it, and what stands on the screens
+// before a verb.
 func (s find) hits(env shell.Env) []target {
 	all := s.of(env)
 	text := strings.TrimSpace(s.in.Value())
@@ -82,6 +83,8 @@ func (s find) hits(env shell.Env) []target {
 	}
 	rank := func(t target) int {
 		switch name := strings.ToLower(t.name); {
+		case t.kind == "verb":
+			return 3
 		case name == strings.ToLower(text):
 			return 0
 		case strings.HasPrefix(name, strings.ToLower(text)):

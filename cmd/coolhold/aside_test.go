@@ -77,7 +77,7 @@ func TestCtrlZAndBack(t *testing.T) {
 	x.waitFor("2  theme")
 	x.press("esc", "esc")
 	x.waitFor("▸ leave")
-	x.press("2")
+	x.press("1")
 	x.waitFor("ready>")
 }
 

@@ -30,7 +30,7 @@ func TestTheThemeIsRemembered(t *testing.T) {
 		}
 		x.press("esc")
 		x.waitFor("▸ leave")
-		x.press("2")
+		x.press("1")
 		if code := x.exitCode(); code != exitDone {
 			t.Errorf("exit code %d", code)
 		}

@@ -167,7 +167,7 @@ func (b builtProgram) boardAfterASleep() {
 	}
 	x.press("esc")
 	x.waitFor("▸ leave")
-	x.press("2")
+	x.press("1")
 	if code := x.exitCode(); code != exitDone {
 		b.t.Errorf("exit code %d", code)
 	}
