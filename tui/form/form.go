@@ -115,7 +115,6 @@ type Form struct {
 	touched bool
 	doubted string // typed once, and asked for again
 	refused bool   // what is typed was not taken: a key that moves in it puts it right, a letter begins anew
-	own     bool   // of a text with usual ones: it is typed
 	Fault   string
 	stands  Answers // what was answered before the form was opened
 	people  []logbook.Person
@@ -193,7 +192,7 @@ func (f Form) Last() logbook.Answer {
 func (f Form) Empty() bool { return f.input.Value() == "" }
 
 func (f Form) advance() Form {
-	f.input, f.Fault, f.touched, f.doubted, f.line, f.own, f.refused = newInput(), "", false, "", nil, false, false
+	f.input, f.Fault, f.touched, f.doubted, f.line, f.refused = newInput(), "", false, "", nil, false
 	for f.at++; f.at < len(f.Fields); f.at++ {
 		if skip := f.Fields[f.at].Skip; skip == nil || !skip(f.Given) {
 			break
@@ -208,8 +207,8 @@ func (f Form) advance() Form {
 
 // Back goes to the field before the present one, if there is one.
 func (f Form) Back() Form {
-	if f.line != nil || f.own {
-		f.line, f.own = nil, false
+	if f.line != nil {
+		f.line = nil
 		return f
 	}
 	for at := f.at - 1; at >= 0; at-- {
@@ -222,7 +221,7 @@ func (f Form) Back() Form {
 }
 
 // AtFirst tells whether there is no field before the present one.
-func (f Form) AtFirst() bool { return f.line == nil && !f.own && f.Back().at == f.at }
+func (f Form) AtFirst() bool { return f.line == nil && f.Back().at == f.at }
 
 // Update takes a key or a scan.
 func (f Form) Update(msg tea.Msg) (Form, Event) {
@@ -285,9 +284,10 @@ func optionList(field Field) widget.List {
 }
 
 func (f Form) typed(field Field, m tea.KeyMsg) (Form, Event) {
-	if f.offersUsual(field) {
-		if more, event, took := f.usual(field, m); took {
-			return more, event
+	if f.listsUsual(field) && !f.refused {
+		more, event, took := f.usual(field, m)
+		if f = more; took {
+			return f, event
 		}
 	}
 	if shell.Is(m, shell.Enter) {

@@ -23,8 +23,8 @@ func (f Form) Keys() shell.Keys {
 			keys = append(keys, field.Other.key())
 		}
 		return keys
-	case f.offersUsual(field):
-		return shell.Keys{shell.Digits(len(field.lines().Options), "choose"), shell.On("type", "your own words"), shell.On("↑↓ Enter", "mark and take")}
+	case f.listsUsual(field):
+		return shell.Keys{shell.Digits(len(field.Usual), "a reason"), shell.On("type", "your own words"), shell.On("Enter", "give it"), shell.On("↑↓", "mark")}
 	case field.Manner == Text && field.asksWho() && len(f.people) > 0:
 		return shell.Keys{shell.On("digit or type, Enter", "who it is")}
 	case field.Manner == Text:

@@ -1,63 +1,64 @@
 package form
 
 import (
-	"slices"
+	"cmp"
+	"strconv"
+	"strings"
 
 	"github.com/charmbracelet/bubbletea"
 
 	"coolhold/logbook"
 	"coolhold/tui/shell"
+	"coolhold/tui/widget"
 )
 
-// ownWords is the last line of the usual ones.
-const ownWords = "in your own words: type it"
+// mostUsual are as many as have a digit.
+const mostUsual = 9
 
-// Reason asks why, with the reasons that are usually given. None of them is marked, and
-// Enter alone takes none.
+// Reason asks why, with the reasons that are usually given. A digit and Enter give one
+// of them, as a digit and Enter give a name: one's own words may begin with a digit. None
+// is marked, and Enter alone takes none.
 func Reason(item, label string, usual []string) Field {
-	return Field{Item: item, Label: label, Manner: Text, Usual: usual}
+	return Field{Item: item, Label: label, Manner: Text, Usual: usual[:min(len(usual), mostUsual)]}
 }
 
-// offersUsual tells whether digits choose what is often said: until a word of one's own
-// is begun.
-func (f Form) offersUsual(field Field) bool {
-	return len(field.Usual) > 0 && f.Empty() && !f.own
+// usualBy is the one that a text chooses, "" where it is one's own words.
+func (f Field) usualBy(text string) string {
+	n, err := strconv.Atoi(text)
+	if err != nil || len(text) != 1 || n < 1 || n > len(f.Usual) {
+		return ""
+	}
+	return f.Usual[n-1]
 }
 
-// lines are the usual ones as a choice.
-func (f Field) lines() Field {
-	f.Options, f.Offer, f.Says = append(slices.Clone(f.Usual[:min(len(f.Usual), 8)]), ownWords), "", nil
-	return f
+// listsUsual tells whether the usual ones are shown: until one's own words are begun.
+func (f Form) listsUsual(field Field) bool {
+	text := strings.TrimSpace(f.input.Value())
+	return len(field.Usual) > 0 && (text == "" || field.usualBy(text) != "")
 }
 
-// usual takes one of the usual ones, or goes on to words of one's own. What is no answer
-// to the list is text.
+// lines are the usual ones as a choice, with the one that is marked.
+func (f Form) lines(field Field) (list widget.List, marked string) {
+	field.Options, field.Offer, field.Says = field.Usual, "", nil
+	return optionList(field), cmp.Or(field.usualBy(strings.TrimSpace(f.input.Value())), f.cursor)
+}
+
+// usual takes one of the usual ones. What is no answer to the list is text.
 func (f Form) usual(field Field, m tea.KeyMsg) (Form, Event, bool) {
-	lines := field.lines()
-	chosen := ""
-	switch n := shell.Digit(m); {
-	case n >= 1 && n <= len(lines.Options):
-		chosen = lines.Options[n-1]
-	case n >= 0:
-		f.Fault = "press one of these digits, or begin with a letter"
-		return f, Nothing, true
-	case shell.Is(m, shell.Up, shell.Down):
-		f.cursor = optionList(lines).Turn(f.cursor, shell.Steps(m, 1))
-		return f, Nothing, true
-	case shell.Is(m, shell.Enter) && f.cursor != "":
-		chosen = f.cursor
-	case shell.Is(m, shell.Enter) && !f.hasGiven(field):
-		f.Fault = "press a digit: nothing is taken for granted here"
-		return f, Nothing, true
+	list, marked := f.lines(field)
+	switch {
+	case shell.Is(m, shell.Up, shell.Down) && f.Empty():
+		f.cursor = list.Turn(f.cursor, shell.Steps(m, 1))
+	case shell.Is(m, shell.Enter) && marked != "":
+		more, event := f.give(field, marked, logbook.Typed)
+		return more, event, true
+	case shell.Is(m, shell.Enter) && f.Empty() && !f.hasGiven(field):
+		f.Fault = "press a digit and Enter, or type it: nothing is taken for granted here"
 	default:
+		f.cursor = ""
 		return f, Nothing, false
 	}
-	if f.Fault = ""; chosen == ownWords {
-		f.own, f.cursor = true, ""
-		return f, Nothing, true
-	}
-	more, event := f.give(field, chosen, logbook.Typed)
-	return more, event, true
+	return f, Nothing, true
 }
 
 // InText tells whether the cursor stands in something typed, where ← moves it.

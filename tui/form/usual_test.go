@@ -30,8 +30,8 @@ func keysInto(f Form, keys ...string) (Form, Event) {
 
 func letters(text string) []string { return strings.Split(text, "") }
 
-// A reason is chosen by a digit or typed; what is stored are the words. None is marked,
-// and Enter alone takes none.
+// A reason is chosen by a digit and Enter or typed, also where it begins with a digit;
+// what is stored are the words. None is marked, and Enter alone takes none.
 func TestAReasonByADigit(t *testing.T) {
 	fresh := func() Form { return New([]Field{Reason("why", "why", []string{"it was wet", "the unit failed"})}) }
 	see := func(f Form) string { return f.View(shell.NewStyle("plain"), 60, 20) }
@@ -39,17 +39,14 @@ func TestAReasonByADigit(t *testing.T) {
 		keys []string
 		want string
 	}{
-		{[]string{"2"}, "the unit failed"},
+		{[]string{"2", "enter"}, "the unit failed"},
 		{[]string{"down", "enter"}, "it was wet"},
 		{append(letters("a van came"), "enter"), "a van came"},
-		{append(append([]string{"3"}, letters("2 of 3 clamps")...), "enter"), "2 of 3 clamps"},
-		{append(append([]string{"3", "left", "left"}, letters("x")...), "backspace", "1"), "1"}, // a word was begun: digits are text
+		{append(letters("2 of 3 clamps"), "enter"), "2 of 3 clamps"}, // begun with the digit of another
+		{[]string{"2", "backspace", "1", "enter"}, "it was wet"},
+		{[]string{"down", "x", "enter"}, "x"},
 	} {
-		f, event := keysInto(fresh(), tt.keys...)
-		if f.InText() {
-			f, event = keysInto(f, "enter")
-		}
-		if event != Complete || f.Given["why"] != (logbook.Answer{Item: "why", V: tt.want, How: logbook.Typed}) {
+		if f, event := keysInto(fresh(), tt.keys...); event != Complete || f.Given["why"] != (logbook.Answer{Item: "why", V: tt.want, How: logbook.Typed}) {
 			t.Errorf("%q: %v, want %q", tt.keys, f.Given, tt.want)
 		}
 	}
@@ -57,15 +54,14 @@ func TestAReasonByADigit(t *testing.T) {
 	if event != Nothing || len(f.Given) > 0 || !strings.Contains(see(f), "press a digit") {
 		t.Errorf("Enter alone took %v\n%s", f.Given, see(f))
 	}
-	if s := see(fresh()); !strings.Contains(s, "1  it was wet") || !strings.Contains(s, "3  in your own words") || strings.Contains(s, "▸ 1") || strings.Contains(s, "▸ it") {
+	if s := see(fresh()); !strings.Contains(s, "1  it was wet") || !strings.Contains(s, "in your own words") || strings.Contains(s, "▸ 1") {
 		t.Errorf("one is marked, or a line is missing:\n%s", s)
 	}
-	f, _ = keysInto(fresh(), "3")
-	if s := see(f); strings.Contains(s, "it was wet") {
-		t.Errorf("the list stands beside the box:\n%s", s)
+	if f, event = keysInto(fresh(), "2"); event != Nothing || !strings.Contains(see(f), "▸ 2  the unit failed") {
+		t.Errorf("a digit alone gave %v, or does not mark its line:\n%s", f.Given, see(f))
 	}
-	if s := see(f.Back()); !strings.Contains(s, "1  it was wet") {
-		t.Errorf("← does not go back to the list:\n%s", s)
+	if f, _ = keysInto(fresh(), letters("2 o")...); strings.Contains(see(f), "it was wet") {
+		t.Errorf("the list stands beside one's own words:\n%s", see(f))
 	}
 }
 

@@ -99,8 +99,11 @@ func (f Form) present(st *shell.Style, width, height int) []string {
 	switch {
 	case field.Manner == Lines:
 		lines = append(lines, f.card(field, st, width)...)
-	case f.offersUsual(field):
-		lines = append(lines, f.options(field.lines(), st, width, height-len(lines)-len(faults))...)
+	case f.listsUsual(field):
+		list, marked := f.lines(field)
+		list.Width, list.Pick, list.Dim = width, st.Pick, st.Dim
+		lines = append(lines, list.View(marked, min(max(1, height-len(lines)-len(faults)-1), mostOptions))...)
+		lines = append(lines, f.box(field, st, width))
 	case field.Manner == Choice:
 		lines = append(lines, f.options(field, st, width, height-len(lines)-len(faults))...)
 	default:
@@ -153,6 +156,8 @@ func (f Form) box(field Field, st *shell.Style, width int) string {
 	case f.hasGiven(field): // Enter keeps it, as is said above
 	case field.Offer != "":
 		line += st.Dim("   Enter: " + field.words(field.Offer))
+	case len(field.Usual) > 0:
+		line += st.Dim("   a digit and Enter, or in your own words")
 	case field.Blank:
 		line += st.Dim("   Enter: leave blank")
 	}
