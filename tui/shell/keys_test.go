@@ -81,7 +81,7 @@ func TestTheFootFits(t *testing.T) {
 			r := listensTo(listener{new([]string), keys, takes}, w, MinHeight)
 			foot := r.footLines(r.env())
 			end := map[Taking]string{NoScan: "? keys", TextField: "F1 keys"}[takes]
-			if len(foot) > 2 || !strings.HasSuffix(foot[len(foot)-1], end) || strings.Contains(strings.Join(foot, ""), "…") || len(r.Untold()) > 0 {
+			if len(foot) > 2 || !strings.Contains(foot[0], "something") || !strings.HasSuffix(foot[len(foot)-1], end) || strings.Contains(strings.Join(foot, ""), "…") || len(r.Untold()) > 0 {
 				t.Errorf("%d wide: %q %q", w, foot, r.Untold())
 			}
 		}
