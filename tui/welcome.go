@@ -74,23 +74,88 @@ func handedOver(env shell.Env) {
 		env.Do.Say("opening a log is not available here")
 		return
 	}
-	env.Do.Push(form.Ask{
-		About: "openlog",
-		Title: "Open a log that was handed over",
-		Text: func(shell.Env) []string {
-			return []string{"From then on the screens show that log, and what is recorded goes into it. coolhold begins with your own again at its next start."}
-		},
-		Form: form.New([]form.Field{{Item: "file", Label: "file of the log, with its folder", Manner: form.Text, Scan: true}}),
-		Done: func(env shell.Env, a form.Answers) {
-			if env.Pending > 0 {
-				env.Do.Say("not opened: something is not stored yet in this log; try again")
-				return
-			}
-			file := strings.Trim(a.V("file"), `'"`) // as a terminal quotes a file that is dropped on it
-			env.Do.Follow(func() (shell.Log, error) { return open(file) })
-		},
-	})
+	env.Do.Push(handedLog{form: logForm()})
 }
+
+// handedLog asks for the file of a log until one can be opened. What was typed stays
+// meanwhile.
+type handedLog struct {
+	form form.Form
+	say  string
+	busy bool
+}
+
+// Topic is that of its page.
+func (s handedLog) Topic(shell.Env) string { return "openlog" }
+
+func logForm() form.Form {
+	return form.New([]form.Field{{Item: "file", Label: "file of the log, with its folder", Hint: "Type its name, or drop it here. ~ is your own folder.", Manner: form.Text, Scan: true}})
+}
+
+// Update asks, has the file opened, and says why it is not.
+func (s handedLog) Update(env shell.Env, msg tea.Msg) shell.Screen {
+	switch m := msg.(type) {
+	case openedMsg:
+		if !s.busy {
+			return s
+		}
+		if s.busy = false; m.err != nil {
+			s.say = logbook.Clean(strings.Join(strings.Fields(m.err.Error()), " "))
+			return s
+		}
+		env.Do.Pop()
+		env.Do.Follow(func() (shell.Log, error) { return m.log, nil })
+		return s
+	case tea.KeyMsg:
+		s.say = "" // of another name
+	}
+	switch {
+	case shell.Is(msg, shell.Leave):
+		env.Do.Pop()
+		return s
+	case s.busy:
+		return s
+	}
+	f, event := s.form.Update(msg)
+	switch {
+	case event != form.Complete:
+		s.form = f
+	case env.Pending > 0:
+		s.say = "not opened: something is not stored yet in this log; try again"
+	default:
+		s.busy = true
+		open, file := env.Outside.OpenLog, f.Given.V("file")
+		env.Do.Look(func() tea.Msg {
+			log, err := open(file)
+			return openedMsg{log, err}
+		})
+	}
+	return s
+}
+
+// View asks for the file.
+func (s handedLog) View(env shell.Env) string {
+	lines := []string{env.Style.Bold(" Open a log that was handed over")}
+	for _, l := range widget.Wrap("From then on the screens show that log, and what is recorded goes into it. coolhold begins with your own again at its next start.", env.W-2) {
+		lines = append(lines, " "+l)
+	}
+	lines = append(lines, "", s.form.View(env.Style, env.W, env.H-len(lines)-1))
+	if s.busy {
+		lines = append(lines, "    opening …")
+	}
+	for _, l := range widget.Wrap(s.say, env.W-4) {
+		if l != "" {
+			lines = append(lines, env.Style.Warn("  ! "+l))
+		}
+	}
+	return strings.Join(lines, "\n")
+}
+
+// Keys are the form's.
+func (s handedLog) Keys(shell.Env) shell.Keys { return append(s.form.Keys(), shell.Leave) }
+
+// Takes is the form's.
+func (s handedLog) Takes(shell.Env) shell.Taking { return s.form.Takes() }
 
 // newSites turns to another site of the log, or opens a new one.
 func newSites() shell.Screen { return sites{} }
