@@ -115,7 +115,10 @@ func (j jobTyping) chooses(env shell.Env, key tea.KeyMsg) jobTyping {
 	case shell.Is(key, shell.Leave):
 		return j.leave(env)
 	}
-	j.leaves = false
+	if j.leaves { // it says only that it goes on
+		j.leaves = false
+		return j
+	}
 	switch {
 	case j.stage != onList:
 		return j.among(d)

@@ -151,7 +151,7 @@ func (j jobTyping) View(env shell.Env) string {
 func (j jobTyping) listView(env shell.Env) string {
 	lines := []string{env.Style.Bold(" The job, typed in here"), ""}
 	if j.leaves && j.typed() {
-		lines = append(lines, env.Style.Warn(" Esc again drops what is typed. Any other key goes on."), "")
+		lines = append(lines, env.Style.Warn(" Esc again drops what is typed. Enter goes on."), "")
 	}
 	for i, s := range jobSteps {
 		mark, says := " ", s.holds(j)

@@ -93,7 +93,10 @@ func (p part) Update(msg tea.Msg, w, h int) (part, event) {
 		if shell.Is(key, shell.Leave) {
 			return p.leave()
 		}
-		p.left = false
+		if p.left { // it says only that it goes on
+			p.left = false
+			return p, goesOn
+		}
 	}
 	switch {
 	case p.back() && isKey:
@@ -260,7 +263,7 @@ func (p part) View(env shell.Env) string {
 			what = p.loses
 		}
 		lines = append(lines, "")
-		for _, l := range widget.Wrap("Esc again drops "+logbook.Clean(what)+". Any other key goes on.", env.W-2) {
+		for _, l := range widget.Wrap("Esc again drops "+logbook.Clean(what)+". Enter goes on.", env.W-2) {
 			lines = append(lines, env.Style.Warn(" "+l))
 		}
 		return strings.Join(lines, "\n")
@@ -340,7 +343,7 @@ func shownBack(yes string, wrong int) string {
 // Keys are what can be pressed here.
 func (p part) Keys() shell.Keys {
 	if p.left {
-		return shell.Keys{shell.On("Esc", "drop it"), shell.On("↑↓", "go on")}
+		return shell.Keys{shell.On("Esc", "drop it"), shell.On("Enter or digit", "go on")}
 	}
 	if p.back() {
 		return shell.Keys{shell.On("1", "yes"), shell.On("↑↓ PgDn", "read"), shell.On("Enter", "change"), shell.BackOne, shell.On("Esc", "drop")}
