@@ -148,6 +148,7 @@ func beginBatch(env shell.Env, b batch) {
 		return
 	}
 	env.Do.Replace(form.Ask{
+		About: "batch",
 		Title: "The batch " + strings.Join(b.joints, ", "),
 		Form:  form.New(fields),
 		Done: func(env shell.Env, a form.Answers) {
@@ -307,6 +308,9 @@ func (b batch) opens(env shell.Env, m member) {
 	env.Do.Push(readyJoint{m.joint.Label})
 }
 
+// Topic is that of its page.
+func (b batch) Topic(shell.Env) string { return "batch" }
+
 // View draws the list and what the next key does.
 func (b batch) View(env shell.Env) string {
 	all := b.members(env)
@@ -356,6 +360,9 @@ func (b batch) Name() string { return "batch" }
 // Takes wants no scan.
 func (b batch) Takes(shell.Env) shell.Taking { return shell.NoScan }
 
+// Topic is that of its page.
+func (s chooseBatch) Topic(shell.Env) string { return "batch" }
+
 // View draws the choice.
 func (s chooseBatch) View(env shell.Env) string {
 	lines := []string{env.Style.Bold(widget.Cut(" Prepare joints together, then fuse them one after another", env.W))}
@@ -369,8 +376,8 @@ func (s chooseBatch) View(env shell.Env) string {
 }
 
 // Keys are the choice's.
-func (s chooseBatch) Keys(shell.Env) shell.Keys {
-	return shell.Keys{shell.On("0", "begin"), shell.On("1-9", "mark"), shell.On("↑↓ PgDn", "choose"), shell.On("Enter", "mark"), shell.Back}
+func (s chooseBatch) Keys(env shell.Env) shell.Keys {
+	return shell.Keys{shell.On("0", "begin"), shell.Digits(len(s.rows(env)), "mark"), shell.On("↑↓ PgDn", "choose"), shell.On("Enter", "mark"), shell.Back}
 }
 
 // Takes wants no scan.
@@ -403,6 +410,9 @@ func (s readyJoint) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	}
 	return s
 }
+
+// Topic is that of its page.
+func (s readyJoint) Topic(shell.Env) string { return "batch" }
 
 // View draws it.
 func (s readyJoint) View(env shell.Env) string {

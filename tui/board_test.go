@@ -115,7 +115,7 @@ func TestEnterAloneAnswersNoObservation(t *testing.T) {
 func TestADisplayUnlikeTheTableStops(t *testing.T) {
 	log := exampleAt(t, monday)
 	d := drive(t, log, monday, 80, 24)
-	d.keys("1", "enter", "enter", "enter", "1", "enter")
+	d.keys("1", "enter", "enter", "enter", "1")
 	d.text("2 m N")
 	d.keys("0", "1", "space", "1", "enter")
 	d.lacks("89 s")

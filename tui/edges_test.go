@@ -78,7 +78,7 @@ func TestAPageOfAWeldWithAnAmbientOnly(t *testing.T) {
 		d.keys("esc", "esc")
 		return text
 	}
-	d.keys("1", "enter", "enter", "enter", "1", "enter")
+	d.keys("1", "enter", "enter", "enter", "1")
 	d.text("2 m N")
 	d.keys("esc")
 	if text := page(); strings.Contains(text, "Settings") {
@@ -285,7 +285,7 @@ func TestTheTimeComesFromTheUnit(t *testing.T) {
 		"read from a code": {"The unit reads its time from the fitting's code.", "the time it shows is recorded."},
 	} {
 		d := drive(t, exampleAt(t, monday), monday, 80, 24)
-		d.keys("1", "enter", "enter", "enter", "1", "enter")
+		d.keys("1", "enter", "enter", "enter", "1")
 		d.text("2 m N")
 		d.keys("0", "1", "space", "1")
 		d.sees("step 4 of 9: settings")

@@ -252,5 +252,8 @@ func (s takingFile) View(env shell.Env) string {
 // Keys are the box's.
 func (s takingFile) Keys(shell.Env) shell.Keys { return s.box.Keys() }
 
+// Topic is that of its page.
+func (s takingFile) Topic(shell.Env) string { return "file" }
+
 // Takes is the box's.
 func (s takingFile) Takes(shell.Env) shell.Taking { return s.box.Takes() }

@@ -127,6 +127,9 @@ func (j jobTyping) planFoot(env shell.Env) []string {
 	return append(foot, env.Style.Bold(" 1: every joint is so, open the site"))
 }
 
+// Topic is that of its page.
+func (j jobTyping) Topic(shell.Env) string { return "newsite" }
+
 // View draws what is typed at present.
 func (j jobTyping) View(env shell.Env) string {
 	switch j.stage {

@@ -132,6 +132,9 @@ func (s siteFiles) opened(env shell.Env, m openedMsg) siteFiles {
 	return s
 }
 
+// Topic is that of its page.
+func (s siteFiles) Topic(shell.Env) string { return "sitefiles" }
+
 // View lists what was given, and asks for the next.
 func (s siteFiles) View(env shell.Env) string {
 	lines := []string{env.Style.Bold(" Open a site from files"), ""}

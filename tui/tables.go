@@ -273,6 +273,9 @@ func (s furtherTable) Keys(shell.Env) shell.Keys {
 	return shell.Keys{shell.On("1", "type it"), shell.On("2", "a file"), shell.BackOne, shell.Back}
 }
 
+// Topic is that of its page.
+func (s furtherTable) Topic(shell.Env) string { return "taketable" }
+
 // Takes wants no scan.
 func (s furtherTable) Takes(shell.Env) shell.Taking { return shell.NoScan }
 

@@ -245,6 +245,9 @@ func (k kitTyping) View(env shell.Env) string { return k.now.View(env) }
 // Keys are the present part's.
 func (k kitTyping) Keys(shell.Env) shell.Keys { return k.now.Keys() }
 
+// Topic is that of its page.
+func (k kitTyping) Topic(shell.Env) string { return "kit" }
+
 // Takes is the present part's.
 func (k kitTyping) Takes(shell.Env) shell.Taking { return k.now.Takes() }
 
@@ -273,6 +276,9 @@ func (s kitWays) View(env shell.Env) string {
 func (s kitWays) Keys(shell.Env) shell.Keys {
 	return shell.Keys{shell.On("1", "type it"), shell.On("2", "a file"), shell.On("←", "one back"), shell.On("Esc", "back")}
 }
+
+// Topic is that of its page.
+func (s kitWays) Topic(shell.Env) string { return "kit" }
 
 // Takes wants no scan.
 func (s kitWays) Takes(shell.Env) shell.Taking { return shell.NoScan }

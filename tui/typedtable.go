@@ -373,5 +373,8 @@ func (s typingTable) View(env shell.Env) string { return s.now.View(env) }
 // Keys are the present part's.
 func (s typingTable) Keys(shell.Env) shell.Keys { return s.now.Keys() }
 
+// Topic is that of its page.
+func (s typingTable) Topic(shell.Env) string { return "typetable" }
+
 // Takes is the present part's.
 func (s typingTable) Takes(shell.Env) shell.Taking { return s.now.Takes() }

@@ -159,6 +159,9 @@ func (s batchCard) walks(env shell.Env) shell.Screen {
 	return Walk{joint: s.joint, asked: h.ID, batch: s.batch}
 }
 
+// Topic is that of its page.
+func (s batchCard) Topic(shell.Env) string { return "batch" }
+
 // View draws the card.
 func (s batchCard) View(env shell.Env) string {
 	c := s.ctx(env)
