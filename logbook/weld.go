@@ -261,7 +261,8 @@ func (w Weld) gives(a Answer) Weld {
 
 // left leaves a walk, or sets its joint down prepared.
 func (w Weld) left(e *Entry, b WalkLeft) Weld {
-	if w.Left, w = true, w.stoodUntil(e); b.Ready {
+	w = w.stoodUntil(e)
+	if w.Left = true; b.Ready {
 		w.Ready = &e.At
 		w.Stood = append(slices.Clone(w.Stood), Stood{From: &e.At})
 	}

@@ -74,6 +74,9 @@ func (b fileBox) Update(env shell.Env, msg tea.Msg) (box fileBox, in *shell.Inpu
 		return b, nil, false
 	}
 	if shell.Is(msg, shell.Enter) && b.form.Empty() {
+		if b.blank == "" {
+			b.say = "type the name of a file, or choose one with ↓"
+		}
 		return b, nil, b.blank != ""
 	}
 	f, event := b.form.Update(msg)

@@ -76,7 +76,7 @@ func TestATerminalWithoutUTF8(t *testing.T) {
 	x.waitFor("joints open.")
 	x.press("esc")
 	x.waitFor("> leave")
-	x.press("2")
+	x.press("1")
 	x.exitCode()
 	<-x.ended
 	if strings.ContainsFunc(string(x.said), func(r rune) bool { return r >= 0x80 }) {

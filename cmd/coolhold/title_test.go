@@ -40,7 +40,7 @@ func TestTheTitleIsGivenBack(t *testing.T) {
 	}
 	x.press("esc")
 	x.waitFor("▸ leave")
-	x.press("2")
+	x.press("1")
 	shift := regexp.MustCompile(`\d\d:\d\d 2B release – Larkrise cottage \(invented\)`)
 	got := func() string { return shift.ReplaceAllString(strings.Join(x.titles(), "|"), "RELEASE") }
 	if err := x.await(func() bool { return got() == "22|RELEASE||23|22|RELEASE||23" }, patience); err != nil {
@@ -50,7 +50,7 @@ func TestTheTitleIsGivenBack(t *testing.T) {
 	bare.waitFor("joints open.")
 	bare.press("esc")
 	bare.waitFor("▸ leave")
-	bare.press("2")
+	bare.press("1")
 	bare.exitCode()
 	<-bare.ended
 	if got := bare.titles(); len(got) > 0 {

@@ -33,7 +33,8 @@ func (b *hand) present() (asking, bool) {
 		return asking{}, false
 	}
 	lines := strings.Split(rest, "\n")
-	a := asking{label: strings.TrimSpace(lines[0])}
+	label, _, _ := strings.Cut(lines[0], "│") // beside it stand the steps
+	a := asking{label: strings.TrimSpace(label)}
 	for _, line := range lines[1:] {
 		if m := optionLine.FindStringSubmatch(line); m != nil {
 			a.options = append(a.options, m[2])

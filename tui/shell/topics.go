@@ -24,7 +24,7 @@ var Topics = map[string]About{
 	"giveup":    {"Give a walk up", "A walk that is not gone on with is ended before any current. Where it is not known that no current was on, the foreman decides.", []string{"walk-open"}},
 	"strike":    {"Not being built", "A joint of the plan is taken off the list, by name and with a reason. Both stay in the log, and it can be taken up again.", []string{"missing-weld", "leg-not-built"}},
 	"takeup":    {"Being built after all", "A joint that was taken off the list is put on it again. Both stay in the log.", []string{"missing-weld"}},
-	"piece":     {"A make-up piece", "A cut-out shortens the stub: a piece of pipe is let in, and one joint becomes two. Each has a fitting of its own.", []string{"cut-not-replaced"}},
+	"piece":     {"A make-up piece", "A cut-out shortens the stub: a piece of pipe is put in, and one joint becomes two. Each has a fitting of its own.", []string{"cut-not-replaced"}},
 	"add":       {"A joint that is not in the plan", "What was made or must be made and no plan names is added, with where it lies. Its welds count as any other.", nil},
 	"shift":     {"Start a shift", "A shift is one day's people and equipment at this site; each weld names its own. Dates of cards and calibration are asked here.", []string{"operator-out-of-date", "unit-out-of-date", "qualification-unknown", "calibration-unknown"}},
 	"weather":   {"Weather", "Weather and shelter count from now on for every weld that is begun. Water in the zone makes voids.", []string{"wet"}},

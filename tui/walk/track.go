@@ -13,6 +13,7 @@ import (
 const (
 	trackFrom = 100
 	trackWide = 24
+	walkWide  = 79 // what the walk's own lines need
 )
 
 // between are the steps that are asked only at times, each before the one that it is
@@ -64,7 +65,8 @@ func (s Walk) tracked(c ctx, height int) string {
 		return s.ui.view(c, height)
 	}
 	step := c.next()
-	c.W -= trackWide
+	wide := min(trackWide, c.W-walkWide)
+	c.W -= wide
 	lines := strings.Split(s.ui.view(c, height), "\n")
 	for i, stop := range stops(step) {
 		if i >= height {
@@ -77,7 +79,7 @@ func (s Walk) tracked(c ctx, height int) string {
 		if stop.state == isNow {
 			paint = c.Style.Bold
 		}
-		lines[i] = widget.Pad(lines[i], c.W) + paint(widget.Cut("│ "+text, trackWide))
+		lines[i] = widget.Pad(lines[i], c.W) + paint(widget.Cut("│ "+text, wide))
 	}
 	return strings.Join(lines, "\n")
 }
