@@ -3,6 +3,7 @@ package main
 import (
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 )
@@ -340,4 +341,30 @@ func (b *hand) signs(by, why string) {
 	b.t.Helper()
 	b.types("your name", by)
 	b.write(why)
+}
+
+// voltsKeys are the keys of a voltage: of the usual ones its digit.
+func voltsKeys(volts string) []string {
+	if i := slices.Index([]string{"39.5", "40", "48", "80"}, volts); i >= 0 {
+		return []string{strconv.Itoa(i + 1)}
+	}
+	if volts == "" {
+		return []string{"6"}
+	}
+	return append(append([]string{"5"}, strings.Split(volts, "")...), "enter")
+}
+
+// lookKeys are the keys of a look: the digit of each indicator, then of melt, wire, marks
+// and line as far as they were answered one by one; 0 is for what is as it should be.
+func lookKeys(one, other string, eyes ...string) (keys []string) {
+	for i, digit := range eyes {
+		if digit != "1" {
+			keys = append(keys, strconv.Itoa(i+1), digit)
+		}
+	}
+	keys = append(keys, "0")
+	if one == other {
+		return append(keys, one)
+	}
+	return append(keys, "6", one, other)
 }
