@@ -9,6 +9,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"runtime"
 	"strings"
 	"testing"
 	"time"
@@ -110,6 +111,11 @@ func (p *part) kill() (said []string) {
 		said = append(said, line)
 	}
 	_ = p.cmd.Wait() // killed
+	if runtime.GOOS == "windows" {
+		// Under wine the end of a program is told, and its locks are let go, before the
+		// write that it was in is done: the next program would be written over.
+		<-time.After(time.Second)
+	}
 	return said
 }
 
