@@ -14,9 +14,10 @@ func Write(p Plan) string {
 	}
 	w.Opt("contract", p.Contract)
 	w.Opt("version", p.Version)
-	if p.Scraping != "" {
+	if p.Scraping != "" || p.ScrapedMin > 0 {
 		w.Open("[require]")
-		w.Put("scraping", p.Scraping)
+		w.Opt("scraping", p.Scraping)
+		toml.Over(&w, "longest_since_scraping_min", p.ScrapedMin)
 	}
 	for _, c := range p.Chambers {
 		writeChamber(&w, c)

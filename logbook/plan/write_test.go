@@ -23,6 +23,7 @@ func TestWriteIsReadBack(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
+		was.ScrapedMin = 45 // invented
 		text := Write(was)
 		is, err := Parse([]byte(text))
 		if err != nil || !reflect.DeepEqual(is, was) {
