@@ -1,7 +1,6 @@
 package shell
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -98,31 +97,6 @@ func Digits(n int, does string) key.Binding {
 		return On("1", does)
 	}
 	return On(fmt.Sprintf("1-%d", n), does)
-}
-
-// Told are bindings from a line such as "0 all done · 1-9 mark an exception". A digit
-// alone is a choice, which arrows and Enter answer too.
-func Told(line string) Keys {
-	var keys Keys
-	for _, item := range strings.Split(line, " · ") {
-		words := strings.Fields(item)
-		n := 0
-		for n < len(words) && isKey(strings.Trim(words[n], ",")) {
-			n++
-		}
-		switch {
-		case item == "digit":
-			keys = append(keys, On("digit", "choose"), On("↑↓", "mark"), On("Enter", "take the one marked"))
-		case len(words) > 0:
-			keys = append(keys, On(strings.Join(words[:n], " "), cmp.Or(strings.Join(words[n:], " "), "answer")))
-		}
-	}
-	return keys
-}
-
-func isKey(word string) bool {
-	_, ok := named[word]
-	return ok || len(word) == 1 && word >= "0" && word <= "9" || len(word) == 3 && word[1] == '-' && word[0] >= '0' && word[2] <= '9'
 }
 
 // has tells whether a key is one of these, with something to act on or not.

@@ -34,7 +34,6 @@ func openFusion(c ctx) stepper {
 			}
 			save(c, "end of fusion", func(h acts.Head) acts.Act { return endAct(c, h, a) })
 		},
-		keys: "digit",
 	}
 }
 
@@ -197,7 +196,6 @@ func openRun(c ctx) stepper {
 		done: func(c ctx, a form.Answers) {
 			save(c, "seconds run", func(h acts.Head) acts.Act { return acts.ReadRun(h, c.w.ID, a.Int(logbook.FieldRun)) })
 		},
-		keys: "digits, Enter",
 	}
 }
 
@@ -212,7 +210,6 @@ func openLook(c ctx) stepper {
 			look.When = logbook.LookHot
 			save(c, "look", func(h acts.Head) acts.Act { return acts.ReadLook(h, c.w.ID, look) })
 		},
-		keys: "0 as it should be · digit",
 	}
 }
 
@@ -385,6 +382,6 @@ func (done) view(c ctx, height int) string {
 }
 
 func (done) takes(ctx) shell.Taking { return shell.NoScan }
-func (done) hint() string           { return "Enter back" }
+func (done) keys(ctx) shell.Keys    { return shell.Keys{shell.On("Enter", "back")} }
 
 func join(lines []string) string { return strings.Join(lines, "\n") }

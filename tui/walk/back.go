@@ -119,7 +119,6 @@ func openPeople(c ctx) stepper {
 			}
 			save(c, "people and unit", func(h acts.Head) acts.Act { return acts.AnswerStep(h, c.w.ID, logbook.StepPeople, answers) })
 		},
-		keys: "digit",
 	}
 }
 
@@ -151,7 +150,6 @@ func besideStep(c ctx, held string, stands form.Answers) stepper {
 				return acts.AnswerStep(h, c.w.ID, logbook.StepBeside, []logbook.Answer{a[item]})
 			})
 		},
-		keys: "digit",
 	}
 	if stands != nil {
 		s.form = form.Again(s.form.Fields, stands)
@@ -177,7 +175,6 @@ func openBreak(c ctx) stepper {
 				return acts.AnswerStep(h, c.w.ID, logbook.StepBreak, []logbook.Answer{a[item]})
 			})
 		},
-		keys: "digit",
 	}
 }
 

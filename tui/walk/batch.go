@@ -268,7 +268,6 @@ func openScrape(c ctx) stepper {
 		done: func(c ctx, a form.Answers) {
 			save(c, "scraped too long ago", func(h acts.Head) acts.Act { return scrapeAct(c, h, a) })
 		},
-		keys: "digit",
 	}
 }
 

@@ -223,7 +223,6 @@ func openBag(c ctx) stepper {
 				return acts.ReadBag(h, c.w.ID, true)
 			})
 		},
-		keys: "digit or digits, Enter",
 	}
 }
 
@@ -255,7 +254,6 @@ func openAmbient(c ctx) stepper {
 		done: func(c ctx, a form.Answers) {
 			save(c, "ambient", func(h acts.Head) acts.Act { return ambientAct(c, h, a) })
 		},
-		keys: "digits, Enter",
 	}
 }
 

@@ -164,17 +164,10 @@ func (s card) takes(c ctx) shell.Taking {
 	return shell.ScanField
 }
 
-// bind names the digits of the lines that there are.
-func (s card) bind(c ctx) shell.Keys {
+// keys name the digits of the lines that there are.
+func (s card) keys(c ctx) shell.Keys {
 	if s.item != "" {
-		return s.ask.bind(c)
+		return s.ask.keys(c)
 	}
 	return shell.Keys{shell.On("Enter", "as last time"), shell.Digits(len(cardItems(c.j)), "change one"), shell.On("scan", "a code")}
-}
-
-func (s card) hint() string {
-	if s.item != "" {
-		return s.ask.hint()
-	}
-	return "Enter as last time · digit changes one"
 }

@@ -351,9 +351,9 @@ func (s prep) takes(ctx) shell.Taking {
 	return s.form.Takes()
 }
 
-func (s prep) hint() string {
+func (s prep) keys(ctx) shell.Keys {
 	if s.item > 0 || s.all {
-		return "digit"
+		return s.form.Keys()
 	}
-	return "0 all done · 1-9 mark an exception"
+	return shell.Keys{shell.On("0", "all done"), shell.On("1-9", "mark an exception")}
 }

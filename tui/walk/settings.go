@@ -247,17 +247,16 @@ func (s settings) takes(c ctx) shell.Taking {
 	return s.typed.takes(c)
 }
 
-func (s settings) hint() string {
+func (s settings) keys(c ctx) shell.Keys {
 	switch {
 	case s.mode == "":
-		return "digit"
-	case s.away && s.typed.form.Takes() == shell.NoScan: // a list
-		return "digit"
+		return s.shown.keys(c)
 	case s.away:
-		return "digits, Enter"
+		return s.typed.keys(c)
 	}
+	keys := shell.Keys{shell.On("Enter", "keyed")}
 	if s.how == logbook.Carried {
-		return "Enter keyed · digit another way"
+		keys = append(keys, shell.Digits(len(modes().Options), "another way"))
 	}
-	return "Enter keyed"
+	return keys
 }

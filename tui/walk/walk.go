@@ -37,7 +37,7 @@ type stepper interface {
 	ended() bool              // a step opened again has its answers, changed or not
 	view(c ctx, height int) string
 	takes(ctx) shell.Taking
-	hint() string
+	keys(ctx) shell.Keys
 }
 
 // steps opens the screen of each step.
@@ -316,11 +316,7 @@ func (s Walk) Keys(env shell.Env) shell.Keys {
 	if s.setsDown(c) {
 		return append(s.batchKeys(c), shell.On("←", "change an answer"), shell.On("Esc", "leave the walk"))
 	}
-	keys := shell.Told(s.ui.hint())
-	if own, is := s.ui.(keyed); is {
-		keys = own.bind(c)
-	}
-	keys = append(s.batchKeys(c), keys...)
+	keys := append(s.batchKeys(c), s.ui.keys(c)...)
 	switch {
 	case s.past > 0:
 		return append(keys, shell.On("←", "one back"), shell.On("Esc", "on with the walk"))
@@ -332,9 +328,6 @@ func (s Walk) Keys(env shell.Env) shell.Keys {
 	}
 	return append(keys, shell.On("Esc", "back"))
 }
-
-// A keyed is a step that names its own keys, as they are now.
-type keyed interface{ bind(ctx) shell.Keys }
 
 // Topic is that of the step it stands at.
 func (s Walk) Topic(env shell.Env) string {
@@ -391,8 +384,7 @@ type formStep struct {
 	done     func(ctx, form.Answers)    // all of them; may be nil
 	scanned  func(ctx, shell.Scan) bool // a scan that is no answer to the field
 	again    func(ctx) form.Form        // the form anew, where the step stays
-	keys     string
-	first    fusion.Stamp // when its first question was answered
+	first    fusion.Stamp               // when its first question was answered
 }
 
 func (s formStep) update(c ctx, msg tea.Msg) stepper {
@@ -466,9 +458,7 @@ func (s formStep) takes(ctx) shell.Taking {
 	return s.form.Takes()
 }
 
-func (s formStep) hint() string { return s.keys }
-
-func (s formStep) bind(ctx) shell.Keys {
+func (s formStep) keys(ctx) shell.Keys {
 	keys := s.form.Keys()
 	if s.scanned != nil {
 		keys = append(keys, shell.On("scan", "the code"))
