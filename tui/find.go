@@ -141,7 +141,10 @@ func targets(env shell.Env) []target {
 	all = append(all, weldTargets(env)...)
 	all = append(all, batchTargets(env)...)
 	all = append(all, screenTargets(env)...)
-	for _, v := range env.Outside.Verbs {
+	if env.Outside.Verbs == nil {
+		return all
+	}
+	for _, v := range env.Outside.Verbs() {
 		all = append(all, target{"verb", v.Name + ": " + v.Does, "in a shell", func(env shell.Env) {
 			env.Do.Say("in a shell: coolhold " + v.Name + " --help")
 		}})

@@ -12,7 +12,7 @@ import (
 func TestSearchAndGo(t *testing.T) {
 	find := func(letters string) *driver {
 		d := driveWith(t, exampleAt(t, monday), monday, 80, 24, func(o *shell.Outside) {
-			o.Verbs = []shell.Verb{{Name: "recall", Does: "find every weld with a batch"}}
+			o.Verbs = func() []shell.Verb { return []shell.Verb{{Name: "recall", Does: "find every weld with a batch"}} }
 		})
 		d.keys("/")
 		d.sees("Go to", "type a few letters", "F1 keys")

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -62,6 +63,29 @@ const (
 type openedMsg struct {
 	log shell.Log
 	err error
+}
+
+// opensSite has a site opened; an openedMsg says what came of it.
+func opensSite(env shell.Env, tag string, plan acts.File, tables []acts.File) {
+	open, h := env.Outside.OpenSite, env.Head()
+	env.Do.Look(func() tea.Msg {
+		if open == nil {
+			return openedMsg{err: errors.New("opening a site is not available here")}
+		}
+		log, err := open(h, tag, plan, tables)
+		return openedMsg{log, err}
+	})
+}
+
+// fault says why nothing was opened.
+func (m openedMsg) fault() string {
+	return "not opened: " + logbook.Clean(strings.Split(m.err.Error(), "\n")[0])
+}
+
+// shows turns to the log that was opened.
+func (m openedMsg) shows(env shell.Env) {
+	env.Do.Pop()
+	env.Do.Follow(func() (shell.Log, error) { return m.log, nil })
 }
 
 func typedSite() shell.Screen { return jobTyping{} }

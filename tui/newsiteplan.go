@@ -35,30 +35,21 @@ func (j jobTyping) readsPlan(env shell.Env, key tea.KeyMsg) jobTyping {
 
 // open has the site opened. The job stays until it is, with all that was typed.
 func (j jobTyping) open(env shell.Env) jobTyping {
-	open, h, tag, file := env.Outside.OpenSite, env.Head(), j.tag, j.file()
-	if open == nil {
-		j.say = "opening a site is not available here"
-		return j
-	}
 	var tables []acts.File
 	for _, t := range j.tables {
 		tables = append(tables, t.file)
 	}
 	j.opens = true
-	env.Do.Look(func() tea.Msg {
-		log, err := open(h, tag, file, tables)
-		return openedMsg{log, err}
-	})
+	opensSite(env, j.tag, j.file(), tables)
 	return j
 }
 
 func (j jobTyping) opened(env shell.Env, m openedMsg) jobTyping {
 	if m.err != nil {
-		j.opens, j.say = false, "not opened: "+logbook.Clean(strings.Split(m.err.Error(), "\n")[0])
+		j.opens, j.say = false, m.fault()
 		return j
 	}
-	env.Do.Pop()
-	env.Do.Follow(func() (shell.Log, error) { return m.log, nil })
+	m.shows(env)
 	return j
 }
 

@@ -104,31 +104,22 @@ func (s siteFiles) letters(env shell.Env, msg tea.Msg) siteFiles {
 	if event != form.Complete {
 		return s
 	}
-	open, h, tag, plan := env.Outside.OpenSite, env.Head(), f.Given.V("tag"), s.plan.File
-	if open == nil {
-		s.say, s.tag = "opening a site is not available here", tagForm()
-		return s
-	}
 	var tables []acts.File
 	for _, t := range s.tables {
 		tables = append(tables, t.File)
 	}
 	s.opens = true
-	env.Do.Look(func() tea.Msg {
-		log, err := open(h, tag, plan, tables)
-		return openedMsg{log, err}
-	})
+	opensSite(env, f.Given.V("tag"), s.plan.File, tables)
 	return s
 }
 
 func (s siteFiles) opened(env shell.Env, m openedMsg) siteFiles {
 	if m.err != nil {
 		s.opens, s.tag = false, nil
-		s.say = "not opened: " + logbook.Clean(strings.Split(m.err.Error(), "\n")[0])
+		s.say = m.fault()
 		return s
 	}
-	env.Do.Pop()
-	env.Do.Follow(func() (shell.Log, error) { return m.log, nil })
+	m.shows(env)
 	return s
 }
 

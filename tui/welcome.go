@@ -103,8 +103,7 @@ func (s handedLog) Update(env shell.Env, msg tea.Msg) shell.Screen {
 			s.say = logbook.Clean(strings.Join(strings.Fields(m.err.Error()), " "))
 			return s
 		}
-		env.Do.Pop()
-		env.Do.Follow(func() (shell.Log, error) { return m.log, nil })
+		m.shows(env)
 		return s
 	case tea.KeyMsg:
 		s.say = "" // of another name

@@ -11,6 +11,7 @@ import (
 	"os/signal"
 	"path/filepath"
 	"strings"
+	"sync"
 
 	"github.com/spf13/cobra"
 
@@ -148,7 +149,7 @@ func screensOn(e edges, shown *shownLog, path, site, theme string) tui.Program {
 				return sealShort(e, log.Path(), h, day)
 			},
 			KeepTheme: keepTheme,
-			Verbs:     verbsFor(e),
+			Verbs:     sync.OnceValue(func() []shell.Verb { return verbsFor(e) }), // all verbs are made for it: not at every start
 		},
 	}
 }

@@ -125,8 +125,8 @@ type Outside struct {
 	// Twin brings the log's twin up, if it has one, and says how that stands. It may
 	// take for ever.
 	Twin func(log Log) TwinState
-	// Verbs are those of the command line, for a search by name.
-	Verbs []Verb
+	// Verbs gives those of the command line, for a search by name.
+	Verbs func() []Verb
 	// KeepTheme keeps the theme that was chosen for the next start.
 	KeepTheme func(name string) error
 }
