@@ -47,8 +47,11 @@ func (s Walk) nextOne(c ctx) (ahead.Ready, bool) {
 
 // batchEnds tells whether the last weld of a batch is recorded.
 func (s Walk) batchEnds(c ctx) bool {
+	if !s.batch.on || len(s.batch.rest) > 0 || c.next() != logbook.StepDone {
+		return false
+	}
 	_, more := FirstReady(c.Env)
-	return s.batch.on && !more && len(s.batch.rest) == 0 && c.next() == logbook.StepDone
+	return !more
 }
 
 // FirstReady is the joint that stands prepared and is to be fused next.
@@ -288,7 +291,7 @@ func scrapeForm(c ctx) form.Form {
 			return logbook.AfterBreak.Word(v)
 		}},
 		{Item: "ago", Label: "seconds since the current is on", Manner: form.Number, Check: form.Whole(0, 3600, "s"), Skip: is(onAlready)},
-		{Item: "why", Label: "why it is given up", Manner: form.Text, Skip: is(givenUp)},
+		form.Reason("why", "why it is given up", logbook.WhyGivenUp).Unless(is(givenUp)),
 	})
 }
 
