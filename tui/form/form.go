@@ -68,9 +68,9 @@ type Other struct {
 // key is the arrow that says it.
 func (o Other) key() key.Binding {
 	if o.How == logbook.Offered {
-		return shell.On("→", logbook.Clean(o.Says))
+		return shell.On("→", "still as shown")
 	}
-	return shell.On("↓", logbook.Clean(o.Says))
+	return shell.On("↓", "not shown")
 }
 
 // words are an answer as it is shown.
