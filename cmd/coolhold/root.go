@@ -185,7 +185,7 @@ func addVerbs(root *cobra.Command, e edges) {
 		}},
 		{"file", "For the file:", []*cobra.Command{newRegister(e), newRecall(e), newHistory(e), newEnclose(e)}},
 		{"log", "The log itself:", []*cobra.Command{newCopy(e), newTwin(e), newSeal(e), newVerify(e), newRestore(e), newLookThrough()}},
-		{"about", "About coolhold:", []*cobra.Command{newLicences(e), newMan(e)}},
+		{"about", "About coolhold:", []*cobra.Command{newCheckup(e), newLicences(e), newMan(e)}},
 	} {
 		root.AddGroup(&cobra.Group{ID: g.id, Title: g.title})
 		for _, v := range g.verbs {
