@@ -43,7 +43,7 @@ func prepare(env *testscript.Env) error {
 	clock := filepath.Join(env.WorkDir, ".clock")
 	env.Setenv(clockEnv, clock)
 	env.Vars = append(env.Vars, raceEnv)
-	env.Setenv("HOME", filepath.Join(env.WorkDir, "home")) // a key or a theme that is kept stays in the script's folder
+	env.Setenv("HOME", filepath.Join(env.WorkDir, "home"))                                       // a key or a theme that is kept stays in the script's folder
 	if err := os.WriteFile(clock, []byte("1773043200000 3600000 boot-1\n"), 0o600); err != nil { // 2026-03-09 08:00 UTC
 		return err
 	}
