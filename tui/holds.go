@@ -253,6 +253,9 @@ func releaseText(id string) func(shell.Env) []string {
 			left, _ := w.Hold.Left(env.Now, env.Beat)
 			lines = []string{"The hold runs: " + shell.Clock(left) + " left. Leave it alone. Holding longer is harmless."}
 		}
+		if says := env.FaultLine(id); says != "" {
+			lines = append(lines, says)
+		}
 		if n := len(w.Doubts); n > 0 {
 			lines = append(lines, logbook.Clean(w.Doubts[n-1].Line()))
 		}

@@ -420,7 +420,9 @@ func TestADoubtfulFigureIsAskedOnceMore(t *testing.T) {
 	m.text("28")
 	m.sees("28 Ω beside 2.4 Ω in the table: read it again")
 	m.text("2.8")
-	m.sees("step 6 of 9: start")
+	m.sees("2.8 Ω lies outside 2.16 … 2.74 Ω: read it again")
+	m.text("2.8")
+	m.sees("step 6 of 9: start", "2.8 Ω lies outside 2.16 … 2.74 Ω: a query, for the foreman.")
 	if b := crew.Last[logbook.ResistanceRead](m.Crew); b.Doubted != "" || *b.Ohms != 2.8 {
 		t.Errorf("stored %+v", b)
 	}
@@ -774,4 +776,50 @@ func TestARefusalIsTimedByItsFirstKey(t *testing.T) {
 	if b := crew.Last[logbook.AttemptRefused](m.Crew); *b.AfterS != 3 || !b.Cold() {
 		t.Errorf("stored %+v", b)
 	}
+}
+
+// While its only unit fuses one joint, nothing that its display shows is another's: the
+// time is not keyed and no resistance read until that fusion has ended.
+func TestABusyUnitShowsAnothersFigures(t *testing.T) {
+	m := onMeadow(t)
+	m.upToStart("1A", "1")
+	m.keys("1", "esc")
+	m.begins("2A")
+	m.fits("3", "W-1")
+	m.prepares()
+	m.text("9")
+	m.bag()
+	id, n := m.Newest().Weld, len(m.Entries)
+	m.sees("step 4 of 9: settings", "Unit CU-1 is fusing 1A: wait for its end")
+	m.lacks("Enter: it is in the unit")
+	m.keys("enter")
+	m.sees("nothing can be keyed into a unit that is fusing")
+	m.pass(40 * time.Second)
+	m.keys("right", "1")
+	m.text("40")
+	m.keys("0", "1", "enter")
+	m.sees("Enter: it is in the unit")
+	if got := m.said(n, logbook.SettingsKeyed{}.Kind()) + m.said(n, logbook.ResistanceRead{}.Kind()); got != 0 {
+		t.Errorf("%d figures of %s were taken off a unit that was fusing", got, id)
+	}
+	m.sets("40", "2.4")
+}
+
+// What is wrong with a weld is said where it is recorded and where it is released, not
+// only in a column of the board.
+func TestAFaultIsSaidWhenItIsRecorded(t *testing.T) {
+	m := onMeadow(t)
+	id := m.upToStart("1A", "1")
+	m.keys("1")
+	m.pass(40 * time.Second)
+	m.keys("1")
+	m.text("40")
+	m.keys("0", "3")
+	m.wants(id, "indicator-flat")
+	m.sees("Write on the pipe", "FAIL: indicator flat", "it is to be cut out")
+	m.keys("enter")
+	m.pass(time.Hour)
+	m.keys("right")
+	m.keys("1")
+	m.sees("The hold is over", "FAIL: indicator flat")
 }

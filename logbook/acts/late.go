@@ -200,7 +200,7 @@ func (l LateWeld) before(r logbook.Reader, w logbook.Weld, settings logbook.Sett
 	if w.Ambient != nil {
 		bodies = append(bodies, *w.Ambient)
 	}
-	return append(bodies, settings, ohmsOf(r, w, l.Ohms, logbook.Later))
+	return append(bodies, settings, OhmsOf(r, w, l.Ohms, logbook.Later))
 }
 
 func (l LateWeld) after(now time.Time, coolingMin int) []logbook.Body {

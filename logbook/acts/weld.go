@@ -1,6 +1,7 @@
 package acts
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"time"
@@ -171,7 +172,7 @@ func keyed(s fusion.Settings, row logbook.TableRow, mode logbook.Mode, seconds i
 func KeySettings(h Head, weld string, mode logbook.Mode, seconds int, volts *float64, how ...logbook.How) Act {
 	return inWalk(h, weld, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
 		s, row, err := ahead.SettingsFor(r, w)
-		if err != nil {
+		if err := cmp.Or(err, mustBeFree(r, w)); err != nil {
 			return nil, err
 		}
 		b := keyed(s, row, mode, seconds, volts, logbook.Typed)
@@ -190,7 +191,10 @@ func KeySettings(h Head, weld string, mode logbook.Mode, seconds int, volts *flo
 // reading outside its window is stored all the same: the unit stops by itself.
 func ReadOhms(h Head, weld string, ohms *float64) Act {
 	return beforeCurrent(h, weld, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
-		b := ohmsOf(r, w, ohms, logbook.Typed)
+		if err := mustBeFree(r, w); err != nil {
+			return nil, err
+		}
+		b := OhmsOf(r, w, ohms, logbook.Typed)
 		if ohms != nil {
 			b.Doubted, _ = ahead.DoubtOhms(r, w, *ohms)
 		}
@@ -201,7 +205,8 @@ func ReadOhms(h Head, weld string, ohms *float64) Act {
 	})
 }
 
-func ohmsOf(r logbook.Reader, w logbook.Weld, ohms *float64, how logbook.How) logbook.ResistanceRead {
+// OhmsOf is a reading beside the window of the fitting that the weld has.
+func OhmsOf(r logbook.Reader, w logbook.Weld, ohms *float64, how logbook.How) logbook.ResistanceRead {
 	row, _ := logbook.RowOf(r, w)
 	return ohmsBy(row, ohms, how)
 }
@@ -222,8 +227,8 @@ func ohmsBy(row logbook.TableRow, ohms *float64, how logbook.How) logbook.Resist
 // at a time on one unit.
 func StartFusion(h Head, weld string, ago int) Act {
 	return beforeCurrent(h, weld, func(r logbook.Reader, w logbook.Weld) ([]logbook.Body, error) {
-		if other, busy := ahead.Busy(r, w.Site, w.Unit); busy {
-			return nil, logbook.Refuse("unit %s is still fusing %s at joint %s: say first how that ended", w.Unit, other.ID, other.Joint)
+		if err := mustBeFree(r, w); err != nil {
+			return nil, err
 		}
 		if w.Settings == nil {
 			return nil, logbook.Refuse("what the unit's display shows is not recorded yet")
@@ -238,6 +243,14 @@ func StartFusion(h Head, weld string, ago int) Act {
 		}
 		return []logbook.Body{logbook.FusionStarted{AgoS: ago}}, nil
 	})
+}
+
+// mustBeFree refuses what cannot have been read off a unit while it fuses another joint.
+func mustBeFree(r logbook.Reader, w logbook.Weld) error {
+	if other, busy := ahead.Busy(r, w.Site, w.Unit); busy {
+		return logbook.Refuse("unit %s is still fusing %s at joint %s: say first how that ended", w.Unit, other.ID, other.Joint)
+	}
+	return nil
 }
 
 // RefuseStart records that the unit refused. run is the seconds that it shows as run

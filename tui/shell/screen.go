@@ -3,6 +3,7 @@ package shell
 import (
 	"context"
 	"errors"
+	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -165,6 +166,28 @@ func (e Env) JointColumn() int { return e.Sight.column() }
 
 // Failed tells whether a weld failed by the audit.
 func (e Env) Failed(weld string) bool { return e.Audit.Verdict(weld) == audit.Failed }
+
+// Fault is the gravest finding on a weld that is open, in words without its number, and
+// whether it fails by it; "" where there is none but work that is still to do.
+func (e Env) Fault(weld string) (says string, fail bool) {
+	worst, found := e.Audit.Worst(weld)
+	if !found || worst.Work {
+		return "", false
+	}
+	return strings.TrimPrefix(strings.TrimPrefix(worst.Says, weld+": "), weld+" "), worst.Severity == audit.Fail
+}
+
+// FaultLine says it with what follows from it.
+func (e Env) FaultLine(weld string) string {
+	switch says, fail := e.Fault(weld); {
+	case says == "":
+		return ""
+	case fail:
+		return "FAIL: " + logbook.Clean(says) + ". When it is cold it is to be cut out."
+	default:
+		return "QUERY: " + logbook.Clean(says) + ". The foreman decides."
+	}
+}
 
 // Mark is an operator's initials.
 func (e Env) Mark(operator string) string {

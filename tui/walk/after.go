@@ -371,6 +371,11 @@ func (done) view(c ctx, height int) string {
 	default:
 		lines = wrapped("Recorded. Leave the joint alone until its hold is over.", c.W)
 	}
+	if says := c.FaultLine(c.w.ID); says != "" && c.w.Stands() && c.w.Disturbed == nil && c.w.Outcome == logbook.Completed {
+		for _, l := range wrapped(says, c.W) {
+			lines = append(lines, c.Style.Warn(l))
+		}
+	}
 	if c.w.Stands() {
 		lines = append(lines, "", "  Write on the pipe:", "", "      "+c.Style.Bold(c.w.Ink(c.Mark(c.w.Operator))))
 	}

@@ -293,7 +293,7 @@ func ambientAct(c ctx, h acts.Head, a form.Answers) acts.Act {
 func openResistance(c ctx) stepper {
 	return formStep{
 		text: func(c ctx) []string {
-			lines := []string{"Connect the leads and support them. The unit reads the coil before it starts."}
+			lines := append(busy(c), "Connect the leads and support them. The unit reads the coil before it starts.")
 			if zone := c.w.ZoneLine(); zone != "" {
 				lines = append(lines, strings.ToUpper(zone)+": its own pair of terminals. The same fitting, the same time; do not move the joint in between.")
 			}
@@ -318,10 +318,29 @@ func ohmsField(c ctx) form.Field {
 	f := form.Of(logbook.FieldOhms).OrNone("the unit does not show it")
 	f.Doubt = func(_ form.Answers, v string) string {
 		ohms, _ := strconv.ParseFloat(v, 64)
-		_, beside := ahead.DoubtOhms(c.Book, c.w, ohms)
-		return beside
+		if _, beside := ahead.DoubtOhms(c.Book, c.w, ohms); beside != "" {
+			return beside
+		}
+		if read := acts.OhmsOf(c.Book, c.w, &ohms, logbook.Typed); read.Outside() {
+			return ohmsBeside(read)
+		}
+		return ""
 	}
 	return f
+}
+
+// ohmsBeside holds a reading against its window.
+func ohmsBeside(b logbook.ResistanceRead) string {
+	return fmt.Sprintf("%s Ω lies outside %.2f … %.2f Ω", b.Shown(), b.Low, b.High)
+}
+
+// busy says that the unit has another joint's current on: until that has ended its display
+// is of that joint.
+func busy(c ctx) []string {
+	if other, is := ahead.Busy(c.Book, c.Site.ID, c.w.Unit); is {
+		return []string{c.Style.Warn(widget.Cut(fmt.Sprintf("  Unit %s is fusing %s: wait for its end, and say how it ended (→).", c.w.Unit, other.Joint), c.W))}
+	}
+	return nil
 }
 
 // refusedLine says what a refusal leaves to be done.
@@ -350,8 +369,9 @@ func openStart(c ctx) stepper {
 	return formStep{
 		text: func(c ctx) []string {
 			lines := []string{"Stand clear; touch neither terminals nor leads. The unit stays out of the pit, behind an RCD (GFCI). The fitting's and the site's own rules go first."}
-			if other, busy := ahead.Busy(c.Book, c.Site.ID, c.w.Unit); busy {
-				lines = append(lines, fmt.Sprintf("Unit %s is fusing %s: wait for its end.", c.w.Unit, other.Joint))
+			lines = append(lines, busy(c)...)
+			if c.w.Ohms != nil && c.w.Ohms.Outside() {
+				lines = append(lines, c.Style.Warn(widget.Cut("  "+ohmsBeside(*c.w.Ohms)+": a query, for the foreman.", c.W)))
 			}
 			if c.w.Settings != nil {
 				then := fmt.Sprintf("Then leave the joint alone for %d min.", c.w.Settings.CoolingMin)

@@ -108,13 +108,16 @@ func typedText(c ctx) []string {
 	if last := lastStop(c, logbook.StepSettings); last != "" {
 		return []string{last, "Do not start. Make the unit show the fitting's own time and voltage, or take a unit that can; then read its display again. Esc leaves the walk."}
 	}
-	return []string{"The figures are away on purpose. Look at the unit, not here."}
+	return append(busy(c), "The figures are away on purpose. Look at the unit, not here.")
 }
 
 func (s settings) update(c ctx, msg tea.Msg) stepper {
 	switch {
 	case s.mode == "":
 		return s.chooses(msg)
+	case !s.away && shell.Is(msg, shell.Enter) && busy(c) != nil:
+		c.Do.Say("nothing can be keyed into a unit that is fusing")
+		return s
 	case !s.away:
 		return s.keyedIn(msg)
 	}
@@ -179,6 +182,9 @@ func (s settings) view(c ctx, height int) string {
 	lines := settingLines(c, set, row, s.mode)
 	if s.mode == "" {
 		return join(append(lines, "", s.shown.form.View(c.Style, c.W, height-len(lines)-1)))
+	}
+	if says := busy(c); says != nil {
+		return join(closed(append(lines, append([]string{""}, says...)...), height))
 	}
 	lines = append(lines, "", c.Style.Bold("  Enter: it is in the unit (the figures go away)"))
 	if s.how == logbook.Carried {
