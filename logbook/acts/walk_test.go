@@ -180,6 +180,8 @@ func TestOneFusionAUnit(t *testing.T) {
 	first, second := c.Prepared("1A"), c.Prepared("1B")
 	c.Do(acts.StartFusion(c.H, first, 0))
 	c.Refused(acts.StartFusion(c.H, second, 0), logbook.ErrRule, "unit CU-1 is still fusing "+first)
+	c.Refused(acts.KeySettings(c.H, second, logbook.ModeKeyed, 40, nil), logbook.ErrRule, "unit CU-1 is still fusing "+first)
+	c.Refused(acts.ReadOhms(c.H, second, new(2.4)), logbook.ErrRule, "unit CU-1 is still fusing "+first)
 	c.Do(acts.BeginWeld(c.H, "2A", crew.Ada, "CU-2"))
 	third := c.Entries[len(c.Entries)-1].Weld
 	c.Do(acts.AnswerStep(c.H, third, logbook.StepFitting, crew.Fitting("coupler 40", "W-1")), acts.AnswerStep(c.H, third, logbook.StepPrep, crew.Card()))
