@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -20,6 +21,7 @@ import (
 type chooseBatch struct {
 	picked map[string]bool
 	at     string
+	none   string // why none is marked
 }
 
 // newBatch is the batch that is in hand, else the question which joints it shall be.
@@ -30,6 +32,9 @@ func newBatch(env shell.Env) shell.Screen {
 	s := chooseBatch{picked: map[string]bool{}}
 	for _, j := range ahead.ProposeBatch(env.Sight, env.Site.ID, env.Outlook().Order, env.Now, env.Beat) {
 		s.picked[j.Label] = true
+	}
+	if len(s.picked) == 0 {
+		s.none = ahead.NoBatch(env.Sight, env.Site.ID, env.Outlook().Order)
 	}
 	return s
 }
@@ -120,7 +125,7 @@ func (s chooseBatch) turned(label string) chooseBatch {
 			picked[l] = is
 		}
 	}
-	return chooseBatch{picked, label}
+	return chooseBatch{picked, label, s.none}
 }
 
 func (s chooseBatch) begin(env shell.Env) {
@@ -203,8 +208,10 @@ func (b batch) members(env shell.Env) (all []member) {
 	for _, r := range ahead.ReadyOn(env.Sight, env.Site.ID, env.Began, env.Now, env.Beat) {
 		all = append(all, member{env.Joint(r.Weld.Joint), &r})
 	}
-	if w, is := inHand(env); is && !slices.Contains(b.joints, w.Joint) {
-		all = append(all, member{env.Joint(w.Joint), nil})
+	for _, w := range inHand(env) {
+		if !slices.Contains(b.joints, w.Joint) {
+			all = append(all, member{env.Joint(w.Joint), nil})
+		}
 	}
 	for _, done := range []bool{false, true} {
 		for _, label := range b.joints {
@@ -260,43 +267,70 @@ func (b batch) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		return b
 	}
 	all := b.members(env)
+	m, is := b.marked(env, all)
 	switch by := shell.Chooses(key); {
 	case shell.Is(key, shell.Leave, shell.BackOne):
 		env.Do.Pop()
 	case by != 0:
-		b.at = b.list(env, all).Move(b.at, by)
-	case shell.Is(key, shell.Enter):
-		b.goesOn(env)
+		b.at = b.list(env, all).Move(m.joint.Label, by)
+	case shell.Is(key, shell.Enter) && is && needShift(env):
+		b.at = ""
+		b.goesOn(env, m)
 	case shell.Digit(key) > 0 && shell.Digit(key) <= len(all):
 		b.opens(env, all[shell.Digit(key)-1])
 	}
 	return b
 }
 
-// goesOn takes what is in hand up, else prepares the next joint, else fuses the next.
-func (b batch) goesOn(env shell.Env) {
-	if !needShift(env) {
-		return
-	}
-	if w, is := inHand(env); is {
-		walk.TakeUp(env, w)
-		return
-	}
-	if ready, is := walk.FirstReady(env); is && len(b.open(env)) == 0 {
-		walk.PushTaken(env, ready)
-		return
-	}
-	b.prepares(env)
-}
-
-// inHand is the walk that is open and not set down, of whoever is at the laptop.
-func inHand(env shell.Env) (logbook.Weld, bool) {
-	for _, j := range env.Sight.All() {
-		if w := env.Weld(j.Walk); j.Walk != "" && w.Ready == nil && w.Operator == env.By {
-			return w, true
+// marked is the joint that Enter goes on with: the one that was chosen, else what is next.
+func (b batch) marked(env shell.Env, all []member) (member, bool) {
+	for _, label := range []string{b.at, b.next(env)} {
+		if i := slices.IndexFunc(all, func(m member) bool { return m.joint.Label == label }); i >= 0 {
+			return all[i], true
 		}
 	}
-	return logbook.Weld{}, false
+	return member{}, false
+}
+
+// next is what is in hand, else the next joint to prepare, else the next to fuse.
+func (b batch) next(env shell.Env) string {
+	if hand := inHand(env); len(hand) > 0 {
+		return hand[0].Joint
+	}
+	if open := b.open(env); len(open) > 0 {
+		return open[0]
+	}
+	ready, _ := walk.FirstReady(env)
+	return ready.Weld.Joint
+}
+
+// goesOn takes a joint that stands prepared or is in hand up, or prepares it and then the
+// others.
+func (b batch) goesOn(env shell.Env, m member) {
+	label := m.joint.Label
+	switch {
+	case m.ready != nil:
+		walk.PushTaken(env, *m.ready)
+	case m.inHand():
+		walk.TakeUpOf(env, env.Weld(m.joint.Walk), b.open(env)...)
+	case m.joint.Stands != "":
+		b.opens(env, m)
+	default:
+		rest := slices.DeleteFunc(b.open(env), func(l string) bool { return l == label })
+		walk.Prepare(env, b.operator, b.unit, append([]string{label}, rest...))
+	}
+}
+
+func (m member) inHand() bool { return m.ready == nil && m.joint.Walk != "" }
+
+// inHand are the walks that are open and not set down, of whoever is at the laptop.
+func inHand(env shell.Env) (hand []logbook.Weld) {
+	for _, j := range env.Sight.All() {
+		if w := env.Weld(j.Walk); j.Walk != "" && w.Ready == nil && w.Operator == env.By {
+			hand = append(hand, w)
+		}
+	}
+	return hand
 }
 
 // opens is what can be done with one joint of a batch.
@@ -315,8 +349,12 @@ func (b batch) Topic(shell.Env) string { return "batch" }
 func (b batch) View(env shell.Env) string {
 	all := b.members(env)
 	lines := []string{env.Style.Bold(widget.Cut(" "+b.title(env, all), env.W)), ""}
-	below := b.below(env)
-	lines = append(lines, b.list(env, all).View(b.at, env.H-len(lines)-len(below)-1)...)
+	m, is := b.marked(env, all)
+	below := []string{" No joint stands prepared. Esc goes back."}
+	if is {
+		below = m.below(env)
+	}
+	lines = append(lines, b.list(env, all).View(m.joint.Label, env.H-len(lines)-len(below)-1)...)
 	return strings.Join(append(append(lines, ""), below...), "\n")
 }
 
@@ -335,18 +373,17 @@ func (b batch) title(env shell.Env, all []member) string {
 }
 
 // below says what Enter does.
-func (b batch) below(env shell.Env) []string {
-	if w, is := inHand(env); is {
-		return []string{env.Style.Bold(" Enter: go on with " + w.ID + " in " + w.Joint)}
+func (m member) below(env shell.Env) []string {
+	enter := func(does string) []string { return []string{env.Style.Bold(" Enter: " + does)} }
+	switch {
+	case m.ready != nil:
+		return append(enter("fuse "+m.joint.Label), walk.TakeLines(env, *m.ready)...)
+	case m.inHand():
+		return enter("go on with " + m.joint.Walk + " in " + m.joint.Label)
+	case m.joint.Stands != "":
+		return enter("open " + m.joint.Label)
 	}
-	if open := b.open(env); len(open) > 0 {
-		return []string{env.Style.Bold(" Enter: prepare " + open[0])}
-	}
-	ready, is := walk.FirstReady(env)
-	if !is {
-		return []string{" No joint stands prepared. Esc goes back."}
-	}
-	return append([]string{env.Style.Bold(" Enter: fuse " + ready.Weld.Joint)}, walk.TakeLines(env, ready)...)
+	return enter("prepare " + m.joint.Label)
 }
 
 // Keys are the list's.
@@ -366,7 +403,7 @@ func (s chooseBatch) Topic(shell.Env) string { return "batch" }
 // View draws the choice.
 func (s chooseBatch) View(env shell.Env) string {
 	lines := []string{env.Style.Bold(widget.Cut(" Prepare joints together, then fuse them one after another", env.W))}
-	for _, l := range widget.Wrap("Marked: what the same leads reach, as many as there are clamps, no two on one pipe.", env.W-2) {
+	for _, l := range widget.Wrap(cmp.Or(s.none, "Marked: what the same leads reach, as many as there are clamps, no two on one pipe."), env.W-2) {
 		lines = append(lines, " "+l)
 	}
 	foot := env.Style.Bold(fmt.Sprintf(" 0: begin with the %d marked", len(s.labels(env))))
@@ -439,11 +476,21 @@ func batchLine(env shell.Env) string {
 	if len(ready) == 0 {
 		return ""
 	}
+	if hand := inHand(env); len(hand) > 0 {
+		return fmt.Sprintf("%s is in hand, %s prepared: key 1.", hand[0].Joint, stand(len(ready)))
+	}
 	line := ready[0].Weld.Joint + " stands prepared, " + scrapedWord(ready[0])
 	if n := len(ready) - 1; n > 0 {
 		line += fmt.Sprintf("; %d more after it", n)
 	}
 	return line + ": key 1."
+}
+
+func stand(n int) string {
+	if n == 1 {
+		return "1 joint stands"
+	}
+	return fmt.Sprintf("%d joints stand", n)
 }
 
 // readyWord is what the board says of a joint that stands prepared.

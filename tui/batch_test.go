@@ -2,10 +2,12 @@ package tui
 
 import (
 	"fmt"
+	"strings"
 	"testing"
 	"time"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/logbook/crew"
 )
 
@@ -165,4 +167,59 @@ func TestABatchInEveryWindow(t *testing.T) {
 		d.keys("1", "esc", "enter", "esc")
 		d.sees("in hand")
 	}
+}
+
+// Enter goes on with the joint that is marked, and the mark stands on what is next: what is
+// in hand before what stands prepared. The board says the same.
+func TestEnterGoesOnWithWhatIsMarkedOfABatch(t *testing.T) {
+	d, log := bothDown(t, 80, 24)
+	d.sees("▸ 1  3B", "Enter: fuse 3B")
+	d.keys("down")
+	d.sees("▸ 2  4B", "Enter: fuse 4B", "Scraped 0 min ago.")
+	d.keys("enter")
+	if w, _ := log.Memory.Book.Weld(log.Memory.Book.Sites()[0].ID, d.lastOfWeld(log)); w.Joint != "4B" || w.Ready != nil {
+		t.Fatalf("taken up: %s %+v", w.Joint, w.Ready)
+	}
+	d.keys("esc")
+	d.sees("▸ 2  4B", "in hand", "Enter: go on with", "in 4B")
+	d.keys("esc")
+	d.sees("4B is in hand, 1 joint stands prepared: key 1.")
+	d.keys("1")
+	d.sees("3B", "▸ 2  4B", "in 4B")
+}
+
+// lastOfWeld is the weld of the newest entry.
+func (d *driver) lastOfWeld(log *memLog) string {
+	return log.Memory.Entries[len(log.Memory.Entries)-1].Weld
+}
+
+// A preparation of a batch that a start of the program broke off is one of the batch still:
+// it is set down like the others.
+func TestABrokenOffPreparationStaysInItsBatch(t *testing.T) {
+	first, log := driveBatch(t, 80, 24)
+	first.text(portOf(t, log, "3B")) // set down; the card of 4B is open, and nothing of it stored
+	c := ona(t)
+	c.Memory, c.H.Site = log.Memory, log.Memory.Book.Sites()[0].ID
+	c.H.At = first.now.Add(time.Minute)
+	c.H.Shift = log.Memory.Book.Sites()[0].Shifts[len(log.Memory.Book.Sites()[0].Shifts)-1]
+	down, _ := c.Book.Weld(c.H.Site, log.Memory.Entries[len(log.Memory.Entries)-1].Weld)
+	c.Do(acts.BeginWeld(c.H, "4B", down.Operator, down.Unit))
+	d := drive(t, log, first.now.Add(2*time.Minute), 80, 24)
+	d.keys("1")
+	d.sees("▸ 2  4B", "in hand", "Enter: go on with")
+	d.keys("enter")
+	for range 12 {
+		switch f := d.frame(); {
+		case strings.Contains(f, "is prepared and clamped"):
+		case strings.Contains(f, "port this leg goes to"):
+			d.text(portOf(t, log, "4B"))
+		case strings.Contains(f, "0  all done"):
+			d.keys("0")
+		case strings.Contains(f, "as last time"):
+			d.keys("enter")
+		default:
+			d.keys("1")
+		}
+	}
+	d.sees("4B is prepared and clamped", "1  set it down")
 }

@@ -3,6 +3,7 @@ package ahead
 import (
 	"cmp"
 	"slices"
+	"strings"
 	"time"
 
 	"coolhold/fusion"
@@ -195,6 +196,21 @@ func ProposeBatch(r logbook.Reader, site string, o Order, now, beat fusion.Stamp
 		}
 	}
 	return nil
+}
+
+// NoBatch says why no batch is proposed.
+func NoBatch(r logbook.Reader, site string, o Order) string {
+	if most := clampsLeft(r, site); most < FewestInBatch {
+		return "None is marked: " + logbook.Count(most, "clamp set") + " of the kit left free."
+	}
+	if len(o.NoUnit) > 0 {
+		var says []string
+		for _, n := range o.NoUnit {
+			says = append(says, n.String())
+		}
+		return "None is marked. " + strings.Join(says, "; ") + ", by the kit and the shift."
+	}
+	return "None is marked: no two that are free lie within the reach of the same leads."
 }
 
 // withinReach are the first of some joints and those beside it.

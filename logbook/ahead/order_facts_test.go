@@ -340,3 +340,20 @@ func TestOrderGivenHoursOutOfRange(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+// Where no batch is proposed it is said why.
+func TestWhyNoBatchIsProposed(t *testing.T) {
+	for _, tt := range []struct{ kit, want string }{
+		{"[[clamp]]\nsizes_mm = [40]\ncount = 1\n", "None is marked: 1 clamp set of the kit left free."},
+		{"[[unit]]\nserial = \"CU-1\"\nlongest_seconds = 9\n[[unit]]\nserial = \"CU-2\"\nlongest_seconds = 9\n", "no control unit can fuse coupler 40 (CU-1: longest time 31 s short"},
+	} {
+		c := withKit(t, tt.kit)
+		o := order(c, ahead.OrderGiven{Ambient: &nine})
+		if got := ahead.ProposeBatch(c.Book, c.H.Site, o, c.H.At, fusion.Stamp{}); len(got) > 0 {
+			t.Fatalf("%q: proposed %v", tt.kit, got)
+		}
+		if got := ahead.NoBatch(c.Book, c.H.Site, o); !strings.Contains(got, tt.want) {
+			t.Errorf("%q: %q, want %q", tt.kit, got, tt.want)
+		}
+	}
+}

@@ -20,6 +20,7 @@ func portField(c ctx, field form.Field) form.Field {
 	if !byDigit(ports) {
 		return typedPort(c, ports, field)
 	}
+	field.Hint = fmt.Sprintf("Read it on the chamber's stub. The plan: port %d.", c.j.Port) // its line may be below the window's end
 	field.Manner = form.Choice
 	for _, p := range ports {
 		field.Options = append(field.Options, portLine(c, p))

@@ -86,10 +86,18 @@ func Open(_ shell.Env, w logbook.Weld) shell.Screen {
 // TakeUp opens a walk that was left, or that a crash broke off, before the
 // current was on, and stores that it is resumed: what may have spoiled since is
 // asked again.
-func TakeUp(env shell.Env, w logbook.Weld) {
+func TakeUp(env shell.Env, w logbook.Weld) { takeUp(env, w, batch{on: w.Ready != nil}) }
+
+// TakeUpOf is TakeUp in a batch, of which rest is not prepared yet.
+func TakeUpOf(env shell.Env, w logbook.Weld, rest ...string) {
+	takeUp(env, w, batch{on: true, rest: rest})
+}
+
+func takeUp(env shell.Env, w logbook.Weld, b batch) {
 	h := env.Head()
 	env.Do.Save(h, "walk resumed", resumes(env, h, w))
-	env.Do.Push(Walk{joint: w.Joint, weld: w.ID, batch: batch{on: w.Ready != nil, operator: w.Operator, unit: w.Unit}})
+	b.operator, b.unit = w.Operator, w.Unit
+	env.Do.Push(Walk{joint: w.Joint, weld: w.ID, batch: b})
 }
 
 // resumes takes a walk up; one that was set down prepared is asked only what came between.
