@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"coolhold/fusion"
 	"coolhold/logbook/acts"
 	"coolhold/logbook/ahead"
 	"coolhold/logbook/crew"
@@ -345,7 +346,7 @@ func TestOrderGivenHoursOutOfRange(t *testing.T) {
 func TestWhyNoBatchIsProposed(t *testing.T) {
 	for _, tt := range []struct{ kit, want string }{
 		{"[[clamp]]\nsizes_mm = [40]\ncount = 1\n", "None is marked: 1 clamp set of the kit left free."},
-		{"[[unit]]\nserial = \"CU-1\"\nlongest_seconds = 9\n[[unit]]\nserial = \"CU-2\"\nlongest_seconds = 9\n", "no control unit can fuse coupler 40 (CU-1: longest time 31 s short"},
+		{"[[unit]]\nserial = \"CU-1\"\nlongest_seconds = 10\n[[unit]]\nserial = \"CU-2\"\nlongest_seconds = 10\n", "no control unit can fuse coupler 40 (CU-1: longest time 30 s short"},
 	} {
 		c := withKit(t, tt.kit)
 		o := order(c, ahead.OrderGiven{Ambient: &nine})
