@@ -1,6 +1,7 @@
 package ahead_test
 
 import (
+	"coolhold/fusion"
 	"errors"
 	"slices"
 	"strings"
