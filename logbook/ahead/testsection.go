@@ -93,7 +93,9 @@ func sectionOf(s logbook.Site, id logbook.SectionID, joints []logbook.Joint, nam
 			}
 		}
 	}
-	slices.SortStableFunc(out.Joints, func(a, b logbook.Joint) int { return slices.IndexFunc(joints, labelled(a)) - slices.IndexFunc(joints, labelled(b)) })
+	slices.SortStableFunc(out.Joints, func(a, b logbook.Joint) int {
+		return slices.IndexFunc(joints, labelled(a)) - slices.IndexFunc(joints, labelled(b))
+	})
 	for _, j := range out.Joints {
 		out.Pipes = withPipes(out.Pipes, j.Joint)
 	}
