@@ -208,6 +208,13 @@ func init() {
 	known[CodeTaught]()
 	known[PersonNamed]()
 	known[SameSite]()
+	known[PressureBegun]()
+	known[PressurePhased]()
+	known[PressureRead]()
+	known[PressureEnded]()
+	known[PressureWithdrawn]()
+	known[ClosingNamed]()
+	known[PressureLook]()
 }
 
 func known[B Body]() {

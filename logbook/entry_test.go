@@ -47,6 +47,14 @@ func filled() []logbook.Body {
 		logbook.CodeTaught{"123456789012345678901234", "coupler 40", "h", "elbow 40", "why", true, "Ona Invented"},
 		logbook.PersonNamed{"Ona Invented", 2, logbook.RoleForeman, "invented firm", []string{"O. Invented"}, []string{"Ona"}, logbook.Yes, "U+200B"},
 		logbook.SameSite{[]logbook.SiteIn{{"log", "plan"}}, "why", true},
+		logbook.PressureBegun{
+			"KM-P1", logbook.SectionID{"A", 3, ""}, logbook.StageWelded, logbook.AsSpecified, 6, "spec 4.2", 60, new(0.2), new(1000.0), "maker, 10 °C", new(5.9), "A/3", "issue 2",
+			"flow gauge", new(10.0), logbook.Gauge{"G-1", new(10.0), new(0.1), "2026-01-02", new(1.2)}, new(fusion.Celsius(9_00)), new(fusion.Celsius(8_00)), logbook.No, logbook.Yes,
+			map[string]string{logbook.ShutVents: logbook.ShutOff}, "Bo Invented", []string{"3B"}, &at, "no laptop",
+		},
+		logbook.PressurePhased{"KM-P1", logbook.PhaseHold, &at}, logbook.PressureRead{"KM-P1", new(6.1), new(0.25), new(0.01), "text", &at, 2, "why"},
+		logbook.PressureEnded{"KM-P1", logbook.RanToEnd, logbook.LeakNone, new(2.0), "text", &at}, logbook.PressureWithdrawn{"KM-P1", "why"},
+		logbook.ClosingNamed{"why"}, logbook.PressureLook{3, logbook.LeakNone, "Bo Invented", "text", &at},
 	}
 }
 
@@ -84,10 +92,10 @@ func TestEveryBodyIsReadBack(t *testing.T) {
 // by that name.
 func TestKindsAsTheyStandInLogs(t *testing.T) {
 	want := []logbook.Kind{
-		"ambient read", "attempt refused", "bag read", "clock doubted", "code taught", "correction", "cover withdrawn", "covered", "cut out",
+		"ambient read", "attempt refused", "bag read", "clock doubted", "closing weld named", "code taught", "correction", "cover withdrawn", "covered", "cut out",
 		"cut-out ordered", "day signed", "disturbed", "enclosed", "entered later", "fusion ended", "fusion started", "gap accepted",
-		"happened", "hold stated", "indicators read", "joint added", "joint planned", "joint split", "joint struck off", "joint taken up", "kit taken", "log restored", "note",
-		"person named", "plan taken", "re-check asked", "released", "resistance read", "reviewed", "run read", "same site", "sealed", "settings keyed",
+		"happened", "hold stated", "indicators read", "joint added", "joint planned", "joint split", "joint struck off", "joint taken up", "kit taken", "log restored", "looked at under pressure", "note",
+		"person named", "plan taken", "pressure phase begun", "pressure read", "pressure test begun", "pressure test ended", "pressure test withdrawn", "re-check asked", "released", "resistance read", "reviewed", "run read", "same site", "sealed", "settings keyed",
 		"shift closed", "shift started", "site opened", "step answered", "step stopped", "table read back", "table taken", "twin set aside",
 		"walk abandoned", "walk left", "walk resumed", "weather changed", "weld begun",
 	}

@@ -60,6 +60,7 @@ type Site struct {
 	Signed   []SignedDay
 	Enclosed []Enclosure
 	Events   []Event // what happened later
+	Tests    []PressureTest
 	Reviews  []Review
 	Codes    CodeList
 	People   []Person // in the order they were first named
@@ -159,6 +160,8 @@ func (s Site) signedOff(e *Entry, body Body) Site {
 		s.Enclosed = append(slices.Clone(s.Enclosed), Enclosure{b, signature(e), e.Weld, e.Joint})
 	case Happened:
 		s.Events = append(slices.Clone(s.Events), Event{b, signature(e), e.Joint})
+	case PressureBegun, PressurePhased, PressureRead, PressureEnded, PressureWithdrawn:
+		s.Tests = pressed(s.Tests, e, b)
 	case CodeTaught:
 		s.Codes = s.Codes.with(Taught{b, signature(e)})
 	case PersonNamed:

@@ -113,6 +113,8 @@ type Weld struct {
 	CutWithdrawn   *Request  // that orders are taken back, said last
 	CutTaken       []Request // the orders that it took back
 	Recheck        *Request  // another look that was asked for last
+	Closing        *Request  // named as the closing weld of a section, last
+	Pressed        []Pressed // looked at under pressure
 	Trail          []*Entry  // all that was said of it
 
 	Doubts []ClockDoubted // of the time its hold has run
@@ -464,6 +466,10 @@ func (w Weld) judged(e *Entry, body Body) Weld {
 		w.Recheck = &Request{signature(e), b.Why}
 	case Correction:
 		w = w.corrected(e, b)
+	case ClosingNamed:
+		w.Closing = &Request{signature(e), b.Why}
+	case PressureLook:
+		w.Pressed = append(slices.Clone(w.Pressed), Pressed{b, signature(e)})
 	}
 	return w
 }
