@@ -14,6 +14,7 @@ import (
 // outside it must keep away from. A package that is not listed is a fault.
 var arrows = map[string][]string{
 	"coolhold/fusion":                  {},
+	"coolhold/fusion/loop":             {"fusion"},
 	"coolhold/logbook/whole":           {},
 	"coolhold/logbook/fault":           {},
 	"coolhold/logbook/toml":            {"logbook/fault"},
