@@ -120,11 +120,8 @@ func (PressureRead) Kind() Kind { return "pressure read" }
 // Line gives what was read.
 func (b PressureRead) Line() string {
 	var says []string
-	if b.Bar != nil {
-		says = append(says, fusion.Figure(*b.Bar)+" bar")
-	}
-	if b.LetOutL != nil {
-		says = append(says, fusion.Figure(*b.LetOutL)+" L let out")
+	if b.Bar != nil || b.LetOutL != nil {
+		says = append(says, PressureFigure(b.Bar, b.LetOutL))
 	}
 	if b.Text != "" {
 		says = append(says, b.Text)
@@ -134,6 +131,19 @@ func (b PressureRead) Line() string {
 		what = fmt.Sprintf("reading %d is %s (%s)", b.Instead, what, b.Why)
 	}
 	return fmt.Sprintf("pressure test %s: %s", b.Test, what) + later(b.Stated, "")
+}
+
+// PressureFigure is what was read: a pressure, water let out, or both.
+func PressureFigure(bar, litres *float64) string {
+	switch {
+	case bar != nil && litres != nil:
+		return fmt.Sprintf("%s bar, %s L let out", fusion.Figure(*bar), fusion.Figure(*litres))
+	case bar != nil:
+		return fusion.Figure(*bar) + " bar"
+	case litres != nil:
+		return fusion.Figure(*litres) + " L let out"
+	}
+	return "no figure"
 }
 
 // PressureEnded ends a test, with what was seen of the joints and what is left in the

@@ -178,8 +178,8 @@ func (t PressureTest) PhaseOf(phase PressurePhase) (at PhaseBegun, next *PhaseBe
 	return PhaseBegun{}, nil, false
 }
 
-// before tells whether one time lies before another, by one clock where there is one.
-func (t Timed) before(o Timed) bool {
+// Before tells whether one time lies before another, by one clock where there is one.
+func (t Timed) Before(o Timed) bool {
 	d, _ := t.Until(o)
 	return d > 0
 }
@@ -189,7 +189,7 @@ func (t Timed) before(o Timed) bool {
 func (t PressureTest) Pressures(from Timed, until *Timed) []Reading {
 	var out []Reading
 	for _, r := range t.Readings {
-		if r.Bar != nil && !r.When().before(from) && (until == nil || r.When().before(*until)) {
+		if r.Bar != nil && !r.When().Before(from) && (until == nil || r.When().Before(*until)) {
 			out = append(out, r)
 		}
 	}

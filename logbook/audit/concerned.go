@@ -17,13 +17,17 @@ const (
 )
 
 // alonePasses are rules on no one weld, whose findings who works alone accepts himself.
-var alonePasses = []string{RepairUnseen, CoverTakenBack, DugUpUnseen, LegStruck, coveredBefore, toldBefore, clockSet, logsUnlike}
+var alonePasses = []string{RepairUnseen, CoverTakenBack, DugUpUnseen, LegStruck, coveredBefore, toldBefore, clockSet, logsUnlike,
+	PressureEarly, PressureUnsettled, PressureAbove, PressureOpenTo, PressureUnsaid, PressureFixed, PressureUndecided, PressureBack}
 
 // concerned is whose matter a query on a joint or on the site is to somebody: what he made
 // or said himself stands in it.
 func (c Case) concerned(f Finding, name string) (who, did string) {
 	if facts, ok := f.facts.(handed); ok {
 		return c.hand(facts, name)
+	}
+	if slices.Contains(ofTests, f.Rule) {
+		return c.said(c.scene.moments[momentOf(f)].by(), name, "made the test")
 	}
 	switch f.Rule {
 	case coveredBefore:
@@ -122,6 +126,8 @@ func (m moment) by() []string {
 		return []string{m.event.By}
 	case m.cover != nil:
 		return []string{m.cover.By}
+	case m.test != nil:
+		return testers(*m.test)
 	}
 	return nil
 }

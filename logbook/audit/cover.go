@@ -79,6 +79,10 @@ type Covering struct {
 	lost []logbook.Event
 	// Repaired are repairs of losses here at which nobody looked but who said so.
 	Repaired []string `json:"repaired_unseen,omitempty"`
+	// Fell are pressure tests here that fell too far or leaked, and were not repeated.
+	Fell []string `json:"pressure_test_failed,omitempty"`
+	// Tested is what is recorded of pressure tests here.
+	Tested []string `json:"pressure_tests"`
 	// Own are joints whose weld its own welder accepted, nobody else having looked.
 	Own []string `json:"own_welder_only,omitempty"`
 }
@@ -105,6 +109,7 @@ func CoveringOf(r logbook.Reader, res Result, section ahead.Section) Covering {
 		}
 	}
 	c.Repaired = res.unseenRepairs(section.Joints)
+	c.Fell, c.Tested = res.Fell(section.Joints), res.TestedLines(section.Joints)
 	c.May = !c.Lacking() && (c.Covered == nil || c.DugUp != nil)
 	return c
 }
@@ -129,13 +134,16 @@ func (c Covering) Lines() []string {
 	case c.Lacking():
 		says = append(says, c.Lacks())
 	case c.May:
-		says = append(says, "may be covered", "no pressure test is recorded here")
+		says = append(says, "may be covered")
+	}
+	if c.May || !slices.Equal(c.Tested, []string{NoTest}) {
+		says = append(says, c.Tested...)
 	}
 	return says
 }
 
 // Lacking tells whether anything keeps the ground away.
-func (c Covering) Lacking() bool { return len(c.Missing)+len(c.Lost)+len(c.Repaired) > 0 }
+func (c Covering) Lacking() bool { return len(c.Missing)+len(c.Lost)+len(c.Repaired)+len(c.Fell) > 0 }
 
 // Lacks names the joints that are missing, each with its state, and what was
 // lost that may be in this section.
@@ -153,6 +161,7 @@ func (c Covering) Lacks() string {
 	for _, l := range c.Repaired {
 		says = append(says, l+", and nobody else looked")
 	}
+	says = append(says, c.Fell...)
 	return strings.Join(says, "; ")
 }
 
@@ -167,5 +176,5 @@ func (c Covering) Labels() []string {
 
 // LacksAs tells whether the same joints, losses and repairs keep the ground away.
 func (c Covering) LacksAs(o Covering) bool {
-	return slices.Equal(c.Labels(), o.Labels()) && slices.Equal(c.Repaired, o.Repaired) && slices.EqualFunc(c.lost, o.lost, func(a, b logbook.Event) bool { return a.Happened == b.Happened && a.Joint == b.Joint })
+	return slices.Equal(c.Labels(), o.Labels()) && slices.Equal(c.Repaired, o.Repaired) && slices.Equal(c.Fell, o.Fell) && slices.EqualFunc(c.lost, o.lost, func(a, b logbook.Event) bool { return a.Happened == b.Happened && a.Joint == b.Joint })
 }

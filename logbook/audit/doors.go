@@ -19,6 +19,12 @@ var (
 	takingUp   = Door{Act: "TakeUpJoint", Screen: "joint: it is being built after all", Verb: "take-up"}
 	striking   = Door{Act: "StrikeJoint", Screen: "joint: it is not being built"}
 	repairing  = Door{Act: "Happen", Verb: "happened"}
+
+	retesting = Door{Act: "BeginPressure", Screen: "pressure tests: begin one", Verb: "pressure begin"}
+	endsTest  = Door{Act: "EndPressure", Screen: "pressure test: say how it ended", Verb: "pressure end"}
+	takesTest = Door{Act: "WithdrawPressure", Screen: "pressure test: take it back", Verb: "pressure withdraw"}
+	closing   = Door{Act: "NameClosing", Screen: "pressure tests: closing weld", Verb: "pressure closing"}
+	pressLook = Door{Act: "LookUnderPressure", Screen: "pressure tests: look at a weld", Verb: "pressure look"}
 )
 
 // workDoors are the doors of what is not done yet: each is done in its own way.
@@ -35,6 +41,10 @@ var workDoors = map[string][]Door{
 	"fail-not-cut-out":   {cuttingOut},
 	"pressure-lost":      {repairing},
 	"site-pressure-lost": {repairing},
+	PressureFailed:       {retesting, takesTest},
+	PressureOpen:         {endsTest, takesTest},
+	UntestedSince:        {retesting, closing},
+	ClosingUnseen:        {pressLook, retesting},
 	"shift-open":         {{Act: "CloseShift", Screen: "end-of-shift check: close the shift"}},
 }
 

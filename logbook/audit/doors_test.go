@@ -9,6 +9,7 @@ import (
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
 	"coolhold/logbook/audit"
+	"coolhold/logbook/crew"
 )
 
 // goesThrough does what a door says about a finding, by its act.
@@ -52,6 +53,21 @@ var goesThrough = map[string]func(*team, audit.Finding){
 	},
 	"Disturb":    func(c *team, f audit.Finding) { c.Do(acts.Disturb(c.H, f.Weld, 3, "", "digger")) },
 	"CloseShift": func(c *team, f audit.Finding) { c.closed() },
+	"BeginPressure": func(c *team, f audit.Finding) {
+		c.Wait(time.Hour)
+		c.Presses(crew.Pressing(crew.Circuit1), 6.1, 6.05)
+	},
+	"EndPressure": func(c *team, f audit.Finding) {
+		c.Do(acts.EndPressure(c.H, logbook.PressureEnded{Test: "KM-P1", Ending: logbook.RanToEnd, Leaks: logbook.LeakNone}))
+	},
+	"WithdrawPressure": func(c *team, f audit.Finding) { c.Do(acts.WithdrawPressure(c.H, "KM-P1", "the wrong circuit")) },
+	"NameClosing": func(c *team, f audit.Finding) {
+		j, _ := c.Book.Joint(c.H.Site, f.Joint)
+		c.Do(acts.NameClosing(c.H, j.Stands, "the last one"))
+	},
+	"LookUnderPressure": func(c *team, f audit.Finding) {
+		c.Do(acts.LookUnderPressure(c.foreman(), f.Weld, logbook.PressureLook{Bar: 3, Leaks: logbook.LeakNone, Witness: crew.Witness}))
+	},
 }
 
 // fits is a weld well made with the fitting of a joint.
@@ -80,6 +96,7 @@ var leads = map[string][]string{
 	"Cut": {"cut-not-replaced"}, "EndFusion": {"unread", "unreleased", "round-not-done"}, "StartFusion": {"unread", "unreleased", "round-not-done"},
 	"ReadLook": {}, "Disturb": {"disturbed", "fail-not-cut-out"}, "EnterLater": {"entered-later", "round-not-done", "day-changed-after-signing", "bag-not-read", "fitting-unlike-plan", "fitting-unfit", "keyed-unlike-table", "fail-not-cut-out", "welded-before-cut-out"},
 	"Happen": {audit.RepairUnseen}, "StrikeJoint": {audit.LegStruck}, "TakeUpJoint": {"missing-weld"},
+	"NameClosing": {audit.ClosingUnseen}, "EndPressure": {audit.PressureUndecided}, "WithdrawPressure": {audit.PressureBack},
 	"BeginWeld": {}, "AbandonWalk": {"missing-weld"},
 }
 

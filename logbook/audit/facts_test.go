@@ -81,6 +81,37 @@ var others = map[string]func(*team){
 		setBy(logbook.ModeSelf, 41)(l)
 		l.Corrects = logbook.Yes
 	}),
+	audit.LeaksUnder: func(c *team) {
+		c.made("1B", well())
+		c.Do(acts.LookUnderPressure(c.foreman(), "KM-0002", logbook.PressureLook{Bar: 3, Leaks: logbook.LeakThere, Text: "drops"}))
+	},
+	audit.ClosingUnseen: closes("the header's last one"),
+	audit.UntestedSince: func(c *team) {
+		pressed(6.1, 6.05)(c)
+		c.Do(acts.Happen(c.H, "1B", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "fell"}))
+	},
+	audit.PressureFailed: pressed(6.1, 5.4),
+	audit.PressureOpen: func(c *team) {
+		c.made("1B", well())
+		c.Wait(time.Hour)
+		c.Begins(crew.Pressing(logbook.SectionID{}))
+	},
+	audit.PressureEarly: func(c *team) {
+		c.made("1B", well())
+		c.Wait(time.Minute)
+		c.Presses(crew.Pressing(logbook.SectionID{}), 6.1, 6.05)
+	},
+	audit.PressureUnsettled: func(c *team) {
+		c.Wait(time.Hour)
+		c.added("X1")
+		c.Presses(crew.Pressing(logbook.SectionID{}), 6.1, 6.05)
+	},
+	audit.PressureAbove:     given(func(b *logbook.PressureBegun) { *b.WeakestBar = 6.1 }),
+	audit.PressureOpenTo:    given(func(b *logbook.PressureBegun) { b.Caps = logbook.No }),
+	audit.PressureUnsaid:    given(func(b *logbook.PressureBegun) { b.Gauge.AboveM = nil }),
+	audit.PressureFixed:     fixed(6.1),
+	audit.PressureBack:      tookBack("it was the header"),
+	audit.PressureUndecided: given(func(b *logbook.PressureBegun) { *b.Gauge.ResolutionBar = 0.4 }),
 	"stopped-in-fusion": how(func(m *manner) {
 		m.ended = logbook.FusionEnded{Outcome: logbook.Stopped, Said: "lead off"}
 	}),

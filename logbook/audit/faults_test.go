@@ -432,5 +432,77 @@ var faults = []struct {
 	{audit.RemarkToRead, []string{"transcribed"}, onSheet(func(l *acts.LateWeld) { l.Remarks = "the clamp slipped" })},
 	{"welded-before-cut-out", []string{"entered-later", "missing-weld"}, cutAndLate(0)},
 	{"made-before-opening", []string{"entered-later"}, late(func(l *acts.LateWeld) { daysBack(l, 1) })},
+	{audit.LeaksUnder, []string{"fail-not-cut-out"}, func(c *team) {
+		c.made("1B", well())
+		c.Do(acts.LookUnderPressure(c.foreman(), "KM-0002", logbook.PressureLook{Bar: 3, Leaks: logbook.LeakThere, Witness: crew.Witness}))
+	}},
+	{audit.ClosingUnseen, []string{audit.PressureUnsettled}, closes("the last one")},
+	{audit.UntestedSince, nil, func(c *team) {
+		pressed(6.1, 6.05)(c)
+		c.Do(acts.Cut(c.H, "KM-0002", "crooked"))
+		c.made("1B", well())
+	}},
+	{audit.PressureFailed, nil, pressed(6.1, 5.5)},
+	{audit.PressureOpen, nil, func(c *team) {
+		c.made("1B", well())
+		c.Wait(time.Hour)
+		c.Begins(crew.Pressing(crew.Circuit1))
+	}},
+	{audit.PressureEarly, nil, func(c *team) {
+		c.made("1B", well())
+		c.Presses(crew.Pressing(crew.Circuit1), 6.1, 6.05)
+	}},
+	{audit.PressureUnsettled, []string{"missing-weld"}, func(c *team) {
+		c.Wait(time.Hour)
+		c.Presses(crew.Pressing(crew.Circuit1), 6.1, 6.05)
+	}},
+	{audit.PressureAbove, nil, given(func(b *logbook.PressureBegun) { *b.WeakestBar = 6.15 })},
+	{audit.PressureOpenTo, nil, given(func(b *logbook.PressureBegun) { b.Shut[logbook.ShutVents] = logbook.OpenToIt })},
+	{audit.PressureUnsaid, nil, given(func(b *logbook.PressureBegun) { b.Gauge.Calibrated = "" })},
+	{audit.PressureFixed, nil, fixed(6.05)},
+	{audit.PressureBack, nil, tookBack("it was circuit 2")},
+	{audit.PressureUndecided, nil, given(func(b *logbook.PressureBegun) { *b.Gauge.ResolutionBar = 0.5 })},
 	{"clock-drifted", nil, func(c *team) { c.made("1B", well()); c.Do(acts.DoubtDrift(c.H, time.Hour)) }},
+}
+
+// pressed is circuit 1 welded and tested once its waits are over, with these readings.
+func pressed(bars ...float64) func(*team) { return given(func(*logbook.PressureBegun) {}, bars...) }
+
+// given is the same with something else given before the test.
+func given(change func(*logbook.PressureBegun), bars ...float64) func(*team) {
+	if len(bars) == 0 {
+		bars = []float64{6.1, 6.05}
+	}
+	return func(c *team) {
+		c.made("1B", well())
+		c.Wait(time.Hour)
+		c.Presses(crew.Pressing(crew.Circuit1, change), bars...)
+	}
+}
+
+// fixed is a test whose second reading is put right.
+func fixed(bar float64) func(*team) {
+	return func(c *team) {
+		pressed(6.1, 5.1)(c)
+		c.Do(acts.ReadPressure(c.H, "", logbook.PressureRead{Test: "KM-P1", Bar: &bar, Instead: 2, Why: "mistyped"}))
+	}
+}
+
+// tookBack is a test that fell and that who made it takes back.
+func tookBack(why string) func(*team) {
+	return func(c *team) {
+		pressed(6.1, 5.1)(c)
+		c.Do(acts.WithdrawPressure(c.H, "KM-P1", why))
+	}
+}
+
+// closes is the weld of 1B made after the test of its circuit, and named as the closing
+// one.
+func closes(why string) func(*team) {
+	return func(c *team) {
+		c.Wait(time.Hour)
+		c.Presses(crew.Pressing(crew.Circuit1), 6.1, 6.05)
+		c.made("1B", well())
+		c.Do(acts.NameClosing(c.H, "KM-0002", why))
+	}
 }

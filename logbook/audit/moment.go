@@ -17,6 +17,7 @@ type moment struct {
 	jump  *logbook.Jump
 	event *logbook.Event
 	cover *logbook.Cover
+	test  *logbook.PressureTest
 }
 
 func momentsOf(s logbook.Site) (out []moment) {
@@ -28,6 +29,9 @@ func momentsOf(s logbook.Site) (out []moment) {
 	}
 	for _, e := range s.Events {
 		out = append(out, moment{id: logbook.NameOfTime(e.At), event: &e})
+	}
+	for _, t := range s.Tests {
+		out = append(out, moment{id: t.ID, test: &t})
 	}
 	return out
 }

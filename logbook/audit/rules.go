@@ -480,6 +480,61 @@ var Rules = []Rule{
 		Says:  "a cover over joints that were not settled, which was dug up by the word of who covered it or welded there", Check: CheckOf(dugUpUnseen, dugUpSays),
 	},
 	{
+		Slug: LeaksUnder, Severity: Fail, Scope: OnWeld, Basis: practice, Do: cutOutDo,
+		Says: "a weld that leaked when it was looked at under pressure", Check: CheckOf(leaksUnder, leaksSays),
+	},
+	{
+		Slug: ClosingUnseen, Severity: Query, Scope: OnWeld, Work: true, Do: "somebody else than its welder looks at it under pressure, with a witness",
+		Basis: practice + ": a closing weld is in no test of its section", Says: "a closing weld at which nobody looked under pressure", Check: CheckOf(closingUnseen, closingSays),
+	},
+	{
+		Slug: UntestedSince, Severity: Query, Scope: OnJoint, Work: true, Do: "test the section again, or name it as the closing weld and look at it under pressure",
+		Basis: "see every weld, test by water before backfill (Northwest geothermal standards 1.8.4; UFGS 15741N 3.7)",
+		Says:  "a joint that changed after its section was tested", Many: "joints that changed after their section was tested", Check: CheckOf(untestedSince, sinceSays),
+	},
+	{
+		Slug: PressureFailed, Severity: Query, Scope: OnEntry, Work: true, Do: "find out why, put it right and test the section again", Basis: practice,
+		Says: "a pressure test whose pressure fell further than its method allows, or under which a leak was seen", Check: CheckOf(pressureFailed, comeSays),
+	},
+	{
+		Slug: PressureOpen, Severity: Query, Scope: OnEntry, Work: true, Do: "say how it ended, or take it back", Basis: practice,
+		Says: "a pressure test that was begun and whose end is not recorded", Check: CheckOf(pressureOpen, testOpenSays),
+	},
+	{
+		Slug: PressureEarly, Severity: Query, Scope: OnEntry, Do: "test the section again, or accept it by name with a reason",
+		Basis: "a pressure test starts only after the longest pressure wait printed on any fitting in the section (the fittings' own tables)",
+		Says:  "a section put under pressure before the printed pressure wait of each of its welds was over", Check: CheckOf(pressureEarly, earlySays),
+	},
+	{
+		Slug: PressureUnsettled, Severity: Query, Scope: OnEntry, Do: "test the section again once they are, or accept it by name with a reason", Basis: practice,
+		Says: "a section put under pressure while a joint of it was not accepted", Check: CheckOf(pressureUnsettled, unsettledSays),
+	},
+	{
+		Slug: PressureAbove, Severity: Query, Scope: OnEntry, Do: "have the part looked at, then accept it by name with a reason", Basis: practice,
+		Says: "a test pressure above what the weakest part takes, the height of the gauge counted in", Check: CheckOf(pressureAbove, aboveSays),
+	},
+	{
+		Slug: PressureOpenTo, Severity: Query, Scope: OnEntry, Do: "have it looked at, then accept it by name with a reason", Basis: practice,
+		Says: "a thing that must not get the test pressure and was open to it, or caps that were not rated or not held", Check: CheckOf(pressureOpenTo, openToSays),
+	},
+	{
+		Slug: PressureUnsaid, Severity: Query, Scope: OnEntry, Unsaid: true, Do: "ask who made the test, then accept it by name with a reason, or test again", Basis: ourChoice,
+		Says: "a pressure test of which rating of the weakest part, gauge or its height are not known", Check: CheckOf(pressureUnsaid, unknownSays),
+	},
+	{
+		Slug: PressureFixed, Severity: Query, Scope: OnEntry, Do: "ask who read the gauge, then accept it by name with a reason", Basis: ourChoice,
+		Says: "a reading of a pressure test that was put right afterwards", Check: CheckOf(pressureFixed, fixedSays),
+	},
+	{
+		Slug: PressureBack, Severity: Query, Scope: OnEntry, Do: "somebody who neither made it nor took it back asks what it was, and accepts this",
+		Basis: ourChoice + "; nobody passes his own work (" + practice + ")",
+		Says:  "a pressure test in which the gauge was read, and which was taken back", Check: CheckOf(pressureBack, backSays),
+	},
+	{
+		Slug: PressureUndecided, Severity: Query, Scope: OnEntry, Do: "test the section again as it says, or accept by name with a reason that nothing was decided",
+		Basis: ourChoice + ": the error of the gauge is carried through", Says: "a pressure test from which nothing can be decided", Check: CheckOf(pressureUndecided, comeSays),
+	},
+	{
 		Slug: clockSet, Severity: Query, Scope: OnEntry, Do: "ask who set the clock, and read what was accepted and signed by it; then accept it by name with a reason",
 		Basis: ourChoice + ": more than 2 min off the boot clock, or back along the log",
 		Says:  "a wall clock that was set between two entries of the log", Check: CheckOf(clockJumped, jumpSays),

@@ -29,6 +29,7 @@ type scene struct {
 	stand   map[string][]string // welds that stand, by joint
 	people  *circle
 	moments map[string]moment // by id
+	tests   []Tested
 	// sameSaid are who said that the logs have one site.
 	sameSaid []string
 }
@@ -64,6 +65,7 @@ func sceneOf(r logbook.Reader, s logbook.Site) *scene {
 	sc.readWelds()
 	sc.losses, sc.repairs = ahead.OpenLosses(r, s), ahead.Repairs(r, s)
 	sc.people = peopleOf(r, s.ID)
+	sc.tests = testedOf(r, s)
 	sc.moments = map[string]moment{}
 	for _, m := range momentsOf(s) {
 		sc.moments[m.id] = m

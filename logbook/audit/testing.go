@@ -1,0 +1,186 @@
+package audit
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"coolhold/fusion"
+	"coolhold/fusion/loop"
+	"coolhold/logbook"
+	"coolhold/logbook/ahead"
+)
+
+// NoTest is what is said of a part of the site of which no test is recorded.
+const NoTest = "no pressure test is recorded here"
+
+// asFar goes behind what a test came to: it is what was recorded, no more.
+const asFar = ", as far as recorded"
+
+// A Testing is how a section stands towards its pressure test.
+type Testing struct {
+	Section     ahead.TestSection `json:"-"`
+	Name        string            `json:"section"`
+	Joints      []string          `json:"joints"`
+	NotAccepted []string          `json:"not_accepted"`
+	NotBefore   string            `json:"not_before,omitempty"` // local time, RFC 3339, while a printed wait runs
+	PrintsNone  []string          `json:"prints_no_wait,omitempty"`
+	Litres      *float64          `json:"litres,omitempty"` // by the least walls: an upper figure
+	Tests       []TestState       `json:"tests"`            // oldest first
+	wait        ahead.SectionWait
+}
+
+// A TestState is one test with what it comes to, for other programs. The outcome is
+// "within", "not_within" or "undecided"; nothing says that a section is tight.
+type TestState struct {
+	ID      string          `json:"test"`
+	Stage   string          `json:"stage"`
+	Method  string          `json:"method"`
+	Begun   string          `json:"begun"` // local time, RFC 3339
+	By      string          `json:"by"`
+	Ended   string          `json:"ended,omitempty"`
+	Ending  string          `json:"ending,omitempty"`
+	Outcome string          `json:"outcome,omitempty"` // once it has ended
+	Says    []string        `json:"says"`
+	Without []ahead.Outside `json:"without"` // joints that it does not hold
+	LeftBar *float64        `json:"left_bar,omitempty"`
+	tested  Tested
+}
+
+// TestingOf is how a section stands at now.
+func TestingOf(r logbook.Reader, res Result, section ahead.TestSection, now, beat fusion.Stamp) Testing {
+	t := Testing{Section: section, Name: section.Name, NotAccepted: append([]string{}, res.NotAccepted(section)...), Tests: []TestState{}}
+	for _, j := range section.Joints {
+		t.Joints = append(t.Joints, j.Label)
+	}
+	t.wait = ahead.SectionWaitOf(r, res.site, section, now, beat)
+	if t.PrintsNone = t.wait.NoWait; t.wait.Runs {
+		t.NotBefore = logbook.UpMinute(t.wait.Over).Format(rfc3339)
+	}
+	if litres, known := section.Litres(); known {
+		t.Litres = &litres
+	}
+	for _, k := range res.Tests() {
+		if k.Section == section.ID {
+			t.Tests = append(t.Tests, k.State())
+		}
+	}
+	return t
+}
+
+const rfc3339 = "2006-01-02T15:04:05Z07:00"
+
+// State is a test for other programs.
+func (t Tested) State() TestState {
+	s := TestState{
+		ID: t.ID, Stage: t.Stage.String(), Method: t.Method.String(), Begun: t.When().Local().Format(rfc3339), By: t.By,
+		Says: append([]string{}, t.Result.Lines...), Without: append([]ahead.Outside{}, t.Outside...), tested: t,
+	}
+	if e := t.Ended; e != nil {
+		s.Ended, s.Ending, s.Outcome, s.LeftBar = e.When().Local().Format(rfc3339), e.Ending.String(), t.Result.Outcome.Code(), e.LeftBar
+	}
+	return s
+}
+
+// Line is a test in one line for a person.
+func (s TestState) Line() string { return s.tested.Line() }
+
+// Line is a test in one line for a person: "KM-P1, before cover, 12 March 2026: within
+// what the method allows, as far as recorded; without 3B".
+func (t Tested) Line() string {
+	return fmt.Sprintf("%s, %s, %s: %s", t.ID, t.Stage, t.When().Local().Format("2 January 2006"), t.Came())
+}
+
+// Came is what a test came to, in a few words.
+func (t Tested) Came() string {
+	says := t.Result.Outcome.String() + asFar
+	switch e := t.Ended; {
+	case e == nil:
+		return "goes on"
+	case e.Ending == logbook.CalledOff && t.Result.Outcome != loop.NotWithin:
+		says = "called off"
+	case t.Result.Outcome == loop.CannotDecide:
+		says = t.Result.Outcome.String()
+	}
+	if out := ahead.Without(t.Outside); out != "" && t.Holds() {
+		says += "; " + out
+	}
+	return says
+}
+
+// Lines say how a section stands: what the last test came to, else whether it may be
+// tested and from when. It advises.
+func (t Testing) Lines(now fusion.Stamp) []string {
+	var says []string
+	for _, s := range t.Tests {
+		says = append(says, s.Line())
+	}
+	if len(t.NotAccepted) > 0 {
+		says = append(says, "not accepted: "+strings.Join(t.NotAccepted, ", "))
+	} else {
+		says = append(says, "every joint is accepted")
+	}
+	if line := t.wait.Line(now); line != "" {
+		says = append(says, line)
+	}
+	if len(t.Tests) == 0 {
+		says = append(says, NoTest)
+	}
+	return says
+}
+
+// Short says in a few words how a section stands, for lists: its newest test, else that
+// there is none.
+func (t Testing) Short() string {
+	if len(t.Tests) == 0 {
+		return "no test"
+	}
+	k := t.Tests[len(t.Tests)-1].tested
+	return k.When().Local().Format("2 Jan") + ": " + k.Came()
+}
+
+// TestedLines say what is recorded of pressure tests of some joints: of each section the
+// newest test that ran to its end, which joints none of them holds, and what fell.
+func (res Result) TestedLines(joints []logbook.Joint) []string {
+	var lines []string
+	left := labelsOf(joints)
+	for i, t := range slices.Backward(res.Tests()) {
+		if !slices.ContainsFunc(joints, func(j logbook.Joint) bool { return t.Of.Has(j.Label) }) {
+			continue
+		}
+		newer := slices.ContainsFunc(res.Tests()[i+1:], func(o Tested) bool { return o.Section == t.Section && o.Ended != nil })
+		if t.Ended == nil || !newer && t.Stage.Welds() {
+			lines = append([]string{"pressure test " + t.Line() + " (" + t.Of.Name + ")"}, lines...)
+		}
+		if t.Holds() {
+			left = slices.DeleteFunc(left, func(l string) bool { return t.Of.Has(l) && t.out(l) == "" })
+		}
+	}
+	switch {
+	case len(lines) == 0:
+		return []string{NoTest}
+	case len(left) > 0:
+		lines = append(lines, "no pressure test holds "+strings.Join(left, ", "))
+	}
+	return lines
+}
+
+func labelsOf(joints []logbook.Joint) []string {
+	out := make([]string, len(joints))
+	for i, j := range joints {
+		out[i] = j.Label
+	}
+	return out
+}
+
+// Fell are the open tests' failures that touch some joints, each in a line.
+func (res Result) Fell(joints []logbook.Joint) []string {
+	var says []string
+	for _, t := range res.Tests() {
+		f, found := res.Find(PressureFailed + ":" + t.ID)
+		if found && f.Open() && slices.ContainsFunc(joints, func(j logbook.Joint) bool { return t.Of.Has(j.Label) }) {
+			says = append(says, fmt.Sprintf("pressure test %s of %s: %s", t.ID, t.Of.Name, t.Came()))
+		}
+	}
+	return says
+}
