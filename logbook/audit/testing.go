@@ -2,6 +2,7 @@ package audit
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -58,6 +59,7 @@ func TestingOf(r logbook.Reader, res Result, section ahead.TestSection, now, bea
 		t.NotBefore = logbook.UpMinute(t.wait.Over).Format(rfc3339)
 	}
 	if litres, known := section.Litres(); known {
+		litres = math.Round(litres*100) / 100
 		t.Litres = &litres
 	}
 	for _, k := range res.Tests() {
@@ -183,4 +185,105 @@ func (res Result) Fell(joints []logbook.Joint) []string {
 		}
 	}
 	return says
+}
+
+// PressureCaution stands wherever a section is put under pressure.
+const PressureCaution = "A pressure test stores energy: people out of the trench, bleed slowly, no air. The site's own rules come first."
+
+// OfTest are the findings on one test.
+func (res Result) OfTest(id string) []Finding {
+	return res.where(func(f Finding) bool { return strings.HasSuffix(f.Key, ":"+id) })
+}
+
+// Course is what was done in a test, one thing a line, in the order of their times.
+func (t Tested) Course() []string {
+	type done struct {
+		at   logbook.Timed
+		line string
+	}
+	var all []done
+	for _, p := range t.Phases {
+		all = append(all, done{p.When(), p.Phase.String()})
+	}
+	for i, r := range t.Readings {
+		line := fmt.Sprintf("%d. %s", i+1, logbook.PressureFigure(r.Bar, r.LetOutL))
+		if r.Bar == nil && r.LetOutL == nil {
+			line = fmt.Sprintf("%d.", i+1)
+		}
+		if r.Text != "" {
+			line += " " + r.Text
+		}
+		if n := len(r.Was); n > 0 {
+			line += fmt.Sprintf(" (was %s; %s: %s)", logbook.PressureFigure(r.Was[0].Bar, r.Was[0].LetOutL), r.Fixes[n-1].By, r.Fixes[n-1].Why)
+		}
+		all = append(all, done{r.When(), line})
+	}
+	slices.SortStableFunc(all, func(a, b done) int {
+		d, _ := b.at.Until(a.at)
+		return int(max(-1, min(1, d)))
+	})
+	var out []string
+	for _, d := range all {
+		out = append(out, d.at.Local().Format("15:04")+"  "+d.line)
+	}
+	if e := t.Ended; e != nil {
+		out = append(out, e.When().Local().Format("15:04")+"  "+strings.TrimPrefix(e.Line(), "pressure test "+e.Test+": "))
+	}
+	return out
+}
+
+// A TestRecord is one test whole, for other programs; its keys never change.
+type TestRecord struct {
+	TestState
+	Section  string            `json:"section"`
+	Given    map[string]string `json:"given"` // as typed, by key; what is not known is not there
+	Missing  []string          `json:"not_accepted_at_begin"`
+	Phases   []PhaseRecord     `json:"phases"`
+	Readings []ReadingRecord   `json:"readings"`
+	Leaks    string            `json:"leaks,omitempty"`
+	Later    string            `json:"entered_later,omitempty"` // why
+}
+
+// A PhaseRecord is a phase for other programs.
+type PhaseRecord struct {
+	Phase string `json:"phase"`
+	At    string `json:"at"`
+}
+
+// A ReadingRecord is a reading for other programs.
+type ReadingRecord struct {
+	At      string   `json:"at"`
+	Minute  float64  `json:"minute"` // since the begin, to a tenth
+	Bar     *float64 `json:"bar,omitempty"`
+	LetOutL *float64 `json:"let_out_l,omitempty"`
+	By      string   `json:"by"`
+	Was     *float64 `json:"was_bar,omitempty"` // before it was put right
+}
+
+// Record is a test whole.
+func (t Tested) Record() TestRecord {
+	r := TestRecord{TestState: t.State(), Section: t.Of.Name, Given: map[string]string{}, Missing: append([]string{}, t.Missing...), Phases: []PhaseRecord{}, Readings: []ReadingRecord{}, Later: t.Why}
+	for _, v := range logbook.PressureValues {
+		if s := v.Stored(t.PressureBegun); s != "" && v.Asked(t.Method) {
+			r.Given[v.Key] = s
+			if v.Options != nil {
+				r.Given[v.Key] = v.Options.Word(s)
+			}
+		}
+	}
+	for _, p := range t.Phases {
+		r.Phases = append(r.Phases, PhaseRecord{p.Phase.String(), p.When().Local().Format(rfc3339)})
+	}
+	for _, k := range t.Readings {
+		d, _ := t.When().Until(k.When())
+		rec := ReadingRecord{At: k.When().Local().Format(rfc3339), Minute: float64(int(d.Minutes()*10+0.5)) / 10, Bar: k.Bar, LetOutL: k.LetOutL, By: k.By}
+		if len(k.Was) > 0 {
+			rec.Was = k.Was[0].Bar
+		}
+		r.Readings = append(r.Readings, rec)
+	}
+	if t.Ended != nil && t.Ended.Leaks != "" {
+		r.Leaks = logbook.Leaks.Word(t.Ended.Leaks)
+	}
+	return r
 }
