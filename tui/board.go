@@ -247,6 +247,9 @@ func lookAhead(env shell.Env) []string {
 		first += " " + env.Shift.Weather.String() + "."
 	}
 	lines := []string{first, testLine(env, f)}
+	if tested := logbook.Clean(env.Audit.TestedShort()); tested != "" {
+		lines = append(lines, tested)
+	}
 	if f.Wait.Doubtful() {
 		lines = append(lines, fmt.Sprintf("That wait is over %s if the wall clock is right: %s.", day(env, f.Wait.ByWall), f.Wait.Doubt.Says()))
 	}

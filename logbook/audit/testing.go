@@ -287,3 +287,72 @@ func (t Tested) Record() TestRecord {
 	}
 	return r
 }
+
+// Standing says how a section stands without its tests: whether every joint is accepted,
+// and from when the tables let it be put under pressure.
+func (t Testing) Standing(now fusion.Stamp) []string {
+	t.Tests = nil
+	return t.Lines(now)[:len(t.Lines(now))-1]
+}
+
+// A Plotted is a pressure at a minute: of a test as specified since the pressure was
+// reached, else since its begin.
+type Plotted struct{ Minute, Bar float64 }
+
+// Plot is the pressures of a test for a chart.
+func (t Tested) Plot() []Plotted {
+	from := t.When()
+	if t.Method == logbook.AsSpecified {
+		if hold, begun := ahead.HoldFrom(t.PressureTest); begun {
+			from = hold
+		}
+	}
+	var out []Plotted
+	for _, r := range t.Pressures(from, nil) {
+		d, _ := from.Until(r.When())
+		out = append(out, Plotted{d.Minutes(), *r.Bar})
+	}
+	return out
+}
+
+// A ChartLevel is a line across the chart of a test, with its name.
+type ChartLevel struct {
+	Bar  float64
+	Name string
+}
+
+// Levels are the lines that a test is read against: the pressure that was to be reached,
+// and how far it may fall from where it began.
+func (t Tested) Levels() []ChartLevel {
+	out := []ChartLevel{{t.Bar, "to be reached"}}
+	if points := t.Plot(); t.AllowedBar != nil && len(points) > 0 {
+		out = append(out, ChartLevel{points[0].Bar - *t.AllowedBar, "lowest allowed"})
+	}
+	return out
+}
+
+// TestedShort says for the board which test goes on, and what was tested with what each
+// newest test does not hold: "Tested: circuit 3 on 12 March without 3B." It is "" where
+// no test is recorded.
+func (res Result) TestedShort() string {
+	var going, says []string
+	for i, t := range res.Tests() {
+		newer := slices.ContainsFunc(res.Tests()[i+1:], func(o Tested) bool { return o.Section == t.Section })
+		on := t.Of.Name + " on " + t.When().Local().Format("2 January")
+		switch {
+		case t.Open():
+			going = append(going, fmt.Sprintf("Pressure test %s of %s goes on: key 9, then 7.", t.ID, t.Of.Name))
+		case newer || t.Ended.Ending == logbook.CalledOff:
+		case t.Result.Outcome == loop.NotWithin:
+			says = append(says, on+": not within what the method allows")
+		case t.Holds() && t.Result.Outcome == loop.CannotDecide:
+			says = append(says, strings.TrimSpace(on+" (nothing decided) "+ahead.Without(t.Outside)))
+		case t.Holds():
+			says = append(says, strings.TrimSpace(on+" "+ahead.Without(t.Outside)))
+		}
+	}
+	if len(says) > 0 {
+		going = append(going, "Tested: "+strings.Join(says, "; ")+".")
+	}
+	return strings.Join(going, " ")
+}

@@ -1,0 +1,343 @@
+package desk
+
+import (
+	"fmt"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"coolhold/logbook"
+	"coolhold/logbook/ahead"
+	"coolhold/logbook/audit"
+	"coolhold/tui/shell"
+	"coolhold/tui/widget"
+)
+
+// pressures lists what can be put under pressure as one thing. Its cursor follows a
+// section.
+type pressures struct {
+	at string
+	by string
+}
+
+// newPressures lists the sections with their tests.
+func newPressures(shell.Env) shell.Screen { return pressures{} }
+
+// Update chooses a section and opens it.
+func (s pressures) Update(env shell.Env, msg tea.Msg) shell.Screen {
+	s.by = tested(s.by, msg)
+	key, ok := msg.(tea.KeyMsg)
+	if !ok {
+		return s
+	}
+	sections := ahead.TestSections(env.Sight, env.Site.ID)
+	list := s.list(env, sections)
+	switch by := shell.Chooses(key); {
+	case shell.Is(key, shell.Leave, shell.BackOne):
+		env.Do.Pop()
+	case by != 0:
+		s.at = list.Move(s.at, by)
+	case shell.Is(key, shell.Enter) && len(sections) > 0:
+		env.Do.Push(pressureOf{id: sections[list.Index(s.at)].ID, by: s.by})
+	}
+	return s
+}
+
+// tested is the name to offer next: who said something of a test last.
+func tested(by string, msg tea.Msg) string {
+	saved, ok := msg.(shell.Saved)
+	if !ok {
+		return by
+	}
+	for _, e := range saved.Entries {
+		switch e.Open().(type) {
+		case logbook.PressureBegun, logbook.PressureRead, logbook.PressurePhased, logbook.PressureEnded, logbook.PressureLook, logbook.ClosingNamed:
+			by = e.By
+		}
+	}
+	return by
+}
+
+func (s pressures) list(env shell.Env, sections []ahead.TestSection) widget.List {
+	column := 12
+	for _, t := range sections {
+		column = max(column, min(28, widget.Width(t.Name)))
+	}
+	var rows []widget.Row
+	for _, t := range sections {
+		says := testingOf(env, t).Short()
+		for _, l := range hanging(widget.Pad(logbook.Clean(t.Name), column)+" ", logbook.Clean(says), env.W-3) {
+			rows = append(rows, widget.Row{Key: t.Name, Text: func() string { return l }})
+		}
+	}
+	return env.List(rows)
+}
+
+func testingOf(env shell.Env, t ahead.TestSection) audit.Testing {
+	return audit.TestingOf(env.Sight, env.Audit, t, env.Now, env.Beat)
+}
+
+// View draws a line or more a section.
+func (s pressures) View(env shell.Env) string {
+	head := append([]string{env.Style.Bold(" Pressure tests")}, hanging(" ", audit.PressureCaution, env.W)...)
+	head = append(append(head, lost(env)...), "")
+	list := s.list(env, ahead.TestSections(env.Sight, env.Site.ID))
+	return strings.Join(append(head, list.View(s.at, env.H-len(head))...), "\n")
+}
+
+// Keys are the list's.
+func (s pressures) Keys(shell.Env) shell.Keys {
+	return shell.Keys{shell.On("↑↓", "choose"), shell.On("Enter", "open"), shell.Back}
+}
+
+// Topic is that of its page.
+func (s pressures) Topic(shell.Env) string { return "pressure" }
+
+// Takes wants no scan.
+func (s pressures) Takes(shell.Env) shell.Taking { return shell.NoScan }
+
+// pressureOf is one section: from when it may be tested, its tests, what changed since.
+// Its cursor follows a test.
+type pressureOf struct {
+	id logbook.SectionID
+	at string
+	by string
+}
+
+func (s pressureOf) section(env shell.Env) ahead.TestSection {
+	t, ok := ahead.TestSectionOf(env.Sight, env.Site.ID, s.id)
+	if !ok {
+		return ahead.TestSection{ID: s.id, Name: s.id.String()}
+	}
+	return t
+}
+
+// Update opens a test, begins one, or names a closing weld.
+func (s pressureOf) Update(env shell.Env, msg tea.Msg) shell.Screen {
+	s.by = tested(s.by, msg)
+	key, ok := msg.(tea.KeyMsg)
+	if !ok {
+		return s
+	}
+	section := s.section(env)
+	tests := testingOf(env, section).Tests
+	list := s.list(env, tests)
+	switch by := shell.Chooses(key); {
+	case shell.Is(key, shell.Leave, shell.BackOne):
+		env.Do.Pop()
+	case by != 0:
+		s.at = list.Move(s.at, by)
+	case shell.Is(key, shell.Enter) && len(tests) > 0:
+		env.Do.Push(pressureTest{id: tests[list.Index(s.at)].ID, by: s.by})
+	case shell.Digit(key) == 1:
+		env.Do.Push(beginning(env, section, s.by, false))
+	case shell.Digit(key) == 2:
+		env.Do.Push(beginning(env, section, s.by, true))
+	case shell.Digit(key) == 3:
+		s.closing(env, section)
+	case shell.Digit(key) == 4:
+		s.looking(env, section)
+	}
+	return s
+}
+
+func (s pressureOf) list(env shell.Env, tests []audit.TestState) widget.List {
+	var rows []widget.Row
+	for _, t := range tests {
+		for _, l := range hanging("", logbook.Clean(t.Line()), env.W-3) {
+			rows = append(rows, widget.Row{Key: t.ID, Text: func() string { return l }})
+		}
+	}
+	return env.List(rows)
+}
+
+// View draws how the section stands, then its tests.
+func (s pressureOf) View(env shell.Env) string {
+	t := testingOf(env, s.section(env))
+	lines := []string{env.Style.Bold(widget.Cut(" Pressure test of "+logbook.Clean(t.Name), env.W))}
+	for _, says := range t.Standing(env.Now) {
+		lines = append(lines, hanging(" ", logbook.Clean(says), env.W)...)
+	}
+	for _, label := range t.Joints {
+		if f, found := env.Audit.Find(audit.UntestedSince + ":" + label); found {
+			for _, l := range hanging(" ", logbook.Clean(f.Says), env.W) {
+				lines = append(lines, env.Style.Warn(l))
+			}
+		}
+	}
+	lines = append(lines, "")
+	return strings.Join(append(lines, s.list(env, t.Tests).View(s.at, env.H-len(lines))...), "\n")
+}
+
+// Keys are the section's.
+func (s pressureOf) Keys(env shell.Env) shell.Keys {
+	t := testingOf(env, s.section(env))
+	return shell.Keys{
+		shell.When(len(t.Tests) > 0, shell.On("Enter", "open the test")), shell.On("1", "begin a test"), shell.On("2", "one begun earlier"),
+		shell.When(len(closable(env, s.section(env))) > 0, shell.On("3", "closing weld")), shell.On("4", "look at a weld"),
+		shell.On("↑↓", "choose"), shell.Back,
+	}
+}
+
+// Topic is that of its page.
+func (s pressureOf) Topic(shell.Env) string { return "pressure" }
+
+// Takes wants no scan.
+func (s pressureOf) Takes(shell.Env) shell.Taking { return shell.NoScan }
+
+// pressureTest is one test: what runs, its readings drawn and told, what it comes to,
+// and all that was given before it.
+type pressureTest struct {
+	id  string
+	by  string
+	top widget.Scroll
+}
+
+func (s pressureTest) test(env shell.Env) (audit.Tested, bool) {
+	for _, t := range env.Audit.Tests() {
+		if t.ID == s.id {
+			return t, true
+		}
+	}
+	return audit.Tested{}, false
+}
+
+// Update reads, and opens what is said of the test.
+func (s pressureTest) Update(env shell.Env, msg tea.Msg) shell.Screen {
+	s.by = tested(s.by, msg)
+	key, ok := msg.(tea.KeyMsg)
+	if !ok {
+		return s
+	}
+	t, there := s.test(env)
+	switch digit := shell.Digit(key); {
+	case shell.Is(key, shell.Leave, shell.BackOne):
+		env.Do.Pop()
+	case there && t.Open() && digit == 1:
+		env.Do.Push(reading(t, s.by))
+	case there && t.Open() && digit == 2:
+		env.Do.Push(phasing(t, s.by))
+	case there && t.Open() && digit == 3:
+		env.Do.Push(endingTest(t, s.by))
+	case there && len(t.Readings) > 0 && digit == 4:
+		env.Do.Push(puttingRight(t, s.by))
+	case there && digit == 9:
+		env.Do.Push(takeTestBack(t, s.by))
+	default:
+		head, rows := s.lines(env)
+		room := env.H - len(head)
+		s.top = s.top.Move(shell.Reads(key, room), len(rows), room)
+	}
+	return s
+}
+
+// View draws what runs over the rest.
+func (s pressureTest) View(env shell.Env) string {
+	head, rows := s.lines(env)
+	return strings.Join(append(head, s.top.View(rows, env.H-len(head), env.Style.Dim)...), "\n")
+}
+
+func (s pressureTest) lines(env shell.Env) (head, rows []string) {
+	t, ok := s.test(env)
+	if !ok {
+		return []string{env.Style.Bold(widget.Cut(" Pressure test "+s.id+" was taken back", env.W))}, nil
+	}
+	head = append(head, env.Style.Bold(widget.Cut(logbook.Clean(" Pressure test "+t.ID+" of "+t.Of.Name+", "+t.Stage.String()), env.W)))
+	for _, says := range testStands(env, t) {
+		for _, l := range hanging(" ", logbook.Clean(says), env.W) {
+			head = append(head, env.Style.Bold(l))
+		}
+	}
+	head = append(head, "")
+	put := func(lead, text string) { rows = append(rows, hanging(lead, logbook.Clean(text), env.W)...) }
+	if t.Open() {
+		put(" ", audit.PressureCaution)
+	}
+	if !env.Style.Spoken {
+		for _, l := range testChart(t).View(env.W-1, 10) {
+			rows = append(rows, env.Style.Dim(widget.Cut(l, env.W)))
+		}
+	}
+	for _, line := range t.Course() {
+		put("   ", line)
+	}
+	for _, line := range t.Result.Lines {
+		put(" ", line)
+	}
+	for _, o := range t.Outside {
+		put(" ", "not in it: "+o.Joint+", "+o.Says())
+	}
+	for _, f := range env.Audit.OfTest(t.ID) {
+		put(" ", f.Word()+": "+f.Says)
+	}
+	rows = append(rows, "")
+	put(" ", "given before: witness "+orUnknown(t.Witness)+", by "+t.By)
+	for _, v := range logbook.PressureValues {
+		if v.Asked(t.Method) && v.Key != "witness" {
+			put("   "+widget.Pad(v.Name, 28)+" ", v.Shown(t.PressureBegun))
+		}
+	}
+	return head, rows
+}
+
+func orUnknown(s string) string {
+	if s == "" {
+		return logbook.UnknownWord
+	}
+	return s
+}
+
+// testStands says what runs and what is left of it, or what the test came to.
+func testStands(env shell.Env, t audit.Tested) []string {
+	if !t.Open() {
+		return []string{t.Came()}
+	}
+	p, begun := t.Phase()
+	switch span, runs := ahead.PhaseSpan(t.PressureTest); {
+	case !begun:
+		return []string{"Goes on. Next: " + string(ahead.NextPhase(t.PressureTest).String()) + ": key 2."}
+	case !runs:
+		return []string{p.Phase.String() + " since " + p.When().Local().Format("15:04") + "."}
+	default:
+		left, doubt := span.Left(env.Now, env.Beat)
+		line := p.Phase.String() + ": " + shell.Clock(left) + " left of " + fmt.Sprintf("%d min", int(span.Want.Minutes())) + ", to " + span.Ends(env.Now, env.Beat).Format("15:04") + "."
+		if left <= 0 {
+			line = p.Phase.String() + ": the time is over. Read the gauge: key 1."
+		}
+		if says := doubt.Says(); says != "" {
+			line += " (" + says + ")"
+		}
+		return []string{line}
+	}
+}
+
+// testChart is the pressures of a test over its minutes, with what was to be reached and
+// how far it may fall.
+func testChart(t audit.Tested) widget.Chart {
+	c := widget.Chart{Unit: "bar", Along: "min"}
+	for _, p := range t.Plot() {
+		c.Points = append(c.Points, widget.Point{X: p.Minute, Y: p.Bar})
+	}
+	for _, l := range t.Levels() {
+		c.Levels = append(c.Levels, widget.Level{Y: l.Bar, Name: l.Name})
+	}
+	c.Most = float64(t.Minutes)
+	return c
+}
+
+// Keys are the test's.
+func (s pressureTest) Keys(env shell.Env) shell.Keys {
+	t, ok := s.test(env)
+	open := ok && t.Open()
+	return shell.Keys{
+		shell.When(open, shell.On("1", "read")), shell.When(open, shell.On("2", "phase")), shell.When(open, shell.On("3", "end")),
+		shell.When(ok && len(t.Readings) > 0, shell.On("4", "put right")), shell.When(ok, shell.On("9", "take back")),
+		shell.On("↑↓ PgDn", "scroll"), shell.Back,
+	}
+}
+
+// Topic is that of its page.
+func (s pressureTest) Topic(shell.Env) string { return "test" }
+
+// Takes wants no scan.
+func (s pressureTest) Takes(shell.Env) shell.Taking { return shell.NoScan }

@@ -1,0 +1,130 @@
+package desk
+
+import (
+	"testing"
+	"time"
+
+	"coolhold/logbook"
+	"coolhold/logbook/acts"
+	"coolhold/logbook/audit"
+)
+
+// giveTest gives all that is asked before a test of 6 bar in 30 min, figures invented.
+func (b *bench) giveTest(resolution string) {
+	b.t.Helper()
+	b.keys("4", "1") // before cover, as the specification says
+	b.text("invented, 4.2")
+	b.text("6")
+	b.text("30")
+	b.text("0.2")
+	b.text("flow gauge")
+	b.text("10")
+	b.text("G-77")
+	b.text("10")
+	b.text(resolution)
+	b.text("2026-01-12")
+	b.text("1.2")
+	b.text("9")
+	b.text("8")
+	b.keys("2", "1", "3", "3", "1", "1") // sun, caps, heat pump, vessel, safety valve, vents
+	b.text("Bo Invented")
+	b.text("Hedda Roan")
+}
+
+// A test from its begin to what came of it: the clock leads from the moment the pressure
+// is reached, what is read is drawn, and the end asks what was seen.
+func TestAPressureTestOnTheScreen(t *testing.T) {
+	b := onBench(t)
+	b.show(80, 24, newPressures)
+	b.sees("people out of the trench", "circuit 1", "no test", "chamber A")
+	b.keys("enter")
+	b.sees("Pressure test of circuit 1", "every joint is accepted", "the longest printed pressure wait is over")
+	b.keys("1")
+	b.sees("A pressure test of circuit 1", "no air")
+	b.keys("enter") // no default
+	b.sees("press a digit")
+	b.giveTest("0.05")
+	b.sees("KM-P1, before cover, 9 March 2026: goes on")
+	b.keys("enter")
+	b.sees("Pressure test KM-P1 of circuit 1, before cover", "Next: pressure reached: key 2.", "cannot decide: no pressure was read")
+	b.keys("2", "1")
+	b.text("6.1")
+	b.keys("enter")
+	b.sees("pressure reached: 30:00 left of 30 min", "to be reached", "lowest allowed", "6.1 bar")
+	b.pass(12 * time.Minute)
+	b.sees("18:00 left of 30 min")
+	b.keys("1")
+	b.text("6.05")
+	b.keys("enter")
+	b.pass(19 * time.Minute)
+	b.sees("the time is over. Read the gauge: key 1.")
+	b.keys("1")
+	b.text("6.05")
+	b.keys("enter", "3", "1", "1")
+	b.text("2")
+	b.keys("enter")
+	b.sees("within what the method allows, as far as recorded")
+	b.lacks("good", "passed")
+	if e := b.last().(logbook.PressureEnded); *e.LeftBar != 2 || e.Leaks != logbook.LeakNone {
+		t.Errorf("stored as %+v", e)
+	}
+	b.keys("esc")
+	b.sees("KM-P1, before cover, 9 March 2026: within what the method")
+}
+
+// A reading that was mistyped is put right; a leak and a test taken back are said.
+func TestAPressureTestGoesWrong(t *testing.T) {
+	b := onBench(t)
+	b.show(100, 40, newPressures)
+	b.keys("down", "enter")
+	b.sees("Pressure test of circuit 2", "not accepted: 2B", "not before")
+	b.keys("1")
+	b.giveTest("0.05")
+	b.sees("goes on")
+	b.keys("enter")
+	b.sees("query: pressure test KM-P1", "was begun before the printed pressure wait was over", "was begun while not accepted: 2B")
+	b.keys("2", "1")
+	b.text("61")
+	b.keys("enter")
+	b.sees("no pressure from 0 to 40 bar")
+}
+
+// Where the section changed after its test the page names the joint, and takes the weld
+// as the closing one.
+func TestAClosingWeldOnTheScreen(t *testing.T) {
+	b := onBench(t)
+	b.show(100, 40, newPressures)
+	b.keys("enter", "1")
+	b.giveTest("0.05")
+	b.keys("enter", "2", "1")
+	b.text("6.1")
+	b.keys("enter")
+	b.pass(31 * time.Minute)
+	b.keys("1")
+	b.text("6.1")
+	b.keys("enter", "3", "1", "1")
+	b.text("0")
+	b.keys("enter", "esc")
+	b.does(acts.Cut(b.head("Ona Brill"), b.joint("1B").Stands, "crooked"))
+	b.pass(time.Hour)
+	b.fuse("1B", 40, true)
+	b.pass(time.Second)
+	b.sees("without 1B", "joint 1B is not in the pressure test of circuit 1")
+	b.keys("3", "1")
+	b.text("joins circuit and chamber")
+	b.keys("enter")
+	if _, named := b.last().(logbook.ClosingNamed); !named {
+		t.Fatalf("stored as %+v", b.last())
+	}
+	if f, found := b.env().Audit.Find(audit.ClosingUnseen + ":" + b.joint("1B").Stands); !found || !f.Open() {
+		t.Errorf("%+v", f)
+	}
+	b.keys("4", "2")
+	b.text("3")
+	b.keys("1")
+	b.text("Bo Invented")
+	b.keys("enter")
+	if f, found := b.env().Audit.Find(audit.ClosingUnseen + ":" + b.joint("1B").Stands); found {
+		t.Errorf("a look with a witness leaves it open: %s", f.Says)
+	}
+}
