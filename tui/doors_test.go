@@ -161,6 +161,79 @@ var waysIn = map[string]wayIn{
 		"shift-open:invented-meadow", func(c *crew.Crew) { c.Wait(24 * time.Hour) },
 		func(m *meadow) { m.keys("3", "9", "1") },
 	},
+	"pressure tests: begin one": {
+		"pressure-failed:KM-P1", func(c *crew.Crew) { c.Presses(crew.Pressing(crew.Circuit1), 6.1, 5.1) },
+		func(m *meadow) {
+			m.keys("9", "7", "enter", "1")
+			m.presses()
+			m.keys("down", "enter", "2", "1")
+			m.text("6.1")
+			m.keys("enter")
+			m.pass(31 * time.Minute)
+			m.keys("1")
+			m.text("6.1")
+			m.keys("enter")
+			m.ends()
+		},
+	},
+	"pressure test: say how it ended": {
+		"pressure-test-open:KM-P1", func(c *crew.Crew) { c.Begins(crew.Pressing(crew.Circuit1)) },
+		func(m *meadow) { m.keys("9", "7", "enter", "enter"); m.ends() },
+	},
+	"pressure test: take it back": {
+		"pressure-test-open:KM-P1", func(c *crew.Crew) { c.Begins(crew.Pressing(crew.Circuit1)) },
+		func(m *meadow) {
+			m.keys("9", "7", "enter", "enter", "9", "1", "enter")
+			m.text("Ada Invented")
+		},
+	},
+	"pressure tests: closing weld": {
+		"untested-since:1A", weldedAfterTest,
+		func(m *meadow) {
+			m.keys("9", "7", "enter", "3", "1")
+			m.text("the last one")
+			m.text("Ada Invented")
+		},
+	},
+	"pressure tests: look at a weld": {
+		"closing-weld-unseen:KM-0001", func(c *crew.Crew) {
+			weldedAfterTest(c)
+			c.Do(acts.NameClosing(c.H, "KM-0001", "the last one"))
+		},
+		func(m *meadow) {
+			m.keys("9", "7", "enter", "4", "1")
+			m.text("3")
+			m.keys("1")
+			m.text("Bo Invented")
+			m.text("Hedda Roan")
+		},
+	},
+}
+
+// weldedAfterTest is a weld in a circuit that was tested before it was made.
+func weldedAfterTest(c *crew.Crew) {
+	c.Presses(crew.Pressing(crew.Circuit1), 6.1, 6.1)
+	done(c)
+}
+
+// presses gives all that is asked before a test.
+func (m *meadow) presses() {
+	m.t.Helper()
+	m.keys("4", "1")
+	for _, text := range []string{"invented, 4.2", "6", "30", "0.2", "flow gauge", "10", "G-77", "10", "0.05", "2026-01-12", "1.2", "9", "8"} {
+		m.text(text)
+	}
+	m.keys("2", "1", "3", "3", "1", "1")
+	m.text("Bo Invented")
+	m.text("Hedda Roan")
+}
+
+// ends ends a test that no leak was seen in, with nothing left standing.
+func (m *meadow) ends() {
+	m.t.Helper()
+	m.keys("3", "1", "1")
+	m.text("0")
+	m.text("Hedda Roan")
 }
 
 // Each screen that a door of the audit names ends what it is said to end, by keys.
