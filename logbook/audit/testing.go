@@ -72,6 +72,9 @@ func TestingOf(r logbook.Reader, res Result, section ahead.TestSection, now, bea
 
 const rfc3339 = "2006-01-02T15:04:05Z07:00"
 
+// Holding tells whether a joint, as it stands now, is in the test.
+func (t Tested) Holding(label string) bool { return t.Of.Has(label) && t.out(label) == "" }
+
 // State is a test for other programs.
 func (t Tested) State() TestState {
 	s := TestState{
@@ -235,13 +238,14 @@ func (t Tested) Course() []string {
 // A TestRecord is one test whole, for other programs; its keys never change.
 type TestRecord struct {
 	TestState
-	Section  string            `json:"section"`
-	Given    map[string]string `json:"given"` // as typed, by key; what is not known is not there
-	Missing  []string          `json:"not_accepted_at_begin"`
-	Phases   []PhaseRecord     `json:"phases"`
-	Readings []ReadingRecord   `json:"readings"`
-	Leaks    string            `json:"leaks,omitempty"`
-	Later    string            `json:"entered_later,omitempty"` // why
+	Section  string              `json:"section"`
+	Given    map[string]string   `json:"given"` // as typed, by key; what is not known is not there
+	Missing  []string            `json:"not_accepted_at_begin"`
+	Phases   []PhaseRecord       `json:"phases"`
+	Readings []ReadingRecord     `json:"readings"`
+	Leaks    string              `json:"leaks,omitempty"`
+	Later    string              `json:"entered_later,omitempty"` // why
+	Back     *logbook.Withdrawal `json:"taken_back,omitempty"`
 }
 
 // A PhaseRecord is a phase for other programs.
@@ -282,6 +286,7 @@ func (t Tested) Record() TestRecord {
 		}
 		r.Readings = append(r.Readings, rec)
 	}
+	r.Back = t.Withdrawn
 	if t.Ended != nil && t.Ended.Leaks != "" {
 		r.Leaks = logbook.Leaks.Word(t.Ended.Leaks)
 	}

@@ -354,3 +354,21 @@ func TestLogsOfOneTagAreToldApart(t *testing.T) {
 		t.Errorf("the workbook names %q, want %q", names, want)
 	}
 }
+
+// The pressure tests stand in the document with their readings, drawn and told, what was
+// given before, and what a later weld took out of them; where there is none that is said.
+func TestPressureTestsInThePDF(t *testing.T) {
+	text := drawn(t, register.Pressed(t)).flow
+	for _, want := range []string{
+		"Pressure tests", "KM-P1: circuit 1, before cover, 9 March 2026", "within what the method allows, as far as recorded; without 1B", "Not in it: 1B, its weld was made after it.",
+		"1. 6.1 bar", "3. 6.05 bar", "lowest allowed", "to be reached", "30 min", "weakest part flow gauge; its rating 10 bar; gauge, serial G-1",
+		"KM-P2: header to ground", "not within what the method allows, as far as recorded", "KM-P3: all", "taken back by Ada Invented: it was circuit 1", "No pressure test holds",
+	} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the document does not say %q", want)
+		}
+	}
+	if none := drawn(t, register.Sample(t)).flow; !strings.Contains(none, "No pressure test is recorded.") {
+		t.Error("where there is none it is not said")
+	}
+}

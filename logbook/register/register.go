@@ -25,6 +25,7 @@ type Row struct {
 	Verdict  audit.Verdict
 	Findings []audit.Finding
 	Cover    *logbook.Cover // with ground over the joint, and not dug up since; nil for none
+	Tested   string         // the pressure test that holds it, in words; "": none
 	Next     string         // the weld made in the same joint after it, or ""
 	Factory  *plan.NotOurs  // a joint that came fused from a works; nil for one of ours
 }
@@ -40,6 +41,7 @@ func Rows(r logbook.Reader, site string, res audit.Result) []Row {
 		row.Joint = row.Joint.In(w)
 		row.Shift, _ = r.Shift(site, w.Shift)
 		row.Cover = under(s, row.Joint)
+		row.Tested = testedAs(res, row.Joint, w)
 		row.Next = after(r, site, row.Joint, w.ID)
 		rows = append(rows, row)
 	}
@@ -201,7 +203,7 @@ var Columns = append(withRest([]Column{
 	{"set_down_at", "", Time, setDownAt},
 	{"stood_min", "min", Number, stoodMin},
 	{"scraped_min", "min", Number, scrapedMin},
-}), Column{"plan", "", Text, planOf}, Column{"log", "", Text, logOf})
+}), Column{"plan", "", Text, planOf}, Column{"log", "", Text, logOf}, Column{"pressure_tested", "", Text, pressureTested})
 
 // said is the column of a value of a weld.
 func said(key string) Column {

@@ -66,9 +66,11 @@ type Report struct {
 	Open     []audit.Finding // everything that is open on the site, whatever is listed
 	Spares   []chart.Place   // ports of the chambers without a joint
 	Tables   []Table
-	Unlike   string // what its logs do not have the same of it, and who accepted that; "": nothing
-	Program  string // what wrote it, and which version; "": not said
-	Proof    any    // what lets the JSON be checked without the log; nil: none
+	Tests    []audit.Tested // pressure tests, oldest first, those that were taken back too
+	Tested   []string       // what they come to for the joints that count, in lines
+	Unlike   string         // what its logs do not have the same of it, and who accepted that; "": nothing
+	Program  string         // what wrote it, and which version; "": not said
+	Proof    any            // what lets the JSON be checked without the log; nil: none
 }
 
 // A Count is how many welds have a verdict.
@@ -107,6 +109,7 @@ func New(r logbook.Reader, site string, res audit.Result, o Query) Report {
 	rep.All, rep.Counts = len(all), counts(all)
 	rep.Rows = slices.DeleteFunc(all, func(row Row) bool { return !o.lets(row) })
 	rep.Findings = o.findings(res, rep.Rows)
+	rep.Tests, rep.Tested = testsOf(s, res), res.TestedLines(counting(r, site))
 	rep.Open, rep.Spares = stillOpen(res), chart.Spares(r, site, rep.Joints)
 	for _, id := range s.Shifts {
 		if sh, ok := r.Shift(site, id); ok {

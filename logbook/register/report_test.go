@@ -3,6 +3,7 @@ package register
 import (
 	"bytes"
 	"encoding/json"
+	"fmt"
 	"reflect"
 	"slices"
 	"strings"
@@ -315,7 +316,7 @@ func TestJSONFollowsItsSchema(t *testing.T) {
 	empty := onSite(t)
 	for name, rep := range map[string]Report{
 		"worked": Sample(t), "no welds": empty.report(Query{}), "nothing": {}, "filtered": worked(t).report(Query{Verdicts: []string{"fail"}}),
-		"hostile": With(t, "\u202e=1+1\x00"), "three logs": Unlike(t, true),
+		"hostile": With(t, "\u202e=1+1\x00"), "three logs": Unlike(t, true), "pressure tests": Pressed(t),
 	} {
 		if name == "nothing" {
 			rep.AsOf = time.Unix(0, 0).UTC()
@@ -344,6 +345,32 @@ func TestTheSchemaRefuses(t *testing.T) {
 		if s.Validate(doc) == nil {
 			t.Errorf("%s passed", name)
 		}
+	}
+}
+
+// Each joint has the newest pressure test that holds it as it stands, or that it changed
+// after one; a test says what its readings come to, and one that was taken back that.
+func TestPressureTestsInTheRegister(t *testing.T) {
+	doc := written(t, Pressed(t))
+	tested := map[string]any{}
+	for _, row := range doc["rows"].([]any) {
+		row := row.(map[string]any)
+		tested[fmt.Sprint(row["weld"])] = row["pressure_tested"]
+	}
+	const within = "KM-P1 2026-03-09: within what the method allows"
+	for weld, want := range map[string]any{"KM-0001": within, "KM-0002": nil, "KM-0003": nil, "KM-0004": "none: it changed after the test of its section"} {
+		if tested[weld] != want {
+			t.Errorf("%s: %v, want %v", weld, tested[weld], want)
+		}
+	}
+	var said []string
+	for _, k := range doc["pressure_tests"].([]any) {
+		k := k.(map[string]any)
+		_, back := k["taken_back"]
+		said = append(said, fmt.Sprint(k["section"], " ", k["outcome"], " ", len(k["readings"].([]any)), " ", back))
+	}
+	if want := []string{"circuit 1 within 3 false", "header to ground not_within 2 false", "all within 2 true"}; !slices.Equal(said, want) {
+		t.Errorf("tests %q, want %q", said, want)
 	}
 }
 

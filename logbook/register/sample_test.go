@@ -3,6 +3,7 @@ package register
 import (
 	"encoding/json"
 	"testing"
+	"time"
 
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
@@ -75,4 +76,20 @@ func Many(t testing.TB, rows int) Report {
 		rep.Rows = append(rep.Rows, rep.Rows[:min(len(rep.Rows), rows-len(rep.Rows))]...)
 	}
 	return rep
+}
+
+// Pressed is a site with pressure tests: one that is within, after which a joint of it
+// was cut out and made again, one that fell, one that was taken back.
+func Pressed(t testing.TB) Report {
+	c := onSite(t)
+	c.made("1A", "W-1")
+	cut := c.made("1B", "W-1")
+	c.made("TG", "W-1")
+	c.Wait(time.Hour)
+	c.Presses(crew.Pressing(crew.Circuit1), 6.1, 6.05, 6.05)
+	c.Presses(crew.Pressing(logbook.SectionID{Chamber: "A", Way: logbook.TG}), 6.1, 5.2)
+	back := c.Presses(crew.Pressing(logbook.SectionID{}), 6.1, 6.1)
+	c.Do(acts.WithdrawPressure(c.H, back, "it was circuit 1"), acts.Cut(c.H, cut, "crooked"))
+	c.made("1B", "W-1")
+	return c.report(Query{})
 }

@@ -42,6 +42,7 @@ func Write(w io.Writer, rep register.Report, step func(done, of int)) error {
 	d.welds()
 	d.replaced()
 	d.corrections()
+	d.pressure()
 	d.afterwards()
 	d.rules()
 	d.seal()

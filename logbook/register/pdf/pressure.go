@@ -1,0 +1,132 @@
+package pdf
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"coolhold/logbook"
+	"coolhold/logbook/audit"
+	"coolhold/logbook/register"
+)
+
+// pressure is the pressure tests: what they come to for the joints as they stand, then
+// each with its readings, drawn and told, and all that was given before it.
+func (d *doc) pressure() {
+	d.section(false, 60, "Pressure tests")
+	if len(d.rep.Tests) == 0 {
+		d.text("", 9, "No pressure test is recorded.")
+		return
+	}
+	d.text("", 9, "A test says what was read by its method, as far as recorded. It holds no weld that was made, cut out or disturbed after it.")
+	for _, line := range d.rep.Tested {
+		d.text("", 9, strings.ToUpper(line[:1])+line[1:]+".")
+	}
+	for _, t := range d.rep.Tests {
+		d.pressureTest(t)
+	}
+}
+
+func (d *doc) pressureTest(t audit.Tested) {
+	d.heading(fmt.Sprintf("%s: %s, %s, %s", t.ID, t.Of.Name, t.Stage, t.When().Local().Format("2 January 2006")), 60)
+	d.text("B", 10, register.TestLine(t))
+	for _, line := range t.Result.Lines {
+		d.text("", 9, line)
+	}
+	for _, o := range t.Outside {
+		d.text("", 9, "Not in it: "+o.Joint+", "+o.Says()+".")
+	}
+	d.gap(1)
+	d.readings(t)
+	for _, line := range t.Course() {
+		d.text("", 8.5, line)
+	}
+	d.gap(1)
+	d.text("", 8.5, "Given before: "+strings.Join(given(t), "; ")+".")
+}
+
+// given is what was given before a test, each with its name.
+func given(t audit.Tested) []string {
+	out := []string{"by " + t.By}
+	if len(t.Missing) > 0 {
+		out = append(out, "not accepted then: "+strings.Join(t.Missing, ", "))
+	}
+	if t.Stated != nil {
+		out = append(out, "entered later: "+t.Why)
+	}
+	for _, v := range logbook.PressureValues {
+		if v.Asked(t.Method) {
+			out = append(out, v.Name+" "+v.Shown(t.PressureBegun))
+		}
+	}
+	return out
+}
+
+// The chart of a test: mm of its box, and the room left of it for figures.
+const (
+	plotWide, plotHigh = 120.0, 42.0
+	plotLeft           = 14.0
+)
+
+// readings draws the pressures of a test over its minutes, with what was to be reached
+// and how far it may fall as broken lines.
+func (d *doc) readings(t audit.Tested) {
+	points := t.Plot()
+	if len(points) == 0 {
+		return
+	}
+	d.room(plotHigh + 10)
+	p := plotOf(t, points, d.f.GetX()+plotLeft, d.f.GetY()+1)
+	left := d.f.GetX()
+	d.f.SetLineWidth(0.2)
+	d.f.SetDashPattern(nil, 0)
+	d.f.Rect(p.x, p.y, plotWide, plotHigh, "D")
+	d.font("", 7)
+	for _, l := range t.Levels() {
+		y := p.at(l.Bar)
+		d.f.SetDashPattern([]float64{1, 1}, 0)
+		d.f.Line(p.x, y, p.x+plotWide, y)
+		d.label(left, y-1.5, fmt.Sprintf("%.2f", l.Bar))
+		d.f.SetXY(p.x+plotWide+1, y-1.5)
+		d.f.CellFormat(30, 3, l.Name, "", 0, "L", false, 0, "")
+	}
+	d.f.SetDashPattern(nil, 0)
+	d.f.SetFillColor(0, 0, 0)
+	for i, k := range points {
+		x, y := p.along(k.Minute), p.at(k.Bar)
+		d.f.Circle(x, y, 0.6, "F")
+		if i > 0 {
+			d.f.Line(p.along(points[i-1].Minute), p.at(points[i-1].Bar), x, y)
+		}
+	}
+	d.label(left, p.y, fmt.Sprintf("%.2f bar", p.high))
+	d.f.SetXY(p.x, p.y+plotHigh+0.5)
+	d.f.CellFormat(plotWide/2, 3, "0", "", 0, "L", false, 0, "")
+	d.f.CellFormat(plotWide/2, 3, fmt.Sprintf("%g min", math.Round(p.most*10)/10), "", 0, "R", false, 0, "")
+	d.f.SetXY(left, p.y+plotHigh+5)
+}
+
+func (d *doc) label(x, y float64, s string) {
+	d.f.SetXY(x, y)
+	d.f.CellFormat(plotLeft-1, 3, s, "", 0, "R", false, 0, "")
+}
+
+// A plot is where the box of a chart lies and what it reaches.
+type plot struct{ x, y, low, high, most float64 }
+
+func plotOf(t audit.Tested, points []audit.Plotted, x, y float64) plot {
+	p := plot{x: x, y: y, low: math.Inf(1), high: math.Inf(-1), most: max(1, float64(t.Minutes))}
+	for _, k := range points {
+		p.low, p.high, p.most = min(p.low, k.Bar), max(p.high, k.Bar), max(p.most, k.Minute)
+	}
+	for _, l := range t.Levels() {
+		p.low, p.high = min(p.low, l.Bar), max(p.high, l.Bar)
+	}
+	room := max((p.high-p.low)/8, 0.02)
+	p.low, p.high = p.low-room, p.high+room
+	return p
+}
+
+func (p plot) along(minute float64) float64 { return p.x + minute/p.most*plotWide }
+
+func (p plot) at(bar float64) float64 { return p.y + (p.high-bar)/(p.high-p.low)*plotHigh }
