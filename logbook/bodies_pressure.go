@@ -67,7 +67,7 @@ func (b PressureBegun) Line() string {
 		line += ", allowed to fall " + fusion.Figure(*b.AllowedBar) + " bar"
 	}
 	if len(b.Missing) > 0 {
-		line += ", while not settled: " + strings.Join(b.Missing, ", ")
+		line += ", while not accepted: " + strings.Join(b.Missing, ", ")
 	}
 	return line + later(b.Stated, b.Why)
 }

@@ -289,3 +289,30 @@ func TestQueryInWords(t *testing.T) {
 		}
 	}
 }
+
+// A pressure test is told with the joints of its section, each entry once, a reading as
+// it was first written down and as it was put right; with others it is not.
+func TestPressureTestsInTheHistory(t *testing.T) {
+	c := crew.OnSite(t)
+	id := c.Presses(crew.Pressing(crew.Circuit1), 6.1, 5.1)
+	c.Do(acts.ReadPressure(c.H, "", logbook.PressureRead{Test: id, Bar: new(6.1), Instead: 2, Why: "mistyped"}), acts.WithdrawPressure(c.H, id, "it was circuit 2"))
+	var got []string
+	for _, h := range Of(c.Book, c.H.Site, Query{Joint: "E1"}) {
+		if strings.HasPrefix(h.What, "pressure test") {
+			got = append(got, strings.TrimPrefix(h.What, "pressure test KM-P1"))
+		}
+	}
+	want := []string{
+		" begun: circuit 1 of chamber A, before cover, as the specification says, 6 bar for 30 min, allowed to fall 0.2 bar, while not accepted: 1A, 1B, E1",
+		": pressure reached", ": 6.1 bar", ": 5.1 bar", ": run to its end; leaks: looked at every joint, none seen; left standing at 2 bar",
+		": reading 2 is 6.1 bar (mistyped)", " was no test, as was said: it was circuit 2",
+	}
+	if !slices.Equal(got, want) {
+		t.Errorf("told %q", got)
+	}
+	for _, h := range Of(c.Book, c.H.Site, Query{Circuit: 2}) {
+		if strings.HasPrefix(h.What, "pressure test") {
+			t.Errorf("of circuit 2: %s", h.What)
+		}
+	}
+}
