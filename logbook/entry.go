@@ -215,6 +215,10 @@ func init() {
 	known[PressureWithdrawn]()
 	known[ClosingNamed]()
 	known[PressureLook]()
+	known[FlowChecked]()
+	known[Purged]()
+	known[FluidFilled]()
+	known[LoopWithdrawn]()
 }
 
 func known[B Body]() {

@@ -54,6 +54,10 @@ func filled() []logbook.Body {
 		},
 		logbook.PressurePhased{"KM-P1", logbook.PhaseHold, &at}, logbook.PressureRead{"KM-P1", new(6.1), new(0.25), new(0.01), "text", &at, 2, "why"},
 		logbook.PressureEnded{"KM-P1", logbook.RanToEnd, logbook.LeakNone, new(2.0), "text", &at}, logbook.PressureWithdrawn{"KM-P1", "why"},
+		logbook.FlowChecked{logbook.SectionID{"A", 3, ""}, new(28.5), logbook.ShutBoth, logbook.OthersFlow, []logbook.FlowSeen{{logbook.SectionID{"A", 4, ""}, new(6.0)}}, new(40.0), "text", &at},
+		logbook.Purged{logbook.SectionID{"A", 0, "FG"}, new(80.0), new(45.0), new(15.0), new(fusion.Celsius(9_00)), logbook.Yes, logbook.No, logbook.Unseen, "text", &at},
+		logbook.FluidFilled{logbook.SectionID{"A", 3, ""}, logbook.ContentDosed, "invented glycol", new(25.0), new(42.5), "B-1", "invented inhibitor", new(fusion.Celsius(-12_50)), "refractometer R-1", logbook.Yes, "text", &at},
+		logbook.LoopWithdrawn{"purged", logbook.SectionID{"A", 3, ""}, "why"},
 		logbook.ClosingNamed{"why"}, logbook.PressureLook{3, logbook.LeakNone, "Bo Invented", "text", &at},
 	}
 }
@@ -93,9 +97,9 @@ func TestEveryBodyIsReadBack(t *testing.T) {
 func TestKindsAsTheyStandInLogs(t *testing.T) {
 	want := []logbook.Kind{
 		"ambient read", "attempt refused", "bag read", "clock doubted", "closing weld named", "code taught", "correction", "cover withdrawn", "covered", "cut out",
-		"cut-out ordered", "day signed", "disturbed", "enclosed", "entered later", "fusion ended", "fusion started", "gap accepted",
-		"happened", "hold stated", "indicators read", "joint added", "joint planned", "joint split", "joint struck off", "joint taken up", "kit taken", "log restored", "looked at under pressure", "note",
-		"person named", "plan taken", "pressure phase begun", "pressure read", "pressure test begun", "pressure test ended", "pressure test withdrawn", "re-check asked", "released", "resistance read", "reviewed", "run read", "same site", "sealed", "settings keyed",
+		"cut-out ordered", "day signed", "disturbed", "enclosed", "entered later", "flow checked", "fluid filled", "fusion ended", "fusion started", "gap accepted",
+		"happened", "hold stated", "indicators read", "joint added", "joint planned", "joint split", "joint struck off", "joint taken up", "kit taken", "log restored", "looked at under pressure", "loop reading withdrawn", "note",
+		"person named", "plan taken", "pressure phase begun", "pressure read", "pressure test begun", "pressure test ended", "pressure test withdrawn", "purged", "re-check asked", "released", "resistance read", "reviewed", "run read", "same site", "sealed", "settings keyed",
 		"shift closed", "shift started", "site opened", "step answered", "step stopped", "table read back", "table taken", "twin set aside",
 		"walk abandoned", "walk left", "walk resumed", "weather changed", "weld begun",
 	}

@@ -61,6 +61,7 @@ type Site struct {
 	Enclosed []Enclosure
 	Events   []Event // what happened later
 	Tests    []PressureTest
+	Loop     LoopLog // flow, purge and fluid
 	Reviews  []Review
 	Codes    CodeList
 	People   []Person // in the order they were first named
@@ -162,6 +163,8 @@ func (s Site) signedOff(e *Entry, body Body) Site {
 		s.Events = append(slices.Clone(s.Events), Event{b, signature(e), e.Joint})
 	case PressureBegun, PressurePhased, PressureRead, PressureEnded, PressureWithdrawn:
 		s.Tests = pressed(s.Tests, e, b)
+	case FlowChecked, Purged, FluidFilled, LoopWithdrawn:
+		s.Loop = s.Loop.after(e, b)
 	case CodeTaught:
 		s.Codes = s.Codes.with(Taught{b, signature(e)})
 	case PersonNamed:
