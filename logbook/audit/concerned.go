@@ -18,7 +18,8 @@ const (
 
 // alonePasses are rules on no one weld, whose findings who works alone accepts himself.
 var alonePasses = []string{RepairUnseen, CoverTakenBack, DugUpUnseen, LegStruck, coveredBefore, toldBefore, clockSet, logsUnlike,
-	PressureEarly, PressureUnsettled, PressureAbove, PressureOpenTo, PressureUnsaid, PressureFixed, PressureUndecided, PressureBack}
+	PressureEarly, PressureUnsettled, PressureAbove, PressureOpenTo, PressureUnsaid, PressureFixed, PressureUndecided, PressureBack,
+	FlowUndecided, FlowNone, FlowBack, PurgeLacking, FluidLacking}
 
 // concerned is whose matter a query on a joint or on the site is to somebody: what he made
 // or said himself stands in it.
@@ -28,6 +29,9 @@ func (c Case) concerned(f Finding, name string) (who, did string) {
 	}
 	if slices.Contains(ofTests, f.Rule) {
 		return c.said(c.scene.moments[momentOf(f)].by(), name, "made the test")
+	}
+	if slices.Contains(ofLoop, f.Rule) {
+		return c.said(c.scene.moments[momentOf(f)].loopBy(), name, "said it")
 	}
 	switch f.Rule {
 	case coveredBefore:

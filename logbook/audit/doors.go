@@ -24,6 +24,8 @@ var (
 	endsTest  = Door{Act: "EndPressure", Screen: "pressure test: say how it ended", Verb: "pressure end"}
 	takesTest = Door{Act: "WithdrawPressure", Screen: "pressure test: take it back", Verb: "pressure withdraw"}
 	closing   = Door{Act: "NameClosing", Screen: "pressure tests: closing weld", Verb: "pressure closing"}
+	flowAgain = Door{Act: "CheckFlow", Screen: "flow: a circuit is opened", Verb: "flow"}
+	flowBacks = Door{Act: "WithdrawLoop", Screen: "flow: take the newest back", Verb: "flow --withdraw"}
 	pressLook = Door{Act: "LookUnderPressure", Screen: "pressure tests: look at a weld", Verb: "pressure look"}
 )
 
@@ -45,6 +47,7 @@ var workDoors = map[string][]Door{
 	PressureOpen:         {endsTest, takesTest},
 	UntestedSince:        {retesting, closing},
 	ClosingUnseen:        {pressLook, retesting},
+	FlowCrossed:          {flowAgain, flowBacks},
 	"shift-open":         {{Act: "CloseShift", Screen: "end-of-shift check: close the shift"}},
 }
 

@@ -18,6 +18,9 @@ type moment struct {
 	event *logbook.Event
 	cover *logbook.Cover
 	test  *logbook.PressureTest
+	flow  *logbook.FlowCheck
+	purge *logbook.Purge
+	fluid *logbook.Filling
 }
 
 func momentsOf(s logbook.Site) (out []moment) {
@@ -33,7 +36,7 @@ func momentsOf(s logbook.Site) (out []moment) {
 	for _, t := range s.Tests {
 		out = append(out, moment{id: t.ID, test: &t})
 	}
-	return out
+	return append(out, loopMoments(s.Loop)...)
 }
 
 // A jumpFact is a jump of the wall clock between two entries.

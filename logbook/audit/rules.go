@@ -1,6 +1,9 @@
 package audit
 
-import "coolhold/logbook"
+import (
+	"coolhold/logbook"
+	"coolhold/logbook/ahead"
+)
 
 const (
 	rejectLists = "reject lists of WIS 4-32-08, DVS 2202-1, EN 13100-1, from memory; severity is our choice"
@@ -533,6 +536,37 @@ var Rules = []Rule{
 	{
 		Slug: PressureUndecided, Severity: Query, Scope: OnEntry, Do: "test the section again as it says, or accept by name with a reason that nothing was decided",
 		Basis: ourChoice + ": the error of the gauge is carried through", Says: "a pressure test from which nothing can be decided", Check: CheckOf(pressureUndecided, comeSays),
+	},
+	{
+		Slug: FlowCrossed, Severity: Fail, Scope: OnJoint, Work: true, Do: "look at which port each leg lies, put it right, then open the circuit alone again",
+		Basis: practice + ": opened alone, both legs of all others shut, a circuit shows flow in its own gauge alone",
+		Says:  "flow in another circuit while one was open alone: legs are crossed", Many: "joints of circuits whose legs are crossed", Check: CheckOf(flowCrossed, crossedSays),
+	},
+	{
+		Slug: FlowUndecided, Severity: Query, Scope: OnEntry, Do: "look again as it says, or accept by name with a reason that nothing was decided",
+		Basis: practice + ": with valves on one rail only water may come back by another leg", Says: "a flow check from which nothing can be decided", Check: CheckOf(flowIs(ahead.FlowUnknown), undecidedFlowSays),
+	},
+	{
+		Slug: FlowNone, Severity: Query, Scope: OnEntry, Do: "bleed it, see that its gauge moves, and look again; or accept it by name with a reason", Basis: practice,
+		Says: "a circuit opened alone without flow in any gauge", Check: CheckOf(flowIs(ahead.NoFlow), noFlowSays),
+	},
+	{
+		Slug: FlowBack, Severity: Query, Scope: OnEntry, Do: "somebody who neither saw it nor took it back opens the circuit alone and looks, and accepts this",
+		Basis: ourChoice + "; nobody passes his own work (" + practice + ")",
+		Says:  "crossed legs that were seen by their flow, and taken back", Check: CheckOf(flowBack, flowBackSays),
+	},
+	{
+		Slug: FlowAtEnd, Severity: Note, Scope: OnEntry, Do: "read it with a gauge that shows more, where the figure matters", Basis: ourChoice,
+		Says: "a flow read at the end of its gauge", Check: CheckOf(flowAtEnd, atEndSays),
+	},
+	{
+		Slug: PurgeLacking, Severity: Query, Scope: OnEntry, Do: "purge it again, or accept it by name with a reason",
+		Basis: "UFGS 15741N: 0.6 m/s or more in every section, on for 15 minutes after the last bubble; heat pump bypassed, strainer in, direction turned once: " + practice,
+		Says:  "a purge with less flow or time than that, or of which it is not known", Check: CheckOf(purgeLacking, purgeLackSays),
+	},
+	{
+		Slug: FluidLacking, Severity: Query, Scope: OnEntry, Do: "read its freezing point with an instrument meant for that fluid, and say so; or accept it by name with a reason", Basis: practice,
+		Says: "a fluid filled in whose freezing point was not read by an instrument meant for it", Check: CheckOf(fluidLacking, fluidLackSays),
 	},
 	{
 		Slug: clockSet, Severity: Query, Scope: OnEntry, Do: "ask who set the clock, and read what was accepted and signed by it; then accept it by name with a reason",

@@ -1,0 +1,182 @@
+package ahead
+
+import (
+	"fmt"
+	"strings"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+)
+
+// A FlowOutcome is what one opened circuit comes to.
+type FlowOutcome string
+
+// The outcomes. None says that a circuit is well made.
+const (
+	NoCrossing  FlowOutcome = "no_crossing"
+	Crossed     FlowOutcome = "crossed"
+	NoFlow      FlowOutcome = "none"
+	FlowUnknown FlowOutcome = "undecided"
+)
+
+// What keeps a flow check from deciding, as codes.
+const (
+	WantsShut   = "shut"   // both legs of every other circuit
+	WantsOthers = "others" // a look at the other gauges
+	WantsOwn    = "own"    // its own gauge
+)
+
+// A FlowResult is what a flow check comes to, with what would decide where nothing does.
+type FlowResult struct {
+	Outcome FlowOutcome `json:"outcome"`
+	Says    string      `json:"says"`
+	Wants   []string    `json:"wants,omitempty"`
+	AtEnd   bool        `json:"gauge_at_end,omitempty"` // it shows the most it can: at least that
+}
+
+// FlowResultOf judges a flow check. It decides only where both legs of every other circuit
+// were shut: with valves on one rail only, water may come back by another leg (common
+// practice, no source; the rest derived).
+func FlowResultOf(f logbook.FlowChecked) FlowResult {
+	r := FlowResult{AtEnd: f.LPM != nil && f.GaugeMaxLPM != nil && *f.LPM >= *f.GaugeMaxLPM}
+	if f.Shut != logbook.ShutBoth {
+		r.Wants = append(r.Wants, WantsShut)
+	}
+	if f.Others == logbook.Unseen {
+		r.Wants = append(r.Wants, WantsOthers)
+	}
+	if f.LPM == nil && f.Others != logbook.OthersFlow {
+		r.Wants = append(r.Wants, WantsOwn)
+	}
+	switch {
+	case len(r.Wants) > 0:
+		r.Outcome, r.Says = FlowUnknown, "cannot decide: "+strings.Join(wanted(r.Wants), "; ")
+	case f.Others == logbook.OthersFlow:
+		r.Outcome, r.Says = Crossed, "flow in "+otherNames(f)+" while it is shut: legs are crossed"
+	case *f.LPM == 0:
+		r.Outcome, r.Says = NoFlow, "no flow anywhere: air, or a gauge that sticks; bleed, and look again"
+	default:
+		r.Outcome, r.Says = NoCrossing, "no crossing seen"
+	}
+	if r.AtEnd {
+		r.Says += fmt.Sprintf("; its gauge ends at %s L/min: it is that or more", fusion.Figure(*f.GaugeMaxLPM))
+	}
+	return r
+}
+
+// wantedWords say what would decide.
+var wantedWords = map[string]string{
+	WantsShut:   "shut or part both legs of every other circuit, and look again",
+	WantsOthers: "look at the gauges of the others",
+	WantsOwn:    "read the gauge of the circuit itself",
+}
+
+func wanted(codes []string) (says []string) {
+	for _, c := range codes {
+		says = append(says, wantedWords[c])
+	}
+	return says
+}
+
+func otherNames(f logbook.FlowChecked) string {
+	var names []string
+	for _, s := range f.Seen {
+		names = append(names, s.Section.Name())
+	}
+	return strings.Join(names, " and ")
+}
+
+// CrossedJoints are the joints to look at: where the legs of the open circuit and of those
+// that showed flow are joined to the chamber.
+func CrossedJoints(r logbook.Reader, site string, f logbook.FlowChecked) (labels []string) {
+	ids := []logbook.SectionID{f.Section}
+	for _, s := range f.Seen {
+		ids = append(ids, s.Section)
+	}
+	for _, j := range r.Joints(site) {
+		for _, id := range ids {
+			if j.Counts() && j.Circuit > 0 && j.Leg != "" && id.Own(j) {
+				labels = append(labels, j.Label)
+			}
+		}
+	}
+	return labels
+}
+
+// A FlowRow is how a circuit stands towards its flow.
+type FlowRow struct {
+	Section TestSection         `json:"-"`
+	Name    string              `json:"circuit"`
+	LPM     *float64            `json:"lpm,omitempty"`      // as read last
+	WantLPM *float64            `json:"want_lpm,omitempty"` // for 0.6 m/s, by the least wall
+	Share   *float64            `json:"share_of_siblings,omitempty"`
+	Result  *FlowResult         `json:"result,omitempty"` // nil: no flow check is recorded
+	By      string              `json:"by,omitempty"`
+	At      string              `json:"at,omitempty"` // local time, RFC 3339
+	Check   *logbook.FlowCheck  `json:"-"`
+	Past    []logbook.FlowCheck `json:"-"` // those before, and taken back
+}
+
+// FlowRows are the circuits of a site with their newest flow check. The share is the flow
+// beside the mean of the others that were read: it is shown, and judged by nobody here, as
+// circuits of unlike length run unlike.
+func FlowRows(r logbook.Reader, site string) (rows []FlowRow) {
+	s, _ := r.Site(site)
+	for _, t := range TestSections(r, site) {
+		if t.ID.Circuit == 0 {
+			continue
+		}
+		row := FlowRow{Section: t, Name: t.Name, WantLPM: t.WantLPM()}
+		if f, found := s.Loop.FlowOf(t.ID); found {
+			res := FlowResultOf(f.FlowChecked)
+			row.LPM, row.Result, row.By, row.At, row.Check = f.LPM, &res, f.By, f.When().Local().Format("2006-01-02T15:04:05Z07:00"), &f
+		}
+		for _, f := range s.Loop.Flows {
+			if f.Section == t.ID && (row.Check == nil || f.Seq != row.Check.Seq) {
+				row.Past = append(row.Past, f)
+			}
+		}
+		rows = append(rows, row)
+	}
+	for i := range rows {
+		rows[i].Share = shareOf(rows, i)
+	}
+	return rows
+}
+
+// shareOf is the flow of a row beside the mean of the others; nil where one was not read.
+func shareOf(rows []FlowRow, i int) *float64 {
+	sum, n := 0.0, 0
+	for k, o := range rows {
+		if k != i && o.LPM != nil {
+			sum, n = sum+*o.LPM, n+1
+		}
+	}
+	if rows[i].LPM == nil || sum == 0 {
+		return nil
+	}
+	share := *rows[i].LPM / (sum / float64(n))
+	return &share
+}
+
+// Line tells a row in one line.
+func (r FlowRow) Line() string {
+	if r.Result == nil {
+		return "no flow check is recorded" + r.wants()
+	}
+	line := "gauge not read"
+	if r.LPM != nil {
+		line = fusion.Figure(*r.LPM) + " L/min"
+	}
+	if r.Share != nil {
+		line += fmt.Sprintf(", %.0f %% of the mean of the others", 100**r.Share)
+	}
+	return line + r.wants() + ": " + r.Result.Says
+}
+
+func (r FlowRow) wants() string {
+	if r.WantLPM == nil {
+		return ""
+	}
+	return fmt.Sprintf(" (0.6 m/s wants %.1f)", *r.WantLPM)
+}
