@@ -9,69 +9,131 @@ import (
 	"github.com/spf13/cobra"
 
 	"coolhold/fusion/loop"
+	"coolhold/logbook"
 )
 
-// A purgeSum is what water does in one pipe, as asked on the command line.
-type purgeSum struct {
+// A purgeSaid is what the verb purge was given: a pipe for a sum, a site, or what was seen
+// of a purge.
+type purgeSaid struct {
+	loopSaid
 	pipeSaid
-	length, flow, water, changes figure
-	fluid                        string
-	s                            *sum
+	length, changes              figure
+	flow, water                  noted
+	fluid, pump                  string
+	headers                      bool
+	minutes, afterBubble         noted
+	bypassed, strainer, reversed string
+	sum                          *sum
 }
 
-func newPurge(edges) *cobra.Command {
-	var q purgeSum
+func newPurge(e edges) *cobra.Command {
+	q := new(purgeSaid)
 	cmd := &cobra.Command{
-		Use:   "purge --od MM --sdr CLASS --length M --flow L/MIN --water C",
-		Short: "Give velocity, head loss and time of water in a pipe",
-		Long: `purge gives what a flow of water does in so many metres of a PE pipe, out and back
-together: velocity, Reynolds number, friction factor, head loss, what the pipe holds, and
-how long it takes to change that. Of the pipe alone: fittings, valves and hoses take
-more. Water alone: fluid with antifreeze is thicker, and is refused with exit code 5.
+		Use:   "purge [--od MM --sdr CLASS --length M --flow L/MIN --water C | SECTION … --by NAME]",
+		Short: "Give flow, head loss and time of purging with water, or record a purge",
+		Long: `purge lists each circuit and header of a site: what it holds, the flow for 0.6 m/s, its
+head loss and the time to change its water; with --pump what a pump gives there and how
+far it falls short, and what one circuit at a time does not purge of the header.
 
-When purged every section wants 0.6 m/s or more, and goes on for 15 minutes after the
-last bubble (UFGS 15741N). One circuit at a time does not purge the header.`,
-		Example: `  coolhold purge --od 40 --sdr 11 --length 200 --flow 30 --water 10
-  coolhold purge --od 40 --sdr 11 --length 200 --flow 30 --water 10 --changes 3 --json`,
-		Args: noArgs,
+With --od it needs no log: it gives what a flow of water does in so many metres of a PE
+pipe, out and back together. With --headers it does so for header pipes of each size, side
+by side: designers decide.
+
+All of the pipe alone: fittings, valves and hoses take more. All of water alone: fluid
+with antifreeze is thicker, and is refused with exit code 5.
+
+With a section it records what was seen of a purge. Every section wants 0.6 m/s or more,
+and goes on for 15 minutes after the last bubble (UFGS 15741N); the heat pump is bypassed,
+a strainer is in, the direction is turned once (common practice, no source).
+
+--bypassed, --strainer, --turned: ` + helpOf(logbook.PurgeFacts),
+		Example: `  coolhold purge --water 8 --changes 3 --pump "50:30 100:24 150:12"
+  coolhold purge --od 40 --sdr 11 --length 200 --flow 30 --water 10
+  coolhold purge --od 40 --sdr 11 --length 200 --flow 30 --water 10 --changes 3 --json
+  coolhold purge --headers --sdr 11 --length 60 --flow 75 --water 10
+  coolhold purge "circuit 1" --flow 31 --minutes 40 --after-bubble 15 --bypassed yes --strainer yes --turned yes --by "Hedda Invented"`,
+		Args: cobra.ArbitraryArgs,
 	}
-	flags := cmd.Flags()
-	q.flagged(flags)
-	flags.Var(&q.length, "length", "length of the pipe in `m`, out and back together")
-	flags.Var(&q.flow, "flow", "flow in `L/min`")
-	flags.Var(&q.water, "water", "temperature of the water in °`C`")
-	flags.Var(&q.changes, "changes", "how many `times` the water in the pipe is changed; once where that is not said")
-	flags.StringVar(&q.fluid, "fluid", "water", "what is in the `pipe`; only for water there are figures")
-	q.s = newSum(cmd, "od", "sdr", "length", "flow", "water")
-	cmd.RunE = func(cmd *cobra.Command, _ []string) error { return q.run(cmd) }
+	q.loopSaid.flags(cmd, "purge")
+	q.flagged(cmd)
+	cmd.RunE = func(cmd *cobra.Command, args []string) error { return q.run(e, cmd, strings.Join(args, " ")) }
 	return cmd
 }
 
-func (q *purgeSum) run(cmd *cobra.Command) error {
+func (q *purgeSaid) flagged(cmd *cobra.Command) {
+	flags := cmd.Flags()
+	q.pipeSaid.flagged(flags)
+	flags.Var(&q.length, "length", "length of the pipe in `m`, out and back together")
+	flags.Var(&q.flow, "flow", "flow in `L/min`; of a record \"not read\" too")
+	flags.Var(&q.water, "water", "temperature of the water in °`C`")
+	flags.Var(&q.changes, "changes", "how many `times` the water in the pipe is changed; once where that is not said")
+	flags.StringVar(&q.fluid, "fluid", "water", "what is in the `pipe`; only for water there are figures")
+	flags.StringVar(&q.pump, "pump", "", "`curve` of a pump as points of L/min and m: \"50:30 100:24 150:12\"")
+	flags.BoolVar(&q.headers, "headers", false, "header pipes of each size, side by side")
+	flags.Var(&q.minutes, "minutes", "how many `minutes` it was purged in all, or \"not known\"")
+	flags.Var(&q.afterBubble, "after-bubble", "how many `minutes` of them after the last bubble, or \"not known\"")
+	flags.StringVar(&q.bypassed, "bypassed", "", "`words`: was the heat pump bypassed")
+	flags.StringVar(&q.strainer, "strainer", "", "`words`: was a strainer in")
+	flags.StringVar(&q.reversed, "turned", "", "`words`: was the direction turned once")
+	q.sum = newSum(cmd, "od", "sdr", "length", "flow", "water")
+}
+
+// run tells apart what is asked: a sum, a record, or the site.
+func (q *purgeSaid) run(e edges, cmd *cobra.Command, part string) error {
 	if !strings.EqualFold(strings.TrimSpace(q.fluid), "water") {
 		return exitWith(exitRefused, fmt.Errorf("%q is %w: all figures here are those of water; ready-mixed fluid is thicker, ask whoever made it", q.fluid, loop.ErrRange))
 	}
-	if err := q.s.check(cmd, ""); err != nil {
+	record := []string{"minutes", "after-bubble", "bypassed", "strainer", "turned", "by", "at", "text", "why", "withdraw"}
+	pipe := []string{"od", "sdr", "length", "headers"}
+	switch {
+	case part != "":
+		return q.onSection(e, cmd, part, append(pipe, "pump", "changes", "fluid", "json"))
+	case q.od.set || q.sdr.set || q.length.set || q.headers:
+		if err := noneOf(cmd, "with a section: write coolhold purge \"circuit 1\" …", record...); err != nil {
+			return err
+		}
+		if err := noneOf(cmd, "with a site, not with a pipe", "pump", "log", "site"); err != nil {
+			return err
+		}
+		if q.headers {
+			return q.candidates(cmd)
+		}
+		return q.ofPipe(cmd)
+	}
+	if err := noneOf(cmd, "with a section, or a pipe", append(record, "flow")...); err != nil {
+		return err
+	}
+	return q.ofSite(e, cmd)
+}
+
+// ofPipe is the sum of one pipe.
+func (q *purgeSaid) ofPipe(cmd *cobra.Command) error {
+	if err := q.sum.check(cmd, ""); err != nil {
 		return err
 	}
 	pipe, err := q.pipe()
 	if err != nil {
 		return err
 	}
-	if !q.changes.set {
-		q.changes.v = 1
-	}
 	run := loop.Stretch{Pipe: pipe, LengthM: q.length.v}
 	l, err := loop.Flow(run, q.flow.v, q.water.v)
 	minutes := 0.0
 	if err == nil {
-		minutes, err = loop.ChangeMinutes(l.Litres, q.flow.v, q.changes.v)
+		minutes, err = loop.ChangeMinutes(l.Litres, q.flow.v, q.times())
 	}
 	want, _ := pipe.PurgeFlow()
-	return q.s.tell(cmd.OutOrStdout(), err, purgeText, purgeJSON{
-		run, q.flow.v, q.water.v, q.changes.v, want, l,
+	return q.sum.tell(cmd.OutOrStdout(), err, purgeText, purgeJSON{
+		run, q.flow.v, q.water.v, q.times(), want, l,
 		six(l.VelocityMS), six(l.Reynolds), six(l.Friction), six(l.HeadM), six(l.Litres), six(minutes), l.Uncertain(),
 	})
+}
+
+// times is how often the water is changed.
+func (q *purgeSaid) times() float64 {
+	if q.changes.set {
+		return q.changes.v
+	}
+	return 1
 }
 
 // Short is by how many L/min the flow is under that for 0.6 m/s, to a tenth.
@@ -94,6 +156,14 @@ type purgeJSON struct {
 	Uncertain  bool         `json:"uncertain,omitempty"` // Reynolds between 2,300 and 4,000
 }
 
+// purgeRests is what the figures of a purge rest on.
+const purgeRests = `Formula: Darcy-Weisbach, f × L/D × v²/2g; f by Colebrook-White, below Reynolds 2300 64/Re.
+Source: textbook; water by IAPWS values at every 5 °C, between them interpolated; roughness
+  of PE 0.007 mm (all from memory); walls as in coolhold pipe; 0.6 m/s is UFGS 15741N.
+Range: water of 0 to 30 °C; 0.1 to 10000 m, 0.1 to 10000 L/min; fittings, valves and hoses
+  are not counted; the least wall counts, so litres are an upper figure, loss a lower one.
+`
+
 var purgeText = template.Must(template.New("purge").Parse(
 	`{{.Run.Pipe}}, {{.Run.LengthM}} m, {{.Flow}} L/min of water at {{.Water}} °C
   velocity     {{printf "%.2f" .VelocityMS}} m/s{{if .Short}}; 0.6 m/s wants {{printf "%.1f" .Want}} L/min, {{printf "%.1f" .Short}} more{{end}}
@@ -103,10 +173,5 @@ var purgeText = template.Must(template.New("purge").Parse(
   holds        {{printf "%.1f" .Litres}} L
   minutes      {{printf "%.1f" .Minutes}}, the water changed {{if eq .Changes 1.0}}once{{else}}{{.Changes}} times{{end}}
 
-Formula: Darcy-Weisbach, f × L/D × v²/2g; f by Colebrook-White, below Reynolds 2300 64/Re.
-Source: textbook; water by IAPWS values at every 5 °C, between them interpolated; roughness
-  of PE 0.007 mm (all from memory); walls as in coolhold pipe; 0.6 m/s is UFGS 15741N.
-Range: water of 0 to 30 °C; 0.1 to 10000 m, 0.1 to 10000 L/min; fittings, valves and hoses
-  are not counted; the least wall counts, so litres are an upper figure, loss a lower one.
-Go on for 15 minutes after the last bubble. Designers decide.
+` + purgeRests + `Go on for 15 minutes after the last bubble. Designers decide.
 `))

@@ -13,6 +13,7 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/fusion/loop"
+	"coolhold/logbook"
 )
 
 // A figure is a number on the command line, with a point or a comma.
@@ -42,6 +43,44 @@ func (f *figure) Set(s string) error {
 	return nil
 }
 
+// A noted is a figure of a record: that it was not read is an answer too.
+type noted struct {
+	figure
+	none bool
+}
+
+func (f *noted) String() string {
+	if f.none {
+		return logbook.UnknownWord
+	}
+	return f.figure.String()
+}
+
+func (f *noted) Set(s string) error {
+	said := fusion.Folded(s)
+	if f.none = said == logbook.UnknownWord || said == "not read"; f.none {
+		f.figure = figure{set: true}
+		return nil
+	}
+	return f.figure.Set(s)
+}
+
+// read is what is stored of it; nil where it was not read.
+func (f *noted) read() *float64 {
+	if !f.set || f.none {
+		return nil
+	}
+	return &f.v
+}
+
+// celsius is the same in hundredths of a degree.
+func (f *noted) celsius() *fusion.Celsius {
+	if f.read() == nil {
+		return nil
+	}
+	return new(fusion.Celsius(math.Round(f.v * 100)))
+}
+
 // A sum is a verb that computes from its flags alone, without a log.
 type sum struct {
 	needs []string
@@ -60,7 +99,8 @@ func newSum(cmd *cobra.Command, needs ...string) *sum {
 func (s *sum) check(cmd *cobra.Command, hint string) error {
 	var missing []string
 	for _, name := range s.needs {
-		if !s.flags.Changed(name) {
+		f, noted := s.flags.Lookup(name).Value.(*noted)
+		if !s.flags.Changed(name) || noted && f.none {
 			missing = append(missing, "--"+name)
 		}
 	}

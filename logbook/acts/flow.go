@@ -7,7 +7,6 @@ import (
 	"time"
 
 	"coolhold/fusion"
-	"coolhold/fusion/loop"
 	"coolhold/logbook"
 	"coolhold/logbook/ahead"
 )
@@ -76,8 +75,8 @@ func CheckFlow(h Head, b logbook.FlowChecked) Act {
 // Bounds of what is read of a loop: they catch a slipped digit, our choice. Nought is a
 // reading.
 var (
-	flowRead    = fusion.Bounds{Low: 0, High: loop.FlowLPM.High, Unit: "L/min"}
-	gaugeEnds   = fusion.Bounds{Low: 0.1, High: loop.FlowLPM.High, Unit: "L/min"}
+	flowRead    = fusion.Bounds{Low: 0, High: 10000, Unit: "L/min"}
+	gaugeEnds   = fusion.Bounds{Low: 0.1, High: 10000, Unit: "L/min"}
 	purgeMin    = fusion.Bounds{Low: 0, High: 7 * 24 * 60, Unit: "min"}
 	sharePct    = fusion.Bounds{Low: 0, High: 100, Unit: "%"}
 	fillLitres  = fusion.Bounds{Low: 0, High: 100000, Unit: "L"}

@@ -10,17 +10,18 @@ import (
 // What it freezes at is read, never computed: no source here gives it.
 type FluidNeed struct {
 	Litres   *float64 `json:"litres,omitempty"` // the pipes hold, an upper figure
-	SharePct float64  `json:"share_pct"`
+	SharePct *float64 `json:"share_pct,omitempty"`
 	OfLitres *float64 `json:"of_it_litres,omitempty"`
 	Unstated []string `json:"unstated,omitempty"`
 }
 
-// FluidNeedOf is that of a section.
-func FluidNeedOf(t TestSection, sharePct float64) FluidNeed {
+// FluidNeedOf is that of a section; without a share it says what the section holds.
+func FluidNeedOf(t TestSection, sharePct *float64) FluidNeed {
 	n := FluidNeed{SharePct: sharePct, Unstated: t.Unstated()}
 	if litres, known := t.Litres(); known {
-		of := litres * sharePct / 100
-		n.Litres, n.OfLitres = &litres, &of
+		if n.Litres = six(litres); sharePct != nil {
+			n.OfLitres = six(litres * *sharePct / 100)
+		}
 	}
 	return n
 }
@@ -30,7 +31,11 @@ func (n FluidNeed) Line() string {
 	if n.Litres == nil {
 		return "not reckoned: not stated of its pipe: size, class or length"
 	}
-	return fmt.Sprintf("%.1f L, an upper figure; %g %% of it is %.1f L", *n.Litres, n.SharePct, *n.OfLitres)
+	line := fmt.Sprintf("%.1f L, an upper figure", *n.Litres)
+	if n.OfLitres != nil {
+		line += fmt.Sprintf("; %g %% of it is %.1f L", *n.SharePct, *n.OfLitres)
+	}
+	return line
 }
 
 // A FluidLack is what is not known of a fluid that was filled in.

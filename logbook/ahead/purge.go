@@ -3,6 +3,7 @@ package ahead
 import (
 	"fmt"
 	"math"
+	"strconv"
 
 	"coolhold/fusion"
 	"coolhold/fusion/loop"
@@ -89,7 +90,13 @@ func (t TestSection) WantLPM() *float64 {
 	if most == 0 {
 		return nil
 	}
-	return &most
+	return six(most)
+}
+
+// six is a figure to six digits, more than any of these carries.
+func six(x float64) *float64 {
+	y, _ := strconv.ParseFloat(strconv.FormatFloat(x, 'g', 6, 64), 64)
+	return &y
 }
 
 // reckon fills in what follows from the pipes of the section, one after another.
@@ -99,7 +106,7 @@ func (n *PurgeNeed) reckon(ask PurgeAsk) {
 		n.Why = "not stated of its pipe: size, class or length"
 		return
 	}
-	n.Litres = &litres
+	n.Litres = six(litres)
 	run, _ := stretches(n.Section, logbook.PressureTest{})
 	head := 0.0
 	for _, s := range run {
@@ -109,8 +116,8 @@ func (n *PurgeNeed) reckon(ask PurgeAsk) {
 			return
 		}
 		head += l.HeadM
-		if own, _ := s.PurgeFlow(); own == *n.WantLPM {
-			n.Reynolds = &l.Reynolds
+		if own, _ := s.PurgeFlow(); *six(own) == *n.WantLPM {
+			n.Reynolds = six(l.Reynolds)
 		}
 		n.Uncertain = n.Uncertain || l.Uncertain()
 	}
@@ -119,7 +126,7 @@ func (n *PurgeNeed) reckon(ask PurgeAsk) {
 		n.Why = err.Error()
 		return
 	}
-	n.HeadM, n.Minutes = &head, &minutes
+	n.HeadM, n.Minutes = six(head), six(minutes)
 	if ask.Pump != nil {
 		n.pumped(ask, run)
 	}
@@ -129,7 +136,7 @@ func (n *PurgeNeed) reckon(ask PurgeAsk) {
 // 0.6 m/s hold for any fluid.
 func (n *PurgeNeed) filledWith(f logbook.Filling) {
 	if litres, known := n.Section.Litres(); known {
-		n.Litres = &litres
+		n.Litres = six(litres)
 	}
 	n.Why = "in it is " + logbook.Contents.Word(f.Content) + ": the figures here are those of water"
 }
@@ -140,8 +147,7 @@ func (n *PurgeNeed) pumped(ask PurgeAsk, run []loop.Stretch) {
 		n.Why = err.Error()
 		return
 	}
-	short := g.Short()
-	n.GivesLPM, n.ShortLPM, n.AtEnd = &g.LPM, &short, g.AtEnd
+	n.GivesLPM, n.ShortLPM, n.AtEnd = six(g.LPM), six(g.Short()), g.AtEnd
 }
 
 // besideCircuits says of a header how much of its flow one circuit at a time brings, and
@@ -168,7 +174,7 @@ func (n PurgeNeed) Lines() (says []string) {
 		says = append(says, fmt.Sprintf("%.1f L; 0.6 m/s is %.1f L/min", *n.Litres, *n.WantLPM))
 	}
 	if n.WantLPM != nil && n.HeadM != nil {
-		line := fmt.Sprintf("%.1f L; 0.6 m/s is %.1f L/min, head loss %.1f m, %.0f min", *n.Litres, *n.WantLPM, *n.HeadM, math.Ceil(*n.Minutes))
+		line := fmt.Sprintf("%.1f L; 0.6 m/s is %.1f L/min, Reynolds %.0f, head loss %.1f m, %.0f min", *n.Litres, *n.WantLPM, *n.Reynolds, *n.HeadM, math.Ceil(*n.Minutes))
 		if n.Uncertain {
 			line += "; the friction is uncertain there"
 		}

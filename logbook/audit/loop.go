@@ -218,3 +218,8 @@ func fluidLacking(c Case) (fluidFact, bool) {
 func fluidLackSays(_ string, f fluidFact) string {
 	return fmt.Sprintf("fluid in %s: %s", f.Section, strings.Join(f.Says(), "; "))
 }
+
+// OfLoop tells whether a rule is on flow, purge or fluid.
+func OfLoop(rule string) bool {
+	return rule == FlowCrossed || rule == FlowAtEnd || slices.Contains(ofLoop, rule)
+}
