@@ -68,9 +68,10 @@ func TestWhatAPumpGivesThere(t *testing.T) {
 // Where the plan does not state a pipe nothing is made up, and of a fluid no figure of
 // water.
 func TestNoFigureWithoutAPipeOrForAFluid(t *testing.T) {
-	c := crew.On(t, strings.Replace(crew.PlanText, "length_m = 30\n", "", 1), crew.TableText)
-	n := needs(t, c, ahead.PurgeAsk{WaterC: 10, Changes: 1})["header from ground"]
-	if n.Litres != nil || n.HeadM != nil || n.Why == "" || len(n.Unstated) != 1 || n.WantLPM == nil {
+	c := crew.OnSite(t)
+	c.Do(acts.SplitJoint(c.H, "2B", "a bridge of pipe", acts.Piece{}))
+	n := needs(t, c, ahead.PurgeAsk{WaterC: 10, Changes: 1})["circuit 2"]
+	if n.Litres != nil || n.HeadM != nil || n.Why == "" || strings.Join(n.Unstated, " ") != "2B:piece" {
 		t.Errorf("%+v", n)
 	}
 	c.Do(acts.FillFluid(c.H, logbook.FluidFilled{Content: logbook.ContentReady, Name: "invented fluid"}))
@@ -79,7 +80,7 @@ func TestNoFigureWithoutAPipeOrForAFluid(t *testing.T) {
 			t.Errorf("%s: %+v", name, n)
 		}
 	}
-	if need := ahead.FluidNeedOf(sectionNamed(t, c, "header from ground"), new(25.0)); need.OfLitres != nil || need.Litres != nil {
+	if need := ahead.FluidNeedOf(sectionNamed(t, c, "circuit 2"), new(25.0)); need.OfLitres != nil || need.Litres != nil {
 		t.Errorf("%+v", need)
 	}
 	if need := ahead.FluidNeedOf(sectionNamed(t, c, "circuit 1"), new(25.0)); math.Abs(*need.OfLitres-166.938/4) > 0.001 {
