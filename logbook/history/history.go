@@ -65,6 +65,7 @@ func Of(r logbook.Reader, site string, q Query) []Happening {
 	g.tell(q)
 	g.tellSite(s, q)
 	g.tellTests(r, s)
+	g.tellLoop(r, s)
 	slices.SortStableFunc(g.lines, func(a, b Happening) int { return cmp.Compare(a.Seq, b.Seq) })
 	return g.lines
 }

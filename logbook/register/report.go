@@ -68,6 +68,7 @@ type Report struct {
 	Tables   []Table
 	Tests    []audit.Tested // pressure tests, oldest first, those that were taken back too
 	Tested   []string       // what they come to for the joints that count, in lines
+	Loop     []LoopReading  // flow checks, purges and fillings, oldest first
 	Unlike   string         // what its logs do not have the same of it, and who accepted that; "": nothing
 	Program  string         // what wrote it, and which version; "": not said
 	Proof    any            // what lets the JSON be checked without the log; nil: none
@@ -110,6 +111,7 @@ func New(r logbook.Reader, site string, res audit.Result, o Query) Report {
 	rep.Rows = slices.DeleteFunc(all, func(row Row) bool { return !o.lets(row) })
 	rep.Findings = o.findings(res, rep.Rows)
 	rep.Tests, rep.Tested = testsOf(s, res), res.TestedLines(counting(r, site))
+	rep.Loop = loopOf(r, s)
 	rep.Open, rep.Spares = stillOpen(res), chart.Spares(r, site, rep.Joints)
 	for _, id := range s.Shifts {
 		if sh, ok := r.Shift(site, id); ok {

@@ -43,6 +43,7 @@ func Write(w io.Writer, rep register.Report, step func(done, of int)) error {
 	d.replaced()
 	d.corrections()
 	d.pressure()
+	d.loop()
 	d.afterwards()
 	d.rules()
 	d.seal()

@@ -146,6 +146,12 @@ func (b *book) covers() [][]any {
 	for _, g := range b.rep.Site.Signed {
 		out = append(out, b.says("signed", g.Line(), g.By, g.At.Local().Format("2006-01-02 15:04")))
 	}
+	for _, l := range b.rep.Loop {
+		out = append(out, b.says(l.What, l.Said+": "+strings.Join(l.Comes, "; "), l.By, l.When()))
+		if w := l.Back; w != nil {
+			out = append(out, b.says("taken back", l.What+", "+l.Section+": "+w.Why, w.By, w.At.Local().Format("2006-01-02 15:04")))
+		}
+	}
 	for _, e := range b.rep.Site.Events {
 		out = append(out, b.says("happened", e.Line(), e.By, e.At.Local().Format("2006-01-02 15:04")))
 	}
