@@ -2,12 +2,11 @@ package main
 
 import (
 	"bytes"
-	"errors"
 	"flag"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
@@ -16,44 +15,33 @@ import (
 // TestMain lets the test binary be the program: as coolhold in the scripts,
 // and wherever selfEnv is set.
 func TestMain(m *testing.M) {
-	program := func() { os.Exit(run(os.Args[1:], testEdges())) }
-	if os.Getenv(selfEnv) != "" {
-		program()
+	if os.Getenv(selfEnv) != "" || strings.TrimSuffix(filepath.Base(os.Args[0]), ".exe") == "coolhold" {
+		os.Exit(run(os.Args[1:], testEdges()))
 	}
 	// The tests in a terminal wait for hands, not for the processor.
 	if err := flag.Set("test.parallel", "8"); err != nil {
 		panic(err)
 	}
-	testscript.Main(m, map[string]func(){"coolhold": program})
-}
-
-// The scripts in testdata read like a manual: what is typed, what is answered,
-// and the exit code. The top-level tables and plans lie beside them.
-func TestScripts(t *testing.T) {
-	testscript.Run(t, testscript.Params{
-		Dir:   "testdata",
-		Setup: prepare,
-		Cmds:  map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "holds": holds, "flip": flip, "repeat": repeat},
-	})
+	os.Exit(m.Run())
 }
 
 // prepare copies the examples and holds the clock: the same script gives the
 // same bytes on any day.
-func prepare(env *testscript.Env) error {
+func prepare(env *testscript.Env, examples, bin string) error {
 	clock := filepath.Join(env.WorkDir, ".clock")
 	env.Setenv(clockEnv, clock)
+	env.Setenv("PATH", bin+string(filepath.ListSeparator)+env.Getenv("PATH"))
 	env.Vars = append(env.Vars, raceEnv)
 	env.Setenv("HOME", filepath.Join(env.WorkDir, "home"))                                       // a key or a theme that is kept stays in the script's folder
 	if err := os.WriteFile(clock, []byte("1773043200000 3600000 boot-1\n"), 0o600); err != nil { // 2026-03-09 08:00 UTC
 		return err
 	}
-	return copyExamples(env.WorkDir)
+	return copyExamples(env.WorkDir, examples)
 }
 
-func copyExamples(work string) error {
+func copyExamples(work, examples string) error {
 	for _, dir := range []string{"tables", "plans", "kits"} {
-		from := os.DirFS(filepath.Join("..", "..", "testdata", dir))
-		if err := os.CopyFS(filepath.Join(work, dir), from); err != nil {
+		if err := os.CopyFS(filepath.Join(work, dir), os.DirFS(filepath.Join(examples, dir))); err != nil {
 			return err
 		}
 	}
@@ -61,21 +49,16 @@ func copyExamples(work string) error {
 }
 
 // exits CODE COMMAND… runs a command that must end with that code.
-func exits(ts *testscript.TestScript, neg bool, args []string) {
-	if neg || len(args) < 2 {
-		ts.Fatalf("usage: exits CODE COMMAND…")
-	}
-	want, err := strconv.Atoi(args[0])
-	ts.Check(err)
-	got := 0
-	var ee *exec.ExitError
-	if err := ts.Exec(args[1], args[2:]...); errors.As(err, &ee) {
-		got = ee.ExitCode()
-	} else {
+func exits(start func(*testscript.TestScript, []string) int) func(*testscript.TestScript, bool, []string) {
+	return func(ts *testscript.TestScript, neg bool, args []string) {
+		if neg || len(args) < 2 {
+			ts.Fatalf("usage: exits CODE COMMAND…")
+		}
+		want, err := strconv.Atoi(args[0])
 		ts.Check(err)
-	}
-	if got != want {
-		ts.Fatalf("exit code %d, want %d", got, want)
+		if got := start(ts, args[1:]); got != want {
+			ts.Fatalf("exit code %d, want %d", got, want)
+		}
 	}
 }
 
