@@ -200,13 +200,13 @@ func (r Root) footLines(env Env) []string {
 	if len(r.stack) == 0 {
 		return nil
 	}
-	keys, all := r.footKeys(env), Keys{r.helpKey(env)}
+	keys, all := footItems(r.footKeys(env)), footItems(Keys{r.helpKey(env)})
 	for n := len(keys); n > 0; n-- {
-		if lines := footOf(append(slices.Clone(keys[:n]), all...), r.w-1); len(lines) <= footRows {
+		if lines := flow(slices.Concat(keys[:n], all), r.w-1); len(lines) <= footRows {
 			return lines
 		}
 	}
-	return footOf(all, r.w-1)
+	return flow(all, r.w-1)
 }
 
 func (r Root) footKeys(env Env) Keys {
@@ -229,19 +229,15 @@ func (r Root) helpKey(env Env) key.Binding {
 	return On("?", Help.Help().Desc)
 }
 
-// footOf sets bindings one after another, on as many lines as they need.
-func footOf(keys Keys, width int) []string {
-	h := help.Model{ShortSeparator: " · "}
-	var lines []string
-	for from := 0; from < len(keys); {
-		to := from + 1
-		for to < len(keys) && widget.Width(h.ShortHelpView(keys[from:to+1])) < width {
-			to++
+// footItems are the keys that have something to act on, each with what it does.
+func footItems(keys Keys) []string {
+	var items []string
+	for i := range keys {
+		if item := (help.Model{}).ShortHelpView(keys[i : i+1]); item != "" {
+			items = append(items, item)
 		}
-		lines = append(lines, " "+h.ShortHelpView(keys[from:to]))
-		from = to
 	}
-	return lines
+	return items
 }
 
 // flow sets items one after another, on as many lines as they need.
