@@ -170,13 +170,34 @@ func unfit(m tea.Model, size [2]int) string {
 		return fmt.Sprintf("the frame has %d lines\n%s", len(lines), view)
 	}
 	for i, l := range lines {
-		if n := ansi.StringWidth(l); n != w {
-			return fmt.Sprintf("line %d is %d wide: %q", i+1, n, l)
-		}
-		if in := widget.ASCII(l); ansi.StringWidth(in) != w || strings.Count(in, "?") > strings.Count(l, "?")+strange(l) {
-			return fmt.Sprintf("line %d in ASCII: %q is %q", i+1, l, in)
+		if says := unfitLine(l, w); says != "" {
+			return fmt.Sprintf("line %d %s", i+1, says)
 		}
 	}
+	return ""
+}
+
+// fit are the lines that were found to be as wide as they must be: most of a frame stands
+// in the next one too.
+var fit sync.Map
+
+type fitLine struct {
+	text  string
+	width int
+}
+
+// unfitLine says what is wrong with a line of a frame that wide.
+func unfitLine(l string, w int) string {
+	if _, was := fit.Load(fitLine{l, w}); was {
+		return ""
+	}
+	if n := ansi.StringWidth(l); n != w {
+		return fmt.Sprintf("is %d wide: %q", n, l)
+	}
+	if in := widget.ASCII(l); ansi.StringWidth(in) != w || strings.Count(in, "?") > strings.Count(l, "?")+strange(l) {
+		return fmt.Sprintf("in ASCII: %q is %q", l, in)
+	}
+	fit.Store(fitLine{l, w}, nil)
 	return ""
 }
 
