@@ -66,7 +66,7 @@ func crewIn(t *testing.T, clock *heldClock, log, plan string, tables ...string) 
 // runs runs a verb on the log, which must end with the code.
 func (c *crew) runs(code int, args ...string) string {
 	c.t.Helper()
-	got := verb(c.t, c.env, args...)
+	got := verbInside(c.t, c.env, args...)
 	if got.code != code {
 		c.t.Fatalf("%s: exit code %d, want %d\n%s%s", args, got.code, code, got.out, got.err)
 	}

@@ -8,6 +8,7 @@ import (
 	"io"
 	"runtime/debug"
 	"strings"
+	"sync"
 
 	"coolhold/fusion"
 	"coolhold/logbook"
@@ -18,8 +19,8 @@ import (
 	"coolhold/logbook/whole"
 )
 
-// version names this program in what it writes.
-func version() string {
+// version names this program in what it writes. It is read once: every verb is told.
+var version = sync.OnceValue(func() string {
 	info, ok := debug.ReadBuildInfo()
 	if !ok {
 		return "not known"
@@ -30,7 +31,7 @@ func version() string {
 		}
 	}
 	return info.Main.Version
-}
+})
 
 // proved writes the register with its proof: of one log, which is sealed to its
 // end.

@@ -101,10 +101,11 @@ func (o *watched) Write(p []byte) (int, error) {
 	return n, err
 }
 
+// A double click on the program must start it, not a lecture.
+func init() { cobra.MousetrapHelpText = "" }
+
 // newRoot builds the verbs afresh, so that no flag of one run reaches another.
 func newRoot(e edges) *cobra.Command {
-	// A double click on the program must start it, not a lecture.
-	cobra.MousetrapHelpText = ""
 	e.tell = &acts.Telling{Idle: new(bool)}
 	var log, site, theme string
 	var plain bool
