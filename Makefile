@@ -48,7 +48,10 @@ soak:
 soak-long:
 	@export COOLHOLD_SOAK=long; $(soaks)
 
+# Tests that try but a part of what they could, unless in a soak.
+thinned = ^TestKilled|^TestAnyByteOfTheFile$$|^TestAgainstThePlainModel$$|^TestEveryValueCounts$$|^TestOrderOfDrawnSites$$
+
 soaks = table=$$(mktemp); code=0; \
-	COOLHOLD_SOAK_TABLE=$$table go test -count=1 -timeout 24h -run '^TestSoak|^TestKilledAtEveryStepOfABatch$$' ./cmd/coolhold ./logbook/store || code=$$?; \
+	COOLHOLD_SOAK_TABLE=$$table go test -count=1 -timeout 24h -run '^TestSoak|$(thinned)' ./cmd/coolhold ./fusion ./logbook/store ./logbook/proof || code=$$?; \
 	echo "| fault | how it is made | runs | lost | untrue | again | counted |"; \
 	echo "|---|---|---|---|---|---|---|"; sort $$table; rm -f $$table; exit $$code

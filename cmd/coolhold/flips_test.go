@@ -17,14 +17,11 @@ import (
 	"coolhold/logbook/store/soaktest"
 )
 
-// flips is how many bits of the file are turned, each seen by two programs: few where
-// races are looked for, as nothing in one of these programs runs at once.
+// flips is how many bits of the file are turned, each seen by two programs; make flips
+// turns the 2,000.
 func flips(t *testing.T) int {
 	t.Helper()
-	if testing.Short() || raced {
-		return soaktest.Rounds(t, 20, 2000, 20_000)
-	}
-	return soaktest.Rounds(t, 60, 2000, 20_000)
+	return soaktest.Rounds(t, 20, 2000, 20_000)
 }
 
 // limited runs a verb in a process of its own that is not waited for too long.

@@ -16,6 +16,7 @@ import (
 
 	"coolhold/logbook"
 	"coolhold/logbook/store"
+	"coolhold/logbook/store/soaktest"
 )
 
 // What happens to the program from outside where there is no pseudo-terminal, as on
@@ -200,12 +201,10 @@ func entriesIn(t *testing.T, log string) int {
 	return len(snap.Entries)
 }
 
-// fewer is n, or a share of it where little time is.
-func fewer(n int) int {
-	if testing.Short() {
-		return (n + 2) / 3
-	}
-	return n
+// fewer is n in a soak, and a share of it in every test.
+func fewer(t *testing.T, n int) int {
+	t.Helper()
+	return soaktest.Rounds(t, (n+2)/3, n, n)
 }
 
 // Killed in the middle of any station and of the hold: what was said to be stored is
@@ -220,8 +219,8 @@ func TestKilledAtTheKeys(t *testing.T) {
 		stored = append(stored, entriesIn(t, first.log))
 	}
 	random, midway := rand.New(rand.NewPCG(1, 2)), 0
-	for kill := range fewer(len(stored)) {
-		kill = kill * len(stored) / fewer(len(stored))
+	for kill := range fewer(t, len(stored)) {
+		kill = kill * len(stored) / fewer(t, len(stored))
 		d := atHillfoot(t)
 		crew := startPart(t, "crew", append(holdClock(t).env(), "COOLHOLD_LOG="+d.log))
 		said := 0
@@ -244,7 +243,7 @@ func TestKilledAtTheKeys(t *testing.T) {
 		t.Logf("killed after station %d of %d, with %d entries, %d at its end", said, len(stored), has, stored[said])
 		d.survived()
 	}
-	if midway < fewer(len(stored))/2 {
+	if midway < fewer(t, len(stored))/2 {
 		t.Errorf("only %d were killed before they were done", midway)
 	}
 }
@@ -324,7 +323,7 @@ func TestKilledVerbs(t *testing.T) {
 	d := atHillfoot(t)
 	env := append(holdClock(t).env(), "COOLHOLD_LOG="+d.log)
 	said := 0
-	for round := range fewer(12) {
+	for round := range fewer(t, 12) {
 		clerk := startPart(t, "clerk", env)
 		var noted []string
 		for range round % 4 {

@@ -2,6 +2,7 @@ package store
 
 import (
 	"errors"
+	"flag"
 	"fmt"
 	"path/filepath"
 	"reflect"
@@ -11,6 +12,7 @@ import (
 
 	"coolhold/logbook"
 	"coolhold/logbook/plan"
+	"coolhold/logbook/store/soaktest"
 )
 
 // drawDraft draws an entry that may make sense or not: the store does not
@@ -206,7 +208,25 @@ func (m *machine) compare(t *rapid.T, r logbook.Reader) {
 	}
 }
 
+// fewerDraws has rapid draw 30 times where it would 100 times, but in a soak and where a
+// number is given by hand.
+func fewerDraws(t *testing.T) {
+	t.Helper()
+	checks := flag.Lookup("rapid.checks")
+	if checks.Value.String() != checks.DefValue || soaktest.Rounds(t, 0, 1, 1) == 1 {
+		return
+	}
+	set := func(n string) {
+		if err := checks.Value.Set(n); err != nil {
+			t.Fatal(err)
+		}
+	}
+	set("30")
+	t.Cleanup(func() { set(checks.DefValue) })
+}
+
 func TestAgainstThePlainModel(t *testing.T) {
+	fewerDraws(t)
 	dir, n := t.TempDir(), 0
 	rapid.Check(t, func(rt *rapid.T) {
 		n++
