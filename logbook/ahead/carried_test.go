@@ -59,3 +59,14 @@ func TestTheLastMethodIsOfTheSameKind(t *testing.T) {
 		}
 	}
 }
+
+// A coil is carried over along its own pipe; to the next circuit it is not.
+func TestACoilIsCarriedAlongItsPipe(t *testing.T) {
+	c := crew.OnSite(t)
+	c.Do(acts.AnswerStep(c.H, c.Begin("1A"), logbook.StepFitting, []logbook.Answer{crew.Say(logbook.ItemPipeBatch, "coil 1")}))
+	for label, want := range map[string]string{"1B": "coil 1", "E1": "coil 1", "2A": "", "2B": ""} {
+		if got := ahead.Carries(c.Book, logbook.Weld{Site: c.H.Site, Joint: label}, logbook.ItemPipeBatch); got != want {
+			t.Errorf("%s carries %q, want %q", label, got, want)
+		}
+	}
+}

@@ -31,14 +31,12 @@ func LastAnswer(r logbook.Reader, site, item string, alike func(logbook.Weld) bo
 // or the stubs of one chamber.
 func BatchOffer(r logbook.Reader, w logbook.Weld, item string) string {
 	j, _ := r.Joint(w.Site, w.Joint)
-	where := func(same func(logbook.Joint) bool) func(logbook.Weld) bool {
-		return func(o logbook.Weld) bool { oj, _ := r.Joint(o.Site, o.Joint); return same(oj) }
-	}
+	where := joints(r)
 	switch item {
 	case logbook.ItemBatch:
 		return LastAnswer(r, w.Site, item, func(o logbook.Weld) bool { return o.Fitting() == w.Fitting() })
 	case logbook.ItemPipeBatch:
-		if v := LastAnswer(r, w.Site, item, where(func(o logbook.Joint) bool { return o.Shares(j.Joint) })); v != "" {
+		if v := pipeBatch(r, w); v != "" {
 			return v
 		}
 		return LastAnswer(r, w.Site, item, where(func(o logbook.Joint) bool { return o.OdMM == j.OdMM && o.SDR == j.SDR }))
@@ -48,13 +46,33 @@ func BatchOffer(r logbook.Reader, w logbook.Weld, item string) string {
 	return ""
 }
 
-// Carries is the batch that a weld carries over from the last of its kind; "" where
-// that has none that can be read.
-func Carries(r logbook.Reader, w logbook.Weld, item string) string {
-	if v := BatchOffer(r, w, item); v != logbook.NotKnown {
-		return v
+// joints are the welds in joints of a kind.
+func joints(r logbook.Reader) func(func(logbook.Joint) bool) func(logbook.Weld) bool {
+	return func(same func(logbook.Joint) bool) func(logbook.Weld) bool {
+		return func(o logbook.Weld) bool { oj, _ := r.Joint(o.Site, o.Joint); return same(oj) }
 	}
-	return ""
+}
+
+// pipeBatch is what was said last of the very pipe that a weld is on.
+func pipeBatch(r logbook.Reader, w logbook.Weld) string {
+	j, _ := r.Joint(w.Site, w.Joint)
+	return LastAnswer(r, w.Site, logbook.ItemPipeBatch, joints(r)(func(o logbook.Joint) bool { return o.Shares(j.Joint) }))
+}
+
+// Carries is the batch that a weld carries over from the last of its kind; "" where
+// that has none that can be read. That of a coil goes no further than its pipe: the next
+// circuit is another coil, and somebody must read it there.
+func Carries(r logbook.Reader, w logbook.Weld, item string) string {
+	v := ""
+	if item == logbook.ItemPipeBatch {
+		v = pipeBatch(r, w)
+	} else {
+		v = BatchOffer(r, w, item)
+	}
+	if v == logbook.NotKnown {
+		return ""
+	}
+	return v
 }
 
 // LastMethod is what an end was scraped with at the last weld of its kind: with the same

@@ -220,6 +220,14 @@ func (f Form) Back() Form {
 	return f
 }
 
+// Anew asks for an item once more, as if it had never been given.
+func (f Form) Anew(item string) Form {
+	f.Given = maps.Clone(f.Given)
+	delete(f.Given, item)
+	f.at = slices.IndexFunc(f.Fields, func(g Field) bool { return g.Item == item }) - 1
+	return f.advance()
+}
+
 // AtFirst tells whether there is no field before the present one.
 func (f Form) AtFirst() bool { return f.line == nil && f.Back().at == f.at }
 

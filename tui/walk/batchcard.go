@@ -2,6 +2,7 @@ package walk
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/charmbracelet/bubbletea"
@@ -30,9 +31,7 @@ func (b batch) prepares(env shell.Env, label string) shell.Screen {
 	s := batchCard{batch: b, joint: label}
 	c := s.ctx(env)
 	if c.j.Walk == "" && s.can(c) {
-		if logbook.AsksPort(c.j) {
-			s.form = form.New([]form.Field{portField(c, form.Of(logbook.ItemPort))})
-		}
+		s.form = s.asks(c)
 		return s
 	}
 	return s.walks(env)
@@ -49,11 +48,29 @@ func (s batchCard) ctx(env shell.Env) ctx {
 	return c
 }
 
+// asks is what the card cannot say: the batch of a coil that nobody has read yet, and the
+// port.
+func (s batchCard) asks(c ctx) form.Form {
+	var fields []form.Field
+	if s.readsPipe(c) {
+		fields = append(fields, fittingField(c, logbook.ItemPipeBatch))
+	}
+	if logbook.AsksPort(c.j) {
+		fields = append(fields, portField(c, form.Of(logbook.ItemPort)))
+	}
+	return form.New(fields)
+}
+
+// readsPipe tells whether the batch of the coil is read here: on this pipe nobody did.
+func (s batchCard) readsPipe(c ctx) bool {
+	return logbook.AsksPort(c.j) && slices.Contains(logbook.FittingItems(c.j), logbook.ItemPipeBatch) && ahead.Carries(c.Book, c.w, logbook.ItemPipeBatch) == ""
+}
+
 // can tells whether the card can say everything.
 func (s batchCard) can(c ctx) bool {
 	_, open := ahead.PipeHeld(c.Book, c.j, c.Now, c.Beat)
 	_, unknown := methods(c)
-	return !open && len(unknown) == 0 && len(s.fitting(c)) == len(logbook.FittingItems(c.j))-boolInt(logbook.AsksPort(c.j))
+	return !open && len(unknown) == 0 && len(s.fitting(c)) == len(logbook.FittingItems(c.j))-boolInt(logbook.AsksPort(c.j))-boolInt(s.readsPipe(c))
 }
 
 func boolInt(b bool) int {
@@ -84,6 +101,15 @@ func (s batchCard) fitting(c ctx) []logbook.Answer {
 	return answers
 }
 
+// told are the answers of the fitting step, with what was read on the pipe.
+func (s batchCard) told(c ctx) []logbook.Answer {
+	answers := s.fitting(c)
+	if read, is := s.form.Given[logbook.ItemPipeBatch]; is {
+		answers = append(answers, acts.WithTrace(read)...)
+	}
+	return answers
+}
+
 // lines are the preparation, every line of it done.
 func (s batchCard) lines(c ctx) []logbook.Answer {
 	var answers []logbook.Answer
@@ -102,7 +128,9 @@ func (s batchCard) lines(c ctx) []logbook.Answer {
 func (s batchCard) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	c := s.ctx(env)
 	switch {
-	case shell.Is(msg, shell.Leave, shell.BackOne):
+	case shell.Is(msg, shell.BackOne) && !s.form.AtFirst() && !s.form.InText():
+		s.form = s.form.Back()
+	case shell.Is(msg, shell.Leave), shell.Is(msg, shell.BackOne) && !s.form.InText():
 		env.Do.Pop()
 	case shell.Is(msg, shell.Enter) && s.empty():
 		env.Do.Replace(s.walks(env))
@@ -114,7 +142,7 @@ func (s batchCard) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		f, event := s.form.Update(msg)
 		if s.form = f; event == form.Complete {
 			port := f.Given[logbook.ItemPort]
-			s.form = form.New(f.Fields) // where it is refused another is asked
+			s.form = f.Anew(logbook.ItemPort) // where it is refused another is asked
 			if port.V != fmt.Sprint(c.j.Port) && port.V != s.doubt {
 				s.doubt = port.V
 				env.Do.Say(fmt.Sprintf("port %s, the plan says %d: read the stub; the same once more if %s goes there", port.V, c.j.Port, s.joint))
@@ -126,17 +154,17 @@ func (s batchCard) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	return s
 }
 
-// empty tells whether no figure of a port is typed.
+// empty tells whether Enter is no answer to what is asked: no figure of a port is typed.
 func (s batchCard) empty() bool {
 	f, asks := s.form.Field()
-	return !asks || f.Manner == form.Choice || s.form.Empty()
+	return !asks || f.Item != logbook.ItemPipeBatch && (f.Manner == form.Choice || s.form.Empty())
 }
 
 // prepared stores what the key said, and goes on.
 func (s batchCard) prepared(c ctx, port *logbook.Answer) {
 	h := c.Head()
 	h.By = s.operator
-	act := acts.PrepareInBatch(h, s.joint, acts.Preparation{Operator: s.operator, Unit: s.unit, Fitting: s.fitting(c), Port: port, Card: s.lines(c)}, c.Beat)
+	act := acts.PrepareInBatch(h, s.joint, acts.Preparation{Operator: s.operator, Unit: s.unit, Fitting: s.told(c), Port: port, Card: s.lines(c)}, c.Beat)
 	if _, err := act(c.Book); err != nil {
 		c.Do.Say(err.Error()) // its card stays
 		return
@@ -253,7 +281,9 @@ func (s batchCard) card(c ctx, short bool) []string {
 // Keys are the card's.
 func (s batchCard) Keys(env shell.Env) shell.Keys {
 	first := shell.On("0", "all so")
-	if logbook.AsksPort(env.Joint(s.joint)) {
+	if f, asks := s.form.Field(); asks && f.Item == logbook.ItemPipeBatch {
+		return shell.Keys{shell.On("type, Enter", "the batch, as the pipe says"), shell.On("scan", "it"), shell.Back}
+	} else if asks {
 		first = shell.On("digits", "all so, on that port")
 	}
 	return shell.Keys{first, shell.On("Enter", "not all: one by one"), shell.Back}

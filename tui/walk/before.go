@@ -121,6 +121,9 @@ func fittingField(c ctx, item string) form.Field {
 		return portField(c, f)
 	case logbook.ItemBatch, logbook.ItemPipeBatch, logbook.ItemStubBatch:
 		f.Offer, f.Scan, f.Hint = cmp.Or(ahead.BatchOffer(c.Book, c.w, item), logbook.NotKnown), true, "Type or scan it."
+		if f.Offer != logbook.NotKnown && ahead.Carries(c.Book, c.w, item) == "" {
+			f.Hint = "Read it on this pipe: what Enter gives was read on another. Type or scan it."
+		}
 	case logbook.ItemPrint:
 		f.Hint = fmt.Sprintf("The plan says %s. Read size, SDR and material on the pipe.", cmp.Or(c.j.PipeLine(), "nothing of the pipe"))
 	case logbook.ItemPlace:
