@@ -215,7 +215,7 @@ func (d *driver) frame() string { return ansi.Strip(d.m.View()) }
 
 var named = map[string]tea.KeyType{
 	"enter": tea.KeyEnter, "esc": tea.KeyEsc, "up": tea.KeyUp, "down": tea.KeyDown, "left": tea.KeyLeft,
-	"right": tea.KeyRight, "space": tea.KeySpace, "backspace": tea.KeyBackspace, "pgup": tea.KeyPgUp, "f1": tea.KeyF1, "f3": tea.KeyF3, "pgdown": tea.KeyPgDown, "ctrl+c": tea.KeyCtrlC,
+	"right": tea.KeyRight, "space": tea.KeySpace, "backspace": tea.KeyBackspace, "pgup": tea.KeyPgUp, "f1": tea.KeyF1, "f3": tea.KeyF3, "tab": tea.KeyTab, "pgdown": tea.KeyPgDown, "ctrl+c": tea.KeyCtrlC,
 }
 
 // keys presses keys one after another, as a hand does.

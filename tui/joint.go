@@ -295,11 +295,14 @@ func whyField(label string, usual ...string) []form.Field {
 
 // signed are fields of what is done by somebody: his name is asked where no shift says it.
 func signed(env shell.Env, fields []form.Field) []form.Field {
-	if env.By != "" && env.Site.Shift != "" {
+	if inShift(env) {
 		return fields
 	}
 	return append([]form.Field{{Item: "by", Label: "your name", Manner: form.Text}}, fields...)
 }
+
+// inShift tells whether the shift says who it is.
+func inShift(env shell.Env) bool { return env.By != "" && env.Site.Shift != "" }
 
 // signedBy is who does it then.
 func signedBy(env shell.Env, a form.Answers) shell.Env {
@@ -314,7 +317,8 @@ func cutting(env shell.Env, w logbook.Weld) shell.Screen {
 		Text: func(shell.Env) []string {
 			return []string{"The weld keeps its number and stays in the register. The joint is open again; the next weld takes a new fitting."}
 		},
-		Form: form.New(signed(env, whyField("why it was cut out", logbook.WhyCut...))),
+		Hands: inShift(env),
+		Form:  form.New(signed(env, whyField("why it was cut out", logbook.WhyCut...))),
 		Done: func(env shell.Env, a form.Answers) {
 			form.Saves(signedBy(env, a), w.ID+" cut out", func(h acts.Head) acts.Act { return acts.Cut(h, w.ID, a.V("why")) })
 		},
@@ -325,6 +329,7 @@ func givingUp(env shell.Env, j logbook.Joint) shell.Screen {
 	return form.Ask{
 		About: "giveup",
 		Title: "Give " + j.Walk + " up",
+		Hands: inShift(env),
 		Form:  form.New(signed(env, whyField("why", logbook.WhyGivenUp...))),
 		Done: func(env shell.Env, a form.Answers) {
 			form.Saves(signedBy(env, a), j.Walk+" given up", func(h acts.Head) acts.Act { return acts.AbandonWalk(h, j.Walk, a.V("why")) })

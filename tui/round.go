@@ -20,12 +20,13 @@ import (
 type round struct {
 	weld string // the one being answered
 	form form.Form
+	hand form.Hand     // who feels and looks, for all that are left
 	top  widget.Scroll // of what is left
 }
 
 // newRound begins with the first weld that can be felt; where there is none it shows
 // what is left.
-func newRound(env shell.Env) shell.Screen { return nextRound(env, "") }
+func newRound(env shell.Env) shell.Screen { return round{}.next(env, "") }
 
 // todo are the standing welds of the shift that the round has not reached.
 func todo(env shell.Env) []logbook.Weld {
@@ -44,7 +45,7 @@ func (s round) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	key, isKey := msg.(tea.KeyMsg)
 	if isKey && shell.Is(key, shell.Leave) {
 		if s.weld != "" {
-			return round{}
+			return round{hand: s.hand}
 		}
 		env.Do.Pop()
 		return s
@@ -59,7 +60,7 @@ func (s round) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	case by != 0:
 		s.top = s.top.Move(by, len(todo(env)), roundRoom(env))
 	case shell.Is(key, shell.Enter):
-		if s = nextRound(env, ""); s.weld == "" && len(todo(env)) > 0 {
+		if s = s.next(env, ""); s.weld == "" && len(todo(env)) > 0 {
 			env.Do.Say("what is left is in its hold: release it first (→)")
 		}
 		return s
@@ -69,21 +70,25 @@ func (s round) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	return s
 }
 
-// nextRound takes up the first weld of the round that is not in its hold and was not
+// next takes up the first weld of the round that is not in its hold and was not
 // answered for just now.
-func nextRound(env shell.Env, just string) round {
+func (s round) next(env shell.Env, just string) round {
 	for _, w := range todo(env) {
 		if !w.Holding() && w.ID != just {
 			felt := form.Card("hand", "felt by hand", walk.FeltLine())
-			return round{weld: w.ID, form: form.New(append([]form.Field{felt}, walk.BothIndicators(env, w)...))}
+			return round{weld: w.ID, hand: s.hand, form: form.New(append([]form.Field{felt}, walk.BothIndicators(env, w)...))}
 		}
 	}
-	return round{}
+	return round{hand: s.hand}
 }
 
 func (s round) answer(env shell.Env, msg tea.Msg) shell.Screen {
 	if key, ok := msg.(tea.KeyMsg); ok && shell.Is(key, shell.BackOne) {
 		s.form = s.form.Back()
+		return s
+	}
+	if hand, turned := s.hand.Turns(env, msg); turned {
+		s.hand = hand
 		return s
 	}
 	f, event := s.form.Update(msg)
@@ -94,8 +99,8 @@ func (s round) answer(env shell.Env, msg tea.Msg) shell.Screen {
 	look := walk.LookOf(f.Given)
 	look.When = logbook.LookRound
 	id := s.weld
-	form.Saves(env, id+" end-of-shift check", func(h acts.Head) acts.Act { return acts.ReadLook(h, id, look) })
-	return nextRound(env, id)
+	form.Saves(s.hand.Of(env), id+" end-of-shift check", func(h acts.Head) acts.Act { return acts.ReadLook(h, id, look) })
+	return s.next(env, id)
 }
 
 // View draws the weld at hand, or what is left of the round.
@@ -104,7 +109,7 @@ func (s round) View(env shell.Env) string {
 	lines := []string{env.Style.Bold(fmt.Sprintf(" End-of-shift check %s: %d to feel and look at", env.Shift.ID, len(left))), ""}
 	if s.weld != "" {
 		w := env.Weld(s.weld)
-		lines = append(lines, env.Style.Bold(fmt.Sprintf(" %s   %s   %s", w.Joint, w.ID, logbook.Clean(w.Fitting()))), "")
+		lines = append(lines, env.Style.Bold(fmt.Sprintf(" %s   %s   %s", w.Joint, w.ID, logbook.Clean(w.Fitting()))), " "+s.hand.Says(env))
 		return strings.Join(append(lines, s.form.View(env.Style, env.W, env.H-len(lines))), "\n")
 	}
 	lines = append(append(lines, s.top.View(roundLines(env, left), roundRoom(env), env.Style.Dim)...), "")
@@ -131,9 +136,9 @@ func roundLines(env shell.Env, left []logbook.Weld) []string {
 }
 
 // Keys are the round's.
-func (s round) Keys(shell.Env) shell.Keys {
+func (s round) Keys(env shell.Env) shell.Keys {
 	if s.weld != "" {
-		return append(s.form.Keys(), shell.On("←", "one back"), shell.On("Esc", "to the check"))
+		return append(append(s.form.Keys(), s.hand.Keys(env)...), shell.On("←", "one back"), shell.On("Esc", "to the check"))
 	}
 	return shell.Keys{shell.On("Enter", "next weld"), shell.On("↑↓ PgDn", "read"), shell.On("9", "close the shift"), shell.On("Esc", "back")}
 }

@@ -22,7 +22,9 @@ type Ask struct {
 	Form  Form
 	Done  func(shell.Env, Answers)
 	Esc   string // what Esc does; "": leave
+	Hands bool   // Tab names another of the shift who does it
 
+	hand  Hand
 	drops bool // whether the answers are dropped is asked
 }
 
@@ -42,6 +44,10 @@ func (s Ask) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		}
 	}
 	if _, saved := msg.(shell.Saved); saved {
+		return s
+	}
+	if hand, turned := s.hand.Turns(env, msg); s.Hands && turned {
+		s.hand = hand
 		return s
 	}
 	asked, _ := s.Form.Field()
@@ -93,6 +99,9 @@ func (s Ask) done(env shell.Env) Ask {
 	}
 	env.Do = new(shell.Do)
 	env.Do.Pop()
+	if s.Hands {
+		env = s.hand.Of(env)
+	}
 	s.Done(env, f.Given)
 	if why := env.Do.Refusal(env.Book); why != "" {
 		s.Form = f.Back()
@@ -107,6 +116,9 @@ func (s Ask) done(env shell.Env) Ask {
 // for every form.
 func (s Ask) View(env shell.Env) string {
 	lines := []string{env.Style.Bold(widget.Cut(" "+logbook.Clean(s.Title), env.W))}
+	if says := s.hand.Says(env); s.Hands && says != "" {
+		lines = append(lines, widget.Cut(" "+says, env.W))
+	}
 	if s.Text != nil {
 		for _, t := range s.Text(env) {
 			for _, l := range widget.Wrap(logbook.Clean(t), env.W-2) {
@@ -128,7 +140,11 @@ func (s Ask) Keys(env shell.Env) shell.Keys {
 		return shell.Keys{shell.On("1", "drop it"), shell.On("2", "go on"), shell.BackTo("go on")}
 	}
 	f := s.Form.knowing(env)
-	return append(f.Keys(), shell.On("←", "one back"), shell.On("Esc", cmp.Or(s.Esc, "leave")))
+	keys := f.Keys()
+	if s.Hands {
+		keys = append(keys, s.hand.Keys(env)...)
+	}
+	return append(keys, shell.On("←", "one back"), shell.On("Esc", cmp.Or(s.Esc, "leave")))
 }
 
 // Name is what stands on the stack once; "" for the others.

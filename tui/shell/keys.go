@@ -21,6 +21,7 @@ var (
 	BackOne  = On("←", "one back")
 	Back     = BackTo("back")
 	Runs     = On("→", "runs")
+	Another  = On("Tab", "by another")
 	Help     = On("? F1", "keys")
 	Find     = On("/ F3", "find")
 	PutAside = On("Ctrl+Z", "put coolhold aside")
@@ -36,7 +37,7 @@ type Keys []key.Binding
 // named are the keys as they are shown, with what bubbletea calls them.
 var named = map[string][]string{
 	"↑": {"up"}, "↓": {"down"}, "↑↓": {"up", "down", "pgup", "pgdown"}, "↑↓←→": {"up", "down", "left", "right", "pgup", "pgdown"}, "←": {"left"}, "→": {"right"},
-	"PgUp": {"pgup"}, "PgDn": {"pgdown"}, "Enter": {"enter"}, "Esc": {"esc"}, "Space": {" "},
+	"PgUp": {"pgup"}, "PgDn": {"pgdown"}, "Enter": {"enter"}, "Esc": {"esc"}, "Tab": {"tab"}, "Space": {" "},
 	"Backspace": {"backspace"}, "Ctrl+Z": {"ctrl+z"}, "Ctrl+C": {"ctrl+c"}, "F1": {"f1"}, "F3": {"f3"},
 	"?": {"?"}, "/": {"/"}, "or": {}, typing: {}, "scan": {},
 	"digit": strings.Split("0 1 2 3 4 5 6 7 8 9", " "), "digits": strings.Split("0 1 2 3 4 5 6 7 8 9 . , -", " "),

@@ -201,8 +201,12 @@ func openRun(c ctx) stepper {
 
 func openLook(c ctx) stepper {
 	return formStep{
-		text: func(ctx) []string {
-			return []string{"Look, do not touch: the indicators are hot, and a push moves the joint."}
+		text: func(c ctx) []string {
+			lines := []string{"Look, do not touch: the indicators are hot, and a push moves the joint."}
+			if says := form.Hand(c.By).Says(c.Env); says != "" {
+				lines = append(lines, "Looked at "+says+".")
+			}
+			return lines
 		},
 		form: form.New(append([]form.Field{EyeCard()}, BothIndicators(c.Env, c.w)...)),
 		done: func(c ctx, a form.Answers) {

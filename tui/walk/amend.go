@@ -52,6 +52,7 @@ func lookSaid(look logbook.Look, item string) string {
 // amend stores each value of a look that was changed.
 func amend(env shell.Env, w logbook.Weld, i int, a form.Answers) {
 	was, is := w.Looks[i].Look, LookOf(a)
+	env.By = w.Looks[i].By // it is his own look that is put right
 	for _, v := range logbook.LookValues {
 		if said := v.Get(is); said != "" && said != v.Get(was) {
 			key := logbook.LookKey(v.Key, was.When, i+1)

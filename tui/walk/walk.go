@@ -76,6 +76,7 @@ type Walk struct {
 	ui    stepper
 	kept  stepper // where the walk stands, while it looks back
 	batch batch
+	hand  form.Hand // who looks
 }
 
 // Open opens the walk of a weld that is past its start: nothing is asked again.
@@ -119,6 +120,9 @@ func (s Walk) ctx(env shell.Env) ctx {
 	// was open before.
 	if _, here := env.Shift.Operator(c.w.Operator); here {
 		c.By = c.w.Operator
+	}
+	if s.hand != "" && c.w.ID != "" && c.next() == logbook.StepLook {
+		c.By = string(s.hand)
 	}
 	return c
 }
@@ -186,6 +190,10 @@ func (s Walk) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	if of, took := s.ofBatch(c, msg); took {
 		return of
 	}
+	if hand, turned := s.hand.Turns(c.Env, msg); turned && s.looks(c) {
+		s.hand = hand
+		return s
+	}
 	switch {
 	case isKey && shell.Is(key, shell.Leave) && s.past > 0:
 		s.past, s.ui = 0, s.kept
@@ -205,6 +213,9 @@ func (s Walk) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	}
 	return s
 }
+
+// looks tells whether the walk asks for its look, which another than the welder may give.
+func (s Walk) looks(c ctx) bool { return s.past == 0 && c.next() == logbook.StepLook }
 
 // backOne goes one question back: within the step, else to the last one that was
 // answered before, until the current is on.
@@ -325,6 +336,9 @@ func (s Walk) Keys(env shell.Env) shell.Keys {
 		return append(s.batchKeys(c), shell.On("←", "change an answer"), shell.On("Esc", "leave the walk"))
 	}
 	keys := append(s.batchKeys(c), s.ui.keys(c)...)
+	if s.looks(c) {
+		keys = append(keys, s.hand.Keys(c.Env)...)
+	}
 	switch {
 	case s.past > 0:
 		return append(keys, shell.On("←", "one back"), shell.On("Esc", "on with the walk"))
