@@ -238,7 +238,7 @@ func TestFusionFoundOpenAfterARestart(t *testing.T) {
 	d.pass(10 * time.Second)
 	d = drive(t, log, d.now.Add(2*time.Minute), 80, 24)
 	d.sees("E1 fusion end not watched")
-	d.keys("right")
+	d.keys("right", "enter")
 	d.sees("The program was not running", "nobody saw")
 	d.keys("1")
 	d.sees("E1 hold 12:00")

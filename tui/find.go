@@ -228,5 +228,5 @@ func screenTargets(env shell.Env) []target {
 	for _, p := range desk.Places(env) {
 		all = append(all, target{"screen", p.Name, "9, then " + p.Key, p.Open})
 	}
-	return append(all, target{"screen", "what runs and what waits", "→", func(env shell.Env) { env.Do.Push(holds{}) }})
+	return append(all, target{"screen", "what runs and what waits", "→", func(env shell.Env) { env.Do.Push(newHolds(env)) }})
 }

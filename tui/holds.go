@@ -1,7 +1,9 @@
 package tui
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -23,6 +25,37 @@ import (
 type holds struct {
 	at   string
 	last string // the weld answered for last, whose last answer ← still changes
+}
+
+// newHolds is the list with the mark on the fusion that ended first, where one waits: it
+// cannot wait as a hold can.
+func newHolds(env shell.Env) shell.Screen {
+	for _, line := range listed(env) {
+		if line.Fusing && line.Over() {
+			return holds{at: line.Weld.ID}
+		}
+	}
+	return holds{}
+}
+
+// listed is what runs in an order that no passing of time changes, so that a digit means
+// the same when a fusion ends under the hand: what stands between two zones, then the
+// first to end, then what has no time.
+func listed(env shell.Env) []ahead.Running {
+	place := func(line ahead.Running) int {
+		switch {
+		case line.Weld.Between():
+			return 0
+		case line.Known:
+			return 1
+		}
+		return 2
+	}
+	all := slices.Clone(env.Running)
+	slices.SortStableFunc(all, func(a, b ahead.Running) int {
+		return cmp.Or(cmp.Compare(place(a), place(b)), cmp.Compare(a.Left, b.Left))
+	})
+	return all
 }
 
 // Update chooses one and opens it.
@@ -53,7 +86,7 @@ func (s holds) Update(env shell.Env, msg tea.Msg) shell.Screen {
 func (s holds) list(env shell.Env) widget.List {
 	var rows []widget.Row
 	column := env.JointColumn()
-	for i, line := range env.Running {
+	for i, line := range listed(env) {
 		rows = append(rows, widget.Row{Key: line.Weld.ID, Text: func() string { return fmt.Sprintf("%d  %s", i+1, holdLine(column, line)) }})
 	}
 	return env.List(rows)
@@ -64,9 +97,14 @@ func (s holds) answer(env shell.Env, i int) shell.Screen {
 		env.Do.Pop()
 		return s
 	}
-	w := env.Running[i].Weld
+	line := listed(env)[i]
+	w := line.Weld
 	s.last = w.ID
+	if line.Fusing && line.Over() {
+		env.Do.Ack(w.ID)
+	}
 	if w.Fusing() || w.Next(env.Joint(w.Joint), logbook.Due{}) != logbook.StepDone {
+		env.Do.Pop() // a walk ends where it was gone to from
 		env.Do.Push(walk.Open(env, w))
 		return s
 	}
@@ -98,7 +136,7 @@ func holdLine(column int, line ahead.Running) string {
 	if line.Known && !line.Over() {
 		until = "to " + line.Ends.Format("15:04:05")
 	}
-	return widget.Columns([]int{column, 9, 23, 11}, w.Joint, w.ID, strings.TrimPrefix(shell.StripItem(line), w.Joint+" "), until, doubtWord(w))
+	return widget.Columns([]int{column, 9, 23, 11}, w.Joint, w.ID, strings.TrimRight(strings.TrimPrefix(shell.StripItem(line), w.Joint+" "), ": →"), until, doubtWord(w))
 }
 
 // doubtWord is why the time of a hold is in doubt, or what it goes by since.
@@ -127,11 +165,16 @@ func (s holds) Keys(env shell.Env) shell.Keys {
 // choice. Later it is corrected on the weld's page.
 const justNow = 2 * time.Minute
 
-// amendable tells whether whoever is at the laptop looked at a weld just now.
+// amendable tells whether a weld was looked at just now by one of those who are here.
 func amendable(env shell.Env, weld string) bool {
 	w := env.Weld(weld)
 	n := len(w.Looks) - 1
-	return n >= 0 && w.Stands() && w.Looks[n].By == env.By && env.Now.Wall.Sub(w.Looks[n].At.Wall) <= justNow
+	if n < 0 || !w.Stands() {
+		return false
+	}
+	by := w.Looks[n].By
+	_, here := env.Shift.Operator(by)
+	return (here || by == env.By) && env.Now.Wall.Sub(w.Looks[n].At.Wall) <= justNow
 }
 
 func amend(env shell.Env, weld string) {
@@ -178,7 +221,7 @@ func newRelease(env shell.Env, w logbook.Weld) shell.Screen {
 		f.Skip = func(a form.Answers) bool { return a.V("held") != heldStill || inner != nil && inner(a) }
 		fields = append(fields, f)
 	}
-	return form.Ask{About: "release", Once: "release " + w.ID, Title: w.Joint + "  " + w.ID, Text: releaseText(w.ID), Form: form.New(fields), Done: func(env shell.Env, a form.Answers) { release(env, w, a) }}
+	return form.Ask{About: "release", Hands: true, Once: "release " + w.ID, Title: w.Joint + "  " + w.ID, Text: releaseText(w.ID), Form: form.New(fields), Done: func(env shell.Env, a form.Answers) { release(env, w, a) }}
 }
 
 // heldField asks how a hold ended, with what the hand feels once it is over, on one card.

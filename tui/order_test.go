@@ -10,11 +10,9 @@ import (
 	"github.com/charmbracelet/bubbletea"
 
 	"coolhold/fusion"
-	"coolhold/logbook"
 	"coolhold/logbook/acts"
 	"coolhold/logbook/plan"
 	"coolhold/tui/shell"
-	"coolhold/tui/walk"
 )
 
 // door is the board with one more key, which pushes the order.
@@ -42,7 +40,6 @@ func driveOrder(t *testing.T, log shell.Log, w, h int) *driver {
 		NewID: func() string { d.ids++; return fmt.Sprintf("order-%d", d.ids) }, Bell: func() {},
 		After: func(time.Duration, tea.Msg) tea.Cmd { return nil },
 		Start: func(shell.Env) shell.Screen { return door{} },
-		Open:  func(env shell.Env, w logbook.Weld) shell.Screen { return walk.Open(env, w) },
 	})
 	d.send(tea.WindowSizeMsg{Width: w, Height: h})
 	d.run(d.m.Init())

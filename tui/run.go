@@ -15,9 +15,7 @@ import (
 	"github.com/charmbracelet/x/term"
 
 	"coolhold/fusion"
-	"coolhold/logbook"
 	"coolhold/tui/shell"
-	"coolhold/tui/walk"
 )
 
 // Program is what the screens need of the program.
@@ -61,8 +59,7 @@ func New(o Program) shell.Root {
 		Bell:     bell,
 		Outside:  o.Outside,
 		Start:    func(env shell.Env) shell.Screen { return start(env, o.Notice) },
-		Open:     func(env shell.Env, w logbook.Weld) shell.Screen { return walk.Open(env, w) },
-		Waiting:  func(env shell.Env) shell.Screen { return holds{} },
+		Waiting:  newHolds,
 		Find:     newFind,
 		PutAside: o.PutAside, Title: o.title(),
 	})

@@ -55,7 +55,7 @@ func TestTheBoardSaysTheMostUrgentFirst(t *testing.T) {
 	if strip := strings.Split(d.frame(), "\n")[1]; !strings.HasPrefix(strip, " E1 FUSION ENDED: → · 2B hold over") {
 		t.Errorf("the strip is %q", strip)
 	}
-	d.keys("right", "1", "esc")
+	d.keys("right", "enter", "1", "esc")
 	d.saysFirst("2B: its hold is over.")
 	d.keys("right", "1", "0", "1", "esc")
 	d.saysFirst("A fusion table is not read back")

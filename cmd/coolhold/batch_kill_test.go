@@ -176,6 +176,8 @@ func (c *crew) asksWhatIsTrue(welds []logbook.Weld) {
 	}
 	if fusing {
 		c.press("right")
+		c.waitFor("What runs and what waits")
+		c.press("enter")
 		c.waitFor("▸ how the fusion ended")
 		return
 	}

@@ -261,7 +261,7 @@ func corrieAfternoon(s *told) {
 	b.answers("start", "1")
 	s.is("2026-03-16 11:10") // with the lid closed
 	b = s.board()
-	b.press("right")
+	b.press("right", "enter")
 	b.answers("how the fusion ended", "4")
 	b.press("enter")
 	corrieLate(s, b)
@@ -383,7 +383,7 @@ func corrieWednesday(s *told) {
 	b.begins(o)
 	b.fits(o)
 	b.passes(39 * time.Second)
-	b.press("right")
+	b.press("right", "enter")
 	b.answers("how the fusion ended", "1")
 	b.looks(m)
 	b.prepares(o)

@@ -74,6 +74,8 @@ func secondWeld(c *crew) {
 	c.waitFor("TG fusion end not watched")
 	c.waitFor("1A hold 3:05")
 	c.press("right")
+	c.waitFor("What runs and what waits")
+	c.press("enter")
 	c.waitFor("4  nobody saw")
 	c.fuses("84")
 	c.waitFor("TG hold 10:00")

@@ -42,6 +42,7 @@ type stroke struct {
 // reducer is welded at every port, a coupler at each header, an elbow outside.
 var strokes = []stroke{
 	{"▸ how the fusion ended", "1", true, (*striker).fused},
+	{"What runs and what waits", "enter", false, nil},
 	{"fusion end not watched: →", "right", false, nil},
 	{"▸ fitting, as printed on the bag", "enter", true, nil},
 	{"▸ port this leg goes to", "{port}", true, nil},

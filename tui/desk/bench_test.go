@@ -79,7 +79,6 @@ func (b *bench) show(w, h int, open func(shell.Env) shell.Screen) {
 		NewID: func() string { b.ids++; return fmt.Sprintf("bench-%d", b.ids) },
 		After: func(time.Duration, tea.Msg) tea.Cmd { return nil }, Bell: func() {}, Outside: b.outside,
 		Start:   func(shell.Env) shell.Screen { return benchBelow{open} },
-		Open:    func(shell.Env, logbook.Weld) shell.Screen { return benchBelow{open} },
 		Waiting: func(shell.Env) shell.Screen { return benchBelow{open} },
 	})
 	b.send(tea.WindowSizeMsg{Width: w, Height: h})

@@ -33,7 +33,7 @@ func listensTo(s listener, w, h int) Root {
 	r := New(Program{
 		Clock: func() fusion.Stamp { return fusion.Stamp{Wall: time.Unix(1e9, 0)} }, Mono: func() time.Duration { mono += time.Second; return mono },
 		NewID: func() string { return "id" }, After: func(time.Duration, tea.Msg) tea.Cmd { return nil }, Bell: func() {},
-		Start: func(Env) Screen { return s }, Waiting: func(Env) Screen { return s }, Open: nil,
+		Start: func(Env) Screen { return s }, Waiting: func(Env) Screen { return s },
 	})
 	r.w, r.h = w, h
 	return r.With(s)

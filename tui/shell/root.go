@@ -36,10 +36,9 @@ type Program struct {
 	Bell    func()
 	Title   func(string) tea.Cmd // gives the window its title; nil: it keeps its own
 	Outside Outside
-	Start   func(Env) Screen               // the first screen
-	Open    func(Env, logbook.Weld) Screen // where a running weld is answered
-	Waiting func(Env) Screen               // the list of what runs and waits
-	Find    func(Env) Screen               // where a name is typed to go to it; nil: nowhere
+	Start   func(Env) Screen // the first screen
+	Waiting func(Env) Screen // the list of what runs and waits
+	Find    func(Env) Screen // where a name is typed to go to it; nil: nowhere
 	// PutAside gives the terminal back to the shell until the program is called up
 	// again, and says these words there. nil: this system cannot.
 	PutAside func(says string) tea.Cmd
@@ -401,17 +400,10 @@ func short(s string) string {
 	return s
 }
 
-// waiting goes to what waits for an answer: an ended fusion first, else the
-// list of everything that runs.
+// waiting goes to the list of everything that runs: always there, so that a digit struck
+// right behind the arrow never answers a question that came up just then.
 func (r Root) waiting() (Root, tea.Cmd) {
 	env := r.env()
-	for _, line := range env.Running {
-		if line.Fusing && line.Over() {
-			r.pushNew(env, r.opts.Open(env, line.Weld))
-			env.Do.Ack(line.Weld.ID)
-			return r.do(env.Do)
-		}
-	}
 	if len(env.Running) == 0 {
 		env.Do.Say("nothing runs and nothing waits")
 	} else {
