@@ -82,7 +82,7 @@ func TestPDFReadBack(t *testing.T) {
 		"coil-0042.pdf", "certificate of the coil", "What this document is and is not", "Chamber A", "rail from ground", "rail to ground", "Under each joint: its weld and the state of its record",
 		"Joints outside the chambers", "bend in the trench", "Cut-outs and their replacements", "moved by the digger", "misread the thermometer",
 		"corrected: was 9", "Covered with ground: said by Ada Invented, 2026-03-09", "Not settled then: 1B.", "KM-0002 failed and still stands in joint 1B", "a fence post beside it", "Rules and tables used", "invented table",
-		"Signatures", "Cautions", "AzX3m0invented0signature", fmt.Sprintf("sealed: log KM, its first 31 entries (%d entries since), root q83vEjRWeJCr", rep.Logs[0].Entries-32), "Seal of log KM",
+		"Signatures", "Cautions", "AzX3m0invented0signature", fmt.Sprintf("sealed: log KM, its first 31 entries (the next is the seal, %d entries since), root q83vEjRWeJCr", rep.Logs[0].Entries-32), "Seal of log KM",
 	} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the document does not say %q", want)

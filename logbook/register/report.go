@@ -77,7 +77,8 @@ type Report struct {
 // A Count is how many welds have a verdict.
 type Count struct {
 	Verdict  audit.Verdict `json:"verdict"`
-	Standing int           `json:"standing"` // in their joints, or still in the walk
+	Standing int           `json:"standing"`           // not cut out: in their joints, still in the walk, or given up
+	GivenUp  int           `json:"given_up,omitempty"` // of those: in no joint
 	CutOut   int           `json:"cut_out"`
 }
 
@@ -137,11 +138,12 @@ func (o Query) Sealed() []Log {
 
 // SealLine says which entries of which logs are sealed: "not sealed", or the
 // number of entries, how many came since, and the first letters of the root. The
-// seal stands in the log as the next entry and is not counted among those since.
+// seal stands in the log as the next entry and is not counted among those since; that
+// is said, since the log has one entry more than both together.
 func (o Query) SealLine() string {
 	var parts []string
 	for _, l := range o.Sealed() {
-		parts = append(parts, fmt.Sprintf("log %s, its first %s (%s), root %.12s", l.Called(), logbook.Count(int(l.Seal.Entries), "entry"), l.since(), l.Seal.Root))
+		parts = append(parts, fmt.Sprintf("log %s, its first %s (the next is the seal, %s), root %.12s", l.Called(), logbook.Count(int(l.Seal.Entries), "entry"), l.since(), l.Seal.Root))
 	}
 	switch {
 	case len(parts) == 0:
@@ -233,6 +235,7 @@ func counts(rows []Row) []Count {
 				c.CutOut++
 			default:
 				c.Standing++
+				c.GivenUp += given(row.Weld.Abandoned)
 			}
 		}
 		if c.Verdict == audit.OwnOnly && c == (Count{Verdict: c.Verdict}) {
@@ -242,6 +245,12 @@ func counts(rows []Row) []Count {
 	}
 	return out
 }
+
+// given is 1 for a reason that was given.
+func given(why string) int { return min(len(why), 1) }
+
+// InPlace is how many of them are in a joint.
+func (c Count) InPlace() int { return c.Standing - c.GivenUp }
 
 // crewOf lists the people and units of the shifts, each once with its days. One
 // whose number or date differs is listed again: both were said.

@@ -28,9 +28,9 @@ func TestSealLine(t *testing.T) {
 		logs []Log
 		want string
 	}{
-		{nil, "not sealed"}, {[]Log{open}, "not sealed"}, {[]Log{first}, "sealed: log KM, its first 31 entries (8 entries since), root q83vEjRWeJCr"},
-		{[]Log{first, other}, "sealed: log KM, its first 31 entries (8 entries since), root q83vEjRWeJCr; log VN, its first 8 entries (none since), root abcdefghijkl"},
-		{[]Log{open, other}, "sealed: log VN, its first 8 entries (none since), root abcdefghijkl; the others not"},
+		{nil, "not sealed"}, {[]Log{open}, "not sealed"}, {[]Log{first}, "sealed: log KM, its first 31 entries (the next is the seal, 8 entries since), root q83vEjRWeJCr"},
+		{[]Log{first, other}, "sealed: log KM, its first 31 entries (the next is the seal, 8 entries since), root q83vEjRWeJCr; log VN, its first 8 entries (the next is the seal, none since), root abcdefghijkl"},
+		{[]Log{open, other}, "sealed: log VN, its first 8 entries (the next is the seal, none since), root abcdefghijkl; the others not"},
 	} {
 		if got := (Query{Logs: tt.logs}).SealLine(); got != tt.want {
 			t.Errorf("%q, want %q", got, tt.want)
@@ -74,6 +74,18 @@ func TestFilters(t *testing.T) {
 		}
 		if rep.All != 4 || rep.Filtered() == (tt.name == "everything") || rep.Filtered() != (rep.FilterLine() != "") {
 			t.Errorf("%s: %d rows in all, filtered %v, says %q", tt.name, rep.All, rep.Filtered(), rep.FilterLine())
+		}
+	}
+}
+
+// A weld that was given up is in no joint, though it was not cut out.
+func TestAWeldGivenUpIsNotInPlace(t *testing.T) {
+	c := onSite(t)
+	c.made("1A", "W-1")
+	c.Do(acts.AbandonWalk(c.H, c.Numbered("1B"), "rain"))
+	for _, n := range c.report(Query{}).Counts {
+		if want := map[audit.Verdict][2]int{audit.Clear: {1, 0}, audit.NoHeat: {0, 1}}[n.Verdict]; n.InPlace() != want[0] || n.GivenUp != want[1] {
+			t.Errorf("%s: in place %d, given up %d, want %v", n.Verdict, n.InPlace(), n.GivenUp, want)
 		}
 	}
 }

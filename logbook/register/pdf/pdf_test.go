@@ -111,7 +111,23 @@ func TestAccepted(t *testing.T) {
 	}
 }
 
-// A section goes on where there is room, on a page that lies the same way.
+// Of a weld that was given up it is said that what was set never ran.
+func TestWhatWasSetAndNeverRan(t *testing.T) {
+	set := &logbook.SettingsKeyed{SecondsShown: 46, VoltsShown: new(39.5)}
+	for _, c := range []struct {
+		w    logbook.Weld
+		want string
+	}{
+		{logbook.Weld{Settings: set, Abandoned: "rain"}, "46 s, 39.5 V\nset, never run"},
+		{logbook.Weld{Settings: set}, "46 s, 39.5 V"},
+		{logbook.Weld{Abandoned: "rain"}, ""},
+	} {
+		if got := (cells{register.Row{Weld: c.w}}).set(); got != c.want {
+			t.Errorf("got %q, want %q", got, c.want)
+		}
+	}
+}
+
 // A joint that came fused from a works has its certificate in place of a verdict.
 func TestFactoryJointInTheTable(t *testing.T) {
 	for certificate, want := range map[string]string{"C-1": "not ours\ncertificate C-1", "": "not ours\ncertificate not given"} {
@@ -122,6 +138,7 @@ func TestFactoryJointInTheTable(t *testing.T) {
 	}
 }
 
+// A section goes on where there is room, on a page that lies the same way.
 func TestSection(t *testing.T) {
 	d := blank(t)
 	d.section(false, 100, "below")

@@ -110,8 +110,19 @@ func (c cells) ambient() string {
 }
 
 func (c cells) set() string {
-	return logbook.Joined("\n", logbook.Joined(", ", c.with("%s s", "seconds_set"), c.with("%s V", "volts_set")),
+	return logbook.Joined("\n", logbook.Joined(", ", c.with("%s s", "seconds_set"), c.with("%s V", "volts_set")), c.notRun(),
 		c.with("ran %s s", "seconds_run"), c.with("%s Ω", "ohms"), c.v("outcome"))
+}
+
+// notRun says of what was only set that nothing ran.
+func (c cells) notRun() string {
+	switch {
+	case c.Weld.Abandoned == "" || c.Cell("seconds_run") != nil || c.Cell("seconds_set") == nil:
+		return ""
+	case c.Weld.HeatPossible():
+		return "set, not known whether it ran"
+	}
+	return "set, never run"
 }
 
 // times are those of a weld; the day is not repeated.

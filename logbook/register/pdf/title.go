@@ -120,9 +120,9 @@ var means = map[audit.Verdict]string{
 
 func (d *doc) verdicts() {
 	d.heading("Welds by verdict", 30)
-	t := d.grid(8.5, column{"verdict", 26}, column{"in place", 18}, column{"cut out", 18}, column{"means", 0})
+	t := d.grid(8.5, column{"verdict", 26}, column{"in place", 18}, column{"given up", 18}, column{"cut out", 18}, column{"means", 0})
 	for _, c := range d.rep.Counts {
-		t.row(string(c.Verdict), fmt.Sprint(c.Standing), fmt.Sprint(c.CutOut), means[c.Verdict])
+		t.row(string(c.Verdict), fmt.Sprint(c.InPlace()), fmt.Sprint(c.GivenUp), fmt.Sprint(c.CutOut), means[c.Verdict])
 	}
 	d.gap(1)
 	d.text("", 9, d.jointLine())
