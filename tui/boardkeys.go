@@ -2,6 +2,7 @@ package tui
 
 import (
 	"coolhold/tui/desk"
+	"coolhold/tui/form"
 	"coolhold/tui/shell"
 	"coolhold/tui/walk"
 )
@@ -51,16 +52,38 @@ func (s board) digit(env shell.Env, n int) {
 	}
 }
 
-// writeRegister has the register written for the warranty file; the program
-// round the screens knows where, and says it.
+// The answers to whether the register is written.
+const (
+	writeIt = "write it"
+	notNow  = "not now"
+)
+
+// writeRegister has the register written for the warranty file. It leaves files behind,
+// so that where is said before.
 func writeRegister(env shell.Env) {
 	write, site := env.Outside.WriteRegister, env.Site.ID
 	if write == nil {
 		env.Do.Say("writing the register is not available here")
 		return
 	}
-	env.Do.Say("writing the register …")
-	env.Do.Fetch(func(log shell.Log) (string, error) { return write(log, site) })
+	where := "your documents"
+	if env.Outside.Documents != nil {
+		where = env.Outside.Documents()
+	}
+	env.Do.Push(form.Ask{
+		About: "register",
+		Title: "The register for the warranty file",
+		Text: func(shell.Env) []string {
+			return []string{"A PDF and a workbook, into " + where + ". What is there already is not written over."}
+		},
+		Form: form.New([]form.Field{{Item: "write", Label: "write the register", Manner: form.Choice, Options: []string{writeIt, notNow}}}),
+		Done: func(env shell.Env, a form.Answers) {
+			if a.V("write") == writeIt {
+				env.Do.Say("writing the register …")
+				env.Do.Fetch(func(log shell.Log) (string, error) { return write(log, site) })
+			}
+		},
+	})
 }
 
 func shiftKey(env shell.Env) {

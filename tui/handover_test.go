@@ -74,6 +74,7 @@ func TestTheRegisterByOneKey(t *testing.T) {
 	log := exampleAt(t, monday)
 	var of []string
 	d := driveWith(t, log, monday, 60, 20, func(o *shell.Outside) {
+		o.Documents = func() string { return "/home/ada/Documents" }
 		o.WriteRegister = func(l shell.Log, site string) (string, error) {
 			of = append(of, l.Path()+" "+site)
 			if len(of) > 1 {
@@ -84,11 +85,25 @@ func TestTheRegisterByOneKey(t *testing.T) {
 	})
 	d.sees("0 register")
 	d.keys("0")
-	d.sees("/home/ada/Documents/larkrise.pdf·[2J")
+	d.sees("A PDF and a workbook, into /home/ada/Documents.")
+	d.keys("2")
+	if len(of) > 0 {
+		t.Error("written though nobody said so")
+	}
+	d.keys("0", "1")
+	d.sees("/home/ada/Documents/larkrise.pdf·[2J", "joints open.")
+	d.lacks("writing the register …")
+	d.keys("down")
+	d.sees("/home/ada/Documents/larkrise.pdf")
+	d.keys("6")
+	d.sees("Plan ahead")
+	d.lacks("larkrise.pdf") // it is the board's, and in nobody's way
+	d.keys("esc")
+	d.sees("joints open.")
 	if d.quit {
 		t.Error("the program ended with the register")
 	}
-	d.keys("0")
+	d.keys("0", "1")
 	d.sees("no space left on device")
 	want := "memory " + log.Memory.Book.Sites()[0].ID
 	if len(of) != 2 || of[0] != want {

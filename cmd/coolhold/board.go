@@ -137,6 +137,7 @@ func screensOn(e edges, shown *shownLog, path, site, theme string) tui.Program {
 			ReadInput: func(what, name string) (shell.Input, error) { return readNamed(e, what, name) },
 			Folder:    func(dir string) (shell.Folder, error) { return listFolder(e, dir) },
 			OpenLog:   func(file string) (shell.Log, error) { return shown.take(openLog(namedFile(e, file))) },
+			Documents: func() string { return documents(e) },
 			WriteRegister: func(log shell.Log, site string) (string, error) {
 				files, err := writeRegisterFiles(e, log.Path(), site)
 				return "the register is in " + strings.Join(files, " and "), err

@@ -43,6 +43,9 @@ stands. It says what was recorded; "clear" means that no fault is recorded.
 The format is that of --format, else of the ending of --out, else csv. The PDF
 is the document for the warranty file.
 
+Times are local as the laptop's clock had them. The PDF and the workbook write them
+so; CSV and JSON write each with its offset (RFC 3339: +01:00, or Z for UTC).
+
 Several logs of one site, as kept on several laptops, go into one register with
 --log for each. Copies of one log count once. Each weld keeps the place that its own
 log's plan has; where the plans are unlike they are two sites, until somebody says by

@@ -78,7 +78,7 @@ func (r Root) fetched(msg fetchedMsg) (Root, tea.Cmd) {
 		r.leaving, r.aside = false, false
 		r = r.banner(oneLine(msg.err), true)
 	case msg.line != "":
-		r = r.banner(msg.line, true)
+		r = r.notice(msg.line)
 	}
 	switch {
 	case msg.err != nil || len(r.queue) > 0: // what is stored next is read with the log

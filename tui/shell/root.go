@@ -89,10 +89,24 @@ type Root struct {
 }
 
 // A banner is a text above the screen. One that sticks stays until Esc, which
-// then does nothing else.
+// then does nothing else; a notice stays until another screen is on top.
 type banner struct {
-	text  string
-	stick bool
+	text   string
+	stick  bool
+	notice bool
+}
+
+// keyed are the banners that a key leaves.
+func (r Root) keyed(leaves bool) []banner {
+	return slices.DeleteFunc(slices.Clone(r.lines), func(b banner) bool { return !b.notice && (!b.stick || leaves) })
+}
+
+// notice says what came of something slow, in place of what was said while it ran.
+func (r Root) notice(text string) Root {
+	r.lines = r.keyed(false)
+	r = r.banner(text, false)
+	r.lines[len(r.lines)-1].notice = true
+	return r
 }
 
 // derived is what follows from the book at a moment.
@@ -309,7 +323,7 @@ func (r Root) key(msg tea.Msg) (Root, tea.Cmd) {
 		return r.banner("it came in one go: Enter gives it", false), nil
 	case tea.KeyMsg:
 		stuck := slices.ContainsFunc(r.lines, func(b banner) bool { return b.stick })
-		r.lines = slices.DeleteFunc(slices.Clone(r.lines), func(b banner) bool { return !b.stick || Is(m, Leave) })
+		r.lines = r.keyed(Is(m, Leave))
 		if stuck && Is(m, Leave) {
 			return r, nil // it was meant for what stuck; the next one leaves
 		}
@@ -482,14 +496,9 @@ func (r Root) do(d *Do) (Root, tea.Cmd) {
 // turn does what only changes the root itself.
 func (r Root) turn(want any) Root {
 	switch w := want.(type) {
-	case push:
-		r.stack = append(r.without(w.s), w.s)
-	case pop:
-		r.stack = r.stack[:max(1, len(r.stack)-w.n)]
-	case replace:
-		r.stack = append(slices.Clone(r.stack[:len(r.stack)-1]), w.s)
-	case home:
-		r.stack = r.stack[:1]
+	case push, pop, replace, home:
+		r.lines = slices.DeleteFunc(slices.Clone(r.lines), func(b banner) bool { return b.notice })
+		return r.turned(w)
 	case by:
 		r.by = w.name
 	case theme:
@@ -498,6 +507,21 @@ func (r Root) turn(want any) Root {
 		}
 	case ack:
 		r.acked[w.weld] = true
+	}
+	return r
+}
+
+// turned is the root with another stack.
+func (r Root) turned(want any) Root {
+	switch w := want.(type) {
+	case push:
+		r.stack = append(r.without(w.s), w.s)
+	case pop:
+		r.stack = r.stack[:max(1, len(r.stack)-w.n)]
+	case replace:
+		r.stack = append(slices.Clone(r.stack[:len(r.stack)-1]), w.s)
+	case home:
+		r.stack = r.stack[:1]
 	}
 	return r
 }
@@ -514,7 +538,7 @@ func same(a, b Screen) bool {
 }
 
 func (r Root) banner(text string, stick bool) Root {
-	r.lines = append(slices.Clone(r.lines), banner{logbook.Clean(text), stick})
+	r.lines = append(slices.Clone(r.lines), banner{text: logbook.Clean(text), stick: stick})
 	if len(r.lines) > 3 {
 		r.lines = r.lines[len(r.lines)-3:]
 	}

@@ -110,6 +110,8 @@ type Outside struct {
 	Folder func(dir string) (Folder, error)
 	// OpenLog opens a log that was handed over, on a stick say.
 	OpenLog func(file string) (Log, error)
+	// Documents is the folder into which documents are written.
+	Documents func() string
 	// WriteRegister writes the register of a site for the warranty file and
 	// says where it is.
 	WriteRegister func(log Log, site string) (string, error)

@@ -29,6 +29,7 @@ var Topics = map[string]About{
 	"shift":     {"Start a shift", "A shift is one day's people and equipment at this site; each weld names its own. Dates of cards and calibration are asked here.", []string{"operator-out-of-date", "unit-out-of-date", "qualification-unknown", "calibration-unknown"}},
 	"weather":   {"Weather", "Weather and shelter count from now on for every weld that is begun. Water in the zone makes voids.", []string{"wet"}},
 	"round":     {"End-of-shift check", "Every weld of the day is felt and looked at once more before the crew leaves: among many alike one is soon overlooked. Then the shift is closed.", []string{"round-not-done", "indicators-unlike", "indicator-flat", "shift-open"}},
+	"register":  {"The register", "Every weld of the site with all that is recorded of it, as a document for the warranty file. The joints that lack a weld stand in it too.", nil},
 	"close":     {"Close the shift", "What is left undone is named first and stays a finding. Closing settles nothing.", []string{"round-not-done", "shift-open", "unreleased"}},
 	"later":     {"A weld made without the laptop", "What was seen and written down is entered as far as it is known. Nothing is refused for being wrong; what is wrong becomes a finding.", []string{"entered-later", "outside-shift", "made-before-opening", "stated-times-unlike"}},
 	"tables":    {"Fusion tables", "The typed copies of what the bags print, from which every time is taken. Each is read to its end and compared before it counts.", []string{"bag-not-read", "row-not-allowed", "keyed-unlike-table"}},
