@@ -238,9 +238,9 @@ func TestTheTimeOfAnUnknownUnitIsAsked(t *testing.T) {
 }
 
 // The voltage is chosen by one key where it is usual, typed where it is not, and none is
-// marked.
+// marked. What is typed out is that voltage: its first digit is no line's place.
 func TestTheVoltageIsChosen(t *testing.T) {
-	for keys, want := range map[string]string{"1": "39.5", "6": "", "539,5\r": "39.5"} {
+	for keys, want := range map[string]string{"1": "39.5", "6": "", "539,5\r": "39.5", "39.5\r": "39.5", "39,50\r": "39.5"} {
 		m := onMeadow(t)
 		m.begins("1A")
 		m.fits("1", "W-1")
@@ -249,7 +249,8 @@ func TestTheVoltageIsChosen(t *testing.T) {
 		m.bag()
 		m.keys("1", "enter")
 		m.text("40")
-		m.sees("▸ volts it shows", "1  39.5 V", "4  80 V", "6  it shows none")
+		m.sees("▸ volts it shows", "1  39.5 V", "2  40 V", "   48 V", "   80 V", "6  it shows none", "Type the figure and Enter")
+		m.lacks("3  48 V")
 		m.keys("enter")
 		m.sees("press a digit")
 		for _, k := range strings.Split(strings.TrimSuffix(keys, "\r"), "") {

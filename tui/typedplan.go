@@ -160,7 +160,17 @@ func classField(item, label string, unknown bool, skip func(form.Answers) bool) 
 	if unknown {
 		options = append(options, notKnown)
 	}
-	return form.Field{Item: item, Label: label, Manner: form.Choice, Options: options, Skip: skip}
+	return form.Field{Item: item, Label: label, Manner: form.Choice, Options: options, Skip: skip, Figures: &form.Figures{Of: but(notKnown)}}
+}
+
+// but are the lines of a list as figures, all save the one in words.
+func but(words string) func(string) string {
+	return func(option string) string {
+		if option == words {
+			return ""
+		}
+		return option
+	}
 }
 
 func portFields() []form.Field {

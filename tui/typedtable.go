@@ -165,7 +165,7 @@ func (t tableTyping) whatItIs(a form.Answers) []form.Field {
 		{Item: rowKind, Label: "kind", Manner: form.Choice, Options: kinds},
 		{Item: rowSizes, Label: "pipe it takes, outside diameter, mm", Hint: "With a blank between where there are two: " + sized + ".", Manner: form.Text, Keep: true, Check: listOf(pipeSize), Skip: asked},
 		{Item: rowName, Label: "name, as the plan calls it", Manner: form.Text, Offer: strings.TrimSpace(a.V(rowKind) + " " + strings.ReplaceAll(a.V(rowSizes), " ", "x")), Keep: true, Check: atMost(fusion.MaxName), Skip: asked},
-		{Item: rowSDR, Label: "SDR printed as allowed", Manner: form.Choice, Options: sdrLists, Says: sdrWords, Skip: asked},
+		{Item: rowSDR, Label: "SDR printed as allowed", Manner: form.Choice, Options: sdrLists, Says: sdrWords, Skip: asked, Figures: &form.Figures{Of: but(otherSDR), Else: otherSDR}},
 		{Item: rowOtherSDR, Label: "SDR, with a blank between", Manner: form.Text, Keep: true, Check: listOf(anyFigure), Skip: func(a form.Answers) bool { return asked(a) || a.V(rowSDR) != otherSDR }},
 		{Item: rowVolts, Label: "volts", Manner: form.Number, Check: within(fusion.SaneVolts), Skip: asked},
 		{Item: rowOhms, Label: "resistance, Ω", Hint: "Enter alone: none is printed.", Manner: form.Number, Blank: true, Check: within(fusion.SaneOhms), Skip: asked},

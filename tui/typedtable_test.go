@@ -33,9 +33,13 @@ func (d *driver) digitOf(what string) string {
 	return ""
 }
 
-// picks presses the digit of a line.
+// picks presses the digit of a line, or types its figure where it has none.
 func (d *driver) picks(what string) {
 	d.t.Helper()
+	if figure := strings.TrimPrefix(what, "SDR "); strings.Trim(figure, "0123456789.") == "" {
+		d.text(figure)
+		return
+	}
 	d.keys(d.digitOf(what))
 }
 

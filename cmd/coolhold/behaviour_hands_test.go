@@ -345,13 +345,13 @@ func (b *hand) signs(by, why string) {
 
 // voltsKeys are the keys of a voltage: of the usual ones its digit.
 func voltsKeys(volts string) []string {
-	if i := slices.Index([]string{"39.5", "40", "48", "80"}, volts); i >= 0 {
+	if i := slices.Index([]string{"39.5", "40"}, volts); i >= 0 {
 		return []string{strconv.Itoa(i + 1)}
 	}
 	if volts == "" {
 		return []string{"6"}
 	}
-	return append(append([]string{"5"}, strings.Split(volts, "")...), "enter")
+	return append(strings.Split(volts, ""), "enter")
 }
 
 // lookKeys are the keys of a look: the digit of each indicator, then of melt, wire, marks

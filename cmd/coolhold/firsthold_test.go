@@ -14,6 +14,11 @@ import (
 func (c *crew) picks(asked, line string) {
 	c.t.Helper()
 	c.asked(asked)
+	if figure := strings.TrimPrefix(line, "SDR "); strings.Trim(figure, "0123456789.") == "" {
+		c.typeText(figure) // a list of figures: it is typed
+		c.press("enter")
+		return
+	}
 	at := regexp.MustCompile(`(?m)^ +(\d)  ` + regexp.QuoteMeta(line) + ` *$`)
 	if err := c.await(func() bool { return at.MatchString(c.screen()) }, patience); err != nil {
 		c.t.Fatalf("%q has no digit: %v; the screen:\n%s", line, err, c.screen())

@@ -54,6 +54,7 @@ type Field struct {
 	Doubt   func(Answers, string) (beside string) // why a value is asked for twice; "" or nil: it is not
 	Lines   []Line                                // of a card
 	Enough  func(Answers) bool                    // tells whether one line answers the card; nil: none does
+	Figures *Figures                              // of a choice: its lines are figures, each chosen by being typed; nil: they are not
 }
 
 // An Other is what an arrow says where a figure is asked: → that it is still as it was
@@ -256,6 +257,12 @@ func (f Form) Update(msg tea.Msg) (Form, Event) {
 }
 
 func (f Form) choose(field Field, m tea.KeyMsg) (Form, Event) {
+	if field.Figures != nil {
+		more, event, took := f.figured(field, m)
+		if f = more; took {
+			return f, event
+		}
+	}
 	switch {
 	case shell.Is(m, shell.Up, shell.Down):
 		f.touched = true
@@ -273,10 +280,8 @@ func (f Form) choose(field Field, m tea.KeyMsg) (Form, Event) {
 			how = logbook.Offered
 		}
 		return f.give(field, f.cursor, how)
-	case m.Type == tea.KeyRunes:
-		if n, err := strconv.Atoi(string(m.Runes)); err == nil && n >= 1 && n <= min(9, len(field.Options)) {
-			return f.give(field, field.Options[n-1], logbook.Typed)
-		}
+	case f.places(field, m):
+		return f.give(field, field.Options[shell.Digit(m)-1], logbook.Typed)
 	}
 	return f, Nothing
 }
@@ -286,7 +291,7 @@ func (f Form) choose(field Field, m tea.KeyMsg) (Form, Event) {
 func optionList(field Field) widget.List {
 	var rows []widget.Row
 	for i, option := range field.Options {
-		rows = append(rows, widget.Row{Key: option, Text: func() string { return optionLine(i, field.words(option), option == field.Offer) }})
+		rows = append(rows, widget.Row{Key: option, Text: func() string { return optionLine(field.digitOf(i), field.words(option), option == field.Offer) }})
 	}
 	return widget.List{Rows: rows, Free: true, Indent: " "}
 }
@@ -419,6 +424,10 @@ func (f Form) take(field Field, a logbook.Answer) (Form, Event) {
 func (f Form) Takes() shell.Taking {
 	field, ok := f.Field()
 	switch {
+	case ok && f.inFigure(field):
+		return shell.FigureField
+	case ok && field.Figures != nil:
+		return shell.FigureList
 	case !ok || field.Manner == Lines || field.Manner == Choice && !field.Scan:
 		return shell.NoScan
 	case field.Manner == Choice:

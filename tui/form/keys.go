@@ -16,7 +16,11 @@ func (f Form) Keys() shell.Keys {
 		if f.hasGiven(field) {
 			enter = "keep it"
 		}
-		return shell.Keys{shell.Digits(len(field.Options), "choose"), shell.On("↑↓", "mark"), shell.On("Enter", enter)}
+		take := shell.When(f.cursor != "" || f.hasGiven(field), shell.On("Enter", enter))
+		if field.Figures != nil {
+			return shell.Keys{shell.On("digits, Enter", "the figure, or a digit shown"), shell.On("↑↓", "mark"), take}
+		}
+		return shell.Keys{shell.Digits(len(field.Options), "choose"), shell.On("↑↓", "mark"), take}
 	case field.Manner == Number:
 		keys := shell.Keys{shell.On("digits, Enter", "give it")}
 		if field.Other != nil {
@@ -30,5 +34,8 @@ func (f Form) Keys() shell.Keys {
 	case field.Manner == Text:
 		return shell.Keys{shell.On("type, Enter", "give it")}
 	}
-	return shell.Keys{shell.On("0", "all as it should be"), shell.On("1-9", "what is not"), shell.On("↑↓", "mark"), shell.On("Enter", "take the one marked")}
+	if f.line != nil {
+		return f.line.Keys()
+	}
+	return shell.Keys{shell.On("0", "all as it should be"), shell.Digits(len(f.open(field)), "what is not"), shell.When(f.hasGiven(field), shell.On("Enter", "keep it"))}
 }

@@ -64,7 +64,7 @@ func (f Form) usual(field Field, m tea.KeyMsg) (Form, Event, bool) {
 // InText tells whether the cursor stands in something typed, where ← moves it.
 func (f Form) InText() bool {
 	field, ok := f.Field()
-	return ok && (field.Manner == Text || field.Manner == Number) && !f.Empty()
+	return ok && (field.Manner == Text || field.Manner == Number || f.inFigure(field)) && !f.Empty()
 }
 
 // Rightward tells whether → is an answer to the present field, or moves in its text.

@@ -3,7 +3,6 @@ package form
 import (
 	"cmp"
 	"io"
-	"strconv"
 	"strings"
 
 	"github.com/charmbracelet/lipgloss"
@@ -80,6 +79,9 @@ func (f Form) present(st *shell.Style, width, height int) []string {
 	if field.Say != nil {
 		hint = field.Say(f.Given)
 	}
+	if field.Figures != nil {
+		hint = strings.TrimSpace(hint + " Type the figure and Enter; a line with a digit by that too.")
+	}
 	for _, l := range widget.Wrap(logbook.Clean(hint), width-4) {
 		if l != "" {
 			lines = append(lines, "    "+l)
@@ -105,6 +107,9 @@ func (f Form) present(st *shell.Style, width, height int) []string {
 		lines = append(lines, list.View(marked, min(max(1, height-len(lines)-len(faults)-1), mostOptions))...)
 		lines = append(lines, f.box(field, st, width))
 	case field.Manner == Choice:
+		if f.inFigure(field) {
+			faults = append([]string{widget.Cut(f.typing(st, width)+st.Dim("   Enter gives it"), width)}, faults...)
+		}
 		lines = append(lines, f.options(field, st, width, height-len(lines)-len(faults))...)
 	default:
 		lines = append(lines, f.box(field, st, width))
@@ -134,12 +139,8 @@ func (f Form) options(field Field, st *shell.Style, width, height int) []string 
 	return list.View(f.cursor, min(height, mostOptions))
 }
 
-func optionLine(i int, words string, offered bool) string {
-	key := " "
-	if i < 9 {
-		key = strconv.Itoa(i + 1)
-	}
-	line := key + "  " + logbook.Clean(words)
+func optionLine(digit, words string, offered bool) string {
+	line := cmp.Or(digit, " ") + "  " + logbook.Clean(words)
 	if offered {
 		line += "   (Enter)"
 	}

@@ -48,6 +48,7 @@ const (
 	ScanText // text that is typed, pasted or scanned
 	TextField
 	FigureField // text that can only be a figure
+	FigureList  // a list of figures in which none is begun: a digit may choose, as may a figure with Enter
 )
 
 // Typed tells whether a hand types text there, so that a burst is text as well.

@@ -40,7 +40,7 @@ func Keys(line string, into shell.Taking) (keys []tea.KeyMsg, known bool) {
 		return nil, true
 	case named && into != shell.TextField && into != shell.ScanText:
 		return []tea.KeyMsg{keyOf(k)}, true
-	case into.Typed() || into == shell.ScanText:
+	case into.Typed() || into == shell.ScanText || into == shell.FigureList && len(text) > 1 && strings.Trim(word, "0123456789., ") == "":
 		for _, r := range text {
 			keys = append(keys, keyOfRune(r))
 		}

@@ -91,6 +91,12 @@ func voltsFields() []form.Field {
 	usual := form.Field{
 		Item: "volts", Label: typed.Label, Manner: form.Choice, Options: append(slices.Clone(usualVolts), otherVolts, noVolts),
 		Says: func(v string) string { return cmp.Or(says[v], v+" V") },
+		Figures: &form.Figures{Of: func(v string) string {
+			if says[v] != "" {
+				return ""
+			}
+			return v
+		}, Else: otherVolts, Placed: true},
 	}
 	typed.Label = "the voltage it shows, in figures"
 	return []form.Field{usual, typed.Unless(func(a form.Answers) bool { return a.V("volts") != otherVolts })}
