@@ -235,7 +235,7 @@ func (d *driver) keys(keys ...string) {
 			continue
 		}
 		d.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(k)})
-		*d.mono += 70 * time.Millisecond
+		*d.mono += 500 * time.Millisecond
 		d.send(shell.Quiet())
 	}
 }

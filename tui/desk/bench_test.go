@@ -152,7 +152,7 @@ func (b *bench) keys(keys ...string) {
 			continue
 		}
 		b.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(k)})
-		b.mono += 70 * time.Millisecond
+		b.mono += 500 * time.Millisecond
 		b.send(shell.Quiet())
 	}
 }

@@ -54,6 +54,7 @@ type Field struct {
 	Doubt   func(Answers, string) (beside string) // why a value is asked for twice; "" or nil: it is not
 	Lines   []Line                                // of a card
 	Enough  func(Answers) bool                    // tells whether one line answers the card; nil: none does
+	Alone   bool                                  // of a choice: a digit answers only where it comes alone, as what follows cannot be taken back
 	Figures *Figures                              // of a choice: its lines are figures, each chosen by being typed; nil: they are not
 }
 
@@ -428,6 +429,8 @@ func (f Form) Takes() shell.Taking {
 		return shell.FigureField
 	case ok && field.Figures != nil:
 		return shell.FigureList
+	case ok && field.Alone:
+		return shell.OneKey
 	case !ok || field.Manner == Lines || field.Manner == Choice && !field.Scan:
 		return shell.NoScan
 	case field.Manner == Choice:

@@ -380,6 +380,8 @@ func (r Root) scanned(m Scan) (Root, tea.Cmd) {
 	switch into, pasted := r.taking(), m.All != ""; {
 	case m.Over > 0 && into != NoScan:
 		return r.banner(fmt.Sprintf("this has %d characters, %d are the most: nothing of it is taken", maxScan+m.Over, maxScan), false), nil
+	case m.Spilt:
+		return r.banner(short(m.Text)+" is a figure, and none is asked here: nothing was done. A digit alone answers", false), nil
 	case m.More && into != NoScan:
 		return r.banner("only the first line is taken, not "+short(m.Text), false), nil
 	case into.Scanned() && m.Loose, into == ScanText && pasted, into == TextField, into == FigureField && pasted && isFigure(m.All):

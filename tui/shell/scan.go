@@ -19,6 +19,7 @@ const (
 	scanQuiet = 150 * time.Millisecond // quiet after which a scan without a terminator has ended
 	lateEnd   = 350 * time.Millisecond // after that quiet, a terminator still belongs to the scan
 	scanRunes = 4                      // a burst of so many runes is no longer a hand
+	aloneKey  = 400 * time.Millisecond // quiet after which a digit has come alone: a hand that types a figure needs less from one to the next
 	looseMost = 8                      // a slow burst without an end, of fewer runes, may be a hand all the same
 	maxScan   = 512                    // runes kept of one scan; of a longer one nothing is taken
 )
@@ -31,6 +32,7 @@ type Scan struct {
 	More  bool   // the next line of a burst that was answered with already
 	Over  int    // runes behind those that are kept
 	Loose bool   // slow and without an end: where text is typed it may be a hand's
+	Spilt bool   // a figure where a digit answers alone: it was typed for another question
 	Pace  Pace
 }
 
@@ -66,6 +68,8 @@ type InOneGo struct{}
 //   - A ctrl+j is the Enter of some terminals and scanners, and is delivered
 //     as Enter; after an Enter it is only the second half of a line end.
 //   - A paste is a Scan, however short; Text is its first line.
+//   - Where a digit answers alone it is delivered only after 400 ms of quiet, or
+//     before the next special key; what follows it sooner makes a Scan of it.
 //   - Where text is typed its runes are delivered at once, as keys, whatever
 //     their pace; only the Enter of a burst is not, and InOneGo says so.
 type ScanBuffer struct {
@@ -76,6 +80,7 @@ type ScanBuffer struct {
 	longest time.Duration // the longest gap between them
 	written bool          // they were delivered already, as text
 	on      bool          // they follow on the heels of a burst's Enter
+	alone   bool          // a digit where it answers alone
 
 	ends  time.Duration // until then any terminator belongs to the scan before it; 0: none
 	twin  time.Duration // until then a ctrl+j belongs to the Enter before it; 0: none
@@ -98,7 +103,7 @@ func (b ScanBuffer) Take(k tea.KeyMsg, at time.Duration, into Taking) (ScanBuffe
 	case isText(k) && into.Typed() && (b.came == 0 || b.written):
 		b, now = b.write(k, at, into)
 	case isText(k):
-		b = b.gather(k, at)
+		b = b.gather(k, at, into)
 	case isSeparator(k) && b.came > 0:
 		b.last = at
 	case isTerminator(k):
@@ -122,12 +127,15 @@ func (b ScanBuffer) Flush(at time.Duration) (ScanBuffer, []tea.Msg, time.Duratio
 }
 
 // scans tells whether what is held is a scanner's.
-func (b ScanBuffer) scans() bool { return b.came >= scanRunes || b.on }
+func (b ScanBuffer) scans() bool { return b.came >= scanRunes || b.on || b.alone && b.came > 1 }
 
 // torn reports whether the gap since the latest rune is too long for another
 // one to join the burst.
 func (b ScanBuffer) torn(at time.Duration) bool {
-	if b.scans() && !b.written {
+	switch {
+	case b.alone:
+		return at-b.last >= aloneKey
+	case b.scans() && !b.written:
 		return at-b.last >= scanQuiet
 	}
 	return at-b.last >= burstGap
@@ -139,6 +147,8 @@ func (b ScanBuffer) wait(at time.Duration) time.Duration {
 	switch {
 	case b.came == 0 || b.written:
 		return 0
+	case b.alone:
+		return b.last + aloneKey - at
 	case !b.scans():
 		return b.last + keyQuiet - at
 	default:
@@ -159,7 +169,7 @@ func (b ScanBuffer) held() []tea.Msg {
 }
 
 func (b ScanBuffer) scan() Scan {
-	return Scan{Text: b.text, More: b.on, Over: max(0, b.came-maxScan), Pace: Pace{b.came, b.last - b.first, b.longest}}
+	return Scan{Text: b.text, More: b.on, Over: max(0, b.came-maxScan), Spilt: b.alone && b.longest >= burstGap, Pace: Pace{b.came, b.last - b.first, b.longest}}
 }
 
 // lapse delivers what is held because of quiet.  A scan's terminator may
@@ -178,9 +188,12 @@ func (b ScanBuffer) lapse() (ScanBuffer, []tea.Msg) {
 }
 
 // gather adds the runes of k to what is held.
-func (b ScanBuffer) gather(k tea.KeyMsg, at time.Duration) ScanBuffer {
+func (b ScanBuffer) gather(k tea.KeyMsg, at time.Duration, into Taking) ScanBuffer {
 	if b.written { // the field that took them is gone
 		b = ScanBuffer{}
+	}
+	if b.came == 0 {
+		b.alone = into == OneKey && isFigure(string(printable(k.Runes)))
 	}
 	return b.add(k, at)
 }

@@ -185,6 +185,26 @@ func TestScanBuffer(t *testing.T) {
 }
 
 // Each step continues with the buffer of the one before.
+// Where a digit answers alone it waits for quiet, a hand's figure is one Scan that is told
+// as spilt, and what is no figure waits no longer than elsewhere.
+func TestADigitAlone(t *testing.T) {
+	for in, want := range map[string]string{
+		"1": "1", "1 \r": "1,enter", "1 .12\r": "scan 1.12", "12": "scan 12", "2 3\r": "scan 23", "a b": "a,b", "1 ↓": "1,down",
+	} {
+		p, at := player{into: OneKey}, 1000
+		for _, typed := range strings.Split(in, " ") {
+			for _, k := range (piece{typed: typed}).keys() {
+				p.take(k, time.Duration(at)*time.Millisecond)
+				at += 200
+			}
+		}
+		p.flushUntil(time.Hour)
+		if got := strings.Join(p.got, ","); got != want {
+			t.Errorf("%q: got %q, want %q", in, got, want)
+		}
+	}
+}
+
 func TestScanBufferWaits(t *testing.T) {
 	const ms = time.Millisecond
 	steps := []struct {

@@ -49,6 +49,7 @@ const (
 	TextField
 	FigureField // text that can only be a figure
 	FigureList  // a list of figures in which none is begun: a digit may choose, as may a figure with Enter
+	OneKey      // a digit answers, and only one that comes alone: a figure typed too late must not
 )
 
 // Typed tells whether a hand types text there, so that a burst is text as well.

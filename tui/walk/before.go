@@ -407,7 +407,7 @@ func startForm(c ctx) form.Form {
 		return func(a form.Answers) bool { return a.V("start") != v }
 	}
 	return form.New([]form.Field{
-		{Item: "start", Label: "start", Manner: form.Choice, Options: []string{startNow, startAgo, startNo, giveUp}},
+		{Item: "start", Label: "start", Manner: form.Choice, Options: []string{startNow, startAgo, startNo, giveUp}, Alone: true},
 		{Item: "ago", Label: "seconds ago", Manner: form.Number, Check: form.Whole(1, 3600, "s"), Skip: is(startAgo)},
 		{Item: "said", Label: "what the unit said", Manner: form.Text, Blank: true, Skip: is(startNo)},
 		form.Reason("why", "why it is given up", logbook.WhyGivenUp).Unless(is(giveUp)),
