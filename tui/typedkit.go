@@ -167,7 +167,7 @@ func (k kitTyping) vanFields() []form.Field {
 	fields := []form.Field{
 		{Item: "scrapers", Label: "scrapers", Manner: form.Choice, Options: []string{kit.RotaryTool, kit.HandTool, bothScrapers, unknown}},
 		sizes("clamps", "clamps for pipe of"),
-		{Item: "sets", Label: "clamps: how many sets", Manner: form.Number, Blank: true, Skip: func(a form.Answers) bool { return a.V("clamps") == "" }},
+		{Item: "sets", Label: "clamps: how many sets", Manner: form.Number, Blank: true, Check: setsOf, Skip: func(a form.Answers) bool { return a.V("clamps") == "" }},
 		sizes("rerounders", "re-rounders for pipe of"),
 	}
 	for _, name := range k.fittings {
@@ -177,6 +177,17 @@ func (k kitTyping) vanFields() []form.Field {
 }
 
 const bothScrapers = "both kinds"
+
+// mostSets is more sets of clamps than any van holds, and less than a size of pipe typed
+// twice: our choice.
+const mostSets = 99
+
+func setsOf(s string) (string, error) {
+	if s == "" {
+		return "", nil
+	}
+	return form.Whole(0, mostSets, "sets")(s)
+}
 
 func countOf(s string) (string, error) {
 	if s == "" {

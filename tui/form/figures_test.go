@@ -69,3 +69,17 @@ func TestAFigureOfNoLineIsRefused(t *testing.T) {
 		t.Errorf("13,6 gave %v", f.Given)
 	}
 }
+
+// A blank in a figure is no slip of a key: two figures where one is asked belong to
+// another question, and are refused with a word and not joined.
+func TestABlankInAFigureIsRefused(t *testing.T) {
+	for _, text := range []string{"40 63\r", "4 0\r"} {
+		f := strike(New([]Field{{Item: "sets", Label: "sets", Manner: Number, Blank: true}}), text)
+		if len(f.Given) > 0 || !strings.Contains(f.Fault, "one figure is asked here") {
+			t.Errorf("%q gave %v: %q", text, f.Given, f.Fault)
+		}
+	}
+	if f := strike(New([]Field{{Item: "sets", Label: "sets", Manner: Number}}), "40 \r"); f.Given.V("sets") != "40" {
+		t.Errorf("a blank behind it gave %v: %q", f.Given, f.Fault)
+	}
+}

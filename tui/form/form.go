@@ -311,6 +311,7 @@ func (f Form) typed(field Field, m tea.KeyMsg) (Form, Event) {
 		switch text := string(m.Runes); {
 		case field.Other != nil && f.Empty() && (m.Type == tea.KeySpace || text == " " || shell.Is(m, field.Other.key())):
 			return f.take(field, logbook.Answer{Item: field.Item, V: field.Other.V, How: cmp.Or(field.Other.How, logbook.Typed)})
+		case !f.Empty() && strings.TrimSpace(text) == "" && text != "": // it stays in sight: 40 63 must not become 4063
 		case m.Type == tea.KeyRunes && strings.Trim(text, "0123456789.,-") != "":
 			f.Fault = fmt.Sprintf("%q is no digit: it was not taken", text)
 			return f, Nothing
@@ -383,6 +384,11 @@ func (f Form) hasGiven(field Field) bool { _, ok := f.Given[field.Item]; return 
 
 func (f Form) give(field Field, v string, how logbook.How) (Form, Event) {
 	if field.Manner == Number {
+		if len(strings.Fields(v)) > 1 {
+			f.input.Reset()
+			f.Fault = fmt.Sprintf("one figure is asked here, %q are several: it was not taken", v)
+			return f, Nothing
+		}
 		v = strings.ReplaceAll(v, ",", ".")
 	}
 	if field.Check != nil {
