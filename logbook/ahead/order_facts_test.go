@@ -1,7 +1,6 @@
 package ahead_test
 
 import (
-	"coolhold/fusion"
 	"errors"
 	"slices"
 	"strings"
