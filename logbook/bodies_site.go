@@ -79,6 +79,8 @@ type SiteOpened struct {
 	// client states it; 0 where none is stated.
 	ScrapedMin int       `json:"longest_since_scraping_min,omitempty"`
 	Chambers   []Chamber `json:"chambers,omitempty"`
+	// PressureTest is when the client wants pressure tests: "before cover", or "".
+	PressureTest string `json:"pressure_test,omitempty"`
 }
 
 // Kind is "site opened".

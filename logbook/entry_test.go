@@ -25,7 +25,7 @@ func filled() []logbook.Body {
 	joint := plan.Joint{Label: "1A", Fitting: "coupler 40", OdMM: 40, SDR: 11}
 	return []logbook.Body{
 		logbook.TableTaken{"f", "h", "t", "text"}, logbook.TableReadBack{"h"}, logbook.PlanTaken{"f", "h", "text", "version"}, logbook.KitTaken{"f", "h", "text"},
-		logbook.SiteOpened{"uid", "n", "c", "f", "a", "contract", "rotary tool", 30, []logbook.Chamber{{"A", "lid"}}},
+		logbook.SiteOpened{"uid", "n", "c", "f", "a", "contract", "rotary tool", 30, []logbook.Chamber{{"A", "lid"}}, "before cover"},
 		logbook.JointPlanned{joint}, logbook.JointAdded{joint, "why"}, logbook.JointStruck{"why"}, logbook.JointTakenUp{"why"}, logbook.JointSplit{[]string{"1A.1", "1A.2"}, "why"},
 		logbook.ShiftStarted{
 			"2026-03-09", []logbook.Operator{{crew.Ada, "AI", "7", "2027-01-01"}}, []logbook.Unit{{crew.Unit, "2026-01-01", logbook.No}},

@@ -15,6 +15,7 @@ import (
 type Timed struct {
 	At     fusion.Stamp
 	Stated *time.Time
+	Seq    uint64 // of its entry: of two things of one minute the earlier entry came first; 0: not known
 }
 
 // Local is the local time, as stated where it was.
@@ -41,7 +42,7 @@ type PhaseBegun struct {
 }
 
 // When is when it was begun.
-func (p PhaseBegun) When() Timed { return Timed{p.At, p.Stated} }
+func (p PhaseBegun) When() Timed { return Timed{p.At, p.Stated, p.Seq} }
 
 // A Reading is one of a test: a pressure, or water that was let out. One that was put
 // right keeps its time.
@@ -53,7 +54,7 @@ type Reading struct {
 }
 
 // When is when it was read.
-func (r Reading) When() Timed { return Timed{r.At, r.Stated} }
+func (r Reading) When() Timed { return Timed{r.At, r.Stated, r.Seq} }
 
 // A PressureEnd is how a test ended, with who said so.
 type PressureEnd struct {
@@ -62,7 +63,7 @@ type PressureEnd struct {
 }
 
 // When is when it ended.
-func (e PressureEnd) When() Timed { return Timed{e.At, e.Stated} }
+func (e PressureEnd) When() Timed { return Timed{e.At, e.Stated, e.Seq} }
 
 // A Pressed is a look at a weld under pressure with who looked.
 type Pressed struct {
@@ -84,7 +85,7 @@ type PressureTest struct {
 }
 
 // When is when it was begun.
-func (t PressureTest) When() Timed { return Timed{t.At, t.Stated} }
+func (t PressureTest) When() Timed { return Timed{t.At, t.Stated, t.Seq} }
 
 // pressed are the tests of a site after one more entry of theirs.
 func pressed(tests []PressureTest, e *Entry, body Body) []PressureTest {
@@ -181,7 +182,7 @@ func (t PressureTest) PhaseOf(phase PressurePhase) (at PhaseBegun, next *PhaseBe
 // Before tells whether one time lies before another, by one clock where there is one.
 func (t Timed) Before(o Timed) bool {
 	d, _ := t.Until(o)
-	return d > 0
+	return d > 0 || d == 0 && 0 < t.Seq && t.Seq < o.Seq
 }
 
 // Pressures are the readings of pressure from one time on and before another, in the

@@ -207,8 +207,12 @@ func printTest(w io.Writer, t audit.Tested, whole bool) {
 		}
 	}
 	say("%s", t.Line())
+	lead := "  "
+	if t.Open() {
+		lead = "  so far: "
+	}
 	for _, line := range t.Result.Lines {
-		say("  %s", line)
+		say("%s%s", lead, line)
 	}
 	for _, o := range t.Outside {
 		say("  not in it: %s, %s", o.Joint, o.Says())

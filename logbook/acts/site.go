@@ -43,7 +43,7 @@ func OpenSite(h Head, planFile File, tables []File) Act {
 		if _, had := r.Site(h.Site); had {
 			return nil, fmt.Errorf("site %q: %w", h.Site, logbook.ErrExists)
 		}
-		opened := logbook.SiteOpened{UID: h.siteUID(), Name: p.Site, Client: p.Client, Firm: p.Firm, Address: p.Address, Contract: p.Contract, Scraping: plannedMethods[p.Scraping], ScrapedMin: p.ScrapedMin}
+		opened := logbook.SiteOpened{UID: h.siteUID(), Name: p.Site, Client: p.Client, Firm: p.Firm, Address: p.Address, Contract: p.Contract, Scraping: plannedMethods[p.Scraping], ScrapedMin: p.ScrapedMin, PressureTest: p.PressureTest}
 		for _, c := range p.Chambers {
 			opened.Chambers = append(opened.Chambers, logbook.Chamber{Name: c.Name, Lid: c.Lid})
 		}

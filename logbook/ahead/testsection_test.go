@@ -8,6 +8,7 @@ import (
 	"coolhold/logbook/acts"
 	"coolhold/logbook/ahead"
 	"coolhold/logbook/crew"
+	"coolhold/logbook/plan"
 )
 
 // told is a section as one line: its joints, then its pipes with what is stated.
@@ -120,4 +121,8 @@ func TestASectionWithATee(t *testing.T) {
 	if in := ahead.TestSectionsOf(c.Book, c.H.Site, "M1"); len(in) != 3 || in[0].Name != "header from ground" {
 		t.Errorf("M1 is in %+v", in)
 	}
+}
+
+func planJoint(label, fitting, pipe string) plan.Joint {
+	return plan.Joint{Label: label, Fitting: fitting, Pipe: pipe}
 }

@@ -81,6 +81,8 @@ type Covering struct {
 	Repaired []string `json:"repaired_unseen,omitempty"`
 	// Fell are pressure tests here that fell too far or leaked, and were not repeated.
 	Fell []string `json:"pressure_test_failed,omitempty"`
+	// Wanted are joints that no pressure test holds though the plan wants one before cover.
+	Wanted []string `json:"pressure_test_wanted,omitempty"`
 	// Tested is what is recorded of pressure tests here.
 	Tested []string `json:"pressure_tests"`
 	// Own are joints whose weld its own welder accepted, nobody else having looked.
@@ -109,6 +111,9 @@ func CoveringOf(r logbook.Reader, res Result, section ahead.Section) Covering {
 		}
 	}
 	c.Repaired = res.unseenRepairs(section.Joints)
+	if s.PressureTest != "" {
+		c.Wanted = slices.DeleteFunc(labelsOf(section.Joints), res.scene.held)
+	}
 	c.Fell, c.Tested = res.Fell(section.Joints), res.TestedLines(section.Joints)
 	c.May = !c.Lacking() && (c.Covered == nil || c.DugUp != nil)
 	return c
@@ -143,7 +148,9 @@ func (c Covering) Lines() []string {
 }
 
 // Lacking tells whether anything keeps the ground away.
-func (c Covering) Lacking() bool { return len(c.Missing)+len(c.Lost)+len(c.Repaired)+len(c.Fell) > 0 }
+func (c Covering) Lacking() bool {
+	return len(c.Missing)+len(c.Lost)+len(c.Repaired)+len(c.Fell)+len(c.Wanted) > 0
+}
 
 // Lacks names the joints that are missing, each with its state, and what was
 // lost that may be in this section.
@@ -161,7 +168,9 @@ func (c Covering) Lacks() string {
 	for _, l := range c.Repaired {
 		says = append(says, l+", and nobody else looked")
 	}
-	says = append(says, c.Fell...)
+	if says = append(says, c.Fell...); len(c.Wanted) > 0 {
+		says = append(says, "the plan wants a pressure test, and none holds "+strings.Join(c.Wanted, ", "))
+	}
 	return strings.Join(says, "; ")
 }
 
@@ -176,5 +185,5 @@ func (c Covering) Labels() []string {
 
 // LacksAs tells whether the same joints, losses and repairs keep the ground away.
 func (c Covering) LacksAs(o Covering) bool {
-	return slices.Equal(c.Labels(), o.Labels()) && slices.Equal(c.Repaired, o.Repaired) && slices.Equal(c.Fell, o.Fell) && slices.EqualFunc(c.lost, o.lost, func(a, b logbook.Event) bool { return a.Happened == b.Happened && a.Joint == b.Joint })
+	return slices.Equal(c.Labels(), o.Labels()) && slices.Equal(c.Repaired, o.Repaired) && slices.Equal(c.Fell, o.Fell) && slices.Equal(c.Wanted, o.Wanted) && slices.EqualFunc(c.lost, o.lost, func(a, b logbook.Event) bool { return a.Happened == b.Happened && a.Joint == b.Joint })
 }

@@ -46,6 +46,7 @@ var workDoors = map[string][]Door{
 	PressureFailed:       {retesting, takesTest},
 	PressureOpen:         {endsTest, takesTest},
 	UntestedSince:        {retesting, closing},
+	TestMissing:          {retesting},
 	ClosingUnseen:        {pressLook, retesting},
 	FlowCrossed:          {flowAgain, flowBacks},
 	"shift-open":         {{Act: "CloseShift", Screen: "end-of-shift check: close the shift"}},

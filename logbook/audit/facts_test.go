@@ -90,6 +90,11 @@ var others = map[string]func(*team){
 		pressed(6.1, 6.05)(c)
 		c.Do(acts.Happen(c.H, "1B", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "fell"}))
 	},
+	audit.TestMissing: func(c *team) {
+		c.wantsTests()
+		c.made("1B", well())
+		c.made(c.added("X1"), well())
+	},
 	audit.PressureFailed: pressed(6.1, 5.4),
 	audit.PressureOpen: func(c *team) {
 		c.made("1B", well())

@@ -11,6 +11,7 @@ import (
 	"coolhold/logbook/acts"
 	"coolhold/logbook/audit"
 	"coolhold/logbook/crew"
+	"coolhold/logbook/plan"
 )
 
 // how is a case in which 1B was welded in one other manner.
@@ -442,6 +443,10 @@ var faults = []struct {
 		c.Do(acts.Cut(c.H, "KM-0002", "crooked"))
 		c.made("1B", well())
 	}},
+	{audit.TestMissing, nil, func(c *team) {
+		c.wantsTests()
+		c.made("1B", well())
+	}},
 	{audit.PressureFailed, nil, pressed(6.1, 5.5)},
 	{audit.PressureOpen, nil, func(c *team) {
 		c.made("1B", well())
@@ -463,6 +468,14 @@ var faults = []struct {
 	{audit.PressureBack, nil, tookBack("it was circuit 2")},
 	{audit.PressureUndecided, nil, given(func(b *logbook.PressureBegun) { *b.Gauge.ResolutionBar = 0.5 })},
 	{"clock-drifted", nil, func(c *team) { c.made("1B", well()); c.Do(acts.DoubtDrift(c.H, time.Hour)) }},
+}
+
+// wantsTests makes the plan want pressure tests.
+func (c *team) wantsTests() {
+	site, _ := c.Book.Site(c.H.Site)
+	opened := site.SiteOpened
+	opened.PressureTest = plan.BeforeCover
+	c.Do(crew.Raw(c.H, "", "", opened))
 }
 
 // pressed is circuit 1 welded and tested once its waits are over, with these readings.

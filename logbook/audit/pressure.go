@@ -28,6 +28,7 @@ const (
 	UntestedSince     = "untested-since"
 	ClosingUnseen     = "closing-weld-unseen"
 	LeaksUnder        = "leaks-under-pressure"
+	TestMissing       = "pressure-test-missing"
 )
 
 // ofTests are the rules whose queries are the matter of who made the test.
@@ -330,10 +331,12 @@ func (f methodFact) begun() logbook.PressureBegun {
 type phaseFact struct {
 	Phase  logbook.PressurePhase `json:"phase"`
 	Minute float64               `json:"minute"`
+	Order  int                   `json:"order"` // among phases and readings, as the log has them
 }
 
 type readFact struct {
 	Minute   float64  `json:"minute"`
+	Order    int      `json:"order"`
 	Bar      *float64 `json:"bar,omitempty"`
 	LetOutL  *float64 `json:"let_out_l,omitempty"`
 	MeasureL *float64 `json:"measure_l,omitempty"`
@@ -344,14 +347,28 @@ func comeOf(t Tested) comeFact {
 	f := comeFact{testFact: factOf(t), methodFact: method, Ending: t.Ended.Ending, Leaks: t.Ended.Leaks}
 	minute := func(at logbook.Timed) float64 {
 		d, _ := t.When().Until(at)
-		return d.Round(time.Second).Minutes()
+		return d.Round(time.Millisecond).Minutes()
+	}
+	order := func(seq uint64) (n int) {
+		n = 1
+		for _, p := range t.Phases {
+			if p.Seq < seq {
+				n++
+			}
+		}
+		for _, r := range t.Readings {
+			if r.Seq < seq {
+				n++
+			}
+		}
+		return n
 	}
 	for _, p := range t.Phases {
-		f.Phases = append(f.Phases, phaseFact{p.Phase, minute(p.When())})
+		f.Phases = append(f.Phases, phaseFact{p.Phase, minute(p.When()), order(p.Seq)})
 	}
 	for _, r := range t.Readings {
 		if r.Bar != nil || r.LetOutL != nil {
-			f.Readings = append(f.Readings, readFact{minute(r.When()), r.Bar, r.LetOutL, r.MeasureL})
+			f.Readings = append(f.Readings, readFact{minute(r.When()), order(r.Seq), r.Bar, r.LetOutL, r.MeasureL})
 		}
 	}
 	if t.Method == logbook.EN805 {
@@ -370,10 +387,10 @@ func (f comeFact) result() ahead.PressureResult {
 	t := logbook.PressureTest{PressureBegun: f.begun()}
 	t.Stated = at(0)
 	for _, p := range f.Phases {
-		t.Phases = append(t.Phases, logbook.PhaseBegun{PressurePhased: logbook.PressurePhased{Phase: p.Phase, Stated: at(p.Minute)}})
+		t.Phases = append(t.Phases, logbook.PhaseBegun{PressurePhased: logbook.PressurePhased{Phase: p.Phase, Stated: at(p.Minute)}, Signature: logbook.Signature{Seq: uint64(p.Order)}})
 	}
 	for _, r := range f.Readings {
-		t.Readings = append(t.Readings, logbook.Reading{PressureRead: logbook.PressureRead{Bar: r.Bar, LetOutL: r.LetOutL, MeasureL: r.MeasureL, Stated: at(r.Minute)}})
+		t.Readings = append(t.Readings, logbook.Reading{PressureRead: logbook.PressureRead{Bar: r.Bar, LetOutL: r.LetOutL, MeasureL: r.MeasureL, Stated: at(r.Minute)}, Signature: logbook.Signature{Seq: uint64(r.Order)}})
 	}
 	t.Ended = &logbook.PressureEnd{PressureEnded: logbook.PressureEnded{Ending: f.Ending, Leaks: f.Leaks}}
 	return ahead.ResultOf(ahead.TestSection{Pipes: f.Pipes}, t)
@@ -532,6 +549,41 @@ func leaksSays(weld string, f ask) string {
 		line += ": " + f.Why
 	}
 	return line
+}
+
+// testMissing names the joints that no test holds though the plan wants them tested before
+// cover: once every joint is accepted, so that nothing else is waited for, or ground lies
+// on one.
+func testMissing(c Case) (labels []string, found bool) {
+	if c.Site.PressureTest == "" {
+		return nil, false
+	}
+	ready := true
+	for _, j := range c.scene.inOrder {
+		if !j.Counts() {
+			continue
+		}
+		ready = ready && c.found.sound(j)
+		if !c.scene.held(j.Label) {
+			_, under := ahead.Under(c.Site, j)
+			found, labels = found || under, append(labels, j.Label)
+		}
+	}
+	return labels, found || ready && len(labels) > 0
+}
+
+func missingSays(_ string, labels []string) string {
+	return "the plan wants a pressure test before cover, and none holds " + strings.Join(labels, ", ")
+}
+
+// held tells whether some test holds a joint as it stands, or it was looked at under
+// pressure as the closing weld.
+func (sc *scene) held(label string) bool {
+	w := sc.byID[sc.joints[label].Stands]
+	if w.Closing != nil && (Case{Weld: w, scene: sc}).seenUnderPressure(w.Closing.Seq) {
+		return true
+	}
+	return slices.ContainsFunc(sc.tests, func(t Tested) bool { return t.Holds() && t.Holding(label) })
 }
 
 // Untested tells whether a joint changed after its section was tested, and no test

@@ -496,6 +496,11 @@ var Rules = []Rule{
 		Says:  "a joint that changed after its section was tested", Many: "joints that changed after their section was tested", Check: CheckOf(untestedSince, sinceSays),
 	},
 	{
+		Slug: TestMissing, Severity: Query, Scope: OnSite, Work: true, Do: "test what is named, before ground lies on it",
+		Basis: "what the plan requires; see every weld, test by water before backfill (Northwest geothermal standards 1.8.4; UFGS 15741N 3.7)",
+		Says:  "joints that no pressure test holds where the plan wants one before cover", Check: CheckOf(testMissing, missingSays),
+	},
+	{
 		Slug: PressureFailed, Severity: Query, Scope: OnEntry, Work: true, Do: "find out why, put it right and test the section again", Basis: practice,
 		Says: "a pressure test whose pressure fell further than its method allows, or under which a leak was seen", Check: CheckOf(pressureFailed, comeSays),
 	},

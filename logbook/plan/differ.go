@@ -44,6 +44,7 @@ func Differ(a, b Plan) []Difference {
 	d.add("", "contract", a.Contract, b.Contract)
 	d.add("", "scraping", a.Scraping, b.Scraping)
 	d.add("", "longest since scraping", scraped(a), scraped(b))
+	d.add("", "pressure test", a.PressureTest, b.PressureTest)
 	d.byName(a.ports(), b.ports())
 	d.byName(factoryBy(a.NotOurs()), factoryBy(b.NotOurs()))
 	d.byName(jointsBy(a.Joints()), jointsBy(b.Joints()))

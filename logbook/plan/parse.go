@@ -46,6 +46,7 @@ func Parse(data []byte) (Plan, error) {
 		if n := require.OptInt("longest_since_scraping_min", saneScraped); n != nil {
 			p.ScrapedMin = *n
 		}
+		p.PressureTest = require.OptWord("pressure_test", BeforeCover)
 		require.Done()
 	}
 	l := labels{lines: map[string]int{}, joints: map[string]Joint{}}

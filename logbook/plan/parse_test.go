@@ -143,6 +143,7 @@ func render(p Plan) []byte {
 	put("version", p.Version)
 	put("require.scraping", p.Scraping)
 	num("require.longest_since_scraping_min", float64(p.ScrapedMin))
+	put("require.pressure_test", p.PressureTest)
 	for _, c := range p.Chambers {
 		b.WriteString("[[chamber]]\n")
 		put("name", c.Name)

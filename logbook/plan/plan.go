@@ -33,10 +33,14 @@ type Plan struct {
 	Version                     string // of the plan, as it says itself; may be ""
 	Scraping                    string // method required: "rotary scraper", "hand scraper", or "" for either
 	ScrapedMin                  int    // longest time from scraping to the current, in minutes, where the client states one; else 0
+	PressureTest                string // "before cover" where the client wants each joint tested before ground lies on it; else ""
 	Chambers                    []Chamber
 	Extra                       []Extra
 	Factory                     []Factory
 }
+
+// BeforeCover is when a plan may want pressure tests.
+const BeforeCover = "before cover"
 
 // A Chamber is a buried manifold chamber.
 type Chamber struct {

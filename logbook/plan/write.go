@@ -14,10 +14,11 @@ func Write(p Plan) string {
 	}
 	w.Opt("contract", p.Contract)
 	w.Opt("version", p.Version)
-	if p.Scraping != "" || p.ScrapedMin > 0 {
+	if p.Scraping != "" || p.ScrapedMin > 0 || p.PressureTest != "" {
 		w.Open("[require]")
 		w.Opt("scraping", p.Scraping)
 		toml.Over(&w, "longest_since_scraping_min", p.ScrapedMin)
+		w.Opt("pressure_test", p.PressureTest)
 	}
 	for _, c := range p.Chambers {
 		writeChamber(&w, c)

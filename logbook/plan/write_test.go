@@ -23,7 +23,7 @@ func TestWriteIsReadBack(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		was.ScrapedMin = 45 // invented
+		was.ScrapedMin, was.PressureTest = 45, BeforeCover // invented
 		text := Write(was)
 		is, err := Parse([]byte(text))
 		if err != nil || !reflect.DeepEqual(is, was) {

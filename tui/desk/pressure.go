@@ -261,8 +261,12 @@ func (s pressureTest) lines(env shell.Env) (head, rows []string) {
 	for _, line := range t.Course() {
 		put("   ", line)
 	}
+	lead := " "
+	if t.Open() {
+		lead = " so far: "
+	}
 	for _, line := range t.Result.Lines {
-		put(" ", line)
+		put(lead, line)
 	}
 	for _, o := range t.Outside {
 		put(" ", "not in it: "+o.Joint+", "+o.Says())
