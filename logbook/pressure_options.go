@@ -105,7 +105,7 @@ const (
 // What is seen before and under a test.
 var (
 	// Leaks answer what was seen of leaks, water and sweating joints.
-	Leaks = options("leaks looked for under pressure", LeakNone, "looked at every joint, none seen", LeakThere, "leak seen", LeakUnseen, couldNotLook)
+	Leaks = options("leaks looked for under pressure", LeakNone, "looked at every joint, no leak", LeakThere, "leak seen", LeakUnseen, couldNotLook)
 	// ShutOffs answer how a thing that must not get the pressure stands.
 	ShutOffs = options("shut off from the test", ShutOff, "shut off", OpenToIt, "open to the test", NotFitted, "none there", Unseen, couldNotLook)
 	// PipeSun answers whether the sun warms pipe under test.

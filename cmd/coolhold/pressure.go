@@ -36,7 +36,7 @@ site's own rules come first.`,
 		Example: `  coolhold pressure
   coolhold pressure begin "circuit 3" --by "Hedda Invented" …
   coolhold pressure read 6.1 --phase "pressure reached" --by "Hedda Invented"
-  coolhold pressure end --ending "run to its end" --leaks "looked at every joint, none seen" --left 2 --by "Hedda Invented"
+  coolhold pressure end --ending "run to its end" --leaks "looked at every joint, no leak" --left 2 --by "Hedda Invented"
   coolhold pressure show KM-P1`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 0 {

@@ -121,7 +121,7 @@ stopped or called off says in --text what happened.
 
 --ending: ` + strings.Join(logbook.PressureEndings.Words(), "; ") + `
 --leaks:  ` + strings.Join(logbook.Leaks.Words(), "; "),
-		Example: `  coolhold pressure end --ending "run to its end" --leaks "looked at every joint, none seen" --left 2 --by "Hedda Invented"
+		Example: `  coolhold pressure end --ending "run to its end" --leaks "looked at every joint, no leak" --left 2 --by "Hedda Invented"
   coolhold pressure end --ending "called off" --text "the pump failed" --by "Hedda Invented"`,
 		Args: noArgs,
 	}
@@ -317,7 +317,7 @@ func newPressureLook(e edges) *cobra.Command {
 weld where neither who looked nor the witness made it. One that leaked is a fail.
 
 --leaks: ` + strings.Join(logbook.Leaks.Words(), "; "),
-		Example: `  coolhold pressure look KM-0016 --bar 3 --leaks "looked at every joint, none seen" --witness "Bo Invented" --by "Hedda Invented"`,
+		Example: `  coolhold pressure look KM-0016 --bar 3 --leaks "looked at every joint, no leak" --witness "Bo Invented" --by "Hedda Invented"`,
 	}
 	f.flags(cmd)
 	flags := cmd.Flags()

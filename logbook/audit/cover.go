@@ -84,7 +84,7 @@ type Covering struct {
 	// Wanted are joints that no pressure test holds though the plan wants one before cover.
 	Wanted []string `json:"pressure_test_wanted,omitempty"`
 	// Tested is what is recorded of pressure tests here.
-	Tested []string `json:"pressure_tests"`
+	Tested []string `json:"pressure_tests,omitempty"`
 	// Own are joints whose weld its own welder accepted, nobody else having looked.
 	Own []string `json:"own_welder_only,omitempty"`
 }
@@ -114,7 +114,9 @@ func CoveringOf(r logbook.Reader, res Result, section ahead.Section) Covering {
 	if s.PressureTest != "" {
 		c.Wanted = slices.DeleteFunc(labelsOf(section.Joints), res.scene.held)
 	}
-	c.Fell, c.Tested = res.Fell(section.Joints), res.TestedLines(section.Joints)
+	if c.Fell = res.Fell(section.Joints); len(res.Tests()) > 0 {
+		c.Tested = res.TestedLines(section.Joints)
+	}
 	c.May = !c.Lacking() && (c.Covered == nil || c.DugUp != nil)
 	return c
 }
@@ -140,11 +142,11 @@ func (c Covering) Lines() []string {
 		says = append(says, c.Lacks())
 	case c.May:
 		says = append(says, "may be covered")
+		if len(c.Tested) == 0 {
+			says = append(says, NoTest)
+		}
 	}
-	if c.May || !slices.Equal(c.Tested, []string{NoTest}) {
-		says = append(says, c.Tested...)
-	}
-	return says
+	return append(says, c.Tested...)
 }
 
 // Lacking tells whether anything keeps the ground away.
