@@ -248,7 +248,7 @@ func lookAhead(env shell.Env) []string {
 	}
 	lines := []string{first, testLine(env, f)}
 	if tested := logbook.Clean(env.Audit.TestedShort()); tested != "" {
-		lines = append(lines, tested)
+		lines = append(lines, widget.CutBelow(widget.Wrap(tested, env.W-2), 2, env.W-2)...)
 	}
 	if f.Wait.Doubtful() {
 		lines = append(lines, fmt.Sprintf("That wait is over %s if the wall clock is right: %s.", day(env, f.Wait.ByWall), f.Wait.Doubt.Says()))

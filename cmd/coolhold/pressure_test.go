@@ -139,7 +139,7 @@ func TestPressureTestsPlayed(t *testing.T) {
 	c.later(10 * time.Minute)
 	c.readsGauge("5.2")
 	c.endsTest("2", "2", "drops at 2B", "not within what the method allows")
-	c.waitFor("circuit 2 on 9 March: not within what the method allows.")
+	c.waitFor("Tested: circuit 2 on 9 March (not within).")
 
 	c.tests("circuit 1", 0, "0.05")
 	c.press("enter")
@@ -152,7 +152,7 @@ func TestPressureTestsPlayed(t *testing.T) {
 	c.waitFor("the time is over. Read the gauge: key 1.")
 	c.readsGauge("6.05")
 	c.endsTest("1", "1", "", "within what the method allows, as far as recorded")
-	c.waitFor("circuit 1 on 9 March.")
+	c.waitFor("Tested: circuit 1 on 9 March; circuit 2 on 9 March (not within).")
 
 	c.tests("header to ground", 6, "0.5")
 	c.press("enter")

@@ -337,8 +337,8 @@ func (t Tested) Levels() []ChartLevel {
 }
 
 // TestedShort says for the board which test goes on, and what was tested with what each
-// newest test does not hold: "Tested: circuit 3 on 12 March without 3B." It is "" where
-// no test is recorded.
+// newest test does not hold, the newest first: "Tested: circuit 3 on 12 March without 3B."
+// It is "" where no test is recorded.
 func (res Result) TestedShort() string {
 	var going, says []string
 	for i, t := range res.Tests() {
@@ -349,14 +349,14 @@ func (res Result) TestedShort() string {
 			going = append(going, fmt.Sprintf("Pressure test %s of %s goes on: key 9, then 7.", t.ID, t.Of.Name))
 		case newer || t.Ended.Ending == logbook.CalledOff:
 		case t.Result.Outcome == loop.NotWithin:
-			says = append(says, on+": not within what the method allows")
+			says = append(says, on+" (not within)")
 		case t.Holds() && t.Result.Outcome == loop.CannotDecide:
 			says = append(says, strings.TrimSpace(on+" (nothing decided) "+ahead.Without(t.Outside)))
 		case t.Holds():
 			says = append(says, strings.TrimSpace(on+" "+ahead.Without(t.Outside)))
 		}
 	}
-	if len(says) > 0 {
+	if slices.Reverse(says); len(says) > 0 {
 		going = append(going, "Tested: "+strings.Join(says, "; ")+".")
 	}
 	return strings.Join(going, " ")
