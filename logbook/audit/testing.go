@@ -361,3 +361,13 @@ func (res Result) TestedShort() string {
 	}
 	return strings.Join(going, " ")
 }
+
+// TestIn is the test that a finding is about; "" where it is about none that counts.
+func (res Result) TestIn(f Finding) string {
+	for _, t := range res.Tests() {
+		if f.Key == f.Rule+":"+t.ID {
+			return t.ID
+		}
+	}
+	return ""
+}

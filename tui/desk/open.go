@@ -61,6 +61,10 @@ func (s open) enter(env shell.Env, g audit.Group) {
 	case f.Joint != "":
 		j := env.Joint(f.Joint)
 		env.Do.Push(Weld{id: j.Stands, label: j.Label, by: s.by})
+	case env.Audit.TestIn(f) != "" && f.Work: // done on the test's own pages
+		env.Do.Push(pressureTest{id: env.Audit.TestIn(f), by: s.by})
+	case f.Rule == audit.TestMissing:
+		env.Do.Push(pressures{by: s.by})
 	case f.Unanswerable() == "": // of the site as a whole
 		env.Do.Push(acceptingOne(s.by, g))
 	default:

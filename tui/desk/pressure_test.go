@@ -7,6 +7,8 @@ import (
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
 	"coolhold/logbook/audit"
+	"coolhold/logbook/crew"
+	"coolhold/tui/shell"
 )
 
 // giveTest gives all that is asked before a test of 6 bar in 30 min, figures invented.
@@ -127,4 +129,15 @@ func TestAClosingWeldOnTheScreen(t *testing.T) {
 	if f, found := b.env().Audit.Find(audit.ClosingUnseen + ":" + b.joint("1B").Stands); found {
 		t.Errorf("a look with a witness leaves it open: %s", f.Says)
 	}
+}
+
+// What is open of a test goes to its page, where it is ended.
+func TestWhatIsOpenGoesToItsTest(t *testing.T) {
+	b := onBench(t)
+	begun := crew.Pressing(logbook.SectionID{Chamber: "A", Circuit: 1})
+	b.does(acts.BeginPressure(b.head("Hedda Roan"), b.now, begun))
+	b.show(100, 40, func(env shell.Env) shell.Screen { return open{rule: audit.PressureOpen} })
+	b.sees("pressure test KM-P1")
+	b.keys("enter")
+	b.sees("Pressure test KM-P1 of circuit 1", "Next: pressure reached: key 2.")
 }
