@@ -1,0 +1,94 @@
+package desk
+
+import (
+	"testing"
+	"time"
+
+	"coolhold/logbook"
+)
+
+// A circuit is opened alone: nothing is offered, crossed legs are seen at once with the
+// joints to look at, and a later look that sees none ends it.
+func TestFlowOfACircuitOnTheScreen(t *testing.T) {
+	b := onBench(t)
+	b.show(80, 24, newLoops)
+	b.sees("Flow, purge and fluid", "circuit 1", "no flow check; no purge; what is in it was not said", "header from ground", "Water at 10 °C, changed once, no pump given.")
+	b.lacks("good")
+	b.keys("enter")
+	b.sees("Flow, purge and fluid: circuit 1", "0.6 m/s is 30.0 L/min", "What is in it was not said.")
+	b.keys("1")
+	b.sees("Flow of circuit 1, opened alone", "one rail only")
+	b.keys("enter") // no default
+	b.sees("press a digit")
+	b.keys("1")
+	b.keys("enter")
+	b.sees("flow on its own gauge") // still: a figure is wanted, or that it was not read
+	b.text("12")
+	b.keys("2")
+	b.text("7")
+	b.sees("there is no circuit 7 on the site")
+	b.keys("esc", "esc")
+	b.keys("1", "1")
+	b.show(100, 40, newLoops)
+	b.keys("enter", "1", "1")
+	b.text("12")
+	b.keys("2")
+	b.text("2=14")
+	b.text("42")
+	b.text("Hedda Roan")
+	if f := b.last().(logbook.FlowChecked); *f.LPM != 12 || f.Shut != logbook.ShutBoth || len(f.Seen) != 1 || *f.Seen[0].LPM != 14 || *f.GaugeMaxLPM != 42 {
+		t.Errorf("stored as %+v", f)
+	}
+	b.sees("with circuit 1 open alone flow was seen in circuit 2")
+	b.pass(time.Minute)
+	b.keys("1", "1")
+	b.text("28")
+	b.keys("1", "enter") // the gauge goes as far as before: a thing, no observation
+	b.keys("enter")
+	b.sees("28 L/min")
+	b.lacks("was seen in circuit 2")
+	if f := b.last().(logbook.FlowChecked); *f.GaugeMaxLPM != 42 || f.Others != logbook.OthersStill {
+		t.Errorf("stored as %+v", f)
+	}
+}
+
+// A purge and a filling are asked without a default; what they lack stands on the screen,
+// and one said by mistake is taken back.
+func TestPurgeAndFluidOnTheScreen(t *testing.T) {
+	b := onBench(t)
+	b.show(100, 40, newLoops)
+	b.keys("1")
+	b.sees("Water and pump", "It is not kept")
+	b.text("31")
+	b.sees("out of range: it goes from 0 to 30 °C")
+	b.keys("backspace", "backspace")
+	b.text("8")
+	b.keys("enter")
+	b.text("20:12 60:8")
+	b.sees("Water at 8 °C, changed once, a pump of 20 to 60 L/min.")
+	b.keys("enter")
+	b.sees("the pump gives")
+	b.keys("2")
+	b.text("20")
+	b.text("30")
+	b.keys("down", "down", "1", "1", "1")
+	b.text("Hedda Roan")
+	b.sees("20 L/min is less than the 30 that 0.6 m/s wants", "how long it went on after the last bubble is not known")
+	if p := b.last().(logbook.Purged); p.AfterBubble != nil || p.WaterC != nil || p.Bypassed != logbook.Yes {
+		t.Errorf("stored as %+v", p)
+	}
+	b.keys("3", "2")
+	b.text("invented fluid")
+	b.text("30")
+	b.keys("down", "1", "enter", "1", "enter")
+	b.text("-14")
+	b.text("R-1")
+	b.keys("2", "enter")
+	b.sees("in circuit 1 of chamber A: ready-mixed fluid", "the instrument is meant for that fluid: no", "the figures here are those of water")
+	if f := b.last().(logbook.FluidFilled); f.FreezingC.String() != "-14" || f.Batch != logbook.UnknownWord || f.Litres != nil {
+		t.Errorf("stored as %+v", f)
+	}
+	b.keys("6", "1", "enter", "enter")
+	b.sees("What is in it was not said.", "taken back by")
+	b.lacks("meant for that fluid: no.")
+}
