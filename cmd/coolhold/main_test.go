@@ -25,6 +25,9 @@ func TestMain(m *testing.M) {
 	os.Exit(m.Run())
 }
 
+// scriptClock is how the clock of a script stands at its beginning, 2026-03-09 08:00 UTC.
+const scriptClock = "1773043200000 3600000 boot-1\n"
+
 // prepare copies the examples and holds the clock: the same script gives the
 // same bytes on any day.
 func prepare(env *testscript.Env, examples, bin string) error {
@@ -32,8 +35,8 @@ func prepare(env *testscript.Env, examples, bin string) error {
 	env.Setenv(clockEnv, clock)
 	env.Setenv("PATH", bin+string(filepath.ListSeparator)+env.Getenv("PATH"))
 	env.Vars = append(env.Vars, raceEnv)
-	env.Setenv("HOME", filepath.Join(env.WorkDir, "home"))                                       // a key or a theme that is kept stays in the script's folder
-	if err := os.WriteFile(clock, []byte("1773043200000 3600000 boot-1\n"), 0o600); err != nil { // 2026-03-09 08:00 UTC
+	env.Setenv("HOME", filepath.Join(env.WorkDir, "home")) // a key or a theme that is kept stays in the script's folder
+	if err := os.WriteFile(clock, []byte(scriptClock), 0o600); err != nil {
 		return err
 	}
 	return copyExamples(env.WorkDir, examples)

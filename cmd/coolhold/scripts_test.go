@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"io"
+	"io/fs"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -25,7 +26,7 @@ import (
 
 // asProcesses are the scripts whose verbs are all processes: between them they end with
 // each exit code, and meet pipes, rights and files that others have.
-var asProcesses = []string{"beside", "hold", "outlet", "usage"}
+var asProcesses = []string{"beside", "hold", "outlet"}
 
 // The scripts in testdata read like a manual: what is typed, what is answered,
 // and the exit code. The top-level tables and plans lie beside them.
@@ -47,12 +48,12 @@ func runScripts(t *testing.T, process func(*testscript.TestScript) bool) {
 	t.Helper()
 	here := absolute("testdata") // a verb inside the test is in the folder of its script
 	examples := absolute(filepath.Join("..", "..", "testdata"))
-	bin := callable(t)
+	bin, example := callable(t), new(kept)
 	start := func(ts *testscript.TestScript, args []string) int {
 		if args[0] != "coolhold" || process(ts) {
 			return asProcess(ts, args)
 		}
-		return inside(ts, args[1:])
+		return inside(ts, args[1:], example)
 	}
 	testscript.Run(t, testscript.Params{
 		Dir:   here,
@@ -105,12 +106,29 @@ func asProcess(ts *testscript.TestScript, args []string) int {
 // ask for these.
 var oneFolder sync.Mutex
 
-// inside runs a verb inside the test, and gives its exit code.
-func inside(ts *testscript.TestScript, args []string) int {
+// inside runs a verb inside the test, and gives its exit code. The worked example that
+// a script begins with is written once, and then copied.
+func inside(ts *testscript.TestScript, args []string, example *kept) int {
 	oneFolder.Lock()
 	defer oneFolder.Unlock()
+	if !isExample(ts, args) {
+		return runInside(ts, args, ts.Stdout())
+	}
+	if example.files == nil {
+		if code := runInside(ts, args, io.MultiWriter(ts.Stdout(), &example.said)); code != exitDone {
+			return code
+		}
+		example.take(ts, exampleLog)
+		return exitDone
+	}
+	example.give(ts)
+	return exitDone
+}
+
+// runInside runs a verb in the folder of a script.
+func runInside(ts *testscript.TestScript, args []string, stdout io.Writer) int {
 	out, errs := output(ts, "stdout"), output(ts, "stderr")
-	defer out.end(ts.Stdout())
+	defer out.end(stdout)
 	defer errs.end(ts.Stderr())
 	defer moved(ts)()
 	defer func(was *os.File) { os.Stderr = was }(os.Stderr)
@@ -174,4 +192,43 @@ func setOrNot(name, value string) error {
 		return os.Unsetenv(name)
 	}
 	return os.Setenv(name, value)
+}
+
+// exampleLog is what scripts call the log that they begin with.
+const exampleLog = "example.coolhold"
+
+// isExample tells whether a script begins with the worked example. A second one in the
+// same script is a log of its own, and so is one on another clock; how it is written is
+// for the script demo.
+func isExample(ts *testscript.TestScript, args []string) bool {
+	if ts.Name() == "demo" || !slices.Equal(args, []string{"demo", "--keep", exampleLog, "--no-screen"}) {
+		return false
+	}
+	_, err := os.Stat(ts.MkAbs(exampleLog))
+	return errors.Is(err, fs.ErrNotExist) && ts.ReadFile(ts.Getenv(clockEnv)) == scriptClock
+}
+
+// A kept is what a verb left and said.
+type kept struct {
+	files map[string][]byte
+	said  strings.Builder
+}
+
+// take keeps a log and what lies beside it.
+func (k *kept) take(ts *testscript.TestScript, log string) {
+	files, err := filepath.Glob(ts.MkAbs(log) + "*")
+	ts.Check(err)
+	k.files = map[string][]byte{}
+	for _, file := range files {
+		k.files[filepath.Base(file)] = []byte(ts.ReadFile(file))
+	}
+}
+
+// give puts them into the folder of a script, and says the same.
+func (k *kept) give(ts *testscript.TestScript) {
+	for name, data := range k.files {
+		ts.Check(os.WriteFile(ts.MkAbs(name), data, 0o600))
+	}
+	_, err := io.WriteString(ts.Stdout(), k.said.String())
+	ts.Check(err)
 }
