@@ -55,6 +55,21 @@ func typesChamber(d *driver) {
 	d.picks("coupler 63")
 }
 
+// takesChamber reads what comes of a chamber to its end, both headers too, and takes it:
+// not before.
+func (d *driver) takesChamber() {
+	d.t.Helper()
+	d.sees("1: the chamber is so", "PgUp PgDn read on")
+	d.lacks(" TG ")
+	d.keys("1")
+	d.sees("first read what comes of it to its end: PgDn")
+	for range 12 {
+		d.keys("pgdown")
+	}
+	d.sees("1: the chamber is so", " TG ")
+	d.keys("1")
+}
+
 // typesRest types two more fittings of the invented table.
 func typesRest(d *driver) {
 	d.t.Helper()
@@ -107,8 +122,7 @@ func TestASiteTypedWithoutFiles(t *testing.T) {
 	d.sees("Hillfoot barn", "▸ 3  chambers")
 	d.keys("enter")
 	typesChamber(d)
-	d.sees("1: the chamber is so")
-	d.keys("1")
+	d.takesChamber()
 	d.sees("▸ 5  read the plan back")
 	d.picks("joints outside")
 	d.types("E1")
@@ -177,8 +191,8 @@ func TestASiteThatIsRefusedKeepsWhatWasTyped(t *testing.T) {
 	d.goesTo("ports on the rail from ground")
 	d.keys("enter")
 	d.text("1 2 3 4")
-	d.sees("1: the chamber is so")
-	d.keys("1", "5", "pgdown", "pgdown", "pgdown", "1")
+	d.takesChamber()
+	d.keys("5", "pgdown", "pgdown", "pgdown", "1")
 	d.sees("not opened: no space left on device")
 	fails = nil
 	d.keys("1")

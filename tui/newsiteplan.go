@@ -171,12 +171,12 @@ func (j jobTyping) severalView(env shell.Env, title string, all []form.Answers, 
 }
 
 // Keys are those of what is typed at present.
-func (j jobTyping) Keys(shell.Env) shell.Keys {
+func (j jobTyping) Keys(env shell.Env) shell.Keys {
 	switch j.stage {
 	case onTable:
-		return j.table.now.Keys()
+		return j.table.now.Keys(env)
 	case onSite, onChamber, onJoint:
-		return j.now.Keys()
+		return j.now.Keys(env)
 	case onTableFile:
 		return j.box.Keys()
 	case onPlan:

@@ -151,17 +151,74 @@ func (p part) readBack(key tea.KeyMsg, w, h int) (part, event) {
 			p.say = "not taken: " + bad[0].what
 			return p.toMistake(), goesOn
 		}
+		if p.unread(w, h) > 0 {
+			p.say = "first read what comes of it to its end: PgDn"
+			return p, goesOn
+		}
 		return p, taken
 	case shell.Is(key, shell.Enter):
 		return p.change(), goesOn
 	case shell.Is(key, shell.BackOne):
 		p.form = p.form.Back()
-	case shell.Is(key, shell.Up, shell.Down):
-		p.at = p.list(80).Move(p.at, shell.Steps(key, 1))
-	case shell.Is(key, shell.PageUp, shell.PageDown):
-		p.top = p.top.Move(shell.Steps(key, max(1, h/2)), len(p.beside(w)), max(1, h/2))
+	case shell.Steps(key, 1) != 0:
+		p = p.reads(key, w, h)
 	}
 	return p, goesOn
+}
+
+// reads moves in the answers, and behind the last of them in what comes of them; the page
+// keys do so at once.
+func (p part) reads(key tea.KeyMsg, w, h int) part {
+	_, beside, rest := p.panes(w, h-1)
+	list := p.list(w)
+	keys, by := list.Keys(), shell.Steps(key, max(1, rest-1))
+	last := len(keys) > 0 && list.Index(p.at) == len(keys)-1
+	switch {
+	case rest > 0 && (by > 1 || by < -1 || by > 0 && last || by < 0 && p.top > 0):
+		p.top = p.top.Move(by, len(beside), rest)
+	case shell.Is(key, shell.Up, shell.Down):
+		p.at = list.Move(p.at, by)
+	}
+	return p
+}
+
+// unread is how many lines of what comes of the answers were not shown yet.
+func (p part) unread(w, h int) int {
+	if _, beside, rest := p.panes(w, h-1); rest > 0 {
+		return p.top.Below(len(beside), rest)
+	}
+	return 0
+}
+
+// panes are the heights of the read-back in so many lines: of the answers, and of what
+// comes of them, which is read to its end before it is taken.
+func (p part) panes(w, height int) (rows int, beside []string, rest int) {
+	bad := p.mistakes()
+	list := p.list(w)
+	room := height - len(wrongLines(p.say, bad, w)) - len(inFull(list, p.at, w)) - 2
+	if len(bad) == 0 {
+		beside = p.beside(w)
+	}
+	rows = min(len(list.Rows), max(room/2, room-len(beside)-1))
+	if rest = room - rows - 1; len(beside) == 0 {
+		rest = 0
+	}
+	return rows, beside, rest
+}
+
+// wrongLines is what is wrong, in so many columns.
+func wrongLines(say string, bad []mistake, w int) []string {
+	var lines []string
+	for _, l := range said(say, bad) {
+		for i, part := range widget.Wrap(logbook.Clean(l), w-4) {
+			mark := "  ! "
+			if i > 0 {
+				mark = "    "
+			}
+			lines = append(lines, mark+part)
+		}
+	}
+	return lines
 }
 
 // change opens the chosen line alone.
@@ -179,7 +236,7 @@ func (p part) change() part {
 
 // changed is the part after one line was changed: what that asks besides is asked.
 func (p part) changed() part {
-	p.one = false
+	p.one, p.top = false, 0
 	p = p.with(p.given())
 	if p.back() {
 		p = p.toMistake()
@@ -283,27 +340,16 @@ func (p part) View(env shell.Env) string {
 // shown is the read-back: what is wrong, each line, what comes of it, and what 1 does.
 func (p part) shown(env shell.Env, height int) []string {
 	bad := p.mistakes()
-	var head []string
-	for _, l := range said(p.say, bad) {
-		for i, w := range widget.Wrap(logbook.Clean(l), env.W-4) {
-			mark := "  ! "
-			if i > 0 {
-				mark = "    "
-			}
-			head = append(head, env.Style.Warn(mark+w))
-		}
+	var lines []string
+	for _, l := range wrongLines(p.say, bad, env.W) {
+		lines = append(lines, env.Style.Warn(l))
 	}
+	rows, beside, rest := p.panes(env.W, height)
 	list := p.list(env.W)
 	foot := append(inFull(list, p.at, env.W), env.Style.Bold(widget.Cut(" "+shownBack(p.yes, len(bad)), env.W)))
 	list.Width, list.Pick, list.Dim = env.W, env.Style.Pick, env.Style.Dim
-	room := height - len(head) - len(foot) - 1
-	var beside []string
-	if len(bad) == 0 {
-		beside = p.beside(env.W)
-	}
-	rows := min(len(list.Rows), max(room/2, room-len(beside)-1))
-	lines := append(head, list.View(p.at, rows)...)
-	if rest := room - rows - 1; len(beside) > 0 && rest > 0 {
+	lines = append(lines, list.View(p.at, rows)...)
+	if rest > 0 {
 		lines = append(append(lines, ""), p.top.View(beside, rest, env.Style.Dim)...)
 	}
 	return append(lines, foot...)
@@ -335,18 +381,22 @@ func inFull(list widget.List, at string, w int) []string {
 
 func shownBack(yes string, wrong int) string {
 	if wrong > 0 {
-		return "↑↓ Enter: change the line that is wrong"
+		return "Enter: change the line that is wrong (marked)  ↑↓: another"
 	}
 	return "1: " + yes + "   ↑↓ Enter: change a line"
 }
 
 // Keys are what can be pressed here.
-func (p part) Keys() shell.Keys {
+func (p part) Keys(env shell.Env) shell.Keys {
 	if p.left {
 		return shell.Keys{shell.On("Esc", "drop it"), shell.On("Enter or digit", "go on")}
 	}
 	if p.back() {
-		return shell.Keys{shell.On("1", "yes"), shell.On("↑↓ PgDn", "read"), shell.On("Enter", "change"), shell.BackOne, shell.On("Esc", "drop")}
+		_, beside, rest := p.panes(env.W, env.H-1)
+		return shell.Keys{
+			shell.When(len(p.mistakes()) == 0, shell.On("1", "yes")), shell.On("↑↓", "a line"), shell.When(len(beside) > rest, shell.On("PgUp PgDn", "read on")),
+			shell.On("Enter", "change"), shell.BackOne, shell.On("Esc", "drop"),
+		}
 	}
 	return append(p.form.Keys(), shell.BackOne, shell.Leave)
 }

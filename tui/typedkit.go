@@ -254,7 +254,7 @@ func kitMistakes(k kit.Kit) []mistake {
 func (k kitTyping) View(env shell.Env) string { return k.now.View(env) }
 
 // Keys are the present part's.
-func (k kitTyping) Keys(shell.Env) shell.Keys { return k.now.Keys() }
+func (k kitTyping) Keys(env shell.Env) shell.Keys { return k.now.Keys(env) }
 
 // Topic is that of its page.
 func (k kitTyping) Topic(shell.Env) string { return "kit" }

@@ -371,7 +371,7 @@ func (s typingTable) Update(env shell.Env, msg tea.Msg) shell.Screen {
 func (s typingTable) View(env shell.Env) string { return s.now.View(env) }
 
 // Keys are the present part's.
-func (s typingTable) Keys(shell.Env) shell.Keys { return s.now.Keys() }
+func (s typingTable) Keys(env shell.Env) shell.Keys { return s.now.Keys(env) }
 
 // Topic is that of its page.
 func (s typingTable) Topic(shell.Env) string { return "typetable" }

@@ -93,6 +93,7 @@ func (c *crew) typesSite() {
 	c.types("headers: length of the pipe", "18")
 	c.picks("headers: fitting", "coupler 63")
 	c.waitFor("1: the chamber is so")
+	c.press("pgdown", "pgdown", "pgdown", "pgdown") // what comes of it is read to its end
 	c.press("1")
 }
 
