@@ -41,3 +41,23 @@ func TestALateFigureStartsNothing(t *testing.T) {
 	m.keys("1")
 	m.sees("Fusing:")
 }
+
+// Where something has ended → leads there and to nothing else: that the last reading
+// holds is said by the space bar then, and → behind typed digits stays with them.
+func TestOneMeaningOfTheRightArrow(t *testing.T) {
+	m := onMeadow(t)
+	m.upToStart("1A", "1")
+	m.keys("1", "esc")
+	m.begins("2A")
+	m.fits("3", "W-1")
+	m.prepares()
+	m.sees("step 3 of 9: ambient", "→ still 9 °C", "→ still as shown")
+	m.keys("1", "right", "2")
+	m.sees("12█")
+	m.keys("backspace", "backspace")
+	m.pass(41 * time.Second)
+	m.sees("FUSION ENDED: →", "Space still 9 °C", "Space still as shown", "→ runs")
+	m.lacks("→ still")
+	m.keys("space")
+	m.sees("step 4 of 9: settings")
+}

@@ -67,9 +67,12 @@ type Other struct {
 	How  logbook.How // "": typed
 }
 
-// key is the arrow that says it.
-func (o Other) key() key.Binding {
-	if o.How == logbook.Offered {
+// key is the arrow that says it; the space bar where that arrow leads elsewhere.
+func (o Other) key(elsewhere bool) key.Binding {
+	switch {
+	case o.How == logbook.Offered && elsewhere:
+		return shell.On("Space", "still as shown")
+	case o.How == logbook.Offered:
 		return shell.On("→", "still as shown")
 	}
 	return shell.On("↓", "not shown")
@@ -121,6 +124,7 @@ type Form struct {
 	stands  Answers // what was answered before the form was opened
 	people  []logbook.Person
 	line    *Form // the question of one line of a card, while it is asked
+	yields  bool  // → leads to what has ended
 }
 
 // New is a form at its first field.
@@ -188,6 +192,12 @@ func (f Form) Last() logbook.Answer {
 		}
 	}
 	return logbook.Answer{}
+}
+
+// Yielding is the form while → leads to what has ended, and answers nothing here.
+func (f Form) Yielding(is bool) Form {
+	f.yields = is
+	return f
 }
 
 // Empty tells whether nothing is typed into the present field.
@@ -309,7 +319,7 @@ func (f Form) typed(field Field, m tea.KeyMsg) (Form, Event) {
 	}
 	if field.Manner == Number {
 		switch text := string(m.Runes); {
-		case field.Other != nil && f.Empty() && (m.Type == tea.KeySpace || text == " " || shell.Is(m, field.Other.key())):
+		case field.Other != nil && f.Empty() && (m.Type == tea.KeySpace || text == " " || shell.Is(m, field.Other.key(false))):
 			return f.take(field, logbook.Answer{Item: field.Item, V: field.Other.V, How: cmp.Or(field.Other.How, logbook.Typed)})
 		case !f.Empty() && strings.TrimSpace(text) == "" && text != "": // it stays in sight: 40 63 must not become 4063
 		case m.Type == tea.KeyRunes && strings.Trim(text, "0123456789.,-") != "":

@@ -24,7 +24,7 @@ func (f Form) Keys() shell.Keys {
 	case field.Manner == Number:
 		keys := shell.Keys{shell.On("digits, Enter", "give it")}
 		if field.Other != nil {
-			keys = append(keys, field.Other.key())
+			keys = append(keys, field.Other.key(f.yields))
 		}
 		return keys
 	case f.listsUsual(field):

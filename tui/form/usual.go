@@ -73,8 +73,8 @@ func (f Form) Rightward() bool {
 	switch {
 	case !ok:
 		return false
-	case f.InText():
-		return f.input.Position() < len([]rune(f.input.Value()))
+	case f.InText(): // at its end too: who types must not be led away by one key too many
+		return true
 	}
 	return field.Manner == Number && field.Other != nil && field.Other.How == logbook.Offered
 }

@@ -153,7 +153,7 @@ func (f Form) box(field Field, st *shell.Style, width int) string {
 	switch {
 	case !f.Empty():
 	case field.Other != nil:
-		line += st.Dim("   " + field.Other.key().Help().Key + " " + logbook.Clean(field.Other.Says))
+		line += st.Dim("   " + field.Other.key(f.yields).Help().Key + " " + logbook.Clean(field.Other.Says))
 	case f.hasGiven(field): // Enter keeps it, as is said above
 	case field.Offer != "":
 		line += st.Dim("   Enter: " + field.words(field.Offer))

@@ -7,6 +7,7 @@ package walk
 import (
 	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -457,8 +458,11 @@ func (s formStep) view(c ctx, height int) string {
 	if len(lines) > 0 && height-len(lines) > 8 {
 		lines = append(lines, "")
 	}
-	return strings.Join(append(lines, s.form.View(c.Style, c.W, height-len(lines))), "\n")
+	return strings.Join(append(lines, s.form.Yielding(c.over()).View(c.Style, c.W, height-len(lines))), "\n")
 }
+
+// over tells whether something has ended and waits: → leads there, on any screen.
+func (c ctx) over() bool { return slices.ContainsFunc(c.Running, ahead.Running.Over) }
 
 // wrapped breaks a text to the window; one that is styled or drawn already is
 // left alone.
@@ -480,8 +484,8 @@ func (s formStep) takes(ctx) shell.Taking {
 	return s.form.Takes()
 }
 
-func (s formStep) keys(ctx) shell.Keys {
-	keys := s.form.Keys()
+func (s formStep) keys(c ctx) shell.Keys {
+	keys := s.form.Yielding(c.over()).Keys()
 	if s.scanned != nil {
 		keys = append(keys, shell.On("scan", "the code"))
 	}
