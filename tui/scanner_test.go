@@ -89,3 +89,25 @@ func TestTextInOneGoIsText(t *testing.T) {
 		d.sees("taught as coupler 40 by Ona Brill")
 	}
 }
+
+// A scan that is taken without its Enter answers its own question; the Enter that a hand
+// adds from habit answers nothing more, and says so.
+func TestAnEnterFromHabitAnswersNothing(t *testing.T) {
+	log := hillfoot(t)
+	d := driveReady(t, log, 80, 24, nil)
+	d.keys("2")
+	d.picks("type it")
+	d.sees("▸ serial")
+	*d.mono += time.Second
+	d.struck("CU-2080", jittered(10, 5))
+	*d.mono += 160 * time.Millisecond
+	d.send(shell.Quiet())
+	d.sees("CU-2080")
+	*d.mono += 700 * time.Millisecond
+	d.send(tea.KeyMsg{Type: tea.KeyEnter})
+	d.sees("▸ input, kVA", "that Enter came right behind a scan")
+	d.text("3.5")
+	d.sees("▸ input, V")
+	d.keys("enter")
+	d.sees("▸ lowest input it allows, V")
+}

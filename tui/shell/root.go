@@ -319,6 +319,8 @@ func (r Root) key(msg tea.Msg) (Root, tea.Cmd) {
 	switch m := msg.(type) {
 	case Scan:
 		return r.scanned(m)
+	case Already:
+		return r.banner("that Enter came right behind a scan and is taken as its own: Enter again counts", false), nil
 	case InOneGo:
 		return r.banner("it came in one go: Enter gives it", false), nil
 	case tea.KeyMsg:

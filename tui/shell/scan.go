@@ -13,15 +13,16 @@ import (
 // every 55 ms with some jitter; a quick hand needs 60 ms or more from one key to
 // the next, and four in a row that are quicker are none.
 const (
-	burstGap  = 60 * time.Millisecond  // the messages of one burst are less than this apart
-	fastGap   = 30 * time.Millisecond  // up to here two keys and an Enter are no hand's
-	keyQuiet  = 60 * time.Millisecond  // quiet after which fewer than scanRunes runes are keys
-	scanQuiet = 150 * time.Millisecond // quiet after which a scan without a terminator has ended
-	lateEnd   = 350 * time.Millisecond // after that quiet, a terminator still belongs to the scan
-	scanRunes = 4                      // a burst of so many runes is no longer a hand
-	aloneKey  = 400 * time.Millisecond // quiet after which a digit has come alone: a hand that types a figure needs less from one to the next
-	looseMost = 8                      // a slow burst without an end, of fewer runes, may be a hand all the same
-	maxScan   = 512                    // runes kept of one scan; of a longer one nothing is taken
+	burstGap  = 60 * time.Millisecond   // the messages of one burst are less than this apart
+	fastGap   = 30 * time.Millisecond   // up to here two keys and an Enter are no hand's
+	keyQuiet  = 60 * time.Millisecond   // quiet after which fewer than scanRunes runes are keys
+	scanQuiet = 150 * time.Millisecond  // quiet after which a scan without a terminator has ended
+	lateEnd   = 350 * time.Millisecond  // after that quiet, a terminator still belongs to the scan
+	habit     = 1500 * time.Millisecond // after that quiet an Enter is a hand's, which gives what was taken already
+	scanRunes = 4                       // a burst of so many runes is no longer a hand
+	aloneKey  = 400 * time.Millisecond  // quiet after which a digit has come alone: a hand that types a figure needs less from one to the next
+	looseMost = 8                       // a slow burst without an end, of fewer runes, may be a hand all the same
+	maxScan   = 512                     // runes kept of one scan; of a longer one nothing is taken
 )
 
 // Scan is what a scanner typed in one burst.  It is delivered instead of its
@@ -47,6 +48,10 @@ type Pace struct {
 // behind it was kept from giving it.
 type InOneGo struct{}
 
+// Already says that the Enter of a hand came behind a scan that was taken without one,
+// and was kept from answering the next question.
+type Already struct{}
+
 // ScanBuffer gathers runes until it is clear whether a scanner or a hand
 // typed them; the zero value is ready.  It stands before all key handling, so
 // that a scan that arrives on any screen never runs as commands and its
@@ -60,7 +65,8 @@ type InOneGo struct{}
 //     the gaps are below 60 ms; a burst that is known to be a scan may stall for
 //     any time below 150 ms, since its tail must not turn into commands.
 //   - The terminator is never delivered, nor one that comes up to 350 ms after
-//     a scan was ended by quiet, nor a second one on the heels of the first.
+//     a scan was ended by quiet, nor a second one on the heels of the first. One that
+//     comes up to 1500 ms after it is a hand's, and Already says so.
 //   - Fewer than four runes are delivered one by one, as keys, after 60 ms of
 //     quiet.
 //   - Runes on the heels of a burst's Enter are the next line of it, a Scan
@@ -83,6 +89,7 @@ type ScanBuffer struct {
 	alone   bool          // a digit where it answers alone
 
 	ends  time.Duration // until then any terminator belongs to the scan before it; 0: none
+	late  time.Duration // until then an Enter does, from the habit of a hand
 	twin  time.Duration // until then a ctrl+j belongs to the Enter before it; 0: none
 	heels time.Duration // until then runes belong to the burst whose Enter came before; 0: none
 	gave  bool          // that Enter was delivered: what follows it is no text of the same field
@@ -182,6 +189,9 @@ func (b ScanBuffer) lapse() (ScanBuffer, []tea.Msg) {
 		next.ends = b.last + scanQuiet + lateEnd
 		s := b.scan()
 		s.Loose = b.longest > fastGap && b.came < looseMost && !b.on
+		if !s.Loose { // what may be a hand's is text, which its own Enter gives
+			next.late = b.last + scanQuiet + habit
+		}
 		out = []tea.Msg{s}
 	}
 	return next, out
@@ -208,7 +218,7 @@ func (b ScanBuffer) add(k tea.KeyMsg, at time.Duration) ScanBuffer {
 		b.first, b.on = at, b.heels > 0 && at <= b.heels
 	}
 	if len(runes) > 0 {
-		b.ends, b.twin, b.heels = 0, 0, 0
+		b.ends, b.late, b.twin, b.heels = 0, 0, 0, 0
 	}
 	room := max(maxScan-b.came, 0)
 	b.text += string(runes[:min(room, len(runes))])
@@ -258,6 +268,8 @@ func (b ScanBuffer) terminate(k tea.KeyMsg, at time.Duration) (ScanBuffer, []tea
 		return swallowed, b.held()
 	case b.ends > 0 && at <= b.ends:
 		return swallowed, nil
+	case b.late > 0 && at <= b.late:
+		return ScanBuffer{twin: key.twin}, []tea.Msg{Already{}}
 	case b.came == 0 && b.heels > 0 && at <= b.heels: // an empty line of it
 		b.heels = at + fastGap
 		return b, nil
