@@ -78,7 +78,7 @@ func (s joint) choices(env shell.Env) []choice {
 		}
 	})
 	add(j.Open() && j.Walk == "", "make-up piece: two joints instead of one", func(env shell.Env) { env.Do.Push(splitting(env, j)) })
-	add(j.Open() && j.Walk == "", "it is not being built", func(env shell.Env) { env.Do.Push(striking(j)) })
+	add(j.Open() && j.Walk == "", "it is not being built", func(env shell.Env) { env.Do.Push(desk.Striking("", j)) })
 	add(j.Struck != "", "it is being built after all", func(env shell.Env) { env.Do.Push(takingUp(j)) })
 	if n := len(j.Welds); n > 0 {
 		id := j.Welds[n-1]
@@ -333,18 +333,6 @@ func givingUp(env shell.Env, j logbook.Joint) shell.Screen {
 		Form:  form.New(signed(env, whyField("why", logbook.WhyGivenUp...))),
 		Done: func(env shell.Env, a form.Answers) {
 			form.Saves(signedBy(env, a), j.Walk+" given up", func(h acts.Head) acts.Act { return acts.AbandonWalk(h, j.Walk, a.V("why")) })
-		},
-	}
-}
-
-func striking(j logbook.Joint) shell.Screen {
-	return form.Ask{
-		About: "strike",
-		Title: j.Label + " is not being built",
-		Form:  form.New(append([]form.Field{{Item: "by", Label: "your name", Manner: form.Text}}, whyField("why", logbook.WhyNotBuilt...)...)),
-		Done: func(env shell.Env, a form.Answers) {
-			env.By = a.V("by")
-			form.Saves(env, j.Label+" not being built", func(h acts.Head) acts.Act { return acts.StrikeJoint(h, j.Label, a.V("why")) })
 		},
 	}
 }

@@ -30,10 +30,10 @@ type menuLine struct {
 // planAhead is everything about the work that is still to come.
 func planAhead() menu {
 	return menu{"Plan ahead", "ahead", []menuLine{
-		{1, "ready", "readiness: plan, tables, kit and shift side by side", func(env shell.Env) { env.Do.Replace(newReady(env)) }},
-		{2, "order", "order of the joints left", func(env shell.Env) { env.Do.Replace(newOrder(env)) }},
-		{3, "codes", "codes of fittings, to be taught", func(env shell.Env) { env.Do.Replace(newCodes()) }},
-		{4, "labels", "labels: what to write on the pipes", func(env shell.Env) { env.Do.Replace(newLabels(env)) }},
+		{1, "ready", "readiness: plan, tables, kit and shift side by side", func(env shell.Env) { env.Do.Push(newReady(env)) }},
+		{2, "order", "order of the joints left", func(env shell.Env) { env.Do.Push(newOrder(env)) }},
+		{3, "codes", "codes of fittings, to be taught", func(env shell.Env) { env.Do.Push(newCodes()) }},
+		{4, "labels", "labels: what to write on the pipes", func(env shell.Env) { env.Do.Push(newLabels(env)) }},
 		{5, "add a joint", "add a joint that is not in the plan", func(env shell.Env) { env.Do.Replace(newAddJoint(env)) }},
 		{6, "batch", "batch: prepare several joints, then fuse them", func(env shell.Env) { env.Do.Replace(newBatch(env)) }},
 	}}
@@ -42,16 +42,18 @@ func planAhead() menu {
 // seldom is what is needed seldom.
 func seldom() menu {
 	return menu{"More", "more", []menuLine{
-		{1, "sites", "sites", func(env shell.Env) { env.Do.Replace(newSites()) }},
+		{1, "sites", "sites", func(env shell.Env) { env.Do.Push(newSites()) }},
 		{2, "theme", "theme: light on dark, for the sun, without colour", turnTheme},
-		{3, "people", "people: who is who, and who works alone", func(env shell.Env) { env.Do.Replace(newPeople()) }},
+		{3, "people", "people: who is who, and who works alone", func(env shell.Env) { env.Do.Push(newPeople()) }},
 	}}
 }
 
-// turnTheme goes to the next theme and keeps it for this laptop.
+// turnTheme goes to the next theme and keeps it for this laptop. Which one it is now is
+// said: the eye alone does not tell whether another comes.
 func turnTheme(env shell.Env) {
 	env.Do.Theme()
 	keep, name := env.Outside.KeepTheme, shell.NextStyle(env.Style).Name
+	env.Do.Say("theme " + name + ", of " + strings.Join(shell.Themes, ", ") + "; 2 turns to the next")
 	if keep == nil {
 		return
 	}

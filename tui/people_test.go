@@ -59,7 +59,7 @@ func TestANearNameIsAskedOnce(t *testing.T) {
 	if len(w.Reviews) != 1 || w.Reviews[0].By != "T. Velding" {
 		t.Fatalf("%+v", w.Reviews)
 	}
-	d.reads("was made by Tam Velding, and T. Velding accepted its preparation-could-not")
+	d.reads("was made by Tam Velding, and T. Velding accepted on it: an item of preparation that could not be done")
 	d.keys("esc")
 	d.choose("KM-0009")
 	d.keys("enter", "1")

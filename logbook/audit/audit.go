@@ -229,6 +229,15 @@ func (res *Result) index() {
 	}
 }
 
+// insteadOf is what to do about a query on a weld that must be cut out anyway: there is
+// nothing left to decide.
+func (c Case) insteadOf(do string) string {
+	if o := c.Weld.CutOrdered; o != nil && c.Weld.Stands() {
+		return "cut it out, as " + o.By + " ordered"
+	}
+	return do
+}
+
 func finding(rule Rule, c Case, facts any) Finding {
 	f := Finding{
 		Rule: rule.Slug, Severity: rule.Severity, Joint: c.Joint.Label,
@@ -246,6 +255,9 @@ func finding(rule Rule, c Case, facts any) Finding {
 	}
 	if c.scene != nil && len(c.scene.people.alone) > 0 {
 		f.Do = strings.ReplaceAll(f.Do, "the foreman decides", aloneDecides)
+	}
+	if rule.Scope == OnWeld && !rule.Work && rule.Severity == Query {
+		f.Do = c.insteadOf(f.Do)
 	}
 	f.Key, f.Says = rule.Slug+":"+about, rule.Check.tell(about, facts)
 	if f.newer() {

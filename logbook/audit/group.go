@@ -135,6 +135,18 @@ func withJoints(groups []Group) []Group {
 // First is the finding that tells.
 func (g Group) First() Finding { return g.Findings[0] }
 
+// Counts is how many a person reads of it: a fail, and that it still stands in its joint,
+// is one.
+func (g Group) Counts() int {
+	n := 0
+	for i, f := range g.Findings {
+		if i == 0 || f.Rule != failStands || g.Findings[0].Rule == failStands {
+			n++
+		}
+	}
+	return n
+}
+
 // Judged are all of it as a person answers them.
 func (g Group) Judged() []logbook.Judged {
 	out := make([]logbook.Judged, len(g.Findings))

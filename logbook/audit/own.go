@@ -293,7 +293,7 @@ func correctorAccepted(c Case) (f correctorAnswer, found bool) {
 }
 
 func correctorSays(weld string, f correctorAnswer) string {
-	return fmt.Sprintf("%s: %s corrected a fail away and accepted its %s himself", weld, f.By, strings.Join(f.Rules, ", "))
+	return fmt.Sprintf("%s: %s corrected a fail away and accepted it himself: %s", weld, f.By, inWords(f.Rules))
 }
 
 // orderOwn speaks on an order to cut a weld out that its operator took back.
@@ -366,7 +366,7 @@ func ownWelderOnly(c Case) (f aloneAnswer, found bool) {
 }
 
 func aloneSays(weld string, f aloneAnswer) string {
-	return fmt.Sprintf("%s: %s accepted by its own welder, %s, who works alone; nobody else looked", weld, strings.Join(f.Rules, ", "), f.By)
+	return fmt.Sprintf("%s: accepted by its own welder, %s, who works alone; nobody else looked: %s", weld, f.By, inWords(f.Rules))
 }
 
 // Who is who accepted it: one who works alone is never named as another.

@@ -134,19 +134,19 @@ func TestCorrectionsOfOwnWorkWaitForAnother(t *testing.T) {
 			c.correct(id, "clamped", logbook.Done)
 			return id
 		}, []string{crew.Ada, "Bo Invented"}},
-		{"out of the weld by another, then accepted", "self-accepted", "KM-0001 was made by Ada Invented, and Ada Invented accepted its run-unlike-set", func(c *team) string {
+		{"out of the weld by another, then accepted", "self-accepted", "KM-0001 was made by Ada Invented, and Ada Invented accepted on it: seconds run, as the unit showed, unlike the seconds set", func(c *team) string {
 			id := c.made("1A", short())
 			c.Do(acts.Correct(c.by("Tam Okoro"), id, logbook.FieldOperator, "Bo Invented", "asked both"))
 			c.Do(acts.Accept(c.H, none, only(c.T, c.run(), "run-unlike-set").Judged(), "read twice"))
 			return id
 		}, []string{crew.Ada, "Bo Invented"}},
-		{"a fail, accepted by its operator", "self-accepted", "accepted its corrected-away-fail", func(c *team) string {
+		{"a fail, accepted by its operator", "self-accepted", "accepted on it: a weld that failed as it was recorded and no longer does, a value being corrected", func(c *team) string {
 			id := c.made("1A", flat())
 			c.correct(id, hotIndicators, "up, up")
 			c.Do(acts.Accept(c.H, none, only(c.T, c.run(), "corrected-away-fail").Judged(), "misread"))
 			return id
 		}, []string{crew.Ada}},
-		{"a fail, accepted by who corrected it", audit.CorrectorAccepted, "KM-0001: T. Okoro corrected a fail away and accepted its corrected-away-fail himself", func(c *team) string {
+		{"a fail, accepted by who corrected it", audit.CorrectorAccepted, "KM-0001: T. Okoro corrected a fail away and accepted it himself: a weld that failed as it was recorded and no longer does, a value being corrected", func(c *team) string {
 			id := c.made("1A", flat())
 			c.Do(acts.Correct(c.by("Tam Okoro"), id, hotIndicators, "up, up", "misread"))
 			c.Do(acts.Accept(c.by("T. Okoro"), none, only(c.T, c.run(), "corrected-away-fail").Judged(), "misread"))
@@ -227,7 +227,7 @@ func TestWorksAlone(t *testing.T) {
 	want(audit.Queried, "2 welds: 1 clear, 1 query", false)
 	c.Do(acts.WorksAlone(c.by("A. Invented"), true))
 	c.says("self-accepted", "")
-	c.says(audit.OwnWelder, "KM-0001: run-unlike-set accepted by its own welder, Ada Invented, who works alone; nobody else looked")
+	c.says(audit.OwnWelder, "KM-0001: accepted by its own welder, Ada Invented, who works alone; nobody else looked: seconds run, as the unit showed, unlike the seconds set")
 	want(audit.OwnOnly, "2 welds: 1 clear, 1 own welder only", true)
 	if audit.OwnOnly == audit.Accepted || !slices.Contains(audit.Words, string(audit.OwnOnly)) {
 		t.Error("it is no word of its own")

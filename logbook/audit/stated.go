@@ -158,8 +158,20 @@ func selfAccepted(c Case) (ownAnswer, bool) {
 	return own, len(own.Rules) > 0
 }
 
+// inWords are rules as a person reads them; one that is not known any more by its name.
+func inWords(slugs []string) string {
+	var words []string
+	for _, slug := range slugs {
+		if rule, known := bySlug[slug]; known {
+			slug = rule.Says
+		}
+		words = append(words, slug)
+	}
+	return strings.Join(words, "; ")
+}
+
 func ownSays(weld string, f ownAnswer) string {
-	return fmt.Sprintf("%s was made by %s, and %s accepted its %s", weld, f.Operator, f.By, strings.Join(f.Rules, ", "))
+	return fmt.Sprintf("%s was made by %s, and %s accepted on it: %s", weld, f.Operator, f.By, inWords(f.Rules))
 }
 
 // A dayFact is the signature after which a weld came to its day.

@@ -117,7 +117,7 @@ func TestAcceptedByItsOwnOperator(t *testing.T) {
 	own := c.H
 	own.By = "ai"
 	c.Do(acts.Accept(own, none, only(t, c.run(), "run-unlike-set").Judged(), "read twice"))
-	c.says("self-accepted", "KM-0001 was made by Ada Invented, and ai accepted its run-unlike-set")
+	c.says("self-accepted", "KM-0001 was made by Ada Invented, and ai accepted on it: seconds run, as the unit showed, unlike the seconds set")
 	f := only(t, c.run(), "self-accepted")
 	own.By = "ADA Invented, welder"
 	if _, err := acts.Accept(own, none, f.Judged(), "still mine")(c.Book); !errors.Is(err, logbook.ErrRule) || !strings.Contains(err.Error(), "somebody else") {

@@ -42,6 +42,15 @@ func decided(weld string, msg tea.Msg) bool {
 // say shows a line that may hold stored text.
 func say(env shell.Env, text string) { env.Do.Say(logbook.Clean(text)) }
 
+// notMaker is the name to offer where somebody decides on a weld: who made it does not
+// pass it, so that Enter never gives his.
+func notMaker(by string, w logbook.Weld) string {
+	if by == w.Operator {
+		return ""
+	}
+	return by
+}
+
 func whose(by string) form.Field {
 	return form.Field{Item: "by", Label: "your name", Manner: form.Text, Offer: by}
 }
@@ -77,7 +86,7 @@ func ordering(by string, w logbook.Weld) shell.Screen {
 		text:  "The order stands on the weld until the crew has cut it out and said so.",
 		ask:   "why", label: w.ID + " cut-out ordered", usual: logbook.WhyCutOrdered,
 		act: func(h acts.Head, why string) acts.Act { return acts.OrderCut(h, w.ID, why) },
-	}.screen(by)
+	}.screen(notMaker(by, w))
 }
 
 func rechecking(by string, w logbook.Weld) shell.Screen {
@@ -86,7 +95,7 @@ func rechecking(by string, w logbook.Weld) shell.Screen {
 		text:  "It stands on the weld until somebody looks at it again.",
 		ask:   "what to look at, and why", label: w.ID + " re-check asked", usual: logbook.WhyRecheck,
 		act: func(h acts.Head, why string) acts.Act { return acts.AskRecheck(h, w.ID, why) },
-	}.screen(by)
+	}.screen(notMaker(by, w))
 }
 
 func noting(by string, w logbook.Weld) shell.Screen {
@@ -96,6 +105,18 @@ func noting(by string, w logbook.Weld) shell.Screen {
 		ask:   "note", label: w.ID + " note",
 		act: func(h acts.Head, text string) acts.Act { return acts.NoteOn(h, w.ID, text) },
 	}.screen(by)
+}
+
+// Striking takes a joint off the list of what is built.
+func Striking(by string, j logbook.Joint) shell.Screen {
+	return form.Ask{
+		About: "strike",
+		Title: j.Label + " is not being built",
+		Form:  form.New([]form.Field{whose(by), form.Reason("why", "why", logbook.WhyNotBuilt)}),
+		Done: func(env shell.Env, a form.Answers) {
+			saveAs(env, a, j.Label+" not being built", func(h acts.Head) acts.Act { return acts.StrikeJoint(h, j.Label, a.V("why")) })
+		},
+	}
 }
 
 // A subject is what the foreman decides on: a weld with its joint, a joint in which none

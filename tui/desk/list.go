@@ -91,10 +91,19 @@ func weldLine(env shell.Env, w logbook.Weld) dayLine {
 
 // quietly is what a line says of a weld about which nothing is open.
 func quietly(env shell.Env, w logbook.Weld) []string {
+	var who []string
+	says := ""
 	for _, f := range env.Audit.OfWeld(w.ID) {
-		if f.Accepted != nil {
-			return []string{"accepted by " + f.Accepted.Who() + ": " + bare(w, f.Says)}
+		if f.Accepted == nil {
+			continue
 		}
+		says = cmp.Or(says, bare(w, f.Says))
+		if by := f.Accepted.Who(); !slices.Contains(who, by) {
+			who = append(who, by)
+		}
+	}
+	if len(who) > 0 {
+		return []string{"accepted by " + strings.Join(who, " and ") + ": " + says}
 	}
 	for _, f := range env.Audit.OfWeld(w.ID) {
 		return []string{bare(w, f.Says)}

@@ -104,7 +104,7 @@ func (s open) View(env shell.Env) string {
 	groups := s.groups(env)
 	n := 0
 	for _, g := range groups {
-		n += len(g.Findings)
+		n += g.Counts()
 	}
 	title := fmt.Sprintf(" What is open on the site: %s", logbook.Count(n, "finding"))
 	if len(groups) < n {

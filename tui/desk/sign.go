@@ -31,6 +31,7 @@ const readAtLeast = time.Second
 type sign struct {
 	day   string // local date, YYYY-MM-DD
 	again bool   // the day is signed, and it was said that it is signed once more
+	just  bool   // it was signed here just now: that is shown, and nothing asked
 	fails bool   // past what stands in the day
 	acks  []logbook.Judged
 	of    logbook.Judged // what came up last to be seen
@@ -49,7 +50,7 @@ func (s sign) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	}
 	next, waits := s.next(env)
 	switch {
-	case shell.Is(key, shell.Leave):
+	case shell.Is(key, shell.Leave), s.just && shell.Is(key, shell.Enter, shell.BackOne):
 		env.Do.Pop()
 	case shell.Is(key, shell.BackOne):
 		return s.back(env)
@@ -78,7 +79,7 @@ func (s sign) Update(env shell.Env, msg tea.Msg) shell.Screen {
 // again.
 func (s sign) asks(env shell.Env) bool {
 	_, signed := env.Site.SignatureOf(s.day)
-	return signed && !s.again
+	return signed && !s.again && !s.just
 }
 
 // seen acknowledges the fail on the screen, once all of it was there.
@@ -225,6 +226,8 @@ func (s sign) Keys(env shell.Env) shell.Keys {
 		leave = "leave it as signed"
 	}
 	switch {
+	case s.just:
+		return shell.Keys{shell.On("Enter", "back to the day"), shell.On("↑↓ PgDn", "read"), shell.Back}
 	case s.asks(env):
 		return shell.Keys{shell.On("1", "sign it again"), shell.On("↑↓ PgDn", "read"), shell.BackTo("leave it as signed"), shell.When(false, enter)}
 	case s.fails && waits:
@@ -246,9 +249,15 @@ func newSigned(s sign) shell.Screen {
 	return form.Ask{
 		About: "sign",
 		Title: "Sign " + dayName(s.day),
-		Text:  func(shell.Env) []string { return []string{settlesNothing, sealsToo} },
-		Form:  form.New([]form.Field{{Item: "by", Label: "signed by (name)", Manner: form.Text}}),
-		Done:  func(env shell.Env, a form.Answers) { s.signed(env, a.V("by")) },
+		Text: func(env shell.Env) []string {
+			text := []string{settlesNothing, sealsToo}
+			if env.Shift.ID != "" && env.Shift.Day == s.day {
+				text = append(text, "The shift of this day is open: a weld that is made after it is signed is a query until it is signed again.")
+			}
+			return text
+		},
+		Form: form.New([]form.Field{{Item: "by", Label: "signed by (name)", Manner: form.Text}}),
+		Done: func(env shell.Env, a form.Answers) { s.signed(env, a.V("by")) },
 	}
 }
 
@@ -263,7 +272,7 @@ func (s sign) signed(env shell.Env, by string) {
 		return
 	}
 	env.Do.Save(h, "day signed", act)
-	env.Do.Replace(sign{day: day})
+	env.Do.Replace(sign{day: day, just: true})
 	if seal == nil {
 		env.Do.Say("signed; a seal is not available here")
 		return

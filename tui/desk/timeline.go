@@ -31,7 +31,7 @@ func (p *weldPage) settings() {
 		p.row("volts", figure(deref(s.VoltsShown)), figure(s.VoltsTable), "", correctedMark(w, logbook.FieldVolts))
 		p.value(label(logbook.FieldMode), s.Mode.String()+" ("+cmp.Or(s.ModeHow, s.How).String()+")"+correctedMark(w, logbook.FieldMode)+done(!s.Compared(), "; set and table need not agree"))
 		p.value("table", tableText(*s))
-		p.value(label(logbook.FieldCooling), fmt.Sprintf("%d min (%s)", s.CoolingMin, s.CoolingHow))
+		p.value(label(logbook.FieldCooling), fmt.Sprintf("%d min (%s)", s.CoolingMin, coolingHow(*s)))
 	}
 	if a := w.Ambient; a != nil {
 		text := a.C.String() + " °C (" + a.How.String() + ")"
@@ -251,4 +251,13 @@ func (p *weldPage) holdText() {
 		text += "; " + s.Line() + ", stated by " + s.By
 	}
 	p.put("   ", text)
+}
+
+// coolingHow is how a cooling time came: what is looked up was typed from the bag, and
+// nothing was computed.
+func coolingHow(s logbook.SettingsKeyed) string {
+	if s.CoolingHow == logbook.Computed {
+		return "from the table"
+	}
+	return s.CoolingHow.String()
 }

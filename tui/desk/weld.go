@@ -64,6 +64,8 @@ func (s Weld) digit(env shell.Env, n int) {
 		accept(env, s.by, s.subject(env, w, j))
 	case n == 9:
 		takeBack(env, s.by, s.subject(env, w, j), w)
+	case w.ID == "" && n == 2 && strikable(j):
+		env.Do.Push(Striking(s.by, j))
 	case w.ID == "":
 		say(env, "no weld stands in "+j.Label)
 	case n == 2 && mustStand(env, w):
@@ -94,6 +96,9 @@ func lookAgain(env shell.Env, by string, w logbook.Weld) {
 	}
 	env.Do.Push(walk.LookAgain(env, w, by))
 }
+
+// strikable tells whether it can be said of a joint here that it is not being built.
+func strikable(j logbook.Joint) bool { return j.Open() && j.Walk == "" }
 
 func mustStand(env shell.Env, w logbook.Weld) bool {
 	if !w.Stands() {
@@ -188,9 +193,13 @@ func placeOf(j logbook.Joint) string {
 func (s Weld) Keys(env shell.Env) shell.Keys {
 	w, j := env.Weld(s.id), s.joint(env)
 	is := w.ID != ""
+	second := shell.When(is, shell.On("2", "order cut-out"))
+	if !is {
+		second = shell.When(strikable(j), shell.On("2", "not being built"))
+	}
 	return shell.Keys{
 		shell.On("1", "accept"),
-		shell.When(is, shell.On("2", "order cut-out")),
+		second,
 		shell.When(is, shell.On("3", "re-check")),
 		shell.When(is, shell.On("4", "note")),
 		shell.When(is, shell.On("5", "correct")),
