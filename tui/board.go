@@ -118,7 +118,9 @@ func (s board) View(env shell.Env) string {
 	}
 	lines := s.head(env)
 	for _, l := range lookAhead(env) {
-		lines = append(lines, widget.Cut(" "+l, env.W))
+		for _, part := range widget.CutBelow(widget.Wrap(l, env.W-2), 2, env.W-2) {
+			lines = append(lines, " "+part)
+		}
 	}
 	apart := ""
 	if s.drawn && env.Style.Spoken {
@@ -127,8 +129,43 @@ func (s board) View(env shell.Env) string {
 		apart = env.Style.Dim(fmt.Sprintf(" The drawing needs a window %d wide: this is the list.", drawingWide))
 	}
 	lines = append(lines, widget.Cut(apart, env.W))
-	return strings.Join(append(lines, s.list(env, env.H-len(lines)).View(s.chosen(env).Label, env.H-len(lines))...), "\n")
+	below := s.inFull(env)
+	room := env.H - len(lines) - len(below)
+	return strings.Join(append(append(lines, s.list(env, room).View(s.chosen(env).Label, room)...), below...), "\n")
 }
+
+// inFull is what the chosen line says of its joint, where the column has no room for all
+// of it. Where any line is cut so it has its rows, so that the list stays where it is.
+func (s board) inFull(env shell.Env) []string {
+	all, column := env.Sight.All(), env.JointColumn()
+	cut := func(j logbook.Joint) bool { return widget.Width(jointLine(env, j, column)) > env.W-listIndent }
+	if env.W >= wide || !slices.ContainsFunc(all, cut) {
+		return nil
+	}
+	if env.H < small {
+		rows := s.cutBelow(env, cut, 1)
+		return append(rows, make([]string, 1-len(rows))...)
+	}
+	rows := append([]string{""}, s.cutBelow(env, cut, 2)...)
+	return append(rows, make([]string, 3-len(rows))...)
+}
+
+// cutBelow is the chosen line in full, in so many rows, where it is cut.
+func (s board) cutBelow(env shell.Env, cut func(logbook.Joint) bool, most int) (rows []string) {
+	if j := s.chosen(env); j.Label != "" && cut(j) {
+		_, says := jointCells(env, j, env.JointColumn())
+		for _, l := range widget.CutBelow(widget.Wrap(logbook.Clean(j.Label+": "+says), env.W-2), most, env.W-2) {
+			rows = append(rows, " "+l)
+		}
+	}
+	return rows
+}
+
+// small is the height under which a row more for the joints is wanted most: our choice.
+const small = 18
+
+// listIndent is what a list has before each of its lines.
+const listIndent = 3
 
 // head is what must be seen first: a notice of the start, a loss of pressure, and
 // what to do next.
@@ -256,20 +293,21 @@ func lookAhead(env shell.Env) []string {
 	return append(lines, orderAhead(env)...)
 }
 
-// orderAhead is the forecast of the proposed order, where joints with times are
-// left and it is not wider than the window.
+// orderAhead is the forecast of the proposed order, where joints with times are left.
 func orderAhead(env shell.Env) []string {
 	o := env.Outlook().Order
 	if len(o.Without) == len(o.Rows) {
 		return nil
 	}
 	line := o.Ahead(env.Now, "test")
-	line = strings.ToUpper(line[:1]) + line[1:] + " if all goes on so."
+	line = strings.ToUpper(line[:1]) + line[1:]
 	if none := append(slices.Clone(o.Without), o.Again...); len(none) > 0 {
-		line = "Without " + ahead.InShort(none) + ": " + o.Ahead(env.Now, "test") + "."
+		line += "; no time known for " + ahead.InShort(none) + "."
+	} else {
+		line += " if all goes on so."
 	}
-	if widget.Width(line)+1 > env.W {
-		return nil
+	if widget.Width(line)+1 > env.W && env.W < narrow {
+		return nil // its joints are wanted more
 	}
 	return []string{line}
 }
@@ -393,7 +431,19 @@ func jointCells(env shell.Env, j logbook.Joint, column int) (lead, says string) 
 	if says = lacks(env, j); says != "" { // else the state may be as long as it is
 		cells = append(cells, "")
 	}
-	return widget.Columns([]int{column, 16, 12, 8, 11}[:len(cells)-1], cells...), says
+	return widget.Columns(boardColumns(env, column)[:len(cells)-1], cells...), says
+}
+
+// narrow is the width from which the columns have room for what they usually hold.
+const narrow = 80
+
+// boardColumns are of joint, fitting, place, weld and state. In a narrow window what the
+// plan says gives way: a time that runs is never cut.
+func boardColumns(env shell.Env, joint int) []int {
+	if env.W < narrow {
+		return []int{joint, 10, 11, 7, 16}
+	}
+	return []int{joint, 14, 11, 8, 11}
 }
 
 func stateWord(env shell.Env, j logbook.Joint) string {

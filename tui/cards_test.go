@@ -28,7 +28,8 @@ func TestTheCardAsLastTime(t *testing.T) {
 	m.upToStart("1A", "1")
 	m.fuses()
 	m.keys("enter")
-	m.begins("2A")
+	m.pass(7 * time.Minute)
+	m.begins("1B") // on the same pipe
 	m.sees("1  fitting                    coupler 40   planned", "2  fitting batch              W-1   as last time", "3  batch of the coil or pipe  coil 7   as last time", "4  stub batch                 stub 3   as last time")
 	n := len(m.Entries)
 	m.keys("enter")
@@ -58,7 +59,7 @@ func TestOneLineOfTheCardIsChanged(t *testing.T) {
 	m.begins("2A")
 	m.keys("2")
 	m.text("W-2")
-	m.sees("2  fitting batch              W-2  (typed)", "3  batch of the coil or pipe  coil 7   as last time")
+	m.sees("2  fitting batch              W-2  (typed)", "3  batch of the coil or pipe  asked next")
 	if got := m.answersOf(); got[logbook.ItemBatch].V != "W-2" || len(got) != 1 {
 		t.Errorf("stored %+v", got)
 	}

@@ -31,7 +31,11 @@ func leftBehind(env shell.Env, unfelt int) []string {
 		lines = append(lines, "Its fusion is not answered for: "+inAll(ended)+". Say first how it ended: →")
 	}
 	if len(held) > 0 {
-		lines = append(lines, "Not released: "+logbook.Count(len(held), "hold")+" ("+inAll(held)+"). It can be released tomorrow; then look at it again, at its joint (Enter).")
+		each := "It can be released tomorrow; then look at it again, at its joint (Enter)."
+		if len(held) > 1 {
+			each = "They can be released tomorrow; then look at each again, at its joint (Enter)."
+		}
+		lines = append(lines, "Not released: "+logbook.Count(len(held), "hold")+" ("+inAll(held)+"). "+each)
 	}
 	if failed := failsStanding(env); len(failed) > 0 {
 		lines = append(lines, "Failed, and not cut out: "+inAll(failed)+". It must not be covered or put under pressure.")

@@ -205,6 +205,10 @@ func TestTheMenusOfTheBoard(t *testing.T) {
 		d.keys(strings.Fields(tt.keys)...)
 		d.sees(tt.want)
 		d.keys("esc")
+		if len(tt.keys) > 1 && !strings.Contains(tt.keys, "5") && tt.want != "More" && tt.want != "Plan ahead" {
+			d.sees(map[byte]string{'6': "Plan ahead", '8': "More"}[tt.keys[0]])
+			d.keys("esc")
+		}
 		d.sees("joints open.")
 	}
 }

@@ -219,10 +219,7 @@ func screenTargets(env shell.Env) []target {
 		of  menu
 	}{{"6", planAhead()}, {"8", seldom()}} {
 		for _, l := range m.of.lines {
-			all = append(all, target{"screen", l.text, fmt.Sprintf("%s, then %d", m.key, l.digit), func(env shell.Env) {
-				env.Do.Push(m.of) // its line takes its place
-				l.open(env)
-			}})
+			all = append(all, target{"screen", l.text, fmt.Sprintf("%s, then %d", m.key, l.digit), l.open})
 		}
 	}
 	for _, p := range desk.Places(env) {

@@ -33,7 +33,7 @@ func TestSearchAndGo(t *testing.T) {
 		{"weather", "screen weather", "2", "▸ weather", "Go to"},
 		{"sign the", "screen sign the day", "9, then 5", "Sign Mon 9 Mar 2026", "Go to"},
 		{"cover a", "screen cover a chamber", "9, then 4", "Covering with ground", "Go to"},
-		{"theme", "screen theme", "8, then 2", "More", "Go to"},
+		{"theme", "screen theme", "8, then 2", "theme dark", "Go to"},
 		{"what runs", "screen what runs", "→", "What runs and what waits", "Go to"},
 		{"recall", "verb   recall: find every weld", "in a shell", "in a shell: coolhold recall --help", "Go to"},
 	} {
@@ -45,7 +45,7 @@ func TestSearchAndGo(t *testing.T) {
 		d.keys("enter")
 		d.sees(tt.then)
 		d.lacks(tt.not)
-		if tt.then == "More" || strings.HasPrefix(tt.hit, "verb") {
+		if tt.then == "theme dark" || strings.HasPrefix(tt.hit, "verb") {
 			continue
 		}
 		d.keys("esc")

@@ -136,7 +136,7 @@ func holdLine(column int, line ahead.Running) string {
 	if line.Known && !line.Over() {
 		until = "to " + line.Ends.Format("15:04:05")
 	}
-	return widget.Columns([]int{column, 9, 23, 11}, w.Joint, w.ID, strings.TrimRight(strings.TrimPrefix(shell.StripItem(line), w.Joint+" "), ": →"), until, doubtWord(w))
+	return widget.Columns([]int{column, 8, 22, 11}, w.Joint, w.ID, strings.TrimRight(strings.TrimPrefix(shell.StripItem(line), w.Joint+" "), ": →"), until, doubtWord(w))
 }
 
 // doubtWord is why the time of a hold is in doubt, or what it goes by since.
@@ -329,5 +329,6 @@ func release(env shell.Env, w logbook.Weld, a form.Answers) {
 		look := walk.LookOf(a)
 		look.When = logbook.LookRelease
 		form.Saves(env, w.ID+" released", func(h acts.Head) acts.Act { return acts.Release(h, w.ID, look, env.Beat) })
+		env.Do.Say(w.Joint + ": " + w.ID + " is released")
 	}
 }

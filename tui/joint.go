@@ -266,7 +266,7 @@ func weldFacts(env shell.Env, row register.Row) []string {
 		case "weld", "joint", "verdict", "findings", "chamber", "circuit", "leg":
 			continue
 		}
-		if v == nil {
+		if v == nil || ofPlan(c.Name, row.Weld) {
 			continue
 		}
 		if t, ok := v.(time.Time); ok {
@@ -275,6 +275,20 @@ func weldFacts(env shell.Env, row register.Row) []string {
 		lines = append(lines, widget.Cut(fmt.Sprintf("   %s %s", widget.Pad(c.Label(), 25), logbook.Clean(fmt.Sprint(v))), env.W))
 	}
 	return lines
+}
+
+// ofPlan tells whether a cell holds what the plan has and not what was recorded: that
+// stands at the head of the screen.
+func ofPlan(name string, w logbook.Weld) bool {
+	switch name {
+	case "header", "port", "pipe_od_mm", "pipe_sdr", "tape", "ends", "probe":
+		return true
+	case "fitting":
+		return w.Fitting() == ""
+	case "position":
+		return w.Answered(logbook.ItemPlace) == ""
+	}
+	return false
 }
 
 // Keys are the menu's.

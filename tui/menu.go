@@ -25,26 +25,27 @@ type menuLine struct {
 	short string // in the foot
 	text  string
 	open  func(shell.Env)
+	ends  bool // it does a thing, and leads back to the board; else back to the menu
 }
 
 // planAhead is everything about the work that is still to come.
 func planAhead() menu {
 	return menu{"Plan ahead", "ahead", []menuLine{
-		{1, "ready", "readiness: plan, tables, kit and shift side by side", func(env shell.Env) { env.Do.Push(newReady(env)) }},
-		{2, "order", "order of the joints left", func(env shell.Env) { env.Do.Push(newOrder(env)) }},
-		{3, "codes", "codes of fittings, to be taught", func(env shell.Env) { env.Do.Push(newCodes()) }},
-		{4, "labels", "labels: what to write on the pipes", func(env shell.Env) { env.Do.Push(newLabels(env)) }},
-		{5, "add a joint", "add a joint that is not in the plan", func(env shell.Env) { env.Do.Replace(newAddJoint(env)) }},
-		{6, "batch", "batch: prepare several joints, then fuse them", func(env shell.Env) { env.Do.Replace(newBatch(env)) }},
+		{1, "ready", "readiness: plan, tables, kit and shift side by side", func(env shell.Env) { env.Do.Push(newReady(env)) }, false},
+		{2, "order", "order of the joints left", func(env shell.Env) { env.Do.Push(newOrder(env)) }, false},
+		{3, "codes", "codes of fittings, to be taught", func(env shell.Env) { env.Do.Push(newCodes()) }, false},
+		{4, "labels", "labels: what to write on the pipes", func(env shell.Env) { env.Do.Push(newLabels(env)) }, false},
+		{5, "add a joint", "add a joint that is not in the plan", func(env shell.Env) { env.Do.Push(newAddJoint(env)) }, true},
+		{6, "batch", "batch: prepare several joints, then fuse them", func(env shell.Env) { env.Do.Push(newBatch(env)) }, true},
 	}}
 }
 
 // seldom is what is needed seldom.
 func seldom() menu {
 	return menu{"More", "more", []menuLine{
-		{1, "sites", "sites", func(env shell.Env) { env.Do.Push(newSites()) }},
-		{2, "theme", "theme: light on dark, for the sun, without colour", turnTheme},
-		{3, "people", "people: who is who, and who works alone", func(env shell.Env) { env.Do.Push(newPeople()) }},
+		{1, "sites", "sites", func(env shell.Env) { env.Do.Push(newSites()) }, false},
+		{2, "theme", "theme: light on dark, for the sun, without colour", turnTheme, false},
+		{3, "people", "people: who is who, and who works alone", func(env shell.Env) { env.Do.Push(newPeople()) }, false},
 	}}
 }
 
@@ -53,7 +54,7 @@ func seldom() menu {
 func turnTheme(env shell.Env) {
 	env.Do.Theme()
 	keep, name := env.Outside.KeepTheme, shell.NextStyle(env.Style).Name
-	env.Do.Say("theme " + name + ", of " + strings.Join(shell.Themes, ", ") + "; 2 turns to the next")
+	env.Do.Say("theme " + name + ", of " + strings.Join(shell.Themes, ", "))
 	if keep == nil {
 		return
 	}
@@ -68,6 +69,9 @@ func (s menu) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	}
 	for _, l := range s.lines {
 		if shell.Digit(msg) == l.digit {
+			if l.ends {
+				env.Do.Pop()
+			}
 			l.open(env)
 		}
 	}

@@ -196,7 +196,7 @@ func TestTheOrderAtItsEdges(t *testing.T) {
 	d.keys("enter")
 	d.sees("start a shift first: key 3", "The order proposed")
 	d.keys("esc")
-	d.sees("Without E2, FG: last fusion 09:10, last hold 09:22.")
+	d.sees("Last fusion 09:10, last hold 09:22; no time known for E2, FG.")
 	save(func(h acts.Head) acts.Act { return acts.StrikeJoint(h, "E1", "not needed") })
 	save(func(h acts.Head) acts.Act { return acts.StrikeJoint(h, "E2", "not needed") })
 	d = driveOrder(t, log, 80, 24)
@@ -207,7 +207,7 @@ func TestTheOrderAtItsEdges(t *testing.T) {
 
 // The board says the forecast in a line of its own where it fits.
 func TestTheBoardForecasts(t *testing.T) {
-	const line = "Without FG: last fusion 09:36, last hold 09:42."
+	const line = "Last fusion 09:36, last hold 09:42; no time known for FG."
 	d := drive(t, exampleAt(t, monday), monday, 80, 24)
 	d.sees(line, "4 of 13 joints open. 1 to cut out. Last hold ends 09:04.", "Pressure test: after the cut-outs: FG.")
 	d = drive(t, exampleAt(t, monday), monday, 60, 20)

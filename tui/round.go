@@ -61,7 +61,7 @@ func (s round) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		s.top = s.top.Move(by, len(todo(env)), roundRoom(env))
 	case shell.Is(key, shell.Enter):
 		if s = s.next(env, ""); s.weld == "" && len(todo(env)) > 0 {
-			env.Do.Say("what is left is in its hold: release it first (→)")
+			env.Do.Say("what is left is not released: →")
 		}
 		return s
 	case shell.Digit(key) == 9:
@@ -127,7 +127,10 @@ func roundLines(env shell.Env, left []logbook.Weld) []string {
 	column := env.JointColumn()
 	for _, w := range left {
 		state := ""
-		if w.Holding() {
+		switch {
+		case w.Holding() && over(env, w):
+			state = "hold over: release it first"
+		case w.Holding():
 			state = "in its hold"
 		}
 		lines = append(lines, widget.Cut("   "+widget.Columns([]int{column, 9, 18}, w.Joint, w.ID, logbook.Clean(w.Fitting()), state), env.W))
@@ -140,7 +143,7 @@ func (s round) Keys(env shell.Env) shell.Keys {
 	if s.weld != "" {
 		return append(append(s.form.Keys(), s.hand.Keys(env)...), shell.On("←", "one back"), shell.On("Esc", "to the check"))
 	}
-	return shell.Keys{shell.On("Enter", "next weld"), shell.On("↑↓ PgDn", "read"), shell.On("9", "close the shift"), shell.On("Esc", "back")}
+	return shell.Keys{shell.When(len(todo(env)) > 0, shell.On("Enter", "next weld")), shell.On("↑↓ PgDn", "read"), shell.On("9", "close the shift"), shell.On("Esc", "back")}
 }
 
 // Topic is that of its page.
@@ -170,6 +173,7 @@ func closing(env shell.Env) shell.Screen {
 			if a.V("close") == closeIt {
 				form.Saves(env, "shift closed", acts.CloseShift)
 				env.Do.Home()
+				env.Do.Say("shift " + env.Shift.ID + " is closed")
 			}
 		},
 	}

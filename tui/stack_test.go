@@ -69,7 +69,7 @@ func TestADigitBehindTheArrowMeansTheSame(t *testing.T) {
 	d.keys("right", "1")
 	d.sees("2B  KM-0010", "▸ the hold")
 	d.keys("esc")
-	d.sees("1  2B       KM-0010   hold over: release", "2  E1       KM-0011   FUSION ENDED ")
+	d.sees("1  2B       KM-0010  hold over: release ", "2  E1       KM-0011  FUSION ENDED ")
 	if frame := d.frame(); !chosenIs(frame, "E1") || strings.Count(frame, "release →") != 1 {
 		t.Errorf("the mark is not on the fusion that ended, or a row names an arrow that does nothing there:\n%s", frame)
 	}

@@ -20,7 +20,7 @@ func TestTheThemeIsKept(t *testing.T) {
 		t.Errorf("kept %q, want %q", kept, want)
 	}
 	d.lacks("!")
-	d.sees("Mon 9 Mar 09:00:00", "theme dark, of dark, bright, plain; 2 turns to the next")
+	d.sees("Mon 9 Mar 09:00:00", "theme dark, of dark, bright, plain")
 	d.keys("esc")
 	d.lacks("theme dark")
 	d = driveWith(t, exampleAt(t, monday), monday, 80, 24, func(o *shell.Outside) { o.KeepTheme = func(string) error { return errDisk } })

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"slices"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -33,7 +34,8 @@ in JSON, where "cause" is the same in those of one formality.
 
 With --day or --since it lists every finding on the welds of those days and on
 their joints, also what is settled and what is only noted, and the welds on
-which no fault is recorded; then only these count for the exit code. The rules
+which no fault is recorded or that were given up; then only these count for the
+exit code. How much is open besides is said on the last line. The rules
 are listed by coolhold rules.
 
 With --log given more than once the logs are read together; what only that shows
@@ -161,10 +163,27 @@ func printDays(w io.Writer, res audit.Result, d days, groups []audit.Group) {
 		}
 	}
 	for _, weld := range welds {
-		if res.Verdict(weld.ID) == audit.Clear {
-			fmt.Fprintf(w, "%-5s  %s in %s: no fault recorded\n", audit.Clear, weld.ID, logbook.Clean(weld.Joint))
+		switch v := res.Verdict(weld.ID); {
+		case v == audit.Clear:
+			fmt.Fprintf(w, "%-5s  %s in %s: no fault recorded\n", v, weld.ID, logbook.Clean(weld.Joint))
+		case v == audit.NoHeat && len(res.OfWeld(weld.ID)) == 0:
+			fmt.Fprintf(w, "%-5s  %s in %s: given up before any current: %s\n", "note", weld.ID, logbook.Clean(weld.Joint), logbook.Clean(weld.Abandoned))
 		}
 	}
+	if n := leftOut(res, groups); n > 0 {
+		fmt.Fprintf(w, "%s open on the site besides, of other days or of joints without a weld: coolhold audit\n", logbook.Count(n, "finding"))
+	}
+}
+
+// leftOut is how many findings are open that none of these groups holds.
+func leftOut(res audit.Result, groups []audit.Group) int {
+	listed := map[string]bool{}
+	for _, g := range groups {
+		for _, f := range g.Findings {
+			listed[f.Key] = true
+		}
+	}
+	return len(slices.DeleteFunc(res.Open(), func(f audit.Finding) bool { return listed[f.Key] }))
 }
 
 func printGroup(w io.Writer, g audit.Group, then string) {

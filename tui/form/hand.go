@@ -9,6 +9,7 @@ import (
 
 	"coolhold/logbook"
 	"coolhold/tui/shell"
+	"coolhold/tui/widget"
 )
 
 // A Hand is who does what a screen records: whoever is at the laptop, until Tab names
@@ -37,7 +38,9 @@ func (h Hand) Says(env shell.Env) string {
 	if !several(env) {
 		return ""
 	}
-	return fmt.Sprintf("by %s (%s: another)", logbook.Clean(h.name(env)), shell.Another.Help().Key)
+	const beside = 26 // what stands beside the name, here and where this is shown
+	name := widget.Cut(logbook.Clean(h.name(env)), max(8, env.W-beside))
+	return fmt.Sprintf("by %s (%s: another)", name, shell.Another.Help().Key)
 }
 
 // Keys are the one that names another, where there is one.

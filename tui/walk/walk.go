@@ -293,16 +293,26 @@ func (s Walk) header(c ctx) []string {
 	if ahead.UnlikePort(c.w, c.j) != "" {
 		parts = append(parts, fmt.Sprintf("port %d, plan %d", logbook.PortOf(c.w, c.j), c.j.Port))
 	}
-	left := strings.Join(parts, "   ")
-	if widget.Width(left+name) > c.W-3 {
-		left = strings.Join(parts, "  ")
-	}
-	line := widget.Pad(left, c.W-widget.Width(name)-1) + name
+	line := widget.Pad(headed(parts, c.W-widget.Width(name)-3), c.W-widget.Width(name)-1) + name
 	lines := append([]string{c.Style.Bold(widget.Cut(line, c.W))}, warnings(c)...)
 	if c.H > 16 {
 		lines = append(lines, "")
 	}
 	return lines
+}
+
+// headed is the head of a walk in so many columns: joint and number stand in any case,
+// and what is said last before what is said first.
+func headed(parts []string, width int) string {
+	for _, gap := range []string{"   ", "  "} {
+		if left := strings.Join(parts, gap); widget.Width(left) <= width {
+			return left
+		}
+	}
+	if len(parts) > 2 {
+		return headed(append(slices.Clone(parts[:2]), parts[3:]...), width)
+	}
+	return widget.Cut(strings.Join(parts, "  "), width)
 }
 
 // warnings are what the current should wait for: said until it is on, without a key.
