@@ -58,13 +58,13 @@ type Filling struct {
 }
 
 // When is when it was read.
-func (f FlowCheck) When() Timed { return Timed{f.At, f.Stated} }
+func (f FlowCheck) When() Timed { return Timed{f.At, f.Stated, f.Seq} }
 
 // When is when it was done.
-func (p Purge) When() Timed { return Timed{p.At, p.Stated} }
+func (p Purge) When() Timed { return Timed{p.At, p.Stated, p.Seq} }
 
 // When is when it was filled.
-func (f Filling) When() Timed { return Timed{f.At, f.Stated} }
+func (f Filling) When() Timed { return Timed{f.At, f.Stated, f.Seq} }
 
 // A LoopLog is what was read of the loop of a site once it was welded, oldest first.
 type LoopLog struct {
