@@ -16,9 +16,13 @@ func TestTheThemeIsRemembered(t *testing.T) {
 	conf := t.TempDir()
 	file := filepath.Join(conf, "coolhold", "theme")
 	const white, black = "\x1b[38;5;16;48;5;231m", "\x1b[38;5;252;48;5;16m"
+	log := filepath.Join(t.TempDir(), "example.coolhold") // written once, for all boards but one
+	if got := verbInside(t, holdClock(t).env(), "demo", "--keep", log, "--no-screen"); got.code != exitDone {
+		t.Fatal(got)
+	}
 	board := func(turns int, wants string, env []string, args ...string) {
 		t.Helper()
-		x := openBoard(t, append([]string{selfEnv + "=1", raceEnv, "TMPDIR=" + t.TempDir(), "XDG_CONFIG_HOME=" + conf, "COOLHOLD_THEME="}, env...), append([]string{"demo"}, args...)...)
+		x := openBoard(t, append([]string{selfEnv + "=1", raceEnv, "TMPDIR=" + t.TempDir(), "XDG_CONFIG_HOME=" + conf, "COOLHOLD_THEME=", "COOLHOLD_LOG=" + log}, env...), args...)
 		x.waitFor("joints open.")
 		if turns > 0 {
 			x.press("8")
@@ -54,7 +58,7 @@ func TestTheThemeIsRemembered(t *testing.T) {
 	}
 	board(0, white, nil)
 	board(0, white, []string{"COLORFGBG=15;0"}) // what was chosen goes before it
-	board(0, black, nil, "--theme", "dark")
+	board(0, black, nil, "demo", "--theme", "dark")
 	board(0, black, []string{"COOLHOLD_THEME=dark"})
 	board(0, "", []string{"NO_COLOR=1"})
 	board(0, "", []string{"TERM=xterm"}) // few colours: white is 107
