@@ -220,7 +220,7 @@ func weldedAfterTest(c *crew.Crew) {
 func (m *meadow) presses() {
 	m.t.Helper()
 	m.keys("4", "1")
-	for _, text := range []string{"invented, 4.2", "6", "30", "0.2", "flow gauge", "10", "G-77", "10", "0.05", "2026-01-12", "1.2", "9", "8"} {
+	for _, text := range []string{"invented, 4.2", "flow gauge", "10", "G-77", "10", "0.05", "2026-01-12", "1.2", "6", "30", "0.2", "9", "8"} {
 		m.text(text)
 	}
 	m.keys("2", "1", "3", "3", "1", "1")

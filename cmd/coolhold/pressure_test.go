@@ -41,9 +41,9 @@ func (c *crew) tests(section string, down int, resolution string) {
 	c.answers("stage", "4")
 	c.answers("method", "1")
 	for _, f := range [][2]string{
-		{"specification", "invented, 4.2"}, {"test pressure", "6"}, {"minutes under test", "30"}, {"allowed fall", "0.2"}, {"weakest part", "flow gauge"}, {"its rating", "10"},
+		{"specification", "invented, 4.2"}, {"weakest part", "flow gauge"}, {"its rating", "10"},
 		{"gauge, serial", "G-77"}, {"gauge, range to", "10"}, {"gauge, smallest step", resolution}, {"gauge, calibrated", "2026-01-12"},
-		{"gauge above the lowest point", "1.2"}, {"water temperature", "9"}, {"pipe temperature", "8"},
+		{"gauge above the lowest point", "1.2"}, {"test pressure", "6"}, {"minutes under test", "30"}, {"allowed fall", "0.2"}, {"water temperature", "9"}, {"pipe temperature", "8"},
 	} {
 		c.types(f[0], f[1])
 	}

@@ -16,9 +16,6 @@ func (b *bench) giveTest(resolution string) {
 	b.t.Helper()
 	b.keys("4", "1") // before cover, as the specification says
 	b.text("invented, 4.2")
-	b.text("6")
-	b.text("30")
-	b.text("0.2")
 	b.text("flow gauge")
 	b.text("10")
 	b.text("G-77")
@@ -26,6 +23,9 @@ func (b *bench) giveTest(resolution string) {
 	b.text(resolution)
 	b.text("2026-01-12")
 	b.text("1.2")
+	b.text("6")
+	b.text("30")
+	b.text("0.2")
 	b.text("9")
 	b.text("8")
 	b.keys("2", "1", "3", "3", "1", "1") // sun, caps, heat pump, vessel, safety valve, vents
@@ -140,4 +140,18 @@ func TestWhatIsOpenGoesToItsTest(t *testing.T) {
 	b.sees("pressure test KM-P1")
 	b.keys("enter")
 	b.sees("Pressure test KM-P1 of circuit 1", "Next: pressure reached: key 2.")
+}
+
+// A pressure above what the weakest part takes is asked for twice, and taken.
+func TestATestPressureAboveTheWeakestPart(t *testing.T) {
+	b := onBench(t)
+	b.show(100, 40, newPressures)
+	b.keys("enter", "1", "4", "1")
+	for _, text := range []string{"invented, 4.2", "gauge glass", "6", "G-77", "10", "0.05", "2026-01-12", "2"} {
+		b.text(text)
+	}
+	b.text("6")
+	b.sees("gauge glass takes at most 5.80 bar at the gauge: read it again")
+	b.text("6")
+	b.sees("▸ minutes under test")
 }

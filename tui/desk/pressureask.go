@@ -101,11 +101,25 @@ func pressureField(v logbook.PressureValue, last logbook.PressureBegun) form.Fie
 	default:
 		f.Usual = append(slices.Clone(v.Usual), logbook.UnknownWord)
 	}
+	if v.Key == "bar" {
+		f.Doubt = tooHigh
+	}
 	if slices.Contains(kept, v.Key) {
 		f.Offer = v.Stored(last)
 	}
 	f.Skip = func(a form.Answers) bool { return !v.Asked(logbook.PressureMethod(a.V("method"))) }
 	return f
+}
+
+// tooHigh doubts a test pressure above what the weakest part takes, the height of the
+// gauge counted in. It is asked once more, and taken.
+func tooHigh(a form.Answers, said string) string {
+	b := begunOf(a)
+	most, known := ahead.MostBar(b)
+	if bar, err := strconv.ParseFloat(said, 64); err != nil || !known || bar <= most {
+		return ""
+	}
+	return fmt.Sprintf("%s takes at most %.2f bar at the gauge", b.Weakest, most)
 }
 
 // checks keeps the words of a text and the figure of a figure.
