@@ -64,7 +64,7 @@ func (v PressureValue) Read(said string) (string, error) {
 	}
 	switch {
 	case v.Options != nil:
-		code, known := v.Options.Code(said)
+		code, known := v.Options.Begun(said)
 		if !known {
 			return "", fmt.Errorf("%s %q is not known; write %s", v.Name, said, strings.Join(v.Options.Words(), ", "))
 		}

@@ -199,7 +199,7 @@ func printTest(w io.Writer, t audit.Tested, whole bool) {
 		say("  by %s, witness %s", t.By, orNotKnown(t.Witness))
 		for _, v := range logbook.PressureValues {
 			if v.Asked(t.Method) && v.Key != "witness" {
-				say("  %-28s %s", v.Name, v.Shown(t.PressureBegun))
+				say("  %-30s %s", v.Name, v.Shown(t.PressureBegun))
 			}
 		}
 		for _, line := range t.Course() {

@@ -146,8 +146,12 @@ func bySpecification(t logbook.PressureTest) PressureResult {
 	case t.AllowedBar == nil:
 		return open("no allowed fall is known")
 	}
+	readings := readingsFrom(t, from, nil)
+	if len(readings) < 2 {
+		return open("one reading since the pressure was reached: a fall needs two")
+	}
 	spec := loop.Spec{PressureKPa: t.Bar * perBar, Minutes: float64(t.Minutes), AllowedKPa: *t.AllowedBar * perBar}
-	j, err := spec.Judge(readingsFrom(t, from, nil), gauge)
+	j, err := spec.Judge(readings, gauge)
 	return PressureResult{Outcome: loop.Within}.with("", j, err)
 }
 
@@ -165,7 +169,11 @@ func byVolume(section TestSection, t logbook.PressureTest) PressureResult {
 	}
 	res = res.and(restOf(t, gauge)).and(dropOf(section, t, gauge))
 	if at, next, begun := t.PhaseOf(logbook.PhaseMain); begun {
-		j, err := loop.MainPhase(readingsFrom(t, at.When(), untilOf(next)), gauge)
+		readings := readingsFrom(t, at.When(), untilOf(next))
+		if len(readings) < 2 {
+			return res.and(open("main phase: %s in it, and a fall needs two", logbook.Count(len(readings), "reading")))
+		}
+		j, err := loop.MainPhase(readings, gauge)
 		return res.with("main phase: ", j, err)
 	}
 	return res.and(open("no main phase was begun"))
@@ -206,7 +214,11 @@ func restOf(t logbook.PressureTest, gauge loop.Gauge) PressureResult {
 	if !begun {
 		return PressureResult{Outcome: loop.Within} // said already
 	}
-	j, err := loop.Rest(readingsFrom(t, at.When(), untilOf(next)), t.Bar*perBar, gauge)
+	readings := readingsFrom(t, at.When(), untilOf(next))
+	if len(readings) < 2 {
+		return open("rest: %s in it, and a fall needs two", logbook.Count(len(readings), "reading"))
+	}
+	j, err := loop.Rest(readings, t.Bar*perBar, gauge)
 	return PressureResult{Outcome: loop.Within}.with("rest: ", j, err)
 }
 

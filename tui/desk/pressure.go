@@ -278,7 +278,7 @@ func (s pressureTest) lines(env shell.Env) (head, rows []string) {
 	put(" ", "given before: witness "+orUnknown(t.Witness)+", by "+t.By)
 	for _, v := range logbook.PressureValues {
 		if v.Asked(t.Method) && v.Key != "witness" {
-			put("   "+widget.Pad(v.Name, 28)+" ", v.Shown(t.PressureBegun))
+			put("   "+widget.Pad(v.Name, 30)+" ", v.Shown(t.PressureBegun))
 		}
 	}
 	return head, rows
