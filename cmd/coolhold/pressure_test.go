@@ -184,7 +184,7 @@ func (c *crew) closesWith1B() {
 	t.Helper()
 	h := acts.Head{At: c.clock.at, By: "Ona Brill", Site: "larkrise-cottage-invented"}
 	h.ID = "cut"
-	c.stores(acts.Cut(h, "XM-0002", "crooked"))
+	c.stores(acts.Cut(h, "XM-0007", "crooked"))
 	c.clock.pass(2 * time.Hour)
 	h.At, h.ID = c.clock.at, "again"
 	c.stores(acts.EnterLater(h, again1B(c.clock.at)))
