@@ -136,3 +136,14 @@ func TestNoTestNoFinding(t *testing.T) {
 		}
 	}
 }
+
+// A joint that is moved in its hold after the test of its section is not in it.
+func TestATestBeforeAJointWasMoved(t *testing.T) {
+	c := onSite(t)
+	c.made("1A", well())
+	id := c.fused("1B", well())
+	c.Presses(crew.Pressing(crew.Circuit1, func(b *logbook.PressureBegun) { b.Minutes = 2 }), 6.1, 6.1)
+	c.wantCame("")
+	c.Do(acts.Disturb(c.H, id, 4, "", "digger"))
+	c.wantCame("; without 1B")
+}
