@@ -17,16 +17,16 @@ func crossed(c *crew.Crew) {
 func init() {
 	waysIn["flow, purge and fluid: flow of a circuit alone"] = wayIn{
 		"flow-crossed:1A", crossed, func(m *meadow) {
-			m.keys("9", "8", "enter", "1", "1")
+			m.keys("9", "7", "1", "enter", "1", "1")
 			m.text("28.5")
 			m.keys("1")
 			m.text("42")
 			m.text("Hedda Roan")
 		},
 	}
-	waysIn["flow, purge and fluid: take the flow back"] = wayIn{
+	waysIn["flow, purge and fluid: take the newest back"] = wayIn{
 		"flow-crossed:1A", crossed, func(m *meadow) {
-			m.keys("9", "8", "enter", "4", "1", "enter")
+			m.keys("9", "7", "1", "enter", "4", "1", "1", "enter")
 			m.text("Hedda Roan")
 		},
 	}

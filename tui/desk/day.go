@@ -63,8 +63,6 @@ func (s Day) digit(env shell.Env, n int) Day {
 		env.Do.Push(newOpen(s.by))
 	case 7:
 		env.Do.Push(newPressures(env))
-	case 8:
-		env.Do.Push(newLoops(env))
 	case 0:
 		s.filter = filter{}
 	}
@@ -265,7 +263,7 @@ func (s Day) Keys(env shell.Env) shell.Keys {
 		shell.When(later, shell.On("2", "later")),
 		shell.On("3", "find"),
 		shell.When(!s.filter.none(), shell.On("0", "show all")),
-		shell.On("4", "cover"), shell.On("5", "sign"), shell.On("6", "open"), shell.On("7", "tests"), shell.On("8", "loop"), shell.Back,
+		shell.On("4", "cover"), shell.On("5", "sign"), shell.On("6", "open"), shell.On("7", "tests"), shell.Back,
 		shell.On("↑↓ PgDn", "choose"),
 	}
 }

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"strings"
 
-	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
 	"coolhold/fusion"
@@ -164,8 +163,8 @@ func (s loopOf) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		env.Do.Push(askPurge(section, s.by))
 	case n == 3:
 		env.Do.Push(askFluid(section, s.by))
-	case n >= 4 && n <= 6:
-		s.takesBack(env, section, n)
+	case n == 4 && len(s.taken(env)) > 0:
+		env.Do.Push(takeLoopBack(env, section, s.taken(env), s.by))
 	default:
 		head, rows := s.lines(env)
 		room := env.H - len(head)
@@ -174,18 +173,14 @@ func (s loopOf) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	return s
 }
 
-// loopWords are what is taken back, by its digit.
-var loopWords = map[int]string{4: "flow", 5: "purge", 6: "fluid"}
-
-func (s loopOf) takesBack(env shell.Env, section ahead.TestSection, n int) {
-	if _, found := s.newest(env, n); found {
-		env.Do.Push(takeLoopBack(env, section, loopWords[n], s.by))
+// taken are what can be taken back: "flow", "purge", "fluid", as far as one is recorded.
+func (s loopOf) taken(env shell.Env) (what []string) {
+	for _, w := range []string{"flow", "purge", "fluid"} {
+		if _, found := acts.NewestLoop(env.Book, env.Site.ID, acts.LoopKinds[w], s.id); found {
+			what = append(what, w)
+		}
 	}
-}
-
-// newest is the number of the newest that a digit takes back.
-func (s loopOf) newest(env shell.Env, n int) (uint64, bool) {
-	return acts.NewestLoop(env.Book, env.Site.ID, acts.LoopKinds[loopWords[n]], s.id)
+	return what
 }
 
 // View draws what the section wants, then what was read, the newest first.
@@ -292,13 +287,9 @@ func (s loopOf) told(env shell.Env) (rows []string) {
 
 // Keys are the section's.
 func (s loopOf) Keys(env shell.Env) shell.Keys {
-	back := func(n int, says string) key.Binding {
-		_, found := s.newest(env, n)
-		return shell.When(found, shell.On(fmt.Sprint(n), says))
-	}
 	return shell.Keys{
 		shell.When(s.id.Circuit > 0, shell.On("1", "flow of it alone")), shell.On("2", "purged"), shell.On("3", "filled"),
-		back(4, "flow back"), back(5, "purge back"), back(6, "fluid back"),
+		shell.When(len(s.taken(env)) > 0, shell.On("4", "take back")),
 		shell.On("↑↓ PgDn", "read"), shell.Back,
 	}
 }

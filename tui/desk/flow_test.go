@@ -88,7 +88,29 @@ func TestPurgeAndFluidOnTheScreen(t *testing.T) {
 	if f := b.last().(logbook.FluidFilled); f.FreezingC.String() != "-14" || f.Batch != logbook.UnknownWord || f.Litres != nil {
 		t.Errorf("stored as %+v", f)
 	}
-	b.keys("6", "1", "enter", "enter")
+	b.keys("4", "2", "1", "enter", "enter")
 	b.sees("What is in it was not said.", "taken back by")
 	b.lacks("meant for that fluid: no.")
+}
+
+// In a small window, with all three recorded, the foot still says how to leave.
+func TestTheLoopInASmallWindow(t *testing.T) {
+	b := onBench(t)
+	b.show(60, 20, newLoops)
+	b.sees("Esc back")
+	b.keys("enter", "1", "1")
+	b.text("28")
+	b.keys("1")
+	b.text("42")
+	b.text("Hedda Roan")
+	b.keys("2")
+	b.text("31")
+	b.text("40")
+	b.text("15")
+	b.keys("down", "1", "1", "1")
+	b.keys("enter", "3", "1")
+	b.keys("enter")
+	b.sees("4 take back", "Esc back")
+	b.keys("esc")
+	b.sees("flow: no crossing seen", "in it: water only")
 }

@@ -174,19 +174,26 @@ func askFluid(section ahead.TestSection, by string) shell.Screen {
 	}
 }
 
-// takeLoopBack asks who takes the newest of a kind back, and why.
-func takeLoopBack(env shell.Env, section ahead.TestSection, what, by string) shell.Screen {
-	seq, _ := acts.NewestLoop(env.Book, env.Site.ID, acts.LoopKinds[what], section.ID)
+// takeLoopBack asks what of a section is taken back, by whom, and why.
+func takeLoopBack(env shell.Env, section ahead.TestSection, kinds []string, by string) shell.Screen {
+	newest := map[string]uint64{} // as they stand now: what comes meanwhile is not taken back
+	for _, what := range kinds {
+		newest[what], _ = acts.NewestLoop(env.Book, env.Site.ID, acts.LoopKinds[what], section.ID)
+	}
 	return form.Ask{
 		About: "loop",
-		Title: fmt.Sprintf("%s: the newest %s was said by mistake", section.Name, what),
+		Title: section.Name + ": the newest was said by mistake",
 		Text: func(shell.Env) []string {
 			return []string{"Both stay in the log, and what stood before it counts again."}
 		},
-		Form: form.New([]form.Field{form.Reason("why", "why it is taken back", logbook.WhyTakenBack), whose(by)}),
+		Form: form.New([]form.Field{
+			{Item: "what", Label: "which", Manner: form.Choice, Options: kinds},
+			form.Reason("why", "why it is taken back", logbook.WhyTakenBack), whose(by),
+		}),
 		Done: func(env shell.Env, a form.Answers) {
+			what := a.V("what")
 			saveAs(env, a, what+" taken back", func(h acts.Head) acts.Act {
-				return acts.WithdrawLoop(h, acts.LoopKinds[what], section.ID, seq, a.V("why"))
+				return acts.WithdrawLoop(h, acts.LoopKinds[what], section.ID, newest[what], a.V("why"))
 			})
 		},
 	}

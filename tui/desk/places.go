@@ -16,7 +16,7 @@ func Places(env shell.Env) []Place {
 		{"5", "sign the day", func(env shell.Env) { env.Do.Push(newSign(env, lastDay(env))) }},
 		{"6", "what is open on the site", func(env shell.Env) { env.Do.Push(newOpen("")) }},
 		{"7", "pressure tests", func(env shell.Env) { env.Do.Push(newPressures(env)) }},
-		{"8", "flow, purge and fluid", func(env shell.Env) { env.Do.Push(newLoops(env)) }},
+		{"7, then 1", "flow, purge and fluid", func(env shell.Env) { env.Do.Push(newLoops(env)) }},
 		{"6, then 1", "the site as a whole: findings", func(env shell.Env) { env.Do.Push(site{}) }},
 	}
 }

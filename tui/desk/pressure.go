@@ -39,6 +39,8 @@ func (s pressures) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		s.at = list.Move(s.at, by)
 	case shell.Is(key, shell.Enter) && len(sections) > 0:
 		env.Do.Push(pressureOf{id: sections[list.Index(s.at)].ID, by: s.by})
+	case shell.Digit(key) == 1:
+		env.Do.Push(newLoops(env))
 	}
 	return s
 }
@@ -87,7 +89,7 @@ func (s pressures) View(env shell.Env) string {
 
 // Keys are the list's.
 func (s pressures) Keys(shell.Env) shell.Keys {
-	return shell.Keys{shell.On("↑↓", "choose"), shell.On("Enter", "open"), shell.Back}
+	return shell.Keys{shell.On("↑↓", "choose"), shell.On("Enter", "open"), shell.On("1", "flow, purge"), shell.Back}
 }
 
 // Topic is that of its page.
