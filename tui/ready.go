@@ -38,6 +38,7 @@ func (s ready) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	case shell.Digit(key) == 1 && env.Site.ID != "":
 		env.Do.Push(expecting())
 	case shell.Digit(key) == 2 && env.Site.ID != "":
+		s.top = 0 // what comes of it is read from its top, where it says what is short
 		env.Do.Push(kitWays{})
 	}
 	return s

@@ -7,6 +7,7 @@ import (
 	"time"
 	"unicode"
 
+	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
 	"coolhold/tui/form"
@@ -20,7 +21,7 @@ const (
 
 // newShift asks for people and equipment; yesterday's answers are offered.
 func newShift(env shell.Env) shell.Screen {
-	last := lastShift(env)
+	last := known(lastShift(env), env.Site)
 	var fields []form.Field
 	for i := range mostOperators {
 		fields = append(fields, operatorFields(i, last)...)
@@ -56,6 +57,21 @@ func lastShift(env shell.Env) logbook.Shift {
 		return sh
 	}
 	return logbook.Shift{}
+}
+
+// known is the last shift, and where it has none the units and the supply that the kit
+// has: what was typed once is offered, not asked anew.
+func known(last logbook.Shift, site logbook.Site) logbook.Shift {
+	k, _ := logbook.KitOf(site)
+	if len(last.Units) == 0 {
+		for _, u := range k.Units[:min(len(k.Units), mostUnits)] {
+			last.Units = append(last.Units, logbook.Unit{Serial: u.Serial})
+		}
+	}
+	if last.Generator == "" && k.Generator != nil {
+		last.Generator = fusion.Figure(*k.Generator) + " kVA"
+	}
+	return last
 }
 
 // more asks whether there is another one; the fields of the next are skipped

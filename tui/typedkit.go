@@ -9,6 +9,7 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"coolhold/logbook"
 	"coolhold/logbook/acts"
 	"coolhold/logbook/fault"
 	"coolhold/logbook/kit"
@@ -23,18 +24,32 @@ type kitTyping struct {
 	fittings []string // of the site's tables
 	by       string   // who is at the laptop
 	now      part
-	rest     bool // the units stand
+	rest     bool    // the units stand
+	had      kit.Kit // the kit before: it stands where nothing else is typed
 }
 
 func typingKit(env shell.Env) shell.Screen {
-	k := kitTyping{by: env.By}
+	had, _ := logbook.KitOf(env.Site)
+	k := kitTyping{by: env.By, had: had}
 	for _, row := range env.Shelf.Rows() {
 		if !slices.Contains(k.fittings, row.Fitting.Name) {
 			k.fittings = append(k.fittings, row.Fitting.Name)
 		}
 	}
-	k.now = k.unit().begin()
+	k.now = k.nextUnit()
 	return k
+}
+
+// nextUnit asks the next unit: one that the kit before had is shown back as it stood.
+func (k kitTyping) nextUnit() part {
+	n := len(k.units)
+	switch {
+	case n >= len(k.had.Units):
+		return k.unit().begin()
+	case n > 0:
+		return k.unit().with(withUnit(k.had.Units[n], anotherUnit))
+	}
+	return k.unit().with(withUnit(k.had.Units[n], ""))
 }
 
 // Update types, and takes the kit once it is whole.
@@ -50,10 +65,10 @@ func (k kitTyping) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	case k.rest:
 		k.save(env)
 	case p.ended():
-		k.rest, k.now = true, k.others().begin()
+		k.rest, k.now = true, k.others().with(k.before())
 	default:
 		k.units = append(slices.Clone(k.units), p.asked())
-		k.now = k.unit().begin()
+		k.now = k.nextUnit()
 	}
 	return k
 }
@@ -198,7 +213,12 @@ func countOf(s string) (string, error) {
 
 // kit is what was typed.
 func (k kitTyping) kit(a form.Answers) kit.Kit {
-	out := kit.Kit{Units: k.typedUnits(), Generator: numOf(a, "kva"), GeneratorVolts: numOf(a, "volts")}
+	was := k.before()
+	stands := func(items ...string) bool {
+		return len(was) > 0 && !slices.ContainsFunc(items, func(i string) bool { return a.V(i) != was.V(i) })
+	}
+	out := k.had // what is not asked here stands
+	out.Units, out.Generator, out.GeneratorVolts, out.Extension = k.typedUnits(), numOf(a, "kva"), numOf(a, "volts"), nil
 	switch a.V("extension") {
 	case noExtension:
 		out.Extension = &kit.Extension{LengthM: new(float64)}
@@ -208,18 +228,28 @@ func (k kitTyping) kit(a form.Answers) kit.Kit {
 			out.Extension.Unreeled = new(v == "yes")
 		}
 	}
-	switch v := a.V("scrapers"); v {
-	case bothScrapers:
+	switch v := a.V("scrapers"); {
+	case stands("scrapers"):
+	case v == unknown:
+		out.Scrapers = nil
+	case v == bothScrapers:
 		out.Scrapers = []kit.Scraper{{Kind: kit.RotaryTool}, {Kind: kit.HandTool}}
-	case kit.RotaryTool, kit.HandTool:
+	case v != "":
 		out.Scrapers = []kit.Scraper{{Kind: v}}
 	}
-	if s := ints(a.V("clamps")); len(s) > 0 {
-		out.Clamps = []kit.Clamp{{SizesMM: s, Count: intOf(a, "sets")}}
+	if !stands("clamps", "sets") {
+		out.Clamps = nil
+		if s := ints(a.V("clamps")); len(s) > 0 {
+			out.Clamps = []kit.Clamp{{SizesMM: s, Count: intOf(a, "sets")}}
+		}
 	}
-	if s := ints(a.V("rerounders")); len(s) > 0 {
-		out.Rerounders = []kit.Rerounder{{SizesMM: s}}
+	if !stands("rerounders") {
+		out.Rerounders = nil
+		if s := ints(a.V("rerounders")); len(s) > 0 {
+			out.Rerounders = []kit.Rerounder{{SizesMM: s}}
+		}
 	}
+	out.Stock = slices.DeleteFunc(slices.Clone(out.Stock), func(s kit.Stock) bool { return slices.Contains(k.fittings, s.Fitting) })
 	for _, name := range k.fittings {
 		if n := intOf(a, "stock "+name); n != nil {
 			out.Stock = append(out.Stock, kit.Stock{Fitting: name, Count: *n})

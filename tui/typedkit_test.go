@@ -1,10 +1,13 @@
 package tui
 
 import (
+	"fmt"
 	"reflect"
+	"strings"
 	"testing"
 
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/logbook/kit"
 )
 
@@ -86,4 +89,63 @@ func TestAKitThatIsDropped(t *testing.T) {
 	if len(log.Entries) != n {
 		t.Error("something was stored")
 	}
+}
+
+// A kit that was declared is typed again from what stands: one figure is put right, and
+// what is not asked, adapters or tools of several kinds, stays as it was.
+func TestAKitTypedAgain(t *testing.T) {
+	c := ona(t)
+	c.Opens(fileOf(t, "plans/hillfoot.toml").Text, fileOf(t, "tables/valley.toml").Text)
+	c.Do(acts.TakeKit(c.H, fileOf(t, "kits/brookside.toml")))
+	log := logOf(c.Memory)
+	was, _ := logbook.KitOf(log.site(t))
+	d := driveReady(t, log, 80, 24, nil)
+	d.keys("pgdown", "2")
+	d.picks("type it")
+	for n := 1; n <= len(was.Units); n++ {
+		d.sees(fmt.Sprintf("Kit: control unit %d", n), was.Units[n-1].Serial, "1: the unit is so")
+		d.keys("1")
+	}
+	d.picks("no further one")
+	d.sees("Kit: supply, tools, the van", "▸ declared by (name)")
+	d.text("Tam Velding")
+	d.goesTo("re-rounders for pipe of")
+	d.keys("enter")
+	d.text("32 40")
+	d.keys("1")
+	d.sees("Readiness:")
+	if e := log.Newest(); e.Kind != "kit taken" || e.By != "Tam Velding" {
+		t.Fatalf("the last entry is %+v\n%s", e, d.frame())
+	}
+	if top := strings.Split(d.frame(), "\n")[5]; strings.Contains(top, "in order:") {
+		t.Errorf("readiness does not begin at its top:\n%s", d.frame())
+	}
+	got, _ := logbook.KitOf(log.site(t))
+	want := was
+	want.Rerounders = []kit.Rerounder{{SizesMM: []int{32, 40}}}
+	if !reflect.DeepEqual(got, want) {
+		t.Errorf("typed again\n%+v\nwant\n%+v", got, want)
+	}
+}
+
+// What the kit has is offered where a shift begins: serials and supply are not asked as
+// if nobody knew them.
+func TestAShiftOffersTheKit(t *testing.T) {
+	c := ona(t)
+	c.Opens(fileOf(t, "plans/hillfoot.toml").Text, fileOf(t, "tables/valley.toml").Text)
+	c.Do(acts.TakeKit(c.H, fileOf(t, "kits/brookside.toml")))
+	d := drive(t, logOf(c.Memory), monday, 80, 24)
+	d.keys("3")
+	d.types("Ada Invented", "", "")
+	d.keys("2")
+	d.sees("▸ control unit 1: serial", "Enter: CU-208")
+	d.types("", "")
+	d.keys("3")
+	for !strings.Contains(d.frame(), "▸ generator") {
+		d.keys("2")
+		if strings.Contains(d.frame(), "▸ control unit 4") {
+			break
+		}
+	}
+	d.sees("▸ generator", "Enter: 6 kVA")
 }

@@ -185,6 +185,7 @@ func ranOf(a form.Answers) *int {
 func openRun(c ctx) stepper {
 	run := form.Of(logbook.FieldRun).OrNone("it shows none")
 	run.Doubt = doubtSeconds(c, ahead.DoubtRun)
+	run.Say = func(form.Answers) string { return runSays(c) }
 	return formStep{
 		text: func(c ctx) []string {
 			if c.w.Between() {
@@ -215,6 +216,20 @@ func openLook(c ctx) stepper {
 			save(c, "look", func(h acts.Head) acts.Act { return acts.ReadLook(h, c.w.ID, look) })
 		},
 	}
+}
+
+// runSays is how the seconds run are read off a display that counts as the kit says.
+func runSays(c ctx) string {
+	switch counts(c) {
+	case kit.CountsDown:
+		if c.w.Settings == nil {
+			return ""
+		}
+		return fmt.Sprintf("The kit has this display count down: the %d s that it showed before, less what it shows now. 0 left is %d.", c.w.Settings.SecondsShown, c.w.Settings.SecondsShown)
+	case kit.CountsNot:
+		return "The kit has this unit show no running time: ↓."
+	}
+	return ""
 }
 
 // allIndicators is the item of all indicators of a look.
@@ -257,7 +272,7 @@ func alike(label string, n int) form.Field {
 			return "not alike: each by itself"
 		}
 		code, _, _ := strings.Cut(v, ",")
-		return logbook.Indicators.Word(code)
+		return indicatorWord(code)
 	}
 	return f
 }
@@ -277,7 +292,7 @@ func IndicatorFields(env shell.Env, w logbook.Weld) []form.Field {
 	}
 	var fields []form.Field
 	for i := 1; i <= n; i++ {
-		f := indicator(i, fmt.Sprintf("indicator %d of %d", i, n))
+		f := indicator(i, fmt.Sprintf("indicator %d of %d%s", i, n, sideOf(env, w, i, n)))
 		if i > 1 {
 			f.Skip = func(a form.Answers) bool { return a.V("indicator 1") == logbook.None }
 		}
@@ -286,11 +301,31 @@ func IndicatorFields(env shell.Env, w logbook.Weld) []form.Field {
 	return fields
 }
 
+// sideOf is the end of the joint that an indicator of two is at, named and counted as the
+// preparation has them: which of two is meant is not left to a guess.
+func sideOf(env shell.Env, w logbook.Weld, i, n int) string {
+	c := ctx{Env: env, w: w, j: env.Joint(w.Joint)}
+	if n != len(logbook.Ends) || endsOf(c) != n {
+		return ""
+	}
+	return ", " + endName(c, logbook.Ends[i-1])
+}
+
 // WorstIndicator asks for all indicators at once.
 func WorstIndicator() form.Field { return indicator(1, form.Of("indicators").Label) }
 
 func indicator(i int, label string) form.Field {
-	return form.Choose(fmt.Sprintf("indicator %d", i), label, logbook.Indicators)
+	f := form.Choose(fmt.Sprintf("indicator %d", i), label, logbook.Indicators)
+	f.Says = indicatorWord
+	return f
+}
+
+// indicatorWord is what an indicator shows, as it is asked.
+func indicatorWord(code string) string {
+	if code == logbook.Part {
+		return "part: partly up"
+	}
+	return logbook.Indicators.Word(code)
 }
 
 // EyeFields ask for what can be seen without touching.
