@@ -343,3 +343,23 @@ func TestTheEndOfAHoldByCards(t *testing.T) {
 		t.Errorf("stored %+v", l)
 	}
 }
+
+// Which of two indicators is meant is said as the preparation names the ends, and how the
+// seconds run are read off a display that counts down is said where the kit has it so.
+func TestTheSidesAndTheDisplayAreNamed(t *testing.T) {
+	m := onMeadow(t, func(c *crew.Crew) {
+		c.Do(acts.TakeKit(c.H, acts.File{Name: "kit.toml", Text: "[[unit]]\nserial = \"CU-1\"\ncounts = \"down\"\n"}))
+	})
+	m.upToStart("1A", "1")
+	m.keys("1")
+	m.pass(40 * time.Second)
+	m.keys("1")
+	m.sees("The kit has this display count down: the 40 s that it showed before, less")
+	m.text("40")
+	m.keys("0")
+	m.sees("both indicators", "part: partly up")
+	m.keys(m.digitOf("not alike"))
+	m.sees("▸ indicator 1 of 2, stub end")
+	m.keys("1")
+	m.sees("▸ indicator 2 of 2, pipe end")
+}

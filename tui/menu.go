@@ -31,7 +31,7 @@ type menuLine struct {
 // planAhead is everything about the work that is still to come.
 func planAhead() menu {
 	return menu{"Plan ahead", "ahead", []menuLine{
-		{1, "ready", "readiness: plan, tables, kit and shift side by side", func(env shell.Env) { env.Do.Push(newReady(env)) }, false},
+		{1, "ready", "readiness of plan, tables, kit and shift; type the kit", func(env shell.Env) { env.Do.Push(newReady(env)) }, false},
 		{2, "order", "order of the joints left", func(env shell.Env) { env.Do.Push(newOrder(env)) }, false},
 		{3, "codes", "codes of fittings, to be taught", func(env shell.Env) { env.Do.Push(newCodes()) }, false},
 		{4, "labels", "labels: what to write on the pipes", func(env shell.Env) { env.Do.Push(newLabels(env)) }, false},

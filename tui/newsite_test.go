@@ -28,7 +28,7 @@ func typesSite(d *driver) {
 	d.types("Hillfoot barn", "Marta Quill", "Brookside", "1 Nowhere Lane")
 	d.picks("either")
 	d.types("km")
-	d.sees("two letters for this laptop's log", "KM", "1: so it is")
+	d.sees("two letters for this laptop's log", "KM", "1: the site is so")
 	d.keys("1")
 }
 

@@ -121,7 +121,7 @@ func unitFields(i int, last logbook.Shift) []form.Field {
 	item := func(s string) string { return fmt.Sprintf("unit %d %s", i, s) }
 	corrects := form.Of(logbook.FieldCorrects).Unless(skip)
 	corrects.Item, corrects.Offer = item("corrects"), string(u.Corrects)
-	corrects.Hint = "Many do; then a banded time keyed in is corrected twice (common practice). See the unit's own instructions."
+	corrects.Hint = "Many do. The time of a band that is keyed into one is corrected twice (common practice). See the unit's own instructions."
 	fields := []form.Field{
 		{Item: item("serial"), Label: fmt.Sprintf("control unit %d: serial", i+1), Manner: form.Text, Offer: u.Serial, Skip: skip, Scan: true},
 		{Item: item("calibrated"), Label: "last calibrated (YYYY-MM-DD)", Manner: form.Text, Offer: u.Calibrated, Blank: true, Skip: skip, Check: date},

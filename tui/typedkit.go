@@ -261,6 +261,9 @@ func (k kitTyping) kit(a form.Answers) kit.Kit {
 // kitItems are the lines of the screen that are called otherwise in a file.
 var kitItems = map[string]string{"sizes_mm": "clamps", "count": "sets"}
 
+// asAsked are the names of a file as the questions have them.
+var asAsked = strings.NewReplacer("output_volts_high", "output to", "output_volts_low", "output from", "input_volts_low", "lowest input it allows", "input_volts", "input")
+
 // kitMistakes is everything that the file would be refused for.
 func kitMistakes(k kit.Kit) []mistake {
 	_, err := kit.Parse([]byte(kit.Write(k)))
@@ -275,7 +278,7 @@ func kitMistakes(k kit.Kit) []mistake {
 			item = other
 		}
 		f.Line, f.Field = 0, ""
-		out = append(out, mistake{item, strings.ReplaceAll(f.String(), "_", " ")})
+		out = append(out, mistake{item, strings.ReplaceAll(asAsked.Replace(f.String()), "_", " ")})
 	}
 	return out
 }

@@ -20,7 +20,7 @@ func TestAKitTyped(t *testing.T) {
 	d.picks("type it")
 	d.types("CU-208", "3.5", "230", "250", "", "8", "48", "900", "4 4.7")
 	d.picks("down")
-	d.sees("unit CU-208: 250 V is above input volts, 230 V")
+	d.sees("unit CU-208: 250 V is above input, 230 V")
 	d.keys("1")
 	d.sees("not taken:")
 	if !chosenIs(d.frame(), "lowest input it allows") {

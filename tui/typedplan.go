@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"coolhold/fusion"
+	"coolhold/logbook"
 	"coolhold/logbook/fault"
 	"coolhold/logbook/plan"
 	"coolhold/tui/form"
@@ -23,13 +24,13 @@ func aboutSite() part {
 		return form.Field{Item: item, Label: label, Manner: form.Text, Keep: true, Check: atMost(200)}
 	}
 	return part{
-		title: "The site", yes: "so it is",
+		title: "The site", yes: "the site is so",
 		text: "As it shall stand in the register for the warranty file.",
 		fields: func(form.Answers) []form.Field {
 			return []form.Field{
 				text("site", "name of the site"), text("client", "client"), text("firm", "firm that welds"), text("address", "address"),
 				{Item: "scraping", Label: "scraping that is required", Manner: form.Choice, Options: []string{eitherScraper, "rotary scraper", "hand scraper"}},
-				{Item: "tag", Label: "two letters for this laptop's log", Manner: form.Text, Blank: true, Keep: true, Check: tagLetters, Hint: "They stand in every weld number, as ink on the pipe. Enter alone: drawn at random; kept where the log exists."},
+				{Item: "tag", Label: "two letters for this laptop's log", Manner: form.Text, Blank: true, Keep: true, Check: tagLetters, Hint: "They stand in every weld number, as ink on the pipe. Enter alone: drawn at random. A log that exists keeps its own."},
 			}
 		},
 		wrong: func(a form.Answers) []mistake { return siteMistakes(a) },
@@ -180,7 +181,7 @@ func portFields() []form.Field {
 	}
 	return []form.Field{
 		{Item: "numbers", Label: "its ports are numbered", Manner: form.Choice, Options: []string{halves, oddLow, asIs}, Says: func(v string) string { return numberings[v] }, Skip: noCircuit},
-		{Item: "low", Label: "the low row is the rail", Manner: form.Choice, Options: []string{fromGround, toGround}, Skip: func(a form.Answers) bool { return noCircuit(a) || a.V("numbers") == asIs }},
+		{Item: "low", Label: "the low row is on the rail", Manner: form.Choice, Options: []string{fromGround, toGround}, Skip: func(a form.Answers) bool { return noCircuit(a) || a.V("numbers") == asIs }},
 		{Item: "ports", Label: "ports in all", Hint: "Enter alone: two for each circuit, none to spare.", Manner: form.Number, Blank: true, Check: wholeIn(fusion.Bounds{Low: 2, High: 100}), Skip: func(a form.Answers) bool { return noCircuit(a) || a.V("numbers") == asIs }},
 		all("row low", "ports in the low row"), all("row high", "ports in the high row"), all("rail from", "ports on the rail from ground"),
 	}
@@ -213,7 +214,7 @@ func wordsOf(n int) func(string) (string, error) {
 	return func(s string) (string, error) {
 		words := strings.Fields(s)
 		if len(words) != 0 && len(words) != n {
-			return "", fmt.Errorf("%d colours are given, %s needed: write one word each, such as light-blue", len(words), either([]int{n}))
+			return "", fmt.Errorf("given: %s; %s needed: write one word each, such as light-blue", logbook.Count(len(words), "colour"), either([]int{n}))
 		}
 		return strings.Join(words, " "), nil
 	}

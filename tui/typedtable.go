@@ -98,7 +98,7 @@ func (t tableTyping) row() part {
 	n := len(t.table.Fittings) + 1
 	p := part{
 		title:  fmt.Sprintf("%s: fitting %d", t.table.Title, n),
-		text:   "As its own bag prints it.",
+		text:   t.bagText(),
 		yes:    "every figure is as on the bag",
 		fields: t.fields, wrong: t.wrong, shows: t.shows,
 	}
@@ -106,6 +106,18 @@ func (t tableTyping) row() part {
 		p.last, p.loses = noMore, "the table, with "+logbook.Count(n-1, "fitting")
 	}
 	return p
+}
+
+// bagText says what a bag is asked for: the bands of a table are those of its first.
+func (t tableTyping) bagText() string {
+	var bands []string
+	for _, b := range t.table.Bands {
+		bands = append(bands, b.String())
+	}
+	if len(bands) == 0 {
+		return "As its own bag prints it."
+	}
+	return "As its own bag prints it. The bands are the table's, " + strings.Join(bands, ", ") + ": a bag that prints others goes into a table of its own."
 }
 
 // bands are those of the table; while its first fitting is typed as far as they go.
@@ -160,11 +172,10 @@ func (t tableTyping) whatItIs(a form.Answers) []form.Field {
 		kinds = append(kinds, noMore)
 	}
 	asked := t.ended
-	sized := "40; of two sizes 40 32"
 	return []form.Field{
 		{Item: rowKind, Label: "kind", Manner: form.Choice, Options: kinds},
-		{Item: rowSizes, Label: "pipe it takes, outside diameter, mm", Hint: "With a blank between where there are two: " + sized + ".", Manner: form.Text, Keep: true, Check: listOf(pipeSize), Skip: asked},
-		{Item: rowName, Label: "name, as the plan calls it", Manner: form.Text, Offer: strings.TrimSpace(a.V(rowKind) + " " + strings.ReplaceAll(a.V(rowSizes), " ", "x")), Keep: true, Check: atMost(fusion.MaxName), Skip: asked},
+		{Item: rowSizes, Label: "pipe it takes, outside diameter, mm", Hint: "One size: 40. Of two sizes both, with a blank between: 40 32.", Manner: form.Text, Keep: true, Check: listOf(pipeSize), Skip: asked},
+		{Item: rowName, Label: "name, the same in table and plan", Manner: form.Text, Offer: strings.TrimSpace(a.V(rowKind) + " " + strings.ReplaceAll(a.V(rowSizes), " ", "x")), Keep: true, Check: atMost(fusion.MaxName), Skip: asked},
 		{Item: rowSDR, Label: "SDR printed as allowed", Manner: form.Choice, Options: sdrLists, Says: sdrWords, Skip: asked, Figures: &form.Figures{Of: but(otherSDR), Else: otherSDR}},
 		{Item: rowOtherSDR, Label: "SDR, with a blank between", Manner: form.Text, Keep: true, Check: listOf(anyFigure), Skip: func(a form.Answers) bool { return asked(a) || a.V(rowSDR) != otherSDR }},
 		{Item: rowVolts, Label: "volts", Manner: form.Number, Check: within(fusion.SaneVolts), Skip: asked},
@@ -206,7 +217,7 @@ func (t tableTyping) bandFields(a form.Answers, bands []fusion.Band) []form.Fiel
 	for i := 1; i <= mostBands; i++ {
 		f := form.Field{Item: bandItem(i), Label: "coldest band: to, °C", Manner: form.Number, Check: wholeIn(fusion.SaneDegrees)}
 		if low := intOf(a, bandItem(0)); i == 1 && low != nil {
-			f.Label = fmt.Sprintf("band from %d °C to, °C", *low)
+			f.Label = fmt.Sprintf("band from %d °C: to, °C", *low)
 		}
 		if i > 1 {
 			f.Label, f.Blank = "next band: to, °C", true

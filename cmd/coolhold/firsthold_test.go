@@ -38,7 +38,7 @@ func (c *crew) lines(pairs ...string) {
 func (c *crew) typesBag(kind, sizes, classes, ohms, tolerance string, bands []string, seconds, cooling string) {
 	c.t.Helper()
 	c.picks("kind", kind)
-	c.lines("pipe it takes", sizes, "name, as the plan calls it", "")
+	c.lines("pipe it takes", sizes, "name, the same in table and plan", "")
 	c.picks("SDR printed as allowed", classes)
 	c.lines("volts", "39.5", "resistance", ohms, "its tolerance", tolerance)
 	for i, b := range bands {
@@ -71,7 +71,7 @@ func (c *crew) typesSite() {
 	c.lines("name of the site", "Hillfoot barn", "client", "Marta Quill", "firm that welds", "Brookside", "address", "1 Nowhere Lane")
 	c.picks("scraping that is required", "either")
 	c.types("two letters", "HF")
-	c.waitFor("1: so it is")
+	c.waitFor("1: the site is so")
 	c.press("1")
 	c.waitFor("▸ 3  chambers")
 	c.press("enter")
@@ -79,7 +79,7 @@ func (c *crew) typesSite() {
 	c.picks("stubs of the ports: SDR", "11")
 	c.types("circuits: how many", "4")
 	c.picks("its ports are numbered", "the first half in the low row, the rest in the high")
-	c.picks("the low row is the rail", "from ground")
+	c.picks("the low row is on the rail", "from ground")
 	c.lines("ports in all", "", "pipe of the circuits: outside diameter", "32")
 	c.picks("pipe of the circuits: SDR", "11")
 	c.types("length of a circuit", "200 200 180 180.5")

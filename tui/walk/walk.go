@@ -272,7 +272,7 @@ func (s Walk) header(c ctx) []string {
 	step := c.next()
 	name := step.String()
 	for i, o := range order {
-		if o == step {
+		if o == step || o == logbook.StepSettings && step == logbook.StepBag { // the bag's time is part of what is set
 			name = fmt.Sprintf("step %d of %d: %s", i+1, len(order), step)
 		}
 	}
