@@ -48,7 +48,7 @@ func TestEscTakesAwayWhatStuckFirst(t *testing.T) {
 	d.sees("opening a log is not available here", "Sites in this log")
 	d.keys("esc")
 	d.lacks("Sites in this log")
-	d.keys("1", "enter")
+	d.keys("esc", "1", "enter")
 	log.Fail = errDisk
 	d.keys("enter")
 	d.sees("NOT STORED")

@@ -44,6 +44,7 @@ func legsOf(t *testing.T, clock *heldClock) *tally {
 	c.fuses("40")
 	c.passes(7 * time.Minute)
 	c.releases("1B", "HF-0001")
+	coilsKnown(c, 1, "2B", "3B", "4B")
 	return &tally{crew: c}
 }
 
@@ -165,7 +166,7 @@ func (k *tally) saysBatch() {
 	k.t.Helper()
 	rows := k.register()
 	for i, label := range lowRow {
-		r := rows[fmt.Sprintf("HF-%04d", i+2)]
+		r := rows[fmt.Sprintf("HF-%04d", i+5)]
 		r.shows(k.t, row{
 			"joint": label, "verdict": "unfinished", "preparation": "all done", "fitting_batch": "B1", "port_welded": label[:1], "pipe_print": "as planned",
 			"seconds_set": "40", "volts_set": "39.5", "ohms": "2.6", "seconds_run": "40", "ambient_c": "8.5",
