@@ -524,6 +524,16 @@ func (s board) Keys(env shell.Env) shell.Keys {
 	return append(keys, shell.Rest, shell.On(arrows, "choose"), shell.On("Esc", "leave"))
 }
 
+// Tells says on its page what each digit is for.
+func (s board) Tells(env shell.Env) map[string]string {
+	says := map[string]string{"Enter": "what can be done at the joint that is chosen", "7": "the site as a drawing, or as a list again"}
+	for _, k := range boardKeys(env) {
+		says[strconv.Itoa(k.digit)] = k.name
+	}
+	says["8"] = "what is needed seldom: sites, theme, people"
+	return says
+}
+
 // Topic is that of its page.
 func (s board) Topic(shell.Env) string { return "board" }
 

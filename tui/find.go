@@ -77,9 +77,11 @@ func (s find) hits(env shell.Env) []target {
 	for i, t := range all {
 		names[i] = t.name
 	}
-	var hits []target
-	for _, m := range fuzzy.Find(text, names) {
-		hits = append(hits, all[m.Index])
+	hits := slices.DeleteFunc(slices.Clone(all), func(t target) bool { return !strings.Contains(strings.ToLower(t.name), strings.ToLower(text)) })
+	if len(hits) == 0 { // letters of it, in their order: beside the word itself they are noise
+		for _, m := range fuzzy.Find(text, names) {
+			hits = append(hits, all[m.Index])
+		}
 	}
 	rank := func(t target) int {
 		switch name := strings.ToLower(t.name); {

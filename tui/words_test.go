@@ -84,3 +84,23 @@ func TestNoNextWeldIsOffered(t *testing.T) {
 	d.sees("End-of-shift check", "0 to feel")
 	d.lacks("Enter next weld")
 }
+
+// The page of the board says of each digit what it is for, and what FG and TG are.
+func TestThePageOfTheBoardSaysMoreThanItsFoot(t *testing.T) {
+	d := drive(t, exampleAt(t, monday), monday, 120, 40)
+	d.keys("?")
+	d.sees("FG is the header from ground, TG the one to ground", "4       enter a weld made without the laptop", "6       plan ahead", "9       the day's welds, the foreman's desk")
+}
+
+// A search gives what holds its letters as they stand; only where nothing does, what
+// holds them apart.
+func TestASearchForAWordGivesNoNoise(t *testing.T) {
+	d := drive(t, exampleAt(t, monday), monday, 80, 24)
+	d.keys("/", "k", "i", "t")
+	d.sees("kit and shift side by side")
+	for _, noise := range []string{"licences", "transcribe", "restore"} {
+		d.lacks(noise)
+	}
+	d.keys("esc", "/", "r", "d", "n", "s")
+	d.sees("readiness")
+}

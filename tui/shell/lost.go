@@ -42,7 +42,7 @@ func (r Root) Untold() []string {
 	if len(keys) == 0 {
 		wrong = append(wrong, "the screen has no keys")
 	}
-	page := strings.Join(keyLines(keys, r.w), "\n")
+	page := strings.Join(keyLines(keys, env), "\n")
 	for _, b := range keys {
 		if b.Keys() != nil && (b.Help().Desc == "" || !strings.Contains(page, shownWhole(b))) {
 			wrong = append(wrong, "nothing says what this key does: "+b.Help().Key)

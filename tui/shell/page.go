@@ -22,6 +22,26 @@ type About struct {
 // A Topical is a screen that says under which topic its page stands.
 type Topical interface{ Topic(Env) string }
 
+// A Teller is a screen that tells on its page what a key does in more words than the foot
+// has room for, by the key as it is shown.
+type Teller interface{ Tells(Env) map[string]string }
+
+// toldOf are the keys of a screen in its own words.
+func toldOf(s Screen, env Env) Keys {
+	keys := slices.Clone(s.Keys(env))
+	t, tells := s.(Teller)
+	if !tells {
+		return keys
+	}
+	says := t.Tells(env)
+	for i := range keys {
+		if text := says[keys[i].Help().Key]; text != "" {
+			keys[i].SetHelp(keys[i].Help().Key, text)
+		}
+	}
+	return keys
+}
+
 // page is the page of ? and F1 on the screen below it: what that is for, its keys as
 // they were when the page was opened, and the rules behind what it asks.
 type page struct {
@@ -32,7 +52,7 @@ type page struct {
 }
 
 func (r Root) pageOf(env Env) page {
-	p := page{keys: r.top().Keys(env), all: Keys{Help, Quit}}
+	p := page{keys: toldOf(r.top(), env), all: Keys{Help, Quit}}
 	if r.opts.PutAside != nil {
 		p.all = append(p.all, PutAside)
 	}
@@ -40,7 +60,7 @@ func (r Root) pageOf(env Env) page {
 		p.all = append(Keys{Find}, p.all...)
 	}
 	if !r.sideways(env) {
-		p.all = append(Keys{Runs}, p.all...)
+		p.all = append(Keys{On("→", "what runs and what waits")}, p.all...)
 	}
 	p.about = aboutOf(r.top(), env)
 	return p
@@ -81,16 +101,21 @@ func (s page) lines(env Env) []string {
 			lines = append(lines, " "+l)
 		}
 	}
-	lines = append(append(lines, ""), keyLines(s.keys, env.W)...)
-	lines = append(append(lines, "", env.Style.Bold(" On every screen")), keyLines(s.all, env.W)...)
+	lines = append(append(lines, ""), keyLines(s.keys, env)...)
+	lines = append(append(lines, "", env.Style.Bold(" On every screen")), keyLines(s.all, env)...)
 	return append(lines, s.ruleLines(env)...)
 }
 
 // keyLines are bindings, a line each; one with nothing to act on now says so.
-func keyLines(keys Keys, width int) []string {
-	column := 0
+func keyLines(keys Keys, env Env) []string {
+	shown := shownWhole
+	if env.Style.Spoken {
+		shown = spokenKey
+		keys = slices.DeleteFunc(slices.Clone(keys), func(b key.Binding) bool { return spokenKey(b) == "" })
+	}
+	width, column := env.W, 0
 	for _, b := range keys {
-		column = max(column, widget.Width(shownWhole(b)))
+		column = max(column, widget.Width(shown(b)))
 	}
 	var lines []string
 	for _, b := range keys {
@@ -101,13 +126,33 @@ func keyLines(keys Keys, width int) []string {
 		if !b.Enabled() {
 			does += " (there is nothing for it now)"
 		}
-		lead := "   " + widget.Pad(shownWhole(b), column) + "  "
+		lead := "   " + widget.Pad(shown(b), column) + "  "
 		for _, l := range widget.Wrap(logbook.Clean(does), max(8, width-column-6)) {
 			lines = append(lines, lead+l)
 			lead = strings.Repeat(" ", column+5)
 		}
 	}
 	return lines
+}
+
+// spokenWords are the words that are given for keys where lines stand for them, each at
+// most once; a key without one cannot be given so.
+var spokenWords = map[string]string{
+	"→": "runs", "←": "back", "↑↓": "up, down", "↑↓←→": "up, down, left, right", "↑": "up", "↓": "down", "PgDn": "pgdown", "Esc": "leave",
+	"Enter": "an empty line", "Space": "space", "?": "help", "/": "/", "Tab": "tab", "type": "a text", "scan": "a scan", "or": "or",
+}
+
+// spokenKey is a binding as it is given in a line; "" where it cannot be.
+func spokenKey(b key.Binding) string {
+	var said []string
+	for _, word := range strings.FieldsFunc(b.Help().Key, func(r rune) bool { return r == ' ' || r == ',' }) {
+		if text, named := spokenWords[word]; named {
+			said = append(said, text)
+		} else if strings.Trim(word, "0123456789-") == "" || strings.HasPrefix(word, "digit") {
+			said = append(said, word)
+		}
+	}
+	return strings.Join(said, ", ")
 }
 
 // shownWhole is a key as it is shown, with the ← that the foot leaves out.

@@ -3,7 +3,7 @@ package shell
 // Topics are what the page of ? says of each screen, by its topic: what it is for, and
 // the rules behind what it asks. The rules stand with their basis in package audit.
 var Topics = map[string]About{
-	"board":     {"The board", "Every joint of the site with what stands in it and what is left of its hold. From here the next joint is begun, and everything else has its digit.", []string{"missing-weld", "cut-not-replaced", "fail-not-cut-out", "shift-open"}},
+	"board":     {"The board", "Every joint of the site with what stands in it and what is left of its hold; FG is the header from ground, TG the one to ground. From here the next joint is begun, and everything else has its digit.", []string{"missing-weld", "cut-not-replaced", "fail-not-cut-out", "shift-open"}},
 	"ahead":     {"Plan ahead", "What helps before a joint is begun: what is short, in which order, what to write on the pipes. Nothing here is needed for a weld.", nil},
 	"more":      {"More", "What is needed seldom: another site, the look of the screens, who is who. A theme is kept for this laptop.", nil},
 	"welcome":   {"Welcome", "There is no log here yet. A new site begins one; the worked example is invented and has a log of its own.", nil},

@@ -140,6 +140,9 @@ func foot(text string) string {
 	var items []string
 	for _, item := range strings.Split(strings.TrimSpace(text), " · ") {
 		k, does, _ := strings.Cut(strings.TrimSpace(item), " ")
+		for next, rest, more := strings.Cut(does, " "); more && besides[next]; next, rest, more = strings.Cut(does, " ") {
+			does = rest // another key that does the same
+		}
 		word := keyWords[k]
 		if len([]rune(k)) == 1 && word == "" {
 			word = k
@@ -155,6 +158,9 @@ func foot(text string) string {
 	}
 	return strings.Join(items, ", ")
 }
+
+// besides are keys that stand behind another one of the same meaning.
+var besides = map[string]bool{"PgDn": true, "←": true, "Enter": true, "or": true, "digit": true, "F3": true}
 
 var keyWords = map[string]string{"→": "runs", "←": "back", "↑↓": "up or down", "Esc": "leave", "Enter": "enter", "Space": "space", "F1": "help", "?": "help"}
 

@@ -103,3 +103,14 @@ func TestKeys(t *testing.T) {
 		}
 	}
 }
+
+// A key that does what another does too is told by one word.
+func TestAFootNamesOneKeyForADeed(t *testing.T) {
+	for said, want := range map[string]string{
+		"↑↓ PgDn read · Esc ← Enter back": "up or down: read, leave: back", "Enter or digit answer": "enter: answer", "→ runs · 1 next": "runs, 1: next",
+	} {
+		if got := foot(said); got != want {
+			t.Errorf("%q is told as %q, want %q", said, got, want)
+		}
+	}
+}
