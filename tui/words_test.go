@@ -89,7 +89,7 @@ func TestNoNextWeldIsOffered(t *testing.T) {
 func TestThePageOfTheBoardSaysMoreThanItsFoot(t *testing.T) {
 	d := drive(t, exampleAt(t, monday), monday, 120, 40)
 	d.keys("?")
-	d.sees("FG is the header from ground, TG the one to ground", "4       enter a weld made without the laptop", "6       plan ahead", "9       the day's welds, the foreman's desk")
+	d.sees("FG is the header from ground, TG the one ", "4       enter a weld made without the laptop", "6       plan ahead", "9       the day's welds, the foreman's desk")
 }
 
 // A search gives what holds its letters as they stand; only where nothing does, what

@@ -132,7 +132,7 @@ func dayBefore(c *crew) {
 // after so many welds. A coil is known on its own pipe alone.
 func coilsKnown(c *crew, welds int, legs ...string) {
 	c.t.Helper()
-	h := acts.Head{At: c.clock.at, By: "Ada", Site: "hillfoot-barn-invented"}
+	h := acts.Head{At: c.clock.at, By: "Ada", Site: "hillfoot-barn-invented", Shift: c.clock.at.Local().Format(time.DateOnly)}
 	for i, leg := range legs {
 		id := fmt.Sprintf("HF-%04d", welds+i+1)
 		for n, act := range []func(acts.Head) acts.Act{
