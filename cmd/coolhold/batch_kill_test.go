@@ -117,7 +117,6 @@ func TestKilledAtEveryStepOfABatch(t *testing.T) {
 	for i := range kills {
 		at := i * (len(all) - 1) / (kills - 1)
 		t.Run(fmt.Sprintf("%02d %s", at, strings.TrimSpace(all[at].sight)), func(t *testing.T) {
-			t.Parallel()
 			k := base.copied(t)
 			k.opens()
 			for _, before := range all[:at] {

@@ -19,7 +19,7 @@ func TestMain(m *testing.M) {
 		os.Exit(run(os.Args[1:], testEdges()))
 	}
 	// The tests in a terminal wait for hands, not for the processor.
-	if err := flag.Set("test.parallel", "12"); err != nil {
+	if err := flag.Set("test.parallel", "8"); err != nil {
 		panic(err)
 	}
 	os.Exit(m.Run())
