@@ -129,26 +129,28 @@ func (s board) View(env shell.Env) string {
 		apart = env.Style.Dim(fmt.Sprintf(" The drawing needs a window %d wide: this is the list.", drawingWide))
 	}
 	lines = append(lines, widget.Cut(apart, env.W))
-	below := s.inFull(env)
-	room := env.H - len(lines) - len(below)
-	return strings.Join(append(append(lines, s.list(env, room).View(s.chosen(env).Label, room)...), below...), "\n")
+	room := env.H - len(lines)
+	list := s.list(env, room)
+	below := s.inFull(env, room-len(list.Rows))
+	room -= len(below)
+	return strings.Join(append(append(lines, list.View(s.chosen(env).Label, room)...), below...), "\n")
 }
 
 // inFull is what the chosen line says of its joint, where the column has no room for all
-// of it. Where any line is cut so it has its rows, so that the list stays where it is.
-func (s board) inFull(env shell.Env) []string {
+// of it and the joints leave rows spare. Where any line is cut so it has its rows, so that
+// the list stays where it is.
+func (s board) inFull(env shell.Env, spare int) []string {
 	all, column := env.Sight.All(), env.JointColumn()
 	cut := func(j logbook.Joint) bool { return widget.Width(jointLine(env, j, column)) > env.W-listIndent }
-	if env.W >= wide || !slices.ContainsFunc(all, cut) {
+	if env.W >= wide || spare < fullRows || !slices.ContainsFunc(all, cut) {
 		return nil
 	}
-	if env.H < small {
-		rows := s.cutBelow(env, cut, 1)
-		return append(rows, make([]string, 1-len(rows))...)
-	}
-	rows := append([]string{""}, s.cutBelow(env, cut, 2)...)
-	return append(rows, make([]string, 3-len(rows))...)
+	rows := append([]string{""}, s.cutBelow(env, cut, fullRows-1)...)
+	return append(rows, make([]string, fullRows-len(rows))...)
 }
+
+// fullRows are a blank one and two of text: our choice.
+const fullRows = 3
 
 // cutBelow is the chosen line in full, in so many rows, where it is cut.
 func (s board) cutBelow(env shell.Env, cut func(logbook.Joint) bool, most int) (rows []string) {
@@ -160,9 +162,6 @@ func (s board) cutBelow(env shell.Env, cut func(logbook.Joint) bool, most int) (
 	}
 	return rows
 }
-
-// small is the height under which a row more for the joints is wanted most: our choice.
-const small = 18
 
 // listIndent is what a list has before each of its lines.
 const listIndent = 3

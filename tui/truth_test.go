@@ -795,7 +795,7 @@ func TestABusyUnitShowsAnothersFigures(t *testing.T) {
 	m.keys("enter")
 	m.sees("nothing can be keyed into a unit that is fusing")
 	m.pass(40 * time.Second)
-	m.keys("right", "1")
+	m.keys("right", "1", "1")
 	m.text("40")
 	m.keys("0", "1", "enter")
 	m.sees("Enter: it is in the unit")

@@ -19,9 +19,10 @@ func TestTheTimeThatRunsIsWhole(t *testing.T) {
 		if frame := d.frame(); !strings.Contains(frame[strings.Index(frame, "▸ E1"):], "hold 12:00") {
 			t.Errorf("at %v the time is cut:\n%s", size, frame)
 		}
-		d.choose("5A")
-		d.sees("5A: could not: clamped")
 	}
+	d := drive(t, exampleAt(t, monday), monday, 80, 30)
+	d.choose("5A")
+	d.sees("5A: could not: clamped")
 }
 
 // A joint's card tells what was recorded; what the plan has stands at its head alone.

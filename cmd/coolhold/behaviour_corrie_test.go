@@ -125,6 +125,8 @@ func corrieTrouble(s *told) {
 	b.sees("STOPPED: the unit shows 38 s")
 	b.display("40", "39.5")
 	b.types("resistance the unit shows", "3.4")
+	b.sees("3.4 Ω lies outside")
+	b.types("resistance the unit shows", "3.4")
 	b.answers("start", "3")
 	b.types("what the unit said", "contact")
 	b.types("resistance the unit shows", m.ohms)
