@@ -47,7 +47,7 @@ func TestTheCardOfAJointTellsNoPlan(t *testing.T) {
 // From a screen of a menu Esc leads to the menu and from there to the board, never on.
 func TestEscLeadsThroughTheMenu(t *testing.T) {
 	d := drive(t, exampleAt(t, monday), monday, 80, 24)
-	for _, way := range [][3]string{{"8", "3", "theme: light on dark"}, {"8", "1", "theme: light on dark"}, {"6", "1", "readiness: plan"}, {"6", "4", "readiness: plan"}} {
+	for _, way := range [][3]string{{"8", "3", "theme: light on dark"}, {"8", "1", "theme: light on dark"}, {"6", "1", "readiness of plan"}, {"6", "4", "readiness of plan"}} {
 		d.keys(way[0], way[1])
 		d.lacks(way[2])
 		d.keys("esc")
@@ -90,7 +90,7 @@ func TestNoNextWeldIsOffered(t *testing.T) {
 func TestThePageOfTheBoardSaysMoreThanItsFoot(t *testing.T) {
 	d := drive(t, exampleAt(t, monday), monday, 120, 40)
 	d.keys("?")
-	d.sees("FG is the header from ground, TG the one ", "4       enter a weld made without the laptop", "6       plan ahead", "9       the day's welds, the foreman's desk")
+	d.sees("FG is the header from ground, TG the one ", "4        enter a weld made without the laptop", "6        plan ahead", "9        the day's welds, the foreman's desk")
 }
 
 // A search gives what holds its letters as they stand; only where nothing does, what
@@ -98,7 +98,7 @@ func TestThePageOfTheBoardSaysMoreThanItsFoot(t *testing.T) {
 func TestASearchForAWordGivesNoNoise(t *testing.T) {
 	d := drive(t, exampleAt(t, monday), monday, 80, 24)
 	d.keys("/", "k", "i", "t")
-	d.sees("kit and shift side by side")
+	d.sees("readiness of plan, tables, kit and shift")
 	for _, noise := range []string{"licences", "transcribe", "restore"} {
 		d.lacks(noise)
 	}
