@@ -261,6 +261,7 @@ func BothIndicators(env shell.Env, w logbook.Weld) []form.Field {
 // alike asks for n indicators that look alike.
 func alike(label string, n int) form.Field {
 	f := form.Choose(allIndicators, label, logbook.Indicators)
+	f.Hint = partIs
 	for i, code := range f.Options {
 		if code != logbook.None { // a fitting has none once
 			f.Options[i] = strings.Repeat(","+code, n)[1:]
@@ -272,7 +273,7 @@ func alike(label string, n int) form.Field {
 			return "not alike: each by itself"
 		}
 		code, _, _ := strings.Cut(v, ",")
-		return indicatorWord(code)
+		return logbook.Indicators.Word(code)
 	}
 	return f
 }
@@ -316,17 +317,12 @@ func WorstIndicator() form.Field { return indicator(1, form.Of("indicators").Lab
 
 func indicator(i int, label string) form.Field {
 	f := form.Choose(fmt.Sprintf("indicator %d", i), label, logbook.Indicators)
-	f.Says = indicatorWord
+	f.Hint = partIs
 	return f
 }
 
-// indicatorWord is what an indicator shows, as it is asked.
-func indicatorWord(code string) string {
-	if code == logbook.Part {
-		return "part: partly up"
-	}
-	return logbook.Indicators.Word(code)
-}
+// partIs says what the shortest of the words means.
+const partIs = "part: partly up."
 
 // EyeFields ask for what can be seen without touching.
 func EyeFields() []form.Field {
