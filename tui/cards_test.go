@@ -347,7 +347,9 @@ func TestTheEndOfAHoldByCards(t *testing.T) {
 // Which of two indicators is meant is said as the preparation names the ends, and how the
 // seconds run are read off a display that counts down is said where the kit has it so.
 func TestTheSidesAndTheDisplayAreNamed(t *testing.T) {
+	two := strings.ReplaceAll(crew.TableText, "cooling_min", "indicators = 2\ncooling_min")
 	m := onMeadow(t, func(c *crew.Crew) {
+		c.Do(acts.TakeTable(c.H, acts.File{Name: "two.toml", Text: two}), acts.ReadBack(c.H, logbook.Hash(two)))
 		c.Do(acts.TakeKit(c.H, acts.File{Name: "kit.toml", Text: "[[unit]]\nserial = \"CU-1\"\ncounts = \"down\"\n"}))
 	})
 	m.upToStart("1A", "1")
