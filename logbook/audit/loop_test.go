@@ -190,3 +190,35 @@ func TestCrossedLegsStandAtTheirJoints(t *testing.T) {
 		t.Errorf("not settled: %+v", got)
 	}
 }
+
+// The newest of its kind in a section alone speaks, once; with one taken back that before
+// it does.
+func TestTheNewestOfTheLoopSpeaks(t *testing.T) {
+	c := onSite(t)
+	c.made("1A", well())
+	oneRail := func(b *logbook.FlowChecked) { b.Shut = logbook.ShutOneRail }
+	short := func(b *logbook.Purged) { b.AfterBubble = new(5.0) }
+	opened(oneRail)(c)
+	want := func(rules ...string) {
+		t.Helper()
+		if got := c.loopRules(); strings.Join(got, " ") != strings.Join(rules, " ") {
+			t.Errorf("%q speak, want %q", got, rules)
+		}
+	}
+	again := func(does func()) { c.Wait(time.Minute); does() }
+	purge := func(change func(*logbook.Purged)) {
+		b := logbook.Purged{Section: crew.Circuit1, LPM: new(30.0), Minutes: new(40.0), AfterBubble: new(15.0), Bypassed: logbook.Yes, Strainer: logbook.Yes, Turned: logbook.Yes}
+		change(&b)
+		c.Do(acts.RecordPurge(c.H, b))
+	}
+	again(func() { c.opens(oneRail) })
+	want(audit.FlowUndecided)
+	again(func() { purge(short) })
+	again(func() { purge(short) })
+	want(audit.FlowUndecided, audit.PurgeLacking)
+	again(func() { c.opens(func(*logbook.FlowChecked) {}) })
+	again(func() { purge(func(*logbook.Purged) {}) })
+	want()
+	again(func() { c.takesFlowBack("it was circuit 2") })
+	want(audit.FlowUndecided)
+}
