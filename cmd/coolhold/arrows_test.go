@@ -45,7 +45,7 @@ var arrows = map[string][]string{
 	"coolhold/tui/speech":              {"tui/shell"},
 	"coolhold/tui/form":                {"logbook", "logbook/acts", "tui/shell", "tui/widget"},
 	"coolhold/tui/walk":                {"fusion", "logbook", "logbook/acts", "logbook/ahead", "logbook/kit", "logbook/plan", "tui/form", "tui/shell", "tui/widget"},
-	"coolhold/tui/desk":                {"fusion", "logbook", "logbook/acts", "logbook/ahead", "logbook/audit", "logbook/history", "tui/form", "tui/shell", "tui/walk", "tui/widget"},
+	"coolhold/tui/desk":                {"fusion", "fusion/loop", "logbook", "logbook/acts", "logbook/ahead", "logbook/audit", "logbook/history", "tui/form", "tui/shell", "tui/walk", "tui/widget"},
 	"coolhold/tui":                     {"fusion", "logbook", "logbook/acts", "logbook/ahead", "logbook/audit", "logbook/chart", "logbook/fault", "logbook/kit", "logbook/labels", "logbook/plan", "logbook/ready", "logbook/register", "logbook/table", "tui/desk", "tui/form", "tui/shell", "tui/speech", "tui/walk", "tui/widget"},
 	"coolhold/cmd/coolhold/early":      {},
 	"coolhold/cmd/coolhold/example":    {"fusion", "logbook", "logbook/acts", "logbook/ahead", "logbook/audit"},
