@@ -141,6 +141,10 @@ func TestCircuitsBesideEachOther(t *testing.T) {
 	if len(rows) != 2 || *rows[0].Share != 1.5 || rows[0].Line() != "30 L/min, 150 % of the mean of the others (0.6 m/s wants 30.0): no crossing seen" {
 		t.Fatalf("%+v", rows)
 	}
+	c.Do(acts.CheckFlow(c.H, logbook.FlowChecked{Section: rows[0].Section.ID, LPM: new(19.0), GaugeMaxLPM: new(20.0), Shut: logbook.ShutBoth, Others: logbook.OthersStill}))
+	if short := ahead.FlowRows(c.Book, c.H.Site)[0].Line(); !strings.Contains(short, "(0.6 m/s wants 30.0, and its gauge ends at 20)") {
+		t.Errorf("got %q", short)
+	}
 	seq, _ := acts.NewestLoop(c.Book, c.H.Site, acts.LoopKinds["flow"], rows[1].Section.ID)
 	c.Do(acts.WithdrawLoop(c.H, acts.LoopKinds["flow"], rows[1].Section.ID, seq, "it was circuit 1"))
 	rows = ahead.FlowRows(c.Book, c.H.Site)
