@@ -442,7 +442,7 @@ func boardColumns(env shell.Env, joint int) []int {
 	if env.W < narrow {
 		return []int{joint, 10, 11, 7, 16}
 	}
-	return []int{joint, 14, 11, 8, 11}
+	return []int{joint, 14, 12, 8, 11}
 }
 
 func stateWord(env shell.Env, j logbook.Joint) string {

@@ -20,6 +20,9 @@ screens: coolhold, then 1. Begin a file with: coolhold plan new --out FILE
 [require]                       may stay out
   scraping                      "rotary scraper" or "hand scraper", where only one
                                 is allowed
+  longest_since_scraping_min    minutes from scraping to the current, where the client
+                                prints a limit
+  pressure_test                 "before cover", where one must be recorded first
 
 [[chamber]]                     one for each chamber
   name                          letters and digits, at most 6; with several chambers

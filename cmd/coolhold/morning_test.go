@@ -79,6 +79,8 @@ func kitPutRight(c *crew) {
 	c.takesKit("fallow")
 	c.waitFor("Readiness: 4 no shortage found, 33 in order.")
 	c.press("esc")
+	c.waitFor("Plan ahead")
+	c.press("esc")
 	c.waitFor("joints open.")
 }
 
@@ -106,6 +108,8 @@ func codesTaught(c *crew) {
 		c.types("compared by", "Ada")
 		c.waitFor(teach.code + "  taught as " + teach.fitting + " by Ada")
 	}
+	c.press("esc")
+	c.waitFor("Plan ahead")
 	c.press("esc")
 	c.waitFor("joints open.")
 }

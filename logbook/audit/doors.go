@@ -25,7 +25,7 @@ var (
 	takesTest = Door{Act: "WithdrawPressure", Screen: "pressure test: take it back", Verb: "pressure withdraw"}
 	closing   = Door{Act: "NameClosing", Screen: "pressure tests: closing weld", Verb: "pressure closing"}
 	flowAgain = Door{Act: "CheckFlow", Screen: "flow, purge and fluid: flow of a circuit alone", Verb: "flow"}
-	flowBacks = Door{Act: "WithdrawLoop", Screen: "flow, purge and fluid: take the newest back", Verb: "flow --withdraw"}
+	flowBacks = Door{Act: "WithdrawLoop", Screen: "flow, purge and fluid: take the newest back", Verb: "flow"}
 	pressLook = Door{Act: "LookUnderPressure", Screen: "pressure tests: look at a weld", Verb: "pressure look"}
 )
 
