@@ -56,7 +56,7 @@ func TestCrossedLegsPlayed(t *testing.T) {
 	if doc := c.runs(exitDone, "register", "--format", "json"); !strings.Contains(doc, `"outcome": "crossed"`) || !strings.Contains(doc, `"outcome": "undecided"`) {
 		t.Error("the register does not say what was seen")
 	}
-	if says := c.runs(exitDone, "flow"); !strings.Contains(says, "circuit 1: 12 L/min (0.6 m/s wants 30.0): flow in circuit 2 while it is shut: legs are crossed") {
+	if says := c.runs(exitDone, "flow"); !strings.Contains(says, "circuit 1: 12 L/min (0.6 m/s wants 30.0 L/min): flow in circuit 2 while it is shut: legs are crossed") {
 		t.Errorf("the verb says\n%s", says)
 	}
 	if says := c.runs(exitFindings, "cover"); !strings.Contains(says, "1A flow crossed") {

@@ -181,5 +181,5 @@ func (r FlowRow) wants() string {
 	if r.Check != nil && r.Check.GaugeMaxLPM != nil && *r.Check.GaugeMaxLPM < *r.WantLPM {
 		return fmt.Sprintf(" (0.6 m/s wants %.1f, and its gauge ends at %s)", *r.WantLPM, fusion.Figure(*r.Check.GaugeMaxLPM))
 	}
-	return fmt.Sprintf(" (0.6 m/s wants %.1f)", *r.WantLPM)
+	return fmt.Sprintf(" (0.6 m/s wants %.1f L/min)", *r.WantLPM)
 }

@@ -138,7 +138,7 @@ func TestCircuitsBesideEachOther(t *testing.T) {
 		c.Do(acts.CheckFlow(c.H, logbook.FlowChecked{Section: logbook.SectionID{Chamber: "A", Circuit: no}, LPM: &lpm, Shut: logbook.ShutBoth, Others: logbook.OthersStill}))
 	}
 	rows := ahead.FlowRows(c.Book, c.H.Site)
-	if len(rows) != 2 || *rows[0].Share != 1.5 || rows[0].Line() != "30 L/min, 150 % of the mean of the others (0.6 m/s wants 30.0): no crossing seen" {
+	if len(rows) != 2 || *rows[0].Share != 1.5 || rows[0].Line() != "30 L/min, 150 % of the mean of the others (0.6 m/s wants 30.0 L/min): no crossing seen" {
 		t.Fatalf("%+v", rows)
 	}
 	c.Do(acts.CheckFlow(c.H, logbook.FlowChecked{Section: rows[0].Section.ID, LPM: new(19.0), GaugeMaxLPM: new(20.0), Shut: logbook.ShutBoth, Others: logbook.OthersStill}))
