@@ -47,9 +47,17 @@ func batchStations() []station {
 	return append(all, station{"Write on the pipe:", 0, []string{"enter"}})
 }
 
-func (s station) answer(c *crew) {
+// comesUp waits until it is asked and what was answered before is shown as recorded: the
+// walk goes on at once, and says so long that it stores.
+func (s station) comesUp(c *crew) {
 	c.t.Helper()
 	c.waitFor(s.sight)
+	c.waitGone("storing")
+}
+
+func (s station) answer(c *crew) {
+	c.t.Helper()
+	s.comesUp(c)
 	c.clock.pass(s.after)
 	c.press(s.keys...)
 }
@@ -104,7 +112,7 @@ func TestKilledAtEveryStepOfABatch(t *testing.T) {
 	all := batchStations()
 	var stored []int // entries before each station
 	for _, s := range all {
-		whole.waitFor(s.sight)
+		s.comesUp(whole)
 		stored = append(stored, len(whole.entries()))
 		s.answer(whole)
 	}
