@@ -493,7 +493,7 @@ func lacks(env shell.Env, j logbook.Joint) string {
 	}
 	said := slices.DeleteFunc(env.Audit.OfWeld(id), func(f audit.Finding) bool { return f.Rule == audit.Unreleased })
 	if f, open := audit.Worst(said); open {
-		return strings.TrimPrefix(strings.TrimPrefix(f.Says, id+": "), id+" ")
+		return shell.WithoutNumber(f.Says, id)
 	}
 	for _, e := range env.Sight.Losses() {
 		whole := e.Joint+e.Chamber == "" && e.Circuit == 0 // said above all rows

@@ -12,7 +12,6 @@ import (
 	"strings"
 	"time"
 
-	"github.com/adrg/xdg"
 	"github.com/charmbracelet/x/term"
 	"github.com/muesli/termenv"
 	"github.com/spf13/cobra"
@@ -135,7 +134,7 @@ func findTerminal(e edges) terminalFound {
 
 // coloursOf is how many colours the terminal has, as it says of itself.
 func coloursOf(e edges) string {
-	switch termenv.NewOutput(e.out, termenv.WithEnvironment(environ(e.getenv)), termenv.WithTTY(true)).ColorProfile() {
+	switch colourProfile(e) {
 	case termenv.TrueColor:
 		return "16 million"
 	case termenv.ANSI256:
@@ -148,7 +147,7 @@ func coloursOf(e edges) string {
 
 func findClocks(e edges) clocksFound {
 	s := e.now()
-	kept, _ := readSmall(filepath.Join(xdg.DataHome, "coolhold", "machine")) // what cannot be read is not kept
+	kept, _ := readSmall(machineFile()) // what cannot be read is not kept
 	return clocksFound{
 		Wall: s.Local().Format(time.RFC3339), UTC: s.Wall.Format(time.RFC3339), BootS: int64(s.Boot / time.Second),
 		BootKnown: s.BootID != "", Machine: s.Machine, Kept: len(kept) > 0,

@@ -52,18 +52,7 @@ With --withdraw the newest check of a circuit is taken back. Both stay in the lo
 	flags.StringArrayVar(&f.seen, "seen", nil, "`circuit=L/min`: another that showed flow; once for each")
 	flags.Var(&f.gaugeMax, "gauge-max", "the most that the gauge can show in `L/min`, or \"not known\"")
 	flags.BoolVar(&f.json, "json", false, "write the list as JSON")
-	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		part := strings.Join(args, " ")
-		switch {
-		case part == "":
-			return f.list(e, cmd)
-		case f.json:
-			return usage("--json goes with the list, not with a circuit")
-		case f.withdraw:
-			return f.takeBack(e, cmd, "flow", part)
-		}
-		return f.record(e, cmd, part)
-	}
+	cmd.RunE = f.runs(e, "flow", "circuit", f.list, f.record)
 	return cmd
 }
 

@@ -52,18 +52,7 @@ by an instrument that is meant for that fluid.
 	flags.StringVar(&f.instrument, "instrument", "", "`name` of what it was read with")
 	flags.StringVar(&f.meantFor, "meant-for", "", "`words`: is that meant for this fluid")
 	flags.BoolVar(&f.json, "json", false, "write the list as JSON")
-	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		part := strings.Join(args, " ")
-		switch {
-		case part == "":
-			return f.list(e, cmd)
-		case f.json:
-			return usage("--json goes with the list, not with a section")
-		case f.withdraw:
-			return f.takeBack(e, cmd, "fluid", part)
-		}
-		return f.record(e, cmd, part)
-	}
+	cmd.RunE = f.runs(e, "fluid", "section", f.list, f.record)
 	return cmd
 }
 

@@ -72,6 +72,23 @@ func helpOf(o *logbook.Options) string {
 	return strings.Join(lines, "; ")
 }
 
+// runs is a verb that lists without a place, and with one records what was seen there or
+// takes the newest of it back.
+func (f *loopSaid) runs(e edges, what, place string, list func(edges, *cobra.Command) error, record func(edges, *cobra.Command, string) error) func(*cobra.Command, []string) error {
+	return func(cmd *cobra.Command, args []string) error {
+		part := strings.Join(args, " ")
+		switch {
+		case part == "":
+			return list(e, cmd)
+		case f.json:
+			return usage("--json goes with the list, not with a %s", place)
+		case f.withdraw:
+			return f.takeBack(e, cmd, what, part)
+		}
+		return record(e, cmd, part)
+	}
+}
+
 // takeBack takes the newest of a kind in a section back.
 func (f *loopSaid) takeBack(e edges, cmd *cobra.Command, what, part string) error {
 	if strings.TrimSpace(f.by) == "" || strings.TrimSpace(f.why) == "" {

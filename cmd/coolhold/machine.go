@@ -15,9 +15,12 @@ import (
 // data folder, which a carried folder has too. Where that cannot be kept each
 // start of the program counts as another machine, which makes a hold longer.
 func machine() string {
-	sum := sha256.Sum256([]byte(systemID() + "\n" + ownID(filepath.Join(xdg.DataHome, "coolhold", "machine"))))
+	sum := sha256.Sum256([]byte(systemID() + "\n" + ownID(machineFile())))
 	return hex.EncodeToString(sum[:8])
 }
+
+// machineFile is where the id drawn once is kept.
+func machineFile() string { return filepath.Join(xdg.DataHome, "coolhold", "machine") }
 
 // ownID is the id kept in a file, drawn where there is none.
 func ownID(file string) string {

@@ -90,7 +90,12 @@ func keepTheme(name string) error {
 // fewColours tells whether a terminal has no more than sixteen colours, as it says of
 // itself.
 func fewColours(e edges) bool {
-	return termenv.NewOutput(e.out, termenv.WithEnvironment(environ(e.getenv)), termenv.WithTTY(true)).ColorProfile() > termenv.ANSI256
+	return colourProfile(e) > termenv.ANSI256
+}
+
+// colourProfile is what a terminal can show of colours, as it says of itself.
+func colourProfile(e edges) termenv.Profile {
+	return termenv.NewOutput(e.out, termenv.WithEnvironment(environ(e.getenv)), termenv.WithTTY(true)).ColorProfile()
 }
 
 // environ is an environment of which only single values are asked.

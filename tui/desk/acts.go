@@ -135,7 +135,7 @@ func ofJoint(env shell.Env, j logbook.Joint) subject {
 	return subject{"joint " + j.Label, "joint " + j.Label, found}
 }
 
-func (s subject) bare(says string) string { return bareOf(s.id, says) }
+func (s subject) bare(says string) string { return shell.WithoutNumber(says, s.id) }
 
 // accept asks for the answer to an open query, or says why there is none to
 // give.

@@ -112,11 +112,7 @@ func quietly(env shell.Env, w logbook.Weld) []string {
 }
 
 // bare is a finding without the number of its weld, where that stands beside.
-func bare(w logbook.Weld, says string) string { return bareOf(w.ID, says) }
-
-func bareOf(id, says string) string {
-	return strings.TrimPrefix(strings.TrimPrefix(says, id+": "), id+" ")
-}
+func bare(w logbook.Weld, says string) string { return shell.WithoutNumber(says, w.ID) }
 
 // marksOf are what somebody did with the record of a weld or asked for.
 func marksOf(env shell.Env, w logbook.Weld) []string {

@@ -178,7 +178,12 @@ func (e Env) Fault(weld string) (says string, fail bool) {
 	if !found || worst.Work {
 		return "", false
 	}
-	return strings.TrimPrefix(strings.TrimPrefix(worst.Says, weld+": "), weld+" "), worst.Severity == audit.Fail
+	return WithoutNumber(worst.Says, weld), worst.Severity == audit.Fail
+}
+
+// WithoutNumber is what a finding says of a weld, where its number stands beside it.
+func WithoutNumber(says, weld string) string {
+	return strings.TrimPrefix(strings.TrimPrefix(says, weld+": "), weld+" ")
 }
 
 // FaultLine says it with what follows from it.
