@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -387,5 +388,66 @@ func TestTheCursorStopsAtBothEnds(t *testing.T) {
 	none := shell.Env{Now: monday, Book: book, Sight: shell.SightOf(book, logbook.Site{}, audit.Result{})}
 	if got := newBoard("").beside(none, 1); got != "" {
 		t.Errorf("without a joint the cursor is at %q", got)
+	}
+}
+
+// At every question of a walk: an answer that could not be stored is asked for again,
+// and given again it goes on.
+func TestWhatWasNotStoredIsAskedAgain(t *testing.T) {
+	log := exampleAt(t, monday)
+	d := drive(t, log, monday, 80, 24)
+	d.keys("1", "enter")
+	questions := []struct {
+		sight string
+		lead  string // keys before the one that stores
+		last  string
+		again string // keys before it is given again
+	}{
+		{"▸ fitting, as printed", "", "enter", ""},
+		{"▸ fitting batch", "", "enter", ""},
+		{"▸ batch of the fitting", "", "enter", ""},
+		{"▸ batch of the coil", "", "enter", ""},
+		{"▸ print on the pipe", "", "1", ""},
+		{"▸ position", "2 space m", "enter", ""},
+		{"0  all done", "0", "1", "0"},
+		{"step 3 of 9", "", "space", ""},
+		{"▸ this bag prints", "", "1", ""},
+		{"step 4 of 9", "enter 8 9 enter", "1", "8 9 enter"},
+		{"step 5 of 9", "", "space", ""},
+		{"▸ start", "", "1", ""},
+		{"▸ how the fusion ended", "", "1", ""},
+		{"▸ seconds the unit says it ran", "8 9", "enter", ""},
+		{"▸ indicators", "", "1", ""},
+	}
+	asked := map[string]bool{}
+	for range 20 {
+		frame := d.frame()
+		at := slices.IndexFunc(questions, func(q struct{ sight, lead, last, again string }) bool { return strings.Contains(frame, q.sight) })
+		if strings.Contains(frame, "▸ melt, wire") {
+			d.keys("0")
+			continue
+		}
+		if at < 0 {
+			break
+		}
+		q := questions[at]
+		asked[q.sight] = true
+		if d.keys(strings.Fields(q.lead)...); q.sight == "▸ how the fusion ended" {
+			d.pass(97 * time.Second)
+		}
+		before := len(log.Entries)
+		log.Fail = errDisk
+		d.keys(q.last)
+		d.sees("NOT STORED")
+		log.Fail = nil
+		d.keys("esc") // hides what is said of it
+		d.keys(append(strings.Fields(q.again), q.last)...)
+		if len(log.Entries) == before {
+			t.Fatalf("%s: given again and not stored\n%s", q.sight, d.frame())
+		}
+	}
+	d.sees("Write on the pipe")
+	if len(asked) < 12 {
+		t.Errorf("only %d questions were asked: %v", len(asked), asked)
 	}
 }

@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"strings"
+	"sync/atomic"
 	"testing"
 
 	"coolhold/logbook/store/soaktest"
@@ -106,46 +107,80 @@ func TestSoakErrors(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	log := filepath.Join(t.TempDir(), "failing.coolhold")
+	seed := filepath.Join(t.TempDir(), "seed.coolhold")
 	e, _, _ := sealEdges(t)
-	if _, _, err := writeExample(e, log, ""); err != nil {
+	if _, _, err := writeExample(e, seed, ""); err != nil {
 		t.Fatal(err)
 	}
-	f := &failing{t: t, s: s, log: log, env: holdClock(t).env(), self: self}
-	calls, refused, there := f.calls(), 0, 0
-	for call, times := range calls {
-		every := oneOf(t, call)
-		for n := range times {
-			for i, errno := range errnos {
-				if (n*len(errnos)+i)%every != 0 {
-					continue
-				}
-				s.Ran()
-				text, got := f.note("-o", os.DevNull, "--seccomp-bpf", "-e", "trace="+call, "-e", fmt.Sprintf("inject=%s:error=%s:when=%d", call, errno, n+1))
-				stored := f.holds(text)
-				what := fmt.Sprintf("%s %d of %d, %s: %q", call, n+1, times, errno, got.err)
-				switch {
-				case stored > 1:
-					s.Lies("%s, stored %d times", what, stored)
-				case got.code == exitDone && stored == 0:
-					s.Loses("%s", what)
-				case got.code != exitDone && stored == 1 && !saidStored(got) && !strings.Contains(got.err, "not known whether"):
-					s.Lies("%s, but it is stored", what)
-				case got.code != exitDone && stored == 0 && saidStored(got):
-					s.Lies("%s, but it is not stored", what)
-				}
-				if got.code != exitDone {
-					refused++
-				}
-				there += stored
-				if text, got := f.note(); got.code != exitDone || f.holds(text) != 1 {
-					s.Loses("the save after %s: %v", what, got)
-				}
-			}
-		}
+	env := holdClock(t).env()
+	fresh := func(t *testing.T) *failing {
+		f := &failing{t: t, s: s, log: filepath.Join(t.TempDir(), "failing.coolhold"), env: env, self: self}
+		f.anew(seed)
+		return f
 	}
-	s.Counts("%d kinds of calls, %d refused, %d stored", len(calls), refused, there)
-	if refused == 0 {
+	calls := fresh(t).calls()
+	var refused, there atomic.Int64
+	t.Run("calls", func(t *testing.T) {
+		for call, times := range calls {
+			t.Run(call, func(t *testing.T) {
+				t.Parallel()
+				f, every := fresh(t), oneOf(t, call)
+				for n := range times {
+					f.anew(seed) // else each save reads all that was stored by those before it
+					for i, errno := range errnos {
+						if (n*len(errnos)+i)%every == 0 {
+							failed, stored := f.refuses(call, errno, n+1, times)
+							refused.Add(int64(failed))
+							there.Add(int64(stored))
+						}
+					}
+				}
+			})
+		}
+	})
+	s.Counts("%d kinds of calls, %d refused, %d stored", len(calls), refused.Load(), there.Load())
+	if refused.Load() == 0 {
 		t.Error("no save failed: nothing was refused")
 	}
+}
+
+// anew puts the log back as it was written first.
+func (f *failing) anew(seed string) {
+	f.t.Helper()
+	for _, kind := range []string{"", ".journal"} {
+		data, err := os.ReadFile(seed + kind)
+		if err == nil {
+			err = os.WriteFile(f.log+kind, data, 0o600)
+		}
+		if err != nil {
+			f.t.Fatal(err)
+		}
+	}
+}
+
+// refuses makes the n-th of a call come back with an error in a save, and looks at what
+// was said and what is there, then saves once more.
+func (f *failing) refuses(call, errno string, n, times int) (failed, stored int) {
+	f.t.Helper()
+	f.s.Ran()
+	text, got := f.note("-o", os.DevNull, "--seccomp-bpf", "-e", "trace="+call, "-e", fmt.Sprintf("inject=%s:error=%s:when=%d", call, errno, n))
+	stored = f.holds(text)
+	what := fmt.Sprintf("%s %d of %d, %s: %q", call, n, times, errno, got.err)
+	switch {
+	case stored > 1:
+		f.s.Lies("%s, stored %d times", what, stored)
+	case got.code == exitDone && stored == 0:
+		f.s.Loses("%s", what)
+	case got.code != exitDone && stored == 1 && !saidStored(got) && !strings.Contains(got.err, "not known whether"):
+		f.s.Lies("%s, but it is stored", what)
+	case got.code != exitDone && stored == 0 && saidStored(got):
+		f.s.Lies("%s, but it is not stored", what)
+	}
+	if got.code != exitDone {
+		failed = 1
+	}
+	if text, got := f.note(); got.code != exitDone || f.holds(text) != 1 {
+		f.s.Loses("the save after %s: %v", what, got)
+	}
+	return failed, stored
 }

@@ -146,6 +146,9 @@ func (s Walk) current(c ctx) Walk {
 	if at := placeOf(c, step); s.ui == nil || s.place != at {
 		s.ui, s.place = s.batch.tells(steps[step](c)), at
 	}
+	if s.ui.ended() { // what was answered was not stored: it is asked again, with what was given
+		s.ui, _ = s.ui.back(c)
+	}
 	return s
 }
 

@@ -46,8 +46,11 @@ func (d *doc) corrections() {
 	}
 }
 
-// minute is how the PDF writes a time.
-const minute = "2006-01-02 15:04"
+// minute is how the PDF writes a time, second where the minute says too little.
+const (
+	minute = "2006-01-02 15:04"
+	second = "2006-01-02 15:04:05"
+)
 
 // stoodOpen is what was not settled when a part was covered, and that the cover was
 // taken back.

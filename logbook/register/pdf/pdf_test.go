@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/audit"
 	"coolhold/logbook/chart"
@@ -124,6 +125,28 @@ func TestWhatWasSetAndNeverRan(t *testing.T) {
 	} {
 		if got := (cells{register.Row{Weld: c.w}}).set(); got != c.want {
 			t.Errorf("got %q, want %q", got, c.want)
+		}
+	}
+}
+
+// What was let go after the end of its hold reads so, also within one minute.
+func TestLetGoInTheMinuteOfItsEnd(t *testing.T) {
+	began := time.Date(2026, 3, 9, 7, 40, 20, 0, time.UTC)
+	for _, c := range []struct {
+		after time.Duration // from the end of the hold, at 08:00:20, to the release
+		want  string
+	}{
+		{10 * time.Second, "held until 08:00:20\nreleased 08:00:30"},
+		{40 * time.Second, "held until 08:01\nreleased 08:01"},
+		{-10 * time.Second, "held until 08:01\nreleased 08:00"},
+	} {
+		w := logbook.Weld{Started: &fusion.Stamp{Wall: began}, Hold: &fusion.Span{Began: fusion.Stamp{Wall: began}, Want: 20 * time.Minute}}
+		until, _ := w.HoldUntil()
+		let := until.Add(c.after)
+		w.ReleasedStated = &let
+		want := strings.NewReplacer("08:00", until.Format("15:04"), "08:01", until.Add(time.Minute).Format("15:04")).Replace(c.want)
+		if _, got, _ := strings.Cut((cells{register.Row{Weld: w}}).times(), "\n"); got != want {
+			t.Errorf("let go %s after the end: %q, want %q", c.after, got, want)
 		}
 	}
 }

@@ -138,9 +138,16 @@ func (c cells) times() string {
 		return v
 	}
 	parts := []string{fused}
+	until, held := c.Weld.HoldUntil()
+	let, _ := c.Cell("released_at").(time.Time)
 	for _, p := range [][2]string{{"held until ", "hold_until"}, {"released ", "released_at"}} {
 		v := c.v(p[1])
-		if until, held := c.Weld.HoldUntil(); held && p[1] == "hold_until" && v == clock(until) { // not one that was corrected
+		switch {
+		case !held || c.v("hold_until") != clock(until): // corrected
+		case !let.IsZero() && c.v("released_at") == clock(let) && !let.Before(until) && let.Before(logbook.UpMinute(until)):
+			// To the minute it would read as let go before the end.
+			v = map[string]time.Time{"hold_until": until, "released_at": let}[p[1]].Format(second)
+		case p[1] == "hold_until":
 			v = clock(logbook.UpMinute(until)) // as on the pipe
 		}
 		if v = short(v); v != "" {
