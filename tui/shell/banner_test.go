@@ -2,6 +2,7 @@ package shell
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -16,6 +17,24 @@ func TestTheNewestBannersStand(t *testing.T) {
 		if want := min(3, i+1); len(r.lines) != want || r.lines[want-1].text != fmt.Sprint("banner ", i) {
 			t.Errorf("after %d: %+v", i+1, r.lines)
 		}
+	}
+}
+
+// What is said over and over takes nobody's place, and what sticks goes last.
+func TestWhatSticksIsNotPushedAway(t *testing.T) {
+	r := Root{}.banner("NOT STORED: the bag", true)
+	for range 4 {
+		r = r.banner("the log cannot be read", true)
+	}
+	for i := range 4 {
+		r = r.banner(fmt.Sprint("in passing ", i), false)
+	}
+	var says []string
+	for _, b := range r.lines {
+		says = append(says, b.text)
+	}
+	if want := []string{"NOT STORED: the bag", "the log cannot be read", "in passing 3"}; !slices.Equal(says, want) {
+		t.Errorf("%q stand there, want %q", says, want)
 	}
 }
 

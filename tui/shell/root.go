@@ -541,10 +541,14 @@ func same(a, b Screen) bool {
 	return is && too && one.Name() != "" && one.Name() == other.Name()
 }
 
+// banner says something above the screen, at most three at a time: what is said again
+// stands once, and what stays until it is hidden goes last.
 func (r Root) banner(text string, stick bool) Root {
-	r.lines = append(slices.Clone(r.lines), banner{text: logbook.Clean(text), stick: stick})
-	if len(r.lines) > 3 {
-		r.lines = r.lines[len(r.lines)-3:]
+	b := banner{text: logbook.Clean(text), stick: stick}
+	r.lines = append(slices.DeleteFunc(slices.Clone(r.lines), func(said banner) bool { return said.text == b.text }), b)
+	for len(r.lines) > 3 {
+		at := max(0, slices.IndexFunc(r.lines[:len(r.lines)-1], func(said banner) bool { return !said.stick }))
+		r.lines = slices.Delete(r.lines, at, at+1)
 	}
 	return r
 }
