@@ -26,6 +26,14 @@ func TestTopicsAreWhole(t *testing.T) {
 	}
 }
 
+// No key of the board is missing in the smallest window.
+func TestTheBoardShowsAllItsKeys(t *testing.T) {
+	for _, size := range [][2]int{{60, 20}, {80, 24}} {
+		d := drive(t, exampleAt(t, monday), monday, size[0], size[1])
+		d.sees("1 next", "2 weather", "3 end check", "4 later", "5 tables", "6 ahead", "7 draw", "8 more", "9 day", "0 register", "/ find", "? keys")
+	}
+}
+
 // Every screen that keys lead to tells what it is for, has a page of its keys, and has a
 // foot that is whole; and each key that it names does something.
 func TestEveryScreenTellsItsKeys(t *testing.T) {

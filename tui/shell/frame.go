@@ -191,10 +191,16 @@ func Clock(d time.Duration) string {
 	return fmt.Sprintf("%d:%02d", s/60, s%60)
 }
 
-// footRows are the lines that the keys of a screen take at most.
-const footRows = 2
+// footRows are the lines that the keys of a screen take at most: a narrow window has one
+// more, so that no key of the board is missing there.
+func (r Root) footRows() int {
+	if r.w < 72 {
+		return 3
+	}
+	return 2
+}
 
-// footLines are the keys of the top screen, as many as two lines hold; the key to
+// footLines are the keys of the top screen, as many as its lines hold; the key to
 // the page of all of them is always there.
 func (r Root) footLines(env Env) []string {
 	if len(r.stack) == 0 {
@@ -202,7 +208,7 @@ func (r Root) footLines(env Env) []string {
 	}
 	keys, all := footItems(r.footKeys(env)), footItems(Keys{r.helpKey(env)})
 	for n := len(keys); n > 0; n-- {
-		if lines := flow(slices.Concat(keys[:n], all), r.w-1); len(lines) <= footRows {
+		if lines := flow(slices.Concat(keys[:n], all), r.w-1); len(lines) <= r.footRows() {
 			return lines
 		}
 	}

@@ -69,7 +69,7 @@ func TestOnlyNamedKeysAct(t *testing.T) {
 	}
 }
 
-// However many keys a screen has, its foot has two lines, ends with the key to all of
+// However many keys a screen has, its foot has two lines, three where it is narrow, ends with the key to all of
 // them, and cuts none.
 func TestTheFootFits(t *testing.T) {
 	var keys Keys
@@ -81,7 +81,11 @@ func TestTheFootFits(t *testing.T) {
 			r := listensTo(listener{new([]string), keys, takes}, w, MinHeight)
 			foot := r.footLines(r.env())
 			end := map[Taking]string{NoScan: "? keys", TextField: "F1 keys"}[takes]
-			if len(foot) > 2 || !strings.Contains(foot[0], "something") || !strings.HasSuffix(foot[len(foot)-1], end) || strings.Contains(strings.Join(foot, ""), "…") || len(r.Untold()) > 0 {
+			most := 2
+			if w < 72 {
+				most = 3
+			}
+			if len(foot) > most || !strings.Contains(foot[0], "something") || !strings.HasSuffix(foot[len(foot)-1], end) || strings.Contains(strings.Join(foot, ""), "…") || len(r.Untold()) > 0 {
 				t.Errorf("%d wide: %q %q", w, foot, r.Untold())
 			}
 		}

@@ -30,7 +30,7 @@ func (r Root) Untold() []string {
 	var wrong []string
 	env := r.env()
 	foot := r.footLines(env)
-	if len(foot) > footRows || !strings.HasSuffix(strings.Join(foot, "\n"), " "+Help.Help().Desc) {
+	if len(foot) > r.footRows() || !strings.HasSuffix(strings.Join(foot, "\n"), " "+Help.Help().Desc) {
 		wrong = append(wrong, "the foot does not end with the key to all keys")
 	}
 	for _, l := range foot {
