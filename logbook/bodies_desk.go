@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"strings"
@@ -208,20 +209,80 @@ func (b Sealed) Line() string {
 }
 
 // Enclosed names a file that belongs to the warranty file, a certificate or a
-// photo, by its hash. The file itself is kept elsewhere.
+// photo, by its hash. The file itself is kept elsewhere. What it shows is a weld or a
+// joint, as the entry names it, or one of the three below; none: the site.
 type Enclosed struct {
-	File  string `json:"file"` // its name without folder
-	Hash  string `json:"hash"` // SHA-256, hex
-	Bytes int64  `json:"bytes"`
-	What  string `json:"what"`
+	File    string     `json:"file"` // its name without folder
+	Hash    string     `json:"hash"` // SHA-256, hex
+	Bytes   int64      `json:"bytes"`
+	What    string     `json:"what"`
+	Part    string     `json:"part,omitempty"`    // what is covered with ground in one go, as in Covered
+	Section *SectionID `json:"section,omitempty"` // a circuit, header or chamber, as it is tested
+	Test    string     `json:"test,omitempty"`    // a pressure test, "KM-P1"
+	Taken   *Taken     `json:"taken,omitempty"`   // nil: nobody looked for a time in it
 }
 
 // Kind is "enclosed".
 func (Enclosed) Kind() Kind { return "enclosed" }
 
-// Line names the file and what it is.
+// Line names the file, what it is and shows, and when it says that it was taken.
 func (b Enclosed) Line() string {
-	return fmt.Sprintf("enclosed %s: %s (%.12s, %d bytes)", b.File, b.What, b.Hash, b.Bytes)
+	line := fmt.Sprintf("enclosed %s: %s (%.12s, %d bytes)", b.File, b.What, b.Hash, b.Bytes)
+	if shows := b.Shows(); shows != "" {
+		line += "; shows " + shows
+	}
+	if b.Taken != nil {
+		line += "; " + b.Taken.String()
+	}
+	return line
+}
+
+// Shows is the part, section or test that the file shows; "" where it names none.
+func (b Enclosed) Shows() string {
+	switch {
+	case b.Part != "":
+		return b.Part
+	case b.Section != nil && *b.Section == SectionID{}:
+		return "the whole site"
+	case b.Section != nil:
+		return b.Section.String()
+	case b.Test != "":
+		return "pressure test " + b.Test
+	}
+	return ""
+}
+
+// Taken is what the EXIF of a photo says of its time, as it stands there: the clock of
+// the camera, which is not ours. Nothing is computed from it.
+type Taken struct {
+	Local  string `json:"local,omitempty"`  // "2026:03:09 10:14:02"
+	Offset string `json:"offset,omitempty"` // "+01:00"; "": not written
+	None   string `json:"none,omitempty"`   // why there is no time, a code of NoTimes
+}
+
+// Why a photo has no time.
+const (
+	TimeAbsent = "absent"
+	TimeBroken = "broken"
+	TimeUnread = "unread"
+)
+
+// NoTimes say why a photo has no time.
+var NoTimes = options("why a photo has no time", TimeAbsent, "no time in the file", TimeBroken, "the time in the file cannot be read", TimeUnread, "a time in this kind of file is not read")
+
+// String is the time in the file, in words.
+func (t Taken) String() string {
+	if t.Local == "" {
+		return NoTimes.Word(cmp.Or(t.None, TimeAbsent))
+	}
+	return "time in the file " + t.Clock()
+}
+
+// Clock is the time as it stands in the file, its date with dashes; "" where there is
+// none.
+func (t Taken) Clock() string {
+	date, clock, _ := strings.Cut(t.Local, " ")
+	return Joined(" ", strings.ReplaceAll(date, ":", "-"), clock, t.Offset)
 }
 
 // Happened is something that happened to a site, a circuit or a joint later.

@@ -94,6 +94,23 @@ type Enclosure struct {
 	Joint string `json:"joint,omitempty"`
 }
 
+// Of says what the file is of: a weld in its joint, a joint, what it shows, or the site.
+func (e Enclosure) Of() string {
+	switch {
+	case e.Weld != "":
+		return Joined(" in ", e.Weld, e.Joint)
+	case e.Joint != "":
+		return "joint " + e.Joint
+	}
+	return cmp.Or(e.Shows(), "the site")
+}
+
+// Same tells whether another names the same content for the same thing, whatever its name.
+func (e Enclosure) Same(o Enclosure) bool {
+	return e.Hash == o.Hash && e.Weld == o.Weld && (e.Weld != "" || e.Joint == o.Joint) && e.Part == o.Part && e.Test == o.Test &&
+		(e.Section == nil) == (o.Section == nil) && (e.Section == nil || *e.Section == *o.Section)
+}
+
 // An Event is what happened later, with who said so.
 type Event struct {
 	Happened

@@ -154,3 +154,26 @@ func names(book *logbook.Book) (out []string) {
 	}
 	return out
 }
+
+// A photo of a test of two logs with one tag stays with the test of its own log.
+func TestAPhotoOfATestAmongSeveralLogs(t *testing.T) {
+	one, two := crew.OnSite(t), crew.OnSite(t)
+	for i, c := range []*crew.Crew{one, two} {
+		c.Wait(time.Duration(i) * time.Minute)
+		test := c.Begins(crew.Pressing(crew.Circuit1))
+		c.Do(acts.Enclose(c.H, "", "", logbook.Enclosed{File: "p.jpg", Hash: []string{"aa", "bb"}[i], What: "the gauge", Test: test}))
+	}
+	all, err := logbook.Merge([]logbook.LogCopy{{"one", "id1", "KM", one.Entries}, {"two", "other", "KM", two.Entries}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := logbook.Fold("KM", all).Sites()[0]
+	if len(s.Enclosed) != 2 || len(s.Tests) != 2 || s.Tests[0].ID == s.Tests[1].ID {
+		t.Fatalf("%+v of %+v", s.Enclosed, s.Tests)
+	}
+	for i, e := range s.Enclosed {
+		if e.Test != s.Tests[i].ID {
+			t.Errorf("photo %s is of %s, not of %s", e.Hash, e.Test, s.Tests[i].ID)
+		}
+	}
+}

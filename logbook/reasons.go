@@ -53,6 +53,12 @@ var (
 		"melt and wire at both ends of the fitting",
 		"all of it: only its own welder looked",
 	}
+	WhatPhotosShow = []string{
+		"the indicators",
+		"the joint in its clamp",
+		"the pipes as they lie",
+		"the gauge",
+	}
 	WhyTakenBack = []string{
 		"it was said of the wrong one",
 		"it was looked at again, and is otherwise",

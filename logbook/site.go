@@ -158,6 +158,9 @@ func (s Site) signedOff(e *Entry, body Body) Site {
 	case DaySigned:
 		s.Signed = append(slices.Clone(s.Signed), SignedDay{b, signature(e)})
 	case Enclosed:
+		if b.Test != "" && e.from != nil {
+			b.Test += e.from.Mark // as the test is called among several logs
+		}
 		s.Enclosed = append(slices.Clone(s.Enclosed), Enclosure{b, signature(e), e.Weld, e.Joint})
 	case Happened:
 		s.Events = append(slices.Clone(s.Events), Event{b, signature(e), e.Joint})

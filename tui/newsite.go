@@ -32,7 +32,7 @@ type jobTyping struct {
 	table  tableTyping
 	now    part
 	no     int // of the chamber or joint that is typed
-	box    fileBox
+	box    form.FileBox
 	top    widget.Scroll
 	say    string
 	opens  bool // it is being opened
@@ -204,7 +204,7 @@ func (j jobTyping) goes(to stage) jobTyping {
 	case onTable:
 		j.table = newTableTyping()
 	case onTableFile:
-		j.box = newFileBox("table", "table file", "")
+		j.box = form.NewFileBox("table", "table file", "")
 	case onSite:
 		j.now = aboutSite()
 		j = j.reopens(j.site)
@@ -311,7 +311,7 @@ func (j jobTyping) typesTable(env shell.Env, msg tea.Msg) jobTyping {
 
 func (j jobTyping) takesFile(env shell.Env, msg tea.Msg) jobTyping {
 	if shell.Is(msg, shell.Leave) {
-		box, leaves := j.box.leaves()
+		box, leaves := j.box.Leaves()
 		if j.box = box; leaves {
 			return j.lists()
 		}

@@ -223,7 +223,7 @@ func TestFilesAreCheckedWhenTheyAreGiven(t *testing.T) {
 			}
 			return shell.Input{File: fileOf(t, name), Says: "a " + what}, nil
 		}
-		o.Folder = func(dir string) (shell.Folder, error) {
+		o.Folder = func(_, dir string) (shell.Folder, error) {
 			if dir == "" {
 				return shell.Folder{Path: "/job", Above: "/", Names: []string{"tables/"}}, nil
 			}

@@ -130,9 +130,9 @@ func expecting() shell.Screen {
 
 // takingKit takes a kit from a file, then asks who declares it.
 func takingKit(shell.Env) shell.Screen {
-	return takingFile{
-		title: "A kit from a file: units, leads, generator, extension, the van", box: newFileBox("kit", "kit file", ""),
-		done: func(env shell.Env, in shell.Input) { env.Do.Replace(declaring(env, in)) },
+	return form.TakingFile{
+		Title: "A kit from a file: units, leads, generator, extension, the van", Box: form.NewFileBox("kit", "kit file", ""),
+		Done: func(env shell.Env, in shell.Input) { env.Do.Replace(declaring(env, in)) },
 	}
 }
 

@@ -18,14 +18,14 @@ import (
 type siteFiles struct {
 	plan   *shell.Input
 	tables []shell.Input
-	box    fileBox
+	box    form.FileBox
 	tag    *form.Form // once the files are there
 	say    string
 	opens  bool
 }
 
 func siteFromFiles() shell.Screen {
-	return siteFiles{box: newFileBox("plan", "plan file", "")}
+	return siteFiles{box: form.NewFileBox("plan", "plan file", "")}
 }
 
 // Update asks for the plan, the tables, then the letters.
@@ -44,7 +44,7 @@ func (s siteFiles) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		return s
 	case s.tag != nil:
 		return s.letters(env, msg)
-	case shell.Is(msg, shell.BackOne) && s.box.from == nil && s.box.form.Empty():
+	case shell.Is(msg, shell.BackOne) && s.box.Fresh():
 		return s.back()
 	}
 	box, in, blank := s.box.Update(env, msg)
@@ -62,11 +62,11 @@ func (s siteFiles) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	return s
 }
 
-func tableBox(had int) fileBox {
+func tableBox(had int) form.FileBox {
 	if had == 0 {
-		return newFileBox("table", "table file", "")
+		return form.NewFileBox("table", "table file", "")
 	}
-	return newFileBox("table", "a further table file", "no further table")
+	return form.NewFileBox("table", "a further table file", "no further table")
 }
 
 func tagForm() *form.Form {
@@ -75,7 +75,7 @@ func tagForm() *form.Form {
 }
 
 func (s siteFiles) leave(env shell.Env) siteFiles {
-	box, leaves := s.box.leaves()
+	box, leaves := s.box.Leaves()
 	if s.box = box; leaves {
 		env.Do.Pop()
 	}
@@ -89,7 +89,7 @@ func (s siteFiles) back() siteFiles {
 		s.tables = s.tables[:n-1]
 		s.box = tableBox(n - 1)
 	case s.plan != nil:
-		s.plan, s.box = nil, newFileBox("plan", "plan file", "")
+		s.plan, s.box = nil, form.NewFileBox("plan", "plan file", "")
 	}
 	return s
 }

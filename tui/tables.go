@@ -280,9 +280,9 @@ func (s furtherTable) Topic(shell.Env) string { return "taketable" }
 func (s furtherTable) Takes(shell.Env) shell.Taking { return shell.NoScan }
 
 func takingTable() shell.Screen {
-	return takingFile{
-		title: "A further fusion table, or a corrected one, from a file", box: newFileBox("table", "table file", ""),
-		done: func(env shell.Env, in shell.Input) {
+	return form.TakingFile{
+		Title: "A further fusion table, or a corrected one, from a file", Box: form.NewFileBox("table", "table file", ""),
+		Done: func(env shell.Env, in shell.Input) {
 			env.Do.Pop()
 			form.Saves(env, "table taken", func(h acts.Head) acts.Act { return acts.TakeTable(h, in.File) })
 		},

@@ -37,6 +37,7 @@ var arrows = map[string][]string{
 	"coolhold/logbook/labels/a4":       {"logbook/labels", "logbook/paper/page"},
 	"coolhold/logbook/history":         {"fusion", "logbook", "logbook/ahead", "logbook/audit", "logbook/recall"},
 	"coolhold/logbook/recall":          {"logbook"},
+	"coolhold/logbook/photo":           {"logbook"},
 	"coolhold/logbook/chart":           {"logbook", "logbook/ahead", "logbook/audit"},
 	"coolhold/logbook/kit":             {"fusion", "logbook/toml"},
 	"coolhold/logbook/ready":           {"fusion", "logbook", "logbook/ahead", "logbook/kit"},
@@ -61,6 +62,7 @@ var keepOut = map[string]func(pkg string) bool{
 	"codeberg.org/go-pdf/fpdf": func(p string) bool {
 		return p == "coolhold/logbook/register/pdf" || p == "coolhold/logbook/paper/page"
 	},
+	"github.com/bep/imagemeta":    func(p string) bool { return p == "coolhold/logbook/photo" },
 	"github.com/xuri/excelize/v2": func(p string) bool { return p == "coolhold/logbook/register/xlsx" },
 	"go.etcd.io/bbolt":            func(p string) bool { return p == "coolhold/logbook/store" },
 	"os": func(p string) bool {

@@ -125,6 +125,7 @@ func screens(e edges, path, site, theme string) tui.Program {
 
 // screensOn are they where somebody watches the log that they show.
 func screensOn(e edges, shown *shownLog, path, site, theme string) tui.Program {
+	photos := new(lastFolder)
 	return tui.Program{
 		Site: site, Theme: theme, Sixteen: fewColours(e), Titles: hasTitle(e), ASCII: onlyASCII(e), Clock: e.now, NewID: newID(e.rand), In: e.in, Out: e.out,
 		Mono: e.keys, Quit: signalsToEnd(), Trace: keepTrace,
@@ -134,8 +135,8 @@ func screensOn(e edges, shown *shownLog, path, site, theme string) tui.Program {
 				l, _, err := openTyped(e, h, path, tag, plan, tables)
 				return shown.take(l, err)
 			},
-			ReadInput: func(what, name string) (shell.Input, error) { return readNamed(e, what, name) },
-			Folder:    func(dir string) (shell.Folder, error) { return listFolder(e, dir) },
+			ReadInput: func(what, name string) (shell.Input, error) { return photos.after(e, what, name) },
+			Folder:    func(what, dir string) (shell.Folder, error) { return photos.list(e, what, dir) },
 			OpenLog:   func(file string) (shell.Log, error) { return shown.take(openLog(namedFile(e, file))) },
 			Documents: func() string { return documents(e) },
 			WriteRegister: func(log shell.Log, site string) (string, error) {

@@ -43,7 +43,7 @@ func prepare(env *testscript.Env, examples, bin string) error {
 }
 
 func copyExamples(work, examples string) error {
-	for _, dir := range []string{"tables", "plans", "kits"} {
+	for _, dir := range []string{"tables", "plans", "kits", "photos"} {
 		if err := os.CopyFS(filepath.Join(work, dir), os.DirFS(filepath.Join(examples, dir))); err != nil {
 			return err
 		}

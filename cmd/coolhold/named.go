@@ -7,6 +7,8 @@ import (
 	"runtime"
 	"slices"
 	"strings"
+	"sync/atomic"
+	"time"
 
 	"coolhold/fusion"
 	"coolhold/logbook"
@@ -57,12 +59,48 @@ func readNamed(e edges, what, typed string) (shell.Input, error) {
 	if name == "" {
 		return shell.Input{}, fmt.Errorf("no file is named")
 	}
+	if what == "photo" {
+		return namedPhoto(name)
+	}
 	says, err := heldBy(what, name)
 	if err != nil {
 		return shell.Input{}, err
 	}
 	f, err := takeFile(name)
 	return shell.Input{File: acts.File{Name: f.Name, Text: f.Text}, Says: says}, err
+}
+
+// namedPhoto is a photo that a person named.
+func namedPhoto(name string) (shell.Input, error) {
+	b, said, is, err := readPhoto(name)
+	if err == nil && !is {
+		err = fmt.Errorf("%s is no photo; coolhold enclose names any other file", name)
+	}
+	return shell.Input{File: acts.File{Name: b.File}, Says: photoSays(said), Photo: &b}, err
+}
+
+// A lastFolder is where the last photo came from: the next one lies beside it.
+type lastFolder struct{ dir atomic.Pointer[string] }
+
+// after reads a file, and remembers the folder of a photo.
+func (l *lastFolder) after(e edges, what, typed string) (shell.Input, error) {
+	in, err := readNamed(e, what, typed)
+	if err == nil && what == "photo" {
+		if path, err := filepath.Abs(namedFile(e, typed)); err == nil {
+			l.dir.Store(new(filepath.Dir(path)))
+		}
+	}
+	return in, err
+}
+
+// list lists a folder; where none is named and photos are wanted, the last that had one.
+func (l *lastFolder) list(e edges, what, dir string) (shell.Folder, error) {
+	if last := l.dir.Load(); what == "photo" && dir == "" && last != nil {
+		if f, err := listFolder(e, what, *last); err == nil {
+			return f, nil // else the stick is out
+		}
+	}
+	return listFolder(e, what, dir)
 }
 
 // heldBy is what a file holds, in a line.
@@ -93,8 +131,9 @@ func soundKit(k kit.Kit) string {
 	return fmt.Sprintf("%s, %s, %s listed", logbook.Count(len(k.Units), "control unit"), logbook.Count(len(k.Adapters), "adapter"), logbook.Count(len(k.Stock), "fitting"))
 }
 
-// listFolder lists what of a folder can be a plan, a table or a kit.
-func listFolder(e edges, dir string) (shell.Folder, error) {
+// listFolder lists what of a folder can be a plan, a table or a kit, or a photo, the
+// newest photo first.
+func listFolder(e edges, what, dir string) (shell.Folder, error) {
 	path, err := filepath.Abs(namedFile(e, dir))
 	if err != nil {
 		return shell.Folder{}, err
@@ -114,12 +153,25 @@ func listFolder(e edges, dir string) (shell.Folder, error) {
 		case strings.HasPrefix(name, "."):
 		case isFolder(path, d):
 			f.Names = append(f.Names, name+"/")
-		case strings.EqualFold(filepath.Ext(name), ".toml"):
+		case what == "photo" && namedAsPhoto(name), what != "photo" && strings.EqualFold(filepath.Ext(name), ".toml"):
 			files = append(files, name)
 		}
 	}
+	if what == "photo" {
+		newestFirst(path, files)
+	}
 	f.Names = slices.Concat(f.Names, files)
 	return f, nil
+}
+
+func newestFirst(dir string, files []string) {
+	at := map[string]time.Time{}
+	for _, name := range files {
+		if info, err := os.Stat(filepath.Join(dir, name)); err == nil {
+			at[name] = info.ModTime()
+		}
+	}
+	slices.SortStableFunc(files, func(a, b string) int { return at[b].Compare(at[a]) })
 }
 
 // isFolder follows a link, as sticks and home folders have them.

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 )
 
 // A file is found by what a person types, or what a terminal writes for one that is
@@ -62,11 +63,51 @@ func TestListFolder(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	f, err := listFolder(edges{getenv: os.Getenv}, dir)
+	f, err := listFolder(edges{getenv: os.Getenv}, "plan", dir)
 	if want := []string{"tables/", "A.TOML", "b.toml"}; err != nil || !slices.Equal(f.Names, want) || f.Above != filepath.Dir(dir) {
 		t.Errorf("%+v, %v", f, err)
 	}
-	if _, err := listFolder(edges{getenv: os.Getenv}, filepath.Join(dir, "none")); err == nil {
+	if _, err := listFolder(edges{getenv: os.Getenv}, "plan", filepath.Join(dir, "none")); err == nil {
 		t.Error("a folder that is not there has no error")
+	}
+}
+
+// Photos are chosen from where the last one came from, the newest first; what is none is
+// refused, and a stick that is out is no fault.
+func TestAPhotoIsChosen(t *testing.T) {
+	e := edges{getenv: os.Getenv}
+	stick := filepath.Join(t.TempDir(), "DCIM")
+	if err := os.CopyFS(stick, os.DirFS(filepath.Join("..", "..", "testdata", "photos"))); err != nil {
+		t.Fatal(err)
+	}
+	for i, name := range []string{"plain.jpg", "still.heic", "chunk.png"} {
+		at := time.Date(2036, 3, 9, 10+i, 0, 0, 0, time.UTC)
+		if err := os.Chtimes(filepath.Join(stick, name), at, at); err != nil {
+			t.Fatal(err)
+		}
+	}
+	photos := new(lastFolder)
+	if f, err := photos.list(e, "photo", ""); err != nil || slices.Contains(f.Names, "plain.jpg") {
+		t.Errorf("before any: %+v, %v", f, err)
+	}
+	in, err := photos.after(e, "photo", filepath.Join(stick, "big-endian.jpg"))
+	if err != nil || in.Photo == nil || in.Photo.File != "big-endian.jpg" || in.Photo.Taken.Offset != "+01:00" || in.Says != "JPEG, time in the file 2026-03-09 10:14:02 +01:00" {
+		t.Errorf("%+v, %v", in, err)
+	}
+	f, err := photos.list(e, "photo", "")
+	if err != nil || f.Path != stick || len(f.Names) < 10 || !slices.Equal(f.Names[:3], []string{"chunk.png", "still.heic", "plain.jpg"}) || slices.Contains(f.Names, "README.md") {
+		t.Errorf("%+v, %v", f, err)
+	}
+	if f, err := photos.list(e, "plan", ""); err != nil || f.Path == stick {
+		t.Errorf("a plan: %+v, %v", f, err)
+	}
+	if _, err := photos.after(e, "photo", filepath.Join(stick, "README.md")); err == nil || !strings.Contains(err.Error(), "is no photo") {
+		t.Errorf("a text: %v", err)
+	}
+	if err := os.RemoveAll(stick); err != nil {
+		t.Fatal(err)
+	}
+	if f, err := photos.list(e, "photo", ""); err != nil || f.Path == stick {
+		t.Errorf("with the stick out: %+v, %v", f, err)
 	}
 }

@@ -236,7 +236,7 @@ func whenSaid(h acts.Head, flag, said string) (*time.Time, error) {
 func wants(n int, question string) cobra.PositionalArgs {
 	return func(cmd *cobra.Command, args []string) error {
 		if len(args) < n {
-			return usage("%s write coolhold pressure %s", question, cmd.Use)
+			return usage("%s write %s %s", question, cmd.Parent().CommandPath(), cmd.Use)
 		}
 		return nil
 	}

@@ -28,6 +28,7 @@ import (
 type registering struct {
 	logs, verdicts                 []string
 	site, asOf, day, since, format string
+	files                          string // the folder with the photos
 	out                            outlet
 	prove                          bool
 }
@@ -52,6 +53,11 @@ log's plan has; where the plans are unlike they are two sites, until somebody sa
 name that they are one (coolhold site same). Of two logs with one tag the welds carry
 the first letters of their log's id.
 
+With --files FOLDER the PDF shows the photos that were enclosed, made small: each is
+found there by its content, whatever it is called, with what it is of, our time and
+the time in its file. One that is not there or was changed is named as such. JPEG and
+PNG are drawn.
+
 With --prove the JSON carries its proof. It needs a seal of this laptop over
 everything in the log: run coolhold seal first.
 
@@ -59,6 +65,7 @@ With --as-of it is the register as it was at that time: the same log and the
 same time give the same content.`,
 		Example: `  coolhold register --out register.pdf
   coolhold register --out register.xlsx --day 2026-03-09
+  coolhold register --out register.pdf --files photos
   coolhold register --verdict fail --verdict query
   coolhold register --log monday.coolhold --log van.coolhold --out register.pdf
   coolhold register --format json --as-of "2026-03-09 18:00"
@@ -74,6 +81,7 @@ same time give the same content.`,
 	f.StringSliceVar(&q.verdicts, "verdict", nil, "only welds of this `verdict`: "+strings.Join(register.Verdicts, ", "))
 	f.StringVar(&q.format, "format", "", "csv, json, xlsx or pdf")
 	f.BoolVar(&q.prove, "prove", false, "with JSON, of a log that is sealed to its end (coolhold seal): carry the seal, all entries of the site and of other sites their hashes, so that it can be checked without the log")
+	f.StringVar(&q.files, "files", "", "with PDF: the `folder` in which the enclosed photos lie")
 	q.out.flags(cmd, "it")
 	return cmd
 }
@@ -112,6 +120,9 @@ func (q registering) run(e edges, w io.Writer) error {
 	if binary := format == "pdf" || format == "xlsx"; binary && q.out.file == "" && tui.IsTerminal(e.out) {
 		return usage("%s is nothing to read in a terminal; name a file with --out", format)
 	}
+	if q.files != "" && format != "pdf" {
+		return usage("--files goes with PDF, which shows the photos; %s names them by their hash", format)
+	}
 	o, err := q.options(e.now())
 	if err != nil {
 		return err
@@ -128,7 +139,12 @@ func (q registering) run(e edges, w io.Writer) error {
 	}
 	var buf bytes.Buffer
 	bar := newProgress(e)
-	err = formats[format](&buf, rep, bar.step)
+	if q.files != "" {
+		rep.Pictures, err = picturesIn(q.files, rep.Site.Enclosed, bar.step)
+	}
+	if err == nil {
+		err = formats[format](&buf, rep, bar.step)
+	}
 	bar.end()
 	if err != nil {
 		return err

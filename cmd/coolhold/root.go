@@ -185,7 +185,7 @@ func addVerbs(root *cobra.Command, e edges) {
 		{"desk", "The foreman, the morning after:", []*cobra.Command{
 			newAudit(e), newRules(e), newReview(e), newCorrect(e), newCutOrder(e), newRecheck(e), newLook(e), newNote(e), newTakeUp(e), newCover(e), newSign(e), newPeople(e), newHappened(e),
 		}},
-		{"file", "For the file:", []*cobra.Command{newRegister(e), newRecall(e), newHistory(e), newEnclose(e)}},
+		{"file", "For the file:", []*cobra.Command{newRegister(e), newRecall(e), newHistory(e), newPhotos(e), newEnclose(e)}},
 		{"log", "The log itself:", []*cobra.Command{newCopy(e), newTwin(e), newSeal(e), newVerify(e), newRestore(e), newLookThrough()}},
 		{"about", "About coolhold:", []*cobra.Command{newCheckup(e), newLicences(e), newMan(e)}},
 	} {

@@ -2,8 +2,6 @@ package main
 
 import (
 	"fmt"
-	"io/fs"
-	"path/filepath"
 	"strings"
 
 	"coolhold/logbook"
@@ -14,6 +12,7 @@ type enclosedFile struct {
 	File  string `json:"file"` // its name, as enclosed
 	Hash  string `json:"hash"`
 	Entry uint64 `json:"entry"`
+	Of    string `json:"of"`              // what it is of: a weld, a joint, a section, a test, the site
 	Is    string `json:"is"`              // a code of those below
 	Found string `json:"found,omitempty"` // where it lies, of its content or else of its name
 }
@@ -40,17 +39,9 @@ func (f enclosedFile) line() string {
 // holdFiles looks for every enclosed file of the log in a folder and below it. Its
 // content says which it is; a file that was renamed is the same.
 func (v *verification) holdFiles(dir string) error {
-	byHash, byName := map[string]string{}, map[string]string{}
-	err := filepath.WalkDir(dir, func(path string, at fs.DirEntry, err error) error {
-		if err != nil || !at.Type().IsRegular() {
-			return err
-		}
-		is, err := enclosed(path, "")
-		byHash[is.Hash], byName[is.File] = path, path
-		return err
-	})
+	h, err := heapOf(dir, nil)
 	if err != nil {
-		return unreadable(dir, err)
+		return err
 	}
 	v.filesIn, v.files = dir, []enclosedFile{}
 	for _, line := range v.Lines() {
@@ -59,12 +50,8 @@ func (v *verification) holdFiles(dir string) error {
 		if err != nil || !is {
 			continue
 		}
-		f := enclosedFile{File: b.File, Hash: b.Hash, Entry: e.Seq, Is: fileSame, Found: byHash[b.Hash]}
-		if f.Found == "" {
-			if f.Is, f.Found = fileMissing, byName[b.File]; f.Found != "" {
-				f.Is = fileChanged
-			}
-		}
+		f := enclosedFile{File: b.File, Hash: b.Hash, Entry: e.Seq, Of: logbook.Enclosure{Enclosed: b, Weld: e.Weld, Joint: e.Joint}.Of()}
+		f.Found, f.Is = h.find(b)
 		v.files = append(v.files, f)
 	}
 	return nil

@@ -8,6 +8,7 @@ import (
 	"unicode"
 
 	"coolhold/logbook"
+	"coolhold/logbook/ahead"
 )
 
 // A SaidError is the refusal of what a person typed, whatever the records say: typed
@@ -219,30 +220,67 @@ func asked(h Head, weld, what, why string, b logbook.Body) Act {
 	})
 }
 
-// Enclose names a file of the warranty file; weld and joint may be empty.
-func Enclose(h Head, weld, joint string, b logbook.Enclosed) Act {
+// Enclose names files of the warranty file; weld and joint may be empty, and each file
+// may name a part, a section or a test that it shows. What is named so already is left
+// out; where all of them are, it refuses.
+func Enclose(h Head, weld, joint string, files ...logbook.Enclosed) Act {
 	return func(r logbook.Reader) ([]logbook.Draft, error) {
 		s, ok := r.Site(h.Site)
 		if !ok {
 			return nil, fmt.Errorf("site %q: %w", h.Site, logbook.ErrUnknown)
 		}
-		if slices.ContainsFunc(s.Enclosed, func(e logbook.Enclosure) bool {
-			return e.Hash == b.Hash && e.Weld == weld && (weld != "" || e.Joint == joint)
-		}) {
-			return nil, fmt.Errorf("%s with this content: %w", b.File, logbook.ErrExists)
-		}
 		if _, ok := r.Joint(h.Site, joint); joint != "" && !ok {
 			return nil, fmt.Errorf("joint %s: %w", joint, logbook.ErrUnknown)
 		}
 		w, ok := r.Weld(h.Site, weld)
-		if weld == "" {
-			return []logbook.Draft{h.joint(joint, b)}, nil
-		}
-		if !ok {
+		if weld != "" && !ok {
 			return nil, fmt.Errorf("weld %s: %w", weld, logbook.ErrUnknown)
 		}
-		return []logbook.Draft{h.weld(w, b)}, nil
+		var drafts []logbook.Draft
+		for _, b := range files {
+			if err := mayShow(r, s, weld+joint != "", b); err != nil {
+				return nil, err
+			}
+			switch on := (logbook.Enclosure{Enclosed: b, Weld: weld, Joint: joint}); {
+			case slices.ContainsFunc(s.Enclosed, on.Same):
+			case weld == "":
+				drafts = append(drafts, h.joint(joint, b))
+				s.Enclosed = append(slices.Clip(s.Enclosed), on)
+			default:
+				drafts = append(drafts, h.weld(w, b))
+				s.Enclosed = append(slices.Clip(s.Enclosed), on)
+			}
+		}
+		if len(drafts) == 0 && len(files) > 0 {
+			return nil, fmt.Errorf("%s with this content: %w", files[0].File, logbook.ErrExists)
+		}
+		return drafts, nil
 	}
+}
+
+// mayShow refuses a file that shows what is not there, or several things.
+func mayShow(r logbook.Reader, s logbook.Site, at bool, b logbook.Enclosed) error {
+	named := 0
+	for _, is := range []bool{at, b.Part != "", b.Section != nil, b.Test != ""} {
+		if is {
+			named++
+		}
+	}
+	if named > 1 {
+		return logbook.Refuse("%s: one thing at a time: a weld, a joint, a part, a section or a test", b.File)
+	}
+	if b.Part != "" && !slices.ContainsFunc(ahead.Sections(r, s.ID), func(p ahead.Section) bool { return p.Name == b.Part }) {
+		return fmt.Errorf("section %q: %w", b.Part, logbook.ErrUnknown)
+	}
+	if b.Section != nil {
+		if _, ok := ahead.TestSectionOf(r, s.ID, *b.Section); !ok {
+			return fmt.Errorf("section %q: %w", b.Section, logbook.ErrUnknown)
+		}
+	}
+	if b.Test != "" && !slices.ContainsFunc(s.Tests, func(t logbook.PressureTest) bool { return t.ID == b.Test }) {
+		return fmt.Errorf("pressure test %s: %w", b.Test, logbook.ErrUnknown)
+	}
+	return nil
 }
 
 // SealLog keeps a seal in the log it is about.

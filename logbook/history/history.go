@@ -63,7 +63,7 @@ func Of(r logbook.Reader, site string, q Query) []Happening {
 	}
 	g.on = onCircuits(r, site, g.joints)
 	g.tell(q)
-	g.tellSite(s, q)
+	g.tellSite(r, s, q)
 	g.tellTests(r, s)
 	g.tellLoop(r, s)
 	slices.SortStableFunc(g.lines, func(a, b Happening) int { return cmp.Compare(a.Seq, b.Seq) })
@@ -235,7 +235,7 @@ func (g *gathering) tell(q Query) {
 // tellSite tells what was said of the site and concerns the joints and welds:
 // covers over them, signatures under their days, files about them, and what
 // happened to them later.
-func (g *gathering) tellSite(s logbook.Site, q Query) {
+func (g *gathering) tellSite(r logbook.Reader, s logbook.Site, q Query) {
 	for _, c := range s.Covers {
 		if slices.ContainsFunc(g.joints, func(j logbook.Joint) bool { return ahead.SectionOf(j) == c.Section }) {
 			g.sign(c.Signature, "", "", c.Covered)
@@ -250,7 +250,7 @@ func (g *gathering) tellSite(s logbook.Site, q Query) {
 		}
 	}
 	for _, e := range s.Enclosed {
-		if g.encloses(e, q) {
+		if g.encloses(r, s, e, q) {
 			g.sign(e.Signature, e.Joint, e.Weld, e.Enclosed)
 		}
 	}
@@ -261,12 +261,14 @@ func (g *gathering) tellSite(s logbook.Site, q Query) {
 	}
 }
 
-func (g *gathering) encloses(e logbook.Enclosure, q Query) bool {
+func (g *gathering) encloses(r logbook.Reader, s logbook.Site, e logbook.Enclosure, q Query) bool {
 	switch {
 	case e.Weld != "":
 		return slices.ContainsFunc(g.welds, func(w logbook.Weld) bool { return w.ID == e.Weld })
 	case e.Joint != "":
 		return g.has(e.Joint)
+	case e.Shows() != "":
+		return slices.ContainsFunc(g.joints, func(j logbook.Joint) bool { return ahead.ShowsJoint(r, s, e, j) })
 	}
 	// A file about no joint may still name the batch, as a certificate does.
 	return q.Batch != "" && strings.Contains(fusion.Folded(e.What+" "+e.File), fusion.Folded(q.Batch))

@@ -148,6 +148,18 @@ func TestWhatIsSaidOfTheSite(t *testing.T) {
 	c.tells(Query{Joint: "B-1B"}, all, all[1])
 }
 
+// A photo of a part, a section or a test is told of the joints in it, and of no others.
+func TestPhotosOfMoreThanAJoint(t *testing.T) {
+	c := onSite(t, "KM")
+	test := c.Begins(crew.Pressing(logbook.SectionID{Chamber: "B", Circuit: 1}))
+	all := []string{"photo of the chamber", "photo of the circuit", "photo of the gauge"}
+	c.do(acts.Enclose(c.H, "", "", logbook.Enclosed{File: "1.jpg", Hash: "1", What: all[0], Part: "chamber A"}))
+	c.do(acts.Enclose(c.H, "", "", logbook.Enclosed{File: "2.jpg", Hash: "2", What: all[1], Section: &logbook.SectionID{Chamber: "A", Circuit: 1}}))
+	c.do(acts.Enclose(c.H, "", "", logbook.Enclosed{File: "3.jpg", Hash: "3", What: all[2], Test: test}))
+	c.tells(Query{Joint: "A-1A"}, all, all[0], all[1])
+	c.tells(Query{Circuit: 1, Chamber: "B"}, all, all[2])
+}
+
 // A batch is found wherever it was ever recorded.
 func TestBatch(t *testing.T) {
 	c := onSite(t, "KM")

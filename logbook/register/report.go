@@ -71,6 +71,7 @@ type Report struct {
 	Loop     []LoopReading  // flow checks, purges and fillings, oldest first
 	Unlike   string         // what its logs do not have the same of it, and who accepted that; "": nothing
 	Program  string         // what wrote it, and which version; "": not said
+	Pictures Pictures       // of the photos among the enclosures; nil: no folder was given to find them in
 	Proof    any            // what lets the JSON be checked without the log; nil: none
 }
 

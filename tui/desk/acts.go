@@ -16,6 +16,7 @@ import (
 var signing = []logbook.Kind{
 	logbook.Reviewed{}.Kind(), logbook.CutOrdered{}.Kind(), logbook.RecheckAsked{}.Kind(), logbook.Note{}.Kind(),
 	logbook.Correction{}.Kind(), logbook.Covered{}.Kind(), logbook.DaySigned{}.Kind(), logbook.IndicatorsRead{}.Kind(),
+	logbook.Enclosed{}.Kind(),
 }
 
 // heard is the name to offer next: the one given with what was stored last.

@@ -119,6 +119,8 @@ func (s coverPart) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		env.Do.Push(newCovered(env, s, false))
 	case shell.Digit(key) == 2:
 		env.Do.Push(newCovered(env, s, true))
+	case shell.Digit(key) == photoKey:
+		env.Do.Push(photoOf(binding{of: s.name, file: logbook.Enclosed{Part: s.name}}))
 	case shell.Digit(key) == 3 && covering(env, s.section(env)).Covered != nil:
 		env.Do.Push(takeCoverBack(*covering(env, s.section(env)).Covered))
 	default:
@@ -157,6 +159,9 @@ func (s coverPart) lines(env shell.Env) (head, rows []string) {
 			rows = append(rows, hanging("   ", logbook.Clean(l.Joint+" "+strings.Join(l.Says, "; ")), env.W)...)
 		}
 	}
+	for _, l := range enclosedLines(env.Site, ofPart(s.name)) {
+		rows = append(rows, hanging("   enclosed ", logbook.Clean(l), env.W)...)
+	}
 	return head, rows
 }
 
@@ -173,7 +178,7 @@ func (s coverPart) Keys(env shell.Env) shell.Keys {
 	return shell.Keys{
 		shell.On("1", "it was covered"), shell.On("2", "another day"),
 		shell.When(covering(env, s.section(env)).Covered != nil, shell.On("3", "take back")),
-		shell.On("↑↓ PgDn", "read"), shell.Back,
+		shell.On("0", "photo"), shell.On("↑↓ PgDn", "read"), shell.Back,
 	}
 }
 

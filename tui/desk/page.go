@@ -77,6 +77,7 @@ func jointPage(env shell.Env, j logbook.Joint, width int) []string {
 	l.put(" ", "no weld stands in it: "+string(env.Audit.StateOf(j)), l.st.Bold)
 	l.put(" ", jointText(j))
 	l.found(ofJoint(env, j))
+	p.enclosures()
 	p.before()
 	p.head("Said of the joint")
 	p.trail(j.Trail)
@@ -331,16 +332,12 @@ func itemsOf(w logbook.Weld) []string {
 
 // enclosures are the files that were named for the weld or its joint.
 func (p *weldPage) enclosures() {
-	first := true
-	for _, e := range p.env.Site.Enclosed {
-		if e.Weld != p.w.ID && (e.Weld != "" || e.Joint != p.j.Label) {
-			continue
-		}
-		if first {
-			p.head("Enclosed")
-			first = false
-		}
-		p.put("   ", fmt.Sprintf("%s: %s (%s; %.12s)", e.File, e.What, signedBy(e.Signature), e.Hash))
+	lines := enclosedLines(p.env.Site, ofWeldOrJoint(p.w.ID, p.j.Label))
+	if len(lines) > 0 {
+		p.head("Enclosed")
+	}
+	for _, l := range lines {
+		p.put("   ", l)
 	}
 }
 

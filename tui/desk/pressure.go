@@ -53,7 +53,7 @@ func tested(by string, msg tea.Msg) string {
 	}
 	for _, e := range saved.Entries {
 		switch e.Open().(type) {
-		case logbook.PressureBegun, logbook.PressureRead, logbook.PressurePhased, logbook.PressureEnded, logbook.PressureLook, logbook.ClosingNamed:
+		case logbook.PressureBegun, logbook.PressureRead, logbook.PressurePhased, logbook.PressureEnded, logbook.PressureLook, logbook.ClosingNamed, logbook.Enclosed:
 			by = e.By
 		}
 	}
@@ -139,6 +139,8 @@ func (s pressureOf) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		s.closing(env, section)
 	case shell.Digit(key) == 4:
 		s.looking(env, section)
+	case shell.Digit(key) == photoKey:
+		env.Do.Push(photoOf(binding{of: section.Name, by: s.by, file: logbook.Enclosed{Section: &section.ID}}))
 	}
 	return s
 }
@@ -167,6 +169,13 @@ func (s pressureOf) View(env shell.Env) string {
 			}
 		}
 	}
+	var tests []string
+	for _, o := range t.Tests {
+		tests = append(tests, o.ID)
+	}
+	if says := enclosedInShort(env.Site, ofSection(s.id, tests)); says != "" {
+		lines = append(lines, widget.CutBelow(hanging(" enclosed: ", logbook.Clean(says), env.W), 2, env.W)...)
+	}
 	lines = append(lines, "")
 	return strings.Join(append(lines, s.list(env, t.Tests).View(s.at, env.H-len(lines))...), "\n")
 }
@@ -176,7 +185,7 @@ func (s pressureOf) Keys(env shell.Env) shell.Keys {
 	t := testingOf(env, s.section(env))
 	return shell.Keys{
 		shell.When(len(t.Tests) > 0, shell.On("Enter", "open the test")), shell.On("1", "begin a test"), shell.On("2", "one begun earlier"),
-		shell.When(len(closable(env, s.section(env))) > 0, shell.On("3", "closing weld")), shell.On("4", "look at a weld"),
+		shell.When(len(closable(env, s.section(env))) > 0, shell.On("3", "closing weld")), shell.On("4", "look at a weld"), shell.On("0", "photo"),
 		shell.On("↑↓", "choose"), shell.Back,
 	}
 }
@@ -225,6 +234,8 @@ func (s pressureTest) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		env.Do.Push(puttingRight(t, s.by))
 	case there && digit == 9:
 		env.Do.Push(takeTestBack(t, s.by))
+	case there && digit == photoKey:
+		env.Do.Push(photoOf(binding{of: "pressure test " + t.ID, by: s.by, file: logbook.Enclosed{Test: t.ID}}))
 	default:
 		head, rows := s.lines(env)
 		room := env.H - len(head)
@@ -275,6 +286,9 @@ func (s pressureTest) lines(env shell.Env) (head, rows []string) {
 	}
 	for _, f := range env.Audit.OfTest(t.ID) {
 		put(" ", f.Word()+": "+f.Says)
+	}
+	for _, l := range enclosedLines(env.Site, ofTest(t.ID)) {
+		put(" enclosed: ", l)
 	}
 	rows = append(rows, "")
 	put(" ", "given before: witness "+orUnknown(t.Witness)+", by "+t.By)
@@ -337,7 +351,7 @@ func (s pressureTest) Keys(env shell.Env) shell.Keys {
 	open := ok && t.Open()
 	return shell.Keys{
 		shell.When(open, shell.On("1", "read")), shell.When(open, shell.On("2", "phase")), shell.When(open, shell.On("3", "end")),
-		shell.When(ok && len(t.Readings) > 0, shell.On("4", "put right")), shell.When(ok, shell.On("9", "take back")),
+		shell.When(ok && len(t.Readings) > 0, shell.On("4", "put right")), shell.When(ok, shell.On("9", "take back")), shell.When(ok, shell.On("0", "photo")),
 		shell.On("↑↓ PgDn", "scroll"), shell.Back,
 	}
 }

@@ -59,6 +59,8 @@ func (s Weld) digit(env shell.Env, n int) {
 		s.others(env, j)
 	case n == 7:
 		env.Do.Push(newCircuit(j))
+	case n == photoKey:
+		env.Do.Push(photoOf(s.photo(w, j)))
 	case n < 1:
 	case n == 1:
 		accept(env, s.by, s.subject(env, w, j))
@@ -79,6 +81,14 @@ func (s Weld) digit(env shell.Env, n int) {
 	case n == 8 && mustStand(env, w):
 		lookAgain(env, s.by, w)
 	}
+}
+
+// photo is what a photo of this page is bound to.
+func (s Weld) photo(w logbook.Weld, j logbook.Joint) binding {
+	if w.ID == "" {
+		return binding{of: "joint " + j.Label, by: s.by, at: j.Label}
+	}
+	return binding{of: w.ID + " in " + w.Joint, by: s.by, weld: w.ID}
 }
 
 // subject is what is decided on this page.
@@ -208,6 +218,7 @@ func (s Weld) Keys(env shell.Env) shell.Keys {
 		shell.When(len(otherWelds(j, s.id)) > 0, shell.On("6", "others here")),
 		shell.Back,
 		shell.On("7", "circuit"),
+		shell.On("0", "photo"),
 		shell.On("↑↓ PgDn", "read"),
 	}
 }

@@ -105,11 +105,11 @@ type Outside struct {
 	// making the log where there is none.
 	OpenSite func(at acts.Head, tag string, plan acts.File, tables []acts.File) (Log, error)
 	// ReadInput reads a file that a person named, "~" and quotes and all, and checks
-	// it as what it is to be: "plan", "table" or "kit".
+	// it as what it is to be: "plan", "table", "kit" or "photo".
 	ReadInput func(what, name string) (Input, error)
-	// Folder lists what can be chosen in a folder; "" is where the program was
-	// started.
-	Folder func(dir string) (Folder, error)
+	// Folder lists what can be chosen in a folder as such a file; "" is where the
+	// program was started.
+	Folder func(what, dir string) (Folder, error)
 	// OpenLog opens a log that was handed over, on a stick say.
 	OpenLog func(file string) (Log, error)
 	// Documents is the folder into which documents are written.
@@ -142,11 +142,12 @@ type Verb struct{ Name, Does string }
 // An Input is a file that was read and checked, with what it holds in a line.
 type Input struct {
 	acts.File
-	Says string
+	Says  string
+	Photo *logbook.Enclosed // of a photo, in place of its text
 }
 
 // A Folder is one on the disk: folders end in "/" and come first, then the files of
-// people's plans, tables and kits.
+// people's plans, tables and kits, or photos.
 type Folder struct {
 	Path  string
 	Above string // the folder that it is in; "" for none

@@ -45,6 +45,7 @@ func Write(w io.Writer, rep register.Report, step func(done, of int)) error {
 	d.pressure()
 	d.loop()
 	d.afterwards()
+	d.photos()
 	d.rules()
 	d.seal()
 	d.signatures()
@@ -57,13 +58,14 @@ func Write(w io.Writer, rep register.Report, step func(done, of int)) error {
 
 // A doc is the document while it is drawn.
 type doc struct {
-	f      *fpdf.Fpdf
-	rep    register.Report
-	glyph  page.Glyphs
-	step   func(done, of int)
-	beside float64 // mm kept free at the right, beside a seal
-	done   int
-	all    int // rows and pages of welds to draw
+	f        *fpdf.Fpdf
+	rep      register.Report
+	glyph    page.Glyphs
+	step     func(done, of int)
+	beside   float64 // mm kept free at the right, beside a seal
+	pictures int     // photos put down so far
+	done     int
+	all      int // rows and pages of welds to draw
 }
 
 func newDoc(rep register.Report, step func(done, of int)) (*doc, error) {

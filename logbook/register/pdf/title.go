@@ -229,9 +229,8 @@ func (d *doc) enclosures() {
 		d.text("", 9, "No certificate, photo or other file is named in the log.")
 		return
 	}
-	t := d.grid(8, column{"file", 42}, column{"what", 40}, column{"of", 20}, column{"SHA-256, bytes", 0})
+	t := d.grid(8, column{"file", 36}, column{"what", 38}, column{"of", 30}, column{"SHA-256, bytes", 0})
 	for _, e := range d.rep.Site.Enclosed {
-		of := logbook.Joined(" ", e.Weld, e.Joint)
-		t.row(e.File, e.What, cmp.Or(of, "the site"), fmt.Sprintf("%s\n%d", e.Hash, e.Bytes))
+		t.row(e.File, e.What, e.Of(), fmt.Sprintf("%s\n%d", e.Hash, e.Bytes))
 	}
 }

@@ -127,9 +127,16 @@ func (b *book) corrections() [][]any {
 }
 
 func (b *book) enclosures() [][]any {
-	out := [][]any{b.heads("enclosure", "what", "weld", "joint", "SHA-256", "bytes")}
+	out := [][]any{b.heads("enclosure", "what", "weld", "joint", "part", "section", "test", "time in the file", "SHA-256", "bytes")}
 	for _, e := range b.rep.Site.Enclosed {
-		out = append(out, append(b.says(e.File, e.What, e.Weld, e.Joint, e.Hash), e.Bytes))
+		section, taken := "", ""
+		if e.Section != nil {
+			section = e.Section.String()
+		}
+		if e.Taken != nil {
+			taken = cmp.Or(e.Taken.Clock(), e.Taken.String())
+		}
+		out = append(out, append(b.says(e.File, e.What, e.Weld, e.Joint, e.Part, section, e.Test, taken, e.Hash), e.Bytes))
 	}
 	return out
 }

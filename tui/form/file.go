@@ -1,4 +1,4 @@
-package tui
+package form
 
 import (
 	"cmp"
@@ -8,19 +8,18 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"coolhold/logbook"
-	"coolhold/tui/form"
 	"coolhold/tui/shell"
 	"coolhold/tui/widget"
 )
 
-// A fileBox asks for a file: its name is typed, pasted or chosen from a folder. The file
+// A FileBox asks for a file: its name is typed, pasted or chosen from a folder. The file
 // is read and checked at once; what was typed stays until it is right.
-type fileBox struct {
-	what  string // "plan", "table" or "kit"
+type FileBox struct {
+	what  string // "plan", "table", "kit" or "photo"
 	label string
 	hint  string
 	blank string // what Enter alone does; "" for nothing
-	form  form.Form
+	form  Form
 	say   string        // what is wrong with it
 	busy  bool          // it is being read
 	from  *shell.Folder // the folder that is shown; nil: a name is typed
@@ -39,22 +38,23 @@ type (
 	}
 )
 
-func newFileBox(what, label, blank string) fileBox {
-	b := fileBox{what: what, label: label, blank: blank}
+// NewFileBox asks for a file of a sort; blank is what Enter alone does, "" for nothing.
+func NewFileBox(what, label, blank string) FileBox {
+	b := FileBox{what: what, label: label, blank: blank}
 	b.form = b.asks()
 	return b
 }
 
-func (b fileBox) asks() form.Form {
-	return form.New([]form.Field{{
+func (b FileBox) asks() Form {
+	return New([]Field{{
 		Item: "file", Label: b.label, Hint: cmp.Or(b.hint, "Type its name, or drop it here; ↓ chooses from a folder. ~ is your own folder."),
-		Manner: form.Text, Blank: b.blank != "", Scan: true,
+		Manner: Text, Blank: b.blank != "", Scan: true,
 	}})
 }
 
 // Update takes a key or what was read. The input is there once a file was read and has
 // no fault; blank says that Enter alone was pressed.
-func (b fileBox) Update(env shell.Env, msg tea.Msg) (box fileBox, in *shell.Input, blank bool) {
+func (b FileBox) Update(env shell.Env, msg tea.Msg) (box FileBox, in *shell.Input, blank bool) {
 	switch m := msg.(type) {
 	case inputMsg:
 		return b.came(m)
@@ -80,7 +80,7 @@ func (b fileBox) Update(env shell.Env, msg tea.Msg) (box fileBox, in *shell.Inpu
 		return b, nil, b.blank != ""
 	}
 	f, event := b.form.Update(msg)
-	if event != form.Complete {
+	if event != Complete {
 		b.form = f
 		return b, nil, false
 	}
@@ -88,7 +88,7 @@ func (b fileBox) Update(env shell.Env, msg tea.Msg) (box fileBox, in *shell.Inpu
 }
 
 // reads has the file read that was named. The box keeps the name meanwhile.
-func (b fileBox) reads(env shell.Env, name string) fileBox {
+func (b FileBox) reads(env shell.Env, name string) FileBox {
 	read, what := env.Outside.ReadInput, b.what
 	if read == nil {
 		b.busy, b.say = false, "reading files is not available here"
@@ -99,7 +99,7 @@ func (b fileBox) reads(env shell.Env, name string) fileBox {
 	return b
 }
 
-func (b fileBox) came(m inputMsg) (fileBox, *shell.Input, bool) {
+func (b FileBox) came(m inputMsg) (FileBox, *shell.Input, bool) {
 	if !b.busy {
 		return b, nil, false
 	}
@@ -108,21 +108,22 @@ func (b fileBox) came(m inputMsg) (fileBox, *shell.Input, bool) {
 		b.say = logbook.Clean(strings.Split(m.err.Error(), "\n")[0])
 		return b, nil, false
 	}
-	return newFileBox(b.what, b.label, b.blank), &m.in, false
+	return NewFileBox(b.what, b.label, b.blank), &m.in, false
 }
 
 // opens asks for a folder.
-func (b fileBox) opens(env shell.Env, dir string) fileBox {
+func (b FileBox) opens(env shell.Env, dir string) FileBox {
 	list := env.Outside.Folder
 	if list == nil {
 		b.say = "choosing from a folder is not available here"
 		return b
 	}
-	env.Do.Look(func() tea.Msg { f, err := list(dir); return folderMsg{f, err} })
+	what := b.what
+	env.Do.Look(func() tea.Msg { f, err := list(what, dir); return folderMsg{f, err} })
 	return b
 }
 
-func (b fileBox) listed(m folderMsg) fileBox {
+func (b FileBox) listed(m folderMsg) FileBox {
 	if m.err != nil {
 		b.say = logbook.Clean(m.err.Error())
 		return b
@@ -133,8 +134,11 @@ func (b fileBox) listed(m folderMsg) fileBox {
 
 const above = "../"
 
+// Fresh tells whether nothing is typed in the box and no folder is shown.
+func (b FileBox) Fresh() bool { return b.from == nil && b.form.Empty() }
+
 // chosen answers the keys in a folder.
-func (b fileBox) chosen(env shell.Env, msg tea.Msg) fileBox {
+func (b FileBox) chosen(env shell.Env, msg tea.Msg) FileBox {
 	key, is := msg.(tea.KeyMsg)
 	if !is {
 		return b
@@ -151,7 +155,7 @@ func (b fileBox) chosen(env shell.Env, msg tea.Msg) fileBox {
 	return b
 }
 
-func (b fileBox) enters(env shell.Env, name string) fileBox {
+func (b FileBox) enters(env shell.Env, name string) FileBox {
 	dir := b.from.Path
 	switch {
 	case name == above:
@@ -163,7 +167,7 @@ func (b fileBox) enters(env shell.Env, name string) fileBox {
 	return b.reads(env, filepath.Join(dir, name))
 }
 
-func (b fileBox) list(env shell.Env) widget.List {
+func (b FileBox) list(env shell.Env) widget.List {
 	var names []string
 	if b.from.Above != "" {
 		names = append(names, above)
@@ -176,7 +180,7 @@ func (b fileBox) list(env shell.Env) widget.List {
 }
 
 // View draws the box, or the folder.
-func (b fileBox) View(env shell.Env, height int) []string {
+func (b FileBox) View(env shell.Env, height int) []string {
 	var lines []string
 	if b.from != nil {
 		lines = append(lines, env.Style.Bold(widget.Cut(" "+b.label+": "+logbook.Clean(b.from.Path), env.W)))
@@ -194,8 +198,8 @@ func (b fileBox) View(env shell.Env, height int) []string {
 	return lines
 }
 
-// leaves tells whether Esc leaves the box; in a folder it goes back to the name.
-func (b fileBox) leaves() (fileBox, bool) {
+// Leaves tells whether Esc leaves the box; in a folder it goes back to the name.
+func (b FileBox) Leaves() (FileBox, bool) {
 	if b.from == nil {
 		return b, true
 	}
@@ -204,7 +208,7 @@ func (b fileBox) leaves() (fileBox, bool) {
 }
 
 // Keys are the box's.
-func (b fileBox) Keys() shell.Keys {
+func (b FileBox) Keys() shell.Keys {
 	if b.from != nil {
 		return shell.Keys{shell.On("↑↓", "choose"), shell.On("Enter", "take"), shell.On("←", "folder above"), shell.On("Esc", "type a name")}
 	}
@@ -216,47 +220,47 @@ func (b fileBox) Keys() shell.Keys {
 }
 
 // Takes is text: a name may be dropped there.
-func (b fileBox) Takes() shell.Taking {
+func (b FileBox) Takes() shell.Taking {
 	if b.from != nil {
 		return shell.NoScan
 	}
 	return b.form.Takes()
 }
 
-// takingFile is a screen that takes one file and says what to do with it.
-type takingFile struct {
-	title string
-	box   fileBox
-	done  func(shell.Env, shell.Input)
+// TakingFile is a screen that takes one file and says what to do with it.
+type TakingFile struct {
+	Title string
+	Box   FileBox
+	Done  func(shell.Env, shell.Input)
 }
 
 // Update asks until a file has no fault.
-func (s takingFile) Update(env shell.Env, msg tea.Msg) shell.Screen {
+func (s TakingFile) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	if shell.Is(msg, shell.Leave) {
-		box, leaves := s.box.leaves()
-		if s.box = box; leaves {
+		box, leaves := s.Box.Leaves()
+		if s.Box = box; leaves {
 			env.Do.Pop()
 		}
 		return s
 	}
-	box, in, _ := s.box.Update(env, msg)
-	s.box = box
+	box, in, _ := s.Box.Update(env, msg)
+	s.Box = box
 	if in != nil {
-		s.done(env, *in)
+		s.Done(env, *in)
 	}
 	return s
 }
 
 // View draws the title and the box.
-func (s takingFile) View(env shell.Env) string {
-	return strings.Join(append([]string{env.Style.Bold(widget.Cut(" "+s.title, env.W)), ""}, s.box.View(env, env.H-2)...), "\n")
+func (s TakingFile) View(env shell.Env) string {
+	return strings.Join(append([]string{env.Style.Bold(widget.Cut(" "+s.Title, env.W)), ""}, s.Box.View(env, env.H-2)...), "\n")
 }
 
 // Keys are the box's.
-func (s takingFile) Keys(shell.Env) shell.Keys { return s.box.Keys() }
+func (s TakingFile) Keys(shell.Env) shell.Keys { return s.Box.Keys() }
 
 // Topic is that of its page.
-func (s takingFile) Topic(shell.Env) string { return "file" }
+func (s TakingFile) Topic(shell.Env) string { return "file" }
 
 // Takes is the box's.
-func (s takingFile) Takes(shell.Env) shell.Taking { return s.box.Takes() }
+func (s TakingFile) Takes(shell.Env) shell.Taking { return s.Box.Takes() }
