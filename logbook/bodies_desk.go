@@ -117,6 +117,9 @@ type Covered struct {
 	Section string   `json:"part"`
 	Missing []string `json:"missing,omitempty"` // labels of joints that were not settled
 	On      string   `json:"on,omitempty"`      // local date as stated, YYYY-MM-DD; "": when it was said
+	// NotLooked are what the plan wants looked at before and was not, or was not as it
+	// should be: codes of GroundLines.
+	NotLooked []string `json:"not_looked_at,omitempty"`
 }
 
 // Kind is "covered".
@@ -128,10 +131,13 @@ func (b Covered) Line() string {
 	if b.On != "" {
 		line += " on " + b.On
 	}
-	if len(b.Missing) == 0 {
-		return line
+	if len(b.Missing) > 0 {
+		line += " while not settled: " + strings.Join(b.Missing, ", ")
 	}
-	return line + " while not settled: " + strings.Join(b.Missing, ", ")
+	if len(b.NotLooked) > 0 {
+		line += "; not looked at before, or not as it should be: " + strings.Join(GroundLines.Words(b.NotLooked...), ", ")
+	}
+	return line
 }
 
 // CoverWithdrawn takes the newest cover of a part back: it was never covered. Both

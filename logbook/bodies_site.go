@@ -60,8 +60,10 @@ func (b PlanTaken) Line() string { return fmt.Sprintf("plan %s taken (%s)", b.Fi
 
 // A Chamber is the buried manifold chamber as the plan describes it.
 type Chamber struct {
-	Name string `json:"name"`
-	Lid  string `json:"lid,omitempty"`
+	Name   string   `json:"name"`
+	Lid    string   `json:"lid,omitempty"`
+	LevelM *float64 `json:"level_m,omitempty"`      // as set out
+	LidM   *float64 `json:"lid_height_m,omitempty"` // as set out
 }
 
 // SiteOpened begins a site.
@@ -81,6 +83,13 @@ type SiteOpened struct {
 	Chambers   []Chamber `json:"chambers,omitempty"`
 	// PressureTest is when the client wants pressure tests: "before cover", or "".
 	PressureTest string `json:"pressure_test,omitempty"`
+	// BeforeWelding and BeforeCover are what the client wants looked at first, codes of
+	// GroundLines.
+	BeforeWelding []string `json:"before_welding,omitempty"`
+	BeforeCover   []string `json:"before_cover,omitempty"`
+	// LeastCoverM and SetOutWithinM are as the client states them; 0: not stated.
+	LeastCoverM   float64 `json:"least_cover_m,omitempty"`
+	SetOutWithinM float64 `json:"set_out_within_m,omitempty"`
 }
 
 // Kind is "site opened".

@@ -219,6 +219,8 @@ func init() {
 	known[Purged]()
 	known[FluidFilled]()
 	known[LoopWithdrawn]()
+	known[GroundChecked]()
+	known[GroundWithdrawn]()
 }
 
 func known[B Body]() {

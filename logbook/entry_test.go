@@ -25,7 +25,7 @@ func filled() []logbook.Body {
 	joint := plan.Joint{Label: "1A", Fitting: "coupler 40", OdMM: 40, SDR: 11}
 	return []logbook.Body{
 		logbook.TableTaken{"f", "h", "t", "text"}, logbook.TableReadBack{"h"}, logbook.PlanTaken{"f", "h", "text", "version"}, logbook.KitTaken{"f", "h", "text"},
-		logbook.SiteOpened{"uid", "n", "c", "f", "a", "contract", "rotary tool", 30, []logbook.Chamber{{"A", "lid"}}, "before cover"},
+		logbook.SiteOpened{"uid", "n", "c", "f", "a", "contract", "rotary tool", 30, []logbook.Chamber{{"A", "lid", new(101.3), new(102.4)}}, "before cover", []string{logbook.GroundLevel}, []string{logbook.GroundBed}, 0.9, 0.02},
 		logbook.JointPlanned{joint}, logbook.JointAdded{joint, "why"}, logbook.JointStruck{"why"}, logbook.JointTakenUp{"why"}, logbook.JointSplit{[]string{"1A.1", "1A.2"}, "why"},
 		logbook.ShiftStarted{
 			"2026-03-09", []logbook.Operator{{crew.Ada, "AI", "7", "2027-01-01"}}, []logbook.Unit{{crew.Unit, "2026-01-01", logbook.No}},
@@ -42,7 +42,7 @@ func filled() []logbook.Body {
 		logbook.WalkLeft{logbook.StepPrep, true}, logbook.WalkResumed{logbook.StepPrep, true, true, true, []string{logbook.TurnedWet}}, logbook.WalkAbandoned{"why", true}, logbook.EnteredLater{"why", &logbook.PaperRow{"f.csv", 2, "key"}}, logbook.Note{Text: "text", Remark: true},
 		logbook.ClockDoubted{"why", 1.5, 2.5, 3.5}, logbook.GapAccepted{1.5, "why"}, logbook.HoldSaid{"14:49", "14:43", "14:52", 1.5, 0.5, "why"}, logbook.Reviewed{logbook.Judged{"key", "digest", json.RawMessage(`{"why":"facts"}`)}, true, "why"},
 		logbook.Correction{"fitting", "a", "b", "why", &logbook.SettingsKeyed{"h", "t", &band, 9, 39.5, 40, 6, logbook.Computed, new(20), "cooling end", logbook.ModeKeyed, new(39.5), 40, logbook.Typed, logbook.Carried, true, 2, logbook.Changed{"9", logbook.Tenfold}}, &logbook.ResistanceRead{new(2.4), 2, 3, "basis", logbook.Typed, logbook.Changed{"9", logbook.Tenfold}}},
-		logbook.CutOrdered{"why", true, []string{"Ada Invented"}}, logbook.RecheckAsked{"why"}, logbook.Covered{"chamber A", []string{"1A"}, "2026-03-08"}, logbook.CoverWithdrawn{"chamber A", "why"}, logbook.DaySigned{"2026-03-09", []logbook.Judged{{"key", "digest", json.RawMessage(`{"why":"facts"}`)}}, 2},
+		logbook.CutOrdered{"why", true, []string{"Ada Invented"}}, logbook.RecheckAsked{"why"}, logbook.Covered{"chamber A", []string{"1A"}, "2026-03-08", []string{logbook.GroundBed}}, logbook.CoverWithdrawn{"chamber A", "why"}, logbook.DaySigned{"2026-03-09", []logbook.Judged{{"key", "digest", json.RawMessage(`{"why":"facts"}`)}}, 2},
 		logbook.Sealed{9, "root", "note", "2026-03-09"}, logbook.LogRestored{logbook.FromJournal, 9, "root"}, logbook.TwinSetAside{6, 7, "why"}, logbook.Enclosed{"f.jpg", "hash", 12, "what", "chamber A", &logbook.SectionID{"A", 3, ""}, "KM-P1", &logbook.Taken{"2026:03:09 10:14:02", "+01:00", logbook.TimeAbsent}}, logbook.Happened{logbook.DugUp, "2027-01-02", "A", 3, "text"},
 		logbook.CodeTaught{"123456789012345678901234", "coupler 40", "h", "elbow 40", "why", true, "Ona Invented"},
 		logbook.PersonNamed{"Ona Invented", 2, logbook.RoleForeman, "invented firm", []string{"O. Invented"}, []string{"Ona"}, logbook.Yes, "U+200B"},
@@ -58,6 +58,7 @@ func filled() []logbook.Body {
 		logbook.Purged{logbook.SectionID{"A", 0, "FG"}, new(80.0), new(45.0), new(15.0), new(fusion.Celsius(9_00)), logbook.Yes, logbook.No, logbook.Unseen, "text", &at},
 		logbook.FluidFilled{logbook.SectionID{"A", 3, ""}, logbook.ContentDosed, "invented glycol", new(25.0), new(42.5), "B-1", "invented inhibitor", new(fusion.Celsius(-12_50)), "refractometer R-1", logbook.Yes, "text", &at},
 		logbook.LoopWithdrawn{"purged", logbook.SectionID{"A", 3, ""}, "why"},
+		logbook.GroundChecked{"chamber A", logbook.GroundCovered, []logbook.GroundSeen{{logbook.GroundCover, logbook.Yes, new(0.95)}}, []logbook.Offset{{"house corner to lid", 4.35}}, "1 and 2 to the hedge", "text", &at}, logbook.GroundWithdrawn{"chamber A", "why"},
 		logbook.ClosingNamed{"why"}, logbook.PressureLook{3, logbook.LeakNone, "Bo Invented", "text", &at},
 	}
 }
@@ -97,7 +98,7 @@ func TestEveryBodyIsReadBack(t *testing.T) {
 func TestKindsAsTheyStandInLogs(t *testing.T) {
 	want := []logbook.Kind{
 		"ambient read", "attempt refused", "bag read", "clock doubted", "closing weld named", "code taught", "correction", "cover withdrawn", "covered", "cut out",
-		"cut-out ordered", "day signed", "disturbed", "enclosed", "entered later", "flow checked", "fluid filled", "fusion ended", "fusion started", "gap accepted",
+		"cut-out ordered", "day signed", "disturbed", "enclosed", "entered later", "flow checked", "fluid filled", "fusion ended", "fusion started", "gap accepted", "ground check withdrawn", "ground checked",
 		"happened", "hold stated", "indicators read", "joint added", "joint planned", "joint split", "joint struck off", "joint taken up", "kit taken", "log restored", "looked at under pressure", "loop reading withdrawn", "note",
 		"person named", "plan taken", "pressure phase begun", "pressure read", "pressure test begun", "pressure test ended", "pressure test withdrawn", "purged", "re-check asked", "released", "resistance read", "reviewed", "run read", "same site", "sealed", "settings keyed",
 		"shift closed", "shift started", "site opened", "step answered", "step stopped", "table read back", "table taken", "twin set aside",

@@ -97,7 +97,7 @@ func (l LoopLog) after(e *Entry, body Body) LoopLog {
 }
 
 // takenBack marks the newest of a section that is not taken back yet.
-func takenBack[R any](list []R, of func(*R) (SectionID, **Withdrawal), id SectionID, back *Withdrawal) []R {
+func takenBack[R any, K comparable](list []R, of func(*R) (K, **Withdrawal), id K, back *Withdrawal) []R {
 	list = slices.Clone(list)
 	for i := len(list) - 1; i >= 0; i-- {
 		if section, was := of(&list[i]); section == id && *was == nil {
@@ -109,7 +109,7 @@ func takenBack[R any](list []R, of func(*R) (SectionID, **Withdrawal), id Sectio
 }
 
 // newest is the last of a section that counts.
-func newest[R any](list []R, of func(R) (SectionID, *Withdrawal), id SectionID) (last R, found bool) {
+func newest[R any, K comparable](list []R, of func(R) (K, *Withdrawal), id K) (last R, found bool) {
 	for _, r := range slices.Backward(list) {
 		if section, back := of(r); section == id && back == nil {
 			return r, true

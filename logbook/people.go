@@ -300,6 +300,9 @@ func (s Site) signers(add func(string)) {
 	for _, v := range s.Covers {
 		add(v.By)
 	}
+	for _, v := range s.Ground {
+		add(v.By)
+	}
 	for _, v := range s.Signed {
 		add(v.By)
 	}

@@ -62,6 +62,7 @@ type Site struct {
 	Events   []Event // what happened later
 	Tests    []PressureTest
 	Loop     LoopLog // flow, purge and fluid
+	Ground   []GroundCheck
 	Reviews  []Review
 	Codes    CodeList
 	People   []Person // in the order they were first named
@@ -168,6 +169,10 @@ func (s Site) signedOff(e *Entry, body Body) Site {
 		s.Tests = pressed(s.Tests, e, b)
 	case FlowChecked, Purged, FluidFilled, LoopWithdrawn:
 		s.Loop = s.Loop.after(e, b)
+	case GroundChecked:
+		s.Ground = append(slices.Clone(s.Ground), GroundCheck{GroundChecked: b, Signature: signature(e)})
+	case GroundWithdrawn:
+		s.Ground = takenBack(s.Ground, func(g *GroundCheck) (string, **Withdrawal) { return g.Section, &g.Withdrawn }, b.Section, &Withdrawal{signature(e), b.Why})
 	case CodeTaught:
 		s.Codes = s.Codes.with(Taught{b, signature(e)})
 	case PersonNamed:

@@ -283,8 +283,10 @@ func lookAhead(env shell.Env) []string {
 		first += " " + env.Shift.Weather.String() + "."
 	}
 	lines := []string{first, testLine(env, f)}
-	if tested := logbook.Clean(env.Audit.TestedShort()); tested != "" {
-		lines = append(lines, widget.CutBelow(widget.Wrap(tested, env.W-2), 2, env.W-2)...)
+	for _, says := range []string{env.Audit.TestedShort(), env.Audit.GroundShort()} {
+		if says = logbook.Clean(says); says != "" {
+			lines = append(lines, widget.CutBelow(widget.Wrap(says, env.W-2), 2, env.W-2)...)
+		}
 	}
 	if f.Wait.Doubtful() {
 		lines = append(lines, fmt.Sprintf("That wait is over %s if the wall clock is right: %s.", day(env, f.Wait.ByWall), f.Wait.Doubt.Says()))

@@ -194,6 +194,9 @@ func (s joint) head(env shell.Env) []string {
 	if _, under := ahead.Under(env.Site, j); under && j.Open() {
 		lines = append(lines, env.Style.Warn(widget.Cut(" Covered while open: dig it up first. "+logbook.Clean(ahead.SectionOf(j))+" is said to be covered.", env.W)))
 	}
+	if says := env.Audit.BeforeWelding(ahead.SectionOf(j)); says != "" && j.Open() {
+		lines = append(lines, env.Style.Warn(widget.Cut(" To be looked at before welding: "+logbook.Clean(says)+": board, keys 9 and 4.", env.W)))
+	}
 	lines = append(lines, "")
 	for i, c := range s.choices(env) {
 		lines = append(lines, widget.Cut(fmt.Sprintf("  %d  %s", i+1, c.text), env.W))

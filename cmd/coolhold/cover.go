@@ -20,7 +20,7 @@ func newCover(e edges) *cobra.Command {
 	var c coverSaid
 	var asJSON bool
 	cmd := &cobra.Command{
-		Use:   "cover [SECTION --by NAME]",
+		Use:   "cover [SECTION --by NAME] | cover check SECTION ...",
 		Short: "List what may be covered with ground, or record that it was",
 		Long: `cover lists each section of a site, a chamber or the pipe of one header outside: may
 be covered, or which joints are missing, or when it was covered and by whom. It says so as far
@@ -32,6 +32,10 @@ order of the foreman is unanswered; a joint elsewhere that is held on the same p
 is missing too, because ground would move it. A loss of pressure of which nobody
 said the circuit keeps every section open that it may be in.
 
+Under each section stands what its plan wants looked at before welding and before the
+cover, with what is recorded of it: coolhold cover check records that. What is not
+looked at keeps the section open as a missing joint does.
+
 With a section it records that it was covered. Where joints are missing it refuses
 with exit code 5, unless it has happened --all-the-same: then the entry names them.
 With --on it was covered on that day; one before the site was opened in the log is
@@ -41,6 +45,7 @@ With --withdraw the newest cover of a section is taken back: it was said by mist
 Both stay in the log. What was covered and is dug up is no mistake: coolhold happened
 --what "dug up" says so.`,
 		Example: `  coolhold cover
+  coolhold cover check "chamber A" --before cover --rest yes --cover-m 1.05 --by "Hedda Invented"
   coolhold cover "chamber A" --by "Hedda Invented"
   coolhold cover "run A/FG" --by "Hedda Invented" --all-the-same
   coolhold cover "run A/FG" --by "Hedda Invented" --on 2026-03-08
@@ -68,6 +73,7 @@ Both stay in the log. What was covered and is dug up is no mistake: coolhold hap
 	cmd.Flags().StringVar(&c.on, "on", "", "`date` on which it was covered, 2026-03-08, where that is not today")
 	cmd.Flags().BoolVar(&c.withdraw, "withdraw", false, "take the newest cover of the section back: it was said by mistake")
 	cmd.Flags().StringVar(&f.why, "why", "", "`text`: why a cover is taken back")
+	cmd.AddCommand(newCoverCheck(e))
 	return cmd
 }
 
@@ -133,29 +139,42 @@ func printCovers(w io.Writer, all []audit.Covering) {
 				fmt.Fprintf(w, "  %s  %s\n", logbook.Clean(l.Joint), logbook.Clean(says))
 			}
 		}
+		for _, l := range c.Looked {
+			fmt.Fprintf(w, "  %s\n", logbook.Clean(l.Listed()))
+		}
+		if says := c.Untested(); says != "" {
+			fmt.Fprintf(w, "  %s\n", says)
+		}
 	}
 }
 
-// covered records that a section was covered, its name in upper and lower case
-// alike, as it stands now, or takes its newest cover back.
+// covered records that a section was covered, as it stands now, or takes its newest cover
+// back.
 func (c coverSaid) covered(s scene, part, why string) (acts.Act, error) {
+	p, err := s.part(part)
+	if err != nil {
+		return nil, err
+	}
+	if c.withdraw {
+		k, _ := s.site.CoverOf(p.Name)
+		k.Section = p.Name
+		return acts.UncoverSection(s.head, k, why), nil
+	}
+	now := audit.CoveringOf(s, s.audit(), p)
+	act := acts.CoverSectionOn(s.head, s.beat, now, c.on, c.allTheSame)
+	if now.Lacking() && !c.allTheSame {
+		return hinted(act, "if it was covered, --all-the-same records it and names them"), nil
+	}
+	return act, nil
+}
+
+// part finds a section that is covered in one go by its name, upper and lower case alike.
+func (s scene) part(said string) (ahead.Section, error) {
 	var names []string
 	for _, p := range ahead.Sections(s, s.site.ID) {
-		names = append(names, p.Name)
-		if !strings.EqualFold(p.Name, part) {
-			continue
+		if names = append(names, p.Name); strings.EqualFold(p.Name, strings.TrimSpace(said)) {
+			return p, nil
 		}
-		if c.withdraw {
-			k, _ := s.site.CoverOf(p.Name)
-			k.Section = p.Name
-			return acts.UncoverSection(s.head, k, why), nil
-		}
-		now := audit.CoveringOf(s, s.audit(), p)
-		act := acts.CoverSectionOn(s.head, s.beat, now, c.on, c.allTheSame)
-		if now.Lacking() && !c.allTheSame {
-			return hinted(act, "if it was covered, --all-the-same records it and names them"), nil
-		}
-		return act, nil
 	}
-	return nil, exitWith(exitFindings, fmt.Errorf("no section %q on %s; it has %s", part, s.site.ID, strings.Join(names, ", ")))
+	return ahead.Section{}, exitWith(exitFindings, fmt.Errorf("no section %q on %s; it has %s", said, s.site.ID, strings.Join(names, ", ")))
 }

@@ -11,7 +11,6 @@ import (
 
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
-	"coolhold/logbook/ahead"
 )
 
 // An enclosing is what is said of files that are enclosed.
@@ -128,18 +127,6 @@ func (q *enclosing) act(s scene) (acts.Act, error) {
 		q.files[i].Part, q.files[i].Section, q.files[i].Test = b.Part, b.Section, b.Test
 	}
 	return acts.Enclose(s.head, weld, joint, q.files...), nil
-}
-
-// part finds what is covered with ground in one go by its name.
-func (s scene) part(said string) (ahead.Section, error) {
-	var names []string
-	for _, p := range ahead.Sections(s, s.site.ID) {
-		if strings.EqualFold(p.Name, strings.TrimSpace(said)) {
-			return p, nil
-		}
-		names = append(names, p.Name)
-	}
-	return ahead.Section{}, exitWith(exitFindings, fmt.Errorf("no section %q on %s; it has %s", said, s.site.ID, strings.Join(names, ", ")))
 }
 
 // tell says of each file that it is enclosed now, or was.

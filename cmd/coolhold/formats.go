@@ -23,11 +23,22 @@ screens: coolhold, then 1. Begin a file with: coolhold plan new --out FILE
   longest_since_scraping_min    minutes from scraping to the current, where the client
                                 prints a limit
   pressure_test                 "before cover", where one must be recorded first
+  before_welding                what is looked at before a chamber is welded:
+                                ["chamber level", "lid height"]
+  before_cover                  the same before ground lies on a part: ["bed",
+                                "cover level", "marker tape", "ducts capped",
+                                "ducts lagged", "chamber level", "lid height",
+                                "offsets", "loop routes", "photo"]
+  least_cover_m                 least cover over the pipe, where the client states one
+  set_out_within_m              how far a height may lie from its set-out, where the
+                                client states that
 
 [[chamber]]                     one for each chamber
   name                          letters and digits, at most 6; with several chambers
                                 it stands in every label
   lid                           where the lid lies; may stay out
+  chamber_level_m, lid_height_m its level and its lid as set out, in m by the datum of
+                                the set-out; may stay out
   stub_od_mm, stub_sdr          of its stubs; may stay out
 [[chamber.ports]]               one for each port
   no                            its number

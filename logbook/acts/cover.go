@@ -43,7 +43,7 @@ func CoverSectionOn(h Head, beat fusion.Stamp, seen audit.Covering, on string, a
 				return nil, err
 			}
 		}
-		return Drafted(h, "", "", logbook.Covered{Section: now.Section, Missing: now.Labels(), On: on}), nil
+		return Drafted(h, "", "", logbook.Covered{Section: now.Section, Missing: now.Labels(), On: on, NotLooked: now.NotLooked}), nil
 	}
 }
 

@@ -29,6 +29,19 @@ func (h Head) siteUID() string {
 // words are its own, whatever the method is called on a screen.
 var plannedMethods = map[string]string{"rotary scraper": logbook.RotaryTool, "hand scraper": logbook.HandTool}
 
+// plannedLook are what a plan may want looked at, as its file writes it.
+var plannedLook = map[string]string{
+	"bed": logbook.GroundBed, "cover level": logbook.GroundCover, "marker tape": logbook.GroundTape, "ducts capped": logbook.GroundCapped, "ducts lagged": logbook.GroundLagged,
+	"chamber level": logbook.GroundLevel, "lid height": logbook.GroundLid, "offsets": logbook.GroundOffsets, "loop routes": logbook.GroundRoutes, "photo": logbook.GroundPhoto,
+}
+
+func plannedLooks(words []string) (codes []string) {
+	for _, w := range words {
+		codes = append(codes, plannedLook[w])
+	}
+	return codes
+}
+
 // OpenSite takes a plan and its tables and lists every joint that must exist.
 func OpenSite(h Head, planFile File, tables []File) Act {
 	return func(r logbook.Reader) ([]logbook.Draft, error) {
@@ -44,8 +57,10 @@ func OpenSite(h Head, planFile File, tables []File) Act {
 			return nil, fmt.Errorf("site %q: %w", h.Site, logbook.ErrExists)
 		}
 		opened := logbook.SiteOpened{UID: h.siteUID(), Name: p.Site, Client: p.Client, Firm: p.Firm, Address: p.Address, Contract: p.Contract, Scraping: plannedMethods[p.Scraping], ScrapedMin: p.ScrapedMin, PressureTest: p.PressureTest}
+		opened.BeforeWelding, opened.BeforeCover = plannedLooks(p.BeforeWelding), plannedLooks(p.BeforeCover)
+		opened.LeastCoverM, opened.SetOutWithinM = p.LeastCoverM, p.SetOutWithinM
 		for _, c := range p.Chambers {
-			opened.Chambers = append(opened.Chambers, logbook.Chamber{Name: c.Name, Lid: c.Lid})
+			opened.Chambers = append(opened.Chambers, logbook.Chamber{Name: c.Name, Lid: c.Lid, LevelM: c.LevelM, LidM: c.LidM})
 		}
 		drafts := []logbook.Draft{h.draft(opened), h.draft(logbook.PlanTaken{File: planFile.Name, Hash: logbook.Hash(planFile.Text), Text: planFile.Text, Version: p.Version})}
 		for _, j := range p.Joints() {

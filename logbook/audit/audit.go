@@ -11,6 +11,7 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/ahead"
 )
 
 // A Severity orders findings, the worst first.
@@ -38,6 +39,7 @@ const (
 	OnWeld  Scope = "weld"
 	OnJoint Scope = "joint"
 	OnSite  Scope = "site"
+	OnPart  Scope = "section"           // what is covered with ground in one go
 	OnEntry Scope = "entry of the site" // one of those that name no weld; a rule may find several
 )
 
@@ -66,7 +68,8 @@ type Case struct {
 	AsOf   fusion.Stamp
 	Beat   fusion.Stamp
 	moment moment
-	scene  *scene // the site as a whole: its plan, its welds beside each other
+	ground ahead.Ground // of a section
+	scene  *scene       // the site as a whole: its plan, its welds beside each other
 	// found is what is known of the welds so far: all of it for rules on joints
 	// and on the site.
 	found *Result
@@ -88,6 +91,7 @@ type Finding struct {
 	Severity Severity    `json:"severity"`
 	Joint    string      `json:"joint,omitempty"`
 	Weld     string      `json:"weld,omitempty"`
+	Part     string      `json:"part,omitempty"` // a section, as it is covered
 	Says     string      `json:"says"`
 	Do       string      `json:"do"`
 	Basis    string      `json:"basis"`
@@ -167,6 +171,11 @@ func Run(r logbook.Reader, site string, asOf, beat fusion.Stamp) Result {
 		c.Weld = scene.byID[j.Stands]
 		c.Joint = j.In(c.Weld)
 		res.apply(OnJoint, c)
+	}
+	for _, part := range ahead.Sections(r, site) {
+		c := base
+		c.ground = ahead.GroundOf(r, s, part)
+		res.apply(OnPart, c)
 	}
 	res.apply(OnSite, base)
 	for _, m := range momentsOf(s) {
@@ -250,6 +259,8 @@ func finding(rule Rule, c Case, facts any) Finding {
 		f.Settled = c.Weld.CutOut != nil || c.Weld.Abandoned != ""
 	case OnSite:
 		about, reviews = c.Site.Key(), c.Site.Reviews
+	case OnPart:
+		f.Part, about, reviews = c.ground.Section.Name, c.ground.Section.Name, c.Site.Reviews
 	case OnEntry:
 		about, reviews = c.moment.id, c.Site.Reviews
 	}

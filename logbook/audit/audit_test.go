@@ -70,7 +70,7 @@ func wantWhole(t *testing.T, f audit.Finding) {
 	t.Helper()
 	i := slices.IndexFunc(audit.Rules, func(r audit.Rule) bool { return r.Slug == f.Rule })
 	r := audit.Rules[i]
-	about := map[audit.Scope]string{audit.OnWeld: f.Weld, audit.OnJoint: f.Joint, audit.OnSite: "meadow", audit.OnEntry: strings.TrimPrefix(f.Key, f.Rule+":")}[r.Scope]
+	about := map[audit.Scope]string{audit.OnWeld: f.Weld, audit.OnJoint: f.Joint, audit.OnSite: "meadow", audit.OnPart: f.Part, audit.OnEntry: strings.TrimPrefix(f.Key, f.Rule+":")}[r.Scope]
 	do := r.Do
 	if f.Accepted != nil && f.Accepted.OwnWelder { // where somebody works alone there may be no foreman
 		do = strings.ReplaceAll(do, "the foreman decides", "a named person decides")
@@ -114,7 +114,7 @@ func TestRulesAreWhole(t *testing.T) {
 			t.Errorf("two rules are called %s", r.Slug)
 		}
 		slugs[r.Slug] = true
-		if !slices.Contains([]audit.Scope{audit.OnWeld, audit.OnJoint, audit.OnSite, audit.OnEntry}, r.Scope) {
+		if !slices.Contains([]audit.Scope{audit.OnWeld, audit.OnJoint, audit.OnPart, audit.OnSite, audit.OnEntry}, r.Scope) {
 			t.Errorf("%s looks at %q", r.Slug, r.Scope)
 		}
 	}

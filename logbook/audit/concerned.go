@@ -19,7 +19,7 @@ const (
 // alonePasses are rules on no one weld, whose findings who works alone accepts himself.
 var alonePasses = []string{RepairUnseen, CoverTakenBack, DugUpUnseen, LegStruck, coveredBefore, toldBefore, clockSet, logsUnlike,
 	PressureEarly, PressureUnsettled, PressureAbove, PressureOpenTo, PressureUnsaid, PressureFixed, PressureUndecided, PressureBack,
-	FlowUndecided, FlowNone, FlowBack, PurgeLacking, FluidLacking}
+	FlowUndecided, FlowNone, FlowBack, PurgeLacking, FluidLacking, GroundLacking, GroundWelded, GroundBack}
 
 // concerned is whose matter a query on a joint or on the site is to somebody: what he made
 // or said himself stands in it.
@@ -32,6 +32,9 @@ func (c Case) concerned(f Finding, name string) (who, did string) {
 	}
 	if slices.Contains(ofLoop, f.Rule) {
 		return c.said(c.scene.moments[momentOf(f)].loopBy(), name, "said it")
+	}
+	if slices.Contains(ofGround, f.Rule) {
+		return c.concernedByGround(f, name)
 	}
 	switch f.Rule {
 	case coveredBefore:

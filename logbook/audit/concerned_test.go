@@ -9,6 +9,7 @@ import (
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
 	"coolhold/logbook/audit"
+	"coolhold/logbook/crew"
 )
 
 // A query on a joint or on the site is not accepted by who made or said what stands in it.
@@ -50,6 +51,28 @@ func TestNobodyAcceptsHisOwnMatter(t *testing.T) {
 			c.fused("1A", well())
 			c.setClock(-32 * time.Hour)
 			return c.H
+		}},
+		{audit.GroundLacking, "looked there", func(c *team) acts.Head {
+			h := c.by("Mona Invented")
+			c.Do(acts.CheckGround(h, looked(logbook.GroundCovered, logbook.GroundBed, logbook.No)))
+			return h
+		}},
+		{audit.GroundLacking, "said that it is covered", func(c *team) acts.Head {
+			c.wantsLooked(nil, logbook.GroundBed)
+			h := c.by("Mona Invented")
+			c.Do(crew.Raw(h, "", "", logbook.Covered{Section: "chamber A"}))
+			return h
+		}},
+		{audit.GroundWelded, "welded there", func(c *team) acts.Head {
+			c.wantsLooked([]string{logbook.GroundLid})
+			c.made("1A", well())
+			return c.H
+		}},
+		{audit.GroundBack, "said it", func(c *team) acts.Head {
+			h := c.by("Mona Invented")
+			c.Do(acts.CheckGround(h, looked(logbook.GroundCovered, logbook.GroundBed, logbook.No)))
+			c.takesLookBack("it was chamber B")
+			return h
 		}},
 		{"logs-differ", "said that it is one site", func(c *team) acts.Head {
 			c.mergedUnlike(`"invented client"`, `"another client"`)

@@ -85,6 +85,11 @@ type Covering struct {
 	Wanted []string `json:"pressure_test_wanted,omitempty"`
 	// Tested is what is recorded of pressure tests here.
 	Tested []string `json:"pressure_tests,omitempty"`
+	// Looked is what the plan wants looked at here before welding and cover, and what was.
+	Looked []ahead.Looked `json:"looked_at,omitempty"`
+	// NotLooked are lines of it that are open, codes; notLooked says so.
+	NotLooked []string `json:"not_looked_at,omitempty"`
+	notLooked []string
 	// Own are joints whose weld its own welder accepted, nobody else having looked.
 	Own []string `json:"own_welder_only,omitempty"`
 }
@@ -117,6 +122,8 @@ func CoveringOf(r logbook.Reader, res Result, section ahead.Section) Covering {
 	if c.Fell = res.Fell(section.Joints); len(res.Tests()) > 0 {
 		c.Tested = res.TestedLines(section.Joints)
 	}
+	c.Looked = ahead.GroundOf(r, s, section).Lines
+	c.NotLooked, c.notLooked = res.groundOpen(section.Name)
 	c.May = !c.Lacking() && (c.Covered == nil || c.DugUp != nil)
 	return c
 }
@@ -129,6 +136,9 @@ func (c Covering) Lines() []string {
 		says = append(says, fmt.Sprintf("covered on %s by %s", k.When("2 Jan 2006"), k.By))
 		if len(k.Missing) > 0 {
 			says = append(says, "while not settled: "+strings.Join(k.Missing, ", "))
+		}
+		if len(k.NotLooked) > 0 {
+			says = append(says, "not looked at then, or not as it should be: "+strings.Join(logbook.GroundLines.Words(k.NotLooked...), ", "))
 		}
 	}
 	if c.DugUp != nil {
@@ -149,9 +159,18 @@ func (c Covering) Lines() []string {
 	return append(says, c.Tested...)
 }
 
+// Untested says that no pressure test is recorded in a section whose plan wants it looked
+// at, where nothing else says so; else it is "".
+func (c Covering) Untested() string {
+	if len(c.Looked) == 0 || len(c.Tested) > 0 || c.May {
+		return ""
+	}
+	return NoTest
+}
+
 // Lacking tells whether anything keeps the ground away.
 func (c Covering) Lacking() bool {
-	return len(c.Missing)+len(c.Lost)+len(c.Repaired)+len(c.Fell)+len(c.Wanted) > 0
+	return len(c.Missing)+len(c.Lost)+len(c.Repaired)+len(c.Fell)+len(c.Wanted)+len(c.notLooked) > 0
 }
 
 // Lacks names the joints that are missing, each with its state, and what was
@@ -173,7 +192,7 @@ func (c Covering) Lacks() string {
 	if says = append(says, c.Fell...); len(c.Wanted) > 0 {
 		says = append(says, "the plan wants a pressure test, and none holds "+strings.Join(c.Wanted, ", "))
 	}
-	return strings.Join(says, "; ")
+	return strings.Join(append(says, c.notLooked...), "; ")
 }
 
 // Labels are the joints that are missing, as a cover names them.
@@ -187,5 +206,5 @@ func (c Covering) Labels() []string {
 
 // LacksAs tells whether the same joints, losses and repairs keep the ground away.
 func (c Covering) LacksAs(o Covering) bool {
-	return slices.Equal(c.Labels(), o.Labels()) && slices.Equal(c.Repaired, o.Repaired) && slices.Equal(c.Fell, o.Fell) && slices.Equal(c.Wanted, o.Wanted) && slices.EqualFunc(c.lost, o.lost, func(a, b logbook.Event) bool { return a.Happened == b.Happened && a.Joint == b.Joint })
+	return slices.Equal(c.Labels(), o.Labels()) && slices.Equal(c.Repaired, o.Repaired) && slices.Equal(c.Fell, o.Fell) && slices.Equal(c.Wanted, o.Wanted) && slices.Equal(c.NotLooked, o.NotLooked) && slices.EqualFunc(c.lost, o.lost, func(a, b logbook.Event) bool { return a.Happened == b.Happened && a.Joint == b.Joint })
 }

@@ -20,13 +20,15 @@ var (
 	striking   = Door{Act: "StrikeJoint", Screen: "joint: it is not being built"}
 	repairing  = Door{Act: "Happen", Verb: "happened"}
 
-	retesting = Door{Act: "BeginPressure", Screen: "pressure tests: begin one", Verb: "pressure begin"}
-	endsTest  = Door{Act: "EndPressure", Screen: "pressure test: say how it ended", Verb: "pressure end"}
-	takesTest = Door{Act: "WithdrawPressure", Screen: "pressure test: take it back", Verb: "pressure withdraw"}
-	closing   = Door{Act: "NameClosing", Screen: "pressure tests: closing weld", Verb: "pressure closing"}
-	flowAgain = Door{Act: "CheckFlow", Screen: "flow, purge and fluid: flow of a circuit alone", Verb: "flow"}
-	flowBacks = Door{Act: "WithdrawLoop", Screen: "flow, purge and fluid: take the newest back", Verb: "flow"}
-	pressLook = Door{Act: "LookUnderPressure", Screen: "pressure tests: look at a weld", Verb: "pressure look"}
+	retesting  = Door{Act: "BeginPressure", Screen: "pressure tests: begin one", Verb: "pressure begin"}
+	endsTest   = Door{Act: "EndPressure", Screen: "pressure test: say how it ended", Verb: "pressure end"}
+	takesTest  = Door{Act: "WithdrawPressure", Screen: "pressure test: take it back", Verb: "pressure withdraw"}
+	closing    = Door{Act: "NameClosing", Screen: "pressure tests: closing weld", Verb: "pressure closing"}
+	flowAgain  = Door{Act: "CheckFlow", Screen: "flow, purge and fluid: flow of a circuit alone", Verb: "flow"}
+	flowBacks  = Door{Act: "WithdrawLoop", Screen: "flow, purge and fluid: take the newest back", Verb: "flow"}
+	lookThere  = Door{Act: "CheckGround", Screen: "covering: looked at", Verb: "cover check"}
+	lookedLate = Door{Act: "CheckGround", Screen: "covering: looked at earlier", Verb: "cover check"}
+	pressLook  = Door{Act: "LookUnderPressure", Screen: "pressure tests: look at a weld", Verb: "pressure look"}
 )
 
 // workDoors are the doors of what is not done yet: each is done in its own way.
@@ -49,6 +51,7 @@ var workDoors = map[string][]Door{
 	TestMissing:          {retesting},
 	ClosingUnseen:        {pressLook, retesting},
 	FlowCrossed:          {flowAgain, flowBacks},
+	GroundToLook:         {lookThere},
 	"shift-open":         {{Act: "CloseShift", Screen: "end-of-shift check: close the shift"}},
 }
 
@@ -62,6 +65,8 @@ func (r Rule) Doors() []Door {
 		return workDoors[r.Slug]
 	case r.Severity == Fail && r.Scope == OnWeld:
 		return []Door{cuttingOut}
+	case r.Slug == GroundLacking, r.Slug == GroundWelded:
+		return []Door{lookedLate, accepting}
 	case r.Slug == LegStruck:
 		return []Door{takingUp, accepting}
 	case r.Severity == Query:

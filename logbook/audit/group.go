@@ -161,7 +161,7 @@ func (g Group) Says() string {
 	f := g.First()
 	about := make([]string, len(g.Findings))
 	for i, f := range g.Findings {
-		about[i] = cmp.Or(f.Weld, f.Joint)
+		about[i] = cmp.Or(f.Weld, f.Joint, f.Part)
 	}
 	switch {
 	case g.together:

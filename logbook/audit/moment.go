@@ -21,6 +21,8 @@ type moment struct {
 	flow  *logbook.FlowCheck
 	purge *logbook.Purge
 	fluid *logbook.Filling
+	// ground is a look at a section.
+	ground *logbook.GroundCheck
 }
 
 func momentsOf(s logbook.Site) (out []moment) {
@@ -35,6 +37,9 @@ func momentsOf(s logbook.Site) (out []moment) {
 	}
 	for _, t := range s.Tests {
 		out = append(out, moment{id: t.ID, test: &t})
+	}
+	for _, g := range s.Ground {
+		out = append(out, moment{id: "ground " + logbook.NameOfTime(g.At), ground: &g})
 	}
 	return append(out, loopMoments(s.Loop)...)
 }

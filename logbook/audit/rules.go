@@ -574,6 +574,25 @@ var Rules = []Rule{
 		Says: "a fluid filled in whose freezing point was not read by an instrument meant for it", Check: CheckOf(fluidLacking, fluidLackSays),
 	},
 	{
+		Slug: GroundToLook, Severity: Query, Scope: OnPart, Work: true, Do: "look while it can be seen, and say what was seen; a photo is enclosed for the section",
+		Basis: "what the plan requires; " + practice, Says: "what the plan wants looked at before a section is welded or covered, and nobody did yet", Many: "sections with something to be looked at before welding or cover",
+		Check: CheckOf(groundToLook, toLookSays),
+	},
+	{
+		Slug: GroundWelded, Severity: Query, Scope: OnPart, Do: "where it was looked at before, enter it with its time; else accept it by name with a reason",
+		Basis: "what the plan requires; " + practice, Says: "a chamber in which welding began before what the plan wants looked at first was recorded", Check: CheckOf(groundWelded, groundWeldedSays),
+	},
+	{
+		Slug: GroundLacking, Severity: Query, Scope: OnPart, Do: "put it right and look again; what was looked at before the cover is entered with its time; else dig it up, or accept it by name with a reason",
+		Basis: "what the plan requires; " + practice, Says: "something seen before the cover that is not as it should be, or a section covered before what the plan wants looked at was recorded",
+		Check: CheckOf(groundLacking, groundLackSays),
+	},
+	{
+		Slug: GroundBack, Severity: Query, Scope: OnEntry, Do: "somebody who neither saw it nor took it back looks, and accepts this",
+		Basis: ourChoice + "; nobody passes his own work (" + practice + ")",
+		Says:  "something that was seen not to be as it should, and taken back", Check: CheckOf(groundBack, groundBackSays),
+	},
+	{
 		Slug: clockSet, Severity: Query, Scope: OnEntry, Do: "ask who set the clock, and read what was accepted and signed by it; then accept it by name with a reason",
 		Basis: ourChoice + ": more than 2 min off the boot clock, or back along the log",
 		Says:  "a wall clock that was set between two entries of the log", Check: CheckOf(clockJumped, jumpSays),

@@ -10,6 +10,7 @@ import (
 // A scene is a site seen as a whole, read once for all rules: what one record
 // alone does not show.
 type scene struct {
+	site    logbook.Site
 	inOrder []logbook.Joint
 	joints  map[string]logbook.Joint // by label
 	welds   []logbook.Weld           // in the order they were begun
@@ -47,7 +48,7 @@ type port struct {
 
 func sceneOf(r logbook.Reader, s logbook.Site) *scene {
 	sc := &scene{
-		inOrder: r.Joints(s.ID), welds: r.Welds(s.ID), joints: map[string]logbook.Joint{}, byID: map[string]logbook.Weld{},
+		site: s, inOrder: r.Joints(s.ID), welds: r.Welds(s.ID), joints: map[string]logbook.Joint{}, byID: map[string]logbook.Weld{},
 		shifts: map[string]logbook.Shift{}, legs: map[circuit][]string{}, bars: map[port]string{}, stand: map[string][]string{},
 	}
 	for _, j := range sc.inOrder {

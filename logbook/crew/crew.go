@@ -103,6 +103,12 @@ where = "bend in the trench"
 pipe = "1A"
 `
 
+// Wanting is that plan with more that it requires, and more of its chamber.
+func Wanting(require, chamber string) string {
+	text := strings.Replace(PlanText, "[require]\n", "[require]\n"+require, 1)
+	return strings.Replace(text, "name = \"A\"\n", "name = \"A\"\n"+chamber, 1)
+}
+
 const (
 	Ada  = "Ada Invented"
 	Unit = "CU-1"

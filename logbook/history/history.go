@@ -244,6 +244,14 @@ func (g *gathering) tellSite(r logbook.Reader, s logbook.Site, q Query) {
 			}
 		}
 	}
+	for _, c := range s.Ground {
+		if slices.ContainsFunc(g.joints, func(j logbook.Joint) bool { return ahead.SectionOf(j) == c.Section }) {
+			g.sign(c.Signature, "", "", c.GroundChecked)
+			if w := c.Withdrawn; w != nil {
+				g.sign(w.Signature, "", "", logbook.GroundWithdrawn{Section: c.Section, Why: w.Why})
+			}
+		}
+	}
 	for _, d := range s.Signed {
 		if g.days[d.Day] {
 			g.sign(d.Signature, "", "", d.DaySigned)

@@ -348,3 +348,24 @@ func TestTheLoopInTheHistory(t *testing.T) {
 		}
 	}
 }
+
+// A look at a section is told with the joints in it, and what took it back.
+func TestLooksInTheHistory(t *testing.T) {
+	c := crew.OnSite(t)
+	c.Do(acts.CheckGround(c.H, logbook.GroundChecked{Section: "chamber A", Stage: logbook.GroundCovered, Seen: []logbook.GroundSeen{{Line: logbook.GroundBed, State: logbook.Yes}}}))
+	now, _ := c.Site().GroundOf("chamber A")
+	c.Do(acts.WithdrawGround(c.H, "chamber A", now.Seq, "it was the run"))
+	for q, want := range map[Query][]string{
+		{Joint: "1A"}: {"chamber A looked at before the cover: bed: yes", "the newest look at chamber A is taken back: it was the run"}, {Joint: "E1"}: nil,
+	} {
+		var got []string
+		for _, h := range Of(c.Book, c.H.Site, q) {
+			if strings.Contains(h.What, "look") {
+				got = append(got, h.What)
+			}
+		}
+		if !slices.Equal(got, want) {
+			t.Errorf("%+v: told %q", q, got)
+		}
+	}
+}

@@ -45,6 +45,10 @@ func Differ(a, b Plan) []Difference {
 	d.add("", "scraping", a.Scraping, b.Scraping)
 	d.add("", "longest since scraping", scraped(a), scraped(b))
 	d.add("", "pressure test", a.PressureTest, b.PressureTest)
+	d.add("", "before welding", inOrder(a.BeforeWelding), inOrder(b.BeforeWelding))
+	d.add("", "before cover", inOrder(a.BeforeCover), inOrder(b.BeforeCover))
+	d.add("", "least cover", metres(a.LeastCoverM), metres(b.LeastCoverM))
+	d.add("", "set-out within", metres(a.SetOutWithinM), metres(b.SetOutWithinM))
 	d.byName(a.ports(), b.ports())
 	d.byName(factoryBy(a.NotOurs()), factoryBy(b.NotOurs()))
 	d.byName(jointsBy(a.Joints()), jointsBy(b.Joints()))
@@ -98,12 +102,29 @@ func there(s said) string {
 func (p Plan) ports() map[string]said {
 	out := map[string]said{}
 	for _, c := range p.Chambers {
-		out["chamber "+c.Name] = said{{"lid", c.Lid}}
+		out["chamber "+c.Name] = said{{"lid", c.Lid}, {"level", height(c.LevelM)}, {"lid height", height(c.LidM)}}
 		for _, at := range c.Ports {
 			out[fmt.Sprintf("chamber %s port %d", c.Name, at.No)] = said{{"row", at.Row}, {"rail", at.Bar}, {"stub", size(at.OdMM, float64(at.SDR))}}
 		}
 	}
 	return out
+}
+
+// inOrder are words whose order says nothing.
+func inOrder(words []string) string { return strings.Join(slices.Sorted(slices.Values(words)), ", ") }
+
+func metres(m float64) string {
+	if m == 0 {
+		return ""
+	}
+	return height(&m)
+}
+
+func height(m *float64) string {
+	if m == nil {
+		return ""
+	}
+	return fmt.Sprintf("%g m", *m)
 }
 
 func scraped(p Plan) string {

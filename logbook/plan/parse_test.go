@@ -13,7 +13,7 @@ import (
 
 // Each file with faults has its exact lines behind it.
 func TestBadPlans(t *testing.T) {
-	faulttest.Refused(t, "../../testdata/bad/plan.txtar", 34, Parse)
+	faulttest.Refused(t, "../../testdata/bad/plan.txtar", 35, Parse)
 }
 
 const (
@@ -71,6 +71,11 @@ func TestParseEdges(t *testing.T) {
 			"13: chamber A circuit 1: ports: two ports are needed, for leg A and leg B, not 3"},
 		{"port nought", head + sub(ring, "[1, 2]", "[0, 2]"),
 			"13: chamber A circuit 1: ports: port 0 is not among the ports of the chamber"},
+		{"a list of wishes that is empty", head + "[require]\nbefore_cover = []\n" + ring,
+			"6: require: before_cover: is empty"},
+		{"a word in place of a list", head + "[require]\nbefore_cover = \"bed\"\n" + ring,
+			"6: require: before_cover: a list is needed here, not text (\"bed\")"},
+		{"a level of nought and a lid below it", head + sub(ring, "name = \"A\"\n", "name = \"A\"\nchamber_level_m = 0\nlid_height_m = -0.5\n"), ""},
 		{"a size alone", head + bend + "od_mm = 20\n", ""},
 		{"size and class that nobody lists", head + bend + "od_mm = 20\nsdr = 17\n",
 			"10: joint E1: sdr: no wall is listed for 20 mm pipe of SDR 17: check both against the pipe's print"},
@@ -144,10 +149,25 @@ func render(p Plan) []byte {
 	put("require.scraping", p.Scraping)
 	num("require.longest_since_scraping_min", float64(p.ScrapedMin))
 	put("require.pressure_test", p.PressureTest)
+	words := func(key string, list []string) {
+		if len(list) > 0 {
+			fmt.Fprintf(&b, "%s = [\"%s\"]\n", key, strings.Join(list, "\", \""))
+		}
+	}
+	words("require.before_welding", p.BeforeWelding)
+	words("require.before_cover", p.BeforeCover)
+	num("require.least_cover_m", p.LeastCoverM)
+	num("require.set_out_within_m", p.SetOutWithinM)
 	for _, c := range p.Chambers {
 		b.WriteString("[[chamber]]\n")
 		put("name", c.Name)
 		put("lid", c.Lid)
+		if c.LevelM != nil {
+			fmt.Fprintf(&b, "chamber_level_m = %s\n", fusion.Figure(*c.LevelM))
+		}
+		if c.LidM != nil {
+			fmt.Fprintf(&b, "lid_height_m = %s\n", fusion.Figure(*c.LidM))
+		}
 		for _, port := range c.Ports {
 			fmt.Fprintf(&b, "[[chamber.ports]]\nno = %d\nrow = %q\nrail = %q\n", port.No, port.Row, port.Bar)
 			size("", port.OdMM, port.SDR)

@@ -29,11 +29,14 @@ import (
 // A Plan is a site plan. One that came from Parse holds no contradiction.
 type Plan struct {
 	Site, Client, Firm, Address string
-	Contract                    string // number or name; may be ""
-	Version                     string // of the plan, as it says itself; may be ""
-	Scraping                    string // method required: "rotary scraper", "hand scraper", or "" for either
-	ScrapedMin                  int    // longest time from scraping to the current, in minutes, where the client states one; else 0
-	PressureTest                string // "before cover" where the client wants each joint tested before ground lies on it; else ""
+	Contract                    string   // number or name; may be ""
+	Version                     string   // of the plan, as it says itself; may be ""
+	Scraping                    string   // method required: "rotary scraper", "hand scraper", or "" for either
+	ScrapedMin                  int      // longest time from scraping to the current, in minutes, where the client states one; else 0
+	PressureTest                string   // "before cover" where the client wants each joint tested before ground lies on it; else ""
+	BeforeWelding, BeforeCover  []string // what the client wants looked at first, by the words of the file
+	LeastCoverM                 float64  // least cover over the pipe, where the client states one; else 0
+	SetOutWithinM               float64  // how far a height may lie from its set-out, where the client states that; else 0
 	Chambers                    []Chamber
 	Extra                       []Extra
 	Factory                     []Factory
@@ -42,10 +45,19 @@ type Plan struct {
 // BeforeCover is when a plan may want pressure tests.
 const BeforeCover = "before cover"
 
+// What a plan may want looked at before a chamber is welded, and before ground lies on a
+// part of the site.
+var (
+	KnownBeforeWelding = []string{"chamber level", "lid height"}
+	KnownBeforeCover   = []string{"bed", "cover level", "marker tape", "ducts capped", "ducts lagged", "chamber level", "lid height", "offsets", "loop routes", "photo"}
+)
+
 // A Chamber is a buried manifold chamber.
 type Chamber struct {
 	Name     string
-	Lid      string // where the lid lies; may be ""
+	Lid      string   // where the lid lies; may be ""
+	LevelM   *float64 // its level as set out; nil where not stated
+	LidM     *float64 // height of its lid as set out
 	Ports    []Port
 	Circuits []Circuit
 	Headers  []Header

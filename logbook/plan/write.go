@@ -14,11 +14,15 @@ func Write(p Plan) string {
 	}
 	w.Opt("contract", p.Contract)
 	w.Opt("version", p.Version)
-	if p.Scraping != "" || p.ScrapedMin > 0 || p.PressureTest != "" {
+	if p.requires() {
 		w.Open("[require]")
 		w.Opt("scraping", p.Scraping)
 		toml.Over(&w, "longest_since_scraping_min", p.ScrapedMin)
 		w.Opt("pressure_test", p.PressureTest)
+		writeWords(&w, "before_welding", p.BeforeWelding)
+		writeWords(&w, "before_cover", p.BeforeCover)
+		toml.Over(&w, "least_cover_m", p.LeastCoverM)
+		toml.Over(&w, "set_out_within_m", p.SetOutWithinM)
 	}
 	for _, c := range p.Chambers {
 		writeChamber(&w, c)
@@ -44,6 +48,16 @@ func Write(p Plan) string {
 	return w.String()
 }
 
+func (p Plan) requires() bool {
+	return p.Scraping != "" || p.ScrapedMin > 0 || p.PressureTest != "" || len(p.BeforeWelding)+len(p.BeforeCover) > 0 || p.LeastCoverM > 0 || p.SetOutWithinM > 0
+}
+
+func writeWords(w *toml.Writer, key string, words []string) {
+	if len(words) > 0 {
+		w.Put(key, toml.Raw(`["`+strings.Join(words, `", "`)+`"]`))
+	}
+}
+
 func writeEnds(w *toml.Writer, ends []End) {
 	if len(ends) == 0 {
 		return
@@ -61,6 +75,8 @@ func writeChamber(w *toml.Writer, c Chamber) {
 	w.Open("[[chamber]]")
 	w.Put("name", c.Name)
 	w.Opt("lid", c.Lid)
+	toml.OptNum(w, "chamber_level_m", c.LevelM)
+	toml.OptNum(w, "lid_height_m", c.LidM)
 	var ports []string
 	for _, p := range c.Ports {
 		ports = append(ports, "  "+string(toml.Row("no", p.No, "row", p.Row, "rail", p.Bar, "od_mm", p.OdMM, "sdr", float64(p.SDR)))+",\n")

@@ -24,6 +24,10 @@ func TestWriteIsReadBack(t *testing.T) {
 			t.Fatal(err)
 		}
 		was.ScrapedMin, was.PressureTest = 45, BeforeCover // invented
+		was.BeforeWelding, was.BeforeCover, was.LeastCoverM, was.SetOutWithinM = KnownBeforeWelding, KnownBeforeCover, 0.9, 0.02
+		for i := range was.Chambers {
+			was.Chambers[i].LevelM, was.Chambers[i].LidM = new(0.0), new(-1.25)
+		}
 		text := Write(was)
 		is, err := Parse([]byte(text))
 		if err != nil || !reflect.DeepEqual(is, was) {

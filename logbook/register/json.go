@@ -49,7 +49,9 @@ type Document struct {
 	Enclosed  []logbook.Enclosure `json:"enclosures"`
 	Covers    []logbook.Cover     `json:"covers"`
 	Tests     []audit.TestRecord  `json:"pressure_tests"`
-	Loop      []LoopReading       `json:"loop"` // flow checks, purges and fillings
+	Loop      []LoopReading       `json:"loop"`                      // flow checks, purges and fillings
+	Ground    []GroundLook        `json:"ground,omitempty"`          // looks at sections before they were welded or covered
+	Parts     []GroundPart        `json:"ground_sections,omitempty"` // what the plan wants looked at there, and what was
 	Signed    []SignedDay         `json:"days_signed"`
 	Events    []logbook.Told      `json:"events"` // what happened after the welds were made
 	Columns   []string            `json:"columns"`
@@ -115,7 +117,7 @@ func document(rep Report) Document {
 		Format: "coolhold register", Version: 1, Program: rep.Program, Site: s.Name, Client: s.Client, Firm: s.Firm, Address: s.Address, Contract: s.Contract,
 		Logs: list(rep.Logs), AsOf: rep.AsOf.Format(time.RFC3339), Says: Caveat, Filter: rep.FilterLine(), Seal: rep.SealLine(),
 		Counts: list(rep.Counts), People: list(rep.People), Named: rep.Named, Units: list(rep.Units), Findings: list(rep.Findings),
-		Corrected: list(rep.Corrections()), Enclosed: list(s.Enclosed), Covers: list(s.Covers), Tests: documentTests(rep), Loop: list(rep.Loop), Signed: signedDays(s.Signed), Events: happenings(s.Events),
+		Corrected: list(rep.Corrections()), Enclosed: list(s.Enclosed), Covers: list(s.Covers), Tests: documentTests(rep), Loop: list(rep.Loop), Ground: rep.Ground, Parts: rep.Parts, Signed: signedDays(s.Signed), Events: happenings(s.Events),
 		Tables: []DocumentTable{}, Plans: Plans(s), OneSite: OneSites(s), Rows: []map[string]any{}, Proof: rep.Proof,
 	}
 	if len(rep.Logs) > 0 {

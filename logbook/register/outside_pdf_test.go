@@ -393,3 +393,20 @@ func TestTheLoopInThePDF(t *testing.T) {
 		t.Error("where there is none it is not said")
 	}
 }
+
+// What the plan wants looked at stands in the document with what is recorded of it, and
+// each look; a document without either has no such part.
+func TestLooksInThePDF(t *testing.T) {
+	text := drawn(t, register.Looked(t)).flow
+	for _, want := range []string{
+		"Looked at before welding and cover", "yes, 102.51 m, set out 102.5 m", "yes, 0.8 m, at least 0.9 m", "marker tape (not wanted by the plan)", "nobody looked",
+		"4.35 m from house corner to lid", "taken back by Ada Invented", "it was chamber B", "not looked at then, or not as it should be: bed, photo",
+	} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the document does not say %q", want)
+		}
+	}
+	if none := drawn(t, register.Sample(t)).flow; strings.Contains(none, "Looked at before welding") {
+		t.Error("it is said where the plan wants nothing")
+	}
+}

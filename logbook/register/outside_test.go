@@ -108,6 +108,25 @@ func TestWorkbookReadBack(t *testing.T) {
 	}
 }
 
+// Looks at sections stand in the workbook as they were said, with what is left of what the
+// plan wants, and what was taken back.
+func TestLooksReadBack(t *testing.T) {
+	text := fmt.Sprint(workbook(t, register.Looked(t))[xlsx.Summary])
+	for _, want := range []string{
+		"chamber A looked at before welding: lid height: yes, 102.51 m", "the look at chamber A: it was chamber B",
+		"chamber A, before the cover: bed", "chamber A, before the cover: cover level 0.8 m, at least 0.9 m", "chamber A, before the cover: photo",
+	} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the workbook does not say %q", want)
+		}
+	}
+	for _, done := range []string{"before welding: lid height 102", "before the cover: offsets", "before the cover: marker tape"} {
+		if strings.Contains(text, "chamber A, "+done) {
+			t.Errorf("the workbook lists %q as left", done)
+		}
+	}
+}
+
 // The one who said that unlike plans are of one site stands in the workbook and on the
 // first page.
 func TestOneSiteReadBack(t *testing.T) {

@@ -69,6 +69,8 @@ type Report struct {
 	Tests    []audit.Tested // pressure tests, oldest first, those that were taken back too
 	Tested   []string       // what they come to for the joints that count, in lines
 	Loop     []LoopReading  // flow checks, purges and fillings, oldest first
+	Ground   []GroundLook   // looks at sections before they were welded or covered
+	Parts    []GroundPart   // sections with what their plan wants looked at, and what was
 	Unlike   string         // what its logs do not have the same of it, and who accepted that; "": nothing
 	Program  string         // what wrote it, and which version; "": not said
 	Pictures Pictures       // of the photos among the enclosures; nil: no folder was given to find them in
@@ -114,6 +116,7 @@ func New(r logbook.Reader, site string, res audit.Result, o Query) Report {
 	rep.Findings = o.findings(res, rep.Rows)
 	rep.Tests, rep.Tested = testsOf(s, res), res.TestedLines(counting(r, site))
 	rep.Loop = loopOf(r, s)
+	rep.Ground, rep.Parts = groundLooks(s), groundParts(r, s)
 	rep.Open, rep.Spares = stillOpen(res), chart.Spares(r, site, rep.Joints)
 	for _, id := range s.Shifts {
 		if sh, ok := r.Shift(site, id); ok {

@@ -328,7 +328,7 @@ func TestJSONFollowsItsSchema(t *testing.T) {
 	empty := onSite(t)
 	for name, rep := range map[string]Report{
 		"worked": Sample(t), "no welds": empty.report(Query{}), "nothing": {}, "filtered": worked(t).report(Query{Verdicts: []string{"fail"}}),
-		"hostile": With(t, "\u202e=1+1\x00"), "three logs": Unlike(t, true), "pressure tests": Pressed(t), "flow, purge and fluid": Flowing(t),
+		"hostile": With(t, "\u202e=1+1\x00"), "three logs": Unlike(t, true), "pressure tests": Pressed(t), "flow, purge and fluid": Flowing(t), "looked at": Looked(t),
 	} {
 		if name == "nothing" {
 			rep.AsOf = time.Unix(0, 0).UTC()

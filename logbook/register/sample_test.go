@@ -93,3 +93,24 @@ func Pressed(t testing.TB) Report {
 	c.made("1B", "W-1")
 	return c.report(Query{})
 }
+
+// Looked is a site whose plan wants a chamber looked at before it is welded and covered:
+// looked at in part, one look taken back, and covered all the same.
+func Looked(t testing.TB) Report {
+	c := onSite(t)
+	opened := c.Site().SiteOpened
+	opened.BeforeWelding, opened.BeforeCover, opened.LeastCoverM = []string{logbook.GroundLid}, []string{logbook.GroundBed, logbook.GroundCover, logbook.GroundOffsets, logbook.GroundPhoto}, 0.9
+	opened.Chambers = []logbook.Chamber{{Name: "A", LidM: new(102.5)}}
+	c.Do(crew.Raw(c.H, "", "", opened))
+	look := logbook.GroundChecked{Section: "chamber A", Stage: logbook.GroundWelding, Seen: []logbook.GroundSeen{{Line: logbook.GroundLid, State: logbook.Yes, M: new(102.51)}}}
+	c.Do(acts.CheckGround(c.H, look))
+	c.made("1A", "W-1")
+	look.Stage, look.Seen = logbook.GroundCovered, []logbook.GroundSeen{{Line: logbook.GroundCover, State: logbook.Yes, M: new(0.8)}, {Line: logbook.GroundTape, State: logbook.Unseen}}
+	look.Offsets = []logbook.Offset{{From: "house corner to lid", M: 4.35}, {From: "gate post to lid", M: 7.1}}
+	c.Do(acts.CheckGround(c.H, look))
+	c.Do(acts.CheckGround(c.H, logbook.GroundChecked{Section: "chamber A", Stage: logbook.GroundCovered, Routes: "1 and 2 to the hedge"}))
+	now, _ := c.Site().GroundOf("chamber A")
+	c.Do(acts.WithdrawGround(c.H, "chamber A", now.Seq, "it was chamber B"))
+	c.Do(crew.Raw(c.H, "", "", logbook.Covered{Section: "chamber A", NotLooked: []string{logbook.GroundBed, logbook.GroundPhoto}}))
+	return c.report(Query{})
+}

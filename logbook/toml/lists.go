@@ -1,6 +1,7 @@
 package toml
 
 import (
+	"slices"
 	"strings"
 
 	"coolhold/logbook/fault"
@@ -73,6 +74,27 @@ func (r *Reader) pair(key string, v *value, in Bounds) Pair {
 	}
 	low, high := r.whole(key, v.items[0], in), r.whole(key, v.items[1], in)
 	return Pair{low.N, high.N, v.line, low.OK && high.OK}
+}
+
+// OptWords reads a list of known words, each once, that may be missing; a faulty one is
+// left out.
+func (r *Reader) OptWords(key string, known ...string) []string {
+	if r.take(key) == nil {
+		return nil
+	}
+	var words []string
+	for _, it := range r.needItems(key) {
+		switch word := strings.TrimSpace(it.text); {
+		case !r.is(key, it, text):
+		case slices.Contains(words, word):
+			r.FaultAt(it.line, key, "%s stands there twice", fault.Quote(it.text))
+		case slices.Contains(known, word):
+			words = append(words, word)
+		case !r.blank(key, it):
+			r.FaultAt(it.line, key, "%s is not known; one of: %s", fault.Quote(it.text), strings.Join(known, ", "))
+		}
+	}
+	return words
 }
 
 // Tables reads a list of tables, [[key]] or written in line; it may be missing.

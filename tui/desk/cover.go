@@ -123,6 +123,10 @@ func (s coverPart) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		env.Do.Push(photoOf(binding{of: s.name, file: logbook.Enclosed{Part: s.name}}))
 	case shell.Digit(key) == 3 && covering(env, s.section(env)).Covered != nil:
 		env.Do.Push(takeCoverBack(*covering(env, s.section(env)).Covered))
+	case (shell.Digit(key) == 4 || shell.Digit(key) == 5) && s.asks(env):
+		env.Do.Push(groundAsked(env, s.section(env)).screen(env, shell.Digit(key) == 5))
+	case shell.Digit(key) == 6 && s.looked(env):
+		env.Do.Push(takeGroundBack(env, s.name))
 	default:
 		head, rows := s.lines(env)
 		room := env.H - len(head)
@@ -162,7 +166,18 @@ func (s coverPart) lines(env shell.Env) (head, rows []string) {
 	for _, l := range enclosedLines(env.Site, ofPart(s.name)) {
 		rows = append(rows, hanging("   enclosed ", logbook.Clean(l), env.W)...)
 	}
-	return head, rows
+	return head, append(rows, groundRows(env, stands)...)
+}
+
+// asks tells whether the plan wants something looked at in the section.
+func (s coverPart) asks(env shell.Env) bool {
+	return len(groundAsked(env, s.section(env)).stages) > 0
+}
+
+// looked tells whether a look at the section is recorded that could be taken back.
+func (s coverPart) looked(env shell.Env) bool {
+	_, found := env.Site.GroundOf(s.name)
+	return found
 }
 
 func lackLines(env shell.Env, column int, l audit.Lack) []string {
@@ -178,6 +193,8 @@ func (s coverPart) Keys(env shell.Env) shell.Keys {
 	return shell.Keys{
 		shell.On("1", "it was covered"), shell.On("2", "another day"),
 		shell.When(covering(env, s.section(env)).Covered != nil, shell.On("3", "take back")),
+		shell.When(s.asks(env), shell.On("4", "looked at")), shell.When(s.asks(env), shell.On("5", "earlier")),
+		shell.When(s.looked(env), shell.On("6", "look back")),
 		shell.On("0", "photo"), shell.On("↑↓ PgDn", "read"), shell.Back,
 	}
 }

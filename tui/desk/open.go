@@ -63,6 +63,8 @@ func (s open) enter(env shell.Env, g audit.Group) {
 		env.Do.Push(Weld{id: j.Stands, label: j.Label, by: s.by})
 	case env.Audit.TestIn(f) != "" && f.Work: // done on the test's own pages
 		env.Do.Push(pressureTest{id: env.Audit.TestIn(f), by: s.by})
+	case f.Rule == audit.GroundToLook:
+		env.Do.Push(coverPart{name: f.Part})
 	case f.Rule == audit.TestMissing:
 		env.Do.Push(pressures{by: s.by})
 	case f.Unanswerable() == "": // of the site as a whole

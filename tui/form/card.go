@@ -51,7 +51,9 @@ func (f Form) onCard(field Field, m tea.KeyMsg) (Form, Event) {
 	case d == 0:
 		return f.well(field, lines)
 	case d >= 1 && d <= len(lines):
-		line := New([]Field{lines[d-1].Field})
+		asked := lines[d-1].Field
+		asked.Skip = nil // that it is asked was decided by what was given before
+		line := New([]Field{asked})
 		f.line, f.Fault = &line, ""
 	case shell.Is(m, shell.Enter) && f.hasGiven(field):
 		return f.take(field, f.Given[field.Item])

@@ -44,6 +44,23 @@ func TestZeroSaysThatAllIsAsItShouldBe(t *testing.T) {
 	}
 }
 
+// A line belongs to the card by what was given before it, and is asked so too.
+func TestALineIsAskedByWhatWasGivenBefore(t *testing.T) {
+	unless := func(a Answers) bool { return a.V("when") != "hot" }
+	card := Card("eyes", "eyes", Line{Field: Of("melt"), Well: "none"}.Unless(unless), Line{Field: Of("marks"), Well: "inplace"})
+	f := New([]Field{{Item: "when", Label: "when", Manner: Choice, Options: []string{"hot", "cold"}}, card, {Item: "then", Label: "then", Manner: Text}})
+	hot := strike(f, "11")
+	if s := hot.seen(); !strings.Contains(s, "▸ melt") {
+		t.Fatalf("asked:\n%s", s)
+	}
+	if hot = strike(hot, "20"); hot.Given.V("melt") != logbook.MeltOutside || hot.Given.V("marks") != "inplace" {
+		t.Errorf("given %v", hot.Given)
+	}
+	if cold := strike(f, "20"); cold.Given.V("melt") != "" || cold.Given.V("marks") != "inplace" {
+		t.Errorf("given %v", cold.Given)
+	}
+}
+
 // A digit marks a line by its own question, and 0 leaves it so; none but that line is
 // answered by it.
 func TestADigitMarksALine(t *testing.T) {

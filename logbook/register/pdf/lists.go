@@ -56,6 +56,9 @@ const (
 // taken back.
 func stoodOpen(c logbook.Cover) string {
 	said := cmp.Or(strings.Join(c.Missing, ", "), "nothing")
+	if len(c.NotLooked) > 0 {
+		said += "\nnot looked at then, or not as it should be: " + strings.Join(logbook.GroundLines.Words(c.NotLooked...), ", ")
+	}
 	if w := c.Withdrawn; w != nil {
 		said += fmt.Sprintf("\ntaken back by %s, %s: %s", w.By, w.At.Local().Format(minute), w.Why)
 	}
@@ -75,6 +78,7 @@ func (d *doc) afterwards() {
 			t.row(c.Section, c.When(minute), c.By, stoodOpen(c))
 		}
 	}
+	d.ground()
 	d.heading("Days signed", 15)
 	if len(s.Signed) == 0 {
 		d.text("", 9, "No day was signed in the log.")

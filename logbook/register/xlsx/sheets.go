@@ -150,6 +150,19 @@ func (b *book) covers() [][]any {
 			out = append(out, b.says("taken back", c.WithdrawnLine(), w.By, w.At.Local().Format("2006-01-02 15:04")))
 		}
 	}
+	for _, g := range b.rep.Ground {
+		out = append(out, b.says("looked at", g.Said, g.By, g.When()))
+		if w := g.Back; w != nil {
+			out = append(out, b.says("taken back", "the look at "+g.Section+": "+w.Why, w.By, w.At.Local().Format("2006-01-02 15:04")))
+		}
+	}
+	for _, p := range b.rep.Parts {
+		for _, l := range p.Lines {
+			if l.Open() {
+				out = append(out, b.says("not looked at, or not as it should be", p.Part+", "+l.Stage.String()+": "+l.Short(), l.By, l.At))
+			}
+		}
+	}
 	for _, g := range b.rep.Site.Signed {
 		out = append(out, b.says("signed", g.Line(), g.By, g.At.Local().Format("2006-01-02 15:04")))
 	}
