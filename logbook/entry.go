@@ -221,6 +221,7 @@ func init() {
 	known[LoopWithdrawn]()
 	known[GroundChecked]()
 	known[GroundWithdrawn]()
+	known[LeftAs]()
 }
 
 func known[B Body]() {

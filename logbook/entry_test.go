@@ -57,6 +57,10 @@ func filled() []logbook.Body {
 		logbook.FlowChecked{logbook.SectionID{"A", 3, ""}, new(28.5), logbook.ShutBoth, logbook.OthersFlow, []logbook.FlowSeen{{logbook.SectionID{"A", 4, ""}, new(6.0)}}, new(40.0), "text", &at},
 		logbook.Purged{logbook.SectionID{"A", 0, "FG"}, new(80.0), new(45.0), new(15.0), new(fusion.Celsius(9_00)), logbook.Yes, logbook.No, logbook.Unseen, "text", &at},
 		logbook.FluidFilled{logbook.SectionID{"A", 3, ""}, logbook.ContentDosed, "invented glycol", new(25.0), new(42.5), "B-1", "invented inhibitor", new(fusion.Celsius(-12_50)), "refractometer R-1", logbook.Yes, "text", &at},
+		logbook.LeftAs{
+			logbook.SectionID{"A", 0, "FG"}, logbook.PressureStands, new(2.0), "G-1", []string{"3A"}, true, []string{"1A"}, "caps", "fill", "purge", new(18.5), "flange", "FG in paint",
+			&logbook.Call{"Ona Invented", "000", "invented firm"}, "text", &at,
+		},
 		logbook.LoopWithdrawn{"purged", logbook.SectionID{"A", 3, ""}, "why"},
 		logbook.GroundChecked{"chamber A", logbook.GroundCovered, []logbook.GroundSeen{{logbook.GroundCover, logbook.Yes, new(0.95)}}, []logbook.Offset{{"house corner to lid", 4.35}}, "1 and 2 to the hedge", "text", &at}, logbook.GroundWithdrawn{"chamber A", "why"},
 		logbook.ClosingNamed{"why"}, logbook.PressureLook{3, logbook.LeakNone, "Bo Invented", "text", &at},
@@ -99,7 +103,7 @@ func TestKindsAsTheyStandInLogs(t *testing.T) {
 	want := []logbook.Kind{
 		"ambient read", "attempt refused", "bag read", "clock doubted", "closing weld named", "code taught", "correction", "cover withdrawn", "covered", "cut out",
 		"cut-out ordered", "day signed", "disturbed", "enclosed", "entered later", "flow checked", "fluid filled", "fusion ended", "fusion started", "gap accepted", "ground check withdrawn", "ground checked",
-		"happened", "hold stated", "indicators read", "joint added", "joint planned", "joint split", "joint struck off", "joint taken up", "kit taken", "log restored", "looked at under pressure", "loop reading withdrawn", "note",
+		"happened", "hold stated", "indicators read", "joint added", "joint planned", "joint split", "joint struck off", "joint taken up", "kit taken", "left as", "log restored", "looked at under pressure", "loop reading withdrawn", "note",
 		"person named", "plan taken", "pressure phase begun", "pressure read", "pressure test begun", "pressure test ended", "pressure test withdrawn", "purged", "re-check asked", "released", "resistance read", "reviewed", "run read", "same site", "sealed", "settings keyed",
 		"shift closed", "shift started", "site opened", "step answered", "step stopped", "table read back", "table taken", "twin set aside",
 		"walk abandoned", "walk left", "walk resumed", "weather changed", "weld begun",

@@ -57,6 +57,13 @@ type Filling struct {
 	Withdrawn *Withdrawal
 }
 
+// A Left is how a section was left with who says so.
+type Left struct {
+	LeftAs
+	Signature
+	Withdrawn *Withdrawal
+}
+
 // When is when it was read.
 func (f FlowCheck) When() Timed { return Timed{f.At, f.Stated, f.Seq} }
 
@@ -66,11 +73,15 @@ func (p Purge) When() Timed { return Timed{p.At, p.Stated, p.Seq} }
 // When is when it was filled.
 func (f Filling) When() Timed { return Timed{f.At, f.Stated, f.Seq} }
 
+// When is when it was left so.
+func (l Left) When() Timed { return Timed{l.At, l.Stated, l.Seq} }
+
 // A LoopLog is what was read of the loop of a site once it was welded, oldest first.
 type LoopLog struct {
 	Flows    []FlowCheck
 	Purges   []Purge
 	Fillings []Filling
+	Lefts    []Left
 }
 
 // after is the same after one more entry.
@@ -82,6 +93,8 @@ func (l LoopLog) after(e *Entry, body Body) LoopLog {
 		l.Purges = append(slices.Clone(l.Purges), Purge{Purged: b, Signature: signature(e)})
 	case FluidFilled:
 		l.Fillings = append(slices.Clone(l.Fillings), Filling{FluidFilled: b, Signature: signature(e)})
+	case LeftAs:
+		l.Lefts = append(slices.Clone(l.Lefts), Left{LeftAs: b, Signature: signature(e)})
 	case LoopWithdrawn:
 		back := &Withdrawal{signature(e), b.Why}
 		switch b.What {
@@ -91,6 +104,8 @@ func (l LoopLog) after(e *Entry, body Body) LoopLog {
 			l.Purges = takenBack(l.Purges, func(p *Purge) (SectionID, **Withdrawal) { return p.Section, &p.Withdrawn }, b.Section, back)
 		case (FluidFilled{}).Kind():
 			l.Fillings = takenBack(l.Fillings, func(f *Filling) (SectionID, **Withdrawal) { return f.Section, &f.Withdrawn }, b.Section, back)
+		case (LeftAs{}).Kind():
+			l.Lefts = takenBack(l.Lefts, func(f *Left) (SectionID, **Withdrawal) { return f.Section, &f.Withdrawn }, b.Section, back)
 		}
 	}
 	return l
@@ -131,4 +146,9 @@ func (l LoopLog) PurgeOf(id SectionID) (Purge, bool) {
 // FillingOf is what a section was filled with last.
 func (l LoopLog) FillingOf(id SectionID) (Filling, bool) {
 	return newest(l.Fillings, func(f Filling) (SectionID, *Withdrawal) { return f.Section, f.Withdrawn }, id)
+}
+
+// LeftOf is how a section was left, as said last.
+func (l LoopLog) LeftOf(id SectionID) (Left, bool) {
+	return newest(l.Lefts, func(f Left) (SectionID, *Withdrawal) { return f.Section, f.Withdrawn }, id)
 }

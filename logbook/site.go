@@ -61,7 +61,7 @@ type Site struct {
 	Enclosed []Enclosure
 	Events   []Event // what happened later
 	Tests    []PressureTest
-	Loop     LoopLog // flow, purge and fluid
+	Loop     LoopLog // flow, purge, fluid and how it was left
 	Ground   []GroundCheck
 	Reviews  []Review
 	Codes    CodeList
@@ -167,7 +167,7 @@ func (s Site) signedOff(e *Entry, body Body) Site {
 		s.Events = append(slices.Clone(s.Events), Event{b, signature(e), e.Joint})
 	case PressureBegun, PressurePhased, PressureRead, PressureEnded, PressureWithdrawn:
 		s.Tests = pressed(s.Tests, e, b)
-	case FlowChecked, Purged, FluidFilled, LoopWithdrawn:
+	case FlowChecked, Purged, FluidFilled, LeftAs, LoopWithdrawn:
 		s.Loop = s.Loop.after(e, b)
 	case GroundChecked:
 		s.Ground = append(slices.Clone(s.Ground), GroundCheck{GroundChecked: b, Signature: signature(e)})

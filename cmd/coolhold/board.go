@@ -147,6 +147,10 @@ func screensOn(e edges, shown *shownLog, path, site, theme string) tui.Program {
 				file, err := writeLabelFile(e, log.Path(), site)
 				return "the labels are in " + file, err
 			},
+			WriteHandover: func(log shell.Log, site string) (string, error) {
+				files, err := writeHandoverFiles(e, log.Path(), site)
+				return "the hand-over is in " + files, err
+			},
 			SealDay: func(h acts.Head, log shell.Log, day string) (string, error) {
 				return sealShort(e, log.Path(), h, day)
 			},

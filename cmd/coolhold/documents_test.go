@@ -153,3 +153,32 @@ func TestLabelsIntoTheDocuments(t *testing.T) {
 		t.Errorf("%d files in the folder, %v", len(found), err)
 	}
 }
+
+// The leaf for paper and phone and the pages for the lids are laid into the documents
+// folder, and never over others.
+func TestTheHandoverIntoTheDocuments(t *testing.T) {
+	e, log, folder := atDesk(t)
+	out := screens(e, log, "", "plain").Outside
+	l, err := openLog(log)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, base := range []string{"larkrise-cottage-invented-handover-2026-03-09", "larkrise-cottage-invented-handover-2026-03-09-2"} {
+		said, err := out.WriteHandover(l, "larkrise-cottage-invented")
+		if want := "the hand-over is in " + filepath.Join(folder, base) + ".html, .lids.pdf, .pdf"; err != nil || said != want {
+			t.Fatalf("%q, %v; want %q", said, err, want)
+		}
+		for ending, begins := range map[string]string{"pdf": "%PDF-", "lids.pdf": "%PDF-", "html": "<!DOCTYPE html>"} {
+			file := filepath.Join(folder, base+"."+ending)
+			if data, err := os.ReadFile(file); err != nil || !bytes.HasPrefix(data, []byte(begins)) {
+				t.Errorf("%s: %v", file, err)
+			}
+		}
+	}
+	if _, err := out.WriteHandover(l, "nowhere"); err == nil {
+		t.Error("no such site")
+	}
+	if found, err := os.ReadDir(folder); err != nil || len(found) != 6 {
+		t.Errorf("%d files in the folder, %v", len(found), err)
+	}
+}

@@ -180,7 +180,7 @@ func addVerbs(root *cobra.Command, e edges) {
 		{"before", "Before the first weld:", []*cobra.Command{
 			newDemo(e), newTime(e), newTable(e), newPlan(e), newKit(e), newSite(e), newReady(e), newOrder(e), newCodes(e), newLabels(e), newDrawing(e), newHold(e),
 		}},
-		{"loop", "The loop, after its last weld:", []*cobra.Command{newPressure(e), newFlow(e), newPurge(e), newFluid(e), newPipe(e), newDew(e)}},
+		{"loop", "The loop, after its last weld:", []*cobra.Command{newPressure(e), newFlow(e), newPurge(e), newFluid(e), newHandover(e), newPipe(e), newDew(e)}},
 		{"paper", "Without the laptop:", []*cobra.Command{newSheet(e), newTranscribe(e)}},
 		{"desk", "The foreman, the morning after:", []*cobra.Command{
 			newAudit(e), newRules(e), newReview(e), newCorrect(e), newCutOrder(e), newRecheck(e), newLook(e), newNote(e), newTakeUp(e), newCover(e), newSign(e), newPeople(e), newHappened(e),

@@ -14,6 +14,7 @@ import (
 // LoopKinds are what can be read of a loop and taken back, by the verb that records it.
 var LoopKinds = map[string]logbook.Kind{
 	"flow": (logbook.FlowChecked{}).Kind(), "purge": (logbook.Purged{}).Kind(), "fluid": (logbook.FluidFilled{}).Kind(),
+	"left": (logbook.LeftAs{}).Kind(),
 }
 
 // onLoop is an act on a section of a site, by name: it has happened, and is refused only
@@ -141,7 +142,7 @@ func FillFluid(h Head, b logbook.FluidFilled) Act {
 	})
 }
 
-// WithdrawLoop takes the newest flow check, purge or filling of a section back, as a person
+// WithdrawLoop takes the newest flow check, purge or filling of a section, or how it was left, back, as a person
 // saw it stand, by its number in the log: it was said by mistake.
 func WithdrawLoop(h Head, what logbook.Kind, id logbook.SectionID, seen uint64, why string) Act {
 	return onLoop(h, "taking it back", id, nil, func(r logbook.Reader, section ahead.TestSection) (logbook.Body, error) {
@@ -171,6 +172,9 @@ func newestLoop(l logbook.LoopLog, what logbook.Kind, id logbook.SectionID) (seq
 		return p.Seq, is
 	case LoopKinds["fluid"]:
 		f, is := l.FillingOf(id)
+		return f.Seq, is
+	case LoopKinds["left"]:
+		f, is := l.LeftOf(id)
 		return f.Seq, is
 	}
 	return 0, false

@@ -329,17 +329,18 @@ func TestPressureTestsInTheHistory(t *testing.T) {
 	}
 }
 
-// A flow check is told with the joints of its circuit, and what took it back; a filling of
-// all of it with every joint.
+// A flow check, and how it was left, is told with the joints of its circuit, and what took
+// it back; a filling of all of it with every joint.
 func TestTheLoopInTheHistory(t *testing.T) {
 	c := crew.OnSite(t)
 	c.Do(acts.CheckFlow(c.H, logbook.FlowChecked{Section: crew.Circuit1, LPM: new(28.5), Shut: logbook.ShutBoth, Others: logbook.OthersStill}))
 	seq, _ := acts.NewestLoop(c.Book, c.H.Site, acts.LoopKinds["flow"], crew.Circuit1)
-	c.Do(acts.WithdrawLoop(c.H, acts.LoopKinds["flow"], crew.Circuit1, seq, "it was circuit 2"), acts.FillFluid(c.H, logbook.FluidFilled{Content: logbook.ContentWater}))
-	for q, want := range map[Query]int{{Circuit: 1}: 3, {Circuit: 2}: 1, {Joint: "E1"}: 3} {
+	c.Do(acts.WithdrawLoop(c.H, acts.LoopKinds["flow"], crew.Circuit1, seq, "it was circuit 2"), acts.FillFluid(c.H, logbook.FluidFilled{Content: logbook.ContentWater}),
+		acts.LeaveAs(c.H, logbook.LeftAs{Section: crew.Circuit1, LPM: new(18.0)}))
+	for q, want := range map[Query]int{{Circuit: 1}: 4, {Circuit: 2}: 1, {Joint: "E1"}: 4} {
 		var got []string
 		for _, h := range Of(c.Book, c.H.Site, q) {
-			if strings.HasPrefix(h.What, "flow") || strings.HasPrefix(h.What, "in all") {
+			if strings.HasPrefix(h.What, "flow") || strings.HasPrefix(h.What, "in all") || strings.HasPrefix(h.What, "left as") {
 				got = append(got, h.What)
 			}
 		}

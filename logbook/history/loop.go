@@ -7,10 +7,10 @@ import (
 	"coolhold/logbook/ahead"
 )
 
-// tellLoop tells flow checks, purges and fillings of the sections that the joints are in,
+// tellLoop tells flow checks, purges, fillings and how it was left of the sections that the joints are in,
 // each with what took it back.
 func (g *gathering) tellLoop(r logbook.Reader, s logbook.Site) {
-	if len(s.Loop.Flows)+len(s.Loop.Purges)+len(s.Loop.Fillings) == 0 {
+	if len(s.Loop.Flows)+len(s.Loop.Purges)+len(s.Loop.Fillings)+len(s.Loop.Lefts) == 0 {
 		return
 	}
 	sections := ahead.TestSections(r, s.ID)
@@ -32,5 +32,8 @@ func (g *gathering) tellLoop(r logbook.Reader, s logbook.Site) {
 	}
 	for _, f := range s.Loop.Fillings {
 		tell(f.Section, f.FluidFilled, f.Signature, f.Withdrawn)
+	}
+	for _, f := range s.Loop.Lefts {
+		tell(f.Section, f.LeftAs, f.Signature, f.Withdrawn)
 	}
 }

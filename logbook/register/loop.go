@@ -9,10 +9,10 @@ import (
 	"coolhold/logbook/ahead"
 )
 
-// A LoopReading is a flow check, a purge or a filling as it stands in the register: what
+// A LoopReading is a flow check, a purge, a filling or how it was left, as it stands in the register: what
 // was said, and what that comes to. The newest of its kind in a section counts.
 type LoopReading struct {
-	What    string               `json:"what"` // "flow checked", "purged", "fluid filled"
+	What    string               `json:"what"` // "flow checked", "purged", "fluid filled", "left as"
 	Section string               `json:"section"`
 	Said    string               `json:"said"`
 	Comes   []string             `json:"comes_to"` // what is seen in it, or lacks; nothing here says that it is good
@@ -23,6 +23,7 @@ type LoopReading struct {
 	Flow    *logbook.FlowChecked `json:"flow,omitempty"`
 	Purge   *logbook.Purged      `json:"purge,omitempty"`
 	Fluid   *logbook.FluidFilled `json:"fluid,omitempty"`
+	Left    *logbook.LeftAs      `json:"left,omitempty"`
 	Back    *logbook.Withdrawal  `json:"taken_back,omitempty"`
 	seq     uint64
 }
@@ -36,7 +37,7 @@ func (l LoopReading) When() string {
 	return at.Format("2006-01-02 15:04")
 }
 
-// readingOf is what all three have.
+// readingOf is what all of them have.
 func readingOf(b logbook.Body, id logbook.SectionID, by logbook.Signature, when logbook.Timed, back *logbook.Withdrawal, newest bool) LoopReading {
 	return LoopReading{
 		What: string(b.Kind()), Section: id.String(), Said: b.Line(), Comes: []string{}, By: by.By, At: when.Local().Format(time.RFC3339),
@@ -44,7 +45,8 @@ func readingOf(b logbook.Body, id logbook.SectionID, by logbook.Signature, when 
 	}
 }
 
-// loopOf are the flow checks, purges and fillings of a site, oldest first.
+// loopOf are the flow checks, purges and fillings of a site and how it was left, oldest
+// first.
 func loopOf(r logbook.Reader, s logbook.Site) (all []LoopReading) {
 	for _, f := range s.Loop.Flows {
 		newest, found := s.Loop.FlowOf(f.Section)
@@ -66,6 +68,12 @@ func loopOf(r logbook.Reader, s logbook.Site) (all []LoopReading) {
 		newest, found := s.Loop.FillingOf(f.Section)
 		l := readingOf(f.FluidFilled, f.Section, f.Signature, f.When(), f.Withdrawn, found && newest.Seq == f.Seq)
 		l.Fluid, l.Comes = &f.FluidFilled, append(l.Comes, ahead.FluidLacks(f.FluidFilled).Says()...)
+		all = append(all, l)
+	}
+	for _, f := range s.Loop.Lefts {
+		newest, found := s.Loop.LeftOf(f.Section)
+		l := readingOf(f.LeftAs, f.Section, f.Signature, f.When(), f.Withdrawn, found && newest.Seq == f.Seq)
+		l.Left = &f.LeftAs
 		all = append(all, l)
 	}
 	slices.SortStableFunc(all, func(a, b LoopReading) int { return cmp.Compare(a.seq, b.seq) })

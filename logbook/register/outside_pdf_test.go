@@ -69,7 +69,7 @@ func (d document) pages() []string { return strings.Split(strings.TrimSuffix(d.t
 // flat is a text without its breaks, so that what wraps is found.
 // ofWater is "flow" as the water's, by the words that tell it; for a header pipe, from or
 // to ground, it must not stand.
-var ofWater = regexp.MustCompile(`(?i)flow,? purge|flow-[a-z-]+|flow checks?|flow in (another|its own|any)|shows flow|without flow|a flow read|less flow|by their flow|flow gauge|flow is decided`)
+var ofWater = regexp.MustCompile(`(?i)flow,? purge|flow-[a-z-]+|flow checks?|flow in (another|its own|any)|shows flow|without flow|a flow read|less flow|by their flow|flow gauge|flow is decided|at most flow pressure test|flow of each circuit`)
 
 func flat(s string) string { return strings.Join(strings.Fields(s), " ") }
 

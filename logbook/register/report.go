@@ -11,6 +11,7 @@ import (
 	"coolhold/logbook"
 	"coolhold/logbook/audit"
 	"coolhold/logbook/chart"
+	"coolhold/logbook/handover"
 )
 
 // A Log is one log that a register was made from.
@@ -75,6 +76,8 @@ type Report struct {
 	Program  string         // what wrote it, and which version; "": not said
 	Pictures Pictures       // of the photos among the enclosures; nil: no folder was given to find them in
 	Proof    any            // what lets the JSON be checked without the log; nil: none
+
+	handed func() handover.Handover
 }
 
 // A Count is how many welds have a verdict.
@@ -127,7 +130,24 @@ func New(r logbook.Reader, site string, res audit.Result, o Query) Report {
 	rep.offShift(r.Welds(site))
 	rep.Named, rep.Unlike = NamedOf(s), unlikeLine(res)
 	rep.Deciders = decidersOf(r, s, res.Findings)
+	rep.handed = func() handover.Handover {
+		return handover.Of(r, site, res, handover.Query{Now: stampOf(o.AsOf)})
+	}
 	return rep
+}
+
+// Handover is what the site is handed over with; it is made where a form shows it.
+func (rep Report) Handover() handover.Handover {
+	if rep.handed == nil {
+		return handover.Handover{} // of no records
+	}
+	return rep.handed()
+}
+
+// stampOf is a local time as a stamp.
+func stampOf(at time.Time) fusion.Stamp {
+	_, offset := at.Zone()
+	return fusion.Stamp{Wall: at.UTC(), Offset: offset}
 }
 
 // Filtered tells whether anything may be left out.

@@ -53,6 +53,8 @@ func (s loops) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		env.Do.Push(loopOf{id: sections[list.Index(s.at)].ID, by: s.by, ask: s.ask})
 	case shell.Digit(pressed) == 1:
 		env.Do.Push(askPump(s))
+	case shell.Digit(pressed) == 2:
+		env.Do.Push(newHanded(s.by))
 	}
 	return s
 }
@@ -65,7 +67,7 @@ func read(by string, msg tea.Msg) string {
 	}
 	for _, e := range saved.Entries {
 		switch e.Open().(type) {
-		case logbook.FlowChecked, logbook.Purged, logbook.FluidFilled:
+		case logbook.FlowChecked, logbook.Purged, logbook.FluidFilled, logbook.LeftAs:
 			by = e.By
 		}
 	}
@@ -120,7 +122,7 @@ func (s loops) View(env shell.Env) string {
 
 // Keys are the list's.
 func (s loops) Keys(shell.Env) shell.Keys {
-	return shell.Keys{shell.On("↑↓", "choose"), shell.On("Enter", "open"), shell.On("1", "water and pump"), shell.Back}
+	return shell.Keys{shell.On("↑↓", "choose"), shell.On("Enter", "open"), shell.On("1", "water and pump"), shell.On("2", "hand-over"), shell.Back}
 }
 
 // Topic is that of its page.
@@ -165,6 +167,8 @@ func (s loopOf) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		env.Do.Push(askFluid(section, s.by))
 	case n == 4 && len(s.taken(env)) > 0:
 		env.Do.Push(takeLoopBack(env, section, s.taken(env), s.by))
+	case n == 5:
+		env.Do.Push(askLeft([]ahead.TestSection{section}, s.by))
 	default:
 		head, rows := s.lines(env)
 		room := env.H - len(head)
@@ -175,7 +179,7 @@ func (s loopOf) Update(env shell.Env, msg tea.Msg) shell.Screen {
 
 // taken are what can be taken back: "flow", "purge", "fluid", as far as one is recorded.
 func (s loopOf) taken(env shell.Env) (what []string) {
-	for _, w := range []string{"flow", "purge", "fluid"} {
+	for _, w := range []string{"flow", "purge", "fluid", "left"} {
 		if _, found := acts.NewestLoop(env.Book, env.Site.ID, acts.LoopKinds[w], s.id); found {
 			what = append(what, w)
 		}
@@ -270,6 +274,9 @@ func (s loopOf) told(env shell.Env) (rows []string) {
 		}
 		rows = append(hanging(" ", logbook.Clean(says), env.W), rows...)
 	}
+	for _, f := range l.Lefts {
+		add(f.Section, f.LeftAs, f.Signature, f.When(), f.Withdrawn)
+	}
 	for _, f := range l.Fillings {
 		add(f.Section, f.FluidFilled, f.Signature, f.When(), f.Withdrawn)
 	}
@@ -289,7 +296,7 @@ func (s loopOf) told(env shell.Env) (rows []string) {
 func (s loopOf) Keys(env shell.Env) shell.Keys {
 	return shell.Keys{
 		shell.When(s.id.Circuit > 0, shell.On("1", "flow of it alone")), shell.On("2", "purged"), shell.On("3", "filled"),
-		shell.When(len(s.taken(env)) > 0, shell.On("4", "take back")),
+		shell.When(len(s.taken(env)) > 0, shell.On("4", "take back")), shell.On("5", "left as"),
 		shell.On("↑↓ PgDn", "read"), shell.Back,
 	}
 }

@@ -17,6 +17,7 @@ func Places(env shell.Env) []Place {
 		{"6", "what is open on the site", func(env shell.Env) { env.Do.Push(newOpen("")) }},
 		{"7", "pressure tests", func(env shell.Env) { env.Do.Push(newPressures(env)) }},
 		{"7, then 1", "flow, purge and fluid", func(env shell.Env) { env.Do.Push(newLoops(env)) }},
+		{"7, then 1, then 2", "hand-over: the plumber's leaf", func(env shell.Env) { env.Do.Push(newHanded("")) }},
 		{"6, then 1", "the site as a whole: findings", func(env shell.Env) { env.Do.Push(site{}) }},
 	}
 }

@@ -120,6 +120,9 @@ type Outside struct {
 	// WriteLabels writes the labels of a site as a sheet to print and cut, and
 	// says where it is.
 	WriteLabels func(log Log, site string) (string, error)
+	// WriteHandover writes what a site is handed over with, the plumber's leaf and the
+	// pages for the lids, and says where they are.
+	WriteHandover func(log Log, site string) (string, error)
 	// SealDay checks the whole log, seals it, and says so; the day's signature
 	// is in the log already.
 	SealDay func(h acts.Head, log Log, day string) (string, error)

@@ -67,3 +67,10 @@ func (s PDF) Block(x, y, width, high, size float64, style, text string) {
 		s.CellFormat(width, size*0.5, line, "", 0, "L", false, 0, "")
 	}
 }
+
+// Lines are the lines of a text in a width, none of it cut: a word that is wider stands
+// in pieces.
+func (s PDF) Lines(width, size float64, style, text string) []string {
+	s.SetFont(Family, style, size)
+	return s.SplitText(s.glyphs.Say(text), width)
+}

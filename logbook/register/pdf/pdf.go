@@ -44,6 +44,7 @@ func Write(w io.Writer, rep register.Report, step func(done, of int)) error {
 	d.corrections()
 	d.pressure()
 	d.loop()
+	d.handover()
 	d.afterwards()
 	d.photos()
 	d.rules()
