@@ -240,12 +240,26 @@ func (g gathering) open() []Open {
 		}
 		out[i].Count += group.Counts()
 		for _, f := range group.Findings {
-			if at := g.place(f); !slices.Contains(out[i].At, at) {
+			at := g.place(f)
+			if !slices.Contains(out[i].At, at) {
 				out[i].At = append(out[i].At, at)
+			}
+			if word != toDo {
+				out[i].Says = append(out[i].Says, at+": "+f.Says)
 			}
 		}
 	}
 	return out
+}
+
+// elsewhere says where joints lie whose label names neither circuit nor header.
+func (g gathering) elsewhere() (says []string) {
+	for _, j := range g.r.Joints(g.s.ID) {
+		if j.Counts() && j.Circuit == 0 && j.Where != "" {
+			says = append(says, j.Label+": "+j.Where)
+		}
+	}
+	return says
 }
 
 // onSite is where a finding is that is on no joint.

@@ -60,6 +60,8 @@ type Handover struct {
 	Untested []string  `json:"untested_joints"` // labels of joints that no pressure test holds
 	NoWeld   []string  `json:"joints_without_weld"`
 	Open     []Open    `json:"open"` // what is open on the site, the worst first
+	// Elsewhere are where joints lie that are named by no leg and no header's stub.
+	Elsewhere []string `json:"joints_elsewhere,omitempty"`
 
 	at       time.Time
 	sections []ahead.TestSection
@@ -162,7 +164,8 @@ type Tested struct {
 type Open struct {
 	What  string   `json:"what"` // "fail", "query" or "to do"
 	Count int      `json:"count"`
-	At    []string `json:"at"` // labels of joints; "the site" for what is on none
+	At    []string `json:"at"`             // labels of joints; "the site" for what is on none
+	Says  []string `json:"says,omitempty"` // of a fail or a query, each in words
 }
 
 // Running is what is recorded against running the heat pump on this loop. An empty list
@@ -189,7 +192,7 @@ func Of(r logbook.Reader, site string, res audit.Result, q Query) Handover {
 		Pressure: g.pressure(), Valves: g.said(logbook.LeftAs.ValveLine, true), Caps: g.said(func(l logbook.LeftAs) string { return l.Caps }, false),
 		Fill: g.said(func(l logbook.LeftAs) string { return l.Fill }, false), Purge: g.said(func(l logbook.LeftAs) string { return l.Purge }, false),
 		Remarks: g.said(func(l logbook.LeftAs) string { return l.Text }, false),
-		Call:    g.call(), Tests: g.tests(), Untested: g.untested(), NoWeld: g.openJoints(), Open: g.open(), file: g.file(),
+		Call:    g.call(), Tests: g.tests(), Untested: g.untested(), NoWeld: g.openJoints(), Open: g.open(), Elsewhere: g.elsewhere(), file: g.file(),
 	}
 	if all, found := g.section(logbook.SectionID{}); found {
 		h.Unstated = all.Unstated()

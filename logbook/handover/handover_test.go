@@ -60,7 +60,7 @@ func TestNothingRecorded(t *testing.T) {
 		"end in the plant room: NOT RECORDED, look before you cut or connect", "mark on it there: NOT RECORDED, trace it before you connect",
 		"pressure standing: NOT RECORDED: take it for pressurised", "valves: NOT RECORDED", "caps and plugs: NOT RECORDED", "fill port: NOT RECORDED", "purge ports: NOT RECORDED",
 		"flow: as set: not recorded", "NOT RECORDED: ask invented firm before you begin",
-		"pressure tests: none is recorded of any section", "untested joints: 1A, 1B, 2A, 2B, FG, E1", "no weld stands in 1A, 1B, 2A, 2B, FG, E1", "no purge is recorded of all pipes",
+		"pressure tests: none is recorded of any section", "untested joints: 1A, 1B, 2A, 2B, FG, E1", "joints without a weld: 1A, 1B, 2A, 2B, FG, E1", "– no purge is recorded",
 		"TG: TO GROUND", "NOT RECORDED: no header to ground is in the plan; ask which pipe it is before you connect",
 	}, "NOTHING IS RECORDED AGAINST")
 	h := of(c)
@@ -77,7 +77,7 @@ func TestNoJointLeft(t *testing.T) {
 	}
 	reads(t, c, []string{
 		"WHAT IS IN THE PIPE IS NOT RECORDED: DO NOT RUN", "all pipes: NOT RECORDED", "WHICH PIPE IS FROM GROUND IS NOT RECORDED", "No header is in the plan of this site: ask, and trace both pipes",
-		"No circuit is in the plan of this site.", "litres in all: not known", "no purge is recorded of all pipes",
+		"No circuit is in the plan of this site.", "litres in all: not known", "– no purge is recorded",
 	}, "NOTHING IS RECORDED AGAINST")
 }
 
@@ -91,10 +91,10 @@ func TestWhatThePlumberAsks(t *testing.T) {
 	day := c.H.At.Local().Format("2 Jan 2006")
 	reads(t, c, []string{
 		"FG: FROM GROUND", "goes into the heat pump's ground side", "63 mm SDR 11, 30 m", "end in the plant room: blind flange (" + crew.Ada + ", " + day + ")", "mark on it there: FG in white paint",
-		"all pipes: ready-mixed fluid: invented fluid, 30 % by volume", "freezes at -14 °C, as read with R-1; that is meant for this fluid: yes",
+		"all pipes: ready-mixed fluid: invented fluid, 30 % by volume", "freezes at -14 °C, as read with R-1; meant for this fluid: yes",
 		"pressure standing: 2 bar left standing, gauge G-1 (" + crew.Ada + ", " + day + ")", "valves: SHUT: fill, 3A; open: 1A", "caps and plugs: both ends", "fill port: tee in the plant room", "purge ports: valves on the headers",
 		"Ona Invented, 01 23, Invented Loops", "flow: set to 18.5 L/min, " + day, "ports: FG port 1 (1A), TG port 2 (1B)", "pipe: 40 mm SDR 11, 200 m",
-		"DO NOT RUN before this is answered", "valves of all: SHUT: fill, 3A; open: 1A",
+		"DO NOT RUN before what follows is settled", "see that each valve stands as it must; as left: SHUT: fill, 3A; open: 1A",
 	}, "WATER ONLY", "NOTHING IS RECORDED AGAINST", "take it for pressurised")
 }
 
@@ -102,7 +102,7 @@ func TestWhatThePlumberAsks(t *testing.T) {
 func TestWhatIsSaidOfRunning(t *testing.T) {
 	c := crew.OnSite(t)
 	c.Do(acts.FillFluid(c.H, water()))
-	reads(t, c, []string{"WATER ONLY: DO NOT RUN, it may freeze", "Recorded against it:", "– water only in all pipes: it may freeze, in the heat pump too", "Whether it may run is for the heat pump's maker, the designer and the licensed trade"})
+	reads(t, c, []string{"WATER ONLY: DO NOT RUN, it may freeze", "Recorded against running it:", "– water only in all pipes: it may freeze, in the heat pump too", "Whether it may run is for the heat pump's maker, the designer and the licensed trade"})
 	part := fluid()
 	part.Section = crew.Circuit1
 	c.Do(acts.FillFluid(c.H, part))
@@ -116,7 +116,7 @@ func TestWhatIsSaidOfRunning(t *testing.T) {
 	other.MeantFor = logbook.No
 	c.Wait(time.Minute)
 	c.Do(acts.FillFluid(c.H, other))
-	reads(t, c, []string{"the freezing point in all pipes was not read with an instrument meant for that fluid", "that is meant for this fluid: no"})
+	reads(t, c, []string{"the freezing point in all pipes was not read with an instrument meant for that fluid", "meant for this fluid: no"})
 }
 
 // done is a site on which everything was made, tested, purged, filled and said, and every
@@ -151,14 +151,14 @@ func TestNothingAgainst(t *testing.T) {
 		"NOTHING IS RECORDED AGAINST RUNNING IT, as far as this log goes", "Whether it may run is for the heat pump's maker",
 		"untested joints: none: a test holds each, as far as recorded", "open findings: none", "valves: none was left shut", "pressure standing: no pressure was left: it is let off",
 		"all: KM-P1, before cover, 10 March 2026: within what the method allows, as far as recorded",
-	}, "DO NOT RUN", "Recorded against it")
+	}, "DO NOT RUN", "Recorded against running it")
 	if h := of(c); len(h.Running.Against) > 0 {
 		t.Errorf("recorded against it: %q", h.Running.Against)
 	}
 	for says, act := range map[string]acts.Act{
-		"valves of circuit 1: SHUT: 1A":          acts.LeaveAs(c.H, logbook.LeftAs{Section: crew.Circuit1, Shut: []string{"1A"}}),
-		"water only in all pipes: it may freeze": acts.FillFluid(c.H, water()),
-		"no pressure test holds E1":              acts.Happen(c.H, "E1", logbook.Happened{What: logbook.PressureLost, On: c.H.At.Local().Format(time.DateOnly), Text: "found in the morning"}),
+		"see that each valve stands as it must; as left in circuit 1: SHUT: 1A": acts.LeaveAs(c.H, logbook.LeftAs{Section: crew.Circuit1, Shut: []string{"1A"}}),
+		"water only in all pipes: it may freeze":                                acts.FillFluid(c.H, water()),
+		"not pressure tested as they stand: E1":                                 acts.Happen(c.H, "E1", logbook.Happened{What: logbook.PressureLost, On: c.H.At.Local().Format(time.DateOnly), Text: "found in the morning"}),
 	} {
 		c := done(t)
 		c.Wait(time.Minute)

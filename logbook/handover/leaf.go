@@ -75,7 +75,7 @@ func (h Handover) Leaf() Leaf {
 	return Leaf{
 		Kind: "Ground loop: hand-over to the plumber", Title: h.Site,
 		Under: []string{logbook.Joined("; ", h.Address, "firm: "+h.Firm, "client: "+h.Client), "As recorded up to " + h.at.Format(dayOf+", 15:04") + "."},
-		Parts: slices.Concat([]Part{h.runningPart()}, h.headerParts(), []Part{h.contentPart(), h.leftPart(), h.callPart()}, h.circuitParts(), []Part{h.testPart(), {Name: "caution", Title: "Caution", Lines: cautions}}),
+		Parts: slices.Concat([]Part{h.runningPart(), {Name: "caution", Title: "Caution", Lines: cautions}}, h.headerParts(), []Part{h.contentPart(), h.leftPart(), h.callPart()}, h.circuitParts(), []Part{h.testPart()}),
 		Foot:  []string{Caveat},
 	}
 }
@@ -83,7 +83,7 @@ func (h Handover) Leaf() Leaf {
 func (h Handover) runningPart() Part {
 	p := Part{Name: "run", Title: "May it run?", Loud: []string{h.Running.Heading}}
 	if len(h.Running.Against) > 0 {
-		p.Loud = append(p.Loud, "Recorded against it:")
+		p.Loud = append(p.Loud, "Recorded against running it:")
 	}
 	for _, a := range h.Running.Against {
 		p.Loud = append(p.Loud, "– "+a)
@@ -177,10 +177,14 @@ func (Handover) with(p Part, rows ...Row) Part { p.Rows = append(p.Rows, rows...
 
 // leftPart is how it was left: what a hand on a valve must know.
 func (h Handover) leftPart() Part {
-	return Part{Name: "left", Title: "As it was left", Rows: []Row{
+	p := Part{Name: "left", Title: "As it was left", Rows: []Row{
 		{"pressure standing", of(h.Pressure, askBar)}, {"valves", of(h.Valves, askValves)}, {"caps and plugs", of(h.Caps, askCaps)},
-		{"fill port", of(h.Fill, askFill)}, {"purge ports", of(h.Purge, askPurge)}, {"said besides", of(h.Remarks, "nothing")},
+		{"fill port", of(h.Fill, askFill)}, {"purge ports", of(h.Purge, askPurge)},
 	}}
+	if len(h.Remarks) > 0 {
+		p.Rows = append(p.Rows, Row{"remarks", of(h.Remarks, "")})
+	}
+	return p
 }
 
 // of is what was said of a matter, a line for all sections of which the same was said, or
@@ -297,12 +301,20 @@ func (h Handover) testPart() Part {
 		p.Rows = append(p.Rows, Row{"pressure tests", []string{"none is recorded of any section"}})
 	}
 	if len(h.NoWeld) > 0 {
-		p.Rows = append(p.Rows, Row{"no weld stands in", []string{strings.Join(h.NoWeld, ", ")}})
+		p.Rows = append(p.Rows, Row{"joints without a weld", []string{strings.Join(h.NoWeld, ", ")}})
 	}
 	p.Rows = append(p.Rows, Row{"untested joints", []string{cmp.Or(strings.Join(h.Untested, ", "), "none: a test holds each, as far as recorded")}})
 	p.Lines = []string{wordsUsed}
-	return h.with(p, Row{"open findings", h.openLines()})
+	p = h.with(p, Row{"open findings", h.openLines()})
+	if len(h.Elsewhere) > 0 {
+		p = h.with(p, Row{"other joints", []string{strings.Join(h.Elsewhere, "; ")}})
+	}
+	return p
 }
+
+// mostTold is how many findings the leaf tells in words: the register has them all. Our
+// choice, so that it stays one page.
+const mostTold = 4
 
 // wordsUsed tell the words that the crew has of its own.
 const wordsUsed = "FG is from ground, TG is to ground. A joint is named by circuit and leg: 1A is leg A of circuit 1. Fail: a fault is recorded, it is to be cut out. Query: a named person must decide. To do: work that is not done. A joint is untested where no pressure test holds it as it stands."
@@ -311,10 +323,18 @@ func (h Handover) isHeader(section string) bool {
 	return slices.ContainsFunc(h.sections, func(t ahead.TestSection) bool { return t.ID.Way != "" && t.Name == section })
 }
 
-// openLines are the open findings, counted, with where they are.
+// openLines are the open findings, counted, with where they are, the first in words.
 func (h Handover) openLines() (lines []string) {
+	left := mostTold
 	for _, o := range h.Open {
-		lines = append(lines, o.Line())
+		told := o.Says[:min(left, len(o.Says))]
+		left -= len(told)
+		for _, says := range told {
+			lines = append(lines, o.What+" at "+says)
+		}
+		if len(o.Says) == 0 || len(told) < len(o.Says) {
+			lines = append(lines, o.Line())
+		}
 	}
 	if len(lines) == 0 {
 		return []string{"none"}

@@ -34,24 +34,24 @@ func (g gathering) running(h Handover) Running {
 	for _, t := range g.s.Tests {
 		against(t.Open(), "pressure test %s of %s goes on", t.ID, g.name(t.Section))
 	}
-	against(len(h.NoWeld) > 0, "no weld stands in %s", few(h.NoWeld))
+	against(len(h.NoWeld) > 0, "joints without a weld: %s", few(h.NoWeld))
 	for _, o := range h.Open {
 		against(o.What != toDo, "open: %s, at %s", logbook.Count(o.Count, o.What), few(o.At))
 	}
-	against(len(h.Untested) > 0, "no pressure test holds %s", few(h.Untested))
+	against(len(h.Untested) > 0, "not pressure tested as they stand: %s", few(h.Untested))
 	for _, v := range h.Valves {
-		against(strings.Contains(v.Words, "SHUT:"), "valves of %s: %s", v.Section, v.Words)
+		against(strings.Contains(v.Words, "SHUT:"), "see that each valve stands as it must; as left%s: %s", partly([]string{v.Section}), v.Words)
 	}
 	against(len(h.Valves) == 0, "how the valves stand is not recorded")
 	bare := g.unpurged()
-	against(len(bare) > 0, "no purge is recorded of %s", listed(bare))
+	against(len(bare) > 0, "no purge is recorded%s", partly(bare))
 	switch {
 	case len(water) > 0:
 		r.Heading = "WATER ONLY" + partly(water) + ": DO NOT RUN, it may freeze"
 	case len(unknown) > 0:
 		r.Heading = "WHAT IS IN THE PIPE IS NOT RECORDED" + partly(unknown) + ": DO NOT RUN, it may be water and may freeze"
 	case len(r.Against) > 0:
-		r.Heading = "DO NOT RUN before this is answered"
+		r.Heading = "DO NOT RUN before what follows is settled"
 	}
 	return r
 }

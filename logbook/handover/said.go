@@ -196,6 +196,6 @@ func contentOf(f logbook.Filling, found bool) Content {
 		return c
 	}
 	c.FreezingC, c.Instrument, c.MeantFor = f.FreezingC, f.Instrument, cmp.Or(f.MeantFor, logbook.NotKnown)
-	c.Freezing = fmt.Sprintf("freezes at %s °C, as read with %s; that is meant for this fluid: %s", f.FreezingC, cmp.Or(f.Instrument, "an instrument not named"), logbook.MeantFors.Word(c.MeantFor))
+	c.Freezing = fmt.Sprintf("freezes at %s °C, as read with %s; meant for this fluid: %s", f.FreezingC, cmp.Or(f.Instrument, "an instrument not named"), logbook.MeantFors.Word(c.MeantFor))
 	return c
 }
