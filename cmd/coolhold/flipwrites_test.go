@@ -171,8 +171,14 @@ func onBoard(t *testing.T, s spoilt, env []string) string {
 	}
 	shows := func(texts ...string) {
 		t.Helper()
-		if err := x.await(sees(texts...), patience); err != nil && !x.over() {
-			t.Errorf("%s: %v", s.what, err)
+		err := x.await(sees(texts...), patience)
+		select {
+		case <-x.ended: // what it says when it ends is looked at below
+			x.exitCode()
+		default:
+			if err != nil {
+				t.Errorf("%s: %v", s.what, err)
+			}
 		}
 	}
 	shows("joints open.", "cannot be read")

@@ -227,13 +227,13 @@ func TestSoakStickPulled(t *testing.T) {
 		for _, k := range strings.Fields(next.keys) {
 			p.press(p.fill(k)...)
 		}
-		on := func() bool {
-			now, asks := strokeAt(p.screen())
-			return asks && now.sight != next.sight || strings.Contains(p.screen(), "NOT STORED")
+		failed := func() bool { return strings.Contains(p.screen(), "NOT STORED") }
+		on := func() bool { // a key struck twice would mean something else
+			screen := p.screen()
+			now, asks := strokeAt(screen)
+			return asks && allStored(screen) && now.sight != next.sight
 		}
-		if next.stores {
-			p.waitFor("NOT STORED")
-		} else if err := p.await(on, patience); err != nil { // a key struck twice would mean something else
+		if err := p.await(func() bool { return failed() || !next.stores && on() }, patience); err != nil {
 			t.Fatalf("after %q nothing came: %v", next.sight, err)
 		}
 		mounts(t, kept, stick, "", unix.MS_BIND, "")

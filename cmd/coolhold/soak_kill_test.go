@@ -42,7 +42,7 @@ type stroke struct {
 // reducer is welded at every port, a coupler at each header, an elbow outside.
 var strokes = []stroke{
 	{"▸ how the fusion ended", "1", true, (*striker).fused},
-	{"What runs and what waits", "enter", false, nil},
+	{"What runs and what waits", "{fusing}", false, nil},
 	{"fusion end not watched: →", "right", false, nil},
 	{"wait for its end, and say how it ended", "right", false, nil}, // the crew has one unit
 	{"▸ the held joint stays, by this work", "1", true, nil},
@@ -82,6 +82,11 @@ func (p *striker) fill(key string) []string {
 		seconds, ohms = "90", "1.4"
 	}
 	switch key {
+	case "{fusing}": // where something is held besides, the unit is waited for
+		if m := fusingRow.FindStringSubmatch(p.screen()); m != nil {
+			return m[1:]
+		}
+		return []string{"enter"}
 	case "{port}":
 		if p.joint[1] == 'B' {
 			return []string{string(p.joint[0] + 4)}
@@ -111,6 +116,8 @@ func (p *striker) fused() {
 
 // allStored tells whether the board says that nothing waits to be stored.
 func allStored(screen string) bool { return !strings.Contains(screen, "storing ") }
+
+var fusingRow = regexp.MustCompile(`(?m)(\d) +[A-Z0-9]+ +HF-\d+ +fus`)
 
 var present = regexp.MustCompile(`(?m)^([A-Z0-9]+) +HF-\d+ `)
 
@@ -164,8 +171,9 @@ func (p *striker) strikes(killed bool) {
 		return
 	}
 	on := func() bool {
-		now, asks := strokeAt(p.screen())
-		return asks && now.sight != next.sight && allStored(p.screen())
+		screen := p.screen()
+		now, asks := strokeAt(screen)
+		return asks && now.sight != next.sight && allStored(screen)
 	}
 	if err := p.await(on, patience); err != nil {
 		p.t.Fatalf("after %q nothing came: %v", next.sight, err)
