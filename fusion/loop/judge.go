@@ -132,9 +132,17 @@ func checkReadings(readings []Reading, g Gauge) error {
 	return nil
 }
 
+// How late a reading may be that still ends a time: a tenth of the time, or half a minute.
+// A fall slows down as the pressure falls, so it is not made larger by this. Our choice.
+const (
+	LateShare = 0.1
+	LateMin   = 0.5
+)
+
 // fallWithin judges the fall from the first reading to the lowest, over so many minutes.
 // What was read after them is no evidence against: only for it, since a pressure that had
-// not fallen by then had not fallen before.
+// not fallen by then had not fallen before. But a gauge is read when the time is over, not
+// before: of a reading that is hardly late the even share of its fall lies in the minutes.
 func fallWithin(readings []Reading, g Gauge, minutes, limit float64) (Judgement, error) {
 	if err := checkReadings(readings, g); err != nil {
 		return Judgement{}, err
@@ -142,11 +150,14 @@ func fallWithin(readings []Reading, g Gauge, minutes, limit float64) (Judgement,
 	first := readings[0]
 	inside, through := 0.0, false // the fall within the minutes; whether they are through
 	most := 0.0                   // the fall up to the first reading that ends them
+	last := 0.0                   // the minute of the reading before it
 	for _, r := range readings[1:] {
-		fall := tidy(first.KPa - r.KPa)
+		fall, minute := tidy(first.KPa-r.KPa), r.Minute-first.Minute
 		most = max(most, fall)
-		if r.Minute-first.Minute <= minutes {
-			inside = max(inside, fall)
+		if minute <= minutes {
+			inside, last = max(inside, fall), minute
+		} else if minute-minutes <= max(LateShare*minutes, LateMin) {
+			inside = max(inside, tidy(inside+(fall-inside)*(minutes-last)/(minute-last)))
 		}
 		if r.Minute-first.Minute >= minutes {
 			through = true

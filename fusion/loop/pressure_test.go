@@ -217,6 +217,26 @@ func TestMainPhase(t *testing.T) {
 // shown is a pressure as a gauge shows it.
 func shown(kPa, division float64) float64 { return math.Round(kPa/division) * division }
 
+// A gauge is read when the time is over: a reading that is hardly late ends it, by the
+// even share of its fall; one that is much later is no evidence against.
+func TestAReadingHardlyLateEndsTheTime(t *testing.T) {
+	for _, c := range []struct {
+		minutes float64
+		last    Reading
+		want    Outcome
+	}{
+		{60, at(61, 200), NotWithin}, {60, at(66, 200), NotWithin}, {60, at(66.1, 200), CannotDecide}, {60, at(90, 200), CannotDecide},
+		{1, at(1.2, 560), NotWithin}, {1, at(1.5, 560), NotWithin}, {1, at(1.6, 560), CannotDecide},
+		{60, at(61, 589), CannotDecide}, // by the share 20.6 kPa, and the gauge is read to 5
+		{60, at(61, 600), Within},
+	} {
+		j, err := Spec{600, c.minutes, 20}.Judge([]Reading{at(0, 610), c.last}, Gauge{5})
+		if err != nil || j.Outcome != c.want {
+			t.Errorf("read after %g of %g min: %v, %s", c.last.Minute, c.minutes, err, j.Line())
+		}
+	}
+}
+
 // Whatever a gauge shows of a pressure that falls, nothing is decided against the truth,
 // and a fall that is decided stays so on readings of a finer one.
 func TestNothingIsDecidedAgainstTheTruth(t *testing.T) {

@@ -211,7 +211,7 @@ func (k looking) seen(l logbook.GroundLine, stage logbook.GroundStage, late late
 	timely, why := false, GroundLate
 	for _, c := range k.checks {
 		seen, said := c.Of(l.Code)
-		if !said || c.Stage != stage {
+		if !said || c.Stage != stage || last != nil && last.Says() && k.tooLate(l, seen, late(l, c.When())) {
 			continue
 		}
 		if seen.Says() || last == nil || !last.Says() {
@@ -238,6 +238,12 @@ func (k looking) seen(l logbook.GroundLine, stage logbook.GroundStage, late late
 		}
 	}
 	return out
+}
+
+// tooLate tells whether a look at what lies under the ground says nothing that counts: what
+// was seen before is not made better by it. One that is worse counts.
+func (k looking) tooLate(l logbook.GroundLine, seen logbook.GroundSeen, lack GroundLack) bool {
+	return l.Hidden && lack == GroundLate && seen.State != logbook.No && !k.measured(l, seen).Wrong()
 }
 
 // putRight tells whether a line that was not as it should be before welding was so when it

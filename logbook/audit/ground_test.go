@@ -279,6 +279,20 @@ func TestAWrongFigureReadTooLate(t *testing.T) {
 	c.says(audit.GroundLacking, "not as it should be: cover level 0.5 m, at least 0.9 m")
 }
 
+// What lies under the ground is not made better by a look after it: neither what was seen
+// before nor what was said afterwards.
+func TestNothingHiddenIsPutRightUnderTheGround(t *testing.T) {
+	c := onSite(t)
+	c.made("1A", well())
+	c.setOut(0)
+	c.wantsLooked(nil, logbook.GroundCover, logbook.GroundBed)
+	c.looks(measured(logbook.GroundCovered, logbook.GroundCover, 0.8))
+	c.cover()
+	c.Wait(time.Hour)
+	c.looks(measured(logbook.GroundCovered, logbook.GroundCover, 1.2), looked(logbook.GroundCovered, logbook.GroundBed, logbook.No), looked(logbook.GroundCovered, logbook.GroundBed, logbook.Yes))
+	c.says(audit.GroundLacking, "not as it should be: bed, cover level 0.8 m, at least 0.9 m")
+}
+
 // A chamber is looked at before it is welded: else that is a query, which a look stated for
 // before ends.
 func TestLookedAtBeforeWelding(t *testing.T) {

@@ -62,10 +62,12 @@ func testedOf(r logbook.Reader, s logbook.Site) []Tested {
 	return out
 }
 
-// Holds tells whether welds rest on a test: it ran to its end after the welding, and is
-// not known to have fallen too far. Where nothing can be decided a query of its own asks.
+// Holds tells whether welds rest on a test: it ran to its end after the welding, a pressure
+// was read in it, and it is not known to have fallen too far. Where nothing can be decided a
+// query of its own asks.
 func (t Tested) Holds() bool {
-	return t.Ended != nil && t.Ended.Ending == logbook.RanToEnd && t.Result.Outcome != loop.NotWithin && t.Stage.Welds()
+	read := slices.ContainsFunc(t.Readings, func(r logbook.Reading) bool { return r.Bar != nil })
+	return read && t.Ended != nil && t.Ended.Ending == logbook.RanToEnd && t.Result.Outcome != loop.NotWithin && t.Stage.Welds()
 }
 
 // out is why a test of a joint's section does not hold it; "" where it does.

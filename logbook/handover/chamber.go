@@ -166,7 +166,36 @@ func (h Handover) chamberRows(c Chamber) Part {
 	if len(tests) == 0 {
 		tests = []string{"none is recorded"}
 	}
+	if open := h.openIn(c); len(open) > 0 {
+		p = h.with(p, Row{"open then", open})
+	}
 	return h.with(p, Row{"pressure tests", tests}, Row{"pressure standing", of(own(h.Pressure), askBar)}, Row{"valves", of(own(h.Valves), askValves)})
+}
+
+// openIn is what was open at the joints of a chamber: in which no weld stood, and the fails
+// and queries, of which the register has the words.
+func (h Handover) openIn(c Chamber) (says []string) {
+	var own []string
+	for _, p := range c.Ports {
+		own = append(own, strings.Split(p.Joint, " and ")...)
+	}
+	for _, k := range h.Headers {
+		if k.Chamber == c.Name {
+			own = append(own, k.Joint)
+		}
+	}
+	add := func(what string, at []string) {
+		if here := slices.DeleteFunc(slices.Clone(at), func(l string) bool { return !slices.Contains(own, l) }); len(here) > 0 {
+			says = append(says, what+": "+strings.Join(here, ", "))
+		}
+	}
+	add("no weld", h.NoWeld)
+	for _, o := range h.Open {
+		if o.What != toDo {
+			add(o.What, o.At)
+		}
+	}
+	return says
 }
 
 // Drawn are ports as they are drawn: the rail whose ports lie high on top.

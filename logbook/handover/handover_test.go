@@ -203,6 +203,17 @@ func TestEachThingStandsByItself(t *testing.T) {
 	reads(t, c, []string{"valves: SHUT: fill", "caps and plugs: NOT RECORDED"})
 }
 
+// A test that fell, and one in which nothing was read, stand in the frame.
+func TestATestThatShowsNothingGood(t *testing.T) {
+	c := done(t)
+	c.Wait(time.Hour)
+	c.Presses(crew.Pressing(all))
+	reads(t, c, []string{"– pressure test KM-P2 of all: nothing was decided"}, "not within")
+	c.Wait(time.Hour)
+	c.Presses(crew.Pressing(all), 6, 6, 2)
+	reads(t, c, []string{"– pressure test KM-P3 of all: not within what the method allows"}, "nothing was decided")
+}
+
 // A flow that was read with one circuit alone open is not the flow as set, and says so;
 // crossed legs are named.
 func TestTheFlowOfACircuit(t *testing.T) {
@@ -229,7 +240,7 @@ func TestThePageForALid(t *testing.T) {
 	text := strings.Join(leaf.Lines(), "\n")
 	for _, want := range []string{
 		"CHAMBER A", "Invented Meadow", "welded in 2026", "rail from ground (FG): port 1: 1A, port 3: 2A", "rail to ground (TG): port 2: 1B, port 4: 2B",
-		"circuit 1", "ports: FG 1, TG 2", "40 mm SDR 11, 200 m", "flow: 18.5 L/min, as set", "flow: 20 L/min, opened alone", "header from ground", "in all pipes: WATER ONLY", "pressure tests: none is recorded", "Ona Invented, 01 23",
+		"circuit 1", "ports: FG 1, TG 2", "40 mm SDR 11, 200 m", "flow: 18.5 L/min, as set", "flow: 20 L/min, opened alone", "header from ground", "in all pipes: WATER ONLY", "pressure tests: none is recorded", "Ona Invented, 01 23", "open then: no weld: 1B, 2A, 2B, FG",
 	} {
 		if !found || !strings.Contains(text, want) {
 			t.Errorf("%q is not on it (%t):\n%s", want, found, text)

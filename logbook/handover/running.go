@@ -9,6 +9,7 @@ import (
 
 	"coolhold/logbook"
 	"coolhold/logbook/ahead"
+	"coolhold/logbook/audit"
 )
 
 // decides says whose word it is whether anything may run.
@@ -38,6 +39,12 @@ func (g gathering) running(h Handover) Running {
 	for _, o := range h.Open {
 		against(o.What != toDo, "open: %s, at %s", logbook.Count(o.Count, o.What), few(o.At))
 	}
+	for _, fell := range g.res.Fell(g.r.Joints(g.s.ID)) {
+		against(true, "%s", fell)
+	}
+	for _, t := range g.undecided() {
+		against(true, "pressure test %s of %s: nothing was decided", t.ID, g.name(t.Section))
+	}
 	against(len(h.Untested) > 0, "not pressure tested as they stand: %s", few(h.Untested))
 	for _, v := range h.Valves {
 		against(strings.Contains(v.Words, "SHUT:"), "see that each valve stands as it must; as left%s: %s", partly([]string{v.Section}), v.Words)
@@ -54,6 +61,17 @@ func (g gathering) running(h Handover) Running {
 		r.Heading = "DO NOT RUN before what follows is settled"
 	}
 	return r
+}
+
+// undecided are the newest tests of their sections that ran to their end and decided nothing.
+func (g gathering) undecided() (out []audit.Tested) {
+	for _, s := range g.sections {
+		t, found := g.newestTest(func(t audit.Tested) bool { return t.Section == s.ID && t.Stage.Welds() })
+		if found && t.Ended != nil && t.Ended.Ending == logbook.RanToEnd && t.State().Outcome == "undecided" {
+			out = append(out, t)
+		}
+	}
+	return out
 }
 
 // mostNamed is how many joints the frame names; of more it gives the number, and all stand

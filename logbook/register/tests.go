@@ -42,15 +42,15 @@ func counting(r logbook.Reader, site string) []logbook.Joint {
 // none does though its section was tested.
 func pressureTested(r Row) Value { return text(r.Tested) }
 
-// testedAs says which test holds a weld: "KM-P1 2026-03-12, within what the method
-// allows", or that it changed after one.
+// testedAs says what the newest test of a weld as it stands came to: "KM-P1 2026-03-12:
+// within what the method allows", or that it changed after one.
 func testedAs(res audit.Result, j logbook.Joint, w logbook.Weld) string {
 	if !w.Stands() {
 		return ""
 	}
 	says := ""
 	for _, t := range res.Tests() {
-		if t.Holds() && t.Holding(j.Label) {
+		if e := t.Ended; e != nil && e.Ending != logbook.CalledOff && t.Stage.Welds() && t.Holding(j.Label) {
 			says = fmt.Sprintf("%s %s: %s", t.ID, t.Day(), t.Result.Outcome)
 		}
 	}

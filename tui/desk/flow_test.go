@@ -71,10 +71,14 @@ func TestPurgeAndFluidOnTheScreen(t *testing.T) {
 	b.keys("2")
 	b.text("20")
 	b.text("30")
-	b.keys("down", "down", "1", "1", "1")
+	b.keys("down")
+	b.text("1213")
+	b.sees("1213", "▸ temperature of the water")
+	b.text("9")
+	b.keys("1", "1", "1")
 	b.text("Hedda Roan")
 	b.sees("20 L/min is less than the 30 that 0.6 m/s wants", "how long it went on after the last bubble is not known")
-	if p := b.last().(logbook.Purged); p.AfterBubble != nil || p.WaterC != nil || p.Bypassed != logbook.Yes {
+	if p := b.last().(logbook.Purged); p.AfterBubble != nil || p.WaterC.String() != "9" || p.Bypassed != logbook.Yes {
 		t.Errorf("stored as %+v", p)
 	}
 	b.keys("3", "2")

@@ -99,6 +99,8 @@ func circuitOf(env shell.Env, chamber string, no int) (id logbook.SectionID, fou
 
 // askPurge asks what was seen of a purge.
 func askPurge(section ahead.TestSection, by string) shell.Screen {
+	water := figureField("water", "temperature of the water (°C)")
+	water.Check = degrees
 	return form.Ask{
 		About: "loop",
 		Title: section.Name + " was purged",
@@ -107,7 +109,7 @@ func askPurge(section ahead.TestSection, by string) shell.Screen {
 		},
 		Form: form.New([]form.Field{
 			figureField("flow", "flow while it ran (L/min)"), figureField("minutes", "how long in all (min)").OrNone(logbook.UnknownWord), figureField("bubble", "of them after the last bubble (min)").OrNone(logbook.UnknownWord),
-			figureField("water", "temperature of the water (°C)"),
+			water,
 			form.Choose("bypassed", "heat pump bypassed", logbook.PurgeFacts), form.Choose("strainer", "strainer in", logbook.PurgeFacts), form.Choose("turned", "direction turned once", logbook.PurgeFacts),
 			whose(by),
 		}),
