@@ -11,6 +11,8 @@ package logbook
 import (
 	"encoding/json"
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 
 	"coolhold/fusion"
@@ -256,3 +258,6 @@ type Answer struct {
 	Was    string        `json:"was,omitempty"`    // what was answered before; set where an answer was changed
 	At     *fusion.Stamp `json:"at,omitempty"`     // filled in by the fold
 }
+
+// Kinds are all kinds of entry that are known.
+func Kinds() []Kind { return slices.Sorted(maps.Keys(bodies)) }
