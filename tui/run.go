@@ -87,9 +87,12 @@ const (
 	backTitle = "\x1b]2;\a\x1b[23;2t"
 )
 
+// FPS is how often a second the screens are drawn at most. A tick comes once a second,
+// so ten frames a second are plenty and spare the battery.
+const FPS = 10
+
 // Run shows the screens until somebody leaves, or a signal comes, or the terminal
-// goes away. A tick comes once a second, so ten frames a second are plenty and spare
-// the battery. Whatever ended the screens, what they were asked to store is stored
+// goes away. Whatever ended the screens, what they were asked to store is stored
 // before it returns, or the error says of it what is so.
 func Run(o Program) error {
 	if o.Plain {
@@ -102,7 +105,7 @@ func Run(o Program) error {
 	}
 	o.PutAside = job.putAside()
 	// The library would end at a signal without a look at what is not stored.
-	p := tea.NewProgram(guarded{New(o), &trace}, tea.WithAltScreen(), tea.WithInput(pastes(o.In)), tea.WithOutput(o.Out), tea.WithFPS(10), tea.WithoutSignalHandler())
+	p := tea.NewProgram(guarded{New(o), &trace}, tea.WithAltScreen(), tea.WithInput(pastes(o.In)), tea.WithOutput(o.Out), tea.WithFPS(FPS), tea.WithoutSignalHandler())
 	s := signalled{quit: o.Quit, screens: p.Quit, ended: make(chan struct{}), done: make(chan struct{})}
 	ctx, hurry := context.WithCancel(context.Background())
 	defer hurry()

@@ -22,7 +22,7 @@ func Tryout(o Program) error {
 	if o.After == nil {
 		o.After = shell.After
 	}
-	p := tea.NewProgram(tryout{o: o, w: 80}, tea.WithInput(pastes(o.In)), tea.WithOutput(o.Out), tea.WithFPS(10))
+	p := tea.NewProgram(tryout{o: o, w: 80}, tea.WithInput(pastes(o.In)), tea.WithOutput(o.Out), tea.WithFPS(FPS))
 	_, err := p.Run()
 	return err
 }

@@ -1,3 +1,5 @@
+//go:build linux
+
 package main
 
 import (
@@ -51,7 +53,10 @@ func sizeOf(name string) size {
 	panic("no log is called " + name)
 }
 
-const doneJoints = 50
+const (
+	doneJoints = 50
+	daysEach   = 3 // that such a site takes
+)
 
 // scripts are the sites of a log in their order. In the first everything is done once.
 func (s size) scripts() (all []script) {
@@ -74,7 +79,10 @@ func places(all []script) (out []place, made map[place][]logbook.Entry, err erro
 	welds, numbers := 1, map[script]int{}
 	out, made = make([]place, len(all)), map[place][]logbook.Entry{}
 	for i, s := range all {
-		out[i] = place{no: i, welds: welds, begun: end.AddDate(0, 0, i-len(all)+1).Add(6 * time.Hour)}
+		out[i] = place{no: i, welds: welds, begun: end.AddDate(0, 0, daysEach*(i-len(all)+1)).Add(6 * time.Hour)}
+		if s.tour {
+			out[i].begun = out[i].begun.AddDate(0, 0, -daysEach)
+		}
 		if _, known := numbers[s]; !known {
 			entries, err := s.make(out[i])
 			if err != nil {
