@@ -15,6 +15,7 @@ import (
 	"coolhold/fusion"
 	"coolhold/logbook/store"
 	"coolhold/tui"
+	"coolhold/tui/shell"
 )
 
 // drawn opens the screens of a log without a terminal and goes on until the board
@@ -28,10 +29,10 @@ func drawn(log string, w, h int) (tea.Model, error) {
 	if err != nil {
 		return nil, err
 	}
-	n := 0
+	n, began := 0, time.Now()
 	var m tea.Model = tui.New(tui.Program{
-		Log: l, Theme: "dark", Clock: func() fusion.Stamp { return d.h.At }, Mono: func() time.Duration { return d.h.At.Boot },
-		NewID: func() string { n++; return fmt.Sprint("view ", n) }, After: func(time.Duration, tea.Msg) tea.Cmd { return nil }, In: &bytes.Buffer{}, Out: &bytes.Buffer{},
+		Log: l, Theme: "dark", Clock: func() fusion.Stamp { return d.h.At }, Mono: func() time.Duration { return time.Since(began) },
+		NewID: func() string { n++; return fmt.Sprint("view ", n) }, After: soon, In: &bytes.Buffer{}, Out: &bytes.Buffer{},
 	})
 	m, cmd := m.Update(tea.WindowSizeMsg{Width: w, Height: h})
 	todo := []tea.Cmd{m.Init(), cmd}
@@ -55,6 +56,14 @@ func drawn(log string, w, h int) (tea.Model, error) {
 		return nil, fmt.Errorf("the board did not come:\n%s", m.View())
 	}
 	return m, nil
+}
+
+// soon is what comes after a part of a second; the tick of a second never comes.
+func soon(d time.Duration, msg tea.Msg) tea.Cmd {
+	if d >= time.Second {
+		return nil
+	}
+	return shell.After(d, msg)
 }
 
 // viewing measures the drawing of a frame of which nothing has changed, beside a

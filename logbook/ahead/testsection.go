@@ -32,74 +32,85 @@ type TestPipe struct {
 // TestSections are the sections of a site in the order to test them: circuits,
 // headers, chambers, all of it. What was struck off or split is in none.
 func TestSections(r logbook.Reader, site string) []TestSection {
+	d := divide(r, site)
+	var out []TestSection
+	for _, id := range d.ids {
+		out = append(out, d.section(id))
+	}
+	return out
+}
+
+// A divided site is its joints as the sections are made of them: a section looks at
+// those of its chamber and at what hangs on pipes alone, not at all of the site.
+type divided struct {
+	site   logbook.Site
+	joints []logbook.Joint // that count, in the plan's order
+	all    []int
+	within map[string][]int // by chamber
+	loose  []int            // of no chamber, circuit or header
+	ids    []logbook.SectionID
+	named  map[string]int // how many sections have that name
+}
+
+func divide(r logbook.Reader, site string) divided {
+	d := divided{within: map[string][]int{}, named: map[string]int{}}
 	var circuits, headers, chambers []logbook.SectionID
-	var in []logbook.Joint
+	seen := map[logbook.SectionID]bool{}
+	once := func(ids []logbook.SectionID, id logbook.SectionID) []logbook.SectionID {
+		if seen[id] {
+			return ids
+		}
+		seen[id] = true
+		return append(ids, id)
+	}
 	for _, j := range r.Joints(site) {
 		if !j.Counts() {
 			continue
 		}
-		in = append(in, j)
+		at := len(d.joints)
+		d.joints, d.all = append(d.joints, j), append(d.all, at)
 		switch {
 		case j.Circuit > 0:
 			circuits = once(circuits, logbook.SectionID{Chamber: j.Chamber, Circuit: j.Circuit})
 		case j.Way != "":
 			headers = once(headers, logbook.SectionID{Chamber: j.Chamber, Way: j.Way})
+		case j.Chamber == "":
+			d.loose = append(d.loose, at)
 		}
 		if j.Chamber != "" {
 			chambers = once(chambers, logbook.SectionID{Chamber: j.Chamber})
+			d.within[j.Chamber] = append(d.within[j.Chamber], at)
 		}
 	}
-	if len(in) == 0 {
-		return nil
+	if len(d.joints) == 0 {
+		return d
 	}
-	s, _ := r.Site(site)
-	var out []TestSection
-	ids := slices.Concat(circuits, headers, chambers, []logbook.SectionID{{}})
-	for _, id := range ids {
-		out = append(out, sectionOf(s, id, in, namedIn(id, ids)))
+	d.site, _ = r.Site(site)
+	d.ids = slices.Concat(circuits, headers, chambers, []logbook.SectionID{{}})
+	for _, id := range d.ids {
+		d.named[id.Name()]++
 	}
-	return out
+	return d
 }
 
-func once(ids []logbook.SectionID, id logbook.SectionID) []logbook.SectionID {
-	if slices.Contains(ids, id) {
-		return ids
+// name is what a section is called among those of its site: the chamber is said where
+// two of them have the same name without it.
+func (d divided) name(id logbook.SectionID) string {
+	if name := id.Name(); d.named[name] < 2 {
+		return name
 	}
-	return append(ids, id)
+	return id.String()
 }
 
-// namedIn is what a section is called among those of its site: the chamber is said
-// where two of them have the same name without it.
-func namedIn(id logbook.SectionID, ids []logbook.SectionID) string {
-	for _, o := range ids {
-		if o != id && o.Name() == id.Name() {
-			return id.String()
-		}
+func (d divided) section(id logbook.SectionID) TestSection {
+	out := TestSection{ID: id, Name: d.name(id)}
+	at, pipes := d.members(id)
+	known := map[string]int{}
+	for _, i := range at {
+		out.Joints = append(out.Joints, d.joints[i])
+		out.Pipes = withPipes(out.Pipes, known, d.joints[i].Joint)
 	}
-	return id.Name()
-}
-
-func sectionOf(s logbook.Site, id logbook.SectionID, joints []logbook.Joint, name string) TestSection {
-	out := TestSection{ID: id, Name: name}
-	pipes := map[string]bool{}
-	for grown := true; grown; { // a tee brings pipes with it, and these other joints
-		grown = false
-		for _, j := range joints {
-			if !out.Has(j.Label) && inSection(id, j, pipes) {
-				out.Joints, grown = append(out.Joints, j), true
-				for _, p := range j.Pipes() {
-					pipes[p] = true
-				}
-			}
-		}
-	}
-	slices.SortStableFunc(out.Joints, func(a, b logbook.Joint) int {
-		return slices.IndexFunc(joints, labelled(a)) - slices.IndexFunc(joints, labelled(b))
-	})
-	for _, j := range out.Joints {
-		out.Pipes = withPipes(out.Pipes, j.Joint)
-	}
-	for _, f := range s.NotOurs() {
+	for _, f := range d.site.NotOurs() {
 		if id == (logbook.SectionID{}) || slices.ContainsFunc(f.Pipes(), func(p string) bool { return pipes[p] }) || id.Chamber != "" && id.Chamber == f.Chamber && id.Circuit == 0 && id.Way == "" {
 			out.Factory = append(out.Factory, f)
 		}
@@ -107,25 +118,43 @@ func sectionOf(s logbook.Site, id logbook.SectionID, joints []logbook.Joint, nam
 	return out
 }
 
-func labelled(j logbook.Joint) func(logbook.Joint) bool {
-	return func(o logbook.Joint) bool { return o.Label == j.Label }
-}
-
-// inSection tells whether a joint is in a section that has these pipes so far. What
-// is of another circuit or header hangs on it only where the whole chamber is meant.
-func inSection(id logbook.SectionID, j logbook.Joint, pipes map[string]bool) bool {
-	if id.Own(j) {
-		return true
+// members are the places of a section's joints, in the plan's order, and their pipes.
+// What is of another circuit or header hangs on it only where the whole chamber is
+// meant; a tee brings pipes with it, and these other joints.
+func (d divided) members(id logbook.SectionID) (at []int, pipes map[string]bool) {
+	has := map[int]bool{}
+	pipes = map[string]bool{}
+	take := func(i int) {
+		at, has[i] = append(at, i), true
+		for _, p := range d.joints[i].Pipes() {
+			pipes[p] = true
+		}
 	}
-	if j.Circuit > 0 || j.Way != "" || j.Chamber != "" {
-		return false
+	own := d.all
+	if id.Chamber != "" {
+		own = d.within[id.Chamber]
 	}
-	return slices.ContainsFunc(j.Pipes(), func(p string) bool { return pipes[p] })
+	for _, i := range own {
+		if id.Own(d.joints[i]) {
+			take(i)
+		}
+	}
+	for grown := true; grown; {
+		grown = false
+		for _, i := range d.loose {
+			if !has[i] && slices.ContainsFunc(d.joints[i].Pipes(), func(p string) bool { return pipes[p] }) {
+				take(i)
+				grown = true
+			}
+		}
+	}
+	slices.Sort(at)
+	return at, pipes
 }
 
 // withPipes adds the pipes of a joint. The length that a joint has is that of its
-// first pipe; an end states size and class.
-func withPipes(pipes []TestPipe, j plan.Joint) []TestPipe {
+// first pipe; an end states size and class. known says where a pipe stands.
+func withPipes(pipes []TestPipe, known map[string]int, j plan.Joint) []TestPipe {
 	for _, e := range j.Meet() {
 		if e.Stub || e.Pipe == "" {
 			continue
@@ -134,8 +163,9 @@ func withPipes(pipes []TestPipe, j plan.Joint) []TestPipe {
 		if e.Pipe == j.Pipe {
 			p.LengthM = j.LengthM
 		}
-		i := slices.IndexFunc(pipes, func(o TestPipe) bool { return o.Name == p.Name })
-		if i < 0 {
+		i, is := known[p.Name]
+		if !is {
+			known[p.Name] = len(pipes)
 			pipes = append(pipes, p)
 			continue
 		}
@@ -177,12 +207,11 @@ func (t TestSection) Unstated() []string {
 
 // TestSectionOf finds a section by what is stored of it.
 func TestSectionOf(r logbook.Reader, site string, id logbook.SectionID) (TestSection, bool) {
-	for _, t := range TestSections(r, site) {
-		if t.ID == id {
-			return t, true
-		}
+	d := divide(r, site)
+	if !slices.Contains(d.ids, id) {
+		return TestSection{}, false
 	}
-	return TestSection{}, false
+	return d.section(id), true
 }
 
 // TestSectionNamed finds a section as a person calls it: by its name, with or

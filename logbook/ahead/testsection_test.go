@@ -1,6 +1,7 @@
 package ahead_test
 
 import (
+	"fmt"
 	"os"
 	"strings"
 	"testing"
@@ -125,4 +126,25 @@ func TestASectionWithATee(t *testing.T) {
 
 func planJoint(label, fitting, pipe string) plan.Joint {
 	return plan.Joint{Label: label, Fitting: fitting, Pipe: pipe}
+}
+
+// What the sections of a site cost grows as its joints: they are looked at with every
+// answer, by the audit.
+func TestSectionsGrowAsTheJoints(t *testing.T) {
+	of := func(chambers int) float64 {
+		head, rest, _ := strings.Cut(crew.PlanText, "[[chamber]]")
+		chamber, _, _ := strings.Cut(rest, "[[joint]]")
+		for i := range chambers {
+			head += "[[chamber]]" + strings.Replace(chamber, `name = "A"`, fmt.Sprintf(`name = "C%d"`, i), 1)
+		}
+		c := crew.Empty(t)
+		c.Opens(head, crew.TableText)
+		if n := len(ahead.TestSections(c.Book, c.H.Site)); n != 4*chambers+1 {
+			t.Fatalf("%d sections", n)
+		}
+		return testing.AllocsPerRun(1, func() { ahead.TestSections(c.Book, c.H.Site) })
+	}
+	if few, many := of(5), of(50); many > 12*few {
+		t.Errorf("%.0f allocations for 25 joints, %.0f for 250", few, many)
+	}
 }
