@@ -53,15 +53,24 @@ func placesOf(welds []logbook.Weld, joints map[string]logbook.Joint) map[string]
 		operator, chamber string
 	}
 	places := map[string]elsewhere{}
-	var before []run
+	befores := map[string][]run{}         // of each operator
+	units := map[string]map[string]bool{} // that each was on: who was on one alone is not looked at weld by weld
 	for _, w := range welds {
 		a, ok := currentOf(w)
 		r := run{a, plainName(w.Operator), joints[w.Joint].Chamber}
 		if !ok || r.operator == "" || r.chamber == "" {
 			continue
 		}
+		if units[r.operator] == nil {
+			units[r.operator] = map[string]bool{}
+		}
+		units[r.operator][r.unit] = true
+		before := befores[r.operator]
+		if len(units[r.operator]) == 1 {
+			before = nil
+		}
 		for _, o := range before {
-			if o.operator != r.operator || o.chamber == r.chamber || o.unit == r.unit {
+			if o.chamber == r.chamber || o.unit == r.unit {
 				continue
 			}
 			both, sure := shared(o.current, a)
@@ -76,7 +85,7 @@ func placesOf(welds []logbook.Weld, joints map[string]logbook.Joint) map[string]
 				places[then.weld] = elsewhere{first.weld, first.chamber, max(0, both)}
 			}
 		}
-		before = append(before, r)
+		befores[r.operator] = append(befores[r.operator], r)
 	}
 	return places
 }

@@ -182,16 +182,17 @@ func correctedOwn(c Case) (list []ownChange, found bool) {
 	if !slices.ContainsFunc(ks, func(k logbook.Corrected) bool { return c.madeBy(k.By) }) {
 		return nil, false
 	}
-	states := c.Weld.AsRecorded() // the newest first
-	now := slugs(c.queries(c, states[0]))
+	states := c.Weld.AsRecorded()                                                       // the newest first
+	queries := onceEach(func(state int) []ruled { return c.queries(c, states[state]) }) // each goes through all welds beside it
+	now := slugs(queries(0))
 	for i, k := range slices.Backward(ks) {
 		if !c.madeBy(k.By) {
 			continue
 		}
 		at := len(ks) - 1 - i
 		own := ownChange{change: changeOf(k), Out: c.out(k)}
-		after := slugs(c.queries(c, states[at]))
-		for _, f := range c.queries(c, states[at+1]) {
+		after := slugs(queries(at))
+		for _, f := range queries(at + 1) {
 			if !slices.Contains(after, f.Rule) && !slices.Contains(now, f.Rule) {
 				own.Queries = append(own.Queries, f)
 			}
@@ -201,6 +202,19 @@ func correctedOwn(c Case) (list []ownChange, found bool) {
 		}
 	}
 	return list, len(list) > 0
+}
+
+// onceEach gives what f gives for each number, asking it once.
+func onceEach[T any](f func(int) T) func(int) T {
+	known := map[int]T{}
+	return func(n int) T {
+		v, is := known[n]
+		if !is {
+			v = f(n)
+			known[n] = v
+		}
+		return v
+	}
 }
 
 // out tells whether a correction takes the person who makes it out of the weld.

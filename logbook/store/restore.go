@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"slices"
 	"unicode/utf8"
 
 	bolt "go.etcd.io/bbolt"
@@ -172,22 +173,33 @@ func (r *Restored) write(ctx context.Context, journal string, lines [][]byte, at
 	})
 }
 
+// fillAtOnce is how many lines are stored in one transaction while a log is made anew.
+// The library splits pages only at the commit: until then all keys of a bucket stand in
+// one list, and a key in its middle moves all that follow.
+const fillAtOnce = 1000
+
 // fill stores lines as the entries of an empty log, and as one more that it was
-// made anew.
+// made anew. The file has no name yet, so that nobody sees a part of them.
 func (l *Log) fill(part, from string, lines [][]byte, at fusion.Stamp) error {
 	db, err := bolt.Open(part, 0, &bolt.Options{Timeout: Patience})
 	if err != nil {
 		return err
 	}
-	err = db.Update(func(raw *bolt.Tx) error {
-		s := &session{path: l.path}
-		return s.unbroken(func() error {
-			t := newTx(s, raw)
-			t.bind()
-			x := logbook.NewIndex(l.tag)
-			for i, line := range lines {
-				t.take(x, uint64(i+1), line)
-			}
+	x, seq := logbook.NewIndex(l.tag), uint64(0)
+	for some := range slices.Chunk(lines, fillAtOnce) {
+		if err == nil {
+			err = l.filling(db, func(t *tx) error {
+				l.filled = max(l.filled, len(some))
+				for _, line := range some {
+					seq++
+					t.take(x, seq, line)
+				}
+				return nil
+			})
+		}
+	}
+	if err == nil {
+		err = l.filling(db, func(t *tx) error {
 			root, err := tlog.TreeHash(int64(len(lines)), t)
 			if err != nil {
 				return err
@@ -196,8 +208,20 @@ func (l *Log) fill(part, from string, lines [][]byte, at fusion.Stamp) error {
 			t.add(x, []logbook.Draft{{ID: "restored-" + body.Root[:12], At: at, Body: body}})
 			return nil
 		})
-	})
+	}
 	return errors.Join(err, db.Close())
+}
+
+// filling is a transaction of a log that is being made.
+func (l *Log) filling(db *bolt.DB, f func(*tx) error) error {
+	return db.Update(func(raw *bolt.Tx) error {
+		s := &session{path: l.path}
+		return s.unbroken(func() error {
+			t := newTx(s, raw)
+			t.bind()
+			return f(t)
+		})
+	})
 }
 
 // name takes the id and the tag that the journal begins with. A seal, or an old

@@ -290,3 +290,22 @@ func TestAJournalBesideALog(t *testing.T) {
 		t.Errorf("%d entries, %v", n, ok)
 	}
 }
+
+// A log is made anew a few lines at a time: what a line costs does not grow with those
+// before it.
+func TestManyLinesAreRestored(t *testing.T) {
+	l := benchLog(t)
+	lines := holds(t, l.path).Lines()
+	part := filepath.Join(t.TempDir(), "part")
+	n := newLog(part, steps)
+	n.id, n.tag = l.id, l.tag
+	if err := errors.Join(n.make(part), n.fill(part, logbook.FromJournal, lines, stamp(900))); err != nil {
+		t.Fatal(err)
+	}
+	if len(lines) < 2*fillAtOnce || n.filled == 0 || n.filled > 1000 {
+		t.Errorf("%d of %d lines were stored in one transaction", n.filled, len(lines))
+	}
+	if v := holds(t, part); v.Entries != int64(len(lines))+1 || !slices.EqualFunc(v.Lines()[:len(lines)], lines, bytes.Equal) {
+		t.Errorf("of %d lines %d entries were made", len(lines), v.Entries)
+	}
+}
