@@ -1,9 +1,11 @@
 FUZZTIME ?= 20000x
 SEED ?= 1
 N ?= 75
+ROUNDS ?= 5
+ROWS ?= .
 PKG ?= ./logbook/... ./fusion/... ./tui/...
 
-.PHONY: run test check bench fuzz flips mutants soak soak-long
+.PHONY: run test check bench bench-growth benchmarks fuzz flips mutants soak soak-long
 
 run:
 	go run ./cmd/coolhold
@@ -15,7 +17,17 @@ test:
 check:
 	.ci/run
 
+# coolhold beside what only does what must be done, in one run: a table with ratios.
+# ROWS='start|keys' measures some. The logs are made once, in the cache folder.
 bench:
+	go run ./.ci/bench -rounds $(ROUNDS) -rows '$(ROWS)'
+
+# What grows with a site and with a log, and how fast.
+bench-growth:
+	go run ./.ci/bench -growth -rounds $(ROUNDS) -rows '$(ROWS)'
+
+# The benchmarks of the packages.
+benchmarks:
 	go test -run '^$$' -bench . -benchmem ./...
 
 # Each fuzz test in turn, FUZZTIME executions of each, so that a run says the same on any

@@ -7,7 +7,6 @@ import (
 	"io"
 	"math"
 	"slices"
-	"strings"
 )
 
 // A row is one line of the table: what was measured of coolhold and of its floor in
@@ -91,8 +90,4 @@ func exponent(sizes, figures []float64) float64 {
 		sx, sy, sxx, sxy, n = sx+x, sy+y, sxx+x*x, sxy+x*y, n+1
 	}
 	return (n*sxy - sx*sy) / (n*sxx - sx*sx)
-}
-
-func joined(parts ...string) string {
-	return strings.Join(slices.DeleteFunc(parts, func(s string) bool { return s == "" }), "; ")
 }

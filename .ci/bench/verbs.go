@@ -36,7 +36,8 @@ func siteVerbs(b bench) (rows []row, err error) {
 		for _, v := range []string{
 			"audit --as-of", "register --format csv --as-of", "history --joint C0-2A", "order --as-of", "ready",
 		} {
-			r := row{what: v[:strings.IndexByte(v+" ", ' ')], size: s.label(), unit: "ms", reach: "≤ 1.5 ×", met: atMost(1.5)}
+			name, _, _ := strings.Cut(v, " ")
+			r := row{what: name, size: s.label(), unit: "ms", reach: "≤ 1.5 ×", met: atMost(1.5)}
 			args := strings.Fields(v)
 			if args[len(args)-1] == "--as-of" {
 				args = append(args, asOf)
@@ -71,12 +72,11 @@ func (b bench) each(r *row, ours, floor func() (ran, error)) error {
 	return nil
 }
 
-// registers measures what each format costs over the audit, beside its library alone
+// registering measures what each format costs over the audit, beside its library alone
 // with the same cells.
 func registering(b bench) (rows []row, err error) {
 	for _, format := range []string{"csv", "xlsx", "pdf"} {
 		var sizes, medians []float64
-		at := len(rows)
 		for _, s := range b.sites() {
 			r, err := b.register(s, format)
 			if err != nil {
@@ -94,7 +94,6 @@ func registering(b bench) (rows []row, err error) {
 			reached := last.met
 			last.met = func(r row) bool { return e <= 1.1 && (reached == nil || reached(r)) }
 		}
-		_ = at
 	}
 	return rows, nil
 }
@@ -187,7 +186,6 @@ func cellsOf(file, format string) ([]byte, error) {
 
 // recalling looks for a batch in all sites, beside a look through all lines.
 func recalling(b bench) (rows []row, err error) {
-	var sizes, mbs []float64
 	for _, s := range b.logs() {
 		log, err := kept(b.dir, s.name)
 		if err != nil {
@@ -205,7 +203,6 @@ func recalling(b bench) (rows []row, err error) {
 			return rows, err
 		}
 		r.note = fmt.Sprintf("at most %.0f MB resident, the pages of the log that are mapped among them", mb)
-		sizes, mbs = append(sizes, float64(s.sites)), append(mbs, mb)
 		rows = append(rows, r)
 	}
 	return rows, nil
@@ -308,7 +305,7 @@ func foldAll(path string) error {
 	return nil
 }
 
-// starts measures verbs that read no log, beside a program that does nothing.
+// small measures verbs that read no log, beside a program that does nothing.
 func small(b bench) (rows []row, err error) {
 	table := filepath.Join(b.work, "table.toml")
 	if err := os.WriteFile(table, []byte(tableText), 0o600); err != nil {

@@ -11,6 +11,8 @@ import (
 
 	"gonum.org/v1/gonum/stat"
 	"pgregory.net/rapid"
+
+	"coolhold/logbook"
 )
 
 // What the tests outside need of the inside.
@@ -118,5 +120,20 @@ func TestTheScaleOfTheMAD(t *testing.T) {
 	_, mad := medianAndMAD(list)
 	if sd := stat.StdDev(list, nil); math.Abs(madScale*mad-sd) > 1e-3 {
 		t.Errorf("scaled MAD %v, standard deviation %v", madScale*mad, sd)
+	}
+}
+
+// Each state of a weld goes through the rules once, however many corrections it has:
+// that looks at all welds beside it.
+func TestEachStateIsJudgedOnce(t *testing.T) {
+	k := logbook.Corrected{Correction: logbook.Correction{Field: logbook.ItemBatch, Old: "W-1", New: "W-2"}, Signature: logbook.Signature{By: "Ada Invented"}}
+	w := logbook.Weld{ID: "KM-0001", Operator: "Ada Invented", Corrections: []logbook.Corrected{k, k, k}}
+	judged := 0
+	c := Case{Weld: w, scene: &scene{people: peopleOf(logbook.NewBook("KM", 1), "")}, queries: func(Case, logbook.Weld) []ruled {
+		judged++
+		return nil
+	}}
+	if correctedOwn(c); judged != len(w.AsRecorded()) || judged != 4 {
+		t.Errorf("%d times, of %d states", judged, len(w.AsRecorded()))
 	}
 }

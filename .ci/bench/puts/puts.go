@@ -36,7 +36,7 @@ func Open(path string) (*Log, error) {
 	err = db.View(func(tx *bolt.Tx) error {
 		k, v := tx.Bucket([]byte("entry")).Cursor().Last()
 		l.seq, l.line = binary.BigEndian.Uint64(k), bytes.Clone(v)
-		k, v = tx.Bucket([]byte("within")).Cursor().Last()
+		k, _ = tx.Bucket([]byte("within")).Cursor().Last()
 		l.uid, l.n = bytes.Clone(k[:8]), binary.BigEndian.Uint64(k[8:])
 		k, v = tx.Bucket([]byte("site")).Cursor().Last()
 		l.key, l.row = bytes.Clone(k), bytes.Clone(v)
