@@ -78,6 +78,13 @@ func Fold(s string) string { return string(fold(nil, []byte(s))) }
 
 func fold(to, s []byte) []byte {
 	for len(s) > 0 {
+		if c := s[0]; c < utf8.RuneSelf { // nearly all, and each line goes through here
+			if c = plain[c]; c != dropped {
+				to = append(to, c)
+			}
+			s = s[1:]
+			continue
+		}
 		c, size := utf8.DecodeRune(s)
 		if !unicode.IsSpace(c) && !unicode.Is(unicode.Pd, c) && c != softHyphen && c != minusSign {
 			if c == utf8.RuneError && size == 1 {
@@ -90,6 +97,20 @@ func fold(to, s []byte) []byte {
 	}
 	return to
 }
+
+// plain is what becomes of a byte that is a rune by itself.
+var plain = func() (to [utf8.RuneSelf]byte) {
+	for c := range to {
+		if r := rune(c); unicode.IsSpace(r) || unicode.Is(unicode.Pd, r) {
+			to[c] = dropped
+		} else {
+			to[c] = byte(unicode.ToLower(r))
+		}
+	}
+	return to
+}()
+
+const dropped = 0xff // it does not count
 
 const (
 	softHyphen = '\u00ad'
@@ -107,6 +128,7 @@ type Search struct {
 	buf    []byte
 	hits   map[weldIn][]Match
 	order  []weldIn
+	sites  map[string]bool // that they are in
 	kept   []logbook.Entry
 }
 
@@ -115,7 +137,7 @@ type weldIn struct{ site, weld string }
 // New begins a search.
 func New(q Query) *Search {
 	want, keys := q.subject()
-	s := &Search{q: q, want: Fold(want), keys: keys, hits: map[weldIn][]Match{}}
+	s := &Search{q: q, want: Fold(want), keys: keys, hits: map[weldIn][]Match{}, sites: map[string]bool{}}
 	s.bare = s.want
 	if q.Batch != "" {
 		s.bare = cmp.Or(Fold(bare(want)), s.want)
@@ -141,7 +163,7 @@ func (s *Search) Look(line []byte) {
 	in := weldIn{e.Site, e.Weld}
 	for _, m := range s.within(body) {
 		if m.Kind = e.Kind; s.hits[in] == nil {
-			s.order = append(s.order, in)
+			s.order, s.sites[in.site] = append(s.order, in), true
 		}
 		i := slices.IndexFunc(s.hits[in], func(o Match) bool { return o.key == m.key && o.As == m.As })
 		switch {
@@ -259,6 +281,7 @@ func (s *Search) Found() bool { return len(s.order) > 0 }
 
 // The marks before what is needed of a line, as it is written.
 var (
+	siteMark = []byte(`"site":"`)
 	weldMark = []byte(`"weld":"`)
 	needed   = [][]byte{[]byte(`"kind":"site opened"`), []byte(`"kind":"joint planned"`), []byte(`"kind":"joint added"`)}
 )
@@ -270,12 +293,19 @@ func (s *Search) Keep(line []byte) {
 		if !slices.ContainsFunc(s.order, func(in weldIn) bool { return in.weld == string(id) }) {
 			return
 		}
-	} else if !slices.ContainsFunc(needed, func(mark []byte) bool { return bytes.Contains(line, mark) }) {
+	} else if !s.ofSite(line) || !slices.ContainsFunc(needed, func(mark []byte) bool { return bytes.Contains(line, mark) }) {
 		return
 	}
 	if e, err := logbook.ReadEntry(line); err == nil {
 		s.kept = append(s.kept, e)
 	}
+}
+
+// ofSite tells whether a line may be of a site in which something was found.
+func (s *Search) ofSite(line []byte) bool {
+	_, rest, of := bytes.Cut(line, siteMark)
+	name, _, _ := bytes.Cut(rest, []byte(`"`))
+	return !of || bytes.IndexByte(name, '\\') >= 0 || s.sites[string(name)]
 }
 
 // Hits are the welds that were found, in the order in which they were. tag is the log's.

@@ -1,10 +1,12 @@
 package recall_test
 
 import (
+	"bytes"
 	"fmt"
 	"slices"
 	"strings"
 	"testing"
+	"unicode"
 
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
@@ -137,6 +139,33 @@ func TestALineThatIsNoHitCostsNothing(t *testing.T) {
 	}
 }
 
+// Nor do the sites in which nothing is found: nothing of them is kept.
+func TestASiteWithoutAHitIsNotKept(t *testing.T) {
+	c := told(t)
+	other := strings.ReplaceAll(crew.PlanText, "Invented Meadow", "Other Meadow")
+	c.Opens(other, crew.TableText)
+	var here, there [][]byte
+	for _, line := range c.Lines(t) {
+		if bytes.Contains(line, []byte(`"site":"other-meadow"`)) {
+			there = append(there, line)
+		} else {
+			here = append(here, line)
+		}
+	}
+	s := recall.New(recall.Query{Batch: "W-1"})
+	for _, line := range here {
+		s.Look(line)
+	}
+	n := testing.AllocsPerRun(10, func() {
+		for _, line := range there {
+			s.Keep(line)
+		}
+	})
+	if !s.Found() || len(there) < 5 || n != 0 {
+		t.Errorf("found %v, %v allocations for %d lines", s.Found(), n, len(there))
+	}
+}
+
 // The word before a batch may be left out on either side; one letter is no word.
 func TestIsBatch(t *testing.T) {
 	for _, c := range []struct {
@@ -160,6 +189,15 @@ func TestFold(t *testing.T) {
 	}
 	if got := recall.Fold("W_40/32"); got != "w_40/32" {
 		t.Errorf("what is no blank and no hyphen is dropped: %q", got)
+	}
+	for c := range rune(0x200) { // rune by rune, as it is meant
+		want := string(unicode.ToLower(c))
+		if unicode.IsSpace(c) || unicode.Is(unicode.Pd, c) || c == '\u00ad' {
+			want = ""
+		}
+		if got := recall.Fold("a" + string(c) + "b"); got != "a"+want+"b" {
+			t.Errorf("%q folds to %q", c, got)
+		}
 	}
 }
 
