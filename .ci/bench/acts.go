@@ -237,7 +237,7 @@ func (b bench) saves(s size, dir string, times int) (all []saved, err error) {
 }
 
 func (b bench) appends(s size, dir string) ([]row, error) {
-	times := 20 * b.rounds
+	times := 10 * b.rounds
 	if b.small {
 		times = 10
 	}

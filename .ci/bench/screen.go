@@ -50,24 +50,23 @@ func (b bench) sites() []size {
 	return bySite
 }
 
+// logs are a season and an archive; what grows between them is for make bench-growth.
 func (b bench) logs() []size {
 	if b.small {
 		return byLog[:1]
 	}
-	return byLog
+	return []size{sizeOf("season"), sizeOf("log-100k")}
+}
+
+// screens are the logs of what is measured key by key.
+func (b bench) screens() []size {
+	if b.small {
+		return []size{sizeOf("site-10"), sizeOf("log-1k")}
+	}
+	return []size{sizeOf("site-100"), sizeOf("site-500"), sizeOf("log-100k")}
 }
 
 func (b bench) all() []size { return append(slices.Clone(b.sites()), b.logs()...) }
-
-// upTo are the sites of at most so many joints.
-func (b bench) upTo(joints int) (out []size) {
-	for _, s := range b.sites() {
-		if s.last <= joints {
-			out = append(out, s)
-		}
-	}
-	return out
-}
 
 // label is how a size stands in the table.
 func (s size) label() string {
@@ -194,11 +193,11 @@ func (b bench) arrows(x *terminal, n int) (all []float64, err error) {
 func pause(i int) time.Duration { return time.Duration(120+37*i%100) * time.Millisecond }
 
 func keying(b bench) (rows []row, err error) {
-	n := 48
+	n := 24
 	if b.small {
 		n = 12
 	}
-	for _, s := range append(b.upTo(500), b.logs()...) {
+	for _, s := range b.screens() {
 		dir, done, err := b.aside()
 		if err != nil {
 			return rows, err
@@ -255,11 +254,11 @@ func (b bench) keys(s size, dir string, n int) (row, error) {
 
 // idling measures a board that nobody touches, with eight holds.
 func idling(b bench) (rows []row, err error) {
-	span := 15 * time.Second
+	span := 10 * time.Second
 	if b.small {
 		span = 3 * time.Second
 	}
-	for _, s := range append(b.upTo(500), b.logs()...) {
+	for _, s := range b.screens() {
 		dir, done, err := b.aside()
 		if err != nil {
 			return rows, err
@@ -291,17 +290,21 @@ func (b bench) idle(s size, dir string, span time.Duration) ([]row, error) {
 			return nil, err
 		}
 		time.Sleep(time.Second)
-		for i, z := range []*terminal{x, y} {
-			before, w0, err := z.used()
+		both := []*terminal{x, y} // side by side: neither does much
+		var was [2]float64
+		var woken [2]int64
+		for i, z := range both {
+			if was[i], woken[i], err = z.used(); err != nil {
+				return nil, err
+			}
+		}
+		time.Sleep(span)
+		for i, z := range both {
+			used, wakes, err := z.used()
 			if err != nil {
 				return nil, err
 			}
-			time.Sleep(span)
-			after, w1, err := z.used()
-			if err != nil {
-				return nil, err
-			}
-			p, w := (after-before)/ms(span)*100, float64(w1-w0)/span.Seconds()
+			p, w := (used-was[i])/ms(span)*100, float64(wakes-woken[i])/span.Seconds()
 			if i == 0 {
 				cpu.ours, wake.ours = append(cpu.ours, p), append(wake.ours, w)
 			} else {
@@ -317,7 +320,7 @@ func (b bench) idle(s size, dir string, span time.Duration) ([]row, error) {
 // answering measures the last key of an answer to the frame that shows it and says no
 // more that it is being stored: the weather, since it can be said again and again.
 func answering(b bench) (rows []row, err error) {
-	for _, s := range append(b.upTo(500), b.logs()...) {
+	for _, s := range b.screens() {
 		dir, done, err := b.aside()
 		if err != nil {
 			return rows, err
@@ -378,8 +381,7 @@ func (b bench) answers(s size, dir string) (row, error) {
 // besideRegister measures an answer while the board writes the register, as PDF and
 // workbook, beside one without.
 func besideRegister(b bench) (rows []row, err error) {
-	sizes := append(b.upTo(500), b.logs()...)
-	for _, s := range sizes[1:] { // that of ten joints is written before anybody can answer
+	for _, s := range b.screens() {
 		dir, done, err := b.aside()
 		if err != nil {
 			return rows, err
