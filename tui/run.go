@@ -88,8 +88,8 @@ const (
 )
 
 // FPS is how often a second the screens are drawn at most: a key is seen after half a
-// frame, 17 ms. At ten it would be 50 ms, which is felt; what thirty cost the battery
-// stands in DEVELOPERS.md.
+// frame, 17 ms. At ten it would be 50 ms, which is felt. What it costs the battery make
+// bench measures (idle).
 const FPS = 30
 
 // Run shows the screens until somebody leaves, or a signal comes, or the terminal
