@@ -343,6 +343,7 @@ func (h *hand) looped() {
 		acts.CheckFlow(h.H, logbook.FlowChecked{Section: section, LPM: new(28.5), Shut: logbook.ShutBoth, Others: logbook.OthersStill}),
 		acts.RecordPurge(h.H, logbook.Purged{Section: section, LPM: new(31.0), Bypassed: logbook.Yes, Strainer: logbook.Yes, Turned: logbook.Yes}),
 		acts.FillFluid(h.H, logbook.FluidFilled{Section: section, Content: logbook.ContentWater}),
+		acts.LeaveAs(h.H, logbook.LeftAs{Section: section, NoneShut: true, Pressure: logbook.PressureNone}),
 	)
 	seq, _ := acts.NewestLoop(h.Book, h.H.Site, acts.LoopKinds["flow"], section)
 	h.Do(acts.WithdrawLoop(h.H, acts.LoopKinds["flow"], section, seq, "it was circuit 2"))
@@ -353,6 +354,12 @@ func (h *hand) looped() {
 func (h *hand) signed() {
 	foreman := h.by(hedda)
 	all := ahead.Sections(h.Book, h.H.Site)
+	for range 2 { // the first is taken back
+		h.Do(acts.CheckGround(h.H, logbook.GroundChecked{Section: all[0].Name, Stage: logbook.GroundCovered, Seen: []logbook.GroundSeen{{Line: logbook.GroundBed, State: logbook.Yes}}}))
+		if look, _ := h.Site().GroundOf(all[0].Name); look.Seq > 0 && len(h.Site().Ground) == 1 {
+			h.Do(acts.WithdrawGround(foreman, all[0].Name, look.Seq, "it was the other chamber"))
+		}
+	}
 	seen := audit.CoveringOf(h.Book, h.audit(), all[0])
 	h.Do(acts.CoverSection(foreman, fusion.Stamp{}, seen, true))
 	cover, _ := h.Site().CoverOf(all[0].Name)
