@@ -494,8 +494,9 @@ func lacks(env shell.Env, j logbook.Joint) string {
 		return ""
 	}
 	said := slices.DeleteFunc(env.Audit.OfWeld(id), func(f audit.Finding) bool { return f.Rule == audit.Unreleased })
+	said = append(said, slices.DeleteFunc(env.Audit.OfJoint(j.Label), func(f audit.Finding) bool { return f.Rule != audit.FlowCrossed })...)
 	if f, open := audit.Worst(said); open {
-		return shell.WithoutNumber(f.Says, id)
+		return shell.WithoutNumber(strings.TrimPrefix(f.Says, "joint "+j.Label+": "), id)
 	}
 	for _, e := range env.Sight.Losses() {
 		whole := e.Joint+e.Chamber == "" && e.Circuit == 0 // said above all rows

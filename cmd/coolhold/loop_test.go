@@ -62,10 +62,21 @@ func TestCrossedLegsPlayed(t *testing.T) {
 	if says := c.runs(exitFindings, "cover"); !strings.Contains(says, "1A flow crossed") {
 		t.Errorf("it may be covered:\n%s", says)
 	}
+	c.press("esc", "esc", "esc", "esc")
+	c.waitFor("joints open.")
+	c.waitFor("crossed     with circuit 1")
+	c.press("9")
+	c.waitFor("7 tests")
+	c.press("7")
+	c.waitFor("Pressure tests")
+	c.press("1")
+	c.waitFor("water and pump")
+	c.press("enter")
+	c.waitFor("Flow, purge and fluid: circuit 1")
 
 	c.later(time.Hour)
 	c.opensAlone("1", "28", "1", "", "")
-	c.answers("your name", "enter")
+	c.types("your name", "Hedda Roan")
 	c.waitFor("28 L/min; both legs")
 	if c.audited("flow-crossed:1A") {
 		t.Error("it is put right, and still a fail")

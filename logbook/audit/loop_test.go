@@ -186,6 +186,10 @@ func TestCrossedLegsStandAtTheirJoints(t *testing.T) {
 	if strings.Join(at, " ") != "1A 1B" {
 		t.Errorf("at %q", at)
 	}
+	j, _ := c.Book.Joint(c.H.Site, "1A")
+	if got := c.run().StateOf(j); got != audit.Crossed {
+		t.Errorf("the board calls it %q", got)
+	}
 	if got := c.run().Unsettled(); len(got) != 2 {
 		t.Errorf("not settled: %+v", got)
 	}

@@ -203,6 +203,8 @@ func (res Result) StateOf(j logbook.Joint) State {
 		return InHold
 	case res.lost[j.Label]:
 		return PressureLost
+	case slices.ContainsFunc(res.OfJoint(j.Label), func(f Finding) bool { return f.Rule == FlowCrossed && f.Open() }):
+		return Crossed
 	default:
 		return State(v)
 	}

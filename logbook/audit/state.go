@@ -14,6 +14,7 @@ const (
 	Fusing       State = "fusing"
 	InHold       State = "hold"
 	PressureLost State = "pressure lost" // on it or on its circuit, and not repaired
+	Crossed      State = "crossed"       // its legs, by a flow check
 )
 
 // Is tells whether a state is a verdict.

@@ -151,7 +151,7 @@ type Style struct {
 
 // Styles is the legend, the worst first.
 var Styles = []Style{
-	{[]audit.State{audit.State(audit.Failed)}, Heavy, true},
+	{[]audit.State{audit.State(audit.Failed), audit.Crossed}, Heavy, true},
 	{[]audit.State{audit.State(audit.Queried), audit.PressureLost}, Heavy, false},
 	{[]audit.State{audit.Fusing, audit.InHold, audit.State(audit.Unfinished), audit.InTheWalk}, Dashed, false},
 	{[]audit.State{audit.NotMade, audit.OpenAgain, audit.StruckOff, audit.SplitUp}, Dotted, false},

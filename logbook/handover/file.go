@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"strings"
 
-	"coolhold/logbook"
 	"coolhold/logbook/ahead"
 	"coolhold/logbook/labels"
 )
@@ -32,7 +31,7 @@ func (g gathering) file() (f File) {
 		}
 	}
 	for _, e := range g.s.Enclosed {
-		f.Enclosed = append(f.Enclosed, fmt.Sprintf("%s: %s, of %s, SHA-256 %s", e.File, cmp.Or(e.What, "what it is was not said"), cmp.Or(logbook.Joined(" ", e.Weld, e.Joint), "the site"), e.Hash))
+		f.Enclosed = append(f.Enclosed, fmt.Sprintf("%s: %s, of %s, SHA-256 %s", e.File, cmp.Or(e.What, "what it is was not said"), e.Of(), e.Hash))
 	}
 	for _, o := range g.open() {
 		f.Open = append(f.Open, o.Line())

@@ -317,7 +317,7 @@ func (h Handover) testPart() Part {
 const mostTold = 4
 
 // wordsUsed tell the words that the crew has of its own.
-const wordsUsed = "FG is from ground, TG is to ground. A joint is named by circuit and leg: 1A is leg A of circuit 1. Fail: a fault is recorded, it is to be cut out. Query: a named person must decide. To do: work that is not done. A joint is untested where no pressure test holds it as it stands."
+const wordsUsed = "FG is from ground, TG is to ground. A joint is named by circuit and leg: 1A is leg A of circuit 1. Fail: a fault is recorded: a weld is to be cut out, crossed legs are to be found. Query: a named person must decide. To do: work that is not done. A joint is untested where no pressure test holds it as it stands."
 
 func (h Handover) isHeader(section string) bool {
 	return slices.ContainsFunc(h.sections, func(t ahead.TestSection) bool { return t.ID.Way != "" && t.Name == section })
