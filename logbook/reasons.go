@@ -34,6 +34,17 @@ var (
 		"the plan was changed back by who ordered it",
 		"the pipe was cut there since",
 	}
+	WhyMakeUp = []string{
+		"the stub is too short to be prepared once more",
+		"a length was cut out with the weld",
+		"the pipe does not reach its port",
+	}
+	WhyAdded = []string{
+		"the pipe was cut or damaged there",
+		"the pipe is laid another way than planned",
+		"a length of pipe was too short",
+		"who ordered the work wants it",
+	}
 	WhyAccepted = []string{
 		"I looked at the joint itself and saw no fault",
 		"I was there when it was done",

@@ -71,7 +71,7 @@ func splitWith(env shell.Env, j logbook.Joint, piece acts.Piece) shell.Screen {
 		Text: func(shell.Env) []string {
 			return []string{into[0].Label + ": " + cmp.Or(into[0].PipeLine(), "nothing of its pipes is stated"), into[1].Label + ": " + cmp.Or(into[1].PipeLine(), "nothing of its pipes is stated")}
 		},
-		Form: form.New(append(fields, signed(env, whyField("why"))...)),
+		Form: form.New(append(fields, signed(env, whyField("why", logbook.WhyMakeUp...))...)),
 		Done: func(env shell.Env, a form.Answers) {
 			for i, n := range into {
 				piece.Fittings[i] = decided(a, n.Label)
@@ -170,7 +170,7 @@ func addWith(env shell.Env, j plan.Joint) shell.Screen {
 		Form: form.New([]form.Field{
 			fittingFor(env, j, "fitting"),
 			{Item: "where", Label: "where", Manner: form.Text},
-			{Item: "why", Label: "why it is needed", Manner: form.Text},
+			form.Reason("why", "why it is needed", logbook.WhyAdded),
 		}),
 		Done: func(env shell.Env, a form.Answers) {
 			j.Fitting, j.Where = decided(a, "fitting"), a.V("where")

@@ -124,7 +124,10 @@ func TestAddingAJointAsksItsPipe(t *testing.T) {
 	d.lacks("reducer 40/32")
 	d.keys("1")
 	d.text("behind the wall")
-	d.text("needed")
+	d.text("3") // by a digit, as on any form that asks why
+	if got := log.joint(t, "X2").Added; got != "a length of pipe was too short" {
+		t.Errorf("added because %q", got)
+	}
 	if j := log.joint(t, "X2"); j.OdMM != 32 || j.SDR != 13.6 || j.Pipe != "X2" {
 		t.Errorf("stored %+v", j.Joint)
 	}
@@ -160,7 +163,8 @@ func TestWithNoShiftACutOutAsksAName(t *testing.T) {
 	d.keys("1", "1")
 	d.sees("your name")
 	d.text("Hedda Roan")
-	d.text("stub too short")
+	d.sees("1  the stub is too short to be prepared once more")
+	d.text("1")
 	if by := log.Memory.Newest().By; by != "Hedda Roan" {
 		t.Errorf("make-up piece by %q", by)
 	}

@@ -64,6 +64,7 @@ func TestDemoShowsTheBoard(t *testing.T) {
 	t.Parallel()
 	x := openBoard(t, []string{selfEnv + "=1", raceEnv, "TMPDIR=" + t.TempDir()}, "demo", "--pace", "20")
 	x.waitFor("2B hold ")
+	x.waitFor("? keys") // the foot is drawn last: a first frame may come in pieces
 	for _, want := range []string{"(invented)", "1A       coupler 40", "Outside the chambers"} {
 		if !strings.Contains(x.screen(), want) {
 			t.Errorf("no %q on the board:\n%s", want, x.screen())
