@@ -61,8 +61,7 @@ const (
 // writeRegister has the register written for the warranty file. It leaves files behind,
 // so that where is said before.
 func writeRegister(env shell.Env) {
-	write, site := env.Outside.WriteRegister, env.Site.ID
-	if write == nil {
+	if env.Outside.WriteRegister == nil {
 		env.Do.Say("writing the register is not available here")
 		return
 	}
@@ -79,8 +78,7 @@ func writeRegister(env shell.Env) {
 		Form: form.New([]form.Field{{Item: "write", Label: "write the register", Manner: form.Choice, Options: []string{writeIt, notNow}}}),
 		Done: func(env shell.Env, a form.Answers) {
 			if a.V("write") == writeIt {
-				env.Do.Say("writing the register …")
-				env.Do.Fetch(func(log shell.Log) (string, error) { return write(log, site) })
+				env.Write("register", env.Outside.WriteRegister)
 			}
 		},
 	})

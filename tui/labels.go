@@ -29,23 +29,12 @@ func (s labelList) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	case shell.Is(key, shell.Leave, shell.BackOne):
 		env.Do.Pop()
 	case shell.Digit(key) == 1 && env.Site.ID != "":
-		s.write(env)
+		env.Write("labels", env.Outside.WriteLabels)
 	default:
 		room := env.H - headed
 		s.top = s.top.Move(shell.Reads(key, room), len(s.body(env)), room)
 	}
 	return s
-}
-
-// write has the sheet written once what was asked before is stored.
-func (s labelList) write(env shell.Env) {
-	write, site := env.Outside.WriteLabels, env.Site.ID
-	if write == nil {
-		env.Do.Say("writing the labels is not available here")
-		return
-	}
-	env.Do.Say("writing the labels …")
-	env.Do.Fetch(func(log shell.Log) (string, error) { return write(log, site) })
 }
 
 // body is a line a label, or several where it is long: what it is for, and what

@@ -162,20 +162,8 @@ func giveUp(d *doer) error {
 }
 
 // appending measures a save of each deed beside the same values put by hand.
-func appending(b bench) (rows []row, err error) {
-	for _, s := range b.all() {
-		dir, done, err := b.aside()
-		if err != nil {
-			return rows, err
-		}
-		two, err := b.appends(s, dir)
-		done()
-		if err != nil {
-			return rows, err
-		}
-		rows = append(rows, two...)
-	}
-	return rows, nil
+func appending(b bench) ([]row, error) {
+	return b.onEach(b.all(), b.appends)
 }
 
 // A saved is how long saves of a deed took, beside the floor.

@@ -91,3 +91,28 @@ func (b bench) aside() (string, func(), error) {
 	dir, err := os.MkdirTemp(b.work, "aside-")
 	return dir, func() { os.RemoveAll(dir) }, err
 }
+
+// onEach measures at each size, in a folder of its own that is taken away again.
+func (b bench) onEach(sizes []size, measure func(size, string) ([]row, error)) (rows []row, err error) {
+	for _, s := range sizes {
+		dir, done, err := b.aside()
+		if err != nil {
+			return rows, err
+		}
+		more, err := measure(s, dir)
+		done()
+		if err != nil {
+			return rows, err
+		}
+		rows = append(rows, more...)
+	}
+	return rows, nil
+}
+
+// one is a row alone; of one that could not be measured there is none.
+func one(r row, err error) ([]row, error) {
+	if err != nil {
+		return nil, err
+	}
+	return []row{r}, nil
+}

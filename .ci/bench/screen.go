@@ -78,20 +78,8 @@ func (s size) label() string {
 
 // starting measures the start to the full board. What a log costs at its first opening
 // on this machine, as the doubt about its holds, is paid before.
-func starting(b bench) (rows []row, err error) {
-	for _, s := range b.all() {
-		dir, done, err := b.aside()
-		if err != nil {
-			return rows, err
-		}
-		r, err := b.start(s, dir)
-		done()
-		if err != nil {
-			return rows, err
-		}
-		rows = append(rows, r)
-	}
-	return rows, nil
+func starting(b bench) ([]row, error) {
+	return b.onEach(b.all(), func(s size, dir string) ([]row, error) { return one(b.start(s, dir)) })
 }
 
 func (b bench) start(s size, dir string) (row, error) {
@@ -192,24 +180,12 @@ func (b bench) arrows(x *terminal, n int) (all []float64, err error) {
 // frames: over some keys, pauses end at every part of one.
 func pause(i int) time.Duration { return time.Duration(120+37*i%100) * time.Millisecond }
 
-func keying(b bench) (rows []row, err error) {
+func keying(b bench) ([]row, error) {
 	n := 24
 	if b.small {
 		n = 12
 	}
-	for _, s := range b.screens() {
-		dir, done, err := b.aside()
-		if err != nil {
-			return rows, err
-		}
-		r, err := b.keys(s, dir, n)
-		done()
-		if err != nil {
-			return rows, err
-		}
-		rows = append(rows, r)
-	}
-	return rows, nil
+	return b.onEach(b.screens(), func(s size, dir string) ([]row, error) { return one(b.keys(s, dir, n)) })
 }
 
 func (b bench) keys(s size, dir string, n int) (row, error) {
@@ -253,24 +229,12 @@ func (b bench) keys(s size, dir string, n int) (row, error) {
 }
 
 // idling measures a board that nobody touches, with eight holds.
-func idling(b bench) (rows []row, err error) {
+func idling(b bench) ([]row, error) {
 	span := 10 * time.Second
 	if b.small {
 		span = 3 * time.Second
 	}
-	for _, s := range b.screens() {
-		dir, done, err := b.aside()
-		if err != nil {
-			return rows, err
-		}
-		two, err := b.idle(s, dir, span)
-		done()
-		if err != nil {
-			return rows, err
-		}
-		rows = append(rows, two...)
-	}
-	return rows, nil
+	return b.onEach(b.screens(), func(s size, dir string) ([]row, error) { return b.idle(s, dir, span) })
 }
 
 func (b bench) idle(s size, dir string, span time.Duration) ([]row, error) {
@@ -319,20 +283,8 @@ func (b bench) idle(s size, dir string, span time.Duration) ([]row, error) {
 
 // answering measures the last key of an answer to the frame that shows it and says no
 // more that it is being stored: the weather, since it can be said again and again.
-func answering(b bench) (rows []row, err error) {
-	for _, s := range b.screens() {
-		dir, done, err := b.aside()
-		if err != nil {
-			return rows, err
-		}
-		r, err := b.answers(s, dir)
-		done()
-		if err != nil {
-			return rows, err
-		}
-		rows = append(rows, r)
-	}
-	return rows, nil
+func answering(b bench) ([]row, error) {
+	return b.onEach(b.screens(), func(s size, dir string) ([]row, error) { return one(b.answers(s, dir)) })
 }
 
 func (b bench) answers(s size, dir string) (row, error) {
@@ -380,20 +332,8 @@ func (b bench) answers(s size, dir string) (row, error) {
 
 // besideRegister measures an answer while the board writes the register, as PDF and
 // workbook, beside one without.
-func besideRegister(b bench) (rows []row, err error) {
-	for _, s := range b.screens() {
-		dir, done, err := b.aside()
-		if err != nil {
-			return rows, err
-		}
-		r, err := b.registers(s, dir)
-		done()
-		if err != nil {
-			return rows, err
-		}
-		rows = append(rows, r)
-	}
-	return rows, nil
+func besideRegister(b bench) ([]row, error) {
+	return b.onEach(b.screens(), func(s size, dir string) ([]row, error) { return one(b.registers(s, dir)) })
 }
 
 func (b bench) registers(s size, dir string) (row, error) {

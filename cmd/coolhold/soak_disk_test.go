@@ -228,12 +228,8 @@ func TestSoakStickPulled(t *testing.T) {
 			p.press(p.fill(k)...)
 		}
 		failed := func() bool { return strings.Contains(p.screen(), "NOT STORED") }
-		on := func() bool { // a key struck twice would mean something else
-			screen := p.screen()
-			now, asks := strokeAt(screen)
-			return asks && allStored(screen) && now.sight != next.sight
-		}
-		if err := p.await(func() bool { return failed() || !next.stores && on() }, patience); err != nil {
+		// A key struck twice would mean something else.
+		if err := p.await(func() bool { return failed() || !next.stores && p.wentOn(next) }, patience); err != nil {
 			t.Fatalf("after %q nothing came: %v", next.sight, err)
 		}
 		mounts(t, kept, stick, "", unix.MS_BIND, "")

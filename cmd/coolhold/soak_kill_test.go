@@ -151,6 +151,13 @@ func (p *striker) looking() (screen string, next stroke) {
 	return screen, next
 }
 
+// wentOn tells whether something else than before is asked, and nothing waits to be stored.
+func (p *striker) wentOn(from stroke) bool {
+	screen := p.screen()
+	now, asks := strokeAt(screen)
+	return asks && now.sight != from.sight && allStored(screen)
+}
+
 // strikes does what is asked, and waits until the board has gone on and says that
 // nothing waits to be stored, or kills it in the middle.
 func (p *striker) strikes(killed bool) {
@@ -170,12 +177,7 @@ func (p *striker) strikes(killed bool) {
 		p.kill()
 		return
 	}
-	on := func() bool {
-		screen := p.screen()
-		now, asks := strokeAt(screen)
-		return asks && now.sight != next.sight && allStored(screen)
-	}
-	if err := p.await(on, patience); err != nil {
+	if err := p.await(func() bool { return p.wentOn(next) }, patience); err != nil {
 		p.t.Fatalf("after %q nothing came: %v", next.sight, err)
 	}
 	lines, err := plainJournal(p.log + ".journal")

@@ -203,7 +203,7 @@ func (res Result) StateOf(j logbook.Joint) State {
 		return InHold
 	case res.lost[j.Label]:
 		return PressureLost
-	case slices.ContainsFunc(res.OfJoint(j.Label), func(f Finding) bool { return f.Rule == FlowCrossed && f.Open() }):
+	case slices.ContainsFunc(res.byJoint[j.Label], func(at int) bool { return res.Findings[at].Rule == FlowCrossed && res.Findings[at].Open() }):
 		return Crossed
 	default:
 		return State(v)

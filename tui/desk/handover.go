@@ -31,7 +31,7 @@ func (s handed) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	case shell.Is(key, shell.Leave, shell.BackOne):
 		env.Do.Pop()
 	case n == 1:
-		s.write(env)
+		env.Write("hand-over", env.Outside.WriteHandover)
 	case n == 2 && len(sections) > 0:
 		env.Do.Push(askLeft(sections, s.by))
 	default:
@@ -39,18 +39,6 @@ func (s handed) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		s.top = s.top.Move(shell.Reads(key, room), len(rows), room)
 	}
 	return s
-}
-
-// write has the leaf and the pages for the lids written once what was asked before is
-// stored.
-func (s handed) write(env shell.Env) {
-	write, site := env.Outside.WriteHandover, env.Site.ID
-	if write == nil {
-		env.Do.Say("writing the hand-over is not available here")
-		return
-	}
-	env.Do.Say("writing the hand-over …")
-	env.Do.Fetch(func(log shell.Log) (string, error) { return write(log, site) })
 }
 
 // rows are the leaf in the width of the window, its titles in bold.

@@ -172,6 +172,18 @@ func (e Env) Joint(label string) logbook.Joint { j, _ := e.Book.Joint(e.Site.ID,
 // is cut: North-10A and North-10B cut alike would be one joint to the eye.
 func (e Env) JointColumn() int { return e.Sight.column() }
 
+// Write has a file of the site written once what was asked before is stored. write is nil
+// where there is none to write.
+func (e Env) Write(what string, write func(Log, string) (string, error)) {
+	if write == nil {
+		e.Do.Say("writing the " + what + " is not available here")
+		return
+	}
+	e.Do.Say("writing the " + what + " …")
+	site := e.Site.ID
+	e.Do.Fetch(func(log Log) (string, error) { return write(log, site) })
+}
+
 // Failed tells whether a weld failed by the audit.
 func (e Env) Failed(weld string) bool { return e.Audit.Verdict(weld) == audit.Failed }
 
