@@ -57,6 +57,8 @@ func readsBoard(t *testing.T, env []string, args ...string) *reader {
 // next is the next line; the test ends where none comes.
 func (r *reader) next() string {
 	r.t.Helper()
+	limit, stop := lapse(patience)
+	defer stop()
 	select {
 	case line, more := <-r.lines:
 		if more {
@@ -64,7 +66,7 @@ func (r *reader) next() string {
 			return line
 		}
 		r.t.Fatalf("the lines ended; they were\n%s", strings.Join(r.read, "\n"))
-	case <-time.After(patience):
+	case <-limit:
 		r.t.Fatalf("no line came any more; they were\n%s", strings.Join(r.read, "\n"))
 	}
 	return ""
@@ -276,6 +278,8 @@ func (r *reader) releases(joint string) {
 // ends waits until the program has ended by itself.
 func (r *reader) ends() error {
 	r.t.Helper()
+	limit, stop := lapse(patience)
+	defer stop()
 	for {
 		select {
 		case line, more := <-r.lines:
@@ -283,7 +287,7 @@ func (r *reader) ends() error {
 				return r.cmd.Wait()
 			}
 			r.read = append(r.read, line)
-		case <-time.After(patience):
+		case <-limit:
 			r.t.Fatalf("it does not end; the lines were\n%s", strings.Join(r.read, "\n"))
 		}
 	}

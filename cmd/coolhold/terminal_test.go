@@ -23,6 +23,27 @@ import (
 // nothing else, so it is long enough for a machine that is busy.
 const patience = time.Minute
 
+// lapse is closed once this program has run for d. A machine that stood still and
+// whose clock then leaps (one that was put aside and woken) has not waited: of a leap
+// only one beat of sixty counts.
+func lapse(d time.Duration) (over <-chan struct{}, stop func()) {
+	const beats = 60
+	passed, done := make(chan struct{}), make(chan struct{})
+	beat := time.NewTicker(max(d/beats, 1))
+	go func() {
+		defer beat.Stop()
+		for range beats {
+			select {
+			case <-beat.C: // a beat that nobody took is dropped, not made up for
+			case <-done:
+				return
+			}
+		}
+		close(passed)
+	}()
+	return passed, func() { close(done) }
+}
+
 // terminal is a program in a pseudo-terminal, with a screen that is kept as a
 // real one would keep it.  Nothing here waits for a fixed time to pass, except
 // between the keys of a hand, which the program tells from a scanner by time.
@@ -207,7 +228,8 @@ func (x *terminal) burst(chunks ...string) {
 // this only when asked.  A program that reads whole lines does not hold up the
 // test.
 func (x *terminal) untilRead() {
-	limit := time.After(patience)
+	limit, stop := lapse(patience)
+	defer stop()
 	again := time.NewTicker(time.Millisecond)
 	defer again.Stop()
 	for x.unread() {
@@ -266,7 +288,9 @@ func (x *terminal) waitGone(text string) {
 // await looks at the screen after each piece of output until it is as wanted,
 // the output has ended or the limit has passed.
 func (x *terminal) await(wanted func() bool, limit time.Duration) error {
-	timeout := time.After(limit)
+	timeout, stop := lapse(limit)
+	defer stop()
+	began := time.Now()
 	for {
 		changed := x.next() // asked for before the look, so that no change is missed
 		if wanted() {
@@ -280,7 +304,7 @@ func (x *terminal) await(wanted func() bool, limit time.Duration) error {
 			}
 			return fmt.Errorf("the program has ended; the screen:\n%s", x.screen())
 		case <-timeout:
-			return fmt.Errorf("waited for %v; the screen:\n%s", limit, x.screen())
+			return fmt.Errorf("waited for %v (%v by the clock); the screen:\n%s", limit, time.Since(began).Round(time.Millisecond), x.screen())
 		}
 	}
 }
@@ -288,10 +312,12 @@ func (x *terminal) await(wanted func() bool, limit time.Duration) error {
 // exitCode waits until the program has ended by itself; -1: by a signal.
 func (x *terminal) exitCode() int {
 	x.t.Helper()
+	limit, stop := lapse(patience)
+	defer stop()
 	select {
 	case <-x.exited:
 		return x.cmd.ProcessState.ExitCode()
-	case <-time.After(patience):
+	case <-limit:
 		x.t.Fatalf("still running after %v; the screen:\n%s", patience, x.screen())
 		return 0
 	}
@@ -308,9 +334,11 @@ func (x *terminal) kill() {
 
 func (x *terminal) close() {
 	x.kill()
+	limit, stop := lapse(patience)
+	defer stop()
 	select {
 	case <-x.ended:
-	case <-time.After(patience):
+	case <-limit:
 		x.t.Errorf("something still holds the terminal %v after its program was killed", patience)
 	}
 	x.pty.Close()
