@@ -159,14 +159,20 @@ func idsOf(drafts []logbook.Draft) (ids []string) {
 // entries, or none.
 func (t *tx) saved(ids []string, from uint64) (found []logbook.Entry) {
 	mark, _ := json.Marshal(ids[0] + ".0") // a string always can be
-	last := t.lastSeq()
-	for seq := last; seq > from; seq-- {
-		line := t.line(seq)
-		if bytes.Contains(line, mark) && t.decode(seq, line).ID == ids[0]+".0" {
-			return t.saveAt(seq, last, ids)
+	at, last := uint64(0), from
+	t.entry.from(key64(from+1), func(key, line []byte) bool {
+		if last++; len(key) != 8 || num64(key) != last {
+			t.missing(last)
 		}
+		if bytes.Contains(line, mark) && t.decode(last, line).ID == ids[0]+".0" {
+			at = last
+		}
+		return true
+	})
+	if at == 0 {
+		return nil
 	}
-	return nil
+	return t.saveAt(at, last, ids)
 }
 
 // saveAt are the entries of the save that begins at seq: under each of its ids

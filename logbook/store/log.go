@@ -152,8 +152,9 @@ func (l *Log) save(ctx context.Context, t *tx, decide func(logbook.Reader) ([]lo
 	if now, err = l.caughtUp(t); err != nil {
 		return now, nil, nil, err
 	}
-	if id := logbook.TriedID(ctx); id != "" {
-		if entries = l.savedBefore(t, []string{id}); entries != nil {
+	tried := logbook.TriedID(ctx)
+	if tried != "" {
+		if entries = l.savedBefore(t, []string{tried}); entries != nil {
 			return now, entries, nil, errNothing
 		}
 	}
@@ -169,8 +170,10 @@ func (l *Log) save(ctx context.Context, t *tx, decide func(logbook.Reader) ([]lo
 		return now, nil, nil, errNothing
 	}
 	drafts = asRead(drafts)
-	if entries = l.savedBefore(t, idsOf(drafts)); entries != nil {
-		return now, entries, nil, errNothing
+	if ids := idsOf(drafts); ids[0] != tried { // else it was looked for already
+		if entries = l.savedBefore(t, ids); entries != nil {
+			return now, entries, nil, errNothing
+		}
 	}
 	entries, lines = t.add(now.index.Clone(), drafts)
 	return now, entries, lines, nil
