@@ -15,7 +15,13 @@ type Course struct {
 }
 
 // A stretch is the first and the last stamp on one start of a machine.
-type stretch struct{ first, last Stamp }
+type stretch struct {
+	first, last Stamp
+	upTo        time.Duration // what is proved from the course's first stamp to this first one
+}
+
+// end is what is proved up to the last stamp.
+func (s stretch) end() time.Duration { return s.upTo + s.last.Boot - s.first.Boot }
 
 // After is the course after one more stamp. One that names no start proves nothing.
 func (c Course) After(at Stamp) Course {
@@ -26,10 +32,13 @@ func (c Course) After(at Stamp) Course {
 			c.here.last = at
 		}
 	default:
+		next := stretch{first: at, last: at}
 		if !c.here.last.IsZero() {
+			gap, _ := between(c.here.last, at, Stamp{})
+			next.upTo = c.here.end() + gap
 			c.before = append(slices.Clip(c.before), c.here)
 		}
-		c.here = stretch{at, at}
+		c.here = next
 	}
 	return c
 }
@@ -39,22 +48,29 @@ func (c Course) After(at Stamp) Course {
 // counts it.
 func (c Course) Since(began, now, beat Stamp) (time.Duration, Doubt) {
 	run, doubt := between(began, now, beat)
-	all := append(slices.Clip(c.before), c.here)
-	holds := func(s stretch) bool { return s.first.SameBoot(began) && s.first.Boot <= began.Boot }
-	at := len(all) - 1
-	for at >= 0 && !holds(all[at]) {
-		at--
-	}
-	if at < 0 || doubt == Sure {
+	if doubt == Sure {
 		return run, doubt
 	}
-	sum := all[at].last.Boot - began.Boot
-	for i := at + 1; i < len(all); i++ {
-		gap, _ := between(all[i-1].last, all[i].first, Stamp{})
-		sum += gap + all[i].last.Boot - all[i].first.Boot
+	on, held := c.on(began)
+	if !held {
+		return run, doubt
 	}
-	rest, _ := between(all[len(all)-1].last, now, beat)
-	return max(run, sum+rest), doubt
+	rest, _ := between(c.here.last, now, beat)
+	return max(run, on.last.Boot-began.Boot+c.here.end()-on.end()+rest), doubt
+}
+
+// on is the last stretch that a stamp may lie on.
+func (c Course) on(began Stamp) (stretch, bool) {
+	holds := func(s stretch) bool { return s.first.SameBoot(began) && s.first.Boot <= began.Boot }
+	if holds(c.here) {
+		return c.here, true
+	}
+	for _, s := range slices.Backward(c.before) {
+		if holds(s) {
+			return s, true
+		}
+	}
+	return stretch{}, false
 }
 
 // Most is how long it may be from a stamp of the course to now: on one start of a

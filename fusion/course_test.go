@@ -1,6 +1,7 @@
 package fusion
 
 import (
+	"fmt"
 	"testing"
 	"time"
 
@@ -121,4 +122,23 @@ func TestACourseNeverProvesTooMuch(t *testing.T) {
 			t.Fatalf("proves %v of %v passed", run, passed-since)
 		}
 	})
+}
+
+// How often the machine was started since says nothing of what asking costs: it is asked
+// of every weld, each second.
+func TestACourseIsNotWalkedThroughForEachWeld(t *testing.T) {
+	began := at(0, time.Hour, "before")
+	c := course(began)
+	for n := range 1000 {
+		day := time.Duration(n+1) * 24 * time.Hour
+		c = c.After(at(day, 0, fmt.Sprint("start ", n))).After(at(day+time.Hour, time.Hour, fmt.Sprint("start ", n)))
+	}
+	now := at(1001*24*time.Hour, time.Minute, "now")
+	span := Span{Began: began, Want: 2000 * time.Hour}
+	if left, _ := span.LeftAlong(c, now, Stamp{}); left != 1000*time.Hour-time.Minute {
+		t.Errorf("%v left of 2,000 h, of which 1,000 h and a minute are proved", left)
+	}
+	if n := testing.AllocsPerRun(10, func() { span.LeftAlong(c, now, Stamp{}) }); n > 0 {
+		t.Errorf("%v allocations at 1,000 starts", n)
+	}
 }

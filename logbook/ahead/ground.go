@@ -64,7 +64,7 @@ func GroundOf(r logbook.Reader, s logbook.Site, section Section) Ground {
 	if g.Covered = covered && dug == nil; len(s.BeforeWelding)+len(s.BeforeCover)+len(s.Ground) == 0 {
 		return g
 	}
-	look := lookingAt(r, s, section)
+	look := lookingAt(s, section)
 	_, g.Welded = firstWeld(r, s.ID, section)
 	g.Lines = look.lines(logbook.GroundWelding, s.BeforeWelding, func(_ logbook.GroundLine, t logbook.Timed) GroundLack {
 		if g.Welded == nil || t.Before(*g.Welded) {
@@ -85,8 +85,8 @@ func GroundOf(r logbook.Reader, s logbook.Site, section Section) Ground {
 }
 
 // lookingAt are the looks at a section that count, oldest first by when they were made.
-func lookingAt(r logbook.Reader, s logbook.Site, section Section) looking {
-	look := looking{site: s, section: section, loops: hasLoops(r, s.ID, section)}
+func lookingAt(s logbook.Site, section Section) looking {
+	look := looking{site: s, section: section}
 	for _, c := range s.Ground {
 		if c.Section == section.Name && c.Withdrawn == nil {
 			look.checks = append(look.checks, c)
@@ -120,19 +120,6 @@ func afterDay(t logbook.Timed, dug logbook.Event) bool {
 		return t.Seq > dug.Seq && day >= dug.On
 	}
 	return day >= dug.On
-}
-
-// hasLoops tells whether pipe of a circuit lies in a section.
-func hasLoops(r logbook.Reader, site string, section Section) bool {
-	loops := map[string]bool{}
-	for _, j := range r.Joints(site) {
-		if j.Circuit > 0 && j.Pipe != "" {
-			loops[j.Pipe] = true
-		}
-	}
-	return slices.ContainsFunc(section.Joints, func(j logbook.Joint) bool {
-		return j.Circuit > 0 || slices.ContainsFunc(j.Pipes(), func(p string) bool { return loops[p] })
-	})
 }
 
 // firstWeld is the weld with which welding began in a section.
@@ -175,7 +162,6 @@ type lateness func(logbook.GroundLine, logbook.Timed) GroundLack
 type looking struct {
 	site    logbook.Site
 	section Section
-	loops   bool
 	checks  []logbook.GroundCheck
 }
 
@@ -201,7 +187,7 @@ func (k looking) lines(stage logbook.GroundStage, wanted []string, late lateness
 // has tells whether a section has what a line is about.
 func (k looking) has(code string) bool {
 	chamber := len(k.section.Joints) > 0 && k.section.Joints[0].Chamber != ""
-	return (chamber || !logbook.OnlyChamber(code)) && (k.loops || code != logbook.GroundRoutes)
+	return (chamber || !logbook.OnlyChamber(code)) && (k.section.Loops || code != logbook.GroundRoutes)
 }
 
 // seen is what was seen of a line. What could not be seen takes nothing away that was.

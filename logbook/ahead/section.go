@@ -1,19 +1,28 @@
 package ahead
 
-import "coolhold/logbook"
+import (
+	"slices"
+
+	"coolhold/logbook"
+)
 
 // A Section is what is covered with ground in one go: a chamber, or a run of pipe
 // with the joints on it outside the chambers.
 type Section struct {
 	Name   string // "chamber A", "run A/FG"
 	Joints []logbook.Joint
+	Loops  bool // pipe of a circuit lies in it
 }
 
 // Sections are the sections of a site in the plan's order, chambers first. Joints
 // that were struck off or split are in none.
 func Sections(r logbook.Reader, site string) []Section {
 	var chambers, runs []Section
+	loops := map[string]bool{}
 	for _, j := range r.Joints(site) {
+		if j.Circuit > 0 && j.Pipe != "" {
+			loops[j.Pipe] = true
+		}
 		if !j.Counts() {
 			continue
 		}
@@ -23,7 +32,13 @@ func Sections(r logbook.Reader, site string) []Section {
 		}
 		runs = intoSection(runs, "run "+runOf(j), j)
 	}
-	return append(chambers, runs...)
+	all := append(chambers, runs...)
+	for i, s := range all {
+		all[i].Loops = slices.ContainsFunc(s.Joints, func(j logbook.Joint) bool {
+			return j.Circuit > 0 || slices.ContainsFunc(j.Pipes(), func(p string) bool { return loops[p] })
+		})
+	}
+	return all
 }
 
 func runOf(j logbook.Joint) string {
@@ -40,7 +55,7 @@ func intoSection(parts []Section, name string, j logbook.Joint) []Section {
 			return parts
 		}
 	}
-	return append(parts, Section{name, []logbook.Joint{j}})
+	return append(parts, Section{Name: name, Joints: []logbook.Joint{j}})
 }
 
 // SectionOf is the name of the section that a joint lies in.

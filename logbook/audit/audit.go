@@ -58,8 +58,10 @@ type Rule struct {
 	Unsaid   bool   // it speaks of what nobody said, which is never a formality
 }
 
-// A Case is what a rule is given.
-type Case struct {
+// A Matter is what is judged: a weld or a joint on its site, at a time. It is of some
+// thousand bytes and the same for all rules, so a case points to it, and nobody writes
+// to one that a case has.
+type Matter struct {
 	Read   logbook.Reader
 	Site   logbook.Site
 	Joint  logbook.Joint
@@ -69,7 +71,12 @@ type Case struct {
 	Beat   fusion.Stamp
 	moment moment
 	ground ahead.Ground // of a section
-	scene  *scene       // the site as a whole: its plan, its welds beside each other
+}
+
+// A Case is what a rule is given.
+type Case struct {
+	*Matter
+	scene *scene // the site as a whole: its plan, its welds beside each other
 	// found is what is known of the welds so far: all of it for rules on joints
 	// and on the site.
 	found *Result
@@ -161,27 +168,23 @@ func Run(r logbook.Reader, site string, asOf, beat fusion.Stamp) Result {
 	}
 	scene := sceneOf(r, s)
 	res.welds, res.scene = scene.welds, scene
-	base := Case{Read: r, Site: s, AsOf: asOf, Beat: beat, scene: scene, found: &res, fails: failsOf, queries: queriesOf}
+	base := Case{Matter: &Matter{Read: r, Site: s, AsOf: asOf, Beat: beat}, scene: scene, found: &res, fails: failsOf, queries: queriesOf}
 	for _, w := range scene.welds {
 		res.apply(OnWeld, base.of(w))
 	}
 	res.index()
 	for _, j := range scene.inOrder {
-		c := base
-		c.Weld = scene.byID[j.Stands]
-		c.Joint = j.In(c.Weld)
-		res.apply(OnJoint, c)
+		res.apply(OnJoint, base.with(func(m *Matter) {
+			m.Weld, _ = scene.weld(j.Stands)
+			m.Joint = j.In(m.Weld)
+		}))
 	}
 	for _, part := range ahead.Sections(r, site) {
-		c := base
-		c.ground = ahead.GroundOf(r, s, part)
-		res.apply(OnPart, c)
+		res.apply(OnPart, base.with(func(m *Matter) { m.ground = ahead.GroundOf(r, s, part) }))
 	}
 	res.apply(OnSite, base)
-	for _, m := range momentsOf(s) {
-		c := base
-		c.moment = m
-		res.apply(OnEntry, c)
+	for _, at := range momentsOf(s) {
+		res.apply(OnEntry, base.with(func(m *Matter) { m.moment = at }))
 	}
 	slices.SortStableFunc(res.Findings, func(a, b Finding) int {
 		return cmp.Or(cmp.Compare(a.Severity, b.Severity), cmp.Compare(scene.place(a.Joint), scene.place(b.Joint)), cmp.Compare(a.Weld, b.Weld))
@@ -190,11 +193,26 @@ func Run(r logbook.Reader, site string, asOf, beat fusion.Stamp) Result {
 	return res
 }
 
-// of is the case of one weld, be it as it stood before.
-func (c Case) of(w logbook.Weld) Case {
-	c.Weld, c.Joint, c.Shift = w, c.scene.joints[w.Joint].In(w), c.scene.shifts[w.Shift]
+// with is the case of another matter, which change makes of this one.
+func (c Case) with(change func(*Matter)) Case {
+	m := *c.Matter
+	change(&m)
+	c.Matter = &m
 	return c
 }
+
+// of is the case of one weld, be it as it stood before.
+func (c Case) of(w logbook.Weld) Case {
+	return c.with(func(m *Matter) { m.Weld, m.Joint, m.Shift = w, c.scene.joints[w.Joint].In(w), c.scene.shifts[w.Shift] })
+}
+
+// by is the case of a weld whose joint and shift nobody asks for.
+func (c Case) by(weld string) Case {
+	return c.with(func(m *Matter) { m.Weld, _ = c.scene.weld(weld) })
+}
+
+// caseOf is the case of a weld of which only people and the welds beside it are asked.
+func (sc *scene) caseOf(weld string) Case { return Case{Matter: &Matter{}, scene: sc}.by(weld) }
 
 // failsOf runs the rules that make a weld fail.
 func failsOf(c Case, w logbook.Weld) (out []ruled) {

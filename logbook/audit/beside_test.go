@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"strings"
 	"testing"
 	"time"
 
@@ -285,5 +286,32 @@ func BenchmarkRun(b *testing.B) {
 			}
 			b.ReportMetric(float64(b.Elapsed().Microseconds())/float64(b.N*n), "µs/weld")
 		})
+	}
+}
+
+// A counter is a reader that counts how often all joints of a site are asked for: each
+// time they are copied.
+type counter struct {
+	logbook.Reader
+	joints *int
+}
+
+func (c counter) Joints(site string) []logbook.Joint { *c.joints++; return c.Reader.Joints(site) }
+
+// How many sections a site has says nothing of how often the audit asks for all its joints.
+func TestTheJointsAreNotReadForEachSection(t *testing.T) {
+	of := func(chambers int) (asked int) {
+		head, rest, _ := strings.Cut(crew.PlanText, "[[chamber]]")
+		chamber, _, _ := strings.Cut(rest, "[[joint]]")
+		for i := range chambers {
+			head += "[[chamber]]" + strings.Replace(chamber, `name = "A"`, fmt.Sprintf(`name = "C%d"`, i), 1)
+		}
+		c := crew.Empty(t)
+		c.Opens(strings.Replace(head, "[require]\n", "[require]\nbefore_cover = [\"bed\"]\n", 1), crew.TableText)
+		audit.Run(counter{c.Book, &asked}, c.H.Site, c.H.At, fusion.Stamp{})
+		return asked
+	}
+	if few, many := of(2), of(20); few != many {
+		t.Errorf("all joints were read %d times of 2 chambers, %d times of 20", few, many)
 	}
 }

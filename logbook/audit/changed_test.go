@@ -338,12 +338,12 @@ func TestReviewsOfTheSite(t *testing.T) {
 	rule := audit.Rule{Slug: "any", Severity: audit.Query, Scope: audit.OnSite}
 	s := logbook.Site{ID: "meadow"}
 	rule.Check = audit.CheckOf(func(audit.Case) (string, bool) { return "", true }, func(_, f string) string { return f })
-	so := audit.FindingOf(rule, audit.Case{Site: s}, "so").Judged()
+	so := audit.FindingOf(rule, audit.Case{Matter: &audit.Matter{Site: s}}, "so").Judged()
 	s.Reviews = []logbook.Review{{Reviewed: logbook.Reviewed{Judged: so, Accepted: true}, By: crew.Ada}}
-	if f := audit.FindingOf(rule, audit.Case{Site: s}, "so"); f.Accepted == nil || !f.Settled || f.Key != "any:meadow" {
+	if f := audit.FindingOf(rule, audit.Case{Matter: &audit.Matter{Site: s}}, "so"); f.Accepted == nil || !f.Settled || f.Key != "any:meadow" {
 		t.Errorf("%+v", f)
 	}
-	if f := audit.FindingOf(rule, audit.Case{Site: s}, "otherwise"); f.Accepted != nil || f.Settled {
+	if f := audit.FindingOf(rule, audit.Case{Matter: &audit.Matter{Site: s}}, "otherwise"); f.Accepted != nil || f.Settled {
 		t.Errorf("other facts: %+v", f)
 	}
 }

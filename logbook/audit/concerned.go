@@ -75,8 +75,7 @@ func (c Case) concernedByCover(f Finding, name string) (who, did string) {
 		return who, did
 	}
 	j := c.scene.joints[f.Joint]
-	c.Weld = c.scene.byID[j.Stands]
-	if m, made := c.maker(name); made && ahead.SectionOf(j) == facts.Part {
+	if m, made := c.by(j.Stands).maker(name); made && ahead.SectionOf(j) == facts.Part {
 		return m, "welded there"
 	}
 	return "", ""
@@ -91,8 +90,7 @@ func (c Case) concernedByJump(j logbook.Jump, name string) (who, did string) {
 		if !ok || ended.Seq >= j.Seq || released && over.Seq < j.Seq || disturbed && moved.Seq < j.Seq || w.LateWhy != "" {
 			continue
 		}
-		c.Weld = w
-		if m, made := c.maker(name); made {
+		if m, made := c.by(w.ID).maker(name); made {
 			return m, "had " + w.ID + " in its hold then"
 		}
 	}

@@ -178,8 +178,7 @@ func (c Case) concernedByGround(f Finding, name string) (who, did string) {
 		return c.said([]string{g.By, g.Withdrawn.By}, name, "said it")
 	}
 	if facts, is := f.facts.(weldedFact); is {
-		c.Weld = c.scene.byID[facts.Weld]
-		if m, made := c.maker(name); made {
+		if m, made := c.by(facts.Weld).maker(name); made {
 			return m, "welded there"
 		}
 		return "", ""

@@ -129,7 +129,7 @@ func TestEachStateIsJudgedOnce(t *testing.T) {
 	k := logbook.Corrected{Correction: logbook.Correction{Field: logbook.ItemBatch, Old: "W-1", New: "W-2"}, Signature: logbook.Signature{By: "Ada Invented"}}
 	w := logbook.Weld{ID: "KM-0001", Operator: "Ada Invented", Corrections: []logbook.Corrected{k, k, k}}
 	judged := 0
-	c := Case{Weld: w, scene: &scene{people: peopleOf(logbook.NewBook("KM", 1), "")}, queries: func(Case, logbook.Weld) []ruled {
+	c := Case{Matter: &Matter{Weld: w}, scene: &scene{people: peopleOf(logbook.NewBook("KM", 1), "")}, queries: func(Case, logbook.Weld) []ruled {
 		judged++
 		return nil
 	}}

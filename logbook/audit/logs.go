@@ -178,7 +178,7 @@ func someLogsSay(joint string, f someLogs) string {
 // endedWithWeld speaks of a weld in a joint that another log says is not built, or was
 // replaced by a make-up piece. One log alone would refuse that.
 func endedWithWeld(c Case) (f someLogs, found bool) {
-	w := c.scene.byID[c.Joint.Stands]
+	w, _ := c.scene.weld(c.Joint.Stands)
 	if c.Joint.EndedIn == nil || c.Joint.Stands == "" || w.From == nil {
 		return f, false
 	}

@@ -159,7 +159,7 @@ const aloneDecides = "a named person decides"
 
 // PassesOwn says why a person cannot accept a finding, "" where he can.
 func (res Result) PassesOwn(f Finding, name string) string {
-	return (Case{Weld: res.scene.byID[f.Weld], scene: res.scene}).passesOwn(f, name)
+	return res.scene.caseOf(f.Weld).passesOwn(f, name)
 }
 
 // An ownChange is a correction by who made the weld, and the queries that spoke
@@ -267,12 +267,10 @@ func queriesOf(c Case, w logbook.Weld) (out []ruled) {
 func (sc *scene) with(w logbook.Weld) *scene {
 	other := *sc
 	other.welds = slices.Clone(sc.welds)
-	for i := range other.welds {
-		if other.welds[i].ID == w.ID {
-			other.welds[i] = w
-		}
+	if i, ok := sc.at[w.ID]; ok {
+		other.welds[i] = w
 	}
-	other.byID, other.stand = map[string]logbook.Weld{}, map[string][]string{}
+	other.stand = map[string][]string{}
 	other.readWelds()
 	return &other
 }

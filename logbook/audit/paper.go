@@ -132,7 +132,7 @@ func beforeCutOut(c Case) (standing, bool) {
 		return standing{}, false
 	}
 	for _, id := range c.Joint.Welds {
-		was := c.scene.byID[id]
+		was, _ := c.scene.weld(id)
 		cut, _, known := lastTrace(was, logbook.CutOut{}.Kind())
 		if id == w.ID || was.CutOut == nil || !known || cut.Seq > w.Trail[0].Seq {
 			continue

@@ -51,7 +51,7 @@ func oneBar(c Case) (oneBarFact, bool) {
 	}
 	for _, label := range c.scene.legs[circuit{j.Chamber, j.Circuit}] {
 		o := c.scene.joints[label]
-		w, stands := c.scene.byID[o.Stands]
+		w, stands := c.scene.weld(o.Stands)
 		o = o.In(w)
 		if !stands || o.Leg == j.Leg || c.scene.barOf(w, o) != bar {
 			continue
@@ -137,7 +137,8 @@ func twoInJoint(c Case) (crowd, bool) {
 	others := slices.DeleteFunc(slices.Clone(c.scene.stand[c.Joint.Label]), func(id string) bool { return id == c.Weld.ID })
 	f := crowd{Joint: c.Joint.Label, Others: others}
 	for _, id := range others {
-		if log := logOf(c.scene.byID[id].From); log != "" {
+		w, _ := c.scene.weld(id)
+		if log := logOf(w.From); log != "" {
 			f.Logs = append(f.Logs, log)
 		}
 	}
@@ -151,7 +152,7 @@ func twoSays(weld string, f crowd) string {
 // cutWeld is the last weld of an open joint that was cut out of it.
 func (c Case) cutWeld() (logbook.Weld, bool) {
 	for i := len(c.Joint.Welds) - 1; i >= 0; i-- {
-		if w := c.scene.byID[c.Joint.Welds[i]]; w.CutOut != nil {
+		if w, _ := c.scene.weld(c.Joint.Welds[i]); w.CutOut != nil {
 			return w, true
 		}
 	}

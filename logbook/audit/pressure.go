@@ -581,8 +581,8 @@ func missingSays(_ string, labels []string) string {
 // held tells whether some test holds a joint as it stands, or it was looked at under
 // pressure as the closing weld.
 func (sc *scene) held(label string) bool {
-	w := sc.byID[sc.joints[label].Stands]
-	if w.Closing != nil && (Case{Weld: w, scene: sc}).seenUnderPressure(w.Closing.Seq) {
+	w, _ := sc.weld(sc.joints[label].Stands)
+	if w.Closing != nil && sc.caseOf(w.ID).seenUnderPressure(w.Closing.Seq) {
 		return true
 	}
 	return slices.ContainsFunc(sc.tests, func(t Tested) bool { return t.Holds() && t.Holding(label) })

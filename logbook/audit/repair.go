@@ -85,8 +85,7 @@ func (c Case) weldedThere(f handed, name string) (who, did string) {
 		if !w.Fused() || !f.touches(c.scene.joints[w.Joint]) {
 			continue
 		}
-		c.Weld = w
-		if m, is := c.maker(name); is {
+		if m, is := c.by(w.ID).maker(name); is {
 			return m, "welded there"
 		}
 	}

@@ -128,7 +128,7 @@ func word(s Severity, work bool) string {
 // RecheckDue tells whether another look was asked for and nobody looked since but who
 // made the weld.
 func (res Result) RecheckDue(w logbook.Weld) bool {
-	return res.scene != nil && Case{Weld: w, scene: res.scene}.recheckDue()
+	return res.scene != nil && Case{Matter: &Matter{Weld: w}, scene: res.scene}.recheckDue()
 }
 
 // Verdict is what the record of a weld shows. While another look was asked for

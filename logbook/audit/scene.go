@@ -14,7 +14,7 @@ type scene struct {
 	inOrder []logbook.Joint
 	joints  map[string]logbook.Joint // by label
 	welds   []logbook.Weld           // in the order they were begun
-	byID    map[string]logbook.Weld
+	at      map[string]int           // where in welds each is
 	shifts  map[string]logbook.Shift
 	legs    map[circuit][]string // labels of the joints of each circuit
 	bars    map[port]string      // of the plan; empty where there is none
@@ -48,7 +48,7 @@ type port struct {
 
 func sceneOf(r logbook.Reader, s logbook.Site) *scene {
 	sc := &scene{
-		site: s, inOrder: r.Joints(s.ID), welds: r.Welds(s.ID), joints: map[string]logbook.Joint{}, byID: map[string]logbook.Weld{},
+		site: s, inOrder: r.Joints(s.ID), welds: r.Welds(s.ID), joints: map[string]logbook.Joint{}, at: map[string]int{},
 		shifts: map[string]logbook.Shift{}, legs: map[circuit][]string{}, bars: map[port]string{}, stand: map[string][]string{},
 	}
 	for _, j := range sc.inOrder {
@@ -62,6 +62,9 @@ func sceneOf(r logbook.Reader, s logbook.Site) *scene {
 		sc.shifts[id], _ = r.Shift(s.ID, id)
 	}
 	sc.roll = rollOf(s.Shifts, sc.shifts)
+	for i, w := range sc.welds {
+		sc.at[w.ID] = i
+	}
 	sc.readPlan(s)
 	sc.readWelds()
 	sc.losses, sc.repairs = ahead.OpenLosses(r, s), ahead.Repairs(r, s)
@@ -77,10 +80,18 @@ func sceneOf(r logbook.Reader, s logbook.Site) *scene {
 	return sc
 }
 
+// weld is the weld of that number; ok is false where there is none.
+func (sc *scene) weld(id string) (w logbook.Weld, ok bool) {
+	i, ok := sc.at[id]
+	if ok {
+		w = sc.welds[i]
+	}
+	return w, ok
+}
+
 // readWelds reads what the welds show beside each other.
 func (sc *scene) readWelds() {
 	for _, w := range sc.welds {
-		sc.byID[w.ID] = w
 		if w.Stands() {
 			sc.stand[w.Joint] = append(sc.stand[w.Joint], w.ID)
 		}

@@ -47,6 +47,7 @@ func (r Root) nextAsk() (Root, tea.Cmd) {
 type fetchedMsg struct {
 	line string
 	book *logbook.Book
+	view derived
 	at   int // saves when it began
 	err  error
 }
@@ -57,7 +58,7 @@ func (r Root) fetch(run func(Log) (string, error)) (Root, tea.Cmd) {
 	if r.log == nil {
 		return r.nextAsk()
 	}
-	log, site, at := r.log, r.site, r.saves
+	log, site, at, now, beat := r.log, r.site, r.saves, r.now, r.beat
 	r.fetching = true
 	return r, func() tea.Msg {
 		line, err := run(log)
@@ -65,7 +66,7 @@ func (r Root) fetch(run func(Log) (string, error)) (Root, tea.Cmd) {
 			return fetchedMsg{err: err}
 		}
 		book, err := read(log, site)
-		return fetchedMsg{line, book, at, err}
+		return fetchedMsg{line, book, derive(book, site, now, beat), at, err}
 	}
 }
 
@@ -83,7 +84,7 @@ func (r Root) fetched(msg fetchedMsg) (Root, tea.Cmd) {
 	switch {
 	case msg.err != nil || len(r.queue) > 0: // what is stored next is read with the log
 	case msg.at == r.saves:
-		r = r.rebook(msg.book)
+		r = r.rebook(msg.book, msg.view)
 	default:
 		r.abroad++
 		reload = r.load(r.log, false)

@@ -79,12 +79,12 @@ func (r Root) following(msg followMsg) Root {
 	}
 	r.log = msg.log
 	if !msg.other {
-		return r.rebook(msg.book)
+		return r.rebook(msg.book, derived{})
 	}
 	r.site, r.lines, r.beat, r.beaten = "", nil, msg.beat, 0
 	r.owed, r.owing = msg.owed, false
 	r.rung, r.acked = map[string]bool{}, map[string]bool{}
-	r = r.rebook(msg.book)
+	r = r.rebook(msg.book, derived{})
 	r.stack = []Screen{r.opts.Start(r.env())}
 	return r
 }

@@ -28,7 +28,7 @@ func (r Root) enqueue(s save) (Root, tea.Cmd) {
 	r.saves++
 	r = r.pay()
 	r.queue = append(r.queue[:len(r.queue):len(r.queue)], jobOf(s))
-	r = r.show(book)
+	r = r.show(book, derived{})
 	return r.next()
 }
 
@@ -64,11 +64,14 @@ func (r Root) next() (Root, tea.Cmd) {
 		return r, nil
 	}
 	r.busy = true
-	log, site, first, hand := r.log, r.site, r.queue[0], r.hand
+	log, site, first, last, hand, now, beat := r.log, r.site, r.queue[0], len(r.queue) == 1, r.hand, r.now, r.beat
 	return r, func() tea.Msg {
 		msg := storedMsg{upshot: hand.store(log, first)}
 		if msg.isStored() {
 			msg.book, msg.unread = read(log, site)
+		}
+		if msg.isStored() && msg.unread == nil && last {
+			msg.view = derive(msg.book, site, now, beat)
 		}
 		return msg
 	}
@@ -94,13 +97,16 @@ func (r Root) stored(msg storedMsg) (Root, tea.Cmd) {
 		r.owed, r.owing = save{}, false
 	}
 	r.base = r.asStored(msg)
-	book := r.base.Clone()
+	book := r.base
+	if len(r.queue) > 0 {
+		book = r.base.Clone()
+	}
 	for i, j := range r.queue {
 		if err := foldIn(book, i+1, j.act); err != nil {
 			return r.failed(err), nil
 		}
 	}
-	r = r.show(book)
+	r = r.show(book, msg.view)
 	r, told := r.tell(Saved{msg.id, msg.entries})
 	if r.leaving && !r.underWay() {
 		return r, tea.Quit
@@ -161,31 +167,42 @@ func (r Root) failed(err error) Root {
 	} else {
 		r = r.banner("NOT STORED: "+label+": "+oneLine(err)+" (try again; Esc hides this)", true)
 	}
-	return r.rebook(r.base)
+	return r.rebook(r.base, derived{})
 }
 
-// rebook takes a book as stored.
-func (r Root) rebook(book *logbook.Book) Root {
+// rebook takes a book as stored, and what was derived from it already.
+func (r Root) rebook(book *logbook.Book, made derived) Root {
 	r.base = book
-	return r.show(r.asFound(book))
+	return r.show(r.asFound(book), made)
 }
 
-// show makes a book the one the screens see, and derives from it what they
-// need.
-func (r Root) show(book *logbook.Book) Root {
-	r.book = book
-	if _, ok := book.Site(r.site); !ok {
+// derive makes of a book what the screens need; of the site named, or else of the one
+// opened last. It takes long on a large site, so it is done where a book is read
+// rather than between two keys.
+func derive(book *logbook.Book, site string, now, beat fusion.Stamp) derived {
+	if _, ok := book.Site(site); !ok {
 		if sites := book.Sites(); len(sites) > 0 {
-			r.site = sites[len(sites)-1].ID
+			site = sites[len(sites)-1].ID
 		}
 	}
-	var v derived
-	v.site, _ = book.Site(r.site)
-	v.shift, _ = book.Shift(r.site, v.site.Shift)
+	v := derived{book: book, asked: site}
+	v.site, _ = book.Site(site)
+	v.shift, _ = book.Shift(site, v.site.Shift)
 	v.shelf = logbook.ShelfOf(v.site)
-	v.audit = audit.Run(book, r.site, r.now, r.beat)
+	v.audit = audit.Run(book, site, now, beat)
 	v.sight = SightOf(book, v.site, v.audit)
-	r.view = v
+	return v
+}
+
+// show makes a book the one the screens see. What was made of another book, or of
+// another site than the one shown, is made anew.
+func (r Root) show(book *logbook.Book, made derived) Root {
+	r.book = book
+	if _, there := book.Site(r.site); made.book != book || there && made.asked != r.site {
+		made = derive(book, r.site, r.now, r.beat)
+	}
+	v := made
+	r.view, r.site = v, v.asked
 	switch _, ok := v.shift.Operator(r.by); {
 	case v.shift.ID == "":
 		r.by = "" // who was on the last shift says nothing now
@@ -233,7 +250,7 @@ func (r Root) loaded(msg loadedMsg) Root {
 		r.owed = msg.owed
 		r = r.banner("NOT STORED: "+msg.owed.label+": "+oneLine(msg.why), true)
 	}
-	r = r.rebook(msg.book)
+	r = r.rebook(msg.book, msg.view)
 	if len(r.stack) == 0 {
 		r.stack = []Screen{r.opts.Start(r.env())}
 	}

@@ -111,6 +111,8 @@ func (r Root) notice(text string) Root {
 
 // derived is what follows from the book at a moment.
 type derived struct {
+	book  *logbook.Book // of which it was made
+	asked string        // the name of the site, though there may be none of it
 	site  logbook.Site
 	shift logbook.Shift
 	shelf logbook.Shelf
@@ -133,6 +135,7 @@ type (
 	loadedMsg struct {
 		log  Log
 		book *logbook.Book
+		view derived
 		beat fusion.Stamp
 		err  error
 		at   int  // saves when it was asked for
@@ -142,6 +145,7 @@ type (
 	storedMsg struct {
 		upshot
 		book   *logbook.Book
+		view   derived
 		unread error // why there is no book
 	}
 	beatMsg   struct{ err error }
@@ -183,7 +187,7 @@ func After(d time.Duration, msg tea.Msg) tea.Cmd {
 // records what the log shows as left in the middle.
 func (r Root) load(log Log, first bool) tea.Cmd {
 	head := acts.Head{ID: r.opts.NewID(), At: r.now}
-	site, at := r.site, r.saves
+	site, at, now := r.site, r.saves, r.now
 	return func() tea.Msg {
 		if log == nil {
 			return loadedMsg{book: logbook.NewBook("", 1), at: at}
@@ -198,6 +202,7 @@ func (r Root) load(log Log, first bool) tea.Cmd {
 			}
 		}
 		msg.book, msg.err = read(log, site)
+		msg.view = derive(msg.book, site, now, msg.beat)
 		if msg.why != nil { // where it cannot be written to it can be read all the same
 			msg.owed = save{head.ID, "what was found at the opening", acts.FoundAtStart(head, msg.beat)}
 		}

@@ -51,3 +51,26 @@ func TestWhatIsAheadStaysForLessThanASecond(t *testing.T) {
 		}
 	}
 }
+
+// What was made of a book where it was read is not made again between two keys; of
+// another book, or of another site than is shown, it is.
+func TestWhatWasDerivedIsNotDerivedAgain(t *testing.T) {
+	c := crew.OnSite(t)
+	r := New(Program{Clock: func() fusion.Stamp { return c.H.At }, NewID: func() string { return "id" }})
+	made := derive(c.Book, "", c.H.At, fusion.Stamp{})
+	if r = r.rebook(c.Book, made); r.view.sight != made.sight || r.site != c.H.Site {
+		t.Errorf("derived again, of %q", r.site)
+	}
+	if other := c.Book.Clone(); r.show(other, made).view.book != other {
+		t.Error("another book is shown by what was made of the one before")
+	}
+	r.site = "elsewhere"
+	if r.show(c.Book, made).view.sight != made.sight {
+		t.Error("the only site there is was derived again")
+	}
+	made.asked = "elsewhere"
+	r.site = c.H.Site
+	if got := r.show(c.Book, made); got.view.sight == made.sight || got.view.asked != c.H.Site {
+		t.Error("a site is shown by what was made of another")
+	}
+}
