@@ -283,10 +283,8 @@ func lookAhead(env shell.Env) []string {
 		first += " " + env.Shift.Weather.String() + "."
 	}
 	lines := []string{first, testLine(env, f)}
-	for _, says := range []string{env.Audit.TestedShort(), env.Audit.GroundShort()} {
-		if says = logbook.Clean(says); says != "" {
-			lines = append(lines, widget.CutBelow(widget.Wrap(says, env.W-2), 2, env.W-2)...)
-		}
+	for _, says := range env.Sight.Sections() {
+		lines = append(lines, widget.CutBelow(widget.Wrap(says, env.W-2), 2, env.W-2)...)
 	}
 	if f.Wait.Doubtful() {
 		lines = append(lines, fmt.Sprintf("That wait is over %s if the wall clock is right: %s.", day(env, f.Wait.ByWall), f.Wait.Doubt.Says()))
@@ -367,7 +365,7 @@ func day(env shell.Env, t time.Time) string {
 // empty, what is lacking stands in full.
 func (s board) list(env shell.Env, room int) widget.List {
 	all := env.Sight.All()
-	var rows []widget.Row
+	rows := make([]widget.Row, 0, len(all)+len(env.Site.Chambers)+1)
 	group, column := "\x00", env.JointColumn()
 	full := env.W >= wide && len(all)+len(env.Site.Chambers)+1 <= room
 	for i := range all {
@@ -377,14 +375,16 @@ func (s board) list(env shell.Env, room int) widget.List {
 			rows = append(rows, widget.Row{Text: func() string { return " " + groupName(env.Site, j.Chamber) }, Paint: env.Style.Dim})
 		}
 		if !full {
-			rows = append(rows, widget.Row{Key: j.Label, Text: func() string { return jointLine(env, *j, column) }})
+			rows = append(rows, widget.Row{Key: j.Label})
 			continue
 		}
 		for _, l := range jointLines(env, *j, column) {
 			rows = append(rows, widget.Row{Key: j.Label, Text: func() string { return l }})
 		}
 	}
-	return env.List(rows)
+	l := env.List(rows)
+	l.Text = func(label string) string { return jointLine(env, env.Joint(label), column) }
+	return l
 }
 
 // wide is the width from which a list has room for what is said of a joint in full.

@@ -15,7 +15,7 @@ import (
 
 // halfMade is the board of a site of so many joints, ten a chamber and four of
 // those welded, before any key.
-func halfMade(b *testing.B, joints int) *driver {
+func halfMade(b testing.TB, joints int) *driver {
 	b.Helper()
 	var chambers []string
 	for i := range joints / 10 {
@@ -84,6 +84,19 @@ func BenchmarkFirstArrow(b *testing.B) {
 
 func BenchmarkView(b *testing.B) {
 	perSize(b, func(d *driver) { _ = d.m.View() })
+}
+
+// A frame of which nothing has changed costs the same on a large site, but for the rows
+// of its list.
+func TestAFrameDoesNotGrowWithTheSite(t *testing.T) {
+	of := func(joints int) float64 {
+		d := halfMade(t, joints)
+		return testing.AllocsPerRun(5, func() { _ = d.m.View() })
+	}
+	few, many := of(10), of(200)
+	if many > 1.5*few || few > 800 {
+		t.Errorf("%v allocations for a frame of 10 joints, %v for one of 200", few, many)
+	}
 }
 
 // The first frame of each second, for which what is ahead is made anew.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"github.com/charmbracelet/bubbles/help"
@@ -239,11 +240,28 @@ func (r Root) helpKey(env Env) key.Binding {
 func footItems(keys Keys) []string {
 	var items []string
 	for i := range keys {
-		if item := (help.Model{}).ShortHelpView(keys[i : i+1]); item != "" {
+		if item := footItem(keys[i : i+1]); item != "" {
 			items = append(items, item)
 		}
 	}
 	return items
+}
+
+// worded are the words of keys as the help sets them. It does so by styles, which took a
+// third of a frame's allocations; keys and words are few and stay the same.
+var worded sync.Map
+
+func footItem(one Keys) string {
+	if !one[0].Enabled() {
+		return ""
+	}
+	says := one[0].Help()
+	if item, ok := worded.Load(says); ok {
+		return item.(string)
+	}
+	item := (help.Model{}).ShortHelpView(one)
+	worded.Store(says, item)
+	return item
 }
 
 // flow sets items one after another, on as many lines as they need.

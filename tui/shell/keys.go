@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
@@ -49,14 +50,23 @@ const typing = "type"
 // On is a binding from a key as it is shown: "1", "Enter", "↑↓ PgDn", "1-8",
 // "Enter or digit".
 func On(shown, does string) key.Binding {
-	var keys []string
+	return key.NewBinding(key.WithKeys(keysShown(shown)...), key.WithHelp(shown, does))
+}
+
+// known are the keys as they are shown that were read before: each frame names them.
+var known sync.Map
+
+func keysShown(shown string) []string {
+	if keys, ok := known.Load(shown); ok {
+		return keys.([]string)
+	}
+	keys := []string{}
 	for _, word := range strings.FieldsFunc(shown, func(r rune) bool { return r == ' ' || r == ',' }) {
 		keys = append(keys, keysNamed(word)...)
 	}
-	if keys == nil {
-		keys = []string{}
-	}
-	return key.NewBinding(key.WithKeys(keys...), key.WithHelp(shown, does))
+	keys = slices.Clip(keys)
+	known.Store(shown, keys)
+	return keys
 }
 
 func keysNamed(word string) []string {

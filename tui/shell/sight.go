@@ -17,6 +17,7 @@ type Sight struct {
 	logbook.Reader                        // the book, its lists of the site sorted once
 	All            func() []logbook.Joint // in the plan's order; not to be changed
 	Unsettled      func() int             // joints that need something more
+	Sections       func() []string        // what tests and looks at sections come to, in short
 	Losses         func() []logbook.Event // of pressure, and open
 	column         func() int             // see JointColumn
 	people         func() []logbook.Person
@@ -35,6 +36,14 @@ func SightOf(book *logbook.Book, site logbook.Site, found audit.Result) *Sight {
 		Unsettled: sync.OnceValue(func() int { return len(found.Unsettled()) }),
 		people:    sync.OnceValue(func() []logbook.Person { return peopleOf(read, site) }),
 		Losses:    sync.OnceValue(func() []logbook.Event { return ahead.OpenLosses(read, site) }),
+		Sections: sync.OnceValue(func() (lines []string) {
+			for _, says := range []string{found.TestedShort(), found.GroundShort()} {
+				if says = logbook.Clean(says); says != "" {
+					lines = append(lines, says)
+				}
+			}
+			return lines
+		}),
 		column: sync.OnceValue(func() int {
 			width := 8
 			for _, j := range read.joints() {

@@ -10,7 +10,7 @@ import (
 // together; a line without a key is a heading and is never chosen.
 type Row struct {
 	Key   string
-	Text  func() string       // asked only for lines that are drawn
+	Text  func() string       // asked only for lines that are drawn; nil: the list's own Text
 	Paint func(string) string // of a line that is not chosen; nil: plain
 }
 
@@ -18,6 +18,7 @@ type Row struct {
 // it stays on its entry when others come, go or change places.
 type List struct {
 	Rows   []Row
+	Text   func(key string) string // of a row that has none of its own: one for them all
 	Width  int
 	Indent string // before every line but the headings
 	Free   bool   // nothing is chosen by itself; else the first entry is
@@ -100,7 +101,12 @@ const (
 
 func (l List) line(i int, chosen string, first bool) string {
 	r := l.Rows[i]
-	text := r.Text()
+	text := ""
+	if r.Text != nil {
+		text = r.Text()
+	} else {
+		text = l.Text(r.Key)
+	}
 	switch {
 	case r.Key == "":
 	case r.Key != chosen:
