@@ -205,6 +205,11 @@ func waits(env shell.Env) string {
 			return w.Joint + ": its hold is over. Feel it, look at it, release it: →"
 		}
 	}
+	for _, line := range env.Tests {
+		if line.Waits() {
+			return logbook.Clean(fmt.Sprintf("Pressure test %s, %s: its time is over. Read the gauge: →", line.Test.ID, line.Test.Section.Name()))
+		}
+	}
 	return ""
 }
 

@@ -37,6 +37,13 @@ func leftBehind(env shell.Env, unfelt int) []string {
 		}
 		lines = append(lines, "Not released: "+logbook.Count(len(held), "hold")+" ("+inAll(held)+"). "+each)
 	}
+	var tests []string
+	for _, line := range env.Tests {
+		tests = append(tests, line.Test.ID+" of "+line.Test.Section.String())
+	}
+	if len(tests) > 0 {
+		lines = append(lines, "Under pressure, and its test not ended: "+inAll(tests)+". Say first how it ended: →")
+	}
 	if failed := failsStanding(env); len(failed) > 0 {
 		lines = append(lines, "Failed, and not cut out: "+inAll(failed)+". It must not be covered or put under pressure.")
 	}

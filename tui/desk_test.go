@@ -3,6 +3,7 @@ package tui
 import (
 	"strings"
 	"testing"
+	"time"
 
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
@@ -75,6 +76,8 @@ func TestTheDayBeginsWithWhatIsOpen(t *testing.T) {
 	d.keys("9")
 	d.sees("Mon 9 Mar 2026   1 weld: 1 unfinished", "its hold is running")
 	d.lacks("2 later")
+	d.pass(15 * time.Minute) // nothing is recorded, and the hold is over all the same
+	d.sees("its hold was not ended by a release")
 	d.keys("1")
 	d.sees("Sun 8 Mar 2026   9 welds: 4 clear, 1 accepted, 2 query, 1 fail, 1 cut out", "not signed")
 	d.sees("Joints without a weld now: 4", "3B    coupler 40         open", "FG: disturbed 4 min after fusion, before its cooling time was over: digger")

@@ -166,7 +166,7 @@ var waysIn = map[string]wayIn{
 		func(m *meadow) {
 			m.keys("9", "7", "enter", "1")
 			m.presses()
-			m.keys("down", "enter", "2", "1")
+			m.keys("enter", "2", "1") // the mark stands on the one just begun
 			m.text("6.1")
 			m.keys("enter")
 			m.pass(31 * time.Minute)

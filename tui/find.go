@@ -15,7 +15,7 @@ import (
 	"coolhold/tui/widget"
 )
 
-// A target is what a search can go to: a joint, a weld, a batch, a screen, a verb of the
+// A target is what a search can go to: a joint, a weld, a batch, a test, a screen, a verb of the
 // command line.
 type target struct {
 	kind, name string
@@ -142,6 +142,7 @@ func targets(env shell.Env) []target {
 	all := jointTargets(env)
 	all = append(all, weldTargets(env)...)
 	all = append(all, batchTargets(env)...)
+	all = append(all, testTargets(env)...)
 	all = append(all, screenTargets(env)...)
 	if env.Outside.Verbs == nil {
 		return all
@@ -172,6 +173,16 @@ func weldTargets(env shell.Env) []target {
 
 func weldTarget(w logbook.Weld) target {
 	return target{"weld", w.ID + " in " + w.Joint, "9, to it, Enter", func(env shell.Env) { env.Do.Push(desk.NewWeld(w.ID)) }}
+}
+
+// testTargets are the pressure tests that count, by number, section and day.
+func testTargets(env shell.Env) []target {
+	var all []target
+	for _, t := range env.Audit.Tests() {
+		name := logbook.Clean(t.ID + ", pressure test of " + t.Of.Name + ", " + t.When().Local().Format("2 January"))
+		all = append(all, target{"test", name, "9, then 7", func(env shell.Env) { env.Do.Push(desk.NewTest(t.ID)) }})
+	}
+	return all
 }
 
 // batchTargets are the batches of fittings, coils and stubs that the site's welds name.

@@ -14,6 +14,7 @@ import (
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
 	"coolhold/logbook/ahead"
+	"coolhold/tui/desk"
 	"coolhold/tui/form"
 	"coolhold/tui/shell"
 	"coolhold/tui/walk"
@@ -21,7 +22,7 @@ import (
 )
 
 // holds lists everything that runs or waits for an answer, the first to end
-// first. Its cursor follows a weld.
+// first, and behind it the pressure tests that go on. Its cursor follows a weld or a test.
 type holds struct {
 	at   string
 	last string // the weld answered for last, whose last answer ← still changes
@@ -76,7 +77,7 @@ func (s holds) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	case shell.Is(key, shell.Enter):
 		return s.answer(env, list.Index(s.at))
 	case key.Type == tea.KeyRunes:
-		if n := shell.Digit(key) - 1; n >= 0 && n < len(env.Running) {
+		if n := shell.Digit(key) - 1; n >= 0 && n < len(env.Running)+len(env.Tests) {
 			return s.answer(env, n)
 		}
 	}
@@ -89,12 +90,19 @@ func (s holds) list(env shell.Env) widget.List {
 	for i, line := range listed(env) {
 		rows = append(rows, widget.Row{Key: line.Weld.ID, Text: func() string { return fmt.Sprintf("%d  %s", i+1, holdLine(column, line)) }})
 	}
+	for i, line := range env.Tests {
+		rows = append(rows, widget.Row{Key: line.Test.ID, Text: func() string { return fmt.Sprintf("%d  %s", len(env.Running)+i+1, pressureLine(column, line)) }})
+	}
 	return env.List(rows)
 }
 
 func (s holds) answer(env shell.Env, i int) shell.Screen {
-	if i >= len(env.Running) {
-		env.Do.Pop()
+	if n := i - len(env.Running); n >= 0 {
+		if n < len(env.Tests) {
+			env.Do.Push(desk.NewTest(env.Tests[n].Test.ID))
+		} else {
+			env.Do.Pop()
+		}
 		return s
 	}
 	line := listed(env)[i]
@@ -124,7 +132,7 @@ func ending(env shell.Env, w logbook.Weld) shell.Screen {
 // View draws the list.
 func (s holds) View(env shell.Env) string {
 	lines := []string{env.Style.Bold(" What runs and what waits"), ""}
-	if len(env.Running) == 0 {
+	if len(env.Running)+len(env.Tests) == 0 {
 		lines = append(lines, " Nothing. Esc goes back.")
 	}
 	return strings.Join(append(lines, s.list(env).View(s.at, env.H-len(lines))...), "\n")
@@ -137,6 +145,14 @@ func holdLine(column int, line ahead.Running) string {
 		until = "to " + line.Ends.Format("15:04:05")
 	}
 	return widget.Columns([]int{column, 8, 22, 11}, w.Joint, w.ID, strings.TrimRight(strings.TrimPrefix(shell.StripItem(line), w.Joint+" "), ": →"), until, doubtWord(w))
+}
+
+func pressureLine(column int, line ahead.TestRunning) string {
+	until := ""
+	if line.Known && !line.Over() {
+		until = "to " + line.Ends.Format("15:04:05")
+	}
+	return widget.Columns([]int{column + 32, 11}, strings.TrimRight(shell.StripTest(line), ": →"), until, line.Doubt.Says())
 }
 
 // doubtWord is why the time of a hold is in doubt, or what it goes by since.

@@ -17,7 +17,7 @@ func leaving() shell.Screen {
 		Title: "Leave coolhold?", Esc: "stay",
 		Text: func(env shell.Env) []string {
 			says := []string{"1 leaves. Esc stays here."}
-			if len(env.Running) > 0 {
+			if len(env.Running)+len(env.Tests) > 0 {
 				says = append(says, "What runs goes on by the clock and is here when you come back.")
 			}
 			return says

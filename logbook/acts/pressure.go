@@ -29,7 +29,7 @@ func BeginPressure(h Head, beat fusion.Stamp, b logbook.PressureBegun) Act {
 			return nil, fmt.Errorf("%s: no section of the site: %w", b.Section, logbook.ErrUnknown)
 		}
 		for _, t := range s.TestsOf(b.Section) {
-			if t.Open() {
+			if t.Open() && b.Stated == nil { // what was is recorded, whatever runs now
 				return nil, refuse(logbook.ErrRule, "%s is under test already (%s): end that first", section.Name, t.ID)
 			}
 		}

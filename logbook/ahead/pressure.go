@@ -219,6 +219,52 @@ func PhaseSpan(t logbook.PressureTest) (fusion.Span, bool) {
 	return span, true
 }
 
+// A TestRunning is a pressure test that goes on, with what is left of its phase.
+type TestRunning struct {
+	Test  logbook.PressureTest
+	Phase logbook.PressurePhase // "": none was begun
+	Left  time.Duration         // negative: over for so long
+	Known bool                  // false where the phase goes on until something is done
+	Ends  time.Time             // local
+	Doubt fusion.Doubt
+	Read  bool // the gauge was read once that time was over
+}
+
+// Over tells whether the time of its phase has run out.
+func (r TestRunning) Over() bool { return r.Known && r.Left <= 0 }
+
+// Waits tells whether the gauge is to be read now.
+func (r TestRunning) Waits() bool { return r.Over() && !r.Read }
+
+// TestsOn are the pressure tests of a site that go on at now, oldest first.
+func TestsOn(s logbook.Site, now, beat fusion.Stamp) []TestRunning {
+	var out []TestRunning
+	for _, t := range s.Tests {
+		if t.Open() {
+			out = append(out, TestRunningOf(t, now, beat))
+		}
+	}
+	return out
+}
+
+// TestRunningOf is how an open test stands at now.
+func TestRunningOf(t logbook.PressureTest, now, beat fusion.Stamp) TestRunning {
+	p, _ := t.Phase()
+	r := TestRunning{Test: t, Phase: p.Phase}
+	span, known := PhaseSpan(t)
+	if !known {
+		return r
+	}
+	r.Known = true
+	r.Left, r.Doubt = span.Left(now, beat)
+	r.Ends = span.Ends(now, beat)
+	if read := t.Pressures(p.When(), nil); len(read) > 0 {
+		after, _ := p.When().Until(read[len(read)-1].When())
+		r.Read = after >= span.Want
+	}
+	return r
+}
+
 // NextPhase is the phase of its method that follows; "" where the last one goes on.
 func NextPhase(t logbook.PressureTest) logbook.PressurePhase {
 	all := t.Method.Phases()

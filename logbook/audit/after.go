@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"coolhold/fusion"
 	"coolhold/logbook"
 )
 
@@ -271,21 +272,45 @@ func endUnsaid(c Case) bool { return c.Weld.Fusing() }
 
 func unread(c Case) bool { return c.Weld.Outcome == logbook.Completed && len(c.Weld.Looks) == 0 }
 
-// A hold is one that nobody ended.
+// A hold is one that nobody ended. Where its time has passed by the clock on the wall and
+// no clock that counts it proves that, it is said why: it does not simply run.
 type hold struct {
-	Running bool `json:"running"`
+	Running  bool         `json:"running"`
+	Unproved bool         `json:"unproved,omitempty"`
+	Doubt    fusion.Doubt `json:"doubt,omitempty"` // "": its end was entered later
 }
 
 func unreleased(c Case) (hold, bool) {
 	w := c.Weld
-	return hold{w.Hold != nil && !w.Hold.Over(c.AsOf, c.Beat)}, w.Holding() && w.Outcome != logbook.Stopped // that one is cut out, not released
+	if !w.Holding() || w.Outcome == logbook.Stopped { // that one is cut out, not released
+		return hold{}, false
+	}
+	if w.Hold == nil || w.Hold.Over(c.AsOf, c.Beat) {
+		return hold{}, true
+	}
+	_, doubt := w.Hold.Left(c.AsOf, c.Beat)
+	ended, _ := w.EndedAt()
+	past := !c.AsOf.Local().Before(ended.Add(w.Hold.Want))
+	switch typed := w.EndedStated != nil && !w.HoldStated; {
+	case past && typed:
+		return hold{Running: true, Unproved: true}, true
+	case past && doubt != fusion.Sure:
+		return hold{Running: true, Unproved: true, Doubt: doubt}, true
+	}
+	return hold{Running: true}, true
 }
 
 func unreleasedSays(weld string, f hold) string {
-	if f.Running {
+	const undone = ": its hold was not ended by a release"
+	switch {
+	case f.Unproved && f.Doubt == fusion.Sure:
+		return weld + undone + "; by the time stated it is over, and it counts from when it was entered"
+	case f.Unproved:
+		return weld + undone + "; by the wall clock it is over, and no clock proves it: " + f.Doubt.Says()
+	case f.Running:
 		return weld + ": its hold is running"
 	}
-	return weld + ": its hold was not ended by a release"
+	return weld + undone
 }
 
 func roundNotDone(c Case) bool {

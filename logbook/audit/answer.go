@@ -10,6 +10,8 @@ func (f Finding) Unanswerable() string {
 		return "accepted by " + f.Accepted.By + " already"
 	case f.Settled:
 		return "settled: its weld no longer stands"
+	case f.Severity == Fail && f.Work:
+		return "a fail is never accepted: " + f.Do
 	case f.Severity == Fail:
 		return "a fail is never accepted: cut it out"
 	case f.Severity == Note:

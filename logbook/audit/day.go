@@ -40,9 +40,12 @@ func (res Result) Tally(welds []logbook.Weld) string {
 	return logbook.Count(len(welds), "weld") + ": " + strings.Join(parts, ", ")
 }
 
-// OpenOn is what is open once a day is over: nothing of a later day's welds.
+// OpenOn is what is open once a day is over: nothing of a later day's welds or tests.
 func (res Result) OpenOn(day string) []Finding {
 	return res.where(func(f Finding) bool {
+		if t, is := res.testOf(f); is && t.Day() > day {
+			return false
+		}
 		id := f.Weld
 		if id == "" && f.Severity == Fail {
 			id = res.standsIn(f.Joint)

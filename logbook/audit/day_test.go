@@ -8,6 +8,7 @@ import (
 
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
+	"coolhold/logbook/audit"
 	"coolhold/logbook/crew"
 )
 
@@ -124,4 +125,28 @@ func TestItsWelderSigningAgainIsNoSecondLook(t *testing.T) {
 	c.Do(acts.WorksAlone(c.H, true))
 	signs(c, crew.Ada)
 	c.says(rule, "")
+}
+
+// A test that is not within is a fail: it is listed with the fails, before every query, no
+// name accepts it, and who signs its day must have seen it. The day before has none of it.
+func TestATestNotWithinIsAFail(t *testing.T) {
+	c := onSite(t)
+	c.made("1A", well())
+	day := c.H.At.Local().Format(time.DateOnly)
+	c.made("1B", well())
+	c.Wait(24 * time.Hour)
+	id := c.Presses(crew.Pressing(crew.Circuit1, func(b *logbook.PressureBegun) { b.Gauge.AboveM = nil }), 6.1, 5.1)
+	res := c.run()
+	open := audit.Groups(res.Open())
+	if f := open[0].First(); f.Key != audit.PressureFailed+":"+id || f.Word() != "fail" || f.Unanswerable() != "a fail is never accepted: "+f.Do {
+		t.Errorf("first is %s, %q, %q", f.Key, f.Word(), f.Unanswerable())
+	}
+	if len(res.OpenFails(day)) > 0 {
+		t.Error("a test of the next day is a fail of the day before")
+	}
+	next := c.H.At.Local().Format(time.DateOnly)
+	if fails := res.OpenFails(next); len(fails) != 1 || !fails[0].Has(audit.PressureFailed+":"+id) {
+		t.Errorf("on its day: %v", fails)
+	}
+	c.Refused(acts.SignDay(c.foreman(), none, next, nil), logbook.ErrRule, "1 open fail to be seen first")
 }

@@ -95,7 +95,8 @@ var others = map[string]func(*team){
 		c.made("1B", well())
 		c.made(c.added("X1"), well())
 	},
-	audit.PressureFailed: pressed(6.1, 5.4),
+	audit.PressureOverlap: overlapping(20),
+	audit.PressureFailed:  pressed(6.1, 5.4),
 	audit.PressureOpen: func(c *team) {
 		c.made("1B", well())
 		c.Wait(time.Hour)

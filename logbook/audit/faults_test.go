@@ -448,6 +448,7 @@ var faults = []struct {
 		c.made("1B", well())
 	}},
 	{audit.PressureFailed, nil, pressed(6.1, 5.5)},
+	{audit.PressureOverlap, nil, overlapping(10)},
 	{audit.PressureOpen, nil, func(c *team) {
 		c.made("1B", well())
 		c.Wait(time.Hour)
@@ -490,6 +491,15 @@ func given(change func(*logbook.PressureBegun), bars ...float64) func(*team) {
 		c.made("1B", well())
 		c.Wait(time.Hour)
 		c.Presses(crew.Pressing(crew.Circuit1, change), bars...)
+	}
+}
+
+// overlapping is a test from paper, begun so many minutes before the one before it ended.
+func overlapping(minutes int) func(*team) {
+	return func(c *team) {
+		pressed(6.1, 6.05)(c)
+		at := c.H.At.Local().Add(-time.Duration(minutes) * time.Minute)
+		c.Presses(crew.Pressing(crew.Circuit1, func(b *logbook.PressureBegun) { b.Stated, b.Why = &at, "it stood on paper" }), 6.1, 6.05)
 	}
 }
 

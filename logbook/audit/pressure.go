@@ -25,6 +25,7 @@ const (
 	PressureFailed    = "pressure-failed"
 	PressureOpen      = "pressure-test-open"
 	PressureBack      = "pressure-test-taken-back"
+	PressureOverlap   = "pressure-tests-overlap"
 	UntestedSince     = "untested-since"
 	ClosingUnseen     = "closing-weld-unseen"
 	LeaksUnder        = "leaks-under-pressure"
@@ -32,7 +33,7 @@ const (
 )
 
 // ofTests are the rules whose queries are the matter of who made the test.
-var ofTests = []string{PressureEarly, PressureUnsettled, PressureAbove, PressureOpenTo, PressureUnsaid, PressureFixed, PressureUndecided, PressureBack}
+var ofTests = []string{PressureEarly, PressureUnsettled, PressureAbove, PressureOpenTo, PressureUnsaid, PressureFixed, PressureUndecided, PressureBack, PressureOverlap}
 
 // A Tested is one test with what it comes to, as the site stands now.
 type Tested struct {
@@ -428,6 +429,49 @@ func pressureOpen(c Case) (testFact, bool) {
 
 func testOpenSays(id string, f testFact) string {
 	return f.says(id) + " was begun, and its end is not recorded"
+}
+
+// An overlapFact is a test that was begun while others of its section ran, to the minute.
+type overlapFact struct {
+	testFact
+	Begun time.Time `json:"begun"`
+	While []ranFact `json:"while"`
+}
+
+// A ranFact is when a test ran.
+type ranFact struct {
+	Test  string    `json:"test"`
+	Begun time.Time `json:"begun"`
+	Ended time.Time `json:"ended"`
+}
+
+func minuteOf(at logbook.Timed) time.Time { return at.Local().Truncate(time.Minute) }
+
+// pressureOverlap speaks of the later of two tests. Of one whose end is not recorded
+// another rule speaks.
+func pressureOverlap(c Case) (f overlapFact, found bool) {
+	t, ok := c.test()
+	if !ok {
+		return f, false
+	}
+	f = overlapFact{testFact: factOf(t), Begun: minuteOf(t.When())}
+	for _, o := range c.scene.tests {
+		if o.Section != t.Section || !t.after(o) || o.Ended == nil {
+			continue
+		}
+		if ended := minuteOf(o.Ended.When()); f.Begun.Before(ended) {
+			f.While = append(f.While, ranFact{o.ID, minuteOf(o.When()), ended})
+		}
+	}
+	return f, len(f.While) > 0
+}
+
+func testsOverlapSays(id string, f overlapFact) string {
+	var says []string
+	for _, o := range f.While {
+		says = append(says, fmt.Sprintf("%s ran from %s to %s", o.Test, o.Begun.Format("2 Jan 15:04"), o.Ended.Format("2 Jan 15:04")))
+	}
+	return fmt.Sprintf("%s was begun at %s, while %s", f.says(id), f.Begun.Format("15:04"), strings.Join(says, ", "))
 }
 
 // A backFact is a test with readings that was taken back.

@@ -501,7 +501,7 @@ var Rules = []Rule{
 		Says:  "joints that no pressure test holds where the plan wants one before cover", Check: CheckOf(testMissing, missingSays),
 	},
 	{
-		Slug: PressureFailed, Severity: Query, Scope: OnEntry, Work: true, Do: "find out why, put it right and test the section again", Basis: practice,
+		Slug: PressureFailed, Severity: Fail, Scope: OnEntry, Work: true, Do: "find out why, put it right and test the section again", Basis: practice,
 		Says: "a pressure test whose pressure fell further than its method allows, or under which a leak was seen", Check: CheckOf(pressureFailed, comeSays),
 	},
 	{
@@ -537,6 +537,10 @@ var Rules = []Rule{
 		Slug: PressureBack, Severity: Query, Scope: OnEntry, Do: "somebody who neither made it nor took it back asks what it was, and accepts this",
 		Basis: ourChoice + "; nobody passes his own work (" + practice + ")",
 		Says:  "a pressure test in which the gauge was read, and which was taken back", Check: CheckOf(pressureBack, backSays),
+	},
+	{
+		Slug: PressureOverlap, Severity: Query, Scope: OnEntry, Do: "ask who made them what is right, then take one back, or accept it by name with a reason",
+		Basis: ourChoice + ": a section is under one test at a time", Says: "a pressure test that was begun while another of the same section ran", Check: CheckOf(pressureOverlap, testsOverlapSays),
 	},
 	{
 		Slug: PressureUndecided, Severity: Query, Scope: OnEntry, Do: "test the section again as it says, or accept by name with a reason that nothing was decided",

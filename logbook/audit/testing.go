@@ -304,14 +304,25 @@ func (t Testing) Standing(now fusion.Stamp) []string {
 // reached, else since its begin.
 type Plotted struct{ Minute, Bar float64 }
 
-// Plot is the pressures of a test for a chart.
-func (t Tested) Plot() []Plotted {
-	from := t.When()
+// plotFrom is when the minutes of its chart begin.
+func (t Tested) plotFrom() logbook.Timed {
 	if t.Method == logbook.AsSpecified {
 		if hold, begun := ahead.HoldFrom(t.PressureTest); begun {
-			from = hold
+			return hold
 		}
 	}
+	return t.When()
+}
+
+// MinuteAt is how far along its chart a time lies.
+func (t Tested) MinuteAt(now fusion.Stamp) float64 {
+	d, _ := t.plotFrom().Until(logbook.Timed{At: now})
+	return d.Minutes()
+}
+
+// Plot is the pressures of a test for a chart.
+func (t Tested) Plot() []Plotted {
+	from := t.plotFrom()
 	var out []Plotted
 	for _, r := range t.Pressures(from, nil) {
 		d, _ := from.Until(r.When())
@@ -336,18 +347,16 @@ func (t Tested) Levels() []ChartLevel {
 	return out
 }
 
-// TestedShort says for the board which test goes on, and what was tested with what each
-// newest test does not hold, the newest first: "Tested: circuit 3 on 12 March without 3B."
-// It is "" where no test is recorded.
+// TestedShort says for the board what was tested with what each newest test does not hold,
+// the newest first: "Tested: circuit 3 on 12 March without 3B." It is "" where none has
+// ended.
 func (res Result) TestedShort() string {
-	var going, says []string
+	var says []string
 	for i, t := range res.Tests() {
 		newer := slices.ContainsFunc(res.Tests()[i+1:], func(o Tested) bool { return o.Section == t.Section })
 		on := t.Of.Name + " on " + t.When().Local().Format("2 January")
 		switch {
-		case t.Open():
-			going = append(going, fmt.Sprintf("Pressure test %s of %s goes on: key 9, then 7.", t.ID, t.Of.Name))
-		case newer || t.Ended.Ending == logbook.CalledOff:
+		case t.Open(), newer, t.Ended.Ending == logbook.CalledOff:
 		case t.Result.Outcome == loop.NotWithin:
 			says = append(says, on+" (not within)")
 		case t.Holds() && t.Result.Outcome == loop.CannotDecide:
@@ -357,17 +366,22 @@ func (res Result) TestedShort() string {
 		}
 	}
 	if slices.Reverse(says); len(says) > 0 {
-		going = append(going, "Tested: "+strings.Join(says, "; ")+".")
+		return "Tested: " + strings.Join(says, "; ") + "."
 	}
-	return strings.Join(going, " ")
+	return ""
 }
 
 // TestIn is the test that a finding is about; "" where it is about none that counts.
 func (res Result) TestIn(f Finding) string {
+	t, _ := res.testOf(f)
+	return t.ID
+}
+
+func (res Result) testOf(f Finding) (Tested, bool) {
 	for _, t := range res.Tests() {
 		if f.Key == f.Rule+":"+t.ID {
-			return t.ID
+			return t, true
 		}
 	}
-	return ""
+	return Tested{}, false
 }

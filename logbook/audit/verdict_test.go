@@ -2,6 +2,7 @@ package audit_test
 
 import (
 	"encoding/json"
+	"strings"
 	"testing"
 	"time"
 
@@ -241,6 +242,32 @@ func TestAsOf(t *testing.T) {
 	}{{15 * time.Hour, false}, {16 * time.Hour, true}} { // midnight by local time
 		if got := isOpen(audit.Run(c.Book, c.H.Site, running.Add(tt.after), fusion.Stamp{}), "shift-open:meadow"); got != tt.open {
 			t.Errorf("%v on: shift left open %v", tt.after, got)
+		}
+	}
+}
+
+// A hold whose time has passed by the clock on the wall is not said to run, though no
+// clock that counts it proves that; before that it runs.
+func TestAHoldThatNoClockProves(t *testing.T) {
+	const undone = ": its hold was not ended by a release; by "
+	c := onSite(t)
+	id, typed := c.fused("1A", well()), "KM-0002"
+	c.late(func(l *acts.LateWeld) { l.HoldStated, l.Released = false, time.Time{} })
+	elsewhere, restarted := c.H.At.Add(time.Hour), c.H.At.Add(time.Hour)
+	elsewhere.Machine, restarted.BootID, restarted.Boot = "office", "boot-9", time.Minute
+	soon := c.H.At.Add(time.Minute)
+	soon.Machine = "office"
+	for says, asOf := range map[string]fusion.Stamp{
+		id + undone + "the wall clock it is over, and no clock proves it: the log is on another machine":          elsewhere,
+		id + undone + "the wall clock it is over, and no clock proves it: the machine was restarted while it ran": restarted,
+		id + ": its hold is running": soon,
+		typed + undone + "the time stated it is over, and it counts from when it was entered": c.H.At,
+		typed + ": its hold was not ended by a release":                                       c.H.At.Add(time.Hour),
+	} {
+		res := audit.Run(c.Book, c.H.Site, asOf, fusion.Stamp{})
+		weld, _, _ := strings.Cut(says, ":")
+		if f, found := res.Find("unreleased:" + weld); !found || f.Says != says {
+			t.Errorf("says %q, want %q", f.Says, says)
 		}
 	}
 }

@@ -270,6 +270,9 @@ func (g gathering) place(f audit.Finding) string {
 		w, _ := g.r.Weld(g.s.ID, f.Weld)
 		return cmp.Or(w.Joint, onSite)
 	}
+	if id := g.res.TestIn(f); f.Joint == "" && id != "" {
+		return "pressure test " + id
+	}
 	return cmp.Or(f.Joint, onSite)
 }
 

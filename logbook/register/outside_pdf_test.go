@@ -362,7 +362,21 @@ func TestLogsOfOneTagAreToldApart(t *testing.T) {
 // The pressure tests stand in the document with their readings, drawn and told, what was
 // given before, and what a later weld took out of them; where there is none that is said.
 func TestPressureTestsInThePDF(t *testing.T) {
-	text := drawn(t, register.Pressed(t)).flow
+	d := drawn(t, register.Pressed(t))
+	text := d.flow
+	apart := slices.IndexFunc(d.pages(), func(p string) bool { return strings.Contains(p, "Not within its pressure test: header to ground") })
+	if apart < 0 {
+		t.Fatal("the section that was not within has no page")
+	}
+	page := flat(d.pages()[apart])
+	for _, want := range []string{"What stands in it: TG, KM-0003, coupler 40, clear", "KM-P2: header to ground", "not within what the method allows"} {
+		if !strings.Contains(page, want) {
+			t.Errorf("its page does not say %q:\n%s", want, page)
+		}
+	}
+	if strings.Contains(page, "KM-P1: ") || strings.Contains(page, "KM-P3: ") || strings.Contains(text, "Not within its pressure test: circuit 1") {
+		t.Error("a section that was within has a page, or stands on that of another")
+	}
 	for _, want := range []string{
 		"Pressure tests", "KM-P1: circuit 1, before cover, 9 March 2026", "within what the method allows, as far as recorded; without 1B", "Not in it: 1B, its weld was made after it.",
 		"1. 6.1 bar", "3. 6.05 bar", "lowest allowed", "to be reached", "30 min", "weakest part flow gauge; its rating 10 bar; gauge, serial G-1",

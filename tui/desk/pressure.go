@@ -1,7 +1,9 @@
 package desk
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -119,10 +121,14 @@ func (s pressureOf) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	s.by = tested(s.by, msg)
 	key, ok := msg.(tea.KeyMsg)
 	if !ok {
+		if saved, is := msg.(shell.Saved); is && begins(saved) {
+			s.at = "" // the newest
+		}
 		return s
 	}
 	section := s.section(env)
 	tests := testingOf(env, section).Tests
+	s.at = s.chosen(tests)
 	list := s.list(env, tests)
 	switch by := shell.Chooses(key); {
 	case shell.Is(key, shell.Leave, shell.BackOne):
@@ -143,6 +149,19 @@ func (s pressureOf) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		env.Do.Push(photoOf(binding{of: section.Name, by: s.by, file: logbook.Enclosed{Section: &section.ID}}))
 	}
 	return s
+}
+
+// chosen is the test that the cursor is on: the newest as long as it was not moved.
+func (s pressureOf) chosen(tests []audit.TestState) string {
+	if s.at == "" && len(tests) > 0 {
+		return tests[len(tests)-1].ID
+	}
+	return s.at
+}
+
+// begins tells whether what was stored begins a test.
+func begins(saved shell.Saved) bool {
+	return slices.ContainsFunc(saved.Entries, func(e logbook.Entry) bool { return e.Kind == logbook.PressureBegun{}.Kind() })
 }
 
 func (s pressureOf) list(env shell.Env, tests []audit.TestState) widget.List {
@@ -177,7 +196,7 @@ func (s pressureOf) View(env shell.Env) string {
 		lines = append(lines, widget.CutBelow(hanging(" enclosed: ", logbook.Clean(says), env.W), 2, env.W)...)
 	}
 	lines = append(lines, "")
-	return strings.Join(append(lines, s.list(env, t.Tests).View(s.at, env.H-len(lines))...), "\n")
+	return strings.Join(append(lines, s.list(env, t.Tests).View(s.chosen(t.Tests), env.H-len(lines))...), "\n")
 }
 
 // Keys are the section's.
@@ -204,6 +223,9 @@ type pressureTest struct {
 	top widget.Scroll
 }
 
+// NewTest is the page of a pressure test.
+func NewTest(id string) shell.Screen { return pressureTest{id: id} }
+
 func (s pressureTest) test(env shell.Env) (audit.Tested, bool) {
 	for _, t := range env.Audit.Tests() {
 		if t.ID == s.id {
@@ -213,23 +235,36 @@ func (s pressureTest) test(env shell.Env) (audit.Tested, bool) {
 	return audit.Tested{}, false
 }
 
+// lastBy is who said something of a test last: the name to offer where the page was come to
+// from elsewhere.
+func lastBy(t audit.Tested) string {
+	if n := len(t.Readings); n > 0 {
+		return t.Readings[n-1].By
+	}
+	return t.By
+}
+
 // Update reads, and opens what is said of the test.
 func (s pressureTest) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	s.by = tested(s.by, msg)
 	key, ok := msg.(tea.KeyMsg)
 	if !ok {
+		if _, saved := msg.(shell.Saved); saved {
+			s.top = 0 // what was said is drawn at the top
+		}
 		return s
 	}
 	t, there := s.test(env)
+	s.by = cmp.Or(s.by, lastBy(t))
 	switch digit := shell.Digit(key); {
 	case shell.Is(key, shell.Leave, shell.BackOne):
 		env.Do.Pop()
 	case there && t.Open() && digit == 1:
-		env.Do.Push(reading(t, s.by))
+		env.Do.Push(reading(env, t, s.by))
 	case there && t.Open() && digit == 2:
-		env.Do.Push(phasing(t, s.by))
+		env.Do.Push(phasing(env, t, s.by))
 	case there && t.Open() && digit == 3:
-		env.Do.Push(endingTest(t, s.by))
+		env.Do.Push(endingTest(env, t, s.by))
 	case there && len(t.Readings) > 0 && digit == 4:
 		env.Do.Push(puttingRight(t, s.by))
 	case there && digit == 9:
@@ -256,10 +291,8 @@ func (s pressureTest) lines(env shell.Env) (head, rows []string) {
 		return []string{env.Style.Bold(widget.Cut(" Pressure test "+s.id+" was taken back", env.W))}, nil
 	}
 	head = append(head, env.Style.Bold(widget.Cut(logbook.Clean(" Pressure test "+t.ID+" of "+t.Of.Name+", "+t.Stage.String()), env.W)))
-	for _, says := range testStands(env, t) {
-		for _, l := range hanging(" ", logbook.Clean(says), env.W) {
-			head = append(head, env.Style.Bold(l))
-		}
+	for _, l := range hanging(" ", logbook.Clean(testStands(env, t)), env.W) {
+		head = append(head, env.Style.Bold(l))
 	}
 	head = append(head, "")
 	put := func(lead, text string) { rows = append(rows, hanging(lead, logbook.Clean(text), env.W)...) }
@@ -267,7 +300,7 @@ func (s pressureTest) lines(env shell.Env) (head, rows []string) {
 		put(" ", audit.PressureCaution)
 	}
 	if !env.Style.Spoken {
-		for _, l := range testChart(t).View(env.W-1, 10) {
+		for _, l := range testChart(env, t).View(env.W-1, 10) {
 			rows = append(rows, env.Style.Dim(widget.Cut(l, env.W)))
 		}
 	}
@@ -307,33 +340,51 @@ func orUnknown(s string) string {
 	return s
 }
 
-// testStands says what runs and what is left of it, or what the test came to.
-func testStands(env shell.Env, t audit.Tested) []string {
+// testStands says what runs and what is left of it with what to do then, or what the test
+// came to.
+func testStands(env shell.Env, t audit.Tested) string {
 	if !t.Open() {
-		return []string{t.Came()}
+		if f, found := env.Audit.Find(audit.PressureFailed + ":" + t.ID); found && f.Open() {
+			return t.Came() + ". To do: " + f.Do
+		}
+		return t.Came()
 	}
-	p, begun := t.Phase()
-	switch span, runs := ahead.PhaseSpan(t.PressureTest); {
+	run := ahead.TestRunningOf(t.PressureTest, env.Now, env.Beat)
+	line := run.Phase.String() + ": "
+	switch p, begun := t.Phase(); {
 	case !begun:
-		return []string{"Goes on. Next: " + string(ahead.NextPhase(t.PressureTest).String()) + ": key 2."}
-	case !runs:
-		return []string{p.Phase.String() + " since " + p.When().Local().Format("15:04") + "."}
+		return "Goes on. " + leads(t)
+	case !run.Known:
+		return strings.TrimSpace(run.Phase.String() + " since " + p.When().Local().Format("15:04") + ". " + leads(t))
+	case run.Waits():
+		line += "the time is over. Read the gauge: key 1."
+	case run.Over():
+		line += "the time is over, the gauge was read. " + leads(t)
 	default:
-		left, doubt := span.Left(env.Now, env.Beat)
-		line := p.Phase.String() + ": " + shell.Clock(left) + " left of " + fmt.Sprintf("%d min", int(span.Want.Minutes())) + ", to " + span.Ends(env.Now, env.Beat).Format("15:04") + "."
-		if left <= 0 {
-			line = p.Phase.String() + ": the time is over. Read the gauge: key 1."
-		}
-		if says := doubt.Says(); says != "" {
-			line += " (" + says + ")"
-		}
-		return []string{line}
+		line += fmt.Sprintf("%s left of %d min, to %s.", shell.Clock(run.Left), int(ahead.PhaseWant(t.PressureTest, run.Phase).Minutes()), logbook.UpMinute(run.Ends).Format("15:04"))
 	}
+	if says := run.Doubt.Says(); says != "" {
+		line += " (" + says + ")"
+	}
+	return line
+}
+
+// leads says what comes next in a test: the phase that follows, or its end. A trend goes on
+// until it can be had.
+func leads(t audit.Tested) string {
+	next := ahead.NextPhase(t.PressureTest)
+	switch {
+	case next != "":
+		return "Next: " + next.String() + ": key 2."
+	case t.Method == logbook.DecayTrend && t.Result.Trend == nil:
+		return ""
+	}
+	return "End the test: key 3."
 }
 
 // testChart is the pressures of a test over its minutes, with what was to be reached and
-// how far it may fall.
-func testChart(t audit.Tested) widget.Chart {
+// how far it may fall, and while the time of a phase runs how far it is.
+func testChart(env shell.Env, t audit.Tested) widget.Chart {
 	c := widget.Chart{Unit: "bar", Along: "min"}
 	for _, p := range t.Plot() {
 		c.Points = append(c.Points, widget.Point{X: p.Minute, Y: p.Bar})
@@ -341,7 +392,11 @@ func testChart(t audit.Tested) widget.Chart {
 	for _, l := range t.Levels() {
 		c.Levels = append(c.Levels, widget.Level{Y: l.Bar, Name: l.Name})
 	}
+	slices.SortFunc(c.Levels, func(a, b widget.Level) int { return cmp.Compare(b.Y, a.Y) })
 	c.Most = float64(t.Minutes)
+	if run := ahead.TestRunningOf(t.PressureTest, env.Now, env.Beat); t.Open() && run.Known && !run.Over() {
+		c.Now = t.MinuteAt(env.Now)
+	}
 	return c
 }
 

@@ -14,6 +14,13 @@ import (
 // giveTest gives all that is asked before a test of 6 bar in 30 min, figures invented.
 func (b *bench) giveTest(resolution string) {
 	b.t.Helper()
+	b.giveTestTo(resolution)
+	b.text("Hedda Roan")
+}
+
+// giveTestTo gives it but for the name of who says so.
+func (b *bench) giveTestTo(resolution string) {
+	b.t.Helper()
 	b.keys("4", "1") // before cover, as the specification says
 	b.text("invented, 4.2")
 	b.text("flow gauge")
@@ -30,7 +37,6 @@ func (b *bench) giveTest(resolution string) {
 	b.text("8")
 	b.keys("2", "1", "3", "3", "1", "1") // sun, caps, heat pump, vessel, safety valve, vents
 	b.text("Bo Invented")
-	b.text("Hedda Roan")
 }
 
 // A test from its begin to what came of it: the clock leads from the moment the pressure
@@ -49,24 +55,29 @@ func TestAPressureTestOnTheScreen(t *testing.T) {
 	b.sees("KM-P1, before cover, 9 March 2026: goes on")
 	b.keys("enter")
 	b.sees("Pressure test KM-P1 of circuit 1, before cover", "Next: pressure reached: key 2.", "cannot decide: no pressure was read")
-	b.keys("2", "1")
+	b.keys("pgdown", "2", "1")
+	b.sees("↓ not read")
+	b.lacks("↓ not shown")
 	b.text("6.1")
-	b.keys("enter")
-	b.sees("pressure reached: 30:00 left of 30 min", "to be reached", "lowest allowed", "6.1 bar")
+	b.keys("enter") // what was said is at the top of the page
+	b.sees("pressure reached: 30:00 left of 30 min", "│o", " 6.00 to be reached", " 5.90 lowest allowed", "30 min", "6.1 bar")
+	b.sees("KM-P1 circuit 1 test 30:00")
 	b.pass(12 * time.Minute)
-	b.sees("18:00 left of 30 min")
+	b.sees("18:00 left of 30 min", "now")
 	b.keys("1")
 	b.text("6.05")
 	b.keys("enter")
 	b.pass(19 * time.Minute)
-	b.sees("the time is over. Read the gauge: key 1.")
+	b.sees("the time is over. Read the gauge: key 1.", "KM-P1 circuit 1: read the gauge →")
 	b.keys("1")
 	b.text("6.05")
-	b.keys("enter", "3", "1", "1")
+	b.keys("enter")
+	b.sees("the time is over, the gauge was read. End the test: key 3.", "KM-P1 circuit 1 read, not ended")
+	b.keys("3", "1", "1")
 	b.text("2")
 	b.keys("enter")
 	b.sees("within what the method allows, as far as recorded")
-	b.lacks("good", "passed")
+	b.lacks("good", "passed", "not ended")
 	if e := b.last().(logbook.PressureEnded); *e.LeftBar != 2 || e.Leaks != logbook.LeakNone {
 		t.Errorf("stored as %+v", e)
 	}
@@ -140,6 +151,17 @@ func TestWhatIsOpenGoesToItsTest(t *testing.T) {
 	b.sees("pressure test KM-P1")
 	b.keys("enter")
 	b.sees("Pressure test KM-P1 of circuit 1", "Next: pressure reached: key 2.")
+	read := func(phase logbook.PressurePhase, bar float64) {
+		b.does(acts.ReadPressure(b.head("Hedda Roan"), phase, logbook.PressureRead{Test: "KM-P1", Bar: &bar}))
+	}
+	read(logbook.PhaseHold, 6.1)
+	b.pass(31 * time.Minute)
+	read("", 5.1)
+	b.does(acts.EndPressure(b.head("Hedda Roan"), logbook.PressureEnded{Test: "KM-P1", Ending: logbook.RanToEnd, Leaks: logbook.LeakNone}))
+	for range 10 { // the log is read again every so many ticks
+		b.pass(time.Second)
+	}
+	b.sees("not within what the method allows, as far as recorded. To do: find out why, put it right and test the section again")
 }
 
 // A pressure above what the weakest part takes is asked for twice, and taken.
@@ -154,4 +176,34 @@ func TestATestPressureAboveTheWeakestPart(t *testing.T) {
 	b.sees("gauge glass takes at most 5.80 bar at the gauge: read it again")
 	b.text("6")
 	b.sees("▸ minutes under test")
+}
+
+// A test from paper has the minutes that stand there: of each reading, of what began then,
+// of its end. It is entered while another of the section runs, and both are found.
+func TestATestFromPaperOnTheScreen(t *testing.T) {
+	b := onBench(t)
+	b.does(acts.BeginPressure(b.head("Hedda Roan"), b.now, crew.Pressing(logbook.SectionID{Chamber: "A", Circuit: 1})))
+	b.show(80, 24, newPressures)
+	b.keys("enter", "2")
+	b.text("08:00")
+	b.giveTestTo("0.05")
+	b.text("it stood on paper")
+	b.text("Hedda Roan")
+	b.sees("▸ KM-P2, before cover, 9 March 2026: goes on", "KM-P1")
+	b.keys("enter", "2")
+	b.sees("a phase began", "at (HH:MM, or YYYY-MM-DD HH:MM)", "Enter alone: now.")
+	b.text("08:01")
+	b.keys("1")
+	b.text("6.1")
+	b.keys("enter", "1")
+	b.text("08:31")
+	b.text("6.05")
+	b.keys("enter")
+	b.sees("08:31 2. 6.05 bar", "the gauge was read. End the test: key 3.")
+	b.keys("3")
+	b.text("08:32")
+	b.keys("1", "1")
+	b.text("0")
+	b.keys("enter")
+	b.sees("within what the method allows, as far as recorded")
 }

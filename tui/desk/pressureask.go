@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
@@ -16,10 +17,10 @@ import (
 
 // beginning asks all that is given before a test. Circumstances are offered as they were
 // at the last one; a pressure is proposed nowhere, and an observation never.
-func beginning(env shell.Env, section ahead.TestSection, by string, earlier bool) shell.Screen {
+func beginning(env shell.Env, section ahead.TestSection, by string, before bool) shell.Screen {
 	last, _ := lastTest(env)
 	fields := []form.Field{}
-	if earlier {
+	if before {
 		fields = append(fields, form.Field{Item: "at", Label: "begun at (HH:MM, or YYYY-MM-DD HH:MM)", Manner: form.Text, Check: pastMinute(env)})
 	}
 	for _, v := range logbook.PressureValues {
@@ -29,7 +30,7 @@ func beginning(env shell.Env, section ahead.TestSection, by string, earlier bool
 		Item: "wall of", Label: "pipe that the wall was measured on", Manner: form.Choice, Options: pipesOf(section),
 		Skip: func(a form.Answers) bool { return a.V("wall") == "" || len(section.Pipes) < 2 },
 	})
-	if earlier {
+	if before {
 		fields = append(fields, form.Reason("late", "why it was not logged at once", logbook.WhyLate))
 	}
 	return form.Ask{
@@ -42,10 +43,7 @@ func beginning(env shell.Env, section ahead.TestSection, by string, earlier bool
 		Done: func(env shell.Env, a form.Answers) {
 			b := begunOf(a)
 			b.Section = section.ID
-			if earlier {
-				at, _, _ := form.Stated(env, a.V("at"))
-				b.Stated, b.Why = &at, a.V("late")
-			}
+			b.Stated, b.Why = statedAt(env, a), a.V("late")
 			saveAs(env, a, "pressure test of "+section.Name, func(h acts.Head) acts.Act { return acts.BeginPressure(h, env.Beat, b) })
 		},
 	}
@@ -143,25 +141,57 @@ func pastMinute(env shell.Env) func(string) (string, error) {
 	}
 }
 
+// earlier asks when something was, of a test that was begun earlier: what stands on paper
+// has its own minute. Of one that runs it is now.
+func earlier(env shell.Env, t audit.Tested, fields ...form.Field) []form.Field {
+	if t.Stated == nil {
+		return fields
+	}
+	check := func(s string) (string, error) {
+		if s == "" {
+			return "", nil // it goes on still
+		}
+		return pastMinute(env)(s)
+	}
+	return append([]form.Field{{Item: "at", Label: "at (HH:MM, or YYYY-MM-DD HH:MM)", Hint: "Enter alone: now.", Manner: form.Text, Blank: true, Check: check}}, fields...)
+}
+
+// tense is how a form speaks of a test that runs, or of one from paper.
+func tense(t audit.Tested, now, was string) string {
+	if t.Stated == nil {
+		return now
+	}
+	return was
+}
+
+// statedAt is when it was, where that was asked.
+func statedAt(env shell.Env, a form.Answers) *time.Time {
+	if a.V("at") == "" {
+		return nil
+	}
+	at, _, _ := form.Stated(env, a.V("at")) // checked when it was given
+	return &at
+}
+
 // barField is a figure of the gauge.
 func barField(item, label string) form.Field {
 	return form.Field{Item: item, Label: label, Manner: form.Number, Keep: true}
 }
 
-func reading(t audit.Tested, by string) shell.Screen {
+func reading(env shell.Env, t audit.Tested, by string) shell.Screen {
 	return form.Ask{
 		About: "test",
-		Title: "Pressure test " + t.ID + ": what the gauge shows now",
-		Form:  form.New([]form.Field{barField("bar", "gauge (bar)"), whose(by)}),
+		Title: "Pressure test " + t.ID + ": what the gauge " + tense(t, "shows now", "showed"),
+		Form:  form.New(earlier(env, t, barField("bar", "gauge (bar)"), whose(by))),
 		Done: func(env shell.Env, a form.Answers) {
-			b := logbook.PressureRead{Test: t.ID, Bar: a.Float("bar")}
+			b := logbook.PressureRead{Test: t.ID, Bar: a.Float("bar"), Stated: statedAt(env, a)}
 			saveAs(env, a, t.ID+" read", func(h acts.Head) acts.Act { return acts.ReadPressure(h, "", b) })
 		},
 	}
 }
 
 // phasing begins a phase, with what the gauge shows then.
-func phasing(t audit.Tested, by string) shell.Screen {
+func phasing(env shell.Env, t audit.Tested, by string) shell.Screen {
 	var codes []string
 	for _, p := range t.Method.Phases() {
 		codes = append(codes, string(p))
@@ -169,24 +199,26 @@ func phasing(t audit.Tested, by string) shell.Screen {
 	notDrop := func(a form.Answers) bool { return a.V("phase") != string(logbook.PhaseDrop) }
 	return form.Ask{
 		About: "test",
-		Title: "Pressure test " + t.ID + ": a phase begins now",
-		Text:  func(shell.Env) []string { return []string{"The clock counts from the moment in which this is saved."} },
-		Form: form.New([]form.Field{
-			{Item: "phase", Label: "phase", Manner: form.Choice, Options: codes, Says: logbook.PressurePhases.Word, Offer: string(ahead.NextPhase(t.PressureTest))},
+		Title: "Pressure test " + t.ID + ": a phase " + tense(t, "begins now", "began"),
+		Text: func(shell.Env) []string {
+			return []string{tense(t, "The clock counts from the moment in which this is saved.", "It counts from the time that is given here.")}
+		},
+		Form: form.New(earlier(env, t,
+			form.Field{Item: "phase", Label: "phase", Manner: form.Choice, Options: codes, Says: logbook.PressurePhases.Word, Offer: string(ahead.NextPhase(t.PressureTest))},
 			barField("bar", "gauge (bar)").OrNone("not read"),
 			barField("out", "water let out (L)").Unless(notDrop),
 			barField("step", "smallest step of its measure (L)").Unless(notDrop),
 			whose(by),
-		}),
+		)),
 		Done: func(env shell.Env, a form.Answers) {
-			b := logbook.PressureRead{Test: t.ID, Bar: a.Float("bar"), LetOutL: a.Float("out"), MeasureL: a.Float("step")}
+			b := logbook.PressureRead{Test: t.ID, Bar: a.Float("bar"), LetOutL: a.Float("out"), MeasureL: a.Float("step"), Stated: statedAt(env, a)}
 			phase := logbook.PressurePhase(a.V("phase"))
 			saveAs(env, a, t.ID+" "+phase.String(), func(h acts.Head) acts.Act { return acts.ReadPressure(h, phase, b) })
 		},
 	}
 }
 
-func endingTest(t audit.Tested, by string) shell.Screen {
+func endingTest(env shell.Env, t audit.Tested, by string) shell.Screen {
 	toEnd := func(a form.Answers) bool { return a.V("ending") == string(logbook.RanToEnd) }
 	return form.Ask{
 		About: "test",
@@ -194,15 +226,15 @@ func endingTest(t audit.Tested, by string) shell.Screen {
 		Text: func(shell.Env) []string {
 			return []string{"Look at every joint while the pressure stands. " + audit.PressureCaution}
 		},
-		Form: form.New([]form.Field{
+		Form: form.New(earlier(env, t,
 			form.Choose("ending", "the test", logbook.PressureEndings),
 			form.Choose("leaks", "leaks", logbook.Leaks),
-			{Item: "text", Label: "what happened", Manner: form.Text, Skip: toEnd},
+			form.Field{Item: "text", Label: "what happened", Manner: form.Text, Skip: toEnd},
 			barField("left", "pressure left standing (bar; 0: let out)").OrNone(logbook.UnknownWord),
 			whose(by),
-		}),
+		)),
 		Done: func(env shell.Env, a form.Answers) {
-			b := logbook.PressureEnded{Test: t.ID, Ending: logbook.PressureEnding(a.V("ending")), Leaks: a.V("leaks"), LeftBar: a.Float("left"), Text: a.V("text")}
+			b := logbook.PressureEnded{Test: t.ID, Ending: logbook.PressureEnding(a.V("ending")), Leaks: a.V("leaks"), LeftBar: a.Float("left"), Text: a.V("text"), Stated: statedAt(env, a)}
 			saveAs(env, a, t.ID+" ended", func(h acts.Head) acts.Act { return acts.EndPressure(h, b) })
 		},
 	}

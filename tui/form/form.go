@@ -63,7 +63,6 @@ type Field struct {
 // mistaken for it. The space bar says it too.
 type Other struct {
 	Says string
-	Does string // of ↓, in the foot; "": not shown
 	V    string
 	How  logbook.How // "": typed
 }
@@ -76,7 +75,7 @@ func (o Other) key(elsewhere bool) key.Binding {
 	case o.How == logbook.Offered:
 		return shell.On("→", "still as shown")
 	}
-	return shell.On("↓", cmp.Or(o.Does, "not shown"))
+	return shell.On("↓", o.Says)
 }
 
 // words are an answer as it is shown.

@@ -94,13 +94,15 @@ func (r Root) bannerLines() []string {
 	return lines
 }
 
-func (r Root) bodyHeight(running []ahead.Running) int {
-	return max(1, r.h-1-len(r.wrongLines())-len(r.stripLines(running))-len(r.stallLines())-len(r.bannerLines())-1)
+func (r Root) bodyHeight(running []ahead.Running, tests []ahead.TestRunning) int {
+	return max(1, r.h-1-len(r.wrongLines())-len(r.stripLines(running, tests))-len(r.stallLines())-len(r.bannerLines())-1)
 }
 
 func (r Root) runningNow() []ahead.Running {
 	return ahead.RunningOn(r.book, r.site, r.now, r.beat)
 }
+
+func (r Root) testsNow() []ahead.TestRunning { return ahead.TestsOn(r.view.site, r.now, r.beat) }
 
 func (r Root) title(env Env) string {
 	left := "coolhold"
@@ -118,11 +120,11 @@ func (r Root) title(env Env) string {
 }
 
 // strip is every running fusion and hold with joint and time left, what waits
-// for an answer first.
+// for an answer first, then every pressure test that goes on.
 func (r Root) strip(env Env) []string {
 	var lines []string
 	flash := r.flash(env)
-	for i, l := range r.stripLines(env.Running) {
+	for i, l := range r.stripLines(env.Running, env.Tests) {
 		if i == 0 && flash {
 			lines = append(lines, r.style.Alarm(widget.Pad(l, r.w)))
 			continue
@@ -145,10 +147,13 @@ func (r Root) flash(env Env) bool {
 	return false
 }
 
-func (r Root) stripLines(running []ahead.Running) []string {
+func (r Root) stripLines(running []ahead.Running, tests []ahead.TestRunning) []string {
 	var items []string
 	for _, line := range running {
 		items = append(items, StripItem(line))
+	}
+	for _, line := range tests {
+		items = append(items, StripTest(line))
 	}
 	lines := flow(items, r.w-1)
 	if most := max(2, r.h/6); len(lines) > most {
@@ -180,6 +185,20 @@ func StripItem(line ahead.Running) string {
 		return w.Joint + " cools " + Clock(line.Left)
 	}
 	return w.Joint + " hold " + Clock(line.Left)
+}
+
+// StripTest is one pressure test that goes on in a few words.
+func StripTest(line ahead.TestRunning) string {
+	what := logbook.Clean(line.Test.ID + " " + line.Test.Section.Name())
+	switch {
+	case line.Waits():
+		return what + ": read the gauge →"
+	case line.Over():
+		return what + " read, not ended"
+	case line.Known:
+		return what + " test " + Clock(line.Left)
+	}
+	return what + " under test"
 }
 
 // Clock writes a time left as minutes and seconds, rounded up, so that 0:00
@@ -218,7 +237,7 @@ func (r Root) footLines(env Env) []string {
 
 func (r Root) footKeys(env Env) Keys {
 	var keys Keys
-	if len(env.Running) > 0 && !r.sideways(env) && !r.onWaiting(env) {
+	if len(env.Running)+len(env.Tests) > 0 && !r.sideways(env) && !r.onWaiting(env) {
 		keys = append(keys, Runs)
 	}
 	keys = append(keys, r.top().Keys(env).ShortHelp()...)
@@ -283,6 +302,9 @@ func (r Root) small() []string {
 	lines := []string{fmt.Sprintf("window %d×%d: make it %d×%d or larger", r.w, r.h, MinWidth, MinHeight)}
 	for _, line := range r.runningNow() {
 		lines = append(lines, StripItem(line))
+	}
+	for _, line := range r.testsNow() {
+		lines = append(lines, StripTest(line))
 	}
 	return append(lines, r.stallLines()...)
 }

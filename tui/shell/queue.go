@@ -273,14 +273,20 @@ func (r Root) ticked() (Root, tea.Cmd) {
 	r.odd = !r.odd
 	r = r.hear()
 	cmds := []tea.Cmd{r.tick()}
-	ring := false
+	ring, alive, passed := false, false, false
 	running := r.runningNow()
-	alive := false
 	for _, line := range running {
 		alive = alive || !line.Over()
 		if r.rings(line) {
-			ring = true
+			ring, passed = true, passed || !line.Fusing
 		}
+	}
+	for _, line := range r.testsNow() {
+		alive = alive || line.Known && !line.Over()
+		ring = ring || r.ringsTest(line)
+	}
+	if passed {
+		r = r.show(r.book, derived{}) // what the audit says of a hold that has just run out
 	}
 	if ring && r.opts.Bell != nil {
 		cmds = append(cmds, func() tea.Msg { r.opts.Bell(); return nil })
@@ -343,6 +349,17 @@ func (r Root) rings(line ahead.Running) bool {
 	}
 	key := line.Weld.ID + " hold"
 	if r.rung[key] {
+		return false
+	}
+	r.rung[key] = true
+	return true
+}
+
+// ringsTest says whether the bell is due for a pressure test: once as the time of a phase
+// is over.
+func (r Root) ringsTest(line ahead.TestRunning) bool {
+	key := line.Test.ID + " " + string(line.Phase)
+	if !line.Waits() || r.rung[key] {
 		return false
 	}
 	r.rung[key] = true

@@ -17,7 +17,6 @@ import (
 	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
-	"coolhold/logbook/ahead"
 	"coolhold/logbook/audit"
 )
 
@@ -292,6 +291,9 @@ func (r Root) asideLine() string {
 	for _, line := range r.runningNow() {
 		items = append(items, strings.TrimRight(StripItem(line), ": →"))
 	}
+	for _, line := range r.testsNow() {
+		items = append(items, strings.TrimRight(StripTest(line), ": →"))
+	}
 	says := "coolhold is put aside; fg brings it back."
 	if len(items) > 0 {
 		says += "\nWhat runs goes on, and no bell rings: " + strings.Join(items, ", ") + "."
@@ -412,7 +414,7 @@ func asText(s string) tea.Msg {
 // waits for an answer it goes there instead, as the strip says.
 func (r Root) sideways(env Env) bool {
 	s, can := r.top().(Roamer)
-	return can && !slices.ContainsFunc(env.Running, ahead.Running.Over) && s.Sideways(env)
+	return can && !env.Waits() && s.Sideways(env)
 }
 
 func short(s string) string {
@@ -427,7 +429,7 @@ func short(s string) string {
 // right behind the arrow never answers a question that came up just then.
 func (r Root) waiting() (Root, tea.Cmd) {
 	env := r.env()
-	if len(env.Running) == 0 {
+	if len(env.Running)+len(env.Tests) == 0 {
 		env.Do.Say("nothing runs and nothing waits")
 	} else {
 		r.pushNew(env, r.opts.Waiting(env))
@@ -463,11 +465,11 @@ func (r Root) pass(msg tea.Msg) (Root, tea.Cmd) {
 }
 
 func (r Root) env() Env {
-	running := r.runningNow()
+	running, tests := r.runningNow(), r.testsNow()
 	return Env{
-		Now: r.now, Began: r.began, Beat: r.beat, W: r.w, H: r.bodyHeight(running), Style: r.style, Book: r.book,
+		Now: r.now, Began: r.began, Beat: r.beat, W: r.w, H: r.bodyHeight(running, tests), Style: r.style, Book: r.book,
 		Site: r.view.site, Shift: r.view.shift, Shelf: r.view.shelf, Audit: r.view.audit, Sight: r.view.sight,
-		Running: running, By: r.by, Pace: r.pace,
+		Running: running, Tests: tests, By: r.by, Pace: r.pace,
 		Pending: len(r.queue), Do: &Do{}, NewID: r.opts.NewID, Outside: r.opts.Outside,
 	}
 }

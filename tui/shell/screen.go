@@ -3,6 +3,7 @@ package shell
 import (
 	"context"
 	"errors"
+	"slices"
 	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -87,10 +88,11 @@ type Env struct {
 	Audit   audit.Result
 	Sight   *Sight
 	Running []ahead.Running
-	By      string        // who is at the laptop, as last said
-	Tell    *acts.Telling // whose that name is, where a form asked for it
-	Pace    Pace          // of the newest scan; no runes: none came yet
-	Pending int           // saves under way
+	Tests   []ahead.TestRunning // under pressure now
+	By      string              // who is at the laptop, as last said
+	Tell    *acts.Telling       // whose that name is, where a form asked for it
+	Pace    Pace                // of the newest scan; no runes: none came yet
+	Pending int                 // saves under way
 	Do      *Do
 	NewID   func() string
 	Outside Outside
@@ -182,6 +184,12 @@ func (e Env) Write(what string, write func(Log, string) (string, error)) {
 	e.Do.Say("writing the " + what + " …")
 	site := e.Site.ID
 	e.Do.Fetch(func(log Log) (string, error) { return write(log, site) })
+}
+
+// Waits tells whether somebody must answer for what has ended: → leads there, on any
+// screen.
+func (e Env) Waits() bool {
+	return slices.ContainsFunc(e.Running, ahead.Running.Over) || slices.ContainsFunc(e.Tests, ahead.TestRunning.Waits)
 }
 
 // Failed tells whether a weld failed by the audit.

@@ -35,6 +35,9 @@ func (r Root) Spoken() Spoken {
 	for _, line := range env.Running {
 		s.News = append(s.News, StripItem(line))
 	}
+	for _, line := range env.Tests {
+		s.News = append(s.News, StripTest(line))
+	}
 	s.News = append(append(s.News, r.twinLines()...), r.stallLines()...)
 	for _, b := range r.lines {
 		s.Said = append(s.Said, b.text)

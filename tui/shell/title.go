@@ -32,11 +32,25 @@ func (r Root) windowTitle() string {
 	if name := logbook.Clean(r.view.site.Name); name != "" {
 		site = widget.Cut(name, titleSite)
 	}
-	running := r.runningNow()
-	if len(running) == 0 {
-		return site
+	running, tests := r.runningNow(), r.testsNow()
+	switch {
+	case len(running) > 0:
+		return titleOf(running[0], site)
+	case len(tests) > 0:
+		return logbook.Clean(titleTest(tests[0])) + " – " + site
 	}
-	return titleOf(running[0], site)
+	return site
+}
+
+func titleTest(line ahead.TestRunning) string {
+	switch id := line.Test.ID; {
+	case line.Waits():
+		return id + " READ THE GAUGE"
+	case line.Known && !line.Over():
+		return logbook.UpMinute(line.Ends).Format("15:04") + " " + id + " read the gauge"
+	default:
+		return id + " under test"
+	}
 }
 
 func titleOf(line ahead.Running, site string) string {

@@ -145,7 +145,7 @@ func earlyField(c ctx) form.Field {
 		left, _ := fusionLeft(c)
 		return fmt.Sprintf("%d s of its time are left by the laptop. Read the unit's display.", int(left.Seconds()))
 	}
-	f.Other = &form.Other{Says: "it runs on", Does: "it runs on", V: runsOn}
+	f.Other = &form.Other{Says: "it runs on", V: runsOn}
 	f.Doubt = doubtSeconds(c, ahead.DoubtRun)
 	return f
 }

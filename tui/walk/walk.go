@@ -475,7 +475,7 @@ func (s formStep) view(c ctx, height int) string {
 }
 
 // over tells whether something has ended and waits: → leads there, on any screen.
-func (c ctx) over() bool { return slices.ContainsFunc(c.Running, ahead.Running.Over) }
+func (c ctx) over() bool { return c.Waits() }
 
 // wrapped breaks a text to the window; one that is styled or drawn already is
 // left alone.

@@ -3,6 +3,7 @@ package pdf
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"coolhold/logbook"
@@ -11,7 +12,8 @@ import (
 )
 
 // pressure is the pressure tests: what they come to for the joints as they stand, then
-// each with its readings, drawn and told, and all that was given before it.
+// section by section each with its readings, drawn and told, and all that was given before
+// it.
 func (d *doc) pressure() {
 	d.section(false, 60, "Pressure tests")
 	if len(d.rep.Tests) == 0 {
@@ -22,9 +24,59 @@ func (d *doc) pressure() {
 	for _, line := range d.rep.Tested {
 		d.text("", 9, strings.ToUpper(line[:1])+line[1:]+".")
 	}
-	for _, t := range d.rep.Tests {
+	apart := [][]audit.Tested{}
+	for _, tests := range bySection(d.rep.Tests) {
+		if slices.ContainsFunc(tests, d.fell) {
+			apart = append(apart, tests)
+			continue
+		}
+		for _, t := range tests {
+			d.pressureTest(t)
+		}
+	}
+	for _, tests := range apart {
+		d.apart(tests)
+	}
+}
+
+// fell tells whether a test was not within and was not repeated.
+func (d *doc) fell(t audit.Tested) bool {
+	return slices.ContainsFunc(d.rep.Open, func(f audit.Finding) bool { return f.Key == audit.PressureFailed+":"+t.ID })
+}
+
+// bySection are the tests of each section, oldest first, in the order of its first one.
+func bySection(all []audit.Tested) (out [][]audit.Tested) {
+	for _, t := range all {
+		at := slices.IndexFunc(out, func(o []audit.Tested) bool { return o[0].Section == t.Section })
+		if at < 0 {
+			at, out = len(out), append(out, nil)
+		}
+		out[at] = append(out[at], t)
+	}
+	return out
+}
+
+// apart are the tests of a section that fell, on a page of their own with what stands
+// there: it is handed on by itself. How any section was left stands among the hand-over.
+func (d *doc) apart(tests []audit.Tested) {
+	title := "Not within its pressure test: " + tests[0].Of.Name
+	d.page(false)
+	d.f.Bookmark(d.say(title), 1, -1)
+	d.text("B", 13, title)
+	d.text("", 9, "What stands in it: "+strings.Join(d.standing(tests[0]), "; ")+".")
+	for _, t := range tests {
 		d.pressureTest(t)
 	}
+}
+
+// standing are the joints of a test's section, each with its weld, its fitting and how it stands.
+func (d *doc) standing(t audit.Tested) (out []string) {
+	for _, p := range d.rep.Joints {
+		if t.Of.Has(p.Label) {
+			out = append(out, logbook.Joined(", ", p.Label, p.Weld, p.Fitting, string(p.State)))
+		}
+	}
+	return out
 }
 
 func (d *doc) pressureTest(t audit.Tested) {
