@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"strings"
+	"time"
 )
 
 // Correction puts one recorded value of a weld right. The old value stays in
@@ -259,7 +260,7 @@ func (b Enclosed) Shows() string {
 }
 
 // Taken is what the EXIF of a photo says of its time, as it stands there: the clock of
-// the camera, which is not ours. Nothing is computed from it.
+// the camera, which is not ours. No time of the record is computed from it.
 type Taken struct {
 	Local  string `json:"local,omitempty"`  // "2026:03:09 10:14:02"
 	Offset string `json:"offset,omitempty"` // "+01:00"; "": not written
@@ -282,6 +283,22 @@ func (t Taken) String() string {
 		return NoTimes.Word(cmp.Or(t.None, TimeAbsent))
 	}
 	return "time in the file " + t.Clock()
+}
+
+// TakenLayout is how EXIF writes a time.
+const TakenLayout = "2006:01:02 15:04:05"
+
+// Time is when a photo was taken as its file says, and whether that says the offset too;
+// without one it is read in loc. It is zero where none is known.
+func (t Taken) Time(loc *time.Location) (at time.Time, exact bool) {
+	if t.Local == "" {
+		return time.Time{}, false
+	}
+	if at, err := time.Parse(TakenLayout+"-07:00", t.Local+t.Offset); err == nil {
+		return at, true
+	}
+	at, _ = time.ParseInLocation(TakenLayout, t.Local, loc)
+	return at, false
 }
 
 // Clock is the time as it stands in the file, its date with dashes; "" where there is

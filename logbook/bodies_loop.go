@@ -56,7 +56,8 @@ type Purged struct {
 	WaterC      *fusion.Celsius `json:"water_c,omitempty"`
 	Bypassed    string          `json:"bypassed"` // heat pump; codes of PurgeFacts
 	Strainer    string          `json:"strainer"`
-	Turned      string          `json:"turned"` // the direction, once
+	Turned      string          `json:"turned"`         // the direction, once
+	Pump        []PumpPoint     `json:"pump,omitempty"` // its curve as typed; none: it was not said
 	Text        string          `json:"text,omitempty"`
 	Stated      *time.Time      `json:"stated,omitempty"`
 }
@@ -68,7 +69,31 @@ func (Purged) Kind() Kind { return "purged" }
 func (b Purged) Line() string {
 	return fmt.Sprintf("purged %s: %s, %s, %s after the last bubble; heat pump bypassed: %s; strainer in: %s; direction turned: %s", b.Section,
 		figureOr(b.LPM, "L/min", "flow not read"), figureOr(b.Minutes, "min", "minutes not known"), figureOr(b.AfterBubble, "min", "minutes not known"),
-		PurgeFacts.Word(b.Bypassed), PurgeFacts.Word(b.Strainer), PurgeFacts.Word(b.Turned)) + remark(b.Text) + later(b.Stated, "")
+		PurgeFacts.Word(b.Bypassed), PurgeFacts.Word(b.Strainer), PurgeFacts.Word(b.Turned)) + b.pump() + remark(b.Text) + later(b.Stated, "")
+}
+
+// A PumpPoint is what a pump gives at one point of its curve: a flow, and the head that it
+// has left at it.
+type PumpPoint struct {
+	LPM   float64 `json:"lpm"`
+	HeadM float64 `json:"head_m"`
+}
+
+// pump is the curve of the pump in words; "" where it was not said.
+func (b Purged) pump() string {
+	if len(b.Pump) == 0 {
+		return ""
+	}
+	return "; pump " + PumpLine(b.Pump) + " (L/min:m)"
+}
+
+// PumpLine is a curve as it is typed: "50:30 100:24".
+func PumpLine(curve []PumpPoint) string {
+	var points []string
+	for _, p := range curve {
+		points = append(points, fusion.Figure(p.LPM)+":"+fusion.Figure(p.HeadM))
+	}
+	return strings.Join(points, " ")
 }
 
 // FluidFilled is what is in a section from then on, as it was filled and read.

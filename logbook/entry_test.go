@@ -55,7 +55,7 @@ func filled() []logbook.Body {
 		logbook.PressurePhased{"KM-P1", logbook.PhaseHold, &at}, logbook.PressureRead{"KM-P1", new(6.1), new(0.25), new(0.01), "text", &at, 2, "why"},
 		logbook.PressureEnded{"KM-P1", logbook.RanToEnd, logbook.LeakNone, new(2.0), "text", &at}, logbook.PressureWithdrawn{"KM-P1", "why"},
 		logbook.FlowChecked{logbook.SectionID{"A", 3, ""}, new(28.5), logbook.ShutBoth, logbook.OthersFlow, []logbook.FlowSeen{{logbook.SectionID{"A", 4, ""}, new(6.0)}}, new(40.0), "text", &at},
-		logbook.Purged{logbook.SectionID{"A", 0, "FG"}, new(80.0), new(45.0), new(15.0), new(fusion.Celsius(9_00)), logbook.Yes, logbook.No, logbook.Unseen, "text", &at},
+		logbook.Purged{logbook.SectionID{"A", 0, "FG"}, new(80.0), new(45.0), new(15.0), new(fusion.Celsius(9_00)), logbook.Yes, logbook.No, logbook.Unseen, []logbook.PumpPoint{{50, 30}, {100, 24}}, "text", &at},
 		logbook.FluidFilled{logbook.SectionID{"A", 3, ""}, logbook.ContentDosed, "invented glycol", new(25.0), new(42.5), "B-1", "invented inhibitor", new(fusion.Celsius(-12_50)), "refractometer R-1", logbook.Yes, "text", &at},
 		logbook.LeftAs{
 			logbook.SectionID{"A", 0, "FG"}, logbook.PressureStands, new(2.0), "G-1", []string{"3A"}, true, []string{"1A"}, "caps", "fill", "purge", new(18.5), "flange", "FG in paint",

@@ -1,6 +1,10 @@
 package logbook
 
-import "slices"
+import (
+	"slices"
+
+	"coolhold/fusion"
+)
 
 // How the other circuits were shut while one was open.
 const (
@@ -34,6 +38,19 @@ var (
 	Contents = options("what is in the pipe", ContentWater, "water only", ContentReady, "ready-mixed fluid", ContentDosed, "water with antifreeze added")
 	// MeantFors answer whether an instrument is meant for the fluid that it was read in.
 	MeantFors = options("is the instrument meant for that fluid", Yes, "yes", No, "no", NotKnown, "not known")
+)
+
+// Bounds of what is read of a loop: they catch a slipped digit, our choice. Nought is a
+// reading.
+var (
+	FlowBounds     = fusion.Bounds{Low: 0, High: 10000, Unit: "L/min"}
+	GaugeBounds    = fusion.Bounds{Low: 0.1, High: 10000, Unit: "L/min"} // where a gauge ends
+	PurgeBounds    = fusion.Bounds{Low: 0, High: 7 * 24 * 60, Unit: "min"}
+	ShareBounds    = fusion.Bounds{Low: 0, High: 100, Unit: "%"}
+	FillBounds     = fusion.Bounds{Low: 0, High: 100000, Unit: "L"}
+	WaterBounds    = fusion.Bounds{Low: -20, High: 60, Unit: "°C"}
+	FreezingBounds = fusion.Bounds{Low: -60, High: 5, Unit: "°C"}
+	LeftBounds     = fusion.Bounds{Low: 0.01, High: 100, Unit: "bar"} // left standing
 )
 
 // A FlowCheck is a flow check with who made it.

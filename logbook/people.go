@@ -222,6 +222,15 @@ func (s Site) SamePerson(a, b string) bool {
 	return Near(a, b)
 }
 
+// SameName tells whether two names are one: as they are written, with a role behind one of
+// them, or as it was told of them.
+func (s Site) SameName(a, b string) bool {
+	if same, known := s.told(a, b); known {
+		return same
+	}
+	return roleless(a) == roleless(b)
+}
+
 // A People is everybody of a site, with the marks that the shifts give them.
 type People struct {
 	site  Site
@@ -267,8 +276,8 @@ func KnownNames(r Reader, site string) (names []string) {
 			return
 		}
 		had[name] = true
-		if _, listed := s.Person(name); !listed {
-			names = with(names, []string{name})
+		if _, listed := s.Person(name); !listed && !slices.ContainsFunc(names, func(k string) bool { return s.SameName(k, name) }) {
+			names = append(names, name)
 		}
 	}
 	for _, id := range s.Shifts {

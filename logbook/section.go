@@ -44,3 +44,8 @@ func (s SectionID) String() string {
 func (s SectionID) Own(j Joint) bool {
 	return (s.Chamber == "" || s.Chamber == j.Chamber) && (s.Circuit == 0 || s.Circuit == j.Circuit) && (s.Way == "" || s.Way == j.Way)
 }
+
+// Holds tells whether all of another section is in it.
+func (s SectionID) Holds(o SectionID) bool {
+	return s == o || s == SectionID{} || s.Circuit == 0 && s.Way == "" && s.Chamber == o.Chamber
+}

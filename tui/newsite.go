@@ -26,6 +26,7 @@ type jobTyping struct {
 	site     form.Answers // nil: not typed yet
 	chambers []form.Answers
 	outside  []form.Answers
+	look     form.Answers // what is looked at before welding and cover; nil: not typed
 	tag      string
 
 	stage  stage
@@ -56,6 +57,7 @@ const (
 	onChamber
 	onOutside
 	onJoint
+	onLooks
 	onPlan
 )
 
@@ -109,7 +111,7 @@ func (j jobTyping) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		return j.typesTable(env, msg)
 	case onTableFile:
 		return j.takesFile(env, msg)
-	case onSite, onChamber, onJoint:
+	case onSite, onChamber, onJoint, onLooks:
 		return j.types(env, msg)
 	}
 	return j
@@ -117,7 +119,7 @@ func (j jobTyping) Update(env shell.Env, msg tea.Msg) shell.Screen {
 
 // typed tells whether anything would be lost.
 func (j jobTyping) typed() bool {
-	return len(j.tables) > 0 || j.site != nil || len(j.chambers) > 0 || len(j.outside) > 0
+	return len(j.tables) > 0 || j.site != nil || len(j.chambers) > 0 || len(j.outside) > 0 || j.look != nil
 }
 
 // leave drops the job where nothing was typed; else Esc is needed twice.
@@ -166,6 +168,7 @@ var jobSteps = []struct {
 	{onOutside, "joints outside the chambers", func(j jobTyping) string { return names(j.outside, "label") }},
 	{onPlan, "read the plan back, and open the site", func(jobTyping) string { return "" }},
 	{onTableFile, "a fusion table from a file, in place of typing it", func(jobTyping) string { return "" }},
+	{onLooks, "what is looked at before welding and cover, if wanted", jobTyping.looksLine},
 }
 
 func (j jobTyping) tablesLine() string {
@@ -208,6 +211,9 @@ func (j jobTyping) goes(to stage) jobTyping {
 	case onSite:
 		j.now = aboutSite()
 		j = j.reopens(j.site)
+	case onLooks:
+		j.now = j.looks()
+		j = j.reopens(j.look)
 	case onChambers:
 		if len(j.chambers) == 0 {
 			return j.among(9)
@@ -277,6 +283,8 @@ func (j jobTyping) types(env shell.Env, msg tea.Msg) jobTyping {
 		j.chambers = put(j.chambers, j.no, a)
 	case onJoint:
 		j.outside = put(j.outside, j.no, a)
+	case onLooks:
+		j.look = a
 	}
 	return j.lists()
 }
@@ -342,7 +350,7 @@ func (j jobTyping) planned() plan.Plan {
 	for _, a := range j.outside {
 		p.Extra = append(p.Extra, extraOf(a))
 	}
-	return p
+	return j.looked(p)
 }
 
 // file is the plan as a file.

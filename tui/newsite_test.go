@@ -253,3 +253,48 @@ func TestFilesAreCheckedWhenTheyAreGiven(t *testing.T) {
 	d.keys("backspace", "m", "enter")
 	d.sees("Hillfoot barn (invented)", "11 of 11 joints open")
 }
+
+// What the client wants looked at is typed beside the rest, by numbers, and its figures
+// where one of them is wanted; the plan that is opened has it as a file's would.
+func TestWhatIsLookedAtIsTyped(t *testing.T) {
+	log := newMemLog()
+	d := driveWith(t, nil, monday, 80, 24, opensInto(t, log))
+	d.keys("1", "enter")
+	d.types("Valley", "")
+	typesFirst(d)
+	typesRest(d)
+	d.keys("enter")
+	typesSite(d)
+	d.sees("7  what is looked at before welding and cover, if wanted")
+	d.keys("7")
+	d.sees("before a chamber is welded", "1 chamber level · 2 lid height. Numbers with a blank")
+	d.types("3")
+	d.sees("is no whole number from 1 to 2")
+	d.keys("backspace")
+	d.types("2")
+	d.sees("before the cover", "1 bed · 2 cover level", "10 photo")
+	d.types("10 1 2")
+	d.sees("least cover over the pipe, m")
+	d.types("90")
+	d.sees(`"90" is outside 0.1…20 m`)
+	d.types("0.9")
+	d.sees("how far a height may lie from its set-out, m")
+	d.types("0.02")
+	d.keys("1", "3")
+	typesChamber(d)
+	d.takesChamber()
+	d.sees("before the cover: bed, cover level, photo;", "heights not asked yet: chamber A")
+	d.keys("7")
+	d.sees("chamber A: height of its lid as set out, m") // its level is not wanted
+	d.types("102.5")
+	d.sees("before the cover", "bed, cover level, photo", "1: this is to be looked at")
+	d.keys("1")
+	d.sees("before welding: lid height; before the cover: bed, cover level, photo")
+	d.keys("5", "pgdown", "pgdown", "pgdown", "1")
+	s := log.site(t)
+	if got := []any{s.BeforeWelding, s.BeforeCover, s.LeastCoverM, s.SetOutWithinM, *s.Chambers[0].LidM, s.Chambers[0].LevelM}; !reflect.DeepEqual(got, []any{
+		[]string{logbook.GroundLid}, []string{logbook.GroundBed, logbook.GroundCover, logbook.GroundPhoto}, 0.9, 0.02, 102.5, (*float64)(nil),
+	}) {
+		t.Errorf("opened with %v", got)
+	}
+}

@@ -58,7 +58,11 @@ func (j jobTyping) opened(env shell.Env, m openedMsg) jobTyping {
 func (j jobTyping) planLines(w int) []string {
 	p := j.planned()
 	var lines []string
-	for _, l := range [][2]string{{"site", p.Site}, {"client", p.Client}, {"firm", p.Firm}, {"address", p.Address}, {"scraping", cmp.Or(p.Scraping, "rotary or hand scraper")}} {
+	head := [][2]string{{"site", p.Site}, {"client", p.Client}, {"firm", p.Firm}, {"address", p.Address}, {"scraping", cmp.Or(p.Scraping, "rotary or hand scraper")}}
+	if looks := j.looksLine(); looks != "" {
+		head = append(head, [2]string{"looked at", looks})
+	}
+	for _, l := range head {
 		lines = append(lines, widget.Wrap(" "+widget.Pad(l[0], 10)+logbook.Clean(l[1]), w-1)...)
 	}
 	lines = append(lines, "", fmt.Sprintf(" %s to weld:", logbook.Count(len(p.Joints()), "joint")))
@@ -126,7 +130,7 @@ func (j jobTyping) View(env shell.Env) string {
 	switch j.stage {
 	case onTable:
 		return j.table.now.View(env)
-	case onSite, onChamber, onJoint:
+	case onSite, onChamber, onJoint, onLooks:
 		return j.now.View(env)
 	case onTableFile:
 		return strings.Join(append([]string{env.Style.Bold(" A fusion table from a file"), ""}, j.box.View(env, env.H-2)...), "\n")
@@ -153,7 +157,11 @@ func (j jobTyping) listView(env shell.Env) string {
 			mark, says = "▸", cmp.Or(says, "next")
 		}
 		lines = append(lines, widget.Cut(fmt.Sprintf(" %s %d  %s", mark, i+1, s.name), env.W))
-		for _, l := range widget.Wrap(logbook.Clean(says), env.W-10) {
+		most := 3
+		if env.H < 18 { // in a small window each is told in one line
+			most = 1
+		}
+		for _, l := range widget.CutBelow(widget.Wrap(logbook.Clean(says), env.W-10), most, env.W-10) {
 			if l != "" {
 				lines = append(lines, env.Style.Dim("        "+l))
 			}
@@ -175,14 +183,14 @@ func (j jobTyping) Keys(env shell.Env) shell.Keys {
 	switch j.stage {
 	case onTable:
 		return j.table.now.Keys(env)
-	case onSite, onChamber, onJoint:
+	case onSite, onChamber, onJoint, onLooks:
 		return j.now.Keys(env)
 	case onTableFile:
 		return j.box.Keys()
 	case onPlan:
 		return shell.Keys{shell.On("1", "open the site"), shell.On("↑↓ PgDn", "read"), shell.On("←", "one back"), shell.On("Esc", "back")}
 	case onList:
-		return shell.Keys{shell.On("Enter", "the next part"), shell.On("1-6", "a part"), shell.On("Esc", "leave")}
+		return shell.Keys{shell.On("Enter", "the next part"), shell.On("1-7", "a part"), shell.On("Esc", "leave")}
 	}
 	return shell.Keys{shell.On("1-8", "change"), shell.On("9", "a further one"), shell.On("0", "take the last out"), shell.On("←", "one back"), shell.On("Esc", "back")}
 }
@@ -192,7 +200,7 @@ func (j jobTyping) Takes(shell.Env) shell.Taking {
 	switch j.stage {
 	case onTable:
 		return j.table.now.Takes()
-	case onSite, onChamber, onJoint:
+	case onSite, onChamber, onJoint, onLooks:
 		return j.now.Takes()
 	case onTableFile:
 		return j.box.Takes()

@@ -409,21 +409,7 @@ func (p part) Takes() shell.Taking {
 	return p.form.Takes()
 }
 
-// within checks for a figure in its bounds of sense.
-func within(in fusion.Bounds) func(string) (string, error) {
-	return func(s string) (string, error) {
-		if s == "" {
-			return "", nil
-		}
-		x, err := strconv.ParseFloat(s, 64)
-		if err != nil || !in.Holds(x) {
-			return "", fmt.Errorf("%q is outside %s", s, in)
-		}
-		return fusion.Figure(x), nil
-	}
-}
-
-// wholeIn is within for a whole number.
+// wholeIn is form.Within for a whole number.
 func wholeIn(in fusion.Bounds) func(string) (string, error) {
 	return func(s string) (string, error) {
 		if s == "" {

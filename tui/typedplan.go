@@ -201,7 +201,7 @@ func (j jobTyping) circuitFields(a form.Answers, n int) []form.Field {
 	fields = append(fields,
 		sizeField("pipe od", "pipe of the circuits: outside diameter, mm", false, noCircuit),
 		classField("pipe sdr", "pipe of the circuits: SDR", false, noCircuit),
-		form.Field{Item: "length", Label: "length of a circuit's pipe, out and back, m", Hint: "One figure for all, or one for each with a blank between.", Manner: form.Text, Keep: true, Check: listOf(within(saneLength), 1, one), Skip: noCircuit},
+		form.Field{Item: "length", Label: "length of a circuit's pipe, out and back, m", Hint: "One figure for all, or one for each with a blank between.", Manner: form.Text, Keep: true, Check: listOf(form.Within(saneLength), 1, one), Skip: noCircuit},
 	)
 	fields = append(fields, j.fittingFields("fitting", "fitting at the ports", noCircuit, stubEnd(a, "stub"), pipeEnd(a, "pipe"))...)
 	return append(fields, form.Field{Item: "tape", Label: "tape on the pipes: a colour for each circuit", Hint: "One word each, with a blank between. Enter alone: none.", Manner: form.Text, Blank: true, Keep: true, Check: wordsOf(one), Skip: noCircuit})
@@ -248,7 +248,7 @@ func (j jobTyping) headerFields(a form.Answers, i int) []form.Field {
 		classField(item("stub sdr"), name+": SDR of the stub", true, func(a form.Answers) bool { return skip(a) || a.V(item("stub od")) == "" }),
 		sizeField(item("pipe od"), name+": outside diameter of the pipe, mm", false, skip),
 		classField(item("pipe sdr"), name+": SDR of the pipe", false, skip),
-		{Item: item("length"), Label: name + ": length of the pipe, m", Hint: hint, Manner: form.Text, Keep: true, Check: listOf(within(saneLength), lengths...), Skip: skip},
+		{Item: item("length"), Label: name + ": length of the pipe, m", Hint: hint, Manner: form.Text, Keep: true, Check: listOf(form.Within(saneLength), lengths...), Skip: skip},
 	}
 	return append(fields, j.fittingFields(item("fitting"), name+": fitting", skip, stubEnd(a, item("stub")), pipeEnd(a, item("pipe")))...)
 }

@@ -178,9 +178,9 @@ func (t tableTyping) whatItIs(a form.Answers) []form.Field {
 		{Item: rowName, Label: "name, the same in table and plan", Manner: form.Text, Offer: strings.TrimSpace(a.V(rowKind) + " " + strings.ReplaceAll(a.V(rowSizes), " ", "x")), Keep: true, Check: atMost(fusion.MaxName), Skip: asked},
 		{Item: rowSDR, Label: "SDR printed as allowed", Manner: form.Choice, Options: sdrLists, Says: sdrWords, Skip: asked, Figures: &form.Figures{Of: but(otherSDR), Else: otherSDR}},
 		{Item: rowOtherSDR, Label: "SDR, with a blank between", Manner: form.Text, Keep: true, Check: listOf(anyFigure), Skip: func(a form.Answers) bool { return asked(a) || a.V(rowSDR) != otherSDR }},
-		{Item: rowVolts, Label: "volts", Manner: form.Number, Check: within(fusion.SaneVolts), Skip: asked},
-		{Item: rowOhms, Label: "resistance, Ω", Hint: "Enter alone: none is printed.", Manner: form.Number, Blank: true, Check: within(fusion.SaneOhms), Skip: asked},
-		{Item: rowTolerance, Label: "its tolerance, ± %", Hint: "Enter alone: none is printed.", Manner: form.Number, Blank: true, Check: within(fusion.SaneTolerance), Skip: func(a form.Answers) bool { return asked(a) || a.V(rowOhms) == "" }},
+		{Item: rowVolts, Label: "volts", Manner: form.Number, Check: form.Within(fusion.SaneVolts), Skip: asked},
+		{Item: rowOhms, Label: "resistance, Ω", Hint: "Enter alone: none is printed.", Manner: form.Number, Blank: true, Check: form.Within(fusion.SaneOhms), Skip: asked},
+		{Item: rowTolerance, Label: "its tolerance, ± %", Hint: "Enter alone: none is printed.", Manner: form.Number, Blank: true, Check: form.Within(fusion.SaneTolerance), Skip: func(a form.Answers) bool { return asked(a) || a.V(rowOhms) == "" }},
 	}
 }
 
@@ -249,7 +249,7 @@ func (t tableTyping) rest(a form.Answers, bands []fusion.Band) []form.Field {
 		{Item: rowCooling, Label: "cooling time, min", Hint: "One figure; or where it is printed by band one for each band, with a blank between.", Manner: form.Text, Keep: true, Check: listOf(wholeIn(fusion.SaneCooling), 1, max(1, len(bands))), Skip: asked},
 		{Item: rowMore, Label: "besides", Manner: form.Choice, Options: []string{nothingMore, morePrinted}, Skip: asked},
 		number(rowWait, "wait before a pressure test, min", wholeIn(fusion.SaneWait)), from,
-		number(rowPin, "terminal pins, mm", within(fusion.SanePin)),
+		number(rowPin, "terminal pins, mm", form.Within(fusion.SanePin)),
 		number(rowIndicators, "indicators: how many", wholeIn(fusion.SaneIndicators)),
 		number(rowEnds, "faces that are fused, where not the usual number", wholeIn(fusion.SaneEnds)),
 		number(rowZones, "zones fused one after another", wholeIn(fusion.SaneZones)),

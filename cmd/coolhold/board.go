@@ -140,8 +140,8 @@ func screensOn(e edges, shown *shownLog, path, site, theme string) tui.Program {
 			OpenLog:   func(file string) (shell.Log, error) { return shown.take(openLog(namedFile(e, file))) },
 			Documents: func() string { return documents(e) },
 			WriteRegister: func(log shell.Log, site string) (string, error) {
-				files, err := writeRegisterFiles(e, log.Path(), site)
-				return "the register is in " + strings.Join(files, " and "), err
+				files, shown, err := writeRegisterFiles(e, log.Path(), site, photos.folders()...)
+				return "the register" + shown + " is in " + strings.Join(files, " and "), err
 			},
 			WriteLabels: func(log shell.Log, site string) (string, error) {
 				file, err := writeLabelFile(e, log.Path(), site)

@@ -37,7 +37,8 @@ Each line is answered by: ` + helpOf(logbook.GroundFacts) + `.
 --rest answers every other line that the plan wants there. A figure is as measured, or
 "not read"; what is set out stands in the plan.
 
-A photo is a file that is enclosed for the section. What was seen earlier is entered with
+A photo is a file that is enclosed for the section; of one enclosed after the cover the
+time in its file tells whether it was taken before. What was seen earlier is entered with
 --at. With --withdraw the newest look at a section is taken back; both stay in the log.`,
 		Example: `  coolhold cover check "chamber A" --before welding --level yes --level-m 101.32 --lid yes --lid-m 102.1 --by "Hedda Invented"
   coolhold cover check "chamber A" --before cover --tape no --rest yes --cover-m 1.05 --by "Hedda Invented"

@@ -25,27 +25,30 @@ func documents(e edges) string {
 }
 
 // writeRegisterFiles writes the register of a site as PDF and as a workbook
-// into the documents folder and gives their names. A file that is there is
+// into the documents folder and gives their names, and how many of its photos are in the
+// PDF: those that lie there, or where photos were chosen last. A file that is there is
 // never written over; each is written whole or not at all.
-func writeRegisterFiles(e edges, path, site string) ([]string, error) {
+func writeRegisterFiles(e edges, path, site string, photos ...string) (files []string, shown string, err error) {
 	rep, err := reportOf(e, registering{logs: []string{path}, site: site}, register.Query{})
 	if err != nil {
-		return nil, err
+		return nil, "", err
 	}
+	rep.Pictures, shown = picturesBeside(append([]string{documents(e)}, photos...), rep.Site.Enclosed)
 	made := map[string][]byte{}
 	for _, ending := range []string{"pdf", "xlsx"} {
 		var buf bytes.Buffer
 		if err := formats[ending](&buf, rep, nil); err != nil {
-			return nil, err
+			return nil, "", err
 		}
 		made[ending] = buf.Bytes()
 	}
 	folder := documents(e)
 	if err := os.MkdirAll(folder, 0o777); err != nil {
-		return nil, fmt.Errorf("the register is not written: %w", err)
+		return nil, "", fmt.Errorf("the register is not written: %w", err)
 	}
 	base := filepath.Join(folder, fileName(rep.Site.ID)+"-register-"+rep.AsOf.Format(time.DateOnly))
-	return deliverNew(base, made)
+	files, err = deliverNew(base, made)
+	return files, shown, err
 }
 
 // fileName keeps of a text what is harmless in the name of a file.

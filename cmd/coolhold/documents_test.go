@@ -47,7 +47,7 @@ func TestRegisterIntoTheDocuments(t *testing.T) {
 		{"larkrise-cottage-invented-register-2026-03-09-2.pdf", "larkrise-cottage-invented-register-2026-03-09-2.xlsx"},
 	}
 	for _, names := range want {
-		files, err := writeRegisterFiles(e, log, "")
+		files, _, err := writeRegisterFiles(e, log, "")
 		if err != nil || !slices.Equal(base(files), names) {
 			t.Fatalf("%q, %v", files, err)
 		}
@@ -62,7 +62,7 @@ func TestRegisterIntoTheDocuments(t *testing.T) {
 	if err := os.WriteFile(filepath.Join(folder, "larkrise-cottage-invented-register-2026-03-09-3.xlsx"), []byte("mine"), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	files, err := writeRegisterFiles(e, log, "larkrise-cottage-invented")
+	files, _, err := writeRegisterFiles(e, log, "larkrise-cottage-invented")
 	if err != nil || !strings.HasSuffix(files[0], "-4.pdf") || !strings.HasSuffix(files[1], "-4.xlsx") {
 		t.Errorf("%q, %v", files, err)
 	}
@@ -73,7 +73,7 @@ func TestRegisterIntoTheDocuments(t *testing.T) {
 
 func TestRegisterThatCannotBeWritten(t *testing.T) {
 	e, log, folder := atDesk(t)
-	if _, err := writeRegisterFiles(e, log, "nowhere"); err == nil {
+	if _, _, err := writeRegisterFiles(e, log, "nowhere"); err == nil {
 		t.Error("no such site")
 	}
 	if _, err := os.Stat(folder); err == nil {
@@ -82,7 +82,7 @@ func TestRegisterThatCannotBeWritten(t *testing.T) {
 	if err := os.WriteFile(folder, nil, 0o600); err != nil { // a file where the folder should be
 		t.Fatal(err)
 	}
-	if files, err := writeRegisterFiles(e, log, ""); err == nil || len(files) > 0 {
+	if files, _, err := writeRegisterFiles(e, log, ""); err == nil || len(files) > 0 {
 		t.Errorf("%q, %v", files, err)
 	}
 }
@@ -180,5 +180,41 @@ func TestTheHandoverIntoTheDocuments(t *testing.T) {
 	}
 	if found, err := os.ReadDir(folder); err != nil || len(found) != 6 {
 		t.Errorf("%d files in the folder, %v", len(found), err)
+	}
+}
+
+// A register from the board shows the photos that lie among the documents and where the
+// last one was chosen, and says how many of them all.
+func TestPhotosInTheRegisterOfTheBoard(t *testing.T) {
+	e, log, folder := atDesk(t)
+	stick, verb := t.TempDir(), []string{"enclose", "--what", "the indicators", "--by", "Bo Invented", "--log", log}
+	for name, dir := range map[string]string{"big-endian.jpg": filepath.Join(folder, "photos"), "turned.jpg": stick, "plain.jpg": t.TempDir()} {
+		data, err := os.ReadFile(filepath.Join("..", "..", "testdata", "photos", name))
+		if err == nil {
+			err = os.MkdirAll(dir, 0o700)
+		}
+		file := filepath.Join(dir, name)
+		if err == nil {
+			err = os.WriteFile(file, data, 0o600)
+		}
+		if verb = append(verb, file); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if code := run(verb, e); code != exitDone {
+		t.Fatalf("exit code %d: %s", code, e.err)
+	}
+	for _, c := range []struct {
+		from   []string
+		shown  string
+		images int
+	}{{nil, " with 1 of 3 photos", 1}, {[]string{stick, filepath.Join(stick, "gone")}, " with 2 of 3 photos", 2}} {
+		files, shown, err := writeRegisterFiles(e, log, "", c.from...)
+		if err != nil || shown != c.shown {
+			t.Fatalf("%q, %v", shown, err)
+		}
+		if data, err := os.ReadFile(files[0]); err != nil || bytes.Count(data, []byte("/Subtype /Image")) != c.images {
+			t.Errorf("%d images in %s, %v", bytes.Count(data, []byte("/Subtype /Image")), files[0], err)
+		}
 	}
 }

@@ -137,7 +137,11 @@ func (q *enclosing) tell(w io.Writer, done written) {
 			return ok && is.Hash == b.Hash
 		})
 		if at >= 0 && done.entries[at].Open().Line() == b.Line() {
-			fmt.Fprintf(w, "%s: %s\n", done.site.ID, logbook.Clean(b.Line()))
+			line := b.Line()
+			if e := done.entries[at]; e.Weld+e.Joint != "" {
+				line += "; shows " + (logbook.Enclosure{Weld: e.Weld, Joint: e.Joint}).Of()
+			}
+			fmt.Fprintf(w, "%s: %s\n", done.site.ID, logbook.Clean(line))
 			continue
 		}
 		fmt.Fprintf(w, "%s: %s with this content is there already; nothing was changed\n", done.site.ID, logbook.Clean(b.File))

@@ -93,6 +93,14 @@ func (l *lastFolder) after(e edges, what, typed string) (shell.Input, error) {
 	return in, err
 }
 
+// folders is that folder; none where no photo came.
+func (l *lastFolder) folders() []string {
+	if last := l.dir.Load(); last != nil {
+		return []string{*last}
+	}
+	return nil
+}
+
 // list lists a folder; where none is named and photos are wanted, the last that had one.
 func (l *lastFolder) list(e edges, what, dir string) (shell.Folder, error) {
 	if last := l.dir.Load(); what == "photo" && dir == "" && last != nil {

@@ -128,7 +128,7 @@ func (l *photoSearch) file(path string, named bool) error {
 			p.Enclosed = append(p.Enclosed, e.Of())
 		}
 	}
-	if at, exact := photo.Time(said.Taken, l.zone); !at.IsZero() {
+	if at, exact := said.Taken.Time(l.zone); !at.IsZero() {
 		if p.Near = ahead.Around(l.r.book, l.s, at, l.within); !exact {
 			p.Says += " (no offset: taken as local time)"
 		}

@@ -5,8 +5,10 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
+	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -123,14 +125,55 @@ const pictureEdge = 480
 // picturesIn makes the photos among the enclosures small that lie in a folder, and says of
 // the others why they are not shown. step is told how many are looked at.
 func picturesIn(dir string, all []logbook.Enclosure, step func(done, of int)) (register.Pictures, error) {
+	h, err := heapOf(dir, lengthsOf(all))
+	if err != nil {
+		return nil, err
+	}
+	return h.pictures(all, step)
+}
+
+func lengthsOf(all []logbook.Enclosure) map[int64]bool {
 	lengths := map[int64]bool{}
 	for _, e := range all {
 		lengths[e.Bytes] = true
 	}
-	h, err := heapOf(dir, lengths)
-	if err != nil {
-		return nil, err
+	return lengths
+}
+
+// picturesBeside are the pictures of a register that is written from the board: nobody named
+// a folder, so that photos are looked for where documents are kept and where the last photo
+// was chosen. What cannot be read there holds none. Of a site without photos it is nil.
+func picturesBeside(folders []string, all []logbook.Enclosure) (out register.Pictures, says string) {
+	photos, shown := map[string]bool{}, 0
+	for _, e := range all {
+		if e.Taken != nil || namedAsPhoto(e.File) {
+			photos[e.Hash] = true
+		}
 	}
+	if len(photos) == 0 {
+		return nil, ""
+	}
+	all = slices.DeleteFunc(slices.Clone(all), func(e logbook.Enclosure) bool { return !photos[e.Hash] })
+	h := heap{map[string]string{}, map[string]string{}}
+	for _, dir := range folders {
+		found, _ := heapOf(dir, lengthsOf(all)) // a stick may be out
+		maps.Copy(h.byHash, found.byHash)
+		maps.Copy(h.byName, found.byName)
+	}
+	out, err := h.pictures(all, func(int, int) {})
+	if err != nil {
+		return nil, " without its photos (" + err.Error() + ")"
+	}
+	for _, p := range out {
+		if p.Why == "" {
+			shown++
+		}
+	}
+	return out, fmt.Sprintf(" with %d of %s", shown, logbook.Count(len(photos), "photo"))
+}
+
+// pictures makes the photos among the enclosures small that are in the heap.
+func (h heap) pictures(all []logbook.Enclosure, step func(done, of int)) (register.Pictures, error) {
 	out := register.Pictures{}
 	for i, e := range all {
 		step(i, len(all))

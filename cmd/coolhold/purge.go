@@ -42,7 +42,8 @@ by side: designers decide.
 All of the pipe alone: fittings, valves and hoses take more. All of water alone: fluid
 with antifreeze is thicker, and is refused with exit code 5.
 
-With a section it records what was seen of a purge. Every section wants 0.6 m/s or more,
+With a section it records what was seen of a purge; --pump names the pump that ran, and
+from then on the site is reckoned with it. Every section wants 0.6 m/s or more,
 and goes on for 15 minutes after the last bubble (UFGS 15741N); the heat pump is bypassed,
 a strainer is in, the direction is turned once (common practice, no source).
 
@@ -87,7 +88,7 @@ func (q *purgeSaid) run(e edges, cmd *cobra.Command, part string) error {
 	pipe := []string{"od", "sdr", "length", "headers"}
 	switch {
 	case part != "":
-		return q.onSection(e, cmd, part, append(pipe, "pump", "changes", "fluid", "json"))
+		return q.onSection(e, cmd, part, append(pipe, "changes", "fluid", "json"))
 	case q.od.set || q.sdr.set || q.length.set || q.headers:
 		if err := noneOf(cmd, "with a section: write coolhold purge \"circuit 1\" …", record...); err != nil {
 			return err

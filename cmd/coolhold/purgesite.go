@@ -92,6 +92,9 @@ func (q *purgeSaid) ofSite(e edges, cmd *cobra.Command) error {
 	if err != nil {
 		return err
 	}
+	if ask.Pump == nil {
+		ask.Pump = ahead.LastPump(s)
+	}
 	needs, err := ahead.PurgeNeeds(r.book, s.ID, ask)
 	w := cmd.OutOrStdout()
 	switch {
@@ -103,7 +106,7 @@ func (q *purgeSaid) ofSite(e edges, cmd *cobra.Command) error {
 		fmt.Fprintln(w, "this site has no circuit and no header")
 		return nil
 	}
-	fmt.Fprintf(w, "water at %s °C, changed %s\n", fusion.Figure(ask.WaterC), timesOf(ask.Changes))
+	fmt.Fprintf(w, "water at %s °C, changed %s%s\n", fusion.Figure(ask.WaterC), timesOf(ask.Changes), pumpSays(ask.Pump))
 	for _, n := range needs {
 		fmt.Fprintf(w, "\n%s\n", logbook.Clean(n.Name))
 		for _, l := range n.Lines() {
@@ -112,6 +115,14 @@ func (q *purgeSaid) ofSite(e edges, cmd *cobra.Command) error {
 	}
 	fmt.Fprint(w, "\n"+purgeRests+"Go on for 15 minutes after the last bubble. Designers decide.\n")
 	return q.finds(e, w)
+}
+
+// pumpSays names the pump that is reckoned with.
+func pumpSays(p loop.Pump) string {
+	if p == nil {
+		return ""
+	}
+	return "; pump " + logbook.PumpLine(ahead.PumpPoints(p))
 }
 
 func timesOf(n float64) string {
@@ -152,7 +163,11 @@ func (q *purgeSaid) onSection(e edges, cmd *cobra.Command, part string, others [
 	if err := q.asks(cmd, "flow", "minutes", "after-bubble", "bypassed", "strainer", "turned"); err != nil {
 		return err
 	}
-	b := logbook.Purged{LPM: q.flow.read(), Minutes: q.minutes.read(), AfterBubble: q.afterBubble.read(), WaterC: q.water.celsius(), Text: strings.TrimSpace(q.text)}
+	pump, err := pumpOf(q.pump)
+	if err != nil {
+		return err
+	}
+	b := logbook.Purged{Pump: ahead.PumpPoints(pump), LPM: q.flow.read(), Minutes: q.minutes.read(), AfterBubble: q.afterBubble.read(), WaterC: q.water.celsius(), Text: strings.TrimSpace(q.text)}
 	for _, fact := range []struct {
 		flag, said string
 		to         *string

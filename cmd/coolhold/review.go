@@ -51,8 +51,10 @@ answers stay in the log.`,
 			if err := f.named(cmd); err != nil {
 				return err
 			}
-			return f.putOver(e, cmd, logs, func(s scene) (acts.Act, error) {
+			all := ""
+			err := f.putOver(e, cmd, logs, func(s scene) (acts.Act, error) {
 				found, err := s.finding(args[0], weld)
+				all = found.OneAnswer()
 				switch {
 				case err != nil:
 					return nil, err
@@ -67,6 +69,10 @@ answers stay in the log.`,
 				}
 				return acts.Accept(s.head, s.beat, found.Judged(), f.why), nil
 			})
+			if err == nil && all != "" && !withdraw {
+				fmt.Fprintf(cmd.OutOrStdout(), "  %s\n", all)
+			}
+			return err
 		},
 	}
 	logs.flags(cmd)

@@ -1,7 +1,6 @@
 package acts
 
 import (
-	"fmt"
 	"strings"
 
 	"coolhold/fusion"
@@ -19,41 +18,43 @@ func Accept(h Head, beat fusion.Stamp, seen logbook.Judged, why string) Act {
 // AcceptAll answers findings that a person read as one, all of them or none: one
 // name and one reason, and an answer on each of their welds.
 func AcceptAll(h Head, beat fusion.Stamp, seen []logbook.Judged, why string) Act {
-	return reviewing(h, beat, seen, true, why, func(res audit.Result, f audit.Finding) string {
+	return reviewing(h, beat, seen, true, why, func(res audit.Result, f audit.Finding) error {
 		if no := f.Unanswerable(); no != "" {
-			return no + res.WaitsFor(f)
+			return logbook.Refuse("%s: %s", f.Key, no+res.WaitsFor(f))
 		}
-		return res.PassesOwn(f, h.By)
+		if no := res.PassesOwn(f, h.By); no != "" {
+			return misSaid("%s: %s", f.Key, no) // another name may
+		}
+		return nil
 	})
 }
 
 // Withdraw takes the acceptance of a finding back: it is open again, and both
 // answers stay in the log.
 func Withdraw(h Head, beat fusion.Stamp, seen logbook.Judged, why string) Act {
-	return reviewing(h, beat, []logbook.Judged{seen}, false, why, func(_ audit.Result, f audit.Finding) string {
+	return reviewing(h, beat, []logbook.Judged{seen}, false, why, func(_ audit.Result, f audit.Finding) error {
 		if f.Accepted == nil {
-			return "it is not accepted: there is nothing to withdraw"
+			return logbook.Refuse("%s: it is not accepted: there is nothing to withdraw", f.Key)
 		}
-		return ""
+		return nil
 	})
 }
 
 // reviewing is an answer to what was seen. not says why it cannot be given.
-func reviewing(h Head, beat fusion.Stamp, seen []logbook.Judged, accepted bool, why string, not func(audit.Result, audit.Finding) string) Act {
+func reviewing(h Head, beat fusion.Stamp, seen []logbook.Judged, accepted bool, why string, not func(audit.Result, audit.Finding) error) Act {
 	return func(r logbook.Reader) ([]logbook.Draft, error) {
 		res := audit.Run(r, h.Site, h.At, beat)
 		var drafts []logbook.Draft
 		for _, seen := range seen {
 			f, found := res.Find(seen.Key)
-			no := "it is found no longer: there is nothing to answer"
 			switch {
-			case found && seen.Same(f.Judged()):
-				no = not(res, f)
-			case found:
-				no = "its facts have changed meanwhile: read it again"
+			case !found:
+				return nil, logbook.Refuse("%s: it is found no longer: there is nothing to answer", seen.Key)
+			case !seen.Same(f.Judged()):
+				return nil, logbook.Refuse("%s: its facts have changed meanwhile: read it again", seen.Key)
 			}
-			if no != "" {
-				return nil, fmt.Errorf("%w: %s: %s", logbook.ErrRule, seen.Key, no)
+			if err := not(res, f); err != nil {
+				return nil, err
 			}
 			drafts = append(drafts, Drafted(h, f.Joint, f.Weld, logbook.Reviewed{Judged: seen, Accepted: accepted, Why: strings.TrimSpace(why)})...)
 		}

@@ -62,28 +62,16 @@ func CheckFlow(h Head, b logbook.FlowChecked) Act {
 			if !known || o.Section.Circuit == 0 || o.Section == b.Section || twice {
 				return nil, logbook.Refuse("%s showed flow besides: that is no other circuit of the site, named once", o.Section)
 			}
-			if err := sane("flow", o.LPM, flowRead); err != nil {
+			if err := sane("flow", o.LPM, logbook.FlowBounds); err != nil {
 				return nil, err
 			}
 		}
-		if err := sane("flow", b.LPM, flowRead); err != nil {
+		if err := sane("flow", b.LPM, logbook.FlowBounds); err != nil {
 			return nil, err
 		}
-		return b, sane("largest flow of the gauge", b.GaugeMaxLPM, gaugeEnds)
+		return b, sane("largest flow of the gauge", b.GaugeMaxLPM, logbook.GaugeBounds)
 	})
 }
-
-// Bounds of what is read of a loop: they catch a slipped digit, our choice. Nought is a
-// reading.
-var (
-	flowRead    = fusion.Bounds{Low: 0, High: 10000, Unit: "L/min"}
-	gaugeEnds   = fusion.Bounds{Low: 0.1, High: 10000, Unit: "L/min"}
-	purgeMin    = fusion.Bounds{Low: 0, High: 7 * 24 * 60, Unit: "min"}
-	sharePct    = fusion.Bounds{Low: 0, High: 100, Unit: "%"}
-	fillLitres  = fusion.Bounds{Low: 0, High: 100000, Unit: "L"}
-	waterRead   = fusion.Bounds{Low: -20, High: 60, Unit: "°C"}
-	freezesRead = fusion.Bounds{Low: -60, High: 5, Unit: "°C"}
-)
 
 // sane refuses a figure that no person can have meant; one that is not known is none.
 func sane(what string, x *float64, in fusion.Bounds) error {
@@ -111,9 +99,14 @@ func RecordPurge(h Head, b logbook.Purged) Act {
 		if b.Minutes != nil && b.AfterBubble != nil && *b.AfterBubble > *b.Minutes {
 			return nil, misSaid("%s min after the last bubble are more than the %s min in all", fusion.Figure(*b.AfterBubble), fusion.Figure(*b.Minutes))
 		}
-		for _, err := range []error{sane("flow", b.LPM, flowRead), sane("minutes", b.Minutes, purgeMin), sane("minutes after the last bubble", b.AfterBubble, purgeMin), saneC("water", b.WaterC, waterRead)} {
+		for _, err := range []error{sane("flow", b.LPM, logbook.FlowBounds), sane("minutes", b.Minutes, logbook.PurgeBounds), sane("minutes after the last bubble", b.AfterBubble, logbook.PurgeBounds), saneC("water", b.WaterC, logbook.WaterBounds)} {
 			if err != nil {
 				return nil, err
+			}
+		}
+		if len(b.Pump) > 0 {
+			if err := ahead.PumpOf(b.Pump).Check(); err != nil {
+				return nil, misSaid("%s", err)
 			}
 		}
 		return b, nil
@@ -133,7 +126,7 @@ func FillFluid(h Head, b logbook.FluidFilled) Act {
 		case b.FreezingC == nil && (b.MeantFor != "" || b.Instrument != ""):
 			return nil, misSaid("an instrument is named and no freezing point: give what it read")
 		}
-		for _, err := range []error{sane("share", b.SharePct, sharePct), sane("litres", b.Litres, fillLitres), saneC("freezing point", b.FreezingC, freezesRead)} {
+		for _, err := range []error{sane("share", b.SharePct, logbook.ShareBounds), sane("litres", b.Litres, logbook.FillBounds), saneC("freezing point", b.FreezingC, logbook.FreezingBounds)} {
 			if err != nil {
 				return nil, err
 			}

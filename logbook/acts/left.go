@@ -4,13 +4,9 @@ import (
 	"slices"
 	"strings"
 
-	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/ahead"
 )
-
-// leftBar are bounds of what is left standing: they catch a slipped digit, our choice.
-var leftBar = fusion.Bounds{Low: 0.01, High: 100, Unit: "bar"}
 
 // LeaveAs records how a section was left for whoever works on it next. What is not set
 // was not said; that nothing at all is said is refused.
@@ -41,7 +37,7 @@ func LeaveAs(h Head, b logbook.LeftAs) Act {
 		if err := calledBy(&b); err != nil {
 			return nil, err
 		}
-		for _, err := range []error{sane("pressure left", b.Bar, leftBar), sane("flow", b.LPM, flowRead)} {
+		for _, err := range []error{sane("pressure left", b.Bar, logbook.LeftBounds), sane("flow", b.LPM, logbook.FlowBounds)} {
 			if err != nil {
 				return nil, err
 			}

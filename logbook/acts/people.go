@@ -97,11 +97,10 @@ func knownAs(r logbook.Reader, site, name string) (string, error) {
 		return p.Label(), nil
 	}
 	known := logbook.KnownNames(r, site)
-	at := slices.IndexFunc(known, func(k string) bool { return logbook.PlainName(k) == logbook.PlainName(name) })
-	if at < 0 {
-		return "", fmt.Errorf("no person %q on the site; known are %s: %w", name, quoted(known, ", "), logbook.ErrUnknown)
+	if label, is := labelIn(s, known, name); is {
+		return label, nil
 	}
-	return known[at], nil
+	return "", fmt.Errorf("no person %q on the site; known are %s: %w", name, quoted(known, ", "), logbook.ErrUnknown)
 }
 
 // personOf is the body that speaks of a person by label.
@@ -130,9 +129,9 @@ func NamePerson(h Head, name string, b logbook.PersonNamed, tell Telling) Act {
 		if b.Role != "" && !logbook.Roles.Has(string(b.Role)) {
 			return nil, logbook.Refuse("%q is no role; write %s", string(b.Role), logbook.Roles.Either())
 		}
-		say := personOf(r, h.Site, name)
-		known := logbook.KnownNames(r, h.Site)
-		switch is := nameIn(known, name); {
+		label, is := labelIn(s, logbook.KnownNames(r, h.Site), name)
+		say := personOf(r, h.Site, label)
+		switch {
 		case is && tell.Other:
 			say = logbook.PersonNamed{Name: say.Name, Number: nextNumber(s, say.Name), Others: alike(r, h.Site, say.Name)}
 		case is:
@@ -151,8 +150,18 @@ func NamePerson(h Head, name string, b logbook.PersonNamed, tell Telling) Act {
 	}
 }
 
-func nameIn(known []string, name string) bool {
-	return slices.ContainsFunc(known, func(k string) bool { return logbook.PlainName(k) == logbook.PlainName(name) })
+// labelIn is a name as it is known: of those written as it is, else with a role behind it.
+// One that is not known is itself.
+func labelIn(s logbook.Site, known []string, name string) (label string, is bool) {
+	for _, same := range []func(string) bool{
+		func(k string) bool { return logbook.PlainName(k) == logbook.PlainName(name) },
+		func(k string) bool { return s.SameName(k, name) },
+	} {
+		if at := slices.IndexFunc(known, same); at >= 0 {
+			return known[at], true
+		}
+	}
+	return name, false
 }
 
 // nextNumber is that of the next person of a name.

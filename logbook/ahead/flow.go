@@ -2,6 +2,7 @@ package ahead
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"coolhold/fusion"
@@ -56,12 +57,50 @@ func FlowResultOf(f logbook.FlowChecked) FlowResult {
 	case *f.LPM == 0:
 		r.Outcome, r.Says = NoFlow, "no flow anywhere: air, or a gauge that sticks; bleed, and look again"
 	default:
-		r.Outcome, r.Says = NoCrossing, "no crossing seen"
+		r.Outcome, r.Says = NoCrossing, noCrossing
 	}
 	if r.AtEnd {
 		r.Says += fmt.Sprintf("; its gauge ends at %s L/min: it is that or more", fusion.Figure(*f.GaugeMaxLPM))
 	}
 	return r
+}
+
+const noCrossing = "no crossing seen"
+
+// FlowStands is what the newest flow check of a circuit comes to beside those of the
+// others: where one of them saw flow in it while it was shut, its own does not take that
+// away.
+func FlowStands(l logbook.LoopLog, f logbook.FlowChecked) FlowResult {
+	r := FlowResultOf(f)
+	seen := FlowSeenIn(l, f.Section)
+	if seen == "" {
+		return r
+	}
+	if r.Outcome == NoCrossing {
+		r.Says = seen + strings.TrimPrefix(r.Says, noCrossing)
+	} else {
+		r.Says = seen + "; " + r.Says
+	}
+	r.Outcome = Crossed
+	return r
+}
+
+// FlowSeenIn says in the newest checks of which circuits flow was seen in one while it was
+// shut; "" for none.
+func FlowSeenIn(l logbook.LoopLog, id logbook.SectionID) string {
+	var open []string
+	for _, f := range l.Flows {
+		if newest, is := l.FlowOf(f.Section); !is || newest.Seq != f.Seq || FlowResultOf(f.FlowChecked).Outcome != Crossed {
+			continue
+		}
+		if slices.ContainsFunc(f.Seen, func(o logbook.FlowSeen) bool { return o.Section == id }) {
+			open = append(open, f.Section.Name())
+		}
+	}
+	if len(open) == 0 {
+		return ""
+	}
+	return "flow was seen in it while it was shut and " + strings.Join(open, ", then ") + " open: legs are crossed"
 }
 
 // wantedWords say what would decide.
@@ -115,10 +154,11 @@ type FlowRow struct {
 	At      string              `json:"at,omitempty"` // local time, RFC 3339
 	Check   *logbook.FlowCheck  `json:"-"`
 	Past    []logbook.FlowCheck `json:"-"` // those before, and taken back
+	seen    string              // flow in it while it was shut, in words
 }
 
 // FlowRows are the circuits of a site with their newest flow check. The share is the flow
-// beside the mean of the others that were read: it is shown, and judged by nobody here, as
+// beside the mean of the others that showed flow: it is shown, and judged by nobody here, as
 // circuits of unlike length run unlike.
 func FlowRows(r logbook.Reader, site string) (rows []FlowRow) {
 	s, _ := r.Site(site)
@@ -128,9 +168,10 @@ func FlowRows(r logbook.Reader, site string) (rows []FlowRow) {
 		}
 		row := FlowRow{Section: t, Name: t.Name, WantLPM: t.WantLPM()}
 		if f, found := s.Loop.FlowOf(t.ID); found {
-			res := FlowResultOf(f.FlowChecked)
+			res := FlowStands(s.Loop, f.FlowChecked)
 			row.LPM, row.Result, row.By, row.At, row.Check = f.LPM, &res, f.By, f.When().Local().Format("2006-01-02T15:04:05Z07:00"), &f
 		}
+		row.seen = FlowSeenIn(s.Loop, t.ID)
 		for _, f := range s.Loop.Flows {
 			if f.Section == t.ID && (row.Check == nil || f.Seq != row.Check.Seq) {
 				row.Past = append(row.Past, f)
@@ -144,15 +185,18 @@ func FlowRows(r logbook.Reader, site string) (rows []FlowRow) {
 	return rows
 }
 
-// shareOf is the flow of a row beside the mean of the others; nil where one was not read.
+// shareOf is the flow of a row beside the mean of the others; nil where one was not read. No
+// flow, of air or of a gauge that sticks, is no flow to compare with, and a gauge at its end
+// shows less than there is.
 func shareOf(rows []FlowRow, i int) *float64 {
+	compares := func(o FlowRow) bool { return o.LPM != nil && *o.LPM > 0 && !o.Result.AtEnd }
 	sum, n := 0.0, 0
 	for k, o := range rows {
-		if k != i && o.LPM != nil {
+		if k != i && compares(o) {
 			sum, n = sum+*o.LPM, n+1
 		}
 	}
-	if rows[i].LPM == nil || sum == 0 {
+	if !compares(rows[i]) || n == 0 {
 		return nil
 	}
 	share := *rows[i].LPM / (sum / float64(n))
@@ -162,14 +206,14 @@ func shareOf(rows []FlowRow, i int) *float64 {
 // Line tells a row in one line.
 func (r FlowRow) Line() string {
 	if r.Result == nil {
-		return "no flow check is recorded" + r.wants()
+		return logbook.Joined(": ", "no flow check is recorded"+r.wants(), r.seen)
 	}
 	line := "gauge not read"
 	if r.LPM != nil {
 		line = fusion.Figure(*r.LPM) + " L/min"
 	}
 	if r.Share != nil {
-		line += fmt.Sprintf(", %.0f %% of the mean of the others", 100**r.Share)
+		line += fmt.Sprintf(", %.0f %% of the mean of the others that show flow", 100**r.Share)
 	}
 	return line + r.wants() + ": " + r.Result.Says
 }

@@ -1,8 +1,12 @@
 package ahead
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
+	"strings"
 
+	"coolhold/fusion"
 	"coolhold/logbook"
 )
 
@@ -40,28 +44,67 @@ func (n FluidNeed) Line() string {
 
 // A FluidLack is what is not known of a fluid that was filled in.
 type FluidLack struct {
-	FreezingUnread bool   `json:"freezing_unread,omitempty"`
-	Instrument     bool   `json:"instrument_unnamed,omitempty"`
-	MeantFor       string `json:"meant_for,omitempty"` // anything but yes
+	FreezingUnread bool     `json:"freezing_unread,omitempty"`
+	Instrument     bool     `json:"instrument_unnamed,omitempty"`
+	MeantFor       string   `json:"meant_for,omitempty"` // anything but yes
+	Litres         *float64 `json:"litres,omitempty"`    // too few; with what there is room for
+	RoomL          *float64 `json:"room_l,omitempty"`
+	Purged         string   `json:"purged_since,omitempty"` // which sections, by name
 }
 
+// filledLeast is the share of the room that is held to be filled: litres go by the least
+// wall and are an upper figure. Our choice.
+const filledLeast = 0.9
+
 // FluidLacks asks of a fluid that is not water for its freezing point as read, by an
-// instrument that is meant for it.
-func FluidLacks(f logbook.FluidFilled) (l FluidLack) {
+// instrument that is meant for it; whether so little was filled in that something else is
+// in a part of the pipe; and whether it was purged since, which may have been with water.
+func FluidLacks(s logbook.Site, t TestSection, f logbook.Filling) (l FluidLack) {
 	if f.Content == logbook.ContentWater {
 		return l
 	}
-	if f.FreezingC == nil {
-		return FluidLack{FreezingUnread: true}
-	}
-	l.Instrument = f.Instrument == ""
-	if f.MeantFor != logbook.Yes {
-		l.MeantFor = f.MeantFor
-		if l.MeantFor == "" {
-			l.MeantFor = logbook.NotKnown
+	if l.FreezingUnread = f.FreezingC == nil; !l.FreezingUnread {
+		l.Instrument = f.Instrument == ""
+		if f.MeantFor != logbook.Yes {
+			l.MeantFor = cmp.Or(f.MeantFor, logbook.NotKnown)
 		}
 	}
+	if room, known := roomFor(t, f); known && f.Litres != nil && *f.Litres < filledLeast*room {
+		l.Litres, l.RoomL = f.Litres, rounded(room)
+	}
+	l.Purged = purgedSince(s, f)
 	return l
+}
+
+// roomFor is how much of what was filled in there is room for: of an antifreeze its share.
+func roomFor(t TestSection, f logbook.Filling) (litres float64, known bool) {
+	litres, known = t.Litres()
+	if f.Content == logbook.ContentDosed {
+		if f.SharePct == nil {
+			return 0, false
+		}
+		litres *= *f.SharePct / 100
+	}
+	return litres, known
+}
+
+// purgedSince names the purges of a section, or of a part of it or all around it, that came
+// after it was filled, nothing newer having been said of what is in there.
+func purgedSince(s logbook.Site, f logbook.Filling) string {
+	var names []string
+	for _, p := range s.Loop.Purges {
+		inner := p.Section
+		if p.Section.Holds(f.Section) {
+			inner = f.Section
+		} else if !f.Section.Holds(p.Section) {
+			continue
+		}
+		in, _ := ContentOf(s, TestSection{ID: inner})
+		if name := p.Section.String(); p.Withdrawn == nil && f.When().Before(p.When()) && in.Seq == f.Seq && !slices.Contains(names, name) {
+			names = append(names, name)
+		}
+	}
+	return strings.Join(names, ", ")
 }
 
 // Any tells whether it lacks anything.
@@ -77,6 +120,18 @@ func (l FluidLack) Says() (says []string) {
 	}
 	if l.MeantFor != "" {
 		says = append(says, "the instrument is meant for that fluid: "+logbook.MeantFors.Word(l.MeantFor))
+	}
+	return append(says, l.Doubts()...)
+}
+
+// Doubts tells what makes it doubtful that the fluid is all that is in the pipe, each in a
+// line.
+func (l FluidLack) Doubts() (says []string) {
+	if l.Litres != nil {
+		says = append(says, fmt.Sprintf("%s L were filled in and there is room for up to %s: what else is in the pipe was not said", fusion.Figure(*l.Litres), fusion.Figure(*l.RoomL)))
+	}
+	if l.Purged != "" {
+		says = append(says, "purged since: "+l.Purged+": with water it is thinned or gone, and what is in the pipe now was not said")
 	}
 	return says
 }

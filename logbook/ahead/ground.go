@@ -18,6 +18,7 @@ const (
 	GroundMissing GroundLack = "missing" // nobody looked
 	GroundUnseen  GroundLack = "unseen"  // somebody could not
 	GroundLate    GroundLack = "late"    // only afterwards
+	GroundUntimed GroundLack = "untimed" // a photo enclosed only afterwards, no time of which is known
 	GroundStale   GroundLack = "stale"   // only before it was dug up
 	GroundUnread  GroundLack = "unread"  // its figure was not read
 	GroundFew     GroundLack = "few"     // offsets from fewer points than two
@@ -41,6 +42,7 @@ type Looked struct {
 	Offsets  []logbook.Offset    `json:"offsets,omitempty"`
 	Routes   string              `json:"routes,omitempty"`
 	Photos   []string            `json:"photos,omitempty"`
+	Taken    []string            `json:"photos_taken,omitempty"` // what each file says of its time
 	By       string              `json:"by,omitempty"`
 	At       string              `json:"at,omitempty"` // local time, RFC 3339; as stated where it was entered later
 }
@@ -176,7 +178,7 @@ func (k looking) lines(stage logbook.GroundStage, wanted []string, late lateness
 			}
 			continue
 		}
-		if said := k.told(code, stage); required || said.By != "" {
+		if said := k.told(code, stage, late); required || said.By != "" {
 			said.Required = required
 			out = append(out, said)
 		}
@@ -282,7 +284,7 @@ func (k looking) want(code string) *float64 {
 }
 
 // told is what was said of offsets, routes and photos.
-func (k looking) told(code string, stage logbook.GroundStage) Looked {
+func (k looking) told(code string, stage logbook.GroundStage, late lateness) Looked {
 	out := Looked{Line: code, Stage: stage, Lack: GroundMissing}
 	says := func(c logbook.GroundCheck) {
 		out.Lack, out.By, out.At = GroundDone, c.By, c.When().Local().Format(time.RFC3339)
@@ -303,12 +305,32 @@ func (k looking) told(code string, stage logbook.GroundStage) Looked {
 	if code == logbook.GroundPhoto && stage == logbook.GroundCovered {
 		for _, e := range k.site.Enclosed {
 			if e.Part == k.section.Name && e.Taken != nil { // of other files nobody looked for a time
-				out.Photos = append(out.Photos, e.File)
-				out.Lack, out.By, out.At = GroundDone, e.By, e.At.Local().Format(time.RFC3339)
+				out.Photos, out.Taken = append(out.Photos, e.File), append(out.Taken, e.Taken.String())
+				if lack := photoLack(e, late); out.Lack != GroundDone || lack == GroundDone {
+					out.Lack, out.By, out.At = lack, e.By, e.At.Local().Format(time.RFC3339)
+				}
 			}
 		}
 	}
 	return out
+}
+
+// photoLack tells why a photo does not count in time. One that was enclosed in time was
+// taken in time; of one enclosed afterwards the camera's clock is all there is.
+func photoLack(e logbook.Enclosure, late lateness) GroundLack {
+	line := logbook.GroundLine{Code: logbook.GroundPhoto, Hidden: true}
+	enclosed := late(line, logbook.Timed{At: e.At, Seq: e.Seq})
+	taken, _ := e.Taken.Time(e.At.Local().Location())
+	if taken.IsZero() {
+		if enclosed == GroundLate {
+			return GroundUntimed
+		}
+		return enclosed
+	}
+	if lack := late(line, logbook.Timed{At: e.At, Stated: &taken, Seq: e.Seq}); enclosed == GroundLate || lack == GroundStale {
+		return lack
+	}
+	return enclosed
 }
 
 // Lacking are the lines of a stage that are wanted and not done, what is not as it should

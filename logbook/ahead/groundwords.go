@@ -9,7 +9,7 @@ import (
 	"coolhold/logbook"
 )
 
-var lateWord = map[GroundLack]string{GroundLate: "only afterwards", GroundStale: "only before it was dug up"}
+var lateWord = map[GroundLack]string{GroundLate: "only afterwards", GroundStale: "only before it was dug up", GroundUntimed: "enclosed only afterwards, no time known"}
 
 // Name is what a line is called.
 func (l Looked) Name() string { return logbook.GroundLines.Word(l.Line) }
@@ -20,7 +20,7 @@ func (l Looked) Short() string {
 	switch l.Lack {
 	case GroundUnseen:
 		return l.Name() + " (" + logbook.GroundFacts.Word(l.State) + ")"
-	case GroundLate, GroundStale:
+	case GroundLate, GroundStale, GroundUntimed:
 		return l.Name() + " (" + lateWord[l.Lack] + ")"
 	case GroundUnread:
 		return l.Name() + " (its figure was not read)"
@@ -61,7 +61,9 @@ func (l Looked) Says() string {
 	var parts []string
 	switch {
 	case l.Line == logbook.GroundPhoto && len(l.Photos) > 0:
-		parts = l.Photos
+		for i, file := range l.Photos {
+			parts = append(parts, file+" ("+l.Taken[i]+")")
+		}
 	case l.Routes != "":
 		parts = []string{l.Routes}
 	case len(l.Offsets) > 0:
@@ -79,7 +81,7 @@ func (l Looked) Says() string {
 		parts = append(parts, figures)
 	}
 	switch l.Lack {
-	case GroundLate, GroundStale:
+	case GroundLate, GroundStale, GroundUntimed:
 		parts = append(parts, lateWord[l.Lack])
 	case GroundUnread:
 		parts = append(parts, "its figure was not read")

@@ -130,15 +130,15 @@ func TestFlowAndPairs(t *testing.T) {
 	}
 }
 
-// Each circuit stands beside the mean of the others that were read, and a check taken back
-// is none.
+// Each circuit stands beside the mean of the others that showed flow, and a check taken
+// back is none.
 func TestCircuitsBesideEachOther(t *testing.T) {
 	c := crew.OnSite(t)
 	for no, lpm := range map[int]float64{1: 30, 2: 20} {
 		c.Do(acts.CheckFlow(c.H, logbook.FlowChecked{Section: logbook.SectionID{Chamber: "A", Circuit: no}, LPM: &lpm, Shut: logbook.ShutBoth, Others: logbook.OthersStill}))
 	}
 	rows := ahead.FlowRows(c.Book, c.H.Site)
-	if len(rows) != 2 || *rows[0].Share != 1.5 || rows[0].Line() != "30 L/min, 150 % of the mean of the others (0.6 m/s wants 30.0 L/min): no crossing seen" {
+	if len(rows) != 2 || *rows[0].Share != 1.5 || rows[0].Line() != "30 L/min, 150 % of the mean of the others that show flow (0.6 m/s wants 30.0 L/min): no crossing seen" {
 		t.Fatalf("%+v", rows)
 	}
 	c.Do(acts.CheckFlow(c.H, logbook.FlowChecked{Section: rows[0].Section.ID, LPM: new(19.0), GaugeMaxLPM: new(20.0), Shut: logbook.ShutBoth, Others: logbook.OthersStill}))
@@ -150,5 +150,49 @@ func TestCircuitsBesideEachOther(t *testing.T) {
 	rows = ahead.FlowRows(c.Book, c.H.Site)
 	if rows[0].Share != nil || rows[1].Result != nil || len(rows[1].Past) != 1 || rows[1].Past[0].Withdrawn == nil {
 		t.Errorf("%+v", rows)
+	}
+}
+
+// checked is a site with one flow check after another; flow is seen in the circuits that are
+// named behind the flow.
+func checked(t *testing.T, checks ...[]int) []ahead.FlowRow {
+	t.Helper()
+	c := crew.OnSite(t)
+	for _, f := range checks {
+		b := logbook.FlowChecked{Section: logbook.SectionID{Chamber: "A", Circuit: f[0]}, LPM: new(float64(f[1])), GaugeMaxLPM: new(42.0), Shut: logbook.ShutBoth, Others: logbook.OthersStill}
+		for _, no := range f[2:] {
+			b.Others, b.Seen = logbook.OthersFlow, append(b.Seen, logbook.FlowSeen{Section: logbook.SectionID{Chamber: "A", Circuit: no}})
+		}
+		c.Do(acts.CheckFlow(c.H, b))
+	}
+	return ahead.FlowRows(c.Book, c.H.Site)
+}
+
+// A gauge that shows nothing, or is at its end, is no flow to compare with.
+func TestWhatACircuitIsComparedWith(t *testing.T) {
+	for _, second := range []int{0, 42} {
+		for _, row := range checked(t, []int{1, 30}, []int{2, second}) {
+			if row.Share != nil {
+				t.Errorf("beside %d L/min: %s", second, row.Line())
+			}
+		}
+	}
+}
+
+// What the check of one circuit saw in another is not taken away by the check of that one,
+// but by looking again at the first.
+func TestACrossingStandsInBothCircuits(t *testing.T) {
+	const seen = "flow was seen in it while it was shut and circuit 2 open: legs are crossed"
+	for _, checks := range [][][]int{{{1, 30}, {2, 20, 1}}, {{2, 20, 1}, {1, 30}}, {{2, 20, 1}, {1, 0}}, {{2, 20, 1}, {1, 42}}} {
+		row := checked(t, checks...)[0]
+		if row.Result.Outcome != ahead.Crossed || !strings.Contains(row.Line(), seen) || strings.Contains(row.Line(), "no crossing") {
+			t.Errorf("%v: %s", checks, row.Line())
+		}
+	}
+	if row := checked(t, []int{2, 20, 1})[0]; !strings.Contains(row.Line(), "no flow check is recorded (0.6 m/s wants 30.0 L/min): "+seen) {
+		t.Errorf("without its own check: %s", row.Line())
+	}
+	if row := checked(t, []int{2, 20, 1}, []int{1, 30}, []int{2, 20})[0]; row.Result.Outcome != ahead.NoCrossing || row.Result.Says != "no crossing seen" {
+		t.Errorf("looked at again: %s", row.Line())
 	}
 }

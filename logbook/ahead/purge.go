@@ -3,6 +3,7 @@ package ahead
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 
 	"coolhold/fusion"
@@ -37,6 +38,32 @@ type PurgeAsk struct {
 	WaterC  float64
 	Changes float64
 	Pump    loop.Pump // nil: none was typed
+}
+
+// PumpOf is the curve of a pump as it was recorded.
+func PumpOf(curve []logbook.PumpPoint) (p loop.Pump) {
+	for _, c := range curve {
+		p = append(p, loop.Duty{LPM: c.LPM, HeadM: c.HeadM})
+	}
+	return p
+}
+
+// PumpPoints is a curve as it is recorded.
+func PumpPoints(p loop.Pump) (curve []logbook.PumpPoint) {
+	for _, d := range p {
+		curve = append(curve, logbook.PumpPoint{LPM: d.LPM, HeadM: d.HeadM})
+	}
+	return curve
+}
+
+// LastPump is the pump that was named with the newest purge that names one; nil for none.
+func LastPump(s logbook.Site) loop.Pump {
+	for _, p := range slices.Backward(s.Loop.Purges) {
+		if p.Withdrawn == nil && len(p.Pump) > 0 {
+			return PumpOf(p.Pump)
+		}
+	}
+	return nil
 }
 
 // PurgeNeeds are the circuits and headers of a site with what each wants. An error is of

@@ -288,6 +288,9 @@ func finding(rule Rule, c Case, facts any) Finding {
 	if rule.Scope == OnWeld && !rule.Work && rule.Severity == Query {
 		f.Do = c.insteadOf(f.Do)
 	}
+	if all := f.OneAnswer(); all != "" {
+		f.Do += "; " + all
+	}
 	f.Key, f.Says = rule.Slug+":"+about, rule.Check.tell(about, facts)
 	if f.newer() {
 		f.Settled = false // even that its weld no longer stands may have been taken back

@@ -204,6 +204,33 @@ func (res Result) OfPart(part string) []Finding {
 	return res.where(func(f Finding) bool { return f.Part == part })
 }
 
+// answered are the lines of a look that one answer to a finding settles together.
+func answered(facts any) []groundLine {
+	switch f := facts.(type) {
+	case groundFact:
+		return slices.Concat(f.Wrong, f.Without)
+	case weldedFact:
+		return f.Without
+	case groundBackFact:
+		return f.Wrong
+	}
+	return nil
+}
+
+// OneAnswer says which lines of a look one answer settles together; "" where it is of one
+// thing alone.
+func (f Finding) OneAnswer() string {
+	lines := answered(f.facts)
+	if len(lines) < 2 {
+		return ""
+	}
+	var names []string
+	for _, l := range lines {
+		names = append(names, logbook.GroundLines.Word(l.Line))
+	}
+	return "one answer settles all of it: " + strings.Join(names, ", ")
+}
+
 // groundOpen is what keeps the ground away from a section besides its joints: the codes of
 // the lines, and in words.
 func (res Result) groundOpen(part string) (codes, says []string) {
@@ -211,14 +238,9 @@ func (res Result) groundOpen(part string) (codes, says []string) {
 		if !f.Open() {
 			continue
 		}
-		var lines []groundLine
-		switch facts := f.facts.(type) {
-		case toLook:
-			lines = slices.Concat(facts.Welding, facts.Cover)
-		case groundFact:
-			lines = slices.Concat(facts.Wrong, facts.Without)
-		case weldedFact:
-			lines = facts.Without
+		lines := answered(f.facts)
+		if work, is := f.facts.(toLook); is {
+			lines = slices.Concat(work.Welding, work.Cover)
 		}
 		says = append(says, strings.TrimPrefix(f.Says, part+": "))
 		for _, l := range lines {

@@ -159,7 +159,7 @@ func TestWhatThePlanWantsIsLookedAtBeforeTheCover(t *testing.T) {
 	}
 	want := []string{
 		"bed: yes", "cover level: yes, 0.9 m, at least 0.9 m", "marker tape: yes", "ducts capped: none there", "ducts lagged: none there", "chamber level: yes, 101.2 m, set out 101.3 m",
-		"lid height: yes, 102.5 m, set out 102.5 m", "offsets: 4.35 m from house corner to lid, 7.1 m from gate post to lid", "loop routes: 1 to the hedge", "photo: a.jpg",
+		"lid height: yes, 102.5 m, set out 102.5 m", "offsets: 4.35 m from house corner to lid, 7.1 m from gate post to lid", "loop routes: 1 to the hedge", "photo: a.jpg (no time in the file)",
 	}
 	if !slices.Equal(got, want) {
 		t.Errorf("got\n%q\nwant\n%q", got, want)
@@ -408,4 +408,49 @@ func TestAPhotoIsOfItsSection(t *testing.T) {
 			t.Errorf("%+v", l)
 		}
 	}
+}
+
+// A photo that was enclosed after the cover ends its line only if its camera says that it
+// is older; one enclosed before is older, whatever the camera says. Dug up, a new one is
+// wanted.
+func TestAPhotoEnclosedAfterTheCover(t *testing.T) {
+	photo := func(c *team, taken logbook.Taken) acts.Act {
+		return acts.Enclose(c.H, "", "", logbook.Enclosed{File: "a.jpg", Hash: strings.Repeat("a", 64), Bytes: 1, What: "photo", Part: "chamber A", Taken: &taken})
+	}
+	for _, tt := range []struct {
+		before bool // it was enclosed before the cover
+		taken  logbook.Taken
+		says   string
+	}{
+		{false, logbook.Taken{Local: "2026:03:09 07:59:00"}, ""},
+		{false, logbook.Taken{Local: "2026:03:09 05:59:00", Offset: "-01:00"}, ""},
+		{false, logbook.Taken{Local: "2026:03:09 23:59:00"}, "photo (only afterwards)"},
+		{false, logbook.Taken{None: logbook.TimeBroken}, "photo (enclosed only afterwards, no time known)"},
+		{true, logbook.Taken{Local: "2026:03:09 23:59:00"}, ""},
+		{true, logbook.Taken{None: logbook.TimeAbsent}, ""},
+	} {
+		c := onSite(t)
+		c.made("1A", well())
+		c.made("1B", well())
+		c.wantsLooked(nil, logbook.GroundPhoto)
+		if tt.before {
+			c.Do(photo(c, tt.taken))
+		}
+		c.cover()
+		c.Wait(time.Hour)
+		if !tt.before {
+			c.says(audit.GroundLacking, "this was not recorded before: photo")
+			c.Do(photo(c, tt.taken))
+		}
+		c.says(audit.GroundLacking, tt.says)
+	}
+	c := onSite(t)
+	c.made("1A", well())
+	c.made("1B", well())
+	c.wantsLooked(nil, logbook.GroundPhoto)
+	c.Do(photo(c, logbook.Taken{Local: "2026:03:09 07:59:00"}))
+	c.cover()
+	c.Wait(24 * time.Hour)
+	c.Do(acts.Happen(c.H, "1A", logbook.Happened{What: logbook.DugUp, On: "2026-03-10", Text: "a leak"}))
+	c.says(audit.GroundToLook, "photo (only before it was dug up)")
 }

@@ -211,7 +211,8 @@ func fluidLacking(c Case) (fluidFact, bool) {
 	if newest, found := c.Site.Loop.FillingOf(f.Section); !found || newest.Seq != f.Seq {
 		return fluidFact{}, false
 	}
-	lack := ahead.FluidLacks(f.FluidFilled)
+	t, _ := ahead.TestSectionOf(c.Read, c.Site.ID, f.Section)
+	lack := ahead.FluidLacks(c.Site, t, *f)
 	return fluidFact{f.Section, lack}, lack.Any()
 }
 

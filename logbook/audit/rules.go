@@ -574,8 +574,8 @@ var Rules = []Rule{
 		Says:  "a purge with less flow or time than that, or of which it is not known", Check: CheckOf(purgeLacking, purgeLackSays),
 	},
 	{
-		Slug: FluidLacking, Severity: Query, Scope: OnEntry, Do: "read its freezing point with an instrument meant for that fluid, and say so; or accept it by name with a reason", Basis: practice,
-		Says: "a fluid filled in whose freezing point was not read by an instrument meant for it", Check: CheckOf(fluidLacking, fluidLackSays),
+		Slug: FluidLacking, Severity: Query, Scope: OnEntry, Do: "say what is in it now, with its freezing point read by an instrument meant for that fluid; or accept it by name with a reason", Basis: practice,
+		Says: "a fluid whose freezing point was not read by an instrument meant for it, that does not fill its pipe, or whose pipe was purged since", Check: CheckOf(fluidLacking, fluidLackSays),
 	},
 	{
 		Slug: GroundToLook, Severity: Query, Scope: OnPart, Work: true, Do: "look while it can be seen, and say what was seen; a photo is enclosed for the section",

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strings"
 
+	"coolhold/logbook"
 	"coolhold/logbook/ahead"
 	"coolhold/logbook/labels"
 )
@@ -46,6 +47,9 @@ func (g gathering) purged(t ahead.TestSection) string {
 		return "no purge is recorded"
 	}
 	says := p.When().Local().Format(dayOf) + ", by " + p.By
+	if len(p.Pump) > 0 {
+		says += ", pump " + logbook.PumpLine(p.Pump) + " (L/min:m)"
+	}
 	if p.Section != t.ID {
 		says = "with " + g.name(p.Section) + ", " + says
 	}

@@ -48,12 +48,7 @@ func (g gathering) pipes() []ahead.TestSection {
 	return pipes
 }
 
-// holds tells whether all of one section is in another.
-func holds(a, b logbook.SectionID) bool {
-	return a == b || a == logbook.SectionID{} || a.Circuit == 0 && a.Way == "" && a.Chamber == b.Chamber
-}
-
-func meet(a, b logbook.SectionID) bool { return holds(a, b) || holds(b, a) }
+func meet(a, b logbook.SectionID) bool { return a.Holds(b) || b.Holds(a) }
 
 // pipeOf are the pipes of a section in words: those of one size and class together.
 func pipeOf(t ahead.TestSection) string {
@@ -151,14 +146,15 @@ func (g gathering) flow(t ahead.TestSection) (lpm *float64, says string, byHand 
 			set = &l
 		}
 	}
+	seen := ahead.FlowSeenIn(g.s.Loop, t.ID)
 	if set != nil {
-		return set.LPM, fmt.Sprintf("set to %s L/min, %s", fusion.Figure(*set.LPM), set.When().Local().Format(dayOf)), true
+		return set.LPM, logbook.Joined("; ", fmt.Sprintf("set to %s L/min, %s", fusion.Figure(*set.LPM), set.When().Local().Format(dayOf)), seen), true
 	}
 	f, found := g.s.Loop.FlowOf(t.ID)
 	if !found {
-		return nil, "as set: not recorded", false
+		return nil, logbook.Joined("; ", "as set: not recorded", seen), false
 	}
-	res := ahead.FlowResultOf(f.FlowChecked)
+	res := ahead.FlowStands(g.s.Loop, f.FlowChecked)
 	says = "not recorded as set; opened alone "
 	switch {
 	case f.LPM == nil:
@@ -190,7 +186,7 @@ func (g gathering) testSaid(s ahead.TestSection) string {
 	if t, found := g.newestTest(func(t audit.Tested) bool { return t.Section == s.ID }); found {
 		return t.Line()
 	}
-	if t, found := g.newestTest(func(t audit.Tested) bool { return t.Section != s.ID && holds(t.Section, s.ID) }); found {
+	if t, found := g.newestTest(func(t audit.Tested) bool { return t.Section != s.ID && t.Section.Holds(s.ID) }); found {
 		return "with " + g.name(t.Section) + ": " + t.Line()
 	}
 	return "none is recorded"

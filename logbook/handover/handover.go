@@ -134,6 +134,7 @@ type Content struct {
 	MeantFor   string          `json:"instrument_meant_for_it,omitempty"` // "yes", "no", "unknown"
 	By         string          `json:"by,omitempty"`
 	On         string          `json:"on,omitempty"`
+	doubts     []string        // why that may not be all that is in there
 }
 
 // A Said is something that was said of a section, with who and when, and what came after

@@ -133,7 +133,7 @@ func done(t *testing.T) *crew.Crew {
 	c.Do(acts.CloseShift(c.H))
 	c.Wait(24 * time.Hour)
 	c.Presses(crew.Pressing(all), 6, 6, 5.95)
-	c.Do(acts.RecordPurge(c.H, logbook.Purged{LPM: new(90.0), Minutes: new(60.0), AfterBubble: new(20.0), Bypassed: logbook.Yes, Strainer: logbook.Yes, Turned: logbook.Yes}), acts.FillFluid(c.H, fluid()))
+	c.Do(acts.RecordPurge(c.H, logbook.Purged{LPM: new(90.0), Minutes: new(60.0), AfterBubble: new(20.0), Bypassed: logbook.Yes, Strainer: logbook.Yes, Turned: logbook.Yes, Pump: []logbook.PumpPoint{{LPM: 50, HeadM: 30}, {LPM: 100, HeadM: 24}}}), acts.FillFluid(c.H, fluid()))
 	c.Wait(time.Hour)
 	c.Do(acts.LeaveAs(c.H, logbook.LeftAs{NoneShut: true, Pressure: logbook.PressureNone}))
 	c.H.By = "Hedda Invented"
@@ -326,7 +326,7 @@ func TestForTheFile(t *testing.T) {
 	c.Do(acts.Enclose(c.H, "", "", logbook.Enclosed{File: "cert.pdf", Hash: strings.Repeat("ab", 32), Bytes: 9, What: "certificate of the pipe"}))
 	f := of(c).File()
 	for want, lines := range map[string][]string{
-		"all: KM-P1, before cover": f.Tests, "circuit 1, circuit 2: as set: not recorded": f.Flows, "circuit 1, circuit 2, header from ground: with all, 10 Mar 2026": f.Purges,
+		"all: KM-P1, before cover": f.Tests, "circuit 1, circuit 2: as set: not recorded": f.Flows, "circuit 1, circuit 2, header from ground: with all, 10 Mar 2026": f.Purges, ", pump 50:30 100:24 (L/min:m); nothing is missing": f.Purges,
 		"header FG: FROM GROUND (FG)": f.Labels, "cert.pdf: certificate of the pipe, of the site, SHA-256 abab": f.Enclosed,
 	} {
 		if !strings.Contains(strings.Join(lines, "\n"), want) {

@@ -32,6 +32,9 @@ func (g gathering) running(h Handover) Running {
 	against(len(water) > 0, "water only in %s: it may freeze, in the heat pump too", listed(water))
 	against(len(unknown) > 0, "what is in %s is not recorded: it may be water, and freeze", listed(unknown))
 	against(len(unread) > 0, "the freezing point in %s was not read with an instrument meant for that fluid", listed(unread))
+	for _, c := range h.In {
+		against(len(c.doubts) > 0, "in %s: %s", listed(c.Where), strings.Join(c.doubts, "; "))
+	}
 	for _, t := range g.s.Tests {
 		against(t.Open(), "pressure test %s of %s goes on", t.ID, g.name(t.Section))
 	}
@@ -67,7 +70,7 @@ func (g gathering) running(h Handover) Running {
 func (g gathering) undecided() (out []audit.Tested) {
 	for _, s := range g.sections {
 		t, found := g.newestTest(func(t audit.Tested) bool { return t.Section == s.ID && t.Stage.Welds() })
-		if found && t.Ended != nil && t.Ended.Ending == logbook.RanToEnd && t.State().Outcome == "undecided" {
+		if found && t.Ended != nil && t.Ended.Ending == logbook.RanToEnd && t.Result.Outcome.Code() == "undecided" {
 			out = append(out, t)
 		}
 	}
@@ -169,7 +172,7 @@ func (g gathering) unpurged() (names []string) {
 // purgeOf is the newest purge of a pipe or of what holds it.
 func (g gathering) purgeOf(t ahead.TestSection) (last logbook.Purge, found bool) {
 	for _, p := range g.s.Loop.Purges {
-		if p.Withdrawn == nil && holds(p.Section, t.ID) && (!found || !p.When().Before(last.When())) {
+		if p.Withdrawn == nil && p.Section.Holds(t.ID) && (!found || !p.When().Before(last.When())) {
 			last, found = p, true
 		}
 	}

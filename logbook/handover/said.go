@@ -48,7 +48,7 @@ type statement struct {
 // counting leaves out what something newer took the place of.
 func (g gathering) counting(all []statement, ages bool) []Said {
 	counts := slices.DeleteFunc(slices.Clone(all), func(s statement) bool {
-		return slices.ContainsFunc(all, func(o statement) bool { return holds(o.id, s.id) && s.when.Before(o.when) })
+		return slices.ContainsFunc(all, func(o statement) bool { return o.id.Holds(s.id) && s.when.Before(o.when) })
 	})
 	slices.SortStableFunc(counts, func(a, b statement) int {
 		return cmp.Or(cmp.Compare(width(a.id), width(b.id)), cmp.Compare(a.id.Chamber, b.id.Chamber), cmp.Compare(a.id.Way, b.id.Way), cmp.Compare(a.id.Circuit, b.id.Circuit))
@@ -163,6 +163,9 @@ func (g gathering) contents() []Content {
 		if !had {
 			i = len(out)
 			at[f.Seq], out = i, append(out, contentOf(f, found))
+			if found {
+				out[i] = g.doubted(out[i], f)
+			}
 		}
 		out[i].Where = append(out[i].Where, t.Name)
 	}
@@ -170,6 +173,14 @@ func (g gathering) contents() []Content {
 		out[0].Where = []string{logbook.Whole}
 	}
 	return out
+}
+
+// doubted is what is in a pipe with why it may not be all.
+func (g gathering) doubted(c Content, f logbook.Filling) Content {
+	t, _ := g.section(f.Section)
+	c.doubts = ahead.FluidLacks(g.s, t, f).Doubts()
+	c.Words = strings.Join(append([]string{c.Words}, c.doubts...), "; ")
+	return c
 }
 
 func contentOf(f logbook.Filling, found bool) Content {

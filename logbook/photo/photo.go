@@ -161,7 +161,7 @@ func tagsOf(r io.ReadSeeker, format imagemeta.ImageFormat) (t tags, err error) {
 }
 
 // local is how EXIF writes a time.
-const local = "2006:01:02 15:04:05"
+const local = logbook.TakenLayout
 
 var offsets = regexp.MustCompile(`^[+-]\d\d:\d\d$`)
 
@@ -178,19 +178,6 @@ func takenOf(at, offset string, broken bool) logbook.Taken {
 		return logbook.Taken{Local: at}
 	}
 	return logbook.Taken{Local: at, Offset: offset}
-}
-
-// Time is when a photo was taken as its file says, and whether that says the offset too;
-// without one it is read in loc.
-func Time(t logbook.Taken, loc *time.Location) (at time.Time, exact bool) {
-	if t.Local == "" {
-		return time.Time{}, false
-	}
-	if at, err := time.Parse(local+"-07:00", t.Local+t.Offset); err == nil {
-		return at, true
-	}
-	at, _ = time.ParseInLocation(local, t.Local, loc)
-	return at, false
 }
 
 // A sparing reader gives no more than so many bytes in all, however often they are asked

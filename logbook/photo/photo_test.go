@@ -90,7 +90,7 @@ func TestTimeOfAPhoto(t *testing.T) {
 		{logbook.Taken{Local: "2026:03:09 10:14:02"}, "2026-03-09T10:14:02+01:00", false},
 		{logbook.Taken{None: logbook.TimeAbsent}, "0001-01-01T00:00:00Z", false},
 	} {
-		if at, exact := Time(c.taken, zone); at.Format(time.RFC3339) != c.want || exact != c.exact {
+		if at, exact := c.taken.Time(zone); at.Format(time.RFC3339) != c.want || exact != c.exact {
 			t.Errorf("%+v: %s, %t", c.taken, at.Format(time.RFC3339), exact)
 		}
 	}

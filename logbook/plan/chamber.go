@@ -20,7 +20,7 @@ func readChambers(r *toml.Reader, l *labels) []Chamber {
 		cr.named = cr.readName(taken)
 		cr.prefix = cr.c.prefix(len(rows))
 		cr.c.Lid = row.OptStr("lid", toml.MaxText)
-		cr.c.LevelM, cr.c.LidM = row.OptNum("chamber_level_m", saneHeight), row.OptNum("lid_height_m", saneHeight)
+		cr.c.LevelM, cr.c.LidM = row.OptNum("chamber_level_m", SaneHeight), row.OptNum("lid_height_m", SaneHeight)
 		stub := readStub(row)
 		cr.c.Ports = readPorts(row, stub)
 		cr.readCircuits()

@@ -12,9 +12,9 @@ var (
 	saneNo      = fusion.Bounds{Low: 1, High: 999}
 	saneLength  = fusion.Bounds{Low: 0.1, High: 5000, Unit: "m"}
 	saneScraped = fusion.Bounds{Low: 1, High: 1440, Unit: "min"}
-	saneCover   = fusion.Bounds{Low: 0.1, High: 20, Unit: "m"}
-	saneHeight  = fusion.Bounds{Low: -500, High: 9000, Unit: "m"}
-	saneWithin  = fusion.Bounds{Low: 0.001, High: 1, Unit: "m"}
+	SaneCover   = fusion.Bounds{Low: 0.1, High: 20, Unit: "m"}
+	SaneHeight  = fusion.Bounds{Low: -500, High: 9000, Unit: "m"}
+	SaneWithin  = fusion.Bounds{Low: 0.001, High: 1, Unit: "m"}
 	anyNumber   = fusion.Bounds{Low: -1e9, High: 1e9}
 )
 
@@ -52,8 +52,8 @@ func Parse(data []byte) (Plan, error) {
 		p.PressureTest = require.OptWord("pressure_test", BeforeCover)
 		p.BeforeWelding = require.OptWords("before_welding", KnownBeforeWelding...)
 		p.BeforeCover = require.OptWords("before_cover", KnownBeforeCover...)
-		p.LeastCoverM = orZero(require.OptNum("least_cover_m", saneCover))
-		p.SetOutWithinM = orZero(require.OptNum("set_out_within_m", saneWithin))
+		p.LeastCoverM = orZero(require.OptNum("least_cover_m", SaneCover))
+		p.SetOutWithinM = orZero(require.OptNum("set_out_within_m", SaneWithin))
 		require.Done()
 	}
 	l := labels{lines: map[string]int{}, joints: map[string]Joint{}}

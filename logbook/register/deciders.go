@@ -39,6 +39,9 @@ func decidersOf(r logbook.Reader, s logbook.Site, found []audit.Finding) (out []
 		if name == "" {
 			return
 		}
+		if at := slices.IndexFunc(names, func(k string) bool { return s.SameName(k, name) }); at >= 0 {
+			name = names[at]
+		}
 		if did[name] == nil {
 			names, did[name] = append(names, name), map[string]int{}
 		}

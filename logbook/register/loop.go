@@ -51,6 +51,9 @@ func loopOf(r logbook.Reader, s logbook.Site) (all []LoopReading) {
 	for _, f := range s.Loop.Flows {
 		newest, found := s.Loop.FlowOf(f.Section)
 		l, res := readingOf(f.FlowChecked, f.Section, f.Signature, f.When(), f.Withdrawn, found && newest.Seq == f.Seq), ahead.FlowResultOf(f.FlowChecked)
+		if l.Newest {
+			res = ahead.FlowStands(s.Loop, f.FlowChecked)
+		}
 		l.Flow, l.Outcome, l.Comes = &f.FlowChecked, res.Outcome, append(l.Comes, res.Says)
 		all = append(all, l)
 	}
@@ -67,7 +70,8 @@ func loopOf(r logbook.Reader, s logbook.Site) (all []LoopReading) {
 	for _, f := range s.Loop.Fillings {
 		newest, found := s.Loop.FillingOf(f.Section)
 		l := readingOf(f.FluidFilled, f.Section, f.Signature, f.When(), f.Withdrawn, found && newest.Seq == f.Seq)
-		l.Fluid, l.Comes = &f.FluidFilled, append(l.Comes, ahead.FluidLacks(f.FluidFilled).Says()...)
+		t, _ := ahead.TestSectionOf(r, s.ID, f.Section)
+		l.Fluid, l.Comes = &f.FluidFilled, append(l.Comes, ahead.FluidLacks(s, t, f).Says()...)
 		all = append(all, l)
 	}
 	for _, f := range s.Loop.Lefts {

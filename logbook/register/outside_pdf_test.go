@@ -129,6 +129,27 @@ func TestTheFirstPageSaysThatPlansAreUnlike(t *testing.T) {
 	}
 }
 
+// The first page tells what is open besides the welds, and nothing of what is not recorded.
+func TestTheFirstPageTellsOfTestsAndLooks(t *testing.T) {
+	for _, tt := range []struct {
+		rep  register.Report
+		want []string
+	}{
+		{register.Flowing(t), []string{"besides the welds recorded open fails open queries to do flow checks 2 0 0 0 purges and fillings 3 0 1 0"}},
+		{register.Looked(t), []string{"looks before welding and cover 3 0 1 1"}},
+	} {
+		first := flat(drawn(t, tt.rep).pages()[0])
+		for _, want := range tt.want {
+			if !strings.Contains(first, want) {
+				t.Errorf("the first page does not say %q:\n%s", want, first)
+			}
+		}
+	}
+	if first := drawn(t, register.Sample(t)).pages()[0]; strings.Contains(first, "besides the welds") {
+		t.Error("nothing but welds is recorded there")
+	}
+}
+
 // onlyClear is a report as the option for a verdict leaves it.
 func onlyClear(rep register.Report) register.Report {
 	rep.Verdicts, rep.Findings = []string{"clear"}, nil

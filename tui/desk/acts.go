@@ -192,6 +192,11 @@ func acceptText(open []audit.Finding, fails bool) []string {
 	if len(open) == 1 {
 		text = append(text, logbook.Clean(open[0].Says), "Basis: "+open[0].Basis)
 	}
+	for _, f := range open {
+		if all := f.OneAnswer(); all != "" {
+			text = append(text, f.Part+": "+all+".")
+		}
+	}
 	if fails {
 		text = append(text, "It has a fail too. A fail is never accepted: cut it out.")
 	}

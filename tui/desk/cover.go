@@ -166,7 +166,7 @@ func (s coverPart) lines(env shell.Env) (head, rows []string) {
 	for _, l := range enclosedLines(env.Site, ofPart(s.name)) {
 		rows = append(rows, hanging("   enclosed ", logbook.Clean(l), env.W)...)
 	}
-	return head, append(rows, groundRows(env, stands)...)
+	return head, append(append(rows, groundRows(env, stands)...), lookRows(env, s.name)...)
 }
 
 // asks tells whether the plan wants something looked at in the section.
@@ -193,7 +193,7 @@ func (s coverPart) Keys(env shell.Env) shell.Keys {
 	return shell.Keys{
 		shell.On("1", "it was covered"), shell.On("2", "another day"),
 		shell.When(covering(env, s.section(env)).Covered != nil, shell.On("3", "take back")),
-		shell.When(s.asks(env), shell.On("4", "looked at")), shell.When(s.asks(env), shell.On("5", "earlier")),
+		shell.When(s.asks(env), shell.On("4", "looked at")), shell.When(s.asks(env), shell.On("5", "seen earlier")),
 		shell.When(s.looked(env), shell.On("6", "look back")),
 		shell.On("0", "photo"), shell.On("↑↓ PgDn", "read"), shell.Back,
 	}

@@ -31,8 +31,8 @@ type loops struct {
 const usualWater = 10
 
 // newLoops lists the sections with what was read of them.
-func newLoops(shell.Env) shell.Screen {
-	return loops{ask: ahead.PurgeAsk{WaterC: usualWater, Changes: 1}}
+func newLoops(env shell.Env) shell.Screen {
+	return loops{ask: ahead.PurgeAsk{WaterC: usualWater, Changes: 1, Pump: ahead.LastPump(env.Site)}}
 }
 
 // Update chooses a section and opens it.
@@ -92,9 +92,9 @@ func (s loops) list(env shell.Env, sections []ahead.TestSection) widget.List {
 func loopShort(env shell.Env, t ahead.TestSection) (says []string) {
 	if t.ID.Circuit > 0 {
 		if f, found := env.Site.Loop.FlowOf(t.ID); found {
-			says = append(says, "flow: "+ahead.FlowResultOf(f.FlowChecked).Says)
+			says = append(says, "flow: "+ahead.FlowStands(env.Site.Loop, f.FlowChecked).Says)
 		} else {
-			says = append(says, "no flow check")
+			says = append(says, logbook.Joined(": ", "no flow check", ahead.FlowSeenIn(env.Site.Loop, t.ID)))
 		}
 	}
 	if p, found := env.Site.Loop.PurgeOf(t.ID); found {
@@ -107,9 +107,19 @@ func loopShort(env shell.Env, t ahead.TestSection) (says []string) {
 		says = append(says, "no purge")
 	}
 	if f, found := ahead.ContentOf(env.Site, t); found {
-		return append(says, "in it: "+logbook.Contents.Word(f.Content))
+		in := "in it: " + logbook.Contents.Word(f.Content)
+		if len(doubts(env, f)) > 0 {
+			in += ", in doubt"
+		}
+		return append(says, in)
 	}
 	return append(says, "what is in it was not said")
+}
+
+// doubts are why what was filled in last may not be all that is in the pipe.
+func doubts(env shell.Env, f logbook.Filling) []string {
+	t, _ := ahead.TestSectionOf(env.Sight, env.Site.ID, f.Section)
+	return ahead.FluidLacks(env.Site, t, f).Doubts()
 }
 
 // View draws a line or more a section.
@@ -162,13 +172,13 @@ func (s loopOf) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	case n == 1 && s.id.Circuit > 0:
 		env.Do.Push(askFlow(env, section, s.by))
 	case n == 2:
-		env.Do.Push(askPurge(section, s.by))
+		env.Do.Push(askPurge(section, s.by, s.ask.Pump))
 	case n == 3:
 		env.Do.Push(askFluid(section, s.by))
 	case n == 4 && len(s.taken(env)) > 0:
 		env.Do.Push(takeLoopBack(env, section, s.taken(env), s.by))
 	case n == 5:
-		env.Do.Push(askLeft([]ahead.TestSection{section}, s.by))
+		env.Do.Push(askLeft(env, []ahead.TestSection{section}, s.by))
 	default:
 		head, rows := s.lines(env)
 		room := env.H - len(head)
@@ -209,6 +219,9 @@ func (s loopOf) lines(env shell.Env) (head, rows []string) {
 	add(false, s.wants(env, section)...)
 	if in, found := ahead.ContentOf(env.Site, section); found {
 		add(false, in.Line()+", by "+in.By)
+		if in.Section != s.id { // of its own a finding tells
+			add(true, doubts(env, in)...)
+		}
 	} else {
 		add(false, "What is in it was not said.")
 	}

@@ -19,9 +19,10 @@ import (
 // notRead is what the space bar says of a figure that nobody read.
 const notRead = "not read"
 
-// figureField is a figure that somebody read, or did not: it has no default.
-func figureField(item, label string) form.Field {
-	return form.Field{Item: item, Label: label, Manner: form.Number, Keep: true}.OrNone(notRead)
+// figureField is a figure that somebody read, or did not: it has no default. One out of its
+// bounds is refused where it is typed.
+func figureField(item, label string, in fusion.Bounds) form.Field {
+	return form.Field{Item: item, Label: label, Manner: form.Number, Keep: true, Check: form.Within(in)}.OrNone(notRead)
 }
 
 // askFlow asks what was seen while one circuit alone was open.
@@ -39,9 +40,9 @@ func askFlow(env shell.Env, section ahead.TestSection, by string) shell.Screen {
 		},
 		Form: form.New([]form.Field{
 			form.Choose("shut", "the other circuits", logbook.Shuttings),
-			figureField("flow", "flow on its own gauge (L/min)"),
+			figureField("flow", "flow on its own gauge (L/min)", logbook.FlowBounds),
 			form.Choose("others", "the other gauges", logbook.OtherFlows), seen,
-			{Item: "max", Label: "the most that the gauge can show (L/min)", Manner: form.Number, Keep: true, Offer: lastGauge(env), Other: &form.Other{Says: logbook.UnknownWord}},
+			{Item: "max", Label: "the most that the gauge can show (L/min)", Manner: form.Number, Keep: true, Check: form.Within(logbook.GaugeBounds), Offer: lastGauge(env), Other: &form.Other{Says: logbook.UnknownWord}},
 			whose(by),
 		}),
 		Done: func(env shell.Env, a form.Answers) {
@@ -81,6 +82,9 @@ func seenFlows(env shell.Env, section ahead.TestSection, said string) (seen []lo
 		o := logbook.FlowSeen{Section: id}
 		if m[2] != "" {
 			lpm, _ := strconv.ParseFloat(strings.ReplaceAll(m[2], ",", "."), 64)
+			if !logbook.FlowBounds.Holds(lpm) {
+				return nil, fmt.Errorf("%q is outside %s", m[2], logbook.FlowBounds)
+			}
 			o.LPM = &lpm
 		}
 		seen = append(seen, o)
@@ -97,10 +101,10 @@ func circuitOf(env shell.Env, chamber string, no int) (id logbook.SectionID, fou
 	return id, found
 }
 
-// askPurge asks what was seen of a purge.
-func askPurge(section ahead.TestSection, by string) shell.Screen {
-	water := figureField("water", "temperature of the water (°C)")
-	water.Check = degrees
+// askPurge asks what was seen of a purge, and whether it was with the pump that was typed.
+func askPurge(section ahead.TestSection, by string, pump loop.Pump) shell.Screen {
+	water := figureField("water", "temperature of the water (°C)", logbook.WaterBounds)
+	water.Check = degrees(logbook.WaterBounds)
 	return form.Ask{
 		About: "loop",
 		Title: section.Name + " was purged",
@@ -108,15 +112,20 @@ func askPurge(section ahead.TestSection, by string) shell.Screen {
 			return []string{fmt.Sprintf("Every section wants 0.6 m/s or more, and goes on for %d minutes after the last bubble (UFGS 15741N).", loop.AfterBubbleMin)}
 		},
 		Form: form.New([]form.Field{
-			figureField("flow", "flow while it ran (L/min)"), figureField("minutes", "how long in all (min)").OrNone(logbook.UnknownWord), figureField("bubble", "of them after the last bubble (min)").OrNone(logbook.UnknownWord),
+			figureField("flow", "flow while it ran (L/min)", logbook.FlowBounds), figureField("minutes", "how long in all (min)", logbook.PurgeBounds).OrNone(logbook.UnknownWord),
+			figureField("bubble", "of them after the last bubble (min)", logbook.PurgeBounds).OrNone(logbook.UnknownWord),
 			water,
 			form.Choose("bypassed", "heat pump bypassed", logbook.PurgeFacts), form.Choose("strainer", "strainer in", logbook.PurgeFacts), form.Choose("turned", "direction turned once", logbook.PurgeFacts),
+			form.Field{Item: "pump", Label: "purged with the pump " + logbook.PumpLine(ahead.PumpPoints(pump)), Manner: form.Choice, Options: []string{logbook.Yes, logbook.No}, Skip: func(form.Answers) bool { return pump == nil }},
 			whose(by),
 		}),
 		Done: func(env shell.Env, a form.Answers) {
 			b := logbook.Purged{
 				Section: section.ID, LPM: a.Float("flow"), Minutes: a.Float("minutes"), AfterBubble: a.Float("bubble"), WaterC: celsius(a, "water"),
 				Bypassed: a.V("bypassed"), Strainer: a.V("strainer"), Turned: a.V("turned"),
+			}
+			if a.V("pump") == logbook.Yes {
+				b.Pump = ahead.PumpPoints(pump)
 			}
 			saveAs(env, a, "purge of "+section.Name, func(h acts.Head) acts.Act { return acts.RecordPurge(h, b) })
 		},
@@ -132,13 +141,15 @@ func celsius(a form.Answers, item string) *fusion.Celsius {
 	return &c
 }
 
-// degrees takes a temperature, and that none was read.
-func degrees(said string) (string, error) {
-	if said == "" {
-		return "", nil
+// degrees checks for a temperature in its bounds.
+func degrees(in fusion.Bounds) func(string) (string, error) {
+	return func(said string) (string, error) {
+		if _, err := form.Within(in)(said); err != nil {
+			return "", err
+		}
+		c, err := fusion.ParseCelsius(said)
+		return c.String(), err
 	}
-	c, err := fusion.ParseCelsius(said)
-	return c.String(), err
 }
 
 // askFluid asks what was filled in.
@@ -148,8 +159,8 @@ func askFluid(section ahead.TestSection, by string) shell.Screen {
 	known := func(item, label string) form.Field {
 		return form.Field{Item: item, Label: label, Manner: form.Text, Usual: []string{logbook.UnknownWord}, Skip: water}
 	}
-	freezes := figureField("freezes", "freezing point as read (°C)")
-	freezes.Check = degrees
+	freezes := figureField("freezes", "freezing point as read (°C)", logbook.FreezingBounds)
+	freezes.Check = degrees(logbook.FreezingBounds)
 	return form.Ask{
 		About: "loop",
 		Title: "What is in " + section.Name + " now",
@@ -159,7 +170,8 @@ func askFluid(section ahead.TestSection, by string) shell.Screen {
 		Form: form.New([]form.Field{
 			form.Choose("content", "in the pipe", logbook.Contents),
 			{Item: "name", Label: "fluid, as it stands on its can", Manner: form.Text, Skip: water},
-			figureField("share", "its share (% by volume)").OrNone(logbook.UnknownWord).Unless(water), figureField("litres", "filled in (L of it)").OrNone(logbook.UnknownWord).Unless(water),
+			figureField("share", "its share (% by volume)", logbook.ShareBounds).OrNone(logbook.UnknownWord).Unless(water),
+			figureField("litres", "filled in (L of it)", logbook.FillBounds).OrNone(logbook.UnknownWord).Unless(water),
 			known("batch", "its batch"), known("inhibitor", "its inhibitor"),
 			freezes.Unless(water),
 			form.Field{Item: "instrument", Label: "read with", Manner: form.Text, Skip: unread},
@@ -201,7 +213,8 @@ func takeLoopBack(env shell.Env, section ahead.TestSection, kinds []string, by s
 	}
 }
 
-// askPump asks with what water and which pump it is reckoned. Nothing of it is stored.
+// askPump asks with what water and which pump it is reckoned. A pump is stored with a purge
+// that it was used for.
 func askPump(s loops) shell.Screen {
 	number := func(item, label, offer string, check func(float64) error) form.Field {
 		return form.Field{Item: item, Label: label, Manner: form.Number, Keep: true, Offer: offer, Check: func(said string) (string, error) {
@@ -212,16 +225,23 @@ func askPump(s loops) shell.Screen {
 			return said, check(x)
 		}}
 	}
+	curve := form.Field{
+		Item: "pump", Label: "curve of the pump (Enter: none)", Manner: form.Text, Blank: true, Offer: logbook.PumpLine(ahead.PumpPoints(s.ask.Pump)),
+		Check: func(said string) (string, error) { _, err := curveOf(said); return said, err },
+	}
+	if curve.Offer != "" {
+		curve.Label = "curve of the pump"
+	}
 	return form.Ask{
 		About: "loop",
 		Title: "Water and pump",
 		Text: func(shell.Env) []string {
-			return []string{"The pump's curve as points from its plate or sheet, L/min and m: 50:30 100:24 150:12. It is not kept."}
+			return []string{"The pump's curve as points from its plate or sheet, L/min and m: 50:30 100:24 150:12. It is kept with a purge that it was used for."}
 		},
 		Form: form.New([]form.Field{
 			number("water", "water (°C)", fusion.Figure(s.ask.WaterC), func(x float64) error { _, err := loop.Viscosity(x); return err }),
 			number("changes", "changes of the water", fusion.Figure(s.ask.Changes), func(x float64) error { _, err := loop.ChangeMinutes(1, 1, x); return err }),
-			{Item: "pump", Label: "curve of the pump (Enter: none)", Manner: form.Text, Blank: true, Check: func(said string) (string, error) { _, err := curveOf(said); return said, err }},
+			curve,
 		}),
 		Done: func(env shell.Env, a form.Answers) {
 			s.ask = ahead.PurgeAsk{WaterC: *a.Float("water"), Changes: *a.Float("changes")}

@@ -31,6 +31,25 @@ func groundRows(env shell.Env, stands audit.Covering) (rows []string) {
 	return rows
 }
 
+// lookRows are all looks at a section as they were said, the newest first, those too that
+// were taken back.
+func lookRows(env shell.Env, part string) (rows []string) {
+	for _, g := range slices.Backward(env.Site.Ground) {
+		if g.Section != part {
+			continue
+		}
+		says := g.At.Local().Format("2 Jan 15:04") + " " + g.By + ": " + g.Line()
+		if w := g.Withdrawn; w != nil {
+			says += "; taken back by " + w.By + ": " + w.Why
+		}
+		rows = append(rows, hanging("   ", logbook.Clean(says), env.W)...)
+	}
+	if len(rows) > 0 {
+		rows = append([]string{"", "   every look, the newest first:"}, rows...)
+	}
+	return rows
+}
+
 // measuredFrom is asked once for each offset.
 const measuredFrom = "from which fixed point, and to what"
 
@@ -117,7 +136,7 @@ func (a groundAsk) fields(env shell.Env, earlier bool) []form.Field {
 		ask.Options = l.Answers()
 		lines = append(lines, form.Line{Field: ask, Well: logbook.Yes}.Unless(a.unless(l.Code)))
 		if l.Figure != "" {
-			figures = append(figures, figureField(l.Code+" m", a.figureLabel(l)).Unless(func(given form.Answers) bool {
+			figures = append(figures, figureField(l.Code+" m", a.figureLabel(l), *l.In).Unless(func(given form.Answers) bool {
 				return !a.has(given, l.Code) || !(logbook.GroundSeen{State: given.V(l.Code)}).Says()
 			}))
 		}
@@ -157,7 +176,7 @@ func (a groundAsk) offset(n int) []form.Field {
 		return !a.has(given, logbook.GroundOffsets) || n > 0 && given.V(metres(n-1)) == ""
 	}
 	return []form.Field{
-		figureField(metres(n), fmt.Sprintf("offset %d from a fixed point (m)", n+1)).OrNone("not measured").Unless(skip),
+		figureField(metres(n), fmt.Sprintf("offset %d from a fixed point (m)", n+1), logbook.OffsetBounds).OrNone("not measured").Unless(skip),
 		{Item: metres(n) + " from", Label: fmt.Sprintf("offset %d: %s", n+1, measuredFrom), Manner: form.Text, Skip: func(given form.Answers) bool {
 			return skip(given) || given.V(metres(n)) == ""
 		}},

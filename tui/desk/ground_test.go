@@ -2,6 +2,7 @@ package desk
 
 import (
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -9,6 +10,7 @@ import (
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
 	"coolhold/logbook/crew"
+	"coolhold/tui/shell"
 )
 
 // wantsLooked makes the plan want these lines looked at; its figures are invented.
@@ -27,12 +29,12 @@ func TestLookedAtOnTheScreen(t *testing.T) {
 	b.show(80, 24, newCover)
 	b.keys("enter", "4")
 	b.sees("Covering chamber A") // the plan wants nothing
-	b.lacks("4 looked at", "5 earlier")
+	b.lacks("4 looked at", "5 seen earlier")
 	b.wantsLooked(nil, logbook.GroundBed, logbook.GroundCover, logbook.GroundTape, logbook.GroundCapped, logbook.GroundLid, logbook.GroundOffsets, logbook.GroundRoutes, logbook.GroundPhoto)
 	b.show(80, 24, newCover)
 	b.sees("to be looked at before the cover: bed, cover level, marker tape, ducts capped, lid height, offsets, loop routes, photo")
 	b.keys("enter")
-	b.sees("4 looked at", "5 earlier", "Esc back")
+	b.sees("4 looked at", "5 seen earlier", "Esc back")
 	b.lacks("6 look back")
 	b.keys("4")
 	b.sees("Looked at chamber A", "1 bed as it should be", "2 cover over the pipe as it should be", "5 lid at its height as set out", "0 all as it should be")
@@ -74,7 +76,10 @@ func TestLookedAtOnTheScreen(t *testing.T) {
 		t.Errorf("stored as\n%+v\nwant\n%+v", got, want)
 	}
 	b.keys("pgdown", "pgdown", "pgdown")
-	b.sees("before the cover, lid height: yes, 102.51 m, set out 102.5 m (Hedda Roan, 9 Mar 09:00)", "before the cover, photo: none")
+	b.sees("before the cover, photo: none")
+	b.sees("every look, the newest first:", "9 Mar 09:00 Hedda Roan: chamber A looked at before the cover: bed: yes; cover level: yes, 1.05 m; marker tape: could not look")
+	b.keys("up", "up", "up", "up")
+	b.sees("before the cover, lid height: yes, 102.51 m, set out 102.5 m (Hedda Roan, 9 Mar 09:00)")
 	b.keys("4")
 	b.sees("1 marker tape laid", "0 all as it should be")
 	b.lacks("bed as it should be", "offset 1")
@@ -122,6 +127,8 @@ func TestLookedAtEarlierAndTakenBack(t *testing.T) {
 	b.text("Hedda Roan")
 	b.sees("welding began with")
 	b.lacks("not as it should be: lid height")
+	b.keys(slices.Repeat([]string{"pgdown"}, 12)...)
+	b.sees("lid height: no, 102.7 m", "taken back by Hedda Roan: it was chamber B")
 	if got := b.last(); !reflect.DeepEqual(got, logbook.GroundWithdrawn{Section: "chamber A", Why: "it was chamber B"}) {
 		t.Errorf("stored as %+v", got)
 	}
@@ -163,4 +170,33 @@ func TestCoveredWithoutOnTheScreen(t *testing.T) {
 	b.text("Hedda Roan")
 	b.sees("covered on 9 Mar 2026 by Hedda Roan")
 	b.lacks("not recorded before")
+}
+
+// Who accepts what was not looked at is told which lines the one answer settles.
+func TestOneAnswerToSeveralLines(t *testing.T) {
+	b := onBench(t)
+	b.wantsLooked(nil, logbook.GroundBed, logbook.GroundTape)
+	b.does(crew.Raw(b.head("Ona Brill"), "", "", logbook.Covered{Section: "run A/FG"}))
+	b.show(80, 24, func(shell.Env) shell.Screen { return site{} })
+	b.keys("1")
+	b.sees("Accept a query on the site", "run A/FG: one answer settles all of it: bed, marker tape.")
+	b.show(80, 24, func(shell.Env) shell.Screen { return newOpen("") })
+	b.sees("this was not recorded before: bed, marker tape")
+}
+
+// Where another must accept it, what was typed stays, and another name is typed there.
+func TestARefusedAcceptanceKeepsItsReason(t *testing.T) {
+	b := onBench(t)
+	b.does(acts.CheckGround(b.head("Nils Ormond"), logbook.GroundChecked{Section: "chamber A", Stage: logbook.GroundCovered, Seen: []logbook.GroundSeen{{Line: logbook.GroundBed, State: logbook.No}}}))
+	b.show(80, 24, func(shell.Env) shell.Screen { return site{} })
+	b.keys("1")
+	b.text("Nils Ormond")
+	b.text("laid on bags of sand")
+	b.sees("Accept a query on the site", "Nils Ormond looked there: somebody else")
+	b.keys("left")
+	b.text("Hedda Roan")
+	b.keys("enter") // the reason stands
+	if got := b.last().(logbook.Reviewed); got.Why != "laid on bags of sand" || b.log.Newest().By != "Hedda Roan" {
+		t.Errorf("stored as %+v by %s", got, b.log.Newest().By)
+	}
 }

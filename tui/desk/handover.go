@@ -6,7 +6,6 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"coolhold/logbook/ahead"
-	"coolhold/logbook/handover"
 	"coolhold/tui/shell"
 	"coolhold/tui/widget"
 )
@@ -33,7 +32,7 @@ func (s handed) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	case n == 1:
 		env.Write("hand-over", env.Outside.WriteHandover)
 	case n == 2 && len(sections) > 0:
-		env.Do.Push(askLeft(sections, s.by))
+		env.Do.Push(askLeft(env, sections, s.by))
 	default:
 		rows, room := s.rows(env), env.H-1
 		s.top = s.top.Move(shell.Reads(key, room), len(rows), room)
@@ -43,7 +42,7 @@ func (s handed) Update(env shell.Env, msg tea.Msg) shell.Screen {
 
 // rows are the leaf in the width of the window, its titles in bold.
 func (s handed) rows(env shell.Env) (rows []string) {
-	for _, l := range handover.Of(env.Book, env.Site.ID, env.Audit, handover.Query{Now: env.Now}).Leaf().Lines() {
+	for _, l := range env.Leaf() {
 		indent := l[:len(l)-len(strings.TrimLeft(l, " "))]
 		for _, part := range hanging(" "+indent, strings.TrimLeft(l, " "), env.W) {
 			if indent == "" && l == strings.ToUpper(l) {

@@ -34,6 +34,9 @@ func TestHowItWasLeftOnTheScreen(t *testing.T) {
 	b.keys("1", "enter") // caps: nothing is said
 	b.text("tee in the plant room")
 	b.keys("1", "enter")
+	b.sees("who is to be called (name)", "1 nothing is said of it", "2 Ona Brill")
+	b.text("9")
+	b.sees(`"9" is no name: write at least 2 letters of it`, "who is to be called (name)")
 	b.text("Hedda Roan")
 	b.text("01 23")
 	b.keys("1", "enter", "1", "enter")

@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
@@ -19,7 +20,7 @@ const noValve = logbook.ShutNone
 
 // askLeft asks how a section was left, one of several where that is not chosen yet. No
 // question has a default, and each can be passed by: what is not said is not recorded.
-func askLeft(sections []ahead.TestSection, by string) shell.Screen {
+func askLeft(env shell.Env, sections []ahead.TestSection, by string) shell.Screen {
 	title := "How it was left"
 	if len(sections) == 1 {
 		title = "How " + sections[0].Name + " was left"
@@ -30,7 +31,7 @@ func askLeft(sections []ahead.TestSection, by string) shell.Screen {
 		Text: func(shell.Env) []string {
 			return []string{"For whoever works on it next. What is not said is not recorded, and the plumber's leaf says so. Each thing stands until it is said anew."}
 		},
-		Form: form.New(leftFields(sections, by)),
+		Form: form.New(leftFields(env, sections, by)),
 		Done: func(env shell.Env, a form.Answers) {
 			section := leftSection(sections, a)
 			b := leftOf(section.ID, a)
@@ -49,7 +50,7 @@ func leftSection(sections []ahead.TestSection, a form.Answers) ahead.TestSection
 	return ahead.TestSection{}
 }
 
-func leftFields(sections []ahead.TestSection, by string) []form.Field {
+func leftFields(env shell.Env, sections []ahead.TestSection, by string) []form.Field {
 	names := byWidth(sections)
 	unless := func(is func(logbook.SectionID) bool) func(form.Answers) bool {
 		return func(a form.Answers) bool { return !is(leftSection(sections, a).ID) }
@@ -63,7 +64,7 @@ func leftFields(sections []ahead.TestSection, by string) []form.Field {
 	nobody := func(a form.Answers) bool { return whole(a) || a.V("call") == "" || a.V("call") == nothingSaid }
 	pressure := form.Choose("pressure", "pressure", logbook.Standings)
 	pressure.Options = append(slices.Clone(pressure.Options), nothingSaid)
-	bar := figureField("bar", "left standing, at the gauge (bar)")
+	bar := figureField("bar", "left standing, at the gauge (bar)", logbook.LeftBounds)
 	return []form.Field{
 		{Item: "section", Label: "of what", Manner: form.Choice, Options: names, Skip: func(form.Answers) bool { return len(sections) == 1 }},
 		form.Field{Item: "end", Label: "how it ends in the plant room", Manner: form.Text, Usual: []string{"capped", "flange", "elbow", nothingSaid}, Skip: header},
@@ -75,8 +76,8 @@ func leftFields(sections []ahead.TestSection, by string) []form.Field {
 		words("open", "valves left open (names, commas between them)"),
 		words("caps", "caps and plugs: where"),
 		words("fill", "where it is filled").Unless(wide), words("purge", "where it is purged").Unless(wide),
-		form.Field{Item: "lpm", Label: "flow as set by hand (L/min)", Manner: form.Number, Keep: true}.OrNone(nothingSaid).Unless(circuit),
-		words("call", "who is to be called (name)").Unless(whole), words("phone", "on which number").Unless(nobody), words("firm", "of which firm").Unless(nobody),
+		figureField("lpm", "flow as set by hand (L/min)", logbook.FlowBounds).OrNone(nothingSaid).Unless(circuit),
+		called(env).Unless(whole), words("phone", "on which number").Unless(nobody), words("firm", "of which firm").Unless(nobody),
 		words("text", "what else"),
 		whose(by),
 	}
@@ -102,6 +103,22 @@ func byWidth(sections []ahead.TestSection) (names []string) {
 // words asks for words that may be left out by a digit.
 func words(item, label string) form.Field {
 	return form.Field{Item: item, Label: label, Manner: form.Text, Usual: []string{nothingSaid}}
+}
+
+// called asks who is to be called: one of the site's people by a digit, or a name.
+func called(env shell.Env) form.Field {
+	f := words("call", "who is to be called (name)")
+	for _, p := range env.People() {
+		f.Usual = append(f.Usual, p.Label())
+	}
+	f.Usual = f.Usual[:min(len(f.Usual), form.MostUsual)]
+	f.Check = func(said string) (string, error) {
+		if !logbook.IsName(said) {
+			return "", fmt.Errorf("%q is no name: write at least %d letters of it", said, logbook.NameLeast)
+		}
+		return said, nil
+	}
+	return f
 }
 
 // leftOf is what was said of how a section was left, from the answers of a form.

@@ -51,7 +51,12 @@ func bindingPhoto(b binding, in shell.Input) shell.Screen {
 		Done: func(env shell.Env, a form.Answers) {
 			f := *in.Photo
 			f.What, f.Part, f.Section, f.Test = a.V("what"), b.file.Part, b.file.Section, b.file.Test
-			saveAs(env, a, "photo of "+b.of, func(h acts.Head) acts.Act { return acts.Enclose(h, b.weld, b.at, f) })
+			enclose := func(h acts.Head) acts.Act { return acts.Enclose(h, b.weld, b.at, f) }
+			saveAs(env, a, "photo of "+b.of, enclose)
+			if _, err := enclose(env.Head())(env.Book); err == nil { // a refusal is said in its place
+				bound := logbook.Clean(f.File + " is enclosed for " + b.of)
+				env.Do.Fetch(func(shell.Log) (string, error) { return bound, nil }) // once it is stored
+			}
 		},
 	}
 }

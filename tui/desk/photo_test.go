@@ -38,6 +38,7 @@ func (b *bench) givesPhoto(of string) {
 	b.sees("what it shows")
 	b.keys("1", "enter")
 	b.text("Hedda Roan")
+	b.sees("p1.jpg is enclosed for " + of)
 }
 
 // A photo is bound to a weld from its page, which says so from then on with the time in
@@ -65,6 +66,7 @@ func TestAPhotoOfAWeld(t *testing.T) {
 	b.keys("0", "down", "down", "enter", "1", "enter")
 	b.text("Hedda Roan")
 	b.sees("p1.jpg with this content")
+	b.lacks("is enclosed for")
 }
 
 // A joint without a weld, what is covered, what is tested and a test take photos too, and

@@ -16,6 +16,7 @@ import (
 	"github.com/charmbracelet/bubbles/textinput"
 	"github.com/charmbracelet/bubbletea"
 
+	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/tui/shell"
 	"coolhold/tui/widget"
@@ -467,5 +468,19 @@ func Whole(low, high int, unit string) func(string) (string, error) {
 			return "", fmt.Errorf("%q is no whole number from %d to %d%s", s, low, high, logbook.Spaced(unit))
 		}
 		return strconv.Itoa(n), nil
+	}
+}
+
+// Within checks for a figure in its bounds of sense.
+func Within(in fusion.Bounds) func(string) (string, error) {
+	return func(s string) (string, error) {
+		if s == "" {
+			return "", nil
+		}
+		x, err := strconv.ParseFloat(s, 64)
+		if err != nil || !in.Holds(x) {
+			return "", fmt.Errorf("%q is outside %s", s, in)
+		}
+		return fusion.Figure(x), nil
 	}
 }

@@ -12,14 +12,14 @@ import (
 	"coolhold/tui/widget"
 )
 
-// mostUsual are as many as have a digit.
-const mostUsual = 9
+// MostUsual are as many as have a digit.
+const MostUsual = 9
 
 // Reason asks why, with the reasons that are usually given. A digit and Enter give one
 // of them, as a digit and Enter give a name: one's own words may begin with a digit. None
 // is marked, and Enter alone takes none.
 func Reason(item, label string, usual []string) Field {
-	return Field{Item: item, Label: label, Manner: Text, Usual: usual[:min(len(usual), mostUsual)]}
+	return Field{Item: item, Label: label, Manner: Text, Usual: usual[:min(len(usual), MostUsual)]}
 }
 
 // usualBy is the one that a text chooses, "" where it is one's own words.

@@ -8,6 +8,7 @@ import (
 	"coolhold/logbook"
 	"coolhold/logbook/ahead"
 	"coolhold/logbook/audit"
+	"coolhold/logbook/handover"
 	"coolhold/tui/widget"
 )
 
@@ -22,6 +23,8 @@ type Sight struct {
 	column         func() int             // see JointColumn
 	people         func() []logbook.Person
 	outlook        Outlook // of the second looked at last
+	leaf           []string
+	leafAt         fusion.Stamp
 }
 
 // SightOf is the sight of a site by its book and audit.
@@ -97,6 +100,15 @@ func (e Env) Outlook() Outlook {
 		}
 	}
 	return *o
+}
+
+// Leaf is what the plumber's leaf says in this second, in lines; not to be changed.
+func (e Env) Leaf() []string {
+	s := e.Sight
+	if s.leaf == nil || !sameSecond(s.leafAt, e.Now) {
+		s.leaf, s.leafAt = handover.Of(e.Sight, e.Site.ID, e.Audit, handover.Query{Now: e.Now}).Leaf().Lines(), e.Now
+	}
+	return s.leaf
 }
 
 // sameSecond tells whether less than a second passed between two stamps, by both

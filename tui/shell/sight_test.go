@@ -1,6 +1,7 @@
 package shell
 
 import (
+	"slices"
 	"testing"
 	"time"
 
@@ -72,5 +73,22 @@ func TestWhatWasDerivedIsNotDerivedAgain(t *testing.T) {
 	r.site = c.H.Site
 	if got := r.show(c.Book, made); got.view.sight == made.sight || got.view.asked != c.H.Site {
 		t.Error("a site is shown by what was made of another")
+	}
+}
+
+// The plumber's leaf is gathered once a second, however many keys and frames look at it.
+func TestTheLeafIsGatheredOnceASecond(t *testing.T) {
+	c := crew.OnSite(t)
+	site := c.Site()
+	found := audit.Run(c.Book, site.ID, c.H.At, fusion.Stamp{})
+	env := Env{Now: c.H.At, Book: c.Book, Site: site, Audit: found, Sight: SightOf(c.Book, site, found)}
+	first := env.Leaf()
+	env.Now = env.Now.Add(999 * time.Millisecond)
+	if again := env.Leaf(); &again[0] != &first[0] {
+		t.Error("it was gathered anew within a second")
+	}
+	env.Now = env.Now.Add(time.Minute)
+	if later := env.Leaf(); &later[0] == &first[0] || slices.Equal(later, first) {
+		t.Error("it says the same as a minute ago, with its time")
 	}
 }

@@ -126,6 +126,21 @@ func (d *doc) verdicts() {
 	}
 	d.gap(1)
 	d.text("", 9, d.jointLine())
+	d.besides()
+}
+
+// besides is what is open on tests, flow, purges and looks: a site is not clear by its welds
+// alone.
+func (d *doc) besides() {
+	list := d.rep.Besides()
+	if len(list) == 0 {
+		return
+	}
+	d.gap(2)
+	t := d.grid(8.5, column{"besides the welds", 62}, column{"recorded", 22}, column{"open fails", 22}, column{"open queries", 24}, column{"to do", 0})
+	for _, b := range list {
+		t.row(b.What, fmt.Sprint(b.Recorded), fmt.Sprint(b.Fails), fmt.Sprint(b.Queries), fmt.Sprint(b.ToDo))
+	}
 }
 
 func (d *doc) jointLine() string {
