@@ -4,6 +4,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"os"
+	"runtime/debug"
 	"strings"
 	"sync"
 	"testing"
@@ -20,6 +22,11 @@ import (
 	"coolhold/tui/shell"
 	"coolhold/tui/widget"
 )
+
+func TestMain(m *testing.M) {
+	debug.SetGCPercent(400) // much is made and little kept
+	os.Exit(m.Run())
+}
 
 // memLog is a log in memory.
 type memLog struct{ crew.Store }

@@ -99,9 +99,9 @@ func (d *driver) pageIsWhole(path []string) {
 	before := d.frame()
 	d.keys("f1")
 	first, all := d.frame(), ""
-	for range 40 {
-		all += d.frame()
-		d.keys("down")
+	for last := ""; last != d.frame(); d.keys("down") {
+		last = d.frame()
+		all += last
 	}
 	d.keys("esc")
 	if d.frame() != before {

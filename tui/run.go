@@ -4,6 +4,7 @@
 package tui
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -30,6 +31,7 @@ type Program struct {
 	Mono    func() time.Duration
 	NewID   func() string
 	After   func(time.Duration, tea.Msg) tea.Cmd // nil: real time
+	FPS     int                                  // 0: FPS
 	In      io.Reader
 	Out     io.Writer
 	Outside shell.Outside
@@ -106,7 +108,7 @@ func Run(o Program) error {
 	}
 	o.PutAside = job.putAside()
 	// The library would end at a signal without a look at what is not stored.
-	p := tea.NewProgram(guarded{New(o), &trace}, tea.WithAltScreen(), tea.WithInput(pastes(o.In)), tea.WithOutput(o.Out), tea.WithFPS(FPS), tea.WithoutSignalHandler())
+	p := tea.NewProgram(guarded{New(o), &trace}, tea.WithAltScreen(), tea.WithInput(pastes(o.In)), tea.WithOutput(o.Out), tea.WithFPS(cmp.Or(o.FPS, FPS)), tea.WithoutSignalHandler())
 	s := signalled{quit: o.Quit, screens: p.Quit, ended: make(chan struct{}), done: make(chan struct{})}
 	ctx, hurry := context.WithCancel(context.Background())
 	defer hurry()

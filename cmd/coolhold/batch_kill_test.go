@@ -122,9 +122,11 @@ func TestKilledAtEveryStepOfABatch(t *testing.T) {
 	stored = append(stored, len(want))
 	s := soaktest.New(t, "batch killed at its stations", "SIGKILL through a pseudo-terminal right after a key; the log against that of a run that was not killed")
 	kills := soaktest.Rounds(t, 6, len(all), len(all))
+	t.Cleanup(func() { s.Counts("%d of %d stations", kills, len(all)) })
 	for i := range kills {
 		at := i * (len(all) - 1) / (kills - 1)
 		t.Run(fmt.Sprintf("%02d %s", at, strings.TrimSpace(all[at].sight)), func(t *testing.T) {
+			t.Parallel()
 			k := base.copied(t)
 			k.opens()
 			for _, before := range all[:at] {
@@ -136,7 +138,6 @@ func TestKilledAtEveryStepOfABatch(t *testing.T) {
 			s.Ran()
 		})
 	}
-	s.Counts("%d of %d stations", kills, len(all))
 }
 
 // survivesBatch opens a log whose board was killed while a station was stored, of which

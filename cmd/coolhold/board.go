@@ -126,7 +126,7 @@ func screens(e edges, path, site, theme string) tui.Program {
 // screensOn are they where somebody watches the log that they show.
 func screensOn(e edges, shown *shownLog, path, site, theme string) tui.Program {
 	photos := new(lastFolder)
-	return tui.Program{
+	o := tui.Program{
 		Site: site, Theme: theme, Sixteen: fewColours(e), Titles: hasTitle(e), ASCII: onlyASCII(e), Clock: e.now, NewID: newID(e.rand), In: e.in, Out: e.out,
 		Mono: e.keys, Quit: signalsToEnd(), Trace: keepTrace,
 		Outside: shell.Outside{
@@ -158,6 +158,10 @@ func screensOn(e edges, shown *shownLog, path, site, theme string) tui.Program {
 			Verbs:     sync.OnceValue(func() []shell.Verb { return verbsFor(e) }), // all verbs are made for it: not at every start
 		},
 	}
+	if e.paced != nil {
+		e.paced(&o)
+	}
+	return o
 }
 
 // verbsFor are the verbs of the command line, as a search on the screens finds them.

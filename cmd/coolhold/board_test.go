@@ -20,6 +20,7 @@ import (
 // library would ask for its background colour and wait five seconds. So nothing is
 // asked before the first frame.
 func TestFirstFrameOnASilentTerminal(t *testing.T) {
+	t.Parallel()
 	dir := t.TempDir()
 	self, err := os.Executable()
 	if err != nil {

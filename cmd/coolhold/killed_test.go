@@ -211,6 +211,7 @@ func fewer(t *testing.T, n int) int {
 // stored, the log holds, and the hold is never shorter than it is, after a start of the
 // machine neither.
 func TestKilledAtTheKeys(t *testing.T) {
+	t.Parallel()
 	first := atHillfoot(t)
 	b := first.board()
 	var stored []int // entries after each station

@@ -28,6 +28,7 @@ func (c *crew) opensAlone(shut, flow, others, seen, max string) {
 // Crossed legs are found by flow in a terminal, once both legs of every other circuit are
 // shut: board, audit and register say so, until they are put right and looked at again.
 func TestCrossedLegsPlayed(t *testing.T) {
+	t.Parallel()
 	c := testers(t)
 	c.terminal = openBoard(t, c.env)
 	c.gap = 0

@@ -14,6 +14,7 @@ import (
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
 	"coolhold/logbook/store"
+	"coolhold/tui"
 )
 
 func main() { os.Exit(run(os.Args[1:], realEdges())) }
@@ -35,9 +36,10 @@ type edges struct {
 	keys     func() time.Duration // tells a scanner from a hand: real time, where now may be paced or held
 	getenv   func(string) string
 	rand     io.Reader
-	tell     *acts.Telling // of the verb's --same and --other; nil: a screen asks
-	twin     *string       // of --twin, "" where it is not given
-	ascii    *string       // of --ascii, "" where it is not given
+	tell     *acts.Telling      // of the verb's --same and --other; nil: a screen asks
+	twin     *string            // of --twin, "" where it is not given
+	ascii    *string            // of --ascii, "" where it is not given
+	paced    func(*tui.Program) // how long the screens wait, and how often they are drawn; nil: as for eyes
 }
 
 func realEdges() edges {

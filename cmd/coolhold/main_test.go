@@ -5,6 +5,7 @@ import (
 	"flag"
 	"os"
 	"path/filepath"
+	"runtime/debug"
 	"strconv"
 	"strings"
 	"testing"
@@ -18,6 +19,7 @@ func TestMain(m *testing.M) {
 	if os.Getenv(selfEnv) != "" || strings.TrimSuffix(filepath.Base(os.Args[0]), ".exe") == "coolhold" {
 		os.Exit(run(os.Args[1:], testEdges()))
 	}
+	debug.SetGCPercent(400) // much is made and little kept
 	// The tests in a terminal wait for hands, not for the processor.
 	if err := flag.Set("test.parallel", "8"); err != nil {
 		panic(err)

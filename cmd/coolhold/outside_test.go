@@ -183,6 +183,7 @@ func folders(t *testing.T) map[string]string {
 
 // A log, its companions and its documents do wherever they lie.
 func TestFoldersOfEveryKind(t *testing.T) {
+	t.Parallel()
 	for name, folder := range folders(t) {
 		t.Run(name, func(t *testing.T) {
 			if err := os.MkdirAll(folder, 0o700); err != nil {

@@ -52,7 +52,14 @@ func (c *crew) tests(section string, down int, resolution string) {
 	}
 	c.types("witness", "Bo Invented")
 	c.types("your name", "Hedda Roan")
-	c.waitFor("goes on")
+	c.stored("goes on")
+}
+
+// stored waits for a text, and until it is stored: only then a name is offered.
+func (c *crew) stored(text string) {
+	c.t.Helper()
+	c.waitFor(text)
+	c.waitGone("storing")
 }
 
 // reachesPressure says that the pressure is reached with what the gauge shows.
@@ -62,7 +69,7 @@ func (c *crew) reachesPressure(bar string) {
 	c.answers("phase", "enter")
 	c.types("gauge", bar)
 	c.answers("your name", "enter")
-	c.waitFor("left of 30 min")
+	c.stored("left of 30 min")
 }
 
 // later moves the held clock; ← would leave the page.
@@ -77,7 +84,7 @@ func (c *crew) readsGauge(bar string) {
 	c.press("1")
 	c.types("gauge", bar)
 	c.answers("your name", "enter")
-	c.waitFor(bar + " bar")
+	c.stored(bar + " bar")
 }
 
 // endsTest ends it with what was seen of leaks, and goes back to the board.
@@ -91,7 +98,7 @@ func (c *crew) endsTest(ending, leaks, text, came string) {
 	}
 	c.types("pressure left standing", "0")
 	c.answers("your name", "enter")
-	c.waitFor(came)
+	c.stored(came)
 	c.backToBoard()
 }
 
@@ -127,6 +134,7 @@ func (c *crew) audited(key string) bool {
 // that was put under pressure too early, and leaks; one that a coarse gauge cannot decide;
 // a cut-out after a test and its closing weld. Board, audit and register say it of each.
 func TestPressureTestsPlayed(t *testing.T) {
+	t.Parallel()
 	c := testers(t)
 	c.terminal = openBoard(t, c.env)
 	c.gap = 0
@@ -204,7 +212,7 @@ func (c *crew) closesWith1B() {
 	c.answers("joint", "1")
 	c.types("why no test can hold it", "joins circuit and chamber")
 	c.types("your name", "Hedda Roan")
-	c.waitFor("Pressure test of circuit 1")
+	c.stored("Pressure test of circuit 1")
 	c.press("4")
 	c.answers("joint", "2")
 	c.types("gauge", "3")

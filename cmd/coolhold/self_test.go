@@ -11,8 +11,12 @@ import (
 	"testing"
 	"time"
 
+	tea "github.com/charmbracelet/bubbletea"
+
 	"coolhold/fusion"
 	"coolhold/logbook/whole"
+	"coolhold/tui"
+	"coolhold/tui/shell"
 )
 
 // The test binary is the program when selfEnv is set (see TestMain): on the
@@ -28,9 +32,23 @@ const (
 // raceEnv spares each program a second at its end where races are looked for.
 const raceEnv = "GORACE=atexit_sleep_ms=0"
 
-// testEdges are the real edges but for the clocks that are held.
+// testEdges are the real edges but for the clocks that are held, and for screens that
+// are sooner drawn, and look sooner at their clocks and at the log, than eyes need it.
 func testEdges() edges {
 	e := realEdges()
+	held := os.Getenv(keysEnv) != ""
+	e.paced = func(o *tui.Program) {
+		o.FPS = 120 // the library draws no more
+		o.After = func(d time.Duration, msg tea.Msg) tea.Cmd {
+			switch {
+			case d >= time.Second: // a tick
+				d /= 5
+			case held: // it goes by on the clock of keys
+				d /= 20
+			}
+			return shell.After(d, msg)
+		}
+	}
 	if file := os.Getenv(clockEnv); file != "" {
 		e.now = func() fusion.Stamp { return readClock(file) }
 	}

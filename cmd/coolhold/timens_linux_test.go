@@ -105,6 +105,7 @@ func (b builtProgram) left(p place) (left time.Duration, doubt string) {
 // counts it; a restart and another laptop make it longer. The times are those of the
 // system, so each is known to what the test itself takes.
 func TestAHoldWhileTheMachineSleeps(t *testing.T) {
+	t.Parallel()
 	namespaces(t)
 	b := buildProgram(t)
 	up := bootClock()

@@ -282,6 +282,7 @@ func storedBy(welds map[string]map[string]string) map[string][]screened {
 }
 
 func TestValuesOfTheScreens(t *testing.T) {
+	t.Parallel()
 	if testing.Short() || raced {
 		t.Skip("one thing is done after another here: there is nothing to race")
 	}
