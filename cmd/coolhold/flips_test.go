@@ -174,7 +174,8 @@ func TestSoakFlipsRead(t *testing.T) {
 		}
 	}
 	s.Counts("register refused %d, verify found %d", refused, found)
-	if refused == 0 || found <= refused || found == len(at) {
+	// verify finds what register goes past; of twenty bits there may be none such.
+	if refused == 0 || found < refused || len(at) > 100 && found == refused || found == len(at) {
 		t.Error("the flips did not show the difference between a sound log and a spoilt one")
 	}
 }
