@@ -301,16 +301,16 @@ func unreleased(c Case) (hold, bool) {
 }
 
 func unreleasedSays(weld string, f hold) string {
-	const undone = ": its hold was not ended by a release"
+	undone := weld + ": its hold was not ended by a release"
 	switch {
 	case f.Unproved && f.Doubt == fusion.Sure:
-		return weld + undone + "; by the time stated it is over, and it counts from when it was entered"
+		return undone + "; by the time stated it is over, and it counts from when it was entered"
 	case f.Unproved:
-		return weld + undone + "; by the wall clock it is over, and no clock proves it: " + f.Doubt.Says()
+		return undone + "; by the wall clock it is over, and no clock proves it: " + f.Doubt.Says()
 	case f.Running:
 		return weld + ": its hold is running"
 	}
-	return weld + undone
+	return undone
 }
 
 func roundNotDone(c Case) bool {
