@@ -32,7 +32,9 @@ With a circuit it records what was seen while that one alone was open. It decide
 where both legs of every other circuit were shut: with valves on one rail only, water may
 come back by another leg, and nothing can be decided. Flow in exactly the open circuit is
 "no crossing seen"; flow in another is a fail, with the joints to look at; no flow at all
-is air or a gauge that sticks: bleed, and look again.
+is air, a gauge that sticks, or crossed legs, which between valves that hold are a dead end:
+bleed, and look again. Where two circuits show none, open both legs of both together: if
+water flows then, their legs are crossed.
 
 --shut:   ` + helpOf(logbook.Shuttings) + `
 --others: ` + helpOf(logbook.OtherFlows) + `

@@ -45,7 +45,7 @@ func (f *loopSaid) asks(cmd *cobra.Command, needs ...string) error {
 		}
 	}
 	if len(missing) > 0 {
-		return usage("%s missing: nothing is taken for granted; write \"not read\" or \"could not look\" where nobody did; see %s --help", strings.Join(missing, " and "), cmd.CommandPath())
+		return usage("%s missing: nothing is taken for granted; where nobody read or looked there is a word for that too; see %s --help", strings.Join(missing, " and "), cmd.CommandPath())
 	}
 	return nil
 }

@@ -21,7 +21,7 @@ func TestSumsRefuse(t *testing.T) {
 	}{
 		"pipe --sdr 11":                            {exitUsage, "--od missing; see coolhold pipe --help"},
 		"pipe --od 63.5 --sdr 11":                  {exitUsage, "--od 63.5 is no whole number of mm: type the outside diameter by which the pipe is named"},
-		"pipe --od 41 --sdr 11 --json":             {exitRefused, "outside diameter 41 mm is out of range: PE pipe is not made in it; sizes are those of ISO 4065, 20 to 630 mm"},
+		"pipe --od 41 --sdr 11 --json":             {exitRefused, "outside diameter 41 mm is out of range: its wall is not known here; sizes are those of ISO 4065, 20 to 630 mm"},
 		"pipe --od nan --sdr 11":                   {exitUsage, `--od "nan" is no number; see coolhold pipe --help`},
 		"pipe --od 63 --sdr 0x11":                  {exitUsage, `--sdr "0x11" is no number; see coolhold pipe --help`},
 		"pipe --od 1e300 --sdr 11":                 {exitUsage, `--od "1e300" is no number; see coolhold pipe --help`},

@@ -38,7 +38,7 @@ func (p Pipe) WallMM() (float64, error) {
 	least, known := fusion.WallMM(p.OdMM, p.SDR)
 	switch {
 	case !fusion.IsPipeSize(p.OdMM):
-		return 0, fmt.Errorf("outside diameter %d mm is %w: PE pipe is not made in it; sizes are those of ISO 4065, 20 to 630 mm", p.OdMM, ErrRange)
+		return 0, fmt.Errorf("outside diameter %d mm is %w: its wall is not known here; sizes are those of ISO 4065, 20 to 630 mm", p.OdMM, ErrRange)
 	case !known:
 		return 0, fmt.Errorf("%s is %w: no wall is known of it; known are SDR 9, 11, 13.6 and 17 from 20 to 630 mm, the thin ones from 25 or 32 mm", p, ErrRange)
 	case p.MeasuredMM == 0:

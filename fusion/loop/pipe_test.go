@@ -68,7 +68,7 @@ func TestNoWallNoFigure(t *testing.T) {
 		pipe Pipe
 		says string
 	}{
-		{Pipe{OdMM: 41, SDR: 11}, "41 mm is out of range: PE pipe is not made in it"}, {Pipe{OdMM: 710, SDR: 11}, "not made in it"},
+		{Pipe{OdMM: 41, SDR: 11}, "41 mm is out of range: its wall is not known here"}, {Pipe{OdMM: 710, SDR: 11}, "not known here"},
 		{Pipe{OdMM: 16, SDR: 11}, "16 mm SDR 11 is out of range: no wall is known"}, {Pipe{OdMM: 20, SDR: 17}, "no wall is known"},
 		{Pipe{OdMM: 63, SDR: 12}, "no wall is known"}, {Pipe{OdMM: 63}, "no wall is known"},
 	} {

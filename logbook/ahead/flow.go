@@ -37,7 +37,8 @@ type FlowResult struct {
 
 // FlowResultOf judges a flow check. It decides only where both legs of every other circuit
 // were shut: with valves on one rail only, water may come back by another leg (common
-// practice, no source; the rest derived).
+// practice, no source; the rest derived). Between valves that hold, crossed legs are a dead
+// end: no flow, which air is too.
 func FlowResultOf(f logbook.FlowChecked) FlowResult {
 	r := FlowResult{AtEnd: f.LPM != nil && f.GaugeMaxLPM != nil && *f.LPM >= *f.GaugeMaxLPM}
 	if f.Shut != logbook.ShutBoth {
@@ -55,7 +56,7 @@ func FlowResultOf(f logbook.FlowChecked) FlowResult {
 	case f.Others == logbook.OthersFlow:
 		r.Outcome, r.Says = Crossed, "flow in "+otherNames(f)+" while it is shut: legs are crossed"
 	case *f.LPM == 0:
-		r.Outcome, r.Says = NoFlow, "no flow anywhere: air, or a gauge that sticks; bleed, and look again"
+		r.Outcome, r.Says = NoFlow, "no flow anywhere: air, a gauge that sticks, or crossed legs; bleed, and look again"
 	default:
 		r.Outcome, r.Says = NoCrossing, noCrossing
 	}
@@ -73,6 +74,9 @@ const noCrossing = "no crossing seen"
 func FlowStands(l logbook.LoopLog, f logbook.FlowChecked) FlowResult {
 	r := FlowResultOf(f)
 	seen := FlowSeenIn(l, f.Section)
+	if r.Outcome == NoFlow {
+		r.Says += DeadTogether(DeadBeside(l, f.Section))
+	}
 	if seen == "" {
 		return r
 	}
@@ -83,6 +87,30 @@ func FlowStands(l logbook.LoopLog, f logbook.FlowChecked) FlowResult {
 	}
 	r.Outcome = Crossed
 	return r
+}
+
+// DeadBeside are the other circuits of a chamber whose newest check saw no flow either.
+func DeadBeside(l logbook.LoopLog, id logbook.SectionID) (dead []logbook.SectionID) {
+	for _, f := range l.Flows {
+		newest, is := l.FlowOf(f.Section)
+		if is && newest.Seq == f.Seq && f.Section != id && f.Section.Chamber == id.Chamber && FlowResultOf(f.FlowChecked).Outcome == NoFlow {
+			dead = append(dead, f.Section)
+		}
+	}
+	return dead
+}
+
+// DeadTogether says what tells crossed legs from air where several circuits show no flow,
+// each opened alone (derived: the pipe of one ends at the port of the other).
+func DeadTogether(dead []logbook.SectionID) string {
+	if len(dead) == 0 {
+		return ""
+	}
+	var names []string
+	for _, id := range dead {
+		names = append(names, id.Name())
+	}
+	return "; none in " + strings.Join(names, " and ") + " either: open both legs of two of them together, and if water flows then, their legs are crossed"
 }
 
 // FlowSeenIn says in the newest checks of which circuits flow was seen in one while it was

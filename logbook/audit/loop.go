@@ -64,7 +64,8 @@ type flowFact struct {
 	Seen    []logbook.SectionID `json:"seen,omitempty"`
 	Wants   []string            `json:"wants,omitempty"`
 	MaxLPM  *float64            `json:"gauge_max_lpm,omitempty"`
-	Why     string              `json:"why,omitempty"` // it was taken back
+	Dead    []logbook.SectionID `json:"dead,omitempty"` // circuits that show none either
+	Why     string              `json:"why,omitempty"`  // it was taken back
 }
 
 func flowFactOf(f logbook.FlowChecked, r ahead.FlowResult) flowFact {
@@ -100,7 +101,11 @@ func flowIs(outcome ahead.FlowOutcome) func(Case) (flowFact, bool) {
 		if !newest || r.Outcome != outcome {
 			return flowFact{}, false
 		}
-		return flowFactOf(f.FlowChecked, r), true
+		fact := flowFactOf(f.FlowChecked, r)
+		if outcome == ahead.NoFlow {
+			fact.Dead = ahead.DeadBeside(c.Site.Loop, f.Section)
+		}
+		return fact, true
 	}
 }
 
@@ -110,7 +115,7 @@ func undecidedFlowSays(_ string, f flowFact) string {
 }
 
 func noFlowSays(_ string, f flowFact) string {
-	return fmt.Sprintf("flow of %s: none, in no gauge: air, or a gauge that sticks", f.Circuit)
+	return fmt.Sprintf("flow of %s: none, in no gauge: air, a gauge that sticks, or crossed legs", f.Circuit) + ahead.DeadTogether(f.Dead)
 }
 
 // flowCrossed speaks at the joints where the legs of crossed circuits meet the chamber.

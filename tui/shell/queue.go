@@ -217,12 +217,17 @@ func (r Root) show(book *logbook.Book, made derived) Root {
 func lastHand(book *logbook.Book, site logbook.Site, shift logbook.Shift) string {
 	by, last := shift.Operators[0].Name, uint64(0)
 	for _, w := range book.Welds(site.ID) {
-		if len(w.Trail) == 0 || w.Paper != nil { // who typed a sheet was at no walk
+		if w.Paper != nil { // who typed a sheet was at no walk
 			continue
 		}
-		e := w.Trail[len(w.Trail)-1]
-		if _, here := shift.Operator(e.By); here && e.Seq > last {
-			by, last = e.By, e.Seq
+		for _, e := range slices.Backward(w.Trail) {
+			if e.Kind == (logbook.Reviewed{}).Kind() { // an answer may be given from any desk
+				continue
+			}
+			if _, here := shift.Operator(e.By); here && e.Seq > last {
+				by, last = e.By, e.Seq
+			}
+			break
 		}
 	}
 	return by

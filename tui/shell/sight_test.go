@@ -7,6 +7,7 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook"
+	"coolhold/logbook/acts"
 	"coolhold/logbook/audit"
 	"coolhold/logbook/crew"
 )
@@ -90,5 +91,34 @@ func TestTheLeafIsGatheredOnceASecond(t *testing.T) {
 	env.Now = env.Now.Add(time.Minute)
 	if later := env.Leaf(); &later[0] == &first[0] || slices.Equal(later, first) {
 		t.Error("it says the same as a minute ago, with its time")
+	}
+}
+
+// Who answers a finding from a desk is not taken for who is at the laptop.
+func TestAnAnswerIsGivenFromAnyDesk(t *testing.T) {
+	const other = "Bo Invented"
+	c := crew.OnSite(t)
+	c.Do(acts.CloseShift(c.H))
+	c.Wait(24 * time.Hour)
+	c.Do(acts.StartShift(c.H, logbook.ShiftStarted{
+		Day: "2026-03-10", Operators: []logbook.Operator{{Name: other, Mark: "BI"}, {Name: crew.Ada, Mark: "AI"}},
+		Units: []logbook.Unit{{Serial: crew.Unit, Corrects: logbook.No}}, Weather: logbook.Weather{Sky: "dry", Shelter: "none"},
+	}))
+	c.H.Shift = "2026-03-10"
+	id := c.Late(func(*acts.LateWeld) {})
+	at := func() string {
+		shift, _ := c.Book.Shift(c.H.Site, c.Site().Shift)
+		return lastHand(c.Book, c.Site(), shift)
+	}
+	if at() != crew.Ada {
+		t.Fatalf("%s is at the laptop", at())
+	}
+	found := audit.Run(c.Book, c.H.Site, c.H.At, fusion.Stamp{})
+	answer := slices.IndexFunc(found.Findings, func(f audit.Finding) bool { return f.Weld == id && f.Unanswerable() == "" })
+	h := c.H
+	h.By, h.ID = other, "answer"
+	c.Do(acts.Accept(h, fusion.Stamp{}, found.Findings[answer].Judged(), "seen by the client"))
+	if n := len(c.Weld(id).Reviews); n != 1 || at() != crew.Ada {
+		t.Errorf("after %d answer by %s the laptop is said to be %s's", n, other, at())
 	}
 }
