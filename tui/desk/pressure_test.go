@@ -178,6 +178,26 @@ func TestATestPressureAboveTheWeakestPart(t *testing.T) {
 	b.sees("▸ minutes under test")
 }
 
+// The times of day on a sheet of yesterday are those of its own night.
+func TestTheTimesOfATestOfYesterday(t *testing.T) {
+	b := onBench(t)
+	b.show(80, 24, newPressures)
+	b.keys("enter", "2")
+	b.text("2026-03-08 23:50")
+	b.giveTestTo("0.05")
+	b.text("it stood on paper")
+	b.text("Hedda Roan")
+	b.keys("enter", "2")
+	b.text("23:52")
+	b.keys("1")
+	b.text("6.1")
+	b.keys("enter", "1")
+	b.text("00:25")
+	b.text("6.05")
+	b.keys("enter")
+	b.sees("00:25 2. 6.05 bar", "the gauge was read. End the test: key 3.")
+}
+
 // A test from paper has the minutes that stand there: of each reading, of what began then,
 // of its end. It is entered while another of the section runs, and both are found.
 func TestATestFromPaperOnTheScreen(t *testing.T) {
