@@ -42,7 +42,8 @@ type Looked struct {
 	Offsets  []logbook.Offset    `json:"offsets,omitempty"`
 	Routes   string              `json:"routes,omitempty"`
 	Photos   []string            `json:"photos,omitempty"`
-	Taken    []string            `json:"photos_taken,omitempty"` // what each file says of its time
+	Taken    []string            `json:"photos_taken,omitempty"`          // what each file says of its time
+	After    []bool              `json:"photos_enclosed_after,omitempty"` // of each photo, whether it was enclosed only after the cover
 	By       string              `json:"by,omitempty"`
 	At       string              `json:"at,omitempty"` // local time, RFC 3339; as stated where it was entered later
 }
@@ -306,6 +307,7 @@ func (k looking) told(code string, stage logbook.GroundStage, late lateness) Loo
 		for _, e := range k.site.Enclosed {
 			if e.Part == k.section.Name && e.Taken != nil { // of other files nobody looked for a time
 				out.Photos, out.Taken = append(out.Photos, e.File), append(out.Taken, e.Taken.String())
+				out.After = append(out.After, enclosedLack(e, late) == GroundLate)
 				if lack := photoLack(e, late); out.Lack != GroundDone || lack == GroundDone {
 					out.Lack, out.By, out.At = lack, e.By, e.At.Local().Format(time.RFC3339)
 				}
@@ -315,11 +317,17 @@ func (k looking) told(code string, stage logbook.GroundStage, late lateness) Loo
 	return out
 }
 
+var photoLine = logbook.GroundLine{Code: logbook.GroundPhoto, Hidden: true}
+
+// enclosedLack is the same by when a photo was enclosed, whatever its file says.
+func enclosedLack(e logbook.Enclosure, late lateness) GroundLack {
+	return late(photoLine, logbook.Timed{At: e.At, Seq: e.Seq})
+}
+
 // photoLack tells why a photo does not count in time. One that was enclosed in time was
 // taken in time; of one enclosed afterwards the camera's clock is all there is.
 func photoLack(e logbook.Enclosure, late lateness) GroundLack {
-	line := logbook.GroundLine{Code: logbook.GroundPhoto, Hidden: true}
-	enclosed := late(line, logbook.Timed{At: e.At, Seq: e.Seq})
+	enclosed := enclosedLack(e, late)
 	taken, _ := e.Taken.Time(e.At.Local().Location())
 	if taken.IsZero() {
 		if enclosed == GroundLate {
@@ -327,7 +335,7 @@ func photoLack(e logbook.Enclosure, late lateness) GroundLack {
 		}
 		return enclosed
 	}
-	if lack := late(line, logbook.Timed{At: e.At, Stated: &taken, Seq: e.Seq}); enclosed == GroundLate || lack == GroundStale {
+	if lack := late(photoLine, logbook.Timed{At: e.At, Stated: &taken, Seq: e.Seq}); enclosed == GroundLate || lack == GroundStale {
 		return lack
 	}
 	return enclosed

@@ -62,7 +62,11 @@ func (l Looked) Says() string {
 	switch {
 	case l.Line == logbook.GroundPhoto && len(l.Photos) > 0:
 		for i, file := range l.Photos {
-			parts = append(parts, file+" ("+l.Taken[i]+")")
+			says := file + " (" + l.Taken[i]
+			if l.After[i] {
+				says += "; enclosed only after the cover"
+			}
+			parts = append(parts, says+")")
 		}
 	case l.Routes != "":
 		parts = []string{l.Routes}

@@ -135,16 +135,18 @@ func withJoints(groups []Group) []Group {
 // First is the finding that tells.
 func (g Group) First() Finding { return g.Findings[0] }
 
-// Counts is how many a person reads of it: a fail, and that it still stands in its joint,
-// is one.
-func (g Group) Counts() int {
-	n := 0
+// Counts is how many a person reads of it.
+func (g Group) Counts() int { return len(g.Counted()) }
+
+// Counted are those that a person reads of it: a fail, and that it still stands in its
+// joint, is one.
+func (g Group) Counted() (out []Finding) {
 	for i, f := range g.Findings {
 		if i == 0 || f.Rule != failStands || g.Findings[0].Rule == failStands {
-			n++
+			out = append(out, f)
 		}
 	}
-	return n
+	return out
 }
 
 // Judged are all of it as a person answers them.

@@ -229,3 +229,31 @@ func fluidLackSays(_ string, f fluidFact) string {
 func OfLoop(rule string) bool {
 	return rule == FlowCrossed || rule == FlowAtEnd || slices.Contains(ofLoop, rule)
 }
+
+// Brief is a finding on flow, purge or fluid in a few words, and the section that it is of;
+// false: it is on something else.
+func (f Finding) Brief() (what string, in logbook.SectionID, is bool) {
+	switch fact := f.facts.(type) {
+	case flowFact:
+		what = map[string]string{FlowNone: "no flow", FlowUndecided: "flow not decided", FlowBack: "crossed legs, taken back by a word"}[f.Rule]
+		return what, fact.Circuit, what != ""
+	case purgeFact:
+		return fact.brief(), fact.Section, true
+	case fluidFact:
+		return "fluid in doubt", fact.Section, true
+	}
+	return "", in, false
+}
+
+// brief says what a purge lacks, the gravest of it.
+func (f purgeFact) brief() string {
+	switch {
+	case f.LPM != nil:
+		return "purge too slow"
+	case f.AfterBubble != nil:
+		return "purge too short"
+	case f.FlowUnread || f.Unknown:
+		return "purge not all read"
+	}
+	return "purge not as it is asked"
+}

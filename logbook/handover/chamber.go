@@ -107,13 +107,11 @@ func (c Circuit) portsShort() string {
 
 // flowShort is the flow of a circuit with how it is known, in a few words.
 func (c Circuit) flowShort() string {
-	switch {
-	case c.LPM == nil:
-		return "not recorded"
-	case c.set:
-		return fusion.Figure(*c.LPM) + " L/min, as set"
+	says := c.alone
+	if c.set {
+		says = logbook.Joined("; ", fusion.Figure(*c.LPM)+" L/min, as set", c.alone)
 	}
-	return fusion.Figure(*c.LPM) + " L/min, opened alone"
+	return logbook.Joined(": ", cmp.Or(says, "not recorded"), c.against)
 }
 
 func (h Handover) chamberCircuits(c Chamber) Part {

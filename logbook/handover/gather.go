@@ -132,6 +132,7 @@ func (g gathering) circuits() []Circuit {
 		}
 		slices.SortStableFunc(c.Ports, func(a, b Leg) int { return cmp.Compare(a.Rail, b.Rail) }) // from ground first
 		c.LPM, c.Flow, c.set = g.flow(t)
+		c.alone, c.against = g.flowShort(t)
 		out = append(out, c)
 	}
 	return out
@@ -146,16 +147,24 @@ func (g gathering) flow(t ahead.TestSection) (lpm *float64, says string, byHand 
 			set = &l
 		}
 	}
-	seen := ahead.FlowSeenIn(g.s.Loop, t.ID)
-	if set != nil {
-		return set.LPM, logbook.Joined("; ", fmt.Sprintf("set to %s L/min, %s", fusion.Figure(*set.LPM), set.When().Local().Format(dayOf)), seen), true
-	}
+	alone := ahead.FlowSeenIn(g.s.Loop, t.ID)
 	f, found := g.s.Loop.FlowOf(t.ID)
-	if !found {
-		return nil, logbook.Joined("; ", "as set: not recorded", seen), false
+	if found {
+		alone = g.alone(f)
 	}
+	switch {
+	case set != nil:
+		return set.LPM, logbook.Joined("; ", fmt.Sprintf("set to %s L/min, %s", fusion.Figure(*set.LPM), set.When().Local().Format(dayOf)), alone), true
+	case found:
+		return f.LPM, "not recorded as set; " + alone, false
+	}
+	return nil, logbook.Joined("; ", "as set: not recorded", alone), false
+}
+
+// alone is what a circuit showed while it alone was open, with what stands against it.
+func (g gathering) alone(f logbook.FlowCheck) string {
 	res := ahead.FlowStands(g.s.Loop, f.FlowChecked)
-	says = "not recorded as set; opened alone "
+	says := "opened alone "
 	switch {
 	case f.LPM == nil:
 		says += "its gauge was not read"
@@ -164,11 +173,41 @@ func (g gathering) flow(t ahead.TestSection) (lpm *float64, says string, byHand 
 	default:
 		says += "it showed " + fusion.Figure(*f.LPM) + " L/min"
 	}
-	if res.Outcome == ahead.Crossed {
+	if res.Outcome == ahead.Crossed || res.Outcome == ahead.NoFlow {
 		says += "; " + res.Says
 	}
-	return f.LPM, says + ", " + f.When().Local().Format(dayOf), false
+	return says + ", " + f.When().Local().Format(dayOf)
 }
+
+// flowShort is the same for a lid: what it showed opened alone, and what stands against it,
+// each in a few words.
+func (g gathering) flowShort(t ahead.TestSection) (alone, against string) {
+	if ahead.FlowSeenIn(g.s.Loop, t.ID) != "" {
+		against = legsCrossed
+	}
+	f, found := g.s.Loop.FlowOf(t.ID)
+	if !found {
+		return "", against
+	}
+	res := ahead.FlowStands(g.s.Loop, f.FlowChecked)
+	switch {
+	case f.LPM == nil:
+		alone = "gauge not read, opened alone"
+	case res.AtEnd:
+		alone = fusion.Figure(*f.LPM) + " L/min or more, opened alone"
+	default:
+		alone = fusion.Figure(*f.LPM) + " L/min, opened alone"
+	}
+	switch res.Outcome {
+	case ahead.Crossed:
+		against = legsCrossed
+	case ahead.NoFlow:
+		against = "no flow in any gauge"
+	}
+	return alone, against
+}
+
+const legsCrossed = "legs are crossed"
 
 // newestTest is the newest test that ended of sections that a condition picks.
 func (g gathering) newestTest(is func(audit.Tested) bool) (audit.Tested, bool) {

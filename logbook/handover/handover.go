@@ -66,6 +66,7 @@ type Handover struct {
 	at       time.Time
 	sections []ahead.TestSection
 	file     File
+	matters  []matter // what the fails and queries among Open are about
 }
 
 // A Header is one of the pipes between chamber and plant room. Which way the water goes in
@@ -97,6 +98,8 @@ type Circuit struct {
 	LPM     *float64 `json:"lpm,omitempty"`
 	Flow    string   `json:"flow"` // with how it is known
 	set     bool     // by hand
+	alone   string   // what it showed opened alone, short
+	against string   // what stands against that, short
 	Test    string   `json:"pressure_test"`
 }
 
@@ -190,10 +193,10 @@ func Of(r logbook.Reader, site string, res audit.Result, q Query) Handover {
 		Format: "coolhold hand-over", Version: 1, Program: q.Program, Site: s.Name, Address: s.Address, Client: s.Client, Firm: s.Firm, Contract: s.Contract,
 		AsOf: q.Now.Local().Format(time.RFC3339), Says: Caveat, at: q.Now.Local(), sections: g.sections,
 		Headers: g.headers(), Circuits: g.circuits(), Chambers: g.chambers(), In: g.contents(),
-		Pressure: g.pressure(), Valves: g.said(logbook.LeftAs.ValveLine, true), Caps: g.said(func(l logbook.LeftAs) string { return l.Caps }, false),
+		Pressure: g.pressure(), Valves: g.valves(), Caps: g.said(func(l logbook.LeftAs) string { return l.Caps }, false),
 		Fill: g.said(func(l logbook.LeftAs) string { return l.Fill }, false), Purge: g.said(func(l logbook.LeftAs) string { return l.Purge }, false),
 		Remarks: g.said(func(l logbook.LeftAs) string { return l.Text }, false),
-		Call:    g.call(), Tests: g.tests(), Untested: g.untested(), NoWeld: g.openJoints(), Open: g.open(), Elsewhere: g.elsewhere(), file: g.file(),
+		Call:    g.call(), Tests: g.tests(), Untested: g.untested(), NoWeld: g.openJoints(), Open: g.open(), Elsewhere: g.elsewhere(), file: g.file(), matters: g.matters(),
 	}
 	if all, found := g.section(logbook.SectionID{}); found {
 		h.Unstated = all.Unstated()

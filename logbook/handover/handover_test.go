@@ -226,7 +226,68 @@ func TestTheFlowOfACircuit(t *testing.T) {
 	c.Do(acts.CheckFlow(c.H, check))
 	reads(t, c, []string{"it showed 40 L/min or more; flow in circuit 2 while it is shut: legs are crossed"})
 	c.Do(acts.LeaveAs(c.H, logbook.LeftAs{Section: crew.Circuit1, LPM: new(12.0)}))
-	reads(t, c, []string{"flow: set to 12 L/min"}, "opened alone")
+	reads(t, c, []string{"flow: set to 12 L/min, 9 Mar 2026; opened alone it showed 40 L/min or more; flow in circuit 2 while it is shut: legs are crossed"})
+	lid, _ := of(c).ChamberPage("A")
+	if text := strings.Join(lid.Lines(), "\n"); !strings.Contains(text, "flow: 12 L/min, as set; 40 L/min or more, opened alone: legs are crossed") || !strings.Contains(text, "flow: not recorded: legs are crossed") {
+		t.Errorf("the lid hides the crossing:\n%s", text)
+	}
+	check.LPM, check.Others, check.Seen = new(0.0), logbook.OthersStill, nil
+	c.Wait(time.Minute)
+	c.Do(acts.CheckFlow(c.H, check))
+	reads(t, c, []string{"set to 12 L/min, 9 Mar 2026; opened alone it showed 0 L/min; no flow anywhere: air, or a gauge that sticks", "– open: 1 query: no flow in circuit 1", "query: no flow in circuit 1"}, "legs are crossed\n")
+}
+
+// Valves shut and valves open are two things: each list stands until it is said anew, and a
+// valve leaves the list in which it stood when it is named in a newer one.
+func TestValvesShutAndOpen(t *testing.T) {
+	c := crew.OnSite(t)
+	left := func(b logbook.LeftAs) {
+		t.Helper()
+		c.Wait(time.Minute)
+		c.Do(acts.LeaveAs(c.H, b))
+	}
+	left(logbook.LeftAs{Shut: []string{"fill", "purge 1"}})
+	left(logbook.LeftAs{Open: []string{"1", "2", "3"}})
+	reads(t, c, []string{"valves: SHUT: fill, purge 1 (" + crew.Ada, "  open: 1, 2, 3 (", "see that each valve stands as it must; as left: SHUT: fill, purge 1"})
+	left(logbook.LeftAs{Open: []string{"FILL", "1"}})
+	reads(t, c, []string{"SHUT: purge 1", "open: FILL, 1"}, "SHUT: fill", "1, 2, 3")
+	left(logbook.LeftAs{Section: crew.Circuit1, Shut: []string{"1"}})
+	reads(t, c, []string{"SHUT: purge 1", "open: FILL (", "circuit 1: SHUT: 1 ("})
+	left(logbook.LeftAs{NoneShut: true})
+	reads(t, c, []string{"none was left shut", "open: FILL ("}, "SHUT")
+	if got := of(c).Valves; len(got) != 2 {
+		t.Errorf("got %+v", got)
+	}
+}
+
+// What is open is told by what it is about, a failed joint of the plumber's own first, one
+// crossing once, and in no more lines than a leaf has room for.
+func TestWhatIsOpen(t *testing.T) {
+	c := crew.OnSite(t)
+	for _, label := range []string{"1A", "FG"} {
+		seen := logbook.Look{When: logbook.LookHot, Indicators: []string{logbook.Flat, logbook.Flat}, Melt: "none", Wire: "seen", Marks: "inplace", Straight: "yes", How: logbook.Typed}
+		c.Do(acts.ReadLook(c.H, c.Fused(label), seen))
+	}
+	two := logbook.SectionID{Chamber: "A", Circuit: 2}
+	c.Do(acts.CheckFlow(c.H, logbook.FlowChecked{Section: crew.Circuit1, LPM: new(12.0), Shut: logbook.ShutBoth, Others: logbook.OthersFlow, Seen: []logbook.FlowSeen{{Section: two}}}),
+		acts.CheckFlow(c.H, logbook.FlowChecked{Section: two, LPM: new(0.0), Shut: logbook.ShutBoth, Others: logbook.OthersStill}),
+		acts.RecordPurge(c.H, logbook.Purged{Section: two, LPM: new(9.0), Minutes: new(20.0), AfterBubble: new(20.0), Bypassed: logbook.Yes, Strainer: logbook.Yes, Turned: logbook.Yes}))
+	i := slices.IndexFunc(of(c).Leaf().Parts, func(p handover.Part) bool { return p.Name == "tests" })
+	var got []string
+	for _, r := range of(c).Leaf().Parts[i].Rows {
+		if r.Name == "open findings" {
+			got = r.Says
+		}
+	}
+	for i, want := range []string{"fail at FG: ", "fail: legs are crossed, at 1A, 1B, 2A, 2B", "fail at 1A: "} {
+		if len(got) <= i || !strings.HasPrefix(got[i], want) {
+			t.Errorf("line %d is not %q: %q", i, want, got)
+		}
+	}
+	if len(got) > 6 || !strings.HasSuffix(got[len(got)-1], "1A, 1B, 2A, 2B, E1, FG") {
+		t.Errorf("%d lines: %q", len(got), got)
+	}
+	reads(t, c, []string{"no flow in circuit 2", "purge too slow in circuit 2"}, "the site\n", "query at the site")
 }
 
 // The page for a lid tells of its own chamber alone, and draws every port of it.

@@ -312,34 +312,11 @@ func (h Handover) testPart() Part {
 	return p
 }
 
-// mostTold is how many findings the leaf tells in words: the register has them all. Our
-// choice, so that it stays one page.
-const mostTold = 4
-
 // wordsUsed tell the words that the crew has of its own.
 const wordsUsed = "FG is from ground, TG is to ground. A joint is named by circuit and leg: 1A is leg A of circuit 1. Fail: a fault is recorded: a weld is to be cut out, crossed legs are to be found. Query: a named person must decide. To do: work that is not done. A joint is untested where no pressure test holds it as it stands."
 
 func (h Handover) isHeader(section string) bool {
 	return slices.ContainsFunc(h.sections, func(t ahead.TestSection) bool { return t.ID.Way != "" && t.Name == section })
-}
-
-// openLines are the open findings, counted, with where they are, the first in words.
-func (h Handover) openLines() (lines []string) {
-	left := mostTold
-	for _, o := range h.Open {
-		told := o.Says[:min(left, len(o.Says))]
-		left -= len(told)
-		for _, says := range told {
-			lines = append(lines, o.What+" at "+says)
-		}
-		if len(o.Says) == 0 || len(told) < len(o.Says) {
-			lines = append(lines, o.Line())
-		}
-	}
-	if len(lines) == 0 {
-		return []string{"none"}
-	}
-	return lines
 }
 
 // Line is how many, and where: "2 queries, at 1A, 3B".

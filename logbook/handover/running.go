@@ -40,7 +40,8 @@ func (g gathering) running(h Handover) Running {
 	}
 	against(len(h.NoWeld) > 0, "joints without a weld: %s", few(h.NoWeld))
 	for _, o := range h.Open {
-		against(o.What != toDo, "open: %s, at %s", logbook.Count(o.Count, o.What), few(o.At))
+		against(o.What == audit.Fail.String(), "open: %s, at %s", logbook.Count(o.Count, o.What), few(o.At))
+		against(o.What == audit.Query.String(), "open: %s%s", logbook.Count(o.Count, o.What), about(h.of(o.What), few))
 	}
 	for _, fell := range g.res.Fell(g.r.Joints(g.s.ID)) {
 		against(true, "%s", fell)

@@ -23,6 +23,26 @@ func (g gathering) said(says func(logbook.LeftAs) string, ages bool) []Said {
 	return g.counting(all, ages)
 }
 
+// valves are how the valves were left, those of a section with some shut first.
+func (g gathering) valves() []Said {
+	var all []statement
+	for _, l := range g.s.Loop.Lefts {
+		if words := ahead.ValvesLeft(g.s, l).ValveLine(); l.Withdrawn == nil && words != "" {
+			all = append(all, statement{l.Section, words, l.By, l.When(), ""})
+		}
+	}
+	slices.SortStableFunc(all, func(a, b statement) int { return cmp.Compare(shutFirst(a.words), shutFirst(b.words)) })
+	return g.telling(all, true)
+}
+
+// shutFirst sorts words on valves: those of which one is shut come first.
+func shutFirst(words string) int {
+	if strings.Contains(words, "SHUT:") {
+		return 0
+	}
+	return 1
+}
+
 // saidOf is the same of one section alone.
 func (g gathering) saidOf(id logbook.SectionID, says func(logbook.LeftAs) string) *Said {
 	for _, s := range g.said(func(l logbook.LeftAs) string {
@@ -50,6 +70,11 @@ func (g gathering) counting(all []statement, ages bool) []Said {
 	counts := slices.DeleteFunc(slices.Clone(all), func(s statement) bool {
 		return slices.ContainsFunc(all, func(o statement) bool { return o.id.Holds(s.id) && s.when.Before(o.when) })
 	})
+	return g.telling(counts, ages)
+}
+
+// telling are statements that count, as they are told: the widest section first.
+func (g gathering) telling(counts []statement, ages bool) []Said {
 	slices.SortStableFunc(counts, func(a, b statement) int {
 		return cmp.Or(cmp.Compare(width(a.id), width(b.id)), cmp.Compare(a.id.Chamber, b.id.Chamber), cmp.Compare(a.id.Way, b.id.Way), cmp.Compare(a.id.Circuit, b.id.Circuit))
 	})

@@ -10,7 +10,8 @@ import (
 )
 
 // A LoopReading is a flow check, a purge, a filling or how it was left, as it stands in the register: what
-// was said, and what that comes to. The newest of its kind in a section counts.
+// was said, and what that comes to. The newest of its kind in a section counts; but of how it was left each thing
+// stands until that thing is said anew.
 type LoopReading struct {
 	What    string               `json:"what"` // "flow checked", "purged", "fluid filled", "left as"
 	Section string               `json:"section"`
@@ -25,7 +26,10 @@ type LoopReading struct {
 	Fluid   *logbook.FluidFilled `json:"fluid,omitempty"`
 	Left    *logbook.LeftAs      `json:"left,omitempty"`
 	Back    *logbook.Withdrawal  `json:"taken_back,omitempty"`
-	seq     uint64
+	// Anew names what of how it was left was said anew since; the rest stands.
+	Anew   []string `json:"said_anew,omitempty"`
+	stands bool
+	seq    uint64
 }
 
 // When is its time to the minute.
@@ -36,6 +40,9 @@ func (l LoopReading) When() string {
 	}
 	return at.Format("2006-01-02 15:04")
 }
+
+// Stands tells of how a section was left whether any of it stands.
+func (l LoopReading) Stands() bool { return l.stands }
 
 // readingOf is what all of them have.
 func readingOf(b logbook.Body, id logbook.SectionID, by logbook.Signature, when logbook.Timed, back *logbook.Withdrawal, newest bool) LoopReading {
@@ -78,6 +85,10 @@ func loopOf(r logbook.Reader, s logbook.Site) (all []LoopReading) {
 		newest, found := s.Loop.LeftOf(f.Section)
 		l := readingOf(f.LeftAs, f.Section, f.Signature, f.When(), f.Withdrawn, found && newest.Seq == f.Seq)
 		l.Left = &f.LeftAs
+		if f.Withdrawn == nil {
+			anew, all := ahead.LeftAnew(s, f)
+			l.Anew, l.stands = anew, !all
+		}
 		all = append(all, l)
 	}
 	slices.SortStableFunc(all, func(a, b LoopReading) int { return cmp.Compare(a.seq, b.seq) })

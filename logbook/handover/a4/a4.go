@@ -14,9 +14,12 @@ import (
 
 // Lengths in mm and sizes in points; all are our choice.
 const (
-	left, top  = 12.0, 10.0
+	left, top  = 10.0, 7.0
 	wide, high = 210 - 2*left, 297.0 - 2*top
 	lead       = 0.42 // mm a line needs for each point of its letters
+	leadTight  = 0.36 // where a leaf is made smaller
+	tightBelow = 0.95
+	leastSize  = 8.0  // points: what can still be read
 	foot       = 7.0  // room for the foot
 	names      = 31.0 // mm of the names of rows
 	mostScale  = 1.12
@@ -92,7 +95,8 @@ func scaleOf(l handover.Leaf, at time.Time) (scale float64, pages int, err error
 		draw(p, l, scale, 0)
 		return p.PageNo(), nil
 	}
-	for s := most; s >= leastScale; s -= step {
+	for s := most; s > leastScale-step; s -= step {
+		s := max(s, leastScale)
 		if n, err := tried(s); err != nil || n == 1 {
 			return s, n, err
 		}
@@ -128,7 +132,7 @@ func (s *sheet) begin() {
 		s.gap(1)
 	}
 	if s.pages > 1 {
-		s.Line(left+wide-20, top+high+1, 20, 8, "", fmt.Sprintf("page %d of %d", s.page, s.pages))
+		s.Line(left+wide-20, top+high+1, 20, leastSize, "", fmt.Sprintf("page %d of %d", s.page, s.pages))
 	}
 }
 
@@ -143,27 +147,47 @@ func (s *sheet) room(mm float64) {
 
 func (s *sheet) gap(mm float64) { s.y += mm * s.scale }
 
-func (s *sheet) size(points float64) float64 { return points * s.scale }
+// size is that of letters: titles shrink with the leaf, nothing below what can be read.
+func (s *sheet) size(points float64) float64 { return max(leastSize, points*s.scale) }
+
+// lead is what a line needs for each point of its letters.
+func (s *sheet) lead() float64 { return leadOf(s.scale) }
+
+// close is by how much gaps shrink where a leaf is made smaller.
+func (s *sheet) close() float64 {
+	if s.scale < tightBelow {
+		return 0.6
+	}
+	return 1
+}
+
+func leadOf(scale float64) float64 {
+	if scale < tightBelow {
+		return leadTight
+	}
+	return lead
+}
 
 // block are lines in a width at a size, as they will be drawn.
 type block struct {
 	lines []string
 	style string
 	size  float64
+	lead  float64
 }
 
 func (s *sheet) block(width float64, style string, points float64, text string) block {
-	return block{s.Lines(width, s.size(points), style, text), style, s.size(points)}
+	return block{s.Lines(width, s.size(points), style, text), style, s.size(points), s.lead()}
 }
 
-func (b block) high() float64 { return float64(len(b.lines)) * b.size * lead }
+func (b block) high() float64 { return float64(len(b.lines)) * b.size * b.lead }
 
 // put draws a block at x and y.
 func (s *sheet) put(b block, x, y float64) {
 	s.SetFont(page.Family, b.style, b.size)
 	for i, line := range b.lines {
-		s.SetXY(x, y+float64(i)*b.size*lead)
-		s.CellFormat(0, b.size*lead, line, "", 0, "L", false, 0, "")
+		s.SetXY(x, y+float64(i)*b.size*b.lead)
+		s.CellFormat(0, b.size*b.lead, line, "", 0, "L", false, 0, "")
 	}
 }
 
@@ -175,14 +199,14 @@ func (s *sheet) text(style string, points float64, text string) {
 // flow draws a block line by line, over the page where it must.
 func (s *sheet) flow(b block, x float64) {
 	for _, line := range b.lines {
-		s.room(b.size * lead)
-		s.put(block{[]string{line}, b.style, b.size}, x, s.y)
-		s.y += b.size * lead
+		s.room(b.size * b.lead)
+		s.put(block{[]string{line}, b.style, b.size, b.lead}, x, s.y)
+		s.y += b.size * b.lead
 	}
 }
 
 func (s *sheet) part(p handover.Part) {
-	s.gap(2.2)
+	s.gap(2.2 * s.close())
 	s.room(s.size(30))
 	s.title(p)
 	s.loud(p.Loud)
@@ -211,7 +235,7 @@ func (s *sheet) loud(texts []string) {
 	if len(texts) == 0 {
 		return
 	}
-	const pad = 2.0
+	pad, between := 2.0*s.close(), 0.6*s.close()
 	var blocks []block
 	high := 2 * pad
 	for i, text := range texts {
@@ -220,7 +244,7 @@ func (s *sheet) loud(texts []string) {
 			style, points = "B", 14
 		}
 		b := s.block(wide-2*pad-1, style, points, text)
-		blocks, high = append(blocks, b), high+b.high()+0.6
+		blocks, high = append(blocks, b), high+b.high()+between
 	}
 	if high > s.bottom()-top { // longer than a page: without a frame
 		for _, b := range blocks {
@@ -233,7 +257,7 @@ func (s *sheet) loud(texts []string) {
 	y := s.y + pad
 	for _, b := range blocks {
 		s.put(b, left+pad, y)
-		y += b.high() + 0.6
+		y += b.high() + between
 	}
 	s.y += high + 0.5
 }
@@ -246,7 +270,8 @@ func (s *sheet) frame(x, y, w, h, line float64) {
 
 // columns are boxes side by side, two in a row.
 func (s *sheet) columns(all []handover.Column) {
-	const pad, between, across = 2.0, 4.0, 2
+	const between, across = 4.0, 2
+	pad := 2.0 * s.close()
 	w := (wide - between) / across
 	for from := 0; from < len(all); from += across {
 		row := all[from:min(len(all), from+across)]
@@ -286,7 +311,7 @@ func (s *sheet) rows(rows []handover.Row) {
 		first := true
 		for _, says := range r.Says {
 			b := s.block(wide-names*s.nameScale(), "", 8.5, says)
-			s.room(max(b.size*lead, name.high()))
+			s.room(max(b.size*b.lead, name.high()))
 			if first {
 				s.put(name, left, s.y)
 			}
@@ -297,22 +322,41 @@ func (s *sheet) rows(rows []handover.Row) {
 			}
 			first = false
 		}
-		s.gap(0.4)
+		s.gap(0.4 * s.close())
 	}
 }
 
 // nameScale widens the column of names in a lid, where letters are larger.
 func (s *sheet) nameScale() float64 { return max(1, s.scale) }
 
-// shares are how much of the width a column of a table takes, by its heads: six or five.
-var shares = map[int][]float64{6: {25, 30, 30, 15, 43, 43}, 5: {32, 44, 42, 22, 46}}
+// shares are how much of the width a column of a table takes, by its heads, six or five:
+// of several the one by which the table is lowest.
+var shares = map[int][][]float64{
+	6: {{21, 26, 27, 13, 60, 40}, {21, 26, 27, 13, 83, 17}, {21, 50, 36, 13, 50, 17}, {21, 26, 27, 13, 30, 70}},
+	5: {{32, 44, 42, 22, 46}},
+}
+
+// widths are those by which a table is lowest.
+func (s *sheet) widths(t *handover.Table) (best []float64) {
+	least := 0.0
+	for _, w := range shares[len(t.Heads)] {
+		high := 0.0
+		for _, row := range t.Rows {
+			high += s.rowHigh(w, row, "")
+		}
+		if best == nil || high < least {
+			best, least = w, high
+		}
+	}
+	return best
+}
 
 // table draws a grid; its heads stand again on a new page.
 func (s *sheet) table(t *handover.Table) {
 	if t == nil {
 		return
 	}
-	widths := shares[len(t.Heads)]
+	widths := s.widths(t)
 	s.cells(widths, t.Heads, "B", true)
 	for _, row := range t.Rows {
 		if high := s.rowHigh(widths, row, ""); s.y+high > s.bottom() && s.y > top {

@@ -2,14 +2,18 @@ package a4
 
 import (
 	"bytes"
+	"compress/zlib"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"coolhold/fusion"
 	"coolhold/logbook"
@@ -67,10 +71,11 @@ func pdf(t *testing.T, leaves ...handover.Leaf) []byte {
 
 var onePage = regexp.MustCompile(`/Type /Page\b[^s]`)
 
-// The leaf of twelve circuits is one page of A4 upright; that of more goes on, and every
+// The leaf of five circuits is one page of A4 upright; that of more goes on where its
+// letters would be too small, with what a plumber must know first on its first page, and every
 // leaf gives the same bytes each time.
 func TestOnePage(t *testing.T) {
-	for n, most := range map[int]int{1: 1, 5: 1, 12: 1, 30: 3} {
+	for n, most := range map[int]int{1: 1, 5: 1, 12: 2, 30: 3} {
 		h, _ := site(t, n)
 		out := pdf(t, h.Leaf())
 		if got := len(onePage.FindAll(out, -1)); got < 1 || got > most || n == 30 && got < 2 {
@@ -79,11 +84,72 @@ func TestOnePage(t *testing.T) {
 		if !bytes.Contains(out, []byte("/MediaBox [0 0 595.28 841.89]")) || !bytes.Equal(out, pdf(t, h.Leaf())) {
 			t.Errorf("%d circuits: no A4 upright, or other bytes the second time", n)
 		}
+		if first, _, _ := strings.Cut(text(t, h.Leaf()), "\f"); !strings.Contains(first, "Ona Invented, 01 23") || !strings.Contains(first, "take it for") && !strings.Contains(first, "SHUT: fill") {
+			t.Errorf("%d circuits: what must be known first is not on page 1:\n%s", n, first)
+		}
 		lid, _ := h.ChamberPage("A")
 		if got := len(onePage.FindAll(pdf(t, lid), -1)); got != 1 && n <= 12 {
 			t.Errorf("the lid of %d circuits is %d pages", n, got)
 		}
 	}
+}
+
+// much is a site with much against it, as one has it that is not in order.
+func much(t *testing.T) handover.Handover {
+	t.Helper()
+	_, c := site(t, 5)
+	one := logbook.SectionID{Chamber: "A", Circuit: 1}
+	two := logbook.SectionID{Chamber: "A", Circuit: 2}
+	dead := logbook.FlowChecked{Section: one, LPM: new(0.0), Shut: logbook.ShutBoth, Others: logbook.OthersStill}
+	crossed := logbook.FlowChecked{Section: two, LPM: new(22.0), Shut: logbook.ShutBoth, Others: logbook.OthersFlow, Seen: []logbook.FlowSeen{{Section: logbook.SectionID{Chamber: "A", Circuit: 3}}}}
+	slow := logbook.Purged{Section: logbook.SectionID{Chamber: "A", Circuit: 3}, LPM: new(9.0), Minutes: new(20.0), AfterBubble: new(20.0), Bypassed: logbook.Yes, Strainer: logbook.Yes, Turned: logbook.Yes}
+	part := logbook.FluidFilled{Section: one, Content: logbook.ContentReady, Name: "another invented fluid", SharePct: new(30.0), Inhibitor: "as delivered", Batch: "B-17", FreezingC: new(fusion.Celsius(-12_00)), Instrument: "R-1", MeantFor: logbook.No}
+	water := logbook.FluidFilled{Section: two, Content: logbook.ContentWater}
+	for _, act := range []acts.Act{acts.CheckFlow(c.H, dead), acts.CheckFlow(c.H, crossed), acts.RecordPurge(c.H, slow), acts.FillFluid(c.H, part), acts.FillFluid(c.H, water), acts.LeaveAs(c.H, logbook.LeftAs{Section: one, LPM: new(12.0), Open: []string{"1", "2", "3"}})} {
+		c.Wait(time.Minute)
+		c.Do(act)
+	}
+	return of(c)
+}
+
+// A leaf with much on it, as a site has it that is not in order, is one page still; none of
+// its letters is smaller than can be read, on one page or several.
+func TestALeafWithMuchOnIt(t *testing.T) {
+	h := much(t)
+	if got := len(onePage.FindAll(pdf(t, h.Leaf()), -1)); got != 1 {
+		t.Errorf("it is %d pages", got)
+	}
+	long, _ := site(t, 30)
+	for name, leaf := range map[string]handover.Leaf{"much": h.Leaf(), "thirty": long.Leaf()} {
+		sizes := fontSize.FindAllStringSubmatch(content(t, leaf), -1)
+		if len(sizes) == 0 {
+			t.Fatalf("%s: no size is found", name)
+		}
+		for _, m := range sizes {
+			if pt, err := strconv.ParseFloat(m[1], 64); err != nil || pt < leastSize {
+				t.Errorf("%s: letters of %s points", name, m[1])
+			}
+		}
+	}
+}
+
+var fontSize = regexp.MustCompile(`/F\S+ ([0-9.]+) Tf`)
+
+// content are the pages of a leaf as they are drawn, unpacked.
+func content(t *testing.T, leaf handover.Leaf) string {
+	t.Helper()
+	var all strings.Builder
+	for _, part := range bytes.Split(pdf(t, leaf), []byte("stream\n"))[1:] {
+		r, err := zlib.NewReader(bytes.NewReader(part))
+		if err != nil {
+			continue
+		}
+		text, _ := io.ReadAll(r)
+		if bytes.Contains(text, []byte(" Tf")) {
+			all.Write(text)
+		}
+	}
+	return all.String()
 }
 
 // text is what poppler reads, in the order in which it was drawn.
