@@ -60,7 +60,8 @@ by an instrument that is meant for that fluid.
 type fluidRow struct {
 	Section string          `json:"section"`
 	Need    ahead.FluidNeed `json:"need"`
-	Now     *fluidNow       `json:"now,omitempty"` // nil: nothing was said of it
+	Now     *fluidNow       `json:"now,omitempty"`   // nil: nothing was said of it
+	Parts   []string        `json:"parts,omitempty"` // what was said since of pipes in it, in words
 }
 
 type fluidNow struct {
@@ -81,8 +82,9 @@ func (f *fluidSaid) list(e edges, cmd *cobra.Command) error {
 		return err
 	}
 	rows := []fluidRow{}
-	for _, t := range ahead.TestSections(r.book, s.ID) {
-		row := fluidRow{Section: t.Name, Need: ahead.FluidNeedOf(t, f.share.read())}
+	sections := ahead.TestSections(r.book, s.ID)
+	for _, t := range sections {
+		row := fluidRow{Section: t.Name, Need: ahead.FluidNeedOf(t, f.share.read()), Parts: ahead.ContentOfParts(sections, s, t)}
 		if now, found := ahead.ContentOf(s, t); found {
 			row.Now = &fluidNow{now.FluidFilled, now.By, now.When().Local().Format("2006-01-02T15:04:05Z07:00")}
 		}
@@ -99,6 +101,11 @@ func (f *fluidSaid) tell(e edges, w io.Writer, rows []fluidRow) error {
 		in := "what is in it was not said"
 		if row.Now != nil {
 			in = row.Now.Line() + ", by " + row.Now.By
+		}
+		if row.Now == nil && row.Parts != nil {
+			in = strings.Join(row.Parts, "; ")
+		} else if row.Parts != nil {
+			in += "; since then " + strings.Join(row.Parts, "; ")
 		}
 		fmt.Fprintf(w, "%s: %s; %s\n", logbook.Clean(row.Section), row.Need.Line(), logbook.Clean(in))
 	}

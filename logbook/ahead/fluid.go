@@ -49,11 +49,15 @@ type FluidLack struct {
 	MeantFor       string   `json:"meant_for,omitempty"` // anything but yes
 	Litres         *float64 `json:"litres,omitempty"`    // too few; with what there is room for
 	RoomL          *float64 `json:"room_l,omitempty"`
+	HoldsL         *float64 `json:"holds_l,omitempty"` // of an antifreeze: the pipe, its share as said and as the litres give it
+	SharePct       *float64 `json:"share_pct,omitempty"`
+	GivesPct       *float64 `json:"litres_give_pct,omitempty"`
 	Purged         string   `json:"purged_since,omitempty"` // which sections, by name
 }
 
 // filledLeast is the share of the room that is held to be filled: litres go by the least
-// wall and are an upper figure. Our choice.
+// wall and are an upper figure; and how far the share that was said may be from the one that
+// the litres give. Our choice.
 const filledLeast = 0.9
 
 // FluidLacks asks of a fluid that is not water for its freezing point as read, by an
@@ -69,23 +73,26 @@ func FluidLacks(s logbook.Site, t TestSection, f logbook.Filling) (l FluidLack) 
 			l.MeantFor = cmp.Or(f.MeantFor, logbook.NotKnown)
 		}
 	}
-	if room, known := roomFor(t, f); known && f.Litres != nil && *f.Litres < filledLeast*room {
+	if f.Content == logbook.ContentDosed {
+		l.dosed(t, f)
+	} else if room, known := t.Litres(); known && f.Litres != nil && *f.Litres < filledLeast*room {
 		l.Litres, l.RoomL = f.Litres, rounded(room)
 	}
 	l.Purged = purgedSince(s, f)
 	return l
 }
 
-// roomFor is how much of what was filled in there is room for: of an antifreeze its share.
-func roomFor(t TestSection, f logbook.Filling) (litres float64, known bool) {
-	litres, known = t.Litres()
-	if f.Content == logbook.ContentDosed {
-		if f.SharePct == nil {
-			return 0, false
-		}
-		litres *= *f.SharePct / 100
+// dosed compares the share that was said with the one that the litres give, the rest of the
+// pipe being water.
+func (l *FluidLack) dosed(t TestSection, f logbook.Filling) {
+	holds, known := t.Litres()
+	if !known || holds <= 0 || f.Litres == nil || f.SharePct == nil {
+		return
 	}
-	return litres, known
+	gives := *f.Litres / holds * 100
+	if gives < filledLeast**f.SharePct || gives > *f.SharePct/filledLeast {
+		l.Litres, l.HoldsL, l.SharePct, l.GivesPct = f.Litres, rounded(holds), f.SharePct, rounded(gives)
+	}
 }
 
 // purgedSince names the purges of a section, or of a part of it or all around it, that came
@@ -127,7 +134,9 @@ func (l FluidLack) Says() (says []string) {
 // Doubts tells what makes it doubtful that the fluid is all that is in the pipe, each in a
 // line.
 func (l FluidLack) Doubts() (says []string) {
-	if l.Litres != nil {
+	if l.GivesPct != nil {
+		says = append(says, fmt.Sprintf("%s L in %s L give about %.0f %%, the rest water, and %s %% was said", fusion.Figure(*l.Litres), fusion.Figure(*l.HoldsL), *l.GivesPct, fusion.Figure(*l.SharePct)))
+	} else if l.Litres != nil {
 		says = append(says, fmt.Sprintf("%s L were filled in and there is room for up to %s: what else is in the pipe was not said", fusion.Figure(*l.Litres), fusion.Figure(*l.RoomL)))
 	}
 	if l.Purged != "" {
@@ -145,4 +154,61 @@ func ContentOf(s logbook.Site, t TestSection) (last logbook.Filling, found bool)
 		}
 	}
 	return last, found
+}
+
+// pipesIn are the sections of a site that are pipes (its circuits and headers) within one; a
+// site or chamber without any is itself one.
+func pipesIn(sections []TestSection, id logbook.SectionID) (out []TestSection) {
+	for _, t := range sections {
+		if id.Holds(t.ID) && (t.ID.Circuit > 0 || t.ID.Way != "") {
+			out = append(out, t)
+		}
+	}
+	if len(out) == 0 {
+		return []TestSection{{ID: id, Name: id.Name()}}
+	}
+	return out
+}
+
+// FillingStands tells whether something is the last that was said of what is in a section,
+// or at least in some pipe of it: where a newer one was filled into all of them it is history.
+func FillingStands(r logbook.Reader, s logbook.Site, f logbook.Filling) bool {
+	if newest, found := s.Loop.FillingOf(f.Section); !found || newest.Seq != f.Seq {
+		return false
+	}
+	return slices.ContainsFunc(pipesIn(TestSections(r, s.ID), f.Section), func(t TestSection) bool {
+		in, _ := ContentOf(s, t)
+		return in.Seq == f.Seq
+	})
+}
+
+// ContentOfParts says what was said of parts of a section since it was said of the whole, or
+// where nothing was said of that: those with the same in them together, and of which nothing
+// was said. Nil: there is nothing beside what was said of the section.
+func ContentOfParts(sections []TestSection, s logbook.Site, t TestSection) (says []string) {
+	whole, said := ContentOf(s, t)
+	var words, others []string
+	names := map[string][]string{}
+	for _, part := range pipesIn(sections, t.ID) {
+		in, found := ContentOf(s, part)
+		switch {
+		case part.ID == t.ID || found && said && in.Seq == whole.Seq:
+			continue
+		case !found:
+			others = append(others, part.Name)
+			continue
+		}
+		word := logbook.Joined(", ", logbook.Contents.Word(in.Content), in.Name)
+		if names[word] == nil {
+			words = append(words, word)
+		}
+		names[word] = append(names[word], part.Name)
+	}
+	for _, word := range words {
+		says = append(says, "in "+strings.Join(names[word], ", ")+": "+word)
+	}
+	if len(says) > 0 && len(others) > 0 {
+		says = append(says, "of "+strings.Join(others, ", ")+" it was not said")
+	}
+	return says
 }

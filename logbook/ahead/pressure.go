@@ -98,6 +98,21 @@ func earlyFor(s logbook.Site, w logbook.Weld, t logbook.PressureTest) (time.Time
 	return t.At.Local().Add(left).Truncate(time.Second), left > 0
 }
 
+// BeyondGauge tells whether the gauge of a test ends below the pressure that was wanted.
+func BeyondGauge(b logbook.PressureBegun) bool {
+	return b.Gauge.RangeBar != nil && *b.Gauge.RangeBar < b.Bar
+}
+
+// StoodIn is the weld that stood in a joint at a time, as its own times have it.
+func StoodIn(r logbook.Reader, s logbook.Site, j logbook.Joint, at logbook.Timed) (logbook.Weld, bool) {
+	for _, id := range slices.Backward(j.Welds) {
+		if w, ok := r.Weld(s.ID, id); ok && w.Ended != nil && stoodAt(w, at) {
+			return w, true
+		}
+	}
+	return logbook.Weld{}, false
+}
+
 // stoodAt tells whether a weld was fused before a time and not cut out by then.
 func stoodAt(w logbook.Weld, at logbook.Timed) bool {
 	began, ok := beganOf(w)

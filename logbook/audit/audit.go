@@ -183,6 +183,7 @@ func Run(r logbook.Reader, site string, asOf, beat fusion.Stamp) Result {
 		res.apply(OnPart, base.with(func(m *Matter) { m.ground = ahead.GroundOf(r, s, part) }))
 	}
 	res.apply(OnSite, base)
+	res.statedTests(s)
 	for _, at := range momentsOf(s) {
 		res.apply(OnEntry, base.with(func(m *Matter) { m.moment = at }))
 	}

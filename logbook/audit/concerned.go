@@ -18,7 +18,7 @@ const (
 
 // alonePasses are rules on no one weld, whose findings who works alone accepts himself.
 var alonePasses = []string{RepairUnseen, CoverTakenBack, DugUpUnseen, LegStruck, coveredBefore, toldBefore, clockSet, logsUnlike,
-	PressureEarly, PressureUnsettled, PressureAbove, PressureOpenTo, PressureUnsaid, PressureFixed, PressureUndecided, PressureBack, PressureOverlap,
+	PressureEarly, PressureUnsettled, PressureAbove, PressureGauge, PressureOpenTo, PressureUnsaid, PressureFixed, PressureUndecided, PressureBack, PressureOverlap,
 	FlowUndecided, FlowNone, FlowBack, PurgeLacking, FluidLacking, GroundLacking, GroundWelded, GroundBack}
 
 // concerned is whose matter a query on a joint or on the site is to somebody: what he made

@@ -113,6 +113,7 @@ var others = map[string]func(*team){
 		c.Presses(crew.Pressing(logbook.SectionID{}), 6.1, 6.05)
 	},
 	audit.PressureAbove:     given(func(b *logbook.PressureBegun) { *b.WeakestBar = 6.1 }),
+	audit.PressureGauge:     given(func(b *logbook.PressureBegun) { *b.Gauge.RangeBar = 4 }),
 	audit.PressureOpenTo:    given(func(b *logbook.PressureBegun) { b.Caps = logbook.No }),
 	audit.PressureUnsaid:    given(func(b *logbook.PressureBegun) { b.Gauge.AboveM = nil }),
 	audit.PressureFixed:     fixed(6.1),

@@ -463,6 +463,7 @@ var faults = []struct {
 		c.Presses(crew.Pressing(crew.Circuit1), 6.1, 6.05)
 	}},
 	{audit.PressureAbove, nil, given(func(b *logbook.PressureBegun) { *b.WeakestBar = 6.15 })},
+	{audit.PressureGauge, nil, given(func(b *logbook.PressureBegun) { *b.Gauge.RangeBar = 5.9 })},
 	{audit.PressureOpenTo, nil, given(func(b *logbook.PressureBegun) { b.Shut[logbook.ShutVents] = logbook.OpenToIt })},
 	{audit.PressureUnsaid, nil, given(func(b *logbook.PressureBegun) { b.Gauge.Calibrated = "" })},
 	{audit.PressureFixed, nil, fixed(6.05)},

@@ -213,8 +213,8 @@ func fluidLacking(c Case) (fluidFact, bool) {
 	if f == nil {
 		return fluidFact{}, false
 	}
-	if newest, found := c.Site.Loop.FillingOf(f.Section); !found || newest.Seq != f.Seq {
-		return fluidFact{}, false
+	if !ahead.FillingStands(c.Read, c.Site, *f) {
+		return fluidFact{}, false // what was in it is history
 	}
 	t, _ := ahead.TestSectionOf(c.Read, c.Site.ID, f.Section)
 	lack := ahead.FluidLacks(c.Site, t, *f)

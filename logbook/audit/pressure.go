@@ -18,6 +18,7 @@ const (
 	PressureEarly     = "pressure-before-wait"
 	PressureUnsettled = "pressure-not-accepted"
 	PressureAbove     = "pressure-above-weakest"
+	PressureGauge     = "pressure-beyond-gauge"
 	PressureOpenTo    = "pressure-not-shut-off"
 	PressureUnsaid    = "pressure-unsaid"
 	PressureFixed     = "pressure-reading-corrected"
@@ -33,7 +34,7 @@ const (
 )
 
 // ofTests are the rules whose queries are the matter of who made the test.
-var ofTests = []string{PressureEarly, PressureUnsettled, PressureAbove, PressureOpenTo, PressureUnsaid, PressureFixed, PressureUndecided, PressureBack, PressureOverlap}
+var ofTests = []string{PressureEarly, PressureUnsettled, PressureAbove, PressureGauge, PressureOpenTo, PressureUnsaid, PressureFixed, PressureUndecided, PressureBack, PressureOverlap}
 
 // A Tested is one test with what it comes to, as the site stands now.
 type Tested struct {
@@ -191,6 +192,25 @@ func aboveSays(id string, f aboveFact) string {
 		line += fmt.Sprintf(", with the gauge %s m above the lowest point at most %.2f bar at the gauge", fusion.Figure(*f.AboveM), f.Most)
 	}
 	return line
+}
+
+// A gaugeFact is a pressure that the gauge of a test cannot show, in bar.
+type gaugeFact struct {
+	testFact
+	Range float64 `json:"range_bar"`
+	Bar   float64 `json:"bar"` // wanted
+}
+
+func pressureGauge(c Case) (f gaugeFact, found bool) {
+	t, ok := c.test()
+	if !ok || !ahead.BeyondGauge(t.PressureBegun) {
+		return f, false
+	}
+	return gaugeFact{factOf(t), *t.Gauge.RangeBar, t.Bar}, true
+}
+
+func gaugeSays(id string, f gaugeFact) string {
+	return fmt.Sprintf("%s: %s bar were to be reached, and the gauge ends at %s bar", f.says(id), fusion.Figure(f.Bar), fusion.Figure(f.Range))
 }
 
 // An openFact are things that got the test pressure and must not.
@@ -660,6 +680,56 @@ func (res Result) NotAccepted(section ahead.TestSection) []string {
 		}
 	}
 	return out
+}
+
+// statedTests says of the tests whose begin was stated which joints were not accepted then,
+// by what is known now: nobody looked at that time. Of one begun as it was logged the log
+// holds what was seen.
+func (res *Result) statedTests(s logbook.Site) {
+	for i, t := range res.scene.tests {
+		if t.Stated == nil {
+			continue
+		}
+		res.scene.tests[i].Missing = nil
+		for _, j := range t.Of.Joints {
+			if j.Counts() && !res.soundAt(s, j, t.When()) {
+				res.scene.tests[i].Missing = append(res.scene.tests[i].Missing, j.Label)
+			}
+		}
+	}
+}
+
+// soundAt tells whether a weld stood in a joint at a time, out of its hold, with nothing on
+// it that was accepted later or never.
+func (res Result) soundAt(s logbook.Site, j logbook.Joint, at logbook.Timed) bool {
+	w, stood := ahead.StoodIn(res.read, s, j, at)
+	if !stood || heldAt(w, at) {
+		return false
+	}
+	return !slices.ContainsFunc(res.OfWeld(w.ID), func(f Finding) bool {
+		switch {
+		case f.Work || f.Severity == Note || slices.Contains(afterTests, f.Rule):
+			return false
+		case f.Accepted == nil:
+			return true
+		}
+		return !logbook.Timed{At: f.Accepted.At}.Before(at)
+	})
+}
+
+// afterTests are rules on welds that speak of what came after a test only.
+var afterTests = []string{UntestedSince, ClosingUnseen, LeaksUnder}
+
+// heldAt tells whether a weld was still in its hold. When one that was entered later came
+// out of it may not be known.
+func heldAt(w logbook.Weld, at logbook.Timed) bool {
+	switch {
+	case w.Disturbed != nil || w.LateWhy != "" && w.ReleasedStated == nil:
+		return false
+	case w.Released == nil:
+		return true
+	}
+	return !logbook.Timed{At: *w.Released, Stated: w.ReleasedStated}.Before(at)
 }
 
 // testers are who said something of a test: none of them passes it alone.

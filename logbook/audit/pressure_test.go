@@ -147,3 +147,36 @@ func TestATestBeforeAJointWasMoved(t *testing.T) {
 	c.Do(acts.Disturb(c.H, id, 4, "", "digger"))
 	c.wantCame("; without 1B")
 }
+
+// Of a begin that was stated it counts what is known now of that time: no weld yet, one in
+// its hold, one whose query was accepted later.
+func TestNotAcceptedAtAStatedBegin(t *testing.T) {
+	c := onSite(t)
+	before := c.H.At.Local()
+	weld := c.made("1A", well())
+	held := c.Weld(weld).Ended.Local().Add(time.Second)
+	c.correct(c.made("1B", flat()), hotIndicators, "up, up")
+	c.Wait(5 * time.Hour)
+	queried := c.H.At.Local()
+	c.Wait(5 * time.Hour)
+	for _, f := range audit.Acceptable(c.run().OfWeld("KM-0002")) {
+		c.Do(acts.Accept(c.foreman(), none, f.Judged(), "the paper has it"))
+	}
+	c.Wait(time.Minute)
+	for _, tt := range []struct {
+		name string
+		at   time.Time
+		want []string
+	}{
+		{"before the welding", before, []string{"1A", "1B"}},
+		{"in the hold of one, before the other", held, []string{"1A", "1B"}},
+		{"before the query was accepted", queried, []string{"1B"}},
+		{"once it was", c.H.At.Local(), nil},
+	} {
+		c.Begins(crew.Pressing(crew.Circuit1, func(b *logbook.PressureBegun) { b.Stated, b.Why = &tt.at, "the laptop was elsewhere" }))
+		tests := c.run().Tests()
+		if got := tests[len(tests)-1].Missing; !slices.Equal(got, tt.want) {
+			t.Errorf("%s: %v, want %v", tt.name, got, tt.want)
+		}
+	}
+}

@@ -522,6 +522,10 @@ var Rules = []Rule{
 		Says: "a test pressure above what the weakest part takes, the height of the gauge counted in", Check: CheckOf(pressureAbove, aboveSays),
 	},
 	{
+		Slug: PressureGauge, Severity: Query, Scope: OnEntry, Do: "test the section again with a gauge that shows it, or accept it by name with a reason", Basis: practice,
+		Says: "a pressure test at more than its gauge can show", Check: CheckOf(pressureGauge, gaugeSays),
+	},
+	{
 		Slug: PressureOpenTo, Severity: Query, Scope: OnEntry, Do: "have it looked at, then accept it by name with a reason", Basis: practice,
 		Says: "a thing that must not get the test pressure and was open to it, or caps that were not rated or not held", Check: CheckOf(pressureOpenTo, openToSays),
 	},
@@ -574,8 +578,8 @@ var Rules = []Rule{
 		Says:  "a purge with less flow or time than that, or of which it is not known", Check: CheckOf(purgeLacking, purgeLackSays),
 	},
 	{
-		Slug: FluidLacking, Severity: Query, Scope: OnEntry, Do: "say what is in it now, with its freezing point read by an instrument meant for that fluid; or accept it by name with a reason", Basis: practice,
-		Says: "a fluid whose freezing point was not read by an instrument meant for it, that does not fill its pipe, or whose pipe was purged since", Check: CheckOf(fluidLacking, fluidLackSays),
+		Slug: FluidLacking, Severity: Query, Scope: OnEntry, Do: "say what is in it now, with its freezing point read by an instrument meant for that fluid; or accept it by name with a reason", Basis: practice + "; a tenth of the litres and of the share: our choice",
+		Says: "a fluid whose freezing point was not read by an instrument meant for it, that does not fill its pipe, whose share is not the one that its litres give, or whose pipe was purged since", Check: CheckOf(fluidLacking, fluidLackSays),
 	},
 	{
 		Slug: GroundToLook, Severity: Query, Scope: OnPart, Work: true, Do: "look while it can be seen, and say what was seen; a photo is enclosed for the section",

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"time"
 
 	"coolhold/fusion"
 	"coolhold/fusion/loop"
@@ -256,8 +257,10 @@ type PhaseRecord struct {
 
 // A ReadingRecord is a reading for other programs.
 type ReadingRecord struct {
-	At      string   `json:"at"`
-	Minute  float64  `json:"minute"` // since the begin, to a tenth
+	At     string  `json:"at"`
+	Minute float64 `json:"minute"` // since the begin, to a tenth
+	// OnChart is its minute on the chart, which counts from where the pressure was reached.
+	OnChart float64  `json:"chart_minute"`
 	Bar     *float64 `json:"bar,omitempty"`
 	LetOutL *float64 `json:"let_out_l,omitempty"`
 	By      string   `json:"by"`
@@ -280,7 +283,8 @@ func (t Tested) Record() TestRecord {
 	}
 	for _, k := range t.Readings {
 		d, _ := t.When().Until(k.When())
-		rec := ReadingRecord{At: k.When().Local().Format(rfc3339), Minute: float64(int(d.Minutes()*10+0.5)) / 10, Bar: k.Bar, LetOutL: k.LetOutL, By: k.By}
+		onChart, _ := t.plotFrom().Until(k.When())
+		rec := ReadingRecord{At: k.When().Local().Format(rfc3339), Minute: tenth(d), OnChart: tenth(onChart), Bar: k.Bar, LetOutL: k.LetOutL, By: k.By}
 		if len(k.Was) > 0 {
 			rec.Was = k.Was[0].Bar
 		}
@@ -292,6 +296,9 @@ func (t Tested) Record() TestRecord {
 	}
 	return r
 }
+
+// tenth are minutes to a tenth.
+func tenth(d time.Duration) float64 { return math.Round(d.Minutes()*10) / 10 }
 
 // Standing says how a section stands without its tests: whether every joint is accepted,
 // and from when the tables let it be put under pressure.

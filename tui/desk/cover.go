@@ -169,7 +169,7 @@ func (s coverPart) lines(env shell.Env) (head, rows []string) {
 	return head, append(append(rows, groundRows(env, stands)...), lookRows(env, s.name)...)
 }
 
-// asks tells whether the plan wants something looked at in the section.
+// asks tells whether there is something to look at in the section.
 func (s coverPart) asks(env shell.Env) bool {
 	return len(groundAsked(env, s.section(env)).stages) > 0
 }

@@ -106,12 +106,19 @@ func loopShort(env shell.Env, t ahead.TestSection) (says []string) {
 	} else if t.ID.Circuit > 0 || t.ID.Way != "" {
 		says = append(says, "no purge")
 	}
+	parts := ahead.ContentOfParts(ahead.TestSections(env.Sight, env.Site.ID), env.Site, t)
 	if f, found := ahead.ContentOf(env.Site, t); found {
 		in := "in it: " + logbook.Contents.Word(f.Content)
 		if len(doubts(env, f)) > 0 {
 			in += ", in doubt"
 		}
+		if len(parts) > 0 {
+			in += "; since then " + strings.Join(parts, "; ")
+		}
 		return append(says, in)
+	}
+	if len(parts) > 0 {
+		return append(says, parts...)
 	}
 	return append(says, "what is in it was not said")
 }
@@ -217,14 +224,16 @@ func (s loopOf) lines(env shell.Env) (head, rows []string) {
 		}
 	}
 	add(false, s.wants(env, section)...)
+	parts := ahead.ContentOfParts(ahead.TestSections(env.Sight, env.Site.ID), env.Site, section)
 	if in, found := ahead.ContentOf(env.Site, section); found {
 		add(false, in.Line()+", by "+in.By)
 		if in.Section != s.id { // of its own a finding tells
 			add(true, doubts(env, in)...)
 		}
-	} else {
+	} else if len(parts) == 0 {
 		add(false, "What is in it was not said.")
 	}
+	add(false, parts...)
 	for _, f := range env.Audit.Findings {
 		if f.Open() && audit.OfLoop(f.Rule) && f.Joint == "" && strings.Contains(f.Says, " "+s.id.String()) {
 			add(true, f.Word()+": "+f.Says)

@@ -54,7 +54,8 @@ func lookRows(env shell.Env, part string) (rows []string) {
 const measuredFrom = "from which fixed point, and to what"
 
 // groundAsked is what the plan wants looked at in a section and is not recorded as it should
-// be, or all of that once more where nothing is left.
+// be, or all of that once more where nothing is left. Where it wants nothing each line is
+// asked.
 func groundAsked(env shell.Env, section ahead.Section) groundAsk {
 	ground := ahead.GroundOf(env.Book, env.Site, section)
 	a := groundAsk{section: section, lines: map[logbook.GroundStage][]ahead.Looked{}}
@@ -63,7 +64,29 @@ func groundAsked(env shell.Env, section ahead.Section) groundAsk {
 			a.stages = append(a.stages, string(stage))
 		}
 	}
+	if len(a.stages) == 0 {
+		a.all(section)
+	}
 	return a
+}
+
+// all asks every line that a section can have: the plan wants none of them, and what was
+// looked at is recorded all the same.
+func (a *groundAsk) all(section ahead.Section) {
+	if len(section.Joints) == 0 {
+		return
+	}
+	chamber := section.Joints[0].Chamber != ""
+	var lines []ahead.Looked
+	for _, o := range logbook.GroundLines.List {
+		if o.Code != logbook.GroundPhoto && (chamber || !logbook.OnlyChamber(o.Code)) && (section.Loops || o.Code != logbook.GroundRoutes) {
+			lines = append(lines, ahead.Looked{Line: o.Code})
+		}
+	}
+	a.unasked = true
+	for _, stage := range []logbook.GroundStage{logbook.GroundWelding, logbook.GroundCovered} {
+		a.lines[stage], a.stages = lines, append(a.stages, string(stage))
+	}
 }
 
 // screen asks what was seen. Nothing has a default.
@@ -72,6 +95,9 @@ func (a groundAsk) screen(env shell.Env, earlier bool) shell.Screen {
 		About: "ground",
 		Title: "Looked at " + a.section.Name,
 		Text: func(shell.Env) []string {
+			if a.unasked {
+				return []string{"The plan wants nothing looked at here: what is seen is recorded all the same. The site's drawings and rules come first."}
+			}
 			return []string{"What the plan wants looked at, as it is seen. The site's drawings and rules come first. A photo is enclosed for the section."}
 		},
 		Form: form.New(a.fields(env, earlier)),
@@ -100,6 +126,7 @@ func asked(g ahead.Ground, stage logbook.GroundStage) []ahead.Looked {
 // A groundAsk is what is asked of a section, by stage.
 type groundAsk struct {
 	section ahead.Section
+	unasked bool // the plan wants nothing
 	stages  []string
 	lines   map[logbook.GroundStage][]ahead.Looked
 }

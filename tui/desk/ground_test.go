@@ -26,10 +26,6 @@ func (b *bench) wantsLooked(welding []string, cover ...string) {
 // is recorded as it should be is not asked again.
 func TestLookedAtOnTheScreen(t *testing.T) {
 	b := onBench(t)
-	b.show(80, 24, newCover)
-	b.keys("enter", "4")
-	b.sees("Covering chamber A") // the plan wants nothing
-	b.lacks("4 looked at", "5 seen earlier")
 	b.wantsLooked(nil, logbook.GroundBed, logbook.GroundCover, logbook.GroundTape, logbook.GroundCapped, logbook.GroundLid, logbook.GroundOffsets, logbook.GroundRoutes, logbook.GroundPhoto)
 	b.show(80, 24, newCover)
 	b.sees("to be looked at before the cover: bed, cover level, marker tape, ducts capped, lid height, offsets, loop routes, photo")
@@ -92,6 +88,42 @@ func TestLookedAtOnTheScreen(t *testing.T) {
 	b.does(acts.Enclose(b.head("Hedda Roan"), "", "", logbook.Enclosed{File: "a.jpg", Hash: strings.Repeat("a", 64), Bytes: 9, What: "photo", Part: "chamber A", Taken: &logbook.Taken{None: logbook.TimeAbsent}}))
 	b.pass(time.Second)
 	b.lacks("to be looked at")
+}
+
+// Where the plan wants nothing looked at, what was seen is recorded all the same: every line
+// is asked, and after it nothing is wanted.
+func TestLookedAtUnasked(t *testing.T) {
+	b := onBench(t)
+	b.show(80, 24, newCover)
+	b.keys("enter")
+	b.sees("4 looked at", "5 seen earlier")
+	b.keys("4")
+	b.sees("Looked at chamber A", "1 before welding", "2 before the cover")
+	b.keys("2")
+	b.sees("1 bed as it should be", "5 ducts lagged", "6 chamber at its level", "7 lid at its height")
+	b.sees("The plan wants nothing looked at here")
+	for _, line := range []string{"2", "3", "4", "5", "6", "7"} {
+		b.keys(line)
+		b.sees("could not look")
+		b.keys(map[bool]string{true: "4", false: "3"}[line == "4" || line == "5"]) // of a duct there may be none
+	}
+	b.keys("0") // the bed
+	b.keys("enter")
+	b.sees("offset 1 from a fixed point", "type it first: nothing is taken for granted here")
+	b.keys("down")
+	b.text("not known") // the routes
+	b.keys("enter")
+	b.text("Hedda Roan")
+	b.sees("Covering chamber A", "6 look back")
+	b.lacks("to be looked at")
+	var seen []logbook.GroundSeen
+	for _, l := range logbook.GroundAsked {
+		seen = append(seen, logbook.GroundSeen{Line: l.Code, State: logbook.Unseen})
+	}
+	seen[0].State = logbook.Yes
+	if got, want := b.last(), (logbook.GroundChecked{Section: "chamber A", Stage: logbook.GroundCovered, Seen: seen}); !reflect.DeepEqual(got, want) {
+		t.Errorf("stored as\n%+v\nwant\n%+v", got, want)
+	}
 }
 
 // A chamber is looked at before it is welded, and which it was is asked; what was seen

@@ -299,6 +299,17 @@ func (s pressureTest) lines(env shell.Env) (head, rows []string) {
 	if t.Open() {
 		put(" ", audit.PressureCaution)
 	}
+	comes := func(lead string) {
+		for _, line := range t.Result.Lines {
+			put(lead, line)
+		}
+		for _, o := range t.Outside {
+			put(" ", "not in it: "+o.Joint+", "+o.Says())
+		}
+	}
+	if !t.Open() { // why it came to that stands under what it came to
+		comes(" ")
+	}
 	if !env.Style.Spoken {
 		for _, l := range testChart(env, t).View(env.W-1, 10) {
 			rows = append(rows, env.Style.Dim(widget.Cut(l, env.W)))
@@ -307,15 +318,8 @@ func (s pressureTest) lines(env shell.Env) (head, rows []string) {
 	for _, line := range t.Course() {
 		put("   ", line)
 	}
-	lead := " "
 	if t.Open() {
-		lead = " so far: "
-	}
-	for _, line := range t.Result.Lines {
-		put(lead, line)
-	}
-	for _, o := range t.Outside {
-		put(" ", "not in it: "+o.Joint+", "+o.Says())
+		comes(" so far: ")
 	}
 	for _, f := range env.Audit.OfTest(t.ID) {
 		put(" ", f.Word()+": "+f.Says)

@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"strings"
 	"testing"
 	"time"
 
@@ -78,6 +79,10 @@ func TestAPressureTestOnTheScreen(t *testing.T) {
 	b.keys("enter")
 	b.sees("within what the method allows, as far as recorded")
 	b.lacks("good", "passed", "not ended")
+	page := b.frame()
+	if why, chart := strings.Index(page, "fall 0.05 bar"), strings.Index(page, "to be reached"); why < 0 || chart < 0 || why > chart {
+		t.Errorf("the reason stands at %d, the chart at %d:\n%s", why, chart, page)
+	}
 	if e := b.last().(logbook.PressureEnded); *e.LeftBar != 2 || e.Leaks != logbook.LeakNone {
 		t.Errorf("stored as %+v", e)
 	}
@@ -196,6 +201,20 @@ func TestTheTimesOfATestOfYesterday(t *testing.T) {
 	b.text("6.05")
 	b.keys("enter")
 	b.sees("00:25 2. 6.05 bar", "the gauge was read. End the test: key 3.")
+}
+
+// One that the gauge cannot show is asked for twice, taken, and found.
+func TestATestPressureBeyondTheGauge(t *testing.T) {
+	b := onBench(t)
+	b.show(100, 40, newPressures)
+	b.keys("enter", "1", "4", "1")
+	for _, text := range []string{"invented, 4.2", "flow gauge", "10", "G-77", "4", "0.05", "2026-01-12", "1.2"} {
+		b.text(text)
+	}
+	b.text("6")
+	b.sees("the gauge ends at 4 bar: read it again")
+	b.text("6")
+	b.sees("▸ minutes under test")
 }
 
 // A test from paper has the minutes that stand there: of each reading, of what began then,

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
 	"coolhold/logbook/ahead"
@@ -100,7 +101,9 @@ func pressureField(v logbook.PressureValue, last logbook.PressureBegun) form.Fie
 		f.Usual = append(slices.Clone(v.Usual), logbook.UnknownWord)
 	}
 	if v.Key == "bar" {
-		f.Doubt = tooHigh
+		f.Doubt = func(a form.Answers, said string) string {
+			return logbook.Joined("; ", tooHigh(a, said), beyondGauge(a, said))
+		}
 	}
 	if slices.Contains(kept, v.Key) {
 		f.Offer = v.Stored(last)
@@ -118,6 +121,15 @@ func tooHigh(a form.Answers, said string) string {
 		return ""
 	}
 	return fmt.Sprintf("%s takes at most %.2f bar at the gauge", b.Weakest, most)
+}
+
+// beyondGauge doubts a test pressure that the gauge cannot show.
+func beyondGauge(a form.Answers, said string) string {
+	b := begunOf(a)
+	if b.Bar, _ = strconv.ParseFloat(said, 64); !ahead.BeyondGauge(b) {
+		return ""
+	}
+	return fmt.Sprintf("the gauge ends at %s bar", fusion.Figure(*b.Gauge.RangeBar))
 }
 
 // checks keeps the words of a text and the figure of a figure.

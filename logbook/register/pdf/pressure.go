@@ -151,11 +151,21 @@ func (d *doc) readings(t audit.Tested) {
 			d.f.Line(p.along(points[i-1].Minute), p.at(points[i-1].Bar), x, y)
 		}
 	}
+	d.last(p, points[len(points)-1])
 	d.label(left, p.y, fmt.Sprintf("%.2f bar", p.high))
 	d.f.SetXY(p.x, p.y+plotHigh+0.5)
 	d.f.CellFormat(plotWide/2, 3, "0", "", 0, "L", false, 0, "")
 	d.f.CellFormat(plotWide/2, 3, fmt.Sprintf("%g min", math.Round(p.most*10)/10), "", 0, "R", false, 0, "")
 	d.f.SetXY(left, p.y+plotHigh+5)
+}
+
+// last writes the value of the last point beside it, where the box has room for it.
+func (d *doc) last(p plot, k audit.Plotted) {
+	x, y := p.along(k.Minute), p.at(k.Bar)+0.8
+	if y+3 > p.y+plotHigh {
+		y -= 4.6
+	}
+	d.label(max(x-plotLeft+1, p.x), y, fmt.Sprintf("%.2f bar", k.Bar))
 }
 
 func (d *doc) label(x, y float64, s string) {
