@@ -91,13 +91,22 @@ func FlowStands(l logbook.LoopLog, f logbook.FlowChecked) FlowResult {
 
 // DeadBeside are the other circuits of a chamber whose newest check saw no flow either.
 func DeadBeside(l logbook.LoopLog, id logbook.SectionID) (dead []logbook.SectionID) {
-	for _, f := range l.Flows {
-		newest, is := l.FlowOf(f.Section)
-		if is && newest.Seq == f.Seq && f.Section != id && f.Section.Chamber == id.Chamber && FlowResultOf(f.FlowChecked).Outcome == NoFlow {
+	for _, f := range newestFlows(l, NoFlow) {
+		if f.Section != id && f.Section.Chamber == id.Chamber {
 			dead = append(dead, f.Section)
 		}
 	}
 	return dead
+}
+
+// newestFlows are the newest checks of circuits that come to an outcome.
+func newestFlows(l logbook.LoopLog, outcome FlowOutcome) (out []logbook.FlowCheck) {
+	for _, f := range l.Flows {
+		if newest, is := l.FlowOf(f.Section); is && newest.Seq == f.Seq && FlowResultOf(f.FlowChecked).Outcome == outcome {
+			out = append(out, f)
+		}
+	}
+	return out
 }
 
 // DeadTogether says what tells crossed legs from air where several circuits show no flow,
@@ -117,10 +126,7 @@ func DeadTogether(dead []logbook.SectionID) string {
 // shut; "" for none.
 func FlowSeenIn(l logbook.LoopLog, id logbook.SectionID) string {
 	var open []string
-	for _, f := range l.Flows {
-		if newest, is := l.FlowOf(f.Section); !is || newest.Seq != f.Seq || FlowResultOf(f.FlowChecked).Outcome != Crossed {
-			continue
-		}
+	for _, f := range newestFlows(l, Crossed) {
 		if slices.ContainsFunc(f.Seen, func(o logbook.FlowSeen) bool { return o.Section == id }) {
 			open = append(open, f.Section.Name())
 		}

@@ -172,11 +172,11 @@ func pipesIn(sections []TestSection, id logbook.SectionID) (out []TestSection) {
 
 // FillingStands tells whether something is the last that was said of what is in a section,
 // or at least in some pipe of it: where a newer one was filled into all of them it is history.
-func FillingStands(r logbook.Reader, s logbook.Site, f logbook.Filling) bool {
+func FillingStands(sections []TestSection, s logbook.Site, f logbook.Filling) bool {
 	if newest, found := s.Loop.FillingOf(f.Section); !found || newest.Seq != f.Seq {
 		return false
 	}
-	return slices.ContainsFunc(pipesIn(TestSections(r, s.ID), f.Section), func(t TestSection) bool {
+	return slices.ContainsFunc(pipesIn(sections, f.Section), func(t TestSection) bool {
 		in, _ := ContentOf(s, t)
 		return in.Seq == f.Seq
 	})

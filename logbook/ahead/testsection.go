@@ -214,6 +214,15 @@ func TestSectionOf(r logbook.Reader, site string, id logbook.SectionID) (TestSec
 	return d.section(id), true
 }
 
+// SectionIn finds a section among those of a site: where several are looked for they are
+// divided once.
+func SectionIn(sections []TestSection, id logbook.SectionID) (t TestSection, known bool) {
+	if i := slices.IndexFunc(sections, func(o TestSection) bool { return o.ID == id }); i >= 0 {
+		return sections[i], true
+	}
+	return t, false
+}
+
 // TestSectionNamed finds a section as a person calls it: by its name, with or
 // without the chamber, a header by FG or TG too. Where several are meant it gives
 // them all.

@@ -315,3 +315,19 @@ func TestTheJointsAreNotReadForEachSection(t *testing.T) {
 		t.Errorf("all joints were read %d times of 2 chambers, %d times of 20", few, many)
 	}
 }
+
+// Nor for each fluid that was filled in.
+func TestTheJointsAreNotReadForEachFluid(t *testing.T) {
+	of := func(sections ...logbook.SectionID) (asked int) {
+		c := onSite(t)
+		for _, in := range sections {
+			c.Do(acts.FillFluid(c.H, logbook.FluidFilled{Section: in, Content: logbook.ContentReady, Name: "invented fluid", Litres: new(150.0)}))
+		}
+		audit.Run(counter{c.Book, &asked}, c.H.Site, c.H.At, fusion.Stamp{})
+		return asked
+	}
+	all, circuit := logbook.SectionID{}, logbook.SectionID{Chamber: "A", Circuit: 1}
+	if one, two := of(all), of(all, circuit); one != two {
+		t.Errorf("all joints were read %d times of one fluid, %d times of two", one, two)
+	}
+}

@@ -191,7 +191,7 @@ func purgeLacking(c Case) (purgeFact, bool) {
 		return purgeFact{}, false
 	}
 	var want *float64
-	if t, known := ahead.TestSectionOf(c.Read, c.Site.ID, p.Section); known {
+	if t, known := c.scene.section(p.Section); known {
 		want = t.WantLPM()
 	}
 	lack := ahead.PurgeLacks(p.Purged, want)
@@ -213,10 +213,10 @@ func fluidLacking(c Case) (fluidFact, bool) {
 	if f == nil {
 		return fluidFact{}, false
 	}
-	if !ahead.FillingStands(c.Read, c.Site, *f) {
+	if !ahead.FillingStands(c.scene.sections(), c.Site, *f) {
 		return fluidFact{}, false // what was in it is history
 	}
-	t, _ := ahead.TestSectionOf(c.Read, c.Site.ID, f.Section)
+	t, _ := c.scene.section(f.Section)
 	lack := ahead.FluidLacks(c.Site, t, *f)
 	return fluidFact{f.Section, lack}, lack.Any()
 }

@@ -45,19 +45,15 @@ type Tested struct {
 }
 
 // testedOf are the tests of a site that count, oldest first.
-func testedOf(r logbook.Reader, s logbook.Site) []Tested {
-	if len(s.Tests) == 0 {
-		return nil
-	}
-	sections := ahead.TestSections(r, s.ID)
+func (sc *scene) testedOf(r logbook.Reader, s logbook.Site) []Tested {
 	var out []Tested
 	for _, t := range s.Tests {
 		if !t.Counts() {
 			continue
 		}
-		of := ahead.TestSection{ID: t.Section, Name: t.Section.String()}
-		if i := slices.IndexFunc(sections, func(o ahead.TestSection) bool { return o.ID == t.Section }); i >= 0 {
-			of = sections[i]
+		of, known := sc.section(t.Section)
+		if !known {
+			of = ahead.TestSection{ID: t.Section, Name: t.Section.String()}
 		}
 		out = append(out, Tested{t, of, ahead.ResultOf(of, t), ahead.OutsideOf(r, s, of, t)})
 	}

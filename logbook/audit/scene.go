@@ -1,6 +1,7 @@
 package audit
 
 import (
+	"sync"
 	"time"
 
 	"coolhold/logbook"
@@ -31,6 +32,8 @@ type scene struct {
 	people  *circle
 	moments map[string]moment // by id
 	tests   []Tested
+	// sections are what can be tested, found once where something asks for them.
+	sections func() []ahead.TestSection
 	// sameSaid are who said that the logs have one site.
 	sameSaid []string
 }
@@ -69,7 +72,8 @@ func sceneOf(r logbook.Reader, s logbook.Site) *scene {
 	sc.readWelds()
 	sc.losses, sc.repairs = ahead.OpenLosses(r, s), ahead.Repairs(r, s)
 	sc.people = peopleOf(r, s.ID)
-	sc.tests = testedOf(r, s)
+	sc.sections = sync.OnceValue(func() []ahead.TestSection { return ahead.TestSections(r, s.ID) })
+	sc.tests = sc.testedOf(r, s)
 	sc.moments = map[string]moment{}
 	for _, m := range momentsOf(s) {
 		sc.moments[m.id] = m
@@ -87,6 +91,11 @@ func (sc *scene) weld(id string) (w logbook.Weld, ok bool) {
 		w = sc.welds[i]
 	}
 	return w, ok
+}
+
+// section finds one by what is stored of it.
+func (sc *scene) section(id logbook.SectionID) (ahead.TestSection, bool) {
+	return ahead.SectionIn(sc.sections(), id)
 }
 
 // readWelds reads what the welds show beside each other.

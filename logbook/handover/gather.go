@@ -30,11 +30,10 @@ const dayOf = "2 Jan 2006"
 func tenth(x float64) *float64 { return new(math.Round(x*10) / 10) }
 
 func (g gathering) section(id logbook.SectionID) (ahead.TestSection, bool) {
-	i := slices.IndexFunc(g.sections, func(t ahead.TestSection) bool { return t.ID == id })
-	if i < 0 {
-		return ahead.TestSection{ID: id, Name: id.String()}, false
+	if t, known := ahead.SectionIn(g.sections, id); known {
+		return t, true
 	}
-	return g.sections[i], true
+	return ahead.TestSection{ID: id, Name: id.String()}, false
 }
 
 func (g gathering) name(id logbook.SectionID) string { t, _ := g.section(id); return t.Name }

@@ -15,8 +15,8 @@ func (g *gathering) tellLoop(r logbook.Reader, s logbook.Site) {
 	}
 	sections := ahead.TestSections(r, s.ID)
 	tell := func(id logbook.SectionID, b logbook.Body, by logbook.Signature, back *logbook.Withdrawal) {
-		at := slices.IndexFunc(sections, func(o ahead.TestSection) bool { return o.ID == id })
-		if at < 0 || !slices.ContainsFunc(g.joints, func(j logbook.Joint) bool { return sections[at].Has(j.Label) }) {
+		in, known := ahead.SectionIn(sections, id)
+		if !known || !slices.ContainsFunc(g.joints, func(j logbook.Joint) bool { return in.Has(j.Label) }) {
 			return
 		}
 		g.sign(by, "", "", b)

@@ -14,8 +14,8 @@ func (g *gathering) tellTests(r logbook.Reader, s logbook.Site) {
 	}
 	sections := ahead.TestSections(r, s.ID)
 	for _, t := range s.Tests {
-		at := slices.IndexFunc(sections, func(o ahead.TestSection) bool { return o.ID == t.Section })
-		if at >= 0 && slices.ContainsFunc(g.joints, func(j logbook.Joint) bool { return sections[at].Has(j.Label) }) {
+		in, known := ahead.SectionIn(sections, t.Section)
+		if known && slices.ContainsFunc(g.joints, func(j logbook.Joint) bool { return in.Has(j.Label) }) {
 			g.tellTest(t)
 		}
 	}

@@ -64,11 +64,12 @@ func loopOf(r logbook.Reader, s logbook.Site) (all []LoopReading) {
 		l.Flow, l.Outcome, l.Comes = &f.FlowChecked, res.Outcome, append(l.Comes, res.Says)
 		all = append(all, l)
 	}
+	sections := ahead.TestSections(r, s.ID)
 	for _, p := range s.Loop.Purges {
 		newest, found := s.Loop.PurgeOf(p.Section)
 		l := readingOf(p.Purged, p.Section, p.Signature, p.When(), p.Withdrawn, found && newest.Seq == p.Seq)
 		var want *float64
-		if t, known := ahead.TestSectionOf(r, s.ID, p.Section); known {
+		if t, known := ahead.SectionIn(sections, p.Section); known {
 			want = t.WantLPM()
 		}
 		l.Purge, l.Comes = &p.Purged, append(l.Comes, ahead.PurgeLacks(p.Purged, want).Says()...)
@@ -77,7 +78,7 @@ func loopOf(r logbook.Reader, s logbook.Site) (all []LoopReading) {
 	for _, f := range s.Loop.Fillings {
 		newest, found := s.Loop.FillingOf(f.Section)
 		l := readingOf(f.FluidFilled, f.Section, f.Signature, f.When(), f.Withdrawn, found && newest.Seq == f.Seq)
-		t, _ := ahead.TestSectionOf(r, s.ID, f.Section)
+		t, _ := ahead.SectionIn(sections, f.Section)
 		l.Fluid, l.Comes = &f.FluidFilled, append(l.Comes, ahead.FluidLacks(s, t, f).Says()...)
 		all = append(all, l)
 	}

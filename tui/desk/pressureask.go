@@ -163,24 +163,9 @@ func earlier(env shell.Env, t audit.Tested, fields ...form.Field) []form.Field {
 		if s == "" {
 			return "", nil // it goes on still
 		}
-		return pastMinute(env)(onItsDay(env, t, s))
+		return pastMinute(env)(form.ClockSince(env, s, *t.Stated))
 	}
 	return append([]form.Field{{Item: "at", Label: "at (HH:MM, or YYYY-MM-DD HH:MM)", Hint: "Enter alone: now.", Manner: form.Text, Blank: true, Check: check}}, fields...)
-}
-
-// onItsDay is a time of day as the first after the test was begun: what stands on a sheet
-// of yesterday was not today.
-func onItsDay(env shell.Env, t audit.Tested, s string) string {
-	clock, err := time.Parse("15:04", s)
-	if err != nil {
-		return s
-	}
-	begun := t.Stated.In(env.Now.Local().Location()).Truncate(time.Minute)
-	at := time.Date(begun.Year(), begun.Month(), begun.Day(), clock.Hour(), clock.Minute(), 0, 0, begun.Location())
-	if at.Before(begun) {
-		at = at.AddDate(0, 0, 1)
-	}
-	return at.Format("2006-01-02 15:04")
 }
 
 // tense is how a form speaks of a test that runs, or of one from paper.

@@ -46,3 +46,19 @@ func Stated(env shell.Env, s string) (at time.Time, dayOnly bool, err error) {
 	at, err = time.ParseInLocation(statedMinute, now.Format(time.DateOnly)+" "+s, zone)
 	return at, false, err
 }
+
+// ClockSince is a time of day as the first since something began: what stands on a sheet of
+// yesterday was not today. What is no time of day alone stays as it is.
+func ClockSince(env shell.Env, s string, began time.Time) string {
+	clock, err := time.Parse(statedClock, s)
+	if err != nil {
+		return s
+	}
+	zone := env.Now.Local().Location()
+	began = began.In(zone).Truncate(time.Minute)
+	at := time.Date(began.Year(), began.Month(), began.Day(), clock.Hour(), clock.Minute(), 0, 0, zone)
+	if at.Before(began) {
+		at = at.AddDate(0, 0, 1)
+	}
+	return at.Format(statedMinute)
+}

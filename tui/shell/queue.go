@@ -196,12 +196,11 @@ func derive(book *logbook.Book, site string, now, beat fusion.Stamp) derived {
 
 // show makes a book the one the screens see. What was made of another book, or of
 // another site than the one shown, is made anew.
-func (r Root) show(book *logbook.Book, made derived) Root {
+func (r Root) show(book *logbook.Book, v derived) Root {
 	r.book = book
-	if _, there := book.Site(r.site); made.book != book || there && made.asked != r.site {
-		made = derive(book, r.site, r.now, r.beat)
+	if _, there := book.Site(r.site); v.book != book || there && v.asked != r.site {
+		v = derive(book, r.site, r.now, r.beat)
 	}
-	v := made
 	r.view, r.site = v, v.asked
 	switch _, ok := v.shift.Operator(r.by); {
 	case v.shift.ID == "":
