@@ -434,6 +434,9 @@ func (s readyJoint) ready(env shell.Env) (ahead.Ready, bool) {
 
 // Update does it.
 func (s readyJoint) Update(env shell.Env, msg tea.Msg) shell.Screen {
+	if _, told := shell.Entries(msg); told {
+		return s
+	}
 	ready, is := s.ready(env)
 	switch d := shell.Digit(msg); {
 	case shell.Is(msg, shell.Leave, shell.BackOne) || !is:

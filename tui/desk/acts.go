@@ -22,11 +22,8 @@ var signing = []logbook.Kind{
 // heard is the name to offer next: the one given with what was stored last.
 // Who is at the laptop is not taken for granted before.
 func heard(by string, msg tea.Msg) string {
-	saved, ok := msg.(shell.Saved)
-	if !ok {
-		return by
-	}
-	for _, e := range saved.Entries {
+	entries, _ := shell.Entries(msg)
+	for _, e := range entries {
 		if e.By != "" && slices.Contains(signing, e.Kind) {
 			by = e.By
 		}

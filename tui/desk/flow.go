@@ -61,11 +61,8 @@ func (s loops) Update(env shell.Env, msg tea.Msg) shell.Screen {
 
 // read is the name to offer next: who said something of the loop last.
 func read(by string, msg tea.Msg) string {
-	saved, ok := msg.(shell.Saved)
-	if !ok {
-		return by
-	}
-	for _, e := range saved.Entries {
+	entries, _ := shell.Entries(msg)
+	for _, e := range entries {
 		switch e.Open().(type) {
 		case logbook.FlowChecked, logbook.Purged, logbook.FluidFilled, logbook.LeftAs:
 			by = e.By

@@ -153,3 +153,31 @@ func TestTheLoopInASmallWindow(t *testing.T) {
 	b.keys("esc")
 	b.sees("flow: no crossing seen", "in it: water only")
 }
+
+// The next look comes before the disk is done with the last: the name that was given is
+// offered all the same.
+func TestANameIsOfferedBeforeTheDiskIsDone(t *testing.T) {
+	b := onBench(t)
+	b.show(100, 40, newLoops)
+	b.keys("enter", "1", "1")
+	b.text("12")
+	b.keys("1")
+	b.text("42")
+	b.slow = true
+	b.text("Hedda Roan")
+	b.sees("12 L/min")
+	before := b.log.Newest()
+	b.keys("1", "1")
+	b.text("28")
+	b.keys("1", "enter")
+	b.sees("your name", "Hedda Roan")
+	b.keys("enter")
+	b.sees("28 L/min")
+	if b.log.Newest().Seq != before.Seq {
+		t.Fatal("the disk was not slow")
+	}
+	b.catchesUp()
+	if e := b.log.Newest(); e.By != "Hedda Roan" || *e.Open().(logbook.FlowChecked).LPM != 28 {
+		t.Errorf("stored last: %q %+v", e.By, e.Open())
+	}
+}

@@ -49,11 +49,8 @@ func (s pressures) Update(env shell.Env, msg tea.Msg) shell.Screen {
 
 // tested is the name to offer next: who said something of a test last.
 func tested(by string, msg tea.Msg) string {
-	saved, ok := msg.(shell.Saved)
-	if !ok {
-		return by
-	}
-	for _, e := range saved.Entries {
+	entries, _ := shell.Entries(msg)
+	for _, e := range entries {
 		switch e.Open().(type) {
 		case logbook.PressureBegun, logbook.PressureRead, logbook.PressurePhased, logbook.PressureEnded, logbook.PressureLook, logbook.ClosingNamed, logbook.Enclosed:
 			by = e.By
@@ -121,7 +118,7 @@ func (s pressureOf) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	s.by = tested(s.by, msg)
 	key, ok := msg.(tea.KeyMsg)
 	if !ok {
-		if saved, is := msg.(shell.Saved); is && begins(saved) {
+		if begins(msg) {
 			s.at = "" // the newest
 		}
 		return s
@@ -159,9 +156,10 @@ func (s pressureOf) chosen(tests []audit.TestState) string {
 	return s.at
 }
 
-// begins tells whether what was stored begins a test.
-func begins(saved shell.Saved) bool {
-	return slices.ContainsFunc(saved.Entries, func(e logbook.Entry) bool { return e.Kind == logbook.PressureBegun{}.Kind() })
+// begins tells whether what was said begins a test.
+func begins(msg tea.Msg) bool {
+	entries, _ := shell.Entries(msg)
+	return slices.ContainsFunc(entries, func(e logbook.Entry) bool { return e.Kind == logbook.PressureBegun{}.Kind() })
 }
 
 func (s pressureOf) list(env shell.Env, tests []audit.TestState) widget.List {
@@ -249,7 +247,7 @@ func (s pressureTest) Update(env shell.Env, msg tea.Msg) shell.Screen {
 	s.by = tested(s.by, msg)
 	key, ok := msg.(tea.KeyMsg)
 	if !ok {
-		if _, saved := msg.(shell.Saved); saved {
+		if _, said := shell.Entries(msg); said {
 			s.top = 0 // what was said is drawn at the top
 		}
 		return s

@@ -43,7 +43,7 @@ func (s Ask) Update(env shell.Env, msg tea.Msg) shell.Screen {
 			return s
 		}
 	}
-	if _, saved := msg.(shell.Saved); saved {
+	if _, said := shell.Entries(msg); said {
 		return s
 	}
 	if hand, turned := s.hand.Turns(env, msg); s.Hands && turned {

@@ -100,7 +100,7 @@ func (r Root) asFound(book *logbook.Book) *logbook.Book {
 		return book
 	}
 	found := book.Clone()
-	if err := foldIn(found, 0, r.owed.act); err != nil {
+	if _, err := foldIn(found, 0, r.owed.act); err != nil {
 		return book
 	}
 	return found

@@ -22,13 +22,15 @@ func (r Root) enqueue(s save) (Root, tea.Cmd) {
 		return r.banner("NOT STORED: there is no log open", true), nil
 	}
 	book := r.book.Clone()
-	if err := foldIn(book, len(r.queue)+1, s.act); err != nil {
+	entries, err := foldIn(book, len(r.queue)+1, s.act)
+	if err != nil {
 		return r.banner(oneLine(err), false), nil
 	}
 	r.saves++
 	r = r.pay()
 	r.queue = append(r.queue[:len(r.queue):len(r.queue)], jobOf(s))
 	r = r.show(book, derived{})
+	r.untold = append(r.untold[:len(r.untold):len(r.untold)], entries...)
 	return r.next()
 }
 
@@ -42,19 +44,19 @@ const (
 
 // foldIn folds the act that stands at a place of the queue, counted from 1, into
 // a book; at 0 stands what was found at the opening of the log.
-func foldIn(book *logbook.Book, place int, act acts.Act) error {
+func foldIn(book *logbook.Book, place int, act acts.Act) ([]logbook.Entry, error) {
 	drafts, err := act(book)
 	if err != nil {
-		return err
+		return nil, err
 	}
+	entries := make([]logbook.Entry, len(drafts))
 	for i, d := range drafts {
-		e, err := d.Entry(notYet+uint64(place)*perAct+uint64(i), i)
-		if err != nil {
-			return err
+		if entries[i], err = d.Entry(notYet+uint64(place)*perAct+uint64(i), i); err != nil {
+			return nil, err
 		}
-		book.Add(e)
+		book.Add(entries[i])
 	}
-	return nil
+	return entries, nil
 }
 
 // next stores the first job of the queue, one at a time: the newer value must
@@ -102,7 +104,7 @@ func (r Root) stored(msg storedMsg) (Root, tea.Cmd) {
 		book = r.base.Clone()
 	}
 	for i, j := range r.queue {
-		if err := foldIn(book, i+1, j.act); err != nil {
+		if _, err := foldIn(book, i+1, j.act); err != nil {
 			return r.failed(err), nil
 		}
 	}
@@ -141,9 +143,9 @@ func (r Root) asStored(msg storedMsg) *logbook.Book {
 	return book
 }
 
-// tell gives every screen the news that an act is stored; the one that asked
-// knows it by its id.
-func (r Root) tell(msg Saved) (Root, tea.Cmd) {
+// tell gives every screen the news that an act is shown, or stored; the one that asked
+// for that knows it by its id.
+func (r Root) tell(msg tea.Msg) (Root, tea.Cmd) {
 	var cmds []tea.Cmd
 	for i := 0; i < len(r.stack); i++ {
 		env := r.env()

@@ -63,9 +63,10 @@ type Root struct {
 	book    *logbook.Book // base and what is being stored
 	view    derived
 	queue   []job
-	hand    *hand // what stores them
-	busy    bool  // it does
-	stall   stall // why it does not
+	untold  []logbook.Entry // what it shows that no screen was told of yet
+	hand    *hand           // what stores them
+	busy    bool            // it does
+	stall   stall           // why it does not
 	lines   []banner
 	rung    map[string]bool // weld and phase for which the bell has rung
 	acked   map[string]bool // fusions whose end is acknowledged
@@ -500,6 +501,12 @@ func (r Root) do(d *Do) (Root, tea.Cmd) {
 			r = r.turn(want)
 		}
 		cmds = append(cmds, cmd)
+	}
+	if said := r.untold; len(said) > 0 {
+		r.untold = nil
+		var told tea.Cmd
+		r, told = r.tell(Shown{said})
+		cmds = append(cmds, told)
 	}
 	return r, tea.Batch(cmds...)
 }

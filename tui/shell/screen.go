@@ -329,6 +329,23 @@ func (d *Do) Fetch(run func(Log) (string, error)) { d.wants = append(d.wants, fe
 // and gives what comes of it to the screen that is on top then.
 func (d *Do) Look(run func() tea.Msg) { d.wants = append(d.wants, look{run}) }
 
+// Shown tells every screen what an act wants stored, as soon as its records show it: the
+// next key may come before the disk is done.
+type Shown struct {
+	Entries []logbook.Entry
+}
+
+// Entries are those of a message that an act is shown, or stored; of any other none.
+func Entries(msg tea.Msg) (of []logbook.Entry, is bool) {
+	switch msg := msg.(type) {
+	case Shown:
+		return msg.Entries, true
+	case Saved:
+		return msg.Entries, true
+	}
+	return nil, false
+}
+
 // Saved tells the screen that asked that its act is stored.
 type Saved struct {
 	ID      string

@@ -182,6 +182,9 @@ func (s Walk) Update(env shell.Env, msg tea.Msg) shell.Screen {
 		}
 		return s
 	}
+	if _, shown := msg.(shell.Shown); shown {
+		return s
+	}
 	c := s.ctx(env)
 	key, isKey := msg.(tea.KeyMsg)
 	if c.w.ID == "" {
