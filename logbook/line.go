@@ -20,15 +20,7 @@ func readPlain(line []byte) (e Entry, ok bool) {
 		return e, false
 	}
 	s := scan{rest: string(head), ok: true}
-	s.must(`{"seq":`)
-	e.Seq = uint64(s.number(0))
-	if s.has(`,"n":`) {
-		e.N = uint64(s.number(0))
-	}
-	s.must(`,"id":`)
-	e.ID = s.text()
-	s.must(`,"at":`)
-	e.At = s.stamp()
+	s.begin(&e)
 	e.By, e.Site, e.Shift = s.named(`,"by":`), s.named(`,"site":`), s.named(`,"shift":`)
 	e.Weld, e.Joint = s.named(`,"weld":`), s.named(`,"joint":`)
 	s.must(`,"kind":`)
@@ -44,6 +36,19 @@ func readPlain(line []byte) (e Entry, ok bool) {
 	return e, !unknown || json.Valid(e.Body) && !e.Garbled()
 }
 
+// ReadStamp reads of a line only when it was made.
+func ReadStamp(line []byte) (fusion.Stamp, error) {
+	if head, _, ok := bytes.Cut(line, []byte(bodyMark)); ok {
+		var e Entry
+		s := scan{rest: string(head), ok: true}
+		if s.begin(&e); s.ok {
+			return e.At, nil
+		}
+	}
+	e, err := readAny(line)
+	return e.At, err
+}
+
 // bodyMark stands before the body. It cannot stand in a text before it, where
 // its quotes would be escaped.
 const bodyMark = `,"body":`
@@ -53,6 +58,19 @@ const bodyMark = `,"body":`
 type scan struct {
 	rest string
 	ok   bool
+}
+
+// begin reads what each line begins with.
+func (s *scan) begin(e *Entry) {
+	s.must(`{"seq":`)
+	e.Seq = uint64(s.number(0))
+	if s.has(`,"n":`) {
+		e.N = uint64(s.number(0))
+	}
+	s.must(`,"id":`)
+	e.ID = s.text()
+	s.must(`,"at":`)
+	e.At = s.stamp()
 }
 
 func (s *scan) has(text string) (has bool) {

@@ -141,38 +141,28 @@ func readSite(e edges, flag, site, asOf string) (r reading, s logbook.Site, err 
 }
 
 // readLog reads of a log what concerns a site, as it was at asOf, or as it is.
-// What it was is told by the whole log, since sequence orders it.
 func readLog(e edges, flag, site, asOf string) (reading, error) {
 	path := logPath(e, flag)
 	e.remark(path)
+	var t time.Time
 	if asOf != "" {
-		return readAsOf(e, path, asOf)
+		var err error
+		if t, err = parseAsOf(asOf, e.now()); err != nil {
+			return reading{}, err
+		}
 	}
-	shot, err := store.ReadSite(context.Background(), path, site)
+	shot, err := store.ReadSite(context.Background(), path, site, t)
 	if err != nil {
 		return reading{}, exitWith(exitLog, err)
 	}
 	r := reading{id: shot.ID, tag: shot.Tag, book: shot.Book, entries: shot.Entries, asOf: e.now(), beat: shot.Beat}
+	if asOf != "" {
+		r.asOf, r.beat = stampAt(shot.Last, t), fusion.Stamp{}
+	}
 	if shot.Sealed != nil {
 		r.seal = lastSeal([]logbook.Entry{*shot.Sealed})
 	}
 	return r, nil
-}
-
-func readAsOf(e edges, path, asOf string) (reading, error) {
-	snap, err := store.ReadAll(context.Background(), path)
-	if err != nil {
-		return reading{}, exitWith(exitLog, err)
-	}
-	t, err := parseAsOf(asOf, e.now())
-	if err != nil {
-		return reading{}, err
-	}
-	entries := until(snap.Entries, t)
-	return reading{
-		id: snap.ID, tag: snap.Tag, book: logbook.Fold(snap.Tag, entries), entries: len(entries),
-		seal: lastSeal(entries), asOf: stampAt(entries, t),
-	}, nil
 }
 
 // parseAsOf takes RFC 3339, or a local date and time, up to now: what will be is not
@@ -209,14 +199,21 @@ func until(entries []logbook.Entry, t time.Time) []logbook.Entry {
 	return nil
 }
 
+// lastMade is when the last of some entries was made, zero of none.
+func lastMade(entries []logbook.Entry) fusion.Stamp {
+	if n := len(entries); n > 0 {
+		return entries[n-1].At
+	}
+	return fusion.Stamp{}
+}
+
 // stampAt is the stamp that the machine of the last entry would have made at t
 // had it stayed on: the same log and the same time give the same answer.
-func stampAt(entries []logbook.Entry, t time.Time) fusion.Stamp {
-	if len(entries) == 0 {
+func stampAt(last fusion.Stamp, t time.Time) fusion.Stamp {
+	if last == (fusion.Stamp{}) {
 		_, offset := t.Zone()
 		return fusion.Stamp{Wall: t.UTC(), Offset: offset}
 	}
-	last := entries[len(entries)-1].At
 	return last.Add(t.Sub(last.Wall))
 }
 

@@ -54,7 +54,7 @@ func readMerged(e edges, flags []string, asOf string) (reading, []logbook.LogCop
 		return r, nil, acted(err)
 	}
 	if asOf != "" {
-		r.asOf = stampAt(entries, t)
+		r.asOf = stampAt(lastMade(entries), t)
 	}
 	r.book, r.entries = logbook.Fold(copies[0].Tag, entries), len(entries)
 	return r, copies, nil

@@ -108,7 +108,7 @@ func (q registering) asked(e edges, path string, last logbook.Sealed, o register
 		return a, exitWith(exitLog, err)
 	}
 	entries := until(snap.Entries[:last.Entries], t)
-	a.Entries, a.AsOf, a.Beat = len(entries), stampAt(entries, t), fusion.Stamp{}
+	a.Entries, a.AsOf, a.Beat = len(entries), stampAt(lastMade(entries), t), fusion.Stamp{}
 	if s, ok := logbook.Fold(snap.Tag, entries).Site(a.Site); !ok || s.ID == "" {
 		return a, exitWith(exitFindings, fmt.Errorf("site %q was not open then", a.Site))
 	}

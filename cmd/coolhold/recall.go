@@ -228,14 +228,28 @@ func (q looking) through(file string) (l lookedThrough, err error) {
 			}
 			s.Look(line)
 		}
-		if err := lines.Each(look); err != nil || !s.Found() {
+		if err := lines.Each(look); err != nil || len(s.Sites()) == 0 {
 			return err
 		}
-		err := lines.Each(s.Keep)
+		err := keeping(lines, s)
 		l.hits = s.Hits(l.Tag)
 		return err
 	})
 	return l, err
+}
+
+// keeping goes through the lines of the sites in which something was found; through all of
+// them where one of those was never opened.
+func keeping(lines store.Lines, s *recall.Search) error {
+	for _, site := range s.Sites() {
+		if opened, err := lines.OfSite(site, s.Keep); err != nil {
+			return err
+		} else if !opened {
+			s.Forget()
+			return lines.Each(s.Keep)
+		}
+	}
+	return nil
 }
 
 // matched says what matched, as it was written.

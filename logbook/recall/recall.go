@@ -8,6 +8,7 @@ import (
 	"bytes"
 	"cmp"
 	"encoding/json"
+	"maps"
 	"slices"
 	"strings"
 	"unicode"
@@ -125,9 +126,11 @@ type Search struct {
 	bare   string // a batch without the words before it, folded
 	needle []byte // as it stands in a line, folded
 	keys   []string
+	marks  [][]byte // one of them stands in each line that names such a value
 	buf    []byte
 	hits   map[weldIn][]Match
 	order  []weldIn
+	welds  map[string]bool // their numbers
 	sites  map[string]bool // that they are in
 	kept   []logbook.Entry
 }
@@ -137,9 +140,13 @@ type weldIn struct{ site, weld string }
 // New begins a search.
 func New(q Query) *Search {
 	want, keys := q.subject()
-	s := &Search{q: q, want: Fold(want), keys: keys, hits: map[weldIn][]Match{}, sites: map[string]bool{}}
+	s := &Search{q: q, want: Fold(want), keys: keys, hits: map[weldIn][]Match{}, welds: map[string]bool{}, sites: map[string]bool{}}
+	for _, key := range keys {
+		s.marks = append(s.marks, []byte(key+`"`))
+	}
 	s.bare = s.want
 	if q.Batch != "" {
+		s.marks = [][]byte{[]byte(`batch"`)} // each of its keys ends so, and so does that of a bag
 		s.bare = cmp.Or(Fold(bare(want)), s.want)
 	}
 	inLine, _ := json.Marshal(s.bare) // as a line has it: a string always can be
@@ -163,7 +170,7 @@ func (s *Search) Look(line []byte) {
 	in := weldIn{e.Site, e.Weld}
 	for _, m := range s.within(body) {
 		if m.Kind = e.Kind; s.hits[in] == nil {
-			s.order, s.sites[in.site] = append(s.order, in), true
+			s.order, s.sites[in.site], s.welds[in.weld] = append(s.order, in), true, true
 		}
 		i := slices.IndexFunc(s.hits[in], func(o Match) bool { return o.key == m.key && o.As == m.As })
 		switch {
@@ -177,6 +184,9 @@ func (s *Search) Look(line []byte) {
 
 // may tells whether a text can hold what is looked for.
 func (s *Search) may(text []byte) bool {
+	if !slices.ContainsFunc(s.marks, func(mark []byte) bool { return bytes.Contains(text, mark) }) {
+		return false // nearly all go no further
+	}
 	s.buf = fold(s.buf[:0], text)
 	return bytes.Contains(s.buf, s.needle) || bytes.Contains(s.buf, []byte(`\u`))
 }
@@ -276,8 +286,8 @@ func IsBatch(written, batch string) bool {
 	return s.want != "" && s.is(written)
 }
 
-// Found tells whether Look found a weld.
-func (s *Search) Found() bool { return len(s.order) > 0 }
+// Sites are those in which Look found a weld; none: it found no weld.
+func (s *Search) Sites() []string { return slices.Sorted(maps.Keys(s.sites)) }
 
 // The marks before what is needed of a line, as it is written.
 var (
@@ -290,7 +300,7 @@ var (
 func (s *Search) Keep(line []byte) {
 	if _, rest, of := bytes.Cut(line, weldMark); of {
 		id, _, _ := bytes.Cut(rest, []byte(`"`))
-		if !slices.ContainsFunc(s.order, func(in weldIn) bool { return in.weld == string(id) }) {
+		if !s.welds[string(id)] {
 			return
 		}
 	} else if !s.ofSite(line) || !slices.ContainsFunc(needed, func(mark []byte) bool { return bytes.Contains(line, mark) }) {
@@ -300,6 +310,9 @@ func (s *Search) Keep(line []byte) {
 		s.kept = append(s.kept, e)
 	}
 }
+
+// Forget is what Keep took so far: it begins anew.
+func (s *Search) Forget() { s.kept = nil }
 
 // ofSite tells whether a line may be of a site in which something was found.
 func (s *Search) ofSite(line []byte) bool {

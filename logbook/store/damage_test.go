@@ -10,6 +10,7 @@ import (
 	"runtime"
 	"strings"
 	"testing"
+	"time"
 
 	bolt "go.etcd.io/bbolt"
 
@@ -100,7 +101,7 @@ func TestNotALog(t *testing.T) {
 func tryAll(path string) map[string]error {
 	_, open := Open(path)
 	_, read := ReadAll(bg, path)
-	_, site := ReadSite(bg, path, "meadow")
+	_, site := ReadSite(bg, path, "meadow", time.Time{})
 	return map[string]error{"open": open, "read": read, "read a site": site}
 }
 
@@ -283,7 +284,7 @@ func TestAnyByteOfTheFile(t *testing.T) {
 	try := func(at int, bits byte) {
 		turn(t, path, data, []int{at}, bits)
 		snap, err := ReadAll(bg, path)
-		shot, site := ReadSite(bg, path, "meadow")
+		shot, site := ReadSite(bg, path, "meadow", time.Time{})
 		turn(t, path, data, []int{at}, bits)
 		if site == nil && dumpSite(t, shot.Book, "meadow") != meadow || site != nil && !errors.Is(site, ErrDamaged) && !errors.Is(site, ErrJournalAhead) {
 			t.Fatalf("byte %d turned by %#x: the site is another (%v)", at, bits, site)

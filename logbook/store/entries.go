@@ -73,13 +73,7 @@ func (t *tx) lines(f func(seq uint64, line []byte)) {
 		}
 		f(n, line)
 	})
-	last, some := t.hash.lastKey()
-	if some {
-		last++
-	}
-	if want := uint64(tlog.StoredHashCount(int64(n))); last != want {
-		t.s.fail(damaged(t.s.path, fmt.Sprintf("entry %d is missing: %d entries have %d hashes, should have %d", n+1, n, last, want)))
-	}
+	t.counted()
 }
 
 // add stores the drafts behind the last entry. What is given back is what was

@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 	"reflect"
 	"testing"
+	"time"
 
 	"coolhold/fusion"
 	"coolhold/logbook"
@@ -78,7 +79,7 @@ func FuzzOpenLog(f *testing.F) {
 		}
 		snap, err := ReadAll(bg, path)
 		same("reading", snap, err)
-		if _, err := ReadSite(bg, path, "meadow"); err != nil && !known4(err) {
+		if _, err := ReadSite(bg, path, "meadow", time.Time{}); err != nil && !known4(err) {
 			t.Errorf("%v", err)
 		}
 		_, _ = Verify(bg, path, true)

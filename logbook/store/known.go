@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"maps"
 	"runtime"
+	"slices"
 	"sync"
 
 	"coolhold/logbook"
@@ -121,8 +122,12 @@ type inTurn struct {
 
 func (t *tx) inTurn() *inTurn { return &inTurn{t: t, c: t.entry.cursor()} }
 
-// numbered copies a line. One that follows on the last costs no search.
-func (r *inTurn) numbered(seq uint64) numbered {
+// numbered copies a line.
+func (r *inTurn) numbered(seq uint64) numbered { return numbered{seq, bytes.Clone(r.borrowed(seq))} }
+
+// borrowed is a line that dies with the transaction. One that follows on the last
+// costs no search.
+func (r *inTurn) borrowed(seq uint64) []byte {
 	var key, stored []byte
 	if r.last > 0 && seq == r.last+1 {
 		key, stored = r.c.next()
@@ -134,7 +139,7 @@ func (r *inTurn) numbered(seq uint64) numbered {
 		r.t.missing(seq)
 	}
 	r.t.s.read++
-	return numbered{seq, bytes.Clone(r.t.entry.unsum(key, stored))}
+	return r.t.entry.unsum(key, stored)
 }
 
 // catchUp reads the entries that came since.
@@ -191,27 +196,39 @@ func (l *Log) load(ctx context.Context, site string) error {
 	if p == nil || l.known.whole[site] {
 		return nil
 	}
-	folded := logbook.NewBook(l.tag, 1)
-	for n := uint64(1); n <= p.Entries; {
-		var lines []numbered
-		err := l.glance(ctx, func(t *tx) error { lines = t.of(p, n, atOnce); return nil })
-		if err != nil {
-			return err
-		}
-		entries, err := l.decode(lines)
-		if err != nil {
-			return err
-		}
-		for _, e := range entries {
-			folded.Add(e)
-		}
-		n += uint64(len(entries))
+	folded, err := l.fold(ctx, p, l.known.upto)
+	if err != nil {
+		return err
 	}
 	book, whole := l.known.book.Clone(), maps.Clone(l.known.whole)
 	book.Adopt(folded, site)
 	whole[site] = true
 	l.known.book, l.known.whole = book, whole
 	return nil
+}
+
+// fold reads the records of a site up to an entry, into a book of its own.
+func (l *Log) fold(ctx context.Context, p *logbook.Place, upto uint64) (*logbook.Book, error) {
+	folded := logbook.NewBook(l.tag, 1)
+	for n := uint64(1); n <= p.Entries; {
+		var lines []numbered
+		err := l.glance(ctx, func(t *tx) error { lines = t.of(p, n, atOnce); return nil })
+		if err != nil {
+			return nil, err
+		}
+		n += uint64(len(lines))
+		if behind := slices.IndexFunc(lines, func(at numbered) bool { return at.seq > upto }); behind >= 0 {
+			lines, n = lines[:behind], p.Entries+1
+		}
+		entries, err := l.decode(lines)
+		if err != nil {
+			return nil, err
+		}
+		for _, e := range entries {
+			folded.Add(e)
+		}
+	}
+	return folded, nil
 }
 
 // of are up to most lines of a site, from its n-th on. One that is missing breaks

@@ -130,7 +130,7 @@ func TestMigratedAndOlderPrograms(t *testing.T) {
 func entrances(path string) map[string]error {
 	_, open := Open(path)
 	_, read := ReadAll(bg, path)
-	_, site := ReadSite(bg, path, "meadow")
+	_, site := ReadSite(bg, path, "meadow", time.Time{})
 	_, verify := Verify(bg, path, false)
 	_, deep := Verify(bg, path, true)
 	return map[string]error{"open": open, "read": read, "read a site": site, "verify": verify, "verify deep": deep}

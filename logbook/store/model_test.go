@@ -7,9 +7,11 @@ import (
 	"path/filepath"
 	"reflect"
 	"testing"
+	"time"
 
 	"pgregory.net/rapid"
 
+	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/plan"
 	"coolhold/logbook/store/soaktest"
@@ -177,12 +179,47 @@ func (m *machine) Book(t *rapid.T) {
 // ReadSites reads each site by itself.
 func (m *machine) ReadSites(t *rapid.T) {
 	for _, s := range m.book.Sites() {
-		shot, err := ReadSite(bg, m.hands[0].path, s.ID)
+		shot, err := ReadSite(bg, m.hands[0].path, s.ID, time.Time{})
 		if err != nil || shot.ID != m.hands[0].id || shot.Entries != len(m.entries) || shot.Book.NextWeld() != m.book.NextWeld() {
 			t.Fatalf("read %d of %d entries, next %d (%v)", shot.Entries, len(m.entries), shot.Book.NextWeld(), err)
 		}
 		if g, w := dumpSite(m.t, shot.Book, s.ID), dumpSite(m.t, m.book, s.ID); g != w {
 			t.Fatalf("site %q by itself shows\n%s\nthe model\n%s", s.ID, g, w)
+		}
+	}
+}
+
+// ReadSitesAt reads each site by itself as it was at a time: as the entries up to the last
+// one that was made by then make it, whatever clocks said before.
+func (m *machine) ReadSitesAt(t *rapid.T) {
+	at := stamp(rapid.IntRange(-1, 90000).Draw(t, "as of")).Wall
+	then := m.entries
+	for len(then) > 0 && then[len(then)-1].At.Wall.After(at) {
+		then = then[:len(then)-1]
+	}
+	var last fusion.Stamp
+	var sealed uint64
+	for _, e := range then {
+		if last = e.At; e.Kind == "sealed" {
+			sealed = e.Seq
+		}
+	}
+	want := logbook.NewBook("KM", 1)
+	for _, e := range then {
+		if e.N > 0 { // else it belongs to no site that was opened
+			want.Add(e)
+		}
+	}
+	for _, s := range m.book.Sites() {
+		shot, err := ReadSite(bg, m.hands[0].path, s.ID, at)
+		if err != nil || shot.Entries != len(then) || shot.Last != last || (shot.Sealed != nil) != (sealed > 0) || sealed > 0 && shot.Sealed.Seq != sealed {
+			t.Fatalf("read %d of %d entries, the last of %v, sealed by %v; should be %v, %d (%v)", shot.Entries, len(then), shot.Last, shot.Sealed, last, sealed, err)
+		}
+		if g, w := len(shot.Book.Sites()), len(want.Sites()); g != w {
+			t.Fatalf("%d sites were open then, should be %d", g, w)
+		}
+		if g, w := dumpSite(m.t, shot.Book, s.ID), dumpSite(m.t, want, s.ID); g != w {
+			t.Fatalf("site %q as of %v shows\n%s\nthe model\n%s", s.ID, at, g, w)
 		}
 	}
 }
@@ -255,6 +292,9 @@ func TestAgainstThePlainModel(t *testing.T) {
 			m.View(rt)
 		}
 		m.ReadSites(rt)
+		for range 3 {
+			m.ReadSitesAt(rt)
+		}
 		indexed(t, l.path, snap.Entries)
 		sound(t, l.path)
 		if t.Failed() {

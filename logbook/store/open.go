@@ -136,7 +136,7 @@ func Open(path string) (*Log, error) {
 	if errors.Is(unread, ErrDamaged) {
 		return nil, unread
 	}
-	if e := l.identify(context.Background(), journalled); e != nil {
+	if e := l.identify(context.Background(), func() uint64 { return journalled }); e != nil {
 		return nil, e
 	}
 	l.halt.set(unwritableDisk, refuse(path, logbook.ErrReadOnly, reason(err), "coolhold copy makes a copy elsewhere that can be"))

@@ -34,64 +34,6 @@ func ReadAll(ctx context.Context, path string) (snap Snapshot, err error) {
 	return snap, err
 }
 
-// Lines are the lines of a log at one moment, to be gone through as often as needed
-// without a copy in memory.
-type Lines struct {
-	ID, Tag string
-	Each    func(f func(line []byte)) error // a line dies when f returns
-}
-
-// ReadLines lets read go through the lines of a log as they were at one moment. Each is
-// held against its checksum, and none is missing; they are not decoded.
-func ReadLines(ctx context.Context, path string, read func(Lines) error) error {
-	return onCopy(ctx, path, func(l *Log) error {
-		return read(Lines{l.id, l.tag, func(f func(line []byte)) error {
-			return l.glance(ctx, func(t *tx) error {
-				t.lines(func(_ uint64, line []byte) { f(line) })
-				return nil
-			})
-		}})
-	})
-}
-
-// A SiteShot is what a log held of one site at one moment.
-type SiteShot struct {
-	ID, Tag string
-	Book    *logbook.Book  // with all of the site, and of the others what Reader.Sites promises
-	Entries int            // of the whole log
-	Sealed  *logbook.Entry // the newest seal in the log, nil if there is none
-	Beat    fusion.Stamp   // the last heartbeat, zero if there is none
-}
-
-// ReadSite reads a log as ReadAll does, but of its entries only those of one
-// site: the one of that name or short name, or without a name the only one. Where
-// that names none the book holds no site whole.
-func ReadSite(ctx context.Context, path, name string) (shot SiteShot, err error) {
-	err = onCopy(ctx, path, func(l *Log) error {
-		if err := l.fetch(ctx, wanted{}); err != nil {
-			return err
-		}
-		shot.ID, shot.Tag, shot.Entries = l.id, l.tag, int(l.known.upto)
-		for _, s := range l.known.book.Sites() {
-			if s.ID == name || s.Name == name || name == "" && len(l.known.index.Places) == 1 {
-				if err := l.load(ctx, s.ID); err != nil {
-					return err
-				}
-			}
-		}
-		shot.Book = l.known.book
-		return l.glance(ctx, func(t *tx) error {
-			if seq := l.known.index.Sealed; seq > 0 {
-				e := t.decode(seq, t.line(seq))
-				shot.Sealed = &e
-			}
-			return nil
-		})
-	})
-	shot.Beat = lastBeat(path)
-	return shot, err
-}
-
 // onCopy lets read work on a copy of a log, which is made under the shared lock,
 // walked through and removed again.
 func onCopy(ctx context.Context, path string, read func(*Log) error) error {
@@ -109,7 +51,7 @@ func onCopy(ctx context.Context, path string, read func(*Log) error) error {
 	}
 	l := newLog(path, steps)
 	l.copy = tmp
-	if err := l.identify(ctx, journalled); err != nil {
+	if err := l.identify(ctx, func() uint64 { return journalled }); err != nil {
 		return err
 	}
 	if unread != nil {
@@ -119,8 +61,8 @@ func onCopy(ctx context.Context, path string, read func(*Log) error) error {
 }
 
 // identify reads whose log it is, and sees that it did not lose entries that its
-// journal has.
-func (l *Log) identify(ctx context.Context, journalled uint64) error {
+// journal has, as far as that goes.
+func (l *Log) identify(ctx context.Context, journalled func() uint64) error {
 	return l.session(ctx, false, func(s *session) error {
 		return s.transact(false, func(t *tx) error {
 			if err := checkFormat(t, firstFormat+len(l.steps)); err != nil {
@@ -128,8 +70,8 @@ func (l *Log) identify(ctx context.Context, journalled uint64) error {
 			}
 			l.id, l.tag = t.word("id"), t.word("tag")
 			t.bind()
-			if n := t.lastSeq(); journalled > n {
-				return ahead(l.path, n, journalled)
+			if n, j := t.lastSeq(), journalled(); j > n {
+				return ahead(l.path, n, j)
 			}
 			return nil
 		})

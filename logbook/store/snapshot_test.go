@@ -1,8 +1,10 @@
 package store
 
 import (
+	"fmt"
 	"os"
 	"testing"
+	"time"
 
 	"coolhold/logbook"
 )
@@ -18,7 +20,7 @@ func TestReadSite(t *testing.T) {
 	for name, whole := range map[string][]string{
 		"meadow": {"meadow"}, "Invented meadow": {"meadow"}, "hill": {"hill"}, "dale": nil, "": nil,
 	} {
-		shot, err := ReadSite(bg, l.path, name)
+		shot, err := ReadSite(bg, l.path, name, time.Time{})
 		if err != nil || shot.ID != l.id || shot.Tag != "KM" || shot.Entries != 24 || shot.Beat != stamp(77) || shot.Sealed != nil {
 			t.Fatalf("%q: %+v (%v)", name, shot, err)
 		}
@@ -35,13 +37,34 @@ func TestReadSite(t *testing.T) {
 		}
 	}
 	sealedTwice(t, l)
-	shot, err := ReadSite(bg, l.path, "hill")
+	shot, err := ReadSite(bg, l.path, "hill", time.Time{})
 	if err != nil || shot.Sealed == nil || shot.Sealed.Seq != 27 || shot.Sealed.Kind != "sealed" || shot.Entries != 27 {
 		t.Errorf("sealed: %+v (%v)", shot, err)
 	}
+	for i := range 5 {
+		d := draft(fmt.Sprint("note ", i), logbook.Note{Text: "between seals"})
+		d.At = stamp(100 + 2*i)
+		add(t, l, d)
+		sealAt(t, l, fmt.Sprint("seal ", i), stamp(101+2*i))
+	}
+	for _, upto := range readAll(t, l.path).Entries {
+		shot, err := ReadSite(bg, l.path, "hill", upto.At.Wall)
+		var sealed, seal uint64
+		for _, e := range readAll(t, l.path).Entries[:shot.Entries] {
+			if e.Kind == "sealed" {
+				sealed = e.Seq
+			}
+		}
+		if shot.Sealed != nil {
+			seal = shot.Sealed.Seq
+		}
+		if err != nil || shot.Entries < int(upto.Seq) || seal != sealed {
+			t.Errorf("as of entry %d: %d entries, sealed by %d; want %d (%v)", upto.Seq, shot.Entries, seal, sealed, err)
+		}
+	}
 	one := fresh(t)
 	add(t, one, draft("site", logbook.SiteOpened{Name: "Meadow"}), draft("shift", logbook.JointStruck{Why: "x"}))
-	shot, err = ReadSite(bg, one.path, "")
+	shot, err = ReadSite(bg, one.path, "", time.Time{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -49,7 +72,7 @@ func TestReadSite(t *testing.T) {
 		t.Errorf("the only site shows\n%s\nwant\n%s", got, want)
 	}
 	os.Remove(one.path + ".journal")
-	if _, err := ReadSite(bg, one.path, ""); err != nil {
+	if _, err := ReadSite(bg, one.path, "", time.Time{}); err != nil {
 		t.Errorf("without a journal: %v", err)
 	}
 	if _, err := os.Stat(one.path + ".journal"); err == nil {

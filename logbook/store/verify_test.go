@@ -16,6 +16,7 @@ import (
 	bolt "go.etcd.io/bbolt"
 	"golang.org/x/mod/sumdb/tlog"
 
+	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/plan"
 	"coolhold/logbook/seal"
@@ -31,15 +32,19 @@ func laptop(t testing.TB) seal.Key {
 }
 
 // sealNow seals a log as it stands.
-func sealNow(t testing.TB, l *Log, id string) {
+func sealNow(t testing.TB, l *Log, id string) { sealAt(t, l, id, stamp(0)) }
+
+func sealAt(t testing.TB, l *Log, id string, at fusion.Stamp) {
 	t.Helper()
 	_, err := l.Append(bg, func(r logbook.Reader) ([]logbook.Draft, error) {
 		n, root, ok := Tree(r)
 		if !ok {
 			return nil, errors.New("no tree")
 		}
-		data, err := seal.Sign(seal.Statement{Log: l.id, Tag: l.tag, Entries: n, Root: root, At: stamp(0).Local()}, laptop(t))
-		return []logbook.Draft{draft(id, logbook.Sealed{Entries: n, Root: root.String(), Note: string(data)})}, err
+		data, err := seal.Sign(seal.Statement{Log: l.id, Tag: l.tag, Entries: n, Root: root, At: at.Local()}, laptop(t))
+		d := draft(id, logbook.Sealed{Entries: n, Root: root.String(), Note: string(data)})
+		d.At = at
+		return []logbook.Draft{d}, err
 	})
 	if err != nil {
 		t.Fatal(err)
