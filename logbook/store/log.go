@@ -28,9 +28,10 @@ type Log struct {
 	settled *doubt // the last one that was found stored: it may be tried once more
 	redo    uint64 // the journal's lines from this entry on are to be written again; 0: none
 
-	halt   halt   // why nothing may be written
-	most   counts // for a test
-	filled int    // for a test: the most lines that one transaction stored when the log was made anew
+	halt    halt   // why nothing may be written
+	most    counts // for a test
+	filled  int    // for a test: the most lines that one transaction stored when the log was made anew
+	checked int    // for a test: entries that were checked since a seal
 }
 
 // counts are the most entries that were read for the records under one lock

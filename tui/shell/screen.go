@@ -125,7 +125,7 @@ type Outside struct {
 	// WriteHandover writes what a site is handed over with, the plumber's leaf and the
 	// pages for the lids, and says where they are.
 	WriteHandover func(log Log, site string) (string, error)
-	// SealDay checks the whole log, seals it, and says so; the day's signature
+	// SealDay checks the log, seals it, and says so; the day's signature
 	// is in the log already.
 	SealDay func(h acts.Head, log Log, day string) (string, error)
 	// News is what came up meanwhile that is wrong with the log's files, one line
