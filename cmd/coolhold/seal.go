@@ -275,10 +275,22 @@ func sealNow(e edges, path string, h acts.Head, day string) (b logbook.Sealed, e
 			return b, err
 		}
 		if _, err = d.write(func(s scene) (acts.Act, error) { return onTree(r, acts.SealLog(s.head, b)), nil }); !errors.Is(err, errMoved) {
-			return b, err
+			return b, whyNot(err, path, k)
 		}
 	}
 	return b, exitWith(exitLog, fmt.Errorf("%s: not sealed: %w; try again when the other program rests", path, err))
+}
+
+// whyNot says more where damage was met that no check since the last seal looks at.
+func whyNot(err error, path string, k seal.Key) error {
+	own, unread := seal.ReadPublic(k.Public())
+	if !errors.Is(err, store.ErrDamaged) || unread != nil {
+		return err
+	}
+	if _, all := soundWhole(path, own); all != nil {
+		return all
+	}
+	return err
 }
 
 // sound is the report on a log that may be sealed. What a seal of this laptop's key
@@ -292,18 +304,27 @@ func sound(path string, k seal.Key) (store.Checkup, error) {
 		_, err := seal.Verify([]byte(b.Note), own)
 		return err
 	})
-	v := &verification{Checkup: r, path: path, faults: r.Faults}
-	if err == nil && since == 0 {
-		v, err = checkLog(path, true, []note.Verifier{own})
+	if err != nil || since == 0 { // a check of the whole says more of what cannot be read
+		return soundWhole(path, own)
 	}
+	return r, notSealed(&verification{Checkup: r, path: path, faults: r.Faults})
+}
+
+// soundWhole is that of a check of the whole log.
+func soundWhole(path string, own note.Verifier) (store.Checkup, error) {
+	v, err := checkLog(path, true, []note.Verifier{own})
 	if err != nil {
-		return store.Checkup{}, exitWith(exitLog, err)
+		return store.Checkup{}, err
 	}
+	return v.Checkup, notSealed(v)
+}
+
+// notSealed says why a log is not sealed, nil where nothing is wrong with it.
+func notSealed(v *verification) error {
 	if n := len(v.faults); n > 0 {
-		err = fmt.Errorf("%s: not sealed: %s (%s); coolhold verify lists what does not hold", path, v.faults[0].What, logbook.Count(n, "fault"))
-		return v.Checkup, exitWith(v.code(), err)
+		return exitWith(v.code(), fmt.Errorf("%s: not sealed: %s (%s); coolhold verify lists what does not hold", v.path, v.faults[0].What, logbook.Count(n, "fault")))
 	}
-	return v.Checkup, nil
+	return nil
 }
 
 // sealed is the seal over all entries of a report.
