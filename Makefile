@@ -5,7 +5,7 @@ ROUNDS ?= 5
 ROWS ?= .
 PKG ?= ./logbook/... ./fusion/... ./tui/...
 
-.PHONY: run test check bench bench-growth benchmarks fuzz flips mutants soak soak-long
+.PHONY: run test check bench bench-growth benchmarks release release-twice fuzz flips mutants soak soak-long
 
 run:
 	go run ./cmd/coolhold
@@ -29,6 +29,16 @@ bench-growth:
 # The benchmarks of the packages.
 benchmarks:
 	go test -run '^$$' -bench . -benchmem ./...
+
+# What people install, for all platforms, into dist/: archives, licences, the list of what
+# is linked in, checksums. ONLY=linux/amd64 for some. It builds the revision and refuses a
+# changed tree.
+release:
+	go run ./.ci/release -only '$(ONLY)'
+
+# The same revision built twice, each time in a place of its own: the same bytes?
+release-twice:
+	.ci/release-twice $(ONLY)
 
 # Each fuzz test in turn, FUZZTIME executions of each, so that a run says the same on any
 # machine. How often an input is tried shorter is bounded: without that most of the time

@@ -46,6 +46,7 @@ func seldom() menu {
 		{1, "sites", "sites", func(env shell.Env) { env.Do.Push(newSites()) }, false},
 		{2, "theme", "theme: light on dark, for the sun, without colour", turnTheme, false},
 		{3, "people", "people: who is who, and who works alone", func(env shell.Env) { env.Do.Push(newPeople()) }, false},
+		{4, "stick", "stick: a copy and the seal as each shift ends", func(env shell.Env) { env.Do.Push(newStick()) }, true},
 	}}
 }
 

@@ -171,9 +171,13 @@ func closing(env shell.Env) shell.Screen {
 		Form: form.New([]form.Field{{Item: "close", Label: "close the shift", Manner: form.Choice, Options: []string{closeIt, notYet}}}),
 		Done: func(env shell.Env, a form.Answers) {
 			if a.V("close") == closeIt {
+				ended := env.Head()
 				form.Saves(env, "shift closed", acts.CloseShift)
 				env.Do.Home()
 				env.Do.Say("shift " + env.Shift.ID + " is closed")
+				if backup, day := env.Outside.Backup, env.Shift.Day; backup != nil {
+					env.Do.Fetch(func(log shell.Log) (string, error) { return backup(ended, log, day) })
+				}
 			}
 		},
 	}

@@ -43,6 +43,9 @@ func inLetters(w io.Writer, e edges) io.Writer {
 
 // onTerminal tells whether a writer is a terminal, whatever signs it has.
 func onTerminal(w io.Writer) bool {
+	if o, is := w.(*watched); is {
+		w = o.w
+	}
 	_, is := w.(*lettered)
 	return is || tui.IsTerminal(w)
 }

@@ -125,6 +125,7 @@ func screens(e edges, path, site, theme string) tui.Program {
 
 // screensOn are they where somebody watches the log that they show.
 func screensOn(e edges, shown *shownLog, path, site, theme string) tui.Program {
+	e.bar = nil // the screens say themselves how far they are
 	photos := new(lastFolder)
 	o := tui.Program{
 		Site: site, Theme: theme, Sixteen: fewColours(e), Titles: hasTitle(e), ASCII: onlyASCII(e), Clock: e.now, NewID: newID(e.rand), In: e.in, Out: e.out,
@@ -152,8 +153,10 @@ func screensOn(e edges, shown *shownLog, path, site, theme string) tui.Program {
 				return "the hand-over is in " + files, err
 			},
 			SealDay: func(h acts.Head, log shell.Log, day string) (string, error) {
-				return sealShort(e, log.Path(), h, day)
+				return sealAndBackup(e, h, log, day)
 			},
+			Backup:    func(h acts.Head, log shell.Log, day string) (string, error) { return backupBeside(e, log, h, day) },
+			NameStick: func(log shell.Log, site, dir string) (string, error) { return stickNamed(e, log, site, dir) },
 			KeepTheme: keepTheme,
 			Verbs:     sync.OnceValue(func() []shell.Verb { return verbsFor(e) }), // all verbs are made for it: not at every start
 		},

@@ -97,40 +97,6 @@ func TestFileNames(t *testing.T) {
 	}
 }
 
-// A bar only for what takes longer than a second, and not at every row.
-func TestProgress(t *testing.T) {
-	var boot time.Duration
-	now := func() fusion.Stamp { return fusion.Stamp{Boot: boot} }
-	for _, tt := range []struct {
-		name  string
-		every time.Duration // a row
-		bars  int
-	}{
-		{"quick", 9 * time.Millisecond, 0}, {"slow", 20 * time.Millisecond, 11}, {"very slow", time.Second, 100},
-	} {
-		var out bytes.Buffer
-		boot = time.Hour
-		p := &progress{w: &out, now: now, began: boot}
-		for i := range 100 {
-			boot += tt.every
-			p.step(i+1, 100)
-		}
-		p.end()
-		if got := strings.Count(out.String(), "register ["); got != tt.bars {
-			t.Errorf("%s: %d bars: %q", tt.name, got, out.String())
-		}
-		if tt.bars > 0 && !strings.HasSuffix(out.String(), "[##############################] 100 of 100\r\x1b[K") {
-			t.Errorf("%s ends %q", tt.name, out.String())
-		}
-	}
-	quiet := newProgress(edges{err: &bytes.Buffer{}, now: now})
-	boot += time.Hour
-	quiet.step(1, 2)
-	if quiet.end(); quiet.w != nil || quiet.drawn != 0 {
-		t.Error("a bar where stderr is no terminal")
-	}
-}
-
 // The labels are laid into the documents folder, and never over another.
 func TestLabelsIntoTheDocuments(t *testing.T) {
 	e, log, folder := atDesk(t)

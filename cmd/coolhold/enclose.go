@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"path/filepath"
 	"slices"
 	"strings"
 
@@ -48,6 +49,7 @@ stick with what lies near in time.`,
 				return err
 			}
 			for _, name := range expanded(args) {
+				e.bar.enters("reading " + filepath.Base(name))
 				b, _, _, err := readPhoto(name)
 				if err != nil {
 					return err

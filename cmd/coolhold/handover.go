@@ -156,7 +156,7 @@ func (q handing) handover(e edges) (handover.Handover, logbook.Site, reading, er
 		return handover.Handover{}, s, r, err
 	}
 	res := audit.Run(r.book, s.ID, r.asOf, r.beat)
-	return handover.Of(r.book, s.ID, res, handover.Query{Now: r.asOf, Program: "coolhold " + version()}), s, r, nil
+	return handover.Of(r.book, s.ID, res, handover.Query{Now: r.asOf, Program: program()}), s, r, nil
 }
 
 // writeHandoverFiles writes the plumber's leaf as PDF and for a phone, and the page of

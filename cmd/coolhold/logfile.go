@@ -155,6 +155,7 @@ func readLog(e edges, flag, site, asOf string) (reading, error) {
 	if err != nil {
 		return reading{}, exitWith(exitLog, err)
 	}
+	e.bar.enters("judging what was read")
 	r := reading{id: shot.ID, tag: shot.Tag, book: shot.Book, entries: shot.Entries, asOf: e.now(), beat: shot.Beat}
 	if asOf != "" {
 		r.asOf, r.beat = stampAt(shot.Last, t), fusion.Stamp{}

@@ -47,6 +47,7 @@ func readMerged(e edges, flags []string, asOf string) (reading, []logbook.LogCop
 	if err != nil {
 		return r, nil, err
 	}
+	e.bar.enters("judging what was read")
 	entries, err := logbook.Merge(copies)
 	if errors.Is(err, logbook.ErrForked) {
 		return r, nil, exitWith(exitLog, err)

@@ -9,6 +9,8 @@ import (
 	"os"
 	"time"
 
+	"github.com/inconshreveable/mousetrap"
+
 	_ "coolhold/cmd/coolhold/early"
 	"coolhold/fusion"
 	"coolhold/logbook"
@@ -39,9 +41,12 @@ type edges struct {
 	tell     *acts.Telling      // of the verb's --same and --other; nil: a screen asks
 	twin     *string            // of --twin, "" where it is not given
 	ascii    *string            // of --ascii, "" where it is not given
+	said     *watched           // err, once the program runs
+	bar      *progress          // how far a verb is; nil: nobody looks
+	clicked  func() bool        // a double click started it, in a window that closes with it; nil: no
 	paced    func(*tui.Program) // how long the screens wait, and how often they are drawn; nil: as for eyes
 }
 
 func realEdges() edges {
-	return edges{in: os.Stdin, out: os.Stdout, err: os.Stderr, now: now, keys: bootClock, getenv: os.Getenv, rand: rand.Reader}
+	return edges{in: os.Stdin, out: os.Stdout, err: os.Stderr, now: now, keys: bootClock, getenv: os.Getenv, rand: rand.Reader, clicked: mousetrap.StartedByExplorer}
 }

@@ -16,6 +16,7 @@ import (
 // TestMain lets the test binary be the program: as coolhold in the scripts,
 // and wherever selfEnv is set.
 func TestMain(m *testing.M) {
+	version = func() string { return "(devel)" } // whatever built the tests: what is kept must not change with it
 	if os.Getenv(selfEnv) != "" || strings.TrimSuffix(filepath.Base(os.Args[0]), ".exe") == "coolhold" {
 		os.Exit(run(os.Args[1:], testEdges()))
 	}

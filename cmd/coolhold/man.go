@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strconv"
+	"time"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/cobra/doc"
@@ -17,7 +19,8 @@ func newMan(e edges) *cobra.Command {
 		Use:   "man DIR",
 		Short: "Write the man pages of all verbs into a folder",
 		Long: `man writes a page for coolhold and one for each of its verbs and topics into a folder
-that is there already, such as ~/.local/share/man/man1. Each holds what --help prints.`,
+that is there already, such as ~/.local/share/man/man1. Each holds what --help prints.
+They bear the date of today, or that of SOURCE_DATE_EPOCH (seconds since 1970).`,
 		Example: `  mkdir -p ~/.local/share/man/man1
   coolhold man ~/.local/share/man/man1 && man coolhold-register`,
 		Args: func(cmd *cobra.Command, args []string) error {
@@ -52,9 +55,12 @@ func writeMan(cmd *cobra.Command, e edges, dir string, force bool) (n int, err e
 	for c := cmd; c != nil; c = c.Parent() {
 		name = c.Name() + map[bool]string{true: "-"}[name != ""] + name
 	}
-	now := e.now().Wall.UTC()
+	at, err := datedPages(e)
+	if err != nil {
+		return 0, err
+	}
 	var text bytes.Buffer
-	header := &doc.GenManHeader{Section: "1", Source: "coolhold " + version(), Manual: "coolhold", Date: &now}
+	header := &doc.GenManHeader{Section: "1", Source: program(), Manual: "coolhold", Date: &at}
 	cmd.DisableAutoGenTag = true
 	if err := doc.GenMan(cmd, header, &text); err != nil {
 		return 0, exitWith(exitInput, err)
@@ -71,4 +77,18 @@ func writeMan(cmd *cobra.Command, e edges, dir string, force bool) (n int, err e
 		}
 	}
 	return n, nil
+}
+
+// datedPages is the date that the pages bear. A release gives its own, so that they are
+// the same whenever they are made.
+func datedPages(e edges) (time.Time, error) {
+	given := e.getenv("SOURCE_DATE_EPOCH")
+	if given == "" {
+		return e.now().Wall.UTC(), nil
+	}
+	sec, err := strconv.ParseInt(given, 10, 64)
+	if err != nil {
+		return time.Time{}, usage("SOURCE_DATE_EPOCH is %q; write whole seconds since 1970, or leave it out", given)
+	}
+	return time.Unix(sec, 0).UTC(), nil
 }

@@ -21,7 +21,7 @@ func (o *once) String() string {
 }
 
 func (o *once) Set(s string) error {
-	if o.set {
+	if o.set && s != *o.to { // of the same log again is no other; a shell that completes a line gives it so
 		return errTwice
 	}
 	*o.to, o.set = s, true

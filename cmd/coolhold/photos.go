@@ -61,6 +61,7 @@ files are not looked at.`,
 			if err != nil {
 				return err
 			}
+			e.bar.enters("reading the photos")
 			l := photoSearch{within: time.Duration(within) * time.Minute, r: r, s: s, zone: e.now().Local().Location(), found: []photoFound{}}
 			for _, arg := range expanded(args) {
 				if err := l.at(arg); err != nil {

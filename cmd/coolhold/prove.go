@@ -6,9 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"runtime/debug"
 	"strings"
-	"sync"
 
 	"coolhold/fusion"
 	"coolhold/logbook"
@@ -18,20 +16,6 @@ import (
 	"coolhold/logbook/store"
 	"coolhold/logbook/whole"
 )
-
-// version names this program in what it writes. It is read once: every verb is told.
-var version = sync.OnceValue(func() string {
-	info, ok := debug.ReadBuildInfo()
-	if !ok {
-		return "not known"
-	}
-	for _, s := range info.Settings {
-		if s.Key == "vcs.revision" {
-			return s.Value
-		}
-	}
-	return info.Main.Version
-})
 
 // proved writes the register with its proof: of one log, which is sealed to its
 // end.

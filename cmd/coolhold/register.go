@@ -138,14 +138,15 @@ func (q registering) run(e edges, w io.Writer) error {
 		return err
 	}
 	var buf bytes.Buffer
-	bar := newProgress(e)
+	bar := e.bar
 	if q.files != "" {
+		bar.enters("looking for the photos")
 		rep.Pictures, err = picturesIn(q.files, rep.Site.Enclosed, bar.step)
 	}
 	if err == nil {
+		bar.enters("writing the register")
 		err = formats[format](&buf, rep, bar.step)
 	}
-	bar.end()
 	if err != nil {
 		return err
 	}
@@ -196,9 +197,10 @@ func reportOf(e edges, q registering, o register.Query) (register.Report, error)
 	if err != nil {
 		return register.Report{}, err
 	}
+	e.bar.enters("judging the welds")
 	o.AsOf, o.Logs = r.asOf.Local(), logs
 	rep := register.New(r.book, s.ID, audit.Run(r.book, s.ID, r.asOf, r.beat), o)
-	rep.Program = "coolhold " + version()
+	rep.Program = program()
 	return rep, nil
 }
 

@@ -18,12 +18,20 @@ import (
 
 // run is the whole program: one command line, one exit code.
 func run(args []string, e edges) int {
-	store.WhenWaiting(waitingLine)
 	e.ascii = new(string)
-	e.err = inLetters(e.err, e)
+	e.said = &watched{w: inLetters(e.err, e)}
+	e.err = e.said
+	e.bar = newProgress(e)
+	e.said.before = e.bar.clears
+	defer e.bar.end()
+	store.WhenWaiting(func(path, holder string) { e.bar.clears(); waitingLine(path, holder) })
 	root := newRoot(e)
 	root.SetArgs(belowZero(args))
-	out := &watched{w: inLetters(e.out, e)}
+	if completing(args) {
+		store.WhenWaiting(nil) // nobody waits for long, and a line is being typed
+		completeWords(root, e)
+	}
+	out := &watched{w: inLetters(e.out, e), before: e.bar.clears}
 	root.SetOut(out)
 	var unknown error // a word that no help can be shown for
 	show := root.HelpFunc()
@@ -38,7 +46,10 @@ func run(args []string, e edges) int {
 	if err == nil {
 		err = unknown
 	}
-	return report(e.err, out.complete(err))
+	e.bar.end()
+	code := report(e.err, out.complete(err))
+	staysReadable(e, code, out.wrote || e.said.wrote)
+	return code
 }
 
 // complete is the error of a run whose output may not have come through. What was
@@ -60,6 +71,9 @@ func newHelp() *cobra.Command {
 	return &cobra.Command{
 		Use:   "help [verb]",
 		Short: "Help about any verb",
+		ValidArgsFunction: func(cmd *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
+			return helpWords(cmd, args), cobra.ShellCompDirectiveNoFileComp
+		},
 		RunE: func(cmd *cobra.Command, args []string) error {
 			about, rest, err := cmd.Root().Find(args)
 			if err != nil || len(rest) > 0 {
@@ -86,23 +100,26 @@ func belowZero(args []string) []string {
 	return args
 }
 
-// watched is stdout with a memory, so that a full disk behind a redirection is
+// watched is stdout or stderr with a memory, so that a full disk behind a redirection is
 // not taken for success.
 type watched struct {
-	w   io.Writer
-	err error
+	w      io.Writer
+	err    error
+	wrote  bool
+	before func() // nil: nothing is to be done before it is written to
 }
 
 func (o *watched) Write(p []byte) (int, error) {
+	o.wrote = true
+	if o.before != nil {
+		o.before()
+	}
 	n, err := o.w.Write(p)
 	if o.err == nil {
 		o.err = err
 	}
 	return n, err
 }
-
-// A double click on the program must start it, not a lecture.
-func init() { cobra.MousetrapHelpText = "" }
 
 // newRoot builds the verbs afresh, so that no flag of one run reaches another.
 func newRoot(e edges) *cobra.Command {
@@ -132,6 +149,12 @@ the trade.`,
 			}
 			return runBoard(e, log, site, theme, plain)
 		},
+	}
+	root.PersistentPreRun = func(cmd *cobra.Command, _ []string) {
+		if cmd.HasParent() && !showsScreens(cmd) {
+			endsCleanly()
+			e.bar.begins()
+		}
 	}
 	root.PersistentPostRun = func(*cobra.Command, []string) {
 		if *e.tell.Idle {
@@ -171,6 +194,12 @@ the trade.`,
 	return root
 }
 
+// showsScreens tells whether a verb may take the terminal for itself, and ends by keys; or
+// whether a line is being typed there.
+func showsScreens(cmd *cobra.Command) bool {
+	return cmd.Name() == "checkup" || strings.HasPrefix(cmd.Name(), cobra.ShellCompRequestCmd) || cmd.Name() == "demo" && cmd.Flags().Lookup("no-screen").Value.String() != "true"
+}
+
 // addVerbs adds the verbs in their groups, in the order of the work.
 func addVerbs(root *cobra.Command, e edges) {
 	for _, g := range []struct {
@@ -186,7 +215,7 @@ func addVerbs(root *cobra.Command, e edges) {
 			newAudit(e), newRules(e), newReview(e), newCorrect(e), newCutOrder(e), newRecheck(e), newLook(e), newNote(e), newTakeUp(e), newCover(e), newSign(e), newPeople(e), newHappened(e),
 		}},
 		{"file", "For the file:", []*cobra.Command{newRegister(e), newRecall(e), newHistory(e), newPhotos(e), newEnclose(e)}},
-		{"log", "The log itself:", []*cobra.Command{newCopy(e), newTwin(e), newSeal(e), newVerify(e), newRestore(e), newLookThrough()}},
+		{"log", "The log itself:", []*cobra.Command{newCopy(e), newBackup(e), newTwin(e), newSeal(e), newVerify(e), newRestore(e), newLookThrough()}},
 		{"about", "About coolhold:", []*cobra.Command{newCheckup(e), newLicences(e), newMan(e)}},
 	} {
 		root.AddGroup(&cobra.Group{ID: g.id, Title: g.title})

@@ -25,7 +25,9 @@ on those before it; each must be acknowledged with --seen and the key that stand
 under it, else nothing is signed and the exit code is 5. The entry keeps each fail
 as it is listed then. Signing settles nothing: what is open stays open.
 
-Then the log is sealed, as coolhold seal does.`,
+Then the log is sealed, as coolhold seal does. Where a stick is named for the site
+(coolhold backup) a copy and the seal go onto it; one that is not in, or full, is said and
+ends with exit code 1: the day is signed and sealed all the same.`,
 		Example: `  coolhold sign --day yesterday --by "Hedda Invented"
   coolhold sign --day 2026-03-09 --by "Hedda Invented" --seen disturbed:KM-0008`,
 		Args: noArgs,
@@ -77,7 +79,13 @@ func signDay(e edges, cmd *cobra.Command, f said, day string, keys []string) err
 	if err != nil {
 		return fmt.Errorf("the day is signed, and the log is not sealed: %w; coolhold seal does it", err)
 	}
-	_, err = fmt.Fprintln(cmd.OutOrStdout(), logbook.Clean(line))
+	if _, err = fmt.Fprintln(cmd.OutOrStdout(), logbook.Clean(line)); err != nil {
+		return err
+	}
+	line, err = backup(e, done.log, h, day)
+	if line != "" {
+		_, err = fmt.Fprintln(cmd.OutOrStdout(), logbook.Clean(line))
+	}
 	return err
 }
 

@@ -130,6 +130,7 @@ func (g givenSite) open(e edges, h acts.Head, path, tag string) (*store.Log, str
 	if err := cmp.Or(inNoTable(g.name, g.plan.Joints(), g.tables), misfit(g.name, g.plan, g.tables)); err != nil {
 		return nil, "", err
 	}
+	defer underSave.begin()() // no log without its site
 	act := acts.OpenSite(h, g.planFile, g.files)
 	if _, err := act(logbook.NewBook("", 1)); err != nil { // before a log is made for it
 		return nil, "", acted(err)

@@ -1,8 +1,6 @@
 package main
 
 import (
-	"bytes"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -10,10 +8,6 @@ import (
 	"path/filepath"
 	"slices"
 	"time"
-
-	"github.com/adrg/xdg"
-
-	"coolhold/logbook/whole"
 )
 
 // A keptTwin is where a log on this machine has its twin. A path is a matter of the
@@ -27,22 +21,10 @@ type keptTwin struct {
 	At      time.Time `json:"at"`      // when that was
 }
 
-func twinsFile() string { return filepath.Join(xdg.ConfigHome, "coolhold", "twins") }
+func twinsFile() string { return fileOfKept("twins") }
 
-// keptTwins are all that are kept, a line of JSON each. A line that cannot be read
-// keeps nobody from the log.
-func keptTwins() (kept []keptTwin) {
-	data, err := os.ReadFile(twinsFile())
-	if err != nil {
-		return nil
-	}
-	for line := range bytes.Lines(data) {
-		var k keptTwin
-		if json.Unmarshal(line, &k) == nil && k.File != "" && k.Dir != "" {
-			kept = append(kept, k)
-		}
-	}
-	return kept
+func keptTwins() []keptTwin {
+	return readKept(twinsFile(), func(k keptTwin) bool { return k.File != "" && k.Dir != "" })
 }
 
 // twinOf is the twin that is kept for a log's file, whose id may not be known.
@@ -64,20 +46,8 @@ func keepTwin(k keptTwin) error {
 		k.Dir = absolute(k.Dir)
 		kept = append(kept, k)
 	}
-	var text []byte
-	for _, k := range kept {
-		line, err := json.Marshal(k)
-		if err != nil {
-			return err
-		}
-		text = append(append(text, line...), '\n')
-	}
-	err := os.MkdirAll(filepath.Dir(twinsFile()), 0o700)
-	if err == nil {
-		err = whole.Replace(twinsFile(), whole.Bytes(text, 0o600))
-	}
-	if err != nil {
-		return fmt.Errorf("where the twin is holds only for this once: %w", saved(twinsFile(), err))
+	if err := writeKept(twinsFile(), kept); err != nil {
+		return fmt.Errorf("where the twin is holds only for this once: %w", err)
 	}
 	return nil
 }

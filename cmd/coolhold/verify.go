@@ -64,6 +64,7 @@ that nobody stands for it. It changes nothing.`,
 				return err
 			}
 			if files != "" {
+				e.bar.enters("reading the enclosed files")
 				if err := v.holdFiles(files); err != nil {
 					return err
 				}

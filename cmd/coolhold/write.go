@@ -59,7 +59,11 @@ func (d deed) write(decide func(scene) (acts.Act, error)) (done written, err err
 	if err != nil {
 		return done, exitWith(exitLog, err)
 	}
+	end := func() {}
+	defer func() { end() }()
 	done.entries, err = done.log.Append(context.Background(), func(r logbook.Reader) ([]logbook.Draft, error) {
+		end()
+		end = underSave.begin() // while it only waits for the log it can be broken off
 		s := scene{Reader: r, head: d.head, beat: beat}
 		if !d.whole {
 			site, err := pickSite(r, d.site)

@@ -33,6 +33,7 @@ func (h Handover) ChamberPage(name string) (Leaf, bool) {
 		Under: []string{h.Site, logbook.Joined("; ", h.Address, lid, year), "As recorded up to " + h.at.Format(dayOf) + "; what is in it, and the pressure, may be otherwise by now."},
 		Parts: []Part{c.portsPart(), h.chamberCircuits(c), h.chamberRows(c), h.callPart(), {Name: "caution", Title: "Caution", Lines: []string{cautions[0], cautions[1], "Before you climb in: no ground stands unsupported, and air in a pit can be bad."}}},
 		Foot:  []string{Caveat},
+		By:    h.Program,
 	}, true
 }
 

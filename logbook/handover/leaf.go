@@ -18,7 +18,8 @@ type Leaf struct {
 	Under []string // below the title
 	Parts []Part
 	Foot  []string
-	Loud  bool // to be read at arm's length, in a lid
+	Loud  bool   // to be read at arm's length, in a lid
+	By    string // what wrote it, and which version; "": not said
 }
 
 // A Part is one matter of a leaf, in the manner that it has.
@@ -77,6 +78,7 @@ func (h Handover) Leaf() Leaf {
 		Under: []string{logbook.Joined("; ", h.Address, "firm: "+h.Firm, "client: "+h.Client), "As recorded up to " + h.at.Format(dayOf+", 15:04") + "."},
 		Parts: slices.Concat([]Part{h.runningPart(), {Name: "caution", Title: "Caution", Lines: cautions}}, h.headerParts(), []Part{h.contentPart(), h.leftPart(), h.callPart()}, h.circuitParts(), []Part{h.testPart()}),
 		Foot:  []string{Caveat},
+		By:    h.Program,
 	}
 }
 

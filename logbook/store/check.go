@@ -63,7 +63,8 @@ func (r *Checkup) checkMeta(meta []value) {
 // tree of their lines.
 func (r *Checkup) checkEntries(stored []value) (entries []logbook.Entry) {
 	r.index, r.seqs = logbook.NewIndex(r.Tag), map[string][]uint64{}
-	for _, v := range stored {
+	for i, v := range stored {
+		busy("checking the entries", i, len(stored))
 		r.Entries++
 		if len(v.key) != 8 || binary.BigEndian.Uint64(v.key) != uint64(r.Entries) {
 			r.damage("entry %d is missing", r.Entries)

@@ -1,6 +1,7 @@
 package store
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -14,11 +15,28 @@ import (
 
 // Copy writes the log as it is now to dst, which must not be there yet
 // (ErrExists): under another name first, synced and then named. The shared lock
-// is held meanwhile, for about 0.1 s for 50 MB. The journal is not copied; that
+// is held while it is written, for about 0.1 s for 50 MB. The journal is not copied; that
 // of the copy is made anew when the copy is first opened. What was copied is read
 // through before it gets its name: a damaged log has no copy that seems to be
 // sound (ErrDamaged).
 func (l *Log) Copy(ctx context.Context, dst string) error {
+	var refused error // before anything was written: it is no fault of dst
+	err := publish(dst, func(part string) error {
+		var written error
+		if refused = l.copyTo(ctx, part, &written); refused != nil || written != nil {
+			return cmp.Or(refused, written)
+		}
+		return undamaged(part, l.path, firstFormat+len(l.steps)) // nobody who saves waits for that
+	})
+	if refused != nil {
+		return refused
+	}
+	return err
+}
+
+// copyTo writes the log to a file that is not there yet. What is wrong with that is told
+// apart from what is wrong with the log.
+func (l *Log) copyTo(ctx context.Context, part string, written *error) error {
 	release, err := l.takeTurn(ctx) // whether the file still is the log that was read is part of it
 	if err != nil {
 		return err
@@ -28,12 +46,8 @@ func (l *Log) Copy(ctx context.Context, dst string) error {
 		if err := s.transact(false, l.ready); err != nil {
 			return err
 		}
-		return publish(dst, func(part string) error {
-			if err := s.copyPart(part); err != nil {
-				return err
-			}
-			return undamaged(part, s.path, firstFormat+len(l.steps))
-		})
+		*written = s.copyPart(part)
+		return nil
 	})
 }
 
@@ -82,6 +96,7 @@ func copyFile(from, to string) error {
 // not the map, and only once its branches were walked through: a file that says it
 // is far longer than what it holds would fill a disk.
 func (s *session) writeTo(w io.Writer) error {
+	busy("copying the log", 0, 0)
 	if err := s.copyable(); err != nil {
 		return err
 	}

@@ -67,7 +67,9 @@ func (t *tx) entries(f func(logbook.Entry)) {
 // transaction.
 func (t *tx) lines(f func(seq uint64, line []byte)) {
 	var n uint64
+	all := int(t.lastSeq())
 	t.entry.each(nil, func(key, line []byte) {
+		busy("reading the log", int(n), all)
 		if n++; len(key) != 8 || binary.BigEndian.Uint64(key) != n {
 			t.s.fail(damaged(t.s.path, fmt.Sprintf("entry %d is missing", n)))
 		}

@@ -47,6 +47,30 @@ func WhenWaiting(f func(path, holder string)) {
 	told.Store(&f)
 }
 
+// doing is what WhenBusy set.
+var doing atomic.Pointer[func(stage string, done, of int)]
+
+// WhenBusy sets what is called as a whole log is copied, read, checked or made anew: the
+// stage in words, and how many entries of it are done, 0 of 0 where that is not counted;
+// nil for nothing. It is for a program that has one such thing to do.
+func WhenBusy(f func(stage string, done, of int)) {
+	if f == nil {
+		doing.Store(nil)
+		return
+	}
+	doing.Store(&f)
+}
+
+// busyEvery is after how many entries it is said how many are done.
+const busyEvery = 256
+
+// busy says how far a stage is.
+func busy(stage string, done, of int) {
+	if f := doing.Load(); f != nil && done%busyEvery == 0 {
+		(*f)(stage, done, of)
+	}
+}
+
 // A waiting is one wait for the lock.
 type waiting struct {
 	long <-chan time.Time // has a value once it is

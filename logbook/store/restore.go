@@ -191,6 +191,7 @@ func (l *Log) fill(part, from string, lines [][]byte, at fusion.Stamp) error {
 			err = l.filling(db, func(t *tx) error {
 				l.filled = max(l.filled, len(some))
 				for _, line := range some {
+					busy("making the log anew", int(seq), len(lines))
 					seq++
 					t.take(x, seq, line)
 				}

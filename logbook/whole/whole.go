@@ -12,6 +12,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"sync"
 )
 
 var (
@@ -68,18 +69,45 @@ func write(path string, fill Fill, name func(part, path string) error) error {
 	mark := make([]byte, 4)
 	_, _ = rand.Read(mark) // never fails
 	part := fmt.Sprintf("%s.part-%x", path, mark)
+	begun(part)
 	err := fill(part)
 	if err == nil {
 		err = syncFile(part)
 	}
+	making.Lock() // a file gets its name, or is abandoned
 	if err == nil {
 		err = name(part, path)
 	}
 	if err != nil {
 		_ = os.Remove(part)
+	}
+	delete(making.parts, part)
+	making.Unlock()
+	if err != nil {
 		return err
 	}
 	return SyncFolder(path)
+}
+
+// making are the files that are being made and have no name of their own yet.
+var making = struct {
+	sync.Mutex
+	parts map[string]bool
+}{parts: map[string]bool{}}
+
+func begun(part string) {
+	making.Lock()
+	defer making.Unlock()
+	making.parts[part] = true
+}
+
+// Abandon removes whatever is being made, and lets no file get its name any more: it is
+// for a program that was told to end and does so right after.
+func Abandon() {
+	making.Lock() // and never unlocked
+	for part := range making.parts {
+		_ = os.Remove(part)
+	}
 }
 
 // claim names a finished file without replacing another. A hard link does that in

@@ -128,6 +128,11 @@ type Outside struct {
 	// SealDay checks the log, seals it, and says so; the day's signature
 	// is in the log already.
 	SealDay func(h acts.Head, log Log, day string) (string, error)
+	// Backup puts a copy of the log and the seal of a day onto the stick that is named
+	// for the site, and says so; "" where none is named.
+	Backup func(h acts.Head, log Log, day string) (string, error)
+	// NameStick names the folder of a stick for a site, "" for none any more, and says so.
+	NameStick func(log Log, site, dir string) (string, error)
 	// News is what came up meanwhile that is wrong with the log's files, one line
 	// each. It is asked once a second, first when the screens stand, and does not
 	// wait.

@@ -43,6 +43,7 @@ var Topics = map[string]About{
 	"basis":     {"What the order is built on", "Each figure that was given, measured or assumed, and what is left out. Another figure gives another order.", nil},
 	"codes":     {"Codes of fittings", "A code of 24 digits is the same on every fitting of one type: taught once, its next scan chooses the row of your own table. Nothing is read out of its digits.", []string{"code-unlike-fitting"}},
 	"people":    {"People", "Who is who on this site, with role and firm, and who works alone. Nobody passes his own work, so that names must be told apart.", []string{"people-told-apart", "self-accepted", "own-welder-only", "corrected-own-work"}},
+	"stick":     {"A stick for this site", "A copy of the log and the seal of the day go onto it at the end of each shift, and as a day is signed. One that is not in or full is said, and stops nothing.", nil},
 	"begin":     {"A new weld", "It gets its number once something is answered here. What is held on the same pipe must not move.", []string{"beside-hold", "fusions-overlap", "two-in-joint"}},
 	"again":     {"Another look", "Any named person looks at a weld that stands, and what is seen is added. It takes no fail away.", []string{"unread", "recheck-asked", "indicators-unlike", "indicator-flat-then-up"}},
 	"amend":     {"The last answer of a look", "What was answered just now is put right. It is a correction: both values stay in the log.", []string{"corrected", "corrected-away-fail"}},

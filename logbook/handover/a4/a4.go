@@ -57,6 +57,9 @@ func Write(w io.Writer, at time.Time, leaves ...handover.Leaf) error {
 	if err != nil {
 		return err
 	}
+	if len(leaves) > 0 && leaves[0].By != "" {
+		p.SetCreator(leaves[0].By, true)
+	}
 	for _, l := range leaves {
 		scale, pages, err := scaleOf(l, at)
 		if err != nil {

@@ -75,6 +75,9 @@ func (d *doc) facts() {
 		{"Shifts", orNone(strings.Join(days, ", "))},
 		{"Seal", d.rep.SealLine()},
 	}
+	if d.rep.Program != "" {
+		pairs = append(pairs, [2]string{"Written by", d.rep.Program})
+	}
 	for _, o := range register.OneSites(s) {
 		pairs = append(pairs, [2]string{"One site", o.String()})
 	}
