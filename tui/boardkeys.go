@@ -73,7 +73,7 @@ func writeRegister(env shell.Env) {
 		About: "register",
 		Title: "The register for the warranty file",
 		Text: func(shell.Env) []string {
-			return []string{"A PDF and a workbook, into " + where + ". What is there already is not written over. Photos are shown that lie there, or where the last one was chosen."}
+			return []string{"A PDF, an HTML file for a phone and a workbook, into " + where + ". What is there already is not written over. Photos are shown that lie there, or where the last one was chosen."}
 		},
 		Form: form.New([]form.Field{{Item: "write", Label: "write the register", Manner: form.Choice, Options: []string{writeIt, notNow}}}),
 		Done: func(env shell.Env, a form.Answers) {

@@ -85,7 +85,7 @@ func TestTheRegisterByOneKey(t *testing.T) {
 	})
 	d.sees("0 register")
 	d.keys("0")
-	d.sees("A PDF and a workbook, into /home/ada/Documents.")
+	d.sees("A PDF, an HTML file for a phone and a workbook, into", "/home/ada/Documents. What is there already")
 	d.keys("2")
 	if len(of) > 0 {
 		t.Error("written though nobody said so")

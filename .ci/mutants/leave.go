@@ -32,7 +32,7 @@ func isForTests(path string) bool {
 }
 
 // layout are the packages that draw on paper.
-var layout = []string{"labels/a4", "paper/a4", "paper/page", "register/pdf", "register/xlsx"}
+var layout = []string{"labels/a4", "paper/a4", "paper/page", "register/pdf", "register/html", "register/xlsx"}
 
 func (s *search) isLayout() bool {
 	return slices.ContainsFunc(layout, func(end string) bool { return strings.HasSuffix(s.code.path, "/"+end) })

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"html"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -96,7 +97,7 @@ func views(end, evening string) []view {
 	at := func(args, t string) string { return args + " --as-of '" + t + "'" }
 	return []view{
 		{"register.csv", at("register --format csv", end)}, {"register.json", at("register --format json", end)},
-		{"register.pdf.txt", at("register --format pdf", end)}, {"register-evening.csv", at("register --format csv", evening)},
+		{"register.pdf.txt", at("register --format pdf", end)}, {"register.html.txt", at("register --format html", end)}, {"register-evening.csv", at("register --format csv", evening)},
 		{"register-query.csv", at("register --format csv --since 2026-03-09 --verdict query --verdict fail", end)},
 		{"audit.txt", at("audit", end)}, {"audit.json", at("audit --json", end)},
 		{"audit-evening.txt", at("audit --day today", evening)}, {"audit-since.txt", at("audit --since 2026-03-01", end)},
@@ -145,6 +146,9 @@ func TestBehaviour(t *testing.T) {
 					}
 					if strings.HasSuffix(v.golden, ".pdf.txt") {
 						seen = textOf(t, seen)
+					}
+					if strings.HasSuffix(v.golden, ".html.txt") {
+						seen = pageText(seen)
 					}
 					golden(t, name, v.golden, s.masked(seen))
 				})
@@ -221,8 +225,22 @@ var masks = []struct {
 	{regexp.MustCompile(`coolhold\+[0-9a-f]{8}(\+[A-Za-z0-9+/=]+)?`), "KEY"},
 	{regexp.MustCompile(`— coolhold (?:[A-Za-z0-9+/]\n?)+=`), "— coolhold SIGNATURE"},
 	{regexp.MustCompile(`[A-Za-z0-9+/]{43}=`), "ROOT"},
-	{regexp.MustCompile(`root\s+[A-Za-z0-9+/]{12}([…"\s])`), "root ROOT$1"}, // shortened; on paper the line may end before it
+	{regexp.MustCompile(`root\s+[A-Za-z0-9+/]{12}([…".,\s])`), "root ROOT$1"}, // shortened; on paper the line may end before it
 }
+
+// pageText is what stands in an HTML page, a line for each line of it with words.
+func pageText(page string) string {
+	_, page, _ = strings.Cut(page, "</style>")
+	var out strings.Builder
+	for line := range strings.Lines(page) {
+		if line = strings.TrimSpace(html.UnescapeString(tag.ReplaceAllString(line, " "))); line != "" {
+			out.WriteString(line + "\n")
+		}
+	}
+	return out.String()
+}
+
+var tag = regexp.MustCompile(`<[^>]*>`)
 
 // textOf is what poppler reads in a PDF. How wide the gaps are is left to poppler.
 func textOf(t *testing.T, doc string) string {

@@ -142,7 +142,7 @@ func screensOn(e edges, shown *shownLog, path, site, theme string) tui.Program {
 			Documents: func() string { return documents(e) },
 			WriteRegister: func(log shell.Log, site string) (string, error) {
 				files, shown, err := writeRegisterFiles(e, log.Path(), site, photos.folders()...)
-				return "the register" + shown + " is in " + strings.Join(files, " and "), err
+				return "the register" + shown + " is in " + oneName(files), err
 			},
 			WriteLabels: func(log shell.Log, site string) (string, error) {
 				file, err := writeLabelFile(e, log.Path(), site)

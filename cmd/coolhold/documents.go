@@ -24,9 +24,9 @@ func documents(e edges) string {
 	return xdg.UserDirs.Documents
 }
 
-// writeRegisterFiles writes the register of a site as PDF and as a workbook
-// into the documents folder and gives their names, and how many of its photos are in the
-// PDF: those that lie there, or where photos were chosen last. A file that is there is
+// writeRegisterFiles writes the register of a site as PDF, as HTML and as a workbook
+// into the documents folder and gives their names, and how many of its photos are in PDF
+// and HTML: those that lie there, or where photos were chosen last. A file that is there is
 // never written over; each is written whole or not at all.
 func writeRegisterFiles(e edges, path, site string, photos ...string) (files []string, shown string, err error) {
 	rep, err := reportOf(e, registering{logs: []string{path}, site: site}, register.Query{})
@@ -35,7 +35,7 @@ func writeRegisterFiles(e edges, path, site string, photos ...string) (files []s
 	}
 	rep.Pictures, shown = picturesBeside(append([]string{documents(e)}, photos...), rep.Site.Enclosed)
 	made := map[string][]byte{}
-	for _, ending := range []string{"pdf", "xlsx"} {
+	for _, ending := range []string{"pdf", "xlsx", "html"} {
 		var buf bytes.Buffer
 		if err := formats[ending](&buf, rep, nil); err != nil {
 			return nil, "", err

@@ -43,30 +43,30 @@ func base(files []string) []string {
 func TestRegisterIntoTheDocuments(t *testing.T) {
 	e, log, folder := atDesk(t)
 	want := [][]string{
-		{"larkrise-cottage-invented-register-2026-03-09.pdf", "larkrise-cottage-invented-register-2026-03-09.xlsx"},
-		{"larkrise-cottage-invented-register-2026-03-09-2.pdf", "larkrise-cottage-invented-register-2026-03-09-2.xlsx"},
+		{"larkrise-cottage-invented-register-2026-03-09.html", "larkrise-cottage-invented-register-2026-03-09.pdf", "larkrise-cottage-invented-register-2026-03-09.xlsx"},
+		{"larkrise-cottage-invented-register-2026-03-09-2.html", "larkrise-cottage-invented-register-2026-03-09-2.pdf", "larkrise-cottage-invented-register-2026-03-09-2.xlsx"},
 	}
 	for _, names := range want {
 		files, _, err := writeRegisterFiles(e, log, "")
 		if err != nil || !slices.Equal(base(files), names) {
 			t.Fatalf("%q, %v", files, err)
 		}
-		for i, head := range []string{"%PDF-", "PK"} {
+		for i, head := range []string{"<!DOCTYPE html>", "%PDF-", "PK"} {
 			data, err := os.ReadFile(files[i])
 			if err != nil || !bytes.HasPrefix(data, []byte(head)) || len(data) < 10_000 {
 				t.Errorf("%s: %d bytes, %v", files[i], len(data), err)
 			}
 		}
 	}
-	// One of the two names is taken: neither is used.
+	// One of the names is taken: none is used.
 	if err := os.WriteFile(filepath.Join(folder, "larkrise-cottage-invented-register-2026-03-09-3.xlsx"), []byte("mine"), 0o600); err != nil {
 		t.Fatal(err)
 	}
 	files, _, err := writeRegisterFiles(e, log, "larkrise-cottage-invented")
-	if err != nil || !strings.HasSuffix(files[0], "-4.pdf") || !strings.HasSuffix(files[1], "-4.xlsx") {
+	if err != nil || len(files) != 3 || !strings.HasSuffix(files[0], "-4.html") || !strings.HasSuffix(files[1], "-4.pdf") || !strings.HasSuffix(files[2], "-4.xlsx") {
 		t.Errorf("%q, %v", files, err)
 	}
-	if found, err := os.ReadDir(folder); err != nil || len(found) != 7 {
+	if found, err := os.ReadDir(folder); err != nil || len(found) != 10 {
 		t.Errorf("%d files in the folder, %v", len(found), err)
 	}
 }
@@ -179,8 +179,11 @@ func TestPhotosInTheRegisterOfTheBoard(t *testing.T) {
 		if err != nil || shown != c.shown {
 			t.Fatalf("%q, %v", shown, err)
 		}
-		if data, err := os.ReadFile(files[0]); err != nil || bytes.Count(data, []byte("/Subtype /Image")) != c.images {
-			t.Errorf("%d images in %s, %v", bytes.Count(data, []byte("/Subtype /Image")), files[0], err)
+		if data, err := os.ReadFile(files[1]); err != nil || bytes.Count(data, []byte("/Subtype /Image")) != c.images {
+			t.Errorf("%d images in %s, %v", bytes.Count(data, []byte("/Subtype /Image")), files[1], err)
+		}
+		if data, err := os.ReadFile(files[0]); err != nil || bytes.Count(data, []byte("data:image/jpeg;base64,")) != c.images {
+			t.Errorf("%d images in %s, %v", bytes.Count(data, []byte("data:image/jpeg;base64,")), files[0], err)
 		}
 	}
 }

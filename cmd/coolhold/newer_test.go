@@ -7,6 +7,7 @@ import (
 	"context"
 	"encoding/csv"
 	"io"
+	"os"
 	"os/exec"
 	"path/filepath"
 	"strings"
@@ -96,7 +97,7 @@ func TestAnEntryOfANewerProgram(t *testing.T) {
 		t.Error(out)
 	}
 	want(exitDone, `"newer-entry:`+weld, "register", "--log", path, "--format", "json")
-	for _, format := range []string{"xlsx", "pdf"} {
+	for _, format := range []string{"xlsx", "pdf", "html"} {
 		file := filepath.Join(t.TempDir(), "register."+format)
 		want(exitDone, "", "register", "--log", path, "--out", file)
 		if text := documentText(t, file); !strings.Contains(text, "1 entry not read here") {
@@ -121,6 +122,13 @@ func documentText(t *testing.T, file string) string {
 			t.Skip("no pdftotext")
 		}
 		text, err := exec.Command(tool, "-l", "1", file, "-").Output() // its first page
+		if err != nil {
+			t.Fatal(err)
+		}
+		return string(text)
+	}
+	if filepath.Ext(file) == ".html" {
+		text, err := os.ReadFile(file)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -210,7 +210,7 @@ func everyFile(d *door, in func(string) string) {
 	d.does(exitDone, "site", "new", "--tag", "HF", "--plan", in("plan é.toml"), "--table", in("table ß.toml"))
 	d.does(exitDone, "enclose", in("plan é.toml"), "--what", "the plan", "--by", "Ada")
 	d.does(exitDone, "seal", "--by", "Ada")
-	formats := []string{"csv", "json", "pdf", "xlsx"}
+	formats := []string{"csv", "json", "pdf", "xlsx", "html"}
 	if testing.Short() {
 		formats = formats[:1] // all go out the same way
 	}

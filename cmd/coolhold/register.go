@@ -18,6 +18,7 @@ import (
 	"coolhold/fusion"
 	"coolhold/logbook/audit"
 	"coolhold/logbook/register"
+	"coolhold/logbook/register/html"
 	"coolhold/logbook/register/pdf"
 	"coolhold/logbook/register/xlsx"
 	"coolhold/logbook/whole"
@@ -42,10 +43,13 @@ func newRegister(e edges) *cobra.Command {
 stands. It says what was recorded; "clear" means that no fault is recorded.
 
 The format is that of --format, else of the ending of --out, else csv. The PDF
-is the document for the warranty file.
+is the document for the warranty file. The HTML says the same in one file for a phone,
+a browser or a screen reader, without a server: each weld by itself, with its place to
+lead to (register.html#weld-KM-0012).
 
 Times are local as the laptop's clock had them. The PDF and the workbook write them
-so; CSV and JSON write each with its offset (RFC 3339: +01:00, or Z for UTC).
+so; the HTML writes their offset from UTC behind them; CSV and JSON write each
+with its offset (RFC 3339: +01:00, or Z for UTC).
 
 Several logs of one site, as kept on several laptops, go into one register with
 --log for each. Copies of one log count once. Each weld keeps the place that its own
@@ -53,7 +57,7 @@ log's plan has; where the plans are unlike they are two sites, until somebody sa
 name that they are one (coolhold site same). Of two logs with one tag the welds carry
 the first letters of their log's id.
 
-With --files FOLDER the PDF shows the photos that were enclosed, made small: each is
+With --files FOLDER PDF and HTML show the photos that were enclosed, made small: each is
 found there by its content, whatever it is called, with what it is of, our time and
 the time in its file. One that is not there or was changed is named as such. JPEG and
 PNG are drawn.
@@ -64,6 +68,7 @@ everything in the log: run coolhold seal first.
 With --as-of it is the register as it was at that time: the same log and the
 same time give the same content.`,
 		Example: `  coolhold register --out register.pdf
+  coolhold register --out register.html
   coolhold register --out register.xlsx --day 2026-03-09
   coolhold register --out register.pdf --files photos
   coolhold register --verdict fail --verdict query
@@ -79,9 +84,9 @@ same time give the same content.`,
 	f.StringVar(&q.day, "day", "", "only welds of this `day`: 2026-03-09, yesterday or today")
 	f.StringVar(&q.since, "since", "", "only welds from this `time` on (a day, RFC 3339, or \"2026-03-09 18:00\")")
 	f.StringSliceVar(&q.verdicts, "verdict", nil, "only welds of this `verdict`: "+strings.Join(register.Verdicts, ", "))
-	f.StringVar(&q.format, "format", "", "csv, json, xlsx or pdf")
+	f.StringVar(&q.format, "format", "", "csv, json, xlsx, pdf or html")
 	f.BoolVar(&q.prove, "prove", false, "with JSON, of a log that is sealed to its end (coolhold seal): carry the seal, all entries of the site and of other sites their hashes, so that it can be checked without the log")
-	f.StringVar(&q.files, "files", "", "with PDF: the `folder` in which the enclosed photos lie")
+	f.StringVar(&q.files, "files", "", "with PDF or HTML: the `folder` in which the enclosed photos lie")
 	q.out.flags(cmd, "it")
 	return cmd
 }
@@ -91,6 +96,7 @@ same time give the same content.`,
 type format func(w io.Writer, rep register.Report, step func(done, of int)) error
 
 var formats = map[string]format{
+	"html": html.Write,
 	"csv":  func(w io.Writer, rep register.Report, _ func(done, of int)) error { return register.CSV(w, rep) },
 	"json": func(w io.Writer, rep register.Report, _ func(done, of int)) error { return register.JSON(w, rep) },
 	"pdf":  pdf.Write,
@@ -107,9 +113,9 @@ func (q registering) formatOf() (string, error) {
 		return format, nil
 	}
 	if q.format == "" {
-		return "", usage("--out %q does not end in csv, json, xlsx or pdf; name one of them with --format", q.out.file)
+		return "", usage("--out %q does not end in csv, json, xlsx, pdf or html; name one of them with --format", q.out.file)
 	}
-	return "", usage("--format %q is not known; write csv, json, xlsx or pdf", format)
+	return "", usage("--format %q is not known; write csv, json, xlsx, pdf or html", format)
 }
 
 func (q registering) run(e edges, w io.Writer) error {
@@ -120,8 +126,8 @@ func (q registering) run(e edges, w io.Writer) error {
 	if binary := format == "pdf" || format == "xlsx"; binary && q.out.file == "" && tui.IsTerminal(e.out) {
 		return usage("%s is nothing to read in a terminal; name a file with --out", format)
 	}
-	if q.files != "" && format != "pdf" {
-		return usage("--files goes with PDF, which shows the photos; %s names them by their hash", format)
+	if q.files != "" && format != "pdf" && format != "html" {
+		return usage("--files goes with PDF or HTML, which show the photos; %s names them by their hash", format)
 	}
 	o, err := q.options(e.now())
 	if err != nil {

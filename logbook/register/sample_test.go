@@ -5,6 +5,7 @@ import (
 	"testing"
 	"time"
 
+	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
 	"coolhold/logbook/crew"
@@ -112,5 +113,22 @@ func Looked(t testing.TB) Report {
 	now, _ := c.Site().GroundOf("chamber A")
 	c.Do(acts.WithdrawGround(c.H, "chamber A", now.Seq, "it was chamber B"))
 	c.Do(crew.Raw(c.H, "", "", logbook.Covered{Section: "chamber A", NotLooked: []string{logbook.GroundBed, logbook.GroundPhoto}}))
+	return c.report(Query{})
+}
+
+// Accepted is a site on which a foreman, who is on its list of people, accepted one query.
+func Accepted(t testing.TB) Report {
+	c := onSite(t)
+	id := c.fused("1A")
+	c.Wait(7 * time.Minute)
+	c.Do(acts.Release(c.H, id, logbook.Look{When: logbook.LookRelease, Indicators: []string{logbook.Up, logbook.Part}, How: logbook.Typed}, fusion.Stamp{}))
+	c.Do(acts.NamePerson(c.H, "Hedda Invented", logbook.PersonNamed{Role: logbook.RoleForeman, Firm: "Invented Loops"}, acts.Telling{}))
+	h := c.H
+	h.By = "Hedda Invented"
+	for _, f := range c.report(Query{}).Findings {
+		if f.Rule == "indicator-part" {
+			c.Do(acts.Accept(h, fusion.Stamp{}, f.Judged(), "looked at with the crew"))
+		}
+	}
 	return c.report(Query{})
 }

@@ -5,6 +5,8 @@ import (
 	"strings"
 
 	qr "github.com/piglig/go-qr"
+
+	"coolhold/logbook/register"
 )
 
 // seal is the seals whole, to be held against the logs in later years.
@@ -80,20 +82,9 @@ func (d *doc) signatures() {
 	}
 }
 
-// cautions are general safety matters, each with where it comes from.
-var cautions = []string{
-	"The instructions of the fitting's maker, the site's own safe system of work, local codes and licensed trades go before anything in this document.",
-	"A raised indicator shows melt pressure. It says nothing of dirt or water in the joint (WIS 4-32-08 and BPF guide, from memory).",
-	"A pressure test starts only after the longest pressure wait printed on any fitting of the section has passed. Test with water, people out of the trench, no air (HSE GS4; ASTM F2164).",
-	"Never test above the rated pressure of the weakest part: pipe, valve, meter or manifold. Heat pump and vessel are shut off before.",
-	"Before anybody digs: find the services. No ground stands unsupported; inspect after rain (HSE practice, as restated).",
-	"A joint named fail in this document and not cut out must not be covered, and where it is covered it must be found again by its position.",
-	"Headers are named from ground (FG) and to ground (TG), because the shorter trade words are used both ways.",
-}
-
 func (d *doc) cautions() {
 	d.heading("Cautions", 20)
-	for _, c := range cautions {
+	for _, c := range register.Cautions {
 		d.text("", 9, "– "+c)
 		d.gap(1.2)
 	}

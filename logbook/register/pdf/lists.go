@@ -7,6 +7,7 @@ import (
 
 	"coolhold/logbook"
 	"coolhold/logbook/audit"
+	"coolhold/logbook/register"
 )
 
 // replaced lists the welds that were cut out, with what came in their place.
@@ -52,19 +53,6 @@ const (
 	second = "2006-01-02 15:04:05"
 )
 
-// stoodOpen is what was not settled when a part was covered, and that the cover was
-// taken back.
-func stoodOpen(c logbook.Cover) string {
-	said := cmp.Or(strings.Join(c.Missing, ", "), "nothing")
-	if len(c.NotLooked) > 0 {
-		said += "\nnot looked at then, or not as it should be: " + strings.Join(logbook.GroundLines.Words(c.NotLooked...), ", ")
-	}
-	if w := c.Withdrawn; w != nil {
-		said += fmt.Sprintf("\ntaken back by %s, %s: %s", w.By, w.At.Local().Format(minute), w.Why)
-	}
-	return said
-}
-
 // afterwards is what was said of the site as a whole: covered, signed, and what
 // happened later.
 func (d *doc) afterwards() {
@@ -75,7 +63,7 @@ func (d *doc) afterwards() {
 	} else {
 		t := d.grid(8, column{"part", 40}, column{"when", 28}, column{"said by", 40}, column{"not settled at that moment", 0})
 		for _, c := range s.Covers {
-			t.row(c.Section, c.When(minute), c.By, stoodOpen(c))
+			t.row(c.Section, c.When(minute), c.By, strings.Join(register.OpenAtCover(c), "\n"))
 		}
 	}
 	d.ground()
@@ -85,11 +73,7 @@ func (d *doc) afterwards() {
 	} else {
 		t := d.grid(8, column{"day", 22}, column{"signed by", 45}, column{"when", 28}, column{"what was open then", 0})
 		for _, g := range s.Signed {
-			open := fmt.Sprintf("%d open fails acknowledged, each named here; %d other findings open, which were counted and not named", len(g.Acks), g.Open)
-			for _, a := range g.Acks {
-				open += "\n" + audit.Tell(a)
-			}
-			t.row(g.Day, g.By, clock(g.At.Local()), open)
+			t.row(g.Day, g.By, clock(g.At.Local()), strings.Join(register.OpenAtSigning(g), "\n"))
 		}
 	}
 	d.events(s.Events)

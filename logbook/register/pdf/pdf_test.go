@@ -106,7 +106,7 @@ func TestAccepted(t *testing.T) {
 		{audit.Finding{Severity: audit.Query, Work: true}, "cannot be: work to do"}, {audit.Finding{Severity: audit.Query}, "not yet"},
 		{audit.Finding{Severity: audit.Fail, Settled: true}, "settled: cut out or given up"},
 	} {
-		if got := accepted(c.f); got != c.want {
+		if got := register.AcceptedAs(c.f); got != c.want {
 			t.Errorf("%+v: %q, want %q", c.f, got, c.want)
 		}
 	}

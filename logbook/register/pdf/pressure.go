@@ -6,7 +6,6 @@ import (
 	"slices"
 	"strings"
 
-	"coolhold/logbook"
 	"coolhold/logbook/audit"
 	"coolhold/logbook/register"
 )
@@ -25,8 +24,8 @@ func (d *doc) pressure() {
 		d.text("", 9, strings.ToUpper(line[:1])+line[1:]+".")
 	}
 	apart := [][]audit.Tested{}
-	for _, tests := range bySection(d.rep.Tests) {
-		if slices.ContainsFunc(tests, d.fell) {
+	for _, tests := range d.rep.TestsBySection() {
+		if slices.ContainsFunc(tests, d.rep.Fell) {
 			apart = append(apart, tests)
 			continue
 		}
@@ -39,23 +38,6 @@ func (d *doc) pressure() {
 	}
 }
 
-// fell tells whether a test was not within and was not repeated.
-func (d *doc) fell(t audit.Tested) bool {
-	return slices.ContainsFunc(d.rep.Open, func(f audit.Finding) bool { return f.Key == audit.PressureFailed+":"+t.ID })
-}
-
-// bySection are the tests of each section, oldest first, in the order of its first one.
-func bySection(all []audit.Tested) (out [][]audit.Tested) {
-	for _, t := range all {
-		at := slices.IndexFunc(out, func(o []audit.Tested) bool { return o[0].Section == t.Section })
-		if at < 0 {
-			at, out = len(out), append(out, nil)
-		}
-		out[at] = append(out[at], t)
-	}
-	return out
-}
-
 // apart are the tests of a section that fell, on a page of their own with what stands
 // there: it is handed on by itself. How any section was left stands among the hand-over.
 func (d *doc) apart(tests []audit.Tested) {
@@ -63,20 +45,10 @@ func (d *doc) apart(tests []audit.Tested) {
 	d.page(false)
 	d.f.Bookmark(d.say(title), 1, -1)
 	d.text("B", 13, title)
-	d.text("", 9, "What stands in it: "+strings.Join(d.standing(tests[0]), "; ")+".")
+	d.text("", 9, "What stands in it: "+strings.Join(d.rep.StandingIn(tests[0]), "; ")+".")
 	for _, t := range tests {
 		d.pressureTest(t)
 	}
-}
-
-// standing are the joints of a test's section, each with its weld, its fitting and how it stands.
-func (d *doc) standing(t audit.Tested) (out []string) {
-	for _, p := range d.rep.Joints {
-		if t.Of.Has(p.Label) {
-			out = append(out, logbook.Joined(", ", p.Label, p.Weld, p.Fitting, string(p.State)))
-		}
-	}
-	return out
 }
 
 func (d *doc) pressureTest(t audit.Tested) {
@@ -94,24 +66,7 @@ func (d *doc) pressureTest(t audit.Tested) {
 		d.text("", 8.5, line)
 	}
 	d.gap(1)
-	d.text("", 8.5, "Given before: "+strings.Join(given(t), "; ")+".")
-}
-
-// given is what was given before a test, each with its name.
-func given(t audit.Tested) []string {
-	out := []string{"by " + t.By}
-	if len(t.Missing) > 0 {
-		out = append(out, "not accepted then: "+strings.Join(t.Missing, ", "))
-	}
-	if t.Stated != nil {
-		out = append(out, "entered later: "+t.Why)
-	}
-	for _, v := range logbook.PressureValues {
-		if v.Asked(t.Method) {
-			out = append(out, v.Name+" "+v.Shown(t.PressureBegun))
-		}
-	}
-	return out
+	d.text("", 8.5, "Given before: "+strings.Join(register.Given(t), "; ")+".")
 }
 
 // The chart of a test: mm of its box, and the room left of it for figures.
@@ -152,10 +107,10 @@ func (d *doc) readings(t audit.Tested) {
 		}
 	}
 	d.last(p, points[len(points)-1])
-	d.label(left, p.y, fmt.Sprintf("%.2f bar", p.high))
+	d.label(left, p.y, fmt.Sprintf("%.2f bar", p.High))
 	d.f.SetXY(p.x, p.y+plotHigh+0.5)
 	d.f.CellFormat(plotWide/2, 3, "0", "", 0, "L", false, 0, "")
-	d.f.CellFormat(plotWide/2, 3, fmt.Sprintf("%g min", math.Round(p.most*10)/10), "", 0, "R", false, 0, "")
+	d.f.CellFormat(plotWide/2, 3, fmt.Sprintf("%g min", math.Round(p.Most*10)/10), "", 0, "R", false, 0, "")
 	d.f.SetXY(left, p.y+plotHigh+5)
 }
 
@@ -174,21 +129,15 @@ func (d *doc) label(x, y float64, s string) {
 }
 
 // A plot is where the box of a chart lies and what it reaches.
-type plot struct{ x, y, low, high, most float64 }
-
-func plotOf(t audit.Tested, points []audit.Plotted, x, y float64) plot {
-	p := plot{x: x, y: y, low: math.Inf(1), high: math.Inf(-1), most: max(1, float64(t.Minutes))}
-	for _, k := range points {
-		p.low, p.high, p.most = min(p.low, k.Bar), max(p.high, k.Bar), max(p.most, k.Minute)
-	}
-	for _, l := range t.Levels() {
-		p.low, p.high = min(p.low, l.Bar), max(p.high, l.Bar)
-	}
-	room := max((p.high-p.low)/8, 0.02)
-	p.low, p.high = p.low-room, p.high+room
-	return p
+type plot struct {
+	x, y float64
+	register.Reach
 }
 
-func (p plot) along(minute float64) float64 { return p.x + minute/p.most*plotWide }
+func plotOf(t audit.Tested, points []audit.Plotted, x, y float64) plot {
+	return plot{x, y, register.ReachOf(t, points)}
+}
 
-func (p plot) at(bar float64) float64 { return p.y + (p.high-bar)/(p.high-p.low)*plotHigh }
+func (p plot) along(minute float64) float64 { return p.x + minute/p.Most*plotWide }
+
+func (p plot) at(bar float64) float64 { return p.y + (p.High-bar)/(p.High-p.Low)*plotHigh }

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"coolhold/logbook"
-	"coolhold/logbook/audit"
 	"coolhold/logbook/register"
 )
 
@@ -71,7 +70,7 @@ func (d *doc) facts() {
 		{"As of", d.rep.AsOf.Format("2006-01-02 15:04:05 -07:00")},
 		{"Made from", strings.Join(logs, "; ")},
 		{"Plan", orNone(strings.Join(plans, "; "))},
-		{"Chambers", d.chambers()},
+		{"Chambers", orNone(d.rep.ChambersLine())},
 		{"Shifts", orNone(strings.Join(days, ", "))},
 		{"Seal", d.rep.SealLine()},
 	}
@@ -92,43 +91,14 @@ func (d *doc) facts() {
 
 func orNone(s string) string { return cmp.Or(s, "none recorded") }
 
-func (d *doc) chambers() string {
-	var parts []string
-	for _, c := range d.rep.Site.Chambers {
-		n := 0
-		for _, j := range d.rep.Joints {
-			if j.Chamber == c.Name && j.Counts() {
-				n++
-			}
-		}
-		part := c.Name + " with " + logbook.Count(n, "joint")
-		if c.Lid != "" {
-			part += ", lid: " + c.Lid
-		}
-		parts = append(parts, part)
-	}
-	return orNone(strings.Join(parts, "; "))
-}
-
-// means says what a verdict is, for somebody who never saw one.
-var means = map[audit.Verdict]string{
-	audit.Failed:     "a fault is recorded that cannot be accepted: it must be cut out",
-	audit.Queried:    "something is recorded that a named person must decide on",
-	audit.Unfinished: "the record is not complete yet: fusing, in its hold, or not looked at",
-	audit.NoHeat:     "the walk was given up before any current; nothing is to be cut out",
-	audit.Accepted:   "a query that a named person accepted, with a reason",
-	audit.OwnOnly:    "a query accepted by the weld's own welder, who works alone; nobody else looked",
-	audit.Clear:      "no fault is recorded",
-}
-
 func (d *doc) verdicts() {
 	d.heading("Welds by verdict", 30)
 	t := d.grid(8.5, column{"verdict", 26}, column{"in place", 18}, column{"given up", 18}, column{"cut out", 18}, column{"means", 0})
 	for _, c := range d.rep.Counts {
-		t.row(string(c.Verdict), fmt.Sprint(c.InPlace()), fmt.Sprint(c.GivenUp), fmt.Sprint(c.CutOut), means[c.Verdict])
+		t.row(string(c.Verdict), fmt.Sprint(c.InPlace()), fmt.Sprint(c.GivenUp), fmt.Sprint(c.CutOut), register.Means[c.Verdict])
 	}
 	d.gap(1)
-	d.text("", 9, d.jointLine())
+	d.text("", 9, d.rep.JointLine())
 	d.besides()
 }
 
@@ -144,30 +114,6 @@ func (d *doc) besides() {
 	for _, b := range list {
 		t.row(b.What, fmt.Sprint(b.Recorded), fmt.Sprint(b.Fails), fmt.Sprint(b.Queries), fmt.Sprint(b.ToDo))
 	}
-}
-
-func (d *doc) jointLine() string {
-	made, settled, own, open := 0, 0, 0, 0
-	for _, j := range d.rep.Joints {
-		if !j.Counts() {
-			continue
-		}
-		made++
-		switch {
-		case j.State.Is(audit.Clear) || j.State.Is(audit.Accepted):
-			settled++
-		case j.State.Is(audit.OwnOnly):
-			own++
-		case j.Stands == "":
-			open++
-		}
-	}
-	alone := ""
-	if own > 0 {
-		alone = fmt.Sprintf(" with one that its own welder accepted, nobody else looked, %d,", own)
-	}
-	return fmt.Sprintf("Of %s: with a weld that is clear or accepted %d,%s with one that is not %d, without a weld %d.",
-		logbook.Count(made, "joint"), settled, alone, made-settled-own-open, open)
 }
 
 func (d *doc) people() {

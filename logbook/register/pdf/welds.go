@@ -1,11 +1,10 @@
 package pdf
 
 import (
-	"cmp"
 	"fmt"
+	"strings"
 
 	"coolhold/logbook"
-	"coolhold/logbook/audit"
 	"coolhold/logbook/register"
 )
 
@@ -44,24 +43,8 @@ func (d *doc) found(row register.Row) {
 	}
 	t := d.grid(8, column{"severity", 20}, column{"what is found, by what basis", 70}, column{"what to do", 40}, column{"accepted", 0})
 	for _, f := range row.Findings {
-		t.row(f.Word(), f.Says+"\n("+f.Basis+")", f.Do, accepted(f))
+		t.row(f.Word(), f.Says+"\n("+f.Basis+")", f.Do, register.AcceptedAs(f))
 	}
-}
-
-func accepted(f audit.Finding) string {
-	switch {
-	case f.Accepted != nil:
-		return fmt.Sprintf("by %s, %s: %s", f.Accepted.Who(), clock(f.Accepted.At.Local()), f.Accepted.Why)
-	case f.Settled:
-		return "settled: cut out or given up"
-	case f.Severity == audit.Note:
-		return "nothing to accept"
-	case f.Severity == audit.Fail:
-		return "cannot be: cut out"
-	case f.Work:
-		return "cannot be: work to do"
-	}
-	return "not yet"
 }
 
 // shownAbove are columns that the head of a weld's page shows already, or that
@@ -79,7 +62,7 @@ func (d *doc) twoUp(row register.Row) {
 		if v == "" || shownAbove[col.Name] {
 			continue
 		}
-		names, values = append(names, col.Label()), append(values, v+marked(row, col.Name))
+		names, values = append(names, col.Label()), append(values, strings.Join(append([]string{v}, row.CorrectedLines(col.Name)...), "\n"))
 	}
 	half := (len(names) + 1) / 2
 	t := d.grid(8, column{"value", 30}, column{"as recorded", 57.5}, column{"value", 30}, column{"as recorded", 0})
@@ -94,15 +77,6 @@ func (d *doc) twoUp(row register.Row) {
 		d.gap(1)
 		d.text("", 7.5, "How the values came: "+by+".")
 	}
-}
-
-// marked says of a corrected value what it was, who corrected it and why.
-func marked(row register.Row, name string) string {
-	out := ""
-	for _, c := range row.Corrected(name) {
-		out += fmt.Sprintf("\ncorrected: %s was %s (%s; %s, %s)", c.Name(), cmp.Or(c.Before(), "not recorded"), c.Why, c.By, clock(c.At.Local()))
-	}
-	return out
 }
 
 // trail is everything that was said of a weld, a line each.

@@ -1,0 +1,142 @@
+package register
+
+import (
+	"fmt"
+	"slices"
+
+	"coolhold/logbook"
+)
+
+// An Involved is a person whose name stands anywhere in a report, with all that the log
+// says of who that is.
+type Involved struct {
+	Name       string
+	Role, Firm string   // "": not in the log
+	Notes      string   // other writings, who works alone
+	Cards      []Person // as an operator of the shifts: number, expiry, days
+	Did        []string // "welded 3", "accepted 2"
+	Unlisted   bool     // decided something, and is on no shift and no list of people
+}
+
+// Who is a person with role and firm, as far as the log has them.
+func (p Involved) Who() string {
+	if more := logbook.Joined(", ", p.Role, p.Firm); more != "" {
+		return p.Name + " (" + more + ")"
+	}
+	return p.Name
+}
+
+// Everybody are all persons of a report: those on its list of people, those of the shifts,
+// then whoever else is named under anything that it shows.
+func (rep Report) Everybody() []Involved {
+	e := everybody{site: rep.Site, at: map[string]int{}}
+	for i, n := range rep.Named {
+		e.all = append(e.all, Involved{Name: n.Name, Role: n.Role, Firm: n.Firm, Notes: n.Notes()})
+		for _, name := range append([]string{n.Name}, n.Also...) {
+			e.at[name] = i
+		}
+	}
+	for _, c := range rep.People {
+		if p := e.of(c.Name); p != nil {
+			p.Cards = append(p.Cards, c)
+		}
+	}
+	welded := map[string]int{}
+	for _, row := range rep.Rows {
+		if p := e.of(row.Weld.Operator); p != nil {
+			welded[p.Name]++
+		}
+	}
+	for _, d := range rep.Deciders {
+		p := e.of(d.Name)
+		p.Did, p.Unlisted = append(p.Did, d.Did...), p.Unlisted || d.Unlisted
+	}
+	for _, name := range rep.names() {
+		e.of(name)
+	}
+	for i, p := range e.all {
+		if n := welded[p.Name]; n > 0 {
+			e.all[i].Did = append([]string{fmt.Sprintf("welded %d", n)}, p.Did...)
+		}
+	}
+	return e.all
+}
+
+// everybody are persons while they are gathered. A name that was met once is not compared
+// with all others again.
+type everybody struct {
+	site logbook.Site
+	all  []Involved
+	at   map[string]int
+}
+
+// of is the person of a name, nil for none.
+func (e *everybody) of(name string) *Involved {
+	if name == "" {
+		return nil
+	}
+	i, met := e.at[name]
+	if !met {
+		if i = slices.IndexFunc(e.all, func(p Involved) bool { return e.site.SameName(p.Name, name) }); i < 0 {
+			i, e.all = len(e.all), append(e.all, Involved{Name: name})
+		}
+		e.at[name] = i
+	}
+	return &e.all[i]
+}
+
+// names are those that stand under what a report shows.
+func (rep Report) names() (out []string) {
+	add := func(names ...string) { out = append(out, names...) }
+	back := func(w *logbook.Withdrawal) {
+		if w != nil {
+			add(w.By)
+		}
+	}
+	s := rep.Site
+	for _, f := range rep.Findings {
+		if f.Accepted != nil {
+			add(f.Accepted.By)
+		}
+	}
+	for _, row := range rep.Rows {
+		for _, t := range row.Told {
+			add(t.By)
+		}
+	}
+	for _, t := range rep.Tests {
+		add(t.By)
+		back(t.Withdrawn)
+	}
+	for _, l := range rep.Loop {
+		add(l.By)
+		back(l.Back)
+	}
+	for _, g := range rep.Ground {
+		add(g.By)
+		back(g.Back)
+	}
+	for _, c := range s.Covers {
+		add(c.By)
+		back(c.Withdrawn)
+	}
+	for _, g := range s.Signed {
+		add(g.By)
+	}
+	for _, e := range s.Events {
+		add(e.By)
+	}
+	for _, e := range s.Enclosed {
+		add(e.By)
+	}
+	for _, t := range rep.Tables {
+		add(t.ReadBack)
+	}
+	for _, o := range s.Same {
+		add(o.By)
+	}
+	for _, n := range rep.Named {
+		add(n.AloneBy)
+	}
+	return out
+}

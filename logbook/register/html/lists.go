@@ -1,0 +1,234 @@
+package html
+
+import (
+	"cmp"
+	"encoding/base64"
+	"fmt"
+	"html/template"
+	"strings"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+	"coolhold/logbook/audit"
+	"coolhold/logbook/register"
+)
+
+// A picture is a photo made small, or why it is not there to be seen.
+type picture struct {
+	Src       template.URL // "": it is not there
+	W, H      int
+	Alt, Says string
+}
+
+// pictures are the enclosed photos made small. Where no folder was given to find them in
+// there are none: a log holds no photo.
+func (m maker) pictures() (out []picture) {
+	for _, e := range m.rep.Site.Enclosed {
+		p, is := m.rep.Pictures[e.Hash]
+		if !is {
+			continue
+		}
+		k := picture{W: p.W, H: p.H, Alt: "Photo: " + cmp.Or(e.What, "what it shows was not said") + ", of " + e.Of(), Says: cmp.Or(e.What, e.File) + ", of " + e.Of()}
+		if p.Why != "" {
+			k.Says = "Not shown: " + p.Why + ". " + k.Says
+		} else {
+			k.Src = template.URL("data:image/jpeg;base64," + base64.StdEncoding.EncodeToString(p.JPEG)) // letters and digits alone
+		}
+		out = append(out, k)
+	}
+	return out
+}
+
+// files are all that was enclosed, by name and hash.
+func (m maker) files() chapter {
+	c := chapter{ID: "files", Title: "Photos and files"}
+	if len(m.rep.Site.Enclosed) == 0 {
+		c.Intro = []string{"No certificate, photo or other file is named in the log. " + none}
+		return c
+	}
+	c.Intro = []string{"The log names each by the hash of its content and holds none of them; ask the firm for the files. The time in a photo's file is that of the camera's clock, which may be wrong; \"recorded\" is when it was enclosed. A picture shows what can be seen from outside and says nothing of the weld's inside."}
+	for _, e := range m.rep.Site.Enclosed {
+		about := link{m.anchors.weld[e.Weld], e.Of()}
+		next := item{Head: titled(cmp.Or(e.What, "what it is was not said")), About: []link{about}, Says: fmt.Sprintf("File %s, recorded %s by %s.", e.File, e.At.Local().Format(minute), m.whoIs(e.By))}
+		if e.Taken != nil {
+			next.More = append(next.More, stop(titled(e.Taken.String())))
+		}
+		next.More = append(next.More, fmt.Sprintf("SHA-256 %s, %d bytes.", e.Hash, e.Bytes))
+		c.Items = append(c.Items, next)
+	}
+	return c
+}
+
+// persons is everybody whose name stands in this document.
+func (m maker) persons() chapter {
+	c := chapter{ID: "people", Title: "People and control units", Intro: []string{"Everybody whose name stands in this document, with role and firm as far as the log has them."}}
+	for _, p := range m.people {
+		next := item{Head: p.Name, Says: "Role: " + cmp.Or(p.Role, roleOf(p), "not in this log") + ". Firm: " + cmp.Or(p.Firm, "not in this log") + "."}
+		if len(p.Did) > 0 {
+			next.More = append(next.More, titled(strings.Join(p.Did, ", "))+".")
+		}
+		for _, k := range p.Cards {
+			next.More = append(next.More, "Operator's number "+cmp.Or(k.Number, "not recorded")+", valid until "+cmp.Or(k.Expiry, "not recorded")+"; days: "+cmp.Or(k.DaysLine(), "none")+".")
+		}
+		if p.Notes != "" {
+			next.More = append(next.More, stop(titled(p.Notes)))
+		}
+		if p.Unlisted {
+			next.More = append(next.More, "On no shift and on no list of people of this site.")
+		}
+		c.Items = append(c.Items, next)
+	}
+	if len(c.Items) == 0 {
+		c.Intro = []string{"Nobody is named. " + none}
+	}
+	return c
+}
+
+// roleOf is what somebody was on a shift, who is on no list of people.
+func roleOf(p register.Involved) string {
+	if len(p.Cards) > 0 {
+		return "operator"
+	}
+	return ""
+}
+
+func (m maker) units() chapter {
+	c := chapter{Title: "Control units"}
+	for _, u := range m.rep.Units {
+		c.Items = append(c.Items, item{Head: u.Serial, Says: "Calibrated " + cmp.Or(u.Calibrated, "not recorded") + "; corrects for temperature by itself: " + cmp.Or(u.Corrects, "not recorded") + ".", More: []string{"Days: " + cmp.Or(u.DaysLine(), "none") + "."}})
+	}
+	if len(c.Items) == 0 {
+		c.Intro = []string{none}
+	}
+	return c
+}
+
+// A table is a fusion table with its figures.
+type table struct {
+	Caption  string
+	Says     []string
+	Fittings []fitting
+}
+
+// A fitting is the times of one fitting, a row a band.
+type fitting struct {
+	Name string
+	Rows []bandRow
+}
+
+type bandRow struct{ Band, Volts, Seconds, Cooling string }
+
+func (m maker) tables() (out []table) {
+	for _, t := range m.rep.Tables {
+		k := table{Caption: "Fusion table " + t.TableRef.Title, Says: []string{
+			"Source: " + stop(cmp.Or(t.Source, "not named")), "File " + cmp.Or(t.File, "not named") + ", hash " + t.Hash + ". Read back by " + cmp.Or(m.whoIs(t.ReadBack), "NOBODY") + ".",
+		}}
+		for _, f := range t.Fittings {
+			k.Says = append(k.Says, stop(fittingSays(f)))
+			times := fitting{Name: f.Name}
+			for i, band := range t.Bands {
+				times.Rows = append(times.Rows, bandRow{fmt.Sprint(band), fusion.Figure(f.Volts), fmt.Sprint(f.Seconds[i]), fmt.Sprint(f.CoolingMin[i])})
+			}
+			k.Fittings = append(k.Fittings, times)
+		}
+		out = append(out, k)
+	}
+	return out
+}
+
+// fittingSays is what a table says of a fitting beside its times.
+func fittingSays(f fusion.Fitting) string {
+	parts := []string{f.Name + ": " + cmp.Or(f.Kind, "kind not named")}
+	if f.Zones > 1 {
+		parts = append(parts, logbook.Count(f.Zones, "zone")+" fused one after another")
+	}
+	if f.Ohms != nil {
+		ohms := fusion.Figure(*f.Ohms) + " Ω"
+		if f.OhmsTolerancePct != nil {
+			ohms += " ± " + fusion.Figure(*f.OhmsTolerancePct) + " %"
+		}
+		parts = append(parts, ohms)
+	}
+	if f.PressureWaitMin != nil {
+		parts = append(parts, logbook.Joined(" from the ", fmt.Sprintf("pressure only after %d min", *f.PressureWaitMin), f.PressureWaitFrom))
+	}
+	return strings.Join(parts, "; ")
+}
+
+// rules are those that found something, then folded those that looked and found nothing.
+func (m maker) rules() []chapter {
+	n := map[string]int{}
+	for _, f := range m.rep.Findings {
+		n[f.Rule]++
+	}
+	some := chapter{ID: "rules", Title: "Rules", Intro: []string{
+		"No verdict is stored: each follows from these rules, applied to the record as of " + m.rep.AsOf.Format(minute) + ". A fail cannot be accepted; it ends by a cut-out. A query is accepted by a named person with a reason, or cut out.",
+	}}
+	rest := chapter{}
+	for _, r := range audit.Rules {
+		k := item{Head: titled(r.Word()), Says: stop("It looks for " + r.Says), More: []string{"Basis: " + stop(r.Basis)}}
+		if n[r.Slug] == 0 {
+			rest.Items = append(rest.Items, k)
+			continue
+		}
+		k.Head += fmt.Sprintf(", found %s", times(n[r.Slug]))
+		some.Items = append(some.Items, k)
+	}
+	rest.Folded = fmt.Sprintf("%d more rules looked and found nothing", len(rest.Items))
+	return []chapter{some, rest}
+}
+
+func times(n int) string {
+	if n == 1 {
+		return "once"
+	}
+	return fmt.Sprintf("%d times", n)
+}
+
+// source is what this document was made from, and by which program.
+func (m maker) source() []pair {
+	var logs, plans, days, keys []string
+	for _, l := range m.rep.Logs {
+		logs = append(logs, fmt.Sprintf("log %s: %s, id %s", l.Called(), logbook.Count(l.Entries, "entry"), l.ID))
+		for _, k := range l.SignedBy() {
+			keys = append(keys, fmt.Sprintf("log %s: %s", l.Called(), k))
+		}
+	}
+	for _, p := range register.Plans(m.rep.Site) {
+		plans = append(plans, p.String())
+	}
+	for _, sh := range m.rep.Shifts {
+		days = append(days, sh.Day)
+	}
+	out := []pair{
+		{"Site", []string{m.rep.Site.Name}}, {"As of", []string{m.rep.AsOf.Format(second)}}, {"Program", []string{cmp.Or(m.rep.Program, "coolhold, version not said")}},
+		{"Listed", []string{cmp.Or(m.rep.FilterLine(), "everything")}}, {"Made from", orNone(logs)}, {"Plan", orNone(plans)}, {"Chambers", []string{cmp.Or(m.rep.ChambersLine(), none)}}, {"Shifts", orNone(days)},
+		{"Seal", []string{m.rep.SealLine()}}, {"Signed with the key (name and fingerprint)", orNone(keys)},
+	}
+	for _, o := range register.OneSites(m.rep.Site) {
+		out = append(out, pair{"One site", []string{o.String()}})
+	}
+	if line := m.rep.UnreadLine(); line != "" {
+		out = append(out, pair{"Not read", []string{line}})
+	}
+	return out
+}
+
+// seals are the seals whole, to be held against the logs in later years.
+func (m maker) seals() (out []sealed) {
+	for _, l := range m.rep.Sealed() {
+		out = append(out, sealed{"Seal of log " + l.Called(), fmt.Sprintf("The seal is a signed statement of the first %d entries of the log, which held %d when this document was made, the seal itself among them. "+
+			"A log that begins with the same entries gives the same root; one in which they were changed does not. A key on a laptop proves nothing against the owner of the laptop: the seal counts from the moment it left it. "+
+			"Copy the text below into a file and hold it against the log with \"coolhold verify --seal FILE\".", l.Seal.Entries, l.Entries), cleanLines(l.Seal.Note)})
+	}
+	return out
+}
+
+// cleanLines cleans a text of several lines, which stay lines.
+func cleanLines(s string) string {
+	lines := strings.Split(strings.TrimRight(s, "\n"), "\n")
+	for i, l := range lines {
+		lines[i] = logbook.Clean(l)
+	}
+	return strings.Join(lines, "\n")
+}

@@ -1,0 +1,338 @@
+package html
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"coolhold/logbook"
+	"coolhold/logbook/audit"
+	"coolhold/logbook/register"
+)
+
+// anchors are the places that can be led to: by row, by weld, and by joint with what stands
+// in it now.
+type anchors struct {
+	row         []string
+	weld, joint map[string]string
+}
+
+// anchorsOf names every row once, whatever was typed and however often it is listed.
+func anchorsOf(rep register.Report) anchors {
+	a := anchors{weld: map[string]string{}, joint: map[string]string{}}
+	used := map[string]int{}
+	for _, row := range rep.Rows {
+		name := "joint-" + fit(row.Joint.Label)
+		if row.Weld.ID != "" {
+			name = "weld-" + fit(row.Weld.ID)
+		}
+		used[name]++
+		if n := used[name]; n > 1 {
+			name += "_" + strconv.Itoa(n)
+		}
+		a.row = append(a.row, name)
+		if _, had := a.weld[row.Weld.ID]; !had && row.Weld.ID != "" {
+			a.weld[row.Weld.ID] = name
+		}
+		if row.Weld.ID == "" {
+			a.joint[row.Joint.Label] = name
+		}
+	}
+	for _, p := range rep.Joints {
+		if at, is := a.weld[p.Weld]; is {
+			a.joint[p.Label] = at
+		}
+	}
+	return a
+}
+
+// fit is a text as it may stand in an anchor: what may not is written as its number, so that
+// two that differ stay two. The sign of a number stands for nothing else.
+func fit(s string) string {
+	var out strings.Builder
+	for _, c := range s {
+		if c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c >= '0' && c <= '9' || c == '-' || c == '.' {
+			out.WriteRune(c)
+			continue
+		}
+		fmt.Fprintf(&out, "~%x~", c)
+	}
+	return out.String()
+}
+
+// A weld is one row of the register as a section.
+type weld struct {
+	ID, Title, Tone string
+	Lead            []string
+	Found           []found
+	Pairs           []pair
+	Told            []told
+	Printed         bool // whole, also what is folded on a screen
+}
+
+// A found is what a rule found.
+type found struct{ Word, Says, Do, Basis, Answer string }
+
+// A told is one entry of what was said.
+type told struct{ At, By, Line string }
+
+func (m maker) welds(step func(done, of int)) (out []weld) {
+	files := map[string][]string{}
+	for _, e := range m.rep.Site.Enclosed {
+		if e.Weld != "" {
+			files[e.Weld] = append(files[e.Weld], logbook.Joined(": ", e.File, e.What))
+		}
+	}
+	for i, row := range m.rep.Rows {
+		w := weld{ID: m.anchors.row[i], Tone: tone(row), Title: "Joint " + row.Joint.Label + ": " + shown(row)}
+		if row.Weld.ID != "" {
+			w.Title = fmt.Sprintf("Joint %s, weld %s: %s", row.Joint.Label, row.Weld.ID, shown(row))
+		}
+		w.Lead, w.Found, w.Pairs = m.lead(row), m.found(row), pairs(row)
+		if of := files[row.Weld.ID]; len(of) > 0 {
+			w.Pairs = append(w.Pairs, pair{"photos and files", of})
+		}
+		for _, e := range row.Told {
+			w.Told = append(w.Told, told{at(e.At), e.By, e.Line})
+		}
+		w.Printed = row.Verdict != audit.Clear
+		if out = append(out, w); step != nil {
+			step(i+1, len(m.rep.Rows))
+		}
+	}
+	return out
+}
+
+// at is the time of an entry, to the second and with its offset.
+func at(said string) string {
+	t, err := time.Parse(time.RFC3339, said)
+	if err != nil {
+		return said
+	}
+	return t.Format(second)
+}
+
+// lead tells a row in sentences: what the record shows, where it is, how it was made ready,
+// what was set and done when.
+func (m maker) lead(row register.Row) []string {
+	out := []string{verdictSays(row), stop(titled(where(row)))}
+	if row.Weld.ID != "" {
+		out = append(out, partsSays(row), preparedSays(row), setSays(row), m.fusedSays(row), endSays(row), beforeSays(row))
+	}
+	if row.Cover != nil {
+		out = append(out, stop("Ground lies over it: "+value(row, "covered", "%s")))
+	}
+	if row.Tested != "" {
+		out = append(out, stop("Pressure test: "+row.Tested))
+	}
+	return slices.DeleteFunc(out, func(s string) bool { return s == "" })
+}
+
+// value is what a column shows with words around it, and what it was before it was
+// corrected; "" where neither is.
+func value(row register.Row, column, format string) string {
+	s, was := timed(row.Cell(column)), row.Was(column)
+	if s != "" {
+		s = fmt.Sprintf(format, s)
+	}
+	if was != "" {
+		s = strings.TrimSpace(s + " (" + was + ")")
+	}
+	return s
+}
+
+// headed is a sentence of parts under one word, "" where there are none.
+func headed(head, sep string, parts ...string) string {
+	if said := logbook.Joined(sep, parts...); said != "" {
+		return stop(head + said)
+	}
+	return ""
+}
+
+func partsSays(row register.Row) string {
+	return headed("Fitting: ", "; ", logbook.Joined(", ", value(row, "fitting", "%s"), value(row, "fitting_batch", "batch %s"), value(row, "fitting_code", "code %s")),
+		value(row, "coil_batch", "batch of the coil or pipe %s"), value(row, "stub_batch", "batch of the stub %s"))
+}
+
+func preparedSays(row register.Row) string {
+	return headed("Prepared: ", "; ", value(row, "preparation", "%s"), logbook.Joined(", ", value(row, "scraping_method", "scraped with %s"), value(row, "scraped_min", "%s min before the current")),
+		logbook.Joined(", ", value(row, "set_down_at", "set down %s"), value(row, "stood_min", "stood %s min")), value(row, "weather", "weather %s"))
+}
+
+// setSays is what the fitting's table has, what was set and what ran.
+func setSays(row register.Row) string {
+	table := logbook.Joined(", ", value(row, "seconds_table", "%s s"), value(row, "volts_table", "%s V"), value(row, "band", "row %s"))
+	set := headed("Set: ", "; ", logbook.Joined(", ", value(row, "seconds_set", "%s s"), value(row, "volts_set", "%s V"), value(row, "time_from", "%s")), prefixed("the fitting's table: ", table),
+		value(row, "ambient_c", "%s °C on site"), value(row, "seconds_run", "ran %s s"), value(row, "ohms", "resistance %s Ω"))
+	if w := row.Weld; set == "" || w.Abandoned == "" || row.Cell("seconds_run") != nil || row.Cell("seconds_set") == nil {
+		return set
+	} else if w.HeatPossible() {
+		return set + " It is not known whether it ran."
+	}
+	return set + " It never ran."
+}
+
+func verdictSays(row register.Row) string {
+	if row.Factory != nil {
+		return stop("It came fused from a works and is not a weld of this crew: " + row.Factory.Says())
+	}
+	if row.Weld.ID == "" {
+		if state := register.Plain(row.Cell("state")); state != register.NoWeld {
+			return stop("No weld stands in this joint: " + state)
+		}
+		return "No weld stands in this joint."
+	}
+	state := register.Plain(row.Cell("state"))
+	if state == "stands" {
+		state = "it stands in its joint"
+	}
+	return stop(titled(string(row.Verdict))+": "+register.Means[row.Verdict]) + " " + stop(titled(state))
+}
+
+// where is a joint in words.
+func where(row register.Row) string {
+	v := func(name, format string) string { return value(row, name, format) }
+	at := logbook.Joined(", ", v("chamber", "chamber %s"), v("circuit", "circuit %s"), v("leg", "leg %s"), v("header", "header %s"), v("port", "port %s"), v("probe", "probe %s"), v("position", "%s"),
+		cmp.Or(v("ends", "%s"), logbook.Joined(" ", v("pipe_od_mm", "pipe %s mm"), v("pipe_sdr", "SDR %s"))))
+	if row.Weld.ID == "" {
+		return logbook.Joined(", ", at, v("fitting", "%s"))
+	}
+	return at
+}
+
+// fusedSays is the fusion from its start to its end, by whom.
+func (m maker) fusedSays(row register.Row) string {
+	w := row.Weld
+	start, fused := w.FusedAt()
+	if !fused {
+		return ""
+	}
+	line := strings.TrimSpace("Fusion started " + start.Format(second) + " " + bracketed(row.Was("fused_at")))
+	switch end, ended := w.EndedAt(); {
+	case ended && end.Format(time.DateOnly) == start.Format(time.DateOnly):
+		line += " and ended " + end.Format("15:04:05 -07:00")
+	case ended:
+		line += " and ended " + end.Format(second)
+	default:
+		line += "; its end is not recorded"
+	}
+	line += value(row, "outcome", " (%s)")
+	if w.Operator != "" {
+		line += ", by " + m.whoIs(w.Operator)
+	}
+	if w.Unit != "" {
+		line += " with control unit " + w.Unit
+	}
+	return line + "."
+}
+
+// beforeSays names the welds that were made in the same joint before.
+func beforeSays(row register.Row) string {
+	i := slices.Index(row.Joint.Welds, row.Weld.ID)
+	if i < 1 {
+		return ""
+	}
+	return "Made before it in this joint: " + strings.Join(row.Joint.Welds[:i], ", ") + "."
+}
+
+func bracketed(s string) string {
+	if s == "" {
+		return ""
+	}
+	return "(" + s + ")"
+}
+
+// endSays is what came after the fusion: the hold, the release, a cut-out.
+func endSays(row register.Row) string {
+	w := row.Weld
+	var parts []string
+	if until, held := w.HoldUntil(); held {
+		parts = append(parts, "To be held, not moved, until "+until.Format(second))
+	}
+	if let := value(row, "released_at", "%s"); let != "" {
+		parts = append(parts, "released "+let)
+	} else if w.Disturbed != nil {
+		parts = append(parts, w.Disturbed.Line())
+	}
+	if looks := value(row, "indicators", "%s"); looks != "" {
+		parts = append(parts, "indicators "+looks)
+	}
+	if w.CutOut != nil {
+		parts = append(parts, logbook.Joined(": ", logbook.Joined(" ", "cut out", timed(row.Cell("cut_out_at"))), register.Plain(row.Cell("cut_out_why"))),
+			"replaced by "+cmp.Or(register.Plain(row.Cell("replaced_by")), "nothing yet"))
+	}
+	if w.Abandoned != "" {
+		parts = append(parts, "given up: "+w.Abandoned)
+	}
+	return stop(titled(strings.Join(parts, "; ")))
+}
+
+func (m maker) found(row register.Row) (out []found) {
+	for _, f := range row.Findings {
+		out = append(out, found{titled(f.Word()), says(audit.Group{Findings: []audit.Finding{f}}), f.Do, f.Basis, m.answer(f)})
+	}
+	return out
+}
+
+// answer is who accepted a finding, when and why, or why nobody did.
+func (m maker) answer(f audit.Finding) string {
+	if f.Accepted != nil {
+		return m.acceptedBy(*f.Accepted)
+	}
+	as := register.AcceptedAs(f)
+	if cannot, is := strings.CutPrefix(as, "cannot be: "); is {
+		as = "it cannot be accepted: " + cannot
+	}
+	return stop(titled(strings.Replace(as, "not yet", "nobody has accepted it yet", 1)))
+}
+
+// told in the sentences before, in the title, or by the entries behind.
+var toldElsewhere = map[string]bool{
+	"weld": true, "joint": true, "verdict": true, "findings": true, "state": true, "replaced_by": true,
+	"chamber": true, "circuit": true, "leg": true, "header": true, "probe": true, "position": true, "covered": true, "pressure_tested": true,
+}
+
+// named are the columns that the page names in plainer words.
+var named = map[string]string{
+	"fused_at": "fusion started", "hold_until": "to be held until", "released_at": "released", "unit": "control unit", "unit_calibrated": "control unit calibrated",
+	"seconds_table": "fusion time in the fitting's table", "seconds_set": "fusion time set", "seconds_run": "fusion time run", "volts_table": "voltage in the fitting's table", "volts_set": "voltage set",
+	"cooling_min": "cooling time", "ambient_c": "temperature on site", "band": "row of the table", "ohms": "resistance", "table": "fusion table", "came_by": "how the values came",
+	"pipe_od_mm": "pipe, outside diameter", "pipe_sdr": "pipe, SDR", "ends": "what meets here", "stood_min": "stood prepared", "scraped_min": "scraped before the current",
+	"set_down_at": "set down prepared", "entered": "entered", "port": "port in the plan", "tape": "tape",
+}
+
+var units = map[string]string{"ambient_c": "°C", "band": ""}
+
+// pairs are all values of a row that are recorded.
+func pairs(row register.Row) (out []pair) {
+	for _, c := range register.Columns {
+		says := timed(c.Cell(row))
+		was := row.CorrectedLines(c.Name)
+		if (says == "" || toldElsewhere[c.Name]) && len(was) == 0 {
+			continue
+		}
+		if unit, ours := units[c.Name]; ours || says == "" {
+			says = logbook.Joined(" ", says, unit)
+		} else {
+			says = logbook.Joined(" ", says, c.Unit)
+		}
+		p := pair{Name: cmp.Or(named[c.Name], plainLabel(c)), Says: append(strings.Split(cmp.Or(says, "not recorded"), " | "), was...)}
+		out = append(out, p)
+		if c.Name != "fused_at" {
+			continue
+		}
+		if end, ended := row.Weld.EndedAt(); ended {
+			out = append(out, pair{"fusion ended", []string{end.Format(second)}})
+		}
+	}
+	return out
+}
+
+// plainLabel is the name of a column without its unit, which stands beside the value.
+func plainLabel(c register.Column) string {
+	label, _, _ := strings.Cut(c.Label(), ", ")
+	return label
+}
