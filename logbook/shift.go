@@ -66,6 +66,11 @@ func (s Shift) WeatherAt(at fusion.Stamp) Weather {
 	return w
 }
 
+// WeatherSaid is the weather at the joint as its sheet says it.
+func (w Weld) WeatherSaid() Weather {
+	return Weather{w.Answers[ItemSky].V, w.Answers[ItemShelter].V}
+}
+
 // A Change is weather from a moment on.
 type Change struct {
 	At fusion.Stamp

@@ -51,11 +51,18 @@ var WeldValues = slices.Concat(
 			get:   func(w Weld) string { return string(w.Corrects) },
 			set:   func(w *Weld, v string) { w.Corrects = YesNo(v) },
 		},
+		onPaper(About{Key: ItemCard, Name: "card number", Ask: "number of the welder's card", Write: "number of the welder's card", Example: "C-17", Column: "operator_number"}),
+		onPaper(About{Key: ItemSky, Name: "weather", Ask: "weather at the joint", Kind: AsChoice, Options: Skies, Write: "weather: {sun}, {dry}, {wet}, {wind}", Example: "{dry}"}),
+		onPaper(About{Key: ItemShelter, Name: "shelter", Ask: "shelter over the joint", Kind: AsChoice, Options: Shelters, Write: "shelter: {none}, {umbrella}, {tent}, {heated}", Example: "{none}", Column: ItemSky}),
 		answered(About{Key: ItemFitting, Name: "fitting", Ask: "fitting, as printed on the bag", Asked: "fitting", Write: "as in its table", Example: "coupler 40", Say: true, Table: true}),
 		answered(About{Key: ItemCode, Name: "code scanned"}),
 		answered(About{Key: ItemBatch, Name: "fitting batch", Ask: "batch of the fitting", Write: "batch on the bag", Example: "W-1", Say: true, Options: batches}),
 		answered(About{Key: ItemPipeBatch, Name: "batch of the coil or pipe", Former: "coil batch", Ask: "batch of the coil or pipe", Write: "batch on the pipe", Example: "0042", Say: true, Options: batches}),
 		answered(About{Key: ItemStubBatch, Name: "stub batch", Ask: "batch of the chamber's stubs", Write: "batch of the chamber's stubs", Example: "stub 3", Say: true, Options: batches}),
+		onPaper(About{
+			Key: ItemBagRead, Name: "read-back", Ask: "seconds that the bag prints for the temperature", Unit: "s", Kind: AsWhole, Low: 1, High: 9999, Options: bagsRead,
+			Write: "seconds the bag prints for the temperature, or: {alike}", Example: "40",
+		}),
 		answered(About{Key: ItemPlace, Name: "position", Ask: "position"}),
 		answered(About{
 			Key: ItemPort, Name: "port", Former: "port as welded", Ask: "port this leg goes to", Asked: "port the leg went to", Kind: AsWhole, Low: 1, High: 999,
@@ -78,7 +85,29 @@ var WeldValues = slices.Concat(
 	endValues,
 	stated(LookValues),
 	holdValues,
+	[]Field{
+		onPaper(About{Key: ItemMark, Name: "mark on the pipe", Ask: "what stands on the pipe in ink", Write: "what stands on the pipe in ink, with the welder's mark", Example: "1A AI 9 Mar"}),
+		onPaper(About{Key: ItemSigned, Name: "signed on paper", Ask: "who signed the sheet", Write: "who signed the sheet", Example: "Ada Invented"}),
+	},
 )
+
+// What a sheet is asked beside the work. In a walk shift and table say it.
+const (
+	ItemCard    = "card_number"
+	ItemSky     = "weather"
+	ItemShelter = "shelter"
+	ItemBagRead = "read_back"
+	ItemMark    = "pipe_mark"
+	ItemSigned  = "signed"
+)
+
+// BagAlike says that the bag prints what the table has.
+const BagAlike = "alike"
+
+var bagsRead = options("what the bag prints", BagAlike, "as in the table")
+
+// onPaper is such a value. A weld has it only where it was said.
+func onPaper(a About) Field { return whereSaid(answered(a)) }
 
 var ambientValue = Field{
 	About: About{

@@ -24,7 +24,7 @@ func driveLabels(t *testing.T, log shell.Log, w, h int, write func(shell.Log, st
 func TestLabelsOnScreen(t *testing.T) {
 	for _, size := range [][2]int{{60, 20}, {80, 24}, {120, 50}} {
 		d := driveLabels(t, exampleAt(t, monday), size[0], size[1], nil)
-		d.sees("What to write on the pipe", "joint    1A  KM-0001  8 Mar  OB", "leg      1A  port 1  FG rail")
+		d.sees("What to write on the pipe", "joint    1A  KM-0001  8 Mar 2026  OB", "leg      1A  port 1  FG rail  red tape")
 		first := d.frame()
 		seen := first
 		for range 30 {
@@ -32,7 +32,7 @@ func TestLabelsOnScreen(t *testing.T) {
 			seen += d.frame()
 		}
 		for _, want := range []string{
-			"joint    2B  KM-0010  9 Mar  OB  cool until 09:04", "joint    3B  weld ______  date ______  by ______",
+			"joint    2B  KM-0010  9 Mar 2026  OB  cool until 09:04", "joint    3B  weld ______  date ______  by ______",
 			"header   FROM GROUND (FG)  chamber A", "header   TO GROUND (TG)  chamber A", "joint    E1  weld ______",
 		} {
 			if !strings.Contains(seen, want) {
@@ -59,7 +59,7 @@ func TestLabelsFollowTheHold(t *testing.T) {
 	d.sees("OB  cool until 09:04")
 	d.pass(5 * time.Minute)
 	d.lacks("cool until 09:04")
-	d.sees("joint    2B  KM-0010  9 Mar  OB")
+	d.sees("joint    2B  KM-0010  9 Mar 2026  OB")
 }
 
 func TestTheSheetOfLabelsByOneKey(t *testing.T) {
@@ -126,5 +126,5 @@ func TestLongLabelsAreToldApart(t *testing.T) {
 			break
 		}
 	}
-	d.sees("joint    North-10A  KM-0001  9 Mar  OB  cool until 09:07", "joint    North-10B  KM-0002  9 Mar  OB  cool until 09:07", "leg      North-10B  port 20  TG rail", "header   FROM GROUND (FG)  chamber North")
+	d.sees("joint    North-10A  KM-0001  9 Mar 2026  OB  cool until 09:07", "joint    North-10B  KM-0002  9 Mar 2026  OB  cool until 09:07", "leg      North-10B  port 20  TG rail", "header   FROM GROUND (FG)  chamber North")
 }

@@ -33,11 +33,13 @@ var arrows = map[string][]string{
 	"coolhold/logbook/seal":            {},
 	"coolhold/logbook/store/soaktest":  {},
 	"coolhold/logbook/store":           {"fusion", "logbook", "logbook/seal", "logbook/whole"},
-	"coolhold/logbook/paper":           {"fusion", "logbook", "logbook/acts", "logbook/ahead", "logbook/fault"},
+	"coolhold/logbook/paper":           {"fusion", "logbook", "logbook/acts", "logbook/ahead", "logbook/fault", "logbook/paper/workbook"},
+	"coolhold/logbook/paper/workbook":  {},
+	"coolhold/logbook/paper/xlsx":      {"logbook", "logbook/paper"},
 	"coolhold/logbook/paper/page":      {"logbook"},
 	"coolhold/logbook/paper/a4":        {"logbook/paper", "logbook/paper/page"},
 	"coolhold/logbook/labels":          {"fusion", "logbook", "logbook/ahead"},
-	"coolhold/logbook/labels/a4":       {"logbook/labels", "logbook/paper/page"},
+	"coolhold/logbook/labels/a4":       {"logbook", "logbook/labels", "logbook/paper/page"},
 	"coolhold/logbook/history":         {"fusion", "logbook", "logbook/ahead", "logbook/audit", "logbook/recall"},
 	"coolhold/logbook/recall":          {"logbook"},
 	"coolhold/logbook/photo":           {"logbook"},
@@ -66,9 +68,11 @@ var keepOut = map[string]func(pkg string) bool{
 	"codeberg.org/go-pdf/fpdf": func(p string) bool {
 		return p == "coolhold/logbook/register/pdf" || p == "coolhold/logbook/paper/page"
 	},
-	"github.com/bep/imagemeta":    func(p string) bool { return p == "coolhold/logbook/photo" },
-	"github.com/xuri/excelize/v2": func(p string) bool { return p == "coolhold/logbook/register/xlsx" },
-	"go.etcd.io/bbolt":            func(p string) bool { return p == "coolhold/logbook/store" },
+	"github.com/bep/imagemeta": func(p string) bool { return p == "coolhold/logbook/photo" },
+	"github.com/xuri/excelize/v2": func(p string) bool {
+		return p == "coolhold/logbook/register/xlsx" || p == "coolhold/logbook/paper/xlsx"
+	},
+	"go.etcd.io/bbolt": func(p string) bool { return p == "coolhold/logbook/store" },
 	"os": func(p string) bool {
 		return strings.HasPrefix(p, "coolhold/cmd") || p == "coolhold/logbook/store" || p == "coolhold/logbook/whole" || p == "coolhold/tui" || forTests(p)
 	},

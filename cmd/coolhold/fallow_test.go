@@ -132,20 +132,20 @@ func TestTheRegisterOfFallowDrawsEveryChamber(t *testing.T) {
 	}
 }
 
-// The sheets of 60 joints: two joints a page for the van, twelve labels a page
+// The sheets of 60 joints: a page for the day and two sides for nine joints for the van, twelve labels a page
 // with every joint among them.
 func TestTheSheetsOfFallow(t *testing.T) {
 	log := fallow(t)
-	if got := pages(t, "sheet", "--log", log); len(got) != 30 || !strings.Contains(got[29], "SP.1-cap") || !strings.Contains(got[29], "page 30 of 30") {
+	if got := pages(t, "sheet", "--log", log); len(got) != 15 || !strings.Contains(got[14], "SP.1-cap") || !strings.Contains(got[14], "page 15 of 15") {
 		t.Errorf("the sheet has %d pages", len(got))
 	}
 	labels := pages(t, "labels", "--log", log)
 	all := strings.Join(labels, "")
-	if len(labels) != 10 || strings.Contains(strings.ToLower(all), "flow") {
+	if len(labels) != 11 || strings.Contains(strings.ToLower(all), "flow") {
 		t.Errorf("the labels have %d pages", len(labels))
 	}
 	for text, n := range map[string]int{
-		"circuit 6, leg B": 3 * 2, "FROM GROUND (FG)": 3, "TO GROUND (TG)": 3, "header of chamber Pond": 2, "joint Yard-6B": 1, "SP.1-cap": 1, "M.1": 1,
+		"circuit 6, leg B": 3 * 2, "FROM GROUND (FG)": 2 * 3, "TO GROUND (TG)": 2 * 3, "header of chamber Pond": 2 * 2, "joint Yard-6B": 1, "SP.1-cap": 1, "M.1": 1,
 	} {
 		if got := strings.Count(all, text); got != n {
 			t.Errorf("%q stands %d times on the labels, want %d", text, got, n)

@@ -3,6 +3,8 @@ package main
 import (
 	"bytes"
 	"fmt"
+	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -12,6 +14,7 @@ import (
 	"coolhold/logbook/audit"
 	"coolhold/logbook/paper"
 	"coolhold/logbook/paper/a4"
+	"coolhold/logbook/paper/xlsx"
 	"coolhold/tui"
 )
 
@@ -23,16 +26,24 @@ func newSheet(e edges) *cobra.Command {
 		Short: "Print a blank sheet for the van",
 		Long: `sheet prints an A4 sheet for a day without the laptop: the open joints and those
 whose weld failed, the times of their fittings by band as they stand in the table that was read back, and
-boxes with the names of the columns that coolhold transcribe takes in.`,
+boxes to tick and to write in for what coolhold transcribe takes in. As XLSX or
+CSV it is the file to type into: a row a joint, the same columns, and in the workbook
+lists of the words to choose from.
+
+The format is that of --format, else of the name after --out, else pdf.`,
 		Example: `  coolhold sheet --out van.pdf
+  coolhold sheet --out van.xlsx
   coolhold sheet --joints 1A,1B --format text`,
 		Args: noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
+			if format == "" {
+				format = formatOf(out.file)
+			}
 			switch {
-			case format != "pdf" && format != "text":
-				return usage("--format %q is not known; write pdf or text", format)
-			case format == "pdf" && out.file == "" && tui.IsTerminal(e.out):
-				return usage("a PDF is no text for a terminal: name a file with --out, or write --format text")
+			case !slices.Contains(sheetFormats, format):
+				return usage("--format %q is not known; write pdf, xlsx, csv or text", format)
+			case (format == "pdf" || format == "xlsx") && out.file == "" && tui.IsTerminal(e.out):
+				return usage("a %s is no text for a terminal: name a file with --out, or write --format text", strings.ToUpper(format))
 			}
 			r, s, err := readSite(e, log, site, "")
 			if err != nil {
@@ -52,18 +63,38 @@ boxes with the names of the columns that coolhold transcribe takes in.`,
 	logFlag(cmd, &log)
 	cmd.Flags().StringVar(&site, "site", "", "the `site`, where the log has several")
 	cmd.Flags().StringVar(&joints, "joints", "", "only these `joints`, with commas between them (else all that are open or failed)")
-	cmd.Flags().StringVar(&format, "format", "pdf", "pdf or text")
+	cmd.Flags().StringVar(&format, "format", "", "pdf, xlsx, csv or text")
 	out.flags(cmd, "it")
 	return cmd
 }
 
+var sheetFormats = []string{"pdf", "xlsx", "csv", "text"}
+
+// formatOf is the format by the name of a file, pdf where it says nothing.
+func formatOf(file string) string {
+	ext := strings.ToLower(strings.TrimPrefix(filepath.Ext(file), "."))
+	switch {
+	case ext == "txt":
+		return "text"
+	case slices.Contains(sheetFormats, ext):
+		return ext
+	}
+	return "pdf"
+}
+
 func printed(s paper.Sheet, format string, e edges) ([]byte, error) {
 	var buf bytes.Buffer
-	if format == "text" {
-		err := s.WriteText(&buf)
-		return buf.Bytes(), err
+	var err error
+	switch format {
+	case "text":
+		err = s.WriteText(&buf)
+	case "csv":
+		err = s.WriteCSV(&buf)
+	case "xlsx":
+		err = xlsx.Write(&buf, s, e.now().Local())
+	default:
+		err = a4.Write(&buf, s, e.now().Local())
 	}
-	err := a4.Write(&buf, s, e.now().Local())
 	return buf.Bytes(), err
 }
 

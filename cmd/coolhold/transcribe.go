@@ -100,13 +100,13 @@ func (t transcription) run(e edges, w io.Writer) error {
 	})
 	switch found, is := acts.AsRowFaults(err); {
 	case errors.Is(err, errFaults):
-		return t.refuse(w, append(faults, asFaults(placed(rows, lines))...))
+		return t.refuse(w, append(faults, asFaults(placed(rows, lines), lines)...))
 	case is:
-		return t.refuse(w, asFaults(found))
+		return t.refuse(w, asFaults(found, lines))
 	case err != nil:
 		return err
 	}
-	t.report(w, done.entries, len(lines))
+	t.report(w, done.entries, lines)
 	return nil
 }
 
@@ -132,10 +132,13 @@ func placed(rows acts.RowFaults, lines []paper.Row) acts.RowFaults {
 	return slices.DeleteFunc(rows, func(f acts.RowFault) bool { return unread[f.Line] && f.Column != "joint" })
 }
 
-func asFaults(rows acts.RowFaults) fault.List {
+func asFaults(rows acts.RowFaults, lines []paper.Row) fault.List {
 	faults := make(fault.List, len(rows))
 	for i, f := range rows {
 		faults[i] = fault.Fault{Line: f.Line, Field: f.Column, What: logbook.Clean(f.What)}
+		if at := slices.IndexFunc(lines, func(l paper.Row) bool { return l.No == f.Line }); at >= 0 {
+			faults[i].Where = lines[at].Where(f.Column)
+		}
 	}
 	return faults
 }
@@ -149,15 +152,29 @@ func (t transcription) refuse(w io.Writer, faults fault.List) error {
 }
 
 // report names what was taken in.
-func (t transcription) report(w io.Writer, entries []logbook.Entry, rows int) {
-	welds, looks := 0, 0
+func (t transcription) report(w io.Writer, entries []logbook.Entry, lines []paper.Row) {
+	welds, looks, rows, empty := 0, 0, 0, 0
+	for _, l := range lines {
+		if l.Empty {
+			empty++
+		} else {
+			rows++
+		}
+	}
+	if empty > 0 {
+		defer func() {
+			fmt.Fprintf(w, "%s: %s with a joint and nothing else passed over\n", logbook.Clean(t.file), logbook.Count(empty, "row"))
+		}()
+	}
+	own := map[int]bool{}
 	for _, e := range entries {
 		switch b := e.Open().(type) {
 		case logbook.EnteredLater:
 			welds++
+			own[b.Paper.Line] = true
 			fmt.Fprintf(w, "%s  joint %s  from line %d\n", e.Weld, logbook.Clean(e.Joint), b.Paper.Line)
 		case logbook.IndicatorsRead:
-			if b.Paper != nil {
+			if b.Paper != nil && !own[b.Paper.Line] { // else it is of the weld's own row
 				looks++
 				fmt.Fprintf(w, "%s  joint %s  looked at again, from line %d\n", e.Weld, logbook.Clean(e.Joint), b.Paper.Line)
 			}

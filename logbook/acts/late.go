@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
 	"time"
 
 	"coolhold/fusion"
@@ -35,10 +36,18 @@ type LateWeld struct {
 	Remarks               string
 	Why                   string
 	Paper                 *logbook.PaperRow // nil: from memory, on the form
+	Check                 *LateCheck        // of a sheet: the check at the end of the shift
 
 	// Again is set where the row of a sheet is no weld but another look at the one that
 	// stands in the joint: Operator looked, at Started.
 	Again bool
+}
+
+// A LateCheck is the check at the end of the shift, as a sheet tells it.
+type LateCheck struct {
+	At   time.Time
+	By   string
+	Look logbook.Look
 }
 
 // LateOf is the weld that was stated value by value in w. Its answers stand in
@@ -197,10 +206,32 @@ func (l LateWeld) settings(r logbook.Reader, w logbook.Weld) logbook.SettingsKey
 
 func (l LateWeld) before(r logbook.Reader, w logbook.Weld, settings logbook.SettingsKeyed) []logbook.Body {
 	bodies := []logbook.Body{logbook.EnteredLater{Why: l.Why, Paper: l.Paper}, logbook.StepAnswered{Step: logbook.StepFitting, Answers: l.Answers}}
+	if bag, read := bagOf(r, w); read {
+		bodies = append(bodies, bag)
+	}
 	if w.Ambient != nil {
 		bodies = append(bodies, *w.Ambient)
 	}
 	return append(bodies, settings, OhmsOf(r, w, l.Ohms, logbook.Later))
+}
+
+// bagOf is the bag of a weld as its sheet says that it was read. Without a table, or for
+// a temperature that it has no time for, there is nothing to hold it against.
+func bagOf(r logbook.Reader, w logbook.Weld) (logbook.BagRead, bool) {
+	said := w.Answers[logbook.ItemBagRead].V
+	row, _ := logbook.RowOf(r, w)
+	if said == "" || w.Ambient == nil || row.Fitting.Name == "" {
+		return logbook.BagRead{}, false
+	}
+	band, ok := row.Table.BandFor(w.Ambient.C)
+	if !ok {
+		return logbook.BagRead{}, false
+	}
+	b := logbook.BagRead{Fitting: w.Fitting(), Batch: w.Batch(), Table: row.Ref.Hash, Band: row.Table.Bands[band], Seconds: row.Fitting.Seconds[band], Matches: said == logbook.BagAlike}
+	if n, err := strconv.Atoi(said); err == nil {
+		b.Printed, b.Matches = &n, n == b.Seconds
+	}
+	return b, true
 }
 
 func (l LateWeld) after(now time.Time, coolingMin int) []logbook.Body {

@@ -116,7 +116,22 @@ func (t *transcript) take(l LateWeld) error {
 		t.fault(l, "joint", "%s", strings.TrimPrefix(err.Error(), logbook.ErrRule.Error()+": "))
 		return nil
 	}
-	return t.add(drafts)
+	if err := t.add(drafts); err != nil || l.Check == nil {
+		return err
+	}
+	return t.check(h, l, drafts[0].Weld)
+}
+
+// check takes the check at the end of the shift in, as the look that it was: at a joint
+// whose hold was not over it is one at a hot joint.
+func (t *transcript) check(h Head, l LateWeld, weld string) error {
+	w, _ := t.book.Weld(t.site.ID, weld)
+	b := logbook.IndicatorsRead{Look: l.Check.Look, Stated: &l.Check.At, Looker: cmp.Or(l.Check.By, l.Operator), Paper: l.Paper}
+	b.How, b.When = logbook.Later, logbook.LookRound
+	if HotAt(w, h.At, b.Stated, false) {
+		b.When = logbook.LookHot
+	}
+	return t.add([]logbook.Draft{h.weld(w, b)})
 }
 
 // add takes drafts of a row in, so that the rows after it are judged with them.
@@ -210,7 +225,7 @@ func (t *transcript) inTime(l LateWeld) bool {
 	for _, s := range []struct {
 		field string
 		at    time.Time
-	}{{"start", l.Started}, {"end", l.Ended}, {"released_at", l.Released}} {
+	}{{"start", l.Started}, {"end", l.Ended}, {"released_at", l.Released}, {"check_at", l.checked()}} {
 		if s.at.IsZero() || !s.at.After(now) {
 			continue
 		}
@@ -221,6 +236,14 @@ func (t *transcript) inTime(l LateWeld) bool {
 		t.fault(l, s.field, "%s is still to come: it is %s", s.at.Format(dayLayout+" "+clockLayout), now.Format(dayLayout+" "+clockLayout))
 	}
 	return len(t.faults) == before
+}
+
+// checked is when the check at the end of the shift was made, zero where none is told.
+func (l LateWeld) checked() time.Time {
+	if l.Check == nil {
+		return time.Time{}
+	}
+	return l.Check.At
 }
 
 // shift is the shift of the row's day, its operator's where there were several.

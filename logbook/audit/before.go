@@ -347,9 +347,12 @@ func nobodySays(weld string, f unseen) string {
 }
 
 func wet(c Case) bool {
-	if c.Weld.Started == nil || c.Weld.LateWhy != "" {
+	if c.Weld.Started == nil {
 		return false
 	}
 	at := c.Shift.WeatherAt(*c.Weld.Started)
+	if c.Weld.LateWhy != "" { // the weather of the day is not that of its hour
+		at = c.Weld.WeatherSaid()
+	}
 	return at.Sky == logbook.SkyWet && at.Shelter == logbook.ShelterNone
 }

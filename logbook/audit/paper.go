@@ -33,6 +33,9 @@ func lookUnsaid(c Case) (gaps []gap, found bool) {
 		g := gap{When: l.When}
 		for _, v := range logbook.LookValues {
 			asked := v.Key != "felt" || l.When == logbook.LookAgain // a hot joint is not touched
+			if l.When == logbook.LookRound {
+				asked = v.Key == "felt" || v.Key == "indicators"
+			}
 			if asked && !c.says(v, l) && !slices.ContainsFunc(c.Weld.Looks[i+1:], func(later logbook.Seen) bool { return c.says(v, later) }) {
 				g.Items = append(g.Items, v.Key)
 			}
@@ -79,6 +82,9 @@ func paperUnsaid(c Case) (items []string, found bool) {
 	}
 	if !saysSo(logbook.Unit{Corrects: w.Corrects}) && c.unitCorrects() == "" {
 		items = append(items, logbook.FieldCorrects)
+	}
+	if at := w.WeatherSaid(); at.Sky == logbook.SkyWet && at.Shelter == "" {
+		items = append(items, logbook.ItemShelter)
 	}
 	return items, len(items) > 0
 }

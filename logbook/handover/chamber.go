@@ -31,7 +31,7 @@ func (h Handover) ChamberPage(name string) (Leaf, bool) {
 	return Leaf{
 		Kind: "Chamber of a ground loop", Title: "CHAMBER " + c.Name, Loud: true,
 		Under: []string{h.Site, logbook.Joined("; ", h.Address, lid, year), "As recorded up to " + h.at.Format(dayOf) + "; what is in it, and the pressure, may be otherwise by now."},
-		Parts: []Part{c.portsPart(), h.chamberCircuits(c), h.chamberRows(c), h.callPart(), {Name: "caution", Title: "Caution", Lines: []string{cautions[0], cautions[1], "Before you climb in: no ground stands unsupported, and air in a pit can be bad."}}},
+		Parts: []Part{c.portsPart(), h.chamberCircuits(c), h.lidPart(c), h.chamberRows(c), h.callPart(), {Name: "caution", Title: "Caution", Lines: []string{cautions[0], cautions[1], "Before you climb in: no ground stands unsupported, and air in a pit can be bad."}}},
 		Foot:  []string{Caveat},
 		By:    h.Program,
 	}, true
@@ -170,6 +170,46 @@ func (h Handover) chamberRows(c Chamber) Part {
 	}
 	return h.with(p, Row{"pressure tests", tests}, Row{"pressure standing", of(own(h.Pressure), askBar)}, Row{"valves", of(own(h.Valves), askValves)})
 }
+
+// lidPart is a line for each joint of a chamber, to be ticked by who stands over it before
+// the lid is closed. What is ticked stands on the page alone.
+func (h Handover) lidPart(c Chamber) Part {
+	var joints []string
+	for _, p := range c.Ports {
+		if p.Joint != "" {
+			joints = append(joints, strings.Split(p.Joint, " and ")...)
+		}
+	}
+	for _, k := range h.Headers {
+		if k.Chamber == c.Name {
+			joints = append(joints, k.Joint)
+		}
+	}
+	if len(joints) == 0 {
+		return Part{Name: "lid", Title: lidTitle, Lines: []string{"No joint of it is in the plan."}}
+	}
+	const beside = 4 // joints in a row
+	t := &Table{}
+	for range beside {
+		t.Heads = append(t.Heads, "joint", "mark, dry, label")
+	}
+	for from := 0; from < len(joints); from += beside {
+		row := make([]string, 2*beside)
+		for i, joint := range joints[from:min(len(joints), from+beside)] {
+			row[2*i], row[2*i+1] = joint, strings.Join([]string{Box, Box, Box}, " ")
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	return Part{Name: "lid", Title: lidTitle, Table: t, Lines: []string{lidHow}}
+}
+
+const (
+	lidTitle = "Before the lid is closed: tick what was looked at"
+	lidHow   = "Mark on the pipe read; no water seen at the joint; label on. By ____________________ on ____________ What is ticked is not in the log: enter what was found."
+)
+
+// Box stands in a table where a person ticks; a page draws it.
+const Box = "[  ]"
 
 // openIn is what was open at the joints of a chamber: in which no weld stood, and the fails
 // and queries, of which the register has the words.

@@ -45,6 +45,10 @@ type Label struct {
 	Port    int     `json:"port,omitempty"`
 	Bar     string  `json:"bar,omitempty"` // "from ground" or "to ground"
 	Where   string  `json:"where,omitempty"`
+	Pipe    string  `json:"pipe,omitempty"`   // size and SDR, of a header
+	Site    string  `json:"site,omitempty"`   // of a header
+	Phone   string  `json:"phone,omitempty"`  // whom to call, of a header
+	Copies  int     `json:"copies,omitempty"` // of a header: one for each of its ends
 	Weld    string  `json:"weld,omitempty"`
 	Date    string  `json:"date,omitempty"` // of the fusion, local, YYYY-MM-DD
 	Mark    string  `json:"mark,omitempty"` // the operator's
@@ -71,7 +75,7 @@ func Of(r logbook.Reader, site logbook.Site, o Query) []Label {
 			out = append(out, legLabel(j))
 		}
 		if j.Way != "" {
-			out = append(out, headerLabel(j))
+			out = append(out, headerLabel(site, j))
 		}
 	}
 	return out
@@ -103,8 +107,8 @@ func at(kind Purpose, j logbook.Joint) Label {
 
 // waters are what the plumber must know of each way.
 var waters = map[string]string{
-	logbook.FromGround: "water comes from the loops here",
-	logbook.ToGround:   "water goes to the loops here",
+	logbook.FromGround: "water comes from the loops here, into the heat pump's ground side",
+	logbook.ToGround:   "water goes to the loops here, out of the heat pump's ground side",
 }
 
 func jointLabel(r logbook.Reader, j logbook.Joint, running map[string]ahead.Running) Label {
@@ -112,14 +116,14 @@ func jointLabel(r logbook.Reader, j logbook.Joint, running map[string]ahead.Runn
 	if w, ok := r.Weld(j.Site, j.Stands); ok {
 		l.Weld, l.Mark, l.Hold = w.ID, logbook.Clean(markOf(r, w)), holdOf(running[w.ID])
 		if t, ok := w.EndedAt(); ok {
-			l.Date, day = t.Format("2006-01-02"), t.Format("2 Jan")
+			l.Date, day = t.Format("2006-01-02"), t.Format("2 Jan 2006")
 		}
 	}
 	ink, text := []string{l.Joint}, []string{"joint " + l.Joint, l.Place()}
 	for _, f := range l.Pairs() {
 		text = append(text, logbook.Joined(" ", f.Name, cmp.Or(f.Value, f.blank())))
 		if f.Name == "date" {
-			f.Value = day // the year stands in the log; a marker is slow
+			f.Value = day
 		}
 		ink = append(ink, cmp.Or(f.Value, f.Name+" "+f.blank()))
 	}
@@ -171,13 +175,21 @@ func markOf(r logbook.Reader, w logbook.Weld) string {
 	if o, ok := sh.Operator(w.Operator); ok && o.Mark != "" {
 		return o.Mark
 	}
-	return w.Operator
+	return cmp.Or(w.Answered(logbook.ItemMark), w.Operator)
 }
 
 func legLabel(j logbook.Joint) Label {
 	l := at(Leg, j)
-	l.Ink, l.Text = logbook.Joined("  ", l.Joint, l.AtPort(), railMark(l.Bar)), l.Place()
+	l.Ink, l.Text = logbook.Joined("  ", l.Joint, l.AtPort(), railMark(l.Bar), l.tape()), l.Place()
 	return l
+}
+
+// tape is the colour of the tape on a pipe.
+func (l Label) tape() string {
+	if l.Tape == "" {
+		return ""
+	}
+	return l.Tape + " tape"
 }
 
 // railMark is a rail as a marker writes it.
@@ -189,10 +201,28 @@ func railMark(bar string) string {
 	return mark
 }
 
-func headerLabel(j logbook.Joint) Label {
+func headerLabel(site logbook.Site, j logbook.Joint) Label {
 	l := at(Header, j)
-	l.Ink, l.Text = logbook.Joined("  ", l.Title(), l.chamber()), logbook.Joined(", ", l.Title()+": "+l.Water(), l.chamber())
+	l.Pipe, l.Site, l.Phone, l.Copies = logbook.Clean(j.PipeLine()), logbook.Clean(site.Name), logbook.Clean(callOf(site)), len(Ends)
+	l.Ink, l.Text = logbook.Joined("  ", l.Title(), l.chamber()), logbook.Joined(", ", l.Title()+": "+l.Water(), l.chamber(), l.Pipe, l.Site, l.Phone)
 	return l
+}
+
+// Ends are the two of a header; each gets its copy of the label.
+var Ends = []string{"at the chamber", "in the plant room"}
+
+// callOf is whom to call, as it was said last; room to write where nobody did.
+func callOf(site logbook.Site) string {
+	var last *logbook.Left
+	for _, l := range site.Loop.Lefts {
+		if l.Call != nil && l.Withdrawn == nil && (last == nil || !l.When().Before(last.When())) {
+			last = &l
+		}
+	}
+	if last == nil {
+		return ""
+	}
+	return "call " + last.Call.Line()
 }
 
 // Title is the largest words of a label: the joint, "circuit 3, leg A", or a

@@ -73,16 +73,16 @@ func TestWhatIsWritten(t *testing.T) {
 		kind      Purpose
 		ink, text string
 	}{
-		{"1A", Joint, "1A  XM-0001  8 Mar  OB", "joint 1A, chamber A, circuit 1, leg A, red tape, from ground rail, port 1, weld XM-0001, date 2026-03-08, by OB"},
-		{"3A", Joint, "3A  XM-0004  8 Mar  OB", "joint 3A, chamber A, circuit 3, leg A, yellow tape, from ground rail, port 3, weld XM-0004, date 2026-03-08, by OB"}, // the one that stands
-		{"1B", Joint, "1B  XM-0007  8 Mar  TV", "joint 1B, chamber A, circuit 1, leg B, red tape, to ground rail, port 6, weld XM-0007, date 2026-03-08, by TV"},
-		{"2B", Joint, "2B  XM-0010  9 Mar  OB  cool until 09:04", "joint 2B, chamber A, circuit 2, leg B, blue tape, to ground rail, port 7, weld XM-0010, date 2026-03-09, by OB, cool until 09:04"},
+		{"1A", Joint, "1A  XM-0001  8 Mar 2026  OB", "joint 1A, chamber A, circuit 1, leg A, red tape, from ground rail, port 1, weld XM-0001, date 2026-03-08, by OB"},
+		{"3A", Joint, "3A  XM-0004  8 Mar 2026  OB", "joint 3A, chamber A, circuit 3, leg A, yellow tape, from ground rail, port 3, weld XM-0004, date 2026-03-08, by OB"}, // the one that stands
+		{"1B", Joint, "1B  XM-0007  8 Mar 2026  TV", "joint 1B, chamber A, circuit 1, leg B, red tape, to ground rail, port 6, weld XM-0007, date 2026-03-08, by TV"},
+		{"2B", Joint, "2B  XM-0010  9 Mar 2026  OB  cool until 09:04", "joint 2B, chamber A, circuit 2, leg B, blue tape, to ground rail, port 7, weld XM-0010, date 2026-03-09, by OB, cool until 09:04"},
 		{"3B", Joint, "3B  weld ______  date ______  by ______  cool until ______", "joint 3B, chamber A, circuit 3, leg B, yellow tape, to ground rail, port 8, weld ______, date ______, by ______, cool until ______"},
 		{"E1", Joint, "E1  weld ______  date ______  by ______  cool until ______", "joint E1, header from ground, before the plant room wall, weld ______, date ______, by ______, cool until ______"},
-		{"5A", Leg, "5A  port 5  FG rail", "chamber A, circuit 5, leg A, green tape, from ground rail, port 5"},
-		{"1B", Leg, "1B  port 6  TG rail", "chamber A, circuit 1, leg B, red tape, to ground rail, port 6"},
-		{"FG", Header, "FROM GROUND (FG)  chamber A", "FROM GROUND (FG): water comes from the loops here, chamber A"},
-		{"TG", Header, "TO GROUND (TG)  chamber A", "TO GROUND (TG): water goes to the loops here, chamber A"},
+		{"5A", Leg, "5A  port 5  FG rail  green tape", "chamber A, circuit 5, leg A, green tape, from ground rail, port 5"},
+		{"1B", Leg, "1B  port 6  TG rail  red tape", "chamber A, circuit 1, leg B, red tape, to ground rail, port 6"},
+		{"FG", Header, "FROM GROUND (FG)  chamber A", "FROM GROUND (FG): water comes from the loops here, into the heat pump's ground side, chamber A, stub 63 mm SDR 11, pipe 63 mm SDR 11, Larkrise cottage (invented)"},
+		{"TG", Header, "TO GROUND (TG)  chamber A", "TO GROUND (TG): water goes to the loops here, out of the heat pump's ground side, chamber A, stub 63 mm SDR 11, pipe 63 mm SDR 11, Larkrise cottage (invented)"},
 	} {
 		l := f.only(t, tt.joint, tt.kind, monday)
 		if l.Ink != tt.ink || l.Text != tt.text {
@@ -130,7 +130,7 @@ func TestWhatIsNotKnown(t *testing.T) {
 		t.Errorf("fusing: %q", l.Ink)
 	}
 	put("XM-0011", "3B", logbook.FusionEnded{Outcome: logbook.Completed})
-	if l := f.only(t, "3B", Joint, monday); l.Ink != "3B  XM-0011  9 Mar  Bo Invented·  cooling: no time known" {
+	if l := f.only(t, "3B", Joint, monday); l.Ink != "3B  XM-0011  9 Mar 2026  Bo Invented·  cooling: no time known" {
 		t.Errorf("held for nobody knows how long: %q", l.Ink)
 	}
 }
@@ -199,7 +199,7 @@ func TestFlowIsNeverPrinted(t *testing.T) {
 			t.Errorf("printed: %s", s)
 		}
 	}
-	if !strings.Contains(text.String(), "header  TO GROUND (TG): water goes to the loops here, chamber A\n        write: TO GROUND (TG)  chamber A\n") {
+	if !strings.Contains(text.String(), "header  TO GROUND (TG): water goes to the loops here, out of the heat pump's ground side, chamber A, stub 63 mm SDR 11, pipe 63 mm SDR 11, Larkrise cottage (invented)\n        write: TO GROUND (TG)  chamber A\n") {
 		t.Errorf("text:\n%s", text.String())
 	}
 }

@@ -20,18 +20,11 @@ func againColumns() []Column {
 	felt := logbook.LookValue(colFelt)
 	return []Column{
 		{
-			Name: colFelt, Write: "at another look only: " + felt.Options.Either(), Example: `"` + felt.Options.Word("firm") + `"`,
-			read: func(r *reading, said string) (string, error) {
-				if vague := felt.Options.Vague(said); vague != nil {
-					return "", fmt.Errorf("%s does not say which: write %s", fault.Quote(said), either(vague))
-				}
-				stored, err := felt.Read(said)
-				r.felt = stored
-				return stored, err
-			},
+			Name: colFelt, Choices: felt.Options.Words(), Write: "at another look only: " + felt.Options.Either(), Example: `"` + felt.Options.Word("firm") + `"`,
+			read: readFelt(func(r *reading) *string { return &r.felt }),
 		},
 		{
-			Name: colAgain, Write: "yes: no weld but another look at the one that stands; operator is who looked, start is when", Example: "yes",
+			Name: colAgain, Tick: logbook.YesNos.Word(logbook.Yes), Choices: []string{logbook.YesNos.Word(logbook.Yes)}, Write: "yes: no weld but another look at the one that stands; operator is who looked, start is when", Example: "yes",
 			read: func(r *reading, said string) (string, error) {
 				code, known := logbook.YesNos.Code(said)
 				if !known || code == logbook.NotKnown {
@@ -47,7 +40,7 @@ func againColumns() []Column {
 // isAgain tells whether a row is another look.
 func isAgain(given map[string]cell) bool {
 	code, _ := logbook.YesNos.Code(given[colAgain].text)
-	return code == logbook.Yes
+	return code == logbook.Yes || isOne(ticks, given[colAgain].text)
 }
 
 // ofALook are the columns that such a row may fill in.

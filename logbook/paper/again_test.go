@@ -34,11 +34,11 @@ func TestFaultsOfAnotherLook(t *testing.T) {
 		{"what belongs to a weld", ",,up / flat", ",completed,up / flat", "2: outcome: is no part of another look: leave it blank, or take the yes out of look_again"},
 		{"a cut-out", "from above,", "from above,crooked", "2: cut_out: is no part of another look: leave it blank, or take the yes out of look_again"},
 		{"nothing seen", `up / flat,,"firm, cool"`, `,,could not feel`, "2: look_again: nothing that was seen or felt is written in the row"},
-		{"no word", "yes,", "perhaps,", `2: outcome: is blank; without it the weld cannot be taken in
+		{"no word", "yes,", "perhaps,", `2: outcome: is blank; without it the weld cannot be taken in: write completed, stopped or nobody saw
 2: look_again: "perhaps" is not known: write yes, or leave it blank
 2: felt: is asked at another look only: write yes in look_again, or leave it blank`},
 		{"half a word", `"firm, cool"`, "firm", `2: felt: "firm" does not say which: write firm, cool or firm, still hot`},
-		{"without its time", "14:05", "", "2: start: is blank; without it the weld cannot be taken in"},
+		{"without its time", "14:05", "", "2: start: is blank; without it the weld cannot be taken in: write it as 14:05 (current on, 24 h)"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			_, faults := Parse([]byte(strings.Replace(lookRow, tt.was, tt.is, 1)), time.UTC)

@@ -21,6 +21,11 @@ type Column struct {
 	Must    bool                                   // cannot be left blank
 	Say     bool                                   // that it was left blank is said with the weld
 	Retired bool                                   // of a sheet printed before: taken in, printed no more
+	Tick    string                                 // what a tick says; "" where one says nothing
+	Choices []string                               // the words to choose from; nil where there are none
+	Free    bool                                   // beside those others can be written
+	Kind    logbook.ValueKind                      // of the value
+	Day     bool                                   // it is a day
 	read    func(*reading, string) (string, error) // gives the value as it is kept
 }
 
@@ -30,6 +35,9 @@ type reading struct {
 	started, ended, released time.Time
 	cutOut, remarks, felt    string
 	again                    bool // no weld, but another look at one
+	checkBy                  string
+	checked                  time.Time
+	check                    logbook.Look // at the end of the shift
 	zone                     *time.Location
 	day                      time.Time // zero: not readable
 }
@@ -60,18 +68,27 @@ func columns() []Column {
 		}
 		switch v.Key {
 		case logbook.FieldUnit:
-			cols = append(cols, Column{Name: colDate, Write: "the day of the weld", Example: "2026-03-09", Must: true, read: readDate})
+			cols = append(cols, Column{Name: colDate, Write: "the day of the weld", Example: "2026-03-09", Must: true, Day: true, read: readDate})
 		case logbook.FieldOutcome:
 			cols = append(cols, clock(colStart), clock(colEnd))
 		case logbook.FieldDisturbed:
 			cols = append(cols, clock(colReleased))
 		}
-		read := readValue(v)
-		if v.Column == "preparation" {
-			read = readPrep(v)
+		col := of(v.About, readValue(v))
+		if v.Key == logbook.ItemBagRead {
+			col.Tick, col.Free = v.Options.Word(logbook.BagAlike), true
+			col.Choices = []string{col.Tick}
 		}
-		cols = append(cols, of(v.About, read))
+		if v.Column == "preparation" {
+			col.read, col.Tick, col.Free = readPrep(v), v.Options.Word(logbook.Done), true
+			col.Choices = []string{col.Tick}
+			for _, why := range logbook.CouldNotReasons.Words() {
+				col.Choices = append(col.Choices, v.Options.Word(logbook.CouldNot)+": "+why)
+			}
+		}
+		cols = append(cols, col)
 	}
+	cols = append(cols, checkColumns()...)
 	return append(append(cols, againColumns()...),
 		Column{Name: "cut_out", Write: "if cut out since: why", Example: "clamp slipped", read: text(func(r *reading) *string { return &r.cutOut })},
 		Column{Name: colRemarks, Write: "anything else", Example: "rain at noon", read: text(func(r *reading) *string { return &r.remarks })},
@@ -91,8 +108,15 @@ func clock(key string) Column {
 }
 
 func of(a logbook.About, read func(*reading, string) (string, error)) Column {
-	return Column{Name: a.Key, Write: a.Fill(a.Write), Unit: a.Unit, Example: a.Fill(a.Example), Must: a.Must, Say: a.Say, Retired: a.Retired, read: read}
+	c := Column{Name: a.Key, Write: a.Fill(a.Write), Unit: a.Unit, Example: a.Fill(a.Example), Must: a.Must, Say: a.Say, Retired: a.Retired, Kind: a.Kind, read: read}
+	if a.Kind == logbook.AsChoice || a.Kind == logbook.AsChoices {
+		c.Choices, c.Free = a.Options.Words(a.Offered()...), a.Kind == logbook.AsChoices
+	}
+	return c
 }
+
+// Words are the name of a column as a person reads it; it is read so too.
+func (c Column) Words() string { return strings.ReplaceAll(c.Name, "_", " ") }
 
 // Printed are the columns of a sheet as it is printed today.
 func Printed() []Column {

@@ -19,15 +19,15 @@ import (
 type cell struct {
 	line int
 	text string
+	bad  string // why it cannot be taken as it is, and what to do
 }
 
 // decode gives the file as UTF-8 text with line feeds, or its faults. With a
 // byte order mark it may be UTF-16, as some spreadsheets save it.
 func decode(data []byte) ([]byte, fault.List) {
-	if len(data) > fault.MaxBytes {
-		return nil, fault.List{{Line: 1, What: "the file is larger than 1 MiB: is it the right file?"}}
-	}
 	switch {
+	case bytes.HasPrefix(data, []byte("\xd0\xcf\x11\xe0")):
+		return nil, fault.List{{Line: 1, What: "it is an older workbook (XLS), or one with a password: save it as XLSX without a password, or as CSV in UTF-8"}}
 	case bytes.HasPrefix(data, []byte{0xff, 0xfe}):
 		data = fromUTF16(data[2:], binary.LittleEndian)
 	case bytes.HasPrefix(data, []byte{0xfe, 0xff}):
@@ -100,13 +100,23 @@ func cells(data []byte) ([][]cell, *fault.Fault) {
 		row, any := make([]cell, len(record)), false
 		for i, f := range record {
 			line, _ := r.FieldPos(i)
-			row[i] = cell{line, strings.Join(strings.Fields(f), " ")}
+			row[i] = cell{line: line, text: bare(f)}
 			any = any || row[i].text != ""
 		}
 		if any && !(len(rows) == 0 && isSep(record)) {
 			rows = append(rows, row)
 		}
 	}
+}
+
+// bare is what was typed, in one line and without the mark by which a spreadsheet is
+// told that it is a text.
+func bare(f string) string {
+	f = strings.Join(strings.Fields(f), " ")
+	if rest, marked := strings.CutPrefix(f, "'"); marked && rest != "" && strings.Trim(rest, "'") == rest {
+		return strings.TrimSpace(rest)
+	}
+	return f
 }
 
 // isSep knows the line by which some spreadsheets name the separator.
@@ -134,13 +144,7 @@ func separator(data []byte) (rune, *fault.Fault) {
 	head, line := headLine(data)
 	best, count := ',', 0
 	for _, c := range separators {
-		n := 0
-		for _, name := range strings.Split(head, string(c)) {
-			if _, known := columnOf(strings.Trim(strings.TrimSpace(name), `"`)); known {
-				n++
-			}
-		}
-		if n > count {
+		if n := named(strings.Split(head, string(c))); n > count {
 			best, count = c, n
 		}
 	}
@@ -155,12 +159,52 @@ func separator(data []byte) (rune, *fault.Fault) {
 	return best, nil
 }
 
-// headLine is the first line in which something stands.
+// titles is in how many lines at the top of a file the names of the columns are looked
+// for: a sheet may have a title above them. Our choice.
+const titles = 20
+
+// enough names of columns in one line make it the one that names them.
+const enough = 3
+
+// headLine is the first line in which several columns are named, else the first one in
+// which something stands.
 func headLine(data []byte) (string, int) {
+	first, at := "", 0
 	for i, l := range strings.Split(string(data), "\n") {
-		if strings.Trim(l, " \t,;") != "" && !strings.HasPrefix(fusion.Folded(l), "sep=") {
-			return l, i + 1
+		if strings.Trim(l, " \t,;") == "" || strings.HasPrefix(fusion.Folded(l), "sep=") {
+			continue
+		}
+		if at == 0 {
+			first, at = l, i+1
+		}
+		if i >= titles {
+			break
+		}
+		for _, c := range separators {
+			if named(strings.Split(l, string(c))) >= enough {
+				return l, i + 1
+			}
 		}
 	}
-	return "", 1
+	return first, max(1, at)
+}
+
+// named counts the texts that are names of columns.
+func named(texts []string) (n int) {
+	for _, t := range texts {
+		if _, known := columnOf(strings.Trim(strings.TrimSpace(t), `"`)); known {
+			n++
+		}
+	}
+	return n
+}
+
+// fromHead leaves out what stands above the names of the columns.
+func fromHead(rows [][]cell) [][]cell {
+	for i, row := range rows[:min(len(rows), titles)] {
+		if named(texts(row)) >= enough {
+			return rows[i:]
+		}
+	}
+	return rows
 }

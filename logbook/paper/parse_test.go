@@ -167,14 +167,14 @@ func TestHostileBytes(t *testing.T) {
 		{"Latin-1", head + "1A,J\xfcrg,2026-03-09,14:05,completed\n2A,Ada,2026-03-09,14:05,completed\n3A,Ren\xe9,2026-03-09,14:05,completed\n",
 			"2: the byte FC is no UTF-8 (saved as Latin-1?): save the sheet as CSV in UTF-8\n4: the byte E9 is no UTF-8 (saved as Latin-1?): save the sheet as CSV in UTF-8"},
 		{"UTF-16 without its mark", string(utf16Of(head+row, binary.LittleEndian)[2:]), "1: a NUL byte: save the sheet as CSV in UTF-8"},
-		{"UTF-16 cut in a character", string(utf16Of(head+row, binary.LittleEndian)[:len(head+row)*2-1]), "2: outcome: holds the character U+FFFD, which cannot be read: take it out"},
+		{"UTF-16 cut in a character", string(utf16Of(head+row, binary.LittleEndian)[:len(head+row)*2-1]), "2: outcome: \"complete\ufffd\" holds the character U+FFFD, which cannot be read: take it out"},
 		{"half a pair", string(utf16Of(head, binary.LittleEndian)) + "1\x00A\x00\x00\xd8,\x00", "2: 2 cells, and the head names 5 columns: cells are missing, or another separator stands between them"},
 		{"NUL", head + "1A\x00,Ada,2026-03-09,14:05,completed\n", "2: a NUL byte: save the sheet as CSV in UTF-8"},
-		{"a zip file", "PK\x03\x04\x14\x00\x06", "1: a NUL byte: save the sheet as CSV in UTF-8"},
+		{"a zip file", "PK\x03\x04\x14\x00\x06", "1: the workbook is damaged (zip: not a valid zip file): save it again"},
 		{"too many rows", many, "1: 1001 rows are too many, at most 1000: split the file"},
 		{"far too large", head + strings.Repeat(row, 40000), "1: the file is larger than 1 MiB: is it the right file?"},
-		{"two byte order marks", "\ufeff\ufeff" + head + row, "1: \"\\ufeffjoint\" is no column of the sheet; is joint meant?\n1: joint: the column is missing"},
-		{"a mark within", strings.Replace(head+row, "Ada", "A\ufeffda", 1), "2: operator: holds the character U+FEFF, which cannot be read: take it out"},
+		{"two byte order marks", "\ufeff\ufeff" + head + row, "1: \"\\ufeffjoint\" is no column of the sheet; is joint meant?\n1: joint: the column is missing: name one so in this line"},
+		{"a mark within", strings.Replace(head+row, "Ada", "A\ufeffda", 1), "2: operator: \"A\\ufeffda\" holds the character U+FEFF, which cannot be read: take it out"},
 		{"an open quotation mark to the end", head + row + "\"2A,Ada", "3: a cell in quotation marks is not closed, or goes on behind them; the rest was not read"},
 		{"lines counted through a cell of two", head + "1A,\"Ada\nInvented\",2026-03-09,14:05,completed\n2A,Ada,9.3.26,14:05,completed\n", `4: date: "9.3.26" has no whole year: write 2026-03-09`},
 	} {
@@ -197,7 +197,7 @@ func TestClockPutForward(t *testing.T) {
 	}
 	sheet := "joint,operator,date,start,outcome\n1A,Ada,2026-03-29,%s,completed\n"
 	_, faults := Parse(fmt.Appendf(nil, sheet, "01:30"), zone)
-	if faults.Error() != `2: start: "01:30": the clock was put forward over that time` {
+	if faults.Error() != `2: start: "01:30": the clock was put forward over that time: write what it showed then, an hour more` {
 		t.Errorf("got %v", faults)
 	}
 	lines, faults := Parse(fmt.Appendf(nil, sheet, "02:30"), zone)
@@ -222,7 +222,7 @@ func TestTemplate(t *testing.T) {
 		t.Errorf("%+v", lines)
 	}
 	w := lines[0].weld
-	if len(w.Answers) != 7+len(logbook.PrepItems) || *w.Disturbed != 4 || w.CutOut == "" || w.CoolingMin != 6 || *w.Ohms != 2.43 {
+	if len(w.Answers) != 13+len(logbook.PrepItems) || *w.Disturbed != 4 || w.CutOut == "" || w.CoolingMin != 6 || *w.Ohms != 2.43 {
 		t.Errorf("%+v", w)
 	}
 	stopped := strings.NewReplacer("completed", "stopped").Replace(Template() + strings.Join(cells, ",") + "\n")
@@ -250,6 +250,9 @@ func FuzzParse(f *testing.F) {
 		}
 		keys := map[string]bool{}
 		for _, l := range lines {
+			if l.Empty {
+				continue
+			}
 			w := l.Weld("f.csv")
 			whole := w.Joint != "" && w.Operator != "" && !w.Started.IsZero() && (w.Outcome != "" || w.Again && w.Look.Saw())
 			if !l.Faulty && (!whole || keys[l.Key]) || l.Faulty && len(faults) == 0 {

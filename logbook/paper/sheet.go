@@ -1,6 +1,7 @@
 package paper
 
 import (
+	"encoding/csv"
 	"fmt"
 	"io"
 	"slices"
@@ -42,6 +43,9 @@ var unseen = logbook.Indicators.Word(logbook.Unseen)
 
 // How says how a page is filled in.
 var How = "Write what you see, and \"" + unseen + "\" where you could not look. What is left blank stays unsaid. Joint, operator, date, start and outcome are always needed."
+
+// HowTyped says how a file is typed from it.
+const HowTyped = "Type a row a weld. What was ticked is typed as x, or with the word of its column; a row in which only the joint stands was not welded. For another look at a weld that stands write yes in look again."
 
 // A ToWeld is a joint of the sheet in which a weld stands that has to be cut out
 // first, or "".
@@ -182,6 +186,22 @@ func (s Sheet) WriteText(w io.Writer) error {
 			}
 		}
 	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+// WriteCSV writes the file to type into: the names of the columns, and a row a joint. It
+// begins with the mark by which spreadsheets know UTF-8.
+func (s Sheet) WriteCSV(w io.Writer) error {
+	var b strings.Builder
+	b.WriteString("\ufeff" + Template())
+	out := csv.NewWriter(&b)
+	for _, block := range s.Blocks {
+		row := make([]string, len(Printed()))
+		row[0] = block.Joint
+		_ = out.Write(row) // a Builder takes all
+	}
+	out.Flush()
 	_, err := io.WriteString(w, b.String())
 	return err
 }

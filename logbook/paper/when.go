@@ -2,6 +2,7 @@ package paper
 
 import (
 	"fmt"
+	"math"
 	"regexp"
 	"strconv"
 	"strings"
@@ -14,11 +15,15 @@ import (
 const dayLayout = "2006-01-02"
 
 var (
-	isoDay    = regexp.MustCompile(`^(\d{4})-(\d{1,2})-(\d{1,2})$`)
+	isoDay    = regexp.MustCompile(`^(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})$`)
 	dottedDay = regexp.MustCompile(`^(\d{1,2})\.\s?(\d{1,2})\.\s?(\d{4})$`)
 	slashDay  = regexp.MustCompile(`^(\d{1,2})/(\d{1,2})/(\d{4})$`)
 	shortYear = regexp.MustCompile(`^\d{1,2}[-./]\s?\d{1,2}[-./]\s?\d{2}$`)
-	serialDay = regexp.MustCompile(`^\d{5}([.,]\d+)?$`)
+	serialDay = regexp.MustCompile(`^(\d{5})([.,]\d+)?$`)
+	withClock = regexp.MustCompile(`^(\d{4}-\d\d-\d\d) \d{1,2}:\d\d`)
+	dayPart   = regexp.MustCompile(`^(\d+)?[.,](\d+)$`)
+	halves    = regexp.MustCompile(`(?i)^(0?[1-9]|1[0-2])[:.](\d\d)(?:[:.](\d\d))? ?([ap])\.?m\.?$`)
+	noDay     = regexp.MustCompile(`^(1899-12-3[01]|1900-01-0[01]|1904-01-01|30[./]12[./]1899|12/30/1899|0?1/0/1900)[ T]`)
 	midnight  = regexp.MustCompile(`[ T]00:00(:00)?$`)
 	clockTime = regexp.MustCompile(`^(\d{1,2})[:.](\d{2})(?:[:.](\d{2}))?$`)
 )
@@ -39,7 +44,10 @@ func ParseDay(v string, zone *time.Location) (time.Time, error) {
 	case shortYear.MatchString(v):
 		return time.Time{}, fmt.Errorf("%s has no whole year: write 2026-03-09", fault.Quote(v))
 	case serialDay.MatchString(v):
-		return time.Time{}, fmt.Errorf("%s looks like a spreadsheet's count of days: show the cell as text, 2026-03-09", fault.Quote(v))
+		n, _ := strconv.Atoi(serialDay.FindStringSubmatch(v)[1]) // digits by the pattern
+		return time.Time{}, fmt.Errorf("%s looks like a spreadsheet's count of days: write %s if that is the day", fault.Quote(v), time.Date(1899, 12, 30+n, 0, 0, 0, 0, time.UTC).Format(dayLayout))
+	case withClock.MatchString(v):
+		return time.Time{}, fmt.Errorf("%s has a time of day, which stands in a column of its own: write %s", fault.Quote(v), withClock.FindStringSubmatch(v)[1])
 	}
 	return time.Time{}, fmt.Errorf("%s is no date: write 2026-03-09", fault.Quote(v))
 }
@@ -84,6 +92,7 @@ func readDate(r *reading, v string) (string, error) {
 // readClock reads a time of the row's day, or of the day that stands with it.
 func readClock(at func(*reading) *time.Time) func(*reading, string) (string, error) {
 	return func(r *reading, v string) (string, error) {
+		v = noDay.ReplaceAllString(v, "") // a time of day, as some spreadsheets write it
 		on, clock := r.day, v
 		if i := strings.LastIndexAny(v, " T"); i >= len("9.3.2026") && !strings.HasSuffix(fusion.Folded(v), "m") {
 			d, err := ParseDay(strings.TrimSpace(v[:i]), r.zone)
@@ -98,7 +107,10 @@ func readClock(at func(*reading) *time.Time) func(*reading, string) (string, err
 		}
 		t := time.Date(on.Year(), on.Month(), on.Day(), h, m, s, 0, r.zone)
 		if t.Hour() != h || t.Minute() != m {
-			return "", fmt.Errorf("%s: the clock was put forward over that time", fault.Quote(v))
+			return "", fmt.Errorf("%s: the clock was put forward over that time: write what it showed then, an hour more", fault.Quote(v))
+		}
+		if start := at(r) == &r.started; start && !r.day.IsZero() && t.Format(dayLayout) != r.day.Format(dayLayout) {
+			return "", fmt.Errorf("%s is of another day than the date, %s: write the time alone, %s, or the other date", fault.Quote(v), r.day.Format(dayLayout), hm(t))
 		}
 		*at(r) = t
 		return t.Format("2006-01-02 15:04:05"), nil
@@ -107,8 +119,15 @@ func readClock(at func(*reading) *time.Time) func(*reading, string) (string, err
 
 func parseClock(v string) (h, m, s int, err error) {
 	p := clockTime.FindStringSubmatch(v)
+	if half := halves.FindStringSubmatch(v); half != nil { // as some spreadsheets write it
+		n, _ := strconv.Atoi(half[1])
+		if n %= 12; strings.EqualFold(half[4], "p") {
+			n += 12
+		}
+		p = []string{v, strconv.Itoa(n), half[2], half[3]}
+	}
 	if p == nil {
-		return 0, 0, 0, fmt.Errorf("%s is no time: write 14:05", fault.Quote(v))
+		return 0, 0, 0, fmt.Errorf("%s is no time: write %s", fault.Quote(v), likely(v))
 	}
 	h, _ = strconv.Atoi(p[1])
 	m, _ = strconv.Atoi(p[2])
@@ -125,7 +144,7 @@ func (r *reading) inOrder(note func(column, what string)) {
 	for _, s := range []struct {
 		column, name string
 		at           *time.Time
-	}{{colEnd, "the end", &r.ended}, {colReleased, "the release", &r.released}} {
+	}{{colEnd, "the end", &r.ended}, {colReleased, "the release", &r.released}, {colCheckAt, "the check", &r.checked}} {
 		if s.at.IsZero() || after.IsZero() {
 			continue
 		}
@@ -143,4 +162,15 @@ func hm(t time.Time) string {
 		return t.Format("15:04:05")
 	}
 	return t.Format("15:04")
+}
+
+// likely is the time that was likely meant by a part of a day, as a spreadsheet keeps it;
+// else an example.
+func likely(v string) string {
+	if m := dayPart.FindStringSubmatch(v); m != nil {
+		f, _ := strconv.ParseFloat("0."+m[2], 64)
+		n := int(math.Round(f * 24 * 60))
+		return fmt.Sprintf("%02d:%02d if that is meant", n/60%24, n%60)
+	}
+	return "14:05"
 }

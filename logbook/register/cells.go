@@ -1,6 +1,7 @@
 package register
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -136,6 +137,11 @@ func header(r Row) Value {
 }
 
 func weather(r Row) Value {
+	if said := r.Weld.WeatherSaid(); said != (logbook.Weather{}) {
+		sky, _ := logbook.ValueOf(logbook.ItemSky)
+		shelter, _ := logbook.ValueOf(logbook.ItemShelter)
+		return logbook.Joined(", shelter ", cmp.Or(sky.Shown(r.Weld), "weather not given"), cmp.Or(shelter.Shown(r.Weld), "not given"))
+	}
 	if r.Weld.Started == nil || r.Weld.LateWhy != "" || r.Shift.ID == "" {
 		return nil
 	}

@@ -5,6 +5,7 @@
 package register
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -111,7 +112,7 @@ type Column struct {
 
 // Columns is the register, left to right. Each value of a weld that stands in no
 // other column gets one behind them.
-var Columns = append(withRest([]Column{
+var Columns = withRest([]Column{
 	{"weld", "", Text, func(r Row) Value { return text(r.Weld.ID) }},
 	{"joint", "", Text, func(r Row) Value { return text(r.Joint.Label) }},
 	{"state", "", Text, state},
@@ -130,7 +131,10 @@ var Columns = append(withRest([]Column{
 	said(logbook.ItemStubBatch),
 	{"shift", "", Text, func(r Row) Value { return text(r.Weld.Shift) }},
 	said(logbook.FieldOperator),
-	{"operator_number", "", Text, func(r Row) Value { o, _ := r.Shift.Operator(r.Weld.Operator); return text(o.Number) }},
+	{"operator_number", "", Text, func(r Row) Value {
+		o, _ := r.Shift.Operator(r.Weld.Operator)
+		return text(cmp.Or(r.Weld.Answered(logbook.ItemCard), o.Number))
+	}},
 	{"operator_expiry", "", Text, func(r Row) Value { o, _ := r.Shift.Operator(r.Weld.Operator); return text(o.Expiry) }},
 	said(logbook.FieldUnit),
 	{"unit_calibrated", "", Text, func(r Row) Value { u, _ := r.Shift.Unit(r.Weld.Unit); return text(u.Calibrated) }},
@@ -203,7 +207,11 @@ var Columns = append(withRest([]Column{
 	{"set_down_at", "", Time, setDownAt},
 	{"stood_min", "min", Number, stoodMin},
 	{"scraped_min", "min", Number, scrapedMin},
-}), Column{"plan", "", Text, planOf}, Column{"log", "", Text, logOf}, Column{"pressure_tested", "", Text, pressureTested})
+	{"plan", "", Text, planOf},
+	{"log", "", Text, logOf},
+	{"pressure_tested", "", Text, pressureTested},
+	{"read_back", "", Text, func(r Row) Value { return text(r.Weld.Answered(logbook.ItemBagRead)) }}, // seconds, or that it is as in the table
+})
 
 // said is the column of a value of a weld.
 func said(key string) Column {

@@ -332,11 +332,12 @@ func (s *sheet) rows(rows []handover.Row) {
 // nameScale widens the column of names in a lid, where letters are larger.
 func (s *sheet) nameScale() float64 { return max(1, s.scale) }
 
-// shares are how much of the width a column of a table takes, by its heads, six or five:
+// shares are how much of the width a column of a table takes, by its heads:
 // of several the one by which the table is lowest.
 var shares = map[int][][]float64{
 	6: {{21, 26, 27, 13, 60, 40}, {21, 26, 27, 13, 83, 17}, {21, 50, 36, 13, 50, 17}, {21, 26, 27, 13, 30, 70}},
 	5: {{32, 44, 42, 22, 46}},
+	8: {{20, 27, 20, 27, 20, 27, 20, 27}},
 }
 
 // widths are those by which a table is lowest.

@@ -3,10 +3,12 @@
 package a4
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"time"
 
+	"coolhold/logbook"
 	"coolhold/logbook/labels"
 	"coolhold/logbook/paper/page"
 )
@@ -41,23 +43,43 @@ func Write(w io.Writer, s Sheet) error {
 	if err != nil {
 		return fmt.Errorf("the labels are not made: %w", err)
 	}
-	cells := cellsOf(s.Labels)
+	cells := cellsOf(copied(s.Labels))
 	d := drawing{p, s, max(1, (len(cells)+columns*rows-1)/(columns*rows))}
 	for n := range d.pages {
 		d.head(n + 1)
 		for i := n * columns * rows; i < min((n+1)*columns*rows, len(cells)); i++ {
 			if cells[i] != nil {
-				d.label(*cells[i], left+float64(i%columns)*wide, top+float64(i/columns%rows)*high)
+				d.label(cells[i].Label, cells[i].end, left+float64(i%columns)*wide, top+float64(i/columns%rows)*high)
 			}
 		}
 	}
 	return d.Output(w)
 }
 
+// A one is one copy of a label, and for which end of its pipe it is.
+type one struct {
+	labels.Label
+	end string
+}
+
+// copied are the labels, one for each end of a header.
+func copied(list []labels.Label) (out []one) {
+	for _, l := range list {
+		if l.Purpose != labels.Header {
+			out = append(out, one{l, ""})
+			continue
+		}
+		for _, end := range labels.Ends {
+			out = append(out, one{l, end})
+		}
+	}
+	return out
+}
+
 // cellsOf sets the two labels of a joint side by side, with an empty place (nil)
 // before them where they would stand below each other.
-func cellsOf(list []labels.Label) []*labels.Label {
-	var out []*labels.Label
+func cellsOf(list []one) []*one {
+	var out []*one
 	for i := range list {
 		pair := i+1 < len(list) && list[i+1].Joint == list[i].Joint
 		if pair && len(out)%columns != 0 {
@@ -83,19 +105,24 @@ func (d drawing) head(n int) {
 	d.SetDashPattern(nil, 0)
 }
 
-func (d drawing) label(l labels.Label, x, y float64) {
+func (d drawing) label(l labels.Label, end string, x, y float64) {
 	x, y = x+pad, y+3
 	switch l.Purpose {
 	case labels.Leg:
 		d.Line(x, y, inner, 26, "B", l.Title())
 		d.Line(x, y+13, inner, 26, "B", l.AtPort())
-		d.Line(x, y+26, inner, 15, "", l.Bar+" rail")
+		tape := ""
+		if l.Tape != "" {
+			tape = "   " + l.Tape + " tape"
+		}
+		d.Line(x, y+26, inner, 15, "", l.Bar+" rail"+tape)
 		d.Line(x, y+34, inner, 11, "", under(l))
 	case labels.Header:
 		d.Line(x, y, inner, 28, "B", l.Title())
-		d.Line(x, y+14, inner, 15, "", l.Water())
-		d.Line(x, y+25, inner, 15, "B", "header of chamber "+l.Chamber)
-		d.Line(x, y+34, inner, 11, "", "joint "+l.Joint)
+		d.Block(x, y+13, inner, 11, 11, "", l.Water())
+		d.Line(x, y+24, inner, 11, "B", logbook.Joined(", ", "header of chamber "+l.Chamber, l.Pipe))
+		d.Line(x, y+29.5, inner, 9, "", logbook.Joined(", ", end, "joint "+l.Joint, l.Site))
+		d.Line(x, y+34.5, inner, 10, "", cmp.Or(l.Phone, "call ______________________"))
 	default:
 		d.Line(x, y, inner, 34, "B", l.Title())
 		d.Block(x, y+15.5, inner, 9, 10, "", l.Place())

@@ -69,7 +69,7 @@ func TestWrite(t *testing.T) {
 // The two labels of a joint stand side by side; a place is left empty for that.
 func TestPairsStandSideBySide(t *testing.T) {
 	list := circuits(2)
-	cells := cellsOf(list)
+	cells := cellsOf(copied(list))
 	if got := slices.Index(cells, nil); got != 5 || len(cells) != len(list)+1 {
 		t.Fatalf("the empty place is %d of %d", got, len(cells))
 	}
@@ -79,7 +79,7 @@ func TestPairsStandSideBySide(t *testing.T) {
 		}
 	}
 	extras := []labels.Label{{Purpose: labels.Joint, Joint: "E1"}, {Purpose: labels.Joint, Joint: "E2"}, {Purpose: labels.Joint, Joint: "E3"}}
-	if got := len(cellsOf(extras)); got != 3 {
+	if got := len(cellsOf(copied(extras))); got != 3 {
 		t.Errorf("three single labels take %d places", got)
 	}
 }
@@ -114,12 +114,12 @@ func TestWhatStandsOnThem(t *testing.T) {
 		{Purpose: labels.Joint, Joint: "North-3A", Chamber: "North", Circuit: 3, Leg: "A", Bar: "from ground", Port: 3, Weld: "KM-0007", Date: "2026-03-09", Mark: "OB", Hold: "cool until 08:40"},
 		{Purpose: labels.Leg, Joint: "North-3A", Chamber: "North", Circuit: 3, Leg: "A", Bar: "from ground", Port: 3},
 		{Purpose: labels.Joint, Joint: "North-TG", Chamber: "North", Way: "to ground"},
-		{Purpose: labels.Header, Joint: "North-TG", Chamber: "North", Way: "to ground"},
+		{Purpose: labels.Header, Joint: "North-TG", Chamber: "North", Way: "to ground", Pipe: "pipe 40 mm SDR 11", Site: "Invented Meadow", Phone: "call Ada, 0000 0"},
 	})
 	for _, want := range []string{
 		"Invented Meadow | labels as of 2026-03-09 08:00, cut along the dashed lines", "page 1 of 1",
 		"KM-0007", "2026-03-09", "OB", "cool until 08:40", "circuit 3, leg A", "port 3", "from ground rail", "chamber North, joint North-3A",
-		"TO GROUND (TG)", "water goes to the loops here", "header of chamber North", "joint North-TG", "cool until",
+		"TO GROUND (TG)", "water goes to the loops here, out of the heat", "at the chamber, joint North-TG", "in the plant room, joint North-TG, Invented Meadow", "call Ada, 0000 0", "pipe 40 mm SDR 11", "cool until",
 	} {
 		if !strings.Contains(strings.Join(strings.Fields(got), " "), want) {
 			t.Errorf("%q does not stand there:\n%s", want, got)

@@ -40,9 +40,9 @@ func pdf(t *testing.T, s paper.Sheet) []byte {
 
 var onePage = regexp.MustCompile(`/Type /Page\b[^s]`)
 
-// Two joints a page, A4 across, and the same bytes each time.
+// A page for the day and two sides for nine joints, A4 across, and the same bytes each time.
 func TestWrite(t *testing.T) {
-	for joints, pages := range map[int]int{0: 1, 1: 1, 2: 1, 3: 2, 11: 6} {
+	for joints, pages := range map[int]int{0: 3, 1: 3, 9: 3, 10: 5, 19: 7} {
 		out := pdf(t, sheetOf(joints))
 		if !bytes.HasPrefix(out, []byte("%PDF-")) || len(onePage.FindAll(out, -1)) != pages {
 			t.Errorf("%d joints are on %d pages, want %d", joints, len(onePage.FindAll(out, -1)), pages)
@@ -56,51 +56,17 @@ func TestWrite(t *testing.T) {
 	}
 }
 
-// What is on the page stays on the page.
-func TestBoxesFit(t *testing.T) {
-	rows := float64(len(paper.Boxes()))
-	if end := margin + headHigh + perPage*(jointHigh+rows*boxHigh+3) - 3; end > high-margin {
-		t.Errorf("the last box ends at %.1f of %.0f mm", end, high)
-	}
-	for _, row := range paper.Boxes() {
-		all, least := 0.0, 99.0
-		for _, c := range row {
-			all += weight(c)
-			least = min(least, weight(c))
-		}
-		if w := (wide - 2*margin) * least / all; w < 17 {
-			t.Errorf("a box beside %s is %.1f mm wide: too narrow for a cold hand", row[0].Name, w)
-		}
-	}
-	for name := range weights {
-		found := false
-		for _, n := range paper.Names() {
-			found = found || n == name
-		}
-		if !found {
-			t.Errorf("%q has a weight and is no column", name)
-		}
-	}
-}
-
 // What each page must say, as other software reads it.
 func TestWhatStandsOnEveryPage(t *testing.T) {
-	s := sheetOf(3)
+	s := sheetOf(9)
 	s.Blocks[2].First = "dig it up"
+	own := [][]string{
+		{"the day", "coupler 40: " + s.Blocks[0].Times(), s.Blocks[0].Supply(), "J3 FIRST: dig it up", "card number", "weather from (time)", "rain or snow", "heated tent", "signature", "read back against the bags by"},
+		{"1: made ready", "J1", "J9", "coupler 40; far away in the"},
+		{"2: fused, looked at", "J1", "J9", "completed", "nobody saw", "firm, cool"},
+	}
 	for i, page := range pages(t, s) {
-		want := []string{
-			"Invented Meadow | joints to weld, 2026-03-09", fmt.Sprintf("page %d of 2", i+1), paper.Caution, paper.How,
-			fmt.Sprintf("J%d", 2*i+1), "planned: coupler 40 | far away in the trench", s.Blocks[0].Times(), s.Blocks[0].Supply(),
-		}
-		if i == 1 {
-			want = append(want, "FIRST: dig it up")
-		}
-		for _, row := range paper.Boxes() {
-			for _, c := range row {
-				want = append(want, c.Name)
-			}
-		}
-		for _, w := range want {
+		for _, w := range append(own[i], "Invented Meadow | ", fmt.Sprintf("page %d of 3", i+1), paper.Caution) {
 			if !strings.Contains(page, flat(w)) {
 				t.Errorf("%q does not stand on page %d:\n%s", w, i+1, page)
 			}
@@ -125,7 +91,7 @@ func pages(t *testing.T, s paper.Sheet) []string {
 		t.Fatal(err)
 	}
 	all := strings.Split(strings.TrimSuffix(string(out), "\f"), "\f")
-	if len(all) != 2 {
+	if len(all) != 3 {
 		t.Fatalf("%d pages are read", len(all))
 	}
 	for i := range all {
