@@ -15,38 +15,47 @@ import (
 // field and with nothing escaped, which nearly all do: a site is opened in half
 // the time. Of any other line it says no; encoding/json then has the word.
 func readPlain(line []byte) (e Entry, ok bool) {
-	head, body, ok := bytes.Cut(line, []byte(bodyMark))
-	if !ok || !bytes.HasPrefix(body, []byte("{")) || !bytes.HasSuffix(body, []byte("}}")) {
+	e, body, ok := readHead(line)
+	if !ok {
 		return e, false
 	}
+	e.Body = bytes.Clone(body) // the line may be gone tomorrow
+	e.body = e.read()
+	_, unknown := e.body.(Unknown)
+	return e, !unknown || json.Valid(e.Body) && !e.Garbled()
+}
+
+// ReadHead reads of a line all but the body, which mostly is not looked at.
+func ReadHead(line []byte) (Entry, error) {
+	if e, _, ok := readHead(line); ok {
+		return e, nil
+	}
+	return readAny(line)
+}
+
+// readHead reads what stands before the body of such a line.
+func readHead(line []byte) (e Entry, body []byte, ok bool) {
+	head, body, ok := bytes.Cut(line, []byte(bodyMark))
+	if !ok || !bytes.HasPrefix(body, []byte("{")) || !bytes.HasSuffix(body, []byte("}}")) {
+		return e, nil, false
+	}
 	s := scan{rest: string(head), ok: true}
-	s.begin(&e)
+	s.must(`{"seq":`)
+	e.Seq = uint64(s.number(0))
+	if s.has(`,"n":`) {
+		e.N = uint64(s.number(0))
+	}
+	s.must(`,"id":`)
+	e.ID = s.text()
+	s.must(`,"at":`)
+	e.At = s.stamp()
 	e.By, e.Site, e.Shift = s.named(`,"by":`), s.named(`,"site":`), s.named(`,"shift":`)
 	e.Weld, e.Joint = s.named(`,"weld":`), s.named(`,"joint":`)
 	s.must(`,"kind":`)
 	e.Kind = Kind(s.text())
 	s.must(`,"v":`)
 	e.V = int(s.number(math.MinInt))
-	if !s.ok || s.rest != "" {
-		return e, false
-	}
-	e.Body = bytes.Clone(body[:len(body)-1]) // the line may be gone tomorrow
-	e.body = e.read()
-	_, unknown := e.body.(Unknown)
-	return e, !unknown || json.Valid(e.Body) && !e.Garbled()
-}
-
-// ReadStamp reads of a line only when it was made.
-func ReadStamp(line []byte) (fusion.Stamp, error) {
-	if head, _, ok := bytes.Cut(line, []byte(bodyMark)); ok {
-		var e Entry
-		s := scan{rest: string(head), ok: true}
-		if s.begin(&e); s.ok {
-			return e.At, nil
-		}
-	}
-	e, err := readAny(line)
-	return e.At, err
+	return e, body[:len(body)-1], s.ok && s.rest == ""
 }
 
 // bodyMark stands before the body. It cannot stand in a text before it, where
@@ -58,19 +67,6 @@ const bodyMark = `,"body":`
 type scan struct {
 	rest string
 	ok   bool
-}
-
-// begin reads what each line begins with.
-func (s *scan) begin(e *Entry) {
-	s.must(`{"seq":`)
-	e.Seq = uint64(s.number(0))
-	if s.has(`,"n":`) {
-		e.N = uint64(s.number(0))
-	}
-	s.must(`,"id":`)
-	e.ID = s.text()
-	s.must(`,"at":`)
-	e.At = s.stamp()
 }
 
 func (s *scan) has(text string) (has bool) {

@@ -285,7 +285,7 @@ type copied struct {
 }
 
 // put puts the copy and its seal under a name that nothing has yet, and gives that. The
-// copy is made on the log's own disk first, so that the log is not held for as long as a
+// copy is made in the folder for temporary files first, so that the log is not held for as long as a
 // stick takes.
 func (c *copied) put() (name string, err error) {
 	if name = c.newest(); name != "" && c.same(filepath.Join(c.dir, name)) {
@@ -339,7 +339,7 @@ func (c *copied) deliver(from, to string) error {
 			return err
 		}
 	}
-	err := whole.New(to, func(part string) error { return copyInto(part, from) })
+	err := whole.New(to, whole.CopyOf(from, 0o600))
 	if errors.Is(err, whole.ErrUnsynced) {
 		return nil // some sticks cannot: both stand there whole
 	}
@@ -347,20 +347,6 @@ func (c *copied) deliver(from, to string) error {
 		_ = os.Remove(note) // it was made just now
 	}
 	return err
-}
-
-func copyInto(part, from string) error {
-	in, err := os.Open(from)
-	if err != nil {
-		return err
-	}
-	defer in.Close()
-	out, err := os.OpenFile(part, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
-	if err != nil {
-		return err
-	}
-	_, err = io.Copy(out, in)
-	return errors.Join(err, out.Close())
 }
 
 // newest is the copy of the day that was made last, "" where there is none.

@@ -61,7 +61,7 @@ var formatWords = map[string]func() []string{
 	"recall":   func() []string { return slices.Sorted(maps.Keys(recallForms)) },
 	"handover": func() []string { return handingForms },
 	"labels":   func() []string { return []string{"pdf", "text"} },
-	"sheet":    func() []string { return []string{"pdf", "text"} },
+	"sheet":    func() []string { return sheetFormats },
 }
 
 // verbWords are what verbs take without a flag, in their order.

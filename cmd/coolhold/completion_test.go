@@ -65,6 +65,8 @@ func TestCompletion(t *testing.T) {
 		{"help pressure ", []string{"begin", "show"}, "register"},
 		{"fluid --batch ", nil, "W-4000-7"},
 		{"seal ", nil, "XM-0001"},
+		{"sheet --format ", []string{"pdf", "xlsx", "csv", "text", ""}, ""},
+		{"register --format ", []string{"csv", "html", "json", "pdf", "xlsx", ""}, ""},
 	} {
 		args := strings.Split(c.args, " ")
 		named := slices.Concat([]string{"--log", log}, args)

@@ -2,6 +2,7 @@ package register
 
 import (
 	"cmp"
+	"fmt"
 	"strings"
 	"time"
 
@@ -24,6 +25,19 @@ func (r Row) Corrected(column string) []logbook.Corrected {
 		}
 	}
 	return out
+}
+
+// Worded is a column as show has it, with the words of a format around it and what stood
+// there before it was corrected; "" where neither is.
+func (r Row) Worded(column, format string, show func(Value) string) string {
+	v, was := show(r.Cell(column)), r.Was(column)
+	if v != "" {
+		v = fmt.Sprintf(format, v)
+	}
+	if was != "" {
+		v = strings.TrimSpace(v + " (" + was + ")")
+	}
+	return v
 }
 
 // Was says what stood in a column before it was corrected: "corrected: was

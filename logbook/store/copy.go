@@ -75,21 +75,14 @@ func undamaged(part, path string, format int) error {
 
 // copyFile copies a file that nobody writes to a name that is not taken.
 func copyFile(from, to string) error {
-	in, err := os.Open(from)
+	info, err := os.Stat(from)
 	if err != nil {
 		return err
 	}
-	defer in.Close()
-	info, err := in.Stat()
-	if err != nil {
+	if err := whole.CopyOf(from, info.Mode().Perm())(to); err != nil {
 		return err
 	}
-	out, err := createOnly(to, os.O_WRONLY, info.Mode().Perm())
-	if err != nil {
-		return err
-	}
-	_, err = io.Copy(out, in)
-	return errors.Join(err, out.Sync(), out.Close())
+	return whole.SyncFile(to)
 }
 
 // writeTo writes the file as the newest transaction left it. It reads the file,

@@ -210,25 +210,36 @@ func (l *Log) load(ctx context.Context, site string) error {
 // fold reads the records of a site up to an entry, into a book of its own.
 func (l *Log) fold(ctx context.Context, p *logbook.Place, upto uint64) (*logbook.Book, error) {
 	folded := logbook.NewBook(l.tag, 1)
+	err := l.piecesOf(ctx, p, upto, func(lines []numbered) error {
+		entries, err := l.decode(lines)
+		if err != nil {
+			return err
+		}
+		for _, e := range entries {
+			folded.Add(e)
+		}
+		return nil
+	})
+	return folded, err
+}
+
+// piecesOf goes through the lines of a site up to an entry, atOnce read under one lock.
+func (l *Log) piecesOf(ctx context.Context, p *logbook.Place, upto uint64, f func([]numbered) error) error {
 	for n := uint64(1); n <= p.Entries; {
 		var lines []numbered
 		err := l.glance(ctx, func(t *tx) error { lines = t.of(p, n, atOnce); return nil })
 		if err != nil {
-			return nil, err
+			return err
 		}
 		n += uint64(len(lines))
 		if behind := slices.IndexFunc(lines, func(at numbered) bool { return at.seq > upto }); behind >= 0 {
 			lines, n = lines[:behind], p.Entries+1
 		}
-		entries, err := l.decode(lines)
-		if err != nil {
-			return nil, err
-		}
-		for _, e := range entries {
-			folded.Add(e)
+		if err := f(lines); err != nil {
+			return err
 		}
 	}
-	return folded, nil
+	return nil
 }
 
 // of are up to most lines of a site, from its n-th on. One that is missing breaks

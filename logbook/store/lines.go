@@ -40,12 +40,20 @@ func ReadLines(ctx context.Context, path string, read func(Lines) error) error {
 
 // eachLine goes through the lines up to what is known.
 func (l *Log) eachLine(ctx context.Context, f func(line []byte)) error {
-	for seq := uint64(1); seq <= l.known.upto; {
+	return l.pieces(ctx, 1, l.known.upto, func(t *tx, seq uint64, line []byte) error {
+		busy("reading the log", int(seq)-1, int(l.known.upto))
+		return t.s.theirs(func() error { f(line); return nil })
+	})
+}
+
+// pieces goes through the lines from one entry to another, atOnce under one lock. A line
+// dies with that.
+func (l *Log) pieces(ctx context.Context, seq, last uint64, f func(t *tx, seq uint64, line []byte) error) error {
+	for seq <= last {
 		err := l.glance(ctx, func(t *tx) error {
 			all := t.inTurn()
-			for upto := min(l.known.upto, seq+atOnce-1); seq <= upto; seq++ {
-				line := all.borrowed(seq)
-				if err := t.s.theirs(func() error { f(line); return nil }); err != nil {
+			for upto := min(last, seq+atOnce-1); seq <= upto; seq++ {
+				if err := f(t, seq, all.borrowed(seq)); err != nil {
 					return err
 				}
 			}
@@ -64,17 +72,12 @@ func (l *Log) eachOfSite(ctx context.Context, site string, f func(line []byte)) 
 	if p == nil {
 		return false, nil
 	}
-	for n := uint64(1); n <= p.Entries; {
-		var lines []numbered
-		if err := l.glance(ctx, func(t *tx) error { lines = t.of(p, n, atOnce); return nil }); err != nil {
-			return true, err
-		}
+	return true, l.piecesOf(ctx, p, l.known.upto, func(lines []numbered) error {
 		for _, at := range lines {
 			f(at.line)
 		}
-		n += uint64(len(lines))
-	}
-	return true, nil
+		return nil
+	})
 }
 
 // counted makes sure that no entry is missing at the end: the tree of hashes knows how

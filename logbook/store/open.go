@@ -131,12 +131,8 @@ func Open(path string) (*Log, error) {
 	if !unwritable(err) {
 		return l, err
 	}
-	l = newLog(path, steps)
-	journalled, unread := journalSeq(path)
-	if errors.Is(unread, ErrDamaged) {
-		return nil, unread
-	}
-	if e := l.identify(context.Background(), func() uint64 { return journalled }); e != nil {
+	l, e := whereItLies(context.Background(), path)
+	if e != nil {
 		return nil, e
 	}
 	l.halt.set(unwritableDisk, refuse(path, logbook.ErrReadOnly, reason(err), "coolhold copy makes a copy elsewhere that can be"))

@@ -36,17 +36,16 @@ func (l *Log) checkSince(ctx context.Context, known func(logbook.Sealed) error) 
 	if err != nil || since == 0 {
 		return r, 0, err
 	}
-	for seq := since; seq <= l.known.upto && len(r.Faults) == 0; {
-		err := l.glance(ctx, func(t *tx) error {
-			for upto := min(l.known.upto, seq+atOnce-1); seq <= upto && len(r.Faults) == 0; seq++ {
-				r.checkOne(t, seq)
-				l.checked++
-			}
-			return nil
-		})
-		if err != nil {
-			return r, since, err
+	err = l.pieces(ctx, since, l.known.upto, func(t *tx, seq uint64, line []byte) error {
+		if len(r.Faults) == 0 {
+			busy("checking the entries", int(seq-since), int(l.known.upto-since))
+			r.checkOne(t, seq, line)
+			l.checked++
 		}
+		return nil
+	})
+	if err != nil {
+		return r, since, err
 	}
 	err = l.glance(ctx, func(t *tx) error {
 		root, err := tlog.TreeHash(r.Entries, t)
@@ -83,8 +82,7 @@ func (r *Checkup) sealStands(t *tx, known func(logbook.Sealed) error) uint64 {
 }
 
 // checkOne checks an entry by itself and in its places.
-func (r *Checkup) checkOne(t *tx, seq uint64) {
-	line := t.line(seq)
+func (r *Checkup) checkOne(t *tx, seq uint64, line []byte) {
 	e := t.decode(seq, line)
 	if e.Garbled() {
 		r.fault("entry %d: what it says cannot be read as %q", seq, e.Kind)

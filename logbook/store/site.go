@@ -56,39 +56,38 @@ func whereItLies(ctx context.Context, path string) (*Log, error) {
 	l := newLog(path, steps)
 	var unread error
 	err := l.identify(ctx, func() (n uint64) {
-		if n, unread = journalSeq(path); !errors.Is(unread, ErrDamaged) {
-			unread = nil // Beside says that it cannot be read
-		}
+		n, unread = journalSeq(path)
 		return n
 	})
-	return l, errors.Join(err, unread)
+	if err == nil && errors.Is(unread, ErrDamaged) { // else Beside says that it cannot be read
+		err = unread
+	}
+	return l, err
 }
 
 // siteUpto is the book of what ReadSite promises, up to an entry.
 func (l *Log) siteUpto(ctx context.Context, name string, upto uint64) (*logbook.Book, error) {
-	var places []*logbook.Place
-	for _, p := range l.known.index.Places {
-		if p.Opened.Seq <= upto {
-			places = append(places, p)
-		}
-	}
 	book := logbook.NewBook(l.tag, l.known.index.Next)
-	for _, p := range places {
-		listed := p.Listed()
-		if upto < l.known.upto {
-			listed.LastAt = fusion.Stamp{}
-		}
-		book.PutSite(listed)
-	}
-	for _, p := range places {
-		if s := p.Listed(); s.ID != name && s.Name != name && (name != "" || len(places) > 1) {
+	var open []logbook.Site
+	for _, s := range l.known.book.Sites() {
+		if l.known.index.At(s.ID).Opened.Seq > upto {
 			continue
 		}
-		folded, err := l.fold(ctx, p, upto)
+		if upto < l.known.upto {
+			s.LastAt = fusion.Stamp{}
+		}
+		book.PutSite(s)
+		open = append(open, s)
+	}
+	for _, s := range open {
+		if s.ID != name && s.Name != name && (name != "" || len(open) > 1) {
+			continue
+		}
+		folded, err := l.fold(ctx, l.known.index.At(s.ID), upto)
 		if err != nil {
 			return nil, err
 		}
-		book.Adopt(folded, p.Site)
+		book.Adopt(folded, s.ID)
 	}
 	return book, nil
 }
@@ -100,10 +99,7 @@ func (l *Log) endUpto(ctx context.Context, upto uint64) (last fusion.Stamp, seal
 	}
 	at := l.known.index.Sealed
 	if at > upto {
-		if at, err = l.newest(ctx, upto, func(line []byte) (bool, error) {
-			e, err := logbook.ReadEntry(line)
-			return e.Kind == (logbook.Sealed{}).Kind(), err
-		}); err != nil {
+		if at, err = l.newest(ctx, upto, func(e logbook.Entry) bool { return e.Kind == (logbook.Sealed{}).Kind() }); err != nil {
 			return last, nil, err
 		}
 	}
@@ -120,27 +116,21 @@ func (l *Log) endUpto(ctx context.Context, upto uint64) (last fusion.Stamp, seal
 
 // madeBy is the last entry that was made at a time or before, 0 for none.
 func (l *Log) madeBy(ctx context.Context, t time.Time) (uint64, error) {
-	return l.newest(ctx, l.known.upto, func(line []byte) (bool, error) {
-		at, err := logbook.ReadStamp(line)
-		return !at.Wall.After(t), err
-	})
+	return l.newest(ctx, l.known.upto, func(e logbook.Entry) bool { return !e.At.Wall.After(t) })
 }
 
-// newest is the last entry up to one of which is says yes, 0 for none. Mostly it is
-// among the last, so the pieces that are looked at grow.
-func (l *Log) newest(ctx context.Context, upto uint64, is func(line []byte) (bool, error)) (found uint64, err error) {
+// newest is the last entry up to one of which is says yes, 0 for none; it goes by all but
+// the body. Mostly it is among the last, so the pieces that are looked at grow.
+func (l *Log) newest(ctx context.Context, upto uint64, is func(logbook.Entry) bool) (found uint64, err error) {
 	for piece := uint64(16); upto > 0 && found == 0 && err == nil; piece = min(4*piece, atOnce) {
 		first := upto - min(upto, piece) + 1
-		err = l.glance(ctx, func(t *tx) error {
-			all := t.inTurn()
-			for seq := first; seq <= upto; seq++ {
-				yes, err := is(all.borrowed(seq))
-				if err != nil {
-					return damaged(l.path, named("entry", key64(seq))+" cannot be read")
-				}
-				if yes {
-					found = seq
-				}
+		err = l.pieces(ctx, first, upto, func(_ *tx, seq uint64, line []byte) error {
+			e, err := logbook.ReadHead(line)
+			if err != nil {
+				return damaged(l.path, named("entry", key64(seq))+" cannot be read")
+			}
+			if is(e) {
+				found = seq
 			}
 			return nil
 		})

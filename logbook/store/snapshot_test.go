@@ -3,6 +3,7 @@ package store
 import (
 	"fmt"
 	"os"
+	"slices"
 	"testing"
 	"time"
 
@@ -77,5 +78,22 @@ func TestReadSite(t *testing.T) {
 	}
 	if _, err := os.Stat(one.path + ".journal"); err == nil {
 		t.Error("a journal was made")
+	}
+}
+
+// Who goes through all lines is told how far that is.
+func TestThroughTheLinesIsTold(t *testing.T) {
+	l := fresh(t)
+	if _, err := l.Append(bg, saves("many", 2*busyEvery+1)); err != nil {
+		t.Fatal(err)
+	}
+	var told []string
+	WhenBusy(func(stage string, done, of int) { told = append(told, fmt.Sprint(stage, " ", done, " of ", of)) })
+	defer WhenBusy(nil)
+	lines := 0
+	err := ReadLines(bg, l.path, func(has Lines) error { return has.Each(func([]byte) { lines++ }) })
+	want := []string{"reading the log 0 of 513", "reading the log 256 of 513", "reading the log 512 of 513"}
+	if err != nil || lines != 513 || !slices.Equal(told, want) {
+		t.Errorf("%d lines, told %q (%v)", lines, told, err)
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"crypto/rand"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -37,6 +38,23 @@ func Bytes(data []byte, perm fs.FileMode) Fill {
 		}
 		_, err = f.Write(data)
 		return errors.Join(err, f.Close())
+	}
+}
+
+// CopyOf is the Fill of a file that holds what another does.
+func CopyOf(from string, perm fs.FileMode) Fill {
+	return func(part string) error {
+		in, err := os.Open(from)
+		if err != nil {
+			return err
+		}
+		defer in.Close()
+		out, err := os.OpenFile(part, os.O_WRONLY|os.O_CREATE|os.O_EXCL, perm)
+		if err != nil {
+			return err
+		}
+		_, err = io.Copy(out, in)
+		return errors.Join(err, out.Close())
 	}
 }
 
@@ -72,7 +90,7 @@ func write(path string, fill Fill, name func(part, path string) error) error {
 	begun(part)
 	err := fill(part)
 	if err == nil {
-		err = syncFile(part)
+		err = SyncFile(part)
 	}
 	making.Lock() // a file gets its name, or is abandoned
 	if err == nil {
@@ -133,7 +151,8 @@ func takeName(part, path string) error {
 	return errors.Join(f.Close(), rename(part, path))
 }
 
-func syncFile(path string) error {
+// SyncFile makes what a file holds last.
+func SyncFile(path string) error {
 	f, err := os.OpenFile(path, os.O_RDWR, 0)
 	if err != nil {
 		return err

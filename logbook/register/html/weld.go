@@ -133,16 +133,7 @@ func (m maker) lead(row register.Row) []string {
 
 // value is what a column shows with words around it, and what it was before it was
 // corrected; "" where neither is.
-func value(row register.Row, column, format string) string {
-	s, was := timed(row.Cell(column)), row.Was(column)
-	if s != "" {
-		s = fmt.Sprintf(format, s)
-	}
-	if was != "" {
-		s = strings.TrimSpace(s + " (" + was + ")")
-	}
-	return s
-}
+func value(row register.Row, column, format string) string { return row.Worded(column, format, timed) }
 
 // headed is a sentence of parts under one word, "" where there are none.
 func headed(head, sep string, parts ...string) string {

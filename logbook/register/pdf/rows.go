@@ -1,7 +1,6 @@
 package pdf
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -79,16 +78,7 @@ func (c cells) lines(names ...string) string {
 
 // with is a value with words around it and a mark where it was corrected, or
 // nothing.
-func (c cells) with(format, name string) string {
-	v, was := show(c.Cell(name)), c.Was(name)
-	if v != "" {
-		v = fmt.Sprintf(format, v)
-	}
-	if was != "" {
-		v = strings.TrimSpace(v + " (" + was + ")")
-	}
-	return v
-}
+func (c cells) with(format, name string) string { return c.Worded(name, format, show) }
 
 func (c cells) place() string {
 	at := logbook.Joined(", ", c.with("chamber %s", "chamber"), c.with("circuit %s", "circuit"), c.with("leg %s", "leg"),
