@@ -53,7 +53,7 @@ var WeldValues = slices.Concat(
 		},
 		onPaper(About{Key: ItemCard, Name: "card number", Ask: "number of the welder's card", Write: "number of the welder's card", Example: "C-17", Column: "operator_number"}),
 		onPaper(About{Key: ItemSky, Name: "weather", Ask: "weather at the joint", Kind: AsChoice, Options: Skies, Write: "weather: {sun}, {dry}, {wet}, {wind}", Example: "{dry}"}),
-		onPaper(About{Key: ItemShelter, Name: "shelter", Ask: "shelter over the joint", Kind: AsChoice, Options: Shelters, Write: "shelter: {none}, {umbrella}, {tent}, {heated}", Example: "{none}", Column: ItemSky}),
+		underSky(About{Key: ItemShelter, Name: "shelter", Ask: "shelter over the joint", Kind: AsChoice, Options: Shelters, Write: "shelter: {none}, {umbrella}, {tent}, {heated}", Example: "{none}", Column: ItemSky}),
 		answered(About{Key: ItemFitting, Name: "fitting", Ask: "fitting, as printed on the bag", Asked: "fitting", Write: "as in its table", Example: "coupler 40", Say: true, Table: true}),
 		answered(About{Key: ItemCode, Name: "code scanned"}),
 		answered(About{Key: ItemBatch, Name: "fitting batch", Ask: "batch of the fitting", Write: "batch on the bag", Example: "W-1", Say: true, Options: batches}),
@@ -303,6 +303,13 @@ func answered(a About) Field {
 			w.Answers = answers
 		},
 	}
+}
+
+// underSky is an answer that a weld has where the weather was said, with it or without.
+func underSky(a About) Field {
+	f := answered(a)
+	f.has = func(w Weld) bool { return f.get(w) != "" || w.Answers[ItemSky].V != "" }
+	return f
 }
 
 // whereSaid is a value that a weld has only where it was said.
