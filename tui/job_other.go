@@ -2,12 +2,16 @@
 
 package tui
 
-import tea "github.com/charmbracelet/bubbletea"
+import (
+	"context"
+
+	tea "github.com/charmbracelet/bubbletea"
+)
 
 // A job is nothing here: this system stops no program for its shell.
 type job struct{ leaves, returns string }
 
-func newJob() *job { return &job{} }
+func newJob(func(context.Context) (func(), bool)) *job { return &job{} }
 
 func (*job) putAside() func(string) tea.Cmd { return nil }
 

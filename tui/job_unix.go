@@ -3,6 +3,7 @@
 package tui
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -22,11 +23,12 @@ import (
 // (without a shell round it), and looks up from no stop but its own.
 type job struct {
 	leaves, returns string // what the terminal is told when the shell has it, and after
+	still           func(context.Context) (func(), bool)
 	mu              sync.Mutex
 	called          chan os.Signal // where putting aside waits; nil: it does not
 }
 
-func newJob() *job { return &job{} }
+func newJob(still func(context.Context) (func(), bool)) *job { return &job{still: still} }
 
 // putAside is the command that gives the terminal back and stops; nil where stopping
 // was ruled out by who started the program.
@@ -119,6 +121,10 @@ var (
 // as long.
 const stopsWithin = 300 * time.Millisecond
 
+// stillWithin is how long a log is waited for that is just read. It is stopped after
+// that too: who pressed Ctrl-Z wants the shell.
+const stillWithin = 2 * time.Second
+
 // Run stops every process of the group, as the terminal itself would, and waits until
 // it is called up. Told to end meanwhile it does: a job that its shell kills must not
 // stop again because it is not in the foreground.
@@ -128,6 +134,14 @@ func (s *stop) Run() error {
 	defer signal.Stop(ended)
 	s.job.waits(called)
 	defer s.job.waits(nil)
+	if s.job.still != nil {
+		ctx, cancel := context.WithTimeout(context.Background(), stillWithin)
+		letGo, ok := s.job.still(ctx)
+		cancel()
+		if ok {
+			defer letGo()
+		}
+	}
 	fmt.Fprintln(s.out, s.job.leaves+s.says)
 	defer fmt.Fprint(s.out, s.job.returns)
 	if err := syscall.Kill(0, syscall.SIGTSTP); err != nil {

@@ -37,6 +37,9 @@ type Program struct {
 	Outside shell.Outside
 	Titles  bool            // the terminal has a title, which says what is next
 	Quit    <-chan struct{} // a value for each signal that ends the program
+	// Still waits until this program has no log open and keeps it so until it is let
+	// go: stopped with one open it would lock everybody out. Nil: it never has.
+	Still func(context.Context) (letGo func(), ok bool)
 	// PutAside is nil except where Run stands in a terminal that can do it.
 	PutAside func(says string) tea.Cmd
 	// Trace keeps the trace of a panic and says where.
@@ -102,7 +105,7 @@ func Run(o Program) error {
 		return plainly(o)
 	}
 	trace := ""
-	job := newJob()
+	job := newJob(o.Still)
 	if o.Titles {
 		job.leaves, job.returns = backTitle, keepTitle
 	}

@@ -129,7 +129,7 @@ func screensOn(e edges, shown *shownLog, path, site, theme string) tui.Program {
 	photos := new(lastFolder)
 	o := tui.Program{
 		Site: site, Theme: theme, Sixteen: fewColours(e), Titles: hasTitle(e), ASCII: onlyASCII(e), Clock: e.now, NewID: newID(e.rand), In: e.in, Out: e.out,
-		Mono: e.keys, Quit: signalsToEnd(), Trace: keepTrace,
+		Mono: e.keys, Quit: signalsToEnd(), Trace: keepTrace, Still: store.Still,
 		Outside: shell.Outside{
 			Example: func() (shell.Log, error) { l, _, err := writeExample(e, "", ""); return shown.take(l, err) },
 			OpenSite: func(h acts.Head, tag string, plan acts.File, tables []acts.File) (shell.Log, error) {

@@ -37,6 +37,7 @@ type session struct {
 	stop   error    // why a transaction was broken off from within
 	caller bool     // a function of the caller is running: a panic now is not ours
 	closed bool
+	inside bool // the gate counts it
 }
 
 // with opens the file under the exclusive lock if write is set, else under the
@@ -45,6 +46,11 @@ type session struct {
 // own function passes through, and the lock is let go all the same.
 func (s *session) with(ctx context.Context, write bool, f func() error) (err error) {
 	defer debug.SetPanicOnFault(debug.SetPanicOnFault(true))
+	defer func() {
+		if s.inside {
+			sessions.leave()
+		}
+	}()
 	defer s.leave(&err)
 	if err := s.enter(ctx, write); err != nil {
 		s.closed = true
@@ -92,14 +98,18 @@ func (s *session) enter(ctx context.Context, write bool) error {
 	options := &bolt.Options{ReadOnly: !write, Timeout: 1, NoStatistics: true, OpenFile: s.open}
 	wait := waiting{time.After(tellsAfter)}
 	for {
+		if sessions.enter(ctx) != nil {
+			return expired(ctx, s.path)
+		}
 		db, err := bolt.Open(s.file, 0, options)
 		if err == nil && !s.same() { // another file took its name before we had the lock
 			err = errors.Join(db.Close(), boltErrors.ErrTimeout)
 		}
 		if !errors.Is(err, boltErrors.ErrTimeout) {
-			s.db = db
+			s.db, s.inside = db, true
 			return s.explain(err)
 		}
+		sessions.leave()
 		select {
 		case <-ctx.Done():
 			return s.shutOut(ctx)
