@@ -24,7 +24,8 @@ func (q registering) proved(e edges, w io.Writer, o register.Query) error {
 		return usage("--prove is for one log: each has a seal of its own")
 	}
 	path := logPath(e, strings.Join(q.logs, ""))
-	r, err := store.Verify(context.Background(), path, false)
+	var lines [][]byte
+	r, err := store.VerifyLines(context.Background(), path, false, func(line []byte, _ logbook.Entry) { lines = append(lines, line) })
 	if err != nil {
 		return exitWith(exitLog, err)
 	}
@@ -47,7 +48,7 @@ func (q registering) proved(e edges, w io.Writer, o register.Query) error {
 		return exitWith(exitFindings, fmt.Errorf("%s: its last seal does not name site %s; coolhold seal --site %s first", path, asked.Site, asked.Site))
 	}
 	var buf bytes.Buffer
-	if err := proof.Make(&buf, version(), asked, r.Lines()[:last.Entries], last.Note, k); err != nil {
+	if err := proof.Make(&buf, version(), asked, lines[:last.Entries], last.Note, k); err != nil {
 		return exitWith(exitFindings, err)
 	}
 	return q.out.deliver(w, buf.Bytes())

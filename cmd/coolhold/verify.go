@@ -100,6 +100,9 @@ type verification struct {
 	faults []store.Fault
 	seals  []checkedSeal // those that hold, a given one last
 
+	clocks   clockWatch
+	enclosed []logbook.Entry // of files
+
 	filesIn string         // the folder in which enclosed files were looked for; "": they were not
 	files   []enclosedFile // each that the log names
 }
@@ -130,15 +133,28 @@ func verifyLog(e edges, path, sealFile string, given []string, deep bool) (*veri
 
 // checkLog checks a log and the signatures of the seals in it.
 func checkLog(path string, deep bool, keys []note.Verifier) (*verification, error) {
-	r, err := store.Verify(context.Background(), path, deep)
+	v := &verification{path: path}
+	r, err := store.VerifyLines(context.Background(), path, deep, func(_ []byte, e logbook.Entry) { v.meets(e) })
 	if err != nil {
 		return nil, exitWith(exitLog, err)
 	}
-	v := &verification{Checkup: r, path: path, faults: r.Faults}
+	v.Checkup, v.faults = r, r.Faults
 	for _, s := range r.Seals {
 		v.hold(checkedSeal{seq: s.Seq}, []byte(s.Sealed.Note), keys)
 	}
 	return v, nil
+}
+
+// meets takes what is asked for of an entry later; one that cannot be read is said as a
+// fault.
+func (v *verification) meets(e logbook.Entry) {
+	if e.Seq == 0 {
+		return
+	}
+	v.clocks.meets(e)
+	if e.Kind == (logbook.Enclosed{}).Kind() {
+		v.enclosed = append(v.enclosed, e)
+	}
 }
 
 // hold checks the signatures of a seal, and of one that comes from outside that

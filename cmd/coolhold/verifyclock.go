@@ -19,34 +19,31 @@ type clockJump struct {
 	Answers []uint64 `json:"answers"` // acceptances and signatures among them
 }
 
-// clockJumps reads the clocks of a log. It is no fault of the log: an entry is what
+// A clockWatch reads the clocks of a log. A jump is no fault of the log: an entry is what
 // was stored, with the time that the clock showed.
-func (v *verification) clockJumps() []clockJump {
-	out := []clockJump{}
-	var jumps []logbook.Jump
-	var clocks logbook.Clocks
+type clockWatch struct {
+	clocks logbook.Clocks
+	jumps  []logbook.Jump
+	said   []clockJump
+}
+
+// meets takes the next entry.
+func (w *clockWatch) meets(e logbook.Entry) {
 	var jump *logbook.Jump
-	for _, line := range v.Lines() {
-		e, err := logbook.ReadEntry(line)
-		if err != nil {
-			continue // said as a fault
+	if w.clocks, jump = w.clocks.After(e.Seq, e.At); jump != nil {
+		const at = "2006-01-02T15:04:05-07:00"
+		w.jumps = append(w.jumps, *jump)
+		w.said = append(w.said, clockJump{jump.Seq, jump.By.Seconds(), jump.Before.Local().Format(at), jump.After.Local().Format(at), []uint64{}, []uint64{}})
+	}
+	for i, j := range w.jumps {
+		if !j.Back() || !j.Touches(e.Seq, e.At) {
+			continue
 		}
-		if clocks, jump = clocks.After(e.Seq, e.At); jump != nil {
-			const at = "2006-01-02T15:04:05-07:00"
-			jumps = append(jumps, *jump)
-			out = append(out, clockJump{jump.Seq, jump.By.Seconds(), jump.Before.Local().Format(at), jump.After.Local().Format(at), []uint64{}, []uint64{}})
-		}
-		for i, j := range jumps {
-			if !j.Back() || !j.Touches(e.Seq, e.At) {
-				continue
-			}
-			out[i].Touched = append(out[i].Touched, e.Seq)
-			if answers(e) {
-				out[i].Answers = append(out[i].Answers, e.Seq)
-			}
+		w.said[i].Touched = append(w.said[i].Touched, e.Seq)
+		if answers(e) {
+			w.said[i].Answers = append(w.said[i].Answers, e.Seq)
 		}
 	}
-	return out
 }
 
 // answers tells whether an entry accepts something or signs a day.

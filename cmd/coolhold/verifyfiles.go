@@ -44,10 +44,9 @@ func (v *verification) holdFiles(dir string) error {
 		return err
 	}
 	v.filesIn, v.files = dir, []enclosedFile{}
-	for _, line := range v.Lines() {
-		e, err := logbook.ReadEntry(line)
+	for _, e := range v.enclosed {
 		b, is := e.Open().(logbook.Enclosed)
-		if err != nil || !is {
+		if !is {
 			continue
 		}
 		f := enclosedFile{File: b.File, Hash: b.Hash, Entry: e.Seq, Of: logbook.Enclosure{Enclosed: b, Weld: e.Weld, Joint: e.Joint}.Of()}

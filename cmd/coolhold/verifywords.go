@@ -43,7 +43,7 @@ func (v *verification) print(w io.Writer) error {
 	for _, line := range v.Remarks {
 		say("note   %s", line)
 	}
-	for _, j := range v.clockJumps() {
+	for _, j := range v.clocks.said {
 		say("note   %s", j.line())
 	}
 	say("")
@@ -175,7 +175,7 @@ type verifyJSON struct {
 func (v *verification) json() verifyJSON {
 	out := verifyJSON{
 		File: v.path, Log: v.ID, Tag: v.Tag, Entries: v.Entries, Root: v.Root.String(), Values: v.Values, Journal: v.Journal, Deep: v.Deep,
-		Holds: len(v.faults) == 0, Faults: append([]store.Fault{}, v.faults...), Remarks: append([]string{}, v.Remarks...), Seals: []sealJSON{}, Jumps: v.clockJumps(),
+		Holds: len(v.faults) == 0, Faults: append([]store.Fault{}, v.faults...), Remarks: append([]string{}, v.Remarks...), Seals: []sealJSON{}, Jumps: append([]clockJump{}, v.clocks.said...),
 		Files: v.files,
 	}
 	for _, s := range v.seals {

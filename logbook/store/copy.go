@@ -66,7 +66,7 @@ func (s *session) copyPart(part string) error {
 // undamaged refuses a copy in which a value is not what was written. What was
 // written and does not hold is copied: it may be asked about elsewhere.
 func undamaged(part, path string, format int) error {
-	r, err := verifyCopy(part, path, format, false)
+	r, err := verifyCopy(part, path, checking{format: format})
 	if at := slices.IndexFunc(r.Faults, func(f Fault) bool { return f.Damage }); err == nil && at >= 0 {
 		return damaged(path, r.Faults[at].What)
 	}

@@ -3,6 +3,8 @@ package store
 import (
 	"bufio"
 	"bytes"
+	"encoding/binary"
+	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -53,7 +55,9 @@ func unjournal(line []byte) (bare []byte, ok bool) {
 	if at < 0 || line[at] != '\t' {
 		return nil, false
 	}
-	return line[:at], string(line[at+1:]) == fmt.Sprintf("%08x", crc32.Checksum(line[:at], castagnoli))
+	var sum [8]byte
+	hex.Encode(sum[:], binary.BigEndian.AppendUint32(nil, crc32.Checksum(line[:at], castagnoli)))
+	return line[:at], string(line[at+1:]) == string(sum[:])
 }
 
 // openJournal opens the journal and brings it in step with the log, in the rule

@@ -141,7 +141,7 @@ func raise(part, path string, steps []step, want int) error {
 
 // unharmed refuses a changed copy that does not hold.
 func unharmed(part, path string, want int) error {
-	r, err := verifyCopy(part, path, want, true)
+	r, err := verifyCopy(part, path, checking{format: want, deep: true})
 	if err == nil && len(r.Faults) > 0 {
 		err = errors.New(r.Faults[0].What)
 	}

@@ -244,7 +244,7 @@ func valueTwice(t *testing.T, data []byte, f found) {
 // before, as in a copy that is brought to another format.
 func wants(t *testing.T, path, want string) {
 	t.Helper()
-	r, err := verifyCopy(path, "x", firstFormat, false)
+	r, err := verifyCopy(path, "x", checking{format: firstFormat})
 	if err != nil || len(r.Faults) == 0 || !strings.Contains(r.Faults[0].What, want) {
 		t.Errorf("%d faults, %v, want %q", len(r.Faults), err, want)
 	}

@@ -60,20 +60,20 @@ func Restore(ctx context.Context, path, out string, at fusion.Stamp) (Restored, 
 }
 
 // wanting refuses a log at which nothing is wrong, one that is in use, and one
-// that is newer. What can be read of it through bbolt is in the checkup.
-func wanting(ctx context.Context, path string) (Checkup, error) {
-	v, err := Verify(ctx, path, true)
+// that is newer. lines are what can be read of it through bbolt.
+func wanting(ctx context.Context, path string) (lines [][]byte, err error) {
+	v, err := VerifyLines(ctx, path, true, func(line []byte, _ logbook.Entry) { lines = append(lines, line) })
 	switch {
 	case errors.Is(err, ErrDamaged), errors.Is(err, ErrNoLog):
-		return Checkup{}, nil
+		return nil, nil
 	case err != nil:
-		return v, err
+		return lines, err
 	case len(v.Faults) == 0:
-		return v, refuse(path, ErrSound, "", "there is nothing to restore; coolhold copy makes a copy")
+		return lines, refuse(path, ErrSound, "", "there is nothing to restore; coolhold copy makes a copy")
 	case len(v.Faults) == 1 && v.unlike > 0:
-		return v, badJournal(journalOf(path), fmt.Sprintf("line %d is not %s", v.unlike, v.should))
+		return lines, badJournal(journalOf(path), fmt.Sprintf("line %d is not %s", v.unlike, v.should))
 	}
-	return v, nil
+	return lines, nil
 }
 
 // journalLines are the whole lines of a journal without their checksums: the one

@@ -34,7 +34,7 @@ func restored(t *testing.T, path string) Restored {
 	}
 	v := holds(t, r.Path)
 	text := lineInJournal(fmt.Sprintf(`{"journal":1,"log":"%s","tag":"%s"}`, r.ID, r.Tag))
-	for _, line := range v.Lines()[:r.Entries] {
+	for _, line := range linesIn(t, r.Path)[:r.Entries] {
 		text += lineInJournal(string(line))
 	}
 	if !strings.HasPrefix(string(before[path+".journal"]), text) {
@@ -173,7 +173,7 @@ func TestRestoreOfAJournalThatWasCutOff(t *testing.T) {
 func TestRestoreNamesWhatTheJournalLacks(t *testing.T) {
 	l := aSealedHour(t)
 	path := clone(t, l.path)
-	lines := holds(t, path).Lines()
+	lines := linesIn(t, path)
 	journal := bytes.SplitAfter(journalText(t, path), []byte("\n"))
 	rewrite(t, path, spoilBytes(spoil(t, path), 40, pageSize+40))
 	rewrite(t, path+".journal", bytes.Join(journal[:len(lines)-1], nil))
@@ -188,7 +188,7 @@ func TestRestoreNamesWhatTheJournalLacks(t *testing.T) {
 func TestRestoreStops(t *testing.T) {
 	l := aSealedHour(t)
 	bare := []string{string(headOf(l.id, l.tag))}
-	for _, line := range holds(t, l.path).Lines() {
+	for _, line := range linesIn(t, l.path) {
 		bare = append(bare, string(line))
 	}
 	// journal makes the checksums anew after a change: a forger would.
@@ -295,7 +295,7 @@ func TestAJournalBesideALog(t *testing.T) {
 // before it.
 func TestManyLinesAreRestored(t *testing.T) {
 	l := benchLog(t)
-	lines := holds(t, l.path).Lines()
+	lines := linesIn(t, l.path)
 	part := filepath.Join(t.TempDir(), "part")
 	n := newLog(part, steps)
 	n.id, n.tag = l.id, l.tag
@@ -305,7 +305,7 @@ func TestManyLinesAreRestored(t *testing.T) {
 	if len(lines) < 2*fillAtOnce || n.filled == 0 || n.filled > 1000 {
 		t.Errorf("%d of %d lines were stored in one transaction", n.filled, len(lines))
 	}
-	if v := holds(t, part); v.Entries != int64(len(lines))+1 || !slices.EqualFunc(v.Lines()[:len(lines)], lines, bytes.Equal) {
+	if v := holds(t, part); v.Entries != int64(len(lines))+1 || !slices.EqualFunc(linesIn(t, part)[:len(lines)], lines, bytes.Equal) {
 		t.Errorf("of %d lines %d entries were made", len(lines), v.Entries)
 	}
 }

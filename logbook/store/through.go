@@ -28,7 +28,8 @@ func LookThrough(ctx context.Context, path, copy string) (found Looked, err erro
 	if info, err := f.Stat(); err != nil || info.Size() > 0 {
 		return Looked{}, errors.Join(refuse(copy, ErrExists, "", "give an empty one"), err, f.Close())
 	}
-	journal, unread, err := copyBoth(ctx, path, f)
+	journal, err := copyBoth(ctx, path, f)
+	defer journal.close()
 	if err == nil {
 		err = checkAllPages(f, path)
 	}
@@ -41,12 +42,9 @@ func LookThrough(ctx context.Context, path, copy string) (found Looked, err erro
 	if err != nil {
 		return Looked{}, err
 	}
-	r, err := verifyCopy(copy, path, firstFormat+len(steps), false)
+	r, err := verifyCopy(copy, path, checking{format: firstFormat + len(steps), journal: &journal})
 	if err != nil {
 		return Looked{}, err
-	}
-	if unread == nil {
-		r.checkJournal(journal)
 	}
 	if len(r.Faults) == 0 {
 		return Looked{}, nil

@@ -116,15 +116,15 @@ func (s *Source) agrees(best *Source) error {
 
 // fromFile goes on with what the damaged file has behind the longest source: entries
 // that are committed in it, and of which nothing else was ever written.
-func fromFile(v Checkup, old remains, path string, best *Source) *Source {
+func fromFile(has [][]byte, old remains, path string, best *Source) *Source {
 	n := len(best.lines)
 	file := &Source{From: logbook.FromFile, Name: path, begins: best.begins, lines: slices.Clone(best.lines)}
-	for ; n < len(v.lines); n++ {
+	for ; n < len(has); n++ {
 		found := old.entries[uint64(n+1)]
-		if slices.ContainsFunc(found, func(f []byte) bool { return !bytes.Equal(f, v.lines[n]) }) || len(found) == 0 {
+		if slices.ContainsFunc(found, func(f []byte) bool { return !bytes.Equal(f, has[n]) }) || len(found) == 0 {
 			break
 		}
-		file.lines = append(file.lines, v.lines[n])
+		file.lines = append(file.lines, has[n])
 	}
 	if file.Entries = int64(len(file.lines)); file.Entries == best.Entries {
 		return nil
@@ -199,7 +199,7 @@ func idOf(path string) (id, tag string) {
 // longest of file, journal and twin, and of nothing where they disagree. With a twin
 // that holds more than a log at which nothing is wrong there is something to restore.
 func RestoreWith(ctx context.Context, path, twin, out string, at fusion.Stamp) (r Restored, err error) {
-	v, err := wanting(ctx, path)
+	has, err := wanting(ctx, path)
 	if errors.Is(err, errBadJournal) {
 		r.Journal, err = renewJournal(ctx, path, err)
 		return r, err
@@ -226,17 +226,17 @@ func RestoreWith(ctx context.Context, path, twin, out string, at fusion.Stamp) (
 	}
 	slices.SortFunc(r.Sources, func(a, b *Source) int { return strings.Compare(a.From, b.From) }) // the journal goes before the twin
 	best, differs := longest(r.Sources)
-	if sound && (differs == nil && best.Entries <= v.Entries || twin == "") {
+	if sound && (differs == nil && best.Entries <= int64(len(has)) || twin == "") {
 		return r, nothing
 	}
 	if differs != nil {
 		return r, differs
 	}
-	return r.of(ctx, v, path, best, out, at)
+	return r.of(ctx, has, path, best, out, at)
 }
 
 // of makes the log of the longest source, and of what the old file has behind it.
-func (r Restored) of(ctx context.Context, v Checkup, path string, best *Source, out string, at fusion.Stamp) (Restored, error) {
+func (r Restored) of(ctx context.Context, has [][]byte, path string, best *Source, out string, at fusion.Stamp) (Restored, error) {
 	old, err := salvage(path, len(bytes.Join(best.lines, nil)))
 	if err != nil {
 		return r, err
@@ -244,7 +244,7 @@ func (r Restored) of(ctx context.Context, v Checkup, path string, best *Source, 
 	if err := old.holdAgainst(best.Name, best.lines); err != nil {
 		return r, err
 	}
-	if file := fromFile(v, old, path, best); file != nil {
+	if file := fromFile(has, old, path, best); file != nil {
 		r.Sources = append(r.Sources, file)
 		best = file
 	}

@@ -106,8 +106,7 @@ func TestRestoreTakesTheLongest(t *testing.T) {
 			if err != nil || got.From != c.from || got.Entries != int64(c.has) {
 				t.Fatalf("%+v, %v", got, err)
 			}
-			v := holds(t, got.Path)
-			for i, line := range v.Lines()[:c.has] {
+			for i, line := range linesIn(t, got.Path)[:c.has] {
 				if lineInJournal(string(line)) != string(r.lines[i+1]) {
 					t.Fatalf("entry %d is another", i+1)
 				}
@@ -168,7 +167,7 @@ func TestRestoreGoesOnWithTheFile(t *testing.T) {
 	if err != nil || got.From != logbook.FromFile || got.Source != r.path || got.Entries != int64(n) || len(got.OnlyInLog) > 0 {
 		t.Fatalf("%+v, %v", got, err)
 	}
-	if v := holds(t, got.Path); lineInJournal(string(v.Lines()[n-1])) != string(r.lines[n]) {
+	if all := linesIn(t, got.Path); lineInJournal(string(all[n-1])) != string(r.lines[n]) {
 		t.Error("the last entry is another")
 	}
 }

@@ -24,51 +24,79 @@ func wordOf(meta []value, key string) string {
 	return ""
 }
 
-// values are all that a log stores, by bucket and in the order of the keys.
-type values map[string][]value
+// stored are the values that a log stores, in buckets. What they give dies with the
+// transaction.
+type stored interface {
+	each(bucket string, f func(value)) // in the order in which they stand
+	get(bucket string, key []byte) []byte
+}
 
-// readValues reads everything there is, wanted or not. What cannot be a value
-// of a log is a fault.
-func readValues(raw *bolt.Tx) (all values, faults []Fault) {
-	all = values{}
+// inFile are they in a file; a part that is missing is said by partsOf.
+type inFile map[string]*bolt.Bucket
+
+func bucketsOf(raw *bolt.Tx) inFile {
+	f := inFile{}
+	for _, name := range bucketNames {
+		f[name] = raw.Bucket([]byte(name))
+	}
+	return f
+}
+
+func (f inFile) each(bucket string, use func(value)) {
+	b := f[bucket]
+	if b == nil {
+		return
+	}
+	c := b.Cursor()
+	for k, v := c.First(); k != nil; k, v = c.Next() {
+		use(value{k, v})
+	}
+}
+
+func (f inFile) get(bucket string, key []byte) []byte {
+	if b := f[bucket]; b != nil {
+		return b.Get(key)
+	}
+	return nil
+}
+
+// partsOf says which parts of a file no log has, and which are missing.
+func partsOf(raw *bolt.Tx) (faults []Fault) {
 	c := raw.Cursor()
 	for name, v := c.First(); name != nil; name, v = c.Next() {
-		b := raw.Bucket(name)
-		if v != nil || b == nil || !slices.Contains(bucketNames, string(name)) {
+		if v != nil || raw.Bucket(name) == nil || !slices.Contains(bucketNames, string(name)) {
 			faults = append(faults, Fault{fmt.Sprintf("it has a part %q, which no log has", name), true})
-			continue
 		}
-		found, bad := readBucket(string(name), b)
-		all[string(name)] = found
-		faults = append(faults, bad...)
 	}
 	for _, name := range bucketNames {
 		if raw.Bucket([]byte(name)) == nil {
 			faults = append(faults, Fault{fmt.Sprintf("its part %q is missing", name), true})
 		}
 	}
-	return all, faults
+	return faults
 }
 
-// readBucket goes from value to value, and asks for each by its key too: a
-// wrong key on the way down hides values from the second way only.
-func readBucket(name string, b *bolt.Bucket) (found []value, faults []Fault) {
-	c := b.Cursor()
+// pass goes through a bucket and lets every value be used that is one. Each is asked for
+// by its key too: a wrong key on the way down hides values from the second way only.
+func (r *Checkup) pass(all stored, name string, use func(value)) {
 	var last []byte
-	for k, v := c.First(); k != nil; k, v = c.Next() {
+	all.each(name, func(v value) {
 		switch {
-		case v == nil:
-			faults = append(faults, Fault{named(name, k) + " is no value", true})
-			continue
-		case last != nil && bytes.Compare(last, k) >= 0:
-			faults = append(faults, Fault{named(name, k) + " stands out of order", true})
-		case !bytes.Equal(b.Get(k), v):
-			faults = append(faults, Fault{named(name, k) + " is not found by its key", true})
+		case v.stored == nil:
+			r.shape.damage("%s is no value", named(name, v.key))
+			return
+		case last != nil && bytes.Compare(last, v.key) >= 0:
+			r.shape.damage("%s stands out of order", named(name, v.key))
+		case !bytes.Equal(all.get(name, v.key), v.stored):
+			r.shape.damage("%s is not found by its key", named(name, v.key))
 		}
-		last = k
-		found = append(found, value{bytes.Clone(k), bytes.Clone(v)})
-	}
-	return found, faults
+		last = v.key
+		r.Values++
+		if _, ok := unsum(v.key, v.stored); !ok {
+			r.sums.damage("%s does not match its checksum", named(name, v.key))
+		}
+		use(v)
+	})
 }
 
 // named names a value for a person.

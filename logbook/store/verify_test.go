@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"os"
+	"runtime"
 	"slices"
 	"strings"
 	"testing"
@@ -88,6 +89,56 @@ func holds(t testing.TB, path string) Checkup {
 		t.Fatalf("deep %v, faults %v, remarks %v", r.Deep, r.Faults, r.Remarks)
 	}
 	return r
+}
+
+// linesIn are the lines of a log, which holds.
+func linesIn(t testing.TB, path string) (lines [][]byte) {
+	t.Helper()
+	r, err := VerifyLines(bg, path, true, func(line []byte, e logbook.Entry) {
+		if e.Seq != uint64(len(lines)+1) {
+			t.Errorf("entry %d is given as line %d", e.Seq, len(lines)+1)
+		}
+		lines = append(lines, line)
+	})
+	if err != nil || len(r.Faults) > 0 {
+		t.Fatal(err, r.Faults)
+	}
+	return lines
+}
+
+// A check of an archive must not need more memory than a cheap laptop has: of a line only
+// its hashes stay, of the journal nothing.
+func TestVerifyKeepsNoLine(t *testing.T) {
+	l := fresh(t)
+	long := strings.Repeat("invented ", 400)
+	for n := range 2 {
+		_, err := l.Append(bg, func(logbook.Reader) (drafts []logbook.Draft, err error) {
+			for i := range 500 {
+				drafts = append(drafts, logbook.Draft{ID: fmt.Sprint(n, "-", i), At: stamp(1), Site: "dale", Body: logbook.Happened{Text: long}})
+			}
+			return drafts, nil
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	live := func() uint64 {
+		var m runtime.MemStats
+		runtime.GC()
+		runtime.ReadMemStats(&m)
+		return m.HeapAlloc
+	}
+	before, lines, most := live(), 0, uint64(0)
+	r, err := VerifyLines(bg, l.path, true, func(line []byte, _ logbook.Entry) {
+		if lines += len(line); lines%(len(line)*100) == 0 {
+			most = max(most, live())
+		}
+	})
+	if after := live(); err != nil || len(r.Faults) > 0 || r.Journal != 1000 {
+		t.Fatal(err, r.Faults, r.Journal, after)
+	} else if most = max(most, after); most > before+1<<20 || lines < 3<<20 {
+		t.Errorf("%d bytes of %d lines stay in memory", most-before, lines)
+	}
 }
 
 func TestVerify(t *testing.T) {
@@ -195,10 +246,35 @@ func store(b *bolt.Tx, bucket, key string, payload []byte) error {
 	return b.Bucket([]byte(bucket)).Put([]byte(key), summed([]byte(key), payload))
 }
 
+// values are those of a log in memory, by bucket and in the order of the keys.
+type values map[string][]value
+
+func (all values) each(bucket string, f func(value)) {
+	for _, v := range all[bucket] {
+		f(v)
+	}
+}
+
+func (all values) get(bucket string, key []byte) []byte {
+	at, ok := slices.BinarySearchFunc(all[bucket], key, func(v value, key []byte) int { return bytes.Compare(v.key, key) })
+	if !ok {
+		return nil
+	}
+	return all[bucket][at].stored
+}
+
 // loaded are the values of a log.
-func loaded(t testing.TB, path string) (all values) {
+func loaded(t testing.TB, path string) values {
 	t.Helper()
-	raw(t, clone(t, path), func(b *bolt.Tx) error { all, _ = readValues(b); return nil })
+	all := values{}
+	raw(t, clone(t, path), func(b *bolt.Tx) error {
+		for _, name := range bucketNames {
+			bucketsOf(b).each(name, func(v value) {
+				all[name] = append(all[name], value{bytes.Clone(v.key), bytes.Clone(v.stored)})
+			})
+		}
+		return nil
+	})
 	return all
 }
 
@@ -234,12 +310,12 @@ func everyByte(t *testing.T, all values, payloads bool, try func(bucket string, 
 func TestEveryByteOfEveryValue(t *testing.T) {
 	all := loaded(t, aSealedHour(t).path)
 	everyByte(t, all, false, func(bucket string, v value, at int) {
-		r := all.check(nil)
+		r := check(all, nil, nil)
 		if len(r.Faults) == 0 || !r.Faults[0].Damage || r.Faults[0].What != named(bucket, v.key)+" does not match its checksum" {
 			t.Fatalf("%s, byte %d: %v", named(bucket, v.key), at, r.Faults)
 		}
 	})
-	if r := all.check(nil); len(r.Faults) > 0 {
+	if r := check(all, nil, nil); len(r.Faults) > 0 {
 		t.Error(r.Faults)
 	}
 }
@@ -256,7 +332,7 @@ func TestEveryByteWithItsChecksum(t *testing.T) {
 		}
 		was := bytes.Clone(v.stored)
 		copy(v.stored, summed(v.key, v.payload()))
-		r := all.check(nil)
+		r := check(all, nil, nil)
 		sums := 0
 		for _, f := range r.Faults {
 			if strings.Contains(f.What, "checksum") {
@@ -368,12 +444,13 @@ func TestVerifyTheJournal(t *testing.T) {
 			t.Errorf("%s: remarks %s", c.name, got)
 		}
 	}
-	whole := holds(t, path)
+	whole, all := holds(t, path), loaded(t, path)
 	for at := range journal {
 		r := whole
 		bad := bytes.Clone(journal)
 		bad[at] ^= 1 << (at % 8)
-		if r.checkJournal(bad); len(r.Faults) == 0 && at < len(journal)-1 {
+		end := bytes.LastIndexByte(bad, '\n') + 1
+		if r.checkLines(bytes.NewReader(bad[:end]), end < len(bad), all); len(r.Faults) == 0 && at < len(journal)-1 {
 			t.Errorf("byte %d of the journal", at)
 		}
 	}
