@@ -187,13 +187,24 @@ func derive(book *logbook.Book, site string, now, beat fusion.Stamp) derived {
 			site = sites[len(sites)-1].ID
 		}
 	}
-	v := derived{book: book, asked: site}
+	v := derived{book: book, asked: site, now: now, beat: beat}
 	v.site, _ = book.Site(site)
 	v.shift, _ = book.Shift(site, v.site.Shift)
 	v.shelf = logbook.ShelfOf(v.site)
 	v.audit = audit.Run(book, site, now, beat)
 	v.sight = SightOf(book, v.site, v.audit)
 	return v
+}
+
+// derivedFor is how long what was made of a book stands for it while nothing is
+// recorded: what the audit finds by the clock alone it may find as much later. That a
+// hold ran out is seen at once.
+const derivedFor = time.Minute
+
+// still tells whether it is what derive would make now. Heartbeats of one start of the
+// machine prove the same.
+func (v derived) still(book *logbook.Book, site string, now, beat fusion.Stamp) bool {
+	return v.book == book && v.asked == site && v.beat.BootID == beat.BootID && v.beat.Machine == beat.Machine && within(derivedFor, v.now, now)
 }
 
 // show makes a book the one the screens see. What was made of another book, or of

@@ -118,6 +118,8 @@ type derived struct {
 	shelf logbook.Shelf
 	audit audit.Result
 	sight *Sight
+
+	now, beat fusion.Stamp // as of which it was made
 }
 
 // A job is an act that is to be stored.
@@ -187,7 +189,7 @@ func After(d time.Duration, msg tea.Msg) tea.Cmd {
 // records what the log shows as left in the middle.
 func (r Root) load(log Log, first bool) tea.Cmd {
 	head := acts.Head{ID: r.opts.NewID(), At: r.now}
-	site, at, now := r.site, r.saves, r.now
+	site, at, now, had := r.site, r.saves, r.now, r.view
 	return func() tea.Msg {
 		if log == nil {
 			return loadedMsg{book: logbook.NewBook("", 1), at: at}
@@ -202,7 +204,9 @@ func (r Root) load(log Log, first bool) tea.Cmd {
 			}
 		}
 		msg.book, msg.err = read(log, site)
-		msg.view = derive(msg.book, site, now, msg.beat)
+		if msg.view = had; !had.still(msg.book, site, now, msg.beat) {
+			msg.view = derive(msg.book, site, now, msg.beat)
+		}
 		if msg.why != nil { // where it cannot be written to it can be read all the same
 			msg.owed = save{head.ID, "what was found at the opening", acts.FoundAtStart(head, msg.beat)}
 		}

@@ -22,7 +22,7 @@ type Sight struct {
 	Losses         func() []logbook.Event // of pressure, and open
 	column         func() int             // see JointColumn
 	people         func() []logbook.Person
-	outlook        Outlook // of the second looked at last
+	outlook        Outlook // of the moment looked at last
 	leaf           []string
 	leafAt         fusion.Stamp
 }
@@ -89,11 +89,16 @@ type Outlook struct {
 	now, beat fusion.Stamp
 }
 
-// Outlook is what is ahead, as the frame of this second says it: a key that comes
+// outlookFor is how long what is ahead stays as it is while nothing is recorded. It is
+// said to the minute; on a site of 500 joints it takes 5 ms, which each second would be
+// half of what an idle board takes of the battery.
+const outlookFor = 5 * time.Second
+
+// Outlook is what is ahead, as a frame of these seconds says it: a key that comes
 // meanwhile rests on what the person saw.
 func (e Env) Outlook() Outlook {
 	o := &e.Sight.outlook
-	if e.Beat != o.beat || !sameSecond(o.now, e.Now) {
+	if e.Beat != o.beat || !within(outlookFor, o.now, e.Now) {
 		*o = Outlook{
 			ahead.OrderOf(e.Sight, e.Shelf, e.Site.ID, ahead.OrderGiven{Failed: e.Failed}, e.Now, e.Beat),
 			ahead.ForecastOf(e.Sight, e.Site.ID, e.Failed, e.Now, e.Beat), e.Now, e.Beat,
@@ -105,15 +110,14 @@ func (e Env) Outlook() Outlook {
 // Leaf is what the plumber's leaf says in this second, in lines; not to be changed.
 func (e Env) Leaf() []string {
 	s := e.Sight
-	if s.leaf == nil || !sameSecond(s.leafAt, e.Now) {
+	if s.leaf == nil || !within(time.Second, s.leafAt, e.Now) {
 		s.leaf, s.leafAt = handover.Of(e.Sight, e.Site.ID, e.Audit, handover.Query{Now: e.Now}).Leaf().Lines(), e.Now
 	}
 	return s.leaf
 }
 
-// sameSecond tells whether less than a second passed between two stamps, by both
-// clocks.
-func sameSecond(then, now fusion.Stamp) bool {
+// within tells whether less than that passed between two stamps, by both clocks.
+func within(span time.Duration, then, now fusion.Stamp) bool {
 	wall, boot := now.Wall.Sub(then.Wall), now.Boot-then.Boot
-	return then.Offset == now.Offset && 0 <= min(wall, boot) && max(wall, boot) < time.Second
+	return then.Offset == now.Offset && 0 <= min(wall, boot) && max(wall, boot) < span
 }
