@@ -155,6 +155,6 @@ var measures = []struct {
 	of   func(bench) ([]row, error)
 }{
 	{"start", starting}, {"keys", keying}, {"view", viewing}, {"idle", idling}, {"save", appending}, {"stored", answering},
-	{"meanwhile", besideRegister}, {"verbs", siteVerbs}, {"register", registering}, {"recall", recalling}, {"whole", wholeLog},
+	{"meanwhile", besideRegister}, {"beside", besideVerbs}, {"paper", takingIn}, {"verbs", siteVerbs}, {"register", registering}, {"recall", recalling}, {"whole", wholeLog},
 	{"small", small}, {"binary", sizeOfBinary},
 }

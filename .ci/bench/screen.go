@@ -3,8 +3,11 @@
 package main
 
 import (
+	"context"
+	"errors"
 	"fmt"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"regexp"
 	"slices"
@@ -14,8 +17,8 @@ import (
 )
 
 // board opens the board of a log and waits for it; bare is the program beside it.
-func (b bench) board(log string) (*terminal, float64, error) {
-	x, err := inTerminal(80, 24, b.env(log), b.bin("coolhold"))
+func (b bench) board(log string, args ...string) (*terminal, float64, error) {
+	x, err := inTerminal(80, 24, b.env(log), b.bin("coolhold"), args...)
 	if err != nil {
 		return nil, 0, err
 	}
@@ -228,24 +231,35 @@ func (b bench) keys(s size, dir string, n int) (row, error) {
 	return r, nil
 }
 
-// idling measures a board that nobody touches, with eight holds.
+// idling measures a board that nobody touches, with eight holds, and one of a site that
+// is done.
 func idling(b bench) ([]row, error) {
 	span := 10 * time.Second
 	if b.small {
 		span = 3 * time.Second
 	}
-	return b.onEach(b.screens(), func(s size, dir string) ([]row, error) { return b.idle(s, dir, span) })
+	rows, err := b.onEach(b.screens(), func(s size, dir string) ([]row, error) {
+		return b.idle(s, dir, span, "idle, eight holds running", s.label())
+	})
+	if err != nil {
+		return rows, err
+	}
+	done := b.logs()[0]
+	more, err := b.onEach([]size{done}, func(s size, dir string) ([]row, error) {
+		return b.idle(s, dir, span, "idle, no hold", fmt.Sprintf("%s, %d joints open", s.name, doneJoints), "--site", "invented-meadow-2")
+	})
+	return append(rows, more...), err
 }
 
-func (b bench) idle(s size, dir string, span time.Duration) ([]row, error) {
-	cpu := row{what: "idle, the holds of the log running: CPU", size: s.label(), unit: "% of a core", reach: "≤ 1.5 ×", met: atMost(1.5)}
-	wake := row{what: "idle: wake-ups a second", size: s.label(), unit: "/s", reach: "≤ 1.5 ×", met: atMost(1.5)}
+func (b bench) idle(s size, dir string, span time.Duration, what, label string, args ...string) ([]row, error) {
+	cpu := row{what: what + ": CPU", size: label, unit: "% of a core", reach: "≤ 1.5 ×", met: atMost(1.5)}
+	wake := row{what: what + ": wake-ups a second", size: label, unit: "/s", reach: "≤ 1.5 ×", met: atMost(1.5)}
 	log, err := copied(b.dir, s.name, dir)
 	if err != nil {
 		return nil, err
 	}
 	for range max(2, b.rounds/2) {
-		x, _, err := b.board(log)
+		x, _, err := b.board(log, args...)
 		if err != nil {
 			return nil, err
 		}
@@ -279,6 +293,72 @@ func (b bench) idle(s size, dir string, span time.Duration) ([]row, error) {
 		y.end()
 	}
 	return []row{cpu, wake}, nil
+}
+
+// besideVerbs measures an answer while another program reads the whole log or the site,
+// beside one without.
+func besideVerbs(b bench) ([]row, error) {
+	return b.onEach(b.screens(), b.verbsBeside)
+}
+
+func (b bench) verbsBeside(s size, dir string) (rows []row, err error) {
+	log, err := copied(b.dir, s.name, dir)
+	if err != nil {
+		return nil, err
+	}
+	x, _, err := b.board(log)
+	if err != nil {
+		return nil, err
+	}
+	defer x.end()
+	said := 0
+	answer := func() (float64, error) { said++; return x.weather(said - 1) }
+	for _, m := range []struct {
+		what string
+		args []string
+	}{
+		{"labels are", []string{"labels", "--site", openSite(s), "--out", filepath.Join(dir, "labels.pdf"), "--force"}},
+		{"a seal is", []string{"seal", "--by", hedda}},
+		{"verify is", []string{"verify", "--deep"}},
+	} {
+		r := row{what: "answer while " + m.what + " made beside the board, again and again, beside without", size: s.label(), unit: "ms", reach: "≤ 2 ×", met: atMost(2)}
+		for range b.rounds {
+			alone, err := answer()
+			if err != nil {
+				return rows, err
+			}
+			end := b.overAndOver(log, m.args...)
+			meanwhile, err := answer()
+			if err = errors.Join(err, end()); err != nil {
+				return rows, err
+			}
+			r.floor, r.ours = append(r.floor, alone), append(r.ours, meanwhile)
+		}
+		rows = append(rows, r)
+	}
+	return rows, nil
+}
+
+// overAndOver runs a verb again and again until it is ended, in the middle of one mostly.
+func (b bench) overAndOver(log string, args ...string) (end func() error) {
+	ctx, cancel := context.WithCancel(context.Background())
+	over := make(chan error)
+	go func() {
+		for {
+			cmd := exec.CommandContext(ctx, b.bin("coolhold"), args...)
+			cmd.Env = append(os.Environ(), b.env(log)...)
+			out, err := cmd.CombinedOutput()
+			switch {
+			case ctx.Err() != nil:
+				over <- nil
+				return
+			case err != nil:
+				over <- fmt.Errorf("%v: %w\n%s", args, err, out)
+				return
+			}
+		}
+	}()
+	return func() error { cancel(); return <-over }
 }
 
 // answering measures the last key of an answer to the frame that shows it and says no
