@@ -89,7 +89,9 @@ func (t transcription) run(e edges, w io.Writer) error {
 	h := head(e, t.by)
 	lines, faults := paper.Parse(data, zoneOf(h.At))
 	var rows acts.RowFaults
-	done, err := deedOn(logPath(e, t.log), t.site, h).write(func(s scene) (acts.Act, error) {
+	d := deedOn(logPath(e, t.log), t.site, h)
+	d.long = true
+	done, err := d.write(func(s scene) (acts.Act, error) {
 		act := acts.Transcribe(s.head, t.welds(lines))
 		if len(faults) == 0 {
 			return act, nil

@@ -21,6 +21,7 @@ type deed struct {
 	site  string    // as it was named; "": the only one
 	whole bool      // it is said of the log, or of a site that is not there yet
 	head  acts.Head // made when it was asked for
+	long  bool      // deciding takes so long that nobody should be kept from the log by it
 	open  func(path string) (*store.Log, error)
 }
 
@@ -61,7 +62,11 @@ func (d deed) write(decide func(scene) (acts.Act, error)) (done written, err err
 	}
 	end := func() {}
 	defer func() { end() }()
-	done.entries, err = done.log.Append(context.Background(), func(r logbook.Reader) ([]logbook.Draft, error) {
+	save := done.log.Append
+	if d.long {
+		save = done.log.AppendAhead
+	}
+	done.entries, err = save(context.Background(), func(r logbook.Reader) ([]logbook.Draft, error) {
 		end()
 		end = underSave.begin() // while it only waits for the log it can be broken off
 		s := scene{Reader: r, head: d.head, beat: beat}

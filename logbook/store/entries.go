@@ -89,16 +89,23 @@ func (t *tx) add(x *logbook.Index, drafts []logbook.Draft) (added []logbook.Entr
 		pos[d.ID]++
 		added, lines = append(added, t.take(x, seq, line)), append(lines, line)
 	}
+	t.noted(x)
 	return added, lines
 }
 
-// take stores a line as the next entry, with its hashes and its place in the
-// index.
+// take stores a line as the next entry, with its hashes and its place among those of its
+// site; noted is to follow.
 func (t *tx) take(x *logbook.Index, seq uint64, line []byte) logbook.Entry {
 	t.entry.put(key64(seq), line)
 	t.addHashes(seq, line)
 	e := t.decode(seq, line)
-	t.note(x, e, x.Take(e))
+	if p := x.Take(e); p != nil {
+		t.within.put(withinKey(p.UID, p.Entries), key64(e.Seq))
+		if t.changed == nil {
+			t.changed = map[string]*logbook.Place{}
+		}
+		t.changed[p.UID] = p
+	}
 	return e
 }
 

@@ -35,6 +35,7 @@ func spoilt(t *testing.T, path string, forge func(lines [][]byte) [][]byte) Chec
 		for i, line := range lines {
 			tx.take(x, uint64(i+1), renumbered(t, x, line, i+1))
 		}
+		tx.noted(x)
 		return nil
 	})
 	os.Remove(to + ".journal")

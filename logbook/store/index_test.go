@@ -272,6 +272,7 @@ func foreign(t testing.TB, l *Log, fields string) {
 		x, seq := index(t, l, tx), tx.lastSeq()+1
 		tx.take(x, seq, fmt.Appendf(nil, `{"seq":%d,"n":%d,"id":"foreign.0","at":{"wall":"2026-03-09T12:00:00.000Z","offset":3600},%s}`,
 			seq, x.At("meadow").Entries+1, fields))
+		tx.noted(x)
 		return nil
 	})
 	if _, err := Open(l.path); err != nil { // brings the journal up

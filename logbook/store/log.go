@@ -143,6 +143,28 @@ func (l *Log) tryAppend(ctx context.Context, decide func(logbook.Reader) ([]logb
 	return entries, nil
 }
 
+// AppendAhead is Append for a decision that takes long: it is made before the log is
+// locked, and once more under the lock only where somebody wrote meanwhile. Nobody else
+// waits for it.
+func (l *Log) AppendAhead(ctx context.Context, decide func(logbook.Reader) ([]logbook.Draft, error)) ([]logbook.Entry, error) {
+	var drafts []logbook.Draft
+	var upto uint64
+	err := l.View(ctx, func(r logbook.Reader) (err error) {
+		upto = r.(*reader).known.upto
+		drafts, err = decide(r)
+		return err
+	})
+	if err != nil {
+		return nil, err
+	}
+	return l.Append(ctx, func(r logbook.Reader) ([]logbook.Draft, error) {
+		if r.(*reader).known.upto != upto {
+			return decide(r)
+		}
+		return drafts, nil
+	})
+}
+
 // errNothing ends a transaction that has nothing to commit.
 var errNothing = fmt.Errorf("nothing to write")
 

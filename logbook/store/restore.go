@@ -195,6 +195,7 @@ func (l *Log) fill(part, from string, lines [][]byte, at fusion.Stamp) error {
 					seq++
 					t.take(x, seq, line)
 				}
+				t.noted(x)
 				return nil
 			})
 		}

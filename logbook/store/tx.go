@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"encoding/hex"
 	"encoding/json"
+	"maps"
+	"slices"
 	"strconv"
 
 	bolt "go.etcd.io/bbolt"
@@ -19,6 +21,8 @@ type tx struct {
 	ways                            *ways
 	top                             *way // to the buckets
 	meta, entry, hash, site, within bucket
+
+	changed map[string]*logbook.Place // rows of the index that noted will write
 }
 
 // newTx binds the parts that every format has. bind follows once the format is
@@ -91,19 +95,20 @@ func (r indexRows) read(l *Log) (*logbook.Index, error) {
 	return x, nil
 }
 
-// note writes what one more entry changed in the index.
-func (t *tx) note(x *logbook.Index, e logbook.Entry, p *logbook.Place) {
+// noted writes what the entries taken changed in the index, once for each site: its row
+// names all welds that may run.
+func (t *tx) noted(x *logbook.Index) {
 	t.meta.putNumber("next", uint64(x.Next))
 	t.meta.putNumber("sealed", x.Sealed)
-	if p == nil {
-		return
+	for _, uid := range slices.Sorted(maps.Keys(t.changed)) {
+		row, err := json.Marshal(t.changed[uid])
+		if err != nil {
+			t.s.fail(err)
+		}
+		t.site.put([]byte(uid), row)
 	}
-	row, err := json.Marshal(p)
-	if err != nil {
-		t.s.fail(err)
-	}
-	t.site.put([]byte(p.UID), row)
-	t.within.put(withinKey(p.UID, p.Entries), key64(e.Seq))
+	t.changed = nil
+
 }
 
 // withinKey is where the seq of a site's n-th entry stands.
