@@ -86,7 +86,7 @@ func (b bench) each(r *row, ours, floor func() (ran, error)) error {
 // registering measures what each format costs over the audit, beside its library alone
 // with the same cells.
 func registering(b bench) (rows []row, err error) {
-	for _, format := range []string{"csv", "xlsx", "pdf"} {
+	for _, format := range []string{"csv", "xlsx", "html", "pdf"} {
 		var sizes, medians []float64
 		for _, s := range b.sites() {
 			r, err := b.register(s, format)
@@ -160,7 +160,7 @@ func (b bench) register(s size, format string) (row, error) {
 	return r, nil
 }
 
-// cellsOf are the cells of a register that was written, as lines of JSON; nil of a PDF.
+// cellsOf are the cells of a register that was written, as lines of JSON; nil of a PDF and of HTML.
 func cellsOf(file, format string) ([]byte, error) {
 	var out bytes.Buffer
 	switch format {
