@@ -113,10 +113,23 @@ func (d *driver) send(msg tea.Msg) {
 	if size, ok := msg.(tea.WindowSizeMsg); ok {
 		d.w, d.h = size.Width, size.Height
 	}
+	d.run(d.takes(msg))
+}
+
+// takes hands a message on and looks at the frame that follows.
+func (d *driver) takes(msg tea.Msg) tea.Cmd {
+	d.t.Helper()
+	cmd := d.passes(msg)
+	d.check()
+	return cmd
+}
+
+// passes is takes for the half of a key that shows nothing of its own: a character before
+// it is known to be of no scan, and the quiet after a key that is none of a scan's.
+func (d *driver) passes(msg tea.Msg) tea.Cmd {
 	m, cmd := d.m.Update(msg)
 	d.m = m
-	d.check()
-	d.run(cmd)
+	return cmd
 }
 
 // run carries out commands at once; ticks are sent by hand.
@@ -238,10 +251,10 @@ func (d *driver) keys(keys ...string) {
 			}
 			d.send(msg)
 			*d.mono += 50 * time.Millisecond
-			d.send(shell.Quiet())
+			d.run(d.passes(shell.Quiet()))
 			continue
 		}
-		d.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(k)})
+		d.run(d.passes(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(k)}))
 		*d.mono += 500 * time.Millisecond
 		d.send(shell.Quiet())
 	}
