@@ -56,10 +56,11 @@ var arrows = map[string][]string{
 	"coolhold/cmd/coolhold/early":      {},
 	"coolhold/cmd/coolhold/example":    {"fusion", "logbook", "logbook/acts", "logbook/ahead", "logbook/audit"},
 
-	"coolhold/logbook/register/pdf":  {"logbook", "logbook/audit", "logbook/chart", "logbook/handover", "logbook/paper/page", "logbook/register"},
-	"coolhold/logbook/register/html": {"fusion", "logbook", "logbook/audit", "logbook/chart", "logbook/handover", "logbook/register"},
-	"coolhold/logbook/register/xlsx": {"logbook", "logbook/register"},
-	"coolhold/logbook/proof":         {"fusion", "logbook", "logbook/audit", "logbook/register", "logbook/seal"},
+	"coolhold/logbook/register/account": {"fusion", "logbook", "logbook/audit", "logbook/chart", "logbook/handover", "logbook/register"},
+	"coolhold/logbook/register/pdf":     {"logbook", "logbook/audit", "logbook/chart", "logbook/handover", "logbook/paper/page", "logbook/register", "logbook/register/account"},
+	"coolhold/logbook/register/html":    {"logbook", "logbook/audit", "logbook/chart", "logbook/register", "logbook/register/account"},
+	"coolhold/logbook/register/xlsx":    {"logbook", "logbook/register"},
+	"coolhold/logbook/proof":            {"fusion", "logbook", "logbook/audit", "logbook/register", "logbook/seal"},
 }
 
 // keepOut are imports that belong to a few packages only.

@@ -5,6 +5,8 @@ package main
 import (
 	"encoding/json"
 	"fmt"
+	"os/exec"
+	"regexp"
 	"strings"
 	"testing"
 )
@@ -167,5 +169,70 @@ func TestSixtyOneWeldsFromPaper(t *testing.T) {
 	// What is no formality is not accepted with its like.
 	if got := v.run("review", "preparation-unsaid", "--weld", "NB-0004", "--alike", "--by", "Hedda Invented", "--why", "all the same"); got.code != exitUsage || !strings.Contains(got.err, "it is accepted weld by weld") {
 		t.Error(got)
+	}
+}
+
+// The register of a sheet with one fault is read: what is the same on all welds is a line,
+// one weld is told whole, and nothing is left out.
+func TestTheRegisterOfSixtyOneWeldsFromPaper(t *testing.T) {
+	tool, err := exec.LookPath("pdftotext")
+	if err != nil {
+		t.Skip("no pdftotext")
+	}
+	v := sixtyOne(t)
+	v.at = v.at.AddDate(0, 0, 1)
+	v.runs(exitDone, "transcribe", v.rows(func(i int, row map[string]string) {
+		if i == 30 {
+			row["indicators"] = "up / part"
+		}
+	}), "--by", "Tam Velding")
+	pages := func(name string) []string {
+		file := v.file(name, "")
+		v.runs(exitDone, "register", "--format", "pdf", "--force", "--out", file)
+		text, err := exec.Command(tool, "-layout", file, "-").Output()
+		if err != nil {
+			t.Fatal(err)
+		}
+		return strings.Split(strings.TrimSuffix(string(text), "\f"), "\f")
+	}
+	open := pages("open.pdf")
+	for again := true; again; {
+		again = false
+		for _, f := range v.findings() {
+			if f.Cause != "" {
+				v.runs(exitDone, "review", f.Rule, "--weld", f.Weld, "--alike", "--by", "Hedda Invented", "--why", "compared with the sheet")
+				again = true
+				break
+			}
+		}
+	}
+	for name, all := range map[string][]string{"before": open, "after": pages("accepted.pdf")} {
+		text := strings.Join(all, "\n")
+		if len(all) > 20 {
+			t.Errorf("%s what is the same was accepted: %d pages", name, len(all))
+		}
+		if n := len(regexp.MustCompile(`(?m)^ *Joint \S+, weld NB-\d+: `).FindAllString(text, -1)); n != 1 {
+			t.Errorf("%s what is the same was accepted: %d welds are told whole", name, n)
+		}
+		for n := 1; n <= 61; n++ {
+			if weld := fmt.Sprintf("NB-%04d", n); strings.Count(text, weld) < 2 {
+				t.Errorf("%s what is the same was accepted: %s stands there %d times", name, weld, strings.Count(text, weld))
+			}
+		}
+		drawing := ""
+		for _, page := range all {
+			if strings.Contains(page, "Drawn so that no lines cross") {
+				drawing += page
+			}
+		}
+		for n := 1; n <= 60; n++ { // fourteen circuits a chamber; the last joint lies outside
+			if weld := fmt.Sprintf("NB-%04d", n); !strings.Contains(drawing, weld) {
+				t.Errorf("%s is not in the drawing", weld)
+			}
+		}
+		if strings.Contains(drawing, "…") {
+			t.Errorf("a word of the drawing is cut:\n%s", drawing)
+		}
+		t.Logf("%s: %d pages", name, len(all))
 	}
 }

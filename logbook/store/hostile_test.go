@@ -13,6 +13,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"coolhold/logbook/store/soaktest"
 )
 
 // judgeEnv makes the test binary a program that does all there is with the log it
@@ -193,7 +195,7 @@ func TestHostile(t *testing.T) {
 
 // The most that is taken on a file's word is a list of very many free pages.
 func TestManyFreePages(t *testing.T) {
-	const many = 1 << 18
+	many := soaktest.Rounds(t, 1<<16, 1<<18, 1<<18)
 	l := aDay(t)
 	sound, err := os.ReadFile(l.path)
 	if err != nil {
@@ -216,7 +218,7 @@ func TestManyFreePages(t *testing.T) {
 		body = binary.NativeEndian.AppendUint64(body, id)
 	}
 	c.newPage(pageFree, manyFree, more, body)
-	c.head.pages += many
+	c.head.pages += uint64(many)
 	c.seal()
 	path := filepath.Join(t.TempDir(), "free.log")
 	rewrite(t, path, c.data)

@@ -9,7 +9,6 @@ import (
 
 	"coolhold/logbook"
 	"coolhold/logbook/chart"
-	"coolhold/logbook/register"
 )
 
 // The measures of a drawing: dots a unit of the chart's grid, and how many units lie beside
@@ -65,8 +64,8 @@ var edges = map[chart.Edge]string{chart.Dotted: "dotted", chart.Dashed: "dashed"
 func (m maker) drawings() (out []chamber) {
 	for i, k := range m.rep.Site.Chambers {
 		c := chamber{Title: "Chamber " + k.Name}
-		if cover, ok := m.rep.Site.CoverOf("chamber " + k.Name); ok {
-			c.Says = append(c.Says, "Covered with ground: said by "+m.whoIs(cover.By)+", "+cover.When(minute)+". Not settled then: "+strings.Join(register.OpenAtCover(cover), "; ")+".")
+		if says := m.Covered("chamber " + k.Name); says != "" {
+			c.Says = append(c.Says, says)
 		}
 		joints := 0
 		for _, p := range m.rep.Joints {
@@ -143,7 +142,7 @@ func (m maker) box(b chart.Box) box {
 		}
 	}
 	if b.Joint != "" {
-		k.To, k.Says = m.anchors.joint[b.Joint], "joint "+logbook.Joined(", ", lines...)
+		k.To, k.Says = m.JointAt(b.Joint), "joint "+logbook.Joined(", ", lines...)
 	}
 	return k
 }
@@ -175,29 +174,6 @@ func hatch(x, y, w, h int) string {
 		fmt.Fprintf(&out, "M%d %dL%d %d", x1, y1, x2, y2)
 	}
 	return out.String()
-}
-
-// outside are the joints outside the chambers, in sentences: a list, not a picture of the
-// trench.
-func (m maker) outside() chapter {
-	c := chapter{Title: "Joints outside the chambers"}
-	places := slices.DeleteFunc(slices.Clone(m.rep.Joints), func(p chart.Place) bool { return p.Chamber != "" || len(p.Split) > 0 })
-	for _, p := range append(places, chart.Factory(m.rep.Site)...) {
-		length := ""
-		if p.LengthM > 0 {
-			length = fmt.Sprintf("%g m", p.LengthM)
-		}
-		says := logbook.Joined(", ", p.Where, p.Fitting, p.On, p.PipeLine(), length)
-		state := logbook.Joined(", ", p.Weld, string(p.State))
-		if len(p.Also) > 0 {
-			state += ", beside " + strings.Join(p.Also, ", ")
-		}
-		c.Items = append(c.Items, item{Head: titled(state), About: []link{{m.anchors.joint[p.Label], "joint " + p.Label}}, Says: stop(says)})
-	}
-	if len(c.Items) == 0 {
-		c.Intro = []string{none}
-	}
-	return c
 }
 
 // A drawn is how joints of some states are drawn.

@@ -8,53 +8,20 @@ import (
 	"coolhold/logbook"
 	"coolhold/logbook/audit"
 	"coolhold/logbook/register"
+	"coolhold/logbook/register/account"
 )
 
-// A pressure is the pressure tests: what they come to for the joints as they stand, then
-// test by test.
-type pressure struct {
-	Intro []string
-	Tests []test
-}
-
-// A test is one pressure test as a section.
+// A test is a pressure test with its readings drawn.
 type test struct {
-	ID, Title, Came  string
-	Says             []string
-	Plot             *plot
-	Course, Standing []string
-	Given            []string
+	account.Test
+	Plot *plot
 }
 
-func (m maker) pressure() pressure {
-	if len(m.rep.Tests) == 0 {
-		return pressure{Intro: []string{"No pressure test is recorded. " + none}}
+func testsOf(p account.Pressure) (out []test) {
+	for _, t := range p.Tests {
+		out = append(out, test{t, plotOf(t.ID, t.Of)})
 	}
-	p := pressure{Intro: []string{"A test says what was read by its method, as far as recorded. It holds no weld that was made, cut out or disturbed after it."}}
-	p.Intro = append(p.Intro, sentences(m.rep.Tested)...)
-	for _, tests := range m.rep.TestsBySection() {
-		for _, t := range tests {
-			p.Tests = append(p.Tests, m.test(t))
-		}
-	}
-	return p
-}
-
-func (m maker) test(t audit.Tested) test {
-	k := test{
-		ID: "test-" + fit(t.ID), Title: fmt.Sprintf("%s: %s, %s, %s", t.ID, t.Of.Name, t.Stage, t.When().Local().Format(minute)), Came: stop(titled(register.TestLine(t))),
-		Says: sentences(t.Result.Lines), Course: t.Course(), Given: register.Given(t),
-	}
-	if m.rep.Fell(t) {
-		k.Came = "NOT WITHIN AND NOT REPEATED. " + k.Came
-		k.Standing = m.rep.StandingIn(t)
-	}
-	for _, o := range t.Outside {
-		k.Says = append(k.Says, "Not in it: "+o.Joint+", "+o.Says()+".")
-	}
-	k.Given[0] = "by " + m.whoIs(t.By)
-	k.Plot = plotOf(k.ID, t)
-	return k
+	return out
 }
 
 // A plot is the pressures of a test over its minutes, in dots.

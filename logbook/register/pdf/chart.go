@@ -9,30 +9,31 @@ import (
 )
 
 // The measures of the chart: mm a unit of its grid at most, and how many units
-// a lying page takes.
+// lie beside each other, so that every word in a box can be read.
 const (
 	unitWide, unitHigh = 3.2, 4.4
-	unitsAcross        = 197
+	unitsAcross        = 168
+	legendHigh         = 13 // mm
 )
 
-// charts are the chambers, each on lying pages of its own, then what lies
-// outside them.
+// charts are the chambers on lying pages, then what lies outside them. A part of one goes
+// below another where it has room.
 func (d *doc) charts() {
-	var names []string
 	for _, c := range d.rep.Site.Chambers {
-		names = append(names, c.Name)
-	}
-	for _, name := range names {
-		for i, drawing := range chart.Chamber(name, d.rep.Joints, unitsAcross, d.rep.Spares...) {
-			title := "Chamber " + name
+		for i, drawing := range chart.Chamber(c.Name, d.rep.Joints, unitsAcross, d.rep.Spares...) {
+			title := "Chamber " + c.Name
 			if i > 0 {
 				title += ", continued"
 			}
-			d.chapter(true, title)
-			d.covered("chamber " + name)
-			d.also(name)
+			d.section(true, float64(drawing.H)*unitHigh+30+legendHigh, title)
+			if i == 0 {
+				if says := d.told.Covered("chamber " + c.Name); says != "" {
+					d.text("", 9, says)
+				}
+				d.also(c.Name)
+			}
 			d.drawing(drawing)
-			d.legend("The high row is drawn on top. Drawn so that no lines cross; both rails lie in the chamber.")
+			d.legendAt(d.f.GetY()+2, "The high row is drawn on top. Drawn so that no lines cross; both rails lie in the chamber.")
 		}
 	}
 	d.runs()
@@ -45,19 +46,6 @@ func (d *doc) also(chamber string) {
 			d.text("B", 9, fmt.Sprintf("In joint %s stands %s too.", p.Label, strings.Join(p.Also, ", ")))
 		}
 	}
-}
-
-// covered says that a section is under the ground, and what was missing then.
-func (d *doc) covered(section string) {
-	c, ok := d.rep.Site.CoverOf(section)
-	if !ok {
-		return
-	}
-	line := fmt.Sprintf("Covered with ground: said by %s, %s.", c.By, c.When(minute))
-	if len(c.Missing) > 0 {
-		line += " Not settled then: " + strings.Join(c.Missing, ", ") + "."
-	}
-	d.text("", 9, line)
 }
 
 // runs lists the joints outside the chambers, a few boxes a page.
@@ -75,7 +63,7 @@ func (d *doc) runs() {
 		if i > 0 {
 			title += ", continued"
 		}
-		d.chapter(true, title)
+		d.section(true, 70, title)
 		if i == 0 {
 			d.also("")
 		}
@@ -88,6 +76,7 @@ func (d *doc) runs() {
 type scale struct{ x, y, w, h float64 }
 
 func (d *doc) drawing(g chart.Drawing) {
+	d.room(min(float64(g.H)*unitHigh+legendHigh, d.bottom()-d.begins()-30))
 	s := scale{d.f.GetX(), d.f.GetY() + 1, min(unitWide, d.width()/float64(g.W)), unitHigh}
 	s.h = min(s.h, (d.bottom()-s.y-13)/float64(max(1, g.H)))
 	for _, l := range g.Strokes {
@@ -184,9 +173,6 @@ func (d *doc) words(x, y, w, h float64, style, align, text string) {
 	d.f.SetXY(x, y)
 	d.f.CellFormat(w, h, d.fit(text, w), "", 0, align, false, 0, "")
 }
-
-// legend explains the edges, at the foot of the page.
-func (d *doc) legend(how string) { d.legendAt(d.bottom()-9, how) }
 
 // legendAt explains the edges, and how the picture is to be read.
 func (d *doc) legendAt(y float64, how string) {

@@ -28,6 +28,7 @@ func (d *doc) seal() {
 		d.gap(6)
 		d.room(72)
 		d.code(l.Seal.Note, d.f.GetX(), d.f.GetY(), 70)
+		d.down(72)
 	}
 }
 
@@ -57,7 +58,7 @@ func (d *doc) code(text string, x, y, size float64) {
 
 // signatures is room to sign on paper.
 func (d *doc) signatures() {
-	d.chapter(false, "Signatures")
+	d.section(false, 115, "Signatures")
 	if len(d.rep.Sealed()) == 0 {
 		d.text("", 10, "This document is not sealed. Nothing in it proves that the log was not changed after the work.")
 		d.gap(1)
@@ -83,9 +84,9 @@ func (d *doc) signatures() {
 }
 
 func (d *doc) cautions() {
-	d.heading("Cautions", 20)
+	d.heading("Cautions")
 	for _, c := range register.Cautions {
-		d.text("", 9, "– "+c)
-		d.gap(1.2)
+		d.text("", 8.5, "– "+c)
+		d.gap(1)
 	}
 }

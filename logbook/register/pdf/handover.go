@@ -1,37 +1,24 @@
 package pdf
 
 import (
-	"cmp"
 	"strings"
 
 	"coolhold/logbook/handover"
+	"coolhold/logbook/register/account"
 )
 
-// handover is what the site is handed over with: what the plumber's leaf says, then what
-// the file keeps besides. What is not in this log is said to be so.
+// handover is what the site is handed over with, as the plumber's leaf has it.
 func (d *doc) handover() {
-	h := d.rep.Handover()
-	d.chapter(false, "Hand-over")
-	d.text("", 9, handover.Caveat)
-	for _, p := range h.Leaf().Parts {
+	d.section(false, 80, "Hand-over")
+	d.text("", 9, d.told.HandoverSay)
+	for _, p := range d.told.Handover {
 		d.handed(p)
-	}
-	f := h.File()
-	for _, part := range []struct {
-		title string
-		lines []string
-	}{
-		{"For the file: pressure tests", f.Tests}, {"For the file: flow of each circuit", f.Flows}, {"For the file: purges", f.Purges},
-		{"For the file: labels of headers and legs", f.Labels}, {"For the file: photos, certificates and other files, by hash", f.Enclosed}, {"For the file: open items", f.Open},
-	} {
-		d.heading(part.title, 10)
-		d.text("", 9, cmp.Or(strings.Join(part.lines, "\n"), "None in this log."))
 	}
 }
 
 // handed is a part of the leaf as it stands in the file.
 func (d *doc) handed(p handover.Part) {
-	d.heading(p.Title, 15)
+	d.heading(p.Title)
 	for i, text := range p.Loud {
 		style := ""
 		if i == 0 {
@@ -43,13 +30,13 @@ func (d *doc) handed(p handover.Part) {
 		d.text("B", 9, c.Title)
 		d.text("", 9, strings.Join(c.Lines, "\n"))
 	}
-	var pairs [][2]string
+	var pairs []account.Pair
 	for _, r := range p.Rows {
-		pairs = append(pairs, [2]string{r.Name, strings.Join(r.Says, "\n")})
+		pairs = append(pairs, account.Pair{Name: r.Name, Says: r.Says})
 	}
 	d.pairs(36, pairs)
 	if p.Table != nil {
-		widths := []float64{28, 32, 30, 16, 36, 0}
+		widths := []float64{38, 36, 32, 14, 28, 0}
 		var cols []column
 		for i, head := range p.Table.Heads {
 			cols = append(cols, column{head, widths[i]})
@@ -58,6 +45,10 @@ func (d *doc) handed(p handover.Part) {
 		for _, row := range p.Table.Rows {
 			t.row(row...)
 		}
+	}
+	if p.Title == account.Labels { // as many as there are ends: in one paragraph
+		d.text("", 8, strings.Join(p.Lines, "; ")+".")
+		return
 	}
 	for _, line := range p.Lines {
 		d.text("", 9, line)

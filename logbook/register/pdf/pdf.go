@@ -14,6 +14,7 @@ import (
 
 	"coolhold/logbook/paper/page"
 	"coolhold/logbook/register"
+	"coolhold/logbook/register/account"
 )
 
 // Measures of the page in mm. The wider margin is for the holes of the file:
@@ -28,29 +29,32 @@ const (
 // letter for it, so no stored text can hold it once it went through say.
 const pagesMark = "\ue000"
 
-// Write draws the report. step, where it is not nil, is told how many of all
-// rows and pages of welds are drawn. The same report gives the same content.
+// Write draws the report: sentences first, what must be read before what is only kept, and
+// grids last. step, where it is not nil, is told how much of all is done. The same report gives the same content.
 func Write(w io.Writer, rep register.Report, step func(done, of int)) error {
 	d, err := newDoc(rep, step)
 	if err != nil {
 		return err
 	}
 	d.title()
-	d.open()
-	d.charts()
-	d.register()
+	d.stillOpen()
 	d.welds()
-	d.replaced()
-	d.corrections()
+	d.all()
+	d.changed()
 	d.pressure()
 	d.loop()
-	d.handover()
 	d.afterwards()
-	d.photos()
+	d.people()
+	d.tables()
+	d.files()
+	d.charts()
+	d.register()
+	d.handover()
 	d.rules()
+	d.cautions()
 	d.seal()
 	d.signatures()
-	d.cautions()
+	d.settle()
 	if err := d.f.Output(w); err != nil {
 		return fmt.Errorf("the PDF is not made: %w", err)
 	}
@@ -61,12 +65,14 @@ func Write(w io.Writer, rep register.Report, step func(done, of int)) error {
 type doc struct {
 	f        *fpdf.Fpdf
 	rep      register.Report
+	told     account.Account
 	glyph    page.Glyphs
 	step     func(done, of int)
 	beside   float64 // mm kept free at the right, beside a seal
 	pictures int     // photos put down so far
-	done     int
-	all      int // rows and pages of welds to draw
+	done, of int     // rows and welds, told and drawn
+	headings []held  // what is drawn with the next that comes
+	open     *table  // whose rows are still to be drawn
 }
 
 func newDoc(rep register.Report, step func(done, of int)) (*doc, error) {
@@ -75,7 +81,13 @@ func newDoc(rep register.Report, step func(done, of int)) (*doc, error) {
 		return nil, fmt.Errorf("the PDF is not made: its font cannot be read: %w", err)
 	}
 	d := &doc{f: fpdf.New("P", "mm", "A4", ""), rep: rep, glyph: g, step: step}
-	d.all = len(rep.Rows) + len(d.notClear())
+	d.of = 2 * len(rep.Rows) // told, then drawn in the register
+	for _, row := range rep.Rows {
+		if mustRead(row) {
+			d.of++
+		}
+	}
+	d.told = account.Of(rep, func(int, int) { d.tick() })
 	f := d.f
 	f.SetCatalogSort(true)
 	f.SetCreationDate(rep.AsOf.UTC())
@@ -96,18 +108,32 @@ func newDoc(rep register.Report, step func(done, of int)) (*doc, error) {
 	return d, nil
 }
 
-// page begins a page, upright or lying.
+// page begins a page, upright or lying, when what was begun is drawn.
 func (d *doc) page(lying bool) {
+	d.settle()
+	if len(d.headings) > 0 {
+		d.flush(0)
+	}
+	d.next(lying)
+}
+
+// next goes on on a new page.
+func (d *doc) next(lying bool) {
 	left, top, orientation := binding, margin, "P"
 	if lying {
 		left, top, orientation = margin, binding, "L"
 	}
 	d.f.SetMargins(left, top, margin)
 	d.f.AddPageFormat(orientation, d.f.GetPageSizeStr("A4"))
-	d.f.SetXY(left, top)
+	d.f.SetXY(left, d.begins())
+}
+
+// begins is where the content of the present page begins.
+func (d *doc) begins() float64 {
 	if d.f.PageNo() > 1 {
-		d.f.SetY(top + 6)
+		return d.top() + 6
 	}
+	return d.top()
 }
 
 func (d *doc) lying() bool { w, h := d.f.GetPageSize(); return w > h }
@@ -142,9 +168,8 @@ func (d *doc) bottom() float64 { _, h := d.f.GetPageSize(); return h - foot }
 
 // room makes a new page unless so many mm are left.
 func (d *doc) room(mm float64) {
-	if d.f.GetY()+mm > d.bottom() {
-		d.page(d.lying())
-	}
+	d.settle()
+	d.flush(mm)
 }
 
 func (d *doc) font(style string, size float64) { d.f.SetFont("go", style, size) }

@@ -66,6 +66,7 @@ func TestARowHigherThanAPage(t *testing.T) {
 	g := d.grid(8, column{"a", 40}, column{"b", 0})
 	before := d.f.PageNo()
 	g.row("x", strings.Repeat("line\n", 199)+"line")
+	d.settle()
 	if got := d.f.PageNo() - before; got < 2 || got > 4 {
 		t.Errorf("200 lines took %d further pages", got)
 	}
@@ -145,7 +146,7 @@ func TestLetGoInTheMinuteOfItsEnd(t *testing.T) {
 		let := until.Add(c.after)
 		w.ReleasedStated = &let
 		want := strings.NewReplacer("08:00", until.Format("15:04"), "08:01", until.Add(time.Minute).Format("15:04")).Replace(c.want)
-		if _, got, _ := strings.Cut((cells{register.Row{Weld: w}}).times(), "\n"); got != want {
+		if _, got, _ := strings.Cut((cells{register.Row{Weld: w}}).times(), "not recorded, "); got != want {
 			t.Errorf("let go %s after the end: %q, want %q", c.after, got, want)
 		}
 	}
@@ -165,6 +166,7 @@ func TestFactoryJointInTheTable(t *testing.T) {
 func TestSection(t *testing.T) {
 	d := blank(t)
 	d.section(false, 100, "below")
+	d.text("", 9, "words")
 	if d.f.PageNo() != 1 {
 		t.Error("a section left a page with room")
 	}
@@ -175,6 +177,43 @@ func TestSection(t *testing.T) {
 	d.section(true, 1000, "no room")
 	if d.f.PageNo() != 3 {
 		t.Error("a section went on where there was no room")
+	}
+}
+
+// Wherever on a page it begins, a heading stands with what follows it, the heads of a table
+// with its first rows, its last row with the one before it, and no line of a text alone.
+func TestNothingStandsAlone(t *testing.T) {
+	for y := 20.0; y < 285; y += 1.3 {
+		d := blank(t)
+		d.down(y - d.f.GetY())
+		var at []int
+		here := func() { at = append(at, d.f.PageNo()) }
+		d.heading("heading")
+		d.hold(0, here)
+		d.text("", 9, "one line")
+		if here(); at[0] != at[1] {
+			t.Fatalf("from %g mm on: the heading is on page %d, its text on page %d", y, at[0], at[1])
+		}
+		d, at = blank(t), nil
+		d.down(y - d.f.GetY())
+		d.heading("heading")
+		d.hold(0, here)
+		g := d.grid(8, column{"a", 40}, column{"b", 0})
+		g.tell = true
+		d.step = func(int, int) { here() }
+		for range 30 {
+			g.row("x", "two\nlines")
+		}
+		d.settle()
+		if n := len(at); n != 31 || at[0] != at[1] || at[1] != at[2] || at[n-2] != at[n-1] {
+			t.Fatalf("from %g mm on: heading and rows are on pages %d", y, at)
+		}
+		d = blank(t)
+		d.down(y - d.f.GetY())
+		d.text("", 9, "a\nb\nc")
+		if d.f.PageNo() == 2 && d.f.GetY() < d.begins()+1.9*lineHigh(9) {
+			t.Fatalf("from %g mm on: the last line stands alone", y)
+		}
 	}
 }
 
@@ -190,19 +229,20 @@ func TestAFullDiskIsSaid(t *testing.T) {
 	}
 }
 
-// What is done is told once for each row and each page of a weld, to the end.
+// What is done is told once for each row as it is told and as it is drawn, and for each weld
+// of which all is told, to the end.
 func TestSteps(t *testing.T) {
 	rep := register.Report{Rows: []register.Row{
 		{Weld: logbook.Weld{ID: "KM-0001"}, Verdict: "clear"}, {Weld: logbook.Weld{ID: "KM-0002"}, Verdict: "fail"}, {},
 	}}
 	var told []int
 	err := Write(&strings.Builder{}, rep, func(done, of int) {
-		if of != 4 {
+		if of != 7 {
 			t.Errorf("%d in all", of)
 		}
 		told = append(told, done)
 	})
-	if err != nil || len(told) != 4 || told[3] != 4 {
+	if err != nil || len(told) != 7 || told[6] != 7 {
 		t.Errorf("%v, %v", told, err)
 	}
 }

@@ -27,13 +27,20 @@ type framed struct {
 	lines []string
 }
 
+// files are all that was enclosed, the photos made small first.
+func (d *doc) files() {
+	d.photos()
+	d.section(false, 50, d.told.Files.Title)
+	d.tell(d.told.Files)
+}
+
 // photos are the enclosed photos made small, each with what it is, what it is of, and both
 // times. Where no folder was given to find them in there are none.
 func (d *doc) photos() {
 	if d.rep.Pictures == nil {
 		return
 	}
-	d.section(false, 80, "Photos")
+	d.section(false, 80, "Photos made small")
 	d.text("", 9, "Each was found by its content in the folder that was named for it. The time in a photo's file is that of the camera's clock, which is not the clock of this record and may be wrong; "+
 		"\"recorded\" is when it was enclosed. A picture shows what can be seen from outside and says nothing of the weld's inside.")
 	d.gap(2)

@@ -8,6 +8,7 @@ import (
 
 	"coolhold/logbook/audit"
 	"coolhold/logbook/register"
+	"coolhold/logbook/register/account"
 )
 
 // pressure is the pressure tests: what they come to for the joints as they stand, then
@@ -15,58 +16,54 @@ import (
 // it.
 func (d *doc) pressure() {
 	d.section(false, 60, "Pressure tests")
-	if len(d.rep.Tests) == 0 {
-		d.text("", 9, "No pressure test is recorded.")
-		return
+	for _, line := range d.told.Pressure.Intro {
+		d.text("", toldSize, line)
 	}
-	d.text("", 9, "A test says what was read by its method, as far as recorded. It holds no weld that was made, cut out or disturbed after it.")
-	for _, line := range d.rep.Tested {
-		d.text("", 9, strings.ToUpper(line[:1])+line[1:]+".")
+	told := map[string]account.Test{}
+	for _, k := range d.told.Pressure.Tests {
+		told[k.Of.ID] = k
 	}
-	apart := [][]audit.Tested{}
+	var apart [][]audit.Tested
 	for _, tests := range d.rep.TestsBySection() {
 		if slices.ContainsFunc(tests, d.rep.Fell) {
 			apart = append(apart, tests)
 			continue
 		}
 		for _, t := range tests {
-			d.pressureTest(t)
+			d.pressureTest(told[t.ID])
 		}
 	}
 	for _, tests := range apart {
-		d.apart(tests)
+		d.apart(tests, told)
 	}
 }
 
 // apart are the tests of a section that fell, on a page of their own with what stands
 // there: it is handed on by itself. How any section was left stands among the hand-over.
-func (d *doc) apart(tests []audit.Tested) {
+func (d *doc) apart(tests []audit.Tested, told map[string]account.Test) {
 	title := "Not within its pressure test: " + tests[0].Of.Name
 	d.page(false)
 	d.f.Bookmark(d.say(title), 1, -1)
 	d.text("B", 13, title)
-	d.text("", 9, "What stands in it: "+strings.Join(d.rep.StandingIn(tests[0]), "; ")+".")
+	d.text("", toldSize, "What stands in it: "+strings.Join(d.rep.StandingIn(tests[0]), "; ")+".")
 	for _, t := range tests {
-		d.pressureTest(t)
+		d.pressureTest(told[t.ID])
 	}
 }
 
-func (d *doc) pressureTest(t audit.Tested) {
-	d.heading(fmt.Sprintf("%s: %s, %s, %s", t.ID, t.Of.Name, t.Stage, t.When().Local().Format("2 January 2006")), 60)
-	d.text("B", 10, register.TestLine(t))
-	for _, line := range t.Result.Lines {
+func (d *doc) pressureTest(k account.Test) {
+	d.heading(k.Title)
+	d.text("B", 10, k.Came)
+	for _, line := range k.Says {
 		d.text("", 9, line)
 	}
-	for _, o := range t.Outside {
-		d.text("", 9, "Not in it: "+o.Joint+", "+o.Says()+".")
-	}
 	d.gap(1)
-	d.readings(t)
-	for _, line := range t.Course() {
+	d.readings(k.Of)
+	for _, line := range k.Course {
 		d.text("", 8.5, line)
 	}
 	d.gap(1)
-	d.text("", 8.5, "Given before: "+strings.Join(register.Given(t), "; ")+".")
+	d.text("", 8.5, "Given before: "+strings.Join(k.Given, "; ")+".")
 }
 
 // The chart of a test: mm of its box, and the room left of it for figures.

@@ -1,37 +1,42 @@
 package pdf
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"time"
 
 	"coolhold/logbook"
+	"coolhold/logbook/audit"
 	"coolhold/logbook/register"
+	"coolhold/logbook/register/account"
 )
 
-// register is the table of all rows, on lying pages.
+// register is the table of all rows with their values, on lying pages.
 func (d *doc) register() {
-	d.section(true, 75, "Register")
+	d.section(true, 75, "All values of each weld")
 	if len(d.rep.Rows) == 0 {
 		d.text("", 10, "No row is listed.")
 		return
 	}
-	t := d.grid(7, column{"weld", 15}, column{"joint", 15}, column{"place, pipe", 36}, column{"fitting, batches", 31},
-		column{"operator, unit", 25}, column{"prepared, weather", 29}, column{"ambient", 21}, column{"set and run", 20},
-		column{"fused, held until, released", 28}, column{"indicators", 17}, column{"state, verdict", 0})
+	d.text("", 9, d.offsets()+" What was found stands whole under Still open, Accepted queries and Welds to read.")
+	d.gap(1)
+	t := d.grid(6.5, column{"weld", 16}, column{"joint", 13}, column{"place, pipe", 46}, column{"fitting, batches", 28},
+		column{"operator, unit", 21}, column{"prepared, weather", 22}, column{"ambient", 18}, column{"set and run", 25},
+		column{"fusion, hold, release", 42}, column{"indicators", 14}, column{"state, verdict", 0})
 	for _, row := range d.rep.Rows {
 		c := cells{row}
 		t.row(c.v("weld"), c.v("joint"), c.place(), c.fitting(), c.lines("operator", "unit"), c.prepared(),
 			c.ambient(), c.set(), c.times(), c.v("indicators"), c.state())
-		d.tick()
 	}
+	t.tell = true
 }
 
 // tick tells how far the drawing is.
 func (d *doc) tick() {
 	d.done++
 	if d.step != nil {
-		d.step(d.done, d.all)
+		d.step(d.done, d.of)
 	}
 }
 
@@ -92,7 +97,7 @@ func (c cells) place() string {
 
 func (c cells) fitting() string {
 	return logbook.Joined("\n", c.v("fitting"), c.with("batch %s", "fitting_batch"), c.with("code %s", "fitting_code"),
-		c.v("coil_batch"), c.v("stub_batch"))
+		logbook.Joined(", ", c.with("pipe: %s", "coil_batch"), c.with("stub: %s", "stub_batch")))
 }
 
 func (c cells) ambient() string {
@@ -101,7 +106,7 @@ func (c cells) ambient() string {
 
 func (c cells) set() string {
 	return logbook.Joined("\n", logbook.Joined(", ", c.with("%s s", "seconds_set"), c.with("%s V", "volts_set")), c.notRun(),
-		c.with("ran %s s", "seconds_run"), c.with("%s Ω", "ohms"), c.v("outcome"))
+		logbook.Joined(", ", c.with("ran %s s", "seconds_run"), c.with("%s Ω", "ohms")), c.v("outcome"))
 }
 
 // notRun says of what was only set that nothing ran.
@@ -115,7 +120,7 @@ func (c cells) notRun() string {
 	return "set, never run"
 }
 
-// times are those of a weld; the day is not repeated.
+// times are those of a weld, the day first; it is not repeated.
 func (c cells) times() string {
 	fused := c.v("fused_at")
 	if fused == "" {
@@ -127,7 +132,11 @@ func (c cells) times() string {
 		}
 		return v
 	}
-	parts := []string{fused}
+	ended := "its end is not recorded"
+	if end, known := c.Weld.EndedAt(); known {
+		ended = "ended " + short(end.Format(second))
+	}
+	parts := map[string]string{}
 	until, held := c.Weld.HoldUntil()
 	let, _ := c.Cell("released_at").(time.Time)
 	for _, p := range [][2]string{{"held until ", "hold_until"}, {"released ", "released_at"}} {
@@ -141,10 +150,11 @@ func (c cells) times() string {
 			v = clock(logbook.UpMinute(until)) // as on the pipe
 		}
 		if v = short(v); v != "" {
-			parts = append(parts, p[0]+v)
+			parts[p[1]] = p[0] + v
 		}
 	}
-	return logbook.Joined("\n", append(parts, c.v("disturbed"))...)
+	lines := []string{fused[:10] + " started " + fused[11:], logbook.Joined(", ", ended, parts["hold_until"]), parts["released_at"]}
+	return logbook.Joined("\n", append(lines, c.v("disturbed"))...)
 }
 
 func (c cells) state() string {
@@ -155,7 +165,10 @@ func (c cells) state() string {
 	if c.Factory != nil {
 		return logbook.Joined("\n", state, c.Factory.Says())
 	}
-	return logbook.Joined("\n", state, c.under(), c.with("verdict: %s", "verdict"), c.found())
+	if by := c.v("verdict"); by != "" && by != state {
+		state += ", " + by
+	}
+	return logbook.Joined("\n", state, c.under(), c.found())
 }
 
 // under says that ground lies over the joint; by whom and when stands in the list
@@ -170,30 +183,33 @@ func (c cells) under() string {
 	return "covered with ground"
 }
 
-// found names the findings, one a line; who accepted one and why stands on the
-// weld's own page.
+// found says what nobody has decided on, and how many findings are answered: who accepted
+// one and why stands in the list of those.
 func (c cells) found() string {
-	var lines []string
+	var lines, kinds []string
+	n := map[string]int{}
 	for _, f := range c.Findings {
-		line := f.Word() + ": " + f.Rule
+		kind := "accepted"
 		switch {
 		case f.Accepted != nil && f.Accepted.OwnWelder:
-			line += ", by its own welder only"
+			kind = "accepted by its own welder only"
 		case f.Accepted != nil:
-			line += ", accepted"
+		case f.Settled:
+			kind = "settled"
+		case f.Severity == audit.Note:
+			kind = "noted"
+		case f.Cause != "":
+			kind = "open, as on others"
+		default:
+			lines = append(lines, f.Word()+": "+account.Says(f))
+			continue
 		}
-		lines = append(lines, line)
+		if n[kind]++; n[kind] == 1 {
+			kinds = append(kinds, kind)
+		}
+	}
+	for _, kind := range kinds {
+		lines = append(lines, fmt.Sprintf("%s: %d", kind, n[kind]))
 	}
 	return strings.Join(lines, "\n")
-}
-
-// notClear are the rows of welds that get a page of their own.
-func (d *doc) notClear() []register.Row {
-	var out []register.Row
-	for _, row := range d.rep.Rows {
-		if row.Weld.ID != "" && row.Verdict != "clear" {
-			out = append(out, row)
-		}
-	}
-	return out
 }

@@ -7,62 +7,93 @@ type column struct {
 }
 
 // A table draws rows of wrapped cells under heads that are repeated on every
-// page. Its first column is bold, and any headed like it.
+// page. Its first column is bold, and any headed like it. Its rows are drawn when
+// something else comes: only then it is known which is the last.
 type table struct {
 	*doc
 	cols []column
 	size float64 // of the letters, in points
+	rows [][][]string
+	tell bool // of each row that it is drawn
 }
 
 const pad = 0.7 // mm between a cell's text and its lines
 
-func (t table) high() float64 { return t.size * 0.43 }
+func (t *table) high() float64 { return t.size * 0.43 }
 
-// begin draws the heads.
-func (t table) begin() {
-	t.room(3*t.high() + 4*pad)
-	t.heads()
-}
+// tall is the height of a row of so many lines.
+func (t *table) tall(lines int) float64 { return float64(max(1, lines))*t.high() + 2*pad }
 
-func (t table) heads() {
-	t.font("B", t.size)
-	cells := make([][]string, len(t.cols))
-	for i, c := range t.cols {
-		cells[i] = t.lines(c.head, c.w-4*pad)
-	}
-	t.f.SetFillColor(225, 225, 225)
-	t.draw(cells, "B", true)
-}
-
-// row draws one row, on a new page with heads where this one has no room. A
-// row higher than a page is parted.
-func (t table) row(texts ...string) {
+// row is a row more.
+func (t *table) row(texts ...string) {
 	cells := make([][]string, len(t.cols))
 	for i, c := range t.cols {
 		t.font(t.style(i), t.size)
 		cells[i] = t.lines(texts[i], c.w-4*pad)
 	}
-	for first := true; first || most(cells) > 0; first = false {
-		fits := int((t.bottom() - t.f.GetY() - 2*pad) / t.high())
-		if fits < min(most(cells), 12) {
-			t.page(t.lying())
-			t.heads()
-			fits = int((t.bottom() - t.f.GetY() - 2*pad) / t.high())
+	t.rows = append(t.rows, cells)
+}
+
+// whole is how many lines of a row stay together: a longer one is parted.
+const whole = 12
+
+// drawAll draws heads and rows. Neither heads nor a last row stand alone on a page.
+func (t *table) drawAll() {
+	heads := make([][]string, len(t.cols))
+	t.font("B", t.size)
+	for i, c := range t.cols {
+		heads[i] = t.lines(c.head, c.w-4*pad)
+	}
+	begin := func() {
+		t.f.SetFillColor(225, 225, 225)
+		t.draw(heads, "B", true)
+	}
+	if len(t.rows) == 0 {
+		t.flush(t.tall(most(heads)))
+		begin()
+		return
+	}
+	for i, cells := range t.rows {
+		need := t.tall(min(most(cells), whole))
+		if i+2 == len(t.rows) { // the last goes with the one before it
+			need += t.tall(min(most(t.rows[i+1]), whole))
 		}
-		now, rest := cut(cells, fits)
-		t.draw(now, "", false)
-		cells = rest
+		switch room := t.bottom() - t.f.GetY(); {
+		case i == 0:
+			if len(t.rows) > 2 {
+				need += t.tall(min(most(t.rows[1]), whole))
+			}
+			t.flush(t.tall(most(heads)) + need)
+			begin()
+		case need > room:
+			t.next(t.lying())
+			begin()
+		}
+		for first := true; first || most(cells) > 0; first = false {
+			fits := int((t.bottom() - t.f.GetY() - 2*pad) / t.high())
+			if fits < min(most(cells), whole) {
+				t.next(t.lying())
+				begin()
+				fits = int((t.bottom() - t.f.GetY() - 2*pad) / t.high())
+			}
+			now, rest := cut(cells, fits)
+			t.draw(now, "", false)
+			cells = rest
+		}
+		if t.tell {
+			t.tick()
+		}
 	}
 }
 
-func (t table) style(column int) string {
+func (t *table) style(column int) string {
 	if t.cols[column].head == t.cols[0].head {
 		return "B"
 	}
 	return ""
 }
 
-func (t table) draw(cells [][]string, style string, fill bool) {
+func (t *table) draw(cells [][]string, style string, fill bool) {
 	left, y := t.f.GetX(), t.f.GetY()
 	high := float64(max(1, most(cells)))*t.high() + 2*pad
 	t.f.SetLineWidth(0.15)
@@ -76,6 +107,8 @@ func (t table) draw(cells [][]string, style string, fill bool) {
 		t.f.Rect(x, y, c.w, high, box)
 		if style == "" {
 			t.font(t.style(i), t.size)
+		} else {
+			t.font(style, t.size)
 		}
 		for n, line := range cells[i] {
 			t.f.SetXY(x+2*pad, y+pad+float64(n)*t.high())
@@ -113,8 +146,8 @@ func spread(cols []column, w float64) []column {
 }
 
 // grid is a table over the whole width whose last column takes what is left.
-func (d *doc) grid(size float64, cols ...column) table {
-	t := table{d, spread(cols, d.width()), size}
-	t.begin()
-	return t
+func (d *doc) grid(size float64, cols ...column) *table {
+	d.settle()
+	d.open = &table{doc: d, cols: spread(cols, d.width()), size: size}
+	return d.open
 }

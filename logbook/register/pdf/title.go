@@ -1,7 +1,6 @@
 package pdf
 
 import (
-	"cmp"
 	"fmt"
 	"strings"
 
@@ -9,7 +8,8 @@ import (
 	"coolhold/logbook/register"
 )
 
-// title is the first page: what the document is about and what it is not.
+// title is the first page: what the document is about, what it comes to, what it was made
+// from, and what it is not.
 func (d *doc) title() {
 	d.page(false)
 	d.f.Bookmark("Title", 0, -1)
@@ -21,180 +21,116 @@ func (d *doc) title() {
 	}
 	d.text("B", 20, "Register of welds")
 	d.gap(1)
-	d.text("", 14, d.rep.Site.Name)
-	d.gap(3)
-	d.facts()
+	d.text("", 14, d.told.Site)
+	d.gap(2)
+	for _, s := range d.told.Under {
+		d.text("", toldSize, s)
+	}
+	if y := d.top() + 36; d.beside > 0 && d.f.GetY() < y && d.f.PageNo() == 1 {
+		d.f.SetY(y)
+	}
 	d.beside = 0
-	d.unlike()
-	d.alone()
-	d.deciders()
-	d.verdicts()
-	d.people()
-	d.enclosures()
+	for _, s := range d.told.Loud {
+		d.gap(1)
+		d.text("B", 10, s)
+	}
+	d.chapterOf(d.told.Short)
+	d.heading("Where this comes from")
+	d.pairs(38, d.told.Source)
 	d.isAndIsNot()
 }
 
-// pairs writes names and values in two columns.
-func (d *doc) pairs(wide float64, pairs [][2]string) {
-	for _, p := range pairs {
-		d.font("", 9)
-		lines := d.lines(p[1], d.width()-wide)
-		d.room(4.5)
-		d.font("B", 9)
-		x := d.f.GetX()
-		d.f.CellFormat(wide, 4.5, d.say(p[0]), "", 0, "L", false, 0, "")
-		d.font("", 9)
-		for _, line := range lines {
-			d.room(4.5)
-			d.f.SetX(x + wide)
-			d.f.CellFormat(d.width()-wide, 4.5, line, "", 2, "L", false, 0, "")
-		}
-		d.f.SetX(x)
-	}
-}
-
-func (d *doc) facts() {
-	s := d.rep.Site
-	var logs, plans, days []string
-	for _, l := range d.rep.Logs {
-		logs = append(logs, fmt.Sprintf("%s (%s, log %s)", l.Called(), logbook.Count(int(l.Entries), "entry"), l.ID))
-	}
-	for _, p := range register.Plans(s) {
-		plans = append(plans, p.String())
-	}
-	for _, sh := range d.rep.Shifts {
-		days = append(days, sh.Day)
-	}
-	pairs := [][2]string{
-		{"Site", s.Name}, {"Address", s.Address}, {"Client", s.Client}, {"Firm", s.Firm}, {"Contract", cmp.Or(s.Contract, "not named")},
-		{"As of", d.rep.AsOf.Format("2006-01-02 15:04:05 -07:00")},
-		{"Made from", strings.Join(logs, "; ")},
-		{"Plan", orNone(strings.Join(plans, "; "))},
-		{"Chambers", orNone(d.rep.ChambersLine())},
-		{"Shifts", orNone(strings.Join(days, ", "))},
-		{"Seal", d.rep.SealLine()},
-	}
-	if d.rep.Program != "" {
-		pairs = append(pairs, [2]string{"Written by", d.rep.Program})
-	}
-	for _, o := range register.OneSites(s) {
-		pairs = append(pairs, [2]string{"One site", o.String()})
-	}
-	if d.rep.Filtered() {
-		pairs = append(pairs, [2]string{"Listed", fmt.Sprintf("ONLY A PART: %s (%d of %d rows)", d.rep.FilterLine(), len(d.rep.Rows), d.rep.All)})
-	}
-	if line := logbook.UnreadLine(d.rep.Site.Unread); line != "" {
-		pairs = append(pairs, [2]string{"Not read", line})
-	}
-	d.pairs(32, pairs)
-}
-
-func orNone(s string) string { return cmp.Or(s, "none recorded") }
-
-func (d *doc) verdicts() {
-	d.heading("Welds by verdict", 30)
-	t := d.grid(8.5, column{"verdict", 26}, column{"in place", 18}, column{"given up", 18}, column{"cut out", 18}, column{"means", 0})
-	for _, c := range d.rep.Counts {
-		t.row(string(c.Verdict), fmt.Sprint(c.InPlace()), fmt.Sprint(c.GivenUp), fmt.Sprint(c.CutOut), register.Means[c.Verdict])
-	}
-	d.gap(1)
-	d.text("", 9, d.rep.JointLine())
-	d.besides()
-}
-
-// besides is what is open on tests, flow, purges and looks: a site is not clear by its welds
-// alone.
-func (d *doc) besides() {
-	list := d.rep.Besides()
-	if len(list) == 0 {
-		return
-	}
-	d.gap(2)
-	t := d.grid(8.5, column{"besides the welds", 62}, column{"recorded", 22}, column{"open fails", 22}, column{"open queries", 24}, column{"to do", 0})
-	for _, b := range list {
-		t.row(b.What, fmt.Sprint(b.Recorded), fmt.Sprint(b.Fails), fmt.Sprint(b.Queries), fmt.Sprint(b.ToDo))
-	}
-}
-
-func (d *doc) people() {
-	d.heading("People and control units", 12)
-	t := d.grid(8.5, column{"operator", 44}, column{"mark", 14}, column{"number", 38}, column{"expires", 22}, column{"days", 0})
-	for _, p := range d.rep.People {
-		t.row(p.Name, p.Mark, p.Number, p.Expiry, p.DaysLine())
-	}
-	d.named()
-	d.gap(2)
-	t = d.grid(8.5, column{"control unit", 44}, column{"calibrated", 22}, column{"corrects for temperature", 40}, column{"days", 0})
-	for _, u := range d.rep.Units {
-		t.row(u.Serial, u.Calibrated, u.Corrects, u.DaysLine())
-	}
-}
-
-// named is the list of the site, where there is one.
-func (d *doc) named() {
-	if len(d.rep.Named) == 0 {
-		return
-	}
-	d.gap(2)
-	t := d.grid(8.5, column{"people of the site", 44}, column{"role", 26}, column{"firm", 36}, column{"more", 0})
-	for _, p := range d.rep.Named {
-		t.row(p.Name, p.Role, p.Firm, p.Notes())
-	}
-}
-
-// alone says on the first page who works alone.
-func (d *doc) alone() {
-	lines := d.rep.AloneLines()
-	if len(lines) == 0 {
-		return
-	}
-	d.gap(2)
-	for _, line := range lines {
-		d.text("B", 10, line)
-	}
-}
-
-// deciders says on the first page who accepted, signed or closed something, and of whom
-// the site has no word but his own.
-func (d *doc) deciders() {
-	if len(d.rep.Deciders) == 0 {
-		return
-	}
-	var lines []string
-	for _, p := range d.rep.Deciders {
-		lines = append(lines, p.Line())
-	}
-	d.gap(2)
-	d.pairs(32, [][2]string{{"Decided by", strings.Join(lines, "; ")}})
-}
-
-// unlike says on the first page that the logs have unlike plans, also when that is settled.
-func (d *doc) unlike() {
-	if d.rep.Unlike != "" {
-		d.gap(2)
-		d.text("B", 9, d.rep.Unlike)
-	}
-}
-
 func (d *doc) isAndIsNot() {
-	d.heading("What this document is and is not", 30)
+	d.heading("What this document is and is not")
 	d.text("", 9, "It lists what a crew recorded of each weld while it was made, and what the rules named at the end find in that record. "+
 		"It is not a test of any weld: a raised indicator shows melt pressure and says nothing of dirt in the joint. "+register.Caveat)
 	d.gap(1)
-	d.text("", 9, "Times are local, as the clock of the laptop on site showed them. Headers are named by the way the water goes: "+
+	d.text("", 9, "Times are local, as the clock of the laptop on site showed them, with their offset from UTC. Headers are named by the way the water goes: "+
 		"from ground (FG) and to ground (TG). A letter for which the font of this document has no sign is written as its number, [U+…]; "+
 		"the same register as JSON holds every text as it was stored.")
 }
 
-// enclosures are the files that belong to the warranty file, named by hash.
-func (d *doc) enclosures() {
-	d.heading("Enclosures", 12)
-	if len(d.rep.Site.Enclosed) == 0 {
-		d.text("", 9, "No certificate, photo or other file is named in the log.")
+// all is a line for every row: what the record shows of it.
+func (d *doc) all() {
+	d.section(false, 60, "All joints and welds")
+	if len(d.told.Lines) == 0 {
+		d.text("", toldSize, "No row is listed.")
 		return
 	}
-	t := d.grid(8, column{"file", 36}, column{"what", 38}, column{"of", 30}, column{"SHA-256, bytes", 0})
-	for _, e := range d.rep.Site.Enclosed {
-		t.row(e.File, e.What, e.Of(), fmt.Sprintf("%s\n%d", e.Hash, e.Bytes))
+	d.text("", 9, "A line for each weld in the order they were made, then for each joint in which nothing stands.")
+	d.gap(1)
+	t := d.grid(8.5, column{"joint", 20}, column{"weld", 24}, column{"the record shows", 62}, column{"fusion started", 42}, column{"by", 0})
+	for _, l := range d.told.Lines {
+		t.row(l.Joint.Text, l.Weld.Text, l.Says, l.When, l.By)
 	}
+}
+
+// people are everybody whose name stands in the document, and the control units.
+func (d *doc) people() {
+	d.chapterOf(d.told.People)
+	d.chapterOf(d.told.Units)
+}
+
+// tables are the fusion tables with their figures.
+func (d *doc) tables() {
+	d.section(false, 60, "Fusion tables")
+	d.text("", 9, "Times and voltages come from these tables, typed from what is printed on the fittings' bags, and from nowhere else.")
+	if len(d.told.Tables) == 0 {
+		d.text("", 9, "None in this log.")
+	}
+	for _, k := range d.told.Tables {
+		d.heading(k.Caption)
+		for _, s := range k.Says {
+			d.text("", 9, s)
+		}
+		d.gap(1)
+		t := d.grid(8, column{"fitting", 60}, column{"temperature", 32}, column{"voltage, V", 24}, column{"fusion time, s", 28}, column{"cooling time, min", 0})
+		for _, f := range k.Fittings {
+			for _, r := range f.Rows {
+				t.row(f.Name, r.Band, r.Volts, r.Seconds, r.Cooling)
+			}
+		}
+	}
+}
+
+// rules are those that found something, each with its basis, then in one paragraph those
+// that looked and found nothing.
+func (d *doc) rules() {
+	some, rest := d.told.Rules[0], d.told.Rules[1]
+	d.section(false, 60, some.Title)
+	d.tell(some)
+	var looked []string
+	for _, it := range rest.Items {
+		looked = append(looked, strings.TrimSuffix(strings.TrimPrefix(it.Says, "It looks for "), "."))
+	}
+	if len(looked) == 0 {
+		return
+	}
+	d.heading(rest.Folded)
+	d.text("", 7, "They look for: "+strings.Join(looked, "; ")+". The basis of each stands in the same register as HTML.")
+}
+
+// offsets says which offset from UTC the times of a table have, where it leaves it out.
+func (d *doc) offsets() string {
+	var all []string
+	add := func(s string) {
+		for _, had := range all {
+			if had == s {
+				return
+			}
+		}
+		all = append(all, s)
+	}
+	for _, row := range d.rep.Rows {
+		if at, fused := row.Weld.FusedAt(); fused {
+			add(at.Format("-07:00"))
+		}
+	}
+	switch len(all) {
+	case 0:
+		return "Times are local."
+	case 1:
+		return "Times are local: UTC " + all[0] + "."
+	}
+	return fmt.Sprintf("Times are local, by the clock as it stood then: UTC %s. Each weld's own stands in the list of all joints and welds.", logbook.Joined(" or ", all...))
 }

@@ -1,4 +1,4 @@
-package html
+package account
 
 import (
 	"cmp"
@@ -64,22 +64,22 @@ func fit(s string) string {
 }
 
 // A weld is one row of the register as a section.
-type weld struct {
+type Weld struct {
 	ID, Title, Tone string
 	Lead            []string
-	Found           []found
-	Pairs           []pair
-	Told            []told
+	Found           []Found
+	Pairs           []Pair
+	Told            []Said
 	Printed         bool // whole, also what is folded on a screen
 }
 
 // A found is what a rule found.
-type found struct{ Word, Says, Do, Basis, Answer string }
+type Found struct{ Word, Says, Do, Basis, Answer string }
 
 // A told is one entry of what was said.
-type told struct{ At, By, Line string }
+type Said struct{ At, By, Line string }
 
-func (m maker) welds(step func(done, of int)) (out []weld) {
+func (m maker) welds(step func(done, of int)) (out []Weld) {
 	files := map[string][]string{}
 	for _, e := range m.rep.Site.Enclosed {
 		if e.Weld != "" {
@@ -87,16 +87,16 @@ func (m maker) welds(step func(done, of int)) (out []weld) {
 		}
 	}
 	for i, row := range m.rep.Rows {
-		w := weld{ID: m.anchors.row[i], Tone: tone(row), Title: "Joint " + row.Joint.Label + ": " + shown(row)}
+		w := Weld{ID: m.anchors.row[i], Tone: tone(row), Title: "Joint " + row.Joint.Label + ": " + shown(row)}
 		if row.Weld.ID != "" {
 			w.Title = fmt.Sprintf("Joint %s, weld %s: %s", row.Joint.Label, row.Weld.ID, shown(row))
 		}
 		w.Lead, w.Found, w.Pairs = m.lead(row), m.found(row), pairs(row)
 		if of := files[row.Weld.ID]; len(of) > 0 {
-			w.Pairs = append(w.Pairs, pair{"photos and files", of})
+			w.Pairs = append(w.Pairs, Pair{"photos and files", of})
 		}
 		for _, e := range row.Told {
-			w.Told = append(w.Told, told{at(e.At), e.By, e.Line})
+			w.Told = append(w.Told, Said{at(e.At), e.By, e.Line})
 		}
 		w.Printed = row.Verdict != audit.Clear
 		if out = append(out, w); step != nil {
@@ -261,9 +261,9 @@ func endSays(row register.Row) string {
 	return stop(titled(strings.Join(parts, "; ")))
 }
 
-func (m maker) found(row register.Row) (out []found) {
+func (m maker) found(row register.Row) (out []Found) {
 	for _, f := range row.Findings {
-		out = append(out, found{titled(f.Word()), says(audit.Group{Findings: []audit.Finding{f}}), f.Do, f.Basis, m.answer(f)})
+		out = append(out, Found{titled(f.Word()), Says(f), f.Do, f.Basis, m.answer(f)})
 	}
 	return out
 }
@@ -298,7 +298,7 @@ var named = map[string]string{
 var units = map[string]string{"ambient_c": "°C", "band": ""}
 
 // pairs are all values of a row that are recorded.
-func pairs(row register.Row) (out []pair) {
+func pairs(row register.Row) (out []Pair) {
 	for _, c := range register.Columns {
 		says := timed(c.Cell(row))
 		was := row.CorrectedLines(c.Name)
@@ -310,13 +310,13 @@ func pairs(row register.Row) (out []pair) {
 		} else {
 			says = logbook.Joined(" ", says, c.Unit)
 		}
-		p := pair{Name: cmp.Or(named[c.Name], plainLabel(c)), Says: append(strings.Split(cmp.Or(says, "not recorded"), " | "), was...)}
+		p := Pair{Name: cmp.Or(named[c.Name], plainLabel(c)), Says: append(strings.Split(cmp.Or(says, "not recorded"), " | "), was...)}
 		out = append(out, p)
 		if c.Name != "fused_at" {
 			continue
 		}
 		if end, ended := row.Weld.EndedAt(); ended {
-			out = append(out, pair{"fusion ended", []string{end.Format(second)}})
+			out = append(out, Pair{"fusion ended", []string{end.Format(second)}})
 		}
 	}
 	return out

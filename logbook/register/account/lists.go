@@ -1,55 +1,29 @@
-package html
+package account
 
 import (
 	"cmp"
-	"encoding/base64"
 	"fmt"
-	"html/template"
+	"slices"
 	"strings"
 
 	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/audit"
+	"coolhold/logbook/chart"
 	"coolhold/logbook/register"
 )
 
-// A picture is a photo made small, or why it is not there to be seen.
-type picture struct {
-	Src       template.URL // "": it is not there
-	W, H      int
-	Alt, Says string
-}
-
-// pictures are the enclosed photos made small. Where no folder was given to find them in
-// there are none: a log holds no photo.
-func (m maker) pictures() (out []picture) {
-	for _, e := range m.rep.Site.Enclosed {
-		p, is := m.rep.Pictures[e.Hash]
-		if !is {
-			continue
-		}
-		k := picture{W: p.W, H: p.H, Alt: "Photo: " + cmp.Or(e.What, "what it shows was not said") + ", of " + e.Of(), Says: cmp.Or(e.What, e.File) + ", of " + e.Of()}
-		if p.Why != "" {
-			k.Says = "Not shown: " + p.Why + ". " + k.Says
-		} else {
-			k.Src = template.URL("data:image/jpeg;base64," + base64.StdEncoding.EncodeToString(p.JPEG)) // letters and digits alone
-		}
-		out = append(out, k)
-	}
-	return out
-}
-
 // files are all that was enclosed, by name and hash.
-func (m maker) files() chapter {
-	c := chapter{ID: "files", Title: "Photos and files"}
+func (m maker) files() Chapter {
+	c := Chapter{ID: "files", Title: "Photos and files"}
 	if len(m.rep.Site.Enclosed) == 0 {
 		c.Intro = []string{"No certificate, photo or other file is named in the log. " + none}
 		return c
 	}
 	c.Intro = []string{"The log names each by the hash of its content and holds none of them; ask the firm for the files. The time in a photo's file is that of the camera's clock, which may be wrong; \"recorded\" is when it was enclosed. A picture shows what can be seen from outside and says nothing of the weld's inside."}
 	for _, e := range m.rep.Site.Enclosed {
-		about := link{m.anchors.weld[e.Weld], e.Of()}
-		next := item{Head: titled(cmp.Or(e.What, "what it is was not said")), About: []link{about}, Says: fmt.Sprintf("File %s, recorded %s by %s.", e.File, e.At.Local().Format(minute), m.whoIs(e.By))}
+		about := Link{m.anchors.weld[e.Weld], e.Of()}
+		next := Item{Head: titled(cmp.Or(e.What, "what it is was not said")), About: []Link{about}, Says: fmt.Sprintf("File %s, recorded %s by %s.", e.File, e.At.Local().Format(minute), m.whoIs(e.By))}
 		if e.Taken != nil {
 			next.More = append(next.More, stop(titled(e.Taken.String())))
 		}
@@ -60,10 +34,10 @@ func (m maker) files() chapter {
 }
 
 // persons is everybody whose name stands in this document.
-func (m maker) persons() chapter {
-	c := chapter{ID: "people", Title: "People and control units", Intro: []string{"Everybody whose name stands in this document, with role and firm as far as the log has them."}}
+func (m maker) persons() Chapter {
+	c := Chapter{ID: "people", Title: "People and control units", Intro: []string{"Everybody whose name stands in this document, with role and firm as far as the log has them."}}
 	for _, p := range m.people {
-		next := item{Head: p.Name, Says: "Role: " + cmp.Or(p.Role, roleOf(p), "not in this log") + ". Firm: " + cmp.Or(p.Firm, "not in this log") + "."}
+		next := Item{Head: p.Name, Says: "Role: " + cmp.Or(p.Role, roleOf(p), "not in this log") + ". Firm: " + cmp.Or(p.Firm, "not in this log") + "."}
 		if len(p.Did) > 0 {
 			next.More = append(next.More, titled(strings.Join(p.Did, ", "))+".")
 		}
@@ -92,10 +66,10 @@ func roleOf(p register.Involved) string {
 	return ""
 }
 
-func (m maker) units() chapter {
-	c := chapter{Title: "Control units"}
+func (m maker) units() Chapter {
+	c := Chapter{Title: "Control units"}
 	for _, u := range m.rep.Units {
-		c.Items = append(c.Items, item{Head: u.Serial, Says: "Calibrated " + cmp.Or(u.Calibrated, "not recorded") + "; corrects for temperature by itself: " + cmp.Or(u.Corrects, "not recorded") + ".", More: []string{"Days: " + cmp.Or(u.DaysLine(), "none") + "."}})
+		c.Items = append(c.Items, Item{Head: u.Serial, Says: "Calibrated " + cmp.Or(u.Calibrated, "not recorded") + "; corrects for temperature by itself: " + cmp.Or(u.Corrects, "not recorded") + ".", More: []string{"Days: " + cmp.Or(u.DaysLine(), "none") + "."}})
 	}
 	if len(c.Items) == 0 {
 		c.Intro = []string{none}
@@ -104,30 +78,30 @@ func (m maker) units() chapter {
 }
 
 // A table is a fusion table with its figures.
-type table struct {
+type Table struct {
 	Caption  string
 	Says     []string
-	Fittings []fitting
+	Fittings []Fitting
 }
 
 // A fitting is the times of one fitting, a row a band.
-type fitting struct {
+type Fitting struct {
 	Name string
-	Rows []bandRow
+	Rows []BandRow
 }
 
-type bandRow struct{ Band, Volts, Seconds, Cooling string }
+type BandRow struct{ Band, Volts, Seconds, Cooling string }
 
-func (m maker) tables() (out []table) {
+func (m maker) tables() (out []Table) {
 	for _, t := range m.rep.Tables {
-		k := table{Caption: "Fusion table " + t.TableRef.Title, Says: []string{
+		k := Table{Caption: "Fusion table " + t.TableRef.Title, Says: []string{
 			"Source: " + stop(cmp.Or(t.Source, "not named")), "File " + cmp.Or(t.File, "not named") + ", hash " + t.Hash + ". Read back by " + cmp.Or(m.whoIs(t.ReadBack), "NOBODY") + ".",
 		}}
 		for _, f := range t.Fittings {
 			k.Says = append(k.Says, stop(fittingSays(f)))
-			times := fitting{Name: f.Name}
+			times := Fitting{Name: f.Name}
 			for i, band := range t.Bands {
-				times.Rows = append(times.Rows, bandRow{fmt.Sprint(band), fusion.Figure(f.Volts), fmt.Sprint(f.Seconds[i]), fmt.Sprint(f.CoolingMin[i])})
+				times.Rows = append(times.Rows, BandRow{fmt.Sprint(band), fusion.Figure(f.Volts), fmt.Sprint(f.Seconds[i]), fmt.Sprint(f.CoolingMin[i])})
 			}
 			k.Fittings = append(k.Fittings, times)
 		}
@@ -156,17 +130,17 @@ func fittingSays(f fusion.Fitting) string {
 }
 
 // rules are those that found something, then folded those that looked and found nothing.
-func (m maker) rules() []chapter {
+func (m maker) rules() []Chapter {
 	n := map[string]int{}
 	for _, f := range m.rep.Findings {
 		n[f.Rule]++
 	}
-	some := chapter{ID: "rules", Title: "Rules", Intro: []string{
+	some := Chapter{ID: "rules", Title: "Rules", Intro: []string{
 		"No verdict is stored: each follows from these rules, applied to the record as of " + m.rep.AsOf.Format(minute) + ". A fail cannot be accepted; it ends by a cut-out. A query is accepted by a named person with a reason, or cut out.",
 	}}
-	rest := chapter{}
+	rest := Chapter{}
 	for _, r := range audit.Rules {
-		k := item{Head: titled(r.Word()), Says: stop("It looks for " + r.Says), More: []string{"Basis: " + stop(r.Basis)}}
+		k := Item{Head: titled(r.Word()), Says: stop("It looks for " + r.Says), More: []string{"Basis: " + stop(r.Basis)}}
 		if n[r.Slug] == 0 {
 			rest.Items = append(rest.Items, k)
 			continue
@@ -175,7 +149,7 @@ func (m maker) rules() []chapter {
 		some.Items = append(some.Items, k)
 	}
 	rest.Folded = fmt.Sprintf("%d more rules looked and found nothing", len(rest.Items))
-	return []chapter{some, rest}
+	return []Chapter{some, rest}
 }
 
 func times(n int) string {
@@ -186,7 +160,7 @@ func times(n int) string {
 }
 
 // source is what this document was made from, and by which program.
-func (m maker) source() []pair {
+func (m maker) source() []Pair {
 	var logs, plans, days, keys []string
 	for _, l := range m.rep.Logs {
 		logs = append(logs, fmt.Sprintf("log %s: %s, id %s", l.Called(), logbook.Count(l.Entries, "entry"), l.ID))
@@ -200,24 +174,24 @@ func (m maker) source() []pair {
 	for _, sh := range m.rep.Shifts {
 		days = append(days, sh.Day)
 	}
-	out := []pair{
+	out := []Pair{
 		{"Site", []string{m.rep.Site.Name}}, {"As of", []string{m.rep.AsOf.Format(second)}}, {"Program", []string{cmp.Or(m.rep.Program, "coolhold, version not said")}},
 		{"Listed", []string{cmp.Or(m.rep.FilterLine(), "everything")}}, {"Made from", orNone(logs)}, {"Plan", orNone(plans)}, {"Chambers", []string{cmp.Or(m.rep.ChambersLine(), none)}}, {"Shifts", orNone(days)},
 		{"Seal", []string{m.rep.SealLine()}}, {"Signed with the key (name and fingerprint)", orNone(keys)},
 	}
 	for _, o := range register.OneSites(m.rep.Site) {
-		out = append(out, pair{"One site", []string{o.String()}})
+		out = append(out, Pair{"One site", []string{o.String()}})
 	}
 	if line := m.rep.UnreadLine(); line != "" {
-		out = append(out, pair{"Not read", []string{line}})
+		out = append(out, Pair{"Not read", []string{line}})
 	}
 	return out
 }
 
 // seals are the seals whole, to be held against the logs in later years.
-func (m maker) seals() (out []sealed) {
+func (m maker) seals() (out []Sealed) {
 	for _, l := range m.rep.Sealed() {
-		out = append(out, sealed{"Seal of log " + l.Called(), fmt.Sprintf("The seal is a signed statement of the first %d entries of the log, which held %d when this document was made, the seal itself among them. "+
+		out = append(out, Sealed{"Seal of log " + l.Called(), fmt.Sprintf("The seal is a signed statement of the first %d entries of the log, which held %d when this document was made, the seal itself among them. "+
 			"A log that begins with the same entries gives the same root; one in which they were changed does not. A key on a laptop proves nothing against the owner of the laptop: the seal counts from the moment it left it. "+
 			"Copy the text below into a file and hold it against the log with \"coolhold verify --seal FILE\".", l.Seal.Entries, l.Entries), cleanLines(l.Seal.Note)})
 	}
@@ -231,4 +205,27 @@ func cleanLines(s string) string {
 		lines[i] = logbook.Clean(l)
 	}
 	return strings.Join(lines, "\n")
+}
+
+// outside are the joints outside the chambers, in sentences: a list, not a picture of the
+// trench.
+func (m maker) outside() Chapter {
+	c := Chapter{Title: "Joints outside the chambers"}
+	places := slices.DeleteFunc(slices.Clone(m.rep.Joints), func(p chart.Place) bool { return p.Chamber != "" || len(p.Split) > 0 })
+	for _, p := range append(places, chart.Factory(m.rep.Site)...) {
+		length := ""
+		if p.LengthM > 0 {
+			length = fmt.Sprintf("%g m", p.LengthM)
+		}
+		says := logbook.Joined(", ", p.Where, p.Fitting, p.On, p.PipeLine(), length)
+		state := logbook.Joined(", ", p.Weld, string(p.State))
+		if len(p.Also) > 0 {
+			state += ", beside " + strings.Join(p.Also, ", ")
+		}
+		c.Items = append(c.Items, Item{Head: titled(state), About: []Link{{m.anchors.joint[p.Label], "joint " + p.Label}}, Says: stop(says)})
+	}
+	if len(c.Items) == 0 {
+		c.Intro = []string{none}
+	}
+	return c
 }

@@ -1,0 +1,531 @@
+// Package account tells a register in sentences, for every document that is read rather
+// than worked with: what it says of a weld, a test or a person stands here once, so that no
+// document says otherwise. What it says is the Report's.
+package account
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"coolhold/logbook"
+	"coolhold/logbook/audit"
+	"coolhold/logbook/handover"
+	"coolhold/logbook/register"
+)
+
+// How a time is written here: each with its offset from UTC.
+const (
+	minute = "2006-01-02 15:04 -07:00"
+	second = "2006-01-02 15:04:05 -07:00"
+)
+
+// none stands where the log has nothing of a kind.
+const none = "None in this log."
+
+// An Account is a report in sentences.
+type Account struct {
+	Title, Site string
+	Under       []string // where, for whom, by whom, as of when
+	Loud        []string // what nobody may miss
+	Short       Chapter
+	Open        Chapter
+	Accepted    Chapter
+	Lines       []Line
+	Outside     Chapter
+	Welds       []Weld    // one a row
+	Lists       []Chapter // one after another: cut-outs, corrections
+	Pressure    Pressure
+	Loop        []Chapter
+	Later       []Chapter
+	Handover    []handover.Part
+	HandoverSay string
+	Files       Chapter
+	People      Chapter
+	Units       Chapter
+	Tables      []Table
+	Rules       []Chapter
+	Source      []Pair
+	Seals       []Sealed
+	Signers     []string
+	NotSealed   bool
+	Cautions    []string
+	Foot        []string
+
+	maker maker
+}
+
+// Covered says that a section is under the ground, by whose word, and what was not settled
+// then; "" where it is not.
+func (a Account) Covered(section string) string {
+	cover, ok := a.maker.rep.Site.CoverOf(section)
+	if !ok {
+		return ""
+	}
+	return "Covered with ground: said by " + a.maker.whoIs(cover.By) + ", " + cover.When(minute) + ". Not settled then: " + strings.Join(register.OpenAtCover(cover), "; ") + "."
+}
+
+// JointAt is the place in a document that a joint leads to.
+func (a Account) JointAt(label string) string { return a.maker.anchors.joint[label] }
+
+// A link leads to another place in the page; without a place it is words only.
+type Link struct{ To, Text string }
+
+// A pair is a name with what is said of it.
+type Pair struct {
+	Name string
+	Says []string
+}
+
+// An item is one thing in a list: a word in bold, what it is about, what is said.
+type Item struct {
+	Head  string
+	About []Link
+	Says  string
+	More  []string
+}
+
+// A chapter is a heading, sentences, and a list. Folded items are there to be unfolded.
+type Chapter struct {
+	ID, Title string
+	Intro     []string
+	Items     []Item
+	Folded    string // the words over them; "": they lie open
+}
+
+// A sealed is a seal as it can be copied out.
+type Sealed struct{ Title, Says, Note string }
+
+// A maker makes a view; what it looks up often stands in it.
+type maker struct {
+	rep     register.Report
+	anchors anchors
+	people  []register.Involved
+	who     map[string]string // by the name as it stands in the log
+	hand    handover.Handover
+}
+
+// Of tells a report. step, where it is not nil, is told how many of all rows are put
+// together.
+func Of(rep register.Report, step func(done, of int)) Account {
+	m := maker{rep: rep, anchors: anchorsOf(rep), people: rep.Everybody(), who: map[string]string{}, hand: rep.Handover()}
+	s := rep.Site
+	return Account{
+		Title: "Register of welds: " + s.Name, Site: cmp.Or(s.Name, "Site not named"), Loud: m.loud(),
+		Under: []string{
+			logbook.Joined(". ", s.Address, "Client: "+cmp.Or(s.Client, "not named"), "Firm: "+cmp.Or(s.Firm, "not named"), "Contract: "+cmp.Or(s.Contract, "not named")) + ".",
+			"As recorded up to " + rep.AsOf.Format(second) + "; local time and its offset from UTC.",
+		},
+		Short: m.short(), Open: m.open(), Accepted: m.accepted(), Lines: m.lines(), Outside: m.outside(), Welds: m.welds(step),
+		Lists: []Chapter{m.replaced(), m.corrections()}, Pressure: m.pressure(), Loop: m.loop(), Later: m.later(),
+		Handover: m.handover(), HandoverSay: handover.Caveat, Files: m.files(), People: m.persons(), Units: m.units(), Tables: m.tables(), Rules: m.rules(),
+		Source: m.source(), Seals: m.seals(), NotSealed: len(rep.Sealed()) == 0, Cautions: register.Cautions,
+		Signers: []string{"For the firm: " + s.Firm, "Foreman on site", "For the client: " + s.Client},
+		Foot:    []string{register.Caveat, cmp.Or(rep.Program, "coolhold") + ", as of " + rep.AsOf.Format(second) + ", " + rep.SealLine() + "."},
+		maker:   m,
+	}
+}
+
+// loud is what stands before everything else, where there is any of it.
+func (m maker) loud() (out []string) {
+	if m.rep.Filtered() {
+		out = append(out, fmt.Sprintf("Only a part is listed: %s (%d of %d rows).", m.rep.FilterLine(), len(m.rep.Rows), m.rep.All))
+	}
+	if line := m.rep.UnreadLine(); line != "" {
+		out = append(out, "Not read: "+line)
+	}
+	if m.rep.Unlike != "" {
+		out = append(out, m.rep.Unlike)
+	}
+	out = append(out, m.rep.AloneLines()...)
+	for _, p := range m.people {
+		if p.Unlisted {
+			out = append(out, p.Name+" decided something here ("+strings.Join(p.Did, ", ")+") and is on no shift and on no list of people of this site.")
+		}
+	}
+	return out
+}
+
+// short is the site in a few sentences.
+func (m maker) short() Chapter {
+	c := Chapter{ID: "short", Title: "In short", Intro: []string{m.rep.JointLine(), m.openLine()}}
+	for _, k := range m.rep.Counts {
+		if k.Standing+k.CutOut == 0 {
+			continue
+		}
+		var parts []string
+		for _, n := range []struct {
+			n    int
+			what string
+		}{{k.InPlace(), "in place"}, {k.GivenUp, "given up"}, {k.CutOut, "cut out"}} {
+			if n.n > 0 {
+				parts = append(parts, fmt.Sprintf("%d %s", n.n, n.what))
+			}
+		}
+		c.Items = append(c.Items, Item{Head: titled(string(k.Verdict)) + ": " + strings.Join(parts, ", "), Says: stop(register.Means[k.Verdict])})
+	}
+	for _, b := range m.rep.Besides() {
+		c.Items = append(c.Items, Item{Head: titled(b.What) + ": " + cmp.Or(recorded(b.Recorded), "none recorded"), Says: stop(openOf(b))})
+	}
+	if !slices.ContainsFunc(m.rep.Besides(), func(b register.Beside) bool { return b.What == "pressure tests" }) {
+		c.Items = append(c.Items, Item{Head: "Pressure tests", Says: "none recorded."})
+	}
+	c.Items = append(c.Items, Item{Head: "Covered with ground", Says: cmp.Or(m.coveredLine(), "nothing is recorded as covered") + "."}, Item{Head: "Seal", Says: stop(m.rep.SealLine())})
+	return c
+}
+
+func recorded(n int) string {
+	if n == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%d recorded", n)
+}
+
+func openOf(b register.Beside) string {
+	if b.Fails+b.Queries+b.ToDo == 0 {
+		return "nothing of it is open"
+	}
+	return fmt.Sprintf("open: fails %d, queries %d, to do %d", b.Fails, b.Queries, b.ToDo)
+}
+
+func (m maker) coveredLine() string {
+	var parts []string
+	for _, c := range m.rep.Site.Covers {
+		if c.Withdrawn == nil {
+			parts = append(parts, c.Section+", "+c.When(minute))
+		}
+	}
+	return strings.Join(parts, "; ")
+}
+
+// openLine counts what is open, the worst first.
+func (m maker) openLine() string {
+	n := map[string]int{}
+	var words []string
+	for _, g := range audit.Groups(m.rep.Open) {
+		word := g.First().Word()
+		if n[word] == 0 {
+			words = append(words, word)
+		}
+		n[word] += g.Counts()
+	}
+	if len(words) == 0 {
+		return "Nothing is open on the site."
+	}
+	for i, word := range words {
+		words[i] = fmt.Sprintf("%s %d", word, n[word])
+	}
+	return "Still open on the site: " + strings.Join(words, ", ") + "."
+}
+
+// open are the findings that somebody must still do something about.
+func (m maker) open() Chapter {
+	c := Chapter{ID: "open", Title: "Still open"}
+	if m.rep.Filtered() {
+		c.Intro = append(c.Intro, "Everything that is open on the site, also of welds that this document leaves out.")
+	}
+	for _, g := range audit.Groups(m.rep.Open) {
+		c.Items = append(c.Items, Item{Head: titled(g.First().Word()), About: m.about(g), Says: says(g), More: []string{"What to do: " + g.Do() + "."}})
+	}
+	if len(c.Items) == 0 {
+		c.Intro = append(c.Intro, "Nothing is open on the site: every query is answered, and every joint that is being built has its weld.")
+	}
+	return c
+}
+
+// says is a group in words, without its weld or joint where that stands before.
+func says(g audit.Group) string {
+	return stop(titled(strings.TrimPrefix(strings.TrimPrefix(g.Says(), g.First().Weld+": "), "joint "+g.First().Joint+": ")))
+}
+
+// Says is a finding in words, without its weld or joint where that stands before.
+func Says(f audit.Finding) string { return says(audit.Group{Findings: []audit.Finding{f}}) }
+
+// about leads to what a group of findings is about, where that is one thing.
+func (m maker) about(g audit.Group) []Link {
+	f := g.First()
+	if len(g.Findings) > 1 && (f.Weld == "" || g.Counts() > 1) {
+		return nil
+	}
+	switch {
+	case f.Weld != "":
+		return []Link{{m.anchors.weld[f.Weld], logbook.Joined(", weld ", prefixed("joint ", f.Joint), f.Weld)}}
+	case f.Joint != "":
+		return []Link{{m.anchors.joint[f.Joint], "joint " + f.Joint}}
+	case f.Part != "":
+		return []Link{{"covered", f.Part}}
+	case strings.HasPrefix(f.Rule, "pressure-"):
+		return []Link{{"pressure", "pressure tests"}}
+	}
+	return nil
+}
+
+// accepted is the one list of what was accepted, with who, when and why.
+func (m maker) accepted() Chapter {
+	c := Chapter{ID: "accepted", Title: "Accepted queries"}
+	accepted := slices.DeleteFunc(slices.Clone(m.rep.Findings), func(f audit.Finding) bool { return f.Accepted == nil })
+	for _, g := range audit.Groups(accepted) {
+		c.Items = append(c.Items, Item{Head: "Accepted", About: m.about(g), Says: says(g), More: []string{m.acceptedBy(*g.First().Accepted)}})
+	}
+	if len(c.Items) == 0 {
+		c.Intro = []string{"No query was accepted. " + none}
+		return c
+	}
+	c.Intro = []string{"Each query that a named person accepted, with the reason. It stays in the record."}
+	return c
+}
+
+func (m maker) acceptedBy(a audit.Acceptance) string {
+	line := "Accepted by " + a.Who()
+	if who := m.whoIs(a.By); who != a.By && !a.OwnWelder {
+		line = "Accepted by " + who
+	}
+	return line + " on " + a.At.Local().Format(minute) + ". Why: " + stop(a.Why)
+}
+
+// whoIs is a name with role and firm, as far as the log has them.
+func (m maker) whoIs(name string) string {
+	if who, known := m.who[name]; known {
+		return who
+	}
+	who := name
+	for _, p := range m.people {
+		if p.Name == name || m.rep.Site.SameName(p.Name, name) {
+			if more := logbook.Joined(", ", p.Role, p.Firm); more != "" {
+				who = name + " (" + more + ")"
+			}
+			break
+		}
+	}
+	m.who[name] = who
+	return who
+}
+
+// A line is a joint with its weld in the list of all.
+type Line struct {
+	Joint, Weld Link
+	Says        string // the verdict, or why there is none
+	Tone        string
+	When, By    string
+}
+
+func (m maker) lines() (out []Line) {
+	for i, row := range m.rep.Rows {
+		at := m.anchors.row[i]
+		l := Line{Joint: Link{at, row.Joint.Label}, Weld: Link{at, row.Weld.ID}, Says: shown(row), Tone: tone(row)}
+		if at, fused := row.Weld.FusedAt(); fused {
+			l.When = at.Format(minute)
+		}
+		l.By = row.Weld.Operator
+		out = append(out, l)
+	}
+	return out
+}
+
+// shown is what the record of a row shows, in few words.
+func shown(row register.Row) string {
+	state := register.Plain(row.Cell("state"))
+	switch {
+	case row.Weld.ID == "" || string(row.Verdict) == state:
+		return state
+	case state == "stands":
+		return string(row.Verdict)
+	}
+	return logbook.Joined(", ", string(row.Verdict), state)
+}
+
+// tone is how a row is marked beside its words.
+func tone(row register.Row) string {
+	switch {
+	case row.Weld.CutOut != nil || row.Weld.ID == "" || row.Verdict == audit.NoHeat:
+		return "gone"
+	case row.Verdict == audit.Failed:
+		return "fail"
+	case row.Verdict == audit.Clear || row.Verdict == audit.Accepted:
+		return "clear"
+	}
+	return "query"
+}
+
+// replaced lists the welds that were cut out, with what came in their place.
+func (m maker) replaced() Chapter {
+	c := Chapter{ID: "cut-outs", Title: "Cut-outs and their replacements"}
+	for i, row := range m.rep.Rows {
+		if row.Weld.CutOut == nil {
+			continue
+		}
+		by := register.Plain(row.Cell("replaced_by"))
+		next := Item{Head: "Cut out", About: []Link{{m.anchors.row[i], "joint " + row.Joint.Label + ", weld " + row.Weld.ID}}, Says: stop(logbook.Joined(", ", timed(row.Cell("cut_out_at")), register.Plain(row.Cell("cut_out_why")))), More: []string{"Made by " + m.whoIs(row.Weld.Operator) + "."}}
+		next.More = append(next.More, "Replaced by "+cmp.Or(by, "nothing yet")+".")
+		c.Items = append(c.Items, next)
+	}
+	if len(c.Items) == 0 {
+		c.Intro = []string{"No weld that is listed was cut out. " + none}
+	}
+	return c
+}
+
+func (m maker) corrections() Chapter {
+	c := Chapter{ID: "corrections", Title: "Corrections", Intro: []string{"A corrected value is marked wherever it stands. What was recorded first stays in the log."}}
+	for _, k := range m.rep.Corrections() {
+		c.Items = append(c.Items, Item{
+			Head: titled(k.Field), About: []Link{{m.anchors.weld[k.Weld], "weld " + k.Weld}},
+			Says: "was " + cmp.Or(k.Old, "not recorded") + ", now " + k.New + ". Why: " + stop(k.Why), More: []string{"By " + m.whoIs(k.By) + ", " + stated(k.At) + "."},
+		})
+	}
+	if len(c.Items) == 0 {
+		c.Intro = []string{"No value was corrected. " + none}
+	}
+	return c
+}
+
+// loop is flow, purge and fluid: what was read, what that comes to, and what it is of each
+// circuit and header.
+func (m maker) loop() []Chapter {
+	said := Chapter{ID: "loop", Title: "Flow, purge and fluid"}
+	for _, l := range m.rep.Loop {
+		said.Items = append(said.Items, Item{Head: titled(l.What), Says: stop(l.Said), More: []string{"What it comes to: " + stop(l.ComesTo()), "Said by " + m.whoIs(l.By) + ", " + stated(l.At) + "."}})
+	}
+	said.Intro = []string{"The newest of its kind in a section counts; of how it was left each thing stands until that thing is said anew. Flow is decided only where both legs of every other circuit were shut."}
+	if len(said.Items) == 0 {
+		said.Intro = []string{"No flow check, no purge and no filling is recorded. " + none}
+	}
+	f := m.hand.File()
+	return []Chapter{said, lines("", "Flow of each circuit", f.Flows), lines("", "Purge of each pipe", f.Purges)}
+}
+
+// lines are lines as a chapter.
+func lines(id, title string, says []string) Chapter {
+	c := Chapter{ID: id, Title: title}
+	for _, l := range says {
+		c.Items = append(c.Items, Item{Says: stop(l)})
+	}
+	if len(says) == 0 {
+		c.Intro = []string{none}
+	}
+	return c
+}
+
+// later is what was said of the site as a whole: covered, looked at, signed, and what
+// happened later.
+func (m maker) later() []Chapter {
+	s := m.rep.Site
+	covered := Chapter{ID: "covered", Title: "Covered with ground"}
+	for _, c := range s.Covers {
+		open := register.OpenAtCover(c)
+		open[0] = "Not settled at that moment: " + open[0]
+		covered.Items = append(covered.Items, Item{Head: titled(c.Section), Says: c.When(minute) + ", said by " + m.whoIs(c.By) + ".", More: sentences(open)})
+	}
+	if len(covered.Items) == 0 {
+		covered.Intro = []string{"Nothing is recorded as covered. " + none}
+	}
+	signed := Chapter{ID: "signed", Title: "Days signed"}
+	for _, g := range s.Signed {
+		signed.Items = append(signed.Items, Item{Head: g.Day, Says: "signed by " + m.whoIs(g.By) + ", " + g.At.Local().Format(minute) + ".", More: sentences(register.OpenAtSigning(g))})
+	}
+	if len(signed.Items) == 0 {
+		signed.Intro = []string{"No day was signed in the log. " + none}
+	}
+	events := Chapter{ID: "events", Title: "What happened later"}
+	for _, e := range s.Events {
+		events.Items = append(events.Items, Item{Head: titled(e.What.String()) + ", " + e.On, Says: logbook.Joined(": ", e.About(), stop(e.Text)), More: []string{"Said by " + m.whoIs(e.By) + ", " + e.At.Local().Format(minute) + "."}})
+	}
+	if len(events.Items) == 0 {
+		events.Intro = []string{"Nothing is recorded. " + none}
+	}
+	return slices.Concat([]Chapter{covered}, m.ground(), []Chapter{signed, events})
+}
+
+// ground is what the plan wants looked at before welding and cover with what is recorded of
+// it, then each look as it was said.
+func (m maker) ground() []Chapter {
+	c := Chapter{Title: "Looked at before welding and cover"}
+	for _, p := range m.rep.Parts {
+		for _, l := range p.Lines {
+			next := Item{Head: titled(p.Part) + ", " + l.Stage.String() + ", " + l.Name(), Says: stop(cmp.Or(l.Says(), "not recorded"))}
+			if !l.Required {
+				next.More = append(next.More, "Not wanted by the plan.")
+			}
+			if l.At != "" {
+				next.More = append(next.More, "By "+m.whoIs(l.By)+", "+stated(l.At)+".")
+			}
+			c.Items = append(c.Items, next)
+		}
+	}
+	for _, g := range m.rep.Ground {
+		next := Item{Head: "Said", Says: stop(g.Said), More: []string{"By " + m.whoIs(g.By) + ", " + stated(g.At) + "."}}
+		if w := g.Back; w != nil {
+			next.More = append(next.More, "Taken back by "+m.whoIs(w.By)+", "+w.At.Local().Format(minute)+": "+stop(w.Why))
+		}
+		c.Items = append(c.Items, next)
+	}
+	if len(c.Items) == 0 {
+		c.Intro = []string{"The plan asks for no such look, and none is recorded."}
+	}
+	return []Chapter{c}
+}
+
+// Labels is the title of the part of the hand-over that lists what stands on the pipes.
+const Labels = "Labels of headers and legs"
+
+// handover are the parts of the plumber's leaf.
+func (m maker) handover() []handover.Part {
+	return append(m.hand.Leaf().Parts, handover.Part{Title: Labels, Lines: orNone(m.hand.File().Labels)})
+}
+
+func orNone(lines []string) []string {
+	if len(lines) == 0 {
+		return []string{none}
+	}
+	return lines
+}
+
+// titled is a word at the head of a line.
+func titled(s string) string {
+	if s == "" {
+		return ""
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}
+
+// stop is a sentence with its end.
+func stop(s string) string {
+	if s == "" || strings.ContainsAny(s[len(s)-1:], ".!?") {
+		return s
+	}
+	return s + "."
+}
+
+func sentences(lines []string) []string {
+	out := make([]string, len(lines))
+	for i, l := range lines {
+		out[i] = stop(titled(l))
+	}
+	return out
+}
+
+func prefixed(before, s string) string {
+	if s == "" {
+		return ""
+	}
+	return before + s
+}
+
+// stated is a time that was handed out, to the minute and with its offset.
+func stated(at string) string {
+	t, err := time.Parse(time.RFC3339, at)
+	if err != nil {
+		return at
+	}
+	return t.Format(minute)
+}
+
+// timed is a value as text, a time with its offset.
+func timed(v register.Value) string {
+	if t, is := v.(time.Time); is {
+		return t.Format(second)
+	}
+	return register.Plain(v)
+}
