@@ -5,7 +5,7 @@ ROUNDS ?= 5
 ROWS ?= .
 PKG ?= ./logbook/... ./fusion/... ./tui/...
 
-.PHONY: run test check bench bench-growth benchmarks release release-twice fuzz flips mutants soak soak-long
+.PHONY: run test check bench bench-growth benchmarks release release-twice fuzz flips mutants soak soak-long pictures
 
 run:
 	go run ./cmd/coolhold
@@ -16,6 +16,11 @@ test:
 # Everything that must hold before a change goes in.
 check:
 	.ci/run
+
+# The pictures of the README, from the program's own frames and the first page of the
+# example's register; .ci/run fails where one is not what the program paints now.
+pictures:
+	go test -count=1 -run '^TestBehaviourOfThePictures$$' ./cmd/coolhold -args -update
 
 # coolhold beside what only does what must be done, in one run: a table with ratios.
 # ROWS='start|keys' measures some. The logs are made once, in the cache folder.

@@ -31,8 +31,9 @@ stops nothing; one line says what came of it.
 The copy is consistent, and was read through before it got its name:
 SITE-LETTERS-DAY.coolhold, beside it SITE-LETTERS-DAY.seal. Nothing that lies there is
 ever replaced: a further copy of that day has -2, -3 … in its name, and one that is there
-already is not made again. The stick is known by a small file that is put on it; the
-folder of a stick that is not in is not taken for it. One stick serves several sites and
+already is not made again. The stick is known by a small file that is put on it: the
+folder of a stick that is not in is not taken for it, and under another drive letter or
+mount point it is found again. One stick serves several sites and
 laptops.
 
 Without DIR it is done now, on the stick that is named for the site. Exit code 1 where
@@ -210,6 +211,49 @@ func (k keptStick) isIn(l *store.Log) bool {
 	return err == nil && string(text) == markText(l, k.Site)
 }
 
+// elsewhere is the stick under another letter or mount point, known by its mark. A folder
+// on the disk of the log is no stick, only a copy of one; of two with the mark neither is
+// taken.
+func (k keptStick) elsewhere(l *store.Log) (keptStick, bool) {
+	found, ok := inTime(mostForASearch, func() (found []keptStick) {
+		for _, dir := range neighbours(k.Dir) {
+			o := k
+			if o.Dir = dir; o.isIn(l) && !sameDisk(dir, l.Path()) {
+				found = append(found, o)
+			}
+		}
+		return found
+	})
+	if !ok || len(found) != 1 {
+		return k, false
+	}
+	return found[0], true
+}
+
+// neighbours are folders that differ from one in its letter, or in one part of its name below
+// the first.
+func neighbours(dir string) (out []string) {
+	if vol := filepath.VolumeName(dir); len(vol) == 2 {
+		for letter := 'A'; letter <= 'Z'; letter++ {
+			if !strings.EqualFold(string(letter), vol[:1]) {
+				out = append(out, string(letter)+dir[1:])
+			}
+		}
+		return out
+	}
+	rest := ""
+	for at := filepath.Clean(dir); filepath.Dir(filepath.Dir(at)) != filepath.Dir(at); at = filepath.Dir(at) {
+		found, _ := os.ReadDir(filepath.Dir(at)) // what cannot be listed is not searched
+		for _, f := range found {
+			if f.Name() != filepath.Base(at) {
+				out = append(out, filepath.Join(filepath.Dir(at), f.Name(), rest))
+			}
+		}
+		rest = filepath.Join(filepath.Base(at), rest)
+	}
+	return out
+}
+
 // backup puts a copy of the log and the seal of a day onto the stick that is named for
 // the head's site, and says so in one line; "" where none is named. What goes wrong is
 // said in plain words: the work goes on without it.
@@ -221,8 +265,15 @@ func backup(e edges, l *store.Log, h acts.Head, day string) (line string, err er
 	refuse := func(format string, args ...any) error {
 		return fmt.Errorf("NO COPY ON THE STICK: %w: coolhold backup", fmt.Errorf(format, args...))
 	}
+	moved := ""
 	if !k.isIn(l) {
-		return "", refuse("that of %s is not in (%s); put it in, then", h.Site, k.Dir)
+		if k, is = k.elsewhere(l); !is {
+			return "", refuse("that of %s is not in (%s); put it in, then", h.Site, k.Dir)
+		}
+		if err := keepStick(k); err != nil {
+			return "", err
+		}
+		moved = "; the stick is at " + k.Dir + " now"
 	}
 	sealed, notSealed := sealedDay(e, l, h, day)
 	b := copied{log: l, dir: k.Dir, base: stem(l, h.Site) + "-" + day, sealed: sealed}
@@ -239,6 +290,7 @@ func backup(e edges, l *store.Log, h acts.Head, day string) (line string, err er
 	if notSealed != nil {
 		said = "NOT SEALED: " + notSealed.Error()
 	}
+	said += moved
 	if b.there {
 		return "on the stick already: " + name + ", " + said, nil
 	}
@@ -293,12 +345,11 @@ func (c *copied) put() (name string, err error) {
 		return name, nil
 	}
 	c.sweep()
-	tmp, err := os.MkdirTemp("", "coolhold-copy-*")
+	here, remove, err := store.TemporaryCopy()
 	if err != nil {
 		return "", err
 	}
-	defer os.RemoveAll(tmp)
-	here := filepath.Join(tmp, "copy.coolhold")
+	defer remove()
 	if err := c.log.Copy(context.Background(), here); err != nil {
 		return "", err
 	}
@@ -384,8 +435,12 @@ func (c *copied) sweep() {
 	}
 }
 
-// A stick that does not answer for so long is said, and waited for no more.
-const mostForAStick = 2 * time.Minute
+// A stick that does not answer for so long is said, and waited for no more; nor is one
+// looked for any longer beside its place.
+const (
+	mostForAStick  = 2 * time.Minute
+	mostForASearch = 10 * time.Second
+)
 
 // backupBeside is backup for the board, which must be able to go on and to end whatever
 // the stick does.

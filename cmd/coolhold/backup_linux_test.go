@@ -43,3 +43,42 @@ func TestAStickThatTakesNoCopy(t *testing.T) {
 		t.Errorf("left on the own disk: %s, %v", strings.Join(tmp, " "), err)
 	}
 }
+
+// A stick that comes in under another name is known by its mark, and that is said once. A
+// folder with a copy of the mark on the disk of the log is no stick.
+func TestAStickUnderAnotherName(t *testing.T) {
+	if !inSpace(t) {
+		return
+	}
+	c, own := withStick(t)
+	disk, media := filepath.Join(own, "disk"), filepath.Join(own, "media")
+	mounts(t, "none", disk, "tmpfs", 0, "size=8m")
+	one, two := filepath.Join(media, "ONE"), filepath.Join(media, "TWO")
+	mounts(t, disk, one, "", unix.MS_BIND, "")
+	c.runs(exitDone, "backup", one, "--by", "Ada")
+	if err := unix.Unmount(one, unix.MNT_DETACH); err != nil {
+		t.Fatal(err)
+	}
+	mark := "hillfoot-barn-invented-HF.stick"
+	text, err := os.ReadFile(filepath.Join(disk, mark))
+	if err == nil {
+		err = os.Mkdir(filepath.Join(media, "COPY"), 0o700)
+	}
+	if err == nil {
+		err = os.WriteFile(filepath.Join(media, "COPY", mark), text, 0o600)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	c.runs(exitFindings, "backup", "--by", "Ada")
+	mounts(t, disk, two, "", unix.MS_BIND, "")
+	if out := c.runs(exitDone, "backup", "--by", "Ada"); !strings.Contains(out, hillfootDay) || !strings.HasSuffix(out, "; the stick is at "+two+" now\n") {
+		t.Errorf("under another name: %q", out)
+	}
+	if out := c.runs(exitDone, "backup", "--by", "Ada"); strings.Contains(out, " now") {
+		t.Errorf("it is said again: %q", out)
+	}
+	if got := namesIn(t, filepath.Join(media, "COPY")); len(got) != 1 {
+		t.Errorf("put into a copy of the stick's folder: %v", got)
+	}
+}

@@ -150,29 +150,24 @@ func (b Block) Supply() string {
 	return fmt.Sprintf("%g V  |  %s", b.Volts, b.Table)
 }
 
-// Boxes are the columns that are written into the boxes of a block, in rows.
-// The joint stands above them.
-func Boxes() [][]Column {
-	var rows [][]Column
-	printed := Printed()
-	for _, first := range []string{colOperator, colMethod, "ambient_c", "indicators"} {
-		at := slices.IndexFunc(printed, func(c Column) bool { return c.Name == first })
-		if len(rows) > 0 {
-			rows[len(rows)-1] = before(rows[len(rows)-1], first)
-		}
-		rows = append(rows, printed[at:])
-	}
-	return rows
-}
+// theDay are columns that are the same for many joints: written once for all of them, as
+// on the page for the day. In the file they are typed into each row.
+var theDay = []string{colDate, logbook.FieldUnit, "unit_corrects", "card_number", "weather", "shelter", "time_from", "check_by", "signed"}
 
-func before(cols []Column, name string) []Column {
-	return cols[:slices.IndexFunc(cols, func(c Column) bool { return c.Name == name })]
-}
-
-// WriteText writes the sheet as plain text, a line a column to write on.
+// WriteText writes the sheet as plain text, for a printer or a reader without PDF: first
+// the day, then the joints, a line a column to tick or to write on.
 func (s Sheet) WriteText(w io.Writer) error {
 	var b strings.Builder
+	lines := func(ofDay bool) {
+		for _, c := range Printed() {
+			if c.Name != colJoint && slices.Contains(theDay, c.Name) == ofDay {
+				fmt.Fprintf(&b, "  %-17s %s  %s\n", c.Name, c.blank(), c.Hint())
+			}
+		}
+	}
 	fmt.Fprintf(&b, "%s\n%s\n\n%s\n%s\n", s.Site, s.Day, Caution, How)
+	b.WriteString("\nTHE DAY   once for all joints below; where a joint differs, write so in its remarks\n")
+	lines(true)
 	for _, block := range s.Blocks {
 		fmt.Fprintf(&b, "\nJOINT %s   %s   (%s)\n", block.Joint, block.Fitting, block.Place)
 		for _, line := range []string{block.before(), block.Times(), block.Supply()} {
@@ -180,14 +175,20 @@ func (s Sheet) WriteText(w io.Writer) error {
 				fmt.Fprintf(&b, "  %s\n", line)
 			}
 		}
-		for _, row := range Boxes() {
-			for _, c := range row {
-				fmt.Fprintf(&b, "  %-17s ____________________  %s\n", c.Name, c.Hint())
-			}
-		}
+		lines(false)
 	}
 	_, err := io.WriteString(w, b.String())
 	return err
+}
+
+// blank is where it is written, with a box where a tick says something.
+func (c Column) blank() string {
+	const wide = 20
+	box := ""
+	if c.Tick != "" {
+		box = "[ ] "
+	}
+	return box + strings.Repeat("_", wide-len(box))
 }
 
 // WriteCSV writes the file to type into: the names of the columns, and a row a joint. It

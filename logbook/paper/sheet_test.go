@@ -2,6 +2,7 @@ package paper
 
 import (
 	"bytes"
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -146,16 +147,41 @@ func TestNoTimesOnTheSheet(t *testing.T) {
 	}
 }
 
-// Each column has its box, but for the joint that stands above them.
-func TestBoxes(t *testing.T) {
-	var names []string
-	for _, row := range Boxes() {
-		for _, c := range row {
-			names = append(names, c.Name)
+// Printed as text, each column has its place once: what is the same for many joints with
+// the day, all else with each joint, and a box where the file takes a tick.
+func TestTheTextHasEachColumnOnce(t *testing.T) {
+	c := readBack(t)
+	var out bytes.Buffer
+	if err := SheetOf(c.Site(), toWeld(c.Book, c.Site())[:2], "2026-03-09").WriteText(&out); err != nil {
+		t.Fatal(err)
+	}
+	parts := strings.Split(out.String(), "\nJOINT ")
+	if len(parts) != 3 || !strings.Contains(parts[0], "\nTHE DAY ") {
+		t.Fatalf("%d parts:\n%s", len(parts), out.String())
+	}
+	for _, col := range Printed() {
+		if col.Name == colJoint {
+			continue // it stands above its lines
+		}
+		want := []int{0, 1, 1}
+		if slices.Contains(theDay, col.Name) {
+			want = []int{1, 0, 0}
+		}
+		box := "____"
+		if col.Tick != "" {
+			box = "[ ] "
+		}
+		for i, part := range parts {
+			line := fmt.Sprintf("\n  %-17s %s", col.Name, box)
+			if got := strings.Count(part, line); got != want[i] {
+				t.Errorf("%s stands %d times in part %d, want %d", col.Name, got, i, want[i])
+			}
 		}
 	}
-	if want := slices.DeleteFunc(Names(), func(n string) bool { return n == colJoint }); !slices.Equal(names, want) {
-		t.Errorf("boxes %v", names)
+	for _, name := range theDay {
+		if !slices.Contains(Names(), name) {
+			t.Errorf("%s is no column", name)
+		}
 	}
 }
 

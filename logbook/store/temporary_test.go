@@ -4,6 +4,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"sync"
 	"testing"
 	"time"
 
@@ -98,5 +99,50 @@ func TestSweep(t *testing.T) {
 	}
 	if _, err := os.Stat(filepath.Join(dir, "coolhold-reading-1.tmp")); !os.IsNotExist(err) {
 		t.Errorf("the old one is still there: %v", err)
+	}
+}
+
+// A copy on its way to a stick lies in a folder of its own, which a killed program leaves:
+// the next that makes one removes it when it is old, and never what else lies in it.
+func TestFoldersOfCopiesAreSwept(t *testing.T) {
+	dir := t.TempDir()
+	t.Setenv("TMPDIR", dir)
+	t.Setenv("TMP", dir) // on Windows
+	sweeps = sync.Once{} // as in a program that has just begun
+	now := time.Now()
+	put := func(folder, file string, age time.Duration) {
+		t.Helper()
+		at := filepath.Join(dir, folder)
+		if err := os.MkdirAll(at, 0o700); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(filepath.Join(at, file), []byte("x"), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.Chtimes(at, now.Add(-age), now.Add(-age)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	old := leftAfter + time.Minute
+	put("coolhold-copy-1", "copy.coolhold", old)
+	put("coolhold-copy-2", "copy.coolhold.part-77", old)
+	put("coolhold-copy-3", "copy.coolhold", time.Minute)
+	put("coolhold-copy-4", "letter.txt", old)
+	put("my-coolhold-copy-5", "copy.coolhold", old)
+	path, remove, err := TemporaryCopy()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(path, []byte("x"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for name, stays := range map[string]bool{"coolhold-copy-1": false, "coolhold-copy-2": false, "coolhold-copy-3": true, "coolhold-copy-4": true, "my-coolhold-copy-5": true} {
+		if _, err := os.Stat(filepath.Join(dir, name)); (err == nil) != stays {
+			t.Errorf("%s: %v, it is to stay: %t", name, err, stays)
+		}
+	}
+	remove()
+	if _, err := os.Stat(filepath.Dir(path)); !os.IsNotExist(err) {
+		t.Errorf("its own folder: %v", err)
 	}
 }

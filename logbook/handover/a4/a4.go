@@ -5,6 +5,7 @@ package a4
 import (
 	"fmt"
 	"io"
+	"strings"
 	"time"
 
 	"coolhold/logbook/chart"
@@ -27,6 +28,7 @@ const (
 	lidScale   = 1.32 // of the letters of a page in a lid
 	frameLine  = 0.9  // mm of a heavy frame
 	thinLine   = 0.25
+	tickLine   = 0.4 // of a box to tick
 )
 
 // step is by how much the letters are made smaller until the leaf fits one page; onScale
@@ -371,7 +373,30 @@ func (s *sheet) table(t *handover.Table) {
 	}
 }
 
-const cellPad = 0.8
+const (
+	cellPad = 0.8
+	// A box to tick takes the pencil of a hand in a glove; our choice.
+	tickSide = 7.0
+	tickGap  = 1.6
+	tickRoom = 0.6 // above and below it in its cell
+)
+
+// ticks is how many boxes to tick a cell is made of, 0 where it is words.
+func ticks(text string) int {
+	if strings.Trim(strings.ReplaceAll(text, handover.Box, ""), " ") != "" {
+		return 0
+	}
+	return strings.Count(text, handover.Box)
+}
+
+// tickBoxes draws n of them side by side, in the middle of a cell.
+func (s *sheet) tickBoxes(x, y, w, high float64, n int) {
+	x += (w - float64(n)*tickSide - float64(n-1)*tickGap) / 2
+	for range n {
+		s.frame(x, y+(high-tickSide)/2, tickSide, tickSide, tickLine)
+		x += tickSide + tickGap
+	}
+}
 
 func (s *sheet) cellBlocks(widths []float64, texts []string, style string) (blocks []block, high float64) {
 	sum := 0.0
@@ -382,6 +407,10 @@ func (s *sheet) cellBlocks(widths []float64, texts []string, style string) (bloc
 		own := style
 		if i == 0 {
 			own = "B"
+		}
+		if ticks(text) > 0 {
+			blocks, high = append(blocks, block{}), max(high, tickSide+2*tickRoom-2*cellPad)
+			continue
 		}
 		b := s.block(widths[i]*wide/sum-2*cellPad, own, 8, text)
 		blocks, high = append(blocks, b), max(high, b.high())
@@ -408,7 +437,11 @@ func (s *sheet) cells(widths []float64, texts []string, style string, head bool)
 			line = 0.5
 		}
 		s.frame(x, s.y, w, high, line)
-		s.put(b, x+cellPad, s.y+cellPad)
+		if n := ticks(texts[i]); n > 0 {
+			s.tickBoxes(x, s.y, w, high, n)
+		} else {
+			s.put(b, x+cellPad, s.y+cellPad)
+		}
 		x += w
 	}
 	s.y += high

@@ -195,7 +195,7 @@ func TestThePDFSaysAllOfIt(t *testing.T) {
 				t.Errorf("%d circuits, %s: %d pages are not numbered and headed", n, leaf.Title, pages)
 			}
 			for _, says := range leaf.Says() {
-				if !strings.Contains(got, solid(says)) {
+				if !strings.Contains(got, solid(strings.ReplaceAll(says, handover.Box, ""))) {
 					t.Errorf("%d circuits, %s: %q does not stand there:\n%s", n, leaf.Title, says, got)
 				}
 			}
@@ -227,5 +227,29 @@ func TestAFullDiskIsSaid(t *testing.T) {
 	h, _ := site(t, 1)
 	if err := Write(full{}, crew.Morning.Local(), h.Leaf()); !errors.Is(err, errFull) {
 		t.Errorf("got %v", err)
+	}
+}
+
+// A box to tick on the page for a lid is 7 mm a side, for a pencil in a glove, three a
+// joint; nothing else is drawn in their cells.
+func TestBoxesOfALidTakeAPencil(t *testing.T) {
+	h, _ := site(t, 4)
+	lid, _ := h.ChamberPage("A")
+	want := 0
+	for _, p := range lid.Parts {
+		if p.Table == nil {
+			continue
+		}
+		for _, row := range p.Table.Rows {
+			want += strings.Count(strings.Join(row, " "), handover.Box)
+		}
+	}
+	const side = "19.84" // points
+	drawn := content(t, lid)
+	if got := len(regexp.MustCompile(` `+side+` -?`+side+` re`).FindAllString(drawn, -1)); want < 3*8 || got != want {
+		t.Errorf("%d boxes of 7 mm, want %d", got, want)
+	}
+	if strings.Contains(text(t, lid), "[") {
+		t.Error("a box is written, not drawn")
 	}
 }

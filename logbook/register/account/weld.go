@@ -63,20 +63,19 @@ func fit(s string) string {
 	return out.String()
 }
 
-// A weld is one row of the register as a section.
+// A Weld is one row of the register as a section.
 type Weld struct {
 	ID, Title, Tone string
 	Lead            []string
 	Found           []Found
 	Pairs           []Pair
 	Told            []Said
-	Printed         bool // whole, also what is folded on a screen
 }
 
-// A found is what a rule found.
+// A Found is what a rule found.
 type Found struct{ Word, Says, Do, Basis, Answer string }
 
-// A told is one entry of what was said.
+// A Said is one entry of what was said.
 type Said struct{ At, By, Line string }
 
 func (m maker) welds(step func(done, of int)) (out []Weld) {
@@ -98,7 +97,6 @@ func (m maker) welds(step func(done, of int)) (out []Weld) {
 		for _, e := range row.Told {
 			w.Told = append(w.Told, Said{at(e.At), e.By, e.Line})
 		}
-		w.Printed = row.Verdict != audit.Clear
 		if out = append(out, w); step != nil {
 			step(i+1, len(m.rep.Rows))
 		}
