@@ -32,6 +32,7 @@ type registering struct {
 	files                          string // the folder with the photos
 	out                            outlet
 	prove                          bool
+	bom                            bool
 }
 
 func newRegister(e edges) *cobra.Command {
@@ -70,6 +71,7 @@ same time give the same content.`,
 		Example: `  coolhold register --out register.pdf
   coolhold register --out register.html
   coolhold register --out register.xlsx --day 2026-03-09
+  coolhold register --bom --out register.csv
   coolhold register --out register.pdf --files photos
   coolhold register --verdict fail --verdict query
   coolhold register --log monday.coolhold --log van.coolhold --out register.pdf
@@ -87,6 +89,7 @@ same time give the same content.`,
 	f.StringVar(&q.format, "format", "", "csv, json, xlsx, pdf or html")
 	f.BoolVar(&q.prove, "prove", false, "with JSON, of a log that is sealed to its end (coolhold seal): carry the seal, all entries of the site and of other sites their hashes, so that it can be checked without the log")
 	f.StringVar(&q.files, "files", "", "with PDF or HTML: the `folder` in which the enclosed photos lie")
+	f.BoolVar(&q.bom, "bom", false, "with CSV: begin it with the mark by which a spreadsheet knows UTF-8 (without, it may spoil letters such as é)")
 	q.out.flags(cmd, "it")
 	return cmd
 }
@@ -129,6 +132,9 @@ func (q registering) run(e edges, w io.Writer) error {
 	if q.files != "" && format != "pdf" && format != "html" {
 		return usage("--files goes with PDF or HTML, which show the photos; %s names them by their hash", format)
 	}
+	if q.bom && format != "csv" {
+		return usage("--bom goes with CSV; %s says by itself how it is written: leave --bom out, or write --format csv", format)
+	}
 	o, err := q.options(e.now())
 	if err != nil {
 		return err
@@ -150,6 +156,9 @@ func (q registering) run(e edges, w io.Writer) error {
 		rep.Pictures, err = picturesIn(q.files, rep.Site.Enclosed, bar.step)
 	}
 	if err == nil {
+		if q.bom {
+			buf.WriteString(register.BOM)
+		}
 		bar.enters("writing the register")
 		err = formats[format](&buf, rep, bar.step)
 	}

@@ -208,7 +208,7 @@ func indicators(r Row) Value {
 func findings(r Row) Value {
 	var parts []string
 	for _, f := range r.Findings {
-		line := f.Severity.String() + " " + f.Rule
+		line := f.Word() + " " + f.Rule
 		if f.Accepted != nil {
 			line += " (" + f.Accepted.Line() + ")"
 		}

@@ -2,6 +2,7 @@ package register
 
 import (
 	"bytes"
+	"cmp"
 	_ "embed"
 	"encoding/json"
 	"fmt"
@@ -15,8 +16,12 @@ import (
 	"coolhold/logbook/audit"
 )
 
-// Schema is the JSON Schema (2020-12) of a Document. Within a version it only
-// ever gains.
+// Version is that of the Document. What only adds to it (a member, a column, a word of a
+// list) keeps it; what takes away, renames, or gives a value another type or meaning is the
+// next one.
+const Version = 2
+
+// Schema is the JSON Schema (2020-12) of a Document.
 //
 //go:embed register.schema.json
 var Schema []byte
@@ -114,7 +119,7 @@ func JSON(w io.Writer, rep Report) error {
 func document(rep Report) Document {
 	s := rep.Site
 	doc := Document{
-		Format: "coolhold register", Version: 1, Program: rep.Program, Site: s.Name, Client: s.Client, Firm: s.Firm, Address: s.Address, Contract: s.Contract,
+		Format: "coolhold register", Version: Version, Program: rep.Program, Site: s.Name, Client: s.Client, Firm: s.Firm, Address: s.Address, Contract: s.Contract,
 		Logs: list(rep.Logs), AsOf: rep.AsOf.Format(time.RFC3339), Says: Caveat, Filter: rep.FilterLine(), Seal: rep.SealLine(),
 		Counts: list(rep.Counts), People: list(rep.People), Named: rep.Named, Units: list(rep.Units), Findings: list(rep.Findings),
 		Corrected: list(rep.Corrections()), Enclosed: list(s.Enclosed), Covers: list(s.Covers), Tests: documentTests(rep), Loop: list(rep.Loop), Ground: rep.Ground, Parts: rep.Parts, Signed: signedDays(s.Signed), Events: happenings(s.Events),
@@ -153,9 +158,80 @@ func object(row Row) map[string]any {
 		if t, ok := v.(time.Time); ok {
 			v = t.Format(time.RFC3339)
 		}
+		if parts := structured[c.Name]; parts != nil {
+			v = nil
+			if row.Weld.ID != "" {
+				v = parts(row)
+			}
+		}
 		m[c.Name] = v
 	}
 	return m
+}
+
+// structured are the columns that are a sentence elsewhere and a list of objects here; of a
+// row without a weld they are null.
+var structured = map[string]func(Row) any{
+	"preparation": func(r Row) any { return prepared(r.Weld) },
+	"looks":       func(r Row) any { return looked(r.Weld) },
+	"findings":    func(r Row) any { return list(r.Findings) },
+}
+
+// A Prepared is one line of the card as a weld has it.
+type Prepared struct {
+	Item   string  `json:"item"`
+	Name   string  `json:"name"`
+	Answer *string `json:"answer"` // in words; nil: not answered
+	How    string  `json:"how,omitempty"`
+	Why    string  `json:"why,omitempty"`
+	At     string  `json:"at,omitempty"` // local time, RFC 3339
+}
+
+func prepared(w logbook.Weld) []Prepared {
+	out := []Prepared{}
+	for _, item := range w.PrepItems() {
+		p, a := Prepared{Item: item.Item, Name: item.Name}, w.Answers[item.Item]
+		if a.V != "" {
+			words := w.Answered(item.Item)
+			p.Answer, p.How, p.Why = &words, string(a.How), a.Because()
+			if a.At != nil {
+				p.At = a.At.Local().Format(time.RFC3339)
+			}
+		}
+		out = append(out, p)
+	}
+	return out
+}
+
+// A LookedAt is one look at a weld: what was seen, by whom, when.
+type LookedAt struct {
+	Occasion string         `json:"occasion"`
+	By       string         `json:"by"`
+	At       string         `json:"at"` // local time, RFC 3339; as stated where it was entered later
+	DayOnly  bool           `json:"day_only,omitempty"`
+	Saw      map[string]any `json:"saw"` // in words; the indicators one a side
+}
+
+func looked(w logbook.Weld) []LookedAt {
+	out := []LookedAt{}
+	for _, l := range w.Looks {
+		at := l.At.Local()
+		if l.Stated != nil {
+			at = *l.Stated
+		}
+		saw := map[string]any{}
+		for _, v := range logbook.LookValues {
+			switch stored := v.Get(l.Look); {
+			case stored == "":
+			case v.Kind == logbook.AsChoices:
+				saw[v.Key] = v.Each(stored)
+			default:
+				saw[v.Key] = v.Words(stored)
+			}
+		}
+		out = append(out, LookedAt{Occasion: l.When.String(), By: cmp.Or(l.Looker, l.By), At: at.Format(time.RFC3339), DayOnly: l.DayOnly, Saw: saw})
+	}
+	return out
 }
 
 // Shown writes as \u escapes what encoding/json leaves as it is and what would

@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"encoding/csv"
 	"fmt"
+	"html"
 	"io"
 	"os"
 	"path/filepath"
@@ -24,6 +25,10 @@ import (
 
 // What was written is read back by software that did not write it.
 
+var sheetNames = []string{
+	xlsx.Summary, xlsx.Register, xlsx.Findings, xlsx.Pipes, xlsx.Corrections, xlsx.People, xlsx.Units, xlsx.Tests, xlsx.Site, xlsx.Enclosures, xlsx.Tables,
+}
+
 // workbook reads a workbook: sheet, row, column letter.
 func workbook(t testing.TB, rep register.Report) map[string][]map[string]xlsxreader.Cell {
 	t.Helper()
@@ -35,7 +40,7 @@ func workbook(t testing.TB, rep register.Report) map[string][]map[string]xlsxrea
 	if err != nil {
 		t.Fatal(err)
 	}
-	if want := []string{xlsx.Summary, xlsx.Register, xlsx.Findings, xlsx.Tables}; !slices.Equal(f.Sheets, want) {
+	if !slices.Equal(f.Sheets, sheetNames) {
 		t.Fatalf("sheets %q", f.Sheets)
 	}
 	sheets := map[string][]map[string]xlsxreader.Cell{}
@@ -100,7 +105,7 @@ func TestWorkbookReadBack(t *testing.T) {
 	if len(named(book[xlsx.Findings])) != len(rep.Findings) || len(named(book[xlsx.Tables])) != 3 {
 		t.Errorf("%d findings, %d table rows", len(book[xlsx.Findings]), len(book[xlsx.Tables]))
 	}
-	text := fmt.Sprint(book[xlsx.Summary])
+	text := fmt.Sprint(book)
 	for _, want := range []string{rep.Site.Name, rep.Site.Contract, "Ada Invented", "coil-0042.pdf", "misread the thermometer", "chamber A covered", register.Caveat} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the summary does not say %q", want)
@@ -111,7 +116,7 @@ func TestWorkbookReadBack(t *testing.T) {
 // Looks at sections stand in the workbook as they were said, with what is left of what the
 // plan wants, and what was taken back.
 func TestLooksReadBack(t *testing.T) {
-	text := fmt.Sprint(workbook(t, register.Looked(t))[xlsx.Summary])
+	text := fmt.Sprint(workbook(t, register.Looked(t))[xlsx.Site])
 	for _, want := range []string{
 		"chamber A looked at before welding: lid height: yes, 102.51 m", "the look at chamber A: it was chamber B",
 		"chamber A, before the cover: bed", "chamber A, before the cover: cover level 0.8 m, at least 0.9 m", "chamber A, before the cover: photo",
@@ -137,7 +142,7 @@ func TestOneSiteReadBack(t *testing.T) {
 			found = append(found, strings.Join([]string{row["B"].Value, row["C"].Value, row["D"].Value, row["E"].Value}, "|"))
 		}
 	}
-	if want := []string{"one site|the van had another drawing|Ada Invented|2026-03-09 09:07"}; !slices.Equal(found, want) {
+	if want := []string{"one site|the van had another drawing|Ada Invented|2026-03-09T09:07:00Z"}; !slices.Equal(found, want) {
 		t.Errorf("the workbook says %q, want %q", found, want)
 	}
 	const want = "One site KM (a1b2), KM (e5f6), VN: one site, said by Ada Invented on 2026-03-09 09:07 in log VN: the van had another drawing"
@@ -150,6 +155,12 @@ func checkCell(t *testing.T, row register.Row, c register.Column, cell xlsxreade
 	t.Helper()
 	switch v := c.Cell(row).(type) {
 	case string:
+		if _, err := time.Parse(time.DateOnly, v); c.Kind == register.Date && err == nil {
+			if cell.Type != xlsxreader.TypeDateTime || cell.Value != v {
+				t.Errorf("%s: %+v, want the day %s", c.Name, cell, v)
+			}
+			return
+		}
 		want := v
 		if was := row.Was(c.Name); was != "" {
 			want += " (" + was + ")"
@@ -183,14 +194,27 @@ func TestWorkbookHeads(t *testing.T) {
 		t.Fatal(err)
 	}
 	f.Close()
-	for sheet, ref := range map[int]string{2: `\$A\$1:\$[A-Z]+\$6`, 3: `\$A\$1:\$J\$\d+`, 4: `\$A\$1:\$J\$4`} {
+	names := html.UnescapeString(unzip(t, file, "xl/workbook.xml"))
+	for sheet, name := range sheetNames {
+		sheet++
 		data := unzip(t, file, fmt.Sprintf("xl/worksheets/sheet%d.xml", sheet))
-		pane := regexp.MustCompile(`<pane [^>]*>`).FindString(data)
-		if !strings.Contains(pane, `ySplit="1"`) || !strings.Contains(pane, `state="frozen"`) {
-			t.Errorf("sheet %d: the head is not frozen", sheet)
+		for _, want := range []string{`fitToPage="true"`, `orientation="landscape"`, `fitToHeight="0"`, `Page &amp;P of &amp;N`, "&amp;L" + register.Sample(t).Site.Name} {
+			if !strings.Contains(data, want) {
+				t.Errorf("%s is printed without %s", name, want)
+			}
 		}
-		if !regexp.MustCompile(`<autoFilter ref="` + ref + `"`).MatchString(data) {
-			t.Errorf("sheet %d: no filter over all rows", sheet)
+		if name == xlsx.Summary {
+			continue
+		}
+		if !strings.Contains(names, fmt.Sprintf(">'%[1]s'!$A:$A,'%[1]s'!$1:$1<", name)) {
+			t.Errorf("%s: head and first column are not on every page", name)
+		}
+		pane := regexp.MustCompile(`<pane [^>]*>`).FindString(data)
+		if !strings.Contains(pane, `ySplit="1"`) || !strings.Contains(pane, `xSplit="1"`) || !strings.Contains(pane, `state="frozen"`) {
+			t.Errorf("%s: head and first column are not frozen", name)
+		}
+		if !regexp.MustCompile(fmt.Sprintf(`<autoFilter ref="\$A\$1:\$[A-Z]+\$%d"`, strings.Count(data, "<row "))).MatchString(data) {
+			t.Errorf("%s: no filter over all rows", name)
 		}
 	}
 }

@@ -10,10 +10,14 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
+
+	"github.com/thedatashed/xlsxreader"
 
 	"coolhold/logbook"
 	"coolhold/logbook/register"
 	"coolhold/logbook/register/pdf"
+	"coolhold/logbook/register/xlsx"
 )
 
 // square is a picture of one colour.
@@ -132,7 +136,7 @@ func TestEnclosuresInTheWorkbook(t *testing.T) {
 	for _, sheet := range workbook(t, rep) {
 		for _, row := range sheet {
 			var cells []string
-			for _, column := range strings.Split("ABCDEFGHIJ", "") {
+			for _, column := range strings.Split("ABCDEFGHIJKLM", "") {
 				cells = append(cells, row[column].Value)
 			}
 			if cells[0] == "enclosure" {
@@ -142,7 +146,7 @@ func TestEnclosuresInTheWorkbook(t *testing.T) {
 		}
 	}
 	for file, want := range map[string]map[string]string{
-		"p0.jpg":        {"part": "chamber A", "time in the file": "2026-03-09 10:14:02 +01:00", "section": "", "test": ""},
+		"p0.jpg":        {"part": "chamber A", "its offset": "+01:00", "enclosed by": "Ada Invented", "section": "", "test": ""},
 		"p13.jpg":       {"part": "", "test": "KM-P1"},
 		"gone.jpg":      {"section": "circuit 1 of chamber A", "time in the file": "no time in the file", "SHA-256": strings.Repeat("ee", 32)},
 		"coil-0042.pdf": {"time in the file": "", "bytes": "4711"},
@@ -153,4 +157,19 @@ func TestEnclosuresInTheWorkbook(t *testing.T) {
 			}
 		}
 	}
+}
+
+// The time in a file is a time in the workbook too, as the camera's clock had it.
+func TestTheTimeInAFileIsATime(t *testing.T) {
+	for _, row := range named(workbook(t, photographed(t))[xlsx.Enclosures]) {
+		if row["enclosure"].Value != "p0.jpg" {
+			continue
+		}
+		at, err := time.Parse(time.RFC3339, row["time in the file"].Value)
+		if want := time.Date(2026, 3, 9, 10, 14, 2, 0, time.UTC); err != nil || row["time in the file"].Type != xlsxreader.TypeDateTime || at.Sub(want).Abs() > time.Second {
+			t.Errorf("it is %+v, want %v", row["time in the file"], want)
+		}
+		return
+	}
+	t.Error("no p0.jpg")
 }

@@ -97,6 +97,7 @@ const (
 	Text ColumnKind = iota
 	Number
 	Time
+	Date // a day: YYYY-MM-DD where it is one, else as somebody wrote it
 )
 
 // A Value is one cell: nil, string, float64, int or time.Time.
@@ -135,9 +136,9 @@ var Columns = withRest([]Column{
 		o, _ := r.Shift.Operator(r.Weld.Operator)
 		return text(cmp.Or(r.Weld.Answered(logbook.ItemCard), o.Number))
 	}},
-	{"operator_expiry", "", Text, func(r Row) Value { o, _ := r.Shift.Operator(r.Weld.Operator); return text(o.Expiry) }},
+	{"operator_expiry", "", Date, func(r Row) Value { o, _ := r.Shift.Operator(r.Weld.Operator); return text(o.Expiry) }},
 	said(logbook.FieldUnit),
-	{"unit_calibrated", "", Text, func(r Row) Value { u, _ := r.Shift.Unit(r.Weld.Unit); return text(u.Calibrated) }},
+	{"unit_calibrated", "", Date, func(r Row) Value { u, _ := r.Shift.Unit(r.Weld.Unit); return text(u.Calibrated) }},
 	{"weather", "", Text, weather},
 	{"scraping_method", "", Text, scrapedWith},
 	{"preparation", "", Text, preparation},
@@ -192,7 +193,7 @@ var Columns = withRest([]Column{
 	{"starts_refused", "", Text, func(r Row) Value { return refusals(r) }},
 	{"notes", "", Text, notes},
 	said(logbook.ItemPrint),
-	{"port_welded", "", Text, func(r Row) Value { return text(r.Weld.Answered(logbook.ItemPort)) }}, // a text since it was first written
+	said(logbook.ItemPort),
 	{"looks", "", Text, looks},
 	{"corrections", "", Text, corrections},
 	{"cut_out_ordered", "", Text, func(r Row) Value { return orders(r.Weld.CutOrders) }},

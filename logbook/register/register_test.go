@@ -82,7 +82,7 @@ func TestKindsOfValues(t *testing.T) {
 			case nil:
 				continue
 			case string:
-				ok = col.Kind == Text && v != ""
+				ok = (col.Kind == Text || col.Kind == Date) && v != ""
 			case int, float64:
 				ok = col.Kind == Number
 			case time.Time:
@@ -96,7 +96,7 @@ func TestKindsOfValues(t *testing.T) {
 			}
 		}
 	}
-	if seen[Text] == 0 || seen[Number] == 0 || seen[Time] == 0 {
+	if seen[Text] == 0 || seen[Number] == 0 || seen[Time] == 0 || seen[Date] == 0 {
 		t.Errorf("values seen: %v", seen)
 	}
 }
@@ -192,7 +192,7 @@ func TestJSON(t *testing.T) {
 	c.made("1A", "W-1")
 	rows := c.rows()
 	doc := decoded(t, rows)
-	if doc.Format == "" || doc.Version != 1 || doc.Site != "Meadow" || doc.Client != "c" || doc.Firm != "f" || doc.Address != "a" ||
+	if doc.Format == "" || doc.Version != Version || doc.Site != "Meadow" || doc.Client != "c" || doc.Firm != "f" || doc.Address != "a" ||
 		doc.Log != "KM" || doc.AsOf != "2026-03-09T08:00:00+01:00" || doc.Says != Caveat {
 		t.Errorf("document %+v", doc)
 	}

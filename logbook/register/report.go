@@ -245,7 +245,7 @@ func (o Query) findings(res audit.Result, rows []Row) []audit.Finding {
 
 // stillOpen are the findings that somebody must still do something about.
 func stillOpen(res audit.Result) []audit.Finding {
-	return slices.DeleteFunc(slices.Clone(res.Findings), func(f audit.Finding) bool { return f.Settled || f.Severity == audit.Note })
+	return slices.DeleteFunc(slices.Clone(res.Findings), func(f audit.Finding) bool { return !f.Open() })
 }
 
 func counts(rows []Row) []Count {

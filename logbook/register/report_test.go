@@ -343,11 +343,14 @@ func TestJSONFollowsItsSchema(t *testing.T) {
 func TestTheSchemaRefuses(t *testing.T) {
 	s := schema(t)
 	for name, spoil := range map[string]func(doc map[string]any){
-		"another version":    func(doc map[string]any) { doc["version"] = json.Number("2") },
+		"another version":    func(doc map[string]any) { doc["version"] = json.Number("1") },
 		"no site":            func(doc map[string]any) { delete(doc, "site") },
 		"rows that are null": func(doc map[string]any) { doc["rows"] = nil },
 		"a day for a time":   func(doc map[string]any) { doc["as_of"] = "2026-03-09" },
 		"text for seconds":   func(doc map[string]any) { firstRow(doc)["seconds_set"] = "40" },
+		"prose for looks":    func(doc map[string]any) { firstRow(doc)["looks"] = "up up" },
+		"a finding untold":   func(doc map[string]any) { firstRow(doc)["findings"] = []any{map[string]any{"rule": "wet"}} },
+		"a card untold":      func(doc map[string]any) { firstRow(doc)["preparation"] = []any{"all done"} },
 		"a column missing":   func(doc map[string]any) { delete(firstRow(doc), "verdict") },
 		"another verdict":    func(doc map[string]any) { firstRow(doc)["verdict"] = "passed" },
 		"no log number":      func(doc map[string]any) { doc["logs"] = []any{map[string]any{"tag": "KM"}} },
@@ -413,7 +416,10 @@ func TestTheSchemaHasEveryColumn(t *testing.T) {
 	}
 	for i, c := range Columns {
 		p := rows.Properties[c.Name]
-		kind := map[ColumnKind]string{Text: "string", Number: "number", Time: "string"}[c.Kind]
+		kind := map[ColumnKind]string{Text: "string", Number: "number", Time: "string", Date: "string"}[c.Kind]
+		if structured[c.Name] != nil {
+			kind = "array"
+		}
 		if c.Name != "verdict" && !slices.Equal(p.Type, []string{kind, "null"}) || (p.Format == "date-time") != (c.Kind == Time) {
 			t.Errorf("%s: %+v", c.Name, p)
 		}

@@ -14,6 +14,10 @@ import (
 	"coolhold/logbook"
 )
 
+// BOM is what tells a spreadsheet that a CSV is UTF-8; other readers take it for a part of
+// the first name.
+const BOM = "\ufeff"
+
 // CSV writes the rows by RFC 4180, UTF-8, a header of column names first.
 // Times are RFC 3339 with their offset; a text that a spreadsheet would run as a
 // formula is made harmless by a leading apostrophe. A plain number such as -42 is no
@@ -45,7 +49,7 @@ func CSV(w io.Writer, rep Report) error {
 // Safe is a cell as text for a spreadsheet: cleaned, and a text that would be
 // taken for a formula made harmless.
 func Safe(c Column, v Value) string {
-	if c.Kind == Text {
+	if c.Kind == Text || c.Kind == Date {
 		return Harmless(Plain(v))
 	}
 	return Plain(v)

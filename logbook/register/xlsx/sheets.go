@@ -3,16 +3,18 @@ package xlsx
 import (
 	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/xuri/excelize/v2"
 
+	"coolhold/logbook"
 	"coolhold/logbook/register"
 )
 
 // summary is the title page: what the workbook is about, and what it is not.
 func (b *book) summary() error {
-	s, err := b.sheet(Summary, 26, 40, 24, 24, 50)
+	s, err := b.sheet(Summary, 26, 60, 24, 24, 60)
 	if err != nil {
 		return err
 	}
@@ -21,11 +23,12 @@ func (b *book) summary() error {
 		{excelize.Cell{StyleID: b.head, Value: "Register of welds"}},
 		b.says("site", site.Name), b.says("address", site.Address), b.says("client", site.Client), b.says("firm", site.Firm),
 		b.says("contract", site.Contract),
-		{b.say("as of"), excelize.Cell{StyleID: b.moment, Value: local(b.rep.AsOf)}, b.say("UTC" + b.rep.AsOf.Format("-07:00"))},
-		b.says("listed", cmp.Or(b.rep.FilterLine(), "everything")), {b.say("rows listed"), len(b.rep.Rows)}, {b.say("rows in all"), b.rep.All},
-		b.says("seal", b.rep.SealLine()), b.says("not read", cmp.Or(b.rep.UnreadLine(), "nothing")), {b.say("what it says"), b.long(register.Caveat)}, nil,
+		{b.say("as of"), b.at(b.rep.AsOf), b.say("UTC" + b.rep.AsOf.Format("-07:00"))},
+		b.says("listed", cmp.Or(b.rep.FilterLine(), "everything")), {b.say("rows listed"), b.counted(len(b.rep.Rows))}, {b.say("rows in all"), b.counted(b.rep.All)},
+		b.says("seal", b.rep.SealLine()), b.says("not read", cmp.Or(b.rep.UnreadLine(), "nothing")), {b.say("what it says"), b.say(register.Caveat)},
+		b.says("joints", b.rep.JointLine()), b.says("pressure tests", cmp.Or(strings.Join(b.rep.Tested, "; "), "none in this log")), nil,
 	}
-	for _, part := range [][][]any{b.logs(), b.plans(), b.oneSite(), b.counts(), b.people(), b.named(), b.units(), b.corrections(), b.enclosures(), b.covers()} {
+	for _, part := range [][][]any{b.logs(), b.plans(), b.oneSite(), b.counts(), b.alone()} {
 		if part != nil {
 			rows = append(append(rows, part...), nil)
 		}
@@ -49,9 +52,9 @@ func (b *book) heads(names ...string) []any {
 func (b *book) logs() [][]any {
 	out := [][]any{b.heads("log", "id", "entries", "sealed", "seal")}
 	for _, l := range b.rep.Logs {
-		cells := []any{b.say(l.Called()), b.say(l.ID), l.Entries}
+		cells := []any{b.say(l.Called()), b.say(l.ID), b.counted(l.Entries)}
 		if l.Seal != nil {
-			cells = append(cells, l.Seal.Entries, b.say(l.Seal.Note))
+			cells = append(cells, b.counted(l.Seal.Entries), b.say(l.Seal.Note))
 		}
 		out = append(out, cells)
 	}
@@ -61,7 +64,7 @@ func (b *book) logs() [][]any {
 func (b *book) plans() [][]any {
 	out := [][]any{b.heads("plan", "hash", "no.", "log", "version")}
 	for _, p := range register.Plans(b.rep.Site) {
-		out = append(out, []any{b.say(p.File), b.say(p.Hash), p.No, b.say(p.Log), b.say(p.Version)})
+		out = append(out, []any{b.say(p.File), b.say(p.Hash), b.counted(p.No), b.say(p.Log), b.say(p.Version)})
 	}
 	return out
 }
@@ -74,109 +77,190 @@ func (b *book) oneSite() [][]any {
 	}
 	out := [][]any{b.heads("logs", "said", "why", "by", "when", "in log")}
 	for _, o := range said {
-		out = append(out, b.says(strings.Join(o.Logs, ", "), o.Says(), o.Why, o.By, o.When(), o.Log))
+		out = append(out, []any{b.say(strings.Join(o.Logs, ", ")), b.say(o.Says()), b.say(o.Why), b.say(o.By), b.date(o.When()), b.say(o.Log)})
 	}
 	return out
 }
 
 func (b *book) counts() [][]any {
-	out := [][]any{b.heads("verdict", "welds in place", "welds cut out")}
+	out := [][]any{b.heads("verdict", "welds in place", "welds cut out", "", "means")}
 	for _, c := range b.rep.Counts {
-		out = append(out, []any{b.say(string(c.Verdict)), c.Standing, c.CutOut})
+		out = append(out, []any{b.say(string(c.Verdict)), b.counted(c.Standing), b.counted(c.CutOut), nil, b.say(register.Means[c.Verdict])})
 	}
 	return out
 }
 
-func (b *book) people() [][]any {
-	out := [][]any{b.heads("operator", "mark", "number", "expires", "days")}
-	for _, p := range b.rep.People {
-		out = append(out, b.says(p.Name, p.Mark, p.Number, p.Expiry, p.DaysLine()))
-	}
-	return out
-}
-
-// named are the people on the list of the site, nothing where there is none.
-func (b *book) named() [][]any {
-	if len(b.rep.Named) == 0 {
-		return nil
-	}
-	out := [][]any{b.heads("people of the site", "role", "firm", "more")}
-	for _, p := range b.rep.Named {
-		out = append(out, b.says(p.Name, p.Role, p.Firm, p.Notes()))
-	}
+// alone are those who state to work alone, and what that makes of their work.
+func (b *book) alone() (out [][]any) {
 	for _, line := range b.rep.AloneLines() {
 		out = append(out, b.says(line))
 	}
 	return out
 }
 
-func (b *book) units() [][]any {
-	out := [][]any{b.heads("control unit", "calibrated", "corrects for temperature", "days")}
+// A rows is a list before it is written: its head, the widths, the rows.
+type rows struct {
+	heads  []string
+	widths []float64
+	all    [][]any
+}
+
+func (r *rows) add(cells ...any) { r.all = append(r.all, cells) }
+
+// write writes a list as a sheet of its own.
+func (b *book) write(name string, r rows) error {
+	s, err := b.list(name, len(r.all), r.heads, r.widths)
+	if err != nil {
+		return err
+	}
+	for _, cells := range r.all {
+		if err := s.add(cells...); err != nil {
+			return err
+		}
+	}
+	return s.Flush()
+}
+
+// pipes are the circuits and headers, with their pipe and how far their joints are.
+func (b *book) pipes() error {
+	r := rows{
+		heads:  []string{"chamber", "circuit", "header", "probe", "pipe OD, mm", "pipe SDR", "length, m", "tape", "joints", "with a weld", "without a weld", "open findings", "which joints"},
+		widths: []float64{12, 10, 16, 12, 10, 10, 10, 12, 10, 12, 14, 14, 34},
+	}
+	for _, p := range b.rep.Pipes() {
+		circuit, length, od, sdr := any(nil), any(nil), any(nil), any(nil)
+		for into, n := range map[*any]float64{&circuit: float64(p.Circuit), &length: p.LengthM, &od: float64(p.OdMM), &sdr: p.SDR} {
+			if n != 0 {
+				*into = b.counted(n)
+			}
+		}
+		r.add(b.say(p.Chamber), circuit, b.say(p.Header), b.say(p.Probe), od, sdr, length, b.say(p.Tape), b.counted(p.Joints), b.counted(p.Made), b.counted(p.Joints-p.Made), b.counted(p.Open), b.say(strings.Join(p.Labels, ", ")))
+	}
+	return b.write(Pipes, r)
+}
+
+// people are all persons of the register, each with every card that a shift has of them.
+func (b *book) people() error {
+	r := rows{
+		heads:  []string{"name", "role", "firm", "mark", "number", "expires", "first day", "last day", "days", "did", "more"},
+		widths: []float64{26, 20, 24, 10, 16, 12, 12, 12, 26, 34, 50},
+	}
+	for _, p := range b.rep.Everybody() {
+		did := b.say(strings.Join(p.Did, ", "))
+		more := p.Notes
+		if p.Unlisted {
+			more = strings.TrimPrefix(more+"; on no shift and no list of people", "; ")
+		}
+		cards := p.Cards
+		if len(cards) == 0 {
+			cards = []register.Person{{}}
+		}
+		for _, c := range cards {
+			first, last := ends(c.Days)
+			days := ""
+			if c.Name != "" {
+				days = c.DaysLine()
+			}
+			r.add(b.say(p.Name), b.say(p.Role), b.say(p.Firm), b.say(c.Mark), b.say(c.Number), b.date(c.Expiry), b.date(first), b.date(last), b.say(days), did, b.say(more))
+		}
+	}
+	return b.write(People, r)
+}
+
+// ends are the first and the last of some days.
+func ends(days []string) (first, last string) {
+	if len(days) == 0 {
+		return "", ""
+	}
+	return slices.Min(days), slices.Max(days)
+}
+
+func (b *book) units() error {
+	r := rows{heads: []string{"control unit", "calibrated", "corrects for temperature", "first day", "last day", "days"}, widths: []float64{20, 12, 26, 12, 12, 40}}
 	for _, u := range b.rep.Units {
-		out = append(out, b.says(u.Serial, u.Calibrated, u.Corrects, u.DaysLine()))
+		first, last := ends(u.Days)
+		r.add(b.say(u.Serial), b.date(u.Calibrated), b.say(u.Corrects), b.date(first), b.date(last), b.say(u.DaysLine()))
 	}
-	return out
+	return b.write(Units, r)
 }
 
-func (b *book) corrections() [][]any {
-	out := [][]any{b.heads("corrected: weld", "value", "was", "now", "why", "by", "when")}
+func (b *book) corrections() error {
+	r := rows{heads: []string{"weld", "value", "was", "now", "why", "by", "when", "column"}, widths: []float64{12, 22, 26, 26, 44, 22, 20, 18}}
 	for _, c := range b.rep.Corrections() {
-		out = append(out, b.says(c.Weld, c.Field, c.Old, c.New, c.Why, c.By, c.At))
+		r.add(b.say(c.Weld), b.say(c.Field), b.say(cmp.Or(c.Old, "not recorded")), b.say(c.New), b.say(c.Why), b.say(c.By), b.date(c.At), b.say(c.Column))
 	}
-	return out
+	return b.write(Corrections, r)
 }
 
-func (b *book) enclosures() [][]any {
-	out := [][]any{b.heads("enclosure", "what", "weld", "joint", "part", "section", "test", "time in the file", "SHA-256", "bytes")}
+func (b *book) tests() error {
+	r := rows{heads: []string{"test", "section", "begun", "by", "what it comes to", "readings"}, widths: []float64{12, 24, 20, 24, 60, 10}}
+	for _, t := range b.rep.Tests {
+		r.add(b.say(t.ID), b.say(t.Section.String()), b.at(t.When().Local()), b.say(t.By), b.say(register.TestLine(t)), b.counted(len(t.Readings)))
+	}
+	return b.write(Tests, r)
+}
+
+func (b *book) enclosures() error {
+	r := rows{
+		heads:  []string{"enclosure", "what", "weld", "joint", "part", "section", "test", "time in the file", "its offset", "enclosed by", "enclosed", "SHA-256", "bytes"},
+		widths: []float64{30, 24, 12, 10, 14, 16, 10, 20, 10, 22, 20, 30, 12},
+	}
 	for _, e := range b.rep.Site.Enclosed {
-		section, taken := "", ""
+		section, taken, offset := "", "", ""
 		if e.Section != nil {
 			section = e.Section.String()
 		}
-		if e.Taken != nil {
-			taken = cmp.Or(e.Taken.Clock(), e.Taken.String())
+		if t := e.Taken; t != nil {
+			offset = t.Offset
+			taken = cmp.Or(strings.TrimSpace(strings.TrimSuffix(t.Clock(), offset)), t.String())
 		}
-		out = append(out, append(b.says(e.File, e.What, e.Weld, e.Joint, e.Part, section, e.Test, taken, e.Hash), e.Bytes))
+		r.add(b.say(e.File), b.say(e.What), b.say(e.Weld), b.say(e.Joint), b.say(e.Part), b.say(section), b.say(e.Test), b.date(taken), b.say(offset),
+			b.say(e.By), b.at(e.At.Local()), b.say(e.Hash), b.counted(e.Bytes))
 	}
-	return out
+	return b.write(Enclosures, r)
 }
 
-// covers are what was covered, signed and told of the site as a whole.
-func (b *book) covers() [][]any {
-	out := [][]any{b.heads("of the site", "what", "by", "when")}
+// site is what was covered, signed and told of the site as a whole.
+func (b *book) site() error {
+	r := rows{heads: []string{"of the site", "what", "by", "when"}, widths: []float64{26, 100, 26, 20}}
+	add := func(of, what, by string, when any) { r.add(b.say(of), b.say(what), b.say(by), when) }
+	back := func(what string, w *logbook.Withdrawal) {
+		if w != nil {
+			add("taken back", what+w.Why, w.By, b.at(w.At.Local()))
+		}
+	}
 	for _, c := range b.rep.Site.Covers {
-		out = append(out, b.says("covered", c.Line(), c.By, c.At.Local().Format("2006-01-02 15:04")))
+		add("covered", c.Line(), c.By, b.at(c.At.Local()))
 		if w := c.Withdrawn; w != nil {
-			out = append(out, b.says("taken back", c.WithdrawnLine(), w.By, w.At.Local().Format("2006-01-02 15:04")))
+			add("taken back", c.WithdrawnLine(), w.By, b.at(w.At.Local()))
 		}
 	}
 	for _, g := range b.rep.Ground {
-		out = append(out, b.says("looked at", g.Said, g.By, g.When()))
-		if w := g.Back; w != nil {
-			out = append(out, b.says("taken back", "the look at "+g.Section+": "+w.Why, w.By, w.At.Local().Format("2006-01-02 15:04")))
-		}
+		add("looked at", g.Said, g.By, b.date(g.At))
+		back("the look at "+g.Section+": ", g.Back)
 	}
 	for _, p := range b.rep.Parts {
 		for _, l := range p.Lines {
 			if l.Open() {
-				out = append(out, b.says("not looked at, or not as it should be", p.Part+", "+l.Stage.String()+": "+l.Short(), l.By, l.At))
+				add("not looked at, or not as it should be", p.Part+", "+l.Stage.String()+": "+l.Short(), l.By, b.date(l.At))
 			}
 		}
 	}
 	for _, g := range b.rep.Site.Signed {
-		out = append(out, b.says("signed", g.Line(), g.By, g.At.Local().Format("2006-01-02 15:04")))
+		add("signed", g.Line(), g.By, b.at(g.At.Local()))
 	}
 	for _, l := range b.rep.Loop {
-		out = append(out, b.says(l.What, l.Said+": "+strings.Join(l.Comes, "; "), l.By, l.When()))
-		if w := l.Back; w != nil {
-			out = append(out, b.says("taken back", l.What+", "+l.Section+": "+w.Why, w.By, w.At.Local().Format("2006-01-02 15:04")))
-		}
+		add(l.What, l.Said+": "+strings.Join(l.Comes, "; "), l.By, b.date(l.At))
+		back(l.What+", "+l.Section+": ", l.Back)
 	}
 	for _, e := range b.rep.Site.Events {
-		out = append(out, b.says("happened", e.Line(), e.By, e.At.Local().Format("2006-01-02 15:04")))
+		add("happened", e.Line(), e.By, b.at(e.At.Local()))
 	}
-	return out
+	return b.write(Site, r)
 }
+
+// prose are the widths of columns that hold sentences.
+var prose = map[string]float64{"preparation": 40, "findings": 44, "came_by": 44, "notes": 40, "looks": 50, "corrections": 50, "starts_refused": 40, "state": 24}
 
 // register is every row with every column.
 func (b *book) register() error {
@@ -184,7 +268,7 @@ func (b *book) register() error {
 	var widths []float64
 	for _, c := range register.Columns {
 		heads = append(heads, c.Name)
-		widths = append(widths, map[register.ColumnKind]float64{register.Text: 18, register.Number: 12, register.Time: 20}[c.Kind])
+		widths = append(widths, cmp.Or(prose[c.Name], map[register.ColumnKind]float64{register.Text: 18, register.Number: 12, register.Time: 20, register.Date: 12}[c.Kind]))
 	}
 	s, err := b.list(Register, len(b.rep.Rows), heads, widths)
 	if err != nil {
@@ -206,22 +290,23 @@ func (b *book) register() error {
 }
 
 func (b *book) findings() error {
-	s, err := b.list(Findings, len(b.rep.Findings), []string{"severity", "rule", "joint", "weld", "what is found", "what to do", "basis", "accepted by", "why", "settled"},
-		[]float64{10, 22, 12, 12, 60, 50, 50, 24, 40, 10})
-	if err != nil {
-		return err
+	r := rows{
+		heads:  []string{"severity", "rule", "joint", "weld", "section", "what is found", "what to do", "basis", "accepted by", "accepted", "why", "open"},
+		widths: []float64{10, 22, 12, 12, 14, 60, 50, 40, 24, 20, 40, 10},
 	}
 	for _, f := range b.rep.Findings {
-		by, why := "", ""
-		if f.Accepted != nil {
-			by, why = f.Accepted.Who(), f.Accepted.Why
+		cells := b.says(f.Word(), f.Rule, f.Joint, f.Weld, f.Part, f.Says, f.Do, f.Basis)
+		open := "no"
+		if f.Open() {
+			open = "yes"
 		}
-		cells := append(b.says(f.Severity.String(), f.Rule, f.Joint, f.Weld, f.Says, f.Do, f.Basis, by, why), f.Settled)
-		if err := s.add(cells...); err != nil {
-			return err
+		by, on, why := any(nil), any(nil), any(nil)
+		if a := f.Accepted; a != nil {
+			by, on, why = b.say(a.Who()), b.at(a.At.Local()), b.say(a.Why)
 		}
+		r.add(append(cells, by, on, why, b.say(open))...)
 	}
-	return s.Flush()
+	return b.write(Findings, r)
 }
 
 // tables are the figures of every fusion table taken, a row a fitting and band.
@@ -238,7 +323,7 @@ func (b *book) tables() error {
 	for _, t := range b.rep.Tables {
 		for _, f := range t.Fittings {
 			for i, band := range t.Bands {
-				cells := append(b.says(t.TableRef.Title, t.Hash, t.File, t.Source, t.ReadBack, f.Name, fmt.Sprint(band)), f.Volts, f.Seconds[i], f.CoolingMin[i])
+				cells := append(b.says(t.TableRef.Title, t.Hash, t.File, t.Source, t.ReadBack, f.Name, fmt.Sprint(band)), b.counted(f.Volts), b.counted(f.Seconds[i]), b.counted(f.CoolingMin[i]))
 				if err := s.add(cells...); err != nil {
 					return err
 				}

@@ -1,11 +1,13 @@
-// Package xlsx writes a register as a workbook: summary, register, findings and
-// tables used, each value in a cell of its type.
+// Package xlsx writes a register as a workbook: a summary, then a sheet for each list, each
+// value in a cell of its type.
 package xlsx
 
 import (
 	"cmp"
 	"fmt"
 	"io"
+	"math"
+	"strings"
 	"time"
 
 	"github.com/xuri/excelize/v2"
@@ -16,10 +18,17 @@ import (
 
 // The sheets, in their order.
 const (
-	Summary  = "Summary"
-	Register = "Register"
-	Findings = "Findings"
-	Tables   = "Tables used"
+	Summary     = "Summary"
+	Register    = "Register"
+	Findings    = "Findings"
+	Pipes       = "Pipes"
+	Corrections = "Corrections"
+	People      = "People"
+	Units       = "Control units"
+	Tests       = "Pressure tests"
+	Site        = "Site"
+	Enclosures  = "Enclosures"
+	Tables      = "Tables used"
 )
 
 // Write writes the report as a workbook. Texts that a spreadsheet would take
@@ -32,21 +41,26 @@ func Write(w io.Writer, rep register.Report, step func(done, of int)) error {
 	if err := b.begin(); err != nil {
 		return fmt.Errorf("the workbook is not made: %w", err)
 	}
-	for _, sheet := range []func() error{b.summary, b.register, b.findings, b.tables} {
+	// What is written as a stream is not touched again: any call that looks at a sheet behind
+	// it (SetActiveSheet does) would read all of them back and write them anew.
+	for _, sheet := range []func() error{
+		b.summary, b.register, b.findings, b.pipes, b.corrections, b.people, b.units, b.tests, b.site, b.enclosures, b.tables,
+	} {
 		if err := sheet(); err != nil {
 			return fmt.Errorf("the workbook is not made: %w", err)
 		}
 	}
-	b.f.SetActiveSheet(0)
 	return b.f.Write(w)
 }
 
 // A book is the workbook while it is written.
 type book struct {
-	f                                   *excelize.File
-	rep                                 register.Report
-	step                                func(done, of int)
-	head, text, wrapped, moment, marked int // styles
+	f    *excelize.File
+	rep  register.Report
+	step func(done, of int)
+
+	head, text, number, moment, day                   int // styles
+	markedText, markedNumber, markedMoment, markedDay int // of a value that was corrected
 }
 
 func (b *book) begin() error {
@@ -54,16 +68,21 @@ func (b *book) begin() error {
 	if err := b.f.SetDocProps(&excelize.DocProperties{Title: "Register of welds: " + logbook.Clean(b.rep.Site.Name), Creator: cmp.Or(b.rep.Program, "coolhold"), Created: at, Modified: at}); err != nil {
 		return err
 	}
-	stamp := "yyyy-mm-dd hh:mm:ss"
+	stamp, day, top := "yyyy-mm-dd hh:mm:ss", "yyyy-mm-dd", &excelize.Alignment{Vertical: "top"}
+	wrapped, bold := &excelize.Alignment{Vertical: "top", WrapText: true}, &excelize.Font{Italic: true, Bold: true}
 	for _, s := range []struct {
 		into  *int
 		style excelize.Style
 	}{
-		{&b.head, excelize.Style{Font: &excelize.Font{Bold: true}, Border: under(), Alignment: &excelize.Alignment{Vertical: "top", WrapText: true}}},
-		{&b.text, excelize.Style{NumFmt: 49}}, // "@": a text stays one when it is edited
-		{&b.wrapped, excelize.Style{NumFmt: 49, Alignment: &excelize.Alignment{Vertical: "top", WrapText: true}}},
-		{&b.moment, excelize.Style{CustomNumFmt: &stamp}},
-		{&b.marked, excelize.Style{Font: &excelize.Font{Italic: true, Bold: true}, Border: under()}},
+		{&b.head, excelize.Style{Font: &excelize.Font{Bold: true}, Border: under(), Alignment: wrapped}},
+		{&b.text, excelize.Style{NumFmt: 49, Alignment: wrapped}}, // "@": a text stays one when it is edited
+		{&b.number, excelize.Style{Alignment: top}},
+		{&b.moment, excelize.Style{CustomNumFmt: &stamp, Alignment: top}},
+		{&b.day, excelize.Style{CustomNumFmt: &day, Alignment: top}},
+		{&b.markedText, excelize.Style{NumFmt: 49, Font: bold, Border: under(), Alignment: wrapped}},
+		{&b.markedNumber, excelize.Style{Font: bold, Border: under(), Alignment: top}},
+		{&b.markedMoment, excelize.Style{CustomNumFmt: &stamp, Font: bold, Border: under(), Alignment: top}},
+		{&b.markedDay, excelize.Style{CustomNumFmt: &day, Font: bold, Border: under(), Alignment: top}},
 	} {
 		id, err := b.f.NewStyle(&s.style)
 		if err != nil {
@@ -90,6 +109,9 @@ func (b *book) sheet(name string, widths ...float64) (*sheet, error) {
 	if _, err := b.f.NewSheet(name); err != nil {
 		return nil, err
 	}
+	if err := b.printed(name, widths); err != nil {
+		return nil, err
+	}
 	w, err := b.f.NewStreamWriter(name)
 	if err != nil {
 		return nil, err
@@ -102,6 +124,48 @@ func (b *book) sheet(name string, widths ...float64) (*sheet, error) {
 	return &sheet{StreamWriter: w, name: name}, nil
 }
 
+// pageWidth is about how many characters are read on one page across (A4, landscape, made
+// smaller by a third).
+const pageWidth = 190
+
+// printed says how a sheet is printed: landscape, as few pages wide as can be read, with the
+// site, the time and the page on each.
+func (b *book) printed(name string, widths []float64) error {
+	all := 0.0
+	for _, w := range widths {
+		all += w
+	}
+	yes, a4, wide, long, across := true, 9, max(1, int(math.Ceil(all/pageWidth))), 0, "landscape"
+	if err := b.f.SetSheetProps(name, &excelize.SheetPropsOptions{FitToPage: &yes}); err != nil {
+		return err
+	}
+	if err := b.f.SetPageLayout(name, &excelize.PageLayoutOptions{Size: &a4, Orientation: &across, FitToWidth: &wide, FitToHeight: &long}); err != nil {
+		return err
+	}
+	return b.f.SetHeaderFooter(name, &excelize.HeaderFooterOptions{
+		OddHeader: "&L" + inHeader(b.rep.Site.Name) + "&RRegister of welds: &A",
+		OddFooter: "&Las of " + b.rep.AsOf.Format("2006-01-02 15:04 -07:00") + "&RPage &P of &N",
+	})
+}
+
+// inHeader is a text for the head of a page, where & begins an order and 255 characters are
+// all there is.
+func inHeader(text string) string {
+	text = logbook.Clean(text)
+	if cut := []rune(text); len(cut) > 60 {
+		text = string(cut[:59]) + "…"
+	}
+	return strings.ReplaceAll(text, "&", "&&")
+}
+
+// repeated are the first row of a sheet, and the column that says which row it is, on every
+// page.
+func (b *book) repeated(name string) error {
+	return b.f.SetDefinedName(&excelize.DefinedName{
+		Name: "_xlnm.Print_Titles", Scope: name, RefersTo: fmt.Sprintf("'%[1]s'!$A:$A,'%[1]s'!$1:$1", name),
+	})
+}
+
 func (s *sheet) add(cells ...any) error {
 	s.row++
 	at, err := excelize.CoordinatesToCellName(1, s.row)
@@ -111,15 +175,18 @@ func (s *sheet) add(cells ...any) error {
 	return s.SetRow(at, cells)
 }
 
-// list begins a sheet that is one list: a frozen head and a filter over all
-// rows.
+// list begins a sheet that is one list: head and first column frozen and on every page, a
+// filter over all rows.
 func (b *book) list(name string, rows int, heads []string, widths []float64) (*sheet, error) {
 	s, err := b.sheet(name, widths...)
 	if err != nil {
 		return nil, err
 	}
-	err = s.SetPanes(&excelize.Panes{Freeze: true, YSplit: 1, TopLeftCell: "A2", ActivePane: "bottomLeft"})
+	err = s.SetPanes(&excelize.Panes{Freeze: true, XSplit: 1, YSplit: 1, TopLeftCell: "B2", ActivePane: "bottomRight"})
 	if err != nil {
+		return nil, err
+	}
+	if err := b.repeated(name); err != nil {
 		return nil, err
 	}
 	last, err := excelize.CoordinatesToCellName(len(heads), rows+1)
@@ -145,11 +212,24 @@ func (b *book) say(text string) any {
 	return excelize.Cell{StyleID: b.text, Value: logbook.Clean(text)}
 }
 
-func (b *book) long(text string) any {
-	if text == "" {
-		return nil
+// at is a time in a cell of its kind.
+func (b *book) at(t time.Time) any { return excelize.Cell{StyleID: b.moment, Value: local(t)} }
+
+// counted is a number in a cell.
+func (b *book) counted(n any) any { return excelize.Cell{StyleID: b.number, Value: n} }
+
+// date is what was written as a day or a time, in a cell of that kind; what is neither stays
+// as it was written.
+func (b *book) date(text string) any {
+	if t, err := time.Parse(time.DateOnly, text); err == nil {
+		return excelize.Cell{StyleID: b.day, Value: t}
 	}
-	return excelize.Cell{StyleID: b.wrapped, Value: logbook.Clean(text)}
+	for _, layout := range []string{time.RFC3339, "2006-01-02 15:04", time.DateTime} {
+		if t, err := time.Parse(layout, text); err == nil {
+			return b.at(t)
+		}
+	}
+	return b.say(text)
 }
 
 func (b *book) says(texts ...string) []any {
@@ -168,23 +248,27 @@ func local(t time.Time) time.Time {
 
 // cell is a value in a cell of its type; one that was corrected is marked.
 func (b *book) cell(row register.Row, c register.Column) any {
-	v := c.Cell(row)
-	style := 0
-	switch x := v.(type) {
-	case nil:
-		v = nil
-	case time.Time:
-		v, style = local(x), b.moment
-	case string:
-		v, style = logbook.Clean(x), b.text
-	}
-	if was := row.Was(c.Name); was != "" {
-		if text, ok := v.(string); ok {
-			v = text + " (" + logbook.Clean(was) + ")"
+	v, style, marked := c.Cell(row), b.number, b.markedNumber
+	if day, ok := v.(string); ok && c.Kind == register.Date {
+		if t, err := time.Parse(time.DateOnly, day); err == nil {
+			v, style, marked = t, b.day, b.markedDay
 		}
-		style = b.marked
+	} else if t, ok := v.(time.Time); ok {
+		v, style, marked = local(t), b.moment, b.markedMoment
 	}
-	if v == nil && style == 0 {
+	text, said := v.(string)
+	if said {
+		v, style, marked = logbook.Clean(text), b.text, b.markedText
+	}
+	if len(row.Weld.Corrections) > 0 {
+		if was := row.Was(c.Name); was != "" {
+			if style = marked; said {
+				v = logbook.Clean(text + " (" + was + ")")
+			}
+			return excelize.Cell{StyleID: style, Value: v}
+		}
+	}
+	if v == nil {
 		return nil
 	}
 	return excelize.Cell{StyleID: style, Value: v}

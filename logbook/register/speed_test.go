@@ -1,0 +1,44 @@
+package register_test
+
+import (
+	"io"
+	"testing"
+
+	"coolhold/logbook/register"
+	"coolhold/logbook/register/xlsx"
+)
+
+// A sheet that was written as a stream is not read back: it was, and that took most of the
+// time. Counted are the allocations a row.
+func TestNoSheetIsReadBack(t *testing.T) {
+	rep := register.Sample(t)
+	allocated := func(rep register.Report) float64 {
+		return testing.AllocsPerRun(1, func() {
+			if err := xlsx.Write(io.Discard, rep, nil); err != nil {
+				t.Fatal(err)
+			}
+		})
+	}
+	few := allocated(rep)
+	rows := rep.Rows
+	for range 20 {
+		rep.Rows = append(rep.Rows, rows...)
+	}
+	a := (allocated(rep) - few) / float64(len(rep.Rows)-len(rows))
+	if t.Logf("%.0f allocations a row", a); a > 5*float64(len(register.Columns)) {
+		t.Errorf("%.0f allocations a row of %d cells", a, len(register.Columns))
+	}
+}
+
+func BenchmarkWorkbook(b *testing.B) {
+	rep := register.Sample(b)
+	rows := rep.Rows
+	for range 120 {
+		rep.Rows = append(rep.Rows, rows...)
+	}
+	for b.Loop() {
+		if err := xlsx.Write(io.Discard, rep, nil); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
