@@ -130,15 +130,17 @@ func atWork(t *testing.T) *door {
 }
 
 // aCrew makes a weld at the keys of a board, station by station, and stays in its hold.
-// Each station is said when all of it is stored.
+// Each station is said when all of it is stored; it goes on to the next when it is told.
 func aCrew(t *testing.T) {
 	d := atWork(t)
 	b := d.board()
+	told := bufio.NewScanner(os.Stdin)
 	for i, station := range stationsOf(b) {
 		station()
 		fmt.Println("stored", i, d.now.Wall.UnixMilli(), d.now.Boot.Milliseconds())
+		told.Scan() // to go on, or it is killed
 	}
-	bufio.NewScanner(os.Stdin).Scan() // until it is killed
+	told.Scan()
 }
 
 // stationsOf are the parts of a shift up to the hold of its first weld, and of that hold.
@@ -230,6 +232,7 @@ func TestKilledAtTheKeys(t *testing.T) {
 		said := 0
 		for range kill + 1 {
 			said = d.hears(crew.until(t, "stored"))
+			crew.in("on")
 		}
 		for range random.IntN(2000) { // dies at another place each time
 			_, _ = os.Stat(d.log)
