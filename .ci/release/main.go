@@ -21,6 +21,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"runtime"
 	"slices"
 	"strconv"
@@ -225,11 +226,29 @@ func (s source) build(work, system, processor string) (string, error) {
 	return to, nil
 }
 
+// inReadme finds the files that the README shows or tells to begin with.
+var inReadme = regexp.MustCompile(`testdata/[a-z/-]+\.[a-z]+`)
+
+// texts are what is read in an archive: the README, and what it leads to.
+func texts(readme string) []string {
+	names := []string{"README.md", "CHANGELOG.md", "DEVELOPERS.md", "LICENSE"}
+	for _, name := range inReadme.FindAllString(readme, -1) {
+		if !slices.Contains(names, name) {
+			names = append(names, name)
+		}
+	}
+	return names
+}
+
 // common are the files of every archive but the program itself. The pages and what a shell
 // completes are written by the program for this machine: they are the same on all.
 func (s source) common(work string) ([]file, error) {
 	var files []file
-	for _, name := range []string{"README.md", "CHANGELOG.md", "LICENSE"} {
+	readme, err := os.ReadFile("README.md")
+	if err != nil {
+		return nil, err
+	}
+	for _, name := range texts(string(readme)) {
 		data, err := os.ReadFile(name)
 		if err != nil {
 			return nil, err

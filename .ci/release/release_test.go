@@ -205,3 +205,25 @@ func TestPut(t *testing.T) {
 		t.Errorf("%v\n%s", err, text)
 	}
 }
+
+// Whoever unpacks an archive finds what its README shows and tells to begin with.
+func TestWhatTheReadmeLeadsToIsInTheArchive(t *testing.T) {
+	readme, err := os.ReadFile("../../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	in, led := texts(string(readme)), 0
+	for _, m := range regexp.MustCompile(`\]\(([^):#]+)\)`).FindAllStringSubmatch(string(readme), -1) {
+		if led++; !slices.Contains(in, m[1]) {
+			t.Errorf("%s is shown and not in the archive", m[1])
+		}
+	}
+	for _, name := range in {
+		if _, err := os.Stat("../../" + name); err != nil {
+			t.Error(err)
+		}
+	}
+	if led < 3 || !slices.Contains(in, "testdata/plans/hillfoot.toml") {
+		t.Errorf("%d places are led to; in the archive: %q", led, in)
+	}
+}

@@ -41,7 +41,7 @@ var sides = [][]slot{
 	{
 		{"joint, planned with", 30, nil, []string{"joint"}},
 		{"by (mark)", 12, nil, []string{"operator"}},
-		{"fitting on the bag, if another", 20, nil, []string{"fitting"}},
+		{"fitting on the bag", 20, nil, []string{"fitting"}},
 		{"batch of the fitting", 19, nil, []string{"fitting_batch"}},
 		{"batch of coil or pipe", 17, nil, []string{"coil_batch"}},
 		{"batch of the stub", 15, nil, []string{"stub_batch"}},
