@@ -83,10 +83,17 @@ func (d *doc) signatures() {
 	}
 }
 
+// cautions stay together: none of them is to be overlooked on the next page.
 func (d *doc) cautions() {
 	d.heading("Cautions")
+	d.font("", moreSize)
+	high := 0.0
 	for _, c := range register.Cautions {
-		d.text("", 8.5, "– "+c)
+		high += float64(len(d.lines("– "+c, d.width())))*lineHigh(moreSize) + 1
+	}
+	d.flush(high)
+	for _, c := range register.Cautions {
+		d.text("", moreSize, "– "+c)
 		d.gap(1)
 	}
 }
