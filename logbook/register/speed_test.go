@@ -9,7 +9,8 @@ import (
 )
 
 // A sheet that was written as a stream is not read back: it was, and that took most of the
-// time. Counted are the allocations a row.
+// time. Counted are the allocations a row: 25 a cell
+// where it is, 5 where not, some more with the race detector.
 func TestNoSheetIsReadBack(t *testing.T) {
 	rep := register.Sample(t)
 	allocated := func(rep register.Report) float64 {
@@ -25,7 +26,7 @@ func TestNoSheetIsReadBack(t *testing.T) {
 		rep.Rows = append(rep.Rows, rows...)
 	}
 	a := (allocated(rep) - few) / float64(len(rep.Rows)-len(rows))
-	if t.Logf("%.0f allocations a row", a); a > 5*float64(len(register.Columns)) {
+	if t.Logf("%.0f allocations a row", a); a > 12*float64(len(register.Columns)) {
 		t.Errorf("%.0f allocations a row of %d cells", a, len(register.Columns))
 	}
 }
