@@ -14,7 +14,7 @@ import (
 
 // summary is the title page: what the workbook is about, and what it is not.
 func (b *book) summary() error {
-	s, err := b.sheet(Summary, 26, 60, 24, 24, 60)
+	s, err := b.sheet(Summary, 26, 54, 20, 16, 56)
 	if err != nil {
 		return err
 	}
@@ -26,7 +26,7 @@ func (b *book) summary() error {
 		{b.say("as of"), b.at(b.rep.AsOf), b.say("UTC" + b.rep.AsOf.Format("-07:00"))},
 		b.says("listed", cmp.Or(b.rep.FilterLine(), "everything")), {b.say("rows listed"), b.counted(len(b.rep.Rows))}, {b.say("rows in all"), b.counted(b.rep.All)},
 		b.says("seal", b.rep.SealLine()), b.says("not read", cmp.Or(b.rep.UnreadLine(), "nothing")), {b.say("what it says"), b.say(register.Caveat)},
-		b.says("joints", b.rep.JointLine()), b.says("pressure tests", cmp.Or(strings.Join(b.rep.Tested, "; "), "none in this log")), nil,
+		b.says("joints", b.rep.JointLine()), b.says("corrected", "a value in bold italics with a line under it was corrected; what stood before is in the sheet Corrections"), b.says("pressure tests", cmp.Or(strings.Join(b.rep.Tested, "; "), "none in this log")), nil,
 	}
 	for _, part := range [][][]any{b.logs(), b.plans(), b.oneSite(), b.counts(), b.alone()} {
 		if part != nil {
@@ -83,9 +83,9 @@ func (b *book) oneSite() [][]any {
 }
 
 func (b *book) counts() [][]any {
-	out := [][]any{b.heads("verdict", "welds in place", "welds cut out", "", "means")}
+	out := [][]any{b.heads("verdict", "welds in place", "welds given up", "welds cut out", "means")}
 	for _, c := range b.rep.Counts {
-		out = append(out, []any{b.say(string(c.Verdict)), b.counted(c.Standing), b.counted(c.CutOut), nil, b.say(register.Means[c.Verdict])})
+		out = append(out, []any{b.say(string(c.Verdict)), b.counted(c.InPlace()), b.counted(c.GivenUp), b.counted(c.CutOut), b.say(register.Means[c.Verdict])})
 	}
 	return out
 }
@@ -100,6 +100,7 @@ func (b *book) alone() (out [][]any) {
 
 // A rows is a list before it is written: its head, the widths, the rows.
 type rows struct {
+	first  int // columns that say which row it is; 0: one
 	heads  []string
 	widths []float64
 	all    [][]any
@@ -109,7 +110,7 @@ func (r *rows) add(cells ...any) { r.all = append(r.all, cells) }
 
 // write writes a list as a sheet of its own.
 func (b *book) write(name string, r rows) error {
-	s, err := b.list(name, len(r.all), r.heads, r.widths)
+	s, err := b.list(name, len(r.all), max(1, r.first), r.heads, r.widths)
 	if err != nil {
 		return err
 	}
@@ -176,7 +177,7 @@ func ends(days []string) (first, last string) {
 }
 
 func (b *book) units() error {
-	r := rows{heads: []string{"control unit", "calibrated", "corrects for temperature", "first day", "last day", "days"}, widths: []float64{20, 12, 26, 12, 12, 40}}
+	r := rows{heads: []string{"control unit", "calibrated on", "corrects for temperature", "first day", "last day", "days"}, widths: []float64{20, 12, 26, 12, 12, 40}}
 	for _, u := range b.rep.Units {
 		first, last := ends(u.Days)
 		r.add(b.say(u.Serial), b.date(u.Calibrated), b.say(u.Corrects), b.date(first), b.date(last), b.say(u.DaysLine()))
@@ -270,7 +271,7 @@ func (b *book) register() error {
 		heads = append(heads, c.Name)
 		widths = append(widths, cmp.Or(prose[c.Name], map[register.ColumnKind]float64{register.Text: 18, register.Number: 12, register.Time: 20, register.Date: 12}[c.Kind]))
 	}
-	s, err := b.list(Register, len(b.rep.Rows), heads, widths)
+	s, err := b.list(Register, len(b.rep.Rows), 2, heads, widths)
 	if err != nil {
 		return err
 	}
@@ -291,11 +292,12 @@ func (b *book) register() error {
 
 func (b *book) findings() error {
 	r := rows{
-		heads:  []string{"severity", "rule", "joint", "weld", "section", "what is found", "what to do", "basis", "accepted by", "accepted", "why", "open"},
-		widths: []float64{10, 22, 12, 12, 14, 60, 50, 40, 24, 20, 40, 10},
+		first:  2,
+		heads:  []string{"joint", "weld", "severity", "rule", "section", "what is found", "what to do", "basis", "accepted by", "accepted", "why", "open"},
+		widths: []float64{12, 12, 10, 22, 14, 60, 50, 40, 24, 20, 40, 10},
 	}
 	for _, f := range b.rep.Findings {
-		cells := b.says(f.Word(), f.Rule, f.Joint, f.Weld, f.Part, f.Says, f.Do, f.Basis)
+		cells := b.says(f.Joint, f.Weld, f.Word(), f.Rule, f.Part, f.Says, f.Do, f.Basis)
 		open := "no"
 		if f.Open() {
 			open = "yes"
@@ -315,7 +317,7 @@ func (b *book) tables() error {
 	for _, t := range b.rep.Tables {
 		rows += len(t.Fittings) * len(t.Bands)
 	}
-	s, err := b.list(Tables, rows, []string{"table", "hash", "file", "source", "read back by", "fitting", "band, °C", "volts, V", "seconds, s", "cooling, min"},
+	s, err := b.list(Tables, rows, 1, []string{"table", "hash", "file", "source", "read back by", "fitting", "band, °C", "volts, V", "seconds, s", "cooling, min"},
 		[]float64{30, 16, 20, 40, 22, 24, 12, 10, 10, 12})
 	if err != nil {
 		return err

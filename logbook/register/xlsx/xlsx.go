@@ -9,6 +9,7 @@ import (
 	"math"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"github.com/xuri/excelize/v2"
 
@@ -100,8 +101,9 @@ func under() []excelize.Border {
 // A sheet is written row by row.
 type sheet struct {
 	*excelize.StreamWriter
-	name string
-	row  int
+	name   string
+	row    int
+	widths []float64
 }
 
 // sheet begins a sheet. Widths are in characters.
@@ -121,8 +123,11 @@ func (b *book) sheet(name string, widths ...float64) (*sheet, error) {
 			return nil, err
 		}
 	}
-	return &sheet{StreamWriter: w, name: name}, nil
+	return &sheet{StreamWriter: w, name: name, widths: widths}, nil
 }
+
+// fullWidth is about how many characters one page takes across as they are.
+const fullWidth = 98
 
 // pageWidth is about how many characters are read on one page across (A4, landscape, made
 // smaller by a third).
@@ -135,11 +140,18 @@ func (b *book) printed(name string, widths []float64) error {
 	for _, w := range widths {
 		all += w
 	}
-	yes, a4, wide, long, across := true, 9, max(1, int(math.Ceil(all/pageWidth))), 0, "landscape"
-	if err := b.f.SetSheetProps(name, &excelize.SheetPropsOptions{FitToPage: &yes}); err != nil {
-		return err
+	yes, a4, wide, long, across := true, 9, int(math.Ceil(all/pageWidth)), 0, "landscape"
+	layout := excelize.PageLayoutOptions{Size: &a4, Orientation: &across}
+	if wide > 1 {
+		layout.FitToWidth, layout.FitToHeight = &wide, &long
+		if err := b.f.SetSheetProps(name, &excelize.SheetPropsOptions{FitToPage: &yes}); err != nil {
+			return err
+		}
+	} else { // one page wide is what is left out of the file, and then read as any number
+		scale := uint(min(100, 100*fullWidth/all))
+		layout.AdjustTo = &scale
 	}
-	if err := b.f.SetPageLayout(name, &excelize.PageLayoutOptions{Size: &a4, Orientation: &across, FitToWidth: &wide, FitToHeight: &long}); err != nil {
+	if err := b.f.SetPageLayout(name, &layout); err != nil {
 		return err
 	}
 	return b.f.SetHeaderFooter(name, &excelize.HeaderFooterOptions{
@@ -158,12 +170,44 @@ func inHeader(text string) string {
 	return strings.ReplaceAll(text, "&", "&&")
 }
 
-// repeated are the first row of a sheet, and the column that says which row it is, on every
+// repeated are the first row of a sheet, and the columns that say which row it is, on every
 // page.
-func (b *book) repeated(name string) error {
+func (b *book) repeated(name string, columns int) error {
+	last, err := excelize.ColumnNumberToName(columns)
+	if err != nil {
+		return err
+	}
 	return b.f.SetDefinedName(&excelize.DefinedName{
-		Name: "_xlnm.Print_Titles", Scope: name, RefersTo: fmt.Sprintf("'%[1]s'!$A:$A,'%[1]s'!$1:$1", name),
+		Name: "_xlnm.Print_Titles", Scope: name, RefersTo: fmt.Sprintf("'%[1]s'!$A:$%[2]s,'%[1]s'!$1:$1", name, last),
 	})
+}
+
+// The height of a line of a cell in points, and of the highest row that a program takes. In
+// the register a row is a few lines high, so that many are seen: what is longer stands whole
+// in a sheet of its own.
+const lineHigh, mostHigh, registerHigh = 15.0, 409.0, 4 * lineHigh
+
+// high is the height of a row in which texts wrap: some programs draw a row without one a
+// line high, over those below it.
+func (s *sheet) high(cells []any) float64 {
+	most := 1
+	for i, c := range cells {
+		cell, _ := c.(excelize.Cell)
+		text, said := cell.Value.(string)
+		if !said || i >= len(s.widths) {
+			continue
+		}
+		lines := 0
+		for _, part := range strings.Split(text, "\n") {
+			lines += 1 + int(float64(utf8.RuneCountInString(part))/(0.9*s.widths[i]))
+		}
+		most = max(most, lines)
+	}
+	high := min(lineHigh*float64(most), mostHigh)
+	if s.name == Register {
+		high = min(high, registerHigh)
+	}
+	return high
 }
 
 func (s *sheet) add(cells ...any) error {
@@ -172,21 +216,25 @@ func (s *sheet) add(cells ...any) error {
 	if err != nil {
 		return err
 	}
-	return s.SetRow(at, cells)
+	return s.SetRow(at, cells, excelize.RowOpts{Height: s.high(cells)})
 }
 
-// list begins a sheet that is one list: head and first column frozen and on every page, a
+// list begins a sheet that is one list: head and first columns frozen and on every page, a
 // filter over all rows.
-func (b *book) list(name string, rows int, heads []string, widths []float64) (*sheet, error) {
+func (b *book) list(name string, rows, first int, heads []string, widths []float64) (*sheet, error) {
 	s, err := b.sheet(name, widths...)
 	if err != nil {
 		return nil, err
 	}
-	err = s.SetPanes(&excelize.Panes{Freeze: true, XSplit: 1, YSplit: 1, TopLeftCell: "B2", ActivePane: "bottomRight"})
+	below, err := excelize.CoordinatesToCellName(first+1, 2)
 	if err != nil {
 		return nil, err
 	}
-	if err := b.repeated(name); err != nil {
+	err = s.SetPanes(&excelize.Panes{Freeze: true, XSplit: first, YSplit: 1, TopLeftCell: below, ActivePane: "bottomRight"})
+	if err != nil {
+		return nil, err
+	}
+	if err := b.repeated(name, first); err != nil {
 		return nil, err
 	}
 	last, err := excelize.CoordinatesToCellName(len(heads), rows+1)
@@ -256,14 +304,13 @@ func (b *book) cell(row register.Row, c register.Column) any {
 	} else if t, ok := v.(time.Time); ok {
 		v, style, marked = local(t), b.moment, b.markedMoment
 	}
-	text, said := v.(string)
-	if said {
+	if text, said := v.(string); said {
 		v, style, marked = logbook.Clean(text), b.text, b.markedText
 	}
 	if len(row.Weld.Corrections) > 0 {
 		if was := row.Was(c.Name); was != "" {
-			if style = marked; said {
-				v = logbook.Clean(text + " (" + was + ")")
+			if style = marked; v == nil { // else it is found by what it is
+				v = logbook.Clean("(" + was + ")")
 			}
 			return excelize.Cell{StyleID: style, Value: v}
 		}
