@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"os/exec"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -118,6 +119,20 @@ func (v *van) findings() (out []foundOf61) {
 	return out
 }
 
+// acceptsWhatIsAlike answers what is the same on many welds, and says by how many acts.
+func (v *van) acceptsWhatIsAlike() (acts int) {
+	v.t.Helper()
+	for {
+		all := v.findings()
+		at := slices.IndexFunc(all, func(f foundOf61) bool { return f.Cause != "" })
+		if at < 0 {
+			return acts
+		}
+		v.runs(exitDone, "review", all[at].Rule, "--weld", all[at].Weld, "--alike", "--by", "Hedda Invented", "--why", "compared with the sheet")
+		acts++
+	}
+}
+
 // The one indicator that is half up is the first line. What is the same on all welds
 // of the sheet is one line and accepted once; what nobody said stays weld by weld.
 func TestSixtyOneWeldsFromPaper(t *testing.T) {
@@ -141,19 +156,8 @@ func TestSixtyOneWeldsFromPaper(t *testing.T) {
 		t.Errorf("%d lines:\n%s", len(lines), strings.Join(lines, "\n"))
 	}
 
-	done := 0
-	for again := true; again; done++ {
-		again = false
-		for _, f := range v.findings() {
-			if f.Cause != "" {
-				v.runs(exitDone, "review", f.Rule, "--weld", f.Weld, "--alike", "--by", "Hedda Invented", "--why", "compared with the sheet")
-				again = true
-				break
-			}
-		}
-	}
-	if done-1 > 8 {
-		t.Errorf("%d acts for the formalities", done-1)
+	if n := v.acceptsWhatIsAlike(); n > 8 {
+		t.Errorf("%d acts for the formalities", n)
 	}
 	left := map[string]int{}
 	for _, f := range v.findings() {
@@ -196,16 +200,7 @@ func TestTheRegisterOfSixtyOneWeldsFromPaper(t *testing.T) {
 		return strings.Split(strings.TrimSuffix(string(text), "\f"), "\f")
 	}
 	open := pages("open.pdf")
-	for again := true; again; {
-		again = false
-		for _, f := range v.findings() {
-			if f.Cause != "" {
-				v.runs(exitDone, "review", f.Rule, "--weld", f.Weld, "--alike", "--by", "Hedda Invented", "--why", "compared with the sheet")
-				again = true
-				break
-			}
-		}
-	}
+	v.acceptsWhatIsAlike()
 	for name, all := range map[string][]string{"before": open, "after": pages("accepted.pdf")} {
 		text := strings.Join(all, "\n")
 		if len(all) > 20 {

@@ -1,5 +1,7 @@
 package pdf
 
+import "coolhold/logbook/register/account"
+
 // How the PDF writes a time, second where the minute says too little.
 const (
 	minute = "2006-01-02 15:04"
@@ -15,29 +17,15 @@ func (d *doc) stillOpen() {
 	d.tell(d.told.Accepted)
 }
 
-// changed are the welds that were cut out, with what came in their place, and what was
-// corrected.
-func (d *doc) changed() {
-	for i, c := range d.told.Lists {
-		if i == 0 {
-			d.section(false, 40, c.Title)
-			d.tell(c)
+// chapters are several of one matter: the first begins a section, where need mm are left.
+func (d *doc) chapters(list []account.Chapter, need float64) {
+	for i, c := range list {
+		if i > 0 {
+			d.chapterOf(c)
 			continue
 		}
-		d.chapterOf(c)
-	}
-}
-
-// loop is flow, purge and fluid: what was read, what that comes to, and what it is of each
-// circuit and header.
-func (d *doc) loop() {
-	for i, c := range d.told.Loop {
-		if i == 0 {
-			d.section(false, 50, c.Title)
-			d.tell(c)
-			continue
-		}
-		d.chapterOf(c)
+		d.section(false, need, c.Title)
+		d.tell(c)
 	}
 }
 

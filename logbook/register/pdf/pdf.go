@@ -40,9 +40,9 @@ func Write(w io.Writer, rep register.Report, step func(done, of int)) error {
 	d.stillOpen()
 	d.welds()
 	d.all()
-	d.changed()
+	d.chapters(d.told.Lists, 40) // cut-outs, corrections
 	d.pressure()
-	d.loop()
+	d.chapters(d.told.Loop, 50)
 	d.afterwards()
 	d.people()
 	d.tables()
