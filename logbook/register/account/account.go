@@ -140,6 +140,9 @@ func (m maker) loud() (out []string) {
 		out = append(out, m.rep.Unlike)
 	}
 	out = append(out, m.rep.AloneLines()...)
+	if len(m.rep.Deciders) > 0 && !slices.ContainsFunc(m.rep.Named, func(n register.Named) bool { return n.Role == logbook.RoleForeman.String() }) {
+		out = append(out, "Nobody is named as foreman of this site: whether those who decided something had the right to is not in this log.")
+	}
 	for _, p := range m.people {
 		if p.Unlisted {
 			out = append(out, p.Name+" decided something here ("+strings.Join(p.Did, ", ")+") and is on no shift and on no list of people of this site.")
@@ -353,11 +356,15 @@ func tone(row register.Row) string {
 func (m maker) replaced() Chapter {
 	c := Chapter{ID: "cut-outs", Title: "Cut-outs and their replacements"}
 	for i, row := range m.rep.Rows {
+		about := []Link{{m.anchors.row[i], "joint " + row.Joint.Label + ", weld " + row.Weld.ID}}
+		if w := row.Weld.CutWithdrawn; w != nil {
+			c.Items = append(c.Items, Item{Head: "Ordered, and the order taken back", About: about, Says: stop(titled(w.Why)), More: []string{"By " + m.whoIs(w.By) + ", " + w.At.Local().Format(minute) + "."}})
+		}
 		if row.Weld.CutOut == nil {
 			continue
 		}
 		by := register.Plain(row.Cell("replaced_by"))
-		next := Item{Head: "Cut out", About: []Link{{m.anchors.row[i], "joint " + row.Joint.Label + ", weld " + row.Weld.ID}}, Says: stop(logbook.Joined(", ", timed(row.Cell("cut_out_at")), register.Plain(row.Cell("cut_out_why")))), More: []string{"Made by " + m.whoIs(row.Weld.Operator) + "."}}
+		next := Item{Head: "Cut out", About: about, Says: stop(logbook.Joined(", ", timed(row.Cell("cut_out_at")), register.Plain(row.Cell("cut_out_why")))), More: []string{"Made by " + m.whoIs(row.Weld.Operator) + "."}}
 		next.More = append(next.More, "Replaced by "+cmp.Or(by, "nothing yet")+".")
 		c.Items = append(c.Items, next)
 	}

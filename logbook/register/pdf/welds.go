@@ -11,12 +11,13 @@ import (
 
 // mustRead tells whether a person must read of a weld: something is recorded that failed,
 // or that nobody has decided on. What was accepted stands in one list, with who and why;
-// what is the same on many welds of a sheet is one line of what is open.
+// what is the same on many welds of a sheet is one line of what is open, unless something
+// else was said of the weld since.
 func mustRead(row register.Row) bool {
 	if row.Weld.ID == "" {
 		return false
 	}
-	if row.Verdict == audit.Failed {
+	if row.Verdict == audit.Failed || row.Verdict == audit.Queried && len(row.Weld.Corrections) > 0 {
 		return true
 	}
 	for _, f := range row.Findings {
