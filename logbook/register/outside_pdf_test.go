@@ -499,3 +499,25 @@ func TestLooksInThePDF(t *testing.T) {
 		t.Error("where the plan wants nothing and nobody looked it is not said")
 	}
 }
+
+// A weld stands under the port that it was welded to: who looks for it must not open another
+// pipe. That it was ordered cut out once, and that nobody is named as foreman, is said.
+func TestWhatMustNotMislead(t *testing.T) {
+	rep := register.TakenBack(t)
+	at := slices.IndexFunc(rep.Rows, func(r register.Row) bool { return r.Cell("port_welded") != nil })
+	if at < 0 {
+		t.Fatal("no weld has its port")
+	}
+	rep.Rows[at].Joint.Port = 9
+	made := register.Plain(rep.Rows[at].Cell("port_welded"))
+	for name, text := range map[string]string{"PDF": drawn(t, rep).flow, "HTML": flat(readPage(t, pageOf(t, rep)).says())} {
+		for _, want := range []string{
+			"port " + made + " (in the plan 9)", "Ordered, and the order taken back, joint 1A, weld KM-0001: It was another weld.",
+			"Nobody is named as foreman of this site: whether those who decided something had the right to is not in this log.",
+		} {
+			if !strings.Contains(text, want) {
+				t.Errorf("the %s does not say %q", name, want)
+			}
+		}
+	}
+}

@@ -61,6 +61,16 @@ func Open(t testing.TB) Report {
 	return c.report(Query{})
 }
 
+// TakenBack is a site on which a weld that was ordered cut out stands: the order was taken
+// back.
+func TakenBack(t testing.TB) Report {
+	c := onSite(t)
+	id := c.made("1A", "W-1")
+	c.Do(acts.OrderCut(c.H, id, "the blade was broken"))
+	c.Do(acts.WithdrawCut(c.H, id, "it was another weld"))
+	return c.report(Query{})
+}
+
 // With is a site on which one weld was made with a hostile batch, and a note
 // was written.
 func With(t testing.TB, batch string) Report {

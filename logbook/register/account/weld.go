@@ -184,12 +184,22 @@ func verdictSays(row register.Row) string {
 // where is a joint in words.
 func where(row register.Row) string {
 	v := func(name, format string) string { return value(row, name, format) }
-	at := logbook.Joined(", ", v("chamber", "chamber %s"), v("circuit", "circuit %s"), v("leg", "leg %s"), v("header", "header %s"), v("port", "port %s"), v("probe", "probe %s"), v("position", "%s"),
+	at := logbook.Joined(", ", v("chamber", "chamber %s"), v("circuit", "circuit %s"), v("leg", "leg %s"), v("header", "header %s"), Port(row), v("probe", "probe %s"), v("position", "%s"),
 		cmp.Or(v("ends", "%s"), logbook.Joined(" ", v("pipe_od_mm", "pipe %s mm"), v("pipe_sdr", "SDR %s"))))
 	if row.Weld.ID == "" {
 		return logbook.Joined(", ", at, v("fitting", "%s"))
 	}
 	return at
+}
+
+// Port is the port that a joint was welded to, with the plan's where that is another: who
+// looks for the joint must not be sent to the wrong pipe.
+func Port(row register.Row) string {
+	plan, made := register.Plain(row.Cell("port")), register.Plain(row.Cell("port_welded"))
+	if made == "" || made == plan {
+		return value(row, "port", "port %s")
+	}
+	return logbook.Joined(" ", value(row, "port_welded", "port %s"), "(in the plan "+cmp.Or(plan, "none")+")")
 }
 
 // fusedSays is the fusion from its start to its end, by whom.

@@ -9,6 +9,7 @@ import (
 	"coolhold/logbook"
 	"coolhold/logbook/audit"
 	"coolhold/logbook/register"
+	"coolhold/logbook/register/account"
 )
 
 // register is the table of all rows with their values, on lying pages.
@@ -86,7 +87,7 @@ func (c cells) with(format, name string) string { return c.Worded(name, format, 
 
 func (c cells) place() string {
 	at := logbook.Joined(", ", c.with("chamber %s", "chamber"), c.with("circuit %s", "circuit"), c.with("leg %s", "leg"),
-		c.with("header %s", "header"), c.with("port %s", "port"))
+		c.with("header %s", "header"), account.Port(c.Row))
 	pipes := c.v("ends")
 	if pipes == "" {
 		pipes = logbook.Joined(" ", c.with("pipe %s mm", "pipe_od_mm"), c.with("SDR %s", "pipe_sdr"))
