@@ -68,11 +68,12 @@ type doc struct {
 	told     account.Account
 	glyph    page.Glyphs
 	step     func(done, of int)
-	beside   float64 // mm kept free at the right, beside a seal
-	pictures int     // photos put down so far
-	done, of int     // rows and welds, told and drawn
-	headings []held  // what is drawn with the next that comes
-	open     *table  // whose rows are still to be drawn
+	beside   float64        // mm kept free at the right, beside a seal
+	pictures int            // photos put down so far
+	done, of int            // rows and welds, told and drawn
+	causes   map[string]int // in how many open findings each is the same; "" in none
+	headings []held         // what is drawn with the next that comes
+	open     *table         // whose rows are still to be drawn
 }
 
 func newDoc(rep register.Report, step func(done, of int)) (*doc, error) {
@@ -80,10 +81,15 @@ func newDoc(rep register.Report, step func(done, of int)) (*doc, error) {
 	if err != nil {
 		return nil, fmt.Errorf("the PDF is not made: its font cannot be read: %w", err)
 	}
-	d := &doc{f: fpdf.New("P", "mm", "A4", ""), rep: rep, glyph: g, step: step}
+	d := &doc{f: fpdf.New("P", "mm", "A4", ""), rep: rep, glyph: g, step: step, causes: map[string]int{}}
+	for _, f := range rep.Findings {
+		if f.Cause != "" && !f.Settled {
+			d.causes[f.Cause]++
+		}
+	}
 	d.of = 2 * len(rep.Rows) // told, then drawn in the register
 	for _, row := range rep.Rows {
-		if mustRead(row) {
+		if d.mustRead(row) {
 			d.of++
 		}
 	}

@@ -19,7 +19,7 @@ func (d *doc) register() {
 		d.text("", 10, "No row is listed.")
 		return
 	}
-	d.text("", 9, d.offsets()+" What was found stands whole under Still open, Accepted queries and Welds to read.")
+	d.text("", 9, d.offsets()+" The end of a hold is rounded up to the minute, as on the pipe. What was found stands whole under Still open, Accepted queries and Welds to read.")
 	d.gap(1)
 	t := d.grid(6.5, column{"weld", 16}, column{"joint", 13}, column{"place, pipe", 46}, column{"fitting, batches", 28},
 		column{"operator, unit", 21}, column{"prepared, weather", 22}, column{"ambient", 18}, column{"set and run", 25},
@@ -198,8 +198,6 @@ func (c cells) found() string {
 			kind = "settled"
 		case f.Severity == audit.Note:
 			kind = "noted"
-		case f.Cause != "":
-			kind = "open, as on others"
 		default:
 			kind = "open, " + f.Word()
 		}

@@ -137,6 +137,8 @@ func (d *doc) text(style string, size float64, s string) {
 	lines := d.lines(s, d.width())
 	for i, line := range lines {
 		switch left := len(lines) - i; {
+		case i == 0 && left == 3: // two and one, or one and two: one would stand alone
+			d.flush(3 * high)
 		case i == 0:
 			d.flush(float64(min(left, 2)) * high)
 		case left == 2: // else the last would stand alone

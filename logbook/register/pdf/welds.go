@@ -13,7 +13,7 @@ import (
 // or that nobody has decided on. What was accepted stands in one list, with who and why;
 // what is the same on many welds of a sheet is one line of what is open, unless something
 // else was said of the weld since.
-func mustRead(row register.Row) bool {
+func (d *doc) mustRead(row register.Row) bool {
 	if row.Weld.ID == "" {
 		return false
 	}
@@ -21,7 +21,7 @@ func mustRead(row register.Row) bool {
 		return true
 	}
 	for _, f := range row.Findings {
-		if !f.Settled && !f.Work && f.Severity != audit.Note && f.Cause == "" {
+		if !f.Settled && !f.Work && f.Severity != audit.Note && d.causes[f.Cause] < 2 {
 			return true
 		}
 	}
@@ -33,7 +33,7 @@ func mustRead(row register.Row) bool {
 func (d *doc) welds() {
 	first := true
 	for i, row := range d.rep.Rows {
-		if !mustRead(row) {
+		if !d.mustRead(row) {
 			continue
 		}
 		if first {
