@@ -183,6 +183,14 @@ func (d *doc) settle() {
 	}
 }
 
+// bold writes the lines of a heading.
+func (d *doc) bold(size float64, lines []string) {
+	d.font("B", size)
+	for _, line := range lines {
+		d.f.CellFormat(d.width(), lineHigh(size), line, "", 2, "L", false, 0, "")
+	}
+}
+
 // heading begins a part of a page; it stands on the page of what comes behind it.
 func (d *doc) heading(s string) { d.headed(12, s) }
 
@@ -190,15 +198,11 @@ func (d *doc) headed(size float64, s string) {
 	d.settle()
 	d.font("B", size)
 	lines := d.lines(s, d.width())
-	high := lineHigh(size)
-	d.hold(4+high*float64(len(lines)), func() {
+	d.hold(4+lineHigh(size)*float64(len(lines)), func() {
 		if d.f.GetY() > d.begins()+0.1 {
 			d.down(3)
 		}
-		d.font("B", size)
-		for _, line := range lines {
-			d.f.CellFormat(d.width(), high, line, "", 2, "L", false, 0, "")
-		}
+		d.bold(size, lines)
 		d.down(1)
 	})
 }
@@ -228,10 +232,7 @@ func (d *doc) section(lying bool, need float64, s string) {
 			d.down(3)
 		}
 		d.f.Bookmark(d.say(s), 0, -1)
-		d.font("B", 15)
-		for _, line := range lines {
-			d.f.CellFormat(d.width(), lineHigh(15), line, "", 2, "L", false, 0, "")
-		}
+		d.bold(15, lines)
 		d.down(2)
 	})
 }
