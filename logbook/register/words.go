@@ -121,15 +121,6 @@ func OpenAtCover(c logbook.Cover) []string {
 	return said
 }
 
-// OpenAtSigning is what was open when a day was signed, in lines.
-func OpenAtSigning(g logbook.SignedDay) []string {
-	open := []string{fmt.Sprintf("%d open fails acknowledged, each named here; %d other findings open, which were counted and not named", len(g.Acks), g.Open)}
-	for _, a := range g.Acks {
-		open = append(open, audit.Tell(a))
-	}
-	return open
-}
-
 // ComesTo is what a reading of the loop comes to, in one line.
 func (l LoopReading) ComesTo() string {
 	switch {

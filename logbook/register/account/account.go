@@ -85,6 +85,7 @@ type Item struct {
 	About []Link
 	Says  string
 	More  []string
+	Each  []Link // what it is about, where that is many: a paper names them in Says
 }
 
 // A chapter is a heading, sentences, and a list. Folded items are there to be unfolded.
@@ -105,12 +106,14 @@ type maker struct {
 	people  []register.Involved
 	who     map[string]string // by the name as it stands in the log
 	hand    handover.Handover
+
+	conflicts map[string][]string // at which port a joint is, by its label
 }
 
 // Of tells a report. step, where it is not nil, is told how many of all rows are put
 // together.
 func Of(rep register.Report, step func(done, of int)) Account {
-	m := maker{rep: rep, anchors: anchorsOf(rep), people: rep.Everybody(), who: map[string]string{}, hand: rep.Handover()}
+	m := maker{rep: rep, anchors: anchorsOf(rep), people: rep.Everybody(), who: map[string]string{}, hand: rep.Handover(), conflicts: conflictsOf(rep.Joints)}
 	s := rep.Site
 	return Account{
 		Title: "Register of welds: " + s.Name, Site: cmp.Or(s.Name, "Site not named"), Loud: m.loud(),
@@ -162,7 +165,7 @@ func (m maker) short() Chapter {
 		for _, n := range []struct {
 			n    int
 			what string
-		}{{k.InPlace(), "in place"}, {k.GivenUp, "given up"}, {k.CutOut, "cut out"}} {
+		}{{k.InPlace(), "in place"}, {k.BeingMade, "being made"}, {k.GivenUp, "given up"}, {k.CutOut, "cut out"}} {
 			if n.n > 0 {
 				parts = append(parts, fmt.Sprintf("%d %s", n.n, n.what))
 			}
@@ -230,7 +233,7 @@ func (m maker) open() Chapter {
 		c.Intro = append(c.Intro, "Everything that is open on the site, also of welds that this document leaves out.")
 	}
 	for _, g := range audit.Groups(m.rep.Open) {
-		c.Items = append(c.Items, Item{Head: titled(g.First().Word()), About: m.about(g), Says: says(g), More: []string{"What to do: " + g.Do() + "."}})
+		c.Items = append(c.Items, Item{Head: titled(g.First().Word()), About: m.about(g), Says: says(g), More: []string{"What to do" + m.byWhom(g.First()) + ": " + g.Do() + "."}, Each: m.each(g)})
 	}
 	if len(c.Items) == 0 {
 		c.Intro = append(c.Intro, "Nothing is open on the site: every query is answered, and every joint that is being built has its weld.")
@@ -240,7 +243,7 @@ func (m maker) open() Chapter {
 
 // says is a group in words, without its weld or joint where that stands before.
 func says(g audit.Group) string {
-	return stop(titled(strings.TrimPrefix(strings.TrimPrefix(g.Says(), g.First().Weld+": "), "joint "+g.First().Joint+": ")))
+	return stop(titled(strings.TrimPrefix(strings.TrimPrefix(register.Told(g), g.First().Weld+": "), "joint "+g.First().Joint+": ")))
 }
 
 // Says is a finding in words, without its weld or joint where that stands before.
@@ -270,7 +273,7 @@ func (m maker) accepted() Chapter {
 	c := Chapter{ID: "accepted", Title: "Accepted queries"}
 	accepted := slices.DeleteFunc(slices.Clone(m.rep.Findings), func(f audit.Finding) bool { return f.Accepted == nil })
 	for _, g := range audit.Groups(accepted) {
-		c.Items = append(c.Items, Item{Head: "Accepted", About: m.about(g), Says: says(g), More: []string{m.acceptedBy(*g.First().Accepted)}})
+		c.Items = append(c.Items, Item{Head: "Accepted", About: m.about(g), Says: says(g), More: []string{m.acceptedBy(*g.First().Accepted)}, Each: m.each(g)})
 	}
 	if len(c.Items) == 0 {
 		c.Intro = []string{"No query was accepted. " + none}
@@ -379,7 +382,7 @@ func (m maker) corrections() Chapter {
 	for _, k := range m.rep.Corrections() {
 		c.Items = append(c.Items, Item{
 			Head: titled(k.Field), About: []Link{{m.anchors.weld[k.Weld], "weld " + k.Weld}},
-			Says: "was " + cmp.Or(k.Old, "not recorded") + ", now " + k.New + ". Why: " + stop(k.Why), More: []string{"By " + m.whoIs(k.By) + ", " + stated(k.At) + "."},
+			Says: "was " + cmp.Or(k.Old, "not recorded") + ", now " + cmp.Or(k.New, "blank") + ". Why: " + stop(k.Why), More: []string{"By " + m.whoIs(k.By) + ", " + stated(k.At) + "."},
 		})
 	}
 	if len(c.Items) == 0 {
@@ -430,7 +433,7 @@ func (m maker) later() []Chapter {
 	}
 	signed := Chapter{ID: "signed", Title: "Days signed"}
 	for _, g := range s.Signed {
-		signed.Items = append(signed.Items, Item{Head: g.Day, Says: "signed by " + m.whoIs(g.By) + ", " + g.At.Local().Format(minute) + ".", More: sentences(register.OpenAtSigning(g))})
+		signed.Items = append(signed.Items, Item{Head: g.Day, Says: "signed by " + m.whoIs(g.By) + ", " + g.At.Local().Format(minute) + ".", More: m.openThen(g)})
 	}
 	if len(signed.Items) == 0 {
 		signed.Intro = []string{"No day was signed in the log. " + none}
@@ -479,7 +482,7 @@ const Labels = "Labels of headers and legs"
 
 // handover are the parts of the plumber's leaf.
 func (m maker) handover() []handover.Part {
-	return append(m.hand.Leaf().Parts, handover.Part{Title: Labels, Lines: orNone(m.hand.File().Labels)})
+	return append(m.withConflicts(m.hand.Leaf().Parts), handover.Part{Title: Labels, Lines: orNone(m.hand.File().Labels)})
 }
 
 func orNone(lines []string) []string {

@@ -95,6 +95,9 @@ func (m maker) welds(step func(done, of int)) (out []Weld) {
 			w.Pairs = append(w.Pairs, Pair{"photos and files", of})
 		}
 		for _, e := range row.Told {
+			if row.Weld.Paper != nil && e.Kind == (logbook.EnteredLater{}).Kind() {
+				e.Line = register.OnSheet(e.Line)
+			}
 			w.Told = append(w.Told, Said{at(e.At), e.By, e.Line})
 		}
 		if out = append(out, w); step != nil {
@@ -116,9 +119,9 @@ func at(said string) string {
 // lead tells a row in sentences: what the record shows, where it is, how it was made ready,
 // what was set and done when.
 func (m maker) lead(row register.Row) []string {
-	out := []string{verdictSays(row), stop(titled(where(row)))}
+	out := append([]string{verdictSays(row), stop(titled(where(row)))}, m.conflictsAt(row)...)
 	if row.Weld.ID != "" {
-		out = append(out, partsSays(row), preparedSays(row), setSays(row), m.fusedSays(row), endSays(row), beforeSays(row))
+		out = append(out, partsSays(row), preparedSays(row), setSays(row), m.fusedSays(row), endSays(row), waitSays(row), beforeSays(row))
 	}
 	if row.Cover != nil {
 		out = append(out, stop("Ground lies over it: "+value(row, "covered", "%s")))
@@ -181,10 +184,10 @@ func verdictSays(row register.Row) string {
 	return stop(titled(string(row.Verdict))+": "+register.Means[row.Verdict]) + " " + stop(titled(state))
 }
 
-// where is a joint in words.
+// where is a joint in words, of one outside the chambers with the pipe that it is on.
 func where(row register.Row) string {
 	v := func(name, format string) string { return value(row, name, format) }
-	at := logbook.Joined(", ", v("chamber", "chamber %s"), v("circuit", "circuit %s"), v("leg", "leg %s"), v("header", "header %s"), Port(row), v("probe", "probe %s"), v("position", "%s"),
+	at := logbook.Joined(", ", v("chamber", "chamber %s"), v("circuit", "circuit %s"), v("leg", "leg %s"), v("header", "header %s"), row.On, Port(row), v("probe", "probe %s"), v("position", "%s"),
 		cmp.Or(v("ends", "%s"), logbook.Joined(" ", v("pipe_od_mm", "pipe %s mm"), v("pipe_sdr", "SDR %s"))))
 	if row.Weld.ID == "" {
 		return logbook.Joined(", ", at, v("fitting", "%s"))
@@ -309,6 +312,9 @@ var units = map[string]string{"ambient_c": "°C", "band": ""}
 func pairs(row register.Row) (out []Pair) {
 	for _, c := range register.Columns {
 		says := timed(c.Cell(row))
+		if c.Name == "entered_later_why" && row.Weld.Paper != nil {
+			says = register.OnSheet(says)
+		}
 		was := row.CorrectedLines(c.Name)
 		if (says == "" || toldElsewhere[c.Name]) && len(was) == 0 {
 			continue

@@ -37,6 +37,7 @@ func Write(w io.Writer, rep register.Report, step func(done, of int)) error {
 		return err
 	}
 	d.title()
+	d.front()
 	d.stillOpen()
 	d.welds()
 	d.all()
