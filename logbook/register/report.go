@@ -82,6 +82,7 @@ type Report struct {
 
 	handed   func() handover.Handover
 	standing func() []Standing
+	judged   audit.Result
 }
 
 // A Count is how many welds have a verdict.
@@ -135,6 +136,7 @@ func New(r logbook.Reader, site string, res audit.Result, o Query) Report {
 	rep.offShift(r.Welds(site))
 	rep.Named, rep.Unlike = NamedOf(s), unlikeLine(res)
 	rep.Deciders = decidersOf(r, s, res.Findings)
+	rep.judged = res
 	rep.handed = func() handover.Handover {
 		return handover.Of(r, site, res, handover.Query{Now: stampOf(o.AsOf)})
 	}
@@ -156,6 +158,12 @@ func (rep Report) Handover() handover.Handover {
 	}
 	return rep.handed()
 }
+
+// Lapsed are the acceptances that settle nothing now, on all of the site.
+func (rep Report) Lapsed() []audit.Lapse { return rep.judged.Lapsed() }
+
+// Removals are the corrections by which something went that the rules had found, by weld.
+func (rep Report) Removals() map[string][]audit.Removal { return rep.judged.Removals() }
 
 // stampOf is a local time as a stamp.
 func stampOf(at time.Time) fusion.Stamp {

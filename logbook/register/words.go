@@ -21,8 +21,8 @@ const minute = "2006-01-02 15:04"
 var Means = map[audit.Verdict]string{
 	audit.Failed:     "a fault is recorded that cannot be accepted: it must be cut out",
 	audit.Queried:    "something is recorded that a named person must decide on",
-	audit.Unfinished: "the record is not complete yet: fusing, in its hold, or not looked at",
-	audit.NoHeat:     "the walk was given up before any current; nothing is to be cut out",
+	audit.Unfinished: "the record is not complete yet: being made, fusing, cooling, or not looked at",
+	audit.NoHeat:     "it was given up before any current; nothing is to be cut out",
 	audit.Accepted:   "a query that a named person accepted, with a reason",
 	audit.OwnOnly:    "a query accepted by the weld's own welder, who works alone; nobody else looked",
 	audit.Clear:      "no fault is recorded",
@@ -81,6 +81,17 @@ func (rep Report) JointLine() string {
 	}
 	return fmt.Sprintf("Of %s: with a weld that is clear or accepted %d,%s with one that is not %d, without a weld %d.",
 		logbook.Count(made, "joint"), settled, alone, made-settled-own-open, open)
+}
+
+// WeldLine says what became of all welds that were begun: those in place are those that
+// JointLine has, but where two stand in one joint.
+func (rep Report) WeldLine() string {
+	var sum Count
+	for _, k := range rep.Counts {
+		sum.Standing, sum.GivenUp, sum.BeingMade, sum.CutOut = sum.Standing+k.Standing, sum.GivenUp+k.GivenUp, sum.BeingMade+k.BeingMade, sum.CutOut+k.CutOut
+	}
+	return fmt.Sprintf("Of %s begun: in place %d, being made %d, given up %d, cut out %d.",
+		logbook.Count(sum.Standing+sum.CutOut, "weld"), sum.InPlace(), sum.BeingMade, sum.GivenUp, sum.CutOut)
 }
 
 // AcceptedAs says who accepted a finding, or why nobody did.

@@ -36,7 +36,7 @@ type Account struct {
 	Lines       []Line
 	Outside     Chapter
 	Welds       []Weld    // one a row
-	Lists       []Chapter // one after another: cut-outs, corrections
+	Lists       []Chapter // one after another: lapsed acceptances, cut-outs, corrections, what is missing
 	Pressure    Pressure
 	Loop        []Chapter
 	Later       []Chapter
@@ -122,7 +122,7 @@ func Of(rep register.Report, step func(done, of int)) Account {
 			"As recorded up to " + rep.AsOf.Format(second) + "; local time and its offset from UTC.",
 		},
 		Short: m.short(), Open: m.open(), Accepted: m.accepted(), Lines: m.lines(), Outside: m.outside(), Welds: m.welds(step),
-		Lists: []Chapter{m.replaced(), m.corrections()}, Pressure: m.pressure(), Loop: m.loop(), Later: m.later(),
+		Lists: []Chapter{m.lapsed(), m.replaced(), m.corrections(), m.missing(), m.afterSeal()}, Pressure: m.pressure(), Loop: m.loop(), Later: m.later(),
 		Handover: m.handover(), HandoverSay: handover.Caveat, Files: m.files(), People: m.persons(), Units: m.units(), Tables: m.tables(), Rules: m.rules(),
 		Source: m.source(), Seals: m.seals(), NotSealed: len(rep.Sealed()) == 0, Cautions: register.Cautions,
 		Signers: []string{"For the firm: " + s.Firm, "Foreman on site", "For the client: " + s.Client},
@@ -156,7 +156,7 @@ func (m maker) loud() (out []string) {
 
 // short is the site in a few sentences.
 func (m maker) short() Chapter {
-	c := Chapter{ID: "short", Title: "In short", Intro: []string{m.rep.JointLine(), m.openLine()}}
+	c := Chapter{ID: "short", Title: "In short", Intro: []string{m.rep.JointLine(), m.rep.WeldLine(), m.openLine()}}
 	for _, k := range m.rep.Counts {
 		if k.Standing+k.CutOut == 0 {
 			continue
@@ -223,7 +223,7 @@ func (m maker) openLine() string {
 	for i, word := range words {
 		words[i] = fmt.Sprintf("%s %d", word, n[word])
 	}
-	return "Still open on the site: " + strings.Join(words, ", ") + "."
+	return "Findings still open, of which one weld may have several: " + strings.Join(words, ", ") + "."
 }
 
 // open are the findings that somebody must still do something about.
@@ -232,8 +232,15 @@ func (m maker) open() Chapter {
 	if m.rep.Filtered() {
 		c.Intro = append(c.Intro, "Everything that is open on the site, also of welds that this document leaves out.")
 	}
+	dug := map[string]bool{} // said of its first fail
 	for _, g := range audit.Groups(m.rep.Open) {
-		c.Items = append(c.Items, Item{Head: titled(g.First().Word()), About: m.about(g), Says: says(g), More: []string{"What to do" + m.byWhom(g.First()) + ": " + g.Do() + "."}, Each: m.each(g)})
+		next := Item{Head: titled(g.First().Word()), About: m.about(g), Says: says(g), More: []string{"What to do" + m.byWhom(g.First()) + ": " + stop(plainly(g.Do()))}, Each: m.each(g)}
+		if f := g.First(); f.Severity == audit.Fail && !dug[f.Weld] {
+			if dig := m.digSays(f.Weld); dig != "" {
+				dug[f.Weld], next.More = true, append(next.More, dig)
+			}
+		}
+		c.Items = append(c.Items, next)
 	}
 	if len(c.Items) == 0 {
 		c.Intro = append(c.Intro, "Nothing is open on the site: every query is answered, and every joint that is being built has its weld.")
@@ -241,9 +248,13 @@ func (m maker) open() Chapter {
 	return c
 }
 
-// says is a group in words, without its weld or joint where that stands before.
+// says is a group in words, without its weld or joint where that stands before: of several
+// each is named.
 func says(g audit.Group) string {
-	return stop(titled(strings.TrimPrefix(strings.TrimPrefix(register.Told(g), g.First().Weld+": "), "joint "+g.First().Joint+": ")))
+	if len(g.Findings) > 1 && g.Counts() > 1 {
+		return stop(titled(plainly(g.Whole())))
+	}
+	return stop(titled(plainly(without(register.Told(g), g.First().Weld, g.First().Joint))))
 }
 
 // Says is a finding in words, without its weld or joint where that stands before.
@@ -377,20 +388,6 @@ func (m maker) replaced() Chapter {
 	return c
 }
 
-func (m maker) corrections() Chapter {
-	c := Chapter{ID: "corrections", Title: "Corrections", Intro: []string{"A corrected value is marked wherever it stands. What was recorded first stays in the log."}}
-	for _, k := range m.rep.Corrections() {
-		c.Items = append(c.Items, Item{
-			Head: titled(k.Field), About: []Link{{m.anchors.weld[k.Weld], "weld " + k.Weld}},
-			Says: "was " + cmp.Or(k.Old, "not recorded") + ", now " + cmp.Or(k.New, "blank") + ". Why: " + stop(k.Why), More: []string{"By " + m.whoIs(k.By) + ", " + stated(k.At) + "."},
-		})
-	}
-	if len(c.Items) == 0 {
-		c.Intro = []string{"No value was corrected. " + none}
-	}
-	return c
-}
-
 // loop is flow, purge and fluid: what was read, what that comes to, and what it is of each
 // circuit and header.
 func (m maker) loop() []Chapter {
@@ -440,7 +437,7 @@ func (m maker) later() []Chapter {
 	}
 	events := Chapter{ID: "events", Title: "What happened later"}
 	for _, e := range s.Events {
-		events.Items = append(events.Items, Item{Head: titled(e.What.String()) + ", " + e.On, Says: logbook.Joined(": ", e.About(), stop(e.Text)), More: []string{"Said by " + m.whoIs(e.By) + ", " + e.At.Local().Format(minute) + "."}})
+		events.Items = append(events.Items, Item{Head: titled(e.What.String()) + ", " + e.On, Says: logbook.Joined(": ", e.About(), stop(e.Text)), More: append(m.concerning(e), "Said by "+m.whoIs(e.By)+", "+e.At.Local().Format(minute)+".")})
 	}
 	if len(events.Items) == 0 {
 		events.Intro = []string{"Nothing is recorded. " + none}

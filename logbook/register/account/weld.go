@@ -73,7 +73,10 @@ type Weld struct {
 }
 
 // A Found is what a rule found.
-type Found struct{ Word, Says, Do, Basis, Answer string }
+type Found struct {
+	Word, Says, Do, Basis, Answer string
+	Open                          bool // somebody must still do something about it
+}
 
 // A Said is one entry of what was said.
 type Said struct{ At, By, Line string }
@@ -97,6 +100,9 @@ func (m maker) welds(step func(done, of int)) (out []Weld) {
 		for _, e := range row.Told {
 			if row.Weld.Paper != nil && e.Kind == (logbook.EnteredLater{}).Kind() {
 				e.Line = register.OnSheet(e.Line)
+			}
+			if e.Kind != (logbook.Note{}).Kind() { // whose words are a person's
+				e.Line = plainly(e.Line)
 			}
 			w.Told = append(w.Told, Said{at(e.At), e.By, e.Line})
 		}
@@ -126,6 +132,7 @@ func (m maker) lead(row register.Row) []string {
 	if row.Cover != nil {
 		out = append(out, stop("Ground lies over it: "+value(row, "covered", "%s")))
 	}
+	out = append(out, m.happenedTo(row)...)
 	if row.Tested != "" {
 		out = append(out, stop("Pressure test: "+row.Tested))
 	}
@@ -274,7 +281,7 @@ func endSays(row register.Row) string {
 
 func (m maker) found(row register.Row) (out []Found) {
 	for _, f := range row.Findings {
-		out = append(out, Found{titled(f.Word()), Says(f), f.Do, f.Basis, m.answer(f)})
+		out = append(out, Found{titled(f.Word()), Says(f), plainly(f.Do), f.Basis, m.answer(f), f.Open()})
 	}
 	return out
 }
@@ -323,6 +330,12 @@ func pairs(row register.Row) (out []Pair) {
 			says = logbook.Joined(" ", says, unit)
 		} else {
 			says = logbook.Joined(" ", says, c.Unit)
+		}
+		if c.Name == "entered" && says == "in the walk" {
+			says = "step by step while it was made"
+		}
+		if c.Name != "notes" { // they are a person's words
+			says = plainly(says)
 		}
 		p := Pair{Name: cmp.Or(named[c.Name], plainLabel(c)), Says: append(strings.Split(cmp.Or(says, "not recorded"), " | "), was...)}
 		out = append(out, p)
