@@ -8,6 +8,8 @@ import (
 	"strings"
 	"testing"
 
+	"coolhold/logbook"
+	"coolhold/logbook/audit"
 	"coolhold/logbook/register"
 )
 
@@ -139,9 +141,65 @@ func TestTheEntriesAfterTheSeal(t *testing.T) {
 	if !slices.Equal(named, want) {
 		t.Errorf("named are the entries %v, want %v:\n%s", named, want, flow)
 	}
+	rep.Site.Signed = nil // what is not told one by one is named by its number
+	if flow := drawn(t, rep).flow; !strings.Contains(flow, "or of another site: no. 66; coolhold history has them") {
+		t.Error("an entry that is not told is not named")
+	}
 	for _, want := range []string{"coolhold verify --seal FILE", "weld KM-0001: 2026-03-09 ", "correction (2)", "by Ada Invented"} {
 		if !strings.Contains(flow, want) {
 			t.Errorf("it does not say %q:\n%s", want, flow)
+		}
+	}
+}
+
+// Nothing is hidden behind a number: every kind that was not read stands on the first page,
+// every joint of many in the list of what is open.
+func TestNothingIsHiddenBehindANumber(t *testing.T) {
+	rep := register.Concerned(t)
+	for n := range 5 {
+		rep.Site.Unread = append(rep.Site.Unread, logbook.Unread{Kind: logbook.Kind(fmt.Sprintf("kind-%d", n))})
+	}
+	var many []audit.Finding
+	labels := []string{"A", "C", "E", "G", "I", "K", "M", "O", "Q", "S", "U"}
+	for _, f := range rep.Open {
+		if f.Rule == "missing-weld" {
+			continue
+		}
+		many = append(many, f)
+	}
+	for _, f := range rep.Open {
+		if f.Rule != "covered-before-accepted" {
+			continue
+		}
+		for _, label := range labels {
+			f.Joint, f.Key = label, f.Rule+":"+label
+			many = append(many, f)
+		}
+	}
+	rep.Open = many
+	d := drawn(t, rep)
+	for n := range 5 {
+		if want := fmt.Sprintf("%q", fmt.Sprintf("kind-%d", n)); !strings.Contains(flat(d.pages()[0]), want) {
+			t.Errorf("the first page does not name %s", want)
+		}
+	}
+	if want := strings.Join(labels, ", ") + "."; !strings.Contains(d.flow, want) {
+		t.Errorf("the document does not name %s", want)
+	}
+	if at := regexp.MustCompile(`.{40} and \d+ more.{20}`).FindString(d.flow); at != "" {
+		t.Errorf("somebody is hidden: %q", at)
+	}
+}
+
+// What the fitting's table has stands beside what was set, on one line.
+func TestWhatWasSetStandsBesideTheTable(t *testing.T) {
+	for name, rep := range map[string]register.Report{"concerned": register.Concerned(t), "open": register.Open(t)} {
+		text := drawn(t, rep).text
+		told := strings.Count(text, "Every value that is recorded of it")
+		for _, want := range []string{"voltage in the .*voltage set", "fusion time in the .*fusion time set"} {
+			if n := len(regexp.MustCompile(want).FindAllString(text, -1)); n == 0 || n > told {
+				t.Errorf("%s: %q stands on %d lines of %d welds:\n%s", name, want, n, told, text)
+			}
 		}
 	}
 }

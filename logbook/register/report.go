@@ -380,4 +380,4 @@ func tablesOf(s logbook.Site) []Table {
 }
 
 // UnreadLine says what of the log this program cannot read; "" where it read all.
-func (rep Report) UnreadLine() string { return logbook.UnreadLine(rep.Site.Unread) }
+func (rep Report) UnreadLine() string { return logbook.UnreadWhole(rep.Site.Unread) }

@@ -15,7 +15,7 @@ import (
 // otherwise.
 
 // minute is how a document writes a time.
-const minute = "2006-01-02 15:04"
+const minute = "2006-01-02 15:04 -07:00"
 
 // Means says what a verdict is, for somebody who never saw one.
 var Means = map[audit.Verdict]string{

@@ -177,7 +177,7 @@ func together(a, b register.Correction) bool {
 
 func (m maker) correction(k register.Correction, r audit.Removal, grouped bool) Item {
 	it := Item{
-		Head: titled(plainly(k.Field)), About: []Link{{m.anchors.weld[k.Weld], "weld " + k.Weld}},
+		Head: titled(cmp.Or(named[k.Column], plainly(k.Field))), About: []Link{{m.anchors.weld[k.Weld], "weld " + k.Weld}},
 		Says: "was " + plainly(cmp.Or(k.Old, "not recorded")) + ", now " + plainly(cmp.Or(k.New, "blank")) + ". Why: " + stop(k.Why),
 	}
 	if !grouped {

@@ -67,9 +67,9 @@ func (d *doc) draw() {
 	d.pressure()
 	d.chapters(d.told.Loop, 50)
 	d.afterwards()
-	d.people()
 	d.charts()
 	d.register()
+	d.people() // behind the lying pages: before them a line or two would have a page
 	d.tables()
 	d.files()
 	d.handover()

@@ -246,17 +246,6 @@ func TestNoLastLineStandsAlone(t *testing.T) {
 	}
 }
 
-// What the fitting's table has stands beside what was set.
-func TestAbreast(t *testing.T) {
-	var names []string
-	for _, p := range abreast([]account.Pair{{Name: "a"}, {Name: "voltage in the fitting's table"}, {Name: "voltage set"}, {Name: "fusion time in the fitting's table"}, {Name: "fusion time set"}, {Name: "b"}}) {
-		names = append(names, p.Name)
-	}
-	if got := strings.Join(names, "|"); got != "a||voltage in the fitting's table|voltage set|fusion time in the fitting's table|fusion time set|b" {
-		t.Error(got)
-	}
-}
-
 var errFull = errors.New("disk full")
 
 type full struct{}

@@ -6,6 +6,7 @@ import (
 
 	"coolhold/logbook"
 	"coolhold/logbook/register"
+	"coolhold/logbook/register/account"
 )
 
 // title is the first page: what the document is about, what it comes to, what it was made
@@ -60,7 +61,7 @@ func (d *doc) all() {
 	}
 	d.text("", 9, "A line for each weld in the order they were made, then for each joint in which nothing stands. The page is that on which most is told of it.")
 	d.gap(1)
-	t := d.grid(8.5, column{"joint", 20}, column{"weld", 24}, column{"the record shows", 58}, column{"fusion started", 42}, column{"page", 11}, column{"by", 0})
+	t := d.grid(8.5, column{"joint", 19}, column{"weld", 22}, column{"the record shows", 51}, column{"fusion started", 42}, column{"page", 11}, column{"by", 0})
 	for _, l := range d.told.Lines {
 		t.row(l.Joint.Text, l.Weld.Text, l.Says, l.When, strings.TrimPrefix(d.ref(l.Joint.To), "page "), l.By)
 	}
@@ -68,8 +69,7 @@ func (d *doc) all() {
 
 // people are everybody whose name stands in the document, and the control units.
 func (d *doc) people() {
-	d.chapterOf(d.told.People)
-	d.chapterOf(d.told.Units)
+	d.chapters([]account.Chapter{d.told.People, d.told.Units}, 50)
 }
 
 // tables are the fusion tables with their figures.
