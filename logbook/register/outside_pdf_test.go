@@ -497,6 +497,21 @@ func TestPressureTestsInThePDF(t *testing.T) {
 	}
 }
 
+// What a test came to is not parted from its chart, wherever on a page it begins.
+func TestAPressureTestStaysWithItsChart(t *testing.T) {
+	for n := range 12 {
+		rep := register.Pressed(t)
+		for range 4 * n {
+			rep.Unlike += "A line that stands on the first page and moves all that comes behind it, more and more of them. "
+		}
+		for _, page := range drawn(t, rep).pages() {
+			if at := strings.Index(page, "KM-P1: circuit 1, before cover"); at >= 0 && !strings.Contains(page[at:], "lowest allowed") {
+				t.Fatalf("%d lines more: what a test came to is parted from its chart:\n%s", 4*n, page)
+			}
+		}
+	}
+}
+
 // Flow checks, purges and fillings stand in the document with what they come to, those
 // that do not count too; where there is none that is said.
 func TestTheLoopInThePDF(t *testing.T) {

@@ -12,7 +12,7 @@ import (
 // seal is the seals whole, to be held against the logs in later years.
 func (d *doc) seal() {
 	for _, l := range d.rep.Sealed() {
-		d.chapter(false, "Seal of log "+l.Called())
+		d.section(false, 165, "Seal of log "+l.Called())
 		d.text("", 10, fmt.Sprintf("The seal is a signed statement of the first %d entries of the log, which held %d when this document was made, the seal itself among them. "+
 			"A log that begins with the same entries gives the same root; one in which they were changed does not. "+
 			"A key on a laptop proves nothing against the owner of the laptop: the seal counts from the moment it left it, on this paper or otherwise. "+
