@@ -25,7 +25,7 @@ func TestAMatterStandsWhereItConcernsSomething(t *testing.T) {
 			"Accepted once, joint 1B, weld KM-0002: Indicator part at release.", "Why: looked at with the crew. The facts changed after it, so it is open again: KM-0002",
 			"Ada Invented corrected 3 values within a minute, ", "REMOVED A FAIL: indicator flat after fusion", "By some of them something went that the rules had found, on KM-0002",
 			"Dug up on 2026-03-09, circuit 1: a fence post beside it. Said by Ada Invented.", "It concerns joint 1A, weld KM-0001; joint 1B, weld KM-0002.",
-			"Where to dig: chamber A, header to ground, pipe 40 mm SDR 11.", "File tiny.jpg, KM-0002 in 1B: it has 20 bytes",
+			"Ground lies over it: Ada Invented, 2026-03-09 08:16, not settled then (UTC +01:00).", "Where to dig: chamber A, header to ground, pipe 40 mm SDR 11.", "File tiny.jpg, KM-0002 in 1B: it has 20 bytes",
 			"Photo spoken of and not enclosed, joint 1A, weld KM-0001: see the photo on my phone (Ada Invented).",
 			"Control unit CU-1: date of the last calibration not recorded, of 1 weld: KM-0001.", "Which row counts: the reading as the nearest whole degree, a half as the colder one",
 		} {
@@ -217,5 +217,27 @@ func TestWhatWasSetStandsBesideTheTable(t *testing.T) {
 				t.Errorf("%s: %q stands on %d lines of %d welds:\n%s", name, want, n, told, text)
 			}
 		}
+	}
+}
+
+// A correction stands beside the value that it corrected, and not a second time among the
+// values; one of a value that only a newer version knows is not lost by that.
+func TestACorrectionStandsOnceAmongTheValues(t *testing.T) {
+	rep := register.Concerned(t)
+	const again = ", corrected: was "
+	values := func() string {
+		var out []string
+		for _, dd := range readPage(t, pageOf(t, rep)).byID("welds").all("dd") {
+			out = append(out, dd.says())
+		}
+		return strings.Join(out, "\n")
+	}
+	if says := values(); strings.Contains(says, again) || !strings.Contains(says, "corrected: ambient was 9") {
+		t.Errorf("the values are\n%s", says)
+	}
+	w := &rep.Rows[0].Weld
+	w.Corrections = append(slices.Clone(w.Corrections), logbook.Corrected{Correction: logbook.Correction{Field: "newer-field", Old: "a", New: "b", Why: "why"}})
+	if says := values(); !strings.Contains(says, "newer-field: b"+again+"a") {
+		t.Errorf("a correction is lost:\n%s", says)
 	}
 }

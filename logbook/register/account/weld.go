@@ -130,7 +130,11 @@ func (m maker) lead(row register.Row) []string {
 		out = append(out, partsSays(row), preparedSays(row), setSays(row), m.fusedSays(row), endSays(row), waitSays(row), beforeSays(row))
 	}
 	if row.Cover != nil {
-		out = append(out, stop("Ground lies over it: "+value(row, "covered", "%s")))
+		over := "Ground lies over it: " + value(row, "covered", "%s")
+		if offset := row.Cover.When("-07:00"); strings.ContainsAny(offset[:1], "+-") { // else only a day was stated
+			over += " (UTC " + offset + ")"
+		}
+		out = append(out, stop(over))
 	}
 	out = append(out, m.happenedTo(row)...)
 	if row.Tested != "" {
@@ -323,7 +327,7 @@ func pairs(row register.Row) (out []Pair) {
 			says = register.OnSheet(says)
 		}
 		was := row.CorrectedLines(c.Name)
-		if (says == "" || toldElsewhere[c.Name]) && len(was) == 0 {
+		if (says == "" || toldElsewhere[c.Name] || c.Name == "corrections" && atTheirValues(row)) && len(was) == 0 {
 			continue
 		}
 		if unit, ours := units[c.Name]; ours || says == "" {
@@ -347,6 +351,14 @@ func pairs(row register.Row) (out []Pair) {
 		}
 	}
 	return out
+}
+
+// atTheirValues tells whether every correction of a row stands beside the value that it
+// corrected: one of a value that only a newer version knows does not.
+func atTheirValues(row register.Row) bool {
+	return !slices.ContainsFunc(row.Weld.Corrections, func(k logbook.Corrected) bool {
+		return !slices.ContainsFunc(register.Columns, func(c register.Column) bool { return c.Name == register.ColumnOf(k.Field) })
+	})
 }
 
 // plainLabel is the name of a column without its unit, which stands beside the value.
