@@ -47,6 +47,14 @@ func (res Result) Lapsed() (out []Lapse) {
 	return out
 }
 
+// OpenLosses are the losses of pressure that nobody repaired.
+func (res Result) OpenLosses() []logbook.Event {
+	if res.scene == nil {
+		return nil
+	}
+	return res.scene.losses
+}
+
 // lapsed is why an acceptance settles nothing, "" where it does or a later answer took its
 // place.
 func (res Result) lapsed(byKey map[string]Finding, later []logbook.Review, v logbook.Review) string {
@@ -73,44 +81,4 @@ func (res Result) lapsed(byKey map[string]Finding, later []logbook.Review, v log
 		return "the facts changed after it; its weld stands no more"
 	}
 	return "the facts changed after it, so it is open again: " + f.Says
-}
-
-// A Removal is what a correction of a weld took away: findings that spoke before it and
-// speak no more.
-type Removal struct {
-	Seq   uint64 // of the correction
-	Fail  bool   // one of them is a fail
-	Found []string
-}
-
-// Removals are the corrections by which anything went that the rules had found, by weld.
-func (res Result) Removals() map[string][]Removal {
-	out := map[string][]Removal{}
-	for _, w := range res.welds {
-		if len(w.Corrections) > 0 {
-			out[w.ID] = res.removals(w)
-		}
-	}
-	return out
-}
-
-func (res Result) removals(w logbook.Weld) (out []Removal) {
-	states := w.AsRecorded() // the newest first
-	base := Case{Matter: &Matter{Read: res.read, Site: res.scene.site, AsOf: res.asOf, Beat: res.beat}, scene: res.scene, found: &res, fails: failsOf, queries: queriesOf}
-	fails := onceEach(func(state int) []ruled { return failsOf(base.of(w), states[state]) })
-	queries := onceEach(func(state int) []ruled { return queriesOf(base.of(w), states[state]) })
-	for i, k := range w.Corrections {
-		at := len(w.Corrections) - 1 - i
-		r := Removal{Seq: k.Seq}
-		gone := func(of func(int) []ruled) []string {
-			after, now := slugs(of(at)), slugs(of(0))
-			return withoutWeld(w.ID, slices.DeleteFunc(slices.Clone(of(at+1)), func(f ruled) bool { return slices.Contains(after, f.Rule) || slices.Contains(now, f.Rule) }))
-		}
-		r.Found = gone(fails)
-		r.Fail = len(r.Found) > 0
-		if r.Found = append(r.Found, gone(queries)...); len(r.Found) > 0 {
-			out = append(out, r)
-		}
-	}
-	return out
 }

@@ -67,7 +67,37 @@ func TestRemovals(t *testing.T) {
 	for _, k := range c.Weld(id).Corrections {
 		seqs = append(seqs, k.Seq)
 	}
-	if len(got) != 2 || got[0].Seq != seqs[1] || got[0].Fail || !slices.ContainsFunc(got[0].Found, func(s string) bool { return strings.Contains(s, "indicator part") }) || got[1].Seq != seqs[2] || !got[1].Fail {
+	if len(got) != 2 || got[0].Seq != seqs[1] || got[0].Fail || !slices.ContainsFunc(got[0].Found, func(s string) bool { return strings.Contains(s, "indicator part") }) || got[1].Seq != seqs[2] || !got[1].Fail ||
+		!slices.Equal(got[0].MadeFail, []string{"indicator-flat"}) || len(got[1].Found) != 0 || !slices.Equal(got[1].Back, []string{"indicator flat after fusion"}) {
 		t.Errorf("%+v of the corrections %v", got, seqs)
+	}
+}
+
+// What a correction took away in part is told with both; what was felt and no rule judges too.
+// What another weld shows counts as the log had it then: one that was begun later is not there.
+func TestWhatACorrectionDid(t *testing.T) {
+	c := onSite(t)
+	m := well()
+	m.answers["bore"], m.answers["clamped"], m.why = logbook.CouldNot, logbook.CouldNot, "no access"
+	id := c.made("1A", m)
+	c.round()
+	c.correct(id, "clamped", logbook.Done)
+	c.correct(id, "felt at the end-of-shift check (look 3)", "firm, still hot")
+	c.correct(id, "felt at the end-of-shift check (look 3)", "firm, cool")
+	got := c.run().Removals()[id]
+	if len(got) != 2 || len(got[0].Changed) != 1 || !got[0].Changed[0].Part || !strings.Contains(got[0].Changed[0].Was, "clamped") || strings.Contains(got[0].Changed[0].Now, "clamped") || !got[0].Took() {
+		t.Errorf("a part: %+v", got)
+	}
+	if len(got) != 2 || !strings.HasSuffix(got[1].Felt, ": firm, still hot") {
+		t.Errorf("felt: %+v", got)
+	}
+	c = onSite(t)
+	moved := c.made("1B", well())
+	c.Do(acts.MoveWeld(c.H, moved, "1A", "misread", false))
+	c.made("1B", well())
+	for _, r := range c.run().Removals()[moved] {
+		if says := strings.Join(append(r.Found, r.Made...), "; "); strings.Contains(says, "so does") {
+			t.Errorf("moved before another was begun there: %s", says)
+		}
 	}
 }

@@ -107,7 +107,7 @@ var Rules = []Rule{
 	{
 		Slug: "leg-on-wrong-port", Severity: Query, Scope: OnWeld, Basis: practice,
 		Do:   "correct labels and valves by name, or cut it out",
-		Says: "a leg on a port other than the plan's, on the right rail", Check: CheckOf(wrongPort, portSays),
+		Says: "a leg on a port other than the plan's, of either rail, and not on the rail of the other leg", Check: CheckOf(wrongPort, portSays),
 	},
 	{
 		Slug: "two-in-joint", Severity: Query, Scope: OnWeld, Basis: ourChoice,

@@ -23,7 +23,7 @@ func TestAMatterStandsWhereItConcernsSomething(t *testing.T) {
 	for name, text := range map[string]string{"PDF": pageNamed.ReplaceAllString(drawn(t, rep).flow, ""), "HTML": strings.NewReplacer(" ,", ",", " :", ":").Replace(flat(readPage(t, pageOf(t, rep)).says()))} {
 		for _, want := range []string{
 			"Accepted once, joint 1B, weld KM-0002: Indicator part at release.", "Why: looked at with the crew. The facts changed after it, so it is open again: KM-0002",
-			"Ada Invented corrected 3 values within a minute, ", "REMOVED A FAIL: indicator flat after fusion", "By some of them something went that the rules had found, on KM-0002",
+			"Ada Invented corrected 3 values within a minute, ", "MADE A FAIL: indicator flat after fusion", "TOOK BACK A FAIL that a correction before it had made: indicator flat after fusion", "By some of them something went that had been found, on KM-0002", "something came that the rules find, on KM-0002",
 			"Dug up on 2026-03-09, circuit 1: a fence post beside it. Said by Ada Invented.", "It concerns joint 1A, weld KM-0001; joint 1B, weld KM-0002.",
 			"Ground lies over it: Ada Invented, 2026-03-09 08:16, not settled then (UTC +01:00).", "Where to dig: chamber A, header to ground, pipe 40 mm SDR 11.", "File tiny.jpg, KM-0002 in 1B: it has 20 bytes",
 			"Photo spoken of and not enclosed, joint 1A, weld KM-0001: see the photo on my phone (Ada Invented).",
@@ -33,6 +33,59 @@ func TestAMatterStandsWhereItConcernsSomething(t *testing.T) {
 				t.Errorf("the %s does not say %q", name, want)
 			}
 		}
+	}
+}
+
+// A fail that a correction made says so where it is told and where to dig, with who, when and
+// what stood before; a finding that one took away and that nobody is asked about stands beside
+// its weld.
+func TestWhatACorrectionDidIsTold(t *testing.T) {
+	rep := register.Mended(t)
+	rests := "THIS FAIL RESTS ON A CORRECTION; before it there was none. By the correction of Hedda Invented, 2026-03-09 "
+	for name, text := range map[string]string{"PDF": pageNamed.ReplaceAllString(drawn(t, rep).flow, ""), "HTML": flat(readPage(t, pageOf(t, rep)).says())} {
+		if n := strings.Count(text, rests); n < 3 { // where to dig, what is open, the weld
+			t.Errorf("the %s says %d times that a fail rests on a correction", name, n)
+		}
+		for _, want := range []string{
+			"MADE A FAIL: the unit shows 41 s", ": fusion time set was 40, now 41. Why: read again.",
+			"REMOVED A FINDING: indicator part at release. By the correction of Hedda Invented, ", "was up, part, now up, up. Why: read again. No rule asks anybody else to look at that.",
+		} {
+			if !strings.Contains(text, want) {
+				t.Errorf("the %s does not say %q", name, want)
+			}
+		}
+	}
+}
+
+// A loss of pressure stands on the first page, beside that no test is recorded, and at the
+// joints that had their weld then; one made after it is said to be. What nobody recorded of it
+// is said, and what else was seen there. A day without a signature is said on the first page.
+func TestALossOfPressureIsTold(t *testing.T) {
+	rep := register.Lost(t)
+	d := drawn(t, rep)
+	first, flow := flat(d.pages()[0]), pageNamed.ReplaceAllString(d.flow, "")
+	for _, want := range []string{
+		"Pressure was on all the same: it was lost, as somebody said. NOT REPAIRED: 2026-03-09, circuit 1: the gauge fell by 0.3 bar.",
+		"2026-03-09: 2 welds made, and no signature of that day is in the log.", "its log is not sealed",
+	} {
+		if !strings.Contains(first, want) {
+			t.Errorf("the first page does not say %q:\n%s", want, first)
+		}
+	}
+	for _, want := range []string{
+		"noticed, how much was lost and on which gauge it was read: not recorded but in these words. It concerns joint 1A, weld KM-0001. Made after it, not under it: joint 1B, weld KM-0002.",
+		"There too: dug up on 2026-03-09, joint 1A: wet ground at the stub.", "No pressure test is recorded. None in this log. Pressure was on all the same",
+		"1A KM-0001 clear, pressure lost",
+	} {
+		if !strings.Contains(flow, want) {
+			t.Errorf("the PDF does not say %q", want)
+		}
+	}
+	if says := readPage(t, pageOf(t, rep)).byID("weld-KM-0002").says(); !strings.Contains(says, "the gauge fell by 0.3 bar. Said by Ada Invented. This weld was made after it, not under it.") {
+		t.Errorf("the page of the weld says %s", says)
+	}
+	if strings.Contains(flow, "1B KM-0002 clear, pressure lost") {
+		t.Error("a weld made after it is said to be under it")
 	}
 }
 
@@ -154,7 +207,7 @@ func TestTheEntriesAfterTheSeal(t *testing.T) {
 	if flow := drawn(t, rep).flow; !strings.Contains(flow, "or of another site: no. 66; coolhold history has them") {
 		t.Error("an entry that is not told is not named")
 	}
-	for _, want := range []string{"coolhold verify --seal FILE", "weld KM-0001: 2026-03-09 ", "correction (2)", "by Ada Invented"} {
+	for _, want := range []string{"coolhold verify --seal FILE", "weld KM-0001: 2026-03-09 ", "correction, 2 times", "by Ada Invented"} {
 		if !strings.Contains(flow, want) {
 			t.Errorf("it does not say %q:\n%s", want, flow)
 		}

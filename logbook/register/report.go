@@ -165,6 +165,9 @@ func (rep Report) Lapsed() []audit.Lapse { return rep.judged.Lapsed() }
 // Removals are the corrections by which something went that the rules had found, by weld.
 func (rep Report) Removals() map[string][]audit.Removal { return rep.judged.Removals() }
 
+// OpenLosses are the losses of pressure that nobody repaired.
+func (rep Report) OpenLosses() []logbook.Event { return rep.judged.OpenLosses() }
+
 // stampOf is a local time as a stamp.
 func stampOf(at time.Time) fusion.Stamp {
 	_, offset := at.Zone()

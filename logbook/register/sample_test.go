@@ -172,5 +172,31 @@ func Concerned(t testing.TB) Report {
 	return c.report(Query{})
 }
 
+// Mended is a site with two welds under the ground on which corrections made fails and took
+// findings away; of the second nobody is asked to decide on that.
+func Mended(t testing.TB) Report {
+	c := onSite(t)
+	first := c.made("1A", "W-1")
+	half := c.fused("1B")
+	c.Wait(7 * time.Minute)
+	c.Do(acts.Release(c.H, half, logbook.Look{When: logbook.LookRelease, Indicators: []string{logbook.Up, logbook.Part}, How: logbook.Typed}, fusion.Stamp{}))
+	c.Do(crew.Raw(c.H, "", "", logbook.Covered{Section: "chamber A"}))
+	h := c.H
+	h.By = "Hedda Invented"
+	c.Do(acts.Correct(h, first, "seconds set", "41", "read again"), acts.Correct(h, half, release, "up, up", "read again"))
+	return c.report(Query{})
+}
+
 // The indicators of a weld as they were seen straight after fusion, and at its release.
 const hot, release = "indicators.hot.1", "indicators.release.2"
+
+// Lost is a site without a pressure test on which pressure was lost all the same: circuit 1,
+// before its second weld was made; the ground is wet at the first. No day of it is signed.
+func Lost(t testing.TB) Report {
+	c := onSite(t)
+	c.made("1A", "W-1")
+	c.Do(acts.Happen(c.H, "", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Circuit: 1, Text: "the gauge fell by 0.3 bar"}))
+	c.Do(acts.Happen(c.H, "1A", logbook.Happened{What: logbook.DugUp, On: "2026-03-09", Text: "wet ground at the stub"}))
+	c.made("1B", "W-1")
+	return c.report(Query{})
+}

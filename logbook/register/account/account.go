@@ -107,13 +107,15 @@ type maker struct {
 	who     map[string]string // by the name as it stands in the log
 	hand    handover.Handover
 
-	conflicts map[string][]string // at which port a joint is, by its label
+	conflicts map[string][]string        // at which port a joint is, by its label
+	losses    []logbook.Event            // of pressure, that nobody repaired
+	did       map[string][]audit.Removal // what the corrections of a weld did to its findings
 }
 
 // Of tells a report. step, where it is not nil, is told how many of all rows are put
 // together.
 func Of(rep register.Report, step func(done, of int)) Account {
-	m := maker{rep: rep, anchors: anchorsOf(rep), people: rep.Everybody(), who: map[string]string{}, hand: rep.Handover(), conflicts: conflictsOf(rep.Joints)}
+	m := maker{rep: rep, anchors: anchorsOf(rep), people: rep.Everybody(), who: map[string]string{}, hand: rep.Handover(), conflicts: conflictsOf(rep.Joints), did: rep.Removals(), losses: rep.OpenLosses()}
 	s := rep.Site
 	return Account{
 		Title: "Register of welds: " + s.Name, Site: cmp.Or(s.Name, "Site not named"), Loud: m.loud(),
@@ -173,14 +175,27 @@ func (m maker) short() Chapter {
 		c.Items = append(c.Items, Item{Head: titled(string(k.Verdict)) + ": " + strings.Join(parts, ", "), Says: stop(register.Means[k.Verdict])})
 	}
 	for _, b := range m.rep.Besides() {
-		c.Items = append(c.Items, Item{Head: titled(b.What) + ": " + cmp.Or(recorded(b.Recorded), "none recorded"), Says: stop(openOf(b))})
+		next := Item{Head: titled(b.What) + ": " + cmp.Or(recorded(b.Recorded), "none recorded"), Says: stop(openOf(b))}
+		if b.What == pressureTests && b.Recorded == 0 {
+			next.Says = logbook.Joined(" ", next.Says, m.pressureAllTheSame())
+		}
+		c.Items = append(c.Items, next)
 	}
-	if !slices.ContainsFunc(m.rep.Besides(), func(b register.Beside) bool { return b.What == "pressure tests" }) {
-		c.Items = append(c.Items, Item{Head: "Pressure tests", Says: "none recorded."})
+	if !slices.ContainsFunc(m.rep.Besides(), func(b register.Beside) bool { return b.What == pressureTests }) {
+		c.Items = append(c.Items, Item{Head: "Pressure tests", Says: logbook.Joined(" ", "none recorded.", m.pressureAllTheSame())})
+	}
+	if line := m.lossLine(); line != "" && len(m.rep.Tests) > 0 {
+		c.Items = append(c.Items, Item{Head: "Pressure lost", Says: line})
+	}
+	if lines := m.dayLines(); len(lines) > 0 {
+		c.Items = append(c.Items, Item{Head: "Days", Says: strings.Join(lines, " ")})
 	}
 	c.Items = append(c.Items, Item{Head: "Covered with ground", Says: cmp.Or(m.coveredLine(), "nothing is recorded as covered") + "."}, Item{Head: "Seal", Says: stop(m.rep.SealLine())})
 	return c
 }
+
+// pressureTests is what the sum of the document calls them.
+const pressureTests = "pressure tests"
 
 func recorded(n int) string {
 	if n == 0 {
@@ -235,6 +250,10 @@ func (m maker) open() Chapter {
 	dug := map[string]bool{} // said of its first fail
 	for _, g := range audit.Groups(m.rep.Open) {
 		next := Item{Head: titled(g.First().Word()), About: m.about(g), Says: says(g), More: []string{"What to do" + m.byWhom(g.First()) + ": " + stop(plainly(g.Do()))}, Each: m.each(g)}
+		next.More = append(next.More, m.besideLoss(g.First())...)
+		if says := m.restsOn(g.First().Weld, g.First().Rule); says != "" && g.First().Severity == audit.Fail {
+			next.More = append(next.More, says)
+		}
 		if f := g.First(); f.Severity == audit.Fail && !dug[f.Weld] {
 			if dig := m.digSays(f.Weld); dig != "" {
 				dug[f.Weld], next.More = true, append(next.More, dig)
@@ -331,7 +350,7 @@ type Line struct {
 func (m maker) lines() (out []Line) {
 	for i, row := range m.rep.Rows {
 		at := m.anchors.row[i]
-		l := Line{Joint: Link{at, row.Joint.Label}, Weld: Link{at, row.Weld.ID}, Says: shown(row), Tone: tone(row)}
+		l := Line{Joint: Link{at, row.Joint.Label}, Weld: Link{at, row.Weld.ID}, Says: OnDrawing(m.shown(row)), Tone: tone(row)}
 		if at, fused := row.Weld.FusedAt(); fused {
 			l.When = at.Format(minute)
 		}
@@ -339,6 +358,14 @@ func (m maker) lines() (out []Line) {
 		out = append(out, l)
 	}
 	return out
+}
+
+// shown is what the record of a row shows, and that pressure was lost there.
+func (m maker) shown(row register.Row) string {
+	if len(m.underLoss(row)) > 0 {
+		return shown(row) + ", pressure lost"
+	}
+	return shown(row)
 }
 
 // shown is what the record of a row shows, in few words.
@@ -432,8 +459,8 @@ func (m maker) later() []Chapter {
 	for _, g := range s.Signed {
 		signed.Items = append(signed.Items, Item{Head: g.Day, Says: "signed by " + m.whoIs(g.By) + ", " + g.At.Local().Format(minute) + ".", More: m.openThen(g)})
 	}
-	if len(signed.Items) == 0 {
-		signed.Intro = []string{"No day was signed in the log. " + none}
+	if signed.Intro = m.dayLines(); len(s.Signed) == 0 {
+		signed.Intro = append([]string{"No day was signed in the log. " + none}, signed.Intro...)
 	}
 	events := Chapter{ID: "events", Title: "What happened later"}
 	for _, e := range s.Events {

@@ -43,23 +43,128 @@ func (m maker) concerning(e logbook.Event) []string {
 	if !placed(e) {
 		return nil
 	}
-	rows := m.concerned(e)
-	if len(rows) == 0 {
-		return []string{"No joint that is listed lies there."}
-	}
-	var joints, later []string
-	for _, i := range rows {
+	var joints, later, bare []string
+	for _, i := range m.concerned(e) {
 		row := m.rep.Rows[i]
-		joints = append(joints, logbook.Joined(", weld ", row.Joint.Label, row.Weld.ID))
-		if row.Weld.ID != "" && row.Weld.Day() > e.On {
-			later = append(later, row.Weld.ID)
+		switch {
+		case row.Weld.ID == "":
+			bare = append(bare, row.Joint.Label)
+		case madeAfter(row.Weld, e):
+			later = append(later, row.Joint.Label+", weld "+row.Weld.ID)
+		default:
+			joints = append(joints, row.Joint.Label+", weld "+row.Weld.ID)
 		}
 	}
-	out := []string{"It concerns joint " + strings.Join(joints, "; joint ") + "."}
+	var out []string
+	if e.What == logbook.PressureLost {
+		out = append(out, notSaidOfLoss)
+	}
+	if len(joints) > 0 {
+		out = append(out, "It concerns joint "+strings.Join(joints, "; joint ")+".")
+	} else {
+		out = append(out, "No weld that is listed was there then.")
+	}
 	if len(later) > 0 {
-		out = append(out, "Made after that day: "+audit.AllRuns(later)+".")
+		out = append(out, "Made after it, not under it: joint "+strings.Join(later, "; joint ")+".")
+	}
+	if len(bare) > 0 {
+		out = append(out, "Without a weld there: "+audit.AllRuns(bare)+".")
 	}
 	return out
+}
+
+// notSaidOfLoss is what a log cannot hold of a loss of pressure but in the words of who said
+// it.
+const notSaidOfLoss = "When on that day it was noticed, how much was lost and on which gauge it was read: not recorded but in these words."
+
+// madeAfter tells whether a weld was fused after something happened: after its day, or on it
+// and after it was said.
+func madeAfter(w logbook.Weld, e logbook.Event) bool {
+	at, fused := w.FusedAt()
+	if !fused {
+		return true
+	}
+	return w.Day() > e.On || w.Day() == e.On && !at.Before(e.At.Local())
+}
+
+// underLoss are the open losses of pressure at a row whose weld was there then.
+func (m maker) underLoss(row register.Row) (out []logbook.Event) {
+	if row.Weld.ID == "" || !row.Weld.Stands() {
+		return nil
+	}
+	for _, e := range m.losses {
+		if e.Touches(row.Joint) && !madeAfter(row.Weld, e) {
+			out = append(out, e)
+		}
+	}
+	return out
+}
+
+// UnderLoss are the joints whose weld was there when pressure was lost that nobody repaired.
+func (a Account) UnderLoss() map[string]bool {
+	out := map[string]bool{}
+	for _, row := range a.maker.rep.Rows {
+		if len(a.maker.underLoss(row)) > 0 {
+			out[row.Joint.Label] = true
+		}
+	}
+	return out
+}
+
+// besideLoss is what else was said of the place of a loss of pressure that a finding names:
+// who looks for the leak begins there.
+func (m maker) besideLoss(f audit.Finding) (out []string) {
+	if !slices.Contains([]string{"pressure-lost", "site-pressure-lost", audit.RepairUnseen}, f.Rule) {
+		return nil
+	}
+	for _, l := range m.rep.Site.Events {
+		if l.What != logbook.PressureLost || !strings.Contains(f.Says, l.Place()) && !strings.Contains(f.Says, stripped(l)) {
+			continue
+		}
+		at := m.concerned(l)
+		for _, e := range m.rep.Site.Events {
+			if e.What == logbook.PressureLost || e.What == logbook.Repaired || !placed(e) ||
+				!slices.ContainsFunc(m.concerned(e), func(i int) bool { return slices.Contains(at, i) }) {
+				continue
+			}
+			says := fmt.Sprintf("There too: %s on %s, %s: %s Said by %s.", e.What, e.On, e.About(), stop(e.Text), m.whoIs(e.By))
+			if !slices.Contains(out, says) {
+				out = append(out, says)
+			}
+		}
+	}
+	return out
+}
+
+// stripped is a loss as the rule of the whole site says it.
+func stripped(e logbook.Event) string {
+	_, where, _ := strings.Cut(e.Place(), ", ")
+	return e.On + ": " + e.What.String() + ", " + where
+}
+
+// lossLine is every loss of pressure, first of all what nobody repaired.
+func (m maker) lossLine() string {
+	var open, shut []string
+	for _, e := range m.rep.Site.Events {
+		if e.What != logbook.PressureLost {
+			continue
+		}
+		says := e.On + ", " + logbook.Joined(": ", e.About(), e.Text)
+		if slices.ContainsFunc(m.losses, func(l logbook.Event) bool { return l.Seq == e.Seq && l.At == e.At }) {
+			open = append(open, says)
+		} else {
+			shut = append(shut, says)
+		}
+	}
+	return logbook.Joined(" ", headed("NOT REPAIRED: ", "; ", open...), headed("Said to be repaired: ", "; ", shut...))
+}
+
+// pressureAllTheSame says where no test is recorded that pressure was on nevertheless.
+func (m maker) pressureAllTheSame() string {
+	if m.lossLine() == "" {
+		return ""
+	}
+	return "Pressure was on all the same: it was lost, as somebody said. " + m.lossLine()
 }
 
 // happenedTo is what happened later where a row lies.
@@ -68,8 +173,13 @@ func (m maker) happenedTo(row register.Row) (out []string) {
 		return nil
 	}
 	for _, e := range m.rep.Site.Events {
-		if placed(e) && e.Touches(row.Joint) {
-			out = append(out, fmt.Sprintf("%s on %s, %s: %s Said by %s.", titled(e.What.String()), e.On, e.About(), stop(e.Text), m.whoIs(e.By)))
+		lost := e.What == logbook.PressureLost
+		if placed(e) && e.Touches(row.Joint) && !(lost && row.Weld.ID == "") {
+			says := fmt.Sprintf("%s on %s, %s: %s Said by %s.", titled(e.What.String()), e.On, e.About(), stop(e.Text), m.whoIs(e.By))
+			if lost && madeAfter(row.Weld, e) {
+				says += " This weld was made after it, not under it."
+			}
+			out = append(out, says)
 		}
 	}
 	return out
@@ -140,18 +250,25 @@ func (m maker) corrections() Chapter {
 		c.Intro = []string{"No value was corrected. " + none}
 		return c
 	}
-	gone := map[uint64]audit.Removal{}
-	var took []string
-	for weld, list := range m.rep.Removals() {
+	of := map[uint64]audit.Removal{}
+	var took, made []string
+	for weld, list := range m.did {
 		for _, r := range list {
-			if gone[r.Seq] = r; !slices.Contains(took, weld) {
+			of[r.Seq] = r
+			if r.Took() && !slices.Contains(took, weld) {
 				took = append(took, weld)
+			}
+			if len(r.Made) > 0 && !slices.Contains(made, weld) {
+				made = append(made, weld)
 			}
 		}
 	}
 	line := logbook.Count(len(all), "correction") + "."
 	if slices.Sort(took); len(took) > 0 {
-		line += " By some of them something went that the rules had found, on " + audit.AllRuns(took) + "; each of those says what."
+		line += " By some of them something went that had been found, on " + audit.AllRuns(took) + "; each of those says what."
+	}
+	if slices.Sort(made); len(made) > 0 {
+		line += " By some of them something came that the rules find, on " + audit.AllRuns(made) + "; each of those says what."
 	}
 	c.Intro = append(c.Intro, line)
 	for from := 0; from < len(all); {
@@ -163,7 +280,7 @@ func (m maker) corrections() Chapter {
 			c.Items = append(c.Items, Item{Head: fmt.Sprintf("%s corrected %d values within a minute, %s", m.whoIs(all[from].By), n, stated(all[from].At))})
 		}
 		for _, k := range all[from:upto] {
-			c.Items = append(c.Items, m.correction(k, gone[k.Seq], upto-from > 1))
+			c.Items = append(c.Items, m.correction(k, of[k.Seq], upto-from > 1))
 		}
 		from = upto
 	}
@@ -183,12 +300,105 @@ func (m maker) correction(k register.Correction, r audit.Removal, grouped bool) 
 	if !grouped {
 		it.More = append(it.More, "By "+m.whoIs(k.By)+", "+stated(k.At)+".")
 	}
-	if len(r.Found) > 0 {
-		what := "REMOVED A FINDING"
-		if r.Fail {
-			what = "REMOVED A FAIL"
-		}
-		it.More = append(it.More, what+": "+stop(plainly(strings.Join(r.Found, "; "))))
-	}
+	it.More = append(it.More, marks(r)...)
 	return it
+}
+
+// marks are what a correction did to what is found, in capitals: who skims a list of them
+// must see it.
+func marks(r audit.Removal) (out []string) {
+	kind := func(fail bool) string {
+		if fail {
+			return "A FAIL"
+		}
+		return "A FINDING"
+	}
+	mark := func(what string, said []string) {
+		if len(said) > 0 {
+			out = append(out, what+": "+stop(plainly(strings.Join(said, "; "))))
+		}
+	}
+	mark("REMOVED "+kind(r.Fail), r.Found)
+	mark("TOOK BACK "+kind(r.Fail)+" that a correction before it had made", r.Back)
+	if r.Felt != "" {
+		mark("REMOVED WHAT WAS FELT, which no rule judges", []string{r.Felt})
+	}
+	mark("MADE "+kind(len(r.MadeFail) > 0), r.Made)
+	for _, d := range r.Changed {
+		what := "CHANGED A FINDING"
+		if d.Part {
+			what = "REMOVED A PART OF A FINDING"
+		}
+		mark(what, []string{"it was " + d.Was + ", it is " + d.Now})
+	}
+	return out
+}
+
+// corrected are what the corrections of a weld did to what is found of it, each with who made
+// it, when, and what stood before; and whether anybody is asked to decide on what went.
+func (m maker) corrected(row register.Row) (out []string) {
+	by := map[uint64]logbook.Corrected{}
+	for _, k := range row.Weld.Corrections {
+		by[k.Seq] = k
+	}
+	for _, r := range m.did[row.Weld.ID] {
+		if !r.Took() && len(r.Made) == len(r.MadeFail) {
+			continue // told at its fails, or only another figure
+		}
+		line := strings.Join(marks(r), " ") + " " + m.changeSays(by[r.Seq])
+		if unasked(r, row) {
+			line += " No rule asks anybody else to look at that."
+		}
+		out = append(out, line)
+	}
+	return out
+}
+
+// unasked tells whether a correction took something away on which no rule asks anybody to
+// decide: of fails one does.
+func unasked(r audit.Removal, row register.Row) bool {
+	part := slices.ContainsFunc(r.Changed, func(d audit.Differs) bool { return d.Part })
+	return (part || r.Felt != "" || len(r.Found) > 0 && !r.Fail) && !asksOfCorrections(row)
+}
+
+// changeSays is a correction in a sentence: by whom, when, what stood before and why.
+func (m maker) changeSays(k logbook.Corrected) string {
+	return fmt.Sprintf("By the correction of %s, %s: %s was %s, now %s. Why: %s", m.whoIs(k.By), k.At.Local().Format(minute),
+		cmp.Or(named[register.ColumnOf(k.Field)], plainly(k.Name())), plainly(cmp.Or(k.Before(), "not recorded")), plainly(cmp.Or(k.Now(), "blank")), stop(k.Why))
+}
+
+// asksOfCorrections tells whether a query asks somebody to decide on the corrections of a
+// weld, or asked it.
+func asksOfCorrections(row register.Row) bool {
+	return slices.ContainsFunc(row.Findings, func(f audit.Finding) bool { return audit.AsksOfCorrections(f.Rule) })
+}
+
+// restsOn says on which correction a fail of a weld rests; "" where the crew recorded it so.
+func (m maker) restsOn(weld, rule string) (out string) {
+	for _, row := range m.rep.Rows {
+		if row.Weld.ID != weld || weld == "" {
+			continue
+		}
+		for _, r := range m.did[weld] {
+			if !slices.Contains(r.MadeFail, rule) {
+				continue
+			}
+			for _, k := range row.Weld.Corrections {
+				if k.Seq == r.Seq { // the last that made it
+					out = "THIS FAIL RESTS ON A CORRECTION; before it there was none. " + m.changeSays(k)
+				}
+			}
+		}
+	}
+	return out
+}
+
+// restsAtAll are the corrections on which the fails of a weld rest.
+func (m maker) restsAtAll(row register.Row) (out []string) {
+	for _, f := range row.Findings {
+		if says := m.restsOn(f.Weld, f.Rule); f.Severity == audit.Fail && says != "" && !slices.Contains(out, says) {
+			out = append(out, says)
+		}
+	}
+	return out
 }

@@ -176,6 +176,7 @@ func (m maker) toDig(p chart.Place) Item {
 		if c := m.rep.Rows[i].Cover; c != nil {
 			it.More = append(it.More, "Covered: said by "+m.whoIs(c.By)+", "+c.When(minute)+".")
 		}
+		it.More = append(it.More, m.restsAtAll(m.rep.Rows[i])...)
 	} else {
 		it.Says = "Dig here: " + stop(logbook.Joined(", ", prefixed("chamber ", p.Chamber), p.Where, p.On, prefixed("lid: ", m.lid(p.Chamber))))
 	}

@@ -78,7 +78,7 @@ func (m maker) units() Chapter {
 }
 
 // BandRule is which row of a table counts for a temperature between two.
-const BandRule = "Which row counts: the reading as the nearest whole degree, a half as the colder one (14.5 °C is 14 °C), whose time is never the shorter; at a half the longer cooling time of both rows. Outside the rows no time is extrapolated. Our choice, no source."
+const BandRule = "Which row counts: the reading as the nearest whole degree, a half as the colder one (14.5 °C is 14 °C), whose time is never the shorter; at a half the longer cooling time of both rows. Outside the rows no time is extrapolated. This is coolhold's choice, no source."
 
 // A table is a fusion table with its figures.
 type Table struct {
@@ -101,8 +101,16 @@ func (m maker) tables() (out []Table) {
 			"Source: " + stop(cmp.Or(t.Source, "not named")), "File " + cmp.Or(t.File, "not named") + ", hash " + t.Hash + ". Read back by " + cmp.Or(m.whoIs(t.ReadBack), "NOBODY") + ".",
 		}}
 		k.Says = append(k.Says, BandRule)
+		if set := m.setBy(t.Hash); len(set) > 0 {
+			k.Says = append(k.Says, "Set by this table: "+audit.AllRuns(set)+".")
+		} else {
+			k.Says = append(k.Says, "No weld that is listed was set by this table.")
+		}
 		for _, f := range t.Fittings {
 			k.Says = append(k.Says, stop(fittingSays(f)))
+			for _, o := range m.unlike(t.Hash, f.Name) {
+				k.Says = append(k.Says, "ANOTHER TABLE in this log has other figures for "+f.Name+": "+o+".")
+			}
 			times := Fitting{Name: f.Name}
 			for i, band := range t.Bands {
 				times.Rows = append(times.Rows, BandRow{fmt.Sprint(band), fusion.Figure(f.Volts), fmt.Sprint(f.Seconds[i]), fmt.Sprint(f.CoolingMin[i])})
@@ -112,6 +120,54 @@ func (m maker) tables() (out []Table) {
 		out = append(out, k)
 	}
 	return out
+}
+
+// setBy are the welds whose settings went by a table.
+func (m maker) setBy(hash string) (out []string) {
+	for _, row := range m.rep.Rows {
+		if s := row.Weld.Settings; s != nil && s.Table == hash && hash != "" {
+			out = append(out, row.Weld.ID)
+		}
+	}
+	return out
+}
+
+// unlike are the other tables of the log that have other times or voltages for a fitting.
+func (m maker) unlike(hash, fitting string) (out []string) {
+	find := func(figures []fusion.Fitting, bands []fusion.Band) string {
+		for _, f := range figures {
+			if f.Name == fitting {
+				return fmt.Sprint(bands, f.Volts, f.Seconds, f.CoolingMin)
+			}
+		}
+		return ""
+	}
+	mine := ""
+	for _, t := range m.rep.Tables {
+		if t.Hash == hash {
+			mine = find(t.Fittings, t.Bands)
+		}
+	}
+	for _, t := range m.rep.Tables {
+		if its := find(t.Fittings, t.Bands); t.Hash != hash && mine != "" && its != "" && its != mine {
+			out = append(out, t.TableRef.Title+" (hash "+t.Hash+")")
+		}
+	}
+	return out
+}
+
+// printOf is by which table and print a weld was set, where the log has several for its
+// fitting.
+func (m maker) printOf(row register.Row) string {
+	s := row.Weld.Settings
+	if s == nil {
+		return ""
+	}
+	others := m.unlike(s.Table, register.Plain(row.Cell("fitting")))
+	if len(others) == 0 {
+		return ""
+	}
+	return "Set by the table " + s.Title + ", file hash " + s.Table + "; the log has other figures for this fitting in: " + strings.Join(others, "; ") + "."
 }
 
 // fittingSays is what a table says of a fitting beside its times.
@@ -144,7 +200,7 @@ func (m maker) rules() []Chapter {
 	}}
 	rest := Chapter{}
 	for _, r := range audit.Rules {
-		k := Item{Head: titled(r.Word()), Says: stop("It looks for " + plainly(r.Says)), More: []string{"Basis: " + stop(r.Basis)}}
+		k := Item{Head: titled(r.Word()), Says: stop("It looks for " + plainly(r.Says)), More: []string{"Basis: " + stop(Basis(r.Basis))}}
 		if n[r.Slug] == 0 {
 			rest.Items = append(rest.Items, k)
 			continue

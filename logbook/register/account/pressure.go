@@ -3,6 +3,7 @@ package account
 import (
 	"fmt"
 
+	"coolhold/logbook"
 	"coolhold/logbook/audit"
 	"coolhold/logbook/register"
 )
@@ -25,7 +26,7 @@ type Test struct {
 
 func (m maker) pressure() Pressure {
 	if len(m.rep.Tests) == 0 {
-		return Pressure{Intro: []string{"No pressure test is recorded. " + none}}
+		return Pressure{Intro: []string{logbook.Joined(" ", "No pressure test is recorded. "+none, m.pressureAllTheSame())}}
 	}
 	p := Pressure{Intro: []string{"A test says what was read by its method, as far as recorded. It holds no weld that was made, cut out or disturbed after it."}}
 	p.Intro = append(p.Intro, sentences(m.rep.Tested)...)

@@ -13,6 +13,23 @@ import (
 	"coolhold/logbook/audit"
 )
 
+// SealFoot is what stands at the foot of each page of the log's seal: that the log is sealed
+// and not the page, up to which entry, and how many came after.
+func (a Account) SealFoot() string {
+	var parts []string
+	for _, l := range a.maker.rep.Sealed() {
+		after := "none came after"
+		if n := int64(l.Entries) - l.Seal.Entries - 1; n > 0 {
+			after = logbook.Count(int(n), "entry") + " came after"
+		}
+		parts = append(parts, fmt.Sprintf("log %s is sealed up to entry %d; %s", l.Called(), l.Seal.Entries, after))
+	}
+	if len(parts) == 0 {
+		return "its log is not sealed"
+	}
+	return strings.Join(parts, "; ")
+}
+
 // An entered is one entry as far as a register knows it.
 type entered struct {
 	seq   uint64
@@ -24,7 +41,7 @@ type entered struct {
 }
 
 // kinds are those of entries whose names are the program's own.
-var kinds = strings.NewReplacer("walk left", "left off", "walk resumed", "gone on with", "walk abandoned", "given up", "step answered", "answer")
+var kinds = strings.NewReplacer("walk left", "left off", "walk resumed", "gone on with", "walk abandoned", "given up", "step answered", "answer to a question of the record")
 
 // afterSeal names the entries that came after the seal, which nothing proves: in order, those
 // of one weld that follow one another as one, with their numbers, times and names; and how
@@ -101,10 +118,10 @@ func (m maker) run(known map[uint64]entered, numbers []uint64) Item {
 	}
 	for i, kind := range what {
 		if n[kind] > 1 {
-			what[i] = fmt.Sprintf("%s (%d)", kind, n[kind])
+			what[i] = fmt.Sprintf("%s, %d times", kind, n[kind])
 		}
 	}
-	it.Says = stop(logbook.Joined(", ", when, prefixed("by ", from.by)) + ": " + strings.Join(what, ", "))
+	it.Says = stop(logbook.Joined(", ", when, prefixed("by ", from.by)) + ": " + strings.Join(what, "; "))
 	return it
 }
 

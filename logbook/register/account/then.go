@@ -12,8 +12,9 @@ import (
 // openThen is what was open when a day was signed, and what of it is open now: neither may be
 // taken for the other.
 func (m maker) openThen(g logbook.SignedDay) []string {
-	out := []string{fmt.Sprintf("Open WHEN IT WAS SIGNED: %s of severity fail, each acknowledged and named here, and %d others, which were counted and not named.", logbook.Count(len(g.Acks), "finding"), g.Open)}
-	for _, a := range g.Acks {
+	acks := onceOf(g.Acks)
+	out := []string{fmt.Sprintf("Open WHEN IT WAS SIGNED: %s, each acknowledged and named here, and %d other findings, which were counted and not named.", logbook.Count(len(acks), "fail"), g.Open)}
+	for _, a := range acks {
 		out = append(out, stop(titled(audit.Tell(a)))+" "+m.now(a))
 	}
 	return out

@@ -3,6 +3,7 @@ package account
 import (
 	"cmp"
 	"fmt"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -70,6 +71,7 @@ type Weld struct {
 	Found           []Found
 	Pairs           []Pair
 	Told            []Said
+	Unasked         bool // a correction took something away, and nobody is asked about it
 }
 
 // A Found is what a rule found.
@@ -89,11 +91,12 @@ func (m maker) welds(step func(done, of int)) (out []Weld) {
 		}
 	}
 	for i, row := range m.rep.Rows {
-		w := Weld{ID: m.anchors.row[i], Tone: tone(row), Title: "Joint " + row.Joint.Label + ": " + shown(row)}
+		w := Weld{ID: m.anchors.row[i], Tone: tone(row), Title: "Joint " + row.Joint.Label + ": " + m.shown(row)}
 		if row.Weld.ID != "" {
-			w.Title = fmt.Sprintf("Joint %s, weld %s: %s", row.Joint.Label, row.Weld.ID, shown(row))
+			w.Title = fmt.Sprintf("Joint %s, weld %s: %s", row.Joint.Label, row.Weld.ID, m.shown(row))
 		}
 		w.Lead, w.Found, w.Pairs = m.lead(row), m.found(row), pairs(row)
+		w.Unasked = slices.ContainsFunc(m.did[row.Weld.ID], func(r audit.Removal) bool { return unasked(r, row) })
 		if of := files[row.Weld.ID]; len(of) > 0 {
 			w.Pairs = append(w.Pairs, Pair{"photos and files", of})
 		}
@@ -127,7 +130,7 @@ func at(said string) string {
 func (m maker) lead(row register.Row) []string {
 	out := append([]string{verdictSays(row), stop(titled(where(row)))}, m.conflictsAt(row)...)
 	if row.Weld.ID != "" {
-		out = append(out, partsSays(row), preparedSays(row), setSays(row), m.fusedSays(row), endSays(row), waitSays(row), beforeSays(row))
+		out = append(out, partsSays(row), preparedSays(row), setSays(row), m.printOf(row), m.fusedSays(row), endSays(row), waitSays(row), beforeSays(row))
 	}
 	if row.Cover != nil {
 		over := "Ground lies over it: " + value(row, "covered", "%s")
@@ -136,6 +139,7 @@ func (m maker) lead(row register.Row) []string {
 		}
 		out = append(out, stop(over))
 	}
+	out = append(out, m.corrected(row)...)
 	out = append(out, m.happenedTo(row)...)
 	if row.Tested != "" {
 		out = append(out, stop("Pressure test: "+row.Tested))
@@ -223,16 +227,16 @@ func (m maker) fusedSays(row register.Row) string {
 	if !fused {
 		return ""
 	}
-	line := strings.TrimSpace("Fusion started " + start.Format(second) + " " + bracketed(row.Was("fused_at")))
+	line := strings.TrimSpace("Fusion started " + typed(row, start) + " " + bracketed(plainly(row.Was("fused_at"))))
 	switch end, ended := w.EndedAt(); {
 	case ended && end.Format(time.DateOnly) == start.Format(time.DateOnly):
-		line += " and ended " + end.Format("15:04:05 -07:00")
+		line += " and ended " + typed(row, end)[len("2006-01-02 "):]
 	case ended:
-		line += " and ended " + end.Format(second)
+		line += " and ended " + typed(row, end)
 	default:
 		line += "; its end is not recorded"
 	}
-	line += value(row, "outcome", " (%s)")
+	line += prefixed(" ", value(row, "outcome", "(%s)"))
 	if w.Operator != "" {
 		line += ", by " + m.whoIs(w.Operator)
 	}
@@ -251,6 +255,20 @@ func beforeSays(row register.Row) string {
 	return "Made before it in this joint: " + strings.Join(row.Joint.Welds[:i], ", ") + "."
 }
 
+// typed is a time of a weld as it was written: on paper to the minute.
+func typed(row register.Row, at time.Time) string { return typedAll(row, at.Format(second)) }
+
+// typedAll are times as they were written.
+func typedAll(row register.Row, s string) string {
+	if row.Weld.Paper == nil {
+		return s
+	}
+	return wholeMinute.ReplaceAllString(s, "$1 ")
+}
+
+// wholeMinute is a time whose seconds a sheet does not have.
+var wholeMinute = regexp.MustCompile(`(\d{4}-\d\d-\d\d \d\d:\d\d):00 `)
+
 func bracketed(s string) string {
 	if s == "" {
 		return ""
@@ -263,9 +281,9 @@ func endSays(row register.Row) string {
 	w := row.Weld
 	var parts []string
 	if until, held := w.HoldUntil(); held {
-		parts = append(parts, "To be held, not moved, until "+until.Format(second))
+		parts = append(parts, "To be held, not moved, until "+typed(row, until))
 	}
-	if let := value(row, "released_at", "%s"); let != "" {
+	if let := plainly(typedAll(row, value(row, "released_at", "%s"))); let != "" {
 		parts = append(parts, "released "+let)
 	} else if w.Disturbed != nil {
 		parts = append(parts, w.Disturbed.Line())
@@ -285,7 +303,11 @@ func endSays(row register.Row) string {
 
 func (m maker) found(row register.Row) (out []Found) {
 	for _, f := range row.Findings {
-		out = append(out, Found{titled(f.Word()), Says(f), plainly(f.Do), f.Basis, m.answer(f), f.Open()})
+		says := Says(f)
+		if f.Severity == audit.Fail {
+			says = logbook.Joined(" ", says, m.restsOn(f.Weld, f.Rule))
+		}
+		out = append(out, Found{titled(f.Word()), says, plainly(f.Do), Basis(f.Basis), m.answer(f), f.Open()})
 	}
 	return out
 }
@@ -322,11 +344,14 @@ var units = map[string]string{"ambient_c": "°C", "band": ""}
 // pairs are all values of a row that are recorded.
 func pairs(row register.Row) (out []Pair) {
 	for _, c := range register.Columns {
-		says := timed(c.Cell(row))
+		says := typedAll(row, timed(c.Cell(row)))
 		if c.Name == "entered_later_why" && row.Weld.Paper != nil {
 			says = register.OnSheet(says)
 		}
 		was := row.CorrectedLines(c.Name)
+		for i := range was {
+			was[i] = plainly(was[i])
+		}
 		if (says == "" || toldElsewhere[c.Name] || c.Name == "corrections" && atTheirValues(row)) && len(was) == 0 {
 			continue
 		}
@@ -347,7 +372,7 @@ func pairs(row register.Row) (out []Pair) {
 			continue
 		}
 		if end, ended := row.Weld.EndedAt(); ended {
-			out = append(out, Pair{"fusion ended", []string{end.Format(second)}})
+			out = append(out, Pair{"fusion ended", []string{typed(row, end)}})
 		}
 	}
 	return out

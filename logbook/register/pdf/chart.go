@@ -5,7 +5,9 @@ import (
 	"slices"
 	"strings"
 
+	"coolhold/logbook/audit"
 	"coolhold/logbook/chart"
+	"coolhold/logbook/register/account"
 )
 
 // The measures of the chart: mm a unit of its grid at most, and how many units
@@ -19,8 +21,9 @@ const (
 // charts are the chambers on lying pages, then what lies outside them. A part of one goes
 // below another where it has room.
 func (d *doc) charts() {
+	joints := d.places()
 	for _, c := range d.rep.Site.Chambers {
-		for i, drawing := range chart.Chamber(c.Name, d.rep.Joints, unitsAcross, d.rep.Spares...) {
+		for i, drawing := range chart.Chamber(c.Name, joints, unitsAcross, d.rep.Spares...) {
 			title := "Chamber " + c.Name
 			if i > 0 {
 				title += ", continued"
@@ -31,12 +34,49 @@ func (d *doc) charts() {
 					d.text("", 9, says)
 				}
 				d.also(c.Name)
+				d.drawnElsewhere(c.Name)
 			}
 			d.drawing(drawing)
 			d.legendAt(d.f.GetY()+2, "The high row is drawn on top. Drawn so that no lines cross; both rails lie in the chamber.")
 		}
 	}
 	d.runs()
+}
+
+// places are the joints as the drawing has them: one under pressure that was lost says so,
+// where nothing worse stands in its box.
+func (d *doc) places() []chart.Place {
+	out := slices.Clone(d.rep.Joints)
+	under := d.told.UnderLoss()
+	for i, p := range out {
+		if under[p.Label] && (p.State.Is(audit.Clear) || p.State.Is(audit.Accepted) || p.State.Is(audit.OwnOnly) || p.State.Is(audit.Queried)) {
+			out[i].State = audit.PressureLost
+		}
+	}
+	return out
+}
+
+// drawnElsewhere says of each leg that is welded to another port than the one under which it
+// is drawn where it lies: a drawing has the ports of the plan.
+func (d *doc) drawnElsewhere(chamber string) {
+	under := d.told.UnderLoss()
+	for _, p := range d.rep.Joints {
+		if p.Chamber != chamber {
+			continue
+		}
+		if p.Joint.Port > 0 && p.Port != "" && p.Port != fmt.Sprint(p.Joint.Port) {
+			rail := ""
+			for _, o := range d.rep.Joints {
+				if o.Chamber == chamber && fmt.Sprint(o.Joint.Port) == p.Port {
+					rail = ", rail " + o.Bar
+				}
+			}
+			d.text("B", 9, fmt.Sprintf("Leg %s is drawn at port %d of the plan, rail %s; it is welded to port %s%s.", p.Label, p.Joint.Port, p.Bar, p.Port, rail))
+		}
+		if under[p.Label] && p.State.Is(audit.Failed) {
+			d.text("B", 9, "Joint "+p.Label+": pressure lost, besides that it failed.")
+		}
+	}
 }
 
 // also names the welds that stand in a joint beside the one that its box shows.
@@ -131,6 +171,7 @@ func (d *doc) box(s scale, b chart.Box) {
 	high = min(high, s.h)
 	at := y + (h-high*float64(len(b.Lines)))/2
 	for i, text := range b.Lines {
+		text = account.OnDrawing(text)
 		style := ""
 		if i == 0 || i >= 2 {
 			style = "B"
@@ -187,7 +228,7 @@ func (d *doc) legendAt(y float64, how string) {
 			d.hatch(x, y, 7, 4)
 		}
 		d.font("", 7.5)
-		text := st.Words()
+		text := account.OnDrawing(st.Words())
 		d.f.SetXY(x+8.5, y)
 		d.f.CellFormat(40, 4, text, "", 0, "L", false, 0, "")
 		x += 8.5 + d.f.GetStringWidth(text) + 6

@@ -27,7 +27,10 @@ func (d *doc) handed(p handover.Part) {
 		d.text(style, 9, text)
 	}
 	for _, c := range p.Columns {
-		d.text("B", 9, c.Title)
+		d.font("B", 9)
+		title := d.lines(c.Title, d.width())
+		d.settle()
+		d.hold(float64(len(title))*lineHigh(9), func() { d.bold(9, title) })
 		d.text("", 9, strings.Join(c.Lines, "\n"))
 	}
 	var pairs []account.Pair

@@ -111,13 +111,19 @@ func newDoc(rep register.Report, step func(done, of int)) (*doc, error) {
 		}
 	}
 	d.of = 2 * len(rep.Rows) // told, then drawn in the register
-	for _, row := range rep.Rows {
-		if d.mustRead(row) {
-			d.of++
+	for i := range rep.Rows {
+		if d.mustRead(i) {
+			d.of += 2 // drawn twice
 		}
 	}
-	d.of += d.of - len(rep.Rows) // drawn twice
+	d.of += len(rep.Rows)
 	d.told = account.Of(rep, func(int, int) { d.tick() })
+	d.of = 3 * len(rep.Rows)
+	for i := range rep.Rows { // now it is known of which a correction took something away
+		if d.mustRead(i) {
+			d.of += 2
+		}
+	}
 	d.prepare()
 	return d, nil
 }
@@ -240,7 +246,7 @@ func (d *doc) foot() {
 	d.rule(y)
 	d.font("", 8)
 	d.f.SetXY(left, y+1)
-	d.f.CellFormat(d.full(), 4, d.fit(d.rep.SealLine(), d.full()*0.8), "", 0, "L", false, 0, "")
+	d.f.CellFormat(d.full(), 4, d.fit(d.told.SealFoot(), d.full()*0.8), "", 0, "L", false, 0, "")
 	// The alias for the number of pages is wider than what replaces it.
 	wide := d.f.GetStringWidth(fmt.Sprintf("page %d of 88", d.f.PageNo()))
 	d.f.SetXY(left+d.full()-wide, y+1)

@@ -19,7 +19,7 @@ func (d *doc) register() {
 		d.text("", 10, "No row is listed.")
 		return
 	}
-	d.text("", 9, d.offsets()+" The end of a hold is rounded up to the minute, as on the pipe. What was found stands whole under Still open, Accepted queries and Welds to read.")
+	d.text("", 9, d.offsets()+" The end of a cooling time is rounded up to the minute, as on the pipe. What was found stands whole under Still open, Accepted queries and Welds to read.")
 	d.gap(1)
 	t := d.grid(6.5, column{"weld, joint", 16}, column{"place, pipe", 46}, column{"fitting, batches", 28},
 		column{"operator, unit", 21}, column{"prepared, weather", 22}, column{"ambient", 18}, column{"set and run", 30},
@@ -135,7 +135,7 @@ func (c cells) times() string {
 	}
 	ended := "its end is not recorded"
 	if end, known := c.Weld.EndedAt(); known {
-		ended = "ended " + short(end.Format(second))
+		ended = "ended " + short(c.paper(end))
 	}
 	parts := map[string]string{}
 	until, held := c.Weld.HoldUntil()
@@ -154,7 +154,27 @@ func (c cells) times() string {
 			parts[p[1]] = p[0] + v
 		}
 	}
-	return logbook.Joined(", ", fused[:10]+" started "+fused[11:], ended, parts["hold_until"], parts["released_at"], c.v("disturbed"))
+	return account.Plainly(logbook.Joined(", ", fused[:10]+" started "+fused[11:], ended, parts["hold_until"], parts["released_at"], c.moved()))
+}
+
+// moved says that a joint was moved too early, and what was said of it before.
+func (c cells) moved() string {
+	v := c.v("disturbed")
+	if v == "" {
+		return ""
+	}
+	if c.Cell("disturbed") == nil {
+		v = "not recorded " + v
+	}
+	return "moved too early: " + v
+}
+
+// paper is a time to the second, to the minute where a sheet had no more.
+func (c cells) paper(at time.Time) string {
+	if c.Weld.Paper != nil && at.Second() == 0 {
+		return at.Format(minute)
+	}
+	return at.Format(second)
 }
 
 func (c cells) state() string {
@@ -208,7 +228,7 @@ func (c cells) found() string {
 		case f.Settled:
 			kind = "settled"
 		case f.Severity == audit.Note:
-			kind = "noted"
+			kind = "note"
 		default:
 			kind = "open, " + f.Word()
 		}

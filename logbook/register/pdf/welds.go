@@ -13,9 +13,13 @@ import (
 // or that nobody has decided on. What was accepted stands in one list, with who and why;
 // what is the same on many welds of a sheet is one line of what is open, unless something
 // else was said of the weld since.
-func (d *doc) mustRead(row register.Row) bool {
+func (d *doc) mustRead(i int) bool {
+	row := d.rep.Rows[i]
 	if row.Weld.ID == "" {
 		return false
+	}
+	if i < len(d.told.Welds) && d.told.Welds[i].Unasked {
+		return true
 	}
 	if row.Verdict == audit.Failed || row.Verdict == audit.Queried && len(row.Weld.Corrections) > 0 {
 		return true
@@ -28,17 +32,31 @@ func (d *doc) mustRead(row register.Row) bool {
 	return false
 }
 
+// undecided tells whether something is left of a weld in its joint.
+func undecided(row register.Row) bool {
+	return row.Weld.Stands() && (row.Verdict == audit.Queried || row.Verdict == audit.Unfinished)
+}
+
 // welds are those that a person must read of: what was found, all that is known, and
 // everything that was said of it.
 func (d *doc) welds() {
 	first := true
+	var rest []string
 	for i, row := range d.rep.Rows {
-		if !d.mustRead(row) {
+		if undecided(row) && !d.mustRead(i) {
+			rest = append(rest, row.Weld.ID)
+		}
+	}
+	for i, row := range d.rep.Rows {
+		if !d.mustRead(i) {
 			continue
 		}
 		if first {
 			d.section(false, 90, "Welds to read")
-			d.text("", 9, "Each weld of which something is recorded that failed, or that nobody has decided on. Of all others a line stands in the lists; those that are out of their joints are told in a few lines.")
+			d.text("", 9, "Each weld of which something is recorded that failed, or of which something is left to decide that is said of it alone, or from which a correction took a finding away. What is said of many welds of a sheet alike stands once under Still open; of all others a line stands in the lists; those that are out of their joints are told in a few lines.")
+			if len(rest) > 0 {
+				d.text("", 9, "Not told here though something is left to decide or to do: "+audit.AllRuns(rest)+".")
+			}
 			first = false
 		}
 		if w := d.told.Welds[i]; row.Weld.CutOut != nil || row.Verdict == audit.NoHeat {
