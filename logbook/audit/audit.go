@@ -263,7 +263,7 @@ func (res *Result) index() {
 // nothing left to decide.
 func (c Case) insteadOf(do string) string {
 	if o := c.Weld.CutOrdered; o != nil && c.Weld.Stands() {
-		return "cut it out, as " + o.By + " ordered"
+		return cutAsOrdered + o.By + " ordered"
 	}
 	return do
 }

@@ -2,6 +2,7 @@ package audit
 
 import (
 	"slices"
+	"strings"
 
 	"coolhold/logbook/ahead"
 )
@@ -22,6 +23,9 @@ func (t Testing) Wait() ahead.SectionWait { return t.wait }
 // An Actor is who must act on a finding, as a person is told it.
 type Actor string
 
+// cutAsOrdered begins what to do of a weld that was ordered to be cut out.
+const cutAsOrdered = "cut it out, as "
+
 // Who must act.
 const (
 	Crew    Actor = "the crew"
@@ -39,6 +43,8 @@ func (f Finding) Actor() Actor {
 	}
 	doors := Rules[i].Doors()
 	switch {
+	case strings.HasPrefix(f.Do, cutAsOrdered): // that is decided: whatever is found of it, it is to be cut out
+		return Crew
 	case len(doors) == 0:
 		return Office
 	case f.waitsForAnother():

@@ -348,10 +348,26 @@ func coveredBy(r Row) Value {
 	if r.Cover == nil {
 		return nil
 	}
-	if slices.Contains(r.Cover.Missing, r.Joint.Label) {
-		return signed(r.Cover.Signature) + ", not settled then"
+	return coverSays(*r.Cover, r.Joint.Label)
+}
+
+func coverSays(c logbook.Cover, joint string) string {
+	if slices.Contains(c.Missing, joint) {
+		return signed(c.Signature) + ", not settled then"
 	}
-	return signed(r.Cover.Signature)
+	return signed(c.Signature)
+}
+
+// CoverSays is the same for a person, to whom an empty cell does not say that ground lay there
+// and was dug up since.
+func (r Row) CoverSays() string {
+	switch {
+	case r.Cover != nil:
+		return coverSays(*r.Cover, r.Joint.Label)
+	case r.Dug != nil:
+		return "dug up since, on " + r.Dug.On + "; before: " + coverSays(r.Dug.Cover, r.Joint.Label)
+	}
+	return ""
 }
 
 // orders are all orders to cut a weld out that stand, each with its reason.

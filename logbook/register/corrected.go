@@ -91,3 +91,13 @@ func corrections(r Row) Value {
 	}
 	return text(strings.Join(parts, "; "))
 }
+
+// Now is what the last correction of a column put there: also where that is no more than a
+// "no", for which the column itself is empty. "" where nothing was put there.
+func (r Row) Now(column string) string {
+	all := r.Corrected(column)
+	if len(all) == 0 {
+		return ""
+	}
+	return all[len(all)-1].Now()
+}

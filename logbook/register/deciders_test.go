@@ -25,7 +25,7 @@ func TestWhoDecided(t *testing.T) {
 	c.Do(acts.Happen(c.H, "1A", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "fell"}))
 	c.Do(acts.Happen(c.H, "1A", logbook.Happened{What: logbook.Repaired, On: "2026-03-09", Text: "sleeve"}))
 	c.Do(acts.OrderCut(by("Hedda Invented"), "KM-0001", "too deep"), acts.WithdrawCut(by("Foreman Made-Up"), "KM-0001", "not so"))
-	want := []string{c.H.By + ": said repaired 1", "Foreman Made-Up: withdrew a cut-out 1 (ON NO SHIFT AND NO LIST OF PEOPLE)"}
+	want := []string{c.H.By + ": said repaired 1, reported 1", "Foreman Made-Up: withdrew a cut-out 1 (ON NO SHIFT AND NO LIST OF PEOPLE)"}
 	if got := lines(); !slices.Equal(got, want) {
 		t.Errorf("got %q, want %q", got, want)
 	}

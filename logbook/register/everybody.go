@@ -3,6 +3,7 @@ package register
 import (
 	"fmt"
 	"slices"
+	"time"
 
 	"coolhold/logbook"
 )
@@ -47,9 +48,14 @@ func (rep Report) Everybody() []Involved {
 			welded[p.Name]++
 		}
 	}
-	for _, d := range rep.Deciders {
+	for _, d := range rep.doers {
 		p := e.of(d.Name)
-		p.Did, p.Unlisted = append(p.Did, d.Did...), p.Unlisted || d.Unlisted
+		p.Did, p.Unlisted = append(p.Did, d.Did...), p.Unlisted || d.Unlisted && d.decided
+	}
+	for _, row := range rep.Rows {
+		if p := e.of(row.Weld.Operator); p != nil {
+			p.onDay(row)
+		}
 	}
 	for _, name := range rep.names() {
 		e.of(name)
@@ -60,6 +66,28 @@ func (rep Report) Everybody() []Involved {
 		}
 	}
 	return e.all
+}
+
+// onDay adds the day of a weld to the card under which it was welded: a shift may go on for
+// more than its day, and of a weld from paper there is none.
+func (p *Involved) onDay(row Row) {
+	on := row.When().Format(time.DateOnly)
+	card, _ := row.Shift.Operator(row.Weld.Operator)
+	i := slices.IndexFunc(p.Cards, func(c Person) bool { return row.Shift.ID != "" && c.Operator == card })
+	loose := i < 0
+	if i = max(i, 0); i >= len(p.Cards) || loose && slices.ContainsFunc(p.Cards, func(c Person) bool { return slices.Contains(c.Days, on) }) {
+		return
+	}
+	c := p.Cards[i]
+	if slices.Contains(c.Days, on) {
+		return
+	}
+	c.Days = append(slices.Clone(c.Days), on)
+	slices.Sort(c.Days)
+	if loose {
+		c.loose = append(slices.Clone(c.loose), on)
+	}
+	p.Cards[i] = c
 }
 
 // everybody are persons while they are gathered. A name that was met once is not compared

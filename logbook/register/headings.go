@@ -37,7 +37,7 @@ func (c Column) Heading() string {
 func (r Row) CoveredOn() Value {
 	switch {
 	case r.Cover == nil:
-		return nil
+		return nil // also where it was dug up since
 	case r.Cover.On != "":
 		return r.Cover.On
 	}

@@ -200,7 +200,7 @@ func TestEveryPageOfAPartSaysSo(t *testing.T) {
 }
 
 func TestEveryPageIsCounted(t *testing.T) {
-	pages := drawn(t, register.Many(t, 120)).pages()
+	pages := drawn(t, register.Many(t, 160)).pages()
 	if len(pages) < 10 {
 		t.Fatalf("%d pages", len(pages))
 	}

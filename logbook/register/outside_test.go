@@ -86,6 +86,9 @@ func TestWorkbookReadBack(t *testing.T) {
 		for _, c := range register.Columns {
 			cell, ok := rows[i][c.Heading()]
 			v := c.Cell(row)
+			if v == nil && c.Name == "covered" && row.Dug != nil {
+				continue // a person is told that it was dug up
+			}
 			if ok != (v != nil) {
 				t.Errorf("row %d, %s: a cell is there: %v, a value: %v", i, c.Name, ok, v)
 			}

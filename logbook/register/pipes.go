@@ -2,18 +2,25 @@ package register
 
 import (
 	"slices"
+	"strings"
 
+	"coolhold/logbook"
+	"coolhold/logbook/audit"
 	"coolhold/logbook/chart"
 )
 
 // A PipeOf is a circuit or a header at its chamber, with its pipe and how far its joints
-// are. A joint outside belongs to the pipe that it is on.
+// are. A joint outside the chambers is with the pipe that it is on; those of which that is not
+// one pipe of a chamber are together outside. Each joint is in one of them.
 type PipeOf struct {
 	Chamber, Header, Probe, Tape string
 	Circuit, OdMM                int
 	SDR, LengthM                 float64
 	Labels                       []string
-	Joints, Made, Open           int // those that count; those with a weld; findings open on them
+	Joints, Made, Open           int       // those that count; those with a weld; findings open on them
+	Bare, Unsettled              []string  // of its labels and of those that it shares: without a weld; with one that is neither clear nor accepted
+	Sizes                        []int     // outside diameters of its joints
+	Standing                     *Standing // as a whole; nil for what lies outside
 }
 
 // Pipes are the circuits and headers of the site, in the plan's order.
@@ -22,28 +29,93 @@ func (rep Report) Pipes() (out []PipeOf) {
 	for _, f := range rep.Open {
 		open[f.Joint]++
 	}
+	standings := rep.Standings()
 	for _, j := range rep.Joints {
 		if !j.Counts() {
 			continue
 		}
-		p := pipeOf(j)
+		p := pipeOf(j, standings)
 		i := slices.IndexFunc(out, func(o PipeOf) bool { return o.Chamber == p.Chamber && o.Header == p.Header && o.Circuit == p.Circuit })
 		if i < 0 {
 			i, out = len(out), append(out, p)
 		}
 		out[i].Joints++
+		if j.OdMM > 0 && !slices.Contains(out[i].Sizes, j.OdMM) {
+			out[i].Sizes = append(out[i].Sizes, j.OdMM)
+		}
 		out[i].Labels = append(out[i].Labels, j.Label)
 		if j.Stands != "" {
 			out[i].Made++
 		}
 		out[i].Open += open[j.Label]
+		if out[i].Standing == nil {
+			out[i].lacks(j)
+		}
+	}
+	for i := range out {
+		if s := out[i].Standing; s != nil {
+			for _, j := range s.Joints {
+				if slices.Contains(s.Testing.NotAccepted, j.Label) {
+					out[i].lacks(j)
+				}
+			}
+		}
 	}
 	return out
 }
 
-func pipeOf(j chart.Place) PipeOf {
-	return PipeOf{
+// lacks takes a joint down that keeps a pipe from its pressure test.
+func (p *PipeOf) lacks(j chart.Place) {
+	switch {
+	case j.Stands == "":
+		p.Bare = append(p.Bare, j.Label)
+	case !j.State.Is(audit.Clear) && !j.State.Is(audit.Accepted) && !j.State.Is(audit.OwnOnly):
+		p.Unsettled = append(p.Unsettled, j.Label)
+	}
+}
+
+// NotYet says why a pipe is not put under pressure yet; "" where every joint is settled.
+func (p PipeOf) NotYet() string {
+	says := logbook.Joined("; ", thoseThat("without a weld: ", p.Bare), thoseThat("neither clear nor accepted: ", p.Unsettled))
+	if says == "" {
+		return ""
+	}
+	return "not yet: " + says
+}
+
+func thoseThat(what string, labels []string) string {
+	if len(labels) == 0 {
+		return ""
+	}
+	return what + strings.Join(labels, ", ")
+}
+
+// pipeOf is the row of a joint: its own, or that of the one pipe of a chamber on which a joint
+// outside lies. What lies outside has no pipe of its own: its sizes and lengths are those of
+// the other rows.
+func pipeOf(j chart.Place, standings []Standing) PipeOf {
+	p := PipeOf{
 		Chamber: j.Chamber, Header: j.HeaderWay(), Probe: j.Probe, Tape: j.Tape, Circuit: j.Circuit,
 		OdMM: j.OdMM, SDR: float64(j.SDR), LengthM: j.LengthM,
 	}
+	var on []Standing
+	for _, s := range standings {
+		if id := s.Section.ID; j.Chamber == "" && s.Section.Has(j.Label) || j.Chamber != "" && id.Chamber == p.Chamber && id.Circuit == p.Circuit && logbook.WayMark(p.Header) == id.Way {
+			on = append(on, s)
+		}
+	}
+	switch {
+	case len(on) == 1 && j.Chamber == "":
+		for _, own := range on[0].Joints {
+			if own.Chamber != "" {
+				return pipeOf(own, standings)
+			}
+		}
+		fallthrough
+	case j.Chamber == "":
+		return PipeOf{}
+	case len(on) > 0:
+		p.Standing = &on[0]
+	}
+	return p
 }

@@ -25,7 +25,8 @@ type Row struct {
 	Told     []logbook.Trace // all that was said of the weld, in order
 	Verdict  audit.Verdict
 	Findings []audit.Finding
-	Cover    *logbook.Cover // with ground over the joint, and not dug up since; nil for none
+	Cover    *logbook.Cover // with ground over the joint, and not dug up since; nil for none, and of a weld that is not in it
+	Dug      *Dug           // over the joint ground lay, and it was dug up since; nil else
 	Tested   string         // the pressure test that holds it, in words; "": none
 	Next     string         // the weld made in the same joint after it, or ""
 	Factory  *plan.NotOurs  // a joint that came fused from a works; nil for one of ours
@@ -42,14 +43,17 @@ func Rows(r logbook.Reader, site string, res audit.Result) []Row {
 		row.Joint, _ = r.Joint(site, w.Joint)
 		row.Joint = row.Joint.In(w)
 		row.Shift, _ = r.Shift(site, w.Shift)
-		row.Cover = under(s, row.Joint)
+		if row.Cover, row.Dug = under(s, row.Joint); row.Gone() {
+			row.Cover, row.Dug = nil, nil
+		}
 		row.Tested = testedAs(res, row.Joint, w)
 		row.Next = after(r, site, row.Joint, w.ID)
 		rows = append(rows, row)
 	}
 	for _, j := range r.Joints(site) {
 		if j.Stands == "" && j.Walk == "" {
-			rows = append(rows, Row{Site: s, Joint: j, Cover: under(s, j)})
+			cover, dug := under(s, j)
+			rows = append(rows, Row{Site: s, Joint: j, Cover: cover, Dug: dug})
 		}
 	}
 	for _, n := range s.NotOurs() {
@@ -68,12 +72,28 @@ func told(w logbook.Weld) []logbook.Trace {
 	return out
 }
 
-func under(s logbook.Site, j logbook.Joint) *logbook.Cover {
-	c, ok := ahead.Under(s, j)
-	if !ok {
-		return nil
+// A Dug is a cover that does not lie over a joint any more, with the digging.
+type Dug struct {
+	Cover logbook.Cover
+	logbook.Event
+}
+
+// Gone tells whether a weld is not in its joint: ground over that says nothing of it.
+func (r Row) Gone() bool { return r.Weld.CutOut != nil || r.Weld.Abandoned != "" }
+
+// under is the cover that lies over a joint, or that lay there until it was dug up.
+func under(s logbook.Site, j logbook.Joint) (*logbook.Cover, *Dug) {
+	if c, ok := ahead.Under(s, j); ok {
+		return &c, nil
 	}
-	return &c
+	c, ok := s.CoverOf(ahead.SectionOf(j))
+	if !ok || !j.Counts() {
+		return nil, nil
+	}
+	if e := s.DugSince(c, j); e != nil {
+		return nil, &Dug{c, *e}
+	}
+	return nil, nil
 }
 
 // after is the next weld in a joint whose walk was not given up.
@@ -258,4 +278,12 @@ func (c Column) Label() string {
 	}
 	name := strings.TrimSuffix(strings.TrimSuffix(c.Name, "_"+strings.ToLower(c.Unit)), "_c")
 	return words.Replace(name) + ", " + c.Unit
+}
+
+// Part is the part of the site in which the joint of a row is covered; "" without a joint.
+func (r Row) Part() string {
+	if r.Joint.Label == "" {
+		return ""
+	}
+	return ahead.SectionOf(r.Joint)
 }

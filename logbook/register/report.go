@@ -83,6 +83,7 @@ type Report struct {
 	handed   func() handover.Handover
 	standing func() []Standing
 	judged   audit.Result
+	doers    []Decider // also who only corrected or reported
 }
 
 // A Count is how many welds have a verdict.
@@ -99,6 +100,7 @@ type Person struct {
 	logbook.Operator
 	Days     []string `json:"days"`                     // YYYY-MM-DD
 	OffShift bool     `json:"not_on_a_shift,omitempty"` // only welds name them
+	loose    []string // of Days, those on which no shift has them: only in Everybody
 }
 
 // A Device is one control unit with the days of the shifts.
@@ -135,7 +137,8 @@ func New(r logbook.Reader, site string, res audit.Result, o Query) Report {
 	rep.People, rep.Units = crewOf(rep.Shifts)
 	rep.offShift(r.Welds(site))
 	rep.Named, rep.Unlike = NamedOf(s), unlikeLine(res)
-	rep.Deciders = decidersOf(r, s, res.Findings)
+	rep.doers = doersOf(r, s, res.Findings)
+	rep.Deciders = slices.DeleteFunc(slices.Clone(rep.doers), func(d Decider) bool { return !d.decided })
 	rep.judged = res
 	rep.handed = func() handover.Handover {
 		return handover.Of(r, site, res, handover.Query{Now: stampOf(o.AsOf)})
@@ -348,7 +351,15 @@ func (rep *Report) offShift(welds []logbook.Weld) {
 }
 
 // DaysLine are the days in one line, marked where no shift has the person.
-func (p Person) DaysLine() string { return daysLine(p.Days, p.OffShift) }
+func (p Person) DaysLine() string {
+	days := slices.Clone(p.Days)
+	for i, d := range days {
+		if slices.Contains(p.loose, d) {
+			days[i] += " (without a shift)"
+		}
+	}
+	return daysLine(days, p.OffShift)
+}
 
 // DaysLine are the days in one line, marked where no shift has the unit.
 func (d Device) DaysLine() string { return daysLine(d.Days, d.OffShift) }

@@ -104,7 +104,7 @@ func (rep Report) Whose(who audit.Actor) string {
 	if who != audit.Foreman {
 		return string(who)
 	}
-	names := rep.foremen()
+	names := rep.Foremen()
 	switch {
 	case len(rep.AloneLines()) > 0:
 		return "a named person"
@@ -114,18 +114,19 @@ func (rep Report) Whose(who audit.Actor) string {
 	return string(who) + " (" + strings.Join(names, ", ") + ")"
 }
 
-// WhoseAll is who must act on some findings, each once.
+// WhoseAll is who must act on some findings, each once and always in the same order.
 func (rep Report) WhoseAll(found []audit.Finding) string {
 	var who []string
-	for _, f := range found {
-		if says := rep.Whose(f.Actor()); says != "" && !slices.Contains(who, says) {
-			who = append(who, says)
+	for _, a := range []audit.Actor{audit.Crew, audit.Foreman, audit.Another, audit.Office} {
+		if slices.ContainsFunc(found, func(f audit.Finding) bool { return f.Actor() == a }) {
+			who = append(who, rep.Whose(a))
 		}
 	}
 	return strings.Join(who, "; ")
 }
 
-func (rep Report) foremen() (names []string) {
+// Foremen are those whom the site has named as its foremen.
+func (rep Report) Foremen() (names []string) {
 	for _, n := range rep.Named {
 		if n.Role == logbook.RoleForeman.String() {
 			names = append(names, n.Name)
@@ -135,7 +136,7 @@ func (rep Report) foremen() (names []string) {
 }
 
 // ForemanNamed tells whether the site has named somebody as its foreman.
-func (rep Report) ForemanNamed() bool { return len(rep.foremen()) > 0 }
+func (rep Report) ForemanNamed() bool { return len(rep.Foremen()) > 0 }
 
 // Opens are what is open, by the weld and by the joint that it is about.
 type Opens struct{ weld, joint map[string][]audit.Finding }

@@ -26,7 +26,7 @@ func (b *book) summary() error {
 		b.says("contract", site.Contract),
 		{b.say("as of"), b.at(b.rep.AsOf), b.say("UTC" + b.rep.AsOf.Format("-07:00"))},
 		b.says("listed", cmp.Or(b.rep.FilterLine(), "everything")), {b.say("rows listed"), b.counted(len(b.rep.Rows))}, {b.say("rows in all"), b.counted(b.rep.All)},
-		b.says("seal", b.rep.SealLine()), b.says("welds after the seal", b.afterSeal()), b.says("not read", cmp.Or(b.rep.UnreadLine(), "nothing")), {b.say("what it says"), b.say(register.Caveat)},
+		b.says("foreman", b.foreman()), b.says("seal", b.rep.SealLine()), b.says("welds after the seal", b.afterSeal()), b.says("not read", cmp.Or(b.rep.UnreadLine(), "nothing")), {b.say("what it says"), b.say(register.Caveat)},
 		b.says("joints", b.rep.JointLine()), b.without(), b.says("corrected", "a value in bold italics with a line under it was corrected; what stood before is in the sheet Corrections"), b.says("words", wordsSay), b.says("pressure tests", cmp.Or(strings.Join(b.rep.Tested, "; "), "none in this log")), nil,
 	}
 	for _, part := range [][][]any{b.logs(), b.plans(), b.oneSite(), b.counts(), b.alone()} {
@@ -70,6 +70,14 @@ func (b *book) without() []any {
 		says += fmt.Sprintf(", and as the rows of the sheet %s that begin so", Register)
 	}
 	return b.says("joints "+bareSays, says)
+}
+
+// foreman says who is named as foreman, or that nobody is.
+func (b *book) foreman() string {
+	if names := b.rep.Foremen(); len(names) > 0 {
+		return strings.Join(names, ", ")
+	}
+	return "nobody is named as foreman in this log"
 }
 
 // afterSeal names the welds of which anything was entered after the last seal.
@@ -192,10 +200,9 @@ func (b *book) work() error {
 // pipes are the circuits and headers, with their pipe and how far their joints are.
 func (b *book) pipes() error {
 	r := rows{
-		heads:  []string{"chamber", "circuit", "header", "probe", "pipe OD, mm", "pipe SDR", "length, m", "tape", "joints", "with a weld", "without a weld", "findings still open", "which joints", "neither clear nor accepted", "no pressure before"},
-		widths: []float64{12, 8, 13, 9, 8, 8, 9, 9, 8, 9, 9, 10, 26, 26, 20},
+		heads:  []string{"chamber", "circuit", "header", "probe", "pipe OD, mm", "pipe SDR", "length, m", "tape", "joints", "with a weld", "without a weld", "findings still open", "which joints", "neither clear nor accepted", "no pressure before", "waits of the fittings"},
+		widths: []float64{12, 8, 13, 9, 8, 8, 9, 9, 8, 9, 9, 10, 26, 26, 34, 34},
 	}
-	standings := b.rep.Standings()
 	for _, p := range b.rep.Pipes() {
 		circuit, length, od, sdr := any(nil), any(nil), any(nil), any(nil)
 		for into, n := range map[*any]float64{&circuit: float64(p.Circuit), &length: p.LengthM, &od: float64(p.OdMM), &sdr: p.SDR} {
@@ -203,23 +210,39 @@ func (b *book) pipes() error {
 				*into = b.counted(n)
 			}
 		}
-		r.add(append([]any{b.say(cmp.Or(p.Chamber, register.Outside)), circuit, b.say(p.Header), b.say(p.Probe), od, sdr, length, b.say(p.Tape), b.counted(p.Joints), b.counted(p.Made), b.counted(p.Joints - p.Made), b.counted(p.Open), b.say(strings.Join(p.Labels, ", "))}, b.standing(p, standings)...)...)
+		if p.Chamber == "" && p.Circuit == 0 && p.Header == "" {
+			od, sdr, length = b.say("of several pipes: "+strings.Trim(strings.ReplaceAll(fmt.Sprint(p.Sizes), " ", ", "), "[]")), nil, b.say("in the rows of its pipes")
+		}
+		r.add(append([]any{b.say(cmp.Or(p.Chamber, register.Outside)), circuit, b.say(p.Header), b.say(p.Probe), od, sdr, length, b.say(p.Tape), b.counted(p.Joints), b.counted(p.Made), b.counted(p.Joints - p.Made), b.counted(p.Open), b.say(strings.Join(p.Labels, ", "))}, b.standing(p)...)...)
 	}
 	return b.write(Pipes, r)
 }
 
-// standing is what keeps a circuit or header from its pressure test, and until when.
-func (b *book) standing(p register.PipeOf, all []register.Standing) []any {
-	for _, s := range all {
-		if id := s.Section.ID; id.Chamber == p.Chamber && id.Circuit == p.Circuit && logbook.WayMark(p.Header) == id.Way {
-			cells := []any{b.say(strings.Join(s.Testing.NotAccepted, ", "))}
-			if over := s.Testing.Wait().Over; !over.IsZero() {
-				cells = append(cells, b.at(logbook.UpMinute(over)))
-			}
-			return cells
-		}
+// standing is what keeps a circuit or header from its pressure test, and until when: a time
+// stands there only where nothing but time is wanting.
+func (b *book) standing(p register.PipeOf) []any {
+	not, before := slices.Concat(p.Bare, p.Unsettled), b.say(p.NotYet())
+	if p.Standing == nil {
+		return []any{b.say(strings.Join(not, ", ")), before}
 	}
-	return nil
+	wait, waits := p.Standing.Testing.Wait(), ""
+	over := logbook.UpMinute(wait.Over)
+	switch {
+	case wait.Over.IsZero():
+	case before == nil:
+		before = b.at(over)
+	case wait.Runs:
+		waits = "the wait of joint " + wait.Joint + " runs until " + over.Format("2006-01-02 15:04")
+	default:
+		waits = "those of what is welded are over since " + over.Format("2006-01-02 15:04")
+	}
+	if len(wait.NoWait) > 0 {
+		waits = logbook.Joined("; ", waits, "none is printed for "+strings.Join(wait.NoWait, ", ")+": ask before anything is put under pressure")
+	}
+	if before == nil {
+		before = b.say("the tables say no time: ask before anything is put under pressure")
+	}
+	return []any{b.say(strings.Join(not, ", ")), before, b.say(waits)}
 }
 
 // people are all persons of the register, each with every card that a shift has of them.
@@ -238,7 +261,10 @@ func (b *book) people() error {
 		if len(cards) == 0 {
 			cards = []register.Person{{}}
 		}
-		for _, c := range cards {
+		for i, c := range cards {
+			if i > 0 { // what a person did is counted once, however many cards he has
+				did, more = b.say("see above"), ""
+			}
 			first, last := ends(c.Days)
 			days := ""
 			if c.Name != "" {
@@ -268,13 +294,24 @@ func (b *book) units() error {
 }
 
 func (b *book) corrections() error {
-	r := rows{heads: []string{"weld", "value", "was", "now", "why it was corrected", "corrected by", "corrected on", "heading in the sheet Register"}, widths: []float64{10, 22, 24, 24, 36, 18, 20, 22}}
+	removed := b.rep.Removals()
+	r := rows{heads: []string{"no.", "weld", "value", "was", "now", "why it was corrected", "corrected by", "corrected on", "heading in the sheet Register", "removed a fail or finding"}, widths: []float64{6, 10, 22, 24, 24, 36, 18, 20, 22, 40}}
 	head := map[string]string{}
 	for _, c := range register.Columns {
 		head[c.Name] = c.Heading()
 	}
-	for _, c := range b.rep.Corrections() {
-		r.add(b.say(c.Weld), b.say(c.Field), b.say(cmp.Or(c.Old, "blank")), b.say(cmp.Or(c.New, "blank")), b.say(c.Why), b.say(c.By), b.date(c.At), b.say(head[c.Column]))
+	for i, c := range b.rep.Corrections() {
+		went := "no"
+		for _, k := range removed[c.Weld] {
+			if k.Seq != c.Seq {
+				continue
+			}
+			if went = "a finding: "; k.Fail {
+				went = "a fail: "
+			}
+			went += strings.Join(k.Found, "; ")
+		}
+		r.add(b.counted(i+1), b.say(c.Weld), b.say(c.Field), b.say(cmp.Or(c.Old, "blank")), b.say(cmp.Or(c.New, "blank")), b.say(c.Why), b.say(c.By), b.date(c.At), b.say(head[c.Column]), b.say(went))
 	}
 	return b.write(Corrections, r)
 }
@@ -283,6 +320,9 @@ func (b *book) tests() error {
 	r := rows{heads: []string{"test", "section", "begun", "by", "what it comes to", "readings"}, widths: []float64{12, 24, 20, 24, 60, 10}}
 	for _, t := range b.rep.Tests {
 		r.add(b.say(t.ID), b.say(t.Section.String()), b.at(t.When().Local()), b.say(t.By), b.say(register.TestLine(t)), b.counted(len(t.Readings)))
+	}
+	if len(r.all) == 0 {
+		r.add(b.say("none in this log"))
 	}
 	return b.write(Tests, r)
 }
@@ -342,6 +382,9 @@ func (b *book) site() error {
 	for _, g := range b.rep.Site.Signed {
 		add("day signed", "", b.date(g.Day), "open then: "+strings.TrimPrefix(g.Line(), "day "+g.Day+" signed; "), g.By, b.at(g.At.Local()))
 	}
+	for _, day := range b.rep.Unsigned() {
+		add("day not signed", "", b.date(day), "nobody signed the day "+day+", on which was welded", "", nil)
+	}
 	for _, l := range b.rep.Loop {
 		add(l.What, l.Section, b.date(l.At), l.Said+": "+strings.Join(l.Comes, "; "), l.By, b.date(l.At))
 		back(l.What+", "+l.Section+": ", l.Section, l.Back)
@@ -364,27 +407,73 @@ type shown struct {
 
 // shownColumns are the columns of the register under words for a person. Where a sentence of one
 // names a day or a time, that stands in a cell of its own behind it.
-func shownColumns() (out []shown) {
+func shownColumns() []shown {
 	widths := map[register.ColumnKind]float64{register.Text: 18, register.Number: 12, register.Time: 20, register.Date: 12}
+	var ahead, rest []shown
 	for _, c := range register.Columns {
-		cell := func(b *book, r register.Row) any { return b.cell(r, c) }
-		if c.Name == "state" {
-			cell = func(b *book, r register.Row) any { return b.say(stateSays(c.Cell(r))) }
+		one := shown{c.Heading(), cmp.Or(prose[c.Name], widths[c.Kind]), told(c)}
+		if c.Name == "weld" || c.Name == "joint" || c.Name == "state" || c.Name == "verdict" {
+			ahead = append(ahead, one)
+		} else {
+			rest = append(rest, one)
 		}
-		out = append(out, shown{c.Heading(), cmp.Or(prose[c.Name], widths[c.Kind]), cell})
-		out = append(out, behind[c.Name]...)
+		if c.Name == "verdict" {
+			ahead = append(ahead, toDo...)
+		}
+		rest = append(rest, behind[c.Name]...)
 	}
-	return append(out, shown{"after the seal", 24, func(b *book, r register.Row) any { return b.say(b.rep.BehindSeal(r)) }})
+	return append(append(ahead, rest...), shown{"after the seal", 24, func(b *book, r register.Row) any { return b.say(b.rep.BehindSeal(r)) }})
+}
+
+// told is how a column is told to a person, where that is not what other programs have.
+func told(c register.Column) func(*book, register.Row) any {
+	switch c.Name {
+	case "state":
+		return func(b *book, r register.Row) any { return b.say(stateSays(c.Cell(r))) }
+	case "covered":
+		return func(b *book, r register.Row) any { return b.say(r.CoverSays()) }
+	case "cut_out_at":
+		return func(b *book, r register.Row) any {
+			if r.Weld.CutUnsaid {
+				return b.say("when: not stated")
+			}
+			return b.cell(r, c)
+		}
+	}
+	return func(b *book, r register.Row) any { return b.cell(r, c) }
+}
+
+// toDo is what is to be done of a weld, and by whom.
+var toDo = []shown{
+	{"findings still open", 10, func(b *book, r register.Row) any { return b.counted(len(b.open.At(r))) }},
+	{"who must act", 24, func(b *book, r register.Row) any { return b.say(b.rep.WhoseAll(b.open.At(r))) }},
+}
+
+// weldDay is the day of a weld: of its fusion, else of its beginning.
+func (b *book) weldDay(r register.Row) any {
+	if r.Weld.ID == "" {
+		return nil
+	}
+	return b.date(r.When().Format(time.DateOnly))
+}
+
+// cutShort says of a weld that was cut out that nothing waits for it.
+func (b *book) cutShort(r register.Row) any {
+	if _, held := r.Weld.HoldUntil(); !held || r.Weld.CutOut == nil {
+		return nil
+	}
+	if r.Weld.CutUnsaid {
+		return b.say("cut out, when: not stated")
+	}
+	return b.say("cut out " + r.Weld.CutOut.Local().Format("2006-01-02 15:04"))
 }
 
 // behind are the columns that stand behind one of the register.
 var behind = map[string][]shown{
-	"covered": {{"covered on", 20, func(b *book, r register.Row) any { return b.value(r.CoveredOn()) }}},
-	"entered": {{"entered on, where later", 20, func(b *book, r register.Row) any { return b.value(r.CameIn()) }}},
-	"findings": {
-		{"findings still open", 10, func(b *book, r register.Row) any { return b.counted(len(b.open.At(r))) }},
-		{"who must act", 24, func(b *book, r register.Row) any { return b.say(b.rep.WhoseAll(b.open.At(r))) }},
-	},
+	"covered":    {{"covered on", 20, func(b *book, r register.Row) any { return b.value(r.CoveredOn()) }}},
+	"entered":    {{"entered on, where later", 20, func(b *book, r register.Row) any { return b.value(r.CameIn()) }}},
+	"shift":      {{"day of the weld", 12, func(b *book, r register.Row) any { return b.weldDay(r) }}},
+	"hold_until": {{"or cut out", 18, func(b *book, r register.Row) any { return b.cutShort(r) }}},
 	"cut_out_ordered": {{"last ordered to be cut out on", 20, func(b *book, r register.Row) any {
 		if n := len(r.Weld.CutOrders); n > 0 {
 			return b.at(r.Weld.CutOrders[n-1].At.Local())
@@ -419,15 +508,26 @@ func (b *book) register() error {
 	for _, c := range columns {
 		heads, widths = append(heads, c.heading), append(widths, c.width)
 	}
+	all, filled := make([][]any, len(b.rep.Rows)), make([]bool, len(columns))
+	for i, row := range b.rep.Rows {
+		all[i] = make([]any, len(columns))
+		for k, c := range columns {
+			all[i][k] = c.cell(b, row)
+			filled[k] = filled[k] || all[i][k] != nil
+		}
+	}
+	b.hidden = map[int]bool{}
+	for k, is := range filled { // nothing is in them: they are there, and need no paper
+		if !is && len(all) > 0 {
+			b.hidden[k] = true
+		}
+	}
 	s, err := b.list(Register, len(b.rep.Rows), 2, heads, widths)
+	b.hidden = nil
 	if err != nil {
 		return err
 	}
-	cells := make([]any, len(columns))
-	for i, row := range b.rep.Rows {
-		for k, c := range columns {
-			cells[k] = c.cell(b, row)
-		}
+	for i, cells := range all {
 		if err := s.add(cells...); err != nil {
 			return err
 		}
@@ -438,12 +538,47 @@ func (b *book) register() error {
 	return s.Flush()
 }
 
+// plain is what is meant by columns whose heading does not say it.
+var plain = map[string]string{
+	"state":      "stands, cut out or given up; without a weld where none is in the joint",
+	"port":       "the number of the port as the plan has it",
+	"verdict":    "see the sheet Summary: clear means only that no fault is recorded",
+	"findings":   "the names of the rules that found something; the sheet Findings has them in full",
+	"shift":      "as it was named in the log; empty of a weld from paper: filter by the day of the weld",
+	"hold_until": "the end of the cooling, as recorded, also of a weld that was cut out before",
+	"cut_out_at": "when it was cut out; not stated where only that it was cut out was entered",
+	"band":       "the row of temperatures in the fitting's table that was taken",
+	"disturbed":  "how long before the end of its cooling it was moved; empty: nothing is recorded of that",
+	"indicators": "as they were seen at each look, the last behind",
+	"covered":    "by whom, when, and whether it was settled then; empty of a weld that is not in its joint",
+	"came_by":    "which values were scanned, typed, offered, computed or entered later",
+	"entered":    "in the walk: as it was made; else later or from paper",
+	"stood_min":  "how long it stood prepared before its current",
+}
+
+// beside are the columns that only the workbook has, with what they hold and mean.
+var beside = [][3]string{
+	{"findings still open", "number", "those of the weld, and of its joint while it stands there"},
+	{"who must act", "text", "on what is still open; always in the same order: crew, foreman, somebody else, office"},
+	{"day of the weld", "date", "the day of its fusion, else of its beginning: also of one from paper, given up or cut out"},
+	{"or cut out", "text", "of a weld that was cut out: nothing waits for it any more"},
+	{"entered on, where later", "date and time", "when a weld came into the log that was not entered as it was made"},
+	{"covered on", "date or time", "as stated, else when it was said"},
+	{"last ordered to be cut out on", "date and time", "of the orders that stand"},
+	{"another look asked for on", "date and time", "the last time"},
+	{"pressure tested on", "date and time", "the test that holds its joint"},
+	{"after the seal", "text", "whether anything was entered of it after the log was sealed"},
+}
+
 // headings are the columns of the sheet of all rows with the names that they have in CSV and
 // JSON, for whoever has both before him.
 func (b *book) headings() error {
-	r := rows{heads: []string{"heading in the sheet Register", "name in CSV and JSON", "unit", "what it holds"}, widths: []float64{40, 28, 10, 20}}
+	r := rows{heads: []string{"heading in the sheet Register", "name in CSV and JSON", "unit", "what it holds", "what is meant"}, widths: []float64{40, 28, 10, 20, 60}}
 	for _, c := range register.Columns {
-		r.add(b.says(c.Heading(), c.Name, c.Unit, map[register.ColumnKind]string{register.Text: "text", register.Number: "number", register.Time: "date and time", register.Date: "date"}[c.Kind])...)
+		r.add(b.says(c.Heading(), c.Name, c.Unit, map[register.ColumnKind]string{register.Text: "text", register.Number: "number", register.Time: "date and time", register.Date: "date"}[c.Kind], plain[c.Name])...)
+	}
+	for _, c := range beside {
+		r.add(b.says(c[0], "", "", c[1], c[2])...)
 	}
 	return b.write(Headings, r)
 }
@@ -454,32 +589,46 @@ func (b *book) findings() error {
 	r := rows{
 		first:  2,
 		print:  10,
-		heads:  []string{"joint", "weld", "kind", "what is found", "what to do", "who must act", "still open", "accepted by", "accepted on", "why it was accepted", "part of the site", "welded on", "rule", "basis"},
-		widths: []float64{10, 10, 8, 46, 28, 16, 8, 14, 12, 18, 18, 20, 24, 40},
+		heads:  []string{"joint", "weld", "kind", "what is found", "what to do", "who must act", "still open", "accepted by", "accepted on", "why it was accepted", "part of the site", "chamber", "welded by", "batch of the fitting", "welded on", "rule", "basis"},
+		widths: []float64{10, 10, 8, 46, 28, 16, 8, 14, 12, 18, 18, 10, 18, 16, 20, 24, 40},
 	}
-	welded := map[string]time.Time{}
+	stands, welds, joints := map[string]string{}, map[string]register.Row{}, map[string]register.Row{}
+	for _, p := range b.rep.Joints {
+		stands[p.Label] = p.Stands
+	}
 	for _, row := range b.rep.Rows {
-		if at, fused := row.Weld.FusedAt(); fused {
-			welded[row.Weld.ID] = at
-		}
+		welds[row.Weld.ID], joints[row.Joint.Label] = row, row
 	}
 	for _, f := range b.rep.Findings {
 		open := "no"
 		if f.Open() {
 			open = "yes"
 		}
-		cells := b.says(f.Joint, f.Weld, f.Word(), register.SaidOf(f), f.Do, b.rep.Whose(f.Actor()), open)
+		weld := f.Weld
+		if weld == "" && ofStanding[f.Rule] {
+			weld = stands[f.Joint]
+		}
+		row, known := welds[weld]
+		if weld == "" || !known {
+			row = register.Row{Joint: joints[f.Joint].Joint}
+		}
+		cells := b.says(f.Joint, weld, f.Word(), register.SaidOf(f), f.Do, b.rep.Whose(f.Actor()), open)
 		by, on, why, at := any(nil), any(nil), any(nil), any(nil)
 		if a := f.Accepted; a != nil {
 			by, on, why = b.say(a.Who()), excelize.Cell{StyleID: b.day, Value: local(a.At.Local())}, b.say(a.Why)
 		}
-		if t, fused := welded[f.Weld]; fused {
+		if t, fused := row.Weld.FusedAt(); fused && row.Weld.ID != "" {
 			at = b.at(t)
 		}
-		r.add(append(append(cells, by, on, why, b.say(f.Part), at), b.says(f.Rule, f.Basis)...)...)
+		batch, _ := row.Cell("fitting_batch").(string)
+		cells = append(append(cells, by, on, why), b.says(cmp.Or(f.Part, row.Part()), row.Joint.Chamber, row.Weld.Operator, batch)...)
+		r.add(append(append(cells, at), b.says(f.Rule, f.Basis)...)...)
 	}
 	return b.write(Findings, r)
 }
+
+// ofStanding are the rules that find something at a joint of the weld that stands in it.
+var ofStanding = map[string]bool{"fail-not-cut-out": true, "covered-before-accepted": true, "cut-ordered": true}
 
 // tables are the figures of every fusion table taken, a row a fitting and band.
 func (b *book) tables() error {

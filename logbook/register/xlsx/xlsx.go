@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 	"time"
 	"unicode/utf8"
@@ -63,7 +64,8 @@ type book struct {
 	step func(done, of int)
 	open register.Opens
 
-	across []float64 // widths of the columns that are printed, where not all are
+	hidden map[int]bool // columns of the sheet that is begun in which nothing stands, from 0
+	across []float64    // widths of the columns that are printed, where not all are
 
 	head, text, number, moment, day                   int // styles
 	markedText, markedNumber, markedMoment, markedDay int // of a value that was corrected
@@ -120,7 +122,13 @@ func (b *book) sheet(name string, widths ...float64) (*sheet, error) {
 	if b.across != nil {
 		across = b.across
 	}
-	if err := b.printed(name, across); err != nil {
+	seen := slices.Clone(across)
+	for i := range seen {
+		if b.hidden[i] {
+			seen[i] = 0
+		}
+	}
+	if err := b.printed(name, seen); err != nil {
 		return nil, err
 	}
 	w, err := b.f.NewStreamWriter(name)
@@ -130,6 +138,11 @@ func (b *book) sheet(name string, widths ...float64) (*sheet, error) {
 	for i, width := range widths {
 		if err := w.SetColWidth(i+1, i+1, width); err != nil {
 			return nil, err
+		}
+		if b.hidden[i] {
+			if err := w.SetColVisible(i+1, i+1, false); err != nil {
+				return nil, err
+			}
 		}
 	}
 	return &sheet{StreamWriter: w, name: name, widths: across}, nil
@@ -200,10 +213,8 @@ func (b *book) repeated(name string, columns int) error {
 	})
 }
 
-// The height of a line of a cell in points, and of the highest row that a program takes. In
-// the register a row is a few lines high, so that many are seen: what is longer stands whole
-// in a sheet of its own.
-const lineHigh, mostHigh, registerHigh = 15.0, 409.0, 4 * lineHigh
+// The height of a line of a cell in points, and of the highest row that a program takes.
+const lineHigh, mostHigh = 15.0, 409.0
 
 // high is the height of a row in which texts wrap: some programs draw a row without one a
 // line high, over those below it.
@@ -221,11 +232,7 @@ func (s *sheet) high(cells []any) float64 {
 		}
 		most = max(most, lines)
 	}
-	high := min(lineHigh*float64(most), mostHigh)
-	if s.name == Register {
-		high = min(high, registerHigh)
-	}
-	return high
+	return min(lineHigh*float64(most), mostHigh)
 }
 
 func (s *sheet) add(cells ...any) error {
@@ -328,7 +335,7 @@ func (b *book) cell(row register.Row, c register.Column) any {
 	if len(row.Weld.Corrections) > 0 {
 		if was := row.Was(c.Name); was != "" {
 			if style = marked; v == nil { // else it is found by what it is
-				v = logbook.Clean("blank (" + was + ")")
+				v = logbook.Clean(cmp.Or(row.Now(c.Name), "blank") + " (" + was + ")")
 			}
 			return excelize.Cell{StyleID: style, Value: v}
 		}
