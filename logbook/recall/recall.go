@@ -197,32 +197,42 @@ func (s *Search) In(e *logbook.Entry) bool {
 	return s.want != "" && s.may(e.Body) && json.Unmarshal(e.Body, &body) == nil && len(s.within(body)) > 0
 }
 
-// within goes through a body as it was stored, whatever its kind: one that is not known
-// here names its values as the others do.
+// within is what a body has of what is looked for.
 func (s *Search) within(v any) (out []Match) {
-	switch v := v.(type) {
-	case []any:
-		for _, x := range v {
-			out = append(out, s.within(x)...)
-		}
-	case map[string]any:
-		item, _ := cmp.Or(v["item"], v["field"]).(string)
-		for _, name := range sortedNames(v) {
-			text, is := v[name].(string)
-			if key := s.keyOf(item, name); is && key != "" && s.is(text) {
-				m := Match{Value: logbook.NameOf(key), As: text, key: key}
-				if how, _ := v["how"].(string); logbook.How(how) == logbook.Carried && name == "v" {
-					m.How = logbook.Carried
-				}
-				out = append(out, m)
+	named(v, s.keys, func(key, text string, carried bool) {
+		if s.is(text) {
+			m := Match{Value: logbook.NameOf(key), As: text, key: key}
+			if carried {
+				m.How = logbook.Carried
 			}
-			out = append(out, s.within(v[name])...)
+			out = append(out, m)
 		}
-	}
+	})
 	return out
 }
 
-func sortedNames(m map[string]any) []string {
+// named goes through a body as it was stored, whatever its kind, for the values of some
+// keys: one that is not known here names its values as the others do.
+func named(v any, keys []string, f func(key, text string, carried bool)) {
+	switch v := v.(type) {
+	case []any:
+		for _, x := range v {
+			named(x, keys, f)
+		}
+	case map[string]any:
+		item, _ := cmp.Or(v["item"], v["field"]).(string)
+		how, _ := v["how"].(string)
+		for _, name := range sortedNames(v) {
+			text, is := v[name].(string)
+			if key := keyOf(item, name, keys); is && key != "" {
+				f(key, text, logbook.How(how) == logbook.Carried && name == "v")
+			}
+			named(v[name], keys, f)
+		}
+	}
+}
+
+func sortedNames[V any](m map[string]V) []string {
 	var names []string
 	for name := range m {
 		names = append(names, name)
@@ -233,7 +243,7 @@ func sortedNames(m map[string]any) []string {
 
 // keyOf is the value of a weld that a field of a body is of, "" where that is not looked
 // for: an answer or a correction names it, of a bag it is the fitting's batch.
-func (s *Search) keyOf(item, name string) string {
+func keyOf(item, name string, keys []string) string {
 	key := name
 	switch {
 	case item != "" && slices.Contains([]string{"v", "was", "old", "new"}, name):
@@ -243,7 +253,7 @@ func (s *Search) keyOf(item, name string) string {
 	case name == "batch":
 		key = logbook.ItemBatch
 	}
-	if slices.Contains(s.keys, key) {
+	if slices.Contains(keys, key) {
 		return key
 	}
 	return ""
@@ -251,8 +261,12 @@ func (s *Search) keyOf(item, name string) string {
 
 // is tells whether a text is what is looked for, or one of several that it names.
 func (s *Search) is(text string) bool {
-	parts := strings.FieldsFunc(text, func(c rune) bool { return strings.ContainsRune(",;/+&", c) })
-	return slices.ContainsFunc(append(parts, text), s.same)
+	return slices.ContainsFunc(several(text), s.same)
+}
+
+// several are the values that a text may name, and all of it.
+func several(text string) []string {
+	return append(strings.FieldsFunc(text, func(c rune) bool { return strings.ContainsRune(",;/+&", c) }), text)
 }
 
 // same is without case, blanks and hyphens; and "5591" finds "coil 5591": people write the

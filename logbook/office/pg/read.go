@@ -1,0 +1,233 @@
+package pg
+
+import (
+	"cmp"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+	"coolhold/logbook/office"
+	"coolhold/logbook/recall"
+)
+
+// findSite is the one site that is asked for, as far as the role of the transaction sees:
+// by its name in entries, else by its short name or own id. A site's name can be left
+// out where there is one.
+func findSite(ctx context.Context, tx pgx.Tx, ask office.SiteAsk) (siteAt, error) {
+	ref, branch, err := logRef(ask.Log)
+	if err != nil {
+		return siteAt{}, err
+	}
+	found, err := all(ctx, tx, pgxSite, `select log, branch, tag, site, uid, newest from site
+		where $1 in ('', site, name, uid) and $2 in ('', log, tag) and ($3 < 0 or branch = $3) order by site <> $1, tag, log, branch limit 20`, ask.Site, ref, branch)
+	if err != nil {
+		return siteAt{}, err
+	}
+	if len(found) > 0 && found[0].site == ask.Site {
+		found = slices.DeleteFunc(found, func(s siteAt) bool { return s.site != ask.Site })
+	}
+	switch len(found) {
+	case 0:
+		return siteAt{}, fmt.Errorf("%w: no site %q", office.ErrNotHeld, ask.Site)
+	case 1:
+		return found[0], nil
+	}
+	var names []string
+	for _, f := range found {
+		names = append(names, fmt.Sprintf("--log %s/%d --site %s (log %s)", f.log, f.branch, f.site, f.tag))
+	}
+	return siteAt{}, fmt.Errorf("%w as one site; name one: %s", office.ErrNotHeld, strings.Join(names, ", "))
+}
+
+// logRef reads how a log is named: its id or its letters, with /N a branch of it.
+func logRef(text string) (ref string, branch int, err error) {
+	ref, number, given := strings.Cut(text, "/")
+	if !given {
+		return ref, -1, nil
+	}
+	if branch, err = strconv.Atoi(number); err != nil || branch < 0 {
+		return ref, 0, fmt.Errorf("%w: %q is no branch of a log, such as KM/1", office.ErrNotHeld, text)
+	}
+	return ref, branch, nil
+}
+
+// within is asked in the role of somebody's token, f then reads with all rights of a
+// reader: what it reads of is what the role saw.
+func (o *Office) within(ctx context.Context, who office.Reader, sees func(tx pgx.Tx, r right) error, f func(tx pgx.Tx) error) error {
+	r, err := o.rightOf(ctx, who)
+	if err != nil {
+		return err
+	}
+	if err := o.as(ctx, r.role, r.site, func(tx pgx.Tx) error { return sees(tx, r) }); err != nil {
+		return err
+	}
+	return o.as(ctx, reader, "", f)
+}
+
+// Site gives what a verb on one site reads.
+func (o *Office) Site(ctx context.Context, who office.Reader, ask office.SiteAsk) (out office.SiteLines, err error) {
+	var s siteAt
+	var only string // a client's site
+	err = o.within(ctx, who, func(tx pgx.Tx, r right) error {
+		only = r.site
+		s, err = findSite(ctx, tx, ask)
+		return err
+	}, func(tx pgx.Tx) error {
+		out, err = o.lines(ctx, tx, s, only, ask.AsOf)
+		return err
+	})
+	return out, err
+}
+
+// lines is what is held of a site and of its log, as it was at a time or as it is.
+func (o *Office) lines(ctx context.Context, tx pgx.Tx, s siteAt, only string, asOf time.Time) (out office.SiteLines, err error) {
+	h := shelf{ctx, tx, s.log}
+	out = office.SiteLines{ID: s.log, Site: s.site}
+	if err = tx.QueryRow(ctx, `select tag, entries, heard from log where id = $1 and branch = $2`, s.log, s.branch).Scan(&out.Tag, &out.Entries, &out.Upto); err != nil {
+		return out, err
+	}
+	if out.Entries, out.Last, err = h.upto(s.branch, out.Entries, asOf); err != nil {
+		return out, err
+	}
+	lines, err := h.ofSite(s.branch, s.site, out.Entries)
+	if err != nil {
+		return out, err
+	}
+	for _, l := range lines {
+		out.Lines = append(out.Lines, string(l.line))
+	}
+	if out.Sites, err = h.heads(s.branch, out.Entries, only, asOf.IsZero()); err != nil {
+		return out, err
+	}
+	out.Sealed, err = h.sealed(s.branch, out.Entries)
+	return out, err
+}
+
+// upto is the last entry of a branch that was made at a time or before, with no time the
+// last of all, and when it was made. Mostly it is among the last.
+func (s shelf) upto(branch int, n int64, asOf time.Time) (int64, fusion.Stamp, error) {
+	for n > 0 {
+		first, _, lines, err := s.held(branch, n)
+		if err != nil {
+			return 0, fusion.Stamp{}, err
+		}
+		for ; n >= first; n-- {
+			e, err := logbook.ReadHead(lines[n-first])
+			if err == nil && (asOf.IsZero() || !e.At.Wall.After(asOf)) {
+				return n, e.At, nil
+			}
+		}
+	}
+	return 0, fusion.Stamp{}, nil
+}
+
+// courses are a branch and those that it left, with the entry before which each counts.
+func (s shelf) courses(branch int, end int64) (branches []int32, ends []int64, err error) {
+	for end > 1 {
+		branches, ends = append(branches, int32(branch)), append(ends, end)
+		var parted int64
+		if err := s.tx.QueryRow(s.ctx, `select parent, parted from log where id = $1 and branch = $2`, s.log, branch).Scan(&branch, &parted); err != nil {
+			return nil, nil, err
+		}
+		end = min(end, parted)
+	}
+	return branches, ends, nil
+}
+
+// heads are the sites that were opened in a branch up to an entry; of a client his own
+// alone.
+func (s shelf) heads(branch int, upto int64, only string, now bool) ([]office.SiteHead, error) {
+	branches, ends, err := s.courses(branch, upto+1)
+	if err != nil {
+		return nil, err
+	}
+	return all(s.ctx, s.tx, func(row pgx.CollectableRow) (h office.SiteHead, err error) {
+		var made []byte
+		if err = row.Scan(&h.Opened, &made); err == nil && now {
+			err = json.Unmarshal(made, &h.Newest)
+		}
+		return h, err
+	}, `select opened, made from (
+			select distinct on (s.site) s.seq, s.opened, s.made, s.uid from site s join unnest($2::int[], $3::bigint[]) as c(branch, before) using (branch)
+			where s.log = $1 and s.seq < c.before order by s.site, s.branch desc) as them
+		where $4 in ('', uid) order by seq`, s.log, branches, ends, only)
+}
+
+// sealed is the line of the newest seal up to an entry, "" for none.
+func (s shelf) sealed(branch int, upto int64) (line string, err error) {
+	branches, ends, err := s.courses(branch, upto+1)
+	if err != nil {
+		return "", err
+	}
+	err = s.tx.QueryRow(s.ctx, `select line from sealed s join unnest($2::int[], $3::bigint[]) as c(branch, before) using (branch)
+		where log = $1 and seq < before order by seq desc limit 1`, s.log, branches, ends).Scan(&line)
+	if errors.Is(err, pgx.ErrNoRows) {
+		err = nil
+	}
+	return line, err
+}
+
+// Recall finds the welds that ever had a batch, a unit or an operator: the index gives
+// the sites, and these are looked through as the verb looks through a log.
+func (o *Office) Recall(ctx context.Context, who office.Reader, q recall.Query) (out office.Recalled, err error) {
+	var sites []siteAt
+	err = o.within(ctx, who, func(tx pgx.Tx, r right) error {
+		if out.Late, err = late(ctx, tx); err != nil {
+			return err
+		}
+		sites, err = all(ctx, tx, pgxSite, `select log, branch, tag, site, uid, newest from site s where (log, branch, site) in (select log, branch, site from weld where ever && $1)
+			order by log, branch, seq`, q.Terms())
+		return err
+	}, func(tx pgx.Tx) error {
+		for len(sites) > 0 {
+			n := 1
+			for n < len(sites) && sites[n].course == sites[0].course {
+				n++
+			}
+			hits, err := recalled(ctx, tx, sites[:n], q)
+			if err != nil {
+				return err
+			}
+			out.Logs = append(out.Logs, office.RecalledFrom{ID: sites[0].log, Branch: sites[0].branch, Tag: sites[0].tag, Hits: len(hits)})
+			out.Hits, sites = append(out.Hits, hits...), sites[n:]
+		}
+		return nil
+	})
+	return out, err
+}
+
+// late are the sites that are not worked up to their end.
+func late(ctx context.Context, tx pgx.Tx) ([]string, error) {
+	return all(ctx, tx, pgx.RowTo[string], `select s.log || '/' || s.branch || ' ' || s.site from site s left join worked w using (log, branch, site)
+		where w.upto is distinct from s.newest order by 1`)
+}
+
+// recalled looks through the lines of some sites of one course, in the order of the log.
+func recalled(ctx context.Context, tx pgx.Tx, sites []siteAt, q recall.Query) ([]recall.Hit, error) {
+	var lines []numbered
+	for _, s := range sites {
+		more, err := shelf{ctx, tx, s.log}.ofSite(s.branch, s.site, s.newest)
+		if err != nil {
+			return nil, err
+		}
+		lines = append(lines, more...)
+	}
+	slices.SortFunc(lines, func(a, b numbered) int { return cmp.Compare(a.seq, b.seq) })
+	s := recall.New(q)
+	for _, l := range lines {
+		s.Look(l.line)
+	}
+	for _, l := range lines {
+		s.Keep(l.line)
+	}
+	return s.Hits(sites[0].tag), nil
+}
