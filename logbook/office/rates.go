@@ -15,10 +15,10 @@ const z95 = 1.959963984540054
 // A Rate is how many of the welds with one batch, unit, operator or crew have a fail on
 // record, cut out since or not.
 type Rate struct {
-	Of     string  `json:"of"`
-	Welds  int     `json:"welds"`
-	Fails  int     `json:"fails"`
-	Share  float64 `json:"share"`
+	Of      string  `json:"of"`
+	Welds   int     `json:"welds"`
+	Fails   int     `json:"fails"`
+	Share   float64 `json:"share"`
 	AtLeast float64 `json:"at_least"` // the lower bound of Wilson's interval, 95 %
 }
 

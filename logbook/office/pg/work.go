@@ -355,7 +355,6 @@ func column[R, V any](rows []R, of func(R) V) []V {
 	return out
 }
 
-
 // list is texts as a JSON array.
 func list(texts []string) string {
 	out, _ := json.Marshal(append([]string{}, texts...)) // texts always can be
