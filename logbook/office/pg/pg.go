@@ -35,6 +35,7 @@ type Office struct {
 	pool    *pgxpool.Pool
 	now     func() time.Time
 	program string
+	room    int64 // bytes, for what waits
 }
 
 // Open connects to a database, in the words of PostgreSQL (a URL or key=value), and lays
@@ -51,7 +52,7 @@ func Open(ctx context.Context, at, program string, now func() time.Time) (*Offic
 	if err != nil {
 		return nil, err
 	}
-	o := &Office{pool, now, program}
+	o := &Office{pool, now, program, mostWaiting}
 	if err := o.layOut(ctx); err != nil {
 		pool.Close()
 		return nil, err

@@ -68,7 +68,7 @@ func (o *Office) wait(ctx context.Context, p office.Parcel, data []byte) error {
 		if err := tx.QueryRow(ctx, `select pg_advisory_xact_lock(20261128), coalesce(sum(length(data)), 0) from waiting`).Scan(nil, &size); err != nil {
 			return err
 		}
-		if size+int64(len(data)) > mostWaiting {
+		if size+int64(len(data)) > o.room {
 			return fmt.Errorf("%w: %d bytes of keys that are not admitted; admit them with coolhold office admit", office.ErrFull, size)
 		}
 		_, err := tx.Exec(ctx, `insert into waiting values ($1, $2, $3, $4, $5, $6) on conflict do nothing`,
