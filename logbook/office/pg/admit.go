@@ -79,13 +79,13 @@ func (o *Office) Grant(ctx context.Context, random io.Reader, site, until, by st
 	token = base64.RawURLEncoding.EncodeToString(secret)
 	hash := sha256.Sum256([]byte(token))
 	err = o.as(ctx, "", "", func(tx pgx.Tx) error {
-		role, uid := "reader", (*string)(nil)
+		role, uid := reader, (*string)(nil)
 		if site != "" {
 			found, err := findSite(ctx, tx, office.SiteAsk{Site: site})
 			if err != nil {
 				return err
 			}
-			role, uid = "client", &found.uid
+			role, uid = client, &found.uid
 		}
 		_, err := tx.Exec(ctx, `insert into token values ($1, $2, $3, nullif($4, '')::date, $5, $6)`, hash[:], role, uid, until, o.now(), by)
 		return err

@@ -112,6 +112,7 @@ func newOffice(t testing.TB) *Office {
 type laptop struct {
 	t     testing.TB
 	id    string
+	tag   string
 	key   seal.Key
 	lines [][]byte
 }
@@ -123,7 +124,7 @@ func newLaptop(t testing.TB, seed int) *laptop {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return &laptop{t: t, id: fmt.Sprintf("%032x", seed), key: k}
+	return &laptop{t: t, tag: "KM", id: fmt.Sprintf("%032x", seed), key: k}
 }
 
 func (l *laptop) public() note.Verifier {
@@ -162,7 +163,7 @@ func (l *laptop) parcel(first, last int) []byte {
 // note is the seal over the first n lines.
 func (l *laptop) note(n int) []byte {
 	l.t.Helper()
-	s, err := seal.Sign(seal.Statement{Log: l.id, Tag: "KM", Entries: int64(n), Root: office.Edge{}.Add(l.lines[:n]...).Root(), At: now}, l.key)
+	s, err := seal.Sign(seal.Statement{Log: l.id, Tag: l.tag, Entries: int64(n), Root: office.Edge{}.Add(l.lines[:n]...).Root(), At: now}, l.key)
 	if err != nil {
 		l.t.Fatal(err)
 	}

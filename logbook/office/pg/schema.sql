@@ -75,12 +75,12 @@ create trigger untouched_all before truncate on parcel for each statement execut
 -- Who may read: a token by its hash alone.
 create table token (
 	hash    bytea primary key,        -- SHA-256
-	role    text not null check (role in ('reader', 'client')),
+	role    text not null check (role in ('coolhold_reader', 'coolhold_client')),
 	site    text,                     -- of a client: the own id of the one site
 	until   date,                     -- the last day
 	granted timestamptz not null,
 	by      text not null,
-	check ((role = 'client') = (site is not null))
+	check ((role = 'coolhold_client') = (site is not null))
 );
 
 -- Worked up.

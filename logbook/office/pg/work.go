@@ -245,6 +245,9 @@ func worked(tag string, lines []numbered, o *Office) (w office.Worked, err error
 		if err != nil {
 			return w, fmt.Errorf("entry %d cannot be read: %w", l.seq, err)
 		}
+		if want := uint64(len(entries) + 1); e.N != want {
+			return w, fmt.Errorf("entry %d is its entry %d; its entry %d cannot be read", l.seq, e.N, want)
+		}
 		entries = append(entries, e)
 	}
 	if len(entries) == 0 {
