@@ -79,6 +79,6 @@ soak-long:
 thinned = ^TestKilled|^TestAnyByteOfTheFile$$|^TestAgainstThePlainModel$$|^TestEveryValueCounts$$|^TestOrderOfDrawnSites$$
 
 soaks = table=$$(mktemp); code=0; \
-	COOLHOLD_SOAK_TABLE=$$table go test -count=1 -timeout 24h -run '^TestSoak|$(thinned)' ./cmd/coolhold ./fusion ./logbook/store ./logbook/proof || code=$$?; \
+	COOLHOLD_SOAK_TABLE=$$table go test -count=1 -timeout 24h -run '^TestSoak|$(thinned)' ./cmd/coolhold ./fusion ./logbook/store ./logbook/proof ./logbook/office/pg || code=$$?; \
 	echo "| fault | how it is made | runs | lost | untrue | again | counted |"; \
 	echo "|---|---|---|---|---|---|---|"; sort $$table; rm -f $$table; exit $$code
