@@ -3,9 +3,10 @@ SEED ?= 1
 N ?= 75
 ROUNDS ?= 5
 ROWS ?= .
+WELDS ?= 1000000
 PKG ?= ./logbook/... ./fusion/... ./tui/...
 
-.PHONY: run test check bench bench-growth benchmarks release release-twice fuzz flips mutants soak soak-long pictures
+.PHONY: run test check bench bench-growth office benchmarks release release-twice fuzz flips mutants soak soak-long pictures
 
 run:
 	go run ./cmd/coolhold
@@ -30,6 +31,11 @@ bench:
 # What grows with a site and with a log, and how fast.
 bench-growth:
 	go run ./.ci/bench -growth -rounds $(ROUNDS) -rows '$(ROWS)'
+
+# An office of WELDS welds in a PostgreSQL of its own: what taking, working up and
+# asking cost, and what a weld takes on the disk.
+office:
+	go run ./.ci/bench -office $(WELDS)
 
 # The benchmarks of the packages.
 benchmarks:

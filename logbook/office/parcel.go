@@ -14,6 +14,10 @@ import (
 
 const parcelHeading = "coolhold parcel 1"
 
+// ParcelEntries is how many entries a laptop sends at once: about 60 kB, so that a link
+// that breaks often loses little, and few enough rows at the office.
+const ParcelEntries = 1500
+
 // The most that a parcel holds: a bound of ours on what is held in memory. An entry is
 // about 400 bytes; one alone is never longer than MostLines.
 const (

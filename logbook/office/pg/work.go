@@ -1,15 +1,19 @@
 package pg
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"regexp"
+	"runtime"
 	"slices"
 	"strings"
+	"sync"
 
 	"github.com/jackc/pgx/v5"
+	"golang.org/x/sync/errgroup"
 
 	"coolhold/fusion"
 	"coolhold/logbook"
@@ -55,15 +59,38 @@ func (o *Office) WorkUp(ctx context.Context) (faults []Fault, err error) {
 	if err != nil {
 		return nil, err
 	}
-	for _, s := range sites {
-		if err := o.workUp(ctx, s); err != nil {
-			if ctx.Err() != nil {
-				return faults, ctx.Err()
-			}
-			faults = append(faults, Fault{s.log, s.site, err.Error()})
+	return o.workUpAll(ctx, sites)
+}
+
+// workUpAll works up sites, those of one log in turn and as many logs at once as there
+// are processors.
+func (o *Office) workUpAll(ctx context.Context, sites []siteAt) (faults []Fault, err error) {
+	var work errgroup.Group
+	work.SetLimit(runtime.GOMAXPROCS(0))
+	var mu sync.Mutex
+	for len(sites) > 0 {
+		n := 1
+		for n < len(sites) && sites[n].log == sites[0].log {
+			n++
 		}
+		ofLog := sites[:n]
+		sites = sites[n:]
+		work.Go(func() error {
+			for _, s := range ofLog {
+				if err := o.workUp(ctx, s); ctx.Err() != nil {
+					return ctx.Err()
+				} else if err != nil {
+					mu.Lock()
+					faults = append(faults, Fault{s.log, s.site, err.Error()})
+					mu.Unlock()
+				}
+			}
+			return nil
+		})
 	}
-	return faults, nil
+	err = work.Wait()
+	slices.SortFunc(faults, func(a, b Fault) int { return cmp.Or(cmp.Compare(a.Log, b.Log), cmp.Compare(a.Site, b.Site)) })
+	return faults, err
 }
 
 func pgxCourse(row pgx.CollectableRow) (c course, err error) {
