@@ -43,6 +43,8 @@ var arrows = map[string][]string{
 	"coolhold/logbook/history":         {"fusion", "logbook", "logbook/ahead", "logbook/audit", "logbook/recall"},
 	"coolhold/logbook/recall":          {"logbook"},
 	"coolhold/logbook/photo":           {"logbook"},
+	"coolhold/logbook/office":          {"fusion", "logbook", "logbook/audit", "logbook/recall", "logbook/register", "logbook/seal"},
+	"coolhold/logbook/office/pg":       {"fusion", "logbook", "logbook/office", "logbook/recall", "logbook/seal"},
 	"coolhold/logbook/chart":           {"logbook", "logbook/ahead", "logbook/audit"},
 	"coolhold/logbook/kit":             {"fusion", "logbook/toml"},
 	"coolhold/logbook/ready":           {"fusion", "logbook", "logbook/ahead", "logbook/kit"},

@@ -215,6 +215,7 @@ func addVerbs(root *cobra.Command, e edges) {
 			newAudit(e), newRules(e), newReview(e), newCorrect(e), newCutOrder(e), newRecheck(e), newLook(e), newNote(e), newTakeUp(e), newCover(e), newSign(e), newPeople(e), newHappened(e),
 		}},
 		{"file", "For the file:", []*cobra.Command{newRegister(e), newRecall(e), newHistory(e), newPhotos(e), newEnclose(e)}},
+		{"office", "A firm's office:", []*cobra.Command{newOffice(e)}},
 		{"log", "The log itself:", []*cobra.Command{newCopy(e), newBackup(e), newTwin(e), newSeal(e), newVerify(e), newRestore(e), newLookThrough()}},
 		{"about", "About coolhold:", []*cobra.Command{newCheckup(e), newLicences(e), newMan(e)}},
 	} {
