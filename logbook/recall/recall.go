@@ -54,7 +54,6 @@ type Match struct {
 	Now   bool         `json:"now"`           // it is so now; else it was before
 	Kind  logbook.Kind `json:"entry"`         // the entry that has it
 	How   logbook.How  `json:"how,omitempty"` // set where it was carried over, and nobody gave it by itself
-	key   string
 }
 
 // A Hit is a weld that has or had what is looked for.
@@ -128,7 +127,7 @@ type Search struct {
 	keys   []string
 	marks  [][]byte // one of them stands in each line that names such a value
 	buf    []byte
-	hits   map[weldIn][]Match
+	hits   map[weldIn][]Value
 	order  []weldIn
 	welds  map[string]bool // their numbers
 	sites  map[string]bool // that they are in
@@ -140,7 +139,7 @@ type weldIn struct{ site, weld string }
 // New begins a search.
 func New(q Query) *Search {
 	want, keys := q.subject()
-	s := &Search{q: q, want: Fold(want), keys: keys, hits: map[weldIn][]Match{}, welds: map[string]bool{}, sites: map[string]bool{}}
+	s := &Search{q: q, want: Fold(want), keys: keys, hits: map[weldIn][]Value{}, welds: map[string]bool{}, sites: map[string]bool{}}
 	for _, key := range keys {
 		s.marks = append(s.marks, []byte(key+`"`))
 	}
@@ -168,17 +167,12 @@ func (s *Search) Look(line []byte) {
 		return
 	}
 	in := weldIn{e.Site, e.Weld}
-	for _, m := range s.within(body) {
-		if m.Kind = e.Kind; s.hits[in] == nil {
+	for _, v := range s.within(body) {
+		if s.hits[in] == nil {
 			s.order, s.sites[in.site], s.welds[in.weld] = append(s.order, in), true, true
 		}
-		i := slices.IndexFunc(s.hits[in], func(o Match) bool { return o.key == m.key && o.As == m.As })
-		switch {
-		case i < 0:
-			s.hits[in] = append(s.hits[in], m)
-		case m.How == "":
-			s.hits[in][i].How = "" // somebody gave it by itself
-		}
+		v.Kind, v.Seq = e.Kind, e.Seq
+		s.hits[in] = saidAgain(s.hits[in], v)
 	}
 }
 
@@ -198,14 +192,10 @@ func (s *Search) In(e *logbook.Entry) bool {
 }
 
 // within is what a body has of what is looked for.
-func (s *Search) within(v any) (out []Match) {
-	named(v, s.keys, func(key, text string, carried bool) {
-		if s.is(text) {
-			m := Match{Value: logbook.NameOf(key), As: text, key: key}
-			if carried {
-				m.How = logbook.Carried
-			}
-			out = append(out, m)
+func (s *Search) within(body any) (out []Value) {
+	named(body, s.keys, func(v Value) {
+		if s.is(v.As) {
+			out = append(out, v)
 		}
 	})
 	return out
@@ -213,7 +203,7 @@ func (s *Search) within(v any) (out []Match) {
 
 // named goes through a body as it was stored, whatever its kind, for the values of some
 // keys: one that is not known here names its values as the others do.
-func named(v any, keys []string, f func(key, text string, carried bool)) {
+func named(v any, keys []string, f func(Value)) {
 	switch v := v.(type) {
 	case []any:
 		for _, x := range v {
@@ -225,7 +215,11 @@ func named(v any, keys []string, f func(key, text string, carried bool)) {
 		for _, name := range sortedNames(v) {
 			text, is := v[name].(string)
 			if key := keyOf(item, name, keys); is && key != "" {
-				f(key, text, logbook.How(how) == logbook.Carried && name == "v")
+				said := Value{Key: key, As: text}
+				if logbook.How(how) == logbook.Carried && name == "v" {
+					said.How = logbook.Carried
+				}
+				f(said)
 			}
 			named(v[name], keys, f)
 		}
@@ -347,19 +341,19 @@ func (s *Search) Hits(tag string) (out []Hit) {
 		site, _ := book.Site(in.site)
 		j, _ := book.Joint(in.site, w.Joint)
 		h := Hit{
-			Site: site.Name, Address: site.Address, Weld: w.ID, Joint: w.Joint, Chamber: j.Chamber, Day: day, State: stateOf(w),
-			Fitting: w.Fitting(), Operator: w.Operator, Unit: w.Unit, Matches: slices.Clone(s.hits[in]),
+			Site: site.Name, Address: site.Address, Weld: w.ID, Joint: w.Joint, Chamber: j.Chamber, Day: day, State: StateOf(w),
+			Fitting: w.Fitting(), Operator: w.Operator, Unit: w.Unit,
 		}
-		for i, m := range h.Matches {
-			v, known := logbook.ValueOf(m.key)
-			h.Matches[i].Now = known && v.Get(w) == m.As
+		for _, v := range s.hits[in] {
+			h.Matches = append(h.Matches, v.of(w).match())
 		}
 		out = append(out, h)
 	}
 	return out
 }
 
-func stateOf(w logbook.Weld) string {
+// StateOf is how a weld stands, in a word or two.
+func StateOf(w logbook.Weld) string {
 	switch {
 	case w.CutOut != nil:
 		return "cut out"

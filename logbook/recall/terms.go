@@ -1,7 +1,9 @@
 package recall
 
 import (
+	"bytes"
 	"encoding/json"
+	"slices"
 
 	"coolhold/logbook"
 )
@@ -21,19 +23,96 @@ var termOf = map[string]string{
 
 var termKeys = sortedNames(termOf)
 
-// Terms are what an entry can be found by, to be kept in an index: each entry that a
-// query finds has one of the query's terms. It may have one and not be found.
-func Terms(e *logbook.Entry) (terms []string) {
-	var body any
-	if json.Unmarshal(e.Body, &body) != nil {
-		return nil
-	}
-	named(body, termKeys, func(key, text string, _ bool) {
-		for _, v := range several(text) {
-			terms = append(terms, termsOf(termOf[key], v)...)
+// A Value is a batch, a unit or an operator that was said of a weld.
+type Value struct {
+	Key  string       `json:"k"`
+	As   string       `json:"v"`           // as it was written
+	Kind logbook.Kind `json:"e"`           // of the first entry that has it
+	Seq  uint64       `json:"s"`           // that entry
+	How  logbook.How  `json:"h,omitempty"` // set where it was carried over, and nobody gave it by itself
+	Now  bool         `json:"n,omitempty"` // it is so now
+}
+
+// Values are all that was ever said of each weld of one site, in the order in which it
+// was first said. book is folded from the entries.
+func Values(entries []logbook.Entry, book *logbook.Book) map[string][]Value {
+	said := map[string][]Value{}
+	for i := range entries {
+		e := &entries[i]
+		var body any
+		if e.Weld == "" || !mayName(e.Body) || json.Unmarshal(e.Body, &body) != nil {
+			continue
 		}
-	})
-	return terms
+		named(body, termKeys, func(v Value) {
+			v.Kind, v.Seq = e.Kind, e.Seq
+			said[e.Weld] = saidAgain(said[e.Weld], v)
+		})
+	}
+	for id, values := range said {
+		w, _ := book.Weld(entries[0].Site, id)
+		for i, v := range values {
+			values[i] = v.of(w)
+		}
+	}
+	return said
+}
+
+// mayName tells whether one of the keys stands in a text: in most it does not.
+func mayName(text []byte) bool {
+	return bytes.Contains(text, []byte(`batch"`)) || bytes.Contains(text, []byte(logbook.FieldUnit+`"`)) || bytes.Contains(text, []byte(logbook.FieldOperator+`"`))
+}
+
+// saidAgain is a weld's values with one that was said: the first counts, but for how.
+func saidAgain(values []Value, v Value) []Value {
+	i := slices.IndexFunc(values, func(o Value) bool { return o.Key == v.Key && o.As == v.As })
+	switch {
+	case i < 0:
+		return append(values, v)
+	case v.How == "":
+		values[i].How = "" // somebody gave it by itself
+	}
+	return values
+}
+
+// of is the value beside the weld as it stands.
+func (v Value) of(w logbook.Weld) Value {
+	value, known := logbook.ValueOf(v.Key)
+	v.Now = known && value.Get(w) == v.As
+	return v
+}
+
+func (v Value) match() Match {
+	return Match{Value: logbook.NameOf(v.Key), As: v.As, Now: v.Now, Kind: v.Kind, How: v.How}
+}
+
+// Among is what a query finds in the values of a weld of that day, and the first entry
+// that has it; nothing where it finds none.
+func (q Query) Among(values []Value, day string) (found []Match, first uint64) {
+	if q.From != "" && day < q.From || q.To != "" && day > q.To {
+		return nil, 0
+	}
+	s := New(q)
+	for _, v := range values {
+		if slices.Contains(s.keys, v.Key) && s.is(v.As) {
+			if found == nil {
+				first = v.Seq
+			}
+			found = append(found, v.match())
+		}
+	}
+	return found, first
+}
+
+// Terms are what a weld of these values can be found by, to be kept in an index: each
+// that a query finds has one of the query's terms. One may have it and not be found.
+func Terms(values []Value) (terms []string) {
+	for _, v := range values {
+		for _, text := range several(v.As) {
+			terms = append(terms, termsOf(termOf[v.Key], text)...)
+		}
+	}
+	slices.Sort(terms)
+	return slices.Compact(terms)
 }
 
 // Terms are those by which an index finds what the query does, and perhaps more.

@@ -1,6 +1,7 @@
 package recall_test
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -11,17 +12,20 @@ import (
 	"coolhold/logbook/recall"
 )
 
-// Each entry that a query finds has one of the query's terms, however the batch, the unit
-// or the name is spelt: what an index by terms leaves out, no query would find.
-func TestTermsMissNothing(t *testing.T) {
+// An index by terms, and what was said of the welds that it gives, find just what a look
+// through the lines does, however the batch, the unit or the name is spelt.
+func TestTermsFindWhatALookFinds(t *testing.T) {
 	c := told(t)
-	found := 0
-	var said []string // all that was said anywhere
-	for i := range c.Entries {
-		for _, term := range recall.Terms(&c.Entries[i]) {
-			said = append(said, term[2:])
+	lines := c.Lines(t)
+	values := recall.Values(c.Entries, c.Book)
+	var said []string
+	for _, of := range values {
+		for _, v := range of {
+			said = append(said, v.As)
 		}
 	}
+	slices.Sort(said)
+	found := 0
 	rapid.Check(t, func(t *rapid.T) {
 		text := rapid.SampledFrom(append(said, "5591", "W 7")).Draw(t, "text")
 		switch rapid.IntRange(0, 4).Draw(t, "spelt") {
@@ -34,16 +38,23 @@ func TestTermsMissNothing(t *testing.T) {
 		case 4:
 			text = strings.Join(strings.Split(text, ""), "-")
 		}
-		for _, q := range []recall.Query{{Batch: text}, {Unit: text}, {Operator: text}} {
-			for i := range c.Entries {
-				e := &c.Entries[i]
-				if !recall.New(q).In(e) {
+		for _, q := range []recall.Query{{Batch: text}, {Unit: text}, {Operator: text}, {Unit: text, From: "2026-03-10"}} {
+			var has, should []string
+			for _, h := range searched(lines, q) {
+				should = append(should, fmt.Sprint(h.Weld, h.Matches))
+			}
+			for _, w := range c.Book.Welds(c.H.Site) {
+				if !slices.ContainsFunc(q.Terms(), func(term string) bool { return slices.Contains(recall.Terms(values[w.ID]), term) }) {
 					continue
 				}
-				found++
-				if !slices.ContainsFunc(q.Terms(), func(term string) bool { return slices.Contains(recall.Terms(e), term) }) {
-					t.Errorf("%s is in entry %d, which has the terms %q and not %q", q, e.Seq, recall.Terms(e), q.Terms())
+				if m, first := q.Among(values[w.ID], w.Day()); len(m) > 0 {
+					if has = append(has, fmt.Sprint(w.ID, m)); first == 0 {
+						t.Errorf("%s: the entry of the first match of %s is not told", q, w.ID)
+					}
 				}
+			}
+			if found += len(has); !slices.Equal(has, should) {
+				t.Errorf("%s: %q, a look finds %q", q, has, should)
 			}
 		}
 	})
@@ -54,8 +65,7 @@ func TestTermsMissNothing(t *testing.T) {
 
 // Several batches in one answer are each found, and a batch is no operator.
 func TestTermsOfSeveral(t *testing.T) {
-	e := logbook.Entry{Body: []byte(`{"answers":[{"item":"coil_batch","v":"coil 5591; W-7"}],"operator":"Ada Invented"}`)}
-	got := recall.Terms(&e)
+	got := recall.Terms([]recall.Value{{Key: logbook.ItemPipeBatch, As: "coil 5591; W-7"}, {Key: logbook.FieldOperator, As: "Ada Invented"}})
 	for _, term := range []string{"b coil5591", "b 5591", "b w7", "o adainvented"} {
 		if !slices.Contains(got, term) {
 			t.Errorf("%q is not among %q", term, got)

@@ -27,7 +27,7 @@ func findSite(ctx context.Context, tx pgx.Tx, ask office.SiteAsk) (siteAt, error
 	if err != nil {
 		return siteAt{}, err
 	}
-	found, err := all(ctx, tx, pgxSite, `select log, branch, tag, site, uid, newest from site
+	found, err := all(ctx, tx, pgxSite, `select log, branch, tag, no, site, uid, newest from site
 		where $1 in ('', site, name, uid) and $2 in ('', log, tag) and ($3 < 0 or branch = $3) order by site <> $1, tag, log, branch limit 20`, ask.Site, ref, branch)
 	if err != nil {
 		return siteAt{}, err
@@ -176,58 +176,64 @@ func (s shelf) sealed(branch int, upto int64) (line string, err error) {
 	return line, err
 }
 
-// Recall finds the welds that ever had a batch, a unit or an operator: the index gives
-// the sites, and these are looked through as the verb looks through a log.
+// Recall finds the welds that ever had a batch, a unit or an operator, with the same
+// words as a look through the laptops' logs.
 func (o *Office) Recall(ctx context.Context, who office.Reader, q recall.Query) (out office.Recalled, err error) {
-	var sites []siteAt
-	err = o.within(ctx, who, func(tx pgx.Tx, r right) error {
+	r, err := o.rightOf(ctx, who)
+	if err != nil {
+		return out, err
+	}
+	var found []recalled
+	err = o.as(ctx, r.role, r.site, func(tx pgx.Tx) error {
 		if out.Late, err = late(ctx, tx); err != nil {
 			return err
 		}
-		sites, err = all(ctx, tx, pgxSite, `select log, branch, tag, site, uid, newest from site s where (log, branch, site) in (select log, branch, site from weld where ever && $1)
-			order by log, branch, seq`, q.Terms())
+		found, err = all(ctx, tx, func(row pgx.CollectableRow) (recalled, error) { return ofRow(row, q) },
+			`select s.log, s.branch, s.tag, s.name, s.address, w.weld, w.joint, w.chamber, w.day, w.state, w.fitting, w.operator, w.unit, w.said
+			from weld w join site s on s.no = w.site where w.ever && $1`, q.Terms())
 		return err
-	}, func(tx pgx.Tx) error {
-		for len(sites) > 0 {
-			n := 1
-			for n < len(sites) && sites[n].course == sites[0].course {
-				n++
-			}
-			hits, err := recalled(ctx, tx, sites[:n], q)
-			if err != nil {
-				return err
-			}
-			out.Logs = append(out.Logs, office.RecalledFrom{ID: sites[0].log, Branch: sites[0].branch, Tag: sites[0].tag, Hits: len(hits)})
-			out.Hits, sites = append(out.Hits, hits...), sites[n:]
-		}
-		return nil
 	})
-	return out, err
+	if err != nil {
+		return out, err
+	}
+	found = slices.DeleteFunc(found, func(r recalled) bool { return len(r.hit.Matches) == 0 })
+	slices.SortFunc(found, func(a, b recalled) int {
+		return cmp.Or(cmp.Compare(a.log, b.log), cmp.Compare(a.branch, b.branch), cmp.Compare(a.first, b.first))
+	})
+	for i, r := range found {
+		if i == 0 || r.course != found[i-1].course {
+			out.Logs = append(out.Logs, office.RecalledFrom{ID: r.log, Branch: r.branch, Tag: r.tag})
+		}
+		out.Logs[len(out.Logs)-1].Hits++
+		out.Hits = append(out.Hits, r.hit)
+	}
+	return out, nil
+}
+
+// A recalled is a weld that an index gave, with what of it matches: perhaps nothing.
+type recalled struct {
+	course
+	hit   recall.Hit
+	first uint64 // the entry that has the first match
+}
+
+func ofRow(row pgx.CollectableRow, q recall.Query) (r recalled, err error) {
+	var said []byte
+	h := &r.hit
+	err = row.Scan(&r.log, &r.branch, &r.tag, &h.Site, &h.Address, &h.Weld, &h.Joint, &h.Chamber, &h.Day, &h.State, &h.Fitting, &h.Operator, &h.Unit, &said)
+	if err != nil {
+		return r, err
+	}
+	var values []recall.Value
+	if err := json.Unmarshal(said, &values); err != nil {
+		return r, fmt.Errorf("what was said of weld %s cannot be read: %w", h.Weld, err)
+	}
+	h.Matches, r.first = q.Among(values, h.Day)
+	return r, nil
 }
 
 // late are the sites that are not worked up to their end.
 func late(ctx context.Context, tx pgx.Tx) ([]string, error) {
-	return all(ctx, tx, pgx.RowTo[string], `select s.log || '/' || s.branch || ' ' || s.site from site s left join worked w using (log, branch, site)
+	return all(ctx, tx, pgx.RowTo[string], `select s.log || '/' || s.branch || ' ' || s.site from site s left join worked w on w.site = s.no
 		where w.upto is distinct from s.newest order by 1`)
-}
-
-// recalled looks through the lines of some sites of one course, in the order of the log.
-func recalled(ctx context.Context, tx pgx.Tx, sites []siteAt, q recall.Query) ([]recall.Hit, error) {
-	var lines []numbered
-	for _, s := range sites {
-		more, err := shelf{ctx, tx, s.log}.ofSite(s.branch, s.site, s.newest)
-		if err != nil {
-			return nil, err
-		}
-		lines = append(lines, more...)
-	}
-	slices.SortFunc(lines, func(a, b numbered) int { return cmp.Compare(a.seq, b.seq) })
-	s := recall.New(q)
-	for _, l := range lines {
-		s.Look(l.line)
-	}
-	for _, l := range lines {
-		s.Keep(l.line)
-	}
-	return s.Hits(sites[0].tag), nil
 }

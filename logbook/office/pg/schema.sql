@@ -93,8 +93,10 @@ create table sifted (
 	primary key (log, branch)
 );
 
--- The sites of a course, as they were opened.
+-- The sites of a course, as they were opened. What follows names a site by its number
+-- here, which says nothing else and is another after a rebuild.
 create table site (
+	no      int generated always as identity unique,
 	log     text not null,
 	branch  int not null,
 	uid     text not null,            -- the site's own id
@@ -123,74 +125,60 @@ create table sealed (
 
 -- Which parcels of a course hold lines of a site. Those of the parents hold more.
 create table holds (
-	log    text not null,
-	branch int not null,
-	site   text not null,
-	first  bigint not null,           -- of the parcel
-	primary key (log, branch, site, first)
+	site  int not null,
+	first bigint not null,            -- of the parcel
+	primary key (site, first)
 );
 
 -- What was worked up of a site, from entry 1 to upto of the log.
 create table worked (
-	log     text not null,
-	branch  int not null,
-	site    text not null,
+	site    int primary key,
 	upto    bigint not null,
 	as_of   timestamptz not null,
 	timed   boolean not null,         -- its findings change as time goes by
-	program text not null,
-	primary key (log, branch, site)
+	program text not null
 );
 
 create table weld (
-	log      text not null,
-	branch   int not null,
-	site     text not null,
-	uid      text not null,
+	site     int not null,
 	weld     text not null,
 	joint    text not null,
 	chamber  text not null,
 	day      text not null,
 	verdict  text not null,
+	state    text not null,
 	fitting  text not null,
 	batch    text not null,
 	coil     text not null,
 	stub     text not null,
 	operator text not null,
 	unit     text not null,
-	cut_out  boolean not null,
 	failed   boolean not null,        -- a fail is on record, accepted or cut out since or not
 	ever     text[] not null,         -- the terms of all batches, units and operators that were ever said of it
-	primary key (log, branch, site, weld)
+	said     text not null,           -- these as they were said, for the program alone
+	primary key (site, weld)
 );
 create index weld_ever on weld using gin (ever);
 
 create table joint (
-	log     text not null,
-	branch  int not null,
-	site    text not null,
-	uid     text not null,
+	site    int not null,
 	joint   text not null,
 	chamber text not null,
 	state   text not null,
 	weld    text not null,            -- that stands in it; '' for none
-	primary key (log, branch, site, joint)
+	primary key (site, joint)
 );
 
+-- What is open in a site: fails, queries and what is to be done.
 create table finding (
-	log    text not null,
-	branch int not null,
-	site   text not null,
-	uid    text not null,
-	no     int not null,              -- in the order of the audit
-	key    text not null,
-	rule   text not null,
-	word   text not null,             -- fail, query, to do or note
-	weld   text not null,
-	joint  text not null,
-	says   text not null,
-	open   boolean not null,
-	primary key (log, branch, site, no)
+	site  int not null,
+	no    int not null,               -- in the order of the audit
+	key   text not null,
+	word  text not null,              -- fail, query or to do
+	weld  text not null,
+	joint text not null,
+	says  text not null,
+	primary key (site, no)
 );
 
 -- Roles. The program connects as a login that was granted them and is one of them in
@@ -224,14 +212,17 @@ begin
 	foreach t in array array['log', 'parcel', 'sifted', 'site', 'sealed', 'holds', 'worked', 'weld', 'joint', 'finding'] loop
 		execute format('alter table %I enable row level security', t);
 		execute format('create policy reads on %I for select to coolhold_reader using (true)', t);
+	end loop;
+	foreach t in array array['log', 'parcel', 'sifted', 'site', 'sealed'] loop
 		execute format('create policy its_log on %I to coolhold_taker using (%I = current_setting(''coolhold.log'', true))',
 			t, case t when 'log' then 'id' else 'log' end);
 	end loop;
-	foreach t in array array['site', 'weld', 'joint', 'finding'] loop
-		execute format('create policy its_site on %I for select to coolhold_client using (uid = current_setting(''coolhold.site'', true))', t);
+	create policy its_site on site for select to coolhold_client using (uid = current_setting('coolhold.site', true));
+	-- What belongs to a site belongs to whoever sees the site.
+	foreach t in array array['holds', 'worked', 'weld', 'joint', 'finding'] loop
+		execute format('create policy its_log on %1$I to coolhold_taker using (exists (select from site s where s.no = %1$I.site))', t);
+		execute format('create policy its_site on %1$I for select to coolhold_client using (exists (select from site s where s.no = %1$I.site))', t);
 	end loop;
-	create policy its_site on worked for select to coolhold_client using (exists (
-		select from site s where s.log = worked.log and s.branch = worked.branch and s.site = worked.site and s.uid = current_setting('coolhold.site', true)));
 	foreach t in array array['version', 'laptop', 'waiting', 'log', 'parcel', 'token', 'sifted', 'site', 'sealed', 'holds', 'worked', 'weld', 'joint', 'finding'] loop
 		execute format('alter table %I owner to coolhold_owner', t);
 	end loop;

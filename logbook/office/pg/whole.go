@@ -15,7 +15,7 @@ import (
 // was sent is touched.
 func (o *Office) Rebuild(ctx context.Context) ([]Fault, error) {
 	err := o.as(ctx, "", "", func(tx pgx.Tx) error {
-		_, err := tx.Exec(ctx, `truncate sifted, site, sealed, holds, worked, weld, joint, finding`)
+		_, err := tx.Exec(ctx, `truncate sifted, site, sealed, holds, worked, weld, joint, finding restart identity`)
 		return err
 	})
 	if err != nil {

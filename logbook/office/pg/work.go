@@ -193,18 +193,19 @@ func (s *sifting) write(ctx context.Context, tx pgx.Tx, upto int64) error {
 				site := logbook.Site{}.After(row.opened)
 				title, address = site.Name, site.Address
 			}
-			b.Queue(`insert into site values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12)`,
+			b.Queue(`insert into site values (default, $1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12)
+				on conflict (log, branch, site) do update set entries = excluded.entries, newest = excluded.newest, made = excluded.made`,
 				s.log, s.branch, uid, s.tag, name, title, address, int64(row.opened.Seq), row.line, row.entries, row.newest, string(made))
 			continue
 		}
 		// Of a site that was opened before the course left its parent a row is made from the parent's.
-		b.Queue(`insert into site select $1, $2::int, uid, tag, site, name, address, seq, opened, $4::bigint, $5::bigint, $6::jsonb from site
+		b.Queue(`insert into site (log, branch, uid, tag, site, name, address, seq, opened, entries, newest, made) select $1, $2::int, uid, tag, site, name, address, seq, opened, $4::bigint, $5::bigint, $6::jsonb from site
 			where log = $1 and site = $3 and branch <= $2 order by branch desc limit 1
 			on conflict (log, branch, site) do update set entries = excluded.entries, newest = excluded.newest, made = excluded.made`,
 			s.log, s.branch, name, row.entries, row.newest, string(made))
 	}
 	for at := range s.holds {
-		b.Queue(`insert into holds values ($1, $2, $3, $4) on conflict do nothing`, s.log, s.branch, at[0], at[1])
+		b.Queue(`insert into holds select no, $4 from site where log = $1 and branch = $2 and site = $3 on conflict do nothing`, s.log, s.branch, at[0], at[1])
 	}
 	for _, at := range s.sealed {
 		b.Queue(`insert into sealed values ($1, $2, $3, $4) on conflict do nothing`, s.log, s.branch, at[0], at[1])
@@ -216,20 +217,20 @@ func (s *sifting) write(ctx context.Context, tx pgx.Tx, upto int64) error {
 // A siteAt is a site of one course.
 type siteAt struct {
 	course
+	no        int
 	site, uid string
 	newest    int64
 }
 
 func pgxSite(row pgx.CollectableRow) (s siteAt, err error) {
-	return s, row.Scan(&s.log, &s.branch, &s.tag, &s.site, &s.uid, &s.newest)
+	return s, row.Scan(&s.log, &s.branch, &s.tag, &s.no, &s.site, &s.uid, &s.newest)
 }
 
 // due are the sites that are to be worked up.
 func (o *Office) due(ctx context.Context) (sites []siteAt, err error) {
 	today := o.now().UTC().Truncate(day)
 	err = o.as(ctx, reader, "", func(tx pgx.Tx) (err error) {
-		sites, err = all(ctx, tx, pgxSite, `select s.log, s.branch, s.tag, s.site, s.uid, s.newest
-			from site s left join worked w on w.log = s.log and w.branch = s.branch and w.site = s.site
+		sites, err = all(ctx, tx, pgxSite, `select s.log, s.branch, s.tag, s.no, s.site, s.uid, s.newest from site s left join worked w on w.site = s.no
 			where w.upto is distinct from s.newest or w.program <> $1 or w.timed and w.as_of < $2
 			order by s.log, s.branch, s.seq`, o.program, today)
 		return err
@@ -253,7 +254,6 @@ func (o *Office) workUp(ctx context.Context, s siteAt) error {
 		if err != nil {
 			return err
 		}
-		w.UID = s.uid
 		return s.write(ctx, tx, w, o.program)
 	})
 }
@@ -309,8 +309,8 @@ func (s shelf) ofSite(branch int, site string, upto int64) (out []numbered, err 
 
 // ownOfSite are those in the parcels of a branch itself, before an entry.
 func (s shelf) ownOfSite(branch int, site string, end int64) (out []numbered, err error) {
-	rows, err := s.tx.Query(s.ctx, `select p.first, p.lines from holds h join parcel p on p.log = h.log and p.branch = h.branch and p.first = h.first
-		where h.log = $1 and h.branch = $2 and h.site = $3 and h.first < $4 order by p.first`, s.log, branch, site, end)
+	rows, err := s.tx.Query(s.ctx, `select p.first, p.lines from site s join holds h on h.site = s.no join parcel p on p.log = s.log and p.branch = s.branch and p.first = h.first
+		where s.log = $1 and s.branch = $2 and s.site = $3 and h.first < $4 order by p.first`, s.log, branch, site, end)
 	if err != nil {
 		return nil, err
 	}
@@ -343,32 +343,30 @@ func (s shelf) ownOfSite(branch int, site string, end int64) (out []numbered, er
 func (s siteAt) write(ctx context.Context, tx pgx.Tx, w office.Worked, program string) error {
 	var b pgx.Batch
 	for _, table := range []string{"weld", "joint", "finding"} {
-		b.Queue("delete from "+table+" where log = $1 and branch = $2 and site = $3", s.log, s.branch, s.site)
+		b.Queue("delete from "+table+" where site = $1", s.no)
 	}
-	at := []any{s.log, s.branch, s.site, s.uid}
-	b.Queue(`insert into weld select $1, $2, $3, $4, u.weld, joint, chamber, day, verdict, fitting, batch, coil, stub, operator, unit, cut_out, failed, array(select jsonb_array_elements_text(ever::jsonb))
-		from unnest($5::text[], $6::text[], $7::text[], $8::text[], $9::text[], $10::text[], $11::text[], $12::text[], $13::text[], $14::text[], $15::text[], $16::bool[], $17::bool[], $18::text[])
-		as u(weld, joint, chamber, day, verdict, fitting, batch, coil, stub, operator, unit, cut_out, failed, ever)`, append(at,
+	b.Queue(`insert into weld select $1, weld, joint, chamber, day, verdict, state, fitting, batch, coil, stub, operator, unit, failed, array(select jsonb_array_elements_text(ever::jsonb)), said
+		from unnest($2::text[], $3::text[], $4::text[], $5::text[], $6::text[], $7::text[], $8::text[], $9::text[], $10::text[], $11::text[], $12::text[], $13::text[], $14::bool[], $15::text[], $16::text[])
+		as u(weld, joint, chamber, day, verdict, state, fitting, batch, coil, stub, operator, unit, failed, ever, said)`, s.no,
 		column(w.Welds, func(r office.WeldRow) string { return r.Weld }), column(w.Welds, func(r office.WeldRow) string { return r.Joint }),
 		column(w.Welds, func(r office.WeldRow) string { return r.Chamber }), column(w.Welds, func(r office.WeldRow) string { return r.Day }),
-		column(w.Welds, func(r office.WeldRow) string { return r.Verdict }), column(w.Welds, func(r office.WeldRow) string { return r.Fitting }),
-		column(w.Welds, func(r office.WeldRow) string { return r.Batch }), column(w.Welds, func(r office.WeldRow) string { return r.Coil }),
-		column(w.Welds, func(r office.WeldRow) string { return r.Stub }), column(w.Welds, func(r office.WeldRow) string { return r.Operator }),
-		column(w.Welds, func(r office.WeldRow) string { return r.Unit }), column(w.Welds, func(r office.WeldRow) bool { return r.CutOut }),
-		column(w.Welds, func(r office.WeldRow) bool { return r.Failed }), column(w.Welds, func(r office.WeldRow) string { return list(r.Ever) }))...)
-	b.Queue(`insert into joint select $1, $2, $3, $4, u.* from unnest($5::text[], $6::text[], $7::text[], $8::text[]) as u`, append(slices.Clip(at),
+		column(w.Welds, func(r office.WeldRow) string { return r.Verdict }), column(w.Welds, func(r office.WeldRow) string { return r.State }),
+		column(w.Welds, func(r office.WeldRow) string { return r.Fitting }), column(w.Welds, func(r office.WeldRow) string { return r.Batch }),
+		column(w.Welds, func(r office.WeldRow) string { return r.Coil }), column(w.Welds, func(r office.WeldRow) string { return r.Stub }),
+		column(w.Welds, func(r office.WeldRow) string { return r.Operator }), column(w.Welds, func(r office.WeldRow) string { return r.Unit }),
+		column(w.Welds, func(r office.WeldRow) bool { return r.Failed }),
+		column(w.Welds, func(r office.WeldRow) string { return inJSON(r.Ever) }), column(w.Welds, func(r office.WeldRow) string { return inJSON(r.Said) }))
+	b.Queue(`insert into joint select $1, u.* from unnest($2::text[], $3::text[], $4::text[], $5::text[]) as u`, s.no,
 		column(w.Joints, func(r office.JointRow) string { return r.Joint }), column(w.Joints, func(r office.JointRow) string { return r.Chamber }),
-		column(w.Joints, func(r office.JointRow) string { return r.State }), column(w.Joints, func(r office.JointRow) string { return r.Weld }))...)
-	b.Queue(`insert into finding select $1, $2, $3, $4, no, key, rule, word, weld, joint, says, open
-		from unnest($5::text[], $6::text[], $7::text[], $8::text[], $9::text[], $10::text[], $11::bool[]) with ordinality
-		as u(key, rule, word, weld, joint, says, open, no)`, append(slices.Clip(at),
-		column(w.Findings, func(r office.FindingRow) string { return r.Key }), column(w.Findings, func(r office.FindingRow) string { return r.Rule }),
-		column(w.Findings, func(r office.FindingRow) string { return r.Word }), column(w.Findings, func(r office.FindingRow) string { return r.Weld }),
-		column(w.Findings, func(r office.FindingRow) string { return r.Joint }), column(w.Findings, func(r office.FindingRow) string { return r.Says }),
-		column(w.Findings, func(r office.FindingRow) bool { return r.Open }))...)
-	b.Queue(`insert into worked values ($1, $2, $3, $4, $5, $6, $7) on conflict (log, branch, site)
+		column(w.Joints, func(r office.JointRow) string { return r.State }), column(w.Joints, func(r office.JointRow) string { return r.Weld }))
+	b.Queue(`insert into finding select $1, no, key, word, weld, joint, says
+		from unnest($2::text[], $3::text[], $4::text[], $5::text[], $6::text[]) with ordinality as u(key, word, weld, joint, says, no)`, s.no,
+		column(w.Open, func(r office.FindingRow) string { return r.Key }), column(w.Open, func(r office.FindingRow) string { return r.Word }),
+		column(w.Open, func(r office.FindingRow) string { return r.Weld }), column(w.Open, func(r office.FindingRow) string { return r.Joint }),
+		column(w.Open, func(r office.FindingRow) string { return r.Says }))
+	b.Queue(`insert into worked values ($1, $2, $3, $4, $5) on conflict (site)
 		do update set upto = excluded.upto, as_of = excluded.as_of, timed = excluded.timed, program = excluded.program`,
-		s.log, s.branch, s.site, s.newest, w.AsOf, w.Timed, program)
+		s.no, s.newest, w.AsOf, w.Timed, program)
 	return tx.SendBatch(ctx, &b).Close()
 }
 
@@ -385,8 +383,8 @@ func column[R, V any](rows []R, of func(R) V) []V {
 	return out
 }
 
-// list is texts as a JSON array.
-func list(texts []string) string {
-	out, _ := json.Marshal(append([]string{}, texts...)) // texts always can be
+// inJSON is a list as the database takes it.
+func inJSON[T any](list []T) string {
+	out, _ := json.Marshal(append([]T{}, list...)) // texts always can be
 	return strings.ReplaceAll(string(out), `\u0000`, "")
 }

@@ -146,10 +146,10 @@ func TestRowsAreThoseOfTheRules(t *testing.T) {
 	last := c.Newest().At
 	res := audit.Run(c.Book, c.H.Site, last.Add(now.Sub(last.Wall)), fusion.Stamp{})
 	for _, w := range c.Book.Welds(c.H.Site) {
-		want(t, w.ID, one(t, o, `select concat_ws(' ', joint, verdict, batch, unit, operator, cut_out) from weld where weld = $1`, w.ID),
-			fmt.Sprintf("%s %s %s %s %s %c", w.Joint, res.Verdict(w.ID), w.Batch(), w.Unit, w.Operator, map[bool]rune{true: 't', false: 'f'}[w.CutOut != nil]))
+		want(t, w.ID, one(t, o, `select concat_ws(' ', joint, verdict, batch, unit, operator, state) from weld where weld = $1`, w.ID),
+			fmt.Sprintf("%s %s %s %s %s %s", w.Joint, res.Verdict(w.ID), w.Batch(), w.Unit, w.Operator, recall.StateOf(w)))
 	}
-	want(t, "findings", one(t, o, `select count(*)::text from finding`), fmt.Sprint(len(res.Findings)))
+	want(t, "findings", one(t, o, `select count(*)::text from finding`), fmt.Sprint(len(res.Open())))
 	want(t, "joints", one(t, o, `select string_agg(joint || ' ' || state, ', ' order by joint) from joint`), func() string {
 		var all []string
 		for _, j := range c.Book.Joints(c.H.Site) {
@@ -209,7 +209,11 @@ func dump(t testing.TB, o *Office) string {
 	t.Helper()
 	var out strings.Builder
 	for _, table := range []string{"sifted", "site", "sealed", "holds", "worked", "weld", "joint", "finding"} {
-		fmt.Fprintln(&out, table, one(t, o, "select coalesce(string_agg(x::text, chr(10) order by x::text), '') from "+table+" x"))
+		named := "(to_jsonb(x) - 'no')::text" // a site's number is another after a rebuild
+		if slices.Contains([]string{"holds", "worked", "weld", "joint", "finding"}, table) {
+			named = "(select s.log || s.branch || s.site from site s where s.no = x.site) || (to_jsonb(x) - 'site')::text"
+		}
+		fmt.Fprintln(&out, table, one(t, o, "select coalesce(string_agg("+named+", chr(10) order by "+named+"), '') from "+table+" x"))
 	}
 	return out.String()
 }
@@ -332,10 +336,11 @@ func TestAClientSeesOneSite(t *testing.T) {
 		}
 	}
 	// Each policy of a client, with the other site in the same table.
-	for _, table := range []string{"site", "worked", "weld", "joint", "finding"} {
+	no := one(t, o, `select no::text from site where uid = $1`, uid)
+	for table, column := range map[string]string{"site": "no", "worked": "site", "weld": "site", "joint": "site", "finding": "site"} {
 		err := o.as(context.Background(), client, uid, func(tx pgx.Tx) error {
 			var mine, all int
-			err := tx.QueryRow(context.Background(), "select count(*) filter (where log = $1), count(*) from "+table, of(t, 2, b).id).Scan(&mine, &all)
+			err := tx.QueryRow(context.Background(), "select count(*) filter (where "+column+"::text = $1), count(*) from "+table, no).Scan(&mine, &all)
 			if mine == 0 || all != mine {
 				t.Errorf("a client sees %d rows of %s, %d of them his", all, table, mine)
 			}
@@ -358,13 +363,13 @@ func TestNightly(t *testing.T) {
 	defer func() { now = was }()
 	now = crew.Morning.Wall.Add(time.Hour)
 	o := heard(t, of(t, 1, c), of(t, 2, fused))
-	timed := one(t, o, `select string_agg(log, ' ' order by log) from worked where timed`)
+	timed := one(t, o, `select coalesce(string_agg(log, ' ' order by log), '') from worked w join site s on s.no = w.site where timed`)
 	if !strings.Contains(timed, of(t, 2, fused).id) {
 		t.Fatalf("timed: %s", timed)
 	}
 	now = now.Add(24 * time.Hour)
 	workUp(t, o)
-	if one(t, o, `select as_of::date::text from worked where log = $1`, of(t, 2, fused).id) != now.Format(time.DateOnly) {
+	if one(t, o, `select as_of::date::text from worked w join site s on s.no = w.site where log = $1`, of(t, 2, fused).id) != now.Format(time.DateOnly) {
 		t.Error("a site with a hold was not worked up on the next day")
 	}
 }
@@ -377,7 +382,8 @@ func TestRates(t *testing.T) {
 	take(t, o, l.parcel(1, 1))
 	put := func(batch string, n, fails int) {
 		t.Helper()
-		_, err := o.pool.Exec(context.Background(), `insert into weld select $1, 0, $2, '', $2 || i, '', '', '', '', '', $2, '', '', 'Ada Invented', 'CU-' || $2, false, i <= $4, '{}' from generate_series(1, $3) i`, l.id, batch, n, fails)
+		_, err := o.pool.Exec(context.Background(), `with s as (insert into site values (default, $1, 0, '', '', $2, '', '', 1, '', 1, 1, '{}') returning no)
+			insert into weld select no, $2 || i, '', '', '', '', '', '', $2, '', '', 'Ada Invented', 'CU-' || $2, i <= $4, '{}', '' from s, generate_series(1, $3) i`, l.id, batch, n, fails)
 		if err != nil {
 			t.Fatal(err)
 		}
