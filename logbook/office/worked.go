@@ -26,9 +26,9 @@ type Worked struct {
 type WeldRow struct {
 	Weld, Joint, Chamber, Day, Verdict, State, Fitting, Batch, Coil, Stub, Operator, Unit string
 
-	Failed bool           // a fail is on record of it, accepted or cut out since or not
-	Ever   []string       // the terms of all batches, units and operators that were ever said of it
-	Said   []recall.Value // these
+	Failed bool     // a fail is on record of it, accepted or cut out since or not
+	Ever   []string // the terms of all batches, units and operators that were ever said of it
+	Said   string   // these, as recall.Written has them
 }
 
 // A JointRow is a joint of the plan, or one that was added.
@@ -78,7 +78,7 @@ func weldRow(row register.Row, said []recall.Value) WeldRow {
 	return WeldRow{
 		Weld: w.ID, Joint: w.Joint, Chamber: row.Joint.Chamber, Day: w.Day(), Verdict: string(row.Verdict), State: recall.StateOf(w),
 		Fitting: w.Fitting(), Batch: valueOf(w, logbook.ItemBatch), Coil: valueOf(w, logbook.ItemPipeBatch), Stub: valueOf(w, logbook.ItemStubBatch),
-		Operator: w.Operator, Unit: w.Unit, Ever: recall.Terms(said), Said: said,
+		Operator: w.Operator, Unit: w.Unit, Ever: recall.Terms(said), Said: recall.Written(said),
 		Failed: slices.ContainsFunc(row.Findings, func(f audit.Finding) bool { return f.Severity == audit.Fail && !f.Work }),
 	}
 }

@@ -3,7 +3,9 @@ package recall
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"slices"
+	"strings"
 
 	"coolhold/logbook"
 )
@@ -25,13 +27,83 @@ var termKeys = sortedNames(termOf)
 
 // A Value is a batch, a unit or an operator that was said of a weld.
 type Value struct {
-	Key  string       `json:"k"`
-	As   string       `json:"v"`           // as it was written
-	Kind logbook.Kind `json:"e"`           // of the first entry that has it
-	Seq  uint64       `json:"s"`           // that entry
-	How  logbook.How  `json:"h,omitempty"` // set where it was carried over, and nobody gave it by itself
-	Now  bool         `json:"n,omitempty"` // it is so now
+	Key  string
+	As   string       // as it was written
+	Kind logbook.Kind // of the first entry that has it
+	Seq  uint64       // that entry
+	How  logbook.How  // set where it was carried over, and nobody gave it by itself
+	Now  bool         // it is so now
 }
+
+// shortOf is a key in the text that an index keeps.
+var shortOf = map[string]string{
+	logbook.ItemBatch: "f", logbook.ItemPipeBatch: "c", logbook.ItemStubBatch: "s",
+	logbook.FieldUnit: "u", logbook.FieldOperator: "o",
+}
+
+// The flags of a value there.
+const (
+	isCarried = "c"
+	isNow     = "n"
+)
+
+// Written are the values of a weld as a text for an index, which has millions: a list for
+// each entry, with its number, its kind, and of each value key, text and flags.
+func Written(values []Value) string {
+	var lists [][]any
+	for i, v := range values {
+		if i == 0 || values[i-1].Seq != v.Seq {
+			lists = append(lists, []any{v.Seq, v.Kind})
+		}
+		flags := ""
+		if v.How == logbook.Carried {
+			flags += isCarried
+		}
+		if v.Now {
+			flags += isNow
+		}
+		last := &lists[len(lists)-1]
+		*last = append(*last, shortOf[v.Key], v.As, flags)
+	}
+	out, _ := json.Marshal(lists) // texts and numbers always can be
+	return string(out)
+}
+
+// ReadValues reads what Written gives.
+func ReadValues(text []byte) (values []Value, err error) {
+	var lists [][]json.RawMessage
+	if err := json.Unmarshal(text, &lists); err != nil {
+		return nil, err
+	}
+	for _, list := range lists {
+		var v Value
+		if len(list) < 2 || len(list)%3 != 2 {
+			return nil, errors.New("a list is cut off")
+		}
+		err := errors.Join(json.Unmarshal(list[0], &v.Seq), json.Unmarshal(list[1], &v.Kind))
+		for ; len(list) > 2 && err == nil; list = list[3:] {
+			var short, flags string
+			err = errors.Join(json.Unmarshal(list[2], &short), json.Unmarshal(list[3], &v.As), json.Unmarshal(list[4], &flags))
+			v.Key, v.How, v.Now = keyOfShort[short], "", strings.Contains(flags, isNow)
+			if strings.Contains(flags, isCarried) {
+				v.How = logbook.Carried
+			}
+			values = append(values, v)
+		}
+		if err != nil {
+			return nil, err
+		}
+	}
+	return values, nil
+}
+
+var keyOfShort = func() map[string]string {
+	keys := map[string]string{}
+	for key, short := range shortOf {
+		keys[short] = key
+	}
+	return keys
+}()
 
 // Values are all that was ever said of each weld of one site, in the order in which it
 // was first said. book is folded from the entries.

@@ -18,6 +18,13 @@ func TestTermsFindWhatALookFinds(t *testing.T) {
 	c := told(t)
 	lines := c.Lines(t)
 	values := recall.Values(c.Entries, c.Book)
+	for id, of := range values { // as an index keeps them
+		back, err := recall.ReadValues([]byte(recall.Written(of)))
+		if err != nil || !slices.Equal(back, of) {
+			t.Fatalf("%v is read back as %v, %v", of, back, err)
+		}
+		values[id] = back
+	}
 	var said []string
 	for _, of := range values {
 		for _, v := range of {

@@ -224,8 +224,8 @@ func ofRow(row pgx.CollectableRow, q recall.Query) (r recalled, err error) {
 	if err != nil {
 		return r, err
 	}
-	var values []recall.Value
-	if err := json.Unmarshal(said, &values); err != nil {
+	values, err := recall.ReadValues(said)
+	if err != nil {
 		return r, fmt.Errorf("what was said of weld %s cannot be read: %w", h.Weld, err)
 	}
 	h.Matches, r.first = q.Among(values, h.Day)

@@ -355,7 +355,7 @@ func (s siteAt) write(ctx context.Context, tx pgx.Tx, w office.Worked, program s
 		column(w.Welds, func(r office.WeldRow) string { return r.Coil }), column(w.Welds, func(r office.WeldRow) string { return r.Stub }),
 		column(w.Welds, func(r office.WeldRow) string { return r.Operator }), column(w.Welds, func(r office.WeldRow) string { return r.Unit }),
 		column(w.Welds, func(r office.WeldRow) bool { return r.Failed }),
-		column(w.Welds, func(r office.WeldRow) string { return inJSON(r.Ever) }), column(w.Welds, func(r office.WeldRow) string { return inJSON(r.Said) }))
+		column(w.Welds, func(r office.WeldRow) string { return inJSON(r.Ever) }), column(w.Welds, func(r office.WeldRow) string { return r.Said }))
 	b.Queue(`insert into joint select $1, u.* from unnest($2::text[], $3::text[], $4::text[], $5::text[]) as u`, s.no,
 		column(w.Joints, func(r office.JointRow) string { return r.Joint }), column(w.Joints, func(r office.JointRow) string { return r.Chamber }),
 		column(w.Joints, func(r office.JointRow) string { return r.State }), column(w.Joints, func(r office.JointRow) string { return r.Weld }))
