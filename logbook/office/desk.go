@@ -37,6 +37,7 @@ type Answer struct {
 	Standing Standing `json:"standing"`
 	Waiting  bool     `json:"waiting,omitempty"` // its key is not admitted yet: it is kept, and nothing is held
 	Receipt  string   `json:"receipt,omitempty"` // signed; none where the laptop is ahead, or waits
+	Key      string   `json:"key,omitempty"`     // with a receipt: the public key of the office, for a laptop that meets it
 	From     int64    `json:"from,omitempty"`    // ahead: the entry from which to send, if the laptop shares what stands before
 	Marks    []Mark   `json:"marks,omitempty"`   // ahead: to find out what it shares
 	Branch   int      `json:"branch,omitempty"`  // parted: the course that the laptop is on

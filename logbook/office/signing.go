@@ -30,6 +30,6 @@ func (s signing) Take(ctx context.Context, parcel []byte) (Answer, error) {
 		return a, err
 	}
 	note, err := r.Sign(s.key)
-	a.Receipt = string(note)
+	a.Receipt, a.Key = string(note), s.key.Public()
 	return a, err
 }
