@@ -29,7 +29,12 @@ The database is named with --db or COOLHOLD_OFFICE_DB, in PostgreSQL's own words
 URL, or host=/run/postgresql dbname=welds. An empty one is laid out at first use; for
 that the login must be allowed to make roles.`,
 	}
-	cmd.AddCommand(newOfficeServe(e))
+	for _, verb := range []func(edges) *cobra.Command{
+		newOfficeServe, newOfficeTake, newOfficeAdmit, newOfficeGrant, newOfficeSilent, newOfficeParted, newOfficeRates,
+		newOfficeCheck, newOfficeRebuild, newOfficeHandBack,
+	} {
+		cmd.AddCommand(verb(e))
+	}
 	return cmd
 }
 
