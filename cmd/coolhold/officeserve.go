@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"log"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -144,9 +145,12 @@ func workedUp(ctx context.Context, e edges, o *pg.Office) error {
 
 // atOffice gives an error of the way to an office its exit code and what to do.
 func atOffice(at string, err error) error {
+	var has *exitError
 	switch {
 	case err == nil:
 		return nil
+	case errors.As(err, &has):
+		return err
 	case errors.Is(err, wire.ErrAddress):
 		return exitWith(exitUsage, err)
 	case errors.Is(err, office.ErrRefused):
@@ -168,6 +172,7 @@ func officeClient(e edges, at, token string) (*wire.Client, error) {
 			return nil, err
 		}
 	}
+	log.SetOutput(io.Discard) // the library tells there of strays on a link: the screens own that place
 	c, err := wire.NewClient(at, token, authority)
 	return c, atOffice(cmp.Or(at, "the office"), err)
 }

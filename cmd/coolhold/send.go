@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -12,6 +13,7 @@ import (
 
 	"coolhold/logbook"
 	"coolhold/logbook/office"
+	"coolhold/logbook/seal"
 )
 
 // sendLong is what the verb says of itself.
@@ -65,6 +67,11 @@ func (f sendFlagged) run(e edges, w io.Writer) error {
 	if f.to != "" && !isAddress(f.to) {
 		if info, err := os.Stat(f.to); err != nil || !info.IsDir() {
 			return usage("--to %q is neither an address such as https://office.example:7667 nor a folder that is there", f.to)
+		}
+	}
+	if f.trust != "" {
+		if _, err := seal.ReadPublic(f.trust); err != nil {
+			return usage("--trust %q: %w; write the line that the office prints as it begins", f.trust, err)
 		}
 	}
 	l, err := openLog(path)
@@ -125,7 +132,11 @@ func (s *sending) toOffice(ctx context.Context, e edges, w io.Writer, to string)
 		return err
 	}
 	defer c.Close()
-	if err := s.bring(ctx, c.Take); err != nil {
+	err = s.bring(ctx, c.Take)
+	if errors.Is(err, office.ErrFull) {
+		err = fmt.Errorf("%w: let it admit %s", err, s.key.Public())
+	}
+	if err != nil {
 		return atOffice(s.kept.Office, err)
 	}
 	return s.say(w)
