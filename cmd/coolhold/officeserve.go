@@ -15,6 +15,7 @@ import (
 	"coolhold/logbook/office"
 	"coolhold/logbook/office/pg"
 	"coolhold/logbook/office/wire"
+	"coolhold/logbook/recall"
 )
 
 // A serving is how an office is to be reached.
@@ -38,7 +39,10 @@ alone. Its receipts are signed with the office's key, made at first use (the dat
 folder, or COOLHOLD_OFFICE_KEY): keep a copy of it, laptops know the office by it.
 
 Parcels of a laptop whose key is not admitted are kept and wait. After each parcel,
-and once a night, the rows to search by are brought up.`,
+and once a night, the rows to search by are brought up.
+
+With COOLHOLD_OFFICE_READ, the address of a copy of the database that follows it, who
+reads is answered from there.`,
 		Example: `  coolhold office serve --db "host=/run/postgresql dbname=welds"
   coolhold office serve --listen :7667 --cert office.crt --key-file office.pem`,
 		Args: noArgs,
@@ -60,11 +64,44 @@ func (s serving) run(e edges, w io.Writer) error {
 		return err
 	}
 	defer o.Close()
+	h, done, err := s.readers(e, o)
+	if err != nil {
+		return err
+	}
+	defer done()
 	ctx, cancel := context.WithCancel(context.Background())
 	defer cancel()
 	told := signalsToEnd()
 	go func() { <-told; cancel() }()
-	return s.serve(ctx, e, w, o, func(ctx context.Context) error { return workedUp(ctx, e, o) })
+	return s.serve(ctx, e, w, h, func(ctx context.Context) error { return workedUp(ctx, e, o) })
+}
+
+// readers sends who reads to a copy of the database that follows it, where one is named:
+// then they cost the office nothing, and see what it had a moment ago.
+func (s serving) readers(e edges, o *pg.Office) (h office.Holder, done func(), err error) {
+	at := e.getenv("COOLHOLD_OFFICE_READ")
+	if at == "" {
+		return o, func() {}, nil
+	}
+	r, err := officeDB(e, at)
+	if err != nil {
+		return nil, nil, err
+	}
+	return apart{o, r}, r.Close, nil
+}
+
+// An apart takes with one holder and reads with another.
+type apart struct {
+	office.Holder
+	reads office.Holder
+}
+
+func (a apart) Site(ctx context.Context, who office.Reader, ask office.SiteAsk) (office.SiteLines, error) {
+	return a.reads.Site(ctx, who, ask)
+}
+
+func (a apart) Recall(ctx context.Context, who office.Reader, q recall.Query) (office.Recalled, error) {
+	return a.reads.Recall(ctx, who, q)
 }
 
 // serve answers for a holder until the context ends.

@@ -26,6 +26,7 @@ type Worked struct {
 type WeldRow struct {
 	Weld, Joint, Chamber, Day, Verdict, State, Fitting, Batch, Coil, Stub, Operator, Unit string
 
+	Begun  uint64   // its first entry
 	Failed bool     // a fail is on record of it, accepted or cut out since or not
 	Ever   []string // the terms of all batches, units and operators that were ever said of it
 	Said   string   // these, as recall.Written has them
@@ -49,10 +50,12 @@ func WorkUp(tag string, entries []logbook.Entry, asOf fusion.Stamp) Worked {
 	site, _ := book.Site(entries[0].Site)
 	res := audit.Run(book, site.ID, asOf, fusion.Stamp{})
 	w := Worked{AsOf: asOf.Wall}
-	values := recall.Values(entries, book)
+	values, begun := recall.Values(entries, book), begunIn(entries)
 	for _, row := range register.Rows(book, site.ID, res) {
 		if row.Weld.ID != "" {
-			w.Welds = append(w.Welds, weldRow(row, values[row.Weld.ID]))
+			one := weldRow(row, values[row.Weld.ID])
+			one.Begun = begun[one.Weld]
+			w.Welds = append(w.Welds, one)
 		}
 	}
 	for _, j := range book.Joints(site.ID) {
@@ -64,6 +67,17 @@ func WorkUp(tag string, entries []logbook.Entry, asOf fusion.Stamp) Worked {
 		w.Timed = !slices.Equal(w.Open, openRows(later))
 	}
 	return w
+}
+
+// begunIn are the first entries of the welds.
+func begunIn(entries []logbook.Entry) map[string]uint64 {
+	begun := map[string]uint64{}
+	for i := range entries {
+		if e := &entries[i]; e.Weld != "" && begun[e.Weld] == 0 {
+			begun[e.Weld] = e.Seq
+		}
+	}
+	return begun
 }
 
 func openRows(res audit.Result) (rows []FindingRow) {

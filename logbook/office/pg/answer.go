@@ -25,7 +25,7 @@ type Quiet struct {
 func (o *Office) Silent(ctx context.Context, since time.Time) (out []Quiet, err error) {
 	err = o.as(ctx, reader, "", func(tx pgx.Tx) (err error) {
 		out, err = all(ctx, tx, pgx.RowToStructByPos[Quiet], `select l.id, min(l.tag), string_agg(distinct p.crew, ', '), max(l.entries), max(l.heard),
-				(select count(*)::int from finding f join site s on s.no = f.site where s.log = l.id)
+				(select count(distinct (s.site, f.key))::int from finding f join site s on s.no = f.site where s.log = l.id)
 			from log l join laptop p on p.id = l.key group by l.id having max(l.heard) < $1 order by 5, 1`, since)
 		return err
 	})
@@ -89,7 +89,8 @@ func twice(ctx context.Context, tx pgx.Tx, f Fork) ([]Twice, error) {
 	return out, nil
 }
 
-// A Rate of each batch, unit, operator or crew: see package office.
+// Rates are those of each batch, unit, operator or crew: see package office. A weld of
+// before a log parted counts once.
 func (o *Office) Rates(ctx context.Context, by string) (out []office.Rate, err error) {
 	of, known := map[string]string{
 		"batch": "unnest(array(select distinct v from unnest(array[w.batch, w.coil, w.stub]) v where v <> ''))",
@@ -106,7 +107,7 @@ func (o *Office) Rates(ctx context.Context, by string) (out []office.Rate, err e
 			err = row.Scan(&what, &n, &fails)
 			return office.NewRate(what, n, fails), err
 		}, `select what, count(*)::int, count(*) filter (where failed)::int from (
-				select `+of+` as what, failed from weld w join site s on s.no = w.site join log l on l.id = s.log and l.branch = s.branch join laptop p on p.id = l.key) as them
+				select `+of+` as what, failed from weld w join site s on s.no = w.site join log l on l.id = s.log and l.branch = s.branch join laptop p on p.id = l.key where l.branch = 0 or w.begun >= l.parted) as them
 			where what is not null group by what`)
 		return err
 	})

@@ -200,6 +200,7 @@ func (o *Office) Recall(ctx context.Context, who office.Reader, q recall.Query) 
 	slices.SortFunc(found, func(a, b recalled) int {
 		return cmp.Or(cmp.Compare(a.log, b.log), cmp.Compare(a.branch, b.branch), cmp.Compare(a.first, b.first))
 	})
+	found = once(found)
 	for i, r := range found {
 		if i == 0 || r.course != found[i-1].course {
 			out.Logs = append(out.Logs, office.RecalledFrom{ID: r.log, Branch: r.branch, Tag: r.tag})
@@ -208,6 +209,18 @@ func (o *Office) Recall(ctx context.Context, who office.Reader, q recall.Query) 
 		out.Hits = append(out.Hits, r.hit)
 	}
 	return out, nil
+}
+
+// once leaves out welds that a course has from its parent and tells the same of.
+func once(found []recalled) []recalled {
+	told := map[string]bool{}
+	return slices.DeleteFunc(found, func(r recalled) bool {
+		text, _ := json.Marshal(r.hit) // texts always can be
+		key := fmt.Sprint(r.log, r.first, string(text))
+		was := told[key]
+		told[key] = true
+		return was && r.branch > 0
+	})
 }
 
 // A recalled is a weld that an index gave, with what of it matches: perhaps nothing.

@@ -153,6 +153,7 @@ create table weld (
 	stub     text not null,
 	operator text not null,
 	unit     text not null,
+	begun    bigint not null,         -- its first entry: before the course parted it is the parent's weld too
 	failed   boolean not null,        -- a fail is on record, accepted or cut out since or not
 	ever     text[] not null,         -- the terms of all batches, units and operators that were ever said of it
 	said     text not null,           -- these as they were said, for the program alone

@@ -266,6 +266,14 @@ func TestForksNameWeldsThatAreTwoPipes(t *testing.T) {
 	f := forks[0]
 	want(t, "twice", fmt.Sprint(f.Twice), fmt.Sprintf("[{KM-0002 %s 2B %s 1B}]", c.H.Site, c.H.Site))
 	who := granted(t, o, "")
+	got, err := o.Recall(context.Background(), who, recall.Query{Unit: crew.Unit})
+	var hits []string
+	for _, h := range got.Hits {
+		hits = append(hits, h.Weld+" "+h.Joint)
+	}
+	if want(t, "what is found once", fmt.Sprint(hits), "[KM-0001 1A KM-0002 1B KM-0003 2A KM-0002 2B]"); err != nil {
+		t.Error(err)
+	}
 	if _, err := o.Site(context.Background(), who, office.SiteAsk{Site: c.H.Site}); !errors.Is(err, office.ErrNotHeld) || !strings.Contains(err.Error(), first.id+"/1") {
 		t.Errorf("which course is meant is not asked: %v", err)
 	}
@@ -383,7 +391,7 @@ func TestRates(t *testing.T) {
 	put := func(batch string, n, fails int) {
 		t.Helper()
 		_, err := o.pool.Exec(context.Background(), `with s as (insert into site values (default, $1, 0, '', '', $2, '', '', 1, '', 1, 1, '{}') returning no)
-			insert into weld select no, $2 || i, '', '', '', '', '', '', $2, '', '', 'Ada Invented', 'CU-' || $2, i <= $4, '{}', '' from s, generate_series(1, $3) i`, l.id, batch, n, fails)
+			insert into weld select no, $2 || i, '', '', '', '', '', '', $2, '', '', 'Ada Invented', 'CU-' || $2, 1, i <= $4, '{}', '' from s, generate_series(1, $3) i`, l.id, batch, n, fails)
 		if err != nil {
 			t.Fatal(err)
 		}
