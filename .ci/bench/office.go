@@ -50,7 +50,7 @@ func (b bench) office(welds int) (err error) {
 	if err != nil {
 		return err
 	}
-	dir, err := os.MkdirTemp("", "ch-")
+	dir, err := cluster.Folder()
 	if err != nil {
 		return err
 	}

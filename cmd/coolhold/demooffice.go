@@ -39,7 +39,7 @@ func demoOffice(e edges, w io.Writer, wait bool) error {
 	if err != nil {
 		return exitWith(exitInput, err)
 	}
-	dir, err := os.MkdirTemp("", "ch-") // short: a socket is in it
+	dir, err := cluster.Folder()
 	if err != nil {
 		return exitWith(exitInput, err)
 	}

@@ -66,7 +66,7 @@ func (p *postgres) begin() error {
 	} else if err != nil {
 		return err
 	}
-	dir, err := os.MkdirTemp("", "ch-") // its name must be short
+	dir, err := cluster.Folder()
 	if err != nil {
 		return err
 	}

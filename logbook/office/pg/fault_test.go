@@ -42,7 +42,7 @@ func bin(t *testing.T) string {
 // shortDir is a folder whose name is short enough for a socket.
 func shortDir(t *testing.T) string {
 	t.Helper()
-	dir, err := os.MkdirTemp("", "ch-")
+	dir, err := cluster.Folder()
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -44,7 +44,7 @@ func TestMain(m *testing.M) {
 
 // started is a server in a folder with a short name.
 func started(bin string) (*cluster.Cluster, error) {
-	dir, err := os.MkdirTemp("", "ch-")
+	dir, err := cluster.Folder()
 	if err != nil {
 		return nil, err
 	}

@@ -7,6 +7,7 @@ import (
 	"os"
 	"os/exec"
 	"os/user"
+	"path/filepath"
 	"strconv"
 	"strings"
 	"syscall"
@@ -34,6 +35,22 @@ func lend(dir string) error {
 		return os.Chown(dir, uid, gid)
 	}
 	return nil
+}
+
+// reaches tells whether who the server runs as can come to a folder.
+func reaches(dir string) bool {
+	if _, _, needed := nobody(); !needed {
+		return true
+	}
+	for ; ; dir = filepath.Dir(dir) {
+		info, err := os.Stat(dir)
+		if err != nil || info.Mode()&1 == 0 {
+			return false
+		}
+		if dir == filepath.Dir(dir) {
+			return true
+		}
+	}
 }
 
 // apart lets a program run as that account, in a group of its own so that all of it can

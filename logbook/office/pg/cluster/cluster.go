@@ -66,6 +66,20 @@ const Superuser = "coolhold"
 // patience is how long a server may take to start or to stop.
 const patience = time.Minute
 
+// longestDir leaves room for the name of the socket in the 107 bytes that it may have.
+const longestDir = 80
+
+// Folder is a new folder that a server can be in: with a short name, and where who it
+// runs as can come to. It is for the caller to remove.
+func Folder() (string, error) {
+	for _, where := range []string{os.TempDir(), "/tmp"} {
+		if len(where) <= longestDir && reaches(where) {
+			return os.MkdirTemp(where, "ch-")
+		}
+	}
+	return "", fmt.Errorf("no folder for a server: the name of %s is too long, or not everybody may go through it; name another with TMPDIR", os.TempDir())
+}
+
 // New makes a server's files in a folder that is to be there and empty. Its path is to
 // be short: a socket's name has at most 107 bytes.
 func New(ctx context.Context, bin, dir string) (*Cluster, error) {
