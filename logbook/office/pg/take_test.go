@@ -8,8 +8,6 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/jackc/pgx/v5"
-
 	"coolhold/logbook/office"
 )
 
@@ -194,62 +192,4 @@ func TestTakeTogether(t *testing.T) {
 		sameLines(t, o, l, 0)
 	}
 	want(t, "parcels", one(t, o, `select count(*)::text from parcel`), "40")
-}
-
-// Nobody changes a parcel, the owner and the superuser included.
-func TestAParcelIsNeverChanged(t *testing.T) {
-	o := newOffice(t)
-	l := newLaptop(t, 1).writes(3, "a")
-	admitted(t, o, l)
-	take(t, o, l.parcel(1, 3))
-	for _, role := range []string{"", "coolhold_owner", taker, reader} {
-		for _, sql := range []string{"update parcel set lines = ''", "delete from parcel", "truncate parcel", "truncate log cascade"} {
-			err := o.as(context.Background(), role, l.id, func(tx pgx.Tx) error {
-				_, err := tx.Exec(context.Background(), sql)
-				return err
-			})
-			if err == nil {
-				t.Errorf("%s: %s was done", role, sql)
-			}
-		}
-	}
-	sameLines(t, o, l, 0)
-}
-
-// A taker writes and sees its own log, a client what was worked up of its own site.
-func TestRolesSeeTheirOwn(t *testing.T) {
-	o := newOffice(t)
-	a, b := newLaptop(t, 1).writes(3, "a"), newLaptop(t, 2).writes(3, "b")
-	admitted(t, o, a, b)
-	take(t, o, a.parcel(1, 3))
-	take(t, o, b.parcel(1, 3))
-	count := func(role, of, table string) (n int, err error) {
-		err = o.as(context.Background(), role, of, func(tx pgx.Tx) error {
-			return tx.QueryRow(context.Background(), "select count(*) from "+table).Scan(&n)
-		})
-		return n, err
-	}
-	for _, table := range []string{"log", "parcel"} {
-		if n, err := count(taker, a.id, table); n != 1 || err != nil {
-			t.Errorf("the taker of one log sees %d rows of %s: %v", n, table, err)
-		}
-		if n, err := count(reader, "", table); n != 2 || err != nil {
-			t.Errorf("a reader sees %d rows of %s: %v", n, table, err)
-		}
-		if _, err := count(client, "x", table); err == nil {
-			t.Errorf("a client reads %s", table)
-		}
-	}
-	err := o.as(context.Background(), taker, a.id, func(tx pgx.Tx) error {
-		_, err := tx.Exec(context.Background(), `insert into parcel select $1, branch, 4, 4, edge, root, note, taken, lines from parcel`, b.id)
-		return err
-	})
-	if !isCode(err, "42501") {
-		t.Errorf("the taker of one log wrote into another: %v", err)
-	}
-	for _, role := range []string{reader, client, taker} {
-		if _, err := count(role, a.id, "token"); err == nil {
-			t.Errorf("%s reads the tokens", role)
-		}
-	}
 }
