@@ -16,15 +16,11 @@ import (
 func TestGuards(t *testing.T) {
 	needServer(t)
 	a, b := of(t, 1, welded(t, "KM")), of(t, 2, welded(t, "KN"))
-	guarded := func() *Office {
-		o := open(t, newDatabase(t, server))
-		admitted(t, o, a, b)
-		sendAll(t, o, a)
-		sendAll(t, o, b)
-		workUp(t, o)
-		return o
-	}
-	o := guarded()
+	o := heard(t, a, b)
+	whole := one(t, o, "select current_database()")
+	o.Close()
+	guarded := func() *Office { return open(t, copyOf(t, server, whole)) }
+	o = guarded()
 	if found := passed(t, o, a, b); len(found) > 0 {
 		t.Errorf("what the guards let pass: %q", found)
 	}
@@ -46,6 +42,7 @@ func TestGuards(t *testing.T) {
 		if found := passed(t, o, a, b); len(found) == 0 {
 			t.Errorf("%s: nothing tells that the guard is missing", guard)
 		}
+		o.Close()
 	}
 }
 

@@ -80,8 +80,20 @@ func newDatabase(t testing.TB, c *cluster.Cluster) string {
 	} else if !isCode(err, "42P04") {
 		t.Fatal(err)
 	}
+	return copyOf(t, c, "laid")
+}
+
+// copyOf is the address of a new database that is a copy of another, which nobody uses.
+func copyOf(t testing.TB, c *cluster.Cluster, of string) string {
+	t.Helper()
+	ctx := context.Background()
+	admin, err := pgx.Connect(ctx, c.Address("postgres"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer admin.Close(ctx)
 	name := fmt.Sprintf("t%d", databases.Add(1))
-	if _, err := admin.Exec(ctx, "create database "+name+" template laid"); err != nil {
+	if _, err := admin.Exec(ctx, "create database "+name+" template "+of); err != nil {
 		t.Fatal(err)
 	}
 	return c.Address(name)
