@@ -185,7 +185,7 @@ func (o *Office) Recall(ctx context.Context, who office.Reader, q recall.Query) 
 	}
 	var found []recalled
 	err = o.as(ctx, r.role, r.site, func(tx pgx.Tx) error {
-		if out.Late, err = late(ctx, tx); err != nil {
+		if out.Late, err = late(ctx, tx, r.role); err != nil {
 			return err
 		}
 		found, err = all(ctx, tx, func(row pgx.CollectableRow) (recalled, error) { return ofRow(row, q) },
@@ -245,8 +245,13 @@ func ofRow(row pgx.CollectableRow, q recall.Query) (r recalled, err error) {
 	return r, nil
 }
 
-// late are the sites that are not worked up to their end.
-func late(ctx context.Context, tx pgx.Tx) ([]string, error) {
-	return all(ctx, tx, pgx.RowTo[string], `select s.log || '/' || s.branch || ' ' || s.site from site s left join worked w on w.site = s.no
-		where w.upto is distinct from s.newest order by 1`)
+// late are the sites that are not worked up to their end, and logs of which it is not
+// known yet which sites they have more of; a client sees his site's alone.
+func late(ctx context.Context, tx pgx.Tx, role string) ([]string, error) {
+	sql := `select log || '/' || branch || ' ' || site from site where worked <> newest`
+	if role != client {
+		sql += ` union all select id || '/' || l.branch || ' from entry ' || coalesce(upto, 0) + 1 from log l left join sifted s on s.log = l.id and s.branch = l.branch
+			where l.entries > coalesce(upto, 0)`
+	}
+	return all(ctx, tx, pgx.RowTo[string], sql+" order by 1")
 }

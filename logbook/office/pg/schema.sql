@@ -109,8 +109,10 @@ create table site (
 	entries bigint not null,          -- how many it has
 	newest  bigint not null,          -- the last of them
 	made    jsonb not null,           -- when that was made, as in its line
+	worked  bigint not null default 0, -- up to which of them it is worked up
 	primary key (log, branch, site)
 );
+create index site_late on site (no) where worked <> newest; -- each answer names these
 create index site_uid on site (uid);
 create index site_name on site (site);
 
@@ -130,10 +132,9 @@ create table holds (
 	primary key (site, first)
 );
 
--- What was worked up of a site, from entry 1 to upto of the log.
+-- When and by what a site was worked up.
 create table worked (
 	site    int primary key,
-	upto    bigint not null,
 	as_of   timestamptz not null,
 	timed   boolean not null,         -- its findings change as time goes by
 	program text not null

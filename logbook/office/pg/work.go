@@ -230,9 +230,11 @@ func pgxSite(row pgx.CollectableRow) (s siteAt, err error) {
 func (o *Office) due(ctx context.Context) (sites []siteAt, err error) {
 	today := o.now().UTC().Truncate(day)
 	err = o.as(ctx, reader, "", func(tx pgx.Tx) (err error) {
-		sites, err = all(ctx, tx, pgxSite, `select s.log, s.branch, s.tag, s.no, s.site, s.uid, s.newest from site s left join worked w on w.site = s.no
-			where w.upto is distinct from s.newest or w.program <> $1 or w.timed and w.as_of < $2
-			order by s.log, s.branch, s.seq`, o.program, today)
+		sites, err = all(ctx, tx, pgxSite, `select s.log, s.branch, s.tag, s.no, s.site, s.uid, s.newest from site s
+			where s.worked <> s.newest
+			union select s.log, s.branch, s.tag, s.no, s.site, s.uid, s.newest from site s join worked w on w.site = s.no
+			where w.program <> $1 or w.timed and w.as_of < $2
+			order by 1, 2, 4`, o.program, today)
 		return err
 	})
 	return sites, err
@@ -364,9 +366,10 @@ func (s siteAt) write(ctx context.Context, tx pgx.Tx, w office.Worked, program s
 		column(w.Open, func(r office.FindingRow) string { return r.Key }), column(w.Open, func(r office.FindingRow) string { return r.Word }),
 		column(w.Open, func(r office.FindingRow) string { return r.Weld }), column(w.Open, func(r office.FindingRow) string { return r.Joint }),
 		column(w.Open, func(r office.FindingRow) string { return r.Says }))
-	b.Queue(`insert into worked values ($1, $2, $3, $4, $5) on conflict (site)
-		do update set upto = excluded.upto, as_of = excluded.as_of, timed = excluded.timed, program = excluded.program`,
-		s.no, s.newest, w.AsOf, w.Timed, program)
+	b.Queue(`update site set worked = $2 where no = $1`, s.no, s.newest)
+	b.Queue(`insert into worked values ($1, $2, $3, $4) on conflict (site)
+		do update set as_of = excluded.as_of, timed = excluded.timed, program = excluded.program`,
+		s.no, w.AsOf, w.Timed, program)
 	return tx.SendBatch(ctx, &b).Close()
 }
 

@@ -231,12 +231,16 @@ func TestAFaultOfTheFold(t *testing.T) {
 	o := newOffice(t)
 	admitted(t, o, l)
 	sendAll(t, o, l)
+	who := granted(t, o, "")
+	if got, err := o.Recall(context.Background(), who, recall.Query{Batch: "V-77"}); err != nil || len(got.Hits) != 0 || fmt.Sprint(got.Late) != "["+l.id+"/0 from entry 1]" {
+		t.Errorf("before it is worked up: %d hits, late %q, %v", len(got.Hits), got.Late, err)
+	}
 	faults, err := o.WorkUp(context.Background())
 	if err != nil || len(faults) != 2 || faults[0].Site != "broken" || faults[1].Site != "gap" {
 		t.Errorf("%v %v", faults, err)
 	}
 	sameLines(t, o, l, 0)
-	got, err := o.Recall(context.Background(), granted(t, o, ""), recall.Query{Batch: "V-77"})
+	got, err := o.Recall(context.Background(), who, recall.Query{Batch: "V-77"})
 	if err != nil || len(got.Hits) != 1 || len(got.Late) != 2 || !strings.Contains(got.Late[0], "broken") {
 		t.Errorf("%d hits, late %q, %v", len(got.Hits), got.Late, err)
 	}
