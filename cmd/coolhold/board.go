@@ -34,6 +34,8 @@ func runBoard(e edges, log, site, flag string, plain bool) error {
 	if err := canShow(e, plain); err != nil {
 		return err
 	}
+	sends := newBoardOffice(e)
+	defer sends.end()
 	twins := &boardTwins{e: e, own: logPath(e, log)}
 	shown := &shownLog{}
 	o := screensOn(e, shown, logPath(e, log), site, theme)
@@ -42,6 +44,7 @@ func runBoard(e edges, log, site, flag string, plain bool) error {
 	w := &watch{shown: shown, done: done}
 	defer w.end(over)
 	o.Outside.News = w.news
+	o.Outside.Office = sends.follow
 	defer mended.into(w.add)()
 	l, err := opened(store.Open(logPath(e, log)))
 	switch {

@@ -26,6 +26,7 @@ const (
 // A sending brings one log to an office.
 type sending struct {
 	path, trust string
+	named       string // the board's: the office as it began, else ""
 	key         seal.Key
 	now         func() time.Time
 	kept        keptOffice
@@ -178,7 +179,7 @@ func (s *sending) answered(ctx context.Context, a office.Answer, run store.Run) 
 	all := run.Last == run.Entries
 	if a.Waiting {
 		s.kept.Waiting, s.kept.Standing = run.Last, ""
-		return all, s.kept.write(s.path)
+		return all, s.keep()
 	}
 	r, err := s.receipt(a)
 	if err != nil {
@@ -208,7 +209,21 @@ func (s *sending) answered(ctx context.Context, a office.Answer, run store.Run) 
 	default:
 		s.kept.Standing, s.kept.Parted, s.kept.Upto = office.Level, 0, s.at
 	}
-	return done, s.kept.write(s.path)
+	return done, s.keep()
+}
+
+// errUnnamed: somebody named another office, or none, while the board sent.
+var errUnnamed = errors.New("another office was named meanwhile")
+
+// keep keeps what is known of the office; where somebody named another one meanwhile,
+// that stands.
+func (s *sending) keep() error {
+	if s.named != "" {
+		if now, err := readOffice(s.path, s.id); err != nil || now.Office != s.named {
+			return errors.Join(errUnnamed, err)
+		}
+	}
+	return s.kept.write(s.path)
 }
 
 // receipt is that of an answer, signed by the office that was met before.
