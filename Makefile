@@ -1,7 +1,7 @@
 FUZZTIME ?= 20000x
 SEED ?= 1
 N ?= 75
-ROUNDS ?= 5
+ROUNDS ?= 4
 ROWS ?= .
 WELDS ?= 1000000
 PKG ?= ./logbook/... ./fusion/... ./tui/...

@@ -190,7 +190,7 @@ func TestWhatIsNotKnownIsKept(t *testing.T) {
 			c := crew.OnSite(t)
 			id := c.Begin("1A")
 			was := crew.Dump(t, c.Book)
-			e := logbook.Entry{Seq: uint64(len(c.Entries) + 1), At: c.H.At, Site: c.H.Site, Weld: id, Joint: "1A", Kind: tt.kind, V: tt.v, Body: json.RawMessage(tt.body)}
+			e := logbook.Entry{Seq: uint64(len(c.Entries) + 1), At: c.H.At, By: c.H.By, Site: c.H.Site, Weld: id, Joint: "1A", Kind: tt.kind, V: tt.v, Body: json.RawMessage(tt.body)}
 			u, ok := crew.Reread(t, e).Open().(logbook.Unknown)
 			if !ok || u.Kind() != tt.kind || string(u.Raw) != tt.body || !strings.Contains(u.Line(), string(tt.kind)) {
 				t.Errorf("opened as %#v", u)

@@ -56,6 +56,7 @@ type Site struct {
 	Weather  *fusion.Stamp  // when it last changed
 	Drifts   []fusion.Stamp // clock doubts without a weld
 	LastAt   fusion.Stamp   // of the newest entry
+	LastBy   string         // who made it
 	Covers   []Cover
 	Signed   []SignedDay
 	Enclosed []Enclosure
@@ -80,7 +81,7 @@ func (s Site) After(e *Entry) Site {
 	if s.clocks, jump = s.clocks.After(e.Seq, e.At); jump != nil {
 		s.Jumps = append(slices.Clone(s.Jumps), *jump)
 	}
-	if s.LastAt = e.At; e.from == nil {
+	if s.LastAt, s.LastBy = e.At, e.By; e.from == nil {
 		s.Course = s.Course.After(e.At)
 	}
 	switch b := e.Open().(type) {

@@ -32,7 +32,12 @@ func (u Unread) Concerns(w Weld) bool {
 }
 
 // UnreadLine says in one line what was not read; "" where everything was.
-func UnreadLine(unread []Unread) string {
+func UnreadLine(unread []Unread) string { return unreadLine(unread, fewKinds) }
+
+// UnreadWhole is the same with every kind named: for what is kept.
+func UnreadWhole(unread []Unread) string { return unreadLine(unread, len(unread)) }
+
+func unreadLine(unread []Unread, most int) string {
 	if len(unread) == 0 {
 		return ""
 	}
@@ -46,12 +51,14 @@ func UnreadLine(unread []Unread) string {
 			why = "written by a newer coolhold or damaged"
 		}
 	}
-	return fmt.Sprintf("%s not read here (%s): %s", Count(len(unread), "entry"), few(kinds), why)
+	return fmt.Sprintf("%s not read here (%s): %s", Count(len(unread), "entry"), few(kinds, most), why)
 }
 
+// fewKinds is how many kinds a line on a screen names.
+const fewKinds = 3
+
 // few names the first of many.
-func few(kinds []string) string {
-	const most = 3
+func few(kinds []string, most int) string {
 	line := ""
 	for i, kind := range kinds {
 		if i == most {

@@ -239,7 +239,7 @@ var holdValues = []Field{
 		set: setDisturbed,
 	},
 	timeIn(About{Key: FieldStarted, Name: "started", Write: "current on, 24 h", Example: "14:05", Must: true, Column: "fused_at"}, func(w *Weld) **time.Time { return &w.StartedStated }),
-	timeIn(About{Key: FieldEnded, Name: "ended", Write: "end of fusion, 24 h", Example: "14:06", Say: true, Column: "hold_until"}, func(w *Weld) **time.Time { return &w.EndedStated }),
+	endIn(About{Key: FieldEnded, Name: "ended", Write: "end of fusion, 24 h", Example: "14:06", Say: true, Column: "hold_until"}),
 	timeIn(About{Key: FieldReleased, Name: "released", Write: "clamp off and not moved before, 24 h", Example: "14:15", Say: true}, func(w *Weld) **time.Time { return &w.ReleasedStated }),
 }
 
@@ -260,6 +260,29 @@ func setDisturbed(w *Weld, v string) {
 		d.AfterMin, d.Early = *n, w.Hold == nil || float64(*n) < w.Hold.Want.Minutes()
 		w.Disturbed = &d
 	}
+}
+
+// endIn is the stated end of a fusion. A hold that counts from it, on somebody's word, moves
+// with it when it is corrected.
+func endIn(a About) Field {
+	f := timeIn(a, func(w *Weld) **time.Time { return &w.EndedStated })
+	set := f.set
+	f.set = func(w *Weld, v string) {
+		was := w.EndedStated
+		set(w, v)
+		if now := w.EndedStated; w.HoldStated && w.Hold != nil && w.onWord == 0 && was != nil && now != nil {
+			w.Hold = moved(w.Hold, was.Sub(*now))
+		}
+	}
+	return f
+}
+
+// moved is a span of which so much more had run before each machine began to count.
+func moved(s *fusion.Span, by time.Duration) *fusion.Span {
+	if s == nil {
+		return nil
+	}
+	return &fusion.Span{Began: s.Began, Done: s.Done + by, Want: s.Want, Other: moved(s.Other, by)}
 }
 
 func timeIn(a About, at func(*Weld) **time.Time) Field {

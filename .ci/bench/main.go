@@ -37,7 +37,7 @@ func run() error {
 	fold := flag.String("fold", "", "read and fold this `log`, and print how many ms that took")
 	welds := flag.Int("office", 0, "an office of so many `welds`, in a PostgreSQL of its own")
 	logs := flag.Bool("logs", false, "only make the logs that are not there yet")
-	flag.IntVar(&b.rounds, "rounds", 5, "how often each is measured")
+	flag.IntVar(&b.rounds, "rounds", 4, "how often each is measured")
 	flag.BoolVar(&b.small, "small", false, "small logs alone: to try it out")
 	flag.Parse()
 	if *fold != "" {
@@ -89,6 +89,7 @@ func (b bench) table(only *regexp.Regexp) error {
 		if !only.MatchString(m.name) {
 			continue
 		}
+		start := time.Now()
 		rows, err := m.of(b)
 		for _, r := range rows {
 			r.print(os.Stdout)
@@ -96,6 +97,7 @@ func (b bench) table(only *regexp.Regexp) error {
 		if err != nil {
 			return fmt.Errorf("%s: %w", m.name, err)
 		}
+		fmt.Fprintf(os.Stderr, "%s: %.0f s\n", m.name, time.Since(start).Seconds())
 	}
 	fmt.Fprintf(os.Stderr, "%d rounds, %.0f s, %d frames a second\n", b.rounds, time.Since(began).Seconds(), b.fps)
 	return nil

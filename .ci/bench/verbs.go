@@ -57,7 +57,7 @@ func siteVerbs(b bench) (rows []row, err error) {
 // Of what takes long one round is enough, and it needs no other to warm what is read.
 const (
 	longRound = 3 * time.Second
-	longRow   = 12 * time.Second
+	longRow   = 9 * time.Second
 )
 
 // each measures ours and the floor in turn. A first round warms what is read.

@@ -156,12 +156,14 @@ type Result struct {
 	byWeld   map[string][]int
 	byJoint  map[string][]int
 	lost     map[string]bool // joints on which pressure was lost and not found again
+	asOf     fusion.Stamp
+	beat     fusion.Stamp
 }
 
 // Run applies every rule to a site. The same records and the same time give
 // the same result.
 func Run(r logbook.Reader, site string, asOf, beat fusion.Stamp) Result {
-	res := Result{read: r, site: site, byWeld: map[string][]int{}, byJoint: map[string][]int{}, lost: map[string]bool{}}
+	res := Result{read: r, site: site, asOf: asOf, beat: beat, byWeld: map[string][]int{}, byJoint: map[string][]int{}, lost: map[string]bool{}}
 	s, ok := r.Site(site)
 	if !ok {
 		return res

@@ -12,12 +12,13 @@ import (
 const (
 	coveredBefore = "covered-before-accepted"
 	toldBefore    = "told-before-opening"
+	lostBefore    = "pressure-lost-before-welding"
 	clockSet      = "clock-jumped"
 	logsUnlike    = "logs-differ"
 )
 
 // alonePasses are rules on no one weld, whose findings who works alone accepts himself.
-var alonePasses = []string{RepairUnseen, CoverTakenBack, DugUpUnseen, LegStruck, coveredBefore, toldBefore, clockSet, logsUnlike,
+var alonePasses = []string{RepairUnseen, CoverTakenBack, DugUpUnseen, LegStruck, coveredBefore, toldBefore, lostBefore, clockSet, logsUnlike,
 	PressureEarly, PressureUnsettled, PressureAbove, PressureGauge, PressureOpenTo, PressureUnsaid, PressureFixed, PressureUndecided, PressureBack, PressureOverlap,
 	FlowUndecided, FlowNone, FlowBack, PurgeLacking, FluidLacking, GroundLacking, GroundWelded, GroundBack}
 
@@ -41,7 +42,7 @@ func (c Case) concerned(f Finding, name string) (who, did string) {
 		return c.concernedByCover(f, name)
 	case LegStruck:
 		return c.said(lastStruck(c.scene.joints[f.Joint]), name, "said that it is not being built")
-	case toldBefore:
+	case toldBefore, lostBefore:
 		return c.said(c.scene.moments[momentOf(f)].by(), name, "said it")
 	case logsUnlike:
 		return c.said(c.scene.sameSaid, name, "said that it is one site")

@@ -42,6 +42,10 @@ func TestNobodyAcceptsHisOwnMatter(t *testing.T) {
 			c.Do(acts.Happen(c.by("Mona Invented"), "1B", logbook.Happened{What: logbook.DugUp, On: "2026-03-08", Text: "looked for the pipe"}))
 			return c.by("Mona Invented")
 		}},
+		{"pressure-lost-before-welding", "said it", func(c *team) acts.Head {
+			c.Do(acts.Happen(c.by("Mona Invented"), "1B", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "0.3 bar in a day"}))
+			return c.by("Mona Invented")
+		}},
 		{audit.LegStruck, "said that it is not being built", func(c *team) acts.Head {
 			c.made("1A", well())
 			c.Do(acts.StrikeJoint(c.by("Mona Invented"), "1B", "not needed"))

@@ -354,6 +354,9 @@ var others = map[string]func(*team){
 		c.made("1B", well())
 		c.Do(acts.Happen(c.H, "1B", logbook.Happened{What: logbook.DugUp, On: "2026-03-07", Text: "looked for the pipe"}))
 	},
+	"pressure-lost-before-welding": func(c *team) {
+		c.Do(acts.Happen(c.H, "", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Circuit: 2, Text: "0.3 bar in a day"}))
+	},
 	"newer-entry":           future("", "1B"),
 	"newer-entry-site":      future("", "1B"),
 	audit.LookUnsaid:        onSheet(func(l *acts.LateWeld) { l.Look.Wire = "" }),

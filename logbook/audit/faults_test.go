@@ -427,6 +427,9 @@ var faults = []struct {
 		c.made("1B", well())
 		c.Do(acts.Happen(c.H, "1B", logbook.Happened{What: logbook.DugUp, On: "2026-03-08", Text: "looked for the pipe"}))
 	}},
+	{"pressure-lost-before-welding", []string{"pressure-lost", "missing-weld"}, func(c *team) {
+		c.Do(acts.Happen(c.H, "1B", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "0.3 bar in a day"}))
+	}},
 	{audit.LookUnsaid, []string{"transcribed"}, onSheet(func(l *acts.LateWeld) { l.Look.Marks = "" })},
 	{"unsaid-on-paper", []string{"transcribed"}, onSheet(unsaid(logbook.ItemPrint))},
 	{audit.WelderUnnamed, []string{"transcribed", "not-on-a-shift"}, byNobody("not known")},

@@ -159,7 +159,12 @@ func (g Group) Judged() []logbook.Judged {
 }
 
 // Says is the group in words: "2 more" only of what is alike.
-func (g Group) Says() string {
+func (g Group) Says() string { return g.says(Runs) }
+
+// Whole is the same with every one named: for what is kept and not only looked at.
+func (g Group) Whole() string { return g.says(AllRuns) }
+
+func (g Group) says(runs func([]string) string) string {
 	f := g.First()
 	about := make([]string, len(g.Findings))
 	for i, f := range g.Findings {
@@ -167,9 +172,9 @@ func (g Group) Says() string {
 	}
 	switch {
 	case g.together:
-		return fmt.Sprintf("%d %s: %s", len(g.Findings), f.many, Runs(about))
+		return fmt.Sprintf("%d %s: %s", len(g.Findings), f.many, runs(about))
 	case g.Once && len(g.Findings) > 1:
-		return fmt.Sprintf("%s; and so %d more: %s", f.Says, len(g.Findings)-1, Runs(about[1:]))
+		return fmt.Sprintf("%s; and so %d more: %s", f.Says, len(g.Findings)-1, runs(about[1:]))
 	}
 	return f.Says
 }
@@ -190,8 +195,13 @@ var numbered = regexp.MustCompile(`^(.*?)(\d+)$`)
 // runsMost is how many stretches a line names.
 const runsMost = 8
 
-// Runs names many in few words: "KM-0003 to KM-0012, KM-0014".
-func Runs(names []string) string {
+// Runs names many in few words: "KM-0003 to KM-0012, KM-0014", of very many the first.
+func Runs(names []string) string { return runsOf(names, runsMost) }
+
+// AllRuns names all of them.
+func AllRuns(names []string) string { return runsOf(names, len(names)) }
+
+func runsOf(names []string, most int) string {
 	type run struct {
 		from, to, head string
 		no, n          int
@@ -214,7 +224,7 @@ func Runs(names []string) string {
 	left := 0
 	for i, r := range runs {
 		switch {
-		case i >= runsMost:
+		case i >= most:
 			left += r.n
 		case r.n == 1:
 			parts = append(parts, r.from)

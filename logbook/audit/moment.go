@@ -202,3 +202,26 @@ func toldOpeningSays(_ string, f toldFact) string {
 	}
 	return fmt.Sprintf("%s: said to be on %s; the site was opened in this log on %s", what, f.Day, f.Opened)
 }
+
+// lostUnwelded speaks on a loss of pressure where no joint was fused yet: what is not welded
+// holds none, so the day or the place is another one. What is welded later changes nothing
+// of what was said, so an answer stays.
+func lostUnwelded(c Case) (spot, bool) {
+	e := c.moment.event
+	if e == nil || e.What != logbook.PressureLost {
+		return spot{}, false
+	}
+	if _, earlier := c.beforeOpened(e.On, e.At.Offset); earlier {
+		return spot{}, false // another rule's
+	}
+	for _, w := range c.scene.welds {
+		if w.Fused() && w.Day() <= e.On && e.Touches(c.scene.joints[w.Joint].In(w)) {
+			return spot{}, false
+		}
+	}
+	return spotOf(*e), true
+}
+
+func unweldedSays(_ string, f spot) string {
+	return f.event(logbook.PressureLost).Place() + ": nothing was welded there by then"
+}

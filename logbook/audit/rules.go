@@ -390,7 +390,7 @@ var Rules = []Rule{
 	},
 	{
 		Slug: "walk-open", Severity: Query, Scope: OnWeld, Work: true, Do: "resume the walk, or give the weld up", Basis: practice,
-		Says: "a walk begun and not finished", Check: CheckOf(walkOpen, walkSays),
+		Says: "a weld begun and not finished", Check: CheckOf(walkOpen, walkSays),
 	},
 	{
 		Slug: "end-unsaid", Severity: Query, Scope: OnWeld, Work: true, Do: "say how it ended", Basis: practice,
@@ -612,6 +612,11 @@ var Rules = []Rule{
 	{
 		Slug: toldBefore, Severity: Query, Scope: OnEntry, Do: "ask whether the date is right, then accept it by name with a reason", Basis: ourChoice,
 		Says: "a cover or an event stated for a day before the site was opened in the log", Check: CheckOf(toldBeforeOpening, toldOpeningSays),
+	},
+	{
+		Slug: lostBefore, Severity: Query, Scope: OnEntry, Do: "ask which day and which part it was and say it anew, then accept this by name with a reason",
+		Basis: ourChoice + ": what is not welded holds no pressure",
+		Says:  "pressure lost on a day before anything was welded of the part that lost it", Check: CheckOf(lostUnwelded, unweldedSays),
 	},
 	{
 		Slug: ToldApart, Severity: Query, Scope: OnSite, Do: "somebody who knows both says so: accept by name with a reason",

@@ -100,7 +100,7 @@ func state(r Row) Value {
 	case r.Weld.ID != "" && r.Weld.Abandoned != "":
 		return "given up"
 	case r.Weld.ID != "" && r.Weld.Walking():
-		return "in the walk"
+		return InTheWalk
 	case r.Weld.ID != "":
 		return "stands"
 	case r.Joint.Struck != "":
@@ -108,7 +108,7 @@ func state(r Row) Value {
 	case len(r.Joint.Split) > 0:
 		return "make-up piece: " + strings.Join(r.Joint.Split, " and ") + endedIn(r)
 	}
-	return "no weld"
+	return NoWeld
 }
 
 // ends says what meets at a joint, where that is more than the one pipe.

@@ -70,6 +70,7 @@ type Correction struct {
 	Why    string `json:"why"`
 	By     string `json:"by"`
 	At     string `json:"at"` // RFC 3339
+	Seq    uint64 `json:"-"`
 }
 
 // Corrections are those of all rows.
@@ -77,7 +78,7 @@ func (rep Report) Corrections() []Correction {
 	var out []Correction
 	for _, row := range rep.Rows {
 		for _, c := range row.Weld.Corrections {
-			out = append(out, Correction{row.Weld.ID, c.Name(), ColumnOf(c.Field), c.Before(), c.Now(), c.Why, c.By, c.At.Local().Format(time.RFC3339)})
+			out = append(out, Correction{row.Weld.ID, c.Name(), ColumnOf(c.Field), c.Before(), c.Now(), c.Why, c.By, c.At.Local().Format(time.RFC3339), c.Seq})
 		}
 	}
 	return out

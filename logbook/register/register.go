@@ -29,6 +29,7 @@ type Row struct {
 	Tested   string         // the pressure test that holds it, in words; "": none
 	Next     string         // the weld made in the same joint after it, or ""
 	Factory  *plan.NotOurs  // a joint that came fused from a works; nil for one of ours
+	On       string         // of a joint outside the chambers the pipe that it is on, in words; set in a Report
 }
 
 // Rows are all rows of a site, with the verdicts of res.

@@ -40,6 +40,9 @@ type Query struct {
 // NoWeld is the word for a joint in which nothing stands, beside the verdicts.
 const NoWeld = "no weld"
 
+// InTheWalk is the state of a weld whose walk is open: no current was on yet.
+const InTheWalk = "in the walk"
+
 // NotOurs is the state of a joint that came fused from a works.
 const NotOurs = "not ours"
 
@@ -77,15 +80,18 @@ type Report struct {
 	Pictures Pictures       // of the photos among the enclosures; nil: no folder was given to find them in
 	Proof    any            // what lets the JSON be checked without the log; nil: none
 
-	handed func() handover.Handover
+	handed   func() handover.Handover
+	standing func() []Standing
+	judged   audit.Result
 }
 
 // A Count is how many welds have a verdict.
 type Count struct {
-	Verdict  audit.Verdict `json:"verdict"`
-	Standing int           `json:"standing"`           // not cut out: in their joints, still in the walk, or given up
-	GivenUp  int           `json:"given_up,omitempty"` // of those: in no joint
-	CutOut   int           `json:"cut_out"`
+	Verdict   audit.Verdict `json:"verdict"`
+	Standing  int           `json:"standing"`           // not cut out: in their joints, still in the walk, or given up
+	GivenUp   int           `json:"given_up,omitempty"` // of those: in no joint
+	BeingMade int           `json:"-"`                  // of those: in no joint yet
+	CutOut    int           `json:"cut_out"`
 }
 
 // A Person is one operator with the days of the shifts.
@@ -130,8 +136,17 @@ func New(r logbook.Reader, site string, res audit.Result, o Query) Report {
 	rep.offShift(r.Welds(site))
 	rep.Named, rep.Unlike = NamedOf(s), unlikeLine(res)
 	rep.Deciders = decidersOf(r, s, res.Findings)
+	rep.judged = res
 	rep.handed = func() handover.Handover {
 		return handover.Of(r, site, res, handover.Query{Now: stampOf(o.AsOf)})
+	}
+	pipes := map[string]string{}
+	for _, p := range rep.Joints {
+		pipes[p.Label] = p.On
+	}
+	rep.standing = func() []Standing { return standings(r, rep, res) }
+	for i, row := range rep.Rows {
+		rep.Rows[i].On = pipes[row.Joint.Label]
 	}
 	return rep
 }
@@ -143,6 +158,12 @@ func (rep Report) Handover() handover.Handover {
 	}
 	return rep.handed()
 }
+
+// Lapsed are the acceptances that settle nothing now, on all of the site.
+func (rep Report) Lapsed() []audit.Lapse { return rep.judged.Lapsed() }
+
+// Removals are the corrections by which something went that the rules had found, by weld.
+func (rep Report) Removals() map[string][]audit.Removal { return rep.judged.Removals() }
 
 // stampOf is a local time as a stamp.
 func stampOf(at time.Time) fusion.Stamp {
@@ -260,6 +281,9 @@ func counts(rows []Row) []Count {
 			default:
 				c.Standing++
 				c.GivenUp += given(row.Weld.Abandoned)
+				if row.Weld.Walking() {
+					c.BeingMade++
+				}
 			}
 		}
 		if c.Verdict == audit.OwnOnly && c == (Count{Verdict: c.Verdict}) {
@@ -274,7 +298,7 @@ func counts(rows []Row) []Count {
 func given(why string) int { return min(len(why), 1) }
 
 // InPlace is how many of them are in a joint.
-func (c Count) InPlace() int { return c.Standing - c.GivenUp }
+func (c Count) InPlace() int { return c.Standing - c.GivenUp - c.BeingMade }
 
 // crewOf lists the people and units of the shifts, each once with its days. One
 // whose number or date differs is listed again: both were said.
@@ -356,4 +380,4 @@ func tablesOf(s logbook.Site) []Table {
 }
 
 // UnreadLine says what of the log this program cannot read; "" where it read all.
-func (rep Report) UnreadLine() string { return logbook.UnreadLine(rep.Site.Unread) }
+func (rep Report) UnreadLine() string { return logbook.UnreadWhole(rep.Site.Unread) }

@@ -142,3 +142,35 @@ func Accepted(t testing.TB) Report {
 	}
 	return c.report(Query{})
 }
+
+// Concerned is a site on which matters concern other places than where they were recorded:
+// an acceptance that lapsed, corrections of one minute, one of which took a fail away, ground
+// dug up, a fail under the ground, a file of a few bytes and a photo that nobody enclosed.
+func Concerned(t testing.TB) Report {
+	c := onSite(t)
+	first := c.made("1A", "W-1")
+	c.Do(acts.NoteOn(c.H, first, "see the photo on my phone"))
+	half := c.fused("1B")
+	c.Wait(7 * time.Minute)
+	c.Do(acts.Release(c.H, half, logbook.Look{When: logbook.LookRelease, Indicators: []string{logbook.Up, logbook.Part}, How: logbook.Typed}, fusion.Stamp{}))
+	c.Do(acts.NamePerson(c.H, "Hedda Invented", logbook.PersonNamed{Role: logbook.RoleForeman, Firm: "Invented Loops"}, acts.Telling{}))
+	h := c.H
+	h.By = "Hedda Invented"
+	for _, f := range c.report(Query{}).Findings {
+		if f.Rule == "indicator-part" {
+			c.Do(acts.Accept(h, fusion.Stamp{}, f.Judged(), "looked at with the crew"))
+		}
+	}
+	c.Do(acts.Enclose(c.H, half, "", logbook.Enclosed{File: "tiny.jpg", Hash: "ee1e2d3c4b5a69788796a5b4c3d2e1f00f1e2d3c4b5a69788796a5b4c3d2e1f0", Bytes: 20, What: "photo"}))
+	moved := c.fused("TG")
+	c.Do(acts.Disturb(c.H, moved, 2, "", "the trench wall slid"), crew.Raw(c.H, "", "", logbook.Covered{Section: "chamber A", Missing: []string{"TG"}}))
+	c.Wait(10 * time.Minute)
+	c.Do(acts.Correct(c.H, first, logbook.FieldAmbient, "8.5", "misread"), acts.Correct(c.H, half, hot, "flat, up", "misread"), acts.Correct(c.H, half, hot, "up, up", "misread"))
+	h.At = c.H.At
+	c.Do(acts.Correct(h, half, release, "part, part", "looked again"))
+	c.Do(acts.Happen(c.H, "", logbook.Happened{What: logbook.DugUp, On: "2026-03-09", Circuit: 1, Text: "a fence post beside it"}))
+	return c.report(Query{})
+}
+
+// The indicators of a weld as they were seen straight after fusion, and at its release.
+const hot, release = "indicators.hot.1", "indicators.release.2"

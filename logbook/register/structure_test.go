@@ -86,13 +86,13 @@ func TestAClerkFindsIt(t *testing.T) {
 	book := workbook(t, rep)
 	for i, row := range named(book[xlsx.Corrections]) {
 		c := rep.Corrections()[i]
-		if row["weld"].Value != c.Weld || row["by"].Value != c.By || !strings.HasPrefix(row["when"].Value, c.At[:16]) || row["when"].Type != "datetime" {
+		if row["weld"].Value != c.Weld || row["corrected by"].Value != c.By || !strings.HasPrefix(row["corrected on"].Value, c.At[:16]) || row["corrected on"].Type != "datetime" {
 			t.Errorf("correction %+v, want %+v", row, c)
 		}
 	}
 	open := 0
 	for _, row := range named(book[xlsx.Findings]) {
-		if row["open"].Value == "yes" {
+		if row["still open"].Value == "yes" {
 			open++
 		}
 	}

@@ -15,14 +15,14 @@ import (
 // otherwise.
 
 // minute is how a document writes a time.
-const minute = "2006-01-02 15:04"
+const minute = "2006-01-02 15:04 -07:00"
 
 // Means says what a verdict is, for somebody who never saw one.
 var Means = map[audit.Verdict]string{
 	audit.Failed:     "a fault is recorded that cannot be accepted: it must be cut out",
 	audit.Queried:    "something is recorded that a named person must decide on",
-	audit.Unfinished: "the record is not complete yet: fusing, in its hold, or not looked at",
-	audit.NoHeat:     "the walk was given up before any current; nothing is to be cut out",
+	audit.Unfinished: "the record is not complete yet: being made, fusing, cooling, or not looked at",
+	audit.NoHeat:     "it was given up before any current; nothing is to be cut out",
 	audit.Accepted:   "a query that a named person accepted, with a reason",
 	audit.OwnOnly:    "a query accepted by the weld's own welder, who works alone; nobody else looked",
 	audit.Clear:      "no fault is recorded",
@@ -83,6 +83,17 @@ func (rep Report) JointLine() string {
 		logbook.Count(made, "joint"), settled, alone, made-settled-own-open, open)
 }
 
+// WeldLine says what became of all welds that were begun: those in place are those that
+// JointLine has, but where two stand in one joint.
+func (rep Report) WeldLine() string {
+	var sum Count
+	for _, k := range rep.Counts {
+		sum.Standing, sum.GivenUp, sum.BeingMade, sum.CutOut = sum.Standing+k.Standing, sum.GivenUp+k.GivenUp, sum.BeingMade+k.BeingMade, sum.CutOut+k.CutOut
+	}
+	return fmt.Sprintf("Of %s begun: in place %d, being made %d, given up %d, cut out %d.",
+		logbook.Count(sum.Standing+sum.CutOut, "weld"), sum.InPlace(), sum.BeingMade, sum.GivenUp, sum.CutOut)
+}
+
 // AcceptedAs says who accepted a finding, or why nobody did.
 func AcceptedAs(f audit.Finding) string {
 	switch {
@@ -119,15 +130,6 @@ func OpenAtCover(c logbook.Cover) []string {
 		said = append(said, fmt.Sprintf("taken back by %s, %s: %s", w.By, w.At.Local().Format(minute), w.Why))
 	}
 	return said
-}
-
-// OpenAtSigning is what was open when a day was signed, in lines.
-func OpenAtSigning(g logbook.SignedDay) []string {
-	open := []string{fmt.Sprintf("%d open fails acknowledged, each named here; %d other findings open, which were counted and not named", len(g.Acks), g.Open)}
-	for _, a := range g.Acks {
-		open = append(open, audit.Tell(a))
-	}
-	return open
 }
 
 // ComesTo is what a reading of the loop comes to, in one line.

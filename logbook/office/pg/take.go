@@ -24,7 +24,7 @@ func (o *Office) Take(ctx context.Context, data []byte) (a office.Answer, r offi
 	if err != nil {
 		return a, r, err
 	}
-	keys, err := o.laptops(ctx)
+	keys, err := o.signers(ctx, p)
 	if err != nil {
 		return a, r, err
 	}
@@ -38,23 +38,28 @@ func (o *Office) Take(ctx context.Context, data []byte) (a office.Answer, r offi
 	return o.taken(ctx, p, key)
 }
 
-func (o *Office) laptops(ctx context.Context) (keys []note.Verifier, err error) {
+// signers are the admitted keys among those whose signatures a parcel bears.
+func (o *Office) signers(ctx context.Context, p office.Parcel) (keys []note.Verifier, err error) {
+	s, err := seal.Parse(p.Note)
+	if err != nil {
+		return nil, err
+	}
 	err = o.as(ctx, reader, "", func(tx pgx.Tx) (err error) {
-		keys, err = laptops(ctx, tx)
+		keys, err = laptops(ctx, tx, `where id = any($1)`, s.Unknown)
 		return err
 	})
 	return keys, err
 }
 
-// laptops are the keys that are admitted.
-func laptops(ctx context.Context, tx pgx.Tx) ([]note.Verifier, error) {
+// laptops are keys that are admitted.
+func laptops(ctx context.Context, tx pgx.Tx, where string, args ...any) ([]note.Verifier, error) {
 	return all(ctx, tx, func(row pgx.CollectableRow) (v note.Verifier, err error) {
 		var text string
 		if err = row.Scan(&text); err == nil {
 			v, err = seal.ReadPublic(text)
 		}
 		return v, err
-	}, `select key from laptop order by id`)
+	}, `select key from laptop `+where, args...)
 }
 
 // wait keeps a parcel whose key is not admitted, as long as there is room.

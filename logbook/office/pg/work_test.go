@@ -11,6 +11,8 @@ import (
 	"testing"
 	"time"
 
+	"github.com/jackc/pgx/v5"
+
 	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
@@ -181,6 +183,32 @@ func TestRecallAsInTheLog(t *testing.T) {
 		has, _ := json.Marshal(got.Hits)
 		should, _ := json.Marshal(s.Hits("KM"))
 		want(t, q.String(), string(has), string(should))
+	}
+}
+
+// However many sites there are, a recall reads those of the welds that it found: neither
+// table is read from end to end.
+func TestARecallReadsWhatItFinds(t *testing.T) {
+	o := newOffice(t)
+	ctx := context.Background()
+	for _, sql := range []string{
+		`insert into site overriding system value select g, 'l' || g / 50, 0, md5(g::text), 'KM', 's' || g, '', '', 1, repeat('x', 600), 1, 1, '{}', 1 from generate_series(1, 3000) g`,
+		`insert into weld select g / 20 + 1, 'W' || g, '', '', '', '', '', '', '', '', '', '', '', 1, false, array['b w' || g / 25, 'u cu1'], '[]' from generate_series(1, 59000) g`,
+		`analyze`,
+	} {
+		if _, err := o.pool.Exec(ctx, sql); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for _, role := range []string{reader, client} {
+		var plan []string
+		err := o.as(ctx, role, one(t, o, `select uid from site where no = 7`), func(tx pgx.Tx) (err error) {
+			plan, err = all(ctx, tx, pgx.RowTo[string], "explain "+strings.ReplaceAll(recallFor(role), "$1", "array['b w777']"))
+			return err
+		})
+		if text := strings.Join(plan, "\n"); err != nil || strings.Contains(text, "Seq Scan") || !strings.Contains(text, "Index") {
+			t.Errorf("%s: %v\n%s", role, err, text)
+		}
 	}
 }
 

@@ -36,7 +36,7 @@ type Account struct {
 	Lines       []Line
 	Outside     Chapter
 	Welds       []Weld    // one a row
-	Lists       []Chapter // one after another: cut-outs, corrections
+	Lists       []Chapter // one after another: lapsed acceptances, cut-outs, corrections, what is missing
 	Pressure    Pressure
 	Loop        []Chapter
 	Later       []Chapter
@@ -85,6 +85,7 @@ type Item struct {
 	About []Link
 	Says  string
 	More  []string
+	Each  []Link // what it is about, where that is many: a paper names them in Says
 }
 
 // A chapter is a heading, sentences, and a list. Folded items are there to be unfolded.
@@ -105,12 +106,14 @@ type maker struct {
 	people  []register.Involved
 	who     map[string]string // by the name as it stands in the log
 	hand    handover.Handover
+
+	conflicts map[string][]string // at which port a joint is, by its label
 }
 
 // Of tells a report. step, where it is not nil, is told how many of all rows are put
 // together.
 func Of(rep register.Report, step func(done, of int)) Account {
-	m := maker{rep: rep, anchors: anchorsOf(rep), people: rep.Everybody(), who: map[string]string{}, hand: rep.Handover()}
+	m := maker{rep: rep, anchors: anchorsOf(rep), people: rep.Everybody(), who: map[string]string{}, hand: rep.Handover(), conflicts: conflictsOf(rep.Joints)}
 	s := rep.Site
 	return Account{
 		Title: "Register of welds: " + s.Name, Site: cmp.Or(s.Name, "Site not named"), Loud: m.loud(),
@@ -119,7 +122,7 @@ func Of(rep register.Report, step func(done, of int)) Account {
 			"As recorded up to " + rep.AsOf.Format(second) + "; local time and its offset from UTC.",
 		},
 		Short: m.short(), Open: m.open(), Accepted: m.accepted(), Lines: m.lines(), Outside: m.outside(), Welds: m.welds(step),
-		Lists: []Chapter{m.replaced(), m.corrections()}, Pressure: m.pressure(), Loop: m.loop(), Later: m.later(),
+		Lists: []Chapter{m.lapsed(), m.replaced(), m.corrections(), m.missing(), m.afterSeal()}, Pressure: m.pressure(), Loop: m.loop(), Later: m.later(),
 		Handover: m.handover(), HandoverSay: handover.Caveat, Files: m.files(), People: m.persons(), Units: m.units(), Tables: m.tables(), Rules: m.rules(),
 		Source: m.source(), Seals: m.seals(), NotSealed: len(rep.Sealed()) == 0, Cautions: register.Cautions,
 		Signers: []string{"For the firm: " + s.Firm, "Foreman on site", "For the client: " + s.Client},
@@ -153,7 +156,7 @@ func (m maker) loud() (out []string) {
 
 // short is the site in a few sentences.
 func (m maker) short() Chapter {
-	c := Chapter{ID: "short", Title: "In short", Intro: []string{m.rep.JointLine(), m.openLine()}}
+	c := Chapter{ID: "short", Title: "In short", Intro: []string{m.rep.JointLine(), m.rep.WeldLine(), m.openLine()}}
 	for _, k := range m.rep.Counts {
 		if k.Standing+k.CutOut == 0 {
 			continue
@@ -162,7 +165,7 @@ func (m maker) short() Chapter {
 		for _, n := range []struct {
 			n    int
 			what string
-		}{{k.InPlace(), "in place"}, {k.GivenUp, "given up"}, {k.CutOut, "cut out"}} {
+		}{{k.InPlace(), "in place"}, {k.BeingMade, "being made"}, {k.GivenUp, "given up"}, {k.CutOut, "cut out"}} {
 			if n.n > 0 {
 				parts = append(parts, fmt.Sprintf("%d %s", n.n, n.what))
 			}
@@ -220,7 +223,7 @@ func (m maker) openLine() string {
 	for i, word := range words {
 		words[i] = fmt.Sprintf("%s %d", word, n[word])
 	}
-	return "Still open on the site: " + strings.Join(words, ", ") + "."
+	return "Findings still open, of which one weld may have several: " + strings.Join(words, ", ") + "."
 }
 
 // open are the findings that somebody must still do something about.
@@ -229,8 +232,15 @@ func (m maker) open() Chapter {
 	if m.rep.Filtered() {
 		c.Intro = append(c.Intro, "Everything that is open on the site, also of welds that this document leaves out.")
 	}
+	dug := map[string]bool{} // said of its first fail
 	for _, g := range audit.Groups(m.rep.Open) {
-		c.Items = append(c.Items, Item{Head: titled(g.First().Word()), About: m.about(g), Says: says(g), More: []string{"What to do: " + g.Do() + "."}})
+		next := Item{Head: titled(g.First().Word()), About: m.about(g), Says: says(g), More: []string{"What to do" + m.byWhom(g.First()) + ": " + stop(plainly(g.Do()))}, Each: m.each(g)}
+		if f := g.First(); f.Severity == audit.Fail && !dug[f.Weld] {
+			if dig := m.digSays(f.Weld); dig != "" {
+				dug[f.Weld], next.More = true, append(next.More, dig)
+			}
+		}
+		c.Items = append(c.Items, next)
 	}
 	if len(c.Items) == 0 {
 		c.Intro = append(c.Intro, "Nothing is open on the site: every query is answered, and every joint that is being built has its weld.")
@@ -238,9 +248,13 @@ func (m maker) open() Chapter {
 	return c
 }
 
-// says is a group in words, without its weld or joint where that stands before.
+// says is a group in words, without its weld or joint where that stands before: of several
+// each is named.
 func says(g audit.Group) string {
-	return stop(titled(strings.TrimPrefix(strings.TrimPrefix(g.Says(), g.First().Weld+": "), "joint "+g.First().Joint+": ")))
+	if len(g.Findings) > 1 && g.Counts() > 1 {
+		return stop(titled(plainly(g.Whole())))
+	}
+	return stop(titled(plainly(without(register.Told(g), g.First().Weld, g.First().Joint))))
 }
 
 // Says is a finding in words, without its weld or joint where that stands before.
@@ -270,7 +284,7 @@ func (m maker) accepted() Chapter {
 	c := Chapter{ID: "accepted", Title: "Accepted queries"}
 	accepted := slices.DeleteFunc(slices.Clone(m.rep.Findings), func(f audit.Finding) bool { return f.Accepted == nil })
 	for _, g := range audit.Groups(accepted) {
-		c.Items = append(c.Items, Item{Head: "Accepted", About: m.about(g), Says: says(g), More: []string{m.acceptedBy(*g.First().Accepted)}})
+		c.Items = append(c.Items, Item{Head: "Accepted", About: m.about(g), Says: says(g), More: []string{m.acceptedBy(*g.First().Accepted)}, Each: m.each(g)})
 	}
 	if len(c.Items) == 0 {
 		c.Intro = []string{"No query was accepted. " + none}
@@ -374,20 +388,6 @@ func (m maker) replaced() Chapter {
 	return c
 }
 
-func (m maker) corrections() Chapter {
-	c := Chapter{ID: "corrections", Title: "Corrections", Intro: []string{"A corrected value is marked wherever it stands. What was recorded first stays in the log."}}
-	for _, k := range m.rep.Corrections() {
-		c.Items = append(c.Items, Item{
-			Head: titled(k.Field), About: []Link{{m.anchors.weld[k.Weld], "weld " + k.Weld}},
-			Says: "was " + cmp.Or(k.Old, "not recorded") + ", now " + k.New + ". Why: " + stop(k.Why), More: []string{"By " + m.whoIs(k.By) + ", " + stated(k.At) + "."},
-		})
-	}
-	if len(c.Items) == 0 {
-		c.Intro = []string{"No value was corrected. " + none}
-	}
-	return c
-}
-
 // loop is flow, purge and fluid: what was read, what that comes to, and what it is of each
 // circuit and header.
 func (m maker) loop() []Chapter {
@@ -430,14 +430,14 @@ func (m maker) later() []Chapter {
 	}
 	signed := Chapter{ID: "signed", Title: "Days signed"}
 	for _, g := range s.Signed {
-		signed.Items = append(signed.Items, Item{Head: g.Day, Says: "signed by " + m.whoIs(g.By) + ", " + g.At.Local().Format(minute) + ".", More: sentences(register.OpenAtSigning(g))})
+		signed.Items = append(signed.Items, Item{Head: g.Day, Says: "signed by " + m.whoIs(g.By) + ", " + g.At.Local().Format(minute) + ".", More: m.openThen(g)})
 	}
 	if len(signed.Items) == 0 {
 		signed.Intro = []string{"No day was signed in the log. " + none}
 	}
 	events := Chapter{ID: "events", Title: "What happened later"}
 	for _, e := range s.Events {
-		events.Items = append(events.Items, Item{Head: titled(e.What.String()) + ", " + e.On, Says: logbook.Joined(": ", e.About(), stop(e.Text)), More: []string{"Said by " + m.whoIs(e.By) + ", " + e.At.Local().Format(minute) + "."}})
+		events.Items = append(events.Items, Item{Head: titled(e.What.String()) + ", " + e.On, Says: logbook.Joined(": ", e.About(), stop(e.Text)), More: append(m.concerning(e), "Said by "+m.whoIs(e.By)+", "+e.At.Local().Format(minute)+".")})
 	}
 	if len(events.Items) == 0 {
 		events.Intro = []string{"Nothing is recorded. " + none}
@@ -479,7 +479,7 @@ const Labels = "Labels of headers and legs"
 
 // handover are the parts of the plumber's leaf.
 func (m maker) handover() []handover.Part {
-	return append(m.hand.Leaf().Parts, handover.Part{Title: Labels, Lines: orNone(m.hand.File().Labels)})
+	return append(m.withConflicts(m.hand.Leaf().Parts), handover.Part{Title: Labels, Lines: orNone(m.hand.File().Labels)})
 }
 
 func orNone(lines []string) []string {

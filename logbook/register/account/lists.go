@@ -77,6 +77,9 @@ func (m maker) units() Chapter {
 	return c
 }
 
+// BandRule is which row of a table counts for a temperature between two.
+const BandRule = "Which row counts: the reading as the nearest whole degree, a half as the colder one (14.5 °C is 14 °C), whose time is never the shorter; at a half the longer cooling time of both rows. Outside the rows no time is extrapolated. Our choice, no source."
+
 // A table is a fusion table with its figures.
 type Table struct {
 	Caption  string
@@ -97,6 +100,7 @@ func (m maker) tables() (out []Table) {
 		k := Table{Caption: "Fusion table " + t.TableRef.Title, Says: []string{
 			"Source: " + stop(cmp.Or(t.Source, "not named")), "File " + cmp.Or(t.File, "not named") + ", hash " + t.Hash + ". Read back by " + cmp.Or(m.whoIs(t.ReadBack), "NOBODY") + ".",
 		}}
+		k.Says = append(k.Says, BandRule)
 		for _, f := range t.Fittings {
 			k.Says = append(k.Says, stop(fittingSays(f)))
 			times := Fitting{Name: f.Name}
@@ -140,7 +144,7 @@ func (m maker) rules() []Chapter {
 	}}
 	rest := Chapter{}
 	for _, r := range audit.Rules {
-		k := Item{Head: titled(r.Word()), Says: stop("It looks for " + r.Says), More: []string{"Basis: " + stop(r.Basis)}}
+		k := Item{Head: titled(r.Word()), Says: stop("It looks for " + plainly(r.Says)), More: []string{"Basis: " + stop(r.Basis)}}
 		if n[r.Slug] == 0 {
 			rest.Items = append(rest.Items, k)
 			continue
@@ -218,7 +222,7 @@ func (m maker) outside() Chapter {
 			length = fmt.Sprintf("%g m", p.LengthM)
 		}
 		says := logbook.Joined(", ", p.Where, p.Fitting, p.On, p.PipeLine(), length)
-		state := logbook.Joined(", ", p.Weld, string(p.State))
+		state := logbook.Joined(", ", p.Weld, stateSays(string(p.State)))
 		if len(p.Also) > 0 {
 			state += ", beside " + strings.Join(p.Also, ", ")
 		}

@@ -73,7 +73,10 @@ type Weld struct {
 }
 
 // A Found is what a rule found.
-type Found struct{ Word, Says, Do, Basis, Answer string }
+type Found struct {
+	Word, Says, Do, Basis, Answer string
+	Open                          bool // somebody must still do something about it
+}
 
 // A Said is one entry of what was said.
 type Said struct{ At, By, Line string }
@@ -95,6 +98,12 @@ func (m maker) welds(step func(done, of int)) (out []Weld) {
 			w.Pairs = append(w.Pairs, Pair{"photos and files", of})
 		}
 		for _, e := range row.Told {
+			if row.Weld.Paper != nil && e.Kind == (logbook.EnteredLater{}).Kind() {
+				e.Line = register.OnSheet(e.Line)
+			}
+			if e.Kind != (logbook.Note{}).Kind() { // whose words are a person's
+				e.Line = plainly(e.Line)
+			}
 			w.Told = append(w.Told, Said{at(e.At), e.By, e.Line})
 		}
 		if out = append(out, w); step != nil {
@@ -116,13 +125,18 @@ func at(said string) string {
 // lead tells a row in sentences: what the record shows, where it is, how it was made ready,
 // what was set and done when.
 func (m maker) lead(row register.Row) []string {
-	out := []string{verdictSays(row), stop(titled(where(row)))}
+	out := append([]string{verdictSays(row), stop(titled(where(row)))}, m.conflictsAt(row)...)
 	if row.Weld.ID != "" {
-		out = append(out, partsSays(row), preparedSays(row), setSays(row), m.fusedSays(row), endSays(row), beforeSays(row))
+		out = append(out, partsSays(row), preparedSays(row), setSays(row), m.fusedSays(row), endSays(row), waitSays(row), beforeSays(row))
 	}
 	if row.Cover != nil {
-		out = append(out, stop("Ground lies over it: "+value(row, "covered", "%s")))
+		over := "Ground lies over it: " + value(row, "covered", "%s")
+		if offset := row.Cover.When("-07:00"); strings.ContainsAny(offset[:1], "+-") { // else only a day was stated
+			over += " (UTC " + offset + ")"
+		}
+		out = append(out, stop(over))
 	}
+	out = append(out, m.happenedTo(row)...)
 	if row.Tested != "" {
 		out = append(out, stop("Pressure test: "+row.Tested))
 	}
@@ -181,10 +195,10 @@ func verdictSays(row register.Row) string {
 	return stop(titled(string(row.Verdict))+": "+register.Means[row.Verdict]) + " " + stop(titled(state))
 }
 
-// where is a joint in words.
+// where is a joint in words, of one outside the chambers with the pipe that it is on.
 func where(row register.Row) string {
 	v := func(name, format string) string { return value(row, name, format) }
-	at := logbook.Joined(", ", v("chamber", "chamber %s"), v("circuit", "circuit %s"), v("leg", "leg %s"), v("header", "header %s"), Port(row), v("probe", "probe %s"), v("position", "%s"),
+	at := logbook.Joined(", ", v("chamber", "chamber %s"), v("circuit", "circuit %s"), v("leg", "leg %s"), v("header", "header %s"), row.On, Port(row), v("probe", "probe %s"), v("position", "%s"),
 		cmp.Or(v("ends", "%s"), logbook.Joined(" ", v("pipe_od_mm", "pipe %s mm"), v("pipe_sdr", "SDR %s"))))
 	if row.Weld.ID == "" {
 		return logbook.Joined(", ", at, v("fitting", "%s"))
@@ -271,7 +285,7 @@ func endSays(row register.Row) string {
 
 func (m maker) found(row register.Row) (out []Found) {
 	for _, f := range row.Findings {
-		out = append(out, Found{titled(f.Word()), Says(f), f.Do, f.Basis, m.answer(f)})
+		out = append(out, Found{titled(f.Word()), Says(f), plainly(f.Do), f.Basis, m.answer(f), f.Open()})
 	}
 	return out
 }
@@ -309,14 +323,23 @@ var units = map[string]string{"ambient_c": "°C", "band": ""}
 func pairs(row register.Row) (out []Pair) {
 	for _, c := range register.Columns {
 		says := timed(c.Cell(row))
+		if c.Name == "entered_later_why" && row.Weld.Paper != nil {
+			says = register.OnSheet(says)
+		}
 		was := row.CorrectedLines(c.Name)
-		if (says == "" || toldElsewhere[c.Name]) && len(was) == 0 {
+		if (says == "" || toldElsewhere[c.Name] || c.Name == "corrections" && atTheirValues(row)) && len(was) == 0 {
 			continue
 		}
 		if unit, ours := units[c.Name]; ours || says == "" {
 			says = logbook.Joined(" ", says, unit)
 		} else {
 			says = logbook.Joined(" ", says, c.Unit)
+		}
+		if c.Name == "entered" && says == "in the walk" {
+			says = "step by step while it was made"
+		}
+		if c.Name != "notes" { // they are a person's words
+			says = plainly(says)
 		}
 		p := Pair{Name: cmp.Or(named[c.Name], plainLabel(c)), Says: append(strings.Split(cmp.Or(says, "not recorded"), " | "), was...)}
 		out = append(out, p)
@@ -328,6 +351,14 @@ func pairs(row register.Row) (out []Pair) {
 		}
 	}
 	return out
+}
+
+// atTheirValues tells whether every correction of a row stands beside the value that it
+// corrected: one of a value that only a newer version knows does not.
+func atTheirValues(row register.Row) bool {
+	return !slices.ContainsFunc(row.Weld.Corrections, func(k logbook.Corrected) bool {
+		return !slices.ContainsFunc(register.Columns, func(c register.Column) bool { return c.Name == register.ColumnOf(k.Field) })
+	})
 }
 
 // plainLabel is the name of a column without its unit, which stands beside the value.

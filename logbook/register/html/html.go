@@ -11,6 +11,7 @@ import (
 
 	"coolhold/logbook"
 	"coolhold/logbook/register"
+	"coolhold/logbook/register/account"
 )
 
 //go:embed register.html
@@ -21,8 +22,9 @@ var style string
 
 // Every text goes through clean where it is drawn, so that none is forgotten.
 var page = template.Must(template.New("register").Funcs(template.FuncMap{
-	"clean": logbook.Clean,
-	"style": func() template.CSS { return template.CSS(style) }, // ours, and nothing of a log is in it
+	"clean":    logbook.Clean,
+	"circuits": func() string { return account.CircuitsTitle },
+	"style":    func() template.CSS { return template.CSS(style) }, // ours, and nothing of a log is in it
 }).Parse(pageText))
 
 // Write writes the report. step, where it is not nil, is told how many of all rows are put

@@ -12,6 +12,10 @@ import (
 // A view is a report as the page goes through it.
 type view struct {
 	account.Account
+	Front    account.Front
+	Circuits []account.Circuit
+	First    []string // to be read before what is open
+	Then     []string // loud too, behind it
 	Partly   bool
 	Nav      []account.Link
 	Drawings []chamber
@@ -27,10 +31,12 @@ type maker struct {
 
 func viewOf(rep register.Report, step func(done, of int)) view {
 	m := maker{account.Of(rep, step), rep}
+	first, then := m.Warnings()
 	return view{
-		Account: m.Account, Partly: rep.Filtered(), Drawings: m.drawings(), Tests: testsOf(m.Pressure), Pictures: m.pictures(),
+		First: first, Then: then,
+		Account: m.Account, Front: m.Account.Front(), Circuits: m.Account.Circuits(), Partly: rep.Filtered(), Drawings: m.drawings(), Tests: testsOf(m.Pressure), Pictures: m.pictures(),
 		Nav: []account.Link{
-			{To: "short", Text: "In short"}, {To: "open", Text: "Still open"}, {To: "accepted", Text: "Accepted queries"}, {To: "list", Text: "All joints and welds"}, {To: "drawing", Text: "Drawing"},
+			{To: "work", Text: "Work by chamber"}, {To: "circuits", Text: account.CircuitsTitle}, {To: "short", Text: "In short"}, {To: "open", Text: "Still open"}, {To: "accepted", Text: "Accepted queries"}, {To: "list", Text: "All joints and welds"}, {To: "drawing", Text: "Drawing"},
 			{To: "welds", Text: "Each weld"}, {To: "cut-outs", Text: "Cut-outs"}, {To: "corrections", Text: "Corrections"}, {To: "pressure", Text: "Pressure tests"}, {To: "loop", Text: "Flow, purge and fluid"},
 			{To: "covered", Text: "Covered with ground"}, {To: "signed", Text: "Days signed"}, {To: "events", Text: "What happened later"}, {To: "handover", Text: "Hand-over"}, {To: "files", Text: "Photos and files"},
 			{To: "people", Text: "People and control units"}, {To: "tables", Text: "Fusion tables"}, {To: "rules", Text: "Rules"}, {To: "source", Text: "Where this comes from"}, {To: "cautions", Text: "Cautions"},

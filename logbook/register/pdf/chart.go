@@ -195,6 +195,6 @@ func (d *doc) legendAt(y float64, how string) {
 	d.edge(chart.Solid)
 	d.font("", 7.5)
 	d.f.SetXY(left, y+4.5)
-	d.f.CellFormat(d.width(), 4, how+" As of "+clock(d.rep.AsOf)+". Under each joint: its weld and the state of its record; \"covered\" is under the ground and not settled.", "", 0, "L", false, 0, "")
+	d.f.CellFormat(d.width(), 4, how+" As of "+d.rep.AsOf.Format(offset)+". Under each joint: its weld and the state of its record; \"covered\" is under the ground and not settled.", "", 0, "L", false, 0, "")
 	d.f.SetXY(left, y+9)
 }

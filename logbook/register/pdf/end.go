@@ -12,11 +12,12 @@ import (
 // seal is the seals whole, to be held against the logs in later years.
 func (d *doc) seal() {
 	for _, l := range d.rep.Sealed() {
-		d.chapter(false, "Seal of log "+l.Called())
+		d.section(false, 165, "Seal of log "+l.Called())
 		d.text("", 10, fmt.Sprintf("The seal is a signed statement of the first %d entries of the log, which held %d when this document was made, the seal itself among them. "+
 			"A log that begins with the same entries gives the same root; one in which they were changed does not. "+
-			"A key on a laptop proves nothing against the owner of the laptop: the seal counts from the moment it left it, on this paper or otherwise.",
-			l.Seal.Entries, l.Entries))
+			"A key on a laptop proves nothing against the owner of the laptop: the seal counts from the moment it left it, on this paper or otherwise. "+
+			"To check it, copy the text below into a file and hold it against the log with \"coolhold verify --seal FILE\". Which entries came after it stands under After the seal%s.",
+			l.Seal.Entries, l.Entries, prefixed(", ", d.ref("after-seal"))))
 		d.gap(4)
 		d.f.SetFont("mono", "", 9)
 		for _, line := range strings.Split(strings.TrimRight(l.Seal.Note, "\n"), "\n") {
@@ -96,4 +97,11 @@ func (d *doc) cautions() {
 		d.text("", moreSize, "– "+c)
 		d.gap(1)
 	}
+}
+
+func prefixed(before, s string) string {
+	if s == "" {
+		return ""
+	}
+	return before + s
 }

@@ -36,21 +36,35 @@ func (d *doc) handed(p handover.Part) {
 	}
 	d.pairs(36, pairs)
 	if p.Table != nil {
-		widths := []float64{38, 36, 32, 14, 28, 0}
+		widths := []float64{34, 50, 30, 11, 27, 0}
 		var cols []column
 		for i, head := range p.Table.Heads {
 			cols = append(cols, column{head, widths[i]})
 		}
-		t := d.grid(8, cols...)
+		t := d.grid(7.5, cols...)
 		for _, row := range p.Table.Rows {
 			t.row(row...)
 		}
 	}
-	if p.Title == account.Labels { // as many as there are ends: in one paragraph
-		d.text("", 8, strings.Join(p.Lines, "; ")+".")
+	if p.Title == account.Labels { // as many as there are ends: beside each other
+		d.columns(7, p.Lines)
 		return
 	}
 	for _, line := range p.Lines {
 		d.text("", 9, line)
+	}
+}
+
+// columns lists short lines in two columns, down the first and then the second.
+func (d *doc) columns(size float64, lines []string) {
+	half := (len(lines) + 1) / 2
+	t := d.grid(size, column{"the first half", d.width() / 2}, column{"the second", 0})
+	t.plain = true
+	for i := range half {
+		right := ""
+		if half+i < len(lines) {
+			right = lines[half+i]
+		}
+		t.row(lines[i], right)
 	}
 }

@@ -1,20 +1,36 @@
 package pdf
 
-import "coolhold/logbook/register/account"
+import (
+	"slices"
+
+	"coolhold/logbook/register/account"
+)
 
 // How the PDF writes a time, second where the minute says too little.
 const (
 	minute = "2006-01-02 15:04"
 	second = "2006-01-02 15:04:05"
+	offset = "2006-01-02 15:04 -07:00"
 )
 
-// stillOpen are the findings that somebody must still do something about, accepted the one
-// list of those that somebody decided on.
+// stillOpen are the findings that somebody must still do something about, then those that
+// somebody decided on, those of which that counts no more, and what nobody recorded.
 func (d *doc) stillOpen() {
-	d.section(false, 50, d.told.Open.Title)
-	d.tell(d.told.Open)
-	d.section(false, 50, d.told.Accepted.Title)
-	d.tell(d.told.Accepted)
+	for _, c := range append([]account.Chapter{d.told.Open, d.told.Accepted}, d.lists("lapsed", "missing")...) {
+		d.section(false, 50, c.Title)
+		d.stands(c.ID)
+		d.tell(c)
+	}
+}
+
+// lists are those of the lists with these names: each stands where it is looked for.
+func (d *doc) lists(ids ...string) (out []account.Chapter) {
+	for _, c := range d.told.Lists {
+		if slices.Contains(ids, c.ID) {
+			out = append(out, c)
+		}
+	}
+	return out
 }
 
 // chapters are several of one matter: the first begins a section, where need mm are left.
@@ -25,6 +41,7 @@ func (d *doc) chapters(list []account.Chapter, need float64) {
 			continue
 		}
 		d.section(false, need, c.Title)
+		d.stands(c.ID)
 		d.tell(c)
 	}
 }

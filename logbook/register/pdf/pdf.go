@@ -30,35 +30,57 @@ const (
 const pagesMark = "\ue000"
 
 // Write draws the report: sentences first, what must be read before what is only kept, and
-// grids last. step, where it is not nil, is told how much of all is done. The same report gives the same content.
+// grids last. It is drawn as often as it takes until each page that is named is the page on
+// which a thing stands: twice, and again where that moved something. step, where it is not
+// nil, is told how much of all is done. The same report gives the same content.
 func Write(w io.Writer, rep register.Report, step func(done, of int)) error {
 	d, err := newDoc(rep, step)
 	if err != nil {
 		return err
 	}
-	d.title()
-	d.stillOpen()
-	d.welds()
-	d.all()
-	d.chapters(d.told.Lists, 40) // cut-outs, corrections
-	d.pressure()
-	d.chapters(d.told.Loop, 50)
-	d.afterwards()
-	d.people()
-	d.tables()
-	d.files()
-	d.charts()
-	d.register()
-	d.handover()
-	d.rules()
-	d.cautions()
-	d.seal()
-	d.signatures()
-	d.settle()
+	for n := range mostDrawings {
+		if n == 2 {
+			d.step = nil // what comes now was told as done
+		}
+		d.draw()
+		if d.settled() {
+			break
+		}
+		d.anew()
+	}
 	if err := d.f.Output(w); err != nil {
 		return fmt.Errorf("the PDF is not made: %w", err)
 	}
 	return nil
+}
+
+// mostDrawings is how often a document is drawn at most.
+const mostDrawings = 5
+
+func (d *doc) draw() {
+	d.title()
+	d.front()
+	d.stillOpen()
+	d.welds()
+	d.all()
+	d.chapters(d.lists("cut-outs", "corrections"), 40)
+	d.pressure()
+	d.chapters(d.told.Loop, 50)
+	d.afterwards()
+	d.charts()
+	d.register()
+	d.people() // behind the lying pages: before them a line or two would have a page
+	d.tables()
+	d.files()
+	d.handover()
+	d.rules()
+	d.cautions()
+	if len(d.rep.Sealed()) > 0 {
+		d.chapters(d.lists("after-seal"), 40)
+	}
+	d.seal()
+	d.signatures()
+	d.settle()
 }
 
 // A doc is the document while it is drawn.
@@ -74,6 +96,7 @@ type doc struct {
 	causes   map[string]int // in how many open findings each is the same; "" in none
 	headings []held         // what is drawn with the next that comes
 	open     *table         // whose rows are still to be drawn
+	pages    pages
 }
 
 func newDoc(rep register.Report, step func(done, of int)) (*doc, error) {
@@ -93,8 +116,15 @@ func newDoc(rep register.Report, step func(done, of int)) (*doc, error) {
 			d.of++
 		}
 	}
+	d.of += d.of - len(rep.Rows) // drawn twice
 	d.told = account.Of(rep, func(int, int) { d.tick() })
-	f := d.f
+	d.prepare()
+	return d, nil
+}
+
+// prepare makes the file that is drawn into.
+func (d *doc) prepare() {
+	rep, f := d.rep, d.f
 	f.SetCatalogSort(true)
 	f.SetCreationDate(rep.AsOf.UTC())
 	f.SetModificationDate(rep.AsOf.UTC())
@@ -111,7 +141,6 @@ func newDoc(rep register.Report, step func(done, of int)) (*doc, error) {
 	f.AddUTF8FontFromBytes("mono", "", gomono.TTF)
 	f.SetHeaderFuncMode(d.head, false)
 	f.SetFooterFunc(d.foot)
-	return d, nil
 }
 
 // page begins a page, upright or lying, when what was begun is drawn.
@@ -190,7 +219,7 @@ func (d *doc) head() {
 	d.f.SetXY(left, top-3)
 	d.f.CellFormat(d.full(), 4, d.fit("Register of welds: "+d.rep.Site.Name, d.full()*0.7), "", 0, "L", false, 0, "")
 	d.f.SetX(left)
-	d.f.CellFormat(d.full(), 4, "as of "+clock(d.rep.AsOf), "", 0, "R", false, 0, "")
+	d.f.CellFormat(d.full(), 4, "as of "+d.rep.AsOf.Format(offset), "", 0, "R", false, 0, "")
 	d.rule(top + 2)
 }
 

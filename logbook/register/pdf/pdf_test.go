@@ -12,6 +12,7 @@ import (
 	"coolhold/logbook/chart"
 	"coolhold/logbook/plan"
 	"coolhold/logbook/register"
+	"coolhold/logbook/register/account"
 )
 
 func blank(t testing.TB) *doc {
@@ -120,7 +121,7 @@ func TestWhatWasSetAndNeverRan(t *testing.T) {
 		w    logbook.Weld
 		want string
 	}{
-		{logbook.Weld{Settings: set, Abandoned: "rain"}, "46 s, 39.5 V\nset, never run"},
+		{logbook.Weld{Settings: set, Abandoned: "rain"}, "46 s, 39.5 V, set, never run"},
 		{logbook.Weld{Settings: set}, "46 s, 39.5 V"},
 		{logbook.Weld{Abandoned: "rain"}, ""},
 	} {
@@ -137,9 +138,9 @@ func TestLetGoInTheMinuteOfItsEnd(t *testing.T) {
 		after time.Duration // from the end of the hold, at 08:00:20, to the release
 		want  string
 	}{
-		{10 * time.Second, "held until 08:00:20\nreleased 08:00:30"},
-		{40 * time.Second, "held until 08:01\nreleased 08:01"},
-		{-10 * time.Second, "held until 08:01\nreleased 08:00"},
+		{10 * time.Second, "held until 08:00:20, released 08:00:30"},
+		{40 * time.Second, "held until 08:01, released 08:01"},
+		{-10 * time.Second, "held until 08:01, released 08:00"},
 	} {
 		w := logbook.Weld{Started: &fusion.Stamp{Wall: began}, Hold: &fusion.Span{Began: fusion.Stamp{Wall: began}, Want: 20 * time.Minute}}
 		until, _ := w.HoldUntil()
@@ -217,6 +218,34 @@ func TestNothingStandsAlone(t *testing.T) {
 	}
 }
 
+// What stands over several lines never leaves one of them alone on a page: an item, names
+// with values, a row of a table, wherever on the page it begins.
+func TestNoLastLineStandsAlone(t *testing.T) {
+	long := strings.TrimSuffix(strings.Repeat("line\n", 21), "\n")
+	for name, k := range map[string]struct {
+		draw func(d *doc)
+		high float64
+	}{
+		"item":  {func(d *doc) { d.put(toldSize, 0, d.lay(toldSize, 20, run{"", strings.Repeat("a-long-word ", 21)})) }, lineHigh(toldSize)},
+		"pairs": {func(d *doc) { d.pairs(30, []account.Pair{{Name: "name", Says: strings.Split(long, "\n")}}) }, 4.5},
+		"row": {func(d *doc) {
+			g := d.grid(8, column{"a", 40}, column{"b", 0})
+			g.plain = true
+			g.row("x", long)
+			d.settle()
+		}, 8 * 0.43},
+	} {
+		for y := 180.0; y < 285; y++ {
+			d := blank(t)
+			d.down(y - d.f.GetY())
+			k.draw(d)
+			if got := d.f.GetY() - d.begins(); d.f.PageNo() == 2 && got < 1.9*k.high {
+				t.Fatalf("%s from %g mm on: %g mm stand on the next page", name, y, got)
+			}
+		}
+	}
+}
+
 var errFull = errors.New("disk full")
 
 type full struct{}
@@ -229,20 +258,20 @@ func TestAFullDiskIsSaid(t *testing.T) {
 	}
 }
 
-// What is done is told once for each row as it is told and as it is drawn, and for each weld
-// of which all is told, to the end.
+// What is done is told once for each row as it is told, and twice as it is drawn and for each weld
+// of which all is told, to the end: the second time the pages are known.
 func TestSteps(t *testing.T) {
 	rep := register.Report{Rows: []register.Row{
 		{Weld: logbook.Weld{ID: "KM-0001"}, Verdict: "clear"}, {Weld: logbook.Weld{ID: "KM-0002"}, Verdict: "fail"}, {},
 	}}
 	var told []int
 	err := Write(&strings.Builder{}, rep, func(done, of int) {
-		if of != 7 {
+		if of != 11 {
 			t.Errorf("%d in all", of)
 		}
 		told = append(told, done)
 	})
-	if err != nil || len(told) != 7 || told[6] != 7 {
+	if err != nil || len(told) != 11 || told[10] != 11 {
 		t.Errorf("%v, %v", told, err)
 	}
 }

@@ -75,7 +75,7 @@ func (d *doc) frame(e logbook.Enclosure, p register.Picture, wide float64) frame
 		taken = e.Taken.String()
 	}
 	d.font("", 7.5)
-	for _, says := range []string{e.What + ": " + e.Of(), "recorded " + clock(e.At.Local()) + " by " + e.By, taken, fmt.Sprintf("%s, %.16s…", e.File, e.Hash)} {
+	for _, says := range []string{e.What + ": " + e.Of(), "recorded " + e.At.Local().Format(offset) + " by " + e.By, taken, fmt.Sprintf("%s, %.16s…", e.File, e.Hash)} {
 		f.lines = append(f.lines, d.lines(says, wide)...)
 	}
 	return f

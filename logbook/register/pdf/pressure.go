@@ -16,6 +16,7 @@ import (
 // it.
 func (d *doc) pressure() {
 	d.section(false, 60, "Pressure tests")
+	d.stands("pressure")
 	for _, line := range d.told.Pressure.Intro {
 		d.text("", toldSize, line)
 	}
@@ -53,6 +54,11 @@ func (d *doc) apart(tests []audit.Tested, told map[string]account.Test) {
 
 func (d *doc) pressureTest(k account.Test) {
 	d.heading(k.Title)
+	d.stands(k.ID)
+	d.keep(9, append([]string{k.Came}, k.Says...)...)
+	if len(k.Of.Plot()) > 0 { // what it came to is not parted from its chart
+		d.hold(plotHigh+10, func() {})
+	}
 	d.text("B", 10, k.Came)
 	for _, line := range k.Says {
 		d.text("", 9, line)

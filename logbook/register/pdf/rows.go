@@ -21,12 +21,13 @@ func (d *doc) register() {
 	}
 	d.text("", 9, d.offsets()+" The end of a hold is rounded up to the minute, as on the pipe. What was found stands whole under Still open, Accepted queries and Welds to read.")
 	d.gap(1)
-	t := d.grid(6.5, column{"weld", 16}, column{"joint", 13}, column{"place, pipe", 46}, column{"fitting, batches", 28},
-		column{"operator, unit", 21}, column{"prepared, weather", 22}, column{"ambient", 18}, column{"set and run", 25},
-		column{"fusion, hold, release", 42}, column{"indicators", 14}, column{"state, verdict", 0})
-	for _, row := range d.rep.Rows {
+	t := d.grid(6.5, column{"weld, joint", 16}, column{"place, pipe", 46}, column{"fitting, batches", 28},
+		column{"operator, unit", 21}, column{"prepared, weather", 22}, column{"ambient", 18}, column{"set and run", 30},
+		column{"fusion, cooling, release", 50}, column{"indicators", 14}, column{"state, verdict", 0})
+	for i, row := range d.rep.Rows {
 		c := cells{row}
-		t.row(c.v("weld"), c.v("joint"), c.place(), c.fitting(), c.lines("operator", "unit"), c.prepared(),
+		t.at = append(t.at, d.told.Welds[i].ID)
+		t.row(c.lines("weld", "joint"), c.place(), c.fitting(), c.lines("operator", "unit"), c.prepared(),
 			c.ambient(), c.set(), c.times(), c.v("indicators"), c.state())
 	}
 	t.tell = true
@@ -96,7 +97,7 @@ func (c cells) place() string {
 }
 
 func (c cells) fitting() string {
-	return logbook.Joined("\n", c.v("fitting"), c.with("batch %s", "fitting_batch"), c.with("code %s", "fitting_code"),
+	return logbook.Joined("\n", logbook.Joined(", ", c.v("fitting"), c.with("batch %s", "fitting_batch")), c.with("code %s", "fitting_code"),
 		logbook.Joined(", ", c.with("pipe: %s", "coil_batch"), c.with("stub: %s", "stub_batch")))
 }
 
@@ -105,8 +106,8 @@ func (c cells) ambient() string {
 }
 
 func (c cells) set() string {
-	return logbook.Joined("\n", logbook.Joined(", ", c.with("%s s", "seconds_set"), c.with("%s V", "volts_set")), c.notRun(),
-		logbook.Joined(", ", c.with("ran %s s", "seconds_run"), c.with("%s Ω", "ohms")), c.v("outcome"))
+	return logbook.Joined(", ", c.with("%s s", "seconds_set"), c.with("%s V", "volts_set"), c.notRun(),
+		c.with("ran %s s", "seconds_run"), c.with("%s Ω", "ohms"), c.v("outcome"))
 }
 
 // notRun says of what was only set that nothing ran.
@@ -153,8 +154,7 @@ func (c cells) times() string {
 			parts[p[1]] = p[0] + v
 		}
 	}
-	lines := []string{fused[:10] + " started " + fused[11:], logbook.Joined(", ", ended, parts["hold_until"]), parts["released_at"]}
-	return logbook.Joined("\n", append(lines, c.v("disturbed"))...)
+	return logbook.Joined(", ", fused[:10]+" started "+fused[11:], ended, parts["hold_until"], parts["released_at"], c.v("disturbed"))
 }
 
 func (c cells) state() string {
@@ -168,7 +168,18 @@ func (c cells) state() string {
 	if by := c.v("verdict"); by != "" && by != state {
 		state += ", " + by
 	}
-	return logbook.Joined("\n", state, c.under(), c.found())
+	return logbook.Joined("\n", state, c.under(), c.later(), c.found())
+}
+
+// later is what happened later where it lies, in few words; whole it stands in its list.
+func (c cells) later() string {
+	var says []string
+	for _, e := range c.Site.Events {
+		if (e.Joint != "" || e.Circuit > 0 || e.Chamber != "") && e.Touches(c.Joint) && (c.Weld.ID == "" || c.Weld.Stands()) {
+			says = append(says, e.What.String()+" "+e.On)
+		}
+	}
+	return strings.Join(says, "\n")
 }
 
 // under says that ground lies over the joint; by whom and when stands in the list

@@ -11,13 +11,15 @@ type column struct {
 // something else comes: only then it is known which is the last.
 type table struct {
 	*doc
-	cols []column
-	size float64 // of the letters, in points
-	rows [][][]string
-	tell bool // of each row that it is drawn
+	cols  []column
+	size  float64 // of the letters, in points
+	rows  [][][]string
+	tell  bool     // of each row that it is drawn
+	plain bool     // no heads, and no column is bold
+	at    []string // the anchors of the rows, "" for none
 }
 
-const pad = 0.7 // mm between a cell's text and its lines
+const pad = 0.5 // mm between a cell's text and its lines
 
 func (t *table) high() float64 { return t.size * 0.43 }
 
@@ -40,11 +42,17 @@ const whole = 12
 // drawAll draws heads and rows. Neither heads nor a last row stand alone on a page.
 func (t *table) drawAll() {
 	heads := make([][]string, len(t.cols))
+	if t.plain {
+		heads = nil
+	}
 	t.font("B", t.size)
-	for i, c := range t.cols {
+	for i, c := range t.cols[:len(heads)] {
 		heads[i] = t.lines(c.head, c.w-4*pad)
 	}
 	begin := func() {
+		if t.plain {
+			return
+		}
 		t.f.SetFillColor(225, 225, 225)
 		t.draw(heads, "B", true)
 	}
@@ -76,7 +84,13 @@ func (t *table) drawAll() {
 				begin()
 				fits = int((t.bottom() - t.f.GetY() - 2*pad) / t.high())
 			}
+			if left := most(cells) - fits; left == 1 && fits > 2 {
+				fits-- // else one line would stand alone
+			}
 			now, rest := cut(cells, fits)
+			if first && i < len(t.at) {
+				t.standsHere(t.at[i])
+			}
 			t.draw(now, "", false)
 			cells = rest
 		}
@@ -87,7 +101,7 @@ func (t *table) drawAll() {
 }
 
 func (t *table) style(column int) string {
-	if t.cols[column].head == t.cols[0].head {
+	if t.cols[column].head == t.cols[0].head && !t.plain {
 		return "B"
 	}
 	return ""

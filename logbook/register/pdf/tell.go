@@ -3,6 +3,7 @@ package pdf
 import (
 	"strings"
 
+	"coolhold/logbook"
 	"coolhold/logbook/register/account"
 )
 
@@ -28,6 +29,10 @@ func (d *doc) tell(c account.Chapter) {
 // chapterOf is a chapter with its heading as a part of a page.
 func (d *doc) chapterOf(c account.Chapter) {
 	d.heading(c.Title)
+	d.stands(c.ID)
+	if c.ID != "" && d.f.PageNo() > 0 && c.ID != d.told.Short.ID {
+		d.hold(0, func() { d.begun(c.Title) })
+	}
 	d.tell(c)
 }
 
@@ -37,7 +42,7 @@ func (d *doc) item(it account.Item) {
 	d.settle()
 	var about []string
 	for _, l := range it.About {
-		about = append(about, l.Text)
+		about = append(about, logbook.Joined(", ", l.Text, d.ref(l.To)))
 	}
 	head, of := it.Head, strings.Join(about, ", ")
 	switch {
@@ -74,9 +79,11 @@ func (d *doc) pairs(wide float64, pairs []account.Pair) {
 		d.font("B", 9)
 		names := d.lines(p.Name, wide-1)
 		n := max(len(lines), len(names))
-		d.flush(4.5 * float64(min(n, whole)))
+		if n <= whole {
+			d.flush(4.5 * float64(n))
+		}
 		for i := range n {
-			d.flush(4.5)
+			d.flush(4.5 * float64(needed(i, n)))
 			d.f.SetX(d.left())
 			if i < len(names) {
 				d.font("B", 9)

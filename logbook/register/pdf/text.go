@@ -110,8 +110,8 @@ func (d *doc) lay(size, w float64, runs ...run) (out [][]run) {
 // put draws laid lines where the page has room for them, indent mm from the left.
 func (d *doc) put(size, indent float64, lines [][]run) {
 	high := lineHigh(size)
-	for _, line := range lines {
-		d.flush(high)
+	for n, line := range lines {
+		d.flush(high * float64(needed(n, len(lines))))
 		d.f.SetX(d.left() + indent)
 		for i, r := range line {
 			d.font(r.style, size)
@@ -136,19 +136,35 @@ func (d *doc) text(style string, size float64, s string) {
 	high := lineHigh(size)
 	lines := d.lines(s, d.width())
 	for i, line := range lines {
-		switch left := len(lines) - i; {
-		case i == 0 && left == 3: // two and one, or one and two: one would stand alone
-			d.flush(3 * high)
-		case i == 0:
-			d.flush(float64(min(left, 2)) * high)
-		case left == 2: // else the last would stand alone
-			d.flush(2 * high)
-		default:
-			d.flush(high)
-		}
+		d.flush(high * float64(needed(i, len(lines))))
 		d.font(style, size)
 		d.f.CellFormat(d.width(), high, line, "", 2, "L", false, 0, "")
 	}
+}
+
+// needed is for how many lines, this one among them, there must be room where line i of n is
+// drawn, so that none stands alone on a page.
+func needed(i, n int) int {
+	switch left := n - i; {
+	case i == 0 && left == 3: // two and one, or one and two
+		return 3
+	case i == 0:
+		return min(left, 2)
+	case left == 2: // else the last would stand alone
+		return 2
+	}
+	return 1
+}
+
+// keep makes room with the heading that is held for these sentences, so that it is not
+// parted from them; for at most so much as stays together.
+func (d *doc) keep(size float64, says ...string) {
+	d.font("", size)
+	high := 0.0
+	for _, s := range says {
+		high += float64(len(d.lines(s, d.width()))) * lineHigh(size)
+	}
+	d.hold(min(high, together), func() {})
 }
 
 // A held is something that is drawn with what comes behind it only: a heading.
@@ -211,6 +227,7 @@ func (d *doc) headed(size float64, s string) {
 func (d *doc) chapter(lying bool, s string) {
 	d.page(lying)
 	d.f.Bookmark(d.say(s), 0, -1)
+	d.begun(s)
 	d.text("B", 15, s)
 	d.gap(2)
 }
@@ -232,6 +249,7 @@ func (d *doc) section(lying bool, need float64, s string) {
 			d.down(3)
 		}
 		d.f.Bookmark(d.say(s), 0, -1)
+		d.begun(s)
 		d.bold(15, lines)
 		d.down(2)
 	})

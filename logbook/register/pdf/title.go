@@ -6,6 +6,7 @@ import (
 
 	"coolhold/logbook"
 	"coolhold/logbook/register"
+	"coolhold/logbook/register/account"
 )
 
 // title is the first page: what the document is about, what it comes to, what it was made
@@ -35,6 +36,7 @@ func (d *doc) title() {
 		d.text("B", 10, s)
 	}
 	d.chapterOf(d.told.Short)
+	d.contents()
 	d.heading("Where this comes from")
 	d.pairs(38, d.told.Source)
 	d.isAndIsNot()
@@ -57,18 +59,17 @@ func (d *doc) all() {
 		d.text("", toldSize, "No row is listed.")
 		return
 	}
-	d.text("", 9, "A line for each weld in the order they were made, then for each joint in which nothing stands.")
+	d.text("", 9, "A line for each weld in the order they were made, then for each joint in which nothing stands. The page is that on which most is told of it.")
 	d.gap(1)
-	t := d.grid(8.5, column{"joint", 20}, column{"weld", 24}, column{"the record shows", 62}, column{"fusion started", 42}, column{"by", 0})
+	t := d.grid(8.5, column{"joint", 19}, column{"weld", 22}, column{"the record shows", 51}, column{"fusion started", 42}, column{"page", 11}, column{"by", 0})
 	for _, l := range d.told.Lines {
-		t.row(l.Joint.Text, l.Weld.Text, l.Says, l.When, l.By)
+		t.row(l.Joint.Text, l.Weld.Text, l.Says, l.When, strings.TrimPrefix(d.ref(l.Joint.To), "page "), l.By)
 	}
 }
 
 // people are everybody whose name stands in the document, and the control units.
 func (d *doc) people() {
-	d.chapterOf(d.told.People)
-	d.chapterOf(d.told.Units)
+	d.chapters([]account.Chapter{d.told.People, d.told.Units}, 50)
 }
 
 // tables are the fusion tables with their figures.
@@ -80,6 +81,7 @@ func (d *doc) tables() {
 	}
 	for _, k := range d.told.Tables {
 		d.heading(k.Caption)
+		d.keep(9, k.Says...)
 		for _, s := range k.Says {
 			d.text("", 9, s)
 		}
@@ -93,21 +95,53 @@ func (d *doc) tables() {
 	}
 }
 
-// rules are those that found something, each with its basis, then in one paragraph those
-// that looked and found nothing.
+// rules are those that found something, each with its basis, then those that looked and
+// found nothing: by their basis, since many have the same one.
 func (d *doc) rules() {
 	some, rest := d.told.Rules[0], d.told.Rules[1]
 	d.section(false, 60, some.Title)
+	d.stands(some.ID)
 	d.tell(some)
-	var looked []string
-	for _, it := range rest.Items {
-		looked = append(looked, strings.TrimSuffix(strings.TrimPrefix(it.Says, "It looks for "), "."))
-	}
-	if len(looked) == 0 {
+	if len(rest.Items) == 0 {
 		return
 	}
 	d.heading(rest.Folded)
-	d.text("", 7, "They look for: "+strings.Join(looked, "; ")+". The basis of each stands in the same register as HTML.")
+	d.text("", moreSize, "Each basis, with what the rules look for that go by it; in brackets what it rests on besides.")
+	d.gap(0.8)
+	var bases, alone []string
+	looked := map[string][]string{}
+	for _, it := range rest.Items {
+		basis, more, _ := strings.Cut(strings.TrimSuffix(strings.TrimPrefix(strings.Join(it.More, " "), "Basis: "), "."), ": ")
+		if looked[basis] == nil {
+			bases = append(bases, basis)
+		}
+		says := strings.TrimSuffix(strings.TrimPrefix(it.Says, "It looks for "), ".")
+		if more != "" {
+			says += " (" + more + ")"
+		}
+		looked[basis] = append(looked[basis], says)
+	}
+	for _, basis := range bases {
+		if list := looked[basis]; len(list) == 1 {
+			alone = append(alone, list[0]+". Basis: "+basis+".")
+			continue
+		}
+		d.gap(1)
+		d.listed(7, strings.ToUpper(basis[:1])+basis[1:], looked[basis])
+	}
+	d.gap(1)
+	d.listed(7, "By a basis of their own", alone)
+}
+
+// listed is a heading in small letters over a line for each thing.
+func (d *doc) listed(size float64, head string, list []string) {
+	d.font("B", size)
+	lines := d.lines(head, d.width())
+	d.settle()
+	d.hold(float64(len(lines))*lineHigh(size), func() { d.bold(size, lines) })
+	for _, s := range list {
+		d.text("", size, "– "+s)
+	}
 }
 
 // offsets says which offset from UTC the times of a table have, where it leaves it out.

@@ -38,45 +38,100 @@ func (d *doc) welds() {
 		}
 		if first {
 			d.section(false, 90, "Welds to read")
-			d.text("", 9, "Each weld of which something is recorded that failed, or that nobody has decided on. Of all others a line stands in the lists.")
+			d.text("", 9, "Each weld of which something is recorded that failed, or that nobody has decided on. Of all others a line stands in the lists; those that are out of their joints are told in a few lines.")
 			first = false
 		}
-		d.weld(d.told.Welds[i])
+		if w := d.told.Welds[i]; row.Weld.CutOut != nil || row.Verdict == audit.NoHeat {
+			d.brief(w)
+		} else {
+			d.weld(w)
+		}
 		d.tick()
+	}
+}
+
+// brief is a weld that is out of its joint: nobody must decide on it any more, so a few lines
+// tell it.
+func (d *doc) brief(w account.Weld) {
+	d.headed(11, w.Title)
+	d.stands(w.ID)
+	d.text("", moreSize, strings.Join(w.Lead, " "))
+	var found []string
+	for _, f := range w.Found {
+		found = append(found, f.Word+": "+f.Says)
+	}
+	if len(found) > 0 {
+		d.text("", moreSize, "What the rules found: "+strings.Join(found, " "))
 	}
 }
 
 func (d *doc) weld(w account.Weld) {
 	d.headed(12.5, w.Title)
 	d.hold(0, func() { d.f.Bookmark(d.say(w.Title), 1, -1) })
+	d.stands(w.ID)
+	d.keep(toldSize, w.Lead...)
 	for _, s := range w.Lead {
 		d.text("", toldSize, s)
 		d.gap(0.6)
 	}
 	for _, f := range w.Found {
-		d.item(account.Item{Head: f.Word, Says: f.Says, More: []string{"What to do: " + f.Do + ".", f.Answer, "Basis: " + f.Basis + "."}})
+		it := account.Item{Head: f.Word, Says: f.Says}
+		switch {
+		case f.Open:
+			it.More = []string{"What to do: " + f.Do + ".", f.Answer, "Basis: " + f.Basis + "."}
+		case f.Word != noted:
+			it.More = []string{f.Answer}
+		}
+		d.item(it)
 	}
 	if len(w.Found) == 0 {
-		d.text("", toldSize, "The rules find nothing: the record is not complete, or the walk was given up before any current.")
+		d.text("", toldSize, "The rules find nothing: the record is not complete, or it was given up before any current.")
 	}
 	d.heading("Every value that is recorded of it")
 	d.twoUp(w.Pairs)
 	d.heading(fmt.Sprintf("What was said of it, in order: %d", len(w.Told)))
 	t := d.grid(7.5, column{"time", 41}, column{"by", 32}, column{"entry", 0})
-	for _, e := range w.Told {
+	for _, e := range atOnce(w.Told) {
 		t.row(e.At, e.By, e.Line)
 	}
 }
 
-// twoUp lists values in two columns of names and values.
+// noted is the word of what asks for nothing.
+const noted = "Note"
+
+// atOnce puts together what one person said at one time.
+func atOnce(told []account.Said) (out []account.Said) {
+	for _, e := range told {
+		if last := len(out) - 1; last >= 0 && out[last].At == e.At && out[last].By == e.By {
+			out[last].Line += "\n" + e.Line
+			continue
+		}
+		out = append(out, e)
+	}
+	return out
+}
+
+// twoUp lists values in two columns of names and values, line by line: what belongs together
+// stands beside each other.
 func (d *doc) twoUp(pairs []account.Pair) {
-	half := (len(pairs) + 1) / 2
+	pairs = abreast(pairs)
 	t := d.grid(7.5, column{"value", 32}, column{"as recorded", 55.5}, column{"value", 32}, column{"as recorded", 0})
-	for i := range half {
+	for i := 0; i < len(pairs); i += 2 {
 		right := account.Pair{}
-		if half+i < len(pairs) {
-			right = pairs[half+i]
+		if i+1 < len(pairs) {
+			right = pairs[i+1]
 		}
 		t.row(pairs[i].Name, strings.Join(pairs[i].Says, "\n"), right.Name, strings.Join(right.Says, "\n"))
 	}
+}
+
+// abreast lets what a table has stand at the left, so that what was set stands beside it.
+func abreast(pairs []account.Pair) (out []account.Pair) {
+	for _, p := range pairs {
+		if strings.HasSuffix(p.Name, "in the fitting's table") && len(out)%2 == 1 {
+			out = append(out, account.Pair{})
+		}
+		out = append(out, p)
+	}
+	return out
 }

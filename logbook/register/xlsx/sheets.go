@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/xuri/excelize/v2"
 
@@ -14,7 +15,7 @@ import (
 
 // summary is the title page: what the workbook is about, and what it is not.
 func (b *book) summary() error {
-	s, err := b.sheet(Summary, 26, 54, 20, 16, 56)
+	s, err := b.sheet(Summary, 26, 54, 20, 16, 16, 56)
 	if err != nil {
 		return err
 	}
@@ -25,8 +26,8 @@ func (b *book) summary() error {
 		b.says("contract", site.Contract),
 		{b.say("as of"), b.at(b.rep.AsOf), b.say("UTC" + b.rep.AsOf.Format("-07:00"))},
 		b.says("listed", cmp.Or(b.rep.FilterLine(), "everything")), {b.say("rows listed"), b.counted(len(b.rep.Rows))}, {b.say("rows in all"), b.counted(b.rep.All)},
-		b.says("seal", b.rep.SealLine()), b.says("not read", cmp.Or(b.rep.UnreadLine(), "nothing")), {b.say("what it says"), b.say(register.Caveat)},
-		b.says("joints", b.rep.JointLine()), b.says("corrected", "a value in bold italics with a line under it was corrected; what stood before is in the sheet Corrections"), b.says("pressure tests", cmp.Or(strings.Join(b.rep.Tested, "; "), "none in this log")), nil,
+		b.says("seal", b.rep.SealLine()), b.says("welds after the seal", b.afterSeal()), b.says("not read", cmp.Or(b.rep.UnreadLine(), "nothing")), {b.say("what it says"), b.say(register.Caveat)},
+		b.says("joints", b.rep.JointLine()), b.without(), b.says("corrected", "a value in bold italics with a line under it was corrected; what stood before is in the sheet Corrections"), b.says("words", wordsSay), b.says("pressure tests", cmp.Or(strings.Join(b.rep.Tested, "; "), "none in this log")), nil,
 	}
 	for _, part := range [][][]any{b.logs(), b.plans(), b.oneSite(), b.counts(), b.alone()} {
 		if part != nil {
@@ -41,6 +42,47 @@ func (b *book) summary() error {
 	return s.Flush()
 }
 
+// wordsSay is what is meant wherever one of these words stands in the workbook.
+const wordsSay = `"Still open" is a finding that somebody must answer or end. "Accepted" is a query that a named person answered with a reason, and a weld of which nothing else is left. "Corrected" is a value that was put right, nothing else. A joint in which no weld stands is "without a weld", never open.`
+
+// bareSays begins the state of every joint in which no weld stands.
+const bareSays = "without a weld"
+
+// stateSays is what stands in the joint of a row, in the words that the other sheets have for
+// it: a joint in which a walk is open has no weld yet.
+func stateSays(v register.Value) string {
+	switch v := register.Plain(v); v {
+	case register.NoWeld:
+		return bareSays
+	case register.InTheWalk:
+		return bareSays + ": a walk is open"
+	default:
+		return v
+	}
+}
+
+// without is how many joints have no weld: the one count of it, by the sheets in which it is
+// found again.
+func (b *book) without() []any {
+	_, bare := register.Made(b.rep.Joints)
+	says := fmt.Sprintf("%d: as many as in the sheets %s and %s", bare, Work, Pipes)
+	if !b.rep.Filtered() {
+		says += fmt.Sprintf(", and as the rows of the sheet %s that begin so", Register)
+	}
+	return b.says("joints "+bareSays, says)
+}
+
+// afterSeal names the welds of which anything was entered after the last seal.
+func (b *book) afterSeal() string {
+	switch {
+	case len(b.rep.Sealed()) == 0:
+		return "nothing is sealed"
+	case len(b.rep.Logs) > 1:
+		return "not told: several logs are read together, and each has a seal of its own"
+	}
+	return cmp.Or(b.rep.AfterSeal(), "none: every entry of every weld that is listed is sealed")
+}
+
 func (b *book) heads(names ...string) []any {
 	var cells []any
 	for _, n := range names {
@@ -50,11 +92,11 @@ func (b *book) heads(names ...string) []any {
 }
 
 func (b *book) logs() [][]any {
-	out := [][]any{b.heads("log", "id", "entries", "sealed", "seal")}
+	out := [][]any{b.heads("log", "id", "entries", "sealed", "", "seal")}
 	for _, l := range b.rep.Logs {
 		cells := []any{b.say(l.Called()), b.say(l.ID), b.counted(l.Entries)}
 		if l.Seal != nil {
-			cells = append(cells, b.counted(l.Seal.Entries), b.say(l.Seal.Note))
+			cells = append(cells, b.counted(l.Seal.Entries), nil, b.say(l.Seal.Note))
 		}
 		out = append(out, cells)
 	}
@@ -83,11 +125,13 @@ func (b *book) oneSite() [][]any {
 }
 
 func (b *book) counts() [][]any {
-	out := [][]any{b.heads("verdict", "welds in place", "welds given up", "welds cut out", "means")}
+	out := [][]any{b.heads("what the record shows", "welds in place", "being made", "given up", "cut out", "means")}
+	sum := register.Count{}
 	for _, c := range b.rep.Counts {
-		out = append(out, []any{b.say(string(c.Verdict)), b.counted(c.InPlace()), b.counted(c.GivenUp), b.counted(c.CutOut), b.say(register.Means[c.Verdict])})
+		out = append(out, []any{b.say(string(c.Verdict)), b.counted(c.InPlace()), b.counted(c.BeingMade), b.counted(c.GivenUp), b.counted(c.CutOut), b.say(register.Means[c.Verdict])})
+		sum.Standing, sum.BeingMade, sum.GivenUp, sum.CutOut = sum.Standing+c.Standing, sum.BeingMade+c.BeingMade, sum.GivenUp+c.GivenUp, sum.CutOut+c.CutOut
 	}
-	return out
+	return append(out, []any{b.say("in all"), b.counted(sum.InPlace()), b.counted(sum.BeingMade), b.counted(sum.GivenUp), b.counted(sum.CutOut)})
 }
 
 // alone are those who state to work alone, and what that makes of their work.
@@ -101,6 +145,7 @@ func (b *book) alone() (out [][]any) {
 // A rows is a list before it is written: its head, the widths, the rows.
 type rows struct {
 	first  int // columns that say which row it is; 0: one
+	print  int // columns that are printed; 0: all
 	heads  []string
 	widths []float64
 	all    [][]any
@@ -110,7 +155,14 @@ func (r *rows) add(cells ...any) { r.all = append(r.all, cells) }
 
 // write writes a list as a sheet of its own.
 func (b *book) write(name string, r rows) error {
+	if r.print > 0 {
+		b.across = r.widths[:r.print]
+		defer func() { b.across = nil }()
+	}
 	s, err := b.list(name, len(r.all), max(1, r.first), r.heads, r.widths)
+	if err == nil && r.print > 0 {
+		err = b.printArea(name, r.print, len(r.all)+1)
+	}
 	if err != nil {
 		return err
 	}
@@ -122,12 +174,28 @@ func (b *book) write(name string, r rows) error {
 	return s.Flush()
 }
 
+// work is what is made and to be made, a row a chamber, with the sum.
+func (b *book) work() error {
+	r := rows{heads: []string{"where", "joints", "with a weld", "of these failed", "without a weld", "clear or accepted"}, widths: []float64{26, 10, 14, 16, 16, 18}}
+	sum := register.ChamberWork{Where: "in all"}
+	row := func(w register.ChamberWork) {
+		r.add(b.say(w.Where), b.counted(w.Joints), b.counted(w.Made), b.counted(w.Failed), b.counted(w.Bare), b.counted(w.Settled))
+	}
+	for _, w := range b.rep.Work() {
+		row(w)
+		sum = sum.And(w)
+	}
+	row(sum)
+	return b.write(Work, r)
+}
+
 // pipes are the circuits and headers, with their pipe and how far their joints are.
 func (b *book) pipes() error {
 	r := rows{
-		heads:  []string{"chamber", "circuit", "header", "probe", "pipe OD, mm", "pipe SDR", "length, m", "tape", "joints", "with a weld", "without a weld", "open findings", "which joints"},
-		widths: []float64{12, 10, 16, 12, 10, 10, 10, 12, 10, 12, 14, 14, 34},
+		heads:  []string{"chamber", "circuit", "header", "probe", "pipe OD, mm", "pipe SDR", "length, m", "tape", "joints", "with a weld", "without a weld", "findings still open", "which joints", "neither clear nor accepted", "no pressure before"},
+		widths: []float64{12, 8, 13, 9, 8, 8, 9, 9, 8, 9, 9, 10, 26, 26, 20},
 	}
+	standings := b.rep.Standings()
 	for _, p := range b.rep.Pipes() {
 		circuit, length, od, sdr := any(nil), any(nil), any(nil), any(nil)
 		for into, n := range map[*any]float64{&circuit: float64(p.Circuit), &length: p.LengthM, &od: float64(p.OdMM), &sdr: p.SDR} {
@@ -135,9 +203,23 @@ func (b *book) pipes() error {
 				*into = b.counted(n)
 			}
 		}
-		r.add(b.say(p.Chamber), circuit, b.say(p.Header), b.say(p.Probe), od, sdr, length, b.say(p.Tape), b.counted(p.Joints), b.counted(p.Made), b.counted(p.Joints-p.Made), b.counted(p.Open), b.say(strings.Join(p.Labels, ", ")))
+		r.add(append([]any{b.say(cmp.Or(p.Chamber, register.Outside)), circuit, b.say(p.Header), b.say(p.Probe), od, sdr, length, b.say(p.Tape), b.counted(p.Joints), b.counted(p.Made), b.counted(p.Joints - p.Made), b.counted(p.Open), b.say(strings.Join(p.Labels, ", "))}, b.standing(p, standings)...)...)
 	}
 	return b.write(Pipes, r)
+}
+
+// standing is what keeps a circuit or header from its pressure test, and until when.
+func (b *book) standing(p register.PipeOf, all []register.Standing) []any {
+	for _, s := range all {
+		if id := s.Section.ID; id.Chamber == p.Chamber && id.Circuit == p.Circuit && logbook.WayMark(p.Header) == id.Way {
+			cells := []any{b.say(strings.Join(s.Testing.NotAccepted, ", "))}
+			if over := s.Testing.Wait().Over; !over.IsZero() {
+				cells = append(cells, b.at(logbook.UpMinute(over)))
+			}
+			return cells
+		}
+	}
+	return nil
 }
 
 // people are all persons of the register, each with every card that a shift has of them.
@@ -186,9 +268,13 @@ func (b *book) units() error {
 }
 
 func (b *book) corrections() error {
-	r := rows{heads: []string{"weld", "value", "was", "now", "why", "by", "when", "column"}, widths: []float64{12, 22, 26, 26, 44, 22, 20, 18}}
+	r := rows{heads: []string{"weld", "value", "was", "now", "why it was corrected", "corrected by", "corrected on", "heading in the sheet Register"}, widths: []float64{10, 22, 24, 24, 36, 18, 20, 22}}
+	head := map[string]string{}
+	for _, c := range register.Columns {
+		head[c.Name] = c.Heading()
+	}
 	for _, c := range b.rep.Corrections() {
-		r.add(b.say(c.Weld), b.say(c.Field), b.say(cmp.Or(c.Old, "not recorded")), b.say(c.New), b.say(c.Why), b.say(c.By), b.date(c.At), b.say(c.Column))
+		r.add(b.say(c.Weld), b.say(c.Field), b.say(cmp.Or(c.Old, "blank")), b.say(cmp.Or(c.New, "blank")), b.say(c.Why), b.say(c.By), b.date(c.At), b.say(head[c.Column]))
 	}
 	return b.write(Corrections, r)
 }
@@ -223,39 +309,45 @@ func (b *book) enclosures() error {
 
 // site is what was covered, signed and told of the site as a whole.
 func (b *book) site() error {
-	r := rows{heads: []string{"of the site", "what", "by", "when"}, widths: []float64{26, 100, 26, 20}}
-	add := func(of, what, by string, when any) { r.add(b.say(of), b.say(what), b.say(by), when) }
-	back := func(what string, w *logbook.Withdrawal) {
+	r := rows{heads: []string{"matter", "part of the site", "day or time it is about", "what was said", "said by", "said on"}, widths: []float64{20, 22, 20, 64, 20, 20}}
+	add := func(matter, part string, on any, what, by string, when any) {
+		r.add(b.say(matter), b.say(part), on, b.say(what), b.say(by), when)
+	}
+	back := func(what, part string, w *logbook.Withdrawal) {
 		if w != nil {
-			add("taken back", what+w.Why, w.By, b.at(w.At.Local()))
+			add("taken back", part, nil, what+w.Why, w.By, b.at(w.At.Local()))
 		}
 	}
 	for _, c := range b.rep.Site.Covers {
-		add("covered", c.Line(), c.By, b.at(c.At.Local()))
+		on := b.date(c.On)
+		if c.On == "" {
+			on = b.at(c.At.Local())
+		}
+		add("covered", c.Section, on, c.Line(), c.By, b.at(c.At.Local()))
 		if w := c.Withdrawn; w != nil {
-			add("taken back", c.WithdrawnLine(), w.By, b.at(w.At.Local()))
+			add("taken back", c.Section, nil, c.WithdrawnLine(), w.By, b.at(w.At.Local()))
 		}
 	}
 	for _, g := range b.rep.Ground {
-		add("looked at", g.Said, g.By, b.date(g.At))
-		back("the look at "+g.Section+": ", g.Back)
+		add("looked at", g.Section, b.date(g.At), g.Said, g.By, b.date(g.At))
+		back("the look at "+g.Section+": ", g.Section, g.Back)
 	}
 	for _, p := range b.rep.Parts {
 		for _, l := range p.Lines {
 			if l.Open() {
-				add("not looked at, or not as it should be", p.Part+", "+l.Stage.String()+": "+l.Short(), l.By, b.date(l.At))
+				add("not looked at, or not as it should be", p.Part, nil, p.Part+", "+l.Stage.String()+": "+l.Short(), l.By, b.date(l.At))
 			}
 		}
 	}
 	for _, g := range b.rep.Site.Signed {
-		add("signed", g.Line(), g.By, b.at(g.At.Local()))
+		add("day signed", "", b.date(g.Day), "open then: "+strings.TrimPrefix(g.Line(), "day "+g.Day+" signed; "), g.By, b.at(g.At.Local()))
 	}
 	for _, l := range b.rep.Loop {
-		add(l.What, l.Said+": "+strings.Join(l.Comes, "; "), l.By, b.date(l.At))
-		back(l.What+", "+l.Section+": ", l.Back)
+		add(l.What, l.Section, b.date(l.At), l.Said+": "+strings.Join(l.Comes, "; "), l.By, b.date(l.At))
+		back(l.What+", "+l.Section+": ", l.Section, l.Back)
 	}
 	for _, e := range b.rep.Site.Events {
-		add("happened", e.Line(), e.By, b.at(e.At.Local()))
+		add("happened: "+e.What.String(), e.About(), b.date(e.On), cmp.Or(e.Text, e.What.String()), e.By, b.at(e.At.Local()))
 	}
 	return b.write(Site, r)
 }
@@ -263,22 +355,78 @@ func (b *book) site() error {
 // prose are the widths of columns that hold sentences.
 var prose = map[string]float64{"preparation": 40, "findings": 44, "came_by": 44, "notes": 40, "looks": 50, "corrections": 50, "starts_refused": 40, "state": 24}
 
+// A shown is a column of the sheet of all rows.
+type shown struct {
+	heading string
+	width   float64
+	cell    func(*book, register.Row) any
+}
+
+// shownColumns are the columns of the register under words for a person. Where a sentence of one
+// names a day or a time, that stands in a cell of its own behind it.
+func shownColumns() (out []shown) {
+	widths := map[register.ColumnKind]float64{register.Text: 18, register.Number: 12, register.Time: 20, register.Date: 12}
+	for _, c := range register.Columns {
+		cell := func(b *book, r register.Row) any { return b.cell(r, c) }
+		if c.Name == "state" {
+			cell = func(b *book, r register.Row) any { return b.say(stateSays(c.Cell(r))) }
+		}
+		out = append(out, shown{c.Heading(), cmp.Or(prose[c.Name], widths[c.Kind]), cell})
+		out = append(out, behind[c.Name]...)
+	}
+	return append(out, shown{"after the seal", 24, func(b *book, r register.Row) any { return b.say(b.rep.BehindSeal(r)) }})
+}
+
+// behind are the columns that stand behind one of the register.
+var behind = map[string][]shown{
+	"covered": {{"covered on", 20, func(b *book, r register.Row) any { return b.value(r.CoveredOn()) }}},
+	"entered": {{"entered on, where later", 20, func(b *book, r register.Row) any { return b.value(r.CameIn()) }}},
+	"findings": {
+		{"findings still open", 10, func(b *book, r register.Row) any { return b.counted(len(b.open.At(r))) }},
+		{"who must act", 24, func(b *book, r register.Row) any { return b.say(b.rep.WhoseAll(b.open.At(r))) }},
+	},
+	"cut_out_ordered": {{"last ordered to be cut out on", 20, func(b *book, r register.Row) any {
+		if n := len(r.Weld.CutOrders); n > 0 {
+			return b.at(r.Weld.CutOrders[n-1].At.Local())
+		}
+		return nil
+	}}},
+	"recheck_asked": {{"another look asked for on", 20, func(b *book, r register.Row) any {
+		if r.Weld.Recheck == nil {
+			return nil
+		}
+		return b.at(r.Weld.Recheck.At.Local())
+	}}},
+	"pressure_tested": {{"pressure tested on", 20, func(b *book, r register.Row) any { return b.value(b.rep.TestedOn(r)) }}},
+}
+
+// value is a time, or a day as it was written, in a cell of its kind.
+func (b *book) value(v register.Value) any {
+	switch v := v.(type) {
+	case time.Time:
+		return b.at(v)
+	case string:
+		return b.date(v)
+	}
+	return nil
+}
+
 // register is every row with every column.
 func (b *book) register() error {
 	var heads []string
 	var widths []float64
-	for _, c := range register.Columns {
-		heads = append(heads, c.Name)
-		widths = append(widths, cmp.Or(prose[c.Name], map[register.ColumnKind]float64{register.Text: 18, register.Number: 12, register.Time: 20, register.Date: 12}[c.Kind]))
+	columns := shownColumns()
+	for _, c := range columns {
+		heads, widths = append(heads, c.heading), append(widths, c.width)
 	}
 	s, err := b.list(Register, len(b.rep.Rows), 2, heads, widths)
 	if err != nil {
 		return err
 	}
-	cells := make([]any, len(heads))
+	cells := make([]any, len(columns))
 	for i, row := range b.rep.Rows {
-		for k, c := range register.Columns {
-			cells[k] = b.cell(row, c)
+		for k, c := range columns {
+			cells[k] = c.cell(b, row)
 		}
 		if err := s.add(cells...); err != nil {
 			return err
@@ -290,23 +438,45 @@ func (b *book) register() error {
 	return s.Flush()
 }
 
+// headings are the columns of the sheet of all rows with the names that they have in CSV and
+// JSON, for whoever has both before him.
+func (b *book) headings() error {
+	r := rows{heads: []string{"heading in the sheet Register", "name in CSV and JSON", "unit", "what it holds"}, widths: []float64{40, 28, 10, 20}}
+	for _, c := range register.Columns {
+		r.add(b.says(c.Heading(), c.Name, c.Unit, map[register.ColumnKind]string{register.Text: "text", register.Number: "number", register.Time: "date and time", register.Date: "date"}[c.Kind])...)
+	}
+	return b.write(Headings, r)
+}
+
+// findings are all of the rules, a row each. What tells a person what to do is printed; the
+// rule with its basis stands behind it.
 func (b *book) findings() error {
 	r := rows{
 		first:  2,
-		heads:  []string{"joint", "weld", "severity", "rule", "section", "what is found", "what to do", "basis", "accepted by", "accepted", "why", "open"},
-		widths: []float64{12, 12, 10, 22, 14, 60, 50, 40, 24, 20, 40, 10},
+		print:  10,
+		heads:  []string{"joint", "weld", "kind", "what is found", "what to do", "who must act", "still open", "accepted by", "accepted on", "why it was accepted", "part of the site", "welded on", "rule", "basis"},
+		widths: []float64{10, 10, 8, 46, 28, 16, 8, 14, 12, 18, 18, 20, 24, 40},
+	}
+	welded := map[string]time.Time{}
+	for _, row := range b.rep.Rows {
+		if at, fused := row.Weld.FusedAt(); fused {
+			welded[row.Weld.ID] = at
+		}
 	}
 	for _, f := range b.rep.Findings {
-		cells := b.says(f.Joint, f.Weld, f.Word(), f.Rule, f.Part, f.Says, f.Do, f.Basis)
 		open := "no"
 		if f.Open() {
 			open = "yes"
 		}
-		by, on, why := any(nil), any(nil), any(nil)
+		cells := b.says(f.Joint, f.Weld, f.Word(), register.SaidOf(f), f.Do, b.rep.Whose(f.Actor()), open)
+		by, on, why, at := any(nil), any(nil), any(nil), any(nil)
 		if a := f.Accepted; a != nil {
-			by, on, why = b.say(a.Who()), b.at(a.At.Local()), b.say(a.Why)
+			by, on, why = b.say(a.Who()), excelize.Cell{StyleID: b.day, Value: local(a.At.Local())}, b.say(a.Why)
 		}
-		r.add(append(cells, by, on, why, b.say(open))...)
+		if t, fused := welded[f.Weld]; fused {
+			at = b.at(t)
+		}
+		r.add(append(append(cells, by, on, why, b.say(f.Part), at), b.says(f.Rule, f.Basis)...)...)
 	}
 	return b.write(Findings, r)
 }

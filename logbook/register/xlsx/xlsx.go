@@ -20,6 +20,7 @@ import (
 // The sheets, in their order.
 const (
 	Summary     = "Summary"
+	Work        = "Work by chamber"
 	Register    = "Register"
 	Findings    = "Findings"
 	Pipes       = "Pipes"
@@ -30,6 +31,7 @@ const (
 	Site        = "Site"
 	Enclosures  = "Enclosures"
 	Tables      = "Tables used"
+	Headings    = "Headings"
 )
 
 // Write writes the report as a workbook. Texts that a spreadsheet would take
@@ -37,7 +39,7 @@ const (
 // are local, as the clock on site showed them. step, where it is not nil, is
 // told how many of all rows are written.
 func Write(w io.Writer, rep register.Report, step func(done, of int)) error {
-	b := &book{f: excelize.NewFile(), rep: rep, step: step}
+	b := &book{f: excelize.NewFile(), rep: rep, step: step, open: rep.Opens()}
 	defer b.f.Close()
 	if err := b.begin(); err != nil {
 		return fmt.Errorf("the workbook is not made: %w", err)
@@ -45,7 +47,7 @@ func Write(w io.Writer, rep register.Report, step func(done, of int)) error {
 	// What is written as a stream is not touched again: any call that looks at a sheet behind
 	// it (SetActiveSheet does) would read all of them back and write them anew.
 	for _, sheet := range []func() error{
-		b.summary, b.register, b.findings, b.pipes, b.corrections, b.people, b.units, b.tests, b.site, b.enclosures, b.tables,
+		b.summary, b.work, b.register, b.findings, b.pipes, b.corrections, b.people, b.units, b.tests, b.site, b.enclosures, b.tables, b.headings,
 	} {
 		if err := sheet(); err != nil {
 			return fmt.Errorf("the workbook is not made: %w", err)
@@ -59,6 +61,9 @@ type book struct {
 	f    *excelize.File
 	rep  register.Report
 	step func(done, of int)
+	open register.Opens
+
+	across []float64 // widths of the columns that are printed, where not all are
 
 	head, text, number, moment, day                   int // styles
 	markedText, markedNumber, markedMoment, markedDay int // of a value that was corrected
@@ -70,7 +75,7 @@ func (b *book) begin() error {
 		return err
 	}
 	stamp, day, top := "yyyy-mm-dd hh:mm:ss", "yyyy-mm-dd", &excelize.Alignment{Vertical: "top"}
-	wrapped, bold := &excelize.Alignment{Vertical: "top", WrapText: true}, &excelize.Font{Italic: true, Bold: true}
+	wrapped, bold := &excelize.Alignment{Horizontal: "left", Vertical: "top", Indent: 1, WrapText: true}, &excelize.Font{Italic: true, Bold: true}
 	for _, s := range []struct {
 		into  *int
 		style excelize.Style
@@ -103,7 +108,7 @@ type sheet struct {
 	*excelize.StreamWriter
 	name   string
 	row    int
-	widths []float64
+	widths []float64 // of the columns that say how high a row is
 }
 
 // sheet begins a sheet. Widths are in characters.
@@ -111,7 +116,11 @@ func (b *book) sheet(name string, widths ...float64) (*sheet, error) {
 	if _, err := b.f.NewSheet(name); err != nil {
 		return nil, err
 	}
-	if err := b.printed(name, widths); err != nil {
+	across := widths
+	if b.across != nil {
+		across = b.across
+	}
+	if err := b.printed(name, across); err != nil {
 		return nil, err
 	}
 	w, err := b.f.NewStreamWriter(name)
@@ -123,7 +132,7 @@ func (b *book) sheet(name string, widths ...float64) (*sheet, error) {
 			return nil, err
 		}
 	}
-	return &sheet{StreamWriter: w, name: name, widths: widths}, nil
+	return &sheet{StreamWriter: w, name: name, widths: across}, nil
 }
 
 // fullWidth is about how many characters one page takes across as they are.
@@ -168,6 +177,15 @@ func inHeader(text string) string {
 		text = string(cut[:59]) + "…"
 	}
 	return strings.ReplaceAll(text, "&", "&&")
+}
+
+// printArea leaves columns behind the first few out of what is printed.
+func (b *book) printArea(name string, columns, rows int) error {
+	last, err := excelize.CoordinatesToCellName(columns, rows, true)
+	if err != nil {
+		return err
+	}
+	return b.f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Area", Scope: name, RefersTo: fmt.Sprintf("'%s'!$A$1:%s", name, last)})
 }
 
 // repeated are the first row of a sheet, and the columns that say which row it is, on every
@@ -310,7 +328,7 @@ func (b *book) cell(row register.Row, c register.Column) any {
 	if len(row.Weld.Corrections) > 0 {
 		if was := row.Was(c.Name); was != "" {
 			if style = marked; v == nil { // else it is found by what it is
-				v = logbook.Clean("(" + was + ")")
+				v = logbook.Clean("blank (" + was + ")")
 			}
 			return excelize.Cell{StyleID: style, Value: v}
 		}

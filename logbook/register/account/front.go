@@ -1,0 +1,274 @@
+package account
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"coolhold/logbook"
+	"coolhold/logbook/audit"
+	"coolhold/logbook/chart"
+	"coolhold/logbook/handover"
+	"coolhold/logbook/register"
+)
+
+// A Front is what a document says before all else: what is wrong, who must do what, and how
+// far the work is.
+type Front struct {
+	Verdict string // in one sentence
+	Wrong   Chapter
+	Work    handover.Table // a row a chamber
+	Last    string         // the newest entry, by whom
+}
+
+// openAt is the place of what is open.
+const openAt = "open"
+
+// Front is that of the site as a whole, whatever part of it is listed.
+func (a Account) Front() Front {
+	m := a.maker
+	return Front{Verdict: m.verdict(), Wrong: m.wrong(), Work: m.work(), Last: m.last()}
+}
+
+// verdict is what the run comes to, the worst first. It says what is open, never that
+// something is good.
+func (m maker) verdict() string {
+	says := []string{}
+	add := func(n int, one, many string) {
+		switch {
+		case n == 1:
+			says = append(says, "1 "+one)
+		case n > 1:
+			says = append(says, fmt.Sprintf("%d %s", n, many))
+		}
+	}
+	lost, failed, buried := m.lost(), m.failed(), m.buried()
+	add(len(lost), "loss of pressure that is not repaired", "losses of pressure that are not repaired")
+	if n := len(failed); n > 0 {
+		add(n, "failed weld in its joint", "failed welds in their joints")
+		if k := len(buried); k > 0 {
+			says[len(says)-1] += fmt.Sprintf(" (%d under the ground)", k)
+		}
+	}
+	_, bare := register.Made(m.rep.Joints)
+	add(bare, "joint without a weld", "joints without a weld")
+	n := m.counted()
+	add(n[audit.Query.String()], "query", "queries")
+	add(n[toDo], "thing to do", "things to do")
+	if len(says) == 0 {
+		return "Nothing is open: as far as this record goes nobody has anything left to do."
+	}
+	return "Not settled: " + strings.Join(says, ", ") + "."
+}
+
+// toDo is the word of the audit for work that nobody did.
+const toDo = "to do"
+
+// counted is how much is open of each word, as a person reads it.
+func (m maker) counted() map[string]int {
+	n := map[string]int{}
+	for _, g := range audit.Groups(m.rep.Open) {
+		n[g.First().Word()] += g.Counts()
+	}
+	return n
+}
+
+// A loss is one loss of pressure that nobody repaired, with the joints that it may be at.
+type loss struct {
+	audit.Finding
+	says   string
+	joints []Link
+}
+
+// lost are those of the site: each once, though a rule finds it at each joint.
+func (m maker) lost() (out []loss) {
+	for _, f := range m.rep.Open {
+		if f.Rule != "pressure-lost" && f.Rule != "site-pressure-lost" {
+			continue
+		}
+		says := strings.TrimPrefix(strings.TrimPrefix(f.Says, m.rep.Site.Name+": "), f.Joint+": ")
+		i := slices.IndexFunc(out, func(l loss) bool { return l.says == says })
+		if i < 0 {
+			i, out = len(out), append(out, loss{Finding: f, says: says})
+		}
+		out[i].joints = append(out[i].joints, m.joint(f.Joint)...)
+	}
+	return out
+}
+
+// failed are the joints in which a failed weld stands.
+func (m maker) failed() []chart.Place {
+	return slices.DeleteFunc(slices.Clone(m.rep.Joints), func(p chart.Place) bool { return !p.State.Is(audit.Failed) })
+}
+
+// buried are those of them over which ground lies.
+func (m maker) buried() []chart.Place {
+	return slices.DeleteFunc(m.failed(), func(p chart.Place) bool { return !p.Covered })
+}
+
+// wrong is what is open by who must act on it, the worst first.
+func (m maker) wrong() Chapter {
+	c := Chapter{ID: "now", Title: "What is open, and who must act"}
+	for _, l := range m.lost() {
+		c.Items = append(c.Items, Item{Head: "Pressure lost", About: l.joints, Says: stop(titled(l.says)), More: []string{m.mustAct(l.Finding)}})
+	}
+	for _, p := range m.buried() {
+		c.Items = append(c.Items, m.toDig(p))
+	}
+	if n := len(c.Items); len(m.buried()) > 0 {
+		c.Items[n-1].More = append(c.Items[n-1].More, "Before anybody digs: find the services. No ground stands unsupported.")
+	}
+	for _, f := range m.rep.Open {
+		if f.Rule == audit.PressureFailed {
+			c.Items = append(c.Items, Item{Head: "Pressure test", About: []Link{{"pressure", "pressure tests"}}, Says: stop(titled(f.Says)), More: []string{m.mustAct(f)}})
+		}
+	}
+	if failed := m.failed(); len(failed) > 0 {
+		c.Items = append(c.Items, Item{Head: logbook.Count(len(failed), "failed weld"), About: m.places(failed), Says: "Cut out, and weld again with a new fitting: " + m.actor(audit.Crew) + "."})
+	}
+	if bare := m.withoutWeld(); len(bare) > 0 {
+		c.Items = append(c.Items, Item{Head: logbook.Count(len(bare), "joint") + " without a weld", About: m.places(bare), Says: "Weld it, or say why it is not being built: " + m.actor(audit.Crew) + "."})
+	}
+	return c.with(m.rest())
+}
+
+func (c Chapter) with(items []Item) Chapter { c.Items = append(c.Items, items...); return c }
+
+// told are the rules that the front tells of by themselves.
+var told = []string{"pressure-lost", "site-pressure-lost", audit.PressureFailed, "missing-weld", "cut-not-replaced"}
+
+// rest is what else is open: how much of it who must answer, each with a way to it.
+func (m maker) rest() (out []Item) {
+	type share struct {
+		who  audit.Actor
+		word string
+	}
+	var order []share
+	n := map[share]int{}
+	for _, g := range audit.Groups(m.rep.Open) {
+		f := g.First()
+		if f.Severity == audit.Fail && f.Weld != "" || slices.Contains(told, f.Rule) {
+			continue
+		}
+		k := share{f.Actor(), f.Word()}
+		if n[k] == 0 {
+			order = append(order, k)
+		}
+		n[k] += g.Counts()
+	}
+	for _, k := range order {
+		what := map[string][2]string{audit.Fail.String(): {"fault", "faults"}, audit.Query.String(): {"query to decide", "queries to decide"}, toDo: {"thing to do", "things to do"}}[k.word]
+		word := what[1]
+		if n[k] == 1 {
+			word = what[0]
+		}
+		out = append(out, Item{Head: fmt.Sprintf("%d %s", n[k], word), About: []Link{{openAt, "see each"}}, Says: titled(m.actor(k.who)) + "."})
+	}
+	return out
+}
+
+// toDig is a failed weld under the ground, with where it lies.
+func (m maker) toDig(p chart.Place) Item {
+	it := Item{Head: "FAIL UNDER THE GROUND", About: m.places([]chart.Place{p})}
+	if i := slices.IndexFunc(m.rep.Rows, func(r register.Row) bool { return r.Weld.ID == p.Weld && p.Weld != "" }); i >= 0 {
+		it.Says = "Dig here: " + stop(logbook.Joined(", ", where(m.rep.Rows[i]), prefixed("lid: ", m.lid(p.Chamber))))
+		if c := m.rep.Rows[i].Cover; c != nil {
+			it.More = append(it.More, "Covered: said by "+m.whoIs(c.By)+", "+c.When(minute)+".")
+		}
+	} else {
+		it.Says = "Dig here: " + stop(logbook.Joined(", ", prefixed("chamber ", p.Chamber), p.Where, p.On, prefixed("lid: ", m.lid(p.Chamber))))
+	}
+	return it
+}
+
+// lid is where the lid of a chamber is, as the plan has it.
+func (m maker) lid(chamber string) string {
+	for _, c := range m.rep.Site.Chambers {
+		if c.Name == chamber {
+			return c.Lid
+		}
+	}
+	return ""
+}
+
+// withoutWeld are the joints in which no weld stands, be it that a walk is open there.
+func (m maker) withoutWeld() []chart.Place {
+	return slices.DeleteFunc(slices.Clone(m.rep.Joints), func(p chart.Place) bool { return !p.Counts() || p.Stands != "" })
+}
+
+// places lead to joints.
+func (m maker) places(all []chart.Place) (out []Link) {
+	for _, p := range all {
+		out = append(out, m.joint(p.Label)...)
+	}
+	return out
+}
+
+func (m maker) joint(label string) []Link {
+	if label == "" {
+		return nil
+	}
+	return []Link{{m.anchors.joint[label], "joint " + label}}
+}
+
+// mustAct is who must act on a finding, and what is to be done.
+func (m maker) mustAct(f audit.Finding) string {
+	return "To be done by " + m.actor(f.Actor()) + ": " + stop(f.Do)
+}
+
+// actor is who must act, in words.
+func (m maker) actor(who audit.Actor) string { return cmp.Or(m.rep.Whose(who), "nobody") }
+
+// byWhom is who must act on a finding, where what to do does not say it: the foreman without
+// a name stands there already.
+func (m maker) byWhom(f audit.Finding) string {
+	switch who := m.rep.Whose(f.Actor()); {
+	case f.Actor() == audit.Another, f.Actor() == audit.Foreman && !m.rep.ForemanNamed():
+		return ""
+	default:
+		return prefixed(", by ", who)
+	}
+}
+
+// work is what is made and to be made, a row a chamber.
+func (m maker) work() handover.Table {
+	t := handover.Table{Heads: []string{"where", "joints", "with a weld", "of these failed", "without a weld", "clear or accepted"}}
+	sum := register.ChamberWork{Where: "in all"}
+	row := func(w register.ChamberWork) {
+		cells := []string{w.Where}
+		for _, n := range []int{w.Joints, w.Made, w.Failed, w.Bare, w.Settled} {
+			cells = append(cells, fmt.Sprint(n))
+		}
+		t.Rows = append(t.Rows, cells)
+	}
+	for _, w := range m.rep.Work() {
+		row(w)
+		sum = sum.And(w)
+	}
+	if len(t.Rows) != 1 {
+		row(sum)
+	}
+	return t
+}
+
+// last is the newest entry.
+func (m maker) last() string {
+	s := m.rep.Site
+	if s.LastAt.IsZero() {
+		return "Nothing is entered yet."
+	}
+	return "Last entry: " + s.LastAt.Local().Format(minute) + ", by " + cmp.Or(m.whoIs(s.LastBy), "nobody named") + "."
+}
+
+// Warnings are what of Loud must be read before all else, since it changes how the rest is to
+// be read, and what can come behind what is open.
+func (a Account) Warnings() (first, then []string) {
+	n := 0
+	for _, is := range []bool{a.maker.rep.Filtered(), a.maker.rep.UnreadLine() != "", a.maker.rep.Unlike != ""} {
+		if is {
+			n++
+		}
+	}
+	return a.Loud[:n], a.Loud[n:]
+}

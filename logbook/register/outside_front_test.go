@@ -1,0 +1,262 @@
+package register_test
+
+import (
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/thedatashed/xlsxreader"
+
+	"coolhold/logbook"
+	"coolhold/logbook/audit"
+	"coolhold/logbook/chart"
+	"coolhold/logbook/register"
+	"coolhold/logbook/register/account"
+	"coolhold/logbook/register/xlsx"
+)
+
+// The first thing on the page is what is wrong and who must act; the PDF says the same.
+func TestTheFrontSaysWhatIsWrong(t *testing.T) {
+	rep := register.Buried(t)
+	root := readPage(t, pageOf(t, rep))
+	now := root.byID("now")
+	if first := root.all("h2")[0]; first.within != now {
+		t.Errorf("the first heading is %q", first.says())
+	}
+	wants := []string{
+		"Not settled: 1 loss of pressure that is not repaired, 1 failed weld in its joint (1 under the ground), 3 joints without a weld,",
+		"Pressure lost", "To be done by the crew: find the leak, repair it and say so.",
+		"Dig here: Chamber A, circuit 1, leg A, port 1, invented place, pipe 40 mm SDR 11.", "Covered: said by Ada Invented", "Before anybody digs: find the services.",
+		"Cut out, and weld again with a new fitting: the crew.", "3 joints without a weld", "The foreman (Hedda Invented).", "Last entry: 2026-03-09", "by Ada Invented",
+	}
+	d := drawn(t, rep)
+	for _, want := range wants {
+		if !strings.Contains(strings.ToLower(now.says()), strings.ToLower(want)) {
+			t.Errorf("%q is not in %s", want, now.says())
+		}
+		if front, _, _ := strings.Cut(d.flow, "Each circuit and header"); !strings.Contains(strings.ToLower(front), strings.ToLower(want)) {
+			t.Errorf("%q is not in the front of the PDF:\n%s", want, front)
+		}
+	}
+	var to []string
+	for _, li := range now.all("li") {
+		if strings.Contains(li.says(), "FAIL UNDER THE GROUND") || strings.Contains(li.says(), "without a weld") {
+			for _, a := range li.all("a") {
+				to = append(to, a.attrs["href"])
+			}
+		}
+	}
+	if want := []string{"#weld-KM-0001", "#joint-1B", "#joint-FG", "#joint-E1"}; !slices.Equal(to, want) {
+		t.Errorf("it leads to %q, want %q", to, want)
+	}
+}
+
+// Where nothing is open that is said, and never that a weld is good.
+func TestTheFrontOfASiteWithNothingOpen(t *testing.T) {
+	rep := register.Buried(t)
+	rep.Open, rep.Joints = nil, slices.DeleteFunc(rep.Joints, func(p chart.Place) bool { return !p.State.Is(audit.Clear) })
+	says := readPage(t, pageOf(t, rep)).byID("now").says()
+	if !strings.Contains(says, "Nothing is open: as far as this record goes nobody has anything left to do.") || strings.Contains(says, "Not settled") {
+		t.Errorf("it says %s", says)
+	}
+}
+
+// However often it is said how many joints have no weld, it is one number.
+func TestWithoutAWeldIsOneNumber(t *testing.T) {
+	for name, rep := range map[string]register.Report{"buried": register.Buried(t), "open": register.Open(t), "sample": register.Sample(t)} {
+		_, bare := register.Made(rep.Joints)
+		if !strings.Contains(rep.JointLine(), fmt.Sprintf("without a weld %d.", bare)) {
+			t.Errorf("%s: %d, and %s", name, bare, rep.JointLine())
+		}
+		sum := 0
+		for _, w := range rep.Work() {
+			sum += w.Bare
+		}
+		pipes := 0
+		for _, p := range rep.Pipes() {
+			pipes += p.Joints - p.Made
+		}
+		rows := readPage(t, pageOf(t, rep)).byID("work").all("tr")
+		last := rows[len(rows)-1].all("td")
+		if got := []string{fmt.Sprint(sum), fmt.Sprint(pipes), last[3].says()}; !slices.Equal(got, []string{fmt.Sprint(bare), fmt.Sprint(bare), fmt.Sprint(bare)}) {
+			t.Errorf("%s: %q, want %d each time", name, got, bare)
+		}
+		in := 0
+		for _, c := range rep.Counts {
+			in += c.InPlace()
+		}
+		if made, _ := register.Made(rep.Joints); in != made {
+			t.Errorf("%s: %d welds in place by verdict, %d joints with a weld", name, in, made)
+		}
+	}
+}
+
+// circuitOf is the section of a circuit.
+func circuitOf(t *testing.T, root *node, name string) *node {
+	t.Helper()
+	for _, s := range root.byID("circuits").all("section") {
+		if s.all("h3")[0].says() == name {
+			return s
+		}
+	}
+	t.Fatalf("no %s in %s", name, root.byID("circuits").says())
+	return nil
+}
+
+// Of each circuit stands what is made, what is open, whether ground may lie on it, and from
+// when it may be tested: a time of the clock, or why not.
+func TestEachCircuitSaysHowItStands(t *testing.T) {
+	rep, over := register.Waiting(t)
+	root, d := readPage(t, pageOf(t, rep)), drawn(t, rep)
+	until := logbook.UpMinute(over).Format("2006-01-02 15:04 -07:00")
+	for name, wants := range map[string][]string{
+		"Circuit 2": {"2 joints: with a weld 2, without a weld 0.", "2A: clear", "Open Nothing at its joints.", "Not before " + until + ", until when the wait of joint 2B runs.",
+			"Chamber A: NO; nothing is missing at its own joints; beside it 3 joints."},
+		"Circuit 1": {"1B: without a weld", "Not yet: neither clear nor accepted:", "missing:", "Run A/1: NO; missing: E1 without a weld",
+			"CONFLICT: port 3 of chamber A is said of 1A (circuit 1, as welded) and of 2A (circuit 2, as planned)."},
+	} {
+		says := circuitOf(t, root, name).says()
+		for _, want := range wants {
+			if !strings.Contains(strings.ToLower(says), strings.ToLower(want)) {
+				t.Errorf("%s: %q is not in %s", name, want, says)
+			}
+		}
+	}
+	for _, want := range []string{"Circuit 2 2 of 2 nothing chamber A: no not before " + until[:16], "Circuit 1 1 of 3 query 1, to do 4 chamber A: no; run A/1: no not yet: no joint of it is clear or accepted; waits over 2026-03-09", "CONFLICT: port 3 of chamber A is said of 1A (circuit 1, as welded)"} {
+		if !strings.Contains(bare(d.flow), bare(want)) {
+			t.Errorf("%q is not in the PDF", want)
+		}
+	}
+	if links := circuitOf(t, root, "Circuit 2").all("a"); len(links) != 2 || links[0].attrs["href"] != "#weld-KM-0002" {
+		t.Errorf("it leads to %v", links)
+	}
+	if says := root.byID("weld-KM-0003").says(); !strings.Contains(says, "No pressure on it before "+until) {
+		t.Errorf("a weld whose wait runs says %s", says)
+	}
+	if says := root.byID("weld-KM-0001").says(); !strings.Contains(says, "CONFLICT: port 3 of chamber A") {
+		t.Errorf("a weld at the port of another says %s", says)
+	}
+	if says := root.byID("handover").says(); !strings.Contains(says, "CONFLICT: port 3 of chamber A") {
+		t.Errorf("the hand-over says %s", says)
+	}
+	if says := root.byID("joint-E1").says(); !strings.Contains(says, "On the pipe of circuit 1, chamber A") {
+		t.Errorf("a joint outside says %s", says)
+	}
+}
+
+// What lies under the ground and is not settled is told of its circuit, also where the part
+// was dug up in another place.
+func TestACircuitUnderTheGroundSaysSo(t *testing.T) {
+	root := readPage(t, pageOf(t, register.DugElsewhere(t)))
+	if says := circuitOf(t, root, "Circuit 1").says(); !strings.Contains(says, "UNDER THE GROUND and not settled: 1A, 1B; chamber A: covered on 2026-03-09, dug up on 2026-03-09; NO; missing: 1A fail") {
+		t.Errorf("circuit 1 says %s", says)
+	}
+	if says := circuitOf(t, root, "Circuit 2").says(); strings.Contains(says, "UNDER THE GROUND") {
+		t.Errorf("circuit 2, which is settled, says %s", says)
+	}
+}
+
+// Circuits that stand alike are one row of the table in the PDF; none is left out.
+func TestCircuitsThatStandAlikeAreOneRow(t *testing.T) {
+	all := account.Of(register.Sample(t), nil).Circuits()
+	rows := account.Together(all)
+	if len(all) != 2 || len(rows) != 2 || rows[0].Name != "Circuit 1" || rows[1].Name != "Header to ground" {
+		t.Fatalf("%d circuits, %d rows: %+v", len(all), len(rows), rows)
+	}
+	unlike := account.Of(register.Buried(t), nil).Circuits()
+	if rows := account.Together(unlike); len(rows) != len(unlike) {
+		t.Errorf("%d circuits that stand unlike are %d rows", len(unlike), len(rows))
+	}
+	fresh := account.Of(register.Fresh(t), nil).Circuits()
+	rows = account.Together(fresh)
+	if len(fresh) != 3 || len(rows) != 2 || rows[0].Name != "Circuits 1 to 2" || rows[1].Name != fresh[2].Name {
+		t.Errorf("%d circuits that stand alike are %d rows: %+v", len(fresh), len(rows), rows)
+	}
+}
+
+// What was open as a day was signed is told as that, and what became of it since.
+func TestASignedDaySaysWhatWasOpenThen(t *testing.T) {
+	says := readPage(t, pageOf(t, register.Signed(t))).byID("signed").says()
+	for _, want := range []string{"Open WHEN IT WAS SIGNED:", "KM-0001: disturbed 2 min after fusion, before its cooling time was over: the trench wall slid. Not open any more.", "KM-0002: disturbed 2 min after fusion, before its cooling time was over: the trench wall slid. Still open now."} {
+		if !strings.Contains(says, want) {
+			t.Errorf("%q is not in %s", want, says)
+		}
+	}
+}
+
+// What is one line for many welds leads to each of them.
+func TestAGroupLeadsToEachOfItsWelds(t *testing.T) {
+	root := readPage(t, pageOf(t, register.Later(t)))
+	n := 0
+	for _, li := range root.byID("open").all("li") {
+		if !strings.Contains(li.says(), "and so 1 more") {
+			continue
+		}
+		var to []string
+		for _, a := range li.all("a") {
+			to = append(to, a.attrs["href"])
+		}
+		if want := []string{"#weld-KM-0001", "#weld-KM-0002"}; !slices.Equal(to, want) {
+			t.Errorf("%s leads to %q, want %q", li.says(), to, want)
+		}
+		n++
+	}
+	if n == 0 {
+		t.Fatalf("nothing is one line for both: %s", root.byID("open").says())
+	}
+}
+
+// That each cell of a row was filled in does not say that all was known: a reader who sees
+// both must not take them for a contradiction, nor meet the names of columns.
+func TestTheBlanksOfASheetInWords(t *testing.T) {
+	for why, want := range map[string]string{"nothing left blank": "each cell of its row was filled in", "left blank: released_at, ohms": "its row has no answer for: released, ohms"} {
+		rep := register.OffPaper(t, why)
+		root := readPage(t, pageOf(t, rep))
+		if row := named(workbook(t, rep)[xlsx.Findings]); !slices.ContainsFunc(row, func(c map[string]xlsxreader.Cell) bool { return strings.Contains(c["what is found"].Value, want) }) {
+			t.Errorf("no finding in the workbook says %q", want)
+		}
+		for _, id := range []string{"open", "weld-KM-0001"} {
+			if says := root.byID(id).says(); !strings.Contains(says, want) || strings.Contains(says, "left blank") {
+				t.Errorf("%s says %s", id, says)
+			}
+		}
+	}
+	// What a person wrote is not put into other words.
+	noted := register.With(t, "left blank: ohms, nothing left blank")
+	if says := readPage(t, pageOf(t, noted)).byID("weld-KM-0001").says(); strings.Count(says, "left blank: ohms, nothing left blank") < 2 || strings.Contains(says, "has no answer") {
+		t.Errorf("a note reads %s", says)
+	}
+}
+
+// A phone is held in a glove: each link is 44 dots high and wide, nothing runs off the
+// screen, and a way back is always in sight.
+func TestThePageUnderAThumb(t *testing.T) {
+	const measure = `<script>
+let small = [];
+for (const a of document.querySelectorAll("a, summary")) {
+  const r = a.getBoundingClientRect();
+  if (!a.closest("svg") && a.className !== "skip" && r.width > 0 && (r.width < 44 || r.height < 44)) small.push(a.textContent);
+}
+scrollTo(0, 5000);
+const up = document.querySelector(".up a").getBoundingClientRect();
+document.documentElement.dataset.small = small.length + " small, " + (document.documentElement.scrollWidth - innerWidth) + " off, back in sight " + (up.bottom <= innerHeight && up.top >= 0) + " " + small.slice(0, 3);
+</script>`
+	program, dir := browser(t), t.TempDir()
+	file := filepath.Join(dir, "r.html")
+	page := strings.Replace(pageOf(t, register.Buried(t)), "</body>", measure+"</body>", 1)
+	if err := os.WriteFile(file, []byte(page), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	out, err := exec.CommandContext(t.Context(), program, "--headless", "--no-sandbox", "--disable-gpu", "--hide-scrollbars", "--user-data-dir="+filepath.Join(dir, "browser"), "--window-size=500,900", "--dump-dom", "file://"+file).Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, says, _ := strings.Cut(string(out), `data-small="`)
+	if says, _, _ = strings.Cut(says, `"`); says != "0 small, 0 off, back in sight true " {
+		t.Errorf("got %q", says)
+	}
+}
