@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"regexp"
 	"testing"
 	"time"
 
@@ -46,12 +47,9 @@ func TestTheOfficeOnTheBoard(t *testing.T) {
 	}
 }
 
+var aRow = regexp.MustCompile(`(?m)^ [▸ ] ([1-5][AB]|[TF]G|E1) `)
+
 // rows are those of joints that are seen.
-func (d *driver) rows() (n int) {
-	for _, l := range d.lines() {
-		if len(l) > 5 && (l[3:5] == "1A" || l[3:5] == "2A" || l[3:5] == "3A" || l[3:5] == "4A" || l[3:5] == "5A" || l[3:5] == "1B" || l[3:5] == "2B") {
-			n++
-		}
-	}
-	return n
+func (d *driver) rows() int {
+	return len(aRow.FindAllString(d.frame(), -1))
 }

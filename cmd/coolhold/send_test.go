@@ -12,6 +12,7 @@ import (
 	"path/filepath"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -26,7 +27,7 @@ import (
 // A firm is an office that listens on this machine, and one laptop with the worked
 // example, which it does not know yet.
 type firm struct {
-	t      *testing.T
+	t      testing.TB
 	office *officetest.Office
 	key    seal.Key // of the office
 	url    string
@@ -36,7 +37,7 @@ type firm struct {
 	env    map[string]string
 }
 
-func newFirm(t *testing.T) *firm {
+func newFirm(t testing.TB) *firm {
 	t.Helper()
 	e, log, _ := atDesk(t)
 	f := &firm{t: t, e: e, log: log, now: e.now().Add(9*time.Hour + 40*time.Minute), env: map[string]string{"COOLHOLD_KEY": filepath.Join(t.TempDir(), "seal.key")}}
@@ -48,7 +49,7 @@ func newFirm(t *testing.T) *firm {
 	return f
 }
 
-func newOfficeKey(t *testing.T) seal.Key {
+func newOfficeKey(t testing.TB) seal.Key {
 	t.Helper()
 	k, err := seal.NewKey(rand.Reader, officeName)
 	if err != nil {
@@ -58,7 +59,7 @@ func newOfficeKey(t *testing.T) seal.Key {
 }
 
 // listens has an office listen until the test is over.
-func listens(t *testing.T, o *officetest.Office, key seal.Key) (url string) {
+func listens(t testing.TB, o *officetest.Office, key seal.Key) (url string) {
 	t.Helper()
 	l, err := wire.Listen("127.0.0.1:0", nil, nil)
 	if err != nil {
@@ -106,7 +107,7 @@ func (f *firm) public() string {
 }
 
 // admitted is a firm whose office knows the laptop.
-func admitted(t *testing.T) *firm {
+func admitted(t testing.TB) *firm {
 	t.Helper()
 	f := newFirm(t)
 	if err := f.office.Admit(f.public()); err != nil {
@@ -161,6 +162,9 @@ func TestSendUntilAdmitted(t *testing.T) {
 	if err := f.office.Admit(f.public()); err != nil {
 		t.Fatal(err)
 	}
+	if lines := f.office.Lines(f.run1(1).ID, 0); int64(len(lines)) != n {
+		t.Fatalf("%d entries waited, of %d", len(lines), n)
+	}
 	f.send(exitDone, fmt.Sprintf("the office has all up to 17:40, entry %d", n))
 	f.holds(0)
 	f.note("a word for the office")
@@ -180,16 +184,19 @@ func TestSendUntilAdmitted(t *testing.T) {
 
 // A cut is what a link does to what goes through it.
 type cut struct {
-	up, down int64             // bytes after which a connection ends; 0: never
-	first    int               // only so many connections; 0: all
-	turn     func(p []byte)    // what becomes of what goes up
-	mu       sync.Mutex        //
-	n        int               // connections so far
-	links    map[io.Closer]int // that are open
+	up, down int64          // bytes after which a connection ends; 0: never
+	first    int            // only so many connections; 0: all
+	turn     func(p []byte) // what becomes of what goes up
+	draw     func() int64   // bytes after which the next connection ends, in place of up
+	rate     int64          // bytes a second; 0: as many as there are
+	moved    atomic.Int64   // bytes up
+	mu       sync.Mutex     //
+	n        int            // connections so far
+
 }
 
 // between puts a link before an address.
-func (c *cut) between(t *testing.T, url string) string {
+func (c *cut) between(t testing.TB, url string) string {
 	t.Helper()
 	l, err := net.Listen("tcp", "127.0.0.1:0")
 	if err != nil {
@@ -210,10 +217,13 @@ func (c *cut) between(t *testing.T, url string) string {
 			}
 			c.mu.Lock()
 			c.n++
-			breaks := c.first == 0 || c.n <= c.first
+			breaks, up := c.first == 0 || c.n <= c.first, c.up
+			if c.draw != nil {
+				up = c.draw()
+			}
 			c.mu.Unlock()
 			end := func() { in.Close(); out.Close() }
-			all.Go(func() { defer end(); c.through(out, in, c.up, breaks, c.turn) })
+			all.Go(func() { defer end(); c.through(out, in, up, breaks, func(p []byte) { c.goes(p, breaks) }) })
 			all.Go(func() { defer end(); c.through(in, out, c.down, breaks, nil) })
 		}
 	})
@@ -227,12 +237,23 @@ func (c *cut) through(to io.Writer, from io.Reader, most int64, breaks bool, tur
 	p := make([]byte, 512)
 	for {
 		n, err := from.Read(p)
-		if turn != nil && breaks {
+		if turn != nil {
 			turn(p[:n])
 		}
 		if _, werr := to.Write(p[:n]); err != nil || werr != nil {
 			return
 		}
+	}
+}
+
+// goes is what becomes of what goes up, after the time that it takes.
+func (c *cut) goes(p []byte, breaks bool) {
+	c.moved.Add(int64(len(p)))
+	if c.rate > 0 {
+		time.Sleep(time.Duration(len(p)) * time.Second / time.Duration(c.rate))
+	}
+	if c.turn != nil && breaks {
+		c.turn(p)
 	}
 }
 

@@ -10,12 +10,12 @@ import (
 )
 
 // opensBoard opens the board on the firm's laptop, at the firm's time.
-func (f *firm) opensBoard() (x *terminal, clock *heldClock) {
-	f.t.Helper()
-	clock = holdClock(f.t)
+func (f *firm) opensBoard(t *testing.T) (x *terminal, clock *heldClock) {
+	t.Helper()
+	clock = holdClock(t)
 	clock.set(f.now)
-	env := append(clock.env(), "COOLHOLD_THEME=", "COOLHOLD_LOG="+f.log, "COOLHOLD_KEY="+f.env["COOLHOLD_KEY"], "XDG_CONFIG_HOME="+f.t.TempDir(), keysEnv+"="+f.log+".scanning")
-	x = openBoard(f.t, env)
+	env := append(clock.env(), "COOLHOLD_THEME=", "COOLHOLD_LOG="+f.log, "COOLHOLD_KEY="+f.env["COOLHOLD_KEY"], "XDG_CONFIG_HOME="+t.TempDir(), keysEnv+"="+f.log+".scanning")
+	x = openBoard(t, env)
 	x.waitFor("joints open.")
 	return x, clock
 }
@@ -35,7 +35,7 @@ func TestTheOfficeOnTheBoard(t *testing.T) {
 	t.Parallel()
 	f := admitted(t)
 	link, url := f.links()
-	x, clock := f.opensBoard()
+	x, clock := f.opensBoard(t)
 	if strings.Contains(x.screen(), "office") {
 		t.Fatalf("without an office there is one:\n%s", x.screen())
 	}
@@ -72,7 +72,7 @@ func TestTheBoardIsLeftWhileItSends(t *testing.T) {
 	f.note("on its way")
 	before := f.run1(1)
 	c.lost(true)
-	x, _ := f.opensBoard()
+	x, _ := f.opensBoard(t)
 	select {
 	case <-on:
 	case <-time.After(patience):

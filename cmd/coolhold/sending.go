@@ -135,6 +135,10 @@ func (s *sending) bring(ctx context.Context, post func(context.Context, []byte) 
 			continue
 		}
 		asked = 0
+		if known := max(s.kept.receipt().Entries, s.kept.Waiting); a.Waiting && len(run.Lines) == 0 && known < run.Last {
+			from = known + 1 // it was only asked, and nothing waits there yet
+			continue
+		}
 		done, err := s.answered(ctx, a, run)
 		if err != nil || done {
 			return err
