@@ -199,3 +199,21 @@ func TestReceiptsOnAStick(t *testing.T) {
 	f.send(exitFindings, "the office has more of this log than this laptop", "--to", dir)
 	same("one over more", old)
 }
+
+// A laptop that went on by itself, further than the office has it and without a receipt,
+// finds what both share by what the office names.
+func TestSendFindsWhatItShares(t *testing.T) {
+	f := admitted(t)
+	f.send(exitDone, "the office has all", "--to", f.url)
+	back := f.copyLog()
+	then := f.run1(1).Entries
+	f.notes(3)
+	f.send(exitDone, "the office has all")
+	back()
+	f.notes(9)
+	if err := os.Remove(officeOf(f.log)); err != nil {
+		t.Fatal(err)
+	}
+	f.send(exitFindings, fmt.Sprintf("went on in two ways from entry %d:", then+1), "--to", f.url)
+	f.holds(1)
+}
