@@ -214,6 +214,10 @@ func TestSendFindsWhatItShares(t *testing.T) {
 	if err := os.Remove(officeOf(f.log)); err != nil {
 		t.Fatal(err)
 	}
+	before := f.office.Takes
 	f.send(exitFindings, fmt.Sprintf("went on in two ways from entry %d:", then+1), "--to", f.url)
 	f.holds(1)
+	if n := f.office.Takes - before; n != 2 {
+		t.Errorf("%d parcels: what both share was sent again", n)
+	}
 }
