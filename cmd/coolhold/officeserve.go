@@ -136,7 +136,9 @@ func (s serving) serve(ctx context.Context, e edges, w io.Writer, h office.Holde
 		},
 		Fault: func(err error) { report(e.err, err) },
 	}
-	go keepsUp(ctx, e, due, workUp)
+	night := time.NewTicker(nightLook)
+	defer night.Stop()
+	go keepsUp(ctx, e, due, night.C, workUp)
 	scheme := map[bool]string{true: "http", false: "https"}[cert == nil]
 	fmt.Fprintf(w, "the office is at %s://%s; its key: %s; Ctrl-C ends it\n", scheme, l.Addr(), key.Public())
 	if err := wire.Serve(ctx, l, wire.Handler(office.Signing(h, key), told)); err != nil {
@@ -147,15 +149,13 @@ func (s serving) serve(ctx context.Context, e edges, w io.Writer, h office.Holde
 }
 
 // keepsUp works up what is due: after a parcel, and as a day begins.
-func keepsUp(ctx context.Context, e edges, due <-chan struct{}, workUp func(context.Context) error) {
-	look := time.NewTicker(nightLook)
-	defer look.Stop()
+func keepsUp(ctx context.Context, e edges, due <-chan struct{}, look <-chan time.Time, workUp func(context.Context) error) {
 	for day := ""; ; {
 		select {
 		case <-ctx.Done():
 			return
 		case <-due:
-		case <-look.C:
+		case <-look:
 			if e.now().Local().Format(time.DateOnly) == day {
 				continue
 			}

@@ -305,7 +305,7 @@ func TestNoOffice(t *testing.T) {
 		"bad gateway": func(w http.ResponseWriter, _ *http.Request) { w.WriteHeader(502) },
 		"elsewhere": func(w http.ResponseWriter, r *http.Request) {
 			elsewhere = elsewhere || r.URL.Path == "/there"
-			http.Redirect(w, r, "/there", http.StatusTemporaryRedirect)
+			http.Redirect(w, r, "/there", http.StatusFound)
 		},
 	} {
 		s := httptest.NewServer(h)
