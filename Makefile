@@ -3,9 +3,10 @@ SEED ?= 1
 N ?= 75
 ROUNDS ?= 4
 ROWS ?= .
+WELDS ?= 1000000
 PKG ?= ./logbook/... ./fusion/... ./tui/...
 
-.PHONY: run test check bench bench-growth benchmarks release release-twice fuzz flips mutants soak soak-long pictures
+.PHONY: run test check bench bench-growth office benchmarks release release-twice fuzz flips mutants soak soak-long pictures
 
 run:
 	go run ./cmd/coolhold
@@ -30,6 +31,11 @@ bench:
 # What grows with a site and with a log, and how fast.
 bench-growth:
 	go run ./.ci/bench -growth -rounds $(ROUNDS) -rows '$(ROWS)'
+
+# An office of WELDS welds in a PostgreSQL of its own: what taking, working up and
+# asking cost, and what a weld takes on the disk.
+office:
+	go run ./.ci/bench -office $(WELDS)
 
 # The benchmarks of the packages.
 benchmarks:
@@ -79,6 +85,6 @@ soak-long:
 thinned = ^TestKilled|^TestAnyByteOfTheFile$$|^TestAgainstThePlainModel$$|^TestEveryValueCounts$$|^TestOrderOfDrawnSites$$
 
 soaks = table=$$(mktemp); code=0; \
-	COOLHOLD_SOAK_TABLE=$$table go test -count=1 -timeout 24h -run '^TestSoak|$(thinned)' ./cmd/coolhold ./fusion ./logbook/store ./logbook/proof || code=$$?; \
+	COOLHOLD_SOAK_TABLE=$$table go test -count=1 -timeout 24h -run '^TestSoak|$(thinned)' ./cmd/coolhold ./fusion ./logbook/store ./logbook/proof ./logbook/office/pg || code=$$?; \
 	echo "| fault | how it is made | runs | lost | untrue | again | counted |"; \
 	echo "|---|---|---|---|---|---|---|"; sort $$table; rm -f $$table; exit $$code

@@ -128,12 +128,34 @@ func (s board) View(env shell.Env) string {
 	} else if s.drawn {
 		apart = env.Style.Dim(fmt.Sprintf(" The drawing needs a window %d wide: this is the list.", drawingWide))
 	}
-	lines = append(lines, widget.Cut(apart, env.W))
+	if says := officeLines(env, false); apart == "" && len(says) > 0 {
+		lines = append(lines, says...) // in place of the blank row
+	} else {
+		lines = append(append(lines, says...), widget.Cut(apart, env.W))
+	}
 	room := env.H - len(lines)
 	list := s.list(env, room)
 	below := s.inFull(env, room-len(list.Rows))
 	room -= len(below)
 	return strings.Join(append(append(lines, list.View(s.chosen(env).Label, room)...), below...), "\n")
+}
+
+// officeLines are how the firm's office stands, where one is named: what a person must
+// see to, or what is only to be known.
+func officeLines(env shell.Env, warn bool) (lines []string) {
+	if env.Office.Warn != warn {
+		return nil
+	}
+	paint := env.Style.Dim
+	if warn {
+		paint = env.Style.Warn
+	}
+	for _, l := range widget.CutBelow(widget.Wrap(logbook.Clean(env.Office.Says), env.W-2), 2, env.W-2) {
+		if l != "" {
+			lines = append(lines, paint(" "+l))
+		}
+	}
+	return lines
 }
 
 // inFull is what the chosen line says of its joint, where the column has no room for all
@@ -177,6 +199,7 @@ func (s board) head(env shell.Env) []string {
 			}
 		}
 	}
+	lines = append(lines, officeLines(env, true)...)
 	for _, l := range widget.CutBelow(widget.Wrap(sentence(env), env.W-2), 2, env.W-2) {
 		lines = append(lines, env.Style.Bold(" "+l))
 	}

@@ -167,7 +167,7 @@ func (s board) drawing(env shell.Env) string {
 	all := pages(env)
 	d := all[s.page(all, label)]
 	lines := s.head(env)
-	for _, l := range lookAhead(env) {
+	for _, l := range append(officeLines(env, false), lookAhead(env)...) {
 		if len(lines)+1+d.H <= env.H {
 			lines = append(lines, widget.Cut(" "+l, env.W))
 		}

@@ -35,6 +35,7 @@ func run() error {
 	only := flag.String("rows", "", "a `regexp`: only the rows whose name it matches")
 	growth := flag.Bool("growth", false, "what grows, with its exponent")
 	fold := flag.String("fold", "", "read and fold this `log`, and print how many ms that took")
+	welds := flag.Int("office", 0, "an office of so many `welds`, in a PostgreSQL of its own")
 	logs := flag.Bool("logs", false, "only make the logs that are not there yet")
 	flag.IntVar(&b.rounds, "rounds", 4, "how often each is measured")
 	flag.BoolVar(&b.small, "small", false, "small logs alone: to try it out")
@@ -53,6 +54,9 @@ func run() error {
 		return err
 	}
 	defer os.RemoveAll(b.work)
+	if *welds > 0 {
+		return b.office(*welds)
+	}
 	if *logs {
 		for _, s := range append(bySite, byLog...) {
 			if _, err := kept(b.dir, s.name); err != nil {

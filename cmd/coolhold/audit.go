@@ -16,6 +16,7 @@ func newAudit(e edges) *cobra.Command {
 	var logs []string
 	var site, asOf, day, since string
 	var asJSON, each bool
+	var at officeAsked
 	cmd := &cobra.Command{
 		Use:   "audit",
 		Short: "List what is still open on a site",
@@ -47,7 +48,7 @@ is answered with coolhold review --log A --log B --into A.`,
   coolhold audit --json --as-of "2026-03-09 18:00"`,
 		Args: noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			r, _, err := readLogs(e, logs, site, asOf)
+			r, _, err := at.readLogs(e, logs, site, asOf)
 			if err != nil {
 				return err
 			}
@@ -64,6 +65,7 @@ is answered with coolhold review --log A --log B --into A.`,
 	}
 	logsFlag(cmd, &logs)
 	siteFlags(cmd, &site, &asOf)
+	at.flags(cmd)
 	cmd.Flags().StringVar(&day, "day", "", "only the welds of this `day`: 2026-03-09, yesterday or today")
 	cmd.Flags().StringVar(&since, "since", "", "only the welds of this `day` and after")
 	cmd.Flags().BoolVar(&each, "each", false, "a line for each finding, nothing read together")

@@ -34,6 +34,8 @@ func runBoard(e edges, log, site, flag string, plain bool) error {
 	if err := canShow(e, plain); err != nil {
 		return err
 	}
+	sends := newBoardOffice(e)
+	defer sends.end()
 	twins := &boardTwins{e: e, own: logPath(e, log)}
 	shown := &shownLog{}
 	o := screensOn(e, shown, logPath(e, log), site, theme)
@@ -42,6 +44,7 @@ func runBoard(e edges, log, site, flag string, plain bool) error {
 	w := &watch{shown: shown, done: done}
 	defer w.end(over)
 	o.Outside.News = w.news
+	o.Outside.Office = sends.follow
 	defer mended.into(w.add)()
 	l, err := opened(store.Open(logPath(e, log)))
 	switch {
@@ -254,16 +257,21 @@ func writeExample(e edges, file, tag string) (*store.Log, string, error) {
 func newDemo(e edges) *cobra.Command {
 	var keep, tag, theme string
 	var pace float64
-	var noScreen, plain bool
+	var noScreen, plain, asOffice bool
 	cmd := &cobra.Command{
 		Use:   "demo",
 		Short: "Show the board on a worked example",
 		Long: `demo writes a worked example to a fresh temporary log and opens the board on it:
 an invented site half done, yesterday's shift with welds of each verdict and one
-cut out and replaced, today's joints open. Nothing of it touches your own log.`,
+cut out and replaced, today's joints open. Nothing of it touches your own log.
+
+With --office it is a firm's office instead: three invented crews for a week, in a
+PostgreSQL of its own that runs until Ctrl-C. One of them went on in two ways, one says
+nothing any more, and one batch fails more than the other.`,
 		Example: `  coolhold demo
   coolhold demo --pace 20
   coolhold demo --keep example.coolhold --no-screen
+  coolhold demo --office
   coolhold demo --keep van.coolhold --no-screen --tag QT   # a second laptop's log, to read together with the first`,
 		Args: noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
@@ -272,6 +280,9 @@ cut out and replaced, today's joints open. Nothing of it touches your own log.`,
 			}
 			if !(pace > 0 && pace <= 1000) {
 				return usage("--pace %g is out of range; write a number above 0 and up to 1000", pace)
+			}
+			if asOffice {
+				return demoOffice(e, cmd.OutOrStdout(), !noScreen)
 			}
 			if noScreen {
 				return demoFile(cmd.OutOrStdout(), e, keep, tag)
@@ -283,6 +294,7 @@ cut out and replaced, today's joints open. Nothing of it touches your own log.`,
 	cmd.Flags().StringVar(&keep, "keep", "", "keep the example's log in this `file`")
 	cmd.Flags().StringVar(&tag, "tag", "", "the two `letters` of the example's weld numbers (else "+example.Tag+")")
 	cmd.Flags().BoolVar(&noScreen, "no-screen", false, "only write the log and say what to try next")
+	cmd.Flags().BoolVar(&asOffice, "office", false, "three crews and their office, in a PostgreSQL of its own; with --no-screen only what there is to find in it")
 	themeFlag(cmd, &theme)
 	plainFlag(cmd, &plain)
 	return cmd

@@ -19,6 +19,9 @@ func now() fusion.Stamp {
 	return fusion.Stamp{Wall: t.UTC(), Offset: offset, Boot: bootClock(), BootID: thisBoot(), Machine: thisMachine()}.Cut()
 }
 
+// wall is the clock where only the time of day is wanted, as it is shown here.
+func wall(e edges) func() time.Time { return func() time.Time { return e.now().Local() } }
+
 // paced is a clock that runs n times faster from this moment on, for the worked
 // example.
 func paced(clock func() fusion.Stamp, n float64) func() fusion.Stamp {

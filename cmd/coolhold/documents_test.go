@@ -14,7 +14,7 @@ import (
 
 // atDesk are edges with a documents folder of their own, and the worked example
 // in a log.
-func atDesk(t *testing.T) (e edges, log, folder string) {
+func atDesk(t testing.TB) (e edges, log, folder string) {
 	t.Helper()
 	dir := t.TempDir()
 	folder, log = filepath.Join(dir, "papers"), filepath.Join(dir, "example.coolhold")

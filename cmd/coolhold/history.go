@@ -18,6 +18,7 @@ func newHistory(e edges) *cobra.Command {
 	var site string
 	var q history.Query
 	var asJSON bool
+	var at officeAsked
 	cmd := &cobra.Command{
 		Use:   "history --circuit N | --batch B | --joint L | --weld ID",
 		Short: "Tell everything that ever happened to a circuit, batch, joint or weld",
@@ -35,7 +36,7 @@ does it: without case, blanks and hyphens, and also where it was replaced since.
 			if err := oneSubject(cmd, q); err != nil {
 				return err
 			}
-			r, _, err := readLogs(e, logs, site, "")
+			r, _, err := at.readLogs(e, logs, site, "")
 			if err != nil {
 				return err
 			}
@@ -62,6 +63,7 @@ does it: without case, blanks and hyphens, and also where it was replaced since.
 	}
 	cmd.Flags().StringArrayVar(&logs, "log", nil, "a log's `file`; may be given more than once (else COOLHOLD_LOG, else the data folder)")
 	cmd.Flags().StringVar(&site, "site", "", "the `site`, where the log has several")
+	at.flags(cmd)
 	cmd.Flags().IntVar(&q.Circuit, "circuit", 0, "`number` of a circuit")
 	cmd.Flags().StringVar(&q.Chamber, "chamber", "", "`name` of the circuit's chamber, where several have that number")
 	cmd.Flags().StringVar(&q.Batch, "batch", "", "`batch` of a fitting, coil or stub")

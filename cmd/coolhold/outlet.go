@@ -81,7 +81,7 @@ func (o outlet) deliver(w io.Writer, data []byte) error {
 
 // companion says what a log keeps beside it under such a name.
 func companion(file string) string {
-	for ending, what := range map[string]string{".journal": "a log's journal", ".beat": "a log's heartbeat"} {
+	for ending, what := range map[string]string{".journal": "a log's journal", ".beat": "a log's heartbeat", ".office": "what is known of a log's office"} {
 		if strings.HasSuffix(strings.ToLower(file), ending) {
 			return what
 		}

@@ -21,8 +21,8 @@ func tellFlags(cmd *cobra.Command, tell *acts.Telling) {
 	for _, sub := range cmd.Commands() {
 		tellFlags(sub, tell)
 	}
-	if cmd.Flags().Lookup("by") == nil || cmd.Annotations != nil {
-		return
+	if cmd.Flags().Lookup("by") == nil || cmd.Annotations != nil || cmd.HasParent() && cmd.Parent().Name() == "office" {
+		return // there it names nobody of a site
 	}
 	cmd.Flags().StringVar(&tell.Same, "same", "", "a new name near a known one is another writing of this `name`")
 	cmd.Flags().BoolVar(&tell.Other, "other", false, "a new name near a known one is somebody else's")

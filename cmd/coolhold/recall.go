@@ -26,6 +26,7 @@ type recalling struct {
 	logs   []string
 	format string
 	out    outlet
+	at     officeAsked
 }
 
 func newRecall(e edges) *cobra.Command {
@@ -48,6 +49,7 @@ It ends with exit code 1 where nothing is found.`,
 	}
 	f := cmd.Flags()
 	logsFlag(cmd, &q.logs)
+	q.at.flags(cmd)
 	f.StringVar(&q.Batch, "batch", "", "`batch` of a fitting, coil or stub")
 	f.StringVar(&q.Unit, "unit", "", "`serial` number of a control unit")
 	f.StringVar(&q.Operator, "operator", "", "`name` of an operator")
@@ -69,10 +71,7 @@ func (q *recalling) run(e edges, cmd *cobra.Command) error {
 	if err != nil {
 		return err
 	}
-	if len(q.logs) == 0 {
-		q.logs = []string{""}
-	}
-	hits, err := recalled(e, q.logs, q.Query)
+	hits, err := q.find(e, q.Query)
 	switch {
 	case err != nil:
 		return err
@@ -86,6 +85,17 @@ func (q *recalling) run(e edges, cmd *cobra.Command) error {
 	return q.out.deliver(cmd.OutOrStdout(), buf.Bytes())
 }
 
+// find looks in the logs that are named, or at the office.
+func (q *recalling) find(e edges, query recall.Query) ([]recall.Hit, error) {
+	switch {
+	case q.at.at != "":
+		return q.at.recalled(e, q.logs, query)
+	case len(q.logs) == 0:
+		return recalled(e, []string{""}, query)
+	}
+	return recalled(e, q.logs, query)
+}
+
 // check wants one thing asked for, days that are days, and a format that is known.
 func (q *recalling) check(e edges, cmd *cobra.Command) (form func(io.Writer, []recall.Hit) error, err error) {
 	given := 0
@@ -96,6 +106,9 @@ func (q *recalling) check(e edges, cmd *cobra.Command) (form func(io.Writer, []r
 	}
 	if given != 1 {
 		return nil, usage("one of --batch, --unit and --operator is needed, not %d; see coolhold recall --help", given)
+	}
+	if err := q.at.check(q.logs); err != nil {
+		return nil, err
 	}
 	if q.Blank() {
 		return nil, usage("what is asked for is blank; see coolhold recall --help")
@@ -129,7 +142,7 @@ func (q *recalling) check(e edges, cmd *cobra.Command) (form func(io.Writer, []r
 func (q *recalling) nothing(e edges) error {
 	what, anyDay := logbook.Clean(q.String()), q.Query
 	if anyDay.From, anyDay.To = "", ""; anyDay != q.Query {
-		hits, err := recalled(e, q.logs, anyDay)
+		hits, err := q.find(e, anyDay)
 		if err != nil {
 			return err
 		}

@@ -33,6 +33,7 @@ type registering struct {
 	out                            outlet
 	prove                          bool
 	bom                            bool
+	at                             officeAsked
 }
 
 func newRegister(e edges) *cobra.Command {
@@ -83,6 +84,7 @@ same time give the same content.`,
 	f := cmd.Flags()
 	logsFlag(cmd, &q.logs)
 	siteFlags(cmd, &q.site, &q.asOf)
+	q.at.flags(cmd)
 	f.StringVar(&q.day, "day", "", "only welds of this `day`: 2026-03-09, yesterday or today")
 	f.StringVar(&q.since, "since", "", "only welds from this `time` on (a day, RFC 3339, or \"2026-03-09 18:00\")")
 	f.StringSliceVar(&q.verdicts, "verdict", nil, "only welds of this `verdict`: "+strings.Join(register.Verdicts, ", "))
@@ -142,6 +144,9 @@ func (q registering) run(e edges, w io.Writer) error {
 	if q.prove {
 		if format != "json" {
 			return usage("--prove goes with JSON; write --format json")
+		}
+		if q.at.at != "" {
+			return usage("--prove goes with a log on this machine, which has the proof; leave --office out")
 		}
 		return q.proved(e, w, o)
 	}
@@ -204,7 +209,7 @@ func (q registering) options(now fusion.Stamp) (register.Query, error) {
 
 // reportOf reads the logs and makes the report of a site.
 func reportOf(e edges, q registering, o register.Query) (register.Report, error) {
-	r, logs, err := readLogs(e, q.logs, q.site, q.asOf)
+	r, logs, err := q.at.readLogs(e, q.logs, q.site, q.asOf)
 	if err != nil {
 		return register.Report{}, err
 	}

@@ -194,10 +194,10 @@ the trade.`,
 	return root
 }
 
-// showsScreens tells whether a verb may take the terminal for itself, and ends by keys; or
-// whether a line is being typed there.
+// showsScreens tells whether a verb may take the terminal for itself, and ends by keys, or
+// ends in its own order; or whether a line is being typed there.
 func showsScreens(cmd *cobra.Command) bool {
-	return cmd.Name() == "checkup" || strings.HasPrefix(cmd.Name(), cobra.ShellCompRequestCmd) || cmd.Name() == "demo" && cmd.Flags().Lookup("no-screen").Value.String() != "true"
+	return cmd.Name() == "checkup" || cmd.CommandPath() == "coolhold office serve" || strings.HasPrefix(cmd.Name(), cobra.ShellCompRequestCmd) || cmd.Name() == "demo" && cmd.Flags().Lookup("no-screen").Value.String() != "true"
 }
 
 // addVerbs adds the verbs in their groups, in the order of the work.
@@ -215,6 +215,7 @@ func addVerbs(root *cobra.Command, e edges) {
 			newAudit(e), newRules(e), newReview(e), newCorrect(e), newCutOrder(e), newRecheck(e), newLook(e), newNote(e), newTakeUp(e), newCover(e), newSign(e), newPeople(e), newHappened(e),
 		}},
 		{"file", "For the file:", []*cobra.Command{newRegister(e), newRecall(e), newHistory(e), newPhotos(e), newEnclose(e)}},
+		{"office", "A firm's office:", []*cobra.Command{newSend(e), newOffice(e)}},
 		{"log", "The log itself:", []*cobra.Command{newCopy(e), newBackup(e), newTwin(e), newSeal(e), newVerify(e), newRestore(e), newLookThrough()}},
 		{"about", "About coolhold:", []*cobra.Command{newCheckup(e), newLicences(e), newMan(e)}},
 	} {

@@ -47,7 +47,7 @@ func smallLog(t *testing.T, e edges) *store.Log {
 	return l
 }
 
-func addNote(t *testing.T, e edges, l *store.Log, text string) {
+func addNote(t testing.TB, e edges, l *store.Log, text string) {
 	t.Helper()
 	d := logbook.Draft{ID: newID(e.rand)(), At: e.now(), Body: logbook.Note{Text: text}}
 	if _, err := l.Append(context.Background(), func(logbook.Reader) ([]logbook.Draft, error) { return []logbook.Draft{d}, nil }); err != nil {

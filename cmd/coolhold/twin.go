@@ -62,6 +62,9 @@ func writes(cmd *cobra.Command) bool {
 	case "coolhold twin":
 		return false
 	}
+	if cmd.HasParent() && cmd.Parent().Name() == "office" {
+		return false // it writes into the office's database
+	}
 	return cmd.Flags().Lookup("by") != nil
 }
 

@@ -54,7 +54,6 @@ type Match struct {
 	Now   bool         `json:"now"`           // it is so now; else it was before
 	Kind  logbook.Kind `json:"entry"`         // the entry that has it
 	How   logbook.How  `json:"how,omitempty"` // set where it was carried over, and nobody gave it by itself
-	key   string
 }
 
 // A Hit is a weld that has or had what is looked for.
@@ -128,7 +127,7 @@ type Search struct {
 	keys   []string
 	marks  [][]byte // one of them stands in each line that names such a value
 	buf    []byte
-	hits   map[weldIn][]Match
+	hits   map[weldIn][]Value
 	order  []weldIn
 	welds  map[string]bool // their numbers
 	sites  map[string]bool // that they are in
@@ -140,7 +139,7 @@ type weldIn struct{ site, weld string }
 // New begins a search.
 func New(q Query) *Search {
 	want, keys := q.subject()
-	s := &Search{q: q, want: Fold(want), keys: keys, hits: map[weldIn][]Match{}, welds: map[string]bool{}, sites: map[string]bool{}}
+	s := &Search{q: q, want: Fold(want), keys: keys, hits: map[weldIn][]Value{}, welds: map[string]bool{}, sites: map[string]bool{}}
 	for _, key := range keys {
 		s.marks = append(s.marks, []byte(key+`"`))
 	}
@@ -168,17 +167,12 @@ func (s *Search) Look(line []byte) {
 		return
 	}
 	in := weldIn{e.Site, e.Weld}
-	for _, m := range s.within(body) {
-		if m.Kind = e.Kind; s.hits[in] == nil {
+	for _, v := range s.within(body) {
+		if s.hits[in] == nil {
 			s.order, s.sites[in.site], s.welds[in.weld] = append(s.order, in), true, true
 		}
-		i := slices.IndexFunc(s.hits[in], func(o Match) bool { return o.key == m.key && o.As == m.As })
-		switch {
-		case i < 0:
-			s.hits[in] = append(s.hits[in], m)
-		case m.How == "":
-			s.hits[in][i].How = "" // somebody gave it by itself
-		}
+		v.Kind, v.Seq = e.Kind, e.Seq
+		s.hits[in] = saidAgain(s.hits[in], v)
 	}
 }
 
@@ -197,32 +191,42 @@ func (s *Search) In(e *logbook.Entry) bool {
 	return s.want != "" && s.may(e.Body) && json.Unmarshal(e.Body, &body) == nil && len(s.within(body)) > 0
 }
 
-// within goes through a body as it was stored, whatever its kind: one that is not known
-// here names its values as the others do.
-func (s *Search) within(v any) (out []Match) {
-	switch v := v.(type) {
-	case []any:
-		for _, x := range v {
-			out = append(out, s.within(x)...)
+// within is what a body has of what is looked for.
+func (s *Search) within(body any) (out []Value) {
+	named(body, s.keys, func(v Value) {
+		if s.is(v.As) {
+			out = append(out, v)
 		}
-	case map[string]any:
-		item, _ := cmp.Or(v["item"], v["field"]).(string)
-		for _, name := range sortedNames(v) {
-			text, is := v[name].(string)
-			if key := s.keyOf(item, name); is && key != "" && s.is(text) {
-				m := Match{Value: logbook.NameOf(key), As: text, key: key}
-				if how, _ := v["how"].(string); logbook.How(how) == logbook.Carried && name == "v" {
-					m.How = logbook.Carried
-				}
-				out = append(out, m)
-			}
-			out = append(out, s.within(v[name])...)
-		}
-	}
+	})
 	return out
 }
 
-func sortedNames(m map[string]any) []string {
+// named goes through a body as it was stored, whatever its kind, for the values of some
+// keys: one that is not known here names its values as the others do.
+func named(v any, keys []string, f func(Value)) {
+	switch v := v.(type) {
+	case []any:
+		for _, x := range v {
+			named(x, keys, f)
+		}
+	case map[string]any:
+		item, _ := cmp.Or(v["item"], v["field"]).(string)
+		how, _ := v["how"].(string)
+		for _, name := range sortedNames(v) {
+			text, is := v[name].(string)
+			if key := keyOf(item, name, keys); is && key != "" {
+				said := Value{Key: key, As: text}
+				if logbook.How(how) == logbook.Carried && name == "v" {
+					said.How = logbook.Carried
+				}
+				f(said)
+			}
+			named(v[name], keys, f)
+		}
+	}
+}
+
+func sortedNames[V any](m map[string]V) []string {
 	var names []string
 	for name := range m {
 		names = append(names, name)
@@ -233,7 +237,7 @@ func sortedNames(m map[string]any) []string {
 
 // keyOf is the value of a weld that a field of a body is of, "" where that is not looked
 // for: an answer or a correction names it, of a bag it is the fitting's batch.
-func (s *Search) keyOf(item, name string) string {
+func keyOf(item, name string, keys []string) string {
 	key := name
 	switch {
 	case item != "" && slices.Contains([]string{"v", "was", "old", "new"}, name):
@@ -243,7 +247,7 @@ func (s *Search) keyOf(item, name string) string {
 	case name == "batch":
 		key = logbook.ItemBatch
 	}
-	if slices.Contains(s.keys, key) {
+	if slices.Contains(keys, key) {
 		return key
 	}
 	return ""
@@ -251,8 +255,12 @@ func (s *Search) keyOf(item, name string) string {
 
 // is tells whether a text is what is looked for, or one of several that it names.
 func (s *Search) is(text string) bool {
-	parts := strings.FieldsFunc(text, func(c rune) bool { return strings.ContainsRune(",;/+&", c) })
-	return slices.ContainsFunc(append(parts, text), s.same)
+	return slices.ContainsFunc(several(text), s.same)
+}
+
+// several are the values that a text may name, and all of it.
+func several(text string) []string {
+	return append(strings.FieldsFunc(text, func(c rune) bool { return strings.ContainsRune(",;/+&", c) }), text)
 }
 
 // same is without case, blanks and hyphens; and "5591" finds "coil 5591": people write the
@@ -333,19 +341,19 @@ func (s *Search) Hits(tag string) (out []Hit) {
 		site, _ := book.Site(in.site)
 		j, _ := book.Joint(in.site, w.Joint)
 		h := Hit{
-			Site: site.Name, Address: site.Address, Weld: w.ID, Joint: w.Joint, Chamber: j.Chamber, Day: day, State: stateOf(w),
-			Fitting: w.Fitting(), Operator: w.Operator, Unit: w.Unit, Matches: slices.Clone(s.hits[in]),
+			Site: site.Name, Address: site.Address, Weld: w.ID, Joint: w.Joint, Chamber: j.Chamber, Day: day, State: StateOf(w),
+			Fitting: w.Fitting(), Operator: w.Operator, Unit: w.Unit,
 		}
-		for i, m := range h.Matches {
-			v, known := logbook.ValueOf(m.key)
-			h.Matches[i].Now = known && v.Get(w) == m.As
+		for _, v := range s.hits[in] {
+			h.Matches = append(h.Matches, v.of(w).match())
 		}
 		out = append(out, h)
 	}
 	return out
 }
 
-func stateOf(w logbook.Weld) string {
+// StateOf is how a weld stands, in a word or two.
+func StateOf(w logbook.Weld) string {
 	switch {
 	case w.CutOut != nil:
 		return "cut out"

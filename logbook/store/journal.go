@@ -268,3 +268,15 @@ func lastBreak(r io.ReaderAt, size int64) (int64, error) {
 	}
 	return 0, nil
 }
+
+// WriteJournal writes lines as the journal of a log, from which Restore makes the log.
+func WriteJournal(w io.Writer, id, tag string, lines [][]byte) error {
+	out := bufio.NewWriter(w)
+	_, err := out.Write(journalLine(headOf(id, tag)))
+	for _, line := range lines {
+		if err == nil {
+			_, err = out.Write(journalLine(line))
+		}
+	}
+	return errors.Join(err, out.Flush())
+}

@@ -322,6 +322,7 @@ func (r Root) ticked() (Root, tea.Cmd) {
 		r.abroad++
 		cmds = append(cmds, r.load(r.log, false)) // another program may have written
 	}
+	r = r.asksOffice()
 	r, twin := r.followTwin()
 	r, met := r.meets(running)
 	r, cmd := r.watchClocks()

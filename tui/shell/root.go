@@ -86,6 +86,7 @@ type Root struct {
 	ticks    int
 	titleIs  string // what the window was called last
 	twin     twinWatch
+	office   OfficeState
 }
 
 // A banner is a text above the screen. One that sticks stays until Esc, which
@@ -475,7 +476,7 @@ func (r Root) env() Env {
 		Now: r.now, Began: r.began, Beat: r.beat, W: r.w, H: r.bodyHeight(running, tests), Style: r.style, Book: r.book,
 		Site: r.view.site, Shift: r.view.shift, Shelf: r.view.shelf, Audit: r.view.audit, Sight: r.view.sight,
 		Running: running, Tests: tests, By: r.by, Pace: r.pace,
-		Pending: len(r.queue), Do: &Do{}, NewID: r.opts.NewID, Outside: r.opts.Outside,
+		Pending: len(r.queue), Office: r.office, Do: &Do{}, NewID: r.opts.NewID, Outside: r.opts.Outside,
 	}
 }
 

@@ -93,6 +93,7 @@ type Env struct {
 	Tell    *acts.Telling       // whose that name is, where a form asked for it
 	Pace    Pace                // of the newest scan; no runes: none came yet
 	Pending int                 // saves under way
+	Office  OfficeState         // how the firm's office stands
 	Do      *Do
 	NewID   func() string
 	Outside Outside
@@ -140,6 +141,9 @@ type Outside struct {
 	// Twin brings the log's twin up, if it has one, and says how that stands. It may
 	// take for ever.
 	Twin func(log Log) TwinState
+	// Office says how the firm's office stands to a log, and sends to it where that is
+	// due. It is asked once a second and does not wait.
+	Office func(log Log) OfficeState
 	// Verbs gives those of the command line, for a search by name.
 	Verbs func() []Verb
 	// KeepTheme keeps the theme that was chosen for the next start.

@@ -192,6 +192,8 @@ type manner struct {
 	air     string  // °C; "" is 8.5
 	coil    string  // as typed; "" is the one in the trench
 	misread string  // a batch that is typed first and put right before the current
+	batch   string  // of the coupler; "" is the one in the van
+	unit    string  // "" is the crew's only one
 	ohms    float64 // 0 is what most others of its batch read
 	refuse  string
 	stop    *int
@@ -217,7 +219,7 @@ var paces = []time.Duration{
 // next joint. Most of the time goes into the preparation; what is read on the unit
 // follows in the last minute and a half.
 func (p *pen) weld(joint string, m manner) string {
-	p.do(func(h acts.Head) acts.Act { return acts.BeginWeld(h, joint, h.By, unit) })
+	p.do(func(h acts.Head) acts.Act { return acts.BeginWeld(h, joint, h.By, cmp.Or(m.unit, unit)) })
 	if p.err != nil {
 		return ""
 	}
@@ -270,9 +272,7 @@ func (p *pen) fitting(id, joint string, m manner) {
 	if fitting == "" {
 		fitting, batch, coil = "coupler 40", "W-4000-7", "coil 5519"
 	}
-	if m.coil != "" {
-		coil = m.coil
-	}
+	batch, coil = cmp.Or(m.batch, batch), cmp.Or(m.coil, coil)
 	answers := []logbook.Answer{
 		{Item: logbook.ItemFitting, V: fitting, How: logbook.Offered},
 		{Item: logbook.ItemBatch, V: cmp.Or(m.misread, batch), How: logbook.Typed},

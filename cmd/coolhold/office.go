@@ -1,0 +1,79 @@
+package main
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"github.com/adrg/xdg"
+	"github.com/spf13/cobra"
+
+	"coolhold/logbook"
+	"coolhold/logbook/office/pg"
+	"coolhold/logbook/seal"
+)
+
+// newOffice holds the verbs of a firm's office. None of them writes into a log.
+func newOffice(e edges) *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "office",
+		Short: "A firm's office: what its laptops sent, in one PostgreSQL",
+		Long: `office keeps in a database what laptops send with coolhold send. Each laptop's log
+stays its truth; without an office all works as it does.
+
+The database is named with --db or COOLHOLD_OFFICE_DB, in PostgreSQL's own words: a
+URL, or host=/run/postgresql dbname=welds. An empty one is laid out at first use; for
+that the login must be allowed to make roles.`,
+	}
+	for _, verb := range []func(edges) *cobra.Command{
+		newOfficeServe, newOfficeTake, newOfficeAdmit, newOfficeGrant, newOfficeSilent, newOfficeParted, newOfficeRates,
+		newOfficeCheck, newOfficeRebuild, newOfficeHandBack,
+	} {
+		cmd.AddCommand(verb(e))
+	}
+	return cmd
+}
+
+// officeDBFlag adds --db to a verb of the office.
+func officeDBFlag(cmd *cobra.Command, db *string) {
+	cmd.Flags().StringVar(db, "db", "", "`address` of the office's database, in PostgreSQL's words (else COOLHOLD_OFFICE_DB)")
+}
+
+// officeDB opens the office's database. It is for the caller to close.
+func officeDB(e edges, flag string) (*pg.Office, error) {
+	at := cmp.Or(flag, e.getenv("COOLHOLD_OFFICE_DB"))
+	if at == "" {
+		return nil, usage("which database? name it with --db or COOLHOLD_OFFICE_DB, such as \"host=/run/postgresql dbname=welds\"")
+	}
+	o, err := pg.Open(context.Background(), at, program(), wall(e))
+	if err != nil {
+		return nil, exitWith(exitLog, fmt.Errorf("the office's database: %w", err))
+	}
+	return o, nil
+}
+
+// officeName stands at the signatures of every office's key.
+const officeName = "coolhold-office"
+
+// officeKey is the key with which the office signs receipts, made on first use.
+func officeKey(e edges) (seal.Key, error) {
+	path := cmp.Or(e.getenv("COOLHOLD_OFFICE_KEY"), filepath.Join(xdg.DataHome, "coolhold", "office.key"))
+	k, err := readKey(e, path)
+	if !errors.Is(err, fs.ErrNotExist) {
+		return k, err
+	}
+	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+		return seal.Key{}, exitWith(exitInput, fmt.Errorf("no key can be made: %w", err))
+	}
+	if k, err = newKey(e, path, officeName); errors.Is(err, fs.ErrExist) {
+		return readKey(e, path) // another program was quicker
+	}
+	if err == nil {
+		fmt.Fprintf(e.err, "coolhold: %s: a key was made for the receipts of this office; keep a copy of it, laptops will know the office by it: %s\n", logbook.Clean(path), k.Public())
+	}
+	return k, err
+}

@@ -1,0 +1,273 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"text/tabwriter"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"coolhold/logbook"
+	"coolhold/logbook/office"
+	"coolhold/logbook/office/pg"
+	"coolhold/logbook/store"
+	"coolhold/logbook/whole"
+)
+
+// An officeAsk is a verb that asks the office's database and writes what it says, as text or
+// as JSON.
+type officeAsk struct {
+	db   string
+	json bool
+}
+
+// flags adds what each of them takes.
+func (a *officeAsk) flags(cmd *cobra.Command) *cobra.Command {
+	officeDBFlag(cmd, &a.db)
+	cmd.Flags().BoolVar(&a.json, "json", false, "write JSON")
+	return cmd
+}
+
+// ask opens the database for f, and prints what f gives; a finding ends with exit code 1.
+func ask[T any](e edges, cmd *cobra.Command, a officeAsk, f func(context.Context, *pg.Office) ([]T, error), none string, row func(io.Writer, T), finding bool) error {
+	o, err := officeDB(e, a.db)
+	if err != nil {
+		return err
+	}
+	defer o.Close()
+	all, err := f(context.Background(), o)
+	if err != nil {
+		return acted(err)
+	}
+	w := cmd.OutOrStdout()
+	if a.json {
+		err = printJSON(w, append([]T{}, all...))
+	} else if len(all) == 0 {
+		_, err = fmt.Fprintln(w, none)
+	} else {
+		t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+		for _, one := range all {
+			row(t, one)
+		}
+		err = t.Flush()
+	}
+	if err == nil && finding && len(all) > 0 {
+		err = &exitError{code: exitFindings}
+	}
+	return err
+}
+
+const officeTime = "2006-01-02 15:04"
+
+func newOfficeSilent(e edges) *cobra.Command {
+	var a officeAsk
+	var days int
+	cmd := &cobra.Command{
+		Use:   "silent [--days N]",
+		Short: "Name the laptops that were not heard of for a while",
+		Long: `silent names each log that said nothing for some days, with its crew, when it last said
+what it holds, and how much is open in its sites. A laptop whose board runs says so by
+itself; one that is silent may hold welds that nobody else has. It ends with exit code 1
+where one is silent.`,
+		Example: `  coolhold office silent --days 3`,
+		Args:    noArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if days < 1 {
+				return usage("--days %d: at least 1", days)
+			}
+			since := e.now().Wall.Add(-time.Duration(days) * 24 * time.Hour)
+			return ask(e, cmd, a, func(ctx context.Context, o *pg.Office) ([]pg.Quiet, error) { return o.Silent(ctx, since) },
+				fmt.Sprintf("every laptop was heard of within %s", logbook.Count(days, "day")), func(w io.Writer, q pg.Quiet) {
+					fmt.Fprintf(w, "log %s\t%s\tlast heard of %s\t%d entries\t%d open\t%s\n", q.Tag, logbook.Clean(q.Crew), q.Heard.Local().Format(officeTime), q.Entries, q.Open, q.Log)
+				}, true)
+		},
+	}
+	cmd.Flags().IntVar(&days, "days", 7, "for how many `days`")
+	return a.flags(cmd)
+}
+
+func newOfficeParted(e edges) *cobra.Command {
+	var a officeAsk
+	cmd := &cobra.Command{
+		Use:   "parted",
+		Short: "Name the logs that went on in two ways, and weld numbers that mean two pipes",
+		Long: `parted names each log of which a laptop went on from an older copy: it was set up anew,
+or a copy was worked on elsewhere. Both courses are kept, from the entry that is not the
+same, and never merged. A weld number that both gave means two pipes: write to both what
+each is called from now on. It ends with exit code 1 where one parted.`,
+		Example: `  coolhold office parted`,
+		Args:    noArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			return ask(e, cmd, a, func(ctx context.Context, o *pg.Office) ([]pg.Fork, error) { return o.Forks(ctx) }, "no log parted", printFork, true)
+		},
+	}
+	return a.flags(cmd)
+}
+
+func printFork(w io.Writer, f pg.Fork) {
+	fmt.Fprintf(w, "log %s, branch %d (%s) left branch %d at entry %d; it has %d, last heard of %s; %s/%d\n",
+		f.Tag, f.Branch, logbook.Clean(f.Crew), f.Parent, f.Parted, f.Entries, f.Heard.Local().Format(officeTime), f.Log, f.Branch)
+	for _, t := range f.Twice {
+		fmt.Fprintf(w, "  %s is two pipes: %s here, %s in branch %d\n", t.Weld, logbook.Clean(t.Here), logbook.Clean(t.Else), f.Parent)
+	}
+}
+
+func newOfficeRates(e edges) *cobra.Command {
+	var a officeAsk
+	var by string
+	cmd := &cobra.Command{
+		Use:   "rates --by batch|unit|operator|crew",
+		Short: "Say which batch, unit, operator or crew has most welds with a fail on record",
+		Long: fmt.Sprintf(`rates counts the welds with each batch, control unit, operator or crew, and those with a
+fail on record, accepted or cut out since or not. Fewer than %d welds are left out: they
+say nothing. The first are those with the highest share that is still sure: the lower
+bound of Wilson's interval at 95 %%, so that one fail among few does not stand above many
+among many. A share says where to look, not why.`, office.LeastRate),
+		Example: `  coolhold office rates --by batch`,
+		Args:    noArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if by == "" {
+				return usage("by what? write --by batch, unit, operator or crew")
+			}
+			return ask(e, cmd, a, func(ctx context.Context, o *pg.Office) ([]office.Rate, error) {
+				rates, err := o.Rates(ctx, by)
+				if errors.Is(err, office.ErrNotHeld) {
+					err = usage("--by %q is not counted by; write batch, unit, operator or crew", by)
+				}
+				return rates, err
+			}, fmt.Sprintf("none has %d welds yet", office.LeastRate), func(w io.Writer, r office.Rate) {
+				fmt.Fprintf(w, "%s\t%d welds\t%d with a fail\t%.1f %%\tat least %.1f %%\n", logbook.Clean(r.Of), r.Welds, r.Fails, 100*r.Share, 100*r.AtLeast)
+			}, false)
+		},
+	}
+	cmd.Flags().StringVar(&by, "by", "", "`what` to count by: batch, unit, operator or crew")
+	return a.flags(cmd)
+}
+
+func newOfficeCheck(e edges) *cobra.Command {
+	var a officeAsk
+	cmd := &cobra.Command{
+		Use:   "check",
+		Short: "Hold all that the office has against the laptops' seals",
+		Long: `check makes the root of every log anew from its lines and holds each parcel against the
+seal that came with it, and that against the laptop's key. It only reads, so it can be
+asked of a copy of the database too. It ends with exit code 1 where something does not
+hold.`,
+		Example: `  coolhold office check
+  coolhold office check --db "host=copy dbname=welds"`,
+		Args: noArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			bad := false
+			err := ask(e, cmd, a, func(ctx context.Context, o *pg.Office) ([]pg.Checked, error) { return o.Check(ctx) }, "the office holds nothing yet", func(w io.Writer, c pg.Checked) {
+				says := "every parcel is what was sealed"
+				if c.Fault != "" {
+					bad, says = true, "DOES NOT HOLD: "+c.Fault
+				}
+				fmt.Fprintf(w, "log %s/%d\t%d parcels\t%d entries\t%s\t%s\n", c.Tag, c.Branch, c.Parcels, c.Entries, says, c.Log)
+			}, false)
+			if err == nil && bad {
+				err = &exitError{code: exitFindings}
+			}
+			return err
+		},
+	}
+	return a.flags(cmd)
+}
+
+func newOfficeRebuild(e edges) *cobra.Command {
+	var db string
+	cmd := &cobra.Command{
+		Use:   "rebuild",
+		Short: "Make the rows to search by anew from the parcels",
+		Long: `rebuild drops all that was worked up and makes it anew. What laptops sent is not
+touched. It is needed after nothing but a fault of the program; while it runs answers
+name the sites that are not worked up yet.`,
+		Example: `  coolhold office rebuild`,
+		Args:    noArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			o, err := officeDB(e, db)
+			if err != nil {
+				return err
+			}
+			defer o.Close()
+			faults, err := o.Rebuild(context.Background())
+			if err != nil {
+				return exitWith(exitLog, err)
+			}
+			for _, f := range faults {
+				fmt.Fprintf(e.err, "coolhold: log %s, site %s: not worked up, its entries are kept: %s\n", f.Log, logbook.Clean(f.Site), logbook.Clean(f.Why))
+			}
+			fmt.Fprintln(cmd.OutOrStdout(), "all that could be was worked up anew")
+			if len(faults) > 0 {
+				return &exitError{code: exitFindings}
+			}
+			return nil
+		},
+	}
+	officeDBFlag(cmd, &db)
+	return cmd
+}
+
+func newOfficeHandBack(e edges) *cobra.Command {
+	var db, out string
+	cmd := &cobra.Command{
+		Use:   "hand-back LOG --out FILE",
+		Short: "Give a laptop its log back, as far as the office has it",
+		Long: `hand-back writes a log as the office holds it: with its own id and letters and all of its
+entries, and one more that says that it was made anew. LOG is its letters or its id, with
+/1 behind it the branch of that number. Nothing that stands there is replaced. What the
+laptop wrote after it last sent is not in it.`,
+		Example: `  coolhold office hand-back KM --out welds.coolhold`,
+		Args:    cobra.ArbitraryArgs,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) != 1 || out == "" {
+				return usage("which log, and into which file? write coolhold %s", cmd.Use)
+			}
+			o, err := officeDB(e, db)
+			if err != nil {
+				return err
+			}
+			defer o.Close()
+			id, tag, lines, err := o.HandBack(context.Background(), args[0])
+			if errors.Is(err, office.ErrNotHeld) {
+				return exitWith(exitFindings, err)
+			} else if err != nil {
+				return exitWith(exitLog, err)
+			}
+			r, err := handBack(e, id, tag, lines, out)
+			if err != nil {
+				return err
+			}
+			_, err = fmt.Fprintf(cmd.OutOrStdout(), "%s: log %s with %s from the office; coolhold verify %s checks it\n", logbook.Clean(out), tag, entries(r.Entries), logbook.Clean(out))
+			return err
+		},
+	}
+	officeDBFlag(cmd, &db)
+	cmd.Flags().StringVar(&out, "out", "", "write the log to this `file`")
+	return cmd
+}
+
+// handBack makes a log from lines, by way of a journal of them.
+func handBack(e edges, id, tag string, lines [][]byte, out string) (r store.Restored, err error) {
+	dir, err := os.MkdirTemp("", "coolhold-hand-*")
+	if err != nil {
+		return r, exitWith(exitLog, err)
+	}
+	defer os.RemoveAll(dir)
+	var text bytes.Buffer
+	if err := store.WriteJournal(&text, id, tag, lines); err != nil {
+		return r, err
+	}
+	name := filepath.Join(dir, "log")
+	if err := whole.New(name+".journal", whole.Bytes(text.Bytes(), 0o600)); err != nil {
+		return r, exitWith(exitLog, saved(name, err))
+	}
+	r, err = store.Restore(context.Background(), name, out, e.now())
+	return r, stored(err)
+}

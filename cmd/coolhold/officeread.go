@@ -1,0 +1,146 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"coolhold/logbook"
+	"coolhold/logbook/office"
+	"coolhold/logbook/office/wire"
+	"coolhold/logbook/recall"
+	"coolhold/logbook/register"
+)
+
+// An officeAsked is the office that a verb reads at, in place of a log on this machine.
+type officeAsked struct {
+	at, token string // token: the name of its file
+}
+
+func (o *officeAsked) flags(cmd *cobra.Command) {
+	cmd.Flags().StringVar(&o.at, "office", "", "read at the firm's office at this `address` (https://…) instead of in a file; --log then names the log there by its letters or id. COOLHOLD_OFFICE_TOKEN or --token-file has what it was granted with")
+	cmd.Flags().StringVar(&o.token, "token-file", "", "with --office: the `file` with the token")
+}
+
+// check refuses what does not go together.
+func (o officeAsked) check(logs []string) error {
+	switch {
+	case o.at == "" && o.token != "":
+		return usage("--token-file goes with --office")
+	case o.at != "" && len(logs) > 1:
+		return usage("with --office one --log is enough: it names the log there, by its letters or id")
+	}
+	return nil
+}
+
+// reader is the way to the office for somebody who reads.
+func (o officeAsked) reader(e edges) (*wire.Client, error) {
+	token := e.getenv("COOLHOLD_OFFICE_TOKEN")
+	if o.token != "" {
+		data, err := readSmall(o.token)
+		if err != nil {
+			return nil, err
+		}
+		token = string(data)
+	}
+	if token = strings.TrimSpace(token); token == "" {
+		return nil, usage("to read at the office a token is needed: set COOLHOLD_OFFICE_TOKEN, or name its file with --token-file; the office gives one with coolhold office grant")
+	}
+	if strings.ContainsFunc(token, func(r rune) bool { return r <= ' ' || r > '~' }) {
+		return nil, usage("what is given as the token is none: it has blanks, or other letters than a token has")
+	}
+	return officeClient(e, o.at, token)
+}
+
+// readLogs is what the verbs on one site read: from logs on this machine, or at an office.
+func (o officeAsked) readLogs(e edges, logs []string, site, asOf string) (reading, []register.Log, error) {
+	if err := o.check(logs); err != nil {
+		return reading{}, nil, err
+	}
+	if o.at == "" {
+		return readLogs(e, logs, site, asOf)
+	}
+	r, err := o.read(e, office.SiteAsk{Log: strings.Join(logs, ""), Site: site}, asOf)
+	return r, []register.Log{{ID: r.id, Tag: r.tag, Entries: r.entries, Seal: r.seal}}, err
+}
+
+// read is readLog at an office. Time goes on there as on the machine that made the last
+// entry, had it stayed on: the heartbeat is not sent.
+func (o officeAsked) read(e edges, ask office.SiteAsk, asOf string) (r reading, err error) {
+	t := e.now().Wall
+	if asOf != "" {
+		if t, err = parseAsOf(asOf, e.now()); err != nil {
+			return r, err
+		}
+		ask.AsOf = t
+	}
+	c, err := o.reader(e)
+	if err != nil {
+		return r, err
+	}
+	defer c.Close()
+	e.bar.enters("asking the office")
+	lines, err := c.Site(context.Background(), ask)
+	if err != nil {
+		return r, atOffice(o.at, err)
+	}
+	e.bar.enters("judging what was read")
+	r = reading{id: lines.ID, tag: lines.Tag, entries: int(lines.Entries), asOf: stampAt(lines.Last, t)}
+	if r.book, err = lines.Book(); err != nil {
+		return r, exitWith(exitLog, fmt.Errorf("%s: what it answers cannot be read: %w", o.at, err))
+	}
+	if lines.Sealed != "" {
+		b, err := logbook.ReadEntry([]byte(lines.Sealed))
+		if err != nil {
+			return r, exitWith(exitLog, fmt.Errorf("%s: the seal that it answers with cannot be read: %w", o.at, err))
+		}
+		r.seal = lastSeal([]logbook.Entry{b})
+	}
+	if lines.Upto.Before(t) {
+		fmt.Fprintf(e.err, "coolhold: the office last heard of log %s %s; what was recorded since is not in it\n", lines.Tag, lines.Upto.In(e.now().Local().Location()).Format("2006-01-02 15:04"))
+	}
+	return r, nil
+}
+
+// recalled are the hits at an office, in all logs that it has or in the one that is named.
+func (o officeAsked) recalled(e edges, logs []string, q recall.Query) ([]recall.Hit, error) {
+	c, err := o.reader(e)
+	if err != nil {
+		return nil, err
+	}
+	defer c.Close()
+	got, err := c.Recall(context.Background(), q)
+	if err != nil {
+		return nil, atOffice(o.at, err)
+	}
+	if n := len(got.Late); n > 0 {
+		fmt.Fprintf(e.err, "coolhold: not looked through, since the office has not worked it up yet (try again in a minute): %s\n", logbook.Clean(strings.Join(got.Late, ", ")))
+	}
+	only, hits := strings.Join(logs, ""), got.Hits
+	var found []lookedThrough
+	for _, l := range got.Logs {
+		if l.Hits < 0 || l.Hits > len(hits) {
+			return nil, exitWith(exitFindings, fmt.Errorf("%s: what it answers does not add up", o.at))
+		}
+		if only == "" || only == l.Tag || only == l.ID {
+			found = append(found, lookedThrough{LogCopy: logbook.LogCopy{ID: l.ID, Tag: l.Tag}, hits: inBranch(hits[:l.Hits], l.Branch)})
+		}
+		hits = hits[l.Hits:]
+	}
+	return named(found), nil
+}
+
+// inBranch marks the welds of a log's further course: its numbers may mean other pipes.
+func inBranch(hits []recall.Hit, no int) []recall.Hit {
+	if no == 0 {
+		return hits
+	}
+	out := make([]recall.Hit, len(hits))
+	for i, h := range hits {
+		h.Weld += fmt.Sprintf("/%d", no)
+		out[i] = h
+	}
+	return out
+}

@@ -1,0 +1,199 @@
+package main
+
+import (
+	"archive/zip"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// readable is a firm whose office has all, for who reads there.
+func readable(t *testing.T) *firm {
+	t.Helper()
+	f := admitted(t)
+	f.send(exitDone, "the office has all", "--to", f.url)
+	f.env["COOLHOLD_OFFICE_TOKEN"] = "invented"
+	return f
+}
+
+// The verbs that read at the office write the very bytes that they write from the laptop's
+// own log, as of a time then and as of now.
+func TestTheOfficeGivesTheSameBytes(t *testing.T) {
+	f := readable(t)
+	if got := f.run("seal", "--log", f.log); got.code != exitDone {
+		t.Fatalf("%+v", got)
+	}
+	f.send(exitDone, "the office has all")
+	var verbs [][]string
+	for _, at := range []string{"2026-03-09 07:30", "2026-03-09 17:40"} {
+		for _, format := range []string{"csv", "json", "html"} {
+			verbs = append(verbs, []string{"register", "--format", format, "--as-of", at})
+		}
+		verbs = append(verbs, []string{"audit", "--as-of", at}, []string{"audit", "--json", "--as-of", at}, []string{"audit", "--day", "yesterday", "--as-of", at})
+	}
+	verbs = append(verbs, []string{"history", "--circuit", "1", "--chamber", "A"}, []string{"history", "--batch", "W-4000-7", "--json"}, []string{"history", "--weld", "XM-0001"},
+		[]string{"recall", "--batch", "W-4000-7"}, []string{"recall", "--unit", "CU-208", "--format", "json"}, []string{"recall", "--batch", "W-4000-7", "--format", "csv", "--from", "2026-03-08"})
+	said := 0
+	for _, args := range verbs {
+		own := f.run(append(args, "--log", f.log)...)
+		there := f.run(append(args, "--office", f.url)...)
+		if own.out != there.out || own.code != there.code {
+			t.Errorf("%v: exit code %d and %d bytes at the office (%s), %d and %d from the log (%s)", args, there.code, len(there.out), there.err, own.code, len(own.out), own.err)
+		}
+		if len(own.out) > 0 {
+			said++
+		} else {
+			t.Logf("%v: %s", args, own.err)
+		}
+	}
+	if said < len(verbs) {
+		t.Errorf("%d of %d verbs said anything", said, len(verbs))
+	}
+	if now, then := f.run("audit", "--office", f.url), f.run("audit", "--log", f.log, "--as-of", "2026-03-09 17:40"); now.out != then.out || now.out == "" {
+		t.Errorf("now\n%s, as of now\n%s", now.out, then.out)
+	}
+}
+
+// PDF and workbook hold the same; their bytes differ from one writing to the next, of the
+// log itself too.
+func TestTheOfficeGivesTheSameDocuments(t *testing.T) {
+	f := readable(t)
+	for _, c := range []struct {
+		format string
+		holds  func(*testing.T, string) string
+	}{{"xlsx", membersOf}, {"pdf", textOf}} {
+		args := []string{"register", "--as-of", "2026-03-09 17:40", "--format", c.format}
+		own, there := c.holds(t, f.run(append(args, "--log", f.log)...).out), c.holds(t, f.run(append(args, "--office", f.url)...).out)
+		if own != there || len(own) < 2000 {
+			t.Errorf("%s: %d bytes at the office, %d from the log", c.format, len(there), len(own))
+		}
+	}
+}
+
+// membersOf are those of a workbook, one after the other.
+func membersOf(t *testing.T, doc string) string {
+	t.Helper()
+	z, err := zip.NewReader(strings.NewReader(doc), int64(len(doc)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var all []string
+	for _, part := range z.File {
+		r, err := part.Open()
+		if err != nil {
+			t.Fatal(err)
+		}
+		data, err := io.ReadAll(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		all = append(all, part.Name+"\n"+string(data))
+	}
+	slices.Sort(all)
+	return strings.Join(all, "\n")
+}
+
+// What was recorded since the office heard of the log is not in its answer, and that is
+// said.
+func TestTheOfficeSaysUpToWhen(t *testing.T) {
+	f := readable(t)
+	got := f.run("audit", "--office", f.url)
+	if strings.Contains(got.err, "last heard") {
+		t.Errorf("it heard just now, and says %q", got.err)
+	}
+	f.now = f.now.Add(3 * 3600e9)
+	got = f.run("audit", "--office", f.url)
+	if !strings.Contains(got.err, "the office last heard of log XM 2026-03-09 17:40; what was recorded since is not in it") {
+		t.Errorf("said %q", got.err)
+	}
+	if got = f.run("audit", "--office", f.url, "--as-of", "2026-03-09 12:00"); strings.Contains(got.err, "last heard") {
+		t.Errorf("of noon it has all, and says %q", got.err)
+	}
+}
+
+// Where several logs have the site one is named, by its letters or its id.
+func TestTheOfficeHasSeveralLogsOfASite(t *testing.T) {
+	f := readable(t)
+	first, id := f.log, f.run1(1).ID
+	f.log = filepath.Join(filepath.Dir(f.log), "second.coolhold")
+	if got := f.run("demo", "--keep", f.log, "--no-screen", "--tag", "QT"); got.code != exitDone {
+		t.Fatalf("%+v", got)
+	}
+	f.send(exitDone, "the office has all", "--to", f.url)
+	if got := f.run("audit", "--office", f.url); got.code != exitFindings || got.out != "" || !strings.Contains(got.err, "name one") {
+		t.Errorf("%+v", got)
+	}
+	want := f.run("audit", "--log", first, "--as-of", "2026-03-09 17:40")
+	for _, name := range []string{"XM", id} {
+		if got := f.run("audit", "--office", f.url, "--log", name); got.out != want.out || got.code != want.code || want.out == "" {
+			t.Errorf("--log %s: %+v", name, got)
+		}
+	}
+	if got := f.run("audit", "--office", f.url, "--log", "ZZ"); got.code != exitFindings || !strings.Contains(got.err, "does not hold it") {
+		t.Errorf("%+v", got)
+	}
+	for name, logs := range map[string][]string{"": {first, f.log}, "XM": {first}, "QT": {f.log}} {
+		own, there := []string{"recall", "--batch", "W-4000-7"}, []string{"recall", "--batch", "W-4000-7", "--office", f.url}
+		for _, log := range logs {
+			own = append(own, "--log", log)
+		}
+		if name != "" {
+			there = append(there, "--log", name)
+		}
+		lines := func(s string) map[string]bool {
+			out := map[string]bool{}
+			for line := range strings.Lines(s) {
+				out[line] = true
+			}
+			return out
+		}
+		a, b := f.run(own...), f.run(there...)
+		if got, want := lines(b.out), lines(a.out); len(want) == 0 || fmt.Sprint(got) != fmt.Sprint(want) {
+			t.Errorf("--log %q: %q, want %q (%s%s)", name, b.out, a.out, a.err, b.err)
+		}
+	}
+}
+
+// Who may not read gets a line and no page; what does not go together is refused before
+// anybody is asked.
+func TestReadingAtTheOfficeIsRefused(t *testing.T) {
+	f := readable(t)
+	file := filepath.Join(t.TempDir(), "token")
+	if err := os.WriteFile(file, []byte("invented\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		token string
+		args  []string
+		code  int
+		says  string
+	}{
+		{"another", []string{"audit", "--office", f.url}, exitRefused, "the token is not known; the office gives a token with coolhold office grant"},
+		{"another", []string{"recall", "--batch", "W-4000-7", "--office", f.url}, exitRefused, "the token is not known"},
+		{"", []string{"audit", "--office", f.url}, exitUsage, "a token is needed"},
+		{"a b", []string{"audit", "--office", f.url}, exitUsage, "what is given as the token is none"},
+		{"", []string{"audit", "--office", f.url, "--token-file", "/nowhere"}, exitInput, "cannot read /nowhere"},
+		{"invented", []string{"audit", "--office", "http://office.invalid"}, exitUsage, "in the open"},
+		{"invented", []string{"audit", "--office", "http://127.0.0.1:1"}, exitFindings, "there is no way to the office"},
+		{"invented", []string{"audit", "--token-file", file}, exitUsage, "--token-file goes with --office"},
+		{"invented", []string{"audit", "--office", f.url, "--log", "XM", "--log", "QT"}, exitUsage, "one --log is enough"},
+		{"invented", []string{"recall", "--batch", "B", "--office", f.url, "--log", "XM", "--log", "QT"}, exitUsage, "one --log is enough"},
+		{"invented", []string{"register", "--format", "json", "--prove", "--office", f.url}, exitUsage, "leave --office out"},
+		{"invented", []string{"audit", "--office", f.url, "--site", "nowhere"}, exitFindings, "does not hold it"},
+		{"invented", []string{"recall", "--batch", "never", "--office", f.url}, exitFindings, "no weld has or had"},
+		{"invented", []string{"audit", "--office", f.url, "--as-of", "2031-01-01 12:00"}, exitUsage, "is still to come"},
+	} {
+		f.env["COOLHOLD_OFFICE_TOKEN"] = c.token
+		if got := f.run(c.args...); got.code != c.code || got.out != "" || !strings.Contains(got.err, c.says) || strings.Count(got.err, "\n") != 1 {
+			t.Errorf("%v: %+v, want %d %q", c.args, got, c.code, c.says)
+		}
+	}
+	f.env["COOLHOLD_OFFICE_TOKEN"] = ""
+	if got := f.run("audit", "--office", f.url, "--token-file", file); got.code != exitFindings || got.out == "" {
+		t.Errorf("with the token in a file: %+v", got)
+	}
+}

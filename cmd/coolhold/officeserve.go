@@ -1,0 +1,215 @@
+package main
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"log"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"coolhold/logbook"
+	"coolhold/logbook/office"
+	"coolhold/logbook/office/pg"
+	"coolhold/logbook/office/wire"
+	"coolhold/logbook/recall"
+)
+
+// A serving is how an office is to be reached.
+type serving struct {
+	db, listen, cert, key string
+}
+
+// nightLook is how often it is looked whether a night has begun.
+const nightLook = 10 * time.Minute
+
+func newOfficeServe(e edges) *cobra.Command {
+	var s serving
+	cmd := &cobra.Command{
+		Use:   "serve [--listen ADDRESS] [--cert FILE --key-file FILE]",
+		Short: "Take what laptops send over the network, and answer who reads there",
+		Long: `serve takes parcels from coolhold send and answers register, audit, history and
+recall with --office, until Ctrl-C. What it says it has is on the database's disk.
+
+With a certificate and its key it speaks TLS; without it listens to this machine
+alone. Its receipts are signed with the office's key, made at first use (the data
+folder, or COOLHOLD_OFFICE_KEY): keep a copy of it, laptops know the office by it.
+
+Parcels of a laptop whose key is not admitted are kept and wait. After each parcel,
+and once a night, the rows to search by are brought up.
+
+With COOLHOLD_OFFICE_READ, the address of a copy of the database that follows it, who
+reads is answered from there.`,
+		Example: `  coolhold office serve --db "host=/run/postgresql dbname=welds"
+  coolhold office serve --listen :7667 --cert office.crt --key-file office.pem`,
+		Args: noArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error { return s.run(e, cmd.OutOrStdout()) },
+	}
+	officeDBFlag(cmd, &s.db)
+	cmd.Flags().StringVar(&s.listen, "listen", "127.0.0.1:7667", "`address` to listen on")
+	cmd.Flags().StringVar(&s.cert, "cert", "", "`file` of the certificate (PEM)")
+	cmd.Flags().StringVar(&s.key, "key-file", "", "`file` of the certificate's key (PEM)")
+	return cmd
+}
+
+func (s serving) run(e edges, w io.Writer) error {
+	if (s.cert == "") != (s.key == "") {
+		return usage("--cert and --key-file go together")
+	}
+	o, err := officeDB(e, s.db)
+	if err != nil {
+		return err
+	}
+	defer o.Close()
+	h, done, err := s.readers(e, o)
+	if err != nil {
+		return err
+	}
+	defer done()
+	ctx, cancel := context.WithCancel(context.Background())
+	defer cancel()
+	told := signalsToEnd()
+	go func() { <-told; cancel() }()
+	return s.serve(ctx, e, w, h, func(ctx context.Context) error { return workedUp(ctx, e, o) })
+}
+
+// readers sends who reads to a copy of the database that follows it, where one is named:
+// then they cost the office nothing, and see what it had a moment ago.
+func (s serving) readers(e edges, o *pg.Office) (h office.Holder, done func(), err error) {
+	at := e.getenv("COOLHOLD_OFFICE_READ")
+	if at == "" {
+		return o, func() {}, nil
+	}
+	r, err := officeDB(e, at)
+	if err != nil {
+		return nil, nil, err
+	}
+	return apart{o, r}, r.Close, nil
+}
+
+// An apart takes with one holder and reads with another.
+type apart struct {
+	office.Holder
+	reads office.Holder
+}
+
+func (a apart) Site(ctx context.Context, who office.Reader, ask office.SiteAsk) (office.SiteLines, error) {
+	return a.reads.Site(ctx, who, ask)
+}
+
+func (a apart) Recall(ctx context.Context, who office.Reader, q recall.Query) (office.Recalled, error) {
+	return a.reads.Recall(ctx, who, q)
+}
+
+// serve answers for a holder until the context ends.
+func (s serving) serve(ctx context.Context, e edges, w io.Writer, h office.Holder, workUp func(context.Context) error) error {
+	var cert, secret []byte
+	var err error
+	if s.cert != "" {
+		if cert, err = readSmall(s.cert); err == nil {
+			secret, err = readSmall(s.key)
+		}
+		if err != nil {
+			return err
+		}
+	}
+	l, err := wire.Listen(s.listen, cert, secret)
+	if err != nil {
+		return usage("%w; name a certificate with --cert and --key-file, or an address of this machine with --listen, such as 127.0.0.1:7667", err)
+	}
+	defer l.Close()
+	key, err := officeKey(e)
+	if err != nil {
+		return err
+	}
+	due := make(chan struct{}, 1)
+	due <- struct{}{} // what came while nobody served
+	told := wire.Told{
+		Taken: func() {
+			select {
+			case due <- struct{}{}:
+			default: // it is due already
+			}
+		},
+		Fault: func(err error) { report(e.err, err) },
+	}
+	night := time.NewTicker(nightLook)
+	defer night.Stop()
+	go keepsUp(ctx, e, due, night.C, workUp)
+	scheme := map[bool]string{true: "http", false: "https"}[cert == nil]
+	fmt.Fprintf(w, "the office is at %s://%s; its key: %s; Ctrl-C ends it\n", scheme, l.Addr(), key.Public())
+	if err := wire.Serve(ctx, l, wire.Handler(office.Signing(h, key), told)); err != nil {
+		return exitWith(exitFindings, fmt.Errorf("the office no longer listens: %w", err))
+	}
+	fmt.Fprintln(w, "ended; what was taken is kept")
+	return nil
+}
+
+// keepsUp works up what is due: after a parcel, and as a day begins.
+func keepsUp(ctx context.Context, e edges, due <-chan struct{}, look <-chan time.Time, workUp func(context.Context) error) {
+	for day := ""; ; {
+		select {
+		case <-ctx.Done():
+			return
+		case <-due:
+		case <-look:
+			if e.now().Local().Format(time.DateOnly) == day {
+				continue
+			}
+		}
+		day = e.now().Local().Format(time.DateOnly)
+		if err := workUp(ctx); err != nil && ctx.Err() == nil {
+			report(e.err, err)
+		}
+	}
+}
+
+// workedUp brings the rows of an office up. A site that cannot be is said and left: its
+// entries are held all the same.
+func workedUp(ctx context.Context, e edges, o *pg.Office) error {
+	faults, err := o.WorkUp(ctx)
+	for _, f := range faults {
+		fmt.Fprintf(e.err, "coolhold: log %s, site %s: not worked up, its entries are kept: %s\n", f.Log, logbook.Clean(f.Site), logbook.Clean(f.Why))
+	}
+	if err != nil {
+		err = fmt.Errorf("not worked up, the next parcel tries it again: %w", err)
+	}
+	return err
+}
+
+// atOffice gives an error of the way to an office its exit code and what to do.
+func atOffice(at string, err error) error {
+	var has *exitError
+	switch {
+	case err == nil:
+		return nil
+	case errors.As(err, &has):
+		return err
+	case errors.Is(err, wire.ErrAddress):
+		return exitWith(exitUsage, err)
+	case errors.Is(err, office.ErrRefused):
+		return exitWith(exitRefused, fmt.Errorf("%s: %w; the office gives a token with coolhold office grant, COOLHOLD_OFFICE_TOKEN or --token-file names it", at, err))
+	case errors.Is(err, office.ErrNotHeld):
+		return exitWith(exitFindings, fmt.Errorf("%s: %w", at, err))
+	case errors.Is(err, wire.ErrLink):
+		return exitWith(exitFindings, fmt.Errorf("%s: %w; try again when there is a link", at, err))
+	}
+	return exitWith(exitFindings, fmt.Errorf("%s: %w", at, err))
+}
+
+// officeClient is the way to an office at an address.
+func officeClient(e edges, at, token string) (*wire.Client, error) {
+	var authority []byte
+	if file := e.getenv("COOLHOLD_OFFICE_CA"); file != "" {
+		var err error
+		if authority, err = readSmall(file); err != nil {
+			return nil, err
+		}
+	}
+	log.SetOutput(io.Discard) // the library tells there of strays on a link: the screens own that place
+	c, err := wire.NewClient(at, token, authority)
+	return c, atOffice(cmp.Or(at, "the office"), err)
+}

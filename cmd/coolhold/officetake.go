@@ -1,0 +1,240 @@
+package main
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"coolhold/logbook"
+	"coolhold/logbook/office"
+	"coolhold/logbook/office/pg"
+	"coolhold/logbook/seal"
+	"coolhold/logbook/whole"
+)
+
+func newOfficeTake(e edges) *cobra.Command {
+	var db string
+	cmd := &cobra.Command{
+		Use:   "take DIR",
+		Short: "Take the parcels that laptops put into a folder, and leave receipts there",
+		Long: `take takes what coolhold send --to DIR put there, on a stick or a share, as serve
+takes it over the network. It leaves a receipt for each log, which the laptop reads
+when it next sends to that folder, and changes nothing else: parcels may be taken as
+often as one likes, and stay until somebody removes them.
+
+It ends with exit code 1 where a parcel is not whole, waits for its key to be admitted,
+or something before it is missing; the others are taken.`,
+		Example: `  coolhold office take /media/stick`,
+		Args:    cobra.ArbitraryArgs,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) != 1 {
+				return usage("which folder? write coolhold office take DIR")
+			}
+			o, err := officeDB(e, db)
+			if err != nil {
+				return err
+			}
+			defer o.Close()
+			return takeFolder(e, cmd.OutOrStdout(), o, args[0])
+		},
+	}
+	officeDBFlag(cmd, &db)
+	return cmd
+}
+
+// takeFolder takes all parcels of a folder, those of one log in their order.
+func takeFolder(e edges, w io.Writer, o *pg.Office, dir string) error {
+	key, err := officeKey(e)
+	if err != nil {
+		return err
+	}
+	names, err := parcelsIn(dir)
+	if err != nil {
+		return err
+	}
+	if len(names) == 0 {
+		return exitWith(exitFindings, fmt.Errorf("%s: there is no parcel; coolhold send --to %s puts some there", dir, dir))
+	}
+	desk, amiss := office.Signing(o, key), 0
+	for _, name := range names {
+		says, err := takeParcel(desk, filepath.Join(dir, name), filepath.Join(dir, name[:32]+receiptEnding))
+		if err != nil {
+			return err
+		}
+		if says != "" {
+			amiss++
+			fmt.Fprintf(e.err, "coolhold: %s: %s\n", logbook.Clean(name), logbook.Clean(says))
+		}
+	}
+	public := filepath.Join(dir, officeKeyFile)
+	if err := whole.Replace(public, whole.Bytes([]byte(key.Public()+"\n"), 0o644)); err != nil {
+		return exitWith(exitInput, saved(public, err))
+	}
+	fmt.Fprintf(w, "%d of %s taken; receipts are in %s\n", len(names)-amiss, logbook.Count(len(names), "parcel"), logbook.Clean(dir))
+	if err := workedUp(context.Background(), e, o); err != nil {
+		return exitWith(exitFindings, err)
+	}
+	if amiss > 0 {
+		return &exitError{code: exitFindings}
+	}
+	return nil
+}
+
+// parcelsIn are the names of parcels, those of a log in the order of their first entry.
+func parcelsIn(dir string) (names []string, err error) {
+	all, err := os.ReadDir(dir)
+	if err != nil {
+		return nil, unreadable(dir, err)
+	}
+	first := map[string]int64{}
+	for _, d := range all {
+		id, from, last, ok := parcelNamed(d.Name())
+		if ok && parcelName(id, from, last) == d.Name() {
+			names, first[d.Name()] = append(names, d.Name()), from
+		}
+	}
+	slices.SortFunc(names, func(a, b string) int {
+		return cmp.Or(cmp.Compare(a[:32], b[:32]), cmp.Compare(first[a], first[b]), cmp.Compare(a, b))
+	})
+	return names, nil
+}
+
+// parcelNamed reads the name of a parcel.
+func parcelNamed(name string) (id string, first, last int64, ok bool) {
+	id, rest, _ := strings.Cut(name, "-")
+	n, _ := fmt.Sscanf(rest, "%d-%d"+parcelEnding, &first, &last)
+	return id, first, last, n == 2 && len(id) == 32
+}
+
+// takeParcel takes one parcel and leaves its receipt; says is why it was not taken.
+func takeParcel(desk office.Desk, name, receipt string) (says string, err error) {
+	data, err := readAtMost(name, office.MostParcel)
+	if err != nil {
+		return "", err
+	}
+	a, err := desk.Take(context.Background(), data)
+	switch {
+	case errors.Is(err, office.ErrParcel), errors.Is(err, office.ErrFull):
+		return fmt.Sprintf("not taken: %v", err), nil
+	case err != nil:
+		return "", exitWith(exitLog, fmt.Errorf("%s: not taken: %w", name, err))
+	case a.Waiting:
+		return "it waits: its key is not admitted; coolhold office admit lets it be taken", nil
+	case a.Standing == office.Ahead:
+		return fmt.Sprintf("not taken: something before it is missing; send from entry %d", a.From), nil
+	}
+	if err := whole.Replace(receipt, whole.Bytes([]byte(a.Receipt), 0o644)); err != nil {
+		return "", exitWith(exitInput, saved(receipt, err))
+	}
+	if a.Standing == office.Parted {
+		return fmt.Sprintf("kept as branch %d: this laptop went on by itself from entry %d; see coolhold office parted", a.Branch, a.Parted), nil
+	}
+	return "", nil
+}
+
+func newOfficeAdmit(e edges) *cobra.Command {
+	var db, crew, by string
+	cmd := &cobra.Command{
+		Use:   "admit KEY --crew NAME --by NAME",
+		Short: "Let a laptop's parcels be taken",
+		Long: `admit lets what a laptop signs with its key be taken; what it sent already and waits is
+taken then. KEY is the public half, as coolhold seal --show-key prints it on the laptop,
+or a file that holds it. Compare it with the laptop's: whoever is admitted in its stead
+can send in its name.`,
+		Example: `  coolhold office admit coolhold+1a2b3c4d+AaBb… --crew "crew north" --by "Ida Invented"`,
+		Args:    cobra.ArbitraryArgs,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) != 1 || crew == "" || by == "" {
+				return usage("a key, --crew and --by are needed; see coolhold office admit --help")
+			}
+			key, err := publicKey(args[0])
+			if err != nil {
+				return err
+			}
+			text := strings.TrimSpace(args[0])
+			if _, err := seal.ReadPublic(text); err != nil { // a file that holds it
+				if text, err = publicText(args[0]); err != nil {
+					return err
+				}
+			}
+			o, err := officeDB(e, db)
+			if err != nil {
+				return err
+			}
+			defer o.Close()
+			n, err := o.Admit(context.Background(), key, text, crew, by)
+			if err != nil {
+				return exitWith(exitRefused, err)
+			}
+			fmt.Fprintf(cmd.OutOrStdout(), "the key %s is admitted for %s; %s that waited taken\n", seal.KeyID(key), logbook.Clean(crew), logbook.Count(n, "parcel"))
+			return workedUp(context.Background(), e, o)
+		},
+	}
+	officeDBFlag(cmd, &db)
+	cmd.Flags().StringVar(&crew, "crew", "", "the `name` of the crew that has the laptop")
+	cmd.Flags().StringVar(&by, "by", "", "the `name` of who admits it")
+	return cmd
+}
+
+// publicText is the public key in a file, which may hold the secret one.
+func publicText(file string) (string, error) {
+	data, err := readSmall(file)
+	if err != nil {
+		return "", err
+	}
+	if k, err := seal.ReadKey(string(data)); err == nil {
+		return k.Public(), nil
+	}
+	return strings.TrimSpace(string(data)), nil
+}
+
+func newOfficeGrant(e edges) *cobra.Command {
+	var db, site, until, by string
+	cmd := &cobra.Command{
+		Use:   "grant --by NAME [--site SITE] [--until DAY]",
+		Short: "Give somebody a token to read with",
+		Long: `grant prints a token with which register, audit, history and recall read from the
+office (--office). With --site it reads of that site alone: for the client whose it is.
+The office keeps no copy of the token, only what it can be checked by.`,
+		Example: `  coolhold office grant --by "Ida Invented"
+  coolhold office grant --site invented-meadow --until 2027-12-31 --by "Ida Invented"`,
+		Args: noArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if by == "" {
+				return usage("--by is missing; see coolhold office grant --help")
+			}
+			if until != "" {
+				var err error
+				if until, err = parseDay("--until", until, e.now().Local()); err != nil {
+					return err
+				}
+			}
+			o, err := officeDB(e, db)
+			if err != nil {
+				return err
+			}
+			defer o.Close()
+			token, err := o.Grant(context.Background(), e.rand, site, until, by)
+			if errors.Is(err, office.ErrNotHeld) {
+				return exitWith(exitFindings, err)
+			} else if err != nil {
+				return exitWith(exitLog, err)
+			}
+			_, err = fmt.Fprintln(cmd.OutOrStdout(), token)
+			return err
+		},
+	}
+	officeDBFlag(cmd, &db)
+	cmd.Flags().StringVar(&site, "site", "", "only this `site`: its name, short name or own id")
+	cmd.Flags().StringVar(&until, "until", "", "the last `day` on which it reads: 2027-12-31")
+	cmd.Flags().StringVar(&by, "by", "", "the `name` of who gives it")
+	return cmd
+}

@@ -1,0 +1,116 @@
+package office
+
+import (
+	"context"
+	"errors"
+	"time"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+	"coolhold/logbook/recall"
+)
+
+// What an office answers beside the faults of a parcel.
+var (
+	// ErrFull: parcels of keys that are not admitted wait, and no more of them fit.
+	ErrFull = errors.New("too much is waiting to be admitted")
+	// ErrRefused: the token is not known, has ended, or does not reach so far.
+	ErrRefused = errors.New("not granted")
+	// ErrNotHeld: the office holds no such log or site.
+	ErrNotHeld = errors.New("the office does not hold it")
+)
+
+// A Desk is an office as it is spoken to, wherever it keeps what it holds.
+type Desk interface {
+	// Take takes a parcel. What is new in it is on disk when it answers. The error is
+	// ErrParcel, ErrFull, or one of the office's own.
+	Take(ctx context.Context, parcel []byte) (Answer, error)
+	// Site gives what a verb on one site reads. The error is ErrNotHeld where there is
+	// none, and where there are several that it can be.
+	Site(ctx context.Context, who Reader, ask SiteAsk) (SiteLines, error)
+	// Recall finds the welds that ever had a batch, a unit or an operator.
+	Recall(ctx context.Context, who Reader, q recall.Query) (Recalled, error)
+}
+
+// An Answer is what an office says to a parcel.
+type Answer struct {
+	Standing Standing `json:"standing"`
+	Waiting  bool     `json:"waiting,omitempty"` // its key is not admitted yet: it is kept, and nothing is held
+	Receipt  string   `json:"receipt,omitempty"` // signed; none where the laptop is ahead, or waits
+	Key      string   `json:"key,omitempty"`     // with a receipt: the public key of the office, for a laptop that meets it
+	From     int64    `json:"from,omitempty"`    // ahead: the entry from which to send, if the laptop shares what stands before
+	Marks    []Mark   `json:"marks,omitempty"`   // ahead: to find out what it shares
+	Branch   int      `json:"branch,omitempty"`  // parted: the course that the laptop is on
+	Parted   int64    `json:"parted,omitempty"`  // parted: its first entry that is not the office's
+}
+
+// A Reader is who asks: Token is what was granted to him.
+type Reader struct{ Token string }
+
+// A SiteAsk names a site: by its name, short name or own id.
+type SiteAsk struct {
+	Log  string    `json:"log,omitempty"` // the log's id or letters; "" where one log alone has such a site
+	Site string    `json:"site"`
+	AsOf time.Time `json:"as_of,omitzero"` // as it was then
+}
+
+// SiteLines are what a verb on one site reads of a log: as store.ReadSite does, but for
+// the heartbeat, which no laptop sends.
+type SiteLines struct {
+	ID      string       `json:"id"`
+	Tag     string       `json:"tag"`
+	Entries int64        `json:"entries"`          // of the log as of then
+	Last    fusion.Stamp `json:"last"`             // of the last of them
+	Sealed  string       `json:"sealed,omitempty"` // the line of the newest seal among them
+	Sites   []SiteHead   `json:"sites"`            // all that were opened by then, in that order
+	Site    string       `json:"site"`             // the name in entries of the one that is asked for
+	Lines   []string     `json:"lines"`            // its entries
+	Upto    time.Time    `json:"upto"`             // when the office last heard of the log
+}
+
+// A SiteHead is a site as a list of all has it.
+type SiteHead struct {
+	Opened string       `json:"opened"` // the line that opened it
+	Newest fusion.Stamp `json:"newest"` // of its newest entry; zero as of a time
+}
+
+// Book is what a verb reads, folded.
+func (s SiteLines) Book() (*logbook.Book, error) {
+	var entries []logbook.Entry
+	for _, line := range s.Lines {
+		e, err := logbook.ReadEntry([]byte(line))
+		if err != nil {
+			return nil, err
+		}
+		entries = append(entries, e)
+	}
+	book := logbook.NewBook(s.Tag, 1)
+	for _, head := range s.Sites {
+		e, err := logbook.ReadEntry([]byte(head.Opened))
+		if err != nil {
+			return nil, err
+		}
+		site := logbook.Site{}.After(&e)
+		site.LastAt = head.Newest
+		book.PutSite(site)
+	}
+	if len(entries) > 0 {
+		book.Adopt(logbook.Fold(s.Tag, entries), s.Site)
+	}
+	return book, nil
+}
+
+// Recalled are the welds that were found.
+type Recalled struct {
+	Hits []recall.Hit   `json:"hits"` // in the order of logs and welds
+	Logs []RecalledFrom `json:"logs"` // all that were looked through
+	Late []string       `json:"late"` // sites that are not worked up yet, and were not looked through
+}
+
+// A RecalledFrom is one of the logs in which was looked.
+type RecalledFrom struct {
+	ID     string `json:"id"`
+	Branch int    `json:"branch,omitempty"`
+	Tag    string `json:"tag"`
+	Hits   int    `json:"hits"` // how many of the hits, in turn, are of it
+}

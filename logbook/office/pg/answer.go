@@ -1,0 +1,144 @@
+package pg
+
+import (
+	"context"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+
+	"coolhold/logbook"
+	"coolhold/logbook/office"
+)
+
+// A Quiet is a laptop that was not heard of for a while.
+type Quiet struct {
+	Log     string    `json:"log"`
+	Tag     string    `json:"tag"`
+	Crew    string    `json:"crew"`
+	Entries int64     `json:"entries"`
+	Heard   time.Time `json:"heard"`
+	Open    int       `json:"open"` // findings that are open in its sites
+}
+
+// Silent are the logs that were not heard of since, those silent longest first; a log
+// that parted counts by whichever course was heard of last.
+func (o *Office) Silent(ctx context.Context, since time.Time) (out []Quiet, err error) {
+	err = o.as(ctx, reader, "", func(tx pgx.Tx) (err error) {
+		out, err = all(ctx, tx, pgx.RowToStructByPos[Quiet], `select l.id, min(l.tag), string_agg(distinct p.crew, ', '), max(l.entries), max(l.heard),
+				(select count(distinct (s.site, f.key))::int from finding f join site s on s.no = f.site where s.log = l.id)
+			from log l join laptop p on p.id = l.key group by l.id having max(l.heard) < $1 order by 5, 1`, since)
+		return err
+	})
+	return out, err
+}
+
+// A Fork is a log that went on in two ways from one entry.
+type Fork struct {
+	Log     string    `json:"log"`
+	Tag     string    `json:"tag"`
+	Branch  int       `json:"branch"`
+	Parent  int       `json:"parent"`
+	Parted  int64     `json:"parted"` // the first entry that is not the same
+	Crew    string    `json:"crew"`
+	Entries int64     `json:"entries"`
+	Heard   time.Time `json:"heard"`
+	Twice   []Twice   `json:"twice"` // weld numbers that now mean two pipes
+}
+
+// A Twice is a weld number that both courses gave.
+type Twice struct {
+	Weld string `json:"weld"`
+	Here string `json:"here"`  // site and joint in the branch
+	Else string `json:"there"` // and in its parent
+}
+
+// Forks are all logs that parted.
+func (o *Office) Forks(ctx context.Context) (out []Fork, err error) {
+	err = o.as(ctx, reader, "", func(tx pgx.Tx) (err error) {
+		out, err = all(ctx, tx, func(row pgx.CollectableRow) (f Fork, err error) {
+			return f, row.Scan(&f.Log, &f.Tag, &f.Branch, &f.Parent, &f.Parted, &f.Crew, &f.Entries, &f.Heard)
+		}, `select l.id, l.tag, l.branch, l.parent, l.parted, p.crew, l.entries, l.heard from log l join laptop p on p.id = l.key where l.branch > 0 order by l.tag, l.id, l.branch`)
+		for i := range out {
+			if err == nil {
+				out[i].Twice, err = twice(ctx, tx, out[i])
+			}
+		}
+		return err
+	})
+	return out, err
+}
+
+// twice are the welds that were begun after the parting on both sides under one number.
+// Those of before stand in both with their joint, and are one pipe.
+func twice(ctx context.Context, tx pgx.Tx, f Fork) ([]Twice, error) {
+	h := shelf{ctx, tx, f.Log}
+	here, err := h.begun(f.Branch, f.Parted)
+	if err != nil {
+		return nil, err
+	}
+	there, err := h.begun(f.Parent, f.Parted)
+	if err != nil {
+		return nil, err
+	}
+	out := []Twice{}
+	for _, w := range here.order {
+		if other, is := there.at[w]; is {
+			out = append(out, Twice{w, here.at[w], other})
+		}
+	}
+	return out, nil
+}
+
+// Rates are those of each batch, unit, operator or crew: see package office. A weld of
+// before a log parted counts once.
+func (o *Office) Rates(ctx context.Context, by string) (out []office.Rate, err error) {
+	of, known := map[string]string{
+		"batch": "unnest(array(select distinct v from unnest(array[w.batch, w.coil, w.stub]) v where v <> ''))",
+		"unit":  "nullif(w.unit, '')", "operator": "nullif(w.operator, '')",
+		"crew": "p.crew",
+	}[by]
+	if !known {
+		return nil, office.ErrNotHeld
+	}
+	err = o.as(ctx, reader, "", func(tx pgx.Tx) (err error) {
+		out, err = all(ctx, tx, func(row pgx.CollectableRow) (r office.Rate, err error) {
+			var what string
+			var n, fails int
+			err = row.Scan(&what, &n, &fails)
+			return office.NewRate(what, n, fails), err
+		}, `select what, count(*)::int, count(*) filter (where failed)::int from (
+				select `+of+` as what, failed from weld w join site s on s.no = w.site join log l on l.id = s.log and l.branch = s.branch join laptop p on p.id = l.key where l.branch = 0 or w.begun >= l.parted) as them
+			where what is not null group by what`)
+		return err
+	})
+	return office.Ranked(out), err
+}
+
+// begun are the welds that a branch began from an entry on: what for, by their numbers.
+type begun struct {
+	order []string
+	at    map[string]string
+}
+
+func (s shelf) begun(branch int, from int64) (b begun, err error) {
+	b.at = map[string]string{}
+	var last int64
+	if err := s.tx.QueryRow(s.ctx, `select entries from log where id = $1 and branch = $2`, s.log, branch).Scan(&last); err != nil {
+		return b, err
+	}
+	lines, err := s.Lines(branch, from, last)
+	if err != nil {
+		return b, err
+	}
+	for _, line := range lines {
+		e, err := logbook.ReadHead(line)
+		if err != nil || e.Kind != (logbook.WeldBegun{}).Kind() {
+			continue
+		}
+		if b.at[e.Weld] == "" {
+			b.order = append(b.order, e.Weld)
+		}
+		b.at[e.Weld] = e.Site + " " + e.Joint
+	}
+	return b, nil
+}

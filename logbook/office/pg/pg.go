@@ -1,0 +1,125 @@
+// Package pg keeps what an office holds in PostgreSQL. schema.sql says how, and is the
+// documentation of the tables. It is the only package that knows the database.
+package pg
+
+import (
+	"context"
+	_ "embed"
+	"errors"
+	"fmt"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgconn"
+	"github.com/jackc/pgx/v5/pgxpool"
+)
+
+//go:embed schema.sql
+var schema string
+
+// schemaVersion is that of schema.sql.
+const schemaVersion = 1
+
+// The roles that a transaction can have.
+const (
+	taker  = "coolhold_taker"
+	reader = "coolhold_reader"
+	client = "coolhold_client"
+)
+
+// ErrSchema: the database was laid out by another version of the program.
+var ErrSchema = errors.New("the database is laid out for another coolhold")
+
+// An Office is a firm's office. It may be used by several goroutines at once.
+type Office struct {
+	pool    *pgxpool.Pool
+	now     func() time.Time
+	program string
+	room    int64 // bytes, for what waits
+}
+
+// Open connects to a database, in the words of PostgreSQL (a URL or key=value), and lays
+// it out if it is empty: for that the login must be allowed to make roles. program is
+// the version that works up, now the clock of the office.
+func Open(ctx context.Context, at, program string, now func() time.Time) (*Office, error) {
+	c, err := pgxpool.ParseConfig(at)
+	if err != nil {
+		return nil, fmt.Errorf("the address of the database cannot be read: %w", err)
+	}
+	c.ConnConfig.RuntimeParams["search_path"] = "coolhold"
+	c.ConnConfig.RuntimeParams["application_name"] = "coolhold office"
+	pool, err := pgxpool.NewWithConfig(ctx, c)
+	if err != nil {
+		return nil, err
+	}
+	o := &Office{pool, now, program, mostWaiting}
+	if err := o.layOut(ctx); err != nil {
+		pool.Close()
+		return nil, err
+	}
+	return o, nil
+}
+
+// Close ends all connections.
+func (o *Office) Close() { o.pool.Close() }
+
+// layOut applies the schema to an empty database, once, whoever comes first.
+func (o *Office) layOut(ctx context.Context) error {
+	return o.as(ctx, "", "", func(tx pgx.Tx) error {
+		var there bool
+		if err := tx.QueryRow(ctx, `select pg_advisory_xact_lock(20261127), to_regclass('coolhold.version') is not null`).Scan(nil, &there); err != nil {
+			return err
+		}
+		if !there {
+			_, err := tx.Exec(ctx, schema)
+			return err
+		}
+		var v int
+		if err := tx.QueryRow(ctx, `select schema from version`).Scan(&v); err != nil {
+			return err
+		}
+		if v != schemaVersion {
+			return fmt.Errorf("%w: layout %d, this one knows %d", ErrSchema, v, schemaVersion)
+		}
+		return nil
+	})
+}
+
+// as runs f in a transaction in a role; of is the log or the site that the role is
+// bound to. Without a role it runs as the login itself.
+func (o *Office) as(ctx context.Context, role, of string, f func(pgx.Tx) error) error {
+	return pgx.BeginFunc(ctx, o.pool, func(tx pgx.Tx) error {
+		if role != "" {
+			if err := be(ctx, tx, role, of); err != nil {
+				return err
+			}
+		}
+		return f(tx)
+	})
+}
+
+func be(ctx context.Context, tx pgx.Tx, role, of string) error {
+	bound := map[string]string{taker: "coolhold.log", client: "coolhold.site"}[role]
+	if bound != "" {
+		if _, err := tx.Exec(ctx, `select set_config($1, $2, true)`, bound, of); err != nil {
+			return err
+		}
+	}
+	_, err := tx.Exec(ctx, "set local role "+role) // one of ours
+	return err
+}
+
+// isCode tells whether the database refused something for this reason.
+func isCode(err error, code string) bool {
+	var pe *pgconn.PgError
+	return errors.As(err, &pe) && pe.Code == code
+}
+
+// all reads the rows of a query.
+func all[T any](ctx context.Context, tx pgx.Tx, f func(pgx.CollectableRow) (T, error), sql string, args ...any) ([]T, error) {
+	rows, err := tx.Query(ctx, sql, args...)
+	if err != nil {
+		return nil, err
+	}
+	return pgx.CollectRows(rows, f)
+}

@@ -1,0 +1,267 @@
+package pg
+
+import (
+	"cmp"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+
+	"coolhold/fusion"
+	"coolhold/logbook"
+	"coolhold/logbook/office"
+	"coolhold/logbook/recall"
+)
+
+// findSite is the one site that is asked for, as far as the role of the transaction sees:
+// by its name in entries, else by its short name or own id. A site's name can be left
+// out where there is one.
+func findSite(ctx context.Context, tx pgx.Tx, ask office.SiteAsk) (siteAt, error) {
+	ref, branch, err := logRef(ask.Log)
+	if err != nil {
+		return siteAt{}, err
+	}
+	found, err := all(ctx, tx, pgxSite, `select log, branch, tag, no, site, uid, newest from site
+		where $1 in ('', site, name, uid) and $2 in ('', log, tag) and ($3 < 0 or branch = $3) order by site <> $1, tag, log, branch limit 20`, ask.Site, ref, branch)
+	if err != nil {
+		return siteAt{}, err
+	}
+	if len(found) > 0 && found[0].site == ask.Site {
+		found = slices.DeleteFunc(found, func(s siteAt) bool { return s.site != ask.Site })
+	}
+	switch len(found) {
+	case 0:
+		return siteAt{}, fmt.Errorf("%w: no site %q", office.ErrNotHeld, ask.Site)
+	case 1:
+		return found[0], nil
+	}
+	var names []string
+	for _, f := range found {
+		names = append(names, fmt.Sprintf("--log %s/%d --site %s (log %s)", f.log, f.branch, f.site, f.tag))
+	}
+	return siteAt{}, fmt.Errorf("%w as one site; name one: %s", office.ErrNotHeld, strings.Join(names, ", "))
+}
+
+// logRef reads how a log is named: its id or its letters, with /N a branch of it.
+func logRef(text string) (ref string, branch int, err error) {
+	ref, number, given := strings.Cut(text, "/")
+	if !given {
+		return ref, -1, nil
+	}
+	if branch, err = strconv.Atoi(number); err != nil || branch < 0 {
+		return ref, 0, fmt.Errorf("%w: %q is no branch of a log, such as KM/1", office.ErrNotHeld, text)
+	}
+	return ref, branch, nil
+}
+
+// within is asked in the role of somebody's token, f then reads with all rights of a
+// reader: what it reads of is what the role saw.
+func (o *Office) within(ctx context.Context, who office.Reader, sees func(tx pgx.Tx, r right) error, f func(tx pgx.Tx) error) error {
+	r, err := o.rightOf(ctx, who)
+	if err != nil {
+		return err
+	}
+	if err := o.as(ctx, r.role, r.site, func(tx pgx.Tx) error { return sees(tx, r) }); err != nil {
+		return err
+	}
+	return o.as(ctx, reader, "", f)
+}
+
+// Site gives what a verb on one site reads.
+func (o *Office) Site(ctx context.Context, who office.Reader, ask office.SiteAsk) (out office.SiteLines, err error) {
+	var s siteAt
+	var only string // a client's site
+	err = o.within(ctx, who, func(tx pgx.Tx, r right) error {
+		only = r.site
+		s, err = findSite(ctx, tx, ask)
+		return err
+	}, func(tx pgx.Tx) error {
+		out, err = o.lines(ctx, tx, s, only, ask.AsOf)
+		return err
+	})
+	return out, err
+}
+
+// lines is what is held of a site and of its log, as it was at a time or as it is.
+func (o *Office) lines(ctx context.Context, tx pgx.Tx, s siteAt, only string, asOf time.Time) (out office.SiteLines, err error) {
+	h := shelf{ctx, tx, s.log}
+	out = office.SiteLines{ID: s.log, Site: s.site}
+	if err = tx.QueryRow(ctx, `select tag, entries, heard from log where id = $1 and branch = $2`, s.log, s.branch).Scan(&out.Tag, &out.Entries, &out.Upto); err != nil {
+		return out, err
+	}
+	if out.Entries, out.Last, err = h.upto(s.branch, out.Entries, asOf); err != nil {
+		return out, err
+	}
+	lines, err := h.ofSite(s.branch, s.site, out.Entries)
+	if err != nil {
+		return out, err
+	}
+	for _, l := range lines {
+		out.Lines = append(out.Lines, string(l.line))
+	}
+	if out.Sites, err = h.heads(s.branch, out.Entries, only, asOf.IsZero()); err != nil {
+		return out, err
+	}
+	out.Sealed, err = h.sealed(s.branch, out.Entries)
+	return out, err
+}
+
+// upto is the last entry of a branch that was made at a time or before, with no time the
+// last of all, and when it was made. Mostly it is among the last.
+func (s shelf) upto(branch int, n int64, asOf time.Time) (int64, fusion.Stamp, error) {
+	for n > 0 {
+		first, _, lines, err := s.held(branch, n)
+		if err != nil {
+			return 0, fusion.Stamp{}, err
+		}
+		for ; n >= first; n-- {
+			e, err := logbook.ReadHead(lines[n-first])
+			if err == nil && (asOf.IsZero() || !e.At.Wall.After(asOf)) {
+				return n, e.At, nil
+			}
+		}
+	}
+	return 0, fusion.Stamp{}, nil
+}
+
+// courses are a branch and those that it left, with the entry before which each counts.
+func (s shelf) courses(branch int, end int64) (branches []int32, ends []int64, err error) {
+	for end > 1 {
+		branches, ends = append(branches, int32(branch)), append(ends, end)
+		var parted int64
+		if err := s.tx.QueryRow(s.ctx, `select parent, parted from log where id = $1 and branch = $2`, s.log, branch).Scan(&branch, &parted); err != nil {
+			return nil, nil, err
+		}
+		end = min(end, parted)
+	}
+	return branches, ends, nil
+}
+
+// heads are the sites that were opened in a branch up to an entry; of a client his own
+// alone.
+func (s shelf) heads(branch int, upto int64, only string, now bool) ([]office.SiteHead, error) {
+	branches, ends, err := s.courses(branch, upto+1)
+	if err != nil {
+		return nil, err
+	}
+	return all(s.ctx, s.tx, func(row pgx.CollectableRow) (h office.SiteHead, err error) {
+		var made []byte
+		if err = row.Scan(&h.Opened, &made); err == nil && now {
+			err = json.Unmarshal(made, &h.Newest)
+		}
+		return h, err
+	}, `select opened, made from (
+			select distinct on (s.site) s.seq, s.opened, s.made, s.uid from site s join unnest($2::int[], $3::bigint[]) as c(branch, before) using (branch)
+			where s.log = $1 and s.seq < c.before order by s.site, s.branch desc) as them
+		where $4 in ('', uid) order by seq`, s.log, branches, ends, only)
+}
+
+// sealed is the line of the newest seal up to an entry, "" for none.
+func (s shelf) sealed(branch int, upto int64) (line string, err error) {
+	branches, ends, err := s.courses(branch, upto+1)
+	if err != nil {
+		return "", err
+	}
+	err = s.tx.QueryRow(s.ctx, `select line from sealed s join unnest($2::int[], $3::bigint[]) as c(branch, before) using (branch)
+		where log = $1 and seq < before order by seq desc limit 1`, s.log, branches, ends).Scan(&line)
+	if errors.Is(err, pgx.ErrNoRows) {
+		err = nil
+	}
+	return line, err
+}
+
+// recallSQL finds the welds first and their sites then, which "offset 0" keeps the planner
+// from turning round: it takes any array for one that many welds have, and would read
+// all sites for each question. A client's names his site: under a row policy the index by
+// terms is not used.
+const recallSQL = `select s.log, s.branch, s.tag, s.name, s.address, w.weld, w.joint, w.chamber, w.day, w.state, w.fitting, w.operator, w.unit, w.said
+	from (select * from weld where ever && $1%s offset 0) w cross join lateral (select * from site where no = w.site offset 0) s`
+
+func recallFor(role string) string {
+	return fmt.Sprintf(recallSQL, map[string]string{client: " and site = any(array(select no from site))"}[role])
+}
+
+// Recall finds the welds that ever had a batch, a unit or an operator, with the same
+// words as a look through the laptops' logs.
+func (o *Office) Recall(ctx context.Context, who office.Reader, q recall.Query) (out office.Recalled, err error) {
+	r, err := o.rightOf(ctx, who)
+	if err != nil {
+		return out, err
+	}
+	var found []recalled
+	err = o.as(ctx, r.role, r.site, func(tx pgx.Tx) error {
+		if out.Late, err = late(ctx, tx, r.role); err != nil {
+			return err
+		}
+		found, err = all(ctx, tx, func(row pgx.CollectableRow) (recalled, error) { return ofRow(row, q) },
+			recallFor(r.role), q.Terms())
+		return err
+	})
+	if err != nil {
+		return out, err
+	}
+	found = slices.DeleteFunc(found, func(r recalled) bool { return len(r.hit.Matches) == 0 })
+	slices.SortFunc(found, func(a, b recalled) int {
+		return cmp.Or(cmp.Compare(a.log, b.log), cmp.Compare(a.branch, b.branch), cmp.Compare(a.first, b.first))
+	})
+	found = once(found)
+	for i, r := range found {
+		if i == 0 || r.course != found[i-1].course {
+			out.Logs = append(out.Logs, office.RecalledFrom{ID: r.log, Branch: r.branch, Tag: r.tag})
+		}
+		out.Logs[len(out.Logs)-1].Hits++
+		out.Hits = append(out.Hits, r.hit)
+	}
+	return out, nil
+}
+
+// once leaves out welds that a course has from its parent and tells the same of.
+func once(found []recalled) []recalled {
+	told := map[string]bool{}
+	return slices.DeleteFunc(found, func(r recalled) bool {
+		text, _ := json.Marshal(r.hit) // texts always can be
+		key := fmt.Sprint(r.log, r.first, string(text))
+		was := told[key]
+		told[key] = true
+		return was && r.branch > 0
+	})
+}
+
+// A recalled is a weld that an index gave, with what of it matches: perhaps nothing.
+type recalled struct {
+	course
+	hit   recall.Hit
+	first uint64 // the entry that has the first match
+}
+
+func ofRow(row pgx.CollectableRow, q recall.Query) (r recalled, err error) {
+	var said []byte
+	h := &r.hit
+	err = row.Scan(&r.log, &r.branch, &r.tag, &h.Site, &h.Address, &h.Weld, &h.Joint, &h.Chamber, &h.Day, &h.State, &h.Fitting, &h.Operator, &h.Unit, &said)
+	if err != nil {
+		return r, err
+	}
+	values, err := recall.ReadValues(said)
+	if err != nil {
+		return r, fmt.Errorf("what was said of weld %s cannot be read: %w", h.Weld, err)
+	}
+	h.Matches, r.first = q.Among(values, h.Day)
+	return r, nil
+}
+
+// late are the sites that are not worked up to their end, and logs of which it is not
+// known yet which sites they have more of; a client sees his site's alone.
+func late(ctx context.Context, tx pgx.Tx, role string) ([]string, error) {
+	sql := `select log || '/' || branch || ' ' || site from site where worked <> newest`
+	if role != client {
+		sql += ` union all select id || '/' || l.branch || ' from entry ' || coalesce(upto, 0) + 1 from log l left join sifted s on s.log = l.id and s.branch = l.branch
+			where l.entries > coalesce(upto, 0)`
+	}
+	return all(ctx, tx, pgx.RowTo[string], sql+" order by 1")
+}

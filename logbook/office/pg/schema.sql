@@ -1,0 +1,233 @@
+-- What an office keeps in PostgreSQL (15 or later), version 1. It is applied whole in an
+-- empty database, and is the documentation of the tables.
+--
+-- Truth, of which nothing is ever changed or taken away: parcel, with the lines as the
+-- laptops sent them and the seals over them. log says where each course of a log ends,
+-- and follows from the parcels. All below "worked up" is made of these by the program
+-- and can be dropped: coolhold office rebuild makes it anew.
+--
+-- Keys begin with the log, so that the tables can be spread by it, and the parcels of
+-- one log stay together.
+
+create schema coolhold;
+set local search_path = coolhold;
+
+create table version (schema int not null);
+insert into version values (1);
+
+-- The keys of laptops whose parcels are taken. What others send waits.
+create table laptop (
+	key      text primary key,        -- the public key, NAME+NUMBER+BASE64
+	id       text not null unique,    -- NAME+NUMBER, as it stands at a signature
+	crew     text not null,
+	admitted timestamptz not null,
+	by       text not null            -- who admitted it
+);
+
+create table waiting (
+	log   text not null,
+	first bigint not null,
+	last  bigint not null,
+	key   text not null,              -- NAME+NUMBER: nothing is known of the signature
+	data  bytea not null,             -- the parcel as it came
+	came  timestamptz not null,
+	primary key (log, key, first, last)
+);
+
+-- A course of a log. Branch 0 is the first; another leaves its parent at entry parted,
+-- which is its first of its own.
+create table log (
+	id      text not null,
+	branch  int not null,
+	tag     text not null,
+	parent  int not null,
+	parted  bigint not null check (parted >= 1),
+	entries bigint not null,          -- the last that is held
+	root    bytea not null,           -- of the hash tree over them
+	edge    bytea not null,           -- its right edge: all that is needed to go on
+	key     text not null references laptop (id), -- who sent last
+	heard   timestamptz not null,     -- when it last said what it holds
+	primary key (id, branch)
+);
+
+create table parcel (
+	log    text not null,
+	branch int not null,
+	first  bigint not null check (first >= 1),
+	last   bigint not null check (last >= first),
+	edge   bytea not null,            -- before the first line
+	root   bytea not null,            -- over the entries up to the last line
+	note   text not null,             -- the seal of the laptop that proves it
+	taken  timestamptz not null,
+	lines  bytea not null,            -- one zstd frame, each line ended by a line feed
+	primary key (log, branch, first),
+	foreign key (log, branch) references log (id, branch)
+);
+alter table parcel alter lines set storage external;
+alter table parcel alter note set storage main;
+
+-- Nobody changes a parcel, whatever his rights are.
+create function untouched() returns trigger language plpgsql as
+$$ begin raise exception 'a parcel is never changed or taken away'; end $$;
+create trigger untouched before update or delete on parcel for each row execute function untouched();
+create trigger untouched_all before truncate on parcel for each statement execute function untouched();
+
+-- Who may read: a token by its hash alone.
+create table token (
+	hash    bytea primary key,        -- SHA-256
+	role    text not null check (role in ('coolhold_reader', 'coolhold_client')),
+	site    text,                     -- of a client: the own id of the one site
+	until   date,                     -- the last day
+	granted timestamptz not null,
+	by      text not null,
+	check ((role = 'coolhold_client') = (site is not null))
+);
+
+-- Worked up.
+
+-- Up to where the lines of a course were gone through for their sites.
+create table sifted (
+	log    text not null,
+	branch int not null,
+	upto   bigint not null,
+	primary key (log, branch)
+);
+
+-- The sites of a course, as they were opened. What follows names a site by its number
+-- here, which says nothing else and is another after a rebuild.
+create table site (
+	no      int generated always as identity unique,
+	log     text not null,
+	branch  int not null,
+	uid     text not null,            -- the site's own id
+	tag     text not null,            -- of the log
+	site    text not null,            -- its name in entries
+	name    text not null,
+	address text not null,
+	seq     bigint not null,          -- the entry that opened it
+	opened  text not null,            -- its line
+	entries bigint not null,          -- how many it has
+	newest  bigint not null,          -- the last of them
+	made    jsonb not null,           -- when that was made, as in its line
+	worked  bigint not null default 0, -- up to which of them it is worked up
+	primary key (log, branch, site)
+);
+create index site_late on site (no) where worked <> newest; -- each answer names these
+create index site_uid on site (uid);
+create index site_name on site (site);
+
+-- The seals among the entries of a course.
+create table sealed (
+	log    text not null,
+	branch int not null,
+	seq    bigint not null,
+	line   text not null,
+	primary key (log, branch, seq)
+);
+
+-- Which parcels of a course hold lines of a site. Those of the parents hold more.
+create table holds (
+	site  int not null,
+	first bigint not null,            -- of the parcel
+	primary key (site, first)
+);
+
+-- When and by what a site was worked up.
+create table worked (
+	site    int primary key,
+	as_of   timestamptz not null,
+	timed   boolean not null,         -- its findings change as time goes by
+	program text not null
+);
+
+create table weld (
+	site     int not null,
+	weld     text not null,
+	joint    text not null,
+	chamber  text not null,
+	day      text not null,
+	verdict  text not null,
+	state    text not null,
+	fitting  text not null,
+	batch    text not null,
+	coil     text not null,
+	stub     text not null,
+	operator text not null,
+	unit     text not null,
+	begun    bigint not null,         -- its first entry: before the course parted it is the parent's weld too
+	failed   boolean not null,        -- a fail is on record, accepted or cut out since or not
+	ever     text[] not null,         -- the terms of all batches, units and operators that were ever said of it
+	said     text not null,           -- these as they were said, for the program alone
+	primary key (site, weld)
+);
+create index weld_ever on weld using gin (ever) with (fastupdate = off); -- else it grows to ten times what it needs
+
+create table joint (
+	site    int not null,
+	joint   text not null,
+	chamber text not null,
+	state   text not null,
+	weld    text not null,            -- that stands in it; '' for none
+	primary key (site, joint)
+);
+
+-- What is open in a site: fails, queries and what is to be done.
+create table finding (
+	site  int not null,
+	no    int not null,               -- in the order of the audit
+	key   text not null,
+	word  text not null,              -- fail, query or to do
+	weld  text not null,
+	joint text not null,
+	says  text not null,
+	primary key (site, no)
+);
+
+-- Roles. The program connects as a login that was granted them and is one of them in
+-- each transaction: coolhold_taker writes what belongs to one log (coolhold.log),
+-- coolhold_reader reads, coolhold_client reads what was worked up of one site
+-- (coolhold.site). Nobody logs in as the owner.
+do $$
+declare r text;
+begin
+	foreach r in array array['coolhold_owner', 'coolhold_taker', 'coolhold_reader', 'coolhold_client'] loop
+		if not exists (select from pg_roles where rolname = r) then
+			execute format('create role %I nologin', r);
+		end if;
+		execute format('grant %I to current_user', r);
+	end loop;
+end $$;
+
+grant usage on schema coolhold to coolhold_taker, coolhold_reader, coolhold_client;
+grant select on version to coolhold_taker, coolhold_reader, coolhold_client;
+grant select on all tables in schema coolhold to coolhold_reader;
+revoke select on token, waiting from coolhold_reader;
+grant select, insert on laptop to coolhold_taker;
+grant select, insert on log, parcel to coolhold_taker;
+grant update (entries, root, edge, key, heard) on log to coolhold_taker;
+grant select, insert, update, delete on sifted, site, sealed, holds, worked, weld, joint, finding to coolhold_taker;
+grant select on site, worked, weld, joint, finding to coolhold_client;
+
+do $$
+declare t text;
+begin
+	foreach t in array array['log', 'parcel', 'sifted', 'site', 'sealed', 'holds', 'worked', 'weld', 'joint', 'finding'] loop
+		execute format('alter table %I enable row level security', t);
+		execute format('create policy reads on %I for select to coolhold_reader using (true)', t);
+	end loop;
+	foreach t in array array['log', 'parcel', 'sifted', 'site', 'sealed'] loop
+		execute format('create policy its_log on %I to coolhold_taker using (%I = current_setting(''coolhold.log'', true))',
+			t, case t when 'log' then 'id' else 'log' end);
+	end loop;
+	create policy its_site on site for select to coolhold_client using (uid = current_setting('coolhold.site', true));
+	-- What belongs to a site belongs to whoever sees the site.
+	foreach t in array array['holds', 'worked', 'weld', 'joint', 'finding'] loop
+		execute format('create policy its_log on %1$I to coolhold_taker using (exists (select from site s where s.no = %1$I.site))', t);
+		execute format('create policy its_site on %1$I for select to coolhold_client using (exists (select from site s where s.no = %1$I.site))', t);
+	end loop;
+	foreach t in array array['version', 'laptop', 'waiting', 'log', 'parcel', 'token', 'sifted', 'site', 'sealed', 'holds', 'worked', 'weld', 'joint', 'finding'] loop
+		execute format('alter table %I owner to coolhold_owner', t);
+	end loop;
+	alter function untouched() owner to coolhold_owner;
+	alter schema coolhold owner to coolhold_owner;
+end $$;

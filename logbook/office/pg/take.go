@@ -1,0 +1,248 @@
+package pg
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"github.com/jackc/pgx/v5"
+	"golang.org/x/mod/sumdb/note"
+
+	"coolhold/logbook/office"
+	"coolhold/logbook/seal"
+)
+
+// mostWaiting bounds what is kept of keys that are not admitted: our choice, a season
+// of a few laptops.
+const mostWaiting = 64 << 20
+
+// Take takes a parcel: what is new in it is kept, in one transaction that is on disk when
+// it returns. Signed says whose key it is. What an unknown key sends waits until it is
+// admitted. The receipt is for the caller to sign.
+func (o *Office) Take(ctx context.Context, data []byte) (a office.Answer, r office.Receipt, err error) {
+	p, err := office.Read(data)
+	if err != nil {
+		return a, r, err
+	}
+	keys, err := o.signers(ctx, p)
+	if err != nil {
+		return a, r, err
+	}
+	key, err := p.SignedBy(keys...)
+	if errors.Is(err, office.ErrUnknownKey) && !errors.Is(err, seal.ErrForged) {
+		return office.Answer{Waiting: true}, r, o.wait(ctx, p, data)
+	}
+	if err != nil {
+		return a, r, fmt.Errorf("%w: %w", office.ErrParcel, err)
+	}
+	return o.taken(ctx, p, key)
+}
+
+// signers are the admitted keys among those whose signatures a parcel bears.
+func (o *Office) signers(ctx context.Context, p office.Parcel) (keys []note.Verifier, err error) {
+	s, err := seal.Parse(p.Note)
+	if err != nil {
+		return nil, err
+	}
+	err = o.as(ctx, reader, "", func(tx pgx.Tx) (err error) {
+		keys, err = laptops(ctx, tx, `where id = any($1)`, s.Unknown)
+		return err
+	})
+	return keys, err
+}
+
+// laptops are keys that are admitted.
+func laptops(ctx context.Context, tx pgx.Tx, where string, args ...any) ([]note.Verifier, error) {
+	return all(ctx, tx, func(row pgx.CollectableRow) (v note.Verifier, err error) {
+		var text string
+		if err = row.Scan(&text); err == nil {
+			v, err = seal.ReadPublic(text)
+		}
+		return v, err
+	}, `select key from laptop `+where, args...)
+}
+
+// wait keeps a parcel whose key is not admitted, as long as there is room.
+func (o *Office) wait(ctx context.Context, p office.Parcel, data []byte) error {
+	s, err := seal.Parse(p.Note)
+	if err != nil {
+		return err
+	}
+	return o.as(ctx, "", "", func(tx pgx.Tx) error {
+		var size int64
+		if err := tx.QueryRow(ctx, `select pg_advisory_xact_lock(20261128), coalesce(sum(length(data)), 0) from waiting`).Scan(nil, &size); err != nil {
+			return err
+		}
+		if size+int64(len(data)) > o.room {
+			return fmt.Errorf("%w: %d bytes of keys that are not admitted; admit them with coolhold office admit", office.ErrFull, size)
+		}
+		_, err := tx.Exec(ctx, `insert into waiting values ($1, $2, $3, $4, $5, $6) on conflict do nothing`,
+			p.Log, p.First(), p.Entries, s.Unknown[0], data, o.now())
+		return err
+	})
+}
+
+// taken keeps what is new in a parcel of a known key.
+func (o *Office) taken(ctx context.Context, p office.Parcel, key string) (a office.Answer, r office.Receipt, err error) {
+	err = o.as(ctx, taker, p.Log, func(tx pgx.Tx) error {
+		// One parcel of a log after the other.
+		if _, err := tx.Exec(ctx, `select pg_advisory_xact_lock(hashtextextended($1, 0))`, p.Log); err != nil {
+			return err
+		}
+		j, err := office.Judge(p, shelf{ctx, tx, p.Log})
+		if err != nil {
+			return err
+		}
+		if j.Standing == office.Ahead {
+			a = office.Answer{Standing: j.Standing, From: j.From, Marks: j.Marks}
+			return nil
+		}
+		a = office.Answer{Standing: j.Standing, Branch: j.Branch.No}
+		if j.Standing == office.Parted {
+			a.Parted = j.Branch.Parted
+		}
+		r = office.Receipt{Log: p.Log, Tag: p.Tag, Branch: j.Branch.No, Entries: j.Branch.Entries(), Root: j.Branch.After.Root(), Taken: o.now()}
+		return o.keep(ctx, tx, p, j, key)
+	})
+	return a, r, err
+}
+
+// keep writes what is new, and that the log was heard of.
+func (o *Office) keep(ctx context.Context, tx pgx.Tx, p office.Parcel, j office.Judgement, key string) error {
+	b, root := j.Branch, j.Branch.After.Root()
+	sql, args := `update log set entries = $3, root = $4, edge = $5, key = $6, heard = $7 where id = $1 and branch = $2`, []any(nil)
+	if j.IsNew {
+		sql, args = `insert into log values ($1, $2, $8, $9, $10, $3, $4, $5, $6, $7)`, []any{p.Tag, b.Parent, b.Parted}
+	}
+	args = append([]any{p.Log, b.No, b.Entries(), root[:], b.After.Bytes(), key, o.now()}, args...)
+	if _, err := tx.Exec(ctx, sql, args...); err != nil {
+		return err
+	}
+	if len(j.New) == 0 {
+		return nil
+	}
+	before, packed := p.Before, p.Packed
+	if j.First > p.First() { // the first of them were there
+		before = before.Add(p.Lines[:j.First-p.First()]...)
+		packed = office.Compress(j.New)
+	}
+	_, err := tx.Exec(ctx, `insert into parcel values ($1, $2, $3, $4, $5, $6, $7, $8, $9)`,
+		p.Log, b.No, j.First, p.Entries, before.Bytes(), root[:], string(p.Note), o.now(), packed)
+	return err
+}
+
+// A shelf is what is held of one log, in a transaction.
+type shelf struct {
+	ctx context.Context
+	tx  pgx.Tx
+	log string
+}
+
+func (s shelf) Branches() ([]office.Branch, error) {
+	return all(s.ctx, s.tx, func(row pgx.CollectableRow) (b office.Branch, err error) {
+		var n int64
+		var edge []byte
+		if err = row.Scan(&b.No, &b.Parent, &b.Parted, &n, &edge); err == nil {
+			b.After, err = office.EdgeFrom(n, edge)
+		}
+		return b, err
+	}, `select branch, parent, parted, entries, edge from log where id = $1 order by branch`, s.log)
+}
+
+// own is the course that holds an entry of a branch: the branch itself or one of those
+// that it left.
+func (s shelf) own(branch int, n int64) (int, error) {
+	for {
+		var parent int
+		var parted int64
+		err := s.tx.QueryRow(s.ctx, `select parent, parted from log where id = $1 and branch = $2`, s.log, branch).Scan(&parent, &parted)
+		if err != nil || n >= parted {
+			return branch, err
+		}
+		branch = parent
+	}
+}
+
+// held is the parcel with an entry of a branch.
+func (s shelf) held(branch int, n int64) (first int64, edge office.Edge, lines [][]byte, err error) {
+	if branch, err = s.own(branch, n); err != nil {
+		return 0, edge, nil, err
+	}
+	var bytes, packed []byte
+	err = s.tx.QueryRow(s.ctx, `select first, edge, lines from parcel where log = $1 and branch = $2 and first <= $3 order by first desc limit 1`, s.log, branch, n).Scan(&first, &bytes, &packed)
+	if err == nil {
+		edge, err = office.EdgeFrom(first-1, bytes)
+	}
+	if err == nil {
+		lines, err = office.Expand(packed)
+	}
+	if err == nil && n >= first+int64(len(lines)) {
+		err = fmt.Errorf("%w: entry %d of log %s, branch %d is missing", office.ErrUnproven, n, s.log, branch)
+	}
+	return first, edge, lines, err
+}
+
+func (s shelf) EdgeAt(branch int, n int64) (office.Edge, error) {
+	if n == 0 {
+		return office.Edge{}, nil
+	}
+	first, edge, lines, err := s.held(branch, n)
+	if err != nil {
+		return edge, err
+	}
+	return edge.Add(lines[:n-first+1]...), nil
+}
+
+func (s shelf) Lines(branch int, first, last int64) (out [][]byte, err error) {
+	for first <= last {
+		at, _, lines, err := s.held(branch, first)
+		if err != nil {
+			return nil, err
+		}
+		lines = lines[first-at:]
+		if end, err := s.ends(branch, first); err != nil {
+			return nil, err
+		} else if end > 0 { // a parcel of the parent may go on behind the parting
+			lines = lines[:min(int64(len(lines)), end-first)]
+		}
+		lines = lines[:min(int64(len(lines)), last-first+1)]
+		out, first = append(out, lines...), first+int64(len(lines))
+	}
+	return out, nil
+}
+
+// ends is where the course that holds an entry of a branch is left by it; 0: it is the
+// branch itself.
+func (s shelf) ends(branch int, n int64) (end int64, err error) {
+	for {
+		var parent int
+		var parted int64
+		err := s.tx.QueryRow(s.ctx, `select parent, parted from log where id = $1 and branch = $2`, s.log, branch).Scan(&parent, &parted)
+		if err != nil || n >= parted {
+			return end, err
+		}
+		branch, end = parent, parted
+	}
+}
+
+func (s shelf) Marks() ([]office.Mark, error) {
+	ends, err := all(s.ctx, s.tx, func(row pgx.CollectableRow) (m office.Mark, err error) {
+		var root []byte
+		if err = row.Scan(&m.Branch, &m.Entries, &root); err == nil {
+			copy(m.Root[:], root)
+		}
+		return m, err
+	}, `select branch, last, root from parcel where log = $1 order by branch, first`, s.log)
+	if err != nil {
+		return nil, err
+	}
+	var marks []office.Mark
+	for len(ends) > 0 {
+		n := 1
+		for n < len(ends) && ends[n].Branch == ends[0].Branch {
+			n++
+		}
+		marks, ends = append(marks, office.Thin(ends[:n])...), ends[n:]
+	}
+	return marks, nil
+}
