@@ -24,9 +24,9 @@ func (f *firm) stick() string {
 	return dir
 }
 
-// takes is what the office does with a stick: it takes what is whole, in any order, and
+// takesFrom is what the office does with a stick: it takes what is whole, in any order, and
 // leaves its receipt and key there.
-func (f *firm) takes(dir string) (refused int) {
+func (f *firm) takesFrom(dir string) (refused int) {
 	f.t.Helper()
 	names, err := filepath.Glob(filepath.Join(dir, "*"+parcelEnding))
 	if err != nil {
@@ -86,13 +86,13 @@ func TestSendOnAStick(t *testing.T) {
 	id := f.run1(1).ID
 	f.send(exitDone, fmt.Sprintf("1 parcel put there, entries 1 to %d of log XM", n), "--to", dir)
 	f.send(exitDone, "its parcels lie there already", "--to", dir)
-	f.takes(dir)
+	f.takesFrom(dir)
 	f.send(exitDone, fmt.Sprintf("the office has all up to 17:40, entry %d", n), "--to", dir)
 	f.holds(0)
 	for i := range 2 {
 		f.note("a word")
 		f.send(exitDone, fmt.Sprintf("1 parcel put there, entries %d to %d", n+1+int64(i), n+1+int64(i)), "--to", dir)
-		f.takes(dir)
+		f.takesFrom(dir)
 		f.send(exitDone, "the office has all", "--to", dir)
 		f.holds(0)
 	}
@@ -123,11 +123,11 @@ func TestSendOnAStickThatFails(t *testing.T) {
 				t.Fatal(err)
 			}
 			f.leave(dir, filepath.Base(file), string(spoil(sound)))
-			if f.takes(dir) != 1 || len(f.office.Lines(r.ID, 0)) > 0 {
+			if f.takesFrom(dir) != 1 || len(f.office.Lines(r.ID, 0)) > 0 {
 				t.Error("the office took it")
 			}
 			f.send(exitDone, "1 parcel put there", "--to", dir)
-			f.takes(dir)
+			f.takesFrom(dir)
 			f.send(exitDone, "the office has all", "--to", dir)
 			f.holds(0)
 		})
@@ -148,12 +148,12 @@ func TestSendManyParcelsOnAStick(t *testing.T) {
 	if err := os.Remove(lost); err != nil {
 		t.Fatal(err)
 	}
-	f.takes(dir)
+	f.takesFrom(dir)
 	if got := len(f.office.Lines(id, 0)); got != mostEntries {
 		t.Fatalf("%d entries without those in the gap", got)
 	}
 	f.send(exitDone, fmt.Sprintf("1 parcel put there, entries %d to %d", mostEntries+1, n), "--to", dir)
-	f.takes(dir)
+	f.takesFrom(dir)
 	f.send(exitDone, fmt.Sprintf("entry %d", n), "--to", dir)
 	f.holds(0)
 }
