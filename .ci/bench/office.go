@@ -116,9 +116,10 @@ var (
 	aBatch = regexp.MustCompile(`"v":"(W-|coil |stub )`)
 )
 
-// ofLaptop is a line as that laptop has it.
+// ofLaptop is a line as that laptop has it. Hyphens do not count in a batch, so numbers are
+// as long in all: else one batch would be another's too.
 func ofLaptop(no int, line []byte) []byte {
-	line = aBatch.ReplaceAll(line, fmt.Appendf(nil, `"v":"${1}%d-`, no))
+	line = aBatch.ReplaceAll(line, fmt.Appendf(nil, `"v":"${1}%04d-`, no))
 	return anUID.ReplaceAllFunc(line, func(was []byte) []byte {
 		sum := sha256.Sum256(fmt.Appendf(nil, "%d %s", no, was))
 		return fmt.Appendf(nil, `"uid":"%x"`, sum[:8])
@@ -295,7 +296,7 @@ func (o *anOffice) questions(laptops int) error {
 	}
 	who, rnd := office.Reader{Token: token}, rand.New(rand.NewPCG(1, 2))
 	batch := func() recall.Query {
-		return recall.Query{Batch: fmt.Sprintf("W-%d-%d-%d", rnd.IntN(laptops), 1+rnd.IntN(49), rnd.IntN(2))}
+		return recall.Query{Batch: fmt.Sprintf("W-%04d-%d-%d", rnd.IntN(laptops), 1+rnd.IntN(49), rnd.IntN(2))}
 	}
 	recalled := func() error {
 		q := batch()
@@ -306,7 +307,7 @@ func (o *anOffice) questions(laptops int) error {
 		return err
 	}
 	coil := func() error {
-		got, err := o.desk.Recall(ctx, who, recall.Query{Batch: fmt.Sprintf("coil %d-7", rnd.IntN(laptops))})
+		got, err := o.desk.Recall(ctx, who, recall.Query{Batch: fmt.Sprintf("coil %04d-7", rnd.IntN(laptops))})
 		if err == nil && len(got.Hits) < o.welds/2 {
 			err = fmt.Errorf("%d welds have the coil", len(got.Hits))
 		}
