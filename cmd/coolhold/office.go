@@ -38,6 +38,9 @@ that the login must be allowed to make roles.`,
 	return cmd
 }
 
+// ofOffice tells of a verb that it works on the office's database, and on no log.
+func ofOffice(cmd *cobra.Command) bool { return cmd.HasParent() && cmd.Parent().Name() == "office" }
+
 // officeDBFlag adds --db to a verb of the office.
 func officeDBFlag(cmd *cobra.Command, db *string) {
 	cmd.Flags().StringVar(db, "db", "", "`address` of the office's database, in PostgreSQL's words (else COOLHOLD_OFFICE_DB)")

@@ -200,9 +200,7 @@ name the sites that are not worked up yet.`,
 			if err != nil {
 				return exitWith(exitLog, err)
 			}
-			for _, f := range faults {
-				fmt.Fprintf(e.err, "coolhold: log %s, site %s: not worked up, its entries are kept: %s\n", f.Log, logbook.Clean(f.Site), logbook.Clean(f.Why))
-			}
+			notWorkedUp(e, faults)
 			fmt.Fprintln(cmd.OutOrStdout(), "all that could be was worked up anew")
 			if len(faults) > 0 {
 				return &exitError{code: exitFindings}

@@ -171,13 +171,18 @@ func keepsUp(ctx context.Context, e edges, due <-chan struct{}, look <-chan time
 // entries are held all the same.
 func workedUp(ctx context.Context, e edges, o *pg.Office) error {
 	faults, err := o.WorkUp(ctx)
-	for _, f := range faults {
-		fmt.Fprintf(e.err, "coolhold: log %s, site %s: not worked up, its entries are kept: %s\n", f.Log, logbook.Clean(f.Site), logbook.Clean(f.Why))
-	}
+	notWorkedUp(e, faults)
 	if err != nil {
 		err = fmt.Errorf("not worked up, the next parcel tries it again: %w", err)
 	}
 	return err
+}
+
+// notWorkedUp names sites that could not be worked up.
+func notWorkedUp(e edges, faults []pg.Fault) {
+	for _, f := range faults {
+		fmt.Fprintf(e.err, "coolhold: log %s, site %s: not worked up, its entries are kept: %s\n", f.Log, logbook.Clean(f.Site), logbook.Clean(f.Why))
+	}
 }
 
 // atOffice gives an error of the way to an office its exit code and what to do.

@@ -155,15 +155,9 @@ can send in its name.`,
 			if len(args) != 1 || crew == "" || by == "" {
 				return usage("a key, --crew and --by are needed; see coolhold office admit --help")
 			}
-			key, err := publicKey(args[0])
+			key, text, err := publicWithText(args[0])
 			if err != nil {
 				return err
-			}
-			text := strings.TrimSpace(args[0])
-			if _, err := seal.ReadPublic(text); err != nil { // a file that holds it
-				if text, err = publicText(args[0]); err != nil {
-					return err
-				}
 			}
 			o, err := officeDB(e, db)
 			if err != nil {
@@ -182,18 +176,6 @@ can send in its name.`,
 	cmd.Flags().StringVar(&crew, "crew", "", "the `name` of the crew that has the laptop")
 	cmd.Flags().StringVar(&by, "by", "", "the `name` of who admits it")
 	return cmd
-}
-
-// publicText is the public key in a file, which may hold the secret one.
-func publicText(file string) (string, error) {
-	data, err := readSmall(file)
-	if err != nil {
-		return "", err
-	}
-	if k, err := seal.ReadKey(string(data)); err == nil {
-		return k.Public(), nil
-	}
-	return strings.TrimSpace(string(data)), nil
 }
 
 func newOfficeGrant(e edges) *cobra.Command {

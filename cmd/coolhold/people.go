@@ -21,7 +21,7 @@ func tellFlags(cmd *cobra.Command, tell *acts.Telling) {
 	for _, sub := range cmd.Commands() {
 		tellFlags(sub, tell)
 	}
-	if cmd.Flags().Lookup("by") == nil || cmd.Annotations != nil || cmd.HasParent() && cmd.Parent().Name() == "office" {
+	if cmd.Flags().Lookup("by") == nil || cmd.Annotations != nil || ofOffice(cmd) {
 		return // there it names nobody of a site
 	}
 	cmd.Flags().StringVar(&tell.Same, "same", "", "a new name near a known one is another writing of this `name`")

@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"strings"
 
 	"github.com/adrg/xdg"
 	"golang.org/x/mod/sumdb/note"
@@ -84,13 +85,16 @@ func readKey(e edges, path string) (seal.Key, error) {
 }
 
 // readSmall reads a file of a few lines.
-func readSmall(path string) ([]byte, error) {
+func readSmall(path string) ([]byte, error) { return readAtMost(path, 1<<16-1) }
+
+// readAtMost reads a file up to one byte more than it may have.
+func readAtMost(path string, most int64) ([]byte, error) {
 	f, err := whole.Open(path)
 	if err != nil {
 		return nil, unreadable(path, err)
 	}
 	defer f.Close()
-	data, err := io.ReadAll(io.LimitReader(f, 1<<16))
+	data, err := io.ReadAll(io.LimitReader(f, most+1))
 	if err != nil {
 		return nil, unreadable(path, err)
 	}
@@ -100,25 +104,30 @@ func readSmall(path string) ([]byte, error) {
 // publicKey reads a public key from the command line or from a file, which may
 // hold the secret one.
 func publicKey(arg string) (note.Verifier, error) {
-	v, err := seal.ReadPublic(arg)
-	if err == nil {
-		return v, nil
+	v, _, err := publicWithText(arg)
+	return v, err
+}
+
+// publicWithText is the same with its text.
+func publicWithText(arg string) (v note.Verifier, text string, err error) {
+	if v, err := seal.ReadPublic(arg); err == nil {
+		return v, strings.TrimSpace(arg), nil
 	}
 	data, err := readSmall(arg)
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil, usage("--key %q is neither a public key nor a file; coolhold seal --show-key prints one", arg)
+		return nil, "", usage("--key %q is neither a public key nor a file; coolhold seal --show-key prints one", arg)
 	}
 	if err != nil {
-		return nil, err
+		return nil, "", err
 	}
-	if k, err := seal.ReadKey(string(data)); err == nil {
-		return seal.ReadPublic(k.Public())
+	text = strings.TrimSpace(string(data))
+	if k, err := seal.ReadKey(text); err == nil {
+		text = k.Public()
 	}
-	v, err = seal.ReadPublic(string(data))
-	if err != nil {
-		return nil, exitWith(exitInput, fmt.Errorf("%s: %w", arg, err))
+	if v, err = seal.ReadPublic(text); err != nil {
+		return nil, "", exitWith(exitInput, fmt.Errorf("%s: %w", arg, err))
 	}
-	return v, nil
+	return v, text, nil
 }
 
 // knownKeys are the keys given, else the laptop's own if it has one.

@@ -50,7 +50,7 @@ func (s *sending) toFolder(ctx context.Context, e edges, w io.Writer, dir string
 			from = held + 1
 			continue
 		}
-		run, err := s.read(ctx, from, mostEntries)
+		run, err := s.read(ctx, from, office.ParcelEntries)
 		if err != nil {
 			return err
 		}
@@ -116,20 +116,6 @@ func readParcel(name string) (office.Parcel, error) {
 		return office.Parcel{}, err
 	}
 	return office.Read(data)
-}
-
-// readAtMost reads a file up to one byte more than it may have.
-func readAtMost(name string, most int64) ([]byte, error) {
-	f, err := whole.Open(name)
-	if err != nil {
-		return nil, unreadable(name, err)
-	}
-	defer f.Close()
-	data, err := io.ReadAll(io.LimitReader(f, most+1))
-	if err != nil {
-		return nil, unreadable(name, err)
-	}
-	return data, nil
 }
 
 // collect takes the receipt that the office left in a folder, if there is one.

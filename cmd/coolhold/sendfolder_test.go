@@ -140,19 +140,19 @@ func TestSendManyParcelsOnAStick(t *testing.T) {
 	f := admitted(t)
 	dir := f.stick()
 	first := f.run1(1).Entries
-	f.notes(2*mostEntries + 10)
-	n := first + 2*mostEntries + 10
+	f.notes(2*office.ParcelEntries + 10)
+	n := first + 2*office.ParcelEntries + 10
 	f.send(exitDone, fmt.Sprintf("entries 1 to %d", n), "--to", dir)
 	id := f.run1(1).ID
-	lost := filepath.Join(dir, parcelName(id, mostEntries+1, 2*mostEntries))
+	lost := filepath.Join(dir, parcelName(id, office.ParcelEntries+1, 2*office.ParcelEntries))
 	if err := os.Remove(lost); err != nil {
 		t.Fatal(err)
 	}
 	f.takesFrom(dir)
-	if got := len(f.office.Lines(id, 0)); got != mostEntries {
+	if got := len(f.office.Lines(id, 0)); got != office.ParcelEntries {
 		t.Fatalf("%d entries without those in the gap", got)
 	}
-	f.send(exitDone, fmt.Sprintf("1 parcel put there, entries %d to %d", mostEntries+1, n), "--to", dir)
+	f.send(exitDone, fmt.Sprintf("1 parcel put there, entries %d to %d", office.ParcelEntries+1, n), "--to", dir)
 	f.takesFrom(dir)
 	f.send(exitDone, fmt.Sprintf("entry %d", n), "--to", dir)
 	f.holds(0)

@@ -16,11 +16,10 @@ import (
 
 // Bounds of ours on what is sent in one go, and on how often a link that breaks is tried.
 const (
-	mostEntries = 1500
-	mostBytes   = 4 << 20 // of the lines, before they are packed
-	mostBroken  = 14      // one after the other: halved eleven times 1,500 entries are one
-	unreached   = 5       // so many tries a link costs that does not even begin
-	mostAsked   = 6       // how often an office may ask for other entries, one after the other
+	mostBytes  = 4 << 20 // of the lines, before they are packed
+	mostBroken = 14      // one after the other: halved eleven times 1,500 entries are one
+	unreached  = 5       // so many tries a link costs that does not even begin
+	mostAsked  = 6       // how often an office may ask for other entries, one after the other
 )
 
 // A sending brings one log to an office.
@@ -74,7 +73,7 @@ func (s *sending) pack(run store.Run) ([]byte, error) {
 	return data, err
 }
 
-// root is that over the first n entries, the zero hash where there are not so many.
+// roots are those over the first n entries, the zero hash where there are not so many.
 func (s *sending) roots(ctx context.Context, ns ...int64) ([]tlog.Hash, error) {
 	roots, err := store.Roots(ctx, s.path, ns)
 	return roots, exitWith(exitLog, err)
@@ -103,7 +102,7 @@ func (s *sending) bring(ctx context.Context, post func(context.Context, []byte) 
 	if err != nil {
 		return err
 	}
-	size, broken, asked := mostEntries, 0, 0
+	size, broken, asked := office.ParcelEntries, 0, 0
 	for {
 		run, err := s.read(ctx, from, size)
 		if err != nil {
@@ -124,7 +123,7 @@ func (s *sending) bring(ctx context.Context, post func(context.Context, []byte) 
 			size = max(1, min(size, len(run.Lines))/2)
 			continue
 		}
-		size, broken = min(2*size, mostEntries), 0
+		size, broken = min(2*size, office.ParcelEntries), 0
 		if a.Standing == office.Ahead && !a.Waiting {
 			if asked++; asked > mostAsked {
 				return exitWith(exitFindings, errors.New("the office asks again and again for what it was sent"))

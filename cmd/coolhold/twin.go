@@ -62,7 +62,7 @@ func writes(cmd *cobra.Command) bool {
 	case "coolhold twin":
 		return false
 	}
-	if cmd.HasParent() && cmd.Parent().Name() == "office" {
+	if ofOffice(cmd) {
 		return false // it writes into the office's database
 	}
 	return cmd.Flags().Lookup("by") != nil

@@ -212,7 +212,7 @@ func named(v any, keys []string, f func(Value)) {
 	case map[string]any:
 		item, _ := cmp.Or(v["item"], v["field"]).(string)
 		how, _ := v["how"].(string)
-		for _, name := range sortedNames(v) {
+		for _, name := range slices.Sorted(maps.Keys(v)) {
 			text, is := v[name].(string)
 			if key := keyOf(item, name, keys); is && key != "" {
 				said := Value{Key: key, As: text}
@@ -224,15 +224,6 @@ func named(v any, keys []string, f func(Value)) {
 			named(v[name], keys, f)
 		}
 	}
-}
-
-func sortedNames[V any](m map[string]V) []string {
-	var names []string
-	for name := range m {
-		names = append(names, name)
-	}
-	slices.Sort(names)
-	return names
 }
 
 // keyOf is the value of a weld that a field of a body is of, "" where that is not looked

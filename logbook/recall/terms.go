@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
+	"maps"
 	"slices"
 	"strings"
 
@@ -23,7 +24,7 @@ var termOf = map[string]string{
 	logbook.FieldUnit: ofUnit, logbook.FieldOperator: ofOperator,
 }
 
-var termKeys = sortedNames(termOf)
+var termKeys = slices.Sorted(maps.Keys(termOf))
 
 // A Value is a batch, a unit or an operator that was said of a weld.
 type Value struct {

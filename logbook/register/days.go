@@ -2,20 +2,22 @@ package register
 
 import (
 	"slices"
-	"time"
+
+	"coolhold/logbook"
 )
+
+// SignedOn tells whether somebody signed a day.
+func (rep Report) SignedOn(day string) bool {
+	return slices.ContainsFunc(rep.Site.Signed, func(g logbook.SignedDay) bool { return g.Day == day })
+}
 
 // Unsigned are the days on which was welded and that nobody signed, the oldest first.
 func (rep Report) Unsigned() (out []string) {
-	var days []string
-	for _, g := range rep.Site.Signed {
-		days = append(days, g.Day)
-	}
 	for _, row := range rep.Rows {
-		if day := row.When().Format(time.DateOnly); row.Weld.Fused() && !slices.Contains(days, day) {
-			days, out = append(days, day), append(out, day)
+		if day := row.Weld.Day(); row.Weld.Fused() && !rep.SignedOn(day) {
+			out = append(out, day)
 		}
 	}
 	slices.Sort(out)
-	return out
+	return slices.Compact(out)
 }

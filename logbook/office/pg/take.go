@@ -149,27 +149,29 @@ func (s shelf) Branches() ([]office.Branch, error) {
 	}, `select branch, parent, parted, entries, edge from log where id = $1 order by branch`, s.log)
 }
 
-// own is the course that holds an entry of a branch: the branch itself or one of those
-// that it left.
-func (s shelf) own(branch int, n int64) (int, error) {
+// course is the one that holds an entry of a branch, the branch itself or one of those that
+// it left, and the entry at which that was left; 0: it was not.
+func (s shelf) course(branch int, n int64) (own int, left int64, err error) {
 	for {
 		var parent int
 		var parted int64
 		err := s.tx.QueryRow(s.ctx, `select parent, parted from log where id = $1 and branch = $2`, s.log, branch).Scan(&parent, &parted)
 		if err != nil || n >= parted {
-			return branch, err
+			return branch, left, err
 		}
-		branch = parent
+		branch, left = parent, parted
 	}
 }
 
-// held is the parcel with an entry of a branch.
+// held is the parcel with an entry of a branch, as far as it is the branch's: one of a
+// parent may go on behind the parting.
 func (s shelf) held(branch int, n int64) (first int64, edge office.Edge, lines [][]byte, err error) {
-	if branch, err = s.own(branch, n); err != nil {
+	own, left, err := s.course(branch, n)
+	if err != nil {
 		return 0, edge, nil, err
 	}
 	var bytes, packed []byte
-	err = s.tx.QueryRow(s.ctx, `select first, edge, lines from parcel where log = $1 and branch = $2 and first <= $3 order by first desc limit 1`, s.log, branch, n).Scan(&first, &bytes, &packed)
+	err = s.tx.QueryRow(s.ctx, `select first, edge, lines from parcel where log = $1 and branch = $2 and first <= $3 order by first desc limit 1`, s.log, own, n).Scan(&first, &bytes, &packed)
 	if err == nil {
 		edge, err = office.EdgeFrom(first-1, bytes)
 	}
@@ -177,7 +179,10 @@ func (s shelf) held(branch int, n int64) (first int64, edge office.Edge, lines [
 		lines, err = office.Expand(packed)
 	}
 	if err == nil && n >= first+int64(len(lines)) {
-		err = fmt.Errorf("%w: entry %d of log %s, branch %d is missing", office.ErrUnproven, n, s.log, branch)
+		err = fmt.Errorf("%w: entry %d of log %s, branch %d is missing", office.ErrUnproven, n, s.log, own)
+	}
+	if err == nil && left > 0 {
+		lines = lines[:min(int64(len(lines)), left-first)]
 	}
 	return first, edge, lines, err
 }
@@ -199,30 +204,10 @@ func (s shelf) Lines(branch int, first, last int64) (out [][]byte, err error) {
 		if err != nil {
 			return nil, err
 		}
-		lines = lines[first-at:]
-		if end, err := s.ends(branch, first); err != nil {
-			return nil, err
-		} else if end > 0 { // a parcel of the parent may go on behind the parting
-			lines = lines[:min(int64(len(lines)), end-first)]
-		}
-		lines = lines[:min(int64(len(lines)), last-first+1)]
+		lines = lines[first-at : min(int64(len(lines)), last-at+1)]
 		out, first = append(out, lines...), first+int64(len(lines))
 	}
 	return out, nil
-}
-
-// ends is where the course that holds an entry of a branch is left by it; 0: it is the
-// branch itself.
-func (s shelf) ends(branch int, n int64) (end int64, err error) {
-	for {
-		var parent int
-		var parted int64
-		err := s.tx.QueryRow(s.ctx, `select parent, parted from log where id = $1 and branch = $2`, s.log, branch).Scan(&parent, &parted)
-		if err != nil || n >= parted {
-			return end, err
-		}
-		branch, end = parent, parted
-	}
 }
 
 func (s shelf) Marks() ([]office.Mark, error) {

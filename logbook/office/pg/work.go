@@ -294,19 +294,15 @@ type numbered struct {
 
 // ofSite are the lines of a site in a branch, up to an entry.
 func (s shelf) ofSite(branch int, site string, upto int64) (out []numbered, err error) {
-	for end := upto + 1; end > 1; {
-		own, err := s.ownOfSite(branch, site, end)
+	branches, ends, err := s.courses(branch, upto+1)
+	for i := range branches {
+		own, err := s.ownOfSite(int(branches[i]), site, ends[i])
 		if err != nil {
 			return nil, err
 		}
 		out = append(own, out...)
-		var parted int64
-		if err := s.tx.QueryRow(s.ctx, `select parent, parted from log where id = $1 and branch = $2`, s.log, branch).Scan(&branch, &parted); err != nil {
-			return nil, err
-		}
-		end = min(end, parted)
 	}
-	return out, nil
+	return out, err
 }
 
 // ownOfSite are those in the parcels of a branch itself, before an entry.

@@ -3,6 +3,7 @@ package account
 import (
 	"encoding/json"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -30,19 +31,14 @@ func (m maker) workdays() (out []workday) {
 		i, had := at[day]
 		if !had {
 			i, at[day] = len(out), len(out)
-			out = append(out, workday{day: day, other: map[string][]string{}, signed: slices.ContainsFunc(m.rep.Site.Signed, func(g logbook.SignedDay) bool { return g.Day == day })})
+			out = append(out, workday{day: day, other: map[string][]string{}, signed: m.rep.SignedOn(day)})
 		}
 		out[i].welds = append(out[i].welds, row.Weld.ID)
 		if of := row.Shift.Day; of != "" && of != day {
 			out[i].other[of] = append(out[i].other[of], row.Weld.ID)
 		}
 	}
-	slices.SortStableFunc(out, func(a, b workday) int {
-		if a.day < b.day {
-			return -1
-		}
-		return 1
-	})
+	slices.SortFunc(out, func(a, b workday) int { return strings.Compare(a.day, b.day) })
 	return out
 }
 
@@ -66,7 +62,7 @@ func (m maker) dayLines() (out []string) {
 		if lacks := m.lacks(d); lacks != "" {
 			out = append(out, fmt.Sprintf("%s: %s made, and %s of that day is in the log.", d.day, logbook.Count(len(d.welds), "weld"), lacks))
 		}
-		for _, of := range sorted(d.other) {
+		for _, of := range slices.Sorted(maps.Keys(d.other)) {
 			out = append(out, fmt.Sprintf("Made on %s and recorded in the shift of %s: %s.", d.day, of, audit.AllRuns(d.other[of])))
 		}
 	}
@@ -78,14 +74,6 @@ func (m maker) dayLines() (out []string) {
 		}
 	}
 	return out
-}
-
-func sorted(m map[string][]string) (keys []string) {
-	for k := range m {
-		keys = append(keys, k)
-	}
-	slices.Sort(keys)
-	return keys
 }
 
 // onceOf are the fails that somebody acknowledged, without those that only say of a weld that

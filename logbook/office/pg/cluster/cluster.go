@@ -87,10 +87,8 @@ func New(ctx context.Context, bin, dir string) (*Cluster, error) {
 		return nil, err
 	}
 	c := &Cluster{bin: bin, dir: dir}
-	return c, c.run(ctx, "initdb", "-D", c.data(), "-U", Superuser, "-A", "trust", "-E", "UTF8", "--locale=C", "--no-sync")
+	return c, c.run(ctx, "initdb", "-D", c.Data(), "-U", Superuser, "-A", "trust", "-E", "UTF8", "--locale=C", "--no-sync")
 }
-
-func (c *Cluster) data() string { return filepath.Join(c.dir, "data") }
 
 // run runs one of the programs to its end.
 func (c *Cluster) run(ctx context.Context, name string, args ...string) error {
@@ -113,7 +111,7 @@ func (c *Cluster) command(ctx context.Context, name string, args ...string) *exe
 // Start starts the server and waits until it answers. Settings are those of its
 // configuration, such as "fsync=off".
 func (c *Cluster) Start(ctx context.Context, settings ...string) error {
-	args := []string{"-D", c.data(), "-k", c.dir, "-c", "listen_addresses=", "-c", "max_connections=40"}
+	args := []string{"-D", c.Data(), "-k", c.dir, "-c", "listen_addresses=", "-c", "max_connections=40"}
 	for _, s := range settings {
 		args = append(args, "-c", s)
 	}
@@ -178,11 +176,11 @@ func (c *Cluster) Copy(ctx context.Context, dir string, args ...string) (*Cluste
 		return nil, err
 	}
 	to := &Cluster{bin: c.bin, dir: dir}
-	return to, c.run(ctx, "pg_basebackup", append([]string{"-h", c.dir, "-U", Superuser, "-D", to.data(), "-c", "fast"}, args...)...)
+	return to, c.run(ctx, "pg_basebackup", append([]string{"-h", c.dir, "-U", Superuser, "-D", to.Data(), "-c", "fast"}, args...)...)
 }
 
 // Data is where its files are.
-func (c *Cluster) Data() string { return c.data() }
+func (c *Cluster) Data() string { return filepath.Join(c.dir, "data") }
 
 // Dir is the folder that all of it is in.
 func (c *Cluster) Dir() string { return c.dir }
