@@ -3,6 +3,7 @@ package main
 import (
 	"os"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -196,9 +197,9 @@ func TestTheBoardSaysNothingOfAnotherCourse(t *testing.T) {
 func TestSendNoneWhileTheBoardSends(t *testing.T) {
 	f := admitted(t)
 	f.send(exitDone, "the office has all", "--to", f.url)
-	ended := 0
+	var ended atomic.Int64 // pieces that went by, counted on the link's own goroutine
 	c := &cut{turn: func([]byte) {
-		if ended++; ended == 1 {
+		if ended.Add(1) == 1 {
 			f.send(exitDone, "nothing more is sent", "--none")
 		}
 	}}
@@ -214,8 +215,8 @@ func TestSendNoneWhileTheBoardSends(t *testing.T) {
 	before := f.takes()
 	d := f.board()
 	d.after(0, "", false)
-	if now, err := readOffice(f.log, kept.Log); err != nil || now.Office != "" || ended == 0 || f.takes() == before {
-		t.Fatalf("the office is %q (%v); %d pieces went, %d parcels came", now.Office, err, ended, f.takes()-before)
+	if now, err := readOffice(f.log, kept.Log); err != nil || now.Office != "" || ended.Load() == 0 || f.takes() == before {
+		t.Fatalf("the office is %q (%v); %d pieces went, %d parcels came", now.Office, err, ended.Load(), f.takes()-before)
 	}
 	d.after(time.Hour, "", false)
 }
