@@ -23,10 +23,13 @@ type postgres struct {
 	n     int
 }
 
-// database is the address of a new one with nothing in it. The error is cluster.ErrNone
-// where there is no PostgreSQL: .ci/run sees to it that there is.
-func (p *postgres) database() (string, error) {
-	var err error
+// database is the address of a new one, with nothing in it or a copy of another. The
+// error is cluster.ErrNone where there is no PostgreSQL: .ci/run sees to it that there is.
+func (p *postgres) database(of string) (string, error) {
+	other, err := pgx.ParseConfig(of)
+	if err != nil {
+		return "", err
+	}
 	p.start.Do(func() { err = p.begin() })
 	if err != nil {
 		return "", err
@@ -44,14 +47,18 @@ func (p *postgres) database() (string, error) {
 	defer admin.Close(ctx)
 	p.n++
 	name := fmt.Sprintf("office%d", p.n)
-	_, err = admin.Exec(ctx, "create database "+name)
+	sql := "create database " + name
+	if of != "" {
+		sql += " template " + other.Database
+	}
+	_, err = admin.Exec(ctx, sql)
 	return p.c.Address(name), err
 }
 
 // setDatabase names a new database to the verbs of a script; without a server the script
 // is skipped.
 func (p *postgres) setDatabase(ts *testscript.TestScript, _ bool, _ []string) {
-	at, err := p.database()
+	at, err := p.database("")
 	if errors.Is(err, cluster.ErrNone) {
 		p.t.Skip(err)
 	}

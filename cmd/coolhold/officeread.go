@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -98,7 +99,7 @@ func (o officeAsked) read(e edges, ask office.SiteAsk, asOf string) (r reading, 
 		}
 		r.seal = lastSeal([]logbook.Entry{b})
 	}
-	if lines.Upto.Before(t) {
+	if t.Sub(lines.Upto) >= time.Minute { // as exact as what is said
 		fmt.Fprintf(e.err, "coolhold: the office last heard of log %s %s; what was recorded since is not in it\n", lines.Tag, lines.Upto.In(e.now().Local().Location()).Format("2006-01-02 15:04"))
 	}
 	return r, nil

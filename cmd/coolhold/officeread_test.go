@@ -105,6 +105,10 @@ func TestTheOfficeSaysUpToWhen(t *testing.T) {
 	if strings.Contains(got.err, "last heard") {
 		t.Errorf("it heard just now, and says %q", got.err)
 	}
+	f.now = f.now.Add(59e9)
+	if got = f.run("audit", "--office", f.url); strings.Contains(got.err, "last heard") {
+		t.Errorf("it heard within the minute, and says %q", got.err)
+	}
 	f.now = f.now.Add(3 * 3600e9)
 	got = f.run("audit", "--office", f.url)
 	if !strings.Contains(got.err, "the office last heard of log XM 2026-03-09 17:40; what was recorded since is not in it") {

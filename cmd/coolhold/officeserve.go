@@ -85,7 +85,7 @@ func (s serving) readers(e edges, o *pg.Office) (h office.Holder, done func(), e
 	}
 	r, err := officeDB(e, at)
 	if err != nil {
-		return nil, nil, err
+		return nil, nil, fmt.Errorf("COOLHOLD_OFFICE_READ: %w", err)
 	}
 	return apart{o, r}, r.Close, nil
 }

@@ -23,6 +23,8 @@ import (
 	"time"
 
 	"coolhold/fusion"
+	"coolhold/logbook/office"
+	"coolhold/logbook/office/pg/cluster"
 )
 
 // A served is an office as the verb serves it, from the line that it begins with.
@@ -57,6 +59,11 @@ func (h *heard) String() string {
 // serves has the verb serve the office of a firm; workUp is its error each time.
 func (f *firm) serves(s serving, workUp error) *served {
 	f.t.Helper()
+	return f.servesFrom(f.office, s, workUp)
+}
+
+func (f *firm) servesFrom(h office.Holder, s serving, workUp error) *served {
+	f.t.Helper()
 	o := &served{over: make(chan error, 1), rest: make(chan string, 1), said: &heard{}, workups: make(chan string, 9)}
 	e := f.e
 	e.err = o.said
@@ -64,7 +71,7 @@ func (f *firm) serves(s serving, workUp error) *served {
 	ctx, end := context.WithCancel(context.Background())
 	o.ends = end
 	go func() {
-		o.over <- s.serve(ctx, e, out, f.office, func(context.Context) error { o.workups <- e.now().Local().Format(time.DateOnly); return workUp })
+		o.over <- s.serve(ctx, e, out, h, func(context.Context) error { o.workups <- e.now().Local().Format(time.DateOnly); return workUp })
 		out.Close()
 	}()
 	line := make([]byte, 4096)
@@ -157,6 +164,72 @@ func TestServeUnderTLS(t *testing.T) {
 	got := f.run("office", "serve", "--db", "host=/nowhere", "--cert", cert)
 	if got.code != exitUsage || !strings.Contains(got.err, "go together") {
 		t.Errorf("%+v", got)
+	}
+}
+
+// Where a copy of the database is named who reads is answered from there, and what is
+// sent goes into the database itself.
+func TestServeWithACopyForReaders(t *testing.T) {
+	server := &postgres{t: t}
+	at, err := server.database("")
+	if errors.Is(err, cluster.ErrNone) {
+		t.Skip(err)
+	} else if err != nil {
+		t.Fatal(err)
+	}
+	f := newFirm(t)
+	f.env["COOLHOLD_OFFICE_KEY"] = filepath.Join(t.TempDir(), "office.key")
+	f.env["COOLHOLD_OFFICE_DB"] = at
+	does := func(args ...string) string {
+		t.Helper()
+		got := f.run(args...)
+		if got.code != exitDone {
+			t.Fatalf("%v: %+v", args, got)
+		}
+		return got.out
+	}
+	stick := t.TempDir()
+	does("office", "admit", f.public(), "--crew", "crew north", "--by", "Ida Invented")
+	f.send(exitDone, "", "--to", stick)
+	does("office", "take", stick)
+	f.env["COOLHOLD_OFFICE_TOKEN"] = strings.TrimSpace(does("office", "grant", "--by", "Ida Invented", "--until", "2030-01-01"))
+	copied, err := server.database(at)
+	if err != nil {
+		t.Fatal(err)
+	}
+	before := does("history", "--weld", "XM-0001", "--log", f.log)
+	// answer is what the office answers, with or without a copy for its readers.
+	answer := func(reads string) string {
+		t.Helper()
+		f.env["COOLHOLD_OFFICE_READ"] = reads
+		o, err := officeDB(f.e, "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer o.Close()
+		h, done, err := serving{}.readers(f.e, o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer done()
+		s := f.servesFrom(h, serving{listen: "127.0.0.1:0"}, nil)
+		defer func() { s.ends(); <-s.over }()
+		f.send(exitDone, "the office has all", "--to", s.url)
+		if err := workedUp(context.Background(), f.e, o); err != nil {
+			t.Fatal(err)
+		}
+		return does("history", "--weld", "XM-0001", "--office", s.url)
+	}
+	does("note", "XM-0001", "said after the copy was made", "--by", "Ada Invented", "--log", f.log)
+	if got := answer(copied); got != before {
+		t.Errorf("the copy answers\n%s, want\n%s", got, before)
+	}
+	if got := answer(""); got == before || !strings.Contains(got, "said after the copy was made") {
+		t.Errorf("the database answers\n%s", got)
+	}
+	f.env["COOLHOLD_OFFICE_READ"] = "host=/nowhere"
+	if got := f.run("office", "serve", "--listen", "127.0.0.1:0"); got.code != exitLog || !strings.Contains(got.err, "COOLHOLD_OFFICE_READ: the office's database") {
+		t.Errorf("a copy that is nowhere: %+v", got)
 	}
 }
 

@@ -41,6 +41,10 @@ func TestTheOfficeOnTheBoard(t *testing.T) {
 	}
 	f.send(exitDone, "the office has all up to 17:40", "--to", url)
 	x.waitFor("office has all up to 17:40")
+	x.press("?")
+	x.waitFor("what it has of this log: now, office has")
+	x.press("?")
+	x.waitFor("joints open.")
 	link.lost(true)
 	before := f.run1(1).Entries
 	x.rains()

@@ -65,7 +65,7 @@ type SiteLines struct {
 	Sites   []SiteHead   `json:"sites"`            // all that were opened by then, in that order
 	Site    string       `json:"site"`             // the name in entries of the one that is asked for
 	Lines   []string     `json:"lines"`            // its entries
-	Upto    time.Time    `json:"upto"`             // when the office last heard of the log
+	Upto    time.Time    `json:"upto"`             // when the office last heard of the log, or when the last entry was made that it has gone through
 }
 
 // A SiteHead is a site as a list of all has it.

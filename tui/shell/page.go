@@ -46,8 +46,9 @@ func toldOf(s Screen, env Env) Keys {
 // they were when the page was opened, and the rules behind what it asks.
 type page struct {
 	about About
-	keys  Keys // of the screen
-	all   Keys // of every screen
+	more  string // besides, as things stand
+	keys  Keys   // of the screen
+	all   Keys   // of every screen
 	top   widget.Scroll
 }
 
@@ -63,6 +64,9 @@ func (r Root) pageOf(env Env) page {
 		p.all = append(Keys{On("→", "what runs and what waits")}, p.all...)
 	}
 	p.about = aboutOf(r.top(), env)
+	if t, is := r.top().(Topical); is && t.Topic(env) == "board" {
+		p.more = officePage(env.Office)
+	}
 	return p
 }
 
@@ -96,9 +100,11 @@ func (s page) lines(env Env) []string {
 		title = s.about.Title
 	}
 	lines := []string{env.Style.Bold(widget.Cut(" "+logbook.Clean(title), env.W))}
-	for _, l := range widget.Wrap(s.about.For, env.W-2) {
-		if l != "" {
-			lines = append(lines, " "+l)
+	for _, text := range []string{s.about.For, s.more} {
+		for _, l := range widget.Wrap(text, env.W-2) {
+			if l != "" {
+				lines = append(lines, " "+l)
+			}
 		}
 	}
 	lines = append(append(lines, ""), keyLines(s.keys, env)...)

@@ -27,8 +27,8 @@ func findSite(ctx context.Context, tx pgx.Tx, ask office.SiteAsk) (siteAt, error
 	if err != nil {
 		return siteAt{}, err
 	}
-	found, err := all(ctx, tx, pgxSite, `select log, branch, tag, no, site, uid, newest from site
-		where $1 in ('', site, name, uid) and $2 in ('', log, tag) and ($3 < 0 or branch = $3) order by site <> $1, tag, log, branch limit 20`, ask.Site, ref, branch)
+	sql, args := findSQL(ask.Site, ref, branch)
+	found, err := all(ctx, tx, pgxSite, sql, args...)
 	if err != nil {
 		return siteAt{}, err
 	}
@@ -46,6 +46,24 @@ func findSite(ctx context.Context, tx pgx.Tx, ask office.SiteAsk) (siteAt, error
 		names = append(names, fmt.Sprintf("--log %s/%d --site %s (log %s)", f.log, f.branch, f.site, f.tag))
 	}
 	return siteAt{}, fmt.Errorf("%w as one site; name one: %s", office.ErrNotHeld, strings.Join(names, ", "))
+}
+
+// findSQL finds sites by what is given of them: each way that it can be meant has an
+// index, and what is not given is not asked.
+func findSQL(site, ref string, branch int) (sql string, args []any) {
+	sql, order := `select log, branch, tag, no, site, uid, newest from site where true`, "tag, log, branch"
+	given := func(yes bool, value any, condition string) {
+		if yes {
+			args = append(args, value)
+			sql += fmt.Sprintf(" and "+condition, len(args))
+		}
+	}
+	given(branch >= 0, branch, "branch = $%d")
+	given(ref != "", ref, "(log = $%[1]d or tag = $%[1]d)")
+	if given(site != "", site, "(site = $%[1]d or name = $%[1]d or uid = $%[1]d)"); site != "" {
+		order = fmt.Sprintf("site <> $%d, %s", len(args), order)
+	}
+	return sql + " order by " + order + " limit 20", args
 }
 
 // logRef reads how a log is named: its id or its letters, with /N a branch of it.
@@ -79,7 +97,11 @@ func (o *Office) Site(ctx context.Context, who office.Reader, ask office.SiteAsk
 	var only string // a client's site
 	err = o.within(ctx, who, func(tx pgx.Tx, r right) error {
 		only = r.site
-		s, err = findSite(ctx, tx, ask)
+		if s, err = findSite(ctx, tx, ask); errors.Is(err, office.ErrNotHeld) {
+			if behind, e := late(ctx, tx, r.role); e == nil && len(behind) > 0 {
+				err = fmt.Errorf("%w; what was sent last is not worked up yet, try again in a minute", err)
+			}
+		}
 		return err
 	}, func(tx pgx.Tx) error {
 		out, err = o.lines(ctx, tx, s, only, ask.AsOf)
@@ -95,7 +117,22 @@ func (o *Office) lines(ctx context.Context, tx pgx.Tx, s siteAt, only string, as
 	if err = tx.QueryRow(ctx, `select tag, entries, heard from log where id = $1 and branch = $2`, s.log, s.branch).Scan(&out.Tag, &out.Entries, &out.Upto); err != nil {
 		return out, err
 	}
-	if out.Entries, out.Last, err = h.upto(s.branch, out.Entries, asOf); err != nil {
+	// What was taken and not gone through yet is of sites that nobody knows: the answer
+	// ends before it, and says so.
+	known, err := h.sifted(s.branch, out.Entries)
+	if err != nil {
+		return out, err
+	}
+	if known < out.Entries {
+		_, at, err := h.upto(s.branch, known, time.Time{})
+		if err != nil {
+			return out, err
+		}
+		if at.Wall.Before(out.Upto) {
+			out.Upto = at.Wall
+		}
+	}
+	if out.Entries, out.Last, err = h.upto(s.branch, known, asOf); err != nil {
 		return out, err
 	}
 	lines, err := h.ofSite(s.branch, s.site, out.Entries)
@@ -128,6 +165,31 @@ func (s shelf) upto(branch int, n int64, asOf time.Time) (int64, fusion.Stamp, e
 		}
 	}
 	return 0, fusion.Stamp{}, nil
+}
+
+// sifted is the entry up to which all of a branch, and of those that it left, was gone
+// through for its sites.
+func (s shelf) sifted(branch int, n int64) (int64, error) {
+	branches, ends, err := s.courses(branch, n+1)
+	if err != nil {
+		return 0, err
+	}
+	known := n
+	for i, b := range branches {
+		first := int64(1)
+		if i+1 < len(ends) {
+			first = ends[i+1]
+		}
+		var upto int64
+		err := s.tx.QueryRow(s.ctx, `select upto from sifted where log = $1 and branch = $2`, s.log, b).Scan(&upto)
+		if err != nil && !errors.Is(err, pgx.ErrNoRows) {
+			return 0, err
+		}
+		if upto < ends[i]-1 {
+			known = max(upto, first-1)
+		}
+	}
+	return known, nil
 }
 
 // courses are a branch and those that it left, with the entry before which each counts.

@@ -114,7 +114,9 @@ create table site (
 );
 create index site_late on site (no) where worked <> newest; -- each answer names these
 create index site_uid on site (uid);
-create index site_name on site (site);
+create index site_site on site (site);
+create index site_name on site (name);
+create index site_tag on site (tag);
 
 -- The seals among the entries of a course.
 create table sealed (

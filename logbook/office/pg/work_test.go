@@ -139,6 +139,67 @@ func TestSiteGivesTheSameRegister(t *testing.T) {
 	}
 }
 
+// What was taken and not gone through yet is in no answer on a site, and the answer says up
+// to when it knows, in a course that parted too.
+func TestSiteBeforeItIsWorkedUp(t *testing.T) {
+	c := welded(t, "KM")
+	l := of(t, 1, c)
+	n := len(l.lines)
+	o := newOffice(t)
+	admitted(t, o, l)
+	who := granted(t, o, "")
+	// asked wants the answer to end with an entry of the laptop.
+	asked := func(l *laptop, log string, ends int, now time.Time) {
+		t.Helper()
+		got, err := o.Site(context.Background(), who, office.SiteAsk{Log: log, Site: c.H.Site})
+		if err != nil {
+			t.Fatal(err)
+		}
+		last, err := logbook.ReadEntry([]byte(l.lines[ends-1]))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if now.IsZero() {
+			now = last.At.Wall
+		}
+		if got.Entries != int64(ends) || !got.Last.Wall.Equal(last.At.Wall) || !got.Upto.Equal(now) {
+			t.Errorf("%d entries, the last of %v, known up to %v; want %d, %v, %v", got.Entries, got.Last.Wall, got.Upto, ends, last.At.Wall, now)
+		}
+		for _, line := range got.Lines {
+			if e, err := logbook.ReadEntry([]byte(line)); err != nil || e.N > uint64(ends) {
+				t.Fatalf("entry %d of %d (%v)", e.N, ends, err)
+			}
+		}
+	}
+	take(t, o, l.parcel(1, n-20))
+	if _, err := o.Site(context.Background(), who, office.SiteAsk{Site: c.H.Site}); !errors.Is(err, office.ErrNotHeld) || !strings.Contains(err.Error(), "not worked up yet") {
+		t.Errorf("before anything is gone through: %v", err)
+	}
+	workUp(t, o)
+	if _, err := o.Site(context.Background(), who, office.SiteAsk{Site: "nowhere"}); !errors.Is(err, office.ErrNotHeld) || strings.Contains(err.Error(), "not worked up yet") {
+		t.Errorf("a site that nobody has: %v", err)
+	}
+	asked(l, "KM", n-20, now)
+	take(t, o, l.parcel(n-19, n))
+	asked(l, "KM", n-20, time.Time{})
+	anew := l.copy(n - 10)
+	// goes has it do what the other did, a little otherwise.
+	goes := func(upto int) {
+		for _, line := range l.lines[len(anew.lines):upto] {
+			anew.lines = append(anew.lines, bytes.Replace(line, []byte(`"id":"`), []byte(`"id":"other `), 1))
+		}
+	}
+	goes(n - 4)
+	take(t, o, anew.parcel(n-19, n-4))
+	workUp(t, o)
+	asked(l, "KM/0", n, now)
+	asked(anew, "KM/1", n-4, now)
+	goes(n)
+	take(t, o, anew.parcel(n-3, n))
+	asked(anew, "KM/1", n-4, time.Time{})
+	asked(l, "KM/0", n, now)
+}
+
 // The rows of a site are those of the rules.
 func TestRowsAreThoseOfTheRules(t *testing.T) {
 	c := welded(t, "KM")
@@ -200,14 +261,29 @@ func TestARecallReadsWhatItFinds(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	for _, role := range []string{reader, client} {
+	looks := func(role, sql string) {
+		t.Helper()
 		var plan []string
 		err := o.as(ctx, role, one(t, o, `select uid from site where no = 7`), func(tx pgx.Tx) (err error) {
-			plan, err = all(ctx, tx, pgx.RowTo[string], "explain "+strings.ReplaceAll(recallFor(role), "$1", "array['b w777']"))
+			plan, err = all(ctx, tx, pgx.RowTo[string], "explain "+sql)
 			return err
 		})
 		if text := strings.Join(plan, "\n"); err != nil || strings.Contains(text, "Seq Scan") || !strings.Contains(text, "Index") {
 			t.Errorf("%s: %v\n%s", role, err, text)
+		}
+	}
+	for _, role := range []string{reader, client} {
+		looks(role, strings.ReplaceAll(recallFor(role), "$1", "array['b w777']"))
+		for _, ask := range []office.SiteAsk{{Site: "s7"}, {Site: "s7", Log: "l3"}, {Site: "s7", Log: "KM"}, {Log: "l3"}, {Log: "l3/0"}} {
+			ref, branch, err := logRef(ask.Log)
+			if err != nil {
+				t.Fatal(err)
+			}
+			sql, args := findSQL(ask.Site, ref, branch)
+			for i, a := range args {
+				sql = strings.ReplaceAll(sql, fmt.Sprintf("$%d", i+1), fmt.Sprintf("'%v'", a))
+			}
+			looks(role, sql)
 		}
 	}
 }
