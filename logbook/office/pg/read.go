@@ -320,10 +320,14 @@ func ofRow(row pgx.CollectableRow, q recall.Query) (r recalled, err error) {
 // late are the sites that are not worked up to their end, and logs of which it is not
 // known yet which sites they have more of; a client sees his site's alone.
 func late(ctx context.Context, tx pgx.Tx, role string) ([]string, error) {
-	sql := `select log || '/' || branch || ' ' || site from site where worked <> newest`
+	return all(ctx, tx, pgx.RowTo[string], lateFor(role))
+}
+
+func lateFor(role string) string {
+	sql := `select log || '/' || branch || ' ' || site from site where late`
 	if role != client {
 		sql += ` union all select id || '/' || l.branch || ' from entry ' || coalesce(upto, 0) + 1 from log l left join sifted s on s.log = l.id and s.branch = l.branch
 			where l.entries > coalesce(upto, 0)`
 	}
-	return all(ctx, tx, pgx.RowTo[string], sql+" order by 1")
+	return sql + " order by 1"
 }

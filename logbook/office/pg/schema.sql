@@ -110,9 +110,10 @@ create table site (
 	newest  bigint not null,          -- the last of them
 	made    jsonb not null,           -- when that was made, as in its line
 	worked  bigint not null default 0, -- up to which of them it is worked up
+	late    bool not null generated always as (worked <> newest) stored, -- of a column the planner knows how rare it is
 	primary key (log, branch, site)
 );
-create index site_late on site (no) where worked <> newest; -- each answer names these
+create index site_late on site (no) where late; -- each answer names these
 create index site_uid on site (uid);
 create index site_site on site (site);
 create index site_name on site (name);

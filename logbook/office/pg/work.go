@@ -231,7 +231,7 @@ func (o *Office) due(ctx context.Context) (sites []siteAt, err error) {
 	today := o.now().UTC().Truncate(day)
 	err = o.as(ctx, reader, "", func(tx pgx.Tx) (err error) {
 		sites, err = all(ctx, tx, pgxSite, `select s.log, s.branch, s.tag, s.no, s.site, s.uid, s.newest from site s
-			where s.worked <> s.newest
+			where s.late
 			union select s.log, s.branch, s.tag, s.no, s.site, s.uid, s.newest from site s join worked w on w.site = s.no
 			where w.program <> $1 or w.timed and w.as_of < $2
 			order by 1, 2, 4`, o.program, today)

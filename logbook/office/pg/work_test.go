@@ -273,6 +273,7 @@ func TestARecallReadsWhatItFinds(t *testing.T) {
 		}
 	}
 	for _, role := range []string{reader, client} {
+		looks(role, lateFor(client)) // of the reader's the logs are read besides, which are few
 		looks(role, strings.ReplaceAll(recallFor(role), "$1", "array['b w777']"))
 		for _, ask := range []office.SiteAsk{{Site: "s7"}, {Site: "s7", Log: "l3"}, {Site: "s7", Log: "KM"}, {Log: "l3"}, {Log: "l3/0"}} {
 			ref, branch, err := logRef(ask.Log)
