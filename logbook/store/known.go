@@ -3,12 +3,9 @@ package store
 import (
 	"bytes"
 	"context"
-	"errors"
 	"fmt"
 	"maps"
-	"runtime"
 	"slices"
-	"sync"
 
 	"coolhold/logbook"
 )
@@ -278,16 +275,10 @@ func (l *Log) glance(ctx context.Context, f func(*tx) error) error {
 
 // decode reads lines, on all processors.
 func (l *Log) decode(lines []numbered) ([]logbook.Entry, error) {
-	entries, errs := make([]logbook.Entry, len(lines)), make([]error, len(lines))
-	parts := max(1, min(runtime.GOMAXPROCS(0), len(lines)/100))
-	var wait sync.WaitGroup
-	for part := range parts {
-		wait.Go(func() {
-			for i := part; i < len(lines); i += parts {
-				entries[i], errs[i] = read(l.path, lines[i].seq, lines[i].line)
-			}
-		})
-	}
-	wait.Wait()
-	return entries, errors.Join(errs...)
+	entries := make([]logbook.Entry, len(lines))
+	err := logbook.Each(len(lines), func(i int) (err error) {
+		entries[i], err = read(l.path, lines[i].seq, lines[i].line)
+		return err
+	})
+	return entries, err
 }
