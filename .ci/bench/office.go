@@ -306,7 +306,7 @@ func (o *anOffice) sizes(welds int) error {
 // questions asks what an office is asked, warm and after a start with nothing in memory.
 func (o *anOffice) questions(laptops int) error {
 	ctx := context.Background()
-	token, err := o.desk.Grant(ctx, strings.NewReader(strings.Repeat("invented", 4)), "", "", "Ada Invented")
+	token, _, err := o.desk.Grant(ctx, strings.NewReader(strings.Repeat("invented", 4)), office.SiteAsk{}, "", "Ada Invented")
 	if err != nil {
 		return err
 	}

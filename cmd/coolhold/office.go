@@ -30,7 +30,7 @@ URL, or host=/run/postgresql dbname=welds. An empty one is laid out at first use
 that the login must be allowed to make roles.`,
 	}
 	for _, verb := range []func(edges) *cobra.Command{
-		newOfficeServe, newOfficeTake, newOfficeAdmit, newOfficeGrant, newOfficeSilent, newOfficeParted, newOfficeRates,
+		newOfficeServe, newOfficeTake, newOfficeAdmit, newOfficeGrant, newOfficeKnown, newOfficeWithdraw, newOfficeSilent, newOfficeParted, newOfficeRates,
 		newOfficeCheck, newOfficeRebuild, newOfficeHandBack,
 	} {
 		cmd.AddCommand(verb(e))
@@ -62,9 +62,57 @@ func officeDB(e edges, flag string) (*pg.Office, error) {
 // officeName stands at the signatures of every office's key.
 const officeName = "coolhold-office"
 
+// newKeyFlag adds --new-key to a verb that signs receipts.
+func newKeyFlag(cmd *cobra.Command, anew *bool) {
+	cmd.Flags().BoolVar(anew, "new-key", false, "sign with the key that is here from now on, though the office had another: where that is lost. Each laptop must be told once: coolhold send --trust")
+}
+
+// officeKeyOf is the key with which an office signs receipts, made on first use. One that
+// another login or machine has is not made up for: laptops know the office by it.
+func officeKeyOf(e edges, o *pg.Office, anew bool) (k seal.Key, err error) {
+	ctx := context.Background()
+	signs, err := o.Signs(ctx)
+	if err != nil {
+		return k, exitWith(exitLog, err)
+	}
+	path := officeKeyPath(e)
+	other := func() error {
+		return exitWith(exitRefused, fmt.Errorf("this office signs with the key %s, and that is not in %s: name its file with COOLHOLD_OFFICE_KEY; where it is lost --new-key takes another, of which each laptop must be told once", publicID(signs), path))
+	}
+	if k, err = readKey(e, path); errors.Is(err, fs.ErrNotExist) {
+		if signs != "" && !anew {
+			return k, other()
+		}
+		k, err = officeKey(e)
+	}
+	if err != nil {
+		return k, err
+	}
+	switch err := o.SignWith(ctx, k.Public(), anew); {
+	case errors.Is(err, pg.ErrOtherKey):
+		return k, other()
+	case err != nil:
+		return k, exitWith(exitLog, err)
+	}
+	return k, nil
+}
+
+// publicID names a public key in short.
+func publicID(public string) string {
+	v, err := seal.ReadPublic(public)
+	if err != nil {
+		return public
+	}
+	return seal.KeyID(v)
+}
+
+func officeKeyPath(e edges) string {
+	return cmp.Or(e.getenv("COOLHOLD_OFFICE_KEY"), filepath.Join(xdg.DataHome, "coolhold", "office.key"))
+}
+
 // officeKey is the key with which the office signs receipts, made on first use.
 func officeKey(e edges) (seal.Key, error) {
-	path := cmp.Or(e.getenv("COOLHOLD_OFFICE_KEY"), filepath.Join(xdg.DataHome, "coolhold", "office.key"))
+	path := officeKeyPath(e)
 	k, err := readKey(e, path)
 	if !errors.Is(err, fs.ErrNotExist) {
 		return k, err

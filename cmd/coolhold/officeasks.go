@@ -8,6 +8,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"strings"
 	"text/tabwriter"
 	"time"
 
@@ -100,17 +101,32 @@ func newOfficeParted(e edges) *cobra.Command {
 		Long: `parted names each log of which a laptop went on from an older copy: it was set up anew,
 or a copy was worked on elsewhere. Both courses are kept, from the entry that is not the
 same, and never merged. A weld number that both gave means two pipes: write to both what
-each is called from now on. It ends with exit code 1 where one parted.`,
+each is called from now on. So it is with two logs that were given the same letters; they
+are named too. It ends with exit code 1 where there is one of either.`,
 		Example: `  coolhold office parted`,
 		Args:    noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			return ask(e, cmd, a, func(ctx context.Context, o *pg.Office) ([]pg.Fork, error) { return o.Forks(ctx) }, "no log parted", printFork, true)
+			return ask(e, cmd, a, func(ctx context.Context, o *pg.Office) ([]pg.Fork, error) { return o.Forks(ctx) }, "no log parted, no two have the same letters", printFork, true)
 		},
 	}
 	return a.flags(cmd)
 }
 
+// mostTwice is how many weld numbers of two logs are written out: our choice.
+const mostTwice = 5
+
 func printFork(w io.Writer, f pg.Fork) {
+	if f.Other != "" {
+		fmt.Fprintf(w, "log %s (%s) and another log have the same letters: say which log with each weld number; %s and %s\n", f.Tag, logbook.Clean(f.Crew), f.Log, f.Other)
+		for i, t := range f.Twice {
+			if i == mostTwice {
+				fmt.Fprintf(w, "  and %d more; --json has all\n", len(f.Twice)-i)
+				break
+			}
+			fmt.Fprintf(w, "  %s is two pipes: %s in the first, %s in the other\n", t.Weld, logbook.Clean(t.Here), logbook.Clean(t.Else))
+		}
+		return
+	}
 	fmt.Fprintf(w, "log %s, branch %d (%s) left branch %d at entry %d; it has %d, last heard of %s; %s/%d\n",
 		f.Tag, f.Branch, logbook.Clean(f.Crew), f.Parent, f.Parted, f.Entries, f.Heard.Local().Format(officeTime), f.Log, f.Branch)
 	for _, t := range f.Twice {
@@ -139,6 +155,12 @@ among many. A share says where to look, not why.`, office.LeastRate),
 				rates, err := o.Rates(ctx, by)
 				if errors.Is(err, office.ErrNotHeld) {
 					err = usage("--by %q is not counted by; write batch, unit, operator or crew", by)
+				}
+				if err == nil {
+					var late []string
+					if late, err = o.Late(ctx); len(late) > 0 {
+						fmt.Fprintf(e.err, "coolhold: not counted to the end, since not all is worked up: %s\n", logbook.Clean(strings.Join(late, ", ")))
+					}
 				}
 				return rates, err
 			}, fmt.Sprintf("none has %d welds yet", office.LeastRate), func(w io.Writer, r office.Rate) {

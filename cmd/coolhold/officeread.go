@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -30,7 +31,13 @@ func (o officeAsked) check(logs []string) error {
 	switch {
 	case o.at == "" && o.token != "":
 		return usage("--token-file goes with --office")
-	case o.at != "" && len(logs) > 1:
+	}
+	return nil
+}
+
+// one refuses several logs where a verb reads one.
+func (o officeAsked) one(logs []string) error {
+	if o.at != "" && len(logs) > 1 {
 		return usage("with --office one --log is enough: it names the log there, by its letters or id")
 	}
 	return nil
@@ -63,6 +70,10 @@ func (o officeAsked) readLogs(e edges, logs []string, site, asOf string) (readin
 	if o.at == "" {
 		return readLogs(e, logs, site, asOf)
 	}
+	if len(logs) > 1 {
+		r, copies, err := o.merged(e, logs, site, asOf)
+		return r, logsOf(copies), err
+	}
 	r, err := o.read(e, office.SiteAsk{Log: strings.Join(logs, ""), Site: site}, asOf)
 	return r, []register.Log{{ID: r.id, Tag: r.tag, Entries: r.entries, Seal: r.seal}}, err
 }
@@ -70,25 +81,11 @@ func (o officeAsked) readLogs(e edges, logs []string, site, asOf string) (readin
 // read is readLog at an office. Time goes on there as on the machine that made the last
 // entry, had it stayed on: the heartbeat is not sent.
 func (o officeAsked) read(e edges, ask office.SiteAsk, asOf string) (r reading, err error) {
-	t := e.now().Wall
-	if asOf != "" {
-		if t, err = parseAsOf(asOf, e.now()); err != nil {
-			return r, err
-		}
-		ask.AsOf = t
-	}
-	c, err := o.reader(e)
+	r, lines, err := o.lines(e, ask, asOf)
 	if err != nil {
 		return r, err
 	}
-	defer c.Close()
-	e.bar.enters("asking the office")
-	lines, err := c.Site(context.Background(), ask)
-	if err != nil {
-		return r, atOffice(o.at, err)
-	}
 	e.bar.enters("judging what was read")
-	r = reading{id: lines.ID, tag: lines.Tag, entries: int(lines.Entries), asOf: stampAt(lines.Last, t)}
 	if r.book, err = lines.Book(); err != nil {
 		return r, exitWith(exitLog, fmt.Errorf("%s: what it answers cannot be read: %w", o.at, err))
 	}
@@ -99,14 +96,64 @@ func (o officeAsked) read(e edges, ask office.SiteAsk, asOf string) (r reading, 
 		}
 		r.seal = lastSeal([]logbook.Entry{b})
 	}
+	return r, nil
+}
+
+// lines asks for what is read, and says up to when the office knows of it.
+func (o officeAsked) lines(e edges, ask office.SiteAsk, asOf string) (r reading, lines office.SiteLines, err error) {
+	t := e.now().Wall
+	if asOf != "" {
+		if t, err = parseAsOf(asOf, e.now()); err != nil {
+			return r, lines, err
+		}
+		ask.AsOf = t
+	}
+	c, err := o.reader(e)
+	if err != nil {
+		return r, lines, err
+	}
+	defer c.Close()
+	e.bar.enters("asking the office")
+	if lines, err = c.Site(context.Background(), ask); err != nil {
+		return r, lines, atOffice(o.at, err)
+	}
 	if t.Sub(lines.Upto) >= time.Minute { // as exact as what is said
 		fmt.Fprintf(e.err, "coolhold: the office last heard of log %s %s; what was recorded since is not in it\n", lines.Tag, lines.Upto.In(e.now().Local().Location()).Format("2006-01-02 15:04"))
 	}
-	return r, nil
+	return reading{id: lines.ID, tag: lines.Tag, entries: int(lines.Entries), asOf: stampAt(lines.Last, t)}, lines, nil
+}
+
+// merged is one site of several logs of the office, as readMerged has it of files.
+func (o officeAsked) merged(e edges, logs []string, site, asOf string) (r reading, copies []logbook.LogCopy, err error) {
+	for _, log := range logs {
+		one, lines, err := o.lines(e, office.SiteAsk{Log: log, Site: site}, asOf)
+		if err != nil {
+			return r, nil, err
+		}
+		entries, err := lines.Entered()
+		if err != nil {
+			return r, nil, exitWith(exitLog, fmt.Errorf("%s: what it answers cannot be read: %w", o.at, err))
+		}
+		if slices.ContainsFunc(copies, func(c logbook.LogCopy) bool { return c.ID == one.id }) {
+			return r, nil, usage("--log %s is a log that was named before", log)
+		}
+		copies = append(copies, logbook.LogCopy{Name: log, ID: one.id, Tag: one.tag, Entries: entries})
+		r.asOf = one.asOf
+	}
+	entries, err := logbook.Merge(copies)
+	if err != nil {
+		return r, nil, acted(err)
+	}
+	r.asOf = stampAt(lastMade(entries), r.asOf.Wall)
+	r.book, r.entries = logbook.Fold(copies[0].Tag, entries), len(entries)
+	return r, copies, nil
 }
 
 // recalled are the hits at an office, in all logs that it has or in the one that is named.
 func (o officeAsked) recalled(e edges, logs []string, q recall.Query) ([]recall.Hit, error) {
+	if err := o.one(logs); err != nil {
+		return nil, err
+	}
 	c, err := o.reader(e)
 	if err != nil {
 		return nil, err

@@ -137,6 +137,12 @@ func TestTheOfficeHasSeveralLogsOfASite(t *testing.T) {
 			t.Errorf("--log %s: %+v", name, got)
 		}
 	}
+	for _, args := range [][]string{{"audit", "--as-of", "2026-03-09 17:40"}, {"register", "--format", "csv", "--as-of", "2026-03-09 17:40"}, {"register", "--format", "json", "--as-of", "2026-03-09 17:40"}, {"history", "--batch", "W-4000-7"}} {
+		own, there := f.run(append(args, "--log", first, "--log", f.log)...), f.run(append(args, "--office", f.url, "--log", "XM", "--log", "QT")...)
+		if own.out != there.out || own.code != there.code || len(own.out) < 500 {
+			t.Errorf("%v of both logs: exit code %d and %d bytes at the office (%s), %d and %d from the logs (%s)", args, there.code, len(there.out), there.err, own.code, len(own.out), own.err)
+		}
+	}
 	if got := f.run("audit", "--office", f.url, "--log", "ZZ"); got.code != exitFindings || !strings.Contains(got.err, "does not hold it") {
 		t.Errorf("%+v", got)
 	}
@@ -184,7 +190,8 @@ func TestReadingAtTheOfficeIsRefused(t *testing.T) {
 		{"invented", []string{"audit", "--office", "http://office.invalid"}, exitUsage, "in the open"},
 		{"invented", []string{"audit", "--office", "http://127.0.0.1:1"}, exitFindings, "there is no way to the office"},
 		{"invented", []string{"audit", "--token-file", file}, exitUsage, "--token-file goes with --office"},
-		{"invented", []string{"audit", "--office", f.url, "--log", "XM", "--log", "QT"}, exitUsage, "one --log is enough"},
+		{"invented", []string{"audit", "--office", f.url, "--log", "XM", "--log", "QT"}, exitFindings, "does not hold it: no site"},
+		{"invented", []string{"audit", "--office", f.url, "--log", "XM", "--log", "XM"}, exitUsage, "--log XM is a log that was named before"},
 		{"invented", []string{"recall", "--batch", "B", "--office", f.url, "--log", "XM", "--log", "QT"}, exitUsage, "one --log is enough"},
 		{"invented", []string{"register", "--format", "json", "--prove", "--office", f.url}, exitUsage, "leave --office out"},
 		{"invented", []string{"audit", "--office", f.url, "--site", "nowhere"}, exitFindings, "does not hold it"},

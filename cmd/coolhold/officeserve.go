@@ -16,11 +16,13 @@ import (
 	"coolhold/logbook/office/pg"
 	"coolhold/logbook/office/wire"
 	"coolhold/logbook/recall"
+	"coolhold/logbook/seal"
 )
 
 // A serving is how an office is to be reached.
 type serving struct {
 	db, listen, cert, key string
+	anew                  bool // the office's own key
 }
 
 // nightLook is how often it is looked whether a night has begun.
@@ -52,6 +54,7 @@ reads is answered from there.`,
 	cmd.Flags().StringVar(&s.listen, "listen", "127.0.0.1:7667", "`address` to listen on")
 	cmd.Flags().StringVar(&s.cert, "cert", "", "`file` of the certificate (PEM)")
 	cmd.Flags().StringVar(&s.key, "key-file", "", "`file` of the certificate's key (PEM)")
+	newKeyFlag(cmd, &s.anew)
 	return cmd
 }
 
@@ -73,7 +76,8 @@ func (s serving) run(e edges, w io.Writer) error {
 	defer cancel()
 	told := signalsToEnd()
 	go func() { <-told; cancel() }()
-	return s.serve(ctx, e, w, h, func(ctx context.Context) error { return workedUp(ctx, e, o) })
+	own := func() (seal.Key, error) { return officeKeyOf(e, o, s.anew) }
+	return s.serve(ctx, e, w, h, own, func(ctx context.Context) error { return workedUp(ctx, e, o) })
 }
 
 // readers sends who reads to a copy of the database that follows it, where one is named:
@@ -104,8 +108,8 @@ func (a apart) Recall(ctx context.Context, who office.Reader, q recall.Query) (o
 	return a.reads.Recall(ctx, who, q)
 }
 
-// serve answers for a holder until the context ends.
-func (s serving) serve(ctx context.Context, e edges, w io.Writer, h office.Holder, workUp func(context.Context) error) error {
+// serve answers for a holder until the context ends; own gives the key for its receipts.
+func (s serving) serve(ctx context.Context, e edges, w io.Writer, h office.Holder, own func() (seal.Key, error), workUp func(context.Context) error) error {
 	var cert, secret []byte
 	var err error
 	if s.cert != "" {
@@ -121,7 +125,7 @@ func (s serving) serve(ctx context.Context, e edges, w io.Writer, h office.Holde
 		return usage("%w; name a certificate with --cert and --key-file, or an address of this machine with --listen, such as 127.0.0.1:7667", err)
 	}
 	defer l.Close()
-	key, err := officeKey(e)
+	key, err := own()
 	if err != nil {
 		return err
 	}
@@ -181,6 +185,10 @@ func workedUp(ctx context.Context, e edges, o *pg.Office) error {
 // notWorkedUp names sites that could not be worked up.
 func notWorkedUp(e edges, faults []pg.Fault) {
 	for _, f := range faults {
+		if f.Site == "" {
+			fmt.Fprintf(e.err, "coolhold: log %s: not gone through, its entries are kept: %s\n", f.Log, logbook.Clean(f.Why))
+			continue
+		}
 		fmt.Fprintf(e.err, "coolhold: log %s, site %s: not worked up, its entries are kept: %s\n", f.Log, logbook.Clean(f.Site), logbook.Clean(f.Why))
 	}
 }

@@ -25,6 +25,7 @@ import (
 	"coolhold/fusion"
 	"coolhold/logbook/office"
 	"coolhold/logbook/office/pg/cluster"
+	"coolhold/logbook/seal"
 )
 
 // A served is an office as the verb serves it, from the line that it begins with.
@@ -71,7 +72,7 @@ func (f *firm) servesFrom(h office.Holder, s serving, workUp error) *served {
 	ctx, end := context.WithCancel(context.Background())
 	o.ends = end
 	go func() {
-		o.over <- s.serve(ctx, e, out, h, func(context.Context) error { o.workups <- e.now().Local().Format(time.DateOnly); return workUp })
+		o.over <- s.serve(ctx, e, out, h, func() (seal.Key, error) { return officeKey(e) }, func(context.Context) error { o.workups <- e.now().Local().Format(time.DateOnly); return workUp })
 		out.Close()
 	}()
 	line := make([]byte, 4096)
@@ -142,7 +143,7 @@ func TestServeUnderTLS(t *testing.T) {
 		{serving{listen: "127.0.0.1:0", cert: cert, key: "/nowhere"}, exitInput, "cannot read /nowhere"},
 	} {
 		var ee *exitError
-		err := c.s.serve(context.Background(), f.e, io.Discard, f.office, never)
+		err := c.s.serve(context.Background(), f.e, io.Discard, f.office, func() (seal.Key, error) { return officeKey(f.e) }, never)
 		if !errors.As(err, &ee) || ee.code != c.code || !strings.Contains(fmt.Sprint(err), c.says) {
 			t.Errorf("%+v: %v", c.s, err)
 		}

@@ -22,6 +22,7 @@ import (
 
 func newOfficeTake(e edges) *cobra.Command {
 	var db string
+	var anew bool
 	cmd := &cobra.Command{
 		Use:   "take DIR",
 		Short: "Take the parcels that laptops put into a folder, and leave receipts there",
@@ -43,16 +44,17 @@ or something before it is missing; the others are taken.`,
 				return err
 			}
 			defer o.Close()
-			return takeFolder(e, cmd.OutOrStdout(), o, args[0])
+			return takeFolder(e, cmd.OutOrStdout(), o, args[0], anew)
 		},
 	}
 	officeDBFlag(cmd, &db)
+	newKeyFlag(cmd, &anew)
 	return cmd
 }
 
 // takeFolder takes all parcels of a folder, those of one log in their order.
-func takeFolder(e edges, w io.Writer, o *pg.Office, dir string) error {
-	key, err := officeKey(e)
+func takeFolder(e edges, w io.Writer, o *pg.Office, dir string, anew bool) error {
+	key, err := officeKeyOf(e, o, anew)
 	if err != nil {
 		return err
 	}
@@ -179,7 +181,7 @@ can send in its name.`,
 }
 
 func newOfficeGrant(e edges) *cobra.Command {
-	var db, site, until, by string
+	var db, site, log, until, by string
 	cmd := &cobra.Command{
 		Use:   "grant --by NAME [--site SITE] [--until DAY]",
 		Short: "Give somebody a token to read with",
@@ -193,6 +195,9 @@ The office keeps no copy of the token, only what it can be checked by.`,
 			if by == "" {
 				return usage("--by is missing; see coolhold office grant --help")
 			}
+			if log != "" && site == "" {
+				return usage("--log goes with --site")
+			}
 			if until != "" {
 				var err error
 				if until, err = parseDay("--until", until, e.now().Local()); err != nil {
@@ -204,18 +209,20 @@ The office keeps no copy of the token, only what it can be checked by.`,
 				return err
 			}
 			defer o.Close()
-			token, err := o.Grant(context.Background(), e.rand, site, until, by)
+			token, id, err := o.Grant(context.Background(), e.rand, office.SiteAsk{Site: site, Log: log}, until, by)
 			if errors.Is(err, office.ErrNotHeld) {
 				return exitWith(exitFindings, err)
 			} else if err != nil {
 				return exitWith(exitLog, err)
 			}
+			fmt.Fprintf(e.err, "coolhold: the token is called %s; coolhold office withdraw %s ends it\n", id, id)
 			_, err = fmt.Fprintln(cmd.OutOrStdout(), token)
 			return err
 		},
 	}
 	officeDBFlag(cmd, &db)
 	cmd.Flags().StringVar(&site, "site", "", "only this `site`: its name, short name or own id")
+	cmd.Flags().StringVar(&log, "log", "", "with --site: of the `log` of these letters or id, where several have a site of that name")
 	cmd.Flags().StringVar(&until, "until", "", "the last `day` on which it reads: 2027-12-31")
 	cmd.Flags().StringVar(&by, "by", "", "the `name` of who gives it")
 	return cmd

@@ -399,6 +399,12 @@ func TestSendToAnOfficeOfYesterday(t *testing.T) {
 	}
 	f.send(exitDone, "the office has all", "--to", listens(t, f.office, f.key))
 	f.holds(0)
+	f.office = &officetest.Office{Now: yesterday.Now, MostWait: 100} // and one that does not know the laptop any more
+	f.send(exitFindings, "does not know this laptop's key yet", "--to", listens(t, f.office, f.key))
+	if err := f.office.Admit(f.public()); err != nil {
+		t.Fatal(err)
+	}
+	f.holds(0) // what is said to be kept there is there, whatever an earlier receipt says
 }
 
 // A laptop that was set up anew from an older copy is behind, and is told so; once it has

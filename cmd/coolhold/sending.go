@@ -134,8 +134,8 @@ func (s *sending) bring(ctx context.Context, post func(context.Context, []byte) 
 			continue
 		}
 		asked = 0
-		if known := max(s.kept.receipt().Entries, s.kept.Waiting); a.Waiting && len(run.Lines) == 0 && known < run.Last {
-			from = known + 1 // it was only asked, and nothing waits there yet
+		if a.Waiting && len(run.Lines) == 0 && s.kept.Waiting < run.Last {
+			from = s.kept.Waiting + 1 // it was only asked, and nothing waits there yet, whatever it had by a receipt of before
 			continue
 		}
 		done, err := s.answered(ctx, a, run)

@@ -76,7 +76,7 @@ type SiteHead struct {
 
 // Book is what a verb reads, folded.
 func (s SiteLines) Book() (*logbook.Book, error) {
-	entries, err := s.entries()
+	entries, err := s.Entered()
 	if err != nil {
 		return nil, err
 	}
@@ -96,8 +96,8 @@ func (s SiteLines) Book() (*logbook.Book, error) {
 	return book, nil
 }
 
-// entries reads the lines, on all processors: it is half of the work of an answer.
-func (s SiteLines) entries() ([]logbook.Entry, error) {
+// Entered reads the lines, on all processors: it is half of the work of an answer.
+func (s SiteLines) Entered() ([]logbook.Entry, error) {
 	entries := make([]logbook.Entry, len(s.Lines))
 	err := logbook.Each(len(entries), func(i int) (err error) {
 		entries[i], err = logbook.ReadEntry([]byte(s.Lines[i]))

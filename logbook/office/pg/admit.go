@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/base64"
+	"errors"
 	"fmt"
 	"io"
 	"time"
@@ -16,13 +17,16 @@ import (
 )
 
 // Admit lets the parcels of a laptop's key be taken, and takes those that wait. A
-// parcel that waits and cannot be taken stays, and is the error.
+// parcel that waits and cannot be taken stays, and is the error. A key that was withdrawn
+// is admitted anew.
 func (o *Office) Admit(ctx context.Context, key note.Verifier, public, crew, by string) (taken int, err error) {
 	id := seal.KeyID(key)
 	err = o.as(ctx, "", "", func(tx pgx.Tx) error {
-		_, err := tx.Exec(ctx, `insert into laptop values ($1, $2, $3, $4, $5)`, public, id, crew, o.now(), by)
-		if isCode(err, "23505") {
-			return fmt.Errorf("the key %s is admitted already", id)
+		tag, err := tx.Exec(ctx, `insert into laptop values ($1, $2, $3, $4, $5)
+			on conflict (id) do update set crew = excluded.crew, admitted = excluded.admitted, by = excluded.by, withdrawn = null, withdrew = null
+			where laptop.key = excluded.key and laptop.withdrawn is not null`, public, id, crew, o.now(), by)
+		if isCode(err, "23505") || err == nil && tag.RowsAffected() == 0 {
+			return fmt.Errorf("the key %s is admitted already; with coolhold office withdraw it can be admitted anew, for another crew", id)
 		}
 		return err
 	})
@@ -70,28 +74,36 @@ func (o *Office) takeWaiting(ctx context.Context, key string) (taken int, err er
 }
 
 // Grant makes a token for somebody who reads: all, or as a client one site alone, until
-// the end of a day. Only its hash is kept.
-func (o *Office) Grant(ctx context.Context, random io.Reader, site, until, by string) (token string, err error) {
+// the end of a day. Only its hash is kept, and id names it.
+func (o *Office) Grant(ctx context.Context, random io.Reader, ask office.SiteAsk, until, by string) (token, id string, err error) {
 	secret := make([]byte, 24)
 	if _, err := io.ReadFull(random, secret); err != nil {
-		return "", err
+		return "", "", err
 	}
 	token = base64.RawURLEncoding.EncodeToString(secret)
 	hash := sha256.Sum256([]byte(token))
 	err = o.as(ctx, "", "", func(tx pgx.Tx) error {
 		role, uid := reader, (*string)(nil)
-		if site != "" {
-			found, err := findSite(ctx, tx, office.SiteAsk{Site: site})
+		if ask.Site != "" {
+			found, err := findSites(ctx, tx, ask)
 			if err != nil {
 				return err
 			}
-			role, uid = client, &found.uid
+			for _, f := range found[1:] {
+				if f.uid != found[0].uid { // one that two laptops hold is one site
+					return isSeveral(found)
+				}
+			}
+			role, uid = client, &found[0].uid
 		}
 		_, err := tx.Exec(ctx, `insert into token values ($1, $2, $3, nullif($4, '')::date, $5, $6)`, hash[:], role, uid, until, o.now(), by)
 		return err
 	})
-	return token, err
+	return token, tokenID(hash[:]), err
 }
+
+// tokenID names a token without giving it away.
+func tokenID(hash []byte) string { return fmt.Sprintf("%x", hash[:4]) }
 
 // A right is what a token lets somebody read: everything, or one site.
 type right struct {
@@ -102,17 +114,107 @@ type right struct {
 // rightOf looks up a token. The error is ErrRefused.
 func (o *Office) rightOf(ctx context.Context, who office.Reader) (r right, err error) {
 	hash := sha256.Sum256([]byte(who.Token))
-	var until *time.Time
+	var until, withdrawn *time.Time
 	err = o.as(ctx, "", "", func(tx pgx.Tx) error {
-		return tx.QueryRow(ctx, `select role, coalesce(site, ''), until from token where hash = $1`, hash[:]).Scan(&r.role, &r.site, &until)
+		return tx.QueryRow(ctx, `select role, coalesce(site, ''), until, withdrawn from token where hash = $1`, hash[:]).Scan(&r.role, &r.site, &until, &withdrawn)
 	})
 	switch {
 	case err == pgx.ErrNoRows:
 		return r, fmt.Errorf("%w: the token is not known", office.ErrRefused)
 	case err != nil:
 		return r, err
+	case withdrawn != nil:
+		return r, fmt.Errorf("%w: the token was withdrawn on %s", office.ErrRefused, withdrawn.Local().Format(time.DateOnly))
 	case until != nil && o.now().Format(time.DateOnly) > until.Format(time.DateOnly):
 		return r, fmt.Errorf("%w: the token ended with %s", office.ErrRefused, until.Format(time.DateOnly))
 	}
 	return r, nil
+}
+
+// A Known is a key or a token that the office knows.
+type Known struct {
+	What      string     `json:"what"` // laptop, waiting or token
+	ID        string     `json:"id"`   // of a key NAME+NUMBER
+	Of        string     `json:"of"`   // its crew; of what waits its logs; of a token its site, "" for all
+	Since     time.Time  `json:"since"`
+	By        string     `json:"by,omitempty"`
+	Logs      string     `json:"logs,omitempty"`    // the letters of what the key sent last
+	Parcels   int        `json:"parcels,omitempty"` // that wait
+	Until     *time.Time `json:"until,omitempty"`
+	Withdrawn *time.Time `json:"withdrawn,omitempty"`
+	Withdrew  string     `json:"withdrew,omitempty"` // who said so
+}
+
+// Known are the keys of laptops, those that wait to be admitted, and the tokens.
+func (o *Office) Known(ctx context.Context) (out []Known, err error) {
+	err = o.as(ctx, "", "", func(tx pgx.Tx) (err error) {
+		out, err = all(ctx, tx, pgx.RowToStructByPos[Known], `
+			select 'laptop', id, crew, admitted, by, coalesce((select string_agg(distinct tag, ', ') from log l where l.key = p.id), ''), 0, null::timestamptz, withdrawn, coalesce(withdrew, '') from laptop p
+			union all
+			select 'waiting', key, string_agg(distinct log, ', '), min(came), '', '', count(*)::int, null, null, '' from waiting group by key
+			union all
+			select 'token', substr(encode(hash, 'hex'), 1, 8), coalesce((select min(s.name) from site s where s.uid = t.site), t.site, ''), granted, by, '', 0, until::timestamptz, withdrawn, coalesce(withdrew, '') from token t
+			order by 1, 4, 2`)
+		return err
+	})
+	return out, err
+}
+
+// Withdraw ends what a laptop's key or a token may, by the id that Known names. What was
+// taken stays.
+func (o *Office) Withdraw(ctx context.Context, id, by string) error {
+	return o.as(ctx, "", "", func(tx pgx.Tx) error {
+		var n int64
+		for _, sql := range []string{
+			`update laptop set withdrawn = $2, withdrew = $3 where id = $1 and withdrawn is null`,
+			`update token set withdrawn = $2, withdrew = $3 where substr(encode(hash, 'hex'), 1, 8) = $1 and withdrawn is null`,
+		} {
+			tag, err := tx.Exec(ctx, sql, id, o.now(), by)
+			if err != nil {
+				return err
+			}
+			n += tag.RowsAffected()
+		}
+		if n == 0 {
+			return fmt.Errorf("%w: neither a key nor a token %q that could be withdrawn; coolhold office known names them", office.ErrNotHeld, id)
+		}
+		return nil
+	})
+}
+
+// ErrOtherKey: the office signs with another key than this.
+var ErrOtherKey = errors.New("this is not the key that the office signs with")
+
+// Signs is the key that the office signs with, "" before its first receipt.
+func (o *Office) Signs(ctx context.Context) (public string, err error) {
+	err = o.as(ctx, "", "", func(tx pgx.Tx) error {
+		err := tx.QueryRow(ctx, `select key from signs order by since desc limit 1`).Scan(&public)
+		if errors.Is(err, pgx.ErrNoRows) {
+			return nil
+		}
+		return err
+	})
+	return public, err
+}
+
+// SignWith says with which key the office signs. One that differs from the key before is
+// ErrOtherKey, but where it is anew.
+func (o *Office) SignWith(ctx context.Context, public string, anew bool) error {
+	return o.as(ctx, "", "", func(tx pgx.Tx) error {
+		if _, err := tx.Exec(ctx, `lock table signs in exclusive mode`); err != nil {
+			return err
+		}
+		var was string
+		err := tx.QueryRow(ctx, `select key from signs order by since desc limit 1`).Scan(&was)
+		switch {
+		case err != nil && !errors.Is(err, pgx.ErrNoRows):
+			return err
+		case was == public:
+			return nil
+		case was != "" && !anew:
+			return ErrOtherKey
+		}
+		_, err = tx.Exec(ctx, `insert into signs values ($1, $2) on conflict (key) do update set since = excluded.since`, public, o.now())
+		return err
+	})
 }

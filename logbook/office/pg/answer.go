@@ -42,17 +42,19 @@ type Fork struct {
 	Crew    string    `json:"crew"`
 	Entries int64     `json:"entries"`
 	Heard   time.Time `json:"heard"`
-	Twice   []Twice   `json:"twice"` // weld numbers that now mean two pipes
+	Twice   []Twice   `json:"twice"`           // weld numbers that now mean two pipes
+	Other   string    `json:"other,omitempty"` // no course, but another log that has the same letters
 }
 
 // A Twice is a weld number that both courses gave.
 type Twice struct {
 	Weld string `json:"weld"`
 	Here string `json:"here"`  // site and joint in the branch
-	Else string `json:"there"` // and in its parent
+	Else string `json:"there"` // and in its parent, or in the other log
 }
 
-// Forks are all logs that parted.
+// Forks are all logs that parted, then those that have the letters of another: both give
+// numbers to welds that mean two pipes.
 func (o *Office) Forks(ctx context.Context) (out []Fork, err error) {
 	err = o.as(ctx, reader, "", func(tx pgx.Tx) (err error) {
 		out, err = all(ctx, tx, func(row pgx.CollectableRow) (f Fork, err error) {
@@ -63,8 +65,38 @@ func (o *Office) Forks(ctx context.Context) (out []Fork, err error) {
 				out[i].Twice, err = twice(ctx, tx, out[i])
 			}
 		}
+		if err != nil {
+			return err
+		}
+		same, err := alike(ctx, tx)
+		out = append(out, same...)
 		return err
 	})
+	return out, err
+}
+
+// alike are pairs of logs with the same letters, and the numbers that both gave as far as
+// they are worked up.
+func alike(ctx context.Context, tx pgx.Tx) (out []Fork, err error) {
+	out, err = all(ctx, tx, func(row pgx.CollectableRow) (f Fork, err error) {
+		return f, row.Scan(&f.Log, &f.Tag, &f.Crew, &f.Entries, &f.Heard, &f.Other)
+	}, `select l.id, l.tag, p.crew, l.entries, l.heard, o.id from log l join log o on o.tag = l.tag and o.id > l.id join laptop p on p.id = l.key
+		where l.branch = 0 and o.branch = 0 order by l.tag, l.id, o.id`)
+	for i := range out {
+		if err != nil {
+			break
+		}
+		out[i].Twice, err = all(ctx, tx, pgx.RowToStructByPos[Twice], `select weld, a.at, b.at from
+			(select weld, site.site || ' ' || joint as at from weld join site on no = weld.site where log = $1 and branch = 0) a join
+			(select weld, site.site || ' ' || joint as at from weld join site on no = weld.site where log = $2 and branch = 0) b using (weld) order by weld`, out[i].Log, out[i].Other)
+	}
+	return out, err
+}
+
+// Late are the sites and logs that are not worked up to their end: what is answered is
+// without them.
+func (o *Office) Late(ctx context.Context) (out []string, err error) {
+	err = o.as(ctx, reader, "", func(tx pgx.Tx) (err error) { out, err = late(ctx, tx, reader); return err })
 	return out, err
 }
 

@@ -19,33 +19,67 @@ import (
 	"coolhold/logbook/recall"
 )
 
-// findSite is the one site that is asked for, as far as the role of the transaction sees:
-// by its name in entries, else by its short name or own id. A site's name can be left
-// out where there is one.
+// findSite is the one site that is asked for.
 func findSite(ctx context.Context, tx pgx.Tx, ask office.SiteAsk) (siteAt, error) {
-	ref, branch, err := logRef(ask.Log)
+	found, err := findSites(ctx, tx, ask)
+	if err == nil && len(found) > 1 {
+		err = isSeveral(found)
+	}
 	if err != nil {
 		return siteAt{}, err
+	}
+	return found[0], nil
+}
+
+// isSeveral says which several sites could be meant.
+func isSeveral(found []siteAt) error {
+	same := map[string]bool{}
+	for _, f := range found {
+		same[f.tag] = same[f.tag] || slices.ContainsFunc(found, func(o siteAt) bool { return o.tag == f.tag && o.log != f.log })
+	}
+	var names []string
+	for _, f := range found {
+		name := f.tag
+		if same[f.tag] { // two logs have the same letters
+			name = f.log
+		}
+		if f.branch > 0 || slices.ContainsFunc(found, func(o siteAt) bool { return o.log == f.log && o.branch != f.branch }) {
+			name += fmt.Sprintf("/%d", f.branch)
+		}
+		names = append(names, fmt.Sprintf("--log %s --site %s", name, f.site))
+	}
+	return fmt.Errorf("%w as one site; name one: %s", office.ErrNotHeld, strings.Join(names, ", or "))
+}
+
+// findSites are the sites that can be meant, as far as the role of the transaction sees:
+// by the name in entries, else by short name or own id. A site's name can be left out
+// where there is one.
+func findSites(ctx context.Context, tx pgx.Tx, ask office.SiteAsk) ([]siteAt, error) {
+	ref, branch, err := logRef(ask.Log)
+	if err != nil {
+		return nil, err
 	}
 	sql, args := findSQL(ask.Site, ref, branch)
 	found, err := all(ctx, tx, pgxSite, sql, args...)
 	if err != nil {
-		return siteAt{}, err
+		return nil, err
 	}
 	if len(found) > 0 && found[0].site == ask.Site {
 		found = slices.DeleteFunc(found, func(s siteAt) bool { return s.site != ask.Site })
 	}
-	switch len(found) {
-	case 0:
-		return siteAt{}, fmt.Errorf("%w: no site %q", office.ErrNotHeld, ask.Site)
-	case 1:
-		return found[0], nil
+	if len(found) > 0 {
+		return found, nil
 	}
-	var names []string
-	for _, f := range found {
-		names = append(names, fmt.Sprintf("--log %s/%d --site %s (log %s)", f.log, f.branch, f.site, f.tag))
+	switch what := fmt.Sprintf("no site %q", ask.Site); {
+	case ask.Log == "" && ask.Site == "":
+		return nil, fmt.Errorf("%w: no site yet", office.ErrNotHeld)
+	case ask.Log == "":
+		return nil, fmt.Errorf("%w: %s", office.ErrNotHeld, what)
+	case ask.Site == "":
+		return nil, fmt.Errorf("%w: no log %q", office.ErrNotHeld, ask.Log)
+	default:
+		return nil, fmt.Errorf("%w: %s in a log %q", office.ErrNotHeld, what, ask.Log)
 	}
-	return siteAt{}, fmt.Errorf("%w as one site; name one: %s", office.ErrNotHeld, strings.Join(names, ", "))
 }
 
 // findSQL finds sites by what is given of them: each way that it can be meant has an
@@ -59,7 +93,7 @@ func findSQL(site, ref string, branch int) (sql string, args []any) {
 		}
 	}
 	given(branch >= 0, branch, "branch = $%d")
-	given(ref != "", ref, "(log = $%[1]d or tag = $%[1]d)")
+	given(ref != "", ref, "(log = $%[1]d or tag = upper($%[1]d))")
 	if given(site != "", site, "(site = $%[1]d or name = $%[1]d or uid = $%[1]d)"); site != "" {
 		order = fmt.Sprintf("site <> $%d, %s", len(args), order)
 	}

@@ -21,7 +21,15 @@ create table laptop (
 	id       text not null unique,    -- NAME+NUMBER, as it stands at a signature
 	crew     text not null,
 	admitted timestamptz not null,
-	by       text not null            -- who admitted it
+	by       text not null,           -- who admitted it
+	withdrawn timestamptz,            -- nothing that it signs is taken from then on
+	withdrew  text                    -- who said so
+);
+
+-- The key with which the office signs its receipts: laptops know it by this one.
+create table signs (
+	key   text primary key,           -- NAME+NUMBER+BASE64
+	since timestamptz not null        -- the newest counts
 );
 
 create table waiting (
@@ -80,6 +88,8 @@ create table token (
 	until   date,                     -- the last day
 	granted timestamptz not null,
 	by      text not null,
+	withdrawn timestamptz,            -- it reads nothing from then on
+	withdrew  text,                   -- who said so
 	check ((role = 'coolhold_client') = (site is not null))
 );
 
@@ -197,14 +207,20 @@ begin
 		if not exists (select from pg_roles where rolname = r) then
 			execute format('create role %I nologin', r);
 		end if;
-		execute format('grant %I to current_user', r);
+		if not exists (select from pg_auth_members m where m.roleid = r::regrole and m.member = current_user::regrole) then
+			execute format('grant %I to current_user', r);
+		end if;
 	end loop;
+	-- Whose the tables become must be allowed to make them: the login need not be superuser.
+	execute format('grant create on database %I to coolhold_owner', current_database());
 end $$;
+alter schema coolhold owner to coolhold_owner;
 
+grant usage, create on schema coolhold to coolhold_owner;
 grant usage on schema coolhold to coolhold_taker, coolhold_reader, coolhold_client;
 grant select on version to coolhold_taker, coolhold_reader, coolhold_client;
 grant select on all tables in schema coolhold to coolhold_reader;
-revoke select on token, waiting from coolhold_reader;
+revoke select on token, waiting, signs from coolhold_reader;
 grant select, insert on laptop to coolhold_taker;
 grant select, insert on log, parcel to coolhold_taker;
 grant update (entries, root, edge, key, heard) on log to coolhold_taker;
@@ -228,9 +244,8 @@ begin
 		execute format('create policy its_log on %1$I to coolhold_taker using (exists (select from site s where s.no = %1$I.site))', t);
 		execute format('create policy its_site on %1$I for select to coolhold_client using (exists (select from site s where s.no = %1$I.site))', t);
 	end loop;
-	foreach t in array array['version', 'laptop', 'waiting', 'log', 'parcel', 'token', 'sifted', 'site', 'sealed', 'holds', 'worked', 'weld', 'joint', 'finding'] loop
+	foreach t in array array['version', 'laptop', 'signs', 'waiting', 'log', 'parcel', 'token', 'sifted', 'site', 'sealed', 'holds', 'worked', 'weld', 'joint', 'finding'] loop
 		execute format('alter table %I owner to coolhold_owner', t);
 	end loop;
 	alter function untouched() owner to coolhold_owner;
-	alter schema coolhold owner to coolhold_owner;
 end $$;

@@ -45,7 +45,7 @@ func (o *Office) signers(ctx context.Context, p office.Parcel) (keys []note.Veri
 		return nil, err
 	}
 	err = o.as(ctx, reader, "", func(tx pgx.Tx) (err error) {
-		keys, err = laptops(ctx, tx, `where id = any($1)`, s.Unknown)
+		keys, err = laptops(ctx, tx, `where id = any($1) and withdrawn is null`, s.Unknown)
 		return err
 	})
 	return keys, err
@@ -176,7 +176,7 @@ func (s shelf) held(branch int, n int64) (first int64, edge office.Edge, lines [
 		edge, err = office.EdgeFrom(first-1, bytes)
 	}
 	if err == nil {
-		lines, err = office.Expand(packed)
+		lines, err = s.expand(own, first, packed)
 	}
 	if err == nil && n >= first+int64(len(lines)) {
 		err = fmt.Errorf("%w: entry %d of log %s, branch %d is missing", office.ErrUnproven, n, s.log, own)
@@ -185,6 +185,15 @@ func (s shelf) held(branch int, n int64) (first int64, edge office.Edge, lines [
 		lines = lines[:min(int64(len(lines)), left-first)]
 	}
 	return first, edge, lines, err
+}
+
+// expand unpacks the lines of a parcel; its error names the parcel.
+func (s shelf) expand(branch int, first int64, packed []byte) ([][]byte, error) {
+	lines, err := office.Expand(packed)
+	if err != nil {
+		err = fmt.Errorf("log %s, branch %d, the parcel from entry %d: %w; coolhold office check says more", s.log, branch, first, err)
+	}
+	return lines, err
 }
 
 func (s shelf) EdgeAt(branch int, n int64) (office.Edge, error) {

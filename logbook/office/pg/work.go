@@ -27,7 +27,8 @@ type course struct {
 	tag    string
 }
 
-// A Fault is a site that could not be worked up. Its entries are held all the same.
+// A Fault is a site that could not be worked up, or a log that could not be gone through
+// ("" for the site). Its entries are held all the same.
 type Fault struct {
 	Log  string
 	Site string
@@ -50,16 +51,20 @@ func (o *Office) WorkUp(ctx context.Context) (faults []Fault, err error) {
 	}
 	for _, c := range late {
 		for more := true; more; {
-			if more, err = o.sift(ctx, c); err != nil {
-				return faults, err
+			if more, err = o.sift(ctx, c); ctx.Err() != nil {
+				return faults, ctx.Err()
+			} else if err != nil {
+				faults = append(faults, Fault{c.log, "", err.Error()}) // of this log alone
+				break
 			}
 		}
 	}
 	sites, err := o.due(ctx)
 	if err != nil {
-		return nil, err
+		return faults, err
 	}
-	return o.workUpAll(ctx, sites)
+	more, err := o.workUpAll(ctx, sites)
+	return append(faults, more...), err
 }
 
 // workUpAll works up sites, those of one log in turn and as many logs at once as there
@@ -137,7 +142,7 @@ func (o *Office) sift(ctx context.Context, c course) (more bool, err error) {
 		s := sifting{course: c, sites: map[string]*siteRow{}, holds: map[[2]any]bool{}}
 		var upto int64
 		for _, p := range parcels {
-			lines, err := office.Expand(p.packed)
+			lines, err := shelf{ctx, tx, c.log}.expand(c.branch, p.first, p.packed)
 			if err != nil {
 				return err
 			}
@@ -319,7 +324,7 @@ func (s shelf) ownOfSite(branch int, site string, end int64) (out []numbered, er
 		if err := rows.Scan(&first, &packed); err != nil {
 			return nil, err
 		}
-		lines, err := office.Expand(packed)
+		lines, err := s.expand(branch, first, packed)
 		if err != nil {
 			return nil, err
 		}

@@ -86,7 +86,7 @@ func workUp(t testing.TB, o *Office) {
 // granted is a token.
 func granted(t testing.TB, o *Office, site string) office.Reader {
 	t.Helper()
-	token, err := o.Grant(context.Background(), strings.NewReader(strings.Repeat(t.Name()+site, 9)), site, "", "Ada Invented")
+	token, _, err := o.Grant(context.Background(), strings.NewReader(strings.Repeat(t.Name()+site, 9)), office.SiteAsk{Site: site}, "", "Ada Invented")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -381,7 +381,7 @@ func TestForksNameWeldsThatAreTwoPipes(t *testing.T) {
 	if want(t, "what is found once", fmt.Sprint(hits), "[KM-0001 1A KM-0002 1B KM-0003 2A KM-0002 2B]"); err != nil {
 		t.Error(err)
 	}
-	if _, err := o.Site(context.Background(), who, office.SiteAsk{Site: c.H.Site}); !errors.Is(err, office.ErrNotHeld) || !strings.Contains(err.Error(), first.id+"/1") {
+	if _, err := o.Site(context.Background(), who, office.SiteAsk{Site: c.H.Site}); !errors.Is(err, office.ErrNotHeld) || !strings.Contains(err.Error(), "--log KM/1 --site") {
 		t.Errorf("which course is meant is not asked: %v", err)
 	}
 	for branch, of := range map[int]*crew.Crew{0: c, 1: anew} {
@@ -435,7 +435,7 @@ func TestAClientSeesOneSite(t *testing.T) {
 			t.Errorf("token %q: %v", bad, err)
 		}
 	}
-	token, err := o.Grant(context.Background(), strings.NewReader(strings.Repeat("until", 9)), uid, now.Format(time.DateOnly), "Ada Invented")
+	token, _, err := o.Grant(context.Background(), strings.NewReader(strings.Repeat("until", 9)), office.SiteAsk{Site: uid}, now.Format(time.DateOnly), "Ada Invented")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,0 +1,94 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"coolhold/logbook"
+	"coolhold/logbook/office"
+	"coolhold/logbook/office/pg"
+)
+
+func newOfficeKnown(e edges) *cobra.Command {
+	var a officeAsk
+	cmd := &cobra.Command{
+		Use:   "known",
+		Short: "List the laptops' keys, what waits to be admitted, and who may read",
+		Long: `known lists the keys of laptops with their crews and the logs that they sent last, the
+keys that are not admitted and what of theirs waits, and the tokens, by a name that
+gives none away.`,
+		Example: `  coolhold office known`,
+		Args:    noArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			return ask(e, cmd, a, func(ctx context.Context, o *pg.Office) ([]pg.Known, error) { return o.Known(ctx) }, "nobody is admitted, nothing waits, nobody reads", printKnown, false)
+		},
+	}
+	return a.flags(cmd)
+}
+
+func printKnown(w io.Writer, k pg.Known) {
+	since := k.Since.Local().Format(officeTime)
+	switch k.What {
+	case "laptop":
+		fmt.Fprintf(w, "key %s\t%s\tadmitted %s by %s", k.ID, logbook.Clean(k.Of), since, logbook.Clean(k.By))
+		if k.Logs != "" {
+			fmt.Fprintf(w, "\tlog %s", logbook.Clean(k.Logs))
+		}
+	case "waiting":
+		fmt.Fprintf(w, "key %s\tnot admitted\t%s of log %s wait since %s", logbook.Clean(k.ID), logbook.Count(k.Parcels, "parcel"), logbook.Clean(k.Of), since)
+	default:
+		of := "reads all"
+		if k.Of != "" {
+			of = "reads " + k.Of
+		}
+		fmt.Fprintf(w, "token %s\t%s\tgranted %s by %s", k.ID, logbook.Clean(of), since, logbook.Clean(k.By))
+		if k.Until != nil {
+			fmt.Fprintf(w, "\tuntil %s", k.Until.Format(time.DateOnly))
+		}
+	}
+	if k.Withdrawn != nil {
+		fmt.Fprintf(w, "\twithdrawn %s by %s", k.Withdrawn.Local().Format(officeTime), logbook.Clean(k.Withdrew))
+	}
+	fmt.Fprintln(w)
+}
+
+func newOfficeWithdraw(e edges) *cobra.Command {
+	var db, by string
+	cmd := &cobra.Command{
+		Use:   "withdraw NAME --by NAME",
+		Short: "End what a laptop's key or a token may",
+		Long: `withdraw ends a token, or has nothing more taken that a laptop signs with its key: where
+it was stolen, say, or goes to another crew (admit it anew for that). NAME is as
+coolhold office known lists it. What was taken stays; what the key signs from then on
+waits, as with any key that is not admitted.`,
+		Example: `  coolhold office withdraw coolhold+1a2b3c4d --by "Ida Invented"
+  coolhold office withdraw 9f8e7d6c --by "Ida Invented"`,
+		Args: cobra.ArbitraryArgs,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) != 1 || by == "" {
+				return usage("the name of a key or a token, and --by, are needed; coolhold office known lists them")
+			}
+			o, err := officeDB(e, db)
+			if err != nil {
+				return err
+			}
+			defer o.Close()
+			err = o.Withdraw(context.Background(), args[0], by)
+			if errors.Is(err, office.ErrNotHeld) {
+				return exitWith(exitFindings, err)
+			} else if err != nil {
+				return exitWith(exitLog, err)
+			}
+			_, err = fmt.Fprintf(cmd.OutOrStdout(), "%s is withdrawn\n", logbook.Clean(args[0]))
+			return err
+		},
+	}
+	officeDBFlag(cmd, &db)
+	cmd.Flags().StringVar(&by, "by", "", "the `name` of who withdraws it")
+	return cmd
+}
