@@ -278,6 +278,9 @@ func TestSendOverALinkThatIsCut(t *testing.T) {
 			f := admitted(t)
 			f.send(exitDone, "the office has all up to 17:40", "--to", c.between(t, f.url))
 			f.holds(0)
+			if kept, err := readOffice(f.log, f.run1(1).ID); err != nil || kept.Standing != office.Level {
+				t.Errorf("the laptop takes itself for %q (%v)", kept.Standing, err)
+			}
 			if c.count() < 3 {
 				t.Errorf("%d connections: nothing was cut", c.count())
 			}
@@ -513,6 +516,72 @@ func TestSendToAnOfficeThatLies(t *testing.T) {
 			t.Errorf("%v; it is kept: %v", err, serr == nil)
 		}
 	}
+}
+
+// An office that asks for the same again and again is told no more; a log in whose stead
+// another was put while it was sent is not sent on.
+func TestSendEndsWhereNothingComesOfIt(t *testing.T) {
+	f := admitted(t)
+	other := newFirm(t)
+	other.log = filepath.Join(filepath.Dir(other.log), "second.coolhold")
+	if got := other.run("demo", "--keep", other.log, "--no-screen", "--tag", "QT"); got.code != exitDone {
+		t.Fatalf("%+v", got)
+	}
+	key, err := laptopKey(f.e)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for says, once := range map[string]func(){
+		"asks again and again": func() {},
+		"is another log than a moment ago": func() {
+			for _, end := range []string{"", ".journal"} {
+				data, err := os.ReadFile(other.log + end)
+				if err == nil {
+					err = os.WriteFile(f.log+end, data, 0o600)
+				}
+				if err != nil {
+					t.Fatal(err)
+				}
+			}
+		},
+	} {
+		back, asked := f.copyLog(), 0
+		s, err := newSending(context.Background(), f.log, key, wall(f.e))
+		if err == nil {
+			err = s.bring(context.Background(), func(context.Context, []byte) (office.Answer, error) {
+				if asked++; asked > 100 {
+					return office.Answer{}, errors.New("it does not end")
+				}
+				once()
+				return office.Answer{Standing: office.Ahead, From: 1}, nil
+			})
+		}
+		if err == nil || !strings.Contains(err.Error(), says) || asked > mostAsked+1 {
+			t.Errorf("after %d answers: %v, want %q", asked, err, says)
+		}
+		back()
+	}
+}
+
+// A log that was set up anew from before what waits at the office is asked about anew.
+func TestSendLessThanWaits(t *testing.T) {
+	f := newFirm(t)
+	back := f.copyLog()
+	f.note("before it fell into the trench")
+	f.send(exitFindings, "does not know", "--to", f.url)
+	kept, err := os.ReadFile(officeOf(f.log))
+	if err != nil {
+		t.Fatal(err)
+	}
+	back()
+	if err := os.WriteFile(officeOf(f.log), kept, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	f.send(exitFindings, "does not know")
+	if err := f.office.Admit(f.public()); err != nil {
+		t.Fatal(err)
+	}
+	f.send(exitFindings, "has more of this log than this laptop")
 }
 
 type liar struct {
