@@ -288,6 +288,32 @@ func TestSendOverALinkThatIsCut(t *testing.T) {
 	}
 }
 
+// Where a parcel came and its answer was lost, the next answer says that all is there: that
+// the office has more than the part that was sent again is no sign of a log put back.
+func TestSendAfterALostAnswer(t *testing.T) {
+	f := admitted(t)
+	key, err := laptopKey(f.e)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := newSending(context.Background(), f.log, key, wall(f.e))
+	if err != nil {
+		t.Fatal(err)
+	}
+	desk, posts := office.Signing(f.office, f.key), 0
+	err = s.bring(context.Background(), func(ctx context.Context, p []byte) (office.Answer, error) {
+		a, err := desk.Take(ctx, p)
+		if posts++; err == nil && posts == 1 {
+			err = fmt.Errorf("%w: in the answer", wire.ErrLink)
+		}
+		return a, err
+	})
+	if err != nil || s.kept.Standing != office.Level || posts > 3 {
+		t.Errorf("%v; after %d parcels the laptop takes itself for %q", err, posts, s.kept.Standing)
+	}
+	f.holds(0)
+}
+
 // What was cut off for good is sent on from there the next time.
 func TestSendGoesOnWhereItEnded(t *testing.T) {
 	f := admitted(t)
