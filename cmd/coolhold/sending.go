@@ -120,7 +120,9 @@ func (s *sending) bring(ctx context.Context, post func(context.Context, []byte) 
 			if broken += worth(err); broken > mostBroken || ctx.Err() != nil || worth(err) == 0 {
 				return err
 			}
-			size = max(1, min(size, len(run.Lines))/2)
+			if len(run.Lines) > 0 { // one that only asks says nothing of what the link bears
+				size = max(1, min(size, len(run.Lines))/2)
+			}
 			continue
 		}
 		size, broken = min(2*size, office.ParcelEntries), 0
