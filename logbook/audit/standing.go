@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"coolhold/logbook"
 	"coolhold/logbook/ahead"
 )
 
@@ -16,6 +17,9 @@ func (res Result) Testing(section ahead.TestSection) Testing {
 func (res Result) Covering(section ahead.Section) Covering {
 	return CoveringOf(res.read, res, section)
 }
+
+// RepairsUnseen are the repairs at some joints at which nobody else looked, each in words.
+func (res Result) RepairsUnseen(joints []logbook.Joint) []string { return res.unseenRepairs(joints) }
 
 // Wait is from when the tables let a section be put under pressure.
 func (t Testing) Wait() ahead.SectionWait { return t.wait }

@@ -3,6 +3,7 @@ package register
 import (
 	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -40,21 +41,34 @@ func (r Row) Worded(column, format string, show func(Value) string) string {
 	return v
 }
 
-// Was says what stood in a column before it was corrected: "corrected: was
-// 8.5", or nothing.
+// Was says what stood in a column before it was corrected: "corrected: was 8.5", or nothing.
+// Of one that was corrected again it says in which order, since it may be back at the first.
 func (r Row) Was(column string) string {
 	var parts []string
-	for _, c := range r.Corrected(column) {
+	all := r.Corrected(column)
+	one := !slices.ContainsFunc(all, func(c logbook.Corrected) bool { return c.Field != all[0].Field })
+	for i, c := range all {
 		was := before(c)
 		if field := c.Field; ColumnOf(field) == "preparation" || ColumnOf(field) == "looks" {
 			was = c.Name() + " " + was
 		}
-		parts = append(parts, "was "+was)
+		switch {
+		case one && len(all) > 1 && i == 0:
+			was = "first " + was
+		case one && len(all) > 1:
+			was = "then " + was
+		default:
+			was = "was " + was
+		}
+		parts = append(parts, was)
 	}
-	if len(parts) == 0 {
+	switch {
+	case len(parts) == 0:
 		return ""
+	case one && len(parts) > 1:
+		return fmt.Sprintf("corrected %d times: %s, then this", len(parts), strings.Join(parts, ", "))
 	}
-	return "corrected: " + strings.Join(parts, ", then ")
+	return "corrected: " + strings.Join(parts, ", ")
 }
 
 // before is what stood in a value, in words.

@@ -98,6 +98,14 @@ func Fresh(t testing.TB) Report {
 	return reported(crew.On(t, text, crew.TableText))
 }
 
+// Called is a site of which somebody said who is to be called, and on which number.
+func Called(t testing.TB) Report {
+	c := crew.OnSite(t)
+	c.Do(acts.NamePerson(c.H, "Hedda Invented", logbook.PersonNamed{Role: logbook.RoleForeman, Firm: "Invented Loops"}, acts.Telling{}))
+	c.Do(acts.LeaveAs(c.H, logbook.LeftAs{Call: &logbook.Call{Name: "Hedda Invented", Phone: "01 23", Firm: "Invented Loops"}}))
+	return reported(c)
+}
+
 // DugElsewhere is a covered chamber with a failed weld in it that was dug up at another joint.
 func DugElsewhere(t testing.TB) Report {
 	c := crew.OnSite(t)

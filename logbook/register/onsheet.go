@@ -14,6 +14,9 @@ var (
 	noBlank = "nothing left blank"
 )
 
+// Filled is said of a row without a blank.
+const Filled = "each cell of its row was filled in"
+
 // Told is a group of findings in words: of welds from paper with what their rows left blank.
 // What a person wrote stays as it was written.
 func Told(g audit.Group) string {
@@ -33,7 +36,7 @@ func OnSheet(text string) string {
 	if !strings.Contains(text, "left blank") {
 		return text
 	}
-	text = strings.ReplaceAll(text, noBlank, "each cell of its row was filled in")
+	text = strings.ReplaceAll(text, noBlank, Filled)
 	return blanks.ReplaceAllStringFunc(text, func(said string) string {
 		names := strings.Split(strings.TrimPrefix(said, "left blank: "), ", ")
 		for i, name := range names {

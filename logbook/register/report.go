@@ -83,7 +83,8 @@ type Report struct {
 	handed   func() handover.Handover
 	standing func() []Standing
 	judged   audit.Result
-	doers    []Decider // also who only corrected or reported
+	unended  map[string]Unended // by weld
+	doers    []Decider          // also who only corrected or reported
 }
 
 // A Count is how many welds have a verdict.
@@ -147,6 +148,7 @@ func New(r logbook.Reader, site string, res audit.Result, o Query) Report {
 	for _, p := range rep.Joints {
 		pipes[p.Label] = p.On
 	}
+	rep.unended = unendedOf(r.Welds(site), o.AsOf)
 	rep.standing = func() []Standing { return standings(r, rep, res) }
 	for i, row := range rep.Rows {
 		rep.Rows[i].On = pipes[row.Joint.Label]

@@ -261,7 +261,7 @@ func TestCorrectedValuesAreMarked(t *testing.T) {
 		{Correction: logbook.Correction{Field: "ohms", New: "2.4"}}, {Correction: logbook.Correction{Field: "ohms", Old: "2.4", New: "2.5"}},
 		{Correction: logbook.Correction{Field: "wiped", Old: logbook.Done, New: logbook.CouldNot}},
 	}}
-	if got := (Row{Weld: w}).Was("ohms") + "; " + (Row{Weld: w}).Was("preparation"); got != "corrected: was not recorded, then was 2.4; corrected: was wiped done" {
+	if got := (Row{Weld: w}).Was("ohms") + "; " + (Row{Weld: w}).Was("preparation"); got != "corrected 2 times: first not recorded, then 2.4, then this; corrected: was wiped done" {
 		t.Errorf("twice: %q", got)
 	}
 }

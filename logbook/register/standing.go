@@ -19,12 +19,32 @@ type Standing struct {
 	Parts   []PartStanding  // as it is covered
 	Testing audit.Testing
 	Tested  []string // what is recorded of pressure tests, in lines; those of all its joints
+
+	// Whole is what a section hangs together with: whoever puts it under pressure reaches that
+	// too. WholeName is how it is called; "": nothing.
+	Whole     audit.Testing
+	WholeName string
+	Loose     bool // joints of no circuit and of no header: no section is tested by itself there
 }
 
 // A PartStanding is how a part in which joints of a circuit lie stands towards being covered.
 type PartStanding struct {
 	audit.Covering
-	Own []audit.Lack // of what is missing, that of the circuit's own joints
+	Own      []audit.Lack // of what is missing, that of the circuit's own joints
+	Dug      []string     // of the circuit's own joints, those that were dug up since it was covered
+	DugOn    string       // when, the last time
+	Repaired []string     // repairs at the circuit's own joints that nobody else saw
+}
+
+// DugWhole tells whether all of the circuit's own joints in the part were dug up.
+func (p PartStanding) DugWhole(s Standing) bool {
+	n := 0
+	for _, j := range s.Joints {
+		if ahead.SectionOf(j.Joint) == p.Section {
+			n++
+		}
+	}
+	return n > 0 && n == len(p.Dug)
 }
 
 // Made counts the joints in which a weld stands, and Bare those in which none does: be it
@@ -55,6 +75,22 @@ func (rep Report) Standings() []Standing {
 	return rep.standing()
 }
 
+// Others are the joints of what a section hangs together with that are neither clear nor
+// accepted, its own left out.
+func (s Standing) Others() []string {
+	return slices.DeleteFunc(slices.Clone(s.Whole.NotAccepted), s.Section.Has)
+}
+
+// Wait is the wait that decides: a section's own where something else keeps the pressure away,
+// else the longest of all that it hangs together with.
+func (s Standing) Wait(barred bool) ahead.SectionWait {
+	own, all := s.Testing.Wait(), s.Whole.Wait()
+	if !barred && s.WholeName != "" && all.Over.After(own.Over) {
+		return all
+	}
+	return own
+}
+
 // standings is how each circuit and header of a site stands.
 func standings(r logbook.Reader, rep Report, res audit.Result) (out []Standing) {
 	places, open, at := map[string]chart.Place{}, map[string][]audit.Finding{}, map[string]ahead.Section{}
@@ -70,13 +106,22 @@ func standings(r logbook.Reader, rep Report, res audit.Result) (out []Standing) 
 		}
 	}
 	covering := map[string]audit.Covering{}
-	for _, t := range ahead.TestSections(r, rep.Site.ID) {
-		if t.ID.Circuit == 0 && t.ID.Way == "" {
+	sections := ahead.TestSections(r, rep.Site.ID)
+	wholes := map[logbook.SectionID]audit.Testing{}
+	for _, t := range append(sections, loose(r, rep.Site.ID, sections)...) {
+		alone := t.ID == (logbook.SectionID{}) && t.Name != logbook.Whole
+		if t.ID.Circuit == 0 && t.ID.Way == "" && !alone {
 			continue
 		}
-		s := Standing{Section: t, Testing: res.Testing(t), Tested: res.TestedLines(t.Joints)}
-		if len(rep.Site.Chambers) > 1 {
+		s := Standing{Section: t, Testing: res.Testing(t), Tested: res.TestedLines(t.Joints), Loose: alone}
+		if len(rep.Site.Chambers) > 1 && !alone {
 			s.Section.Name = t.ID.String()
+		}
+		if whole, is := ahead.SectionIn(sections, logbook.SectionID{Chamber: t.ID.Chamber}); is && (t.ID.Chamber != "" || alone) {
+			if _, known := wholes[whole.ID]; !known {
+				wholes[whole.ID] = res.Testing(whole)
+			}
+			s.Whole, s.WholeName = wholes[whole.ID], whole.Name
 		}
 		for _, j := range t.Joints {
 			s.Joints, s.Open = append(s.Joints, places[j.Label]), append(s.Open, open[j.Label]...)
@@ -87,11 +132,54 @@ func standings(r logbook.Reader, rep Report, res audit.Result) (out []Standing) 
 			if _, known := covering[part.Name]; !known {
 				covering[part.Name] = res.Covering(part)
 			}
-			s.Parts = append(s.Parts, PartStanding{covering[part.Name], ownLacks(covering[part.Name], t)})
+			s.Parts = append(s.Parts, partStanding(rep.Site, res, covering[part.Name], t))
 		}
 		out = append(out, s)
 	}
 	return out
+}
+
+// partStanding is a part with what of it is a section's own.
+func partStanding(s logbook.Site, res audit.Result, c audit.Covering, t ahead.TestSection) PartStanding {
+	p := PartStanding{Covering: c, Own: ownLacks(c, t)}
+	var own []logbook.Joint
+	for _, j := range t.Joints {
+		if ahead.SectionOf(j) != c.Section {
+			continue
+		}
+		own = append(own, j)
+		if c.Covered == nil {
+			continue
+		}
+		if e := s.DugSince(*c.Covered, j); e != nil {
+			p.Dug, p.DugOn = append(p.Dug, j.Label), max(p.DugOn, e.On)
+		}
+	}
+	p.Repaired = res.RepairsUnseen(own)
+	return p
+}
+
+// loose are the joints that are in no circuit and on no header, by the part in which they
+// lie: each joint of a site is in one that stands in the document.
+func loose(r logbook.Reader, site string, sections []ahead.TestSection) (out []ahead.TestSection) {
+	for _, part := range ahead.Sections(r, site) {
+		rest := slices.DeleteFunc(slices.Clone(part.Joints), func(j logbook.Joint) bool {
+			return slices.ContainsFunc(sections, func(t ahead.TestSection) bool { return (t.ID.Circuit > 0 || t.ID.Way != "") && t.Has(j.Label) })
+		})
+		if len(rest) > 0 {
+			out = append(out, ahead.TestSection{Name: looseName(part.Name, rest), Joints: rest})
+		}
+	}
+	return out
+}
+
+// looseName is what joints of no circuit and no header are called together.
+func looseName(part string, joints []logbook.Joint) string {
+	labels := make([]string, len(joints))
+	for i, j := range joints {
+		labels[i] = j.Label
+	}
+	return "in no circuit and on no header: " + strings.Join(labels, ", ") + " (" + part + ")"
 }
 
 // ownLacks is what keeps the ground away at joints of a section itself.

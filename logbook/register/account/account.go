@@ -12,6 +12,7 @@ import (
 
 	"coolhold/logbook"
 	"coolhold/logbook/audit"
+	"coolhold/logbook/chart"
 	"coolhold/logbook/handover"
 	"coolhold/logbook/register"
 )
@@ -86,6 +87,8 @@ type Item struct {
 	Says  string
 	More  []string
 	Each  []Link // what it is about, where that is many: a paper names them in Says
+	ID    string // a place of its own; "": none
+	Over  string // a heading over it, of it and of what follows; "": none
 }
 
 // A chapter is a heading, sentences, and a list. Folded items are there to be unfolded.
@@ -108,6 +111,12 @@ type maker struct {
 	hand    handover.Handover
 
 	conflicts map[string][]string        // at which port a joint is, by its label
+	byLabel   map[string]chart.Place     // the joints, by their labels
+	rowAt     map[string]int             // the first row of a weld
+	shares    []share                    // what is open
+	lacking   map[string][]string        // what nobody said of a weld, by the weld
+	failing   map[string]bool            // welds with an open fault
+	opens     register.Opens             // what is open, by weld and joint
 	losses    []logbook.Event            // of pressure, that nobody repaired
 	did       map[string][]audit.Removal // what the corrections of a weld did to its findings
 }
@@ -115,7 +124,15 @@ type maker struct {
 // Of tells a report. step, where it is not nil, is told how many of all rows are put
 // together.
 func Of(rep register.Report, step func(done, of int)) Account {
-	m := maker{rep: rep, anchors: anchorsOf(rep), people: rep.Everybody(), who: map[string]string{}, hand: rep.Handover(), conflicts: conflictsOf(rep.Joints), did: rep.Removals(), losses: rep.OpenLosses()}
+	m := maker{rep: rep, anchors: anchorsOf(rep), people: rep.Everybody(), who: map[string]string{}, hand: rep.Handover(), conflicts: conflictsOf(rep.Joints), did: rep.Removals(), losses: rep.OpenLosses(), byLabel: map[string]chart.Place{}, rowAt: map[string]int{}, shares: sharesOf(rep.Open), lacking: lackingOf(rep.Open), failing: failingOf(rep.Open), opens: rep.Opens()}
+	for _, p := range rep.Joints {
+		m.byLabel[p.Label] = p
+	}
+	for i, row := range rep.Rows {
+		if _, had := m.rowAt[row.Weld.ID]; row.Weld.ID != "" && !had {
+			m.rowAt[row.Weld.ID] = i
+		}
+	}
 	s := rep.Site
 	return Account{
 		Title: "Register of welds: " + s.Name, Site: cmp.Or(s.Name, "Site not named"), Loud: m.loud(),
@@ -221,57 +238,163 @@ func (m maker) coveredLine() string {
 	return strings.Join(parts, "; ")
 }
 
-// openLine counts what is open, the worst first.
+// openLine counts what is open, the worst first, with what each number is made up of.
 func (m maker) openLine() string {
-	n := map[string]int{}
+	n, parts := map[string]int{}, map[string][]string{}
 	var words []string
-	for _, g := range audit.Groups(m.rep.Open) {
-		word := g.First().Word()
-		if n[word] == 0 {
-			words = append(words, word)
+	for _, k := range m.shares {
+		if n[k.word] == 0 {
+			words = append(words, k.word)
 		}
-		n[word] += g.Counts()
+		n[k.word] += k.counts()
+		parts[k.word] = append(parts[k.word], logbook.Joined(", ", k.what(), prefixed("by ", m.rep.Whose(k.who))))
 	}
 	if len(words) == 0 {
 		return "Nothing is open on the site."
 	}
 	for i, word := range words {
-		words[i] = fmt.Sprintf("%s %d", word, n[word])
+		words[i] = fmt.Sprintf("%s %d (%s)", word, n[word], strings.Join(parts[word], "; "))
 	}
 	return "Findings still open, of which one weld may have several: " + strings.Join(words, ", ") + "."
 }
 
-// open are the findings that somebody must still do something about.
+// open are the findings that somebody must still do something about, in shares: each as the
+// front counts it.
 func (m maker) open() Chapter {
 	c := Chapter{ID: "open", Title: "Still open"}
 	if m.rep.Filtered() {
 		c.Intro = append(c.Intro, "Everything that is open on the site, also of welds that this document leaves out.")
 	}
 	dug := map[string]bool{} // said of its first fail
-	for _, g := range audit.Groups(m.rep.Open) {
-		next := Item{Head: titled(g.First().Word()), About: m.about(g), Says: says(g), More: []string{"What to do" + m.byWhom(g.First()) + ": " + stop(plainly(g.Do()))}, Each: m.each(g)}
-		next.More = append(next.More, m.besideLoss(g.First())...)
-		if says := m.restsOn(g.First().Weld, g.First().Rule); says != "" && g.First().Severity == audit.Fail {
-			next.More = append(next.More, says)
-		}
-		if f := g.First(); f.Severity == audit.Fail && !dug[f.Weld] {
-			if dig := m.digSays(f.Weld); dig != "" {
-				dug[f.Weld], next.More = true, append(next.More, dig)
+	for _, k := range m.shares {
+		for i, g := range k.groups {
+			next := Item{Head: titled(g.First().Word()), About: m.about(g), Says: says(g), More: []string{"What to do" + m.byWhom(g.First()) + ": " + stop(plainly(m.do(g)))}, Each: m.each(g)}
+			if i == 0 {
+				next.ID, next.Over = k.id, k.what()+": "+m.actor(k.who)
 			}
+			if n := g.Counts(); n > 1 {
+				next.Head += fmt.Sprintf(" (%d in one line)", n)
+			}
+			next.More = append(next.More, m.unsaidOf(g)...)
+			next.More = append(next.More, m.besideLoss(g.First())...)
+			if says := m.restsOn(g.First().Weld, g.First().Rule); says != "" && g.First().Severity == audit.Fail {
+				next.More = append(next.More, says)
+			}
+			if f := g.First(); f.Severity == audit.Fail && !dug[f.Weld] {
+				if dig := m.digSays(f.Weld); dig != "" {
+					dug[f.Weld], next.More = true, append(next.More, dig)
+				}
+			}
+			c.Items = append(c.Items, next)
 		}
-		c.Items = append(c.Items, next)
 	}
 	if len(c.Items) == 0 {
 		c.Intro = append(c.Intro, "Nothing is open on the site: every query is answered, and every joint that is being built has its weld.")
+	} else {
+		c.Intro = append(c.Intro, "A line is one unless it says how many are in it: so counted, the numbers over the lines are those of the front.")
 	}
 	return c
+}
+
+// once does for all of them: what an audit says of formalities that one answer settles.
+const onceForAll = "; one answer does for all of them"
+
+// do is what to do about a group. What is to be cut out whatever is answered is named, and
+// an answer does for the rest.
+func (m maker) do(g audit.Group) string {
+	f, do := g.First(), g.Do()
+	if f.Rule == audit.Unreleased {
+		if u, over := m.rep.Unended(f.Weld); over && len(g.Findings) == 1 {
+			return "its cooling time is over since " + u.Over.Format(minute) + ": feel, look, and enter the release"
+		}
+	}
+	if f.Severity == audit.Fail || f.Work || f.Actor() == audit.Crew {
+		return do
+	}
+	var cut, stay []string
+	for _, f := range g.Findings {
+		switch {
+		case f.Weld == "":
+		case m.failing[f.Weld]:
+			cut = append(cut, f.Weld)
+		default:
+			stay = append(stay, f.Weld)
+		}
+	}
+	if len(cut) == 0 {
+		return do
+	}
+	anyway := "; to be cut out for their faults, whatever is answered here: " + audit.AllRuns(cut)
+	if len(g.Findings) == 1 {
+		return do + "; the weld is to be cut out for its fault, whatever is answered here"
+	}
+	if rest, all := strings.CutSuffix(do, onceForAll); all && len(stay) > 1 {
+		return rest + "; one answer does for all that stay: " + audit.AllRuns(stay) + anyway
+	} else if all {
+		do = rest
+	}
+	return do + anyway
+}
+
+// leavesUnsaid are the rules that say what nobody said of a weld.
+var leavesUnsaid = []string{"preparation-unsaid", audit.LookUnsaid, "unsaid-on-paper", "not-seen", "unread", "end-unsaid"}
+
+// unsaidOf says of welds from paper, where several are read together, what each leaves
+// unsaid: that no cell of a row is empty does not say that all is known.
+func (m maker) unsaidOf(g audit.Group) (out []string) {
+	if g.First().Rule != audit.Transcribed || g.Once {
+		return nil
+	}
+	at := map[string][]string{}
+	var order []string
+	for _, f := range g.Findings {
+		says := m.unsaid(f)
+		if at[says] == nil {
+			order = append(order, says)
+		}
+		at[says] = append(at[says], f.Weld)
+	}
+	for _, says := range order {
+		out = append(out, stop(audit.AllRuns(at[says])+": "+says))
+	}
+	return out
+}
+
+// unsaid is what a weld from paper leaves unsaid.
+func (m maker) unsaid(f audit.Finding) string {
+	_, row, _ := strings.Cut(register.SaidOf(f), " (")
+	return row[:max(0, len(row)-1)] + m.andYet(f.Weld, row)
+}
+
+// andYet is what nobody said of a weld each cell of whose row was filled in: the one does not
+// say the other. Of a row with blanks these are named.
+func (m maker) andYet(weld, row string) string {
+	if !strings.Contains(row, register.Filled) {
+		return ""
+	}
+	return prefixed(", and yet ", strings.Join(m.lacking[weld], "; "))
+}
+
+// lackingOf is what nobody said of each weld, as its open findings have it.
+func lackingOf(open []audit.Finding) map[string][]string {
+	out := map[string][]string{}
+	for _, f := range open {
+		if f.Weld != "" && slices.Contains(leavesUnsaid, f.Rule) {
+			out[f.Weld] = append(out[f.Weld], without(f.Says, f.Weld, f.Joint))
+		}
+	}
+	return out
 }
 
 // says is a group in words, without its weld or joint where that stands before: of several
 // each is named.
 func says(g audit.Group) string {
 	if len(g.Findings) > 1 && g.Counts() > 1 {
-		return stop(titled(plainly(g.Whole())))
+		whole := g.Whole()
+		if g.First().Rule == audit.Transcribed {
+			whole = register.OnSheet(whole)
+		}
+		return stop(titled(plainly(whole)))
 	}
 	return stop(titled(plainly(without(register.Told(g), g.First().Weld, g.First().Joint))))
 }
@@ -350,7 +473,7 @@ type Line struct {
 func (m maker) lines() (out []Line) {
 	for i, row := range m.rep.Rows {
 		at := m.anchors.row[i]
-		l := Line{Joint: Link{at, row.Joint.Label}, Weld: Link{at, row.Weld.ID}, Says: OnDrawing(m.shown(row)), Tone: tone(row)}
+		l := Line{Joint: Link{at, row.Joint.Label}, Weld: Link{at, row.Weld.ID}, Says: m.shown(row), Tone: tone(row)}
 		if at, fused := row.Weld.FusedAt(); fused {
 			l.When = at.Format(minute)
 		}
@@ -360,12 +483,36 @@ func (m maker) lines() (out []Line) {
 	return out
 }
 
-// shown is what the record of a row shows, and that pressure was lost there.
+// shown is what the record of a row shows, why it is not complete, and that pressure was lost
+// there.
 func (m maker) shown(row register.Row) string {
-	if len(m.underLoss(row)) > 0 {
-		return shown(row) + ", pressure lost"
+	says := shown(row)
+	if why := m.incomplete(row); why != "" {
+		says = string(row.Verdict) + ", " + why
 	}
-	return shown(row)
+	if len(m.underLoss(row)) > 0 {
+		return says + ", pressure lost"
+	}
+	return says
+}
+
+// incomplete is why the record of a weld that stands or is being made is not complete, in few
+// words; "" where it is, or where a finding alone tells.
+func (m maker) incomplete(row register.Row) string {
+	if row.Verdict != audit.Unfinished || row.Weld.ID == "" {
+		return ""
+	}
+	switch w := row.Weld; {
+	case w.Walking():
+		return beingMade
+	case m.unended(w.ID) != "":
+		return m.unended(w.ID)
+	case w.Fusing():
+		return "fusing"
+	case w.Holding():
+		return "cooling"
+	}
+	return strings.Join(m.lacking[row.Weld.ID], ", ")
 }
 
 // shown is what the record of a row shows, in few words.
@@ -475,7 +622,7 @@ func (m maker) later() []Chapter {
 // ground is what the plan wants looked at before welding and cover with what is recorded of
 // it, then each look as it was said.
 func (m maker) ground() []Chapter {
-	c := Chapter{Title: "Looked at before welding and cover"}
+	c := Chapter{ID: "looked-at", Title: "Looked at before welding and cover"}
 	for _, p := range m.rep.Parts {
 		for _, l := range p.Lines {
 			next := Item{Head: titled(p.Part) + ", " + l.Stage.String() + ", " + l.Name(), Says: stop(cmp.Or(l.Says(), "not recorded"))}

@@ -8,6 +8,7 @@ import (
 
 	"coolhold/logbook"
 	"coolhold/logbook/audit"
+	"coolhold/logbook/chart"
 	"coolhold/logbook/register"
 )
 
@@ -29,13 +30,14 @@ type Circuit struct {
 // A Brief is the same in a few words, for a row of a table.
 type Brief struct{ Made, Open, Cover, Test string }
 
-// Circuits are the circuits of the site, then its headers.
+// Circuits are the circuits of the site, then its headers, then what is in none of them.
 func (a Account) Circuits() (out []Circuit) {
 	m := a.maker
-	for i, s := range m.rep.Standings() {
-		c := Circuit{ID: fmt.Sprintf("circuit-%d", i+1), Name: titled(s.Section.Name), Tone: "clear", Made: madeSays(s), Open: openSays(s), Cover: coverSays(s), Test: earliest(s)}
+	used := map[string]int{}
+	for _, s := range m.rep.Standings() {
+		c := Circuit{ID: once(used, circuitAnchor(s)), Name: titled(s.Section.Name), Tone: "clear", Made: madeSays(s), Open: openSays(s), Cover: m.coverSays(s), Test: m.earliest(s)}
 		for _, p := range s.Joints {
-			c.Joints = append(c.Joints, Link{m.anchors.joint[p.Label], p.Label + ": " + stateSays(string(p.State))})
+			c.Joints = append(c.Joints, Link{m.anchors.joint[p.Label], p.Label + ": " + m.stateSays(p)})
 			switch {
 			case p.State.Is(audit.Failed) || p.State == audit.PressureLost || p.State == audit.Crossed:
 				c.Tone = "fail"
@@ -48,17 +50,59 @@ func (a Account) Circuits() (out []Circuit) {
 				}
 			}
 		}
-		c.TestsHad, c.Brief, c.no = sentences(s.Tested), briefOf(s), s.Section.ID.Circuit
+		c.TestsHad, c.Brief, c.no = sentences(s.Tested), m.briefOf(s), s.Section.ID.Circuit
 		out = append(out, c)
 	}
 	return out
 }
 
-// stateWords are the states of a joint without a weld, in the one word that a register has for it:
-// "open" says there of a finding that nobody answered it.
-var stateWords = map[string]string{string(audit.NotMade): "without a weld", string(audit.OpenAgain): "without a weld, one was cut out"}
+// circuitAnchor names a circuit by its chamber and its own name, so that a link that somebody
+// sent leads there in a later document too.
+func circuitAnchor(s register.Standing) string {
+	id := s.Section.ID
+	name := ""
+	switch {
+	case id.Circuit > 0:
+		name = fmt.Sprintf("circuit-%d", id.Circuit)
+	case id.Way != "":
+		name = "header-" + strings.ToLower(fit(id.Way))
+	default:
+		return "other-" + strings.ToLower(fit(s.Joints[0].Label))
+	}
+	return logbook.Joined("-", strings.ToLower(fit(id.Chamber)), name)
+}
 
-func stateSays(state string) string { return cmp.Or(stateWords[state], state) }
+// stateWords are the states of a joint in the one word that a register has for it: "open" says
+// there of a finding that nobody answered it.
+var stateWords = map[audit.State]string{audit.NotMade: "without a weld", audit.OpenAgain: "without a weld, one was cut out", audit.InTheWalk: beingMade, audit.InHold: "cooling"}
+
+// stateSays is how a joint stands when the register was made: a cooling time that was over by
+// then does not go on.
+func (m maker) stateSays(p chart.Place) string {
+	if says := m.unended(p.Weld); says != "" && (p.State == audit.InHold || p.State == audit.Fusing) {
+		return says
+	}
+	return cmp.Or(stateWords[p.State], string(p.State))
+}
+
+// What is said of a weld whose time is over and that nobody ended.
+const (
+	beingMade   = "being made, no current yet"
+	coolingOver = "cooling over, not released"
+	endUnsaid   = "end of fusion not recorded"
+)
+
+// unended says that the fusion or the cooling of a weld was over by the time of the register
+// and that nobody ended it; "" of any other weld.
+func (m maker) unended(weld string) string {
+	switch u, is := m.rep.Unended(weld); {
+	case !is:
+		return ""
+	case u.Fusing:
+		return endUnsaid
+	}
+	return coolingOver
+}
 
 // madeSays is how many of the joints of a circuit are made.
 func madeSays(s register.Standing) string {
@@ -90,10 +134,10 @@ func openWords(s register.Standing) string {
 
 // coverSays is whether ground may lie on a circuit: part by part, since each is covered in
 // one go.
-func coverSays(s register.Standing) string {
+func (m maker) coverSays(s register.Standing) string {
 	var says []string
 	for _, p := range s.Parts {
-		says = append(says, p.Section+": "+partSays(p))
+		says = append(says, p.Section+": "+m.partSays(s, p))
 	}
 	if len(says) == 0 {
 		return "No joint of it is covered with anything."
@@ -118,10 +162,10 @@ func underGround(s register.Standing) (out []string) {
 // mostNamed is how many joints a line on cover names. Our choice.
 const mostNamed = 6
 
-func partSays(p register.PartStanding) string {
+func (m maker) partSays(s register.Standing, p register.PartStanding) string {
 	var own []string
 	for _, l := range p.Own {
-		own = append(own, l.Joint+" "+stateSays(l.State))
+		own = append(own, l.Joint+" "+m.lackSays(l))
 	}
 	if n := len(own); n > mostNamed {
 		own = append(own[:mostNamed], fmt.Sprintf("and %d more", n-mostNamed))
@@ -130,8 +174,8 @@ func partSays(p register.PartStanding) string {
 	if len(own) > 0 {
 		lacks = "missing: " + strings.Join(own, ", ")
 	}
-	if others := len(p.Missing) - len(p.Own); others > 0 {
-		lacks += fmt.Sprintf("; beside it %s", logbook.Count(others, "joint"))
+	if beside := besideSays(p); beside != "" {
+		lacks += "; beside it " + beside
 	}
 	for _, more := range [][]string{p.Lost, p.Repaired, p.Fell} {
 		lacks = logbook.Joined("; ", append([]string{lacks}, more...)...)
@@ -142,41 +186,78 @@ func partSays(p register.PartStanding) string {
 	if len(p.NotLooked) > 0 {
 		lacks += "; not looked at: " + strings.Join(logbook.GroundLines.Words(p.NotLooked...), ", ")
 	}
-	lies := ""
-	if p.Covered != nil {
-		lies = "covered on " + p.Covered.When("2006-01-02")
-	}
-	if p.DugUp != nil {
-		lies += ", dug up on " + p.DugUp.On
-	}
+	lies := liesSays(s, p)
 	switch {
-	case p.May:
+	case p.May && (p.Covered == nil || p.DugWhole(s)):
 		return logbook.Joined("; ", lies, "yes, as far as recorded")
-	case !p.Lacking():
+	case !p.Lacking(), p.May: // of what was dug up elsewhere its own joints lie under it still
 		return lies
-	case p.Covered != nil && p.DugUp == nil:
-		return strings.ToUpper(lies[:1]) + lies[1:] + " BEFORE IT WAS SETTLED; " + lacks
+	case p.Covered != nil && len(p.Dug) == 0 && len(p.Own)+len(p.Repaired) == 0:
+		return lies + " before the rest of it was settled; " + lacks
+	case p.Covered != nil && len(p.Dug) == 0:
+		return titled(lies) + " BEFORE IT WAS SETTLED; " + lacks
 	}
 	return logbook.Joined("; ", lies, "NO; "+lacks)
 }
 
-// earliest is from when a circuit may be put under pressure, as far as the tables say, or
-// why not. It advises.
-func earliest(s register.Standing) string {
-	wait := s.Testing.Wait()
+// besideSays counts what keeps the ground away in a part and is not at a circuit's own joints:
+// what was dug up or repaired there is told of the circuit that it concerns.
+func besideSays(p register.PartStanding) string {
 	var says []string
-	if not := s.Testing.NotAccepted; len(not) > 0 {
-		if n := len(not); n > mostNamed {
-			not = append(slices.Clone(not[:mostNamed]), fmt.Sprintf("%d more", n-mostNamed))
-		}
-		says = append(says, "not yet: neither clear nor accepted: "+strings.Join(not, ", "))
+	if n := len(p.Missing) - len(p.Own); n > 0 {
+		says = append(says, logbook.Count(n, "joint"))
 	}
+	if n := len(p.Covering.Repaired) - len(p.Repaired); n > 0 {
+		says = append(says, logbook.Count(n, "repair")+" that nobody else looked at")
+	}
+	return strings.Join(says, " and ")
+}
+
+// liesSays is when a part was covered, and which of the circuit's own joints were dug up since.
+func liesSays(s register.Standing, p register.PartStanding) string {
+	if p.Covered == nil {
+		return ""
+	}
+	lies := "covered on " + p.Covered.When("2006-01-02")
+	switch {
+	case len(p.Dug) == 0:
+		return lies
+	case p.DugWhole(s):
+		return lies + ", dug up on " + p.DugOn
+	}
+	return lies + ", of it only " + strings.Join(p.Dug, ", ") + " dug up, on " + p.DugOn
+}
+
+// lackSays is why a joint keeps the ground away, in a word or two.
+func (m maker) lackSays(l audit.Lack) string {
+	p, known := m.byLabel[l.Joint]
+	if !known || l.State != string(p.State) {
+		return l.State
+	}
+	if says := m.stateSays(p); !strings.Contains(says, ",") {
+		return says
+	}
+	return "(" + m.stateSays(p) + ")" // of several joints in a row it must be seen whose it is
+}
+
+// earliest is from when a circuit may be put under pressure, as far as the tables say, or
+// why not. It advises. What it hangs together with decides too: there is one answer.
+func (m maker) earliest(s register.Standing) string {
+	var says []string
+	not := s.Testing.NotAccepted
+	switch rest := s.Others(); {
+	case len(not) > 0:
+		says = append(says, "not yet: neither clear nor accepted: "+m.listed(not))
+	case len(rest) > 0:
+		says = append(says, "not yet: nothing is left to do at its own joints, but "+whole(s)+" hangs together with it, and neither clear nor accepted there: "+m.listed(rest))
+	}
+	wait := s.Wait(len(says) > 0)
 	over := logbook.UpMinute(wait.Over)
 	switch {
 	case wait.Over.IsZero():
 	case wait.Runs:
 		says = append(says, fmt.Sprintf("not before %s, until when the wait of joint %s runs", over.Format(minute), wait.Joint))
-	case len(s.Testing.NotAccepted) > 0:
+	case len(says) > 0:
 		says = append(says, fmt.Sprintf("the waits of what is welded are over since %s (joint %s)", over.Format(minute), wait.Joint))
 	default:
 		says = append(says, fmt.Sprintf("from %s on, when the longest printed wait is over (joint %s)", over.Format(minute), wait.Joint))
@@ -184,27 +265,57 @@ func earliest(s register.Standing) string {
 	if len(wait.NoWait) > 0 {
 		says = append(says, "no wait is printed for "+strings.Join(wait.NoWait, ", ")+": ask before anything is put under pressure")
 	}
+	if s.Loose {
+		says = append(says, "no section is tested by itself here: it is in a test of all of the site only")
+	}
 	if len(says) == 0 {
 		return "The tables say no time: ask before anything is put under pressure."
 	}
 	return stop(titled(strings.Join(says, "; ")))
 }
 
+// listed are joints that are neither clear nor accepted, each with what is left to do there
+// where its own state says it.
+func (m maker) listed(labels []string) string {
+	names := make([]string, 0, mostNamed+1)
+	for i, label := range labels {
+		if i == mostNamed {
+			names = append(names, fmt.Sprintf("%d more", len(labels)-mostNamed))
+			break
+		}
+		p := m.byLabel[label]
+		switch p.State {
+		case audit.InHold, audit.Fusing, audit.InTheWalk:
+			label += " (" + m.stateSays(p) + ")"
+		}
+		names = append(names, label)
+	}
+	return strings.Join(names, ", ")
+}
+
+// whole is what a section hangs together with, as a person calls it.
+func whole(s register.Standing) string {
+	if s.WholeName == logbook.Whole {
+		return "the rest of the site"
+	}
+	return "the rest of " + s.WholeName
+}
+
 // briefNamed is how many joints a row of a table names. Our choice.
 const briefNamed = 3
 
-func briefOf(s register.Standing) Brief {
+func (m maker) briefOf(s register.Standing) Brief {
 	made, bare := s.Made()
 	b := Brief{Made: fmt.Sprintf("%d of %d", made, made+bare), Open: cmp.Or(openWords(s), "nothing")}
 	var cover []string
 	for _, p := range s.Parts {
 		word := "no"
 		switch {
-		case p.May:
+		case p.May && (p.Covered == nil || p.DugWhole(s)):
 			word = "yes, as recorded"
 		case p.Covered != nil && len(underGround(s)) > 0:
 			word = "COVERED, not settled"
-		case !p.Lacking():
+		case !p.Lacking(), p.May:
 			word = "covered"
 		}
 		cover = append(cover, p.Section+": "+word)
@@ -220,8 +331,10 @@ func briefOf(s register.Standing) Brief {
 			names = fmt.Sprintf("%s and %d more", strings.Join(not[:briefNamed], ", "), n-briefNamed)
 		}
 		test = append(test, "not yet: "+names)
+	} else if len(s.Others()) > 0 {
+		test = append(test, "not yet: "+whole(s)+" is not ready")
 	}
-	if wait := s.Testing.Wait(); !wait.Over.IsZero() {
+	if wait := s.Wait(len(test) > 0); !wait.Over.IsZero() {
 		word := "from "
 		if wait.Runs {
 			word = "not before "

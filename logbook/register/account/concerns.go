@@ -295,7 +295,10 @@ func together(a, b register.Correction) bool {
 func (m maker) correction(k register.Correction, r audit.Removal, grouped bool) Item {
 	it := Item{
 		Head: titled(cmp.Or(named[k.Column], plainly(k.Field))), About: []Link{{m.anchors.weld[k.Weld], "weld " + k.Weld}},
-		Says: "was " + plainly(cmp.Or(k.Old, "not recorded")) + ", now " + plainly(cmp.Or(k.New, "blank")) + ". Why: " + stop(k.Why),
+		Says: "was " + valueSays(k.Column, cmp.Or(k.Old, "not recorded")) + ", now " + valueSays(k.Column, cmp.Or(k.New, "blank")) + ". Why: " + stop(k.Why),
+	}
+	if k.Column == moved {
+		it.Says = "recorded first as " + movedSays(cmp.Or(k.Old, "no")) + ", now as " + movedSays(cmp.Or(k.New, "no")) + ". Why: " + stop(k.Why)
 	}
 	if !grouped {
 		it.More = append(it.More, "By "+m.whoIs(k.By)+", "+stated(k.At)+".")
@@ -363,8 +366,21 @@ func unasked(r audit.Removal, row register.Row) bool {
 
 // changeSays is a correction in a sentence: by whom, when, what stood before and why.
 func (m maker) changeSays(k logbook.Corrected) string {
+	column := register.ColumnOf(k.Field)
+	if column == moved {
+		return fmt.Sprintf("By the correction of %s, %s: it was recorded as %s, and is now recorded as %s. Why: %s", m.whoIs(k.By), k.At.Local().Format(minute),
+			movedSays(cmp.Or(k.Before(), "no")), movedSays(cmp.Or(k.Now(), "no")), stop(k.Why))
+	}
 	return fmt.Sprintf("By the correction of %s, %s: %s was %s, now %s. Why: %s", m.whoIs(k.By), k.At.Local().Format(minute),
-		cmp.Or(named[register.ColumnOf(k.Field)], plainly(k.Name())), plainly(cmp.Or(k.Before(), "not recorded")), plainly(cmp.Or(k.Now(), "blank")), stop(k.Why))
+		cmp.Or(named[column], plainly(k.Name())), valueSays(column, cmp.Or(k.Before(), "not recorded")), valueSays(column, cmp.Or(k.Now(), "blank")), stop(k.Why))
+}
+
+// valueSays is a value of a column, before or after a correction, in words.
+func valueSays(column, s string) string {
+	if column == moved {
+		return movedSays(s)
+	}
+	return plainly(s)
 }
 
 // asksOfCorrections tells whether a query asks somebody to decide on the corrections of a

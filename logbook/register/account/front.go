@@ -22,9 +22,6 @@ type Front struct {
 	Last    string         // the newest entry, by whom
 }
 
-// openAt is the place of what is open.
-const openAt = "open"
-
 // Front is that of the site as a whole, whatever part of it is listed.
 func (a Account) Front() Front {
 	m := a.maker
@@ -53,9 +50,15 @@ func (m maker) verdict() string {
 	}
 	_, bare := register.Made(m.rep.Joints)
 	add(bare, "joint without a weld", "joints without a weld")
-	n := m.counted()
+	n := map[string]int{}
+	for _, k := range m.shares {
+		if k.kind == restShare {
+			n[k.word] += k.counts()
+		}
+	}
+	add(n[audit.Fail.String()], "other fault", "other faults")
 	add(n[audit.Query.String()], "query", "queries")
-	add(n[toDo], "thing to do", "things to do")
+	add(n[toDo], "other thing to do", "other things to do")
 	if len(says) == 0 {
 		return "Nothing is open: as far as this record goes nobody has anything left to do."
 	}
@@ -64,15 +67,6 @@ func (m maker) verdict() string {
 
 // toDo is the word of the audit for work that nobody did.
 const toDo = "to do"
-
-// counted is how much is open of each word, as a person reads it.
-func (m maker) counted() map[string]int {
-	n := map[string]int{}
-	for _, g := range audit.Groups(m.rep.Open) {
-		n[g.First().Word()] += g.Counts()
-	}
-	return n
-}
 
 // A loss is one loss of pressure that nobody repaired, with the joints that it may be at.
 type loss struct {
@@ -109,7 +103,7 @@ func (m maker) buried() []chart.Place {
 
 // wrong is what is open by who must act on it, the worst first.
 func (m maker) wrong() Chapter {
-	c := Chapter{ID: "now", Title: "What is open, and who must act"}
+	c := Chapter{ID: "now", Title: "What is open, and who must act", Items: append([]Item{m.toCall()}, m.unsigned()...)}
 	for _, l := range m.lost() {
 		c.Items = append(c.Items, Item{Head: "Pressure lost", About: l.joints, Says: stop(titled(l.says)), More: []string{m.mustAct(l.Finding)}})
 	}
@@ -125,47 +119,98 @@ func (m maker) wrong() Chapter {
 		}
 	}
 	if failed := m.failed(); len(failed) > 0 {
-		c.Items = append(c.Items, Item{Head: logbook.Count(len(failed), "failed weld"), About: m.places(failed), Says: "Cut out, and weld again with a new fitting: " + m.actor(audit.Crew) + "."})
+		it := Item{Head: logbook.Count(len(failed), "failed weld"), About: m.places(failed), Says: "Cut out, and weld again with a new fitting: " + m.actor(audit.Crew) + "."}
+		for _, k := range m.shares {
+			if k.kind == failShare {
+				see := "the fault that was found"
+				if n := k.counts(); n > 1 {
+					see = fmt.Sprintf("all %d faults that were found", n)
+				}
+				it.About = append(it.About, Link{k.id, see})
+			}
+		}
+		c.Items = append(c.Items, it)
 	}
 	if bare := m.withoutWeld(); len(bare) > 0 {
-		c.Items = append(c.Items, Item{Head: logbook.Count(len(bare), "joint") + " without a weld", About: m.places(bare), Says: "Weld it, or say why it is not being built: " + m.actor(audit.Crew) + "."})
+		it := Item{Head: logbook.Count(len(bare), "joint") + " without a weld", About: m.places(bare), Says: "Weld it, or say why it is not being built: " + m.actor(audit.Crew) + "."}
+		if n := begunIn(bare); n > 0 {
+			it.More = append(it.More, fmt.Sprintf("In %d of them a weld was begun and no current was on yet: what is left to do there stands among the other things to do.", n))
+		}
+		c.Items = append(c.Items, it)
 	}
 	return c.with(m.rest())
 }
 
 func (c Chapter) with(items []Item) Chapter { c.Items = append(c.Items, items...); return c }
 
-// told are the rules that the front tells of by themselves.
-var told = []string{"pressure-lost", "site-pressure-lost", audit.PressureFailed, "missing-weld", "cut-not-replaced"}
+// begunIn counts the joints in which a weld is begun and none stands.
+func begunIn(places []chart.Place) (n int) {
+	for _, p := range places {
+		if p.Walk != "" {
+			n++
+		}
+	}
+	return n
+}
 
 // rest is what else is open: how much of it who must answer, each with a way to it.
 func (m maker) rest() (out []Item) {
-	type share struct {
-		who  audit.Actor
-		word string
-	}
-	var order []share
-	n := map[share]int{}
-	for _, g := range audit.Groups(m.rep.Open) {
-		f := g.First()
-		if f.Severity == audit.Fail && f.Weld != "" || slices.Contains(told, f.Rule) {
-			continue
+	for _, k := range m.shares {
+		if k.kind == restShare {
+			see := "see it"
+			if k.counts() > 1 {
+				see = fmt.Sprintf("see these %d", k.counts())
+			}
+			out = append(out, Item{Head: k.what(), About: []Link{{k.id, see}}, Says: titled(m.actor(k.who)) + "."})
 		}
-		k := share{f.Actor(), f.Word()}
-		if n[k] == 0 {
-			order = append(order, k)
-		}
-		n[k] += g.Counts()
-	}
-	for _, k := range order {
-		what := map[string][2]string{audit.Fail.String(): {"fault", "faults"}, audit.Query.String(): {"query to decide", "queries to decide"}, toDo: {"thing to do", "things to do"}}[k.word]
-		word := what[1]
-		if n[k] == 1 {
-			word = what[0]
-		}
-		out = append(out, Item{Head: fmt.Sprintf("%d %s", n[k], word), About: []Link{{openAt, "see each"}}, Says: titled(m.actor(k.who)) + "."})
 	}
 	return out
+}
+
+// toCall is whom to call about the site: with the number and the role, as far as they are
+// recorded.
+func (m maker) toCall() Item {
+	it := Item{Head: "Whom to call", About: []Link{{"handover", "hand-over"}}}
+	if c := m.hand.Call; c != nil {
+		role := ""
+		for _, p := range m.people {
+			if p.Name == c.Name || m.rep.Site.SameName(p.Name, c.Name) {
+				role = p.Role
+			}
+		}
+		it.Says = stop(titled(logbook.Joined(", ", c.Name, cmp.Or(role, "role not recorded"), cmp.Or(prefixed("phone ", c.Phone), "NUMBER NOT RECORDED"), c.Firm)))
+		return it
+	}
+	it.Says = "NOT RECORDED, neither who nor a number: ask " + cmp.Or(m.rep.Site.Firm, "the firm") + "."
+	if names := m.rep.Foremen(); len(names) > 0 {
+		it.Says += " Named as foreman: " + strings.Join(names, ", ") + "."
+	}
+	return it
+}
+
+// unsigned are the days with welds that nobody signed.
+func (m maker) unsigned() []Item {
+	var days, no []string
+	for _, d := range m.workdays() {
+		if d.signed {
+			continue
+		}
+		says := fmt.Sprintf("%s with %s", d.day, logbook.Count(len(d.welds), "weld"))
+		if d.day == m.rep.AsOf.Format("2006-01-02") {
+			says += " (the day of this document)"
+		}
+		if days = append(days, says); m.lacks(d) != "no signature" {
+			no = append(no, d.day)
+		}
+	}
+	if len(days) == 0 {
+		return nil
+	}
+	it := Item{Head: logbook.Count(len(days), "day") + " not signed", About: []Link{{"signed", "days signed"}}, Says: strings.Join(days, "; ") + "."}
+	if len(no) > 0 {
+		it.Says += " No shift of its own in the log: " + strings.Join(no, ", ") + "."
+	}
+	return []Item{it}
 }
 
 // toDig is a failed weld under the ground, with where it lies.

@@ -278,7 +278,7 @@ func (m maker) outside() Chapter {
 			length = fmt.Sprintf("%g m", p.LengthM)
 		}
 		says := logbook.Joined(", ", p.Where, p.Fitting, p.On, p.PipeLine(), length)
-		state := logbook.Joined(", ", p.Weld, stateSays(string(p.State)))
+		state := logbook.Joined(", ", p.Weld, m.stateSays(p))
 		if len(p.Also) > 0 {
 			state += ", beside " + strings.Join(p.Also, ", ")
 		}

@@ -32,13 +32,18 @@ func (m maker) now(a logbook.Judged) string {
 	return "Still open now."
 }
 
-// waitSays is until when the table of its fitting lets no pressure on a weld.
-func waitSays(row register.Row) string {
+// waitSays is until when the table of its fitting lets no pressure on a weld, or since when
+// that is over.
+func (m maker) waitSays(row register.Row) string {
 	over, known := row.Weld.WaitOver()
 	if !known || !row.Weld.Stands() {
 		return ""
 	}
-	return "No pressure on it before " + logbook.UpMinute(over).Format(minute) + ", as the table of its fitting prints."
+	at := logbook.UpMinute(over)
+	if at.After(m.rep.AsOf) {
+		return "No pressure on it before " + at.Format(minute) + ", as the table of its fitting prints."
+	}
+	return "The wait before pressure that the table of its fitting prints is over since " + at.Format(minute) + "."
 }
 
 // each leads to everything that a group of findings is about, where that is more than one

@@ -30,10 +30,7 @@ func anchorsOf(rep register.Report) anchors {
 		if row.Weld.ID != "" {
 			name = "weld-" + fit(row.Weld.ID)
 		}
-		used[name]++
-		if n := used[name]; n > 1 {
-			name += "_" + strconv.Itoa(n)
-		}
+		name = once(used, name)
 		a.row = append(a.row, name)
 		if _, had := a.weld[row.Weld.ID]; !had && row.Weld.ID != "" {
 			a.weld[row.Weld.ID] = name
@@ -48,6 +45,14 @@ func anchorsOf(rep register.Report) anchors {
 		}
 	}
 	return a
+}
+
+// once is a name that no place has yet; none of ours holds the sign before its number.
+func once(used map[string]int, name string) string {
+	if used[name]++; used[name] > 1 {
+		name += "_" + strconv.Itoa(used[name])
+	}
+	return name
 }
 
 // fit is a text as it may stand in an anchor: what may not is written as its number, so that
@@ -128,9 +133,11 @@ func at(said string) string {
 // lead tells a row in sentences: what the record shows, where it is, how it was made ready,
 // what was set and done when.
 func (m maker) lead(row register.Row) []string {
-	out := append([]string{verdictSays(row), stop(titled(where(row)))}, m.conflictsAt(row)...)
+	out := append([]string{m.verdictSays(row), stop(titled(where(row)))}, m.conflictsAt(row)...)
 	if row.Weld.ID != "" {
-		out = append(out, partsSays(row), preparedSays(row), setSays(row), m.printOf(row), m.fusedSays(row), endSays(row), waitSays(row), beforeSays(row))
+		out = append(out, partsSays(row), preparedSays(row), setSays(row), m.printOf(row), m.fusedSays(row), m.endSays(row), m.waitSays(row), m.notRecorded(row), beforeSays(row))
+	} else {
+		out = append(out, m.madeHere(row)...)
 	}
 	if row.Cover != nil {
 		over := "Ground lies over it: " + value(row, "covered", "%s")
@@ -161,7 +168,7 @@ func headed(head, sep string, parts ...string) string {
 
 func partsSays(row register.Row) string {
 	return headed("Fitting: ", "; ", logbook.Joined(", ", value(row, "fitting", "%s"), value(row, "fitting_batch", "batch %s"), value(row, "fitting_code", "code %s")),
-		value(row, "coil_batch", "batch of the coil or pipe %s"), value(row, "stub_batch", "batch of the stub %s"))
+		value(row, "coil_batch", "batch of the coil or pipe: %s"), value(row, "stub_batch", "batch of the stub: %s"))
 }
 
 func preparedSays(row register.Row) string {
@@ -182,7 +189,7 @@ func setSays(row register.Row) string {
 	return set + " It never ran."
 }
 
-func verdictSays(row register.Row) string {
+func (m maker) verdictSays(row register.Row) string {
 	if row.Factory != nil {
 		return stop("It came fused from a works and is not a weld of this crew: " + row.Factory.Says())
 	}
@@ -196,7 +203,13 @@ func verdictSays(row register.Row) string {
 	if state == "stands" {
 		state = "it stands in its joint"
 	}
-	return stop(titled(string(row.Verdict))+": "+register.Means[row.Verdict]) + " " + stop(titled(state))
+	means := register.Means[row.Verdict]
+	if why := m.incomplete(row); why != "" {
+		if means = "the record is not complete: " + why; row.Weld.Walking() {
+			return stop(titled(string(row.Verdict)) + ": " + means)
+		}
+	}
+	return stop(titled(string(row.Verdict))+": "+means) + " " + stop(titled(state))
 }
 
 // where is a joint in words, of one outside the chambers with the pipe that it is on.
@@ -277,11 +290,15 @@ func bracketed(s string) string {
 }
 
 // endSays is what came after the fusion: the hold, the release, a cut-out.
-func endSays(row register.Row) string {
+func (m maker) endSays(row register.Row) string {
 	w := row.Weld
 	var parts []string
 	if until, held := w.HoldUntil(); held {
-		parts = append(parts, "To be held, not moved, until "+typed(row, until))
+		says := "To be held, not moved, until " + typed(row, until)
+		if m.unended(w.ID) == coolingOver {
+			says += ", which is over, and no release is recorded"
+		}
+		parts = append(parts, says)
 	}
 	if let := plainly(typedAll(row, value(row, "released_at", "%s"))); let != "" {
 		parts = append(parts, "released "+let)
@@ -307,7 +324,14 @@ func (m maker) found(row register.Row) (out []Found) {
 		if f.Severity == audit.Fail {
 			says = logbook.Joined(" ", says, m.restsOn(f.Weld, f.Rule))
 		}
-		out = append(out, Found{titled(f.Word()), says, plainly(f.Do), Basis(f.Basis), m.answer(f), f.Open()})
+		if f.Rule == audit.Transcribed && f.Open() {
+			says = stop(strings.TrimSuffix(says, ".") + m.andYet(f.Weld, says))
+		}
+		do := f.Do
+		if f.Open() {
+			do = m.do(audit.Group{Findings: []audit.Finding{f}})
+		}
+		out = append(out, Found{titled(f.Word()), says, plainly(do), Basis(f.Basis), m.answer(f), f.Open()})
 	}
 	return out
 }
@@ -330,13 +354,16 @@ var toldElsewhere = map[string]bool{
 	"chamber": true, "circuit": true, "leg": true, "header": true, "probe": true, "position": true, "covered": true, "pressure_tested": true,
 }
 
+// moved is the column of when a joint was moved.
+const moved = "disturbed"
+
 // named are the columns that the page names in plainer words.
 var named = map[string]string{
 	"fused_at": "fusion started", "hold_until": "to be held until", "released_at": "released", "unit": "control unit", "unit_calibrated": "control unit calibrated",
 	"seconds_table": "fusion time in the fitting's table", "seconds_set": "fusion time set", "seconds_run": "fusion time run", "volts_table": "voltage in the fitting's table", "volts_set": "voltage set",
 	"cooling_min": "cooling time", "ambient_c": "temperature on site", "band": "row of the table", "ohms": "resistance", "table": "fusion table", "came_by": "how the values came",
 	"pipe_od_mm": "pipe, outside diameter", "pipe_sdr": "pipe, SDR", "ends": "what meets here", "stood_min": "stood prepared", "scraped_min": "scraped before the current",
-	"set_down_at": "set down prepared", "entered": "entered", "port": "port in the plan", "tape": "tape",
+	"set_down_at": "set down prepared", "entered": "entered", "port": "port in the plan", "tape": "tape", moved: "whether it was moved before it had cooled",
 }
 
 var units = map[string]string{"ambient_c": "°C", "band": ""}
@@ -365,6 +392,12 @@ func pairs(row register.Row) (out []Pair) {
 		}
 		if c.Name != "notes" { // they are a person's words
 			says = plainly(says)
+		}
+		if says == "" {
+			says = plainly(row.Now(c.Name)) // put right to a "no", for which the column is empty
+		}
+		if c.Name == moved {
+			says = movedSays(says)
 		}
 		p := Pair{Name: cmp.Or(named[c.Name], plainLabel(c)), Says: append(strings.Split(cmp.Or(says, "not recorded"), " | "), was...)}
 		out = append(out, p)

@@ -9,6 +9,7 @@ import (
 
 	"coolhold/logbook"
 	"coolhold/logbook/chart"
+	"coolhold/logbook/register/account"
 )
 
 // The measures of a drawing: dots a unit of the chart's grid, and how many units lie beside
@@ -93,6 +94,20 @@ func (m maker) drawings() (out []chamber) {
 	return out
 }
 
+// Hint is the class of the words that a drawing is moved sideways: they are shown only where
+// the screen is narrower than it.
+func (d drawing) Hint() string { return hintOf(d.W) }
+
+// hintOf names the widest screen on which something so wide is moved.
+func hintOf(wide int) string {
+	for _, step := range []int{1000, 840, 680, 520, 360} {
+		if wide > step-70 {
+			return fmt.Sprintf("w%d", step)
+		}
+	}
+	return ""
+}
+
 // dots is a length as it is written, a half at most.
 func dots(f float64) string { return strconv.FormatFloat(f, 'f', -1, 64) }
 
@@ -125,6 +140,13 @@ func (m maker) box(b chart.Box) box {
 	x, y, w, h := b.X*unitWide, b.Y*unitHigh, b.W*unitWide, b.H*unitHigh
 	k := box{X: x, Y: y, W: w, H: h, Edge: edges[b.Edge]}
 	lines := slices.Clone(b.Lines)
+	for i, text := range lines {
+		if b.Joint != "" {
+			lines[i] = m.BoxState(b.Joint, text)
+		} else {
+			lines[i] = account.OnDrawing(text)
+		}
+	}
 	if b.Title != "" {
 		lines = append(lines, b.Title)
 	}
@@ -183,7 +205,7 @@ type drawn struct{ Edge, Hatch, Words string }
 func (v view) Legend() (out []drawn) {
 	for i := len(chart.Styles) - 1; i >= 0; i-- {
 		st := chart.Styles[i]
-		k := drawn{Edge: edges[st.Edge], Words: st.Words()}
+		k := drawn{Edge: edges[st.Edge], Words: account.OnDrawing(st.Words())}
 		if st.Hatch {
 			k.Hatch = hatch(2, 2, 36, 16)
 		}

@@ -35,6 +35,9 @@ type plot struct {
 	Words           []word
 }
 
+// Hint is the class of the words that it is moved sideways.
+func (p plot) Hint() string { return hintOf(p.W) }
+
 // A level is a line across the plot with its figure and its name.
 type level struct{ Y, Under, Figure, Name, Right string }
 

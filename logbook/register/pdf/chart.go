@@ -171,7 +171,11 @@ func (d *doc) box(s scale, b chart.Box) {
 	high = min(high, s.h)
 	at := y + (h-high*float64(len(b.Lines)))/2
 	for i, text := range b.Lines {
-		text = account.OnDrawing(text)
+		if b.Joint != "" {
+			text = d.told.BoxState(b.Joint, text)
+		} else {
+			text = account.OnDrawing(text)
+		}
 		style := ""
 		if i == 0 || i >= 2 {
 			style = "B"

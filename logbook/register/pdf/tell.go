@@ -22,6 +22,10 @@ func (d *doc) tell(c account.Chapter) {
 		d.gap(0.8)
 	}
 	for _, it := range c.Items {
+		if it.Over != "" {
+			d.headed(10.5, it.Over)
+		}
+		d.stands(it.ID)
 		d.item(it)
 	}
 }

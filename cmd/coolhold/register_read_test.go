@@ -1,0 +1,252 @@
+package main
+
+import (
+	"html"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+// A page is a register as HTML, as somebody reads it who was not there.
+type page string
+
+// readCorrie is the register of a kept log, three days old in part.
+func readCorrie(t *testing.T) page {
+	t.Helper()
+	if raced {
+		t.Skip("one thing is done after another here: there is nothing to race")
+	}
+	s := tells(newDoor(t, "2026-03-20 08:00"))
+	unpack(t, "corrie", s.log)
+	out := filepath.Join(t.TempDir(), "r.html")
+	s.done("register", "--as-of", "2026-03-19T12:30:00+01:00", "--out", out)
+	text, err := os.ReadFile(out)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return page(text)
+}
+
+var (
+	tags   = regexp.MustCompile(`<[^>]*>`)
+	blanks = regexp.MustCompile(`\s+`)
+	folded = regexp.MustCompile(`(?s)<details>.*?</details>`)
+)
+
+// plain is markup as it is read.
+func plain(markup string) string {
+	s := blanks.ReplaceAllString(html.UnescapeString(tags.ReplaceAllString(markup, " ")), " ")
+	return strings.TrimSpace(strings.NewReplacer(" ,", ",", " .", ".", " :", ":", " ;", ";").Replace(s))
+}
+
+// raw is the section of an anchor up to the next one beside it.
+func (p page) raw(t *testing.T, id string) string {
+	t.Helper()
+	_, s, found := strings.Cut(string(p), `<section id="`+id+`"`)
+	if !found {
+		t.Fatalf("no section %s", id)
+	}
+	depth, at := 1, 0
+	for depth > 0 {
+		end, begin := strings.Index(s[at:], "</section>"), strings.Index(s[at:], "<section")
+		if begin >= 0 && begin < end {
+			depth, at = depth+1, at+begin+8
+			continue
+		}
+		depth, at = depth-1, at+end+10
+	}
+	_, s, _ = strings.Cut(s[:at], ">")
+	return s
+}
+
+// says is what stands in a section without unfolding anything; all is the whole of it.
+func (p page) says(t *testing.T, id string) string {
+	return plain(folded.ReplaceAllString(p.raw(t, id), ""))
+}
+func (p page) all(t *testing.T, id string) string { return plain(p.raw(t, id)) }
+
+func (p page) wants(t *testing.T, id string, wants ...string) {
+	t.Helper()
+	says := p.says(t, id)
+	for _, want := range wants {
+		if !strings.Contains(says, want) {
+			t.Errorf("%s: %q is not in\n%s", id, want, says)
+		}
+	}
+}
+
+func (p page) never(t *testing.T, id string, nevers ...string) {
+	t.Helper()
+	says := p.says(t, id)
+	for _, never := range nevers {
+		if strings.Contains(says, never) {
+			t.Errorf("%s: %q stands in\n%s", id, never, says)
+		}
+	}
+}
+
+// What somebody takes from the register who reads it on a phone and was not there.
+func TestARegisterIsReadByWhoWasNotThere(t *testing.T) {
+	p := readCorrie(t)
+	t.Run("what was dug up and repaired stands where it was", func(t *testing.T) {
+		p.wants(t, "moss-circuit-2", "covered on 2026-03-19, of it only Moss-2A dug up, on 2026-03-19; NO;", "repaired on 2026-03-19, circuit 2, chamber Moss, as Odile Fenn says")
+		for _, id := range []string{"moss-circuit-1", "moss-circuit-3", "moss-circuit-4", "moss-circuit-5", "moss-header-fg", "moss-header-tg"} {
+			p.wants(t, id, "Covered on 2026-03-19 BEFORE IT WAS SETTLED", " joints and 1 repair that nobody else looked at")
+			p.never(t, id, "dug up", "repaired on")
+		}
+	})
+	t.Run("what is over does not go on", func(t *testing.T) {
+		p.wants(t, "dew-circuit-6", "Dew-6A: cooling over, not released", "Dew-6B: being made, no current yet",
+			"Not yet: neither clear nor accepted: Dew-6A (cooling over, not released), Dew-6B (being made, no current yet); the waits of what is welded are over since 2026-03-19 11:58 +01:00 (joint Dew-6A).")
+		p.wants(t, "weld-CL-0042", "unfinished, cooling over, not released", "until 2026-03-19 11:02:41 +01:00, which is over, and no release is recorded",
+			"The wait before pressure that the table of its fitting prints is over since 2026-03-19 11:58 +01:00.", "What to do: its cooling time is over since 2026-03-19 11:02 +01:00: feel, look, and enter the release.")
+		p.wants(t, "weld-CL-0044", "unfinished, end of fusion not recorded")
+		p.wants(t, "list", "CL-0021 unfinished, cooling over, not released", "CL-0044 unfinished, end of fusion not recorded")
+		p.wants(t, "drawing", "CL-0042 cooling over", "CL-0044, end of fusion not recorded")
+		for _, id := range []string{"circuits", "list", "drawing"} {
+			p.never(t, id, " hold", "fusing.", "CL-0044, fusing", "in the walk")
+		}
+	})
+	t.Run("one answer on pressure, and each joint in a block", func(t *testing.T) {
+		p.wants(t, "dew-header-fg", "Earliest pressure test Not yet: nothing is left to do at its own joints, but the rest of chamber Dew hangs together with it, and neither clear nor accepted there: Dew-1B,")
+		p.never(t, "circuits", "From 2026-")
+		p.wants(t, "other-t.1", "T.1: end of fusion not recorded", "Run T.1: NO", "it is in a test of all of the site only")
+		p.wants(t, "other-x.1", "X.1: query")
+		blocks := p.all(t, "circuits")
+		for _, row := range regexp.MustCompile(`<th scope="row" class="[^"]*"><a href="#([^"]+)">([^<]+)<`).FindAllStringSubmatch(p.raw(t, "list"), -1) {
+			if says := p.all(t, row[1]); strings.Contains(says, "make-up piece:") || strings.Contains(says, "not being built") {
+				continue
+			}
+			if !strings.Contains(blocks, row[2]+": ") {
+				t.Errorf("joint %s stands in no block", row[2])
+			}
+		}
+	})
+	t.Run("no ground lies over a weld that is not there", func(t *testing.T) {
+		if says := p.all(t, "weld-CL-0027"); strings.Contains(strings.ToLower(says), "ground lies") || strings.Contains(says, "covered") {
+			t.Errorf("CL-0027, which was cut out, says %s", says)
+		}
+		p.wants(t, "weld-CL-0028", "Ground lies over it")
+	})
+	t.Run("an answer does for what stays", func(t *testing.T) {
+		p.wants(t, "open", "one answer does for all that stay: CL-0017, CL-0020, CL-0021, CL-0023 to CL-0025; to be cut out for their faults, whatever is answered here: CL-0016, CL-0019, CL-0022.",
+			"CL-0031 to CL-0037, CL-0040, CL-0038: each cell of its row was filled in, and yet not answered: round, same temperature.", "CL-0021: its row has no answer for: released.")
+		p.never(t, "open", "one answer does for all of them: CL", "nothing left blank")
+		p.wants(t, "weld-CL-0031", "(each cell of its row was filled in), and yet not answered: round, same temperature.")
+		p.wants(t, "weld-CL-0022", "the weld is to be cut out for its fault, whatever is answered here")
+	})
+	t.Run("the counts are those of the lists", func(t *testing.T) { countsAreLists(t, p) })
+	t.Run("near the top", func(t *testing.T) {
+		p.wants(t, "now", "Whom to call, hand-over: NOT RECORDED, neither who nor a number: ask Tern & Daughters Ground Loops (invented).",
+			"2 days not signed, days signed: 2026-03-17 with 13 welds; 2026-03-19 with 3 welds (the day of this document). No shift of its own in the log: 2026-03-17, 2026-03-19.")
+		if says := p.says(t, "now"); strings.Index(says, "not signed") > strings.Index(says, "FAIL UNDER") {
+			t.Error("that a day is not signed stands behind the fails")
+		}
+	})
+	t.Run("anchors and contents", func(t *testing.T) { anchorsAndContents(t, p) })
+	t.Run("what is not recorded is not folded", func(t *testing.T) {
+		p.wants(t, "weld-CL-0021", "Not recorded: number of the operator's qualification, end of the operator's qualification, last calibration of the control unit, weather, its release.")
+		p.wants(t, "weld-CL-0024", "Not recorded: batch of the coil or pipe,", "resistance, its release.")
+		p.never(t, "weld-CL-0001", "Not recorded")
+		p.wants(t, "weld-CL-0029", "Not recorded: an end-of-shift check of it.")
+		p.never(t, "weld-CL-0041", "an end-of-shift check") // of the day of the document
+		p.wants(t, "joint-Dew-4B", "Weld CL-0014 was made here and is not in the joint: cut out 2026-03-18 07:45:00 +01:00: as ordered.", "To be done, by the crew: weld it again with a new fitting, with a make-up piece, or say why it is not being built.")
+	})
+	t.Run("words of who never saw the program", func(t *testing.T) {
+		whole := plain(string(p))
+		for _, never := range []string{"in the walk", "hold counts", "cooling time counts a gap", "severity is", "(look 3)", "stub stub", "then was", "isturbed corrected from", "disturbed was 2", "corrected disturbed"} {
+			if at := strings.Index(whole, never); at >= 0 {
+				t.Errorf("%q: %s", never, whole[max(0, at-80):min(len(whole), at+120)])
+			}
+		}
+		p.wants(t, "weld-CL-0018", "coupler 40 (corrected 2 times: first coupler 40, then cap 40, then this)", "batch of the stub: stub M1")
+		p.wants(t, "weld-CL-0021", "it was recorded as moved 2 min after fusion, and is now recorded as not moved.", "Recorded first as moved 2 min after fusion, then corrected to not moved, by Bryn Calder (read again on the sheet)")
+		p.wants(t, "corrections", "recorded first as moved 2 min after fusion, now as not moved. Why: read again on the sheet.")
+		p.wants(t, "weld-CL-0013", "Its cooling time counts a stretch that the laptop did not watch, on the word of Bryn Calder.")
+		if says := p.all(t, "weld-CL-0003"); !strings.Contains(says, "felt at the end-of-shift check (look number 3 at it)") {
+			t.Errorf("CL-0003 says %s", says)
+		}
+	})
+}
+
+// countsAreLists holds each count of the front against what it leads to.
+func countsAreLists(t *testing.T, p page) {
+	now, open := p.raw(t, "now"), p.raw(t, "open")
+	at := map[string]int{} // how many stand under each heading
+	heads := map[string]string{}
+	for _, part := range strings.Split(open, "<h3")[1:] {
+		head, list, _ := strings.Cut(part, "</h3>")
+		id := regexp.MustCompile(`id="([^"]+)">(\d+) `).FindStringSubmatch(head)
+		if id == nil {
+			t.Fatalf("a heading without a place or a number: %s", head)
+		}
+		for _, li := range strings.Split(list, "<li>")[1:] {
+			n := 1
+			if m := regexp.MustCompile(`\((\d+) in one line\)</strong>`).FindStringSubmatch(li); m != nil {
+				n, _ = strconv.Atoi(m[1])
+			}
+			at[id[1]] += n
+		}
+		heads[id[1]] = id[2]
+	}
+	for id, says := range heads {
+		if strconv.Itoa(at[id]) != says {
+			t.Errorf("%s says %s, and %d stand under it", id, says, at[id])
+		}
+	}
+	led := regexp.MustCompile(`<strong>(\d+) [^<]*</strong>, <a href="#(open-[^"]+)">`).FindAllStringSubmatch(now, -1)
+	var places []string
+	sum := map[string]int{}
+	for _, m := range led {
+		n, _ := strconv.Atoi(m[1])
+		if n != at[m[2]] || slices.Contains(places, m[2]) {
+			t.Errorf("the front leads with %s to %s, where %d stand", m[1], m[2], at[m[2]])
+		}
+		places = append(places, m[2])
+		sum[m[2][:7]] += n // "open-qu", "open-to"
+	}
+	if len(places) != 5 {
+		t.Errorf("it leads to %q", places)
+	}
+	p.wants(t, "now", strconv.Itoa(sum["open-qu"])+" queries, "+strconv.Itoa(sum["open-to"])+" other things to do.",
+		"4 failed welds, joint Moss-1A, joint Moss-2B, joint Moss-4A, joint Loam-4A, all "+strconv.Itoa(at["open-faults"])+" faults that were found", "5 joints without a weld", "In 1 of them a weld was begun")
+	if got := at["open-to-do-crew"] + at["open-to-do-another"] + at["open-pressure-lost"] + at["open-without-weld"]; got != 14 {
+		t.Errorf("%d things to do in all", got)
+	}
+	p.wants(t, "short", "fail 6 (6 faults on 4 welds, by the crew)", "to do 14 (1 thing to do about pressure that was lost, by the crew; 7 other things to do, by the crew; 2 other things to do, by somebody else than who did it; 4 joints in which no weld is begun, by the crew)")
+}
+
+// anchorsAndContents wants a name that stays for each circuit, and each chapter in the contents.
+func anchorsAndContents(t *testing.T, p page) {
+	ids := regexp.MustCompile(`<section id="([^"]+)" class="weld [a-z]*">\s*<h3>([^<]+)`).FindAllStringSubmatch(p.raw(t, "circuits"), -1)
+	got := map[string]string{}
+	for _, m := range ids {
+		got[m[1]] = m[2]
+	}
+	for id, name := range map[string]string{"moss-circuit-1": "Circuit 1 of chamber Moss", "dew-circuit-1": "Circuit 1 of chamber Dew", "loam-header-tg": "Header to ground of chamber Loam", "other-x.1": "In no circuit and on no header: X.1 (run X.1)"} {
+		if got[id] != name {
+			t.Errorf("#%s is %q, want %q", id, got[id], name)
+		}
+	}
+	if len(got) != 23 {
+		t.Errorf("%d blocks: %v", len(got), got)
+	}
+	_, nav, _ := strings.Cut(string(p), "<nav")
+	nav, _, _ = strings.Cut(nav, "</nav>")
+	chapters := regexp.MustCompile(`<section id="([^"]+)"[^>]*>\s*<h2>`).FindAllStringSubmatch(string(p), -1)
+	for _, m := range chapters {
+		if !strings.Contains(nav, `href="#`+m[1]+`"`) {
+			t.Errorf("chapter %s is not in the contents", m[1])
+		}
+	}
+	if n := strings.Count(string(p), "<h2>"); n != len(chapters) || n < 27 {
+		t.Errorf("%d chapters, %d of them with a place", n, len(chapters))
+	}
+	if strings.Contains(string(p), `id="circuit-`) {
+		t.Error("a circuit is named by its number alone")
+	}
+}
