@@ -68,6 +68,12 @@ func firstPage(t *testing.T, s *told, doc string) {
 // instructions are what the first page of a PDF draws, its words as text.
 func instructions(t *testing.T, doc string) string {
 	t.Helper()
+	return pagesDrawn(t, doc)[0]
+}
+
+// pagesDrawn are what the pages of a PDF draw, an instruction a line.
+func pagesDrawn(t *testing.T, doc string) (pages []string) {
+	t.Helper()
 	data, err := os.ReadFile(doc)
 	if err != nil {
 		t.Fatal(err)
@@ -79,11 +85,13 @@ func instructions(t *testing.T, doc string) string {
 		}
 		text, _ := io.ReadAll(r) // what follows the stream is none of it
 		if bytes.Contains(text, []byte(" Tf")) {
-			return shown.ReplaceAllStringFunc(string(text), spelledOut)
+			pages = append(pages, shown.ReplaceAllStringFunc(string(text), spelledOut))
 		}
 	}
-	t.Fatal("no page is found")
-	return ""
+	if len(pages) == 0 {
+		t.Fatal("no page is found")
+	}
+	return pages
 }
 
 var (

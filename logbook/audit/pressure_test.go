@@ -100,6 +100,24 @@ func TestCoverSaysWhatIsTested(t *testing.T) {
 	}
 }
 
+// What no test holds and what is not made are told apart, joint by joint.
+func TestWhatIsNotMadeIsNotUntested(t *testing.T) {
+	c := onSite(t)
+	c.made("1A", well())
+	c.made("1B", well())
+	c.Wait(time.Hour)
+	c.Presses(crew.Pressing(crew.Circuit1), 6.1, 6.05)
+	c.Do(acts.Cut(c.H, "KM-0002", "crooked"))
+	lines := func() string { return strings.Join(c.covering("chamber A").Lines(), "; ") }
+	if got := lines(); !strings.HasSuffix(got, "; without a weld, so in no test: 1B") || strings.Contains(got, "no pressure test holds") {
+		t.Errorf("a joint without a weld: %q", got)
+	}
+	c.made("1B", well())
+	if got := lines(); !strings.HasSuffix(got, "; no pressure test holds 1B") || strings.Contains(got, "in no test") {
+		t.Errorf("a weld made after the test: %q", got)
+	}
+}
+
 // A test that is entered later goes by the times that were stated: a weld of the day
 // after is not in it, whatever the log has first.
 func TestATestOfLastWeek(t *testing.T) {

@@ -162,13 +162,23 @@ func (res Result) TestedLines(joints []logbook.Joint) []string {
 			left = slices.DeleteFunc(left, func(l string) bool { return t.Of.Has(l) && t.out(l) == "" })
 		}
 	}
-	switch {
-	case len(lines) == 0:
+	if len(lines) == 0 {
 		return []string{NoTest}
-	case len(left) > 0:
-		lines = append(lines, "no pressure test holds "+strings.Join(left, ", "))
+	}
+	bare := bareOf(joints)
+	without := func(l string) bool { return slices.Contains(bare, l) }
+	if made := slices.DeleteFunc(slices.Clone(left), without); len(made) > 0 {
+		lines = append(lines, "no pressure test holds "+strings.Join(made, ", "))
+	}
+	if left = slices.DeleteFunc(left, func(l string) bool { return !without(l) }); len(left) > 0 {
+		lines = append(lines, "without a weld, so in no test: "+strings.Join(left, ", "))
 	}
 	return lines
+}
+
+// bareOf are the joints in which no weld stands.
+func bareOf(joints []logbook.Joint) []string {
+	return labelsOf(slices.DeleteFunc(slices.Clone(joints), func(j logbook.Joint) bool { return j.Stands != "" }))
 }
 
 func labelsOf(joints []logbook.Joint) []string {

@@ -263,6 +263,12 @@ func (g gathering) untested() []string {
 	return out
 }
 
+// MadeUntested are the joints in which a weld stands that no pressure test holds. One without a
+// weld is none of them: there is nothing in it to be tested.
+func (h Handover) MadeUntested() []string {
+	return slices.DeleteFunc(slices.Clone(h.Untested), func(label string) bool { return slices.Contains(h.NoWeld, label) })
+}
+
 // open are the findings that are open, as they are counted elsewhere.
 func (g gathering) open() []Open {
 	out := []Open{}

@@ -57,7 +57,7 @@ type Handover struct {
 	Remarks  []Said    `json:"remarks"`
 	Call     *Calling  `json:"call,omitempty"`
 	Tests    []Tested  `json:"pressure_tests"`
-	Untested []string  `json:"untested_joints"` // labels of joints that no pressure test holds
+	Untested []string  `json:"untested_joints"` // labels of joints that no pressure test holds, with a weld or without
 	NoWeld   []string  `json:"joints_without_weld"`
 	Open     []Open    `json:"open"` // what is open on the site, the worst first
 	// Elsewhere are where joints lie that are named by no leg and no header's stub.

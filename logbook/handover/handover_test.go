@@ -60,7 +60,7 @@ func TestNothingRecorded(t *testing.T) {
 		"end in the plant room: NOT RECORDED, look before you cut or connect", "mark on it there: NOT RECORDED, trace it before you connect",
 		"pressure standing: NOT RECORDED: take it for pressurised", "valves: NOT RECORDED", "caps and plugs: NOT RECORDED", "fill port: NOT RECORDED", "purge ports: NOT RECORDED",
 		"flow: as set: not recorded", "NOT RECORDED: ask invented firm before you begin",
-		"pressure tests: none is recorded of any section", "untested joints: 1A, 1B, 2A, 2B, FG, E1", "joints without a weld: 1A, 1B, 2A, 2B, FG, E1", "– no purge is recorded",
+		"pressure tests: none is recorded of any section", "welded and untested: none; a joint without a weld has nothing to be tested", "joints without a weld: 1A, 1B, 2A, 2B, FG, E1", "– no purge is recorded",
 		"TG: TO GROUND", "NOT RECORDED: no header to ground is in the plan; ask which pipe it is before you connect",
 	}, "NOTHING IS RECORDED AGAINST")
 	h := of(c)
@@ -149,7 +149,7 @@ func TestNothingAgainst(t *testing.T) {
 	c := done(t)
 	reads(t, c, []string{
 		"NOTHING IS RECORDED AGAINST RUNNING IT, as far as this log goes", "Whether it may run is for the heat pump's maker",
-		"untested joints: none: a test holds each, as far as recorded", "open findings: none", "valves: none was left shut", "pressure standing: no pressure was left: it is let off",
+		"welded and untested: none: a test holds each, as far as recorded", "open findings: none", "valves: none was left shut", "pressure standing: no pressure was left: it is let off",
 		"all: KM-P1, before cover, 10 March 2026: within what the method allows, as far as recorded",
 	}, "DO NOT RUN", "Recorded against running it")
 	if h := of(c); len(h.Running.Against) > 0 {
@@ -158,12 +158,29 @@ func TestNothingAgainst(t *testing.T) {
 	for says, act := range map[string]acts.Act{
 		"see that each valve stands as it must; as left in circuit 1: SHUT: 1A": acts.LeaveAs(c.H, logbook.LeftAs{Section: crew.Circuit1, Shut: []string{"1A"}}),
 		"water only in all pipes: it may freeze":                                acts.FillFluid(c.H, water()),
-		"not pressure tested as they stand: E1":                                 acts.Happen(c.H, "E1", logbook.Happened{What: logbook.PressureLost, On: c.H.At.Local().Format(time.DateOnly), Text: "found in the morning"}),
+		"welded and not pressure tested as they stand: E1":                      acts.Happen(c.H, "E1", logbook.Happened{What: logbook.PressureLost, On: c.H.At.Local().Format(time.DateOnly), Text: "found in the morning"}),
 	} {
 		c := done(t)
 		c.Wait(time.Minute)
 		c.Do(act)
 		reads(t, c, []string{says}, "NOTHING IS RECORDED AGAINST")
+	}
+}
+
+// A weld that no test holds and a joint without a weld are two things: each is in one list, and
+// in one line of what stands against running it. The JSON has what it had.
+func TestUntestedIsNotWithoutAWeld(t *testing.T) {
+	c := crew.OnSite(t)
+	c.Done("1A")
+	c.Done("1B")
+	c.Done("FG")
+	c.Wait(time.Hour)
+	c.Presses(crew.Pressing(crew.Circuit1), 6.1, 6.05)
+	reads(t, c, []string{
+		"joints without a weld: 2A, 2B, E1\n", "welded and untested: FG\n", "– joints without a weld: 2A, 2B, E1\n", "– welded and not pressure tested as they stand: FG\n",
+	}, "untested: 2A")
+	if h := of(c); !slices.Equal(h.Untested, []string{"2A", "2B", "FG", "E1"}) || !slices.Equal(h.NoWeld, []string{"2A", "2B", "E1"}) {
+		t.Errorf("the JSON has %q and %q", h.Untested, h.NoWeld)
 	}
 }
 

@@ -305,7 +305,7 @@ func (h Handover) testPart() Part {
 	if len(h.NoWeld) > 0 {
 		p.Rows = append(p.Rows, Row{"joints without a weld", []string{strings.Join(h.NoWeld, ", ")}})
 	}
-	p.Rows = append(p.Rows, Row{"untested joints", []string{cmp.Or(strings.Join(h.Untested, ", "), "none: a test holds each, as far as recorded")}})
+	p.Rows = append(p.Rows, Row{"welded and untested", []string{cmp.Or(strings.Join(h.MadeUntested(), ", "), h.noneUntested())}})
 	p.Lines = []string{wordsUsed}
 	p = h.with(p, Row{"open findings", h.openLines()})
 	if len(h.Elsewhere) > 0 {
@@ -314,8 +314,16 @@ func (h Handover) testPart() Part {
 	return p
 }
 
+// noneUntested says why no weld is untested.
+func (h Handover) noneUntested() string {
+	if len(h.Untested) > 0 {
+		return "none; a joint without a weld has nothing to be tested"
+	}
+	return "none: a test holds each, as far as recorded"
+}
+
 // wordsUsed tell the words that the crew has of its own.
-const wordsUsed = "FG is from ground, TG is to ground. A joint is named by circuit and leg: 1A is leg A of circuit 1. Fail: a fault is recorded: a weld is to be cut out, crossed legs are to be found. Query: a named person must decide. To do: work that is not done. A joint is untested where no pressure test holds it as it stands."
+const wordsUsed = "FG is from ground, TG is to ground. A joint is named by circuit and leg: 1A is leg A of circuit 1. Fail: a fault is recorded: a weld is to be cut out, crossed legs are to be found. Query: a named person must decide. To do: work that is not done. A weld is untested where no pressure test holds it as it stands."
 
 func (h Handover) isHeader(section string) bool {
 	return slices.ContainsFunc(h.sections, func(t ahead.TestSection) bool { return t.ID.Way != "" && t.Name == section })

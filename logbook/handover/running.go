@@ -49,7 +49,8 @@ func (g gathering) running(h Handover) Running {
 	for _, t := range g.undecided() {
 		against(true, "pressure test %s of %s: nothing was decided", t.ID, g.name(t.Section))
 	}
-	against(len(h.Untested) > 0, "not pressure tested as they stand: %s", few(h.Untested))
+	untested := h.MadeUntested()
+	against(len(untested) > 0, "welded and not pressure tested as they stand: %s", few(untested))
 	for _, v := range h.Valves {
 		against(strings.Contains(v.Words, "SHUT:"), "see that each valve stands as it must; as left%s: %s", partly([]string{v.Section}), v.Words)
 	}

@@ -294,3 +294,36 @@ func TestACorrectionStandsOnceAmongTheValues(t *testing.T) {
 		t.Errorf("a correction is lost:\n%s", says)
 	}
 }
+
+// That pressure was lost, somewhere on the site, is a word in both drawings and in the row of
+// each circuit: at the welds that were there then, and at none that was made after it.
+func TestALossOfPressureIsAWordInDrawingsAndCircuits(t *testing.T) {
+	rep := register.LostSomewhere(t)
+	d := drawn(t, rep)
+	if row := regexp.MustCompile(`(?m)^ *Circuit 1 .*$`).FindString(d.text); !strings.Contains(row, "PRESSURE LOST: 1A,") {
+		t.Errorf("the row of the circuit says %q", row)
+	}
+	if row := regexp.MustCompile(`(?m)^ *Header to ground .*$`).FindString(d.text); row == "" || strings.Contains(row, "LOST") {
+		t.Errorf("a header welded after it says %q", row)
+	}
+	besides := "Joint 1B: pressure lost, besides that it failed."
+	root := readPage(t, pageOf(t, rep)).byID("drawing")
+	if !strings.Contains(d.flow, besides) || !strings.Contains(root.says(), besides) {
+		t.Error("of a joint that failed it is not said")
+	}
+	want := map[string]string{"1A": "pressure lost", "1B": "fail", "TG": "clear"}
+	got := map[string]string{}
+	for _, a := range root.all("a") {
+		if words := a.all("text"); a.within.name == "svg" {
+			got[words[0].says()] = words[2].says()
+		}
+	}
+	if !maps.Equal(got, want) {
+		t.Errorf("the drawing of the page says %v, want %v", got, want)
+	}
+	at := slices.IndexFunc(d.pages(), func(p string) bool { return strings.Contains(p, "Drawn so that no lines cross") })
+	box := regexp.MustCompile(`pressure lost\b`).FindAllString(strings.Split(d.pages()[at], besides)[1], -1)
+	if len(box) != 2 { // one box, and the legend
+		t.Errorf("the drawing of the PDF says it %d times:\n%s", len(box), d.pages()[at])
+	}
+}

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"coolhold/logbook"
+	"coolhold/logbook/audit"
 )
 
 // ColumnOf is the name of the column that shows the value with that key; of one
@@ -114,4 +115,28 @@ func (r Row) Now(column string) string {
 		return ""
 	}
 	return all[len(all)-1].Now()
+}
+
+// Went is what went by a correction: whole, in part, or what one before it had made. What it
+// made is no part of that.
+func Went(k audit.Removal) string {
+	kind, what := "a finding", slices.Clone(k.Found)
+	if k.Fail {
+		kind = "a fail"
+	}
+	for _, d := range k.Changed {
+		if d.Part {
+			what = append(what, "a part of: "+d.Was)
+		}
+	}
+	if k.Felt != "" {
+		what = append(what, "what was felt: "+k.Felt)
+	}
+	switch {
+	case len(what) > 0:
+		return kind + ": " + strings.Join(what, "; ")
+	case len(k.Back) > 0:
+		return kind + " that a correction before it had made: " + strings.Join(k.Back, "; ")
+	}
+	return "no"
 }

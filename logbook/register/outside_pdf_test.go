@@ -291,7 +291,7 @@ func TestWhatAnEngineerLooksFor(t *testing.T) {
 		t.Fatalf("the seal is signed by %q: name and fingerprint are wanted", keys)
 	}
 	d := drawn(t, rep)
-	if !strings.Contains(pageOneOf(d), "log KM: "+keys[0]) {
+	if !strings.Contains(pageOneOf(d), keys[0]) || !strings.Contains(d.flow, "log KM: "+keys[0]) {
 		t.Errorf("the first page does not name the key %s", keys[0])
 	}
 	for _, k := range rep.Tables {

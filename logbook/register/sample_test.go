@@ -200,3 +200,48 @@ func Lost(t testing.TB) Report {
 	c.made("1B", "W-1")
 	return c.report(Query{})
 }
+
+// LostSomewhere is a site on which pressure was lost, nobody knows on which circuit: one weld
+// was clear then, one had failed, and one was made after it.
+func LostSomewhere(t testing.TB) Report {
+	c := onSite(t)
+	c.made("1A", "W-1")
+	moved := c.fused("1B")
+	c.Do(acts.Disturb(c.H, moved, 2, "", "the trench wall slid"))
+	c.Wait(time.Hour)
+	c.Do(acts.Happen(c.H, "", logbook.Happened{What: logbook.PressureLost, On: "2026-03-09", Text: "the gauge of all fell by 0.3 bar"}))
+	c.Wait(time.Minute)
+	c.made("TG", "W-1")
+	return c.report(Query{})
+}
+
+// TypedSince is a site on which a weld was typed from a sheet of two days before, of which the
+// sheet says only that it was cut out; its welder came back the next day with another card.
+func TypedSince(t testing.TB) Report {
+	c := onSite(t)
+	shift := c.H.Shift
+	c.H.Shift = "" // of a sheet there is none
+	c.Late(func(l *acts.LateWeld) {
+		l.Joint, l.Paper, l.HoldStated, l.CutOut = "1A", &logbook.PaperRow{File: "van.csv", Line: 2}, true, "the clamp slipped"
+		l.Started, l.Ended = l.Started.Add(-48*time.Hour), l.Ended.Add(-48*time.Hour)
+	})
+	c.H.Shift = shift
+	c.Do(acts.CloseShift(c.H))
+	c.Wait(24 * time.Hour)
+	c.Do(acts.StartShift(c.H, logbook.ShiftStarted{
+		Day: "2026-03-10", Operators: []logbook.Operator{{Name: crew.Ada, Number: "Q-8", Expiry: "2028-01-01"}},
+		Units: []logbook.Unit{{Serial: crew.Unit, Corrects: logbook.No}}, Weather: logbook.Weather{Sky: "dry", Shelter: "none"},
+	}))
+	c.made("1B", "W-1")
+	return c.report(Query{})
+}
+
+// Unfailed is a site on which a correction took a fail away.
+func Unfailed(t testing.TB) Report {
+	c := onSite(t)
+	moved := c.fused("1A")
+	c.Do(acts.Disturb(c.H, moved, 2, "", "the trench wall slid"))
+	c.Wait(time.Hour)
+	c.Do(acts.Correct(c.H, moved, "disturbed", "no", "it was the other pipe"))
+	return c.report(Query{})
+}

@@ -113,7 +113,7 @@ func TestTheLeafIsWritten(t *testing.T) {
 		seen += b.frame()
 		b.keys("pgdown")
 	}
-	for _, want := range []string{"IN THE PIPE NOW", "AS IT WAS LEFT", "WHOM TO CALL", "CIRCUITS", "CAUTION", "untested joints"} {
+	for _, want := range []string{"IN THE PIPE NOW", "AS IT WAS LEFT", "WHOM TO CALL", "CIRCUITS", "CAUTION", "welded and untested"} {
 		if !strings.Contains(seen, want) {
 			t.Errorf("%q was never on the screen", want)
 		}

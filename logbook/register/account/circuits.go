@@ -32,11 +32,15 @@ type Brief struct{ Made, Open, Cover, Test string }
 
 // Circuits are the circuits of the site, then its headers, then what is in none of them.
 func (a Account) Circuits() (out []Circuit) {
-	m := a.maker
+	m, under := a.maker, a.UnderLoss()
 	used := map[string]int{}
 	for _, s := range m.rep.Standings() {
 		c := Circuit{ID: once(used, circuitAnchor(s)), Name: titled(s.Section.Name), Tone: "clear", Made: madeSays(s), Open: openSays(s), Cover: m.coverSays(s), Test: m.earliest(s)}
+		var lost []string
 		for _, p := range s.Joints {
+			if under[p.Label] {
+				lost = append(lost, p.Label)
+			}
 			c.Joints = append(c.Joints, Link{m.anchors.joint[p.Label], p.Label + ": " + m.stateSays(p)})
 			switch {
 			case p.State.Is(audit.Failed) || p.State == audit.PressureLost || p.State == audit.Crossed:
@@ -50,7 +54,7 @@ func (a Account) Circuits() (out []Circuit) {
 				}
 			}
 		}
-		c.TestsHad, c.Brief, c.no = sentences(s.Tested), m.briefOf(s), s.Section.ID.Circuit
+		c.TestsHad, c.Brief, c.no = sentences(s.Tested), m.briefOf(s).under(lost), s.Section.ID.Circuit
 		out = append(out, c)
 	}
 	return out
@@ -346,6 +350,19 @@ func (m maker) briefOf(s register.Standing) Brief {
 		test = append(test, "no wait is printed: ask")
 	}
 	b.Test = cmp.Or(strings.Join(test, "; "), "the tables say no time: ask")
+	return b
+}
+
+// under says, before all else that is open, that pressure was lost at welds of the circuit:
+// a row of a table has nothing else that tells it.
+func (b Brief) under(lost []string) Brief {
+	switch n := len(lost); {
+	case n == 0:
+		return b
+	case n > briefNamed:
+		lost = append(slices.Clone(lost[:briefNamed]), fmt.Sprintf("and %d more", n-briefNamed))
+	}
+	b.Open = "PRESSURE LOST: " + strings.Join(lost, ", ") + "; " + b.Open
 	return b
 }
 

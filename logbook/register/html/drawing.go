@@ -63,6 +63,8 @@ type word struct {
 var edges = map[chart.Edge]string{chart.Dotted: "dotted", chart.Dashed: "dashed", chart.Solid: "solid", chart.Heavy: "heavy"}
 
 func (m maker) drawings() (out []chamber) {
+	under := m.UnderLoss()
+	drawn := m.rep.Drawn(under)
 	for i, k := range m.rep.Site.Chambers {
 		c := chamber{Title: "Chamber " + k.Name}
 		if says := m.Covered("chamber " + k.Name); says != "" {
@@ -80,7 +82,8 @@ func (m maker) drawings() (out []chamber) {
 		if joints == 0 {
 			continue
 		}
-		all := chart.Chamber(k.Name, m.rep.Joints, unitsAcross, m.rep.Spares...)
+		c.Says = append(c.Says, m.rep.LostBesides(k.Name, under)...)
+		all := chart.Chamber(k.Name, drawn, unitsAcross, m.rep.Spares...)
 		for n, g := range all {
 			d := m.draw(g)
 			d.ID, d.Title = fmt.Sprintf("drawing-%d-%d", i+1, n+1), c.Title

@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strings"
 
-	"coolhold/logbook/audit"
 	"coolhold/logbook/chart"
 	"coolhold/logbook/register/account"
 )
@@ -21,7 +20,8 @@ const (
 // charts are the chambers on lying pages, then what lies outside them. A part of one goes
 // below another where it has room.
 func (d *doc) charts() {
-	joints := d.places()
+	under := d.told.UnderLoss()
+	joints := d.rep.Drawn(under)
 	for _, c := range d.rep.Site.Chambers {
 		for i, drawing := range chart.Chamber(c.Name, joints, unitsAcross, d.rep.Spares...) {
 			title := "Chamber " + c.Name
@@ -35,31 +35,20 @@ func (d *doc) charts() {
 				}
 				d.also(c.Name)
 				d.drawnElsewhere(c.Name)
+				for _, says := range d.rep.LostBesides(c.Name, under) {
+					d.text("B", 9, says)
+				}
 			}
 			d.drawing(drawing)
 			d.legendAt(d.f.GetY()+2, "The high row is drawn on top. Drawn so that no lines cross; both rails lie in the chamber.")
 		}
 	}
-	d.runs()
-}
-
-// places are the joints as the drawing has them: one under pressure that was lost says so,
-// where nothing worse stands in its box.
-func (d *doc) places() []chart.Place {
-	out := slices.Clone(d.rep.Joints)
-	under := d.told.UnderLoss()
-	for i, p := range out {
-		if under[p.Label] && (p.State.Is(audit.Clear) || p.State.Is(audit.Accepted) || p.State.Is(audit.OwnOnly) || p.State.Is(audit.Queried)) {
-			out[i].State = audit.PressureLost
-		}
-	}
-	return out
+	d.runs(joints)
 }
 
 // drawnElsewhere says of each leg that is welded to another port than the one under which it
 // is drawn where it lies: a drawing has the ports of the plan.
 func (d *doc) drawnElsewhere(chamber string) {
-	under := d.told.UnderLoss()
 	for _, p := range d.rep.Joints {
 		if p.Chamber != chamber {
 			continue
@@ -72,9 +61,6 @@ func (d *doc) drawnElsewhere(chamber string) {
 				}
 			}
 			d.text("B", 9, fmt.Sprintf("Leg %s is drawn at port %d of the plan, rail %s; it is welded to port %s%s.", p.Label, p.Joint.Port, p.Bar, p.Port, rail))
-		}
-		if under[p.Label] && p.State.Is(audit.Failed) {
-			d.text("B", 9, "Joint "+p.Label+": pressure lost, besides that it failed.")
 		}
 	}
 }
@@ -89,9 +75,9 @@ func (d *doc) also(chamber string) {
 }
 
 // runs lists the joints outside the chambers, a few boxes a page.
-func (d *doc) runs() {
+func (d *doc) runs(joints []chart.Place) {
 	var outside []chart.Place
-	for _, p := range d.rep.Joints {
+	for _, p := range joints {
 		if p.Chamber == "" && len(p.Split) == 0 {
 			outside = append(outside, p)
 		}
@@ -106,6 +92,9 @@ func (d *doc) runs() {
 		d.section(true, 70, title)
 		if i == 0 {
 			d.also("")
+			for _, says := range d.rep.LostBesides("", d.told.UnderLoss()) {
+				d.text("B", 9, says)
+			}
 		}
 		d.drawing(chart.Runs(outside[i:min(len(outside), i+most)], 120))
 		d.legendAt(d.f.GetY()+2, "A list, not a picture of the trench: each joint with its place, its fitting and the pipe it is on.")

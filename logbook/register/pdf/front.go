@@ -34,7 +34,7 @@ func (d *doc) circuits(all []account.Circuit) {
 		return
 	}
 	d.heading(account.CircuitsTitle)
-	t := d.grid(6.5, column{"circuit", 46}, column{"welded", 12}, column{"open", 25}, column{"may ground lie on it", 28}, column{"earliest pressure test", 0})
+	t := d.grid(6.5, column{"circuit", 44}, column{"welded", 12}, column{"open", 40}, column{"may ground lie on it", 32}, column{"earliest pressure test", 0})
 	var conflicts []string
 	for _, c := range account.Together(all) {
 		t.row(c.Name, c.Brief.Made, c.Brief.Open, c.Brief.Cover, c.Brief.Test)

@@ -1,6 +1,7 @@
 package pdf
 
 import (
+	"slices"
 	"strings"
 
 	"coolhold/logbook/handover"
@@ -19,6 +20,9 @@ func (d *doc) handover() {
 // handed is a part of the leaf as it stands in the file.
 func (d *doc) handed(p handover.Part) {
 	d.heading(p.Title)
+	if p.Table == nil && len(p.Rows)+len(p.Columns) == 0 && p.Title != account.Labels {
+		d.keep(9, slices.Concat(p.Loud, p.Lines)...) // no line of a caution is overlooked on the next page
+	}
 	for i, text := range p.Loud {
 		style := ""
 		if i == 0 {
@@ -39,12 +43,12 @@ func (d *doc) handed(p handover.Part) {
 	}
 	d.pairs(36, pairs)
 	if p.Table != nil {
-		widths := []float64{34, 50, 30, 11, 27, 0}
+		widths := []float64{32, 49, 28, 13, 26, 0}
 		var cols []column
 		for i, head := range p.Table.Heads {
 			cols = append(cols, column{head, widths[i]})
 		}
-		t := d.grid(7.5, cols...)
+		t := d.grid(7, cols...)
 		for _, row := range p.Table.Rows {
 			t.row(row...)
 		}

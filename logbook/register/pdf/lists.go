@@ -17,10 +17,35 @@ const (
 // somebody decided on, those of which that counts no more, and what nobody recorded.
 func (d *doc) stillOpen() {
 	for _, c := range append([]account.Chapter{d.told.Open, d.told.Accepted}, d.lists("lapsed", "missing")...) {
-		d.section(false, 50, c.Title)
-		d.stands(c.ID)
-		d.tell(c)
+		d.part(c, 50)
 	}
+}
+
+// part is a chapter as a section, where need mm are left.
+func (d *doc) part(c account.Chapter, need float64) {
+	if d.inALine(c) {
+		return
+	}
+	d.section(false, need, c.Title)
+	d.stands(c.ID)
+	d.tell(c)
+}
+
+// inALine tells a chapter in which nothing is listed: of what is not there a line is enough,
+// and many headings over nothing hide what there is.
+func (d *doc) inALine(c account.Chapter) bool {
+	d.settle()
+	if len(c.Items) > 0 || len(c.Intro) != 1 || c.ID == d.told.Open.ID || d.lying() {
+		return false
+	}
+	d.gap(1.5)
+	d.stands(c.ID)
+	d.hold(0, func() {
+		d.f.Bookmark(d.say(c.Title), 0, -1)
+		d.begun(c.Title)
+	})
+	d.item(account.Item{Head: c.Title, Says: c.Intro[0]})
+	return true
 }
 
 // lists are those of the lists with these names: each stands where it is looked for.
@@ -36,13 +61,12 @@ func (d *doc) lists(ids ...string) (out []account.Chapter) {
 // chapters are several of one matter: the first begins a section, where need mm are left.
 func (d *doc) chapters(list []account.Chapter, need float64) {
 	for i, c := range list {
-		if i > 0 {
+		switch {
+		case i == 0:
+			d.part(c, need)
+		case !d.inALine(c):
 			d.chapterOf(c)
-			continue
 		}
-		d.section(false, need, c.Title)
-		d.stands(c.ID)
-		d.tell(c)
 	}
 }
 
@@ -50,6 +74,8 @@ func (d *doc) chapters(list []account.Chapter, need float64) {
 // happened later.
 func (d *doc) afterwards() {
 	for _, c := range d.told.Later {
-		d.chapterOf(c)
+		if !d.inALine(c) {
+			d.chapterOf(c)
+		}
 	}
 }

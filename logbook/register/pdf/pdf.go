@@ -60,6 +60,7 @@ const mostDrawings = 5
 func (d *doc) draw() {
 	d.title()
 	d.front()
+	d.source()
 	d.stillOpen()
 	d.welds()
 	d.all()
@@ -217,7 +218,7 @@ func (d *doc) font(style string, size float64) { d.f.SetFont("go", style, size) 
 
 func (d *doc) head() {
 	left, top := d.left(), d.top()
-	d.part(left, top-7)
+	d.partly(left, top-7)
 	if d.f.PageNo() == 1 {
 		return
 	}
@@ -229,9 +230,9 @@ func (d *doc) head() {
 	d.rule(top + 2)
 }
 
-// part says on every page that something is left out: a page may be handed on
+// partly says on every page that something is left out: a page may be handed on
 // alone.
-func (d *doc) part(x, y float64) {
+func (d *doc) partly(x, y float64) {
 	if !d.rep.Filtered() {
 		return
 	}

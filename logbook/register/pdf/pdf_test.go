@@ -182,7 +182,7 @@ func TestSection(t *testing.T) {
 }
 
 // Wherever on a page it begins, a heading stands with what follows it, the heads of a table
-// with its first rows, its last row with the one before it, and no line of a text alone.
+// with its first rows, its last four rows together, and no line of a text alone.
 func TestNothingStandsAlone(t *testing.T) {
 	for y := 20.0; y < 285; y += 1.3 {
 		d := blank(t)
@@ -206,8 +206,21 @@ func TestNothingStandsAlone(t *testing.T) {
 			g.row("x", "two\nlines")
 		}
 		d.settle()
-		if n := len(at); n != 31 || at[0] != at[1] || at[1] != at[2] || at[n-2] != at[n-1] {
+		if n := len(at); n != 31 || at[0] != at[1] || at[1] != at[2] || at[n-4] != at[n-1] {
 			t.Fatalf("from %g mm on: heading and rows are on pages %d", y, at)
+		}
+		for _, rows := range []int{2, 5} { // too few to be parted
+			d, at = blank(t), nil
+			d.down(y - d.f.GetY())
+			g := d.grid(8, column{"a", 40}, column{"b", 0})
+			g.tell, d.step = true, func(int, int) { here() }
+			for range rows {
+				g.row("x", "two\nlines")
+			}
+			d.settle()
+			if len(at) != rows || at[0] != at[rows-1] {
+				t.Fatalf("from %g mm on: %d rows are on pages %d", y, rows, at)
+			}
 		}
 		d = blank(t)
 		d.down(y - d.f.GetY())

@@ -15,10 +15,12 @@ import (
 // section by section each with its readings, drawn and told, and all that was given before
 // it.
 func (d *doc) pressure() {
-	d.section(false, 60, "Pressure tests")
-	d.stands("pressure")
-	for _, line := range d.told.Pressure.Intro {
-		d.text("", toldSize, line)
+	if c := (account.Chapter{ID: "pressure", Title: "Pressure tests", Intro: d.told.Pressure.Intro}); len(d.told.Pressure.Tests) == 0 {
+		d.part(c, 60)
+	} else {
+		d.section(false, 60, c.Title)
+		d.stands(c.ID)
+		d.tell(c)
 	}
 	told := map[string]account.Test{}
 	for _, k := range d.told.Pressure.Tests {

@@ -12,14 +12,15 @@ import (
 	"coolhold/logbook/register/account"
 )
 
-// register is the table of all rows with their values, on lying pages.
+// register is the table of all rows with their values, on lying pages. What is told whole
+// before is not told once more.
 func (d *doc) register() {
-	d.section(true, 75, "All values of each weld")
+	d.section(true, 75, "Values of each weld")
 	if len(d.rep.Rows) == 0 {
 		d.text("", 10, "No row is listed.")
 		return
 	}
-	d.text("", 9, d.offsets()+" The end of a cooling time is rounded up to the minute, as on the pipe. What was found stands whole under Still open, Accepted queries and Welds to read.")
+	d.text("", 9, d.offsets()+" The end of a cooling time is rounded up to the minute, as on the pipe. What was found stands whole under Still open, Accepted queries and Welds to read. Of a weld that is told whole there, its page stands here and what was set and run, to be held against that of others.")
 	d.gap(1)
 	t := d.grid(6.5, column{"weld, joint", 16}, column{"place, pipe", 46}, column{"fitting, batches", 28},
 		column{"operator, unit", 21}, column{"prepared, weather", 22}, column{"ambient", 18}, column{"set and run", 30},
@@ -27,6 +28,10 @@ func (d *doc) register() {
 	for i, row := range d.rep.Rows {
 		c := cells{row}
 		t.at = append(t.at, d.told.Welds[i].ID)
+		if d.toldWhole(i) {
+			t.row(c.lines("weld", "joint"), "told whole, "+d.ref(d.told.Welds[i].ID), c.v("fitting"), "", "", "", c.set(), "", "", c.stands())
+			continue
+		}
 		t.row(c.lines("weld", "joint"), c.place(), c.fitting(), c.lines("operator", "unit"), c.prepared(),
 			c.ambient(), c.set(), c.times(), c.v("indicators"), c.state())
 	}
@@ -178,17 +183,22 @@ func (c cells) paper(at time.Time) string {
 }
 
 func (c cells) state() string {
+	if c.Factory != nil {
+		return logbook.Joined("\n", c.stands(), c.Factory.Says())
+	}
+	return logbook.Joined("\n", c.stands(), c.under(), c.later(), c.found())
+}
+
+// stands is what stands in the joint, with the verdict.
+func (c cells) stands() string {
 	state := c.v("state")
 	if by := c.v("replaced_by"); by != "" {
 		state += ", replaced by " + by
 	}
-	if c.Factory != nil {
-		return logbook.Joined("\n", state, c.Factory.Says())
-	}
-	if by := c.v("verdict"); by != "" && by != state {
+	if by := c.v("verdict"); c.Factory == nil && by != "" && by != state {
 		state += ", " + by
 	}
-	return logbook.Joined("\n", state, c.under(), c.later(), c.found())
+	return state
 }
 
 // later is what happened later where it lies, in few words; whole it stands in its list.

@@ -39,7 +39,30 @@ func (t *table) row(texts ...string) {
 // whole is how many lines of a row stay together: a longer one is parted.
 const whole = 12
 
-// drawAll draws heads and rows. Neither heads nor a last row stand alone on a page.
+// How many rows of a table stand together at least where it begins, and where it goes on on
+// another page: fewer under heads that are repeated look forgotten.
+const firstRows, lastRows = 2, 4
+
+// needs is the room for row i and for those that go with it, below so many mm of heads: never
+// more than a page has.
+func (t *table) needs(i int, heads float64) float64 {
+	n := 1
+	switch left := len(t.rows) - i; {
+	case i == 0 && left < firstRows+lastRows: // no place to part it
+		n = left
+	case i == 0:
+		n = firstRows
+	case left <= lastRows:
+		n = left
+	}
+	mm := 0.0
+	for _, cells := range t.rows[i : i+n] {
+		mm += t.tall(min(most(cells), whole))
+	}
+	return min(mm, t.bottom()-t.begins()-heads-1)
+}
+
+// drawAll draws heads and rows. Neither heads nor the last rows stand alone on a page.
 func (t *table) drawAll() {
 	heads := make([][]string, len(t.cols))
 	if t.plain {
@@ -61,19 +84,16 @@ func (t *table) drawAll() {
 		begin()
 		return
 	}
+	high := 0.0
+	if !t.plain {
+		high = t.tall(most(heads))
+	}
 	for i, cells := range t.rows {
-		need := t.tall(min(most(cells), whole))
-		if i+2 == len(t.rows) { // the last goes with the one before it
-			need += t.tall(min(most(t.rows[i+1]), whole))
-		}
-		switch room := t.bottom() - t.f.GetY(); {
+		switch need := t.needs(i, high); {
 		case i == 0:
-			if len(t.rows) > 2 {
-				need += t.tall(min(most(t.rows[1]), whole))
-			}
-			t.flush(t.tall(most(heads)) + need)
+			t.flush(high + need)
 			begin()
-		case need > room:
+		case need > t.bottom()-t.f.GetY():
 			t.next(t.lying())
 			begin()
 		}

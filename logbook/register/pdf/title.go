@@ -9,14 +9,15 @@ import (
 	"coolhold/logbook/register/account"
 )
 
-// title is the first page: what the document is about, what it comes to, what it was made
-// from, and what it is not.
+// title is how the first page begins: what the document is about and what it comes to. What is
+// open follows on it.
 func (d *doc) title() {
 	d.page(false)
 	d.f.Bookmark("Title", 0, -1)
 	if sealed := d.rep.Sealed(); len(sealed) > 0 {
 		d.code(sealed[0].Seal.Note, d.left()+d.full()-36, d.top()-4, 36)
 		d.words(d.left()+d.full()-36, d.top()+31, 36, 4, "", "C", "the seal of log "+sealed[0].Called())
+		d.words(d.left()+d.full()-36, d.top()+34.5, 36, 4, "", "C", strings.Join(sealed[0].SignedBy(), ", "))
 		d.f.SetXY(d.left(), d.top())
 		d.beside = 40
 	}
@@ -27,7 +28,7 @@ func (d *doc) title() {
 	for _, s := range d.told.Under {
 		d.text("", toldSize, s)
 	}
-	if y := d.top() + 36; d.beside > 0 && d.f.GetY() < y && d.f.PageNo() == 1 {
+	if y := d.top() + 39; d.beside > 0 && d.f.GetY() < y && d.f.PageNo() == 1 {
 		d.f.SetY(y)
 	}
 	d.beside = 0
@@ -37,12 +38,13 @@ func (d *doc) title() {
 	}
 	d.chapterOf(d.told.Short)
 	d.contents()
-	d.heading("Where this comes from")
-	d.pairs(38, d.told.Source)
-	d.isAndIsNot()
 }
 
-func (d *doc) isAndIsNot() {
+// source is what the document was made from, and what it is not: behind what is open, which is
+// read first.
+func (d *doc) source() {
+	d.section(false, 60, "Where this comes from")
+	d.pairs(38, d.told.Source)
 	d.heading("What this document is and is not")
 	d.text("", 9, "It lists what a crew recorded of each weld while it was made, and what the rules named at the end find in that record. "+
 		"It is not a test of any weld: a raised indicator shows melt pressure and says nothing of dirt in the joint. "+register.Caveat)

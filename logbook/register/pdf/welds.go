@@ -32,6 +32,12 @@ func (d *doc) mustRead(i int) bool {
 	return false
 }
 
+// toldWhole tells whether every value of a row stands under Welds to read.
+func (d *doc) toldWhole(i int) bool {
+	row := d.rep.Rows[i]
+	return d.mustRead(i) && row.Weld.CutOut == nil && row.Verdict != audit.NoHeat
+}
+
 // undecided tells whether something is left of a weld in its joint.
 func undecided(row register.Row) bool {
 	return row.Weld.Stands() && (row.Verdict == audit.Queried || row.Verdict == audit.Unfinished)
@@ -47,7 +53,7 @@ func (d *doc) welds() {
 			rest = append(rest, row.Weld.ID)
 		}
 	}
-	for i, row := range d.rep.Rows {
+	for i := range d.rep.Rows {
 		if !d.mustRead(i) {
 			continue
 		}
@@ -59,10 +65,10 @@ func (d *doc) welds() {
 			}
 			first = false
 		}
-		if w := d.told.Welds[i]; row.Weld.CutOut != nil || row.Verdict == audit.NoHeat {
-			d.brief(w)
-		} else {
+		if w := d.told.Welds[i]; d.toldWhole(i) {
 			d.weld(w)
+		} else {
+			d.brief(w)
 		}
 		d.tick()
 	}

@@ -27,7 +27,7 @@ func (b *book) summary() error {
 		{b.say("as of"), b.at(b.rep.AsOf), b.say("UTC" + b.rep.AsOf.Format("-07:00"))},
 		b.says("listed", cmp.Or(b.rep.FilterLine(), "everything")), {b.say("rows listed"), b.counted(len(b.rep.Rows))}, {b.say("rows in all"), b.counted(b.rep.All)},
 		b.says("foreman", b.foreman()), b.says("seal", b.rep.SealLine()), b.says("welds after the seal", b.afterSeal()), b.says("not read", cmp.Or(b.rep.UnreadLine(), "nothing")), {b.say("what it says"), b.say(register.Caveat)},
-		b.says("joints", b.rep.JointLine()), b.without(), b.says("corrected", "a value in bold italics with a line under it was corrected; what stood before is in the sheet Corrections"), b.says("words", wordsSay), b.says("pressure tests", cmp.Or(strings.Join(b.rep.Tested, "; "), "none in this log")), nil,
+		b.says("joints", b.rep.JointLine()), b.without(), b.says("corrected", "a value in bold italics with a line under it was corrected; what stood before is in the sheet Corrections"), b.says("words", wordsSay), b.says("printed", printedSays), b.says("pressure tests", cmp.Or(strings.Join(b.rep.Tested, "; "), "none in this log")), nil,
 	}
 	for _, part := range [][][]any{b.logs(), b.plans(), b.oneSite(), b.counts(), b.alone()} {
 		if part != nil {
@@ -44,6 +44,9 @@ func (b *book) summary() error {
 
 // wordsSay is what is meant wherever one of these words stands in the workbook.
 const wordsSay = `"Still open" is a finding that somebody must answer or end. "Accepted" is a query that a named person answered with a reason, and a weld of which nothing else is left. "Corrected" is a value that was put right, nothing else. A joint in which no weld stands is "without a weld", never open.`
+
+// printedSays is what of the sheet of all rows goes on paper.
+var printedSays = fmt.Sprintf("of the sheet %s the first %d columns, on A3 lying, one page wide; those in which nothing stands take no room. All others are read on the screen; the sheet %s says which are printed.", Register, len(filed), Headings)
 
 // bareSays begins the state of every joint in which no weld stands.
 const bareSays = "without a weld"
@@ -303,13 +306,9 @@ func (b *book) corrections() error {
 	for i, c := range b.rep.Corrections() {
 		went := "no"
 		for _, k := range removed[c.Weld] {
-			if k.Seq != c.Seq {
-				continue
+			if k.Seq == c.Seq {
+				went = register.Went(k)
 			}
-			if went = "a finding: "; k.Fail {
-				went = "a fail: "
-			}
-			went += strings.Join(k.Found, "; ")
 		}
 		r.add(b.counted(i+1), b.say(c.Weld), b.say(c.Field), b.say(cmp.Or(c.Old, "blank")), b.say(cmp.Or(c.New, "blank")), b.say(c.Why), b.say(c.By), b.date(c.At), b.say(head[c.Column]), b.say(went))
 	}
@@ -405,24 +404,37 @@ type shown struct {
 	cell    func(*book, register.Row) any
 }
 
-// shownColumns are the columns of the register under words for a person. Where a sentence of one
-// names a day or a time, that stands in a cell of its own behind it.
+// filed are the columns of that sheet that are printed, by their headings, and how wide: what
+// is filed of each weld. They stand before all others, which are read on the screen, and fit
+// one page across. Which they are is our choice.
+var filed = []struct {
+	heading string
+	width   float64
+}{
+	{"weld", 10}, {"joint", 9}, {"what stands in the joint", 14}, {"what the record shows", 12}, {"findings still open", 9}, {"who must act", 18},
+	{"day of the weld", 11}, {"welded by", 14}, {"control unit", 10}, {"fitting", 14}, {"batch of the fitting", 12}, {"batch of the coil or pipe", 12},
+	{"temperature on site, °C", 13}, {"fusion time set, s", 9}, {"fusion time run, s", 9}, {"fusion started", 19}, {"released", 19}, {"indicators", 14},
+	{"covered on", 19}, {"pressure tested on", 19},
+}
+
+// shownColumns are the columns of the register under words for a person, those that are filed
+// ahead. Where a sentence of one names a day or a time, that stands in a cell of its own: behind
+// it, or among those.
 func shownColumns() []shown {
 	widths := map[register.ColumnKind]float64{register.Text: 18, register.Number: 12, register.Time: 20, register.Date: 12}
-	var ahead, rest []shown
+	rest := slices.Clone(toDo)
 	for _, c := range register.Columns {
-		one := shown{c.Heading(), cmp.Or(prose[c.Name], widths[c.Kind]), told(c)}
-		if c.Name == "weld" || c.Name == "joint" || c.Name == "state" || c.Name == "verdict" {
-			ahead = append(ahead, one)
-		} else {
-			rest = append(rest, one)
-		}
-		if c.Name == "verdict" {
-			ahead = append(ahead, toDo...)
-		}
+		rest = append(rest, shown{c.Heading(), cmp.Or(prose[c.Name], widths[c.Kind]), told(c)})
 		rest = append(rest, behind[c.Name]...)
 	}
-	return append(append(ahead, rest...), shown{"after the seal", 24, func(b *book, r register.Row) any { return b.say(b.rep.BehindSeal(r)) }})
+	rest = append(rest, shown{"after the seal", 24, func(b *book, r register.Row) any { return b.say(b.rep.BehindSeal(r)) }})
+	var ahead []shown
+	for _, f := range filed {
+		i := slices.IndexFunc(rest, func(c shown) bool { return c.heading == f.heading })
+		ahead = append(ahead, shown{f.heading, f.width, rest[i].cell})
+		rest = slices.Delete(rest, i, i+1)
+	}
+	return append(ahead, rest...)
 }
 
 // told is how a column is told to a person, where that is not what other programs have.
@@ -522,8 +534,12 @@ func (b *book) register() error {
 			b.hidden[k] = true
 		}
 	}
+	b.across, b.a3 = widths[:len(filed)], true
 	s, err := b.list(Register, len(b.rep.Rows), 2, heads, widths)
-	b.hidden = nil
+	b.across, b.a3, b.hidden = nil, false, nil
+	if err == nil {
+		err = b.printArea(Register, len(filed), len(b.rep.Rows)+1)
+	}
 	if err != nil {
 		return err
 	}
@@ -573,14 +589,24 @@ var beside = [][3]string{
 // headings are the columns of the sheet of all rows with the names that they have in CSV and
 // JSON, for whoever has both before him.
 func (b *book) headings() error {
-	r := rows{heads: []string{"heading in the sheet Register", "name in CSV and JSON", "unit", "what it holds", "what is meant"}, widths: []float64{40, 28, 10, 20, 60}}
+	r := rows{heads: []string{"heading in the sheet Register", "name in CSV and JSON", "unit", "what it holds", "what is meant", "printed"}, widths: []float64{40, 28, 10, 20, 60, 8}}
 	for _, c := range register.Columns {
-		r.add(b.says(c.Heading(), c.Name, c.Unit, map[register.ColumnKind]string{register.Text: "text", register.Number: "number", register.Time: "date and time", register.Date: "date"}[c.Kind], plain[c.Name])...)
+		r.add(b.says(c.Heading(), c.Name, c.Unit, map[register.ColumnKind]string{register.Text: "text", register.Number: "number", register.Time: "date and time", register.Date: "date"}[c.Kind], plain[c.Name], onPaper(c.Heading()))...)
 	}
 	for _, c := range beside {
-		r.add(b.says(c[0], "", "", c[1], c[2])...)
+		r.add(b.says(c[0], "", "", c[1], c[2], onPaper(c[0]))...)
 	}
 	return b.write(Headings, r)
+}
+
+// onPaper says of a column of the sheet of all rows whether it is printed.
+func onPaper(heading string) string {
+	for _, f := range filed {
+		if f.heading == heading {
+			return "yes"
+		}
+	}
+	return "no"
 }
 
 // findings are all of the rules, a row each. What tells a person what to do is printed; the

@@ -6,7 +6,6 @@ import (
 	"cmp"
 	"fmt"
 	"io"
-	"math"
 	"slices"
 	"strings"
 	"time"
@@ -66,6 +65,7 @@ type book struct {
 
 	hidden map[int]bool // columns of the sheet that is begun in which nothing stands, from 0
 	across []float64    // widths of the columns that are printed, where not all are
+	a3     bool         // of the sheet that is begun: it is printed on A3
 
 	head, text, number, moment, day                   int // styles
 	markedText, markedNumber, markedMoment, markedDay int // of a value that was corrected
@@ -77,12 +77,17 @@ func (b *book) begin() error {
 		return err
 	}
 	stamp, day, top := "yyyy-mm-dd hh:mm:ss", "yyyy-mm-dd", &excelize.Alignment{Vertical: "top"}
-	wrapped, bold := &excelize.Alignment{Horizontal: "left", Vertical: "top", Indent: 1, WrapText: true}, &excelize.Font{Italic: true, Bold: true}
+	wrapped := &excelize.Alignment{Horizontal: "left", Vertical: "top", Indent: 1, WrapText: true}
+	font, err := b.f.GetDefaultFont() // a font that is not named is another one than that of all other cells
+	if err != nil {
+		return err
+	}
+	head, bold := &excelize.Font{Bold: true, Family: font, Size: 11}, &excelize.Font{Italic: true, Bold: true, Family: font, Size: 11}
 	for _, s := range []struct {
 		into  *int
 		style excelize.Style
 	}{
-		{&b.head, excelize.Style{Font: &excelize.Font{Bold: true}, Border: under(), Alignment: wrapped}},
+		{&b.head, excelize.Style{Font: head, Border: under(), Alignment: wrapped}},
 		{&b.text, excelize.Style{NumFmt: 49, Alignment: wrapped}}, // "@": a text stays one when it is edited
 		{&b.number, excelize.Style{Alignment: top}},
 		{&b.moment, excelize.Style{CustomNumFmt: &stamp, Alignment: top}},
@@ -148,31 +153,33 @@ func (b *book) sheet(name string, widths ...float64) (*sheet, error) {
 	return &sheet{StreamWriter: w, name: name, widths: across}, nil
 }
 
-// fullWidth is about how many characters one page takes across as they are.
-const fullWidth = 98
+// fullWidth is about how many characters one page (A4, landscape) takes across as they are,
+// fullWidthA3 the same of A3.
+const fullWidth, fullWidthA3 = 98.0, 144.0
+
+// The sizes of paper, by the numbers that a workbook has for them.
+const (
+	paperA3 = 8
+	paperA4 = 9
+)
 
 // pageWidth is about how many characters are read on one page across (A4, landscape, made
 // smaller by a third).
 const pageWidth = 190
 
-// printed says how a sheet is printed: landscape, as few pages wide as can be read, with the
-// site, the time and the page on each.
+// printed says how a sheet is printed: landscape, one page wide, on A3 where that could not be
+// read on A4, with the site, the time and the page on each.
 func (b *book) printed(name string, widths []float64) error {
 	all := 0.0
 	for _, w := range widths {
 		all += w
 	}
-	yes, a4, wide, long, across := true, 9, int(math.Ceil(all/pageWidth)), 0, "landscape"
-	layout := excelize.PageLayoutOptions{Size: &a4, Orientation: &across}
-	if wide > 1 {
-		layout.FitToWidth, layout.FitToHeight = &wide, &long
-		if err := b.f.SetSheetProps(name, &excelize.SheetPropsOptions{FitToPage: &yes}); err != nil {
-			return err
-		}
-	} else { // one page wide is what is left out of the file, and then read as any number
-		scale := uint(min(100, 100*fullWidth/all))
-		layout.AdjustTo = &scale
+	paper, full, across := paperA4, fullWidth, "landscape"
+	if b.a3 || all > pageWidth {
+		paper, full = paperA3, fullWidthA3
 	}
+	scale := uint(min(100, 100*full/all)) // one page wide is what is left out of the file, and then read as any number
+	layout := excelize.PageLayoutOptions{Size: &paper, Orientation: &across, AdjustTo: &scale}
 	if err := b.f.SetPageLayout(name, &layout); err != nil {
 		return err
 	}
