@@ -36,8 +36,17 @@ func (t *table) row(texts ...string) {
 	t.rows = append(t.rows, cells)
 }
 
-// whole is how many lines of a row stay together: a longer one is parted.
+// whole is how many lines of a row stay together: one that is longer by a few is not parted
+// for these, another is.
 const whole = 12
+
+// unparted is how many lines of a row must have room where it begins.
+func unparted(lines int) int {
+	if lines < whole+lastRows {
+		return lines
+	}
+	return whole
+}
 
 // How many rows of a table stand together at least where it begins, and where it goes on on
 // another page: fewer under heads that are repeated look forgotten.
@@ -57,7 +66,7 @@ func (t *table) needs(i int, heads float64) float64 {
 	}
 	mm := 0.0
 	for _, cells := range t.rows[i : i+n] {
-		mm += t.tall(min(most(cells), whole))
+		mm += t.tall(unparted(most(cells)))
 	}
 	return min(mm, t.bottom()-t.begins()-heads-1)
 }
@@ -99,13 +108,13 @@ func (t *table) drawAll() {
 		}
 		for first := true; first || most(cells) > 0; first = false {
 			fits := int((t.bottom() - t.f.GetY() - 2*pad) / t.high())
-			if fits < min(most(cells), whole) {
+			if fits < unparted(most(cells)) {
 				t.next(t.lying())
 				begin()
 				fits = int((t.bottom() - t.f.GetY() - 2*pad) / t.high())
 			}
-			if left := most(cells) - fits; left == 1 && fits > 2 {
-				fits-- // else one line would stand alone
+			if left := most(cells) - fits; left > 0 && left < lastRows && fits > 2*lastRows {
+				fits -= lastRows - left // else a few lines would look forgotten
 			}
 			now, rest := cut(cells, fits)
 			if first && i < len(t.at) {
