@@ -64,11 +64,11 @@ func demoOffice(e edges, w io.Writer, wait bool) error {
 	fmt.Fprintf(w, `Three crews worked for a week. In another terminal:
   export COOLHOLD_OFFICE_DB=%q
   coolhold office parted      # a log that went on in two ways, and what its weld numbers mean
-  coolhold office silent --days 1
+  coolhold office silent --days %d
   coolhold office rates --by batch
   coolhold office check
 Ctrl-C ends it, and takes all of it away.
-`, d.address())
+`, d.address(), example.SilentDays)
 	<-told
 	return nil
 }
@@ -198,7 +198,7 @@ func (d *demoFirm) answers(w io.Writer) error {
 	if err != nil {
 		return err
 	}
-	silent, err := d.desk.Silent(ctx, d.now.Add(-24*time.Hour-12*time.Hour))
+	silent, err := d.desk.Silent(ctx, d.now.Add(-example.SilentDays*24*time.Hour))
 	for _, q := range silent {
 		fmt.Fprintf(w, "%s is silent since %s\n", logbook.Clean(q.Crew), q.Heard.Local().Format(officeTime))
 	}

@@ -27,7 +27,15 @@ stays its truth; without an office all works as it does.
 
 The database is named with --db or COOLHOLD_OFFICE_DB, in PostgreSQL's own words: a
 URL, or host=/run/postgresql dbname=welds. An empty one is laid out at first use; for
-that the login must be allowed to make roles.`,
+that the login must be allowed to make roles.
+
+What its verbs, and who sends or reads there, find in the environment:
+  COOLHOLD_OFFICE_DB     the database, where --db does not name it
+  COOLHOLD_OFFICE_KEY    file of the key that signs receipts, made at first use
+  COOLHOLD_OFFICE_READ   serve: a copy of the database, for who reads
+  COOLHOLD_OFFICE_CA     send, and --office: file (PEM) of the certificates to know the
+                         office by, where this machine does not know its own
+  COOLHOLD_OFFICE_TOKEN  --office: the token that office grant printed`,
 	}
 	for _, verb := range []func(edges) *cobra.Command{
 		newOfficeServe, newOfficeTake, newOfficeAdmit, newOfficeGrant, newOfficeKnown, newOfficeWithdraw, newOfficeSilent, newOfficeParted, newOfficeRates,

@@ -242,7 +242,8 @@ func newOfficeHandBack(e edges) *cobra.Command {
 		Long: `hand-back writes a log as the office holds it: with its own id and letters and all of its
 entries, and one more that says that it was made anew. LOG is its letters or its id, with
 /1 behind it the branch of that number. Nothing that stands there is replaced. What the
-laptop wrote after it last sent is not in it.`,
+laptop wrote after it last sent is not in it. On the laptop the office is named anew with
+coolhold send --to: a log that was handed back knows of none.`,
 		Example: `  coolhold office hand-back KM --out welds.coolhold`,
 		Args:    cobra.ArbitraryArgs,
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -264,7 +265,7 @@ laptop wrote after it last sent is not in it.`,
 			if err != nil {
 				return err
 			}
-			_, err = fmt.Fprintf(cmd.OutOrStdout(), "%s: log %s with %s from the office; coolhold verify %s checks it\n", logbook.Clean(out), tag, entries(r.Entries), logbook.Clean(out))
+			_, err = fmt.Fprintf(cmd.OutOrStdout(), "%s: log %s with %s from the office; coolhold verify %s checks it. It knows of no office yet: on the laptop, coolhold send --to https://… names it\n", logbook.Clean(out), tag, entries(r.Entries), logbook.Clean(out))
 			return err
 		},
 	}

@@ -7,15 +7,16 @@ import (
 	"fmt"
 	"io"
 	"log"
+	"strings"
 	"time"
 
+	"github.com/jackc/pgx/v5"
 	"github.com/spf13/cobra"
 
 	"coolhold/logbook"
 	"coolhold/logbook/office"
 	"coolhold/logbook/office/pg"
 	"coolhold/logbook/office/wire"
-	"coolhold/logbook/recall"
 	"coolhold/logbook/seal"
 )
 
@@ -44,7 +45,11 @@ Parcels of a laptop whose key is not admitted are kept and wait. After each parc
 and once a night, the rows to search by are brought up.
 
 With COOLHOLD_OFFICE_READ, the address of a copy of the database that follows it, who
-reads is answered from there.`,
+reads is answered from there, and from the database itself where the copy does not have
+it yet or does not answer.
+
+Each request is one line on stderr: when, from where, what, the code that it was
+answered with, and of a parcel the log's letters and the key that it names.`,
 		Example: `  coolhold office serve --db "host=/run/postgresql dbname=welds"
   coolhold office serve --listen :7667 --cert office.crt --key-file office.pem`,
 		Args: noArgs,
@@ -67,6 +72,7 @@ func (s serving) run(e edges, w io.Writer) error {
 		return err
 	}
 	defer o.Close()
+	e.err = timed{e.err, wall(e)}
 	h, done, err := s.readers(e, o)
 	if err != nil {
 		return err
@@ -87,25 +93,17 @@ func (s serving) readers(e edges, o *pg.Office) (h office.Holder, done func(), e
 	if at == "" {
 		return o, func() {}, nil
 	}
-	r, err := officeDB(e, at)
-	if err != nil {
-		return nil, nil, fmt.Errorf("COOLHOLD_OFFICE_READ: %w", err)
+	if _, err := pgx.ParseConfig(at); err != nil {
+		return nil, nil, usage("COOLHOLD_OFFICE_READ: the address of the database cannot be read: %w", err)
 	}
-	return apart{o, r}, r.Close, nil
-}
-
-// An apart takes with one holder and reads with another.
-type apart struct {
-	office.Holder
-	reads office.Holder
-}
-
-func (a apart) Site(ctx context.Context, who office.Reader, ask office.SiteAsk) (office.SiteLines, error) {
-	return a.reads.Site(ctx, who, ask)
-}
-
-func (a apart) Recall(ctx context.Context, who office.Reader, q recall.Query) (office.Recalled, error) {
-	return a.reads.Recall(ctx, who, q)
+	a := &apart{Holder: o, e: e, open: func() (office.Holder, func(), error) {
+		r, err := pg.Open(context.Background(), at, program(), wall(e))
+		if err != nil {
+			return nil, nil, err
+		}
+		return r, r.Close, nil
+	}}
+	return a, a.close, nil
 }
 
 // serve answers for a holder until the context ends; own gives the key for its receipts.
@@ -122,7 +120,7 @@ func (s serving) serve(ctx context.Context, e edges, w io.Writer, h office.Holde
 	}
 	l, err := wire.Listen(s.listen, cert, secret)
 	if err != nil {
-		return usage("%w; name a certificate with --cert and --key-file, or an address of this machine with --listen, such as 127.0.0.1:7667", err)
+		return s.notListened(err)
 	}
 	defer l.Close()
 	key, err := own()
@@ -138,18 +136,61 @@ func (s serving) serve(ctx context.Context, e edges, w io.Writer, h office.Holde
 			default: // it is due already
 			}
 		},
-		Fault: func(err error) { report(e.err, err) },
+		Asked: func(r *wire.Request) { fmt.Fprintln(e.err, requestLine(r)) },
 	}
 	night := time.NewTicker(nightLook)
 	defer night.Stop()
 	go keepsUp(ctx, e, due, night.C, workUp)
 	scheme := map[bool]string{true: "http", false: "https"}[cert == nil]
-	fmt.Fprintf(w, "the office is at %s://%s; its key: %s; Ctrl-C ends it\n", scheme, l.Addr(), key.Public())
+	where := fmt.Sprintf("%s://%s", scheme, l.Addr())
+	if port, all := wire.Everywhere(l); all {
+		where = fmt.Sprintf("port %d on all addresses of this machine, for laptops %s://NAME-OF-THIS-MACHINE:%d", port, scheme, port)
+	}
+	fmt.Fprintf(w, "the office is at %s; its key: %s; Ctrl-C ends it\n", where, key.Public())
 	if err := wire.Serve(ctx, l, wire.Handler(office.Signing(h, key), told)); err != nil {
 		return exitWith(exitFindings, fmt.Errorf("the office no longer listens: %w", err))
 	}
 	fmt.Fprintln(w, "ended; what was taken is kept")
 	return nil
+}
+
+// notListened says what to do about an address, or a certificate, that cannot be used.
+func (s serving) notListened(err error) error {
+	switch {
+	case errors.Is(err, wire.ErrOpen):
+		return usage("%w; name a certificate with --cert and --key-file, or an address of this machine with --listen, such as 127.0.0.1:7667", err)
+	case errors.Is(err, wire.ErrCertificate):
+		return usage("--cert %s, --key-file %s: %w", s.cert, s.key, err)
+	case errors.Is(err, wire.ErrTaken):
+		return usage("%w; does another program, or another office serve, listen there? --listen names an address or a port", err)
+	}
+	return usage("--listen: %w", err)
+}
+
+// A timed writes the time before each line.
+type timed struct {
+	w   io.Writer
+	now func() time.Time
+}
+
+func (t timed) Write(line []byte) (int, error) {
+	_, err := fmt.Fprintf(t.w, "%s %s", t.now().Format(time.DateTime), line) // at once: several write here
+	return len(line), err
+}
+
+// requestLine is the line on a request.
+func requestLine(r *wire.Request) string {
+	line := fmt.Sprintf("%s %s %s %d", r.From, r.Method, r.Path, r.Code)
+	if r.Key != "" {
+		line += fmt.Sprintf(" log %s, key %s", r.Tag, r.Key)
+	}
+	if r.Says != "" {
+		line += ": " + r.Says
+	}
+	if r.Fault != nil {
+		line += ": " + r.Fault.Error()
+	}
+	return logbook.Clean(strings.Join(strings.Fields(line), " "))
 }
 
 // keepsUp works up what is due: after a parcel, and as a day begins.
@@ -203,6 +244,10 @@ func atOffice(at string, err error) error {
 		return err
 	case errors.Is(err, wire.ErrAddress):
 		return exitWith(exitUsage, err)
+	case errors.Is(err, wire.ErrUnknown):
+		return exitWith(exitUsage, fmt.Errorf("%s: %w; COOLHOLD_OFFICE_CA names the file of the certificates to know it by", at, err))
+	case errors.Is(err, wire.ErrCertificate), errors.Is(err, wire.ErrScheme):
+		return exitWith(exitUsage, fmt.Errorf("%s: %w", at, err))
 	case errors.Is(err, office.ErrRefused):
 		return exitWith(exitRefused, fmt.Errorf("%s: %w; the office gives a token with coolhold office grant, COOLHOLD_OFFICE_TOKEN or --token-file names it", at, err))
 	case errors.Is(err, office.ErrNotHeld):
@@ -216,7 +261,8 @@ func atOffice(at string, err error) error {
 // officeClient is the way to an office at an address.
 func officeClient(e edges, at, token string) (*wire.Client, error) {
 	var authority []byte
-	if file := e.getenv("COOLHOLD_OFFICE_CA"); file != "" {
+	file := e.getenv("COOLHOLD_OFFICE_CA")
+	if file != "" {
 		var err error
 		if authority, err = readSmall(file); err != nil {
 			return nil, err
@@ -224,5 +270,8 @@ func officeClient(e edges, at, token string) (*wire.Client, error) {
 	}
 	log.SetOutput(io.Discard) // the library tells there of strays on a link: the screens own that place
 	c, err := wire.NewClient(at, token, authority)
+	if errors.Is(err, wire.ErrCertificate) {
+		return nil, exitWith(exitInput, fmt.Errorf("COOLHOLD_OFFICE_CA, %s: %w", file, err))
+	}
 	return c, atOffice(cmp.Or(at, "the office"), err)
 }

@@ -13,6 +13,7 @@ import (
 	"io"
 	"math/big"
 	"net"
+	"net/http"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -25,6 +26,7 @@ import (
 	"coolhold/fusion"
 	"coolhold/logbook/office"
 	"coolhold/logbook/office/pg/cluster"
+	"coolhold/logbook/recall"
 	"coolhold/logbook/seal"
 )
 
@@ -67,7 +69,7 @@ func (f *firm) servesFrom(h office.Holder, s serving, workUp error) *served {
 	f.t.Helper()
 	o := &served{over: make(chan error, 1), rest: make(chan string, 1), said: &heard{}, workups: make(chan string, 9)}
 	e := f.e
-	e.err = o.said
+	e.err = timed{o.said, wall(e)}
 	in, out := io.Pipe()
 	ctx, end := context.WithCancel(context.Background())
 	o.ends = end
@@ -138,14 +140,19 @@ func TestServeUnderTLS(t *testing.T) {
 		says string
 	}{
 		{serving{listen: "0.0.0.0:0"}, exitUsage, "name a certificate with --cert and --key-file"},
-		{serving{listen: "nonsense"}, exitUsage, "write it as 127.0.0.1:7667"},
-		{serving{listen: "127.0.0.1:0", cert: cert, key: cert}, exitUsage, "do not go together"},
+		{serving{listen: "nonsense"}, exitUsage, `--listen: this is no address for an office: "nonsense"; write it as 127.0.0.1:7667`},
+		{serving{listen: "127.0.0.1:0", cert: cert, key: cert}, exitUsage, "--cert " + cert + ", --key-file " + cert + ": certificate and key do not go together: "},
+		{serving{listen: strings.TrimPrefix(f.url, "http://")}, exitUsage, strings.TrimPrefix(f.url, "http://") + " cannot be listened on: "},
+		{serving{listen: strings.TrimPrefix(f.url, "http://"), cert: cert, key: secret}, exitUsage, "--listen names an address or a port"},
 		{serving{listen: "127.0.0.1:0", cert: cert, key: "/nowhere"}, exitInput, "cannot read /nowhere"},
 	} {
 		var ee *exitError
 		err := c.s.serve(context.Background(), f.e, io.Discard, f.office, func() (seal.Key, error) { return officeKey(f.e) }, never)
 		if !errors.As(err, &ee) || ee.code != c.code || !strings.Contains(fmt.Sprint(err), c.says) {
 			t.Errorf("%+v: %v", c.s, err)
+		}
+		if asks := strings.Contains(fmt.Sprint(err), "name a certificate"); asks != (c.s.listen == "0.0.0.0:0") {
+			t.Errorf("%+v asks for a certificate %t: %v", c.s, asks, err)
 		}
 	}
 	if _, err := os.Stat(f.env["COOLHOLD_OFFICE_KEY"]); err == nil {
@@ -155,11 +162,33 @@ func TestServeUnderTLS(t *testing.T) {
 	if !strings.HasPrefix(o.url, "https://") {
 		t.Fatalf("it is at %q", o.url)
 	}
-	f.send(exitUsage, "its certificate is not known here", "--to", o.url)
+	port := o.url[strings.LastIndex(o.url, ":")+1:]
+	begins := func(code int, says, to string) {
+		t.Helper()
+		got := f.run("send", "--log", f.log, "--to", to)
+		if got.code != code || !strings.HasPrefix(got.err, "coolhold: "+to+": "+says) {
+			t.Errorf("%s: %+v, want %q", to, got, says)
+		}
+	}
+	begins(exitUsage, "its certificate is not known here: made by CN=invented; COOLHOLD_OFFICE_CA names the file of the certificates to know it by\n", o.url)
+	begins(exitUsage, "it speaks TLS: write https:// in place of http://\n", "http://127.0.0.1:"+port)
+	begins(exitUsage, "it does not speak TLS there; ", strings.Replace(f.url, "http", "https", 1))
+	f.env["COOLHOLD_OFFICE_CA"] = cert
+	begins(exitUsage, "its certificate is for 127.0.0.1, not for localhost\n", "https://localhost:"+port)
+	f.env["COOLHOLD_OFFICE_CA"] = secret
+	f.send(exitInput, "COOLHOLD_OFFICE_CA, "+secret+": there is no certificate (PEM)", "--to", o.url)
 	f.env["COOLHOLD_OFFICE_CA"] = cert
 	f.send(exitDone, "the office has all", "--to", o.url)
 	o.ends()
 	if err := <-o.over; err != nil {
+		t.Error(err)
+	}
+	all := f.serves(serving{listen: ":0", cert: cert, key: secret}, nil)
+	if !regexp.MustCompile(`^the office is at port [1-9][0-9]* on all addresses of this machine, for laptops https://NAME-OF-THIS-MACHINE:[1-9]`).MatchString(all.first) {
+		t.Errorf("it is at %q", all.first)
+	}
+	all.ends()
+	if err := <-all.over; err != nil {
 		t.Error(err)
 	}
 	got := f.run("office", "serve", "--db", "host=/nowhere", "--cert", cert)
@@ -199,6 +228,7 @@ func TestServeWithACopyForReaders(t *testing.T) {
 		t.Fatal(err)
 	}
 	before := does("history", "--weld", "XM-0001", "--log", f.log)
+	copySaid := ""
 	// answer is what the office answers, with or without a copy for its readers.
 	answer := func(reads string) string {
 		t.Helper()
@@ -208,7 +238,10 @@ func TestServeWithACopyForReaders(t *testing.T) {
 			t.Fatal(err)
 		}
 		defer o.Close()
-		h, done, err := serving{}.readers(f.e, o)
+		said := &heard{}
+		e := f.e
+		e.err = said
+		h, done, err := serving{}.readers(e, o)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -219,18 +252,184 @@ func TestServeWithACopyForReaders(t *testing.T) {
 		if err := workedUp(context.Background(), f.e, o); err != nil {
 			t.Fatal(err)
 		}
-		return does("history", "--weld", "XM-0001", "--office", s.url)
+		got := does("history", "--weld", "XM-0001", "--office", s.url)
+		if again := does("history", "--weld", "XM-0001", "--office", s.url); again != got {
+			t.Errorf("asked again it answers\n%s", again)
+		}
+		copySaid = said.String()
+		return got
 	}
 	does("note", "XM-0001", "said after the copy was made", "--by", "Ada Invented", "--log", f.log)
 	if got := answer(copied); got != before {
 		t.Errorf("the copy answers\n%s, want\n%s", got, before)
 	}
+	if strings.Contains(copySaid, "COOLHOLD_OFFICE_READ") {
+		t.Errorf("said %q", copySaid)
+	}
+	if got := answer("host=/nowhere"); got == before || !strings.Contains(got, "said after the copy was made") {
+		t.Errorf("without its copy the database answers\n%s", got)
+	}
+	if n := strings.Count(copySaid, "COOLHOLD_OFFICE_READ does not answer, who reads is answered by the database itself: "); n != 1 {
+		t.Errorf("said %d times in %q", n, copySaid)
+	}
+	f.env["COOLHOLD_OFFICE_TOKEN"] = strings.TrimSpace(does("office", "grant", "--by", "Ida Invented"))
+	if got := answer(copied); got == before || !strings.Contains(got, "said after the copy was made") {
+		t.Errorf("to a token that the copy does not know yet is answered\n%s", got)
+	}
 	if got := answer(""); got == before || !strings.Contains(got, "said after the copy was made") {
 		t.Errorf("the database answers\n%s", got)
 	}
-	f.env["COOLHOLD_OFFICE_READ"] = "host=/nowhere"
-	if got := f.run("office", "serve", "--listen", "127.0.0.1:0"); got.code != exitLog || !strings.Contains(got.err, "COOLHOLD_OFFICE_READ: the office's database") {
-		t.Errorf("a copy that is nowhere: %+v", got)
+	f.env["COOLHOLD_OFFICE_READ"] = "nonsense"
+	if got := f.run("office", "serve", "--listen", "127.0.0.1:0"); got.code != exitUsage || !strings.Contains(got.err, "COOLHOLD_OFFICE_READ: the address of the database cannot be read") {
+		t.Errorf("a copy at no address: %+v", got)
+	}
+}
+
+// A held answers as it is told, for who reads.
+type held struct {
+	office.Holder
+	err   error
+	asked int
+}
+
+func (h *held) Site(context.Context, office.Reader, office.SiteAsk) (office.SiteLines, error) {
+	h.asked++
+	return office.SiteLines{ID: fmt.Sprintf("%p", h)}, h.err
+}
+
+func (h *held) Recall(context.Context, office.Reader, recall.Query) (office.Recalled, error) {
+	h.asked++
+	return office.Recalled{Late: []string{fmt.Sprintf("%p", h)}}, h.err
+}
+
+// What a copy does not have yet the database itself answers, and it is not asked for a
+// minute once it did not answer: that is said once, and when it answers again.
+func TestACopyThatIsBehindOrAway(t *testing.T) {
+	var boot time.Duration
+	said := &heard{}
+	own, copied := &held{}, &held{}
+	var opens error
+	a := &apart{Holder: own, e: edges{err: said, now: func() fusion.Stamp { return fusion.Stamp{Boot: boot} }}, open: func() (office.Holder, func(), error) { return copied, func() {}, opens }}
+	asks := func(owns, copies int, want error, says string) {
+		t.Helper()
+		own.asked, copied.asked, said.text = 0, 0, bytes.Buffer{}
+		lines, err := a.Site(context.Background(), office.Reader{}, office.SiteAsk{})
+		found, err2 := a.Recall(context.Background(), office.Reader{}, recall.Query{})
+		by := map[bool]office.Holder{true: own, false: copied}[owns > 0]
+		if id := fmt.Sprintf("%p", by); !errors.Is(err, want) || !errors.Is(err2, want) || lines.ID != id || found.Late[0] != id {
+			t.Errorf("%v, %v, answered by %s and %v, want %s", err, err2, lines.ID, found, id)
+		}
+		if own.asked != owns || copied.asked != copies || said.String() != says {
+			t.Errorf("asked %d and %d, want %d and %d; said %q, want %q", own.asked, copied.asked, owns, copies, said, says)
+		}
+	}
+	lost := errors.New("connection\nrefused")
+	gone := "coolhold: COOLHOLD_OFFICE_READ does not answer, who reads is answered by the database itself: connection refused\n"
+	opens = lost
+	asks(2, 0, nil, gone)
+	boot += copyRest
+	asks(2, 0, nil, "")
+	opens, boot = nil, boot+copyRest-1
+	asks(2, 0, nil, "") // it rests
+	boot++
+	asks(0, 2, nil, "coolhold: COOLHOLD_OFFICE_READ answers again\n")
+	for _, unknown := range []error{office.ErrRefused, office.ErrNotHeld} {
+		copied.err = fmt.Errorf("%w: so far", unknown)
+		asks(2, 2, nil, "")
+		own.err = fmt.Errorf("%w at all", unknown)
+		asks(2, 2, own.err, "")
+		own.err = nil
+	}
+	copied.err = lost
+	asks(2, 1, nil, gone)
+	asks(2, 0, nil, "")
+}
+
+// Each request is a line, with the time, from where it came, what was asked and how it
+// was answered, of a parcel whose it is; nothing that a stranger sends is more than that.
+func TestServeSaysWhatWasAsked(t *testing.T) {
+	f := newFirm(t)
+	f.env["COOLHOLD_OFFICE_KEY"] = filepath.Join(t.TempDir(), "office.key")
+	h := &held{Holder: f.office, err: errors.New("the disk\nis \x1b[31mfull")}
+	o := f.servesFrom(h, serving{listen: "127.0.0.1:0"}, errors.New("not now"))
+	<-o.workups
+	f.send(exitFindings, "does not know this laptop's key yet", "--to", o.url)
+	if err := f.office.Admit(f.public()); err != nil {
+		t.Fatal(err)
+	}
+	f.send(exitDone, "the office has all", "--to", o.url)
+	<-o.workups
+	ask := func(path, token string) {
+		t.Helper()
+		r, err := http.NewRequest("POST", o.url+path, strings.NewReader("{}"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if token != "" {
+			r.Header.Set("Authorization", "Bearer "+token)
+		}
+		got, err := http.DefaultClient.Do(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got.Body.Close()
+	}
+	ask("/1/parcel", "")
+	ask("/1/site", "")
+	ask("/1/site", "tok")
+	ask("/1/%1b%5b2J%0Aforged%20line", "")
+	h.err = fmt.Errorf("%w: the token is not known", office.ErrRefused)
+	ask("/1/recall", "tok")
+	o.ends()
+	if err := <-o.over; err != nil {
+		t.Error(err)
+	}
+	k, err := laptopKey(f.e)
+	if err != nil {
+		t.Fatal(err)
+	}
+	id := strings.Join(strings.SplitN(k.Public(), "+", 3)[:2], "+")
+	said := o.said.String()
+	for _, line := range []string{
+		"POST /1/parcel 202 log XM, key " + id,
+		"POST /1/parcel 200 log XM, key " + id,
+		"POST /1/parcel 422: ",
+		"POST /1/site 401: a token is needed to read at the office",
+		"POST /1/site 503: the office has a fault of its own; try again later: the disk is ",
+		"POST /1/·[2J forged line 404",
+		"POST /1/recall 403: not granted: the token is not known",
+	} {
+		if !regexp.MustCompile(`(?m)^2026-03-09 17:40:00 127\.0\.0\.1:[0-9]+ ` + regexp.QuoteMeta(line)).MatchString(said) {
+			t.Errorf("no line %q in\n%s", line, said)
+		}
+	}
+	if !regexp.MustCompile(`(?m)^2026-03-09 17:40:00 coolhold: not now$`).MatchString(said) {
+		t.Errorf("what was not worked up has no line with the time in\n%s", said)
+	}
+	for line := range strings.Lines(said) {
+		if !strings.HasPrefix(line, "2026-03-09 17:40:00 ") || strings.ContainsRune(line, 0x1b) {
+			t.Errorf("a line that is none of its own: %q", line)
+		}
+	}
+}
+
+// All that the environment may name stands together in the help and in README.
+func TestTheOfficesEnvironmentIsNamed(t *testing.T) {
+	readme, err := os.ReadFile("../../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	f := newFirm(t)
+	help := map[string]string{"README": string(readme), "office": f.run("office", "--help").out}
+	for _, name := range []string{"DB", "KEY", "READ", "CA", "TOKEN"} {
+		for where, text := range help {
+			if !strings.Contains(text, "COOLHOLD_OFFICE_"+name) {
+				t.Errorf("%s does not name COOLHOLD_OFFICE_%s", where, name)
+			}
+		}
+	}
+	if !strings.Contains(f.run("send", "--help").out, "COOLHOLD_OFFICE_CA") {
+		t.Error("send does not name COOLHOLD_OFFICE_CA")
 	}
 }
 

@@ -10,8 +10,10 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
+	"golang.org/x/mod/sumdb/note"
 
 	"coolhold/logbook"
 	"coolhold/logbook/office"
@@ -29,7 +31,8 @@ func newOfficeTake(e edges) *cobra.Command {
 		Long: `take takes what coolhold send --to DIR put there, on a stick or a share, as serve
 takes it over the network. It leaves a receipt for each log, which the laptop reads
 when it next sends to that folder, and changes nothing else: parcels may be taken as
-often as one likes, and stay until somebody removes them.
+often as one likes, and stay until somebody removes them. Files with other names than send
+gives are left, and counted.
 
 It ends with exit code 1 where a parcel is not whole, waits for its key to be admitted,
 or something before it is missing; the others are taken.`,
@@ -58,9 +61,12 @@ func takeFolder(e edges, w io.Writer, o *pg.Office, dir string, anew bool) error
 	if err != nil {
 		return err
 	}
-	names, err := parcelsIn(dir)
+	names, others, err := parcelsIn(dir)
 	if err != nil {
 		return err
+	}
+	if others > 0 {
+		fmt.Fprintf(e.err, "coolhold: %s: %s left alone: no parcel or receipt by the name; a parcel that was renamed must have the name again that coolhold send gave it\n", logbook.Clean(dir), logbook.Count(others, "file"))
 	}
 	if len(names) == 0 {
 		return exitWith(exitFindings, fmt.Errorf("%s: there is no parcel; coolhold send --to %s puts some there", dir, dir))
@@ -90,23 +96,27 @@ func takeFolder(e edges, w io.Writer, o *pg.Office, dir string, anew bool) error
 	return nil
 }
 
-// parcelsIn are the names of parcels, those of a log in the order of their first entry.
-func parcelsIn(dir string) (names []string, err error) {
+// parcelsIn are the names of parcels, those of a log in the order of their first entry;
+// others counts the files that are neither a parcel nor the office's own, by their names.
+func parcelsIn(dir string) (names []string, others int, err error) {
 	all, err := os.ReadDir(dir)
 	if err != nil {
-		return nil, unreadable(dir, err)
+		return nil, 0, unreadable(dir, err)
 	}
 	first := map[string]int64{}
 	for _, d := range all {
 		id, from, last, ok := parcelNamed(d.Name())
-		if ok && parcelName(id, from, last) == d.Name() {
+		switch {
+		case ok && parcelName(id, from, last) == d.Name():
 			names, first[d.Name()] = append(names, d.Name()), from
+		case !d.IsDir() && d.Name() != officeKeyFile && !strings.HasSuffix(d.Name(), receiptEnding):
+			others++
 		}
 	}
 	slices.SortFunc(names, func(a, b string) int {
 		return cmp.Or(cmp.Compare(a[:32], b[:32]), cmp.Compare(first[a], first[b]), cmp.Compare(a, b))
 	})
-	return names, nil
+	return names, others, nil
 }
 
 // parcelNamed reads the name of a parcel.
@@ -129,7 +139,11 @@ func takeParcel(desk office.Desk, name, receipt string) (says string, err error)
 	case err != nil:
 		return "", exitWith(exitLog, fmt.Errorf("%s: not taken: %w", name, err))
 	case a.Waiting:
-		return "it waits: its key is not admitted; coolhold office admit lets it be taken", nil
+		tag, key, err := office.Claims(data)
+		if err != nil {
+			return "", exitWith(exitFindings, err)
+		}
+		return fmt.Sprintf("log %s waits: its key %s is not admitted; coolhold office admit lets it be taken", tag, key), nil
 	case a.Standing == office.Ahead:
 		return fmt.Sprintf("not taken: something before it is missing; send from entry %d", a.From), nil
 	}
@@ -157,7 +171,7 @@ can send in its name.`,
 			if len(args) != 1 || crew == "" || by == "" {
 				return usage("a key, --crew and --by are needed; see coolhold office admit --help")
 			}
-			key, text, err := publicWithText(args[0])
+			key, text, err := keyToAdmit(args[0])
 			if err != nil {
 				return err
 			}
@@ -178,6 +192,19 @@ can send in its name.`,
 	cmd.Flags().StringVar(&crew, "crew", "", "the `name` of the crew that has the laptop")
 	cmd.Flags().StringVar(&by, "by", "", "the `name` of who admits it")
 	return cmd
+}
+
+// keyToAdmit reads the public half of a laptop's key. The other half is refused: that it
+// is here is worth more of a warning than it is of use.
+func keyToAdmit(arg string) (note.Verifier, string, error) {
+	secret := arg
+	if data, err := readSmall(arg); err == nil {
+		secret = string(data)
+	}
+	if k, err := seal.ReadKey(secret); err == nil {
+		return nil, "", usage("this is a laptop's PRIVATE key, which should not have left it: whoever has it can send and seal in its name. Nothing is admitted. Remove it here; if somebody else may have it, move seal.key away on the laptop, which then makes another. Admit the line that coolhold seal --show-key prints on the laptop, now %s", k.Public())
+	}
+	return publicWithText("", arg)
 }
 
 func newOfficeGrant(e edges) *cobra.Command {
@@ -202,6 +229,9 @@ The office keeps no copy of the token, only what it can be checked by.`,
 				var err error
 				if until, err = parseDay("--until", until, e.now().Local()); err != nil {
 					return err
+				}
+				if until < e.now().Local().Format(time.DateOnly) {
+					return usage("--until %s is past: nobody could read with it", until)
 				}
 			}
 			o, err := officeDB(e, db)

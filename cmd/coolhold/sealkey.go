@@ -104,18 +104,18 @@ func readAtMost(path string, most int64) ([]byte, error) {
 // publicKey reads a public key from the command line or from a file, which may
 // hold the secret one.
 func publicKey(arg string) (note.Verifier, error) {
-	v, _, err := publicWithText(arg)
+	v, _, err := publicWithText("--key ", arg)
 	return v, err
 }
 
-// publicWithText is the same with its text.
-func publicWithText(arg string) (v note.Verifier, text string, err error) {
+// publicWithText is the same with its text; flag is how it was given.
+func publicWithText(flag, arg string) (v note.Verifier, text string, err error) {
 	if v, err := seal.ReadPublic(arg); err == nil {
 		return v, strings.TrimSpace(arg), nil
 	}
 	data, err := readSmall(arg)
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil, "", usage("--key %q is neither a public key nor a file; coolhold seal --show-key prints one", arg)
+		return nil, "", usage("%s%q is neither a public key nor a file; coolhold seal --show-key prints one", flag, arg)
 	}
 	if err != nil {
 		return nil, "", err

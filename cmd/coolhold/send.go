@@ -23,9 +23,10 @@ back is a receipt; it is kept beside the log, in FILE.office, with the office's 
 and key. From then on the board sends by itself when there is a link, and says up to
 when the office has all. Nobody and nothing waits for it. --none ends that.
 
---to names the office (https://…), or a folder, on a stick say: parcels are put there
-for coolhold office take, and the receipts that it left there are read. Without --to it
-is the office of last time.
+--to names the office (https://…) once: from then on it is that one without --to. Where
+its certificate is not known to this machine, COOLHOLD_OFFICE_CA names a file (PEM) to
+know it by. Or --to names a folder, on a stick say, each time anew: parcels are put
+there for coolhold office take, and the receipts that it left there are read.
 
 A link that breaks costs at most the parcel that was on its way. What is sent twice is
 kept once. An office that signs with another key than the first time is refused; --trust
@@ -93,7 +94,7 @@ func (f sendFlagged) run(e edges, w io.Writer) error {
 	s.trust = f.trust
 	switch to := f.to; {
 	case to == "" && s.kept.Office == "":
-		return usage("to which office? name its address or a folder once with --to")
+		return usage("to which office? name its address once with --to, or a folder each time")
 	case to == "" || isAddress(to):
 		return s.toOffice(ctx, e, w, to)
 	default:

@@ -68,7 +68,11 @@ func listens(t testing.TB, o *officetest.Office, key seal.Key) (url string) {
 	ctx, cancel := context.WithCancel(context.Background())
 	over := make(chan error)
 	go func() {
-		over <- wire.Serve(ctx, l, wire.Handler(office.Signing(o, key), wire.Told{Fault: func(err error) { t.Error(err) }}))
+		over <- wire.Serve(ctx, l, wire.Handler(office.Signing(o, key), wire.Told{Asked: func(r *wire.Request) {
+			if r.Fault != nil {
+				t.Error(r.Fault)
+			}
+		}}))
 	}()
 	t.Cleanup(func() {
 		cancel()
@@ -314,6 +318,39 @@ func TestSendAfterALostAnswer(t *testing.T) {
 	f.holds(0)
 }
 
+// A link that is lost is tried again and again, one that nothing comes about on three
+// times: each of these is waited for long.
+func TestSendTriesWhatStandsStillThreeTimes(t *testing.T) {
+	for _, c := range []struct {
+		err   error
+		tries int
+	}{
+		{errors.Join(wire.ErrLink, wire.ErrStalled), 3},
+		{wire.ErrAway, 3},
+		{wire.ErrLink, 15},
+		{office.ErrParcel, 15},
+		{wire.ErrCertificate, 1},
+	} {
+		f := admitted(t)
+		key, err := laptopKey(f.e)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, err := newSending(context.Background(), f.log, key, wall(f.e))
+		if err != nil {
+			t.Fatal(err)
+		}
+		tries := 0
+		err = s.bring(context.Background(), func(context.Context, []byte) (office.Answer, error) {
+			tries++
+			return office.Answer{}, c.err
+		})
+		if !errors.Is(err, c.err) || tries != c.tries {
+			t.Errorf("%v: %v after %d tries, want %d", c.err, err, tries, c.tries)
+		}
+	}
+}
+
 // What was cut off for good is sent on from there the next time.
 func TestSendGoesOnWhereItEnded(t *testing.T) {
 	f := admitted(t)
@@ -329,9 +366,9 @@ func TestSendGoesOnWhereItEnded(t *testing.T) {
 	whole, posts := office.Signing(f.office, f.key), 0
 	err = s.bring(ctx, func(ctx context.Context, parcel []byte) (office.Answer, error) {
 		switch posts++; {
-		case posts < 6: // halves it
+		case posts > 1 && posts < 7: // halves it
 			return office.Answer{}, wire.ErrLink
-		case posts < 8:
+		case posts < 9:
 			return whole.Take(ctx, parcel)
 		}
 		_, err := whole.Take(ctx, parcel) // it is taken, and that is never heard

@@ -18,7 +18,7 @@ import (
 const (
 	mostBytes  = 4 << 20 // of the lines, before they are packed
 	mostBroken = 14      // one after the other: halved eleven times 1,500 entries are one
-	unreached  = 5       // so many tries a link costs that does not even begin
+	unreached  = 5       // so many tries a link costs that does not even begin, or stands still
 	mostAsked  = 6       // how often an office may ask for other entries, one after the other
 )
 
@@ -151,7 +151,7 @@ func (s *sending) bring(ctx context.Context, post func(context.Context, []byte) 
 // worth is how much a failed post counts towards giving up; 0: trying again is no use.
 func worth(err error) int {
 	switch {
-	case errors.Is(err, wire.ErrAway):
+	case errors.Is(err, wire.ErrAway), errors.Is(err, wire.ErrStalled): // each of them is waited for long
 		return unreached
 	case errors.Is(err, wire.ErrLink), errors.Is(err, office.ErrParcel): // broken off, or a bit was turned on the way
 		return 1

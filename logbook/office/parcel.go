@@ -61,7 +61,33 @@ func Read(data []byte) (p Parcel, err error) {
 	return p, nil
 }
 
+// Claims is what a parcel says of itself: its log's letters and the key that is said to
+// have signed it. Nothing of it is proved.
+func Claims(data []byte) (tag, key string, err error) {
+	p, err := head(data)
+	if err != nil {
+		return "", "", fmt.Errorf("%w: %w", ErrParcel, err)
+	}
+	s, err := seal.Parse(p.Note)
+	if err != nil {
+		return "", "", fmt.Errorf("%w: %w", ErrParcel, err)
+	}
+	return p.Tag, strings.Join(s.Unknown, ", "), nil
+}
+
 func read(data []byte) (p Parcel, err error) {
+	if p, err = head(data); err != nil {
+		return p, err
+	}
+	if p.Lines, err = Expand(p.Packed); err != nil {
+		return p, err
+	}
+	p.After = p.Before.Add(p.Lines...)
+	return p, p.proves()
+}
+
+// head reads all but the lines.
+func head(data []byte) (p Parcel, err error) {
 	if len(data) > MostParcel {
 		return p, fmt.Errorf("it is longer than %d bytes", MostParcel)
 	}
@@ -92,11 +118,7 @@ func read(data []byte) (p Parcel, err error) {
 		return p, err
 	}
 	p.Statement = s.Statement
-	if p.Lines, err = Expand(p.Packed); err != nil {
-		return p, err
-	}
-	p.After = p.Before.Add(p.Lines...)
-	return p, p.proves()
+	return p, nil
 }
 
 // number reads a decimal number as it is written here, in one way only.

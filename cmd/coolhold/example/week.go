@@ -43,6 +43,11 @@ const (
 	circuits = WorkDays * legsADay / 2
 )
 
+// SilentDays is for how many days the crew that is silent surely is, at any time of the
+// day after the week, and no other: what they sent on the last evening is 6 to 30 hours
+// old then, what that crew sent on the third evening at least 54.
+const SilentDays = 2
+
 // A Laptop is a crew's, with its log.
 type Laptop struct {
 	Crew

@@ -1,7 +1,6 @@
 package pg
 
 import (
-	"cmp"
 	"context"
 	"fmt"
 
@@ -136,7 +135,10 @@ func (o *Office) HandBack(ctx context.Context, ref string) (id, tag string, line
 			for _, f := range found {
 				text += fmt.Sprintf(" %s/%d", f.log, f.branch)
 			}
-			return fmt.Errorf("%w as one log: %q can be%s", office.ErrNotHeld, ref, cmp.Or(text, " none"))
+			if text == "" {
+				return fmt.Errorf("%w: no log has the letters or the id %q", office.ErrNotHeld, ref)
+			}
+			return fmt.Errorf("%w as one log: %q can be%s; write one of them", office.ErrNotHeld, ref, text)
 		}
 		h := shelf{ctx, tx, found[0].log}
 		var n int64

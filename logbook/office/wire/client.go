@@ -2,6 +2,7 @@ package wire
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"crypto/tls"
 	"crypto/x509"
@@ -12,6 +13,7 @@ import (
 	"net"
 	"net/http"
 	"net/url"
+	"slices"
 	"strings"
 	"time"
 
@@ -47,7 +49,7 @@ func NewClient(at, token string, authority []byte) (*Client, error) {
 	if len(authority) > 0 {
 		trust.RootCAs = x509.NewCertPool()
 		if !trust.RootCAs.AppendCertsFromPEM(authority) {
-			return nil, fmt.Errorf("%w: there is no certificate in what the office is to be known by", ErrAddress)
+			return nil, worded{"there is no certificate (PEM) in what the office is to be known by", ErrCertificate}
 		}
 	}
 	t := &http.Transport{
@@ -108,14 +110,11 @@ func read(code int, body []byte, to any, good ...int) error {
 	return refused(code, oneLine(r.Says))
 }
 
-// errStalled: nothing moved for too long.
-var errStalled = errors.New("nothing came through for too long")
-
 // post sends a body and reads all of the answer.
 func (c *Client) post(ctx context.Context, path, kind string, data []byte, most int64) (code int, body []byte, err error) {
 	ctx, lost := context.WithCancelCause(ctx)
 	defer lost(nil)
-	watch := time.AfterFunc(c.stall, func() { lost(errStalled) })
+	watch := time.AfterFunc(c.stall, func() { lost(ErrStalled) })
 	defer watch.Stop()
 	moving := func(r io.Reader) io.Reader { return moves{r, func() { watch.Reset(c.stall) }} }
 	r, err := http.NewRequestWithContext(ctx, http.MethodPost, c.at+path, moving(bytes.NewReader(data)))
@@ -136,6 +135,8 @@ func (c *Client) post(ctx context.Context, path, kind string, data []byte, most 
 	switch {
 	case err != nil:
 		return 0, nil, linkLost(ctx, err)
+	case answer.StatusCode == http.StatusBadRequest && r.URL.Scheme == "http" && bytes.Contains(body, []byte("HTTPS")):
+		return 0, nil, worded{"it speaks TLS: write https:// in place of http://", ErrScheme}
 	case int64(len(body)) > most:
 		return 0, nil, fmt.Errorf("%w: what it answers is longer than %d bytes", ErrOffice, most)
 	}
@@ -149,16 +150,49 @@ func linkLost(ctx context.Context, err error) error {
 		err = u.Err // without the address, which the caller names
 	}
 	var cert *tls.CertificateVerificationError
-	if errors.As(err, &cert) {
-		return fmt.Errorf("%w: its certificate is not known here: %w", ErrAddress, cert.Err)
+	switch {
+	case errors.As(err, &cert):
+		return distrusted(cert.Err)
+	case errors.Is(err, http.ErrSchemeMismatch):
+		return worded{"it does not speak TLS there; an office without a certificate is reached on its own machine alone, with http://", ErrScheme}
 	}
-	if cause := context.Cause(ctx); errors.Is(cause, errStalled) {
+	if cause := context.Cause(ctx); errors.Is(cause, ErrStalled) {
 		err = cause
 	}
 	if dial := new(net.OpError); errors.As(err, &dial) && dial.Op == "dial" {
 		return unreached{err}
 	}
+	var late net.Error
+	if errors.As(err, &late) && late.Timeout() { // such as a handshake that nobody answers
+		err = ErrStalled
+	}
 	return fmt.Errorf("%w: %w", ErrLink, err)
+}
+
+// distrusted says why a certificate does not prove that this is the office.
+func distrusted(err error) error {
+	var unknown x509.UnknownAuthorityError
+	var name x509.HostnameError
+	var invalid x509.CertificateInvalidError
+	switch {
+	case errors.As(err, &unknown):
+		return worded{"its certificate is not known here: made by " + cmp.Or(unknown.Cert.Issuer.String(), "nobody with a name"), ErrUnknown}
+	case errors.As(err, &name):
+		return worded{fmt.Sprintf("its certificate is for %s, not for %s", names(name.Certificate), name.Host), ErrCertificate}
+	case errors.As(err, &invalid) && invalid.Reason == x509.Expired:
+		c := invalid.Cert
+		return worded{fmt.Sprintf("its certificate holds from %s to %s, and by this machine's clock that is not now", c.NotBefore.Format(time.DateOnly), c.NotAfter.Format(time.DateOnly)), ErrCertificate}
+	}
+	return worded{"its certificate is not right: " + strings.TrimPrefix(err.Error(), "x509: "), ErrCertificate}
+}
+
+// names are those that a certificate is for.
+func names(c *x509.Certificate) string {
+	all := slices.Clone(c.DNSNames)
+	for _, ip := range c.IPAddresses {
+		all = append(all, ip.String())
+	}
+	return cmp.Or(strings.Join(all, ", "), "no host")
 }
 
 // An unreached is a link that did not come about.

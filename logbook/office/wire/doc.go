@@ -49,8 +49,21 @@ const (
 
 // What is wrong with an address or an answer, beside the errors of package office.
 var (
-	// ErrAddress: it cannot be listened on or asked, or is not safe.
+	// ErrAddress: it can never be listened on or asked.
 	ErrAddress = errors.New("this is no address for an office")
+	// ErrOpen: anybody on the way could read what is said.
+	ErrOpen = errors.New("not without a certificate")
+	// ErrTaken: it cannot be listened on now.
+	ErrTaken = errors.New("cannot be listened on")
+	// ErrCertificate: one that cannot be used, or does not prove that this is the office.
+	ErrCertificate = errors.New("the certificate is not right")
+	// ErrScheme: it is spoken to in the open where it speaks TLS, or the other way about.
+	ErrScheme = errors.New("it is not spoken to in this way")
+	// ErrStalled: nothing moved for too long; it is an ErrLink too.
+	ErrStalled = errors.New("nothing came through for too long")
+	// ErrUnknown: nobody is known here who stands for the office's certificate. It is an
+	// ErrCertificate too.
+	ErrUnknown = fmt.Errorf("%w: nobody is known here who stands for it", ErrCertificate)
 	// ErrLink: the office was not reached, or the link was lost: try again.
 	ErrLink = errors.New("the office does not answer")
 	// ErrAway: it was not even begun; it is an ErrLink too.
@@ -101,14 +114,14 @@ func refused(code int, says string) error {
 	if says == "" {
 		return fmt.Errorf("%w (it answered %d)", err, code)
 	}
-	return answered{says, err}
+	return worded{says, err}
 }
 
-// An answered is an error in the words of the office.
-type answered struct {
+// A worded is an error in words of its own, or of the office.
+type worded struct {
 	says string
 	err  error
 }
 
-func (a answered) Error() string { return a.says }
-func (a answered) Unwrap() error { return a.err }
+func (w worded) Error() string { return w.says }
+func (w worded) Unwrap() error { return w.err }

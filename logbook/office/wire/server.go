@@ -18,8 +18,18 @@ import (
 
 // A Told is whom a server tells what happens. Each may be called by several at once.
 type Told struct {
-	Taken func()      // a parcel was taken: there may be something to work up
-	Fault func(error) // a fault of the office's own; the other side is not told of it
+	Taken func()         // a parcel was taken: there may be something to work up
+	Asked func(*Request) // something was asked, and answered
+}
+
+// A Request is something that was asked, and with which code it was answered. All but the
+// code and the fault may be what a stranger made up.
+type Request struct {
+	Method, Path, From string
+	Code               int    // 0: nobody waited for the answer
+	Tag, Key           string // of a parcel: the log's letters and the key that is said to have signed it
+	Says               string // why it was refused
+	Fault              error  // of the office's own; the other side is not told of it
 }
 
 // Handler answers for a desk.
@@ -29,7 +39,33 @@ func Handler(desk office.Desk, told Told) http.Handler {
 	mux.HandleFunc("POST "+pathParcel, s.parcel)
 	mux.HandleFunc("POST "+pathSite, s.site)
 	mux.HandleFunc("POST "+pathRecall, s.recall)
-	return mux
+	if told.Asked == nil {
+		return mux
+	}
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		t := &tells{w, Request{Method: r.Method, Path: r.URL.Path, From: r.RemoteAddr}}
+		mux.ServeHTTP(t, r)
+		told.Asked(&t.Request)
+	})
+}
+
+// A tells is an answer that keeps what is told of it.
+type tells struct {
+	http.ResponseWriter
+	Request
+}
+
+func (t *tells) WriteHeader(code int) {
+	t.Code = code
+	t.ResponseWriter.WriteHeader(code)
+}
+
+// bare is the answer itself: a reader of too much ends its connection.
+func bare(w http.ResponseWriter) http.ResponseWriter {
+	if t, is := w.(*tells); is {
+		return t.ResponseWriter
+	}
+	return w
 }
 
 type server struct {
@@ -49,10 +85,13 @@ func (s server) work(r *http.Request) bool {
 }
 
 func (s server) parcel(w http.ResponseWriter, r *http.Request) {
-	data, err := io.ReadAll(http.MaxBytesReader(w, r.Body, office.MostParcel))
+	data, err := io.ReadAll(http.MaxBytesReader(bare(w), r.Body, office.MostParcel))
 	if err != nil {
 		s.refuse(w, fmt.Errorf("%w: it is cut off, or longer than %d bytes", office.ErrParcel, office.MostParcel))
 		return
+	}
+	if t, is := w.(*tells); is {
+		t.Tag, t.Key, _ = office.Claims(data) // what is no parcel says nothing
 	}
 	if !s.work(r) {
 		return
@@ -94,7 +133,7 @@ func reply[Q, A any](s server, w http.ResponseWriter, r *http.Request, f func(of
 		return
 	}
 	var q Q
-	if err := json.NewDecoder(http.MaxBytesReader(w, r.Body, mostAsked)).Decode(&q); err != nil {
+	if err := json.NewDecoder(http.MaxBytesReader(bare(w), r.Body, mostAsked)).Decode(&q); err != nil {
 		answer(w, http.StatusUnprocessableEntity, refusal{"this question cannot be read"})
 		return
 	}
@@ -119,13 +158,18 @@ func (s server) refuse(w http.ResponseWriter, err error) {
 			return
 		}
 	}
-	if s.told.Fault != nil && !errors.Is(err, context.Canceled) {
-		s.told.Fault(err)
+	if t, is := w.(*tells); is && !errors.Is(err, context.Canceled) {
+		t.Fault = err
 	}
 	answer(w, http.StatusServiceUnavailable, refusal{"the office has a fault of its own; try again later"})
 }
 
 func answer(w http.ResponseWriter, code int, v any) {
+	if t, is := w.(*tells); is {
+		if r, refused := v.(refusal); refused {
+			t.Says = r.Says
+		}
+	}
 	w.Header().Set("Content-Type", "application/json")
 	w.WriteHeader(code)
 	_ = json.NewEncoder(w).Encode(v) // who does not hear it asks again
@@ -135,6 +179,7 @@ func oneLine(s string) string { return strings.Join(strings.Fields(s), " ") }
 
 // Listen listens on an address. certificate and key are the text of their files; without
 // them it must be one of this machine alone, since what is said could be read on the way.
+// The error is ErrAddress, ErrOpen, ErrCertificate or ErrTaken.
 func Listen(address string, certificate, key []byte) (net.Listener, error) {
 	host, _, err := net.SplitHostPort(address)
 	if err != nil {
@@ -142,27 +187,44 @@ func Listen(address string, certificate, key []byte) (net.Listener, error) {
 	}
 	if certificate == nil {
 		if !here(host) {
-			return nil, fmt.Errorf("%w: %s can be reached from other machines, and without a certificate anybody on the way could read what is said", ErrAddress, address)
+			return nil, worded{address + " can be reached from other machines, and without a certificate anybody on the way could read what is said", ErrOpen}
 		}
 		l, err := net.Listen("tcp", address)
-		return l, listened(err)
+		return l, listened(address, err)
 	}
 	pair, err := tls.X509KeyPair(certificate, key)
 	if err != nil {
-		return nil, fmt.Errorf("%w: certificate and key do not go together: %w", ErrAddress, err)
+		return nil, worded{"certificate and key do not go together: " + strings.TrimPrefix(err.Error(), "tls: "), ErrCertificate}
 	}
 	l, err := net.Listen("tcp", address)
 	if err != nil {
-		return nil, listened(err)
+		return nil, listened(address, err)
 	}
 	return tls.NewListener(l, &tls.Config{Certificates: []tls.Certificate{pair}, MinVersion: tls.VersionTLS12}), nil
 }
 
-func listened(err error) error {
-	if err != nil {
-		err = fmt.Errorf("%w: %w", ErrAddress, err)
+func listened(address string, err error) error {
+	var op *net.OpError
+	if err == nil {
+		return nil
 	}
-	return err
+	if errors.As(err, &op) {
+		err = op.Err // the rest names the address once more
+	}
+	if why := errors.Unwrap(err); why != nil {
+		err = why // without the name of the system's call
+	}
+	return worded{address + " cannot be listened on: " + err.Error(), ErrTaken}
+}
+
+// Everywhere is the port of a listener that is reached at all addresses of this machine;
+// not of one that is reached at a single one.
+func Everywhere(l net.Listener) (port int, all bool) {
+	a, is := l.Addr().(*net.TCPAddr)
+	if !is || !a.IP.IsUnspecified() {
+		return 0, false
+	}
+	return a.Port, true
 }
 
 // here tells whether a host is this machine and no other.

@@ -15,6 +15,8 @@ import (
 	"net"
 	"net/http"
 	"net/http/httptest"
+	"net/url"
+	"os"
 	"reflect"
 	"strings"
 	"testing"
@@ -87,9 +89,9 @@ func TestWhatIsAnsweredToAParcel(t *testing.T) {
 		{office.Answer{}, own, 503, ErrOffice, 0},
 	} {
 		var taken int
-		var faults []error
+		var asked []Request
 		d := &desk{answer: c.answer, err: c.err}
-		told := Told{func() { taken++ }, func(err error) { faults = append(faults, err) }}
+		told := Told{func() { taken++ }, func(r *Request) { asked = append(asked, *r) }}
 		got, err := asks(t, d, told, "").Take(context.Background(), []byte("parcel"))
 		if string(d.took) != "parcel" || !errors.Is(err, c.is) || (err == nil) != (c.is == nil) || taken != c.taken {
 			t.Errorf("%v: took %q, error %v, told %d times", c.code, d.took, err, taken)
@@ -97,8 +99,11 @@ func TestWhatIsAnsweredToAParcel(t *testing.T) {
 		if c.err == nil && !reflect.DeepEqual(got, c.answer) {
 			t.Errorf("%+v became %+v", c.answer, got)
 		}
-		if (len(faults) == 1 && faults[0] == own) != (c.err == own) || err != nil && strings.Contains(err.Error(), "secret") {
-			t.Errorf("%v: faults %v, said %v", c.code, faults, err)
+		if len(asked) != 1 || asked[0].Code != c.code || asked[0].Path != pathParcel || asked[0].From == "" {
+			t.Fatalf("%v: told of %+v", c.code, asked)
+		}
+		if r := asked[0]; (r.Fault == own) != (c.err == own) || err != nil && (strings.Contains(err.Error(), "secret") || r.Says != err.Error()) {
+			t.Errorf("%v: told of %+v, said %v", c.code, r, err)
 		}
 		w := httptest.NewRecorder()
 		Handler(d, Told{}).ServeHTTP(w, httptest.NewRequest("POST", pathParcel, strings.NewReader("parcel")))
@@ -176,15 +181,15 @@ func TestQuestions(t *testing.T) {
 	}
 }
 
-// certificate is one for this machine, with its key.
-func certificate(t *testing.T) (cert, key []byte) {
+// certificate is one for this machine until a year, with its key.
+func certificate(t *testing.T, until int) (cert, key []byte) {
 	t.Helper()
 	public, secret, err := ed25519.GenerateKey(rand.Reader)
 	if err != nil {
 		t.Fatal(err)
 	}
 	c := x509.Certificate{
-		SerialNumber: big.NewInt(1), Subject: pkix.Name{CommonName: "invented"}, NotAfter: time.Date(2099, 1, 1, 0, 0, 0, 0, time.UTC),
+		SerialNumber: big.NewInt(1), Subject: pkix.Name{CommonName: "invented"}, NotBefore: time.Date(2001, 1, 1, 0, 0, 0, 0, time.UTC), NotAfter: time.Date(until, 1, 1, 0, 0, 0, 0, time.UTC),
 		IPAddresses: []net.IP{net.IPv4(127, 0, 0, 1)}, IsCA: true, BasicConstraintsValid: true,
 	}
 	der, err := x509.CreateCertificate(rand.Reader, &c, &c, public, secret)
@@ -198,49 +203,85 @@ func certificate(t *testing.T) (cert, key []byte) {
 	return pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: der}), pem.EncodeToMemory(&pem.Block{Type: "PRIVATE KEY", Bytes: pkcs})
 }
 
-// Without a certificate only this machine is listened to; with one it is spoken to under
-// TLS, and only by who knows it.
-func TestTLSOrThisMachineAlone(t *testing.T) {
-	for _, at := range []string{"0.0.0.0:0", ":0", "[::]:0", "192.0.2.1:0", "office.invalid:0", "127.0.0.1", ""} {
-		if l, err := Listen(at, nil, nil); !errors.Is(err, ErrAddress) {
-			t.Errorf("%q: %v, %v", at, l, err)
-		}
-	}
-	cert, key := certificate(t)
-	if _, err := Listen("127.0.0.1:0", cert, cert); !errors.Is(err, ErrAddress) {
-		t.Errorf("a certificate without its key: %v", err)
-	}
+// listen listens until the test is over.
+func listen(t *testing.T, cert, key []byte) net.Listener {
+	t.Helper()
 	l, err := Listen("127.0.0.1:0", cert, key)
 	if err != nil {
 		t.Fatal(err)
 	}
+	t.Cleanup(func() { l.Close() })
+	return l
+}
+
+// serves is an office that answers until the test is over.
+func serves(t *testing.T, l net.Listener) (at string) {
+	t.Helper()
 	ctx, end := context.WithCancel(context.Background())
 	over := make(chan error, 1)
 	go func() { over <- Serve(ctx, l, Handler(&desk{answer: office.Answer{Standing: office.Level}}, Told{})) }()
-	at := "https://" + l.Addr().String()
+	t.Cleanup(func() {
+		end()
+		if err := <-over; err != nil {
+			t.Error(err)
+		}
+	})
+	return l.Addr().String()
+}
+
+// Without a certificate only this machine is listened to; with one it is spoken to under
+// TLS, and only by who knows it.
+func TestTLSOrThisMachineAlone(t *testing.T) {
+	cert, key := certificate(t, 2099)
+	old, oldKey := certificate(t, 2002)
+	plain := listen(t, nil, nil)
 	for _, c := range []struct {
+		at        string
+		cert, key []byte
+		is        error
+		says      string
+	}{
+		{"0.0.0.0:0", nil, nil, ErrOpen, "can be reached from other machines"},
+		{":0", nil, nil, ErrOpen, "can be reached"},
+		{"[::]:0", nil, nil, ErrOpen, "can be reached"},
+		{"192.0.2.1:0", nil, nil, ErrOpen, "can be reached"},
+		{"office.invalid:0", nil, nil, ErrOpen, "can be reached"},
+		{"127.0.0.1", nil, nil, ErrAddress, "write it as 127.0.0.1:7667"},
+		{"", nil, nil, ErrAddress, "write it as"},
+		{"127.0.0.1:0", cert, cert, ErrCertificate, "certificate and key do not go together"},
+		{"127.0.0.1:0", cert, oldKey, ErrCertificate, "certificate and key do not go together: private key does not match public key"},
+		{plain.Addr().String(), nil, nil, ErrTaken, plain.Addr().String() + " cannot be listened on: "},
+		{plain.Addr().String(), cert, key, ErrTaken, plain.Addr().String() + " cannot be listened on: "},
+	} {
+		l, err := Listen(c.at, c.cert, c.key)
+		if !errors.Is(err, c.is) || !strings.Contains(fmt.Sprint(err), c.says) || c.is != ErrAddress && errors.Is(err, ErrAddress) {
+			t.Errorf("%q: %v, %v; want %v, %q", c.at, l, err, c.is, c.says)
+		}
+	}
+	at := "https://" + serves(t, listen(t, cert, key))
+	serves(t, plain)
+	for _, c := range []struct {
+		at        string
 		authority []byte
 		is        error
-	}{{cert, nil}, {nil, ErrAddress}} {
-		client, err := NewClient(at, "", c.authority)
+		says      string
+	}{
+		{at, cert, nil, ""},
+		{at, nil, ErrUnknown, "its certificate is not known here: made by CN=invented"},
+		{at, old, ErrUnknown, "its certificate is not known here"},
+		{strings.Replace(at, "127.0.0.1", "localhost", 1), cert, ErrCertificate, "its certificate is for 127.0.0.1, not for localhost"},
+		{strings.Replace(at, "https", "http", 1), nil, ErrScheme, "it speaks TLS: write https://"},
+		{"https://" + serves(t, listen(t, old, oldKey)), old, ErrCertificate, "its certificate holds from 2001-01-01 to 2002-01-01, and by this machine's clock that is not now"},
+		{"https://" + plain.Addr().String(), cert, ErrScheme, "it does not speak TLS there"},
+	} {
+		client, err := NewClient(c.at, "", c.authority)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if _, err = client.Take(context.Background(), []byte("p")); !errors.Is(err, c.is) || (err == nil) != (c.is == nil) {
-			t.Errorf("%v, want %v", err, c.is)
+		if _, err = client.Take(context.Background(), []byte("p")); !errors.Is(err, c.is) || (err == nil) != (c.is == nil) || err != nil && !strings.HasPrefix(err.Error(), c.says) {
+			t.Errorf("%s: %v, want %v, %q", c.at, err, c.is, c.says)
 		}
 		client.Close()
-	}
-	plain, err := http.Get("http://" + l.Addr().String())
-	if err == nil {
-		plain.Body.Close()
-		if plain.StatusCode != 400 {
-			t.Errorf("in the open it answers %d", plain.StatusCode)
-		}
-	}
-	end()
-	if err := <-over; err != nil {
-		t.Error(err)
 	}
 }
 
@@ -290,7 +331,7 @@ func TestAddresses(t *testing.T) {
 			t.Errorf("%q: %v", at, err)
 		}
 	}
-	if _, err := NewClient("https://office.invalid", "", []byte("nothing")); !errors.Is(err, ErrAddress) {
+	if _, err := NewClient("https://office.invalid", "", []byte("nothing")); !errors.Is(err, ErrCertificate) {
 		t.Errorf("an authority that is none: %v", err)
 	}
 }
@@ -326,8 +367,11 @@ func TestALinkThatStalls(t *testing.T) {
 	d := &desk{wait: make(chan struct{})}
 	c := asks(t, d, Told{}, "")
 	c.stall = time.Millisecond
-	if _, err := c.Take(context.Background(), []byte("p")); !errors.Is(err, ErrLink) || !strings.Contains(err.Error(), "nothing came through") {
+	if _, err := c.Take(context.Background(), []byte("p")); !errors.Is(err, ErrLink) || !errors.Is(err, ErrStalled) || !strings.Contains(err.Error(), "nothing came through") {
 		t.Error(err)
 	}
 	close(d.wait)
+	if err := linkLost(context.Background(), &url.Error{Op: "Post", URL: "https://office.invalid", Err: os.ErrDeadlineExceeded}); !errors.Is(err, ErrStalled) || !errors.Is(err, ErrLink) || errors.Is(err, ErrAway) {
+		t.Errorf("a handshake that nobody answers: %v", err)
+	}
 }
