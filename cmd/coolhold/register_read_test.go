@@ -250,3 +250,17 @@ func anchorsAndContents(t *testing.T, p page) {
 		t.Error("a circuit is named by its number alone")
 	}
 }
+
+// What stands among other things leads on: whom to call, what came in the stead of a weld,
+// who ordered that it is cut out; and what somebody noted of a weld is not folded away.
+func TestARegisterLeadsOn(t *testing.T) {
+	p := readCorrie(t)
+	if !strings.Contains(p.raw(t, "now"), `href="#handover-call"`) || strings.Count(string(p), `id="handover-call"`) != 1 {
+		t.Error("whom to call is not led to")
+	}
+	p.wants(t, "cut-outs", "replaced by CL-0028", "Ordered by Bryn Calder")
+	if raw := p.raw(t, "cut-outs"); !strings.Contains(raw, `href="#weld-CL-0028"`) {
+		t.Errorf("what replaced a weld is not led to: %s", raw)
+	}
+	p.wants(t, "weld-CL-0021", "Noted of it: a barrow hit the stub (Odile Fenn).")
+}

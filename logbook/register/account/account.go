@@ -553,7 +553,14 @@ func (m maker) replaced() Chapter {
 		}
 		by := register.Plain(row.Cell("replaced_by"))
 		next := Item{Head: "Cut out", About: about, Says: stop(logbook.Joined(", ", timed(row.Cell("cut_out_at")), register.Plain(row.Cell("cut_out_why")))), More: []string{"Made by " + m.whoIs(row.Weld.Operator) + "."}}
-		next.More = append(next.More, "Replaced by "+cmp.Or(by, "nothing yet")+".")
+		if o := row.Weld.CutOrdered; o != nil {
+			next.More = append(next.More, stop("Ordered by "+m.whoIs(o.By)+", "+o.At.Local().Format(minute)+": "+o.Why))
+		}
+		if j, is := m.rowAt[by]; is && by != "" {
+			next.About = append(next.About, Link{m.anchors.row[j], "replaced by " + by})
+		} else {
+			next.More = append(next.More, "Replaced by "+cmp.Or(by, "nothing yet")+".")
+		}
 		c.Items = append(c.Items, next)
 	}
 	if len(c.Items) == 0 {

@@ -170,7 +170,7 @@ func (m maker) rest() (out []Item) {
 // toCall is whom to call about the site: with the number and the role, as far as they are
 // recorded.
 func (m maker) toCall() Item {
-	it := Item{Head: "Whom to call", About: []Link{{"handover", "hand-over"}}}
+	it := Item{Head: "Whom to call", About: []Link{{"handover-call", "hand-over"}}}
 	if c := m.hand.Call; c != nil {
 		role := ""
 		for _, p := range m.people {

@@ -135,7 +135,7 @@ func at(said string) string {
 func (m maker) lead(row register.Row) []string {
 	out := append([]string{m.verdictSays(row), stop(titled(where(row)))}, m.conflictsAt(row)...)
 	if row.Weld.ID != "" {
-		out = append(out, partsSays(row), preparedSays(row), setSays(row), m.printOf(row), m.fusedSays(row), m.endSays(row), m.waitSays(row), m.notRecorded(row), beforeSays(row))
+		out = append(out, partsSays(row), preparedSays(row), setSays(row), m.printOf(row), m.fusedSays(row), m.endSays(row), m.waitSays(row), headed("Noted of it: ", "", value(row, "notes", "%s")), m.notRecorded(row), beforeSays(row))
 	} else {
 		out = append(out, m.madeHere(row)...)
 	}

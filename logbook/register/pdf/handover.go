@@ -19,6 +19,9 @@ func (d *doc) handover() {
 
 // handed is a part of the leaf as it stands in the file.
 func (d *doc) handed(p handover.Part) {
+	if p.Name == "call" {
+		d.stands("handover-call")
+	}
 	d.heading(p.Title)
 	if p.Table == nil && len(p.Rows)+len(p.Columns) == 0 && p.Title != account.Labels {
 		d.keep(9, slices.Concat(p.Loud, p.Lines)...) // no line of a caution is overlooked on the next page
