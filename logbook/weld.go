@@ -405,6 +405,15 @@ func (w Weld) FusedAt() (time.Time, bool) { return when(w.Started, w.StartedStat
 // EndedAt is the local time the fusion ended.
 func (w Weld) EndedAt() (time.Time, bool) { return when(w.Ended, w.EndedStated) }
 
+// EndKnown is EndedAt where that is when the fusion ended: not when a weld that was entered
+// later was typed, nor when it was said that nobody saw the end.
+func (w Weld) EndKnown() (time.Time, bool) {
+	if w.EndedStated == nil && (w.LateWhy != "" || w.Outcome == NotSeen) {
+		return time.Time{}, false
+	}
+	return w.EndedAt()
+}
+
 // Day is the local date that a weld belongs to, YYYY-MM-DD: that of its fusion,
 // or that of its begin where no current was on.
 func (w Weld) Day() string {

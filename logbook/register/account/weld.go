@@ -241,7 +241,7 @@ func (m maker) fusedSays(row register.Row) string {
 		return ""
 	}
 	line := strings.TrimSpace("Fusion started " + typed(row, start) + " " + bracketed(plainly(row.Was("fused_at"))))
-	switch end, ended := w.EndedAt(); {
+	switch end, ended := w.EndKnown(); {
 	case ended && end.Format(time.DateOnly) == start.Format(time.DateOnly):
 		line += " and ended " + typed(row, end)[len("2006-01-02 "):]
 	case ended:
@@ -295,6 +295,9 @@ func (m maker) endSays(row register.Row) string {
 	var parts []string
 	if until, held := w.HoldUntil(); held {
 		says := "To be held, not moved, until " + typed(row, until)
+		if _, known := w.EndKnown(); !known {
+			says += ", counted from when its end was entered"
+		}
 		if m.unended(w.ID) == coolingOver {
 			says += ", which is over, and no release is recorded"
 		}
@@ -404,7 +407,7 @@ func pairs(row register.Row) (out []Pair) {
 		if c.Name != "fused_at" {
 			continue
 		}
-		if end, ended := row.Weld.EndedAt(); ended {
+		if end, ended := row.Weld.EndKnown(); ended {
 			out = append(out, Pair{"fusion ended", []string{typed(row, end)}})
 		}
 	}

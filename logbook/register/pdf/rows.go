@@ -139,7 +139,7 @@ func (c cells) times() string {
 		return v
 	}
 	ended := "its end is not recorded"
-	if end, known := c.Weld.EndedAt(); known {
+	if end, known := c.Weld.EndKnown(); known {
 		ended = "ended " + short(c.paper(end))
 	}
 	parts := map[string]string{}
