@@ -15,8 +15,8 @@ type Removal struct {
 	Seq   uint64   // of the correction
 	Fail  bool     // one that went is a fail
 	Found []string // what went
-	// Back are those that went and that a correction before had made: not the crew
-	// recorded them.
+	// Back are those that went and that a correction before had made, of this weld or of
+	// another: not the crew recorded them.
 	Back     []string
 	Made     []string // what speaks since
 	MadeFail []string // of it the fails
@@ -80,7 +80,7 @@ func (res Result) removals(w logbook.Weld) (out []Removal) {
 				case still:
 				default:
 					r.Fail = r.Fail || n == 0
-					if made[f.Rule] {
+					if made[f.Rule] || !c.asFirst(k.Seq).both(states[at+1]).speaks(f.Rule) {
 						r.Back = append(r.Back, says...)
 					} else {
 						r.Found = append(r.Found, says...)
@@ -138,9 +138,22 @@ func (c Case) both(w logbook.Weld) verdicts {
 	return verdicts{failsOf(c, w), queriesOf(c, w)}
 }
 
+func (v verdicts) speaks(rule string) bool { _, is := v.of(rule); return is }
+
+// asFirst is a case among the other welds as they were first recorded: what speaks of a weld
+// by their corrections alone does not speak there.
+func (c Case) asFirst(seq uint64) Case {
+	c.scene = c.scene.since(seq, 0)
+	return c
+}
+
 // before is the scene as the log had it when an entry came: the welds that were begun by
 // then, each without the corrections that came later.
-func (sc *scene) before(seq uint64) *scene {
+func (sc *scene) before(seq uint64) *scene { return sc.since(seq, seq) }
+
+// since is the scene of the welds that were begun before an entry came, each without the
+// corrections from another on.
+func (sc *scene) since(seq, corrected uint64) *scene {
 	other := *sc
 	other.welds, other.at, other.stand = nil, map[string]int{}, map[string][]string{}
 	for _, w := range sc.welds {
@@ -149,7 +162,7 @@ func (sc *scene) before(seq uint64) *scene {
 		}
 		later := 0
 		for _, k := range w.Corrections {
-			if k.Seq >= seq {
+			if k.Seq >= corrected {
 				later++
 			}
 		}

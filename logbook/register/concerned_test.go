@@ -27,7 +27,7 @@ func TestAMatterStandsWhereItConcernsSomething(t *testing.T) {
 			"Dug up on 2026-03-09, circuit 1: a fence post beside it. Said by Ada Invented.", "It concerns joint 1A, weld KM-0001; joint 1B, weld KM-0002.",
 			"Ground lies over it: Ada Invented, 2026-03-09 08:16, not settled then (UTC +01:00).", "Where to dig: chamber A, header to ground, pipe 40 mm SDR 11.", "File tiny.jpg, KM-0002 in 1B: it has 20 bytes",
 			"Photo spoken of and not enclosed, joint 1A, weld KM-0001: see the photo on my phone (Ada Invented).",
-			"Control unit CU-1: date of the last calibration not recorded, of 1 weld: KM-0001.", "Which row counts: the reading as the nearest whole degree, a half as the colder one",
+			"Control unit CU-1: date of the last calibration not stated for 2026-03-09, whose shift does not name it, of 1 weld: KM-0001; on other days:", "Which row counts: the reading as the nearest whole degree, a half as the colder one",
 		} {
 			if !strings.Contains(text, want) {
 				t.Errorf("the %s does not say %q", name, want)

@@ -86,6 +86,7 @@ type Correction struct {
 	By     string `json:"by"`
 	At     string `json:"at"` // RFC 3339
 	Seq    uint64 `json:"-"`
+	Key    string `json:"-"` // of the value: two may stand in one column
 }
 
 // Corrections are those of all rows.
@@ -93,7 +94,7 @@ func (rep Report) Corrections() []Correction {
 	var out []Correction
 	for _, row := range rep.Rows {
 		for _, c := range row.Weld.Corrections {
-			out = append(out, Correction{row.Weld.ID, c.Name(), ColumnOf(c.Field), c.Before(), c.Now(), c.Why, c.By, c.At.Local().Format(time.RFC3339), c.Seq})
+			out = append(out, Correction{row.Weld.ID, c.Name(), ColumnOf(c.Field), c.Before(), c.Now(), c.Why, c.By, c.At.Local().Format(time.RFC3339), c.Seq, c.Field})
 		}
 	}
 	return out

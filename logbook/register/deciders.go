@@ -40,13 +40,16 @@ var acted = []struct {
 	{logbook.RecheckAsked{}.Kind(), "asked for another look"}, {logbook.EnteredLater{}.Kind(), "transcribed"},
 }
 
+// lapsedSince counts, of what a person accepted, what settles nothing any more.
+const lapsedSince = "lapsed"
+
 // enteredLater is what an entry is called by which a weld came into the log that is not from
 // paper, and saidOf is that for what happened on the site.
 const enteredLater, saidOf = "entered later", "reported"
 
 // doersOf are the persons who decided or did something of a site beside welding, in the order
 // of their first decision of each kind.
-func doersOf(r logbook.Reader, s logbook.Site, found []audit.Finding) (out []Decider) {
+func doersOf(r logbook.Reader, s logbook.Site, found []audit.Finding, lapsed []audit.Lapse) (out []Decider) {
 	var names []string
 	did := map[string]map[string]int{}
 	add := func(name, what string) {
@@ -65,6 +68,10 @@ func doersOf(r logbook.Reader, s logbook.Site, found []audit.Finding) (out []Dec
 		if f.Accepted != nil {
 			add(f.Accepted.By, decided[0])
 		}
+	}
+	for _, l := range lapsed {
+		add(l.By, decided[0])
+		add(l.By, lapsedSince)
 	}
 	for _, d := range s.Signed {
 		add(d.By, decided[1])
@@ -108,7 +115,11 @@ func doersOf(r logbook.Reader, s logbook.Site, found []audit.Finding) (out []Dec
 		d := Decider{Name: name, Unlisted: !isNamed(r, s, name)}
 		for _, what := range words {
 			if n := did[name][what]; n > 0 {
-				d.Did = append(d.Did, fmt.Sprintf("%s %d", what, n))
+				says := fmt.Sprintf("%s %d", what, n)
+				if off := did[name][lapsedSince]; what == decided[0] && off > 0 {
+					says += fmt.Sprintf(", of which %d stand", n-off)
+				}
+				d.Did = append(d.Did, says)
 				d.decided = d.decided || slices.Contains(decided, what)
 			}
 		}

@@ -134,7 +134,7 @@ func TestEachCircuitSaysHowItStands(t *testing.T) {
 	for name, wants := range map[string][]string{
 		"Circuit 2": {"2 joints: with a weld 2, without a weld 0.", "2A: clear", "Open Nothing at its joints.", "Not yet: nothing is left to do at its own joints, but the rest of chamber A hangs together with it, and neither clear nor accepted there: 1A (cooling over, not released), 1B, FG, E1; not before " + until + ", until when the wait of joint 2B runs.",
 			"Chamber A: NO; nothing is missing at its own joints; beside it 3 joints."},
-		"Circuit 1": {"1B: without a weld", "Not yet: neither clear nor accepted:", "missing:", "Run A/1: NO; missing: E1 without a weld",
+		"Circuit 1": {"1B: without a weld", "Not yet: no weld in 1B, E1; neither clear nor accepted: 1A (cooling over, not released).", "missing:", "Run A/1: NO; missing: E1 without a weld",
 			"CONFLICT: port 3 of chamber A is said of 1A (circuit 1, as welded) and of 2A (circuit 2, as planned)."},
 	} {
 		says := circuitOf(t, root, name).says()
@@ -144,7 +144,7 @@ func TestEachCircuitSaysHowItStands(t *testing.T) {
 			}
 		}
 	}
-	for _, want := range []string{"Circuit 2 2 of 2 nothing chamber A: no not yet: the rest of chamber A is not ready; not before " + until[:16], "Circuit 1 1 of 3 query 1, to do 4 chamber A: no; run A/1: no not yet: no joint of it is clear or accepted; waits over 2026-03-09", "CONFLICT: port 3 of chamber A is said of 1A (circuit 1, as welded)"} {
+	for _, want := range []string{"Circuit 2 2 of 2 nothing chamber A: no not yet: the rest of chamber A is not ready; not before " + until[:16], "Circuit 1 1 of 3 query 1, to do 4 chamber A: no; run A/1: no not yet: no weld in 1B, E1; not accepted: 1A", "CONFLICT: port 3 of chamber A is said of 1A (circuit 1, as welded)"} {
 		if !strings.Contains(bare(d.flow), bare(want)) {
 			t.Errorf("%q is not in the PDF", want)
 		}

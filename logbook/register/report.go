@@ -138,7 +138,7 @@ func New(r logbook.Reader, site string, res audit.Result, o Query) Report {
 	rep.People, rep.Units = crewOf(rep.Shifts)
 	rep.offShift(r.Welds(site))
 	rep.Named, rep.Unlike = NamedOf(s), unlikeLine(res)
-	rep.doers = doersOf(r, s, res.Findings)
+	rep.doers = doersOf(r, s, res.Findings, res.Lapsed())
 	rep.Deciders = slices.DeleteFunc(slices.Clone(rep.doers), func(d Decider) bool { return !d.decided })
 	rep.judged = res
 	rep.handed = func() handover.Handover {
@@ -361,6 +361,22 @@ func (p Person) DaysLine() string {
 		}
 	}
 	return daysLine(days, p.OffShift)
+}
+
+// Stated are the days for which a shift states the number and the end of the qualification,
+// and the other days of the person.
+func (p Person) Stated() (stated, not []string) {
+	if p.OffShift {
+		return nil, slices.Clone(p.Days)
+	}
+	for _, d := range p.Days {
+		if slices.Contains(p.loose, d) {
+			not = append(not, d)
+		} else {
+			stated = append(stated, d)
+		}
+	}
+	return stated, not
 }
 
 // DaysLine are the days in one line, marked where no shift has the unit.

@@ -159,6 +159,19 @@ func partStanding(s logbook.Site, res audit.Result, c audit.Covering, t ahead.Te
 	return p
 }
 
+// DugSince are the joints of a part that were dug up since it was covered, each with its day.
+func (rep Report) DugSince(c logbook.Cover) (dug []string) {
+	for _, p := range rep.Joints {
+		if c.Withdrawn != nil || ahead.SectionOf(p.Joint) != c.Section {
+			continue
+		}
+		if e := rep.Site.DugSince(c, p.Joint); e != nil {
+			dug = append(dug, p.Label+" ("+e.On+")")
+		}
+	}
+	return dug
+}
+
 // loose are the joints that are in no circuit and on no header, by the part in which they
 // lie: each joint of a site is in one that stands in the document.
 func loose(r logbook.Reader, site string, sections []ahead.TestSection) (out []ahead.TestSection) {

@@ -65,7 +65,7 @@ func (a Account) Covered(section string) string {
 	if !ok {
 		return ""
 	}
-	return "Covered with ground: said by " + a.maker.whoIs(cover.By) + ", " + cover.When(minute) + ". Not settled then: " + strings.Join(register.OpenAtCover(cover), "; ") + "."
+	return "Covered with ground: said by " + a.maker.whoIs(cover.By) + ", " + cover.When(minute) + ". Not settled then: " + strings.Join(register.OpenAtCover(cover), "; ") + "." + prefixed(" ", a.maker.dugSays(cover))
 }
 
 // JointAt is the place in a document that a joint leads to.
@@ -118,13 +118,14 @@ type maker struct {
 	failing   map[string]bool            // welds with an open fault
 	opens     register.Opens             // what is open, by weld and joint
 	losses    []logbook.Event            // of pressure, that nobody repaired
+	unseen    []logbook.Event            // of pressure, repaired by the word of one person
 	did       map[string][]audit.Removal // what the corrections of a weld did to its findings
 }
 
 // Of tells a report. step, where it is not nil, is told how many of all rows are put
 // together.
 func Of(rep register.Report, step func(done, of int)) Account {
-	m := maker{rep: rep, anchors: anchorsOf(rep), people: rep.Everybody(), who: map[string]string{}, hand: rep.Handover(), conflicts: conflictsOf(rep.Joints), did: rep.Removals(), losses: rep.OpenLosses(), byLabel: map[string]chart.Place{}, rowAt: map[string]int{}, shares: sharesOf(rep.Open), lacking: lackingOf(rep.Open), failing: failingOf(rep.Open), opens: rep.Opens()}
+	m := maker{rep: rep, anchors: anchorsOf(rep), people: rep.Everybody(), who: map[string]string{}, hand: rep.Handover(), conflicts: conflictsOf(rep.Joints), did: rep.Removals(), losses: rep.OpenLosses(), unseen: unseenOf(rep), byLabel: map[string]chart.Place{}, rowAt: map[string]int{}, lacking: lackingOf(rep.Open), failing: failingOf(rep.Open), opens: rep.Opens()}
 	for _, p := range rep.Joints {
 		m.byLabel[p.Label] = p
 	}
@@ -133,6 +134,7 @@ func Of(rep register.Report, step func(done, of int)) Account {
 			m.rowAt[row.Weld.ID] = i
 		}
 	}
+	m.shares = m.sharesOf(rep.Open)
 	s := rep.Site
 	return Account{
 		Title: "Register of welds: " + s.Name, Site: cmp.Or(s.Name, "Site not named"), Loud: m.loud(),
@@ -268,7 +270,7 @@ func (m maker) open() Chapter {
 	dug := map[string]bool{} // said of its first fail
 	for _, k := range m.shares {
 		for i, g := range k.groups {
-			next := Item{Head: titled(g.First().Word()), About: m.about(g), Says: says(g), More: []string{"What to do" + m.byWhom(g.First()) + ": " + stop(plainly(m.do(g)))}, Each: m.each(g)}
+			next := Item{Head: titled(g.First().Word()), About: m.about(g), Says: says(g), More: []string{"What to do" + m.byWhom(g) + ": " + stop(plainly(m.do(g)))}, Each: m.each(g)}
 			if i == 0 {
 				next.ID, next.Over = k.id, k.what()+": "+m.actor(k.who)
 			}
@@ -308,8 +310,14 @@ func (m maker) do(g audit.Group) string {
 			return "its cooling time is over since " + u.Over.Format(minute) + ": feel, look, and enter the release"
 		}
 	}
-	if f.Severity == audit.Fail || f.Work || f.Actor() == audit.Crew {
+	if f.Severity == audit.Fail || f.Work || f.Severity == audit.Note {
 		return do
+	}
+	if m.cutFirst(g) && strings.HasPrefix(f.Do, "cut it out, as ") { // so somebody ordered
+		return f.Do + keepsNothing
+	}
+	if m.cutFirst(g) {
+		return "cut it out for its fault first" + keepsNothing
 	}
 	var cut, stay []string
 	for _, f := range g.Findings {
@@ -324,16 +332,24 @@ func (m maker) do(g audit.Group) string {
 	if len(cut) == 0 {
 		return do
 	}
-	anyway := "; to be cut out for their faults, whatever is answered here: " + audit.AllRuns(cut)
-	if len(g.Findings) == 1 {
-		return do + "; the weld is to be cut out for its fault, whatever is answered here"
-	}
+	anyway := "; to be cut out for their faults first, by " + m.actor(audit.Crew) + ", and no answer keeps them in their joints: " + audit.AllRuns(cut)
 	if rest, all := strings.CutSuffix(do, onceForAll); all && len(stay) > 1 {
 		return rest + "; one answer does for all that stay: " + audit.AllRuns(stay) + anyway
 	} else if all {
 		do = rest
 	}
 	return do + anyway
+}
+
+// keepsNothing is said of what is asked of a weld that is to be cut out.
+const keepsNothing = "; no answer to this keeps it in its joint"
+
+// cutFirst tells whether a group is only of queries on welds that are to be cut out for their
+// faults: the crew must act on these first.
+func (m maker) cutFirst(g audit.Group) bool {
+	return !slices.ContainsFunc(g.Findings, func(f audit.Finding) bool {
+		return f.Severity != audit.Query || f.Work || !f.Open() || !m.failing[f.Weld]
+	})
 }
 
 // leavesUnsaid are the rules that say what nobody said of a weld.
@@ -490,10 +506,7 @@ func (m maker) shown(row register.Row) string {
 	if why := m.incomplete(row); why != "" {
 		says = string(row.Verdict) + ", " + why
 	}
-	if len(m.underLoss(row)) > 0 {
-		return says + ", pressure lost"
-	}
-	return says
+	return logbook.Joined(", ", says, m.lossAt(row))
 }
 
 // incomplete is why the record of a weld that stands or is being made is not complete, in few
@@ -552,7 +565,7 @@ func (m maker) replaced() Chapter {
 			continue
 		}
 		by := register.Plain(row.Cell("replaced_by"))
-		next := Item{Head: "Cut out", About: about, Says: stop(logbook.Joined(", ", timed(row.Cell("cut_out_at")), register.Plain(row.Cell("cut_out_why")))), More: []string{"Made by " + m.whoIs(row.Weld.Operator) + "."}}
+		next := Item{Head: "Cut out", About: about, Says: stop(logbook.Joined(", ", timed(row.Cell("cut_out_at")), register.Plain(row.Cell("cut_out_why")))), More: []string{"Welded by " + m.whoIs(row.Weld.Operator) + "."}}
 		if o := row.Weld.CutOrdered; o != nil {
 			next.More = append(next.More, stop("Ordered by "+m.whoIs(o.By)+", "+o.At.Local().Format(minute)+": "+o.Why))
 		}
@@ -604,7 +617,7 @@ func (m maker) later() []Chapter {
 	for _, c := range s.Covers {
 		open := register.OpenAtCover(c)
 		open[0] = "Not settled at that moment: " + open[0]
-		covered.Items = append(covered.Items, Item{Head: titled(c.Section), Says: c.When(minute) + ", said by " + m.whoIs(c.By) + ".", More: sentences(open)})
+		covered.Items = append(covered.Items, Item{Head: titled(c.Section), Says: c.When(minute) + ", said by " + m.whoIs(c.By) + ".", More: append(sentences(open), some(m.dugSays(c))...)})
 	}
 	if len(covered.Items) == 0 {
 		covered.Intro = []string{"Nothing is recorded as covered. " + none}
@@ -624,6 +637,19 @@ func (m maker) later() []Chapter {
 		events.Intro = []string{"Nothing is recorded. " + none}
 	}
 	return slices.Concat([]Chapter{covered}, m.ground(), []Chapter{signed, events})
+}
+
+// dugSays are the joints of a part that were dug up since it was covered: no ground lies over
+// these.
+func (m maker) dugSays(c logbook.Cover) string {
+	return headed("Dug up since: ", ", ", m.rep.DugSince(c)...)
+}
+
+func some(s string) []string {
+	if s == "" {
+		return nil
+	}
+	return []string{s}
 }
 
 // ground is what the plan wants looked at before welding and cover with what is recorded of

@@ -32,14 +32,18 @@ type Brief struct{ Made, Open, Cover, Test string }
 
 // Circuits are the circuits of the site, then its headers, then what is in none of them.
 func (a Account) Circuits() (out []Circuit) {
-	m, under := a.maker, a.UnderLoss()
+	m := a.maker
+	under, said := m.lostAt(pressureLost), m.lostAt(saidRepaired)
 	used := map[string]int{}
 	for _, s := range m.rep.Standings() {
 		c := Circuit{ID: once(used, circuitAnchor(s)), Name: titled(s.Section.Name), Tone: "clear", Made: madeSays(s), Open: openSays(s), Cover: m.coverSays(s), Test: m.earliest(s)}
-		var lost []string
+		var lost, repaired []string
 		for _, p := range s.Joints {
 			if under[p.Label] {
 				lost = append(lost, p.Label)
+			}
+			if said[p.Label] {
+				repaired = append(repaired, p.Label)
 			}
 			c.Joints = append(c.Joints, Link{m.anchors.joint[p.Label], p.Label + ": " + m.stateSays(p)})
 			switch {
@@ -54,7 +58,7 @@ func (a Account) Circuits() (out []Circuit) {
 				}
 			}
 		}
-		c.TestsHad, c.Brief, c.no = sentences(s.Tested), m.briefOf(s).under(lost), s.Section.ID.Circuit
+		c.TestsHad, c.Brief, c.no = sentences(s.Tested), m.briefOf(s).under(lost, repaired), s.Section.ID.Circuit
 		out = append(out, c)
 	}
 	return out
@@ -248,10 +252,10 @@ func (m maker) lackSays(l audit.Lack) string {
 // why not. It advises. What it hangs together with decides too: there is one answer.
 func (m maker) earliest(s register.Standing) string {
 	var says []string
-	not := s.Testing.NotAccepted
+	bare, not := notReady(s)
 	switch rest := s.Others(); {
-	case len(not) > 0:
-		says = append(says, "not yet: neither clear nor accepted: "+m.listed(not))
+	case len(bare)+len(not) > 0:
+		says = append(says, "not yet: "+logbook.Joined("; ", prefixed("no weld in ", m.listed(bare)), prefixed("neither clear nor accepted: ", m.listed(not))))
 	case len(rest) > 0:
 		says = append(says, "not yet: nothing is left to do at its own joints, but "+whole(s)+" hangs together with it, and neither clear nor accepted there: "+m.listed(rest))
 	}
@@ -261,6 +265,7 @@ func (m maker) earliest(s register.Standing) string {
 	case wait.Over.IsZero():
 	case wait.Runs:
 		says = append(says, fmt.Sprintf("not before %s, until when the wait of joint %s runs", over.Format(minute), wait.Joint))
+	case len(bare) > 0: // of what is not welded no wait has begun
 	case len(says) > 0:
 		says = append(says, fmt.Sprintf("the waits of what is welded are over since %s (joint %s)", over.Format(minute), wait.Joint))
 	default:
@@ -276,6 +281,20 @@ func (m maker) earliest(s register.Standing) string {
 		return "The tables say no time: ask before anything is put under pressure."
 	}
 	return stop(titled(strings.Join(says, "; ")))
+}
+
+// notReady are the joints of a section that keep the pressure away: those in which no weld
+// stands, and those of which the weld is neither clear nor accepted.
+func notReady(s register.Standing) (bare, not []string) {
+	for _, p := range s.Joints {
+		switch {
+		case p.Counts() && p.Stands == "":
+			bare = append(bare, p.Label)
+		case slices.Contains(s.Testing.NotAccepted, p.Label):
+			not = append(not, p.Label)
+		}
+	}
+	return bare, not
 }
 
 // listed are joints that are neither clear nor accepted, each with what is left to do there
@@ -309,8 +328,8 @@ func whole(s register.Standing) string {
 const briefNamed = 3
 
 func (m maker) briefOf(s register.Standing) Brief {
-	made, bare := s.Made()
-	b := Brief{Made: fmt.Sprintf("%d of %d", made, made+bare), Open: cmp.Or(openWords(s), "nothing")}
+	made, without := s.Made()
+	b := Brief{Made: fmt.Sprintf("%d of %d", made, made+without), Open: cmp.Or(openWords(s), "nothing")}
 	var cover []string
 	for _, p := range s.Parts {
 		word := "no"
@@ -326,26 +345,38 @@ func (m maker) briefOf(s register.Standing) Brief {
 	}
 	b.Cover = strings.Join(cover, "; ")
 	var test []string
-	if not := s.Testing.NotAccepted; len(not) > 0 {
-		names := strings.Join(not, ", ")
-		switch n := len(not); {
-		case n == made+bare:
-			names = "no joint of it is clear or accepted"
-		case n > briefNamed:
-			names = fmt.Sprintf("%s and %d more", strings.Join(not[:briefNamed], ", "), n-briefNamed)
+	bare, not := notReady(s)
+	if len(bare)+len(not) > 0 {
+		others := prefixed("not accepted: ", few(not))
+		switch {
+		case len(not) == made && len(bare) == 0:
+			others = "no joint of it is clear or accepted"
+		case len(not) == 0:
+			others = ""
+		case len(bare) == 0:
+			others = few(not)
 		}
-		test = append(test, "not yet: "+names)
+		names := few(bare)
+		if made == 0 && len(bare) > 0 {
+			names = "any joint of it" // so that circuits that stand alike are one row
+		}
+		test = append(test, "not yet: "+logbook.Joined("; ", prefixed("no weld in ", names), others))
 	} else if len(s.Others()) > 0 {
 		test = append(test, "not yet: "+whole(s)+" is not ready")
 	}
 	if wait := s.Wait(len(test) > 0); !wait.Over.IsZero() {
 		word := "from "
-		if wait.Runs {
+		switch {
+		case wait.Runs:
 			word = "not before "
-		} else if len(test) > 0 {
+		case len(bare) > 0: // of what is not welded no wait has begun
+			word = ""
+		case len(test) > 0:
 			word = "waits over "
 		}
-		test = append(test, word+logbook.UpMinute(wait.Over).Format("2006-01-02 15:04"))
+		if word != "" {
+			test = append(test, word+logbook.UpMinute(wait.Over).Format("2006-01-02 15:04"))
+		}
 	} else if len(wait.NoWait) > 0 {
 		test = append(test, "no wait is printed: ask")
 	}
@@ -353,16 +384,18 @@ func (m maker) briefOf(s register.Standing) Brief {
 	return b
 }
 
+// few names some joints in a row of a table.
+func few(labels []string) string {
+	if n := len(labels); n > briefNamed {
+		labels = append(slices.Clone(labels[:briefNamed]), fmt.Sprintf("and %d more", n-briefNamed))
+	}
+	return strings.Join(labels, ", ")
+}
+
 // under says, before all else that is open, that pressure was lost at welds of the circuit:
 // a row of a table has nothing else that tells it.
-func (b Brief) under(lost []string) Brief {
-	switch n := len(lost); {
-	case n == 0:
-		return b
-	case n > briefNamed:
-		lost = append(slices.Clone(lost[:briefNamed]), fmt.Sprintf("and %d more", n-briefNamed))
-	}
-	b.Open = "PRESSURE LOST: " + strings.Join(lost, ", ") + "; " + b.Open
+func (b Brief) under(lost, repaired []string) Brief {
+	b.Open = logbook.Joined("; ", prefixed("PRESSURE LOST: ", few(lost)), prefixed("PRESSURE LOST, said to be repaired: ", few(repaired)), b.Open)
 	return b
 }
 

@@ -87,28 +87,73 @@ func madeAfter(w logbook.Weld, e logbook.Event) bool {
 	return w.Day() > e.On || w.Day() == e.On && !at.Before(e.At.Local())
 }
 
-// underLoss are the open losses of pressure at a row whose weld was there then.
-func (m maker) underLoss(row register.Row) (out []logbook.Event) {
-	if row.Weld.ID == "" || !row.Weld.Stands() {
-		return nil
+// Under tells whether the weld of a row stands and was there when pressure was lost where it
+// lies. Wherever a document says of a joint that pressure was lost this decides.
+func Under(row register.Row, lost logbook.Event) bool {
+	return row.Weld.ID != "" && row.Weld.Stands() && lost.Touches(row.Joint) && !madeAfter(row.Weld, lost)
+}
+
+// What is said of a weld that was there when pressure was lost.
+const (
+	pressureLost = "pressure lost"
+	saidRepaired = "pressure lost, said to be repaired"
+)
+
+// lossAt is what a row says of pressure that was lost there: that nobody repaired it, or that
+// one person alone says it is repaired; "" where that is settled, or nothing was lost.
+func (m maker) lossAt(row register.Row) string {
+	at := func(losses []logbook.Event) bool {
+		return slices.ContainsFunc(losses, func(e logbook.Event) bool { return Under(row, e) })
 	}
-	for _, e := range m.losses {
-		if e.Touches(row.Joint) && !madeAfter(row.Weld, e) {
+	switch {
+	case at(m.losses):
+		return pressureLost
+	case at(m.unseen):
+		return saidRepaired
+	}
+	return ""
+}
+
+// unseenOf are the losses of pressure that are closed by the word of one person alone.
+func unseenOf(rep register.Report) (out []logbook.Event) {
+	for _, e := range rep.Site.Events {
+		if e.What == logbook.PressureLost && slices.ContainsFunc(rep.Open, func(f audit.Finding) bool { return f.Rule == audit.RepairUnseen && names(f.Says, e.Place()) }) {
 			out = append(out, e)
 		}
 	}
 	return out
 }
 
-// UnderLoss are the joints whose weld was there when pressure was lost that nobody repaired.
-func (a Account) UnderLoss() map[string]bool {
+// names tells whether a text names a place, and not one whose number only begins alike.
+func names(says, place string) bool {
+	_, after, found := strings.Cut(says, place)
+	return found && (after == "" || after[0] < '0' || after[0] > '9')
+}
+
+// lostAt are the joints of which a row says one thing about pressure that was lost.
+func (m maker) lostAt(says string) map[string]bool {
 	out := map[string]bool{}
-	for _, row := range a.maker.rep.Rows {
-		if len(a.maker.underLoss(row)) > 0 {
+	for _, row := range m.rep.Rows {
+		if m.lossAt(row) == says {
 			out[row.Joint.Label] = true
 		}
 	}
 	return out
+}
+
+// UnderLoss are the joints whose weld was there when pressure was lost that nobody repaired.
+func (a Account) UnderLoss() map[string]bool { return a.maker.lostAt(pressureLost) }
+
+// LostBesides says of the joints of a chamber that pressure was lost there, where their box
+// has another word.
+func (a Account) LostBesides(chamber string) []string {
+	says, said := a.maker.rep.LostBesides(chamber, a.UnderLoss()), a.maker.lostAt(saidRepaired)
+	for _, p := range a.maker.rep.Joints {
+		if p.Chamber == chamber && said[p.Label] {
+			says = append(says, "Joint "+p.Label+": "+saidRepaired+".")
+		}
+	}
+	return says
 }
 
 // besideLoss is what else was said of the place of a loss of pressure that a finding names:
@@ -294,7 +339,7 @@ func together(a, b register.Correction) bool {
 
 func (m maker) correction(k register.Correction, r audit.Removal, grouped bool) Item {
 	it := Item{
-		Head: titled(cmp.Or(named[k.Column], plainly(k.Field))), About: []Link{{m.anchors.weld[k.Weld], "weld " + k.Weld}},
+		Head: titled(nameOf(k.Key, k.Column, k.Field)), About: []Link{{m.anchors.weld[k.Weld], "weld " + k.Weld}},
 		Says: "was " + valueSays(k.Column, cmp.Or(k.Old, "not recorded")) + ", now " + valueSays(k.Column, cmp.Or(k.New, "blank")) + ". Why: " + stop(k.Why),
 	}
 	if k.Column == moved {
@@ -372,7 +417,18 @@ func (m maker) changeSays(k logbook.Corrected) string {
 			movedSays(cmp.Or(k.Before(), "no")), movedSays(cmp.Or(k.Now(), "no")), stop(k.Why))
 	}
 	return fmt.Sprintf("By the correction of %s, %s: %s was %s, now %s. Why: %s", m.whoIs(k.By), k.At.Local().Format(minute),
-		cmp.Or(named[column], plainly(k.Name())), valueSays(column, cmp.Or(k.Before(), "not recorded")), valueSays(column, cmp.Or(k.Now(), "blank")), stop(k.Why))
+		nameOf(k.Field, column, k.Name()), valueSays(column, cmp.Or(k.Before(), "not recorded")), valueSays(column, cmp.Or(k.Now(), "blank")), stop(k.Why))
+}
+
+// ended names the end of a fusion, which has no column of its own.
+const ended = "fusion ended"
+
+// nameOf is what a corrected value is called.
+func nameOf(key, column, name string) string {
+	if key == logbook.FieldEnded {
+		return ended
+	}
+	return cmp.Or(named[column], plainly(name))
 }
 
 // valueSays is a value of a column, before or after a correction, in words.

@@ -110,7 +110,9 @@ func (m maker) wrong() Chapter {
 	for _, p := range m.buried() {
 		c.Items = append(c.Items, m.toDig(p))
 	}
-	if n := len(c.Items); len(m.buried()) > 0 {
+	hidden := m.hidden()
+	c.Items = append(c.Items, hidden...)
+	if n := len(c.Items); len(m.buried())+len(hidden) > 0 {
 		c.Items[n-1].More = append(c.Items[n-1].More, "Before anybody digs: find the services. No ground stands unsupported.")
 	}
 	for _, f := range m.rep.Open {
@@ -228,6 +230,32 @@ func (m maker) toDig(p chart.Place) Item {
 	return it
 }
 
+// hidden are the welds under the ground of which a fail was recorded and is not any more, by
+// somebody's correction: who digs for the others must know of these.
+func (m maker) hidden() (out []Item) {
+	for _, p := range m.rep.Joints {
+		i, is := m.rowAt[p.Weld]
+		if !is || !p.Covered || p.State.Is(audit.Failed) {
+			continue
+		}
+		row := m.rep.Rows[i]
+		it := Item{Head: "Covered, a fail taken away by a correction", About: m.places([]chart.Place{p}), Says: "It lies here: " + stop(logbook.Joined(", ", where(row), prefixed("lid: ", m.lid(p.Chamber))))}
+		by := map[uint64]logbook.Corrected{}
+		for _, k := range row.Weld.Corrections {
+			by[k.Seq] = k
+		}
+		for _, r := range m.did[p.Weld] {
+			if r.Fail && len(r.Found) > 0 {
+				it.More = append(it.More, "It was: "+stop(plainly(strings.Join(r.Found, "; ")))+" "+m.changeSays(by[r.Seq]))
+			}
+		}
+		if len(it.More) > 0 {
+			out = append(out, it)
+		}
+	}
+	return out
+}
+
 // lid is where the lid of a chamber is, as the plan has it.
 func (m maker) lid(chamber string) string {
 	for _, c := range m.rep.Site.Chambers {
@@ -268,7 +296,11 @@ func (m maker) actor(who audit.Actor) string { return cmp.Or(m.rep.Whose(who), "
 
 // byWhom is who must act on a finding, where what to do does not say it: the foreman without
 // a name stands there already.
-func (m maker) byWhom(f audit.Finding) string {
+func (m maker) byWhom(g audit.Group) string {
+	f := g.First()
+	if m.cutFirst(g) {
+		return ", by " + m.rep.Whose(audit.Crew)
+	}
 	switch who := m.rep.Whose(f.Actor()); {
 	case f.Actor() == audit.Another, f.Actor() == audit.Foreman && !m.rep.ForemanNamed():
 		return ""

@@ -41,9 +41,7 @@ func (m maker) persons() Chapter {
 		if len(p.Did) > 0 {
 			next.More = append(next.More, titled(strings.Join(p.Did, ", "))+".")
 		}
-		for _, k := range p.Cards {
-			next.More = append(next.More, "Operator's number "+cmp.Or(k.Number, "not recorded")+", valid until "+cmp.Or(k.Expiry, "not recorded")+"; days: "+cmp.Or(k.DaysLine(), "none")+".")
-		}
+		next.More = append(next.More, m.cardSays(p)...)
 		if p.Notes != "" {
 			next.More = append(next.More, stop(titled(p.Notes)))
 		}
@@ -69,7 +67,7 @@ func roleOf(p register.Involved) string {
 func (m maker) units() Chapter {
 	c := Chapter{Title: "Control units"}
 	for _, u := range m.rep.Units {
-		c.Items = append(c.Items, Item{Head: u.Serial, Says: "Calibrated " + cmp.Or(u.Calibrated, "not recorded") + "; corrects for temperature by itself: " + cmp.Or(u.Corrects, "not recorded") + ".", More: []string{"Days: " + cmp.Or(u.DaysLine(), "none") + "."}})
+		c.Items = append(c.Items, m.unitSays(u, !slices.ContainsFunc(c.Items, func(it Item) bool { return it.Head == u.Serial })))
 	}
 	if len(c.Items) == 0 {
 		c.Intro = []string{none}
@@ -187,29 +185,6 @@ func fittingSays(f fusion.Fitting) string {
 		parts = append(parts, logbook.Joined(" from the ", fmt.Sprintf("pressure only after %d min", *f.PressureWaitMin), f.PressureWaitFrom))
 	}
 	return strings.Join(parts, "; ")
-}
-
-// rules are those that found something, then folded those that looked and found nothing.
-func (m maker) rules() []Chapter {
-	n := map[string]int{}
-	for _, f := range m.rep.Findings {
-		n[f.Rule]++
-	}
-	some := Chapter{ID: "rules", Title: "Rules", Intro: []string{
-		"No verdict is stored: each follows from these rules, applied to the record as of " + m.rep.AsOf.Format(minute) + ". A fail cannot be accepted; it ends by a cut-out. A query is accepted by a named person with a reason, or cut out.",
-	}}
-	rest := Chapter{}
-	for _, r := range audit.Rules {
-		k := Item{Head: titled(r.Word()), Says: stop("It looks for " + plainly(r.Says)), More: []string{"Basis: " + stop(Basis(r.Basis))}}
-		if n[r.Slug] == 0 {
-			rest.Items = append(rest.Items, k)
-			continue
-		}
-		k.Head += fmt.Sprintf(", found %s", times(n[r.Slug]))
-		some.Items = append(some.Items, k)
-	}
-	rest.Folded = fmt.Sprintf("%d more rules looked and found nothing", len(rest.Items))
-	return []Chapter{some, rest}
 }
 
 func times(n int) string {

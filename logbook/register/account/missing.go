@@ -4,10 +4,6 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-
-	"coolhold/logbook"
-	"coolhold/logbook/audit"
-	"coolhold/logbook/register"
 )
 
 // least is how many bytes a photo or a certificate has at least: our choice.
@@ -17,46 +13,13 @@ const least = 1024
 // asks for it: a day from paper has no shift, so no date of a card or a unit.
 func (m maker) missing() Chapter {
 	c := Chapter{ID: "missing", Title: "Not recorded, not enclosed"}
-	c.Items = slices.Concat(m.undated(), m.smallFiles(), m.cited())
+	c.Items = slices.Concat(m.undated(), m.unrecordedByKind(), m.smallFiles(), m.cited())
 	if len(c.Items) == 0 {
-		c.Intro = []string{"Of every fused weld the end of the operator's qualification and the unit's last calibration are recorded, no enclosed file is smaller than 1 kB, and no photo is spoken of where none is enclosed."}
+		c.Intro = []string{"Of every fused weld that is in its joint batches, number and end of the operator's qualification, the unit's last calibration, weather, preparation, settings and readings, release and looks are recorded, no enclosed file is smaller than 1 kB, and no photo is spoken of where none is enclosed."}
 		return c
 	}
 	c.Intro = []string{"What a reader looks for and nobody recorded or enclosed. Ask the firm for it."}
 	return c
-}
-
-// undated are the operators and units of fused welds of which a number or a date is not
-// recorded, each with those welds.
-func (m maker) undated() (out []Item) {
-	type lack struct{ who, what string }
-	var order []lack
-	welds := map[lack][]string{}
-	add := func(who, what string, row register.Row) {
-		k := lack{who, what}
-		if welds[k] == nil {
-			order = append(order, k)
-		}
-		welds[k] = append(welds[k], row.Weld.ID)
-	}
-	for _, row := range m.rep.Rows {
-		if !row.Weld.Fused() {
-			continue
-		}
-		for _, k := range []struct{ who, column, what string }{
-			{prefixed("Operator ", row.Weld.Operator), "operator_number", "number of the qualification"},
-			{prefixed("Operator ", row.Weld.Operator), "operator_expiry", "end of the qualification"},
-			{prefixed("Control unit ", row.Weld.Unit), "unit_calibrated", "date of the last calibration"},
-		} {
-			if k.who != "" && row.Cell(k.column) == nil {
-				add(k.who, k.what, row)
-			}
-		}
-	}
-	for _, k := range order {
-		out = append(out, Item{Head: k.who, Says: k.what + " not recorded, of " + logbook.Count(len(welds[k]), "weld") + ": " + audit.AllRuns(welds[k]) + "."})
-	}
-	return out
 }
 
 // smallFiles are the files that are too small to show anything.

@@ -19,7 +19,7 @@ const (
 	lossShare shareKind = iota // losses of pressure
 	testShare                  // pressure tests that were not within
 	failShare                  // faults on welds
-	bareShare                  // joints in which no weld is begun
+	bareShare                  // joints in which no weld stands or is being made
 	restShare                  // all else
 )
 
@@ -28,6 +28,7 @@ type share struct {
 	id     string
 	who    audit.Actor
 	word   string
+	after  bool // queries on welds that are to be cut out first
 	groups []audit.Group
 }
 
@@ -47,12 +48,15 @@ func kindOf(f audit.Finding) shareKind {
 }
 
 // sharesOf are those of all that is open, in the order in which a person reads it.
-func sharesOf(open []audit.Finding) (out []share) {
+func (m maker) sharesOf(open []audit.Finding) (out []share) {
 	for _, g := range audit.Groups(open) {
 		f := g.First()
-		k := share{kind: kindOf(f), who: f.Actor(), word: f.Word()}
+		k := share{kind: kindOf(f), who: f.Actor(), word: f.Word(), after: m.cutFirst(g)}
+		if k.after {
+			k.who = audit.Crew
+		}
 		i := slices.IndexFunc(out, func(o share) bool {
-			return o.kind == k.kind && (k.kind != restShare || o.who == k.who && o.word == k.word)
+			return o.kind == k.kind && (k.kind != restShare || o.who == k.who && o.word == k.word && o.after == k.after)
 		})
 		if i < 0 {
 			k.id = shareID(k)
@@ -76,6 +80,9 @@ func shareID(k share) string {
 		return "open-faults"
 	case bareShare:
 		return "open-without-weld"
+	}
+	if k.after {
+		return "open-query-cut-first"
 	}
 	return "open-" + map[string]string{audit.Fail.String(): "fail", audit.Query.String(): "query", toDo: "to-do"}[k.word] + "-" + actorIDs[k.who]
 }
@@ -105,12 +112,15 @@ func (k share) what() string {
 	case failShare:
 		return one("fault", "faults") + " on " + logbook.Count(len(k.welds()), "weld")
 	case bareShare:
-		return one("joint in which no weld is begun", "joints in which no weld is begun")
+		return one("joint in which no weld stands or is being made", "joints in which no weld stands or is being made")
 	}
 	switch k.word {
 	case audit.Fail.String():
 		return one("other fault", "other faults")
 	case audit.Query.String():
+		if k.after {
+			return one("query on a weld that is to be cut out first", "queries on welds that are to be cut out first")
+		}
 		return one("query to decide", "queries to decide")
 	}
 	return one("other thing to do", "other things to do")

@@ -1,19 +1,23 @@
 package account
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 	"time"
 
 	"coolhold/logbook"
+	"coolhold/logbook/audit"
 	"coolhold/logbook/register"
 )
 
 // What of a weld or a joint nobody recorded stands among its sentences, not only where a
 // reader must unfold something to find it.
 
+type soughtFor struct{ column, name string }
+
 // sought are the columns that a reader looks for of each fused weld, with their names.
-var sought = []struct{ column, name string }{
+var sought = []soughtFor{
 	{"fitting_batch", "batch of the fitting"}, {logbook.ItemPipeBatch, "batch of the coil or pipe"}, {"stub_batch", "batch of the stub"},
 	{"operator_number", "number of the operator's qualification"}, {"operator_expiry", "end of the operator's qualification"}, {"unit_calibrated", "last calibration of the control unit"},
 	{"weather", "weather"}, {"scraping_method", "how it was scraped"}, {"preparation", "preparation"}, {logbook.FieldAmbient, "temperature on site"},
@@ -22,11 +26,43 @@ var sought = []struct{ column, name string }{
 
 // notRecorded names what is not recorded of a fused weld that is in its joint.
 func (m maker) notRecorded(row register.Row) string {
+	return headed("Not recorded: ", ", ", strings.Join(m.unrecorded(row), ", "))
+}
+
+// ofShift are those that a shift states, which are told by the day.
+var ofShift = []string{"operator_number", "operator_expiry", "unit_calibrated"}
+
+// unrecordedByKind are the same of all welds together: by what is not recorded, the welds.
+func (m maker) unrecordedByKind() (out []Item) {
+	var order []string
+	welds := map[string][]string{}
+	for _, row := range m.rep.Rows {
+		for _, not := range m.unrecorded(row) {
+			if slices.ContainsFunc(sought, func(k soughtFor) bool { return k.name == not && slices.Contains(ofShift, k.column) }) {
+				continue
+			}
+			if welds[not] == nil {
+				order = append(order, not)
+			}
+			welds[not] = append(welds[not], row.Weld.ID)
+		}
+	}
+	at := func(name string) int {
+		return slices.IndexFunc(sought, func(k soughtFor) bool { return k.name == name })
+	}
+	slices.SortStableFunc(order, func(a, b string) int { return cmp.Compare(uint(at(a)), uint(at(b))) }) // what is no column comes last
+	for _, not := range order {
+		out = append(out, Item{Head: titled(not), Says: "not recorded of " + logbook.Count(len(welds[not]), "weld") + ": " + audit.AllRuns(welds[not]) + "."})
+	}
+	return out
+}
+
+// unrecorded is what is not recorded of a fused weld that is in its joint.
+func (m maker) unrecorded(row register.Row) (not []string) {
 	w := row.Weld
 	if !w.Stands() {
-		return ""
+		return nil
 	}
-	var not []string
 	for _, k := range sought {
 		name := k.column
 		if v, known := logbook.ValueOf(name); known {
@@ -42,7 +78,7 @@ func (m maker) notRecorded(row register.Row) string {
 	if w.Released != nil && w.Day() < m.rep.AsOf.Format(time.DateOnly) && !slices.ContainsFunc(w.Looks, func(l logbook.Seen) bool { return l.When == logbook.LookRound || l.When == logbook.LookAgain }) {
 		not = append(not, "an end-of-shift check of it")
 	}
-	return headed("Not recorded: ", ", ", strings.Join(not, ", "))
+	return not
 }
 
 // madeHere is what was made in a joint without a weld and is not in it any more, and what is to

@@ -82,7 +82,8 @@ type Weld struct {
 // A Found is what a rule found.
 type Found struct {
 	Word, Says, Do, Basis, Answer string
-	Open                          bool // somebody must still do something about it
+	Open                          bool   // somebody must still do something about it
+	By                            string // who, where what to do does not say it: ", by the crew"
 }
 
 // A Said is one entry of what was said.
@@ -249,6 +250,7 @@ func (m maker) fusedSays(row register.Row) string {
 	default:
 		line += "; its end is not recorded"
 	}
+	line += prefixed(" ", bracketed(plainly(row.Was(ofEnd))))
 	line += prefixed(" ", value(row, "outcome", "(%s)"))
 	if w.Operator != "" {
 		line += ", by " + m.whoIs(w.Operator)
@@ -330,11 +332,11 @@ func (m maker) found(row register.Row) (out []Found) {
 		if f.Rule == audit.Transcribed && f.Open() {
 			says = stop(strings.TrimSuffix(says, ".") + m.andYet(f.Weld, says))
 		}
-		do := f.Do
-		if f.Open() {
-			do = m.do(audit.Group{Findings: []audit.Finding{f}})
+		do, by := f.Do, ""
+		if g := (audit.Group{Findings: []audit.Finding{f}}); f.Open() {
+			do, by = m.do(g), m.byWhom(g)
 		}
-		out = append(out, Found{titled(f.Word()), says, plainly(do), Basis(f.Basis), m.answer(f), f.Open()})
+		out = append(out, Found{titled(f.Word()), says, plainly(do), Basis(f.Basis), m.answer(f), f.Open(), by})
 	}
 	return out
 }
@@ -360,6 +362,10 @@ var toldElsewhere = map[string]bool{
 // moved is the column of when a joint was moved.
 const moved = "disturbed"
 
+// ofEnd is the column among whose corrections those of the end of the fusion are: it follows
+// from that.
+const ofEnd = "hold_until"
+
 // named are the columns that the page names in plainer words.
 var named = map[string]string{
 	"fused_at": "fusion started", "hold_until": "to be held until", "released_at": "released", "unit": "control unit", "unit_calibrated": "control unit calibrated",
@@ -378,9 +384,9 @@ func pairs(row register.Row) (out []Pair) {
 		if c.Name == "entered_later_why" && row.Weld.Paper != nil {
 			says = register.OnSheet(says)
 		}
-		was := row.CorrectedLines(c.Name)
-		for i := range was {
-			was[i] = plainly(was[i])
+		was := wasLines(row, c.Name)
+		if c.Name == ofEnd {
+			was = nil // they are of the end of the fusion
 		}
 		if (says == "" || toldElsewhere[c.Name] || c.Name == "corrections" && atTheirValues(row)) && len(was) == 0 {
 			continue
@@ -407,11 +413,23 @@ func pairs(row register.Row) (out []Pair) {
 		if c.Name != "fused_at" {
 			continue
 		}
-		if end, ended := row.Weld.EndKnown(); ended {
-			out = append(out, Pair{"fusion ended", []string{typed(row, end)}})
+		wasEnd := wasLines(row, ofEnd)
+		if end, known := row.Weld.EndKnown(); known {
+			out = append(out, Pair{ended, append([]string{typed(row, end)}, wasEnd...)})
+		} else if len(wasEnd) > 0 {
+			out = append(out, Pair{ended, append([]string{"not recorded"}, wasEnd...)})
 		}
 	}
 	return out
+}
+
+// wasLines are what a column was before it was corrected.
+func wasLines(row register.Row, column string) []string {
+	was := row.CorrectedLines(column)
+	for i := range was {
+		was[i] = plainly(was[i])
+	}
+	return was
 }
 
 // atTheirValues tells whether every correction of a row stands beside the value that it

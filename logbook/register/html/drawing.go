@@ -63,8 +63,7 @@ type word struct {
 var edges = map[chart.Edge]string{chart.Dotted: "dotted", chart.Dashed: "dashed", chart.Solid: "solid", chart.Heavy: "heavy"}
 
 func (m maker) drawings() (out []chamber) {
-	under := m.UnderLoss()
-	drawn := m.rep.Drawn(under)
+	drawn := m.rep.Drawn(m.UnderLoss())
 	for i, k := range m.rep.Site.Chambers {
 		c := chamber{Title: "Chamber " + k.Name}
 		if says := m.Covered("chamber " + k.Name); says != "" {
@@ -82,7 +81,7 @@ func (m maker) drawings() (out []chamber) {
 		if joints == 0 {
 			continue
 		}
-		c.Says = append(c.Says, m.rep.LostBesides(k.Name, under)...)
+		c.Says = append(c.Says, m.LostBesides(k.Name)...)
 		all := chart.Chamber(k.Name, drawn, unitsAcross, m.rep.Spares...)
 		for n, g := range all {
 			d := m.draw(g)

@@ -20,8 +20,7 @@ const (
 // charts are the chambers on lying pages, then what lies outside them. A part of one goes
 // below another where it has room.
 func (d *doc) charts() {
-	under := d.told.UnderLoss()
-	joints := d.rep.Drawn(under)
+	joints := d.rep.Drawn(d.told.UnderLoss())
 	for _, c := range d.rep.Site.Chambers {
 		for i, drawing := range chart.Chamber(c.Name, joints, unitsAcross, d.rep.Spares...) {
 			title := "Chamber " + c.Name
@@ -35,7 +34,7 @@ func (d *doc) charts() {
 				}
 				d.also(c.Name)
 				d.drawnElsewhere(c.Name)
-				for _, says := range d.rep.LostBesides(c.Name, under) {
+				for _, says := range d.told.LostBesides(c.Name) {
 					d.text("B", 9, says)
 				}
 			}
@@ -92,7 +91,7 @@ func (d *doc) runs(joints []chart.Place) {
 		d.section(true, 70, title)
 		if i == 0 {
 			d.also("")
-			for _, says := range d.rep.LostBesides("", d.told.UnderLoss()) {
+			for _, says := range d.told.LostBesides("") {
 				d.text("B", 9, says)
 			}
 		}
@@ -124,10 +123,33 @@ func (d *doc) drawing(g chart.Drawing) {
 		if l.Left {
 			align = "L"
 		}
-		d.words(s.x+float64(l.X)*s.w, s.y+float64(l.Y)*s.h, float64(l.W)*s.w, s.h, "", align, l.Text)
+		d.words(s.x+float64(l.X)*s.w, s.y+float64(l.Y)*s.h+offBorder(g.Boxes, l), float64(l.W)*s.w, s.h, "", align, l.Text)
 	}
 	d.edge(chart.Solid)
 	d.f.SetXY(s.x, s.y+float64(g.H)*s.h+2)
+}
+
+// apart is how far words at a box are moved off its border, which may be heavy, in mm, and
+// besideBox the lines of words that may stand there. Our choice.
+const (
+	apart     = 0.9
+	besideBox = 3
+)
+
+// offBorder moves the words below or above a box as wide as they are away from it.
+func offBorder(boxes []chart.Box, l chart.Label) float64 {
+	for _, b := range boxes {
+		if b.X != l.X || b.W != l.W {
+			continue
+		}
+		switch below := l.Y - (b.Y + b.H); {
+		case below >= 0 && below < besideBox:
+			return apart
+		case l.Y < b.Y && b.Y-l.Y <= besideBox:
+			return -apart
+		}
+	}
+	return 0
 }
 
 // edge sets how lines are drawn.

@@ -142,13 +142,19 @@ func (c cells) times() string {
 	if end, known := c.Weld.EndKnown(); known {
 		ended = "ended " + short(c.paper(end))
 	}
+	if was := c.Was("hold_until"); was != "" { // of the end, from which that follows
+		ended += " (" + was + ")"
+	}
 	parts := map[string]string{}
 	until, held := c.Weld.HoldUntil()
 	let, _ := c.Cell("released_at").(time.Time)
 	for _, p := range [][2]string{{"held until ", "hold_until"}, {"released ", "released_at"}} {
 		v := c.v(p[1])
+		if p[1] == "hold_until" {
+			v = show(c.Cell(p[1]))
+		}
 		switch {
-		case !held || c.v("hold_until") != clock(until): // corrected
+		case !held: // no end is known
 		case !let.IsZero() && c.v("released_at") == clock(let) && !let.Before(until) && let.Before(logbook.UpMinute(until)):
 			// To the minute it would read as let go before the end.
 			v = map[string]time.Time{"hold_until": until, "released_at": let}[p[1]].Format(second)
@@ -205,6 +211,9 @@ func (c cells) stands() string {
 func (c cells) later() string {
 	var says []string
 	for _, e := range c.Site.Events {
+		if e.What == logbook.PressureLost && !account.Under(c.Row, e) {
+			continue // nothing was there then, or what is there now was made after it
+		}
 		if (e.Joint != "" || e.Circuit > 0 || e.Chamber != "") && e.Touches(c.Joint) && (c.Weld.ID == "" || c.Weld.Stands()) {
 			says = append(says, e.What.String()+" "+e.On)
 		}

@@ -64,9 +64,13 @@ func (t *table) needs(i int, heads float64) float64 {
 	case left <= lastRows:
 		n = left
 	}
-	mm := 0.0
+	mm, all := 0.0, 0.0
 	for _, cells := range t.rows[i : i+n] {
 		mm += t.tall(unparted(most(cells)))
+		all += t.tall(most(cells))
+	}
+	if n == len(t.rows)-i && all < unpartedEnd {
+		mm = all
 	}
 	return min(mm, t.bottom()-t.begins()-heads-1)
 }
@@ -116,6 +120,9 @@ func (t *table) drawAll() {
 			if left := most(cells) - fits; left > 0 && left < lastRows && fits > 2*lastRows {
 				fits -= lastRows - left // else a few lines would look forgotten
 			}
+			if short := t.short(i, most(cells)-fits); short > 0 && fits-short > 2*lastRows {
+				fits -= short
+			}
 			now, rest := cut(cells, fits)
 			if first && i < len(t.at) {
 				t.standsHere(t.at[i])
@@ -127,6 +134,28 @@ func (t *table) drawAll() {
 			t.tick()
 		}
 	}
+}
+
+// unpartedEnd is how high, in mm, the end of a table may be that is not parted at all. Our
+// choice.
+const unpartedEnd = 90
+
+// leastOver is how high, in mm, the end of a table at least is that goes on on another page
+// with fewer than lastRows rows, the first of them parted. Our choice.
+const leastOver = 60
+
+// short is by how many lines the end of a table is too low to go on on another page, of whose
+// row i so many lines are left for there.
+func (t *table) short(i, left int) int {
+	later := t.rows[i+1:]
+	if left <= 0 || len(later)+1 >= lastRows {
+		return 0
+	}
+	mm := t.tall(left)
+	for _, cells := range later {
+		mm += t.tall(most(cells))
+	}
+	return max(0, int((leastOver-mm)/t.high())+1)
 }
 
 func (t *table) style(column int) string {

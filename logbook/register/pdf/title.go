@@ -98,12 +98,23 @@ func (d *doc) tables() {
 }
 
 // rules are those that found something, each with its basis, then those that looked and
-// found nothing: by their basis, since many have the same one.
+// found nothing: by their basis, since many have the same one; then those that had nothing
+// to look at.
 func (d *doc) rules() {
 	some, rest := d.told.Rules[0], d.told.Rules[1]
 	d.section(false, 60, some.Title)
 	d.stands(some.ID)
 	d.tell(some)
+	d.lookedAndFoundNothing(rest)
+	if idle := d.told.Rules[2]; len(idle.Items) > 0 {
+		d.heading(idle.Folded)
+		for _, it := range idle.Items {
+			d.text("", 7, it.Head+": "+it.Says+" "+strings.Join(byBasis(it.More), " "))
+		}
+	}
+}
+
+func (d *doc) lookedAndFoundNothing(rest account.Chapter) {
 	if len(rest.Items) == 0 {
 		return
 	}
@@ -133,6 +144,23 @@ func (d *doc) rules() {
 	}
 	d.gap(1)
 	d.listed(7, "By a basis of their own", alone)
+}
+
+// byBasis puts those together that stand on one basis: most of a kind do.
+func byBasis(rules []string) (out []string) {
+	at := map[string][]string{}
+	var order []string
+	for _, r := range rules {
+		says, basis, _ := strings.Cut(r, ". Basis: ")
+		if at[basis] == nil {
+			order = append(order, basis)
+		}
+		at[basis] = append(at[basis], says)
+	}
+	for _, basis := range order {
+		out = append(out, strings.Join(at[basis], "; ")+". Basis: "+basis)
+	}
+	return out
 }
 
 // listed is a heading in small letters over a line for each thing.

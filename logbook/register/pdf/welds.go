@@ -102,7 +102,7 @@ func (d *doc) weld(w account.Weld) {
 		it := account.Item{Head: f.Word, Says: f.Says}
 		switch {
 		case f.Open:
-			it.More = []string{"What to do: " + f.Do + ".", f.Answer, "Basis: " + f.Basis + "."}
+			it.More = []string{"What to do" + f.By + ": " + f.Do + ".", f.Answer, "Basis: " + f.Basis + "."}
 		case f.Word != noted:
 			it.More = []string{f.Answer}
 		}
