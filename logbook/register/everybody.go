@@ -15,7 +15,7 @@ type Involved struct {
 	Role, Firm string   // "": not in the log
 	Notes      string   // other writings, who works alone
 	Cards      []Person // as an operator of the shifts: number, expiry, days
-	Did        []string // "welded 3", "accepted 2"
+	Did        []string // "welded 3", "given up 1", "accepted 2"
 	Unlisted   bool     // decided something, and is on no shift and no list of people
 }
 
@@ -42,10 +42,13 @@ func (rep Report) Everybody() []Involved {
 			p.Cards = append(p.Cards, c)
 		}
 	}
-	welded := map[string]int{}
+	welded := map[string]*[len(begun)]int{}
 	for _, row := range rep.Rows {
 		if p := e.of(row.Weld.Operator); p != nil {
-			welded[p.Name]++
+			if welded[p.Name] == nil {
+				welded[p.Name] = new([len(begun)]int)
+			}
+			welded[p.Name][became(row.Weld)]++
 		}
 	}
 	for _, d := range rep.doers {
@@ -61,11 +64,32 @@ func (rep Report) Everybody() []Involved {
 		e.of(name)
 	}
 	for i, p := range e.all {
-		if n := welded[p.Name]; n > 0 {
-			e.all[i].Did = append([]string{fmt.Sprintf("welded %d", n)}, p.Did...)
+		if n := welded[p.Name]; n != nil {
+			var did []string
+			for k, word := range begun {
+				if n[k] > 0 {
+					did = append(did, fmt.Sprintf("%s %d", word, n[k]))
+				}
+			}
+			e.all[i].Did = append(did, p.Did...)
 		}
 	}
 	return e.all
+}
+
+// begun are the words for what became of the welds that a person began: one is of no more than
+// one of them.
+var begun = [...]string{"welded", "given up", "being made"}
+
+// became says which of them a weld is. What was cut out was welded.
+func became(w logbook.Weld) int {
+	switch {
+	case w.Abandoned != "":
+		return 1
+	case w.Walking():
+		return 2
+	}
+	return 0
 }
 
 // onDay adds the day of a weld to the card under which it was welded: a shift may go on for

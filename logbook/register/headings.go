@@ -20,7 +20,37 @@ var headings = map[string]string{
 	"cut_out_at": "cut out", "cut_out_why": "why it was cut out", "replaced_by": "replaced by", "given_up_why": "why it was given up", "entered_later_why": "why it was entered later", "came_by": "how each value came",
 	"starts_refused": "starts that the unit refused", "print": "print on the pipe", "looks": "each look at it", "corrections": "each correction", "cut_out_ordered": "orders to cut it out", "joint_added_why": "why the joint was added",
 	"recheck_asked": "another look that was asked for", "tape": "colour of the tape", "covered": "covered with ground", "ends": "what meets here", "set_down_at": "set down prepared", "stood_min": "stood prepared, min",
-	"scraped_min": "scraped before the current, min", "log": "log that it comes from", "pressure_tested": "pressure test that holds it", "read_back": "bag read against the table",
+	"scraped_min": "scraped before the current, min", "log": "log that it comes from", "pressure_tested": "pressure test that holds it", "read_back": "sheet of paper: seconds that the bag prints",
+	"pipe_mark": "sheet of paper: mark on the pipe", "signed": "sheet of paper: who signed it",
+}
+
+// Devices are the control units with all days on which they are known to be used: those of the
+// shifts, and those of the welds that name them. A shift may go on for more than its day, and of
+// a weld from paper there is none.
+func (rep Report) Devices() []Device {
+	out := slices.Clone(rep.Units)
+	for _, row := range rep.Rows {
+		if row.Weld.ID == "" || row.Weld.Unit == "" {
+			continue
+		}
+		on, unit := row.When().Format(time.DateOnly), row.Weld.Unit
+		of := func(d Device) bool { return d.Serial == unit }
+		known, onShift := row.Shift.Unit(unit)
+		i := slices.IndexFunc(out, func(d Device) bool { return of(d) && onShift && d.Unit == known })
+		loose := i < 0
+		if loose {
+			i = slices.IndexFunc(out, of)
+		}
+		if i < 0 || slices.ContainsFunc(out, func(d Device) bool { return of(d) && (loose || d.Unit == known) && slices.Contains(d.Days, on) }) {
+			continue
+		}
+		out[i].Days = append(slices.Clone(out[i].Days), on)
+		slices.Sort(out[i].Days)
+		if loose && !out[i].OffShift {
+			out[i].loose = append(slices.Clone(out[i].loose), on)
+		}
+	}
+	return out
 }
 
 // Heading is the column for a person who never saw its name: what stands over it in the

@@ -40,8 +40,19 @@ func OnSheet(text string) string {
 	return blanks.ReplaceAllStringFunc(text, func(said string) string {
 		names := strings.Split(strings.TrimPrefix(said, "left blank: "), ", ")
 		for i, name := range names {
-			names[i] = logbook.NameOf(name)
+			names[i] = nameOnSheet(name)
 		}
 		return "its row has no answer for: " + strings.Join(names, ", ")
 	})
+}
+
+// nameOnSheet is what a column of the sheet asks, in words.
+func nameOnSheet(name string) string {
+	switch v, known := logbook.ValueOf(name); {
+	case name == logbook.FieldEnded:
+		return "end of fusion"
+	case known:
+		return v.OnPage()
+	}
+	return logbook.NameOf(name)
 }

@@ -170,7 +170,7 @@ func TestFindingsArePrintedOnePageWide(t *testing.T) {
 	if strings.Contains(data, `fitToPage="true"`) || !strings.Contains(data, ` scale="`) {
 		t.Error("it is several pages wide")
 	}
-	if !strings.Contains(names, fmt.Sprintf(`localSheetId="%d"`, at)) || !strings.Contains(names, "_xlnm.Print_Area") || !strings.Contains(names, "$A$1:$J$") {
+	if !strings.Contains(names, fmt.Sprintf(`localSheetId="%d"`, at)) || !strings.Contains(names, "_xlnm.Print_Area") || !strings.Contains(names, "$A$1:$K$") {
 		t.Errorf("what is printed is not set: %s", names)
 	}
 }
@@ -187,7 +187,7 @@ func TestTheSumOfTheWorkInTheWorkbook(t *testing.T) {
 			t.Errorf("%s: the sum is %v, want %d and %d", name, sum, made, bare)
 		}
 		pipes, without := 0, 0
-		for _, row := range named(book[xlsx.Pipes]) {
+		for _, row := range pipeRows(t, rep) {
 			n := 0
 			fmt.Sscan(row["without a weld"].Value, &n)
 			pipes += n

@@ -241,7 +241,7 @@ func TestAGroupLeadsToEachOfItsWelds(t *testing.T) {
 // That each cell of a row was filled in does not say that all was known: a reader who sees
 // both must not take them for a contradiction, nor meet the names of columns.
 func TestTheBlanksOfASheetInWords(t *testing.T) {
-	for why, want := range map[string]string{"nothing left blank": "each cell of its row was filled in", "left blank: released_at, ohms": "its row has no answer for: released, ohms"} {
+	for why, want := range map[string]string{"nothing left blank": "each cell of its row was filled in", "left blank: released_at, ohms": "its row has no answer for: released, resistance"} {
 		rep := register.OffPaper(t, why)
 		root := readPage(t, pageOf(t, rep))
 		if row := named(workbook(t, rep)[xlsx.Findings]); !slices.ContainsFunc(row, func(c map[string]xlsxreader.Cell) bool { return strings.Contains(c["what is found"].Value, want) }) {

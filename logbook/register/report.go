@@ -110,6 +110,7 @@ type Device struct {
 	Corrects string   `json:"corrects"` // for temperature, by itself, in words
 	Days     []string `json:"days"`
 	OffShift bool     `json:"not_on_a_shift,omitempty"` // only welds name it
+	loose    []string // of Days, those on which no shift has it: only in Devices
 }
 
 // A Table is a fusion table taken for the site, with its figures.
@@ -354,13 +355,7 @@ func (rep *Report) offShift(welds []logbook.Weld) {
 
 // DaysLine are the days in one line, marked where no shift has the person.
 func (p Person) DaysLine() string {
-	days := slices.Clone(p.Days)
-	for i, d := range days {
-		if slices.Contains(p.loose, d) {
-			days[i] += " (without a shift)"
-		}
-	}
-	return daysLine(days, p.OffShift)
+	return daysLine(p.Days, p.loose, p.OffShift)
 }
 
 // Stated are the days for which a shift states the number and the end of the qualification,
@@ -380,9 +375,15 @@ func (p Person) Stated() (stated, not []string) {
 }
 
 // DaysLine are the days in one line, marked where no shift has the unit.
-func (d Device) DaysLine() string { return daysLine(d.Days, d.OffShift) }
+func (d Device) DaysLine() string { return daysLine(d.Days, d.loose, d.OffShift) }
 
-func daysLine(days []string, offShift bool) string {
+func daysLine(days, loose []string, offShift bool) string {
+	days = slices.Clone(days)
+	for i, d := range days {
+		if slices.Contains(loose, d) {
+			days[i] += " (without a shift)"
+		}
+	}
 	if offShift {
 		return strings.Join(days, ", ") + " (not on a shift)"
 	}

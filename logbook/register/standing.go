@@ -1,6 +1,7 @@
 package register
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
@@ -215,10 +216,13 @@ func (rep Report) Whose(who audit.Actor) string {
 	return string(who) + " (" + strings.Join(names, ", ") + ")"
 }
 
+// actors are all who may have to act, in the order in which they are told.
+var actors = []audit.Actor{audit.Crew, audit.Foreman, audit.Another, audit.Office}
+
 // WhoseAll is who must act on some findings, each once and always in the same order.
 func (rep Report) WhoseAll(found []audit.Finding) string {
 	var who []string
-	for _, a := range []audit.Actor{audit.Crew, audit.Foreman, audit.Another, audit.Office} {
+	for _, a := range actors {
 		if slices.ContainsFunc(found, func(f audit.Finding) bool { return f.Actor() == a }) {
 			who = append(who, rep.Whose(a))
 		}
@@ -309,5 +313,46 @@ func (rep Report) Work() (out []ChamberWork) {
 		add("chamber "+c.Name, of(c.Name))
 	}
 	add(Outside, of(""))
+	return out
+}
+
+// JointsLine says how the joints of the plan became those that count now.
+func (rep Report) JointsLine() string {
+	added, gone := 0, 0
+	for _, j := range rep.Joints {
+		if j.Added != "" {
+			added++
+		}
+		if !j.Counts() {
+			gone++
+		}
+	}
+	all := len(rep.Joints)
+	return fmt.Sprintf("in the plan %d, added to it %d, no longer built %d: now %d", all-added, added, gone, all-gone)
+}
+
+// OpenFor is how many findings are open for one who must act.
+type OpenFor struct {
+	Who              audit.Actor
+	OnJoints, OnSite int // on a joint or its weld; on the site or a section of it
+}
+
+// OpenByActor are those on all of the site, in the order of WhoseAll.
+func (rep Report) OpenByActor() (out []OpenFor) {
+	for _, a := range actors {
+		o := OpenFor{Who: a}
+		for _, f := range rep.Open {
+			switch {
+			case f.Actor() != a:
+			case f.Joint != "" || f.Weld != "":
+				o.OnJoints++
+			default:
+				o.OnSite++
+			}
+		}
+		if o.OnJoints+o.OnSite > 0 {
+			out = append(out, o)
+		}
+	}
 	return out
 }

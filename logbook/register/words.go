@@ -111,6 +111,24 @@ func AcceptedAs(f audit.Finding) string {
 	return "not yet"
 }
 
+// EndedAs says how a finding of that weld came to be open no longer: in few words, for a list
+// in which it can be picked. "" of one that is open.
+func EndedAs(f audit.Finding, w logbook.Weld) string {
+	switch {
+	case f.Open():
+		return ""
+	case f.Accepted != nil:
+		return "accepted"
+	case f.Severity == audit.Note:
+		return "only noted"
+	case w.Abandoned != "":
+		return "weld given up"
+	case w.CutOut != nil:
+		return "weld cut out"
+	}
+	return "settled"
+}
+
 // CorrectedLines say of a corrected value what it was, who corrected it and why.
 func (r Row) CorrectedLines(column string) (out []string) {
 	for _, c := range r.Corrected(column) {

@@ -3,9 +3,11 @@ package xlsx
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"github.com/xuri/excelize/v2"
 
@@ -15,10 +17,7 @@ import (
 
 // summary is the title page: what the workbook is about, and what it is not.
 func (b *book) summary() error {
-	s, err := b.sheet(Summary, 26, 54, 20, 16, 16, 56)
-	if err != nil {
-		return err
-	}
+	widths := []float64{26, 54, 20, 16, 16, 56}
 	site := b.rep.Site
 	rows := [][]any{
 		{excelize.Cell{StyleID: b.head, Value: "Register of welds"}},
@@ -27,14 +26,29 @@ func (b *book) summary() error {
 		{b.say("as of"), b.at(b.rep.AsOf), b.say("UTC" + b.rep.AsOf.Format("-07:00"))},
 		b.says("listed", cmp.Or(b.rep.FilterLine(), "everything")), {b.say("rows listed"), b.counted(len(b.rep.Rows))}, {b.say("rows in all"), b.counted(b.rep.All)},
 		b.says("foreman", b.foreman()), b.says("seal", b.rep.SealLine()), b.says("welds after the seal", b.afterSeal()), b.says("not read", cmp.Or(b.rep.UnreadLine(), "nothing")), {b.say("what it says"), b.say(register.Caveat)},
-		b.says("joints", b.rep.JointLine()), b.without(), b.says("corrected", "a value in bold italics with a line under it was corrected; what stood before is in the sheet Corrections"), b.says("words", wordsSay), b.says("printed", printedSays), b.says("pressure tests", cmp.Or(strings.Join(b.rep.Tested, "; "), "none in this log")), nil,
+		b.says("joints", b.rep.JointLine()), b.says("joints counted", b.rep.JointsLine()+", as in the sheet "+Work), b.without(), b.says("corrected", "a value that is underlined, in bold italics, was corrected; what stood before is in the sheet Corrections"), b.says("words", wordsSay), b.says("printed", printedSays), b.says("pressure tests", cmp.Or(strings.Join(b.rep.Tested, "; "), "none in this log")), nil,
 	}
-	for _, part := range [][][]any{b.logs(), b.plans(), b.oneSite(), b.counts(), b.alone()} {
+	for _, part := range [][][]any{b.logs(), b.plans(), b.oneSite(), b.counts(), b.stillOpen(), b.alone()} {
 		if part != nil {
 			rows = append(append(rows, part...), nil)
 		}
 	}
+	b.high = 0
+	b.high = 0
 	for _, row := range rows {
+		b.high += high(row, spread(row, widths))
+	}
+	s, err := b.sheet(Summary, widths...)
+	b.high = 0
+	if err != nil {
+		return err
+	}
+	for _, row := range rows {
+		if s.widths = spread(row, widths); s.widths[max(0, len(row)-1)] != widths[max(0, len(row)-1)] {
+			if err := s.MergeCell(fmt.Sprintf("%c%d", 'A'+len(row)-1, s.row+1), fmt.Sprintf("%c%d", 'A'+len(widths)-1, s.row+1)); err != nil {
+				return err
+			}
+		}
 		if err := s.add(row...); err != nil {
 			return err
 		}
@@ -42,11 +56,25 @@ func (b *book) summary() error {
 	return s.Flush()
 }
 
+// spread are the widths of a row of the title page: the sentence at its end goes on over the
+// columns behind it, where nothing else stands.
+func spread(row []any, widths []float64) []float64 {
+	last := len(row) - 1
+	if last < 0 || last > 1 || float64(said(row[last])) < 0.9*widths[last] {
+		return widths
+	}
+	out := slices.Clone(widths)
+	for _, w := range widths[last+1:] {
+		out[last] += w
+	}
+	return out
+}
+
 // wordsSay is what is meant wherever one of these words stands in the workbook.
 const wordsSay = `"Still open" is a finding that somebody must answer or end. "Accepted" is a query that a named person answered with a reason, and a weld of which nothing else is left. "Corrected" is a value that was put right, nothing else. A joint in which no weld stands is "without a weld", never open.`
 
 // printedSays is what of the sheet of all rows goes on paper.
-var printedSays = fmt.Sprintf("of the sheet %s the first %d columns, on A3 lying, one page wide; those in which nothing stands take no room. All others are read on the screen; the sheet %s says which are printed.", Register, len(filed), Headings)
+var printedSays = fmt.Sprintf("of the sheet %s the first %d columns, on A3 lying, one page wide; those in which nothing stands take no room. All others are read on the screen; the sheet %s says which are printed. Of the other lists the columns in which nothing stands are hidden, and a list in which nothing stands at all is hidden whole.", Register, len(filed), Headings)
 
 // bareSays begins the state of every joint in which no weld stands.
 const bareSays = "without a weld"
@@ -145,6 +173,17 @@ func (b *book) counts() [][]any {
 	return append(out, []any{b.say("in all"), b.counted(sum.InPlace()), b.counted(sum.BeingMade), b.counted(sum.GivenUp), b.counted(sum.CutOut)})
 }
 
+// stillOpen is how much is open, by who must act on it: of all of the site, whatever is listed.
+func (b *book) stillOpen() [][]any {
+	out := [][]any{b.heads("findings still open: who must act", "in all", "on joints", "on the site")}
+	sum := register.OpenFor{}
+	for _, o := range b.rep.OpenByActor() {
+		out = append(out, []any{b.say(b.rep.Whose(o.Who)), b.counted(o.OnJoints + o.OnSite), b.counted(o.OnJoints), b.counted(o.OnSite)})
+		sum.OnJoints, sum.OnSite = sum.OnJoints+o.OnJoints, sum.OnSite+o.OnSite
+	}
+	return append(out, []any{b.say("in all"), b.counted(sum.OnJoints + sum.OnSite), b.counted(sum.OnJoints), b.counted(sum.OnSite)})
+}
+
 // alone are those who state to work alone, and what that makes of their work.
 func (b *book) alone() (out [][]any) {
 	for _, line := range b.rep.AloneLines() {
@@ -170,7 +209,15 @@ func (b *book) write(name string, r rows) error {
 		b.across = r.widths[:r.print]
 		defer func() { b.across = nil }()
 	}
+	if r.print == 0 {
+		r.fit()
+		b.hidden = r.empty()
+		defer func() { b.hidden = nil }()
+	}
 	s, err := b.list(name, len(r.all), max(1, r.first), r.heads, r.widths)
+	if len(r.all) == 0 {
+		b.hide(name)
+	}
 	if err == nil && r.print > 0 {
 		err = b.printArea(name, r.print, len(r.all)+1)
 	}
@@ -183,6 +230,74 @@ func (b *book) write(name string, r rows) error {
 		}
 	}
 	return s.Flush()
+}
+
+// empty are the columns in which nothing stands, from 0.
+func (r *rows) empty() map[int]bool {
+	out := map[int]bool{}
+	for k := range r.heads {
+		if len(r.all) > 0 && !slices.ContainsFunc(r.all, func(cells []any) bool { return k < len(cells) && cells[k] != nil }) {
+			out[k] = true
+		}
+	}
+	return out
+}
+
+// few is how many rows a list has whose texts may be folded into narrow columns, narrow how
+// narrow. Both are our choice.
+const few, narrow = 40, 20.0
+
+// fit makes the columns of a list that is wide for the smaller paper as narrow as what stands in
+// them, and those of a short list still narrower where it then goes on that.
+func (r *rows) fit() {
+	empty := r.empty()
+	if seen(r.widths, empty) <= readWidth {
+		return
+	}
+	for k, head := range r.heads {
+		most := 0
+		for _, word := range strings.Fields(head) {
+			most = max(most, utf8.RuneCountInString(word))
+		}
+		for _, cells := range r.all {
+			if k < len(cells) {
+				most = max(most, said(cells[k]))
+			}
+		}
+		r.widths[k] = min(r.widths[k], float64(most+4))
+	}
+	for most := 60.0; most >= narrow && len(r.all) <= few && seen(r.widths, empty) > readWidth; most -= 2 {
+		for k := range r.widths {
+			r.widths[k] = min(r.widths[k], most)
+		}
+	}
+}
+
+// seen is how wide the columns are that are not hidden.
+func seen(widths []float64, hidden map[int]bool) (all float64) {
+	for k, w := range widths {
+		if !hidden[k] {
+			all += w
+		}
+	}
+	return all
+}
+
+// said is how many characters a cell takes.
+func said(cell any) int {
+	switch c, _ := cell.(excelize.Cell); v := c.Value.(type) {
+	case nil:
+		return 0
+	case string:
+		return utf8.RuneCountInString(v)
+	case time.Time:
+		if v.Equal(v.Truncate(24 * time.Hour)) {
+			return len(time.DateOnly)
+		}
+		return len(time.DateTime)
+	default:
+		return utf8.RuneCountInString(fmt.Sprint(v))
+	}
 }
 
 // work is what is made and to be made, a row a chamber, with the sum.
@@ -203,9 +318,10 @@ func (b *book) work() error {
 // pipes are the circuits and headers, with their pipe and how far their joints are.
 func (b *book) pipes() error {
 	r := rows{
-		heads:  []string{"chamber", "circuit", "header", "probe", "pipe OD, mm", "pipe SDR", "length, m", "tape", "joints", "with a weld", "without a weld", "findings still open", "which joints", "neither clear nor accepted", "no pressure before", "waits of the fittings"},
-		widths: []float64{12, 8, 13, 9, 8, 8, 9, 9, 8, 9, 9, 10, 26, 26, 34, 34},
+		heads:  []string{"chamber the pipe belongs to", "circuit", "header", "probe", "pipe OD, mm", "pipe SDR", "length, m", "tape", "joints", "with a weld", "without a weld", "findings still open", "which joints", "neither clear nor accepted", "no pressure before", "waits of the fittings", "remark"},
+		widths: []float64{13, 8, 13, 9, 8, 8, 9, 9, 8, 9, 9, 10, 26, 26, 34, 34, 24},
 	}
+	sum, unknown := register.PipeOf{}, 0
 	for _, p := range b.rep.Pipes() {
 		circuit, length, od, sdr := any(nil), any(nil), any(nil), any(nil)
 		for into, n := range map[*any]float64{&circuit: float64(p.Circuit), &length: p.LengthM, &od: float64(p.OdMM), &sdr: p.SDR} {
@@ -213,12 +329,37 @@ func (b *book) pipes() error {
 				*into = b.counted(n)
 			}
 		}
-		if p.Chamber == "" && p.Circuit == 0 && p.Header == "" {
-			od, sdr, length = b.say("of several pipes: "+strings.Trim(strings.ReplaceAll(fmt.Sprint(p.Sizes), " ", ", "), "[]")), nil, b.say("in the rows of its pipes")
+		remark := ""
+		switch {
+		case p.Chamber == "" && p.Circuit == 0 && p.Header == "":
+			od, sdr, length = nil, nil, nil
+			remark = "joints on several pipes, of " + strings.Trim(strings.ReplaceAll(fmt.Sprint(p.Sizes), " ", ", "), "[]") + " mm; their lengths are in the rows of the pipes"
+		case p.LengthM == 0:
+			unknown++
+			remark = "its length is not in the plan"
 		}
-		r.add(append([]any{b.say(cmp.Or(p.Chamber, register.Outside)), circuit, b.say(p.Header), b.say(p.Probe), od, sdr, length, b.say(p.Tape), b.counted(p.Joints), b.counted(p.Made), b.counted(p.Joints - p.Made), b.counted(p.Open), b.say(strings.Join(p.Labels, ", "))}, b.standing(p)...)...)
+		sum.Joints, sum.Made, sum.Open, sum.LengthM = sum.Joints+p.Joints, sum.Made+p.Made, sum.Open+p.Open, sum.LengthM+p.LengthM
+		r.add(append(append([]any{b.say(cmp.Or(p.Chamber, noPipe)), circuit, b.say(p.Header), b.say(p.Probe), od, sdr, length, b.say(p.Tape), b.counted(p.Joints), b.counted(p.Made), b.counted(p.Joints - p.Made), b.counted(p.Open), b.say(strings.Join(p.Labels, ", "))}, b.standing(p)...), b.say(remark))...)
 	}
+	r.add(b.pipeSum(sum, unknown)...)
 	return b.write(Pipes, r)
+}
+
+// noPipe is where joints are that lie on no one pipe of a chamber: what Work by chamber has as
+// outside is more, since a joint outside may be on the pipe of one.
+const noPipe = "of no chamber's pipe"
+
+// pipeSum is the last row of the pipes: all of them together.
+func (b *book) pipeSum(sum register.PipeOf, unknown int) []any {
+	remark := ""
+	if unknown > 0 {
+		remark = "without the lengths of " + logbook.Count(unknown, "pipe") + ", which the plan does not give"
+	}
+	length := any(nil)
+	if sum.LengthM > 0 {
+		length = b.counted(math.Round(100*sum.LengthM) / 100)
+	}
+	return []any{b.say("in all"), nil, nil, nil, nil, nil, length, nil, b.counted(sum.Joints), b.counted(sum.Made), b.counted(sum.Joints - sum.Made), b.counted(sum.Open), nil, nil, nil, nil, b.say(remark)}
 }
 
 // standing is what keeps a circuit or header from its pressure test, and until when: a time
@@ -226,7 +367,7 @@ func (b *book) pipes() error {
 func (b *book) standing(p register.PipeOf) []any {
 	not, before := slices.Concat(p.Bare, p.Unsettled), b.say(p.NotYet())
 	if p.Standing == nil {
-		return []any{b.say(strings.Join(not, ", ")), before}
+		return []any{b.say(strings.Join(not, ", ")), before, nil}
 	}
 	wait, waits := p.Standing.Testing.Wait(), ""
 	over := logbook.UpMinute(wait.Over)
@@ -289,7 +430,7 @@ func ends(days []string) (first, last string) {
 
 func (b *book) units() error {
 	r := rows{heads: []string{"control unit", "calibrated on", "corrects for temperature", "first day", "last day", "days"}, widths: []float64{20, 12, 26, 12, 12, 40}}
-	for _, u := range b.rep.Units {
+	for _, u := range b.rep.Devices() {
 		first, last := ends(u.Days)
 		r.add(b.say(u.Serial), b.date(u.Calibrated), b.say(u.Corrects), b.date(first), b.date(last), b.say(u.DaysLine()))
 	}
@@ -299,10 +440,11 @@ func (b *book) units() error {
 func (b *book) corrections() error {
 	removed := b.rep.Removals()
 	r := rows{heads: []string{"no.", "weld", "value", "was", "now", "why it was corrected", "corrected by", "corrected on", "heading in the sheet Register", "removed a fail or finding"}, widths: []float64{6, 10, 22, 24, 24, 36, 18, 20, 22, 40}}
-	head := map[string]string{}
+	head, times := map[string]string{}, map[string]bool{}
 	for _, c := range register.Columns {
-		head[c.Name] = c.Heading()
+		head[c.Name], times[c.Name] = c.Heading(), c.Kind == register.Time
 	}
+	ended := logbook.NameOf(logbook.FieldEnded)
 	for i, c := range b.rep.Corrections() {
 		went := "no"
 		for _, k := range removed[c.Weld] {
@@ -310,18 +452,28 @@ func (b *book) corrections() error {
 				went = register.Went(k)
 			}
 		}
-		r.add(b.counted(i+1), b.say(c.Weld), b.say(c.Field), b.say(cmp.Or(c.Old, "blank")), b.say(cmp.Or(c.New, "blank")), b.say(c.Why), b.say(c.By), b.date(c.At), b.say(head[c.Column]), b.say(went))
+		stood := func(text string) any {
+			if at, err := time.Parse(time.RFC3339, text); err == nil && times[c.Column] {
+				return b.at(at)
+			}
+			return b.say(cmp.Or(text, "blank"))
+		}
+		field, in := c.Field, head[c.Column]
+		if field == ended {
+			field, in = endOfFusion, "none has it; "+in+" is counted from it"
+		}
+		r.add(b.counted(i+1), b.say(c.Weld), b.say(field), stood(c.Old), stood(c.New), b.say(c.Why), b.say(c.By), b.date(c.At), b.say(in), b.say(went))
 	}
 	return b.write(Corrections, r)
 }
+
+// endOfFusion is what a person is told that the end of a weld is.
+const endOfFusion = "end of fusion"
 
 func (b *book) tests() error {
 	r := rows{heads: []string{"test", "section", "begun", "by", "what it comes to", "readings"}, widths: []float64{12, 24, 20, 24, 60, 10}}
 	for _, t := range b.rep.Tests {
 		r.add(b.say(t.ID), b.say(t.Section.String()), b.at(t.When().Local()), b.say(t.By), b.say(register.TestLine(t)), b.counted(len(t.Readings)))
-	}
-	if len(r.all) == 0 {
-		r.add(b.say("none in this log"))
 	}
 	return b.write(Tests, r)
 }
@@ -442,6 +594,15 @@ func told(c register.Column) func(*book, register.Row) any {
 	switch c.Name {
 	case "state":
 		return func(b *book, r register.Row) any { return b.say(stateSays(c.Cell(r))) }
+	case "entered":
+		return func(b *book, r register.Row) any {
+			if r.Weld.Paper != nil {
+				return b.say("from paper") // by whom and when stands behind it
+			}
+			return b.cell(r, c)
+		}
+	case "entered_later_why":
+		return func(b *book, r register.Row) any { return b.say(register.OnSheet(r.Weld.LateWhy)) }
 	case "covered":
 		return func(b *book, r register.Row) any { return b.say(r.CoverSays()) }
 	case "cut_out_at":
@@ -483,7 +644,7 @@ func (b *book) cutShort(r register.Row) any {
 // behind are the columns that stand behind one of the register.
 var behind = map[string][]shown{
 	"covered":    {{"covered on", 20, func(b *book, r register.Row) any { return b.value(r.CoveredOn()) }}},
-	"entered":    {{"entered on, where later", 20, func(b *book, r register.Row) any { return b.value(r.CameIn()) }}},
+	"entered":    {{"entered on, where later", 20, func(b *book, r register.Row) any { return b.value(r.CameIn()) }}, {"entered by, where later", 18, func(b *book, r register.Row) any { return b.say(r.Weld.LateBy) }}},
 	"shift":      {{"day of the weld", 12, func(b *book, r register.Row) any { return b.weldDay(r) }}},
 	"hold_until": {{"or cut out", 18, func(b *book, r register.Row) any { return b.cutShort(r) }}},
 	"cut_out_ordered": {{"last ordered to be cut out on", 20, func(b *book, r register.Row) any {
@@ -569,6 +730,9 @@ var plain = map[string]string{
 	"covered":    "by whom, when, and whether it was settled then; empty of a weld that is not in its joint",
 	"came_by":    "which values were scanned, typed, offered, computed or entered later",
 	"entered":    "in the walk: as it was made; else later or from paper",
+	"read_back":  "as the sheet has it, of a weld from paper; bags that were read on the laptop count without it",
+	"pipe_mark":  "as the sheet has it, of a weld from paper",
+	"signed":     "as the sheet has it, of a weld from paper; days that were signed in the log are in the sheet Site",
 	"stood_min":  "how long it stood prepared before its current",
 }
 
@@ -579,6 +743,7 @@ var beside = [][3]string{
 	{"day of the weld", "date", "the day of its fusion, else of its beginning: also of one from paper, given up or cut out"},
 	{"or cut out", "text", "of a weld that was cut out: nothing waits for it any more"},
 	{"entered on, where later", "date and time", "when a weld came into the log that was not entered as it was made"},
+	{"entered by, where later", "text", "who entered it then; welded it need he not have"},
 	{"covered on", "date or time", "as stated, else when it was said"},
 	{"last ordered to be cut out on", "date and time", "of the orders that stand"},
 	{"another look asked for on", "date and time", "the last time"},
@@ -614,9 +779,9 @@ func onPaper(heading string) string {
 func (b *book) findings() error {
 	r := rows{
 		first:  2,
-		print:  10,
-		heads:  []string{"joint", "weld", "kind", "what is found", "what to do", "who must act", "still open", "accepted by", "accepted on", "why it was accepted", "part of the site", "chamber", "welded by", "batch of the fitting", "welded on", "rule", "basis"},
-		widths: []float64{10, 10, 8, 46, 28, 16, 8, 14, 12, 18, 18, 10, 18, 16, 20, 24, 40},
+		print:  11,
+		heads:  []string{"joint", "weld", "kind", "what is found", "what to do", "who must act", "still open", "how it ended", "accepted by", "accepted on", "why it was accepted", "part of the site", "chamber", "circuit", "welded by", "batch of the fitting", "welded on", "rule", "basis"},
+		widths: []float64{10, 10, 8, 46, 28, 16, 8, 12, 14, 12, 18, 18, 14, 8, 18, 16, 20, 24, 40},
 	}
 	stands, welds, joints := map[string]string{}, map[string]register.Row{}, map[string]register.Row{}
 	for _, p := range b.rep.Joints {
@@ -638,7 +803,7 @@ func (b *book) findings() error {
 		if weld == "" || !known {
 			row = register.Row{Joint: joints[f.Joint].Joint}
 		}
-		cells := b.says(f.Joint, weld, f.Word(), register.SaidOf(f), f.Do, b.rep.Whose(f.Actor()), open)
+		cells := b.says(f.Joint, weld, f.Word(), register.SaidOf(f), f.Do, b.rep.Whose(f.Actor()), open, register.EndedAs(f, row.Weld))
 		by, on, why, at := any(nil), any(nil), any(nil), any(nil)
 		if a := f.Accepted; a != nil {
 			by, on, why = b.say(a.Who()), excelize.Cell{StyleID: b.day, Value: local(a.At.Local())}, b.say(a.Why)
@@ -647,10 +812,29 @@ func (b *book) findings() error {
 			at = b.at(t)
 		}
 		batch, _ := row.Cell("fitting_batch").(string)
-		cells = append(append(cells, by, on, why), b.says(cmp.Or(f.Part, row.Part()), row.Joint.Chamber, row.Weld.Operator, batch)...)
+		chamber, number := b.rep.InChamber(f)
+		circuit, part := any(nil), cmp.Or(f.Part, row.Part(), f.At().Part)
+		if number > 0 {
+			circuit = b.counted(number)
+		}
+		if part == "" {
+			part = partOf(chamber, number)
+		}
+		cells = append(append(cells, by, on, why), b.say(part), b.say(chamber), circuit, b.say(row.Weld.Operator), b.say(batch))
 		r.add(append(append(cells, at), b.says(f.Rule, f.Basis)...)...)
 	}
 	return b.write(Findings, r)
+}
+
+// partOf is the part of the site of a finding that names a chamber or a circuit.
+func partOf(chamber string, circuit int) string {
+	switch {
+	case chamber == register.TheSite || chamber == register.Outside:
+		return chamber
+	case circuit > 0:
+		return fmt.Sprintf("circuit %d of chamber %s", circuit, chamber)
+	}
+	return "chamber " + chamber
 }
 
 // ofStanding are the rules that find something at a joint of the weld that stands in it.

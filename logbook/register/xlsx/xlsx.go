@@ -66,6 +66,7 @@ type book struct {
 	hidden map[int]bool // columns of the sheet that is begun in which nothing stands, from 0
 	across []float64    // widths of the columns that are printed, where not all are
 	a3     bool         // of the sheet that is begun: it is printed on A3
+	high   float64      // of the sheet that is begun, in points: it goes on one page; 0: on as many as it takes
 
 	head, text, number, moment, day                   int // styles
 	markedText, markedNumber, markedMoment, markedDay int // of a value that was corrected
@@ -82,7 +83,7 @@ func (b *book) begin() error {
 	if err != nil {
 		return err
 	}
-	head, bold := &excelize.Font{Bold: true, Family: font, Size: 11}, &excelize.Font{Italic: true, Bold: true, Family: font, Size: 11}
+	head, marked := &excelize.Font{Bold: true, Family: font, Size: 11}, &excelize.Font{Italic: true, Bold: true, Underline: "single", Family: font, Size: 11}
 	for _, s := range []struct {
 		into  *int
 		style excelize.Style
@@ -92,10 +93,11 @@ func (b *book) begin() error {
 		{&b.number, excelize.Style{Alignment: top}},
 		{&b.moment, excelize.Style{CustomNumFmt: &stamp, Alignment: top}},
 		{&b.day, excelize.Style{CustomNumFmt: &day, Alignment: top}},
-		{&b.markedText, excelize.Style{NumFmt: 49, Font: bold, Border: under(), Alignment: wrapped}},
-		{&b.markedNumber, excelize.Style{Font: bold, Border: under(), Alignment: top}},
-		{&b.markedMoment, excelize.Style{CustomNumFmt: &stamp, Font: bold, Border: under(), Alignment: top}},
-		{&b.markedDay, excelize.Style{CustomNumFmt: &day, Font: bold, Border: under(), Alignment: top}},
+		// A line under the text is that of its own cell: a border would be read as one over the next weld.
+		{&b.markedText, excelize.Style{NumFmt: 49, Font: marked, Alignment: wrapped}},
+		{&b.markedNumber, excelize.Style{Font: marked, Alignment: top}},
+		{&b.markedMoment, excelize.Style{CustomNumFmt: &stamp, Font: marked, Alignment: top}},
+		{&b.markedDay, excelize.Style{CustomNumFmt: &day, Font: marked, Alignment: top}},
 	} {
 		id, err := b.f.NewStyle(&s.style)
 		if err != nil {
@@ -150,7 +152,7 @@ func (b *book) sheet(name string, widths ...float64) (*sheet, error) {
 			}
 		}
 	}
-	return &sheet{StreamWriter: w, name: name, widths: across}, nil
+	return &sheet{StreamWriter: w, name: name, widths: seen}, nil
 }
 
 // fullWidth is about how many characters one page (A4, landscape) takes across as they are,
@@ -167,6 +169,14 @@ const (
 // smaller by a third).
 const pageWidth = 190
 
+// readWidth is about how many characters stand on that page made smaller by no more than three
+// tenths.
+const readWidth = fullWidth / 0.7
+
+// pageHigh is about how many points of rows are on a page (A4, landscape) as they are; what is
+// smaller than least, in hundredths, is not read: it goes on another page.
+const pageHigh, least = 480.0, 50
+
 // printed says how a sheet is printed: landscape, one page wide, on A3 where that could not be
 // read on A4, with the site, the time and the page on each.
 func (b *book) printed(name string, widths []float64) error {
@@ -179,6 +189,9 @@ func (b *book) printed(name string, widths []float64) error {
 		paper, full = paperA3, fullWidthA3
 	}
 	scale := uint(min(100, 100*full/all)) // one page wide is what is left out of the file, and then read as any number
+	if b.high > 0 {
+		scale = max(min(scale, uint(100*pageHigh/b.high)), least)
+	}
 	layout := excelize.PageLayoutOptions{Size: &paper, Orientation: &across, AdjustTo: &scale}
 	if err := b.f.SetPageLayout(name, &layout); err != nil {
 		return err
@@ -197,6 +210,16 @@ func inHeader(text string) string {
 		text = string(cut[:59]) + "…"
 	}
 	return strings.ReplaceAll(text, "&", "&&")
+}
+
+// hide hides a sheet in which nothing stands: it would be printed as a page. The file's own
+// call for that reads back all sheets that are written as streams.
+func (b *book) hide(name string) {
+	for i, s := range b.f.WorkBook.Sheets.Sheet {
+		if s.Name == name {
+			b.f.WorkBook.Sheets.Sheet[i].State = "hidden"
+		}
+	}
 }
 
 // printArea leaves columns behind the first few out of what is printed.
@@ -225,17 +248,19 @@ const lineHigh, mostHigh = 15.0, 409.0
 
 // high is the height of a row in which texts wrap: some programs draw a row without one a
 // line high, over those below it.
-func (s *sheet) high(cells []any) float64 {
+func (s *sheet) high(cells []any) float64 { return high(cells, s.widths) }
+
+func high(cells []any, widths []float64) float64 {
 	most := 1
 	for i, c := range cells {
 		cell, _ := c.(excelize.Cell)
 		text, said := cell.Value.(string)
-		if !said || i >= len(s.widths) {
+		if !said || i >= len(widths) || widths[i] == 0 { // nobody sees it
 			continue
 		}
 		lines := 0
 		for _, part := range strings.Split(text, "\n") {
-			lines += 1 + int(float64(utf8.RuneCountInString(part))/(0.9*s.widths[i]))
+			lines += 1 + int(float64(utf8.RuneCountInString(part))/(0.9*widths[i]))
 		}
 		most = max(most, lines)
 	}
