@@ -336,7 +336,7 @@ func TestThePageSaysAll(t *testing.T) {
 	}
 	for id, wants := range map[string][]string{
 		"short": {rep.JointLine(), rep.WeldLine(), "Findings still open, of which one weld may have several:", "sealed: log KM"}, "files": {"coil-0042.pdf", rep.Site.Enclosed[0].Hash, "4711 bytes"},
-		"cut-outs": {"KM-0002", "moved by the digger", "Replaced by KM-0003"}, "corrections": {"was 9", "now 8.5", "misread the thermometer", rep.Corrections()[0].By + " corrected 2 values within a minute, 2026-03-09 08:30 +01:00"}, "after-seal": {"Entries 33 to ", "no seal covers them", "coolhold verify --seal FILE"}, "missing": {"File 1A.jpg", "99 bytes"}, "lapsed": {"Every acceptance that was given still stands."},
+		"cut-outs": {"KM-0002", "moved by the digger", "replaced by KM-0003"}, "corrections": {"was 9", "now 8.5", "misread the thermometer", rep.Corrections()[0].By + " corrected 2 values within a minute, 2026-03-09 08:30 +01:00"}, "after-seal": {"Entries 33 to ", "no seal covers them", "coolhold verify --seal FILE"}, "missing": {"File 1A.jpg", "99 bytes"}, "lapsed": {"Every acceptance that was given still stands."},
 		"covered": {"Chamber A", "Not settled at that moment: 1B"}, "signed": {"2026-03-09", "Open WHEN IT WAS SIGNED: 1 fail, each acknowledged"}, "events": {"a fence post beside it"},
 		"people": {"Q-7", "valid until 2027-01-01", "Calibrated 2026-01-02"}, "tables": {"invented table", "39.5", "40", "Read back by"},
 		"source": {rep.Program, "id log 1", "31 entries", rep.AsOf.Format("2006-01-02 15:04:05 -07:00"), "coolhold seal 1", "no. 1"}, "loop": {"None in this log."}, "pressure": {"None in this log."}, "cautions": {register.Cautions[0]},
