@@ -13,8 +13,15 @@ type Shift struct {
 	ShiftStarted
 	Started fusion.Stamp
 	Closed  *fusion.Stamp
-	Changes []Change // of the weather; Weather itself is the newest
-	First   *Weather // what the shift began with
+	Changes []Change  // of the weather; Weather itself is the newest
+	First   *Weather  // what the shift began with
+	Own     []Noticed // its own entries, in their order
+}
+
+// A Noticed is an entry by what it is and who made it when.
+type Noticed struct {
+	Kind Kind
+	Signature
 }
 
 // After is the shift after one more entry.
@@ -28,7 +35,10 @@ func (s Shift) After(e *Entry) Shift {
 	case WeatherChanged:
 		s.ShiftStarted.Weather = b.Weather
 		s.Changes = append(slices.Clone(s.Changes), Change{e.At, b.Weather})
+	default:
+		return s
 	}
+	s.Own = append(slices.Clip(s.Own), Noticed{e.Kind, signature(e)})
 	return s
 }
 

@@ -432,6 +432,8 @@ func TestARegisterLeadsOn(t *testing.T) {
 	if raw := p.raw(t, "cut-outs"); !strings.Contains(raw, `href="#weld-CL-0028"`) {
 		t.Errorf("what replaced a weld is not led to: %s", raw)
 	}
+	p.wants(t, "after-seal", "No. 678, shift 2026-03-18: 2026-03-19 10:20 +01:00, by Wren Ashdown: weather changed.")
+	p.never(t, "after-seal", "the log has them")
 	p.wants(t, "weld-CL-0027", "Fusion started 2026-03-17 10:16 +01:00; its end is not recorded (stopped)", "To be held, not moved, until 2026-03-17 17:10 +01:00, counted from when its end was entered")
 	p.wants(t, "weld-CL-0014", "Fusion started 2026-03-16 11:02:00 +01:00; its end is not recorded (nobody saw)")
 	p.wants(t, "weld-CL-0021", "Noted of it: a barrow hit the stub (Odile Fenn).")

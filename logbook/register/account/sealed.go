@@ -92,7 +92,7 @@ func (m maker) entriesOf(first, last uint64) (out []Item) {
 		i = upto
 	}
 	if len(untold) > 0 {
-		out = append(out, Item{Says: "Of joints, shifts or the site as such, or of another site: " + audit.AllRuns(untold) + "; coolhold history has them one by one."})
+		out = append(out, Item{Says: "Of the site as such, or of another site: " + audit.AllRuns(untold) + "; the log has them."})
 	}
 	return out
 }
@@ -141,6 +141,11 @@ func (m maker) known(first uint64) map[uint64]entered {
 		}
 		for _, e := range row.Joint.Trail {
 			add(logbook.Signature{By: e.By, At: e.At, Seq: e.Seq}, string(e.Kind), "joint "+row.Joint.Label)
+		}
+	}
+	for _, sh := range m.rep.Shifts {
+		for _, k := range sh.Own {
+			add(k.Signature, string(k.Kind), "shift "+sh.ID)
 		}
 	}
 	s := m.rep.Site
