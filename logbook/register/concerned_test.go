@@ -204,7 +204,7 @@ func TestTheEntriesAfterTheSeal(t *testing.T) {
 		t.Errorf("named are the entries %v, want %v:\n%s", named, want, flow)
 	}
 	rep.Site.Signed = nil // what is not told one by one is named by its number
-	if flow := drawn(t, rep).flow; !strings.Contains(flow, "or of another site: no. 66; coolhold history has them") {
+	if flow := drawn(t, rep).flow; !strings.Contains(flow, "or of another site: no. 66; the log has them") {
 		t.Error("an entry that is not told is not named")
 	}
 	for _, want := range []string{"coolhold verify --seal FILE", "weld KM-0001: 2026-03-09 ", "correction, 2 times", "by Ada Invented"} {
