@@ -128,19 +128,46 @@ func (c *Client) post(ctx context.Context, path, kind string, data []byte, most 
 	}
 	answer, err := c.http.Do(r)
 	if err != nil {
-		return 0, nil, linkLost(ctx, err)
+		return 0, nil, c.lost(ctx, err)
 	}
 	defer answer.Body.Close()
 	body, err = io.ReadAll(io.LimitReader(moving(answer.Body), most+1))
 	switch {
 	case err != nil:
-		return 0, nil, linkLost(ctx, err)
+		return 0, nil, c.lost(ctx, err)
 	case answer.StatusCode == http.StatusBadRequest && r.URL.Scheme == "http" && bytes.Contains(body, []byte("HTTPS")):
-		return 0, nil, worded{"it speaks TLS: write https:// in place of http://", ErrScheme}
+		return 0, nil, errSpeaksTLS
 	case int64(len(body)) > most:
 		return 0, nil, fmt.Errorf("%w: what it answers is longer than %d bytes", ErrOffice, most)
 	}
 	return answer.StatusCode, body, nil
+}
+
+var errSpeaksTLS = worded{"it speaks TLS: write https:// in place of http://", ErrScheme}
+
+// lost is linkLost, but where TLS is spoken and was not spoken to.
+func (c *Client) lost(ctx context.Context, err error) error {
+	if c.speaksTLS(ctx) {
+		return errSpeaksTLS
+	}
+	return linkLost(ctx, err)
+}
+
+// speaksTLS tells whether TLS is spoken where it was spoken to in the open. Such an office may
+// hang up before its answer is read; nothing of it is believed here.
+func (c *Client) speaksTLS(ctx context.Context) bool {
+	host, open := strings.CutPrefix(c.at, "http://")
+	if !open || ctx.Err() != nil {
+		return false
+	}
+	d := tls.Dialer{NetDialer: &net.Dialer{Timeout: headWait}, Config: &tls.Config{InsecureSkipVerify: true, MinVersion: tls.VersionTLS12}} // it is only asked whether, never spoken to
+	host, _, _ = strings.Cut(host, "/")
+	link, err := d.DialContext(ctx, "tcp", host)
+	if err != nil {
+		return false
+	}
+	link.Close()
+	return true
 }
 
 // linkLost says why nothing came back: an address that will never do is told apart.
