@@ -58,6 +58,13 @@ func repairSays(_ string, f repairFact) string {
 	return fmt.Sprintf("%s, as %s says (%s); it closed %s; nobody else looked", f.event(logbook.Repaired).Place(), f.By, f.Text, strings.Join(closed, "; "))
 }
 
+// Closed tells whether a finding is of a repair that closed a loss of pressure on one person's
+// word.
+func (f Finding) Closed(loss logbook.Event) bool {
+	r, is := f.facts.(repairFact)
+	return is && slices.Contains(r.Closed, spotOf(loss))
+}
+
 // touches tells whether the leak may have been at a joint.
 func (f repairFact) touches(j logbook.Joint) bool {
 	return slices.ContainsFunc(f.Closed, func(l spot) bool { return l.event(logbook.PressureLost).Touches(j) })

@@ -33,14 +33,10 @@ func findSite(ctx context.Context, tx pgx.Tx, ask office.SiteAsk) (siteAt, error
 
 // isSeveral says which several sites could be meant.
 func isSeveral(found []siteAt) error {
-	same := map[string]bool{}
-	for _, f := range found {
-		same[f.tag] = same[f.tag] || slices.ContainsFunc(found, func(o siteAt) bool { return o.tag == f.tag && o.log != f.log })
-	}
 	var names []string
 	for _, f := range found {
 		name := f.tag
-		if same[f.tag] { // two logs have the same letters
+		if slices.ContainsFunc(found, func(o siteAt) bool { return o.tag == f.tag && o.log != f.log }) { // two logs have the same letters
 			name = f.log
 		}
 		if f.branch > 0 || slices.ContainsFunc(found, func(o siteAt) bool { return o.log == f.log && o.branch != f.branch }) {

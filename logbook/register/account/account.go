@@ -298,7 +298,7 @@ func (m maker) open() Chapter {
 	return c
 }
 
-// once does for all of them: what an audit says of formalities that one answer settles.
+// onceForAll is what an audit says of formalities that one answer settles.
 const onceForAll = "; one answer does for all of them"
 
 // do is what to do about a group. What is to be cut out whatever is answered is named, and

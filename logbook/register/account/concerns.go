@@ -117,17 +117,11 @@ func (m maker) lossAt(row register.Row) string {
 // unseenOf are the losses of pressure that are closed by the word of one person alone.
 func unseenOf(rep register.Report) (out []logbook.Event) {
 	for _, e := range rep.Site.Events {
-		if e.What == logbook.PressureLost && slices.ContainsFunc(rep.Open, func(f audit.Finding) bool { return f.Rule == audit.RepairUnseen && names(f.Says, e.Place()) }) {
+		if e.What == logbook.PressureLost && slices.ContainsFunc(rep.Open, func(f audit.Finding) bool { return f.Closed(e) }) {
 			out = append(out, e)
 		}
 	}
 	return out
-}
-
-// names tells whether a text names a place, and not one whose number only begins alike.
-func names(says, place string) bool {
-	_, after, found := strings.Cut(says, place)
-	return found && (after == "" || after[0] < '0' || after[0] > '9')
 }
 
 // lostAt are the joints of which a row says one thing about pressure that was lost.
