@@ -26,7 +26,7 @@ var arrows = map[string][]string{
 	"coolhold/logbook/acts":              {"fusion", "logbook", "logbook/ahead", "logbook/audit", "logbook/fault", "logbook/kit", "logbook/plan", "logbook/table"},
 	"coolhold/logbook/crew":              {"fusion", "logbook", "logbook/acts", "logbook/ahead", "logbook/plan"},
 	"coolhold/logbook/audit":             {"fusion", "fusion/loop", "logbook", "logbook/ahead"},
-	"coolhold/logbook/register":          {"fusion", "logbook", "logbook/ahead", "logbook/audit", "logbook/chart", "logbook/handover", "logbook/history", "logbook/plan", "logbook/seal"},
+	"coolhold/logbook/register":          {"fusion", "logbook", "logbook/ahead", "logbook/audit", "logbook/chart", "logbook/handover", "logbook/history", "logbook/plan", "logbook/recall", "logbook/seal"},
 	"coolhold/logbook/handover":          {"fusion", "logbook", "logbook/ahead", "logbook/audit", "logbook/chart", "logbook/labels"},
 	"coolhold/logbook/handover/a4":       {"logbook/chart", "logbook/handover", "logbook/paper/page"},
 	"coolhold/logbook/handover/phone":    {"logbook", "logbook/handover"},
@@ -61,10 +61,10 @@ var arrows = map[string][]string{
 	"coolhold/cmd/coolhold/early":        {},
 	"coolhold/cmd/coolhold/example":      {"fusion", "logbook", "logbook/acts", "logbook/ahead", "logbook/audit"},
 
-	"coolhold/logbook/register/account": {"fusion", "logbook", "logbook/audit", "logbook/chart", "logbook/handover", "logbook/register"},
+	"coolhold/logbook/register/account": {"fusion", "logbook", "logbook/ahead", "logbook/audit", "logbook/chart", "logbook/handover", "logbook/register"},
 	"coolhold/logbook/register/pdf":     {"logbook", "logbook/audit", "logbook/chart", "logbook/handover", "logbook/paper/page", "logbook/register", "logbook/register/account"},
 	"coolhold/logbook/register/html":    {"logbook", "logbook/audit", "logbook/chart", "logbook/register", "logbook/register/account"},
-	"coolhold/logbook/register/xlsx":    {"logbook", "logbook/register"},
+	"coolhold/logbook/register/xlsx":    {"logbook", "logbook/audit", "logbook/register"},
 	"coolhold/logbook/proof":            {"fusion", "logbook", "logbook/audit", "logbook/register", "logbook/seal"},
 }
 

@@ -51,6 +51,29 @@ func atPort(r logbook.Reader, j logbook.Joint) (no int, weld string, said bool) 
 	return logbook.PortOf(w, j), id, said
 }
 
+// OneLeg tells whether two joints are pieces of one leg, which lies at one port.
+func OneLeg(a, b logbook.Joint) bool {
+	return a.Chamber == b.Chamber && a.Chamber != "" && a.Circuit == b.Circuit && a.Circuit > 0 && a.Leg == b.Leg && a.Leg != ""
+}
+
+// LegPort is the port of the leg of a joint: as the weld in it says; where there is none, as
+// the weld says that stands in another piece of the leg; else as planned.
+func LegPort(r logbook.Reader, j logbook.Joint) int {
+	no, weld, _ := atPort(r, j)
+	if weld != "" || j.Leg == "" || j.Added == "" { // the pieces of a leg are added
+		return no
+	}
+	for _, o := range r.Joints(j.Site) {
+		if o.Stands == "" || !o.Counts() || !OneLeg(o, j) {
+			continue
+		}
+		if at, _, said := atPort(r, o); said {
+			no = at
+		}
+	}
+	return no
+}
+
 // PortTaken says which leg has a port already. One that is only planned for
 // another leg is free; the pieces of a split joint are one leg.
 func PortTaken(r logbook.Reader, j logbook.Joint, at plan.Port) string {

@@ -81,14 +81,14 @@ func Of(r logbook.Reader, site logbook.Site, o Query) []Label {
 	return out
 }
 
-// asWelded is a joint at the port that its weld went to: a label must not say
-// the plan's where the pipe is on another.
+// asWelded is a joint at the port that its leg went to: a label must not say
+// the plan's where the pipe is on another. What was answered in a walk counts already.
 func asWelded(r logbook.Reader, site logbook.Site, j logbook.Joint) logbook.Joint {
-	w, ok := r.Weld(j.Site, cmp.Or(j.Stands, j.Walk)) // what was answered in a walk counts already
-	if !ok || logbook.PortOf(w, j) == j.Port {
+	port := ahead.LegPort(r, j)
+	if port == j.Port {
 		return j
 	}
-	j.Port, j.Row, j.Bar = logbook.PortOf(w, j), "", ""
+	j.Port, j.Row, j.Bar = port, "", ""
 	for _, p := range ahead.PortsOf(r, site, j.Chamber) {
 		if p.No == j.Port {
 			j.Row, j.Bar = p.Row, p.Bar

@@ -75,6 +75,11 @@ func (r Row) Was(column string) string {
 // before is what stood in a value, in words.
 func before(c logbook.Corrected) string { return cmp.Or(c.Before(), "not recorded") }
 
+// OwnCorrection tells whether who corrected a weld is who made it.
+func (rep Report) OwnCorrection(r Row, c logbook.Corrected) bool {
+	return r.Weld.Operator != "" && rep.Site.SameName(r.Weld.Operator, c.By)
+}
+
 // A Correction is one corrected value, for lists of all of them.
 type Correction struct {
 	Weld   string `json:"weld"`
@@ -85,6 +90,7 @@ type Correction struct {
 	Why    string `json:"why"`
 	By     string `json:"by"`
 	At     string `json:"at"` // RFC 3339
+	Own    bool   `json:"-"`  // by who made the weld
 	Seq    uint64 `json:"-"`
 	Key    string `json:"-"` // of the value: two may stand in one column
 }
@@ -94,7 +100,7 @@ func (rep Report) Corrections() []Correction {
 	var out []Correction
 	for _, row := range rep.Rows {
 		for _, c := range row.Weld.Corrections {
-			out = append(out, Correction{row.Weld.ID, c.Name(), ColumnOf(c.Field), c.Before(), c.Now(), c.Why, c.By, c.At.Local().Format(time.RFC3339), c.Seq, c.Field})
+			out = append(out, Correction{row.Weld.ID, c.Name(), ColumnOf(c.Field), c.Before(), c.Now(), c.Why, c.By, c.At.Local().Format(time.RFC3339), rep.OwnCorrection(row, c), c.Seq, c.Field})
 		}
 	}
 	return out

@@ -119,3 +119,22 @@ func DugElsewhere(t testing.TB) Report {
 	c.Do(acts.Happen(c.H, "2A", logbook.Happened{What: logbook.DugUp, On: "2026-03-09", Text: "a look at the stub"}))
 	return reported(c)
 }
+
+// Settled is a site of whose parts one is welded and clear, and may be covered.
+func Settled(t testing.TB) Report {
+	c := onSite(t)
+	c.made("E1", "W-1")
+	return c.report(Query{})
+}
+
+// Pieced is a site on which a make-up piece came into a leg, whose first weld was made at the
+// port of another leg; in its other joint there is no weld yet.
+func Pieced(t testing.TB) Report {
+	c := crew.OnSite(t)
+	c.Do(acts.SplitJoint(c.H, "1A", "the pipe was too short", acts.Piece{Fittings: [2]string{"coupler 40", "coupler 40"}}))
+	id := c.Prepared("1A.1", crew.Say(logbook.ItemPort, "3"))
+	c.Do(acts.StartFusion(c.H, id, 0))
+	c.Wait(time.Duration(c.Table(id).Seconds) * time.Second)
+	c.Do(acts.EndFusion(c.H, id, logbook.FusionEnded{Outcome: logbook.Completed}))
+	return reported(c)
+}

@@ -107,7 +107,7 @@ func TestWhatWasBegunIsNotAllWelded(t *testing.T) {
 	}
 	did := map[string]int{}
 	for _, row := range named(workbook(t, rep)[xlsx.People]) {
-		if row["name"].Value == "Wren Ashdown" && !strings.HasPrefix(row["did"].Value, "welded 27, given up 2, being made 1, ") {
+		if row["name"].Value == "Wren Ashdown" && row["did"].Value != "see above" && !strings.HasPrefix(row["did"].Value, "welded 27, given up 2, being made 1, ") {
 			t.Errorf("Wren did %q", row["did"].Value)
 		}
 		for what := range want {
@@ -125,7 +125,8 @@ func TestWhatWasBegunIsNotAllWelded(t *testing.T) {
 	}
 }
 
-// The days of a control unit are all on which a weld names it.
+// The days of a control unit are all on which a weld names it; what a shift states of it stands
+// beside the days of that shift alone, and of the others a word says that nothing is stated.
 func TestTheDaysOfAControlUnit(t *testing.T) {
 	rep := corrie(t)
 	used := map[string][]string{}
@@ -134,18 +135,85 @@ func TestTheDaysOfAControlUnit(t *testing.T) {
 			used[unit] = append(used[unit], row.When().Format(time.DateOnly))
 		}
 	}
-	for _, row := range named(workbook(t, rep)[xlsx.Units]) {
-		for _, day := range used[row["control unit"].Value] {
-			if !strings.Contains(row["days"].Value, day) {
-				t.Errorf("%s was used on %s: %v", row["control unit"].Value, day, row["days"].Value)
-			}
-		}
-		if want := "2026-03-16, 2026-03-17 (without a shift), 2026-03-18, 2026-03-19"; row["days"].Value != want || row["last day"].Value != "2026-03-19" {
-			t.Errorf("%s: %q, last %v", row["control unit"].Value, row["days"].Value, row["last day"])
+	book := workbook(t, rep)
+	days, said := map[string]string{}, map[string][]string{}
+	for _, row := range named(book[xlsx.Units]) {
+		unit, of := row["control unit"].Value, row["days"].Value
+		days[unit] += of + "; "
+		said[of] = append(said[of], row["calibrated on"].Value+", corrects: "+row["corrects for temperature"].Value)
+		if calibrated := row["calibrated on"]; strings.Contains(of, "(") != (calibrated.Value == "not stated") || !slices.Contains([]string{"not stated", "left blank"}, calibrated.Value) != (calibrated.Type == xlsxreader.TypeDateTime) {
+			t.Errorf("%s on %s: calibrated %+v", unit, of, calibrated)
 		}
 	}
-	if len(used) != 2 {
-		t.Errorf("units used: %v", used)
+	for unit, all := range used {
+		for _, day := range all {
+			if strings.Count(days[unit], day) != 1 {
+				t.Errorf("%s was used on %s: %s", unit, day, days[unit])
+			}
+		}
+	}
+	if got := said["2026-03-17 (no shift)"]; len(used) != 2 || len(got) != 2 || got[0] != "not stated, corrects: not stated" {
+		t.Errorf("units used: %v; of 17 March: %q", used, got)
+	}
+}
+
+// Of a weld whose welder or unit no shift names, the row says that nothing is stated and why;
+// what a shift left blank is told otherwise.
+func TestWhatIsNotStatedIsNoEmptyCell(t *testing.T) {
+	rep := corrie(t)
+	seen := map[string]int{}
+	for i, row := range named(workbook(t, rep)[xlsx.Register]) {
+		r := rep.Rows[i]
+		_, named := r.Shift.Operator(r.Weld.Operator)
+		u, held := r.Shift.Unit(r.Weld.Unit)
+		cards := []string{row["welder's card, number"].Value, row["welder's card, valid until"].Value}
+		switch calibrated := row["control unit calibrated on"].Value; {
+		case r.Weld.Unit == "":
+			if calibrated != "" {
+				t.Errorf("%s names no unit: %q", r.Weld.ID, calibrated)
+			}
+		case !held && calibrated != "not stated: no shift", held && calibrated != cmp.Or(u.Calibrated, "left blank"):
+			t.Errorf("%s, unit %s: calibrated %q", r.Weld.ID, r.Weld.Unit, calibrated)
+		default:
+			seen[calibrated]++
+		}
+		if r.Weld.Operator != "" && !named && cards[1] != "not stated: no shift" || r.Weld.Operator == "" && cards[1] != "" {
+			t.Errorf("%s, welder %q: %q", r.Weld.ID, r.Weld.Operator, cards)
+		}
+	}
+	if seen["not stated: no shift"] == 0 || seen["left blank"] == 0 || len(seen) < 3 {
+		t.Errorf("calibrated: %v", seen)
+	}
+}
+
+// Who took a fail or a finding away from a weld of his own is known for it.
+func TestWhoCorrectedHisOwnWeld(t *testing.T) {
+	rep := corrie(t)
+	made := map[string]string{}
+	for _, row := range rep.Rows {
+		made[row.Weld.ID] = row.Weld.Operator
+	}
+	seen, own := map[string]int{}, map[string]bool{}
+	book := workbook(t, rep)
+	for _, row := range named(book[xlsx.Corrections]) {
+		weld, is := row["weld"].Value, row["who also made the weld"].Value
+		if (is == "yes") != (made[weld] == row["corrected by"].Value) {
+			t.Errorf("%s, made by %s, corrected by %s: %s", weld, made[weld], row["corrected by"].Value, is)
+		}
+		if seen[is]++; is == "yes" && row["removed a fail or finding"].Value != "no" {
+			own[weld] = true
+		}
+	}
+	if seen["yes"] == 0 || seen["no"] == 0 || len(own) == 0 {
+		t.Fatalf("corrected by who made it: %v, of these a finding went: %v", seen, own)
+	}
+	says := readPage(t, pageOf(t, rep)).byID("corrections").says()
+	_, list, is := strings.Cut(says, "By the person who had made the weld it was corrected so on ")
+	list, _, _ = strings.Cut(list, ".")
+	for weld := range own {
+		if !is || !strings.Contains(list, weld) && !strings.Contains(list, " to ") {
+			t.Errorf("%s is not among %q", weld, list)
+		}
 	}
 }
 

@@ -168,6 +168,22 @@ func TestEachCircuitSaysHowItStands(t *testing.T) {
 	}
 }
 
+// A leg with a make-up piece lies at one port: the piece in which no weld is yet is where the
+// other was welded, in what is said of the circuit and on what is handed over.
+func TestAMakeUpPieceLiesAtTheLegsPort(t *testing.T) {
+	root := readPage(t, pageOf(t, register.Pieced(t)))
+	says := circuitOf(t, root, "Circuit 1").says()
+	if strings.Contains(says, "several ports") || !strings.Contains(says, "CONFLICT: port 3 of chamber A is said of 2A (circuit 2, as planned) and of 1A.1 (circuit 1, as welded) and of 1A.2 (circuit 1, as 1A.1 was welded).") {
+		t.Errorf("circuit 1 says %s", says)
+	}
+	if says := root.byID("joint-1A.2").says(); !strings.Contains(says, "port 3, where another piece of its leg was welded (in the plan 1)") {
+		t.Errorf("1A.2 says %s", says)
+	}
+	if says := root.byID("handover").says(); !strings.Contains(says, "FG port 3 (1A.1), FG port 3 (1A.2)") {
+		t.Errorf("the hand-over says %s", says)
+	}
+}
+
 // What lies under the ground and is not settled is told of its circuit, also where the part
 // was dug up in another place.
 func TestACircuitUnderTheGroundSaysSo(t *testing.T) {

@@ -102,3 +102,28 @@ func TestACautionIsNotParted(t *testing.T) {
 		t.Errorf("the caution was seen %d times", parted)
 	}
 }
+
+// On a phone the rows of the circuits stand under each other: each cell says then what it is, to
+// the eye alone, and who hears the page is told of a table as ever.
+func TestTheCircuitsFitAPhone(t *testing.T) {
+	circuits := readPage(t, pageOf(t, register.Sample(t))).byID("handover").all("table")
+	if len(circuits) != 1 || circuits[0].attrs["role"] != "table" {
+		t.Fatalf("the tables are %v", circuits)
+	}
+	var heads []string
+	for _, th := range circuits[0].has("thead").all("th") {
+		heads = append(heads, th.says())
+	}
+	rows := circuits[0].has("tbody").all("tr")
+	for _, row := range rows {
+		for i, cell := range row.all("td") {
+			head := cell.has("span")
+			if head == nil || head.says() != heads[i+1]+":" || head.attrs["aria-hidden"] != "true" || cell.attrs["role"] != "cell" {
+				t.Errorf("a cell says %q, its column is %q", cell.says(), heads[i+1])
+			}
+		}
+	}
+	if len(rows) == 0 || len(heads) < 4 {
+		t.Errorf("%d rows, heads %q", len(rows), heads)
+	}
+}

@@ -157,10 +157,10 @@ func TestWhatPeopleDid(t *testing.T) {
 			cards, counts = append(cards, row["number"].Value+": "+row["days"].Value), append(counts, row["did"].Value)
 		}
 	}
-	if want := []string{"Q-7: 2026-03-07 (without a shift), 2026-03-09", "Q-8: 2026-03-10"}; !slices.Equal(cards, want) {
+	if want := []string{"Q-7: 2026-03-09", "Q-8: 2026-03-10", "not stated: 2026-03-07 (no shift)"}; !slices.Equal(cards, want) {
 		t.Errorf("the cards are %q, want %q", cards, want)
 	}
-	if len(counts) != 2 || !strings.HasPrefix(counts[0], "welded 2") || counts[1] != "see above" {
+	if len(counts) != 3 || !strings.HasPrefix(counts[0], "welded 2") || counts[1] != "see above" || counts[2] != "see above" {
 		t.Errorf("Ada did %q", counts)
 	}
 }
@@ -286,7 +286,7 @@ func TestThePrintedWorkbook(t *testing.T) {
 	}
 	ends := map[string][]string{
 		xlsx.Register: {"weld", "joint", "who must act", "indicators", "pressure", "KM-0001", "KM-0004", "W-1", crew.Unit}, xlsx.Findings: {"joint", "why it was"},
-		xlsx.Pipes: {"chamber", "waits of the"}, xlsx.Corrections: {"no.", "removed a fail"}, xlsx.People: {"name", "did"}, xlsx.Units: {"control unit", "days"},
+		xlsx.Pipes: {"chamber", "waits of the"}, xlsx.Corrections: {"no.", "removed a fail"}, xlsx.People: {"name", "did"}, xlsx.Units: {"control unit", "days"}, xlsx.Batches: {"batch of", "which joints"}, xlsx.Ground: {"part of the site", "pressure tests"},
 		xlsx.Tests: {"test", "readings"}, xlsx.Site: {"matter", "what was said"}, xlsx.Tables: {"table", "cooling"},
 	}
 	pages := map[string]int{}

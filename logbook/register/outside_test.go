@@ -26,7 +26,7 @@ import (
 // What was written is read back by software that did not write it.
 
 var sheetNames = []string{
-	xlsx.Summary, xlsx.Work, xlsx.Register, xlsx.Findings, xlsx.Pipes, xlsx.Corrections, xlsx.People, xlsx.Units, xlsx.Tests, xlsx.Site, xlsx.Enclosures, xlsx.Tables, xlsx.Headings,
+	xlsx.Summary, xlsx.Work, xlsx.Register, xlsx.Findings, xlsx.Pipes, xlsx.Batches, xlsx.Ground, xlsx.Corrections, xlsx.People, xlsx.Units, xlsx.Tests, xlsx.Site, xlsx.Enclosures, xlsx.Tables, xlsx.Headings,
 }
 
 // workbook reads a workbook: sheet, row, column letter.

@@ -30,6 +30,7 @@ type Row struct {
 	Tested   string         // the pressure test that holds it, in words; "": none
 	Next     string         // the weld made in the same joint after it, or ""
 	Factory  *plan.NotOurs  // a joint that came fused from a works; nil for one of ours
+	LegPort  int            // of a joint without a weld: the port at which its leg lies, as another piece of it was welded; else as planned
 	On       string         // of a joint outside the chambers the pipe that it is on, in words; set in a Report
 }
 
@@ -53,7 +54,7 @@ func Rows(r logbook.Reader, site string, res audit.Result) []Row {
 	for _, j := range r.Joints(site) {
 		if j.Stands == "" && j.Walk == "" {
 			cover, dug := under(s, j)
-			rows = append(rows, Row{Site: s, Joint: j, Cover: cover, Dug: dug})
+			rows = append(rows, Row{Site: s, Joint: j, Cover: cover, Dug: dug, LegPort: ahead.LegPort(r, j)})
 		}
 	}
 	for _, n := range s.NotOurs() {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"coolhold/fusion"
@@ -82,6 +83,7 @@ type Report struct {
 
 	handed   func() handover.Handover
 	standing func() []Standing
+	covering func() []audit.Covering
 	judged   audit.Result
 	unended  map[string]Unended // by weld
 	doers    []Decider          // also who only corrected or reported
@@ -150,6 +152,7 @@ func New(r logbook.Reader, site string, res audit.Result, o Query) Report {
 		pipes[p.Label] = p.On
 	}
 	rep.unended = unendedOf(r.Welds(site), o.AsOf)
+	rep.covering = sync.OnceValue(func() []audit.Covering { return coveringsOf(r, site, res) })
 	rep.standing = func() []Standing { return standings(r, rep, res) }
 	for i, row := range rep.Rows {
 		rep.Rows[i].On = pipes[row.Joint.Label]
@@ -351,43 +354,6 @@ func (rep *Report) offShift(welds []logbook.Weld) {
 			rep.Units[i].Days = day(rep.Units[i].Days, at)
 		}
 	}
-}
-
-// DaysLine are the days in one line, marked where no shift has the person.
-func (p Person) DaysLine() string {
-	return daysLine(p.Days, p.loose, p.OffShift)
-}
-
-// Stated are the days for which a shift states the number and the end of the qualification,
-// and the other days of the person.
-func (p Person) Stated() (stated, not []string) {
-	if p.OffShift {
-		return nil, slices.Clone(p.Days)
-	}
-	for _, d := range p.Days {
-		if slices.Contains(p.loose, d) {
-			not = append(not, d)
-		} else {
-			stated = append(stated, d)
-		}
-	}
-	return stated, not
-}
-
-// DaysLine are the days in one line, marked where no shift has the unit.
-func (d Device) DaysLine() string { return daysLine(d.Days, d.loose, d.OffShift) }
-
-func daysLine(days, loose []string, offShift bool) string {
-	days = slices.Clone(days)
-	for i, d := range days {
-		if slices.Contains(loose, d) {
-			days[i] += " (without a shift)"
-		}
-	}
-	if offShift {
-		return strings.Join(days, ", ") + " (not on a shift)"
-	}
-	return strings.Join(days, ", ")
 }
 
 func day(days []string, d string) []string {

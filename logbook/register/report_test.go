@@ -146,10 +146,10 @@ func TestThoseOfNoShift(t *testing.T) {
 		{ID: "KM-0001", Operator: crew.Ada, Unit: crew.Unit, Begun: began}, {ID: "KM-0002", Operator: "Nobody Known", Unit: "CU-999", Begun: began},
 		{ID: "KM-0003", Operator: "Nobody Known", Begun: began}, {ID: "KM-0004", Begun: began},
 	})
-	if len(rep.People) != 2 || rep.People[0].OffShift || rep.People[0].DaysLine() != "2026-03-09" || rep.People[1].Name != "Nobody Known" || rep.People[1].DaysLine() != "2026-03-10 (not on a shift)" {
+	if len(rep.People) != 2 || rep.People[0].OffShift || daysOf(rep.People[0].Stated()) != "2026-03-09; " || rep.People[1].Name != "Nobody Known" || daysOf(rep.People[1].Stated()) != "; 2026-03-10" {
 		t.Errorf("people %+v", rep.People)
 	}
-	if len(rep.Units) != 2 || rep.Units[0].OffShift || rep.Units[1].Serial != "CU-999" || rep.Units[1].DaysLine() != "2026-03-10 (not on a shift)" {
+	if len(rep.Units) != 2 || rep.Units[0].OffShift || rep.Units[1].Serial != "CU-999" || daysOf(rep.Units[1].Stated()) != "; 2026-03-10" {
 		t.Errorf("units %+v", rep.Units)
 	}
 }
@@ -448,4 +448,9 @@ func TestSameReportSameBytes(t *testing.T) {
 	if a, b := write(), write(); a != b {
 		t.Error("two writings differ")
 	}
+}
+
+// daysOf are days that are stated, and those that are not.
+func daysOf(stated, not []string) string {
+	return strings.Join(stated, ", ") + "; " + strings.Join(not, ", ")
 }

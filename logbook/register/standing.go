@@ -107,6 +107,9 @@ func standings(r logbook.Reader, rep Report, res audit.Result) (out []Standing) 
 		}
 	}
 	covering := map[string]audit.Covering{}
+	for _, c := range rep.Coverings() {
+		covering[c.Section] = c
+	}
 	sections := ahead.TestSections(r, rep.Site.ID)
 	wholes := map[logbook.SectionID]audit.Testing{}
 	for _, t := range append(sections, loose(r, rep.Site.ID, sections)...) {
@@ -129,9 +132,6 @@ func standings(r logbook.Reader, rep Report, res audit.Result) (out []Standing) 
 			part, lies := at[j.Label]
 			if !lies || slices.ContainsFunc(s.Parts, func(o PartStanding) bool { return o.Section == part.Name }) {
 				continue
-			}
-			if _, known := covering[part.Name]; !known {
-				covering[part.Name] = res.Covering(part)
 			}
 			s.Parts = append(s.Parts, partStanding(rep.Site, res, covering[part.Name], t))
 		}

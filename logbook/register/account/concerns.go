@@ -290,12 +290,15 @@ func (m maker) corrections() Chapter {
 		return c
 	}
 	of := map[uint64]audit.Removal{}
-	var took, made []string
+	var took, own, made []string
 	for weld, list := range m.did {
 		for _, r := range list {
 			of[r.Seq] = r
 			if r.Took() && !slices.Contains(took, weld) {
 				took = append(took, weld)
+			}
+			if r.Took() && m.ownCorrection(weld, r.Seq) && !slices.Contains(own, weld) {
+				own = append(own, weld)
 			}
 			if len(r.Made) > 0 && !slices.Contains(made, weld) {
 				made = append(made, weld)
@@ -305,6 +308,9 @@ func (m maker) corrections() Chapter {
 	line := logbook.Count(len(all), "correction") + "."
 	if slices.Sort(took); len(took) > 0 {
 		line += " By some of them something went that had been found, on " + audit.AllRuns(took) + "; each of those says what."
+	}
+	if slices.Sort(own); len(own) > 0 {
+		line += " By the person who had made the weld it was corrected so on " + audit.AllRuns(own) + "."
 	}
 	if slices.Sort(made); len(made) > 0 {
 		line += " By some of them something came that the rules find, on " + audit.AllRuns(made) + "; each of those says what."
@@ -324,6 +330,16 @@ func (m maker) corrections() Chapter {
 		from = upto
 	}
 	return c
+}
+
+// ownCorrection tells whether a correction of a weld was made by who made the weld.
+func (m maker) ownCorrection(weld string, seq uint64) bool {
+	for _, row := range m.rep.Rows {
+		if row.Weld.ID == weld {
+			return slices.ContainsFunc(row.Weld.Corrections, func(k logbook.Corrected) bool { return k.Seq == seq && m.rep.OwnCorrection(row, k) })
+		}
+	}
+	return false
 }
 
 // together tells whether two corrections are one person's of one minute.
@@ -388,6 +404,9 @@ func (m maker) corrected(row register.Row) (out []string) {
 			continue // told at its fails, or only another figure
 		}
 		line := strings.Join(marks(r), " ") + " " + m.changeSays(by[r.Seq])
+		if m.rep.OwnCorrection(row, by[r.Seq]) {
+			line += " The same person made the weld."
+		}
 		if unasked(r, row) {
 			line += " No rule asks anybody else to look at that."
 		}

@@ -66,7 +66,7 @@ func roleOf(p register.Involved) string {
 
 func (m maker) units() Chapter {
 	c := Chapter{Title: "Control units"}
-	for _, u := range m.rep.Units {
+	for _, u := range m.rep.Devices() {
 		c.Items = append(c.Items, m.unitSays(u, !slices.ContainsFunc(c.Items, func(it Item) bool { return it.Head == u.Serial })))
 	}
 	if len(c.Items) == 0 {

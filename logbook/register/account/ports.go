@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"coolhold/logbook/ahead"
 	"coolhold/logbook/chart"
 	"coolhold/logbook/handover"
 	"coolhold/logbook/register"
@@ -18,11 +19,19 @@ type claim struct {
 	port                         int
 }
 
-// claimOf is the port of a joint: as it was welded, else as planned; false where it has none.
-func claimOf(p chart.Place) (claim, bool) {
+// claimOf is the port of a joint: as it was welded; where nothing is welded in it, as another
+// piece of its leg was, which lies at one port; else as planned. False where it has none.
+func claimOf(p chart.Place, places []chart.Place) (claim, bool) {
 	c := claim{label: p.Label, chamber: p.Chamber, of: cmp.Or(prefixed("header ", p.HeaderWay()), fmt.Sprintf("circuit %d", p.Circuit)), leg: p.Leg, how: "as planned", port: p.Joint.Port}
 	if n, err := strconv.Atoi(p.Port); err == nil && p.Stands != "" {
 		c.port, c.how = n, "as welded"
+	}
+	if p.Stands == "" {
+		for _, o := range places {
+			if n, err := strconv.Atoi(o.Port); err == nil && o.Stands != "" && o.Counts() && ahead.OneLeg(o.Joint, p.Joint) {
+				c.port, c.how = n, "as "+o.Label+" was welded"
+			}
+		}
 	}
 	return c, p.Counts() && p.Chamber != "" && c.port > 0
 }
@@ -45,7 +54,7 @@ func conflictsOf(places []chart.Place) map[string][]string {
 		at[k] = append(at[k], c)
 	}
 	for _, p := range places {
-		c, has := claimOf(p)
+		c, has := claimOf(p, places)
 		if !has {
 			continue
 		}

@@ -1,6 +1,7 @@
 package account
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -28,40 +29,14 @@ func (m maker) cardSays(p register.Involved) (out []string) {
 }
 
 // orLeft is a value of a shift, or that its line was left blank.
-func orLeft(v string) string {
-	if v == "" {
-		return "left blank"
-	}
-	return v
-}
+func orLeft(v string) string { return cmp.Or(v, register.LeftBlank) }
 
 // nothingOn says of days that nothing was stated on them, and why.
 func (m maker) nothingOn(days []string) (out []string) {
-	at := map[string][]string{}
-	slices.Sort(days)
-	for _, d := range slices.Compact(days) {
-		at[m.noWord(d)] = append(at[m.noWord(d)], d)
-	}
-	for _, why := range []string{noShift, notOnIt} {
-		if len(at[why]) > 0 {
-			out = append(out, "On "+strings.Join(at[why], ", ")+" ("+why+") nothing was stated.")
-		}
+	for _, u := range m.rep.Unstated(days) {
+		out = append(out, "On "+strings.Join(u.Days, ", ")+" ("+u.Why+") nothing was stated.")
 	}
 	return out
-}
-
-// Why nothing is stated of somebody or something for a day.
-const (
-	noShift = "no shift"
-	notOnIt = "not named on the shift"
-)
-
-// noWord is why nothing is stated for a day.
-func (m maker) noWord(day string) string {
-	if slices.ContainsFunc(m.rep.Shifts, func(s logbook.Shift) bool { return s.Day == day }) {
-		return notOnIt
-	}
-	return noShift
 }
 
 // onDay is the day of a weld.
@@ -70,33 +45,20 @@ func onDay(row register.Row) string { return row.When().Format(time.DateOnly) }
 // unitSays is when a unit was calibrated, for which days that was stated, and on which days a
 // weld names it.
 func (m maker) unitSays(u register.Device, first bool) Item {
-	var stated, welded, not []string
-	if !u.OffShift {
-		stated = slices.Clone(u.Days)
-	}
+	var welded []string
 	for _, row := range m.rep.Rows {
-		if row.Weld.Unit != u.Serial {
-			continue
-		}
-		welded = append(welded, onDay(row))
-		switch on, is := row.Shift.Unit(u.Serial); {
-		case !is:
-			not = append(not, onDay(row))
-		case on == u.Unit:
-			stated = append(stated, onDay(row)) // a shift may go on for more than its day
+		if row.Weld.Unit == u.Serial {
+			welded = append(welded, onDay(row))
 		}
 	}
-	for _, days := range []*[]string{&stated, &welded} {
-		slices.Sort(*days)
-		*days = slices.Compact(*days)
-	}
-	it := Item{Head: u.Serial}
+	slices.Sort(welded)
+	stated, not := u.Stated()
+	it := Item{Head: u.Serial, More: m.nothingOn(not)}
 	if len(stated) > 0 {
 		it.Says = "Calibrated " + orLeft(u.Calibrated) + "; corrects for temperature by itself: " + orLeft(u.Corrects) + "; as stated for " + strings.Join(stated, ", ") + "."
 	}
 	if first {
-		it.More = m.nothingOn(not)
-		it.More = append(it.More, stop("Welds name it on: "+strings.Join(orNone(welded), ", ")))
+		it.More = append(it.More, stop("Welds name it on: "+strings.Join(orNone(slices.Compact(welded)), ", ")))
 	}
 	if it.Says == "" && len(it.More) > 0 {
 		it.Says, it.More = it.More[0], it.More[1:]
@@ -158,7 +120,7 @@ func (m maker) whyNot(on bool, day string) string {
 	if on {
 		return leftBlank
 	}
-	return m.noWord(day)
+	return m.rep.WhyUnstated(day)
 }
 
 func (l *lack) add(row register.Row, value, why string) {
@@ -182,7 +144,7 @@ func (l *lack) add(row register.Row, value, why string) {
 func (l *lack) says() string {
 	var parts []string
 	for _, k := range []struct{ why, says string }{
-		{noShift, "not stated for %s, when there was no shift, of %s: %s"}, {notOnIt, "not stated for %s, whose shift does not name it, of %s: %s"}, {leftBlank, "left blank on the shift of %s, of %s: %s"},
+		{register.NoShift, "not stated for %s, when there was no shift, of %s: %s"}, {register.NotOnIt, "not stated for %s, whose shift does not name it, of %s: %s"}, {leftBlank, "left blank on the shift of %s, of %s: %s"},
 	} {
 		if ids := l.welds[k.why]; len(ids) > 0 {
 			slices.Sort(l.days[k.why])

@@ -26,7 +26,32 @@ var sought = []soughtFor{
 
 // notRecorded names what is not recorded of a fused weld that is in its joint.
 func (m maker) notRecorded(row register.Row) string {
-	return headed("Not recorded: ", ", ", strings.Join(m.unrecorded(row), ", "))
+	not := m.unrecorded(row)
+	says := slices.Clone(not)
+	for i, name := range not { // why, once behind those of one reason
+		if why := m.whyOfShift(row, name); why != "" && (i+1 == len(not) || m.whyOfShift(row, not[i+1]) != why) {
+			says[i] += " (" + why + ")"
+		}
+	}
+	return headed("Not recorded: ", ", ", strings.Join(says, ", "))
+}
+
+// whyOfShift is why something that a shift states is not stated of a weld; "" of what no shift
+// states.
+func (m maker) whyOfShift(row register.Row, name string) string {
+	i := slices.IndexFunc(sought, func(k soughtFor) bool { return k.name == name && slices.Contains(ofShift, k.column) })
+	if i < 0 {
+		return ""
+	}
+	_, named := row.Shift.Operator(row.Weld.Operator)
+	if sought[i].column == "unit_calibrated" {
+		_, named = row.Shift.Unit(row.Weld.Unit)
+	}
+	if named {
+		return "blank on the shift"
+	}
+	day := onDay(row)
+	return strings.Replace(m.rep.WhyUnstated(day), "shift", "shift of "+day, 1)
 }
 
 // ofShift are those that a shift states, which are told by the day.

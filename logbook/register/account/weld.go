@@ -228,6 +228,9 @@ func where(row register.Row) string {
 // looks for the joint must not be sent to the wrong pipe.
 func Port(row register.Row) string {
 	plan, made := register.Plain(row.Cell("port")), register.Plain(row.Cell("port_welded"))
+	if row.LegPort > 0 && strconv.Itoa(row.LegPort) != plan {
+		return fmt.Sprintf("port %d, where another piece of its leg was welded (in the plan %s)", row.LegPort, cmp.Or(plan, "none"))
+	}
 	if made == "" || made == plan {
 		return value(row, "port", "port %s")
 	}

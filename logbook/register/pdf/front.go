@@ -44,6 +44,9 @@ func (d *doc) circuits(all []account.Circuit) {
 			}
 		}
 	}
+	if len(conflicts) > 0 {
+		d.gap(1.5)
+	}
 	for _, says := range conflicts {
 		d.text("B", 8.5, says)
 	}

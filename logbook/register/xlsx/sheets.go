@@ -345,6 +345,50 @@ func (b *book) pipes() error {
 	return b.write(Pipes, r)
 }
 
+// batches are all batches that a weld names, a row each, with what became of those welds and,
+// of coils, how many metres of the plan are of it.
+func (b *book) batches() error {
+	r := rows{
+		heads:  []string{"batch of", "batch", "fitting or size", "welds", "in their joints", "failed", "cut out", "given up or being made", "first day", "last day", "days", "bag read against the table", "bag not read, or unlike the table", "length in the plan, m", "pipes on which another coil, or none, is named too", "which joints", "which welds failed", "named before a correction by", "also written"},
+		widths: []float64{16, 16, 20, 8, 9, 8, 8, 10, 12, 12, 34, 10, 24, 10, 30, 40, 24, 20, 16},
+	}
+	for _, u := range b.rep.Batches() {
+		first, last := ends(u.Days)
+		read, not, length := any(nil), any(nil), any(nil)
+		if u.Item == logbook.ItemBatch {
+			read, not = b.counted(len(u.BagRead)), b.say(cmp.Or(strings.Join(u.BagNot, ", "), "none"))
+		}
+		if u.LengthM > 0 {
+			length = b.counted(math.Round(100*u.LengthM) / 100)
+		}
+		r.add(b.say(u.Kind()), b.say(cmp.Or(u.Batch, "none recorded")), b.say(strings.Join(u.Of, ", ")), b.counted(len(u.Welds)), b.counted(len(u.Joints)), b.counted(len(u.Failed)), b.counted(len(u.CutOut)), b.counted(len(u.Unused)),
+			b.date(first), b.date(last), b.say(strings.Join(u.Days, ", ")), read, not, length, b.say(strings.Join(u.Shared, "; ")), b.say(strings.Join(u.Joints, ", ")), b.say(strings.Join(u.Failed, ", ")), b.say(strings.Join(u.Before, ", ")), b.say(strings.Join(u.Written, ", ")))
+	}
+	return b.write(Batches, r)
+}
+
+// ground are the parts of the site as they stand towards being covered with ground.
+func (b *book) ground() error {
+	r := rows{
+		heads:  []string{"part of the site", "may be covered", "what is missing in it", "covered on", "covered by", "not settled when it was covered", "dug up since, on", "pressure tests"},
+		widths: []float64{22, 14, 60, 20, 18, 30, 14, 40},
+	}
+	for _, c := range b.rep.Coverings() {
+		on, by, unsettled, dug := any(nil), any(nil), any(nil), any(nil)
+		if k := c.Covered; k != nil {
+			if on = b.date(k.On); k.On == "" {
+				on = b.at(k.At.Local())
+			}
+			by, unsettled = b.say(k.By), b.say(cmp.Or(strings.Join(k.Missing, ", "), "none"))
+		}
+		if c.DugUp != nil {
+			dug = b.date(c.DugUp.On)
+		}
+		r.add(b.say(c.Section), b.say(b.rep.MaySay(c)), b.say(c.Lacks()), on, by, unsettled, dug, b.say(strings.Join(c.Tested, "; ")))
+	}
+	return b.write(Ground, r)
+}
+
 // noPipe is where joints are that lie on no one pipe of a chamber: what Work by chamber has as
 // outside is more, since a joint outside may be on the pipe of one.
 const noPipe = "of no chamber's pipe"
@@ -389,36 +433,48 @@ func (b *book) standing(p register.PipeOf) []any {
 	return []any{b.say(strings.Join(not, ", ")), before, b.say(waits)}
 }
 
-// people are all persons of the register, each with every card that a shift has of them.
+// people are all persons of the register, each with every card that a shift states of them,
+// then with the days for which none does.
 func (b *book) people() error {
 	r := rows{
 		heads:  []string{"name", "role", "firm", "mark", "number", "expires", "first day", "last day", "days", "did", "more"},
 		widths: []float64{26, 20, 24, 10, 16, 12, 12, 12, 26, 34, 50},
 	}
 	for _, p := range b.rep.Everybody() {
-		did := b.say(strings.Join(p.Did, ", "))
-		more := p.Notes
+		did, more := b.say(strings.Join(p.Did, ", ")), p.Notes
 		if p.Unlisted {
 			more = strings.TrimPrefix(more+"; on no shift and no list of people", "; ")
 		}
-		cards := p.Cards
-		if len(cards) == 0 {
-			cards = []register.Person{{}}
-		}
-		for i, c := range cards {
-			if i > 0 { // what a person did is counted once, however many cards he has
+		n := 0
+		add := func(mark string, number, expires any, days []string, says string) {
+			if n++; n > 1 { // what a person did is counted once, however many cards he has
 				did, more = b.say("see above"), ""
 			}
-			first, last := ends(c.Days)
-			days := ""
-			if c.Name != "" {
-				days = c.DaysLine()
+			first, last := ends(days)
+			r.add(b.say(p.Name), b.say(p.Role), b.say(p.Firm), b.say(mark), number, expires, b.date(first), b.date(last), b.say(says), did, b.say(more))
+		}
+		var not []string
+		for _, c := range p.Cards {
+			stated, unstated := c.Stated()
+			if not = append(not, unstated...); len(stated) > 0 {
+				add(c.Mark, b.say(orLeft(c.Number)), b.date(orLeft(c.Expiry)), stated, strings.Join(stated, ", "))
 			}
-			r.add(b.say(p.Name), b.say(p.Role), b.say(p.Firm), b.say(c.Mark), b.say(c.Number), b.date(c.Expiry), b.date(first), b.date(last), b.say(days), did, b.say(more))
+		}
+		for _, u := range b.rep.Unstated(not) {
+			add("", b.say(register.NotStated), b.say(register.NotStated), u.Days, unstatedSays(u))
+		}
+		if n == 0 {
+			add("", nil, nil, nil, "")
 		}
 	}
 	return b.write(People, r)
 }
+
+// orLeft is a value of a shift, or that its line was left blank.
+func orLeft(v string) string { return cmp.Or(v, register.LeftBlank) }
+
+// unstatedSays are the days for which nothing is stated, and why.
+func unstatedSays(u register.Unstated) string { return strings.Join(u.Days, ", ") + " (" + u.Why + ")" }
 
 // ends are the first and the last of some days.
 func ends(days []string) (first, last string) {
@@ -428,18 +484,26 @@ func ends(days []string) (first, last string) {
 	return slices.Min(days), slices.Max(days)
 }
 
+// units are the control units, each with what a shift states of it, then with the days for which
+// none does.
 func (b *book) units() error {
 	r := rows{heads: []string{"control unit", "calibrated on", "corrects for temperature", "first day", "last day", "days"}, widths: []float64{20, 12, 26, 12, 12, 40}}
 	for _, u := range b.rep.Devices() {
-		first, last := ends(u.Days)
-		r.add(b.say(u.Serial), b.date(u.Calibrated), b.say(u.Corrects), b.date(first), b.date(last), b.say(u.DaysLine()))
+		stated, not := u.Stated()
+		if first, last := ends(stated); first != "" {
+			r.add(b.say(u.Serial), b.date(orLeft(u.Calibrated)), b.say(orLeft(u.Corrects)), b.date(first), b.date(last), b.say(strings.Join(stated, ", ")))
+		}
+		for _, k := range b.rep.Unstated(not) {
+			first, last := ends(k.Days)
+			r.add(b.say(u.Serial), b.say(register.NotStated), b.say(register.NotStated), b.date(first), b.date(last), b.say(unstatedSays(k)))
+		}
 	}
 	return b.write(Units, r)
 }
 
 func (b *book) corrections() error {
 	removed := b.rep.Removals()
-	r := rows{heads: []string{"no.", "weld", "value", "was", "now", "why it was corrected", "corrected by", "corrected on", "heading in the sheet Register", "removed a fail or finding"}, widths: []float64{6, 10, 22, 24, 24, 36, 18, 20, 22, 40}}
+	r := rows{heads: []string{"no.", "weld", "value", "was", "now", "why it was corrected", "corrected by", "who also made the weld", "corrected on", "heading in the sheet Register", "removed a fail or finding"}, widths: []float64{6, 10, 22, 24, 24, 36, 18, 10, 20, 22, 40}}
 	head, times := map[string]string{}, map[string]bool{}
 	for _, c := range register.Columns {
 		head[c.Name], times[c.Name] = c.Heading(), c.Kind == register.Time
@@ -458,11 +522,14 @@ func (b *book) corrections() error {
 			}
 			return b.say(cmp.Or(text, "blank"))
 		}
-		field, in := c.Field, head[c.Column]
+		field, in, own := c.Field, head[c.Column], "no"
+		if c.Own {
+			own = "yes"
+		}
 		if field == ended {
 			field, in = endOfFusion, "none has it; "+in+" is counted from it"
 		}
-		r.add(b.counted(i+1), b.say(c.Weld), b.say(field), stood(c.Old), stood(c.New), b.say(c.Why), b.say(c.By), b.date(c.At), b.say(in), b.say(went))
+		r.add(b.counted(i+1), b.say(c.Weld), b.say(field), stood(c.Old), stood(c.New), b.say(c.Why), b.say(c.By), b.say(own), b.date(c.At), b.say(in), b.say(went))
 	}
 	return b.write(Corrections, r)
 }
@@ -601,6 +668,10 @@ func told(c register.Column) func(*book, register.Row) any {
 			}
 			return b.cell(r, c)
 		}
+	case "operator_number", "operator_expiry":
+		return func(b *book, r register.Row) any { return b.stated(r, c, r.Weld.Operator != "") }
+	case "unit_calibrated":
+		return func(b *book, r register.Row) any { return b.stated(r, c, r.Weld.Unit != "") }
 	case "entered_later_why":
 		return func(b *book, r register.Row) any { return b.say(register.OnSheet(r.Weld.LateWhy)) }
 	case "covered":
@@ -615,6 +686,22 @@ func told(c register.Column) func(*book, register.Row) any {
 	}
 	return func(b *book, r register.Row) any { return b.cell(r, c) }
 }
+
+// stated is what a shift states of who or what made a weld, where that is named; where it does
+// not, a cell that says why.
+func (b *book) stated(r register.Row, c register.Column, named bool) any {
+	cell := b.cell(r, c)
+	switch {
+	case cell != nil || !named:
+		return cell
+	case c.Name == "unit_calibrated" && has(r.Shift.Unit(r.Weld.Unit)) || c.Name != "unit_calibrated" && has(r.Shift.Operator(r.Weld.Operator)):
+		return b.say(register.LeftBlank)
+	}
+	return b.say(register.NotStated + ": " + b.rep.WhyUnstated(r.When().Format(time.DateOnly)))
+}
+
+// has tells whether something was found.
+func has[T any](_ T, is bool) bool { return is }
 
 // toDo is what is to be done of a weld, and by whom.
 var toDo = []shown{
@@ -643,7 +730,23 @@ func (b *book) cutShort(r register.Row) any {
 
 // behind are the columns that stand behind one of the register.
 var behind = map[string][]shown{
-	"covered":    {{"covered on", 20, func(b *book, r register.Row) any { return b.value(r.CoveredOn()) }}},
+	"covered": {
+		{"covered on", 20, func(b *book, r register.Row) any { return b.value(r.CoveredOn()) }},
+		{"dug up on", 12, func(b *book, r register.Row) any {
+			if r.Dug == nil {
+				return nil
+			}
+			return b.date(r.Dug.On)
+		}},
+		{"may be covered", 14, func(b *book, r register.Row) any {
+			may, _ := r.MayCoverRow(b.parts)
+			return b.say(may)
+		}},
+		{"what is missing before ground", 40, func(b *book, r register.Row) any {
+			_, lacks := r.MayCoverRow(b.parts)
+			return b.say(lacks)
+		}},
+	},
 	"entered":    {{"entered on, where later", 20, func(b *book, r register.Row) any { return b.value(r.CameIn()) }}, {"entered by, where later", 18, func(b *book, r register.Row) any { return b.say(r.Weld.LateBy) }}},
 	"shift":      {{"day of the weld", 12, func(b *book, r register.Row) any { return b.weldDay(r) }}},
 	"hold_until": {{"or cut out", 18, func(b *book, r register.Row) any { return b.cutShort(r) }}},
@@ -745,6 +848,9 @@ var beside = [][3]string{
 	{"entered on, where later", "date and time", "when a weld came into the log that was not entered as it was made"},
 	{"entered by, where later", "text", "who entered it then; welded it need he not have"},
 	{"covered on", "date or time", "as stated, else when it was said"},
+	{"dug up on", "date", "of a joint that was covered before: the last time"},
+	{"may be covered", "text", "the part of the site in which the joint lies, by the record alone: see the sheet Ground. The site's own rules and whoever answers for the ground go before it"},
+	{"what is missing before ground", "text", "at the joint, else that something is elsewhere in its part"},
 	{"last ordered to be cut out on", "date and time", "of the orders that stand"},
 	{"another look asked for on", "date and time", "the last time"},
 	{"pressure tested on", "date and time", "the test that holds its joint"},

@@ -14,6 +14,7 @@ import (
 	"github.com/xuri/excelize/v2"
 
 	"coolhold/logbook"
+	"coolhold/logbook/audit"
 	"coolhold/logbook/register"
 )
 
@@ -24,6 +25,8 @@ const (
 	Register    = "Register"
 	Findings    = "Findings"
 	Pipes       = "Pipes"
+	Batches     = "Batches"
+	Ground      = "Ground"
 	Corrections = "Corrections"
 	People      = "People"
 	Units       = "Control units"
@@ -41,13 +44,17 @@ const (
 func Write(w io.Writer, rep register.Report, step func(done, of int)) error {
 	b := &book{f: excelize.NewFile(), rep: rep, step: step, open: rep.Opens()}
 	defer b.f.Close()
+	b.parts = map[string]audit.Covering{}
+	for _, c := range rep.Coverings() {
+		b.parts[c.Section] = c
+	}
 	if err := b.begin(); err != nil {
 		return fmt.Errorf("the workbook is not made: %w", err)
 	}
 	// What is written as a stream is not touched again: any call that looks at a sheet behind
 	// it (SetActiveSheet does) would read all of them back and write them anew.
 	for _, sheet := range []func() error{
-		b.summary, b.work, b.register, b.findings, b.pipes, b.corrections, b.people, b.units, b.tests, b.site, b.enclosures, b.tables, b.headings,
+		b.summary, b.work, b.register, b.findings, b.pipes, b.batches, b.ground, b.corrections, b.people, b.units, b.tests, b.site, b.enclosures, b.tables, b.headings,
 	} {
 		if err := sheet(); err != nil {
 			return fmt.Errorf("the workbook is not made: %w", err)
@@ -62,6 +69,8 @@ type book struct {
 	rep  register.Report
 	step func(done, of int)
 	open register.Opens
+
+	parts map[string]audit.Covering // of the site, as they stand towards being covered
 
 	hidden map[int]bool // columns of the sheet that is begun in which nothing stands, from 0
 	across []float64    // widths of the columns that are printed, where not all are
