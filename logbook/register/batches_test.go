@@ -77,7 +77,11 @@ func TestBatchesAddUp(t *testing.T) {
 			for _, head := range []string{"welds", "failed", "cut out", "bag read against the table"} {
 				sum[head] += number(row, head)
 			}
-			joints = append(joints, strings.Split(row["which joints"].Value, ", ")...)
+			for _, label := range strings.Split(row["which joints"].Value, ", ") {
+				if joints = append(joints, label); label != "" && !stands[label] {
+					t.Errorf("%s, batch %s: no weld is in %s", item, row["batch"].Value, label)
+				}
+			}
 			if not := row["bag not read, or unlike the table"].Value; item == logbook.ItemBatch && not != "none" {
 				sum["bag not"] += float64(len(strings.Split(not, ", ")))
 			}

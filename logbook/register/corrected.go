@@ -77,7 +77,7 @@ func before(c logbook.Corrected) string { return cmp.Or(c.Before(), "not recorde
 
 // OwnCorrection tells whether who corrected a weld is who made it.
 func (rep Report) OwnCorrection(r Row, c logbook.Corrected) bool {
-	return r.Weld.Operator != "" && rep.Site.SameName(r.Weld.Operator, c.By)
+	return rep.Site.SameName(r.Weld.Operator, c.By)
 }
 
 // A Correction is one corrected value, for lists of all of them.
