@@ -48,7 +48,7 @@ var arrows = map[string][]string{
 	"coolhold/logbook/office/pg":         {"fusion", "logbook", "logbook/office", "logbook/recall", "logbook/seal"},
 	"coolhold/logbook/office/pg/cluster": {},
 	"coolhold/logbook/office/wire":       {"logbook/office", "logbook/recall"},
-	"coolhold/logbook/chart":             {"logbook", "logbook/ahead", "logbook/audit"},
+	"coolhold/logbook/chart":             {"logbook", "logbook/ahead", "logbook/audit", "logbook/plan"},
 	"coolhold/logbook/kit":               {"fusion", "logbook/toml"},
 	"coolhold/logbook/ready":             {"fusion", "logbook", "logbook/ahead", "logbook/kit"},
 	"coolhold/tui/widget":                {},
@@ -61,7 +61,7 @@ var arrows = map[string][]string{
 	"coolhold/cmd/coolhold/early":        {},
 	"coolhold/cmd/coolhold/example":      {"fusion", "logbook", "logbook/acts", "logbook/ahead", "logbook/audit"},
 
-	"coolhold/logbook/register/account": {"fusion", "logbook", "logbook/ahead", "logbook/audit", "logbook/chart", "logbook/handover", "logbook/register"},
+	"coolhold/logbook/register/account": {"fusion", "logbook", "logbook/ahead", "logbook/audit", "logbook/chart", "logbook/handover", "logbook/plan", "logbook/register"},
 	"coolhold/logbook/register/pdf":     {"logbook", "logbook/audit", "logbook/chart", "logbook/handover", "logbook/paper/page", "logbook/register", "logbook/register/account"},
 	"coolhold/logbook/register/html":    {"logbook", "logbook/audit", "logbook/chart", "logbook/register", "logbook/register/account"},
 	"coolhold/logbook/register/xlsx":    {"logbook", "logbook/audit", "logbook/register"},

@@ -23,8 +23,9 @@ func newDrawing(e edges) *cobra.Command {
 		Long: `drawing draws each chamber of a site: the rail whose ports are in the high row at
 the top, the other at the bottom, a circuit from rail to rail in each column, each
 joint with its port, its weld and the state of its record. It is the drawing of the board and
-of the register's PDF, drawn so that no lines cross; "made 6" is a port other than
-the plan's. Joints outside the chambers stand below.`,
+of the register's PDF, drawn so that no lines cross. A leg that was welded to another
+port than the plan's is drawn there, with "plan 6" under the port; where both legs of a
+circuit would be on one rail they are where the plan has them, with "made 6". Joints outside the chambers stand below.`,
 		Example: `  coolhold drawing
   coolhold drawing --chamber B --width 120
   coolhold drawing --as-of "2026-03-09 18:00" --json`,

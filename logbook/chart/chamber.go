@@ -213,8 +213,8 @@ func (l *ladder) circuit(x int, joints []Place) {
 	l.Strokes = append(l.Strokes, Stroke{centre, from, centre, l.middle, Solid})
 	l.words(x, joints[0].Joint)
 	from = l.middle + middleH
-	for i, p := range bottom {
-		y := l.bar - portH - (len(bottom)-i)*boxPitch
+	for i := range bottom { // the first piece of a leg is at the rail, as on top
+		p, y := bottom[len(bottom)-1-i], l.bar-portH-(len(bottom)-i)*boxPitch
 		l.Strokes = append(l.Strokes, Stroke{centre, from, centre, y, Solid})
 		l.Boxes = append(l.Boxes, p.box(x, y))
 		from = y + boxH
@@ -237,8 +237,12 @@ func (l *ladder) port(x, y int, leg []Place) {
 		lines[0] = fmt.Sprintf("port %d", p.Joint.Port)
 	}
 	for _, q := range leg {
-		if q.Port != "" && q.Port != fmt.Sprint(q.Joint.Port) {
-			lines = []string{lines[0], "made " + q.Port}
+		switch {
+		case q.Moved == nil:
+		case q.OneRail:
+			lines = []string{lines[0], fmt.Sprintf("made %d", q.Moved.No)}
+		default:
+			lines = []string{fmt.Sprintf("port %d", q.Moved.No), fmt.Sprintf("plan %d", q.Planned.No)}
 		}
 	}
 	l.Boxes = append(l.Boxes, Box{X: x + (boxW-portW)/2, Y: y, W: portW, H: portH, Edge: Solid, Title: stub(p.Joint), Lines: lines})

@@ -15,6 +15,7 @@ import (
 	"coolhold/logbook"
 	"coolhold/logbook/ahead"
 	"coolhold/logbook/audit"
+	"coolhold/logbook/plan"
 )
 
 // An Edge is how a box is bordered or a line drawn.
@@ -69,6 +70,13 @@ type Place struct {
 	Left  string // of a fusion or hold that runs: time left or a word; else ""
 	Port  string // as welded, where that was said; else ""
 
+	// Moved is the port that its leg lies at where that is another than the plan's, as the weld
+	// in it says or that in another piece of the leg. Row and Bar are then those of that port,
+	// unless both legs of its circuit would be drawn on one rail.
+	Moved   *plan.Port
+	Planned plan.Port // the plan's, where Moved is another
+	OneRail bool      // they would: it is drawn where the plan has it
+
 	NotOurs bool   // it came fused from a works
 	Covered bool   // under the ground though not settled
 	On      string // the pipe that a joint outside the chambers is on, in words; else ""
@@ -100,8 +108,53 @@ func Places(r logbook.Reader, site string, res audit.Result) []Place {
 			out[i].On = pipeOf(out, p)
 		}
 	}
+	moved(r, s, out)
 	return out
 }
+
+// moved puts the legs of circuits where they were welded.
+func moved(r logbook.Reader, s logbook.Site, places []Place) {
+	type circuit struct {
+		chamber string
+		no      int
+	}
+	bars := map[circuit]map[string]string{} // the leg that is on each rail
+	for i, p := range places {
+		if p.Chamber == "" || p.Circuit == 0 || !p.Counts() {
+			continue
+		}
+		bar := barOf(p)
+		if no := ahead.LegPort(r, p.Joint); no != p.Joint.Port {
+			at := plan.Port{No: no, Bar: bar, Row: p.Row}
+			for _, o := range ahead.PortsOf(r, s, p.Chamber) {
+				if o.No == no {
+					at = o
+				}
+			}
+			places[i].Moved, places[i].Planned, bar = &at, plan.Port{No: p.Joint.Port, Row: p.Row, Bar: bar}, at.Bar
+		}
+		c := circuit{p.Chamber, p.Circuit}
+		if bars[c] == nil {
+			bars[c] = map[string]string{}
+		}
+		if leg, taken := bars[c][bar]; taken && leg != p.Leg {
+			bars[c][""] = bothLegs
+		}
+		bars[c][bar] = p.Leg
+	}
+	for i, p := range places {
+		switch {
+		case p.Moved == nil:
+		case bars[circuit{p.Chamber, p.Circuit}][""] == bothLegs:
+			places[i].OneRail = true
+		default:
+			places[i].Row, places[i].Bar = p.Moved.Row, p.Moved.Bar
+		}
+	}
+}
+
+// bothLegs marks a circuit of which both legs are on one rail.
+const bothLegs = "both"
 
 // Factory are the joints of a site that came fused from a works, to stand in the
 // list of what lies outside the chambers.

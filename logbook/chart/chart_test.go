@@ -106,7 +106,7 @@ func TestSmallText(t *testing.T) {
 		places[i].State = state
 	}
 	places[0].Left, places[0].Tape = "3:51", "red"
-	places[1].Label, places[1].Port = "SOUTHEND-1B", "4"
+	places[1].Label, places[1].Moved = "SOUTHEND-1B", &plan.Port{No: 4}
 	got := "\n" + strings.Join(Small("A", places, 80)[0].Chosen("SOUTHEND-1B").Chosen("A-FG").Text(), "\n") + "\n"
 	want := `
 ━━━━━━━━━━━ chamber A, rail to ground, high row ━━━━━━━━━━━━
@@ -203,11 +203,11 @@ func TestText(t *testing.T) {
 	places := chamber(3)
 	places[0].Label = strings.Repeat("long", 9)
 	places[1].Label = "\x1b[2J焊"
-	places[2].Port, places[2].Tape = "9", "red"
+	places[2].Moved, places[2].Planned, places[2].Tape = &plan.Port{No: 9}, plan.Port{No: 2}, "red"
 	d := Chamber("A", places, 80)[0]
 	text := d.Text()
 	all := strings.Join(text, "\n")
-	for _, want := range []string{"longlonglo…", "·[2J焊", "rail from ground, low row", "rail to ground, high row", "port 2", "made 9", "circuit 3", "40 mm SDR 11", "  red 200 m  ", "┃░░░fail░░░░┃", "to ground"} {
+	for _, want := range []string{"longlonglo…", "·[2J焊", "rail from ground, low row", "rail to ground, high row", "plan 2", "port 9", "circuit 3", "40 mm SDR 11", "  red 200 m  ", "┃░░░fail░░░░┃", "to ground"} {
 		if !strings.Contains(all, want) {
 			t.Errorf("the text does not show %q:\n%s", want, all)
 		}

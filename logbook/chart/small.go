@@ -86,7 +86,8 @@ func (l *ladder) smallCircuit(x int, joints []Place) {
 	}
 	first := l.bar - len(bottom)*smallH
 	l.Strokes = append(l.Strokes, Stroke{centre, l.lower, centre, first, Solid})
-	for i, p := range bottom {
+	for i := range bottom { // the first piece of a leg is at the rail, as on top
+		p := bottom[len(bottom)-1-i]
 		l.Boxes = append(l.Boxes, p.small(x, first+i*smallH, i == len(bottom)-1, l.rowOn(l.bottom, p)))
 	}
 }
@@ -134,8 +135,8 @@ func (p Place) small(x, y int, port bool, row string) Box {
 	b := Box{X: x, Y: y, W: smallW, H: smallH, Edge: s.Edge, Hatch: s.Hatch, Joint: p.Label, Lines: append([]string{tail(p.Label, smallW-3)}, p.twoLines()...)}
 	switch {
 	case !port:
-	case p.Port != "" && p.Port != fmt.Sprint(p.Joint.Port):
-		b.Title = "made " + p.Port
+	case p.Moved != nil:
+		b.Title = fmt.Sprintf("made %d", p.Moved.No)
 	case p.Joint.Port > 0 && row != "":
 		b.Title = fmt.Sprintf("%d %s", p.Joint.Port, row)
 	case p.Joint.Port > 0:

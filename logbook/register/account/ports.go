@@ -7,9 +7,11 @@ import (
 	"strconv"
 	"strings"
 
+	"coolhold/logbook"
 	"coolhold/logbook/ahead"
 	"coolhold/logbook/chart"
 	"coolhold/logbook/handover"
+	"coolhold/logbook/plan"
 	"coolhold/logbook/register"
 )
 
@@ -114,4 +116,20 @@ func (m maker) withConflicts(parts []handover.Part) []handover.Part {
 		return parts
 	}
 	return append(slices.Clone(parts), handover.Part{Name: "conflicts", Title: "Ports that cannot be as they are said to be", Lines: says})
+}
+
+// Moved says of each leg of a chamber that was welded to another port than the plan's where it
+// lies and where it is drawn.
+func (a Account) Moved(chamber string) (out []string) {
+	at := func(p plan.Port) string { return logbook.Joined(", rail ", fmt.Sprintf("port %d", p.No), p.Bar) }
+	for _, p := range a.maker.rep.Joints {
+		switch {
+		case p.Chamber != chamber || p.Moved == nil || p.Port == "":
+		case p.OneRail:
+			out = append(out, fmt.Sprintf("Leg %s was welded to %s, where the other leg of its circuit is; it is drawn where the plan has it, at %s.", p.Label, at(*p.Moved), at(p.Planned)))
+		default:
+			out = append(out, fmt.Sprintf("Leg %s was welded to %s, and is drawn there; the plan has it at %s.", p.Label, at(*p.Moved), at(p.Planned)))
+		}
+	}
+	return out
 }

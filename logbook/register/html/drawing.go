@@ -81,7 +81,7 @@ func (m maker) drawings() (out []chamber) {
 		if joints == 0 {
 			continue
 		}
-		c.Says = append(c.Says, m.LostBesides(k.Name)...)
+		c.Says = append(append(c.Says, m.Moved(k.Name)...), m.LostBesides(k.Name)...)
 		all := chart.Chamber(k.Name, drawn, unitsAcross, m.rep.Spares...)
 		for n, g := range all {
 			d := m.draw(g)

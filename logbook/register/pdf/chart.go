@@ -33,8 +33,7 @@ func (d *doc) charts() {
 					d.text("", 9, says)
 				}
 				d.also(c.Name)
-				d.drawnElsewhere(c.Name)
-				for _, says := range d.told.LostBesides(c.Name) {
+				for _, says := range slices.Concat(d.told.Moved(c.Name), d.told.LostBesides(c.Name)) {
 					d.text("B", 9, says)
 				}
 			}
@@ -43,25 +42,6 @@ func (d *doc) charts() {
 		}
 	}
 	d.runs(joints)
-}
-
-// drawnElsewhere says of each leg that is welded to another port than the one under which it
-// is drawn where it lies: a drawing has the ports of the plan.
-func (d *doc) drawnElsewhere(chamber string) {
-	for _, p := range d.rep.Joints {
-		if p.Chamber != chamber {
-			continue
-		}
-		if p.Joint.Port > 0 && p.Port != "" && p.Port != fmt.Sprint(p.Joint.Port) {
-			rail := ""
-			for _, o := range d.rep.Joints {
-				if o.Chamber == chamber && fmt.Sprint(o.Joint.Port) == p.Port {
-					rail = ", rail " + o.Bar
-				}
-			}
-			d.text("B", 9, fmt.Sprintf("Leg %s is drawn at port %d of the plan, rail %s; it is welded to port %s%s.", p.Label, p.Joint.Port, p.Bar, p.Port, rail))
-		}
-	}
 }
 
 // also names the welds that stand in a joint beside the one that its box shows.
@@ -123,29 +103,35 @@ func (d *doc) drawing(g chart.Drawing) {
 		if l.Left {
 			align = "L"
 		}
-		d.words(s.x+float64(l.X)*s.w, s.y+float64(l.Y)*s.h+offBorder(g.Boxes, l), float64(l.W)*s.w, s.h, "", align, l.Text)
+		d.words(s.x+float64(l.X)*s.w, s.y+float64(l.Y)*s.h+offBorder(g, l), float64(l.W)*s.w, s.h, "", align, l.Text)
 	}
 	d.edge(chart.Solid)
 	d.f.SetXY(s.x, s.y+float64(g.H)*s.h+2)
 }
 
-// apart is how far words at a box are moved off its border, which may be heavy, in mm, and
-// besideBox the lines of words that may stand there. Our choice.
-const (
-	apart     = 0.9
-	besideBox = 3
-)
+// apart is how far words at a box are moved off its border, which may be heavy, in mm. Our
+// choice.
+const apart = 0.9
 
-// offBorder moves the words below or above a box as wide as they are away from it.
-func offBorder(boxes []chart.Box, l chart.Label) float64 {
-	for _, b := range boxes {
-		if b.X != l.X || b.W != l.W {
-			continue
-		}
-		switch below := l.Y - (b.Y + b.H); {
-		case below >= 0 && below < besideBox:
+// offBorder moves words that stand right below or above a box as wide as they are away from it,
+// with all lines that belong to them.
+func offBorder(g chart.Drawing, l chart.Label) float64 {
+	first, last := l.Y, l.Y+1
+	beside := func(y int) bool {
+		return slices.ContainsFunc(g.Labels, func(o chart.Label) bool { return o.X == l.X && o.W == l.W && o.Y == y })
+	}
+	for beside(first - 1) {
+		first--
+	}
+	for beside(last) {
+		last++
+	}
+	for _, b := range g.Boxes {
+		switch {
+		case b.X != l.X || b.W != l.W:
+		case b.Y+b.H == first:
 			return apart
-		case l.Y < b.Y && b.Y-l.Y <= besideBox:
+		case b.Y == last:
 			return -apart
 		}
 	}
