@@ -167,6 +167,27 @@ func TestNothingAgainst(t *testing.T) {
 	}
 }
 
+// Whoever connects the pipe learns of a leak that nobody mended, of one that one person alone
+// says is mended, and of failed welds that cannot be seen any more.
+func TestALeakStandsAgainstRunning(t *testing.T) {
+	c := crew.OnSite(t)
+	moved := c.Fused("1A")
+	c.Do(acts.Disturb(c.H, moved, 2, "", "the trench wall slid"))
+	c.Wait(time.Hour)
+	c.Fused("2A")
+	const under = "failed and under the ground"
+	reads(t, c, nil, "pressure lost", "a loss of pressure", under)
+	c.Do(crew.Raw(c.H, "", "", logbook.Covered{Section: "chamber A", Missing: []string{"1A"}}))
+	c.Do(acts.Happen(c.H, "", crew.Lost("09", 2)))
+	reads(t, c, []string{"– pressure lost on 2026-03-09, circuit 2", ", and not repaired", "– " + under + ": 1A"})
+	c.Wait(time.Minute)
+	c.Do(acts.Happen(c.H, "", crew.Repaired("09", 2)))
+	reads(t, c, []string{"– a loss of pressure, repaired on 2026-03-09, circuit 2", "as " + crew.Ada + " says, and nobody else looked"}, "not repaired")
+	c.Wait(time.Minute)
+	c.Do(acts.Happen(c.H, "1A", logbook.Happened{What: logbook.DugUp, On: "2026-03-09", Text: "to cut it out"}))
+	reads(t, c, nil, under)
+}
+
 // A weld that no test holds and a joint without a weld are two things: each is in one list, and
 // in one line of what stands against running it. The JSON has what it had.
 func TestUntestedIsNotWithoutAWeld(t *testing.T) {

@@ -266,15 +266,18 @@ func (c Circuit) called() string {
 	return strings.Join(says, ", ")
 }
 
-// ports are its legs: "FG port 1 (1A), TG port 6 (1B)".
+// ports are its legs: "FG port 1 (1A), TG port 6 (1B)". The pieces of one leg are at one port.
 func (c Circuit) ports() string {
 	var says []string
-	for _, l := range c.Ports {
-		port := "port not stated"
+	for i := 0; i < len(c.Ports); {
+		l, port, pieces := c.Ports[i], "port not stated", []string{c.Ports[i].Joint}
+		for i++; i < len(c.Ports) && l.Port > 0 && c.Ports[i].Port == l.Port; i++ {
+			pieces = append(pieces, c.Ports[i].Joint)
+		}
 		if l.Port > 0 {
 			port = fmt.Sprintf("port %d", l.Port)
 		}
-		says = append(says, logbook.Joined(" ", logbook.WayMark(l.Rail), port, "("+l.Joint+")"))
+		says = append(says, logbook.Joined(" ", logbook.WayMark(l.Rail), port, "("+strings.Join(pieces, " and ")+")"))
 	}
 	return cmp.Or(strings.Join(says, ", "), "not stated")
 }

@@ -38,6 +38,14 @@ func (g gathering) running(h Handover) Running {
 	for _, t := range g.s.Tests {
 		against(t.Open(), "pressure test %s of %s goes on", t.ID, g.name(t.Section))
 	}
+	for _, e := range g.res.OpenLosses() {
+		against(true, "%s, and not repaired", e.Place())
+	}
+	for _, repaired := range g.res.RepairsUnseen(g.r.Joints(g.s.ID)) {
+		against(true, "a loss of pressure, %s, and nobody else looked", repaired)
+	}
+	under := g.failedUnder()
+	against(len(under) > 0, "failed and under the ground: %s", few(under))
 	against(len(h.NoWeld) > 0, "joints without a weld: %s", few(h.NoWeld))
 	for _, o := range h.Open {
 		against(o.What == audit.Fail.String(), "open: %s, at %s", logbook.Count(o.Count, o.What), few(o.At))
@@ -66,6 +74,16 @@ func (g gathering) running(h Handover) Running {
 		r.Heading = "DO NOT RUN before what follows is settled"
 	}
 	return r
+}
+
+// failedUnder are the joints with a failed weld over which ground lies.
+func (g gathering) failedUnder() (out []string) {
+	for _, j := range g.r.Joints(g.s.ID) {
+		if _, under := ahead.Under(g.s, j); under && g.res.StateOf(j).Is(audit.Failed) {
+			out = append(out, j.Label)
+		}
+	}
+	return out
 }
 
 // undecided are the newest tests of their sections that ran to their end and decided nothing.

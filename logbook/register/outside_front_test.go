@@ -179,7 +179,7 @@ func TestAMakeUpPieceLiesAtTheLegsPort(t *testing.T) {
 	if says := root.byID("joint-1A.2").says(); !strings.Contains(says, "port 3, where another piece of its leg was welded (in the plan 1)") {
 		t.Errorf("1A.2 says %s", says)
 	}
-	if says := root.byID("handover").says(); !strings.Contains(says, "FG port 3 (1A.1), FG port 3 (1A.2)") {
+	if says := root.byID("handover").says(); !strings.Contains(says, "FG port 3 (1A.1 and 1A.2)") {
 		t.Errorf("the hand-over says %s", says)
 	}
 }
