@@ -36,7 +36,7 @@ func (a Account) Circuits() (out []Circuit) {
 	under, said := m.lostAt(pressureLost), m.lostAt(saidRepaired)
 	used := map[string]int{}
 	for _, s := range m.rep.Standings() {
-		c := Circuit{ID: once(used, circuitAnchor(s)), Name: titled(s.Section.Name), Tone: "clear", Made: madeSays(s), Open: openSays(s), Cover: m.coverSays(s), Test: m.earliest(s)}
+		c := Circuit{ID: once(used, circuitAnchor(s)), Name: titled(s.Section.Name), Tone: "clear", Made: madeSays(s), Open: openSays(s), Cover: m.coverSays(s)}
 		var lost, repaired []string
 		for _, p := range s.Joints {
 			if under[p.Label] {
@@ -58,6 +58,7 @@ func (a Account) Circuits() (out []Circuit) {
 				}
 			}
 		}
+		c.Test = m.earliest(s, lost, repaired)
 		c.TestsHad, c.Brief, c.no = sentences(s.Tested), m.briefOf(s).under(lost, repaired), s.Section.ID.Circuit
 		out = append(out, c)
 	}
@@ -249,15 +250,27 @@ func (m maker) lackSays(l audit.Lack) string {
 }
 
 // earliest is from when a circuit may be put under pressure, as far as the tables say, or
-// why not. It advises. What it hangs together with decides too: there is one answer.
-func (m maker) earliest(s register.Standing) string {
-	var says []string
-	bare, not := notReady(s)
+// why not. It advises. What it hangs together with decides too: there is one answer. Where
+// pressure was lost that comes first: a leak is not found by more of it.
+func (m maker) earliest(s register.Standing, lost, repaired []string) string {
+	var says, not []string
+	if len(lost) > 0 {
+		not = append(not, "pressure was lost there, and nobody repaired it")
+	} else if len(repaired) > 0 {
+		not = append(not, "pressure was lost there, and nobody else looked at what was repaired")
+	}
+	bare, open := notReady(s)
 	switch rest := s.Others(); {
-	case len(bare)+len(not) > 0:
-		says = append(says, "not yet: "+logbook.Joined("; ", prefixed("no weld in ", m.listed(bare)), prefixed("neither clear nor accepted: ", m.listed(not))))
+	case len(bare)+len(open) > 0:
+		not = append(not, logbook.Joined("; ", prefixed("no weld in ", m.listed(bare)), prefixed("neither clear nor accepted: ", m.listed(open))))
+		if len(rest) > 0 {
+			not = append(not, whole(s)+" hangs together with it and is not ready either: "+logbook.Count(len(rest), "joint")+" there")
+		}
 	case len(rest) > 0:
-		says = append(says, "not yet: nothing is left to do at its own joints, but "+whole(s)+" hangs together with it, and neither clear nor accepted there: "+m.listed(rest))
+		not = append(not, "nothing is left to do at its own joints, but "+whole(s)+" hangs together with it, and neither clear nor accepted there: "+m.listed(rest))
+	}
+	if len(not) > 0 {
+		says = append(says, "not yet: "+strings.Join(not, "; "))
 	}
 	wait := s.Wait(len(says) > 0)
 	over := logbook.UpMinute(wait.Over)
