@@ -45,6 +45,9 @@ var subjects = []subject{
 	{"no weld came in from paper", of(audit.Transcribed, "unsaid-on-paper"), func(m maker) bool {
 		return slices.ContainsFunc(m.rep.Rows, func(r register.Row) bool { return r.Weld.Paper != nil })
 	}},
+	{"no shift asked for the ends of qualifications and the dates of calibrations", of("qualification-unknown", "calibration-unknown"), func(m maker) bool {
+		return slices.ContainsFunc(m.rep.Shifts, func(s logbook.Shift) bool { return s.DatesAsked })
+	}},
 	{"no value was corrected", of("corrected", "corrected-away-fail", "correction-contradicted", "corrected-after-review", audit.CorrectedOwn), func(m maker) bool { return len(m.rep.Corrections()) > 0 }},
 }
 
