@@ -64,7 +64,7 @@ var arrows = map[string][]string{
 	"coolhold/logbook/register/account": {"fusion", "logbook", "logbook/ahead", "logbook/audit", "logbook/chart", "logbook/handover", "logbook/plan", "logbook/register"},
 	"coolhold/logbook/register/pdf":     {"logbook", "logbook/audit", "logbook/chart", "logbook/handover", "logbook/paper/page", "logbook/register", "logbook/register/account"},
 	"coolhold/logbook/register/html":    {"logbook", "logbook/audit", "logbook/chart", "logbook/register", "logbook/register/account"},
-	"coolhold/logbook/register/xlsx":    {"logbook", "logbook/audit", "logbook/register"},
+	"coolhold/logbook/register/xlsx":    {"logbook", "logbook/audit", "logbook/register", "logbook/register/account"},
 	"coolhold/logbook/proof":            {"fusion", "logbook", "logbook/audit", "logbook/register", "logbook/seal"},
 }
 

@@ -176,9 +176,14 @@ func (c Covering) Lacking() bool {
 // Lacks names the joints that are missing, each with its state, and what was
 // lost that may be in this section.
 func (c Covering) Lacks() string {
+	return c.LacksSaid(func(l Lack) string { return l.State })
+}
+
+// LacksSaid is the same, each joint told as a document has it.
+func (c Covering) LacksSaid(state func(Lack) string) string {
 	var names, says []string
 	for _, l := range c.Missing {
-		names = append(names, l.Joint+" "+l.State)
+		names = append(names, l.Joint+" "+state(l))
 	}
 	if len(names) > 0 {
 		says = append(says, logbook.Count(len(names), "joint")+" missing: "+strings.Join(names, ", "))

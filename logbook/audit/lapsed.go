@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"coolhold/fusion"
 	"coolhold/logbook"
 )
 
@@ -14,6 +15,8 @@ type Lapse struct {
 	Weld, Joint string // what it was given on; both "": the site
 	Was         string // what was accepted, in the words of today
 	Now         string // why it settles nothing
+
+	Back *fusion.Stamp // when it was taken back, where somebody did that
 }
 
 // Lapsed are the acceptances that settle nothing now: the facts changed after them, they
@@ -33,7 +36,11 @@ func (res Result) Lapsed() (out []Lapse) {
 	add := func(weld, joint string, reviews []logbook.Review) {
 		for i, v := range reviews {
 			if why := res.lapsed(byKey, reviews[i+1:], v); v.Accepted && why != "" {
-				out = append(out, Lapse{v, weld, joint, Tell(v.Judged), why})
+				l := Lapse{Review: v, Weld: weld, Joint: joint, Was: Tell(v.Judged), Now: why}
+				if o, is := answeredBy(reviews[i+1:], v); is { // only one that took it back leaves a lapse
+					l.Back = &o.At
+				}
+				out = append(out, l)
 			}
 		}
 	}
@@ -58,8 +65,8 @@ func (res Result) OpenLosses() []logbook.Event {
 // lapsed is why an acceptance settles nothing, "" where it does or a later answer took its
 // place.
 func (res Result) lapsed(byKey map[string]Finding, later []logbook.Review, v logbook.Review) string {
-	if i := slices.IndexFunc(later, func(o logbook.Review) bool { return o.Key == v.Key }); i >= 0 {
-		if o := later[i]; !o.Accepted {
+	if o, is := answeredBy(later, v); is {
+		if !o.Accepted {
 			return fmt.Sprintf("taken back by %s: %s", o.By, o.Why)
 		}
 		return ""
@@ -81,4 +88,13 @@ func (res Result) lapsed(byKey map[string]Finding, later []logbook.Review, v log
 		return "the facts changed after it; its weld stands no more"
 	}
 	return "the facts changed after it, so it is open again: " + f.Says
+}
+
+// answeredBy is the next answer to what a review answered.
+func answeredBy(later []logbook.Review, v logbook.Review) (o logbook.Review, is bool) {
+	i := slices.IndexFunc(later, func(o logbook.Review) bool { return o.Key == v.Key })
+	if i < 0 {
+		return o, false
+	}
+	return later[i], true
 }

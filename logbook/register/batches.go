@@ -22,7 +22,8 @@ type BatchUse struct {
 	Of      []string // the fitting, or the sizes of the pipes
 
 	Welds, Joints []string // fused; of those that stand, the joints
-	Failed        []string // of Welds
+	Failed        []string // of Welds, cut out or not
+	Failing       []string // of Failed, those that are in their joints
 	CutOut        []string // of Welds
 	Unused        []string // given up or being made: nothing of it is in the ground
 	Before        []string // welds that named it until they were corrected
@@ -31,10 +32,22 @@ type BatchUse struct {
 	BagRead, BagNot []string // of Welds, by whether the bag was read against the table and agreed; of fittings only
 
 	// LengthM are the metres of the pipes in the plan of which all welds in place name this
-	// coil; Shared those on which others are named too, or some welds name none.
+	// coil; Shared what else is to be known of its pipes: those on which others are named too, or
+	// some welds name none, and those on which welds named another that are no more in place.
 	LengthM float64
 	Shared  []string
 }
+
+// OfPipes tells whether it is no batch but metres of pipes that are of no one coil, so that all
+// of them together are those of the plan.
+func (u BatchUse) OfPipes() bool { return u.Item == "" }
+
+// The rows of metres that are of no one coil, and that of all.
+const (
+	SeveralCoils = "of several coils, or of one and of none"
+	NoWeldYet    = "without a weld yet"
+	AllPipes     = "in all, as in the sheet Pipes"
+)
 
 // Batches are those of the welds that are listed: of fittings, of coils and pipes, of stubs.
 // Where a fused weld names no batch of its fitting or pipe, that is listed as well.
@@ -60,25 +73,34 @@ func (rep Report) Batches() []BatchUse {
 			}
 		}
 	}
+	var pipes []BatchUse
 	if !rep.Filtered() { // else the ends of a pipe may not be among the rows
-		b.lengths(rep)
+		pipes = b.lengths(rep)
 	}
 	slices.SortStableFunc(b.all, func(x, y *BatchUse) int {
 		return cmp.Or(
 			cmp.Compare(slices.Index(logbook.BatchItems, x.Item), slices.Index(logbook.BatchItems, y.Item)),
 			cmp.Compare(x.fitting(), y.fitting()), cmp.Compare(x.Batch, y.Batch))
 	})
-	out := make([]BatchUse, len(b.all))
+	var out []BatchUse
+	last := 0 // behind the coils
 	for i, u := range b.all {
 		slices.Sort(u.Days)
 		u.Days = slices.Compact(u.Days)
-		out[i] = *u
+		if out = append(out, *u); u.Item != logbook.ItemStubBatch {
+			last = i + 1
+		}
 	}
-	return out
+	return slices.Insert(out, last, pipes...)
 }
 
 // Kind is what it is a batch of, in words.
-func (u BatchUse) Kind() string { return logbook.NameOf(u.Item) }
+func (u BatchUse) Kind() string {
+	if u.OfPipes() {
+		return "pipes in the plan"
+	}
+	return logbook.NameOf(u.Item)
+}
 
 // fitting is the one by which batches of fittings are told apart.
 func (u BatchUse) fitting() string {
@@ -100,7 +122,9 @@ func (u *BatchUse) take(row Row) {
 		u.Joints = append(u.Joints, row.Joint.Label)
 	}
 	if row.Verdict == audit.Failed {
-		u.Failed = append(u.Failed, w.ID)
+		if u.Failed = append(u.Failed, w.ID); w.Stands() {
+			u.Failing = append(u.Failing, w.ID)
+		}
 	}
 	if w.CutOut != nil {
 		u.CutOut = append(u.CutOut, w.ID)
@@ -142,35 +166,126 @@ func (b *batches) of(item, batch string, row Row) *BatchUse {
 	return u
 }
 
-// lengths gives each coil the metres of the pipes that it alone is named for.
-func (b *batches) lengths(rep Report) {
-	named := map[string][]string{} // by joint: what its weld names, folded; "" for none
+// A coiled is what the welds of a joint name as its coil, each once, folded; "" for none.
+type coiled struct {
+	of   []string            // of those in place
+	gone map[string][]string // by coil, the welds that named it and are not in place
+}
+
+// lengths gives each coil the metres of the pipes that it alone is named for, and returns those
+// that are of no one coil, with the sum of all.
+func (b *batches) lengths(rep Report) []BatchUse {
+	value, _ := logbook.ValueOf(logbook.ItemPipeBatch)
+	named := map[string]coiled{} // by joint
 	for _, row := range rep.Rows {
-		if row.Weld.Stands() && row.Weld.Fused() {
-			v, _ := logbook.ValueOf(logbook.ItemPipeBatch)
-			named[row.Joint.Label] = append(named[row.Joint.Label], recall.Fold(v.Shown(row.Weld)))
-		}
-	}
-	for _, p := range rep.Pipes() {
-		if p.LengthM == 0 {
+		if row.Weld.ID == "" {
 			continue
 		}
-		var of []string
-		for _, label := range p.Labels {
-			of = append(of, named[label]...)
+		k, coil := named[row.Joint.Label], recall.Fold(value.Shown(row.Weld))
+		switch {
+		case row.Weld.Stands() && row.Weld.Fused():
+			k.of = append(k.of, coil)
+		case coil != "" && row.Gone():
+			if k.gone == nil {
+				k.gone = map[string][]string{}
+			}
+			k.gone[coil] = append(k.gone[coil], row.Weld.ID)
 		}
-		slices.Sort(of)
-		of = slices.Compact(of)
+		named[row.Joint.Label] = k
+	}
+	several, bare, all := BatchUse{Batch: SeveralCoils}, BatchUse{Batch: NoWeldYet}, BatchUse{Batch: AllPipes}
+	for _, p := range rep.Pipes() {
+		if p.LengthM == 0 {
+			if !p.Together() {
+				all.Shared = append(all.Shared, p.Called()+": its length is not in the plan")
+			}
+			continue
+		}
+		all.LengthM += p.LengthM
+		says := fmt.Sprintf("%s, %g m", p.Called(), p.LengthM)
+		k := coilsOf(p.ends(), named)
+		switch {
+		case len(k.of) == 0:
+			bare.LengthM, bare.Shared = bare.LengthM+p.LengthM, append(bare.Shared, says)
+		case len(k.of) > 1:
+			several.LengthM, several.Shared = several.LengthM+p.LengthM, append(several.Shared, says)
+		}
 		for _, u := range b.all {
+			if u.Item != logbook.ItemPipeBatch {
+				continue
+			}
+			coil := recall.Fold(u.Batch)
+			here, gone := slices.Contains(k.of, coil), k.gone[coil]
 			switch {
-			case u.Item != logbook.ItemPipeBatch || !slices.Contains(of, recall.Fold(u.Batch)):
-			case len(of) == 1:
-				u.LengthM += p.LengthM
-			default:
-				u.Shared = append(u.Shared, fmt.Sprintf("%s, %g m", p.Called(), p.LengthM))
+			case here && len(k.of) == 1:
+				if u.LengthM += p.LengthM; len(k.others(coil)) > 0 {
+					u.Shared = append(u.Shared, says+": all of it is counted here, but "+strings.Join(b.goneSays(k, k.others(coil)), ", "))
+				}
+			case here:
+				u.Shared = append(u.Shared, says)
+			case len(gone) > 0:
+				u.Shared = append(u.Shared, says+": not counted here; "+strings.Join(gone, ", ")+", cut out or given up, named it")
 			}
 		}
 	}
+	if all.LengthM == 0 {
+		return nil
+	}
+	return []BatchUse{several, bare, all}
+}
+
+// ends are the joints on a pipe by which it is told of which coil it is: those that are no
+// longer built too, since a weld that was cut out for a make-up piece named one.
+func (p PipeOf) ends() []string {
+	out := slices.Clone(p.Labels)
+	if p.Standing != nil {
+		for _, j := range p.Standing.Joints {
+			if !slices.Contains(out, j.Label) && j.Chamber == p.Chamber && j.Circuit == p.Circuit && j.HeaderWay() == p.Header {
+				out = append(out, j.Label)
+			}
+		}
+	}
+	return out
+}
+
+// coilsOf is what the welds of some joints name, together.
+func coilsOf(labels []string, named map[string]coiled) coiled {
+	all := coiled{gone: map[string][]string{}}
+	for _, label := range labels {
+		all.of = append(all.of, named[label].of...)
+		for coil, welds := range named[label].gone {
+			all.gone[coil] = append(all.gone[coil], welds...)
+		}
+	}
+	slices.Sort(all.of)
+	all.of = slices.Compact(all.of)
+	return all
+}
+
+// others are the coils that only welds name which are not in place.
+func (k coiled) others(but string) (out []string) {
+	for coil := range k.gone {
+		if coil != but {
+			out = append(out, coil)
+		}
+	}
+	slices.Sort(out)
+	return out
+}
+
+// goneSays says which coils were named by welds that are not in place.
+func (b *batches) goneSays(k coiled, coils []string) (out []string) {
+	for _, coil := range coils {
+		name := coil
+		for _, u := range b.all {
+			if u.Item == logbook.ItemPipeBatch && recall.Fold(u.Batch) == coil {
+				name = u.Batch
+			}
+		}
+		slices.Sort(k.gone[coil])
+		out = append(out, strings.Join(k.gone[coil], ", ")+", cut out or given up, named "+name)
+	}
+	return out
 }
 
 // Called is the pipe in words: "circuit 3 of chamber A", "header from ground of chamber A".

@@ -147,3 +147,23 @@ func Went(k audit.Removal) string {
 	}
 	return "no"
 }
+
+// Came is what came by a correction: what the rules find since, the fails first and by
+// themselves; then what they find otherwise.
+func Came(k audit.Removal) string {
+	var says []string
+	for _, of := range []struct {
+		kind  string
+		found []string
+	}{{"a fail: ", k.Made[:len(k.MadeFail)]}, {"a finding: ", k.Made[len(k.MadeFail):]}} {
+		if len(of.found) > 0 {
+			says = append(says, of.kind+strings.Join(of.found, "; "))
+		}
+	}
+	for _, d := range k.Changed {
+		if !d.Part {
+			says = append(says, "a finding is another: it was "+d.Was+", it is "+d.Now)
+		}
+	}
+	return cmp.Or(strings.Join(says, "; "), "no")
+}

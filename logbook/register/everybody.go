@@ -1,6 +1,7 @@
 package register
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"time"
@@ -108,10 +109,67 @@ func (p *Involved) onDay(row Row) {
 	}
 	c.Days = append(slices.Clone(c.Days), on)
 	slices.Sort(c.Days)
+	if !loose {
+		c.still = c.still.with(on, row.Shift.Day)
+	}
 	if loose {
 		c.loose = append(slices.Clone(c.loose), on)
 	}
 	p.Cards[i] = c
+}
+
+// A WorkDay is what one welder began on one day with one control unit.
+type WorkDay struct {
+	Day, Welder, Unit               string
+	Welded, CutOut, GivenUp, InWalk []string // CutOut: of Welded
+}
+
+// Which names its welds.
+func (d WorkDay) Which() []string {
+	out := slices.Concat(d.Welded, d.GivenUp, d.InWalk)
+	slices.Sort(out)
+	return out
+}
+
+type workKey struct{ day, welder, unit string }
+
+// WorkDays are those of the welds that are listed, by day, each weld in one: their sums are what
+// Everybody did.
+func (rep Report) WorkDays() (out []WorkDay) {
+	e := everybody{site: rep.Site, at: map[string]int{}}
+	for _, p := range rep.Everybody() {
+		e.at[p.Name], e.all = len(e.all), append(e.all, p)
+	}
+	at := map[workKey]int{}
+	for _, row := range rep.Rows {
+		w := row.Weld
+		if w.ID == "" {
+			continue
+		}
+		k := workKey{row.When().Format(time.DateOnly), "", w.Unit}
+		if p := e.of(w.Operator); p != nil {
+			k.welder = p.Name
+		}
+		i, had := at[k]
+		if !had {
+			i, at[k] = len(out), len(out)
+			out = append(out, WorkDay{Day: k.day, Welder: k.welder, Unit: k.unit})
+		}
+		switch d := &out[i]; became(w) {
+		case 0:
+			if d.Welded = append(d.Welded, w.ID); w.CutOut != nil {
+				d.CutOut = append(d.CutOut, w.ID)
+			}
+		case 1:
+			d.GivenUp = append(d.GivenUp, w.ID)
+		default:
+			d.InWalk = append(d.InWalk, w.ID)
+		}
+	}
+	slices.SortStableFunc(out, func(x, y WorkDay) int {
+		return cmp.Or(cmp.Compare(x.Day, y.Day), cmp.Compare(x.Welder, y.Welder), cmp.Compare(x.Unit, y.Unit))
+	})
+	return out
 }
 
 // everybody are persons while they are gathered. A name that was met once is not compared

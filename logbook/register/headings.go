@@ -46,6 +46,9 @@ func (rep Report) Devices() []Device {
 		}
 		out[i].Days = append(slices.Clone(out[i].Days), on)
 		slices.Sort(out[i].Days)
+		if !loose {
+			out[i].still = out[i].still.with(on, row.Shift.Day)
+		}
 		if loose && !out[i].OffShift {
 			out[i].loose = append(slices.Clone(out[i].loose), on)
 		}
@@ -63,11 +66,14 @@ func (c Column) Heading() string {
 }
 
 // CoveredOn is when ground was laid on the joint of a row: the day that was stated, else the
-// moment in which that was said; nil where none lies on it.
+// moment in which that was said; where it was dug up since, that and when; nil where none ever
+// lay on it.
 func (r Row) CoveredOn() Value {
 	switch {
+	case r.Dug != nil:
+		return "dug up since, on " + r.Dug.On
 	case r.Cover == nil:
-		return nil // also where it was dug up since
+		return nil
 	case r.Cover.On != "":
 		return r.Cover.On
 	}

@@ -30,7 +30,7 @@ func TestTheHeadingsOfTheWorkbookAreWords(t *testing.T) {
 	}
 	said := named(book[xlsx.Headings])
 	for i, c := range register.Columns {
-		if got := said[i]; got["name in CSV and JSON"].Value != c.Name || !slices.Contains(seen, got["heading in the sheet Register"].Value) {
+		if got := said[i]; got["name in CSV and JSON"].Value != c.Name || !slices.Contains(seen, got["heading"].Value) {
 			t.Errorf("%s is told as %v", c.Name, got)
 		}
 	}

@@ -26,7 +26,7 @@ import (
 // What was written is read back by software that did not write it.
 
 var sheetNames = []string{
-	xlsx.Summary, xlsx.Work, xlsx.Register, xlsx.Findings, xlsx.Pipes, xlsx.Batches, xlsx.Ground, xlsx.Corrections, xlsx.People, xlsx.Units, xlsx.Tests, xlsx.Site, xlsx.Enclosures, xlsx.Tables, xlsx.Headings,
+	xlsx.Summary, xlsx.Work, xlsx.Register, xlsx.Findings, xlsx.Acceptances, xlsx.Pipes, xlsx.Batches, xlsx.Ground, xlsx.Corrections, xlsx.Days, xlsx.People, xlsx.Units, xlsx.Tests, xlsx.Site, xlsx.Enclosures, xlsx.Tables, xlsx.Headings,
 }
 
 // workbook reads a workbook: sheet, row, column letter.
@@ -218,7 +218,7 @@ func TestWorkbookHeads(t *testing.T) {
 			continue
 		}
 		first, last := 1, "A" // joint and weld say which row it is
-		if name == xlsx.Register || name == xlsx.Findings {
+		if slices.Contains([]string{xlsx.Register, xlsx.Findings, xlsx.Acceptances, xlsx.Days, xlsx.Headings}, name) {
 			first, last = 2, "B"
 		}
 		if !strings.Contains(names, fmt.Sprintf(">'%[1]s'!$A:$%[2]s,'%[1]s'!$1:$1<", name, last)) {

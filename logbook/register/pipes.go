@@ -1,6 +1,7 @@
 package register
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -20,6 +21,7 @@ type PipeOf struct {
 	Joints, Made, Open           int       // those that count; those with a weld; findings open on them
 	Bare, Unsettled              []string  // of its labels and of those that it shares: without a weld; with one that is neither clear nor accepted
 	Sizes                        []int     // outside diameters of its joints
+	Unsized                      []string  // of its labels: those of which no size is stated
 	Standing                     *Standing // as a whole; nil for what lies outside
 }
 
@@ -40,7 +42,10 @@ func (rep Report) Pipes() (out []PipeOf) {
 			i, out = len(out), append(out, p)
 		}
 		out[i].Joints++
-		if j.OdMM > 0 && !slices.Contains(out[i].Sizes, j.OdMM) {
+		switch {
+		case j.OdMM == 0:
+			out[i].Unsized = append(out[i].Unsized, j.Label)
+		case !slices.Contains(out[i].Sizes, j.OdMM):
 			out[i].Sizes = append(out[i].Sizes, j.OdMM)
 		}
 		out[i].Labels = append(out[i].Labels, j.Label)
@@ -118,4 +123,33 @@ func pipeOf(j chart.Place, standings []Standing) PipeOf {
 		p.Standing = &on[0]
 	}
 	return p
+}
+
+// Together tells whether it is no pipe: the joints that lie on no one pipe of a chamber.
+func (p PipeOf) Together() bool { return p.Chamber == "" && p.Circuit == 0 && p.Header == "" }
+
+// A PipeSize is what there is of pipes of one outside diameter and SDR.
+type PipeSize struct {
+	OdMM           int
+	SDR, LengthM   float64
+	Pipes, Unknown int // how many; of those, of how many the plan has no length
+}
+
+// Sizes are those of some pipes, the thinnest first.
+func Sizes(pipes []PipeOf) (out []PipeSize) {
+	for _, p := range pipes {
+		if p.Together() {
+			continue
+		}
+		i := slices.IndexFunc(out, func(s PipeSize) bool { return s.OdMM == p.OdMM && s.SDR == p.SDR })
+		if i < 0 {
+			i, out = len(out), append(out, PipeSize{OdMM: p.OdMM, SDR: p.SDR})
+		}
+		if out[i].Pipes++; p.LengthM == 0 {
+			out[i].Unknown++
+		}
+		out[i].LengthM += p.LengthM
+	}
+	slices.SortFunc(out, func(x, y PipeSize) int { return cmp.Or(cmp.Compare(x.OdMM, y.OdMM), cmp.Compare(x.SDR, y.SDR)) })
+	return out
 }

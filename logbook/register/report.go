@@ -84,6 +84,7 @@ type Report struct {
 	handed   func() handover.Handover
 	standing func() []Standing
 	covering func() []audit.Covering
+	removed  func() map[string][]audit.Removal
 	judged   audit.Result
 	unended  map[string]Unended // by weld
 	doers    []Decider          // also who only corrected or reported
@@ -104,6 +105,7 @@ type Person struct {
 	Days     []string `json:"days"`                     // YYYY-MM-DD
 	OffShift bool     `json:"not_on_a_shift,omitempty"` // only welds name them
 	loose    []string // of Days, those on which no shift has them: only in Everybody
+	still    still    // of Days, those of a shift that began on another: only in Everybody
 }
 
 // A Device is one control unit with the days of the shifts.
@@ -113,6 +115,7 @@ type Device struct {
 	Days     []string `json:"days"`
 	OffShift bool     `json:"not_on_a_shift,omitempty"` // only welds name it
 	loose    []string // of Days, those on which no shift has it: only in Devices
+	still    still    // of Days, those of a shift that began on another: only in Devices
 }
 
 // A Table is a fusion table taken for the site, with its figures.
@@ -143,7 +146,7 @@ func New(r logbook.Reader, site string, res audit.Result, o Query) Report {
 	rep.Named, rep.Unlike = NamedOf(s), unlikeLine(res)
 	rep.doers = doersOf(r, s, res.Findings, res.Lapsed())
 	rep.Deciders = slices.DeleteFunc(slices.Clone(rep.doers), func(d Decider) bool { return !d.decided })
-	rep.judged = res
+	rep.judged, rep.removed = res, sync.OnceValue(res.Removals)
 	rep.handed = func() handover.Handover {
 		return handover.Of(r, site, res, handover.Query{Now: stampOf(o.AsOf)})
 	}
@@ -171,8 +174,14 @@ func (rep Report) Handover() handover.Handover {
 // Lapsed are the acceptances that settle nothing now, on all of the site.
 func (rep Report) Lapsed() []audit.Lapse { return rep.judged.Lapsed() }
 
-// Removals are the corrections by which something went that the rules had found, by weld.
-func (rep Report) Removals() map[string][]audit.Removal { return rep.judged.Removals() }
+// Removals are the corrections by which something went that the rules had found, by weld. The
+// rules are run again for each of them, and that once for all lists of a document.
+func (rep Report) Removals() map[string][]audit.Removal {
+	if rep.removed == nil {
+		return nil // of no records
+	}
+	return rep.removed()
+}
 
 // OpenLosses are the losses of pressure that nobody repaired.
 func (rep Report) OpenLosses() []logbook.Event { return rep.judged.OpenLosses() }

@@ -31,6 +31,19 @@ func TestNoSheetIsReadBack(t *testing.T) {
 	}
 }
 
+// The rules are run on what stood before each correction once for all lists of the workbook, and
+// for that of a document as well.
+func TestCorrectionsAreJudgedOnce(t *testing.T) {
+	rep := register.Mended(t)
+	first := rep.Removals()
+	if len(first) == 0 {
+		t.Fatal("nothing was corrected")
+	}
+	if n := testing.AllocsPerRun(5, func() { rep.Removals() }); n != 0 {
+		t.Errorf("asked again it makes %.0f allocations", n)
+	}
+}
+
 func BenchmarkWorkbook(b *testing.B) {
 	rep := register.Sample(b)
 	rows := rep.Rows

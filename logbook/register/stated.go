@@ -1,7 +1,9 @@
 package register
 
 import (
+	"maps"
 	"slices"
+	"strings"
 
 	"coolhold/logbook"
 )
@@ -28,6 +30,34 @@ func (p Person) Stated() (stated, not []string) { return byShift(p.Days, p.loose
 // Stated are the days for which a shift states the calibration, and the other days on which a
 // weld names the unit.
 func (d Device) Stated() (on, not []string) { return byShift(d.Days, d.loose, d.OffShift) }
+
+// DaysSay are days, each on which no shift of its own began with the shift that it was still of.
+func (p Person) DaysSay(days []string) string { return p.still.say(days) }
+
+// DaysSay is the same of a control unit.
+func (d Device) DaysSay(days []string) string { return d.still.say(days) }
+
+// A still is of which shift welds of a day are, where that began on another.
+type still map[string]string
+
+func (s still) with(day, shift string) still {
+	out := maps.Clone(s)
+	if out == nil {
+		out = still{}
+	}
+	out[day] = shift
+	return out
+}
+
+func (s still) say(days []string) string {
+	out := slices.Clone(days)
+	for i, day := range out {
+		if of := s[day]; of != "" {
+			out[i] += " (still the shift of " + of + ")"
+		}
+	}
+	return strings.Join(out, ", ")
+}
 
 func byShift(days, loose []string, offShift bool) (on, not []string) {
 	for _, d := range days {

@@ -1,11 +1,15 @@
 package register
 
 import (
+	"cmp"
+	"strings"
 	"time"
 
 	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/ahead"
+	"coolhold/logbook/audit"
+	"coolhold/logbook/chart"
 )
 
 // An Unended is a fusion or a cooling time that nobody ended in the log, and whose time was over
@@ -43,6 +47,55 @@ func unendedOf(welds []logbook.Weld, asOf time.Time) map[string]Unended {
 		}
 	}
 	return out
+}
+
+// What is said of a weld of which no current was on yet, and of one whose time is over and that
+// nobody ended.
+const (
+	BeingMade   = "being made, no current yet"
+	CoolingOver = "cooling over, not released"
+	EndUnsaid   = "end of fusion not recorded"
+)
+
+// stateWords are the states of a joint in the one word that a register has for it: "open" says
+// there of a finding that nobody answered it.
+var stateWords = map[audit.State]string{audit.NotMade: "without a weld", audit.OpenAgain: "without a weld, one was cut out", audit.InTheWalk: BeingMade, audit.InHold: "cooling"}
+
+// StateSays is how a joint stands when the register was made: a cooling time that was over by
+// then does not go on.
+func (rep Report) StateSays(p chart.Place) string {
+	if says := rep.UnendedSays(p.Weld); says != "" && (p.State == audit.InHold || p.State == audit.Fusing) {
+		return says
+	}
+	return cmp.Or(stateWords[p.State], string(p.State))
+}
+
+// UnendedSays says that the fusion or the cooling of a weld was over by the time of the register
+// and that nobody ended it; "" of any other weld.
+func (rep Report) UnendedSays(weld string) string {
+	switch u, is := rep.Unended(weld); {
+	case !is:
+		return ""
+	case u.Fusing:
+		return EndUnsaid
+	}
+	return CoolingOver
+}
+
+// LackSays is why a joint keeps the ground away, in a word or two. p is its place, where it has
+// one in the report.
+func (rep Report) LackSays(l audit.Lack, p chart.Place) string {
+	if says := rep.stateOf(l, p); says != l.State && strings.Contains(says, ",") {
+		return "(" + says + ")" // of several joints in a row it must be seen whose it is
+	}
+	return rep.stateOf(l, p)
+}
+
+func (rep Report) stateOf(l audit.Lack, p chart.Place) string {
+	if p.Label == "" || l.State != string(p.State) {
+		return l.State
+	}
+	return rep.StateSays(p)
 }
 
 // setDownAt is when a joint was first set down prepared, to be fused after others.

@@ -517,7 +517,7 @@ func (m maker) incomplete(row register.Row) string {
 	}
 	switch w := row.Weld; {
 	case w.Walking():
-		return beingMade
+		return register.BeingMade
 	case m.unended(w.ID) != "":
 		return m.unended(w.ID)
 	case w.Fusing():

@@ -81,37 +81,12 @@ func circuitAnchor(s register.Standing) string {
 	return logbook.Joined("-", strings.ToLower(fit(id.Chamber)), name)
 }
 
-// stateWords are the states of a joint in the one word that a register has for it: "open" says
-// there of a finding that nobody answered it.
-var stateWords = map[audit.State]string{audit.NotMade: "without a weld", audit.OpenAgain: "without a weld, one was cut out", audit.InTheWalk: beingMade, audit.InHold: "cooling"}
-
-// stateSays is how a joint stands when the register was made: a cooling time that was over by
-// then does not go on.
-func (m maker) stateSays(p chart.Place) string {
-	if says := m.unended(p.Weld); says != "" && (p.State == audit.InHold || p.State == audit.Fusing) {
-		return says
-	}
-	return cmp.Or(stateWords[p.State], string(p.State))
-}
-
-// What is said of a weld whose time is over and that nobody ended.
-const (
-	beingMade   = "being made, no current yet"
-	coolingOver = "cooling over, not released"
-	endUnsaid   = "end of fusion not recorded"
-)
+// stateSays is how a joint stands when the register was made.
+func (m maker) stateSays(p chart.Place) string { return m.rep.StateSays(p) }
 
 // unended says that the fusion or the cooling of a weld was over by the time of the register
 // and that nobody ended it; "" of any other weld.
-func (m maker) unended(weld string) string {
-	switch u, is := m.rep.Unended(weld); {
-	case !is:
-		return ""
-	case u.Fusing:
-		return endUnsaid
-	}
-	return coolingOver
-}
+func (m maker) unended(weld string) string { return m.rep.UnendedSays(weld) }
 
 // madeSays is how many of the joints of a circuit are made.
 func madeSays(s register.Standing) string {
@@ -238,16 +213,7 @@ func liesSays(s register.Standing, p register.PartStanding) string {
 }
 
 // lackSays is why a joint keeps the ground away, in a word or two.
-func (m maker) lackSays(l audit.Lack) string {
-	p, known := m.byLabel[l.Joint]
-	if !known || l.State != string(p.State) {
-		return l.State
-	}
-	if says := m.stateSays(p); !strings.Contains(says, ",") {
-		return says
-	}
-	return "(" + m.stateSays(p) + ")" // of several joints in a row it must be seen whose it is
-}
+func (m maker) lackSays(l audit.Lack) string { return m.rep.LackSays(l, m.byLabel[l.Joint]) }
 
 // earliest is from when a circuit may be put under pressure, as far as the tables say, or
 // why not. It advises. What it hangs together with decides too: there is one answer. Where

@@ -303,7 +303,7 @@ func (m maker) endSays(row register.Row) string {
 		if _, known := w.EndKnown(); !known {
 			says += ", counted from when its end was entered"
 		}
-		if m.unended(w.ID) == coolingOver {
+		if m.unended(w.ID) == register.CoolingOver {
 			says += ", which is over, and no release is recorded"
 		}
 		parts = append(parts, says)

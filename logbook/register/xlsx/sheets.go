@@ -3,7 +3,6 @@ package xlsx
 import (
 	"cmp"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 	"time"
@@ -12,7 +11,9 @@ import (
 	"github.com/xuri/excelize/v2"
 
 	"coolhold/logbook"
+	"coolhold/logbook/audit"
 	"coolhold/logbook/register"
+	"coolhold/logbook/register/account"
 )
 
 // summary is the title page: what the workbook is about, and what it is not.
@@ -86,7 +87,7 @@ func stateSays(v register.Value) string {
 	case register.NoWeld:
 		return bareSays
 	case register.InTheWalk:
-		return bareSays + ": a walk is open"
+		return bareSays + ": " + register.BeingMade
 	default:
 		return v
 	}
@@ -218,6 +219,9 @@ func (b *book) write(name string, r rows) error {
 	if len(r.all) == 0 {
 		b.hide(name)
 	}
+	for k, head := range r.heads {
+		b.onPaper(name, head, len(r.all) > 0 && !b.hidden[k] && (r.print == 0 || k < r.print), b.hidden[k] || len(r.all) == 0)
+	}
 	if err == nil && r.print > 0 {
 		err = b.printArea(name, r.print, len(r.all)+1)
 	}
@@ -315,124 +319,6 @@ func (b *book) work() error {
 	return b.write(Work, r)
 }
 
-// pipes are the circuits and headers, with their pipe and how far their joints are.
-func (b *book) pipes() error {
-	r := rows{
-		heads:  []string{"chamber the pipe belongs to", "circuit", "header", "probe", "pipe OD, mm", "pipe SDR", "length, m", "tape", "joints", "with a weld", "without a weld", "findings still open", "which joints", "neither clear nor accepted", "no pressure before", "waits of the fittings", "remark"},
-		widths: []float64{13, 8, 13, 9, 8, 8, 9, 9, 8, 9, 9, 10, 26, 26, 34, 34, 24},
-	}
-	sum, unknown := register.PipeOf{}, 0
-	for _, p := range b.rep.Pipes() {
-		circuit, length, od, sdr := any(nil), any(nil), any(nil), any(nil)
-		for into, n := range map[*any]float64{&circuit: float64(p.Circuit), &length: p.LengthM, &od: float64(p.OdMM), &sdr: p.SDR} {
-			if n != 0 {
-				*into = b.counted(n)
-			}
-		}
-		remark := ""
-		switch {
-		case p.Chamber == "" && p.Circuit == 0 && p.Header == "":
-			od, sdr, length = nil, nil, nil
-			remark = "joints on several pipes, of " + strings.Trim(strings.ReplaceAll(fmt.Sprint(p.Sizes), " ", ", "), "[]") + " mm; their lengths are in the rows of the pipes"
-		case p.LengthM == 0:
-			unknown++
-			remark = "its length is not in the plan"
-		}
-		sum.Joints, sum.Made, sum.Open, sum.LengthM = sum.Joints+p.Joints, sum.Made+p.Made, sum.Open+p.Open, sum.LengthM+p.LengthM
-		r.add(append(append([]any{b.say(cmp.Or(p.Chamber, noPipe)), circuit, b.say(p.Header), b.say(p.Probe), od, sdr, length, b.say(p.Tape), b.counted(p.Joints), b.counted(p.Made), b.counted(p.Joints - p.Made), b.counted(p.Open), b.say(strings.Join(p.Labels, ", "))}, b.standing(p)...), b.say(remark))...)
-	}
-	r.add(b.pipeSum(sum, unknown)...)
-	return b.write(Pipes, r)
-}
-
-// batches are all batches that a weld names, a row each, with what became of those welds and,
-// of coils, how many metres of the plan are of it.
-func (b *book) batches() error {
-	r := rows{
-		heads:  []string{"batch of", "batch", "fitting or size", "welds", "in their joints", "failed", "cut out", "given up or being made", "first day", "last day", "days", "bag read against the table", "bag not read, or unlike the table", "length in the plan, m", "pipes on which another coil, or none, is named too", "which joints", "which welds failed", "named before a correction by", "also written"},
-		widths: []float64{16, 16, 20, 8, 9, 8, 8, 10, 12, 12, 34, 10, 24, 10, 30, 40, 24, 20, 16},
-	}
-	for _, u := range b.rep.Batches() {
-		first, last := ends(u.Days)
-		read, not, length := any(nil), any(nil), any(nil)
-		if u.Item == logbook.ItemBatch {
-			read, not = b.counted(len(u.BagRead)), b.say(cmp.Or(strings.Join(u.BagNot, ", "), "none"))
-		}
-		if u.LengthM > 0 {
-			length = b.counted(math.Round(100*u.LengthM) / 100)
-		}
-		r.add(b.say(u.Kind()), b.say(cmp.Or(u.Batch, "none recorded")), b.say(strings.Join(u.Of, ", ")), b.counted(len(u.Welds)), b.counted(len(u.Joints)), b.counted(len(u.Failed)), b.counted(len(u.CutOut)), b.counted(len(u.Unused)),
-			b.date(first), b.date(last), b.say(strings.Join(u.Days, ", ")), read, not, length, b.say(strings.Join(u.Shared, "; ")), b.say(strings.Join(u.Joints, ", ")), b.say(strings.Join(u.Failed, ", ")), b.say(strings.Join(u.Before, ", ")), b.say(strings.Join(u.Written, ", ")))
-	}
-	return b.write(Batches, r)
-}
-
-// ground are the parts of the site as they stand towards being covered with ground.
-func (b *book) ground() error {
-	r := rows{
-		heads:  []string{"part of the site", "may be covered", "what is missing in it", "covered on", "covered by", "not settled when it was covered", "dug up since, on", "pressure tests"},
-		widths: []float64{22, 14, 60, 20, 18, 30, 14, 40},
-	}
-	for _, c := range b.rep.Coverings() {
-		on, by, unsettled, dug := any(nil), any(nil), any(nil), any(nil)
-		if k := c.Covered; k != nil {
-			if on = b.date(k.On); k.On == "" {
-				on = b.at(k.At.Local())
-			}
-			by, unsettled = b.say(k.By), b.say(cmp.Or(strings.Join(k.Missing, ", "), "none"))
-		}
-		if c.DugUp != nil {
-			dug = b.date(c.DugUp.On)
-		}
-		r.add(b.say(c.Section), b.say(b.rep.MaySay(c)), b.say(c.Lacks()), on, by, unsettled, dug, b.say(strings.Join(c.Tested, "; ")))
-	}
-	return b.write(Ground, r)
-}
-
-// noPipe is where joints are that lie on no one pipe of a chamber: what Work by chamber has as
-// outside is more, since a joint outside may be on the pipe of one.
-const noPipe = "of no chamber's pipe"
-
-// pipeSum is the last row of the pipes: all of them together.
-func (b *book) pipeSum(sum register.PipeOf, unknown int) []any {
-	remark := ""
-	if unknown > 0 {
-		remark = "without the lengths of " + logbook.Count(unknown, "pipe") + ", which the plan does not give"
-	}
-	length := any(nil)
-	if sum.LengthM > 0 {
-		length = b.counted(math.Round(100*sum.LengthM) / 100)
-	}
-	return []any{b.say("in all"), nil, nil, nil, nil, nil, length, nil, b.counted(sum.Joints), b.counted(sum.Made), b.counted(sum.Joints - sum.Made), b.counted(sum.Open), nil, nil, nil, nil, b.say(remark)}
-}
-
-// standing is what keeps a circuit or header from its pressure test, and until when: a time
-// stands there only where nothing but time is wanting.
-func (b *book) standing(p register.PipeOf) []any {
-	not, before := slices.Concat(p.Bare, p.Unsettled), b.say(p.NotYet())
-	if p.Standing == nil {
-		return []any{b.say(strings.Join(not, ", ")), before, nil}
-	}
-	wait, waits := p.Standing.Testing.Wait(), ""
-	over := logbook.UpMinute(wait.Over)
-	switch {
-	case wait.Over.IsZero():
-	case before == nil:
-		before = b.at(over)
-	case wait.Runs:
-		waits = "the wait of joint " + wait.Joint + " runs until " + over.Format("2006-01-02 15:04")
-	default:
-		waits = "those of what is welded are over since " + over.Format("2006-01-02 15:04")
-	}
-	if len(wait.NoWait) > 0 {
-		waits = logbook.Joined("; ", waits, "none is printed for "+strings.Join(wait.NoWait, ", ")+": ask before anything is put under pressure")
-	}
-	if before == nil {
-		before = b.say("the tables say no time: ask before anything is put under pressure")
-	}
-	return []any{b.say(strings.Join(not, ", ")), before, b.say(waits)}
-}
-
 // people are all persons of the register, each with every card that a shift states of them,
 // then with the days for which none does.
 func (b *book) people() error {
@@ -457,7 +343,7 @@ func (b *book) people() error {
 		for _, c := range p.Cards {
 			stated, unstated := c.Stated()
 			if not = append(not, unstated...); len(stated) > 0 {
-				add(c.Mark, b.say(orLeft(c.Number)), b.date(orLeft(c.Expiry)), stated, strings.Join(stated, ", "))
+				add(c.Mark, b.say(orLeft(c.Number)), b.date(orLeft(c.Expiry)), stated, c.DaysSay(stated))
 			}
 		}
 		for _, u := range b.rep.Unstated(not) {
@@ -491,7 +377,7 @@ func (b *book) units() error {
 	for _, u := range b.rep.Devices() {
 		stated, not := u.Stated()
 		if first, last := ends(stated); first != "" {
-			r.add(b.say(u.Serial), b.date(orLeft(u.Calibrated)), b.say(orLeft(u.Corrects)), b.date(first), b.date(last), b.say(strings.Join(stated, ", ")))
+			r.add(b.say(u.Serial), b.date(orLeft(u.Calibrated)), b.say(orLeft(u.Corrects)), b.date(first), b.date(last), b.say(u.DaysSay(stated)))
 		}
 		for _, k := range b.rep.Unstated(not) {
 			first, last := ends(k.Days)
@@ -503,17 +389,17 @@ func (b *book) units() error {
 
 func (b *book) corrections() error {
 	removed := b.rep.Removals()
-	r := rows{heads: []string{"no.", "weld", "value", "was", "now", "why it was corrected", "corrected by", "who also made the weld", "corrected on", "heading in the sheet Register", "removed a fail or finding"}, widths: []float64{6, 10, 22, 24, 24, 36, 18, 10, 20, 22, 40}}
+	r := rows{heads: []string{"no.", "weld", "value", "was", "now", "why it was corrected", "corrected by", "who also made the weld", "corrected on", "heading in the sheet Register", "removed a fail or finding", "made a fail or finding"}, widths: []float64{6, 10, 22, 24, 24, 36, 18, 10, 20, 22, 40, 40}}
 	head, times := map[string]string{}, map[string]bool{}
 	for _, c := range register.Columns {
 		head[c.Name], times[c.Name] = c.Heading(), c.Kind == register.Time
 	}
 	ended := logbook.NameOf(logbook.FieldEnded)
 	for i, c := range b.rep.Corrections() {
-		went := "no"
+		went, came := "no", "no"
 		for _, k := range removed[c.Weld] {
 			if k.Seq == c.Seq {
-				went = register.Went(k)
+				went, came = account.Plainly(register.Went(k)), account.Plainly(register.Came(k))
 			}
 		}
 		stood := func(text string) any {
@@ -529,7 +415,7 @@ func (b *book) corrections() error {
 		if field == ended {
 			field, in = endOfFusion, "none has it; "+in+" is counted from it"
 		}
-		r.add(b.counted(i+1), b.say(c.Weld), b.say(field), stood(c.Old), stood(c.New), b.say(c.Why), b.say(c.By), b.say(own), b.date(c.At), b.say(in), b.say(went))
+		r.add(b.counted(i+1), b.say(c.Weld), b.say(field), stood(c.Old), stood(c.New), b.say(c.Why), b.say(c.By), b.say(own), b.date(c.At), b.say(in), b.say(went), b.say(came))
 	}
 	return b.write(Corrections, r)
 }
@@ -739,11 +625,11 @@ var behind = map[string][]shown{
 			return b.date(r.Dug.On)
 		}},
 		{"may be covered", 14, func(b *book, r register.Row) any {
-			may, _ := r.MayCoverRow(b.parts)
+			may, _ := b.over.Row(r, found)
 			return b.say(may)
 		}},
 		{"what is missing before ground", 40, func(b *book, r register.Row) any {
-			_, lacks := r.MayCoverRow(b.parts)
+			_, lacks := b.over.Row(r, found)
 			return b.say(lacks)
 		}},
 	},
@@ -798,6 +684,9 @@ func (b *book) register() error {
 			b.hidden[k] = true
 		}
 	}
+	for k, head := range heads {
+		b.onPaper(Register, head, k < len(filed) && !b.hidden[k], b.hidden[k])
+	}
 	b.across, b.a3 = widths[:len(filed)], true
 	s, err := b.list(Register, len(b.rep.Rows), 2, heads, widths)
 	b.across, b.a3, b.hidden = nil, false, nil
@@ -818,68 +707,6 @@ func (b *book) register() error {
 	return s.Flush()
 }
 
-// plain is what is meant by columns whose heading does not say it.
-var plain = map[string]string{
-	"state":      "stands, cut out or given up; without a weld where none is in the joint",
-	"port":       "the number of the port as the plan has it",
-	"verdict":    "see the sheet Summary: clear means only that no fault is recorded",
-	"findings":   "the names of the rules that found something; the sheet Findings has them in full",
-	"shift":      "as it was named in the log; empty of a weld from paper: filter by the day of the weld",
-	"hold_until": "the end of the cooling, as recorded, also of a weld that was cut out before",
-	"cut_out_at": "when it was cut out; not stated where only that it was cut out was entered",
-	"band":       "the row of temperatures in the fitting's table that was taken",
-	"disturbed":  "how long before the end of its cooling it was moved; empty: nothing is recorded of that",
-	"indicators": "as they were seen at each look, the last behind",
-	"covered":    "by whom, when, and whether it was settled then; empty of a weld that is not in its joint",
-	"came_by":    "which values were scanned, typed, offered, computed or entered later",
-	"entered":    "in the walk: as it was made; else later or from paper",
-	"read_back":  "as the sheet has it, of a weld from paper; bags that were read on the laptop count without it",
-	"pipe_mark":  "as the sheet has it, of a weld from paper",
-	"signed":     "as the sheet has it, of a weld from paper; days that were signed in the log are in the sheet Site",
-	"stood_min":  "how long it stood prepared before its current",
-}
-
-// beside are the columns that only the workbook has, with what they hold and mean.
-var beside = [][3]string{
-	{"findings still open", "number", "those of the weld, and of its joint while it stands there"},
-	{"who must act", "text", "on what is still open; always in the same order: crew, foreman, somebody else, office"},
-	{"day of the weld", "date", "the day of its fusion, else of its beginning: also of one from paper, given up or cut out"},
-	{"or cut out", "text", "of a weld that was cut out: nothing waits for it any more"},
-	{"entered on, where later", "date and time", "when a weld came into the log that was not entered as it was made"},
-	{"entered by, where later", "text", "who entered it then; welded it need he not have"},
-	{"covered on", "date or time", "as stated, else when it was said"},
-	{"dug up on", "date", "of a joint that was covered before: the last time"},
-	{"may be covered", "text", "the part of the site in which the joint lies, by the record alone: see the sheet Ground. The site's own rules and whoever answers for the ground go before it"},
-	{"what is missing before ground", "text", "at the joint, else that something is elsewhere in its part"},
-	{"last ordered to be cut out on", "date and time", "of the orders that stand"},
-	{"another look asked for on", "date and time", "the last time"},
-	{"pressure tested on", "date and time", "the test that holds its joint"},
-	{"after the seal", "text", "whether anything was entered of it after the log was sealed"},
-}
-
-// headings are the columns of the sheet of all rows with the names that they have in CSV and
-// JSON, for whoever has both before him.
-func (b *book) headings() error {
-	r := rows{heads: []string{"heading in the sheet Register", "name in CSV and JSON", "unit", "what it holds", "what is meant", "printed"}, widths: []float64{40, 28, 10, 20, 60, 8}}
-	for _, c := range register.Columns {
-		r.add(b.says(c.Heading(), c.Name, c.Unit, map[register.ColumnKind]string{register.Text: "text", register.Number: "number", register.Time: "date and time", register.Date: "date"}[c.Kind], plain[c.Name], onPaper(c.Heading()))...)
-	}
-	for _, c := range beside {
-		r.add(b.says(c[0], "", "", c[1], c[2], onPaper(c[0]))...)
-	}
-	return b.write(Headings, r)
-}
-
-// onPaper says of a column of the sheet of all rows whether it is printed.
-func onPaper(heading string) string {
-	for _, f := range filed {
-		if f.heading == heading {
-			return "yes"
-		}
-	}
-	return "no"
-}
-
 // findings are all of the rules, a row each. What tells a person what to do is printed; the
 // rule with its basis stands behind it.
 func (b *book) findings() error {
@@ -887,7 +714,7 @@ func (b *book) findings() error {
 		first:  2,
 		print:  11,
 		heads:  []string{"joint", "weld", "kind", "what is found", "what to do", "who must act", "still open", "how it ended", "accepted by", "accepted on", "why it was accepted", "part of the site", "chamber", "circuit", "welded by", "batch of the fitting", "welded on", "rule", "basis"},
-		widths: []float64{10, 10, 8, 46, 28, 16, 8, 12, 14, 12, 18, 18, 14, 8, 18, 16, 20, 24, 40},
+		widths: []float64{10, 10, 8, 46, 28, 16, 9, 12, 14, 20, 18, 18, 14, 8, 18, 16, 20, 24, 40},
 	}
 	stands, welds, joints := map[string]string{}, map[string]register.Row{}, map[string]register.Row{}
 	for _, p := range b.rep.Joints {
@@ -909,10 +736,10 @@ func (b *book) findings() error {
 		if weld == "" || !known {
 			row = register.Row{Joint: joints[f.Joint].Joint}
 		}
-		cells := b.says(f.Joint, weld, f.Word(), register.SaidOf(f), f.Do, b.rep.Whose(f.Actor()), open, register.EndedAs(f, row.Weld))
+		cells := b.says(f.Joint, weld, f.Word(), found(f), account.Plainly(f.Do), b.rep.Whose(f.Actor()), open, register.EndedAs(f, row.Weld))
 		by, on, why, at := any(nil), any(nil), any(nil), any(nil)
 		if a := f.Accepted; a != nil {
-			by, on, why = b.say(a.Who()), excelize.Cell{StyleID: b.day, Value: local(a.At.Local())}, b.say(a.Why)
+			by, on, why = b.say(a.Who()), b.at(a.At.Local()), b.say(a.Why)
 		}
 		if t, fused := row.Weld.FusedAt(); fused && row.Weld.ID != "" {
 			at = b.at(t)
@@ -931,6 +758,9 @@ func (b *book) findings() error {
 	}
 	return b.write(Findings, r)
 }
+
+// found is a finding in words for a person, the same wherever it stands in the workbook.
+func found(f audit.Finding) string { return account.Plainly(register.SaidOf(f)) }
 
 // partOf is the part of the site of a finding that names a chamber or a circuit.
 func partOf(chamber string, circuit int) string {

@@ -6,6 +6,7 @@ import (
 	"cmp"
 	"fmt"
 	"io"
+	"math"
 	"slices"
 	"strings"
 	"time"
@@ -14,7 +15,6 @@ import (
 	"github.com/xuri/excelize/v2"
 
 	"coolhold/logbook"
-	"coolhold/logbook/audit"
 	"coolhold/logbook/register"
 )
 
@@ -24,10 +24,12 @@ const (
 	Work        = "Work by chamber"
 	Register    = "Register"
 	Findings    = "Findings"
+	Acceptances = "Acceptances"
 	Pipes       = "Pipes"
 	Batches     = "Batches"
 	Ground      = "Ground"
 	Corrections = "Corrections"
+	Days        = "Welders by day"
 	People      = "People"
 	Units       = "Control units"
 	Tests       = "Pressure tests"
@@ -42,19 +44,15 @@ const (
 // are local, as the clock on site showed them. step, where it is not nil, is
 // told how many of all rows are written.
 func Write(w io.Writer, rep register.Report, step func(done, of int)) error {
-	b := &book{f: excelize.NewFile(), rep: rep, step: step, open: rep.Opens()}
+	b := &book{f: excelize.NewFile(), rep: rep, step: step, open: rep.Opens(), over: rep.Grounds(), paper: map[[2]string]string{}}
 	defer b.f.Close()
-	b.parts = map[string]audit.Covering{}
-	for _, c := range rep.Coverings() {
-		b.parts[c.Section] = c
-	}
 	if err := b.begin(); err != nil {
 		return fmt.Errorf("the workbook is not made: %w", err)
 	}
 	// What is written as a stream is not touched again: any call that looks at a sheet behind
 	// it (SetActiveSheet does) would read all of them back and write them anew.
 	for _, sheet := range []func() error{
-		b.summary, b.work, b.register, b.findings, b.pipes, b.batches, b.ground, b.corrections, b.people, b.units, b.tests, b.site, b.enclosures, b.tables, b.headings,
+		b.summary, b.work, b.register, b.findings, b.acceptances, b.pipes, b.batches, b.ground, b.corrections, b.days, b.people, b.units, b.tests, b.site, b.enclosures, b.tables, b.headings,
 	} {
 		if err := sheet(); err != nil {
 			return fmt.Errorf("the workbook is not made: %w", err)
@@ -70,7 +68,8 @@ type book struct {
 	step func(done, of int)
 	open register.Opens
 
-	parts map[string]audit.Covering // of the site, as they stand towards being covered
+	over  register.Grounds     // the ground over its joints
+	paper map[[2]string]string // by sheet and heading: whether that is printed
 
 	hidden map[int]bool // columns of the sheet that is begun in which nothing stands, from 0
 	across []float64    // widths of the columns that are printed, where not all are
@@ -276,18 +275,52 @@ func high(cells []any, widths []float64) float64 {
 	return min(lineHigh*float64(most), mostHigh)
 }
 
-func (s *sheet) add(cells ...any) error {
+func (s *sheet) add(cells ...any) error { return s.addHigh(s.high(cells), cells) }
+
+func (s *sheet) addHigh(points float64, cells []any) error {
 	s.row++
 	at, err := excelize.CoordinatesToCellName(1, s.row)
 	if err != nil {
 		return err
 	}
-	return s.SetRow(at, cells, excelize.RowOpts{Height: s.high(cells)})
+	return s.SetRow(at, cells, excelize.RowOpts{Height: points})
+}
+
+// inHead is how many bold letters of a head a column takes across, and wide the column for
+// so many.
+func inHead(width float64) int { return max(1, int(0.9*(width-2))) }
+
+func wide(letters int) float64 { return math.Ceil(float64(letters)/0.9) + 2 }
+
+// headHigh makes columns as wide as the longest word of their heads, so that none is broken, and
+// is the height of a row in which no line of them is cut. Of those that are hidden nobody sees it.
+func headHigh(heads []string, widths []float64, hidden map[int]bool) float64 {
+	most := 1
+	for i, head := range heads {
+		words := strings.Fields(head)
+		for _, word := range words {
+			widths[i] = max(widths[i], wide(utf8.RuneCountInString(word)))
+		}
+		lines, on := 0, 0
+		for _, word := range words {
+			n := utf8.RuneCountInString(word)
+			if lines == 0 || on+1+n > inHead(widths[i]) {
+				lines, on = lines+1, n
+				continue
+			}
+			on += 1 + n
+		}
+		if !hidden[i] {
+			most = max(most, lines)
+		}
+	}
+	return lineHigh * float64(most)
 }
 
 // list begins a sheet that is one list: head and first columns frozen and on every page, a
 // filter over all rows.
 func (b *book) list(name string, rows, first int, heads []string, widths []float64) (*sheet, error) {
+	high := headHigh(heads, widths, b.hidden)
 	s, err := b.sheet(name, widths...)
 	if err != nil {
 		return nil, err
@@ -314,7 +347,7 @@ func (b *book) list(name string, rows, first int, heads []string, widths []float
 	for i, h := range heads {
 		cells[i] = excelize.Cell{StyleID: b.head, Value: h}
 	}
-	return s, s.add(cells...)
+	return s, s.addHigh(high, cells)
 }
 
 // say is a text in a cell; nothing where there is none. A cell that is typed as text
