@@ -46,7 +46,7 @@ func (u BatchUse) OfPipes() bool { return u.Item == "" }
 const (
 	SeveralCoils = "of several coils, or of one and of none"
 	NoWeldYet    = "without a weld yet"
-	AllPipes     = "in all, as in the sheet Pipes"
+	AllPipes     = "all pipes of the plan"
 )
 
 // Batches are those of the welds that are listed: of fittings, of coils and pipes, of stubs.

@@ -25,7 +25,7 @@ func TestAMatterStandsWhereItConcernsSomething(t *testing.T) {
 			"Accepted once, joint 1B, weld KM-0002: Indicator part at release.", "Why: looked at with the crew. The facts changed after it, so it is open again: KM-0002",
 			"Ada Invented corrected 3 values within a minute, ", "MADE A FAIL: indicator flat after fusion", "TOOK BACK A FAIL that a correction before it had made: indicator flat after fusion", "By some of them something went that had been found, on KM-0002", "something came that the rules find, on KM-0002",
 			"Dug up on 2026-03-09, circuit 1: a fence post beside it. Said by Ada Invented.", "It concerns joint 1A, weld KM-0001; joint 1B, weld KM-0002.",
-			"Ground lies over it: Ada Invented, 2026-03-09 08:16, not settled then (UTC +01:00).", "Where to dig: chamber A, header to ground, pipe 40 mm SDR 11.", "File tiny.jpg, KM-0002 in 1B: it has 20 bytes",
+			"Ground lies over it: Ada Invented, 2026-03-09 08:16, not settled then (UTC +01:00).", "Where to dig: chamber A, header to ground, pipe 40 mm SDR 11, no distances from fixed points are recorded.", "File tiny.jpg, KM-0002 in 1B: it has 20 bytes",
 			"Photo spoken of and not enclosed, joint 1A, weld KM-0001: see the photo on my phone (Ada Invented).",
 			"Control unit CU-1: date of the last calibration not stated for 2026-03-09, whose shift does not name it, of 1 weld: KM-0001; on other days:", "Which row counts: the reading as the nearest whole degree, a half as the colder one",
 		} {

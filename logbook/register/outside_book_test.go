@@ -322,7 +322,7 @@ func TestWhenItWasAcceptedAndWhatACorrectionMade(t *testing.T) {
 		"CL-0016 wire after fusion (look 1)": "a fail: heating wire visible after fusion",
 		"CL-0022 seconds set":                "a fail: the unit shows 41 s, the fitting's table says 40 s for 5…14 °C; a finding: ran 40 s, its unit was set to 41 s",
 		"CL-0015 seconds set":                "a finding: ran 86 s, its unit was set to 88 s",
-		"CL-0027 stopped at":                 "a finding is another: it was fusion stopped at 31 s (no reason given), it is fusion stopped at 33 s (no reason given)",
+		"CL-0027 stopped at":                 "a finding is another: it was fusion stopped at 31 s (nobody gave a reason when it stopped), it is fusion stopped at 33 s (nobody gave a reason when it stopped)",
 		"CL-0002 scraping method":            "no",
 	} {
 		if made[what] != want {

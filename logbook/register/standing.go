@@ -1,6 +1,7 @@
 package register
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -220,10 +221,10 @@ func (rep Report) Whose(who audit.Actor) string {
 var actors = []audit.Actor{audit.Crew, audit.Foreman, audit.Another, audit.Office}
 
 // WhoseAll is who must act on some findings, each once and always in the same order.
-func (rep Report) WhoseAll(found []audit.Finding) string {
+func (rep Report) WhoseAll(o Opens, found []audit.Finding) string {
 	var who []string
 	for _, a := range actors {
-		if slices.ContainsFunc(found, func(f audit.Finding) bool { return f.Actor() == a }) {
+		if slices.ContainsFunc(found, func(f audit.Finding) bool { return o.MustActOn(f) == a }) {
 			who = append(who, rep.Whose(a))
 		}
 	}
@@ -244,12 +245,37 @@ func (rep Report) Foremen() (names []string) {
 func (rep Report) ForemanNamed() bool { return len(rep.Foremen()) > 0 }
 
 // Opens are what is open, by the weld and by the joint that it is about.
-type Opens struct{ weld, joint map[string][]audit.Finding }
+type Opens struct {
+	weld, joint map[string][]audit.Finding
+	failing     map[string]bool   // welds on which a fault is open: they are cut out, whatever else is answered
+	stands      map[string]string // by joint
+}
+
+// CutFirst tells whether a finding only asks something of a weld that is to be cut out for its
+// faults: it goes with that weld.
+func (o Opens) CutFirst(f audit.Finding) bool {
+	return f.Severity == audit.Query && !f.Work && f.Open() && o.failing[cmp.Or(f.Weld, o.stands[f.Joint])]
+}
+
+// MustActOn is who must act on a finding. All that a document says of that, of one weld or in
+// a count, goes by it.
+func (o Opens) MustActOn(f audit.Finding) audit.Actor {
+	if o.CutFirst(f) {
+		return audit.Crew
+	}
+	return f.Actor()
+}
 
 // Opens are those of the site.
 func (rep Report) Opens() Opens {
-	o := Opens{map[string][]audit.Finding{}, map[string][]audit.Finding{}}
+	o := Opens{map[string][]audit.Finding{}, map[string][]audit.Finding{}, map[string]bool{}, map[string]string{}}
+	for _, p := range rep.Joints {
+		o.stands[p.Label] = p.Stands
+	}
 	for _, f := range rep.Open {
+		if f.Severity == audit.Fail && f.Weld != "" {
+			o.failing[f.Weld] = true
+		}
 		switch {
 		case f.Weld != "":
 			o.weld[f.Weld] = append(o.weld[f.Weld], f)
@@ -265,6 +291,28 @@ func (o Opens) At(r Row) []audit.Finding {
 	out := slices.Clone(o.weld[r.Weld.ID])
 	if r.Weld.ID == "" || r.Weld.Stands() {
 		out = append(out, o.joint[r.Joint.Label]...)
+	}
+	return out
+}
+
+// AtJoint are those that are of the joint of a row itself and not of its weld, as a person
+// counts them: that a failed weld stands is said at its fail.
+func (o Opens) AtJoint(r Row) (out []audit.Finding) {
+	for _, g := range audit.Groups(o.At(r)) {
+		for _, f := range g.Counted() {
+			if f.Weld == "" {
+				out = append(out, f)
+			}
+		}
+	}
+	return out
+}
+
+// AtPlace are those of a joint as it stands: on its weld and on itself.
+func (o Opens) AtPlace(p chart.Place) []audit.Finding {
+	out := slices.Clone(o.joint[p.Label])
+	if p.Weld != "" {
+		out = append(slices.Clone(o.weld[p.Weld]), out...)
 	}
 	return out
 }
@@ -339,11 +387,12 @@ type OpenFor struct {
 
 // OpenByActor are those on all of the site, in the order of WhoseAll.
 func (rep Report) OpenByActor() (out []OpenFor) {
+	opens := rep.Opens()
 	for _, a := range actors {
 		o := OpenFor{Who: a}
 		for _, f := range rep.Open {
 			switch {
-			case f.Actor() != a:
+			case opens.MustActOn(f) != a:
 			case f.Joint != "" || f.Weld != "":
 				o.OnJoints++
 			default:

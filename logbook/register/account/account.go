@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"coolhold/logbook"
@@ -47,6 +48,7 @@ type Account struct {
 	People      Chapter
 	Units       Chapter
 	Tables      []Table
+	Batches     Chapter
 	Rules       []Chapter
 	Source      []Pair
 	Seals       []Sealed
@@ -66,6 +68,14 @@ func (a Account) Covered(section string) string {
 		return ""
 	}
 	return "Covered with ground: said by " + a.maker.whoIs(cover.By) + ", " + cover.When(minute) + ". Not settled then: " + strings.Join(register.OpenAtCover(cover), "; ") + "." + prefixed(" ", a.maker.dugSays(cover))
+}
+
+// AtJoint are the findings open at the joint in which a weld stands, beside those on the weld.
+func (a Account) AtJoint(row register.Row) []audit.Finding {
+	if row.Weld.ID == "" {
+		return nil
+	}
+	return a.maker.opens.AtJoint(row)
 }
 
 // JointAt is the place in a document that a joint leads to.
@@ -115,8 +125,8 @@ type maker struct {
 	rowAt     map[string]int             // the first row of a weld
 	shares    []share                    // what is open
 	lacking   map[string][]string        // what nobody said of a weld, by the weld
-	failing   map[string]bool            // welds with an open fault
 	opens     register.Opens             // what is open, by weld and joint
+	standings func() []register.Standing // how each circuit and header stands
 	losses    []logbook.Event            // of pressure, that nobody repaired
 	unseen    []logbook.Event            // of pressure, repaired by the word of one person
 	did       map[string][]audit.Removal // what the corrections of a weld did to its findings
@@ -125,7 +135,7 @@ type maker struct {
 // Of tells a report. step, where it is not nil, is told how many of all rows are put
 // together.
 func Of(rep register.Report, step func(done, of int)) Account {
-	m := maker{rep: rep, anchors: anchorsOf(rep), people: rep.Everybody(), who: map[string]string{}, hand: rep.Handover(), conflicts: conflictsOf(rep.Joints), did: rep.Removals(), losses: rep.OpenLosses(), unseen: unseenOf(rep), byLabel: map[string]chart.Place{}, rowAt: map[string]int{}, lacking: lackingOf(rep.Open), failing: failingOf(rep.Open), opens: rep.Opens()}
+	m := maker{rep: rep, anchors: anchorsOf(rep), people: rep.Everybody(), who: map[string]string{}, hand: rep.Handover(), conflicts: conflictsOf(rep.Joints), did: rep.Removals(), losses: rep.OpenLosses(), unseen: unseenOf(rep), byLabel: map[string]chart.Place{}, rowAt: map[string]int{}, lacking: lackingOf(rep.Open), opens: rep.Opens(), standings: sync.OnceValue(rep.Standings)}
 	for _, p := range rep.Joints {
 		m.byLabel[p.Label] = p
 	}
@@ -144,7 +154,7 @@ func Of(rep register.Report, step func(done, of int)) Account {
 		},
 		Short: m.short(), Open: m.open(), Accepted: m.accepted(), Lines: m.lines(), Outside: m.outside(), Welds: m.welds(step),
 		Lists: []Chapter{m.lapsed(), m.replaced(), m.corrections(), m.missing(), m.afterSeal()}, Pressure: m.pressure(), Loop: m.loop(), Later: m.later(),
-		Handover: m.handover(), HandoverSay: handover.Caveat, Files: m.files(), People: m.persons(), Units: m.units(), Tables: m.tables(), Rules: m.rules(),
+		Handover: m.handover(), HandoverSay: handover.Caveat, Files: m.files(), People: m.persons(), Units: m.units(), Tables: m.tables(), Batches: m.batches(), Rules: m.rules(),
 		Source: m.source(), Seals: m.seals(), NotSealed: len(rep.Sealed()) == 0, Cautions: register.Cautions,
 		Signers: []string{"For the firm: " + s.Firm, "Foreman on site", "For the client: " + s.Client},
 		Foot:    []string{register.Caveat, cmp.Or(rep.Program, "coolhold") + ", as of " + rep.AsOf.Format(second) + ", " + rep.SealLine() + "."},
@@ -193,6 +203,7 @@ func (m maker) short() Chapter {
 		}
 		c.Items = append(c.Items, Item{Head: titled(string(k.Verdict)) + ": " + strings.Join(parts, ", "), Says: stop(register.Means[k.Verdict])})
 	}
+	c.Items = append(c.Items, m.fromPaper()...)
 	for _, b := range m.rep.Besides() {
 		next := Item{Head: titled(b.What) + ": " + cmp.Or(recorded(b.Recorded), "none recorded"), Says: stop(openOf(b))}
 		if b.What == pressureTests && b.Recorded == 0 {
@@ -267,7 +278,7 @@ func (m maker) open() Chapter {
 	if m.rep.Filtered() {
 		c.Intro = append(c.Intro, "Everything that is open on the site, also of welds that this document leaves out.")
 	}
-	dug := map[string]bool{} // said of its first fail
+	dug := map[string]bool{} // said where the joint is first told of
 	for _, k := range m.shares {
 		for i, g := range k.groups {
 			next := Item{Head: titled(g.First().Word()), About: m.about(g), Says: says(g), More: []string{"What to do" + m.byWhom(g) + ": " + stop(plainly(m.do(g)))}, Each: m.each(g)}
@@ -282,9 +293,12 @@ func (m maker) open() Chapter {
 			if says := m.restsOn(g.First().Weld, g.First().Rule); says != "" && g.First().Severity == audit.Fail {
 				next.More = append(next.More, says)
 			}
-			if f := g.First(); f.Severity == audit.Fail && !dug[f.Weld] {
-				if dig := m.digSays(f.Weld); dig != "" {
-					dug[f.Weld], next.More = true, append(next.More, dig)
+			for _, f := range g.Findings {
+				if dig := m.digSays(f); dig != "" && !dug[f.Joint] {
+					if several(g) {
+						dig = f.Joint + ": " + dig
+					}
+					dug[f.Joint], next.More = true, append(next.More, dig)
 				}
 			}
 			c.Items = append(c.Items, next)
@@ -298,59 +312,39 @@ func (m maker) open() Chapter {
 	return c
 }
 
-// onceForAll is what an audit says of formalities that one answer settles.
-const onceForAll = "; one answer does for all of them"
+// several tells whether a group is of several joints: a fail, and that it stands in its joint, is
+// of one.
+func several(g audit.Group) bool {
+	return slices.ContainsFunc(g.Findings, func(f audit.Finding) bool { return f.Joint != g.First().Joint })
+}
 
-// do is what to do about a group. What is to be cut out whatever is answered is named, and
-// an answer does for the rest.
+// do is what to do about a group. What lies under the ground is dug up first.
 func (m maker) do(g audit.Group) string {
 	f, do := g.First(), g.Do()
-	if f.Rule == audit.Unreleased {
-		if u, over := m.rep.Unended(f.Weld); over && len(g.Findings) == 1 {
-			return "its cooling time is over since " + u.Over.Format(minute) + ": feel, look, and enter the release"
+	if f.Rule == audit.Unreleased && !several(g) {
+		if u, over := m.rep.Unended(f.Weld); over {
+			do = "feel, look, and enter the release: its cooling time is over since " + logbook.UpMinute(u.Over).Format(minute)
 		}
 	}
-	if f.Severity == audit.Fail || f.Work || f.Severity == audit.Note {
-		return do
+	if m.cutFirst(f) {
+		do = cutFor(g)
 	}
-	if m.cutFirst(g) && strings.HasPrefix(f.Do, "cut it out, as ") { // so somebody ordered
+	return m.dugFirst(g, do)
+}
+
+// cutFor is what to do of what is asked of welds that are to be cut out.
+func cutFor(g audit.Group) string {
+	switch f := g.First(); {
+	case len(g.Findings) > 1:
+		return "cut them out for their faults first; no answer to this keeps them in their joints"
+	case strings.HasPrefix(f.Do, "cut it out, as "): // so somebody ordered
 		return f.Do + keepsNothing
 	}
-	if m.cutFirst(g) {
-		return "cut it out for its fault first" + keepsNothing
-	}
-	var cut, stay []string
-	for _, f := range g.Findings {
-		switch {
-		case f.Weld == "":
-		case m.failing[f.Weld]:
-			cut = append(cut, f.Weld)
-		default:
-			stay = append(stay, f.Weld)
-		}
-	}
-	if len(cut) == 0 {
-		return do
-	}
-	anyway := "; to be cut out for their faults first, by " + m.actor(audit.Crew) + ", and no answer keeps them in their joints: " + audit.AllRuns(cut)
-	if rest, all := strings.CutSuffix(do, onceForAll); all && len(stay) > 1 {
-		return rest + "; one answer does for all that stay: " + audit.AllRuns(stay) + anyway
-	} else if all {
-		do = rest
-	}
-	return do + anyway
+	return "cut it out for its fault first" + keepsNothing
 }
 
 // keepsNothing is said of what is asked of a weld that is to be cut out.
 const keepsNothing = "; no answer to this keeps it in its joint"
-
-// cutFirst tells whether a group is only of queries on welds that are to be cut out for their
-// faults: the crew must act on these first.
-func (m maker) cutFirst(g audit.Group) bool {
-	return !slices.ContainsFunc(g.Findings, func(f audit.Finding) bool {
-		return f.Severity != audit.Query || f.Work || !f.Open() || !m.failing[f.Weld]
-	})
-}
 
 // leavesUnsaid are the rules that say what nobody said of a weld.
 var leavesUnsaid = []string{"preparation-unsaid", audit.LookUnsaid, "unsaid-on-paper", "not-seen", "unread", "end-unsaid"}
@@ -553,7 +547,8 @@ func tone(row register.Row) string {
 	return "query"
 }
 
-// replaced lists the welds that were cut out, with what came in their place.
+// replaced lists the welds that were cut out, with what came in their place, and those that
+// were ordered to be.
 func (m maker) replaced() Chapter {
 	c := Chapter{ID: "cut-outs", Title: "Cut-outs and their replacements"}
 	for i, row := range m.rep.Rows {
@@ -562,17 +557,20 @@ func (m maker) replaced() Chapter {
 			c.Items = append(c.Items, Item{Head: "Ordered, and the order taken back", About: about, Says: stop(titled(w.Why)), More: []string{"By " + m.whoIs(w.By) + ", " + w.At.Local().Format(minute) + "."}})
 		}
 		if row.Weld.CutOut == nil {
+			if len(row.Weld.CutOrders) > 0 {
+				c.Items = append(c.Items, Item{Head: "Ordered, and not carried out", About: about, Says: "It stands in its joint.", More: m.orderedBy(row)})
+			}
 			continue
 		}
-		by := register.Plain(row.Cell("replaced_by"))
-		next := Item{Head: "Cut out", About: about, Says: stop(logbook.Joined(", ", timed(row.Cell("cut_out_at")), register.Plain(row.Cell("cut_out_why")))), More: []string{"Welded by " + m.whoIs(row.Weld.Operator) + "."}}
-		if o := row.Weld.CutOrdered; o != nil {
-			next.More = append(next.More, stop("Ordered by "+m.whoIs(o.By)+", "+o.At.Local().Format(minute)+": "+o.Why))
-		}
-		if j, is := m.rowAt[by]; is && by != "" {
-			next.About = append(next.About, Link{m.anchors.row[j], "replaced by " + by})
+		next := Item{Head: "Cut out", About: about, Says: stop(logbook.Joined(", ", timed(row.Cell("cut_out_at")), register.Plain(row.Cell("cut_out_why")))), More: []string{"Welded by " + m.welder(row) + "."}}
+		next.More = append(append(next.More, m.orderedBy(row)...), cutBy(m, row)...)
+		if j, is := m.rowAt[row.Next]; is && row.Next != "" {
+			next.About = append(next.About, Link{m.anchors.row[j], "replaced by " + row.Next})
 		} else {
-			next.More = append(next.More, "Replaced by "+cmp.Or(by, "nothing yet")+".")
+			for _, piece := range row.Joint.Split {
+				next.About = append(next.About, Link{m.anchors.joint[piece], "joint " + piece})
+			}
+			next.More = append(next.More, "Replaced by "+m.replacement(row)+".")
 		}
 		c.Items = append(c.Items, next)
 	}
@@ -580,6 +578,41 @@ func (m maker) replaced() Chapter {
 		c.Intro = []string{"No weld that is listed was cut out. " + none}
 	}
 	return c
+}
+
+// orderedBy are the orders to cut a weld out that stand, or that nobody is recorded as having
+// given one.
+func (m maker) orderedBy(row register.Row) (out []string) {
+	for _, o := range row.Weld.CutOrders {
+		out = append(out, stop("Ordered by "+m.whoIs(o.By)+", "+o.At.Local().Format(minute)+": "+o.Why))
+	}
+	if len(out) == 0 {
+		out = []string{"Nobody is recorded as having ordered it."}
+	}
+	return out
+}
+
+// cutBy is who recorded that a weld was cut out: who held the saw no log has.
+func cutBy(m maker, row register.Row) (out []string) {
+	for _, e := range row.Told {
+		if e.Kind == (logbook.CutOut{}).Kind() {
+			out = []string{"That it was cut out is recorded by " + m.whoIs(e.By) + "; who did it is not recorded beside that."}
+		}
+	}
+	return out
+}
+
+// replacement is what came in the place of a weld that was cut out: of a make-up piece each of
+// its joints with its weld, or that in it none is yet.
+func (m maker) replacement(row register.Row) string {
+	if row.Next != "" || len(row.Joint.Split) == 0 {
+		return cmp.Or(row.Next, "nothing yet")
+	}
+	var pieces []string
+	for _, label := range row.Joint.Split {
+		pieces = append(pieces, label+" ("+cmp.Or(prefixed("weld ", m.byLabel[label].Stands), "without a weld")+")")
+	}
+	return "make-up piece: " + strings.Join(pieces, " and ")
 }
 
 // loop is flow, purge and fluid: what was read, what that comes to, and what it is of each

@@ -224,17 +224,6 @@ func (m maker) happenedTo(row register.Row) (out []string) {
 	return out
 }
 
-// digSays says where a weld lies that failed under the ground: who must cut it out digs by
-// this.
-func (m maker) digSays(weld string) string {
-	for _, row := range m.rep.Rows {
-		if row.Weld.ID == weld && weld != "" && row.Cover != nil && row.Weld.Stands() {
-			return "Under the ground since " + row.Cover.When(minute) + ". Where to dig: " + stop(cmp.Or(where(row), "its place is not recorded"))
-		}
-	}
-	return ""
-}
-
 // lapsed are the acceptances that settle nothing now. Those that one person gave of one kind
 // with one reason, and that went in one way, are one thing.
 func (m maker) lapsed() Chapter {
@@ -282,7 +271,7 @@ func without(s, weld, joint string) string {
 // corrections are all corrected values. What one person corrected within a minute stands
 // together, and each by which something went that the rules had found says so.
 func (m maker) corrections() Chapter {
-	c := Chapter{ID: "corrections", Title: "Corrections", Intro: []string{"A corrected value is marked wherever it stands. What was recorded first stays in the log."}}
+	c := Chapter{ID: "corrections", Title: "Corrections", Intro: []string{"A corrected value is marked where its own weld is told and among its values, with what stood there before; elsewhere it stands as it is now. What was recorded first stays in the log."}}
 	all := m.rep.Corrections()
 	slices.SortStableFunc(all, func(a, b register.Correction) int { return cmp.Compare(a.Seq, b.Seq) })
 	if len(all) == 0 {

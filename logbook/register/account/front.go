@@ -68,11 +68,11 @@ func (m maker) verdict() string {
 // toDo is the word of the audit for work that nobody did.
 const toDo = "to do"
 
-// A loss is one loss of pressure that nobody repaired, with the joints that it may be at.
+// A loss is one loss of pressure that nobody repaired, with where it may be.
 type loss struct {
 	audit.Finding
-	says   string
-	joints []Link
+	says string
+	at   []Link
 }
 
 // lost are those of the site: each once, though a rule finds it at each joint.
@@ -84,12 +84,38 @@ func (m maker) lost() (out []loss) {
 		says := strings.TrimPrefix(strings.TrimPrefix(f.Says, m.rep.Site.Name+": "), f.Joint+": ")
 		i := slices.IndexFunc(out, func(l loss) bool { return l.says == says })
 		if i < 0 {
-			i, out = len(out), append(out, loss{Finding: f, says: says})
+			i, out = len(out), append(out, loss{Finding: f, says: says, at: m.lostIn(f)})
 		}
-		out[i].joints = append(out[i].joints, m.joint(f.Joint)...)
+		out[i].at = append(out[i].at, m.joint(f.Joint)...)
 	}
 	return out
 }
+
+// lostIn leads to the circuit or the chamber in which pressure was lost.
+func (m maker) lostIn(f audit.Finding) []Link {
+	i := slices.IndexFunc(m.losses, func(e logbook.Event) bool {
+		return e.What == logbook.PressureLost && (strings.Contains(f.Says, e.Place()) || strings.Contains(f.Says, stripped(e)))
+	})
+	if i < 0 || m.losses[i].Joint != "" {
+		return nil
+	}
+	e := m.losses[i]
+	for _, s := range m.standings() {
+		if id := s.Section.ID; e.Circuit > 0 && id.Circuit == e.Circuit && (e.Chamber == "" || e.Chamber == id.Chamber) {
+			return []Link{{circuitAnchor(s), s.Section.Name}}
+		}
+	}
+	if e.Circuit == 0 && slices.ContainsFunc(m.rep.Joints, func(p chart.Place) bool { return p.Chamber != "" && p.Chamber == e.Chamber }) {
+		return []Link{{ChamberAt(e.Chamber), "chamber " + e.Chamber}}
+	}
+	return []Link{{CircuitsID, strings.ToLower(CircuitsTitle)}}
+}
+
+// CircuitsID names the place at which the circuits are told.
+const CircuitsID = "circuits"
+
+// ChamberAt names the place at which a chamber is drawn.
+func ChamberAt(chamber string) string { return "drawing-of-" + strings.ToLower(fit(chamber)) }
 
 // failed are the joints in which a failed weld stands.
 func (m maker) failed() []chart.Place {
@@ -101,25 +127,23 @@ func (m maker) buried() []chart.Place {
 	return slices.DeleteFunc(m.failed(), func(p chart.Place) bool { return !p.Covered })
 }
 
-// wrong is what is open by who must act on it, the worst first.
+// wrong is what is open by who must act on it, the worst first. Whom to call stands behind what
+// cannot wait, in few lines, so that it is in sight as a phone shows it; what is a matter of
+// form comes last.
 func (m maker) wrong() Chapter {
-	c := Chapter{ID: "now", Title: "What is open, and who must act", Items: append([]Item{m.toCall()}, m.unsigned()...)}
+	c := Chapter{ID: "now", Title: "What is open, and who must act"}
 	for _, l := range m.lost() {
-		c.Items = append(c.Items, Item{Head: "Pressure lost", About: l.joints, Says: stop(titled(l.says)), More: []string{m.mustAct(l.Finding)}})
+		c.Items = append(c.Items, Item{Head: "Pressure lost", About: l.at, Says: stop(titled(l.says)), More: []string{m.mustAct(l.Finding)}})
 	}
-	for _, p := range m.buried() {
-		c.Items = append(c.Items, m.toDig(p))
-	}
-	hidden := m.hidden()
-	c.Items = append(c.Items, hidden...)
-	if n := len(c.Items); len(m.buried())+len(hidden) > 0 {
-		c.Items[n-1].More = append(c.Items[n-1].More, "Before anybody digs: find the services. No ground stands unsupported.")
+	if buried := m.buried(); len(buried) > 0 {
+		c.Items = append(c.Items, Item{Head: logbook.Count(len(buried), "failed weld") + " under the ground", About: m.places(buried), Says: "Dig up, and cut out: " + m.actor(audit.Crew) + ". Where to dig stands below."})
 	}
 	for _, f := range m.rep.Open {
 		if f.Rule == audit.PressureFailed {
 			c.Items = append(c.Items, Item{Head: "Pressure test", About: []Link{{"pressure", "pressure tests"}}, Says: stop(titled(f.Says)), More: []string{m.mustAct(f)}})
 		}
 	}
+	c = c.with([]Item{m.toCall(), m.running()}).with(m.mayTest()).with(m.toDig())
 	if failed := m.failed(); len(failed) > 0 {
 		it := Item{Head: logbook.Count(len(failed), "failed weld"), About: m.places(failed), Says: "Cut out, and weld again with a new fitting: " + m.actor(audit.Crew) + "."}
 		for _, k := range m.shares {
@@ -140,7 +164,7 @@ func (m maker) wrong() Chapter {
 		}
 		c.Items = append(c.Items, it)
 	}
-	return c.with(m.rest())
+	return c.with(m.rest()).with(m.unsigned())
 }
 
 func (c Chapter) with(items []Item) Chapter { c.Items = append(c.Items, items...); return c }
@@ -163,7 +187,11 @@ func (m maker) rest() (out []Item) {
 			if k.counts() > 1 {
 				see = fmt.Sprintf("see these %d", k.counts())
 			}
-			out = append(out, Item{Head: k.what(), About: []Link{{k.id, see}}, Says: titled(m.actor(k.who)) + "."})
+			it := Item{Head: k.what(), About: []Link{{k.id, see}}, Says: titled(m.actor(k.who)) + "."}
+			if labels, _ := m.under(k.findings()); len(labels) > 0 {
+				it.More = append(it.More, "Under the ground, and to be dug up first: "+strings.Join(labels, ", ")+".")
+			}
+			out = append(out, it)
 		}
 	}
 	return out
@@ -215,57 +243,6 @@ func (m maker) unsigned() []Item {
 	return []Item{it}
 }
 
-// toDig is a failed weld under the ground, with where it lies.
-func (m maker) toDig(p chart.Place) Item {
-	it := Item{Head: "FAIL UNDER THE GROUND", About: m.places([]chart.Place{p})}
-	if i := slices.IndexFunc(m.rep.Rows, func(r register.Row) bool { return r.Weld.ID == p.Weld && p.Weld != "" }); i >= 0 {
-		it.Says = "Dig here: " + stop(logbook.Joined(", ", where(m.rep.Rows[i]), prefixed("lid: ", m.lid(p.Chamber))))
-		if c := m.rep.Rows[i].Cover; c != nil {
-			it.More = append(it.More, "Covered: said by "+m.whoIs(c.By)+", "+c.When(minute)+".")
-		}
-		it.More = append(it.More, m.restsAtAll(m.rep.Rows[i])...)
-	} else {
-		it.Says = "Dig here: " + stop(logbook.Joined(", ", prefixed("chamber ", p.Chamber), p.Where, p.On, prefixed("lid: ", m.lid(p.Chamber))))
-	}
-	return it
-}
-
-// hidden are the welds under the ground of which a fail was recorded and is not any more, by
-// somebody's correction: who digs for the others must know of these.
-func (m maker) hidden() (out []Item) {
-	for _, p := range m.rep.Joints {
-		i, is := m.rowAt[p.Weld]
-		if !is || !p.Covered || p.State.Is(audit.Failed) {
-			continue
-		}
-		row := m.rep.Rows[i]
-		it := Item{Head: "Covered, a fail taken away by a correction", About: m.places([]chart.Place{p}), Says: "It lies here: " + stop(logbook.Joined(", ", where(row), prefixed("lid: ", m.lid(p.Chamber))))}
-		by := map[uint64]logbook.Corrected{}
-		for _, k := range row.Weld.Corrections {
-			by[k.Seq] = k
-		}
-		for _, r := range m.did[p.Weld] {
-			if r.Fail && len(r.Found) > 0 {
-				it.More = append(it.More, "It was: "+stop(plainly(strings.Join(r.Found, "; ")))+" "+m.changeSays(by[r.Seq]))
-			}
-		}
-		if len(it.More) > 0 {
-			out = append(out, it)
-		}
-	}
-	return out
-}
-
-// lid is where the lid of a chamber is, as the plan has it.
-func (m maker) lid(chamber string) string {
-	for _, c := range m.rep.Site.Chambers {
-		if c.Name == chamber {
-			return c.Lid
-		}
-	}
-	return ""
-}
-
 // withoutWeld are the joints in which no weld stands, be it that a walk is open there.
 func (m maker) withoutWeld() []chart.Place {
 	return slices.DeleteFunc(slices.Clone(m.rep.Joints), func(p chart.Place) bool { return !p.Counts() || p.Stands != "" })
@@ -288,7 +265,7 @@ func (m maker) joint(label string) []Link {
 
 // mustAct is who must act on a finding, and what is to be done.
 func (m maker) mustAct(f audit.Finding) string {
-	return "To be done by " + m.actor(f.Actor()) + ": " + stop(f.Do)
+	return "To be done by " + m.actor(m.mustActOn(f)) + ": " + stop(f.Do)
 }
 
 // actor is who must act, in words.
@@ -297,12 +274,8 @@ func (m maker) actor(who audit.Actor) string { return cmp.Or(m.rep.Whose(who), "
 // byWhom is who must act on a finding, where what to do does not say it: the foreman without
 // a name stands there already.
 func (m maker) byWhom(g audit.Group) string {
-	f := g.First()
-	if m.cutFirst(g) {
-		return ", by " + m.rep.Whose(audit.Crew)
-	}
-	switch who := m.rep.Whose(f.Actor()); {
-	case f.Actor() == audit.Another, f.Actor() == audit.Foreman && !m.rep.ForemanNamed():
+	switch who, actor := m.rep.Whose(m.mustActOn(g.First())), m.mustActOn(g.First()); {
+	case actor == audit.Another, actor == audit.Foreman && !m.rep.ForemanNamed():
 		return ""
 	default:
 		return prefixed(", by ", who)

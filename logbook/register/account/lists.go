@@ -41,7 +41,7 @@ func (m maker) persons() Chapter {
 		if len(p.Did) > 0 {
 			next.More = append(next.More, titled(strings.Join(p.Did, ", "))+".")
 		}
-		next.More = append(next.More, m.cardSays(p)...)
+		next.More = append(append(next.More, m.weldedOn(p)...), m.cardSays(p)...)
 		if p.Notes != "" {
 			next.More = append(next.More, stop(titled(p.Notes)))
 		}
@@ -54,6 +54,26 @@ func (m maker) persons() Chapter {
 		c.Intro = []string{"Nobody is named. " + none}
 	}
 	return c
+}
+
+// weldedOn are the welds of a person, by day and control unit.
+func (m maker) weldedOn(p register.Involved) []string {
+	var order []string
+	at := map[string][]string{}
+	for _, row := range m.rep.Rows {
+		if w := row.Weld; w.Fused() && (w.Operator == p.Name || m.rep.Site.SameName(p.Name, w.Operator)) {
+			key := logbook.Joined(" with ", onDay(row), w.Unit)
+			if at[key] == nil {
+				order = append(order, key)
+			}
+			at[key] = append(at[key], w.ID)
+		}
+	}
+	slices.Sort(order)
+	for i, key := range order {
+		order[i] += ": " + audit.AllRuns(at[key])
+	}
+	return some(headed("Welded on ", "; ", order...))
 }
 
 // roleOf is what somebody was on a shift, who is on no list of people.

@@ -49,12 +49,9 @@ func kindOf(f audit.Finding) shareKind {
 
 // sharesOf are those of all that is open, in the order in which a person reads it.
 func (m maker) sharesOf(open []audit.Finding) (out []share) {
-	for _, g := range audit.Groups(open) {
+	for _, g := range m.grouped(open) {
 		f := g.First()
-		k := share{kind: kindOf(f), who: f.Actor(), word: f.Word(), after: m.cutFirst(g)}
-		if k.after {
-			k.who = audit.Crew
-		}
+		k := share{kind: kindOf(f), who: m.mustActOn(f), word: f.Word(), after: m.cutFirst(f)}
 		i := slices.IndexFunc(out, func(o share) bool {
 			return o.kind == k.kind && (k.kind != restShare || o.who == k.who && o.word == k.word && o.after == k.after)
 		})
@@ -66,6 +63,31 @@ func (m maker) sharesOf(open []audit.Finding) (out []share) {
 	}
 	return out
 }
+
+// grouped are findings as they are read, those apart that ask something of a weld that is to be
+// cut out: whoever must act on these is not who answers the others of one cause.
+func (m maker) grouped(open []audit.Finding) []audit.Group {
+	var stay, cut []audit.Finding
+	for _, f := range open {
+		if m.cutFirst(f) {
+			cut = append(cut, f)
+		} else {
+			stay = append(stay, f)
+		}
+	}
+	out := audit.Groups(stay)
+	behind := slices.IndexFunc(out, func(g audit.Group) bool { return g.First().Word() == toDo })
+	if behind < 0 {
+		behind = len(out)
+	}
+	return slices.Insert(out, behind, audit.Groups(cut)...)
+}
+
+// cutFirst tells whether a finding only asks something of a weld that is to be cut out.
+func (m maker) cutFirst(f audit.Finding) bool { return m.opens.CutFirst(f) }
+
+// mustActOn is who must act on a finding.
+func (m maker) mustActOn(f audit.Finding) audit.Actor { return m.opens.MustActOn(f) }
 
 // actorIDs name who must act in an anchor.
 var actorIDs = map[audit.Actor]string{audit.Crew: "crew", audit.Foreman: "foreman", audit.Another: "another", audit.Office: "office", audit.Nobody: "nobody"}
@@ -126,6 +148,14 @@ func (k share) what() string {
 	return one("other thing to do", "other things to do")
 }
 
+// findings are all of a share.
+func (k share) findings() (out []audit.Finding) {
+	for _, g := range k.groups {
+		out = append(out, g.Findings...)
+	}
+	return out
+}
+
 // welds are those that a share is about.
 func (k share) welds() (ids []string) {
 	for _, g := range k.groups {
@@ -136,16 +166,4 @@ func (k share) welds() (ids []string) {
 		}
 	}
 	return ids
-}
-
-// failingOf are the welds on which a fault is open: they are cut out, whatever else is
-// answered.
-func failingOf(open []audit.Finding) map[string]bool {
-	out := map[string]bool{}
-	for _, f := range open {
-		if f.Severity == audit.Fail && f.Weld != "" {
-			out[f.Weld] = true
-		}
-	}
-	return out
 }

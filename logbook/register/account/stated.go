@@ -22,10 +22,55 @@ func (m maker) cardSays(p register.Involved) (out []string) {
 	for _, k := range p.Cards {
 		stated, unstated := k.Stated()
 		if not = append(not, unstated...); len(stated) > 0 {
-			out = append(out, "Operator's number "+orLeft(k.Number)+", valid until "+orLeft(k.Expiry)+", as stated for "+strings.Join(stated, ", ")+".")
+			out = append(out, "Operator's number "+orLeft(k.Number)+", valid until "+orLeft(k.Expiry)+", as stated for "+m.statedFor(stated)+".")
 		}
 	}
 	return append(out, m.nothingOn(not)...)
+}
+
+// statedFor are days for which something is stated. A shift that goes on past midnight states it
+// for its own day: the other is no day of a shift.
+func (m maker) statedFor(days []string) string {
+	var own, after []string
+	says := map[string][]string{}
+	for _, d := range days {
+		of := m.wentOn(d)
+		switch {
+		case of == "":
+			own = append(own, d)
+		case !slices.Contains(after, of):
+			after = append(after, of)
+			fallthrough
+		default:
+			says[of] = append(says[of], d)
+		}
+	}
+	for _, of := range after {
+		if !slices.Contains(own, of) {
+			own = append(own, of)
+		}
+	}
+	slices.Sort(own)
+	for i, d := range own {
+		if len(says[d]) > 0 {
+			own[i] += " (its shift went on on " + strings.Join(says[d], ", ") + ")"
+		}
+	}
+	return strings.Join(own, ", ")
+}
+
+// wentOn is the day of the shift that went on on a day on which none of its own was begun; ""
+// where one was, or none went on.
+func (m maker) wentOn(day string) string {
+	if slices.ContainsFunc(m.rep.Shifts, func(s logbook.Shift) bool { return s.Day == day }) {
+		return ""
+	}
+	for _, row := range m.rep.Rows {
+		if row.Weld.ID != "" && row.Shift.Day != "" && onDay(row) == day {
+			return row.Shift.Day
+		}
+	}
+	return ""
 }
 
 // orLeft is a value of a shift, or that its line was left blank.
@@ -55,7 +100,7 @@ func (m maker) unitSays(u register.Device, first bool) Item {
 	stated, not := u.Stated()
 	it := Item{Head: u.Serial, More: m.nothingOn(not)}
 	if len(stated) > 0 {
-		it.Says = "Calibrated " + orLeft(u.Calibrated) + "; corrects for temperature by itself: " + orLeft(u.Corrects) + "; as stated for " + strings.Join(stated, ", ") + "."
+		it.Says = "Calibrated " + orLeft(u.Calibrated) + "; corrects for temperature by itself: " + orLeft(u.Corrects) + "; as stated for " + m.statedFor(stated) + "."
 	}
 	if first {
 		it.More = append(it.More, stop("Welds name it on: "+strings.Join(orNone(slices.Compact(welded)), ", ")))
@@ -106,7 +151,7 @@ func (m maker) undated() (out []Item) {
 		}
 	}
 	for _, l := range all {
-		if says := l.says(); says != "" {
+		if says := l.says(m.statedFor); says != "" {
 			out = append(out, Item{Head: l.who, Says: says})
 		}
 	}
@@ -141,14 +186,18 @@ func (l *lack) add(row register.Row, value, why string) {
 }
 
 // says is a lack in words, "" where nothing lacks.
-func (l *lack) says() string {
+func (l *lack) says(statedFor func([]string) string) string {
 	var parts []string
 	for _, k := range []struct{ why, says string }{
 		{register.NoShift, "not stated for %s, when there was no shift, of %s: %s"}, {register.NotOnIt, "not stated for %s, whose shift does not name it, of %s: %s"}, {leftBlank, "left blank on the shift of %s, of %s: %s"},
 	} {
 		if ids := l.welds[k.why]; len(ids) > 0 {
 			slices.Sort(l.days[k.why])
-			parts = append(parts, fmt.Sprintf(k.says, strings.Join(l.days[k.why], ", "), logbook.Count(len(ids), "weld"), audit.AllRuns(ids)))
+			days := strings.Join(l.days[k.why], ", ")
+			if k.why == leftBlank {
+				days = statedFor(l.days[k.why])
+			}
+			parts = append(parts, fmt.Sprintf(k.says, days, logbook.Count(len(ids), "weld"), audit.AllRuns(ids)))
 		}
 	}
 	if len(parts) == 0 {
@@ -157,7 +206,7 @@ func (l *lack) says() string {
 	var on []string
 	for _, v := range l.order {
 		slices.Sort(l.on[v])
-		on = append(on, v+" ("+strings.Join(l.on[v], ", ")+")")
+		on = append(on, v+" for "+statedFor(l.on[v]))
 	}
 	if len(on) == 0 {
 		on = []string{"not stated either"}

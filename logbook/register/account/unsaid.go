@@ -118,7 +118,7 @@ func (m maker) madeHere(row register.Row) (out []string) {
 		}
 	}
 	for _, f := range m.opens.At(row) {
-		out = append(out, "To be done, by "+m.actor(f.Actor())+": "+stop(plainly(f.Do)))
+		out = append(out, "To be done, by "+m.actor(m.mustActOn(f))+": "+stop(plainly(m.do(audit.Group{Findings: []audit.Finding{f}}))))
 	}
 	return out
 }

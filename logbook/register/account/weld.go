@@ -134,7 +134,7 @@ func at(said string) string {
 // lead tells a row in sentences: what the record shows, where it is, how it was made ready,
 // what was set and done when.
 func (m maker) lead(row register.Row) []string {
-	out := append([]string{m.verdictSays(row), stop(titled(where(row)))}, m.conflictsAt(row)...)
+	out := append([]string{m.verdictSays(row), stop(titled(logbook.Joined(", ", movedFrom(row), where(row))))}, m.conflictsAt(row)...)
 	if row.Weld.ID != "" {
 		out = append(out, partsSays(row), preparedSays(row), setSays(row), m.printOf(row), m.fusedSays(row), m.endSays(row), m.waitSays(row), headed("Noted of it: ", "", value(row, "notes", "%s")), m.notRecorded(row), beforeSays(row))
 	} else {
@@ -181,13 +181,22 @@ func preparedSays(row register.Row) string {
 func setSays(row register.Row) string {
 	table := logbook.Joined(", ", value(row, "seconds_table", "%s s"), value(row, "volts_table", "%s V"), value(row, "band", "row %s"))
 	set := headed("Set: ", "; ", logbook.Joined(", ", value(row, "seconds_set", "%s s"), value(row, "volts_set", "%s V"), value(row, "time_from", "%s")), prefixed("the fitting's table: ", table),
-		value(row, "ambient_c", "%s °C on site"), value(row, "seconds_run", "ran %s s"), value(row, "ohms", "resistance %s Ω"))
+		logbook.Joined(", ", value(row, "ambient_c", "%s °C on site"), countsAs(row)), value(row, "seconds_run", "ran %s s"), value(row, "ohms", "resistance %s Ω"))
 	if w := row.Weld; set == "" || w.Abandoned == "" || row.Cell("seconds_run") != nil || row.Cell("seconds_set") == nil {
 		return set
 	} else if w.HeatPossible() {
 		return set + " It is not known whether it ran."
 	}
 	return set + " It never ran."
+}
+
+// countsAs is which whole degree a temperature counts as that is none itself.
+func countsAs(row register.Row) string {
+	a := row.Weld.Ambient
+	if a == nil || a.C%100 == 0 {
+		return ""
+	}
+	return fmt.Sprintf("which counts as %d °C", a.C.Degree())
 }
 
 func (m maker) verdictSays(row register.Row) string {
@@ -213,6 +222,14 @@ func (m maker) verdictSays(row register.Row) string {
 	return stop(titled(string(row.Verdict))+": "+means) + " " + stop(titled(state))
 }
 
+// movedFrom says of a weld whose joint was corrected of which it was recorded first.
+func movedFrom(row register.Row) string {
+	if was := row.Was("joint"); was != "" {
+		return "joint " + row.Joint.Label + " (" + was + ")"
+	}
+	return ""
+}
+
 // where is a joint in words, of one outside the chambers with the pipe that it is on.
 func where(row register.Row) string {
 	v := func(name, format string) string { return value(row, name, format) }
@@ -225,14 +242,26 @@ func where(row register.Row) string {
 }
 
 // Port is the port that a joint was welded to, with the plan's where that is another: who
-// looks for the joint must not be sent to the wrong pipe.
+// looks for the joint must not be sent to the wrong pipe. What was said there before it was
+// corrected stands beside it. A joint outside the chambers has none: one that was said was said
+// of the joint for which the weld was entered.
 func Port(row register.Row) string {
 	plan, made := register.Plain(row.Cell("port")), register.Plain(row.Cell("port_welded"))
+	if row.Joint.Chamber == "" && row.Weld.ID != "" {
+		first := row.Corrected("joint")
+		switch {
+		case made == "":
+			return ""
+		case len(first) == 0:
+			return "port " + made + " was said as it was entered, and it lies in no chamber"
+		}
+		return "port " + made + " was said of " + first[0].Before() + ", for which it was entered"
+	}
 	if row.LegPort > 0 && strconv.Itoa(row.LegPort) != plan {
 		return fmt.Sprintf("port %d, where another piece of its leg was welded (in the plan %s)", row.LegPort, cmp.Or(plan, "none"))
 	}
 	if made == "" || made == plan {
-		return value(row, "port", "port %s")
+		return logbook.Joined(" ", value(row, "port", "port %s"), bracketed(row.Was("port_welded")))
 	}
 	return logbook.Joined(" ", value(row, "port_welded", "port %s"), "(in the plan "+cmp.Or(plan, "none")+")")
 }
@@ -256,12 +285,17 @@ func (m maker) fusedSays(row register.Row) string {
 	line += prefixed(" ", bracketed(plainly(row.Was(ofEnd))))
 	line += prefixed(" ", value(row, "outcome", "(%s)"))
 	if w.Operator != "" {
-		line += ", by " + m.whoIs(w.Operator)
+		line += ", by " + m.welder(row)
 	}
 	if w.Unit != "" {
-		line += " with control unit " + w.Unit
+		line += " with control unit " + logbook.Joined(" ", w.Unit, bracketed(row.Was("unit")))
 	}
 	return line + "."
+}
+
+// welder is who made a weld, and who was recorded before that was corrected.
+func (m maker) welder(row register.Row) string {
+	return logbook.Joined(" ", m.whoIs(row.Weld.Operator), bracketed(row.Was("operator")))
 }
 
 // beforeSays names the welds that were made in the same joint before.
@@ -298,8 +332,8 @@ func bracketed(s string) string {
 func (m maker) endSays(row register.Row) string {
 	w := row.Weld
 	var parts []string
-	if until, held := w.HoldUntil(); held {
-		says := "To be held, not moved, until " + typed(row, until)
+	if until, held := w.HoldUntil(); held && HoldTold(row) {
+		says := "To be held, not moved, until " + heldUntil(row, until)
 		if _, known := w.EndKnown(); !known {
 			says += ", counted from when its end was entered"
 		}
@@ -318,7 +352,7 @@ func (m maker) endSays(row register.Row) string {
 	}
 	if w.CutOut != nil {
 		parts = append(parts, logbook.Joined(": ", logbook.Joined(" ", "cut out", timed(row.Cell("cut_out_at"))), register.Plain(row.Cell("cut_out_why"))),
-			"replaced by "+cmp.Or(register.Plain(row.Cell("replaced_by")), "nothing yet"))
+			"replaced by "+m.replacement(row))
 	}
 	if w.Abandoned != "" {
 		parts = append(parts, "given up: "+w.Abandoned)
@@ -326,8 +360,31 @@ func (m maker) endSays(row register.Row) string {
 	return stop(titled(strings.Join(parts, "; ")))
 }
 
+// HoldTold tells whether a hold is told of a weld: of one that was cut out and whose end nobody
+// recorded none is known, and a time counted from elsewhere would be one of a joint that was not
+// there any more.
+func HoldTold(row register.Row) bool {
+	_, known := row.Weld.EndKnown()
+	return known || row.Weld.CutOut == nil
+}
+
+// heldUntil is the end of a hold rounded up to the minute, as on the pipe. Where it was released
+// within that minute it stands to the second: else it would read as let go before.
+func heldUntil(row register.Row, until time.Time) string {
+	up := logbook.UpMinute(until)
+	if let, is := row.Cell("released_at").(time.Time); is && !let.Before(until) && let.Before(up) {
+		return typed(row, until)
+	}
+	return up.Format(minute)
+}
+
+// found is what the rules find of a weld, then what they find of the joint in which it stands.
 func (m maker) found(row register.Row) (out []Found) {
-	for _, f := range row.Findings {
+	all := row.Findings
+	if row.Weld.ID != "" {
+		all = slices.Concat(all, m.opens.AtJoint(row))
+	}
+	for _, f := range all {
 		says := Says(f)
 		if f.Severity == audit.Fail {
 			says = logbook.Joined(" ", says, m.restsOn(f.Weld, f.Rule))
@@ -389,7 +446,12 @@ func pairs(row register.Row) (out []Pair) {
 		}
 		was := wasLines(row, c.Name)
 		if c.Name == ofEnd {
-			was = nil // they are of the end of the fusion
+			if was = nil; !HoldTold(row) { // they are of the end of the fusion
+				continue
+			}
+			if until, held := row.Weld.HoldUntil(); held && !logbook.UpMinute(until).Equal(until) {
+				says += ", on the pipe " + logbook.UpMinute(until).Format("15:04")
+			}
 		}
 		if (says == "" || toldElsewhere[c.Name] || c.Name == "corrections" && atTheirValues(row)) && len(was) == 0 {
 			continue

@@ -41,6 +41,7 @@ func plainly(s string) string {
 		}
 		return at
 	}))
+	s = unreasoned.ReplaceAllString(s, "$1 (nobody gave a reason when it stopped)")
 	s = lookNumber.ReplaceAllString(looks.ReplaceAllString(s, "$1"), "(look number $1 at it)")
 	return disturbed.ReplaceAllStringFunc(s, func(said string) string {
 		k := disturbed.FindStringSubmatch(said)
@@ -53,6 +54,10 @@ func plainly(s string) string {
 		return sameCase(k[7], "it was recorded as "+movedSays(k[8]))
 	})
 }
+
+// unreasoned is a fusion that stopped for which no reason was given then: that a reason was given
+// later, as for a cut-out, is no contradiction.
+var unreasoned = regexp.MustCompile(`\b([Ff]usion stopped at [^(]*?) \(no reason given\)`)
 
 // disturbed is a correction of when a joint was moved: a figure alone, or "no", tells a reader
 // nothing.

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"strings"
 
 	"coolhold/logbook"
 	"coolhold/logbook/register"
@@ -23,6 +24,7 @@ var style string
 // Every text goes through clean where it is drawn, so that none is forgotten.
 var page = template.Must(template.New("register").Funcs(template.FuncMap{
 	"clean":    logbook.Clean,
+	"chamber":  func(title string) string { return account.ChamberAt(strings.TrimPrefix(title, "Chamber ")) },
 	"circuits": func() string { return account.CircuitsTitle },
 	"style":    func() template.CSS { return template.CSS(style) }, // ours, and nothing of a log is in it
 }).Parse(pageText))

@@ -39,7 +39,7 @@ func viewOf(rep register.Report, step func(done, of int)) view {
 			{To: "now", Text: "What is open, and who must act"}, {To: "work", Text: "Work by chamber"}, {To: "circuits", Text: account.CircuitsTitle}, {To: "short", Text: "In short"}, {To: "open", Text: "Still open"}, {To: "accepted", Text: "Accepted queries"}, {To: "list", Text: "All joints and welds"}, {To: "drawing", Text: "Drawing"},
 			{To: "welds", Text: "Each weld"}, {To: "lapsed", Text: "Accepted once, and not settled now"}, {To: "cut-outs", Text: "Cut-outs and their replacements"}, {To: "corrections", Text: "Corrections"}, {To: "missing", Text: "Not recorded, not enclosed"}, {To: "after-seal", Text: "After the seal"}, {To: "pressure", Text: "Pressure tests"}, {To: "loop", Text: "Flow, purge and fluid"},
 			{To: "covered", Text: "Covered with ground"}, {To: "looked-at", Text: "Looked at before welding and cover"}, {To: "signed", Text: "Days signed"}, {To: "events", Text: "What happened later"}, {To: "handover", Text: "Hand-over"}, {To: "files", Text: "Photos and files"},
-			{To: "people", Text: "People and control units"}, {To: "tables", Text: "Fusion tables"}, {To: "rules", Text: "Rules"}, {To: "source", Text: "Where this comes from"}, {To: "signatures", Text: "Signatures"}, {To: "cautions", Text: "Cautions"},
+			{To: "people", Text: "People and control units"}, {To: "tables", Text: "Fusion tables"}, {To: "batches", Text: "Batches"}, {To: "rules", Text: "Rules"}, {To: "source", Text: "Where this comes from"}, {To: "signatures", Text: "Signatures"}, {To: "cautions", Text: "Cautions"},
 		},
 	}
 }

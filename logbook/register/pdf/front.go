@@ -28,12 +28,23 @@ func (d *doc) front() {
 	d.circuits(d.told.Circuits())
 }
 
+// idsOf are the places that lead to circuits.
+func idsOf(all []account.Circuit) (ids []string) {
+	for _, c := range all {
+		ids = append(ids, c.ID)
+	}
+	return ids
+}
+
 // circuits are a row each, in few words: which joints are meant stands in the lists.
 func (d *doc) circuits(all []account.Circuit) {
 	if len(all) == 0 {
 		return
 	}
 	d.heading(account.CircuitsTitle)
+	for _, at := range append([]string{account.CircuitsID}, idsOf(all)...) {
+		d.stands(at)
+	}
 	t := d.grid(6.5, column{"circuit", 44}, column{"welded", 12}, column{"open", 40}, column{"may ground lie on it", 32}, column{"earliest pressure test", 0})
 	var conflicts []string
 	for _, c := range account.Together(all) {

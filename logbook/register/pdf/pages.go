@@ -7,6 +7,8 @@ import (
 	"strings"
 
 	"codeberg.org/go-pdf/fpdf"
+
+	"coolhold/logbook/register/account"
 )
 
 // pages are on which page a thing stands: as it is found while the document is drawn, and as
@@ -59,6 +61,9 @@ func (d *doc) standsHere(anchor string) {
 func (d *doc) begun(title string) {
 	if !strings.HasSuffix(title, ", continued") {
 		d.pages.heads = append(d.pages.heads, chapterAt{title, d.f.PageNo()})
+		if chamber, is := strings.CutPrefix(title, "Chamber "); is {
+			d.standsHere(account.ChamberAt(chamber))
+		}
 	}
 }
 

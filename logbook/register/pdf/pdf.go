@@ -68,6 +68,7 @@ func (d *doc) draw() {
 	d.pressure()
 	d.chapters(d.told.Loop, 50)
 	d.afterwards()
+	d.part(d.told.Batches, 50)
 	d.charts()
 	d.register()
 	d.people() // behind the lying pages: before them a line or two would have a page

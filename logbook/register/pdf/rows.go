@@ -20,16 +20,17 @@ func (d *doc) register() {
 		d.text("", 10, "No row is listed.")
 		return
 	}
-	d.text("", 9, d.offsets()+" The end of a cooling time is rounded up to the minute, as on the pipe. What was found stands whole under Still open, Accepted queries and Welds to read. Of a weld that is told whole there, its page stands here and what was set and run, to be held against that of others.")
+	d.text("", 9, d.offsets()+" The end of a cooling time is rounded up to the minute, as on the pipe. What was found stands whole under Still open, Accepted queries and Welds to read. Of a weld that is told whole there, its page stands here, who made it, and what was set and run, to be held against that of others.")
 	d.gap(1)
 	t := d.grid(6.5, column{"weld, joint", 16}, column{"place, pipe", 46}, column{"fitting, batches", 28},
 		column{"operator, unit", 21}, column{"prepared, weather", 22}, column{"ambient", 18}, column{"set and run", 30},
 		column{"fusion, cooling, release", 50}, column{"indicators", 14}, column{"state, verdict", 0})
 	for i, row := range d.rep.Rows {
+		row.Findings = slices.Concat(row.Findings, d.told.AtJoint(row))
 		c := cells{row}
 		t.at = append(t.at, d.told.Welds[i].ID)
 		if d.toldWhole(i) {
-			t.row(c.lines("weld", "joint"), "told whole, "+d.ref(d.told.Welds[i].ID), c.v("fitting"), "", "", "", c.set(), "", "", c.stands())
+			t.row(c.lines("weld", "joint"), "told whole, "+d.ref(d.told.Welds[i].ID), c.v("fitting"), c.lines("operator", "unit"), "", "", c.set(), "", "", c.stands())
 			continue
 		}
 		t.row(c.lines("weld", "joint"), c.place(), c.fitting(), c.lines("operator", "unit"), c.prepared(),
@@ -155,6 +156,8 @@ func (c cells) times() string {
 		}
 		switch {
 		case !held: // no end is known
+		case p[1] == "hold_until" && !account.HoldTold(c.Row):
+			v = ""
 		case !let.IsZero() && c.v("released_at") == clock(let) && !let.Before(until) && let.Before(logbook.UpMinute(until)):
 			// To the minute it would read as let go before the end.
 			v = map[string]time.Time{"hold_until": until, "released_at": let}[p[1]].Format(second)

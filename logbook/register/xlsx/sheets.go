@@ -592,7 +592,7 @@ func has[T any](_ T, is bool) bool { return is }
 // toDo is what is to be done of a weld, and by whom.
 var toDo = []shown{
 	{"findings still open", 10, func(b *book, r register.Row) any { return b.counted(len(b.open.At(r))) }},
-	{"who must act", 24, func(b *book, r register.Row) any { return b.say(b.rep.WhoseAll(b.open.At(r))) }},
+	{"who must act", 24, func(b *book, r register.Row) any { return b.say(b.rep.WhoseAll(b.open, b.open.At(r))) }},
 }
 
 // weldDay is the day of a weld: of its fusion, else of its beginning.
@@ -736,7 +736,7 @@ func (b *book) findings() error {
 		if weld == "" || !known {
 			row = register.Row{Joint: joints[f.Joint].Joint}
 		}
-		cells := b.says(f.Joint, weld, f.Word(), found(f), account.Plainly(f.Do), b.rep.Whose(f.Actor()), open, register.EndedAs(f, row.Weld))
+		cells := b.says(f.Joint, weld, f.Word(), found(f), account.Plainly(f.Do), b.rep.Whose(b.open.MustActOn(f)), open, register.EndedAs(f, row.Weld))
 		by, on, why, at := any(nil), any(nil), any(nil), any(nil)
 		if a := f.Accepted; a != nil {
 			by, on, why = b.say(a.Who()), b.at(a.At.Local()), b.say(a.Why)
