@@ -306,7 +306,7 @@ func (o *anOffice) sizes(welds int) error {
 // questions asks what an office is asked, warm and after a start with nothing in memory.
 func (o *anOffice) questions(laptops int) error {
 	ctx := context.Background()
-	token, _, err := o.desk.Grant(ctx, strings.NewReader(strings.Repeat("invented", 4)), office.SiteAsk{}, "", "Ada Invented")
+	token, _, err := o.desk.Grant(ctx, strings.NewReader(strings.Repeat("invented", 4)), "", "Ada Invented")
 	if err != nil {
 		return err
 	}
@@ -316,14 +316,14 @@ func (o *anOffice) questions(laptops int) error {
 	}
 	recalled := func() error {
 		q := batch()
-		got, err := o.desk.Recall(ctx, who, q)
+		got, err := o.desk.Recall(ctx, who, office.RecallAsk{Query: q})
 		if err == nil && len(got.Hits) == 0 {
 			err = fmt.Errorf("no weld has %v", q)
 		}
 		return err
 	}
 	coil := func() error {
-		got, err := o.desk.Recall(ctx, who, recall.Query{Batch: fmt.Sprintf("coil %04d-7", rnd.IntN(laptops))})
+		got, err := o.desk.Recall(ctx, who, office.RecallAsk{Query: recall.Query{Batch: fmt.Sprintf("coil %04d-7", rnd.IntN(laptops))}})
 		if err == nil && len(got.Hits) < o.welds/2 {
 			err = fmt.Errorf("%d welds have the coil", len(got.Hits))
 		}

@@ -61,16 +61,25 @@ func demoOffice(e edges, w io.Writer, wait bool) error {
 	if !wait {
 		return d.answers(w)
 	}
-	fmt.Fprintf(w, `Three crews worked for a week. In another terminal:
-  export COOLHOLD_OFFICE_DB=%q
+	fmt.Fprint(w, d.hints())
+	<-told
+	return nil
+}
+
+// hints are what to ask in another terminal.
+func (d *demoFirm) hints() string {
+	return fmt.Sprintf(`Three crews worked for a week. In another terminal:
+  export COOLHOLD_OFFICE_DB=%q COOLHOLD_OFFICE_KEY=%q
   coolhold office parted      # a log that went on in two ways, and what its weld numbers mean
   coolhold office silent --days %d
   coolhold office rates --by batch
   coolhold office check
+Where the bad batch went, as somebody asks who may read:
+  coolhold office serve --listen 127.0.0.1:7667 &
+  export COOLHOLD_OFFICE_TOKEN=$(coolhold office grant --by "Ida Invented")
+  coolhold recall --batch %s --office http://127.0.0.1:7667
 Ctrl-C ends it, and takes all of it away.
-`, d.address(), example.SilentDays)
-	<-told
-	return nil
+`, d.address(), filepath.Join(d.dir, "office.key"), example.SilentDays, example.BadBatch)
 }
 
 const demoDatabase = "welds"
@@ -198,14 +207,14 @@ func (d *demoFirm) answers(w io.Writer) error {
 	if err != nil {
 		return err
 	}
-	silent, err := d.desk.Silent(ctx, d.now.Add(-example.SilentDays*24*time.Hour))
+	silent, _, err := d.desk.Silent(ctx, d.now.Add(-example.SilentDays*24*time.Hour))
 	for _, q := range silent {
 		fmt.Fprintf(w, "%s is silent since %s\n", logbook.Clean(q.Crew), q.Heard.Local().Format(officeTime))
 	}
 	if err != nil {
 		return err
 	}
-	rates, err := d.desk.Rates(ctx, "batch")
+	rates, _, err := d.desk.Rates(ctx, "batch")
 	for _, r := range rates {
 		fmt.Fprintf(w, "batch %s: %d welds, %d with a fail, at least %.0f %%\n", logbook.Clean(r.Of), r.Welds, r.Fails, 100*r.AtLeast)
 	}

@@ -15,7 +15,7 @@ const (
 	exitFindings = 1 // something is open or was not found, or the verb failed otherwise
 	exitUsage    = 2 // the command line is wrong
 	exitInput    = 3 // a file that was given is wrong or unreadable
-	exitLog      = 4 // the log is locked, damaged or unreadable
+	exitLog      = 4 // the log is locked, damaged or unreadable; the office or its database is out of reach
 	exitRefused  = 5 // a rule of the trade forbids it
 )
 

@@ -8,7 +8,6 @@ import (
 	"time"
 
 	"coolhold/logbook/office"
-	"coolhold/logbook/recall"
 )
 
 // copyRest is how long a copy that did not answer is left alone: our choice.
@@ -33,7 +32,7 @@ func (a *apart) Site(ctx context.Context, who office.Reader, ask office.SiteAsk)
 	return eitherOf(ctx, a, func(h office.Holder) (office.SiteLines, error) { return h.Site(ctx, who, ask) })
 }
 
-func (a *apart) Recall(ctx context.Context, who office.Reader, q recall.Query) (office.Recalled, error) {
+func (a *apart) Recall(ctx context.Context, who office.Reader, q office.RecallAsk) (office.Recalled, error) {
 	return eitherOf(ctx, a, func(h office.Holder) (office.Recalled, error) { return h.Recall(ctx, who, q) })
 }
 

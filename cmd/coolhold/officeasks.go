@@ -36,7 +36,7 @@ func (a *officeAsk) flags(cmd *cobra.Command) *cobra.Command {
 }
 
 // ask opens the database for f, and prints what f gives; a finding ends with exit code 1.
-func ask[T any](e edges, cmd *cobra.Command, a officeAsk, f func(context.Context, *pg.Office) ([]T, error), none string, row func(io.Writer, T), finding bool) error {
+func ask[T any](e edges, cmd *cobra.Command, a officeAsk, f func(context.Context, *pg.Office) ([]T, error), none func() string, row func(io.Writer, T), finding bool) error {
 	o, err := officeDB(e, a.db)
 	if err != nil {
 		return err
@@ -50,7 +50,7 @@ func ask[T any](e edges, cmd *cobra.Command, a officeAsk, f func(context.Context
 	if a.json {
 		err = printJSON(w, append([]T{}, all...))
 	} else if len(all) == 0 {
-		_, err = fmt.Fprintln(w, none)
+		_, err = fmt.Fprintln(w, none())
 	} else {
 		t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 		for _, one := range all {
@@ -64,6 +64,9 @@ func ask[T any](e edges, cmd *cobra.Command, a officeAsk, f func(context.Context
 	return err
 }
 
+// says is an answer that is known before anybody is asked.
+func says(text string) func() string { return func() string { return text } }
+
 const officeTime = "2006-01-02 15:04"
 
 func newOfficeSilent(e edges) *cobra.Command {
@@ -73,9 +76,10 @@ func newOfficeSilent(e edges) *cobra.Command {
 		Use:   "silent [--days N]",
 		Short: "Name the laptops that were not heard of for a while",
 		Long: `silent names each log that said nothing for some days, with its crew, when it last said
-what it holds, and how much is open in its sites. A laptop whose board runs says so by
+what it holds, and how much is open in its sites; then each laptop that was admitted and
+never sent, and each that waits to be admitted. A laptop whose board runs says so by
 itself; one that is silent may hold welds that nobody else has. It ends with exit code 1
-where one is silent.`,
+where there is one of these.`,
 		Example: `  coolhold office silent --days 3`,
 		Args:    noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
@@ -83,14 +87,37 @@ where one is silent.`,
 				return usage("--days %d: at least 1", days)
 			}
 			since := e.now().Wall.Add(-time.Duration(days) * 24 * time.Hour)
-			return ask(e, cmd, a, func(ctx context.Context, o *pg.Office) ([]pg.Quiet, error) { return o.Silent(ctx, since) },
-				fmt.Sprintf("every laptop was heard of within %s", logbook.Count(days, "day")), func(w io.Writer, q pg.Quiet) {
-					fmt.Fprintf(w, "log %s\t%s\tlast heard of %s\t%d entries\t%d open\t%s\n", q.Tag, logbook.Clean(q.Crew), q.Heard.Local().Format(officeTime), q.Entries, q.Open, q.Log)
-				}, true)
+			none := ""
+			return ask(e, cmd, a, func(ctx context.Context, o *pg.Office) ([]pg.Quiet, error) {
+				out, laptops, err := o.Silent(ctx, since)
+				none = fmt.Sprintf("every laptop was heard of within %s", logbook.Count(days, "day"))
+				if laptops == 0 {
+					none = "no laptop is admitted: there is none to be heard of"
+				}
+				return out, err
+			}, func() string { return none }, printQuiet, true)
 		},
 	}
-	cmd.Flags().IntVar(&days, "days", 7, "for how many `days`")
+	cmd.Flags().IntVar(&days, "days", office.SilentDays, "for how many `days`")
 	return a.flags(cmd)
+}
+
+func printQuiet(w io.Writer, q pg.Quiet) {
+	at, crew, withdrawn := q.Heard.Local().Format(officeTime), logbook.Clean(q.Crew), ""
+	if q.Withdrawn {
+		withdrawn = "\tits key is WITHDRAWN"
+	}
+	switch q.What {
+	case "never":
+		fmt.Fprintf(w, "key %s\t%s\tadmitted %s, and never sent anything\n", q.Key, crew, at)
+	case "waiting":
+		if crew == "" {
+			crew = "not admitted"
+		}
+		fmt.Fprintf(w, "key %s\t%s\t%s since %s%s\n", logbook.Clean(q.Key), crew, waits(q.Parcels, "parcel"), at, withdrawn)
+	default:
+		fmt.Fprintf(w, "log %s\t%s\tlast heard of %s\t%s\t%d open\t%s%s\n", q.Tag, crew, at, logbook.Count(int(q.Entries), "entry"), q.Open, q.Log, withdrawn)
+	}
 }
 
 func newOfficeParted(e edges) *cobra.Command {
@@ -101,12 +128,13 @@ func newOfficeParted(e edges) *cobra.Command {
 		Long: `parted names each log of which a laptop went on from an older copy: it was set up anew,
 or a copy was worked on elsewhere. Both courses are kept, from the entry that is not the
 same, and never merged. A weld number that both gave means two pipes: write to both what
-each is called from now on. So it is with two logs that were given the same letters; they
+each is called from now on. Let one laptop go on with the log and begin another on the
+second, with letters of its own (coolhold --log FILE site new --tag). So it is with two logs that were given the same letters; they
 are named too. It ends with exit code 1 where there is one of either.`,
 		Example: `  coolhold office parted`,
 		Args:    noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			return ask(e, cmd, a, func(ctx context.Context, o *pg.Office) ([]pg.Fork, error) { return o.Forks(ctx) }, "no log parted, no two have the same letters", printFork, true)
+			return ask(e, cmd, a, func(ctx context.Context, o *pg.Office) ([]pg.Fork, error) { return o.Forks(ctx) }, says("no log parted, no two have the same letters"), printFork, true)
 		},
 	}
 	return a.flags(cmd)
@@ -117,7 +145,7 @@ const mostTwice = 5
 
 func printFork(w io.Writer, f pg.Fork) {
 	if f.Other != "" {
-		fmt.Fprintf(w, "log %s (%s) and another log have the same letters: say which log with each weld number; %s and %s\n", f.Tag, logbook.Clean(f.Crew), f.Log, f.Other)
+		fmt.Fprintf(w, "log %s (%s) and another log have the same letters, since %s: say which log with each weld number; their ids: %s and %s\n", f.Tag, logbook.Clean(f.Crew), f.Since.Local().Format(officeTime), f.Log, f.Other)
 		for i, t := range f.Twice {
 			if i == mostTwice {
 				fmt.Fprintf(w, "  and %d more; --json has all\n", len(f.Twice)-i)
@@ -127,11 +155,12 @@ func printFork(w io.Writer, f pg.Fork) {
 		}
 		return
 	}
-	fmt.Fprintf(w, "log %s, branch %d (%s) left branch %d at entry %d; it has %d, last heard of %s; %s/%d\n",
-		f.Tag, f.Branch, logbook.Clean(f.Crew), f.Parent, f.Parted, f.Entries, f.Heard.Local().Format(officeTime), f.Log, f.Branch)
+	fmt.Fprintf(w, "log %s, branch %d (%s) left branch %d at entry %d; it has %d, first heard of %s, last %s; its id: %s/%d\n",
+		f.Tag, f.Branch, logbook.Clean(f.Crew), f.Parent, f.Parted, f.Entries, f.Since.Local().Format(officeTime), f.Heard.Local().Format(officeTime), f.Log, f.Branch)
 	for _, t := range f.Twice {
 		fmt.Fprintf(w, "  %s is two pipes: %s here, %s in branch %d\n", t.Weld, logbook.Clean(t.Here), logbook.Clean(t.Else), f.Parent)
 	}
+	fmt.Fprintf(w, "  let one laptop go on with log %s, and the other begin a log with letters of its own; read each with --log %s/%d and --log %s/%d\n", f.Tag, f.Tag, f.Parent, f.Tag, f.Branch)
 }
 
 func newOfficeRates(e edges) *cobra.Command {
@@ -141,8 +170,8 @@ func newOfficeRates(e edges) *cobra.Command {
 		Use:   "rates --by batch|unit|operator|crew",
 		Short: "Say which batch, unit, operator or crew has most welds with a fail on record",
 		Long: fmt.Sprintf(`rates counts the welds with each batch, control unit, operator or crew, and those with a
-fail on record, accepted or cut out since or not. Fewer than %d welds are left out: they
-say nothing. The first are those with the highest share that is still sure: the lower
+fail on record, accepted or cut out since or not. A weld is of the crew that the laptop's
+key had when it was made. Fewer than %d welds are left out: they say nothing. The first are those with the highest share that is still sure: the lower
 bound of Wilson's interval at 95 %%, so that one fail among few does not stand above many
 among many. A share says where to look, not why.`, office.LeastRate),
 		Example: `  coolhold office rates --by batch`,
@@ -152,9 +181,12 @@ among many. A share says where to look, not why.`, office.LeastRate),
 				return usage("by what? write --by batch, unit, operator or crew")
 			}
 			return ask(e, cmd, a, func(ctx context.Context, o *pg.Office) ([]office.Rate, error) {
-				rates, err := o.Rates(ctx, by)
+				rates, few, err := o.Rates(ctx, by)
 				if errors.Is(err, office.ErrNotHeld) {
 					err = usage("--by %q is not counted by; write batch, unit, operator or crew", by)
+				}
+				if few > 0 {
+					fmt.Fprintf(e.err, "coolhold: left out, since fewer than %d welds say nothing: %s\n", office.LeastRate, counted(few, by))
 				}
 				if err == nil {
 					var late []string
@@ -163,13 +195,21 @@ among many. A share says where to look, not why.`, office.LeastRate),
 					}
 				}
 				return rates, err
-			}, fmt.Sprintf("none has %d welds yet", office.LeastRate), func(w io.Writer, r office.Rate) {
+			}, says(fmt.Sprintf("none has %d welds yet", office.LeastRate)), func(w io.Writer, r office.Rate) {
 				fmt.Fprintf(w, "%s\t%d welds\t%d with a fail\t%.1f %%\tat least %.1f %%\n", logbook.Clean(r.Of), r.Welds, r.Fails, 100*r.Share, 100*r.AtLeast)
 			}, false)
 		},
 	}
 	cmd.Flags().StringVar(&by, "by", "", "`what` to count by: batch, unit, operator or crew")
 	return a.flags(cmd)
+}
+
+// counted counts what is counted by.
+func counted(n int, by string) string {
+	if by == "batch" && n != 1 {
+		return fmt.Sprintf("%d batches", n)
+	}
+	return logbook.Count(n, by)
 }
 
 func newOfficeCheck(e edges) *cobra.Command {
@@ -186,12 +226,12 @@ hold.`,
 		Args: noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			bad := false
-			err := ask(e, cmd, a, func(ctx context.Context, o *pg.Office) ([]pg.Checked, error) { return o.Check(ctx) }, "the office holds nothing yet", func(w io.Writer, c pg.Checked) {
-				says := "every parcel is what was sealed"
+			err := ask(e, cmd, a, func(ctx context.Context, o *pg.Office) ([]pg.Checked, error) { return o.Check(ctx) }, says("the office holds nothing yet"), func(w io.Writer, c pg.Checked) {
+				holds := "every parcel is what was sealed"
 				if c.Fault != "" {
-					bad, says = true, "DOES NOT HOLD: "+c.Fault
+					bad, holds = true, "DOES NOT HOLD: "+c.Fault
 				}
-				fmt.Fprintf(w, "log %s/%d\t%d parcels\t%d entries\t%s\t%s\n", c.Tag, c.Branch, c.Parcels, c.Entries, says, c.Log)
+				fmt.Fprintf(w, "log %s/%d\t%s\t%s\t%s\t%s\n", c.Tag, c.Branch, logbook.Count(c.Parcels, "parcel"), logbook.Count(int(c.Entries), "entry"), holds, c.Log)
 			}, false)
 			if err == nil && bad {
 				err = &exitError{code: exitFindings}

@@ -19,16 +19,22 @@ func newOfficeKnown(e edges) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "known",
 		Short: "List the laptops' keys, what waits to be admitted, and who may read",
-		Long: `known lists the keys of laptops with their crews and the logs that they sent last, the
-keys that are not admitted and what of theirs waits, and the tokens, by a name that
-gives none away.`,
+		Long: `known lists the keys of laptops with their crews and the logs that they sent last, each
+admission with its withdrawal; the keys that are not admitted, or no more, and what of
+theirs waits; and the tokens, by a name that gives none away, with the logs in which they
+read.`,
 		Example: `  coolhold office known`,
 		Args:    noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			return ask(e, cmd, a, func(ctx context.Context, o *pg.Office) ([]pg.Known, error) { return o.Known(ctx) }, "nobody is admitted, nothing waits, nobody reads", printKnown, false)
+			return ask(e, cmd, a, func(ctx context.Context, o *pg.Office) ([]pg.Known, error) { return o.Known(ctx) }, says("nobody is admitted, nothing waits, nobody reads"), printKnown, false)
 		},
 	}
 	return a.flags(cmd)
+}
+
+// waits counts things that wait.
+func waits(n int, what string) string {
+	return logbook.Count(n, what) + map[bool]string{true: " waits", false: " wait"}[n == 1]
 }
 
 func printKnown(w io.Writer, k pg.Known) {
@@ -40,18 +46,29 @@ func printKnown(w io.Writer, k pg.Known) {
 			fmt.Fprintf(w, "\tlog %s", logbook.Clean(k.Logs))
 		}
 	case "waiting":
-		fmt.Fprintf(w, "key %s\tnot admitted\t%s of log %s wait since %s", logbook.Clean(k.ID), logbook.Count(k.Parcels, "parcel"), logbook.Clean(k.Of), since)
+		stands := "not admitted"
+		if k.Withdrawn != nil {
+			stands = "WITHDRAWN"
+		}
+		fmt.Fprintf(w, "key %s\t%s\t%s of log %s since %s", logbook.Clean(k.ID), stands, waits(k.Parcels, "parcel"), logbook.Clean(k.Of), since)
 	default:
 		of := "reads all"
 		if k.Of != "" {
 			of = "reads " + k.Of
+		}
+		if k.Logs != "" {
+			of += " in log " + k.Logs
 		}
 		fmt.Fprintf(w, "token %s\t%s\tgranted %s by %s", k.ID, logbook.Clean(of), since, logbook.Clean(k.By))
 		if k.Until != nil {
 			fmt.Fprintf(w, "\tuntil %s", k.Until.Format(time.DateOnly))
 		}
 	}
-	if k.Withdrawn != nil {
+	switch {
+	case k.Withdrawn == nil:
+	case k.What == "waiting":
+		fmt.Fprintf(w, "\tsince %s by %s nothing of it is taken", k.Withdrawn.Local().Format(officeTime), logbook.Clean(k.Withdrew))
+	default:
 		fmt.Fprintf(w, "\twithdrawn %s by %s", k.Withdrawn.Local().Format(officeTime), logbook.Clean(k.Withdrew))
 	}
 	fmt.Fprintln(w)
@@ -64,8 +81,8 @@ func newOfficeWithdraw(e edges) *cobra.Command {
 		Short: "End what a laptop's key or a token may",
 		Long: `withdraw ends a token, or has nothing more taken that a laptop signs with its key: where
 it was stolen, say, or goes to another crew (admit it anew for that). NAME is as
-coolhold office known lists it. What was taken stays; what the key signs from then on
-waits, as with any key that is not admitted.`,
+coolhold office known lists it. What was taken stays, and is of the crew that the key had
+then; what the key signs from then on waits, as with any key that is not admitted.`,
 		Example: `  coolhold office withdraw coolhold+1a2b3c4d --by "Ida Invented"
   coolhold office withdraw 9f8e7d6c --by "Ida Invented"`,
 		Args: cobra.ArbitraryArgs,

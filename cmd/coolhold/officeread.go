@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -15,6 +16,15 @@ import (
 	"coolhold/logbook/recall"
 	"coolhold/logbook/register"
 )
+
+// readAt is atOffice for who reads: that the office was not reached says nothing of what is
+// open there.
+func readAt(at string, err error) error {
+	if err = atOffice(at, err); errors.Is(err, wire.ErrLink) || errors.Is(err, wire.ErrOffice) {
+		return exitWith(exitLog, err)
+	}
+	return err
+}
 
 // An officeAsked is the office that a verb reads at, in place of a log on this machine.
 type officeAsked struct {
@@ -31,14 +41,6 @@ func (o officeAsked) check(logs []string) error {
 	switch {
 	case o.at == "" && o.token != "":
 		return usage("--token-file goes with --office")
-	}
-	return nil
-}
-
-// one refuses several logs where a verb reads one.
-func (o officeAsked) one(logs []string) error {
-	if o.at != "" && len(logs) > 1 {
-		return usage("with --office one --log is enough: it names the log there, by its letters or id")
 	}
 	return nil
 }
@@ -115,7 +117,7 @@ func (o officeAsked) lines(e edges, ask office.SiteAsk, asOf string) (r reading,
 	defer c.Close()
 	e.bar.enters("asking the office")
 	if lines, err = c.Site(context.Background(), ask); err != nil {
-		return r, lines, atOffice(o.at, err)
+		return r, lines, readAt(o.at, err)
 	}
 	if t.Sub(lines.Upto) >= time.Minute { // as exact as what is said
 		fmt.Fprintf(e.err, "coolhold: the office last heard of log %s %s; what was recorded since is not in it\n", lines.Tag, lines.Upto.In(e.now().Local().Location()).Format("2006-01-02 15:04"))
@@ -135,7 +137,7 @@ func (o officeAsked) merged(e edges, logs []string, site, asOf string) (r readin
 			return r, nil, exitWith(exitLog, fmt.Errorf("%s: what it answers cannot be read: %w", o.at, err))
 		}
 		if slices.ContainsFunc(copies, func(c logbook.LogCopy) bool { return c.ID == one.id }) {
-			return r, nil, usage("--log %s is a log that was named before", log)
+			return r, nil, usage("--log %s is of a log that was named before; two branches of one log are not merged, since their numbers may mean two pipes: ask for one of them", log)
 		}
 		copies = append(copies, logbook.LogCopy{Name: log, ID: one.id, Tag: one.tag, Entries: entries})
 		r.asOf = one.asOf
@@ -149,35 +151,60 @@ func (o officeAsked) merged(e edges, logs []string, site, asOf string) (r readin
 	return r, copies, nil
 }
 
-// recalled are the hits at an office, in all logs that it has or in the one that is named.
+// recalled are the hits at an office, in all logs that it has or in those that are named.
+// What it cannot know is said on stderr.
 func (o officeAsked) recalled(e edges, logs []string, q recall.Query) ([]recall.Hit, error) {
-	if err := o.one(logs); err != nil {
-		return nil, err
-	}
 	c, err := o.reader(e)
 	if err != nil {
 		return nil, err
 	}
 	defer c.Close()
-	got, err := c.Recall(context.Background(), q)
+	got, err := c.Recall(context.Background(), office.RecallAsk{Query: q, Logs: logs})
 	if err != nil {
-		return nil, atOffice(o.at, err)
+		return nil, readAt(o.at, err)
 	}
-	if n := len(got.Late); n > 0 {
-		fmt.Fprintf(e.err, "coolhold: not looked through, since the office has not worked it up yet (try again in a minute): %s\n", logbook.Clean(strings.Join(got.Late, ", ")))
+	for _, line := range notKnown(got, e.now().Local().Location()) {
+		fmt.Fprintf(e.err, "coolhold: %s\n", logbook.Clean(line))
 	}
-	only, hits := strings.Join(logs, ""), got.Hits
+	hits := got.Hits
 	var found []lookedThrough
 	for _, l := range got.Logs {
 		if l.Hits < 0 || l.Hits > len(hits) {
-			return nil, exitWith(exitFindings, fmt.Errorf("%s: what it answers does not add up", o.at))
+			return nil, exitWith(exitLog, fmt.Errorf("%s: what it answers does not add up", o.at))
 		}
-		if only == "" || only == l.Tag || only == l.ID {
-			found = append(found, lookedThrough{LogCopy: logbook.LogCopy{ID: l.ID, Tag: l.Tag}, hits: inBranch(hits[:l.Hits], l.Branch)})
-		}
+		found = append(found, lookedThrough{LogCopy: logbook.LogCopy{ID: l.ID, Tag: l.Tag}, hits: inBranch(hits[:l.Hits], l.Branch)})
 		hits = hits[l.Hits:]
 	}
 	return named(found), nil
+}
+
+// mostNamed is how many silent logs are written out: our choice.
+const mostNamed = 5
+
+// notKnown are the lines on what an office cannot know when it says where a batch went.
+func notKnown(got office.Recalled, zone *time.Location) (lines []string) {
+	if len(got.Late) > 0 {
+		lines = append(lines, "not looked through, since the office has not worked it up yet (try again in a minute): "+strings.Join(got.Late, ", "))
+	}
+	var silent []string
+	for i, s := range got.Silent {
+		switch {
+		case i == mostNamed:
+			silent = append(silent, fmt.Sprintf("and %d more (coolhold office silent)", len(got.Silent)-i))
+		case i > mostNamed:
+		case s.Tag == "":
+			silent = append(silent, "a laptop that was admitted "+s.Heard.In(zone).Format(officeTime)+" and never sent")
+		default:
+			silent = append(silent, "log "+s.Tag+" since "+s.Heard.In(zone).Format(officeTime))
+		}
+	}
+	if len(silent) > 0 {
+		lines = append(lines, fmt.Sprintf("not heard of for more than %s, and what was recorded since is not looked through: %s", logbook.Count(office.SilentDays, "day"), strings.Join(silent, ", ")))
+	}
+	if n := got.Waiting; n > 0 {
+		lines = append(lines, fmt.Sprintf("not looked through, since it waits to be admitted: what %s sent; coolhold office known names the key", logbook.Count(n, "laptop")))
+	}
+	return lines
 }
 
 // inBranch marks the welds of a log's further course: its numbers may mean other pipes.

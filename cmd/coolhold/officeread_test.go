@@ -2,6 +2,7 @@ package main
 
 import (
 	"archive/zip"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -9,6 +10,9 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
+
+	"coolhold/logbook/office"
 )
 
 // readable is a firm whose office has all, for who reads there.
@@ -188,11 +192,11 @@ func TestReadingAtTheOfficeIsRefused(t *testing.T) {
 		{"a b", []string{"audit", "--office", f.url}, exitUsage, "what is given as the token is none"},
 		{"", []string{"audit", "--office", f.url, "--token-file", "/nowhere"}, exitInput, "cannot read /nowhere"},
 		{"invented", []string{"audit", "--office", "http://office.invalid"}, exitUsage, "in the open"},
-		{"invented", []string{"audit", "--office", "http://127.0.0.1:1"}, exitFindings, "there is no way to the office"},
+		{"invented", []string{"audit", "--office", "http://127.0.0.1:1"}, exitLog, "there is no way to the office"},
 		{"invented", []string{"audit", "--token-file", file}, exitUsage, "--token-file goes with --office"},
 		{"invented", []string{"audit", "--office", f.url, "--log", "XM", "--log", "QT"}, exitFindings, "does not hold it: no site"},
-		{"invented", []string{"audit", "--office", f.url, "--log", "XM", "--log", "XM"}, exitUsage, "--log XM is a log that was named before"},
-		{"invented", []string{"recall", "--batch", "B", "--office", f.url, "--log", "XM", "--log", "QT"}, exitUsage, "one --log is enough"},
+		{"invented", []string{"audit", "--office", f.url, "--log", "XM", "--log", "XM"}, exitUsage, "--log XM is of a log that was named before; two branches of one log are not merged"},
+		{"invented", []string{"recall", "--batch", "B", "--office", f.url, "--log", "XM", "--log", "QT"}, exitFindings, `does not hold it: no log "QT"`},
 		{"invented", []string{"register", "--format", "json", "--prove", "--office", f.url}, exitUsage, "leave --office out"},
 		{"invented", []string{"audit", "--office", f.url, "--site", "nowhere"}, exitFindings, "does not hold it"},
 		{"invented", []string{"recall", "--batch", "never", "--office", f.url}, exitFindings, "no weld has or had"},
@@ -203,8 +207,56 @@ func TestReadingAtTheOfficeIsRefused(t *testing.T) {
 			t.Errorf("%v: %+v, want %d %q", c.args, got, c.code, c.says)
 		}
 	}
+	f.env["COOLHOLD_OFFICE_TOKEN"] = "invented"
+	ill := f.servesFrom(&held{Holder: f.office, err: errors.New("the disk is full")}, serving{listen: "127.0.0.1:0"}, nil)
+	for _, verb := range []string{"audit", "register", "recall --batch B"} {
+		if got := f.run(append(strings.Fields(verb), "--office", ill.url)...); got.code != exitLog || got.out != "" || !strings.Contains(got.err, "the office has a fault of its own") {
+			t.Errorf("%s at an office that is ill: %+v", verb, got)
+		}
+	}
+	ill.ends()
+	if err := <-ill.over; err != nil {
+		t.Error(err)
+	}
 	f.env["COOLHOLD_OFFICE_TOKEN"] = ""
 	if got := f.run("audit", "--office", f.url, "--token-file", file); got.code != exitFindings || got.out == "" {
 		t.Errorf("with the token in a file: %+v", got)
+	}
+}
+
+// What an office cannot know when it says where a batch went is a line each, and where days
+// were named it is said once.
+func TestARecallSaysWhatIsNotKnown(t *testing.T) {
+	heard := time.Date(2026, 3, 1, 17, 40, 0, 0, time.UTC)
+	var many []office.Unheard
+	for i := range 7 {
+		many = append(many, office.Unheard{Tag: fmt.Sprint("L", i), Heard: heard})
+	}
+	for _, c := range []struct {
+		got  office.Recalled
+		want []string
+	}{
+		{office.Recalled{}, nil},
+		{office.Recalled{Late: []string{"a/0 s", "b/0 s"}}, []string{"not looked through, since the office has not worked it up yet (try again in a minute): a/0 s, b/0 s"}},
+		{office.Recalled{Silent: []office.Unheard{{Log: "id", Tag: "NC", Heard: heard}, {Heard: heard}}, Waiting: 1}, []string{
+			"not heard of for more than 7 days, and what was recorded since is not looked through: log NC since 2026-03-01 17:40, a laptop that was admitted 2026-03-01 17:40 and never sent",
+			"not looked through, since it waits to be admitted: what 1 laptop sent; coolhold office known names the key",
+		}},
+		{office.Recalled{Silent: many}, []string{"not heard of for more than 7 days, and what was recorded since is not looked through: log L0 since 2026-03-01 17:40, log L1 since 2026-03-01 17:40, log L2 since 2026-03-01 17:40, log L3 since 2026-03-01 17:40, log L4 since 2026-03-01 17:40, and 2 more (coolhold office silent)"}},
+	} {
+		if got := notKnown(c.got, time.UTC); !slices.Equal(got, c.want) {
+			t.Errorf("%+v:\n%s", c.got, strings.Join(got, "\n"))
+		}
+	}
+	f := readable(t)
+	f.now = f.now.Add(8 * 24 * time.Hour)
+	silent := "coolhold: not heard of for more than 7 days, and what was recorded since is not looked through: log XM since "
+	for _, c := range []struct {
+		args []string
+		code int
+	}{{[]string{"--batch", "W-4000-7"}, exitDone}, {[]string{"--batch", "W-4000-7", "--log", "XM"}, exitDone}, {[]string{"--batch", "W-4000-7", "--from", "2026-03-11"}, exitFindings}} {
+		if got := f.run(append([]string{"recall", "--office", f.url}, c.args...)...); got.code != c.code || strings.Count(got.err, silent) != 1 {
+			t.Errorf("%v: %+v", c.args, got)
+		}
 	}
 }

@@ -26,7 +26,6 @@ import (
 	"coolhold/fusion"
 	"coolhold/logbook/office"
 	"coolhold/logbook/office/pg/cluster"
-	"coolhold/logbook/recall"
 	"coolhold/logbook/seal"
 )
 
@@ -297,7 +296,7 @@ func (h *held) Site(context.Context, office.Reader, office.SiteAsk) (office.Site
 	return office.SiteLines{ID: fmt.Sprintf("%p", h)}, h.err
 }
 
-func (h *held) Recall(context.Context, office.Reader, recall.Query) (office.Recalled, error) {
+func (h *held) Recall(context.Context, office.Reader, office.RecallAsk) (office.Recalled, error) {
 	h.asked++
 	return office.Recalled{Late: []string{fmt.Sprintf("%p", h)}}, h.err
 }
@@ -314,7 +313,7 @@ func TestACopyThatIsBehindOrAway(t *testing.T) {
 		t.Helper()
 		own.asked, copied.asked, said.text = 0, 0, bytes.Buffer{}
 		lines, err := a.Site(context.Background(), office.Reader{}, office.SiteAsk{})
-		found, err2 := a.Recall(context.Background(), office.Reader{}, recall.Query{})
+		found, err2 := a.Recall(context.Background(), office.Reader{}, office.RecallAsk{})
 		by := map[bool]office.Holder{true: own, false: copied}[owns > 0]
 		if id := fmt.Sprintf("%p", by); !errors.Is(err, want) || !errors.Is(err2, want) || lines.ID != id || found.Late[0] != id {
 			t.Errorf("%v, %v, answered by %s and %v, want %s", err, err2, lines.ID, found, id)

@@ -35,7 +35,9 @@ often as one likes, and stay until somebody removes them. Files with other names
 gives are left, and counted.
 
 It ends with exit code 1 where a parcel is not whole, waits for its key to be admitted,
-or something before it is missing; the others are taken.`,
+something before it is missing, or the laptop went on by itself and is kept as a branch;
+the others are taken. Where something is missing the receipt is over what the office has
+of that log, also where it was restored to an older day: the laptop sends from there.`,
 		Example: `  coolhold office take /media/stick`,
 		Args:    cobra.ArbitraryArgs,
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -71,22 +73,32 @@ func takeFolder(e edges, w io.Writer, o *pg.Office, dir string, anew bool) error
 	if len(names) == 0 {
 		return exitWith(exitFindings, fmt.Errorf("%s: there is no parcel; coolhold send --to %s puts some there", dir, dir))
 	}
-	desk, amiss := office.Signing(o, key), 0
+	desk, taken, amiss, left := office.Signing(o, key), 0, 0, map[string]bool{}
 	for _, name := range names {
-		says, err := takeParcel(desk, filepath.Join(dir, name), filepath.Join(dir, name[:32]+receiptEnding))
+		t, err := takeParcel(desk, filepath.Join(dir, name), filepath.Join(dir, name[:32]+receiptEnding))
 		if err != nil {
 			return err
 		}
-		if says != "" {
+		if t.taken {
+			taken++
+		}
+		if t.receipt {
+			left[name[:32]] = true
+		}
+		if t.says != "" {
 			amiss++
-			fmt.Fprintf(e.err, "coolhold: %s: %s\n", logbook.Clean(name), logbook.Clean(says))
+			fmt.Fprintf(e.err, "coolhold: %s: %s\n", logbook.Clean(name), logbook.Clean(t.says))
 		}
 	}
 	public := filepath.Join(dir, officeKeyFile)
 	if err := whole.Replace(public, whole.Bytes([]byte(key.Public()+"\n"), 0o644)); err != nil {
 		return exitWith(exitInput, saved(public, err))
 	}
-	fmt.Fprintf(w, "%d of %s taken; receipts are in %s\n", len(names)-amiss, logbook.Count(len(names), "parcel"), logbook.Clean(dir))
+	receipts := "no receipt is left"
+	if n := len(left); n > 0 {
+		receipts = fmt.Sprintf("%s in %s", are(n, "receipt"), logbook.Clean(dir))
+	}
+	fmt.Fprintf(w, "%d of %s taken; %s\n", taken, logbook.Count(len(names), "parcel"), receipts)
 	if err := workedUp(context.Background(), e, o); err != nil {
 		return exitWith(exitFindings, err)
 	}
@@ -126,34 +138,54 @@ func parcelNamed(name string) (id string, first, last int64, ok bool) {
 	return id, first, last, n == 2 && len(id) == 32
 }
 
-// takeParcel takes one parcel and leaves its receipt; says is why it was not taken.
-func takeParcel(desk office.Desk, name, receipt string) (says string, err error) {
+// are counts things that are somewhere.
+func are(n int, what string) string {
+	return logbook.Count(n, what) + map[bool]string{true: " is", false: " are"}[n == 1]
+}
+
+// A tookOne is what became of a parcel.
+type tookOne struct {
+	taken, receipt bool   // receipt: one was left
+	says           string // what somebody must see to
+}
+
+// takeParcel takes one parcel and leaves its receipt.
+func takeParcel(desk office.Desk, name, receipt string) (t tookOne, err error) {
 	data, err := readAtMost(name, office.MostParcel)
 	if err != nil {
-		return "", err
+		return t, err
 	}
 	a, err := desk.Take(context.Background(), data)
 	switch {
 	case errors.Is(err, office.ErrParcel), errors.Is(err, office.ErrFull):
-		return fmt.Sprintf("not taken: %v", err), nil
+		return tookOne{says: fmt.Sprintf("not taken: %v", err)}, nil
 	case err != nil:
-		return "", exitWith(exitLog, fmt.Errorf("%s: not taken: %w", name, err))
+		return t, exitWith(exitLog, fmt.Errorf("%s: not taken: %w", name, err))
+	case a.Held:
+		return tookOne{taken: true}, nil // it was before its key was withdrawn
 	case a.Waiting:
 		tag, key, err := office.Claims(data)
 		if err != nil {
-			return "", exitWith(exitFindings, err)
+			return t, exitWith(exitFindings, err)
 		}
-		return fmt.Sprintf("log %s waits: its key %s is not admitted; coolhold office admit lets it be taken", tag, key), nil
-	case a.Standing == office.Ahead:
-		return fmt.Sprintf("not taken: something before it is missing; send from entry %d", a.From), nil
+		why := "is not admitted; coolhold office admit lets it be taken"
+		if w := a.Withdrawn; w != nil {
+			why = fmt.Sprintf("was WITHDRAWN %s by %s; coolhold office admit lets it be taken anew", w.At.Local().Format(officeTime), w.By)
+		}
+		return tookOne{says: fmt.Sprintf("log %s waits: its key %s %s", tag, key, why)}, nil
 	}
 	if err := whole.Replace(receipt, whole.Bytes([]byte(a.Receipt), 0o644)); err != nil {
-		return "", exitWith(exitInput, saved(receipt, err))
+		return t, exitWith(exitInput, saved(receipt, err))
 	}
-	if a.Standing == office.Parted {
-		return fmt.Sprintf("kept as branch %d: this laptop went on by itself from entry %d; see coolhold office parted", a.Branch, a.Parted), nil
+	t = tookOne{taken: true, receipt: true}
+	switch a.Standing {
+	case office.Ahead:
+		t.taken = false
+		t.says = fmt.Sprintf("not taken: something before it is missing, from entry %d on; the receipt says so: on the laptop coolhold send --to this folder puts it here, then take it again", a.From)
+	case office.Parted:
+		t.says = fmt.Sprintf("kept as branch %d: this laptop went on by itself from entry %d; see coolhold office parted", a.Branch, a.Parted)
 	}
-	return "", nil
+	return t, nil
 }
 
 func newOfficeAdmit(e edges) *cobra.Command {
@@ -184,7 +216,7 @@ can send in its name.`,
 			if err != nil {
 				return exitWith(exitRefused, err)
 			}
-			fmt.Fprintf(cmd.OutOrStdout(), "the key %s is admitted for %s; %s that waited taken\n", seal.KeyID(key), logbook.Clean(crew), logbook.Count(n, "parcel"))
+			fmt.Fprintf(cmd.OutOrStdout(), "the key %s is admitted for %s; %s\n", seal.KeyID(key), logbook.Clean(crew), waited(n))
 			return workedUp(context.Background(), e, o)
 		},
 	}
@@ -192,6 +224,14 @@ can send in its name.`,
 	cmd.Flags().StringVar(&crew, "crew", "", "the `name` of the crew that has the laptop")
 	cmd.Flags().StringVar(&by, "by", "", "the `name` of who admits it")
 	return cmd
+}
+
+// waited says what waited of a key and is taken.
+func waited(a pg.Admitted) string {
+	if a.Parcels == 0 {
+		return "nothing of it waited"
+	}
+	return fmt.Sprintf("%s with %s that waited since %s taken", logbook.Count(a.Parcels, "parcel"), logbook.Count(a.Entries, "new entry"), a.Since.Local().Format(officeTime))
 }
 
 // keyToAdmit reads the public half of a laptop's key. The other half is refused: that it
@@ -208,21 +248,25 @@ func keyToAdmit(arg string) (note.Verifier, string, error) {
 }
 
 func newOfficeGrant(e edges) *cobra.Command {
-	var db, site, log, until, by string
+	var db, site, until, by string
+	var logs []string
 	cmd := &cobra.Command{
 		Use:   "grant --by NAME [--site SITE] [--until DAY]",
 		Short: "Give somebody a token to read with",
 		Long: `grant prints a token with which register, audit, history and recall read from the
 office (--office). With --site it reads of that site alone: for the client whose it is.
-The office keeps no copy of the token, only what it can be checked by.`,
+Where several laptops opened that site, each for itself, --log names each of their logs,
+and the token reads the site in all of them. The office keeps no copy of the token, only
+what it can be checked by.`,
 		Example: `  coolhold office grant --by "Ida Invented"
+  coolhold office grant --site invented-meadow --log KM --log QT --by "Ida Invented"
   coolhold office grant --site invented-meadow --until 2027-12-31 --by "Ida Invented"`,
 		Args: noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if by == "" {
 				return usage("--by is missing; see coolhold office grant --help")
 			}
-			if log != "" && site == "" {
+			if len(logs) > 0 && site == "" {
 				return usage("--log goes with --site")
 			}
 			if until != "" {
@@ -239,7 +283,14 @@ The office keeps no copy of the token, only what it can be checked by.`,
 				return err
 			}
 			defer o.Close()
-			token, id, err := o.Grant(context.Background(), e.rand, office.SiteAsk{Site: site, Log: log}, until, by)
+			var asks []office.SiteAsk
+			for _, log := range logs {
+				asks = append(asks, office.SiteAsk{Site: site, Log: log})
+			}
+			if site != "" && len(logs) == 0 {
+				asks = []office.SiteAsk{{Site: site}}
+			}
+			token, id, err := o.Grant(context.Background(), e.rand, until, by, asks...)
 			if errors.Is(err, office.ErrNotHeld) {
 				return exitWith(exitFindings, err)
 			} else if err != nil {
@@ -252,7 +303,7 @@ The office keeps no copy of the token, only what it can be checked by.`,
 	}
 	officeDBFlag(cmd, &db)
 	cmd.Flags().StringVar(&site, "site", "", "only this `site`: its name, short name or own id")
-	cmd.Flags().StringVar(&log, "log", "", "with --site: of the `log` of these letters or id, where several have a site of that name")
+	cmd.Flags().StringArrayVar(&logs, "log", nil, "with --site: of the `log` of these letters or id, where several have a site of that name; again for each")
 	cmd.Flags().StringVar(&until, "until", "", "the last `day` on which it reads: 2027-12-31")
 	cmd.Flags().StringVar(&by, "by", "", "the `name` of who gives it")
 	return cmd

@@ -38,7 +38,8 @@ func newRecall(e edges) *cobra.Command {
 the welds that have a batch (of fitting, coil or stub), a control unit or an operator,
 or that had it before a correction or a changed answer, on a bag that was read, or on
 paper. Case, blanks and hyphens do not count, nor a word before a batch ("coil 5591");
-what matched is shown as it was written.
+what matched is shown as it was written. With --office it looks in all logs there, or in
+those that --log names (NC/1 for a branch), and says which laptops it cannot know of.
 
 It ends with exit code 1 where nothing is found.`,
 		Example: `  coolhold recall --batch W-4032-7
@@ -142,6 +143,7 @@ func (q *recalling) check(e edges, cmd *cobra.Command) (form func(io.Writer, []r
 func (q *recalling) nothing(e edges) error {
 	what, anyDay := logbook.Clean(q.String()), q.Query
 	if anyDay.From, anyDay.To = "", ""; anyDay != q.Query {
+		e.err = io.Discard // what is not known was said
 		hits, err := q.find(e, anyDay)
 		if err != nil {
 			return err

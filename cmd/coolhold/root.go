@@ -139,8 +139,8 @@ says that no fault is recorded. The instructions of the fitting's maker, the
 site's own rules and the law come first.
 
 Exit codes: 0 done, 1 something found or not found, 2 wrong command line,
-3 wrong input file, 4 log locked, damaged or unreadable, 5 refused by a rule of
-the trade.`,
+3 wrong input file, 4 log locked, damaged or unreadable, or an office or its
+database out of reach, 5 refused by a rule of the trade.`,
 		SilenceUsage:  true,
 		SilenceErrors: true,
 		RunE: func(cmd *cobra.Command, args []string) error {

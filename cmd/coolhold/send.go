@@ -146,7 +146,7 @@ func (s *sending) toOffice(ctx context.Context, e edges, w io.Writer, to string)
 // say says how laptop and office stand, in one line.
 func (s *sending) say(w io.Writer) error {
 	says, level := s.standing()
-	fmt.Fprintln(w, says)
+	fmt.Fprintln(w, logbook.Clean(says))
 	if !level {
 		return &exitError{code: exitFindings}
 	}
@@ -166,6 +166,8 @@ func (s *sending) standing() (says string, level bool) {
 		return "this log and the office's went on in two ways" + from + ": both are kept there and never mixed, and weld numbers may mean two pipes: at the office, coolhold office parted lists them", false
 	case k.Standing == office.Behind:
 		return fmt.Sprintf("the office has more of this log than this laptop, %s to %d: it was set up anew, or its log put back; write no weld before coolhold office hand-back %s gave it back", entries(k.Holds), s.entries, k.Log), false
+	case k.Withdrawn != nil:
+		return fmt.Sprintf("the office WITHDREW this laptop's key %s (%s): what was recorded since waits there and is not taken. If that is not meant, let it admit anew %s", clockOrDay(k.Withdrawn.At, s.now()), k.Withdrawn.By, s.key.Public()), false
 	default:
 		return fmt.Sprintf("the office keeps it and does not know this laptop's key yet: let it admit %s", s.key.Public()), false
 	}

@@ -212,7 +212,7 @@ func sendTrouble(err error) string {
 	case errors.Is(err, office.ErrFull):
 		return "it must admit this laptop's key"
 	}
-	return "coolhold send says why"
+	return "the last try failed: coolhold send says why"
 }
 
 // shortStanding is how log and office stand, for the board. shares: the log goes on from
@@ -226,6 +226,8 @@ func shortStanding(k keptOffice, n int64, shares bool, trouble string, now time.
 	switch {
 	case k.Standing == office.Behind:
 		s = shell.OfficeState{Says: "office has MORE of this log than this laptop: weld nothing, coolhold send says what to do", Warn: true}
+	case k.Withdrawn != nil:
+		s = shell.OfficeState{Says: fmt.Sprintf("office WITHDREW this laptop's key %s (%s): what is sent waits there", clockOrDay(k.Withdrawn.At, now), k.Withdrawn.By), Warn: true}
 	case k.Waiting > 0:
 		s.Says = fmt.Sprintf("office keeps %s and waits: it must admit this laptop's key", entries(k.Waiting))
 	case k.Receipt == "":

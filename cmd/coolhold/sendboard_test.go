@@ -2,11 +2,13 @@ package main
 
 import (
 	"os"
+	"slices"
 	"strings"
 	"sync/atomic"
 	"testing"
 	"time"
 
+	"coolhold/logbook/office"
 	"coolhold/tui/shell"
 )
 
@@ -160,7 +162,7 @@ func TestTheBoardSaysHowTheOfficeStands(t *testing.T) {
 	if err := os.Remove(f.env["COOLHOLD_KEY"]); err != nil {
 		t.Fatal(err)
 	}
-	d.after(sendMost, "office has all up to 17:41; this log went on in two ways from entry "+strings.TrimSuffix(entries(parted), " entries")+": coolhold send says more, coolhold send says why", true)
+	d.after(sendMost, "office has all up to 17:41; this log went on in two ways from entry "+strings.TrimSuffix(entries(parted), " entries")+": coolhold send says more, the last try failed: coolhold send says why", true)
 	if _, err := os.Stat(f.env["COOLHOLD_KEY"]); err == nil {
 		t.Error("the board made a key")
 	}
@@ -168,6 +170,41 @@ func TestTheBoardSaysHowTheOfficeStands(t *testing.T) {
 		t.Fatal(err)
 	}
 	d.after(0, "what is kept of the office cannot be read: coolhold send says why", true)
+}
+
+// A laptop whose key was withdrawn is told so, and by whom: what it recorded since waits,
+// and what the office had is not sent again.
+func TestALaptopWhoseKeyWasWithdrawn(t *testing.T) {
+	f := admitted(t)
+	f.send(exitDone, "the office has all up to 17:40", "--to", f.url)
+	n := f.run1(1).Entries
+	f.office.Ended = &office.Withdrawal{At: f.now.Wall, By: "Ida Invented"}
+	f.now = f.now.Add(time.Minute)
+	f.send(exitFindings, "the office WITHDREW this laptop's key 17:40 (Ida Invented): ")
+	f.note("after it")
+	d := f.board()
+	says := "office WITHDREW this laptop's key 17:40 (Ida Invented): what is sent waits there"
+	before := f.takes()
+	d.after(0, says, true)
+	if got := f.takes() - before; got != 1 {
+		t.Errorf("%d parcels for one entry", got)
+	}
+	if k, err := readOffice(f.log, f.run1(1).ID); err != nil || k.receipt().Entries != n || k.Waiting != n+1 {
+		t.Errorf("kept is %+v, %v", k, err)
+	}
+	if err := os.Remove(officeOf(f.log)); err != nil {
+		t.Fatal(err)
+	}
+	f.send(exitFindings, "the office WITHDREW this laptop's key 17:40 (Ida Invented): ", "--to", f.url)
+	if got := f.office.Waits(); !slices.Equal(got, []int64{n + 1, n + 1}) {
+		t.Errorf("parcels wait from the entries %d, there is one new entry, %d", got, n+1)
+	}
+	if err := f.office.Admit(f.public()); err != nil {
+		t.Fatal(err)
+	}
+	f.send(exitDone, "the office has all up to 17:41")
+	f.holds(0)
+	d.after(0, "office has all up to 17:41", false)
 }
 
 // A receipt that lies beside a log that it is not of proves nothing: until the office was

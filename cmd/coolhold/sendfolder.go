@@ -137,7 +137,8 @@ func (s *sending) collect(ctx context.Context, dir string) error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", name, err)
 	}
-	if r.Branch == s.kept.receipt().Branch && r.Entries < s.kept.receipt().Entries {
+	last := s.kept.receipt()
+	if r.Branch == last.Branch && r.Entries < last.Entries && !r.Taken.After(last.Taken) {
 		return nil // a stick that lay about
 	}
 	s.at = s.now()
@@ -145,7 +146,7 @@ func (s *sending) collect(ctx context.Context, dir string) error {
 	if err != nil {
 		return err
 	}
-	s.kept.Key = a.Key
+	s.kept.Key, s.kept.Withdrawn = a.Key, nil
 	switch same := roots[0] == r.Root; {
 	case !same && r.Entries > s.entries:
 		s.kept.Standing, s.kept.Holds = office.Behind, r.Entries

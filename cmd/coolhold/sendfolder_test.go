@@ -9,9 +9,11 @@ import (
 	"path/filepath"
 	"slices"
 	"testing"
+	"time"
 
 	"coolhold/logbook"
 	"coolhold/logbook/office"
+	"coolhold/logbook/office/officetest"
 )
 
 // stick is a folder between laptop and office.
@@ -198,6 +200,52 @@ func TestReceiptsOnAStick(t *testing.T) {
 	f.leave(dir, officeKeyFile, f.key.Public())
 	f.send(exitFindings, "the office has more of this log than this laptop", "--to", dir)
 	same("one over more", old)
+}
+
+// An office that was restored to yesterday says in a receipt what it has, to a laptop that
+// has a stick alone; one that lay about from before says nothing.
+func TestSendOnAStickToAnOfficeOfYesterday(t *testing.T) {
+	f := admitted(t)
+	carry := func(dir string) { // there, taken, and read
+		t.Helper()
+		f.send(exitDone, "put there", "--to", dir)
+		f.takesFrom(dir)
+	}
+	dir := f.stick()
+	carry(dir)
+	f.send(exitDone, "the office has all", "--to", dir)
+	n := f.run1(1).Entries
+	yesterday, before := f.office.Copy(), dir
+	f.note("after the backup")
+	dir = f.stick()
+	carry(dir)
+	f.send(exitDone, fmt.Sprintf("the office has all up to 17:40, entry %d", n+1), "--to", dir)
+	f.send(exitDone, "the office has all", "--to", before)
+	f.now = f.now.Add(time.Hour)
+	f.office = yesterday
+	f.note("after the loss")
+	dir = f.stick()
+	f.send(exitDone, fmt.Sprintf("entries %d to %d", n+2, n+2), "--to", dir)
+	f.takesFrom(dir)
+	f.send(exitDone, fmt.Sprintf("entries %d to %d", n+1, n+2), "--to", dir)
+	f.takesFrom(dir)
+	f.send(exitDone, fmt.Sprintf("entry %d", n+2), "--to", dir)
+	f.holds(0)
+	f.now = f.now.Add(time.Hour)
+	strange := &officetest.Office{Now: yesterday.Now, MostWait: 100} // what waits there is lost too
+	f.send(exitFindings, "does not know this laptop's key yet", "--to", listens(t, strange, f.key))
+	f.office = &officetest.Office{Now: yesterday.Now, MostWait: 100} // one that has nothing at all, and knows the laptop
+	if err := f.office.Admit(f.public()); err != nil {
+		t.Fatal(err)
+	}
+	f.note("once more")
+	dir = f.stick()
+	f.send(exitDone, fmt.Sprintf("entries %d to %d", n+3, n+3), "--to", dir)
+	f.takesFrom(dir)
+	f.send(exitDone, fmt.Sprintf("entries 1 to %d", n+3), "--to", dir)
+	f.takesFrom(dir)
+	f.send(exitDone, "the office has all", "--to", dir)
+	f.holds(0)
 }
 
 // A laptop that went on by itself, further than the office has it and without a receipt,

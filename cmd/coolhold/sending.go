@@ -138,7 +138,15 @@ func (s *sending) bring(ctx context.Context, post func(context.Context, []byte) 
 		asked = 0
 		if a.Waiting && len(run.Lines) == 0 && s.kept.Waiting < run.Last {
 			from = s.kept.Waiting + 1 // it was only asked, and nothing waits there yet, whatever it had by a receipt of before
-			continue
+			if a.Withdrawn != nil && !a.Held {
+				from, err = s.lacks(ctx, a, from)
+			}
+			if err != nil {
+				return err
+			}
+			if !a.Held && from <= run.Last {
+				continue
+			}
 		}
 		done, err := s.answered(ctx, a, run)
 		if err != nil || done {
@@ -179,11 +187,21 @@ func (s *sending) shared(ctx context.Context, a office.Answer) (int64, error) {
 	return office.From(a.Marks, func(m office.Mark) bool { return own[m.Entries] == m.Root }), nil
 }
 
+// lacks is the entry from which an office that withdrew this laptop's key lacks what was
+// recorded.
+func (s *sending) lacks(ctx context.Context, a office.Answer, from int64) (int64, error) {
+	if a.Standing != office.Ahead && a.From == 0 {
+		return from, nil
+	}
+	shared, err := s.shared(ctx, a)
+	return max(from, shared), err
+}
+
 // answered keeps what the office says it has; done: there is no more to send.
 func (s *sending) answered(ctx context.Context, a office.Answer, run store.Run) (done bool, err error) {
 	all := run.Last == run.Entries
 	if a.Waiting {
-		s.kept.Waiting, s.kept.Standing = run.Last, ""
+		s.kept.Waiting, s.kept.Standing, s.kept.Withdrawn = run.Last, "", a.Withdrawn
 		return all, s.keep()
 	}
 	r, err := s.receipt(a)
@@ -201,7 +219,7 @@ func (s *sending) answered(ctx context.Context, a office.Answer, run store.Run) 
 	if same {
 		s.kept.Receipt, s.kept.Waiting = a.Receipt, 0
 	}
-	s.kept.Key = a.Key
+	s.kept.Key, s.kept.Withdrawn = a.Key, nil
 	// A parcel that ends before what the office has is behind; the log is so only where the
 	// office has what the log lacks.
 	done = all || same && r.Entries == run.Entries

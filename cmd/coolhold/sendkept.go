@@ -17,11 +17,14 @@ import (
 // A keptOffice is what is known of a log's office, kept beside the log. It is no fact of
 // the log: lost, it costs that the office is asked once more what it has.
 type keptOffice struct {
-	Log      string          `json:"log"`                // its id
-	Office   string          `json:"office,omitempty"`   // the address that the board sends to; "": none
-	Key      string          `json:"key,omitempty"`      // of the office, as it was met first
-	Receipt  string          `json:"receipt,omitempty"`  // the last one
-	Waiting  int64           `json:"waiting,omitempty"`  // entries that the office keeps until the laptop is admitted
+	Log     string `json:"log"`               // its id
+	Office  string `json:"office,omitempty"`  // the address that the board sends to; "": none
+	Key     string `json:"key,omitempty"`     // of the office, as it was met first
+	Receipt string `json:"receipt,omitempty"` // the last one
+	Waiting int64  `json:"waiting,omitempty"` // entries that the office keeps until the laptop is admitted
+
+	Withdrawn *office.Withdrawal `json:"withdrawn,omitempty"` // of this laptop's key: what it sends waits
+
 	Standing office.Standing `json:"standing,omitempty"` // as it was said last
 	Parted   int64           `json:"parted,omitempty"`   // the first entry of a course of its own
 	Holds    int64           `json:"holds,omitempty"`    // entries that the office has where the laptop is behind

@@ -29,19 +29,28 @@ type Desk interface {
 	// none, and where there are several that it can be.
 	Site(ctx context.Context, who Reader, ask SiteAsk) (SiteLines, error)
 	// Recall finds the welds that ever had a batch, a unit or an operator.
-	Recall(ctx context.Context, who Reader, q recall.Query) (Recalled, error)
+	// It is ErrNotHeld where a log is named that the office does not have.
+	Recall(ctx context.Context, who Reader, ask RecallAsk) (Recalled, error)
 }
 
 // An Answer is what an office says to a parcel.
 type Answer struct {
-	Standing Standing `json:"standing"`
-	Waiting  bool     `json:"waiting,omitempty"` // its key is not admitted yet: it is kept, and nothing is held
-	Receipt  string   `json:"receipt,omitempty"` // signed; none where the laptop is ahead, or waits
-	Key      string   `json:"key,omitempty"`     // with a receipt: the public key of the office, for a laptop that meets it
-	From     int64    `json:"from,omitempty"`    // ahead: the entry from which to send, if the laptop shares what stands before
-	Marks    []Mark   `json:"marks,omitempty"`   // ahead: to find out what it shares
-	Branch   int      `json:"branch,omitempty"`  // parted: the course that the laptop is on
-	Parted   int64    `json:"parted,omitempty"`  // parted: its first entry that is not the office's
+	Standing  Standing    `json:"standing"`
+	Waiting   bool        `json:"waiting,omitempty"`   // its key is not admitted: it is kept, and nothing is held
+	Withdrawn *Withdrawal `json:"withdrawn,omitempty"` // waiting: its key was admitted once
+	Held      bool        `json:"held,omitempty"`      // withdrawn: all of it was taken before, and nothing of it waits
+	Receipt   string      `json:"receipt,omitempty"`   // signed; none where the laptop waits. Ahead: over what stands before From, for a laptop to which nobody else says it
+	Key       string      `json:"key,omitempty"`       // with a receipt: the public key of the office, for a laptop that meets it
+	From      int64       `json:"from,omitempty"`      // ahead: the entry from which to send, if the laptop shares what stands before
+	Marks     []Mark      `json:"marks,omitempty"`     // ahead: to find out what it shares
+	Branch    int         `json:"branch,omitempty"`    // parted: the course that the laptop is on
+	Parted    int64       `json:"parted,omitempty"`    // parted: its first entry that is not the office's
+}
+
+// A Withdrawal is when, and by whom, what a key may was ended.
+type Withdrawal struct {
+	At time.Time `json:"at"`
+	By string    `json:"by"`
 }
 
 // A Reader is who asks: Token is what was granted to him.
@@ -106,11 +115,31 @@ func (s SiteLines) Entered() ([]logbook.Entry, error) {
 	return entries, err
 }
 
-// Recalled are the welds that were found.
+// A RecallAsk is what is looked for, and in which logs.
+type RecallAsk struct {
+	recall.Query
+	Logs []string // by id or letters, with /N a branch alone; none: in all
+}
+
+// SilentDays is after how many days without a word a laptop counts as silent, where
+// nothing else is said: our choice.
+const SilentDays = 7
+
+// Recalled are the welds that were found, and what there may be besides.
 type Recalled struct {
-	Hits []recall.Hit   `json:"hits"` // in the order of logs and welds
-	Logs []RecalledFrom `json:"logs"` // all that were looked through
-	Late []string       `json:"late"` // sites that are not worked up yet, and were not looked through
+	Hits    []recall.Hit   `json:"hits"`              // in the order of logs and welds
+	Logs    []RecalledFrom `json:"logs"`              // in which something was found
+	Late    []string       `json:"late"`              // sites that are not worked up yet, and were not looked through
+	Silent  []Unheard      `json:"silent,omitempty"`  // of these logs there may be more
+	Waiting int            `json:"waiting,omitempty"` // laptops of which something waits to be admitted
+}
+
+// An Unheard is a log that was not heard of for SilentDays; without letters it is a laptop
+// that was admitted and never sent.
+type Unheard struct {
+	Log   string    `json:"log,omitempty"`
+	Tag   string    `json:"tag,omitempty"`
+	Heard time.Time `json:"heard"` // or when it was admitted
 }
 
 // A RecalledFrom is one of the logs in which was looked.

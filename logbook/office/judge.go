@@ -53,7 +53,7 @@ type Shelf interface {
 // A Judgement is what becomes of a parcel.
 type Judgement struct {
 	Standing Standing
-	Branch   Branch   // that it belongs to, as it is with what is new
+	Branch   Branch   // that it belongs to, as it is with what is new; ahead: the longest that ends before it
 	IsNew    bool     // the branch begins with this parcel
 	First    int64    // the entry that the first new line is
 	New      [][]byte // the lines to be kept; none: all were there
@@ -149,7 +149,9 @@ func notYet(p Parcel, branches []Branch, held Shelf) (j Judgement, err error) {
 	}
 	for _, b := range branches {
 		if b.Entries() < p.Before.N {
-			j.From = max(j.From, b.Entries()+1)
+			if j.From <= b.Entries() {
+				j.From, j.Branch = b.Entries()+1, b
+			}
 		}
 	}
 	return j, nil

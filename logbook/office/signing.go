@@ -3,17 +3,16 @@ package office
 import (
 	"context"
 
-	"coolhold/logbook/recall"
 	"coolhold/logbook/seal"
 )
 
 // A Holder holds what is sent, and signs nothing: a Desk but for the receipts.
 type Holder interface {
 	// Take is as a Desk's; the receipt is for the caller to sign, and says nothing where the
-	// laptop is ahead or waits.
+	// laptop waits.
 	Take(ctx context.Context, parcel []byte) (Answer, Receipt, error)
 	Site(ctx context.Context, who Reader, ask SiteAsk) (SiteLines, error)
-	Recall(ctx context.Context, who Reader, q recall.Query) (Recalled, error)
+	Recall(ctx context.Context, who Reader, ask RecallAsk) (Recalled, error)
 }
 
 // Signing is the desk of a holder whose receipts are signed with a key.
@@ -26,7 +25,7 @@ type signing struct {
 
 func (s signing) Take(ctx context.Context, parcel []byte) (Answer, error) {
 	a, r, err := s.Holder.Take(ctx, parcel)
-	if err != nil || a.Waiting || a.Standing == Ahead {
+	if err != nil || a.Waiting {
 		return a, err
 	}
 	note, err := r.Sign(s.key)

@@ -30,6 +30,8 @@ type WeldRow struct {
 	Failed bool     // a fail is on record of it, accepted or cut out since or not
 	Ever   []string // the terms of all batches, units and operators that were ever said of it
 	Said   string   // these, as recall.Written has them
+
+	Made time.Time // its first entry
 }
 
 // A JointRow is a joint of the plan, or one that was added.
@@ -54,7 +56,9 @@ func WorkUp(tag string, entries []logbook.Entry, asOf fusion.Stamp) Worked {
 	for _, row := range register.Rows(book, site.ID, res) {
 		if row.Weld.ID != "" {
 			one := weldRow(row, values[row.Weld.ID])
-			one.Begun = begun[one.Weld]
+			if first := begun[one.Weld]; first != nil {
+				one.Begun, one.Made = first.Seq, first.At.Wall
+			}
 			w.Welds = append(w.Welds, one)
 		}
 	}
@@ -70,11 +74,11 @@ func WorkUp(tag string, entries []logbook.Entry, asOf fusion.Stamp) Worked {
 }
 
 // begunIn are the first entries of the welds.
-func begunIn(entries []logbook.Entry) map[string]uint64 {
-	begun := map[string]uint64{}
+func begunIn(entries []logbook.Entry) map[string]*logbook.Entry {
+	begun := map[string]*logbook.Entry{}
 	for i := range entries {
-		if e := &entries[i]; e.Weld != "" && begun[e.Weld] == 0 {
-			begun[e.Weld] = e.Seq
+		if e := &entries[i]; e.Weld != "" && begun[e.Weld] == nil {
+			begun[e.Weld] = e
 		}
 	}
 	return begun

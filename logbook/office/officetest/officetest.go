@@ -27,6 +27,7 @@ type Office struct {
 
 	mu       sync.Mutex
 	admitted []note.Verifier
+	Ended    *office.Withdrawal // of all keys, from then on
 	logs     map[string]*held
 	waiting  [][]byte
 	Takes    int // parcels that came whole
@@ -48,7 +49,7 @@ func (o *Office) Admit(public string) error {
 		return err
 	}
 	o.mu.Lock()
-	o.admitted = append(o.admitted, v)
+	o.admitted, o.Ended = append(o.admitted, v), nil
 	waiting := o.waiting
 	o.waiting = nil
 	o.mu.Unlock()
@@ -58,6 +59,18 @@ func (o *Office) Admit(public string) error {
 		}
 	}
 	return nil
+}
+
+// Waits are the first entries of the parcels that wait.
+func (o *Office) Waits() (first []int64) {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	for _, data := range o.waiting {
+		if p, err := office.Read(data); err == nil {
+			first = append(first, p.First())
+		}
+	}
+	return first
 }
 
 // Lines are all of a log's branch.
@@ -90,6 +103,21 @@ func (o *Office) Take(_ context.Context, data []byte) (a office.Answer, r office
 	o.mu.Lock()
 	defer o.mu.Unlock()
 	o.Takes++
+	h := o.logs[p.Log]
+	if h == nil {
+		h = &held{tag: p.Tag}
+	}
+	j, err := office.Judge(p, h)
+	if err != nil {
+		return a, r, err
+	}
+	if o.Ended != nil {
+		a = office.Answer{Waiting: true, Withdrawn: o.Ended, Held: j.Standing != office.Ahead && len(j.New) == 0, From: j.From, Marks: j.Marks}
+		if !a.Held && len(p.Lines) > 0 {
+			o.waiting = append(o.waiting, slices.Clone(data))
+		}
+		return a, r, nil
+	}
 	if _, err := p.SignedBy(o.admitted...); errors.Is(err, seal.ErrForged) {
 		return a, r, fmt.Errorf("%w: %w", office.ErrParcel, err)
 	} else if err != nil {
@@ -99,15 +127,8 @@ func (o *Office) Take(_ context.Context, data []byte) (a office.Answer, r office
 		o.waiting = append(o.waiting, slices.Clone(data))
 		return office.Answer{Waiting: true}, r, nil
 	}
-	h := o.logs[p.Log]
-	if h == nil {
-		h = &held{tag: p.Tag}
-	}
-	j, err := office.Judge(p, h)
-	if err != nil {
-		return a, r, err
-	}
 	a = office.Answer{Standing: j.Standing, From: j.From, Marks: j.Marks}
+	r = office.Receipt{Log: p.Log, Tag: p.Tag, Branch: j.Branch.No, Entries: j.Branch.Entries(), Root: j.Branch.After.Root(), Taken: o.Now()}
 	if j.Standing == office.Ahead {
 		return a, r, nil
 	}
@@ -120,7 +141,7 @@ func (o *Office) Take(_ context.Context, data []byte) (a office.Answer, r office
 	o.logs[p.Log] = h
 	h.keep(j)
 	h.heard = o.Now()
-	return a, office.Receipt{Log: p.Log, Tag: p.Tag, Branch: j.Branch.No, Entries: j.Branch.Entries(), Root: j.Branch.After.Root(), Taken: h.heard}, nil
+	return a, r, nil
 }
 
 func (h *held) keep(j office.Judgement) {
@@ -236,14 +257,29 @@ func (h *held) site(ask office.SiteAsk) (s office.SiteLines) {
 }
 
 // Recall is a Holder's.
-func (o *Office) Recall(_ context.Context, who office.Reader, q recall.Query) (r office.Recalled, err error) {
+func (o *Office) Recall(_ context.Context, who office.Reader, q office.RecallAsk) (r office.Recalled, err error) {
 	if err := o.may(who); err != nil {
 		return r, err
 	}
 	o.mu.Lock()
 	defer o.mu.Unlock()
+	for _, name := range q.Logs {
+		known := false
+		for id, h := range o.logs {
+			known = known || name == id || name == h.tag
+		}
+		if !known {
+			return r, fmt.Errorf("%w: no log %q", office.ErrNotHeld, name)
+		}
+	}
 	for id, h := range o.logs {
-		s := recall.New(q)
+		if len(q.Logs) > 0 && !slices.Contains(q.Logs, id) && !slices.Contains(q.Logs, h.tag) {
+			continue
+		}
+		if o.Now().Sub(h.heard) > office.SilentDays*24*time.Hour {
+			r.Silent = append(r.Silent, office.Unheard{Log: id, Tag: h.tag, Heard: h.heard})
+		}
+		s := recall.New(q.Query)
 		for _, line := range h.lines[0] {
 			s.Look(line)
 		}
@@ -254,5 +290,6 @@ func (o *Office) Recall(_ context.Context, who office.Reader, q recall.Query) (r
 		r.Logs = append(r.Logs, office.RecalledFrom{ID: id, Tag: h.tag, Hits: len(hits)})
 		r.Hits = append(r.Hits, hits...)
 	}
+	r.Waiting = min(1, len(o.waiting))
 	return r, nil
 }

@@ -7,6 +7,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
+	"strings"
 	"time"
 
 	"github.com/jackc/pgx/v5"
@@ -16,47 +18,63 @@ import (
 	"coolhold/logbook/seal"
 )
 
+// An Admitted is what waited of a key that was admitted, and is taken now.
+type Admitted struct {
+	Parcels int
+	Entries int       // that are new with them
+	Since   time.Time // when the first of them came; zero where none was taken
+}
+
 // Admit lets the parcels of a laptop's key be taken, and takes those that wait. A
 // parcel that waits and cannot be taken stays, and is the error. A key that was withdrawn
 // is admitted anew.
-func (o *Office) Admit(ctx context.Context, key note.Verifier, public, crew, by string) (taken int, err error) {
+func (o *Office) Admit(ctx context.Context, key note.Verifier, public, crew, by string) (out Admitted, err error) {
 	id := seal.KeyID(key)
 	err = o.as(ctx, "", "", func(tx pgx.Tx) error {
-		tag, err := tx.Exec(ctx, `insert into laptop values ($1, $2, $3, $4, $5)
-			on conflict (id) do update set crew = excluded.crew, admitted = excluded.admitted, by = excluded.by, withdrawn = null, withdrew = null
-			where laptop.key = excluded.key and laptop.withdrawn is not null`, public, id, crew, o.now(), by)
-		if isCode(err, "23505") || err == nil && tag.RowsAffected() == 0 {
+		if _, err := tx.Exec(ctx, `insert into laptop values ($1, $2) on conflict do nothing`, public, id); err != nil {
+			return err
+		}
+		var stands int
+		err := tx.QueryRow(ctx, `select no from laptop join admission using (id) where key = $1 and not exists (select from withdrawal where admission = no) for update of laptop`, public).Scan(&stands)
+		if err == nil {
 			return fmt.Errorf("the key %s is admitted already; with coolhold office withdraw it can be admitted anew, for another crew", id)
+		} else if !errors.Is(err, pgx.ErrNoRows) {
+			return err
+		}
+		tag, err := tx.Exec(ctx, `insert into admission (id, crew, admitted, by) select id, $2, $3, $4 from laptop where key = $1`, public, crew, o.now(), by)
+		if err == nil && tag.RowsAffected() == 0 {
+			err = fmt.Errorf("another key is known as %s", id)
 		}
 		return err
 	})
 	if err != nil {
-		return 0, err
+		return out, err
 	}
 	return o.takeWaiting(ctx, id)
 }
 
 // takeWaiting takes what a key sent before it was admitted, in turn.
-func (o *Office) takeWaiting(ctx context.Context, key string) (taken int, err error) {
+func (o *Office) takeWaiting(ctx context.Context, key string) (out Admitted, err error) {
 	type one struct {
 		log         string
 		first, last int64
 		data        []byte
+		came        time.Time
 	}
 	var waiting []one
 	err = o.as(ctx, "", "", func(tx pgx.Tx) (err error) {
 		waiting, err = all(ctx, tx, func(row pgx.CollectableRow) (w one, err error) {
-			return w, row.Scan(&w.log, &w.first, &w.last, &w.data)
-		}, `select log, first, last, data from waiting where key = $1 order by log, first, last`, key)
+			return w, row.Scan(&w.log, &w.first, &w.last, &w.data, &w.came)
+		}, `select log, first, last, data, came from waiting where key = $1 order by log, first, last`, key)
 		return err
 	})
 	if err != nil {
-		return 0, err
+		return out, err
 	}
 	for _, w := range waiting {
-		a, _, err := o.Take(ctx, w.data)
+		a, _, n, err := o.take(ctx, w.data)
 		if err != nil {
-			return taken, err
+			return out, err
 		}
 		if a.Standing == office.Ahead || a.Waiting {
 			continue // what is between them is still to come
@@ -66,16 +84,20 @@ func (o *Office) takeWaiting(ctx context.Context, key string) (taken int, err er
 			return err
 		})
 		if err != nil {
-			return taken, err
+			return out, err
 		}
-		taken++
+		out.Parcels, out.Entries = out.Parcels+1, out.Entries+n
+		if out.Since.IsZero() || w.came.Before(out.Since) {
+			out.Since = w.came
+		}
 	}
-	return taken, nil
+	return out, nil
 }
 
 // Grant makes a token for somebody who reads: all, or as a client one site alone, until
-// the end of a day. Only its hash is kept, and id names it.
-func (o *Office) Grant(ctx context.Context, random io.Reader, ask office.SiteAsk, until, by string) (token, id string, err error) {
+// the end of a day. A site that several laptops opened, each for itself, is asked for in
+// each of their logs. Only the token's hash is kept, and id names it.
+func (o *Office) Grant(ctx context.Context, random io.Reader, until, by string, asks ...office.SiteAsk) (token, id string, err error) {
 	secret := make([]byte, 24)
 	if _, err := io.ReadFull(random, secret); err != nil {
 		return "", "", err
@@ -83,8 +105,8 @@ func (o *Office) Grant(ctx context.Context, random io.Reader, ask office.SiteAsk
 	token = base64.RawURLEncoding.EncodeToString(secret)
 	hash := sha256.Sum256([]byte(token))
 	err = o.as(ctx, "", "", func(tx pgx.Tx) error {
-		role, uid := reader, (*string)(nil)
-		if ask.Site != "" {
+		role, uids := reader, []string(nil)
+		for _, ask := range asks {
 			found, err := findSites(ctx, tx, ask)
 			if err != nil {
 				return err
@@ -94,9 +116,11 @@ func (o *Office) Grant(ctx context.Context, random io.Reader, ask office.SiteAsk
 					return isSeveral(found)
 				}
 			}
-			role, uid = client, &found[0].uid
+			if role = client; !slices.Contains(uids, found[0].uid) {
+				uids = append(uids, found[0].uid)
+			}
 		}
-		_, err := tx.Exec(ctx, `insert into token values ($1, $2, $3, nullif($4, '')::date, $5, $6)`, hash[:], role, uid, until, o.now(), by)
+		_, err := tx.Exec(ctx, `insert into token values ($1, $2, $3, nullif($4, '')::date, $5, $6)`, hash[:], role, uids, until, o.now(), by)
 		return err
 	})
 	return token, tokenID(hash[:]), err
@@ -107,16 +131,19 @@ func tokenID(hash []byte) string { return fmt.Sprintf("%x", hash[:4]) }
 
 // A right is what a token lets somebody read: everything, or one site.
 type right struct {
-	role string
-	site string // the own id
+	role  string
+	sites []string // the own ids
 }
+
+// of is what the role is bound to.
+func (r right) of() string { return strings.Join(r.sites, " ") }
 
 // rightOf looks up a token. The error is ErrRefused.
 func (o *Office) rightOf(ctx context.Context, who office.Reader) (r right, err error) {
 	hash := sha256.Sum256([]byte(who.Token))
 	var until, withdrawn *time.Time
 	err = o.as(ctx, "", "", func(tx pgx.Tx) error {
-		return tx.QueryRow(ctx, `select role, coalesce(site, ''), until, withdrawn from token where hash = $1`, hash[:]).Scan(&r.role, &r.site, &until, &withdrawn)
+		return tx.QueryRow(ctx, `select role, sites, until, withdrawn from token where hash = $1`, hash[:]).Scan(&r.role, &r.sites, &until, &withdrawn)
 	})
 	switch {
 	case err == pgx.ErrNoRows:
@@ -138,22 +165,25 @@ type Known struct {
 	Of        string     `json:"of"`   // its crew; of what waits its logs; of a token its site, "" for all
 	Since     time.Time  `json:"since"`
 	By        string     `json:"by,omitempty"`
-	Logs      string     `json:"logs,omitempty"`    // the letters of what the key sent last
+	Logs      string     `json:"logs,omitempty"`    // the letters of what the key sent last, or of the logs in which a token reads its site
 	Parcels   int        `json:"parcels,omitempty"` // that wait
 	Until     *time.Time `json:"until,omitempty"`
 	Withdrawn *time.Time `json:"withdrawn,omitempty"`
 	Withdrew  string     `json:"withdrew,omitempty"` // who said so
 }
 
-// Known are the keys of laptops, those that wait to be admitted, and the tokens.
+// Known are the keys of laptops, each admission with its withdrawal, those that wait to be
+// admitted, and the tokens.
 func (o *Office) Known(ctx context.Context) (out []Known, err error) {
 	err = o.as(ctx, "", "", func(tx pgx.Tx) (err error) {
 		out, err = all(ctx, tx, pgx.RowToStructByPos[Known], `
-			select 'laptop', id, crew, admitted, by, coalesce((select string_agg(distinct tag, ', ') from log l where l.key = p.id), ''), 0, null::timestamptz, withdrawn, coalesce(withdrew, '') from laptop p
+			select 'laptop', a.id, crew, admitted, by, case when exists (select from stands s where s.no = a.no) then coalesce((select string_agg(distinct tag, ', ') from log l where l.key = a.id), '') else '' end,
+				0, null::timestamptz, withdrawn, coalesce(withdrew, '') from admission a left join withdrawal on admission = no
 			union all
-			select 'waiting', key, string_agg(distinct log, ', '), min(came), '', '', count(*)::int, null, null, '' from waiting group by key
+			select 'waiting', key, string_agg(distinct log, ', '), min(came), '', '', count(*)::int, null, s.withdrawn, coalesce(s.withdrew, '') from (select log, key, came from waiting) w left join (select id, withdrawn, withdrew from stands) s on s.id = w.key group by key, s.withdrawn, s.withdrew
 			union all
-			select 'token', substr(encode(hash, 'hex'), 1, 8), coalesce((select min(s.name) from site s where s.uid = t.site), t.site, ''), granted, by, '', 0, until::timestamptz, withdrawn, coalesce(withdrew, '') from token t
+			select 'token', substr(encode(hash, 'hex'), 1, 8), coalesce((select string_agg(distinct s.name, ', ') from site s where s.uid = any(t.sites)), array_to_string(t.sites, ', '), ''), granted, by,
+				coalesce((select string_agg(distinct s.tag, ', ') from site s where s.uid = any(t.sites)), ''), 0, until::timestamptz, withdrawn, coalesce(withdrew, '') from token t
 			order by 1, 4, 2`)
 		return err
 	})
@@ -166,7 +196,7 @@ func (o *Office) Withdraw(ctx context.Context, id, by string) error {
 	return o.as(ctx, "", "", func(tx pgx.Tx) error {
 		var n int64
 		for _, sql := range []string{
-			`update laptop set withdrawn = $2, withdrew = $3 where id = $1 and withdrawn is null`,
+			`insert into withdrawal select no, $2, $3 from stands where id = $1 and withdrawn is null`,
 			`update token set withdrawn = $2, withdrew = $3 where substr(encode(hash, 'hex'), 1, 8) = $1 and withdrawn is null`,
 		} {
 			tag, err := tx.Exec(ctx, sql, id, o.now(), by)

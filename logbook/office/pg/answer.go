@@ -10,26 +10,52 @@ import (
 	"coolhold/logbook/office"
 )
 
-// A Quiet is a laptop that was not heard of for a while.
+// A Quiet is a laptop of which the office does not know what it has.
 type Quiet struct {
-	Log     string    `json:"log"`
-	Tag     string    `json:"tag"`
-	Crew    string    `json:"crew"`
-	Entries int64     `json:"entries"`
-	Heard   time.Time `json:"heard"`
-	Open    int       `json:"open"` // findings that are open in its sites
+	What      string    `json:"what"` // silent: not heard of for a while; never: admitted and never heard of; waiting: to be admitted, or admitted anew
+	Log       string    `json:"log,omitempty"`
+	Tag       string    `json:"tag,omitempty"`
+	Crew      string    `json:"crew,omitempty"` // of a key that waits its last one, if it had any
+	Key       string    `json:"key,omitempty"`
+	Entries   int64     `json:"entries"`
+	Heard     time.Time `json:"heard"`             // last; or when it was admitted, or what waits came first
+	Open      int       `json:"open"`              // findings that are open in its sites
+	Parcels   int       `json:"parcels,omitempty"` // that wait
+	Withdrawn bool      `json:"withdrawn,omitempty"`
 }
 
-// Silent are the logs that were not heard of since, those silent longest first; a log
-// that parted counts by whichever course was heard of last.
-func (o *Office) Silent(ctx context.Context, since time.Time) (out []Quiet, err error) {
-	err = o.as(ctx, reader, "", func(tx pgx.Tx) (err error) {
-		out, err = all(ctx, tx, pgx.RowToStructByPos[Quiet], `select l.id, min(l.tag), string_agg(distinct p.crew, ', '), max(l.entries), max(l.heard),
-				(select count(distinct (s.site, f.key))::int from finding f join site s on s.no = f.site where s.log = l.id)
-			from log l join laptop p on p.id = l.key group by l.id having max(l.heard) < $1 order by 5, 1`, since)
-		return err
+// silentSQL are the logs that were not heard of since a time; a log that parted counts by
+// whichever course was heard of last.
+const silentSQL = `select 'silent', l.id, min(l.tag), string_agg(distinct p.crew, ', '), string_agg(distinct p.id, ', '), max(l.entries), max(l.heard),
+		(select count(distinct (s.site, f.key))::int from finding f join site s on s.no = f.site where s.log = l.id), 0, bool_and(p.withdrawn is not null)
+	from log l join stands p on p.id = l.key group by l.id having max(l.heard) < $1 order by 7, 2`
+
+// neverSQL are the keys that are admitted and sent nothing yet.
+const neverSQL = `select 'never', '', '', crew, id, 0::bigint, admitted, 0, 0, false from stands
+	where withdrawn is null and not exists (select from log l where l.key = stands.id) and not exists (select from parcel p where p.key = stands.id) order by 7, 5`
+
+// waitingSQL are the keys of which something waits.
+const waitingSQL = `select 'waiting', string_agg(distinct w.log, ', '), '', coalesce(s.crew, ''), w.key, 0::bigint, min(w.came), 0, count(*)::int, s.id is not null
+	from waiting w left join stands s on s.id = w.key group by w.key, s.crew, s.id order by 7, 5`
+
+// Silent are the logs that were not heard of since, those silent longest first, then the
+// laptops that never sent, and those that wait to be admitted. laptops is how many keys are
+// admitted.
+func (o *Office) Silent(ctx context.Context, since time.Time) (out []Quiet, laptops int, err error) {
+	err = o.as(ctx, "", "", func(tx pgx.Tx) error {
+		for _, q := range []struct {
+			sql  string
+			args []any
+		}{{silentSQL, []any{since}}, {neverSQL, nil}, {waitingSQL, nil}} {
+			some, err := all(ctx, tx, pgx.RowToStructByPos[Quiet], q.sql, q.args...)
+			if err != nil {
+				return err
+			}
+			out = append(out, some...)
+		}
+		return tx.QueryRow(ctx, `select count(*) from stands where withdrawn is null`).Scan(&laptops)
 	})
-	return out, err
+	return out, laptops, err
 }
 
 // A Fork is a log that went on in two ways from one entry.
@@ -41,6 +67,7 @@ type Fork struct {
 	Parted  int64     `json:"parted"` // the first entry that is not the same
 	Crew    string    `json:"crew"`
 	Entries int64     `json:"entries"`
+	Since   time.Time `json:"since"` // when the course was heard of first
 	Heard   time.Time `json:"heard"`
 	Twice   []Twice   `json:"twice"`           // weld numbers that now mean two pipes
 	Other   string    `json:"other,omitempty"` // no course, but another log that has the same letters
@@ -58,8 +85,8 @@ type Twice struct {
 func (o *Office) Forks(ctx context.Context) (out []Fork, err error) {
 	err = o.as(ctx, reader, "", func(tx pgx.Tx) (err error) {
 		out, err = all(ctx, tx, func(row pgx.CollectableRow) (f Fork, err error) {
-			return f, row.Scan(&f.Log, &f.Tag, &f.Branch, &f.Parent, &f.Parted, &f.Crew, &f.Entries, &f.Heard)
-		}, `select l.id, l.tag, l.branch, l.parent, l.parted, p.crew, l.entries, l.heard from log l join laptop p on p.id = l.key where l.branch > 0 order by l.tag, l.id, l.branch`)
+			return f, row.Scan(&f.Log, &f.Tag, &f.Branch, &f.Parent, &f.Parted, &f.Crew, &f.Entries, &f.Heard, &f.Since)
+		}, `select l.id, l.tag, l.branch, l.parent, l.parted, p.crew, l.entries, l.heard, (select min(taken) from parcel q where q.log = l.id and q.branch = l.branch) from log l join stands p on p.id = l.key where l.branch > 0 order by l.tag, l.id, l.branch`)
 		for i := range out {
 			if err == nil {
 				out[i].Twice, err = twice(ctx, tx, out[i])
@@ -79,8 +106,8 @@ func (o *Office) Forks(ctx context.Context) (out []Fork, err error) {
 // they are worked up.
 func alike(ctx context.Context, tx pgx.Tx) (out []Fork, err error) {
 	out, err = all(ctx, tx, func(row pgx.CollectableRow) (f Fork, err error) {
-		return f, row.Scan(&f.Log, &f.Tag, &f.Crew, &f.Entries, &f.Heard, &f.Other)
-	}, `select l.id, l.tag, p.crew, l.entries, l.heard, o.id from log l join log o on o.tag = l.tag and o.id > l.id join laptop p on p.id = l.key
+		return f, row.Scan(&f.Log, &f.Tag, &f.Crew, &f.Entries, &f.Heard, &f.Since, &f.Other)
+	}, `select l.id, l.tag, p.crew, l.entries, l.heard, greatest((select min(taken) from parcel where log = l.id), (select min(taken) from parcel where log = o.id)), o.id from log l join log o on o.tag = l.tag and o.id > l.id join stands p on p.id = l.key
 		where l.branch = 0 and o.branch = 0 order by l.tag, l.id, o.id`)
 	for i := range out {
 		if err != nil {
@@ -121,16 +148,23 @@ func twice(ctx context.Context, tx pgx.Tx, f Fork) ([]Twice, error) {
 	return out, nil
 }
 
+// crewSQL is the crew of a weld: that which the key that sent it had when the weld was
+// begun by the laptop's clock, or taken, whichever was earlier. What was made before the
+// key was ever admitted is of its first crew.
+const crewSQL = `(select a.crew from parcel p join admission a on a.id = p.key left join withdrawal d on d.admission = a.no
+	where p.log = s.log and p.branch = s.branch and p.first <= w.begun and p.last >= w.begun
+	order by coalesce(d.withdrawn, 'infinity') < least(p.taken, w.made), a.no limit 1)`
+
 // Rates are those of each batch, unit, operator or crew: see package office. A weld of
-// before a log parted counts once.
-func (o *Office) Rates(ctx context.Context, by string) (out []office.Rate, err error) {
+// before a log parted counts once. few is how many have too few welds to be among them.
+func (o *Office) Rates(ctx context.Context, by string) (out []office.Rate, few int, err error) {
 	of, known := map[string]string{
 		"batch": "unnest(array(select distinct v from unnest(array[w.batch, w.coil, w.stub]) v where v <> ''))",
 		"unit":  "nullif(w.unit, '')", "operator": "nullif(w.operator, '')",
-		"crew": "p.crew",
+		"crew": crewSQL,
 	}[by]
 	if !known {
-		return nil, office.ErrNotHeld
+		return nil, 0, office.ErrNotHeld
 	}
 	err = o.as(ctx, reader, "", func(tx pgx.Tx) (err error) {
 		out, err = all(ctx, tx, func(row pgx.CollectableRow) (r office.Rate, err error) {
@@ -139,11 +173,12 @@ func (o *Office) Rates(ctx context.Context, by string) (out []office.Rate, err e
 			err = row.Scan(&what, &n, &fails)
 			return office.NewRate(what, n, fails), err
 		}, `select what, count(*)::int, count(*) filter (where failed)::int from (
-				select `+of+` as what, failed from weld w join site s on s.no = w.site join log l on l.id = s.log and l.branch = s.branch join laptop p on p.id = l.key where l.branch = 0 or w.begun >= l.parted) as them
+				select `+of+` as what, failed from weld w join site s on s.no = w.site join log l on l.id = s.log and l.branch = s.branch where l.branch = 0 or w.begun >= l.parted) as them
 			where what is not null group by what`)
 		return err
 	})
-	return office.Ranked(out), err
+	ranked := office.Ranked(out)
+	return ranked, len(out) - len(ranked), err
 }
 
 // begun are the welds that a branch began from an entry on: what for, by their numbers.

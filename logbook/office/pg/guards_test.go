@@ -18,6 +18,9 @@ func TestGuards(t *testing.T) {
 	a, b := of(t, 1, welded(t, "KM")), of(t, 2, welded(t, "KN"))
 	o := heard(t, a, b)
 	whole := one(t, o, "select current_database()")
+	if _, err := o.pool.Exec(context.Background(), "insert into withdrawal select min(no), now(), 'Ida Invented' from admission"); err != nil {
+		t.Fatal(err)
+	}
 	o.Close()
 	guarded := func() *Office { return open(t, copyOf(t, server, whole)) }
 	o = guarded()
@@ -27,6 +30,7 @@ func TestGuards(t *testing.T) {
 	sameLines(t, o, a, 0)
 	guards := []string{
 		"drop trigger untouched on parcel", "drop trigger untouched_all on parcel",
+		"drop trigger untouched on admission", "drop trigger untouched on withdrawal", "drop trigger untouched_all on withdrawal",
 		"grant select on token to coolhold_reader", "grant select on waiting to coolhold_client",
 		"grant select on parcel to coolhold_client; create policy x on parcel for select to coolhold_client using (true)",
 		"grant update on parcel to coolhold_taker; drop trigger untouched on parcel",
@@ -69,7 +73,10 @@ func passed(t *testing.T, o *Office, a, b *laptop) (found []string) {
 		}
 	}
 	for _, role := range []string{"", "coolhold_owner", taker, reader, client} {
-		for _, sql := range []string{"update parcel set lines = ''", "delete from parcel", "truncate parcel"} {
+		for _, sql := range []string{
+			"update parcel set lines = ''", "delete from parcel", "truncate parcel",
+			"update admission set crew = ''", "delete from admission", "truncate admission cascade", "update withdrawal set withdrew = ''", "delete from withdrawal", "truncate withdrawal",
+		} {
 			may(role, a.id, sql)
 		}
 	}
@@ -88,7 +95,7 @@ func passed(t *testing.T, o *Office, a, b *laptop) (found []string) {
 		may(taker, a.id, "delete from "+table+" where site = $1::int", other)
 		may(client, uid, "select from "+table+" where site = $1::int", other)
 	}
-	may(taker, a.id, "insert into parcel select $1, branch, last + 1, last + 1, edge, root, note, taken, lines from parcel where log = $2 limit 1", b.id, a.id)
+	may(taker, a.id, "insert into parcel select $1, branch, last + 1, last + 1, edge, root, note, key, taken, lines from parcel where log = $2 limit 1", b.id, a.id)
 	may(taker, a.id, "insert into sealed values ($1, 0, 1, '')", b.id)
 	may(client, uid, "select from parcel")
 

@@ -1,7 +1,9 @@
 package pg
 
 import (
+	"bytes"
 	"context"
+	"encoding/base64"
 	"errors"
 	"fmt"
 	"strings"
@@ -10,7 +12,9 @@ import (
 
 	"github.com/jackc/pgx/v5"
 
+	"coolhold/logbook/crew"
 	"coolhold/logbook/office"
+	"coolhold/logbook/recall"
 	"coolhold/logbook/seal"
 )
 
@@ -45,6 +49,42 @@ func TestALoginThatIsNoSuperuser(t *testing.T) {
 			t.Errorf("%s: %d lines, %v", name, len(got.Lines), err)
 		}
 		o.Close()
+	}
+}
+
+// A database that is away, not there, or does not let a login do what it must, says what
+// to do.
+func TestWhatToDoAboutADatabase(t *testing.T) {
+	ownServerTest(t)
+	c := ownServer(t)
+	ctx := context.Background()
+	admin, err := pgx.Connect(ctx, c.Address("postgres"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer admin.Close(ctx)
+	for _, sql := range []string{"create role firm login createrole", "create role other login", "create database one owner firm", "create database two owner other"} {
+		if _, err := admin.Exec(ctx, sql); err != nil {
+			t.Fatal(err)
+		}
+	}
+	o := open(t, c.Address("one")+" user=firm")
+	defer o.Close()
+	for _, q := range []struct {
+		at    string
+		is    error
+		words string
+	}{
+		{c.Address("two") + " user=other", ErrRights, "alter role LOGIN createrole"},
+		{c.Address("one") + " user=other", ErrRights, "run it as the user who runs serve"},
+		{c.Address("three") + " user=firm", ErrNone, "createdb"},
+		{c.Address("one") + " user=nobody", ErrLogin, "the name of the system user"},
+		{"host=/nowhere dbname=one", ErrAway, "systemctl status postgresql"},
+	} {
+		_, err := Open(ctx, q.at, "test", func() time.Time { return now })
+		if !errors.Is(err, q.is) || strings.Count(err.Error(), q.words) != 1 {
+			t.Errorf("%s: %v", q.at, err)
+		}
 	}
 }
 
@@ -89,14 +129,237 @@ func TestWithdrawn(t *testing.T) {
 		}
 	}
 	known("laptop "+name+" crew 1, invented KM 0 true Ida Invented", "token "+token+"   0 true Ida Invented")
-	want(t, "withdrawn", take(t, o, l.parcel(n-9, n)), "waiting")
+	ended := "waiting, withdrawn 2026-05-04 07:00:00 by Ida Invented, held "
+	want(t, "withdrawn", take(t, o, l.parcel(n-9, n)), ended+"false")
+	want(t, "taken before", take(t, o, l.parcel(1, 10)), ended+"true")
+	want(t, "that it is there", take(t, o, l.parcel(n-9, n-10)), ended+"true")
+	want(t, "that there is more", take(t, o, l.parcel(n+1, n)), ended+"false")
+	known("laptop "+name+" crew 1, invented KM 0 true Ida Invented", "token "+token+"   0 true Ida Invented", "waiting "+name+" "+l.id+"  1 true Ida Invented")
+	forged := bytes.Replace(l.parcel(n-9, n), l.note(n), newNote(t, l, n), 1)
+	want(t, "signed by who has not the key", take(t, o, forged)[:30], "refused: "+office.ErrParcel.Error()[:21])
 	if _, err := o.Site(ctx, who, office.SiteAsk{}); !errors.Is(err, office.ErrRefused) || !strings.Contains(err.Error(), "withdrawn on") {
 		t.Errorf("a withdrawn token: %v", err)
 	}
 	sound(t, o)
-	admitted(t, o, l)
-	known("laptop "+name+" crew 1, invented KM 0 false", "token "+token+"   0 true Ida Invented")
+	waited := now
+	now = now.Add(time.Hour)
+	defer func() { now = waited }()
+	if got, err := o.Admit(ctx, l.public(), l.key.Public(), "crew 2, invented", "Ada Invented"); err != nil || got.Parcels != 1 || got.Entries != 10 || !got.Since.Equal(waited) {
+		t.Errorf("admitted anew: %+v, %v", got, err)
+	}
+	if _, err := o.Admit(ctx, l.public(), l.key.Public(), "crew 3", "Ada Invented"); err == nil || !strings.Contains(err.Error(), "admitted already") {
+		t.Errorf("admitted once more: %v", err)
+	}
+	known("laptop "+name+" crew 1, invented  0 true Ida Invented", "laptop "+name+" crew 2, invented KM 0 false", "token "+token+"   0 true Ida Invented")
 	want(t, "admitted anew", take(t, o, l.parcel(n+1, n)), fmt.Sprintf("level, %d held", n))
+}
+
+// newNote is the note of a laptop's seal with a signature that is none.
+func newNote(t *testing.T, l *laptop, n int) []byte {
+	t.Helper()
+	text := l.note(n)
+	end := bytes.LastIndexByte(bytes.TrimSpace(text), ' ') + 1
+	data, err := base64.StdEncoding.DecodeString(string(bytes.TrimSpace(text[end:])))
+	if err != nil {
+		t.Fatal(err)
+	}
+	data[len(data)-1] ^= 1
+	return append(bytes.Clone(text[:end]), base64.StdEncoding.EncodeToString(data)+"\n"...)
+}
+
+// A weld is of the crew that its key had when it was made, also once the key has gone to
+// another crew, the log to another laptop, and all is worked up anew. What an old crew made
+// and did not send before is its own.
+func TestAKeyThatGoesToAnotherCrew(t *testing.T) {
+	was := now
+	defer func() { now = was }()
+	o := newOffice(t)
+	ctx := context.Background()
+	c := ready(t, "KM")
+	admit := func(l *laptop, crew string) {
+		t.Helper()
+		now = c.H.At.Wall
+		if _, err := o.Admit(ctx, l.public(), l.key.Public(), crew, "Ada Invented"); err != nil {
+			t.Fatal(err)
+		}
+	}
+	sends := func(l *laptop) {
+		t.Helper()
+		now = c.H.At.Wall
+		want(t, "sent", take(t, o, l.parcel(1, len(l.lines)))[:5], "level")
+		workUp(t, o)
+	}
+	crews := func(should string) {
+		t.Helper()
+		want(t, "crews", one(t, o, `select string_agg(joint || ' ' || crew, ', ' order by joint) from (select w.joint, `+crewSQL+` as crew from weld w join site s on s.no = w.site) as them`), should)
+	}
+	c.Done("1A")
+	admit(of(t, 1, c), "north") // its first weld is older
+	sends(of(t, 1, c))
+	crews("1A north")
+	c.Done("1B")
+	c.Wait(time.Minute)
+	now = c.H.At.Wall
+	if err := o.Withdraw(ctx, seal.KeyID(of(t, 1, c).public()), "Ida Invented"); err != nil {
+		t.Fatal(err)
+	}
+	c.Wait(time.Minute)
+	admit(of(t, 1, c), "south")
+	crews("1A north")
+	c.Done("2A")
+	sends(of(t, 1, c))
+	crews("1A north, 1B north, 2A south")
+	c.Done("2B")
+	admit(of(t, 2, c), "west") // the log is on another laptop, with a key of its own
+	other := of(t, 2, c)
+	other.id = of(t, 1, c).id
+	sends(other)
+	crews("1A north, 1B north, 2A south, 2B west")
+	if _, err := o.Rebuild(ctx); err != nil {
+		t.Fatal(err)
+	}
+	crews("1A north, 1B north, 2A south, 2B west")
+	rates, few, err := o.Rates(ctx, "crew")
+	if err != nil || few != 3 || len(rates) != 0 {
+		t.Errorf("%+v, %d crews with few welds, %v", rates, few, err)
+	}
+}
+
+// Who was never heard of and who waits is no laptop that was heard of.
+func TestSilentOfThoseThatNeverSent(t *testing.T) {
+	o := newOffice(t)
+	ctx := context.Background()
+	silent := func(laptops int, should ...string) {
+		t.Helper()
+		all, n, err := o.Silent(ctx, now.Add(-time.Hour))
+		if err != nil || n != laptops {
+			t.Errorf("%d laptops, %v; want %d", n, err, laptops)
+		}
+		has := []string{}
+		for _, q := range all {
+			has = append(has, fmt.Sprintf("%s %s %s %d %t", q.What, q.Tag, q.Crew, q.Parcels, q.Withdrawn))
+		}
+		want(t, "silent", strings.Join(has, "\n"), strings.Join(should, "\n"))
+	}
+	silent(0)
+	l, m := newLaptop(t, 1).writes(9, "a"), newLaptop(t, 2).writes(9, "b")
+	admitted(t, o, l)
+	want(t, "of another", take(t, o, m.parcel(1, 9)), "waiting")
+	silent(1, "never  crew 1, invented 0 false", "waiting   1 false")
+	want(t, "its own", take(t, o, l.parcel(1, 9)), "level, 9 held")
+	silent(1, "waiting   1 false")
+	if err := o.Withdraw(ctx, seal.KeyID(l.public()), "Ida Invented"); err != nil {
+		t.Fatal(err)
+	}
+	was := now
+	defer func() { now = was }()
+	now = now.Add(2 * time.Hour)
+	silent(0, "silent KM crew 1, invented 0 true", "waiting   1 false")
+	want(t, "withdrawn", take(t, o, l.writes(1, "a").parcel(10, 10)), "waiting, withdrawn 2026-05-04 07:00:00 by Ida Invented, held false")
+	silent(0, "silent KM crew 1, invented 0 true", "waiting   1 false", "waiting  crew 1, invented 1 true")
+}
+
+// A recall names logs as the other questions do, refuses one that there is not, and tells
+// of what it cannot know.
+func TestARecallNamesLogs(t *testing.T) {
+	a, b := of(t, 1, welded(t, "KM")), of(t, 2, welded(t, "KN"))
+	o := heard(t, a, b)
+	ctx := context.Background()
+	part := a.copy(len(a.lines)-1).writes(1, "another")
+	want(t, "another course", take(t, o, part.parcel(1, len(part.lines)))[:6], "parted")
+	workUp(t, o)
+	whole, client := granted(t, o, ""), granted(t, o, one(t, o, `select uid from site where tag = 'KN'`))
+	found := func(who office.Reader, should string, logs ...string) {
+		t.Helper()
+		got, err := o.Recall(ctx, who, office.RecallAsk{Query: recall.Query{Unit: crew.Unit}, Logs: logs})
+		has := fmt.Sprint(err)
+		if err == nil {
+			has = ""
+			for _, l := range got.Logs {
+				has += fmt.Sprintf("%s/%d ", l.Tag, l.Branch)
+			}
+		}
+		if want(t, fmt.Sprint(logs), strings.TrimSpace(has), should); err != nil && !errors.Is(err, office.ErrNotHeld) {
+			t.Errorf("%v: %v", logs, err)
+		}
+	}
+	none := office.ErrNotHeld.Error() + ": no log "
+	found(whole, "KM/0 KN/0")
+	found(whole, "KM/0", "KM")
+	found(whole, "KM/0", "km")
+	found(whole, "KM/0", a.id)
+	found(whole, "KM/0", "km/0")
+	found(whole, "KM/0 KN/0", "km/0", "KN", "km")
+	found(whole, none+`"XX"`, "XX")
+	found(whole, none+`"KM/7"`, "KM", "KM/7")
+	found(whole, none+`"LM"`, "LM")
+	found(client, "KN/0")
+	found(client, "KN/0", "kn")
+	found(client, none+`"KM"`, "KM")
+	got, err := o.Recall(ctx, whole, office.RecallAsk{Query: recall.Query{Unit: crew.Unit}, Logs: []string{"KM/1"}})
+	if err != nil || len(got.Logs) != 1 || len(got.Hits) != 3 { // they were begun before it parted, and are its own too
+		t.Errorf("of the other course: %+v, %v", got, err)
+	}
+
+	was := now
+	defer func() { now = was }()
+	now = now.Add(8 * 24 * time.Hour)
+	take(t, o, b.parcel(len(b.lines)+1, len(b.lines)))
+	waits := newLaptop(t, 3).writes(3, "c")
+	want(t, "not admitted", take(t, o, waits.parcel(1, 3)), "waiting")
+	never := newLaptop(t, 4)
+	now = was
+	admitted(t, o, never)
+	now = now.Add(8 * 24 * time.Hour)
+	gaps := func(who office.Reader, should string, logs ...string) {
+		t.Helper()
+		got, err := o.Recall(ctx, who, office.RecallAsk{Query: recall.Query{Unit: crew.Unit}, Logs: logs})
+		if err != nil {
+			t.Fatal(err)
+		}
+		has := ""
+		for _, s := range got.Silent {
+			has += fmt.Sprintf("%q %s, ", s.Tag, s.Heard.UTC().Format(time.DateOnly))
+		}
+		want(t, fmt.Sprintf("unknown of %v", logs), fmt.Sprintf("%s%d wait", has, got.Waiting), should)
+	}
+	gaps(whole, `"" 2026-05-04, "KM" 2026-05-04, 1 wait`)
+	gaps(whole, `"KM" 2026-05-04, 0 wait`, "km")
+	gaps(whole, `0 wait`, "KN")
+	gaps(client, `1 wait`)
+	gaps(client, `0 wait`, "KN")
+}
+
+// One token can be of a site that two laptops opened each for itself, and it is told of
+// which logs it is.
+func TestATokenForSeveralLogs(t *testing.T) {
+	o := heard(t, of(t, 1, welded(t, "KM")), of(t, 2, welded(t, "KN")), of(t, 3, welded(t, "KP")))
+	ctx := context.Background()
+	name := one(t, o, `select min(name) from site`)
+	grant := func(asks ...office.SiteAsk) (office.Reader, string, error) {
+		token, id, err := o.Grant(ctx, strings.NewReader(strings.Repeat("several", 9)), "", "Ada Invented", asks...)
+		return office.Reader{Token: token}, id, err
+	}
+	if _, _, err := grant(office.SiteAsk{Site: name}); !errors.Is(err, office.ErrNotHeld) || !strings.Contains(err.Error(), "as one site") {
+		t.Errorf("it is not asked which: %v", err)
+	}
+	who, id, err := grant(office.SiteAsk{Site: name, Log: "KM"}, office.SiteAsk{Site: name, Log: "kp"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for log, sees := range map[string]bool{"KM": true, "KN": false, "KP": true} {
+		if got, err := o.Site(ctx, who, office.SiteAsk{Log: log}); sees != (err == nil) || !sees && !errors.Is(err, office.ErrNotHeld) || sees && len(got.Sites) != 1 {
+			t.Errorf("%s: %d sites, %v", log, len(got.Sites), err)
+		}
+	}
+	got, err := o.Recall(ctx, who, office.RecallAsk{Query: recall.Query{Batch: "V-77"}})
+	if err != nil || len(got.Logs) != 2 || got.Logs[0].Tag != "KM" || got.Logs[1].Tag != "KP" {
+		t.Errorf("%+v, %v", got.Logs, err)
+	}
+	all, err := o.Known(ctx)
+	if k := all[len(all)-1]; err != nil || k.ID != id || k.Of != name || k.Logs != "KM, KP" {
+		t.Errorf("known as %+v, %v", k, err)
+	}
 }
 
 // An office goes on signing with one key: another is taken only where that is said.

@@ -202,6 +202,8 @@ func take(t testing.TB, o *Office, data []byte) string {
 	switch {
 	case err != nil:
 		return "refused: " + err.Error()
+	case a.Withdrawn != nil:
+		return fmt.Sprintf("waiting, withdrawn %s by %s, held %t", a.Withdrawn.At.UTC().Format(time.DateTime), a.Withdrawn.By, a.Held)
 	case a.Waiting:
 		return "waiting"
 	case a.Standing == office.Ahead:

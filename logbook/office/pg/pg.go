@@ -18,7 +18,7 @@ import (
 var schema string
 
 // schemaVersion is that of schema.sql.
-const schemaVersion = 1
+const schemaVersion = 2
 
 // The roles that a transaction can have.
 const (
@@ -29,6 +29,40 @@ const (
 
 // ErrSchema: the database was laid out by another version of the program.
 var ErrSchema = errors.New("the database is laid out for another coolhold")
+
+// What to do about a database that does not do what it is told. Each comes wrapped.
+var (
+	// ErrAway: it cannot be reached.
+	ErrAway = errors.New("does PostgreSQL run there (systemctl status postgresql), and is the address right (--db, COOLHOLD_OFFICE_DB)? its own log says why, on most machines in /var/log/postgresql")
+	// ErrLogin: it does not let this login in.
+	ErrLogin = errors.New("the login must be one of PostgreSQL's: without a user in the address it bears the name of the system user who runs this; run it as the user who runs serve")
+	// ErrNone: there is no such database.
+	ErrNone = errors.New("as PostgreSQL's superuser: createdb --owner=LOGIN NAME")
+	// ErrRights: the login may not.
+	ErrRights = errors.New("run it as the user who runs serve, whose login owns the database; as PostgreSQL's superuser that is mended with: alter role LOGIN createrole; alter database NAME owner to LOGIN; and where it speaks of the admin option or of a role: grant coolhold_owner, coolhold_taker, coolhold_reader, coolhold_client to LOGIN with admin option")
+)
+
+// advised adds to an error of the database what to do about it.
+func advised(err error) error {
+	var pe *pgconn.PgError
+	var ce *pgconn.ConnectError
+	isPg, isConnect := errors.As(err, &pe), errors.As(err, &ce)
+	with := error(nil)
+	switch {
+	case isPg && pe.Code == "42501":
+		with = ErrRights
+	case isPg && isConnect && pe.Code == "3D000":
+		with = ErrNone
+	case isPg && isConnect && pe.Code[:2] == "28":
+		with = ErrLogin
+	case isConnect && !isPg:
+		with = ErrAway
+	}
+	if with == nil || errors.Is(err, with) {
+		return err
+	}
+	return fmt.Errorf("%w; %w", err, with)
+}
 
 // An Office is a firm's office. It may be used by several goroutines at once.
 type Office struct {
@@ -88,14 +122,14 @@ func (o *Office) layOut(ctx context.Context) error {
 // as runs f in a transaction in a role; of is the log or the site that the role is
 // bound to. Without a role it runs as the login itself.
 func (o *Office) as(ctx context.Context, role, of string, f func(pgx.Tx) error) error {
-	return pgx.BeginFunc(ctx, o.pool, func(tx pgx.Tx) error {
+	return advised(pgx.BeginFunc(ctx, o.pool, func(tx pgx.Tx) error {
 		if role != "" {
 			if err := be(ctx, tx, role, of); err != nil {
 				return err
 			}
 		}
 		return f(tx)
-	})
+	}))
 }
 
 func be(ctx context.Context, tx pgx.Tx, role, of string) error {

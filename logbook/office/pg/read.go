@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -115,7 +116,7 @@ func (o *Office) within(ctx context.Context, who office.Reader, sees func(tx pgx
 	if err != nil {
 		return err
 	}
-	if err := o.as(ctx, r.role, r.site, func(tx pgx.Tx) error { return sees(tx, r) }); err != nil {
+	if err := o.as(ctx, r.role, r.of(), func(tx pgx.Tx) error { return sees(tx, r) }); err != nil {
 		return err
 	}
 	return o.as(ctx, reader, "", f)
@@ -124,9 +125,9 @@ func (o *Office) within(ctx context.Context, who office.Reader, sees func(tx pgx
 // Site gives what a verb on one site reads.
 func (o *Office) Site(ctx context.Context, who office.Reader, ask office.SiteAsk) (out office.SiteLines, err error) {
 	var s siteAt
-	var only string // a client's site
+	var only []string // a client's site
 	err = o.within(ctx, who, func(tx pgx.Tx, r right) error {
-		only = r.site
+		only = r.sites
 		if s, err = findSite(ctx, tx, ask); errors.Is(err, office.ErrNotHeld) {
 			if behind, e := late(ctx, tx, r.role); e == nil && len(behind) > 0 {
 				err = fmt.Errorf("%w; what was sent last is not worked up yet, try again in a minute", err)
@@ -141,7 +142,7 @@ func (o *Office) Site(ctx context.Context, who office.Reader, ask office.SiteAsk
 }
 
 // lines is what is held of a site and of its log, as it was at a time or as it is.
-func (o *Office) lines(ctx context.Context, tx pgx.Tx, s siteAt, only string, asOf time.Time) (out office.SiteLines, err error) {
+func (o *Office) lines(ctx context.Context, tx pgx.Tx, s siteAt, only []string, asOf time.Time) (out office.SiteLines, err error) {
 	h := shelf{ctx, tx, s.log}
 	out = office.SiteLines{ID: s.log, Site: s.site}
 	if err = tx.QueryRow(ctx, `select tag, entries, heard from log where id = $1 and branch = $2`, s.log, s.branch).Scan(&out.Tag, &out.Entries, &out.Upto); err != nil {
@@ -237,7 +238,7 @@ func (s shelf) courses(branch int, end int64) (branches []int32, ends []int64, e
 
 // heads are the sites that were opened in a branch up to an entry; of a client his own
 // alone.
-func (s shelf) heads(branch int, upto int64, only string, now bool) ([]office.SiteHead, error) {
+func (s shelf) heads(branch int, upto int64, only []string, now bool) ([]office.SiteHead, error) {
 	branches, ends, err := s.courses(branch, upto+1)
 	if err != nil {
 		return nil, err
@@ -251,7 +252,7 @@ func (s shelf) heads(branch int, upto int64, only string, now bool) ([]office.Si
 	}, `select opened, made from (
 			select distinct on (s.site) s.seq, s.opened, s.made, s.uid from site s join unnest($2::int[], $3::bigint[]) as c(branch, before) using (branch)
 			where s.log = $1 and s.seq < c.before order by s.site, s.branch desc) as them
-		where $4 in ('', uid) order by seq`, s.log, branches, ends, only)
+		where $4::text[] is null or uid = any($4) order by seq`, s.log, branches, ends, only)
 }
 
 // sealed is the line of the newest seal up to an entry, "" for none.
@@ -272,7 +273,7 @@ func (s shelf) sealed(branch int, upto int64) (line string, err error) {
 // from turning round: it takes any array for one that many welds have, and would read
 // all sites for each question. A client's names his site: under a row policy the index by
 // terms is not used.
-const recallSQL = `select s.log, s.branch, s.tag, s.name, s.address, w.weld, w.joint, w.chamber, w.day, w.state, w.fitting, w.operator, w.unit, w.said
+const recallSQL = `select s.log, s.branch, s.tag, s.name, s.address, w.weld, w.joint, w.chamber, w.day, w.state, w.fitting, w.operator, w.unit, w.said, w.begun
 	from (select * from weld where ever && $1%s offset 0) w cross join lateral (select * from site where no = w.site offset 0) s`
 
 func recallFor(role string) string {
@@ -281,22 +282,39 @@ func recallFor(role string) string {
 
 // Recall finds the welds that ever had a batch, a unit or an operator, with the same
 // words as a look through the laptops' logs.
-func (o *Office) Recall(ctx context.Context, who office.Reader, q recall.Query) (out office.Recalled, err error) {
+func (o *Office) Recall(ctx context.Context, who office.Reader, ask office.RecallAsk) (out office.Recalled, err error) {
 	r, err := o.rightOf(ctx, who)
 	if err != nil {
 		return out, err
 	}
 	var found []recalled
-	err = o.as(ctx, r.role, r.site, func(tx pgx.Tx) error {
+	var logs []ending // that are meant, all that a client sees; a reader sees all
+	err = o.as(ctx, r.role, r.of(), func(tx pgx.Tx) error {
+		if r.role == client || len(ask.Logs) > 0 {
+			if logs, err = meant(ctx, tx, r.role, ask.Logs); err != nil {
+				return err
+			}
+		}
 		if out.Late, err = late(ctx, tx, r.role); err != nil {
 			return err
 		}
-		found, err = all(ctx, tx, func(row pgx.CollectableRow) (recalled, error) { return ofRow(row, q) },
-			recallFor(r.role), q.Terms())
+		found, err = all(ctx, tx, func(row pgx.CollectableRow) (recalled, error) { return ofRow(row, ask.Query) },
+			recallFor(r.role), ask.Terms())
 		return err
 	})
+	if err == nil {
+		logs, err = o.unknown(ctx, r, logs, len(ask.Logs) == 0, &out)
+	}
 	if err != nil {
 		return out, err
+	}
+	if len(ask.Logs) > 0 {
+		found = slices.DeleteFunc(found, func(r recalled) bool {
+			return !slices.ContainsFunc(logs, func(c ending) bool { return c.same(r.course) && r.begun < c.before })
+		})
+		out.Late = slices.DeleteFunc(out.Late, func(text string) bool {
+			return !slices.ContainsFunc(logs, func(c ending) bool { return strings.HasPrefix(text, fmt.Sprintf("%s/%d ", c.log, c.branch)) })
+		})
 	}
 	found = slices.DeleteFunc(found, func(r recalled) bool { return len(r.hit.Matches) == 0 })
 	slices.SortFunc(found, func(a, b recalled) int {
@@ -311,6 +329,92 @@ func (o *Office) Recall(ctx context.Context, who office.Reader, q recall.Query) 
 		out.Hits = append(out.Hits, r.hit)
 	}
 	return out, nil
+}
+
+func (c course) same(o course) bool { return c.log == o.log && c.branch == o.branch }
+
+// An ending is a course as far as it is another's too: before an entry.
+type ending struct {
+	course
+	before int64
+}
+
+// meant are the courses that are named, all that a role sees where none is.
+func meant(ctx context.Context, tx pgx.Tx, role string, names []string) (out []ending, err error) {
+	sql := `select id, branch, tag from log`
+	if role == client {
+		sql = `select distinct log, branch, tag from site`
+	}
+	seen, err := all(ctx, tx, pgxCourse, sql+" order by 1, 2")
+	if err != nil {
+		return nil, err
+	}
+	if len(names) == 0 {
+		for _, c := range seen {
+			out = append(out, ending{c, math.MaxInt64})
+		}
+	}
+	for _, name := range names {
+		ref, branch, err := logRef(name)
+		if err != nil {
+			return nil, err
+		}
+		n := len(out)
+		for _, c := range seen {
+			if (c.log == ref || c.tag == strings.ToUpper(ref)) && (branch < 0 || c.branch == branch) {
+				out = append(out, ending{c, math.MaxInt64})
+			}
+		}
+		if len(out) == n {
+			return nil, fmt.Errorf("%w: no log %q", office.ErrNotHeld, name)
+		}
+	}
+	return out, nil
+}
+
+// withParents adds to courses those that they left, as far as they go on from them.
+func withParents(ctx context.Context, tx pgx.Tx, logs []ending) ([]ending, error) {
+	for i := 0; i < len(logs); i++ {
+		c := logs[i]
+		if c.branch == 0 {
+			continue
+		}
+		before := c.before
+		var parted int64
+		if err := tx.QueryRow(ctx, `select parent, parted from log where id = $1 and branch = $2`, c.log, c.branch).Scan(&c.branch, &parted); err != nil {
+			return nil, err
+		}
+		c.before = min(before, parted)
+		logs = append(logs, c)
+	}
+	return logs, nil
+}
+
+// unknown tells of what the office may not have of logs: those that are silent, and what
+// waits to be admitted; of laptops of which nothing is known where all is asked. A client
+// is told of his own logs, and that something waits. Given back are the logs
+// with those that they left.
+func (o *Office) unknown(ctx context.Context, r right, logs []ending, everything bool, out *office.Recalled) ([]ending, error) {
+	ids := []string{}
+	for _, c := range logs {
+		ids = append(ids, c.log)
+	}
+	since := o.now().Add(-office.SilentDays * day)
+	err := o.as(ctx, "", "", func(tx pgx.Tx) (err error) {
+		if logs, err = withParents(ctx, tx, logs); err != nil {
+			return err
+		}
+		silent := `select id, min(tag), max(heard) from log where $3 or id = any($1) group by id having max(heard) < $2`
+		whole := everything && r.role == reader
+		if whole {
+			silent += ` union all select '', '', admitted from (` + neverSQL + `) as n(what, log, tag, crew, id, entries, admitted) where admitted < $2`
+		}
+		if out.Silent, err = all(ctx, tx, pgx.RowToStructByPos[office.Unheard], silent+" order by 3, 1", ids, since, whole); err != nil {
+			return err
+		}
+		return tx.QueryRow(ctx, `select count(distinct key)::int from waiting where $2 or log = any($1)`, ids, everything).Scan(&out.Waiting)
+	})
+	return logs, err
 }
 
 // once leaves out welds that a course has from its parent and tells the same of.
@@ -330,12 +434,13 @@ type recalled struct {
 	course
 	hit   recall.Hit
 	first uint64 // the entry that has the first match
+	begun int64  // the weld's first
 }
 
 func ofRow(row pgx.CollectableRow, q recall.Query) (r recalled, err error) {
 	var said []byte
 	h := &r.hit
-	err = row.Scan(&r.log, &r.branch, &r.tag, &h.Site, &h.Address, &h.Weld, &h.Joint, &h.Chamber, &h.Day, &h.State, &h.Fitting, &h.Operator, &h.Unit, &said)
+	err = row.Scan(&r.log, &r.branch, &r.tag, &h.Site, &h.Address, &h.Weld, &h.Joint, &h.Chamber, &h.Day, &h.State, &h.Fitting, &h.Operator, &h.Unit, &said, &r.begun)
 	if err != nil {
 		return r, err
 	}

@@ -1,8 +1,9 @@
--- What an office keeps in PostgreSQL (15 or later), version 1. It is applied whole in an
+-- What an office keeps in PostgreSQL (15 or later), version 2. It is applied whole in an
 -- empty database, and is the documentation of the tables.
 --
 -- Truth, of which nothing is ever changed or taken away: parcel, with the lines as the
--- laptops sent them and the seals over them. log says where each course of a log ends,
+-- laptops sent them and the seals over them; admission and withdrawal, which say what
+-- crew a key had when. log says where each course of a log ends,
 -- and follows from the parcels. All below "worked up" is made of these by the program
 -- and can be dropped: coolhold office rebuild makes it anew.
 --
@@ -13,18 +14,34 @@ create schema coolhold;
 set local search_path = coolhold;
 
 create table version (schema int not null);
-insert into version values (1);
+insert into version values (2);
 
--- The keys of laptops whose parcels are taken. What others send waits.
+-- The keys of laptops that were ever admitted.
 create table laptop (
-	key      text primary key,        -- the public key, NAME+NUMBER+BASE64
-	id       text not null unique,    -- NAME+NUMBER, as it stands at a signature
+	key text primary key,             -- the public key, NAME+NUMBER+BASE64
+	id  text not null unique          -- NAME+NUMBER, as it stands at a signature
+);
+
+-- A key is admitted for a crew, until that is withdrawn; then perhaps anew, for another.
+-- What a key sends that is not admitted now waits.
+create table admission (
+	no       int generated always as identity primary key, -- in their order
+	id       text not null references laptop (id),
 	crew     text not null,
 	admitted timestamptz not null,
-	by       text not null,           -- who admitted it
-	withdrawn timestamptz,            -- nothing that it signs is taken from then on
-	withdrew  text                    -- who said so
+	by       text not null            -- who admitted it
 );
+create index admission_id on admission (id);
+create table withdrawal (
+	admission int primary key references admission,
+	withdrawn timestamptz not null,   -- nothing that it signs is taken from then on
+	withdrew  text not null           -- who said so
+);
+
+-- How each key stands: by its last admission.
+create view stands as
+	select distinct on (a.id) l.key, a.*, w.withdrawn, w.withdrew
+	from admission a join laptop l using (id) left join withdrawal w on w.admission = a.no order by a.id, a.no desc;
 
 -- The key with which the office signs its receipts: laptops know it by this one.
 create table signs (
@@ -66,31 +83,39 @@ create table parcel (
 	edge   bytea not null,            -- before the first line
 	root   bytea not null,            -- over the entries up to the last line
 	note   text not null,             -- the seal of the laptop that proves it
+	key    text not null references laptop (id), -- whose that is
 	taken  timestamptz not null,
 	lines  bytea not null,            -- one zstd frame, each line ended by a line feed
 	primary key (log, branch, first),
 	foreign key (log, branch) references log (id, branch)
 );
+create index parcel_key on parcel (key);  -- who never sent
 alter table parcel alter lines set storage external;
 alter table parcel alter note set storage main;
 
--- Nobody changes a parcel, whatever his rights are.
+-- Nobody changes what is the truth, whatever his rights are.
 create function untouched() returns trigger language plpgsql as
-$$ begin raise exception 'a parcel is never changed or taken away'; end $$;
-create trigger untouched before update or delete on parcel for each row execute function untouched();
-create trigger untouched_all before truncate on parcel for each statement execute function untouched();
+$$ begin raise exception 'a % is never changed or taken away', tg_table_name; end $$;
+do $$
+declare t text;
+begin
+	foreach t in array array['parcel', 'admission', 'withdrawal'] loop
+		execute format('create trigger untouched before update or delete on %I for each row execute function untouched()', t);
+		execute format('create trigger untouched_all before truncate on %I for each statement execute function untouched()', t);
+	end loop;
+end $$;
 
 -- Who may read: a token by its hash alone.
 create table token (
 	hash    bytea primary key,        -- SHA-256
 	role    text not null check (role in ('coolhold_reader', 'coolhold_client')),
-	site    text,                     -- of a client: the own id of the one site
+	sites   text[],                   -- of a client: the own ids of the site, which several logs may have opened
 	until   date,                     -- the last day
 	granted timestamptz not null,
 	by      text not null,
 	withdrawn timestamptz,            -- it reads nothing from then on
 	withdrew  text,                   -- who said so
-	check ((role = 'coolhold_client') = (site is not null))
+	check ((role = 'coolhold_client') = (coalesce(cardinality(sites), 0) > 0))
 );
 
 -- Worked up.
@@ -171,6 +196,7 @@ create table weld (
 	failed   boolean not null,        -- a fail is on record, accepted or cut out since or not
 	ever     text[] not null,         -- the terms of all batches, units and operators that were ever said of it
 	said     text not null,           -- these as they were said, for the program alone
+	made     timestamptz not null,    -- when its first entry was made, by the laptop's clock
 	primary key (site, weld)
 );
 create index weld_ever on weld using gin (ever) with (fastupdate = off); -- else it grows to ten times what it needs
@@ -199,7 +225,7 @@ create table finding (
 -- Roles. The program connects as a login that was granted them and is one of them in
 -- each transaction: coolhold_taker writes what belongs to one log (coolhold.log),
 -- coolhold_reader reads, coolhold_client reads what was worked up of one site
--- (coolhold.site). Nobody logs in as the owner.
+-- (coolhold.site, its own ids). Nobody logs in as the owner.
 do $$
 declare r text;
 begin
@@ -221,7 +247,7 @@ grant usage on schema coolhold to coolhold_taker, coolhold_reader, coolhold_clie
 grant select on version to coolhold_taker, coolhold_reader, coolhold_client;
 grant select on all tables in schema coolhold to coolhold_reader;
 revoke select on token, waiting, signs from coolhold_reader;
-grant select, insert on laptop to coolhold_taker;
+grant select on laptop, admission, withdrawal, stands to coolhold_taker;
 grant select, insert on log, parcel to coolhold_taker;
 grant update (entries, root, edge, key, heard) on log to coolhold_taker;
 grant select, insert, update, delete on sifted, site, sealed, holds, worked, weld, joint, finding to coolhold_taker;
@@ -238,13 +264,13 @@ begin
 		execute format('create policy its_log on %I to coolhold_taker using (%I = current_setting(''coolhold.log'', true))',
 			t, case t when 'log' then 'id' else 'log' end);
 	end loop;
-	create policy its_site on site for select to coolhold_client using (uid = current_setting('coolhold.site', true));
+	create policy its_site on site for select to coolhold_client using (uid = any(string_to_array(current_setting('coolhold.site', true), ' ')));
 	-- What belongs to a site belongs to whoever sees the site.
 	foreach t in array array['holds', 'worked', 'weld', 'joint', 'finding'] loop
 		execute format('create policy its_log on %1$I to coolhold_taker using (exists (select from site s where s.no = %1$I.site))', t);
 		execute format('create policy its_site on %1$I for select to coolhold_client using (exists (select from site s where s.no = %1$I.site))', t);
 	end loop;
-	foreach t in array array['version', 'laptop', 'signs', 'waiting', 'log', 'parcel', 'token', 'sifted', 'site', 'sealed', 'holds', 'worked', 'weld', 'joint', 'finding'] loop
+	foreach t in array array['version', 'laptop', 'admission', 'withdrawal', 'stands', 'signs', 'waiting', 'log', 'parcel', 'token', 'sifted', 'site', 'sealed', 'holds', 'worked', 'weld', 'joint', 'finding'] loop
 		execute format('alter table %I owner to coolhold_owner', t);
 	end loop;
 	alter function untouched() owner to coolhold_owner;

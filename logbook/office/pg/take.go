@@ -18,48 +18,83 @@ const mostWaiting = 64 << 20
 
 // Take takes a parcel: what is new in it is kept, in one transaction that is on disk when
 // it returns. Signed says whose key it is. What an unknown key sends waits until it is
-// admitted. The receipt is for the caller to sign.
+// admitted, and what a withdrawn one sends until it is so anew. The receipt is for the
+// caller to sign.
 func (o *Office) Take(ctx context.Context, data []byte) (a office.Answer, r office.Receipt, err error) {
-	p, err := office.Read(data)
-	if err != nil {
-		return a, r, err
-	}
-	keys, err := o.signers(ctx, p)
-	if err != nil {
-		return a, r, err
-	}
-	key, err := p.SignedBy(keys...)
-	if errors.Is(err, office.ErrUnknownKey) && !errors.Is(err, seal.ErrForged) {
-		return office.Answer{Waiting: true}, r, o.wait(ctx, p, data)
-	}
-	if err != nil {
-		return a, r, fmt.Errorf("%w: %w", office.ErrParcel, err)
-	}
-	return o.taken(ctx, p, key)
+	a, r, _, err = o.take(ctx, data)
+	return a, r, err
 }
 
-// signers are the admitted keys among those whose signatures a parcel bears.
-func (o *Office) signers(ctx context.Context, p office.Parcel) (keys []note.Verifier, err error) {
+// take is Take, and says how many entries are new.
+func (o *Office) take(ctx context.Context, data []byte) (a office.Answer, r office.Receipt, n int, err error) {
+	p, err := office.Read(data)
+	if err != nil {
+		return a, r, 0, err
+	}
+	for _, withdrawn := range []bool{false, true} {
+		keys, err := o.signers(ctx, p, withdrawn)
+		if err != nil {
+			return a, r, 0, err
+		}
+		switch key, err := p.SignedBy(keys...); {
+		case errors.Is(err, seal.ErrForged) || err != nil && !errors.Is(err, office.ErrUnknownKey):
+			return a, r, 0, fmt.Errorf("%w: %w", office.ErrParcel, err)
+		case err == nil && withdrawn:
+			a, err = o.ofWithdrawn(ctx, p, data, key)
+			return a, r, 0, err
+		case err == nil:
+			return o.taken(ctx, p, key)
+		}
+	}
+	return office.Answer{Waiting: true}, r, 0, o.wait(ctx, p, data)
+}
+
+// ofWithdrawn keeps what is new in a parcel of a key that was withdrawn, until it is
+// admitted anew. What was taken before does not wait.
+func (o *Office) ofWithdrawn(ctx context.Context, p office.Parcel, data []byte, key string) (a office.Answer, err error) {
+	a = office.Answer{Waiting: true, Withdrawn: &office.Withdrawal{}}
+	err = o.as(ctx, taker, p.Log, func(tx pgx.Tx) error {
+		err := tx.QueryRow(ctx, `select withdrawn, withdrew from stands where id = $1 and withdrawn is not null`, key).Scan(&a.Withdrawn.At, &a.Withdrawn.By)
+		if errors.Is(err, pgx.ErrNoRows) { // it was admitted a moment ago
+			a.Withdrawn, err = nil, nil
+		}
+		if err != nil {
+			return err
+		}
+		j, err := office.Judge(p, shelf{ctx, tx, p.Log})
+		a.Held = err == nil && j.Standing != office.Ahead && len(j.New) == 0
+		a.From, a.Marks = j.From, j.Marks
+		return err
+	})
+	if err != nil || a.Held || len(p.Lines) == 0 {
+		return a, err
+	}
+	return a, o.wait(ctx, p, data)
+}
+
+// signers are the keys that are admitted, or that were and are withdrawn, among those
+// whose signatures a parcel bears.
+func (o *Office) signers(ctx context.Context, p office.Parcel, withdrawn bool) (keys []note.Verifier, err error) {
 	s, err := seal.Parse(p.Note)
 	if err != nil {
 		return nil, err
 	}
 	err = o.as(ctx, reader, "", func(tx pgx.Tx) (err error) {
-		keys, err = laptops(ctx, tx, `where id = any($1) and withdrawn is null`, s.Unknown)
+		keys, err = laptops(ctx, tx, `select key from stands where id = any($1) and (withdrawn is not null) = $2`, s.Unknown, withdrawn)
 		return err
 	})
 	return keys, err
 }
 
-// laptops are keys that are admitted.
-func laptops(ctx context.Context, tx pgx.Tx, where string, args ...any) ([]note.Verifier, error) {
+// laptops are keys that were admitted.
+func laptops(ctx context.Context, tx pgx.Tx, sql string, args ...any) ([]note.Verifier, error) {
 	return all(ctx, tx, func(row pgx.CollectableRow) (v note.Verifier, err error) {
 		var text string
 		if err = row.Scan(&text); err == nil {
 			v, err = seal.ReadPublic(text)
 		}
 		return v, err
-	}, `select key from laptop `+where, args...)
+	}, sql, args...)
 }
 
 // wait keeps a parcel whose key is not admitted, as long as there is room.
@@ -82,8 +117,8 @@ func (o *Office) wait(ctx context.Context, p office.Parcel, data []byte) error {
 	})
 }
 
-// taken keeps what is new in a parcel of a known key.
-func (o *Office) taken(ctx context.Context, p office.Parcel, key string) (a office.Answer, r office.Receipt, err error) {
+// taken keeps what is new in a parcel of a known key, n entries.
+func (o *Office) taken(ctx context.Context, p office.Parcel, key string) (a office.Answer, r office.Receipt, n int, err error) {
 	err = o.as(ctx, taker, p.Log, func(tx pgx.Tx) error {
 		// One parcel of a log after the other.
 		if _, err := tx.Exec(ctx, `select pg_advisory_xact_lock(hashtextextended($1, 0))`, p.Log); err != nil {
@@ -93,18 +128,19 @@ func (o *Office) taken(ctx context.Context, p office.Parcel, key string) (a offi
 		if err != nil {
 			return err
 		}
+		r = office.Receipt{Log: p.Log, Tag: p.Tag, Branch: j.Branch.No, Entries: j.Branch.Entries(), Root: j.Branch.After.Root(), Taken: o.now()}
 		if j.Standing == office.Ahead {
 			a = office.Answer{Standing: j.Standing, From: j.From, Marks: j.Marks}
 			return nil
 		}
+		n = len(j.New)
 		a = office.Answer{Standing: j.Standing, Branch: j.Branch.No}
 		if j.Standing == office.Parted {
 			a.Parted = j.Branch.Parted
 		}
-		r = office.Receipt{Log: p.Log, Tag: p.Tag, Branch: j.Branch.No, Entries: j.Branch.Entries(), Root: j.Branch.After.Root(), Taken: o.now()}
 		return o.keep(ctx, tx, p, j, key)
 	})
-	return a, r, err
+	return a, r, n, err
 }
 
 // keep writes what is new, and that the log was heard of.
@@ -126,8 +162,8 @@ func (o *Office) keep(ctx context.Context, tx pgx.Tx, p office.Parcel, j office.
 		before = before.Add(p.Lines[:j.First-p.First()]...)
 		packed = office.Compress(j.New)
 	}
-	_, err := tx.Exec(ctx, `insert into parcel values ($1, $2, $3, $4, $5, $6, $7, $8, $9)`,
-		p.Log, b.No, j.First, p.Entries, before.Bytes(), root[:], string(p.Note), o.now(), packed)
+	_, err := tx.Exec(ctx, `insert into parcel values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10)`,
+		p.Log, b.No, j.First, p.Entries, before.Bytes(), root[:], string(p.Note), key, o.now(), packed)
 	return err
 }
 

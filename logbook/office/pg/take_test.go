@@ -134,8 +134,8 @@ func TestTakeOfAnUnknownKey(t *testing.T) {
 	}
 	want(t, "held", one(t, o, `select count(*)::text from parcel`), "0")
 	n, err := o.Admit(context.Background(), l.public(), l.key.Public(), "crew 1, invented", "Ada Invented")
-	if n != 3 || err != nil {
-		t.Errorf("%d were taken: %v", n, err)
+	if n.Parcels != 3 || n.Entries != 30 || !n.Since.Equal(now) || err != nil {
+		t.Errorf("%+v was taken: %v", n, err)
 	}
 	sameLines(t, o, l, 0)
 	want(t, "waiting", one(t, o, `select count(*)::text from waiting`), "0")

@@ -69,7 +69,7 @@ func check(ctx context.Context, tx pgx.Tx, c course) (out Checked, err error) {
 		out.Fault = err.Error()
 		return out, nil
 	}
-	keys, err := laptops(ctx, tx, "")
+	keys, err := laptops(ctx, tx, `select key from laptop`)
 	if err != nil {
 		return out, err
 	}

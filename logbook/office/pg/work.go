@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"time"
 
 	"github.com/jackc/pgx/v5"
 	"golang.org/x/sync/errgroup"
@@ -348,9 +349,9 @@ func (s siteAt) write(ctx context.Context, tx pgx.Tx, w office.Worked, program s
 	for _, table := range []string{"weld", "joint", "finding"} {
 		b.Queue("delete from "+table+" where site = $1", s.no)
 	}
-	b.Queue(`insert into weld select $1, weld, joint, chamber, day, verdict, state, fitting, batch, coil, stub, operator, unit, begun, failed, array(select jsonb_array_elements_text(ever::jsonb)), said
-		from unnest($2::text[], $3::text[], $4::text[], $5::text[], $6::text[], $7::text[], $8::text[], $9::text[], $10::text[], $11::text[], $12::text[], $13::text[], $14::bigint[], $15::bool[], $16::text[], $17::text[])
-		as u(weld, joint, chamber, day, verdict, state, fitting, batch, coil, stub, operator, unit, begun, failed, ever, said)`, s.no,
+	b.Queue(`insert into weld select $1, weld, joint, chamber, day, verdict, state, fitting, batch, coil, stub, operator, unit, begun, failed, array(select jsonb_array_elements_text(ever::jsonb)), said, made
+		from unnest($2::text[], $3::text[], $4::text[], $5::text[], $6::text[], $7::text[], $8::text[], $9::text[], $10::text[], $11::text[], $12::text[], $13::text[], $14::bigint[], $15::bool[], $16::text[], $17::text[], $18::timestamptz[])
+		as u(weld, joint, chamber, day, verdict, state, fitting, batch, coil, stub, operator, unit, begun, failed, ever, said, made)`, s.no,
 		column(w.Welds, func(r office.WeldRow) string { return r.Weld }), column(w.Welds, func(r office.WeldRow) string { return r.Joint }),
 		column(w.Welds, func(r office.WeldRow) string { return r.Chamber }), column(w.Welds, func(r office.WeldRow) string { return r.Day }),
 		column(w.Welds, func(r office.WeldRow) string { return r.Verdict }), column(w.Welds, func(r office.WeldRow) string { return r.State }),
@@ -358,7 +359,8 @@ func (s siteAt) write(ctx context.Context, tx pgx.Tx, w office.Worked, program s
 		column(w.Welds, func(r office.WeldRow) string { return r.Coil }), column(w.Welds, func(r office.WeldRow) string { return r.Stub }),
 		column(w.Welds, func(r office.WeldRow) string { return r.Operator }), column(w.Welds, func(r office.WeldRow) string { return r.Unit }),
 		column(w.Welds, func(r office.WeldRow) int64 { return int64(r.Begun) }), column(w.Welds, func(r office.WeldRow) bool { return r.Failed }),
-		column(w.Welds, func(r office.WeldRow) string { return inJSON(r.Ever) }), column(w.Welds, func(r office.WeldRow) string { return r.Said }))
+		column(w.Welds, func(r office.WeldRow) string { return inJSON(r.Ever) }), column(w.Welds, func(r office.WeldRow) string { return r.Said }),
+		column(w.Welds, func(r office.WeldRow) time.Time { return r.Made }))
 	b.Queue(`insert into joint select $1, u.* from unnest($2::text[], $3::text[], $4::text[], $5::text[]) as u`, s.no,
 		column(w.Joints, func(r office.JointRow) string { return r.Joint }), column(w.Joints, func(r office.JointRow) string { return r.Chamber }),
 		column(w.Joints, func(r office.JointRow) string { return r.State }), column(w.Joints, func(r office.JointRow) string { return r.Weld }))

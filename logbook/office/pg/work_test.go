@@ -86,7 +86,11 @@ func workUp(t testing.TB, o *Office) {
 // granted is a token.
 func granted(t testing.TB, o *Office, site string) office.Reader {
 	t.Helper()
-	token, _, err := o.Grant(context.Background(), strings.NewReader(strings.Repeat(t.Name()+site, 9)), office.SiteAsk{Site: site}, "", "Ada Invented")
+	var asks []office.SiteAsk
+	if site != "" {
+		asks = append(asks, office.SiteAsk{Site: site})
+	}
+	token, _, err := o.Grant(context.Background(), strings.NewReader(strings.Repeat(t.Name()+site, 9)), "", "Ada Invented", asks...)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -230,7 +234,7 @@ func TestRecallAsInTheLog(t *testing.T) {
 		{Batch: a.Weld("KM-0001").Batch()}, {Batch: strings.ToLower(a.Weld("KM-0001").Batch())}, {Batch: "v 77"}, {Batch: "lot V-77"}, {Batch: "V-7"},
 		{Unit: "cu9"}, {Unit: crew.Unit}, {Operator: "ADA invented"}, {Operator: "Ada"}, {Batch: a.Weld("KM-0001").Batch(), From: "2026-03-10"},
 	} {
-		got, err := o.Recall(context.Background(), who, q)
+		got, err := o.Recall(context.Background(), who, office.RecallAsk{Query: q})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -254,7 +258,7 @@ func TestARecallReadsWhatItFinds(t *testing.T) {
 	ctx := context.Background()
 	for _, sql := range []string{
 		`insert into site overriding system value select g, 'l' || g / 50, 0, md5(g::text), 'KM', 's' || g, '', '', 1, repeat('x', 600), 1, 1, '{}', 1 from generate_series(1, 3000) g`,
-		`insert into weld select g / 20 + 1, 'W' || g, '', '', '', '', '', '', '', '', '', '', '', 1, false, array['b w' || g / 25, 'u cu1'], '[]' from generate_series(1, 59000) g`,
+		`insert into weld select g / 20 + 1, 'W' || g, '', '', '', '', '', '', '', '', '', '', '', 1, false, array['b w' || g / 25, 'u cu1'], '[]', now() from generate_series(1, 59000) g`,
 		`analyze`,
 	} {
 		if _, err := o.pool.Exec(ctx, sql); err != nil {
@@ -337,7 +341,7 @@ func TestAFaultOfTheFold(t *testing.T) {
 	admitted(t, o, l)
 	sendAll(t, o, l)
 	who := granted(t, o, "")
-	if got, err := o.Recall(context.Background(), who, recall.Query{Batch: "V-77"}); err != nil || len(got.Hits) != 0 || fmt.Sprint(got.Late) != "["+l.id+"/0 from entry 1]" {
+	if got, err := o.Recall(context.Background(), who, office.RecallAsk{Query: recall.Query{Batch: "V-77"}}); err != nil || len(got.Hits) != 0 || fmt.Sprint(got.Late) != "["+l.id+"/0 from entry 1]" {
 		t.Errorf("before it is worked up: %d hits, late %q, %v", len(got.Hits), got.Late, err)
 	}
 	faults, err := o.WorkUp(context.Background())
@@ -345,7 +349,7 @@ func TestAFaultOfTheFold(t *testing.T) {
 		t.Errorf("%v %v", faults, err)
 	}
 	sameLines(t, o, l, 0)
-	got, err := o.Recall(context.Background(), who, recall.Query{Batch: "V-77"})
+	got, err := o.Recall(context.Background(), who, office.RecallAsk{Query: recall.Query{Batch: "V-77"}})
 	if err != nil || len(got.Hits) != 1 || len(got.Late) != 2 || !strings.Contains(got.Late[0], "broken") {
 		t.Errorf("%d hits, late %q, %v", len(got.Hits), got.Late, err)
 	}
@@ -366,20 +370,34 @@ func TestForksNameWeldsThatAreTwoPipes(t *testing.T) {
 	o := heard(t, first)
 	want(t, "the other course", take(t, o, second.parcel(1, len(second.lines)))[:6], "parted")
 	workUp(t, o)
+	was := now
+	defer func() { now = was }()
+	now = now.Add(time.Hour)
+	take(t, o, second.parcel(len(second.lines)+1, len(second.lines)))
 	forks, err := o.Forks(context.Background())
-	if err != nil || len(forks) != 1 || len(forks[0].Twice) != 1 {
+	if err != nil || len(forks) != 1 || len(forks[0].Twice) != 1 || !forks[0].Since.Equal(was) || !forks[0].Heard.Equal(now) {
 		t.Fatalf("%+v %v", forks, err)
 	}
 	f := forks[0]
 	want(t, "twice", fmt.Sprint(f.Twice), fmt.Sprintf("[{KM-0002 %s 2B %s 1B}]", c.H.Site, c.H.Site))
 	who := granted(t, o, "")
-	got, err := o.Recall(context.Background(), who, recall.Query{Unit: crew.Unit})
+	got, err := o.Recall(context.Background(), who, office.RecallAsk{Query: recall.Query{Unit: crew.Unit}})
 	var hits []string
 	for _, h := range got.Hits {
 		hits = append(hits, h.Weld+" "+h.Joint)
 	}
 	if want(t, "what is found once", fmt.Sprint(hits), "[KM-0001 1A KM-0002 1B KM-0003 2A KM-0002 2B]"); err != nil {
 		t.Error(err)
+	}
+	for log, should := range map[string]string{"KM/0": "[KM-0001 1A KM-0002 1B KM-0003 2A]", "km/1": "[KM-0001 1A KM-0002 2B]"} {
+		got, err := o.Recall(context.Background(), who, office.RecallAsk{Query: recall.Query{Unit: crew.Unit}, Logs: []string{log}})
+		hits = nil
+		for _, h := range got.Hits {
+			hits = append(hits, h.Weld+" "+h.Joint)
+		}
+		if want(t, "what is found in "+log, fmt.Sprint(hits), should); err != nil {
+			t.Error(err)
+		}
 	}
 	if _, err := o.Site(context.Background(), who, office.SiteAsk{Site: c.H.Site}); !errors.Is(err, office.ErrNotHeld) || !strings.Contains(err.Error(), "--log KM/1 --site") {
 		t.Errorf("which course is meant is not asked: %v", err)
@@ -405,8 +423,8 @@ func TestSilent(t *testing.T) {
 	now = now.Add(48 * time.Hour)
 	l := of(t, 2, welded(t, "KN"))
 	take(t, o, l.parcel(len(l.lines)+1, len(l.lines))) // it says what it holds
-	silent, err := o.Silent(context.Background(), now.Add(-24*time.Hour))
-	if err != nil || len(silent) != 1 || silent[0].Tag != "KM" || silent[0].Crew != "crew 1, invented" || silent[0].Open == 0 || !silent[0].Heard.Equal(was) {
+	silent, laptops, err := o.Silent(context.Background(), now.Add(-24*time.Hour))
+	if err != nil || laptops != 2 || len(silent) != 1 || silent[0].What != "silent" || silent[0].Tag != "KM" || silent[0].Crew != "crew 1, invented" || silent[0].Open == 0 || !silent[0].Heard.Equal(was) {
 		t.Errorf("%+v %v", silent, err)
 	}
 }
@@ -426,16 +444,16 @@ func TestAClientSeesOneSite(t *testing.T) {
 	if _, err := o.Site(context.Background(), who, office.SiteAsk{Log: of(t, 1, a).id}); !errors.Is(err, office.ErrNotHeld) {
 		t.Errorf("another site: %v", err)
 	}
-	got, err := o.Recall(context.Background(), who, recall.Query{Unit: crew.Unit})
+	got, err := o.Recall(context.Background(), who, office.RecallAsk{Query: recall.Query{Unit: crew.Unit}})
 	if err != nil || len(got.Hits) != 1 || got.Hits[0].Weld != "KN-0001" {
 		t.Errorf("%+v %v", got.Hits, err)
 	}
 	for _, bad := range []string{"", "x", who.Token + "x"} {
-		if _, err := o.Recall(context.Background(), office.Reader{Token: bad}, recall.Query{Unit: crew.Unit}); !errors.Is(err, office.ErrRefused) {
+		if _, err := o.Recall(context.Background(), office.Reader{Token: bad}, office.RecallAsk{Query: recall.Query{Unit: crew.Unit}}); !errors.Is(err, office.ErrRefused) {
 			t.Errorf("token %q: %v", bad, err)
 		}
 	}
-	token, _, err := o.Grant(context.Background(), strings.NewReader(strings.Repeat("until", 9)), office.SiteAsk{Site: uid}, now.Format(time.DateOnly), "Ada Invented")
+	token, _, err := o.Grant(context.Background(), strings.NewReader(strings.Repeat("until", 9)), now.Format(time.DateOnly), "Ada Invented", office.SiteAsk{Site: uid})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -483,7 +501,7 @@ func TestRates(t *testing.T) {
 	put := func(batch string, n, fails int) {
 		t.Helper()
 		_, err := o.pool.Exec(context.Background(), `with s as (insert into site values (default, $1, 0, '', '', $2, '', '', 1, '', 1, 1, '{}') returning no)
-			insert into weld select no, $2 || i, '', '', '', '', '', '', $2, '', '', 'Ada Invented', 'CU-' || $2, 1, i <= $4, '{}', '' from s, generate_series(1, $3) i`, l.id, batch, n, fails)
+			insert into weld select no, $2 || i, '', '', '', '', '', '', $2, '', '', 'Ada Invented', 'CU-' || $2, 1, i <= $4, '{}', '', $5 from s, generate_series(1, $3) i`, l.id, batch, n, fails, now)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -496,9 +514,9 @@ func TestRates(t *testing.T) {
 		"batch": "[bad 30/100 some 5/20 good 2/100]", "unit": "[CU-bad 30/100 CU-some 5/20 CU-good 2/100]",
 		"operator": "[Ada Invented 56/239]", "crew": "[crew 1, invented 56/239]",
 	} {
-		rates, err := o.Rates(context.Background(), by)
-		if err != nil {
-			t.Fatal(err)
+		rates, few, err := o.Rates(context.Background(), by)
+		if err != nil || few != map[string]int{"batch": 1, "unit": 1}[by] {
+			t.Fatalf("%d %s have too few: %v", few, by, err)
 		}
 		var has []string
 		for _, r := range rates {

@@ -18,7 +18,6 @@ import (
 	"time"
 
 	"coolhold/logbook/office"
-	"coolhold/logbook/recall"
 )
 
 // stalls is after how long without a byte a link counts as lost: our choice.
@@ -78,8 +77,8 @@ func (c *Client) Site(ctx context.Context, ask office.SiteAsk) (s office.SiteLin
 }
 
 // Recall asks for the welds that ever had something.
-func (c *Client) Recall(ctx context.Context, q recall.Query) (r office.Recalled, err error) {
-	return r, c.ask(ctx, pathRecall, asked(q), &r)
+func (c *Client) Recall(ctx context.Context, q office.RecallAsk) (r office.Recalled, err error) {
+	return r, c.ask(ctx, pathRecall, asked{query(q.Query), q.Logs}, &r)
 }
 
 func (c *Client) ask(ctx context.Context, path string, q, to any) error {

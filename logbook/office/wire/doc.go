@@ -6,14 +6,14 @@
 //
 //	/1/parcel  the bytes of a parcel            office.Answer
 //	/1/site    office.SiteAsk                   office.SiteLines
-//	/1/recall  what is looked for (batch, …)    office.Recalled
+//	/1/recall  what is looked for, and where    office.Recalled
 //
 // Both but the parcel are JSON. Who reads says "Authorization: Bearer TOKEN"; a parcel
 // needs none, since it is signed by its laptop.
 //
 //	200 taken, or answered         409 there is a gap: send from the entry that is named
-//	202 its key is not admitted    422 this is no whole parcel, or no question
-//	    yet; it is kept            507 too much waits to be admitted
+//	202 its key is not admitted,   422 this is no whole parcel, or no question
+//	    or no more; it is kept     507 too much waits to be admitted
 //	401 no token, 403 not granted  503 the office's own fault: try again later
 //	404 the office has no such log or site
 //
@@ -77,8 +77,14 @@ type refusal struct {
 	Says string `json:"says"`
 }
 
-// An asked is a recall.Query on its way.
+// An asked is an office.RecallAsk on its way.
 type asked struct {
+	query
+	Logs []string `json:"logs,omitempty"`
+}
+
+// A query is a recall.Query on its way.
+type query struct {
 	Batch    string `json:"batch,omitempty"`
 	Unit     string `json:"unit,omitempty"`
 	Operator string `json:"operator,omitempty"`
@@ -86,7 +92,7 @@ type asked struct {
 	To       string `json:"to,omitempty"`
 }
 
-var _ = recall.Query(asked{}) // the same fields
+var _ = recall.Query(query{}) // the same fields
 
 // codes are what an office refuses with, by the error. What is not listed is its own
 // fault, and is told to nobody outside.

@@ -121,7 +121,7 @@ func (s server) site(w http.ResponseWriter, r *http.Request) {
 
 func (s server) recall(w http.ResponseWriter, r *http.Request) {
 	reply(s, w, r, func(who office.Reader, ask asked) (office.Recalled, error) {
-		return s.desk.Recall(r.Context(), who, recall.Query(ask))
+		return s.desk.Recall(r.Context(), who, office.RecallAsk{Query: recall.Query(ask.query), Logs: ask.Logs})
 	})
 }
 

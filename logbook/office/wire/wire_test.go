@@ -33,7 +33,7 @@ type desk struct {
 	took   []byte
 	who    office.Reader
 	site   office.SiteAsk
-	query  recall.Query
+	query  office.RecallAsk
 	wait   chan struct{} // taking waits for it
 }
 
@@ -50,7 +50,7 @@ func (d *desk) Site(_ context.Context, who office.Reader, ask office.SiteAsk) (o
 	return office.SiteLines{ID: "id", Tag: "KM", Entries: 3, Lines: []string{"a", "b"}}, d.err
 }
 
-func (d *desk) Recall(_ context.Context, who office.Reader, q recall.Query) (office.Recalled, error) {
+func (d *desk) Recall(_ context.Context, who office.Reader, q office.RecallAsk) (office.Recalled, error) {
 	d.who, d.query = who, q
 	return office.Recalled{Hits: []recall.Hit{{Weld: "KM-0001"}}, Logs: []office.RecalledFrom{{ID: "id", Hits: 1}}, Late: []string{"s"}}, d.err
 }
@@ -83,6 +83,7 @@ func TestWhatIsAnsweredToAParcel(t *testing.T) {
 		{office.Answer{Standing: office.Parted, Receipt: "r", Branch: 1, Parted: 7}, nil, 200, nil, 1},
 		{office.Answer{Standing: office.Behind, Receipt: "r"}, nil, 200, nil, 1},
 		{office.Answer{Waiting: true}, nil, 202, nil, 0},
+		{office.Answer{Waiting: true, Held: true, Withdrawn: &office.Withdrawal{At: time.Date(2026, 5, 4, 7, 0, 0, 0, time.UTC), By: "Ida Invented"}}, nil, 202, nil, 0},
 		{office.Answer{Standing: office.Ahead, From: 12, Marks: []office.Mark{{Branch: 1, Entries: 11}}}, nil, 409, nil, 0},
 		{office.Answer{}, fmt.Errorf("%w: its root", office.ErrParcel), 422, office.ErrParcel, 0},
 		{office.Answer{}, fmt.Errorf("%w: 3 bytes", office.ErrFull), 507, office.ErrFull, 0},
@@ -153,9 +154,9 @@ func TestQuestions(t *testing.T) {
 	if err != nil || d.who.Token != "tok" || !d.site.AsOf.Equal(ask.AsOf) || d.site.Log != ask.Log || d.site.Site != ask.Site || len(lines.Lines) != 2 || lines.Entries != 3 {
 		t.Errorf("%v; asked %+v by %+v; %+v", err, d.site, d.who, lines)
 	}
-	q := recall.Query{Batch: "B", Unit: "U", Operator: "O", From: "2026-01-01", To: "2026-02-02"}
+	q := office.RecallAsk{Query: recall.Query{Batch: "B", Unit: "U", Operator: "O", From: "2026-01-01", To: "2026-02-02"}, Logs: []string{"KM/1", "KN"}}
 	got, err := c.Recall(context.Background(), q)
-	if err != nil || d.query != q || len(got.Hits) != 1 || got.Logs[0].Hits != 1 || got.Late[0] != "s" {
+	if err != nil || !reflect.DeepEqual(d.query, q) || len(got.Hits) != 1 || got.Logs[0].Hits != 1 || got.Late[0] != "s" {
 		t.Errorf("%v; asked %+v; %+v", err, d.query, got)
 	}
 	for _, refusal := range []error{office.ErrRefused, office.ErrNotHeld} {
