@@ -17,6 +17,9 @@ func (m maker) batches() Chapter {
 	c := Chapter{ID: "batches", Title: "Batches"}
 	over := ""
 	for _, u := range m.rep.Batches() {
+		if u.OfPipes() && u.LengthM == 0 && len(u.Shared) == 0 {
+			continue // there are no such pipes
+		}
 		it := Item{Head: logbook.Joined(", ", batchOf(u), cmp.Or(u.Batch, "no batch recorded")), Says: batchSays(u)}
 		if u.OfPipes() {
 			it.Head = u.Batch
