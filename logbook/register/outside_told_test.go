@@ -366,3 +366,11 @@ func TestOneAnswerOnWhoMustActInTheWorkbook(t *testing.T) {
 		t.Errorf("%d queries on welds to be cut out, %v open", n, sum)
 	}
 }
+
+// The hand-over within the register has no names of columns either.
+func TestTheHandoverTellsASheetInWords(t *testing.T) {
+	says := readPage(t, pageOf(t, register.OffPaper(t, "left blank: released_at, ohms"))).byID("handover").says()
+	if strings.Contains(says, "left blank") || !strings.Contains(says, "was transcribed from paper by Ada Invented (its row has no answer for: released, resistance") {
+		t.Errorf("it says %s", says)
+	}
+}

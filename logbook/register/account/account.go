@@ -719,7 +719,26 @@ const Labels = "Labels of headers and legs"
 
 // handover are the parts of the plumber's leaf.
 func (m maker) handover() []handover.Part {
-	return append(m.withConflicts(m.hand.Leaf().Parts), handover.Part{Title: Labels, Lines: orNone(m.hand.File().Labels)})
+	return append(m.withConflicts(inWordsOfSheets(m.hand.Leaf().Parts)), handover.Part{Title: Labels, Lines: orNone(m.hand.File().Labels)})
+}
+
+// inWordsOfSheets are the parts of the leaf with what a row of a paper sheet left blank in
+// words: a reader of the register never saw the names of its columns.
+func inWordsOfSheets(parts []handover.Part) []handover.Part {
+	parts = slices.Clone(parts)
+	for i, p := range parts {
+		parts[i].Rows = slices.Clone(p.Rows)
+		for k, row := range p.Rows {
+			says := slices.Clone(row.Says)
+			for n, text := range says {
+				if strings.Contains(text, " was transcribed from paper by ") {
+					says[n] = register.OnSheet(text)
+				}
+			}
+			parts[i].Rows[k].Says = says
+		}
+	}
+	return parts
 }
 
 func orNone(lines []string) []string {
