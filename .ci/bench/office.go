@@ -184,8 +184,11 @@ func (o *anOffice) measure(laptops int) error {
 	}
 	began := time.Now()
 	faults, err := o.desk.WorkUp(ctx)
-	if err != nil || len(faults) > 0 {
-		return fmt.Errorf("%v %w", faults, err)
+	if err != nil {
+		return err
+	}
+	if len(faults) > 0 {
+		return fmt.Errorf("%d sites were not worked up, the first since %v", len(faults), faults[0])
 	}
 	worked := time.Since(began)
 	welds := laptops * o.welds
