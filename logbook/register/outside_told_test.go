@@ -287,6 +287,8 @@ func TestOneLineOnPressure(t *testing.T) {
 	k := tells(t, register.AllMade(t, 12*time.Hour))
 	k.wants(t, "now", "Pressure test now, each circuit: by the record, as far as waits are printed, ", "may be tested: circuit 1, circuit 2, header from ground.")
 	k.paper(t, "may be tested: circuit 1, circuit 2, header from ground.", "The instructions of the fittings and the method of the test go before this.")
+	k = tells(t, register.AllMadeAndLost(t)) // no joint of it is unsettled
+	k.wants(t, "now", "by the record none of the 3 circuits and headers may be tested.")
 	k = tells(t, register.AllMade(t, time.Minute))
 	k.wants(t, "now", "by the record none of the 3 circuits and headers may be tested. Not before its printed wait is over: circuit 1 from 2026-03-09 ")
 	k = tells(t, register.Buried(t))

@@ -11,7 +11,16 @@ import (
 )
 
 // AllMade is a site of which every joint is made and accepted, so long after the last.
-func AllMade(t testing.TB, after time.Duration) Report {
+func AllMade(t testing.TB, after time.Duration) Report { return reported(allMade(t, after)) }
+
+// AllMadeAndLost is the same on which pressure was lost since, nobody knows where.
+func AllMadeAndLost(t testing.TB) Report {
+	c := allMade(t, 12*time.Hour)
+	c.Do(acts.Happen(c.H, "", logbook.Happened{What: logbook.PressureLost, On: c.H.At.Local().Format(time.DateOnly), Text: "the gauge fell"}))
+	return reported(c)
+}
+
+func allMade(t testing.TB, after time.Duration) *crew.Crew {
 	c := crew.OnSite(t)
 	c.Do(acts.NamePerson(c.H, "Hedda Invented", logbook.PersonNamed{Role: logbook.RoleForeman, Firm: "Invented Loops"}, acts.Telling{}))
 	for _, j := range c.Book.Joints(c.H.Site) {
@@ -25,7 +34,7 @@ func AllMade(t testing.TB, after time.Duration) Report {
 			c.Do(acts.Accept(h, fusion.Stamp{}, f.Judged(), "looked at with the crew"))
 		}
 	}
-	return reported(c)
+	return c
 }
 
 // DugFor is a covered chamber that was measured from two points, with a failed weld in it, one

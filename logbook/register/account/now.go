@@ -2,6 +2,7 @@ package account
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"coolhold/logbook"
@@ -58,9 +59,11 @@ func (m maker) holdsUntil(p chart.Place) string {
 func (m maker) mayTest() []Item {
 	var now, later, ask []string
 	all := 0
+	lost, repaired := m.lostAt(pressureLost), m.lostAt(saidRepaired)
 	for _, s := range m.standings() {
 		bare, not := notReady(s)
-		if all++; len(bare)+len(not)+len(s.Others()) > 0 || s.Loose {
+		leaks := slices.ContainsFunc(s.Joints, func(p chart.Place) bool { return lost[p.Label] || repaired[p.Label] })
+		if all++; len(bare)+len(not)+len(s.Others()) > 0 || s.Loose || leaks {
 			continue
 		}
 		switch wait := s.Wait(false); {
