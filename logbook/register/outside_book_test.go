@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/thedatashed/xlsxreader"
 	"github.com/xuri/excelize/v2"
@@ -510,6 +511,28 @@ func TestMetresOfAFilteredListAreNotTold(t *testing.T) {
 	for _, row := range named(workbook(t, rep)[xlsx.Batches]) {
 		if row["length in the plan, m"].Value+row["which pipes, where not of this coil alone"].Value != "" || row["batch of"].Value == "pipes in the plan" {
 			t.Errorf("%v", row)
+		}
+	}
+}
+
+// Where pressure was lost no time stands before a test, though every joint is settled.
+func TestALossStandsBeforeThePressureInTheWorkbook(t *testing.T) {
+	for name, k := range map[string]struct {
+		rep  register.Report
+		lost bool
+	}{"lost": {register.AllMadeAndLost(t), true}, "none lost": {register.AllMade(t, 12*time.Hour), false}} {
+		rows := 0
+		for _, row := range named(workbook(t, k.rep)[xlsx.Pipes]) {
+			if row["circuit"].Value+row["header"].Value == "" {
+				continue
+			}
+			rows++
+			if before := row["no pressure before"]; (before.Value == "not yet: "+register.LeakOpen) != k.lost || (before.Type == xlsxreader.TypeDateTime) == k.lost {
+				t.Errorf("%s: circuit %q, header %q: no pressure before %+v", name, row["circuit"].Value, row["header"].Value, before)
+			}
+		}
+		if rows != 3 {
+			t.Errorf("%s: %d pipes", name, rows)
 		}
 	}
 }

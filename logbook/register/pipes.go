@@ -23,6 +23,7 @@ type PipeOf struct {
 	Sizes                        []int     // outside diameters of its joints
 	Unsized                      []string  // of its labels: those of which no size is stated
 	Standing                     *Standing // as a whole; nil for what lies outside
+	Leak                         string    // LeakOpen or LeakUnseen; "": none that is known
 }
 
 // Pipes are the circuits and headers of the site, in the plan's order.
@@ -64,9 +65,31 @@ func (rep Report) Pipes() (out []PipeOf) {
 					out[i].lacks(j)
 				}
 			}
+			out[i].Leak = rep.leakAt(s.Joints)
 		}
 	}
 	return out
+}
+
+// The words for a loss of pressure that stands in the way of a test.
+const (
+	LeakOpen   = "pressure was lost there, and nobody repaired it"
+	LeakUnseen = "pressure was lost there, and nobody else looked at what was repaired"
+)
+
+// leakAt says of joints that pressure was lost there, or somewhere that may be there.
+func (rep Report) leakAt(places []chart.Place) string {
+	joints := make([]logbook.Joint, len(places))
+	for i, p := range places {
+		joints[i] = p.Joint
+	}
+	switch {
+	case slices.ContainsFunc(rep.OpenLosses(), func(e logbook.Event) bool { return slices.ContainsFunc(joints, e.Touches) }):
+		return LeakOpen
+	case len(rep.judged.RepairsUnseen(joints)) > 0:
+		return LeakUnseen
+	}
+	return ""
 }
 
 // lacks takes a joint down that keeps a pipe from its pressure test.
@@ -81,7 +104,7 @@ func (p *PipeOf) lacks(j chart.Place) {
 
 // NotYet says why a pipe is not put under pressure yet; "" where every joint is settled.
 func (p PipeOf) NotYet() string {
-	says := logbook.Joined("; ", thoseThat("without a weld: ", p.Bare), thoseThat("neither clear nor accepted: ", p.Unsettled))
+	says := logbook.Joined("; ", p.Leak, thoseThat("without a weld: ", p.Bare), thoseThat("neither clear nor accepted: ", p.Unsettled))
 	if says == "" {
 		return ""
 	}

@@ -221,9 +221,9 @@ func (m maker) lackSays(l audit.Lack) string { return m.rep.LackSays(l, m.byLabe
 func (m maker) earliest(s register.Standing, lost, repaired []string) string {
 	var says, not []string
 	if len(lost) > 0 {
-		not = append(not, "pressure was lost there, and nobody repaired it")
+		not = append(not, register.LeakOpen)
 	} else if len(repaired) > 0 {
-		not = append(not, "pressure was lost there, and nobody else looked at what was repaired")
+		not = append(not, register.LeakUnseen)
 	}
 	bare, open := notReady(s)
 	switch rest := s.Others(); {
