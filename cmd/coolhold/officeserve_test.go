@@ -25,7 +25,6 @@ import (
 
 	"coolhold/fusion"
 	"coolhold/logbook/office"
-	"coolhold/logbook/office/pg/cluster"
 	"coolhold/logbook/seal"
 )
 
@@ -200,15 +199,8 @@ func TestServeUnderTLS(t *testing.T) {
 // sent goes into the database itself.
 func TestServeWithACopyForReaders(t *testing.T) {
 	server := &postgres{t: t}
-	at, err := server.database("")
-	if errors.Is(err, cluster.ErrNone) {
-		t.Skip(err)
-	} else if err != nil {
-		t.Fatal(err)
-	}
-	f := newFirm(t)
-	f.env["COOLHOLD_OFFICE_KEY"] = filepath.Join(t.TempDir(), "office.key")
-	f.env["COOLHOLD_OFFICE_DB"] = at
+	f := firmIn(t, server)
+	at := f.env["COOLHOLD_OFFICE_DB"]
 	does := func(args ...string) string {
 		t.Helper()
 		got := f.run(args...)

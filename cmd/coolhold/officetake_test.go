@@ -20,7 +20,13 @@ type inBase struct {
 
 func newInBase(t *testing.T) *inBase {
 	t.Helper()
-	at, err := (&postgres{t: t}).database("")
+	return &inBase{firmIn(t, &postgres{t: t}), t, t.TempDir()}
+}
+
+// firmIn is a firm whose office keeps what it takes in a new database of a server.
+func firmIn(t *testing.T, server *postgres) *firm {
+	t.Helper()
+	at, err := server.database("")
 	if errors.Is(err, cluster.ErrNone) {
 		t.Skip(err)
 	} else if err != nil {
@@ -29,7 +35,7 @@ func newInBase(t *testing.T) *inBase {
 	f := newFirm(t)
 	f.env["COOLHOLD_OFFICE_KEY"] = filepath.Join(t.TempDir(), "office.key")
 	f.env["COOLHOLD_OFFICE_DB"] = at
-	return &inBase{f, t, t.TempDir()}
+	return f
 }
 
 // does runs a verb of the office, and wants a code and a line of what it says.

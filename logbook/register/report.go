@@ -156,7 +156,7 @@ func New(r logbook.Reader, site string, res audit.Result, o Query) Report {
 	}
 	rep.unended = unendedOf(r.Welds(site), o.AsOf)
 	rep.covering = sync.OnceValue(func() []audit.Covering { return coveringsOf(r, site, res) })
-	rep.standing = func() []Standing { return standings(r, rep, res) }
+	rep.standing = sync.OnceValue(func() []Standing { return standings(r, rep, res) })
 	for i, row := range rep.Rows {
 		rep.Rows[i].On = pipes[row.Joint.Label]
 	}

@@ -1,6 +1,7 @@
 package register
 
 import (
+	"cmp"
 	"maps"
 	"slices"
 	"strings"
@@ -30,6 +31,9 @@ func (p Person) Stated() (stated, not []string) { return byShift(p.Days, p.loose
 // Stated are the days for which a shift states the calibration, and the other days on which a
 // weld names the unit.
 func (d Device) Stated() (on, not []string) { return byShift(d.Days, d.loose, d.OffShift) }
+
+// OrLeft is a value of a shift, or that its line was left blank.
+func OrLeft(v string) string { return cmp.Or(v, LeftBlank) }
 
 // DaysSay are days, each on which no shift of its own began with the shift that it was still of.
 func (p Person) DaysSay(days []string) string { return p.still.say(days) }

@@ -14,26 +14,33 @@ import (
 
 	"coolhold/logbook/crew"
 	"coolhold/logbook/office"
+	"coolhold/logbook/office/pg/cluster"
 	"coolhold/logbook/recall"
 	"coolhold/logbook/seal"
 )
 
-// A login that owns its database and may make roles is enough, in a server in which the
-// roles are not there yet and in one in which they are.
-func TestALoginThatIsNoSuperuser(t *testing.T) {
+// withRoles is a server of its own in which these were executed.
+func withRoles(t *testing.T, statements ...string) *cluster.Cluster {
+	t.Helper()
 	ownServerTest(t)
-	c := ownServer(t)
-	ctx := context.Background()
+	c, ctx := ownServer(t), context.Background()
 	admin, err := pgx.Connect(ctx, c.Address("postgres"))
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer admin.Close(ctx)
-	for _, sql := range []string{"create role firm login createrole", "create database one owner firm", "create database two owner firm"} {
+	for _, sql := range statements {
 		if _, err := admin.Exec(ctx, sql); err != nil {
 			t.Fatal(err)
 		}
 	}
+	return c
+}
+
+// A login that owns its database and may make roles is enough, in a server in which the
+// roles are not there yet and in one in which they are.
+func TestALoginThatIsNoSuperuser(t *testing.T) {
+	c, ctx := withRoles(t, "create role firm login createrole", "create database one owner firm", "create database two owner firm"), context.Background()
 	l := of(t, 1, welded(t, "KM"))
 	for _, name := range []string{"one", "two"} {
 		o := open(t, c.Address(name)+" user=firm")
@@ -55,19 +62,7 @@ func TestALoginThatIsNoSuperuser(t *testing.T) {
 // A database that is away, not there, or does not let a login do what it must, says what
 // to do.
 func TestWhatToDoAboutADatabase(t *testing.T) {
-	ownServerTest(t)
-	c := ownServer(t)
-	ctx := context.Background()
-	admin, err := pgx.Connect(ctx, c.Address("postgres"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer admin.Close(ctx)
-	for _, sql := range []string{"create role firm login createrole", "create role other login", "create database one owner firm", "create database two owner other"} {
-		if _, err := admin.Exec(ctx, sql); err != nil {
-			t.Fatal(err)
-		}
-	}
+	c, ctx := withRoles(t, "create role firm login createrole", "create role other login", "create database one owner firm", "create database two owner other"), context.Background()
 	o := open(t, c.Address("one")+" user=firm")
 	defer o.Close()
 	for _, q := range []struct {

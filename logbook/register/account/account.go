@@ -8,7 +8,6 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"sync"
 	"time"
 
 	"coolhold/logbook"
@@ -126,7 +125,6 @@ type maker struct {
 	shares    []share                    // what is open
 	lacking   map[string][]string        // what nobody said of a weld, by the weld
 	opens     register.Opens             // what is open, by weld and joint
-	standings func() []register.Standing // how each circuit and header stands
 	losses    []logbook.Event            // of pressure, that nobody repaired
 	unseen    []logbook.Event            // of pressure, repaired by the word of one person
 	did       map[string][]audit.Removal // what the corrections of a weld did to its findings
@@ -135,7 +133,7 @@ type maker struct {
 // Of tells a report. step, where it is not nil, is told how many of all rows are put
 // together.
 func Of(rep register.Report, step func(done, of int)) Account {
-	m := maker{rep: rep, anchors: anchorsOf(rep), people: rep.Everybody(), who: map[string]string{}, hand: rep.Handover(), conflicts: conflictsOf(rep.Joints), did: rep.Removals(), losses: rep.OpenLosses(), unseen: unseenOf(rep), byLabel: map[string]chart.Place{}, rowAt: map[string]int{}, lacking: lackingOf(rep.Open), opens: rep.Opens(), standings: sync.OnceValue(rep.Standings)}
+	m := maker{rep: rep, anchors: anchorsOf(rep), people: rep.Everybody(), who: map[string]string{}, hand: rep.Handover(), conflicts: conflictsOf(rep.Joints), did: rep.Removals(), losses: rep.OpenLosses(), unseen: unseenOf(rep), byLabel: map[string]chart.Place{}, rowAt: map[string]int{}, lacking: lackingOf(rep.Open), opens: rep.Opens()}
 	for _, p := range rep.Joints {
 		m.byLabel[p.Label] = p
 	}

@@ -100,7 +100,7 @@ func (m maker) lostIn(f audit.Finding) []Link {
 		return nil
 	}
 	e := m.losses[i]
-	for _, s := range m.standings() {
+	for _, s := range m.rep.Standings() {
 		if id := s.Section.ID; e.Circuit > 0 && id.Circuit == e.Circuit && (e.Chamber == "" || e.Chamber == id.Chamber) {
 			return []Link{{circuitAnchor(s), s.Section.Name}}
 		}

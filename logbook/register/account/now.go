@@ -60,7 +60,7 @@ func (m maker) mayTest() []Item {
 	var now, later, ask []string
 	all := 0
 	lost, repaired := m.lostAt(pressureLost), m.lostAt(saidRepaired)
-	for _, s := range m.standings() {
+	for _, s := range m.rep.Standings() {
 		bare, not := notReady(s)
 		leaks := slices.ContainsFunc(s.Joints, func(p chart.Place) bool { return lost[p.Label] || repaired[p.Label] })
 		if all++; len(bare)+len(not)+len(s.Others()) > 0 || s.Loose || leaks {

@@ -1,7 +1,6 @@
 package account
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -22,7 +21,7 @@ func (m maker) cardSays(p register.Involved) (out []string) {
 	for _, k := range p.Cards {
 		stated, unstated := k.Stated()
 		if not = append(not, unstated...); len(stated) > 0 {
-			out = append(out, "Operator's number "+orLeft(k.Number)+", valid until "+orLeft(k.Expiry)+", as stated for "+m.statedFor(stated)+".")
+			out = append(out, "Operator's number "+register.OrLeft(k.Number)+", valid until "+register.OrLeft(k.Expiry)+", as stated for "+m.statedFor(stated)+".")
 		}
 	}
 	return append(out, m.nothingOn(not)...)
@@ -73,9 +72,6 @@ func (m maker) wentOn(day string) string {
 	return ""
 }
 
-// orLeft is a value of a shift, or that its line was left blank.
-func orLeft(v string) string { return cmp.Or(v, register.LeftBlank) }
-
 // nothingOn says of days that nothing was stated on them, and why.
 func (m maker) nothingOn(days []string) (out []string) {
 	for _, u := range m.rep.Unstated(days) {
@@ -100,7 +96,7 @@ func (m maker) unitSays(u register.Device, first bool) Item {
 	stated, not := u.Stated()
 	it := Item{Head: u.Serial, More: m.nothingOn(not)}
 	if len(stated) > 0 {
-		it.Says = "Calibrated " + orLeft(u.Calibrated) + "; corrects for temperature by itself: " + orLeft(u.Corrects) + "; as stated for " + m.statedFor(stated) + "."
+		it.Says = "Calibrated " + register.OrLeft(u.Calibrated) + "; corrects for temperature by itself: " + register.OrLeft(u.Corrects) + "; as stated for " + m.statedFor(stated) + "."
 	}
 	if first {
 		it.More = append(it.More, stop("Welds name it on: "+strings.Join(orNone(slices.Compact(welded)), ", ")))

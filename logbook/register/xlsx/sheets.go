@@ -343,7 +343,7 @@ func (b *book) people() error {
 		for _, c := range p.Cards {
 			stated, unstated := c.Stated()
 			if not = append(not, unstated...); len(stated) > 0 {
-				add(c.Mark, b.say(orLeft(c.Number)), b.date(orLeft(c.Expiry)), stated, c.DaysSay(stated))
+				add(c.Mark, b.say(register.OrLeft(c.Number)), b.date(register.OrLeft(c.Expiry)), stated, c.DaysSay(stated))
 			}
 		}
 		for _, u := range b.rep.Unstated(not) {
@@ -355,9 +355,6 @@ func (b *book) people() error {
 	}
 	return b.write(People, r)
 }
-
-// orLeft is a value of a shift, or that its line was left blank.
-func orLeft(v string) string { return cmp.Or(v, register.LeftBlank) }
 
 // unstatedSays are the days for which nothing is stated, and why.
 func unstatedSays(u register.Unstated) string { return strings.Join(u.Days, ", ") + " (" + u.Why + ")" }
@@ -377,7 +374,7 @@ func (b *book) units() error {
 	for _, u := range b.rep.Devices() {
 		stated, not := u.Stated()
 		if first, last := ends(stated); first != "" {
-			r.add(b.say(u.Serial), b.date(orLeft(u.Calibrated)), b.say(orLeft(u.Corrects)), b.date(first), b.date(last), b.say(u.DaysSay(stated)))
+			r.add(b.say(u.Serial), b.date(register.OrLeft(u.Calibrated)), b.say(register.OrLeft(u.Corrects)), b.date(first), b.date(last), b.say(u.DaysSay(stated)))
 		}
 		for _, k := range b.rep.Unstated(not) {
 			first, last := ends(k.Days)
