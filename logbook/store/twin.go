@@ -154,10 +154,16 @@ func (t *Twin) visit(write bool) TwinState {
 		return TwinState{Err: refuse(t.path, ErrTwinBusy, "", "see to the stick; the log goes on without it")}
 	}
 	defer t.mu.Unlock()
+	from := t.known.From
 	t.known.Brought, t.known.From = 0, 0
-	t.known.Err = t.compare(write)
-	t.compared = t.compared && !errors.Is(t.known.Err, ErrTwinAway)
-	t.halts(t.known.Err)
+	err := t.compare(write)
+	t.compared = t.compared && !errors.Is(err, ErrTwinAway)
+	t.halts(err)
+	if why := t.log.halt.by(twinAhead); why != nil && !errors.Is(err, ErrTwinAhead) {
+		err = fmt.Errorf("%w; now: %w", why, err) // nothing is stored still, so that is said first
+		t.known.From = from
+	}
+	t.known.Err = err
 	return t.known
 }
 

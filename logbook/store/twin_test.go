@@ -163,8 +163,10 @@ func TestTwinAhead(t *testing.T) {
 			if err := os.Rename(filepath.Dir(twin.path), filepath.Dir(twin.path)+"-out"); err != nil {
 				t.Fatal(err)
 			}
-			if s := twin.Follow(); !errors.Is(s.Err, ErrTwinAway) {
-				t.Errorf("pulled: %+v", s)
+			for range 2 {
+				if s := twin.Follow(); !errors.Is(s.Err, ErrTwinAway) || !errors.Is(s.Err, ErrTwinAhead) || s.From != 6 || s.Twin != 7 {
+					t.Errorf("pulled: %+v", s)
+				}
 			}
 			if _, err := l.Append(bg, saves("x", 1)); !errors.Is(err, ErrTwinAhead) {
 				t.Errorf("to pull the stick is no decision: %v", err)
