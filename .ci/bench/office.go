@@ -14,6 +14,7 @@ import (
 	"os/exec"
 	"regexp"
 	"runtime"
+	"slices"
 	"strings"
 	"time"
 
@@ -359,8 +360,8 @@ func (o *anOffice) questions(laptops int) error {
 	if laptops < worthCold {
 		return nil
 	}
-	var cold []float64
-	for range 20 {
+	var own, cold []float64
+	for range 100 {
 		o.desk.Close()
 		if err := o.server.Stop(); err != nil {
 			return err
@@ -373,12 +374,25 @@ func (o *anOffice) questions(laptops int) error {
 			return err
 		}
 		began := time.Now()
+		if err := o.desk.Warm(ctx); err != nil { // as office serve does before it listens
+			return err
+		}
+		own = append(own, ms(time.Since(began)))
+		began = time.Now()
 		if err := recalled(); err != nil {
 			return err
 		}
 		cold = append(cold, ms(time.Since(began)))
 	}
-	fmt.Printf("| recall of a batch, the first after a start with nothing in memory | p50 %s, p99 %s ms | ≤ 50 ms |\n", figure(median(cold)), figure(quantile(cold, 0.99)))
+	for _, m := range []struct {
+		what, reach string
+		times       []float64
+	}{
+		{"the office's own question as it starts, nothing in memory", "", own},
+		{"recall of a batch, the first one's after that", "p99 ≤ 50 ms", cold},
+	} {
+		fmt.Printf("| %s, %d starts | p50 %s, p99 %s, longest %s ms | %s |\n", m.what, len(m.times), figure(median(m.times)), figure(quantile(m.times, 0.99)), figure(slices.Max(m.times)), m.reach)
+	}
 	return nil
 }
 

@@ -72,6 +72,9 @@ func (s serving) run(e edges, w io.Writer) error {
 		return err
 	}
 	defer o.Close()
+	if err := o.Warm(context.Background()); err != nil {
+		return exitWith(exitLog, fmt.Errorf("the office's database: %w", err))
+	}
 	e.err = timed{e.err, wall(e)}
 	h, done, err := s.readers(e, o)
 	if err != nil {

@@ -23,6 +23,8 @@ import (
 	"testing"
 	"time"
 
+	"github.com/jackc/pgx/v5"
+
 	"coolhold/fusion"
 	"coolhold/logbook/office"
 	"coolhold/logbook/seal"
@@ -273,6 +275,28 @@ func TestServeWithACopyForReaders(t *testing.T) {
 	f.env["COOLHOLD_OFFICE_READ"] = "nonsense"
 	if got := f.run("office", "serve", "--listen", "127.0.0.1:0"); got.code != exitUsage || !strings.Contains(got.err, "COOLHOLD_OFFICE_READ: the address of the database cannot be read") {
 		t.Errorf("a copy at no address: %+v", got)
+	}
+}
+
+// An office that cannot answer says so before it listens: it asks itself first.
+func TestServeAsksItselfFirst(t *testing.T) {
+	f := firmIn(t, &postgres{t: t})
+	o, err := officeDB(f.e, "") // it is laid out
+	if err != nil {
+		t.Fatal(err)
+	}
+	o.Close()
+	c, err := pgx.Connect(context.Background(), f.env["COOLHOLD_OFFICE_DB"])
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer c.Close(context.Background())
+	if _, err := c.Exec(context.Background(), `drop table coolhold.weld cascade`); err != nil {
+		t.Fatal(err)
+	}
+	got := f.run("office", "serve", "--listen", "nonsense")
+	if got.code != exitLog || !strings.HasPrefix(got.err, "coolhold: the office's database: ") || !strings.Contains(got.err, `"weld" does not exist`) {
+		t.Errorf("%+v", got)
 	}
 }
 

@@ -287,6 +287,21 @@ func (o *Office) Recall(ctx context.Context, who office.Reader, ask office.Recal
 	if err != nil {
 		return out, err
 	}
+	return o.recall(ctx, r, ask)
+}
+
+// Warm asks of a batch that no weld has. After a start of the database its catalogue, the
+// tops of its indexes and its program are on the disk alone, and who asks first waits for
+// all of that: so the office does, before it listens.
+func (o *Office) Warm(ctx context.Context) error {
+	if _, err := o.rightOf(ctx, office.Reader{}); err != nil && !errors.Is(err, office.ErrRefused) {
+		return err
+	}
+	_, err := o.recall(ctx, right{role: reader}, office.RecallAsk{Query: recall.Query{Batch: "of no weld"}})
+	return err
+}
+
+func (o *Office) recall(ctx context.Context, r right, ask office.RecallAsk) (out office.Recalled, err error) {
 	var found []recalled
 	var logs []ending // that are meant, all that a client sees; a reader sees all
 	err = o.as(ctx, r.role, r.of(), func(tx pgx.Tx) error {

@@ -525,3 +525,62 @@ func TestRates(t *testing.T) {
 		want(t, by, fmt.Sprint(has), should)
 	}
 }
+
+// The question that an office asks itself reads of every table that a reader's does.
+func TestWarmReadsWhatARecallReads(t *testing.T) {
+	needServer(t)
+	ctx := context.Background()
+	reads := func(ask func(o *Office) error) []string {
+		t.Helper()
+		at := newDatabase(t, server)
+		o := open(t, at)
+		if err := ask(o); err != nil {
+			t.Fatal(err)
+		}
+		o.Close()
+		c, err := pgx.Connect(ctx, server.Address("postgres"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer c.Close(ctx)
+		name := o.pool.Config().ConnConfig.Database
+		for left := 1; left > 0; { // what a connection counted is known once it has ended
+			if err := c.QueryRow(ctx, `select count(*) from pg_stat_activity where datname = $1`, name).Scan(&left); err != nil {
+				t.Fatal(err)
+			}
+		}
+		counts := open(t, at)
+		defer counts.Close()
+		rows, err := counts.pool.Query(ctx, `select relname from pg_stat_user_tables where seq_scan + coalesce(idx_scan, 0) > 0 order by 1`)
+		if err != nil {
+			t.Fatal(err)
+		}
+		names, err := pgx.CollectRows(rows, pgx.RowTo[string])
+		if err != nil {
+			t.Fatal(err)
+		}
+		return names
+	}
+	granted := func(o *Office) (token string, err error) {
+		token, _, err = o.Grant(ctx, strings.NewReader(strings.Repeat("invented", 4)), "", "Ada Invented")
+		return token, err
+	}
+	laid := reads(func(o *Office) error { _, err := granted(o); return err })
+	recalled := reads(func(o *Office) error {
+		token, err := granted(o)
+		if err != nil {
+			return err
+		}
+		_, err = o.Recall(ctx, office.Reader{Token: token}, office.RecallAsk{Query: recall.Query{Batch: "W-1"}})
+		return err
+	})
+	warmed := reads(func(o *Office) error { return o.Warm(ctx) })
+	for _, name := range recalled {
+		if !slices.Contains(warmed, name) && !slices.Contains(laid, name) {
+			t.Errorf("a recall reads of %s, the office's own question does not", name)
+		}
+	}
+	if !slices.Contains(warmed, "weld") || !slices.Contains(warmed, "token") || slices.Contains(laid, "weld") {
+		t.Errorf("read were %v, and to grant a token %v", warmed, laid)
+	}
+}
