@@ -18,7 +18,6 @@ import (
 // The days that the example names find the crew that is silent and no other, whenever in
 // the day it is played.
 func TestTheCrewThatIsSilentAtAnyTimeOfTheDay(t *testing.T) {
-	server := &postgres{t: t}
 	if _, err := server.database(""); errors.Is(err, cluster.ErrNone) {
 		t.Skip(err)
 	} else if err != nil {

@@ -25,7 +25,9 @@ func TestMain(m *testing.M) {
 	if err := flag.Set("test.parallel", "8"); err != nil {
 		panic(err)
 	}
-	os.Exit(m.Run())
+	code := m.Run()
+	server.end()
+	os.Exit(code)
 }
 
 // scriptClock is how the clock of a script stands at its beginning, 2026-03-09 08:00 UTC.

@@ -14,10 +14,13 @@ import (
 	"coolhold/logbook/office/pg/cluster"
 )
 
-// A postgres is a server for some tests, which starts when the first of them needs it.
+// server is one PostgreSQL for all tests of the package.
+var server postgres
+
+// A postgres starts when the first test needs it, and is ended with the last.
 type postgres struct {
-	t     *testing.T
 	start sync.Once
+	none  error // why it did not start
 	c     *cluster.Cluster
 	mu    sync.Mutex
 	n     int
@@ -30,12 +33,9 @@ func (p *postgres) database(of string) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	p.start.Do(func() { err = p.begin() })
-	if err != nil {
-		return "", err
-	}
-	if p.c == nil {
-		return "", cluster.ErrNone
+	p.start.Do(func() { p.none = p.begin() })
+	if p.none != nil {
+		return "", p.none
 	}
 	p.mu.Lock()
 	defer p.mu.Unlock()
@@ -57,30 +57,36 @@ func (p *postgres) database(of string) (string, error) {
 
 // setDatabase names a new database to the verbs of a script; without a server the script
 // is skipped.
-func (p *postgres) setDatabase(ts *testscript.TestScript, _ bool, _ []string) {
-	at, err := p.database("")
-	if errors.Is(err, cluster.ErrNone) {
-		p.t.Skip(err)
+func setDatabase(t *testing.T) func(*testscript.TestScript, bool, []string) {
+	return func(ts *testscript.TestScript, _ bool, _ []string) {
+		at, err := server.database("")
+		if errors.Is(err, cluster.ErrNone) {
+			t.Skip(err)
+		}
+		ts.Check(err)
+		ts.Setenv("COOLHOLD_OFFICE_DB", at)
 	}
-	ts.Check(err)
-	ts.Setenv("COOLHOLD_OFFICE_DB", at)
 }
 
 func (p *postgres) begin() error {
 	bin, err := cluster.Find(os.Getenv("COOLHOLD_PG_BIN"))
-	if errors.Is(err, cluster.ErrNone) {
-		return nil
-	} else if err != nil {
+	if err != nil {
 		return err
 	}
 	dir, err := cluster.Folder()
 	if err != nil {
 		return err
 	}
-	p.t.Cleanup(func() { os.RemoveAll(dir) })
 	if p.c, err = cluster.New(context.Background(), bin, dir); err == nil {
 		err = p.c.Start(context.Background(), "fsync=off")
 	}
-	p.t.Cleanup(func() { p.c.Kill() })
 	return err
+}
+
+// end ends it, and leaves nothing of it.
+func (p *postgres) end() {
+	if p.c != nil {
+		_ = p.c.Kill() // nothing of it is wanted any more
+		os.RemoveAll(p.c.Dir())
+	}
 }

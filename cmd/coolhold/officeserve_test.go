@@ -200,8 +200,7 @@ func TestServeUnderTLS(t *testing.T) {
 // Where a copy of the database is named who reads is answered from there, and what is
 // sent goes into the database itself.
 func TestServeWithACopyForReaders(t *testing.T) {
-	server := &postgres{t: t}
-	f := firmIn(t, server)
+	f := firmIn(t)
 	at := f.env["COOLHOLD_OFFICE_DB"]
 	does := func(args ...string) string {
 		t.Helper()
@@ -280,7 +279,7 @@ func TestServeWithACopyForReaders(t *testing.T) {
 
 // An office that cannot answer says so before it listens: it asks itself first.
 func TestServeAsksItselfFirst(t *testing.T) {
-	f := firmIn(t, &postgres{t: t})
+	f := firmIn(t)
 	o, err := officeDB(f.e, "") // it is laid out
 	if err != nil {
 		t.Fatal(err)

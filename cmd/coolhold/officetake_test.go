@@ -20,11 +20,11 @@ type inBase struct {
 
 func newInBase(t *testing.T) *inBase {
 	t.Helper()
-	return &inBase{firmIn(t, &postgres{t: t}), t, t.TempDir()}
+	return &inBase{firmIn(t), t, t.TempDir()}
 }
 
-// firmIn is a firm whose office keeps what it takes in a new database of a server.
-func firmIn(t *testing.T, server *postgres) *firm {
+// firmIn is a firm whose office keeps what it takes in a new database.
+func firmIn(t *testing.T) *firm {
 	t.Helper()
 	at, err := server.database("")
 	if errors.Is(err, cluster.ErrNone) {

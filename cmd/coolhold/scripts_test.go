@@ -48,7 +48,7 @@ func runScripts(t *testing.T, process func(*testscript.TestScript) bool) {
 	t.Helper()
 	here := absolute("testdata") // a verb inside the test is in the folder of its script
 	examples := absolute(filepath.Join("..", "..", "testdata"))
-	bin, example, server := callable(t), new(kept), &postgres{t: t}
+	bin, example := callable(t), new(kept)
 	start := func(ts *testscript.TestScript, args []string) int {
 		if args[0] != "coolhold" || process(ts) {
 			return asProcess(ts, args)
@@ -64,7 +64,7 @@ func runScripts(t *testing.T, process func(*testscript.TestScript) bool) {
 					ts.Fatalf("exit code %d", code)
 				}
 			},
-			"exits": exits(start), "holds": holds, "flip": flip, "repeat": repeat, "database": server.setDatabase,
+			"exits": exits(start), "holds": holds, "flip": flip, "repeat": repeat, "database": setDatabase(t),
 		},
 	})
 }
