@@ -20,7 +20,7 @@ import (
 func TestAMatterStandsWhereItConcernsSomething(t *testing.T) {
 	rep := register.Concerned(t)
 	rep.Rows[0].Shift.Units = nil
-	for name, text := range map[string]string{"PDF": pageNamed.ReplaceAllString(drawn(t, rep).flow, ""), "HTML": strings.NewReplacer(" ,", ",", " :", ":").Replace(flat(readPage(t, pageOf(t, rep)).says()))} {
+	for name, text := range map[string]string{"PDF": pageNamed.ReplaceAllString(drawn(t, rep).flow(), ""), "HTML": strings.NewReplacer(" ,", ",", " :", ":").Replace(flat(readPage(t, pageOf(t, rep)).says()))} {
 		for _, want := range []string{
 			"Accepted once, joint 1B, weld KM-0002: Indicator part at release.", "Why: looked at with the crew. The facts changed after it, so it is open again: KM-0002",
 			"Ada Invented corrected 3 values within a minute, ", "MADE A FAIL: indicator flat after fusion", "TOOK BACK A FAIL that a correction before it had made: indicator flat after fusion", "By some of them something went that had been found, on KM-0002", "something came that the rules find, on KM-0002",
@@ -42,7 +42,7 @@ func TestAMatterStandsWhereItConcernsSomething(t *testing.T) {
 func TestWhatACorrectionDidIsTold(t *testing.T) {
 	rep := register.Mended(t)
 	rests := "THIS FAIL RESTS ON A CORRECTION; before it there was none. By the correction of Hedda Invented, 2026-03-09 "
-	for name, text := range map[string]string{"PDF": pageNamed.ReplaceAllString(drawn(t, rep).flow, ""), "HTML": flat(readPage(t, pageOf(t, rep)).says())} {
+	for name, text := range map[string]string{"PDF": pageNamed.ReplaceAllString(drawn(t, rep).flow(), ""), "HTML": flat(readPage(t, pageOf(t, rep)).says())} {
 		if n := strings.Count(text, rests); n < 3 { // where to dig, what is open, the weld
 			t.Errorf("the %s says %d times that a fail rests on a correction", name, n)
 		}
@@ -63,7 +63,7 @@ func TestWhatACorrectionDidIsTold(t *testing.T) {
 func TestALossOfPressureIsTold(t *testing.T) {
 	rep := register.Lost(t)
 	d := drawn(t, rep)
-	first, flow := flat(d.pages()[0]), pageNamed.ReplaceAllString(d.flow, "")
+	first, flow := flat(d.pages()[0]), pageNamed.ReplaceAllString(d.flow(), "")
 	for _, want := range []string{
 		"Pressure was on all the same: it was lost, as somebody said. NOT REPAIRED: 2026-03-09, circuit 1: the gauge fell by 0.3 bar.",
 		"2026-03-09: 2 welds made, and no signature of that day is in the log.", "its log is not sealed",
@@ -177,7 +177,7 @@ func TestTheCountsAddUp(t *testing.T) {
 // out; how the seal is checked is said.
 func TestTheEntriesAfterTheSeal(t *testing.T) {
 	rep := register.Sample(t)
-	flow := pageNamed.ReplaceAllString(drawn(t, rep).flow, "")
+	flow := pageNamed.ReplaceAllString(drawn(t, rep).flow(), "")
 	at := strings.Index(flow, "After the seal Of log KM the seal covers entries 1 to 31; entry 32 is the seal.")
 	if at < 0 {
 		t.Fatal("what came after the seal has no chapter")
@@ -204,7 +204,7 @@ func TestTheEntriesAfterTheSeal(t *testing.T) {
 		t.Errorf("named are the entries %v, want %v:\n%s", named, want, flow)
 	}
 	rep.Site.Signed = nil // what is not told one by one is named by its number
-	if flow := drawn(t, rep).flow; !strings.Contains(flow, "or of another site: no. 66; the log has them") {
+	if flow := drawn(t, rep).flow(); !strings.Contains(flow, "or of another site: no. 66; the log has them") {
 		t.Error("an entry that is not told is not named")
 	}
 	for _, want := range []string{"coolhold verify --seal FILE", "weld KM-0001: 2026-03-09 ", "correction, 2 times", "by Ada Invented"} {
@@ -245,10 +245,10 @@ func TestNothingIsHiddenBehindANumber(t *testing.T) {
 			t.Errorf("the first page does not name %s", want)
 		}
 	}
-	if want := strings.Join(labels, ", ") + "."; !strings.Contains(d.flow, want) {
+	if want := strings.Join(labels, ", ") + "."; !strings.Contains(d.flow(), want) {
 		t.Errorf("the document does not name %s", want)
 	}
-	if at := regexp.MustCompile(`.{40} and \d+ more.{20}`).FindString(d.flow); at != "" {
+	if at := regexp.MustCompile(`.{40} and \d+ more.{20}`).FindString(d.flow()); at != "" {
 		t.Errorf("somebody is hidden: %q", at)
 	}
 }
@@ -263,7 +263,7 @@ func TestWhatWasSetStandsBesideTheTable(t *testing.T) {
 		}
 	}
 	for name, rep := range map[string]register.Report{"concerned": register.Concerned(t), "with a code": coded} {
-		text := drawn(t, rep).text
+		text := drawn(t, rep).text()
 		told := strings.Count(text, "Every value that is recorded of it")
 		for _, want := range []string{"voltage in the .*voltage set", "fusion time in the .*fusion time set"} {
 			if n := len(regexp.MustCompile(want).FindAllString(text, -1)); n != told {
@@ -300,15 +300,15 @@ func TestACorrectionStandsOnceAmongTheValues(t *testing.T) {
 func TestALossOfPressureIsAWordInDrawingsAndCircuits(t *testing.T) {
 	rep := register.LostSomewhere(t)
 	d := drawn(t, rep)
-	if row := regexp.MustCompile(`(?m)^ *Circuit 1 .*$`).FindString(d.text); !strings.Contains(row, "PRESSURE LOST: 1A,") {
+	if row := regexp.MustCompile(`(?m)^ *Circuit 1 .*$`).FindString(d.text()); !strings.Contains(row, "PRESSURE LOST: 1A,") {
 		t.Errorf("the row of the circuit says %q", row)
 	}
-	if row := regexp.MustCompile(`(?m)^ *Header to ground .*$`).FindString(d.text); row == "" || strings.Contains(row, "LOST") {
+	if row := regexp.MustCompile(`(?m)^ *Header to ground .*$`).FindString(d.text()); row == "" || strings.Contains(row, "LOST") {
 		t.Errorf("a header welded after it says %q", row)
 	}
 	besides := "Joint 1B: pressure lost, besides that it failed."
 	root := readPage(t, pageOf(t, rep)).byID("drawing")
-	if !strings.Contains(d.flow, besides) || !strings.Contains(root.says(), besides) {
+	if !strings.Contains(d.flow(), besides) || !strings.Contains(root.says(), besides) {
 		t.Error("of a joint that failed it is not said")
 	}
 	want := map[string]string{"1A": "pressure lost", "1B": "fail", "TG": "clear"}

@@ -40,7 +40,7 @@ func TestTheFrontSaysWhatIsWrong(t *testing.T) {
 		if !strings.Contains(strings.ToLower(now.says()), strings.ToLower(want)) {
 			t.Errorf("%q is not in %s", want, now.says())
 		}
-		if front, _, _ := strings.Cut(d.flow, "Each circuit and header"); !strings.Contains(strings.ToLower(front), strings.ToLower(want)) {
+		if front, _, _ := strings.Cut(d.flow(), "Each circuit and header"); !strings.Contains(strings.ToLower(front), strings.ToLower(want)) {
 			t.Errorf("%q is not in the front of the PDF:\n%s", want, front)
 		}
 	}
@@ -73,7 +73,7 @@ func TestTheFrontSaysWhomToCall(t *testing.T) {
 			t.Errorf("it begins %s, want %s", now.says(), want)
 		}
 		_, person, _ := strings.Cut(want, "hand-over : ") // on paper its page stands between
-		if d := drawn(t, rep); !strings.Contains(d.flow, cmp.Or(person, want)) || !strings.Contains(d.flow, "Whom to call, hand-over, page ") {
+		if d := drawn(t, rep); !strings.Contains(d.flow(), cmp.Or(person, want)) || !strings.Contains(d.flow(), "Whom to call, hand-over, page ") {
 			t.Errorf("the PDF does not say %s, and on which page it stands", want)
 		}
 	}
@@ -151,7 +151,7 @@ func TestEachCircuitSaysHowItStands(t *testing.T) {
 		}
 	}
 	for _, want := range []string{"Circuit 2 2 of 2 nothing chamber A: no not yet: the rest of chamber A is not ready; not before " + until[:16], "Circuit 1 1 of 3 query 1, to do 4 chamber A: no; run A/1: no not yet: no weld in 1B, E1; not accepted: 1A", "CONFLICT: port 3 of chamber A is said of 1A (circuit 1, as welded)"} {
-		if !strings.Contains(bare(d.flow), bare(want)) {
+		if !strings.Contains(bare(d.flow()), bare(want)) {
 			t.Errorf("%q is not in the PDF", want)
 		}
 	}

@@ -76,7 +76,7 @@ func TestOfNothingALineIsTold(t *testing.T) {
 			t.Errorf("%q stands on page %d; the contents: %s", want, at+1, pageOneOf(d))
 		}
 	}
-	if text := drawn(t, register.Sample(t)).text; !regexp.MustCompile(`(?m)^ *Corrections$`).MatchString(text) {
+	if text := drawn(t, register.Sample(t)).text(); !regexp.MustCompile(`(?m)^ *Corrections$`).MatchString(text) {
 		t.Error("corrections have no heading")
 	}
 }

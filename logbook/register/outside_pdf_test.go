@@ -14,6 +14,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 
 	qr "github.com/piglig/go-qr"
@@ -30,8 +31,8 @@ import (
 // A document is a PDF on disk with what poppler reads of it.
 type document struct {
 	file string
-	text string // as laid out
-	flow string // in the order it was drawn, blanks made one
+	text func() string // as laid out
+	flow func() string // in the order it was drawn, blanks made one
 }
 
 func drawn(t testing.TB, rep register.Report) document {
@@ -52,8 +53,8 @@ func drawn(t testing.TB, rep register.Report) document {
 	if err := f.Close(); err != nil {
 		t.Fatal(err)
 	}
-	d.text = output(t, "pdftotext", "-layout", d.file, "-")
-	d.flow = flat(output(t, "pdftotext", "-raw", d.file, "-"))
+	d.text = sync.OnceValue(func() string { return output(t, "pdftotext", "-layout", d.file, "-") })
+	d.flow = sync.OnceValue(func() string { return flat(output(t, "pdftotext", "-raw", d.file, "-")) })
 	return d
 }
 
@@ -69,7 +70,7 @@ func output(t testing.TB, name string, args ...string) string {
 	return string(out)
 }
 
-func (d document) pages() []string { return strings.Split(strings.TrimSuffix(d.text, "\f"), "\f") }
+func (d document) pages() []string { return strings.Split(strings.TrimSuffix(d.text(), "\f"), "\f") }
 
 // flat is a text without its breaks, so that what wraps is found.
 // ofWater is "flow" as the water's, by the words that tell it; for a header pipe, from or
@@ -84,7 +85,7 @@ func flat(s string) string { return strings.Join(strings.Fields(s), " ") }
 func TestPDFReadBack(t *testing.T) {
 	rep := register.Sample(t)
 	d := drawn(t, rep)
-	text := d.flow
+	text := d.flow()
 	for _, want := range []string{
 		rep.Site.Name, rep.Site.Client, rep.Site.Firm, rep.Site.Contract, rep.Site.Address, "2026-03-09", "Ada Invented", "Q-7", "CU-1",
 		"coil-0042.pdf", "Certificate of the coil", "What this document is and is not", "Chamber A", "rail from ground", "rail to ground", "Under each joint: its weld and the state of its record",
@@ -115,7 +116,7 @@ func TestPDFReadBack(t *testing.T) {
 	}
 	plain := rep
 	plain.Logs = []register.Log{{Tag: "KM"}}
-	if text := drawn(t, plain).flow; !strings.Contains(text, "not sealed") || strings.Contains(text, "sealed: log") {
+	if text := drawn(t, plain).flow(); !strings.Contains(text, "not sealed") || strings.Contains(text, "sealed: log") {
 		t.Error("a document without a seal must say so")
 	}
 }
@@ -189,11 +190,11 @@ func TestEveryPageOfAPartSaysSo(t *testing.T) {
 		t.Error("a failed weld is not named beside its joint")
 	}
 	whole := register.Open(t)
-	if strings.Contains(drawn(t, whole).flow, "only a part") {
+	if strings.Contains(drawn(t, whole).flow(), "only a part") {
 		t.Error("the whole says that it is a part")
 	}
 	for _, want := range []string{"It cannot be accepted: cut out", "What to do: "} {
-		if !strings.Contains(drawn(t, whole).flow, want) {
+		if !strings.Contains(drawn(t, whole).flow(), want) {
 			t.Errorf("the document does not say %q", want)
 		}
 	}
@@ -228,7 +229,7 @@ func TestAllIsToldOnlyOfWhatMustBeRead(t *testing.T) {
 	rep := register.Open(t)
 	told := map[string]bool{}
 	d := drawn(t, rep)
-	for _, m := range regexp.MustCompile(`(?m)^ *Joint \S+, weld (KM-\d+): `).FindAllStringSubmatch(d.text, -1) {
+	for _, m := range regexp.MustCompile(`(?m)^ *Joint \S+, weld (KM-\d+): `).FindAllStringSubmatch(d.text(), -1) {
 		told[m[1]] = true
 	}
 	must, lines, accepted := 0, 0, 0
@@ -258,7 +259,7 @@ func TestAllIsToldOnlyOfWhatMustBeRead(t *testing.T) {
 		for _, f := range row.Findings {
 			if a := f.Accepted; a != nil {
 				accepted++
-				if want := flat("Accepted by " + a.Who()); !strings.Contains(d.flow, want) || !strings.Contains(d.flow, flat(a.Why)) {
+				if want := flat("Accepted by " + a.Who()); !strings.Contains(d.flow(), want) || !strings.Contains(d.flow(), flat(a.Why)) {
 					t.Errorf("%s: %q and why, %q, do not stand there", row.Weld.ID, want, a.Why)
 				}
 			}
@@ -291,30 +292,30 @@ func TestWhatAnEngineerLooksFor(t *testing.T) {
 		t.Fatalf("the seal is signed by %q: name and fingerprint are wanted", keys)
 	}
 	d := drawn(t, rep)
-	if !strings.Contains(pageOneOf(d), keys[0]) || !strings.Contains(d.flow, "log KM: "+keys[0]) {
+	if !strings.Contains(pageOneOf(d), keys[0]) || !strings.Contains(d.flow(), "log KM: "+keys[0]) {
 		t.Errorf("the first page does not name the key %s", keys[0])
 	}
 	for _, k := range rep.Tables {
 		for _, f := range k.Fittings {
 			for i, band := range k.Bands {
-				if want := fmt.Sprintf("%v %s %d %d", band, fusion.Figure(f.Volts), f.Seconds[i], f.CoolingMin[i]); !strings.Contains(d.flow, want) {
+				if want := fmt.Sprintf("%v %s %d %d", band, fusion.Figure(f.Volts), f.Seconds[i], f.CoolingMin[i]); !strings.Contains(d.flow(), want) {
 					t.Errorf("the table's row %q of %s does not stand there", want, f.Name)
 				}
 			}
 		}
 	}
 	for _, p := range register.Plans(rep.Site) {
-		if !strings.Contains(d.flow, flat(p.String())) {
+		if !strings.Contains(d.flow(), flat(p.String())) {
 			t.Errorf("the plan %q is not named", p)
 		}
 	}
 	for _, want := range []string{rep.Program, "started 2026-03-09", " ended ", "Times are local: UTC +", "No pressure test is recorded. None in this log.", "Everybody whose name stands in this document"} {
-		if !strings.Contains(d.flow, want) {
+		if !strings.Contains(d.flow(), want) {
 			t.Errorf("the document does not say %q", want)
 		}
 	}
 	for _, p := range rep.Everybody() {
-		if !strings.Contains(d.flow, p.Name+": Role: ") {
+		if !strings.Contains(d.flow(), p.Name+": Role: ") {
 			t.Errorf("%s is not among everybody", p.Name)
 		}
 	}
@@ -349,7 +350,7 @@ func TestNothingRunsOffThePage(t *testing.T) {
 	if words < 1000 {
 		t.Errorf("%d words read", words)
 	}
-	if n := strings.Count(d.flow, "many short words"); n < 200 {
+	if n := strings.Count(d.flow(), "many short words"); n < 200 {
 		t.Errorf("a long text was cut: %d of 200", n)
 	}
 }
@@ -367,7 +368,7 @@ func TestHostileTextsInThePDF(t *testing.T) {
 	for _, text := range texts {
 		all += text[0] + " / "
 	}
-	flow := drawn(t, register.With(t, all)).flow
+	flow := drawn(t, register.With(t, all)).flow()
 	for _, text := range texts {
 		if !strings.Contains(flow, text[1]+" /") {
 			t.Errorf("%q is not shown as %q", text[0], text[1])
@@ -377,7 +378,7 @@ func TestHostileTextsInThePDF(t *testing.T) {
 
 func TestSameReportSameText(t *testing.T) {
 	a, b := drawn(t, register.Sample(t)), drawn(t, register.Sample(t))
-	if a.text != b.text {
+	if a.text() != b.text() {
 		t.Error("two drawings of one report differ")
 	}
 	if info := output(t, "pdfinfo", a.file); !strings.Contains(info, "A4") || !strings.Contains(info, "coolhold") {
@@ -451,7 +452,7 @@ func TestLogsOfOneTagAreToldApart(t *testing.T) {
 	rep.Logs = []register.Log{one, {ID: "e5f60718", Tag: "KM", Name: "KM (e5f6)"}}
 	d := drawn(t, rep)
 	for _, want := range []string{"Made from log KM (a1b2): ", "log KM (e5f6): ", "Seal of log KM (a1b2)", "the seal of log KM (a1b2)", "sealed: log KM (a1b2), its first"} {
-		if !strings.Contains(d.flow, want) {
+		if !strings.Contains(d.flow(), want) {
 			t.Errorf("the document does not say %q", want)
 		}
 	}
@@ -470,7 +471,7 @@ func TestLogsOfOneTagAreToldApart(t *testing.T) {
 // given before, and what a later weld took out of them; where there is none that is said.
 func TestPressureTestsInThePDF(t *testing.T) {
 	d := drawn(t, register.Pressed(t))
-	text := d.flow
+	text := d.flow()
 	apart := slices.IndexFunc(d.pages(), func(p string) bool { return strings.Contains(p, "Not within its pressure test: header to ground") })
 	if apart < 0 {
 		t.Fatal("the section that was not within has no page")
@@ -493,7 +494,7 @@ func TestPressureTestsInThePDF(t *testing.T) {
 			t.Errorf("the document does not say %q", want)
 		}
 	}
-	if none := drawn(t, register.Sample(t)).flow; !strings.Contains(none, "No pressure test is recorded.") {
+	if none := drawn(t, register.Sample(t)).flow(); !strings.Contains(none, "No pressure test is recorded.") {
 		t.Error("where there is none it is not said")
 	}
 }
@@ -516,7 +517,7 @@ func TestAPressureTestStaysWithItsChart(t *testing.T) {
 // Flow checks, purges and fillings stand in the document with what they come to, those
 // that do not count too; where there is none that is said.
 func TestTheLoopInThePDF(t *testing.T) {
-	text := drawn(t, register.Flowing(t)).flow
+	text := drawn(t, register.Flowing(t)).flow()
 	for _, want := range []string{
 		"Flow, purge and fluid", "28.5 L/min", "no crossing seen", "a newer one counts; this was: cannot decide", "it went on for 10 of 15 min after the last bubble",
 		"taken back by Ada Invented: it was circuit 1", "invented fluid", "nothing is missing in what was said",
@@ -525,7 +526,7 @@ func TestTheLoopInThePDF(t *testing.T) {
 			t.Errorf("the document does not say %q", want)
 		}
 	}
-	if none := drawn(t, register.Sample(t)).flow; !strings.Contains(none, "No flow check, no purge and no filling is recorded.") {
+	if none := drawn(t, register.Sample(t)).flow(); !strings.Contains(none, "No flow check, no purge and no filling is recorded.") {
 		t.Error("where there is none it is not said")
 	}
 }
@@ -533,7 +534,7 @@ func TestTheLoopInThePDF(t *testing.T) {
 // What the plan wants looked at stands in the document with what is recorded of it, and
 // each look; where there is neither that is said.
 func TestLooksInThePDF(t *testing.T) {
-	text := drawn(t, register.Looked(t)).flow
+	text := drawn(t, register.Looked(t)).flow()
 	for _, want := range []string{
 		"Looked at before welding and cover", "yes, 102.51 m, set out 102.5 m", "yes, 0.8 m, at least 0.9 m", "marker tape: could not look. Not wanted by the plan.", "nobody looked",
 		"4.35 m from house corner to lid", "Taken back by Ada Invented", "it was chamber B", "not looked at then, or not as it should be: bed, photo",
@@ -542,7 +543,7 @@ func TestLooksInThePDF(t *testing.T) {
 			t.Errorf("the document does not say %q", want)
 		}
 	}
-	if none := drawn(t, register.Sample(t)).flow; !strings.Contains(none, "The plan asks for no such look, and none is recorded.") {
+	if none := drawn(t, register.Sample(t)).flow(); !strings.Contains(none, "The plan asks for no such look, and none is recorded.") {
 		t.Error("where the plan wants nothing and nobody looked it is not said")
 	}
 }
@@ -558,7 +559,7 @@ func TestWhatMustNotMislead(t *testing.T) {
 	answers := maps.Clone(rep.Rows[at].Weld.Answers)
 	answers[logbook.ItemPort] = logbook.Answer{Item: logbook.ItemPort, V: "3", How: logbook.Typed}
 	rep.Rows[at].Weld.Answers, rep.Rows[at].Joint.Port = answers, 9
-	for name, text := range map[string]string{"PDF": pageNamed.ReplaceAllString(drawn(t, rep).flow, ""), "HTML": strings.NewReplacer(" ,", ",", " :", ":").Replace(flat(readPage(t, pageOf(t, rep)).says()))} {
+	for name, text := range map[string]string{"PDF": pageNamed.ReplaceAllString(drawn(t, rep).flow(), ""), "HTML": strings.NewReplacer(" ,", ",", " :", ":").Replace(flat(readPage(t, pageOf(t, rep)).says()))} {
 		for _, want := range []string{
 			"port 3 (in the plan 9)", "Ordered, and the order taken back, joint 1A, weld KM-0001: It was another weld.",
 			"Nobody is named as foreman of this site: whether those who decided something had the right to is not in this log.",

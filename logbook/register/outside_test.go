@@ -154,7 +154,7 @@ func TestOneSiteReadBack(t *testing.T) {
 		t.Errorf("the workbook says %q, want %q", found, want)
 	}
 	const want = "One site KM (a1b2), KM (e5f6), VN: one site, said by Ada Invented on 2026-03-09 09:07 in log VN: the van had another drawing"
-	if !strings.Contains(drawn(t, rep).flow, want) {
+	if !strings.Contains(drawn(t, rep).flow(), want) {
 		t.Errorf("the document does not say %q", want)
 	}
 }

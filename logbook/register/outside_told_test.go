@@ -57,7 +57,7 @@ func (k told) never(t *testing.T, id string, nevers ...string) {
 func (k told) paper(t *testing.T, wants ...string) {
 	t.Helper()
 	for _, want := range wants {
-		if !strings.Contains(k.doc.flow, want) {
+		if !strings.Contains(k.doc.flow(), want) {
 			t.Errorf("the PDF does not say %q", want)
 		}
 	}
@@ -127,7 +127,7 @@ func TestTheLargerSiteMisleadsNobody(t *testing.T) {
 		if n := strings.Count(asRead(k.root.byID("weld-CL-0017")), "Nobody has accepted it yet."); n != 3 {
 			t.Errorf("%d queries are open on CL-0017", n)
 		}
-		_, row, _ := strings.Cut(k.doc.flow, "CL-0017 Moss-1B chamber Moss")
+		_, row, _ := strings.Cut(k.doc.flow(), "CL-0017 Moss-1B chamber Moss")
 		row, _, _ = strings.Cut(row, "CL-0018")
 		if !strings.Contains(flat(row), "open, query: 3") {
 			t.Errorf("its row says %s", row)
@@ -162,7 +162,7 @@ func TestTheLargerSiteMisleadsNobody(t *testing.T) {
 		k.never(t, "weld-CL-0027", "To be held", "to be held until", "no reason given")
 		k.wants(t, "weld-CL-0027", "Cut out: the unit said earth fault (when: not stated); replaced by CL-0028.", "Fusion stopped at 33 s (nobody gave a reason when it stopped).")
 		k.wants(t, "weld-CL-0028", "To be held, not moved, until ")
-		_, row, _ := strings.Cut(k.doc.flow, "CL-0014 Dew-4B chamber Dew")
+		_, row, _ := strings.Cut(k.doc.flow(), "CL-0014 Dew-4B chamber Dew")
 		row, _, _ = strings.Cut(row, "CL-0015 ")
 		if !strings.Contains(flat(row), "its end is not recorded") || strings.Contains(row, "held until") {
 			t.Errorf("its row says %s", row)
@@ -204,7 +204,7 @@ func TestTheLargerSiteMisleadsNobody(t *testing.T) {
 		}
 		k.wants(t, "now", "Cooling or fusing now: Nothing is recorded as cooling or fusing at 2026-03-19 11:30 +01:00. End of fusion not recorded, so that no hold can be told: T.1. Cooling time over, and not released: Dew-6A, Moss-3B, Moss-5A.",
 			"Pressure test now, each circuit: by the record none of the 23 circuits and headers may be tested.")
-		at := regexp.MustCompile(`Pressure lost, chamber Loam, page (\d+): `).FindStringSubmatch(k.doc.flow)
+		at := regexp.MustCompile(`Pressure lost, chamber Loam, page (\d+): `).FindStringSubmatch(k.doc.flow())
 		if at == nil || !slices.ContainsFunc(k.doc.pages(), func(p string) bool {
 			return strings.Contains(flat(p), "page "+at[1]+" of ") && strings.Contains(p, "Chamber Loam")
 		}) {
@@ -230,13 +230,13 @@ func TestTheLargerSiteMisleadsNobody(t *testing.T) {
 		}
 		k.wants(t, "short", "From paper: CL-0016 to CL-0028: typed in by Odile Fenn, 2026-03-17 17:00 +01:00; CL-0031 to CL-0040: typed in by Wren Ashdown, 2026-03-18 13:00 +01:00.")
 		k.paper(t, "coupler 40, SR-41-9: 3 welds (CL-0018, CL-0038, CL-0041) on", "From paper: CL-0016 to CL-0028: typed in by Odile Fenn")
-		if contents, _, _ := strings.Cut(k.doc.flow, "What is open, and who must act Not settled"); !regexp.MustCompile(`Batches \d+ ·`).MatchString(contents) {
+		if contents, _, _ := strings.Cut(k.doc.flow(), "What is open, and who must act Not settled"); !regexp.MustCompile(`Batches \d+ ·`).MatchString(contents) {
 			t.Errorf("no batches in the contents: %s", contents)
 		}
 	})
 	t.Run("who welded what", func(t *testing.T) {
 		k.wants(t, "people", "Welded on 2026-03-16 with CU-412: CL-0015; 2026-03-16 with CU-500: CL-0002; 2026-03-17 with CU-500: CL-0016, CL-0019;")
-		_, values, _ := strings.Cut(k.doc.flow, "Values of each weld Times are local")
+		_, values, _ := strings.Cut(k.doc.flow(), "Values of each weld Times are local")
 		row := regexp.MustCompile(`CL-0016 Moss-1A told whole, page \d+ coupler 40 Ilka Morrow \(corrected: was Wren Ashdown\) CU-500 \(corrected: was CU-412\)`)
 		if !row.MatchString(flat(values)) {
 			t.Errorf("the row of a weld that is told whole does not say who made it:\n%.3000s", flat(values))

@@ -64,7 +64,7 @@ func TestPhotosInThePDF(t *testing.T) {
 		"Photos", "photo number 0: chamber A", "photo number 13: chamber A", "the same once more: pressure test KM-P1", "time in the file 2026-03-09 10:14:02 +01:00",
 		"NOT SHOWN: nothing in the folder has its content", "the gone one: the site", "no time in the file", "p3.jpg, 0303030303030303…", "recorded 2026-03-09",
 	} {
-		if !strings.Contains(d.flow, want) {
+		if !strings.Contains(d.flow(), want) {
 			t.Errorf("the document lacks %q", want)
 		}
 	}
@@ -91,7 +91,7 @@ func TestPhotosInThePDF(t *testing.T) {
 	if more := first.Len() - without.Len(); more < size || more > size+30_000 {
 		t.Errorf("pictures of %d bytes make the document %d larger", size, more)
 	}
-	if d := drawn(t, rep); strings.Contains(d.flow, "Photos Each was") {
+	if d := drawn(t, rep); strings.Contains(d.flow(), "Photos Each was") {
 		t.Error("photos are spoken of where no folder was given")
 	}
 }
