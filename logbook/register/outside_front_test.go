@@ -298,8 +298,9 @@ func TestTheBlanksOfASheetInWords(t *testing.T) {
 // end of a line.
 func TestThePageUnderAThumb(t *testing.T) {
 	const measure = `<script>
-document.querySelector("iframe").addEventListener("load", e => {
-  const w = e.target.contentWindow, d = e.target.contentDocument;
+const found = [];
+addEventListener("load", () => { for (const frame of document.querySelectorAll("iframe")) {
+  const w = frame.contentWindow, d = frame.contentDocument;
   const says = [];
   const box = n => n.getBoundingClientRect();
   for (const a of d.querySelectorAll("nav a, .back a, table.lines a, summary")) {
@@ -329,26 +330,36 @@ document.querySelector("iframe").addEventListener("load", e => {
   const up = box(d.querySelector(".up"));
   if (up.bottom > w.innerHeight || up.top < 0) says.push("no way back in sight");
   if (up.left > 0 || up.right < d.documentElement.clientWidth) says.push("the way back covers a part of a line");
-  document.documentElement.dataset.found = "done " + says.slice(0, 5).join("; ");
-});
+  found.push("\n" + frame.title + ": " + says.slice(0, 5).join("; "));
+  document.documentElement.dataset.found = found.sort().join("");
+}});
 </script>`
 	program := browser(t)
-	for name, rep := range map[string]register.Report{"buried": register.Buried(t), "pressed": register.Pressed(t), "sample": register.Sample(t)} {
-		for _, wide := range []int{360, 700, 1280} {
-			dir := t.TempDir()
-			file := filepath.Join(dir, "r.html")
-			page := fmt.Sprintf(`<!DOCTYPE html><meta charset="utf-8"/><body><iframe width="%d" height="700" style="border:0" srcdoc="%s"></iframe>%s</body>`, wide, stdhtml.EscapeString(pageOf(t, rep)), measure)
-			if err := os.WriteFile(file, []byte(page), 0o600); err != nil {
-				t.Fatal(err)
-			}
-			out, err := exec.CommandContext(t.Context(), program, "--headless", "--no-sandbox", "--disable-gpu", "--hide-scrollbars", "--user-data-dir="+filepath.Join(dir, "browser"), "--window-size=1400,900", "--dump-dom", "file://"+file).Output()
-			if err != nil {
-				t.Fatal(err)
-			}
-			_, says, _ := strings.Cut(string(out), `data-found="`)
-			if says, _, _ = strings.Cut(says, `"`); says != "done " {
-				t.Errorf("%s, %d dots wide: got %q", name, wide, says)
-			}
+	var frames strings.Builder
+	want := ""
+	for _, k := range []struct {
+		name string
+		rep  register.Report
+	}{{"buried", register.Buried(t)}, {"pressed", register.Pressed(t)}, {"sample", register.Sample(t)}} {
+		page := stdhtml.EscapeString(pageOf(t, k.rep))
+		for _, wide := range []int{1280, 360, 700} {
+			name := fmt.Sprintf("%s, %d dots wide", k.name, wide)
+			want += "\n" + name + ": "
+			fmt.Fprintf(&frames, `<iframe title="%s" width="%d" height="700" style="border:0" srcdoc="%s"></iframe>`, name, wide, page)
 		}
+	}
+	dir := t.TempDir()
+	file := filepath.Join(dir, "r.html")
+	page := `<!DOCTYPE html><meta charset="utf-8"/><body>` + frames.String() + measure + `</body>`
+	if err := os.WriteFile(file, []byte(page), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	out, err := exec.CommandContext(t.Context(), program, "--headless", "--no-sandbox", "--disable-gpu", "--hide-scrollbars", "--user-data-dir="+filepath.Join(dir, "browser"), "--window-size=1400,900", "--dump-dom", "file://"+file).Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, says, _ := strings.Cut(string(out), `data-found="`)
+	if says, _, _ = strings.Cut(says, `"`); says != want {
+		t.Errorf("got %q", says)
 	}
 }

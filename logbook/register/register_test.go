@@ -3,6 +3,8 @@ package register
 import (
 	"bytes"
 	"encoding/json"
+	"os"
+	"runtime/debug"
 	"slices"
 	"strings"
 	"testing"
@@ -13,6 +15,11 @@ import (
 	"coolhold/logbook/acts"
 	"coolhold/logbook/crew"
 )
+
+func TestMain(m *testing.M) {
+	debug.SetGCPercent(400) // much is made and little kept
+	os.Exit(m.Run())
+}
 
 // From a table's text to a row of the register: 40 s in 5…14 °C, 39.5 V and
 // 6 min (common practice, no source).

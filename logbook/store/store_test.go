@@ -11,6 +11,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"runtime/debug"
 	"slices"
 	"strings"
 	"testing"
@@ -57,6 +58,7 @@ func TestMain(m *testing.M) {
 		judge(path)
 		os.Exit(0)
 	}
+	debug.SetGCPercent(400) // much is made and little kept
 	code := m.Run()
 	os.RemoveAll(benchDir) // nothing, where no benchmark ran
 	os.Exit(code)
