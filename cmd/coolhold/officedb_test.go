@@ -86,7 +86,7 @@ func (p *postgres) begin() error {
 // end ends it, and leaves nothing of it.
 func (p *postgres) end() {
 	if p.c != nil {
-		_ = p.c.Kill() // nothing of it is wanted any more
+		_ = p.c.Stop() // killed it would leave its shared memory; else nothing of it is wanted
 		os.RemoveAll(p.c.Dir())
 	}
 }

@@ -52,10 +52,11 @@ func shortDir(t *testing.T) string {
 
 func begin(t *testing.T, c *cluster.Cluster, settings ...string) {
 	t.Helper()
+	settings = append(settings, "dynamic_shared_memory_type=mmap") // else one that is killed leaves it to the system
 	if err := c.Start(context.Background(), settings...); err != nil {
 		t.Fatal(err)
 	}
-	t.Cleanup(func() { c.Kill() })
+	t.Cleanup(func() { c.Stop() })
 }
 
 // The server is killed in the middle of its work, again and again, while laptops send.
