@@ -2,10 +2,6 @@ package register_test
 
 import (
 	"fmt"
-	stdhtml "html"
-	"os"
-	"os/exec"
-	"path/filepath"
 	"regexp"
 	"slices"
 	"strings"
@@ -320,18 +316,7 @@ document.querySelector("iframe").addEventListener("load", e => {
   document.documentElement.dataset.found = "done " + says.slice(0, 5).join("; ");
 });
 </script>`
-	program, dir := browser(t), t.TempDir()
-	file := filepath.Join(dir, "r.html")
-	page := fmt.Sprintf(`<!DOCTYPE html><meta charset="utf-8"/><body><iframe width="360" height="640" style="border:0" srcdoc="%s"></iframe>%s</body>`, stdhtml.EscapeString(pageOf(t, corrie(t))), measure)
-	if err := os.WriteFile(file, []byte(page), 0o600); err != nil {
-		t.Fatal(err)
-	}
-	out, err := exec.CommandContext(t.Context(), program, "--headless", "--no-sandbox", "--disable-gpu", "--hide-scrollbars", "--user-data-dir="+filepath.Join(dir, "browser"), "--window-size=1400,900", "--dump-dom", "file://"+file).Output()
-	if err != nil {
-		t.Fatal(err)
-	}
-	_, says, _ := strings.Cut(string(out), `data-found="`)
-	if says, _, _ = strings.Cut(says, `"`); says != "done " {
+	if says := foundIn(t, inFrame("a phone", 360, 640, pageOf(t, corrie(t)))+measure); says != "done " {
 		t.Errorf("got %q", says)
 	}
 }

@@ -26,8 +26,9 @@ func blank(t testing.TB) *doc {
 	return d
 }
 
-// from begins a page anew, so far down.
+// from begins a page anew, so far down, with nothing told.
 func from(d *doc, y float64) (page int) {
+	d.step = nil
 	d.page(false)
 	d.font("", 8)
 	d.down(y - d.f.GetY())
@@ -194,7 +195,6 @@ func TestSection(t *testing.T) {
 func TestNothingStandsAlone(t *testing.T) {
 	d := blank(t)
 	for y := 20.0; y < 285; y += 1.3 {
-		d.step = nil
 		from(d, y)
 		var at []int
 		here := func() { at = append(at, d.f.PageNo()) }
@@ -219,7 +219,7 @@ func TestNothingStandsAlone(t *testing.T) {
 			t.Fatalf("from %g mm on: heading and rows are on pages %d", y, at)
 		}
 		for _, rows := range []int{2, 5} { // too few to be parted
-			d.step, at = nil, nil
+			at = nil
 			from(d, y)
 			g := d.grid(8, column{"a", 40}, column{"b", 0})
 			g.tell, d.step = true, func(int, int) { here() }
@@ -231,7 +231,6 @@ func TestNothingStandsAlone(t *testing.T) {
 				t.Fatalf("from %g mm on: %d rows are on pages %d", y, rows, at)
 			}
 		}
-		d.step = nil
 		page := from(d, y)
 		d.text("", 9, "a\nb\nc")
 		if d.f.PageNo() > page && d.f.GetY() < d.begins()+2.9*lineHigh(9) {
