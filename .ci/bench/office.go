@@ -310,11 +310,11 @@ func (o *anOffice) sizes(welds int) error {
 // questions asks what an office is asked, warm and after a start with nothing in memory.
 func (o *anOffice) questions(laptops int) error {
 	ctx := context.Background()
-	token, _, err := o.desk.Grant(ctx, strings.NewReader(strings.Repeat("invented", 4)), "", "Ada Invented")
+	granted, err := o.desk.Grant(ctx, strings.NewReader(strings.Repeat("invented", 4)), "", "Ada Invented")
 	if err != nil {
 		return err
 	}
-	who, rnd := office.Reader{Token: token}, rand.New(rand.NewPCG(1, 2))
+	who, rnd := office.Reader{Token: granted.Token}, rand.New(rand.NewPCG(1, 2))
 	batch := func() recall.Query {
 		return recall.Query{Batch: fmt.Sprintf("W-%04d-%d-%d", rnd.IntN(laptops), 1+rnd.IntN(49), rnd.IntN(2))}
 	}

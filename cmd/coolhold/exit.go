@@ -13,10 +13,10 @@ import (
 const (
 	exitDone     = 0 // done, nothing found
 	exitFindings = 1 // something is open or was not found, or the verb failed otherwise
-	exitUsage    = 2 // the command line is wrong
-	exitInput    = 3 // a file that was given is wrong or unreadable
+	exitUsage    = 2 // the command line is wrong, or what it names cannot be had so
+	exitInput    = 3 // a file that was given is wrong, or cannot be read or written
 	exitLog      = 4 // the log is locked, damaged or unreadable; the office or its database is out of reach
-	exitRefused  = 5 // a rule of the trade forbids it
+	exitRefused  = 5 // a rule of the trade forbids it, or an office does not know the token or the key
 )
 
 // An exitError ends the program with a code. Without an err it is silent: what

@@ -114,7 +114,7 @@ func printQuiet(w io.Writer, q pg.Quiet) {
 		if crew == "" {
 			crew = "not admitted"
 		}
-		fmt.Fprintf(w, "key %s\t%s\t%s since %s%s\n", logbook.Clean(q.Key), crew, waits(q.Parcels, "parcel"), at, withdrawn)
+		fmt.Fprintf(w, "key %s\t%s\t%s since %s%s\n", logbook.Clean(q.Key), crew, waitsOf(q.Parcels, q.Tag), at, withdrawn)
 	default:
 		fmt.Fprintf(w, "log %s\t%s\tlast heard of %s\t%s\t%d open\t%s%s\n", q.Tag, crew, at, logbook.Count(int(q.Entries), "entry"), q.Open, q.Log, withdrawn)
 	}
@@ -248,8 +248,8 @@ func newOfficeRebuild(e edges) *cobra.Command {
 		Use:   "rebuild",
 		Short: "Make the rows to search by anew from the parcels",
 		Long: `rebuild drops all that was worked up and makes it anew. What laptops sent is not
-touched. It is needed after nothing but a fault of the program; while it runs answers
-name the sites that are not worked up yet.`,
+touched. It is needed after a fault of the program, or where a table of what was worked
+up is gone; while it runs answers name the sites that are not worked up yet.`,
 		Example: `  coolhold office rebuild`,
 		Args:    noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {

@@ -32,9 +32,16 @@ read.`,
 	return a.flags(cmd)
 }
 
-// waits counts things that wait.
-func waits(n int, what string) string {
-	return logbook.Count(n, what) + map[bool]string{true: " waits", false: " wait"}[n == 1]
+// waitsOf says how many parcels wait of logs with these letters.
+func waitsOf(n int, letters string) string {
+	of, verb := " of log "+logbook.Clean(letters), " wait"
+	switch n {
+	case 0:
+		return "a report" + of + " waits"
+	case 1:
+		verb = " waits"
+	}
+	return logbook.Count(n, "parcel") + of + verb
 }
 
 func printKnown(w io.Writer, k pg.Known) {
@@ -50,7 +57,7 @@ func printKnown(w io.Writer, k pg.Known) {
 		if k.Withdrawn != nil {
 			stands = "WITHDRAWN"
 		}
-		fmt.Fprintf(w, "key %s\t%s\t%s of log %s since %s", logbook.Clean(k.ID), stands, waits(k.Parcels, "parcel"), logbook.Clean(k.Of), since)
+		fmt.Fprintf(w, "key %s\t%s\t%s since %s", logbook.Clean(k.ID), stands, waitsOf(k.Parcels, k.Of), since)
 	default:
 		of := "reads all"
 		if k.Of != "" {

@@ -184,7 +184,7 @@ const mostNamed = 5
 // notKnown are the lines on what an office cannot know when it says where a batch went.
 func notKnown(got office.Recalled, zone *time.Location) (lines []string) {
 	if len(got.Late) > 0 {
-		lines = append(lines, "not looked through, since the office has not worked it up yet (try again in a minute): "+strings.Join(got.Late, ", "))
+		lines = append(lines, "not looked through, since the office has not worked it up yet (try again in a minute; where it stays, what office serve writes says why): "+strings.Join(got.Late, ", "))
 	}
 	var silent []string
 	for i, s := range got.Silent {

@@ -132,7 +132,7 @@ func TestTheOfficeHasSeveralLogsOfASite(t *testing.T) {
 		t.Fatalf("%+v", got)
 	}
 	f.send(exitDone, "the office has all", "--to", f.url)
-	if got := f.run("audit", "--office", f.url); got.code != exitFindings || got.out != "" || !strings.Contains(got.err, "name one") {
+	if got := f.run("audit", "--office", f.url); got.code != exitFindings || got.out != "" || !strings.Contains(got.err, "name one: --log QT --site larkrise-cottage-invented, or --log XM --site larkrise-cottage-invented; or all of it, since it is one site by its own id: --log QT --log XM --site larkrise-cottage-invented") {
 		t.Errorf("%+v", got)
 	}
 	want := f.run("audit", "--log", first, "--as-of", "2026-03-09 17:40")
@@ -237,7 +237,7 @@ func TestARecallSaysWhatIsNotKnown(t *testing.T) {
 		want []string
 	}{
 		{office.Recalled{}, nil},
-		{office.Recalled{Late: []string{"a/0 s", "b/0 s"}}, []string{"not looked through, since the office has not worked it up yet (try again in a minute): a/0 s, b/0 s"}},
+		{office.Recalled{Late: []string{"log KM site s", "log QT/1 from entry 1"}}, []string{"not looked through, since the office has not worked it up yet (try again in a minute; where it stays, what office serve writes says why): log KM site s, log QT/1 from entry 1"}},
 		{office.Recalled{Silent: []office.Unheard{{Log: "id", Tag: "NC", Heard: heard}, {Heard: heard}}, Waiting: 1}, []string{
 			"not heard of for more than 7 days, and what was recorded since is not looked through: log NC since 2026-03-01 17:40, a laptop that was admitted 2026-03-01 17:40 and never sent",
 			"not looked through, since it waits to be admitted: what 1 laptop sent; coolhold office known names the key",

@@ -8,6 +8,7 @@ import (
 	"io"
 	"log"
 	"strings"
+	"sync"
 	"time"
 
 	"github.com/jackc/pgx/v5"
@@ -49,7 +50,8 @@ reads is answered from there, and from the database itself where the copy does n
 it yet or does not answer.
 
 Each request is one line on stderr: when, from where, what, the code that it was
-answered with, and of a parcel the log's letters and the key that it names.`,
+answered with, and of a parcel the log's letters and the key that it names. A fault of
+the office stands there at length once.`,
 		Example: `  coolhold office serve --db "host=/run/postgresql dbname=welds"
   coolhold office serve --listen :7667 --cert office.crt --key-file office.pem`,
 		Args: noArgs,
@@ -130,6 +132,7 @@ func (s serving) serve(ctx context.Context, e edges, w io.Writer, h office.Holde
 	if err != nil {
 		return err
 	}
+	var faults faulty
 	due := make(chan struct{}, 1)
 	due <- struct{}{} // what came while nobody served
 	told := wire.Told{
@@ -139,7 +142,7 @@ func (s serving) serve(ctx context.Context, e edges, w io.Writer, h office.Holde
 			default: // it is due already
 			}
 		},
-		Asked: func(r *wire.Request) { fmt.Fprintln(e.err, requestLine(r)) },
+		Asked: func(r *wire.Request) { fmt.Fprintln(e.err, requestLine(r, faults.of(r))) },
 	}
 	night := time.NewTicker(nightLook)
 	defer night.Stop()
@@ -181,8 +184,27 @@ func (t timed) Write(line []byte) (int, error) {
 	return len(line), err
 }
 
+// A faulty says one fault of the office at length once, however many requests meet it.
+type faulty struct {
+	mu   sync.Mutex
+	last string
+}
+
+func (f *faulty) of(r *wire.Request) (says string) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if r.Fault != nil {
+		says = r.Fault.Error()
+	}
+	if says != "" && says == f.last {
+		return "the same fault as before"
+	}
+	f.last = says
+	return says
+}
+
 // requestLine is the line on a request.
-func requestLine(r *wire.Request) string {
+func requestLine(r *wire.Request, fault string) string {
 	line := fmt.Sprintf("%s %s %s %d", r.From, r.Method, r.Path, r.Code)
 	if r.Key != "" {
 		line += fmt.Sprintf(" log %s, key %s", r.Tag, r.Key)
@@ -190,8 +212,8 @@ func requestLine(r *wire.Request) string {
 	if r.Says != "" {
 		line += ": " + r.Says
 	}
-	if r.Fault != nil {
-		line += ": " + r.Fault.Error()
+	if fault != "" {
+		line += ": " + fault
 	}
 	return logbook.Clean(strings.Join(strings.Fields(line), " "))
 }

@@ -277,7 +277,8 @@ func TestServeWithACopyForReaders(t *testing.T) {
 	}
 }
 
-// An office that cannot answer says so before it listens: it asks itself first.
+// An office that cannot answer says so before it listens: it asks itself first. So does
+// its check.
 func TestServeAsksItselfFirst(t *testing.T) {
 	f := firmIn(t)
 	o, err := officeDB(f.e, "") // it is laid out
@@ -290,12 +291,22 @@ func TestServeAsksItselfFirst(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer c.Close(context.Background())
-	if _, err := c.Exec(context.Background(), `drop table coolhold.weld cascade`); err != nil {
-		t.Fatal(err)
+	may := func(sql string) {
+		t.Helper()
+		if _, err := c.Exec(context.Background(), sql); err != nil {
+			t.Fatal(err)
+		}
 	}
-	got := f.run("office", "serve", "--listen", "nonsense")
-	if got.code != exitLog || !strings.HasPrefix(got.err, "coolhold: the office's database: ") || !strings.Contains(got.err, `"weld" does not exist`) {
+	may(`revoke select on coolhold.weld from coolhold_reader`)
+	if got := f.run("office", "serve", "--listen", "nonsense"); got.code != exitLog || !strings.Contains(got.err, "permission denied for table weld") {
 		t.Errorf("%+v", got)
+	}
+	may(`drop table coolhold.token cascade`)
+	for _, verb := range []string{"serve --listen nonsense", "check", "known"} {
+		got := f.run(append([]string{"office"}, strings.Fields(verb)...)...)
+		if got.code != exitLog || !strings.HasPrefix(got.err, "coolhold: the office's database: ") || !strings.Contains(got.err, "token: gone from what the office keeps: restore the newest backup") {
+			t.Errorf("%s: %+v", verb, got)
+		}
 	}
 }
 
@@ -391,6 +402,7 @@ func TestServeSaysWhatWasAsked(t *testing.T) {
 	ask("/1/parcel", "")
 	ask("/1/site", "")
 	ask("/1/site", "tok")
+	ask("/1/site", "tok")
 	ask("/1/%1b%5b2J%0Aforged%20line", "")
 	h.err = fmt.Errorf("%w: the token is not known", office.ErrRefused)
 	ask("/1/recall", "tok")
@@ -410,6 +422,7 @@ func TestServeSaysWhatWasAsked(t *testing.T) {
 		"POST /1/parcel 422: ",
 		"POST /1/site 401: a token is needed to read at the office",
 		"POST /1/site 503: the office has a fault of its own; try again later: the disk is ",
+		"POST /1/site 503: the office has a fault of its own; try again later: the same fault as before",
 		"POST /1/·[2J forged line 404",
 		"POST /1/recall 403: not granted: the token is not known",
 	} {

@@ -73,14 +73,17 @@ func takeFolder(e edges, w io.Writer, o *pg.Office, dir string, anew bool) error
 	if len(names) == 0 {
 		return exitWith(exitFindings, fmt.Errorf("%s: there is no parcel; coolhold send --to %s puts some there", dir, dir))
 	}
-	desk, taken, amiss, left := office.Signing(o, key), 0, 0, map[string]bool{}
+	desk, parcels, taken, amiss, left := office.Signing(o, key), 0, 0, 0, map[string]bool{}
 	for _, name := range names {
 		t, err := takeParcel(desk, filepath.Join(dir, name), filepath.Join(dir, name[:32]+receiptEnding))
 		if err != nil {
 			return err
 		}
-		if t.taken {
-			taken++
+		if _, first, last, _ := parcelNamed(name); first <= last { // else it is a report
+			parcels++
+			if t.taken {
+				taken++
+			}
 		}
 		if t.receipt {
 			left[name[:32]] = true
@@ -98,7 +101,14 @@ func takeFolder(e edges, w io.Writer, o *pg.Office, dir string, anew bool) error
 	if n := len(left); n > 0 {
 		receipts = fmt.Sprintf("%s in %s", are(n, "receipt"), logbook.Clean(dir))
 	}
-	fmt.Fprintf(w, "%d of %s taken; %s\n", taken, logbook.Count(len(names), "parcel"), receipts)
+	var became []string
+	if parcels > 0 {
+		became = append(became, fmt.Sprintf("%d of %s taken", taken, logbook.Count(parcels, "parcel")))
+	}
+	if n := len(names) - parcels; n > 0 {
+		became = append(became, logbook.Count(n, "report")+" read")
+	}
+	fmt.Fprintf(w, "%s; %s\n", strings.Join(became, ", "), receipts)
 	if err := workedUp(context.Background(), e, o); err != nil {
 		return exitWith(exitFindings, err)
 	}
@@ -226,6 +236,17 @@ can send in its name.`,
 	return cmd
 }
 
+// readsOf says what a token reads.
+func readsOf(g pg.Granted) string {
+	switch {
+	case len(g.Reads) == 0:
+		return "reads all"
+	case g.Every:
+		return "reads " + strings.Join(g.Reads, ", ") + ", and that site in each log that will have it"
+	}
+	return "reads " + strings.Join(g.Reads, ", ") + " alone"
+}
+
 // waited says what waited of a key and is taken.
 func waited(a pg.Admitted) string {
 	if a.Parcels == 0 {
@@ -254,10 +275,11 @@ func newOfficeGrant(e edges) *cobra.Command {
 		Use:   "grant --by NAME [--site SITE] [--until DAY]",
 		Short: "Give somebody a token to read with",
 		Long: `grant prints a token with which register, audit, history and recall read from the
-office (--office). With --site it reads of that site alone: for the client whose it is.
-Where several laptops opened that site, each for itself, --log names each of their logs,
-and the token reads the site in all of them. The office keeps no copy of the token, only
-what it can be checked by.`,
+office (--office). With --site it reads of that site alone, in each log that has or will
+have it: for the client whose it is. With --log it reads the site in the logs that are
+named alone, which must be said where several laptops opened it, each for itself. What it
+reads is said on stderr. The office keeps no copy of the token, only what it can be
+checked by.`,
 		Example: `  coolhold office grant --by "Ida Invented"
   coolhold office grant --site invented-meadow --log KM --log QT --by "Ida Invented"
   coolhold office grant --site invented-meadow --until 2027-12-31 --by "Ida Invented"`,
@@ -290,20 +312,20 @@ what it can be checked by.`,
 			if site != "" && len(logs) == 0 {
 				asks = []office.SiteAsk{{Site: site}}
 			}
-			token, id, err := o.Grant(context.Background(), e.rand, until, by, asks...)
+			g, err := o.Grant(context.Background(), e.rand, until, by, asks...)
 			if errors.Is(err, office.ErrNotHeld) {
 				return exitWith(exitFindings, err)
 			} else if err != nil {
 				return exitWith(exitLog, err)
 			}
-			fmt.Fprintf(e.err, "coolhold: the token is called %s; coolhold office withdraw %s ends it\n", id, id)
-			_, err = fmt.Fprintln(cmd.OutOrStdout(), token)
+			fmt.Fprintf(e.err, "coolhold: the token is called %s and %s; coolhold office withdraw %s ends it\n", g.ID, logbook.Clean(readsOf(g)), g.ID)
+			_, err = fmt.Fprintln(cmd.OutOrStdout(), g.Token)
 			return err
 		},
 	}
 	officeDBFlag(cmd, &db)
 	cmd.Flags().StringVar(&site, "site", "", "only this `site`: its name, short name or own id")
-	cmd.Flags().StringArrayVar(&logs, "log", nil, "with --site: of the `log` of these letters or id, where several have a site of that name; again for each")
+	cmd.Flags().StringArrayVar(&logs, "log", nil, "with --site: in the `log` of these letters or id alone; again for each")
 	cmd.Flags().StringVar(&until, "until", "", "the last `day` on which it reads: 2027-12-31")
 	cmd.Flags().StringVar(&by, "by", "", "the `name` of who gives it")
 	return cmd

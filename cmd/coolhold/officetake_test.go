@@ -69,7 +69,7 @@ func TestTakeOfAWithdrawnKey(t *testing.T) {
 	b.stick = t.TempDir()
 	b.send(exitDone, "put there", "--to", b.stick)
 	b.does(exitFindings, ` log XM waits: its key `+aKey+` was WITHDRAWN `+aTime+` by Ida Invented; coolhold office admit lets it be taken anew$`, "take", b.stick)
-	b.does(exitDone, `^key `+aKey+` +WITHDRAWN +1 parcel waits of log [0-9a-f]{32} since `+aTime+` +since `+aTime+` by Ida Invented nothing of it is taken$`, "known")
+	b.does(exitDone, `^key `+aKey+` +WITHDRAWN +1 parcel of log XM waits since `+aTime+` +since `+aTime+` by Ida Invented nothing of it is taken$`, "known")
 	b.does(exitDone, `is admitted for crew south; 1 parcel with 1 new entry that waited since `+aTime+` taken$`, "admit", b.public(), "--crew", "crew south", "--by", "Ida Invented")
 	b.does(exitDone, `^key `+aKey+` +crew north +admitted `+aTime+` by Ida Invented +withdrawn `+aTime+` by Ida Invented$`, "known")
 	b.does(exitDone, `^key `+aKey+` +crew south +admitted `+aTime+` by Ida Invented +log XM$`, "known")
@@ -87,6 +87,11 @@ func TestTakeWithAGap(t *testing.T) {
 	b.does(exitDone, `^1 of 1 parcel taken; 1 receipt is in `, "take", b.stick)
 	b.does(exitDone, `^every laptop was heard of within 7 days$`, "silent")
 	b.send(exitDone, "the office has all", "--to", b.stick)
+	stick := b.stick
+	b.stick = t.TempDir() // what is put there has no lines
+	b.send(exitDone, "the office has all", "--to", b.stick)
+	b.does(exitDone, `^1 report read; 1 receipt is in `, "take", b.stick)
+	b.stick = stick
 	k, err := readOffice(b.log, b.run1(1).ID)
 	if err != nil {
 		t.Fatal(err)

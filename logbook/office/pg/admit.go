@@ -20,7 +20,7 @@ import (
 
 // An Admitted is what waited of a key that was admitted, and is taken now.
 type Admitted struct {
-	Parcels int
+	Parcels int       // with lines: reports are none
 	Entries int       // that are new with them
 	Since   time.Time // when the first of them came; zero where none was taken
 }
@@ -86,6 +86,9 @@ func (o *Office) takeWaiting(ctx context.Context, key string) (out Admitted, err
 		if err != nil {
 			return out, err
 		}
+		if w.last < w.first {
+			continue // a report
+		}
 		out.Parcels, out.Entries = out.Parcels+1, out.Entries+n
 		if out.Since.IsZero() || w.came.Before(out.Since) {
 			out.Since = w.came
@@ -94,36 +97,70 @@ func (o *Office) takeWaiting(ctx context.Context, key string) (out Admitted, err
 	return out, nil
 }
 
+// A Granted is a token, and what it reads.
+type Granted struct {
+	Token string
+	ID    string   // names it without giving it away
+	Reads []string // of a client: the site in each log that has it now, such as "Invented Meadow in log KM"
+	Every bool     // of a client: and in each log that will have it
+}
+
 // Grant makes a token for somebody who reads: all, or as a client one site alone, until
-// the end of a day. A site that several laptops opened, each for itself, is asked for in
-// each of their logs. Only the token's hash is kept, and id names it.
-func (o *Office) Grant(ctx context.Context, random io.Reader, until, by string, asks ...office.SiteAsk) (token, id string, err error) {
+// the end of a day. A site is read in every log that has it, by its own id; where logs
+// are named in these alone, which is how one is asked for that several laptops opened, each
+// for itself. Only the token's hash is kept.
+func (o *Office) Grant(ctx context.Context, random io.Reader, until, by string, asks ...office.SiteAsk) (g Granted, err error) {
 	secret := make([]byte, 24)
 	if _, err := io.ReadFull(random, secret); err != nil {
-		return "", "", err
+		return g, err
 	}
-	token = base64.RawURLEncoding.EncodeToString(secret)
-	hash := sha256.Sum256([]byte(token))
+	g.Token = base64.RawURLEncoding.EncodeToString(secret)
+	hash := sha256.Sum256([]byte(g.Token))
+	g.ID = tokenID(hash[:])
 	err = o.as(ctx, "", "", func(tx pgx.Tx) error {
-		role, uids := reader, []string(nil)
+		role, scopes := reader, []string(nil)
 		for _, ask := range asks {
 			found, err := findSites(ctx, tx, ask)
 			if err != nil {
 				return err
 			}
-			for _, f := range found[1:] {
-				if f.uid != found[0].uid { // one that two laptops hold is one site
-					return isSeveral(found)
-				}
+			if !oneSite(found) {
+				return fmt.Errorf("%w; or several of them, with --log again for each", isSeveral(found))
 			}
-			if role = client; !slices.Contains(uids, found[0].uid) {
-				uids = append(uids, found[0].uid)
-			}
+			role, g.Every = client, g.Every || ask.Log == ""
+			scopes = append(scopes, scopesOf(found, ask)...)
 		}
-		_, err := tx.Exec(ctx, `insert into token values ($1, $2, $3, nullif($4, '')::date, $5, $6)`, hash[:], role, uids, until, o.now(), by)
+		slices.Sort(scopes)
+		scopes = slices.Compact(scopes)
+		if _, err := tx.Exec(ctx, `insert into token values ($1, $2, $3, nullif($4, '')::date, $5, $6)`, hash[:], role, scopes, until, o.now(), by); err != nil {
+			return err
+		}
+		g.Reads, err = all(ctx, tx, pgx.RowTo[string], `select distinct name || ' in log ' || tag || case when branch > 0 then '/' || branch else '' end from site where reads($1, uid, log, branch) order by 1`, scopes)
 		return err
 	})
-	return token, tokenID(hash[:]), err
+	return g, err
+}
+
+// oneSite tells whether all that were found are one site, which several laptops hold.
+func oneSite(found []siteAt) bool {
+	return !slices.ContainsFunc(found, func(f siteAt) bool { return f.uid != found[0].uid })
+}
+
+// scopesOf are the sites that were found, as a token is bound to them: as widely as they
+// were asked for.
+func scopesOf(found []siteAt, ask office.SiteAsk) (scopes []string) {
+	ofBranch := strings.Contains(ask.Log, "/")
+	for _, f := range found {
+		scope := f.uid
+		if ask.Log != "" {
+			scope += "/" + f.log
+		}
+		if ofBranch {
+			scope += fmt.Sprintf("/%d", f.branch)
+		}
+		scopes = append(scopes, scope)
+	}
+	return scopes
 }
 
 // tokenID names a token without giving it away.
@@ -132,7 +169,18 @@ func tokenID(hash []byte) string { return fmt.Sprintf("%x", hash[:4]) }
 // A right is what a token lets somebody read: everything, or one site.
 type right struct {
 	role  string
-	sites []string // the own ids
+	sites []string // as schema.sql has them
+}
+
+// in are the own ids of the sites that it has in a course, nil for all.
+func (r right) in(c course) (uids []string) {
+	for _, scope := range r.sites {
+		uid, of, only := strings.Cut(scope, "/")
+		if !only || of == c.log || of == fmt.Sprintf("%s/%d", c.log, c.branch) {
+			uids = append(uids, uid)
+		}
+	}
+	return uids
 }
 
 // of is what the role is bound to.
@@ -162,11 +210,11 @@ func (o *Office) rightOf(ctx context.Context, who office.Reader) (r right, err e
 type Known struct {
 	What      string     `json:"what"` // laptop, waiting or token
 	ID        string     `json:"id"`   // of a key NAME+NUMBER
-	Of        string     `json:"of"`   // its crew; of what waits its logs; of a token its site, "" for all
+	Of        string     `json:"of"`   // its crew; of what waits the letters that its logs claim; of a token its site, "" for all
 	Since     time.Time  `json:"since"`
 	By        string     `json:"by,omitempty"`
 	Logs      string     `json:"logs,omitempty"`    // the letters of what the key sent last, or of the logs in which a token reads its site
-	Parcels   int        `json:"parcels,omitempty"` // that wait
+	Parcels   int        `json:"parcels,omitempty"` // with lines, that wait
 	Until     *time.Time `json:"until,omitempty"`
 	Withdrawn *time.Time `json:"withdrawn,omitempty"`
 	Withdrew  string     `json:"withdrew,omitempty"` // who said so
@@ -180,10 +228,10 @@ func (o *Office) Known(ctx context.Context) (out []Known, err error) {
 			select 'laptop', a.id, crew, admitted, by, case when exists (select from stands s where s.no = a.no) then coalesce((select string_agg(distinct tag, ', ') from log l where l.key = a.id), '') else '' end,
 				0, null::timestamptz, withdrawn, coalesce(withdrew, '') from admission a left join withdrawal on admission = no
 			union all
-			select 'waiting', key, string_agg(distinct log, ', '), min(came), '', '', count(*)::int, null, s.withdrawn, coalesce(s.withdrew, '') from (select log, key, came from waiting) w left join (select id, withdrawn, withdrew from stands) s on s.id = w.key group by key, s.withdrawn, s.withdrew
+			select 'waiting', key, string_agg(distinct tag, ', '), min(came), '', '', count(*) filter (where last >= first)::int, null, s.withdrawn, coalesce(s.withdrew, '') from waiting w left join (select id, withdrawn, withdrew from stands) s on s.id = w.key group by key, s.withdrawn, s.withdrew
 			union all
-			select 'token', substr(encode(hash, 'hex'), 1, 8), coalesce((select string_agg(distinct s.name, ', ') from site s where s.uid = any(t.sites)), array_to_string(t.sites, ', '), ''), granted, by,
-				coalesce((select string_agg(distinct s.tag, ', ') from site s where s.uid = any(t.sites)), ''), 0, until::timestamptz, withdrawn, coalesce(withdrew, '') from token t
+			select 'token', substr(encode(hash, 'hex'), 1, 8), coalesce((select string_agg(distinct s.name, ', ') from site s where reads(t.sites, s.uid, s.log, s.branch)), array_to_string(t.sites, ', '), ''), granted, by,
+				coalesce((select string_agg(distinct s.tag || case when s.branch > 0 then '/' || s.branch else '' end, ', ') from site s where reads(t.sites, s.uid, s.log, s.branch)), ''), 0, until::timestamptz, withdrawn, coalesce(withdrew, '') from token t
 			order by 1, 4, 2`)
 		return err
 	})

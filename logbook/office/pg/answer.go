@@ -20,7 +20,7 @@ type Quiet struct {
 	Entries   int64     `json:"entries"`
 	Heard     time.Time `json:"heard"`             // last; or when it was admitted, or what waits came first
 	Open      int       `json:"open"`              // findings that are open in its sites
-	Parcels   int       `json:"parcels,omitempty"` // that wait
+	Parcels   int       `json:"parcels,omitempty"` // with lines, that wait
 	Withdrawn bool      `json:"withdrawn,omitempty"`
 }
 
@@ -35,7 +35,7 @@ const neverSQL = `select 'never', '', '', crew, id, 0::bigint, admitted, 0, 0, f
 	where withdrawn is null and not exists (select from log l where l.key = stands.id) and not exists (select from parcel p where p.key = stands.id) order by 7, 5`
 
 // waitingSQL are the keys of which something waits.
-const waitingSQL = `select 'waiting', string_agg(distinct w.log, ', '), '', coalesce(s.crew, ''), w.key, 0::bigint, min(w.came), 0, count(*)::int, s.id is not null
+const waitingSQL = `select 'waiting', string_agg(distinct w.log, ', '), string_agg(distinct w.tag, ', '), coalesce(s.crew, ''), w.key, 0::bigint, min(w.came), 0, count(*) filter (where w.last >= w.first)::int, s.id is not null
 	from waiting w left join stands s on s.id = w.key group by w.key, s.crew, s.id order by 7, 5`
 
 // Silent are the logs that were not heard of since, those silent longest first, then the
@@ -123,7 +123,11 @@ func alike(ctx context.Context, tx pgx.Tx) (out []Fork, err error) {
 // Late are the sites and logs that are not worked up to their end: what is answered is
 // without them.
 func (o *Office) Late(ctx context.Context) (out []string, err error) {
-	err = o.as(ctx, reader, "", func(tx pgx.Tx) (err error) { out, err = late(ctx, tx, reader); return err })
+	err = o.as(ctx, reader, "", func(tx pgx.Tx) error {
+		behind, err := late(ctx, tx, reader)
+		out = told(behind)
+		return err
+	})
 	return out, err
 }
 

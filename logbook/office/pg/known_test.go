@@ -6,6 +6,8 @@ import (
 	"encoding/base64"
 	"errors"
 	"fmt"
+	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -106,7 +108,7 @@ func TestWithdrawn(t *testing.T) {
 	}
 	want(t, "before it is admitted", take(t, o, l.parcel(1, 10)), "waiting")
 	name := strings.Split(seal.KeyID(l.public()), "+")[0]
-	known("waiting " + name + " " + l.id + "  1 false")
+	known("waiting " + name + " KM  1 false")
 	admitted(t, o, l)
 	want(t, "admitted", take(t, o, l.parcel(1, n-10)), fmt.Sprintf("level, %d held", n-10))
 	who := granted(t, o, "")
@@ -129,7 +131,7 @@ func TestWithdrawn(t *testing.T) {
 	want(t, "taken before", take(t, o, l.parcel(1, 10)), ended+"true")
 	want(t, "that it is there", take(t, o, l.parcel(n-9, n-10)), ended+"true")
 	want(t, "that there is more", take(t, o, l.parcel(n+1, n)), ended+"false")
-	known("laptop "+name+" crew 1, invented KM 0 true Ida Invented", "token "+token+"   0 true Ida Invented", "waiting "+name+" "+l.id+"  1 true Ida Invented")
+	known("laptop "+name+" crew 1, invented KM 0 true Ida Invented", "token "+token+"   0 true Ida Invented", "waiting "+name+" KM  1 true Ida Invented")
 	forged := bytes.Replace(l.parcel(n-9, n), l.note(n), newNote(t, l, n), 1)
 	want(t, "signed by who has not the key", take(t, o, forged)[:30], "refused: "+office.ErrParcel.Error()[:21])
 	if _, err := o.Site(ctx, who, office.SiteAsk{}); !errors.Is(err, office.ErrRefused) || !strings.Contains(err.Error(), "withdrawn on") {
@@ -240,18 +242,18 @@ func TestSilentOfThoseThatNeverSent(t *testing.T) {
 	l, m := newLaptop(t, 1).writes(9, "a"), newLaptop(t, 2).writes(9, "b")
 	admitted(t, o, l)
 	want(t, "of another", take(t, o, m.parcel(1, 9)), "waiting")
-	silent(1, "never  crew 1, invented 0 false", "waiting   1 false")
+	silent(1, "never  crew 1, invented 0 false", "waiting KM  1 false")
 	want(t, "its own", take(t, o, l.parcel(1, 9)), "level, 9 held")
-	silent(1, "waiting   1 false")
+	silent(1, "waiting KM  1 false")
 	if err := o.Withdraw(ctx, seal.KeyID(l.public()), "Ida Invented"); err != nil {
 		t.Fatal(err)
 	}
 	was := now
 	defer func() { now = was }()
 	now = now.Add(2 * time.Hour)
-	silent(0, "silent KM crew 1, invented 0 true", "waiting   1 false")
+	silent(0, "silent KM crew 1, invented 0 true", "waiting KM  1 false")
 	want(t, "withdrawn", take(t, o, l.writes(1, "a").parcel(10, 10)), "waiting, withdrawn 2026-05-04 07:00:00 by Ida Invented, held false")
-	silent(0, "silent KM crew 1, invented 0 true", "waiting   1 false", "waiting  crew 1, invented 1 true")
+	silent(0, "silent KM crew 1, invented 0 true", "waiting KM  1 false", "waiting KM crew 1, invented 1 true")
 }
 
 // A recall names logs as the other questions do, refuses one that there is not, and tells
@@ -332,10 +334,10 @@ func TestATokenForSeveralLogs(t *testing.T) {
 	ctx := context.Background()
 	name := one(t, o, `select min(name) from site`)
 	grant := func(asks ...office.SiteAsk) (office.Reader, string, error) {
-		token, id, err := o.Grant(ctx, strings.NewReader(strings.Repeat("several", 9)), "", "Ada Invented", asks...)
-		return office.Reader{Token: token}, id, err
+		g, err := o.Grant(ctx, strings.NewReader(strings.Repeat("several", 9)), "", "Ada Invented", asks...)
+		return office.Reader{Token: g.Token}, g.ID, err
 	}
-	if _, _, err := grant(office.SiteAsk{Site: name}); !errors.Is(err, office.ErrNotHeld) || !strings.Contains(err.Error(), "as one site") {
+	if _, _, err := grant(office.SiteAsk{Site: name}); !errors.Is(err, office.ErrNotHeld) || !strings.Contains(err.Error(), "as one site") || !strings.Contains(err.Error(), "; or several of them, with --log again for each") {
 		t.Errorf("it is not asked which: %v", err)
 	}
 	who, id, err := grant(office.SiteAsk{Site: name, Log: "KM"}, office.SiteAsk{Site: name, Log: "kp"})
@@ -354,6 +356,111 @@ func TestATokenForSeveralLogs(t *testing.T) {
 	all, err := o.Known(ctx)
 	if k := all[len(all)-1]; err != nil || k.ID != id || k.Of != name || k.Logs != "KM, KP" {
 		t.Errorf("known as %+v, %v", k, err)
+	}
+}
+
+// Of a site that several laptops hold under one id of its own, a token reads what it was
+// granted of: every log, the logs that are named, or one course of a log; and that is said.
+func TestATokenReadsTheLogsThatAreNamed(t *testing.T) {
+	first := readyOn(t, "KM", "act")
+	first.Done("1A")
+	other := readyOn(t, "KN", "act")
+	other.Done("1B")
+	third := readyOn(t, "KP", "act")
+	third.Done("2A")
+	km := of(t, 1, first)
+	o := heard(t, km, of(t, 2, other))
+	last := len(km.lines)
+	anew := km.copy(last - 1) // and went on in another way
+	anew.lines = append(anew.lines, bytes.Replace(km.lines[last-1], []byte(`"id":"`), []byte(`"id":"b`), 1))
+	want(t, "the same log on another laptop", take(t, o, anew.parcel(last, last)), fmt.Sprintf("parted, %d held, branch 1 from entry %d", last, last))
+	workUp(t, o)
+	ctx := context.Background()
+	site := one(t, o, `select min(name) from site`)
+	for i, q := range []struct {
+		logs         []string
+		reads, known string
+	}{
+		{nil, "[KM KM/1 KN KP] every true", "KM, KM/1, KN, KP"},
+		{[]string{"KM"}, "[KM KM/1] every false", "KM, KM/1"},
+		{[]string{"KM/0", "kn"}, "[KM KN] every false", "KM, KN"},
+		{[]string{"KM/1"}, "[KM/1] every false", "KM/1"},
+	} {
+		var asks []office.SiteAsk
+		for _, log := range q.logs {
+			asks = append(asks, office.SiteAsk{Site: site, Log: log})
+		}
+		if q.logs == nil {
+			asks = []office.SiteAsk{{Site: site}}
+		}
+		g, err := o.Grant(ctx, strings.NewReader(strings.Repeat(fmt.Sprint("named", i), 9)), "", "Ada Invented", asks...)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if i == 0 { // and what comes later
+			p := of(t, 3, third)
+			admitted(t, o, p)
+			sendAll(t, o, p)
+			workUp(t, o)
+			g.Reads = append(g.Reads, "x in log KP")
+		}
+		said := []string{}
+		for _, text := range g.Reads {
+			_, log, _ := strings.Cut(text, " in log ")
+			said = append(said, log)
+		}
+		who := office.Reader{Token: g.Token}
+		sees := []string{}
+		for _, log := range []string{"KM/0", "KM/1", "KN", "KP"} {
+			if _, err := o.Site(ctx, who, office.SiteAsk{Log: log}); err == nil {
+				sees = append(sees, strings.TrimSuffix(log, "/0"))
+			} else if !errors.Is(err, office.ErrNotHeld) {
+				t.Errorf("%v: %s: %v", q.logs, log, err)
+			}
+		}
+		want(t, fmt.Sprint("said of ", q.logs), fmt.Sprintf("%v every %t", said, g.Every), q.reads)
+		want(t, fmt.Sprint("seen of ", q.logs), fmt.Sprintf("%v every %t", sees, g.Every), q.reads)
+		got, err := o.Recall(ctx, who, office.RecallAsk{Query: recall.Query{Unit: crew.Unit}})
+		found := []string{}
+		for _, l := range got.Logs {
+			name := l.Tag
+			if l.Branch > 0 {
+				name += fmt.Sprint("/", l.Branch)
+			}
+			found = append(found, name)
+		}
+		if text := fmt.Sprintf("%v every %t", found, g.Every); err != nil || text != q.reads && text != strings.Replace(q.reads, " KM/1", "", 1) { // what both courses tell alike is told once
+			t.Errorf("%v: found in %v, %v", q.logs, found, err)
+		}
+		all, err := o.Known(ctx)
+		if err != nil || !slices.ContainsFunc(all, func(k Known) bool { return k.ID == g.ID && k.Logs == q.known }) {
+			t.Errorf("%v: known are %+v, %v", q.logs, all, err)
+		}
+	}
+	who := granted(t, o, site)
+	_, err := o.Site(ctx, who, office.SiteAsk{Log: "", Site: site})
+	if err == nil || strings.Contains(err.Error(), "or all of it") {
+		t.Errorf("two courses of a log are offered as one: %v", err)
+	}
+}
+
+// Sites of old logs have no id of their own: a token of one reads no other log's.
+func TestATokenForASiteWithoutItsOwnId(t *testing.T) {
+	var ls []*laptop
+	for i, tag := range []string{"KM", "KN"} {
+		l := of(t, i+1, welded(t, tag))
+		for n, line := range l.lines {
+			l.lines[n] = regexp.MustCompile(`"uid":"[0-9a-f]{16}",?`).ReplaceAll(line, nil)
+		}
+		ls = append(ls, l)
+	}
+	o := heard(t, ls...)
+	want(t, "own ids", one(t, o, `select count(*)::text from site where uid ~ '^[0-9a-f]{16}$'`), "0")
+	who := granted(t, o, one(t, o, `select uid from site where tag = 'KM'`))
+	for log, sees := range map[string]bool{"KM": true, "KN": false} {
+		if _, err := o.Site(context.Background(), who, office.SiteAsk{Log: log}); sees != (err == nil) {
+			t.Errorf("%s: %v", log, err)
+		}
 	}
 }
 
@@ -403,7 +510,7 @@ func TestADamagedParcelIsOfItsLogAlone(t *testing.T) {
 		t.Errorf("there are the welds of %q", n)
 	}
 	late, err := o.Late(ctx)
-	if err != nil || len(late) != 1 || !strings.HasPrefix(late[0], a.id+"/0 from entry 1") {
+	if err != nil || len(late) != 1 || late[0] != "log KM from entry 1" {
 		t.Errorf("late are %q, %v", late, err)
 	}
 	if _, _, _, err := o.HandBack(ctx, "KM"); err == nil || !strings.Contains(err.Error(), "the parcel from entry 1") {

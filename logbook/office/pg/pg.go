@@ -1,8 +1,9 @@
-// Package pg keeps what an office holds in PostgreSQL. schema.sql says how, and is the
-// documentation of the tables. It is the only package that knows the database.
+// Package pg keeps what an office holds in PostgreSQL. schema.sql and worked.sql say how,
+// and are the documentation of the tables. It is the only package that knows the database.
 package pg
 
 import (
+	"cmp"
 	"context"
 	_ "embed"
 	"errors"
@@ -14,17 +15,23 @@ import (
 	"github.com/jackc/pgx/v5/pgxpool"
 )
 
-//go:embed schema.sql
-var schema string
+// schema lays out what is the truth, workedSchema what is worked up from it.
+var (
+	//go:embed schema.sql
+	schema string
+	//go:embed worked.sql
+	workedSchema string
+)
 
-// schemaVersion is that of schema.sql.
-const schemaVersion = 2
+// schemaVersion is that of both.
+const schemaVersion = 3
 
 // The roles that a transaction can have.
 const (
 	taker  = "coolhold_taker"
 	reader = "coolhold_reader"
 	client = "coolhold_client"
+	owner  = "coolhold_owner"
 )
 
 // ErrSchema: the database was laid out by another version of the program.
@@ -70,6 +77,7 @@ type Office struct {
 	now     func() time.Time
 	program string
 	room    int64 // bytes, for what waits
+	conns   int   // that the pool may have
 }
 
 // Open connects to a database, in the words of PostgreSQL (a URL or key=value), and lays
@@ -86,7 +94,7 @@ func Open(ctx context.Context, at, program string, now func() time.Time) (*Offic
 	if err != nil {
 		return nil, err
 	}
-	o := &Office{pool, now, program, mostWaiting}
+	o := &Office{pool, now, program, mostWaiting, int(c.MaxConns)}
 	if err := o.layOut(ctx); err != nil {
 		pool.Close()
 		return nil, err
@@ -97,39 +105,36 @@ func Open(ctx context.Context, at, program string, now func() time.Time) (*Offic
 // Close ends all connections.
 func (o *Office) Close() { o.pool.Close() }
 
-// layOut applies the schema to an empty database, once, whoever comes first.
-func (o *Office) layOut(ctx context.Context) error {
-	return o.as(ctx, "", "", func(tx pgx.Tx) error {
-		var there bool
-		if err := tx.QueryRow(ctx, `select pg_advisory_xact_lock(20261127), to_regclass('coolhold.version') is not null`).Scan(nil, &there); err != nil {
-			return err
-		}
-		if !there {
-			_, err := tx.Exec(ctx, schema)
-			return err
-		}
-		var v int
-		if err := tx.QueryRow(ctx, `select schema from version`).Scan(&v); err != nil {
-			return err
-		}
-		if v != schemaVersion {
-			return fmt.Errorf("%w: layout %d, this one knows %d", ErrSchema, v, schemaVersion)
-		}
-		return nil
-	})
-}
-
 // as runs f in a transaction in a role; of is the log or the site that the role is
 // bound to. Without a role it runs as the login itself.
 func (o *Office) as(ctx context.Context, role, of string, f func(pgx.Tx) error) error {
-	return advised(pgx.BeginFunc(ctx, o.pool, func(tx pgx.Tx) error {
+	err := o.in(ctx, func(tx pgx.Tx) error {
 		if role != "" {
 			if err := be(ctx, tx, role, of); err != nil {
 				return err
 			}
 		}
 		return f(tx)
-	}))
+	})
+	if isCode(err, "42P01") { // so it says of what is gone, and of what may not be seen
+		err = cmp.Or(o.in(ctx, func(tx pgx.Tx) error { return lacks(ctx, tx) }), err)
+	}
+	return advised(err)
+}
+
+// in runs f in a transaction of the login itself. A connection that died while nobody
+// used it, as all do when the database is started again, is tried no further: nothing was
+// done on it yet.
+func (o *Office) in(ctx context.Context, f func(pgx.Tx) error) (err error) {
+	for range o.conns + 1 {
+		begun := false
+		err = pgx.BeginFunc(ctx, o.pool, func(tx pgx.Tx) error { begun = true; return f(tx) })
+		var ce *pgconn.ConnectError
+		if err == nil || begun || ctx.Err() != nil || errors.As(err, &ce) {
+			break
+		}
+	}
+	return err
 }
 
 func be(ctx context.Context, tx pgx.Tx, role, of string) error {

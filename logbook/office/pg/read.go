@@ -34,7 +34,7 @@ func findSite(ctx context.Context, tx pgx.Tx, ask office.SiteAsk) (siteAt, error
 
 // isSeveral says which several sites could be meant.
 func isSeveral(found []siteAt) error {
-	var names []string
+	var names, logs []string
 	for _, f := range found {
 		name := f.tag
 		if slices.ContainsFunc(found, func(o siteAt) bool { return o.tag == f.tag && o.log != f.log }) { // two logs have the same letters
@@ -43,9 +43,14 @@ func isSeveral(found []siteAt) error {
 		if f.branch > 0 || slices.ContainsFunc(found, func(o siteAt) bool { return o.log == f.log && o.branch != f.branch }) {
 			name += fmt.Sprintf("/%d", f.branch)
 		}
-		names = append(names, fmt.Sprintf("--log %s --site %s", name, f.site))
+		names, logs = append(names, fmt.Sprintf("--log %s --site %s", name, f.site)), append(logs, "--log "+name)
 	}
-	return fmt.Errorf("%w as one site; name one: %s", office.ErrNotHeld, strings.Join(names, ", or "))
+	text := strings.Join(names, ", or ")
+	apart := func(o siteAt) bool { return o.branch > 0 || o.site != found[0].site }
+	if oneSite(found) && !slices.ContainsFunc(found, apart) {
+		text += fmt.Sprintf("; or all of it, since it is one site by its own id: %s --site %s", strings.Join(logs, " "), found[0].site)
+	}
+	return fmt.Errorf("%w as one site; name one: %s", office.ErrNotHeld, text)
 }
 
 // findSites are the sites that can be meant, as far as the role of the transaction sees:
@@ -127,18 +132,33 @@ func (o *Office) Site(ctx context.Context, who office.Reader, ask office.SiteAsk
 	var s siteAt
 	var only []string // a client's site
 	err = o.within(ctx, who, func(tx pgx.Tx, r right) error {
-		only = r.sites
 		if s, err = findSite(ctx, tx, ask); errors.Is(err, office.ErrNotHeld) {
 			if behind, e := late(ctx, tx, r.role); e == nil && len(behind) > 0 {
 				err = fmt.Errorf("%w; what was sent last is not worked up yet, try again in a minute", err)
 			}
 		}
+		only = r.in(s.course)
 		return err
 	}, func(tx pgx.Tx) error {
 		out, err = o.lines(ctx, tx, s, only, ask.AsOf)
 		return err
 	})
-	return out, err
+	return out, o.besides(ctx, err)
+}
+
+// besides adds to the error that something is not held that more waits to be admitted.
+func (o *Office) besides(ctx context.Context, err error) error {
+	if !errors.Is(err, office.ErrNotHeld) {
+		return err
+	}
+	n := 0
+	e := o.as(ctx, "", "", func(tx pgx.Tx) error {
+		return tx.QueryRow(ctx, `select count(distinct key)::int from waiting`).Scan(&n)
+	})
+	if e != nil || n == 0 {
+		return err
+	}
+	return fmt.Errorf("%w; what %s sent waits to be admitted, coolhold office known names the key", err, logbook.Count(n, "laptop"))
 }
 
 // lines is what is held of a site and of its log, as it was at a time or as it is.
@@ -287,7 +307,8 @@ func (o *Office) Recall(ctx context.Context, who office.Reader, ask office.Recal
 	if err != nil {
 		return out, err
 	}
-	return o.recall(ctx, r, ask)
+	out, err = o.recall(ctx, r, ask)
+	return out, o.besides(ctx, err)
 }
 
 // Warm asks of a batch that no weld has. After a start of the database its catalogue, the
@@ -303,6 +324,7 @@ func (o *Office) Warm(ctx context.Context) error {
 
 func (o *Office) recall(ctx context.Context, r right, ask office.RecallAsk) (out office.Recalled, err error) {
 	var found []recalled
+	var behind []lateAt
 	var logs []ending // that are meant, all that a client sees; a reader sees all
 	err = o.as(ctx, r.role, r.of(), func(tx pgx.Tx) error {
 		if r.role == client || len(ask.Logs) > 0 {
@@ -310,7 +332,7 @@ func (o *Office) recall(ctx context.Context, r right, ask office.RecallAsk) (out
 				return err
 			}
 		}
-		if out.Late, err = late(ctx, tx, r.role); err != nil {
+		if behind, err = late(ctx, tx, r.role); err != nil {
 			return err
 		}
 		found, err = all(ctx, tx, func(row pgx.CollectableRow) (recalled, error) { return ofRow(row, ask.Query) },
@@ -327,10 +349,11 @@ func (o *Office) recall(ctx context.Context, r right, ask office.RecallAsk) (out
 		found = slices.DeleteFunc(found, func(r recalled) bool {
 			return !slices.ContainsFunc(logs, func(c ending) bool { return c.same(r.course) && r.begun < c.before })
 		})
-		out.Late = slices.DeleteFunc(out.Late, func(text string) bool {
-			return !slices.ContainsFunc(logs, func(c ending) bool { return strings.HasPrefix(text, fmt.Sprintf("%s/%d ", c.log, c.branch)) })
+		behind = slices.DeleteFunc(behind, func(b lateAt) bool {
+			return !slices.ContainsFunc(logs, func(c ending) bool { return c.same(b.course) })
 		})
 	}
+	out.Late = told(behind)
 	found = slices.DeleteFunc(found, func(r recalled) bool { return len(r.hit.Matches) == 0 })
 	slices.SortFunc(found, func(a, b recalled) int {
 		return cmp.Or(cmp.Compare(a.log, b.log), cmp.Compare(a.branch, b.branch), cmp.Compare(a.first, b.first))
@@ -467,17 +490,37 @@ func ofRow(row pgx.CollectableRow, q recall.Query) (r recalled, err error) {
 	return r, nil
 }
 
-// late are the sites that are not worked up to their end, and logs of which it is not
-// known yet which sites they have more of; a client sees his site's alone.
-func late(ctx context.Context, tx pgx.Tx, role string) ([]string, error) {
-	return all(ctx, tx, pgx.RowTo[string], lateFor(role))
+// A lateAt is a site that is not worked up to its end, or a log of which it is not known
+// yet which sites it has more of.
+type lateAt struct {
+	course
+	what string
+}
+
+// told names them by the letters of their logs.
+func told(late []lateAt) (out []string) {
+	for _, l := range late {
+		name := "log " + l.tag
+		if l.branch > 0 {
+			name += fmt.Sprintf("/%d", l.branch)
+		}
+		out = append(out, name+" "+l.what)
+	}
+	return out
+}
+
+// late are all of them; a client sees his site's alone.
+func late(ctx context.Context, tx pgx.Tx, role string) ([]lateAt, error) {
+	return all(ctx, tx, func(row pgx.CollectableRow) (l lateAt, err error) {
+		return l, row.Scan(&l.log, &l.branch, &l.tag, &l.what)
+	}, lateFor(role))
 }
 
 func lateFor(role string) string {
-	sql := `select log || '/' || branch || ' ' || site from site where late`
+	sql := `select log, branch, tag, 'site ' || site from site where late`
 	if role != client {
-		sql += ` union all select id || '/' || l.branch || ' from entry ' || coalesce(upto, 0) + 1 from log l left join sifted s on s.log = l.id and s.branch = l.branch
+		sql += ` union all select id, l.branch, tag, 'from entry ' || coalesce(upto, 0) + 1 from log l left join sifted s on s.log = l.id and s.branch = l.branch
 			where l.entries > coalesce(upto, 0)`
 	}
-	return sql + " order by 1"
+	return sql + " order by 3, 1, 2, 4"
 }

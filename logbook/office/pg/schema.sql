@@ -1,11 +1,10 @@
--- What an office keeps in PostgreSQL (15 or later), version 2. It is applied whole in an
--- empty database, and is the documentation of the tables.
+-- What an office keeps in PostgreSQL (15 or later), version 3. It is applied whole in an
+-- empty database, with worked.sql, and these two are the documentation of the tables.
 --
 -- Truth, of which nothing is ever changed or taken away: parcel, with the lines as the
 -- laptops sent them and the seals over them; admission and withdrawal, which say what
 -- crew a key had when. log says where each course of a log ends,
--- and follows from the parcels. All below "worked up" is made of these by the program
--- and can be dropped: coolhold office rebuild makes it anew.
+-- and follows from the parcels. All in worked.sql is made of these by the program.
 --
 -- Keys begin with the log, so that the tables can be spread by it, and the parcels of
 -- one log stay together.
@@ -14,7 +13,7 @@ create schema coolhold;
 set local search_path = coolhold;
 
 create table version (schema int not null);
-insert into version values (2);
+insert into version values (3);
 
 -- The keys of laptops that were ever admitted.
 create table laptop (
@@ -54,6 +53,7 @@ create table waiting (
 	first bigint not null,
 	last  bigint not null,
 	key   text not null,              -- NAME+NUMBER: nothing is known of the signature
+	tag   text not null,              -- the letters that it claims
 	data  bytea not null,             -- the parcel as it came
 	came  timestamptz not null,
 	primary key (log, key, first, last)
@@ -109,7 +109,7 @@ end $$;
 create table token (
 	hash    bytea primary key,        -- SHA-256
 	role    text not null check (role in ('coolhold_reader', 'coolhold_client')),
-	sites   text[],                   -- of a client: the own ids of the site, which several logs may have opened
+	sites   text[],                   -- of a client: own ids of the site, as ID in every log, as ID/LOG in that one, as ID/LOG/BRANCH in that course of it
 	until   date,                     -- the last day
 	granted timestamptz not null,
 	by      text not null,
@@ -118,114 +118,16 @@ create table token (
 	check ((role = 'coolhold_client') = (coalesce(cardinality(sites), 0) > 0))
 );
 
--- Worked up.
-
--- Up to where the lines of a course were gone through for their sites.
-create table sifted (
-	log    text not null,
-	branch int not null,
-	upto   bigint not null,
-	primary key (log, branch)
-);
-
--- The sites of a course, as they were opened. What follows names a site by its number
--- here, which says nothing else and is another after a rebuild.
-create table site (
-	no      int generated always as identity unique,
-	log     text not null,
-	branch  int not null,
-	uid     text not null,            -- the site's own id
-	tag     text not null,            -- of the log
-	site    text not null,            -- its name in entries
-	name    text not null,
-	address text not null,
-	seq     bigint not null,          -- the entry that opened it
-	opened  text not null,            -- its line
-	entries bigint not null,          -- how many it has
-	newest  bigint not null,          -- the last of them
-	made    jsonb not null,           -- when that was made, as in its line
-	worked  bigint not null default 0, -- up to which of them it is worked up
-	late    bool not null generated always as (worked <> newest) stored, -- of a column the planner knows how rare it is
-	primary key (log, branch, site)
-);
-create index site_late on site (no) where late; -- each answer names these
-create index site_uid on site (uid);
-create index site_site on site (site);
-create index site_name on site (name);
-create index site_tag on site (tag);
-
--- The seals among the entries of a course.
-create table sealed (
-	log    text not null,
-	branch int not null,
-	seq    bigint not null,
-	line   text not null,
-	primary key (log, branch, seq)
-);
-
--- Which parcels of a course hold lines of a site. Those of the parents hold more.
-create table holds (
-	site  int not null,
-	first bigint not null,            -- of the parcel
-	primary key (site, first)
-);
-
--- When and by what a site was worked up.
-create table worked (
-	site    int primary key,
-	as_of   timestamptz not null,
-	timed   boolean not null,         -- its findings change as time goes by
-	program text not null
-);
-
-create table weld (
-	site     int not null,
-	weld     text not null,
-	joint    text not null,
-	chamber  text not null,
-	day      text not null,
-	verdict  text not null,
-	state    text not null,
-	fitting  text not null,
-	batch    text not null,
-	coil     text not null,
-	stub     text not null,
-	operator text not null,
-	unit     text not null,
-	begun    bigint not null,         -- its first entry: before the course parted it is the parent's weld too
-	failed   boolean not null,        -- a fail is on record, accepted or cut out since or not
-	ever     text[] not null,         -- the terms of all batches, units and operators that were ever said of it
-	said     text not null,           -- these as they were said, for the program alone
-	made     timestamptz not null,    -- when its first entry was made, by the laptop's clock
-	primary key (site, weld)
-);
-create index weld_ever on weld using gin (ever) with (fastupdate = off); -- else it grows to ten times what it needs
-
-create table joint (
-	site    int not null,
-	joint   text not null,
-	chamber text not null,
-	state   text not null,
-	weld    text not null,            -- that stands in it; '' for none
-	primary key (site, joint)
-);
-
--- What is open in a site: fails, queries and what is to be done.
-create table finding (
-	site  int not null,
-	no    int not null,               -- in the order of the audit
-	key   text not null,
-	word  text not null,              -- fail, query or to do
-	weld  text not null,
-	joint text not null,
-	says  text not null,
-	primary key (site, no)
-);
+-- Whether what a client may read (token.sites) has a site of a course. It is put into
+-- the query that asks it, so that the index by own ids is used.
+create function reads(sites text[], uid text, log text, branch int) returns boolean language sql stable return
+	uid = any(string_to_array(regexp_replace(array_to_string(sites, ' '), '/[^ ]*', '', 'g'), ' '))
+	and array[uid, uid || '/' || log, uid || '/' || log || '/' || branch] && sites;
 
 -- Roles. The program connects as a login that was granted them and is one of them in
 -- each transaction: coolhold_taker writes what belongs to one log (coolhold.log),
 -- coolhold_reader reads, coolhold_client reads what was worked up of one site
--- (coolhold.site, its own ids). Nobody logs in as the owner.
+-- (coolhold.site, as in token.sites). Nobody logs in as the owner.
 do $$
 declare r text;
 begin
@@ -245,33 +147,23 @@ alter schema coolhold owner to coolhold_owner;
 grant usage, create on schema coolhold to coolhold_owner;
 grant usage on schema coolhold to coolhold_taker, coolhold_reader, coolhold_client;
 grant select on version to coolhold_taker, coolhold_reader, coolhold_client;
-grant select on all tables in schema coolhold to coolhold_reader;
-revoke select on token, waiting, signs from coolhold_reader;
+grant select on version, laptop, admission, withdrawal, stands, log, parcel to coolhold_reader;
 grant select on laptop, admission, withdrawal, stands to coolhold_taker;
 grant select, insert on log, parcel to coolhold_taker;
 grant update (entries, root, edge, key, heard) on log to coolhold_taker;
-grant select, insert, update, delete on sifted, site, sealed, holds, worked, weld, joint, finding to coolhold_taker;
-grant select on site, worked, weld, joint, finding to coolhold_client;
 
 do $$
 declare t text;
 begin
-	foreach t in array array['log', 'parcel', 'sifted', 'site', 'sealed', 'holds', 'worked', 'weld', 'joint', 'finding'] loop
+	foreach t in array array['log', 'parcel'] loop
 		execute format('alter table %I enable row level security', t);
 		execute format('create policy reads on %I for select to coolhold_reader using (true)', t);
-	end loop;
-	foreach t in array array['log', 'parcel', 'sifted', 'site', 'sealed'] loop
 		execute format('create policy its_log on %I to coolhold_taker using (%I = current_setting(''coolhold.log'', true))',
 			t, case t when 'log' then 'id' else 'log' end);
 	end loop;
-	create policy its_site on site for select to coolhold_client using (uid = any(string_to_array(current_setting('coolhold.site', true), ' ')));
-	-- What belongs to a site belongs to whoever sees the site.
-	foreach t in array array['holds', 'worked', 'weld', 'joint', 'finding'] loop
-		execute format('create policy its_log on %1$I to coolhold_taker using (exists (select from site s where s.no = %1$I.site))', t);
-		execute format('create policy its_site on %1$I for select to coolhold_client using (exists (select from site s where s.no = %1$I.site))', t);
-	end loop;
-	foreach t in array array['version', 'laptop', 'admission', 'withdrawal', 'stands', 'signs', 'waiting', 'log', 'parcel', 'token', 'sifted', 'site', 'sealed', 'holds', 'worked', 'weld', 'joint', 'finding'] loop
+	foreach t in array array['version', 'laptop', 'admission', 'withdrawal', 'stands', 'signs', 'waiting', 'log', 'parcel', 'token'] loop
 		execute format('alter table %I owner to coolhold_owner', t);
 	end loop;
 	alter function untouched() owner to coolhold_owner;
+	alter function reads(text[], text, text, int) owner to coolhold_owner;
 end $$;

@@ -111,8 +111,8 @@ func (o *Office) wait(ctx context.Context, p office.Parcel, data []byte) error {
 		if size+int64(len(data)) > o.room {
 			return fmt.Errorf("%w: %d bytes of keys that are not admitted; admit them with coolhold office admit", office.ErrFull, size)
 		}
-		_, err := tx.Exec(ctx, `insert into waiting values ($1, $2, $3, $4, $5, $6) on conflict do nothing`,
-			p.Log, p.First(), p.Entries, s.Unknown[0], data, o.now())
+		_, err := tx.Exec(ctx, `insert into waiting values ($1, $2, $3, $4, $5, $6, $7) on conflict do nothing`,
+			p.Log, p.First(), p.Entries, s.Unknown[0], p.Tag, data, o.now())
 		return err
 	})
 }

@@ -132,7 +132,18 @@ func TestTakeOfAnUnknownKey(t *testing.T) {
 	for _, at := range []int{11, 1, 21} { // in any order
 		want(t, "not admitted", take(t, o, l.parcel(at, at+9)), "waiting")
 	}
+	want(t, "a report", take(t, o, l.parcel(31, 30)), "waiting")
+	if k, err := o.Known(context.Background()); err != nil || len(k) != 1 || k[0].Of != "KM" || k[0].Parcels != 3 {
+		t.Errorf("what waits: %+v, %v", k, err)
+	}
 	want(t, "held", one(t, o, `select count(*)::text from parcel`), "0")
+	who, waits := granted(t, o, ""), "; what 1 laptop sent waits to be admitted, coolhold office known names the key"
+	if _, err := o.Site(context.Background(), who, office.SiteAsk{Log: "KM"}); !errors.Is(err, office.ErrNotHeld) || !strings.HasSuffix(err.Error(), `no log "KM"`+waits) {
+		t.Errorf("a site is asked for: %v", err)
+	}
+	if _, err := o.Recall(context.Background(), who, office.RecallAsk{Logs: []string{"KM"}}); !errors.Is(err, office.ErrNotHeld) || !strings.HasSuffix(err.Error(), waits) {
+		t.Errorf("welds are asked for: %v", err)
+	}
 	n, err := o.Admit(context.Background(), l.public(), l.key.Public(), "crew 1, invented", "Ada Invented")
 	if n.Parcels != 3 || n.Entries != 30 || !n.Since.Equal(now) || err != nil {
 		t.Errorf("%+v was taken: %v", n, err)

@@ -3,6 +3,7 @@ package pg
 import (
 	"context"
 	"fmt"
+	"strings"
 
 	"github.com/jackc/pgx/v5"
 
@@ -10,11 +11,19 @@ import (
 	"coolhold/logbook/seal"
 )
 
-// Rebuild drops all that was worked up and makes it anew from the parcels. Nothing that
-// was sent is touched.
+// Rebuild drops all that was worked up and makes it anew from the parcels, also where a
+// table of it is gone. Nothing that was sent is touched.
 func (o *Office) Rebuild(ctx context.Context) ([]Fault, error) {
 	err := o.as(ctx, "", "", func(tx pgx.Tx) error {
-		_, err := tx.Exec(ctx, `truncate sifted, site, sealed, holds, worked, weld, joint, finding restart identity`)
+		if err := alone(ctx, tx); err != nil {
+			return err
+		}
+		tables, _, err := present(ctx, tx)
+		if err == nil && len(gone(workedSchema, tables)) > 0 {
+			return layWorked(ctx, tx)
+		} else if err == nil {
+			_, err = tx.Exec(ctx, "truncate "+strings.Join(gone(workedSchema, nil), ", ")+" restart identity")
+		}
 		return err
 	})
 	if err != nil {

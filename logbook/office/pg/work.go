@@ -39,8 +39,11 @@ type Fault struct {
 // WorkUp brings all rows up to the parcels: of each site that has new lines, or that
 // another program worked up, or whose findings change with time and were worked up on
 // another day. It can be called at any time and by several at once. One site's fault is
-// not another's.
+// not another's. A table of these rows that is gone is laid anew first.
 func (o *Office) WorkUp(ctx context.Context) (faults []Fault, err error) {
+	if err := o.layOut(ctx); err != nil {
+		return nil, err
+	}
 	var late []course
 	err = o.as(ctx, reader, "", func(tx pgx.Tx) (err error) {
 		late, err = all(ctx, tx, pgxCourse, `select l.id, l.branch, l.tag from log l left join sifted s on s.log = l.id and s.branch = l.branch
@@ -191,7 +194,7 @@ func (s *sifting) write(ctx context.Context, tx pgx.Tx, upto int64) error {
 		row := s.sites[name]
 		made, _ := json.Marshal(row.made) // a stamp always can be
 		if row.opened != nil {
-			uid, title, address := fmt.Sprintf("%016d", row.opened.Seq), name, ""
+			uid, title, address := fmt.Sprintf("%s.%d", s.log, row.opened.Seq), name, "" // no other log's
 			if o, ok := row.opened.Open().(logbook.SiteOpened); ok {
 				if uidForm.MatchString(o.UID) {
 					uid = o.UID

@@ -26,8 +26,14 @@ import (
 // ready is a crew of that log with an open shift and a table that was read back.
 func ready(t testing.TB, tag string) *crew.Crew {
 	t.Helper()
+	return readyOn(t, tag, "act "+tag)
+}
+
+// readyOn is one on a site whose own id is drawn from an act's.
+func readyOn(t testing.TB, tag, act string) *crew.Crew {
+	t.Helper()
 	c := crew.Tagged(t, tag)
-	c.H.ID = "act " + tag // the site's own id is drawn from it
+	c.H.ID = act
 	c.Opens(crew.PlanText, crew.TableText)
 	c.Do(acts.ReadBack(c.H, logbook.Hash(crew.TableText)))
 	c.StartShift("2026-03-09")
@@ -90,11 +96,11 @@ func granted(t testing.TB, o *Office, site string) office.Reader {
 	if site != "" {
 		asks = append(asks, office.SiteAsk{Site: site})
 	}
-	token, _, err := o.Grant(context.Background(), strings.NewReader(strings.Repeat(t.Name()+site, 9)), "", "Ada Invented", asks...)
+	g, err := o.Grant(context.Background(), strings.NewReader(strings.Repeat(t.Name()+site, 9)), "", "Ada Invented", asks...)
 	if err != nil {
 		t.Fatal(err)
 	}
-	return office.Reader{Token: token}
+	return office.Reader{Token: g.Token}
 }
 
 // csvOf is the register of a book's site.
@@ -341,7 +347,7 @@ func TestAFaultOfTheFold(t *testing.T) {
 	admitted(t, o, l)
 	sendAll(t, o, l)
 	who := granted(t, o, "")
-	if got, err := o.Recall(context.Background(), who, office.RecallAsk{Query: recall.Query{Batch: "V-77"}}); err != nil || len(got.Hits) != 0 || fmt.Sprint(got.Late) != "["+l.id+"/0 from entry 1]" {
+	if got, err := o.Recall(context.Background(), who, office.RecallAsk{Query: recall.Query{Batch: "V-77"}}); err != nil || len(got.Hits) != 0 || fmt.Sprint(got.Late) != "[log KM from entry 1]" {
 		t.Errorf("before it is worked up: %d hits, late %q, %v", len(got.Hits), got.Late, err)
 	}
 	faults, err := o.WorkUp(context.Background())
@@ -453,7 +459,7 @@ func TestAClientSeesOneSite(t *testing.T) {
 			t.Errorf("token %q: %v", bad, err)
 		}
 	}
-	token, _, err := o.Grant(context.Background(), strings.NewReader(strings.Repeat("until", 9)), now.Format(time.DateOnly), "Ada Invented", office.SiteAsk{Site: uid})
+	g, err := o.Grant(context.Background(), strings.NewReader(strings.Repeat("until", 9)), now.Format(time.DateOnly), "Ada Invented", office.SiteAsk{Site: uid})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -464,7 +470,7 @@ func TestAClientSeesOneSite(t *testing.T) {
 		ends  bool
 	}{{0, false}, {24 * time.Hour, true}} {
 		now = was.Add(day.after)
-		if _, err := o.Site(context.Background(), office.Reader{Token: token}, office.SiteAsk{}); errors.Is(err, office.ErrRefused) != day.ends {
+		if _, err := o.Site(context.Background(), office.Reader{Token: g.Token}, office.SiteAsk{}); errors.Is(err, office.ErrRefused) != day.ends {
 			t.Errorf("after %v: %v", day.after, err)
 		}
 	}
@@ -562,8 +568,8 @@ func TestWarmReadsWhatARecallReads(t *testing.T) {
 		return names
 	}
 	granted := func(o *Office) (token string, err error) {
-		token, _, err = o.Grant(ctx, strings.NewReader(strings.Repeat("invented", 4)), "", "Ada Invented")
-		return token, err
+		g, err := o.Grant(ctx, strings.NewReader(strings.Repeat("invented", 4)), "", "Ada Invented")
+		return g.Token, err
 	}
 	laid := reads(func(o *Office) error { _, err := granted(o); return err })
 	recalled := reads(func(o *Office) error {

@@ -1,0 +1,113 @@
+package pg
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"regexp"
+	"slices"
+	"strings"
+
+	"github.com/jackc/pgx/v5"
+)
+
+// What is not as it was laid out. Each comes wrapped in the names of what is gone.
+var (
+	// ErrGone: something is gone that nothing can be made anew from.
+	ErrGone = errors.New("gone from what the office keeps: restore the newest backup of the database (README, Move or restore); over a link laptops send again what came since")
+	// ErrWorkedGone: something is gone that was worked up.
+	ErrWorkedGone = errors.New("gone from what was worked up: coolhold office rebuild makes it anew")
+)
+
+// laid finds what a schema lays out.
+var laid = regexp.MustCompile(`(?m)^create (?:table|view) (\w+)`)
+
+// gone are the tables of a schema that are not there.
+func gone(schema string, there []string) (names []string) {
+	for _, m := range laid.FindAllStringSubmatch(schema, -1) {
+		if !slices.Contains(there, m[1]) {
+			names = append(names, m[1])
+		}
+	}
+	return names
+}
+
+// present are the tables that the database has; begun: something was laid out once.
+func present(ctx context.Context, tx pgx.Tx) (tables []string, begun bool, err error) {
+	err = tx.QueryRow(ctx, `select to_regnamespace('coolhold') is not null, array(select relname::text from pg_class where relnamespace = to_regnamespace('coolhold') and relkind in ('r', 'p', 'v'))`).Scan(&begun, &tables)
+	return tables, begun, err
+}
+
+// lacks is the error on what of the layout is gone, or may not be seen.
+func lacks(ctx context.Context, tx pgx.Tx) error {
+	tables, _, err := present(ctx, tx)
+	if err != nil {
+		return err
+	}
+	if names := gone(schema, tables); len(names) > 0 {
+		return fmt.Errorf("%s: %w", strings.Join(names, ", "), ErrGone)
+	}
+	if names := gone(workedSchema, tables); len(names) > 0 {
+		return fmt.Errorf("%s: %w", strings.Join(names, ", "), ErrWorkedGone)
+	}
+	blind, err := all(ctx, tx, pgx.RowTo[string], `select rolname::text from pg_roles where rolname = any($1) and not has_schema_privilege(oid, 'coolhold', 'usage') order by 1`, []string{taker, reader, client, owner})
+	if err == nil && len(blind) > 0 {
+		err = fmt.Errorf("%s may not see what the office keeps; %w; then, as the user who runs serve, in the database: grant usage on schema coolhold to %[1]s", strings.Join(blind, ", "), ErrRights)
+	}
+	return err
+}
+
+// layOut applies the schema to an empty database, once, whoever comes first, and lays
+// anew what is worked up where something of it is gone.
+func (o *Office) layOut(ctx context.Context) error {
+	return o.as(ctx, "", "", func(tx pgx.Tx) error {
+		if err := alone(ctx, tx); err != nil {
+			return err
+		}
+		tables, begun, err := present(ctx, tx)
+		if err != nil {
+			return err
+		}
+		if !begun {
+			_, err := tx.Exec(ctx, schema+workedSchema)
+			return err
+		}
+		if slices.Contains(tables, "version") {
+			v := 0
+			if err := tx.QueryRow(ctx, `select coalesce(max(schema), 0) from coolhold.version`).Scan(&v); err != nil {
+				return err
+			}
+			if v != schemaVersion {
+				return fmt.Errorf("%w: layout %d, this one knows %d; go on with the coolhold that laid it out, or name another database: laptops send theirs again once they are admitted there", ErrSchema, v, schemaVersion)
+			}
+		}
+		if len(gone(schema, tables)) > 0 {
+			return lacks(ctx, tx)
+		}
+		if len(gone(workedSchema, tables)) > 0 {
+			return layWorked(ctx, tx)
+		}
+		return nil
+	})
+}
+
+// alone waits until nobody else lays out.
+func alone(ctx context.Context, tx pgx.Tx) error {
+	_, err := tx.Exec(ctx, `select pg_advisory_xact_lock(20261127)`)
+	return err
+}
+
+// layWorked lays out anew what is worked up, empty.
+func layWorked(ctx context.Context, tx pgx.Tx) error {
+	if err := be(ctx, tx, owner, ""); err != nil {
+		return err
+	}
+	var drop strings.Builder
+	all := gone(workedSchema, nil)
+	slices.Reverse(all) // the rights to the later look at the earlier
+	for _, name := range all {
+		fmt.Fprintf(&drop, "drop table if exists coolhold.%s;\n", name)
+	}
+	_, err := tx.Exec(ctx, drop.String()+workedSchema)
+	return err
+}
