@@ -18,6 +18,7 @@ import (
 	"coolhold/fusion"
 	"coolhold/logbook"
 	"coolhold/logbook/acts"
+	"coolhold/logbook/office"
 	"coolhold/logbook/plan"
 	"coolhold/logbook/store"
 	"coolhold/tui/shell"
@@ -105,7 +106,7 @@ func acted(err error) error {
 		return nil
 	case errors.Is(err, logbook.ErrRule), errors.Is(err, logbook.ErrExists):
 		return exitWith(exitRefused, err)
-	case errors.Is(err, logbook.ErrUnknown):
+	case errors.Is(err, logbook.ErrUnknown), errors.Is(err, office.ErrNotHeld):
 		return exitWith(exitFindings, err)
 	}
 	var ee *exitError

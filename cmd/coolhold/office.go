@@ -38,7 +38,7 @@ What its verbs, and who sends or reads there, find in the environment:
   COOLHOLD_OFFICE_TOKEN  --office: the token that office grant printed`,
 	}
 	for _, verb := range []func(edges) *cobra.Command{
-		newOfficeServe, newOfficeTake, newOfficeAdmit, newOfficeGrant, newOfficeKnown, newOfficeWithdraw, newOfficeSilent, newOfficeParted, newOfficeRates,
+		newOfficeServe, newOfficeTake, newOfficeAdmit, newOfficeGrant, newOfficeKnown, newOfficeWithdraw, newOfficeSilent, newOfficeParted, newOfficeSettle, newOfficeRates,
 		newOfficeCheck, newOfficeRebuild, newOfficeHandBack,
 	} {
 		cmd.AddCommand(verb(e))

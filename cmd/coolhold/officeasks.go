@@ -8,6 +8,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"text/tabwriter"
 	"time"
@@ -130,11 +131,21 @@ or a copy was worked on elsewhere. Both courses are kept, from the entry that is
 same, and never merged. A weld number that both gave means two pipes: write to both what
 each is called from now on. Let one laptop go on with the log and begin another on the
 second, with letters of its own (coolhold --log FILE site new --tag). So it is with two logs that were given the same letters; they
-are named too. It ends with exit code 1 where there is one of either.`,
+are named too. It ends with exit code 1 where there is one of either that nobody settled
+(coolhold office settle).`,
 		Example: `  coolhold office parted`,
 		Args:    noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			return ask(e, cmd, a, func(ctx context.Context, o *pg.Office) ([]pg.Fork, error) { return o.Forks(ctx) }, says("no log parted, no two have the same letters"), printFork, true)
+			open := false
+			err := ask(e, cmd, a, func(ctx context.Context, o *pg.Office) ([]pg.Fork, error) {
+				forks, err := o.Forks(ctx)
+				open = slices.ContainsFunc(forks, func(f pg.Fork) bool { return f.Settled == nil })
+				return forks, err
+			}, says("no log parted, no two have the same letters"), printFork, false)
+			if err == nil && open {
+				err = &exitError{code: exitFindings}
+			}
+			return err
 		},
 	}
 	return a.flags(cmd)
@@ -146,21 +157,63 @@ const mostTwice = 5
 func printFork(w io.Writer, f pg.Fork) {
 	if f.Other != "" {
 		fmt.Fprintf(w, "log %s (%s) and another log have the same letters, since %s: say which log with each weld number; their ids: %s and %s\n", f.Tag, logbook.Clean(f.Crew), f.Since.Local().Format(officeTime), f.Log, f.Other)
-		for i, t := range f.Twice {
-			if i == mostTwice {
-				fmt.Fprintf(w, "  and %d more; --json has all\n", len(f.Twice)-i)
-				break
-			}
+	} else {
+		fmt.Fprintf(w, "log %s, branch %d (%s) left branch %d at entry %d; it has %d, first heard of %s, last %s; its id: %s/%d\n",
+			f.Tag, f.Branch, logbook.Clean(f.Crew), f.Parent, f.Parted, f.Entries, f.Since.Local().Format(officeTime), f.Heard.Local().Format(officeTime), f.Log, f.Branch)
+	}
+	for i, t := range f.Twice {
+		switch {
+		case f.Other == "":
+			fmt.Fprintf(w, "  %s is two pipes: %s here, %s in branch %d\n", t.Weld, logbook.Clean(t.Here), logbook.Clean(t.Else), f.Parent)
+		case i == mostTwice:
+			fmt.Fprintf(w, "  and %d more; --json has all\n", len(f.Twice)-i)
+		case i < mostTwice:
 			fmt.Fprintf(w, "  %s is two pipes: %s in the first, %s in the other\n", t.Weld, logbook.Clean(t.Here), logbook.Clean(t.Else))
 		}
-		return
 	}
-	fmt.Fprintf(w, "log %s, branch %d (%s) left branch %d at entry %d; it has %d, first heard of %s, last %s; its id: %s/%d\n",
-		f.Tag, f.Branch, logbook.Clean(f.Crew), f.Parent, f.Parted, f.Entries, f.Since.Local().Format(officeTime), f.Heard.Local().Format(officeTime), f.Log, f.Branch)
-	for _, t := range f.Twice {
-		fmt.Fprintf(w, "  %s is two pipes: %s here, %s in branch %d\n", t.Weld, logbook.Clean(t.Here), logbook.Clean(t.Else), f.Parent)
+	switch s := f.Settled; {
+	case s != nil:
+		fmt.Fprintf(w, "  settled %s by %s: %s\n", s.At.Local().Format(officeTime), logbook.Clean(s.By), logbook.Clean(s.Why))
+	case f.Other == "":
+		fmt.Fprintf(w, "  let one laptop go on with log %[1]s, and the other begin a log with letters of its own; read each with --log %[1]s/%[2]d and --log %[1]s/%[3]d; then: coolhold office settle %[1]s/%[3]d\n", f.Tag, f.Parent, f.Branch)
+	default:
+		fmt.Fprintf(w, "  let the newer of them begin a log with letters of its own; then: coolhold office settle %s\n", f.Log)
 	}
-	fmt.Fprintf(w, "  let one laptop go on with log %s, and the other begin a log with letters of its own; read each with --log %s/%d and --log %s/%d\n", f.Tag, f.Tag, f.Parent, f.Tag, f.Branch)
+}
+
+func newOfficeSettle(e edges) *cobra.Command {
+	var db, by, why string
+	cmd := &cobra.Command{
+		Use:   "settle LOG --by NAME --why TEXT",
+		Short: "Say that the weld numbers of what parted are told apart",
+		Long: `settle says of a log that went on in two ways, or of two logs with the same letters, that
+somebody saw to it, and in TEXT what was done: how the pipes with one number are called
+now, and which laptop goes on. LOG is as coolhold office parted names it, KM/1 say. Nothing
+of either course is changed or left out. coolhold office parted tells it from then on, and
+no longer ends with exit code 1 for it, until another number comes that means two pipes.`,
+		Example: `  coolhold office settle KM/1 --by "Ida Invented" --why "KM-0012 of branch 1 is written 12b on the pipe"`,
+		Args:    cobra.ArbitraryArgs,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) != 1 || strings.TrimSpace(by) == "" || strings.TrimSpace(why) == "" {
+				return usage("a log as coolhold office parted names it, --by and --why are needed; see coolhold office settle --help")
+			}
+			o, err := officeDB(e, db)
+			if err != nil {
+				return err
+			}
+			defer o.Close()
+			f, err := o.Settle(context.Background(), args[0], by, why)
+			if err != nil {
+				return acted(err)
+			}
+			_, err = fmt.Fprintf(cmd.OutOrStdout(), "%s is settled; weld numbers that mean two pipes: %d\n", logbook.Clean(args[0]), len(f.Twice))
+			return err
+		},
+	}
+	officeDBFlag(cmd, &db)
+	cmd.Flags().StringVar(&by, "by", "", "the `name` of who says so")
+	cmd.Flags().StringVar(&why, "why", "", "`text`: what was done")
+	return cmd
 }
 
 func newOfficeRates(e edges) *cobra.Command {
@@ -296,10 +349,8 @@ coolhold send --to: a log that was handed back knows of none.`,
 			}
 			defer o.Close()
 			id, tag, lines, err := o.HandBack(context.Background(), args[0])
-			if errors.Is(err, office.ErrNotHeld) {
-				return exitWith(exitFindings, err)
-			} else if err != nil {
-				return exitWith(exitLog, err)
+			if err != nil {
+				return acted(err)
 			}
 			r, err := handBack(e, id, tag, lines, out)
 			if err != nil {

@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"io"
 	"time"
@@ -10,7 +9,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"coolhold/logbook"
-	"coolhold/logbook/office"
 	"coolhold/logbook/office/pg"
 )
 
@@ -102,11 +100,8 @@ then; what the key signs from then on waits, as with any key that is not admitte
 				return err
 			}
 			defer o.Close()
-			err = o.Withdraw(context.Background(), args[0], by)
-			if errors.Is(err, office.ErrNotHeld) {
-				return exitWith(exitFindings, err)
-			} else if err != nil {
-				return exitWith(exitLog, err)
+			if err := o.Withdraw(context.Background(), args[0], by); err != nil {
+				return acted(err)
 			}
 			_, err = fmt.Fprintf(cmd.OutOrStdout(), "%s is withdrawn\n", logbook.Clean(args[0]))
 			return err

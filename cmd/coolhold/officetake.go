@@ -313,10 +313,8 @@ checked by.`,
 				asks = []office.SiteAsk{{Site: site}}
 			}
 			g, err := o.Grant(context.Background(), e.rand, until, by, asks...)
-			if errors.Is(err, office.ErrNotHeld) {
-				return exitWith(exitFindings, err)
-			} else if err != nil {
-				return exitWith(exitLog, err)
+			if err != nil {
+				return acted(err)
 			}
 			fmt.Fprintf(e.err, "coolhold: the token is called %s and %s; coolhold office withdraw %s ends it\n", g.ID, logbook.Clean(readsOf(g)), g.ID)
 			_, err = fmt.Fprintln(cmd.OutOrStdout(), g.Token)

@@ -71,6 +71,7 @@ type Fork struct {
 	Heard   time.Time `json:"heard"`
 	Twice   []Twice   `json:"twice"`           // weld numbers that now mean two pipes
 	Other   string    `json:"other,omitempty"` // no course, but another log that has the same letters
+	Settled *Settled  `json:"settled,omitempty"`
 }
 
 // A Twice is a weld number that both courses gave.
@@ -84,22 +85,30 @@ type Twice struct {
 // numbers to welds that mean two pipes.
 func (o *Office) Forks(ctx context.Context) (out []Fork, err error) {
 	err = o.as(ctx, reader, "", func(tx pgx.Tx) (err error) {
-		out, err = all(ctx, tx, func(row pgx.CollectableRow) (f Fork, err error) {
-			return f, row.Scan(&f.Log, &f.Tag, &f.Branch, &f.Parent, &f.Parted, &f.Crew, &f.Entries, &f.Heard, &f.Since)
-		}, `select l.id, l.tag, l.branch, l.parent, l.parted, p.crew, l.entries, l.heard, (select min(taken) from parcel q where q.log = l.id and q.branch = l.branch) from log l join stands p on p.id = l.key where l.branch > 0 order by l.tag, l.id, l.branch`)
-		for i := range out {
-			if err == nil {
-				out[i].Twice, err = twice(ctx, tx, out[i])
-			}
-		}
-		if err != nil {
-			return err
-		}
-		same, err := alike(ctx, tx)
-		out = append(out, same...)
+		out, err = o.forks(ctx, tx)
 		return err
 	})
 	return out, err
+}
+
+func (o *Office) forks(ctx context.Context, tx pgx.Tx) (out []Fork, err error) {
+	out, err = all(ctx, tx, func(row pgx.CollectableRow) (f Fork, err error) {
+		return f, row.Scan(&f.Log, &f.Tag, &f.Branch, &f.Parent, &f.Parted, &f.Crew, &f.Entries, &f.Heard, &f.Since)
+	}, `select l.id, l.tag, l.branch, l.parent, l.parted, p.crew, l.entries, l.heard, (select min(taken) from parcel q where q.log = l.id and q.branch = l.branch) from log l join stands p on p.id = l.key where l.branch > 0 order by l.tag, l.id, l.branch`)
+	for i := range out {
+		if err == nil {
+			out[i].Twice, err = twice(ctx, tx, out[i])
+		}
+	}
+	if err != nil {
+		return nil, err
+	}
+	same, err := alike(ctx, tx)
+	if err != nil {
+		return nil, err
+	}
+	out = append(out, same...)
+	return out, settle(ctx, tx, out)
 }
 
 // alike are pairs of logs with the same letters, and the numbers that both gave as far as

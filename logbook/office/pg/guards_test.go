@@ -18,7 +18,7 @@ func TestGuards(t *testing.T) {
 	a, b := of(t, 1, welded(t, "KM")), of(t, 2, welded(t, "KN"))
 	o := heard(t, a, b)
 	whole := one(t, o, "select current_database()")
-	if _, err := o.pool.Exec(context.Background(), "insert into withdrawal select min(no), now(), 'Ida Invented' from admission"); err != nil {
+	if _, err := o.pool.Exec(context.Background(), "insert into withdrawal select min(no), now(), 'Ida Invented' from admission; insert into settled values ('', 1, '', '{}', now(), 'Ida Invented', '')"); err != nil {
 		t.Fatal(err)
 	}
 	o.Close()
@@ -31,6 +31,7 @@ func TestGuards(t *testing.T) {
 	guards := []string{
 		"drop trigger untouched on parcel", "drop trigger untouched_all on parcel",
 		"drop trigger untouched on admission", "drop trigger untouched on withdrawal", "drop trigger untouched_all on withdrawal",
+		"drop trigger untouched on settled", "drop trigger untouched_all on settled",
 		"grant select on token to coolhold_reader", "grant select on waiting to coolhold_client",
 		"grant select on parcel to coolhold_client; create policy x on parcel for select to coolhold_client using (true)",
 		"grant update on parcel to coolhold_taker; drop trigger untouched on parcel",
@@ -76,6 +77,7 @@ func passed(t *testing.T, o *Office, a, b *laptop) (found []string) {
 		for _, sql := range []string{
 			"update parcel set lines = ''", "delete from parcel", "truncate parcel",
 			"update admission set crew = ''", "delete from admission", "truncate admission cascade", "update withdrawal set withdrew = ''", "delete from withdrawal", "truncate withdrawal",
+			"update settled set why = ''", "delete from settled", "truncate settled",
 		} {
 			may(role, a.id, sql)
 		}

@@ -437,11 +437,16 @@ func TestATokenReadsTheLogsThatAreNamed(t *testing.T) {
 			t.Errorf("%v: known are %+v, %v", q.logs, all, err)
 		}
 	}
-	who := granted(t, o, site)
-	_, err := o.Site(ctx, who, office.SiteAsk{Log: "", Site: site})
-	if err == nil || strings.Contains(err.Error(), "or all of it") {
+	if _, err := o.Site(ctx, granted(t, o, site), office.SiteAsk{}); err == nil || strings.Contains(err.Error(), "or all of it") {
 		t.Errorf("two courses of a log are offered as one: %v", err)
 	}
+	g, err := o.Grant(ctx, strings.NewReader(strings.Repeat("two", 9)), "", "Ada Invented", office.SiteAsk{Site: site, Log: "KN"}, office.SiteAsk{Site: site, Log: "KP"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := one(t, o, `select min(site) from site`)
+	_, err = o.Site(ctx, office.Reader{Token: g.Token}, office.SiteAsk{})
+	want(t, "of two logs", fmt.Sprint(err), strings.ReplaceAll("the office does not hold it as one site; name one: --log KN --site AT, or --log KP --site AT; or all of it, since it is one site by its own id: --log KN --log KP --site AT", "AT", at))
 }
 
 // Sites of old logs have no id of their own: a token of one reads no other log's.
@@ -526,6 +531,12 @@ func TestTwoLogsWithTheSameLetters(t *testing.T) {
 	forks, err := o.Forks(ctx)
 	if err != nil || len(forks) != 1 || forks[0].Tag != "KM" || forks[0].Other == "" || forks[0].Other == forks[0].Log || len(forks[0].Twice) == 0 {
 		t.Fatalf("%+v, %v", forks, err)
+	}
+	if f, err := o.Settle(ctx, "km", "Ida Invented", "the second begins again with other letters"); err != nil || f.Other == "" || f.Settled == nil {
+		t.Errorf("settled is %+v, %v", f, err)
+	}
+	if again, err := o.Forks(ctx); err != nil || len(again) != 1 || again[0].Settled == nil {
+		t.Errorf("after it was settled: %+v, %v", again, err)
 	}
 	who := granted(t, o, "")
 	_, err = o.Site(ctx, who, office.SiteAsk{Log: "km"})

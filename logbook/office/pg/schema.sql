@@ -3,8 +3,8 @@
 --
 -- Truth, of which nothing is ever changed or taken away: parcel, with the lines as the
 -- laptops sent them and the seals over them; admission and withdrawal, which say what
--- crew a key had when. log says where each course of a log ends,
--- and follows from the parcels. All in worked.sql is made of these by the program.
+-- crew a key had when; settled, who saw to what parted. log says where each course of a
+-- log ends, and follows from the parcels. All in worked.sql is made of these by the program.
 --
 -- Keys begin with the log, so that the tables can be spread by it, and the parcels of
 -- one log stay together.
@@ -93,13 +93,26 @@ create index parcel_key on parcel (key);  -- who never sent
 alter table parcel alter lines set storage external;
 alter table parcel alter note set storage main;
 
+-- That somebody saw to it that the numbers of a log that went on in two ways, or of two
+-- logs with the same letters, are told apart.
+create table settled (
+	log     text not null,
+	branch  int not null,             -- 0 where it is two logs
+	other   text not null,            -- the second of them, else ''
+	numbers text[] not null,          -- the weld numbers that meant two pipes then: another opens it again
+	settled timestamptz not null,
+	by      text not null,            -- who said so
+	why     text not null             -- and what was done
+);
+create index settled_log on settled (log);
+
 -- Nobody changes what is the truth, whatever his rights are.
 create function untouched() returns trigger language plpgsql as
 $$ begin raise exception 'a % is never changed or taken away', tg_table_name; end $$;
 do $$
 declare t text;
 begin
-	foreach t in array array['parcel', 'admission', 'withdrawal'] loop
+	foreach t in array array['parcel', 'admission', 'withdrawal', 'settled'] loop
 		execute format('create trigger untouched before update or delete on %I for each row execute function untouched()', t);
 		execute format('create trigger untouched_all before truncate on %I for each statement execute function untouched()', t);
 	end loop;
@@ -147,7 +160,7 @@ alter schema coolhold owner to coolhold_owner;
 grant usage, create on schema coolhold to coolhold_owner;
 grant usage on schema coolhold to coolhold_taker, coolhold_reader, coolhold_client;
 grant select on version to coolhold_taker, coolhold_reader, coolhold_client;
-grant select on version, laptop, admission, withdrawal, stands, log, parcel to coolhold_reader;
+grant select on version, laptop, admission, withdrawal, stands, log, parcel, settled to coolhold_reader;
 grant select on laptop, admission, withdrawal, stands to coolhold_taker;
 grant select, insert on log, parcel to coolhold_taker;
 grant update (entries, root, edge, key, heard) on log to coolhold_taker;
@@ -161,7 +174,7 @@ begin
 		execute format('create policy its_log on %I to coolhold_taker using (%I = current_setting(''coolhold.log'', true))',
 			t, case t when 'log' then 'id' else 'log' end);
 	end loop;
-	foreach t in array array['version', 'laptop', 'admission', 'withdrawal', 'stands', 'signs', 'waiting', 'log', 'parcel', 'token'] loop
+	foreach t in array array['version', 'laptop', 'admission', 'withdrawal', 'stands', 'signs', 'waiting', 'log', 'parcel', 'settled', 'token'] loop
 		execute format('alter table %I owner to coolhold_owner', t);
 	end loop;
 	alter function untouched() owner to coolhold_owner;

@@ -408,6 +408,34 @@ func TestForksNameWeldsThatAreTwoPipes(t *testing.T) {
 	if _, err := o.Site(context.Background(), who, office.SiteAsk{Site: c.H.Site}); !errors.Is(err, office.ErrNotHeld) || !strings.Contains(err.Error(), "--log KM/1 --site") {
 		t.Errorf("which course is meant is not asked: %v", err)
 	}
+	settled := func(ref, says string) {
+		t.Helper()
+		f, err := o.Settle(context.Background(), ref, "Ida Invented", "written on both pipes")
+		has := fmt.Sprint(err)
+		if err == nil {
+			has = f.ref()
+		}
+		want(t, "settled "+ref, has, says)
+	}
+	isSettled := func(should bool) {
+		t.Helper()
+		forks, err := o.Forks(context.Background())
+		if err != nil || len(forks) != 1 || (forks[0].Settled != nil) != should || should && *forks[0].Settled != (Settled{forks[0].Settled.At, "Ida Invented", "written on both pipes"}) {
+			t.Errorf("settled should be %t: %+v %v", should, forks, err)
+		}
+	}
+	settled("KM", fmt.Sprintf(`the office does not hold it: "KM" is not one of what is to be settled; write one of: %s/1`, first.id))
+	isSettled(false)
+	settled("km/1", first.id+"/1")
+	isSettled(true)
+	settled("KM/1", "the office does not hold it: no log parted and no two have the same letters that is not settled")
+	anew.Done("2A") // another number that means two pipes
+	more := of(t, 1, anew)
+	take(t, o, more.parcel(len(second.lines)+1, len(more.lines)))
+	isSettled(false)
+	settled(first.id+"/1", first.id+"/1")
+	isSettled(true)
+	workUp(t, o)
 	for branch, of := range map[int]*crew.Crew{0: c, 1: anew} {
 		lines, err := o.Site(context.Background(), who, office.SiteAsk{Log: fmt.Sprintf("KM/%d", branch), Site: c.H.Site})
 		if err != nil {
@@ -418,6 +446,11 @@ func TestForksNameWeldsThatAreTwoPipes(t *testing.T) {
 			t.Fatal(err)
 		}
 		want(t, "its register", csvOf(t, book, c.H.Site, of.H.At), csvOf(t, of.Book, c.H.Site, of.H.At))
+	}
+	third := first.copy(5).writes(1, "c")
+	want(t, "a third course", take(t, o, third.parcel(6, 6)), "parted, 6 held, branch 2 from entry 6")
+	if forks, err := o.Forks(context.Background()); err != nil || len(forks) != 2 || forks[0].Settled == nil || forks[1].Settled != nil {
+		t.Errorf("one of two is settled: %+v %v", forks, err)
 	}
 }
 
