@@ -244,7 +244,7 @@ func readsOf(g pg.Granted) string {
 	case g.Every:
 		return "reads " + strings.Join(g.Reads, ", ") + ", and that site in each log that will have it"
 	}
-	return "reads " + strings.Join(g.Reads, ", ") + " alone"
+	return "reads only " + strings.Join(g.Reads, ", ")
 }
 
 // waited says what waited of a key and is taken.
@@ -276,10 +276,9 @@ func newOfficeGrant(e edges) *cobra.Command {
 		Short: "Give somebody a token to read with",
 		Long: `grant prints a token with which register, audit, history and recall read from the
 office (--office). With --site it reads of that site alone, in each log that has or will
-have it: for the client whose it is. With --log it reads the site in the logs that are
-named alone, which must be said where several laptops opened it, each for itself. What it
-reads is said on stderr. The office keeps no copy of the token, only what it can be
-checked by.`,
+have it: for the client whose it is. With --log it reads the site only in the logs that
+are named; they must be where several laptops opened it, each for itself. What it reads
+is said on stderr. The office keeps no copy of the token, only what it can be checked by.`,
 		Example: `  coolhold office grant --by "Ida Invented"
   coolhold office grant --site invented-meadow --log KM --log QT --by "Ida Invented"
   coolhold office grant --site invented-meadow --until 2027-12-31 --by "Ida Invented"`,
@@ -323,7 +322,7 @@ checked by.`,
 	}
 	officeDBFlag(cmd, &db)
 	cmd.Flags().StringVar(&site, "site", "", "only this `site`: its name, short name or own id")
-	cmd.Flags().StringArrayVar(&logs, "log", nil, "with --site: in the `log` of these letters or id alone; again for each")
+	cmd.Flags().StringArrayVar(&logs, "log", nil, "with --site: only in the `log` of these letters or id; again for each")
 	cmd.Flags().StringVar(&until, "until", "", "the last `day` on which it reads: 2027-12-31")
 	cmd.Flags().StringVar(&by, "by", "", "the `name` of who gives it")
 	return cmd

@@ -107,7 +107,7 @@ type Granted struct {
 
 // Grant makes a token for somebody who reads: all, or as a client one site alone, until
 // the end of a day. A site is read in every log that has it, by its own id; where logs
-// are named in these alone, which is how one is asked for that several laptops opened, each
+// are named only in these, which is how one is asked for that several laptops opened, each
 // for itself. Only the token's hash is kept.
 func (o *Office) Grant(ctx context.Context, random io.Reader, until, by string, asks ...office.SiteAsk) (g Granted, err error) {
 	secret := make([]byte, 24)
