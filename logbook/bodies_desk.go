@@ -94,7 +94,8 @@ func (b LogRestored) Line() string {
 }
 
 // TwinSetAside says that a person went on with the log though its twin on another
-// disk was no copy of it: the twin's file was kept under another name.
+// disk was no copy of it: the twin's file was kept under another name, or where it was
+// and is followed no more.
 type TwinSetAside struct {
 	From uint64 `json:"from,omitempty"` // the first entry that the twin had alone or otherwise, if that is known
 	Last uint64 `json:"last,omitempty"` // its newest

@@ -111,3 +111,48 @@ func TestALogThatTakesNothingIsShown(t *testing.T) {
 		t.Errorf("the last entry is %q", got)
 	}
 }
+
+// What was found at the opening is stored by itself as soon as somebody decided on the
+// twin, and that it was not is no longer said. What another cause refuses waits for the
+// next act.
+func TestWhatWasFoundIsStoredOnceItIsDecided(t *testing.T) {
+	for name, halts := range map[string]bool{"a twin that is ahead": true, "another cause": false} {
+		log := &lockedLog{exampleAt(t, monday), errors.New("the twin holds entries that the log does not")}
+		n := len(log.Memory.Entries)
+		state := shell.TwinState{Trouble: "TWIN AHEAD: this log lost entry 6", Halts: halts}
+		now := monday.Add(time.Minute)
+		now.BootID, now.Boot = "boot-of-another", 5*time.Second
+		d := driveWith(t, log, now, 80, 24, func(o *shell.Outside) {
+			o.Twin = func(shell.Log) shell.TwinState { return state }
+		})
+		d.pass(time.Second)
+		d.sees("NOT STORED: what was found at the opening: the twin holds entries", "TWIN AHEAD")
+		for range 5 {
+			d.pass(time.Second)
+		}
+		d.sees("NOT STORED: what was found at the opening")
+		if len(log.Memory.Entries) != n {
+			t.Error("something was stored")
+		}
+		log.why, state = nil, shell.TwinState{}
+		for range 5 {
+			d.pass(time.Second)
+		}
+		d.lacks("TWIN AHEAD")
+		if !halts {
+			d.sees("NOT STORED: what was found at the opening")
+			continue
+		}
+		d.lacks("NOT STORED")
+		if len(log.Memory.Entries) == n {
+			t.Error(name + ": what was found is not stored")
+		}
+		n, beats := len(log.Memory.Entries), len(log.Beats)
+		for range 30 {
+			d.pass(time.Second)
+		}
+		if len(log.Memory.Entries) != n || len(log.Beats) == beats {
+			t.Errorf("%d entries more, %d heartbeats", len(log.Memory.Entries)-n, len(log.Beats)-beats)
+		}
+	}
+}

@@ -101,6 +101,7 @@ func twinBefore(e edges, path string) (behind uint64, err error) {
 	}
 	s := f.within(twinLook, f.twin.Look)
 	if errors.Is(s.Err, store.ErrTwinAhead) {
+		_ = f.note(s) // said by every verb again
 		return 0, exitWith(exitLog, s.Err)
 	}
 	return s.Behind(), nil
@@ -122,7 +123,7 @@ func twinAfter(e edges, path string, behind uint64) {
 	if err != nil {
 		return
 	}
-	note, err := chooseTwin(e, l, *e.twin)
+	note, err := chooseTwin(e, l, followerOf(e, l), *e.twin)
 	if err == nil {
 		if f := followerOf(e, l); f != nil {
 			err = f.settle(behind)
@@ -142,13 +143,19 @@ func (e edges) sayTwin(note string, err error) {
 }
 
 // chooseTwin does what --twin says: begins a twin in a folder that was not the log's so
-// far, and keeps it, or keeps none. note is what a person should know of that.
-func chooseTwin(e edges, l *store.Log, dir string) (note string, err error) {
-	kept, is := twinOf(l.Path(), l.ID())
+// far, and keeps it, or keeps none. note is what a person should know of that. A twin
+// that holds what the log lost is not left by a flag, which names nobody.
+func chooseTwin(e edges, l *store.Log, has *follower, dir string) (note string, err error) {
 	switch {
-	case dir == "", is && kept.Dir == absolute(dir), dir == noTwin && !is:
+	case dir == "", has != nil && has.kept.Dir == absolute(dir), dir == noTwin && has == nil:
 		return "", nil // a twin that is gone from its folder is not begun again: its stick is not in
-	case dir == noTwin:
+	}
+	if has != nil {
+		if s := has.within(twinLook, has.twin.Look); errors.Is(s.Err, store.ErrTwinAhead) {
+			return "", has.undecided(s)
+		}
+	}
+	if dir == noTwin {
 		return "", keepTwin(keptTwin{File: l.Path()})
 	}
 	return beginTwin(e, l, dir)
@@ -172,6 +179,7 @@ type follower struct {
 	twin *store.Twin
 	mu   sync.Mutex
 	kept keptTwin
+	read keptTwin // as it was last read or written: what is otherwise now is another program's
 
 	late    bool   // it was not in step when it was last looked at
 	brought uint64 // entries that it took since
@@ -183,7 +191,38 @@ func followerOf(e edges, l *store.Log) *follower {
 	if !is {
 		return nil
 	}
-	return &follower{e: e, log: l, twin: l.Twin(kept.Dir), kept: kept}
+	f := &follower{e: e, log: l, twin: l.Twin(kept.Dir), kept: kept, read: kept}
+	f.twin.Held(kept.Entries)
+	return f
+}
+
+// followerNow is the twin that is kept for a log now, where it was one before, nil for
+// none. What was decided elsewhere is so here too: a twin that was left keeps nobody
+// from the log.
+func followerNow(e edges, l *store.Log, was *follower) *follower {
+	kept, is := twinOf(l.Path(), l.ID())
+	switch {
+	case was == nil:
+	case is && kept.Dir == was.kept.Dir:
+		was.hear(kept)
+		return was
+	case !is && !twinsAreRead():
+		return was // what cannot be read decides nothing
+	default:
+		was.twin.Leave()
+	}
+	return followerOf(e, l)
+}
+
+// hear takes what another program keeps of the twin.
+func (f *follower) hear(kept keptTwin) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if kept.Entries == f.read.Entries && kept.At.Equal(f.read.At) {
+		return
+	}
+	f.kept, f.read = kept, kept
+	f.twin.Held(kept.Entries)
 }
 
 // inTime waits so long for an answer and no longer.
@@ -203,6 +242,9 @@ func (f *follower) within(most time.Duration, ask func() store.TwinState) store.
 	s, ok := inTime(most, ask)
 	if !ok {
 		s.Err = fmt.Errorf("%s: %w; see to the stick, the log goes on without it", f.twin.Path(), store.ErrTwinBusy)
+		if why := f.twin.Ahead(); why != nil {
+			s.Err = fmt.Errorf("%w; now: %s: %w", why, f.twin.Path(), store.ErrTwinBusy)
+		}
 	}
 	return s
 }
@@ -247,15 +289,56 @@ func (f *follower) behind(s store.TwinState) uint64 {
 	return max(s.Log, has) - has
 }
 
-// note keeps how far the twin is, once it is in step.
+// note keeps how far the twin is, once it is in step, and what it holds that the log
+// does not: that is to be known too where the stick is out.
 func (f *follower) note(s store.TwinState) error {
 	f.mu.Lock()
 	defer f.mu.Unlock()
-	if s.Err != nil {
+	if s.Err == nil {
+		f.kept.Entries, f.kept.At = s.Twin, f.e.now().Wall
+		return f.keep()
+	}
+	return f.noteNoCopy(s)
+}
+
+// noteNoCopy keeps of a twin that is no copy what holds without it.
+func (f *follower) noteNoCopy(s store.TwinState) error {
+	switch {
+	case errors.Is(s.Err, store.ErrTwinAhead) && s.Twin > f.kept.Entries:
+		f.kept.Entries = s.Twin
+	case errors.Is(s.Err, store.ErrTwinUnlike) && f.kept.Entries > 0:
+		f.kept.Entries = 0 // the log went on as another: what it should have says nothing any more
+	default:
 		return nil
 	}
-	f.kept.Entries, f.kept.At = s.Twin, f.e.now().Wall
+	return f.keep()
+}
+
+// decided keeps that what the twin held keeps nobody from the log any more.
+func (f *follower) decided() error {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	f.kept.Entries = 0
+	return f.keep()
+}
+
+// keep writes down what is known of the twin, unless the log has another by now: that
+// was decided elsewhere.
+func (f *follower) keep() error {
+	if k, is := twinOf(f.kept.File, f.kept.Log); !is || k.Dir != f.kept.Dir {
+		return nil
+	}
+	f.read = f.kept
 	return keepTwin(f.kept)
+}
+
+// undecided refuses to leave a twin that holds what the log lost.
+func (f *follower) undecided(s store.TwinState) error {
+	lost := ""
+	if s.From > 0 {
+		lost = ", " + spanOf(s)
+	}
+	return fmt.Errorf("%s: %w%s; coolhold restore makes a log of the longer one. Who goes on without them gives a name and a reason: coolhold twin DIR --by NAME --why TEXT, or coolhold twin --none --by NAME --why TEXT", f.twin.Path(), store.ErrTwinAhead, lost)
 }
 
 // trouble is what is wrong with a twin in a few words; "" for nothing.

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"sync"
 
@@ -16,23 +17,30 @@ type boardTwins struct {
 	own  string // the log that --twin speaks of
 	mu   sync.Mutex
 	last *follower
+	done bool   // what --twin says was done, or is not to be: it speaks of the start
 	said error  // why the twin that was asked for is not kept
-	note string // of the twin that was begun, to be said when the board is left
+	note string // of the twin that was asked for, to be said when the board is left
 }
 
-// of is the follower of a log, nil where it has no twin.
+// of is the follower of a log as it is kept now, nil where it has no twin: somebody may
+// have named another meanwhile.
 func (b *boardTwins) of(l *store.Log) *follower {
 	b.mu.Lock()
 	defer b.mu.Unlock()
-	if b.last != nil && b.last.log == l && b.said == nil {
+	if b.last != nil && b.last.log != l {
+		b.last = nil
+	}
+	b.last = followerNow(b.e, l, b.last)
+	if b.done || absolute(l.Path()) != absolute(b.own) {
 		return b.last
 	}
-	if absolute(l.Path()) == absolute(b.own) {
-		note, err := chooseTwin(b.e, l, *b.e.twin)
-		b.said = err
-		b.note += note
+	note, err := chooseTwin(b.e, l, b.last, *b.e.twin)
+	if errors.Is(err, store.ErrTwinAhead) { // the strip says what holds of the one that it has
+		note, err = fmt.Sprintf("--twin %s was not done: %v", *b.e.twin, err), nil
 	}
-	b.last = followerOf(b.e, l)
+	b.done, b.said = err == nil, err
+	b.note += note
+	b.last = followerNow(b.e, l, b.last)
 	return b.last
 }
 
@@ -82,12 +90,14 @@ func (f *follower) state(s store.TwinState) shell.TwinState {
 		f.late, f.brought = false, 0
 		f.kept.Entries, f.kept.At = s.Twin, f.e.now().Wall
 	case noCopy(s.Err):
+		out.Halts = errors.Is(s.Err, store.ErrTwinAhead)
+		_ = f.noteNoCopy(s) // what cannot be kept holds for this board at least
 	default:
 		out.Since, out.Behind = f.kept.At, int(f.behind(s))
 		f.brought += s.Brought
 		if !f.late {
 			f.late = true
-			_ = keepTwin(f.kept) // said again at the end, if it cannot be
+			_ = f.keep() // said again at the end, if it cannot be
 		}
 	}
 	return out
@@ -122,6 +132,9 @@ func (b *boardTwins) end() {
 		b.mu.Lock()
 		defer b.mu.Unlock()
 		b.e.sayTwin(b.note, nil)
+		if b.last != nil {
+			b.last = followerNow(b.e, b.last.log, b.last)
+		}
 		if b.last == nil {
 			return b.said
 		}

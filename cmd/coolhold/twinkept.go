@@ -38,6 +38,12 @@ func twinOf(file, id string) (keptTwin, bool) {
 	return keptTwin{}, false
 }
 
+// twinsAreRead tells whether what is kept of twins can be read, if there is anything.
+func twinsAreRead() bool {
+	_, err := os.ReadFile(twinsFile())
+	return err == nil || errors.Is(err, fs.ErrNotExist)
+}
+
 // keepTwin keeps where a log has its twin; without a folder it has none any more.
 func keepTwin(k keptTwin) error {
 	k.File = absolute(k.File)

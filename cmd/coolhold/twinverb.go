@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"os"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -27,9 +28,13 @@ a stick that is not in may be there too.
 
 Without DIR it compares every line and says how the twin stands. It is never mended
 unasked. One that holds more than the log means that the log was put back to an older
-state: nothing is stored until somebody decides. coolhold restore makes a log of the
-longer one. With --aside the log goes on as it is: the twin's file is kept under
-another name, a new one is begun, and who decided that stands in the log.
+state: nothing is stored until somebody decides, also while its stick is out. coolhold
+restore makes a log of the longer one. With --aside the log goes on as it is: the
+twin's file is kept under another name, a new one is begun, and who decided that stands
+in the log. Where the stick is lost, DIR with --by and --why goes on with a twin in
+another folder and --none with --by and --why without one; that stands in the log too.
+Without a name and a reason such a twin is not left. A board that runs goes on as soon
+as that is decided.
 
 Exit code 1 where there is no twin or it is not in step.`
 
@@ -48,6 +53,7 @@ func newTwin(e edges) *cobra.Command {
 		Example: `  coolhold twin /media/stick
   coolhold twin
   coolhold twin --aside --by "Hedda Invented" --why "the stick was written by the old laptop"
+  coolhold twin /media/other --by "Hedda Invented" --why "the stick is lost"
   coolhold twin --none`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 1 || len(args) == 1 && (f.none || f.aside) || f.none && f.aside {
@@ -56,6 +62,9 @@ func newTwin(e edges) *cobra.Command {
 			if f.aside && (strings.TrimSpace(f.by) == "" || strings.TrimSpace(f.why) == "") {
 				return usage("--aside needs --by and --why: who decides that, and for what reason?")
 			}
+			if len(args) == 0 && !f.none && !f.aside && f.by+f.why != "" {
+				return usage("--by and --why go with a folder, --none or --aside")
+			}
 			return nil
 		},
 		RunE: func(cmd *cobra.Command, args []string) error { return f.run(e, cmd.OutOrStdout(), args) },
@@ -63,15 +72,15 @@ func newTwin(e edges) *cobra.Command {
 	logFlag(cmd, &f.log)
 	cmd.Flags().BoolVar(&f.none, "none", false, "keep no twin of this log any more; its file stays")
 	cmd.Flags().BoolVar(&f.aside, "aside", false, "go on with this log though the twin is another: keep the twin's file under another name and begin a new one")
-	cmd.Flags().StringVar(&f.by, "by", "", "with --aside: the `name` of who decides that")
-	cmd.Flags().StringVar(&f.why, "why", "", "with --aside: `text`: why")
+	cmd.Flags().StringVar(&f.by, "by", "", "the `name` of who decides: with --aside, and with DIR or --none where the twin holds more than the log")
+	cmd.Flags().StringVar(&f.why, "why", "", "`text`: why that is decided")
 	return cmd
 }
 
 func (f twinFlagged) run(e edges, w io.Writer, args []string) error {
 	path := logPath(e, f.log)
 	if f.none {
-		return endTwin(w, path)
+		return f.end(e, w, path)
 	}
 	l, err := openLog(path)
 	if err != nil {
@@ -81,10 +90,8 @@ func (f twinFlagged) run(e edges, w io.Writer, args []string) error {
 		if err := folder(args[0]); err != nil {
 			return err
 		}
-		note, err := beginTwin(e, l, args[0])
-		e.sayTwin(note, nil)
-		if err != nil {
-			return exitWith(exitFindings, err)
+		if err := f.begin(e, l, args[0]); err != nil {
+			return err
 		}
 	}
 	twin := followerOf(e, l)
@@ -97,11 +104,112 @@ func (f twinFlagged) run(e edges, w io.Writer, args []string) error {
 	return twin.report(w, twin.twin.Follow())
 }
 
-// endTwin keeps no twin any more. The log itself is not needed for it.
-func endTwin(w io.Writer, path string) error {
+// begin begins a twin in a folder, and leaves the one that there was.
+func (f twinFlagged) begin(e edges, l *store.Log, dir string) error {
+	was := followerOf(e, l)
+	if was != nil && was.kept.Dir == absolute(dir) && was.isThere() {
+		if s := was.within(twinLook, was.twin.Look); errors.Is(s.Err, store.ErrTwinAhead) {
+			_ = was.note(s)
+			return exitWith(exitLog, s.Err) // it is the same one: --aside decides that
+		}
+	}
+	body, err := f.leaves(was)
+	if err != nil {
+		return err
+	}
+	if body != nil {
+		if err := was.leaveFor(dir, head(e, f.by), *body); err != nil {
+			return err
+		}
+	}
+	note, err := beginTwin(e, l, dir)
+	e.sayTwin(note, nil)
+	return exitWith(exitFindings, err)
+}
+
+// leaves is what is to be stored before a twin is left, nil for nothing. A twin that
+// holds what the log lost may be the last to tell of it: who goes on without it says so
+// with a name and a reason.
+func (f twinFlagged) leaves(was *follower) (*logbook.TwinSetAside, error) {
+	var s store.TwinState
+	if was != nil {
+		s = was.within(twinLook, was.twin.Look)
+	}
+	by, why := strings.TrimSpace(f.by), strings.TrimSpace(f.why)
+	switch ahead := errors.Is(s.Err, store.ErrTwinAhead); {
+	case ahead && (by == "" || why == ""):
+		_ = was.note(s)
+		return nil, exitWith(exitLog, was.undecided(s))
+	case ahead:
+		body := asideOf(s, why)
+		return &body, nil
+	case by+why != "":
+		return nil, exitWith(exitFindings, errors.New("nothing was changed: no twin is known to hold more than the log, so there is nothing to decide; leave out --by and --why"))
+	}
+	return nil, nil
+}
+
+// asideOf says which entries of a twin are not in the log, and why that is gone on with.
+func asideOf(s store.TwinState, why string) logbook.TwinSetAside {
+	body := logbook.TwinSetAside{From: s.From, Why: why}
+	if s.From > 0 {
+		body.Last = max(s.From, s.Twin)
+	}
+	return body
+}
+
+// isThere tells whether the twin's file is where it is kept.
+func (f *follower) isThere() bool {
+	there, ok := inTime(twinLook, func() bool { _, err := os.Lstat(f.twin.Path()); return err == nil })
+	return there || !ok
+}
+
+// leaveFor stores that the log goes on without what its twin holds, and with a twin in
+// another folder. One there that has more than the log, or another, is not gone on with.
+// The new one is begun after that: in the folder of the old one it would seem to be it.
+func (f *follower) leaveFor(dir string, h acts.Head, body logbook.TwinSetAside) error {
+	if s := f.log.Twin(absolute(dir)).Look(); noCopy(s.Err) {
+		return exitWith(exitLog, fmt.Errorf("nothing was changed; name another folder: %w", s.Err))
+	}
+	return f.leave(h, body)
+}
+
+// leave stores that the log goes on without what its twin holds.
+func (f *follower) leave(h acts.Head, body logbook.TwinSetAside) error {
+	f.twin.Leave()
+	if err := f.write(h, body); err != nil {
+		return err
+	}
+	return f.decided()
+}
+
+// write stores what was decided of a twin.
+func (f *follower) write(h acts.Head, body logbook.TwinSetAside) error {
+	d := deed{path: f.log.Path(), whole: true, head: h, open: func(string) (*store.Log, error) { return f.log, nil }}
+	_, err := d.write(just(func(h acts.Head) acts.Act { return acts.SetTwinAside(h, body) }))
+	return err
+}
+
+// end keeps no twin any more. The log itself is only needed to see whether it lost what
+// the twin holds: one that is gone or cannot be read has nothing to go on with.
+func (f twinFlagged) end(e edges, w io.Writer, path string) error {
 	k, is := twinOf(path, "")
 	if !is {
 		return exitWith(exitFindings, fmt.Errorf("%s: no twin is kept for it on this machine", path))
+	}
+	l, err := openLog(path)
+	switch {
+	case err == nil:
+		was := followerOf(e, l)
+		body, err := f.leaves(was)
+		if err == nil && body != nil {
+			err = was.leave(head(e, f.by), *body)
+		}
+		if err != nil {
+			return err
+		}
+	case errors.Is(err, store.ErrLocked), f.by+f.why != "":
+		return err
 	}
 	if err := keepTwin(keptTwin{File: path}); err != nil {
 		return err
@@ -140,20 +248,18 @@ func (f *follower) setAside(w io.Writer, h acts.Head, why string) error {
 		}
 		return exitWith(exitFindings, errors.New("nothing is set aside: the twin is a copy of the log"))
 	}
+	if errors.Is(s.Err, store.ErrTwinAway) {
+		return exitWith(exitLog, s.Err) // nothing is there to be put aside
+	}
 	name, err := f.twin.SetAside()
 	if err != nil {
 		return exitWith(exitLog, err)
 	}
-	body := logbook.TwinSetAside{From: s.From, Why: why}
-	if s.From > 0 {
-		body.Last = max(s.From, s.Twin)
-	}
-	d := deed{path: f.log.Path(), whole: true, head: h, open: func(string) (*store.Log, error) { return f.log, nil }}
-	if _, err := d.write(just(func(h acts.Head) acts.Act { return acts.SetTwinAside(h, body) })); err != nil {
+	if err := f.write(h, asideOf(s, why)); err != nil {
 		return errors.Join(err, f.twin.TakeBack(name))
 	}
 	fmt.Fprintf(w, "%s: kept as it was\n", logbook.Clean(name))
-	if err := f.twin.Make(); err != nil {
+	if err := errors.Join(f.decided(), f.twin.Make()); err != nil {
 		return exitWith(exitLog, err)
 	}
 	return f.report(w, f.twin.Follow())

@@ -3,6 +3,7 @@ package store
 import (
 	"bytes"
 	"cmp"
+	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -12,6 +13,8 @@ import (
 	"path/filepath"
 	"strings"
 	"sync"
+	"sync/atomic"
+	"time"
 
 	"coolhold/logbook"
 	"coolhold/logbook/seal"
@@ -39,6 +42,10 @@ var (
 // asideAdvice is what a person can do about a twin that is no copy of the log.
 const asideAdvice = "nothing was changed: coolhold restore makes a log of the longer one, coolhold twin --aside keeps this log and puts the twin's file aside"
 
+// lostAdvice is what to do where such a twin is not there: its stick may be lost, and
+// then nothing can be put aside.
+const lostAdvice = "put the stick in; if it is lost, coolhold twin DIR --by NAME --why TEXT goes on with a twin in another folder, coolhold twin --none --by NAME --why TEXT without one"
+
 // nothingMore is what follows where the journal cannot be handed on.
 const nothingMore = "nothing more goes to the twin; coolhold verify says what else is wrong"
 
@@ -60,6 +67,10 @@ type Twin struct {
 	known    TwinState
 	compared bool // from the first line to the last, since the start or since it was away
 	open     func(name string, flag int, perm os.FileMode) (twinFile, error)
+
+	held atomic.Uint64 // entries that it is known to have held
+	say  sync.Mutex    // so that a look that ends late halts nothing any more
+	left bool          // see Leave; guarded by say
 }
 
 // A twinFile is what is needed of a file on a stick.
@@ -138,33 +149,104 @@ func (t *Twin) Follow() TwinState { return t.visit(true) }
 // Look says how the twin stands by its last line, and writes nothing.
 func (t *Twin) Look() TwinState { return t.visit(false) }
 
+// Held says how many entries the twin held when it was last seen, which is kept
+// elsewhere. A log that has fewer was put back, wherever the stick is now.
+func (t *Twin) Held(entries uint64) { t.held.Store(entries) }
+
+// Leave ends it that what this twin holds keeps the log from being written to: the log
+// has another now, or none.
+func (t *Twin) Leave() {
+	t.say.Lock()
+	defer t.say.Unlock()
+	t.left = true
+	t.log.halt.set(twinAhead, nil)
+}
+
+// Ahead is why nothing is stored in the log for the sake of its twin, nil where
+// nothing stands in the way.
+func (t *Twin) Ahead() error { return t.log.halt.by(twinAhead) }
+
+// halt keeps the log from being written to, or with nil no more.
+func (t *Twin) halt(why error) {
+	t.say.Lock()
+	defer t.say.Unlock()
+	if !t.left {
+		t.log.halt.set(twinAhead, why)
+	}
+}
+
 // halts keeps the log from being written to where the twin is ahead. What says nothing
 // of that, a stick that is pulled say, lifts nothing.
 func (t *Twin) halts(err error) {
 	switch {
 	case errors.Is(err, ErrTwinAhead):
-		t.log.halt.set(twinAhead, err)
-	case err == nil, errors.Is(err, ErrTwinUnlike):
-		t.log.halt.set(twinAhead, nil)
+		t.held.Store(t.known.Twin)
+		t.halt(err)
+	case err == nil:
+		t.held.Store(t.known.Twin)
+		t.halt(nil)
+	case errors.Is(err, ErrTwinUnlike): // the log went on: how many entries each has says nothing any more
+		t.held.Store(0)
+		t.halt(nil)
 	}
+}
+
+// recall halts the log by what the twin is known to have held, before it is looked at
+// and whether or not it can be: to pull the stick is no decision. from is the first
+// entry that the log lacks, 0 where it lacks none or cannot be asked.
+func (t *Twin) recall() (from uint64) {
+	held := t.held.Load()
+	last, err := t.log.reaches(held)
+	switch {
+	case err != nil:
+		return 0
+	case last >= held:
+		t.halt(nil)
+		return 0
+	case t.Ahead() == nil:
+		t.halt(refuse(t.path, ErrTwinAhead, span(last+1, held), asideAdvice))
+	}
+	return last + 1
+}
+
+// reaches is the log's newest entry, or the newest by its journal where that is enough:
+// the log itself is only locked where a journal is short or missing.
+func (l *Log) reaches(enough uint64) (last uint64, err error) {
+	if last, err = journalSeq(l.path); err == nil && last >= enough {
+		return last, nil
+	}
+	ctx, cancel := context.WithTimeout(context.Background(), time.Second)
+	defer cancel()
+	err = l.View(ctx, func(r logbook.Reader) error { last = r.(*reader).known.upto; return nil })
+	return last, err
 }
 
 func (t *Twin) visit(write bool) TwinState {
 	if !t.mu.TryLock() {
-		return TwinState{Err: refuse(t.path, ErrTwinBusy, "", "see to the stick; the log goes on without it")}
+		return TwinState{Err: t.still(refuse(t.path, ErrTwinBusy, "", "see to the stick; the log goes on without it"))}
 	}
 	defer t.mu.Unlock()
 	from := t.known.From
 	t.known.Brought, t.known.From = 0, 0
+	from = cmp.Or(t.recall(), from)
 	err := t.compare(write)
 	t.compared = t.compared && !errors.Is(err, ErrTwinAway)
 	t.halts(err)
-	if why := t.log.halt.by(twinAhead); why != nil && !errors.Is(err, ErrTwinAhead) {
-		err = fmt.Errorf("%w; now: %w", why, err) // nothing is stored still, so that is said first
-		t.known.From = from
+	if t.Ahead() != nil && !errors.Is(err, ErrTwinAhead) {
+		err = t.still(err)
+		t.known.From, t.known.Twin = from, max(t.known.Twin, t.held.Load())
 	}
 	t.known.Err = err
 	return t.known
+}
+
+// still is what is wrong with a twin now; that nothing is stored, where that is so, is
+// said first.
+func (t *Twin) still(now error) error {
+	if why := t.Ahead(); why != nil {
+		return fmt.Errorf("%w; now: %w", why, now)
+	}
+	return now
 }
 
 // compare looks at the twin before the journal: whatever it has was in the journal
@@ -511,7 +593,8 @@ func (t *Twin) SetAside() (name string, err error) {
 		return "", t.stuck(err)
 	}
 	t.known, t.compared = TwinState{}, false
-	t.log.halt.set(twinAhead, nil) // somebody decided
+	t.held.Store(0)
+	t.halt(nil) // somebody decided
 	return name, nil
 }
 
@@ -525,7 +608,11 @@ func (t *Twin) TakeBack(name string) error {
 
 // away words why the twin is not read.
 func (t *Twin) away(err error) error {
-	if errors.Is(err, fs.ErrNotExist) {
+	gone := errors.Is(err, fs.ErrNotExist)
+	switch {
+	case gone && t.Ahead() != nil:
+		return refuse(t.path, ErrTwinAway, "", lostAdvice)
+	case gone:
 		return refuse(t.path, ErrTwinAway, "", "put the stick in, it catches up by itself; or coolhold twin DIR begins one in another folder")
 	}
 	return fmt.Errorf("%s: %w: %w; see to the stick", t.path, ErrTwinAway, unpath(err))

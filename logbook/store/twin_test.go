@@ -194,6 +194,86 @@ func TestTwinAhead(t *testing.T) {
 	}
 }
 
+// A log that was put back is told by what its twin is known to have held, though the stick
+// is out; and no more once the log has its entries again, or the twin says otherwise.
+func TestTwinAheadByWhatItHeld(t *testing.T) {
+	l, twin := rolledBack(t)
+	dir := filepath.Dir(twin.path)
+	if err := os.Rename(dir, dir+"-out"); err != nil {
+		t.Fatal(err)
+	}
+	if s := twin.Follow(); errors.Is(s.Err, ErrTwinAhead) || !errors.Is(s.Err, ErrTwinAway) || !strings.Contains(s.Err.Error(), "coolhold twin DIR begins one") {
+		t.Errorf("nothing is known of it: %+v", s)
+	}
+	for name, look := range map[string]func(*Twin) TwinState{"look": (*Twin).Look, "follow": (*Twin).Follow} {
+		tw := again(t, twin)
+		tw.Held(7)
+		for range 2 {
+			s := look(tw)
+			if !errors.Is(s.Err, ErrTwinAhead) || !errors.Is(s.Err, ErrTwinAway) || s.From != 6 || s.Twin != 7 || s.Behind() != 0 {
+				t.Fatalf("%s: %+v", name, s)
+			}
+			for _, says := range []string{"entries 6 to 7", "coolhold restore", "put the stick in; if it is lost", "twin --none --by NAME --why TEXT"} {
+				if !strings.Contains(s.Err.Error(), says) {
+					t.Errorf("%s does not say %q: %v", name, says, s.Err)
+				}
+			}
+		}
+		if _, err := tw.log.Append(bg, saves("x", 1)); !errors.Is(err, ErrTwinAhead) {
+			t.Errorf("%s: saved: %v", name, err)
+		}
+		if tw.Held(5); !errors.Is(look(tw).Err, ErrTwinAway) || tw.Ahead() != nil {
+			t.Errorf("%s: what it held is in the log: %v", name, tw.Ahead())
+		}
+	}
+	// A journal that is gone says nothing of the log.
+	if err := os.Remove(l.path + ".journal"); err != nil {
+		t.Fatal(err)
+	}
+	whole := again(t, twin)
+	whole.Held(5)
+	if s := whole.Look(); errors.Is(s.Err, ErrTwinAhead) {
+		t.Errorf("the log has all: %+v", s)
+	}
+	note(t, whole.log, "six")
+	note(t, whole.log, "seven, another")
+	if err := os.Rename(dir+"-out", dir); err != nil {
+		t.Fatal(err)
+	}
+	seen := again(t, twin)
+	seen.Held(9)
+	if s := seen.Look(); !errors.Is(s.Err, ErrTwinUnlike) || errors.Is(s.Err, ErrTwinAhead) || seen.Ahead() != nil {
+		t.Errorf("the twin says otherwise: %+v", s)
+	}
+}
+
+// A twin that the log does not have any more keeps nobody from it, and not even when a
+// look that was begun before ends.
+func TestTwinIsLeft(t *testing.T) {
+	l, twin := rolledBack(t)
+	if s := twin.Look(); !errors.Is(s.Err, ErrTwinAhead) {
+		t.Fatalf("%+v", s)
+	}
+	began, answer := make(chan struct{}), make(chan struct{})
+	twin.open = func(name string, flag int, perm os.FileMode) (twinFile, error) {
+		close(began)
+		<-answer
+		return openTwinFile(name, flag, perm)
+	}
+	done := make(chan TwinState)
+	go func() { done <- twin.Look() }()
+	<-began
+	if s := twin.Look(); !errors.Is(s.Err, ErrTwinBusy) || !errors.Is(s.Err, ErrTwinAhead) {
+		t.Errorf("that nothing is stored is said meanwhile: %+v", s)
+	}
+	twin.Leave()
+	close(answer)
+	if s := <-done; !errors.Is(s.Err, ErrTwinAhead) {
+		t.Errorf("%+v", s)
+	}
+	note(t, l, "goes on")
+}
+
 // A log that went on after it was put back is another than its twin. What happens
 // now can be recorded; the twin stays as it is.
 func TestTwinUnlike(t *testing.T) {

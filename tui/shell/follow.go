@@ -2,6 +2,7 @@ package shell
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/charmbracelet/bubbletea"
@@ -82,7 +83,7 @@ func (r Root) following(msg followMsg) Root {
 		return r.rebook(msg.book, derived{})
 	}
 	r.site, r.lines, r.beat, r.beaten = "", nil, msg.beat, 0
-	r.owed, r.owing = msg.owed, false
+	r.owed, r.owing, r.refused = msg.owed, false, ""
 	r.rung, r.acked = map[string]bool{}, map[string]bool{}
 	r = r.rebook(msg.book, derived{})
 	r.stack = []Screen{r.opts.Start(r.env())}
@@ -113,5 +114,13 @@ func (r Root) pay() Root {
 		r.owing = true
 		r.queue = append(r.queue[:len(r.queue):len(r.queue)], jobOf(r.owed))
 	}
+	return r
+}
+
+// paid takes it that what was found is recorded: that it was not says nothing any more.
+func (r Root) paid() Root {
+	refused := r.refused
+	r.owed, r.owing, r.refused = save{}, false, ""
+	r.lines = slices.DeleteFunc(slices.Clone(r.lines), func(b banner) bool { return refused != "" && b.text == refused })
 	return r
 }

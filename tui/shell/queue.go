@@ -96,7 +96,7 @@ func (r Root) stored(msg storedMsg) (Root, tea.Cmd) {
 	r = r.warned(msg)
 	r.queue = r.queue[1:]
 	if msg.id == r.owed.id {
-		r.owed, r.owing = save{}, false
+		r = r.paid()
 	}
 	r.base = r.asStored(msg)
 	book := r.base
@@ -265,7 +265,8 @@ func (r Root) loaded(msg loadedMsg) Root {
 	r.log, r.beat = msg.log, msg.beat
 	if msg.why != nil && msg.err == nil {
 		r.owed = msg.owed
-		r = r.banner("NOT STORED: "+msg.owed.label+": "+oneLine(msg.why), true)
+		r.refused = logbook.Clean("NOT STORED: " + msg.owed.label + ": " + oneLine(msg.why))
+		r = r.banner(r.refused, true)
 	}
 	r = r.rebook(msg.book, msg.view)
 	if len(r.stack) == 0 {

@@ -73,10 +73,11 @@ type Root struct {
 	drift   time.Duration   // wall minus boot when last looked
 	wrong   []string        // with the log's files: it stands until the end
 	leaving bool
-	aside   bool // to be put aside once nothing is on its way
-	abroad  int  // commands on their way that hold the log for a moment
-	owed    save // found at the opening of this log and not recorded yet
-	owing   bool // it is queued
+	aside   bool   // to be put aside once nothing is on its way
+	abroad  int    // commands on their way that hold the log for a moment
+	owed    save   // found at the opening of this log and not recorded yet
+	owing   bool   // it is queued
+	refused string // the banner that says why it was not recorded, though it was to be
 
 	odd      bool  // every other second, for the flash
 	asks     []ask // slow things that were asked for and are not begun
@@ -279,7 +280,7 @@ func (r Root) answer(msg tea.Msg) (Root, tea.Cmd) {
 	case againMsg:
 		return r.next()
 	case twinMsg:
-		return r.twinned(msg), nil
+		return r.twinned(msg)
 	case lookedMsg:
 		return r.pass(msg.Msg)
 	case NotAside:

@@ -17,6 +17,7 @@ type TwinState struct {
 	Since   time.Time // when it was last in step
 	Behind  int       // entries that it lacks
 	Brought int       // entries that it lacked when it was looked at for the first time, or came back
+	Halts   bool      // nothing is stored for its sake
 }
 
 // twinEvery is how many ticks pass between two looks at the twin where nothing was
@@ -54,15 +55,20 @@ func (r Root) followTwin() (Root, tea.Cmd) {
 }
 
 // twinned takes how the twin stands.
-func (r Root) twinned(msg twinMsg) Root {
+func (r Root) twinned(msg twinMsg) (Root, tea.Cmd) {
 	if msg.log != r.twin.log {
-		return r // another log was opened meanwhile
+		return r, nil // another log was opened meanwhile
 	}
+	decided := r.twin.state.Halts && !msg.state.Halts
 	r.twin.asked, r.twin.state = fusion.Stamp{}, msg.state
 	if n := msg.state.Brought; n > 0 {
 		r = r.banner(fmt.Sprintf("the twin was %s behind and is brought up", logbook.Count(n, "entry")), false)
 	}
-	return r
+	if !decided || r.refused == "" {
+		return r, nil
+	}
+	r.saves++
+	return r.pay().next()
 }
 
 // twinLines are what the strip says of the twin: nothing while it is in step.

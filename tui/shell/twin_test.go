@@ -35,7 +35,7 @@ func TestATwinThatDoesNotAnswer(t *testing.T) {
 			t.Errorf("after %d s: %q", n+1, got)
 		}
 	}
-	answered := r.twinned(answer().(twinMsg))
+	answered, _ := r.twinned(answer().(twinMsg))
 	if got := answered.twinLines(); !slices.Equal(got, []string{" twin away"}) {
 		t.Errorf("%q", got)
 	}
@@ -44,11 +44,12 @@ func TestATwinThatDoesNotAnswer(t *testing.T) {
 	if fresh == nil {
 		t.Error("another log's twin is not asked")
 	}
-	if late := r.twinned(answer().(twinMsg)); late.twin.state.Trouble != "" || late.twin.asked.IsZero() {
+	if late, _ := r.twinned(answer().(twinMsg)); late.twin.state.Trouble != "" || late.twin.asked.IsZero() {
 		t.Error("the answer for the other log is taken")
 	}
 	r.aside = true
-	if _, cmd := r.twinned(fresh().(twinMsg)).followTwin(); cmd != nil {
+	r, _ = r.twinned(fresh().(twinMsg))
+	if _, cmd := r.followTwin(); cmd != nil {
 		t.Error("asked while put aside")
 	}
 }
