@@ -25,9 +25,9 @@ func TestTheOfficeOnTheBoard(t *testing.T) {
 		d.pass(time.Second)
 		d.lacks("office")
 		joints := d.rows()
-		state.Says = "office lacks 3 entries since 08:40, no link"
+		state.Says = "office lacks 3 entries after 08:40, no link"
 		d.pass(time.Second)
-		d.sees("office lacks 3 entries since 08:40, no link", "2B hold")
+		d.sees("office lacks 3 entries after 08:40, no link", "2B hold")
 		if got := d.rows(); got != joints {
 			t.Errorf("%d rows of the list are seen with it, %d without", got, joints)
 		}
@@ -36,7 +36,7 @@ func TestTheOfficeOnTheBoard(t *testing.T) {
 		d.keys("esc")
 		if size[1] == 40 {
 			d.keys("7")
-			d.sees("office lacks 3 entries since 08:40, no link")
+			d.sees("office lacks 3 entries after 08:40, no link")
 			d.keys("7")
 		}
 		state = shell.OfficeState{Says: "office has MORE of this log", Warn: true}

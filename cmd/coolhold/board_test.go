@@ -147,6 +147,7 @@ func TestHoldOutlivesTheProgram(t *testing.T) {
 	c.types("seconds the unit says it ran", "40") // said well before its time: the evidence is asked at once
 	c.looks()
 	left := c.holdLeft("1A")
+	c.waitGone("storing")
 	c.kill()
 	c.opens()
 	again := c.holdLeft("1A")
@@ -169,7 +170,7 @@ func TestHoldAcrossARestart(t *testing.T) {
 	c.current()
 	c.passes(41 * time.Second)
 	c.fuses("40")
-	c.waitFor("1A hold 6:00")
+	c.stored("1A hold 6:00")
 	c.kill()
 	if err := os.Remove(c.log + ".beat"); err != nil && !os.IsNotExist(err) {
 		t.Fatal(err)

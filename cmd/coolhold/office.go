@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"time"
 
 	"github.com/adrg/xdg"
 	"github.com/spf13/cobra"
@@ -55,13 +56,23 @@ func officeDBFlag(cmd *cobra.Command, db *string) {
 }
 
 // officeDB opens the office's database. It is for the caller to close.
-func officeDB(e edges, flag string) (*pg.Office, error) {
+func officeDB(e edges, flag string) (*pg.Office, error) { return openOffice(e, flag, pg.Open) }
+
+// officeToWorkUp is officeDB for a verb that works up what is due: it makes anew what is
+// gone of that, which others say.
+func officeToWorkUp(e edges, flag string) (*pg.Office, error) {
+	return openOffice(e, flag, pg.OpenToWorkUp)
+}
+
+func openOffice(e edges, flag string, open func(context.Context, string, string, func() time.Time) (*pg.Office, error)) (*pg.Office, error) {
 	at := cmp.Or(flag, e.getenv("COOLHOLD_OFFICE_DB"))
 	if at == "" {
 		return nil, usage("which database? name it with --db or COOLHOLD_OFFICE_DB, such as \"host=/run/postgresql dbname=welds\"")
 	}
-	o, err := pg.Open(context.Background(), at, program(), wall(e))
-	if err != nil {
+	o, err := open(context.Background(), at, program(), wall(e))
+	if errors.Is(err, pg.ErrAddress) {
+		return nil, usage("--db, COOLHOLD_OFFICE_DB: %w", err)
+	} else if err != nil {
 		return nil, exitWith(exitLog, fmt.Errorf("the office's database: %w", err))
 	}
 	return o, nil

@@ -272,20 +272,27 @@ func newOfficeCheck(e edges) *cobra.Command {
 		Short: "Hold all that the office has against the laptops' seals",
 		Long: `check makes the root of every log anew from its lines and holds each parcel against the
 seal that came with it, and that against the laptop's key. It only reads, so it can be
-asked of a copy of the database too. It ends with exit code 1 where something does not
-hold.`,
+asked of a copy of the database too. And it asks a question, as serve does before it
+listens. It ends with exit code 1 where something does not hold.`,
 		Example: `  coolhold office check
   coolhold office check --db "host=copy dbname=welds"`,
 		Args: noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			bad := false
-			err := ask(e, cmd, a, func(ctx context.Context, o *pg.Office) ([]pg.Checked, error) { return o.Check(ctx) }, says("the office holds nothing yet"), func(w io.Writer, c pg.Checked) {
+			var asked error
+			err := ask(e, cmd, a, func(ctx context.Context, o *pg.Office) ([]pg.Checked, error) {
+				asked = o.Warm(ctx)
+				return o.Check(ctx)
+			}, says("the office holds nothing yet"), func(w io.Writer, c pg.Checked) {
 				holds := "every parcel is what was sealed"
 				if c.Fault != "" {
 					bad, holds = true, "DOES NOT HOLD: "+c.Fault
 				}
 				fmt.Fprintf(w, "log %s/%d\t%s\t%s\t%s\t%s\n", c.Tag, c.Branch, logbook.Count(c.Parcels, "parcel"), logbook.Count(int(c.Entries), "entry"), holds, c.Log)
 			}, false)
+			if err == nil && asked != nil {
+				err = exitWith(exitLog, fmt.Errorf("what was sent is told above; who asks is not answered: %w", asked))
+			}
 			if err == nil && bad {
 				err = &exitError{code: exitFindings}
 			}
@@ -301,12 +308,13 @@ func newOfficeRebuild(e edges) *cobra.Command {
 		Use:   "rebuild",
 		Short: "Make the rows to search by anew from the parcels",
 		Long: `rebuild drops all that was worked up and makes it anew. What laptops sent is not
-touched. It is needed after a fault of the program, or where a table of what was worked
-up is gone; while it runs answers name the sites that are not worked up yet.`,
+touched. The roles of the office get their rights in the database again. It is needed
+after a fault of the program, or where a table of what was worked up, or a right, is gone;
+while it runs answers name the sites that are not worked up yet.`,
 		Example: `  coolhold office rebuild`,
 		Args:    noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			o, err := officeDB(e, db)
+			o, err := officeToWorkUp(e, db)
 			if err != nil {
 				return err
 			}
@@ -379,6 +387,9 @@ func handBack(e edges, id, tag string, lines [][]byte, out string) (r store.Rest
 	name := filepath.Join(dir, "log")
 	if err := whole.New(name+".journal", whole.Bytes(text.Bytes(), 0o600)); err != nil {
 		return r, exitWith(exitLog, saved(name, err))
+	}
+	if _, err := os.Stat(filepath.Dir(out)); err != nil {
+		return r, exitWith(exitInput, saved(out, err))
 	}
 	r, err = store.Restore(context.Background(), name, out, e.now())
 	return r, stored(err)

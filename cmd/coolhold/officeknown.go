@@ -32,14 +32,16 @@ read.`,
 
 // waitsOf says how many parcels wait of logs with these letters.
 func waitsOf(n int, letters string) string {
-	of, verb := " of log "+logbook.Clean(letters), " wait"
-	switch n {
-	case 0:
+	of := " of log " + logbook.Clean(letters)
+	if n == 0 {
 		return "a report" + of + " waits"
-	case 1:
-		verb = " waits"
 	}
-	return logbook.Count(n, "parcel") + of + verb
+	return logbook.Count(n, "parcel") + of + map[bool]string{true: " waits", false: " wait"}[n == 1]
+}
+
+// waits counts the parcels that wait.
+func waits(n int) string {
+	return logbook.Count(n, "parcel") + map[bool]string{true: " waits", false: " wait"}[n == 1]
 }
 
 func printKnown(w io.Writer, k pg.Known) {
@@ -57,14 +59,7 @@ func printKnown(w io.Writer, k pg.Known) {
 		}
 		fmt.Fprintf(w, "key %s\t%s\t%s since %s", logbook.Clean(k.ID), stands, waitsOf(k.Parcels, k.Of), since)
 	default:
-		of := "reads all"
-		if k.Of != "" {
-			of = "reads " + k.Of
-		}
-		if k.Logs != "" {
-			of += " in log " + k.Logs
-		}
-		fmt.Fprintf(w, "token %s\t%s\tgranted %s by %s", k.ID, logbook.Clean(of), since, logbook.Clean(k.By))
+		fmt.Fprintf(w, "token %s\t%s\tgranted %s by %s", k.ID, logbook.Clean(readsOf(*k.Reads)), since, logbook.Clean(k.By))
 		if k.Until != nil {
 			fmt.Fprintf(w, "\tuntil %s", k.Until.Format(time.DateOnly))
 		}

@@ -73,32 +73,42 @@ func (o officeAsked) readLogs(e edges, logs []string, site, asOf string) (readin
 		return readLogs(e, logs, site, asOf)
 	}
 	if len(logs) > 1 {
-		r, copies, err := o.merged(e, logs, site, asOf)
-		return r, logsOf(copies), err
+		return o.merged(e, logs, site, asOf)
 	}
-	r, err := o.read(e, office.SiteAsk{Log: strings.Join(logs, ""), Site: site}, asOf)
-	return r, []register.Log{{ID: r.id, Tag: r.tag, Entries: r.entries, Seal: r.seal}}, err
+	r, log, err := o.read(e, office.SiteAsk{Log: strings.Join(logs, ""), Site: site}, asOf)
+	return r, []register.Log{log}, err
 }
 
 // read is readLog at an office. Time goes on there as on the machine that made the last
 // entry, had it stayed on: the heartbeat is not sent.
-func (o officeAsked) read(e edges, ask office.SiteAsk, asOf string) (r reading, err error) {
+func (o officeAsked) read(e edges, ask office.SiteAsk, asOf string) (r reading, log register.Log, err error) {
 	r, lines, err := o.lines(e, ask, asOf)
 	if err != nil {
-		return r, err
+		return r, log, err
 	}
 	e.bar.enters("judging what was read")
 	if r.book, err = lines.Book(); err != nil {
-		return r, exitWith(exitLog, fmt.Errorf("%s: what it answers cannot be read: %w", o.at, err))
+		return r, log, exitWith(exitLog, fmt.Errorf("%s: what it answers cannot be read: %w", o.at, err))
+	}
+	log, err = o.logOf(lines)
+	r.seal = log.Seal
+	return r, log, err
+}
+
+// logOf is the log that lines are of.
+func (o officeAsked) logOf(lines office.SiteLines) (log register.Log, err error) {
+	log = register.Log{ID: lines.ID, Tag: lines.Tag, Entries: int(lines.Entries)}
+	if c := lines.Course; c != nil {
+		log.Course = &register.Course{Branch: c.Branch, Parted: c.Parted}
 	}
 	if lines.Sealed != "" {
 		b, err := logbook.ReadEntry([]byte(lines.Sealed))
 		if err != nil {
-			return r, exitWith(exitLog, fmt.Errorf("%s: the seal that it answers with cannot be read: %w", o.at, err))
+			return log, exitWith(exitLog, fmt.Errorf("%s: the seal that it answers with cannot be read: %w", o.at, err))
 		}
-		r.seal = lastSeal([]logbook.Entry{b})
+		log.Seal = lastSeal([]logbook.Entry{b})
 	}
-	return r, nil
+	return log, nil
 }
 
 // lines asks for what is read, and says up to when the office knows of it.
@@ -119,14 +129,22 @@ func (o officeAsked) lines(e edges, ask office.SiteAsk, asOf string) (r reading,
 	if lines, err = c.Site(context.Background(), ask); err != nil {
 		return r, lines, readAt(o.at, err)
 	}
+	called := lines.Tag
+	if c := lines.Course; c != nil {
+		called += fmt.Sprintf("/%d", c.Branch)
+	}
 	if t.Sub(lines.Upto) >= time.Minute { // as exact as what is said
-		fmt.Fprintf(e.err, "coolhold: the office last heard of log %s %s; what was recorded since is not in it\n", lines.Tag, lines.Upto.In(e.now().Local().Location()).Format("2006-01-02 15:04"))
+		fmt.Fprintf(e.err, "coolhold: the office last heard of log %s %s; what was recorded since is not in it\n", called, lines.Upto.In(e.now().Local().Location()).Format("2006-01-02 15:04"))
+	}
+	if n := lines.Waiting; n > 0 {
+		fmt.Fprintf(e.err, "coolhold: of log %s %s at the office to be admitted, and is not in it; coolhold office known names the key\n", called, waits(n))
 	}
 	return reading{id: lines.ID, tag: lines.Tag, entries: int(lines.Entries), asOf: stampAt(lines.Last, t)}, lines, nil
 }
 
 // merged is one site of several logs of the office, as readMerged has it of files.
-func (o officeAsked) merged(e edges, logs []string, site, asOf string) (r reading, copies []logbook.LogCopy, err error) {
+func (o officeAsked) merged(e edges, logs []string, site, asOf string) (r reading, of []register.Log, err error) {
+	var copies []logbook.LogCopy
 	for _, log := range logs {
 		one, lines, err := o.lines(e, office.SiteAsk{Log: log, Site: site}, asOf)
 		if err != nil {
@@ -139,6 +157,11 @@ func (o officeAsked) merged(e edges, logs []string, site, asOf string) (r readin
 		if slices.ContainsFunc(copies, func(c logbook.LogCopy) bool { return c.ID == one.id }) {
 			return r, nil, usage("--log %s is of a log that was named before; two branches of one log are not merged, since their numbers may mean two pipes: ask for one of them", log)
 		}
+		whole, err := o.logOf(lines)
+		if err != nil {
+			return r, nil, err
+		}
+		of = append(of, whole)
 		copies = append(copies, logbook.LogCopy{Name: log, ID: one.id, Tag: one.tag, Entries: entries})
 		r.asOf = one.asOf
 	}
@@ -148,7 +171,7 @@ func (o officeAsked) merged(e edges, logs []string, site, asOf string) (r readin
 	}
 	r.asOf = stampAt(lastMade(entries), r.asOf.Wall)
 	r.book, r.entries = logbook.Fold(copies[0].Tag, entries), len(entries)
-	return r, copies, nil
+	return r, calledApart(of), nil
 }
 
 // recalled are the hits at an office, in all logs that it has or in those that are named.

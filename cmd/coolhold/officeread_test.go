@@ -123,6 +123,66 @@ func TestTheOfficeSaysUpToWhen(t *testing.T) {
 	}
 }
 
+// Of a log that went on in two ways each register says which it was made from, and of one
+// of which more waits at the office that is said.
+func TestTheRegistersOfTwoBranches(t *testing.T) {
+	f := firmIn(t)
+	stick := t.TempDir()
+	does := func(code int, args ...string) string {
+		t.Helper()
+		got := f.run(args...)
+		if got.code != code {
+			t.Fatalf("%v: %+v", args, got)
+		}
+		return got.out
+	}
+	does(exitDone, "office", "admit", f.public(), "--crew", "crew north", "--by", "Ida Invented")
+	back := f.copyLog()
+	does(exitDone, "note", "XM-0001", "on the one", "--by", "Ada Invented", "--log", f.log)
+	f.send(exitDone, "put there", "--to", stick)
+	does(exitDone, "office", "take", stick)
+	f.env["COOLHOLD_OFFICE_TOKEN"] = strings.TrimSpace(does(exitDone, "office", "grant", "--by", "Ida Invented"))
+	o, err := officeDB(f.e, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer o.Close()
+	s := f.servesFrom(o, serving{listen: "127.0.0.1:0"}, nil)
+	defer func() { s.ends(); <-s.over }()
+	if out := does(exitDone, "register", "--format", "html", "--office", s.url); strings.Contains(out, "went on in two ways") {
+		t.Error("it is told of a log that did not part")
+	}
+	back()
+	does(exitDone, "note", "XM-0001", "on the other", "--by", "Ada Invented", "--log", f.log)
+	stick = t.TempDir()
+	f.send(exitDone, "", "--to", stick)
+	does(exitFindings, "office", "take", stick)
+	for branch := range 2 {
+		for _, format := range []string{"html", "json"} {
+			args := []string{"register", "--format", format, "--office", s.url, "--log", fmt.Sprintf("XM/%d", branch)}
+			out := does(exitDone, args...)
+			want := fmt.Sprintf("branch %d of a log that went on in two ways: from entry 158 on another branch has other entries", branch)
+			if format == "json" {
+				out, want = strings.Join(strings.Fields(out), ""), fmt.Sprintf(`"course":{"branch":%d,"parted":158}`, branch)
+			}
+			if !strings.Contains(out, want) {
+				t.Errorf("%v: not said: %q", args, want)
+			}
+		}
+	}
+	does(exitDone, "office", "withdraw", publicID(f.public()), "--by", "Ida Invented")
+	does(exitDone, "note", "XM-0001", "waits", "--by", "Ada Invented", "--log", f.log)
+	stick = t.TempDir()
+	f.send(exitDone, "", "--to", stick)
+	does(exitFindings, "office", "take", stick)
+	for _, verb := range []string{"audit", "register", "history --weld XM-0001"} {
+		got := f.run(append(strings.Fields(verb), "--office", s.url, "--log", "XM/1")...)
+		if want := "coolhold: of log XM/1 1 parcel waits at the office to be admitted, and is not in it; coolhold office known names the key\n"; !strings.Contains(got.err, want) {
+			t.Errorf("%s: said %q, want %q", verb, got.err, want)
+		}
+	}
+}
+
 // Where several logs have the site one is named, by its letters or its id.
 func TestTheOfficeHasSeveralLogsOfASite(t *testing.T) {
 	f := readable(t)

@@ -50,8 +50,8 @@ reads is answered from there, and from the database itself where the copy does n
 it yet or does not answer.
 
 Each request is one line on stderr: when, from where, what, the code that it was
-answered with, and of a parcel the log's letters and the key that it names. A fault of
-the office stands there at length once.`,
+answered with, of a question the name of the token, and of a parcel the log's letters and
+the key that it names. A fault of the office stands there at length once.`,
 		Example: `  coolhold office serve --db "host=/run/postgresql dbname=welds"
   coolhold office serve --listen :7667 --cert office.crt --key-file office.pem`,
 		Args: noArgs,
@@ -69,7 +69,7 @@ func (s serving) run(e edges, w io.Writer) error {
 	if (s.cert == "") != (s.key == "") {
 		return usage("--cert and --key-file go together")
 	}
-	o, err := officeDB(e, s.db)
+	o, err := officeToWorkUp(e, s.db)
 	if err != nil {
 		return err
 	}
@@ -206,6 +206,9 @@ func (f *faulty) of(r *wire.Request) (says string) {
 // requestLine is the line on a request.
 func requestLine(r *wire.Request, fault string) string {
 	line := fmt.Sprintf("%s %s %s %d", r.From, r.Method, r.Path, r.Code)
+	if r.Token != "" {
+		line += " token " + r.Token
+	}
 	if r.Key != "" {
 		line += fmt.Sprintf(" log %s, key %s", r.Tag, r.Key)
 	}

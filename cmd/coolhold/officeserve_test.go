@@ -421,10 +421,10 @@ func TestServeSaysWhatWasAsked(t *testing.T) {
 		"POST /1/parcel 200 log XM, key " + id,
 		"POST /1/parcel 422: ",
 		"POST /1/site 401: a token is needed to read at the office",
-		"POST /1/site 503: the office has a fault of its own; try again later: the disk is ",
-		"POST /1/site 503: the office has a fault of its own; try again later: the same fault as before",
+		"POST /1/site 503 token 1a7674eb: the office has a fault of its own; try again later: the disk is ",
+		"POST /1/site 503 token 1a7674eb: the office has a fault of its own; try again later: the same fault as before",
 		"POST /1/·[2J forged line 404",
-		"POST /1/recall 403: not granted: the token is not known",
+		"POST /1/recall 403 token 1a7674eb: not granted: the token is not known",
 	} {
 		if !regexp.MustCompile(`(?m)^2026-03-09 17:40:00 127\.0\.0\.1:[0-9]+ ` + regexp.QuoteMeta(line)).MatchString(said) {
 			t.Errorf("no line %q in\n%s", line, said)

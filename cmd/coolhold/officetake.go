@@ -44,7 +44,7 @@ of that log, also where it was restored to an older day: the laptop sends from t
 			if len(args) != 1 {
 				return usage("which folder? write coolhold office take DIR")
 			}
-			o, err := officeDB(e, db)
+			o, err := officeToWorkUp(e, db)
 			if err != nil {
 				return err
 			}
@@ -73,6 +73,7 @@ func takeFolder(e edges, w io.Writer, o *pg.Office, dir string, anew bool) error
 	if len(names) == 0 {
 		return exitWith(exitFindings, fmt.Errorf("%s: there is no parcel; coolhold send --to %s puts some there", dir, dir))
 	}
+	var unwritten error
 	desk, parcels, taken, amiss, left := office.Signing(o, key), 0, 0, 0, map[string]bool{}
 	for _, name := range names {
 		t, err := takeParcel(desk, filepath.Join(dir, name), filepath.Join(dir, name[:32]+receiptEnding))
@@ -88,15 +89,14 @@ func takeFolder(e edges, w io.Writer, o *pg.Office, dir string, anew bool) error
 		if t.receipt {
 			left[name[:32]] = true
 		}
+		unwritten = cmp.Or(unwritten, t.unwritten)
 		if t.says != "" {
 			amiss++
 			fmt.Fprintf(e.err, "coolhold: %s: %s\n", logbook.Clean(name), logbook.Clean(t.says))
 		}
 	}
 	public := filepath.Join(dir, officeKeyFile)
-	if err := whole.Replace(public, whole.Bytes([]byte(key.Public()+"\n"), 0o644)); err != nil {
-		return exitWith(exitInput, saved(public, err))
-	}
+	unwritten = cmp.Or(unwritten, saved(public, whole.Replace(public, whole.Bytes([]byte(key.Public()+"\n"), 0o644))))
 	receipts := "no receipt is left"
 	if n := len(left); n > 0 {
 		receipts = fmt.Sprintf("%s in %s", are(n, "receipt"), logbook.Clean(dir))
@@ -112,7 +112,10 @@ func takeFolder(e edges, w io.Writer, o *pg.Office, dir string, anew bool) error
 	if err := workedUp(context.Background(), e, o); err != nil {
 		return exitWith(exitFindings, err)
 	}
-	if amiss > 0 {
+	switch {
+	case unwritten != nil:
+		return exitWith(exitInput, fmt.Errorf("what is taken is kept, but its laptop learns it from a receipt alone, and that cannot be put there: %w; let the user who runs this write in that folder, and take it again", unwritten))
+	case amiss > 0:
 		return &exitError{code: exitFindings}
 	}
 	return nil
@@ -157,6 +160,7 @@ func are(n int, what string) string {
 type tookOne struct {
 	taken, receipt bool   // receipt: one was left
 	says           string // what somebody must see to
+	unwritten      error  // why the receipt is not there
 }
 
 // takeParcel takes one parcel and leaves its receipt.
@@ -184,10 +188,8 @@ func takeParcel(desk office.Desk, name, receipt string) (t tookOne, err error) {
 		}
 		return tookOne{says: fmt.Sprintf("log %s waits: its key %s %s", tag, key, why)}, nil
 	}
-	if err := whole.Replace(receipt, whole.Bytes([]byte(a.Receipt), 0o644)); err != nil {
-		return t, exitWith(exitInput, saved(receipt, err))
-	}
-	t = tookOne{taken: true, receipt: true}
+	err = whole.Replace(receipt, whole.Bytes([]byte(a.Receipt), 0o644))
+	t = tookOne{taken: true, receipt: err == nil, unwritten: saved(receipt, err)}
 	switch a.Standing {
 	case office.Ahead:
 		t.taken = false
@@ -217,7 +219,10 @@ can send in its name.`,
 			if err != nil {
 				return err
 			}
-			o, err := officeDB(e, db)
+			if key.Name() == officeName {
+				return usage("this is the key with which an office signs its receipts, and no laptop's; admit the line that coolhold send, or coolhold seal --show-key, prints on the laptop")
+			}
+			o, err := officeToWorkUp(e, db)
 			if err != nil {
 				return err
 			}
@@ -236,15 +241,20 @@ can send in its name.`,
 	return cmd
 }
 
-// readsOf says what a token reads.
-func readsOf(g pg.Granted) string {
-	switch {
-	case len(g.Reads) == 0:
+// readsOf says what a token reads, and what it will.
+func readsOf(s pg.Scope) string {
+	switch text := "reads " + s.Site + " in log " + s.Logs; {
+	case s.Site == "":
 		return "reads all"
-	case g.Every:
-		return "reads " + strings.Join(g.Reads, ", ") + ", and that site in each log that will have it"
+	case s.Logs == "":
+		return "reads " + s.Site + ", which is not worked up"
+	case s.Every:
+		return text + ", and in each log that will have it"
+	case s.Parted:
+		return text + " alone, and in each branch that it will part into"
+	default:
+		return text + " alone"
 	}
-	return "reads only " + strings.Join(g.Reads, ", ")
 }
 
 // waited says what waited of a key and is taken.
@@ -315,7 +325,7 @@ is said on stderr. The office keeps no copy of the token, only what it can be ch
 			if err != nil {
 				return acted(err)
 			}
-			fmt.Fprintf(e.err, "coolhold: the token is called %s and %s; coolhold office withdraw %s ends it\n", g.ID, logbook.Clean(readsOf(g)), g.ID)
+			fmt.Fprintf(e.err, "coolhold: the token is called %s and %s; coolhold office withdraw %s ends it\n", g.ID, logbook.Clean(readsOf(g.Scope)), g.ID)
 			_, err = fmt.Fprintln(cmd.OutOrStdout(), g.Token)
 			return err
 		},

@@ -112,3 +112,45 @@ func TestTakeWithAGap(t *testing.T) {
 	b.send(exitDone, "put there", "--to", b.stick)
 	b.does(exitDone, `^2 of 2 parcels taken`, "take", b.stick)
 }
+
+// Where a receipt cannot be put into the folder the rest is taken all the same, and it is
+// said what to do.
+func TestTakeWhereNoReceiptCanBePut(t *testing.T) {
+	b := newInBase(t)
+	b.does(exitDone, `nothing of it waited$`, "admit", b.public(), "--crew", "crew north", "--by", "Ida Invented")
+	b.send(exitDone, "put there", "--to", b.stick)
+	first := b.log
+	b.log = filepath.Join(filepath.Dir(first), "second.coolhold")
+	if got := b.run("demo", "--keep", b.log, "--no-screen", "--tag", "QT"); got.code != exitDone {
+		t.Fatalf("%+v", got)
+	}
+	b.send(exitDone, "put there", "--to", b.stick)
+	for _, log := range []string{first, b.log} {
+		b.log = log
+		if err := os.MkdirAll(filepath.Join(b.stick, b.run1(1).ID+receiptEnding, "in the way"), 0o700); err != nil {
+			t.Fatal(err)
+		}
+	}
+	b.does(exitInput, `^2 of 2 parcels taken; no receipt is left$`, "take", b.stick)
+	b.does(exitInput, `^coolhold: what is taken is kept, but its laptop learns it from a receipt alone, and that cannot be put there: .* is not written: .*; let the user who runs this write in that folder, and take it again$`, "take", b.stick)
+	b.does(exitDone, `^log QT/0 +1 parcel `, "check")
+	b.does(exitDone, `^log XM/0 +1 parcel `, "check")
+}
+
+// What an office is asked that it cannot do is said with the code for that.
+func TestTheOfficeRefuses(t *testing.T) {
+	b := newInBase(t)
+	b.does(exitUsage, `this is the key with which an office signs its receipts, and no laptop's`, "admit", newOfficeKey(t).Public(), "--crew", "crew north", "--by", "Ida Invented")
+	b.does(exitUsage, `the address of the database cannot be read`, "known", "--db", "nonsense")
+	b.does(exitDone, `nothing of it waited$`, "admit", b.public(), "--crew", "crew north", "--by", "Ida Invented")
+	b.send(exitDone, "put there", "--to", b.stick)
+	b.does(exitDone, `^1 of 1 parcel taken`, "take", b.stick)
+	b.does(exitInput, `is not written: no such file or directory$`, "hand-back", "XM", "--out", filepath.Join(b.stick, "nowhere", "x"))
+}
+
+// What waits at the office is not put on a stick once more: a report is, and that is said.
+func TestAReportOnAStick(t *testing.T) {
+	f := newFirm(t)
+	f.send(exitFindings, "does not know this laptop's key yet", "--to", f.url)
+	f.send(exitDone, ": a report put there, that log XM has 157 entries; what waits at the office need not be sent again\n", "--to", f.stick())
+}

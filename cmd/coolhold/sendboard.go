@@ -20,7 +20,8 @@ import (
 const (
 	sendSoon  = 10 * time.Second
 	sendFirst = time.Minute
-	sendMost  = 30 * time.Minute // also how often the office hears of a laptop that has nothing new
+	sendLost  = 8 * time.Minute  // and then as often
+	sendMost  = 30 * time.Minute // how often the office hears of a laptop that has nothing new
 	sendEnd   = 2 * time.Second  // for what is on its way as the board is left
 )
 
@@ -116,7 +117,7 @@ func (s *boardSending) look(ctx context.Context) {
 		s.pause, s.next = 0, s.tried+sendMost
 		return
 	}
-	s.pause = min(max(2*s.pause, sendFirst), sendMost)
+	s.pause = min(max(2*s.pause, sendFirst), sendLost)
 	s.next = s.tried + s.pause
 }
 
@@ -160,7 +161,9 @@ func (s *boardSending) count(ctx context.Context, path string, kept keptOffice) 
 	if err != nil {
 		return err
 	}
-	s.entries, s.shares = run.Entries, r.Entries > 0 && roots[0] == r.Root
+	if s.entries, s.shares = run.Entries, r.Entries > 0 && roots[0] == r.Root; s.shares && kept.Receipt != s.receipt {
+		s.trouble = "" // somebody came through
+	}
 	s.file, s.receipt = file, kept.Receipt
 	return nil
 }
@@ -237,7 +240,7 @@ func shortStanding(k keptOffice, n int64, shares bool, trouble string, now time.
 	case r.Entries < n:
 		s.Says = "office lacks " + logbook.Count(int(n-r.Entries), "entry")
 		if upto != "" {
-			s.Says += " since " + upto
+			s.Says += " after " + upto
 		}
 	case upto != "":
 		s.Says = "office has all up to " + upto

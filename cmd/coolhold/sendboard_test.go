@@ -78,9 +78,9 @@ func TestTheBoardSendsByItself(t *testing.T) {
 	d.after(time.Minute, "office has all up to 18:41", false)
 	before := f.takes()
 	f.note("one")
-	d.after(time.Minute, "office lacks 1 entry since 18:41", false)
+	d.after(time.Minute, "office lacks 1 entry after 18:41", false)
 	f.note("two")
-	d.after(sendSoon-time.Second, "office lacks 2 entries since 18:41", false)
+	d.after(sendSoon-time.Second, "office lacks 2 entries after 18:41", false)
 	if f.takes() != before {
 		t.Fatal("one answer was sent by itself")
 	}
@@ -111,15 +111,15 @@ func TestTheBoardTriesEverLess(t *testing.T) {
 	f.note("without a link")
 	d := f.board()
 	var tried []int
-	for minute := range 130 {
+	for minute := range 60 {
 		before := link.count()
-		d.after(0, "office lacks 1 entry since 17:40, no link", false)
+		d.after(0, "office lacks 1 entry after 17:40, no link", false)
 		if link.count() > before {
 			tried = append(tried, minute)
 		}
 		d.now = d.now.Add(time.Minute)
 	}
-	want := []int{0, 1, 3, 7, 15, 31, 61, 91, 121}
+	want := []int{0, 1, 3, 7, 15, 23, 31, 39, 47, 55}
 	if len(tried) != len(want) {
 		t.Fatalf("tried after %v minutes, want %v", tried, want)
 	}
@@ -129,11 +129,20 @@ func TestTheBoardTriesEverLess(t *testing.T) {
 		}
 	}
 	link.lost(false)
-	d.after(time.Minute, "office lacks 1 entry since 17:40, no link", false)
+	d.after(time.Minute, "office lacks 1 entry after 17:40, no link", false)
 	f.note("and one more")
-	d.after(0, "office lacks 2 entries since 17:40, no link", false)
-	d.after(sendSoon, "office has all up to 19:51", false)
+	d.after(0, "office lacks 2 entries after 17:40, no link", false)
+	d.after(sendSoon, "office has all up to 18:41", false)
 	f.holds(0)
+
+	// What somebody sends by hand ends it that the last try came to nothing.
+	link.lost(true)
+	f.note("and a last one")
+	d.after(0, "office lacks 1 entry after 18:41", false)
+	d.after(sendSoon, "office lacks 1 entry after 18:41, no link", false)
+	link.lost(false)
+	f.send(exitDone, "the office has all")
+	d.after(0, "office has all up to 18:41", false)
 }
 
 // What the office says of a laptop is on the board too, in short, and what a person must

@@ -53,7 +53,7 @@ func TestTheOfficeOnTheBoard(t *testing.T) {
 		t.Fatalf("%d entries after %d: nothing was stored without a link", n, before)
 	}
 	clock.pass(sendSoon)
-	x.waitFor("since 17:40, no link")
+	x.waitFor("after 17:40, no link")
 	link.lost(false)
 	clock.pass(sendFirst)
 	x.waitFor("office has all up to 17:41")
@@ -82,7 +82,7 @@ func TestTheBoardIsLeftWhileItSends(t *testing.T) {
 	case <-time.After(patience):
 		t.Fatal("nothing was sent")
 	}
-	x.waitFor("office lacks 1 entry since 17:40")
+	x.waitFor("office lacks 1 entry after 17:40")
 	x.burst("\x03")
 	if code := x.exitCode(); code != exitDone {
 		t.Errorf("left with %d", code)

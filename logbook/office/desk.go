@@ -2,7 +2,9 @@ package office
 
 import (
 	"context"
+	"crypto/sha256"
 	"errors"
+	"fmt"
 	"time"
 
 	"coolhold/fusion"
@@ -56,6 +58,15 @@ type Withdrawal struct {
 // A Reader is who asks: Token is what was granted to him.
 type Reader struct{ Token string }
 
+// Hash is what the office keeps of the token.
+func (r Reader) Hash() []byte {
+	hash := sha256.Sum256([]byte(r.Token))
+	return hash[:]
+}
+
+// ID names the token without giving it away.
+func (r Reader) ID() string { return fmt.Sprintf("%x", r.Hash()[:4]) }
+
 // A SiteAsk names a site: by its name, short name or own id.
 type SiteAsk struct {
 	Log  string    `json:"log,omitempty"` // the log's id or letters; "" where one log alone has such a site
@@ -68,13 +79,21 @@ type SiteAsk struct {
 type SiteLines struct {
 	ID      string       `json:"id"`
 	Tag     string       `json:"tag"`
-	Entries int64        `json:"entries"`          // of the log as of then
-	Last    fusion.Stamp `json:"last"`             // of the last of them
-	Sealed  string       `json:"sealed,omitempty"` // the line of the newest seal among them
-	Sites   []SiteHead   `json:"sites"`            // all that were opened by then, in that order
-	Site    string       `json:"site"`             // the name in entries of the one that is asked for
-	Lines   []string     `json:"lines"`            // its entries
-	Upto    time.Time    `json:"upto"`             // when the office last heard of the log, or when the last entry was made that it has gone through
+	Entries int64        `json:"entries"`           // of the log as of then
+	Last    fusion.Stamp `json:"last"`              // of the last of them
+	Sealed  string       `json:"sealed,omitempty"`  // the line of the newest seal among them
+	Sites   []SiteHead   `json:"sites"`             // all that were opened by then, in that order
+	Site    string       `json:"site"`              // the name in entries of the one that is asked for
+	Lines   []string     `json:"lines"`             // its entries
+	Course  *Course      `json:"course,omitempty"`  // of a log that went on in two ways
+	Waiting int          `json:"waiting,omitempty"` // parcels of the log that wait to be admitted
+	Upto    time.Time    `json:"upto"`              // when the office last heard of the log, or when the last entry was made that it has gone through
+}
+
+// A Course is one of the ways in which a log went on.
+type Course struct {
+	Branch int   `json:"branch"`
+	Parted int64 `json:"parted"` // its first entry that is not its parent's; of branch 0 the first at which another left it
 }
 
 // A SiteHead is a site as a list of all has it.

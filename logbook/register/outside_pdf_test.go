@@ -444,6 +444,28 @@ func TestTheDrawingNamesASecondWeld(t *testing.T) {
 	t.Error("the drawing shows one of two welds and does not say so")
 }
 
+// Of a log that went on in two ways it is said which was read, where it says what the
+// document was made from.
+func TestTheBranchOfALogIsSaid(t *testing.T) {
+	rep := register.Sample(t)
+	want := "branch 1 of a log that went on in two ways: from entry 158 on another branch has other entries, and a weld number may mean two pipes"
+	says := func() (pdf, book bool) {
+		for _, row := range workbook(t, rep)[xlsx.Summary] {
+			for _, c := range row {
+				book = book || strings.Contains(c.Value, want)
+			}
+		}
+		return strings.Contains(drawn(t, rep).flow(), want), book
+	}
+	if pdf, book := says(); pdf || book {
+		t.Error("it is said of a log that did not part")
+	}
+	rep.Logs[0].Course = &register.Course{Branch: 1, Parted: 158}
+	if pdf, book := says(); !pdf || !book {
+		t.Errorf("said in the PDF %t, in the workbook %t", pdf, book)
+	}
+}
+
 // Two laptops that drew one tag are told apart wherever a log is named.
 func TestLogsOfOneTagAreToldApart(t *testing.T) {
 	rep := register.Sample(t)

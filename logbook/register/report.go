@@ -24,6 +24,24 @@ type Log struct {
 
 	// Seal is the last one that the log held at that time; nil for none.
 	Seal *logbook.Sealed `json:"seal,omitempty"`
+
+	// Course says which way was read of a log that went on in two, as an office knows it;
+	// nil where nothing is known of another.
+	Course *Course `json:"course,omitempty"`
+}
+
+// A Course is one of the ways in which a log went on.
+type Course struct {
+	Branch int   `json:"branch"`
+	Parted int64 `json:"parted"` // the first entry that the other has otherwise
+}
+
+// CourseLine says so; "" for nothing.
+func (l Log) CourseLine() string {
+	if l.Course == nil {
+		return ""
+	}
+	return fmt.Sprintf("branch %d of a log that went on in two ways: from entry %d on another branch has other entries, and a weld number may mean two pipes", l.Course.Branch, l.Course.Parted)
 }
 
 // Called is the log as a person is told of it.

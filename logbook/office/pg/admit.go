@@ -2,7 +2,6 @@ package pg
 
 import (
 	"context"
-	"crypto/sha256"
 	"encoding/base64"
 	"errors"
 	"fmt"
@@ -100,9 +99,37 @@ func (o *Office) takeWaiting(ctx context.Context, key string) (out Admitted, err
 // A Granted is a token, and what it reads.
 type Granted struct {
 	Token string
-	ID    string   // names it without giving it away
-	Reads []string // of a client: the site in each log that has it now, such as "Invented Meadow in log KM"
-	Every bool     // of a client: and in each log that will have it
+	ID    string // names it without giving it away
+	Scope
+}
+
+// A Scope is what a token reads now, and what it will: of nobody's site it is all.
+type Scope struct {
+	Site   string `json:"site,omitempty"`
+	Logs   string `json:"logs,omitempty"`   // by their letters
+	Every  bool   `json:"every,omitempty"`  // each log that will have the site too
+	Parted bool   `json:"parted,omitempty"` // each branch that a log of them will have too
+}
+
+// scopeSQL is what a list of token.sites comes to.
+const scopeSQL = `select coalesce(string_agg(distinct name, ', '), array_to_string($1::text[], ', '), ''),
+		coalesce(string_agg(distinct tag || case when branch > 0 or not uid || '/' || log = any($1) and not uid = any($1) then '/' || branch else '' end, ', '), '')
+	from site where reads($1, uid, log, branch)`
+
+// scope reads what a token reads.
+func scope(ctx context.Context, tx pgx.Tx, sites []string) (s Scope, err error) {
+	if len(sites) == 0 {
+		return s, nil
+	}
+	for _, one := range sites {
+		switch strings.Count(one, "/") {
+		case 0:
+			s.Every = true
+		case 1:
+			s.Parted = true
+		}
+	}
+	return s, tx.QueryRow(ctx, scopeSQL, sites).Scan(&s.Site, &s.Logs)
 }
 
 // Grant makes a token for somebody who reads: all, or as a client one site alone, until
@@ -115,8 +142,8 @@ func (o *Office) Grant(ctx context.Context, random io.Reader, until, by string, 
 		return g, err
 	}
 	g.Token = base64.RawURLEncoding.EncodeToString(secret)
-	hash := sha256.Sum256([]byte(g.Token))
-	g.ID = tokenID(hash[:])
+	who := office.Reader{Token: g.Token}
+	g.ID = who.ID()
 	err = o.as(ctx, "", "", func(tx pgx.Tx) error {
 		role, scopes := reader, []string(nil)
 		for _, ask := range asks {
@@ -125,17 +152,17 @@ func (o *Office) Grant(ctx context.Context, random io.Reader, until, by string, 
 				return err
 			}
 			if !oneSite(found) {
-				return fmt.Errorf("%w; or several of them, with --log again for each", isSeveral(found))
+				return fmt.Errorf("%w; or several of them, with --log again for each", isSeveral(found, strings.Contains(ask.Log, "/")))
 			}
-			role, g.Every = client, g.Every || ask.Log == ""
+			role = client
 			scopes = append(scopes, scopesOf(found, ask)...)
 		}
 		slices.Sort(scopes)
 		scopes = slices.Compact(scopes)
-		if _, err := tx.Exec(ctx, `insert into token values ($1, $2, $3, nullif($4, '')::date, $5, $6)`, hash[:], role, scopes, until, o.now(), by); err != nil {
+		if _, err := tx.Exec(ctx, `insert into token values ($1, $2, $3, nullif($4, '')::date, $5, $6)`, who.Hash(), role, scopes, until, o.now(), by); err != nil {
 			return err
 		}
-		g.Reads, err = all(ctx, tx, pgx.RowTo[string], `select distinct name || ' in log ' || tag || case when branch > 0 then '/' || branch else '' end from site where reads($1, uid, log, branch) order by 1`, scopes)
+		g.Scope, err = scope(ctx, tx, scopes)
 		return err
 	})
 	return g, err
@@ -163,13 +190,19 @@ func scopesOf(found []siteAt, ask office.SiteAsk) (scopes []string) {
 	return scopes
 }
 
-// tokenID names a token without giving it away.
-func tokenID(hash []byte) string { return fmt.Sprintf("%x", hash[:4]) }
-
 // A right is what a token lets somebody read: everything, or one site.
 type right struct {
 	role  string
 	sites []string // as schema.sql has them
+}
+
+// names tells whether a log is named in it.
+func (r right) names(log string) bool {
+	return slices.ContainsFunc(r.sites, func(scope string) bool {
+		_, of, _ := strings.Cut(scope, "/")
+		of, _, _ = strings.Cut(of, "/")
+		return of == log
+	})
 }
 
 // in are the own ids of the sites that it has in a course, nil for all.
@@ -188,10 +221,9 @@ func (r right) of() string { return strings.Join(r.sites, " ") }
 
 // rightOf looks up a token. The error is ErrRefused.
 func (o *Office) rightOf(ctx context.Context, who office.Reader) (r right, err error) {
-	hash := sha256.Sum256([]byte(who.Token))
 	var until, withdrawn *time.Time
 	err = o.as(ctx, "", "", func(tx pgx.Tx) error {
-		return tx.QueryRow(ctx, `select role, sites, until, withdrawn from token where hash = $1`, hash[:]).Scan(&r.role, &r.sites, &until, &withdrawn)
+		return tx.QueryRow(ctx, `select role, sites, until, withdrawn from token where hash = $1`, who.Hash()).Scan(&r.role, &r.sites, &until, &withdrawn)
 	})
 	switch {
 	case err == pgx.ErrNoRows:
@@ -210,29 +242,42 @@ func (o *Office) rightOf(ctx context.Context, who office.Reader) (r right, err e
 type Known struct {
 	What      string     `json:"what"` // laptop, waiting or token
 	ID        string     `json:"id"`   // of a key NAME+NUMBER
-	Of        string     `json:"of"`   // its crew; of what waits the letters that its logs claim; of a token its site, "" for all
+	Of        string     `json:"of"`   // its crew; of what waits the letters that its logs claim
 	Since     time.Time  `json:"since"`
 	By        string     `json:"by,omitempty"`
-	Logs      string     `json:"logs,omitempty"`    // the letters of what the key sent last, or of the logs in which a token reads its site
+	Logs      string     `json:"logs,omitempty"`    // the letters of what the key sent last
 	Parcels   int        `json:"parcels,omitempty"` // with lines, that wait
 	Until     *time.Time `json:"until,omitempty"`
 	Withdrawn *time.Time `json:"withdrawn,omitempty"`
 	Withdrew  string     `json:"withdrew,omitempty"` // who said so
+	Reads     *Scope     `json:"reads,omitempty"`    // of a token
 }
 
 // Known are the keys of laptops, each admission with its withdrawal, those that wait to be
 // admitted, and the tokens.
 func (o *Office) Known(ctx context.Context) (out []Known, err error) {
 	err = o.as(ctx, "", "", func(tx pgx.Tx) (err error) {
-		out, err = all(ctx, tx, pgx.RowToStructByPos[Known], `
+		var sites [][]string
+		out, err = all(ctx, tx, func(row pgx.CollectableRow) (k Known, err error) {
+			var of []string
+			err = row.Scan(&k.What, &k.ID, &k.Of, &k.Since, &k.By, &k.Logs, &k.Parcels, &k.Until, &k.Withdrawn, &k.Withdrew, &of)
+			sites = append(sites, of)
+			return k, err
+		}, `
 			select 'laptop', a.id, crew, admitted, by, case when exists (select from stands s where s.no = a.no) then coalesce((select string_agg(distinct tag, ', ') from log l where l.key = a.id), '') else '' end,
-				0, null::timestamptz, withdrawn, coalesce(withdrew, '') from admission a left join withdrawal on admission = no
+				0, null::timestamptz, withdrawn, coalesce(withdrew, ''), null::text[] from admission a left join withdrawal on admission = no
 			union all
-			select 'waiting', key, string_agg(distinct tag, ', '), min(came), '', '', count(*) filter (where last >= first)::int, null, s.withdrawn, coalesce(s.withdrew, '') from waiting w left join (select id, withdrawn, withdrew from stands) s on s.id = w.key group by key, s.withdrawn, s.withdrew
+			select 'waiting', key, string_agg(distinct tag, ', '), min(came), '', '', count(*) filter (where last >= first)::int, null, s.withdrawn, coalesce(s.withdrew, ''), null from waiting w left join (select id, withdrawn, withdrew from stands) s on s.id = w.key group by key, s.withdrawn, s.withdrew
 			union all
-			select 'token', substr(encode(hash, 'hex'), 1, 8), coalesce((select string_agg(distinct s.name, ', ') from site s where reads(t.sites, s.uid, s.log, s.branch)), array_to_string(t.sites, ', '), ''), granted, by,
-				coalesce((select string_agg(distinct s.tag || case when s.branch > 0 then '/' || s.branch else '' end, ', ') from site s where reads(t.sites, s.uid, s.log, s.branch)), ''), 0, until::timestamptz, withdrawn, coalesce(withdrew, '') from token t
+			select 'token', substr(encode(hash, 'hex'), 1, 8), '', granted, by, '', 0, until::timestamptz, withdrawn, coalesce(withdrew, ''), sites from token
 			order by 1, 4, 2`)
+		for i := range out {
+			if err == nil && out[i].What == "token" {
+				var s Scope
+				s, err = scope(ctx, tx, sites[i])
+				out[i].Reads = &s
+			}
+		}
 		return err
 	})
 	return out, err

@@ -133,7 +133,7 @@ func alike(ctx context.Context, tx pgx.Tx) (out []Fork, err error) {
 // without them.
 func (o *Office) Late(ctx context.Context) (out []string, err error) {
 	err = o.as(ctx, reader, "", func(tx pgx.Tx) error {
-		behind, err := late(ctx, tx, reader)
+		behind, err := late(ctx, tx, right{role: reader})
 		out = told(behind)
 		return err
 	})

@@ -52,14 +52,14 @@ func lacks(ctx context.Context, tx pgx.Tx) error {
 	}
 	blind, err := all(ctx, tx, pgx.RowTo[string], `select rolname::text from pg_roles where rolname = any($1) and not has_schema_privilege(oid, 'coolhold', 'usage') order by 1`, []string{taker, reader, client, owner})
 	if err == nil && len(blind) > 0 {
-		err = fmt.Errorf("%s may not see what the office keeps; %w; then, as the user who runs serve, in the database: grant usage on schema coolhold to %[1]s", strings.Join(blind, ", "), ErrRights)
+		err = fmt.Errorf("%s may not see what the office keeps; %w", strings.Join(blind, ", "), ErrRights)
 	}
 	return err
 }
 
-// layOut applies the schema to an empty database, once, whoever comes first, and lays
-// anew what is worked up where something of it is gone.
-func (o *Office) layOut(ctx context.Context) error {
+// layOut applies the schema to an empty database, once, whoever comes first, and says what
+// is gone of it; anew: what is worked up is laid anew where something of it is gone.
+func (o *Office) layOut(ctx context.Context, anew bool) error {
 	return o.as(ctx, "", "", func(tx pgx.Tx) error {
 		if err := alone(ctx, tx); err != nil {
 			return err
@@ -69,7 +69,7 @@ func (o *Office) layOut(ctx context.Context) error {
 			return err
 		}
 		if !begun {
-			_, err := tx.Exec(ctx, schema+workedSchema)
+			_, err := tx.Exec(ctx, schema+workedSchema+rights)
 			return err
 		}
 		if slices.Contains(tables, "version") {
@@ -81,10 +81,10 @@ func (o *Office) layOut(ctx context.Context) error {
 				return fmt.Errorf("%w: layout %d, this one knows %d; go on with the coolhold that laid it out, or name another database: laptops send theirs again once they are admitted there", ErrSchema, v, schemaVersion)
 			}
 		}
-		if len(gone(schema, tables)) > 0 {
+		switch lost := len(gone(workedSchema, tables)) > 0; {
+		case !anew || len(gone(schema, tables)) > 0:
 			return lacks(ctx, tx)
-		}
-		if len(gone(workedSchema, tables)) > 0 {
+		case lost:
 			return layWorked(ctx, tx)
 		}
 		return nil
@@ -108,6 +108,6 @@ func layWorked(ctx context.Context, tx pgx.Tx) error {
 	for _, name := range all {
 		fmt.Fprintf(&drop, "drop table if exists coolhold.%s;\n", name)
 	}
-	_, err := tx.Exec(ctx, drop.String()+workedSchema)
+	_, err := tx.Exec(ctx, drop.String()+workedSchema+rights)
 	return err
 }

@@ -16,8 +16,8 @@ import (
 	"coolhold/logbook/recall"
 )
 
-// A table of what was worked up can be dropped: who asks is told what to do, and it is made
-// anew by a rebuild, by whoever opens the office, and with what is worked up next.
+// A table of what was worked up can be dropped: who asks, and who opens the office, is told
+// what to do, and it is made anew by a rebuild and with what is worked up next.
 func TestWorkedUpIsMadeAnew(t *testing.T) {
 	o := heard(t, of(t, 1, welded(t, "KM")), of(t, 2, welded(t, "KN")))
 	ctx, who := context.Background(), granted(t, o, "")
@@ -43,12 +43,19 @@ func TestWorkedUpIsMadeAnew(t *testing.T) {
 		case 1:
 			workUp(t, o)
 		case 2:
-			again := open(t, o.pool.Config().ConnString())
+			if _, err := Open(ctx, o.pool.Config().ConnString(), "test", time.Now); !errors.Is(err, ErrWorkedGone) {
+				t.Errorf("%s is gone: opened: %v", table, err)
+			}
+			again, err := OpenToWorkUp(ctx, o.pool.Config().ConnString(), "test", func() time.Time { return now })
+			if err != nil {
+				t.Fatal(err)
+			}
 			late, err := again.Late(ctx)
 			if want := []string{"log KM from entry 1", "log KN from entry 1"}; err != nil || !slices.Equal(late, want) {
 				t.Errorf("%s is gone: behind are %q (%v), want %q", table, late, err, want)
 			}
 			workUp(t, again)
+			again.Close()
 		}
 		if dump(t, o) != before {
 			t.Errorf("%s was dropped: what is worked up is not what it was", table)
@@ -92,6 +99,43 @@ func TestWhatIsGoneIsNamed(t *testing.T) {
 		}
 		if _, err := o.pool.Exec(ctx, c.back); err != nil {
 			t.Fatal(err)
+		}
+	}
+}
+
+// A right that was taken is there again after a rebuild, and the error says so.
+func TestRightsAreGivenAgain(t *testing.T) {
+	l := of(t, 1, welded(t, "KM"))
+	o := heard(t, l)
+	ctx, who := context.Background(), granted(t, o, "")
+	for _, taken := range []string{
+		"revoke select on weld from coolhold_reader, coolhold_client", "revoke insert on parcel from coolhold_taker",
+		"revoke usage on schema coolhold from coolhold_taker", "revoke all on all tables in schema coolhold from coolhold_taker, coolhold_reader, coolhold_client",
+	} {
+		if _, err := o.pool.Exec(ctx, taken); err != nil {
+			t.Fatal(err)
+		}
+		works := func() error {
+			_, err := o.Recall(ctx, who, office.RecallAsk{Query: recall.Query{Unit: crew.Unit}})
+			if err == nil {
+				l.writes(1, "a")
+				_, _, err = o.Take(ctx, l.parcel(len(l.lines), len(l.lines)))
+			}
+			return err
+		}
+		if err := works(); !errors.Is(err, ErrRights) || !strings.Contains(err.Error(), "coolhold office rebuild gives") {
+			t.Errorf("%s: %v", taken, err)
+		}
+		again, err := OpenToWorkUp(ctx, o.pool.Config().ConnString(), "test", func() time.Time { return now })
+		if err != nil {
+			t.Fatalf("%s: %v", taken, err)
+		}
+		if faults, err := again.Rebuild(ctx); err != nil || len(faults) > 0 {
+			t.Errorf("%s: %v %v", taken, faults, err)
+		}
+		again.Close()
+		if err := works(); err != nil {
+			t.Errorf("%s, and given again: %v", taken, err)
 		}
 	}
 }

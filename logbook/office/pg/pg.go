@@ -15,15 +15,18 @@ import (
 	"github.com/jackc/pgx/v5/pgxpool"
 )
 
-// schema lays out what is the truth, workedSchema what is worked up from it.
+// schema lays out what is the truth, workedSchema what is worked up from it, rights who may
+// do what with both.
 var (
 	//go:embed schema.sql
 	schema string
 	//go:embed worked.sql
 	workedSchema string
+	//go:embed rights.sql
+	rights string
 )
 
-// schemaVersion is that of both.
+// schemaVersion is that of all three.
 const schemaVersion = 3
 
 // The roles that a transaction can have.
@@ -33,6 +36,9 @@ const (
 	client = "coolhold_client"
 	owner  = "coolhold_owner"
 )
+
+// ErrAddress: it is none that PostgreSQL knows.
+var ErrAddress = errors.New("the address of the database cannot be read")
 
 // ErrSchema: the database was laid out by another version of the program.
 var ErrSchema = errors.New("the database is laid out for another coolhold")
@@ -45,8 +51,10 @@ var (
 	ErrLogin = errors.New("the login must be one of PostgreSQL's: without a user in the address it bears the name of the system user who runs this; run it as the user who runs serve")
 	// ErrNone: there is no such database.
 	ErrNone = errors.New("as PostgreSQL's superuser: createdb --owner=LOGIN NAME")
-	// ErrRights: the login may not.
-	ErrRights = errors.New("run it as the user who runs serve, whose login owns the database; as PostgreSQL's superuser that is mended with: alter role LOGIN createrole; alter database NAME owner to LOGIN; and where it speaks of the admin option or of a role: grant coolhold_owner, coolhold_taker, coolhold_reader, coolhold_client to LOGIN with admin option")
+	// ErrCopy: it is a copy that follows another, in which nothing can be written.
+	ErrCopy = errors.New("this database is a copy that follows another; name that one (--db, COOLHOLD_OFFICE_DB)")
+	// ErrRights: the login, or a role of the office, may not.
+	ErrRights = errors.New("run it as the user who runs serve, whose login owns the database; coolhold office rebuild gives the office's own roles their rights again; what the login itself lacks it gets from PostgreSQL's superuser, in that database: alter role LOGIN createrole; alter database NAME owner to LOGIN; grant coolhold_owner, coolhold_taker, coolhold_reader, coolhold_client to LOGIN with admin option")
 )
 
 // advised adds to an error of the database what to do about it.
@@ -58,6 +66,8 @@ func advised(err error) error {
 	switch {
 	case isPg && pe.Code == "42501":
 		with = ErrRights
+	case isPg && pe.Code == "25006":
+		with = ErrCopy
 	case isPg && isConnect && pe.Code == "3D000":
 		with = ErrNone
 	case isPg && isConnect && pe.Code[:2] == "28":
@@ -82,11 +92,21 @@ type Office struct {
 
 // Open connects to a database, in the words of PostgreSQL (a URL or key=value), and lays
 // it out if it is empty: for that the login must be allowed to make roles. program is
-// the version that works up, now the clock of the office.
+// the version that works up, now the clock of the office. The error is ErrAddress,
+// ErrSchema, ErrGone, ErrWorkedGone or one of those above.
 func Open(ctx context.Context, at, program string, now func() time.Time) (*Office, error) {
+	return connect(ctx, at, program, now, false)
+}
+
+// OpenToWorkUp is Open for who works up next: what is gone of that is laid anew, empty.
+func OpenToWorkUp(ctx context.Context, at, program string, now func() time.Time) (*Office, error) {
+	return connect(ctx, at, program, now, true)
+}
+
+func connect(ctx context.Context, at, program string, now func() time.Time, anew bool) (*Office, error) {
 	c, err := pgxpool.ParseConfig(at)
 	if err != nil {
-		return nil, fmt.Errorf("the address of the database cannot be read: %w", err)
+		return nil, fmt.Errorf("%w: %w", ErrAddress, err)
 	}
 	c.ConnConfig.RuntimeParams["search_path"] = "coolhold"
 	c.ConnConfig.RuntimeParams["application_name"] = "coolhold office"
@@ -95,7 +115,7 @@ func Open(ctx context.Context, at, program string, now func() time.Time) (*Offic
 		return nil, err
 	}
 	o := &Office{pool, now, program, mostWaiting, int(c.MaxConns)}
-	if err := o.layOut(ctx); err != nil {
+	if err := o.layOut(ctx, anew); err != nil {
 		pool.Close()
 		return nil, err
 	}

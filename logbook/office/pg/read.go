@@ -24,7 +24,7 @@ import (
 func findSite(ctx context.Context, tx pgx.Tx, ask office.SiteAsk) (siteAt, error) {
 	found, err := findSites(ctx, tx, ask)
 	if err == nil && len(found) > 1 {
-		err = isSeveral(found)
+		err = isSeveral(found, strings.Contains(ask.Log, "/"))
 	}
 	if err != nil {
 		return siteAt{}, err
@@ -32,25 +32,28 @@ func findSite(ctx context.Context, tx pgx.Tx, ask office.SiteAsk) (siteAt, error
 	return found[0], nil
 }
 
-// isSeveral says which several sites could be meant.
-func isSeveral(found []siteAt) error {
+// errSeveral: it is held, but not as one.
+var errSeveral = fmt.Errorf("%w as one site", office.ErrNotHeld)
+
+// isSeveral says which several sites could be meant; ofBranch: a branch was named.
+func isSeveral(found []siteAt, ofBranch bool) error {
 	var names, logs []string
 	for _, f := range found {
 		name := f.tag
 		if slices.ContainsFunc(found, func(o siteAt) bool { return o.tag == f.tag && o.log != f.log }) { // two logs have the same letters
 			name = f.log
 		}
-		if f.branch > 0 || slices.ContainsFunc(found, func(o siteAt) bool { return o.log == f.log && o.branch != f.branch }) {
+		if ofBranch || f.branch > 0 || slices.ContainsFunc(found, func(o siteAt) bool { return o.log == f.log && o.branch != f.branch }) {
 			name += fmt.Sprintf("/%d", f.branch)
 		}
 		names, logs = append(names, fmt.Sprintf("--log %s --site %s", name, f.site)), append(logs, "--log "+name)
 	}
 	text := strings.Join(names, ", or ")
-	apart := func(o siteAt) bool { return o.branch > 0 || o.site != found[0].site }
+	apart := func(o siteAt) bool { return ofBranch || o.branch > 0 || o.site != found[0].site }
 	if oneSite(found) && !slices.ContainsFunc(found, apart) {
 		text += fmt.Sprintf("; or all of it, since it is one site by its own id: %s --site %s", strings.Join(logs, " "), found[0].site)
 	}
-	return fmt.Errorf("%w as one site; name one: %s", office.ErrNotHeld, text)
+	return fmt.Errorf("%w; name one: %s", errSeveral, text)
 }
 
 // findSites are the sites that can be meant, as far as the role of the transaction sees:
@@ -121,8 +124,15 @@ func (o *Office) within(ctx context.Context, who office.Reader, sees func(tx pgx
 	if err != nil {
 		return err
 	}
-	if err := o.as(ctx, r.role, r.of(), func(tx pgx.Tx) error { return sees(tx, r) }); err != nil {
+	err = o.asReader(ctx, r, func(tx pgx.Tx, behind []lateAt) error {
+		err := sees(tx, r)
+		if errors.Is(err, office.ErrNotHeld) && !errors.Is(err, errSeveral) && len(behind) > 0 {
+			err = fmt.Errorf("%w; what was sent last is not worked up yet, try again in a minute", err)
+		}
 		return err
+	})
+	if err != nil {
+		return o.besides(ctx, r, err)
 	}
 	return o.as(ctx, reader, "", f)
 }
@@ -132,24 +142,36 @@ func (o *Office) Site(ctx context.Context, who office.Reader, ask office.SiteAsk
 	var s siteAt
 	var only []string // a client's site
 	err = o.within(ctx, who, func(tx pgx.Tx, r right) error {
-		if s, err = findSite(ctx, tx, ask); errors.Is(err, office.ErrNotHeld) {
-			if behind, e := late(ctx, tx, r.role); e == nil && len(behind) > 0 {
-				err = fmt.Errorf("%w; what was sent last is not worked up yet, try again in a minute", err)
-			}
-		}
+		s, err = findSite(ctx, tx, ask)
 		only = r.in(s.course)
 		return err
 	}, func(tx pgx.Tx) error {
 		out, err = o.lines(ctx, tx, s, only, ask.AsOf)
 		return err
 	})
-	return out, o.besides(ctx, err)
+	if err != nil {
+		return out, err
+	}
+	out.Waiting, err = o.waiting(ctx, s.log)
+	return out, err
 }
 
-// besides adds to the error that something is not held that more waits to be admitted.
-func (o *Office) besides(ctx context.Context, err error) error {
-	if !errors.Is(err, office.ErrNotHeld) {
+// waiting are the parcels of a log that wait to be admitted.
+func (o *Office) waiting(ctx context.Context, log string) (n int, err error) {
+	err = o.as(ctx, "", "", func(tx pgx.Tx) error {
+		return tx.QueryRow(ctx, `select count(*)::int from waiting where log = $1 and last >= first`, log).Scan(&n)
+	})
+	return n, err
+}
+
+// besides adds to the error that something is not held what there may be of it: more than
+// a token reads, and what waits to be admitted.
+func (o *Office) besides(ctx context.Context, r right, err error) error {
+	if !errors.Is(err, office.ErrNotHeld) || errors.Is(err, errSeveral) {
 		return err
+	}
+	if r.role == client {
+		err = fmt.Errorf("%w, or this token does not read it", err)
 	}
 	n := 0
 	e := o.as(ctx, "", "", func(tx pgx.Tx) error {
@@ -165,8 +187,13 @@ func (o *Office) besides(ctx context.Context, err error) error {
 func (o *Office) lines(ctx context.Context, tx pgx.Tx, s siteAt, only []string, asOf time.Time) (out office.SiteLines, err error) {
 	h := shelf{ctx, tx, s.log}
 	out = office.SiteLines{ID: s.log, Site: s.site}
-	if err = tx.QueryRow(ctx, `select tag, entries, heard from log where id = $1 and branch = $2`, s.log, s.branch).Scan(&out.Tag, &out.Entries, &out.Upto); err != nil {
+	var parted *int64
+	if err = tx.QueryRow(ctx, `select tag, entries, heard, case when branch > 0 then parted else (select min(parted) from log b where b.id = l.id and b.branch > 0) end
+			from log l where id = $1 and branch = $2`, s.log, s.branch).Scan(&out.Tag, &out.Entries, &out.Upto, &parted); err != nil {
 		return out, err
+	}
+	if parted != nil {
+		out.Course = &office.Course{Branch: s.branch, Parted: *parted}
 	}
 	// What was taken and not gone through yet is of sites that nobody knows: the answer
 	// ends before it, and says so.
@@ -308,7 +335,7 @@ func (o *Office) Recall(ctx context.Context, who office.Reader, ask office.Recal
 		return out, err
 	}
 	out, err = o.recall(ctx, r, ask)
-	return out, o.besides(ctx, err)
+	return out, o.besides(ctx, r, err)
 }
 
 // Warm asks of a batch that no weld has. After a start of the database its catalogue, the
@@ -326,14 +353,12 @@ func (o *Office) recall(ctx context.Context, r right, ask office.RecallAsk) (out
 	var found []recalled
 	var behind []lateAt
 	var logs []ending // that are meant, all that a client sees; a reader sees all
-	err = o.as(ctx, r.role, r.of(), func(tx pgx.Tx) error {
+	err = o.asReader(ctx, r, func(tx pgx.Tx, now []lateAt) (err error) {
+		behind = now
 		if r.role == client || len(ask.Logs) > 0 {
 			if logs, err = meant(ctx, tx, r.role, ask.Logs); err != nil {
 				return err
 			}
-		}
-		if behind, err = late(ctx, tx, r.role); err != nil {
-			return err
 		}
 		found, err = all(ctx, tx, func(row pgx.CollectableRow) (recalled, error) { return ofRow(row, ask.Query) },
 			recallFor(r.role), ask.Terms())
@@ -494,33 +519,71 @@ func ofRow(row pgx.CollectableRow, q recall.Query) (r recalled, err error) {
 // yet which sites it has more of.
 type lateAt struct {
 	course
+	uid  string // of a site
 	what string
 }
 
 // told names them by the letters of their logs.
 func told(late []lateAt) (out []string) {
 	for _, l := range late {
-		name := "log " + l.tag
-		if l.branch > 0 {
-			name += fmt.Sprintf("/%d", l.branch)
+		text := l.what
+		if l.tag != "" {
+			text = "log " + named(l.course) + " " + l.what
 		}
-		out = append(out, name+" "+l.what)
+		if !slices.Contains(out, text) {
+			out = append(out, text)
+		}
 	}
 	return out
 }
 
-// late are all of them; a client sees his site's alone.
-func late(ctx context.Context, tx pgx.Tx, role string) ([]lateAt, error) {
-	return all(ctx, tx, func(row pgx.CollectableRow) (l lateAt, err error) {
-		return l, row.Scan(&l.log, &l.branch, &l.tag, &l.what)
-	}, lateFor(role))
+// named is a course by the letters of its log, as it is asked for.
+func named(c course) string {
+	if c.branch == 0 {
+		return c.tag
+	}
+	return fmt.Sprintf("%s/%d", c.tag, c.branch)
 }
 
-func lateFor(role string) string {
-	sql := `select log, branch, tag, 'site ' || site from site where late`
-	if role != client {
-		sql += ` union all select id, l.branch, tag, 'from entry ' || coalesce(upto, 0) + 1 from log l left join sifted s on s.log = l.id and s.branch = l.branch
-			where l.entries > coalesce(upto, 0)`
+// lateSQL looks at the tables in the order in which a rebuild empties them, so that the two
+// wait for each other: what is late and what is found belong to one moment.
+const lateSQL = `select id, l.branch, tag, '', 'from entry ' || coalesce(upto, 0) + 1 from sifted s right join log l on s.log = l.id and s.branch = l.branch
+		where l.entries > coalesce(upto, 0)
+	union all select log, branch, tag, uid, 'site ' || site from site where late
+	order by 3, 1, 2, 5`
+
+// late are all that concern what somebody may read, asked in the role of a reader. Of a log
+// that may or may not have more of his site a client learns that there is one.
+func late(ctx context.Context, tx pgx.Tx, r right) ([]lateAt, error) {
+	out, err := all(ctx, tx, func(row pgx.CollectableRow) (l lateAt, err error) {
+		return l, row.Scan(&l.log, &l.branch, &l.tag, &l.uid, &l.what)
+	}, lateSQL)
+	if r.role != client {
+		return out, err
 	}
-	return sql + " order by 3, 1, 2, 4"
+	out = slices.DeleteFunc(out, func(l lateAt) bool {
+		uids := r.in(l.course)
+		return len(uids) == 0 || l.uid != "" && !slices.Contains(uids, l.uid)
+	})
+	for i, l := range out {
+		if l.uid == "" && !r.names(l.log) {
+			out[i].tag, out[i].what = "", "what was sent last"
+		}
+	}
+	return out, err
+}
+
+// asReader runs f in the role of a reader with what is late, and then in that of somebody's
+// right, in one transaction.
+func (o *Office) asReader(ctx context.Context, r right, f func(tx pgx.Tx, behind []lateAt) error) error {
+	return o.as(ctx, reader, "", func(tx pgx.Tx) error {
+		behind, err := late(ctx, tx, r)
+		if err == nil && r.role != reader {
+			err = be(ctx, tx, r.role, r.of())
+		}
+		if err != nil {
+			return err
+		}
+		return f(tx, behind)
+	})
 }

@@ -1,5 +1,6 @@
 -- What an office keeps in PostgreSQL (15 or later), version 3. It is applied whole in an
--- empty database, with worked.sql, and these two are the documentation of the tables.
+-- empty database, with worked.sql and rights.sql, and these are the documentation of the
+-- tables.
 --
 -- Truth, of which nothing is ever changed or taken away: parcel, with the lines as the
 -- laptops sent them and the seals over them; admission and withdrawal, which say what
@@ -156,14 +157,6 @@ begin
 	execute format('grant create on database %I to coolhold_owner', current_database());
 end $$;
 alter schema coolhold owner to coolhold_owner;
-
-grant usage, create on schema coolhold to coolhold_owner;
-grant usage on schema coolhold to coolhold_taker, coolhold_reader, coolhold_client;
-grant select on version to coolhold_taker, coolhold_reader, coolhold_client;
-grant select on version, laptop, admission, withdrawal, stands, log, parcel, settled to coolhold_reader;
-grant select on laptop, admission, withdrawal, stands to coolhold_taker;
-grant select, insert on log, parcel to coolhold_taker;
-grant update (entries, root, edge, key, heard) on log to coolhold_taker;
 
 do $$
 declare t text;

@@ -12,18 +12,24 @@ import (
 )
 
 // Rebuild drops all that was worked up and makes it anew from the parcels, also where a
-// table of it is gone. Nothing that was sent is touched.
+// table of it is gone, and gives the roles their rights again. Nothing that was sent is
+// touched.
 func (o *Office) Rebuild(ctx context.Context) ([]Fault, error) {
 	err := o.as(ctx, "", "", func(tx pgx.Tx) error {
 		if err := alone(ctx, tx); err != nil {
 			return err
 		}
 		tables, _, err := present(ctx, tx)
-		if err == nil && len(gone(workedSchema, tables)) > 0 {
+		switch {
+		case err != nil:
+			return err
+		case len(gone(workedSchema, tables)) > 0:
 			return layWorked(ctx, tx)
-		} else if err == nil {
-			_, err = tx.Exec(ctx, "truncate "+strings.Join(gone(workedSchema, nil), ", ")+" restart identity")
 		}
+		if err := be(ctx, tx, owner, ""); err != nil {
+			return err
+		}
+		_, err = tx.Exec(ctx, rights+"truncate "+strings.Join(gone(workedSchema, nil), ", ")+" restart identity")
 		return err
 	})
 	if err != nil {

@@ -41,7 +41,7 @@ type Fault struct {
 // another day. It can be called at any time and by several at once. One site's fault is
 // not another's. A table of these rows that is gone is laid anew first.
 func (o *Office) WorkUp(ctx context.Context) (faults []Fault, err error) {
-	if err := o.layOut(ctx); err != nil {
+	if err := o.layOut(ctx, true); err != nil {
 		return nil, err
 	}
 	var late []course

@@ -282,8 +282,9 @@ func TestARecallReadsWhatItFinds(t *testing.T) {
 			t.Errorf("%s: %v\n%s", role, err, text)
 		}
 	}
+	_, ofSites, _ := strings.Cut(lateSQL, "union all") // the logs are read besides, which are few
+	looks(reader, ofSites)
 	for _, role := range []string{reader, client} {
-		looks(role, lateFor(client)) // of the reader's the logs are read besides, which are few
 		looks(role, strings.ReplaceAll(recallFor(role), "$1", "array['b w777']"))
 		for _, ask := range []office.SiteAsk{{Site: "s7"}, {Site: "s7", Log: "l3"}, {Site: "s7", Log: "KM"}, {Log: "l3"}, {Log: "l3/0"}} {
 			ref, branch, err := logRef(ask.Log)
@@ -440,6 +441,9 @@ func TestForksNameWeldsThatAreTwoPipes(t *testing.T) {
 		lines, err := o.Site(context.Background(), who, office.SiteAsk{Log: fmt.Sprintf("KM/%d", branch), Site: c.H.Site})
 		if err != nil {
 			t.Fatal(err)
+		}
+		if c := lines.Course; c == nil || *c != (office.Course{Branch: branch, Parted: f.Parted}) {
+			t.Errorf("branch %d: the course is %+v", branch, c)
 		}
 		book, err := lines.Book()
 		if err != nil {

@@ -105,11 +105,7 @@ create table finding (
 	primary key (site, no)
 );
 
--- A taker writes what is of its log, a reader reads all, a client what he was granted.
-grant select on sifted, site, sealed, holds, worked, weld, joint, finding to coolhold_reader;
-grant select, insert, update, delete on sifted, site, sealed, holds, worked, weld, joint, finding to coolhold_taker;
-grant select on site, worked, weld, joint, finding to coolhold_client;
-
+-- A taker works on what is of its log, a reader sees all, a client what he was granted.
 do $$
 declare t text;
 begin

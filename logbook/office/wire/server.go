@@ -28,6 +28,7 @@ type Request struct {
 	Method, Path, From string
 	Code               int    // 0: nobody waited for the answer
 	Tag, Key           string // of a parcel: the log's letters and the key that is said to have signed it
+	Token              string // of a question: the name of its token
 	Says               string // why it was refused
 	Fault              error  // of the office's own; the other side is not told of it
 }
@@ -131,6 +132,9 @@ func reply[Q, A any](s server, w http.ResponseWriter, r *http.Request, f func(of
 	if !is || token == "" {
 		answer(w, http.StatusUnauthorized, refusal{"a token is needed to read at the office"})
 		return
+	}
+	if t, is := w.(*tells); is {
+		t.Token = office.Reader{Token: token}.ID()
 	}
 	var q Q
 	if err := json.NewDecoder(http.MaxBytesReader(bare(w), r.Body, mostAsked)).Decode(&q); err != nil {

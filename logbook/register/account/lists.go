@@ -218,7 +218,11 @@ func times(n int) string {
 func (m maker) source() []Pair {
 	var logs, plans, days, keys []string
 	for _, l := range m.rep.Logs {
-		logs = append(logs, fmt.Sprintf("log %s: %s, id %s", l.Called(), logbook.Count(l.Entries, "entry"), l.ID))
+		line := fmt.Sprintf("log %s: %s, id %s", l.Called(), logbook.Count(l.Entries, "entry"), l.ID)
+		if c := l.CourseLine(); c != "" {
+			line += "; " + c
+		}
+		logs = append(logs, line)
 		for _, k := range l.SignedBy() {
 			keys = append(keys, fmt.Sprintf("log %s: %s", l.Called(), k))
 		}

@@ -134,7 +134,11 @@ func (b *book) heads(names ...string) []any {
 func (b *book) logs() [][]any {
 	out := [][]any{b.heads("log", "id", "entries", "sealed", "", "seal")}
 	for _, l := range b.rep.Logs {
-		cells := []any{b.say(l.Called()), b.say(l.ID), b.counted(l.Entries)}
+		called := l.Called()
+		if c := l.CourseLine(); c != "" {
+			called += ", " + c
+		}
+		cells := []any{b.say(called), b.say(l.ID), b.counted(l.Entries)}
 		if l.Seal != nil {
 			cells = append(cells, b.counted(l.Seal.Entries), nil, b.say(l.Seal.Note))
 		}
