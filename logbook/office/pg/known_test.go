@@ -480,27 +480,22 @@ func TestAClientIsToldWhatIsNotWorkedUp(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer again.Close()
+	goesThrough := func(l *laptop) {
+		t.Helper()
+		for more := true; more; {
+			var err error
+			if more, err = o.sift(ctx, course{log: l.id, tag: l.tag}); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
 	told("nothing is", every, 0, "what was sent last")
 	told("nothing is", one, 0, "log KM from entry 1")
 	_, err = o.Site(ctx, one, office.SiteAsk{})
 	want(t, "a site that is not", fmt.Sprint(err), "the office does not hold it: no site yet; what was sent last is not worked up yet, try again in a minute, or this token does not read it")
-	for {
-		more, err := o.sift(ctx, course{log: of(t, 2, other).id, tag: "KN"})
-		if err != nil {
-			t.Fatal(err)
-		} else if !more {
-			break
-		}
-	}
+	goesThrough(of(t, 2, other))
 	told("another log was gone through", one, 0, "log KM from entry 1")
-	for {
-		more, err := o.sift(ctx, course{log: of(t, 1, first).id, tag: "KM"})
-		if err != nil {
-			t.Fatal(err)
-		} else if !more {
-			break
-		}
-	}
+	goesThrough(of(t, 1, first))
 	told("sites are known", every, 0, "log KM site invented-meadow")
 	told("sites are known", one, 0, "log KM site invented-meadow")
 	workUp(t, o)
