@@ -36,9 +36,18 @@ does it: without case, blanks and hyphens, and also where it was replaced since.
 			if err := oneSubject(cmd, q); err != nil {
 				return err
 			}
+			if weld, branch, is := strings.Cut(q.Weld, "/"); is && at.at != "" { // as recall gives it of a branch
+				q.Weld = weld
+				if tag, _, _ := strings.Cut(weld, "-"); len(logs) == 0 {
+					logs = []string{tag + "/" + branch}
+				}
+			}
 			r, _, err := at.readLogs(e, logs, site, "")
 			if err != nil {
 				return err
+			}
+			if mark := " (" + r.id[:min(len(r.id), 4)] + ")"; len(logs) < 2 { // as recall gives it where two logs have the letters
+				q.Weld = strings.TrimSuffix(q.Weld, mark)
 			}
 			book := r.book
 			s, err := pickSite(book, site)

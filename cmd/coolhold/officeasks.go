@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -139,7 +140,7 @@ are named too. It ends with exit code 1 where there is one of either that nobody
 			open := false
 			err := ask(e, cmd, a, func(ctx context.Context, o *pg.Office) ([]pg.Fork, error) {
 				forks, err := o.Forks(ctx)
-				open = slices.ContainsFunc(forks, func(f pg.Fork) bool { return f.Settled == nil })
+				open = slices.ContainsFunc(forks, func(f pg.Fork) bool { return f.Open })
 				return forks, err
 			}, says("no log parted, no two have the same letters"), printFork, false)
 			if err == nil && open {
@@ -161,24 +162,47 @@ func printFork(w io.Writer, f pg.Fork) {
 		fmt.Fprintf(w, "log %s, branch %d (%s) left branch %d at entry %d; it has %d, first heard of %s, last %s; its id: %s/%d\n",
 			f.Tag, f.Branch, logbook.Clean(f.Crew), f.Parent, f.Parted, f.Entries, f.Since.Local().Format(officeTime), f.Heard.Local().Format(officeTime), f.Log, f.Branch)
 	}
-	for i, t := range f.Twice {
+	some := 0
+	for _, t := range f.Twice {
 		switch {
-		case f.Other == "":
-			fmt.Fprintf(w, "  %s is two pipes: %s here, %s in branch %d\n", t.Weld, logbook.Clean(t.Here), logbook.Clean(t.Else), f.Parent)
-		case i == mostTwice:
-			fmt.Fprintf(w, "  and %d more; --json has all\n", len(f.Twice)-i)
-		case i < mostTwice:
-			fmt.Fprintf(w, "  %s is two pipes: %s in the first, %s in the other\n", t.Weld, logbook.Clean(t.Here), logbook.Clean(t.Else))
+		case t.Settled: // told with who settled it
+		case f.Other != "" && some == mostTwice:
+			fmt.Fprintf(w, "  and more; --json has all\n")
+			some++
+		case f.Other != "" && some > mostTwice:
+		case f.Other != "":
+			fmt.Fprintf(w, "  %s is two pipes: %s%s in the first, %s%s in the other\n", t.Weld, logbook.Clean(t.Here), ofBranch(t.Branch), logbook.Clean(t.Else), ofBranch(t.There))
+			some++
+		default:
+			fmt.Fprintf(w, "  %s is two pipes: %s here, %s in branch %d\n", t.Weld, logbook.Clean(t.Here), logbook.Clean(t.Else), t.There)
 		}
 	}
-	switch s := f.Settled; {
-	case s != nil:
-		fmt.Fprintf(w, "  settled %s by %s: %s\n", s.At.Local().Format(officeTime), logbook.Clean(s.By), logbook.Clean(s.Why))
+	for _, s := range f.Settled {
+		of := ""
+		if n := len(s.Numbers); n > 0 {
+			of = " (" + strings.Join(s.Numbers[:min(n, mostTwice)], ", ")
+			if n > mostTwice {
+				of += fmt.Sprintf(" and %d more", n-mostTwice)
+			}
+			of += ")"
+		}
+		fmt.Fprintf(w, "  settled %s by %s%s: %s\n", s.At.Local().Format(officeTime), logbook.Clean(s.By), of, logbook.Clean(s.Why))
+	}
+	switch {
+	case !f.Open:
 	case f.Other == "":
 		fmt.Fprintf(w, "  let one laptop go on with log %[1]s, and the other begin a log with letters of its own; read each with --log %[1]s/%[2]d and --log %[1]s/%[3]d; then: coolhold office settle %[1]s/%[3]d\n", f.Tag, f.Parent, f.Branch)
 	default:
 		fmt.Fprintf(w, "  let the newer of them begin a log with letters of its own; then: coolhold office settle %s\n", f.Log)
 	}
+}
+
+// ofBranch names a further branch.
+func ofBranch(no int) string {
+	if no == 0 {
+		return ""
+	}
+	return fmt.Sprintf(" (branch %d)", no)
 }
 
 func newOfficeSettle(e edges) *cobra.Command {
@@ -190,7 +214,8 @@ func newOfficeSettle(e edges) *cobra.Command {
 somebody saw to it, and in TEXT what was done: how the pipes with one number are called
 now, and which laptop goes on. LOG is as coolhold office parted names it, KM/1 say. Nothing
 of either course is changed or left out. coolhold office parted tells it from then on, and
-no longer ends with exit code 1 for it, until another number comes that means two pipes.`,
+no longer ends with exit code 1 for it, until another number comes that means two pipes.
+It can be said again, to put right or add to what was done: all of it stays told.`,
 		Example: `  coolhold office settle KM/1 --by "Ida Invented" --why "KM-0012 of branch 1 is written 12b on the pipe"`,
 		Args:    cobra.ArbitraryArgs,
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -203,10 +228,12 @@ no longer ends with exit code 1 for it, until another number comes that means tw
 			}
 			defer o.Close()
 			f, err := o.Settle(context.Background(), args[0], by, why)
-			if err != nil {
+			if errors.Is(err, pg.ErrNotParted) {
+				return exitWith(exitFindings, err)
+			} else if err != nil {
 				return acted(err)
 			}
-			_, err = fmt.Fprintf(cmd.OutOrStdout(), "%s is settled; weld numbers that mean two pipes: %d\n", logbook.Clean(args[0]), len(f.Twice))
+			_, err = fmt.Fprintf(cmd.OutOrStdout(), "%s is settled, with all that means two pipes in it now: %d\n", logbook.Clean(args[0]), len(f.Twice))
 			return err
 		},
 	}
@@ -272,8 +299,8 @@ func newOfficeCheck(e edges) *cobra.Command {
 		Short: "Hold all that the office has against the laptops' seals",
 		Long: `check makes the root of every log anew from its lines and holds each parcel against the
 seal that came with it, and that against the laptop's key. It only reads, so it can be
-asked of a copy of the database too. And it asks a question, as serve does before it
-listens. It ends with exit code 1 where something does not hold.`,
+asked of a copy of the database too. It looks whether the office's roles have their rights,
+and asks a question, as serve does before it listens. It ends with exit code 1 where something does not hold.`,
 		Example: `  coolhold office check
   coolhold office check --db "host=copy dbname=welds"`,
 		Args: noArgs,
@@ -281,7 +308,7 @@ listens. It ends with exit code 1 where something does not hold.`,
 			bad := false
 			var asked error
 			err := ask(e, cmd, a, func(ctx context.Context, o *pg.Office) ([]pg.Checked, error) {
-				asked = o.Warm(ctx)
+				asked = cmp.Or(o.Rights(ctx), o.Warm(ctx))
 				return o.Check(ctx)
 			}, says("the office holds nothing yet"), func(w io.Writer, c pg.Checked) {
 				holds := "every parcel is what was sealed"
@@ -291,7 +318,7 @@ listens. It ends with exit code 1 where something does not hold.`,
 				fmt.Fprintf(w, "log %s/%d\t%s\t%s\t%s\t%s\n", c.Tag, c.Branch, logbook.Count(c.Parcels, "parcel"), logbook.Count(int(c.Entries), "entry"), holds, c.Log)
 			}, false)
 			if err == nil && asked != nil {
-				err = exitWith(exitLog, fmt.Errorf("what was sent is told above; who asks is not answered: %w", asked))
+				err = exitWith(exitLog, fmt.Errorf("what was sent is told above; but the office cannot do all that it should: %w", asked))
 			}
 			if err == nil && bad {
 				err = &exitError{code: exitFindings}

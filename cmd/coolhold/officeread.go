@@ -90,14 +90,18 @@ func (o officeAsked) read(e edges, ask office.SiteAsk, asOf string) (r reading, 
 	if r.book, err = lines.Book(); err != nil {
 		return r, log, exitWith(exitLog, fmt.Errorf("%s: what it answers cannot be read: %w", o.at, err))
 	}
-	log, err = o.logOf(lines)
+	log, err = o.logOf(lines, heardBefore(lines, r.asOf.Wall), e)
 	r.seal = log.Seal
 	return r, log, err
 }
 
 // logOf is the log that lines are of.
-func (o officeAsked) logOf(lines office.SiteLines) (log register.Log, err error) {
-	log = register.Log{ID: lines.ID, Tag: lines.Tag, Entries: int(lines.Entries)}
+func (o officeAsked) logOf(lines office.SiteLines, before bool, e edges) (log register.Log, err error) {
+	log = register.Log{ID: lines.ID, Tag: lines.Tag, Entries: int(lines.Entries), Waiting: lines.Waiting}
+	if before {
+		heard := lines.Upto.In(e.now().Local().Location())
+		log.Heard = &heard
+	}
 	if c := lines.Course; c != nil {
 		log.Course = &register.Course{Branch: c.Branch, Parted: c.Parted}
 	}
@@ -110,6 +114,9 @@ func (o officeAsked) logOf(lines office.SiteLines) (log register.Log, err error)
 	}
 	return log, nil
 }
+
+// heardBefore tells whether the office had not heard of a log up to a time, to the minute.
+func heardBefore(lines office.SiteLines, t time.Time) bool { return t.Sub(lines.Upto) >= time.Minute }
 
 // lines asks for what is read, and says up to when the office knows of it.
 func (o officeAsked) lines(e edges, ask office.SiteAsk, asOf string) (r reading, lines office.SiteLines, err error) {
@@ -133,7 +140,7 @@ func (o officeAsked) lines(e edges, ask office.SiteAsk, asOf string) (r reading,
 	if c := lines.Course; c != nil {
 		called += fmt.Sprintf("/%d", c.Branch)
 	}
-	if t.Sub(lines.Upto) >= time.Minute { // as exact as what is said
+	if heardBefore(lines, t) {
 		fmt.Fprintf(e.err, "coolhold: the office last heard of log %s %s; what was recorded since is not in it\n", called, lines.Upto.In(e.now().Local().Location()).Format("2006-01-02 15:04"))
 	}
 	if n := lines.Waiting; n > 0 {
@@ -157,7 +164,7 @@ func (o officeAsked) merged(e edges, logs []string, site, asOf string) (r readin
 		if slices.ContainsFunc(copies, func(c logbook.LogCopy) bool { return c.ID == one.id }) {
 			return r, nil, usage("--log %s is of a log that was named before; two branches of one log are not merged, since their numbers may mean two pipes: ask for one of them", log)
 		}
-		whole, err := o.logOf(lines)
+		whole, err := o.logOf(lines, heardBefore(lines, one.asOf.Wall), e)
 		if err != nil {
 			return r, nil, err
 		}

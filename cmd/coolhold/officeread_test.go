@@ -170,6 +170,9 @@ func TestTheRegistersOfTwoBranches(t *testing.T) {
 			}
 		}
 	}
+	if out := does(exitDone, "history", "--weld", "XM-0001/1", "--office", s.url); !strings.Contains(out, "on the other") || strings.Contains(out, "on the one") {
+		t.Errorf("of a weld as recall names it:\n%s", out)
+	}
 	does(exitDone, "office", "withdraw", publicID(f.public()), "--by", "Ida Invented")
 	does(exitDone, "note", "XM-0001", "waits", "--by", "Ada Invented", "--log", f.log)
 	stick = t.TempDir()
@@ -180,6 +183,10 @@ func TestTheRegistersOfTwoBranches(t *testing.T) {
 		if want := "coolhold: of log XM/1 1 parcel waits at the office to be admitted, and is not in it; coolhold office known names the key\n"; !strings.Contains(got.err, want) {
 			t.Errorf("%s: said %q, want %q", verb, got.err, want)
 		}
+	}
+	f.now = f.now.Add(time.Hour)
+	if out := does(exitDone, "register", "--format", "html", "--office", s.url, "--log", "XM/1"); !strings.Contains(out, "read at an office that had last heard of it 2026-03-09 17:40") || !strings.Contains(out, "more of it (1 parcel) waited at the office to be admitted, and is not in this") {
+		t.Error("the register does not say what the office did not have")
 	}
 }
 

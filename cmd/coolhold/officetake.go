@@ -243,17 +243,15 @@ can send in its name.`,
 
 // readsOf says what a token reads, and what it will.
 func readsOf(s pg.Scope) string {
-	switch text := "reads " + s.Site + " in log " + s.Logs; {
+	switch text := "reads " + s.Site + " in log " + strings.Join(s.Logs, ", "); {
 	case s.Site == "":
 		return "reads all"
-	case s.Logs == "":
+	case len(s.Logs) == 0:
 		return "reads " + s.Site + ", which is not worked up"
 	case s.Every:
-		return text + ", and in each log that will have it"
-	case s.Parted:
-		return text + " alone, and in each branch that it will part into"
+		return text + ", and in each log and branch that will have it"
 	default:
-		return text + " alone"
+		return text + ", and in no other"
 	}
 }
 

@@ -180,7 +180,8 @@ func (s *sending) sayFolder(w io.Writer, dir string, files int, first int64) err
 		return err
 	}
 	if first > s.entries {
-		_, err := fmt.Fprintf(w, "%s: a report put there, that log %s has %s; what waits at the office need not be sent again\n", logbook.Clean(dir), s.tag, entries(s.entries))
+		says, _ := s.standing()
+		_, err := fmt.Fprintf(w, "%s: a report put there, that log %s has %s; what waits at the office need not be sent again: %s\n", logbook.Clean(dir), s.tag, entries(s.entries), says)
 		return err
 	}
 	_, err := fmt.Fprintf(w, "%s: %s, entries %d to %d of log %s; the office takes them with coolhold office take, and its receipt lies there then\n",

@@ -156,8 +156,8 @@ func ForecastOf(r logbook.Reader, site string, failed func(weld string) bool, no
 		}
 		wait, ok := WaitOf(s, w, now, beat)
 		if !ok {
-			if !slices.Contains(f.NoWait, w.Fitting()) {
-				f.NoWait = append(f.NoWait, w.Fitting())
+			if name := cmp.Or(w.Fitting(), "a fitting that nobody named"); !slices.Contains(f.NoWait, name) {
+				f.NoWait = append(f.NoWait, name)
 			}
 			continue
 		}

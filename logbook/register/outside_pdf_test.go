@@ -16,6 +16,7 @@ import (
 	"strings"
 	"sync"
 	"testing"
+	"time"
 
 	qr "github.com/piglig/go-qr"
 
@@ -444,11 +445,12 @@ func TestTheDrawingNamesASecondWeld(t *testing.T) {
 	t.Error("the drawing shows one of two welds and does not say so")
 }
 
-// Of a log that went on in two ways it is said which was read, where it says what the
-// document was made from.
-func TestTheBranchOfALogIsSaid(t *testing.T) {
+// Of a log that an office gave it is said which branch that is, and what the office did not
+// have, where it says what the document was made from.
+func TestWhatAnOfficeKnewOfALogIsSaid(t *testing.T) {
 	rep := register.Sample(t)
-	want := "branch 1 of a log that went on in two ways: from entry 158 on another branch has other entries, and a weld number may mean two pipes"
+	want := "branch 1 of a log that went on in two ways: from entry 158 on another branch has other entries, and a weld number may mean two pipes; " +
+		"read at an office that had last heard of it 2026-03-09 08:46 +00:00: what was recorded since is not in this; more of it (2 parcels) waited at the office to be admitted, and is not in this"
 	says := func() (pdf, book bool) {
 		for _, row := range workbook(t, rep)[xlsx.Summary] {
 			for _, c := range row {
@@ -460,7 +462,8 @@ func TestTheBranchOfALogIsSaid(t *testing.T) {
 	if pdf, book := says(); pdf || book {
 		t.Error("it is said of a log that did not part")
 	}
-	rep.Logs[0].Course = &register.Course{Branch: 1, Parted: 158}
+	heard := time.Date(2026, 3, 9, 8, 46, 0, 0, time.UTC)
+	rep.Logs[0].Course, rep.Logs[0].Heard, rep.Logs[0].Waiting = &register.Course{Branch: 1, Parted: 158}, &heard, 2
 	if pdf, book := says(); !pdf || !book {
 		t.Errorf("said in the PDF %t, in the workbook %t", pdf, book)
 	}

@@ -25,9 +25,12 @@ type Log struct {
 	// Seal is the last one that the log held at that time; nil for none.
 	Seal *logbook.Sealed `json:"seal,omitempty"`
 
-	// Course says which way was read of a log that went on in two, as an office knows it;
-	// nil where nothing is known of another.
-	Course *Course `json:"course,omitempty"`
+	// What an office knows of the log that it gave. Course says which way was read of one
+	// that went on in two, nil where nothing is known of another; Heard up to when the office
+	// had heard of it, nil where that was now; Waiting how many parcels wait to be admitted.
+	Course  *Course    `json:"course,omitempty"`
+	Heard   *time.Time `json:"heard,omitempty"`
+	Waiting int        `json:"waiting,omitempty"`
 }
 
 // A Course is one of the ways in which a log went on.
@@ -36,12 +39,19 @@ type Course struct {
 	Parted int64 `json:"parted"` // the first entry that the other has otherwise
 }
 
-// CourseLine says so; "" for nothing.
-func (l Log) CourseLine() string {
-	if l.Course == nil {
-		return ""
+// AtOffice says what an office knows of the log that it gave, "" for nothing.
+func (l Log) AtOffice() string {
+	var parts []string
+	if c := l.Course; c != nil {
+		parts = append(parts, fmt.Sprintf("branch %d of a log that went on in two ways: from entry %d on another branch has other entries, and a weld number may mean two pipes", c.Branch, c.Parted))
 	}
-	return fmt.Sprintf("branch %d of a log that went on in two ways: from entry %d on another branch has other entries, and a weld number may mean two pipes", l.Course.Branch, l.Course.Parted)
+	if l.Heard != nil {
+		parts = append(parts, "read at an office that had last heard of it "+l.Heard.Format("2006-01-02 15:04 -07:00")+": what was recorded since is not in this")
+	}
+	if l.Waiting > 0 {
+		parts = append(parts, fmt.Sprintf("more of it (%s) waited at the office to be admitted, and is not in this", logbook.Count(l.Waiting, "parcel")))
+	}
+	return strings.Join(parts, "; ")
 }
 
 // Called is the log as a person is told of it.

@@ -103,33 +103,49 @@ type Granted struct {
 	Scope
 }
 
-// A Scope is what a token reads now, and what it will: of nobody's site it is all.
+// A Scope is what a token reads: of nobody's site it is all.
 type Scope struct {
-	Site   string `json:"site,omitempty"`
-	Logs   string `json:"logs,omitempty"`   // by their letters
-	Every  bool   `json:"every,omitempty"`  // each log that will have the site too
-	Parted bool   `json:"parted,omitempty"` // each branch that a log of them will have too
+	Site  string   `json:"site,omitempty"`
+	Logs  []string `json:"logs,omitempty"`  // by their letters, as far as they have it, and where others have these by their id too
+	Every bool     `json:"every,omitempty"` // and each log that will have the site
 }
-
-// scopeSQL is what a list of token.sites comes to.
-const scopeSQL = `select coalesce(string_agg(distinct name, ', '), array_to_string($1::text[], ', '), ''),
-		coalesce(string_agg(distinct tag || case when branch > 0 or not uid || '/' || log = any($1) and not uid = any($1) then '/' || branch else '' end, ', '), '')
-	from site where reads($1, uid, log, branch)`
 
 // scope reads what a token reads.
 func scope(ctx context.Context, tx pgx.Tx, sites []string) (s Scope, err error) {
 	if len(sites) == 0 {
 		return s, nil
 	}
-	for _, one := range sites {
-		switch strings.Count(one, "/") {
-		case 0:
-			s.Every = true
-		case 1:
-			s.Parted = true
+	s.Every = slices.ContainsFunc(sites, func(one string) bool { return !strings.Contains(one, "/") })
+	var names []string
+	_, err = all(ctx, tx, func(row pgx.CollectableRow) (c course, err error) {
+		var name, uid string
+		var alike bool
+		if err = row.Scan(&c.log, &c.branch, &c.tag, &uid, &name, &alike); err != nil {
+			return c, err
 		}
+		if !slices.Contains(names, name) {
+			names = append(names, name)
+		}
+		if alike {
+			c.tag += " (" + c.log + ")"
+		}
+		text := named(c)
+		switch ofLog := uid + "/" + c.log; {
+		case slices.Contains(sites, uid):
+		case slices.Contains(sites, ofLog):
+			text = c.tag + " with each branch of it"
+		case c.branch == 0:
+			text = c.tag + "/0"
+		}
+		if !slices.Contains(s.Logs, text) {
+			s.Logs = append(s.Logs, text)
+		}
+		return c, nil
+	}, `select log, branch, tag, uid, name, exists (select from log l where l.tag = s.tag and l.id <> s.log) from site s where reads($1, uid, log, branch) order by tag, log, branch`, sites)
+	if s.Site = strings.Join(names, ", "); s.Site == "" {
+		s.Site = strings.Join(sites, ", ")
 	}
-	return s, tx.QueryRow(ctx, scopeSQL, sites).Scan(&s.Site, &s.Logs)
+	return s, err
 }
 
 // Grant makes a token for somebody who reads: all, or as a client one site alone, until
@@ -151,7 +167,7 @@ func (o *Office) Grant(ctx context.Context, random io.Reader, until, by string, 
 			if err != nil {
 				return err
 			}
-			if !oneSite(found) {
+			if !oneSite(found) || ask.Log != "" && slices.ContainsFunc(found, func(f siteAt) bool { return f.log != found[0].log }) {
 				return fmt.Errorf("%w; or several of them, with --log again for each", isSeveral(found, strings.Contains(ask.Log, "/")))
 			}
 			role = client

@@ -2,6 +2,9 @@ package pg
 
 import (
 	"context"
+	"fmt"
+	"math"
+	"slices"
 	"time"
 
 	"github.com/jackc/pgx/v5"
@@ -69,17 +72,24 @@ type Fork struct {
 	Entries int64     `json:"entries"`
 	Since   time.Time `json:"since"` // when the course was heard of first
 	Heard   time.Time `json:"heard"`
-	Twice   []Twice   `json:"twice"`           // weld numbers that now mean two pipes
+	Twice   []Twice   `json:"twice"`           // weld numbers that now mean two pipes, those that nobody settled first
 	Other   string    `json:"other,omitempty"` // no course, but another log that has the same letters
-	Settled *Settled  `json:"settled,omitempty"`
+	Settled []Settled `json:"settled,omitempty"`
+	Open    bool      `json:"open"` // nobody settled it, or not all of it
 }
 
-// A Twice is a weld number that both courses gave.
+// A Twice is a weld number that two courses gave.
 type Twice struct {
-	Weld string `json:"weld"`
-	Here string `json:"here"`  // site and joint in the branch
-	Else string `json:"there"` // and in its parent, or in the other log
+	Weld    string `json:"weld"`
+	Branch  int    `json:"branch"` // of the log
+	Here    string `json:"here"`   // site and joint in it
+	There   int    `json:"there_branch"`
+	Else    string `json:"there"` // in that branch of the log, or of the other
+	Settled bool   `json:"settled,omitempty"`
 }
+
+// key tells it from what the number means elsewhere.
+func (t Twice) key() string { return fmt.Sprintf("%s/%d/%d", t.Weld, t.Branch, t.There) }
 
 // Forks are all logs that parted, then those that have the letters of another: both give
 // numbers to welds that mean two pipes.
@@ -111,6 +121,10 @@ func (o *Office) forks(ctx context.Context, tx pgx.Tx) (out []Fork, err error) {
 	return out, settle(ctx, tx, out)
 }
 
+// ownSQL are the welds of a log, each in the branch that began it.
+const ownSQL = `select weld, s.branch, s.site || ' ' || joint as at from weld w join site s on s.no = w.site join log l on l.id = s.log and l.branch = s.branch
+	where s.log = $%d and (l.branch = 0 or w.begun >= l.parted)`
+
 // alike are pairs of logs with the same letters, and the numbers that both gave as far as
 // they are worked up.
 func alike(ctx context.Context, tx pgx.Tx) (out []Fork, err error) {
@@ -122,9 +136,9 @@ func alike(ctx context.Context, tx pgx.Tx) (out []Fork, err error) {
 		if err != nil {
 			break
 		}
-		out[i].Twice, err = all(ctx, tx, pgx.RowToStructByPos[Twice], `select weld, a.at, b.at from
-			(select weld, site.site || ' ' || joint as at from weld join site on no = weld.site where log = $1 and branch = 0) a join
-			(select weld, site.site || ' ' || joint as at from weld join site on no = weld.site where log = $2 and branch = 0) b using (weld) order by weld`, out[i].Log, out[i].Other)
+		out[i].Twice, err = all(ctx, tx, func(row pgx.CollectableRow) (t Twice, err error) {
+			return t, row.Scan(&t.Weld, &t.Branch, &t.Here, &t.There, &t.Else)
+		}, fmt.Sprintf(`select weld, a.branch, a.at, b.branch, b.at from (%s) a join (%s) b using (weld) order by weld, a.branch, b.branch`, fmt.Sprintf(ownSQL, 1), fmt.Sprintf(ownSQL, 2)), out[i].Log, out[i].Other)
 	}
 	return out, err
 }
@@ -140,25 +154,50 @@ func (o *Office) Late(ctx context.Context) (out []string, err error) {
 	return out, err
 }
 
-// twice are the welds that were begun after the parting on both sides under one number.
-// Those of before stand in both with their joint, and are one pipe.
+// twice are the welds that a branch and one before it began after they went apart, under
+// one number. Those of before stand in both with their joint, and are one pipe.
 func twice(ctx context.Context, tx pgx.Tx, f Fork) ([]Twice, error) {
 	h := shelf{ctx, tx, f.Log}
-	here, err := h.begun(f.Branch, f.Parted)
-	if err != nil {
-		return nil, err
-	}
-	there, err := h.begun(f.Parent, f.Parted)
-	if err != nil {
-		return nil, err
-	}
 	out := []Twice{}
-	for _, w := range here.order {
-		if other, is := there.at[w]; is {
-			out = append(out, Twice{w, here.at[w], other})
+	for branch := f.Branch - 1; branch >= 0; branch-- {
+		from, err := h.apart(f.Branch, branch)
+		if err != nil {
+			return nil, err
+		}
+		here, err := h.begun(f.Branch, from)
+		if err != nil {
+			return nil, err
+		}
+		there, err := h.begun(branch, from)
+		if err != nil {
+			return nil, err
+		}
+		for _, w := range here.order {
+			if other, is := there.at[w]; is {
+				out = append(out, Twice{Weld: w, Branch: f.Branch, Here: here.at[w], There: branch, Else: other})
+			}
 		}
 	}
 	return out, nil
+}
+
+// apart is the first entry that two branches do not share.
+func (s shelf) apart(a, b int) (int64, error) {
+	ones, ends, err := s.courses(a, math.MaxInt64)
+	if err != nil {
+		return 0, err
+	}
+	others, befores, err := s.courses(b, math.MaxInt64)
+	if err != nil {
+		return 0, err
+	}
+	from := int64(1)
+	for i, one := range ones {
+		if j := slices.Index(others, one); j >= 0 {
+			from = max(from, min(ends[i], befores[j]))
+		}
+	}
+	return from, nil
 }
 
 // crewSQL is the crew of a weld: that which the key that sent it had when the weld was
@@ -194,7 +233,8 @@ func (o *Office) Rates(ctx context.Context, by string) (out []office.Rate, few i
 	return ranked, len(out) - len(ranked), err
 }
 
-// begun are the welds that a branch began from an entry on: what for, by their numbers.
+// begun are the welds that a branch itself began from an entry on: what for, by their
+// numbers. Those of its parents are told of them.
 type begun struct {
 	order []string
 	at    map[string]string
@@ -202,11 +242,11 @@ type begun struct {
 
 func (s shelf) begun(branch int, from int64) (b begun, err error) {
 	b.at = map[string]string{}
-	var last int64
-	if err := s.tx.QueryRow(s.ctx, `select entries from log where id = $1 and branch = $2`, s.log, branch).Scan(&last); err != nil {
+	var last, parted int64
+	if err := s.tx.QueryRow(s.ctx, `select entries, parted from log where id = $1 and branch = $2`, s.log, branch).Scan(&last, &parted); err != nil {
 		return b, err
 	}
-	lines, err := s.Lines(branch, from, last)
+	lines, err := s.Lines(branch, max(from, parted), last)
 	if err != nil {
 		return b, err
 	}

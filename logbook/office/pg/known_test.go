@@ -6,6 +6,7 @@ import (
 	"encoding/base64"
 	"errors"
 	"fmt"
+	"reflect"
 	"regexp"
 	"slices"
 	"strings"
@@ -15,6 +16,7 @@ import (
 
 	"github.com/jackc/pgx/v5"
 
+	"coolhold/logbook/acts"
 	"coolhold/logbook/crew"
 	"coolhold/logbook/office"
 	"coolhold/logbook/office/pg/cluster"
@@ -358,7 +360,7 @@ func TestATokenForSeveralLogs(t *testing.T) {
 		t.Errorf("%+v, %v", got.Logs, err)
 	}
 	all, err := o.Known(ctx)
-	if k := all[len(all)-1]; err != nil || k.ID != id || *k.Reads != (Scope{Site: name, Logs: "KM, KP", Parted: true}) {
+	if k := all[len(all)-1]; err != nil || k.ID != id || fmt.Sprint(*k.Reads) != fmt.Sprintf("{%s [KM with each branch of it KP with each branch of it] false}", name) {
 		t.Errorf("known as %+v, %v", k, err)
 	}
 }
@@ -385,10 +387,10 @@ func TestATokenReadsTheLogsThatAreNamed(t *testing.T) {
 		logs         []string
 		reads, known string
 	}{
-		{nil, "[KM KM/1 KN KP]", "KM, KM/1, KN every true parted false"},
-		{[]string{"KM"}, "[KM KM/1]", "KM, KM/1 every false parted true"},
-		{[]string{"KM/0", "kn"}, "[KM KN]", "KM/0, KN every false parted true"},
-		{[]string{"KM/1"}, "[KM/1]", "KM/1 every false parted false"},
+		{nil, "[KM KM/1 KN KP]", "[KM KM/1 KN] every true"},
+		{[]string{"KM"}, "[KM KM/1]", "[KM with each branch of it] every false"},
+		{[]string{"KM/0", "kn"}, "[KM KN]", "[KM/0 KN with each branch of it] every false"},
+		{[]string{"KM/1"}, "[KM/1]", "[KM/1] every false"},
 	} {
 		var asks []office.SiteAsk
 		for _, log := range q.logs {
@@ -401,13 +403,13 @@ func TestATokenReadsTheLogsThatAreNamed(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		want(t, fmt.Sprint("said of ", q.logs), fmt.Sprintf("%s every %t parted %t", g.Logs, g.Every, g.Parted), q.known)
+		want(t, fmt.Sprint("said of ", q.logs), fmt.Sprintf("%v every %t", g.Logs, g.Every), q.known)
 		if i == 0 { // and what comes later
 			p := of(t, 3, third)
 			admitted(t, o, p)
 			sendAll(t, o, p)
 			workUp(t, o)
-			g.Logs += ", KP"
+			g.Logs = append(g.Logs, "KP")
 		}
 		who := office.Reader{Token: g.Token}
 		sees := []string{}
@@ -432,7 +434,7 @@ func TestATokenReadsTheLogsThatAreNamed(t *testing.T) {
 			t.Errorf("%v: found in %v, %v", q.logs, found, err)
 		}
 		all, err := o.Known(ctx)
-		if err != nil || !slices.ContainsFunc(all, func(k Known) bool { return k.ID == g.ID && *k.Reads == g.Scope }) {
+		if err != nil || !slices.ContainsFunc(all, func(k Known) bool { return k.ID == g.ID && reflect.DeepEqual(*k.Reads, g.Scope) }) {
 			t.Errorf("%v: known are %+v, %v", q.logs, all, err)
 		}
 	}
@@ -489,7 +491,7 @@ func TestAClientIsToldWhatIsNotWorkedUp(t *testing.T) {
 			}
 		}
 	}
-	told("nothing is", every, 0, "what was sent last")
+	told("nothing is", every, 0, "all of a log that may have your site, of which nothing is gone through yet")
 	told("nothing is", one, 0, "log KM from entry 1")
 	_, err = o.Site(ctx, one, office.SiteAsk{})
 	want(t, "a site that is not", fmt.Sprint(err), "the office does not hold it: no site yet; what was sent last is not worked up yet, try again in a minute, or this token does not read it")
@@ -614,21 +616,50 @@ func TestADamagedParcelIsOfItsLogAlone(t *testing.T) {
 // Two logs with the same letters are named, with the numbers that both gave; a token can
 // be of a site that two laptops hold under one own id.
 func TestTwoLogsWithTheSameLetters(t *testing.T) {
-	o := heard(t, of(t, 1, welded(t, "KM")), of(t, 2, welded(t, "KM")), of(t, 3, welded(t, "KN")))
+	first, second := welded(t, "KM"), welded(t, "KM")
+	anew := &crew.Crew{T: t, Memory: first.Clone(), H: first.H}
+	o := heard(t, of(t, 1, first), of(t, 2, second), of(t, 3, welded(t, "KN")))
 	ctx := context.Background()
 	forks, err := o.Forks(ctx)
-	if err != nil || len(forks) != 1 || forks[0].Tag != "KM" || forks[0].Other == "" || forks[0].Other == forks[0].Log || len(forks[0].Twice) == 0 {
+	if err != nil || len(forks) != 1 || forks[0].Tag != "KM" || forks[0].Other == "" || forks[0].Other == forks[0].Log || len(forks[0].Twice) != 3 || !forks[0].Open {
 		t.Fatalf("%+v, %v", forks, err)
 	}
-	if f, err := o.Settle(ctx, "km", "Ida Invented", "the second begins again with other letters"); err != nil || f.Other == "" || f.Settled == nil {
+	if f, err := o.Settle(ctx, "km", "Ida Invented", "the second begins again with other letters"); err != nil || f.Other == "" || f.Open {
 		t.Errorf("settled is %+v, %v", f, err)
 	}
-	if again, err := o.Forks(ctx); err != nil || len(again) != 1 || again[0].Settled == nil {
+	if again, err := o.Forks(ctx); err != nil || len(again) != 1 || again[0].Open || again[0].Settled[0].Why != "the second begins again with other letters" {
 		t.Errorf("after it was settled: %+v, %v", again, err)
+	}
+
+	name := one(t, o, `select min(name) from site where tag = 'KM'`)
+	if _, err := o.Grant(ctx, strings.NewReader(strings.Repeat("letters", 9)), "", "Ada Invented", office.SiteAsk{Site: name, Log: "KM"}); !errors.Is(err, office.ErrNotHeld) || !strings.Contains(err.Error(), forks[0].Other) {
+		t.Errorf("a token for letters that two logs have: %v", err)
+	}
+	g, err := o.Grant(ctx, strings.NewReader(strings.Repeat("letters", 9)), "", "Ada Invented", office.SiteAsk{Site: name, Log: forks[0].Other})
+	if want := "KM (" + forks[0].Other + ") with each branch of it"; err != nil || len(g.Logs) != 1 || g.Logs[0] != want {
+		t.Errorf("a token for one of them reads %q, %v", g.Logs, err)
+	}
+
+	// A branch of the first gives a number that the second has: it stands before the others.
+	second.Done("2B")
+	first.Do(acts.NoteOn(first.H, "KM-0001", "on the other")) // else it is no branch
+	anew.Wait(time.Hour)
+	anew.H.ID = "another"
+	anew.Done("1B")
+	for _, l := range []*laptop{of(t, 2, second), of(t, 1, first), of(t, 1, anew)} {
+		take(t, o, l.parcel(1, len(l.lines)))
+	}
+	workUp(t, o)
+	if forks, err = o.Forks(ctx); err != nil || len(forks) != 2 {
+		t.Fatalf("with a branch: %+v, %v", forks, err)
+	}
+	forks = forks[1:]
+	if tw := forks[0].Twice; !forks[0].Open || len(tw) != 4 || tw[0].Weld != "KM-0004" || tw[0].Branch+tw[0].There != 1 || tw[0].Settled || !tw[1].Settled {
+		t.Errorf("with a branch: %+v", tw)
 	}
 	who := granted(t, o, "")
 	_, err = o.Site(ctx, who, office.SiteAsk{Log: "km"})
-	if !errors.Is(err, office.ErrNotHeld) || !strings.Contains(err.Error(), "--log "+forks[0].Log+" --site") {
+	if !errors.Is(err, office.ErrNotHeld) || !strings.Contains(err.Error(), "--log "+forks[0].Log+"/1 --site") || !strings.Contains(err.Error(), "--log "+forks[0].Other+" --site") {
 		t.Errorf("by the letters: %v", err)
 	}
 	if got, err := o.Site(ctx, who, office.SiteAsk{Log: "kn"}); err != nil || got.Tag != "KN" {

@@ -111,3 +111,35 @@ func layWorked(ctx context.Context, tx pgx.Tx) error {
 	_, err := tx.Exec(ctx, drop.String()+workedSchema+rights)
 	return err
 }
+
+// A grant is one line of rights.sql.
+var grantLine = regexp.MustCompile(`(?m)^grant (.+) on (schema )?(.+) to (.+);$`)
+
+// columns are those that a right is for.
+var columns = regexp.MustCompile(` \(.*`)
+
+// Rights says which right of rights.sql a role of the office has not. The error is
+// ErrRights.
+func (o *Office) Rights(ctx context.Context) error {
+	var has []string
+	for _, m := range grantLine.FindAllStringSubmatch(rights, -1) {
+		what := strings.Split(columns.ReplaceAllString(m[1], ""), ", ")
+		for _, on := range strings.Split(m[3], ", ") {
+			for _, role := range strings.Split(m[4], ", ") {
+				for _, may := range what {
+					has = append(has, strings.Join([]string{role, may, strings.TrimSpace(m[2] + on)}, " "))
+				}
+			}
+		}
+	}
+	return o.as(ctx, "", "", func(tx pgx.Tx) error {
+		lost, err := all(ctx, tx, pgx.RowTo[string], `with r as (select r, split_part(r, ' ', 1) as role, split_part(r, ' ', 2) as may, split_part(r, ' ', 3) as what from unnest($1::text[]) r)
+			select role || case may when 'usage' then ' may not see the schema' when 'create' then ' may not create in the schema' else ' may not ' || may || ' ' || what end from r
+			where not case when what = 'schema' then has_schema_privilege(role, 'coolhold', may)
+				when may = 'delete' then has_table_privilege(role, 'coolhold.' || what, may) else has_any_column_privilege(role, 'coolhold.' || what, may) end order by 1`, has)
+		if err == nil && len(lost) > 0 {
+			err = fmt.Errorf("%s: %w", strings.Join(lost, ", "), ErrRights)
+		}
+		return err
+	})
+}

@@ -108,12 +108,20 @@ func TestRightsAreGivenAgain(t *testing.T) {
 	l := of(t, 1, welded(t, "KM"))
 	o := heard(t, l)
 	ctx, who := context.Background(), granted(t, o, "")
-	for _, taken := range []string{
-		"revoke select on weld from coolhold_reader, coolhold_client", "revoke insert on parcel from coolhold_taker",
-		"revoke usage on schema coolhold from coolhold_taker", "revoke all on all tables in schema coolhold from coolhold_taker, coolhold_reader, coolhold_client",
+	if err := o.Rights(ctx); err != nil {
+		t.Error(err)
+	}
+	for taken, lost := range map[string]string{
+		"revoke select on weld from coolhold_reader, coolhold_client":                                       "coolhold_client may not select weld, coolhold_reader may not select weld: ",
+		"revoke insert on parcel from coolhold_taker":                                                       "coolhold_taker may not insert parcel: ",
+		"revoke usage on schema coolhold from coolhold_taker":                                               "coolhold_taker may not see the schema: ",
+		"revoke all on all tables in schema coolhold from coolhold_taker, coolhold_reader, coolhold_client": "coolhold_client may not select finding, coolhold_client may not select joint, ",
 	} {
 		if _, err := o.pool.Exec(ctx, taken); err != nil {
 			t.Fatal(err)
+		}
+		if err := o.Rights(ctx); !errors.Is(err, ErrRights) || !strings.HasPrefix(err.Error(), lost) {
+			t.Errorf("%s: %v", taken, err)
 		}
 		works := func() error {
 			_, err := o.Recall(ctx, who, office.RecallAsk{Query: recall.Query{Unit: crew.Unit}})
@@ -135,6 +143,9 @@ func TestRightsAreGivenAgain(t *testing.T) {
 		}
 		again.Close()
 		if err := works(); err != nil {
+			t.Errorf("%s, and given again: %v", taken, err)
+		}
+		if err := o.Rights(ctx); err != nil {
 			t.Errorf("%s, and given again: %v", taken, err)
 		}
 	}

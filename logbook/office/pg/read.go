@@ -545,6 +545,9 @@ func named(c course) string {
 	return fmt.Sprintf("%s/%d", c.tag, c.branch)
 }
 
+// fromFirst is what is said of a log of which nothing is known yet.
+const fromFirst = "from entry 1"
+
 // lateSQL looks at the tables in the order in which a rebuild empties them, so that the two
 // wait for each other: what is late and what is found belong to one moment.
 const lateSQL = `select id, l.branch, tag, '', 'from entry ' || coalesce(upto, 0) + 1 from sifted s right join log l on s.log = l.id and s.branch = l.branch
@@ -567,7 +570,11 @@ func late(ctx context.Context, tx pgx.Tx, r right) ([]lateAt, error) {
 	})
 	for i, l := range out {
 		if l.uid == "" && !r.names(l.log) {
-			out[i].tag, out[i].what = "", "what was sent last"
+			text := "what was sent last"
+			if l.what == fromFirst {
+				text = "all of a log that may have your site, of which nothing is gone through yet"
+			}
+			out[i].tag, out[i].what = "", text
 		}
 	}
 	return out, err

@@ -100,7 +100,7 @@ create table settled (
 	log     text not null,
 	branch  int not null,             -- 0 where it is two logs
 	other   text not null,            -- the second of them, else ''
-	numbers text[] not null,          -- the weld numbers that meant two pipes then: another opens it again
+	numbers text[] not null,          -- what meant two pipes then, as NUMBER/BRANCH/BRANCH: another opens it again
 	settled timestamptz not null,
 	by      text not null,            -- who said so
 	why     text not null             -- and what was done

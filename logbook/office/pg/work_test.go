@@ -386,7 +386,7 @@ func TestForksNameWeldsThatAreTwoPipes(t *testing.T) {
 		t.Fatalf("%+v %v", forks, err)
 	}
 	f := forks[0]
-	want(t, "twice", fmt.Sprint(f.Twice), fmt.Sprintf("[{KM-0002 %s 2B %s 1B}]", c.H.Site, c.H.Site))
+	want(t, "twice", fmt.Sprint(f.Twice), fmt.Sprintf("[{KM-0002 1 %s 2B 0 %s 1B false}]", c.H.Site, c.H.Site))
 	who := granted(t, o, "")
 	got, err := o.Recall(context.Background(), who, office.RecallAsk{Query: recall.Query{Unit: crew.Unit}})
 	var hits []string
@@ -414,28 +414,40 @@ func TestForksNameWeldsThatAreTwoPipes(t *testing.T) {
 		f, err := o.Settle(context.Background(), ref, "Ida Invented", "written on both pipes")
 		has := fmt.Sprint(err)
 		if err == nil {
-			has = f.ref()
+			has = f.name()
 		}
 		want(t, "settled "+ref, has, says)
 	}
-	isSettled := func(should bool) {
+	isSettled := func(should, numbers string) {
 		t.Helper()
 		forks, err := o.Forks(context.Background())
-		if err != nil || len(forks) != 1 || (forks[0].Settled != nil) != should || should && *forks[0].Settled != (Settled{forks[0].Settled.At, "Ida Invented", "written on both pipes"}) {
-			t.Errorf("settled should be %t: %+v %v", should, forks, err)
+		if err != nil {
+			t.Fatal(err)
 		}
+		has, twice := []string{}, []string{}
+		for _, f := range forks {
+			word := fmt.Sprintf("%d open %t", f.Branch, f.Open)
+			for _, s := range f.Settled {
+				word += fmt.Sprintf(" %s %s %v", s.By, s.Why, s.Numbers)
+			}
+			has = append(has, word)
+			for _, t := range f.Twice {
+				twice = append(twice, fmt.Sprintf("%s %d %d %t", t.Weld, t.Branch, t.There, t.Settled))
+			}
+		}
+		want(t, "settled", strings.Join(has, "; "), should)
+		want(t, "twice", strings.Join(twice, "; "), numbers)
 	}
-	settled("KM", fmt.Sprintf(`the office does not hold it: "KM" is not one of what is to be settled; write one of: %s/1`, first.id))
-	isSettled(false)
-	settled("km/1", first.id+"/1")
-	isSettled(true)
-	settled("KM/1", "the office does not hold it: no log parted and no two have the same letters that is not settled")
+	settled("KM", `"KM": it is none of what parted; write one of KM/1`)
+	isSettled("1 open true", "KM-0002 1 0 false")
+	settled("km/1", "KM/1")
+	isSettled("1 open false Ida Invented written on both pipes [KM-0002]", "KM-0002 1 0 true")
 	anew.Done("2A") // another number that means two pipes
 	more := of(t, 1, anew)
 	take(t, o, more.parcel(len(second.lines)+1, len(more.lines)))
-	isSettled(false)
-	settled(first.id+"/1", first.id+"/1")
-	isSettled(true)
+	isSettled("1 open true Ida Invented written on both pipes [KM-0002]", "KM-0003 1 0 false; KM-0002 1 0 true")
+	settled(first.id+"/1", "KM/1")
+	isSettled("1 open false Ida Invented written on both pipes [KM-0002] Ida Invented written on both pipes [KM-0003]", "KM-0002 1 0 true; KM-0003 1 0 true")
 	workUp(t, o)
 	for branch, of := range map[int]*crew.Crew{0: c, 1: anew} {
 		lines, err := o.Site(context.Background(), who, office.SiteAsk{Log: fmt.Sprintf("KM/%d", branch), Site: c.H.Site})
@@ -451,11 +463,18 @@ func TestForksNameWeldsThatAreTwoPipes(t *testing.T) {
 		}
 		want(t, "its register", csvOf(t, book, c.H.Site, of.H.At), csvOf(t, of.Book, c.H.Site, of.H.At))
 	}
-	third := first.copy(5).writes(1, "c")
-	want(t, "a third course", take(t, o, third.parcel(6, 6)), "parted, 6 held, branch 2 from entry 6")
-	if forks, err := o.Forks(context.Background()); err != nil || len(forks) != 2 || forks[0].Settled == nil || forks[1].Settled != nil {
-		t.Errorf("one of two is settled: %+v %v", forks, err)
+	// A branch that left the other branch, and a number that all three have.
+	third := &crew.Crew{T: t, Memory: anew.Clone(), H: anew.H}
+	c.Done("2B")
+	anew.Done("1B")
+	third.Wait(time.Hour)
+	third.H.ID = "a third"
+	third.Done("1B")
+	for _, l := range []*laptop{of(t, 1, c), of(t, 1, anew), of(t, 1, third)} {
+		take(t, o, l.parcel(1, len(l.lines)))
 	}
+	was2 := "1 open true Ida Invented written on both pipes [KM-0002] Ida Invented written on both pipes [KM-0003]"
+	isSettled(was2+"; 2 open true", "KM-0004 1 0 false; KM-0002 1 0 true; KM-0003 1 0 true; KM-0004 2 1 false; KM-0004 2 0 false")
 }
 
 // Who is silent is told with what is open there.

@@ -219,7 +219,7 @@ func (m maker) source() []Pair {
 	var logs, plans, days, keys []string
 	for _, l := range m.rep.Logs {
 		line := fmt.Sprintf("log %s: %s, id %s", l.Called(), logbook.Count(l.Entries, "entry"), l.ID)
-		if c := l.CourseLine(); c != "" {
+		if c := l.AtOffice(); c != "" {
 			line += "; " + c
 		}
 		logs = append(logs, line)

@@ -135,7 +135,7 @@ func (b *book) logs() [][]any {
 	out := [][]any{b.heads("log", "id", "entries", "sealed", "", "seal")}
 	for _, l := range b.rep.Logs {
 		called := l.Called()
-		if c := l.CourseLine(); c != "" {
+		if c := l.AtOffice(); c != "" {
 			called += ", " + c
 		}
 		cells := []any{b.say(called), b.say(l.ID), b.counted(l.Entries)}
