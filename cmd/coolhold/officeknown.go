@@ -45,7 +45,7 @@ func waits(n int) string {
 }
 
 func printKnown(w io.Writer, k pg.Known) {
-	since := k.Since.Local().Format(officeTime)
+	since, gap := k.Since.Local().Format(officeTime), "\t"
 	switch k.What {
 	case "laptop":
 		fmt.Fprintf(w, "key %s\t%s\tadmitted %s by %s", k.ID, logbook.Clean(k.Of), since, logbook.Clean(k.By))
@@ -59,9 +59,10 @@ func printKnown(w io.Writer, k pg.Known) {
 		}
 		fmt.Fprintf(w, "key %s\t%s\t%s since %s", logbook.Clean(k.ID), stands, waitsOf(k.Parcels, k.Of), since)
 	default:
-		fmt.Fprintf(w, "token %s\t%s\tgranted %s by %s", k.ID, logbook.Clean(readsOf(*k.Reads)), since, logbook.Clean(k.By))
+		gap = "  " // what it reads is too long for a column
+		fmt.Fprintf(w, "token %s  %s  granted %s by %s", k.ID, logbook.Clean(readsOf(*k.Reads)), since, logbook.Clean(k.By))
 		if k.Until != nil {
-			fmt.Fprintf(w, "\tuntil %s", k.Until.Format(time.DateOnly))
+			fmt.Fprintf(w, "%suntil %s", gap, k.Until.Format(time.DateOnly))
 		}
 	}
 	switch {
@@ -69,7 +70,7 @@ func printKnown(w io.Writer, k pg.Known) {
 	case k.What == "waiting":
 		fmt.Fprintf(w, "\tsince %s by %s nothing of it is taken", k.Withdrawn.Local().Format(officeTime), logbook.Clean(k.Withdrew))
 	default:
-		fmt.Fprintf(w, "\twithdrawn %s by %s", k.Withdrawn.Local().Format(officeTime), logbook.Clean(k.Withdrew))
+		fmt.Fprintf(w, "%swithdrawn %s by %s", gap, k.Withdrawn.Local().Format(officeTime), logbook.Clean(k.Withdrew))
 	}
 	fmt.Fprintln(w)
 }

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"encoding/csv"
 	"fmt"
@@ -76,6 +77,11 @@ func (q *recalling) run(e edges, cmd *cobra.Command) error {
 	switch {
 	case err != nil:
 		return err
+	case len(hits) == 0 && q.format == "json": // who reads it by program gets a list too
+		if err := q.out.deliver(cmd.OutOrStdout(), []byte("[]\n")); err != nil {
+			return err
+		}
+		return q.nothing(e)
 	case len(hits) == 0:
 		return q.nothing(e)
 	}
@@ -125,15 +131,12 @@ func (q *recalling) check(e edges, cmd *cobra.Command) (form func(io.Writer, []r
 	if q.From != "" && q.To != "" && q.From > q.To {
 		return nil, usage("--from %s is after --to %s: there is no such day", q.From, q.To)
 	}
-	format := q.format
-	if ending := strings.ToLower(strings.TrimPrefix(filepath.Ext(q.out.file), ".")); format == "" && recallForms[ending] != nil {
-		format = ending
+	if ending := strings.ToLower(strings.TrimPrefix(filepath.Ext(q.out.file), ".")); q.format == "" && recallForms[ending] != nil {
+		q.format = ending
 	}
-	if format == "" {
-		format = "text"
-	}
-	if form = recallForms[format]; form == nil {
-		return nil, usage("--format %q is not known; write text, csv or json", format)
+	q.format = cmp.Or(q.format, "text")
+	if form = recallForms[q.format]; form == nil {
+		return nil, usage("--format %q is not known; write text, csv or json", q.format)
 	}
 	return form, nil
 }
