@@ -46,8 +46,8 @@ does it: without case, blanks and hyphens, and also where it was replaced since.
 			if err != nil {
 				return err
 			}
-			if mark := " (" + r.id[:min(len(r.id), 4)] + ")"; len(logs) < 2 { // as recall gives it where two logs have the letters
-				q.Weld = strings.TrimSuffix(q.Weld, mark)
+			if weld, mark, _ := strings.Cut(q.Weld, " ("); len(mark) > 1 && len(logs) < 2 && strings.HasPrefix(r.id, strings.TrimSuffix(mark, ")")) { // as recall gives it where two logs have the letters
+				q.Weld = weld
 			}
 			book := r.book
 			s, err := pickSite(book, site)

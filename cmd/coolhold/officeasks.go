@@ -162,20 +162,20 @@ func printFork(w io.Writer, f pg.Fork) {
 		fmt.Fprintf(w, "log %s, branch %d (%s) left branch %d at entry %d; it has %d, first heard of %s, last %s; its id: %s/%d\n",
 			f.Tag, f.Branch, logbook.Clean(f.Crew), f.Parent, f.Parted, f.Entries, f.Since.Local().Format(officeTime), f.Heard.Local().Format(officeTime), f.Log, f.Branch)
 	}
-	some := 0
-	for _, t := range f.Twice {
-		switch {
-		case t.Settled: // told with who settled it
-		case f.Other != "" && some == mostTwice:
-			fmt.Fprintf(w, "  and more; --json has all\n")
-			some++
-		case f.Other != "" && some > mostTwice:
-		case f.Other != "":
-			fmt.Fprintf(w, "  %s is two pipes: %s%s in the first, %s%s in the other\n", t.Weld, logbook.Clean(t.Here), ofBranch(t.Branch), logbook.Clean(t.Else), ofBranch(t.There))
-			some++
-		default:
+	open := f.Twice
+	if n := slices.IndexFunc(open, func(t pg.Twice) bool { return t.Settled }); n >= 0 {
+		open = open[:n] // those that are settled come last, and are told with who did it
+	}
+	for i, t := range open {
+		if f.Other == "" {
 			fmt.Fprintf(w, "  %s is two pipes: %s here, %s in branch %d\n", t.Weld, logbook.Clean(t.Here), logbook.Clean(t.Else), t.There)
+			continue
 		}
+		if i == mostTwice {
+			fmt.Fprintf(w, "  and %d more; --json has all\n", len(open)-i)
+			break
+		}
+		fmt.Fprintf(w, "  %s is two pipes: %s%s in the first, %s%s in the other\n", t.Weld, logbook.Clean(t.Here), ofBranch(t.Branch), logbook.Clean(t.Else), ofBranch(t.There))
 	}
 	for _, s := range f.Settled {
 		of := ""
@@ -402,6 +402,9 @@ coolhold send --to: a log that was handed back knows of none.`,
 
 // handBack makes a log from lines, by way of a journal of them.
 func handBack(e edges, id, tag string, lines [][]byte, out string) (r store.Restored, err error) {
+	if _, err := os.Stat(filepath.Dir(out)); err != nil {
+		return r, exitWith(exitInput, saved(out, err))
+	}
 	dir, err := os.MkdirTemp("", "coolhold-hand-*")
 	if err != nil {
 		return r, exitWith(exitLog, err)
@@ -414,9 +417,6 @@ func handBack(e edges, id, tag string, lines [][]byte, out string) (r store.Rest
 	name := filepath.Join(dir, "log")
 	if err := whole.New(name+".journal", whole.Bytes(text.Bytes(), 0o600)); err != nil {
 		return r, exitWith(exitLog, saved(name, err))
-	}
-	if _, err := os.Stat(filepath.Dir(out)); err != nil {
-		return r, exitWith(exitInput, saved(out, err))
 	}
 	r, err = store.Restore(context.Background(), name, out, e.now())
 	return r, stored(err)

@@ -36,12 +36,12 @@ func waitsOf(n int, letters string) string {
 	if n == 0 {
 		return "a report" + of + " waits"
 	}
-	return logbook.Count(n, "parcel") + of + map[bool]string{true: " waits", false: " wait"}[n == 1]
+	return waits(n, of)
 }
 
-// waits counts the parcels that wait.
-func waits(n int) string {
-	return logbook.Count(n, "parcel") + map[bool]string{true: " waits", false: " wait"}[n == 1]
+// waits counts the parcels of something that wait.
+func waits(n int, of string) string {
+	return logbook.Count(n, "parcel") + of + map[bool]string{true: " waits", false: " wait"}[n == 1]
 }
 
 func printKnown(w io.Writer, k pg.Known) {

@@ -82,7 +82,7 @@ func (o officeAsked) readLogs(e edges, logs []string, site, asOf string) (readin
 // read is readLog at an office. Time goes on there as on the machine that made the last
 // entry, had it stayed on: the heartbeat is not sent.
 func (o officeAsked) read(e edges, ask office.SiteAsk, asOf string) (r reading, log register.Log, err error) {
-	r, lines, err := o.lines(e, ask, asOf)
+	r, log, lines, err := o.lines(e, ask, asOf)
 	if err != nil {
 		return r, log, err
 	}
@@ -90,15 +90,48 @@ func (o officeAsked) read(e edges, ask office.SiteAsk, asOf string) (r reading, 
 	if r.book, err = lines.Book(); err != nil {
 		return r, log, exitWith(exitLog, fmt.Errorf("%s: what it answers cannot be read: %w", o.at, err))
 	}
-	log, err = o.logOf(lines, heardBefore(lines, r.asOf.Wall), e)
 	r.seal = log.Seal
-	return r, log, err
+	return r, log, nil
 }
 
-// logOf is the log that lines are of.
-func (o officeAsked) logOf(lines office.SiteLines, before bool, e edges) (log register.Log, err error) {
+// lines asks for what is read, and says what the office does not have of the log.
+func (o officeAsked) lines(e edges, ask office.SiteAsk, asOf string) (r reading, log register.Log, lines office.SiteLines, err error) {
+	t := e.now().Wall
+	if asOf != "" {
+		if t, err = parseAsOf(asOf, e.now()); err != nil {
+			return r, log, lines, err
+		}
+		ask.AsOf = t
+	}
+	c, err := o.reader(e)
+	if err != nil {
+		return r, log, lines, err
+	}
+	defer c.Close()
+	e.bar.enters("asking the office")
+	if lines, err = c.Site(context.Background(), ask); err != nil {
+		return r, log, lines, readAt(o.at, err)
+	}
+	if log, err = o.logOf(e, lines, t); err != nil {
+		return r, log, lines, err
+	}
+	called := log.Tag
+	if c := log.Course; c != nil {
+		called += fmt.Sprintf("/%d", c.Branch)
+	}
+	if log.Heard != nil {
+		fmt.Fprintf(e.err, "coolhold: the office last heard of log %s %s; what was recorded since is not in it\n", called, log.Heard.Format("2006-01-02 15:04"))
+	}
+	if n := log.Waiting; n > 0 {
+		fmt.Fprintf(e.err, "coolhold: of log %s %s at the office to be admitted, and is not in it; coolhold office known names the key\n", called, waits(n, ""))
+	}
+	return reading{id: lines.ID, tag: lines.Tag, entries: int(lines.Entries), asOf: stampAt(lines.Last, t)}, log, lines, nil
+}
+
+// logOf is the log that lines are of, as of a time.
+func (o officeAsked) logOf(e edges, lines office.SiteLines, t time.Time) (log register.Log, err error) {
 	log = register.Log{ID: lines.ID, Tag: lines.Tag, Entries: int(lines.Entries), Waiting: lines.Waiting}
-	if before {
+	if t.Sub(lines.Upto) >= time.Minute { // as exact as what is said
 		heard := lines.Upto.In(e.now().Local().Location())
 		log.Heard = &heard
 	}
@@ -115,45 +148,11 @@ func (o officeAsked) logOf(lines office.SiteLines, before bool, e edges) (log re
 	return log, nil
 }
 
-// heardBefore tells whether the office had not heard of a log up to a time, to the minute.
-func heardBefore(lines office.SiteLines, t time.Time) bool { return t.Sub(lines.Upto) >= time.Minute }
-
-// lines asks for what is read, and says up to when the office knows of it.
-func (o officeAsked) lines(e edges, ask office.SiteAsk, asOf string) (r reading, lines office.SiteLines, err error) {
-	t := e.now().Wall
-	if asOf != "" {
-		if t, err = parseAsOf(asOf, e.now()); err != nil {
-			return r, lines, err
-		}
-		ask.AsOf = t
-	}
-	c, err := o.reader(e)
-	if err != nil {
-		return r, lines, err
-	}
-	defer c.Close()
-	e.bar.enters("asking the office")
-	if lines, err = c.Site(context.Background(), ask); err != nil {
-		return r, lines, readAt(o.at, err)
-	}
-	called := lines.Tag
-	if c := lines.Course; c != nil {
-		called += fmt.Sprintf("/%d", c.Branch)
-	}
-	if heardBefore(lines, t) {
-		fmt.Fprintf(e.err, "coolhold: the office last heard of log %s %s; what was recorded since is not in it\n", called, lines.Upto.In(e.now().Local().Location()).Format("2006-01-02 15:04"))
-	}
-	if n := lines.Waiting; n > 0 {
-		fmt.Fprintf(e.err, "coolhold: of log %s %s at the office to be admitted, and is not in it; coolhold office known names the key\n", called, waits(n))
-	}
-	return reading{id: lines.ID, tag: lines.Tag, entries: int(lines.Entries), asOf: stampAt(lines.Last, t)}, lines, nil
-}
-
 // merged is one site of several logs of the office, as readMerged has it of files.
 func (o officeAsked) merged(e edges, logs []string, site, asOf string) (r reading, of []register.Log, err error) {
 	var copies []logbook.LogCopy
 	for _, log := range logs {
-		one, lines, err := o.lines(e, office.SiteAsk{Log: log, Site: site}, asOf)
+		one, whole, lines, err := o.lines(e, office.SiteAsk{Log: log, Site: site}, asOf)
 		if err != nil {
 			return r, nil, err
 		}
@@ -163,10 +162,6 @@ func (o officeAsked) merged(e edges, logs []string, site, asOf string) (r readin
 		}
 		if slices.ContainsFunc(copies, func(c logbook.LogCopy) bool { return c.ID == one.id }) {
 			return r, nil, usage("--log %s is of a log that was named before; two branches of one log are not merged, since their numbers may mean two pipes: ask for one of them", log)
-		}
-		whole, err := o.logOf(lines, heardBefore(lines, one.asOf.Wall), e)
-		if err != nil {
-			return r, nil, err
 		}
 		of = append(of, whole)
 		copies = append(copies, logbook.LogCopy{Name: log, ID: one.id, Tag: one.tag, Entries: entries})

@@ -170,6 +170,10 @@ func TestTheRegistersOfTwoBranches(t *testing.T) {
 			}
 		}
 	}
+	for _, letters := range []int{4, 6} { // where two logs have the letters it names one by its id
+		does(exitDone, "history", "--weld", "XM-0001 ("+f.run1(1).ID[:letters]+")", "--office", s.url, "--log", "XM/1")
+	}
+	does(exitFindings, "history", "--weld", "XM-0001 (0000)", "--office", s.url, "--log", "XM/1")
 	if out := does(exitDone, "history", "--weld", "XM-0001/1", "--office", s.url); !strings.Contains(out, "on the other") || strings.Contains(out, "on the one") {
 		t.Errorf("of a weld as recall names it:\n%s", out)
 	}

@@ -77,12 +77,12 @@ func (q *recalling) run(e edges, cmd *cobra.Command) error {
 	switch {
 	case err != nil:
 		return err
-	case len(hits) == 0 && q.format == "json": // who reads it by program gets a list too
-		if err := q.out.deliver(cmd.OutOrStdout(), []byte("[]\n")); err != nil {
-			return err
-		}
-		return q.nothing(e)
 	case len(hits) == 0:
+		if q.format == "json" { // who reads it by program gets a list too
+			if err := q.out.deliver(cmd.OutOrStdout(), []byte("[]\n")); err != nil {
+				return err
+			}
+		}
 		return q.nothing(e)
 	}
 	var buf bytes.Buffer

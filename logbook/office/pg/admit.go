@@ -168,7 +168,7 @@ func (o *Office) Grant(ctx context.Context, random io.Reader, until, by string, 
 				return err
 			}
 			if !oneSite(found) || ask.Log != "" && slices.ContainsFunc(found, func(f siteAt) bool { return f.log != found[0].log }) {
-				return fmt.Errorf("%w; or several of them, with --log again for each", isSeveral(found, strings.Contains(ask.Log, "/")))
+				return fmt.Errorf("%w; or several of them, with --log again for each", isSeveral(found, ask))
 			}
 			role = client
 			scopes = append(scopes, scopesOf(found, ask)...)

@@ -159,12 +159,12 @@ func (o *Office) Late(ctx context.Context) (out []string, err error) {
 func twice(ctx context.Context, tx pgx.Tx, f Fork) ([]Twice, error) {
 	h := shelf{ctx, tx, f.Log}
 	out := []Twice{}
+	here, err := h.begun(f.Branch, f.Parted) // no branch before it shares any of these
+	if err != nil {
+		return nil, err
+	}
 	for branch := f.Branch - 1; branch >= 0; branch-- {
 		from, err := h.apart(f.Branch, branch)
-		if err != nil {
-			return nil, err
-		}
-		here, err := h.begun(f.Branch, from)
 		if err != nil {
 			return nil, err
 		}

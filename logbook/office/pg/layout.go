@@ -38,23 +38,36 @@ func present(ctx context.Context, tx pgx.Tx) (tables []string, begun bool, err e
 	return tables, begun, err
 }
 
+// missing is the error on tables that are not there.
+func missing(there []string) error {
+	if names := gone(schema, there); len(names) > 0 {
+		return fmt.Errorf("%s: %w", strings.Join(names, ", "), ErrGone)
+	}
+	if names := gone(workedSchema, there); len(names) > 0 {
+		return fmt.Errorf("%s: %w", strings.Join(names, ", "), ErrWorkedGone)
+	}
+	return nil
+}
+
+// blind is the error on roles that may not see the schema.
+func blind(ctx context.Context, tx pgx.Tx) error {
+	roles, err := all(ctx, tx, pgx.RowTo[string], `select rolname::text from pg_roles where rolname = any($1) and not has_schema_privilege(oid, 'coolhold', 'usage') order by 1`, []string{taker, reader, client, owner})
+	if err == nil && len(roles) > 0 {
+		err = fmt.Errorf("%s may not see what the office keeps; %w", strings.Join(roles, ", "), ErrRights)
+	}
+	return err
+}
+
 // lacks is the error on what of the layout is gone, or may not be seen.
 func lacks(ctx context.Context, tx pgx.Tx) error {
 	tables, _, err := present(ctx, tx)
+	if err == nil {
+		err = missing(tables)
+	}
 	if err != nil {
 		return err
 	}
-	if names := gone(schema, tables); len(names) > 0 {
-		return fmt.Errorf("%s: %w", strings.Join(names, ", "), ErrGone)
-	}
-	if names := gone(workedSchema, tables); len(names) > 0 {
-		return fmt.Errorf("%s: %w", strings.Join(names, ", "), ErrWorkedGone)
-	}
-	blind, err := all(ctx, tx, pgx.RowTo[string], `select rolname::text from pg_roles where rolname = any($1) and not has_schema_privilege(oid, 'coolhold', 'usage') order by 1`, []string{taker, reader, client, owner})
-	if err == nil && len(blind) > 0 {
-		err = fmt.Errorf("%s may not see what the office keeps; %w", strings.Join(blind, ", "), ErrRights)
-	}
-	return err
+	return blind(ctx, tx)
 }
 
 // layOut applies the schema to an empty database, once, whoever comes first, and says what
@@ -81,11 +94,13 @@ func (o *Office) layOut(ctx context.Context, anew bool) error {
 				return fmt.Errorf("%w: layout %d, this one knows %d; go on with the coolhold that laid it out, or name another database: laptops send theirs again once they are admitted there", ErrSchema, v, schemaVersion)
 			}
 		}
-		switch lost := len(gone(workedSchema, tables)) > 0; {
-		case !anew || len(gone(schema, tables)) > 0:
-			return lacks(ctx, tx)
-		case lost:
+		switch err := missing(tables); {
+		case anew && errors.Is(err, ErrWorkedGone):
 			return layWorked(ctx, tx)
+		case err != nil:
+			return err
+		case !anew:
+			return blind(ctx, tx)
 		}
 		return nil
 	})

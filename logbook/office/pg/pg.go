@@ -1,5 +1,6 @@
-// Package pg keeps what an office holds in PostgreSQL. schema.sql and worked.sql say how,
-// and are the documentation of the tables. It is the only package that knows the database.
+// Package pg keeps what an office holds in PostgreSQL. schema.sql, worked.sql and rights.sql
+// say how, and are the documentation of the tables. It is the only package that knows the
+// database.
 package pg
 
 import (

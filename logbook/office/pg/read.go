@@ -24,7 +24,7 @@ import (
 func findSite(ctx context.Context, tx pgx.Tx, ask office.SiteAsk) (siteAt, error) {
 	found, err := findSites(ctx, tx, ask)
 	if err == nil && len(found) > 1 {
-		err = isSeveral(found, strings.Contains(ask.Log, "/"))
+		err = isSeveral(found, ask)
 	}
 	if err != nil {
 		return siteAt{}, err
@@ -35,9 +35,10 @@ func findSite(ctx context.Context, tx pgx.Tx, ask office.SiteAsk) (siteAt, error
 // errSeveral: it is held, but not as one.
 var errSeveral = fmt.Errorf("%w as one site", office.ErrNotHeld)
 
-// isSeveral says which several sites could be meant; ofBranch: a branch was named.
-func isSeveral(found []siteAt, ofBranch bool) error {
+// isSeveral says which several sites could be meant by what was asked for.
+func isSeveral(found []siteAt, ask office.SiteAsk) error {
 	var names, logs []string
+	ofBranch := strings.Contains(ask.Log, "/")
 	for _, f := range found {
 		name := f.tag
 		if slices.ContainsFunc(found, func(o siteAt) bool { return o.tag == f.tag && o.log != f.log }) { // two logs have the same letters
